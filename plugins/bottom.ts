@@ -25,7 +25,7 @@ import { markDepthOf, bottom as say } from '../shared/text/index.ts';
 export const bottom = defineWaypointPlugin({
   name: 'bottom',
   summary:
-    'Models the bottom round each waypoint from the passes near it: depth, slope and aspect, each with its uncertainty.',
+    'Models the bottom around each waypoint from the passes near it: depth, slope and aspect, each with its uncertainty.',
   stage: 'waypoint',
   options: { units: unitsOption, levels: levelsOption, today: waterLevelOption, date: dateOption },
   readsUnseen: true,
@@ -81,7 +81,7 @@ export const bottom = defineWaypointPlugin({
   },
 });
 
-/** Least doubt about the level of the passes, m (standard deviation), that is reported at the waypoint. */
+/** Least uncertainty of the level of the passes, m (standard deviation), that is reported at the waypoint. */
 const SAID = 0.15;
 
 function modelAt(

@@ -34,7 +34,7 @@ const PLOWS = 1.5;
 export const cast = defineWaypointPlugin({
   name: 'cast',
   summary:
-    'Boat position, bearing, cast and lure that hold the lure on bottom among the fish longest: from the deep side, and from the shallow side.',
+    'Finds the boat position, bearing, cast and lure that keep the lure on bottom among the fish longest, from the deep side and from the shallow side.',
   stage: 'waypoint',
   options: { units: unitsOption, ...CAST_OPTIONS },
   requires: ['bottom', 'fish_top', 'fish_bottom'],

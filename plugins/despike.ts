@@ -13,7 +13,7 @@ import {
 export const despike = defineLogPlugin({
   name: 'despike',
   summary:
-    'Drops spikes, double and part echoes, frozen and held depths; keeps the shallowest of them as shallowest depth.',
+    'Drops spikes, double and partial echoes, and frozen or held depths, but keeps the shallowest of them as the shallowest depth there.',
   stage: 'log',
   options: {
     on: { kind: 'switch', default: true, help: 'Drop spikes, echoes, frozen and held depths.' },
@@ -30,14 +30,14 @@ export const despike = defineLogPlugin({
       min: 0,
       max: 85,
       default: 45,
-      help: 'Steepest bottom believed: a spike stands out more steeply.',
+      help: 'Steepest believable bottom; a spike is steeper.',
     },
     frozen: {
       kind: 'length',
       min: 5,
       max: 1000,
       default: 50,
-      help: 'Way over which a depth may stay exactly the same.',
+      help: 'Longest distance over which a depth may stay exactly the same.',
     },
   },
   run({ log }, options, context) {

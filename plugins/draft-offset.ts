@@ -1,6 +1,13 @@
 import { defineLogPlugin } from '../shared/contract/index.ts';
 import { moveAlongCourse } from '../shared/survey/index.ts';
-import { antennaOffsetUsed, depthOffsetUsed, depthReferenceUnknown } from '../shared/text/index.ts';
+import {
+  antennaOffsetUsed,
+  depthBelowKeel,
+  depthBelowTransducer,
+  depthOffsetUsed,
+  depthReferenceUnknown,
+  draftNotAdded,
+} from '../shared/text/index.ts';
 
 /** Refers depths to the water surface, and moves positions from the antenna to the transducer. */
 export const draftOffset = defineLogPlugin({
@@ -14,14 +21,14 @@ export const draftOffset = defineLogPlugin({
       min: 0,
       max: 10,
       flag: 'transducer-draft',
-      help: 'From the waterline down to the transducer, where logged depths begin at the transducer.',
+      help: 'From the waterline down to the transducer. Not added to a log that measures depths from the surface or the keel.',
     },
     offset: {
       kind: 'length',
       min: -10,
       max: 10,
       flag: 'depth-offset',
-      help: 'Length to add to every logged depth, negative to subtract (depth below the keel: add the draft of the keel).',
+      help: 'Length to add to every logged depth; negative to subtract. For depths below the keel, give the draft of the keel.',
     },
     ahead: {
       kind: 'length',
@@ -40,11 +47,17 @@ export const draftOffset = defineLogPlugin({
   },
   run({ log }, options, context) {
     if (!options.on) return {};
-    const { draft = 0, offset = 0, ahead, right } = options;
-    if (options.draft !== undefined) context.report(depthOffsetUsed(draft, 'transducer below the waterline'));
-    if (options.offset !== undefined) context.report(depthOffsetUsed(offset, 'as asked'));
-    if (options.draft === undefined && options.offset === undefined) context.report(depthReferenceUnknown());
-    const add = draft + offset;
+    const { draft, offset, ahead, right } = options;
+    const { depthFrom } = log;
+    const isAdded = draft !== undefined && (depthFrom === undefined || depthFrom === 'transducer');
+    if (isAdded) context.report(depthOffsetUsed(draft, 'transducer below the waterline'));
+    else if (draft !== undefined)
+      context.report(draftNotAdded(depthFrom === 'keel' ? 'keel' : 'water surface'));
+    if (offset !== undefined) context.report(depthOffsetUsed(offset, 'as asked'));
+    else if (depthFrom === 'keel') context.report(depthBelowKeel());
+    else if (depthFrom === 'transducer' && !isAdded) context.report(depthBelowTransducer());
+    else if (depthFrom === undefined && !isAdded) context.report(depthReferenceUnknown());
+    const add = (isAdded ? draft : 0) + (offset ?? 0);
     const depths = add === 0 ? {} : { depth: addTo(log.depth, add), shallowest: addTo(log.shallowest, add) };
     if (ahead === 0 && right === 0) return { columns: depths };
     context.report(antennaOffsetUsed(ahead, right));

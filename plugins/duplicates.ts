@@ -5,7 +5,7 @@ import { duplicateLogs } from '../shared/text/index.ts';
 /** Uses soundings that are in several logs only once. */
 export const duplicates = defineSurveyPlugin({
   name: 'duplicates',
-  summary: 'Uses soundings once that are in several logs: the same log given twice, logs that overlap.',
+  summary: 'Uses soundings that are in several logs only once, as when a log is given twice or logs overlap.',
   stage: 'survey',
   options: { on: { kind: 'switch', default: true, help: 'Use soundings of overlapping logs once.' } },
   run({ survey }, options, context) {

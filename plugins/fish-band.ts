@@ -22,7 +22,7 @@ const SHALLOW_SHARE = 0.25;
 export const fishBand = defineWaypointPlugin({
   name: 'fish-band',
   summary:
-    "Depth band of the fish: as the waypoint's note tells it, else --fish-depth, else the mark's depth less and plus 3 ft.",
+    "Finds the depth band of the fish: from the waypoint's note, else from --fish-depth, else 3 ft above and below the mark's depth.",
   stage: 'waypoint',
   options: {
     units: unitsOption,
@@ -83,7 +83,7 @@ const CONTRADICTION = 2;
 
 type Passes = Partial<Pick<FieldValues, 'pass_depth' | 'pass_depth_sd' | 'slope' | 'slope_sd'>>;
 
-/** The depth in a mark as it was read, and at the water level of the plan, m. */
+/** The depth in a mark as read, and at the water level of the plan, m. */
 interface Compared {
   readonly written: number;
   readonly depth: number;

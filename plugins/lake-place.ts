@@ -6,7 +6,7 @@ import { unitsOption } from '../shared/retrieve/index.ts';
 export const lakePlace = defineWaypointPlugin({
   name: 'lake-place',
   summary:
-    'Says where each waypoint is on the lake: the nearest lip, foot, crest or thalweg, how far and on which side, and the form it is on.',
+    'Says where each waypoint is on the lake: the nearest lip, foot, crest or thalweg, its distance and side, and the form the waypoint is on.',
   stage: 'waypoint',
   options: { units: unitsOption },
   readsLake: true,

@@ -26,7 +26,7 @@ export const passes = defineLogPlugin({
       min: 45,
       max: 180,
       default: 100,
-      help: 'Turn within some 30 m that begins a new pass.',
+      help: 'A sharper turn than this within about 30 m begins a new pass.',
     },
   },
   run({ log }, options) {

@@ -5,7 +5,7 @@ import { positionJump, staleFix } from '../shared/text/index.ts';
 /** Drops fixes at places where the boat cannot have been. */
 export const positionJumps = defineLogPlugin({
   name: 'position-jumps',
-  summary: 'Drops stray fixes (impossible speed or jump) and fixes that stand still under way.',
+  summary: 'Drops stray fixes (impossible speed or jump) and fixes that stay the same while the boat moves.',
   stage: 'log',
   options: {
     on: { kind: 'switch', default: true, help: 'Drop stray and stale fixes.' },
@@ -21,28 +21,28 @@ export const positionJumps = defineLogPlugin({
       min: 20,
       max: 100_000,
       default: 500,
-      help: 'Longest step between two soundings where times do not tell the speed.',
+      help: 'Longest step between two soundings when there are no times to give the speed.',
     },
     agree: {
       kind: 'count',
       min: 2,
       max: 1000,
       default: 10,
-      help: 'More fixes than this that agree with each other are a true place.',
+      help: 'Largest group of fixes in agreement that can still be stray; a larger one is a real place.',
     },
     stale: {
       kind: 'seconds',
       min: 1,
       max: 600,
       default: 10,
-      help: 'Longest that a position may stand still under way.',
+      help: 'Longest time that a position may stay the same while the boat moves.',
     },
     moving: {
       kind: 'speed',
       min: 0,
       max: 10,
       default: 0.5144,
-      help: 'Speed from which the boat counts as under way (default 1 kn).',
+      help: 'Speed from which the boat counts as moving (default 1 kn).',
     },
   },
   run({ log }, options, context) {

@@ -5,7 +5,7 @@ import { reduceToBlocks } from '../shared/survey/index.ts';
 export const reduceBlocks = defineLogPlugin({
   name: 'reduce-blocks',
   summary:
-    'Puts soundings next to each other on a pass together: mean depth and place, shallowest depth, count.',
+    'Combines neighboring soundings of a pass into blocks: mean depth and place, shallowest depth, count.',
   stage: 'log',
   options: {
     on: { kind: 'switch', default: true, help: 'Reduce to block means.' },

@@ -9,7 +9,7 @@ const WARMEST = 40;
 /** Corrects depths for the difference between the speed of sound that the sonar assumes and that of the water. */
 export const soundSpeedPlugin = defineLogPlugin({
   name: 'sound-speed',
-  summary: 'Scales depths by the speed of sound in fresh water of the logged or given temperature.',
+  summary: 'Scales depths by the speed of sound in fresh water at the logged or given temperature.',
   stage: 'log',
   options: {
     on: { kind: 'switch', default: false, help: 'Correct depths for the speed of sound.' },
@@ -18,7 +18,7 @@ export const soundSpeedPlugin = defineLogPlugin({
       min: 1300,
       max: 1700,
       default: 1463.04,
-      help: 'Speed of sound that the sonar takes (4800 ft/s, 1500 m/s, ...).',
+      help: 'Speed of sound that the sonar assumes (4800 ft/s, 1500 m/s, ...).',
     },
     temperature: {
       kind: 'number',
@@ -30,7 +30,7 @@ export const soundSpeedPlugin = defineLogPlugin({
       kind: 'choice',
       choices: SOUND_SPEED_EQUATIONS,
       default: 'marczak',
-      help: 'Published equation used.',
+      help: 'Published equation to use.',
     },
   },
   run({ log }, options, context) {

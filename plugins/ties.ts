@@ -12,24 +12,24 @@ import { farFromWaypoints, latencyUsed } from '../shared/text/index.ts';
 export const ties = defineSurveyPlugin({
   name: 'ties',
   summary:
-    'Compares passes over the same bottom: reads wrong units as what they are, brings files and days together, and names what else disagrees.',
+    'Compares passes over the same bottom: recognizes wrong units, brings files and days together, and names other disagreements.',
   stage: 'survey',
   options: {
     on: { kind: 'switch', default: true, help: 'Compare passes with each other.' },
-    correctLag: { kind: 'switch', default: false, help: 'Move positions that are late.' },
-    correctShift: { kind: 'switch', default: false, help: 'Move positions of a file that are shifted.' },
-    correctDrift: { kind: 'switch', default: false, help: 'Take a steady change of level out of a log.' },
+    correctLag: { kind: 'switch', default: false, help: 'Correct positions that are late.' },
+    correctShift: { kind: 'switch', default: false, help: 'Correct positions of a file that are shifted.' },
+    correctDrift: { kind: 'switch', default: false, help: 'Remove a steady change of level from a log.' },
     lag: {
       kind: 'seconds',
       min: -10,
       max: 10,
-      help: 'Time by which positions are late, used instead of an estimate.',
+      help: 'Delay of positions to use instead of an estimate.',
     },
     far: {
       kind: 'length',
       min: 100,
       default: 100_000,
-      help: 'Distance from every waypoint from which a log counts as elsewhere.',
+      help: 'A log farther than this from every waypoint belongs to another lake.',
     },
   },
   run({ survey, waypoints }, options, context) {

@@ -14,59 +14,59 @@ interface CommandEntry {
 
 const COMMANDS: Readonly<Record<string, CommandEntry>> = {
   enrich: {
-    summary: 'waypoints and sonar logs to enriched GPX, table, page (the main job)',
+    summary: 'turn waypoints and sonar logs into an enriched GPX, table and page (the main job)',
     load: () => import('./cli/enrich.ts'),
   },
   plan: {
-    summary: 'the day on an enriched lake: which spots, in what order, when to rest them',
+    summary: 'plan the day on an enriched lake: which spots, in what order, when to rest them',
     load: () => import('./cli/plan.ts'),
   },
   review: {
-    summary: 'the logged day: what gave fish by structure, depth, hour and lure against what was expected',
+    summary: 'review a logged day: fish by structure, depth, hour and lure, compared with what was expected',
     load: () => import('./cli/review.ts'),
   },
   check: {
-    summary: 'what was read, dropped and why, and how well each waypoint is covered; writes nothing',
+    summary: 'show what was read, what was dropped and why, and how well each waypoint is covered',
     load: () => import('./cli/check.ts'),
   },
   view: {
-    summary: 'the report page on this machine, made again when the inputs change',
+    summary: 'show the report page on this machine and update it when the inputs change',
     load: () => import('./cli/view.ts'),
   },
   lake: {
-    summary: 'contours, lips, ridges, humps and holes of the whole sounded lake, as map layers',
+    summary: 'map the whole sounded lake: contours, lips, ridges, humps and holes as layers',
     load: () => import('./cli/lake.ts'),
   },
   prospect: {
-    summary: 'unmarked places that look like the marks that gave fish, each with its casts',
+    summary: 'propose unmarked places that look like the marks with fish, each with its casts',
     load: () => import('./cli/prospect.ts'),
   },
   undo: {
-    summary: 'an enriched GPX without what we added: the bytes you began with',
+    summary: 'remove what enrich added to a GPX: the bytes you began with',
     load: () => import('./cli/undo.ts'),
   },
   unit: {
-    summary: 'learn from an export how your unit keeps waypoints, so that enrich writes for it',
+    summary: 'learn from an export how your unit changes waypoints, so that enrich writes for it',
     load: () => import('./cli/unit.ts'),
   },
   batch: {
-    summary: 'many lakes, each on its own; a failure does not stop the others',
+    summary: 'run many lakes, each separately; a failure does not stop the others',
     load: () => import('./cli/batch.ts'),
   },
   trust: {
-    summary: 'let batch run what a lake folder asks for beyond its own files',
+    summary: 'let a lake folder or a configuration do what it asks for beyond its own files',
     load: () => import('./cli/trust.ts'),
   },
   demo: {
-    summary: 'an invented lake with three days of practice, and the whole job on it',
+    summary: 'make an invented lake with three days of practice, and run the whole job on it',
     load: () => import('./cli/demo.ts'),
   },
   schema: {
-    summary: 'for programs: columns of the table, JSON Schema of configuration and messages',
+    summary: 'print the columns of the table, or the JSON Schema of configuration or messages',
     load: () => import('./cli/schema.ts'),
   },
   completion: {
-    summary: 'a script that completes commands and options in bash, zsh or fish',
+    summary: 'print a script that completes commands and options in bash, zsh or fish',
     load: () => import('./cli/completion.ts'),
   },
   plugins: {
@@ -75,7 +75,7 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
   },
 };
 
-/** Exit status of a defect of this program (sysexits EX_SOFTWARE). */
+/** Exit status for a defect of this program (sysexits EX_SOFTWARE). */
 const DEFECT = 70;
 
 const HELP = `Usage: downslope <command> [options]
@@ -90,7 +90,7 @@ ${Object.entries(COMMANDS)
 downslope <command> --help lists the options of a command; --version prints the version.
 
 Exit status: 0 done; 1 an input, a log or a waypoint was refused; 2 the command line or configuration is wrong, nothing
-was read; 70 a defect of downslope.
+was read; 70 a bug in downslope.
 
 Example: downslope enrich marks.gpx --soundings logs/ --table plan.csv --report plan.html
 
@@ -129,12 +129,12 @@ function explain(cause: unknown, asJson: boolean): number {
   if (cause instanceof Error && cause.name === 'HelpShown') return 0;
   const stack = cause instanceof Error ? cause.stack : String(cause);
   process.stderr.write(
-    `This is a defect of downslope, not of your files; nothing was half written.\n${stack}\n`,
+    `This is a bug in downslope, not a fault of your files. No file was left half written.\n${stack}\n`,
   );
   return DEFECT;
 }
 
-/** Why standard output could not be written, other than that its reader has gone away. */
+/** Why standard output could not be written, except that its reader has closed it. */
 let failure: NodeJS.ErrnoException | undefined;
 let isOver = false;
 
@@ -152,7 +152,7 @@ process.stdout.on('error', (cause: NodeJS.ErrnoException) => {
   failure ??= cause;
   if (isOver) void endWith(Number(process.exitCode ?? 0));
 });
-// Messages that nobody reads are no reason not to write the files that were asked for.
+// Failing to print messages must not keep the output files from being written.
 process.stderr.on('error', () => {});
 
 const argv = process.argv.slice(2);

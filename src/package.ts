@@ -1,4 +1,4 @@
-/** The package: what a program, a page and the author of a plugin import. */
+/** Public entrance of the package, for programs, pages and plugins. */
 
 import type {
   CheckAnswer,
@@ -30,20 +30,20 @@ export type {
 } from '../shared/engine/index.ts';
 export * from '../shared/index.ts';
 
-// A plugin imports this file too, and should not load what reads and writes.
+// Loaded on first use, because plugins import this file without needing the readers and writers.
 const program = () => import('./engine/program.ts');
 
 /**
- * Enriches waypoints as the command `enrich` does: the same bytes of GPX and table for the same inputs.
+ * Enriches waypoints like the command `enrich`: the same inputs give the same bytes of GPX and table.
  *
  * @returns Spots with their fields, the survey, messages, enriched GPX, table and GeoJSON.
- * @throws Refusal when an input or an option is refused; the reason of `hooks.signal` when it is aborted.
+ * @throws Refusal when an input or option is refused; the reason of `hooks.signal` when it is aborted.
  */
 export const enrich = async (request: EnrichRequest, hooks?: ProgramHooks): Promise<EnrichAnswer> =>
   (await program()).enrich(request, hooks);
 
 /**
- * What was read and dropped, how passes agree and how they cover the waypoints, as the command `check` says it.
+ * What was read and dropped, how well passes agree and how they cover the waypoints, like the command `check`.
  *
  * @throws As `enrich`.
  */
@@ -51,7 +51,7 @@ export const check = async (request: CheckRequest, hooks?: ProgramHooks): Promis
   (await program()).check(request, hooks);
 
 /**
- * Stops of a day in order between ramp and check-in, as the command `plan` gives them.
+ * The stops of a day in order, from ramp to check-in, like the command `plan`.
  *
  * @throws As `enrich`.
  */

@@ -1,15 +1,16 @@
 /**
- * A module of the program that runs on its own (the program itself, or a thread), by its path in `src` without extension.
+ * URL of a module of the program that is started on its own: the program itself or a thread.
  *
- * This file and those modules stand to each other as here in all three forms: source, compiled file by file, and put together
- * in `dist/program`.
+ * Relative paths are the same in the sources, in the compiled files and in the bundle in `dist/program`.
+ *
+ * @param path Path in `src` without extension.
  */
 export const programFile = (path: string): URL =>
   new URL(`./${path}.${isSource ? 'ts' : 'js'}`, import.meta.url);
 
 const isSource = import.meta.url.endsWith('.ts');
 
-/** A file that the build puts together for others than Node, such as the script of a page: beside the program, in all forms. */
+/** URL of a file that the build bundles for a browser, such as the script of a page; it lies next to the program. */
 export const packedFile = (name: string): URL =>
   new URL(
     isSource ? `../dist/program/${name}` : isCompiled ? `../program/${name}` : `./${name}`,

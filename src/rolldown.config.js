@@ -3,19 +3,20 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'rolldown';
 
-/** What starts on its own: the program, its threads, and the package as plugins import it. */
+/** Entry points: the program, its threads, and the package as plugins import it. */
 const ENTRIES = ['cli', 'run/threads/thread'];
 
 const here = (path) => fileURLToPath(new URL(path, import.meta.url));
 
 const PROGRAM = here('cli.ts');
-/** The main job, put together in two files: what every command line of it needs, and what a run needs besides. */
+/** The main job in two files: what every command line of it needs, and what only a run needs. */
 const MAIN = here('cli/enrich.ts');
 
 /**
- * Puts the program together in a few files, as Node takes longer to find and load hundreds of small ones than to run them.
+ * Bundles the program into a few files, because Node takes longer to find and load hundreds of small files than to run
+ * them.
  *
- * Threads find their files by their path from the folder: see `src/program-files.ts`.
+ * Threads find their files by path relative to the folder; see `src/program-files.ts`.
  */
 const program = defineConfig({
   input: {
@@ -24,7 +25,7 @@ const program = defineConfig({
     testing: 'src/testing.ts',
   },
   platform: 'node',
-  // Compiles the person's own plugins, and finds its parts by itself.
+  // Compiles user plugins; it finds its own parts at run time.
   external: ['jiti'],
   plugins: [licenses('licenses.txt')],
   output: {
@@ -37,19 +38,19 @@ const program = defineConfig({
   },
 });
 
-/** What takes the place of Node's on a page. */
+/** Replacements for Node modules in a browser. */
 const ON_A_PAGE = {
   'node:buffer': here('engine/browser/node-buffer.ts'),
   buffer: here('../node_modules/buffer/index.js'),
   string_decoder: here('../node_modules/string_decoder/lib/string_decoder.js'),
   events: here('../node_modules/events/events.js'),
   stream: here('../node_modules/readable-stream/lib/ours/browser.js'),
-  // Its reading half: what writes asks for more of Node.
+  // Only the reading half, since the writing half needs more of Node.
   'fast-csv': here('../node_modules/@fast-csv/parse/build/src/index.js'),
   fs: here('engine/browser/no-files.ts'),
 };
 
-/** The package for a page: `enrich`, `check` and `plan` without anything of Node. */
+/** The package for a browser: `enrich`, `check` and `plan` without Node. */
 const browser = defineConfig({
   input: { index: 'src/package.ts' },
   platform: 'browser',
@@ -58,7 +59,7 @@ const browser = defineConfig({
       name: 'on-a-page',
       resolveId(source, importer = '') {
         if (source === './iconv.ts') return here('engine/browser/iconv.ts');
-        // Only what asks for Node's gets what stands for it: that itself is built on the library.
+        // A replacement must not replace its own import of the library it is built on.
         return importer.includes('engine/browser') ? null : ON_A_PAGE[source];
       },
     },
@@ -70,7 +71,7 @@ const browser = defineConfig({
       setImmediate: [here('engine/browser/set-immediate.ts'), 'setImmediate'],
     },
   },
-  // What imports of Node are left is not used, and goes.
+  // The remaining imports of Node are unused and are dropped.
   treeshake: { moduleSideEffects: (id) => !id.startsWith('node:') },
   external: (id) => id === 'jiti' || (id.startsWith('node:') && !(id in ON_A_PAGE)),
   output: {
@@ -83,7 +84,7 @@ const browser = defineConfig({
   },
 });
 
-/** Script of the boat page, for a browser: the writer of the page puts it into the file (`packedFile`). */
+/** Script of the boat page for a browser; the page writer inserts it into the file (`packedFile`). */
 const boatPage = defineConfig({
   input: { 'boat-page': 'src/boat/page/main.ts' },
   platform: 'browser',
@@ -93,14 +94,14 @@ const boatPage = defineConfig({
 
 export default [program, browser, boatPage];
 
-/** The file that a module of the main job goes to; the bundler finds one for the others. */
+/** The output file for a module of the main job; the bundler chooses one for other modules. */
 function partOfMain(module, graph) {
   if (reached([PROGRAM], graph).has(module)) return null;
   if (reached([MAIN], graph).has(module)) return 'main-start';
   return reached(graph.getModuleInfo(MAIN).dynamicallyImportedIds, graph).has(module) ? 'main-run' : null;
 }
 
-/** Modules with all that they import, directly or not; without what is imported only when needed. */
+/** Modules with their static imports, direct and indirect. */
 function reached(modules, graph) {
   const found = new Set(modules);
   for (const module of found)
@@ -108,7 +109,7 @@ function reached(modules, graph) {
   return found;
 }
 
-/** The licenses of the libraries that are put in, in one file beside the program: they ask for no more. */
+/** Writes the licenses of bundled libraries to one file next to the program, as those licenses require. */
 function licenses(fileName) {
   return {
     name: 'licenses',

@@ -1,4 +1,4 @@
-/** For tests of a plugin: a made lake, a survey from columns, and the plugin run on them as in a real run. */
+/** Tools for testing a plugin: a synthetic lake, a survey from columns, and a full run with the plugin. */
 
 import type { Diagnostic, Plugin, ReadWaypoint, Soundings, Survey } from '../shared/contract/index.ts';
 import {
@@ -10,13 +10,13 @@ import {
 } from '../shared/engine/index.ts';
 import { localFrame } from '../shared/geo/index.ts';
 
-/** A lake whose bottom is known: what was sounded, and marks on it. */
+/** Soundings and marks on a lake with a known bottom. */
 export interface Scene {
   readonly soundings: readonly (InputFile | InputSoundings)[];
   readonly waypoints: readonly ReadWaypoint[];
 }
 
-/** A made lake, with the truth. Places are in east and north meters from its middle, at 45 N 93 W. */
+/** A synthetic lake with its true depths. Places are in m east and north of its center, at 45 N 93 W. */
 export interface MadeLake extends Scene {
   /** m, positive down. */
   depthAt(east: number, north: number): number;
@@ -25,24 +25,27 @@ export interface MadeLake extends Scene {
 }
 
 export interface MadeLakeOptions {
-  /** m, by meters east and north; by default a straight ledge that runs north and drops from 4 to 9 m over 24 m to the east. */
+  /**
+   * Depth, m, by m east and north; by default a straight ledge that runs north and drops from 4 to 9 m over 24 m to
+   * the east.
+   */
   readonly depthAt?: (east: number, north: number) => number;
-  /** Marks in meters east and north; by default one on the ledge, `LEDGE`, fish at 5 to 7 m. */
+  /** Marks in m east and north; by default one on the ledge, `LEDGE`, with fish at 5 to 7 m. */
   readonly marks?: readonly {
     readonly east: number;
     readonly north: number;
     readonly name?: string;
     readonly comment?: string;
   }[];
-  /** Between passes, m; 12 by default. */
+  /** Distance between passes, m; 12 by default. */
   readonly spacing?: number;
-  /** From the middle to the edge of what is sounded, m; 120 by default. */
+  /** Distance from the center to the edge of the sounded area, m; 120 by default. */
   readonly reach?: number;
 }
 
 const ledge = (east: number): number => 6.5 + 2.5 * Math.tanh(east / 12);
 
-/** A lake sounded to and fro, a depth each meter; the same for the same options. */
+/** A lake sounded in parallel passes, one depth per meter. The same options give the same lake. */
 export function madeLake({
   depthAt = ledge,
   marks = [{ east: 0, north: 0, name: 'LEDGE', comment: 'fish 5-7 m' }],
@@ -77,7 +80,7 @@ export function madeLake({
   return { soundings: [soundings], waypoints, depthAt, placeAt };
 }
 
-/** A survey of one log, as survey and waypoint plugins get it. */
+/** A survey with one log, as survey and waypoint plugins receive it. */
 export function surveyOf(
   columns: Pick<Soundings, 'lat' | 'lon' | 'depth'> & Partial<Omit<Soundings, 'count'>>,
 ): Survey {
@@ -97,18 +100,18 @@ export function surveyOf(
   return builder.build();
 }
 
-/** What a run with the plugin gives. */
+/** The result of a run with the plugin. */
 export interface PluginRun extends EnrichAnswer {
-  /** Messages whose code says that a plugin failed or broke a promise. */
+  /** Messages whose code says that the plugin failed or violated the contract. */
   readonly faults: readonly Diagnostic[];
 }
 
 /**
- * Runs a plugin of any stage but `plan` among the built-in ones, with all checks that a run makes.
+ * Runs a plugin of any stage but `plan` along with the built-in ones, with all the checks of a real run.
  *
  * A writer runs when its option `out` is given: `{ 'my-writer.out': 'folder' }`.
  *
- * @throws Refusal as the command would be refused.
+ * @throws Refusal when the command would be refused.
  */
 export async function runPlugin(
   plugin: Plugin,

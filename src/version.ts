@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 
-/** Version of the package; the built program stands one folder deeper than the sources. */
+/** Version of the package. The built program lies one folder deeper than the sources. */
 export const VERSION: string = /* @__PURE__ */ readVersion(['../package.json', '../../package.json']);
 
 function readVersion(paths: readonly string[]): string {

@@ -55,7 +55,7 @@ beforeAll(async () => {
   lake = { survey: joined, index: indexSurvey(joined), waypoints };
 });
 
-/** `date` options need a day: the command line fills in today. */
+/** `date` options need a value, which the command line takes from today's date. */
 const dayOf = (plugin: Plugin): Record<string, unknown> =>
   Object.fromEntries(
     Object.entries<OptionDefinition>(plugin.options).flatMap(([name, { kind }]) =>
@@ -63,7 +63,7 @@ const dayOf = (plugin: Plugin): Record<string, unknown> =>
     ),
   );
 
-/** A copy that shares no memory, unlike a structured clone of shared columns. */
+/** A deep copy without shared memory; a structured clone would share shared columns. */
 const copyOf = <S extends object>(columns: S): S =>
   Object.fromEntries(
     Object.entries(columns).map(([name, value]) => [
@@ -76,13 +76,13 @@ const ofStage = <P extends Plugin>(stage: P['stage']): P[] =>
   plugins.filter((plugin): plugin is P => plugin.stage === stage);
 
 describe('every built-in plugin', () => {
-  test('stands with its stage', () => {
+  test('is listed under its stage', () => {
     const stages = [...new Set(plugins.map(({ stage }) => stage))];
     expect(stages).toEqual(['reader', 'log', 'survey', 'waypoint', 'plan', 'writer']);
     expect(stages.flatMap(ofStage)).toEqual(plugins);
   });
 
-  test('has its name from its file, one sentence, and options with help and a default in range', () => {
+  test("has its file's name, one summary sentence, and options with help and a default in range", () => {
     const files = readdirSync('plugins').map((file) => basename(file, '.ts'));
     const others = plugins.filter(({ stage }) => stage !== 'reader' && stage !== 'writer');
     expect(others.map(({ name }) => name).sort()).toEqual(files.sort());
@@ -104,7 +104,7 @@ describe('every built-in plugin', () => {
       for (const field of [...requires, ...uses, ...provides]) expect(known).toContain(field);
   });
 
-  test('of the log stage leaves its input alone and gives the same twice', () => {
+  test('of the log stage leaves its input unchanged and gives the same result twice', () => {
     for (const plugin of ofStage<LogPlugin>('log')) {
       const { options } = pipeline.log.find((step) => step.plugin === plugin) ?? { options: {} };
       const before = copyOf(log);
@@ -116,7 +116,7 @@ describe('every built-in plugin', () => {
     }
   });
 
-  test('of the survey stage leaves its input alone and gives the same twice', () => {
+  test('of the survey stage leaves its input unchanged and gives the same result twice', () => {
     for (const plugin of ofStage<SurveyPlugin>('survey')) {
       const { options } = pipeline.survey.find((step) => step.plugin === plugin) ?? { options: {} };
       const before = copyOf(lake.survey);
@@ -129,7 +129,7 @@ describe('every built-in plugin', () => {
     }
   });
 
-  test('of the waypoint stage leaves its input alone, gives the same twice, and breaks no promise', () => {
+  test('of the waypoint stage leaves its input unchanged, gives the same result twice, and keeps the contract', () => {
     const before: Survey = copyOf(lake.survey);
     for (const waypoint of lake.waypoints) {
       const first = runWaypoint(Object.freeze({ ...waypoint }), lake, pipeline.waypoint);

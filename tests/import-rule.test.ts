@@ -4,14 +4,14 @@ import { describe, expect, test } from 'vitest';
 
 const ROOT = resolve(import.meta.dirname, '..');
 const REGISTRY = join('src', 'run', 'built-in.ts');
-/** The command that makes the demo's lake, which tests use as well. */
+/** The command that makes the demo lake, which tests use as well. */
 const DEMO = join('src', 'cli', 'demo.ts');
 
 const IMPORTS = /(?:from|import)\s*\(?\s*'(\.{1,2}\/[^']+)'/g;
 const EXPORTS = /^export (?:async )?(?:const|function\*?|class|interface|type) (\w+)/gm;
 const STATIC_IMPORTS = /from\s*'(\.{1,2}\/[^']+)'/g;
 
-/** Relative imports of a source file, as paths from the root; static and dynamic ones where nothing else is asked for. */
+/** Relative imports of a source file, as paths from the root: static and dynamic ones unless a pattern is given. */
 function importsOf(file: string, pattern = IMPORTS): string[] {
   const text = readFileSync(join(ROOT, file), 'utf8');
   return [...text.matchAll(pattern)].map(([, path]) => relative(ROOT, resolve(ROOT, dirname(file), path)));
@@ -22,10 +22,10 @@ const filesOf = (room: string): string[] =>
     .filter((path) => path.endsWith('.ts'))
     .map((path) => join(room, path));
 
-/** The top folder of a path: who may import whom follows from it. */
+/** The top folder of a path, which determines who may import whom. */
 const floorOf = (path: string): string => path.split(sep)[0];
 
-/** Why an import breaks the rule of floors, or nothing. */
+/** Why an import breaks the rule, or undefined. */
 function breach(file: string, imported: string): string | undefined {
   const to = floorOf(imported);
   const allowed = { shared: ['shared'], plugins: ['shared'], src: ['src', 'shared'] }[floorOf(file)] ?? [];
@@ -34,14 +34,17 @@ function breach(file: string, imported: string): string | undefined {
   return `${file} imports ${imported}`;
 }
 
-/** The room of a file: the folder in `shared/` or `src/`, each format its own; files beside the rooms stand alone. */
+/**
+ * The room of a file: its folder in `shared/` or `src/`, or that of its format. Files outside the rooms count as one
+ * each.
+ */
 function roomOf(path: string): string {
   const parts = path.split(sep);
   if (parts.length === 2) return parts[0] === 'plugins' ? 'plugins' : path;
   return parts.slice(0, parts[1] === 'formats' ? 3 : 2).join('/');
 }
 
-/** A way from a room back to itself, or nothing. */
+/** A cycle of imports that leads from a room back to itself, or undefined. */
 function circleOf(imports: ReadonlyMap<string, ReadonlySet<string>>): string[] | undefined {
   const done = new Set<string>();
   const search = (room: string, way: readonly string[]): string[] | undefined => {
@@ -74,7 +77,7 @@ describe('rooms', () => {
     expect(breaches).toEqual([]);
   });
 
-  test('no room imports itself by way of others, types included', () => {
+  test('no room imports itself through others, types included', () => {
     const imports = new Map<string, Set<string>>();
     for (const file of SOURCES) {
       const from = roomOf(file);
@@ -92,8 +95,8 @@ describe('rooms', () => {
     ).toEqual(['a', 'b', 'a']);
   });
 
-  // What is loaded at its first use is named by its file: through the index the whole room would come.
-  test('a room is entered through its index only', () => {
+  // Modules loaded on first use are imported by file name, since the index would load the whole room.
+  test('a room is entered only through its index', () => {
     const past = SOURCES.flatMap((file) =>
       importsOf(file, STATIC_IMPORTS)
         .filter((imported) => roomOf(imported) !== roomOf(file) && imported.split(sep).length > 2)
@@ -115,7 +118,8 @@ describe('rooms', () => {
   });
 
   test('every exported name means one thing', () => {
-    // What stands for a module elsewhere (a command, a task of a thread, a library on a page) has its name.
+    // Modules that replace another one elsewhere (a command, a task of a thread, a library in a browser) share its
+    // names.
     const shared = ['run', 'serve', 'iconv'];
     const files = new Map<string, string[]>();
     for (const file of SOURCES.filter((path) => path !== join('src', 'package.ts')))
@@ -125,14 +129,14 @@ describe('rooms', () => {
     expect([...files].filter(([name, found]) => found.length > 1 && !shared.includes(name))).toEqual([]);
   });
 
-  test('a plugin that imports another plugin, and a source file that imports a plugin, are seen as breaches', () => {
+  test('a plugin that imports another plugin, and a source file that imports a plugin, are detected', () => {
     expect(breach('plugins/a.ts', 'plugins/b.ts')).toBeDefined();
     expect(breach('src/cli/a.ts', 'plugins/b.ts')).toBeDefined();
     expect(breach('shared/a.ts', 'src/b.ts')).toBeDefined();
     expect(breach(REGISTRY, 'plugins/b.ts')).toBeUndefined();
   });
 
-  test('the top level holds only the rooms and the files that every project has', () => {
+  test('the top level contains only the rooms and the usual files of a project', () => {
     const allowed = [
       'README.md',
       'DEVELOPERS.md',

@@ -1,12 +1,12 @@
 import type { Reporter, TestModule } from 'vitest/node';
 
-/** Why a test may be skipped: what it needs is no part of the project, and its title says so. */
-const EXCUSED = /browser|licence/i;
+/** A test may be skipped only when its title names what it needs from outside the project. */
+const EXCUSED = /browser|license/i;
 
 /**
- * Names every skipped test whose title gives no such reason.
+ * Lists every skipped test whose title gives no such reason.
  *
- * Under `NO_SKIPPED_TESTS=1`, as in `.ci/run`, one of them fails the run: a test that nobody runs holds nothing.
+ * With `NO_SKIPPED_TESTS=1`, as in `.ci/run`, such a test fails the run, because a skipped test protects nothing.
  */
 export const skippedTests: Reporter = {
   onTestRunEnd(modules: readonly TestModule[]) {

@@ -6,12 +6,12 @@ export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     root: new URL('..', import.meta.url).pathname,
-    // To end what hangs, not to judge speed: a busy machine takes ten times as long as a quiet one.
+    // Only to end a test that hangs: a busy machine may be ten times slower than an idle one.
     testTimeout: 300_000,
     hookTimeout: 300_000,
-    // One less than the cores is the default: half of a machine of two.
+    // The default is one less than the number of cores, which would be half of a two-core machine.
     maxWorkers: availableParallelism(),
-    // Files share the modules that a worker has loaded: no module holds state, and loading them cost as much as the tests.
+    // Test files share loaded modules: modules hold no state, and loading them took as long as the tests.
     isolate: false,
     reporters: ['default', skippedTests],
     coverage: { include: ['src/**', 'plugins/**', 'shared/**'] },

@@ -1,24 +1,27 @@
 import { medianOf } from '../math/index.ts';
 import type { Blocks } from './blocks.ts';
 
-/** Blocks within this distance of the waypoint show how the ground bends, m. */
+/** Blocks within this distance of the waypoint show how rough the ground is, m. */
 const REACH = 60;
-/** Longest and shortest distance between neighboring blocks that shows a bend of the scale in question, m. */
+/** Longest and shortest distance between neighboring blocks that shows roughness of the scale in question, m. */
 const LONGEST_STEP = 9;
 const SHORTEST_STEP = 2;
-/** Fewer bends than this say nothing about the ground. */
+/** With fewer changes of slope than this, nothing is known about the ground. */
 const LEAST_BENDS = 12;
 /** Median of |x| of a normal x of unit standard deviation. */
 const MEDIAN_OF_NORMAL = 0.6745;
-/** Change of slope between neighboring blocks, m/m: below `EVEN` the ground is even, above `BENT` it bends everywhere. */
+/**
+ * Change of slope between neighboring blocks, m/m: below `EVEN` the ground is even, above `BENT` it is rough
+ * everywhere.
+ */
 const EVEN = 0.04;
 const BENT = 0.06;
 
 /**
- * How much the ground bends everywhere around a waypoint, 0 to 1, from the median change of slope between neighboring
- * blocks of a pass.
+ * Roughness of the ground around a waypoint, 0 to 1, from the median change of slope between neighboring blocks of a
+ * pass.
  *
- * Most lake bottoms bend at the edges of forms and are even in between, so the median change is mostly noise, 0.01 to
+ * Most lake bottoms curve at the edges of forms and are even in between, so the median change is mostly noise, 0.01 to
  * 0.04 m/m; on steep eroded terrain it is 0.05 to 0.2 m/m.
  *
  * @param blocks About 5 m long near the waypoint.

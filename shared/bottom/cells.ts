@@ -78,7 +78,7 @@ export function mergeCells(
   };
 }
 
-/** More than the rows, and than the cells of a row, can number: keeps their keys distinct. */
+/** Larger than any number of rows, or of cells in a row, so that keys are distinct. */
 const KEYS = 2 ** 24;
 
 /** Assigns cells to blocks, which are numbered from 0 in the order they appear. */

@@ -6,7 +6,7 @@ const MOST_BLOCKS = 320;
 const NEAR_CELL = 8;
 const FAR_CELL = 20;
 
-/** More than the cells to one side can number: keeps their keys distinct. */
+/** Larger than the number of cells on a side, so that keys are distinct. */
 const KEYS = 4096;
 
 /** Whether there are so many blocks that single passes no longer matter. */

@@ -38,7 +38,8 @@ const STRAY = { chance: 0.001, sd: 3 };
 /**
  * Distribution of a depth from the passes alone.
  *
- * @param distance To the nearest block, m. @param doubt Standard deviation of the passes' common level, m.
+ * @param distance Distance to the nearest block, m.
+ * @param doubt Standard deviation of the common level of the passes, m.
  */
 export function mixtureOf(depth: number, sd: number, unseen?: Unseen, distance = 0, doubt = 0): DepthMixture {
   if (unseen === undefined) return [{ weight: 1, mean: depth, variance: sd ** 2 + doubt ** 2 }];

@@ -37,7 +37,7 @@ function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOutError[] {
   });
 }
 
-/** The stop at the origin, predicted from all legs but its own; undefined where they do not surround it. */
+/** Depth at the origin predicted from all legs except its own; undefined when they do not surround it. */
 function leaveOut(
   { blocks, passSpacing }: BlockedSoundings,
   { isMarkLike }: PassStop,

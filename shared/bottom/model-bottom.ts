@@ -28,7 +28,7 @@ const QUADRATIC_RADIUS = 1.5;
 const ALIKE = 0.5;
 const LEAST_ALIKE = 8;
 
-/** What is known besides the soundings near the waypoint. */
+/** What is known in addition to the soundings near the waypoint. */
 export interface PriorKnowledge {
   /** What the lake hides between its passes; absent: only the process's own uncertainty counts. */
   readonly unseen?: Unseen;
@@ -130,7 +130,7 @@ function ringDeviation({ process, coordinate }: Surface): number {
   return sum / RING_PLACES;
 }
 
-/** A waypoint and what is known there besides a fit. */
+/** A waypoint and what is known there in addition to a fit. */
 interface Place {
   readonly blocked: BlockedSoundings;
   readonly lat: number;

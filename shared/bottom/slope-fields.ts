@@ -6,7 +6,7 @@ import type { Posterior } from './gaussian-process.ts';
 export interface Ground {
   /** Standard deviation of the roughness that the fit cannot follow, m. */
   readonly rough: number;
-  /** How much the ground bends everywhere, 0 to 1 (`bend.ts`). */
+  /** Roughness of the ground around the waypoint, 0 to 1 (`bend.ts`). */
   readonly bend: number;
   /** What the lake hides between passes, with the chance of a form here; absent where that is not known. */
   readonly form?: Unseen & { readonly chance: number };
@@ -21,8 +21,8 @@ const DEGREES = 180 / Math.PI;
 /** Below this slope, deg, a bottom has no direction worth naming. */
 const LEAST_SLOPE = 1;
 /**
- * How much steepness the fit hides, on even ground with breaks, which a fit smooths over, and on ground that bends
- * everywhere. Measured on simulated surveys (`npm run fit-structure calibration`) and on a flooded gully.
+ * Hidden steepness on even ground, where the fit smooths over breaks, and, below, on rough ground. Measured on
+ * simulated surveys (`npm run fit-structure calibration`) and on a flooded gully.
  */
 const EVEN: Hidden = { alongShare: 1.5, most: 0.5 };
 const BENT: Hidden = { alongShare: 0.3, most: 1 };

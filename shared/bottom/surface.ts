@@ -34,7 +34,7 @@ export interface BlockedSoundings {
   readonly passSpacing: number;
   /** Soundings behind all rows. */
   readonly soundings: number;
-  /** How much the ground bends everywhere, 0 to 1 (`bend.ts`). */
+  /** Roughness of the ground around the waypoint, 0 to 1 (`bend.ts`). */
   readonly bend: number;
 }
 

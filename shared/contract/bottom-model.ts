@@ -1,4 +1,19 @@
-import type { StructureWord } from './fields.ts';
+/** Structure words, more specific ones first; a tie between two words goes to the earlier one. */
+export const STRUCTURE_WORDS = [
+  'hump',
+  'hole',
+  'ridge',
+  'ditch',
+  'saddle',
+  'point',
+  'outside-turn',
+  'inside-turn',
+  'ledge',
+  'channel-edge',
+  'slope',
+  'flat',
+] as const;
+export type StructureWord = (typeof STRUCTURE_WORDS)[number];
 
 /**
  * How much the soundings around a waypoint can support; when several apply, the first in this order:

@@ -1,4 +1,4 @@
-import type { BottomModel } from './bottom-model.ts';
+import { type BottomModel, STRUCTURE_WORDS } from './bottom-model.ts';
 import type { CastPlan, EarlierCasts } from './cast-plan.ts';
 import { AREA_KINDS, LINE_KINDS } from './lake-bottom.ts';
 
@@ -25,23 +25,6 @@ const text = (help: string) => ({ type: 'text', unit: 'none', help }) as const;
 const word = <const W extends readonly string[]>(words: W, help: string) =>
   ({ type: 'word', unit: 'none', words, help }) as const;
 
-/** Structure words, more specific ones first; a tie between two words goes to the earlier one. */
-export const STRUCTURE_WORDS = [
-  'hump',
-  'hole',
-  'ridge',
-  'ditch',
-  'saddle',
-  'point',
-  'outside-turn',
-  'inside-turn',
-  'ledge',
-  'channel-edge',
-  'slope',
-  'flat',
-] as const;
-export type StructureWord = (typeof STRUCTURE_WORDS)[number];
-
 /** Names for the boat position of a cast, by where it is, whichever column it is in. */
 const CAST_NAMES = ['deep-side', 'shallow-side', 'opposite-deep-side', 'any-side', 'opposite-side'] as const;
 export type CastName = (typeof CAST_NAMES)[number];
@@ -59,16 +42,16 @@ const STRUCTURE_PARTS = ['top', 'upper edge', 'side', 'base', 'floor'] as const;
 export const FIELDS = {
   status: word(
     ['ok', 'sparse', 'one-pass', 'edge', 'no-data'],
-    'How far the soundings carry: ok; sparse (slope but no structure); one-pass (no slope); edge (soundings on one side only); no-data.',
+    'What the soundings support: ok; sparse (slope but no structure); one-pass (no slope); edge (soundings on one side only); no-data.',
   ),
-  soundings: number('count', 0, 'Soundings behind the answer.'),
+  soundings: number('count', 0, 'Number of soundings used.'),
   pass_spacing: number('m', 1, 'Estimated distance between passes near the waypoint.'),
   depth: number('m', 2, "Modeled depth at the waypoint, on the plan's water level."),
   depth_sd: number('m', 2, 'Standard deviation of the depth.'),
   depth_low: number('m', 2, 'The depth is no less than this 39 times in 40.'),
   depth_high: number('m', 2, 'The depth is no more than this 39 times in 40.'),
-  pass_depth: number('m', 2, 'Depth by the passes alone, where the mark itself carries a depth too.'),
-  pass_depth_sd: number('m', 2, 'Standard deviation of the depth by the passes alone.'),
+  pass_depth: number('m', 2, 'Depth from the passes alone, given when the mark states a depth too.'),
+  pass_depth_sd: number('m', 2, 'Standard deviation of the depth from the passes alone.'),
   missed_chance: number(
     'ratio',
     2,
@@ -84,33 +67,29 @@ export const FIELDS = {
   structure_runner_up: word(STRUCTURE_WORDS, 'The next likely structure word.'),
   structure_size: number('m', 0, 'Extent of the structure across its shortest side.'),
   structure_part: word(STRUCTURE_PARTS, 'The part of the structure that the waypoint is on.'),
-  structure_reason: text('Why this word, in words.'),
+  structure_reason: text('Reason for this word, as text.'),
   lake_line: word(LINE_KINDS, 'Nearest line of the lake within 40 m.'),
   lake_line_distance: number('m', 0, 'Distance to that line.'),
   lake_line_side: word(
     LINE_SIDES,
-    'Side of that line that the waypoint is on: on it, above or below it on the slope, beside a crest or thalweg.',
+    'Side of that line that the waypoint is on: on it, above or below it on the slope, or beside a crest or thalweg.',
   ),
   lake_area: word(AREA_KINDS, 'Form of the lake that the waypoint is on.'),
-  lake_place: text('Where the waypoint is on the lake, in words: part and distance.'),
+  lake_place: text('Where the waypoint is on the lake, as text: part and distance.'),
   fish_top: number('m', 2, 'Top of the depth band planned for.'),
   fish_bottom: number('m', 2, 'Bottom of the depth band planned for.'),
   fish_source: word(
     ['note', 'option', 'depth'],
     "Where the band is from: the waypoint's text, the option, or the waypoint's own depth.",
   ),
-  fish_note: text("What was taken from the waypoint's note, or why nothing was, in words."),
-  mark_depth: number(
-    'm',
-    2,
-    'Depth that the waypoint itself states, in an element of its own or in its words.',
-  ),
+  fish_note: text("What was taken from the waypoint's note, or why nothing was, as text."),
+  mark_depth: number('m', 2, 'Depth that the waypoint itself states, in a separate element or in its text.'),
   declination: number('deg', 1, 'Magnetic declination at the waypoint, east positive.'),
-  lure: text('Lure chosen, by its labeled depth or its name in the lure box.'),
+  lure: text('Chosen lure, by its labeled depth or its name in the lure box.'),
   lure_depth: number('m', 2, 'Depth the lure reaches on this cast.'),
   ...side('downslope', 'deep-side'),
   ...side('upslope', 'second'),
-  next_angles: text('What to try when the first casts go quiet, in order, in words.'),
+  next_angles: text('What to try when the first casts go quiet, in order, as text.'),
 } as const satisfies Record<string, FieldDefinition>;
 
 function side<const S extends string>(name: S, words: string) {

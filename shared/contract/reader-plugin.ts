@@ -1,6 +1,7 @@
 import type { Diagnostic } from './diagnostic.ts';
 import type { OptionDefinitions, OptionValues } from './options.ts';
 import type { PluginBase } from './plugin-base.ts';
+import type { DepthReference } from './soundings.ts';
 import type { LengthUnit } from './units.ts';
 
 /** One input of a reader. */
@@ -69,6 +70,8 @@ export interface ReadSoundings {
    * signs then decide.
    */
   readonly vertical?: 'down' | 'up';
+  /** Absent when the file does not state it; depths are then from the surface unless the user says otherwise. */
+  readonly depthFrom?: DepthReference;
 }
 
 /** A waypoint as read. */

@@ -50,6 +50,9 @@ export interface RowAccount {
   readonly dropped: Readonly<Record<string, number>>;
 }
 
+/** Levels from which depths can be measured. */
+export type DepthReference = 'surface' | 'transducer' | 'keel';
+
 /** Soundings of one log, or of one part of a long log, before logs are combined. */
 export interface SoundingLog extends Soundings {
   /** Path as the user gave it. */
@@ -58,6 +61,8 @@ export interface SoundingLog extends Soundings {
   readonly part: number;
   /** 1-based physical line (or track point) in the file, by row. */
   readonly line: Uint32Array;
+  /** The level from which the log measures depths; absent when it does not say. */
+  readonly depthFrom?: DepthReference;
 }
 
 /** What remains known of a log after it is added to the survey. */

@@ -146,12 +146,12 @@ function whyStop(
   const wishes = { must: 'you want it', first: 'you want it first', last: 'you want it last', skip: '' };
   const parts = [
     ...(note.wish === undefined ? [] : [wishes[note.wish]]),
-    `fish bite there with a chance of ${Math.round(chance * 100)} %`,
+    `${Math.round(chance * 100)} % chance that fish bite there`,
     ...(note.priority === undefined || note.priority === 1 ? [] : [`priority ${note.priority}`]),
     ...(structure === undefined ? [] : [structure]),
   ];
   if (side === sides[0] && side.side === 1 && sides.length > 1)
-    parts.push('shallow side first: it touches more than twice as long among the fish');
+    parts.push('shallow side first: more than twice as much bottom contact among the fish');
   else if (side.share < 0.995)
     parts.push(`this side is worth ${Math.round(side.share * 100)} % of the other`);
   parts.push(stock > 0.995 ? 'rested' : `${Math.round(stock * 100)} % rested`);
@@ -239,7 +239,7 @@ function notChosen(stops: readonly Stop[], walk: Walk, story: Story): LeftOut[] 
   return spots.flatMap((spot, index) => {
     if (used.has(index)) return [];
     if (problem.travel[problem.count * width + index] === Infinity)
-      return [{ name: spot.name, why: 'no way there by water inside the shoreline that you gave' }];
+      return [{ name: spot.name, why: 'no way there by water inside your shoreline' }];
     if (isBeyondFuel(problem, index))
       return [{ name: spot.name, why: 'farther there and back than the fuel range' }];
     const alone = new Walk(problem);
@@ -260,9 +260,9 @@ function notChosen(stops: readonly Stop[], walk: Walk, story: Story): LeftOut[] 
     const rate = worth / (nearest + problem.rest.setUp + FALLBACK_STAY);
     const figures = `a chance of ${Math.round(chances[index] * 100)} %, ${Math.round(nearest / 60)} min from the nearest stop`;
     if (weakest === undefined || rate >= weakest.rate)
-      return [{ name: spot.name, why: `${figures}; no time is left for it beside the stops kept` }];
+      return [{ name: spot.name, why: `${figures}; no time left for it after the stops kept` }];
     const share = Math.round((100 * rate) / weakest.rate);
-    const why = `${figures}; for its time worth ${share} % of the weakest stop kept (${weakest.name})`;
+    const why = `${figures}; for its time, worth ${share} % of the weakest stop kept (${weakest.name})`;
     return [{ name: spot.name, why }];
   });
 }

@@ -7,7 +7,7 @@ import { Shortlist } from './shortlist.ts';
  * forever.
  */
 const LEAST_GAIN = 1e-6;
-/** Insertions scored exactly in each round, of spots not in the plan and of spots in it. */
+/** Number of insertions scored exactly in each round: for spots not in the plan, and as many for spots in it. */
 const TRIED = 4;
 
 /** Inserts stops into drafts. */

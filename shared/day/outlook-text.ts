@@ -7,8 +7,8 @@ import { KG_PER_LB } from './sizes.ts';
 export function outlookText(plan: DayPlan, units: DisplayUnits): string {
   const from =
     plan.logged === 0
-      ? 'If your confidence in the spots is about right (less where most of them are dead)'
-      : `By your confidence in the spots and ${plan.logged} logged ${plan.logged === 1 ? 'stop' : 'stops'}`;
+      ? 'If your confidence in the spots is about right (less if most of them are dead)'
+      : `From your confidence in the spots and ${plan.logged} logged ${plan.logged === 1 ? 'stop' : 'stops'}`;
   return `${from}: ${spreadText(plan, units)}`;
 }
 
@@ -28,7 +28,7 @@ function spreadText({ outlook, limit, checkIn }: DayPlan, units: DisplayUnits): 
   );
   const by = `${middle} (${low} to ${high})`;
   if (limitChance < 0.7)
-    return `a limit on ${Math.round(10 * limitChance)} days of ten, then by ${by}; ${best}`;
+    return `a limit on ${Math.round(10 * limitChance)} days of ten, usually by ${by}; ${best}`;
   return `likely limit by ${by}, then better ones; ${best}`;
 }
 

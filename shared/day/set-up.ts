@@ -218,7 +218,7 @@ function sortOut(
 const closedWhy = ({ name, open, close }: Zone): string =>
   open === undefined || close === undefined
     ? `in closed zone "${name}"`
-    : `in zone "${name}", free only ${formatClock(open)} to ${formatClock(close)}`;
+    : `in zone "${name}", open only ${formatClock(open)} to ${formatClock(close)}`;
 
 /** A spot without the sides whose boat position is in a closed zone. */
 function openSides(spot: FishingSpot, zones: readonly Zone[], hours: Hours): FishingSpot {

@@ -151,7 +151,7 @@ function whyNot(
   if (fields.fish_top === undefined) return 'no cast: the depth of the fish is not known';
   const hasBoat = fields.downslope_lat !== undefined || fields.upslope_lat !== undefined;
   return hasBoat
-    ? 'no cast: no lure of yours is on bottom among the fish there'
+    ? 'no cast: none of your lures stays on bottom among the fish there'
     : 'no cast: no boat position within a cast of the fish';
 }
 

@@ -4,10 +4,10 @@ import { pluginShape } from '../text/index.ts';
 const NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
 const STAGES = ['reader', 'log', 'survey', 'waypoint', 'refine', 'plan', 'writer'];
 const UNITS: readonly FieldUnit[] = ['m', 'deg', 'count', 'ratio', 'degree-coordinate', 'none'];
-/** Most decimals of a field: a tenth of a millimeter is far below what any sonar tells. */
+/** Most decimals a field may have: finer than any sonar resolves. */
 const MOST_DECIMALS = 6;
 
-/** The plugin itself, if its data have the shape of the contract. */
+/** The candidate as a plugin, if its data follow the contract. @throws Refusal when they do not. */
 export function checkPluginShape(candidate: object, reference: string): Plugin {
   const plugin = candidate as Record<string, unknown>;
   const demand = (holds: boolean, found: string, expected: string): void => {
@@ -89,7 +89,7 @@ export function checkPluginShape(candidate: object, reference: string): Plugin {
 
 type Demand = (holds: boolean, found: string, expected: string) => void;
 
-/** A field of a plugin's own: its name, type, unit and decimals. */
+/** Checks a field that a plugin defines: its name, type, unit and decimals. */
 function checkField(name: string, field: unknown, demand: Demand): void {
   demand(/^[a-z][a-z0-9_]*$/.test(name), `field "${name}"`, 'a lower_case name');
   demand(

@@ -1,5 +1,4 @@
 export { checkPluginShape } from './check-plugin.ts';
-export { columnName } from './column-name.ts';
 export { lakeOf } from './lake.ts';
 export {
   collectSettings,
@@ -12,6 +11,7 @@ export {
   siSuffix,
 } from './option-groups.ts';
 export {
+  columnName,
   FIXED_COLUMNS,
   ownFieldName,
   type Pipeline,

@@ -3,7 +3,7 @@ import { fromBuffers, indexBuffers } from '../survey/index.ts';
 import type { LakeBuffers } from './run-stages.ts';
 import type { Lake } from './run-waypoint.ts';
 
-/** The lake, with a copy of its own for plugins that are not ours. */
+/** The lake for the waypoint plugins, with a separate copy for user plugins if there are any. */
 export function lakeOf(
   { survey, index: shared, unseen, lake }: LakeBuffers,
   waypoints: Lake['waypoints'],

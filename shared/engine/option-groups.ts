@@ -6,7 +6,7 @@ import {
   type OptionDefinitions,
 } from '../contract/index.ts';
 
-/** Options of one owner: a plugin, or a part of the program. */
+/** The options of one owner: a plugin, or a part of the program. */
 export interface OptionGroup {
   readonly owner: string;
   readonly options: OptionDefinitions;
@@ -14,7 +14,7 @@ export interface OptionGroup {
   readonly heading?: string;
 }
 
-/** One setting, with every owner's option that it sets. */
+/** One setting, with all the options it sets. */
 export interface Setting {
   /** Long flag without dashes: the promoted name, or `OWNER.OPTION`. */
   readonly flag: string;
@@ -23,13 +23,13 @@ export interface Setting {
   readonly targets: readonly { readonly owner: string; readonly option: string }[];
 }
 
-/** Heading of plugin options in `--help`. */
+/** Heading of the plan's options in `--help`. */
 const PLAN_HEADING = 'The plan:';
 
 /**
- * Every setting of the groups by flag: the promoted flags, and `OWNER.OPTION` (in kebab case) for each option.
+ * Every setting by flag: promoted flags, and `OWNER.OPTION` (in kebab case) for each option.
  *
- * An option with a promoted flag is one setting for all owners that share the definition.
+ * A promoted flag is one setting for all owners that share its definition.
  */
 export function collectSettings(groups: readonly OptionGroup[]): Map<string, Setting> {
   const settings = new Map<string, Setting>();
@@ -56,11 +56,11 @@ export function collectSettings(groups: readonly OptionGroup[]): Map<string, Set
   return settings;
 }
 
-/** Flag that reaches one owner's option only: `slope.search-radius`. */
+/** The flag that sets the option of one owner only: `slope.search-radius`. */
 export const ownFlag = (owner: string, option: string): string =>
   `${owner}.${option.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`)}`;
 
-/** What stands for the value in `--help`. */
+/** Placeholder for the value in `--help`. */
 export function placeholder(definition: OptionDefinition): string {
   if (definition.isPath) return '<path>';
   switch (definition.kind) {
@@ -83,7 +83,7 @@ export function placeholder(definition: OptionDefinition): string {
   }
 }
 
-/** A default as a user would type it, in the unit in which it is round. */
+/** A default as a user would type it, in the unit in which it is a round number. */
 export function defaultText(definition: OptionDefinition): string | undefined {
   const value = definition.default;
   if (Array.isArray(value)) return value.length === 0 ? undefined : value.join(',');
@@ -95,7 +95,7 @@ export function defaultText(definition: OptionDefinition): string | undefined {
   return `${value}${siSuffix(definition)}`;
 }
 
-/** Unit of a number option as a plugin gets it, after a blank; nothing for a number without one. */
+/** The SI unit of a number option after a space; empty if it has none. */
 export const siSuffix = ({ kind }: OptionDefinition): string =>
   ({ length: ' m', distance: ' m', speed: ' m/s', angle: ' deg', seconds: ' s' })[kind as string] ?? '';
 
@@ -114,6 +114,6 @@ function lengthText(meters: number): string {
   return `${Number(fromMeters(meters, shown).toFixed(3))} ${shown}`;
 }
 
-/** True for an option whose value is a path, which in a configuration counts from its folder. */
+/** True for an option whose value is a path. In a configuration file, such a path is relative to the file's folder. */
 export const isPath = (definition: OptionDefinition): boolean =>
   definition.kind === 'file' || definition.isPath === true;

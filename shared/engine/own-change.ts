@@ -9,16 +9,16 @@ import {
 import { pluginBadChange, pluginChangedInput } from '../text/index.ts';
 
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
-/** Columns in which a missing value is NaN, and those that soundings may be without. */
+/** Columns in which a missing value is NaN; soundings need not have them. */
 const MAY_LACK: readonly string[] = ['time', 'temperature'] satisfies SoundingColumn[];
 const OPTIONAL: readonly string[] = ['temperature'] satisfies SoundingColumn[];
 
 /**
- * What a log or survey plugin of the user makes of soundings: it works on copies, and nothing is taken from it that
- * does not fit.
+ * The change that a user's log or survey plugin makes. The plugin works on copies, and a result that does not fit is
+ * refused.
  *
- * @param parts Names of what such a plugin may return.
- * @throws Refusal naming the plugin, when it changed its input or returned what cannot be used.
+ * @param parts Names of what the plugin may return.
+ * @throws Refusal naming the plugin, when it changed its input or returned something unusable.
  */
 export function runOnCopies<S extends Soundings, C extends LogChange>(
   plugin: string,
@@ -45,7 +45,7 @@ export function runOnCopies<S extends Soundings, C extends LogChange>(
 
 type Misfit = readonly [found: string, expected: string] | undefined;
 
-/** What does not fit in a change, and what would. */
+/** The first thing in a change that does not fit, and what was expected. */
 function misfit(change: unknown, parts: readonly string[], count: number): Misfit {
   if (typeof change !== 'object' || change === null) return [String(change), 'an object'];
   const strange = Object.keys(change).find((name) => !parts.includes(name));

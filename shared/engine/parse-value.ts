@@ -16,12 +16,12 @@ const OFF = ['off', 'false', 'no'];
 const ON = ['on', 'true', 'yes', ''];
 
 /**
- * Value of one option from the text the user typed, in SI.
+ * The SI value of one option from the text the user typed.
  *
- * Lengths, distances and speeds without a suffix are in `units` (ft, yd and mph, or m and km/h).
- * A `file` option stays a path here; the file is read later. `today` stays `today`.
+ * Lengths, distances and speeds without a suffix are in `units` (ft, yd and mph, or m and km/h). The value of a `file`
+ * option stays a path, to be read later, and `today` stays `today`.
  *
- * @param option How the user wrote it (`--draft`, or a configuration key), for the message.
+ * @param option The option as the user wrote it (`--draft`, or a configuration key), for messages.
  * @throws Refusal (status 2) for a value that does not fit the definition.
  */
 export function parseOptionValue(
@@ -72,7 +72,7 @@ function parseSwitch(option: string, text: string): boolean {
   return refuse(option, text, 'on or off');
 }
 
-/** A day that exists, as `YYYY-MM-DD`; of numbers that could be either the month comes first. */
+/** A valid date as `YYYY-MM-DD`; where two readings are possible, the month is taken to come first. */
 function parseDate(option: string, text: string): string {
   if (text === 'today') return text;
   return parseDay(text)?.day ?? refuse(option, text, 'a day such as 2026-05-18 or 5/18/2026');
@@ -90,17 +90,17 @@ function parseRange(option: string, text: string, units: DisplayUnits): { top: n
   return { top, bottom };
 }
 
-/** Meters in a unit, by its symbol or its name; NaN for what is no unit of length. */
+/** Meters per unit, by symbol or name; NaN if it is not a unit of length. */
 function metersPer(unit: string): number {
   const known = Object.hasOwn(METERS_PER, unit) ? (unit as LengthUnit) : lengthUnitOf(unit);
   return known === undefined ? Number.NaN : METERS_PER[known];
 }
 
-/** Unit of a bare length or distance. */
+/** The unit of a length or distance without a suffix. */
 const bareUnit = (kind: 'length' | 'distance', units: DisplayUnits): 'ft' | 'yd' | 'm' =>
   units === 'm' ? 'm' : kind === 'distance' ? 'yd' : 'ft';
 
-/** Unit of a bare number and accepted suffixes, by kind of option. */
+/** Factor to SI for a suffix, or for a bare number, by kind of option; undefined if the suffix is not accepted. */
 function unitFactor(definition: NumberOption, suffix: string, units: DisplayUnits): number | undefined {
   switch (definition.kind) {
     case 'length':
@@ -142,7 +142,7 @@ function parseQuantity(definition: NumberOption, option: string, text: string, u
   return value;
 }
 
-/** A limit as a user would type it: lengths and speeds in the user's units, to a tenth inside the range. */
+/** A limit as a user would type it: lengths and speeds in the user's units, rounded inward to a tenth. */
 function limitText(
   kind: NumberOption['kind'],
   value: number,
@@ -174,7 +174,7 @@ function checkRange(
   const tooLow = min !== undefined && (exclusiveMin ? value <= min : value < min);
   const tooHigh = max !== undefined && value > max;
   if (Number.isFinite(value) && !tooLow && !tooHigh) return;
-  // A bare number may be in another unit.
+  // The unit of a bare number is uncertain.
   const isBare = /^[\s\d.+-]*$/.test(text);
   const unit = isBare && definition.kind === 'distance' ? ` ${bareUnit(definition.kind, units)}` : '';
   const limits = [low, high].filter((part) => part !== undefined).join(' and ');

@@ -1,6 +1,7 @@
 import {
   type AnyWaypointPlugin,
   type Diagnostic,
+  type DisplayUnits,
   FIELDS,
   type FieldDefinition,
   INTERNAL_FIELDS,
@@ -24,48 +25,47 @@ import {
   pluginTwice,
   suffixTwice,
 } from '../text/index.ts';
-import { columnName } from './column-name.ts';
 
-/** Columns of the table that are no fields. */
+/** Columns of the table that are not fields. */
 export const FIXED_COLUMNS = ['file', 'waypoint', 'lat', 'lon', 'notes'] as const;
 
-/** Option values of one plugin by option name; complete, in SI. */
+/** Option values of one plugin by option name: complete, in SI units. */
 export type PluginOptions = Readonly<Record<string, unknown>>;
 
 /** One step of the pipeline: a plugin with its options. */
 export interface Step<P extends Plugin = Plugin> {
   readonly plugin: P;
   readonly options: PluginOptions;
-  /** A plugin of the user: watched, and given copies. */
+  /** True for a user plugin, which is supervised and works on copies. */
   readonly isOwn?: boolean;
-  /** Fields for plugins only that some plugin reads. */
+  /** Internal fields that some other plugin reads. */
   readonly wanted?: readonly string[];
 }
 
-/** What will run, in order; made before a byte is read. */
+/** What will run, in order; planned before any input is read. */
 export interface Pipeline {
-  /** The user's own first. */
+  /** User plugins first. */
   readonly reader: readonly Step<ReaderPlugin>[];
   readonly log: readonly Step<LogPlugin>[];
   readonly survey: readonly Step<SurveyPlugin>[];
-  /** Those that provide fields and those that refine them, each after what it reads. */
+  /** Plugins that provide or refine fields, each after the providers of what it reads. */
   readonly waypoint: readonly Step<AnyWaypointPlugin>[];
   readonly plan: readonly Step<PlanPlugin>[];
   readonly writer: readonly Step<WriterPlugin>[];
-  /** Fields that the table and the extension elements can hold, in order. */
+  /** Fields that the table and the GPX extension elements can hold, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
 }
 
 /**
- * The order of plugins and what they give, checked before anything is read.
+ * Plans the order of the plugins and the fields they provide, and checks both before any input is read.
  *
- * Readers are asked in the order given, the user's own first; log and survey plugins keep the order given; waypoint plugins are ordered so that each comes
- * after the providers of what it requires or uses, ties by the order given.
+ * Readers are tried in the order given, user plugins first. Log and survey plugins keep the order given. Each waypoint
+ * plugin runs after the providers of what it requires or uses; ties keep the order given.
  *
- * @param optionsOf Values of a plugin's options by plugin name; missing ones take their default.
- * @param known Plugins to name when a field has no provider.
- * @param isOwn True for a plugin of the user.
- * @throws Refusal (status 2) for twice the same name or flag, a field without or with two providers, a circle.
+ * @param optionsOf Option values by plugin name; missing ones take their defaults.
+ * @param known Plugins to suggest when a field has no provider.
+ * @param isOwn True for a user plugin.
+ * @throws Refusal (status 2) for a duplicate name or flag, a field with no provider or two, or a circle.
  */
 export function planPipeline(
   plugins: readonly Plugin[],
@@ -102,14 +102,14 @@ const ownFirst = <P extends Plugin>(steps: readonly Step<P>[]): Step<P>[] => [
   ...steps.filter(({ isOwn }) => !isOwn),
 ];
 
-/** The waypoint steps; pictures read fields that no table shows. */
+/** The waypoint steps; for pictures they also set the internal fields. */
 export const waypointSteps = (
   { waypoint }: Pipeline,
   forPictures: boolean,
 ): readonly Step<AnyWaypointPlugin>[] =>
   forPictures ? waypoint.map((step) => ({ ...step, wanted: Object.keys(INTERNAL_FIELDS) })) : waypoint;
 
-/** Default value of every option of a plugin that has one. */
+/** The default of every option of a plugin that has one. */
 export function defaultsOf(plugin: { readonly options: OptionDefinitions }): PluginOptions {
   const entries = Object.entries<OptionDefinition>(plugin.options);
   return Object.fromEntries(
@@ -119,10 +119,10 @@ export function defaultsOf(plugin: { readonly options: OptionDefinitions }): Plu
   );
 }
 
-/** Name of a plugin's own field as everybody else sees it. */
+/** Public name of a field that a plugin defines itself. */
 export const ownFieldName = (plugin: string, field: string): string => `${plugin}.${field}`;
 
-/** Every field name that a waypoint plugin sets first. */
+/** Names of all fields that a waypoint plugin provides. */
 function providedNames(plugin: AnyWaypointPlugin): string[] {
   if (plugin.stage === 'refine') return [];
   const own = Object.keys(plugin.fields ?? {}).map((field) => ownFieldName(plugin.name, field));
@@ -137,7 +137,7 @@ function checkNames(plugins: readonly Plugin[]): void {
   }
 }
 
-/** A suffix of positions says which plugin they are of. */
+/** Checks that no two plugins share a position suffix, which must show the plugin that a position came from. */
 function checkSuffixes(plugins: readonly Plugin[]): void {
   const owners = new Map<string, string>();
   for (const plugin of plugins) {
@@ -149,7 +149,7 @@ function checkSuffixes(plugins: readonly Plugin[]): void {
   }
 }
 
-/** One flag may serve several plugins only when it is the very same definition. */
+/** Checks that plugins share a flag only when they define it identically. */
 function checkFlags(plugins: readonly Plugin[]): void {
   const owners = new Map<string, { plugin: string; definition: OptionDefinition }>();
   for (const plugin of plugins) {
@@ -177,7 +177,7 @@ function orderByFields(plugins: readonly AnyWaypointPlugin[], known: readonly Pl
       if (provider !== undefined && provider !== plugin) before.add(provider);
       else if (provider === undefined && (required.includes(field) || !isField(field)))
         problems.push(planMissingField(plugin.name, field, knownProvider(field, known)));
-      // Of two refiners of a field the one given first comes first; whoever only reads it comes after both.
+      // Of two refiners of a field, the first given runs first; plugins that only read the field run after both.
       const others = refiners.filter((other) => (other.changes as readonly string[]).includes(field));
       const own = others.indexOf(plugin as RefinePlugin);
       for (const other of own >= 0 ? others.slice(0, own) : others) before.add(other);
@@ -236,7 +236,7 @@ function sortByNeeds(
   return sorted;
 }
 
-/** Built-in fields in the order of the registry, then own fields in the order of the plugins. */
+/** Built-in fields in registry order, then the plugins' own fields in plugin order. */
 function publicFields(all: readonly AnyWaypointPlugin[]): [string, FieldDefinition][] {
   const plugins = all.filter((plugin) => plugin.stage === 'waypoint');
   const provided = new Set<string>(plugins.flatMap((plugin) => plugin.provides));
@@ -249,11 +249,18 @@ function publicFields(all: readonly AnyWaypointPlugin[]): [string, FieldDefiniti
   return [...builtIn, ...own];
 }
 
-/** Fields without a column that some plugin reads. */
+/** Internal fields that some plugin reads. */
 function internalsRead(waypoint: readonly AnyWaypointPlugin[], plan: readonly PlanPlugin[]): string[] {
   const read = new Set<string>([
     ...waypoint.flatMap(({ requires, uses = [] }) => [...requires, ...uses]),
     ...plan.flatMap(({ requires }) => requires),
   ]);
   return Object.keys(INTERNAL_FIELDS).filter((name) => read.has(name));
+}
+
+/** Column name of a field in the table: the field name with its unit. */
+export function columnName(name: string, definition: FieldDefinition, units: DisplayUnits): string {
+  const column = name.replace(/[.-]/g, '_');
+  if (definition.unit === 'm') return `${column}_${units}`;
+  return definition.unit === 'deg' ? `${column}_deg` : column;
 }

@@ -12,49 +12,49 @@ import type {
 import type { DayPlan } from '../day/index.ts';
 import type { Coverage } from '../survey/index.ts';
 
-/** A file that a program has in memory. */
+/** A file held in memory. */
 export interface InputFile {
-  /** Name with its extension, for messages and to tell its kind. */
+  /** File name with its extension, used in messages and to detect the format. */
   readonly name: string;
   readonly bytes: Uint8Array;
 }
 
-/** Waypoints that a program has as data. */
+/** Waypoints as data. */
 export interface InputWaypoints {
   readonly name: string;
   readonly waypoints: readonly ReadWaypoint[];
 }
 
-/** Soundings that a program has as columns: typed arrays of one length. */
+/** Soundings as columns: typed arrays of equal length. */
 export interface InputSoundings extends ReadSoundings {
   readonly name: string;
 }
 
-/** A value of an option: as typed on the command line (`'22-27ft'`), or a number, switch or list. */
+/** An option value: text as on the command line (`'22-27ft'`), a number, a switch or a list. */
 export type OptionInput = string | number | boolean | readonly string[];
 
-/** What every call is given. Names of inputs must differ from each other. */
+/** Input of every call. Inputs of one kind must have different names. */
 export interface LakeRequest {
   readonly soundings?: readonly (InputFile | InputSoundings)[];
-  /** GPX tracks that give positions to logs with times but no positions. */
+  /** GPX tracks that supply positions for logs that have only times. */
   readonly tracks?: readonly InputFile[];
-  /** Files that options name (`lures: 'box.csv'`) and files beside logs (`day1.dbf`), by name. */
+  /** By name: files that options refer to (`lures: 'box.csv'`) and companion files of logs (`day1.dbf`). */
   readonly files?: readonly InputFile[];
-  /** Options by the names that they have on the command line, without dashes: `'fish-depth'`, `'cast.max'`. */
+  /** Options by their command-line names without dashes: `'fish-depth'`, `'cast.max'`. */
   readonly options?: Readonly<Record<string, OptionInput>>;
-  /** How single logs are read, by name: `{ 'day1.csv': { 'depth-unit': 'ft' } }`. */
+  /** Settings of single logs by name: `{ 'day1.csv': { 'depth-unit': 'ft' } }`. */
   readonly logs?: Readonly<Record<string, Readonly<Record<string, OptionInput>>>>;
-  /** Plugins besides the built-in ones. They run in this thread: nothing stops one that never returns. */
+  /** Plugins in addition to the built-in ones. They run in this thread, so one that never returns cannot be stopped. */
   readonly plugins?: readonly Plugin[];
   /** Built-in plugins to leave out. */
   readonly without?: readonly string[];
-  /** The day that `today` means, `YYYY-MM-DD`; by default that of this machine's calendar. */
+  /** The date used for `today`, `YYYY-MM-DD`; the local date by default. */
   readonly today?: string;
 }
 
 export interface EnrichRequest extends LakeRequest {
   readonly waypoints: readonly (InputFile | InputWaypoints)[];
-  /** Keep the bottom at each waypoint and the paths under its casts, some 100 kB a waypoint. */
+  /** Keep the bottom model at each waypoint and the paths under its casts, about 100 kB a waypoint. */
   readonly keepInternals?: boolean;
 }
 
@@ -65,54 +65,54 @@ export interface CheckRequest extends LakeRequest {
 export interface PlanRequest extends LakeRequest {
   /** Enriched GPX, or the spots of `enrich`. */
   readonly lake: readonly InputFile[] | readonly EnrichedWaypoint[];
-  /** What was fished so far: CSV, plain lines or GPX. */
+  /** Log of what has been fished so far: CSV, plain lines or GPX. */
   readonly log?: readonly InputFile[];
 }
 
-/** How a call says what it does, and how it is stopped. */
+/** Callbacks for progress and messages, and a signal to stop the call. */
 export interface ProgramHooks {
-  /** @param share Of what is done, 0 to 1. */
+  /** @param share Share of the work done, 0 to 1. */
   readonly progress?: (what: string, share?: number) => void;
-  /** Called with each message as it is said; all of them are in the answer too. */
+  /** Called with each message when it is reported; the answer holds all of them too. */
   readonly report?: (diagnostic: Diagnostic) => void;
-  /** The call is rejected with the signal's reason. */
+  /** When it is aborted, the call rejects with its reason. */
   readonly signal?: AbortSignal;
 }
 
-/** What every call gives. */
+/** The part of the answer that all calls have in common. */
 export interface LakeAnswer {
-  /** All soundings, cleaned, reduced, on the plan's water level; logs with the account of their rows. */
+  /** All soundings, cleaned, reduced and at the water level of the plan, with the row counts of each log. */
   readonly survey: Survey;
-  /** Logs that were refused while others could be used; why is among the messages. */
+  /** Logs that were refused while others could be used; the messages say why. */
   readonly leftOut: readonly string[];
   readonly messages: readonly Diagnostic[];
   readonly units: DisplayUnits;
-  /** Day of the plan, `YYYY-MM-DD`. */
+  /** Date of the plan, `YYYY-MM-DD`. */
   readonly date: string;
 }
 
 export interface EnrichAnswer extends LakeAnswer {
-  /** In the order of the waypoints; those that cannot be planned for are left out. */
+  /** In waypoint order; waypoints that cannot be planned for are left out. */
   readonly spots: readonly EnrichedWaypoint[];
-  /** Fields that the table shows, in order. */
+  /** Fields shown in the table, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
-  /** The enriched GPX of each waypoint file; several of one where `max-waypoints` splits it. */
+  /** The enriched GPX of each waypoint file, or several files where `max-waypoints` splits one. */
   readonly gpx: readonly InputFile[];
-  /** CSV, one row a spot. */
+  /** CSV, one row per spot. */
   readonly table: string;
   readonly geojson: string;
-  /** Files of writers that were asked for, such as `layers: 'map'`, with the folder in their names. */
+  /** Files from writers that were given a folder (`layers: 'map'`); names include the folder. */
   readonly files: readonly InputFile[];
 }
 
 /** How well the soundings cover one mark. */
 export interface MarkCoverage extends Coverage {
   readonly waypoint: string;
-  /** Chance that the lake hides something here between its passes, 0 to 1. */
+  /** Chance that the passes missed a form here, 0 to 1. */
   readonly missed: number;
 }
 
-/** A pass worth running. */
+/** A pass worth running, proposed to improve the coverage. */
 export interface ProposedPass {
   readonly waypoint?: Waypoint;
   readonly reason: string;
@@ -130,15 +130,15 @@ export interface CheckAnswer extends LakeAnswer {
   readonly passes: readonly ProposedPass[];
   /** The passes as GPX routes. */
   readonly routes: string;
-  /** The report as the command prints it. */
+  /** The report as printed by the command. */
   readonly text: string;
 }
 
 export interface PlanAnswer extends LakeAnswer {
   readonly plan: DayPlan;
-  /** The plan as the command prints it. */
+  /** The plan as printed by the command. */
   readonly text: string;
-  /** CSV, one row a stop. */
+  /** CSV, one row per stop. */
   readonly csv: string;
   readonly gpx: string;
 }

@@ -15,40 +15,40 @@ import { parseOptionValue } from './parse-value.ts';
 import { defaultsOf, type Pipeline, planPipeline } from './plan-pipeline.ts';
 import { type Given, type ResolvedValues, resolveSettings } from './resolve-settings.ts';
 
-/** What a run is resolved from. */
+/** Input from which a run is resolved. */
 export interface RunRequest {
   /** Plugins to run. */
   readonly plugins: readonly Plugin[];
-  /** Every plugin known, to name the one that provides a field. */
+  /** All known plugins, so that a message can name the one that provides a missing field. */
   readonly known: readonly Plugin[];
   readonly isOwn: (plugin: Plugin) => boolean;
-  /** Option groups besides those of the plugins. */
+  /** Option groups other than those of the plugins. */
   readonly groups: readonly OptionGroup[];
-  /** Settings, given once it is known which there are. */
+  /** The given settings, as a function of the settings that exist. */
   readonly given: (settings: ReadonlyMap<string, Setting>) => readonly Given[];
   /** `YYYY-MM-DD` */
   readonly today: string;
-  /** Content of the file of a `file` option. @throws Refusal when it cannot be used. */
+  /** Reads the file of a `file` option. @throws Refusal when it cannot be used. */
   readonly readFile: (path: string, definition: FileOption) => Promise<CsvFile | JsonFile>;
 }
 
-/** Options and plugins of a run: values complete, the order planned. */
+/** The options and plugins of a run: all values known, the order planned. */
 export interface ResolvedRun {
   readonly units: DisplayUnits;
   /** Day of the plan, `YYYY-MM-DD`. */
   readonly date: string;
   readonly pipeline: Pipeline;
   readonly given: readonly Given[];
-  /** Paths of the `file` options. */
+  /** Paths given to `file` options. */
   readonly files: readonly string[];
-  /** Values of one of the groups. */
+  /** Option values of one owner. */
   values<O extends OptionDefinitions>(owner: string, options: O): OptionValues<O>;
 }
 
 /**
- * All that can be wrong with plugins and options, said before an input is read.
+ * Resolves plugins and options, so that every problem with them is reported before any input is read.
  *
- * @throws Refusal (status 2, or 1 for a file of values that cannot be used).
+ * @throws Refusal (status 2, or 1 for the file of a `file` option that cannot be used).
  */
 export async function resolveRun(request: RunRequest): Promise<ResolvedRun> {
   const { plugins, known, isOwn, today } = request;
@@ -72,7 +72,7 @@ export async function resolveRun(request: RunRequest): Promise<ResolvedRun> {
   };
 }
 
-/** Value of an option that others are read by, from what was given last. */
+/** The value given last for an option that determines how others are parsed. */
 function lastValue(
   given: readonly Given[],
   flag: string,
@@ -83,7 +83,7 @@ function lastValue(
   return parseOptionValue(definition, last.wording, last.texts.at(-1) ?? '', 'm') as string;
 }
 
-/** Paths of the `file` options. */
+/** Paths given to `file` options. */
 function filesOf(values: ResolvedValues, groups: readonly OptionGroup[]): string[] {
   const paths = groups.flatMap(({ owner, options }) =>
     Object.keys(options).flatMap((name) =>
@@ -93,7 +93,7 @@ function filesOf(values: ResolvedValues, groups: readonly OptionGroup[]): string
   return [...new Set(paths.filter((path) => typeof path === 'string'))];
 }
 
-/** Puts the content of each `file` option in the place of its path; a file is read once. */
+/** Replaces the path of each `file` option with the content of the file. Each file is read only once. */
 async function readFiles(
   values: ResolvedValues,
   groups: readonly OptionGroup[],
@@ -121,13 +121,13 @@ async function readFiles(
   return filled;
 }
 
-/** The day on this machine's calendar: what a person means by today. */
+/** The local date, `YYYY-MM-DD`, which is what a user means by today. */
 export function localDay(now: Date): string {
   const pad = (value: number): string => String(value).padStart(2, '0');
   return `${now.getFullYear()}-${pad(now.getMonth() + 1)}-${pad(now.getDate())}`;
 }
 
-/** A JSON file's content. @throws Refusal when it is none. */
+/** The content of a JSON file. @throws Refusal when it is not valid JSON. */
 export function parseJson(bytes: Uint8Array, file: string): JsonFile {
   try {
     return { file, value: JSON.parse(new TextDecoder().decode(bytes)) };

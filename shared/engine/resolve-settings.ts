@@ -3,7 +3,7 @@ import { optionUnknown } from '../text/index.ts';
 import type { Setting } from './option-groups.ts';
 import { parseOptionValue } from './parse-value.ts';
 
-/** A value and the name of its option as the user wrote them, for messages. */
+/** A value and the name of its option as the user wrote them, for use in messages. */
 export interface Given {
   readonly flag: string;
   readonly texts: readonly string[];
@@ -11,14 +11,15 @@ export interface Given {
   readonly wording: string;
 }
 
-/** Values of every owner by option name; only those given. */
+/** By owner and option name: only values that were given. */
 export type ResolvedValues = ReadonlyMap<string, Readonly<Record<string, unknown>>>;
 
 /**
- * Values by owner from what the user gave; a later one wins over an earlier, a narrower flag over a shared one.
+ * Assigns the values given to the owners of their options. A later value wins over an earlier one, and a flag for one
+ * owner over a shared flag.
  *
  * @param units Units of numbers without a suffix.
- * @param today Day that `today` stands for.
+ * @param today Date used for `today`.
  * @throws Refusal (status 2) for an unknown flag or a value that does not fit.
  */
 export function resolveSettings(

@@ -17,26 +17,29 @@ import type { ResolvedValues } from './resolve-settings.ts';
 import { withoutRows } from './survey-builder.ts';
 
 type Report = (diagnostic: Diagnostic) => void;
-/** Tells a supervisor which plugin runs, so that one that hangs can be named; '' when none does. */
+/**
+ * Called with the name of the plugin that starts, or '' when one ends, so that a supervisor can name a plugin that
+ * hangs.
+ */
 export type Enter = (plugin: string) => void;
 
-/** A log after its plugins, with the rows they took out. */
+/** A log after its plugins, with the rows they dropped. */
 export interface ReducedLog {
   readonly soundings: Soundings;
   readonly dropped: Readonly<Record<string, number>>;
 }
 
-/** A part of a log after its plugins, with what they said. */
+/** A part of a log after its plugins, with their messages. */
 export interface ReducedPart extends ReducedLog {
   readonly diagnostics: readonly Diagnostic[];
-  /** Rows that the plugins were given. */
+  /** Number of rows given to the plugins. */
   readonly received: number;
 }
 
 /**
  * Runs the log plugins, in order, on one part of a log.
  *
- * @throws Refusal when a plugin fails: a log half reduced must not reach the plan.
+ * @throws Refusal when a plugin fails, because a partly reduced log must not reach the plan.
  */
 export function runLogSteps(
   log: SoundingLog,
@@ -74,7 +77,7 @@ export function runLogSteps(
   return { soundings: current, dropped };
 }
 
-/** Steps with the options of one log in place of those of all, by plugin. */
+/** The log steps with the options of one log in place of the shared ones, by plugin. */
 export const stepsFor = (
   steps: readonly Step<LogPlugin>[],
   own: ResolvedValues | undefined,
@@ -83,7 +86,7 @@ export const stepsFor = (
     ? steps
     : steps.map((step) => ({ ...step, options: { ...step.options, ...own.get(step.plugin.name) } }));
 
-/** Runs the log plugins on one part and gathers what they said: plain data that threads can send. */
+/** Runs the log plugins on one part and collects their messages, as plain data that can be sent to threads. */
 export function reducePart(part: SoundingLog, steps: readonly Step<LogPlugin>[], enter?: Enter): ReducedPart {
   const diagnostics: Diagnostic[] = [];
   const { soundings, dropped } = runLogSteps(
@@ -92,11 +95,11 @@ export function reducePart(part: SoundingLog, steps: readonly Step<LogPlugin>[],
     (diagnostic) => diagnostics.push(diagnostic),
     enter,
   );
-  const { file: _file, part: _part, line: _line, ...columns } = soundings as SoundingLog;
+  const { file: _file, part: _part, line: _line, depthFrom: _from, ...columns } = soundings as SoundingLog;
   return { soundings: columns, dropped, diagnostics, received: part.count };
 }
 
-/** Runs the survey plugins, in order, on the whole lake. @throws Refusal when a plugin fails. */
+/** Runs the survey plugins, in order, on the whole survey. @throws Refusal when a plugin fails. */
 export function runSurveySteps(
   survey: Survey,
   waypoints: readonly Waypoint[],
@@ -152,7 +155,7 @@ function dropRows(log: SoundingLog, dropped: Dropped, counts: Record<string, num
   return withoutRows(log, marked);
 }
 
-/** Survey rows stand for `weight` soundings of their log: both are taken out of its account. */
+/** Counts dropped survey rows in the account of their log; each row represents `weight` soundings. */
 function dropFromSurvey(survey: Survey, dropped: Dropped): Survey {
   if (dropped === undefined || dropped.length === 0) return survey;
   const taken = new Map<number, Record<string, number>>();
@@ -167,7 +170,7 @@ function dropFromSurvey(survey: Survey, dropped: Dropped): Survey {
   return { ...withoutRows(survey, marked), logs };
 }
 
-/** An account with more rows dropped: `read` stays, `used` falls by as many. */
+/** An account with more rows dropped: `used` falls by their number, `read` stays. */
 export function takeRows(account: RowAccount, taken: Readonly<Record<string, number>>): RowAccount {
   const dropped: Record<string, number> = { ...account.dropped };
   let used = account.used;

@@ -18,52 +18,54 @@ import type { Pipeline } from './plan-pipeline.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
 import { createSurveyBuilder } from './survey-builder.ts';
 
-/** Where the stages say things; a hook that throws ends the run. */
+/** Callbacks of the stages. An error thrown in one ends the run. */
 export interface StageHooks {
   readonly report: (diagnostic: Diagnostic) => void;
   readonly progress: (what: string, share?: number) => void;
   readonly enter?: Enter;
 }
 
-/** What the stages made. */
+/** The results of all stages. */
 export interface StagesResult {
-  /** Logs that were refused while others could be used; why is among what was reported. */
+  /** Logs that were refused while others could be used; the reported messages say why. */
   readonly leftOut: readonly string[];
   readonly waypoints: readonly EnrichedWaypoint[];
   readonly survey: Survey;
-  /** The whole lake; absent where no plugin reads it or it could not be modeled. */
+  /** The model of the whole lake; absent when no plugin reads it or it could not be made. */
   readonly lake?: LakeModel | undefined;
 }
 
-/** A log after the log plugins, with what was said of it. */
+/** A log after the log plugins, with its messages. */
 export interface LogEntry {
   readonly soundings: Soundings;
   readonly account: RowAccount;
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** Every log that could be used, in order. */
+/** All usable logs, in order. */
 export interface LogEntries {
   readonly logs: readonly { readonly file: string; readonly log: LogEntry }[];
   readonly leftOut: readonly string[];
 }
 
-/** All that the waypoint plugins look at, as threads can send it. */
+/** All data that the waypoint plugins read, in a form that can be sent to threads. */
 export interface LakeBuffers {
   readonly survey: Survey;
   readonly index: IndexBuffers;
-  /** What the lake hides between its passes; absent where no plugin reads it. */
+  /** What the passes may have missed; absent when no plugin reads it. */
   readonly unseen?: Unseen | undefined;
-  /** The whole lake; absent as in `StagesResult`. */
+  /** The model of the whole lake; absent as in `StagesResult`. */
   readonly lake?: LakeBottom | undefined;
 }
 
-/** What differs between a run with threads and one without. */
+/** The parts that differ between a run with threads and one without. */
 export interface StageParts {
   readonly readLogs: () => Promise<LogEntries>;
-  /** Begins to index a survey as the logs gave it; what it gives is asked for with the survey as the plugins left it. */
+  /**
+   * Starts to index the joined survey. The function it returns gives the index of the survey after the survey plugins.
+   */
   readonly startIndex: (joined: Survey) => (survey: Survey) => Promise<IndexBuffers>;
-  /** @throws RangeError where the soundings span too much ground for one grid. */
+  /** @throws RangeError when the soundings extend too far for one grid. */
   readonly modelLake: (survey: Survey, progress: (share: number) => void) => Promise<LakeModel | undefined>;
   readonly runWaypoints: (
     lake: LakeBuffers,
@@ -71,18 +73,18 @@ export interface StageParts {
   ) => Promise<readonly EnrichedWaypoint[]>;
 }
 
-/** What the stages run on. */
+/** Input of the stages. */
 export interface StageInputs {
   readonly pipeline: Pipeline;
   readonly waypoints: readonly Waypoint[];
-  /** As an earlier run of the stages left it: logs are not read again. */
+  /** The survey of an earlier run; when given, logs are not read again. */
   readonly survey?: Survey | undefined;
 }
 
 /**
- * Logs to survey to enriched waypoints, in the order planned: the same for the command, a program and a page.
+ * Runs all stages, from logs to enriched waypoints; shared by the command, the package and the browser.
  *
- * @throws Refusal when an input is refused whole.
+ * @throws Refusal when an input is refused.
  */
 export async function runStages(
   { pipeline, waypoints, survey: made }: StageInputs,
@@ -107,7 +109,7 @@ export async function runStages(
   return { survey, waypoints: enriched, leftOut, lake };
 }
 
-/** The whole lake, where a plugin reads it; without it where it spans too much ground for one grid. */
+/** The lake model if a plugin reads it; undefined, with a warning, if the soundings extend too far for one grid. */
 async function lakeFor(
   pipeline: Pipeline,
   survey: Survey,
@@ -126,10 +128,10 @@ async function lakeFor(
 }
 
 /**
- * Every log, one after another; one that is refused is left out and the others go on.
+ * Reduces every log in turn. A log that is refused is left out, and the others continue.
  *
  * @param reduce Reads a log and runs the log plugins on it.
- * @throws Refusal when no log can be used, and for a failure of a plugin or of the command: it is no fault of a log.
+ * @throws Refusal when no log can be used, or when a plugin or the command fails, which is not the fault of a log.
  */
 export async function reduceLogs(
   files: readonly string[],
@@ -154,7 +156,7 @@ export async function reduceLogs(
 
 const isRefused = (log: LogEntry | readonly Diagnostic[]): log is readonly Diagnostic[] => Array.isArray(log);
 
-/** What was reduced, or why it was refused. */
+/** The reduced log, or the reasons why it was refused. */
 async function orRefusal(reduce: () => Promise<LogEntry>): Promise<LogEntry | readonly Diagnostic[]> {
   try {
     return await reduce();
@@ -168,7 +170,7 @@ async function orRefusal(reduce: () => Promise<LogEntry>): Promise<LogEntry | re
   }
 }
 
-/** One survey of all logs. */
+/** Joins all logs into one survey. */
 function joinLogs(logs: LogEntries['logs'], hooks: StageHooks): Survey {
   const builder = createSurveyBuilder();
   for (const { file, log } of logs) {
@@ -180,7 +182,7 @@ function joinLogs(logs: LogEntries['logs'], hooks: StageHooks): Survey {
   return builder.build();
 }
 
-/** Unit that the depths of a log were read in, as the reader said; undefined for one that no sonar shows. */
+/** The unit in which the reader says the depths were read; undefined if no sonar displays it. */
 function depthUnitOf({ diagnostics }: LogEntry): LogSummary['depthUnit'] {
   const said = diagnostics.find(({ code }) => code === 'soundings/depth-unit')?.values?.unit;
   return DEPTH_UNITS.find((unit) => unit === said);

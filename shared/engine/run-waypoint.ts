@@ -22,26 +22,27 @@ import {
 } from '../text/index.ts';
 import { ownFieldName, type Step } from './plan-pipeline.ts';
 
-/** What the waypoint plugins look at, the same for every waypoint. */
+/** Data shared by all waypoints. */
 export interface Lake {
   readonly survey: Survey;
   readonly index: SoundingIndex;
   readonly waypoints: readonly Waypoint[];
-  /** Absent where no plugin reads it. */
+  /** Absent when no plugin reads it. */
   readonly unseen?: Unseen | undefined;
-  /** The whole lake; absent where no plugin reads it or it could not be modeled. */
+  /** The model of the whole lake; absent when no plugin reads it or it could not be made. */
   readonly lake?: LakeBottom | undefined;
-  /** A copy for plugins of the user, so that one that writes into it harms nobody else. */
+  /** A copy for user plugins, so that one that modifies its input harms no other plugin. */
   readonly copy?: Omit<Lake, 'copy'>;
 }
 
 /**
  * Runs the waypoint plugins, in order, on one waypoint.
  *
- * A plugin that throws or breaks its promises loses its own fields, by name; the rest go on.
+ * A plugin that throws or violates the contract is named and loses its own fields; the others continue.
  *
- * @param enter Called before each plugin with its position, so that a supervisor can see a plugin that hangs.
- * @param skip Positions of plugins not to run on this waypoint, with why: those that hung or ended their process.
+ * @param enter Called with the position of each plugin before it runs, so that a supervisor can see which one hangs.
+ * @param skip By position: plugins that must not run on this waypoint, because they hung or ended their process, with
+ * the reason.
  */
 export function runWaypoint(
   waypoint: Waypoint,
@@ -69,7 +70,7 @@ export function runWaypoint(
   return { waypoint, fields, diagnostics };
 }
 
-/** A plugin runs where it has all that it requires, and a refiner something to change. */
+/** True when a plugin has everything it requires and, if it refines fields, at least one to change. */
 const isRunOn = (plugin: AnyWaypointPlugin, fields: Readonly<Record<string, unknown>>): boolean =>
   plugin.requires.every((name) => fields[name] !== undefined) &&
   (plugin.stage === 'waypoint' || plugin.changes.some((name) => fields[name] !== undefined));
@@ -109,7 +110,7 @@ function runStep(
   return Object.fromEntries(changed);
 }
 
-/** What a plugin reads; one of the user gets copies of what others made, so it cannot harm them. */
+/** The input of a plugin. User plugins get copies of other plugins' results, so that they cannot damage them. */
 function inputOf(
   { plugin, isOwn }: Step<AnyWaypointPlugin>,
   waypoint: Waypoint,
@@ -137,7 +138,7 @@ function inputOf(
   };
 }
 
-/** Returned fields under the names that everybody sees, absent ones left out. */
+/** The returned fields under their public names, without absent ones. */
 function publicNames(
   plugin: WaypointPlugin,
   returned: Readonly<Record<string, unknown>>,

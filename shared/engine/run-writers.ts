@@ -10,33 +10,33 @@ import {
 import { pluginBadChange, pluginThrew } from '../text/index.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
 
-/** A file of a writer, ready to be written. */
+/** A file returned by a writer. */
 export interface WrittenFile {
-  /** Folder of the writer, as the user gave it. */
+  /** Output folder of the writer, as the user gave it. */
   readonly folder: string;
-  /** Path below it, with `/`. */
+  /** Path below that folder, with `/`. */
   readonly name: string;
   readonly bytes: Uint8Array;
 }
 
-/** Writers that were asked for: those with a folder. */
+/** The writers in use: those that were given a folder. */
 export const writersAsked = ({ writer }: Pipeline): readonly Step<WriterPlugin>[] =>
   writer.filter(({ options }) => folderOf(options) !== undefined);
 
-/** Folder that a writer's files go to. */
+/** Output folder of a writer; undefined if none was given. */
 export const folderOf = ({ out }: Readonly<Record<string, unknown>>): string | undefined =>
   typeof out === 'string' && out !== '' ? out : undefined;
 
-/** True where a writer needs what only pictures do otherwise. */
+/** True when a writer needs the internal fields that otherwise only pictures use. */
 export const needsInternals = (pipeline: Pipeline): boolean =>
   writersAsked(pipeline).some(({ plugin }) =>
     plugin.requires.some((name) => Object.hasOwn(INTERNAL_FIELDS, name)),
   );
 
 /**
- * Files of all writers that were asked for.
+ * The files of all writers in use.
  *
- * @throws Refusal when one fails or returns what is no file: then nothing is written.
+ * @throws Refusal when a writer fails or returns something that is not a file; then nothing is written.
  */
 export async function runWriters(
   pipeline: Pipeline,
@@ -60,9 +60,9 @@ export async function runWriters(
 }
 
 /**
- * Positions that writers add to the enriched GPX, by waypoint, in the order of the plugins.
+ * Positions that writers add to the enriched GPX, by waypoint, in plugin order.
  *
- * @throws Refusal when one fails or returns what is no position: then nothing is written.
+ * @throws Refusal when a writer fails or returns something that is not a position; then nothing is written.
  */
 export async function writerPositions(
   { writer }: Pipeline,
@@ -130,7 +130,7 @@ async function guard<T>(plugin: string, write: () => Promise<T>): Promise<T> {
   }
 }
 
-/** A name that stays below the folder, and text or bytes. */
+/** Checks that a path stays below the folder and that the content is text or bytes. */
 function checkFile(plugin: string, name: unknown, content: unknown): void {
   const isBelow =
     typeof name === 'string' &&

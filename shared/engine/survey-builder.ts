@@ -15,12 +15,12 @@ interface Part {
   readonly log: number;
 }
 
-/** Puts logs together into one survey, in shared memory so that workers see it without a copy. */
+/** Builds one survey from several logs, in shared memory so that workers need no copy. */
 export interface SurveyBuilder {
-  /** Adds one reduced part of a log; pass numbers are made unique. @param log From `addLog`. */
+  /** Adds a reduced part of a log, renumbering its passes so that they are unique. @param log From `addLog`. */
   addPart(log: number, soundings: Soundings): void;
   addLog(file: string): number;
-  /** Ends a log with its account of rows, and the unit its depths were read in where it is known. */
+  /** Completes a log with its row counts and, if known, the unit its depths were read in. */
   endLog(log: number, account: RowAccount, depthUnit?: LogSummary['depthUnit']): void;
   build(): Survey;
 }
@@ -64,7 +64,7 @@ function timeSpan(parts: readonly Soundings[]): Pick<LogSummary, 'firstTime' | '
   return { firstTime, lastTime };
 }
 
-/** Soundings one behind the other, in shared memory; pass numbers are made unique. */
+/** Concatenates soundings in shared memory, renumbering passes so that they are unique. */
 export function joinSoundings(parts: readonly Soundings[]): Soundings {
   const count = parts.reduce((sum, part) => sum + part.count, 0);
   const withTemperature = parts.some(({ temperature }) => temperature !== undefined);
@@ -90,7 +90,7 @@ export function joinSoundings(parts: readonly Soundings[]): Soundings {
   return { count, ...columns } as unknown as Soundings;
 }
 
-/** Raises pass numbers by those before. @returns How many there are more. */
+/** Adds the number of earlier passes to each pass number. @returns How many passes were added. */
 function uniquePasses(pass: Column, before: number): number {
   let greatest = -1;
   for (let row = 0; row < pass.length; row++) {
@@ -100,7 +100,7 @@ function uniquePasses(pass: Column, before: number): number {
   return greatest + 1;
 }
 
-/** Number of the log of each row. */
+/** The log number of each row. */
 function logColumn(parts: readonly Part[], count: number): Int32Array {
   const column = new Int32Array(sharedMemory(4 * count));
   let start = 0;
@@ -111,7 +111,7 @@ function logColumn(parts: readonly Part[], count: number): Int32Array {
   return column;
 }
 
-/** The columns as they are, where they lie in shared memory already; undefined where they must be copied. */
+/** The columns themselves if they are already in shared memory; undefined if they must be copied. */
 function sharedColumns(soundings: Soundings): Record<string, Column> | undefined {
   const columns: Record<string, Column> = {};
   for (const name of COLUMN_NAMES) {
@@ -135,13 +135,13 @@ function allocate(name: SoundingColumn, count: number): Column {
   return new Type(sharedMemory(Type.BYTES_PER_ELEMENT * count));
 }
 
-/** The same soundings without the rows marked; typed arrays are new unless nothing is marked. */
+/** The soundings without the marked rows. Columns are new arrays unless nothing is marked. */
 export function withoutRows<S extends Soundings>(soundings: S, marked: Uint8Array): S {
   const gone: number[] = [];
   for (let row = marked.indexOf(1); row >= 0; row = marked.indexOf(1, row + 1)) gone.push(row);
   if (gone.length === 0) return soundings;
   const kept = soundings.count - gone.length;
-  // Two names may stand for one column.
+  // The same array may be used under two column names.
   const shorter = new Map<Column, Column>();
   const columns = Object.entries(soundings).flatMap(([name, column]): [string, Column][] => {
     if (!ArrayBuffer.isView(column)) return [];
@@ -153,13 +153,13 @@ export function withoutRows<S extends Soundings>(soundings: S, marked: Uint8Arra
   return { ...soundings, ...Object.fromEntries(columns), count: kept };
 }
 
-/** A new column of the same kind. */
+/** A new column of the same type. */
 function like(column: Column, count: number): Column {
   const Type = column.constructor as ColumnType;
   return isShared(column) ? new Type(sharedMemory(count * column.BYTES_PER_ELEMENT)) : new Type(count);
 }
 
-/** A column without some rows, copied in runs: most logs lose few. */
+/** A column without the removed rows, copied in runs, since most logs lose few. */
 function keepRows(column: Column, gone: readonly number[], target: Column): Column {
   let from = 0;
   let to = 0;

@@ -1,9 +1,9 @@
 import type { CastPlan, EnrichedWaypoint } from '../contract/index.ts';
 
 /**
- * A waypoint without what only pictures need: the grid, and the paths under the casts.
+ * A waypoint without its large internal fields, the grid and the paths under the casts, which only pictures need.
  *
- * Keeps memory flat in the number of waypoints; both sides and the next angles stay as plans.
+ * Keeps memory per waypoint small. Both sides and the next angles stay as plans.
  */
 export function withoutInternals(enriched: EnrichedWaypoint): EnrichedWaypoint {
   const { bottom: _bottom, downslope, upslope, angles, ...fields } = enriched.fields;

@@ -42,7 +42,7 @@ export const groundOf = ({ lat, lon, axis, x0, y0, columns, rows, cell }: LakeBo
   cell,
 });
 
-/** Position on the lattice of a place on the ground, in nodes from node (0, 0). */
+/** Lattice position of a geographic place, in nodes from node (0, 0). */
 export function nodeOf(ground: GroundLattice, lat: number, lon: number): [x: number, y: number] {
   const [east, north] = ground.frame.toLocal(lat, lon);
   const [c, s] = [Math.cos(ground.axis), Math.sin(ground.axis)];

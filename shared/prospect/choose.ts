@@ -28,7 +28,7 @@ export interface ChoiceOptions {
 
 /** Most places for which a word is computed, starting with those that could be most alike; a word takes some milliseconds. */
 const MOST_WORDS = 400;
-/** Without a pattern, this many times the places asked for are checked on the draws. */
+/** Without a pattern, the draws are checked for this many times the number of places wanted. */
 const SURER_OF = 4;
 /** Marks named with a place. */
 const MOST_ALIKE = 2;
@@ -52,7 +52,8 @@ export function chooseAlike(
     if (i === undefined) break;
     const node = water.node[i];
     if (!chosen.isFree(node)) continue;
-    // Before its word is known, a place is queued by its greatest possible likeness, so one that comes up again is the best left.
+    // Before its word is known, a place is queued by its greatest possible likeness. One that is drawn again with its
+    // word known is therefore the best left.
     if (words.has(i)) chosen.nodes.push(node);
     else if (words.size < MOST_WORDS) {
       const word = lake.wordAt(onGround(grid, node));

@@ -13,9 +13,9 @@ const COUNTS = [
 ];
 
 /**
- * Fish that a note counts: 0 where it says that there were none, undefined where it counts nothing.
+ * Number of fish in a note: 0 when it says there were none, undefined when it gives no number.
  *
- * `caught 3 in 22` is three, `22 ft fish` and `fish 18-22` are depths and count nothing, `no fish` is a blank.
+ * `caught 3 in 22` is three fish; `22 ft fish` and `fish 18-22` are depths, not counts; `no fish` is 0.
  */
 export function fishCountOf(note: string): number | undefined {
   const text = note.toLowerCase().replace(/\s+/g, ' ');

@@ -3,16 +3,16 @@ import { randomIndex, seededRandom } from '../math/index.ts';
 import { apart, isStructure, type Places, part } from './places.ts';
 import { type RuleTable, searchRules } from './rules.ts';
 
-/** Marks within this distance count as one, m; a pattern needs at least so many separate ones. */
+/** Marks closer than this count as one, m; below, the least number of separate marks for a pattern. */
 const SEPARATE = 100;
 export const LEAST_SEPARATE = 5;
-/** Number of random sets of marks, and how many of them may do as well at most. */
+/** Number of random sets of marks, and how many of them may do as well as the real marks. */
 const SEARCHES = 100;
 const MOST_AS_WELL = 5;
 /** Tries for each place of a random set. */
 const TRIES = 50;
 
-/** Whether marks show more than chance would. */
+/** The test of whether the marks show more than chance would. */
 export interface Gate {
   /** Marks that are 100 m or more from each other. */
   readonly separate: number;
@@ -36,7 +36,7 @@ export function gateOf(lattice: Lattice, tableOf: () => RuleTable, fish: Places,
   if (separate < LEAST_SEPARATE) return { separate, asWell: SEARCHES, isOpen: false };
   const table = tableOf();
   const best = (of: Places): number => searchRules(table, of, blanks)[0]?.score ?? 0;
-  // Of several marks at one node, the first.
+  // Keeps the first of several marks at one node.
   const own = best(part(fish, (i) => thin.delete(fish.node[i])));
   if (own <= 0) return { separate, asWell: SEARCHES, isOpen: false };
   const { places } = table;
@@ -57,7 +57,7 @@ export function gateOf(lattice: Lattice, tableOf: () => RuleTable, fish: Places,
   return { separate, asWell, isOpen: asWell <= MOST_AS_WELL };
 }
 
-/** Nodes that are 100 m or farther from every one before them. */
+/** Nodes at least 100 m from every node before them. */
 function thinned(lattice: Lattice, nodes: Iterable<number>): number[] {
   const kept: number[] = [];
   for (const node of nodes)

@@ -3,35 +3,41 @@ import { solveSymmetric } from '../math/index.ts';
 import { deviation, everyNth, joinPlaces, MEASURES, type MeasuredPlaces, type Places } from './places.ts';
 import { meetsAll, type Rule } from './rules.ts';
 
-/** Bins of a measure, by equal shares of the background. */
+/** Bins of a measure, each with an equal share of the background. */
 const BINS = 8;
-/** Weight of the background in a bin's share, marks, and part of the evidence that is kept, as measures go together. */
+/**
+ * Weight of the background in the share of a bin, in marks, and the part of the evidence that is kept because measures
+ * are correlated.
+ */
 const PSEUDO_MARKS = 6;
 const KEPT = 0.7;
-/** Ridge penalty of the logistic regression, its Newton steps, and most places of the background that it uses. */
+/** Regression: ridge penalty, Newton steps, and most background places used. */
 const RIDGE = 1;
 const STEPS = 8;
 const REGRESSION = 1000;
 /** Weight of the counted rules in the score. */
 const RULE_WEIGHT = 0.5;
-/** From so many on, marks without fish are the other side, beside four places of the lake for each. */
+/**
+ * With at least this many marks without fish, these are contrasted with the marks with fish, along with four times as
+ * many background places.
+ */
 const LEAST_BLANKS = 5;
 
-/** How much places look like the marks with fish: no unit, and no chance of fish. */
+/** Similarity of places to the marks with fish. It has no unit and is not a probability of fish. */
 export interface Likeness {
-  /** Of a place, were its word the given one. */
+  /** The score of a place, given its structure word. */
   readonly of: (places: MeasuredPlaces, i: number, word: number) => number;
-  /** The most that it can be, whatever the word. */
+  /** The highest score the place could have with any word. */
   readonly most: (places: MeasuredPlaces, i: number) => number;
 }
 
-/** What one way of scoring gives for a place without its word, and for each word. */
+/** One method's score of a place without its word, and the amount added for each word. */
 interface Score {
   readonly shape: (places: MeasuredPlaces, i: number) => number;
   readonly words: ArrayLike<number>;
 }
 
-/** Naive Bayes and a logistic regression, with equal weight, and whether a place meets the rules. */
+/** The mean of naive Bayes and a logistic regression, plus a share for meeting the rules. */
 export function likenessOf(
   rules: readonly Rule[],
   fish: Places,
@@ -72,7 +78,10 @@ export function likenessOf(
   return { of, most };
 }
 
-/** Logarithm of how much more usual a place is among marks than in the background, measure by measure (naive Bayes). */
+/**
+ * Log ratio of the place's frequency among the marks to that in the background, summed over the measures (naive
+ * Bayes).
+ */
 function bayesScore(fish: Places, background: Places): Score {
   const gainOf = (bins: number, binOf: (of: Places, i: number) => number): Float64Array => {
     const countIn = (of: Places): Float64Array => {
@@ -107,7 +116,7 @@ function bayesScore(fish: Places, background: Places): Score {
   };
 }
 
-/** Logit of a ridge logistic regression of marks against the background, which weighs as much as the marks do. */
+/** Logit of a ridge logistic regression of marks against the background, with equal total weight for both. */
 function logisticScore(fish: Places, background: Places): Score {
   const scale = MEASURES.map((name) => {
     const values = background.measures[name];
@@ -140,7 +149,7 @@ function logisticScore(fish: Places, background: Places): Score {
   };
 }
 
-/** @param rows Of the marks, `marks` of them, then of the background. */
+/** @param rows The `marks` rows of marks, then those of the background. */
 function newtonStep(
   rows: readonly Float64Array[],
   marks: number,

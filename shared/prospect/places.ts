@@ -3,70 +3,71 @@ import { METERS_PER, STRUCTURE_WORDS } from '../contract/index.ts';
 import { FORM_SMOOTHING, type Lattice, type Terrain, terrainOf } from '../lake/index.ts';
 import { bilinear } from '../math/index.ts';
 
-/** Measures of places, one value a place; m unless stated. */
+/** Names of the measures, each with one value a place; m unless stated otherwise. */
 export const MEASURES = [
   'depth',
-  /** Least and greatest depth within a cast. */
+  /** Least and, below, greatest depth within casting distance. */
   'top',
   'base',
-  /** Base less top. */
+  /** Base minus top. */
   'relief',
-  /** deg, here and the steepest within 15 m. */
+  /** Slope here and, below, the steepest within 15 m, deg. */
   'slope',
   'face',
-  /** To the nearest lip, and to the nearest bed of a ditch or channel: 80 where there is none within. */
+  /** Distance to the nearest lip and, below, to the nearest bed of a ditch or channel, at most 80. */
   'lip',
   'channel',
-  /** Mean drop to both sides: along the contour, down the fall line and across the sharper axis within 25 m. */
+  /** Mean drop to both sides within 25 m: along the contour, down the fall line and across the sharper axis. */
   'turn',
   'bend',
   'sharp',
-  /** Across the sharper and the other axis within 75 m. */
+  /** Mean drop within 75 m: across the sharper axis and across the other. */
   'wide',
   'narrow',
 ] as const;
 export type Measure = (typeof MEASURES)[number];
 
-/** Places of a lake with what is measured at each. */
+/** Places on a lake with their measures. */
 export interface MeasuredPlaces {
   readonly count: number;
-  /** Node of the lattice on which each lies. */
+  /** Lattice node of each place. */
   readonly node: Int32Array;
   readonly measures: Readonly<Record<Measure, Float64Array>>;
 }
 
 /** Measured places with their structure words. */
 export interface Places extends MeasuredPlaces {
-  /** Index into `STRUCTURE_WORDS`: the word that a mark there gets. */
+  /** Structure word that a mark there would get, as an index into `STRUCTURE_WORDS`. */
   readonly word: Uint8Array;
 }
 
-/** Radii, m: of a cast, of the steepest face, of the two rings; farthest that a line is looked for. */
+/** Distances, m: a cast, the steepest face, the two rings, and the farthest line looked for. */
 const CAST = 150 * METERS_PER.ft;
 const FACE = 15;
 const RING = 25;
 const WIDE_RING = 75;
 const FAR = 80;
-/** Directions of a ring. */
+/** Number of directions in a ring. */
 const DIRECTIONS = 16;
 
-/** True for a word that names a form, not even ground. */
+/** True for a word that names a structure rather than plain bottom. */
 export const isStructure = (word: number): boolean =>
   STRUCTURE_WORDS[word] !== 'slope' && STRUCTURE_WORDS[word] !== 'flat';
 
-/** Places of lines, in nodes. */
+/** Points along lips and thalwegs, in nodes. */
 export interface LinePlaces {
   readonly lip: readonly (readonly [x: number, y: number])[];
   readonly thalweg: readonly (readonly [x: number, y: number])[];
 }
 
-/** Measures places of one bottom: their nodes, of which those without a depth are left out. */
+/** Measures places by their nodes; nodes without a depth are left out. */
 export type MeasurePlaces = (nodes: ArrayLike<number>) => MeasuredPlaces;
 
 /**
- * Prepares one bottom, so that places of it can be measured.
+ * Prepares one bottom for measuring places.
  *
- * @param depth By node, m, positive down; NaN where unknown. @param linesOf The bottom's lines, on the smoothed bottom.
+ * @param depth By node, m, positive down; NaN where unknown.
+ * @param linesOf The bottom's lines, given the smoothed bottom.
  */
 export function measurerOf(
   lattice: Lattice,
@@ -77,7 +78,7 @@ export function measurerOf(
   const lines = linesOf(terrain);
   const ground: Ground = {
     terrain,
-    // At the rim a derivative is unknown: level.
+    // Derivatives are undefined at the edge, where the bottom is taken to be level.
     slopes: terrain.gx.map((gx, k) => (Math.atan(Math.hypot(gx, terrain.gy[k])) * 180) / Math.PI || 0),
     lip: distanceTo(lattice, lines.lip),
     channel: distanceTo(lattice, lines.thalweg),
@@ -87,12 +88,12 @@ export function measurerOf(
   return (nodes) => measurePlaces(ground, nodes);
 }
 
-/** What places of one bottom are measured on. */
+/** Precomputed data of one bottom. */
 interface Ground {
   readonly terrain: Terrain;
   /** By node, deg. */
   readonly slopes: Float64Array;
-  /** m from a node to the nearest lip, and to the nearest bed of a ditch or channel. */
+  /** Distance from a node to the nearest lip and, below, to the nearest bed of a ditch or channel, m. */
   readonly lip: (x: number, y: number) => number;
   readonly channel: (x: number, y: number) => number;
   readonly cast: Disk;
@@ -128,7 +129,7 @@ function measurePlaces(ground: Ground, nodes: ArrayLike<number>): MeasuredPlaces
   return { count: node.length, node, measures };
 }
 
-/** Steps to the nodes within a radius. */
+/** Offsets to the nodes within a radius. */
 interface Disk {
   readonly dx: Int32Array;
   readonly dy: Int32Array;
@@ -163,7 +164,7 @@ function rangeOf(
   return [least, most];
 }
 
-/** m from a node to the nearest of some places, at most `FAR`. */
+/** A function for the distance from a node to the nearest of these points, m, at most `FAR`. */
 function distanceTo(
   { cell }: Lattice,
   places: readonly (readonly [x: number, y: number])[],
@@ -188,7 +189,7 @@ interface Ring {
 const RING_COS = Array.from({ length: DIRECTIONS }, (_, i) => Math.cos((2 * Math.PI * i) / DIRECTIONS));
 const RING_SIN = Array.from({ length: DIRECTIONS }, (_, i) => Math.sin((2 * Math.PI * i) / DIRECTIONS));
 
-/** Mean drops to both sides of a place from the second harmonic of a ring of depths. Unknown depths count as level. */
+/** Mean drops on both sides of a place, from the second harmonic of depths on a ring. Unknown depths count as level. */
 function ringAt(terrain: Terrain, x: number, y: number, radius: number): Ring {
   const { columns, cell, depth } = terrain;
   const here = depth[y * columns + x];
@@ -211,7 +212,7 @@ function ringAt(terrain: Terrain, x: number, y: number, radius: number): Ring {
   return { sharp, other, along: mean - downward, down: mean + downward };
 }
 
-/** Those of some places that are kept. */
+/** The places for which `keep` is true. */
 export function part(places: Places, keep: (i: number) => boolean): Places {
   const at = Array.from({ length: places.count }, (_, i) => i).filter(keep);
   const measures = Object.fromEntries(
@@ -239,11 +240,11 @@ export function joinPlaces(a: Places, b: Places): Places {
   };
 }
 
-/** m between two nodes. */
+/** Distance between two nodes, m. */
 export const apart = ({ columns, cell }: Lattice, a: number, b: number): number =>
   cell * Math.hypot((a % columns) - (b % columns), Math.floor(a / columns) - Math.floor(b / columns));
 
-/** Standard deviation; 1 where the values are all one. */
+/** Standard deviation; 1 where all values are equal. */
 export function deviation(values: ArrayLike<number>): number {
   let [sum, squares] = [0, 0];
   for (let i = 0; i < values.length; i++) sum += values[i];

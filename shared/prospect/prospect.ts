@@ -13,35 +13,38 @@ import { likenessOf } from './likeness.ts';
 import { type Places, part } from './places.ts';
 import { meetsAll, type Rule, type RuleTable, ruleTable, searchRules } from './rules.ts';
 
-/** A mark, and whether it gave fish: undefined where nothing says. */
+/** A mark, and whether it had fish; undefined if unknown. */
 export interface Known {
   readonly name: string;
   readonly lat: number;
   readonly lon: number;
   readonly hasFish?: boolean;
-  /** Depth of the fish as its note tells it, m. */
+  /** Depth of the fish from its note, m. */
   readonly fishDepth?: DepthRange | undefined;
 }
 
 export interface Prospect {
-  /** Marks with fish and without on sounded water, and those that are not on it. */
+  /** Marks with fish on sounded water, the number of marks without, and the names of marks off it. */
   readonly fish: readonly Known[];
   readonly blanks: number;
   readonly unsounded: readonly string[];
   readonly gate: Gate;
-  /** The pattern: absent when the marks are too few separate places or show nothing. */
+  /** The pattern; absent when there are too few separate marks or they show nothing. */
   readonly pattern?: {
     readonly rule: Rule;
-    /** Marks with fish, and without, that meet it. */
+    /** Number of marks with fish and, below, without that meet it. */
     readonly met: number;
     readonly metBlanks: number;
     /** Share of the sounded water that meets it. */
     readonly share: number;
-    /** Marks that are in the best twentieth of the water when they are left out themselves; how many were left out. */
+    /**
+     * Of the marks left out in turn, how many then rank in the best twentieth of the water; below, how many were left
+     * out.
+     */
     readonly foundAgain: number;
     readonly leftOut: number;
   };
-  /** Ranked where there is a pattern; else, when asked for, structure by how sure it is. */
+  /** Ranked by likeness if there is a pattern; otherwise, if asked for, structure by confidence. */
   readonly places: readonly ProposedPlace[];
 }
 
@@ -50,17 +53,17 @@ export interface ProspectOptions extends ChoiceOptions {
   readonly any: boolean;
 }
 
-/** Most marks that are left out in turn, and the part of the water in which one has to be found again. */
+/** Most marks left out in turn, and the best share of the water in which each must be found again. */
 const LEFT_OUT = 40;
 const BEST_SHARE = 0.05;
 
 /**
  * Finds what marks with fish have in common, and unmarked places on sounded water that look the same.
  *
- * The pattern counts only when its rule beats 95 of 100 searches on as many random places on structure. Deterministic. Nothing
- * here is a chance of fish.
+ * A pattern is accepted only when its rule beats at least 95 of 100 searches on as many random places on structure.
+ * Deterministic. No result is a probability of fish.
  *
- * @param lake The water of the model, when it was measured already.
+ * @param lake The measured water of the model, if already available.
  */
 export function prospect(
   model: LakeModel,
@@ -106,7 +109,7 @@ export function prospect(
   };
 }
 
-/** Leaves marks out in turn and counts those that are then in the best twentieth of the water. */
+/** Leaves marks out one at a time and counts those that then rank in the best twentieth of the water. */
 function leaveOut(table: RuleTable, fish: Places, blanks: Places): { foundAgain: number; leftOut: number } {
   const { places } = table;
   const leftOut = Math.min(LEFT_OUT, fish.count);

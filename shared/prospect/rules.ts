@@ -1,28 +1,28 @@
 import { METERS_PER, STRUCTURE_WORDS } from '../contract/index.ts';
 import { isStructure, type Measure, type MeasuredPlaces, type Places } from './places.ts';
 
-/** One plain condition on a place. */
+/** One simple condition on a place. */
 export type Condition =
   | { readonly family: 'word'; readonly words: readonly string[]; readonly name: string }
   | { readonly family: Measure; readonly from: number; readonly to: number };
 
-/** Conditions that all hold, of different families. */
+/** Conditions of different families that must all hold. */
 export interface Rule {
   readonly conditions: readonly Condition[];
   readonly score: number;
 }
 
-/** Conditions with the places that meet each, as bit sets over one list of places. */
+/** The possible conditions, each with a bit set of the background places that meet it. */
 export interface RuleTable {
   readonly places: Places;
   readonly conditions: readonly Condition[];
-  /** One bit a place. */
+  /** By condition: one bit per place. */
   readonly bits: readonly Uint32Array[];
   readonly structure: Uint32Array;
   readonly structureCount: number;
   /** Share of the background that meets each condition. */
   readonly single: Float64Array;
-  /** Share that meets two, by `i * conditions + j`; NaN until it is asked for. */
+  /** Share that meets both of two conditions, at `i * conditions + j`; NaN until computed. */
   readonly pairs: Float64Array;
 }
 
@@ -32,7 +32,7 @@ const FAMILIES: readonly (readonly [name: string, words: readonly string[]])[] =
   ['low', ['hole', 'ditch', 'inside-turn']],
   ['edge', ['ledge', 'channel-edge']],
 ];
-/** ft: bounds of the depth conditions. */
+/** Step between the bounds of depth conditions. */
 const DEPTH_STEP = 3 * METERS_PER.ft;
 const DEPTHS = 16;
 const MEASURED: readonly (readonly [Measure, readonly number[], 'least' | 'most'])[] = [
@@ -41,25 +41,25 @@ const MEASURED: readonly (readonly [Measure, readonly number[], 'least' | 'most'
   ['channel', [20, 40, 60], 'most'],
   ['lip', [40 * METERS_PER.ft], 'most'],
 ];
-/** What a condition costs, in units of the logarithm of their number. */
+/** Cost of each condition, as a multiple of the logarithm of their number. */
 const PRICE = 0.6;
-/** Part of the background that is structure: anglers mark structure. */
+/** Weight of structure in the background, since anglers mark structure. */
 const STRUCTURE_PART = 0.85;
-/** Marks without fish count as the background beside this many places of the lake. */
+/** The background weighs as much as this many marks without fish. */
 const BACKGROUND_MARKS = 10;
-/** Pairs of conditions that are carried on to a third. */
+/** Number of pairs of conditions that are extended to triples. */
 const BEAM = 40;
-/** Rules this near the best are averaged. */
+/** Score difference within which rules count as equally good. */
 const NEAR_BEST = 3;
 
-/** @param word Index into `STRUCTURE_WORDS`: the place's word. */
+/** @param word Structure word of the place, as an index into `STRUCTURE_WORDS`. */
 const meets = (condition: Condition, places: MeasuredPlaces, i: number, word: number): boolean =>
   condition.family === 'word'
     ? condition.words.includes(STRUCTURE_WORDS[word])
     : places.measures[condition.family][i] >= condition.from &&
       places.measures[condition.family][i] <= condition.to;
 
-/** Whether a place with that word meets all conditions. */
+/** True when a place with this word meets all conditions. */
 export const meetsAll = ({ conditions }: Rule, places: MeasuredPlaces, i: number, word: number): boolean =>
   conditions.every((condition) => meets(condition, places, i, word));
 
@@ -86,7 +86,7 @@ function allConditions(): Condition[] {
   ];
 }
 
-/** @param places Background: a spread of places over the sounded water. Conditions that none meets are left out. */
+/** @param places Background places spread over the sounded water. Conditions that none of them meets are left out. */
 export function ruleTable(places: Places): RuleTable {
   const conditions = allConditions();
   const sets = conditions.map((condition) => bitsOf(places, condition));
@@ -112,14 +112,14 @@ function toBits(count: number, has: (i: number) => boolean): Uint32Array {
 const bitsOf = (places: Places, condition: Condition): Uint32Array =>
   toBits(places.count, (i) => meets(condition, places, i, places.word[i]));
 
-/** Set bits of a word. Source: the population count by parallel sums, in the public domain. */
+/** Number of set bits. Source: the parallel-sum population count, public domain. */
 function ones(word: number): number {
   let v = word - ((word >>> 1) & 0x55555555);
   v = (v & 0x33333333) + ((v >>> 2) & 0x33333333);
   return Math.imul((v + (v >>> 4)) & 0x0f0f0f0f, 0x01010101) >>> 24;
 }
 
-/** Members of both sets. */
+/** Size of the intersection. */
 function countBoth(a: Uint32Array, b: Uint32Array): number {
   let count = 0;
   for (let w = 0; w < a.length; w++) count += ones(a[w] & b[w]);
@@ -128,7 +128,7 @@ function countBoth(a: Uint32Array, b: Uint32Array): number {
 
 const and = (a: Uint32Array, b: Uint32Array): Uint32Array => a.map((word, w) => word & b[w]);
 
-/** Share of the background in both sets: mostly of structure, half a place more so that it is never 0. */
+/** Share of the background in both sets, weighted toward structure; half a place is added so that it is never 0. */
 function shareOf(
   { structure, structureCount, places }: Pick<RuleTable, 'structure' | 'structureCount' | 'places'>,
   a: Uint32Array,
@@ -148,7 +148,7 @@ function shareOf(
 }
 
 interface Candidate {
-  /** Numbers of its conditions, ascending. */
+  /** Indices of its conditions, ascending. */
   readonly of: readonly number[];
   /** Marks with fish that meet it. */
   readonly marks: Uint32Array;
@@ -156,12 +156,15 @@ interface Candidate {
 }
 
 /**
- * Rules that the marks with fish meet more than the background does: the best, and all within 3 of it, best first.
+ * Rules that the marks with fish meet more often than the background does: the best, and all with a score within 3 of
+ * it, best first.
  *
- * All rules of up to three conditions of different families that hold at half of the marks or more; n KL(k / n, background) less
- * 0.6 ln(conditions) a condition. Of the pairs the 40 best are carried on.
+ * Considers rules of up to three conditions of different families that at least half of the marks meet. The score is n
+ * KL(k / n, background) - 0.6 c ln(C), for k of n marks and c of C conditions. Only the 40 best pairs are extended to
+ * triples.
  *
- * @param fish Measured marks with fish. @param blanks Marks without; they move the background toward themselves.
+ * @param fish Measured marks with fish.
+ * @param blanks Measured marks without fish; they shift the background toward themselves.
  */
 export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rule[] {
   const own = table.conditions.map((condition) => bitsOf(fish, condition));
@@ -169,7 +172,7 @@ export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rul
   const count = table.conditions.length;
   const price = PRICE * Math.log(count);
   const none = new Uint32Array(0);
-  /** Adds condition `c` to those that hold together before; undefined where fewer than half of the marks meet all. */
+  /** Adds condition `c` to a candidate; undefined when fewer than half of the marks meet the result. */
   const extend = (before: Candidate | undefined, c: number, share: () => number): Candidate | undefined => {
     const k = countBoth(before?.marks ?? own[c], own[c]);
     if (k * 2 < fish.count) return undefined;
@@ -208,7 +211,7 @@ export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rul
     }
   }
   const found = [...singles, ...pairs, ...triples.values()];
-  /** Of rules that count the same the narrowest says most. */
+  /** Of rules with equal scores, the narrowest is the most informative. */
   const widthOf = ({ of }: Candidate): number => of.reduce((sum, c) => sum + width(table.conditions[c]), 0);
   const best = found.reduce((most, { score }) => Math.max(most, score), Number.NEGATIVE_INFINITY);
   return found
@@ -220,13 +223,13 @@ export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rul
     .map(({ of, score }) => ({ conditions: of.map((c) => table.conditions[c]), score }));
 }
 
-/** m between the bounds of a condition; 0 where it has no two. */
+/** Distance between the two bounds of a condition; 0 unless it has both. */
 function width(condition: Condition): number {
   const between = condition.family === 'word' ? 0 : condition.to - condition.from;
   return Number.isFinite(between) ? between : 0;
 }
 
-/** Kullback-Leibler divergence of two shares, where the first is the greater; else 0. */
+/** Kullback-Leibler divergence of two shares if p exceeds q; otherwise 0. */
 function divergence(p: number, q: number): number {
   if (p <= q) return 0;
   return p * Math.log(p / q) + (p < 1 ? (1 - p) * Math.log((1 - p) / (1 - q)) : 0);

@@ -141,7 +141,7 @@ export const fishMoved = ({ east, north, band }: Fish, depth: number, units: Dis
 export const fishSuspended = (band: DepthRange, depth: number, units: DisplayUnits): Diagnostic =>
   note(
     'cast/fish-off-bottom',
-    `Fish at ${rangeText(band, units)} hang over ${depthText(depth, units)}, and no bottom within a cast comes up to them: the lure is to run through them, off the bottom.`,
+    `Fish at ${rangeText(band, units)} hang over ${depthText(depth, units)}, and no bottom within a cast comes up to them: run the lure through them, off the bottom.`,
   );
 
 export const fishBelowBottom = (

@@ -67,7 +67,7 @@ const luresOption = {
 export const fishDepthOption = {
   kind: 'range',
   flag: 'fish-depth',
-  help: 'Depth band of the fish where a waypoint does not say its own.',
+  help: 'Depth band of the fish for waypoints whose notes give none.',
 } as const satisfies OptionDefinition;
 
 export const windOption = {
@@ -84,14 +84,14 @@ const currentOption = {
   min: 0,
   max: 360,
   flag: 'current',
-  help: 'Direction the current flows to, true: among casts that are as good, the one that swims the lure with it is preferred (judgment).',
+  help: 'Direction the current flows to, true: of equally good casts, one that moves the lure with it is preferred (judgment).',
 } as const satisfies OptionDefinition;
 
 const hazardsOption = {
   kind: 'list',
   flag: 'hazards',
   default: ['stump', 'brush', 'timber', 'snag', 'laydown', 'standing tree', 'hazard'],
-  help: 'Words in waypoint texts that mark something a lure hangs on: kept from under the cast where another is as good, and reported.',
+  help: 'Words in waypoint texts for things that snag a lure: casts avoid them where another is as good, and the rest are reported.',
 } as const satisfies OptionDefinition;
 
 export const zonesOption = {
@@ -99,10 +99,10 @@ export const zonesOption = {
   format: 'json',
   flag: 'zones',
   check: ({ file, value }) => readZones(value, file).diagnostics,
-  help: 'Zones as GeoJSON polygons: rule closed or slow, speed such as "5mph", name, open and close. No boat position in a closed one.',
+  help: 'Zones as GeoJSON polygons: rule closed or slow, speed such as "5mph", name, open and close. No boat position is in a closed zone.',
 } as const satisfies OptionDefinition;
 
-/** Options of everything that plans casts. */
+/** Options shared by the plugins that plan casts. */
 export const CAST_OPTIONS = {
   draft: draftOption,
   line: lineOption,

@@ -25,9 +25,9 @@ export function describeStructure(structure: Structure, units: DisplayUnits): St
   const height = (m: number): string => heightText(m, units);
   switch (structure.word) {
     case 'hump':
-      return describeMound(field, 1, (m) => `higher than the ground all round, ${height(m)}`);
+      return describeMound(field, 1, (m) => `higher than the ground all around, ${height(m)}`);
     case 'hole':
-      return describeMound(field, -1, (m) => `lower than the ground all round, ${height(m)}`);
+      return describeMound(field, -1, (m) => `lower than the ground all around, ${height(m)}`);
     case 'ridge':
       return describeCrest(field, ridge, 1, (m, on) => `${height(m)} above both sides, ${goesOn(on, units)}`);
     case 'ditch':

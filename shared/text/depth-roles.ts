@@ -6,7 +6,7 @@ import { type NotePart, notePartsOf } from './written-depth.ts';
 export type DepthRole =
   /** The fish, according to the words. */
   | 'fish'
-  /** No words say what; the depth stands alone, as anglers write the depth of fish. */
+  /** No words give its meaning: the depth stands alone, as anglers write the depth of fish. */
   | 'bare'
   | 'structure'
   /** The bottom at the mark or below the fish. */

@@ -4,7 +4,9 @@ export { readFishNote, withoutOwnSummary } from './fish-note.ts';
 export { lengthUnitOf, parseDepth, parseSpeed, saysUnit, speedUnitOf } from './length.ts';
 export { type MarkDepth, markDepthOf } from './mark-depth.ts';
 export {
+  configNotTrusted,
   folderMissing,
+  folderTooFull,
   jobFailed,
   jobsUnreadable,
   lakeNotTrusted,
@@ -79,7 +81,6 @@ export {
   everyMarkCounts,
   isProposed,
   marksUnsounded,
-  type PlaceToPropose,
   PROPOSED_TEXT,
   patternSentences,
   proposalIn,
@@ -101,11 +102,11 @@ export {
   crsOther,
   crsOutside,
   crsUnknown,
-  depthFrom,
   depthUnitMissing,
   entriesPassedOver,
   fileDamaged,
   fileWithout,
+  offsetAdded,
   sentenceMalformed,
   severalSources,
   verticalMissing,
@@ -114,10 +115,13 @@ export {
 export { castChanged, castGone } from './messages/since-last-time.ts';
 export {
   antennaOffsetUsed,
+  depthBelowKeel,
+  depthBelowTransducer,
   depthOffsetUsed,
   depthReferenceUnknown,
   depthUnitDoubted,
   doubleEchoDropped,
+  draftNotAdded,
   duplicateLogs,
   frozenDropped,
   heldDropped,
@@ -215,6 +219,7 @@ export {
   nulDropped,
   numberDropped,
   offTrackDropped,
+  outOfOrder,
   projectedNames,
   provenDateOrder,
   quoteDropped,
@@ -222,6 +227,7 @@ export {
   rangeDropped,
   relativeTimes,
   samePlaceDepths,
+  severalDepths,
   severalTimes,
   spacesDelimiter,
   spreadsheetDropped,
@@ -261,17 +267,9 @@ export {
   type PartName,
   shiftCorrected,
 } from './messages/ties.ts';
-export { outOfOrder } from './messages/time-order.ts';
 export * as zones from './messages/zones.ts';
 export { nearNames, plainName } from './near-names.ts';
-export {
-  type DecimalMark,
-  decimalsOf,
-  hasOtherDigits,
-  isGrouped,
-  parseNumber,
-  plainMinus,
-} from './number.ts';
+export { type DecimalMark, decimalsOf, foreignForm, parseNumber, plainMinus } from './number.ts';
 export { type Axis, type ParsedPosition, type PositionRules, parsePlace, parsePosition } from './place.ts';
 export {
   type BearingReference,

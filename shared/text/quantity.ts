@@ -35,9 +35,10 @@ export const lengthText = (length: number, units: DisplayUnits, gap = ''): strin
   `${lengthNumber(length, units)}${gap}${lengthUnit(units)}`;
 
 /**
- * A way over the water: `48 yd` or `320 m` up to a length, miles or kilometers beyond it.
+ * A distance over the water: `48 yd` or `320 m` up to a limit, miles or kilometers beyond it.
  *
- * @param length m. @param short m, the longest way that is told in yards or meters.
+ * @param length m.
+ * @param short Longest distance that is given in yards or meters, m.
  */
 export const wayText = (length: number, units: DisplayUnits, short = 300, gap = ''): string => {
   if (length < short) return lengthText(length, units, gap);

@@ -48,7 +48,7 @@ const DEPTH = new RegExp(
 /** A piece of a note. */
 export type NotePart = { readonly start: number; readonly end: number } & (
   | { readonly kind: 'word'; readonly word: string }
-  /** One number, or two with a joining word or mark between them, that may be depths by their form. */
+  /** One number, or two joined by a word or mark, that may be depths judging by their form. */
   | {
       readonly kind: 'depth';
       readonly depths: readonly number[];

@@ -1,28 +1,28 @@
 import type { DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import type { DayPlan, DayPlanOptions } from '../../shared/day/index.ts';
 
-/** Everything that a boat page carries; the page reads it and never changes it. */
+/** All the data of a boat page. The page never changes it. */
 export interface BoatData {
-  /** Of the lake, the day and the options: what is logged on one page is never shown on another. */
+  /** Identifies the lake, the day and the options, so that one page never shows the log of another. */
   readonly identity: string;
   readonly title: string;
   /** Day of the plan, `YYYY-MM-DD`. */
   readonly date: string;
   readonly units: DisplayUnits;
   readonly version: string;
-  /** Marks with their fields as the enriched GPX has them: the page plans from the same numbers as the command. */
+  /** Marks with the same fields as in the enriched GPX, so that the page and the command plan from the same numbers. */
   readonly waypoints: readonly EnrichedWaypoint[];
-  /** Options of the day plan; `log` holds what was logged before. */
+  /** Options of the day plan; `log` holds what had been logged before. */
   readonly options: DayPlanOptions;
-  /** The plan as the command made it; absent on a page of spots only. */
+  /** The plan made by the command; absent on a page of spots only. */
   readonly plan?: DayPlan;
-  /** What may be run over, without zones; absent without a plan, or when nothing is known. */
+  /** Water where the boat may run, without zones; absent without a plan, or when nothing is known. */
   readonly water?: PackedWater;
   /** Depths of the sounded bottom; absent without soundings. */
   readonly depths?: PackedDepths;
 }
 
-/** Known water with its cells packed; places are from the frame's origin, m. */
+/** Known water with its cells packed. Positions are in m from the frame's origin. */
 export interface PackedWater {
   readonly lat: number;
   readonly lon: number;
@@ -31,13 +31,13 @@ export interface PackedWater {
   readonly north: number;
   readonly columns: number;
   readonly rows: number;
-  /** A byte a cell. */
+  /** One byte a cell. */
   readonly state: string;
-  /** Run times between spots and ramp as the plan worked them out, `WorkedRuns[]` as packed text: a phone need not. */
+  /** Run times between spots and ramp, as `WorkedRuns[]` in packed text, so that the phone need not compute them. */
   readonly runs: string;
 }
 
-/** The lake grid with its depths packed: whole centimeters, `NOT_SOUNDED` where nothing was. */
+/** The lake grid with packed depths in whole centimeters; `NOT_SOUNDED` where there are no soundings. */
 export interface PackedDepths {
   readonly lat: number;
   readonly lon: number;
@@ -45,23 +45,23 @@ export interface PackedDepths {
   readonly axis: number;
   readonly x0: number;
   readonly y0: number;
-  /** m between nodes. */
+  /** Node spacing, m. */
   readonly cell: number;
   readonly columns: number;
   readonly rows: number;
   readonly depth: string;
 }
 
-/** Stands in packed depths for a node that nobody sounded. */
+/** Packed depth of a node without soundings. */
 export const NOT_SOUNDED = -32_768;
 
-/** JSON of anything that holds numbers, infinite ones too, such as a place that cannot be reached. */
+/** JSON text of a value that may hold infinite numbers, such as the run time to a place that cannot be reached. */
 export const toText = (value: unknown): string =>
   JSON.stringify(value, (_, part) =>
     typeof part === 'number' && !Number.isFinite(part) ? { number: String(part) } : part,
   );
 
-/** What `toText` wrote. */
+/** Reverses `toText`. */
 export const fromText = <T>(text: string): T =>
   JSON.parse(text, (_, part) =>
     typeof part === 'object' && part !== null && typeof part.number === 'string' ? Number(part.number) : part,

@@ -7,11 +7,14 @@ export const luminance = (rgb: readonly number[]): number => {
   return 0.2126 * red + 0.7152 * green + 0.0722 * blue;
 };
 
-/** Contrast from one tint to the next: neighbors are told apart in the sun. */
+/** Contrast ratio between neighboring tints, large enough to tell them apart in the sun. */
 const STEP = 1.29;
-/** Luminance and .05 of the shallowest tint: dark lines reach 3 : 1 on the deepest by day, light ones on it by night. */
+/**
+ * Relative luminance + 0.05 of the shallowest tint, so that lines reach a contrast of 3 : 1: dark ones on the deepest
+ * tint by day, light ones on the shallowest by night.
+ */
 const SHALLOWEST = { light: 0.98, dark: 0.346 } as const;
-/** Tints that fit between it and the ground by this step. */
+/** Number of tints at this contrast. */
 export const TINTS = 8;
 
 export type Theme = 'light' | 'dark';
@@ -20,7 +23,7 @@ export type Theme = 'light' | 'dark';
 export const depthTints = (theme: Theme): readonly string[] =>
   Array.from({ length: TINTS }, (_, at) => blueOf(SHALLOWEST[theme] / STEP ** at - 0.05));
 
-/** A blue of a luminance: between white and deep blue, or that and black. */
+/** A blue of the given luminance, from white through blue to black. */
 function blueOf(wanted: number): string {
   let [low, high] = [0, 1];
   let rgb = [0, 0, 0];
@@ -46,7 +49,7 @@ function along(share: number): number[] {
   return WAY[at].map((value, channel) => Math.round(value + (WAY[at + 1][channel] - value) * part));
 }
 
-/** Colors of what lies on the depths. */
+/** Colors of what is drawn over the depths. */
 export const INKS = {
   light: {
     ink: '#000',

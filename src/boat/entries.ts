@@ -3,41 +3,41 @@ import type { CsvFile } from '../../shared/contract/index.ts';
 import { LOG_COLUMNS } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 
-/** What a tap says: a stop begins, a fish, one that got off, another angle, a stop ends, a wish for a spot. */
+/** The kind of a tap: a stop begins, a fish, one that got off, another angle, a stop ends, a wish for a spot. */
 export type EntryKind = 'start' | 'fish' | 'missed' | 'angle' | 'leave' | 'wish';
 
-/** What is wished of a spot in the hand; `none` takes a wish back. */
+/** A wish for a spot; `none` withdraws it. */
 export type HandWish = 'must' | 'skip' | 'last' | 'none';
 
 /** One tap, as the phone stores it. */
 export interface Entry {
-  /** Ascending in the order of the taps. */
+  /** Ids ascend in the order of the taps. */
   readonly id: number;
   readonly kind: EntryKind;
-  /** Day on the phone's clock, `YYYY-MM-DD`, and s of that day. */
+  /** Date by the phone's clock, `YYYY-MM-DD`, and time in s of that day. */
   readonly date: string;
   readonly time: number;
-  /** Name of the spot, and side of the boat. */
+  /** Name of the spot; below, side of the boat. */
   readonly mark: string;
   readonly side: 'D' | 'U';
   readonly lure?: string;
-  /** Word for the size of a fish. */
+  /** Word for the size of the fish. */
   readonly size?: string;
-  /** Next angle, in words. */
+  /** Next angle, as text. */
   readonly angle?: string;
   readonly wish?: HandWish;
-  /** Where it was tapped, deg, and how exact, m; absent where the phone did not know. */
+  /** Place of the tap, deg, and its accuracy, m; absent where the phone had no position. */
   readonly lat?: number;
   readonly lon?: number;
   readonly exact?: number;
 }
 
-/** A stop as it was fished, from its entries. */
+/** A stop as fished, derived from its entries. */
 export interface FishedStop {
   readonly date: string;
   readonly mark: string;
   readonly side: 'D' | 'U';
-  /** s of the day; `end` is absent while it is being fished. */
+  /** s of the day; `end` is absent while the stop is being fished. */
   readonly start: number;
   readonly end?: number;
   readonly fish: number;
@@ -45,7 +45,7 @@ export interface FishedStop {
   readonly sizes: readonly string[];
   readonly angles: readonly string[];
   readonly lure: string;
-  /** s of the day of the last bite; of the start when there was none. */
+  /** Time of the last bite, s of the day; the start if there was none. */
   readonly lastBite: number;
 }
 
@@ -55,10 +55,12 @@ const byTime = (a: Entry, b: Entry): number =>
   a.date < b.date ? -1 : a.date > b.date ? 1 : a.time - b.time || a.id - b.id;
 
 /**
- * Stops from entries, whatever order they were entered in: a fish or an angle at another place than the open stop
- * ends it and begins one there.
+ * Stops from entries in any order. A fish or an angle at a place other than the open stop ends that stop and begins a
+ * new one.
  *
- * The last one may still be open. @param date Day that is under way: stops of days before are closed.
+ * The last stop may still be open.
+ *
+ * @param date Current day; stops of earlier days are closed.
  */
 export function fishedStops(entries: readonly Entry[], date: string): FishedStop[] {
   const stops: Open[] = [];
@@ -106,7 +108,7 @@ const beginning = ({ date, mark, side, time, lure }: Entry): Open => ({
   lastBite: time,
 });
 
-/** Wishes that count, by mark: the last one of each. */
+/** Current wishes by mark: the last one of each. */
 export function wishesOf(entries: readonly Entry[]): ReadonlyMap<string, HandWish> {
   const wishes = new Map<string, HandWish>();
   for (const { kind, mark, wish } of entries)
@@ -115,9 +117,9 @@ export function wishesOf(entries: readonly Entry[]): ReadonlyMap<string, HandWis
 }
 
 /**
- * The log that the planner and `plan --log` read, a row a stop.
+ * The log that the planner and `plan --log` read, one row a stop.
  *
- * @param until s of the day to which the open stop, if any, is planned: its row says so.
+ * @param until Time up to which an open stop is counted, s of the day; its note says so.
  */
 export function logTable(stops: readonly FishedStop[], until: number): CsvFile {
   const rows = stops.map((stop, at) => ({ line: at + 2, values: logRow(stop, until) }));
@@ -146,9 +148,9 @@ function logRow(stop: FishedStop, until: number): Readonly<Record<string, string
   };
 }
 
-/** Columns of the file; the planner's others are of logs from elsewhere. */
+/** Columns of the exported file; the other columns that the planner reads come from logs made elsewhere. */
 const WRITTEN = ['date', 'time', 'mark', 'minutes', 'fish', 'side', 'lure', 'size', 'note'] as const;
 
-/** The log as CSV, which `plan --log` and the planner of the page read alike. */
+/** The log as CSV, as read by `plan --log`. */
 export const logCsv = ({ rows }: Pick<CsvFile, 'rows'>): string =>
   `${csvFormatRows([[...WRITTEN], ...rows.map(({ values }) => WRITTEN.map((column) => values[column] ?? ''))])}\n`;

@@ -2,45 +2,45 @@ import type { DayPlan, FishingSpot, PlannedStop, SpotSide } from '../../shared/d
 import { sideLetter } from '../../shared/day/index.ts';
 import type { FishedStop } from './entries.ts';
 
-/** What the hand holds of the plan: kept on the phone as it is. */
+/** The current plan on the phone, stored as it is. */
 export interface HandPlan {
   readonly plan?: DayPlan;
-  /** Stops still to come. */
+  /** Upcoming stops. */
   readonly coming: readonly PlannedStop[];
-  /** The stop of the plan that is being fished, and s of the day since when that spot is. */
+  /** The planned stop being fished, and when fishing at that spot began, s of the day. */
   readonly here?: PlannedStop;
   readonly since?: number;
-  /** A spot that is gone to next instead of the next stop. */
+  /** A spot chosen to be next in place of the next stop. */
   readonly target?: { readonly mark: string; readonly side: 'D' | 'U' };
-  /** What the last plan changed, with what there was before, until it is taken or refused. */
+  /** What the last plan changed, with the plan before it, until the change is accepted or refused. */
   readonly change?: { readonly text: string; readonly before: Pick<HandPlan, 'plan' | 'coming'> };
-  /** s of the day from which it was planned, and what the command line is given to make it from the exported log. */
+  /** Start of the plan, s of the day, and the command-line options that make it from the exported log. */
   readonly from?: number;
   readonly command?: string;
-  /** Entries up to this one are in it. */
+  /** Id of the last entry that the plan takes into account. */
   readonly plannedTo?: number;
   readonly problems?: readonly string[];
 }
 
-/** Rules of a stay that the plan goes by, s. */
+/** Rules for the length of a stay, s. */
 export interface StayRules {
   readonly setUp: number;
   readonly giveUp: number;
-  /** Of a stop that the plan does not hold. */
+  /** Stay at a stop that is not in the plan. */
   readonly usualStay: number;
 }
 
 /** When to leave the stop that is being fished, s of the day. */
 export interface LeaveTimes {
   readonly leave: number;
-  /** Absent where the plan does not hold the stop. */
+  /** Absent when the stop is not in the plan. */
   readonly latest?: number;
-  /** Without a bite until then it is given up. */
+  /** When to give up if there is no bite before then. */
   readonly giveUp: number;
 }
 
 /**
- * Times to leave as they now are: a stop that began late is not fished past its latest minute, one that began early ends
+ * Current times to leave a stop. One that began late is not fished past its latest minute; one that began early ends
  * early.
  */
 export function leaveTimes(stop: FishedStop, { here, since }: HandPlan, rules: StayRules): LeaveTimes {
@@ -53,15 +53,15 @@ export function leaveTimes(stop: FishedStop, { here, since }: HandPlan, rules: S
   return { leave, latest, giveUp: Math.min(leave, lastBite + (here?.giveUp ?? rules.giveUp)) };
 }
 
-/** The latest arrival at a stop that still leaves its whole stay, s of the day. */
+/** Latest arrival at a stop that still allows the whole stay, s of the day. */
 export const latestArrival = ({ latestLeave, begin, leave }: PlannedStop): number =>
   latestLeave - (leave - begin);
 
-/** The side of a spot by its letter; the first where it has no such side. */
+/** The side of a spot with this letter, or the first side if there is none. */
 export const sideOf = (spot: FishingSpot, letter: 'D' | 'U'): SpotSide =>
   spot.sides.find((side) => sideLetter(side) === letter) ?? spot.sides[0];
 
-/** A plan after a stop begins at a spot: the first of its stops there is taken from those to come. */
+/** The plan after a stop has begun at a spot: the first upcoming stop there is removed. */
 export function begun(hand: HandPlan, mark: string, side: 'D' | 'U', since: number): HandPlan {
   const isOf = ({ spot }: PlannedStop): boolean => spot.marks.includes(mark);
   const at = hand.coming.findIndex((stop) => isOf(stop) && sideLetter(stop.side) === side);

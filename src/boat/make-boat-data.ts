@@ -14,23 +14,24 @@ import { VERSION } from '../version.ts';
 import { type BoatData, NOT_SOUNDED, type PackedDepths, type PackedWater, toText } from './boat-data.ts';
 import { pack, packNumbers, packText } from './pack.ts';
 
-/** What a boat page is made from. */
+/** Input of a boat page. */
 export interface BoatInput
   extends Pick<BoatData, 'title' | 'date' | 'units' | 'waypoints' | 'options' | 'plan'> {
   readonly survey: Survey;
-  /** The grid of the whole lake, where the run has made it. */
+  /** The grid of the whole lake, if the run has made it. */
   readonly grid?: LakeGrid | undefined;
-  /** Told the share of the work that is done, 0 to 1. */
+  /** Called with the share of the work done, 0 to 1. */
   readonly progress?: (share: number) => void;
 }
 
-/** Nodes of the bottom that a page carries at most: a phone draws that many well. */
+/** Most grid nodes on a page, as many as a phone draws well. */
 const MOST_NODES = 250_000;
 
 /**
- * The data of a boat page: marks without what only pictures need, the known water, the bottom of the lake.
+ * The data of a boat page: marks without the fields that only pictures need, the known water, and the bottom of the
+ * lake.
  *
- * @throws RangeError when the soundings lie too far apart for one grid.
+ * @throws RangeError when the soundings are too far apart for one grid.
  */
 export function makeBoatData({
   survey,
@@ -54,7 +55,7 @@ export function makeBoatData({
   return { identity, ...data };
 }
 
-/** A mark as a table shows it. */
+/** A mark with only the fields that a table shows. */
 function plainMark({ waypoint, fields }: EnrichedWaypoint): EnrichedWaypoint {
   const kept = Object.entries(fields).filter(([name]) => !(name in INTERNAL_FIELDS));
   return { waypoint, fields: Object.fromEntries(kept) as Partial<FieldValues>, diagnostics: [] };
@@ -66,10 +67,10 @@ function waysOf(
   options: DayPlanOptions,
   { ramp, end }: DayPlan,
 ): LakeWays | undefined {
-  // What is wrong with zones and shoreline was said when the plan was made.
+  // Problems with zones and shoreline were reported when the plan was made.
   const { shore } = readWater(options, () => undefined);
   const ways = lakeWays({ waypoints, survey }, options, [ramp, end], shore);
-  // The shortest search there is works out all runs.
+  // One round of the search is enough to compute all runs.
   if (ways !== undefined) planDay({ waypoints, survey, ways }, { ...options, iterations: 1 }, SILENT);
   return ways;
 }

@@ -1,6 +1,6 @@
 import { deflateSync, inflateSync } from 'fflate';
 
-/** Bytes as text for a page: deflated, in base 64. */
+/** Bytes as base64 text, deflated. */
 export function pack(bytes: Uint8Array): string {
   const small = deflateSync(bytes, { level: 9 });
   let text = '';
@@ -9,21 +9,21 @@ export function pack(bytes: Uint8Array): string {
   return btoa(text);
 }
 
-/** Bytes that `pack` packed. */
+/** Reverses `pack`. */
 export const unpack = (text: string): Uint8Array =>
   inflateSync(Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)));
 
-/** Text as `pack` packs it, and back. */
+/** Packs a text; below, its inverse. */
 export const packText = (text: string): string => pack(new TextEncoder().encode(text));
 export const unpackText = (packed: string): string => new TextDecoder().decode(unpack(packed));
 
-/** Arguments that any engine takes in one call. */
+/** Number of arguments that every JavaScript engine accepts in one call. */
 const CHUNK = 8192;
 
 /**
- * Whole numbers as bytes, each less the one before: neighbors on a bottom are alike, so that most are near 0.
+ * Packed differences between successive whole numbers. Neighboring depths are similar, so most differences are near 0.
  *
- * Low bytes first, then high bytes: runs of alike bytes deflate to a third of the size.
+ * All low bytes come before all high bytes: runs of similar bytes deflate to a third of the size.
  */
 export function packNumbers(values: Int16Array): string {
   const bytes = new Uint8Array(2 * values.length);
@@ -35,7 +35,7 @@ export function packNumbers(values: Int16Array): string {
   return pack(bytes);
 }
 
-/** Numbers that `packNumbers` packed. */
+/** Reverses `packNumbers`. */
 export function unpackNumbers(text: string): Int16Array {
   const bytes = unpack(text);
   const values = new Int16Array(bytes.length / 2);

@@ -2,12 +2,12 @@ import type { DisplayUnits } from '../../shared/contract/index.ts';
 import { type DayPlan, type PlannedStop, patternCountText, stopName } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 
-/** Stops named in one line: what a small screen has room for beside the stop that is fished. */
+/** Most stops named in one line, so that a small screen still shows the current stop. */
 const NAMED = 2;
 
 /**
- * What a new plan changes in the stops to come, in a few words, with what the log taught: `F2 D up. New: K1 U. Out: C3 D.
- * point: 2 of 2 stops gave fish ...`; undefined when the order is the same.
+ * A short text on what a new plan changes in the upcoming stops and what the log taught: `F2 D up. New: K1 U. Out: C3
+ * D. point: 2 of 2 stops gave fish ...`; undefined when the order is the same.
  *
  * @param before Stops that were still to come.
  */
@@ -27,7 +27,7 @@ export function changeText(
   );
   const [first] = after.stops;
   const parts = [
-    first === undefined ? 'No stop fits any more' : `Next ${stopName(first)} at ${formatClock(first.arrive)}`,
+    first === undefined ? 'No stop fits anymore' : `Next ${stopName(first)} at ${formatClock(first.arrive)}`,
     ...named('earlier', up),
     ...named('new', fresh),
     ...named('out', out),
@@ -38,7 +38,7 @@ export function changeText(
   return `${parts.join('; ')}.${lesson === undefined ? '' : ` ${patternCountText(lesson, units)}.`}`;
 }
 
-/** Names of the longest run of stops that both orders have in the same order: what moved is not among them. */
+/** The longest sequence of stops that keeps its order in both plans; the other stops have moved. */
 function inBoth(old: readonly string[], now: readonly string[]): ReadonlySet<string> {
   const best: string[][] = [];
   now.forEach((name, at) => {
@@ -52,7 +52,7 @@ function inBoth(old: readonly string[], now: readonly string[]): ReadonlySet<str
   return new Set(best.sort((a, b) => b.length - a.length)[0]);
 }
 
-/** Factor on the odds from which a pattern is worth a line. */
+/** Least factor on the odds that makes a pattern worth a line. */
 const LESSON = 1.1;
 
 function named(word: string, stops: readonly string[]): string[] {

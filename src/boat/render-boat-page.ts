@@ -7,9 +7,10 @@ import { type BoatData, toText } from './boat-data.ts';
 import { BOAT_STYLE } from './boat-style.ts';
 
 /**
- * The boat page as one self-contained HTML file: script, style and data in it, and a policy that lets it ask for nothing.
+ * The boat page as one self-contained HTML file with its script, style and data, and a content security policy that
+ * blocks all requests.
  *
- * It opens with the cautions and the spots as text where scripts do not run.
+ * Without scripts it shows the cautions and the spots as text.
  */
 export function renderBoatPage(data: BoatData): string {
   const script = packedText('boat-page.js');
@@ -42,5 +43,5 @@ const packedText = (name: string): string => readFileSync(packedFile(name), 'utf
 
 const hashOf = (text: string): string => `sha256-${createHash('sha256').update(text).digest('base64')}`;
 
-/** JSON that no parser of markup can take for the end of its script. */
+/** Escapes JSON so that an HTML parser cannot find an end tag in it. */
 const inScript = (json: string): string => json.replaceAll('<', '\\u003c');

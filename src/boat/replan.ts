@@ -16,10 +16,13 @@ import { type BoatData, fromText } from './boat-data.ts';
 import { type Entry, fishedStops, type HandWish, logTable, wishesOf } from './entries.ts';
 import { unpack, unpackText } from './pack.ts';
 
-/** Rounds of the search in the hand, for an answer within a second on a slow phone; the command line is told to take as many. */
+/**
+ * Search rounds on the phone, few enough for an answer within a second on a slow one; the command line given for the
+ * same plan uses the same number.
+ */
 const ROUNDS = 60;
 
-/** From when and where the rest of the day is planned. */
+/** Where and when the replanned part of the day begins. */
 export interface Standing {
   readonly date: string;
   /** s of the day. */
@@ -29,14 +32,14 @@ export interface Standing {
 }
 
 export interface Replan {
-  /** Undefined when the day cannot be planned: the problems say why. */
+  /** Undefined when the day cannot be planned; `problems` says why. */
   readonly plan?: DayPlan;
   readonly problems: readonly string[];
-  /** What the command line is given to make the same plan from the exported log. */
+  /** Command-line options that make the same plan from the exported log. */
   readonly command: string;
 }
 
-/** The planner of a page: the lake is unpacked once, and runs that were worked out are kept. */
+/** The planner of a page. The lake is unpacked only once, and computed runs are kept. */
 export class BoatPlanner {
   readonly spots: readonly FishingSpot[];
   readonly leftOut: readonly LeftOut[];
@@ -51,12 +54,12 @@ export class BoatPlanner {
     this.leftOut = leftOut;
   }
 
-  /** The spot of a mark; undefined when there is none. */
+  /** The spot that a mark belongs to; undefined when there is none. */
   spot(mark: string): FishingSpot | undefined {
     return this.spots.find(({ marks }) => marks.includes(mark));
   }
 
-  /** The rest of the day from what was logged and wished; of the whole day when it has not begun. */
+  /** Plans the rest of the day from the entries and wishes, or the whole day if it has not begun. */
   replan(entries: readonly Entry[], standing: Standing): Replan {
     const options = this.optionsFor(entries, standing);
     const problems: string[] = [];
@@ -99,7 +102,7 @@ export class BoatPlanner {
   ): string[] | undefined {
     const kept = (given ?? []).filter((mark) => !wishes.has(mark));
     const wished = [...wishes].filter(([, wish]) => wish === kind).map(([mark]) => mark);
-    // A spot is skipped with all its marks: otherwise the next of them would lead it.
+    // A spot is skipped with all its marks; otherwise the next mark would take the lead.
     const all = kind === 'skip' ? wished.flatMap((mark) => this.spot(mark)?.marks ?? [mark]) : wished;
     return kept.length + all.length === 0 ? undefined : [...kept, ...all];
   }
@@ -115,11 +118,11 @@ function unpackWays({ water }: BoatData): LakeWays | undefined {
   return new LakeWays({ ...rest, frame: localFrame(lat, lon), state: unpack(state) }, given);
 }
 
-/** As a shell takes it for one word. */
+/** Quotes a text so that a shell reads it as one word. */
 const quoted = (text: string): string =>
   /^[\w.,:@+-]+$/.test(text) ? text : `"${text.replace(/["\\$`]/g, '\\$&')}"`;
 
-/** The options of the command line that make the same plan, besides those that made the page. */
+/** Command-line options that make the same plan, in addition to those used for the page. */
 function commandText({ date, now, at, must, skip, last, iterations }: DayPlanOptions): string {
   const list = (flag: string, values: readonly string[] | undefined): string[] =>
     (values ?? []).flatMap((value) => [flag, quoted(value)]);

@@ -1,4 +1,4 @@
-import { type OptionDefinitions, visible } from '../../shared/contract/index.ts';
+import type { OptionDefinitions } from '../../shared/contract/index.ts';
 import { collectSettings, resolveSettings } from '../../shared/engine/index.ts';
 import { jobFailed } from '../../shared/text/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
@@ -28,13 +28,13 @@ const BATCH_OPTIONS = {
     max: 64,
     default: 1,
     flag: 'jobs',
-    help: 'Lakes worked on at a time; each uses every core by itself.',
+    help: 'Number of lakes to run at a time; each alone uses every core.',
   },
   again: {
     kind: 'switch',
     default: false,
     flag: 'again',
-    help: 'Run lakes whose inputs have not changed, too.',
+    help: 'Also run lakes whose inputs have not changed.',
   },
   summary: { kind: 'text', flag: 'summary', help: 'CSV file for the table of results.' },
   force: { kind: 'switch', default: false, flag: 'force', help: 'Replace the summary file if it exists.' },
@@ -73,7 +73,7 @@ export async function run(argv: readonly string[]): Promise<number> {
       io.progress.show(`Lake ${position + 1} of ${jobs.length}: ${name}`, position / jobs.length),
     onEnd: (result, done) => {
       if (values.json === true) return;
-      for (const ask of result.asks) io.note(visible(`${result.name}, trusted: ${ask}`));
+      for (const ask of result.asks) io.note(`${result.name}, trusted: ${ask}`);
       io.note(endLine(result, done, jobs.length, (Date.now() - started) / 1000));
     },
   });

@@ -4,9 +4,9 @@ closed zones, dams or traffic unless you supply zones; local law and licensed pr
 Wear a life jacket and the engine cut-off lanyard.`;
 
 /** How options are written, followed by the cautions; for commands that run plugins. */
-export const HELP_FOOTER = `A length takes a suffix (3ft, 0.9m, 50yd), and so do a speed (25mph, 40km/h, 20kn) and a time (90s, 20min);
+export const HELP_FOOTER = `Lengths (3ft, 0.9m, 50yd), speeds (25mph, 40km/h, 20kn) and times (90s, 20min) take a suffix;
 without one, lengths and speeds are in --units and times in seconds. Any option of a plugin can be set as
---PLUGIN.OPTION; "downslope plugins NAME" lists them. With --config, a YAML file holds any of these.
-Exit status: 0 done; 1 an input, a log or a waypoint was refused; 2 wrong options, nothing was read; 70 a defect.
+--PLUGIN.OPTION; "downslope plugins NAME" lists them. With --config, a YAML file holds any of these options.
+Exit status: 0 done; 1 an input, a log or a waypoint was refused; 2 wrong options, nothing was read; 70 a bug.
 
 ${HELP_CAUTIONS}`;

@@ -3,7 +3,7 @@ import { type Given, resolveSettings } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { nothingToCheck, nothingToSave } from '../../shared/text/index.ts';
 import { checkReport, enrichLake, leftOutLines } from '../engine/index.ts';
-import { checkTarget, writeAtomically } from '../files/index.ts';
+import { checkTargets } from '../files/index.ts';
 import { defaultReaderOptions, KNOWN_NAMES, type ReaderOptions } from '../formats/csv/index.ts';
 import { type PipelineJob, runGuarded, withThreads } from '../run/index.ts';
 import { createAsker } from './ask.ts';
@@ -11,7 +11,9 @@ import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import { checkOptions } from './core-options.ts';
+import { writeOutputs } from './enrich-outputs.ts';
 import { expandPaths } from './expand-paths.ts';
+import { turnsOn } from './generation-of.ts';
 import { filesOnDisk, findLogs } from './input-files.ts';
 import { ledgerOf } from './ledger-of.ts';
 import { logSettings, settingsOfLogs } from './log-settings.ts';
@@ -25,7 +27,7 @@ const SHAPE = {
   summary:
     'Reports what was read and dropped, how passes agree, and how well each waypoint is covered; writes nothing but --passes and --save.',
   argument: { name: '[waypoints...]', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
-  footer: `Columns of a log that are known by their names, however they are spaced and with a unit after them:
+  footer: `Columns of a log that are recognized by name, with any spacing and with or without a unit:
 ${Object.entries(KNOWN_NAMES)
   .map(([what, names]) => `  ${what.padEnd(12)}${names.join(', ')}`)
   .join('\n')}
@@ -48,15 +50,13 @@ export async function run(argv: readonly string[]): Promise<number> {
   const files = expandPaths(settled.positionals, ['.gpx']);
   const trackFiles = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
   const logFiles = findLogs(settled);
-  const target =
-    options.passes === undefined
-      ? undefined
-      : checkTarget(options.passes, {
-          force: options.force,
-          inPlace: false,
-          inputs: [],
-          sources: [...files, ...logFiles, ...trackFiles, ...settled.sideFiles],
-        });
+  const targets = {
+    force: options.force,
+    inPlace: false,
+    inputs: [],
+    sources: [...files, ...logFiles, ...trackFiles, ...settled.sideFiles],
+  };
+  if (options.passes !== undefined) checkTargets([options.passes], targets);
   const lake: Lake = { settled, files, trackFiles, logFiles, io };
   const kept = options.save ? await keepSettings(lake, options.force) : undefined;
   const { job, diagnostics, read, refusal } = await sayingAll(io, () =>
@@ -88,7 +88,14 @@ export async function run(argv: readonly string[]): Promise<number> {
       `${JSON.stringify({ logs: survey.logs, leftOut, faults: faults.map(asJson), marks: checked.marks, passes: checked.passes })}\n`,
     );
   else io.print(checked.text.endsWith('\n') ? checked.text : `${checked.text}\n`);
-  if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(checked.routes));
+  if (options.passes !== undefined) {
+    const bytes = new TextEncoder().encode(checked.routes);
+    await writeOutputs(
+      [{ path: options.passes, bytes }],
+      targets,
+      turnsOn({ logs: logFiles, waypoints: files }),
+    );
+  }
   return diagnostics.some(({ severity }) => severity === 'error') ? 1 : 0;
 }
 
@@ -157,8 +164,8 @@ async function readLake(
 }
 
 /**
- * With `--save`, keeps for each log the settings that mend it, and for all logs the other log options on the command
- * line.
+ * With `--save`, stores for each log the settings that repair it, and for all logs the other log options on the
+ * command line.
  *
  * A value that a log needs and that is certain is used directly. Other values come from the command line or from a
  * question to the user.
@@ -192,7 +199,10 @@ async function keepSettings(lake: Lake, force: boolean): Promise<Partial<Pipelin
     if (all.length > 0) settings.set(file, all);
   }
   if (settings.size === 0 && mended.length === 0) throw new Refusal([nothingToSave()], 2);
-  for (const file of await saveLogSettings(settled, settings, force)) io.note(`wrote ${file}`);
+  const saved = await turnsOn({ logs: logFiles, waypoints: [] }).inTurn(() =>
+    saveLogSettings(settled, settings, force),
+  );
+  for (const file of saved) io.note(`wrote ${file}`);
   const { config } = settled.inputs;
   const logSets =
     config === undefined ? settled.logSets : (await import('./read-config.ts')).readConfig(config).logSets;

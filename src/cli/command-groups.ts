@@ -14,7 +14,7 @@ import {
 
 const READER: OptionGroup = {
   owner: 'reader',
-  heading: 'Logs that do not say it themselves:',
+  heading: 'When a log does not say:',
   options: readerOptions,
 };
 
@@ -25,7 +25,7 @@ const READER: OptionGroup = {
  */
 export const COMMAND_GROUPS = {
   enrich: [
-    { owner: 'output', heading: 'What is written:', options: outputOptions },
+    { owner: 'output', heading: 'Output:', options: outputOptions },
     READER,
     { owner: 'gpx', heading: 'Limits of the unit that the GPX goes to:', options: gpxOutputOptions },
     { owner: 'merge', heading: 'Several waypoint files:', options: gpxMergeOptions },
@@ -33,7 +33,7 @@ export const COMMAND_GROUPS = {
   check: [{ owner: 'check', options: checkOptions }, READER],
   lake: [{ owner: 'lake', options: lakeOptions }, READER],
   prospect: [
-    { owner: 'prospect', heading: 'What is proposed, and what is written:', options: prospectOptions },
+    { owner: 'prospect', heading: 'Proposals and output:', options: prospectOptions },
     READER,
     { owner: 'gpx', heading: 'Limits of the unit that the GPX goes to:', options: gpxOutputOptions },
   ],
@@ -43,6 +43,6 @@ export const COMMAND_GROUPS = {
   ],
   unit: [{ owner: 'unit-command', options: unitCommandOptions }, READER],
   view: [{ owner: 'view', options: viewOptions }, READER],
-  plan: [{ owner: 'plan', heading: 'The log, and what is written:', options: planOptions }, READER],
+  plan: [{ owner: 'plan', heading: 'Log and output:', options: planOptions }, READER],
   review: [{ owner: 'review', options: reviewOptions }, READER],
 } as const satisfies Readonly<Record<string, readonly OptionGroup[]>>;

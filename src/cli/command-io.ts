@@ -6,10 +6,14 @@ import {
   type Severity,
   stackOf,
   togetherBySentence,
+  visible,
 } from '../../shared/contract/index.ts';
 import { createProgress, type Progress } from './progress.ts';
 
-/** Output of a command: requested results on standard output, everything else on standard error. */
+/**
+ * Output of a command: requested results on standard output, everything else on standard error. Characters that a
+ * terminal would obey are shown instead.
+ */
 export interface CommandIo {
   readonly progress: Progress;
   /**
@@ -42,7 +46,7 @@ export function createCommandIo(
   const errors = new Map<string, number>();
   const note = (text: string): void => {
     progress.clear();
-    process.stderr.write(`${text}\n`);
+    process.stderr.write(`${visible(text)}\n`);
   };
   const textOf = (diagnostic: Diagnostic): string =>
     `${formatDiagnostic(diagnostic, units)}${isDebug ? stackOf(diagnostic) : ''}`;
@@ -75,7 +79,7 @@ export function createCommandIo(
     },
     print: (text) => {
       progress.clear();
-      process.stdout.write(text);
+      process.stdout.write(visible(text));
     },
   };
 }

@@ -9,7 +9,7 @@ import { CORE_GROUPS } from './settle.ts';
 
 const SHAPE = {
   name: 'completion',
-  summary: 'A script that completes commands and options in a shell.',
+  summary: 'Prints a script that completes commands and options in a shell.',
   argument: { name: '<shell>', help: 'bash, zsh or fish; bash: eval "$(downslope completion bash)"' },
   footer: HELP_FOOTER,
 } as const;

@@ -74,10 +74,10 @@ function whatToLookAt(table: CsvFile, report: string, gpx: string): string[] {
   return [
     'What to look at first',
     `  ${report}: open it in a browser; the page needs no network.`,
-    `  ${gpx}: the marks as they were, each with its boat positions; load it onto the unit.`,
+    `  ${gpx}: the marks as they were, each with its boat positions; load it into your unit.`,
     'Spots where the lure stays on bottom longest at the depth of the fish:',
     ...best,
-    `Where the sonar saw too little, that is what is said: ${unsure.join(', ')}.`,
+    `Where the sonar saw too little, the report says so: ${unsure.join(', ')}.`,
   ];
 }
 

@@ -59,7 +59,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     const outputs = [
       ...enriched.outputs,
       ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io)),
-      ...(await writerOutputs(settled, enrichment, io.say)),
+      ...(await writerOutputs(settled, enrichment, targets, io.say)),
     ];
     await sayFavors(settled, values.log, enrichment, io);
     await accepted();

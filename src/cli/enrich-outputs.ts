@@ -43,18 +43,18 @@ export function checkOutputs(
 ): void {
   const { table, geojson, report, boat, castLines, svg } = values;
   const paths = [...gpxPaths, table, geojson, report, boat, castLines].filter((path) => path !== undefined);
-  for (const path of paths) if (path !== '-') makeFolder(dirname(path), path);
+  for (const path of paths) if (path !== '-') makeFolder(dirname(path), path, targets);
   checkTargets(paths, targets);
   for (const { plugin, options } of writersAsked(pipeline)) {
     const folder = folderOf(options)!;
-    makeFolder(folder, folder);
+    makeFolder(folder, folder, targets);
     checkTargets(
       (plugin.files ?? []).map((name) => join(folder, name)),
       targets,
     );
   }
   if (svg === undefined) return;
-  makeFolder(svg, svg);
+  makeFolder(svg, svg, targets);
   // This figure is always written; the others depend on the marks.
   checkTargets([join(svg, OVERVIEW)], targets);
 }
@@ -91,7 +91,7 @@ export async function sideOutputs(
     add(values.geojson, text);
   }
   if (values.castLines !== undefined) {
-    const { formatCastLines } = await import('../formats/gpx/cast-lines.ts');
+    const { formatCastLines } = await import('../formats/gpx/routes-gpx.ts');
     add(values.castLines, formatCastLines(result.waypoints, additionStyle(settled, values)));
   }
   if (values.report !== undefined) {
@@ -143,12 +143,13 @@ function finishedRun({ pipeline, units }: Settled, { result }: Enrichment): Fini
 export async function writerOutputs(
   settled: Settled,
   enrichment: Enrichment,
+  targets: TargetOptions,
   say: (diagnostic: Diagnostic) => void,
 ): Promise<Output[]> {
   const files = await runWriters(settled.pipeline, finishedRun(settled, enrichment), say);
   return files.map(({ folder, name, bytes }) => {
     const path = join(folder, name);
-    makeFolder(dirname(path), path);
+    makeFolder(dirname(path), path, targets);
     return { path, bytes };
   });
 }
@@ -157,17 +158,17 @@ export async function writerOutputs(
  * Writes all outputs of a run. Every output is complete before the first is renamed, and no other run on the lake
  * writes its own meanwhile.
  *
- * @param generation Record of the outputs, which keeps those of two runs apart.
+ * @param generation The lake's turns and the record of the outputs, which keep those of two runs apart.
  * @param first Runs when all outputs are complete, before the first is renamed. A run stopped after that must not leave
  * boat positions that the ledger does not know.
  */
 export function writeOutputs(
   made: readonly Output[],
   targets: TargetOptions,
-  generation?: Generation,
+  generation: Generation,
   first?: () => Promise<void>,
 ): Promise<void> {
-  const write = async (): Promise<void> => {
+  return generation.inTurn(async () => {
     const temporary = watchTemporaryFiles();
     try {
       // Parts of a split file are known only now, and another run may have written since, so all are checked before the
@@ -179,13 +180,12 @@ export function writeOutputs(
       const writes = made.map(({ bytes }, i) => ({ target: places[i], bytes }));
       const beforeRenaming = async (): Promise<void> => {
         await first?.();
-        await generation?.begin(writes);
+        await generation.begin(writes);
       };
       await writeTogether(writes, { temporary, beforeRenaming });
-      await generation?.end();
+      await generation.end();
     } finally {
       temporary.stop();
     }
-  };
-  return generation === undefined ? write() : generation.inTurn(write);
+  });
 }

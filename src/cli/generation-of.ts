@@ -13,23 +13,30 @@ export interface OutputSets {
   readonly split?: readonly string[];
 }
 
-/**
- * Record of what a command writes, beside the lake's first log or else its first waypoint file; undefined without a
- * store.
- */
+/** Record of what a command writes, beside the lake's first log or else its first waypoint file. */
 export function generationOf(
   command: string,
   settled: Settled,
   { logs, waypoints, tracks }: InputFiles,
   sets: OutputSets,
   report: (diagnostic: Diagnostic) => void,
-): Generation | undefined {
+): Generation {
   const inputs = [...logs, ...waypoints, ...tracks, ...settled.sideFiles].filter((file) => file !== '-');
-  const beside = [...logs, ...waypoints].find((file) => file !== '-');
-  if (!settled.inputs.store || beside === undefined) return undefined;
+  if (!settled.inputs.store) return turnsOn({ logs, waypoints });
   const options = settled.given.map(({ flag, texts }) => ({ flag, texts }));
-  return openGeneration(beside, { command, options, inputs, isOfSet: isOfSets(sets) }, report);
+  return openGeneration(
+    besideOf({ logs, waypoints }),
+    { command, options, inputs, isOfSet: isOfSets(sets) },
+    report,
+  );
 }
+
+/** Turns on a lake, for a command that keeps no record of what it writes. */
+export const turnsOn = (files: Pick<InputFiles, 'logs' | 'waypoints'>): Generation =>
+  openGeneration(besideOf(files), undefined, () => {});
+
+const besideOf = ({ logs, waypoints }: Pick<InputFiles, 'logs' | 'waypoints'>): string | undefined =>
+  [...logs, ...waypoints].find((file) => file !== '-');
 
 /** Reports a run on the lake that was stopped while it renamed its outputs. */
 export function sayMixed(

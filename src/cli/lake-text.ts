@@ -109,7 +109,7 @@ export function passRows(
   const time = passes.reduce((sum, { length }) => sum + minutes(length), 0);
   return [
     '',
-    `To scan next: ${passes.length} ${passes.length === 1 ? 'pass' : 'passes'}, about ${time} min on them (--passes FILE writes them)`,
+    `To scan next: ${passes.length} ${passes.length === 1 ? 'pass' : 'passes'}, about ${time} min (--passes FILE writes them)`,
     ...passes
       .slice(0, NAMED_PASSES)
       .map(
@@ -134,12 +134,12 @@ export function comparisonText(
       );
   const places = (count: number): string => `${count} ${count === 1 ? 'place' : 'places'}`;
   return [
-    `What ${day} added: ${areaText(added, units)} newly sounded; between older passes ${places(changed.length)} turned out otherwise`,
+    `What ${day} added: ${areaText(added, units)} newly sounded; between older passes ${places(changed.length)} turned out different`,
     ...rows(changed),
     ...(disagreeing.length === 0
       ? []
       : [
-          `Its soundings disagree with older ones in ${places(disagreeing.length)} that both ran over: check water level and units`,
+          `Its soundings disagree with older ones in ${places(disagreeing.length)} that both crossed: check water level and units`,
           ...rows(disagreeing),
         ]),
     '',

@@ -12,7 +12,7 @@ import {
 } from '../../shared/lake/index.ts';
 import { dayName, dayNumber } from '../../shared/survey/index.ts';
 import { lakeTooLarge, nothingSounded } from '../../shared/text/index.ts';
-import { checkTargets, makeFolder, writeTogether } from '../files/index.ts';
+import { checkTargets, makeFolder, type TargetOptions } from '../files/index.ts';
 import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
 import {
   type PipelineJob,
@@ -26,7 +26,9 @@ import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import { lakeOptions } from './core-options.ts';
+import { writeOutputs } from './enrich-outputs.ts';
 import { expandPaths } from './expand-paths.ts';
+import { generationOf, sayMixed } from './generation-of.ts';
 import { findLogs, fixesOf } from './input-files.ts';
 import { comparisonText, lakeText, linesGpx, passesGpx } from './lake-text.ts';
 import { pipelineJob } from './pipeline-job.ts';
@@ -35,7 +37,7 @@ import { settle } from './settle.ts';
 const SHAPE = {
   name: 'lake',
   summary:
-    'Models the whole sounded bottom: contours, lips, ridges, humps and holes, each with how sure it is, as open map layers.',
+    'Models the whole sounded bottom: contours, lips, ridges, humps and holes, each with its confidence, as open map layers.',
   argument: { name: '[logs...]', help: 'sounding logs, as with --soundings' },
   footer: HELP_FOOTER,
 } as const;
@@ -56,17 +58,18 @@ export async function run(argv: readonly string[]): Promise<number> {
   if (logFiles.length === 0) throw new Refusal([nothingSounded()], 2);
   const trackFiles = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
   const folder = options.layers;
-  if (folder !== undefined) makeFolder(folder, folder);
+  const places: TargetOptions = {
+    force: options.force,
+    inPlace: false,
+    inputs: [],
+    sources: [...logFiles, ...trackFiles, ...settled.sideFiles],
+  };
+  const files = { logs: logFiles, waypoints: [], tracks: trackFiles };
+  if (!options.force) await sayingAll(io, async () => sayMixed(settled, files, io.say));
+  if (folder !== undefined) makeFolder(folder, folder, places);
   const names = folder === undefined ? [] : LAKE_FILES.map((name) => join(folder, name));
-  const targets = checkTargets(
-    [...names, ...[options.lines, options.passes].filter((path) => path !== undefined)],
-    {
-      force: options.force,
-      inPlace: false,
-      inputs: [],
-      sources: [...logFiles, ...trackFiles, ...settled.sideFiles],
-    },
-  );
+  const paths = [...names, ...[options.lines, options.passes].filter((path) => path !== undefined)];
+  checkTargets(paths, places);
   const { lake, lastDay, leftOut } = await sayingAll(io, async () => {
     const job = await pipelineJob(settled, logFiles, await fixesOf(trackFiles, io.say));
     return withThreads(job, async (threads) => {
@@ -92,12 +95,14 @@ export async function run(argv: readonly string[]): Promise<number> {
     ...(options.lines === undefined ? [] : [linesGpx(lines, settled.units)]),
     ...(options.passes === undefined ? [] : [passesGpx(passes, settled.units)]),
   ];
-  await writeTogether(
-    targets.map((target, k) => {
-      const content = contents[k];
-      return { target, bytes: typeof content === 'string' ? new TextEncoder().encode(content) : content };
-    }),
-  );
+  const outputs = contents.map((content, k) => ({
+    path: paths[k],
+    bytes: typeof content === 'string' ? new TextEncoder().encode(content) : content,
+  }));
+  await sayingAll(io, async () => {
+    await writeOutputs(outputs, places, generationOf('lake', settled, files, {}, io.say));
+    if (options.force) sayMixed(settled, files, io.say);
+  });
   return leftOut.length === 0 ? 0 : 1;
 }
 

@@ -13,7 +13,7 @@ export interface MendedLog {
   readonly file: string;
   /** All faults of the log, including those hidden behind others as far as they can be revealed. */
   readonly faults: readonly Diagnostic[];
-  /** Settings that mend the log; undefined while one is still missing. */
+  /** Settings that repair the log; undefined while one is still missing. */
   readonly settings?: readonly Given[];
 }
 
@@ -30,7 +30,7 @@ const STAND_INS: Readonly<Record<string, string>> = {
 };
 
 /**
- * Every fault of the logs in which the run found one, with the settings that mend them.
+ * Every fault of the logs in which the run found one, with the settings that repair them.
  *
  * A log is read again with each new setting until no more faults are found.
  *
@@ -79,7 +79,7 @@ async function mendLog(
   return { file, faults, settings: isWhole ? settings : undefined };
 }
 
-/** Faults that a setting can mend and that remain when a log is read with the given settings. */
+/** Faults that a setting can repair and that remain when a log is read with the given settings. */
 async function faultsWith(
   job: PipelineJob,
   file: string,
@@ -101,7 +101,7 @@ async function faultsWith(
   return said.filter(({ mend, severity }) => mend !== undefined && severity === 'error');
 }
 
-/** A mend for swapped positions, with the names of their columns. */
+/** The setting that repairs swapped positions, with the names of their columns. */
 async function columnsOf(mend: Mend, file: string, job: PipelineJob): Promise<Mend> {
   if (mend.setting !== 'map' || mend.columns !== undefined) return mend;
   const { content } = await openLog(file);

@@ -81,7 +81,7 @@ function addSwitch(command: Command, { flag, definition, heading }: Setting, giv
     const help =
       text === 'on'
         ? definition.help
-        : `Do not: ${definition.help[0].toLowerCase()}${definition.help.slice(1)}`;
+        : `Do not ${definition.help[0].toLowerCase()}${definition.help.slice(1)}`;
     command.addOption(
       new Option(`--${name}`, help).helpGroup(heading).hideHelp(isDefault || flag.includes('.')),
     );

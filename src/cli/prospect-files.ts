@@ -57,18 +57,18 @@ import type { Settled } from './settle.ts';
 
 /** Fields of proposed places in addition to those of a mark. */
 const FIELDS: readonly (readonly [string, FieldDefinition])[] = [
+  ['prospect.kind', { type: 'text', unit: 'none', help: 'Kind of waypoint: a proposed place, not a mark.' }],
   [
-    'prospect.kind',
-    { type: 'text', unit: 'none', help: 'What this is: no mark, but a place that was proposed.' },
+    'prospect.reason',
+    { type: 'text', unit: 'none', help: 'What it has in common with the marks with fish.' },
   ],
-  ['prospect.reason', { type: 'text', unit: 'none', help: 'What it shares with the marks that gave fish.' }],
   [
     'prospect.sure',
     {
       type: 'number',
       unit: 'ratio',
       decimals: 2,
-      help: 'Share of the bottoms that the soundings allow on which it does so; no chance of fish.',
+      help: 'Share of the bottoms that fit the soundings on which it does so; not a chance of fish.',
     },
   ],
 ];
@@ -336,22 +336,22 @@ function outcomeText(
   const counted = countedOf(found);
   const rows = proposed.map(({ name, lat, lon }, i) => {
     const { depth, isMet, sure, alike } = places[i];
-    const on = `on ${Math.round(100 * sure)} % of the bottoms that your soundings allow`;
+    const on = `on ${Math.round(100 * sure)} % of the bottoms that fit your soundings`;
     const like = `like ${alike.map((mark) => fish[mark].name).join(', ')}`;
     const why =
       pattern === undefined
         ? on
         : isMet
           ? `${like}; meets it ${on}`
-          : `${like}; alike in other ways, does not meet it`;
+          : `${like}; similar in other ways, but does not meet it`;
     const away = ramp === undefined ? '' : `  ${wayFrom(ramp, lat, lon, units)}`;
     const at = `${lat.toFixed(5)}, ${lon.toFixed(5)}`;
     return `${name.padEnd(4)}${`${Math.round(fromMeters(depth, units))} ${units}`.padStart(7)}  ${at}  ${wordOf(places[i]).padEnd(13)} ${why}${away}`;
   });
   const head =
     pattern === undefined
-      ? 'Structure by how sure it is, unranked: nobody has seen fish here, and nothing says where to begin.'
-      : 'Places like them that you have not marked, most alike first. Nobody has fished there:';
+      ? 'Structure, surest first. Nobody has seen fish here, and nothing says where to begin.'
+      : 'Similar places that you have not marked, most similar first. Nobody has fished there:';
   return [
     ...(counted === undefined ? [] : patternSentences({ ...counted, asWell: gate.asWell }, units)),
     ...(rows.length > 0 ? [head, ...rows] : []),

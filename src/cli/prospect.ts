@@ -8,7 +8,7 @@ import { settle } from './settle.ts';
 const SHAPE = {
   name: 'prospect',
   summary:
-    'Finds what the marks that gave fish have in common, and unmarked places on sounded water that look the same, with casts.',
+    'Finds what your marks with fish have in common, and unmarked places on sounded water that look the same, with casts.',
   argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
   footer: HELP_FOOTER,
 } as const;

@@ -8,6 +8,7 @@ import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';
 import { writeOutputs } from './enrich-outputs.ts';
+import { turnsOn } from './generation-of.ts';
 import { findDayLogs } from './input-files.ts';
 import { dayOrder, loggedLake } from './logged-lake.ts';
 import { type Settled, settle } from './settle.ts';
@@ -15,7 +16,7 @@ import { type Settled, settle } from './settle.ts';
 const SHAPE = {
   name: 'review',
   summary:
-    'Reviews a logged day: what gave fish by structure, depth, hour and lure against what was expected, and the day before beside it.',
+    'Reviews a logged day: fish by structure, depth, hour and lure, compared with what was expected and with the day before.',
   argument: { name: '<logs...>', help: 'logs of what was fished, files or folders, as with plan --log' },
   footer: HELP_FOOTER,
 } as const;
@@ -38,7 +39,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   io.print(settled.inputs.json ? `${JSON.stringify(review)}\n` : formatReviewText(review, settled.units));
   if (options.csv !== undefined) {
     const bytes = new TextEncoder().encode(formatReviewCsv(review, settled.units, options.cellGuard));
-    await writeOutputs([{ path: options.csv, bytes }], targets);
+    await writeOutputs([{ path: options.csv, bytes }], targets, turnsOn({ logs: [], waypoints: lake }));
   }
   return 0;
 }

@@ -22,7 +22,8 @@ export async function saveLogSettings(
   force: boolean,
 ): Promise<string[]> {
   const changes = new Map<string, [path: string[], value: string | string[]][]>();
-  const names = [...settings.keys()].map((log) => basename(log));
+  const logs = [...settings.keys()];
+  const names = logs.map((log) => basename(log));
   for (const [log, given] of settings) {
     const file = inputs.config ?? settingsFile(log);
     // A log whose name another log shares is listed by its path.
@@ -35,7 +36,7 @@ export async function saveLogSettings(
     changes.set(file, [...(changes.get(file) ?? []), ...own]);
   }
   const written: string[] = [];
-  for (const [file, own] of changes) if (await changeFile(file, own, force)) written.push(file);
+  for (const [file, own] of changes) if (await changeFile(file, own, logs, force)) written.push(file);
   return written;
 }
 
@@ -49,9 +50,11 @@ function textsOf(given: readonly Given[]): Map<string, string[]> {
 async function changeFile(
   file: string,
   changes: readonly [path: string[], value: string | string[]][],
+  logs: readonly string[],
   force: boolean,
 ): Promise<boolean> {
   const { Document, parseDocument } = await import('yaml');
+  const target = checkTarget(file, { force: true, inPlace: false, inputs: [], sources: logs });
   const document = existsSync(file) ? parseDocument(readFileSync(file, 'utf8')) : new Document({});
   if (document.contents === null) document.contents = document.createNode({}) as never;
   let isChanged = false;
@@ -64,7 +67,6 @@ async function changeFile(
     isChanged = true;
   }
   if (!isChanged) return false;
-  const target = checkTarget(file, { force: true, inPlace: false, inputs: [] });
   await writeAtomically(target, new TextEncoder().encode(String(document)));
   return true;
 }

@@ -14,7 +14,8 @@ import { CORE_GROUPS, type Settled, settle } from './settle.ts';
 
 const SHAPE = {
   name: 'schema',
-  summary: 'Describes for programs what others read: table, config or messages, as JSON.',
+  summary:
+    'Prints, for programs, the columns of the table, or the JSON Schema of the configuration or of messages.',
   argument: { name: '<what>', help: 'table (its columns), config or messages (JSON Schema of them)' },
   footer: HELP_FOOTER,
 } as const;
@@ -42,7 +43,7 @@ const FIXED: Readonly<Record<(typeof FIXED_COLUMNS)[number], Omit<FieldDefinitio
   waypoint: { type: 'text', help: 'Name of the waypoint.' },
   lat: { type: 'number', help: 'Latitude, WGS 84, as in the file.' },
   lon: { type: 'number', help: 'Longitude, WGS 84, as in the file.' },
-  notes: { type: 'text', help: 'Codes of what was said of the waypoint, with semicolons between.' },
+  notes: { type: 'text', help: 'Codes of the messages about the waypoint, separated by semicolons.' },
 };
 
 /** Columns of the table in order, each with its unit in the table. */
@@ -148,7 +149,7 @@ function messageSchema(): object {
   };
   return {
     $schema: DIALECT,
-    title: 'A message of downslope, one a line of standard error with --json',
+    title: 'A message of downslope: with --json, one line of standard error',
     type: 'object',
     required: ['severity', 'code', 'message'],
     additionalProperties: false,
@@ -162,7 +163,7 @@ function messageSchema(): object {
         pattern: '^[a-z0-9-]+/[a-z0-9-]+$',
         description: 'Stable; the text of a message is not.',
       },
-      message: { type: 'string', description: 'For a person; lengths in meters.' },
+      message: { type: 'string', description: 'For people; lengths in meters.' },
       lengths: {
         type: 'array',
         items: { type: 'number' },
@@ -183,10 +184,9 @@ function messageSchema(): object {
         },
         required: ['setting'],
         additionalProperties: false,
-        description:
-          'The option that mends it, its value where that is sure, and the columns it chooses from.',
+        description: 'The option that repairs it, its value if certain, and the columns to choose from.',
       },
-      count: { type: 'integer', minimum: 2, description: 'Rows or waypoints that it stands for.' },
+      count: { type: 'integer', minimum: 2, description: 'Number of rows or waypoints that it stands for.' },
     },
   };
 }

@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
+import { basename } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { type JsonFile, type OptionValues, type Plugin, Refusal } from '../../shared/contract/index.ts';
 import {
@@ -14,7 +15,14 @@ import {
   type Setting,
 } from '../../shared/engine/index.ts';
 import { unitsOption } from '../../shared/retrieve/index.ts';
-import { configKey, inputMissing, inputUnreadable, optionValue } from '../../shared/text/index.ts';
+import {
+  configKey,
+  configNotTrusted,
+  inputMissing,
+  inputUnreadable,
+  optionValue,
+} from '../../shared/text/index.ts';
+import { oddFileOf } from '../files/index.ts';
 import { isOwnSource, type PluginSource } from '../run/index.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type Config, EMPTY_CONFIG } from './config.ts';
@@ -39,7 +47,7 @@ export interface Settled extends ResolvedRun {
 const CORE_OPTIONS = { units: unitsOption, ...inputOptions } as const;
 /** Options shared by every command that reads logs. */
 export const CORE_GROUPS: readonly OptionGroup[] = [
-  { owner: 'core', heading: 'What is read, and how:', options: CORE_OPTIONS },
+  { owner: 'core', heading: 'Input:', options: CORE_OPTIONS },
 ];
 /**
  * Reads the command line and configuration, loads the plugins and plans the pipeline. Everything that can be wrong with
@@ -56,7 +64,9 @@ export async function settle(
   argv: readonly string[],
   usesPlugins: (plugin: Plugin) => boolean = ({ stage }) => stage !== 'plan' && stage !== 'writer',
 ): Promise<Settled> {
-  const config = await withUnit(withSets(await configOf(argv), argv), argv);
+  const read = await configOf(argv);
+  if (read !== undefined) await refuseUntrusted(read, commandLinePlugins(argv));
+  const config = await withUnit(withSets(read, argv), argv);
   const references = [...configPlugins(config), ...commandLinePlugins(argv)];
   const loaded = await loadPlugins(references, listOf(argv, config, 'without'));
   const plugins = loaded.plugins.filter(usesPlugins);
@@ -72,8 +82,12 @@ export async function settle(
       return [...configGiven(config, settings, loaded.known), ...typed.given];
     },
     today: localDay(new Date()),
-    readFile: async (path, { format }) =>
-      format === 'csv' ? (await import('../formats/csv/csv-file.ts')).readCsvFile(path) : readJsonFile(path),
+    readFile: async (path, { format }) => {
+      const odd = oddFileOf(path);
+      if (odd !== undefined) throw new Refusal([inputUnreadable(path, `a ${odd}`)]);
+      if (format === 'csv') return (await import('../formats/csv/csv-file.ts')).readCsvFile(path);
+      return readJsonFile(path);
+    },
   });
   const inputs = run.values('core', CORE_OPTIONS);
   const valueFiles = [...(config === undefined || config.file === '' ? [] : [config.file]), ...run.files];
@@ -102,6 +116,22 @@ function scanFlag(argv: readonly string[], flag: string): string[] {
 async function configOf(argv: readonly string[]): Promise<Config | undefined> {
   const file = scanFlag(argv, 'config').at(-1);
   return file === undefined ? undefined : (await import('./read-config.ts')).readConfig(file);
+}
+
+/**
+ * Refuses a configuration that runs plugins or writes outside its folder, until it or its folder is trusted.
+ *
+ * @param typed Plugins named on the command line too.
+ */
+async function refuseUntrusted(config: Config, typed: readonly PluginReference[]): Promise<void> {
+  const { LAKE_CONFIG, reachOf, reachOfConfig } = await import('./batch/lake-reach.ts');
+  const reach = await reachOfConfig(config, typed);
+  if (reach.asks.length === 0) return;
+  const { isTrusted } = await import('./batch/trusted-lakes.ts');
+  if (isTrusted(config.file, reach)) return;
+  const isOfLake = basename(config.file) === LAKE_CONFIG;
+  if (isOfLake && isTrusted(config.folder, await reachOf(config.folder))) return;
+  throw new Refusal([configNotTrusted(config.file, reach.asks)], 2);
 }
 
 /** The configuration with the options of the requested presets and limit set, which win over its other options. */

@@ -1,20 +1,22 @@
 import { Refusal } from '../../shared/contract/index.ts';
 import { nothingToUndo } from '../../shared/text/index.ts';
-import { checkTargets, readInput, writeTogether } from '../files/index.ts';
+import { checkTargets, readInput } from '../files/index.ts';
 import { enrichGpx, gpxOutputOptions, readGpx } from '../formats/gpx/index.ts';
 import { createThreads, openLedger, openSecondLook } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';
 import { undoOptions } from './core-options.ts';
+import { writeOutputs } from './enrich-outputs.ts';
 import { expandPaths } from './expand-paths.ts';
+import { turnsOn } from './generation-of.ts';
 import { restoredPaths } from './output-paths.ts';
 import { settle } from './settle.ts';
 
 const SHAPE = {
   name: 'undo',
   summary:
-    'Takes everything of ours out of enriched GPX files again: the bytes you began with, but for what a unit changed.',
+    'Removes everything that enrich added to GPX files: the bytes you began with, except for changes made by a unit.',
   argument: { name: '<waypoints...>', help: 'enriched GPX files' },
   footer: HELP_FOOTER,
 } as const;
@@ -28,7 +30,8 @@ export async function run(argv: readonly string[]): Promise<number> {
   if (files.length === 0) throw new Refusal([nothingToUndo()], 2);
   const logs = expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']);
   const paths = restoredPaths(files, options.out);
-  const targets = checkTargets(paths, { force: options.force, inPlace: false, inputs: files });
+  const targets = { force: options.force, inPlace: false, inputs: files, sources: logs };
+  checkTargets(paths, targets);
   const threads = createThreads();
   try {
     await sayingAll(io, async () => {
@@ -47,7 +50,8 @@ export async function run(argv: readonly string[]): Promise<number> {
         return parts[0].bytes;
       });
       await accepted();
-      await writeTogether(made.map((bytes, k) => ({ target: targets[k], bytes })));
+      const outputs = made.map((bytes, k) => ({ path: paths[k], bytes }));
+      await writeOutputs(outputs, targets, turnsOn({ logs, waypoints: files }));
     });
   } finally {
     await threads.close();

@@ -13,10 +13,10 @@ import { unitFile } from './unit-settings.ts';
 
 const SHAPE = {
   name: 'unit',
-  summary: 'Learns from an export of your unit how it keeps waypoints, so that enrich can write for it.',
+  summary: 'Learns from an export how your unit changes waypoints, so that enrich can write for it.',
   argument: { name: '<export>', help: 'GPX exported by the unit' },
-  footer: `Best is an export that holds boat positions you got from here: with the same --soundings, or in the folder of the
-marks, they are compared with what was given out. Then write for the unit with downslope enrich --unit NAME.`,
+  footer: `An export with boat positions from downslope works best: with the same --soundings, or in the folder of the
+marks, they are compared with what was written. Then write for the unit with downslope enrich --unit NAME.`,
 } as const;
 
 /** Prints what an export shows about its unit and, with `--save`, keeps it. @returns Exit status 0. */
@@ -32,7 +32,11 @@ export async function run(argv: readonly string[]): Promise<number> {
     const { given } = ledgerOf(settled, [file], findLogs(settled), io.say);
     const document = readGpx(readInput(file), file, { repair: settled.inputs.repair, given });
     const { compared, habits } = unitHabits(document.waypoints, given);
-    io.print(visibleLines(reportLines(document.waypoints.length, compared, habits)));
+    io.print(
+      reportLines(document.waypoints.length, compared, habits)
+        .map((line) => `${line}\n`)
+        .join(''),
+    );
     if (target === undefined) return;
     makeSettingsFolder();
     await writeOwnFile(target, new TextEncoder().encode(settingsText(habits)));
@@ -42,13 +46,11 @@ export async function run(argv: readonly string[]): Promise<number> {
   return 0;
 }
 
-const visibleLines = (lines: readonly string[]): string => lines.map((line) => `${visible(line)}\n`).join('');
-
 function reportLines(waypoints: number, compared: number, habits: readonly Habit[]): string[] {
   const sure =
     compared === 0
-      ? 'none that we gave out, so what it changes is a guess from the export alone'
-      : `${compared} that we gave out, compared with what was written`;
+      ? 'none written by downslope, so what it changes is a guess from the export alone'
+      : `${compared} written by downslope, compared with what the unit was given`;
   return [
     `${waypoints} waypoints; ${sure}`,
     ...habits.map(({ found, by, options }) => {

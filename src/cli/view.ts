@@ -10,7 +10,7 @@ import { settle } from './settle.ts';
 
 const SHAPE = {
   name: 'view',
-  summary: 'Serves the report page to a browser on this machine, and makes it again when the inputs change.',
+  summary: 'Shows the report page in a browser on this machine, and updates it when the inputs change.',
   argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
   footer: HELP_FOOTER,
 } as const;
@@ -43,9 +43,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   ];
   const onRemade = (problem: Error | undefined): void =>
     io.note(
-      problem === undefined
-        ? 'The page was made again.'
-        : `The page could not be made again: ${problem.message}`,
+      problem === undefined ? 'The page was updated.' : `The page could not be updated: ${problem.message}`,
     );
   const server = await startViewServer({ makePage, watch, port, host, onRemade });
   io.note(`The report is at ${server.url} (Ctrl-C ends).`);

@@ -18,12 +18,14 @@ export function learnedLines(plan: DayPlan, units: DisplayUnits): string[] {
   ];
 }
 
-/** What all logged days say of fish a stop, rest, lures and distance, with counts; too little is said so. */
+/**
+ * What all logged days say about fish per stop, rest, lures and distance, with counts; says when there is too little.
+ */
 export function overDaysLines(found: OverDays, units: DisplayUnits): string[] {
   return [fishLine(found), restLine(found), ...tackleLines(found, units)];
 }
 
-/** The same of lures and distance alone: what the options of enrich decide. */
+/** The same for lures and distance alone, which are decided by options of enrich. */
 export const tackleLines = (found: OverDays, units: DisplayUnits): string[] => [
   ...lureLines(found),
   ...distanceLines(found, units),
@@ -32,7 +34,7 @@ export const tackleLines = (found: OverDays, units: DisplayUnits): string[] => [
 function fishLine({ perStop, days }: OverDays): string {
   const { fish, supposed, stops, caught } = perStop;
   const from = `${caught} fish at ${stops} stops on ${days} ${days === 1 ? 'day' : 'days'}`;
-  return `a long stay where fish bite: ${fish.toFixed(1)} fish (${from}; ${supposed} supposed before, --fish)`;
+  return `a long stay where fish bite: ${fish.toFixed(1)} fish (${from}; ${supposed} assumed before, --fish)`;
 }
 
 function restLine({ rest }: OverDays): string {
@@ -44,8 +46,8 @@ function restLine({ rest }: OverDays): string {
     });
   const revisits = rest.lines.reduce((sum, line) => sum + line.revisits, 0);
   if (!rest.isLearned)
-    return `rest: ${revisits} ${revisits === 1 ? 'revisit' : 'revisits'} to spots that had given fish, too few to learn from; --recovery ${minutesOf(rest.recovery)} min is supposed`;
-  return `rest: revisits gave fish again ${counts.join(', ')}; recovery ${minutesOf(rest.recovery)} min is planned with`;
+    return `rest: ${revisits} ${revisits === 1 ? 'revisit' : 'revisits'} to spots that had given fish, too few to learn from; --recovery ${minutesOf(rest.recovery)} min is assumed`;
+  return `rest: revisits gave fish again ${counts.join(', ')}; the plan uses recovery ${minutesOf(rest.recovery)} min`;
 }
 
 /** `9 fish at 5 stops in 120 min, 4.1 expected`. */
@@ -53,13 +55,13 @@ export const figuresOf = ({ fish, stops, seconds, expected }: KindLine): string 
   `${fish} fish at ${stops} ${stops === 1 ? 'stop' : 'stops'} in ${minutesOf(seconds)} min, ${expected.toFixed(1)} expected`;
 
 function lureLines({ lures, bestLure }: OverDays): string[] {
-  if (lures.length === 0) return ['lures: none noted in the log, so nothing is learned of them'];
-  const lines = lures.map((line) => `${line.kind}: ${figuresOf(line)} by all your logs`);
+  if (lures.length === 0) return ['lures: none noted in the log, so nothing is learned about them'];
+  const lines = lures.map((line) => `${line.kind}: ${figuresOf(line)} in all your logs`);
   return [
     ...lines,
     bestLure === undefined
-      ? 'lures: none is clearly ahead of another yet'
-      : `your logs favor the ${bestLure.kind}: to plan casts with it, give downslope enrich a --lures box with it alone`,
+      ? 'lures: none is clearly ahead yet'
+      : `your logs favor the ${bestLure.kind}: to plan casts with it, give downslope enrich a --lures box with only that lure`,
   ];
 }
 
@@ -67,7 +69,7 @@ function distanceLines({ distances, bestDistance }: OverDays, units: DisplayUnit
   const text = (step: number): string => lengthText(step * DISTANCE_STEP, units);
   const range = ({ kind }: KindLine<number>): string => `${text(kind)} to ${text(kind + 1)}`;
   const lines = distances.map(
-    (line) => `fish ${range(line)} from the boat: ${figuresOf(line)} by all your logs`,
+    (line) => `fish ${range(line)} from the boat: ${figuresOf(line)} in all your logs`,
   );
   if (bestDistance === undefined) return lines;
   const sit = `to sit that far off, give downslope enrich --cast ${text(bestDistance.kind + 1)}`;

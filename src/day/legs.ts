@@ -3,12 +3,12 @@ import type { DayPlan, Run, RunPart } from '../../shared/day/index.ts';
 import { geodesicInverse } from '../../shared/geo/index.ts';
 import { bearingDigits, wayText } from '../../shared/text/index.ts';
 
-/** Legs of a run that are written out; more are in the GPX. */
+/** Most legs of a run that are listed; the GPX has the rest. */
 const WRITTEN = 4;
 
 /**
- * `054M 0.8 mi, 110M 200yd; 60yd not sounded; 054M 0.2 mi`: the straight legs of each part of a run, and over what they
- * go where that is not the user's own soundings; empty when nothing is known of the way.
+ * Text such as `054M 0.8 mi, 110M 200yd; 60yd not sounded; 054M 0.2 mi`: the straight legs of each part of a run, and
+ * what they cross where that is not the user's own soundings. Empty when nothing is known about the way.
  */
 export function legsText(run: Run, declination: number | undefined, units: DisplayUnits): string {
   return run.parts
@@ -36,7 +36,7 @@ function partLegs({ line }: RunPart, declination: number | undefined, units: Dis
   return [...legs.slice(0, WRITTEN), ...(more > 0 ? [`${more} more in the GPX`] : [])].join(', ');
 }
 
-/** Magnetic declination of the day, deg east of true north, from a spot whose cast has both bearings. */
+/** Magnetic declination on that day, deg, positive east, from a spot whose cast has both bearings. */
 export function declinationOf({ stops }: DayPlan): number | undefined {
   const side = stops
     .map((stop) => stop.side)

@@ -3,14 +3,14 @@ const DEPTHS =
 const PEOPLE =
   'Wear a life jacket and the engine cut-off lanyard. Wind, current and dam releases change what is safe.';
 
-/** Cautions that every page without a day plan carries. */
+/** Cautions on every page without a day plan. */
 export const CAUTIONS: readonly string[] = [
   DEPTHS,
   'Boat positions are not checked against no-entry, no-wake, dam or tailwater zones, private water or other traffic unless you supply those zones. Local law and licensed practice come first.',
   PEOPLE,
 ];
 
-/** Cautions that every page with a day plan carries. */
+/** Cautions on every page with a day plan. */
 export const PLAN_CAUTIONS: readonly string[] = [
   DEPTHS,
   'Runs and boat positions are held against your own soundings and the zones you give, nothing else: not against no-entry, no-wake, dam or tailwater zones, private water or other traffic. No run here is said to be safe. Local law and licensed practice come first.',

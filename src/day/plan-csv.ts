@@ -11,9 +11,9 @@ import { formatCsv } from '../formats/table/index.ts';
 import { declinationOf, legsText } from './legs.ts';
 
 /**
- * The plan as CSV, one row per stop; header names carry the unit.
+ * The plan as CSV, one row per stop; header names include the unit.
  *
- * @param isGuarded Texts that a spreadsheet would take for formulas get an apostrophe before them.
+ * @param isGuarded Put an apostrophe before texts that a spreadsheet would take for formulas.
  */
 export function formatPlanCsv(plan: DayPlan, units: DisplayUnits, isGuarded: boolean): string {
   const declination = declinationOf(plan);

@@ -15,11 +15,12 @@ import { escapeXml, PLAN_PLACE, STOP_TYPE } from '../formats/gpx/index.ts';
 import { toAscii } from '../formats/table/index.ts';
 
 /**
- * The plan as GPX 1.1: every stop as a waypoint in order, then every other place that the plan names, and a route for
+ * The plan as GPX 1.1: every stop as a waypoint, in order, then all other places named in the plan, and a route for
  * each part of a run over known water.
  *
- * What leaves known water gets no line. @param routePoints Most points of one route; a longer run becomes several routes
- * that share their ends.
+ * Parts outside known water get no line.
+ *
+ * @param routePoints Most points in one route; a longer run becomes several routes that share their ends.
  */
 export function formatPlanGpx(plan: DayPlan, units: DisplayUnits, routePoints: number): string {
   const runs = runsOf(plan);
@@ -40,14 +41,14 @@ export function formatPlanGpx(plan: DayPlan, units: DisplayUnits, routePoints: n
   ].join('\n');
 }
 
-/** All runs of a plan in order, the one home last; none when there is no stop. */
+/** All runs of a plan in order, ending with the run home; none when there are no stops. */
 export const runsOf = (plan: DayPlan): Run[] =>
   plan.stops.length === 0 ? [] : [...plan.stops.map((stop) => stop.run), plan.home];
 
 /** True for a run that is drawn from end to end. */
 export const isWhole = ({ parts }: Run): boolean => parts.length > 0 && parts.every(isDrawn);
 
-/** Boat positions that are named as fallbacks and are no stop, once each. */
+/** Boat positions named as fallbacks that are not stops, each once. */
 function fallbackPoints(plan: DayPlan, units: DisplayUnits): string[] {
   const named = new Set(plan.stops.map(stopName));
   return plan.stops
@@ -67,7 +68,7 @@ function fallbackPoints(plan: DayPlan, units: DisplayUnits): string[] {
     });
 }
 
-/** Where the day starts and ends. */
+/** The start and end of the day. */
 function endPoints({ ramp, from, end, stops }: DayPlan): string[] {
   if (stops.length === 0) return [];
   return [...new Map([ramp, from, end].map((place) => [place.name, place])).values()].map((place) =>

@@ -2,14 +2,14 @@ import type { OptionDefinitions } from '../../shared/contract/index.ts';
 import { forceOption } from '../files/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
 
-/** Options of the plan command itself: what is read besides the lake, and what is written. */
+/** Options of the plan command itself: inputs besides the lake, and outputs. */
 export const planOptions = {
   log: {
     kind: 'list',
     isPath: true,
     isVariadic: true,
     flag: 'log',
-    help: 'What was fished on all days of the lake, files or folders: CSV, plain lines such as "0715 A12 4 D 25m note", or GPX with waypoints such as "4f 25m D".',
+    help: 'Logs of what you caught on all days on this lake, files or folders: CSV, plain lines such as "0715 A12 4 D 25m note", or GPX with waypoints such as "4f 25m D".',
   },
   report: {
     kind: 'text',
@@ -27,7 +27,7 @@ export const planOptions = {
     kind: 'text',
     isPath: true,
     flag: 'boat',
-    help: 'HTML page for the phone in the boat: card, map, log, and the plan made again from what you catch, with no network.',
+    help: 'HTML page for your phone in the boat: card, map, log, and a plan that is remade from what you catch, without a network.',
   },
   csv: { kind: 'text', isPath: true, flag: 'csv', help: 'CSV, one row per stop.' },
   ...tableOptions,

@@ -13,7 +13,7 @@ import { formatClock } from '../../shared/text/index.ts';
 import { alignedLines } from '../formats/table/index.ts';
 import { learnedLines } from './learned-text.ts';
 
-/** Spots left out that are listed in a terminal; the page lists all. */
+/** Most left-out spots listed in a terminal; the page lists all. */
 const LISTED = 12;
 
 /** The plan for a terminal. */

@@ -5,9 +5,10 @@ import { ENRICHED, isFolder, isOwnOutput, readFolder } from '../files/index.ts';
 import { earlierFields, readGpx } from '../formats/gpx/index.ts';
 
 /**
- * GPX files of a lake: files as they are; of a folder the enriched ones, or where none is all but our other outputs.
+ * GPX files of a lake. From a folder these are the enriched ones or, if there are none, all files except our other
+ * outputs.
  *
- * @throws Refusal for a path that is not there or a folder without GPX files.
+ * @throws Refusal for a missing path or a folder without GPX files.
  */
 export function lakePaths(paths: readonly string[]): string[] {
   return paths.flatMap((path) => {
@@ -23,10 +24,10 @@ export function lakePaths(paths: readonly string[]): string[] {
 }
 
 /**
- * Marks with what an earlier run found about them, read back from its elements.
+ * Marks with the results of an earlier run, read back from its elements.
  *
- * Boat positions of that run are left out: they are in the fields of their marks. A file that was never
- * enriched gives marks without fields, which are fished from the mark itself.
+ * Boat positions of that run are left out, because the fields of their marks hold them. A file that was never enriched
+ * gives marks without fields, which are fished from the mark itself.
  */
 export function readLake(
   files: readonly string[],

@@ -18,10 +18,10 @@ type Row = CsvFile['rows'][number];
 /**
  * Logs of any of the three kinds as one table; undefined without files.
  *
- * @param read Content of a file by its name.
- * @param names Names of the marks, so that names with blanks are found in plain lines.
- * @param zone Of the clock that the plan goes by; waypoints carry UTC. Without it they are read as UTC, which is reported.
- * @throws Refusal naming file and line of every line that cannot be read.
+ * @param read Content of a file by name.
+ * @param names Names of the marks, so that names with spaces are recognized in plain lines.
+ * @param zone Time zone of the plan. Waypoints carry UTC; without a zone they are read as UTC, which is reported.
+ * @throws Refusal naming file and line of every unreadable line.
  */
 export async function readLogs(
   files: readonly string[],
@@ -47,7 +47,7 @@ export async function readLogs(
   return { file: files.join(', '), header: LOG_COLUMNS, rows: withDays(rows, order, report) };
 }
 
-/** Rows with their dates as `YYYY-MM-DD`; how numbers alone were read is said once a file. */
+/** Rows with dates as `YYYY-MM-DD`; the order assumed for numeric dates is reported once a file. */
 function withDays(rows: readonly Row[], order: DayOrder, report: (diagnostic: Diagnostic) => void): Row[] {
   const said = new Set<string>();
   return rows.map((row) => {
@@ -60,18 +60,18 @@ function withDays(rows: readonly Row[], order: DayOrder, report: (diagnostic: Di
   });
 }
 
-/** Day that a file is named by, such as `2026-05-17.log`: that of its lines without one. */
+/** Date in a file name such as `2026-05-17.log`, used for lines without one. */
 function dayInName(file: string): { day: string; isAmbiguous: false } | undefined {
   const [found] = /\d{4}-\d{2}-\d{2}/.exec(file.split(/[\\/]/).at(-1) ?? '') ?? [];
   const read = found === undefined ? undefined : parseDay(found, 'mdy');
   return read === undefined ? undefined : { day: read.day, isAmbiguous: false };
 }
 
-/** How much of a file of a folder is looked at, bytes. */
+/** Bytes at the start of a file that are examined. */
 const HEAD = 65_536;
 const DROPPED = /^\s*(\d{1,3})\s*f(?:ish)?\b(.*)$/i;
 
-/** True for a file of a folder that is a log of a day: by what it begins with, since sonar logs lie there too. */
+/** True for a day log in a folder, judged by how the file begins, since sonar logs may be there too. */
 export function isDayLog(path: string): boolean {
   const head = headOfFile(path, HEAD);
   const text = new TextDecoder('utf-8').decode(head);
@@ -84,7 +84,7 @@ export function isDayLog(path: string): boolean {
   return parseLogLine(first, []) !== undefined;
 }
 
-/** A table begins, after comments, with a header that names time and mark. */
+/** A table begins, after any comments, with a header that includes time and mark. */
 function isTable(bytes: Uint8Array): boolean {
   const first = linesOf(bytes).find((line) => !/^\s*(#.*)?$/.test(line)) ?? '';
   return /[,;\t|]/.test(first) && /\btime\b/i.test(first) && /\bmark\b/i.test(first);
@@ -113,7 +113,7 @@ function lineRows(bytes: Uint8Array, file: string, names: readonly string[], pro
   });
 }
 
-/** Columns of a plain line; undefined when it is none. @param names Longest first. */
+/** Columns of a plain line; undefined for any other line. @param names Longest first. */
 export function parseLogLine(text: string, names: readonly string[]): Record<string, string> | undefined {
   const start =
     /^\s*(?:(\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4})\s+)?(\d{1,2}[:.]\d{2}(?:\s?[ap]m)?|\d{1,2}\s?[ap]m|\d{4})\s+(.*)$/i.exec(
@@ -128,7 +128,7 @@ export function parseLogLine(text: string, names: readonly string[]): Record<str
   return { date: date ?? '', time, mark, fish: rest[1], ...parseTail(rest[2] ?? '') };
 }
 
-/** Side, minutes and note in what follows the fish. */
+/** Side, minutes and note from the text after the fish. */
 function parseTail(text: string): { side: string; minutes: string; note: string } {
   const words = text.trim().split(/\s+/);
   let side = '';
@@ -143,7 +143,7 @@ function parseTail(text: string): { side: string; minutes: string; note: string 
   return { side, minutes, note: words.join(' ') };
 }
 
-/** Waypoints dropped on the water: named `4f 25m D`, with the time at which they were dropped. */
+/** Waypoints dropped on the water, with names such as `4f 25m D` and the time of dropping. */
 function gpxRows(bytes: Uint8Array, file: string, zone: TimeZone): Row[] {
   return readGpx(bytes, file, {}).waypoints.flatMap(({ name, lat, lon, time, line }) => {
     const match = DROPPED.exec(name);

@@ -3,14 +3,14 @@ import { dayPlanOptions } from '../../shared/day/index.ts';
 import { forceOption } from '../files/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
 
-/** Options of the review; those of beliefs and sizes are the plan's. */
+/** Options of the review; options for beliefs and sizes are the plan's. */
 export const reviewOptions = {
   lake: {
     kind: 'list',
     isPath: true,
     isVariadic: true,
     flag: 'lake',
-    help: 'Enriched GPX of the lake, files or a folder; default the enriched files beside the first log.',
+    help: 'Enriched GPX of the lake, files or a folder. Default: the enriched files next to the first log.',
   },
   day: {
     kind: 'text',

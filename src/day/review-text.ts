@@ -12,10 +12,10 @@ import { formatClock } from '../../shared/text/index.ts';
 import { alignedLines, formatCsv } from '../formats/table/index.ts';
 import { figuresOf, overDaysLines } from './learned-text.ts';
 
-/** Spots named in one line of a comparison. */
+/** Most spots named in one line of a comparison. */
 const NAMED = 8;
 
-/** Stops of a kind on either day from which on its shares are compared; judgment. */
+/** Least number of stops of a kind on each day for its shares to be compared; judgment. */
 const COMPARED = 3;
 
 /** The review for a terminal. */
@@ -31,14 +31,14 @@ export function formatReviewText({ day, before, changes, overDays }: Review, uni
   ].join('\n');
 }
 
-/** The whole day against the morning's beliefs, and what follows from it. */
+/** The whole day compared with the morning's expectations. */
 function allText({ all }: DayReview): string {
-  const expected = `expected ${all.expected.toFixed(1)} from your confidence and the days before`;
+  const expected = `expected ${all.expected.toFixed(1)} from your confidence and earlier days`;
   const text = {
     more: 'a better day than that',
     fewer: 'a slower day than that: fish were at fewer spots, or bit worse',
-    'as expected': 'within what such a day gives',
-    'too few stops': 'too few stops to say more of the day',
+    'as expected': 'within the usual range for such a day',
+    'too few stops': 'too few stops to say more about the day',
   }[all.verdict];
   return `${expected}: ${text}`;
 }
@@ -83,14 +83,14 @@ function table(title: string, lines: Group['lines']): string[] {
       String(line.stops),
       String(line.hits),
       String(minutesOf(line.seconds)),
-      // A spot is nearly always few stops: its own line says it by its figures.
+      // A spot rarely has enough stops for a judgment, so its line gives only the figures.
       title === 'spot' && line.verdict === 'too few stops' ? '' : VERDICTS[line.verdict],
     ]),
   ];
   return alignedLines(rows);
 }
 
-/** Two days beside each other: spots that changed, and the conditions that the log has. */
+/** Compares two days: spots that changed, and the conditions recorded in the log. */
 function comparison(
   before: DayReview,
   day: DayReview,
@@ -115,7 +115,7 @@ function comparison(
     });
   const [now, then] = [groupsOf(day, units), groupsOf(before, units)];
   return [
-    `Beside ${before.date}: then ${figuresOf(before.all)}; now ${figuresOf(day.all)}`,
+    `Compared with ${before.date}: then ${figuresOf(before.all)}; now ${figuresOf(day.all)}`,
     ...(changes.length === 0
       ? ['  no spot was fished on both days']
       : [

@@ -30,18 +30,18 @@ import {
 import { grouped, oddsText } from '../../shared/text/index.ts';
 import { formatRoutes } from './check-routes.ts';
 
-/** What `downslope check` looks at. */
+/** Input of `downslope check`. */
 export interface CheckInput {
   readonly survey: Survey;
   readonly index: SoundingIndex;
   readonly waypoints: readonly Waypoint[];
-  /** Everything readers and plugins said. */
+  /** All messages of readers and plugins. */
   readonly diagnostics: readonly Diagnostic[];
   /** Logs that were refused. */
   readonly leftOut?: readonly string[];
-  /** All faults of logs that a setting mends, by log. */
+  /** By log: all its faults that a setting repairs. */
   readonly faults?: ReadonlyMap<string, readonly Diagnostic[]>;
-  /** Files among the logs that are read as nothing. */
+  /** Files among the logs that cannot be read as anything. */
   readonly passedOver?: readonly string[];
   readonly units: DisplayUnits;
 }
@@ -49,14 +49,14 @@ export interface CheckInput {
 export interface CheckReport {
   /** Lines for the user, ready to print. */
   readonly text: string;
-  /** How well each mark is covered. */
+  /** Coverage of each mark. */
   readonly marks: readonly MarkCoverage[];
   readonly passes: readonly ProposedPass[];
   /** GPX 1.1 with one route per proposed pass. */
   readonly routes: string;
 }
 
-/** What was read and dropped, how well it agrees, and how well it covers each waypoint. */
+/** Reports what was read and dropped, how well the passes agree and how well they cover each waypoint. */
 export function checkReport(input: CheckInput): CheckReport {
   const { survey, index, waypoints, units } = input;
   const unseen = waypoints.length === 0 ? undefined : unseenOf(survey, index);
@@ -91,7 +91,7 @@ export function checkReport(input: CheckInput): CheckReport {
       ...logLines(survey.logs),
       ...((input.passedOver ?? []).length === 0
         ? []
-        : [`Passed over, as they are no logs: ${input.passedOver?.join(', ')}`]),
+        : [`Skipped, because they are not logs: ${input.passedOver?.join(', ')}`]),
     ],
   ];
   const text = sections.map((lines) => lines.join('\n')).join('\n\n');
@@ -106,7 +106,7 @@ export function checkReport(input: CheckInput): CheckReport {
 const length = (meters: number, units: DisplayUnits, decimals = 0): string =>
   Number.isFinite(meters) ? `${fromMeters(meters, units).toFixed(decimals)} ${units}` : 'none';
 
-/** Codes that concern a whole survey or file, worst first. */
+/** Codes of messages about a whole survey or file, worst first. */
 const FAULTS = [
   'unit-change',
   'no-soundings',
@@ -124,7 +124,7 @@ const FAULTS = [
   'untied',
 ].map((code) => `soundings/${code}`);
 
-/** What is wrong, one sentence per file, or one for the whole survey. */
+/** What is wrong: one sentence a file, or one for the whole survey. */
 function faultLines(
   logs: readonly LogSummary[],
   diagnostics: readonly Diagnostic[],
@@ -164,7 +164,7 @@ function logLines(logs: readonly LogSummary[]): string[] {
   return lines;
 }
 
-/** Logs that were refused, each with its faults and what mends them. */
+/** Lines for the refused logs, with the reason for each. */
 export function leftOutLines(
   leftOut: readonly string[],
   diagnostics: readonly Diagnostic[],
@@ -206,7 +206,7 @@ function dayLines(survey: Survey, units: DisplayUnits): string[] {
     days.set(day, entry);
   }
   const lines = [
-    `Days (UTC): ${days.size}${undated > 0 ? `, and ${grouped(undated)} soundings without a day` : ''}`,
+    `Days (UTC): ${days.size}${undated > 0 ? `, and ${grouped(undated)} soundings without a date` : ''}`,
   ];
   for (const [day, { rows, least, most }] of [...days].sort(([a], [b]) => a - b)) {
     lines.push(
@@ -219,7 +219,7 @@ function dayLines(survey: Survey, units: DisplayUnits): string[] {
 function levelLines(diagnostics: readonly Diagnostic[], units: DisplayUnits): string[] {
   const said = diagnostics.filter(({ code }) => LEVEL_CODES.includes(code));
   if (said.length === 0)
-    return ['Water levels: none given; every sounding counts as taken on the level of the plan'];
+    return ['Water levels: none given; every sounding is taken to be at the level of the plan'];
   return [
     'Water levels:',
     ...said.map(
@@ -236,7 +236,7 @@ const LEVEL_CODES = ['water-level', 'level-unknown', 'level-outside', 'level-tod
 function agreementLines(survey: Survey, work: Work, units: DisplayUnits): string[] {
   const agreement = agreementAt(findCrossings(survey));
   if (agreement.crossings === 0 && groupsOf(work.ties).length === 0)
-    return ['Crossings: none found; nothing says how well passes agree'];
+    return ['Crossings: none found, so it is unknown how well passes agree'];
   const order = orderKept(agreement.spread95, agreement.depth);
   const lines = [
     `Crossings: ${grouped(agreement.crossings)} of different passes${agreement.crossings === 0 ? '' : `; 95 % agree within ${length(agreement.spread95, units, 2)}, median difference ${length(agreement.median, units, 2)}`}`,
@@ -267,17 +267,17 @@ const WORDS = {
 interface Covered {
   readonly waypoint: Waypoint;
   readonly coverage: Coverage;
-  /** Chance that the passes missed a form at the waypoint. */
+  /** Chance that the passes missed a form at the waypoint, 0 to 1. */
   readonly missed: number;
 }
 
-/** Weak marks in the order in which another pass helps most; marks that are well covered in one line. */
+/** Weak coverage, in the order in which one more pass helps most. */
 const WORST_FIRST: readonly Coverage['word'][] = ['none', 'one-pass', 'edge', 'sparse'];
 
 const weakOf = (covered: readonly Covered[]): Covered[] =>
   WORST_FIRST.flatMap((word) => covered.filter(({ coverage }) => coverage.word === word));
 
-/** Marks that are well covered, yet where the passes may have missed a form; the likeliest first. */
+/** Marks that are well covered but where the passes may still have missed a form, likeliest first. */
 const missedOf = (covered: readonly Covered[]): Covered[] =>
   covered
     .filter(({ coverage, missed }) => coverage.word === 'good' && isWorthAPass(missed))

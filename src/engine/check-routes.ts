@@ -1,7 +1,7 @@
 import type { ProposedPass } from '../../shared/engine/index.ts';
 import { formatRoutesGpx } from '../formats/gpx/index.ts';
 
-/** GPX 1.1 text with one route of two points for each proposed pass. */
+/** GPX 1.1 text with a two-point route for each proposed pass. */
 export function formatRoutes(passes: readonly ProposedPass[]): string {
   const numbers = new Map<number, number>();
   return formatRoutesGpx(

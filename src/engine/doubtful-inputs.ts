@@ -11,10 +11,10 @@ import { depthUnitDoubted, gpx, zones as saysOfZones } from '../../shared/text/i
 
 type Report = (diagnostic: Diagnostic) => void;
 
-/** Marks named in a message. */
+/** Most marks named in a message. */
 const NAMED = 5;
 
-/** Says which marks are nowhere near the others, and zones that are near none of them. */
+/** Reports marks far from all the others, and zones far from every mark. */
 export function sayFarInputs(pipeline: Pipeline, waypoints: readonly Waypoint[], report: Report): void {
   const [most = [], ...others] = groupsApart(waypoints);
   const rest = most.map((i) => waypoints[i]);
@@ -31,7 +31,7 @@ export function sayFarInputs(pipeline: Pipeline, waypoints: readonly Waypoint[],
   if (far !== undefined) report(saysOfZones.zonesFar(given!.file, far.distance, far.isSwapped));
 }
 
-/** Zones that casts or plans keep to, as whichever plugin has the option was given them. */
+/** The zones for casts or plans, from the first plugin that has the option. */
 export function givenZones(
   pipeline: Pipeline,
 ): { readonly file: string; readonly zones: readonly Zone[] } | undefined {
@@ -42,19 +42,19 @@ export function givenZones(
   return undefined;
 }
 
-/** Factors between depths by units that are taken for each other, and the unit that the logs are in then. */
+/** Ratios that arise when depths are read in the wrong unit, each with the unit that the logs would then be in. */
 const FACTORS = [
   [1 / METERS_PER.ft, 'ft'],
   [METERS_PER.ft, 'm'],
   [METERS_PER.ft / METERS_PER.fm, 'fm'],
 ] as const;
-/** How far a mark's depth and that of the passes may differ besides, as a factor: a boat's length on a slope. */
+/** Factor by which the two depths may differ for other reasons: a boat length on a slope. */
 const SPREAD = 1.25;
-/** Fewest marks that can tell, and the share of all marks with both depths that must agree. */
+/** Fewest agreeing marks, and their least share of all marks with both depths. */
 const LEAST = 3;
 const LEAST_SHARE = 0.7;
 
-/** Says where marks that carry depths agree that the logs are in another unit than they were read in. */
+/** Reports when the depths of the marks agree that the logs were read in the wrong unit. */
 export function sayDepthUnit(waypoints: readonly EnrichedWaypoint[], report: Report): void {
   const pairs = waypoints.flatMap(({ waypoint: { name }, fields: { mark_depth: mark, pass_depth: log } }) =>
     mark === undefined || log === undefined || mark <= 0 || log <= 0 ? [] : [{ name, mark, log }],

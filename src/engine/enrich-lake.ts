@@ -6,30 +6,30 @@ import type { WaypointReaders } from '../run/index.ts';
 import { sayDepthUnit, sayFarInputs } from './doubtful-inputs.ts';
 import { readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';
 
-/** How a caller gives its inputs, and what runs the stages on them. */
+/** Input of a run, and the function that runs the stages on it. */
 export interface LakeInputs {
   /** Names of waypoint files, in order. */
   readonly waypoints: readonly string[];
   /** Names of track files. */
   readonly tracks: readonly string[];
   readonly repair: boolean;
-  /** Content of a waypoint file by its name. @throws Refusal when there is none. */
+  /** Content of a waypoint file by name. @throws Refusal when there is no such file. */
   readonly read: (file: string) => Uint8Array;
-  /** Content of a file beside a waypoint file; undefined when there is none. */
+  /** Content of a file next to a waypoint file; undefined when there is no such file. */
   readonly bytesIfThere: WaypointReaders['bytesIfThere'];
   readonly openTrack: (file: string) => Promise<ByteSource>;
-  /** Boat positions that earlier runs gave out. */
+  /** Boat positions written by earlier runs. */
   readonly given: readonly GivenOut[];
   readonly runStages: (waypoints: readonly Waypoint[], fixes: Fixes | undefined) => Promise<StagesResult>;
 }
 
-/** Waypoint files, and what the stages found. */
+/** The waypoint files and the results of the stages. */
 export interface EnrichedLake {
   readonly waypointFiles: WaypointFiles;
   readonly result: StagesResult;
 }
 
-/** Reads the waypoints and runs the stages: the same for the command, a program and a page. */
+/** Reads the waypoints and runs the stages; shared by the command, the package and the browser. */
 export async function enrichLake(
   run: ResolvedRun,
   inputs: LakeInputs,

@@ -16,16 +16,16 @@ import {
 } from '../formats/gpx/index.ts';
 import type { EnrichedLake } from './enrich-lake.ts';
 
-/** How comments are written. */
+/** How the added comments are written. */
 export const additionStyle = (
   { units }: ResolvedRun,
   { bearings, angles }: OptionValues<typeof commentOptions>,
 ): AdditionStyle => ({ units, bearings: bearings === 'true' ? 'T' : 'M', angles });
 
 /**
- * The enriched GPX of each document, in order; not to be written before a second look accepts it.
+ * The enriched GPX of each document, in order. It must not be written to disk before it has been validated.
  *
- * @param positions What writers add to it.
+ * @param positions Positions added by writers.
  */
 export function enrichedGpx(
   run: ResolvedRun,

@@ -23,11 +23,11 @@ import { readerOptions } from '../formats/csv/index.ts';
 /** Name of the plugin that makes the plan. */
 const PLUGIN = 'day-plan';
 
-/** What a plan is made from. */
+/** Input of a plan. */
 export interface PlanInputs {
-  /** Names of enriched GPX files, or the spots themselves. */
+  /** Names of enriched GPX files, or the spots as data. */
   readonly lake: readonly string[] | readonly EnrichedWaypoint[];
-  /** Names of the logs of what was fished. */
+  /** Names of fishing logs. */
   readonly log: readonly string[];
   readonly repair: boolean;
   readonly read: (file: string) => Uint8Array;
@@ -43,7 +43,10 @@ type PlanStep = Step<PlanPlugin<typeof dayPlanOptions, unknown>> & {
   readonly options: OptionValues<typeof dayPlanOptions>;
 };
 
-/** The step that makes the plan. @throws Refusal (status 2) without its plugin, or when its options contradict each other. */
+/**
+ * The step that makes the plan. @throws Refusal (status 2) when its plugin is missing or its options contradict each
+ * other.
+ */
 export function planStep({ pipeline }: ResolvedRun): PlanStep {
   const step = pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN) as PlanStep | undefined;
   if (step === undefined) throw new Refusal([commandNeedsPlugin('plan', PLUGIN)], 2);
@@ -52,11 +55,11 @@ export function planStep({ pipeline }: ResolvedRun): PlanStep {
   return step;
 }
 
-/** A plan and the marks that it was made from. */
+/** A plan with the marks it was made from. */
 export interface PlannedLake {
   readonly plan: DayPlan;
   readonly waypoints: readonly EnrichedWaypoint[];
-  /** Options of the plugin, with what was logged. */
+  /** Options of the plugin, including the log. */
   readonly options: OptionValues<typeof dayPlanOptions>;
 }
 
@@ -97,7 +100,7 @@ export async function planLake(run: ResolvedRun, inputs: PlanInputs, hooks: Plan
 
 const isNamed = (lake: PlanInputs['lake']): lake is readonly string[] => typeof lake[0] !== 'object';
 
-/** Time zone of `--tz`. @throws Refusal when there is none of that name. */
+/** The time zone given by `--tz`. @throws Refusal when there is no zone of that name. */
 export function zoneOf(text: string | undefined): TimeZone | undefined {
   if (text === undefined) return undefined;
   const zone = parseZone(text);

@@ -30,7 +30,7 @@ import { optionsOfLog, resolveRequest, waypointOptions } from './resolve-request
 import { pause, runStagesHere } from './stages-here.ts';
 
 /**
- * Enriches waypoints, as the command `enrich` does: the same bytes of GPX and table for the same inputs.
+ * Enriches waypoints like the command `enrich`: the same inputs give the same bytes of GPX and table.
  *
  * @throws Refusal when an input or option is refused; the reason of an abort.
  */
@@ -71,7 +71,7 @@ export async function enrich(request: EnrichRequest, hooks: ProgramHooks = {}): 
   };
 }
 
-/** What was read and dropped, how passes agree and cover the waypoints, as the command `check` does. */
+/** What was read and dropped, how well passes agree and how they cover the waypoints, like the command `check`. */
 export async function check(request: CheckRequest, hooks: ProgramHooks = {}): Promise<CheckAnswer> {
   const call = openCall(hooks);
   const run = await resolveRequest(request, isBeforeWaypoints);
@@ -88,7 +88,7 @@ export async function check(request: CheckRequest, hooks: ProgramHooks = {}): Pr
   return { ...answerOf(run, lake, call), ...checked };
 }
 
-/** The day's stops, as the command `plan` does. */
+/** The stops of a day, like the command `plan`. */
 export async function plan(request: PlanRequest, hooks: ProgramHooks = {}): Promise<PlanAnswer> {
   const call = openCall(hooks);
   const isStep = (plugin: Plugin): boolean => isBeforeWaypoints(plugin) || plugin.stage === 'plan';
@@ -122,7 +122,7 @@ export async function plan(request: PlanRequest, hooks: ProgramHooks = {}): Prom
 const isBeforeWaypoints = ({ stage }: Plugin): boolean =>
   stage === 'reader' || stage === 'log' || stage === 'survey';
 
-/** What one call has said, and how it says more. */
+/** The messages of one call, and a function that adds one. */
 interface Call {
   readonly messages: Diagnostic[];
   readonly report: (diagnostic: Diagnostic) => void;
@@ -148,7 +148,7 @@ const answerOf = (run: ResolvedRun, { result }: EnrichedLake, { messages }: Call
   date: run.date,
 });
 
-/** Waypoints and stages of a call, from what it holds in memory. */
+/** Runs the stages on the waypoints and files that a call holds in memory. */
 function lakeOfCall(
   run: ResolvedRun,
   request: LakeRequest,
@@ -204,7 +204,7 @@ const readerOf =
     return 'bytes' in input ? input.bytes : gpxOf(input.waypoints);
   };
 
-/** @throws Refusal when two inputs of one kind have one name: messages and settings could not tell them apart. */
+/** @throws Refusal when two inputs of one kind have the same name: messages and settings could not tell them apart. */
 function checkNames(kinds: readonly (readonly { readonly name: string }[])[]): void {
   for (const inputs of kinds) {
     const names = inputs.map(({ name }) => name);
@@ -213,7 +213,7 @@ function checkNames(kinds: readonly (readonly { readonly name: string }[])[]): v
   }
 }
 
-/** Name of the enriched file of a waypoint file: `a.gpx` gives `a.enriched.gpx`. */
+/** Name of the enriched file: `a.gpx` gives `a.enriched.gpx`. */
 function enrichedName(file: string, suffix: string): string {
   const [, stem, extension = ''] = /^(.+?)(\.[^./\\]*)?$/.exec(file) ?? [file, file];
   return `${stem}.enriched${suffix}${/^\.(?:gpx|xml)$/i.test(extension) ? extension : '.gpx'}`;

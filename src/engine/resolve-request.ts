@@ -19,7 +19,7 @@ import { commentOptions, gpxMergeOptions, gpxOutputOptions } from '../formats/gp
 import { tableOptions } from '../formats/table/index.ts';
 import { BUILT_IN } from '../run/index.ts';
 
-/** Options of waypoint files, which the command has among those of its inputs. */
+/** Options of waypoint files. The commands have them among their input options. */
 export const waypointOptions = {
   repair: {
     kind: 'switch',
@@ -37,7 +37,7 @@ const GROUPS: readonly OptionGroup[] = [
   { owner: 'output', options: { ...commentOptions, ...tableOptions } },
 ];
 
-/** Options and plugins of a program's call. @throws Refusal as the command does, options named without dashes. */
+/** Options and plugins of a call. @throws Refusal like the command, with option names without dashes. */
 export function resolveRequest(
   request: LakeRequest,
   uses: (plugin: Plugin) => boolean,
@@ -81,7 +81,7 @@ function fileNamed(files: readonly InputFile[], name: string): InputFile {
 const readValues = async ({ name, bytes }: InputFile, format: 'csv' | 'json') =>
   format === 'csv' ? parseCsvBytes(bytes, name) : parseJson(bytes, name);
 
-/** What one log is read with: what is said of it wins over what is said of all. */
+/** Reader options of one log; its own settings win over those for all logs. */
 export function optionsOfLog({ logs = {} }: LakeRequest, run: ResolvedRun, log: string): ReaderOptions {
   const own = resolveSettings(readerSettings, givenOf(logs[log] ?? {}), run.units, '').get('reader');
   return { ...run.values('reader', readerOptions), ...own } as ReaderOptions;

@@ -16,19 +16,19 @@ import { indexBuffers } from '../../shared/survey/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
 import { type OpenLog, reduceHere, reduceLog } from '../run/index.ts';
 
-/** What the stages need where there is neither a thread nor a file. */
+/** What the stages need when they run without threads and files. */
 export interface JobHere {
   readonly pipeline: Pipeline;
   readonly logs: readonly string[];
   readonly open: OpenLog;
   readonly optionsOf: (log: string) => ReaderOptions;
   readonly waypoints: readonly Waypoint[];
-  /** Keep the bottom at each waypoint and the paths under its casts. */
+  /** Keep the bottom model at each waypoint and the paths under its casts. */
   readonly keepInternals: boolean;
   readonly signal?: AbortSignal | undefined;
 }
 
-/** Runs all stages in this thread, which is given back between parts and between waypoints. */
+/** Runs all stages in this thread, yielding to other work between parts and between waypoints. */
 export function runStagesHere(job: JobHere, hooks: StageHooks): Promise<StagesResult> {
   const { pipeline, open, waypoints, signal } = job;
   const readers = { steps: pipeline.reader, places: waypoints, open };
@@ -71,12 +71,12 @@ async function runWaypoints(
   return results;
 }
 
-/** Lets whatever else waits run, so that a page stays alive and an abort is seen. @throws The reason of an abort. */
+/** Yields to other work, so that a page stays responsive and an abort is noticed. @throws The reason of an abort. */
 export async function pause(signal: AbortSignal | undefined): Promise<void> {
   signal?.throwIfAborted();
   await new Promise<void>((resolve) => {
     const { port1, port2 } = new MessageChannel();
-    // Timers are slowed down on a page that nobody looks at; messages are not.
+    // Browsers slow down the timers of a hidden page, but not its messages.
     Object.assign(port1, {
       onmessage() {
         port1.close();

@@ -9,20 +9,22 @@ import {
 } from '../formats/gpx/index.ts';
 import { asGpx, type WaypointReaders } from '../run/index.ts';
 
-/** Waypoint files of a run, and the waypoints to plan for. */
+/** The waypoint files of a run, and the waypoints to plan for. */
 export interface WaypointFiles {
   readonly documents: readonly GpxDocument[];
-  /** Waypoints of all files in order, without boat positions of an earlier run and those that cannot be used. */
+  /** Waypoints of all files in order, without unusable ones and without boat positions of earlier runs. */
   readonly waypoints: readonly Waypoint[];
 }
 
 /**
  * Reads waypoint files.
  *
- * @param read Content of a file by its name.
- * @param readers Read files that are no GPX. @param report Takes what they say.
- * @param merge Put all into one, joining waypoints of one name within `join` meters; undefined keeps them apart.
- * @param given Boat positions that earlier runs gave out.
+ * @param read Content of a file by name.
+ * @param readers Readers for files that are not GPX.
+ * @param report Receives their messages.
+ * @param merge Merge all files into one, joining waypoints of the same name within `join` meters; undefined keeps the
+ * files separate.
+ * @param given Boat positions written by earlier runs.
  * @throws Refusal for a file that is refused, or for files that cannot be merged.
  */
 export async function readWaypointFiles(
@@ -41,13 +43,13 @@ export async function readWaypointFiles(
   return { documents, waypoints: numberWaypoints(documents) };
 }
 
-/** One document, with what was said of each file where it stands in that file. */
+/** Merges the documents. Each message still names the file and line it is about. */
 function mergeDocuments(documents: readonly GpxDocument[], merge: { readonly join?: number }): GpxDocument {
   const { document, diagnostics } = mergeGpx(documents, merge);
   return { ...document, diagnostics: [...documents.flatMap((each) => each.diagnostics), ...diagnostics] };
 }
 
-/** Waypoints to plan for, numbered through all documents. */
+/** The waypoints to plan for, numbered across all documents. */
 export function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
   const usable = documents.flatMap(({ waypoints }) => waypoints.filter(isPlanned));
   return usable.map(

@@ -7,12 +7,13 @@ export {
   isSettled,
   isUnchanged,
 } from './identity.ts';
+export { isBelow, realPlace } from './link-out.ts';
 export { makeFolder } from './make-folder.ts';
 export { checkTarget, checkTargets, forceOption, type TargetOptions } from './output-target.ts';
 export { readOwnFile, writeOwnFile } from './own-file.ts';
 export { inTurn } from './own-lock.ts';
 export { ENRICHED, headOfFile, isOwnOutput } from './own-output.ts';
-export { isFolder, oddKindOf, readFolder } from './read-folder.ts';
+export { isFolder, oddFileOf, oddKindOf, readFolder } from './read-folder.ts';
 export { readInput } from './read-input.ts';
 export { isRunning } from './stale-files.ts';
 export { EXIT_STATUS, watchTemporaryFiles } from './temporary-files.ts';

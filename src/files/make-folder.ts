@@ -2,7 +2,8 @@ import { mkdirSync, readlinkSync } from 'node:fs';
 import { dirname, resolve } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
 import { files as says } from '../../shared/text/index.ts';
-import { codeOf, lstatOf, statOf } from './output-target.ts';
+import { refuseLinkOut } from './link-out.ts';
+import { codeOf, homesOf, lstatOf, statOf, type TargetOptions } from './output-target.ts';
 
 /**
  * Makes a folder for outputs, and its parents, if missing.
@@ -13,7 +14,16 @@ import { codeOf, lstatOf, statOf } from './output-target.ts';
  * @param path The output that needs the folder, as the user gave it.
  * @throws Refusal naming the output and the obstacle.
  */
-export function makeFolder(folder: string, path: string): void {
+export function makeFolder(
+  folder: string,
+  path: string,
+  targets: Pick<TargetOptions, 'inputs' | 'sources'>,
+): void {
+  refuseLinkOut(folder, homesOf(targets));
+  makeMissing(folder, path);
+}
+
+function makeMissing(folder: string, path: string): void {
   const full = resolve(folder);
   const stats = statOf(full, path);
   if (stats?.isDirectory()) return;
@@ -21,7 +31,7 @@ export function makeFolder(folder: string, path: string): void {
   if (lstatOf(full)?.isSymbolicLink())
     throw new Refusal([says.folderLinkDangles(path, folder, readlinkSync(full))]);
   if (dirname(full) === full) throw new Refusal([says.noDirectory(path, folder)]);
-  makeFolder(dirname(full), path);
+  makeMissing(dirname(full), path);
   try {
     mkdirSync(full);
   } catch (error) {

@@ -3,13 +3,14 @@ import { basename, dirname, join, resolve } from 'node:path';
 import { type OptionDefinition, Refusal } from '../../shared/contract/index.ts';
 import { files as says } from '../../shared/text/index.ts';
 import { type FileIdentity, identityOf, isUnchanged } from './identity.ts';
+import { foldersOfInputs, refuseLinkOut } from './link-out.ts';
 
 /** Option shared by every command that writes files. */
 export const forceOption = {
   kind: 'switch',
   flag: 'force',
   default: false,
-  help: 'Replace outputs that exist; without it they are refused.',
+  help: 'Replace existing outputs, which are otherwise refused.',
 } as const satisfies OptionDefinition;
 
 export interface TargetOptions {
@@ -25,7 +26,7 @@ export interface TargetOptions {
   readonly asRead?: ReadonlyMap<string, FileIdentity | undefined>;
 }
 
-/** A place that may be written to. */
+/** A path that has been checked for writing. */
 export interface OutputTarget {
   /** Path as the user gave it; `-` is standard output. */
   readonly path: string;
@@ -42,8 +43,16 @@ export interface OutputTarget {
  *
  * @throws Refusal naming the path, the obstacle and what to do.
  */
-export function checkTarget(path: string, options: TargetOptions): OutputTarget {
+export const checkTarget = (path: string, options: TargetOptions): OutputTarget =>
+  checkIn(path, options, homesOf(options));
+
+/** Folders that a run reads from. */
+export const homesOf = ({ inputs, sources = [] }: Pick<TargetOptions, 'inputs' | 'sources'>) =>
+  foldersOfInputs(() => [...inputs, ...sources]);
+
+function checkIn(path: string, options: TargetOptions, homes: () => readonly string[]): OutputTarget {
   if (path === '-') return { path, realPath: '-' };
+  refuseLinkOut(path, homes);
   const realPath = followLinks(path);
   checkDirectory(path, dirname(realPath));
   const existing = statOf(realPath, path);
@@ -68,7 +77,8 @@ export function checkTarget(path: string, options: TargetOptions): OutputTarget 
  * @throws Refusal as `checkTarget` does, and when two outputs are the same file.
  */
 export function checkTargets(paths: readonly string[], options: TargetOptions): OutputTarget[] {
-  const targets = paths.map((path) => checkTarget(path, options));
+  const homes = homesOf(options);
+  const targets = paths.map((path) => checkIn(path, options, homes));
   targets.forEach(({ path, realPath }, index) => {
     const other = targets.slice(0, index).find((before) => before.realPath === realPath);
     if (other !== undefined) throw new Refusal([says.sameTarget(path, other.path)]);

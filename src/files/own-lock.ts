@@ -1,5 +1,14 @@
 import { randomBytes } from 'node:crypto';
-import { linkSync, lstatSync, readFileSync, renameSync, rmSync, utimesSync, writeFileSync } from 'node:fs';
+import {
+  linkSync,
+  lstatSync,
+  readFileSync,
+  renameSync,
+  rmdirSync,
+  rmSync,
+  utimesSync,
+  writeFileSync,
+} from 'node:fs';
 import { dirname } from 'node:path';
 import { codeOf } from './output-target.ts';
 import { makeOwnFolder } from './own-file.ts';
@@ -13,6 +22,8 @@ const PAUSE = 20;
  */
 const RENEWAL = 500;
 const OLDEST = 10_000;
+/** Greatest size of a lock, bytes. */
+const MOST_BYTES = 100;
 
 /**
  * Does some work while no other run works under the same lock.
@@ -20,13 +31,13 @@ const OLDEST = 10_000;
  * A lock left by a killed run is taken over. If no lock can be made, as on a read-only card, the work is done without
  * one.
  *
- * @param path The lock, a file in one of the program's own folders, which is made if missing.
+ * @param path The lock, a file in one of the program's own folders, which is made if missing and removed if nothing else
+ * is in it.
  */
 export async function inTurn<T>(path: string, work: () => Promise<T>): Promise<T> {
   const own = `${process.pid} ${randomBytes(8).toString('hex')}`;
   let isHeld = false;
   try {
-    makeOwnFolder(dirname(path));
     while (!takes(path, own)) {
       passOver(path, own);
       await new Promise((resolve) => setTimeout(resolve, PAUSE));
@@ -43,6 +54,7 @@ export async function inTurn<T>(path: string, work: () => Promise<T>): Promise<T
   } finally {
     clearInterval(renewal);
     if (isHeld && contentOf(path) === own) rmSync(path, { force: true });
+    if (isHeld) removeEmpty(dirname(path));
   }
 }
 
@@ -50,12 +62,14 @@ export async function inTurn<T>(path: string, work: () => Promise<T>): Promise<T
 function takes(path: string, own: string): boolean {
   // The lock is written elsewhere and linked into place, because an empty lock would look like one left behind.
   const whole = `${path}-${own.split(' ')[1]}`;
+  makeOwnFolder(dirname(path));
   try {
     writeFileSync(whole, own, { flag: 'wx' });
     linkSync(whole, path);
     return true;
   } catch (cause) {
-    if (codeOf(cause) !== 'EEXIST') throw cause;
+    // Another run may have removed the folder, which was empty once that run finished.
+    if (!['EEXIST', 'ENOENT'].includes(codeOf(cause))) throw cause;
     return false;
   } finally {
     rmSync(whole, { force: true });
@@ -67,7 +81,7 @@ function passOver(path: string, own: string): void {
   const found = contentOf(path);
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (found === undefined || stats === undefined) return;
-  if (isRunning(Number(found.split(' ')[0])) && Math.abs(Date.now() - stats.mtimeMs) < OLDEST) return;
+  if (isRunning(Number.parseInt(found, 10)) && Math.abs(Date.now() - stats.mtimeMs) < OLDEST) return;
   const aside = `${path}-${own.split(' ')[1]}`;
   try {
     renameSync(path, aside);
@@ -80,6 +94,14 @@ function passOver(path: string, own: string): void {
   }
 }
 
+function removeEmpty(folder: string): void {
+  try {
+    rmdirSync(folder);
+  } catch {
+    // The folder holds the store, or another run's lock.
+  }
+}
+
 function renew(path: string): void {
   try {
     const now = new Date();
@@ -89,11 +111,15 @@ function renew(path: string): void {
   }
 }
 
-/** Content of a lock; undefined when there is none. @throws Error when the path is not a file. */
+/**
+ * Content of a lock: empty when it is too long, undefined when there is none. @throws Error when the path is not a
+ * file.
+ */
 function contentOf(path: string): string | undefined {
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (stats === undefined) return undefined;
   if (!stats.isFile()) throw new Error('no file');
+  if (stats.size > MOST_BYTES) return '';
   try {
     return readFileSync(path, 'utf8');
   } catch (cause) {

@@ -16,7 +16,7 @@ const GRID_OF_OURS = /^depth(?:-sd)?\.(?:asc|tif)$/;
 const CSV_OF_OURS = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
 
 /**
- * True for a file that an earlier run made beside its inputs, which is not an input when found in a folder.
+ * True for an output of an earlier run next to its inputs, which is not an input when found in a folder.
  *
  * Otherwise boat positions of a day plan would be read as marks, and modeled depths of a table as soundings. False for
  * a file that cannot be read, since its reader reports the reason.

@@ -1,5 +1,5 @@
 import { type Dirent, readdirSync, statSync } from 'node:fs';
-import { join } from 'node:path';
+import { join, resolve } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
 import { inputMissing, inputUnreadable } from '../../shared/text/index.ts';
 import { kindOf } from './output-target.ts';
@@ -45,6 +45,13 @@ export function oddKindOf(path: string): string | undefined {
     return undefined;
   }
 }
+
+/**
+ * Kind of a pipe or device that lies in a folder like a file, where nobody may be at the other end. Undefined for
+ * pipes that the system provides, such as a shell's `<(...)`.
+ */
+export const oddFileOf = (path: string): string | undefined =>
+  /^\/(?:dev|proc)\//.test(resolve(path)) ? undefined : oddKindOf(path);
 
 /** True when an input is a folder. @throws Refusal naming the input when it is missing or cannot be read. */
 export function isFolder(path: string): boolean {

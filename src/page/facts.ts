@@ -42,7 +42,7 @@ export function spotFacts(
     { term: 'Structure', text: structureWords(fields, units) },
     {
       term: 'Depth',
-      text: fields.depth === undefined ? 'Not known: no soundings near enough.' : depthWords(fields, units),
+      text: fields.depth === undefined ? 'Unknown: no soundings near enough.' : depthWords(fields, units),
     },
     { term: 'Slope', text: slopeWords(fields) },
     { term: 'Fish', text: fishWords(fields, units) },
@@ -146,10 +146,10 @@ function structureWords(fields: Fields, units: DisplayUnits): string {
 
 const STRUCTURE_GAPS: Readonly<Record<string, string>> = {
   ok: 'No structure stands out.',
-  sparse: 'Not told: passes are too far apart to see it.',
-  'one-pass': 'Not told: the bottom was seen along one pass only.',
-  edge: 'Not told: soundings lie on one side of the mark only.',
-  'no-data': 'Not told: no soundings near enough.',
+  sparse: 'Unknown: passes are too far apart to show it.',
+  'one-pass': 'Unknown: only one pass crossed here.',
+  edge: 'Unknown: soundings only on one side of the mark.',
+  'no-data': 'Unknown: no soundings near enough.',
 };
 
 /** Slope below which the bottom counts as level, deg. */
@@ -158,8 +158,8 @@ const LEVEL = 1;
 function slopeWords(fields: Fields): string {
   if (fields.slope === undefined) {
     return fields.status === 'one-pass'
-      ? 'Not told: one pass shows how the bottom runs along it, not across.'
-      : 'Not told: too few soundings on both sides of the mark.';
+      ? 'Unknown: one pass shows the slope along it, not across.'
+      : 'Unknown: too few soundings on both sides of the mark.';
   }
   const slope = `${fields.slope.toFixed(1)}\u00b0${fields.slope_sd === undefined ? '' : ` \u00b1 ${fields.slope_sd.toFixed(1)}\u00b0`}`;
   if (fields.aspect === undefined) {
@@ -271,7 +271,7 @@ function deeperFact({ deeper }: CastPlan, units: DisplayUnits): Fact[] {
 /** Expected bottom contact in words: `21 of 48 yd, in 11\u201319 ft; 12 \u00b1 3 yd of it among the fish`. */
 export function contactWords(plan: CastPlan, units: DisplayUnits): string {
   if (plan.isSuspended)
-    return `the lure runs ${lengthText(plan.worth, units, NBSP)} at the fish's depth, over the mark; no bottom is asked`;
+    return `the lure runs ${lengthText(plan.worth, units, NBSP)} at the fish's depth, over the mark; no bottom contact is needed`;
   const among = lengthWithSd(plan.fishContact, plan.fishContactSd, units);
   if (plan.contactDepths === undefined) {
     if (lengthNumber(plan.contact, units) === '0') return 'nowhere, it stays above the bottom';

@@ -19,8 +19,8 @@ const MARGIN = 120;
 /** Distance from the sounded marks within which an unsounded pin is always on the map, m. */
 const NEAR = 1000;
 /**
- * Limit for marks without any soundings: in meters, and as a multiple of their median distance from their middle;
- * the larger counts.
+ * Distance beyond which marks are left off the map when there are no soundings: in m and, below, as a multiple of
+ * their median distance from their center. The larger limit applies.
  */
 const FAR = 3000;
 const FAR_TIMES = 5;

@@ -51,7 +51,7 @@ function legend(input: ReportInput, { ground: { isobaths, depths } }: LakeMap): 
     ...(lake === undefined
       ? []
       : [
-          'Thick line: a lip. Dotted ring: a hump or hole. Zoomed in, dash-dot: a crest; thin: passes. Thin and dashed: no pass saw it',
+          'Thick line: a lip. Dotted ring: a hump or hole. Zoomed in, dash-dot: a crest; thin: passes. Thin and dashed: no pass crossed it',
         ]),
     ...(zones.length === 0 ? [] : ['Hatched with an edge: closed. Shaded: slow']),
     'Blank: not sounded',

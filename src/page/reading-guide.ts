@@ -20,7 +20,7 @@ const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
   ],
   [
     '<path class="band" d="M2 4H46V18H2Z"/><path class="edge" fill="none" d="M2 4H46M2 18H46"/>',
-    'Fish: ground, or water, between the two depths planned on (dash-dot edges).',
+    'Fish: bottom or water between the two planned depths (dash-dot edges).',
   ],
   [
     '<g class="iso"><path d="M2 18C16 4 30 20 46 5"/></g>',
@@ -33,7 +33,7 @@ const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
   ],
   [
     '<path class="hatch" d="M2 2H46V20H2Z"/><path class="frame" d="M2 2H46V20H2Z"/>',
-    'Hatched: nobody sounded here, and nothing is claimed.',
+    'Hatched: not sounded, so nothing is shown.',
   ],
   [
     '<path class="sd" d="M2 6C16 2 32 10 46 5V16C32 20 16 12 2 17Z"/><path class="bottom" d="M2 11C16 7 32 15 46 10"/>',
@@ -53,7 +53,7 @@ const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
   ],
   [
     '<g class="U"><text class="mid side" x="24" y="16" font-size="15">\u26a0\ufe0e</text></g>',
-    'In the list: the notes on this spot hold a warning.',
+    'In the list: this spot has a warning in its notes.',
   ],
 ];
 

@@ -132,7 +132,7 @@ function levelWords({ waterLevel, waterLevelSource, units }: ReportInput): strin
   if (waterLevel === undefined) return 'Depths are as logged: no water level was given.';
   const level = fromMeters(waterLevel, units).toFixed(1).replace('-', '\u2212');
   const source = waterLevelSource === undefined ? '' : `, from ${waterLevelSource}`;
-  return `Depths count from the water surface of that day, at a level of ${level} ${units}${source}.`;
+  return `Depths are from the water surface of that day, at a level of ${level} ${units}${source}.`;
 }
 
 /** Section on casts that differ from the earlier output. */

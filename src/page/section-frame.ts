@@ -159,7 +159,7 @@ export function drawFooter(profile: SectionLine, scale: SectionScale): string {
   const y = SECTION.bottom + 32;
   const words =
     scale.exaggeration === 1
-      ? 'Drawn true to scale: heights and lengths alike.'
+      ? 'Drawn to scale: no vertical exaggeration.'
       : `Heights drawn \u00d7 ${scale.exaggeration}.`;
   const runs = runsOf(profile.distance, profile.bottom);
   if (scale.exaggeration === 1 || runs.length === 0)

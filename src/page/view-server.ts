@@ -149,7 +149,7 @@ async function answer(
       response,
       403,
       'text/plain',
-      'This address does not lead here: open the address that downslope printed.\n',
+      'This address is not served. Open the address that downslope printed.\n',
     );
   }
   if (request.method !== 'GET' && request.method !== 'HEAD') {

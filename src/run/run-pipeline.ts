@@ -33,7 +33,7 @@ export interface PipelineJob {
   readonly sources: PluginSources;
   readonly logFiles: readonly string[];
   readonly readerOptions: ReaderOptions;
-  /** What single logs are read with besides, by file. */
+  /** Reader options of single logs, by file. */
   readonly logOptions?: ReadonlyMap<string, ResolvedValues>;
   readonly waypoints: readonly Waypoint[];
   /** Survey from an earlier run; when given, no logs are read. */
@@ -144,7 +144,7 @@ async function readLogs(
   }
 }
 
-/** What a log is read with: what was said of it wins over what was said of all. */
+/** Reader options of a log; options for that log win over those for all logs. */
 export const optionsFor = ({ readerOptions, logOptions }: PipelineJob, file: string): ReaderOptions => ({
   ...readerOptions,
   ...logOptions?.get(file)?.get('reader'),

@@ -7,19 +7,19 @@ import type { Thread, Threads } from './threads/threads.ts';
 
 export interface LakeCrew {
   readonly threads: Threads;
-  /** Threads that work at once, with this one. */
+  /** Number of threads that work at once, including this one. */
   readonly workers: number;
-  /** Answers of earlier runs; those of this one are kept there. */
+  /** Results of earlier runs; those of this run are added. */
   readonly store?: TileStore | undefined;
 }
 
-/** Pieces of work done here before other threads are started: for fewer they cost more than they save. */
+/** Pieces of work done here before other threads are started, which would cost more than they save for so few. */
 const WORTH_A_THREAD = 6;
 
 /**
- * Does work on the lake in this thread and others; the answer is the same on any number of them, with and without a store.
+ * Runs work on the lake in this thread and others. The result does not depend on their number or on the store.
  *
- * @throws What the rounds throw.
+ * @throws Any error that the rounds throw.
  */
 export async function workOnLake<T>(
   rounds: Rounds<T>,
@@ -51,17 +51,19 @@ export async function workOnLake<T>(
   }
 }
 
-/** What of a run decides how its lake is worked on. */
+/** The part of a run's settings that determines how its lake is worked on. */
 interface LakeJob {
   readonly workers: number;
   readonly useStore: boolean;
   readonly logFiles: readonly string[];
 }
 
-/** Does rounds of work on a lake. */
+/** Runs the rounds of work on a lake. */
 export type WorkOnLake = <T>(rounds: Rounds<T>) => Promise<T>;
 
-/** Gives what works on a job's lake, with its threads and store; the store is saved when all is done. */
+/**
+ * Runs `use` with a function that works on the lake, using the job's threads and store. The store is saved at the end.
+ */
 export async function withLakeCrew<T>(
   { workers, useStore, logFiles }: LakeJob,
   threads: Threads,
@@ -75,7 +77,7 @@ export async function withLakeCrew<T>(
   return made;
 }
 
-/** A piece of work, or its answer where it is known. */
+/** A piece of work, or its result if already known. */
 type Piece = { readonly task: LakeTask } | { readonly known: Float32Array };
 
 interface Member {
@@ -83,7 +85,7 @@ interface Member {
   readonly port: MessagePort;
 }
 
-/** This thread and as many others as may, which take pieces of work one by one; started when there is enough to do. */
+/** This thread and, once there is enough to do, others, which take pieces of work one at a time. */
 class Crew {
   readonly #threads: Threads;
   readonly #others: number;
@@ -94,7 +96,9 @@ class Crew {
     this.#others = Math.max(0, workers - 1);
   }
 
-  /** Does all pieces. @param take Gets the answers in order: a sum is the same then whoever made its parts. */
+  /**
+   * Runs all pieces. @param take Receives the results in order, so that sums do not depend on which thread made them.
+   */
   async run(
     count: number,
     pieceAt: (k: number) => Piece,
@@ -109,7 +113,7 @@ class Crew {
         take(taken++, first);
       }
     };
-    /** The next piece that is not known. */
+    /** The next piece without a known result. */
     const begin = (): { readonly k: number; readonly task: LakeTask } | undefined => {
       while (next < count) {
         const k = next++;
@@ -123,7 +127,7 @@ class Crew {
       for (let piece = begin(); piece !== undefined; piece = begin()) {
         done(piece.k, doLakeTask(piece.task));
         if (++doneHere === WORTH_A_THREAD) for (const member of this.#start()) join(member);
-        // Threads that are idle get their next in between.
+        // Lets idle threads get their next piece meanwhile.
         await setImmediate();
       }
     };
@@ -134,7 +138,7 @@ class Crew {
     const others: Promise<void>[] = [];
     const join = (member: Member): void => {
       const ended = there(member);
-      // A failure is thrown when this thread has done its pieces.
+      // A failure is thrown once this thread has finished its pieces.
       ended.catch(() => {});
       others.push(ended);
     };
@@ -143,7 +147,7 @@ class Crew {
     await Promise.all(others);
   }
 
-  /** Takes what is left of the threads. @returns Those that were not at work before. */
+  /** Adds the remaining threads. @returns Those that had not been working before. */
   #start(): Member[] {
     const started = Array.from({ length: this.#others - this.#members.length }, () => {
       const thread = this.#threads.take();

@@ -1,7 +1,7 @@
 import type { BottomModel } from '../../shared/contract/bottom-model.ts';
 import type { Truth } from './bottom-marks.ts';
 
-/** What a method says of a mark. */
+/** The result of a method at a mark. */
 export interface Answer {
   readonly depth: number;
   readonly slope: number;
@@ -11,7 +11,7 @@ export interface Answer {
   readonly aspectSd?: number;
 }
 
-/** Most that an error may be: root mean squares of depth, m, and slope, deg; medians of slope and aspect, deg. */
+/** Limits on the errors: root mean square of depth, m, and slope, deg; medians of slope and aspect, deg. */
 export interface Goals {
   readonly depth: number;
   readonly slope: number;
@@ -19,12 +19,12 @@ export interface Goals {
   readonly aspect: number;
 }
 
-/** Slopes under this have no aspect worth measuring, deg. */
+/** Below this slope, deg, the aspect is not worth measuring. */
 const ASPECT_SLOPE = 2;
-/** Standard deviations of a 95 % interval. */
+/** Half-width of a 95 % interval, in standard deviations. */
 const NINETY_FIVE = 1.96;
 
-/** Collects errors and sums them up. */
+/** Collects errors and summarizes them. */
 export class Errors {
   private readonly depth: number[] = [];
   private readonly slope: number[] = [];
@@ -56,7 +56,7 @@ export class Errors {
     return rms(this.slope);
   }
 
-  /** Standard error of the root mean square of the slope errors, deg: how far another draw of as many marks may come out. */
+  /** Standard error of the root mean square slope error, deg: the scatter between samples of this many marks. */
   get slopeRmseSe(): number {
     const squares = this.slope.map((e) => e * e);
     const mean = this.slopeRmse ** 2;
@@ -68,7 +68,7 @@ export class Errors {
     return `depth RMSE ${rms(this.depth).toFixed(3)} m, slope RMSE ${rms(this.slope).toFixed(2)} median ${median(this.slope.map(Math.abs)).toFixed(2)} deg, aspect median ${median(this.aspect).toFixed(1)} deg`;
   }
 
-  /** Each goal and whether it is met. */
+  /** Lists each goal and whether it is met. */
   against({ depth, slope, slopeMedian, aspect }: Goals): string {
     const held = (found: number, most: number): string =>
       `${most} ${found <= most ? 'met' : `missed by ${((100 * found) / most - 100).toFixed(0)} %`}`;
@@ -80,7 +80,7 @@ export class Errors {
     ].join(', ');
   }
 
-  /** Share of truths inside the stated 95 % intervals. */
+  /** Share of the true values inside the stated 95 % intervals. */
   coverage(): string {
     const { depth, slope, aspect, aspects } = this.inside;
     const share = (n: number, of: number): string => ((100 * n) / Math.max(of, 1)).toFixed(0);
@@ -88,7 +88,7 @@ export class Errors {
   }
 }
 
-/** Answer of a bottom model; undefined without a slope. */
+/** The result of a bottom model; undefined when it gives no slope. */
 export function answerOf(model: BottomModel): Answer | undefined {
   return model.slope === undefined ? undefined : { ...model, slope: model.slope };
 }

@@ -5,9 +5,9 @@ import {
   STRUCTURE_WORDS,
 } from '../../fixtures/lakes/bottom.ts';
 import { type LocalSoundings, type SurveyOptions, simulateSurvey } from '../../fixtures/lakes/survey.ts';
-import type { StructureWord } from '../../shared/contract/fields.ts';
+import type { StructureWord } from '../../shared/contract/bottom-model.ts';
 
-/** A mark on a known bottom with the soundings of simulated passes, in meters from the mark. */
+/** A mark on a known bottom with simulated soundings, in m from the mark. */
 export interface KnownMark {
   readonly word?: StructureWord;
   readonly truth: Truth;
@@ -22,14 +22,14 @@ export interface Truth {
   readonly aspect: number;
 }
 
-/** A way of making bottoms and surveys. */
+/** Parameters of the bottoms and surveys in one row of the table. */
 export interface Scenario {
   readonly name: string;
   readonly bottom?: Omit<BottomOptions, 'seed'>;
   readonly survey: Omit<SurveyOptions, 'seed'>;
 }
 
-/** True depth, slope and aspect at a place, slope over 1 m. */
+/** True depth, slope and aspect at a place; the slope is taken over 1 m. */
 export function truthAt(bottom: KnownBottom, east: number, north: number): Truth {
   const h = 0.5;
   const e = (bottom.depth(east + h, north) - bottom.depth(east - h, north)) / (2 * h);
@@ -41,7 +41,7 @@ export function truthAt(bottom: KnownBottom, east: number, north: number): Truth
   };
 }
 
-/** Marks of every word in turn: `perWord` of each. */
+/** Generates `perWord` marks for each structure word, the words taking turns. */
 export function* scenarioMarks(scenario: Scenario, perWord: number, seed: number): Generator<KnownMark> {
   for (let k = 0; k < perWord * STRUCTURE_WORDS.length; k++) {
     const word = STRUCTURE_WORDS[k % STRUCTURE_WORDS.length];

@@ -12,23 +12,24 @@ import { leaveBlocksOut } from './real-lake.ts';
 import { printHeadings, printTerrain } from './real-terrain.ts';
 
 /**
- * Seeds of the lakes that are judged, none of which tables or laws were fitted to; another may be given in the environment.
+ * First seed of the lakes on which the goals are judged; no table or law was fitted to them. The environment can set
+ * another.
  *
- * Figures of 5, 8 and 11 million were in view while the model was made, and so were those of 21, 23, 41 to 43 and 71 to 74
- * million, and of the gully at 7, 31 to 36, 41 to 54 and 61 to 69 million, on which changes were tried; 17 million was first
- * run when all else was done.
+ * Results for 5, 8 and 11 million were visible while the model was developed. Changes were tried on 21, 23, 41 to 43
+ * and 71 to 74 million, and on the gully at 7, 31 to 36, 41 to 54 and 61 to 69 million. 17 million was first run when
+ * everything else was finished.
  */
 const SEED = Number(process.env.SEED ?? 5_000_000);
 const PER_WORD = 20;
-/** Water level over all of the gully, m. */
+/** Water level at which the whole gully is flooded, m. */
 const WHOLE = 1735;
 
 const ERRORS = { noise: 0.1, offset: 1, bias: 0.05 };
 const NO_ERRORS = { noise: 0, offset: 0, bias: 0 };
-/** Twelve lakes' marks: on these the goals are judged, and few steep marks decide a root mean square. */
+/** The goals are judged on the marks of twelve lakes, because a few steep marks decide a root mean square. */
 const JUDGED_PER_WORD = 4 * PER_WORD;
 const JUDGED_SEEDS = [SEED, SEED + 3_000_000, SEED + 6_000_000];
-/** Soundings 1 m apart, as a sonar at two or three pings a second leaves them at idle. */
+/** Soundings 1 m apart, as recorded at idle speed by a sonar at two or three pings per second. */
 const EVEN = { ...ERRORS, step: 1 };
 const EVEN_25: Scenario = {
   name: 'even bottom, 25 m passes, soundings 1 m apart',
@@ -77,11 +78,13 @@ const SCENARIOS: readonly Scenario[] = [
 ];
 
 /**
- * Depth, slope, aspect and structure against known bottoms, other methods, real terrain and real soundings.
+ * Compares depth, slope, aspect and structure with known bottoms, other methods, real terrain and real soundings.
  *
- * The judged lakes are about as hard for general tools as those that the goals were set on, where triangulation and
- * thin-plate splines are off by 0.36 and 0.28 m, slope by 2.9 and 2.8 (median 0.59) degrees, aspect by 5.2 and 4.7, and
- * on rough bottoms by 0.40 and 0.33 m, 2.3 (median 1.0) degrees, 9.7 and 9.5; compare the rows of other methods. Family `c` has sharp lips and tiers that passes 25 m apart cannot show.
+ * The lakes on which the goals are judged are about as hard for general tools as those the goals were set on. There,
+ * triangulation and thin-plate splines had errors of 0.36 and 0.28 m in depth, 2.9 and 2.8 (median 0.59) degrees in
+ * slope, 5.2 and 4.7 degrees in aspect; on rough bottoms 0.40 and 0.33 m, 2.3 (median 1.0) degrees, 9.7 and 9.5
+ * degrees. Compare the rows of other methods. Family `c` has sharp lips and tiers that passes 25 m apart cannot
+ * resolve.
  */
 export const section: Section = {
   name: 'bottom',
@@ -103,7 +106,7 @@ export const section: Section = {
 
 type Print = (line: string) => void;
 
-/** A real gully as a lake and as a reservoir, passes 20 m apart. */
+/** A real gully, flooded as a lake and as a reservoir, with passes 20 m apart. */
 function printGullies(print: Print): void {
   for (const [name, level] of [
     ['gully, all of it flooded, 20 m', WHOLE],
@@ -118,7 +121,7 @@ function printGullies(print: Print): void {
   }
 }
 
-/** Our own figures of one scenario, and the commonest mistakes. */
+/** Prints the results of one scenario and its most frequent mistakes. */
 function printScenario(
   scenario: Scenario,
   perWord: number,
@@ -167,7 +170,7 @@ function printScenario(
   if (worst.length > 0) print(`    ${worst.map(([what, n]) => `${what} ${n}`).join(', ')}`);
 }
 
-/** One pass over each mark: no slope, no word. */
+/** Marks crossed by a single pass must get no slope and no word. */
 function printSingle(print: Print): void {
   let slopes = 0;
   let words = 0;
@@ -184,7 +187,10 @@ function printSingle(print: Print): void {
   print(`a single pass: ${marks} marks, ${slopes} with a slope, ${words} with a word (none allowed)`);
 }
 
-/** The nearest pass, or the second nearest by turns, off by some depth: another water level, a wrong draft. */
+/**
+ * The nearest or, alternately, the second nearest pass has a depth offset, as from another water level or a wrong
+ * draft.
+ */
 function printLegOff(print: Print): void {
   for (const spacing of [15, 25]) {
     for (const off of [0, 0.5, 1]) {
@@ -227,7 +233,7 @@ function printOthers(scenario: Scenario, perWord: number, print: Print): void {
         ([name, method]) => [name, method(soundings)] as [string, Answer | undefined],
       ),
     ];
-    // Only marks that every method answers.
+    // Compares only marks for which every method has a result.
     if (answers.some(([, answer]) => answer === undefined)) continue;
     for (const [name, answer] of answers) if (answer !== undefined) all[name].add(answer, truth);
   }

@@ -7,16 +7,18 @@ import { simulateRetrieve } from '../../shared/retrieve/retrieve.ts';
 import type { Tackle } from '../../shared/retrieve/tackle.ts';
 import { clearanceAt, countedLength, NEAR_BOTTOM } from '../../shared/retrieve/touch.ts';
 
-/** Lines tried: bearings, and offsets from the fish, m; boats and casts along them, m. */
+/**
+ * Search grid: bearings, and offsets of the line from the fish, m; below, boat positions and casts along the line, m.
+ */
 const BEARINGS = 36;
 const OFFSETS = [-4.5, -2.25, 0, 2.25, 4.5];
 const BOAT_STEP = 2;
 const CAST_STEP = 3;
 const SHORTEST = 12;
-/** Casts that are judged under the full perturbation. */
+/** Number of casts judged with all perturbations. */
 const JUDGED = 60;
 
-/** A line on a known bottom, every point of it sounded, from a place at `back` in its arrays. */
+/** A line across a known bottom that starts `back` behind the fish, with every point sounded. */
 export function knownLine(
   bottom: KnownBottom,
   fish: Fish,
@@ -54,7 +56,10 @@ interface Tried {
   readonly length: number;
 }
 
-/** Contact of a cast on a known bottom among fish at its mark, under the full perturbation of cast and lure depth, m. */
+/**
+ * Contact, m, of a cast among fish at the mark on a known bottom, averaged over all perturbations of cast and lure
+ * depth.
+ */
 export const contactOn = (one: Omit<Tried, 'length'>, fish: Fish, tackle: Tackle): number =>
   judgeCast(
     { ...one, lure: tackle.lures[one.lure].drag },
@@ -67,17 +72,17 @@ export const contactOn = (one: Omit<Tried, 'length'>, fish: Fish, tackle: Tackle
 
 /** Contact of the best casts, m; 0 where there is none. */
 export interface BestContact {
-  /** With the lure of the longest cast: the shallowest that reaches the fish. */
+  /** With the lure of the longest cast: the shallowest one that reaches the fish. */
   readonly usualLure: number;
-  /** With any cast and the lure for it. */
+  /** With any cast and the lure that suits it. */
   readonly anyLure: number;
 }
 
 /**
- * Contact of the best casts of each rule on a known bottom.
+ * Contact of the best casts for each rule on a known bottom.
  *
- * Every bearing, boat position and cast is run through the retrieve model, and the best of them are judged under the
- * full perturbation of cast and lure depth. No table, no screening by formula.
+ * Runs every bearing, boat position and cast through the retrieve model, and judges the best of them with all
+ * perturbations of cast and lure depth. Uses no tables and no screening formulas.
  *
  * @param standOff Least distance of the boat from the fish, m.
  */
@@ -128,7 +133,7 @@ export function bestContacts(
   }));
 }
 
-/** Boats and casts on one line. */
+/** Boat positions and casts on one line. */
 function* castsOn(
   line: CastLine,
   offset: number,
@@ -145,7 +150,7 @@ function* castsOn(
       yield { boat, cast };
 }
 
-/** Length near the bottom, weighted by the fish there, without any perturbation, m. */
+/** Length near the bottom, m, weighted by the fish there, without perturbations. */
 function lengthOf({ line, boat, cast, lure }: Omit<Tried, 'length'>, fish: Fish, tackle: Tackle): number {
   const { path, work } = tackle.scratch;
   const profile = { spacing: 1, depth: line.depth.subarray(boat) };

@@ -7,21 +7,23 @@ import {
 import { type LocalSoundings, type SurveyOptions, simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import { cast as castPlugin } from '../../plugins/cast.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import type { BottomModel } from '../../shared/contract/bottom-model.ts';
+import type { BottomModel, StructureWord } from '../../shared/contract/bottom-model.ts';
 import type { CastPlan, EarlierCasts } from '../../shared/contract/cast-plan.ts';
-import type { StructureWord } from '../../shared/contract/fields.ts';
 import type { DepthRange } from '../../shared/contract/options.ts';
 import { type Fish, fishAt } from '../../shared/retrieve/fish.ts';
 import { tackleOf } from '../../shared/retrieve/tackle.ts';
 
-/** Draft and longest cast of all marks, m. */
+/** Draft and longest cast at all marks, m. */
 export const DRAFT = 0.9144;
 export const CAST = 45.72;
-/** Half of the band taken about the depth of a mark, and stated where one is, m: 3 ft, in shallow water a quarter of it. */
+/**
+ * Half the height of the fish band, m: 3 ft, or a quarter of the depth in shallow water; also used where a band is
+ * stated.
+ */
 const ALLOWANCE = 0.9144;
 const SHALLOW_SHARE = 0.25;
 
-/** How lakes with marks are made and sounded, and whether the depth of the fish is stated. */
+/** Parameters of the lakes and surveys, and whether the depth of the fish is stated. */
 export interface CastScenario {
   readonly name: string;
   readonly seed: number;
@@ -30,7 +32,7 @@ export interface CastScenario {
   readonly isStated: boolean;
 }
 
-/** A mark on a bottom that is known, with the soundings of simulated passes. */
+/** A mark on a known bottom with simulated soundings. */
 export interface CastMark {
   readonly word: StructureWord;
   readonly seed: number;
@@ -41,7 +43,7 @@ export interface CastMark {
 
 export const tackle = tackleOf({ line: '12', cast: CAST });
 
-/** Marks on structure of every kind in turn, as far as some lure reaches them. */
+/** Generates marks on each kind of structure in turn, where some lure reaches the depth. */
 export function* castMarks(
   { seed: start, bottom, survey, isStated }: CastScenario,
   count: number,
@@ -62,7 +64,7 @@ export function* castMarks(
   }
 }
 
-/** Fish at a mark on ground of a depth, m. */
+/** Fish at a mark of this depth, m. */
 const fishOn = (depth: number, isStated: boolean): Fish =>
   fishAt(NO_GRID, bandAbout(depth), isStated, depth, 0);
 
@@ -80,7 +82,7 @@ export interface PlannedMark {
   readonly codes: readonly string[];
 }
 
-/** Casts of the tool for fish of a mark, from a model of the bottom there. */
+/** The planned casts for the fish at a mark, from a bottom model. */
 export function planMark(
   model: BottomModel,
   { stated }: Pick<Fish, 'stated'>,
@@ -106,7 +108,7 @@ export function planMark(
   return { downslope, upslope, codes };
 }
 
-/** The same from soundings. @returns undefined where they carry no bottom. */
+/** The planned casts from soundings. @returns Undefined when there are too few soundings for a bottom model. */
 export function planSounded(soundings: LocalSoundings, fish: Fish): PlannedMark | undefined {
   const model = modelBottom(soundings, 45, -93);
   return model.grid === undefined ? undefined : planMark(model, fish);

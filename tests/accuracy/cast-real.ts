@@ -5,9 +5,7 @@ import { indexSurvey } from '../../shared/survey/survey-index.ts';
 import { planMark } from './cast-marks.ts';
 import { forEachRealScene, type RealScene } from './real-scenes.ts';
 
-/**
- * Share of marks on real bottoms that get a position, with nothing known of the depth of their fish.
- */
+/** Prints the share of marks on real bottoms that get a boat position when the depth of their fish is unknown. */
 export function printRealBottoms(print: (line: string) => void): void {
   const all = { marks: 0, short: 0, given: 0, deep: 0 };
   let scenes = 0;
@@ -22,7 +20,7 @@ export function printRealBottoms(print: (line: string) => void): void {
 
 interface Counts {
   readonly marks: number;
-  /** Marks without a position because no lure gets down to their fish, which is said. */
+  /** Number of marks without a position because no lure reaches the fish, which a message says. */
   readonly short: number;
   readonly given: number;
   readonly deep: number;

@@ -6,7 +6,7 @@ import { TURNED } from '../../shared/retrieve/earlier-cast.ts';
 import { rankCasts } from '../../shared/retrieve/spot-score.ts';
 import { type CastMark, type CastScenario, castMarks, planSounded } from './cast-marks.ts';
 
-/** The same lake in another guise, and bearings of its casts as they would be in the first one. */
+/** A change to the survey, and the conversion of its cast bearings back to the original. */
 export interface Disturbance {
   readonly name: string;
   readonly soundings: (all: LocalSoundings, seed: number) => LocalSoundings;
@@ -64,17 +64,17 @@ export const DISTURBANCES: readonly Disturbance[] = [
   },
 ];
 
-/** How a first cast fares when its lake is disturbed. */
+/** Change of a first cast after a disturbance. */
 export interface Turn {
   readonly mark: CastMark;
-  /** deg, [0, 180]. */
+  /** Angle between the two casts, deg, [0, 180]. */
   readonly turn: number;
-  /** True when either run says that another side is as good. */
+  /** True when one of the runs reports that another side is just as good. */
   readonly isSaid: boolean;
   readonly plans: readonly [CastPlan, CastPlan];
 }
 
-/** First casts of some marks against those of the same marks on a disturbed lake. */
+/** Compares the first casts of some marks with those after a disturbance. */
 export function turnsOf(marks: readonly CastMark[], { soundings, bearing }: Disturbance): Turn[] {
   return marks.flatMap((mark) => {
     const before = firstCast(mark);
@@ -93,7 +93,10 @@ function firstCast({ soundings, fish }: CastMark): CastPlan | undefined {
 
 const MARKS = 120;
 
-/** How many first casts turn when their lake is disturbed (under 3 % is wanted), and of how many nothing was said. */
+/**
+ * Prints how many first casts change under a disturbance (the goal is under 3 %), and how many of these without a
+ * message.
+ */
 export function printStability(scenario: CastScenario, print: (line: string) => void): void {
   const marks = [...castMarks(scenario, MARKS)];
   print(`stability, ${scenario.name}: ${MARKS} marks`);

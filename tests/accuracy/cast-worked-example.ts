@@ -4,11 +4,11 @@ import { bottomOf } from '../retrieve/analytic-bottom.ts';
 import { roundedPoint, WORKED_POINTS } from '../retrieve/worked-example.ts';
 import { planMark } from './cast-marks.ts';
 
-/** m. */
+/** Meters per foot. */
 const feet = 0.3048;
 const BAND = { top: 12 * feet, bottom: 18 * feet };
 
-/** Boat, landing and bearing of the casts of the worked example. */
+/** Prints boat, landing and bearing of the casts of the worked example. */
 export function printWorkedExample(print: (line: string) => void): void {
   const found = WORKED_POINTS.flatMap(([run, bearing, turn]) => {
     const bottom = bottomOf(roundedPoint(run, bearing, turn));

@@ -19,19 +19,21 @@ import { printStability } from './cast-stability.ts';
 import { printWorkedExample } from './cast-worked-example.ts';
 
 const MARKS = 240;
-/** A mark is fishable on a side where some cast on the true bottom holds the lure among the fish this long, m. */
+/** A side of a mark is fishable if some cast on the true bottom keeps the lure among the fish for this length, m, */
 const FISHABLE = 3;
-/** And where water within a cast is deeper, or shallower, than the mark by this, m: a foot more than a boat has to be. */
+/**
+ * and if water within a cast is deeper, or shallower, than the mark by this much, m: a foot more than the boat needs.
+ */
 const RELIEF = 0.9144;
-/** The boat is held off the fish by this where their depth is not known, m: 50 ft. */
+/** Distance kept from fish of unknown depth, m: 50 ft. */
 const STAND_OFF = 15.24;
-/** Slopes from which a face is steep, deg. */
+/** Slope from which a face is steep, deg. */
 const STEEP = 10;
 
 const QUIET = { spacing: 25 };
 const ROUGH_BOTTOM = { roughness: 0.1, second: [70, 110] as const };
 const ROUGH_SURVEY = { spacing: 30, offset: 2, noise: 0.15 };
-/** Stability is looked at on other marks. */
+/** Stability is tested on different marks. */
 const STABILITY_SEED = 30_000;
 export const SCENARIOS: readonly CastScenario[] = [
   { name: 'depth not stated, passes 25 m apart', seed: 910_000, survey: QUIET, isStated: false },
@@ -50,16 +52,16 @@ export const SCENARIOS: readonly CastScenario[] = [
   },
 ];
 
-/** What a cast does on the true bottom. */
+/** Performance of a cast on the true bottom. */
 export interface Result {
   readonly best: BestContact;
   readonly plan?: CastPlan;
   /** Contact of the planned cast on the true bottom, m. */
   readonly contact: number;
-  /** True depth at the boat less that at the mark, m. */
+  /** True depth at the boat minus that at the mark, m. */
   readonly deeper: number;
   readonly slope: number;
-  /** Whether the true bottom has water within a cast that is clearly deeper, or shallower. */
+  /** True when there is clearly deeper, or shallower, water within a cast on the true bottom. */
   readonly hasWater: boolean;
   readonly seed: number;
   readonly word: string;
@@ -67,7 +69,7 @@ export interface Result {
 
 type Sides = Record<'downslope' | 'upslope', Result>;
 
-/** The casts of one mark on the true bottom, beside the best there are. */
+/** The planned casts of one mark on the true bottom, with the best possible ones. */
 export function resultsOf(mark: CastMark, best: Record<'downslope' | 'upslope', BestContact>): Sides {
   const planned = planSounded(mark.soundings, mark.fish);
   return {
@@ -76,7 +78,7 @@ export function resultsOf(mark: CastMark, best: Record<'downslope' | 'upslope', 
   };
 }
 
-/** Contact of the best casts of both sides on the true bottom, m, by the first rule that has one worth a cast. */
+/** Contact of the best casts of both sides on the true bottom, m, by the first rule that has a worthwhile cast. */
 export function bestOn({ bottom, fish }: CastMark): Record<'downslope' | 'upslope', BestContact> {
   const sides = [downslopeRules(fish, DRAFT), upslopeRules(fish, DRAFT)];
   const standOff = fish.stated === undefined ? STAND_OFF : 0;
@@ -106,7 +108,7 @@ function resultOf(
   return { ...base, plan, contact, deeper: bottom.depth(boat.east, boat.north) - depth };
 }
 
-/** How much deeper (sign 1) or shallower (-1) than the mark it gets within a distance, m. */
+/** How much deeper (sign 1) or shallower (-1) than the mark the bottom gets within a distance, m. */
 function reliefWithin(bottom: KnownBottom, radius: number, sign: number): number {
   let most = 0;
   for (let east = -radius; east <= radius; east += 2)
@@ -153,7 +155,7 @@ export function printResults(results: readonly Sides[], print: (line: string) =>
   }
 }
 
-/** Casts chosen on the modeled bottom against the best there are on the true one. */
+/** Compares casts chosen on the modeled bottom with the best possible ones on the true bottom. */
 export const section: Section = {
   name: 'cast',
   run(print) {

@@ -7,9 +7,7 @@ import { bestRateNext, nearestNext, topNearest, topThatFit } from '../day/simple
 import type { Section } from '../sections.ts';
 import { printWorlds } from './day-worlds.ts';
 
-/**
- * How near the day plan comes to proved plans, how far it is above plans made by hand, and how it does on simulated days.
- */
+/** Compares day plans with proven optimal plans and with simple rules, and tests them on simulated days. */
 export const section: Section = {
   name: 'day plan',
   run(print) {
@@ -60,14 +58,14 @@ function printOrienteering(print: Print): void {
   );
 }
 
-/** Days that are compared with plans made by hand. */
+/** Days compared with simple rules. */
 const SEEDS = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10];
-/** Days that the search was not developed on. */
+/** Days that were not used to develop the search. */
 const FURTHER = SEEDS.map((seed) => seed + 10);
-/** Iterations that show how much a longer search would still find. */
+/** Long search, to show how much more it would find. */
 const LONG = { iterations: 10_000, seed: 1 };
 
-/** Share by which the plan is above a simple one, and what a longer search still finds. */
+/** Prints how far the plan is above each simple rule, and what a longer search adds. */
 function printSimple(print: Print): void {
   const days = {
     'spread evenly': (seed: number) => inventedDay({ count: 120, seed, day: 27_000, reach: 500 }),
@@ -96,7 +94,7 @@ function printSimple(print: Print): void {
   }
 }
 
-/** Mean, least and most of shares. */
+/** Mean, least and greatest share as text. */
 function spread(shares: readonly number[]): string {
   const mean = shares.reduce((sum, share) => sum + share, 0) / shares.length;
   const [least, most] = [Math.min(...shares), Math.max(...shares)];

@@ -3,11 +3,11 @@ import { type Policy, type SimulatedDay, simulatedDay } from '../day/simulated-d
 import { simulatedWorld, WORLDS, type WorldKind } from '../day/simulated-world.ts';
 import { bagsBySize } from './day-sizes.ts';
 
-/** Days of each world; the planner was developed on days with seeds from 1001 on. */
+/** Days in each world. The planner was developed on days with seeds from 1001 on. */
 const DAYS = 20;
 /** Days that show what words for sizes can bring at all. */
 const LIST_DAYS = Array.from({ length: 300 }, (_, at) => 5001 + at);
-/** Of the search: a plan that is made anew at every stop. */
+/** Search iterations, for a plan that is remade at every stop. */
 const ITERATIONS = 30;
 
 const POLICIES: readonly Policy[] = [
@@ -20,14 +20,17 @@ const POLICIES: readonly Policy[] = [
 
 type Print = (line: string) => void;
 
-/** Fish and best five of simulated days whose true world is not that of the planner, and how far the outlook holds. */
+/**
+ * Prints fish and best five on simulated days in worlds that differ from the planner's model, and how accurate the
+ * outlook is.
+ */
 export function printWorlds(print: Print, first = 1, days = DAYS): void {
   const gains: number[] = [];
   for (const kind of WORLDS) gains.push(...printWorld(print, kind, first, days));
   print(`all worlds: replanning for the best five is ${meanText(gains)} lb above replanning for numbers`);
 }
 
-/** @returns lb by day by which the best five are above those of replanning for numbers. */
+/** @returns By day: how far the best five of replanning are above those of replanning for numbers, lb. */
 function printWorld(print: Print, kind: WorldKind, first: number, days: number): number[] {
   const worlds = Array.from({ length: days }, (_, at) => simulatedWorld(kind, first + at));
   const runs = new Map(
@@ -68,7 +71,7 @@ function printWorld(print: Print, kind: WorldKind, first: number, days: number):
   return gains;
 }
 
-/** lb of the best five that count. */
+/** Weight of the five fish that count, lb. */
 const bagOf = ({ caught }: Pick<SimulatedDay, 'caught'>): number =>
   caught
     .map(({ weight }) => weight)
@@ -77,7 +80,7 @@ const bagOf = ({ caught }: Pick<SimulatedDay, 'caught'>): number =>
     .slice(0, 5)
     .reduce((sum, weight) => sum + weight, 0) / KG_PER_LB;
 
-/** Hours at which the outlook is held against the end of the day, s. */
+/** Times of day at which the outlook is compared with the end of the day, h. */
 const HOURS = [6.5, 9.5, 12] as const;
 
 function outlookText(paper: readonly SimulatedDay[], forBag: readonly SimulatedDay[]): string {
@@ -93,11 +96,11 @@ function outlookText(paper: readonly SimulatedDay[], forBag: readonly SimulatedD
   return [`on paper fish ${fish}, best five ${best}`, ...bags].join('; ');
 }
 
-/** -1 below a spread, 0 within it, 1 above it; what is stated is rounded to a tenth of a pound. */
+/** -1 below an interval, 0 within it, 1 above it. The stated interval is rounded to a tenth of a pound. */
 const place = (value: number, [low, , high]: readonly [number, number, number]): number =>
   value < low - 0.02 ? -1 : value > high + 0.02 ? 1 : 0;
 
-/** `7.9 (1.4 below, 0.7 above)`. */
+/** Text such as `7.9 (1.4 below, 0.7 above)`. */
 function shares(places: readonly number[]): string {
   const share = (which: number): string =>
     ((10 * places.filter((one) => one === which).length) / places.length).toFixed(1);

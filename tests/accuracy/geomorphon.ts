@@ -1,4 +1,4 @@
-/** Forms by their codes 1 to 10. */
+/** Names of the forms, in the order of their codes 1 to 10. */
 export const GEOMORPHONS = [
   'flat',
   'peak',
@@ -14,7 +14,7 @@ export const GEOMORPHONS = [
 
 const [FL, PK, RI, SH, SP, SL, HL, FS, VL, PT] = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10];
 
-/** Form by number of lower directions (row) and higher ones (column). */
+/** Form by the number of lower directions (row) and higher directions (column). */
 const FORMS: readonly (readonly number[])[] = [
   [FL, FL, FL, FS, FS, VL, VL, VL, PT],
   [FL, FL, FS, FS, FS, VL, VL, VL],
@@ -39,12 +39,14 @@ const AROUND = [
 ] as const;
 
 /**
- * Geomorphon of one cell of a grid of elevations: code 1 to 10 (see `GEOMORPHONS`).
+ * Geomorphon of one cell of an elevation grid: code 1 to 10 (see `GEOMORPHONS`).
  *
- * In each of eight directions the steepest look up and the steepest look down are compared; the greater, if over the
- * threshold, makes the direction higher or lower (the rule of GRASS r.geomorphon, "anglev1").
+ * In each of eight directions the steepest upward and downward angles are compared. If the greater exceeds the
+ * threshold, the direction counts as higher or lower (the rule of GRASS r.geomorphon, "anglev1").
  *
- * @param search Cells looked at in each direction, less one: distances under it. @param flat deg.
+ * @param search Search distance in cells; the farthest cell examined is one less.
+ * @param flat Threshold, deg.
+ *
  * Source: Jasiewicz & Stepinski 2013, Geomorphology 182:147-156, doi:10.1016/j.geomorph.2012.11.005.
  */
 export function geomorphonAt(

@@ -15,16 +15,16 @@ import { fileSource } from '../../src/formats/csv/byte-source.ts';
 import { parseCsvBytes } from '../../src/formats/csv/csv-file.ts';
 import { readFixes } from '../../src/formats/csv/fixes.ts';
 import { defaultReaderOptions, type ReaderOptions } from '../../src/formats/csv/reader-options.ts';
-import { readSoundingLog } from '../../src/formats/csv/sounding-logs.ts';
+import { readSource } from '../../src/formats/csv/sounding-logs.ts';
 import { BUILT_IN } from '../../src/run/built-in.ts';
 import type { Section } from '../sections.ts';
 
-/** A day of the made survey, and what was wrong on it. */
+/** One day of the simulated survey, with its faults. */
 interface Day {
   readonly heading: number;
-  /** m above the datum of the readings. */
+  /** Water level above the datum of the readings, m. */
   readonly level: number;
-  /** deg C of the water. */
+  /** Water temperature, deg C. */
   readonly temperature: number;
 }
 
@@ -35,27 +35,30 @@ const DAYS: readonly Day[] = [
   { heading: 145, level: 100.8, temperature: 23 },
   { heading: 80, level: 99.4, temperature: 26 },
 ];
-/** Level of the plan, m: depths of the made bottom count from it. */
+/** Water level of the plan, m; depths of the simulated bottom are relative to it. */
 const PLAN_LEVEL = 100;
 const LAT = 45;
 const LON = -93;
 const START = 1_717_232_400; // 2024-06-01T09:00:00Z
 const DAY = 86400;
-/** Speed of sound that the made sonar takes, m/s, and the draft of its transducer, m. */
+/** Speed of sound assumed by the sonar, m/s, and draft of its transducer, m. */
 const ASSUMED = 1500;
 const DRAFT = 0.4;
-/** Positions of the sonar's own receiver lag by this, s; those of the fourth day's do not. The simulated boat idles at 2.2 m/s. */
+/**
+ * Latency of positions from the sonar's own receiver, s; the track of the fourth day has none. The simulated boat
+ * idles at 2.2 m/s.
+ */
 const LAG = 1.3;
 const SPEED = 2.2;
-/** The sonar of the fourth day has no positions, and its clock is behind by this, s. */
+/** On the fourth day the sonar has no positions, and its clock is slow by this many seconds. */
 const CLOCK = 23;
 const SPIKES = 0.01;
-/** The third day's log is in feet and does not say so. */
+/** Index of the day whose log is in feet without saying so. */
 const OTHER_UNIT = 2;
-/** The survey covers the middle of the lake to this radius, m. */
+/** Radius of the survey around the center of the lake, m. */
 const RADIUS = 300;
 
-/** The made survey over five days: with faults reduced, with faults as it is, and without faults. */
+/** The simulated five-day survey: with faults corrected, with faults left in, and without faults. */
 export const section: Section = {
   name: 'intake',
   async run(print) {
@@ -91,7 +94,7 @@ async function compare(seed: number, folder: string, print: (line: string) => vo
 
 const meters = (value: number): string => `${value.toFixed(3)} m`;
 
-/** Plugins of the log and survey stages with the options of a user who knows their boat. */
+/** The log and survey plugins, with the options of a user who knows the boat. */
 const everything = (levels: CsvFile) =>
   new Map<string, Record<string, unknown>>([
     ['draft-offset', { draft: DRAFT }],
@@ -100,7 +103,7 @@ const everything = (levels: CsvFile) =>
     ['ties', { correctLag: true }],
   ]);
 
-/** Passes and blocks only. */
+/** Only passes and blocks. */
 const onlyReduced = () =>
   new Map<string, Record<string, unknown>>(
     ['position-jumps', 'draft-offset', 'sound-speed', 'despike', 'duplicates', 'ties', 'water-level'].map(
@@ -119,7 +122,7 @@ async function read(
   const builder = createSurveyBuilder();
   for (const file of files) {
     const log = builder.addLog(file);
-    const reading = readSoundingLog(file, defaultReaderOptions(changes), report);
+    const reading = readSource(await fileSource(file), defaultReaderOptions(changes), report);
     let next = await reading.next();
     while (!next.done) {
       builder.addPart(log, runLogSteps(next.value, pipeline.log, report).soundings);
@@ -130,7 +133,9 @@ async function read(
   return runSurveySteps(builder.build(), [], pipeline.survey, report);
 }
 
-/** Root mean square of depth less true depth at each block of the survey, m; blocks off the lake, and of one log, left out. */
+/**
+ * Root mean square depth error over the blocks of the survey, m, excluding blocks off the lake and those of one log.
+ */
 function rmse(survey: Survey, lake: Lake, leftOut = -1): number {
   const frame = frameOf();
   let sum = 0;
@@ -150,7 +155,10 @@ const frameOf = (): LocalFrame => localFrame(LAT, LON);
 const levelReadings = (): string =>
   `time,level_m\n${DAYS.map(({ level }, i) => `${new Date((START + i * DAY) * 1000).toISOString()},${level}\n${new Date((START + i * DAY + 43_200) * 1000).toISOString()},${level}`).join('\n')}\n`;
 
-/** Writes the logs of five days; with faults each in a form of its own, and the fourth as a track and a log apart. */
+/**
+ * Writes five days of logs. With faults, each day has a different format, and the fourth is a track and a separate
+ * log.
+ */
 function writeLogs(
   lake: Lake,
   seed: number,
@@ -162,14 +170,14 @@ function writeLogs(
   for (const [i, day] of DAYS.entries()) {
     const rows = simulateSurvey(lake, {
       seed: seed * 100 + i,
-      // The fourth day crosses its own passes: its clock is told from places passed again.
+      // The fourth day crosses its own passes, so that its clock offset can be found where places are passed again.
       spacing: i === 3 ? 60 : 30,
       crossed: i === 3,
       heading: day.heading,
       center: [lake.width / 2, lake.height / 2],
       radius: RADIUS,
       step: 0.8,
-      // Positions of the simulation run ahead of depths: behind is negative.
+      // The simulated positions lead the depths, so a delay is negative.
       lag: isFaulty && i !== 3 ? -LAG * SPEED : 0,
     });
     const file = `${prefix}${i + 1}.csv`;
@@ -186,7 +194,10 @@ function writeLogs(
   return { logs, track };
 }
 
-/** Depth that the made sonar shows: from its transducer, on the water of the day, at the wrong speed of sound, with spikes. */
+/**
+ * The depth that the sonar shows: below its transducer, at that day's water level, with the wrong speed of sound, with
+ * spikes.
+ */
 function shownDepth(rows: LocalSoundings, day: Day, seed: number): (row: number) => number {
   let state = (seed * 2_654_435_761) >>> 0;
   const uniform = () => {
@@ -231,7 +242,9 @@ const plainForm: Form = (rows, time, depth, day) =>
       `${iso(time(i))},${lat.toFixed(7)},${lon.toFixed(7)},${depth(i).toFixed(3)},${fahrenheit(day)}`,
   );
 
-/** One form for each day: feet and stray fixes; a spreadsheet's; feet that do not say so; no positions; Unix time and twice the rows. */
+/**
+ * One format per day: feet and stray fixes; a spreadsheet; unlabeled feet; no positions; Unix time at twice the rate.
+ */
 const FORMS: readonly Form[] = [
   (rows, time, depth, day) =>
     lines(rows, 'lat,lon,Depth (ft),time,Temp (F)', (i, lat, lon) => {
@@ -272,7 +285,7 @@ const FORMS: readonly Form[] = [
     }),
 ];
 
-/** The fourth day's positions, as another receiver recorded them: every second row. */
+/** Positions of the fourth day from a separate receiver, at every second row. */
 function gpxOf(rows: LocalSoundings, time: (row: number) => number): string {
   const frame = frameOf();
   const points: string[] = [];

@@ -19,10 +19,10 @@ import { triangulate } from './triangulated.ts';
 type Print = (line: string) => void;
 export type GroundPlace = readonly [lat: number, lon: number];
 
-/** Words of places by the lake's bottom and by each mark's own. */
+/** Structure words of places from the lake model and from each mark's own bottom model. */
 export type BothWords = Readonly<Record<'lake' | 'mark', readonly (Structure | undefined)[]>>;
 
-/** The bottom round each place by the process of marks. */
+/** The bottom models around the places, made as for marks. */
 export function ownBottoms(soundings: Soundings, places: readonly GroundPlace[]): BottomModel[] {
   const survey = soundings as Survey;
   const index = indexSurvey(survey);
@@ -43,7 +43,7 @@ export function bothWords(soundings: Soundings, places: readonly GroundPlace[]):
   };
 }
 
-/** How often two sets of words agree, in all and where the first is 0.8 sure. */
+/** How often two sets of words agree: overall, and where the first has a confidence of at least 0.8. */
 class Agreement {
   #both = 0;
   #same = 0;
@@ -70,10 +70,10 @@ class Agreement {
   }
 }
 
-/** A reason that gives a drop that nobody would fish. */
+/** A reason that cites a drop too small to matter to an angler. */
 const NO_DROP = /\b0\.[0-2] m\b(?! of relief)/;
 
-/** Right words on lakes of known words. */
+/** Agreement with the true words on synthetic lakes. */
 export class KnownWords {
   readonly #by = { lake: new Agreement(), mark: new Agreement() };
 
@@ -87,13 +87,16 @@ export class KnownWords {
   }
 }
 
-/** Passes of the dense survey, m apart, and their direction, deg. */
+/** The dense reference survey: passes 8 m apart at a heading of 30 deg. */
 const DENSE = { spacing: 8, jitter: 0, heading: 30, noise: 0.02, bias: 0, offset: 0, wander: 0, seed: 1 };
-/** How far beyond the marks it reaches, m. */
+/** How far the dense survey extends beyond the marks, m. */
 const AROUND = 130;
 const TURN = Math.PI / 6;
 
-/** Words from the passes of real bottoms against those from passes 8 m apart, and against those of the same passes turned. */
+/**
+ * On real bottoms: words from ordinary passes compared with words from passes 8 m apart, and with words after rotating
+ * the survey.
+ */
 export class RealWords {
   readonly #dense = { lake: new Agreement(), mark: new Agreement() };
   readonly #turned = { lake: new Agreement(), mark: new Agreement() };

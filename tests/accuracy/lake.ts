@@ -11,17 +11,17 @@ import { bothWords, KnownWords, ownBottoms, RealWords } from './lake-words.ts';
 import { forEachRealScene, type KnownMark, type RealScene } from './real-scenes.ts';
 import { triangulate } from './triangulated.ts';
 
-/** Seeds of the made lakes; none was used to choose a constant of the lake grid. */
+/** Seeds of the synthetic lakes; none was used to choose a constant of the lake grid. */
 const SEEDS = [81_000_000, 82_000_000];
 const WORD_SEEDS = [83_000_000, 84_000_000];
-/** How near a drawn line and a true one count as the same, m. */
+/** A drawn line and a true one within this distance count as the same, m. */
 const SAME = 10;
-/** Where made lakes lie. */
+/** Location of the synthetic lakes. */
 const originFrame = localFrame(37, -86);
 
 type Mark = Pick<KnownMark, 'lat' | 'lon' | 'depth' | 'slope'>;
 
-/** Depth, slope, intervals and lines of the lake grid against bottoms that are known everywhere. */
+/** Compares depth, slope, intervals and lines of the lake grid with bottoms that are known everywhere. */
 export const section: Section = {
   name: 'lake',
   run(print) {
@@ -36,7 +36,7 @@ export const section: Section = {
   },
 };
 
-/** Lakes of a family of shapes that the table of words was not fitted on, even and rough. */
+/** Even and rough lakes from a family of shapes that the table of words was not fitted to. */
 const KNOWN_WORDS: readonly (readonly [string, Partial<LakeOptions>, number])[] = [
   ['made lakes of family c', { family: 'c', roughness: 0.02 }, 25],
   ['the same, rough (0.18 m), passes 30 m apart', { family: 'c', roughness: 0.18 }, 30],
@@ -98,7 +98,7 @@ function printScene({ site, way, soundings, marks, truth: readTruth }: RealScene
   printLines(grid, (lat, lon) => bottom.at(...grid.frame.toLocal(lat, lon)), print);
 }
 
-/** Errors at marks of the grid, and of a triangulation of the same soundings. */
+/** Errors at marks, for the grid and for a triangulation of the same soundings. */
 function printGrid(
   name: string,
   grid: LakeGrid,
@@ -155,7 +155,7 @@ function printGrid(
   );
 }
 
-/** Share of the drawn lines that are true, and of the true ones that are drawn, by length, within 10 m. */
+/** By length: the share of drawn lines that are true and of true lines that are drawn, within 10 m. */
 function printLines(grid: LakeGrid, depthAt: (lat: number, lon: number) => number, print: Print): void {
   const depth = grid.depth.map((known, k) =>
     Number.isNaN(known) ? known : depthAt(...placeOf(grid, k % grid.columns, Math.floor(k / grid.columns))),
@@ -176,7 +176,7 @@ function printLines(grid: LakeGrid, depthAt: (lat: number, lon: number) => numbe
 
 type Point = readonly [number, number];
 
-/** Points every cell along lines, m in the grid's frame. */
+/** Points along lines, one cell apart, in m in the frame of the grid. */
 const pointsOf = (grid: LakeGrid, lines: readonly LakeLine[]): Point[] =>
   lines.flatMap(({ places }) => places.map(([lat, lon]) => grid.frame.toLocal(lat, lon)));
 

@@ -5,7 +5,7 @@ import type { Answer } from './bottom-errors.ts';
 import { plainProcessAnswer } from './plain-process.ts';
 import { triangulate } from './triangulated.ts';
 
-/** Depth at east and north meters from the mark; undefined outside what the soundings span. */
+/** Depth at m east and north of the mark; undefined outside the area spanned by the soundings. */
 type DepthAt = (east: number, north: number) => number | undefined;
 
 interface Points {
@@ -14,12 +14,12 @@ interface Points {
   readonly depth: Float64Array;
 }
 
-/** m; side of the window of nine depths from which Horn's slope is taken. */
+/** Node spacing of the 3 x 3 window for Horn's slope, m. */
 const HORN_CELL = 5;
 
 /**
- * General-purpose methods on the same soundings: 3 m block means, then Horn's slope on a 5 m grid; and the plain form of
- * the project's own.
+ * General-purpose methods on the same soundings: 3 m block means, then Horn's slope on a 5 m grid; and a basic version
+ * of the project's own method.
  */
 export const OTHER_METHODS: Readonly<Record<string, (soundings: LocalSoundings) => Answer | undefined>> = {
   'triangulation, Horn': (soundings) => hornAnswer(triangulation(blockMeans(soundings))),
@@ -29,7 +29,7 @@ export const OTHER_METHODS: Readonly<Record<string, (soundings: LocalSoundings) 
   'plain process, pass errors': plainProcessAnswer,
 };
 
-/** m of track. */
+/** Block length along the track, m. */
 const LENGTHS = { near: 3, thin: 3, far: 3 };
 const blockMeans = (soundings: LocalSoundings): Points =>
   makeBlocks(soundings, findRuns(soundings), LENGTHS, 0);
@@ -42,7 +42,7 @@ function nearest(points: Points, count: number): Points {
   return { east: take(points.east), north: take(points.north), depth: take(points.depth) };
 }
 
-/** Slope and aspect from Horn's weighted differences on a 3 x 3 window round the mark. */
+/** Slope and aspect from Horn's weighted differences on a 3 x 3 window around the mark. */
 function hornAnswer(at: DepthAt): Answer | undefined {
   const z: number[] = [];
   for (const n of [1, 0, -1]) {
@@ -61,7 +61,7 @@ function hornAnswer(at: DepthAt): Answer | undefined {
 }
 
 /**
- * Gradient `[east, north]` at the middle of 3 x 3 values in rows from the north-west.
+ * Gradient `[east, north]` at the center of 3 x 3 values in rows from the northwest.
  *
  * Source: Horn 1981, Proc. IEEE 69(1):14-47, doi:10.1109/PROC.1981.11918.
  */
@@ -73,9 +73,10 @@ export function horn(z: readonly number[], cellSize: number): [east: number, nor
 }
 
 /**
- * Gradient `[east, north]` and profile and plan curvature at the middle of 3 x 3 values in rows from the north-west.
+ * Gradient `[east, north]`, profile curvature and plan curvature at the center of 3 x 3 values in rows from the
+ * northwest.
  *
- * Curvatures 1/m, convex positive along the profile. Source: Zevenbergen & Thorne 1987, ESPL 12:47-56.
+ * Curvatures in 1/m, profile curvature positive where convex. Source: Zevenbergen & Thorne 1987, ESPL 12:47-56.
  */
 export function zevenbergenThorne(
   z: readonly number[],
@@ -96,7 +97,7 @@ export function zevenbergenThorne(
   };
 }
 
-/** Linear on Delaunay triangles. */
+/** Linear interpolation on Delaunay triangles. */
 function triangulation({ east, north, depth }: Points): DepthAt {
   const bottom = triangulate(east, north, depth, Number.POSITIVE_INFINITY);
   return (e, n) => {
@@ -105,7 +106,7 @@ function triangulation({ east, north, depth }: Points): DepthAt {
   };
 }
 
-/** Interpolating thin-plate spline r^2 ln r with a plane. Source: Duchon 1977; solved by elimination with pivoting. */
+/** Interpolating thin-plate spline r^2 ln r plus a plane, solved by elimination with pivoting. Source: Duchon 1977. */
 function thinPlate({ east, north, depth }: Points): DepthAt {
   const n = east.length;
   const size = n + 3;
@@ -127,7 +128,7 @@ function thinPlate({ east, north, depth }: Points): DepthAt {
   };
 }
 
-/** Solves a system given with its right side as last column. */
+/** Solves a linear system whose right-hand side is the last column. */
 function eliminate(a: Float64Array[]): Float64Array {
   const n = a.length;
   for (let k = 0; k < n; k++) {
@@ -150,8 +151,9 @@ function eliminate(a: Float64Array[]): Float64Array {
 }
 
 /**
- * Sibson's natural neighbor by counting: each cell of a fine raster nearer to the place than to any point gives the
- * depth of its nearest point. Source: Park et al. 2006, IEEE Trans. Vis. Comput. Graph. 12(2).
+ * Sibson's natural neighbor interpolation on a raster: each fine cell that is closer to the query place than to any
+ * data point contributes the depth of its nearest data point. Source: Park et al. 2006, IEEE Trans. Vis. Comput.
+ * Graph. 12(2).
  */
 function naturalNeighbor({ east, north, depth }: Points): DepthAt {
   const step = 1.5;

@@ -11,25 +11,25 @@ import { trackSpacing } from '../../shared/bottom/pass-spacing.ts';
 import { logLikelihood, makeWorkspace } from '../../shared/bottom/restricted-likelihood.ts';
 import type { Answer } from './bottom-errors.ts';
 
-/** m; soundings further away are not used. */
+/** Radius within which soundings are used, m. */
 const RADIUS = 118;
-/** m; blocks stand close within this distance. */
+/** Radius within which blocks are kept at full density, m. */
 const NEAR = 55;
-/** Observations from which the covariance is read. */
+/** Number of observations used to estimate the covariance. */
 const SEARCHED = 90;
-/** m; position offset of a pass, and its depth bias. */
+/** Position offset of a pass and, below, its depth bias, m. */
 const OFFSET = 1;
 const BIAS = 0.05;
 const MOST_BIAS = 0.3;
-/** m/m; a tilt that the soundings alone decide. */
+/** Prior standard deviation of the tilt, m/m, wide enough to leave it to the soundings. */
 const WIDE_TILT = 0.5;
-/** m; noise of one sounding. */
+/** Noise of one sounding, m. */
 const NOISE = 0.11;
 
 /**
- * The plain form of the project's own method, to measure what its further steps gain: a Gaussian process of even
- * Matern 3/2 covariance with a linear trend, in which every pass has one depth error of its own, as large as a
- * position offset of 1 m makes it at the mean slope along the passes. No direction, no second fit, no outliers.
+ * A basic version of the project's own method, which shows what its further steps gain: a Gaussian process with
+ * isotropic Matern 3/2 covariance and a linear trend. Every pass has one depth error, as large as a position offset of
+ * 1 m makes it at the mean slope along the passes. No direction, no second fit, no outliers.
  */
 export function plainProcessAnswer(soundings: LocalSoundings): Answer | undefined {
   const runs = findRuns(soundings);
@@ -67,7 +67,7 @@ export function plainProcessAnswer(soundings: LocalSoundings): Answer | undefine
   };
 }
 
-/** One error for all blocks of a pass in place of bias, offset and latency. */
+/** Replaces bias, offset and latency by one error for all blocks of a pass. */
 function withPassError(all: Observations): Observations {
   let steep = 0;
   for (let i = 0; i < all.count; i++)
@@ -80,7 +80,7 @@ function withPassError(all: Observations): Observations {
   };
 }
 
-/** Mean square of the depths about their plane, m^2. */
+/** Mean square deviation of the depths from their best plane, m^2. */
 function planeVariance(all: Observations): number {
   const plane = GaussianProcess.fit(all, isotropic(1e4, 1e-6, WIDE_TILT));
   if (plane === undefined) return 0.01;

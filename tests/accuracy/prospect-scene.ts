@@ -1,52 +1,52 @@
-import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import { STRUCTURE_WORDS } from '../../shared/contract/bottom-model.ts';
 import { type LakeGrid, nodeAt } from '../../shared/lake/lake-grid.ts';
 import { findLakeLines } from '../../shared/lake/lake-lines.ts';
-import { randomIndex } from '../../shared/math/random.ts';
+import { randomIndex } from '../../shared/math/statistics.ts';
 import { type LakePlaces, lakePlaces, onGround } from '../../shared/prospect/lake-places.ts';
 import { apart, isStructure, type Measure } from '../../shared/prospect/places.ts';
 import { type Known, prospect } from '../../shared/prospect/prospect.ts';
 
-/** Share of the marks that lie off the rule. */
+/** Share of the marks that do not follow the rule. */
 const OFF = 0.15;
-/** A proposed place is right within this distance of a true one, m. */
+/** A proposed place counts as right within this distance of a true one, m. */
 const RIGHT = 15;
 const OPTIONS = { places: 10, apart: 40, any: false };
-/** True places that there have to be besides the marks. */
+/** Least number of true places besides the marks. */
 const SPARE = 20;
-/** Marks of a clump, and how far from its first they lie, m. */
+/** Number of marks in a clump, and their greatest distance from its first, m. */
 const CLUMP = 4;
 const CLUMP_RADIUS = 70;
-/** Words that the comparison may ask for, as the search may. */
+/** Most structure words that the comparison may compute, the same as in the search. */
 const MOST_WORDS = 400;
 
-/** Depths that three tenths of a bottom's places are shallower and deeper than, m. */
+/** Quantiles of depth between which water is of middle depth. */
 const MIDDLE = [0.3, 0.7] as const;
 
-/** A bottom as places about 15 m apart. */
+/** A bottom, sampled at places about 15 m apart. */
 interface Bottom {
   readonly lake: LakePlaces;
   readonly middle: readonly [from: number, to: number];
 }
 
-/** A lake as the passes give it, and as it is. */
+/** A lake as modeled from passes, and the true lake. */
 export interface Scene {
   readonly seen: Bottom;
   readonly truth: Bottom;
 }
 
-/** What the fish go by: measured on the true bottom, never a word. */
+/** A rule that the fish follow, based on measures of the true bottom and never on structure words. */
 export type HiddenRule = (measures: (name: Measure) => number, isMiddle: boolean) => boolean;
 
 export const HIDDEN_RULES: readonly HiddenRule[] = [
   // At the lip of a face.
   (of) => of('lip') <= 12 && of('face') >= 8,
-  // The same in water of middle depth.
+  // At a lip in water of middle depth.
   (of, isMiddle) => of('lip') <= 15 && isMiddle,
-  // High: 4 ft lower to both sides.
+  // High: the bottom falls by 4 ft to both sides.
   (of) => of('sharp') >= 1.2,
   // Low, or in the bed of a channel.
   (of) => of('sharp') <= -1.2 || of('channel') <= 10,
-  // Contours turn about it, in water of middle depth.
+  // Where contours turn, in water of middle depth.
   (of, isMiddle) => of('turn') >= 0.35 && isMiddle,
 ];
 
@@ -56,16 +56,16 @@ function holdingAt({ lake: { water }, middle: [from, to] }: Bottom, rule: Hidden
   );
 }
 
-/** Of the truth only measures are asked for. */
+/** On the true bottom only measures are needed, so no words are computed. */
 const NO_WORDS = 0;
 
-/** @param trueDepth By node of the grid, m; NaN where it is not known. */
+/** @param trueDepth By node of the grid, m; NaN where unknown. */
 export function sceneOf(grid: LakeGrid, trueDepth: Float32Array): Scene {
   const depth = grid.depth.map((known, k) => (Number.isNaN(trueDepth[k]) ? Number.NaN : known));
   return { seen: bottomOf({ ...grid, depth }), truth: bottomOf({ ...grid, depth: trueDepth }, NO_WORDS) };
 }
 
-/** Without draws: how sure a line or place is does not matter here. */
+/** Leaves out the draws, because the confidence of lines and places does not matter here. */
 function bottomOf(known: LakeGrid, background?: number): Bottom {
   const grid = { ...known, draws: [] };
   const lake = lakePlaces({ grid, lines: findLakeLines(grid), areas: [] }, background);
@@ -74,7 +74,7 @@ function bottomOf(known: LakeGrid, background?: number): Bottom {
   return { lake, middle: [from, to] };
 }
 
-/** Right ones of the places that each way proposes in the runs that say a pattern. */
+/** How many places each method proposes correctly, in the runs that find a pattern. */
 export interface Tally {
   runs: number;
   said: number;
@@ -95,7 +95,10 @@ export const emptyTally = (): Tally => ({
   known: 0,
 });
 
-/** One set of marks by a rule, most of them, and what is proposed for it. Too few true places leave nothing to propose. */
+/**
+ * Runs one set of marks, most of which follow a rule, and counts the correct proposals. Does nothing when there are
+ * too few true places.
+ */
 export function tallyRule(
   { seen, truth }: Scene,
   rule: HiddenRule,
@@ -141,7 +144,7 @@ export function tallyRule(
   }
 }
 
-/** One set of marks on structure anywhere. @returns Whether a pattern is said. */
+/** Runs one set of marks anywhere on structure. @returns True when a pattern is found. */
 export function saysWithoutRule(
   { seen: { lake } }: Scene,
   count: number,
@@ -157,7 +160,7 @@ export function saysWithoutRule(
 const structureNodes = ({ background }: LakePlaces): number[] =>
   Array.from(background.node).filter((_, i) => isStructure(background.word[i]));
 
-/** Nodes of marks: most from some, the others from elsewhere; clumped ones within 70 m of every fourth. */
+/** Chooses nodes for marks: most from one list, the rest from another. Clumped ones lie within 70 m of every fourth. */
 function marksAmong(
   grid: LakeGrid,
   count: number,
@@ -191,7 +194,7 @@ const shuffled = (of: readonly number[], random: () => number): number[] =>
     .sort((a, b) => a[0] - b[0])
     .map(([, i]) => i);
 
-/** Places with the marks' commonest word, those nearest to the depth of a mark first. */
+/** Places with the most frequent word of the marks, ordered by how close their depth is to that of a mark. */
 function nearestDepth(lake: LakePlaces, marks: readonly number[]): number[] {
   const { grid, water } = lake;
   const wordOf = (node: number): number | undefined => lake.wordAt(onGround(grid, node));

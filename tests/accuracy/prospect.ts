@@ -3,7 +3,7 @@ import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { type LakeGrid, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
 import { placeOf } from '../../shared/lake/lake-lines.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import type { Section } from '../sections.ts';
 import {
   emptyTally,
@@ -17,13 +17,13 @@ import {
 import { forEachRealScene } from './real-scenes.ts';
 import { triangulate } from './triangulated.ts';
 
-/** Seeds of the made lakes; none was used to choose a constant. */
+/** Seeds of the synthetic lakes; none was used to choose a constant. */
 const SEEDS = [83_000_000, 84_000_000];
 const COUNTS = [5, 10, 20];
-/** Runs of each cell on one lake, of each of five rules and without a rule. */
+/** Runs of each case on one lake: for each of the five rules, and without a rule. */
 const RUNS = { rule: 3, none: 10 };
 
-/** Hidden rules on bottoms that are known everywhere: how many of the ten places proposed meet them. */
+/** Marks that follow hidden rules on known bottoms: how many of the ten proposed places obey the rule. */
 export const section: Section = {
   name: 'prospect',
   run(print) {
@@ -70,7 +70,7 @@ function madeScene(seed: number): Scene | undefined {
   );
 }
 
-/** @param depthAt In the grid's frame. */
+/** @param depthAt Depth by position in the frame of the grid. */
 function trueScene(grid: LakeGrid, depthAt: (east: number, north: number) => number): Scene {
   const depth = grid.depth.map((known, k) => {
     const place = placeOf(grid, k % grid.columns, Math.floor(k / grid.columns));

@@ -11,15 +11,15 @@ import { forEachRealScene, type KnownMark, type RealScene } from './real-scenes.
 
 type Print = (line: string) => void;
 
-/** Errors of the depth that a sonar shows, m, and of the place of a mark, m along one direction. */
+/** Standard deviations: of the depth on a sonar screen, m, and of the position of a mark along one axis, m. */
 const SCREEN_SD = 0.15;
 const POSITION_SD = 3 / Math.SQRT2;
 const SEED = 19;
 const FAR = 10;
 
 /**
- * Marks on real bottoms under simulated passes: how often the stated 95 % holds, by site and by class of mark, and what the
- * mark's own depth adds.
+ * Marks on real bottoms with simulated passes: how often the stated 95 % interval holds, by site and by class of mark,
+ * and how much the mark's own depth helps.
  */
 export function printRealBottoms(print: Print): void {
   const rows: Answered[] = [];
@@ -52,7 +52,7 @@ interface Answered {
   readonly depth: number;
   readonly sd: number;
   readonly isInside: boolean;
-  /** deg; NaN without a slope. */
+  /** deg; NaN when there is no slope. */
   readonly slope: number;
   readonly slopeSd: number;
   readonly status: string;
@@ -91,7 +91,7 @@ function answer(
   });
 }
 
-/** What a sonar shows where the mark was dropped: off in place, and by the screen's own error. */
+/** The depth on the screen where the mark was dropped, with errors of position and of the screen. */
 function markDepth({ depth, slope, aspect }: KnownMark, source: ReturnType<typeof random>): MarkSounding {
   const fall = Math.tan((slope * Math.PI) / 180);
   const east = POSITION_SD * source.normal();

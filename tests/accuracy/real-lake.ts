@@ -6,19 +6,19 @@ import { localFrame } from '../../shared/geo/local-frame.ts';
 import { depthAt, sdAt } from '../bottom/grid-values.ts';
 import { rms } from './bottom-errors.ts';
 
-/** Soundings left out together, as many as are next to each other on the track. */
+/** Number of successive soundings left out together. */
 const BLOCK = 10;
-/** A jump on the track that starts another pass, m. */
+/** Distance between successive soundings that starts a new pass, m. */
 const PASS_GAP = 20;
-/** The first rows of the file are a stray fix 4 km away. */
+/** The file begins with this many rows of a stray fix 4 km away. */
 const STRAY = 6;
 
 /**
- * Depths of a real lake predicted with each block of ten soundings left out.
+ * Predicts the depths of a real lake, leaving out each block of ten soundings in turn.
  *
  * Data: Lake 227, Experimental Lakes Area, Ontario; IISD-ELA bathymetry, Hay, doi 10.5281/zenodo.18237230, CC BY 4.0.
  *
- * @returns a line of figures, or why there are none.
+ * @returns A line of figures, or why there are none.
  */
 export function leaveBlocksOut(file: string): string {
   if (!existsSync(file)) return `real lake: ${file} is not there, left out`;

@@ -5,13 +5,16 @@ import { join, resolve } from 'node:path';
 import type { Soundings } from '../../shared/contract/soundings.ts';
 import { splitPasses } from '../../shared/survey/passes.ts';
 
-/** A tar.xz of folders with soundings.csv, waypoints.gpx and truth.json, and a grid of each site; its README has the sources. */
+/**
+ * Archive of folders with soundings.csv, waypoints.gpx and truth.json, plus a grid for each site; its README lists the
+ * sources.
+ */
 const ARCHIVE = '../shared/data/real-bottoms.tar.xz';
 
-/** As the `passes` plugin splits a log that says nothing else. */
+/** The default rules by which the `passes` plugin splits a log. */
 export const PASS_RULES = { gap: 20, pause: 30, turn: 100 };
 
-/** A mark whose ground is known. */
+/** A mark where the true bottom is known. */
 export interface KnownMark {
   readonly name: string;
   readonly lat: number;
@@ -25,19 +28,21 @@ export interface KnownMark {
   readonly aspect: number;
 }
 
-/** A real bottom under simulated passes: sea floor of a laboratory model, lidar of land, a volcano, all flooded. */
+/**
+ * Simulated passes over a real bottom: the sea floor of a laboratory model, lidar terrain or a volcano, each flooded.
+ */
 export interface RealScene {
   readonly site: string;
-  /** How the passes run: parallel, contour or zigzag. */
+  /** Layout of the passes: parallel, contour or zigzag. */
   readonly way: string;
-  /** In the order they were taken. */
+  /** In the order they were recorded. */
   readonly soundings: Soundings;
   readonly marks: readonly KnownMark[];
-  /** The true bottom of the whole site, `[lat, lon, depth]` a row: read when asked for. */
+  /** The true bottom of the whole site, as rows of `[lat, lon, depth]`; read on demand. */
   readonly truth: () => readonly number[][];
 }
 
-/** Unpacks the scenes, gives them one after the other, and removes them; says so where the archive is not there. */
+/** Unpacks the scenes, passes each to `use` and deletes them afterward. Prints a note if the archive is missing. */
 export function forEachRealScene(print: (line: string) => void, use: (scene: RealScene) => void): void {
   const archive = resolve(ARCHIVE);
   if (!existsSync(archive)) {

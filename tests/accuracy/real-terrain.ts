@@ -2,45 +2,48 @@ import { random } from '../../fixtures/lakes/random.ts';
 import { type LocalSoundings, type SurveyOptions, simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import type { FloodedTerrain } from '../../fixtures/lakes/terrain.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import { STRUCTURE_WORDS } from '../../shared/contract/bottom-model.ts';
 import { findStructure } from '../../shared/structure/structure.ts';
 import { type Answer, answerOf, Errors } from './bottom-errors.ts';
 import { type KnownMark, type Truth, truthAt } from './bottom-marks.ts';
 import { horn, OTHER_METHODS } from './other-methods.ts';
 
-/** Marks of one row of figures. */
+/** Number of marks in one row of the table. */
 const MARKS = 400;
-/** For each arrangement of passes: marks of each of some seeds; of 400 in all, few steep ones decide. */
+/**
+ * For each layout of passes, this many marks for each of several seeds, because with 400 in all a few steep ones would
+ * dominate.
+ */
 const ARRANGED_MARKS = 400;
 const ARRANGED_SEEDS = [7_000_000, 7_100_000, 7_200_000, 7_300_000];
-/** Directions of passes, deg from north; undefined: any. */
+/** Headings of the passes, deg; undefined for random ones. */
 const HEADINGS = [
   ['any direction', undefined],
   ['east-west', 90],
   ['north-south', 0],
 ] as const;
-/** Marks nearer to the terrain's border are not asked for, m. */
+/** Least distance of marks from the edge of the terrain, m. */
 const MARGIN = 20;
-/** Shallowest mark, and shallowest sounding, m. */
+/** Least depth of a mark and, below, of a sounding, m. */
 const LEAST_DEPTH = 1.5;
 const LEAST_SOUNDING = 0.5;
-/** Places tried for the marks. */
+/** Number of places tried for marks. */
 const MOST_TRIES = 5000;
 
 const COMPARED = ['robust quadratic, R = 1.5 S', 'plain process, pass errors', 'triangulation, Horn'];
 
-/** Real terrain under water, and how it is sounded. */
+/** Flooded real terrain and the survey of it. */
 export interface TerrainScenario {
   readonly name: string;
   readonly terrain: FloodedTerrain;
   readonly survey: Omit<SurveyOptions, 'seed' | 'center' | 'radius'>;
-  /** Truth is Horn's slope over two cells of so many m; over 1 m where absent. */
+  /** The true slope is Horn's over two cells of this size, m; when absent, over 1 m. */
   readonly cell?: number;
 }
 
 type Print = (line: string) => void;
 
-/** Marks all over the flooded part of a real terrain: errors, other methods, words. */
+/** Marks throughout the flooded part of a real terrain: errors, other methods, words. */
 export function printTerrain(scenario: TerrainScenario, seed: number, print: Print): void {
   const errors = new Errors();
   const others = COMPARED.map((method) => ({ method, errors: new Errors() }));
@@ -70,10 +73,10 @@ export function printTerrain(scenario: TerrainScenario, seed: number, print: Pri
 }
 
 /**
- * The same terrain under passes of any direction and of two, with other methods on the same marks.
+ * The same terrain under passes in random and in two fixed headings, with other methods on the same marks.
  *
- * A gully that runs with the passes hides between two of them; one that runs across shows on each. So figures of one
- * arrangement are not to be held against those of another.
+ * A gully parallel to the passes can lie hidden between two of them, while one across them shows on each. Figures for
+ * different layouts are therefore not comparable.
  */
 export function printHeadings(scenario: TerrainScenario, print: Print): void {
   for (const [name, heading] of HEADINGS) {
@@ -88,7 +91,7 @@ export function printHeadings(scenario: TerrainScenario, print: Print): void {
           answerOf(modelBottom(soundings, 0, 0)),
           ...COMPARED.map((method) => OTHER_METHODS[method](soundings)),
         ];
-        // Only marks that every method answers.
+        // Compares only marks for which every method has a result.
         if (!answers.every((answer): answer is Answer => answer !== undefined)) continue;
         for (const [i, answer] of answers.entries()) all[i].errors.add(answer, truth);
         steepness += truth.slope;
@@ -107,7 +110,7 @@ export function printHeadings(scenario: TerrainScenario, print: Print): void {
   }
 }
 
-/** Marks all over the flooded part of a terrain, each with the soundings round it, in meters from the mark. */
+/** Generates marks throughout the flooded part of a terrain, each with the soundings around it, in m from the mark. */
 function* terrainMarks({ terrain, survey, cell }: TerrainScenario, seed: number): Generator<KnownMark> {
   const source = random(seed);
   for (let k = 0; k < MOST_TRIES; k++) {
@@ -122,7 +125,9 @@ function* terrainMarks({ terrain, survey, cell }: TerrainScenario, seed: number)
   }
 }
 
-/** Truth on a terrain known by a grid: Horn's slope at the grid's own spacing, not that of the curve between nodes. */
+/**
+ * Truth on gridded terrain: Horn's slope at the grid spacing, not the slope of the surface interpolated between nodes.
+ */
 function hornTruth(terrain: FloodedTerrain, [east, north]: readonly [number, number], cell: number): Truth {
   const window = [1, 0, -1].flatMap((n) =>
     [-1, 0, 1].map((e) => terrain.depth(east + e * cell, north + n * cell)),
@@ -135,7 +140,7 @@ function hornTruth(terrain: FloodedTerrain, [east, north]: readonly [number, num
   };
 }
 
-/** Soundings under water and inside the terrain, in meters from the mark. */
+/** Soundings in the water and inside the terrain, in m from the mark. */
 function wetOnly(
   all: LocalSoundings,
   terrain: FloodedTerrain,

@@ -1,6 +1,6 @@
 import { runSections } from '../sections.ts';
 
-/** `npm run accuracy [section...]`: errors against known bottoms, real soundings and reference solutions, printed. */
+/** `npm run accuracy [section...]`: prints errors against known bottoms, real soundings and reference solutions. */
 await runSections(
   {
     bottom: () => import('./bottom.ts'),

@@ -9,22 +9,22 @@ import { createSurveyBuilder } from '../../shared/engine/survey-builder.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { BUILT_IN } from '../../src/run/built-in.ts';
 
-/** Made lakes with their surveys, and faults that no single row shows. */
+/** Kinds of bottom of the synthetic lakes, surveyed with faults that no single row shows. */
 
 export const GROUNDS = ['flat', 'slope', 'patch', 'rough'] as const;
 export type Ground = (typeof GROUNDS)[number];
 
-/** A made lake and what a boat sounded on it. */
+/** A synthetic lake and the soundings that a boat recorded on it. */
 export interface Scene {
   readonly ground: Ground;
   readonly spacing: number;
-  /** Four lanes run across the others at the end. */
+  /** True when the last four passes run across the others. */
   readonly isCrossed: boolean;
   readonly bottom: KnownBottom;
-  /** m; the sounded square. */
+  /** Side of the sounded square, m. */
   readonly size: number;
   readonly rows: LocalSoundings;
-  /** Lanes from this pass on run across. */
+  /** Index of the first pass across the others. */
   readonly crossFrom: number;
 }
 
@@ -33,7 +33,7 @@ const SPACINGS = [15, 25, 40, 60];
 export const ORIGIN = { lat: 44.3, lon: -93.4, time: 1_717_232_400 } as const;
 const DAY = 86_400;
 
-/** Lakes by number: ground, spacing and cross lines in turn, everything else by chance. */
+/** A lake by number: bottom, spacing and cross passes alternate; everything else is random. */
 export function makeScene(seed: number): Scene {
   const source = random(seed * 7 + 3);
   const ground = GROUNDS[seed % 4];
@@ -75,7 +75,7 @@ function joined(a: LocalSoundings, b: LocalSoundings): LocalSoundings {
   };
 }
 
-/** A bottom of waves of random direction over a base: `sd` m of all, wave lengths from one to another, m. */
+/** A bottom of random waves on a base depth, with total standard deviation `sd`, m, and a range of wavelengths, m. */
 function waves(source: Random, count: number, sd: number, shortest: number, longest: number) {
   const all = Array.from({ length: count }, () => {
     const k = (2 * Math.PI) / source.logRange(shortest, longest);
@@ -114,20 +114,20 @@ function groundOf(ground: Ground, seed: number, source: Random): KnownBottom {
   return positive((east, north) => tilt(east, north) + swell(east, north) + chop(east, north));
 }
 
-/** What a fault makes of one sounding: its depth, and where it is written down. */
+/** A sounding as recorded: its depth and position. */
 export interface Row {
   readonly depth: number;
   readonly east: number;
   readonly north: number;
 }
 
-/** A fault put into a survey. */
+/** A fault added to a survey. */
 export interface Fault {
   readonly name: string;
-  /** Files by pass, and days by pass; one of each where left out. */
+  /** File of each pass and, below, day of each pass; all in one if absent. */
   readonly fileOf?: (pass: number, scene: Scene) => number;
   readonly dayOf?: (pass: number, scene: Scene) => number;
-  /** The row as it is logged; the very row where it is not touched. */
+  /** The row as recorded with the fault; the same object if it is unaffected. */
   readonly change?: (row: Row, at: At, scene: Scene) => Row;
 }
 
@@ -136,15 +136,15 @@ export interface At {
   readonly pass: number;
   readonly file: number;
   readonly day: number;
-  /** Share of the survey's rows before it. */
+  /** Share of the rows of the survey before this one. */
   readonly share: number;
-  /** s from the start. */
+  /** Time from the start, s. */
   readonly time: number;
-  /** Unit vector of travel. */
+  /** Unit vector in the direction of travel. */
   readonly way: readonly [east: number, north: number];
 }
 
-/** The survey with a fault in it, through the log plugins: what the survey plugins get. */
+/** The survey with a fault after the log plugins, as the survey plugins receive it. */
 export function surveyOf(scene: Scene, fault: Fault): Survey {
   const { rows } = scene;
   const frame = localFrame(ORIGIN.lat, ORIGIN.lon);

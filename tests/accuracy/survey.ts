@@ -17,9 +17,9 @@ import { type Fault, makeScene, ORIGIN, type Scene, surveyOf } from './survey-sc
 
 const FEET = 1 / 0.3048;
 
-/** A fault with what the account should say of it. */
+/** A fault, with the messages it should cause. */
 interface Case extends Fault {
-  /** Codes of which one is the right cause, and those that name it among others. */
+  /** Codes that name the right cause, and codes that name it among others. */
   readonly right: readonly string[];
 }
 
@@ -31,7 +31,7 @@ const deeper = (meters: number, wants: (at: Parameters<NonNullable<Fault['change
 const halves = (pass: number, { crossFrom }: Scene): number => Number(pass >= crossFrom / 2);
 const alternate = (pass: number): number => pass % 2;
 
-/** Clean surveys: one file, and the same in two files or on two days. */
+/** Surveys without faults: in one file, and in two files or on two days. */
 const CLEAN: readonly Fault[] = [
   { name: 'one file' },
   { name: 'two files, halves', fileOf: halves },
@@ -125,13 +125,13 @@ const CASES: readonly Case[] = [
   },
 ];
 
-/** Lakes with faults, and clean ones that no threshold was chosen on. */
+/** First seeds and numbers of the lakes with faults and, below, of clean ones that no threshold was tuned on. */
 const FIRST_OF_FAULTS = 20_000;
 const FAULTY_LAKES = 48;
 const FIRST_CLEAN = 700_000;
 const CLEAN_LAKES = 300;
 const MARKS = 4;
-/** Error from which a mark can be wrong, m, and standard deviations. */
+/** A mark is wrong if its error exceeds this many m and, below, this many standard deviations. */
 const WRONG = 0.35;
 const TIMES = 3;
 
@@ -250,7 +250,9 @@ function judge(scene: Scene, seed: number, fault: Case, tally: Tally): void {
   }
 }
 
-/** Errors of the modeled depth at marks whose status is ok, by the fit that gives depth and slope alone, with their deviations, m. */
+/**
+ * Depth errors, m, at marks whose status is ok, with their standard deviations; from the fit for depth and slope only.
+ */
 function marksOf(scene: Scene, survey: Survey, seed: number): { error: number; sd: number }[] {
   if (survey.count === 0) return [];
   const source = random(seed * 31 + 7);
@@ -273,7 +275,7 @@ function marksOf(scene: Scene, survey: Survey, seed: number): { error: number; s
   );
 }
 
-/** The real lake, see `real-lake.ts`, as it is and with its second half changed. */
+/** Runs the real lake (see `real-lake.ts`) unchanged and with its second half altered. */
 function realLog(print: (line: string) => void): void {
   const file = resolve('../shared/data/lake227-soundings.csv');
   if (!existsSync(file)) {

@@ -1,8 +1,10 @@
 import Delaunator from 'delaunator';
 
-/** Linear interpolation of scattered depths over their Delaunay triangulation. */
+/** Linear interpolation of scattered depths on their Delaunay triangles. */
 export interface Triangulated {
-  /** m; NaN outside, or in a triangle with a side longer than allowed. @param x, y As the points were given. */
+  /**
+   * Depth, m; NaN outside, or in a triangle with a side longer than allowed. @param x, y In the units of the points.
+   */
   at(x: number, y: number): number;
 }
 
@@ -20,7 +22,7 @@ export function triangulate(
     const [a, b] = [triangles[edge], triangles[edge % 3 === 2 ? edge - 2 : edge + 1]];
     return (x[b] - x[a]) * (py - y[a]) - (y[b] - y[a]) * (px - x[a]);
   };
-  /** Walks from the triangle found last toward the place. */
+  /** Walks toward the place from the triangle found last. */
   const find = (px: number, py: number): number | undefined => {
     let triangle = last;
     for (let steps = 0; steps < triangles.length; steps++) {

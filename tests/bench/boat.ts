@@ -8,10 +8,13 @@ import { browserProgram, NO_BROWSER, startBrowser } from '../page/browser.ts';
 import type { Section } from '../sections.ts';
 
 const DATE = '2026-07-04';
-/** How many times slower than this machine the phone is; what a busy machine takes besides is in the times on the clock. */
+/** Slowdown of the processor, as on a phone. Other load on this machine still affects the wall-clock times. */
 const SLOWED = [1, 4];
 
-/** The boat page of 60 spots on 2 by 2 km: size, and on slowed processors the time to open, to plan again, and frames while panning. */
+/**
+ * The boat page with 60 spots on 2 by 2 km: its size and, on slowed processors, the time to open and to replan, and
+ * frame rate while panning.
+ */
 export const section: Section = {
   name: 'boat page',
   async run(print) {
@@ -42,7 +45,7 @@ export const section: Section = {
         return metrics.find(({ name }) => name === 'TaskDuration')?.value ?? Number.NaN;
       };
       await session.send('Emulation.setCPUThrottlingRate', { rate: slowed });
-      // Only the clock's reading is set: what is measured goes by the true one.
+      // Only the date is shifted; the measured durations are real.
       await page.addInitScript(`{
         const shift = new Date('${DATE}T06:33:00').getTime() - Date.now();
         const True = Date;
@@ -76,12 +79,15 @@ export const section: Section = {
 };
 
 interface Times {
-  /** s. */
+  /** Wall-clock time, s. */
   readonly clock: number;
   readonly processor: number;
 }
 
-/** Plans made after a fish, on leaving and on skipping: on the clock the plan alone, on the processor with storing and drawing. */
+/**
+ * Times to replan after a fish, on leaving and on skipping: wall-clock time of the plan alone, CPU time including
+ * storing and drawing.
+ */
 async function replanTimes(page: Page, busy: () => Promise<number>): Promise<Times[]> {
   const measures = (): Promise<number[]> =>
     page.evaluate(`performance.getEntriesByName('replan').map(({ duration }) => duration)`);
@@ -102,7 +108,7 @@ async function replanTimes(page: Page, busy: () => Promise<number>): Promise<Tim
 
 type Touch = (type: 'touchStart' | 'touchMove' | 'touchEnd', x: number, y: number) => Promise<unknown>;
 
-/** Frames a second that the browser shows while a finger moves over the map for two seconds. */
+/** Frames per second while a finger pans the map for two seconds. */
 async function framesWhilePanning(page: Page, touch: Touch): Promise<number> {
   await page.getByRole('button', { name: 'Lake', exact: true }).tap();
   await page.waitForTimeout(2000);

@@ -7,7 +7,7 @@ import type { Section } from '../sections.ts';
 const MARKS = 120;
 const ROUNDS = 5;
 
-/** Cost of one waypoint: surface, slope and structure together; CPU time of this process. */
+/** Cost of one waypoint with surface, slope and structure, in CPU time of this process. */
 export const section: Section = {
   name: 'bottom',
   run(print) {
@@ -29,7 +29,7 @@ export const section: Section = {
   },
 };
 
-/** Ground whose slope changes everywhere: waves 25 m long. */
+/** A bottom with slope changing everywhere: waves 25 m long. */
 const WAVES: KnownBottom = {
   depth: (east, north) => 12 + 2 * Math.sin(east / 4) + 2 * Math.sin(north / 4),
 };
@@ -53,7 +53,7 @@ function makeSurveys(spacing: number, step: number): LocalSoundings[] {
   );
 }
 
-/** Least mean CPU time of a call over the rounds, ms; the first round warms up. */
+/** Least mean CPU time per call over the rounds, ms; the first round is a warm-up. */
 function best(surveys: readonly LocalSoundings[], call: (soundings: LocalSoundings) => unknown): number {
   let least = Number.POSITIVE_INFINITY;
   for (let round = 0; round <= ROUNDS; round++) {
@@ -65,7 +65,7 @@ function best(surveys: readonly LocalSoundings[], call: (soundings: LocalSoundin
   return least;
 }
 
-/** Heap that stays after many waypoints; needs `--expose-gc` to say anything. */
+/** Prints the heap retained after many waypoints; meaningful only with `--expose-gc`. */
 function printMemory(print: (line: string) => void): void {
   const [survey] = makeSurveys(25, 3);
   const collect = (globalThis as { gc?: () => void }).gc;

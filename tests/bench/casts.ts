@@ -16,7 +16,7 @@ const RETRIEVES = 20_000;
 const MARKS = 96;
 const ROUNDS = 3;
 
-/** Time of a retrieve and of the whole cast plan of a waypoint, in CPU time of this process. */
+/** Time of one retrieve and of the whole cast plan of a waypoint, in CPU time of this process. */
 export const section: Section = {
   name: 'casts',
   run(print) {
@@ -43,7 +43,7 @@ function benchRetrieve(print: (line: string) => void): void {
   }
 }
 
-/** Cast and next angles of marks of every structure, passes 25 m apart. */
+/** Casts and next angles at marks of every structure, passes 25 m apart. */
 function benchPlans(print: (line: string) => void): void {
   const models: BottomModel[] = [];
   for (let seed = 0; models.length < MARKS; seed++) {
@@ -51,7 +51,7 @@ function benchPlans(print: (line: string) => void): void {
     const model = modelBottom(simulateSurvey(bottom, { seed, spacing: 25 }), 45, -93);
     if (model.grid !== undefined) models.push(model);
   }
-  // The least of the rounds: a garbage collection of another's objects is not the plan's.
+  // Takes the fastest round, because garbage collection for other work is not part of the plan.
   for (const model of models) planOne(model);
   const times = models.map((model) =>
     Math.min(...Array.from({ length: ROUNDS }, () => cpuOf(() => planOne(model)))),
@@ -64,12 +64,12 @@ function benchPlans(print: (line: string) => void): void {
   );
 }
 
-/** One object for all marks, as in a run. */
+/** Shared by all marks, as in a run. */
 const options = { units: 'ft', draft: 0.9144, line: '12', cast: 45.72, hazards: [] };
 
 function planOne(model: BottomModel): void {
   const allowance = Math.min(0.9144, 0.25 * model.depth);
-  // A grid of its own, so that nothing prepared for it in another round is found again.
+  // A fresh grid, so that nothing cached in another round is reused.
   const fields = {
     bottom: { ...model, grid: model.grid && { ...model.grid } },
     fish_top: model.depth - allowance,
@@ -82,7 +82,7 @@ function planOne(model: BottomModel): void {
   nextAngles.run({ ...base, fields: { ...fields, ...found } } as never, options as never, context);
 }
 
-/** CPU time of some work, ms. */
+/** CPU time of a function, ms. */
 function cpuOf(work: () => void): number {
   const before = process.cpuUsage();
   work();

@@ -3,7 +3,7 @@ import { groupedDay, inventedDay } from '../day/instances.ts';
 import { plan, ringLake } from '../day/lake.ts';
 import type { Section } from '../sections.ts';
 
-/** User CPU time of the search, and of whole plans with runs over known water. */
+/** User CPU time of the search alone, and of whole plans with runs over known water. */
 export const section: Section = {
   name: 'day plan',
   run(print) {
@@ -33,7 +33,7 @@ export const section: Section = {
   },
 };
 
-/** User CPU time, s. */
+/** User CPU time of a function, s. */
 function seconds(work: () => unknown): number {
   const before = process.cpuUsage().user;
   work();

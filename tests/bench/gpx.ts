@@ -9,14 +9,14 @@ import type { WaypointAddition } from '../../src/formats/gpx/gpx-document.ts';
 const TRACK_POINTS = 1_000_000;
 const WAYPOINTS = 2000;
 
-/** Speed and memory of enriching a GPX of about 100 MB: a million track points and 2,000 waypoints. */
+/** Speed and memory for enriching a GPX file of about 100 MB: a million track points and 2,000 waypoints. */
 export const section = {
   name: 'gpx',
   async run(print: (line: string) => void): Promise<void> {
     const folder = mkdtempSync(join(tmpdir(), 'downslope-bench-'));
     try {
       const file = join(folder, 'lake.gpx');
-      const size = writeLakeFile(file);
+      const size = writeLakeFile(file, TRACK_POINTS, WAYPOINTS);
       print(`GPX of ${(size / 1e6).toFixed(0)} MB, ${TRACK_POINTS} track points, ${WAYPOINTS} waypoints`);
       const alone: Measured[] = [];
       const enriched: Measured[] = [];
@@ -46,7 +46,7 @@ interface Measured {
 
 type Job = 'tokenize' | 'enrich' | 'tracks';
 
-/** Runs one job in a process of its own: CPU seconds of it, and the most memory it had. */
+/** Runs one job in a separate process and measures CPU time, s, and peak memory. */
 function measure(job: Job, file: string): Promise<Measured> {
   return new Promise((resolve, reject) => {
     const child = fork(fileURLToPath(import.meta.url), [job, file]);
@@ -61,18 +61,21 @@ function measure(job: Job, file: string): Promise<Measured> {
   });
 }
 
-/** A file of invented tracks and waypoints; about 100 bytes a track point, depths without a namespace as some loggers write them. @returns Its length, bytes. */
-function writeLakeFile(file: string): number {
+/**
+ * Writes a file of invented tracks and waypoints, about 100 bytes a track point, with depths without a namespace as
+ * some loggers write them. @returns Its size, bytes.
+ */
+export function writeLakeFile(file: string, trackPoints: number, waypoints: number): number {
   const parts = [
     '<?xml version="1.0" encoding="UTF-8"?>\n<gpx version="1.1" creator="bench" xmlns="http://www.topografix.com/GPX/1/1">\n',
   ];
-  for (let i = 0; i < WAYPOINTS; i++) {
+  for (let i = 0; i < waypoints; i++) {
     parts.push(
       `  <wpt lat="${(45 + (i % 50) * 0.002).toFixed(6)}" lon="${(-93 + Math.floor(i / 50) * 0.003).toFixed(6)}">\n    <ele>281.2</ele>\n    <name>Mark ${i}</name>\n    <cmt>fish 14-19 ft</cmt>\n    <sym>Flag</sym>\n  </wpt>\n`,
     );
   }
   parts.push('  <trk>\n    <name>idle passes</name>\n    <trkseg>\n');
-  for (let i = 0; i < TRACK_POINTS; i++) {
+  for (let i = 0; i < trackPoints; i++) {
     const time = new Date(1_750_000_000_000 + i * 1000).toISOString().replace('.000', '');
     parts.push(
       `<trkpt lat="${(45 + (i % 9973) * 1e-5).toFixed(6)}" lon="${(-93 + (i % 7919) * 1e-5).toFixed(6)}"><time>${time}</time><depth>${(3 + (i % 97) / 10).toFixed(1)}</depth></trkpt>\n`,

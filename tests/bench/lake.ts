@@ -8,7 +8,7 @@ import { measureProcess, median, type ProcessFigures } from './measure-process.t
 const ROOT = resolve(import.meta.dirname, import.meta.url.endsWith('.ts') ? '../..' : '../../..');
 const PROGRAM = join(ROOT, 'dist/program/cli.js');
 const PEER = join(ROOT, 'tests/bench/peer.py');
-/** Another peer, whose fit goes over all waypoints at once: where it lies beside the project. */
+/** A second peer for comparison, which fits all waypoints at once. */
 const SECOND_PEER = join(ROOT, '../shared/bench/peer.py');
 const ROUNDS = 3;
 /** Plugins that go beyond slope and aspect. */
@@ -16,7 +16,7 @@ const BEYOND_SLOPE = ['structure', 'fish-band', 'magnetic', 'cast', 'next-angles
 
 type Print = (line: string) => void;
 
-/** Whole runs of the program on a made lake: time and memory against rows and waypoints, and against the peer. */
+/** Whole runs of the program on a synthetic lake: time and memory against rows and waypoints, and against the peer. */
 export const section = {
   name: 'lake',
   async run(print: Print): Promise<void> {
@@ -34,7 +34,7 @@ export const section = {
   },
 };
 
-/** Arguments of one cold run. */
+/** Command-line arguments of one run without a store. */
 function enrichArgs(
   folder: string,
   waypoints: string,
@@ -60,7 +60,7 @@ function logFile(folder: string, rows: number, seed = 1): string {
   return path;
 }
 
-/** A Python with pandas and scipy, if there is one. */
+/** A Python with pandas and scipy, if installed. */
 const findPython = (): string | undefined =>
   ['python3', '/usr/bin/python3'].find(
     (python) => spawnSync(python, ['-c', 'import pandas, scipy']).status === 0,
@@ -118,8 +118,8 @@ async function practiceDay(folder: string, print: Print): Promise<void> {
 }
 
 /**
- * The next evening against the first, with 100 waypoints and with one: the latter leaves the work on waypoints out, which is
- * the same on both evenings.
+ * Compares the next evening with the first, for 100 waypoints and for one; the latter leaves out the work on
+ * waypoints, which is the same on both evenings.
  */
 async function nextEvening(folder: string, print: Print): Promise<void> {
   const [old, fresh] = [logFile(folder, 5_000_000), logFile(folder, 36_000, 3)];
@@ -141,7 +141,10 @@ async function nextEvening(folder: string, print: Print): Promise<void> {
   }
 }
 
-/** From the bytes of a log to the finished survey: a run with one waypoint, less the same run on a log of 100 rows. */
+/**
+ * Time from the bytes of a log to the finished survey: a run with one waypoint minus the same run on a log of 100
+ * rows.
+ */
 async function logPath(folder: string, print: Print): Promise<void> {
   const waypoints = waypointFile(folder, 1);
   const [log, short] = [logFile(folder, 5_000_000), logFile(folder, 100)];
@@ -168,14 +171,14 @@ async function logPath(folder: string, print: Print): Promise<void> {
   }
 }
 
-/** Median distance between passes that the last run found, ft. */
+/** Median distance between passes found by the last run, ft. */
 function spacingOf(folder: string): string {
   const [head, ...rows] = readFileSync(join(folder, 'out.csv'), 'utf8').trimEnd().split('\n');
   const column = head.split(',').indexOf('pass_spacing_ft');
   return median(rows.map((row) => Number(row.split(',')[column])).filter((feet) => feet > 0)).toFixed(0);
 }
 
-/** Time and memory against rows, with the spacing of passes that comes of them, and against waypoints. */
+/** Time and memory against rows, with the resulting pass spacing, and against waypoints. */
 async function costModel(folder: string, print: Print): Promise<void> {
   print('rows, 100 waypoints, everything on');
   for (const rows of [300_000, 1_000_000, 5_000_000, 20_000_000]) {
@@ -193,7 +196,7 @@ async function costModel(folder: string, print: Print): Promise<void> {
     );
 }
 
-/** What questioning the survey as a whole costs of a run. */
+/** Cost of the checks on the survey as a whole. */
 async function costOfTies(folder: string, print: Print): Promise<void> {
   print(
     `ties of files and days, of the CPU of a cold run with 240 waypoints; median of ${ROUNDS} interleaved runs`,

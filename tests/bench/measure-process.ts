@@ -3,19 +3,19 @@ import { readFileSync } from 'node:fs';
 
 export interface ProcessFigures {
   readonly wallSeconds: number;
-  /** User and system time of all its threads; NaN where the system does not tell. */
+  /** User plus system time of all threads and of ended child processes, s; NaN where the system does not report it. */
   readonly cpuSeconds: number;
-  /** Most memory it had, MiB; NaN where the system does not tell. */
+  /** Peak memory of the process or of any child process, MiB; NaN where the system does not report it. */
   readonly peakMiB: number;
 }
 
-/** How often memory is looked at, ms; the kernel keeps the peak, so only the last look before the end counts. */
+/** Sampling interval of memory, ms. The kernel keeps the peak, so only the last sample before the end matters. */
 const LOOK_INTERVAL = 15;
 
 /**
  * Runs a command and measures it from outside.
  *
- * @throws Error when it ends with another status than 0 or 1.
+ * @throws Error when it ends with a status other than 0 or 1.
  */
 export function measureProcess(command: string, args: readonly string[]): Promise<ProcessFigures> {
   return new Promise((resolve, reject) => {
@@ -28,7 +28,10 @@ export function measureProcess(command: string, args: readonly string[]): Promis
     let peakMiB = Number.NaN;
     let cpuSeconds = Number.NaN;
     const timer = setInterval(() => {
-      peakMiB = peakOf(child.pid) ?? peakMiB;
+      for (const pid of [child.pid, ...childrenOf(child.pid)]) {
+        const peak = peakOf(pid) ?? 0;
+        if (peak > 0 && !(peak <= peakMiB)) peakMiB = peak;
+      }
       cpuSeconds = cpuOf(child.pid) ?? cpuSeconds;
     }, LOOK_INTERVAL);
     child.on('error', reject);
@@ -51,21 +54,34 @@ function peakOf(pid: number | undefined): number | undefined {
   }
 }
 
-/** Ticks a second of the kernel's clock of processes. */
+/** Child processes of a running process; none where the system does not report them. */
+function childrenOf(pid: number | undefined): number[] {
+  try {
+    return readFileSync(`/proc/${pid}/task/${pid}/children`, 'utf8')
+      .trim()
+      .split(' ')
+      .filter(Boolean)
+      .map(Number);
+  } catch {
+    return [];
+  }
+}
+
+/** Clock ticks per second in /proc. */
 const TICKS = 100;
 
-/** CPU time so far of all threads of a running process, s, from /proc. */
+/** CPU time used so far by all threads of a running process, s, from /proc. */
 function cpuOf(pid: number | undefined): number | undefined {
   try {
-    // The name of the program, which may hold spaces, ends with the last bracket.
+    // The program name may contain spaces and parentheses, so split after the last one.
     const fields = readFileSync(`/proc/${pid}/stat`, 'utf8').split(') ')[1].split(' ');
-    return (Number(fields[11]) + Number(fields[12])) / TICKS;
+    return fields.slice(11, 15).reduce((sum, field) => sum + Number(field), 0) / TICKS;
   } catch {
     return undefined;
   }
 }
 
-/** Middle value; the mean of the two middle ones of an even number. */
+/** Median; for an even number of values, the mean of the two middle ones. */
 export function median(values: readonly number[]): number {
   const sorted = [...values].sort((a, b) => a - b);
   const half = sorted.length / 2;

@@ -1,6 +1,7 @@
 import { runSections } from '../sections.ts';
+import { sections as scale } from './scale.ts';
 
-/** `npm run bench [section...]`: speed and memory, printed. */
+/** `npm run bench [section...]`: prints speed and memory. */
 await runSections(
   {
     'start-up': () => import('./start-up.ts'),
@@ -13,6 +14,7 @@ await runSections(
     'whole-lake': () => import('./whole-lake.ts'),
     'day-plan': () => import('./day-plan.ts'),
     boat: () => import('./boat.ts'),
+    ...Object.fromEntries(Object.entries(scale).map(([name, section]) => [name, async () => ({ section })])),
   },
   process.argv.slice(2),
 );

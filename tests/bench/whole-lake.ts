@@ -14,7 +14,7 @@ const PROGRAM = join(ROOT, 'dist/program/cli.js');
 
 type Print = (line: string) => void;
 
-/** Ridges, humps and holes some 100 m apart, on a slope, m. */
+/** Ridges, humps and holes about 100 m apart on a slope; depth, m. */
 const bottom = {
   depth: (east: number, north: number): number =>
     12 +
@@ -23,14 +23,17 @@ const bottom = {
     1.5 * Math.tanh(4 * Math.sin(east / 90 + north / 140)),
 };
 
-/** Rounds of water of so many km2; the third is that of 2.2 by 2.2 km. */
+/** Areas of water surveyed in successive rounds, km2; the third is that of a lake of 2.2 by 2.2 km. */
 const AREAS = [1.21, 2.42, 4.84, 19.4];
 const SPACING = 25;
-/** What the next evening adds, km2. */
+/** Area added on the next evening, km2. */
 const MORE = 0.02;
 const WORKERS = 2;
 
-/** The lake stage by itself, against the area, and the next evening; then whole runs of `downslope lake`, which also read the logs. */
+/**
+ * The lake stage alone, by area and on the next evening; then whole runs of `downslope lake`, which also read the
+ * logs.
+ */
 export const section = {
   name: 'whole-lake',
   async run(print: Print): Promise<void> {
@@ -51,7 +54,9 @@ export const section = {
   },
 };
 
-/** The stage alone, on soundings in memory: from nothing, from the store, and with what the next evening adds. */
+/**
+ * The stage alone on soundings in memory: with an empty store, with a full store, and with what the next evening adds.
+ */
 async function stages(folder: string, area: number, print: Print): Promise<void> {
   const threads = createThreads();
   const stage = async (what: string, soundings: Soundings): Promise<void> => {
@@ -84,7 +89,7 @@ async function lake(logs: readonly string[], print: Print, what: string): Promis
 const row = (what: string, wall: number, peak: number, cpu: number): string =>
   `  ${what.padEnd(32)}${wall.toFixed(2).padStart(7)} s, CPU ${cpu.toFixed(2).padStart(6)} s ${peak.toFixed(0).padStart(6)} MiB`;
 
-/** A day's soundings of a round of so many km2. */
+/** A day's soundings over an area, km2. */
 function day(area: number): Soundings {
   const radius = 1000 * Math.sqrt(area / Math.PI);
   return toSoundings(simulateSurvey(bottom, { seed: 7, spacing: SPACING, radius, heading: 10 }), 37, -86);

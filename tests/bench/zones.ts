@@ -10,7 +10,7 @@ const ROWS = 345_600;
 const CORNERS = 20_000;
 const ROUNDS = 3;
 
-/** A whole run with zones of many corners among the marks against the same run without. */
+/** A whole run with many-cornered zones among the marks, compared with the same run without zones. */
 export const section = {
   name: 'zones',
   async run(print: (line: string) => void): Promise<void> {
@@ -46,7 +46,7 @@ export const section = {
   },
 };
 
-/** A closed zone and a slow one, ragged rings through the lake that cross each other. */
+/** A closed zone and a slow zone: ragged rings across the lake that intersect each other. */
 function zones(): object {
   const places = bigLakePlaces(WAYPOINTS, 2);
   const [lats, lons] = [places.map(({ lat }) => Number(lat)), places.map(({ lon }) => Number(lon))];

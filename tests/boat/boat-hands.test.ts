@@ -9,8 +9,8 @@ import { boatPlace, writeBoatLake } from './boat-lake.ts';
 
 const DATE = '2026-07-04';
 
-// What fingers do on the map, and how the log leaves the phone; one page of a small lake serves all.
-describe.skipIf(browserProgram === undefined)('hands on the boat page', () => {
+// Touch gestures on the map, and exporting the log. All tests share one page with a small lake.
+describe.skipIf(browserProgram === undefined)('touch gestures and log export on the boat page', () => {
   const folder = makeFolder();
   let browser: Browser;
 
@@ -43,7 +43,7 @@ describe.skipIf(browserProgram === undefined)('hands on the boat page', () => {
       .first()
       .tap();
 
-  /** Fishes one fish, and opens the log. @returns The log as text. */
+  /** Logs one fish and opens the log. @returns The log as text. */
   async function fished(page: Page): Promise<string> {
     await tap(page, 'Start');
     await tap(page, 'Fish');
@@ -53,7 +53,7 @@ describe.skipIf(browserProgram === undefined)('hands on the boat page', () => {
     return text.inputValue();
   }
 
-  test('two fingers scale the map about the middle between them, and what is tapped then is where it shows', async () => {
+  test('a pinch scales the map about the midpoint of the fingers, and taps then hit what is shown', async () => {
     const { page, said } = await phone();
     const session = await page.context().newCDPSession(page);
     const middle = { x: 180, y: 330 };
@@ -65,7 +65,7 @@ describe.skipIf(browserProgram === undefined)('hands on the boat page', () => {
             ? []
             : [-apart, apart].map((by, id) => ({ id, x: middle.x + by / 2, y: middle.y + by / 2 })),
       });
-    /** Where the middle of the fingers is on the lake: distance and bearing from there to the next stop. */
+    /** Location of the midpoint: its distance and bearing to the next stop. */
     const placeOfMiddle = async (): Promise<string> => {
       await tap(page, 'I am here');
       await page.locator('.map').tap({ position: middle });
@@ -90,7 +90,7 @@ describe.skipIf(browserProgram === undefined)('hands on the boat page', () => {
     );
     await touch('touchEnd');
     await page.clock.runFor(100);
-    // Drawn anew at the new scale when the fingers rest.
+    // The map is redrawn at the new scale once the fingers rest.
     expect((await moved())[2]).toBe(1);
     expect(await placeOfMiddle()).toBe(before);
     expect(said).toEqual([]);
@@ -139,7 +139,7 @@ describe.skipIf(browserProgram === undefined)('hands on the boat page', () => {
     await page.context().close();
   });
 
-  test('the log leaves by the share sheet; closed by the person it is left at that, failed it is a download', async () => {
+  test('the log goes to the share sheet; if the user closes it nothing more happens, if it fails the log is downloaded', async () => {
     const { page } = await phone(`
       navigator.canShare = ({ files }) => files.length === 1;
       navigator.share = async ({ files }) => {
@@ -161,7 +161,7 @@ describe.skipIf(browserProgram === undefined)('hands on the boat page', () => {
     await page.context().close();
   });
 
-  test('without a share sheet it is a download; Copy says what it did, and marks the text where it may not', async () => {
+  test('without a share sheet the log is downloaded; Copy says what it did, or selects the text if it may not copy', async () => {
     const { page, said } = await phone('navigator.canShare = undefined');
     const csv = await fished(page);
     const [download] = await Promise.all([page.waitForEvent('download'), tap(page, 'Export')]);
@@ -179,7 +179,7 @@ describe.skipIf(browserProgram === undefined)('hands on the boat page', () => {
     await page.context().close();
   });
 
-  test('a fish keeps the place where it was tapped; a position too rough to tell spots apart is not kept', async () => {
+  test('a fish is stored with the tapped place, but not with a position too inaccurate to tell spots apart', async () => {
     const { page } = await phone();
     await tap(page, 'Start');
     const away = boatPlace(300, 220);

@@ -3,11 +3,11 @@ import { write } from '../cli/run-program.ts';
 
 const FRAME = localFrame(40.1, -90.2);
 
-/** m; a lake of humps in rows, 2 to 9 m deep. */
+/** Depth of a lake with rows of humps, 2 to 9 m deep, by m east and north. */
 export const boatBottom = (east: number, north: number): number =>
   6 + 2.2 * Math.sin(east / 60) * Math.cos(north / 55) + Math.sin(north / 170);
 
-/** Place of the lake as degrees. */
+/** Position in degrees of a place on the lake. */
 export const boatPlace = (
   east: number,
   north: number,
@@ -21,7 +21,7 @@ const text = (east: number, north: number): string =>
     .map((degrees) => degrees.toFixed(7))
     .join(',');
 
-/** Where spot `at` of so many lies, m east and north: on a grid over the lake. */
+/** Position of spot `at` of `count`, m east and north, on a grid over the lake. */
 function spotPlace(at: number, count: number, size: number): readonly [east: number, north: number] {
   const across = Math.ceil(Math.sqrt(count));
   const step = (size - 200) / across;
@@ -34,7 +34,7 @@ function spotPlace(at: number, count: number, size: number): readonly [east: num
 const STRUCTURES = ['point', 'hump', 'ledge', 'channel-edge'];
 const LURES = ['16 ft diver', '20 ft diver', '12 ft diver'];
 
-/** Fields of one side; the boat 30 m east of the fish, or west of it. */
+/** Fields of one side, with the boat 30 m east or west of the fish. */
 function side(
   name: string,
   east: number,
@@ -83,8 +83,9 @@ function mark(name: string, at: number, count: number, size: number): string {
 /**
  * Writes an enriched lake and its soundings into a folder.
  *
- * @param size m, side of the square that was sounded. @param names Of the first spots; the others are S1, S2 ...
- * @returns Arguments of `plan` for it.
+ * @param size Side of the sounded square, m.
+ * @param names Names of the first spots; the others are S1, S2 ...
+ * @returns Arguments of `plan` for this lake.
  */
 export function writeBoatLake(
   folder: string,

@@ -42,7 +42,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
 
   afterAll(() => browser?.close());
 
-  /** The page on a phone at a time of the day; no network, and the clock is the test's. */
+  /** Opens the page on a simulated phone at a given time of day, without a network and with a clock set by the test. */
   async function phone(
     clock: string,
     options: BrowserContextOptions = {},
@@ -66,12 +66,12 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     return watched;
   }
 
-  /** The button of a fish counts. */
+  /** Taps a button whose label may begin with the number of fish. */
   const tap = (page: Page, name: string) =>
     (name === 'Fish' ? page.locator('.taps .main') : page.getByRole('button', { name, exact: true }))
       .first()
       .tap();
-  /** Nothing is being stored or planned. */
+  /** Waits until nothing is being stored or planned. */
   const settled = (page: Page) =>
     expect
       .poll(
@@ -82,7 +82,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
         { timeout: 15_000, interval: 20 },
       )
       .toBe(true);
-  /** Taps and waits until the rest of the day is planned. */
+  /** Taps a button and waits until the rest of the day is planned. */
   const act = async (page: Page, name: string): Promise<void> => {
     await tap(page, name);
     await settled(page);
@@ -94,7 +94,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     return page.locator('#log-text').inputValue();
   };
 
-  test('opens without a console message, asks for nothing but itself and shows the first stop of the plan', async () => {
+  test('opens without console messages or requests and shows the first stop of the plan', async () => {
     for (const colorScheme of ['light', 'dark'] as const) {
       const { page, said, asked } = await phone('06:20', { colorScheme, offline: true });
       for (const view of ['Lake', 'Day', 'Log', 'Next']) await tap(page, view);
@@ -107,7 +107,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     expect(readFileSync(join(folder, 'boat.html')).length).toBeLessThan(3e6);
   });
 
-  test('the card needs no scrolling, its buttons take a thumb and its text is 16 px or more, whatever it says', async () => {
+  test('the card fits without scrolling, with thumb-sized buttons and text of at least 16 px, whatever it shows', async () => {
     for (const viewport of [PHONE, { width: 390, height: 844 }]) {
       const { page } = await phone('06:34', { viewport });
       const fits = async (): Promise<void> => {
@@ -144,7 +144,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     }
   });
 
-  test('follows the phone where it may, says why where it may not, and takes a tap on the map instead', async () => {
+  test("follows the phone's position if allowed, says why if not, and then takes a tap on the map", async () => {
     const moving = await phone('06:31');
     const way = () => textOf(moving.page.locator('.way'));
     const before = await way();
@@ -155,7 +155,9 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await moving.page.context().close();
 
     const { page } = await phone('06:31', { permissions: [], geolocation: undefined });
-    await expect.poll(() => textOf(page.locator('.known'))).toMatch(/^No position: position is not allowed/);
+    await expect
+      .poll(() => textOf(page.locator('.known')))
+      .toMatch(/^No position: this page may not use your position/);
     await tap(page, 'Lake');
     await tap(page, 'I am here');
     await page.locator('.map').tap({ position: { x: 180, y: 300 } });
@@ -165,7 +167,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  test('a whole day, reloaded at every step, gives the plan that the command line makes of its log', async () => {
+  test('after a whole day, reloaded at every step, the plan equals the one the command line makes from its log', async () => {
     const { page, said } = await phone('06:33');
     const again = async (): Promise<void> => {
       await page.reload();
@@ -194,7 +196,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await step('Start');
     await page.clock.fastForward('14:00');
     await step('Leave');
-    // Late: nobody taps anything for so long that the next stop is past.
+    // Late: nobody taps anything until the next stop has passed.
     const planned = await heading(page);
     await page.clock.fastForward('55:00');
     await page.clock.runFor(11_000);
@@ -241,7 +243,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  test('the page and Node make the same plan of the same entries', async () => {
+  test('the page and Node make the same plan from the same entries', async () => {
     const { page } = await phone('06:33');
     await act(page, 'Start');
     await page.clock.fastForward('21:00');
@@ -266,7 +268,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  test('undo, edit and a refused change put things back as they were', async () => {
+  test('undo, edit and a rejected change restore the previous state', async () => {
     const { page } = await phone('06:33');
     await act(page, 'Start');
     await act(page, 'Fish');
@@ -288,7 +290,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  test('storage that is refused, or full, is said at once, and the log is still there to copy', async () => {
+  test('refused or full storage is reported at once, and the log can still be copied', async () => {
     const refused = await phone(
       '06:33',
       {},
@@ -310,7 +312,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  test('pages of two days in one browser do not mix', async () => {
+  test('pages of two days in one browser stay separate', async () => {
     const made = runProgram([...args, '--boat', 'other.html', '--check-in', '11:00'], { cwd: folder });
     expect(made.status, made.stderr).toBe(0);
     const { page } = await phone('06:33');
@@ -324,7 +326,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  test('a page without a plan lets a spot be chosen, and logs', async () => {
+  test('a page without a plan lets the user choose a spot, and logs', async () => {
     const { plan: _plan, water: _water, ...spots } = data;
     write(folder, 'spots.html', renderBoatPage({ ...spots, identity: 'spots' }));
     const { page, said } = await phone('06:20');
@@ -343,7 +345,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  test('a mark named like markup shows as text', async () => {
+  test('a mark whose name looks like markup is shown as text', async () => {
     const { page, said, asked } = await phone('06:20');
     await tap(page, 'Day');
     expect(await textOf(page.locator('.day'))).toContain(ODD);
@@ -351,7 +353,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.context().close();
   });
 
-  /** Counts of the colors of an element's picture, most frequent first, as relative luminance. */
+  /** Counts the colors of an element's picture, most frequent first, as relative luminance. */
   async function pixels(page: Page, selector: string): Promise<{ light: number; count: number }[]> {
     const shot = (await page.locator(selector).first().screenshot()).toString('base64');
     const found = await page.evaluate<[string, number][]>(`new Promise((resolve) => {
@@ -375,9 +377,9 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
   }
   const ratio = (a: number, b: number): number => (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
 
-  // Measured on the pixels as drawn; source of the ratio: WCAG 2.2.
+  // Measured on the rendered pixels. Source of the ratio: WCAG 2.2.
   test.each(['light', 'dark'] as const)(
-    'text of the card stands out 7 : 1, neighboring tints 1.25 : 1, %s',
+    "contrast of the card's text is at least 7 : 1 and of neighboring tints 1.25 : 1, %s",
     async (colorScheme) => {
       const { page } = await phone('06:33', { colorScheme, bypassCSP: true });
       for (const selector of ['dt', 'dd', '.known', '.when', '.taps .main', 'nav [aria-current]']) {
@@ -385,7 +387,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
         const best = Math.max(...others.map(({ light }) => ratio(light, ground.light)));
         expect(best, selector).toBeGreaterThanOrEqual(7);
       }
-      // What covers less, black and white are lines, halos and blank.
+      // Less frequent colors, black and white are lines, halos and blank areas.
       const found = (await pixels(page, '.sketch')).filter(
         ({ count, light }) => count > 5000 && light > 0.001 && light < 0.999,
       );
@@ -396,20 +398,23 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     },
   );
 
-  test.each(['light', 'dark'] as const)('axe finds nothing wrong in any view, %s', async (colorScheme) => {
-    const { page } = await phone('06:33', { colorScheme, bypassCSP: true });
-    const axe = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-    await page.clock.resume();
-    await page.evaluate(axe);
-    await tap(page, 'Start');
-    await tap(page, 'Fish');
-    for (const view of ['Next', 'Lake', 'Day', 'Log']) {
-      await tap(page, view);
-      const found = await page.evaluate<{ id: string; nodes: { target: string[] }[] }[]>(
-        'axe.run(document).then(({ violations }) => violations)',
-      );
-      expect(found.map(({ id, nodes }) => `${view}: ${id} ${nodes[0].target.join(' ')}`)).toEqual([]);
-    }
-    await page.context().close();
-  });
+  test.each(['light', 'dark'] as const)(
+    'axe finds no accessibility problem in any view, %s',
+    async (colorScheme) => {
+      const { page } = await phone('06:33', { colorScheme, bypassCSP: true });
+      const axe = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+      await page.clock.resume();
+      await page.evaluate(axe);
+      await tap(page, 'Start');
+      await tap(page, 'Fish');
+      for (const view of ['Next', 'Lake', 'Day', 'Log']) {
+        await tap(page, view);
+        const found = await page.evaluate<{ id: string; nodes: { target: string[] }[] }[]>(
+          'axe.run(document).then(({ violations }) => violations)',
+        );
+        expect(found.map(({ id, nodes }) => `${view}: ${id} ${nodes[0].target.join(' ')}`)).toEqual([]);
+      }
+      await page.context().close();
+    },
+  );
 });

@@ -32,7 +32,7 @@ describe('stops from taps', () => {
     entry('start', '7:40', 'C3', { side: 'U' }),
   ];
 
-  test('a stop has its fish, sizes, angles and minutes; another side begins another; the last stays open', () => {
+  test('a stop has its fish, sizes, angles and minutes; the other side begins a new stop; the last stays open', () => {
     const stops = fishedStops(taps, DATE);
     expect(
       stops.map(({ mark, side, fish, start, end }) => [mark, side, fish, end && (end - start) / 60]),
@@ -45,13 +45,13 @@ describe('stops from taps', () => {
     expect(stops[0]).toMatchObject({ missed: 1, sizes: ['keeper', 'keeper'], lastBite: 6 * 3600 + 52 * 60 });
   });
 
-  test('a fish that was forgotten is put where its time says, and order of entry does not matter', () => {
+  test('a forgotten fish is placed by its time, and the order of entry does not matter', () => {
     const late = entry('fish', '7:20', 'B "2", deep');
     expect(fishedStops([...taps, late], DATE)[1].fish).toBe(1);
     expect(fishedStops([late, ...taps.toReversed()], DATE)).toEqual(fishedStops([...taps, late], DATE));
   });
 
-  test('a fish at another spot ends the stop and begins one there', () => {
+  test('a fish at another spot ends the stop and begins a new one there', () => {
     const stops = fishedStops([taps[0], entry('fish', '6:48', 'Z9')], DATE);
     expect(stops.map(({ mark, end }) => [mark, end])).toEqual([
       ['A1', 6 * 3600 + 48 * 60],
@@ -59,12 +59,12 @@ describe('stops from taps', () => {
     ]);
   });
 
-  test('a stop left open by a dead battery is closed at its last bite on the next day', () => {
+  test('a stop left open when the battery died is closed at its last bite on the next day', () => {
     const [stop] = fishedStops(taps.slice(0, 4), '2026-07-05');
     expect(stop.end).toBe(6 * 3600 + 52 * 60);
   });
 
-  test('the last wish of a spot counts', () => {
+  test('the last wish for a spot counts', () => {
     const wishes = wishesOf([
       entry('wish', '6:00', 'A1', { wish: 'skip' }),
       entry('wish', '6:01', 'A1', { wish: 'none' }),
@@ -72,7 +72,7 @@ describe('stops from taps', () => {
     expect([...wishes]).toEqual([['A1', 'none']]);
   });
 
-  test('the exported log is read back by plan --log as the page reads it, names with quotes and commas too', async () => {
+  test('plan --log and the page read the exported log alike, including names with quotes and commas', async () => {
     const table = logTable(fishedStops(taps, DATE), 8 * 3600);
     const file = join(mkdtempSync(join(tmpdir(), 'downslope-boat-')), 'boat.csv');
     writeFileSync(file, logCsv(table));
@@ -88,7 +88,7 @@ describe('times to leave', () => {
   const [stop] = fishedStops([entry('start', '7:10', 'A1'), entry('fish', '7:20', 'A1')], DATE);
   const rules = { setUp: 180, giveUp: 720, usualStay: 1800 };
 
-  test('a stop outside the plan has its usual stay; a bite puts off giving up', () => {
+  test('a stop outside the plan gets the usual stay, and a bite postpones giving up', () => {
     const begin = 7 * 3600 + 600;
     expect(leaveTimes(stop, { coming: [] }, rules)).toEqual({
       leave: begin + 180 + 1800,
@@ -103,8 +103,8 @@ describe('times to leave', () => {
   });
 });
 
-describe('what a page carries', () => {
-  test('bytes, numbers and infinite values come back as they were', () => {
+describe('data of a page', () => {
+  test('bytes, numbers and infinite values survive packing', () => {
     const bytes = Uint8Array.from({ length: 10_000 }, (_, at) => (at * at) % 7);
     expect(unpack(pack(bytes))).toEqual(bytes);
     const numbers = Int16Array.from({ length: 5000 }, (_, at) =>
@@ -117,7 +117,7 @@ describe('what a page carries', () => {
 
   // Source of the ratio: WCAG 2.2, contrast ratio.
   test.each(['light', 'dark'] as const)(
-    '%s tints differ by 1.25 : 1 and more, and bear lines at 3 : 1',
+    'neighboring %s tints have a contrast of at least 1.25 : 1 and carry lines at 3 : 1',
     (theme) => {
       const of = (color: string): number =>
         color.startsWith('#')
@@ -135,11 +135,11 @@ describe('what a new plan changes', () => {
   const stop = (name: string) => ({ spot: { name }, side: { side: 0 }, arrive: 8 * 3600 }) as never;
   const newPlan = (...names: string[]) => ({ stops: names.map(stop), pattern: [] });
 
-  test('nothing is said of the same order; what moved up, came and went is named', () => {
+  test('nothing is reported for the same order; stops that moved up, were added or dropped are named', () => {
     expect(changeText([stop('A'), stop('B')], newPlan('A', 'B'), 'ft')).toBeUndefined();
     expect(changeText(['A', 'B', 'C', 'D'].map(stop), newPlan('C', 'A', 'E', 'B'), 'ft')).toBe(
       'Next C D at 08:00; earlier: C D; new: E D; out: D D.',
     );
-    expect(changeText([stop('A')], newPlan(), 'ft')).toBe('No stop fits any more; out: A D.');
+    expect(changeText([stop('A')], newPlan(), 'ft')).toBe('No stop fits anymore; out: A D.');
   });
 });

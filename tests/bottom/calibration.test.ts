@@ -1,13 +1,13 @@
 import { describe, expect, test } from 'vitest';
 import { calibrateAcross, calibrateDepth, calibrateSlope } from '../../shared/bottom/calibration.ts';
-import { normalBelow } from '../../shared/math/normal.ts';
+import { normalBelow } from '../../shared/math/statistics.ts';
 
-describe('intervals that hold what they say', () => {
+describe('calibrated intervals', () => {
   test.each([0.05, 0.1, 0.3, 0.6])('are wider than those of the process alone: %s m of depth', (sd) => {
     for (const spacing of [30, 60]) expect(calibrateDepth(sd, spacing)).toBeGreaterThan(sd);
   });
 
-  test('widen with the spacing of the passes, from 15 m to 100 m', () => {
+  test('widen with the spacing of the passes from 15 m to 100 m', () => {
     for (const law of [
       (spacing: number) => calibrateDepth(0.2, spacing),
       (spacing: number) => calibrateSlope(2, spacing, 0.1),
@@ -19,7 +19,7 @@ describe('intervals that hold what they say', () => {
     }
   });
 
-  test('widen with the roughness of the ground', () => {
+  test('widen with the roughness of the bottom', () => {
     expect(calibrateSlope(1, 30, 0.5)).toBeGreaterThan(calibrateSlope(1, 30, 0.05));
     expect(calibrateAcross(1, 30, 0.5)).toBeGreaterThan(calibrateAcross(1, 30, 0.05));
   });
@@ -32,6 +32,6 @@ test.each([
   [-1, 0.1586552539],
   [1.96, 0.9750021049],
   [-3, 0.001349898],
-])('the normal distribution below %s is that of the tables', (x, share) => {
+])('the normal distribution below %s matches published tables', (x, share) => {
   expect(Math.abs(normalBelow(x) - share)).toBeLessThan(1.5e-7);
 });

@@ -6,7 +6,7 @@ import { CELL, CELL_WIDTH, type CellMeans } from '../../shared/contract/sounding
 const SIDE = 8;
 const PER_DEGREE = 111_195 / SIDE;
 
-/** Cells of a square of so many each way round a place, as a survey makes them. */
+/** Random cells around a place, as a survey produces them. */
 const cell = fc.record({
   weight: fc.constantFrom(0, 1, 2, 40),
   depth: fc.double({ min: 0, max: 60, noNaN: true }),
@@ -36,7 +36,7 @@ function cellsOf(some: readonly Cell[], side: number, lat: number, lon: number):
   return { runs, cells };
 }
 
-test('merging keeps soundings and mean depth, and blocks lie where their cells do', () => {
+test('merging keeps the number of soundings and the mean depth, and blocks lie where their cells do', () => {
   fc.assert(
     fc.property(
       fc.array(cell, { minLength: 1, maxLength: 40 }),

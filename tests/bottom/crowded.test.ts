@@ -9,11 +9,11 @@ import { surveyOfSets } from './survey-of-sets.ts';
 
 const LAT = 44.3;
 const LON = -94.1;
-/** A bank that falls to the north-east: depth, m, and what it is at the middle. */
+/** Depth of a bank, m, by m east and north: 40 at the origin. */
 const depth = (east: number, north: number) => 40 + 0.1 * east + 0.1 * north + 0.0004 * (east * north);
 const SLOPE = (Math.atan(Math.hypot(0.1, 0.1)) * 180) / Math.PI;
 
-/** Three sets of close passes in three directions, as years of logs make them. */
+/** Three sets of close passes in three directions, like several years of logs. */
 function lakeOf(spacing: number): Survey {
   const sets = [0, 55, 120].map((heading, set) =>
     surveyOf(depth, { spacing, heading, seed: set + 1, radius: 150, noise: 0.1 }),
@@ -21,14 +21,14 @@ function lakeOf(spacing: number): Survey {
   return surveyOfSets(sets, LAT, LON);
 }
 
-test('passes 15 m apart, even in three directions, are never put together in cells', () => {
+test('passes 15 m apart, even in three directions, are never merged into cells', () => {
   const index = indexSurvey(lakeOf(45));
   expect(index.within(LAT, LON, SURFACE_RADIUS).length).toBeGreaterThan(100);
   expect(index.crowded?.(LAT, LON, SURFACE_RADIUS)).toBeUndefined();
   expect(indexSurvey(lakeOf(15 * 2)).crowded?.(LAT, LON, 60)).toBeUndefined();
 });
 
-test('cells of a crowded neighborhood hold every sounding once and give depth and slope as known', () => {
+test('cells of a crowded neighborhood hold every sounding once and reproduce the known depth and slope', () => {
   const survey = lakeOf(6);
   const index = indexSurvey(survey);
   const cells = index.crowded?.(LAT, LON, SURFACE_RADIUS);
@@ -39,7 +39,7 @@ test('cells of a crowded neighborhood hold every sounding once and give depth an
       soundings += cells.cells[cell * CELL_WIDTH + CELL.weight];
   const weightWithin = (radius: number) =>
     index.within(LAT, LON, radius).reduce((total, row) => total + survey.weight[row], 0);
-  // Cells stand out over the edge of the circle, and fall short of it, by a cell.
+  // Cells extend past the circle, or stop short of it, by up to one cell.
   expect(soundings).toBeGreaterThan(weightWithin(SURFACE_RADIUS - 12));
   expect(soundings).toBeLessThan(weightWithin(SURFACE_RADIUS + 12));
   const blocked = blockCells(cells, LAT, LON, SURFACE_RADIUS);

@@ -2,14 +2,14 @@ import { describe, expect, test } from 'vitest';
 import { random } from '../../fixtures/lakes/random.ts';
 import { mixtureOf, summarize, withMarkDepth } from '../../shared/bottom/depth-mixture.ts';
 import { chanceOf, fitUnseen, type LeftOutError } from '../../shared/bottom/unseen.ts';
-import { normalBelow } from '../../shared/math/normal.ts';
+import { normalBelow } from '../../shared/math/statistics.ts';
 import { near } from './near.ts';
 
-/** Most of the forms between the passes of this lake were missed. */
+/** On this lake the passes missed most of the forms between them. */
 const HIDDEN = { factor: 0.8, size: 2, rate: 0.3 };
 
 describe('what a lake hides between its passes', () => {
-  test('is found again from places drawn by it', () => {
+  test('is recovered from places drawn from its distribution', () => {
     const source = random(5);
     const places = Array.from({ length: 1200 }, (_, i): LeftOutError => {
       const distance = source.range(3, 25);
@@ -24,7 +24,7 @@ describe('what a lake hides between its passes', () => {
     near(found.factor, HIDDEN.factor, 0.15);
   });
 
-  test('is the usual where no pass could be left out', () => {
+  test('takes the default where no pass could be left out', () => {
     expect(fitUnseen([])).toEqual({ factor: 0.9, size: 0.5, rate: 0.03 });
   });
 
@@ -37,14 +37,14 @@ describe('what a lake hides between its passes', () => {
 });
 
 describe('a depth as a mixture', () => {
-  test('shares of the normal distribution are as published', () => {
+  test('shares of the normal distribution match published values', () => {
     // Abramowitz & Stegun, table 26.1.
     near(normalBelow(1), 0.8413447, 1e-6);
     near(normalBelow(1.96), 0.9750021, 1e-6);
     near(normalBelow(-2), 0.0227501, 1e-6);
   });
 
-  test('bounds hold 95 of 100 draws, and the standard deviation reaches them', () => {
+  test('intervals hold 95 of 100 draws, and the standard deviation matches the draws', () => {
     const { interval, depthSd } = summarize(mixtureOf(5, 0.2, HIDDEN, 15));
     const source = random(9);
     const q = chanceOf(HIDDEN, 15);
@@ -71,13 +71,13 @@ describe('the depth in a mark', () => {
     expect(asRead).toBeGreaterThan(0.9);
   });
 
-  test('in feet that was read as meters hardly moves it', () => {
+  test('read as meters when it was in feet hardly changes the result', () => {
     const { mixture, asRead } = withMarkDepth(mixtureOf(5, 0.2), { ...mark, depth: 5 / 0.3048 }, 0.2);
     near(summarize(mixture).depth, 5, 0.1);
     expect(asRead).toBeLessThan(0.1);
   });
 
-  test('that contradicts widens: a channel between two passes is believed where the lake hides such', () => {
+  test('that contradicts the passes widens the interval: a channel between two passes is believed where the lake has such channels', () => {
     const passes = mixtureOf(3.53, 0.1, { factor: 1, size: 2, rate: 0.2 }, 15);
     const { mixture, asRead } = withMarkDepth(passes, { ...mark, depth: 6.08 }, 0.2);
     const { depth, depthSd, interval } = summarize(mixture);

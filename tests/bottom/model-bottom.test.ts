@@ -13,7 +13,7 @@ const hump = (east: number, north: number) =>
 const angle = (a: number, b: number) => Math.abs(((a - b + 540) % 360) - 180);
 
 describe('known surfaces', () => {
-  test('a plane gives its own depth, slope and aspect', () => {
+  test('a plane gives its known depth, slope and aspect', () => {
     const model = modelBottom(surveyOf(plane), 0, 0);
     expect(model.status).toBe('ok');
     near(model.depth, 8, 0.03);
@@ -22,7 +22,7 @@ describe('known surfaces', () => {
     near(model.aspect!, 143.13, 1.5);
   });
 
-  test('a Gaussian hump gives depth and gradient of its flank', () => {
+  test('a Gaussian hump gives the depth and gradient of its flank', () => {
     const model = modelBottom(surveyOf(hump, { spacing: 20 }), 0, 0);
     const top = 3 * Math.exp(-(22 ** 2) / (2 * 22 ** 2));
     near(model.depth, 9 - top, 0.08);
@@ -56,7 +56,7 @@ describe('properties', () => {
     );
   });
 
-  test('turning by any angle changes the answer little', () => {
+  test('turning the survey by any angle changes the result little', () => {
     const soundings = surveyOf(hump, { spacing: 22, noise: 0.05 });
     const base = modelBottom(soundings, 0, 0);
     const model = modelBottom(turned(soundings, 37), 0, 0);
@@ -64,7 +64,7 @@ describe('properties', () => {
     near(angle(model.aspect!, base.aspect! + 37), 0, 5);
   });
 
-  test('shifting the water level shifts the depth and nothing else', () => {
+  test('shifting the water level shifts only the depth', () => {
     const soundings = surveyOf(hump, { noise: 0.05 });
     const base = modelBottom(soundings, 0, 0);
     const model = modelBottom({ ...soundings, depth: soundings.depth.map((d) => d + 2.5) }, 0, 0);
@@ -72,7 +72,7 @@ describe('properties', () => {
     near(model.slope!, base.slope!, 1e-9);
   });
 
-  test('the same soundings give the same model, and stay as they were', () => {
+  test('the same soundings give the same model and are not modified', () => {
     const soundings = surveyOf(hump, { noise: 0.1 });
     const copy = structuredClone(soundings);
     expect(modelBottom(soundings, 1, 2)).toEqual(modelBottom(soundings, 1, 2));
@@ -103,17 +103,17 @@ describe('properties', () => {
   });
 });
 
-describe('what logs contain', () => {
+describe('defects of logs', () => {
   const clean = modelBottom(surveyOf(hump, { noise: 0.05 }), 0, 0);
 
-  test('leftover spikes of zero, half, double and triple depth hardly count', () => {
+  test('remaining spikes of zero, half, double and triple depth hardly matter', () => {
     const soundings = surveyOf(hump, { noise: 0.05, spikes: 0.02, seed: 1 });
     const model = modelBottom(soundings, 0, 0);
     near(model.depth, clean.depth, 0.1);
     near(model.slope!, clean.slope!, 0.8);
   });
 
-  test('a pass that reads half a meter deep does not bend the bottom', () => {
+  test('a pass that reads half a meter too deep does not bend the bottom', () => {
     const soundings = surveyOf(plane, { noise: 0.05 });
     const nearest =
       soundings.pass[
@@ -131,7 +131,7 @@ describe('what logs contain', () => {
     near(model.slope!, 5.71, 0.8);
   });
 
-  test('a boat at rest for a thousand soundings counts as one place', () => {
+  test('a thousand soundings from a boat at rest count as one place', () => {
     const soundings = surveyOf(hump, { noise: 0.05 });
     const still = 1000;
     const grow = (column: ArrayLike<number>, value: (k: number) => number) =>
@@ -152,7 +152,7 @@ describe('what logs contain', () => {
     near(model.slope!, clean.slope!, 1);
   });
 
-  test('positions 2 m ahead of depths on passes run both ways do not show as ribs', () => {
+  test('positions 2 m ahead of the depths, on passes run both ways, cause no ribs', () => {
     const slope = (east: number, north: number) => 10 + 0.15 * east + 0 * north;
     const soundings = surveyOf(slope, { heading: 90, lag: 2, noise: 0.05 });
     const model = modelBottom(soundings, 0, 0);
@@ -161,8 +161,8 @@ describe('what logs contain', () => {
   });
 });
 
-describe('gates', () => {
-  test('one pass, straight or winding, carries a depth and no slope', () => {
+describe('minimum data', () => {
+  test('one pass, straight or winding, gives a depth but no slope', () => {
     for (const wander of [0, 2, 5]) {
       const model = modelBottom(surveyOf(hump, { single: true, wander }), 0, 0);
       expect(model.status).toBe('one-pass');
@@ -172,7 +172,7 @@ describe('gates', () => {
     }
   });
 
-  test('passes on one side only are an edge', () => {
+  test('passes on one side only have the status edge', () => {
     const all = surveyOf(plane, { heading: 0, spacing: 25 });
     const keep = Array.from({ length: all.count }, (_, i) => i).filter((i) => all.east[i] > 2);
     const take = (column: ArrayLike<number>) => keep.map((i) => column[i]);
@@ -195,7 +195,7 @@ describe('gates', () => {
     expect(model.support[4]).toBeGreaterThan(0.9);
   });
 
-  test.each([0, 1, 2, 5])('%i soundings are no data', (count) => {
+  test.each([0, 1, 2, 5])('%i soundings have the status no data', (count) => {
     const column = Array.from({ length: count }, (_, i) => i);
     const model = modelBottom(
       { count, east: column, north: column, depth: column.map(() => 5), pass: column.map(() => 0) },
@@ -206,7 +206,7 @@ describe('gates', () => {
     expect(model.grid).toBeUndefined();
   });
 
-  test('many soundings in one place are no slope', () => {
+  test('many soundings at one place give no slope', () => {
     const column = Array.from({ length: 500 }, () => 3);
     const model = modelBottom(
       { count: 500, east: column, north: column, depth: column, pass: column.map(() => 0) },
@@ -216,7 +216,7 @@ describe('gates', () => {
     expect(model.slope).toBeUndefined();
   });
 
-  test('passes far apart over uneven bottom are sparse', () => {
+  test('passes far apart over uneven bottom have the status sparse', () => {
     const bottom = makeBottom('ridge', { seed: 77, second: [60, 70], roughness: 0.3 });
     const model = modelBottom(simulateSurvey(bottom, { seed: 5, spacing: 95, radius: 122 }), 0, 0);
     expect(['sparse', 'edge', 'one-pass']).toContain(model.status);
@@ -224,12 +224,12 @@ describe('gates', () => {
 });
 
 describe('grid', () => {
-  test('its middle is the depth at the waypoint', () => {
+  test('its center has the depth at the waypoint', () => {
     const model = modelBottom(surveyOf(hump), 0, 0);
     near(depthAt(model.grid!, 0, 0), model.depth, 1e-6);
   });
 
-  test('it follows the bottom to a cast away', () => {
+  test('it follows the bottom as far as a cast', () => {
     const model = modelBottom(surveyOf(hump, { spacing: 20 }), 0, 0);
     for (const [east, north] of [
       [30, 0],

@@ -8,7 +8,7 @@ import { surveyOf } from './survey-of.ts';
 
 const depthAt = (e: number, n: number): number => 10 + 0.1 * e - 0.05 * n;
 
-/** Soundings by themselves, one in each square of some meters. */
+/** Single soundings, one in each square of a grid. */
 function fieldOf(side: number): LocalSoundings {
   const source = random(5);
   const cells = Array.from({ length: Math.ceil(240 / side) ** 2 }, (_, i) => i);
@@ -19,19 +19,19 @@ function fieldOf(side: number): LocalSoundings {
   return { count: east.length, east, north, depth, pass: cells };
 }
 
-test('passes stand apart by the area over the length of track', () => {
+test('the spacing of passes is the area divided by the length of track', () => {
   const survey = surveyOf(depthAt, { spacing: 25 });
   near(trackSpacing(survey, findRuns(survey)), 25, 2.5);
 });
 
-test('soundings by themselves stand apart by the side of the square that each has', () => {
+test('the spacing of single soundings is the side of the square that each occupies', () => {
   for (const side of [12, 25]) {
     const field = fieldOf(side);
     near(trackSpacing(field, findRuns(field)), side, 0.06 * side);
   }
 });
 
-test('a field of soundings by themselves has depth, slope and aspect within what is stated', () => {
+test('on a field of single soundings, depth, slope and aspect are within the stated intervals', () => {
   const { status, depth, depthSd, slope, slopeSd, aspect, aspectSd } = modelBottom(fieldOf(15), 0, 0);
   expect(status).toBe('ok');
   near(depth, 10, 2 * depthSd);

@@ -12,7 +12,7 @@ import { near } from './near.ts';
 
 const lake = makeLake({ seed: 12, perWord: 1, family: 'a' });
 
-/** The lake surveyed with its south-west corner at a place, and a run of both plugins at each of its marks. */
+/** Runs both plugins at each mark of the lake, with the lake's southwest corner at a place. */
 function runAt(lat: number, lon: number, single = false) {
   const frame = localFrame(lat, lon);
   return lake.marks.map((mark) => {
@@ -50,16 +50,16 @@ function runAt(lat: number, lon: number, single = false) {
   });
 }
 
-describe('plugins bottom and structure on a lake of known bottom', () => {
+describe('plugins bottom and structure on a lake with known bottom', () => {
   const here = runAt(45, -80);
 
-  test('depth is the true depth at the mark, and most words are right', () => {
+  test('depth matches the true depth at the mark, and most words are right', () => {
     for (const { mark, found } of here) near(found.depth!, lake.depth(mark.east, mark.north), 1);
     const right = here.filter(({ mark, named }) => named.structure === mark.word).length;
     expect(right).toBeGreaterThanOrEqual(10);
   });
 
-  test('across the 180th meridian and in the south the answers are the same', () => {
+  test('results are the same across the 180th meridian and in the southern hemisphere', () => {
     const there = runAt(-38, 179.99);
     there.forEach(({ found, named }, i) => {
       near(found.depth!, here[i].found.depth!, 0.01);
@@ -68,7 +68,7 @@ describe('plugins bottom and structure on a lake of known bottom', () => {
     });
   });
 
-  test('a single pass gives a depth, no slope, no word, and says why', () => {
+  test('a single pass gives a depth but no slope or word, and says why', () => {
     for (const { found, named, said } of runAt(45, -80, true)) {
       expect(found.status).toBe('one-pass');
       expect(found.slope).toBeUndefined();
@@ -79,7 +79,7 @@ describe('plugins bottom and structure on a lake of known bottom', () => {
     }
   });
 
-  test('every word comes with a reason in words', () => {
+  test('every word comes with a reason in text', () => {
     for (const { named } of here) expect(named.structure_reason).toMatch(/^[a-z0-9][^;]+/);
   });
 });

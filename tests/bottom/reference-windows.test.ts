@@ -34,7 +34,7 @@ describe('the 5 x 5 elevation model of the PCRaster manual, cell 50', () => {
   const window = (row: number, column: number) =>
     [-1, 0, 1].flatMap((r) => [-1, 0, 1].map((c) => dem[row + r][column + c]));
 
-  // Reference output kept with PCRaster: slope (rise over run) and aspect by Horn, curvature rounded to 0.01.
+  // Reference output distributed with PCRaster: slope (rise over run) and aspect by Horn, curvature rounded to 0.01.
   test.each([
     [1, 1, 0.206155, 284.0362, -0.01, 0],
     [2, 1, 0.775403, 358.1524, -0.03, 0.02],
@@ -69,9 +69,9 @@ describe('the 5 x 5 elevation model of the PCRaster manual, cell 50', () => {
 });
 
 describe('Wood 1996 quadratics on a real elevation model', () => {
-  // R's volcano, 5 rows x 7 columns, 10 m; answers of MultiscaleDTM's own test data (numbers only).
+  // R's volcano, 5 rows x 7 columns, 10 m; results from the test data of MultiscaleDTM (numbers only).
   const volcano = floodedVolcano();
-  // R's matrix has 87 rows from the north; npm vega-datasets lays its rows along the first axis.
+  // R's matrix has 87 rows starting in the north; npm vega-datasets stores its rows along the first axis.
   const heightAt = (row: number, column: number) =>
     200 - 4 * volcano.depth(10 * (row - 1), 10 * (column - 1));
 
@@ -99,7 +99,7 @@ describe('Wood 1996 quadratics on a real elevation model', () => {
 
   const file = reference('wood-quadratic-volcano.csv');
   test.skipIf(!existsSync(file))(
-    'all 94 fits (a file under the GPL, whose licence keeps it out of the repository)',
+    'all 94 fits (the license of the data file, the GPL, keeps it out of the repository)',
     () => {
       const rows = readFileSync(file, 'utf8')
         .trim()

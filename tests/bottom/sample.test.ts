@@ -17,7 +17,7 @@ const grid: DepthGrid = {
 };
 
 describe('sampling', () => {
-  test('depth is bilinear, so a plane is exact anywhere inside', () => {
+  test('depth is bilinear, so a plane is exact everywhere inside', () => {
     near(depthAt(grid, 13.7, -41.2), 20 + 0.05 * 13.7 + 0.02 * 41.2, 1e-9);
   });
 

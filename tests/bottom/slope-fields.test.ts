@@ -4,7 +4,7 @@ import { near } from './near.ts';
 
 const DEGREES = 180 / Math.PI;
 
-/** Fields of a bottom that falls east by `level` m/m; variances along and across that way. */
+/** Fields of a bottom that deepens eastward by `level` m/m, with gradient variances along and across that direction. */
 const fieldsOf = (level: number, along: number, across: number, bend = 0) =>
   slopeFields(
     { mean: [10, level, 0], covariance: Float64Array.of(0.01, 0, 0, 0, along, 0, 0, 0, across) },
@@ -28,34 +28,37 @@ function meanLength(level: number, sd: number): number {
 }
 
 describe('slope of an uncertain gradient', () => {
-  test('without uncertainty it is that of the gradient', () => {
+  test('without uncertainty it is the slope of the gradient', () => {
     near(fieldsOf(0.2, 0, 0).slope!, Math.atan(0.2) * DEGREES, 1e-9);
   });
 
-  test.each([0.1, 0.2, 0.3])('with %s of its length unsure across it, it is the mean length', (share) => {
-    const { slope } = fieldsOf(0.2, 0, (0.2 * share) ** 2);
-    // The root of the mean square is above the mean by an eighth of the share's fourth power and higher terms.
-    near(Math.tan(slope! / DEGREES) / meanLength(0.2, 0.2 * share), 1, 0.3 * share ** 4);
-  });
+  test.each([0.1, 0.2, 0.3])(
+    'with an uncertainty of %s of its length across it, it is the mean length',
+    (share) => {
+      const { slope } = fieldsOf(0.2, 0, (0.2 * share) ** 2);
+      // The root mean square exceeds the mean by an eighth of the fourth power of the share, plus higher-order terms.
+      near(Math.tan(slope! / DEGREES) / meanLength(0.2, 0.2 * share), 1, 0.3 * share ** 4);
+    },
+  );
 
-  test('what is unsure does not make even ground steep', () => {
+  test('uncertainty does not make level ground steep', () => {
     const { slope, aspect } = fieldsOf(0.01, 0.04, 0.04);
     near(slope!, Math.atan(Math.sqrt(1.5) * 0.01) * DEGREES, 1e-9);
     expect(aspect).toBeUndefined();
   });
 
-  test('a break that the fit smooths makes the slope greater, less so where a window has no breaks', () => {
+  test('a break smoothed by the fit increases the slope, less so in a window without breaks', () => {
     const along = 0.05 ** 2;
     near(fieldsOf(0.2, along, 0).slope!, Math.atan(Math.sqrt(0.04 + 1.5 * along)) * DEGREES, 1e-9);
     near(fieldsOf(0.2, along, 0, 1).slope!, Math.atan(Math.sqrt(0.04 + 0.3 * along)) * DEGREES, 1e-9);
   });
 
-  test('a gradient of which nothing is known has the widest interval of an angle, and no aspect', () => {
+  test('an unknown gradient has the widest possible interval of an angle, and no aspect', () => {
     const { slopeSd, aspect, aspectSd } = fieldsOf(0.2, 1e4, 1e4);
     expect([slopeSd, aspect, aspectSd]).toEqual([45, undefined, undefined]);
   });
 
-  test('of one pass nothing is said', () => {
+  test('one pass gives no slope', () => {
     const posterior = { mean: [10, 0.1, 0] as const, covariance: new Float64Array(9) };
     expect(slopeFields(posterior, 'one-pass', 25, { rough: 0, bend: 0 })).toEqual({});
   });

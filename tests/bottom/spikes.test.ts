@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { findRuns, type LocalSoundings } from '../../shared/bottom/blocks.ts';
 import { findSpikes } from '../../shared/bottom/spikes.ts';
 
-/** Rows along one pass to the north. @param step m between rows. */
+/** Rows along one northbound pass. @param step Distance between rows, m. */
 function pass(depth: readonly number[], step = 3): LocalSoundings {
   return {
     count: depth.length,
@@ -24,16 +24,16 @@ describe('spikes of a pass', () => {
     expect(spikesOf([10, 10.1, 10.2, 20.4, 10.2, 10.3, 10.2])).toEqual([3]);
   });
 
-  test('two and three of triple depth side by side are spikes', () => {
+  test('two or three soundings of triple depth in a row are spikes', () => {
     expect(spikesOf([10, 10.1, 30.6, 30.5, 10.2, 10.3, 10.2])).toEqual([2, 3]);
     expect(spikesOf([10, 10.1, 30.6, 30.5, 30.7, 10.2, 10.3, 10.2])).toEqual([2, 3, 4]);
   });
 
-  test('half and triple depth side by side are both spikes', () => {
+  test('half depth next to triple depth: both are spikes', () => {
     expect(spikesOf([10, 10.1, 10, 5, 30.5, 10.2, 10.3, 10.2], 1)).toEqual([3, 4]);
   });
 
-  test('a depth of nothing beside a depth of double is no cover for it', () => {
+  test('a zero depth next to a double depth does not hide the spike', () => {
     expect(spikesOf([10, 10.1, 10, 0, 20.2, 10.2, 10.3, 10.2])).toEqual([3, 4]);
   });
 
@@ -45,7 +45,7 @@ describe('spikes of a pass', () => {
     expect(spikesOf([5, 5.1, 5, 5, 12, 12.1, 12, 12.2, 12.1])).toEqual([]);
   });
 
-  test('places in degrees are told apart by the meters in a degree', () => {
+  test('distances between places in degrees are measured in meters', () => {
     const depth = [10, 10.1, 10, 7, 6.2, 7.1, 10, 10.1, 10];
     const soundings = pass(depth);
     const inDegrees = { ...soundings, north: Float64Array.from(soundings.north, (n) => 45 + n / 111_000) };

@@ -17,14 +17,14 @@ const franke = (x: number, y: number): number =>
   0.5 * Math.exp(-((9 * x - 7) ** 2 + (9 * y - 3) ** 2) / 4) -
   0.2 * Math.exp(-((9 * x - 4) ** 2) - (9 * y - 7) ** 2);
 
-test("Franke's function from 100 scattered nodes: mean error as small as published cubic methods reach", () => {
+test("Franke's function from 100 scattered nodes: mean error as small as in published cubic methods", () => {
   near(franke(0.5, 0.5), 0.3257621, 1e-7);
   const source = random(3);
   const nodes = Array.from({ length: 100 }, (_, i) => [
     ((i % 10) + 0.5 + source.range(-0.35, 0.35)) / 10,
     (Math.floor(i / 10) + 0.5 + source.range(-0.35, 0.35)) / 10,
   ]);
-  // One unit is 100 m; every node is a pass of its own and nearly without noise.
+  // One unit is 100 m; every node is a separate pass and almost free of noise.
   const column = (pick: (node: number[]) => number) => Float64Array.from(nodes, pick);
   const zeros = new Float64Array(100);
   const observations = makeObservations({
@@ -59,7 +59,7 @@ test("Franke's function from 100 scattered nodes: mean error as small as publish
   expect(most).toBeLessThan(0.09);
 });
 
-test('the correlation tables are right to 2e-4', () => {
+test('the correlation tables are accurate to 2e-4', () => {
   for (let r = 0; r < 8; r += 0.0137) {
     const x = Math.sqrt(3) * r;
     near(lookUp(MATERN_32.value, r), (1 + x) * Math.exp(-x), 2e-4);
@@ -71,7 +71,7 @@ test('the correlation tables are right to 2e-4', () => {
   expect(lookUp(MATERN_32.value, 9)).toBe(0);
 });
 
-test('observations left out are foretold as by a fit without them', () => {
+test('leaving observations out predicts them as a fit without them does', () => {
   const { blocks } = blockSoundings(
     surveyOf((e, n) => 8 + 2 * Math.tanh(n / 15) + e / 60, { spacing: 25, noise: 0.1 }),
   );
@@ -80,7 +80,7 @@ test('observations left out are foretold as by a fit without them', () => {
   const leg = all.leg[0];
   const rows = [...all.leg.keys()].filter((i) => all.leg[i] === leg);
   const others = Int32Array.from([...all.leg.keys()].filter((i) => all.leg[i] !== leg));
-  // The latency of positions is common to all legs; without a gradient it is nothing.
+  // Latency is an error that all passes share; without a gradient it has no effect.
   const level = {
     ...all,
     gradientEast: new Float64Array(all.count),
@@ -95,8 +95,8 @@ test('observations left out are foretold as by a fit without them', () => {
   });
 });
 
-test('the likelihood and the posterior are those of the closed form for two observations', () => {
-  // Two depths 10 m apart, noise 0.1 m: the posterior mean half way is that of the level and both residuals.
+test('likelihood and posterior match the closed form for two observations', () => {
+  // Two depths 10 m apart, noise 0.1 m: halfway, the posterior mean is the level plus the effect of both residuals.
   const zeros = new Float64Array(2);
   const observations = makeObservations({
     count: 2,
@@ -129,7 +129,7 @@ test('the likelihood and the posterior are those of the closed form for two obse
   );
 });
 
-test('gradient is the change of the mean, with and without shape coordinate', () => {
+test('the gradient is the derivative of the mean, with and without the shape coordinate', () => {
   const surface = fitSurface(blockSoundings(surveyOf((e, n) => 8 + 2 * Math.tanh(n / 15) + e / 60)))!;
   const { process, coordinate } = surface;
   const h = 1;
@@ -146,7 +146,7 @@ test('gradient is the change of the mean, with and without shape coordinate', ()
   }
 });
 
-test('variance is small on a pass, greater between passes, and never negative', () => {
+test('variance is small on a pass, larger between passes, and never negative', () => {
   const blocked = blockSoundings(
     surveyOf((e) => 8 + 2 * Math.tanh(e / 20), { spacing: 40, heading: 0, noise: 0.05 }),
   );
@@ -158,7 +158,7 @@ test('variance is small on a pass, greater between passes, and never negative', 
   expect(variance(on, 0)).toBeGreaterThan(0);
 });
 
-test('isobaths that run one way are found to do so', () => {
+test('the direction of isobaths is found', () => {
   // A ditch along a line 60 degrees from north.
   const across = (e: number, n: number) => e * Math.cos(Math.PI / 3) - n * Math.sin(Math.PI / 3);
   const ditch = (e: number, n: number) => 6 + 3 * Math.exp(-(across(e, n) ** 2) / (2 * 12 ** 2));
@@ -171,7 +171,7 @@ test('isobaths that run one way are found to do so', () => {
   expect(findCovariance(all, passSpacing, { tilt: TILT, hasDirection: false })!.ratio).toBe(1);
 });
 
-test('a robust quadratic is exact on quadratics, whatever a few spikes say', () => {
+test('a robust quadratic is exact on quadratics despite a few spikes', () => {
   const soundings = surveyOf((e, n) => 9 + 0.04 * e - 0.02 * n + 0.0006 * e * e, { noise: 0 });
   const depth = soundings.depth.map((d, i) => (i % 41 === 0 ? 3 * d : d));
   const { coefficients } = fitRobustQuadratic({ ...soundings, depth }, 45)!;
@@ -180,7 +180,7 @@ test('a robust quadratic is exact on quadratics, whatever a few spikes say', () 
   near(coefficients[2], -0.02, 0.002);
 });
 
-test('blocks are 5 m long down to passes 14 m apart, longer where passes crowd or soundings are thin', () => {
+test('blocks are 5 m long down to passes 14 m apart, longer where passes crowd or soundings are sparse', () => {
   const longest = (spacing: number, step: number) => {
     const { blocks } = blockSoundings(surveyOf(() => 5, { spacing, step, wander: 0 }));
     const inner = (i: number) => Math.hypot(blocks.east[i], blocks.north[i]) < 40;
@@ -200,7 +200,7 @@ test('blocks are 5 m long down to passes 14 m apart, longer where passes crowd o
   expect(longest(15.5, 4)).toBeGreaterThan(7);
 });
 
-test('a leg that stands off by a meter is let go: the slope is that of all others', () => {
+test('a pass that is off by a meter is discounted: the slope is that of all the others', () => {
   const depth = (e: number, n: number) => 6 + 0.05 * e + 1.5 * Math.sin(n / 25);
   const survey = surveyOf(depth, { spacing: 15, noise: 0.1, seed: 3 });
   const nearest =

@@ -1,7 +1,7 @@
 import { type LocalSoundings, toSoundings } from '../../fixtures/lakes/survey.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
 
-/** One survey of several sets of passes about a place, as years of logs make them. */
+/** One survey made of several sets of passes around a place, like several years of logs. */
 export function surveyOfSets(sets: readonly LocalSoundings[], lat: number, lon: number): Survey {
   const placed = sets.map((set) => toSoundings(set, lat, lon));
   const join = (name: 'lat' | 'lon' | 'depth' | 'time' | 'weight' | 'shallowest'): number[] =>

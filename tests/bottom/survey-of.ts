@@ -18,7 +18,7 @@ export const surveyOf = (depth: KnownBottom['depth'], options: Partial<SurveyOpt
     },
   );
 
-/** The same soundings turned clockwise by an angle about the origin. */
+/** The soundings rotated clockwise about the origin. */
 export function turned(soundings: LocalSoundings, degrees: number): LocalSoundings {
   const sin = Math.sin((degrees * Math.PI) / 180);
   const cos = Math.cos((degrees * Math.PI) / 180);

@@ -6,7 +6,7 @@ import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 const MARKS = gpxOf([{ name: 'A1', lat: 40, lon: -90 }]);
 const LOG = 'lat,lon,depth_m\n40.0000,-90.0000,5.0\n40.0001,-90.0000,5.1\n40.0002,-90.0000,5.2\n';
 
-/** Lines of errors on standard error. */
+/** Error lines on standard error. */
 const errorsOf = (stderr: string): string[] => stderr.split('\n').filter((line) => /(^|: )error /.test(line));
 
 function folderWith(files: Readonly<Record<string, string>>): string {
@@ -15,7 +15,7 @@ function folderWith(files: Readonly<Record<string, string>>): string {
   return folder;
 }
 
-describe('a bad command line or input has one clear message, its exit status, and nothing half written', () => {
+describe('a bad command line or input gives one clear message and its exit status, and writes nothing', () => {
   test.each([
     ['a missing waypoint file', ['enrich', 'nothing.gpx'], {}, 1, 'nothing.gpx: error input/missing'],
     [
@@ -128,13 +128,13 @@ describe('a bad command line or input has one clear message, its exit status, an
     expect(readdirSync(folder).sort()).toEqual(before);
   });
 
-  test('an existing output is untouched when it is refused', () => {
+  test('an existing output that is refused stays untouched', () => {
     const folder = folderWith({ 'marks.gpx': MARKS, 'old.gpx': 'mine' });
     runProgram(['enrich', 'marks.gpx', '--out', 'old.gpx'], { cwd: folder });
     expect(readFileSync(join(folder, 'old.gpx'), 'utf8')).toBe('mine');
   });
 
-  test('diagnostics can be had as JSON lines', () => {
+  test('--json writes diagnostics as JSON lines', () => {
     const { stderr } = runProgram(['enrich', 'nothing.gpx', '--json'], { cwd: makeFolder() });
     expect(JSON.parse(stderr.trim())).toMatchObject({
       severity: 'error',
@@ -143,7 +143,7 @@ describe('a bad command line or input has one clear message, its exit status, an
     });
   });
 
-  test('as JSON lines nothing else is among them, not the summary either', () => {
+  test('with --json nothing else is written among them, not even the summary', () => {
     const folder = folderWith({ 'marks.gpx': MARKS });
     const { status, stderr } = runProgram(['enrich', 'marks.gpx', '--json'], { cwd: folder });
     expect(status, stderr).toBe(0);
@@ -154,7 +154,7 @@ describe('a bad command line or input has one clear message, its exit status, an
     expect(codes).toContain('bottom/no-data');
   });
 
-  test('without soundings every waypoint is there with an honest status, and the output is written', () => {
+  test('without soundings every waypoint gets an honest status, and the output is written', () => {
     const folder = folderWith({ 'marks.gpx': MARKS });
     const result = runProgram(['enrich', 'marks.gpx', '--table', 'table.csv'], { cwd: folder });
     expect(result.status, result.stderr).toBe(0);

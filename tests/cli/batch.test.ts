@@ -29,7 +29,7 @@ const rowsOf = (stdout: string): string[][] =>
     .map((line) => line.split(','));
 
 describe('batch', () => {
-  test('one lake that fails is listed with its reason; the others are done', () => {
+  test('a lake that fails is listed with its reason; the others are done', () => {
     const home = threeLakes();
     const { status, stdout, stderr } = runProgram(['batch', 'east', 'north', 'west'], { cwd: home });
     expect(status, stderr).toBe(1);
@@ -44,7 +44,7 @@ describe('batch', () => {
     expect(existsSync(join(home, 'east', 'plan', 'marks.enriched.gpx'))).toBe(true);
   });
 
-  test('a lake whose folder waypoints/ holds one file is done, and done again when an output is gone', () => {
+  test('a lake whose folder waypoints/ holds one file is done, and done again when an output is missing', () => {
     const home = makeFolder();
     const lake = join(home, 'east');
     mkdirSync(join(lake, 'waypoints'), { recursive: true });
@@ -62,7 +62,7 @@ describe('batch', () => {
     expect(outcome()).toBe('unchanged');
   });
 
-  test('what was done is not done again until an input changes; what failed is tried again', () => {
+  test('what is done is not repeated until an input changes; what failed is tried again', () => {
     const home = threeLakes();
     runProgram(['batch', 'east', 'north', 'west'], { cwd: home });
     write(join(home, 'west'), 'marks.gpx', MARKS.replace('A1', 'B1'));
@@ -83,7 +83,7 @@ describe('batch', () => {
     ]);
   });
 
-  test('a lake is done again when a file that an argument or the configuration names changes, or an output is gone', () => {
+  test('a lake is done again when a file named by an argument or the configuration changes, or an output is missing', () => {
     const home = threeLakes();
     const box = (label: number): string =>
       write(home, 'box.csv', `name,label_ft\n${label} ft diver,${label}\n`);
@@ -106,7 +106,7 @@ describe('batch', () => {
     expect(outcomes()).toEqual(['done', 'unchanged']);
   });
 
-  test('a lake some of whose waypoints were refused has outputs and fails every time', () => {
+  test('a lake with some refused waypoints gets its outputs and fails every time', () => {
     const home = makeFolder();
     const lake = join(home, 'east');
     mkdirSync(lake);
@@ -140,7 +140,7 @@ describe('batch', () => {
     batch.stdout.on('data', (text) => {
       said += text;
     });
-    // The first lake is under way once the folder of its outputs is there.
+    // The first lake has started once its output folder exists.
     while (!existsSync(join(home, 'east', 'plan'))) await wait(5);
     batch.kill('SIGINT');
     const [status] = await once(batch, 'exit');
@@ -149,7 +149,7 @@ describe('batch', () => {
     expect(existsSync(join(home, 'west', 'plan'))).toBe(false);
   });
 
-  test('paths in the options of a list count from its folder, as its other paths do', () => {
+  test('paths in the options of a list are relative to its folder, like its other paths', () => {
     const home = threeLakes();
     write(home, 'box.csv', 'name,label_ft\n14 ft diver,14\n');
     write(home, 'lakes.yaml', 'lakes:\n  - folder: east\n    options: { lures: box.csv, units: m }\n');

@@ -5,7 +5,7 @@ import { formatPlanGpx } from '../../src/day/plan-gpx.ts';
 import { formatPlanText } from '../../src/day/plan-text.ts';
 import { plan, ringLake } from '../day/lake.ts';
 
-/** What an angler must have read before going by a depth, a run or a boat position of ours. */
+/** What an angler must have read before relying on a depth, a run or a boat position from this program. */
 const MUST_SAY = [
   /not for navigation/i,
   /estimates/,
@@ -14,7 +14,7 @@ const MUST_SAY = [
   /cut-off lanyard/,
 ];
 
-/** What a command prints as its help. */
+/** Prints the help of a command. */
 async function helpOf(command: string): Promise<string> {
   const { run } = (await import(`../../src/cli/${command}.ts`)) as {
     run(argv: readonly string[]): Promise<number>;
@@ -29,7 +29,7 @@ async function helpOf(command: string): Promise<string> {
 }
 
 describe('cautions', () => {
-  test('of the help texts say all of it', () => {
+  test('are complete in the help texts', () => {
     for (const part of MUST_SAY) expect(HELP_CAUTIONS).toMatch(part);
   });
 
@@ -40,7 +40,7 @@ describe('cautions', () => {
     },
   );
 
-  test('of the day say all of it, and its GPX and table carry the first', () => {
+  test('of the day plan are complete, and its GPX and table carry the first', () => {
     for (const part of MUST_SAY) expect(PLAN_CAUTIONS.join(' ')).toMatch(part);
     const made = plan(ringLake(5, 3)).plan!;
     expect(formatPlanGpx(made, 'ft', 50)).toContain('<desc>Not for navigation.');

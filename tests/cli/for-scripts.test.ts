@@ -42,8 +42,8 @@ describe('a pipe', () => {
   });
 });
 
-describe('what programs read', () => {
-  test('the columns of the table are described, each with its unit, in the order of the table', () => {
+describe('machine-readable output', () => {
+  test('the columns of the table are described with their units, in the order of the table', () => {
     const folder = lake();
     const columns = json(['schema', 'table', '--units', 'm']) as { column: string; unit?: string }[];
     runProgram(['enrich', 'marks.gpx', '--units', 'm', '--table', 't.csv', '--no-enriched'], { cwd: folder });
@@ -52,7 +52,7 @@ describe('what programs read', () => {
     expect(columns.find(({ column }) => column === 'depth_m')?.unit).toBe('m');
   });
 
-  test('messages keep to their schema, with lengths as numbers', () => {
+  test('messages follow their schema, with lengths as numbers', () => {
     const folder = lake();
     const schema = json(['schema', 'messages']) as {
       properties: Record<string, unknown>;
@@ -74,7 +74,7 @@ describe('what programs read', () => {
     expect(messages.some(({ lengths }) => Array.isArray(lengths))).toBe(true);
   });
 
-  test('the schema of the configuration knows the options of commands and plugins', () => {
+  test('the schema of the configuration has the options of commands and plugins', () => {
     const { properties } = json(['schema', 'config']) as {
       properties: Record<string, { enum?: string[]; type?: unknown; properties?: object }>;
     };

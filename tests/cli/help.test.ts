@@ -4,7 +4,7 @@ import { makeFolder, runProgram, write } from './run-program.ts';
 const COMMANDS = ['enrich', 'plan', 'review', 'check', 'view', 'batch', 'plugins'];
 
 describe.each(COMMANDS)('downslope %s', (command) => {
-  test('--help carries the cautions and shows no default of nothing', () => {
+  test('--help includes the cautions and shows no empty default', () => {
     const { status, stdout } = runProgram([command, '--help']);
     expect(status).toBe(0);
     expect(stdout).toContain('Not for navigation');
@@ -15,7 +15,7 @@ describe.each(COMMANDS)('downslope %s', (command) => {
     expect(runProgram([command, '--version'])).toMatchObject({ status: 0, stdout: '0.1.0\n' });
   });
 
-  test('an unknown option is refused with the help to look at', () => {
+  test('an unknown option is refused with a pointer to the help', () => {
     const { status, stderr } = runProgram([command, '--no-such-option']);
     expect(status).toBe(2);
     expect(stderr).toContain(`See downslope ${command} --help.`);
@@ -29,7 +29,7 @@ test('defaults are written as a user would type them', () => {
   expect(stdout).toContain('Default 20 min.');
 });
 
-test('check without anything to check is a bad command line', () => {
+test('check with nothing to check is a bad command line', () => {
   const { status, stderr } = runProgram(['check']);
   expect(status).toBe(2);
   expect(stderr).toContain('Nothing to check');
@@ -43,7 +43,7 @@ test('plan without the plugin that makes it is a bad command line', () => {
   expect(stderr).toContain('Take it out of --without.');
 });
 
-test('figures that are there are refused before any work', () => {
+test('existing figures are refused before any work', () => {
   const folder = makeFolder();
   write(folder, 'overview.svg', '<svg/>');
   write(folder, 'broken.gpx', '<gpx');
@@ -54,11 +54,11 @@ test('figures that are there are refused before any work', () => {
 });
 
 test.each([
-  [[], 'There is no day to plan without the place where it starts'],
+  [[], 'No plan without the place where the day starts'],
   [['--ramp', '40,-90', '--start', '12:00', '--check-in', '11:00'], 'is not after the start'],
   [['--ramp', '40,-90', '--now', '09:00'], '--at'],
   [['--ramp', '40,-90', '--stays', '12,abc'], 'Write whole minutes from 1 to 240'],
-])('plan %j is a bad command line, said before anything is read', (options, said) => {
+])('plan %j is a bad command line, reported before anything is read', (options, said) => {
   const folder = makeFolder();
   write(folder, 'broken.gpx', '<gpx');
   const { status, stderr } = runProgram(['plan', 'broken.gpx', ...options], { cwd: folder });

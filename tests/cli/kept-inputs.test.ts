@@ -34,7 +34,7 @@ test.each([
   [`${PLAN} --gpx marks.gpx`, 'marks.gpx'],
   ['check marks.gpx --soundings log.csv --tracks track.gpx --passes track.gpx', 'track.gpx'],
   ['batch lakes.yaml --summary lakes.yaml', 'lakes.yaml'],
-] as const)('no output takes the place of a file that the run reads: %s --force', (command, file) => {
+] as const)('no output replaces a file that the run reads: %s --force', (command, file) => {
   const folder = makeFolder();
   for (const [name, text] of Object.entries(FILES)) write(folder, name, text);
   const { status, stderr } = runProgram([...command.split(' '), '--force'], { cwd: folder });

@@ -22,7 +22,7 @@ function lakeFolder(): string {
 }
 
 describe('downslope lake', () => {
-  test('prints what the lake holds and writes layers and lines that other programs read', () => {
+  test('prints what the lake holds and writes layers and lines that other programs can read', () => {
     const folder = lakeFolder();
     const args = [
       'lake',
@@ -65,7 +65,7 @@ describe('downslope lake', () => {
     expect(runProgram([...args, '--force'], { cwd: folder }).stdout).toBe(stdout);
   });
 
-  test('without soundings it says so', () => {
+  test('reports that there are no soundings', () => {
     const folder = makeFolder();
     const none = runProgram(['lake'], { cwd: folder });
     expect(none.status).toBe(2);

@@ -5,11 +5,11 @@ import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 
 const LOG = `time,lat,lon,depth_m\n${Array.from({ length: 60 }, (_, i) => `${1_760_000_000 + i},${(40 + i * 1e-5).toFixed(6)},-90.000000,${5 + i / 50}`).join('\n')}\n`;
 
-test('with everything in one folder, what the first evening wrote is no input of the next', () => {
+test('with everything in one folder, outputs of the first evening are not inputs of the next', () => {
   const folder = makeFolder();
   write(folder, 'marks.gpx', gpxOf([{ name: 'A1', lat: 40.0003, lon: -90, comment: 'fish 14-19 ft' }]));
   write(folder, 'log.csv', LOG);
-  // A log of which nothing can be used is kept in the store as well, and comes back from it.
+  // A log without usable rows is kept in the store too, and read back from it.
   write(folder, 'nothing.csv', 'time,lat,lon,depth_m\n');
   const run = (args: readonly string[]) => {
     const { status, stderr } = runProgram([...args, '--date', '2025-10-12'], { cwd: folder });

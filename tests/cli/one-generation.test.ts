@@ -10,7 +10,7 @@ const MARKS = [
 ];
 const sha256 = (path: string): string => createHash('sha256').update(readFileSync(path)).digest('hex');
 
-test('what a run writes is noted; a stopped run shows, and figures of an earlier one do not stay', () => {
+test('outputs of a run are recorded; a stopped run can be recognized, and figures of an earlier run are removed', () => {
   const folder = makeFolder();
   const path = (name: string): string => join(folder, name);
   const marks = write(folder, 'marks.gpx', gpxOf(MARKS));
@@ -34,7 +34,7 @@ test('what a run writes is noted; a stopped run shows, and figures of an earlier
   const figures = readdirSync(path('figures'));
   expect(figures.length).toBeGreaterThan(0);
 
-  // As a kill between two renames leaves it: the enriched file is new, the table from before.
+  // The state after a kill between two renames: the enriched file is new, the table is old.
   const table = manifest.outputs.find((output: { path: string }) => output.path.endsWith('t.csv'));
   writeFileSync(
     file,
@@ -53,7 +53,7 @@ test('what a run writes is noted; a stopped run shows, and figures of an earlier
     /warning store\/mixed-outputs: These files are from two different runs.*marks\.enriched\.gpx.*Old: .*t\.csv\. Run again with --force\./,
   );
 
-  // A figure of an earlier run goes with it, unless the user changed it; what is the user's stays.
+  // A figure of an earlier run is removed unless the user has changed it; the user's own files stay.
   const earlier = path('figures/earlier.svg');
   const own = path('figures/own.svg');
   for (const name of [earlier, own]) writeFileSync(name, '<svg/>');

@@ -5,13 +5,13 @@ import { readCsvFile } from '../../src/formats/csv/csv-file.ts';
 import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 
 const PLUGINS = resolve(import.meta.dirname, '../../fixtures/plugins');
-/** The whole plugin that the documentation shows. */
+/** The complete plugin shown in the documentation. */
 const SHOWN = /```ts\n(import .*?)```/s.exec(
   readFileSync(resolve(import.meta.dirname, '../../DEVELOPERS.md'), 'utf8'),
 )![1];
 const MARKS = gpxOf(['A1', 'A2', 'A3'].map((name, i) => ({ name, lat: 40 + i * 0.0001, lon: -90 })));
 
-/** Passes over a plane that deepens eastward, 20 m apart. */
+/** Passes 20 m apart over a plane that deepens eastward. */
 function planeLog(): string {
   const rows = ['lat,lon,depth_m'];
   for (let pass = -6; pass <= 6; pass++) {
@@ -47,14 +47,14 @@ async function runWith(plugin?: string, more: readonly string[] = []) {
 }
 
 let depthsWithoutIt: Promise<string[]> | undefined;
-/** Depths of the marks in feet by a run without any plugin of the user, made once. */
+/** Depths of the marks in feet from a run without user plugins, made once. */
 const plainDepths = (): Promise<string[]> => {
   depthsWithoutIt ??= runWith().then(({ column }) => column('depth_ft'));
   return depthsWithoutIt;
 };
 
-describe('a plugin of the user', () => {
-  test('written in TypeScript, its field stands in the table and in the GPX, and its option is a flag', async () => {
+describe('a user plugin', () => {
+  test('written in TypeScript puts its field into table and GPX, and its option is a flag', async () => {
     const east = await runWith('wave-shelter.ts', ['--wave-shelter.from', '90']);
     expect(east.status, east.stderr).toBe(0);
     expect(Number(east.column('wave_shelter_exposure')[2])).toBeCloseTo(1, 1);
@@ -74,7 +74,7 @@ describe('a plugin of the user', () => {
     },
   );
 
-  test('one that imports a package that is not there is refused by the name of the package', () => {
+  test('that imports a missing package is refused with the name of the package', () => {
     const folder = makeFolder();
     write(folder, 'p.js', "import 'not-there';\n");
     const { status, stderr } = runProgram(['plugins', '--plugin', './p.js'], { cwd: folder });
@@ -82,7 +82,7 @@ describe('a plugin of the user', () => {
     expect(stderr).toContain('not-there');
   });
 
-  test('one of the stage plan is refused: nothing would write what it returns', () => {
+  test('of the stage plan is refused, because nothing would write what it returns', () => {
     const folder = makeFolder();
     write(
       folder,
@@ -91,17 +91,17 @@ describe('a plugin of the user', () => {
     );
     const { status, stderr } = runProgram(['plugins', '--plugin', './p.js'], { cwd: folder });
     expect(status).toBe(2);
-    expect(stderr).toContain('error plugin/plan-stage: Plugin "counts" is of stage plan');
+    expect(stderr).toContain('error plugin/plan-stage: Plugin "counts" belongs to the stage plan');
   });
 
-  test('one that throws is named at each waypoint; the output is written and the status is 1', async () => {
+  test('that throws is named at each waypoint; the output is written and the status is 1', async () => {
     const { status, column } = await runWith('throws.js');
     expect(status).toBe(1);
     expect(column('notes').every((notes) => notes.includes('plugin/threw'))).toBe(true);
     expect(column('depth_ft').every((depth) => depth !== '')).toBe(true);
   });
 
-  test('one that never returns is stopped on that waypoint and the others go on', async () => {
+  test('that never returns is stopped on that waypoint, and the others continue', async () => {
     const { status, column } = await runWith('never-returns.js', ['--plugin-patience', '1']);
     expect(status).toBe(1);
     expect(column('never_returns_answer')).toEqual(['42', '', '42']);
@@ -109,27 +109,27 @@ describe('a plugin of the user', () => {
     expect(column('depth_ft').every((depth) => depth !== '')).toBe(true);
   });
 
-  test('one that ends the process is named on that waypoint and the others go on', async () => {
+  test('that ends the process is named on that waypoint, and the others continue', async () => {
     const { status, column } = await runWith('exits.js');
     expect(status).toBe(1);
     expect(column('exits_answer')).toEqual(['42', '', '42']);
     expect(column('notes')[1]).toContain('plugin/exited');
   });
 
-  test('what one leaves behind harms nothing that runs after it', async () => {
+  test('cannot harm later plugins by what it leaves behind', async () => {
     const { status, stderr, column } = await runWith('exits-later.js');
     expect(status, stderr).toBe(0);
     expect(column('exits_later_answer')).toEqual(['42', '42', '42']);
   });
 
-  test('one that writes into the soundings is named, and what others found is as without it', async () => {
+  test('that writes into the soundings is named, and the results of others are as without it', async () => {
     const { status, column } = await runWith('changes-input.js');
     expect(status).toBe(1);
     expect(column('notes').some((notes) => notes.includes('plugin/changed-input'))).toBe(true);
     expect(column('depth_ft')).toEqual(await plainDepths());
   });
 
-  test('a log plugin that never returns is named, and nothing is written', async () => {
+  test('of the log stage that never returns is named, and nothing is written', async () => {
     const { status, stderr, folder } = await runWith('log-never-returns.js', ['--plugin-patience', '1']);
     expect(status).toBe(1);
     expect(stderr).toContain('"log-never-returns"');
@@ -166,7 +166,7 @@ describe('a plugin of the user', () => {
     expect(existsSync(join(folder, 'marks.enriched.gpx'))).toBe(false);
   });
 
-  test('one of the stages log and survey that does as it should changes what it says it does', async () => {
+  test('of the log or survey stage makes the changes it reports', async () => {
     const text = [
       "export const a = { name: 'one-down', summary: 'A.', stage: 'survey', options: {},",
       '  run: ({ survey }) => ({ columns: { depth: survey.depth.map((depth) => depth + 0.3048) } }) };',
@@ -181,7 +181,7 @@ describe('a plugin of the user', () => {
     });
   });
 
-  test('plugins NAME describes it as it does a built-in one', async () => {
+  test('is described by plugins NAME like a built-in one', async () => {
     const { stdout, status } = runProgram([
       'plugins',
       'wave-shelter',
@@ -193,7 +193,7 @@ describe('a plugin of the user', () => {
     expect(stdout).toContain('--wave-shelter.from');
   });
 
-  test('a configuration names it and sets its options', () => {
+  test('can be named in a configuration, with its options', () => {
     const folder = makeFolder();
     write(folder, 'marks.gpx', MARKS);
     write(folder, 'log.csv', planeLog());
@@ -202,7 +202,9 @@ describe('a plugin of the user', () => {
       'c.yaml',
       `soundings: log.csv\ntable: t.csv\nplugins:\n  - ${join(PLUGINS, 'wave-shelter.ts')}\noptions:\n  wave-shelter:\n    from: 90\n`,
     );
-    const result = runProgram(['enrich', 'marks.gpx', '--config', 'c.yaml'], { cwd: folder });
+    const env = { XDG_CONFIG_HOME: join(folder, 'settings') };
+    expect(runProgram(['trust', 'c.yaml'], { cwd: folder, env }).status).toBe(0);
+    const result = runProgram(['enrich', 'marks.gpx', '--config', 'c.yaml'], { cwd: folder, env });
     expect(result.status, result.stderr).toBe(0);
     expect(readFileSync(join(folder, 't.csv'), 'utf8')).toMatch(/wave_shelter_exposure/);
   });

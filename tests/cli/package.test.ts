@@ -14,7 +14,7 @@ const { dependencies } = JSON.parse(readFileSync(join(ROOT, 'package.json'), 'ut
   dependencies: Record<string, string>;
 };
 
-/** Packages that the built program still asks for by name. */
+/** Packages that the built program imports by name. */
 function importedPackages(): string[] {
   const files = readdirSync(PROGRAM, { recursive: true, encoding: 'utf8' }).filter((name) =>
     name.endsWith('.js'),
@@ -31,11 +31,11 @@ function importedPackages(): string[] {
   return [...new Set(names)].filter((name) => !isBuiltin(name)).sort();
 }
 
-test('what is installed with the program is what the built program imports, and no more', () => {
+test('the dependencies are exactly the packages that the built program imports', () => {
   expect(importedPackages()).toEqual(Object.keys(dependencies).sort());
 });
 
-test('the license of every library that sources import lies beside the program, or comes with its package', () => {
+test('the license of every imported library comes with the program or with its package', () => {
   const licenses = ['licenses.txt', 'boat-page-licenses.txt']
     .map((name) => readFileSync(join(PROGRAM, name), 'utf8'))
     .join('\n');
@@ -49,7 +49,7 @@ test('the license of every library that sources import lies beside the program, 
   ]);
   const bundled = new Set(names.map((match) => match[1]).filter((name) => !(name in dependencies)));
   expect(bundled.size).toBeGreaterThan(8);
-  // Of turf only the packages used are put in, each under its own name.
+  // Only parts of turf are bundled, each as a separate package.
   const pattern = (name: string) => (name === '@turf/turf' ? '@turf/[\\w-]+' : name);
   for (const name of bundled) expect(licenses).toMatch(new RegExp(`^${pattern(name)} \\d+\\.`, 'm'));
 });
@@ -59,7 +59,7 @@ beforeAll(() => {
   tarballs = packAll(folder);
 }, 60_000);
 
-test('installed from its tarball in an empty folder it runs, with plugins by name, for a program and for a compiler', {
+test('installed from its tarball in an empty folder it runs, with plugins by name, for programs and for a compiler', {
   timeout: 180_000,
 }, () => {
   const installed = WAYS['npm install'](tarballs, folder, process.env);
@@ -85,7 +85,7 @@ test('installed from its tarball in an empty folder it runs, with plugins by nam
 });
 
 test.each(['npm install -g', 'npx'])(
-  'by %s it starts, and finds plugins by name',
+  'started by %s it runs and finds plugins by name',
   { timeout: 120_000 },
   (way) => {
     const installed = WAYS[way](tarballs, folder, process.env);
@@ -95,7 +95,7 @@ test.each(['npm install -g', 'npx'])(
   },
 );
 
-/** The public interface as a stranger compiles it. */
+/** Code that uses the public interface, to be compiled by a user. */
 const USE = `import { check, defineRefinePlugin, enrich, type EnrichAnswer, plan, type PlanAnswer, Refusal } from 'downslope';
 import { madeLake, runPlugin, surveyOf } from 'downslope/testing';
 

@@ -16,7 +16,7 @@ const refusal = (run: () => unknown): string => {
 };
 
 describe('option values', () => {
-  test('a length with a suffix is the same in either unit; without one it is in the units of the run', () => {
+  test('a length with a suffix means the same in either unit system; without one it is in the units of the run', () => {
     expect(parseOptionValue(length, '--draft', '3ft', 'm')).toBeCloseTo(0.9144, 12);
     expect(parseOptionValue(length, '--draft', '3ft', 'ft')).toBeCloseTo(0.9144, 12);
     expect(parseOptionValue(length, '--draft', '3', 'ft')).toBeCloseTo(0.9144, 12);
@@ -24,7 +24,7 @@ describe('option values', () => {
     expect(parseOptionValue(length, '--cast', '50yd', 'm')).toBeCloseTo(45.72, 12);
   });
 
-  test('a distance without a suffix is in yards, or in meters with meters', () => {
+  test('a distance without a suffix is in yards, or in meters with meters as units', () => {
     const { cast } = CAST_OPTIONS;
     expect(parseOptionValue(cast, '--cast', '40', 'ft')).toBeCloseTo(40 * 0.9144, 12);
     expect(parseOptionValue(cast, '--cast', '40', 'm')).toBe(40);
@@ -46,13 +46,13 @@ describe('option values', () => {
     expect(parseOptionValue(CAST_OPTIONS.cast, '--cast', '87.4', 'ft')).toBeLessThan(80);
   });
 
-  test('a length out of range says option, value, unit and limit', () => {
+  test('a length out of range is refused with option, value, unit and limit', () => {
     expect(refusal(() => parseOptionValue(length, '--slope.radius', '0', 'm'))).toBe(
       'error option/range: --slope.radius 0 is out of range: it must be more than 0 m.',
     );
   });
 
-  test('limits are in the units of the run, and can be typed', () => {
+  test('limits are in the units of the run and can be typed back', () => {
     const cast: OptionDefinition = { kind: 'length', min: 5, max: 120, help: 'A cast.' };
     const said = (text: string, units: 'ft' | 'm') =>
       refusal(() => parseOptionValue(cast, '--cast', text, units));
@@ -75,7 +75,7 @@ describe('option values', () => {
     },
   );
 
-  test('a range takes one unit for both ends, either side, or the units of the run', () => {
+  test('a range takes one unit for both ends, on either side, or the units of the run', () => {
     const range: OptionDefinition = { kind: 'range', help: 'A band.' };
     const parse = (text: string) =>
       parseOptionValue(range, '--fish-depth', text, 'ft') as { top: number; bottom: number };
@@ -87,7 +87,7 @@ describe('option values', () => {
     expect(refusal(() => parse('10ft'))).toContain('two depths');
   });
 
-  test('a day must exist', () => {
+  test('a date must exist', () => {
     const date: OptionDefinition = { kind: 'date', help: 'A day.' };
     expect(parseOptionValue(date, '--date', '2028-02-29', 'm')).toBe('2028-02-29');
     expect(refusal(() => parseOptionValue(date, '--date', '2027-02-29', 'm'))).toContain('2026-05-18');

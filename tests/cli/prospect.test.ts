@@ -5,7 +5,7 @@ import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { makeFolder, runProgram, write } from './run-program.ts';
 
-/** Humps in a square, 130 m apart; every mark with fish is on one. */
+/** Humps on a square grid, 130 m apart; every mark with fish is on one. */
 const humps = Array.from(
   { length: 16 },
   (_, i) => [130 * (i % 4) - 195, 130 * Math.floor(i / 4) - 195] as const,
@@ -43,7 +43,7 @@ function lakeFolder(marks: number): string {
 }
 
 describe('downslope prospect', () => {
-  test('proposes the humps that are not marked, with casts, and knows them when they come back', () => {
+  test('proposes the unmarked humps with casts, and recognizes its proposals in the next input', () => {
     const folder = lakeFolder(9);
     const args = [
       'prospect',
@@ -66,7 +66,8 @@ describe('downslope prospect', () => {
     expect(gpx).toContain('Proposed place, not fished');
     expect(gpx).toContain('<type>boat position</type>');
     expect(readFileSync(join(folder, 'new.csv'), 'utf8')).toContain('Proposed place, not fished');
-    // The unit gives all back in one file: the places that were proposed are no marks of fish, and others are proposed.
+    // The chartplotter exports all marks in one file: the earlier proposals do not count as marks with fish, and other
+    // places are proposed.
     const again = runProgram([...args.slice(0, 2), 'new.gpx', ...args.slice(2, 6)], { cwd: folder });
     expect(again.status, again.stderr).toBe(0);
     expect(again.stdout.split('\n')[0]).toBe(first.stdout.split('\n')[0]);
@@ -75,14 +76,14 @@ describe('downslope prospect', () => {
     expect(again.stdout).toMatch(/^N6 /m);
   });
 
-  test('too few separate places end in a sentence, exit 0 and no file', () => {
+  test('too few separate places give a sentence, exit status 0 and no file', () => {
     const folder = lakeFolder(4);
     const { status, stderr } = runProgram(
       ['prospect', 'marks.gpx', '--soundings', 'log.csv', '--gpx', 'new.gpx'],
       { cwd: folder },
     );
     expect(status, stderr).toBe(0);
-    expect(stderr).toContain('your 4 marks with fish are 4 separate places; too few to tell');
+    expect(stderr).toContain('your 4 marks with fish are 4 separate places, too few to tell');
     expect(existsSync(join(folder, 'new.gpx'))).toBe(false);
   });
 });

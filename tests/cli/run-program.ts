@@ -3,7 +3,7 @@ import { mkdtempSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 
-/** The built program, for tests as they are and as compiled. */
+/** The built program, from the tests as source and as compiled. */
 export const PROGRAM = resolve(
   import.meta.dirname.replace(/[\\/]dist(?=[\\/]tests)/, ''),
   '../../dist/program/cli.js',
@@ -40,7 +40,7 @@ export function write(folder: string, name: string, text: string): string {
   return path;
 }
 
-/** A small GPX with waypoints at the given places. */
+/** A small GPX file with waypoints at the given places. */
 export function gpxOf(
   places: readonly { name: string; lat: number; lon: number; comment?: string }[],
 ): string {

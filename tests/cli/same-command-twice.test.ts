@@ -13,7 +13,7 @@ test.each([
   ['under the waypoint folder', 'marks', '.'],
   ["in the lake's folder", '.', '.'],
   ['through a link to the folder', 'link/sonar', 'link'],
-])('the same command a second time does the same with outputs %s', (_, out, from) => {
+])('running the same command twice gives the same result with outputs %s', (_, out, from) => {
   const lake = makeFolder();
   for (const name of ['sonar', 'marks']) mkdirSync(join(lake, name));
   symlinkSync('.', join(lake, 'link'));

@@ -25,7 +25,7 @@ function lakeWith(config: readonly string[]): string {
 }
 
 describe('one configuration serves several commands', () => {
-  test('check passes over keys of enrich, view, plan and plugins it does not run', () => {
+  test('check ignores keys of enrich, view, plan and plugins that it does not run', () => {
     const cwd = lakeWith(CONFIG);
     const result = runProgram(['check', 'marks.gpx', '--soundings', 'log.csv', '--config', 'c.yaml'], {
       cwd,
@@ -34,7 +34,7 @@ describe('one configuration serves several commands', () => {
     expect(result.status).toBe(0);
   });
 
-  test('a key that no command knows is refused by all of them, with file and line', () => {
+  test('a key that no command knows is refused by all commands, with file and line', () => {
     const cwd = lakeWith(['units: m', 'tabel: spots.csv', '']);
     for (const command of ['enrich', 'check', 'view', 'plan']) {
       const result = runProgram([command, 'marks.gpx', '--config', 'c.yaml'], { cwd });
@@ -45,7 +45,7 @@ describe('one configuration serves several commands', () => {
     }
   });
 
-  test('a configuration that names another is refused: it would not be read', () => {
+  test('a configuration that names another one is refused, because it would not be read', () => {
     const cwd = lakeWith(['units: m', 'config: other.yaml', '']);
     const { status, stderr } = runProgram(['enrich', 'marks.gpx', '--config', 'c.yaml'], { cwd });
     expect([status, stderr.startsWith('c.yaml:2: error config/key')]).toEqual([2, true]);

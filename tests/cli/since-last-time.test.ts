@@ -13,7 +13,7 @@ const enrich = (input: string, logs: string, out: string) =>
   runProgram(['enrich', input, '--soundings', logs, '--out', out, ...SETTINGS], { cwd });
 const bytes = (name: string): string => readFileSync(join(cwd, name), 'utf8');
 
-/** Casts of an enriched file: bearing of each deep-side cast by mark. */
+/** Bearing of each deep-side cast in an enriched file, by mark. */
 const bearings = (name: string): number[] =>
   [...bytes(name).matchAll(/downslope_cast_true[^>]*>(\d+)</g)].map(([, text]) => Number(text));
 
@@ -31,20 +31,20 @@ beforeAll(() => {
 });
 
 describe('the output of an earlier run as input', () => {
-  test('gives the same bytes again on the same logs, and no list of changes', () => {
+  test('gives the same bytes again on the same logs, and lists no changes', () => {
     const again = enrich('first.gpx', 'first', 'again.gpx');
     expect(bytes('again.gpx')).toBe(bytes('first.gpx'));
     expect(again.stderr).not.toContain('Since last time');
   });
 
-  test('keeps its casts on more logs, so that running once more changes nothing', () => {
+  test('keeps its casts on more logs, so that another run changes nothing', () => {
     enrich('first.gpx', 'both', 'second.gpx');
     enrich('second.gpx', 'both', 'third.gpx');
     expect(bytes('third.gpx')).toBe(bytes('second.gpx'));
     expect(bearings('second.gpx').length).toBeGreaterThanOrEqual(bearings('first.gpx').length);
   });
 
-  test('lists casts that turned or moved, with the reason, on the terminal and the page', () => {
+  test('lists casts that turned or moved with the reason, in the terminal and on the page', () => {
     const noted = bytes('first.gpx').replace(/fish 17-22 ft/, 'fish 24-27 ft');
     writeFileSync(join(cwd, 'noted.gpx'), noted);
     const { stderr } = runProgram(

@@ -12,20 +12,20 @@ const said = (severity: Diagnostic['severity'], file: string, count?: number): D
 const messages = (diagnostics: readonly Diagnostic[]): string[] =>
   togetherBySentence(diagnostics).map(({ message }) => message);
 
-test('a note about a log, said for each of its parts, is said once and counts no rows', () => {
+test('a note about a log that is repeated for its parts is reported once and counts no rows', () => {
   expect(messages([said('note', 'a.csv'), said('note', 'a.csv')])).toEqual(['As it is.']);
 });
 
-test('rows are counted where they are counted, and where each is warned of', () => {
+test('rows are counted from a total, or from one warning a row', () => {
   expect(messages([said('note', 'a.csv', 3), said('note', 'a.csv', 4)])).toEqual(['As it is. (7 rows)']);
   expect(messages([said('warning', 'a.csv'), said('warning', 'a.csv')])).toEqual(['As it is. (2 rows)']);
 });
 
-test('a note of several logs names how many', () => {
+test('a note about several logs gives their number', () => {
   expect(messages([said('note', 'a.csv'), said('note', 'b.csv')])).toEqual(['2 logs: As it is.']);
 });
 
-test('of what the parts of a log tell of an extreme, the farthest speaks for all, and counts their rows', () => {
+test('an extreme value is reported for the worst part of a log, with the rows of all parts', () => {
   const [one, other] = [said('warning', 'a.csv', 3), said('note', 'a.csv')];
   const parts = [
     { ...one, code: 'soundings/frozen-depth', message: 'Over 60 m.', rank: -60 },

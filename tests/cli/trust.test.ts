@@ -6,7 +6,7 @@ import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 const MARKS = gpxOf([{ name: 'A1', lat: 40, lon: -90 }]);
 const LOG = `lat,lon,depth_m\n${Array.from({ length: 40 }, (_, i) => `${(40 + i * 1e-5).toFixed(6)},-90.000000,5.0`).join('\n')}\n`;
 
-/** A lake folder as somebody else may have made it, a folder outside of it, and settings of nobody. */
+/** A lake folder as an attacker might prepare it, a folder outside it, and empty settings. */
 function strangersLake() {
   const home = makeFolder();
   const lake = join(home, 'lake');
@@ -26,7 +26,7 @@ export const own = { name: 'own', summary: 'x', stage: 'waypoint', options: {}, 
 `;
 
 describe("a stranger's lake folder", () => {
-  test('its plugin does not run until it is trusted, and not when it changed since', () => {
+  test('does not run its plugin until it is trusted, nor after the plugin has changed', () => {
     const { lake, outside, run } = strangersLake();
     const proof = join(outside, 'proof');
     write(lake, 'own.mjs', pluginThatWrites(proof));
@@ -55,7 +55,7 @@ describe("a stranger's lake folder", () => {
   });
 
   test.each(['geojson: ../outside/precious', 'cast-lines: ../outside/precious'])(
-    'its configuration does not write outside (%s)',
+    'does not write outside through its configuration (%s)',
     (line) => {
       const { lake, outside, run } = strangersLake();
       const precious = write(outside, 'precious', 'precious');
@@ -65,7 +65,7 @@ describe("a stranger's lake folder", () => {
     },
   );
 
-  test('a link in its outputs, or as their folder, is not followed', () => {
+  test('has links in its outputs, or in place of their folder, which are not followed', () => {
     const { lake, outside, run } = strangersLake();
     const precious = write(outside, 'precious', 'precious');
     mkdirSync(join(lake, 'plan'));
@@ -77,7 +77,7 @@ describe("a stranger's lake folder", () => {
     expect(other.run('batch', 'lake').stderr).toContain('leads from plan to');
   });
 
-  test('one that says numbers and names its own files only needs no trust', () => {
+  test('needs no trust if it only sets numbers and names files inside', () => {
     const { lake, run } = strangersLake();
     write(lake, 'zones.geojson', '{"type":"FeatureCollection","features":[]}');
     write(lake, 'downslope.yaml', 'units: m\ngeojson: plan/lake.geojson\n');
@@ -88,7 +88,7 @@ describe("a stranger's lake folder", () => {
     expect(run('trust', 'lake').stderr).toContain('asks for nothing');
   });
 
-  test('escape sequences in what it asks for are shown, not obeyed', () => {
+  test('cannot hide its requests with escape sequences, which are shown and not obeyed', () => {
     const { lake, run } = strangersLake();
     writeFileSync(join(lake, 'downslope.yaml'), 'plugins: ["./\\e[2Jown.mjs"]\n');
     const { stderr } = run('batch', 'lake');
@@ -96,7 +96,7 @@ describe("a stranger's lake folder", () => {
     expect(stderr).not.toContain('\u001b[2J');
   });
 
-  test('one that cannot be read does not stop the others', () => {
+  test('that cannot be read does not stop the others', () => {
     const { home, lake, run } = strangersLake();
     write(lake, 'downslope.yaml', 'plugins: [\n');
     mkdirSync(join(home, 'good'));
@@ -105,5 +105,79 @@ describe("a stranger's lake folder", () => {
     expect(status).toBe(1);
     expect(stdout).toContain('lake,failed,2');
     expect(stdout).toContain('good,done,0');
+  });
+});
+
+describe('the file of --config, which may be from somebody else', () => {
+  const LINES = ['enrich', 'lake/marks.gpx', '--config', 'lake/c.yaml', '--no-store', '--force'];
+
+  test('runs its plugin once the file or its folder is trusted, or when the command line names the plugin', () => {
+    const { lake, outside, run } = strangersLake();
+    const proof = join(outside, 'proof');
+    write(lake, 'own.mjs', pluginThatWrites(proof));
+    write(lake, 'c.yaml', 'plugins: [./own.mjs]\n');
+    symlinkSync(outside, join(lake, 'lib'));
+    const first = run(...LINES);
+    expect([first.status, existsSync(proof)]).toEqual([2, false]);
+    expect(first.stderr).toContain('config/not-trusted');
+    expect(first.stderr).toContain('leads from lib to');
+    expect(first.stderr).toContain('runs the plugin ./own.mjs');
+    expect(run(...LINES, '--plugin', './lake/own.mjs').stderr).not.toContain('not-trusted');
+    expect(run('trust', 'lake/c.yaml').stderr).toContain('lake/c.yaml: trusted as it is now');
+    expect(run(...LINES).status).toBe(0);
+    write(lake, 'own.mjs', `${pluginThatWrites(proof)}// changed\n`);
+    expect(run(...LINES).stderr).toContain('config/not-trusted');
+    write(lake, 'downslope.yaml', 'plugins: [./own.mjs]\n');
+    expect(run('trust', 'lake').status).toBe(0);
+    const ofLake = LINES.map((word) => word.replace('c.yaml', 'downslope.yaml'));
+    expect(run(...ofLake).status).toBe(0);
+  });
+
+  test.each([
+    ['table: ../outside/precious\n', 'uses ../outside/precious (table)'],
+    ['preset: p\npresets:\n  p:\n    geojson: ../outside/precious\n', 'uses ../outside/precious (geojson)'],
+    ['host: 0.0.0.0\n', 'listens at 0.0.0.0 (host)'],
+  ])('writes nowhere else and listens to nobody: %j', (text, asked) => {
+    const { lake, outside, run } = strangersLake();
+    const precious = write(outside, 'precious', 'precious');
+    write(lake, 'c.yaml', text);
+    const { status, stderr } = run(...LINES);
+    expect(status).toBe(2);
+    expect(stderr).toContain(asked);
+    expect(readFileSync(precious, 'utf8')).toBe('precious');
+  });
+
+  test('reads files elsewhere, such as logs on a card, without asking', () => {
+    const { lake, outside, run } = strangersLake();
+    write(outside, 'b.csv', LOG);
+    write(lake, 'c.yaml', 'soundings: ../outside/b.csv\n');
+    expect(run(...LINES).status).toBe(0);
+  });
+});
+
+describe('a link in the folder of the inputs', () => {
+  test.each([
+    ['as an output', 'lake/table.csv'],
+    ['as the folder of an output', 'lake/out/table.csv'],
+  ])('%s is not followed out of it; the path that it leads to may be given', (_, table) => {
+    const { lake, outside, run } = strangersLake();
+    const precious = write(outside, 'table.csv', 'precious');
+    symlinkSync(precious, join(lake, 'table.csv'));
+    symlinkSync(outside, join(lake, 'out'));
+    const { status, stderr } = run('enrich', 'lake/marks.gpx', '--table', table, '--force');
+    expect(status).toBe(1);
+    expect(stderr).toContain('file/link-leads-out');
+    expect(readFileSync(precious, 'utf8')).toBe('precious');
+    expect(run('enrich', 'lake/marks.gpx', '--table', 'outside/table.csv', '--force').status).toBe(0);
+  });
+
+  test("one that stays inside is followed, and so is the user's own link elsewhere", () => {
+    const { home, lake, outside, run } = strangersLake();
+    mkdirSync(join(lake, 'deep'));
+    symlinkSync('deep', join(lake, 'in'));
+    symlinkSync(outside, join(home, 'mine'));
+    for (const table of ['lake/in/table.csv', 'mine/table.csv'])
+      expect(run('enrich', 'lake/marks.gpx', '--table', table, '--force').status).toBe(0);
+    expect(existsSync(join(outside, 'table.csv'))).toBe(true);
   });
 });

@@ -7,7 +7,7 @@ import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 const LOG = `time,lat,lon,depth_m\n${Array.from({ length: 60 }, (_, i) => `${1_760_000_000 + i},${(40 + i * 1e-5).toFixed(6)},-90.000000,${5 + i / 50}`).join('\n')}\n`;
 
 describe('downslope undo', () => {
-  test('gives back the bytes that were enriched', () => {
+  test('restores the bytes that were enriched', () => {
     const folder = makeFolder();
     write(folder, 'marks.gpx', gpxOf([{ name: 'A1', lat: 40.0003, lon: -90, comment: 'fish 14-19 ft' }]));
     write(folder, 'log.csv', LOG);
@@ -23,12 +23,12 @@ describe('downslope undo', () => {
     expect(runProgram(['undo', 'marks.enriched.gpx'], { cwd: folder }).status).toBe(1);
   });
 
-  test('without a file it says so', () => {
+  test('reports a missing file argument', () => {
     expect(runProgram(['undo'], { cwd: makeFolder() }).status).toBe(2);
   });
 });
 
-test('control and bidirectional characters of names never reach the terminal', () => {
+test('control and bidirectional characters in names never reach the terminal', () => {
   const text = formatDiagnostic({
     severity: 'note',
     code: 'a/b',

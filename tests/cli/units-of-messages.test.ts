@@ -5,7 +5,7 @@ import { levelUsed } from '../../shared/text/messages/sounding-plugins.ts';
 import { depthRangeDropped } from '../../shared/text/messages/soundings.ts';
 import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 
-describe('lengths of messages in the units of the user', () => {
+describe("lengths in messages are in the user's units", () => {
   test.each([
     [inMeters(0.23, 2), '0.23 m', '0.8 ft'],
     [inMeters(186.321, 2), '186.32 m', '611.3 ft'],
@@ -19,7 +19,7 @@ describe('lengths of messages in the units of the user', () => {
     expect(inUnits(marked, 'ft')).toBe(feet);
   });
 
-  test('what else a message holds stays, also a value of the file that looks like a length', () => {
+  test('other parts of a message are unchanged, even values from a file that look like lengths', () => {
     const said = depthRangeDropped({ file: 'a.csv', line: 2 }, '900\u00a0m', 500);
     expect(formatDiagnostic(said, 'ft')).toBe(
       'a.csv:2: warning soundings/depth-range: Row dropped: depth "900\\u00a0m" is more than 1640 ft. If the water is deeper, raise --max-depth.',
@@ -48,7 +48,7 @@ describe('messages of a run', () => {
       cwd: folder,
     }).stderr;
 
-  test('one line for the same sentence of several logs, a warning at its first place', () => {
+  test('the same sentence about several logs is one line, a warning at its first place', () => {
     const said = run().split('\n');
     const of = (code: string) => said.filter((line) => line.includes(code));
     expect(of('depth-unit')).toEqual([
@@ -58,7 +58,7 @@ describe('messages of a run', () => {
     expect(of('lost-bottom')[0]).toMatch(/^a\.csv:22: warning .* \(2 rows in 2 logs\)$/);
   });
 
-  test('as text in feet and miles, as JSON in meters', () => {
+  test('text is in feet and miles, JSON in meters', () => {
     expect(run()).toMatch(/ \d+ mi from the nearest waypoint/);
     expect(run('--json')).toMatch(/ \d+ km from the nearest waypoint/);
     expect(run('--json')).not.toContain('\u00a0');

@@ -4,7 +4,7 @@ import { setTimeout as wait } from 'node:timers/promises';
 import { expect, test } from 'vitest';
 import { gpxOf, makeFolder, PROGRAM, write } from './run-program.ts';
 
-test('view makes its page again when the lure box changes, with the new box', async () => {
+test('view remakes its page with the new lure box when the box changes', async () => {
   const folder = makeFolder();
   write(folder, 'marks.gpx', gpxOf([{ name: 'A1', lat: 40, lon: -90, comment: 'fish 12-16 ft' }]));
   write(folder, 'box.csv', 'name,label_ft\n14 ft diver,14\n');
@@ -20,10 +20,10 @@ test('view makes its page again when the lure box changes, with the new box', as
   try {
     await until('The report is at');
     write(folder, 'box.csv', 'name\n14 ft diver\n');
-    await until('could not be made again');
+    await until('could not be updated');
     expect(said).toContain('label_ft');
     write(folder, 'box.csv', 'name,label_ft\n16 ft diver,16\n');
-    await until('The page was made again');
+    await until('The page was updated');
   } finally {
     view.kill('SIGINT');
   }

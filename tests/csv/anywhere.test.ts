@@ -13,7 +13,7 @@ const LOG = `LATITUDE,LONGITUDE,DEPTH_FT,TIME\n${goodRows(5)
   .map((row, i) => `${row},${TIMES[i]}`)
   .join('\n')}\n`;
 
-/** Reads the log in a process of its own, and prints rows and messages, and which zone and language it was in. */
+/** Reads the log in a separate process, and prints rows, messages, time zone and language. */
 const SCRIPT = `
 import { createJiti } from 'jiti';
 const { readText } = await createJiti(import.meta.url).import(process.argv[1]);

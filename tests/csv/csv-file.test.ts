@@ -17,7 +17,7 @@ async function refusal(text: string | Uint8Array, expectation = LURES) {
 }
 
 describe('small CSV files', () => {
-  test('rows come by lower-case column name with their physical line', async () => {
+  test('rows have lower-case column names and their physical line number', async () => {
     const file = await read('Name, Label_ft\n\n"deep, ""blue""",16\n"two\nlines",20\n# 7,9\n', LURES);
     expect(file).toEqual({
       file: 'lures.csv',
@@ -65,16 +65,16 @@ describe('small CSV files', () => {
     expect((await refusal(text)).code).toBe(code);
   });
 
-  test('a row of another length is refused with its line', async () => {
+  test('a row with a different number of fields is refused with its line', async () => {
     expect(await refusal('name,label_ft\na,16\nb,17,x\n')).toMatchObject({
       code: 'csv/fields',
       place: { file: 'lures.csv', line: 3 },
       message:
-        'This line has 3 fields where the header has 2. Put quotes round values that hold the separator.',
+        'This line has 3 fields where the header has 2. Put quotes around values that hold the separator.',
     });
   });
 
-  test('a file that is not there is refused by name', async () => {
+  test('a missing file is refused by name', async () => {
     await expect(readCsvFile('no-such-file.csv', LURES)).rejects.toThrow('no-such-file.csv');
   });
 });

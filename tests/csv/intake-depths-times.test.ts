@@ -4,7 +4,7 @@ import { goodLogWith, goodRows, readText } from './read-text.ts';
 
 describe('depths', () => {
   test.each(['0', '0.0', '-0', '0.000'])(
-    'D01 depth %s is lost bottom, unless --zero-is-valid',
+    'D01 depth %s means lost bottom, unless --zero-is-valid',
     async (text) => {
       const log = goodLogWith(`59.5,24.5,${text}`);
       expect((await readText(log)).account?.dropped).toEqual({ 'soundings/lost-bottom': 1 });
@@ -24,7 +24,7 @@ describe('depths', () => {
   });
 
   test.each(['', '---', 'NaN', '-1', '65535', '9999', '-9999', '4294967295'])(
-    'D03 %j stands for no depth',
+    'D03 %j means no depth',
     async (text) => {
       const result = await readText(goodLogWith(`59.5,24.5,${text}`), { maxDepth: 12000 });
       expect(result.account?.dropped).toEqual({ 'soundings/no-depth': 1 });
@@ -36,13 +36,13 @@ describe('depths', () => {
     expect(result.account?.used).toBe(20);
   });
 
-  test('D05 depths beyond the limit drop their row, and --max-depth moves it', async () => {
+  test('D05 depths beyond the limit drop their row, and --max-depth moves the limit', async () => {
     const log = goodLogWith('59.5,24.5,500.5');
     expect((await readText(log)).account?.dropped).toEqual({ 'soundings/depth-range': 1 });
     expect((await readText(log, { maxDepth: 600 })).account?.used).toBe(21);
   });
 
-  test('D10 D16 quantised depths and mixed decimals are read as they are', async () => {
+  test('D10 D16 quantized depths and mixed decimals are read as they are', async () => {
     const { rows } = await readText(
       'lat,lon,depth_ft\n59.50001,24.5,3.1\n59.50002,24.5,3.2\n59.50003,24.5,3\n59.50004,24.5,3.125\n',
     );
@@ -55,13 +55,13 @@ describe('depths', () => {
     expect((await readText(goodLogWith('59.5,24.5,1.25e1'))).rows[10].depth).toBe(12.5);
   });
 
-  test('D15 decimal commas in the depth column alone, between semicolons, are minority damage, not a guess', async () => {
+  test('D15 decimal commas in the depth column alone, between semicolons, count as damaged rows and are not guessed', async () => {
     const text = goodLogWith('59.5,24.5,3#2').replaceAll(',', ';').replace('#', ',');
     expect((await readText(text)).account?.dropped).toEqual({ 'soundings/decimal-mark': 1 });
   });
 });
 
-/** Times of a log whose rows have the given time texts. */
+/** The times read from a log with these time texts. */
 async function times(
   texts: readonly string[],
   changes: Partial<ReaderOptions> = {},
@@ -75,7 +75,7 @@ async function times(
 const AT = 1704104100; // 2024-01-01T10:15:00Z
 
 describe('times', () => {
-  test('T01 a log without times keeps file order and says that checks of time are off', async () => {
+  test('T01 a log without times keeps file order and reports that checks of time are off', async () => {
     const result = await readText(goodLogWith());
     expect(result.rows.every((row) => Number.isNaN(row.time))).toBe(true);
     expect(result.codes).toContain('no-times');
@@ -95,7 +95,7 @@ describe('times', () => {
     expect((await times([text])).times[0]).toBeCloseTo(AT + more, 6);
   });
 
-  test('T03 a time without a zone is UTC, with a warning, and --tz says otherwise', async () => {
+  test('T03 a time without a zone is UTC, with a warning; --tz overrides it', async () => {
     const text = '2024-01-01T10:15:00';
     const result = await times([text]);
     expect(result.times).toEqual([AT]);
@@ -113,23 +113,23 @@ describe('times', () => {
     ['1704104100.25', 0.25],
     ['1704104100250', 0.25],
     ['1704104100250000', 0.25],
-  ])('T04 Unix time %s is told by its digits', async (text, more) => {
+  ])('T04 Unix time %s is recognized by its number of digits', async (text, more) => {
     expect((await times([text])).times).toEqual([AT + more]);
   });
 
-  test('T04 a mixture of Unix seconds and milliseconds gives a warning', async () => {
+  test('T04 mixed Unix seconds and milliseconds give a warning', async () => {
     const result = await times(['1704104100', '1704104101000']);
     expect(result.times).toEqual([AT, AT + 1]);
     expect(result.codes).toContain('time-forms');
   });
 
-  test("T05 a spreadsheet's day numbers are refused until they are stated", async () => {
+  test("T05 a spreadsheet's day numbers are refused unless the option allows them", async () => {
     const text = '45292.427083333336';
     expect((await times([text])).refusal?.code).toBe('soundings/day-number');
     expect((await times([text], { spreadsheetDays: true })).times[0]).toBeCloseTo(AT, 3);
   });
 
-  test('T06 a date whose order is unknown is refused, unless a row proves it or --date-order says it', async () => {
+  test('T06 an ambiguous date order is refused, unless a row proves it or --date-order gives it', async () => {
     const texts = ['01/02/2024 10:15:00', '01/02/2024 10:15:01'];
     const { refusal } = await times(texts);
     expect(refusal).toMatchObject({ code: 'soundings/date-order', place: { line: 2 } });
@@ -152,14 +152,14 @@ describe('times', () => {
     expect((await times([text])).times).toEqual([AT + more]);
   });
 
-  test('T08 date and time in columns of their own are put together', async () => {
+  test('T08 date and time in separate columns are combined', async () => {
     const { times: read } = await times(['2024-01-01,10:15:00'], {}, 'lat,lon,depth_m,date,time');
     expect(read).toEqual([AT]);
     const turned = await times(['10:15:00.5,20240101'], {}, 'lat,lon,depth_m,time,date');
     expect(turned.times).toEqual([AT + 0.5]);
   });
 
-  test('T08 a day alone counts as its noon, where the boat was, so that no zone puts it into another day', async () => {
+  test('T08 a date alone counts as local noon, so that no time zone moves it to another day', async () => {
     // 2024-01-01 12:00 UTC by any calendar is 19723.5 days after 1970 began.
     expect((await times(['2024-01-01', '2024-01-02'])).times).toEqual([19723.5 * 86400, 19724.5 * 86400]);
     expect((await times(['2024-01-01'], { tz: '-11:00' })).times).toEqual([19723.5 * 86400 + 11 * 3600]);
@@ -171,18 +171,18 @@ describe('times', () => {
     expect(result.codes).toContain('time-relative');
   });
 
-  test('T09 a clock without days runs on past midnight', async () => {
+  test('T09 a clock without dates continues past midnight', async () => {
     expect((await times(['23:59:59', '00:00:01', '00:00:02'])).times).toEqual([86399, 86401, 86402]);
   });
 
-  test('T10 a time that goes back is kept, with a warning at its line', async () => {
+  test('T10 a time that goes backward is kept, with a warning at its line', async () => {
     const result = await times(['2024-01-01T10:15:05Z', '2024-01-01T10:15:00Z', '2024-01-01T10:15:01Z']);
     expect(result.times).toEqual([AT + 5, AT, AT + 1]);
     expect(result.diagnostics.find((d) => d.code === 'soundings/time-back')?.place?.line).toBe(3);
   });
 
-  test('T10 rows in another order than that of their times are put in it, with one warning', async () => {
-    // Two rows to a second: those of one second keep their order.
+  test('T10 rows not in order of time are sorted, with one warning', async () => {
+    // Two rows per second: rows of the same second keep their order.
     const line = (i: number): string =>
       `${new Date((AT + (i >> 1)) * 1000).toISOString()},59.5,${(24.5 + i * 1e-5).toFixed(5)},${(10 + i / 100).toFixed(2)}`;
     const lines = Array.from({ length: 60 }, (_, i) => line(i));
@@ -201,14 +201,14 @@ describe('times', () => {
     expect([account?.read, account?.used]).toEqual([60, 60]);
   });
 
-  test('T11 equal times are ordinary', async () => {
+  test('T11 equal times are accepted', async () => {
     const result = await times(['2024-01-01T10:15:00Z', '2024-01-01T10:15:00Z']);
     expect(result.rows).toHaveLength(2);
     expect(result.codes).not.toContain('time-back');
   });
 
   test.each(['1970-01-01T00:00:07Z', '1980-01-06T00:00:12Z', '2000-01-01T00:01:00Z'])(
-    'T12 a clock reset (%s) loses its time, not its row',
+    'T12 a clock reset (%s) loses its time but keeps its row',
     async (text) => {
       const result = await times(['2024-01-01T10:15:00Z', text, '2024-01-01T10:15:02Z']);
       expect(result.times).toEqual([AT, Number.NaN, AT + 2]);
@@ -216,7 +216,7 @@ describe('times', () => {
     },
   );
 
-  test('T12 times exactly 1024 weeks early lose their time, with that hint', async () => {
+  test('T12 times exactly 1024 weeks early are dropped, with a hint at the cause', async () => {
     const early = new Date((AT + 1 - 619_315_200) * 1000).toISOString();
     for (const order of [
       ['2024-01-01T10:15:00Z', early, '2024-01-01T10:15:02Z'],
@@ -230,7 +230,7 @@ describe('times', () => {
     }
   });
 
-  test('T13 years before 1990 or after tomorrow lose their time, not their row', async () => {
+  test('T13 years before 1990 or after tomorrow lose their time but keep their row', async () => {
     const now = AT;
     const result = await times(['1989-12-31T23:59:59Z', '2024-01-02T10:14:59Z', '2024-01-02T10:15:01Z'], {
       now,
@@ -247,20 +247,20 @@ describe('times', () => {
     'yesterday',
     '12',
     '',
-  ])('T14 %j is no time: the row is kept without it', async (text) => {
+  ])('T14 %j is not a time: the row is kept without one', async (text) => {
     const result = await times(['2024-01-01T10:15:00Z', text]);
     expect(result.times).toEqual([AT, Number.NaN]);
     expect(result.codes).toContain('time-invalid');
   });
 
-  test('T15 a leap second stands before the second that follows it', async () => {
+  test('T15 a leap second comes before the second that follows it', async () => {
     const read = (await times(['2016-12-31T23:59:59.5Z', '2016-12-31T23:59:60Z', '2017-01-01T00:00:00Z']))
       .times;
     expect(read[1]).toBeCloseTo(1483228799.999, 6);
     expect(read[0] < read[1] && read[1] < read[2]).toBe(true);
   });
 
-  test('T16 a local time that was shown twice or never gives a warning', async () => {
+  test('T16 a local time that occurred twice or never gives a warning', async () => {
     const fold = await times(['2024-11-03T01:30:00'], { tz: 'America/Chicago' });
     expect(fold.times).toEqual([Date.UTC(2024, 10, 3, 6, 30) / 1000]);
     expect(fold.codes).toContain('time-fold');
@@ -269,7 +269,7 @@ describe('times', () => {
     expect(gap.codes).toContain('time-gap');
   });
 
-  test('T17 a long gap between times is ordinary', async () => {
+  test('T17 a long gap between times is accepted', async () => {
     const result = await times(['2024-01-01T10:15:00Z', '2024-01-01T12:15:00Z']);
     expect(result.times).toEqual([AT, AT + 7200]);
   });
@@ -286,7 +286,7 @@ describe('numbers', () => {
   });
 
   test.each(['0x10', '1_000', '"1,0,0"', '--5', '1-2', '12ft', '1e', '.', '+', '1.2.3', '1 2'])(
-    'N02 %s is no number: its row is dropped',
+    'N02 %s is not a number: its row is dropped',
     async (text) => {
       const result = await readText(goodLogWith(`59.5,24.5,${text}`));
       expect(result.account?.read).toBe(21);

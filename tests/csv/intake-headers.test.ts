@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { goodRows, readText } from './read-text.ts';
 
-/** A log of good rows under a header, with more fields after each row if asked. */
+/** A log of good rows under a header, optionally with more fields on each row. */
 const under = (header: string, tail = '', count = 20): string =>
   `${header}\n${goodRows(count)
     .map((row) => row + tail)
@@ -21,13 +21,13 @@ describe('headers and units', () => {
     expect(rows).toHaveLength(20);
   });
 
-  test('H01 y,x,z are latitude, longitude and depth when all three are there and the values fit', async () => {
+  test('H01 y,x,z are latitude, longitude and depth when all three exist and their values fit', async () => {
     const result = await readText(under('y,x,z'), { depthUnit: 'm', vertical: 'down' });
     expect(result.rows[0]).toMatchObject({ lat: 59.5, lon: 24.5, depth: 3.25 });
     expect(result.codes).toContain('x-y');
   });
 
-  test('H01 y without x is no position', async () => {
+  test('H01 y without x is not a position', async () => {
     const { refusal } = await readText(under('y,lon,depth_m'));
     expect(refusal?.code).toBe('soundings/header-unknown');
   });
@@ -58,14 +58,14 @@ describe('headers and units', () => {
     expect(rows[0]).toMatchObject({ lat: 59.5, lon: 24.5, depth: 3.25 });
   });
 
-  test('H03 a --map name that is no column, or no role, is refused', async () => {
+  test('H03 a --map name that is not a column or not a role is refused', async () => {
     const text = under('Breite,Länge,Tiefe_m');
     const mapped = await readText(text, { map: ['lat=Breit', 'lon=Länge', 'depth=Tiefe_m'] });
     expect(mapped.refusal?.message).toContain('"Breit"');
     expect((await readText(text, { map: ['latitude=Breite'] })).refusal?.code).toBe('soundings/map');
   });
 
-  test('H04 northing and easting are meters on a grid nobody named, and refused', async () => {
+  test('H04 northing and easting are meters on an unknown grid, and refused', async () => {
     const { refusal } = await readText('northing,easting,depth_m\n6593000.1,359876.1,3.2\n');
     expect(refusal?.code).toBe('soundings/projected');
     expect(refusal?.message).toContain('"northing", "easting"');
@@ -80,6 +80,43 @@ describe('headers and units', () => {
   });
 
   test.each([
+    ['depth_below_transducer', 'transducer'],
+    ['environment.depth.belowTransducer', 'transducer'],
+    ['depthBelowKeel', 'keel'],
+    ['Depth below surface', 'surface'],
+    ['depthbelowsurface', 'surface'],
+    ['DBT', 'transducer'],
+    ['DBK (m)', 'keel'],
+    ['water depth', undefined],
+    ['dpt', undefined],
+  ])('H06 depths of %s are measured from %s', async (name, from) => {
+    const { parts, rows } = await readText(under(`lat,lon,${name}`), { depthUnit: 'm' });
+    expect(rows).toHaveLength(20);
+    expect(parts[0].depthFrom).toBe(from);
+  });
+
+  test.each([
+    ['depth_below_keel,depth_below_transducer,depth_below_surface', ',9.5,10.5', 10.5, 'surface'],
+    ['depth_below_keel,depth_below_transducer,depth_below_surface', ',9.5,', 9.5, 'transducer'],
+    ['depth_below_keel,depth_below_transducer', ',9.5', 9.5, 'transducer'],
+    ['depth,depth_below_surface', ',9.5', 9.5, 'surface'],
+    ['depth,transducer_depth', ',9.5', 3.25, undefined],
+    ['depth,depth_offset', ',9.5', 3.25, undefined],
+  ])('H07 of the columns %s with rows %s the certain one is used', async (names, tail, depth, from) => {
+    const result = await readText(under(`lat,lon,${names}`, tail), { depthUnit: 'm' });
+    expect(result.refusal?.message).toBeUndefined();
+    expect(result.rows[0].depth).toBe(depth);
+    expect(result.parts[0].depthFrom).toBe(from);
+  });
+
+  test('H07 a depth of unknown level next to one from the transducer is refused with both names', async () => {
+    const { refusal } = await readText(under('lat,lon,depth,depth_below_transducer', ',9.5'), {
+      depthUnit: 'm',
+    });
+    expect(refusal?.message).toContain('"depth", "depth_below_transducer"');
+  });
+
+  test.each([
     ['depth_m', 1],
     ['depth(ft)', 0.3048],
     ['Depth [fm]', 1.8288],
@@ -87,7 +124,7 @@ describe('headers and units', () => {
     ['DEPTHFT', 0.3048],
     ['depth_cm', 0.01],
     ['Depth in fathoms', 1.8288],
-  ])('H06 the unit in the name %s is used, and said', async (name, factor) => {
+  ])('H06 the unit in the name %s is used, and reported', async (name, factor) => {
     const result = await readText(under(`lat,lon,${name}`));
     expect(result.rows[0].depth).toBeCloseTo(3.25 * factor, 4);
     expect(result.codes).toContain('depth-unit');
@@ -98,7 +135,7 @@ describe('headers and units', () => {
     expect(rows[0].depth).toBeCloseTo(0.0325, 4);
   });
 
-  test('H07 a column of units is used row by row, and an unknown unit drops its row', async () => {
+  test('H07 a column of units is applied row by row, and an unknown unit drops its row', async () => {
     const units = ['ft', 'm', 'FM', 'Meters'];
     const lines = goodRows(20).map((row, i) => `${row},${i === 19 ? 'leagues' : units[i % 4]}`);
     const result = await readText(`lat,lon,depth,unit\n${lines.join('\n')}\n`);
@@ -107,18 +144,18 @@ describe('headers and units', () => {
     expect(result.account?.dropped).toEqual({ 'soundings/unit': 1 });
   });
 
-  test('H07 a unit behind the value is used row by row', async () => {
+  test('H07 a unit after the value is applied row by row', async () => {
     const lines = goodRows(20).map((row, i) => row + ['ft', ' m', ' fathoms', ' ft.'][i % 4]);
     const result = await readText(`lat,lon,depth\n${lines.join('\n')}\n`);
     expect(result.rows.slice(0, 4).map((row) => row.depth)).toEqual([0.9906, 3.3, 6.1265, 1.0363]);
   });
 
-  test('H08 without a unit anywhere the log is refused, and --depth-unit says it', async () => {
+  test('H08 a log without any unit is refused, and --depth-unit supplies it', async () => {
     const { refusal } = await readText(under('lat,lon,depth'));
     expect(refusal).toMatchObject({
       code: 'soundings/depth-unit',
       message:
-        'Column "depth" does not say its unit, and a wrong guess is wrong by a factor of 3.28. Add --depth-unit m, ft or fm, or name the column depth_m or depth_ft.',
+        'Column "depth" does not say its unit, and a wrong guess is off by a factor of 3.28. Add --depth-unit m, ft or fm, or name the column depth_m or depth_ft.',
     });
     expect((await readText(under('lat,lon,depth'), { depthUnit: 'fm' })).rows[0].depth).toBeCloseTo(
       5.9436,
@@ -126,11 +163,11 @@ describe('headers and units', () => {
     );
   });
 
-  test('H08 --depth-unit does not overrule a column that says its unit', async () => {
+  test('H08 --depth-unit does not override a column that states its unit', async () => {
     expect((await readText(under('lat,lon,depth_m'), { depthUnit: 'ft' })).rows[0].depth).toBe(3.25);
   });
 
-  test('H09 units that change from row to row are used where each row says its own', async () => {
+  test('H09 units that change from row to row are used where each row states its own', async () => {
     const lines = [...goodRows(10).map((row) => `${row} m`), ...goodRows(10, 10).map((row) => `${row} ft`)];
     const { rows } = await readText(`lat,lon,depth\n${lines.join('\n')}\n`);
     expect(rows[9].depth).toBeCloseTo(3.7, 4);
@@ -147,7 +184,7 @@ describe('headers and units', () => {
     },
   );
 
-  test('H10 z that is not nearly all negative is refused until --vertical says what it is', async () => {
+  test('H10 z that is not nearly all negative is refused until --vertical gives its meaning', async () => {
     const text = under('lat,lon,z_m');
     expect((await readText(text)).refusal?.code).toBe('soundings/vertical');
     expect((await readText(text, { vertical: 'down' })).rows[0].depth).toBe(3.25);
@@ -155,19 +192,19 @@ describe('headers and units', () => {
     expect((await readText(up, { vertical: 'up' })).rows[0].depth).toBe(3.25);
   });
 
-  test('H11 hemisphere letters in columns of their own give the sign', async () => {
+  test('H11 hemisphere letters in separate columns give the sign', async () => {
     const text = `lat,n/s,lon,e/w,depth_m\n${'59.5,S,24.5,W,3.2\n'.repeat(5)}+59.6,N,24.5,E,3.2\n`;
     const { rows } = await readText(text);
     expect(rows[0]).toMatchObject({ lat: -59.5, lon: -24.5 });
     expect(rows.at(-1)).toMatchObject({ lat: 59.6, lon: 24.5 });
   });
 
-  test('H11 a minus sign beside a hemisphere letter is refused', async () => {
+  test('H11 a minus sign together with a hemisphere letter is refused', async () => {
     const { refusal } = await readText('lat,ns,lon,ew,depth_m\n-59.5,S,24.5,E,3.2\n');
     expect(refusal?.code).toBe('soundings/hemisphere');
   });
 
-  test('H12 temperature is converted from the unit it says, and left out when it says none', async () => {
+  test('H12 temperature is converted from its stated unit, and left out without one', async () => {
     const { rows } = await readText(under('lat,lon,depth_m,Water Temp (F)', ',68'));
     expect(rows[0].temperature).toBeCloseTo(20, 4);
     expect((await readText(under('lat,lon,depth_m,temp_c', ',18.5'))).rows[0].temperature).toBe(18.5);
@@ -176,8 +213,8 @@ describe('headers and units', () => {
     expect(silent.codes).toContain('temperature-unit');
   });
 
-  test('H12 Fahrenheit is converted alike in a row that only the tolerant reader takes', async () => {
-    // A letter of the hemisphere is nothing for the scanner of plain rows.
+  test('H12 Fahrenheit is converted the same in a row that only the tolerant reader accepts', async () => {
+    // The scanner of plain rows does not accept a hemisphere letter.
     const { rows } = await readText('lat,lon,depth_m,temp_f\n59.5,24.5,3.2,68\n59.6N,24.6,3.3,50\n');
     expect(rows.map(({ temperature }) => temperature)).toEqual([
       expect.closeTo(20, 4),

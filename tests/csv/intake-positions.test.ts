@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { goodLogWith, goodRows, readText } from './read-text.ts';
 
-/** Position of the one odd row in a good log. */
+/** Position read from one unusual row in a good log. */
 async function position(lat: string, lon: string, header = 'lat,lon,depth_m') {
   const quote = (text: string) => (/[",]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
   const text = goodLogWith(`${quote(lat)},${quote(lon)},7.77`).replace('lat,lon,depth_m', header);
@@ -29,7 +29,7 @@ describe('positions', () => {
     ['59.5N', '24.5 E', 59.5, 24.5],
     ['S59.5', 'W 24.5', -59.5, -24.5],
     ['59.5° n', '24.5°w', 59.5, -24.5],
-  ])('P03 letters beside the value (%s, %s) are read', async (lat, lon, atLat, atLon) => {
+  ])('P03 letters next to the value (%s, %s) are read', async (lat, lon, atLat, atLon) => {
     expect((await position(lat, lon)).at).toEqual([atLat, atLon]);
   });
 
@@ -58,13 +58,13 @@ describe('positions', () => {
     expect(rows[0].lon).toBeCloseTo(-(24 + 30.5 / 60), 12);
   });
 
-  test('P06 without a hemisphere they are refused with what they look like', async () => {
+  test('P06 without a hemisphere they are refused with a description of what they look like', async () => {
     const { refusal } = await readText('lat,lon,depth_m\n5930.253,02430.5,3.2\n');
     expect(refusal).toMatchObject({ code: 'soundings/packed', place: { line: 2 } });
     expect(refusal?.message).toContain('degrees and minutes run together');
   });
 
-  test('P07 a value that can be either is refused until --position-format says which', async () => {
+  test('P07 an ambiguous value is refused until --position-format gives its format', async () => {
     const text = 'lat,lon,depth_m\n59.5,0130.5,3.2\n';
     expect((await readText(text)).refusal?.code).toBe('soundings/packed-ambiguous');
     expect((await readText(text, { positionFormat: 'degrees' })).rows[0].lon).toBe(130.5);
@@ -109,7 +109,7 @@ describe('positions', () => {
     expect((await position(lat, lon)).account?.dropped).toEqual({ 'soundings/position-range': 1 });
   });
 
-  test('P11 a file with more than 20 % of them is refused', async () => {
+  test('P11 a file with more than 20 % of such rows is refused', async () => {
     const result = await readText(goodLogWith(...new Array(8).fill('95.5,24.5,3')));
     expect(result.refusal?.code).toBe('soundings/too-many-dropped');
     expect(result.refusal?.message).toContain('soundings/position-range');
@@ -130,7 +130,7 @@ describe('positions', () => {
     ['0', '0'],
     ['0.0000', '-0.0000'],
     ['0.0000001', '0.0000001'],
-  ])('P15 position %s, %s is no fix', async (lat, lon) => {
+  ])('P15 position %s, %s is not a fix', async (lat, lon) => {
     expect((await position(lat, lon)).account?.dropped).toEqual({ 'soundings/no-fix': 1 });
   });
 
@@ -139,14 +139,14 @@ describe('positions', () => {
   });
 
   test.each(['', '---', 'NaN', 'nan', 'null', 'N/A', '-9999', '9999.9', 'Inf', '-inf'])(
-    'P16 %j as position is no fix, never 0',
+    'P16 %j as a position is not a fix, never 0',
     async (text) => {
       expect((await position(text, '24.5')).account?.dropped).toEqual({ 'soundings/no-position': 1 });
       expect((await position('59.5', text)).account?.dropped).toEqual({ 'soundings/no-position': 1 });
     },
   );
 
-  test('P16 further values for none can be given', async () => {
+  test('P16 further values that mean none can be given', async () => {
     const result = await readText(goodLogWith('77.7,77.7,3.2', '59.5,24.5,99.9'), {
       sentinels: ['77.7', '99.9'],
     });
@@ -169,7 +169,7 @@ describe('positions', () => {
     );
   });
 
-  test('P24 rows with time, place and depth of one before are used once', async () => {
+  test('P24 rows that repeat time, place and depth of an earlier row are used once', async () => {
     const lines = goodRows(10).map((row, i) => `${row},2024-05-01T10:00:${String(10 + i)}Z`);
     const text = `lat,lon,depth_m,time\n${[...lines, lines[9], ...lines.slice(4)].join('\n')}\n`;
     const result = await readText(text);
@@ -194,7 +194,7 @@ describe('positions', () => {
     expect(one.rows.every((row) => row.depth < 9)).toBe(true);
   });
 
-  test('P26 a datum that is not WGS 84 is refused, unless it is said to agree', async () => {
+  test('P26 a datum other than WGS 84 is refused, unless stated to agree', async () => {
     const text = (datum: string) =>
       `lat,lon,depth_m,datum\n${goodRows(5)
         .map((row) => `${row},${datum}`)

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { goodLogWith, goodRows, HEADER, type ReadResult, readText } from './read-text.ts';
 
-/** Line number of what stands after the header and 10 rows. */
+/** Line number of what follows the header and 10 rows. */
 const ODD = 12;
 const rows = (result: ReadResult) => result.rows.map(({ lat, lon, depth }) => [lat, lon, depth]);
 const plain = `${[HEADER, ...goodRows(20)].join('\n')}\n`;
@@ -19,7 +19,7 @@ describe('encoding and structure', () => {
     expect(rows(result)).toEqual(rows(await readText(plain)));
   });
 
-  test('C02 UTF-16 is read the same whatever pieces it comes in', async () => {
+  test('C02 UTF-16 is read the same in chunks of any size', async () => {
     const bytes = Buffer.from(`\uFEFF${plain}`, 'utf16le');
     expect(rows(await readText(bytes, {}, 7))).toEqual(rows(await readText(plain)));
   });
@@ -37,14 +37,14 @@ describe('encoding and structure', () => {
     expect((await readText(bytes.subarray(0, 201))).refusal?.code).toBe('soundings/encoding');
   });
 
-  test('C04 bytes of windows-1252 in a notes column leave the numbers alone, with one warning', async () => {
+  test('C04 windows-1252 bytes in a notes column do not affect the numbers, and give one warning', async () => {
     const lines = [`${HEADER},note`, ...goodRows(20).map((row, i) => `${row},${i === 12 ? 'm\xE4rk' : 'x'}`)];
     const result = await readText(Buffer.from(`${lines.join('\n')}\n`, 'latin1'));
     expect(result.rows).toHaveLength(20);
     expect(result.codes.filter((code) => code === 'encoding')).toHaveLength(1);
   });
 
-  test('C05 LF, CR LF, CR and a mixture give the same rows, and only the mixture a warning', async () => {
+  test('C05 LF, CR LF, CR and a mixture give the same rows, and only the mixture gives a warning', async () => {
     const lines = [HEADER, ...goodRows(20)];
     const mixed = lines.map((line, i) => line + ['\n', '\r\n', '\r'][i % 3]).join('');
     for (const end of ['\n', '\r\n', '\r']) {
@@ -58,19 +58,19 @@ describe('encoding and structure', () => {
     expect(result.codes).toContain('line-ends');
   });
 
-  test('C06 blank lines, lines of commas and lines of spaces are no rows', async () => {
+  test('C06 blank lines, lines of commas and lines of spaces are not rows', async () => {
     const result = await readText(`${goodLogWith('', ',,', '   ', ' , , ')}\n\n\n`);
     expect(result.account).toEqual({ read: 20, used: 20, dropped: {} });
     expect(result.rows.at(-1)?.line).toBe(25);
   });
 
-  test('C07 a whole last row without a line end is used', async () => {
+  test('C07 a complete last row without a line end is used', async () => {
     const result = await readText(plain.trimEnd());
     expect(rows(result)).toEqual(rows(await readText(plain)));
     expect(result.codes).not.toContain('cut-line');
   });
 
-  test('C07 a last row whose used columns are all followed by others is used', async () => {
+  test('C07 a last row without a line end is used if other columns follow the used ones', async () => {
     const result = await readText('lat,lon,depth_m,note\n59.5,24.5,12,ok\n59.6,24.6,12,no');
     expect(result.rows).toHaveLength(2);
   });
@@ -102,7 +102,7 @@ describe('encoding and structure', () => {
   test.each([
     ['C10', 0x00],
     ['C12', 0xff],
-  ])('%s a tail of erased bytes (%i) is passed over with a warning', async (_, byte) => {
+  ])('%s a tail of erased bytes (%i) is skipped with a warning', async (_, byte) => {
     const result = await readText(Buffer.concat([Buffer.from(plain), Buffer.alloc(512, byte)]));
     expect(rows(result)).toEqual(rows(await readText(plain)));
     expect(result.diagnostics.find((d) => d.code === 'soundings/erased-tail')?.message).toContain(
@@ -110,7 +110,7 @@ describe('encoding and structure', () => {
     );
   });
 
-  test('C10 a tail of two million erased bytes is passed over as well', async () => {
+  test('C10 a tail of two million erased bytes is skipped too', async () => {
     const result = await readText(Buffer.concat([Buffer.from(plain), Buffer.alloc(2_500_000)]));
     expect(result.rows).toHaveLength(20);
     expect(result.codes).toContain('erased-tail');
@@ -121,7 +121,7 @@ describe('encoding and structure', () => {
     expect(result.account?.dropped).toEqual({ 'soundings/erased': 1 });
   });
 
-  test('C11 erased bytes in mid-file drop the row they touch, and later rows keep their line numbers', async () => {
+  test('C11 erased bytes in mid-file drop the affected row, and later rows keep their line numbers', async () => {
     const lines = [HEADER, ...goodRows(20)];
     const before = Buffer.from(`${lines.slice(0, 11).join('\n')}\n`);
     const after = Buffer.from(`${lines.slice(11).join('\n')}\n`);
@@ -171,13 +171,13 @@ describe('encoding and structure', () => {
     expect(feet.rows[0].depth).toBeCloseTo(3.25 * 0.3048, 4);
   });
 
-  test('C16 with --columns a header is passed over, with a warning', async () => {
+  test('C16 with --columns a header is skipped, with a warning', async () => {
     const result = await readText(plain, { columns: ['lat', 'lon', 'depth_m'] });
     expect(result.rows).toHaveLength(20);
     expect(result.codes).toContain('header-skipped');
   });
 
-  test('C17 a header after preamble and comment lines is found, and the line used is named', async () => {
+  test('C17 a header after preamble and comment lines is found, and its line is reported', async () => {
     const preamble = ['# recorded on the lake', '; unit 3', '// serial 0012', 'Lake survey, second day', ''];
     const result = await readText([...preamble, plain].join('\n'));
     expect(rows(result)).toEqual(rows(await readText(plain)));
@@ -187,14 +187,14 @@ describe('encoding and structure', () => {
     });
   });
 
-  test('C18 a row of units under the header gives the units', async () => {
+  test('C18 a row of units below the header gives the units', async () => {
     const result = await readText(`lat,lon,depth\ndeg,deg,ft\n${goodRows(20).join('\n')}\n`);
     expect(result.rows[0].depth).toBeCloseTo(3.25 * 0.3048, 4);
     expect(result.codes).toContain('units-row');
     expect(result.account?.read).toBe(20);
   });
 
-  test('C19 the same header again in mid-file is skipped and counted', async () => {
+  test('C19 a repeated header in mid-file is skipped and counted', async () => {
     const result = await readText(goodLogWith(HEADER, HEADER));
     expect(result.account).toEqual({ read: 20, used: 20, dropped: {} });
     expect(result.diagnostics.find((d) => d.code === 'soundings/header-repeated')).toMatchObject({
@@ -226,7 +226,7 @@ describe('encoding and structure', () => {
     expect(result.rows[0].depth).toBe(3.25);
   });
 
-  test('C23 columns that are not known are ignored and listed once', async () => {
+  test('C23 unknown columns are ignored and listed once', async () => {
     const text = `lat,lon,depth_m,heart rate,mood\n${goodRows(20)
       .map((row) => `${row},88,fine`)
       .join('\n')}\n`;
@@ -242,7 +242,7 @@ describe('encoding and structure', () => {
     ['C25', '\t', []],
     ['C25', '|', []],
     ['C25', '   ', ['spaces']],
-  ])('%s the delimiter %j is told from the header', async (_, delimiter, codes) => {
+  ])('%s the delimiter %j is recognized from the header', async (_, delimiter, codes) => {
     const result = await readText(plain.replaceAll(',', delimiter));
     expect(rows(result)).toEqual(rows(await readText(plain)));
     expect(result.codes.filter((code) => code === 'spaces')).toEqual(codes);
@@ -304,7 +304,7 @@ describe('encoding and structure', () => {
     }
   });
 
-  test('C32 a stray quote inside an unquoted note is taken as it stands, with a warning', async () => {
+  test('C32 a stray quote inside an unquoted note is kept as it is, with a warning', async () => {
     const text = goodRows(20)
       .map((row, i) => `${row},${i === 5 ? '5" rod' : 'x'}`)
       .join('\n');
@@ -313,7 +313,7 @@ describe('encoding and structure', () => {
     expect(result.diagnostics.find((d) => d.code === 'soundings/stray-quote')?.place?.line).toBe(7);
   });
 
-  test('C33 a quote never closed drops its own line only, and is named by its line', async () => {
+  test('C33 an unclosed quote drops only its own line, and is reported with that line', async () => {
     const text = goodRows(20)
       .map((row, i) => `${row},${i === 5 ? '"open' : 'x'}`)
       .join('\n');
@@ -333,13 +333,13 @@ describe('encoding and structure', () => {
     },
   );
 
-  test('C35 spaces, tabs and no-break spaces round values are trimmed', async () => {
+  test('C35 spaces, tabs and no-break spaces around values are trimmed', async () => {
     const result = await readText(goodLogWith(' 59.5 ,\t24.5\t,\u00A03.2\u202F'));
     expect(result.rows[10]).toMatchObject({ lat: 59.5, lon: 24.5, depth: 3.2 });
     expect(result.account?.used).toBe(21);
   });
 
-  test('C36 a first line sep=; gives the delimiter', async () => {
+  test('C36 a first line sep=; sets the delimiter', async () => {
     const result = await readText(`sep=;\r\n${plain.replaceAll(',', ';')}`);
     expect(result.rows).toHaveLength(20);
     expect(result.codes).not.toContain('header-line');
@@ -363,7 +363,7 @@ describe('encoding and structure', () => {
     ['a zip file', [0x50, 0x4b, 3, 4]],
     ['a JPEG picture', [0xff, 0xd8, 0xff, 0xe0]],
     ['a PDF document', [0x25, 0x50, 0x44, 0x46]],
-  ])('C38 %s under another name is refused by its first bytes', async (kind, bytes) => {
+  ])('C38 %s under another name is recognized by its first bytes and refused', async (kind, bytes) => {
     const { refusal } = await readText(Uint8Array.from([...bytes, ...new Array(80).fill(7)]));
     expect(refusal?.code).toBe('soundings/foreign');
     expect(refusal?.message).toContain(kind);
@@ -375,11 +375,11 @@ describe('encoding and structure', () => {
     ['an XML file', '<?xml version="1.0"?><a/>'],
     ['a JSON file', '{"lat": 59.5}'],
     ['a JSON file', '[{"lat": 59.5}]'],
-  ])('C39 %s saved as a log is refused as what it is', async (kind, text) => {
+  ])('C39 %s saved as a log is recognized and refused', async (kind, text) => {
     expect((await readText(text)).refusal?.message).toContain(kind);
   });
 
-  test('C40 parts of a long log are the same however it is read, and hold every row once', async () => {
+  test('C40 parts of a long log are the same however it is chunked, and hold every row once', async () => {
     const text = `${[HEADER, ...goodRows(4000)].join('\n')}\n`;
     const whole = await readText(text);
     const parted = await readText(text, {}, 4096, 20_000);
@@ -389,7 +389,7 @@ describe('encoding and structure', () => {
     expect(parted.account).toEqual(whole.account);
   });
 
-  test('C42 a text that begins like a formula is a text, and a negative number a number', async () => {
+  test('C42 text that begins like a formula is text, and a negative number is a number', async () => {
     const result = await readText(
       `${HEADER},note\n-59.5,-24.5,3.2,-x\n59.5,24.5,3.2,@a\n59.5,24.5,3.3,+b\n59.6,24.5,3.3,x\n`,
     );
@@ -399,7 +399,7 @@ describe('encoding and structure', () => {
 });
 
 describe('row accounting', () => {
-  test('every row is used or dropped by a reason, and each reason is reported once with its count', async () => {
+  test('every row is used or dropped for a reason, and each reason is reported once with its count', async () => {
     const result = await readText(goodLogWith('59.5,24.5,0', '59.5,24.5,', '59.5,x,3', '59.5,24.5,0'));
     expect(result.account).toEqual({
       read: 24,
@@ -424,7 +424,7 @@ describe('row accounting', () => {
     ]);
   });
 
-  test('a file of which more than 20 % cannot be read is refused, and --max-dropped moves the limit', async () => {
+  test('a file with more than 20 % unreadable rows is refused, and --max-dropped moves the limit', async () => {
     const text = goodLogWith(...new Array(8).fill('59.5,24.5,3x2'));
     const { refusal } = await readText(text);
     expect(refusal?.message).toBe(
@@ -433,7 +433,7 @@ describe('row accounting', () => {
     expect((await readText(text, { maxDropped: 0.5 })).rows).toHaveLength(20);
   });
 
-  test('rows that the log itself marks as without a sounding do not count toward that limit', async () => {
+  test('rows that the log itself marks as invalid do not count toward that limit', async () => {
     const result = await readText(goodLogWith(...new Array(40).fill('59.5,24.5,')));
     expect(result.account).toEqual({ read: 60, used: 20, dropped: { 'soundings/no-depth': 40 } });
   });

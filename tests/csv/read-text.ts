@@ -4,7 +4,7 @@ import { memorySource } from '../../src/formats/csv/byte-source.ts';
 import { readCsvSoundings } from '../../src/formats/csv/csv-soundings.ts';
 import { defaultReaderOptions, type ReaderOptions } from '../../src/formats/csv/reader-options.ts';
 
-/** One row as read, for comparisons in tests. */
+/** One row as read, for comparison in tests. */
 export interface ReadRow {
   readonly lat: number;
   readonly lon: number;
@@ -14,7 +14,7 @@ export interface ReadRow {
   readonly line: number;
 }
 
-/** Everything a reader gave for one log. */
+/** All results of reading one log. */
 export interface ReadResult {
   readonly rows: readonly ReadRow[];
   readonly parts: readonly SoundingLog[];
@@ -25,7 +25,7 @@ export interface ReadResult {
   readonly refusal?: Diagnostic;
 }
 
-/** Reads a log given as text or bytes, as a file named log.csv. */
+/** Reads a log given as text or bytes under the name log.csv. */
 export async function readText(
   text: string | Uint8Array,
   changes: Partial<ReaderOptions> = {},
@@ -67,7 +67,7 @@ function rowsOf(part: SoundingLog): ReadRow[] {
   }));
 }
 
-/** Rows of a plain good log: a boat going north-east at idle, depths of three decimals' worth of meters. */
+/** Rows of a good log: a boat running northeast at idle speed, depths in m with three decimals. */
 export function goodRows(count: number, from = 0): string[] {
   return Array.from({ length: count }, (_, i) => {
     const k = from + i;
@@ -77,6 +77,6 @@ export function goodRows(count: number, from = 0): string[] {
 
 export const HEADER = 'lat,lon,depth_m';
 
-/** A good log with lines put in after the header and 10 rows; 10 rows follow. */
+/** A good log of 20 rows with extra lines inserted after the first 10. */
 export const goodLogWith = (...lines: string[]): string =>
   `${[HEADER, ...goodRows(10), ...lines, ...goodRows(10, 10)].join('\n')}\n`;

@@ -47,7 +47,7 @@ const row = fc.tuple(
 );
 
 describe('the scanner and the tolerant reader', () => {
-  test('take the same rows with the same values from any line', async () => {
+  test('accept the same rows with the same values', async () => {
     await fc.assert(
       fc.asyncProperty(
         fc.array(row, { minLength: 1, maxLength: 12 }),
@@ -62,7 +62,7 @@ describe('the scanner and the tolerant reader', () => {
           ];
           const text = lines.join(end) + end;
           const scanned = await readText(text, { maxDropped: 1 });
-          // A zone by name goes to the tolerant reader throughout; this one is UTC all year.
+          // A named zone always goes to the tolerant reader; this one equals UTC all year.
           const tolerant = await readText(text, { maxDropped: 1, tz: 'Etc/UTC' });
           expect(scanned.refusal).toEqual(tolerant.refusal);
           expect(scanned.rows).toEqual(tolerant.rows);
@@ -73,7 +73,7 @@ describe('the scanner and the tolerant reader', () => {
     );
   });
 
-  test('numbers are the nearest doubles to their text', async () => {
+  test('numbers are the doubles nearest to their text', async () => {
     await fc.assert(
       fc.asyncProperty(number(digits(1, 2), 13), async (text) => {
         const { rows } = await readText(
@@ -91,7 +91,7 @@ describe('any log', () => {
   const walk = (turn: number, mirror: number) =>
     `lat,lon,depth_m\n${Array.from({ length: 40 }, (_, i) => `${(mirror * (45 + i * 1e-5)).toFixed(6)},${(93 + turn + i * 2e-5).toFixed(6)},${(3 + (i % 7) * 0.1).toFixed(2)}`).join('\n')}\n`;
 
-  test('P7 gives the same depths with longitudes moved by 360 or in the other hemisphere', async () => {
+  test('P7 gives the same depths with longitudes shifted by 360 or in the other hemisphere', async () => {
     const plain = await readText(walk(0, 1));
     const moved = await readText(walk(200, 1));
     const mirrored = await readText(walk(0, -1));
@@ -117,7 +117,7 @@ describe('any log', () => {
             return (await readText(text)).parts[0].depth[0];
           }),
         );
-        // Single precision holds 1e-7 of a depth.
+        // Single precision is accurate to 1e-7 of a depth.
         for (const depth of rows) expect(Math.abs(depth - meters)).toBeLessThan(1.2e-7 * meters + 1e-9);
       }),
       { numRuns: 100, seed: 7 },

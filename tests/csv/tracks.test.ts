@@ -8,7 +8,7 @@ import { localFrame } from '../../shared/geo/local-frame.ts';
 import { fileSource } from '../../src/formats/csv/byte-source.ts';
 import { type Fixes, readFixes, sortFixes } from '../../src/formats/csv/fixes.ts';
 import { defaultReaderOptions, type ReaderOptions } from '../../src/formats/csv/reader-options.ts';
-import { readSoundingLog } from '../../src/formats/csv/sounding-logs.ts';
+import { readSource } from '../../src/formats/csv/sounding-logs.ts';
 import { readText } from './read-text.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'tracks-'));
@@ -22,7 +22,7 @@ function save(name: string, text: string): string {
 
 async function readFile(file: string, changes: Partial<ReaderOptions> = {}) {
   const said: Diagnostic[] = [];
-  const reading = readSoundingLog(file, defaultReaderOptions(changes), (d) => said.push(d));
+  const reading = readSource(await fileSource(file), defaultReaderOptions(changes), (d) => said.push(d));
   const parts: SoundingLog[] = [];
   let next = await reading.next();
   while (!next.done) {
@@ -43,7 +43,7 @@ const depth = (text: string, unit = ' unit="m"') =>
   `<extensions><n:depth${unit}>${text}</n:depth></extensions>`;
 
 describe('GPX tracks with depths', () => {
-  test('track points with a depth of any namespace are soundings, in the unit that they say', async () => {
+  test('track points with a depth in any namespace are soundings, in the unit they state', async () => {
     const points = [
       point(45, -93, time(0) + depth('3.5')),
       point(45.00001, -93, time(1) + depth('10 ft')),
@@ -61,14 +61,14 @@ describe('GPX tracks with depths', () => {
     expect(codes).toEqual(['no-depth', 'lost-bottom']);
   });
 
-  test('a depth without a unit is as unknown as in a table, and --depth-unit holds for it', async () => {
+  test('a depth without a unit is refused as in a table, and --depth-unit supplies the unit', async () => {
     const file = save('unit.gpx', gpx([point(45, -93, depth('10', '')) + point(45.00001, -93, depth('3'))]));
     await expect(readFile(file)).rejects.toThrow(/--depth-unit/);
     const { parts } = await readFile(file, { depthUnit: 'ft' });
     expect(Array.from(parts[0].depth)).toEqual([3.048, 3].map(Math.fround));
   });
 
-  test('elevations are minus the depth where --ele-is-depth says so, and a depth beside one wins', async () => {
+  test('elevations are negative depths with --ele-is-depth, and a separate depth takes precedence', async () => {
     const points = [
       point(45, -93, '<ele>-4.5</ele>'),
       point(45.00001, -93, `<ele>-9</ele>${depth('5')}`),
@@ -82,20 +82,20 @@ describe('GPX tracks with depths', () => {
     expect((await readFile(file)).parts[0].count).toBe(1);
   });
 
-  test('every segment is a pass of its own', async () => {
+  test('every segment is a separate pass', async () => {
     const run = (from: number) =>
       Array.from({ length: 3 }, (_, i) => point(45 + (from + i) * 1e-5, -93, depth('3'))).join('');
     const { parts } = await readFile(save('b.gpx', gpx([run(0), run(3)])));
     expect(Array.from(parts[0].pass)).toEqual([0, 0, 0, 1, 1, 1]);
   });
 
-  test('segments of one point each are one pass: some programs write every point as a segment', async () => {
+  test('segments of one point each form one pass, because some programs write every point as a segment', async () => {
     const at = (i: number): string => point(45 + i * 1e-5, -93, depth('3'));
     const { parts } = await readFile(save('points.gpx', gpx([at(0), at(1), at(2), at(3) + at(4), at(5)])));
     expect(Array.from(parts[0].pass)).toEqual([0, 0, 0, 3, 3, 4]);
   });
 
-  test('segments whose points are newest first are put in order of time, each by itself', async () => {
+  test('segments with the newest point first are sorted by time, each separately', async () => {
     const run = (from: number) =>
       Array.from({ length: 12 }, (_, i) =>
         point(45 + (from + i) * 1e-5, -93, `${time(from + i)}${depth(`${from + i + 3}`)}`),
@@ -108,7 +108,7 @@ describe('GPX tracks with depths', () => {
     expect(codes).toContain('time-order');
   });
 
-  test('a track without depths gives no soundings and says so', async () => {
+  test('a track without depths gives no soundings and is reported', async () => {
     const { account, codes } = await readFile(save('c.gpx', gpx([point(45, -93, time(0))])));
     expect(account.used).toBe(0);
     expect(codes).toContain('no-soundings');
@@ -119,13 +119,13 @@ describe('GPX tracks with depths', () => {
     expect(account.used).toBe(1);
   });
 
-  test('a file that is no GPX is refused by its reader', async () => {
+  test('a file that is not GPX is refused by its reader', async () => {
     await expect(readFile(save('e.gpx', 'lat,lon,depth_m\n45,-93,3\n'))).rejects.toThrow(Refusal);
     await expect(readFile(join(folder, 'missing.gpx'))).rejects.toThrow('there is no such file');
   });
 });
 
-/** Fixes every 2 s along a path in meters. */
+/** Fixes every 2 s along a path in m. */
 function fixesAlong(
   path: (t: number) => readonly [number, number],
   seconds: number,
@@ -169,7 +169,7 @@ describe('logs without positions on tracks', () => {
     expect(account?.dropped).toEqual({ 'soundings/off-track': 4 });
   });
 
-  test('a boat that stays put is known to be there over longer gaps', async () => {
+  test('the position of a boat at rest is known over longer gaps', async () => {
     const fixes = sortFixes({
       time: [1_700_000_000, 1_700_000_300],
       lat: [45, 45.00001],
@@ -179,7 +179,7 @@ describe('logs without positions on tracks', () => {
     expect((await readText(timedLog([[150, 3]]), { fixes, clockOffset: 0 })).rows).toHaveLength(1);
   });
 
-  test('--clock-offset is added to the times, and said', async () => {
+  test('--clock-offset is added to the times, and reported', async () => {
     const fixes = fixesAlong((t) => [0, 2 * t], 100);
     const { rows, codes } = await readText(timedLog([[7.5, 3.25]]), { fixes, clockOffset: -3600 + 20 });
     expect(rows).toHaveLength(0);
@@ -188,7 +188,7 @@ describe('logs without positions on tracks', () => {
     expect(localFrame(45, -93).toLocal(moved.rows[0].lat, moved.rows[0].lon)[1]).toBeCloseTo(55, 3);
   });
 
-  test('an offset of 37 s is estimated from places passed again, and said', async () => {
+  test('an offset of 37 s is estimated from places passed again, and reported', async () => {
     // Loops that cross themselves over slopes.
     const path = (t: number) => [70 * Math.sin(t / 41), 90 * Math.sin(t / 67)] as const;
     const bottom = ([east, north]: readonly [number, number]) =>
@@ -206,8 +206,8 @@ describe('logs without positions on tracks', () => {
     expect(Math.abs(found - 37)).toBeLessThan(1);
   });
 
-  test('where two offsets fit as well, none is taken', async () => {
-    // To and fro over one line: half a round later the boat is at the mirrored place.
+  test('when two offsets fit equally well, none is applied', async () => {
+    // Back and forth on one line: half a round later, the boat is at the mirrored place.
     const path = (t: number) => {
       const way = (t * 2) % 400;
       return [0, way < 200 ? way : 400 - way] as const;
@@ -220,7 +220,7 @@ describe('logs without positions on tracks', () => {
     expect((await readText(timedLog(rows), { fixes })).codes).not.toContain('clock-offset');
   });
 
-  test('without repeated places nothing is added', async () => {
+  test('without repeated places no offset is applied', async () => {
     const fixes = fixesAlong((t) => [0, 2 * t], 600);
     const rows = Array.from({ length: 500 }, (_, i) => [i, 5 + i * 0.01] as const);
     const result = await readText(timedLog(rows), { fixes });
@@ -236,20 +236,20 @@ describe('logs without positions on tracks', () => {
     });
   });
 
-  test('a sounding whose time cannot be read cannot be placed', async () => {
+  test('a sounding without a readable time cannot be placed', async () => {
     const fixes = fixesAlong((t) => [0, 2 * t], 100);
     const { account } = await readText('time,depth_m\n1700000007.5,3\nnever,3\n', { fixes, clockOffset: 0 });
     expect(account?.dropped).toEqual({ 'soundings/no-time': 1 });
   });
 
-  test('tracks on another day are said to be so', async () => {
+  test('tracks from another day are reported', async () => {
     const fixes = fixesAlong((t) => [0, 2 * t], 100, 1_600_000_000);
     expect((await readText(timedLog([[7.5, 3.25]]), { fixes })).codes).toContain('track-elsewhere');
   });
 });
 
 describe('fixes', () => {
-  test('track points of several files come in order of time, each segment by itself', async () => {
+  test('track points of several files are sorted by time, and segments stay separate', async () => {
     const late = save(
       'late.gpx',
       gpx([point(45.1, -93, time(20)) + point(45.2, -93, time(30)), point(45.3, -93, time(40))]),

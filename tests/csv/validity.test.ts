@@ -6,13 +6,13 @@ const log = (column: string, cells: readonly string[]): string =>
     .map((row, i) => `${row},${cells[i % cells.length]}`)
     .join('\n')}\n`;
 
-describe('a column by which the log says that a row is not valid', () => {
+describe('a column by which a log marks rows as invalid', () => {
   test.each([
     ['valid', ['1', '1', '1', '0'], 10],
     ['isValid', ['true', 'true', 'true', 'false'], 10],
     ['gps_status', ['A', 'A', 'A', 'V'], 10],
     ['invalid', ['0', '0', '0', '1'], 10],
-    // What a number means in a status, each maker decides.
+    // The meaning of a status number differs between manufacturers.
     ['status', ['0', '1', '2', '3'], 0],
     ['depth_quality', ['0', '1', '2', '3'], 0],
   ])('%s: rows are dropped and counted', async (column, cells, dropped) => {
@@ -21,7 +21,7 @@ describe('a column by which the log says that a row is not valid', () => {
     expect(account?.dropped['soundings/marked-invalid'] ?? 0).toBe(dropped);
   });
 
-  test('is passed over when the person says so', async () => {
+  test('is ignored when the user says so', async () => {
     const { rows } = await readText(log('valid', ['1', '0']), { map: ['ignore=valid'] });
     expect(rows).toHaveLength(40);
   });

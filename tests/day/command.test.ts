@@ -6,7 +6,7 @@ import { placeText } from './lake.ts';
 import { lakeFolder } from './lake-folder.ts';
 
 describe('downslope plan', () => {
-  test('prints the plan and writes page, CSV and GPX with a route a run; twice gives the same bytes', () => {
+  test('prints the plan and writes page, CSV and GPX with a route for each run; a second run gives the same bytes', () => {
     const folder = lakeFolder();
     const outputs = ['day.html', 'day.csv', 'day.gpx'];
     const args = [
@@ -35,7 +35,7 @@ describe('downslope plan', () => {
     expect(outputs.map((name) => readFileSync(join(folder, name), 'utf8'))).toEqual(texts);
   });
 
-  test('its stops that come back among the marks, with their type or without, stay as they are and are no marks', () => {
+  test('stops of an earlier plan that return among the marks, with or without their type, are kept but not used as marks', () => {
     const folder = lakeFolder();
     const ramp = ['--ramp', placeText(-100, 0)];
     runProgram(['plan', 'lake.enriched.gpx', ...ramp, '--gpx', 'day.gpx'], { cwd: folder });
@@ -65,7 +65,7 @@ describe('downslope plan', () => {
     expect(stderr).toContain('downslope enrich raw.gpx --soundings');
   });
 
-  test('the report carries the plan and every spot, and the plan stays the same', () => {
+  test('the report contains the plan and every spot, and the plan stays the same', () => {
     const folder = lakeFolder();
     const args = [
       'plan',

@@ -8,11 +8,11 @@ interface Increment {
 }
 
 /**
- * The proved best plan of a small problem, by depth-first branch and bound.
+ * The optimal plan of a small problem, proven by depth-first branch and bound.
  *
- * The bound fills the time left with the best value per second: each visit still allowed counts at full
- * stock on its better side, its shortest stay first and longer stays as additions, each with the
- * shortest run that leads to the spot. Factors of light and wind are not bounded: leave them out.
+ * The bound fills the remaining time by value per second. Each visit still allowed counts at full stock on its better
+ * side: its shortest stay first, longer stays as additions, each with the shortest run that leads to the spot. Light
+ * and wind are not bounded, so the problem must leave them out.
  */
 export function provedPlan(problem: DayProblem): { stops: Stop[]; value: number } {
   const walk = new Walk(problem);

@@ -5,7 +5,7 @@ import { csv, plan, ringLake, zoneFile } from './lake.ts';
 const clock = (hours: number, minutes = 0): number => hours * 3600 + minutes * 60;
 const ring = ringLake(24, 9);
 const nothing = new Float64Array(0);
-/** No soundings: what water there is does not matter here. */
+/** No soundings: the water does not matter here. */
 const lake = {
   ...ring,
   input: { ...ring.input, survey: { count: 0, lat: nothing, lon: nothing, shallowest: new Float32Array(0) } },
@@ -55,7 +55,7 @@ const KEPT: readonly (readonly [string, Partial<DayPlanOptions>, (made: Made) =>
   ],
 ];
 
-describe('the hand of the angler', () => {
+describe("the angler's wishes", () => {
   test.each(KEPT)('%s is kept', (_, options, isKept) => {
     const { plan: made, diagnostics } = plan(lake, { ...base, ...options });
     expect(diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
@@ -78,7 +78,7 @@ describe('the hand of the angler', () => {
     ['first and last', { first: 'M4', last: 'M4' }, 'day-plan/wish-conflict', 'M4'],
   ];
 
-  test.each(REFUSED)('%s is one clear error that names what is near', (_, options, code, near) => {
+  test.each(REFUSED)('%s gives one clear error that names similar marks', (_, options, code, near) => {
     const { plan: made, diagnostics } = plan(lake, { ...base, ...options });
     expect(made).toBeUndefined();
     const errors = diagnostics.filter(({ severity }) => severity === 'error');
@@ -86,7 +86,7 @@ describe('the hand of the angler', () => {
     expect(errors[0].message).toContain(near);
   });
 
-  test('a mark that has to be in and cannot is said with the reason', () => {
+  test('a required mark that cannot be in the plan is reported with the reason', () => {
     const zones = zoneFile({ name: 'dam', rule: 'closed' }, -2000, -2000, 4000);
     const { diagnostics } = plan(lake, { ...base, must: ['M4'], zones });
     const said = diagnostics.find(({ code }) => code === 'day-plan/must-left-out');
@@ -101,7 +101,7 @@ describe('the hand of the angler', () => {
     );
   });
 
-  test('must and first together are no conflict', () => {
+  test('must and first together do not conflict', () => {
     const { plan: made } = plan(lake, { ...base, must: ['M4'], first: 'm4' });
     expect(names(made!)[0]).toBe('M4');
   });

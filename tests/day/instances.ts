@@ -1,21 +1,21 @@
 import type { DayProblem } from '../../shared/day/problem.ts';
 import { REST_MODEL } from '../../shared/day/problem.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 
 export interface InstanceShape {
   readonly count: number;
   readonly seed: number;
-  /** s. */
+  /** Length of the day, s. */
   readonly day: number;
   readonly stays?: readonly number[];
   readonly maxVisits?: number;
-  /** Half the width of the lake, in s of running. */
+  /** Half the width of the lake, as running time, s. */
   readonly reach?: number;
-  /** Share of the spots that open late or close early. */
+  /** Share of spots that open late or close early. */
   readonly windows?: number;
 }
 
-/** An invented day: spots spread over a lake, values of a few fish, a second side that is worse. */
+/** An invented day with spots spread over a lake, values of a few fish each, and a second, poorer side. */
 export function inventedDay(shape: InstanceShape): DayProblem {
   const random = seededRandom(shape.seed * 7919 + shape.count);
   const { count } = shape;
@@ -60,16 +60,16 @@ export function inventedDay(shape: InstanceShape): DayProblem {
   };
 }
 
-/** m/s, and m run for each m of straight line. */
+/** Running speed, m/s, and, below, length of a run per m of straight line. */
 const RUN_SPEED = 20.1;
 const DETOUR = 1.15;
-/** m: side of the lake, and spread of a group of marks. */
+/** Side of the lake and, below, spread of a group of marks, m. */
 const LAKE = 9000;
 const GROUP = 500;
 
 /**
- * An invented day of 7.5 h with marks in groups, as structure lies, and values 8 p w: fish, confidence and
- * priority 1, 1.4 or 2; a fifth of the spots open or close within the day.
+ * An invented day of 7.5 h with marks in groups, as structure is distributed. Values are 8 p w: p from fish and
+ * confidence, w a priority of 1, 1.4 or 2. A fifth of the spots open or close during the day.
  */
 export function groupedDay(count: number, seed: number): DayProblem {
   const random = seededRandom(seed * 104_729 + count);

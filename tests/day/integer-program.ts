@@ -2,8 +2,8 @@ import * as highsModule from 'highs';
 import type { DayProblem } from '../../shared/day/problem.ts';
 
 /**
- * Best value of a day without revisits, by the integer-programming library HiGHS: arcs, stays and start
- * times as one mixed-integer program. Windows and check-in are kept; light and wind are not modeled.
+ * The best value of a day without revisits from the integer-programming library HiGHS: arcs, stays and start times as
+ * one mixed-integer program. Time windows and check-in are modeled; light and wind are not.
  */
 export async function programValue(problem: DayProblem): Promise<number> {
   const highs = await load();
@@ -12,10 +12,10 @@ export async function programValue(problem: DayProblem): Promise<number> {
   return result.ObjectiveValue;
 }
 
-// The package's types describe its default export as the whole module.
+// The type declarations describe the default export as the whole module.
 const load = (highsModule as unknown as { default: () => Promise<highsModule.Highs> }).default;
 
-/** The program in the LP text format; minutes, so that big and small numbers stay near each other. */
+/** The program in LP text format, in minutes so that the coefficients are of similar size. */
 function programText(problem: DayProblem): string {
   const { count, stays, rest, travel } = problem;
   const spots = Array.from({ length: count }, (_, spot) => spot);
@@ -41,7 +41,7 @@ function programText(problem: DayProblem): string {
     rows.push(`t${spot} >= ${minutes(earliestOf(problem, spot))}`);
     for (const to of spots) {
       if (to === spot) continue;
-      // Not used, the arc leaves the two start times as far apart as their limits do: no more.
+      // An unused arc must not restrict the two start times beyond their own limits.
       const room = latest - earliestOf(problem, to);
       const big = minutes(room + travel[spot * (count + 2) + to]);
       rows.push(`t${spot} ${lengths} - t${to} + ${big} x${spot}_${to} <= ${minutes(room)}`);
@@ -53,7 +53,7 @@ function programText(problem: DayProblem): string {
   return `Maximize\n obj: ${gains.join(' ')}\nSubject To\n${rows.map((row, at) => ` r${at}: ${row}`).join('\n')}\nBinary\n ${binary.join('\n ')}\nEnd\n`;
 }
 
-/** s after the start: the earliest start of a stop at a spot (never past the latest end), and the latest end. */
+/** Earliest start of a stop at a spot (never after the latest end), s after the start; below, the latest end. */
 function earliestOf(problem: DayProblem, spot: number): number {
   const { count, travel, open, start } = problem;
   const earliest = Math.max(travel[count * (count + 2) + spot], open[spot] - start);

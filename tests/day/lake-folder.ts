@@ -1,7 +1,7 @@
 import { makeFolder, write } from '../cli/run-program.ts';
 import { geographic } from './lake.ts';
 
-/** A folder with three enriched marks 300 m apart along a sounded strip. */
+/** Creates a folder with three enriched marks 300 m apart on a sounded strip. */
 export function lakeFolder(): string {
   const folder = makeFolder();
   const marks = [0, 300, 600].map((east, at) => {

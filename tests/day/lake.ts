@@ -1,16 +1,18 @@
+import type { StructureWord } from '../../shared/contract/bottom-model.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
-import type { StructureWord } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { type DayPlanOptions, dayPlanOptions } from '../../shared/day/options.ts';
 import type { DayPlan } from '../../shared/day/plan.ts';
 import { type DayInput, planDay } from '../../shared/day/plan-day.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import type { ReportInput } from '../../src/page/report-input.ts';
 
 const FRAME = localFrame(40, -90);
 
-/** An invented lake: a ring of sounded water round an island, marks on the ring, m east and north of its middle. */
+/**
+ * An invented lake: a ring of sounded water around an island, with marks on the ring; m east and north of the center.
+ */
 export interface TestLake {
   readonly input: DayInput;
   readonly ramp: string;
@@ -58,10 +60,10 @@ export const geographic = (east: number, north: number): [lat: number, lon: numb
 
 interface MarkShape {
   readonly index: number;
-  /** m from the middle of the lake. */
+  /** m from the center of the lake. */
   readonly east: number;
   readonly north: number;
-  /** m on the deep side, and what the shallow side has of it, 0 to 1. */
+  /** Contact on the deep side, m; below, the share of it that the shallow side has, 0 to 1. */
   readonly contact: number;
   readonly upslope: number;
   readonly structure: StructureWord;
@@ -70,7 +72,7 @@ interface MarkShape {
   readonly note?: string;
 }
 
-/** An enriched mark M1, M2, ... with boat positions 30 m to either side. */
+/** An enriched mark M1, M2, ... with boat positions 30 m to both sides. */
 export function enrichedMark(shape: MarkShape): EnrichedWaypoint {
   const { index, east, north, contact, upslope, structure, depth, note = '' } = shape;
   const [lat, lon] = FRAME.toGeographic(east, north);
@@ -113,7 +115,7 @@ const mark = (index: number, east: number, north: number, contact: number): Enri
     depth: 3 + (index % 5),
   });
 
-/** What the options of a plan are when nothing is said. */
+/** Default values of the options of a plan. */
 export const DEFAULTS = Object.fromEntries(
   Object.entries(dayPlanOptions).flatMap(([name, definition]) =>
     'default' in definition ? [[name, definition.default]] : [],
@@ -125,7 +127,7 @@ export interface Planned {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** The plan of a lake with defaults, a quick search, and the options given. */
+/** The plan of a lake with a quick search, the given options, and defaults for the rest. */
 export function plan({ input, ramp }: TestLake, options: Partial<DayPlanOptions> = {}): Planned {
   const diagnostics: Diagnostic[] = [];
   const made = planDay(
@@ -136,7 +138,7 @@ export function plan({ input, ramp }: TestLake, options: Partial<DayPlanOptions>
   return { plan: made, diagnostics };
 }
 
-/** What the page of a plan is made from; nothing is known of the marks but the plan. */
+/** The input of a plan page when nothing but the plan is known. */
 export function planPageInput(made: DayPlan): ReportInput & { plan: DayPlan } {
   const { survey } = ringLake(0, 1).input;
   const columns = { depth: survey!.shallowest, pass: new Int32Array(survey!.count) };
@@ -153,7 +155,7 @@ export const csv = (...rows: Record<string, string>[]) => ({
   rows: rows.map((values, at) => ({ line: at + 2, values })),
 });
 
-/** A closed square as a zones file, m. */
+/** A zones file with one closed square; position and size in m. */
 export function zoneFile(properties: object, east: number, north: number, size: number) {
   const corners = [
     [0, 0],

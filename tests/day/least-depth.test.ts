@@ -15,7 +15,7 @@ import { stateAt } from './state-at.ts';
 const DRAFT = 0.9;
 const MARGIN = 0.6;
 
-/** Whether the ring lake may be run over where all of it is so deep, m. */
+/** True if the planner runs over the ring lake when its depth is this everywhere, m. */
 const isRunOver = (depth: number): boolean => {
   const { input } = ringLake(2, 1);
   const survey = { ...input.survey, shallowest: input.survey.shallowest.map(() => depth) };
@@ -23,14 +23,14 @@ const isRunOver = (depth: number): boolean => {
   return ways.water.state.includes(WATER.known);
 };
 
-test('water is run over from draft and margin on, and not a hand less deep', () => {
+test('the boat runs over water 10 cm deeper than draft plus margin, but not over water 10 cm shallower', () => {
   expect(isRunOver(DRAFT + MARGIN + 0.1)).toBe(true);
   expect(isRunOver(DRAFT + MARGIN - 0.1)).toBe(false);
   expect(isRunOver(DRAFT)).toBe(false);
 });
 
 describe('the water map', () => {
-  /** Soundings every 5 m over a square of 200 m, 3 m deep but for one rock. */
+  /** Soundings every 5 m over a square of 200 m, 3 m deep except for one rock. */
   const rows = Array.from({ length: 41 * 41 }, (_, at) => [
     5 * (at % 41) - 100,
     5 * Math.floor(at / 41) - 100,
@@ -52,7 +52,7 @@ describe('the water map', () => {
   const stateOf = (water: KnownWater, east: number, north: number): number =>
     stateAt(water, ...geographic(east, north));
 
-  test('is shallow within 20 m of a rock less deep than what was asked, by however little', () => {
+  test('is shallow within 20 m of a rock above the depth asked for, however slightly', () => {
     const stateAtRock = (rock: number, away: number): number =>
       stateOf(knownWater({ soundings: soundings(rock), leastDepth: 2, places: [] }), 50 + away, 50);
     expect([stateAtRock(1.9, 0), stateAtRock(1.9, 14)]).toEqual([WATER.shallow, WATER.shallow]);
@@ -71,12 +71,12 @@ describe('the water map', () => {
     ])
       expect(stateOf(water, east, north)).toBe(WATER.land);
     expect(stateOf(water, 55, 0)).toBe(WATER.known);
-    // The shoreline itself runs through cells that are part land.
+    // The shoreline itself runs through cells that are partly land.
     for (const along of [-60, 0, 60]) expect(isRunnable(stateOf(water, 80, along))).toBe(false);
     expect(isRunnable(WATER.land)).toBe(false);
   });
 
-  test('is closed where a closed zone touches it, and as slow as the slowest zone allows', () => {
+  test('is closed wherever a closed zone touches it, and as slow as the slowest zone requires', () => {
     const zone = (properties: object, half: number) => ({
       type: 'Feature',
       properties,

@@ -1,16 +1,16 @@
 import { readGpx } from '../../src/formats/gpx/read-gpx.ts';
 
-/** What a plan says of its positions, as a person reads it from its table and its GPX. */
+/** The positions of a plan as a user reads them in its table and its GPX. */
 export interface NamedPlaces {
   /** Names of stops and fallbacks with the letter of their side. */
   readonly named: ReadonlySet<string>;
-  /** Names in the GPX without number or letter in front. */
+  /** Names in the GPX without their leading number or letter. */
   readonly inGpx: ReadonlySet<string>;
-  /** Spots of stops. */
+  /** Spots of the stops. */
   readonly stops: readonly string[];
 }
 
-/** @param rows Of the table, by column. */
+/** @param rows Rows of the table, by column. */
 export function namedPlaces(rows: readonly Readonly<Record<string, string>>[], gpx: Uint8Array): NamedPlaces {
   const fallback = (text: string): string[] => (text === '' ? [] : [text.split(', ')[0]]);
   return {
@@ -28,7 +28,7 @@ export function namedPlaces(rows: readonly Readonly<Record<string, string>>[], g
   };
 }
 
-/** Median of latest leave less leave over the stops, min. */
+/** Median over the stops of latest leave minus leave, min. */
 export function medianSlack(rows: readonly Readonly<Record<string, string>>[]): number {
   const minutes = (text: string): number => {
     const [hours, rest] = text.split(':').map(Number);

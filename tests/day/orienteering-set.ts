@@ -1,11 +1,11 @@
 import type { DayProblem } from '../../shared/day/problem.ts';
 
 /**
- * The second orienteering problem of Tsiligirides 1984, J. Oper. Res. Soc. 35(9), doi:10.1057/jors.1984.162:
- * x, y, score of the start, 19 points and the finish.
+ * The second orienteering problem of Tsiligirides 1984, J. Oper. Res. Soc. 35(9), doi:10.1057/jors.1984.162: x, y and
+ * score of the start, 19 points and the finish.
  *
- * Coordinates and scores were written down from memory; the best values for eleven lengths, proved here by
- * dynamic programming over all subsets, equal the eleven published ones, and the scores add up to 450.
+ * Coordinates and scores were written down from memory. The best values for eleven lengths, proven here by dynamic
+ * programming over all subsets, equal the eleven published ones, and the scores add up to 450.
  */
 const POINTS: readonly (readonly [number, number, number])[] = [
   [4.6, 7.1, 0],
@@ -31,7 +31,7 @@ const POINTS: readonly (readonly [number, number, number])[] = [
   [5.0, 5.6, 0],
 ];
 
-/** Longest path and the best score within it, published and proved. */
+/** Longest path and the best score within it, published and proven. */
 export const PUBLISHED_BEST: readonly (readonly [number, number])[] = [
   [15, 120],
   [20, 200],
@@ -72,7 +72,7 @@ export function orienteeringDay(longest: number): DayProblem {
   };
 }
 
-/** Best scores within the given lengths, by dynamic programming over subsets: proved. */
+/** Best scores within the given lengths, proven by dynamic programming over subsets. */
 export function provedScores(problem: DayProblem, lengths: readonly number[]): number[] {
   const { count, travel, value } = problem;
   const width = count + 2;

@@ -11,7 +11,7 @@ import { REST_MODEL } from '../../shared/day/problem.ts';
 import { learnRest } from '../../shared/day/rest-learned.ts';
 import { reviewDays } from '../../shared/day/review.ts';
 import { spotsFromMarks } from '../../shared/day/spots.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { csv, ringLake } from './lake.ts';
 
 const DATE = '2026-07-05';
@@ -32,7 +32,7 @@ const stopOf = (spot: number, fish: number, more: Partial<LoggedStop> = {}): Log
   ...more,
 });
 
-/** Poisson. */
+/** A Poisson random number. */
 function caught(mean: number, random: () => number): number {
   const least = Math.exp(-mean);
   let count = 0;
@@ -40,12 +40,12 @@ function caught(mean: number, random: () => number): number {
   return count;
 }
 
-/** Fish at a spot where they bite with a Gamma rate of shape 3 and a mean, by the model itself. */
+/** Fish at a spot whose bite rate is Gamma distributed with shape 3 and a given mean, as in the model. */
 const biting = (mean: number, random: () => number): number =>
   caught((-Math.log((1 - random()) * (1 - random()) * (1 - random())) / 3) * mean, random);
 
 describe('what all spots have in common', () => {
-  test('fish of a long stay come back from stops drawn by the model, and few stops leave what was supposed', () => {
+  test('the fish of a long stay are recovered from stops drawn from the model; with few stops the default stays', () => {
     const random = seededRandom(5);
     const share = 1 - Math.exp(-1800 / REST_MODEL.theta);
     const stops = Array.from({ length: 300 }, (_, at) =>
@@ -60,7 +60,7 @@ describe('what all spots have in common', () => {
     expect(learned(stops).spread).toBeLessThan(learned([]).spread);
   });
 
-  test('blanks everywhere lower the chance of spots never fished, fish everywhere raise it, older days less', () => {
+  test('blanks everywhere lower the chance at spots never fished, fish everywhere raise it, and older days count less', () => {
     const chanceAfter = (fish: number, date = DATE): number => {
       const stops = Array.from({ length: 8 }, (_, spot) => stopOf(spot, fish, { date }));
       return believe(spots, stops, OPTIONS, REST_MODEL).chances[20];
@@ -70,7 +70,7 @@ describe('what all spots have in common', () => {
     expect(chanceAfter(0, '2026-06-25')).toBeGreaterThan(chanceAfter(0) + 0.05);
   });
 
-  test('a confidence that told spots the wrong way round loses its slope, one that was right keeps it', () => {
+  test('a confidence that ranked spots the wrong way loses its slope; one that was right keeps it', () => {
     const prior = Array.from({ length: 20 }, (_, spot) => (spot < 10 ? 0.2 : 0.8));
     const slopeOf = (isRight: boolean): number => {
       const stops = prior.map((chance, spot) => stopOf(spot, chance > 0.5 === isRight ? 2 : 0));
@@ -89,13 +89,13 @@ describe('rest', () => {
       stopOf(spot, again, { time: 7 * 3600 + 1800 + hoursAway * 3600 }),
     ]).flat();
 
-  test('too few revisits leave what was supposed and are counted', () => {
+  test('too few revisits keep the default and are counted', () => {
     const found = learnRest(pairs(1.5, 3, 4), DATE, REST_MODEL);
     expect(found).toMatchObject({ isLearned: false, recovery: REST_MODEL.rho });
     expect(found.lines[1]).toMatchObject({ revisits: 4, hits: 4 });
   });
 
-  test('spots that give again soon recover faster than supposed, spots that do not slower', () => {
+  test('spots that soon give fish again are taken to recover faster, spots that do not slower', () => {
     const soon = learnRest(pairs(0.75, 4, 12), DATE, REST_MODEL);
     const late = learnRest(pairs(2.5, 0, 12), DATE, REST_MODEL);
     expect(soon.isLearned && late.isLearned).toBe(true);
@@ -105,7 +105,7 @@ describe('rest', () => {
 });
 
 describe('lures, distances and kinds of stops', () => {
-  test('a lure is favored only where there is enough of it and of another and the difference is clear', () => {
+  test('a lure is favored only with enough stops for it and another and a clear difference', () => {
     const favors = (stops: number, good: number, bad: number) =>
       overDaysOf(
         spots,
@@ -121,12 +121,12 @@ describe('lures, distances and kinds of stops', () => {
     expect(favors(7, 6, 1).bestLure).toMatchObject({ kind: '16 ft diver', fish: 42, stops: 7 });
     expect(favors(2, 6, 1).bestLure).toBeUndefined();
     expect(favors(7, 3, 3).bestLure).toBeUndefined();
-    // 41 m is in the fifth 10 yd, and one distance alone is beside no other.
+    // 41 m falls into the fifth bin of 10 yd, and a single distance has nothing to compare with.
     expect(favors(7, 6, 1).distances).toMatchObject([{ kind: 4, stops: 14 }]);
     expect(favors(7, 6, 1).bestDistance).toBeUndefined();
   });
 
-  test('expected fish and their spread are those of days drawn by the model', () => {
+  test('expected fish and their spread match those of days drawn from the model', () => {
     const random = seededRandom(11);
     const [chance, stay] = [0.6, 1800];
     const exposures = exposuresOf(spots.length, [stopOf(0, 0, { stay })], REST_MODEL);
@@ -146,7 +146,7 @@ describe('lures, distances and kinds of stops', () => {
     expect(Math.abs(variance / judged.variance - 1)).toBeLessThan(0.05);
   });
 
-  test('kinds with fewer than three stops say so, others by their spread', () => {
+  test('kinds with fewer than three stops say so, others show their spread', () => {
     const line = (fish: readonly number[]) => {
       const stops = fish.map((count, at) => stopOf(at, count));
       const ones = stops.map(() => 1);
@@ -168,7 +168,7 @@ describe('lures, distances and kinds of stops', () => {
 });
 
 describe('a review', () => {
-  test('takes the last day, judges it by what the days before taught, and sets the day before beside it', () => {
+  test('takes the last day, compares it with what earlier days predicted, and shows the day before next to it', () => {
     const stops = [
       ...[0, 1, 2].map((spot) => stopOf(spot, 3, { date: '2026-07-03', lure: 'jig', wind: 'SW@10mph' })),
       stopOf(0, 2),
@@ -188,7 +188,7 @@ describe('a review', () => {
     expect(reviewDays(spots, [], OPTIONS, REST_MODEL)).toBeUndefined();
   });
 
-  test('a stop that is in two logs counts once; distance and wind come from columns or the note', () => {
+  test('a stop in two logs counts once; distance and wind come from columns or the note', () => {
     const row = { date: '7/4/2026', time: '7:15', mark: 'm1', fish: '2', note: '45 yd, SW@10mph' };
     const log = csv(row, row, { ...row, time: '8:15', distance: '40m', note: '' });
     const { stops, diagnostics } = readLoggedStops(log, spots, DATE, new Map());

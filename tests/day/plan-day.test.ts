@@ -12,7 +12,7 @@ import { csv, geographic, placeText, plan, ringLake, zoneFile } from './lake.ts'
 const clock = (hours: number, minutes = 0): number => hours * 3600 + minutes * 60;
 
 describe('a day plan', () => {
-  test('keeps the check-in, windows, gaps and closed zones on any day', () => {
+  test('keeps check-in, windows, gaps and closed zones on any day', () => {
     fc.assert(
       fc.property(
         fc.integer({ min: 1, max: 25 }),
@@ -52,12 +52,12 @@ describe('a day plan', () => {
     );
   });
 
-  test('its timetable adds up: each stop starts when the one before and the run to it allow', () => {
+  test('has a consistent timetable: each stop starts when the one before and the run to it allow', () => {
     const { plan: made } = plan(ringLake(12, 3));
     let time = made!.start;
     let before = 0;
     for (const { run, arrive, begin, leave, latestLeave, stay, giveUp } of made!.stops) {
-      // Moving round one spot needs no time to spare, nor does the first run.
+      // Moving around one spot needs no reserve, nor does the first run.
       const slack = run.distance === 0 ? 0 : before;
       expect(Math.abs(arrive - (time + slack + run.seconds))).toBeLessThan(1);
       before = 240;
@@ -72,7 +72,7 @@ describe('a day plan', () => {
     expect(spare[Math.floor(spare.length / 2)]).toBeGreaterThanOrEqual(239);
   });
 
-  test('a ramp that is nowhere near the marks is said, with latitude and longitude swapped where that is it', () => {
+  test('reports a ramp far from the marks, and whether its latitude and longitude look swapped', () => {
     const lake = ringLake(6, 3);
     const said = (ramp: string) => plan(lake, { ramp }).diagnostics.map(({ message }) => message);
     expect(said('40.0, -89.0')).not.toContainEqual(expect.stringContaining('--ramp is'));
@@ -102,7 +102,7 @@ describe('a day plan', () => {
     expect(one!.logged).toBe(4);
   });
 
-  test('planned again at 10:20 starts there and then, and lets a side that was just fished rest', () => {
+  test('replanned at 10:20 starts then and there, and rests a side that was just fished', () => {
     const lake = ringLake(6, 6);
     const log = csv({ time: '09:50', mark: 'M1', fish: '6', minutes: '25', side: 'D' });
     const { plan: made } = plan(lake, { log, now: '10:20', at: placeText(0, 800) });
@@ -114,7 +114,7 @@ describe('a day plan', () => {
     expect(made!.from.lon).toBeCloseTo(lon, 6);
   });
 
-  test('gives a reason for every spot that is not in it, and two fallbacks where there are any', () => {
+  test('gives a reason for every spot that is not in it, and two fallbacks if there are any', () => {
     const lake = ringLake(40, 7);
     const zones = zoneFile({ name: 'dam', rule: 'closed' }, 500, -300, 600);
     const { plan: made } = plan(lake, { zones, start: '06:30', checkIn: '10:00' });
@@ -129,17 +129,17 @@ describe('a day plan', () => {
     expect(made!.stops.every(({ why }) => why.includes('fish bite there'))).toBe(true);
   });
 
-  test('a spot left out names the weakest stop kept or the lack of time, with figures', () => {
+  test('names the weakest stop kept, or the lack of time, with figures for a spot left out', () => {
     const { plan: made } = plan(ringLake(40, 7), { start: '06:30', checkIn: '10:00' });
     expect(made!.leftOut.length).toBeGreaterThan(10);
     for (const { why } of made!.leftOut) {
       expect(why).toMatch(
-        /^a chance of \d+ %, \d+ min from the nearest stop; (for its time worth \d+ % of the weakest stop kept \(M\d+\)|no time is left for it beside the stops kept)$/,
+        /^a chance of \d+ %, \d+ min from the nearest stop; (for its time, worth \d+ % of the weakest stop kept \(M\d+\)|no time left for it after the stops kept)$/,
       );
     }
   });
 
-  test('a fallback that the plan fishes later says when, and comes after those it does not', () => {
+  test('says when a fallback is fished later, and ranks it after those that are not', () => {
     for (const count of [6, 40]) {
       const { stops } = plan(ringLake(count, 7), { start: '06:30', checkIn: '12:00' }).plan!;
       const fallbacks = stops.flatMap(({ fallbacks: others }, at) => {
@@ -185,7 +185,7 @@ describe('a day plan', () => {
     expect(diagnostics.map((diagnostic) => diagnostic.code)).toEqual([code]);
   });
 
-  test('a stop dropped on the water goes to the mark within 100 m, and is reported when there is none', () => {
+  test('assigns a stop dropped on the water to the mark within 100 m, and reports one without such a mark', () => {
     const lake = ringLake(3, 1);
     const { lat, lon } = lake.input.waypoints[1].waypoint;
     const near = csv({ time: '07:00', mark: '4f', fish: '4', lat: String(lat + 0.0005), lon: String(lon) });
@@ -196,7 +196,7 @@ describe('a day plan', () => {
     expect(diagnostics[0].code).toBe('day-plan/log-far');
   });
 
-  test('marks that are no fishing spot are left out with the reason, and no stop is without a cast', () => {
+  test('leaves out marks that are not fishing spots with the reason, and every stop has a cast', () => {
     const lake = ringLake(6, 3);
     const [first, second, third, ...rest] = lake.input.waypoints;
     const { downslope_lat: _d, upslope_lat: _u, ...noBoat } = second.fields;
@@ -219,12 +219,12 @@ describe('a day plan', () => {
     expect(Object.fromEntries(made!.leftOut.map(({ name, why }) => [name, why]))).toMatchObject({
       'Boat ramp': 'its name or symbol says that it is a place on shore',
       M2: 'no cast: no boat position within a cast of the fish',
-      M3: 'no cast: no lure of yours is on bottom among the fish there',
+      M3: 'no cast: none of your lures stays on bottom among the fish there',
     });
     for (const { side } of made!.stops) expect(side.worth).toBeGreaterThanOrEqual(1);
   });
 
-  test('must, skip, first, last, not before and places by name in any case', () => {
+  test('accepts must, skip, first, last, not before and places by name in any case', () => {
     const lake = ringLake(30, 9);
     const { plan: made, diagnostics } = plan(lake, {
       checkIn: '10:30',
@@ -259,7 +259,7 @@ describe('a day plan', () => {
     expect(way(plan(lake, { fuelRange: free / 2 }).plan!)).toBeLessThanOrEqual(free / 2);
   });
 
-  test('with a limit, spots of better fish come in, and the outlook is a spread', () => {
+  test('with a limit prefers spots with better fish, and gives the outlook as a range', () => {
     const lake = ringLake(30, 4);
     const waypoints = lake.input.waypoints.map((mark, at) =>
       at % 3 === 0 ? { ...mark, waypoint: { ...mark.waypoint, comment: 'two good ones, 5 lb' } } : mark,
@@ -278,7 +278,7 @@ describe('a day plan', () => {
     expect(outlook.limitChance).toBeGreaterThan(0);
   });
 
-  test('priority counts for the order, confidence for the fish expected as well', () => {
+  test('uses priority for the order, and confidence also for the expected fish', () => {
     const lake = ringLake(1, 2);
     const first = (row: Record<string, string>) =>
       plan(lake, { limit: 0, marks: csv({ mark: 'M1', ...row }) }).plan!.stops[0];
@@ -302,7 +302,7 @@ describe('learning', () => {
     note: '',
   });
 
-  test('one blank of 20 minutes lowers the chance as worked by hand', () => {
+  test('one blank of 20 minutes lowers the chance as calculated by hand', () => {
     // E = theta (1 - e^(-20/15)), b = 3 theta / 8, q0 = (b / (b + E))^3; p = 0.5 gives q0 / (1 + q0).
     const exposure = 1 - Math.exp(-20 / 15);
     const blank = (3 / 8 / (3 / 8 + exposure)) ** 3;
@@ -313,7 +313,7 @@ describe('learning', () => {
     expect(beliefs[0].chance).toBeCloseTo(blank / (1 + blank), 12);
   });
 
-  test('fish make the chance 0.95 and the night takes 40 % of what was learned', () => {
+  test('fish raise the chance to 0.95, and the night removes 40 % of what was learned', () => {
     const stops = [stopOf(0, 3)];
     const learned = (date: string) =>
       learn([0.5], [8], stops, exposuresOf(1, stops, REST_MODEL), date, REST_MODEL);
@@ -324,7 +324,7 @@ describe('learning', () => {
     expect(learned('2026-07-05').taken.visits[0]).toBe(0);
   });
 
-  test('zero fish never raises the chance of its own spot, whatever else was logged', () => {
+  test('zero fish never raises the chance at its own spot, whatever else was logged', () => {
     const spots = spotsFromMarks(ringLake(6, 8).input.waypoints, new Map(), 10, 1).spots;
     const stop = fc.record({
       spot: fc.nat({ max: spots.length - 1 }),
@@ -358,7 +358,7 @@ describe('learning', () => {
       {
         numRuns: 500,
         examples: [
-          // A blank before the fish must not make the blank after it say less.
+          // A blank before the fish must not weaken the blank after them.
           [
             [
               { spot: 2, fish: 0, minute: 29, day: 1 },
@@ -378,7 +378,7 @@ describe('learning', () => {
     );
   });
 
-  test('the pattern counts what a user can count', () => {
+  test('the pattern counts what the user can count', () => {
     const spots = spotsFromMarks(ringLake(10, 8).input.waypoints, new Map(), 10, 1).spots;
     const ledges = spots.flatMap(({ structure }, at) => (structure === 'ledge' ? [at] : []));
     const stops = [...ledges.slice(0, 4).map((spot) => stopOf(spot, 2)), stopOf(ledges[4], 0), stopOf(1, 0)];

@@ -21,7 +21,7 @@ const sample = sampleReport(6);
 const sampleDay = samplePlan(sample);
 const inReport = renderReport({ ...sample, plan: sampleDay });
 
-test('the page says the cautions, and of every stop when, how long, how it is reached and what next', () => {
+test('the page shows the cautions and, for every stop, when, how long, how to get there and what comes next', () => {
   for (const [page, { stops }] of [
     [alone, day],
     [inReport, sampleDay],
@@ -35,7 +35,7 @@ test('the page says the cautions, and of every stop when, how long, how it is re
   expect(alone).not.toMatch(/https?:|src="/);
 });
 
-test('legs of a run over known water add up to its length, and an estimate has none', () => {
+test('the legs of a run over known water add up to its length; an estimate has none', () => {
   const { run } = day.stops[0];
   expect(run.over).toBe('known');
   const yards = [...legsText(run, undefined, 'm').matchAll(/\d{3}T (?:(\d+)m|([\d.]+) km)/g)];
@@ -44,7 +44,7 @@ test('legs of a run over known water add up to its length, and an estimate has n
   expect(legsText({ ...run, over: 'unknown', parts: [] }, 3, 'ft')).toBe('');
 });
 
-test('every stop is on the map of the plan, by its numbers, and leads to its card', () => {
+test('every stop is on the map of the plan with its numbers, which link to its card', () => {
   const { svg } = lakeMap(planPageInput(day), false, false);
   const numbers = [...svg.matchAll(/href="#stop-(\d+)"[^>]*data-stop="([\d,]+)"/g)].flatMap(
     ([, first, all]) => {
@@ -86,7 +86,7 @@ describe.skipIf(browserProgram === undefined)('day plan in a browser', () => {
     ['inReport', 360, 'dark'],
     ['inReport', 1200, 'light'],
   ] as const)(
-    '%s at %i px, %s: nothing for axe to find, nothing asked for, no sideways scroll',
+    '%s at %i px, %s: no axe findings, no requests, no sideways scrolling',
     async (name, width, colorScheme) => {
       const viewport = { width, height: 800 };
       const { page, said, asked } = await openPage(browser, urls[name], {
@@ -106,7 +106,7 @@ describe.skipIf(browserProgram === undefined)('day plan in a browser', () => {
     },
   );
 
-  test('on paper what to do is in type of 10 pt, two stops to a page, without a script', async () => {
+  test('on paper the instructions are in 10 pt type, two stops per page, without a script', async () => {
     const { page } = await openPage(browser, urls.alone, { javaScriptEnabled: false });
     await page.emulateMedia({ media: 'print' });
     const size = await page

@@ -36,7 +36,7 @@ describe('the log', () => {
       expect(parseLogLine(bad, [])).toBeUndefined();
   });
 
-  test('CSV, plain lines and waypoints dropped on the water come together', async () => {
+  test('CSV, plain lines and waypoints dropped on the water are combined', async () => {
     const log = await readLogs(
       [
         file(
@@ -69,7 +69,7 @@ describe('the log', () => {
     ['+05:45', '2026-07-04', '08:15'],
     [undefined, '2026-07-04', '02:30'],
   ])(
-    'waypoints carry UTC and are put on the clock of --tz %s, whatever the zone of the machine',
+    'waypoints carry UTC and are converted to the clock of --tz %s, whatever the zone of the machine',
     async (tz, date, time, at = '2026-07-04T02:30:00Z') => {
       const path = file(
         'tz.gpx',
@@ -89,7 +89,7 @@ describe('the log', () => {
     },
   );
 
-  test('lines that cannot be read are refused together, each with file and line', async () => {
+  test('unreadable lines are refused together, each with file and line', async () => {
     const path = file('bad.log', '0715 A1 4\nno time here\n0800 A1\n');
     const refusal = await readLogs([path], readInput, ['A1'], undefined, () => {}).catch(
       (cause: unknown) => cause,
@@ -103,7 +103,7 @@ describe('the log', () => {
   });
 });
 
-test('marks come back from an enriched file with their fields, without boat positions', () => {
+test('marks are read back from an enriched file with their fields, without boat positions', () => {
   const path = file(
     'lake.enriched.gpx',
     `<?xml version="1.0"?><gpx version="1.1" creator="t" xmlns="http://www.topografix.com/GPX/1/1" xmlns:ds="urn:downslope:gpx:1">

@@ -8,8 +8,8 @@ export interface RecomputedStop {
 }
 
 /**
- * Timetable and value of a plan straight from the words of the model, sharing no code with the search:
- * every stop looks back over all earlier stops of its spot.
+ * Timetable and value of a plan, computed directly from the description of the model. Shares no code with the search:
+ * every stop looks back over all earlier stops at its spot.
  */
 export function recompute(
   problem: DayProblem,
@@ -43,7 +43,7 @@ export function recompute(
   };
 }
 
-/** s since a stop during which its spot rested: later stops there do not count. */
+/** Time since a stop during which its spot rested, s, not counting later stops. */
 function restingTime(
   here: readonly { begin: number; leave: number }[],
   from: { leave: number },

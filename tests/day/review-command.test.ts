@@ -18,7 +18,7 @@ function loggedFolder(): string {
 }
 
 describe('downslope review', () => {
-  test('takes the logs of a folder, not its sonar, and sets two days beside each other', () => {
+  test('reads the logs of a folder but not its sonar, and shows two days side by side', () => {
     const cwd = loggedFolder();
     const { status, stdout, stderr } = runProgram(['review', '.', '--csv', 'review.csv'], { cwd });
     expect(status, stderr).toBe(0);
@@ -36,7 +36,7 @@ describe('downslope review', () => {
     expect(again.stderr).toContain('error file/exists');
   });
 
-  test('--day takes another day, --json prints the review as data', () => {
+  test('--day selects another day, --json prints the review as data', () => {
     const cwd = loggedFolder();
     const { stdout } = runProgram(['review', '.', '--day', '7/3/2025', '--json'], {
       cwd,
@@ -46,7 +46,7 @@ describe('downslope review', () => {
     expect(review.before).toBeUndefined();
   });
 
-  test('a plan of the next day takes the same folder, counts all its days and says what it learned', () => {
+  test('a plan for the next day reads the same folder, counts all its days and says what it learned', () => {
     const cwd = loggedFolder();
     const args = [
       'plan',

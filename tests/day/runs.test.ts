@@ -23,7 +23,7 @@ const at = (east: number, north: number) => {
   return { lat, lon };
 };
 
-/** Runs on the ring lake between places, with closed or slow squares. */
+/** Runs between places on the ring lake, with closed or slow squares. */
 function runsBetween(places: { lat: number; lon: number }[], zoneFiles: { value: unknown }[] = []) {
   const zones = zoneFiles.flatMap(({ value }) => readZones(value, '').zones);
   const { survey } = ringLake(0, 1).input;
@@ -42,13 +42,13 @@ function runsOver(input: WaterInput, places = input.places) {
   return new RunTimes(places, ways, { speed: SPEED, underWay: 0, zones: [], hours: HOURS });
 }
 
-/** The whole line of a run whose parts are all drawn. */
+/** The whole line of a run that is drawn in full. */
 const lineOf = ({ parts }: Run) => {
   expect(parts).toHaveLength(1);
   return parts[0].line;
 };
 
-/** Places every few meters along a line. */
+/** Places every few m along a line. */
 function along(line: readonly { lat: number; lon: number }[], every = 2): { lat: number; lon: number }[] {
   return line.slice(1).flatMap((to, index) => {
     const from = line[index];
@@ -61,7 +61,7 @@ function along(line: readonly { lat: number; lon: number }[], every = 2): { lat:
 }
 
 describe('running over water', () => {
-  test('a line is led from boat to boat where known water lies between, and its time stays', () => {
+  test('a line leads from boat to boat over known water, and its time stays the same', () => {
     const places = [at(-800, 300), at(-800, -300)];
     const { runs } = runsBetween(places);
     const run = runs.run(0, 1);
@@ -72,7 +72,7 @@ describe('running over water', () => {
     expect(lineOf(runs.between(run, places[0], ashore)).at(-1)).toEqual(lineOf(run).at(-1));
   });
 
-  test('a clear straight run takes its distance over the speed', () => {
+  test('a clear straight run takes its distance divided by the speed', () => {
     const places = [at(-800, 300), at(-800, -300)];
     const { runs } = runsBetween(places);
     const run = runs.run(0, 1);
@@ -82,13 +82,13 @@ describe('running over water', () => {
     expect(run.sd).toBeGreaterThan(0);
   });
 
-  test('an island without soundings is gone round, little longer than the shortest way', () => {
+  test('an island without soundings is bypassed, hardly longer than the shortest way', () => {
     const places = [at(-800, 0), at(800, 0)];
     const { runs, water } = runsBetween(places);
     const run = runs.run(0, 1);
     expect(run.over).toBe('known');
     for (const { lat, lon } of along(lineOf(run))) expect(stateAt(water, lat, lon)).toBe(WATER.known);
-    // Two tangents to the circle of radius r and the arc between them.
+    // Two tangents to a circle of radius r and the arc between them.
     const shortest = (r: number) =>
       2 * (Math.sqrt(800 * 800 - r * r) + r * (Math.PI / 2 - Math.acos(r / 800)));
     expect(run.distance).toBeGreaterThan(shortest(500 - 45));
@@ -96,7 +96,7 @@ describe('running over water', () => {
     expect(run.seconds * SPEED).toBeLessThan(1.12 * shortest(500));
   });
 
-  test('a matrix of run times agrees with the single runs and is the same both ways', () => {
+  test('a matrix of run times agrees with single runs and is symmetric', () => {
     const places = [at(-800, 0), at(800, 0), at(0, 800), at(100, -900)];
     const { runs } = runsBetween(places, [zoneFile({ rule: 'closed' }, -100, 500, 400)]);
     const matrix = runs.matrix();
@@ -109,7 +109,7 @@ describe('running over water', () => {
     }
   });
 
-  test('a slow zone is either gone round or costs its time, and of two the slower counts', () => {
+  test('a slow zone is bypassed or costs its time, and of two zones the slower counts', () => {
     const places = [at(-800, 600), at(-800, -600)];
     const free = runsBetween(places).runs.run(0, 1).seconds;
     const slow = zoneFile({ rule: 'slow', speed: '2 m/s' }, -900, -100, 200);
@@ -127,7 +127,7 @@ describe('running over water', () => {
       expect(runsBetween(places, both).runs.run(0, 1).seconds).toBeCloseTo(through.seconds, 9);
   });
 
-  test('water too shallow for the draft is not run over, and a place far from known water is an estimate', () => {
+  test('the boat does not run over water too shallow for its draft, and a place far from known water is an estimate', () => {
     const { survey } = ringLake(0, 1).input;
     const places = [at(-800, 300), at(-800, -300), at(0, 0)];
     const settings = { speed: SPEED, underWay: 0, zones: [], hours: HOURS };
@@ -143,7 +143,7 @@ describe('running over water', () => {
     expect(new RunTimes(places, undefined, settings).run(0, 1).over).toBe('unknown');
   });
 
-  test('water inside a shoreline only is unverified: run over, never drawn', () => {
+  test('water that is only inside a shoreline is unverified: used for runs, never drawn', () => {
     const places = [at(-800, 0), at(0, 0)];
     const { survey } = ringLake(0, 1).input;
     const shore = readZones(zoneFile({ rule: 'closed' }, -1300, -1300, 2600).value, '').zones[0].polygons;
@@ -157,7 +157,7 @@ describe('running over water', () => {
   });
 });
 
-/** Two basins sounded in passes 20 m apart, 15 m and more from a causeway that runs north and south. */
+/** Two basins sounded in passes 20 m apart, at least 15 m from a north-south causeway between them. */
 function basins(width: number, gap?: readonly [number, number]) {
   const lat: number[] = [];
   const lon: number[] = [];
@@ -224,7 +224,7 @@ describe('two basins and a causeway', () => {
   const drawn = (run: Run) => run.parts.filter(isDrawn).flatMap(({ line }) => along(line, 1));
 
   test.each([20, 40, 60, 100])(
-    '%i m wide: nothing is drawn over it, with a shoreline or without',
+    '%i m wide: no run is drawn across it, with or without a shoreline',
     (width) => {
       const { soundings, shore, isLand } = basins(width);
       const without = runsOver({ soundings, leastDepth: 2, places }).run(0, 1);
@@ -238,7 +238,7 @@ describe('two basins and a causeway', () => {
     },
   );
 
-  test.each([20, 60])('%i m wide with a bridge: the run goes under it and stays off the land', (width) => {
+  test.each([20, 60])('%i m wide with a bridge: the run passes under it and stays off the land', (width) => {
     const { soundings, shore, isLand } = basins(width, [180, 210]);
     for (const input of [
       { soundings, leastDepth: 2, places },
@@ -252,7 +252,7 @@ describe('two basins and a causeway', () => {
     }
   });
 
-  test('an island in the shoreline is gone round, though passes lie on both sides of it', () => {
+  test('an island in the shoreline is bypassed, even with passes on both sides of it', () => {
     const { soundings } = basins(0.1);
     const corner = (east: number, north: number): [number, number] => {
       const [lat, lon] = geographic(east, north);
@@ -297,10 +297,10 @@ describe('two basins and a causeway', () => {
   });
 });
 
-describe('what a plan is written as', () => {
+describe('output of a plan', () => {
   const zones = zoneFile({ name: 'dam & <gate>', rule: 'closed' }, 300, 400, 500);
 
-  test('no exported leg enters a closed zone, passes a shoal within 20 m or leaves the soundings', () => {
+  test('no exported leg enters a closed zone, comes within 20 m of a shoal or leaves the sounded water', () => {
     fc.assert(
       fc.property(fc.integer({ min: 1, max: 500 }), fc.integer({ min: -1000, max: 500 }), (seed, corner) => {
         const lake = ringLake(8, seed);
@@ -325,7 +325,7 @@ describe('what a plan is written as', () => {
               const distance = Math.hypot(x - east, y - north);
               return distance <= 40 ? [{ distance, depth: shallowest[row] }] : [];
             });
-            // 30 m to the middle of a cell, and half a cell's diagonal.
+            // 30 m to the center of a cell, and half the diagonal of a cell.
             expect(near.length).toBeGreaterThan(0);
             expect(near.filter(({ distance, depth }) => distance < 20 && depth < 1.5)).toEqual([]);
           }
@@ -335,7 +335,7 @@ describe('what a plan is written as', () => {
     );
   });
 
-  test('GPX holds a waypoint for every stop and a route for every drawn run, names escaped', () => {
+  test('GPX has a waypoint for every stop and a route for every drawn run, with names escaped', () => {
     const made = plan(ringLake(8, 3), { zones }).plan!;
     const text = formatPlanGpx(made, 'ft', 50);
     const names = Array.from(text.matchAll(/<name>(.*?)<\/name>/g), ([, name]) => name);
@@ -349,7 +349,7 @@ describe('what a plan is written as', () => {
     expect(text).toContain('Not for navigation');
   });
 
-  test('page, table and CSV carry the cautions, every stop, and escape what the user wrote', async () => {
+  test('page, table and CSV have the cautions and every stop, and escape what the user wrote', async () => {
     const made = plan(ringLake(8, 3), { zones }).plan!;
     const page = renderPlanPage(planPageInput(made));
     expect(page).toContain('Not for navigation');

@@ -3,7 +3,7 @@ import type { DayProblem, Side, Stop } from '../../shared/day/problem.ts';
 import { Scorer } from '../../shared/day/scorer.ts';
 import { searchPlan } from '../../shared/day/search.ts';
 import { planValue } from '../../shared/day/walk.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { provedPlan } from './exact.ts';
 import { inventedDay } from './instances.ts';
 import { programValue } from './integer-program.ts';
@@ -13,7 +13,7 @@ import { readReferenceCases } from './reference-cases.ts';
 
 const QUICK = { iterations: 200, seed: 1 };
 
-test('small days with revisits reach the value proved by branch and bound', () => {
+test('small days with revisits reach the value proven by branch and bound', () => {
   const gaps: number[] = [];
   for (const count of [5, 6, 7, 8]) {
     for (const seed of [1, 2, 3]) {
@@ -27,7 +27,7 @@ test('small days with revisits reach the value proved by branch and bound', () =
 });
 
 const cases = readReferenceCases();
-test('the 20 reference days stay within 0.2 % of the proved value on average, 1 % at worst', () => {
+test('the 20 reference days are within 0.2 % of the proven value on average, 1 % at worst', () => {
   const gaps = cases.map(
     ({ problem, optimum }) => 1 - searchPlan(problem, { iterations: 400, seed: 1 }).value / optimum,
   );
@@ -51,7 +51,7 @@ test('days without revisits reach the value of the integer-programming library',
   }
 });
 
-test('the eleven published lengths of an orienteering set are proved anew and reached exactly', () => {
+test('the eleven published lengths of an orienteering set are proven again and reached exactly', () => {
   const lengths = PUBLISHED_BEST.map(([length]) => length);
   const scores = PUBLISHED_BEST.map(([, score]) => score);
   expect(provedScores(orienteeringDay(45), lengths)).toEqual(scores);
@@ -82,7 +82,7 @@ test('a plan of a full day keeps every rule, by an independent recomputation', (
   });
 });
 
-test('the same day and seed give the same plan; another seed gives one as feasible', () => {
+test('the same day and seed give the same plan; another seed gives another feasible one', () => {
   const problem = inventedDay({ count: 30, seed: 9, day: 20_000 });
   const settings = { iterations: 40, seed: 4 };
   expect(searchPlan(problem, settings)).toEqual(searchPlan(problem, settings));
@@ -90,7 +90,7 @@ test('the same day and seed give the same plan; another seed gives one as feasib
   expect(planValue(problem, other.stops)).toBeCloseTo(other.value, 9);
 });
 
-test('no spots, no time and closed spots give an empty plan', () => {
+test('no spots, no time or closed spots give an empty plan', () => {
   const none = inventedDay({ count: 0, seed: 1, day: 20_000 });
   expect(searchPlan(none, QUICK)).toEqual({ stops: [], value: 0 });
   const short = inventedDay({ count: 5, seed: 1, day: 600 });
@@ -99,7 +99,7 @@ test('no spots, no time and closed spots give an empty plan', () => {
   expect(searchPlan(closed, QUICK).stops).toEqual([]);
 });
 
-test('spots without a way to them are left out', () => {
+test('spots that cannot be reached are left out', () => {
   const problem = inventedDay({ count: 6, seed: 2, day: 12_000 });
   const travel = problem.travel.slice();
   for (let node = 0; node < 8; node++) {
@@ -111,7 +111,7 @@ test('spots without a way to them are left out', () => {
   expect(plan.stops.every(({ spot }) => spot !== 0)).toBe(true);
 });
 
-test('orders of stops are scored as they are walked, to 1e-9, and refused where walking refuses', () => {
+test('orders of stops get the score of walking them, to 1e-9, and are refused where walking refuses', () => {
   const random = seededRandom(11);
   const draw = (count: number): number => Math.floor(random() * count);
   let kept = 0;

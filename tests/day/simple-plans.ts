@@ -1,7 +1,7 @@
 import type { DayProblem, Side, Stop } from '../../shared/day/problem.ts';
 import { planValue, Walk } from '../../shared/day/walk.ts';
 
-/** Plans as a user would make them by hand, to compare with; each returns its value. */
+/** Simple rules by which a user might plan, for comparison; each returns the value of its plan. */
 
 const run = (problem: DayProblem, from: number, to: number): number =>
   problem.travel[from * (problem.count + 2) + to];
@@ -9,7 +9,7 @@ const run = (problem: DayProblem, from: number, to: number): number =>
 const betterSide = (problem: DayProblem, spot: number): Side =>
   problem.share[2 * spot + 1] > problem.share[2 * spot] ? 1 : 0;
 
-/** Always to the nearest spot not fished yet, 30 minutes each. */
+/** Always the nearest spot not fished yet, 30 minutes each. */
 export const nearestNext = (problem: DayProblem): number => planValue(problem, nearestStops(problem)) ?? 0;
 
 /** Stops of `nearestNext`. */
@@ -26,9 +26,9 @@ const byValue = (problem: DayProblem): number[] =>
   );
 
 /**
- * The k spots worth most, in nearest-next order, 30 minutes each, k being as many as would fit without running.
+ * The k most valuable spots, in nearest-next order, 30 minutes each, with as many as would fit without running.
  *
- * How a user does it who fixes k beforehand: the weaker of two readings of "top k nearest".
+ * This is what a user does who fixes k beforehand: the weaker of two readings of "top k nearest".
  */
 export function topThatFit(problem: DayProblem): number {
   const k = Math.floor((problem.finish - problem.start) / (problem.rest.setUp + 1800));
@@ -36,10 +36,10 @@ export function topThatFit(problem: DayProblem): number {
 }
 
 /**
- * The k spots worth most, in nearest-next order, 30 minutes each; the best k of 1 to 40.
+ * The k most valuable spots, in nearest-next order, 30 minutes each, with the best k from 1 to 40.
  *
- * The stronger of two readings of "top k nearest", since no person knows the best k beforehand: to be above it
- * says more than to be above one k.
+ * The stronger of two readings of "top k nearest": nobody knows the best k beforehand, so beating it says more than
+ * beating one fixed k.
  */
 export function topNearest(problem: DayProblem): number {
   const order = byValue(problem);
@@ -67,10 +67,10 @@ function chain(problem: DayProblem, spots: readonly number[], stay: number): Sto
   return stops;
 }
 
-/** Always the stop that gives most for its run, wait, set-up and stay. */
+/** Always the stop with the most value for its run, wait, set-up and stay. */
 export const bestRateNext = (problem: DayProblem): number => planned(problem, bestRateStops(problem));
 
-/** Stops of `bestRateNext`. @param most Stops after which it ends. */
+/** Stops of `bestRateNext`. @param most Largest number of stops. */
 export function bestRateStops(problem: DayProblem, most = Infinity): Stop[] {
   const walk = new Walk(problem);
   const stops: Stop[] = [];

@@ -4,7 +4,7 @@ import type { DayPlanOptions } from '../../shared/day/options.ts';
 import type { DayPlan } from '../../shared/day/plan.ts';
 import { planDay } from '../../shared/day/plan-day.ts';
 import { type Setup, setUp } from '../../shared/day/set-up.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { formatClock } from '../../shared/text/time.ts';
 import { DEFAULTS } from './lake.ts';
 import { bestRateStops, nearestStops } from './simple-plans.ts';
@@ -27,7 +27,7 @@ export type Policy =
 export interface SimulatedDay {
   readonly caught: readonly SimulatedCatch[];
   readonly stops: number;
-  /** Plans of the day, the morning's first; for policies that plan. */
+  /** For policies that plan: all plans of the day, starting with the morning's. */
   readonly plans: readonly DayPlan[];
 }
 
@@ -35,7 +35,7 @@ interface NextStop {
   readonly name: string;
   readonly spot: number;
   readonly side: 0 | 1;
-  /** s. */
+  /** Time spent running, s. */
   readonly run: number;
   readonly wait: number;
   readonly stay: number;
@@ -43,12 +43,12 @@ interface NextStop {
 
 const DATE = '2026-07-04';
 const TALK = { report: () => {}, progress: () => {} };
-/** No soundings: runs are estimates. */
+/** No soundings, so runs are estimates. */
 const NO_WATER = {
   survey: { count: 0, lat: new Float64Array(0), lon: new Float64Array(0), shallowest: new Float32Array(0) },
 };
 
-/** Fishes a day of a world by a policy. @param options Of the plan, besides place and marks. */
+/** Fishes a day in a simulated world by a policy. @param options Options of the plan other than place and marks. */
 export function simulatedDay(
   world: SimulatedWorld,
   policy: Policy,
@@ -83,7 +83,7 @@ export function simulatedDay(
     const giveUp = isLearning ? Math.min(base.giveUp, 0.75 * next.stay) : Number.POSITIVE_INFINITY;
     const stop = fish.fish(next.spot, next.side, begin, next.stay, giveUp);
     time = stop.end;
-    // A day on which runs took longer than planned ends at the check-in all the same.
+    // The day ends at the check-in, even if runs took longer than planned.
     if (time > CHECK_IN) break;
     caught.push(...stop.caught);
     at = next.name;

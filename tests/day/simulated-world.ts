@@ -1,10 +1,10 @@
 import type { CsvFile } from '../../shared/contract/options.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { KG_PER_LB } from '../../shared/day/sizes.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { enrichedMark, placeText } from './lake.ts';
 
-/** Kinds of true days, each with something that the planner's model does not have. */
+/** Kinds of simulated days, each with something that the planner's model lacks. */
 export const WORLDS = [
   'as the tool supposes',
   'confidence says nothing',
@@ -14,43 +14,43 @@ export const WORLDS = [
 ] as const;
 export type WorldKind = (typeof WORLDS)[number];
 
-/** A lake as its user knows it, and the fish as they are. */
+/** A lake as the user knows it, with the true fish. */
 export interface SimulatedWorld {
   readonly waypoints: readonly EnrichedWaypoint[];
   readonly marks: CsvFile;
   readonly ramp: string;
   readonly spots: readonly TrueSpot[];
-  /** Factor on how fast fish bite at a time, s of the day. */
+  /** Factor on the bite rate, by s of the day. */
   readonly appetite: (time: number) => number;
   readonly seed: number;
 }
 
-/** What is true of a spot on that day. */
+/** The truth about a spot on that day. */
 export interface TrueSpot {
-  /** Fish that are there at the start, 0 at a dead spot. */
+  /** Number of fish there at the start, 0 at a dead spot. */
   readonly school: number;
-  /** s; one fish bites within it with a chance of 63 %. */
+  /** Time within which one fish bites with a probability of 63 %, s. */
   readonly patience: number;
-  /** s of the day from which on fish are there, and until when. */
+  /** When fish arrive and, below, when they leave, s of the day. */
   readonly from: number;
   readonly to: number;
-  /** By side: factor on how fast they bite. */
+  /** Factor on the bite rate by side. */
   readonly sides: readonly [number, number];
-  /** kg, mean. */
+  /** Mean weight, kg. */
   readonly weight: number;
 }
 
 const SPOTS = 40;
-/** m: side of the lake, and spread of a group of spots. */
+/** Side of the lake and, below, spread of a group of spots, m. */
 const LAKE = 9000;
 const GROUP = 500;
 const STRUCTURES = ['ledge', 'point', 'hump', 'ditch'] as const;
-/** m: middles of the 5 ft depth bands that spots lie in. */
+/** Middles of the 5 ft depth bands in which spots lie, m. */
 const DEPTHS = [2.3, 3.8, 5.3, 6.8] as const;
 export const START = 6.5 * 3600;
 export const CHECK_IN = 14 * 3600 + 2400;
 const NOTES = ['', '', '', 'small ones', 'good ones', '4 lb'] as const;
-/** True mean weight over an ordinary fish's where a note says so: less than the note promises. */
+/** Where a note promises size: true mean weight relative to an ordinary fish, which is less than promised. */
 const BY_NOTE: Readonly<Record<string, number>> = {
   '': 1,
   'small ones': 0.7,
@@ -59,9 +59,9 @@ const BY_NOTE: Readonly<Record<string, number>> = {
 };
 
 /**
- * A day in a world. Unlike the planner's model, fish come in flurries and from a school of whole fish, which the boat also
- * scares; those caught or scared come back one by one within four hours; spots turn on and off during the day; how fast fish
- * bite, how many there are and how much the sides differ varies from spot to spot.
+ * A day in a simulated world. Unlike in the planner's model, fish bite in flurries and belong to a school of whole
+ * fish, some of which the boat scares. Fish caught or scared come back one by one within four hours. Spots turn on and
+ * off during the day. Bite rate, number of fish and the difference between sides vary from spot to spot.
  */
 export function simulatedWorld(kind: WorldKind, seed: number): SimulatedWorld {
   const random = seededRandom(seed * 15_485_863 + 7 * WORLDS.indexOf(kind) + 1);
@@ -124,16 +124,16 @@ export function simulatedWorld(kind: WorldKind, seed: number): SimulatedWorld {
 const pickOf = <T>(values: readonly T[], random: () => number): T =>
   values[Math.floor(random() * values.length)];
 
-/** One fish, s of the day and kg. */
+/** One fish, with time in s of the day and weight in kg. */
 export interface SimulatedCatch {
   readonly time: number;
   readonly weight: number;
 }
 
-/** The fish of one day as they are left by what was fished. */
+/** The fish of one day, as fishing changes them. */
 export class SimulatedFish {
   private readonly world: SimulatedWorld;
-  /** By spot: s of the day at which each fish that was caught or scared is back. */
+  /** By spot: s of the day at which each fish that was caught or scared returns. */
   private readonly away: number[][];
   private readonly visits: number[];
 
@@ -144,11 +144,12 @@ export class SimulatedFish {
   }
 
   /**
-   * Fishes a spot minute by minute. @param from s of the day of the first cast. @param giveUp s without a bite after which it
-   * is left; Infinity to stay.
+   * Fishes a spot minute by minute.
    *
-   * @returns Fish caught, and s of the day at which the boat leaves. Luck depends on spot and visit only, so that policies meet
-   * the same.
+   * @param from Time of the first cast, s of the day.
+   * @param giveUp Time without a bite after which the boat leaves, s; Infinity to stay.
+   * @returns The fish caught, and when the boat leaves, s of the day. Luck depends only on spot and visit, so that all
+   * policies have the same.
    */
   fish(
     spot: number,
@@ -175,7 +176,7 @@ export class SimulatedFish {
         away.push(time + 1800 + 12_600 * random());
         bite = time;
       }
-      // The boat scares some.
+      // The boat scares some fish.
       if (here > 0 && random() < 0.03) away.push(time + 600 + 3600 * random());
       if (time + 60 - bite >= giveUp) return { caught, end: time + 60 };
     }

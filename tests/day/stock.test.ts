@@ -5,7 +5,7 @@ import { exposuresOf, learn } from '../../shared/day/learning.ts';
 import { REST_MODEL } from '../../shared/day/problem.ts';
 import { drawnWeight, learnedWeight } from '../../shared/day/sizes.ts';
 import { Walk } from '../../shared/day/walk.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { inventedDay } from './instances.ts';
 
 const DAY = '2026-07-04';
@@ -31,14 +31,14 @@ describe('fish taken from a spot', () => {
   const { theta, rho, kappa } = REST_MODEL;
   const taken = 1 - Math.exp(-1200 / theta);
 
-  test('are those of the side, as worked by hand, and of no other spot', () => {
+  test('are taken from the side, as calculated by hand, and from no other spot', () => {
     const { share, visits, since, left } = takenBy([stopOf({})]);
     expect(Array.from(share)).toEqual([expect.closeTo(taken, 12), 0, 0, 0]);
     expect(Array.from(visits)).toEqual([1, 0]);
     expect([since[0], left[0], left[1]]).toEqual([NOON + 1200, NOON + 1200, -Infinity]);
   });
 
-  test('come back until the next stop, whose side feels part of what the other lost', () => {
+  test("come back until the next stop, whose side feels part of the other side's loss", () => {
     const hour = 3600;
     const { share } = takenBy([stopOf({}), stopOf({ side: 1, time: NOON + 1200 + hour })]);
     const kept = Math.exp(-hour / rho);
@@ -46,7 +46,7 @@ describe('fish taken from a spot', () => {
     expect(share[1]).toBeCloseTo((1 - kappa * kept * taken) * taken, 12);
   });
 
-  test('are back the next morning, with the visits and the gap of the day before', () => {
+  test("are back the next morning, with the previous day's visits and gap cleared", () => {
     const { share, visits, left } = takenBy(
       [stopOf({}), stopOf({ side: 1, time: NOON + 3600 })],
       '2026-07-05',
@@ -64,7 +64,7 @@ describe('fish taken from a spot', () => {
 describe('a plan walked stop by stop', () => {
   const problem = inventedDay({ count: 3, seed: 1, day: 6 * 3600, windows: 0 });
 
-  test('meets the stock that earlier stops left, as worked by hand', () => {
+  test('meets the stock left by earlier stops, as calculated by hand', () => {
     const { rho, kappa, theta } = problem.rest;
     const walk = new Walk(problem);
     const yields = 1 - Math.exp(-problem.stays[1] / theta);
@@ -103,7 +103,7 @@ describe('a plan walked stop by stop', () => {
 });
 
 describe('beliefs', () => {
-  test('a blank lowers the chance of its spot, as worked by hand, and of no other', () => {
+  test('a blank lowers the chance of its spot, as calculated by hand, and of no other', () => {
     const { beliefs } = learnFrom([stopOf({ fish: 0 })]);
     const blank = (3 / 8 / (3 / 8 + 1 - Math.exp(-1200 / REST_MODEL.theta))) ** 3;
     expect(beliefs[0].chance).toBeCloseTo(blank / (1 + blank), 12);
@@ -112,7 +112,7 @@ describe('beliefs', () => {
 });
 
 describe('the bag', () => {
-  test('holds the fish of today, each with its weight or the usual one', () => {
+  test("holds today's fish, each with its own weight or the usual one", () => {
     const logged = [
       stopOf({ date: '2026-07-03', fish: 3, weights: [3] }),
       stopOf({ fish: 3, weights: [2] }),
@@ -124,7 +124,7 @@ describe('the bag', () => {
     expect(held).toEqual([2, 1.2, 1.2, 1, 0.5]);
   });
 
-  test('weights that are drawn about a mean teach that mean', () => {
+  test('weights drawn around a mean teach that mean', () => {
     const random = seededRandom(7);
     const normal = (): number => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
     const weights = Array.from({ length: 4000 }, () => drawnWeight(1.4, normal()));

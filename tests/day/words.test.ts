@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { markNames } from '../../shared/day/mark-names.ts';
 import { gainOver, KG_PER_LB, parseWeight, weightBelief } from '../../shared/day/sizes.ts';
-import { normalBelow } from '../../shared/math/normal.ts';
+import { normalBelow } from '../../shared/math/statistics.ts';
 import { parseWind } from '../../shared/retrieve/wind.ts';
 import { nearNames } from '../../shared/text/near-names.ts';
 import { parseClock, parseDay } from '../../shared/text/time.ts';
@@ -45,7 +45,7 @@ describe('times, days, winds and names as people write them', () => {
     expect(parseDay(text, order)).toEqual({ day, isAmbiguous });
   });
 
-  test.each(['2/30/2026', '13/13/2026', '5/18', 'today', '5/18-2026'])('%j is no day', (text) => {
+  test.each(['2/30/2026', '13/13/2026', '5/18', 'today', '5/18-2026'])('%j is not a day', (text) => {
     expect(parseDay(text)).toBeUndefined();
   });
 
@@ -61,17 +61,17 @@ describe('times, days, winds and names as people write them', () => {
     expect(wind.speed).toBeCloseTo(mph * 0.44704, 9);
   });
 
-  test.each(['SX@10mph', '10mph', 'SW@10', '400@5mph'])('%j is no wind', (text) => {
+  test.each(['SX@10mph', '10mph', 'SW@10', '400@5mph'])('%j is not a wind', (text) => {
     expect(parseWind(text)).toBeUndefined();
   });
 
-  test('marks are found in any case, and the nearest names are listed for what is none', () => {
+  test('marks are found in any case, and an unknown name lists the nearest ones', () => {
     const names = ['LEDGE 8', 'Ledge 9', 'H11', 'h 11', 'POINT'];
     const find = markNames(names);
     expect(find('ledge 8')).toBe('LEDGE 8');
     expect(find('ledge-9')).toBe('Ledge 9');
     expect(find('H11')).toBe('H11');
-    // Two marks are called so but for case and blanks.
+    // Two marks have this name except for case and spaces.
     expect(find('h-11')).toBeUndefined();
     expect(nearNames('legde 8', names)[0]).toBe('LEDGE 8');
     expect(nearNames('pont', names)).toEqual(['POINT']);
@@ -80,14 +80,14 @@ describe('times, days, winds and names as people write them', () => {
 });
 
 describe('sizes', () => {
-  test('the normal distribution agrees with its table', () => {
+  test('the normal distribution matches a published table', () => {
     // Abramowitz & Stegun 1964, table 26.1.
     expect(normalBelow(0)).toBeCloseTo(0.5, 7);
     expect(normalBelow(1)).toBeCloseTo(0.841344746, 6);
     expect(normalBelow(-1.96)).toBeCloseTo(0.024997895, 6);
   });
 
-  test('what one more fish adds to a full bag agrees with an integral over its weight', () => {
+  test('the gain from one more fish in a full bag matches an integral over its weight', () => {
     for (const [mean, lightest, keeper] of [
       [1, 0, 0.4],
       [1, 1.2, 0.4],
@@ -105,13 +105,13 @@ describe('sizes', () => {
     }
   });
 
-  test('a note or a priority tells the size, a line test does not', () => {
+  test('a note or a priority gives the size, a line test does not', () => {
     const usual = 2 * KG_PER_LB;
     expect(weightBelief(usual, 1, 'LEDGE 8')).toBe(usual);
     expect(weightBelief(usual, 3, '')).toBeGreaterThan(usual);
     expect(weightBelief(usual, 1, 'two 4 lb fish')).toBeCloseTo(Math.sqrt(4 * 2) * KG_PER_LB, 9);
     expect(weightBelief(usual, 1, '3-5lbs')).toBeCloseTo(Math.sqrt(4 * 2) * KG_PER_LB, 9);
-    // The number of a mark before it is no weight.
+    // The number of a mark before it is not a weight.
     expect(weightBelief(usual, 1, 'M29; 4 lb')).toBeCloseTo(Math.sqrt(4 * 2) * KG_PER_LB, 9);
     expect(weightBelief(usual, 1, 'ledge 8 4 lb')).toBeCloseTo(Math.sqrt(4 * 2) * KG_PER_LB, 9);
     expect(weightBelief(usual, 1, 'good ones here')).toBeGreaterThan(usual);
@@ -123,7 +123,7 @@ describe('sizes', () => {
 });
 
 test.each(['12 lb, 16 ft diver', '14 lb fluorocarbon', 'lost a jig on 10 lb line'])(
-  'pounds of line, as in %j, say nothing of the fish',
+  'pounds of line, as in %j, say nothing about the fish',
   (note) => {
     expect(weightBelief(1, 1, note)).toBe(1);
   },

@@ -22,7 +22,7 @@ const zonesOf = (...features: object[]) =>
   readZones({ type: 'FeatureCollection', features }, 'zones.geojson');
 
 describe('zones', () => {
-  test('a place is inside a polygon with a hole exactly when the turf library says so', () => {
+  test('a place is inside a polygon with a hole exactly when turf says so', () => {
     const polygon: Polygon = [
       [
         [0, 0],
@@ -40,7 +40,7 @@ describe('zones', () => {
       ],
     ];
     const area = turf.polygon(polygon as [number, number][][]);
-    // Off the corners: on an edge either answer will do.
+    // Avoids the corners: on an edge either answer is right.
     const coordinate = fc.integer({ min: -1500, max: 4500 }).map((value) => value / 1000 + 0.00031);
     fc.assert(
       fc.property(coordinate, coordinate, (lon, lat) => {
@@ -49,7 +49,7 @@ describe('zones', () => {
     );
   });
 
-  test('closed and slow zones are told apart, speeds are read with their units, and hours free a place', () => {
+  test('closed and slow zones are distinguished, speeds are read with their units, and hours leave a place free', () => {
     const { zones, diagnostics } = zonesOf(
       feature({ name: 'dam', rule: 'closed' }, square(0, 0, 0.01)),
       feature({ name: 'harbor', rule: 'slow', speed: '5mph' }, square(0.02, 0, 0.01)),
@@ -108,7 +108,7 @@ describe('zones', () => {
     expect(diagnostics[0].message).toMatch(/^[^.]+\. [^.]+\.$|RFC 7946/);
   });
 
-  test('overlapping zones of different rules are said once', () => {
+  test('overlapping zones of different rules are reported once', () => {
     const { zones, diagnostics } = zonesOf(
       feature({ name: 'a', rule: 'closed' }, square(0, 0, 0.01)),
       feature({ name: 'b', rule: 'slow', speed: '5mph' }, square(0.005, 0, 0.01)),
@@ -117,7 +117,7 @@ describe('zones', () => {
     expect(diagnostics.map(({ code }) => code)).toEqual(['zones/overlap']);
   });
 
-  test('a polygon across 180 degrees is refused uncut and holds on both sides when it is cut there', () => {
+  test('a polygon across 180 degrees is refused uncut, and works on both sides when it is cut there', () => {
     const uncut = [
       [179.9, 0],
       [-179.9, 0],
@@ -144,7 +144,7 @@ describe('zones', () => {
     expect(crossesClosed(zones, 0.2, 179.8, 0.2, -179.8)).toBe(false);
   });
 
-  test('a zone of many corners and a hole judges places and runs as the turf library does', () => {
+  test('a zone with many corners and a hole judges places and runs as turf does', () => {
     const ring = (corners: number, size: number): number[][] => {
       const places = Array.from({ length: corners }, (_, i) => {
         const angle = (2 * Math.PI * i) / corners;
@@ -174,7 +174,7 @@ describe('zones', () => {
     );
   });
 
-  test('a zone inside another of another rule overlaps it, one in its hole does not', () => {
+  test('a zone inside another with a different rule overlaps it; one in its hole does not', () => {
     const closed = {
       ...feature({ rule: 'closed' }, []),
       geometry: { type: 'Polygon', coordinates: [square(0, 0, 1), square(0.4, 0.4, 0.2)] },

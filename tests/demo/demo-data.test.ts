@@ -18,7 +18,7 @@ interface Row {
   readonly depth: number;
 }
 
-/** Rows of a day's log, positions in meters from the lake's corner. */
+/** Rows of a day's log, with positions in m from the corner of the lake. */
 function rowsOf(name: string): Row[] {
   const [, ...lines] = (files.get(name) ?? '').trimEnd().split('\n');
   return lines.map((line) => {
@@ -31,24 +31,24 @@ function rowsOf(name: string): Row[] {
 const days = SONAR_DAYS.map((day) => ({ day, rows: rowsOf(`sonar/${day.file}`) }));
 
 describe('demo data', () => {
-  test('the same bytes come out twice', () => {
+  test('is generated with the same bytes every time', () => {
     expect(demoFiles()).toEqual(files);
   });
 
-  test('three days of practice hold about 60,000 soundings', () => {
+  test('has about 60,000 soundings in three days of practice', () => {
     const count = days.reduce((sum, { rows }) => sum + rows.length, 0);
     expect(count).toBeGreaterThan(57_000);
     expect(count).toBeLessThan(63_000);
   });
 
-  test('the practice file holds 40 waypoints of different names, on water', () => {
+  test('has 40 waypoints with different names, all on water', () => {
     const practice = files.get('practice.gpx') ?? '';
     expect(practice.match(/<wpt /g)).toHaveLength(40);
     expect(new Set(DEMO_MARKS.map(({ name }) => name)).size).toBe(40);
     for (const { east, north } of DEMO_MARKS) expect(lake.depth(east, north)).toBeGreaterThan(1.5);
   });
 
-  test('soundings run on in time, twice a second while the boat idles', () => {
+  test('has soundings in order of time, twice a second while the boat idles', () => {
     for (const { rows } of days) {
       const gaps = rows.slice(1).map(({ time }, i) => time - rows[i].time);
       expect(Math.min(...gaps)).toBe(0.5);
@@ -56,7 +56,7 @@ describe('demo data', () => {
     }
   });
 
-  test('logged depths are the known bottom on the level of the day, but for lost bottom, second echoes and a stray fix', () => {
+  test("logged depths match the known bottom at the day's level, except for lost bottom, second echoes and a stray fix", () => {
     for (const { rows } of days) {
       const errors = rows.map(
         ({ time, east, north, depth }) => depth - (lake.depth(east, north) + waterLevel(time)),
@@ -73,7 +73,7 @@ describe('demo data', () => {
 });
 
 describe('demo lake', () => {
-  test('water is closed in by ground on every side but the head of the lake', () => {
+  test('water is enclosed by land except at the head of the lake', () => {
     for (let north = 0; north <= LAKE_SIZE.height; north += 10) expect(lake.depth(0, north)).toBeLessThan(0);
     for (let east = 0; east <= LAKE_SIZE.width; east += 10) {
       expect(lake.depth(east, 0)).toBeLessThan(0);

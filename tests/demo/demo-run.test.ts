@@ -13,14 +13,14 @@ import { medianSlack, namedPlaces } from '../day/named-places.ts';
 
 const readme = readFileSync(resolve(import.meta.dirname, '../../README.md'), 'utf8');
 
-/** The command of a block that begins with it, and the lines that it shows. */
+/** The shown command that begins with a word, and the output lines shown with it. */
 function shownRun(command: string): { command: string[]; lines: string[] } {
   const block = new RegExp(`\`\`\`\\n\\$ npx downslope (${command} [^\\n]*)\\n(.*?)\`\`\``, 's').exec(readme);
   const lines = (block?.[2] ?? '').split('\n').filter((line) => line !== '' && line !== '...');
   return { command: (block?.[1] ?? '').split(' '), lines };
 }
 
-/** Every line shown is printed, in its order; lines between may be left out. */
+/** Checks that every line shown is printed, in the same order; other lines may come in between. */
 function expectShown(lines: readonly string[], output: string): void {
   const printed = output.split('\n').map((line) => line.trimEnd());
   let from = 0;
@@ -37,11 +37,11 @@ afterAll(() => rmSync(cwd, { recursive: true, force: true }));
 const inFolder = (name: string): string => join(cwd, 'out', 'demo', name);
 mkdirSync(inFolder(''), { recursive: true });
 writeDemo(inFolder(''));
-/** The run that the README shows is the one that is judged. */
+/** The run shown in the README is the one that is tested. */
 const spots = shownRun('enrich');
 const result = runProgram(spots.command, { cwd });
 
-/** Marks on forms that the lake was built with, where the word is beyond doubt. */
+/** Marks on forms built into the lake, where the word is beyond doubt. */
 const PLAIN_FORMS: Readonly<Record<string, string>> = {
   A1: 'point',
   E1: 'point',
@@ -74,10 +74,10 @@ const lake = makeDemoLake();
 const frame = localFrame(LAKE_ORIGIN.lat, LAKE_ORIGIN.lon);
 const level = waterLevel(Date.parse(`${DEMO_DATE}T12:00:00Z`) / 1000);
 
-/** A depth of the table in meters. */
+/** A depth of the table, m. */
 const metersOf = (row: Row, column: string): number => Number(row[`${column}_ft`]) * METERS_PER.ft;
 
-/** True depth on the morning of the plan at a place of the table, m; undefined where the table has none. */
+/** True depth at a place of the table on the morning of the plan, m; undefined if the table has no place. */
 function trueDepth(lat: string, lon: string): number | undefined {
   if (lat === '' || lon === '') return undefined;
   const [east, north] = frame.toLocal(Number(lat), Number(lon));
@@ -86,7 +86,7 @@ function trueDepth(lat: string, lon: string): number | undefined {
 
 const statusOf = (name: string): string | undefined => rows.find(({ waypoint }) => waypoint === name)?.status;
 
-/** Boat positions on both sides with claimed and true depth, m. */
+/** Boat positions on both sides with stated and true depth, m. */
 const boats = rows.flatMap((row) =>
   (['downslope', 'upslope'] as const).flatMap((side) => {
     const truth = trueDepth(row[`${side}_lat`], row[`${side}_lon`]);
@@ -100,12 +100,12 @@ const rms = (errors: readonly number[]): number =>
   Math.sqrt(errors.reduce((sum, error) => sum + error * error, 0) / errors.length);
 
 describe('demo, run by the program and checked against the known bottom', () => {
-  test('the program ends well and gives every waypoint a row', () => {
+  test('the program succeeds and gives every waypoint a row', () => {
     expect(result.status, result.stderr).toBe(0);
     expect(rows).toHaveLength(40);
   });
 
-  test('it prints what the README shows, in its order, lines left out', () => {
+  test('it prints what the README shows, in the same order, with lines left out', () => {
     expect(spots.lines.length).toBeGreaterThan(15);
     expectShown(spots.lines, result.stderr);
     const day = shownRun('plan');
@@ -120,15 +120,15 @@ describe('demo, run by the program and checked against the known bottom', () => 
     expect([statusOf('P1'), statusOf('P2'), statusOf('P3')]).toEqual(['one-pass', 'no-data', 'edge']);
   });
 
-  test('depth at the waypoints is within 0.3 m of the true bottom, root mean square, on the level of the plan', () => {
-    // L2 says a depth of its own that is 8 ft off, for the demo to show what happens then.
+  test('depth at the waypoints is within 0.3 m of the true bottom, root mean square, at the level of the plan', () => {
+    // L2 states a depth that is 8 ft off, so that the demo shows what happens then.
     const errors = rows
       .filter(({ status, waypoint }) => status === 'ok' && waypoint !== 'L2')
       .map((row) => metersOf(row, 'depth') - (trueDepth(row.lat, row.lon) ?? Number.NaN));
     expect(rms(errors)).toBeLessThan(0.3);
   });
 
-  test('a mark that says another depth than the passes gets both, and its interval holds the true one', () => {
+  test('a mark with a depth that differs from the passes gets both, and its interval contains the true depth', () => {
     const row = rows.find(({ waypoint }) => waypoint === 'L2');
     if (row === undefined) throw new Error('the demo has no mark L2');
     const truth = trueDepth(row.lat, row.lon) ?? Number.NaN;
@@ -137,16 +137,16 @@ describe('demo, run by the program and checked against the known bottom', () => 
     expect(metersOf(row, 'depth_high')).toBeGreaterThan(truth);
   });
 
-  test('most waypoints get a boat on the deep side, and no boat sits in less than the draft', () => {
+  test('most waypoints get a boat on the deep side, and no boat is in less water than the draft', () => {
     expect(boats.filter(({ name }) => name.endsWith('downslope')).length).toBeGreaterThanOrEqual(30);
     for (const { name, truth } of boats) expect(truth, name).toBeGreaterThan(0.9144);
   });
 
-  test('true depth under the boats is within 0.5 m of the depth that is claimed, root mean square', () => {
+  test('true depth under the boats is within 0.5 m of the stated depth, root mean square', () => {
     expect(rms(boats.map(({ truth, claimed }) => truth - claimed))).toBeLessThan(0.5);
   });
 
-  test('of twelve marks on plain forms at least eleven get the word of their form', () => {
+  test('of twelve marks on clear forms at least eleven get the word of their form', () => {
     const right = Object.entries(PLAIN_FORMS).filter(
       ([name, word]) => rows.find(({ waypoint }) => waypoint === name)?.structure === word,
     );
@@ -159,7 +159,7 @@ describe('demo, run by the program and checked against the known bottom', () => 
       expect(row?.[column], column).toBeFalsy();
   });
 
-  test('its plan has every position that it names in the GPX, a cast at every stop, and 4 min to spare', async () => {
+  test('the GPX has every position named in the plan; each stop has a cast, and 4 min remain at the end', async () => {
     const files = ['--csv', inFolder('day.csv'), '--gpx', inFolder('day.gpx')];
     const day = ['--ramp', '36.8864,-78.9778', '--date', '2025-10-12', '--marks', inFolder('marks.csv')];
     const planned = runProgram(['plan', inFolder('practice.enriched.gpx'), ...day, ...files]);

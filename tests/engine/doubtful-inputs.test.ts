@@ -7,7 +7,7 @@ const mark = (name: string, lat: number, lon: number): Waypoint =>
   ({ file: 'marks.gpx', line: 3, name, lat, lon }) as Waypoint;
 const LAKE = ['A', 'B', 'C'].map((name, i) => mark(name, 36.9 + i / 100, -78.9));
 
-/** Zones of one square at a corner, as an option of a plugin. */
+/** A pipeline with one option: zones with one square at a corner. */
 const pipelineWith = (lon: number, lat: number): Pipeline =>
   ({
     waypoint: [
@@ -43,12 +43,12 @@ function said(waypoints: readonly Waypoint[], pipeline: Pipeline = pipelineWith(
   return found;
 }
 
-test('marks and zones of one lake are taken without a word', () => {
+test('marks and zones of one lake raise no message', () => {
   expect(said(LAKE)).toEqual([]);
   expect(said([])).toEqual([]);
 });
 
-test('marks of another lake are noted once; swapped ones are asked about', () => {
+test('marks on another lake are reported once, with a question if coordinates look swapped', () => {
   const [away] = said([...LAKE, mark('X', 45, -93), mark('Y', 45.01, -93)]);
   expect(away).toMatchObject({ severity: 'note', code: 'gpx/marks-apart', count: 2 });
   const [swapped] = said([...LAKE, mark('X', -78.9, 36.9)]);
@@ -56,7 +56,7 @@ test('marks of another lake are noted once; swapped ones are asked about', () =>
   expect(swapped.message).toContain('Latitude and longitude swapped?');
 });
 
-test('zones that are near no mark are said, swapped ones asked about', () => {
+test('zones far from every mark are reported, with a question if coordinates look swapped', () => {
   expect(said(LAKE, pipelineWith(-93, 45))[0].message).toContain('another lake');
   expect(said(LAKE, pipelineWith(36.9, -78.9))[0].message).toContain('Latitude and longitude swapped?');
 });
@@ -67,7 +67,7 @@ test.each([
   [1.02, []],
   [2.2, []],
 ])(
-  'logs that read %d times what marks say: other units are asked for where they explain it',
+  'logs with %d times the depth of the marks: another unit is suggested where it explains the ratio',
   (factor, units) => {
     const found: Diagnostic[] = [];
     const waypoints = [4, 6, 8, 9].map((depth, i) => ({

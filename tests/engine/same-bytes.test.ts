@@ -14,7 +14,7 @@ const DIST = resolve(import.meta.dirname, '../../dist');
 const FORMS = resolve(import.meta.dirname, '../../fixtures/formats/lake');
 const load = (): Promise<Package> => import(join(DIST, 'program/index.js'));
 
-/** A file as text, so that it can cross to a page. */
+/** A file as text, so that it can be passed to a browser page. */
 interface Packed {
   readonly name: string;
   readonly base64: string;
@@ -37,7 +37,7 @@ interface Outputs {
 const packed = (folder: string, names: readonly string[]): Packed[] =>
   names.map((name) => ({ name, base64: readFileSync(join(folder, name), 'base64') }));
 
-/** Three days of sonar at three levels, five marks of the demo, a lure box: in a folder, and as a request. */
+/** Three days of sonar at three levels, five marks of the demo and a lure box, in a folder and as a request. */
 function demoLake(): { folder: string; request: Request } {
   const folder = makeFolder();
   writeDemo(folder);
@@ -71,7 +71,7 @@ function byCommand(folder: string, { waypoints, soundings, options }: Request): 
   return { gpx: read('out.gpx'), table: read('out.csv'), geojson: read('out.geojson') };
 }
 
-/** Runs in a page as it stands here, so it uses nothing from around it. */
+/** Runs in a page as written here, so it uses nothing defined outside it. */
 async function byPackage({ enrich }: Pick<Package, 'enrich'>, request: Request): Promise<Outputs> {
   const unpacked = (files: readonly Packed[]) =>
     files.map(({ name, base64 }) => ({
@@ -88,7 +88,7 @@ async function byPackage({ enrich }: Pick<Package, 'enrich'>, request: Request):
   return { gpx: new TextDecoder().decode(gpx[0].bytes), table, geojson };
 }
 
-/** What the package for a page gives in a real one. */
+/** Output of the package's browser build in a real browser. */
 async function inPage(request: Request): Promise<Outputs> {
   const server = createServer((asked, response) => {
     const name = (asked.url ?? '/').slice(1);
@@ -124,11 +124,11 @@ describe('one lake by command, program and page', () => {
     expect(command.table.split('\n')).toHaveLength(7);
   });
 
-  test('a program gets the bytes of the command', async () => {
+  test('a program gets the same bytes as the command', async () => {
     expect(await byPackage(await load(), request)).toEqual(command);
   });
 
-  test('a page gets the bytes of the command', async ({ skip }) => {
+  test('a page gets the same bytes as the command', async ({ skip }) => {
     if (browserProgram === undefined) return skip(NO_BROWSER);
     expect(await inPage(request)).toEqual(command);
   });
@@ -156,24 +156,24 @@ describe('twelve open formats', () => {
       'grid.tif': grid,
     },
   };
-  // The plane they were all written from: 12 m deep here, 0.12 m a meter.
+  // All were written from this plane: 12 m deep here, with a gradient of 0.12.
   const isPlane = ({ table }: Outputs): void => {
     const [header, row] = table.split('\n').map((line) => line.split(','));
     const value = (column: string): number => Number(row[header.indexOf(column)]);
     expect(value('depth_m')).toBeCloseTo(12, 1);
   };
 
-  test('are one plane for a program', async () => {
+  test('give the same plane in a program', async () => {
     isPlane(await byPackage(await load(), request));
   });
 
-  test('are the same plane on a page', async ({ skip }) => {
+  test('give the same plane on a page', async ({ skip }) => {
     if (browserProgram === undefined) return skip(NO_BROWSER);
     expect(await inPage(request)).toEqual(await byPackage(await load(), request));
   });
 });
 
-test('the package for a page imports nothing of Node, nor anything by a bare name', () => {
+test('the browser build imports no Node module and nothing by a bare name', () => {
   const texts = readdirSync(join(DIST, 'browser'))
     .filter((name) => name.endsWith('.js'))
     .map((name) => readFileSync(join(DIST, 'browser', name), 'utf8'));
@@ -199,7 +199,7 @@ describe('a call', () => {
     vertical: 'down',
   } as const;
 
-  test('takes waypoints and soundings as data, and says what it does', async () => {
+  test('takes waypoints and soundings as data, and reports progress', async () => {
     const { enrich } = await load();
     const shares: number[] = [];
     const answer = await enrich(
@@ -222,7 +222,7 @@ describe('a call', () => {
     await expect(stopped).rejects.toThrow('enough');
   });
 
-  test('refuses an option that there is not, by name, before anything is read', async () => {
+  test('refuses an unknown option by name before reading anything', async () => {
     const { enrich, Refusal } = await load();
     const refused = enrich({ waypoints: [], options: { 'fish-dept': '3' } });
     await expect(refused).rejects.toBeInstanceOf(Refusal);

@@ -31,7 +31,7 @@ const target = (inputs: readonly string[] = []) =>
 const bytes = (length: number): Uint8Array =>
   Uint8Array.from({ length }, (_, i) => (i * 31 + (i >> 8)) & 255);
 
-test('a new file holds the bytes, and nothing else is left in the directory', async () => {
+test('a new file holds the bytes, and nothing else is left in the folder', async () => {
   await writeAtomically(target(), bytes(3_000_000));
   expect(Buffer.from(bytes(3_000_000)).equals(readFileSync(path))).toBe(true);
   expect(readdirSync(folder)).toEqual(['a.gpx']);
@@ -42,7 +42,7 @@ test('an empty file can be written', async () => {
   expect(statSync(path).size).toBe(0);
 });
 
-test('F07: in place, the input is kept beside', async () => {
+test('F07: in place, the input is kept as a backup', async () => {
   writeFileSync(path, 'old');
   await writeAtomically(target([path]), bytes(10));
   expect(readFileSync(`${path}.bak`, 'utf8')).toBe('old');
@@ -65,7 +65,7 @@ test('F16: the mode of the replaced file is kept', async () => {
   expect(statSync(path).mode & 0o777).toBe(0o640);
 });
 
-/** Calls of the file system that write, in the order in which they are made, one of which fails. */
+/** The file-system calls that write, in order; the one at index `at` fails. */
 function failing(at: number, code: string): { system: FileSystem; calls: () => number } {
   let calls = 0;
   const count = (): void => {
@@ -87,7 +87,7 @@ function failing(at: number, code: string): { system: FileSystem; calls: () => n
               return undefined;
             }
             count();
-            // A short write now and then: what is left has to be written too.
+            // Occasional short writes, after which the rest must be written too.
             if (key === 'write' && (parameters[2] as number) > 1000) parameters[2] = 1000;
             return value.apply(object, parameters);
           };
@@ -137,7 +137,7 @@ describe('F04, F05: whichever call fails, the file is whole, old or new, and no 
   });
 });
 
-test('F14: bytes that come back changed are refused, and the old file stays', async () => {
+test('F14: when bytes read back differ, the write is refused and the old file stays', async () => {
   writeFileSync(path, 'old');
   const system: FileSystem = {
     ...files,
@@ -151,13 +151,13 @@ test('F14: bytes that come back changed are refused, and the old file stays', as
     },
   };
   await expect(writeAtomically(target(), bytes(5000), undefined, system)).rejects.toThrow(
-    /did not come back as it was written/,
+    /reads back differently from what was written/,
   );
   expect(readFileSync(path, 'utf8')).toBe('old');
   expect(readdirSync(folder)).toEqual(['a.gpx']);
 });
 
-test('F14: a directory that cannot be synced is accepted', async () => {
+test('F14: a folder that cannot be synced is accepted', async () => {
   const system: FileSystem = {
     ...files,
     open: async (name, flags, mode) => {
@@ -169,7 +169,7 @@ test('F14: a directory that cannot be synced is accepted', async () => {
   expect(readFileSync(path).length).toBe(10);
 });
 
-test('F01: temporary files of killed runs are removed at the next run, those of running ones are not', async () => {
+test('F01: temporary files of killed runs are removed at the next run, those of current runs are not', async () => {
   const dead = join(folder, temporaryName(2 ** 22 + 5));
   const running = join(folder, temporaryName(process.ppid));
   writeFileSync(dead, 'x');
@@ -192,7 +192,7 @@ test('F12: two writers at once leave one of the two files whole', async () => {
 });
 
 describe('F11, F19: inputs', () => {
-  test('a file is read whole; a missing one and a directory are refused', () => {
+  test('a file is read whole; a missing one and a folder are refused', () => {
     writeFileSync(path, 'abc');
     expect(Buffer.from(readInput(path)).toString()).toBe('abc');
     expect(() => readInput(join(folder, 'none.gpx'))).toThrow(/ENOENT/);

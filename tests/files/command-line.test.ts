@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { gpxOf, makeFolder, PROGRAM, runProgram, write } from '../cli/run-program.ts';
 
-/** A cone-shaped hump, idled over in parallel passes: enough to enrich marks on it. */
+/** A cone-shaped hump surveyed in parallel passes, enough to enrich marks on it. */
 function humpLog(): string {
   const rows = ['lat,lon,depth_m'];
   for (let pass = -6; pass <= 6; pass++) {
@@ -60,7 +60,7 @@ test('F21, F22: language and time zone of the machine change no byte', () => {
     expect(enriched(env)).toBe(plain);
 });
 
-test('F07, F10: in place keeps the original beside; an existing output is refused before any work', () => {
+test('F07, F10: in place keeps a backup of the original; an existing output is refused before any work', () => {
   write(folder, 'own.gpx', FIRST);
   const refused = enrich(['own.gpx', '--out', './own.gpx', '--force']);
   expect(refused.status).toBe(1);
@@ -74,7 +74,7 @@ test('F07, F10: in place keeps the original beside; an existing output is refuse
   expect([existing.status, content('there.gpx')]).toEqual([1, 'something else']);
 });
 
-test('F07: of --out and --in-place one holds, and that of the command line before that of the configuration', () => {
+test('F07: only one of --out and --in-place applies, and the command line wins over the configuration', () => {
   write(folder, 'own-too.gpx', FIRST);
   const both = enrich(['own-too.gpx', '--in-place', '--out', 'elsewhere.gpx']);
   expect([both.status, content('own-too.gpx')]).toEqual([2, FIRST]);
@@ -84,7 +84,7 @@ test('F07: of --out and --in-place one holds, and that of the command line befor
   expect([content('own-too.gpx'), content('elsewhere.gpx').includes('Hump edge D')]).toEqual([FIRST, true]);
 });
 
-test('F07: nor is a lure box or the configuration written over', () => {
+test('F07: a lure box or the configuration is not overwritten either', () => {
   const box = write(folder, 'box.csv', 'name,label_ft\n14 ft diver,14\n');
   write(folder, 'set.yaml', 'lures: box.csv\n');
   for (const target of ['box.csv', 'set.yaml']) {
@@ -95,7 +95,7 @@ test('F07: nor is a lure box or the configuration written over', () => {
   expect(readFileSync(box, 'utf8')).toContain('14 ft diver');
 });
 
-test('F17: files are written though nobody reads what is said or put out', async () => {
+test('F17: files are written even if nobody reads standard output or standard error', async () => {
   const args = ['enrich', 'a.gpx', '--soundings', 'log.csv', '--json', '--out', '-', '--table', 'unread.csv'];
   const program = spawn(process.execPath, [PROGRAM, ...args], { cwd: folder });
   program.stdout.destroy();
@@ -123,7 +123,7 @@ test.skipIf(process.platform !== 'linux').each([
   expect(stderr).not.toContain('    at ');
 });
 
-test('a split file whose second part exists is refused whole', () => {
+test('a split file whose second part already exists is refused as a whole', () => {
   write(folder, 'part-2.gpx', 'something else');
   const refused = enrich(['a.gpx', '--out', 'part.gpx', '--max-waypoints', '3']);
   expect(refused.status).toBe(1);
@@ -134,14 +134,14 @@ test('a split file whose second part exists is refused whole', () => {
 });
 
 describe('--merge', () => {
-  test('puts all marks into one file and reports those that stand together', () => {
+  test('puts all marks into one file and reports those close together', () => {
     const { status, stderr } = enrich(['a.gpx', 'b.gpx', '--merge', '--out', 'both.gpx']);
     expect(status).toBe(0);
     expect(stderr).toContain('gpx/near-duplicate');
     for (const name of ['Hump edge', 'East side', 'HUMP EDGE', 'South'])
       expect(content('both.gpx')).toContain(`<name>${name}</name>`);
   });
-  test('joins marks of one name when asked, and says which', () => {
+  test('joins marks of the same name when asked, and says which', () => {
     const { status, stderr } = enrich(['a.gpx', 'b.gpx', '--merge', '--join', '5m', '--out', 'joined.gpx']);
     expect(status).toBe(0);
     expect(stderr).toContain('b.gpx:3: waypoint "HUMP EDGE": note gpx/joined');

@@ -5,14 +5,14 @@ import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { rolldown } from 'rolldown';
 
-/** `src/files` as one file in a folder of its own, to be run by a node of its own. */
+/** `src/files` bundled into one file in a separate folder, to be run by a separate Node process. */
 export interface CompiledFiles {
   /** Runs a script that may use `writeAtomically`, `checkTarget` and `watchTemporaryFiles`. */
   run(script: string, wrapper?: readonly string[]): ChildProcess;
   dispose(): void;
 }
 
-/** One file, since most of the time of a short process goes into finding and loading its modules. */
+/** Bundled because a short process spends most of its time finding and loading modules. */
 export async function compileFiles(): Promise<CompiledFiles> {
   const folder = mkdtempSync(join(tmpdir(), 'downslope-compiled-'));
   const bundle = await rolldown({
@@ -38,7 +38,7 @@ export async function compileFiles(): Promise<CompiledFiles> {
   };
 }
 
-/** Exit status (or signal) and everything printed. */
+/** Waits for a process. @returns Its exit status or signal, and everything it printed. */
 export async function finished(child: ChildProcess): Promise<{ status: number | string; output: string }> {
   let output = '';
   child.stdout?.on('data', (data) => {

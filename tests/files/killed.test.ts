@@ -21,7 +21,7 @@ afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
 const target = () => checkTarget(path, { force: true, inPlace: false, inputs: [] });
 const OLD = 'old '.repeat(1000);
-/** The script that writes the same new file over and over, saying when it starts. */
+/** A script that writes the same new file over and over, and prints when it starts. */
 const writer = (length: number): string => `
   const files = watchTemporaryFiles();
   const target = checkTarget(${JSON.stringify(path)}, { force: true, inPlace: false, inputs: [] });
@@ -34,7 +34,7 @@ test('F01: killed at 300 moments, the file is the whole old or the whole new one
   const whole = { old: Buffer.from(OLD), new: Buffer.alloc(4_000_000, 'new ') };
   const seen = { old: 0, new: 0, left: 0 };
   for (let round = 0; round < 300; round += 2) {
-    // Two at once, each in a folder of its own: most of a round is waiting for a node to start.
+    // Two at once, each in its own folder, because most of the time is spent waiting for Node to start.
     await Promise.all(
       [0, 1].map(async (offset) => {
         const own = mkdtempSync(join(folder, 'run-'));
@@ -61,7 +61,8 @@ test('F01: killed at 300 moments, the file is the whole old or the whole new one
     );
   }
   expect(seen.old + seen.new).toBe(300);
-  // The moments did fall into the writing: some before the first rename, some after, some with a file left over.
+  // Checks that the moments did hit the writing: some before the first rename, some after, some leaving a temporary
+  // file.
   expect(Math.min(seen.old, seen.new, seen.left)).toBeGreaterThan(5);
 });
 
@@ -85,7 +86,7 @@ describe('F02: a signal removes the temporary file at once', () => {
 });
 
 test.skipIf(process.platform !== 'linux')(
-  'F03: a file longer than the limit is refused with its reason, the old file stays',
+  'F03: a file larger than the limit is refused with its reason, and the old file stays',
   async () => {
     writeFileSync(path, OLD);
     const script = `
@@ -105,7 +106,7 @@ test.skipIf(process.platform !== 'linux')(
 );
 
 test.skipIf(!existsSync('/dev/full'))(
-  'F03, F17: standard output that is full is refused; one that nobody reads ends quietly',
+  'F03, F17: full standard output is refused; a closed one ends the run quietly',
   async () => {
     const script = `
     const target = checkTarget('-', { force: false, inPlace: false, inputs: [] });
@@ -121,7 +122,7 @@ test.skipIf(!existsSync('/dev/full'))(
   },
 );
 
-test('F18: a file cut at every hundredth of its length, or with a zeroed tail, is refused when read', async () => {
+test('F18: a file cut at every hundredth of its length, or with a zeroed tail, is refused', async () => {
   const { readGpx } = await import('../../src/formats/gpx/read-gpx.ts');
   const { enrichedBytes, MARKS } = await import('../gpx/helpers.ts');
   const whole = enrichedBytes(MARKS);

@@ -11,10 +11,10 @@ beforeEach(() => {
 });
 afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
-/** Code of the refusal; `fine` when the folder is there afterwards. */
+/** Code of the refusal, or `fine` when the folder exists afterward. */
 function outcome(path: string): string {
   try {
-    makeFolder(path, join(path, 'a.gpx'));
+    makeFolder(path, join(path, 'a.gpx'), { inputs: [] });
     return existsSync(path) ? 'fine' : 'missing';
   } catch (error) {
     if (error instanceof Refusal) return error.diagnostics[0].code;
@@ -22,7 +22,7 @@ function outcome(path: string): string {
   }
 }
 
-test('missing folders are made, those above them too, and one that is there stays', () => {
+test('missing folders are made with their parents, and an existing one is kept', () => {
   expect(outcome(join(folder, 'a', 'b', 'c'))).toBe('fine');
   expect(outcome(join(folder, 'a', 'b'))).toBe('fine');
   mkdirSync(join(folder, 'real'));
@@ -37,12 +37,12 @@ test('a file where a folder is needed is refused', () => {
   expect(outcome(join(folder, 'marks.gpx', 'deep', 'er'))).toBe('file/not-a-folder');
 });
 
-test('a link to a card that is not in is refused, as is a folder below it', () => {
+test('a link to a missing card is refused, and so is a folder below it', () => {
   symlinkSync(join(folder, 'none'), join(folder, 'card'));
   expect(outcome(join(folder, 'card'))).toBe('file/dangling-link');
   expect(outcome(join(folder, 'card', 'out'))).toBe('file/dangling-link');
 });
 
-test.skipIf(process.platform !== 'linux')('a place in which no folder can be made is refused', () => {
+test.skipIf(process.platform !== 'linux')('a place where no folder can be made is refused', () => {
   expect(outcome('/proc/none/deep')).toBe('file/no-directory');
 });

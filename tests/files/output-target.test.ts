@@ -14,7 +14,7 @@ afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
 const NEW: TargetOptions = { force: false, inPlace: false, inputs: [] };
 
-/** Code of the refusal, with its message's first words; `fine` when the target may be written. */
+/** Code of the refusal with the first words of its message, or `fine` when the target may be written. */
 function outcome(path: string, options: Partial<TargetOptions> = {}): string {
   try {
     checkTarget(path, { ...NEW, ...options });
@@ -31,7 +31,7 @@ const make = (name: string): string => {
   return path;
 };
 
-test('a new file in an existing directory may be written', () => {
+test('a new file in an existing folder may be written', () => {
   expect(checkTarget(join(folder, 'a.gpx'), NEW)).toEqual({
     path: join(folder, 'a.gpx'),
     realPath: join(folder, 'a.gpx'),
@@ -47,7 +47,7 @@ describe('F06: read-only', () => {
     expect(outcome(path, { force: true })).toBe('file/not-writable');
     expect(() => checkTarget(path, { ...NEW, force: true })).toThrow(path);
   });
-  test('a read-only directory is refused', () => {
+  test('a read-only folder is refused', () => {
     const directory = join(folder, 'card');
     mkdirSync(directory);
     chmodSync(directory, 0o555);
@@ -84,7 +84,7 @@ describe('F07: the output is the input', () => {
     same(path, join(folder, 'hard.gpx'));
     same(join(folder, 'soft.gpx'), path);
   });
-  test('an earlier backup stays: the next has a number', () => {
+  test('an earlier backup is kept: the next one gets a number', () => {
     const path = make('a.gpx');
     make('a.gpx.bak');
     expect(checkTarget(path, { ...NEW, inPlace: true, inputs: [path] }).backup).toBe(`${path}.bak2`);
@@ -92,19 +92,19 @@ describe('F07: the output is the input', () => {
 });
 
 describe('F08: links', () => {
-  test('a link stays and the file it leads to is replaced', () => {
+  test('a link stays and its target is replaced', () => {
     const path = make('a.gpx');
     const link = join(folder, 'link.gpx');
     symlinkSync('a.gpx', link);
     expect(checkTarget(link, { ...NEW, force: true }).realPath).toBe(path);
   });
-  test('a link to nothing is refused', () => {
+  test('a broken link is refused', () => {
     symlinkSync('gone.gpx', join(folder, 'link.gpx'));
     expect(outcome(join(folder, 'link.gpx'), { force: true })).toBe('file/dangling-link');
   });
 });
 
-test('F09: a directory, a device and a pipe are refused', () => {
+test('F09: a folder, a device and a pipe are refused', () => {
   expect(outcome(folder, { force: true })).toBe('file/not-a-file');
   if (process.platform === 'win32') return;
   expect(outcome('/dev/null', { force: true })).toBe('file/not-a-file');
@@ -120,7 +120,7 @@ test('F10: an existing file is refused without --force', () => {
   expect(outcome(path, { inPlace: true, inputs: [join(folder, 'b.gpx')] })).toBe('file/exists');
 });
 
-test('two outputs that are one file are refused', () => {
+test('two outputs to the same file are refused', () => {
   const path = join(folder, 'a.gpx');
   expect(() => checkTargets([path, join(folder, '.', 'a.gpx')], NEW)).toThrow(
     /Two outputs would be one file/,
@@ -128,7 +128,7 @@ test('two outputs that are one file are refused', () => {
   expect(checkTargets([path, join(folder, 'b.gpx')], NEW)).toHaveLength(2);
 });
 
-test('F13: odd names work: blanks, quotes, line breaks, emoji, composed and decomposed letters, 255 bytes, a dash first', () => {
+test('F13: unusual names work: spaces, quotes, line breaks, emoji, composed and decomposed letters, 255 bytes, a leading dash', () => {
   for (const name of [
     'a b.gpx',
     '"a\'.gpx',

@@ -12,7 +12,7 @@ beforeEach(() => {
 });
 afterEach(() => rmSync(folder, { recursive: true }));
 
-test('work under one lock is done one after the other, and the lock goes', async () => {
+test('work under one lock is done one at a time, and the lock and its empty folder are removed', async () => {
   const said: string[] = [];
   const work = (name: string) => async (): Promise<void> => {
     said.push(`${name} begins`);
@@ -22,15 +22,15 @@ test('work under one lock is done one after the other, and the lock goes', async
   await Promise.all(['a', 'b', 'c'].map((name) => inTurn(path, work(name))));
   for (let i = 0; i < said.length; i += 2) expect(said[i + 1]).toBe(said[i].replace('begins', 'ends'));
   expect(said).toHaveLength(6);
-  expect(readdirSync(join(folder, '.downslope'))).toEqual([]);
+  expect(readdirSync(folder)).toEqual([]);
 });
 
-test('work that fails lets the lock go', async () => {
+test('work that fails releases the lock', async () => {
   await expect(inTurn(path, () => Promise.reject(new Error('no')))).rejects.toThrow('no');
   expect(existsSync(path)).toBe(false);
 });
 
-test('the lock of a run that was killed is taken over by one of those that wait', async () => {
+test('the lock of a killed run is taken over by a waiting one', async () => {
   mkdirSync(join(folder, '.downslope'));
   writeFileSync(path, `${2 ** 30} 0`);
   let most = 0;
@@ -44,7 +44,7 @@ test('the lock of a run that was killed is taken over by one of those that wait'
   expect(most).toBe(1);
 });
 
-test('where there can be no lock, and no store either, the work is done without', async () => {
+test('where neither a lock nor a store is possible, the work is done without', async () => {
   symlinkSync(tmpdir(), join(folder, '.downslope'));
   expect(await inTurn(path, async () => 1)).toBe(1);
   expect(existsSync(join(tmpdir(), 'writing'))).toBe(false);

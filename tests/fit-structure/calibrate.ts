@@ -14,17 +14,17 @@ import {
 import { median, rms } from '../accuracy/bottom-errors.ts';
 import { trainingRecipe } from './dataset.ts';
 
-/** One error with what the fit itself says of its size. */
+/** One error with the standard deviation stated by the fit. */
 interface Case {
   readonly error: number;
-  /** As it enters the law. */
+  /** In the form used by the law. */
   readonly sd: number;
   readonly spacing: number;
 }
 
 /**
- * Prints the power laws that turn the fit's standard deviations into ones that hold: quantile regression of the 95 %
- * bound of |error| on the fit's value and the distance between passes; a fit on half of the marks is checked on the other.
+ * Prints the power laws that calibrate the standard deviations of the fit: quantile regression of the 95 % bound of
+ * |error| on the fit's value and the distance between passes. A fit on half of the marks is checked on the other half.
  */
 export function calibrate(perWord: number): void {
   const full: Cases = { depth: [], slope: [], across: [], even: [] };
@@ -48,7 +48,7 @@ export function calibrate(perWord: number): void {
   reportHidden('slope', full.even);
 }
 
-/** Errors by what they are of, and gradients on even ground. */
+/** Errors by quantity, and gradients on even ground. */
 type Cases = Record<'depth' | 'slope' | 'across', Case[]> & { readonly even: EvenCase[] };
 
 interface EvenCase {
@@ -91,18 +91,18 @@ function add(
     sd: withFloor(along, rough),
     spacing,
   });
-  // The part of the true gradient across the direction found.
+  // The component of the true gradient across the direction found.
   const sideways = (gradient[0] * north - gradient[1] * east) / Math.max(Math.hypot(east, north), 1e-9);
   cases.across.push({ error: Math.atan(sideways) * DEGREES, sd: withFloor(across, rough), spacing });
 }
 
-/** One case as the regression takes it: logarithm of |error| and what it may depend on. */
+/** One case as input of the regression: logarithm of |error| and its predictors. */
 interface Row {
   readonly y: number;
   readonly x: readonly number[];
 }
 
-/** Fits on all cases; counts on odd ones how a fit on even ones holds. */
+/** Fits all cases; also fits the even ones and checks the result on the odd ones. */
 function report(name: string, cases: readonly Case[]): void {
   const rows = cases.map(({ error, sd, spacing }) => ({
     y: Math.log(Math.abs(error) + 1e-6),
@@ -118,7 +118,7 @@ function report(name: string, cases: readonly Case[]): void {
   );
 }
 
-/** Prints what comes of counting more or less of what is unsure as steepness on even ground. */
+/** Prints the effect of counting more or less of the uncertainty as steepness on even ground. */
 function reportHidden(name: string, cases: readonly EvenCase[]): void {
   for (const alongShare of [0, 0.3, 0.6, 1, 1.5, 2, 3]) {
     const figures = [0.25, 0.5, 1].map((most) => {
@@ -134,12 +134,12 @@ function reportHidden(name: string, cases: readonly EvenCase[]): void {
 const bound = (rows: readonly Row[]): number[] =>
   minimize((t) => rows.reduce((sum, row) => sum + pinball(row.y - dot(t, row.x)), 0), [1, 0.8, 0.4]);
 
-/** Loss whose least is at the 95 % quantile (Koenker & Bassett 1978). */
+/** Loss function that is minimized by the 95 % quantile (Koenker & Bassett 1978). */
 const pinball = (r: number): number => (r > 0 ? 0.95 * r : -0.05 * r);
 const dot = (a: readonly number[], b: readonly number[]): number =>
   a.reduce((sum, v, i) => sum + v * b[i], 0);
 
-/** Pattern search: each parameter up and down by a step that halves when nothing is gained. */
+/** Pattern search: moves each parameter up and down by a step that is halved when nothing improves. */
 function minimize(loss: (t: number[]) => number, start: number[]): number[] {
   let best = start;
   let value = loss(best);

@@ -12,13 +12,16 @@ export interface Dataset {
   readonly words: number[];
 }
 
-/** One way of making a mark: its bottom and its survey. */
+/** Draws the parameters of a mark: its bottom and its survey. */
 export type Recipe = (random: Random) => {
   readonly bottom: Omit<BottomOptions, 'seed' | 'family'>;
   readonly survey: Omit<SurveyOptions, 'seed'>;
 };
 
-/** Everything the table should know: passes 15 to 65 m apart, quiet and noisy sonar, rough and low bottoms. */
+/**
+ * The full range that the table should cover: passes 15 to 65 m apart, quiet and noisy sonar, rough and smooth
+ * bottoms.
+ */
 export const trainingRecipe: Recipe = (random) => ({
   bottom: {
     roughness: random.next() < 0.35 ? random.range(0.08, 0.28) : undefined,
@@ -36,7 +39,7 @@ export const trainingRecipe: Recipe = (random) => ({
   },
 });
 
-/** Makes `perWord` marks of each word, each surveyed `surveys` times over. */
+/** Makes `perWord` marks of each word, each surveyed `surveys` times. */
 export function makeDataset(
   families: readonly Family[],
   recipe: Recipe,

@@ -1,21 +1,21 @@
-import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import { STRUCTURE_WORDS } from '../../shared/contract/bottom-model.ts';
 import { type ScoringTable, scoreWords } from '../../shared/structure/score.ts';
 import type { Dataset } from './dataset.ts';
 
-/** How well a table does on marks whose words are known. */
+/** The accuracy of a table on marks whose words are known. */
 export interface Judgment {
   readonly marks: number;
   /** Share of marks whose word is right. */
   readonly right: number;
-  /** Share whose word or runner-up is right. */
+  /** Share of marks whose word or runner-up is right. */
   readonly rightOfTwo: number;
-  /** Share at confidence 0.8 or more, and right among them. */
+  /** Share with a confidence of at least 0.8 and, below, the share of these that are right. */
   readonly sure: number;
   readonly rightOfSure: number;
   readonly logLoss: number;
   /** Share right, by true word. */
   readonly recall: readonly number[];
-  /** Marks of true word (row) called another (column), row-major. */
+  /** Marks with one true word (row) that got another (column), row-major. */
   readonly confusion: Int32Array;
 }
 
@@ -58,7 +58,7 @@ export function judge(table: ScoringTable, data: Dataset): Judgment {
 export const describeJudgment = (name: string, j: Judgment): string =>
   `${name.padEnd(34)} ${String(j.marks).padStart(5)} marks, right ${j.right.toFixed(3)}, of two ${j.rightOfTwo.toFixed(3)}, sure ${j.sure.toFixed(2)}, right of sure ${j.rightOfSure.toFixed(3)}, log loss ${j.logLoss.toFixed(3)}`;
 
-/** The most frequent mistakes, in words. */
+/** The most frequent mistakes as text. */
 export function describeMistakes(j: Judgment, count = 8): string {
   const n = STRUCTURE_WORDS.length;
   return [...j.confusion.keys()]

@@ -1,4 +1,4 @@
-import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import { STRUCTURE_WORDS } from '../../shared/contract/bottom-model.ts';
 import type { ScoringTable } from '../../shared/structure/score.ts';
 import type { Dataset } from './dataset.ts';
 
@@ -77,7 +77,7 @@ function lossAndGradient(
   return loss;
 }
 
-/** L-BFGS with 12 pairs kept. */
+/** L-BFGS with 12 correction pairs. */
 function minimize(
   loss: (theta: Float64Array, gradient: Float64Array) => number,
   start: Float64Array,

@@ -1,5 +1,5 @@
 import { writeFileSync } from 'node:fs';
-import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import { STRUCTURE_WORDS } from '../../shared/contract/bottom-model.ts';
 import { FEATURE_NAMES } from '../../shared/structure/features/features.ts';
 import type { ScoringTable } from '../../shared/structure/score.ts';
 import { calibrate } from './calibrate.ts';
@@ -10,9 +10,9 @@ import { fitTable } from './logistic.ts';
 /**
  * Fits the scoring table of structure words and writes it to `shared/structure/structure-table.ts`.
  *
- * Shapes of family `a` are for fitting, `b` for choosing the ridge, `c` for the figures recorded; the table written
- * is then fitted to all three. Run as `npm run fit-structure [marks of each word per family]`;
- * `npm run fit-structure calibration` prints the numbers of `shared/bottom/calibration.ts` instead.
+ * Shapes of family `a` are used for fitting, `b` for choosing the ridge, and `c` for the recorded figures; the table
+ * that is written is then fitted to all three. Run as `npm run fit-structure [marks of each word per family]`; `npm
+ * run fit-structure calibration` prints the numbers of `shared/bottom/calibration.ts` instead.
  */
 const TABLE_FILE = 'shared/structure/structure-table.ts';
 const RIDGES = [1e-4, 2e-4, 4e-4, 8e-4];
@@ -48,9 +48,9 @@ function chooseRidge(a: Dataset, b: Dataset): number {
 }
 
 /**
- * Scores are divided by this: a table is too sure of shapes it was not fitted to.
+ * The divisor of the scores, needed because a table is overconfident on shapes it was not fitted to.
  *
- * The least temperature at which marks named with 0.8 or more are right in 98 of 100 cases on shapes not fitted to.
+ * The lowest temperature at which at least 98 % of the marks named with 0.8 or more are right on unseen shapes.
  */
 function chooseTemperature(table: ScoringTable, unseen: Dataset): number {
   for (const temperature of TEMPERATURES) {

@@ -3,12 +3,12 @@ import { syncBuiltinESMExports } from 'node:module';
 import { basename } from 'node:path';
 import { LOG_CHANGES } from './log-changes.ts';
 
-/** Small, so that there are many moments in the reading of one log, bytes. */
+/** Bytes; small, so that a log is read in many steps. */
 const CHUNK_BYTES = 8192;
 
 /**
- * Loaded before a program (`node --import`): changes the log `a.csv` once so many chunks of it were read, as
- * `LOG_CHANGE` says (`replaced 12`), and says at the end how many were read.
+ * Loaded before a program (`node --import`). Changes the log `a.csv` after a number of chunks have been read, as set
+ * in `LOG_CHANGE` (`replaced 12`), and reports at the end how many were read.
  */
 const [name, after] = (process.env.LOG_CHANGE ?? '').split(' ');
 let chunks = 0;

@@ -4,17 +4,17 @@ import type { GpxDocument } from '../../src/formats/gpx/gpx-document.ts';
 import { readGpx } from '../../src/formats/gpx/read-gpx.ts';
 import { additionsFor, NO_LIMITS, parseAgain } from '../gpx/helpers.ts';
 
-/** What became of one input; anything else is a failure, thrown. */
+/** The result of one input. Any other result is a failure and thrown as an error. */
 export type GpxOutcome = 'refused' | 'second-parser' | 'kept' | 'enriched';
 
-/** Longest CPU time for one small input, ms. */
+/** Most CPU time for one small input, ms. */
 const PATIENCE = 2000;
 
 /**
- * Puts one input through reading, enriching and a second run.
+ * Reads and enriches one input, then runs again on the result.
  *
- * @throws Error when anything but a refusal happens: an untyped error, a hang, additions that cannot be taken out
- * again, or a second run that gives other bytes.
+ * @throws Error when anything other than a refusal goes wrong: an untyped error, a hang, additions that cannot be
+ * removed again, or a second run that gives different bytes.
  */
 export function checkGpx(bytes: Uint8Array): GpxOutcome {
   const started = process.cpuUsage();
@@ -24,7 +24,7 @@ export function checkGpx(bytes: Uint8Array): GpxOutcome {
     if (isCut) accept(() => readGpx(bytes, 'fuzz.gpx', { repair: true }));
     return 'refused';
   }
-  // Enriching checks by itself that the additions can be taken out, and asks a second parser.
+  // Enriching itself checks that the additions can be removed, and consults a second parser.
   const once = accept(
     () => enrichGpx(document, additionsFor(document), NO_LIMITS, parseAgain).parts[0].bytes,
   );
@@ -42,15 +42,18 @@ export function checkGpx(bytes: Uint8Array): GpxOutcome {
   return once === document.bytes ? 'kept' : 'enriched';
 }
 
-/** True when nothing in the file looks like an addition of ours: all of it is the user's. */
+/** True when nothing in the file looks like an addition of this program, so that everything is the user's. */
 const isFirstRun = ({ utf8, waypoints }: GpxDocument): boolean =>
   waypoints.every(({ partner }) => partner === undefined) &&
   !/\[ds: /i.test(Buffer.from(utf8).toString('utf8'));
 
-/** The file without a declaration of our namespace: left by a unit that dropped all else of ours, it goes too. */
+/**
+ * The file without a declaration of our namespace: if a chartplotter removed everything else of ours, the declaration
+ * is removed too.
+ */
 function undeclared(bytes: Uint8Array): Buffer {
   const declaration = [' ', 'x', 'm', 'l', 'n', 's', ':', '[\\w.-]', '=', '"', ...'urn:downslope:gpx:1', '"'];
-  // As in UTF-16, either order, or in an encoding with the characters of ASCII.
+  // In UTF-16 of either byte order, or in an ASCII-compatible encoding.
   const patterns = [(c: string) => `\\x00${c}`, (c: string) => `${c}\\x00`, (c: string) => c].map((form) =>
     declaration.map((c) => (c.startsWith('[') ? `(?:${form(c)})+` : form(c))).join(''),
   );

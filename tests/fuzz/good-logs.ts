@@ -1,16 +1,16 @@
 import type { ReaderOptions } from '../../src/formats/csv/reader-options.ts';
 
-/** A log that is as it should be, to be mutated. */
+/** A valid log, to be mutated. */
 export interface GoodLog {
   readonly name: string;
   readonly bytes: Uint8Array;
   readonly options: Partial<ReaderOptions>;
   readonly encoding?: BufferEncoding;
-  /** True when every line is a row by itself, so that rows can be held against their lines. */
+  /** True when every line is one row, so that rows can be compared with their lines. */
   readonly isPlain: boolean;
   readonly header: string;
   readonly headerLine: number;
-  /** Values that a changed line says, read without any of the reader; undefined when that takes more than a glance. */
+  /** The values stated by a changed line, parsed independently of the reader; undefined when that is not simple. */
   readonly plainly?: (line: string) => readonly number[] | undefined;
 }
 
@@ -35,7 +35,7 @@ function text(
 
 const NUMBER = /^[+-]?(\d+(\.\d*)?|\.\d+)$/;
 
-/** Reads a line of plain numbers separated by commas: latitude, longitude and depth at given places, times a factor. */
+/** Parses a line of plain comma-separated numbers: latitude, longitude and depth at given positions, times a factor. */
 const glance =
   (fields: number, lat: number, lon: number, depth: number, factor: number, time?: number) =>
   (line: string): readonly number[] | undefined => {
@@ -45,7 +45,7 @@ const glance =
     if (!used.every((part) => NUMBER.test(part) && part.replace(/\D/g, '').length <= 15)) return undefined;
     const values = used.map((part) => globalThis.parseFloat(part));
     if (values[1] > 180) values[1] -= 360;
-    // Times are held against nothing: whether one is kept depends on its neighbors.
+    // Times are not compared, because whether one is kept depends on its neighbors.
     void time;
     return [values[0], values[1], values[2] * factor, Number.NaN];
   };

@@ -1,16 +1,16 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { corpusFile } from '../gpx/corpus.ts';
 import { enrichedBytes } from '../gpx/helpers.ts';
 import { checkGpx, type GpxOutcome } from './check-gpx.ts';
 import { mutate } from './mutate.ts';
 
-/** Files that are mutated: made-up ones and, for every other one, what a run makes of it. */
+/** Number of files to mutate: invented ones, with every other one enriched first. */
 const POOL = 300;
-/** Inputs that failed are kept here; a test replays them. */
+/** Failing inputs are stored here, and a test replays them. */
 const KEPT = new URL('../../fixtures/regressions/gpx/', import.meta.url);
 
-/** Mutated GPX: no hang, no untyped error, what is accepted can be undone and stands a second run. */
+/** Mutated GPX: no hangs, no untyped errors; accepted input can be undone and enriched again. */
 export const section = {
   name: 'gpx',
   run(count: number, seed: number, print: (line: string) => void): void {

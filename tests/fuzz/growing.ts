@@ -1,15 +1,15 @@
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { LOG_CHANGES, ROWS } from './log-changes.ts';
 import { gpxOf, logOf, markOf, plain, runIn, writeFiles } from './small-lake.ts';
 
-/** Changes a log at a moment of its reading. */
+/** Changes a log while it is being read. */
 const CHANGER = new URL('./change-at.js', import.meta.url).href;
 const ENRICH = ['enrich', 'marks.gpx', '--soundings', 'logs', '--workers', '1', '--force'];
 
-/** Logs changed at any moment of their reading: the table and the GPX of the next run are those of a run without a store. */
+/** Logs changed while they are read: table and GPX of the next run must equal those of a run without a store. */
 export const section = {
   name: 'growing',
   standard: 100,
@@ -41,7 +41,7 @@ async function growing(count: number, random: () => number, print: (line: string
     const moment = 1 + Math.floor(chunks * random());
     if (readWhile(folder, `${name} ${moment}`).isSaid) said++;
     const next = outputsOf(folder, 'next');
-    // The same for every moment: the files are the same when all has happened.
+    // The final files do not depend on the moment of the change, so this is computed once.
     const whole = wholes.get(name) ?? outputsOf(folder, 'whole', '--no-store');
     wholes.set(name, whole);
     for (const [i, kind] of ['table', 'GPX'].entries()) {
@@ -57,7 +57,9 @@ async function growing(count: number, random: () => number, print: (line: string
   if (failed > 0) process.exitCode = 1;
 }
 
-/** Runs, and changes a log meanwhile. @returns The chunks of it that were read, and whether the run says that it changed. */
+/**
+ * Runs, and changes a log meanwhile. @returns How many chunks of it were read, and whether the run reports the change.
+ */
 function readWhile(folder: string, change: string): { readonly chunks: number; readonly isSaid: boolean } {
   const { stderr } = runIn(folder, ENRICH, { NODE_OPTIONS: `--import ${CHANGER}`, LOG_CHANGE: change });
   return {
@@ -66,7 +68,7 @@ function readWhile(folder: string, change: string): { readonly chunks: number; r
   };
 }
 
-/** Table and enriched GPX of a run to its end. */
+/** Table and enriched GPX of a complete run. */
 function outputsOf(folder: string, name: string, ...args: readonly string[]): (string | undefined)[] {
   const paths = [`${name}.csv`, `${name}.gpx`];
   const { status, stderr } = runIn(folder, [...ENRICH, '--table', paths[0], '--out', paths[1], ...args]);

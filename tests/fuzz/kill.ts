@@ -9,15 +9,27 @@ import {
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { seededRandom } from '../../shared/math/random.ts';
-import { filesOf, gpxOf, logOf, markOf, plain, runIn, startIn, writeFiles } from './small-lake.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
+import {
+  filesOf,
+  gpxOf,
+  logOf,
+  makeEnriched,
+  markOf,
+  plain,
+  runIn,
+  startIn,
+  writeFiles,
+} from './small-lake.ts';
 
 interface Command {
-  /** Arguments in a lake's folder. */
+  /** Arguments, run in the folder of a lake. */
   readonly args: readonly string[];
-  /** What it may change there. */
+  /** Files it may change there. */
   readonly made: RegExp;
-  /** Arguments that replace nothing, and before which mixed outputs must be said; none where they are made anew unasked. */
+  /**
+   * Arguments that replace nothing and must report mixed outputs; absent if the command remakes them without asking.
+   */
   readonly asks?: readonly string[];
 }
 
@@ -33,31 +45,38 @@ const COMMANDS: Readonly<Record<string, Command>> = {
   'in place': {
     args: [...ENRICH, 'waypoints/more.gpx', '--in-place'],
     made: /^waypoints\//,
-    // Refused: a log is no place for a table.
+    // Refused, because a table must not go among the logs.
     asks: [...ENRICH, 'waypoints/more.gpx', '--table', 'logs/log.csv'],
   },
-  // A lake whose outputs are not whole is made again.
+  // A lake with incomplete outputs is made again.
   batch: { args: ['batch', '.'], made: /^plan\// },
   plan: {
     args: [...PLAN, '--page', 'out/p.html', '--force'],
     made: /^out\//,
     asks: [...PLAN, '--page', 'out/p.html'],
   },
+  lake: {
+    args: ['lake', 'logs', '--layers', 'out/layers', '--lines', 'out/lines.gpx', '--workers', '1', '--force'],
+    made: /^out\//,
+    asks: ['lake', 'logs', '--layers', 'out/layers', '--lines', 'out/lines.gpx', '--workers', '1'],
+  },
   view: { args: ['view', 'waypoints', '--soundings', 'logs', '--workers', '1'], made: /(?!)/ },
 };
-/** Loaded before the program, to stop it at a step. */
+/** Loaded before the program to stop it at a step. */
 const STOPPER = new URL('./stop-at.js', import.meta.url);
 
 type Moment = 'before' | 'between' | 'after';
 
-/** Runs ended with SIGKILL: nothing torn, nothing of the user's changed, mixed outputs said, the next run clean. */
+/**
+ * Runs killed with SIGKILL: no partial file, no change to the user's files, mixed outputs reported, a clean next run.
+ */
 export const section = {
   name: 'kill',
   standard: 1000,
   async run(count: number, seed: number, print: (line: string) => void): Promise<void> {
     const random = seededRandom(seed);
     const folder = mkdtempSync(join(tmpdir(), 'downslope-kill-'));
-    const enriched = makeEnriched(folder);
+    const enriched = makeEnriched(folder, 2000);
     let failed = 0;
     for (const [at, [name, command]] of Object.entries(COMMANDS).entries()) {
       const rounds = Math.floor((count + at) / Object.keys(COMMANDS).length);
@@ -89,21 +108,21 @@ export const section = {
 };
 
 interface Lake {
-  /** Where it is run: outputs are noted with their whole paths. */
+  /** Folder of the run, which must not change, because outputs are recorded with absolute paths. */
   readonly folder: string;
-  /** The lake as it was before. */
+  /** The lake before the run. */
   readonly template: string;
-  /** Length of a run, ms. */
+  /** Duration of a run, ms. */
   readonly milliseconds: number;
-  /** Moments of a run at which a file takes its place. */
+  /** The moments in a run at which a file is put in place. */
   readonly steps: readonly string[];
-  /** Files after a whole run, by path. */
+  /** Files after a complete run, by path. */
   readonly whole: ReadonlyMap<string, string>;
-  /** Warnings of a whole run. */
+  /** Warnings of a complete run. */
   readonly warnings: readonly string[];
 }
 
-/** @param isSecond On the evening after: outputs of an earlier run are there, and log and marks have changed. */
+/** @param isSecond True for the second evening: outputs of an earlier run exist, and log and marks have changed. */
 async function makeTemplate(
   parent: string,
   enriched: string,
@@ -112,7 +131,7 @@ async function makeTemplate(
 ): Promise<Lake> {
   const base = mkdtempSync(join(parent, 'lake-'));
   const folder = join(base, 'lake');
-  // Too far from the log to be modeled, which takes most of a run and writes nothing.
+  // Too far from the log to be modeled; modeling takes most of a run and writes nothing.
   const far = (name: string, lat: number): string => markOf(name, lat, 0.05);
   writeFiles(folder, {
     'waypoints/marks.gpx': gpxOf(far('Point', 0.0006)),
@@ -144,15 +163,6 @@ async function makeTemplate(
   return { folder, template, milliseconds, steps, whole: filesOf(folder), warnings: warningsOf(stderr) };
 }
 
-/** What `plan` plans on. */
-function makeEnriched(parent: string): string {
-  const folder = join(parent, 'enriched');
-  writeFiles(folder, { 'marks.gpx': gpxOf(markOf('Point', 0.0006)), 'logs/log.csv': logOf(2000) });
-  const { status, stderr } = runIn(folder, ['enrich', 'marks.gpx', '--soundings', 'logs']);
-  if (status !== 0) throw new Error(`An undisturbed run ends with ${status}: ${stderr}`);
-  return readFileSync(join(folder, 'marks.enriched.gpx'), 'utf8');
-}
-
 function putBack({ folder, template }: Pick<Lake, 'folder' | 'template'>): void {
   rmSync(folder, { recursive: true, force: true });
   cpSync(template, folder, { recursive: true, preserveTimestamps: true });
@@ -163,7 +173,7 @@ const withStopper = (env: NodeJS.ProcessEnv): NodeJS.ProcessEnv => ({
   NODE_OPTIONS: `--import ${STOPPER.href}`,
 });
 
-/** @returns What it said. @throws Error when it failed. */
+/** @returns The messages. @throws Error when the run fails. */
 async function wholeRun(folder: string, { args }: Command, env: NodeJS.ProcessEnv = {}): Promise<string> {
   if (args[0] === 'view') return wholeView(folder, args, env);
   const { status, stderr } = runIn(folder, args, env);
@@ -171,7 +181,7 @@ async function wholeRun(folder: string, { args }: Command, env: NodeJS.ProcessEn
   return stderr;
 }
 
-/** Serves the page and asks for it once. */
+/** Serves the page and requests it once. */
 async function wholeView(folder: string, args: readonly string[], env: NodeJS.ProcessEnv): Promise<string> {
   const child = startIn(folder, args, env);
   let said = '';
@@ -194,7 +204,7 @@ async function wholeView(folder: string, args: readonly string[], env: NodeJS.Pr
   return said;
 }
 
-/** @param stopAt A step, or ms after the start. @returns When the kill came. @throws Error saying what it broke. */
+/** @param stopAt A step, or ms after the start. @returns When the kill happened. @throws Error saying what broke. */
 async function oneKill(lake: Lake, command: Command, stopAt: number | string): Promise<Moment> {
   const { folder, whole } = lake;
   const { made, asks } = command;
@@ -228,7 +238,7 @@ async function oneKill(lake: Lake, command: Command, stopAt: number | string): P
   return changed === 0 ? 'before' : isBetween ? 'between' : 'after';
 }
 
-/** Starts a run and kills it with its children; one that never comes to its step, such as a served page, later. */
+/** Starts a run and kills it with its children; if it never reaches the step, as with a served page, kills it later. */
 async function kill(
   { folder, milliseconds }: Lake,
   args: readonly string[],

@@ -1,17 +1,17 @@
 import { appendFileSync, renameSync, statSync, truncateSync, utimesSync, writeFileSync } from 'node:fs';
 import { logOf } from './small-lake.ts';
 
-/** Rows of a log before it is changed. */
+/** Number of rows in a log before it is changed. */
 export const ROWS = 8000;
 
-/** Ways in which a log may change while a run reads it. */
+/** Ways in which a log can change while a run reads it. */
 export const LOG_CHANGES: Readonly<Record<string, (file: string) => void>> = {
   replaced: (file) => {
     writeFileSync(`${file}.part`, logOf(ROWS, 1));
     renameSync(`${file}.part`, file);
   },
   overwritten: (file) => {
-    // With the old time of change, so that nothing but the content tells.
+    // Restores the modification time, so that only the content differs.
     const { atime, mtime } = statSync(file);
     writeFileSync(file, logOf(ROWS, 2));
     utimesSync(file, atime, mtime);

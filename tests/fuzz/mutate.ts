@@ -1,4 +1,4 @@
-/** Pieces of XML and GPX that break readers. */
+/** Fragments of XML and GPX that readers may mishandle. */
 const PIECES = [
   '<',
   '>',
@@ -69,9 +69,9 @@ const PIECES = [
 ].map((piece) => Buffer.from(piece, 'utf8'));
 
 /**
- * A file changed at one to four places: bytes flipped, cut, doubled, moved, or pieces put in.
+ * A file changed in one to four places: bytes flipped, cut, doubled or moved, or fragments inserted.
  *
- * @param other Another file, of which a part may be put in.
+ * @param other Another file, parts of which may be inserted.
  */
 export function mutate(bytes: Uint8Array, other: Uint8Array, random: () => number): Uint8Array {
   let result = Buffer.from(bytes);
@@ -100,7 +100,7 @@ function change(bytes: Buffer, other: Uint8Array, random: () => number): Buffer<
     : splice(bytes.length, bytes.length, Buffer.alloc(length, random() < 0.5 ? 0 : 0xff));
 }
 
-/** Takes one tag out and puts it where another stands: what is left is more often well-formed than not. */
+/** Moves one tag to the place of another, which more often than not keeps the file well-formed. */
 function swapTags(bytes: Buffer, random: () => number): Buffer<ArrayBuffer> {
   const tags = [...bytes.toString('latin1').matchAll(/<[^<>]*>/g)];
   if (tags.length < 2) return Buffer.from(bytes);

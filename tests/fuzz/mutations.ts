@@ -1,7 +1,7 @@
-/** A whole number from 0 to below its argument, repeatable. */
+/** Returns a reproducible whole number from 0 to below its argument. */
 export type Choose = (below: number) => number;
 
-/** Repeatable choices from a seed (mulberry32). */
+/** Reproducible choices from a seed (mulberry32). */
 export function createChoose(seed: number): Choose {
   let state = seed | 0;
   return (below) => {
@@ -14,7 +14,7 @@ export function createChoose(seed: number): Choose {
 
 type Mutation = (bytes: Buffer, choose: Choose) => Buffer;
 
-/** Fields that logs of all makes have been seen to hold. */
+/** Fields seen in logs of all makes. */
 const ODD_FIELDS = [
   '',
   ' ',
@@ -236,7 +236,7 @@ const MUTATIONS: readonly (readonly [name: string, mutation: Mutation])[] = [
   ],
 ];
 
-/** One to three mutations of a log. The name is that of the last. */
+/** Applies one to three mutations to a log. The name is that of the last one. */
 export function mutate(bytes: Uint8Array, choose: Choose): { bytes: Uint8Array; name: string } {
   let result = Buffer.from(bytes);
   let name = '';

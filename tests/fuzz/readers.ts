@@ -5,12 +5,12 @@ import { strToU8, unzipSync, zipSync } from 'fflate';
 import { readBytes } from '../readers/read-bytes.ts';
 import { type Choose, createChoose, mutate } from './mutations.ts';
 
-/** Longest that reading a file of some kilobytes may take, ms of the processor: others may use the machine. */
+/** Most CPU time for reading a file of a few kilobytes, ms; wall-clock time would depend on other load. */
 const LONGEST = 2000;
 const LAKE = resolve(import.meta.dirname, '../../fixtures/formats/lake').replace('/dist/', '/');
 const lakeFile = (name: string): Uint8Array => readFileSync(resolve(LAKE, name));
 
-/** A good file, and what is mutated in it: the file itself, what is packed in it, or a file beside it. */
+/** A valid file and the part to mutate: the file itself, what is packed in it, or a companion file. */
 interface Good {
   readonly name: string;
   readonly bytes: Uint8Array;
@@ -71,7 +71,7 @@ const GOOD: readonly Good[] = [
 const OPTIONS = { crs: 'EPSG:3067', depthUnit: 'm', vertical: 'down' } as const;
 const WITHOUT_GRID = { depthUnit: 'm', vertical: 'down' } as const;
 
-/** What went wrong with one mutated file. */
+/** The failure of one mutated file. */
 export interface Failure {
   readonly log: string;
   readonly mutation: string;
@@ -82,7 +82,7 @@ export interface Failure {
 export const section = {
   name: 'readers',
   standard: 250_000,
-  /** Mutates files of all open forms, and prints every reading that crashes, hangs, or gives what cannot be. */
+  /** Mutates files of all open formats and prints every reading that crashes, hangs or gives impossible values. */
   async run(count: number, seed: number, print: (line: string) => void): Promise<number> {
     const { failures, read, refused } = await fuzzReaders(count, seed, print);
     print(
@@ -92,7 +92,7 @@ export const section = {
   },
 };
 
-/** Reads `count` mutations of the good files; the same seed makes the same mutations. */
+/** Reads `count` mutations of the valid files; the same seed gives the same mutations. */
 export async function fuzzReaders(
   count: number,
   seed: number,
@@ -153,7 +153,7 @@ async function judge(
   }
 }
 
-/** A reason has to name something, in characters that can be printed. */
+/** A reason must contain text in printable characters. */
 const nothingSaid = (message: string): string | undefined =>
   message.length > 20 && !/[\0-\x08\x0b-\x1f]/.test(message)
     ? undefined

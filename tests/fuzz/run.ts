@@ -1,12 +1,13 @@
-/** A kind of hostile input. */
+/** One kind of hostile input. */
 interface FuzzSection {
   readonly name: string;
-  /** Inputs where the command line does not say how many. */
+  /** Number of inputs when the command line does not set it. */
   readonly standard?: number;
   run(count: number, seed: number, print: (line: string) => void): unknown;
 }
 
 const SECTIONS: Readonly<Record<string, () => Promise<{ readonly section: FuzzSection }>>> = {
+  attacks: () => import('./hostile.ts'),
   gpx: () => import('./gpx.ts'),
   growing: () => import('./growing.ts'),
   kill: () => import('./kill.ts'),
@@ -16,7 +17,7 @@ const SECTIONS: Readonly<Record<string, () => Promise<{ readonly section: FuzzSe
 };
 const COUNT = 1_000_000;
 
-/** `npm run fuzz [section...] [--count N] [--seed N]`: hostile inputs, made from a seed. */
+/** `npm run fuzz [section...] [--count N] [--seed N]`: runs hostile inputs generated from a seed. */
 async function main(argv: readonly string[]): Promise<void> {
   const numberOf = (flag: string, standard: number): number => {
     const at = argv.indexOf(flag);

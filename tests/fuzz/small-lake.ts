@@ -3,9 +3,9 @@ import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-/** The built program, beside the compiled tests. */
+/** The built program, next to the compiled tests. */
 const PROGRAM = fileURLToPath(new URL('../../program/cli.js', import.meta.url));
-/** Longest run that is waited for, ms. */
+/** Longest time to wait for a run, ms. */
 const PATIENCE = 120_000;
 
 export const runIn = (
@@ -20,16 +20,35 @@ export const runIn = (
     timeout: PATIENCE,
   });
 
-/** Starts the program in a group of its own, so that it can be killed with its children. */
-export const startIn = (lake: string, args: readonly string[], env: NodeJS.ProcessEnv = {}): ChildProcess =>
-  spawn(process.execPath, [PROGRAM, ...args], {
-    cwd: lake,
-    env: { ...process.env, ...env },
-    stdio: ['ignore', 'ignore', 'pipe'],
-    detached: true,
-  });
+/**
+ * Starts the program in its own process group, so that it can be killed with its children.
+ *
+ * @param cpuSeconds CPU time after which the system kills one of its processes; standard output is then piped.
+ */
+export const startIn = (
+  lake: string,
+  args: readonly string[],
+  env: NodeJS.ProcessEnv = {},
+  cpuSeconds?: number,
+): ChildProcess =>
+  spawn(
+    cpuSeconds === undefined ? process.execPath : 'sh',
+    [
+      ...(cpuSeconds === undefined
+        ? []
+        : ['-c', `ulimit -t ${cpuSeconds}; exec "$0" "$@"`, process.execPath]),
+      PROGRAM,
+      ...args,
+    ],
+    {
+      cwd: lake,
+      env: { ...process.env, ...env },
+      stdio: ['ignore', cpuSeconds === undefined ? 'ignore' : 'pipe', 'pipe'],
+      detached: true,
+    },
+  );
 
-/** Contents of all files below a folder but those of the store, by path. */
+/** Contents of all files below a folder, except those of the store, by path. */
 export function filesOf(folder: string): Map<string, string> {
   const files = new Map<string, string>();
   for (const entry of readdirSync(folder, { recursive: true, withFileTypes: true })) {
@@ -40,18 +59,18 @@ export function filesOf(folder: string): Map<string, string> {
   return files;
 }
 
-/** Without times of making, which differ between runs. */
+/** Text without creation times, which differ between runs. */
 export const plain = (text: string | undefined): string | undefined =>
   text?.replace(/\d{4}-\d\d-\d\dT[\d:.]+Z?/g, 'TIME');
 
 export const gpxOf = (...marks: readonly string[]): string =>
   `<?xml version="1.0"?>\n<gpx version="1.1" creator="fuzz" xmlns="http://www.topografix.com/GPX/1/1">\n${marks.join('')}</gpx>\n`;
 
-/** A mark; at 0 it lies among the soundings of `logOf`. */
+/** A mark; at offset 0 it lies among the soundings of `logOf`. */
 export const markOf = (name: string, lat: number, lonOffset = 0): string =>
   `<wpt lat="${(40 + lat).toFixed(6)}" lon="${(-89.99925 + lonOffset).toFixed(6)}"><name>${name}</name><cmt>12 ft</cmt></wpt>\n`;
 
-/** A log of a slope: passes east over it, as CSV; `seed` shifts its depths by whole decimeters. */
+/** A log with eastward passes over a slope, as CSV. `seed` shifts its depths by whole decimeters. */
 export function logOf(rows: number, seed = 0): string {
   const lines = Array.from({ length: rows }, (_, i) => {
     const [pass, step] = [Math.floor(i / 50), i % 50];
@@ -60,11 +79,20 @@ export function logOf(rows: number, seed = 0): string {
   return `time,lat,lon,depth_m\n${lines.join('\n')}\n`;
 }
 
-/** Writes files by path below a folder, which is made. */
+/** Creates a folder and writes files into it, by path. */
 export function writeFiles(folder: string, files: Readonly<Record<string, string>>): void {
   for (const [name, text] of Object.entries(files)) {
     const path = join(folder, name);
     mkdirSync(join(path, '..'), { recursive: true });
     writeFileSync(path, text);
   }
+}
+
+/** Creates the enriched GPX of a mark among `rows` soundings in a separate folder, as input of the day commands. */
+export function makeEnriched(parent: string, rows: number): string {
+  const folder = join(parent, 'enriched');
+  writeFiles(folder, { 'marks.gpx': gpxOf(markOf('Point', 0.0006)), 'logs/log.csv': logOf(rows) });
+  const { status, stderr } = runIn(folder, ['enrich', 'marks.gpx', '--soundings', 'logs']);
+  if (status !== 0) throw new Error(`An undisturbed run ends with ${status}: ${stderr}`);
+  return readFileSync(join(folder, 'marks.enriched.gpx'), 'utf8');
 }

@@ -5,10 +5,10 @@ import { defaultReaderOptions, type ReaderOptions } from '../../src/formats/csv/
 import { GOOD_LOGS, type GoodLog } from './good-logs.ts';
 import { type Choose, createChoose, mutate } from './mutations.ts';
 
-/** Longest that reading a log of some kilobytes may take, ms. */
+/** Most time for reading a log of a few kilobytes, ms. */
 const LONGEST = 2000;
 
-/** What went wrong with one mutated log. */
+/** The failure of one mutated log. */
 export interface Failure {
   readonly log: string;
   readonly mutation: string;
@@ -19,7 +19,7 @@ export interface Failure {
 export const section = {
   name: 'soundings',
   standard: 50_000,
-  /** Mutates good logs, and prints every reading that crashes, hangs or takes a wrong value. */
+  /** Mutates valid logs and prints every reading that crashes, hangs or gives a wrong value. */
   async run(count: number, seed: number, print: (line: string) => void): Promise<number> {
     const { failures, refused, read } = await fuzzSoundings(count, seed);
     for (const { log, mutation, what, bytes } of failures.slice(0, 20)) {
@@ -33,7 +33,7 @@ export const section = {
   },
 };
 
-/** Reads `count` mutations of the good logs; the same seed makes the same mutations. */
+/** Reads `count` mutations of the valid logs; the same seed gives the same mutations. */
 export async function fuzzSoundings(
   count: number,
   seed: number,
@@ -55,7 +55,7 @@ export async function fuzzSoundings(
   return { failures, refused, read };
 }
 
-/** Values by the text of their line, of a log that is as it should be. */
+/** Values in a valid log, by the text of their line. */
 type Known = ReadonlyMap<string, readonly number[]>;
 
 async function readGood(good: GoodLog): Promise<Known> {
@@ -88,7 +88,7 @@ async function judge(
   return { outcome: 'read', what: wrongValue(result, bytes, mutation, good, known) };
 }
 
-/** A row that says something else than its line does; undefined when there is none. */
+/** A row that disagrees with its line; undefined when there is none. */
 function wrongValue(
   { rows, diagnostics }: Awaited<ReturnType<typeof readAll>>,
   bytes: Uint8Array,
@@ -103,7 +103,7 @@ function wrongValue(
   }
   if (!good.isPlain) return undefined;
   const lines = linesOf(bytes, good);
-  // With another header every line says something else.
+  // With a different header every line has a different meaning.
   if (
     lines[good.headerLine - 1] !== good.header ||
     diagnostics.some(({ code }) => code === 'soundings/header-changed')
@@ -127,7 +127,7 @@ function wrongValue(
   return undefined;
 }
 
-/** Equal to the last bit in position, to single precision in depth; a time may be left out. */
+/** Exact in position, single precision in depth; a time may be missing. */
 function isSame(values: readonly number[], expected: readonly number[]): boolean {
   return values.every((value, i) => {
     if (i === 3)

@@ -4,22 +4,22 @@ import { syncBuiltinESMExports } from 'node:module';
 import { relative } from 'node:path';
 
 /**
- * Loaded before a program (`node --import`), in each of its processes and threads: notes every time a file
- * takes its place, in the file `NOTE_STEPS`, or kills the program and its children at one of them, `STOP_AT`.
+ * Loaded before a program (`node --import`) in each of its processes and threads. Records in the file `NOTE_STEPS`
+ * every time a file is put in place, or kills the program with its children at one of these steps, `STOP_AT`.
  */
 const { NOTE_STEPS: noteFile, STOP_AT: stopAt } = process.env;
 const counts = new Map<string, number>();
 
-/** A step by what is done to which file, and how often that was done before: the same in every run. */
+/** Names a step by operation, file and how often it occurred before, so that it is the same in every run. */
 function step(name: string): void {
   const count = (counts.get(name) ?? 0) + 1;
   counts.set(name, count);
   if (noteFile !== undefined) appendFileSync(noteFile, `${name} ${count}\n`);
-  // The whole group of processes: the lakes of a batch run in further ones.
+  // Kills the whole process group, because the lakes of a batch run in child processes.
   if (`${name} ${count}` === stopAt) process.kill(0, 'SIGKILL');
 }
 
-/** Without what differs between runs. */
+/** The path without the parts that differ between runs. */
 const nameOf = (path: unknown): string =>
   relative(process.cwd(), String(path)).replace(/outputs-[0-9a-f]{16}/, 'outputs');
 

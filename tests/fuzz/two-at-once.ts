@@ -1,14 +1,26 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { seededRandom } from '../../shared/math/random.ts';
-import { filesOf, gpxOf, logOf, markOf, plain, runIn, startIn, writeFiles } from './small-lake.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
+import {
+  filesOf,
+  gpxOf,
+  logOf,
+  makeEnriched,
+  markOf,
+  plain,
+  runIn,
+  startIn,
+  writeFiles,
+} from './small-lake.ts';
 
 interface Pair {
-  /** Arguments of the two runs; the outputs are the same files with other contents. */
+  /** Arguments of the two runs, which write different contents to the same files. */
   readonly runs: readonly [readonly string[], readonly string[]];
-  /** Message with which one of them may be refused. */
+  /** Message with which one of the runs may be refused. */
   readonly refused?: RegExp;
+  /** Additional files of the lake. */
+  readonly files?: (enriched: string) => Readonly<Record<string, string>>;
 }
 
 const ENRICH = ['enrich', 'marks.gpx', '--soundings', 'logs', '--workers', '1'];
@@ -26,23 +38,74 @@ const PAIRS: Readonly<Record<string, Pair>> = {
       ['batch', '.', '--again'],
     ],
   },
+  'without a store': { runs: bothUnits(...ENRICH, ...OUT, '--no-store', '--force') },
+  'layers of the lake': {
+    runs: bothUnits(
+      'lake',
+      'logs',
+      '--layers',
+      'out/layers',
+      '--lines',
+      'out/l.gpx',
+      '--workers',
+      '1',
+      '--force',
+    ),
+  },
+  'settings of logs': {
+    runs: [
+      ['check', '--soundings', 'logs', '--save', '--depth-unit', 'm'],
+      ['check', '--soundings', 'logs', '--save', '--vertical', 'down'],
+    ],
+  },
+  reviews: {
+    runs: bothUnits('review', 'day.csv', '--csv', 'out/r.csv', '--force'),
+    files: (enriched) => ({
+      'a.enriched.gpx': enriched,
+      'day.csv': 'date,time,mark,minutes,fish,side,lure\n7/4/2025,6:40am,Point,30,3,D,16 ft diver\n',
+    }),
+  },
+  undone: {
+    runs: [
+      ['undo', 'a.enriched.gpx', 'b.enriched.gpx', '--out', 'out/', '--force'],
+      ['undo', 'a.enriched.gpx', 'c/b.enriched.gpx', '--out', 'out/', '--force'],
+    ],
+    files: (enriched) => ({
+      'a.enriched.gpx': enriched,
+      'b.enriched.gpx': enriched,
+      'c/b.enriched.gpx': enriched.replace('creator="fuzz"', 'creator="other"'),
+    }),
+  },
+  approvals: {
+    runs: [
+      ['trust', 'a'],
+      ['trust', 'b'],
+    ],
+    files: () => ({ 'a/downslope.yaml': 'plugins: [./x.mjs]\n', 'b/downslope.yaml': 'plugins: [./x.mjs]\n' }),
+  },
 };
+/** Empty settings. */
+const SETTINGS = { XDG_CONFIG_HOME: 'settings' };
 
-/** Two runs at once on one lake: all is as if they had run one after the other, or one is refused with its reason. */
+/**
+ * Two runs at once on one lake: the result is as if they had run one after the other, or one is refused with its
+ * reason.
+ */
 export const section = {
   name: 'two-at-once',
-  standard: 60,
+  standard: 120,
   async run(count: number, seed: number, print: (line: string) => void): Promise<void> {
     const random = seededRandom(seed);
     const folder = mkdtempSync(join(tmpdir(), 'downslope-two-'));
+    const enriched = makeEnriched(mkdtempSync(join(tmpdir(), 'downslope-enriched-')), 300);
     let failed = 0;
     for (const [at, [name, pair]] of Object.entries(PAIRS).entries()) {
       const rounds = Math.floor((count + at) / Object.keys(PAIRS).length);
       const tally = { both: 0, refused: 0 };
-      const { states, milliseconds } = oneAfterTheOther(folder, pair);
+      const { states, milliseconds } = oneAfterTheOther(folder, pair, enriched);
       for (let round = 0; round < rounds; round++) {
         const offset = milliseconds * random() ** 2;
-        makeLake(folder, pair);
+        makeLake(folder, pair, enriched);
         const ended = await Promise.all([end(folder, pair.runs[0], 0), end(folder, pair.runs[1], offset)]);
         const state = stateOf(folder);
         const [bad] = ended.filter(({ status, said }) => status !== 0 && !pair.refused?.test(said));
@@ -67,7 +130,7 @@ export const section = {
   },
 };
 
-function makeLake(folder: string, { runs }: Pair): void {
+function makeLake(folder: string, { runs, files }: Pair, enriched: string): void {
   rmSync(folder, { recursive: true });
   const marks = gpxOf(markOf('Point', 0.0006, 0.05));
   const isBatch = runs[0][0] === 'batch';
@@ -75,17 +138,22 @@ function makeLake(folder: string, { runs }: Pair): void {
     [isBatch ? 'waypoints/marks.gpx' : 'marks.gpx']: marks,
     'logs/log.csv': logOf(100),
     'out/own.txt': 'of the user',
+    ...files?.(enriched),
   });
 }
 
-/** What there may be after both, or after one where the other may be refused; and the length of a run, ms. */
-function oneAfterTheOther(folder: string, pair: Pair): { states: string[]; milliseconds: number } {
+/** Allowed final states, after both runs or after one if the other may be refused; and the duration of a run, ms. */
+function oneAfterTheOther(
+  folder: string,
+  pair: Pair,
+  enriched: string,
+): { states: string[]; milliseconds: number } {
   const orders = [pair.runs, [...pair.runs].reverse()];
   let milliseconds = 0;
   const states = orders.map((runs) => {
-    makeLake(folder, pair);
+    makeLake(folder, pair, enriched);
     const started = performance.now();
-    const ended = runs.map((args) => runIn(folder, args));
+    const ended = runs.map((args) => runIn(folder, args, SETTINGS));
     milliseconds = (performance.now() - started) / 2;
     const isFine = ended.every(({ status, stderr }) => status === 0 || pair.refused?.test(stderr));
     if (!isFine)
@@ -94,8 +162,8 @@ function oneAfterTheOther(folder: string, pair: Pair): { states: string[]; milli
   });
   if (pair.refused === undefined) return { states, milliseconds };
   const alone = pair.runs.map((args) => {
-    makeLake(folder, pair);
-    runIn(folder, args);
+    makeLake(folder, pair, enriched);
+    runIn(folder, args, SETTINGS);
     return stateOf(folder);
   });
   return { states: [...states, ...alone], milliseconds };
@@ -111,7 +179,7 @@ interface Ended {
 
 async function end(folder: string, args: readonly string[], after: number): Promise<Ended> {
   await new Promise((resolve) => setTimeout(resolve, after));
-  const child = startIn(folder, args);
+  const child = startIn(folder, args, SETTINGS);
   let said = '';
   child.stderr?.setEncoding('utf8').on('data', (text: string) => {
     said += text;

@@ -1,9 +1,11 @@
 import geographiclib from 'geographiclib-geodesic';
 
 /**
- * Place reached from another on a true bearing over a distance on the WGS 84 ellipsoid.
+ * The place at a true bearing and distance from another, on the WGS 84 ellipsoid.
  *
- * @param bearing deg true. @param distance m. @returns `[lat, lon]`, deg, longitude in [-180, 180].
+ * @param bearing True bearing, deg.
+ * @param distance m.
+ * @returns `[lat, lon]`, deg, longitude in [-180, 180].
  */
 export function geodesicDestination(
   lat: number,

@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { geodesicInverse, wrapBearing } from '../../shared/geo/geodesic.ts';
 import { reference } from '../reference.ts';
 
-// The test lines that geographiclib-geodesic carries (Karney 2013, GeodTest), read out of its test file.
+// The test lines in the package geographiclib-geodesic (Karney 2013, GeodTest), extracted from its test file.
 const published = (() => {
   const file = createRequire(import.meta.url).resolve('geographiclib-geodesic/test/geodesictest.js');
   const text = readFileSync(file, 'utf8');

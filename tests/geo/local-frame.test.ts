@@ -32,7 +32,7 @@ describe('localFrame', () => {
     );
   });
 
-  it('comes back to the same place', () => {
+  it('returns to the same place', () => {
     fc.assert(
       fc.property(
         place,

@@ -28,12 +28,12 @@ describe('magneticDeclination', () => {
     for (const [year, altitude, lat, lon, expected] of OFFICIAL) {
       if (altitude !== 0) continue;
       const found = magneticDeclination(lat, lon, dayOf(year));
-      // 0.005 deg of print plus less than a day of secular variation.
+      // 0.005 deg of rounding plus less than a day of secular variation.
       expect('declination' in found && Math.abs(found.declination - expected)).toBeLessThan(0.0065);
     }
   });
 
-  it('rests on a package that gives all 12 official WMM2025 test values', () => {
+  it('relies on a package that gives all 12 official WMM2025 test values', () => {
     for (const [year, altitude, lat, lon, expected] of OFFICIAL) {
       const date = new Date(Date.UTC(Math.floor(year)) + (year % 1) * 365 * 86400e3);
       expect(Math.abs(geomagnetism.model(date).point([lat, lon, altitude]).decl - expected)).toBeLessThan(
@@ -42,7 +42,7 @@ describe('magneticDeclination', () => {
     }
   });
 
-  it('gives the 100 rows of NOAA values for WMM2025 that the package carries', () => {
+  it('gives the 100 rows of NOAA values for WMM2025 included in the package', () => {
     const file = createRequire(import.meta.url).resolve('geomagnetism/test/values.csv');
     const rows = readFileSync(file, 'utf8')
       .split(/\r?\n/)
@@ -58,19 +58,19 @@ describe('magneticDeclination', () => {
     }
   });
 
-  it('says so on a day that the model does not cover', () => {
+  it('reports a day that the model does not cover', () => {
     expect(magneticDeclination(45, -93, '2029-11-13')).toEqual({ unknown: 'date' });
     expect(magneticDeclination(45, -93, '2014-12-14')).toEqual({ unknown: 'date' });
     expect(magneticDeclination(45, -93, '2029-11-12')).toHaveProperty('declination');
   });
 
-  it('says so near a magnetic pole', () => {
+  it('reports a place near a magnetic pole', () => {
     expect(magneticDeclination(85.8, 139, '2025-06-01')).toEqual({ unknown: 'magnetic-pole' });
   });
 });
 
 describe('toMagnetic', () => {
-  it('takes east declination off the true bearing', () => {
+  it('subtracts east declination from the true bearing', () => {
     expect(toMagnetic(5, 10)).toBe(355);
     expect(toMagnetic(355, -10)).toBe(5);
   });

@@ -3,7 +3,7 @@ import { expect, test } from 'vitest';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { nearFrame } from '../../shared/geo/near-frame.ts';
 
-/** Greatest difference from the plane of `localFrame` in either direction, m, of a place some meters away. */
+/** Greatest difference from the plane of `localFrame` along either axis, m, for a place some m away. */
 function difference(lat: number, lon: number, east: number, north: number): number {
   const plane = localFrame(lat, lon);
   const [toLat, toLon] = plane.toGeographic(east, north);
@@ -17,7 +17,7 @@ function difference(lat: number, lon: number, east: number, north: number): numb
   );
 }
 
-test('a place next to the origin stands where the local plane has it', () => {
+test('a place near the origin lies where the local plane has it', () => {
   const meters = fc.double({ min: -85, max: 85, noNaN: true });
   const within = (most: number, limit: number) =>
     fc.assert(

@@ -12,7 +12,7 @@ import { createSchemaChecker } from './schema.ts';
 
 const FILES = 400;
 
-/** Text for a parser that takes strings; the declaration names an encoding that a string no longer has. */
+/** Text for a parser that takes strings, without the encoding in the declaration, which no longer applies. */
 const asText = (document: GpxDocument): string =>
   Buffer.from(document.utf8)
     .toString('utf8')
@@ -68,7 +68,10 @@ test(`${FILES} made-up files: taken out again to the byte, the same in a second 
   expect(seen.valid).toBeGreaterThan(150);
 });
 
-/** Every text of the user's is the same, waypoint by waypoint, and everything else is counted the same. */
+/**
+ * Checks that all texts of the user are the same, waypoint by waypoint, and that the counts of everything else are
+ * too.
+ */
 function expectUntouched(input: GpxDocument, output: GpxDocument, context: string): void {
   const texts = (document: GpxDocument) =>
     document.waypoints
@@ -89,7 +92,7 @@ function expectUntouched(input: GpxDocument, output: GpxDocument, context: strin
   expect({ ...output.counts, ours: 0 }, context).toEqual({ ...input.counts, ours: 0 });
 }
 
-test('cut at every byte, a small file is refused or gives whole waypoints with their true values, never others', () => {
+test('a small file cut at every byte is refused or gives whole waypoints with their true values, never others', () => {
   for (let seed = 1; seed <= 20; seed++) {
     const { bytes } = corpusFile(seed);
     const whole = read(bytes);

@@ -1,13 +1,13 @@
 import iconv from 'iconv-lite';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { CHILDREN_10, CHILDREN_11 } from './order-rules.ts';
 
-/** A made-up GPX file: hard, but well-formed. */
+/** A generated GPX file: difficult, but well-formed. */
 export interface CorpusFile {
   readonly seed: number;
   readonly bytes: Uint8Array;
   readonly version: '1.0' | '1.1';
-  /** True when it was made to be valid by the schema. */
+  /** True when it is meant to be valid by the schema. */
   readonly isStrict: boolean;
   readonly encoding: string;
 }
@@ -28,7 +28,7 @@ const ENCODINGS = [
   'gb18030',
 ] as const;
 
-/** Words that each encoding has characters for. */
+/** Words that can be written in each encoding. */
 const WORDS: Readonly<Record<string, readonly string[]>> = {
   'iso-8859-1': ['Bjørn', 'größe', 'ñ'],
   'windows-1252': ['“near”', 'Œuvre', '–'],
@@ -43,7 +43,7 @@ interface Maker {
   readonly random: () => number;
   readonly isStrict: boolean;
   readonly words: readonly string[];
-  /** Prefix of GPX elements with its colon. */
+  /** Prefix of GPX elements with its colon, or empty. */
   readonly lead: string;
   readonly isOld: boolean;
   readonly end: string;
@@ -102,7 +102,7 @@ function document(maker: Maker, version: string, encoding: string): string {
   return `${head}${root}>${body.join('')}${line(maker, 0)}</${lead}gpx>${tail}`;
 }
 
-/** Children that the corpus makes none of. */
+/** Children that the corpus never generates. */
 const LEFT_OUT = ['vdop', 'pdop', 'ageofdgpsdata', 'dgpsid'];
 const orderOf = ({ wpt }: Readonly<Record<string, readonly string[]>>): readonly string[] =>
   wpt.filter((name) => !LEFT_OUT.includes(name));
@@ -201,7 +201,7 @@ function track(maker: Maker): string {
   return `<${lead}trk><${lead}name>${words(maker)}</${lead}name><${lead}trkseg>${points.join('')}</${lead}trkseg></${lead}trk>`;
 }
 
-/** Text of names and comments: words of the encoding, entities, CDATA, references, comments in between. */
+/** Text for names and comments: words in the encoding, entities, CDATA and references, with comments in between. */
 function words(maker: Maker): string {
   const { random } = maker;
   const piece = (): string => {

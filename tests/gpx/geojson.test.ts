@@ -23,7 +23,7 @@ const spot = (fileIndex: number, boatLon: number, landingLon: number): GeoSpot =
   ],
 });
 
-test('each waypoint comes with its texts and what was found, then boat position, landing and cast', () => {
+test('each waypoint has its texts and results, then boat position, landing and cast follow', () => {
   const { features } = parse(lakeGeoJson([read(MARKS)], [spot(0, -93.2, -93.2)]).text);
   expect(features.map(({ properties }) => properties.kind)).toEqual([
     'waypoint',
@@ -56,7 +56,7 @@ test('additions of an earlier run are not shown as waypoints or comments', () =>
   expect(features[0].properties.cmt).toBe('fish 14-19 ft');
 });
 
-test('a waypoint whose coordinates cannot be used is left out, never misread', () => {
+test('a waypoint with unusable coordinates is left out, never misread', () => {
   const content = gpx11(
     '<wpt lat="59,5" lon="24"><name>a</name></wpt><wpt lat="59.5" lon="24"><name>b</name></wpt>',
   );
@@ -65,7 +65,7 @@ test('a waypoint whose coordinates cannot be used is left out, never misread', (
   ).toEqual(['b']);
 });
 
-test('routes and tracks come along', () => {
+test('routes and tracks are included', () => {
   const content = gpx11(
     '<rte><name>r</name><rtept lat="1" lon="2"/><rtept lat="2" lon="2"/></rte><trk><trkseg><trkpt lat="1" lon="2"/><trkpt lat="1" lon="3"/></trkseg></trk>',
   );
@@ -80,7 +80,7 @@ test('routes and tracks come along', () => {
   });
 });
 
-test('a file with prefixed elements gives its waypoints, and says that its tracks are left out', () => {
+test('a file with prefixed elements gives its waypoints, and reports that its tracks are left out', () => {
   const content = `<g:gpx xmlns:g="${GPX_11}" version="1.1" creator="t"><g:wpt lat="1" lon="2"><g:name>P</g:name></g:wpt><g:trk/></g:gpx>`;
   const { text, diagnostics } = lakeGeoJson([read(content)], []);
   expect(parse(text).features).toHaveLength(1);

@@ -22,14 +22,14 @@ export const NO_LIMITS: GpxOutputOptions = {
 export const GPX_11 = 'http://www.topografix.com/GPX/1/1';
 export const GPX_10 = 'http://www.topografix.com/GPX/1/0';
 
-/** A GPX 1.1 file with this inside. */
+/** A GPX 1.1 file with this content. */
 export const gpx11 = (inside: string, root = ''): string =>
   `<?xml version="1.0" encoding="UTF-8"?>\n<gpx xmlns="${GPX_11}" version="1.1" creator="test"${root}>\n${inside}</gpx>\n`;
 
 export const gpx10 = (inside: string): string =>
   `<?xml version="1.0" encoding="UTF-8"?>\n<gpx xmlns="${GPX_10}" version="1.0" creator="test">\n${inside}</gpx>\n`;
 
-/** Some waypoints of an invented lake, one line each. */
+/** Some waypoints of an invented lake, one per line. */
 export const MARKS = gpx11(
   '  <wpt lat="45.1" lon="-93.2">\n    <ele>281.2</ele>\n    <name>Long ledge south</name>\n    <cmt>fish 14-19 ft</cmt>\n    <sym>Flag</sym>\n  </wpt>\n' +
     '  <wpt lat="45.11" lon="-93.21">\n    <name>Old hump</name>\n  </wpt>\n' +
@@ -41,7 +41,7 @@ export const read = (content: string | Uint8Array, options?: ReadGpxOptions): Gp
 
 export const text = (bytes: Uint8Array): string => Buffer.from(bytes).toString('utf8');
 
-/** Code of the first diagnostic with which a file is refused, with line and column; fails when it is accepted. */
+/** Code, line and column of the first diagnostic with which a file is refused; fails when the file is accepted. */
 export function refusal(content: string | Uint8Array, options?: ReadGpxOptions): string {
   try {
     read(content, options);
@@ -57,7 +57,7 @@ export function refusal(content: string | Uint8Array, options?: ReadGpxOptions):
 
 export const warnings = (document: GpxDocument): string[] => document.diagnostics.map(({ code }) => code);
 
-/** Additions as a run gives them: values, a summary and two boat positions for each waypoint that can be enriched. */
+/** Additions as a run makes them: values, a summary and two boat positions for each waypoint that can be enriched. */
 export function additionsFor(document: GpxDocument): WaypointAddition[] {
   return document.waypoints
     .filter(({ canEnrich, partner }) => canEnrich && partner === undefined)
@@ -91,7 +91,7 @@ export function additionsFor(document: GpxDocument): WaypointAddition[] {
     }));
 }
 
-/** A second look at once. @throws Refusal for a text that is not accepted. */
+/** The second parser, run synchronously. @throws Refusal for a text that it does not accept. */
 export function parseAgain(text: Uint8Array, file: string): void {
   const reason = whyRefused(text);
   if (reason !== undefined) throw new Refusal([secondParserRefuses(file, reason)]);
@@ -100,7 +100,7 @@ export function parseAgain(text: Uint8Array, file: string): void {
 export const enrich = (document: GpxDocument, options: Partial<GpxOutputOptions> = {}): EnrichedGpx =>
   enrichGpx(document, additionsFor(document), { ...NO_LIMITS, ...options }, parseAgain);
 
-/** Bytes of the one file that enriching gives. */
+/** Bytes of the single file that enriching gives. */
 export const enrichedBytes = (
   content: string | Uint8Array,
   options: Partial<GpxOutputOptions> = {},
@@ -110,6 +110,6 @@ export const enrichedBytes = (
 export const enriched = (content: string | Uint8Array, options: Partial<GpxOutputOptions> = {}): string =>
   text(enrichedBytes(content, options));
 
-/** An enriched file with everything of ours taken out again. */
+/** An enriched file after all additions have been removed again. */
 export const stripped = (content: string | Uint8Array): Uint8Array =>
   enrichGpx(read(content), [], NO_LIMITS, parseAgain).parts[0].bytes;

@@ -17,7 +17,7 @@ import {
   warnings,
 } from './helpers.ts';
 
-/** A small file in an encoding, as its declaration says; `word` stands in a name. */
+/** A small file in the encoding named by its declaration, with `word` in a name. */
 const declared = (encoding: string, word: string, declaration = encoding): Uint8Array =>
   iconv.encode(
     `<?xml version="1.0" encoding="${declaration}"?>\n<gpx xmlns="${GPX_11}" version="1.1" creator="t"><wpt lat="45" lon="-93"><name>${word}</name></wpt></gpx>\n`,
@@ -29,7 +29,9 @@ const UTF8_MARK = [0xef, 0xbb, 0xbf];
 const one = (inside: string, attributes = 'lat="45" lon="-93"'): string =>
   gpx11(`<wpt ${attributes}>${inside}</wpt>\n`);
 
-/** Enriching changes the file, taking the additions out gives its bytes back, and a second run changes nothing. */
+/**
+ * Checks that enriching changes the file, removing the additions restores its bytes, and a second run changes nothing.
+ */
 function expectKept(content: Uint8Array | string): void {
   const bytes = typeof content === 'string' ? Buffer.from(content) : content;
   const once = enrichedBytes(bytes);
@@ -47,7 +49,7 @@ describe('encodings', () => {
     expect([...enrichedBytes(marked).subarray(0, 3)]).toEqual(UTF8_MARK);
     expect([...enrichedBytes(MARKS).subarray(0, 2)]).toEqual([0x3c, 0x3f]);
   });
-  test('G02: UTF-16 of both byte orders, with and without mark, is written back in the same encoding', () => {
+  test('G02: UTF-16 of both byte orders, with and without a mark, is written back in the same encoding', () => {
     const little = iconv.encode(MARKS.replace('UTF-8', 'UTF-16').replace('hump', 'høj'), 'utf-16le');
     const big = Buffer.from(little).swap16();
     for (const bytes of [withMark([0xff, 0xfe], little), withMark([0xfe, 0xff], big), little, big]) {
@@ -76,12 +78,12 @@ describe('encodings', () => {
       expect(text(enrichedBytes(bytes)).includes('�D')).toBe(false);
     }
   });
-  test('G04: bytes that the encoding does not give back are refused with their place', () => {
+  test('G04: bytes that do not survive decoding and encoding are refused with their place', () => {
     const bytes = declared('Shift_JIS', 'xyz');
     bytes[bytes.indexOf('x'.charCodeAt(0), 60)] = 0xfd;
     expect(refusal(bytes)).toMatch(/^gpx\/encoding \d+ \d+$/);
   });
-  test('G05: windows-1252 letters under the label ISO-8859-1 are read as such and kept, with a warning', () => {
+  test('G05: windows-1252 letters declared as ISO-8859-1 are read as windows-1252 and kept, with a warning', () => {
     const bytes = declared('windows-1252', 'Deep “hole”', 'ISO-8859-1');
     expect(warnings(read(bytes))).toEqual(['gpx/encoding']);
     expect(read(bytes).waypoints[0].name).toBe('Deep “hole”');
@@ -92,11 +94,11 @@ describe('encodings', () => {
     expect(refusal(bytes)).toBe('gpx/encoding 3 33');
     expect(refusal(declared('ISO-8859-1', 'Bjørn', 'utf-8'))).toMatch(/^gpx\/encoding 2 /);
   });
-  test('G07: an unknown encoding, and one that carries state, are refused', () => {
+  test('G07: an unknown encoding, and a stateful one, are refused', () => {
     expect(refusal(MARKS.replace('UTF-8', 'x-unknown'))).toBe('gpx/encoding 1');
     expect(refusal(MARKS.replace('UTF-8', 'UTF-7'))).toBe('gpx/encoding 1');
   });
-  test('names in a narrow encoding get character references for what it lacks', () => {
+  test('names in a narrow encoding get character references for missing characters', () => {
     const bytes = declared('ISO-8859-1', 'Price &#8364;');
     expect(text(enrichedBytes(bytes))).toContain('<name>Price &#8364; D</name>');
     expectKept(bytes);
@@ -104,14 +106,14 @@ describe('encodings', () => {
 });
 
 describe('form', () => {
-  test('G08: what stands before the declaration or after the root is refused with its place', () => {
+  test('G08: content before the declaration or after the root is refused with its place', () => {
     expect(refusal(withMark(UTF8_MARK, withMark(UTF8_MARK, Buffer.from(MARKS))))).toBe('gpx/xml 1 2');
     expect(refusal(`\n${MARKS}`)).toMatch(/^gpx\/xml 2/);
     expect(refusal(`${MARKS}rest`)).toMatch(/^gpx\/xml 1[34]/);
     expect(refusal(`${MARKS}<gpx/>`)).toMatch(/^gpx\/xml 1[34]/);
     expect(refusal(MARKS + MARKS)).toMatch(/^gpx\/xml 1[34]/);
   });
-  test('G09: line ends are kept and ours follow them', () => {
+  test('G09: line ends are kept, and additions use the same', () => {
     for (const end of ['\r\n', '\r']) {
       const content = MARKS.replaceAll('\n', end);
       expectKept(content);
@@ -137,7 +139,7 @@ describe('form', () => {
     expectKept(content);
     expect(read(content).waypoints[0].description).toBe('one\rtwo\u0085three\u2028four');
   });
-  test('G12: what is not well-formed is refused with line and column', () => {
+  test('G12: malformed XML is refused with line and column', () => {
     expect(refusal(one('<name>Rock & reef</name>'))).toMatch(/^gpx\/xml 3 /);
     expect(refusal(one('<name>5 < 6</name>'))).toBe('gpx/xml 3 34');
     expect(refusal(one('<name>a&nbsp;b</name>'))).toBe('gpx/xml 3 32');
@@ -145,7 +147,7 @@ describe('form', () => {
     expect(refusal(one('', 'lat="1" lat="2"'))).toMatch(/^gpx\/xml 3/);
     expect(refusal(MARKS.replace('</gpx>', ''))).toMatch(/^gpx\/truncated/);
   });
-  test('G12: a lone & is found where it stands, even when no ; follows', () => {
+  test('G12: a lone & is reported at its place, even when no ; follows', () => {
     expect(refusal(one('<name>Rock & reef</name>'))).toBe('gpx/xml 3 36');
     expect(refusal(one('<name>a</name>\n<cmt>mud & sand; shell</cmt>'))).toBe('gpx/xml 4 10');
   });
@@ -154,7 +156,7 @@ describe('form', () => {
       expect(refusal(one(`<name>a${bad}b</name>`))).toMatch(/^gpx\/xml 3 /);
     }
   });
-  test('G14: a tail of NUL or FF bytes is refused, and left out when asked', () => {
+  test('G14: a tail of NUL or FF bytes is refused, or removed with --repair', () => {
     for (const value of [0, 0xff]) {
       const bytes = Buffer.concat([Buffer.from(MARKS), Buffer.alloc(512, value)]);
       expect(refusal(bytes)).toBe('gpx/tail 14');
@@ -165,7 +167,7 @@ describe('form', () => {
     const wide = Buffer.concat([Buffer.from(`\uFEFF${MARKS}`, 'utf16le'), Buffer.alloc(512)]);
     expect(read(wide, { repair: true }).waypoints).toHaveLength(3);
   });
-  test('G15: a file cut short is refused, saying inside what and where that began', () => {
+  test('G15: a truncated file is refused, with the element that was open and where it began', () => {
     const cut = MARKS.slice(0, MARKS.indexOf('Old hump'));
     expect(() => read(cut)).toThrow(/ends inside the <wpt> of line 9/);
     for (const end of ['<wpt lat="45.11', '<wpt lat', '<name']) {
@@ -176,16 +178,16 @@ describe('form', () => {
     expect(warnings(document)).toEqual(['gpx/repaired']);
     expectKept(document.bytes);
   });
-  test('G33: elements in another order than the schema says stay in it', () => {
+  test("G33: elements in an order other than the schema's keep it", () => {
     expectKept(one('<sym>Flag</sym><name>a</name><ele>3</ele><cmt>c</cmt>'));
   });
-  test('G36: many attributes are read up to the limit, refused above it, in no time', () => {
+  test('G36: many attributes are read up to the limit and refused above it, quickly', () => {
     const many = (count: number): string =>
       one('', `lat="1" lon="2" ${Array.from({ length: count }, (_, i) => `a${i}="1"`).join(' ')}`);
     expectKept(many(ATTRIBUTE_LIMIT - 2));
     expect(refusal(many(20_000))).toBe('gpx/attributes 3');
   });
-  test('G37: files that are no GPX are refused and named', () => {
+  test('G37: files that are not GPX are refused and identified', () => {
     const named = (content: string | Uint8Array): string => {
       try {
         read(content);
@@ -209,7 +211,7 @@ describe('form', () => {
     expect(named(Buffer.from('ffd8ffe000104a464946', 'hex'))).toContain('a JPEG picture');
     expect(named('{"type":"FeatureCollection"}')).toContain('JSON');
   });
-  test('G38: an empty file, blanks only, and a declaration only are refused', () => {
+  test('G38: an empty file, only spaces, and only a declaration are refused', () => {
     expect(refusal('')).toBe('gpx/empty');
     expect(refusal(' \n\t\n')).toBe('gpx/empty');
     expect(refusal('<?xml version="1.0"?>\n')).toMatch(/^gpx\/xml/);
@@ -222,7 +224,7 @@ describe('form', () => {
 });
 
 describe('hostile XML', () => {
-  test('G16: every document type is refused at its place', () => {
+  test('G16: every document type declaration is refused at its place', () => {
     const bomb = `<?xml version="1.0"?>\n<!DOCTYPE gpx [<!ENTITY a "lol"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;">]>\n<gpx>&b;</gpx>`;
     expect(refusal(bomb)).toBe('gpx/doctype 2 1');
     expect(refusal('<!DOCTYPE gpx SYSTEM "http://localhost/x.dtd"><gpx/>')).toBe('gpx/doctype 1 1');
@@ -232,7 +234,7 @@ describe('hostile XML', () => {
     expect(refusal('<!DOCTYPE gpx><gpx/>')).toBe('gpx/doctype 1 1');
     expect(refusal('<gpx><!DOCTYPE gpx></gpx>')).toMatch(/^gpx\/(xml|doctype) 1/);
   });
-  test('G16: a document type of 20 MB is not read', () => {
+  test('G16: a document type declaration of 20 MB is not read', () => {
     const long = Buffer.concat([
       Buffer.from('<!DOCTYPE gpx ['),
       Buffer.alloc(20e6, 'x'),
@@ -247,7 +249,7 @@ describe('hostile XML', () => {
       ),
     );
   });
-  test('G35: nesting above the limit is refused with its place, 20,000 deep no less', () => {
+  test('G35: nesting above the limit is refused with its place, even 20,000 deep', () => {
     const nested = (depth: number): string =>
       one(`<extensions>${'<x:a xmlns:x="urn:x">'.repeat(depth)}${'</x:a>'.repeat(depth)}</extensions>`);
     expectKept(nested(DEPTH_LIMIT - 3));
@@ -271,7 +273,7 @@ describe('namespaces', () => {
     expect(warnings(read(https))).toEqual(['gpx/namespace']);
     expectKept(https);
   });
-  test('G20: a prefix without declaration is refused with its place', () => {
+  test('G20: a prefix without a declaration is refused with its place', () => {
     expect(refusal(one('<extensions><x:a/></extensions>'))).toMatch(/^gpx\/xml 3 /);
   });
   test('G21: declarations on inner elements, attributes and text of extensions stay', () => {
@@ -284,7 +286,7 @@ describe('namespaces', () => {
       `<r:gpx xmlns:r="${GPX_11}" version="1.1" creator="t"><wpt xmlns="${GPX_11}" lat="45" lon="-93"><name>a</name></wpt></r:gpx>`,
     );
   });
-  test('G22: another prefix is taken when ours stands for something else anywhere', () => {
+  test('G22: another prefix is used when ours is bound to another namespace anywhere in the file', () => {
     const root = gpx11('<wpt lat="45" lon="-93"/>\n', ' xmlns:ds="urn:other"');
     expectKept(root);
     expect(enriched(root)).toContain('xmlns:ds1="urn:downslope:gpx:1"');
@@ -297,7 +299,7 @@ describe('namespaces', () => {
     expect(enriched(once)).toBe(once);
     expect(read(once).waypoints.filter(({ partner }) => partner === undefined)).toHaveLength(3);
   });
-  test('G24: elements of a newer version of ours are kept, with a warning', () => {
+  test('G24: elements from a newer version of this program are kept, with a warning', () => {
     const content = one(
       '<name>a</name><extensions><n:waypoint xmlns:n="urn:downslope:gpx:2"><n:depth>1</n:depth></n:waypoint></extensions>',
     );
@@ -316,7 +318,7 @@ describe('versions and waypoints', () => {
     expect(enriched(content)).toMatch(/<\/x:b>\n {4}<ds:waypoint [\s\S]*?<\/ds:waypoint>\n {2}<\/wpt>/);
     expect(enriched(content)).not.toContain('<extensions>');
   });
-  test('G26: in GPX 1.1 extensions are the last child, and cmt stands where the schema has it', () => {
+  test('G26: in GPX 1.1 extensions are the last child, and cmt has its place in the schema', () => {
     const result = enriched(one('<ele>1</ele><name>a</name><desc>d</desc><type>t</type>'));
     expect(result).toMatch(
       /<name>a<\/name><cmt>\[ds: [^\]]*\]<\/cmt><desc>d<\/desc><type>t<\/type><extensions>/,
@@ -334,7 +336,7 @@ describe('versions and waypoints', () => {
     expectKept(two);
     expect(enriched(two)).toMatch(/<x:a xmlns:x="urn:x"\/>\s*<ds:waypoint/);
   });
-  test('G28: what the schema does not allow is kept', () => {
+  test('G28: content that the schema does not allow is kept', () => {
     expectKept(
       one(
         '<name>a</name><name>b</name><foo>1</foo><extensions><bar/></extensions><sym/>',
@@ -352,7 +354,7 @@ describe('versions and waypoints', () => {
     expect(read(exponent).waypoints[0].lat).toBe(1.5);
     expect(warnings(read(exponent))).toEqual(['gpx/coordinates']);
   });
-  test('G30, G31: a waypoint with coordinates that cannot be used is kept and not enriched, with a warning', () => {
+  test('G30, G31: a waypoint with unusable coordinates is kept and not enriched, with a warning', () => {
     for (const attributes of [
       'lat="59,5" lon="24"',
       'lat="91" lon="0"',
@@ -370,7 +372,7 @@ describe('versions and waypoints', () => {
       expect(enriched(content)).toBe(content);
     }
   });
-  test('G32: across the antimeridian, longitude 180 included, partners stay in [-180, 180)', () => {
+  test('G32: across the antimeridian, longitude 180 included, boat positions stay in [-180, 180)', () => {
     const content = one('<name>a</name>', 'lat="0" lon="180"');
     expectKept(content);
     expect(enriched(content)).toContain('lon="-180.0000000"');
@@ -387,7 +389,7 @@ describe('versions and waypoints', () => {
       'gpx/no-name',
     ]);
   });
-  test('G40: a file without waypoints comes back as it is', () => {
+  test('G40: a file without waypoints comes back unchanged', () => {
     const content = gpx11('<trk><trkseg><trkpt lat="1" lon="2"/></trkseg></trk>');
     expect(enriched(content)).toBe(content);
     expect(read(content).counts).toMatchObject({ tracks: 1, trackPoints: 1 });

@@ -7,7 +7,7 @@ import { additionsFor, gpx11, NO_LIMITS, parseAgain, read, text } from './helper
 const WAYPOINT = /\s*<wpt [\s\S]*?<\/wpt>/g;
 const count = (content: string): number => content.match(WAYPOINT)?.length ?? 0;
 
-/** Thirty marks 60 m apart, with names that are cut alike. */
+/** Thirty marks 60 m apart, with names that become equal when cut. */
 const LAKE = gpx11(
   Array.from(
     { length: 30 },
@@ -16,7 +16,7 @@ const LAKE = gpx11(
   ).join(''),
 );
 
-/** Additions of another evening: boats some way from where they were. @param shift deg of latitude. */
+/** Additions of the next evening, with boats some way from where they were. @param shift Shift in latitude, deg. */
 const shifted = (document: GpxDocument, shift: number): WaypointAddition[] =>
   additionsFor(document).map((addition) => ({
     ...addition,
@@ -124,7 +124,7 @@ const UNITS: readonly (readonly [string, (content: string) => string])[] = [
   ],
 ];
 
-describe.each(UNITS)('back from a unit %s', (_, unit) => {
+describe.each(UNITS)('back from a chartplotter %s', (_, unit) => {
   const returned = unit(first.text);
 
   test.each([
@@ -137,7 +137,7 @@ describe.each(UNITS)('back from a unit %s', (_, unit) => {
     expect(count(again.text)).toBe(90);
   });
 
-  test('the fish that were noted stay, and our summary is never read as a note', () => {
+  test('the noted fish stay, and our summary is never read as a note', () => {
     for (const { partner, comment, description } of run(returned, given).document.waypoints) {
       if (partner !== undefined) continue;
       expect(comment).toMatch(/^(fish 1[4-8]-19 ft)?$/);
@@ -146,7 +146,7 @@ describe.each(UNITS)('back from a unit %s', (_, unit) => {
   });
 });
 
-/** The waypoint of a file that is nearest to a place. */
+/** The waypoint of a file nearest to a place. */
 function elementAt(content: string, { lat, lon }: { readonly lat: number; readonly lon: number }): string {
   const away = (element: string): number => {
     const [, elementLat, elementLon] = /lat="([^"]*)" lon="([^"]*)"/.exec(element) ?? [];
@@ -156,7 +156,7 @@ function elementAt(content: string, { lat, lon }: { readonly lat: number; readon
   return elements.reduce((best, element) => (away(element) < away(best) ? element : best));
 }
 
-/** A file with a change at the boat position that was given out as the k-th. */
+/** A file with an edit to the k-th boat position that was written. */
 function editBoat(content: string, k: number, edit: (element: string) => string): string {
   const element = elementAt(content, given[k]);
   return content.replace(element, edit(element));
@@ -173,18 +173,18 @@ const withSymbol = (element: string): string =>
 const moved = (element: string): string =>
   element.replace(/lat="([^"]*)"/, (_, lat: string) => `lat="${(Number(lat) + 0.00018).toFixed(7)}"`);
 
-/** Units after which neither name nor text tells that a moved waypoint was a boat position: it is a mark like any. */
+/** Chartplotters that change so much that nothing proves that a moved waypoint was a boat position; it stays, with a note. */
 const NAMELESS = /cuts names to (8|12)|numbers all|everything/;
 
-describe.each(UNITS)('edited on a unit %s', (kind, unit) => {
+describe.each(UNITS)('edited on a chartplotter %s', (kind, unit) => {
   test.each([
     ['the same soundings', 0],
     ['new soundings', 0.0002],
-  ])('with %s: a note and a symbol go to the new boat position, a moved one stays', (_evening, shift) => {
+  ])('with %s: a note and a symbol move to the new boat position, a moved one stays', (_evening, shift) => {
     const edited = editBoat(editBoat(unit(first.text), 4, withNote), 9, withSymbol);
     const returned = editBoat(edited, 14, moved);
     const again = run(returned, given, shift);
-    expect(count(again.text)).toBe(NAMELESS.test(kind) ? 93 : 90);
+    expect(count(again.text)).toBe(90);
     expect(again.text.match(/stump 20 ft left/g)).toHaveLength(1);
     expect(again.text.match(/<sym>Skull<\/sym>/g)).toHaveLength(1);
     for (const [k, edit] of [
@@ -194,15 +194,35 @@ describe.each(UNITS)('edited on a unit %s', (kind, unit) => {
       expect(elementAt(again.text, { ...given[k], lat: given[k].lat + shift })).toContain(edit);
     const place = /lat="[^"]*" lon="[^"]*"/.exec(moved(elementAt(edited, given[14])))![0];
     expect(again.text).toContain(place);
-    if (!NAMELESS.test(kind))
-      expect(again.document.diagnostics.map(({ code }) => code)).toEqual(['gpx/boat-moved']);
+    expect(again.document.diagnostics.map(({ code }) => code)).toEqual([
+      NAMELESS.test(kind) ? 'gpx/boat-maybe-moved' : 'gpx/boat-moved',
+    ]);
     expect(run(again.text, [...given, ...again.made.given], shift).text).toBe(again.text);
   });
 });
 
-describe("what is the user's stays", () => {
+describe("the user's own content stays", () => {
+  test('on a chartplotter that numbers all waypoints, a mark added where a boat position was deleted is a mark, and the doubt is reported', () => {
+    const unit = UNITS.find(([kind]) => kind === 'that numbers all waypoints')![1];
+    const deleted = editBoat(unit(first.text), 14, () => '');
+    const { lat, lon } = given[14];
+    const own = `  <wpt lat="${(lat + 0.0004).toFixed(7)}" lon="${lon.toFixed(7)}"><name>091</name></wpt>\n</gpx>`;
+    const again = run(deleted.replace('</gpx>', own), given);
+    expect(count(again.text)).toBe(93);
+    const said = again.document.diagnostics.map(({ code, message }) => `${code}: ${message}`);
+    expect(said).toEqual([expect.stringContaining('gpx/boat-maybe-moved: Taken as your own mark')]);
+  });
+
+  test('a mark added with no boat position missing is a mark, and nothing is reported', () => {
+    const unit = UNITS.find(([kind]) => kind === 'that numbers all waypoints')![1];
+    const own = `  <wpt lat="45.1003000" lon="-93.2000000"><name>091</name></wpt>\n</gpx>`;
+    const again = run(unit(first.text).replace('</gpx>', own), given);
+    expect(count(again.text)).toBe(93);
+    expect(again.document.diagnostics).toEqual([]);
+  });
+
   test.each([0, 5, 12, 25, 60, 100])(
-    'a mark of their own named like a boat position, %i m from it, is never removed',
+    'a mark with a name like a boat position, %i m from it, is never removed',
     (meters) => {
       const boat = given[0];
       const own = `  <wpt lat="${(boat.lat + meters / 111_195).toFixed(7)}" lon="${boat.lon.toFixed(7)}"><name>${boat.name}</name><cmt>my brush pile</cmt></wpt>\n</gpx>`;
@@ -240,7 +260,7 @@ describe("what is the user's stays", () => {
     expect(third.text).toBe(again.text);
   });
 
-  test('a symbol chosen for a boat position goes to its new one; the symbol of the unit does not', () => {
+  test("a symbol chosen by the user moves to the new boat position; the chartplotter's default symbol does not", () => {
     let k = 0;
     const edited = symbols(drop('extensions')(first.text)).replace(/Waypoint<\/sym>/g, (whole) =>
       k++ === 1 ? 'Skull</sym>' : whole,
@@ -250,14 +270,14 @@ describe("what is the user's stays", () => {
     expect(count(again.text)).toBe(90);
   });
 
-  test('a boat position that was renamed is a mark, whatever else came back', () => {
+  test('a renamed boat position is a mark, whatever else came back', () => {
     const renamed = drop('extensions')(first.text).replace('<name>Long ledge 3 D<', '<name>Stump row<');
     const again = run(renamed, given, 0.0002);
     expect(again.text).toContain('<name>Stump row</name>');
     expect(count(again.text)).toBe(93);
   });
 
-  test('a boat position with a note stays where no new one is given', () => {
+  test('a boat position with a note stays when there is no new one', () => {
     const edited = first.text.replace(/(<cmt>Boat 25ft[^<]*)/, '$1 stump 20 ft left');
     const document = read(edited, { given });
     const without = additionsFor(document).map((addition) => ({ ...addition, partners: [] }));
@@ -266,7 +286,7 @@ describe("what is the user's stays", () => {
     expect(count(text(parts[0].bytes))).toBe(31);
   });
 
-  test('without a ledger names and places alone prove nothing: all are kept', () => {
+  test('without a ledger names and places alone are no proof: all are kept', () => {
     const returned = bare(first.text);
     const again = run(returned, []);
     expect(again.document.waypoints.filter(({ partner }) => partner === undefined)).toHaveLength(90);

@@ -10,7 +10,7 @@ const other = (content: string | Uint8Array) =>
 const names = (document: ReturnType<typeof read>): string[] => document.waypoints.map(({ name }) => name);
 const OTHER = gpx11('  <wpt lat="45.5" lon="-93.5">\n    <name>Hump B</name>\n  </wpt>\n');
 
-test('waypoints of the second file stand after those of the first, which is otherwise the same', () => {
+test('waypoints of the second file follow those of the first, which is otherwise unchanged', () => {
   const { document, diagnostics } = mergeGpx([read(MARKS), other(OTHER)], {});
   expect(names(document)).toEqual(['Long ledge south', 'Old hump', 'Ditch & bend', 'Hump B']);
   expect(diagnostics).toEqual([]);
@@ -31,7 +31,7 @@ test('near duplicates are reported and both kept, or joined when asked', () => {
   expect(joined.diagnostics.map(({ code }) => code)).toEqual(['gpx/joined', 'gpx/near-duplicate']);
 });
 
-test('namespaces of the second file come along, whatever its prefixes', () => {
+test('namespaces of the second file are carried over, whatever its prefixes', () => {
   const prefixed = `<g:gpx xmlns:g="${GPX_11}" xmlns:x="urn:x" version="1.1" creator="t"><g:wpt lat="1" lon="2"><g:name>P</g:name><g:extensions><x:a>1</x:a></g:extensions></g:wpt></g:gpx>`;
   const { document } = mergeGpx([read(MARKS), other(prefixed)], {});
   expect(names(document)).toContain('P');
@@ -40,7 +40,7 @@ test('namespaces of the second file come along, whatever its prefixes', () => {
   expect(names(reverse.document)).toEqual(['P', 'Long ledge south', 'Old hump', 'Ditch & bend']);
 });
 
-test('text that the first encoding lacks becomes character references, in CDATA too', () => {
+test('text that the first encoding cannot represent becomes character references, in CDATA too', () => {
   const narrow = iconv.encode(MARKS.replace('UTF-8', 'ISO-8859-1'), 'ISO-8859-1');
   const wide = other(gpx11('<wpt lat="1" lon="2"><name>Мыс</name><cmt><![CDATA[<岬> & b]]></cmt></wpt>'));
   const { document } = mergeGpx([other(narrow), wide], {});
@@ -48,7 +48,7 @@ test('text that the first encoding lacks becomes character references, in CDATA 
   expect(document.waypoints[3]).toMatchObject({ name: 'Мыс', comment: '<岬> & b' });
 });
 
-test('what an earlier run added to the second file is left behind', () => {
+test('additions of an earlier run to the second file are left out', () => {
   const { document } = mergeGpx([read(MARKS), other(enriched(OTHER))], {});
   expect(names(document)).toEqual(['Long ledge south', 'Old hump', 'Ditch & bend', 'Hump B']);
   expect(text(document.bytes)).not.toContain('downslope');

@@ -3,7 +3,7 @@ import { expect, test } from 'vitest';
 import { parseDepth } from '../../shared/text/length.ts';
 import { parseXmlTime } from '../../shared/text/time.ts';
 
-test('times are those of the platform for every instant, in both spellings', () => {
+test("times match the platform's for every instant, in both spellings", () => {
   fc.assert(
     fc.property(
       fc.date({
@@ -27,7 +27,7 @@ test('zones, fractions and leap seconds', () => {
   expect(parseXmlTime('2025-07-04T07:00:00-05:00')).toBe(noon);
   expect(parseXmlTime('2025-07-04T17:30:00.25+05:30')).toBe(noon + 0.25);
   expect(parseXmlTime('2025-07-04T12:00:00')).toBe(noon);
-  // A leap second is the last millisecond before it, as in logs.
+  // A leap second is read as the last millisecond before it, as in logs.
   expect(parseXmlTime('2016-12-31T23:59:60Z')).toBe(Date.UTC(2017, 0, 1) / 1000 - 0.001);
 });
 
@@ -48,11 +48,11 @@ test.each([
   '2025-07-04T12:00:0xZ',
   '2o25-07-04T12:00:00Z',
   '2025-07-04T12-00-00Z',
-])('%j is no time', (text) => {
+])('%j is not a time', (text) => {
   expect(parseXmlTime(text)).toBeNaN();
 });
 
-test('2024-02-29 and 2000-02-29 are days', () => {
+test('2024-02-29 and 2000-02-29 are valid dates', () => {
   expect(parseXmlTime('2024-02-29T00:00:00Z')).toBe(Date.UTC(2024, 1, 29) / 1000);
   expect(parseXmlTime('2000-02-29T00:00:00Z')).toBe(Date.UTC(2000, 1, 29) / 1000);
 });
@@ -76,6 +76,6 @@ test.each([
   ['1e999', undefined],
   ['-', undefined],
   ['NaN', undefined],
-])('%j with unit %j is no depth', (text, unit) => {
+])('%j with unit %j is not a depth', (text, unit) => {
   expect(parseDepth(text, unit)).toBeNaN();
 });

@@ -6,7 +6,7 @@ const BROKEN = gpx11(
     '  <!-- a & b -->\n  <wpt lat="45.2" lon="-93.2"><name>Bell\u0007</name><cmt><![CDATA[x & y]]></cmt></wpt>\n',
 );
 
-test('a bare & and a control character are mended in place, each listed with its line', () => {
+test('a bare & and a control character are repaired in place, each listed with its line', () => {
   const document = read(BROKEN, { repair: true });
   expect(document.waypoints.map(({ name }) => name)).toEqual(['Tom & Sons', 'Bell']);
   expect(document.waypoints[0].description).toBe('a&nbsp;b & c A');
@@ -22,7 +22,7 @@ test('a bare & and a control character are mended in place, each listed with its
   expect(enriched(document.bytes)).toContain('<name>Tom &amp; Sons D</name>');
 });
 
-test('white space before the XML declaration is left out, and a file cut short keeps what is whole', () => {
+test('white space before the XML declaration is removed, and a truncated file keeps its complete elements', () => {
   const cut = `\n ${BROKEN.slice(0, BROKEN.indexOf('<cmt>'))}`;
   const document = read(cut, { repair: true });
   expect(document.waypoints.map(({ name }) => name)).toEqual(['Tom & Sons', 'Bell']);
@@ -99,14 +99,14 @@ test.each<[string, string | Buffer, string, number, string]>([
   },
 );
 
-test('what cannot be repaired without a guess is refused with its line', () => {
+test('content that cannot be repaired without guessing is refused with its line', () => {
   const refused = (content: string): string => refusal(content, { repair: true });
   expect(refused(gpx11(ONE.replace('lat=', 'lat="45.2" lat=')))).toContain('gpx/xml 3');
   expect(refused(gpx11(ONE.replace('</name></wpt>', '</wpt></name>')))).toContain('gpx/xml 3');
   expect(refused(gpx11(ONE) + gpx11(ONE))).toContain('gpx/xml');
 });
 
-test('without being asked a broken file is refused, and a whole one is not touched by asking', () => {
+test('without --repair a broken file is refused, and with it a valid file is unchanged', () => {
   expect(refusal(BROKEN)).toBe('gpx/xml 3 41');
   const whole = Buffer.from(gpx11('<wpt lat="1" lon="2"><name>\u00e9 &amp;</name></wpt>\n'));
   expect(read(whole, { repair: true }).bytes).toBe(whole);

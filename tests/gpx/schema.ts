@@ -9,7 +9,7 @@ import {
 import { schemaText } from '../../src/formats/gpx/xsd.ts';
 import { reference } from '../reference.ts';
 
-/** Checks a text against GPX 1.0 or 1.1 plus our namespace: what is wrong with it, nothing when valid. */
+/** Checks a text against GPX 1.0 or 1.1 plus our namespace. Gives the errors, or none when it is valid. */
 export interface SchemaChecker {
   faults(content: Uint8Array): string | undefined;
   dispose(): void;

@@ -5,19 +5,19 @@ import { createThreads } from '../../src/run/threads/threads.ts';
 
 const bytes = (text: string): Uint8Array => new TextEncoder().encode(text);
 
-test('what is well-formed is accepted, with or without a byte-order mark', () => {
+test('well-formed text is accepted, with or without a byte-order mark', () => {
   expect(whyRefused(bytes('\uFEFF<gpx><wpt lat="1" lon="2"><name>Å 1</name></wpt></gpx>'))).toBeUndefined();
   expect(whyRefused(bytes('<gpx/>'))).toBeUndefined();
 });
 
-test('a text is taken as UTF-8, whatever encoding it names', () => {
+test('a text is read as UTF-8, whatever encoding it declares', () => {
   const named = (encoding: string) =>
     bytes(`<?xml version="1.0" encoding="${encoding}"?><gpx><name>Å</name></gpx>`);
   for (const encoding of ['UTF-8', 'ISO-8859-1', 'UTF-16', 'windows-1252'])
     expect(whyRefused(named(encoding))).toBeUndefined();
 });
 
-test('long text and deep nesting are no reason to refuse', () => {
+test('long text and deep nesting are accepted', () => {
   expect(whyRefused(bytes(`<gpx><desc>${'x'.repeat(11e6)}</desc></gpx>`))).toBeUndefined();
   expect(whyRefused(bytes(`${'<a>'.repeat(400)}${'</a>'.repeat(400)}`))).toBeUndefined();
 });
@@ -34,14 +34,14 @@ test.each([
   expect(whyRefused(bytes(text))).toMatch(/^[^\n]+$/);
 });
 
-test('bytes that are no UTF-8 are refused', () => {
+test('bytes that are not UTF-8 are refused', () => {
   expect(whyRefused(Uint8Array.from([0x3c, 0x61, 0x3e, 0xff, 0x3c, 0x2f, 0x61, 0x3e]))).toMatch(/^[^\n]+$/);
 });
 
 const good = bytes('<gpx/>');
 const bad = bytes('<gpx><wpt lat="1" lat="2"></gpx>');
 
-test('what is not well-formed is refused, with the file named and the reason in one line', async () => {
+test('malformed text is refused with the name of the file and the reason in one line', async () => {
   expect(whyRefused(bad)).toMatch(/^[^\n]+$/);
   const { lookAgain, accepted } = openSecondLook(createThreads());
   lookAgain(good, 'good.gpx');
@@ -49,10 +49,10 @@ test('what is not well-formed is refused, with the file named and the reason in 
   await expect(accepted()).rejects.toThrow(/a\.gpx/);
 });
 
-// A thread runs what was built.
+// A thread runs the compiled code.
 const BUILT = '../../dist/src';
 
-test('a thread that is idle sees the same', async () => {
+test('an idle thread gives the same result', async () => {
   const built: [{ createThreads: typeof createThreads }, { openSecondLook: typeof openSecondLook }] =
     await Promise.all([import(`${BUILT}/run/threads/threads.js`), import(`${BUILT}/run/second-look.js`)]);
   const threads = built[0].createThreads();

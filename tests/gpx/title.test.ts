@@ -28,7 +28,7 @@ describe('title of a waypoint file', () => {
     expect(titleOf(text)).toBe('North arm');
   });
 
-  test('does not disturb the waypoints', () => {
+  test('does not affect the waypoints', () => {
     const text = gpx11(`<metadata><name>Lake</name></metadata>${WAYPOINT}`);
     const { waypoints } = readGpx(new TextEncoder().encode(text), 'marks.gpx');
     expect(waypoints.map(({ name }) => name)).toEqual(['A1']);

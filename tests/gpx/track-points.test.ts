@@ -13,7 +13,7 @@ interface Row {
   readonly line: number;
 }
 
-/** All rows of a file given in pieces of `size` bytes, and the summary. */
+/** All rows of a file read in pieces of `size` bytes, and the summary. */
 async function readRows(
   content: string | Uint8Array,
   size = 1 << 16,
@@ -42,7 +42,7 @@ const track = (points: string): string => gpx11(`<trk><trkseg>\n${points}\n</trk
 const depthOf = async (inside: string): Promise<number> =>
   (await readRows(track(`<trkpt lat="1" lon="2">${inside}</trkpt>`))).rows[0].depth;
 
-test('position, time, depth, segment and line of every point, however the bytes are cut', async () => {
+test('position, time, depth, segment and line of every point, however the bytes are split', async () => {
   const content = gpx11(
     '<wpt lat="9" lon="9"/>\n<trk><name>Bjørn 🎣</name><trkseg>\n<trkpt lat="45.1" lon="-93.2"><ele>281</ele><time>2025-07-04T12:30:00Z</time><extensions><x:depth xmlns:x="urn:x">4.25</x:depth></extensions></trkpt>\n<trkpt lat="45.2" lon="-93.3"/>\n</trkseg><trkseg>\n<trkpt lon="-93.4" lat="45.3"><time>2025-07-04T14:30:00.5+02:00</time></trkpt></trkseg></trk>\n',
   );
@@ -66,7 +66,7 @@ test('position, time, depth, segment and line of every point, however the bytes 
 });
 
 describe('depths', () => {
-  test('in any namespace and none, at any level, in meters unless they say otherwise', async () => {
+  test('in any namespace or none, at any level, are in meters unless they say otherwise', async () => {
     expect(await depthOf('<depth>3.5</depth>')).toBe(3.5);
     expect(
       await depthOf('<extensions><a:b xmlns:a="urn:a"><a:depth> 3.5 </a:depth></a:b></extensions>'),
@@ -80,7 +80,7 @@ describe('depths', () => {
     expect(await depthOf('<depth>10 ft</depth>')).toBeCloseTo(3.048, 12);
     expect(await depthOf('<depth>-1.2</depth>')).toBe(-1.2);
   });
-  test('that are no number or have an unknown unit are left out and counted', async () => {
+  test('that are not numbers or have an unknown unit are left out and counted', async () => {
     const { rows, summary } = await readRows(
       track(
         '<trkpt lat="1" lon="2"><depth>deep</depth></trkpt><trkpt lat="1" lon="2"><depth unit="hands">3</depth></trkpt><trkpt lat="1" lon="2"><depth>3,5</depth></trkpt>',
@@ -89,14 +89,14 @@ describe('depths', () => {
     expect(rows.every(({ depth }) => Number.isNaN(depth))).toBe(true);
     expect(summary.diagnostics).toMatchObject([{ code: 'gpx/track-depth', count: 3, place: { line: 4 } }]);
   });
-  test('of our own elements are not soundings', async () => {
+  test('in elements that this program added are not soundings', async () => {
     expect(
       await depthOf('<extensions><d:depth xmlns:d="urn:downslope:gpx:1">3</d:depth></extensions>'),
     ).toBeNaN();
   });
 });
 
-test('points whose coordinates cannot be used are left out and counted', async () => {
+test('points with unusable coordinates are left out and counted', async () => {
   const { rows, summary } = await readRows(
     track(
       '<trkpt lat="59,5" lon="2"><depth>1</depth></trkpt><trkpt lat="91" lon="2"/><trkpt lon="2"/><trkpt lat="1" lon="2"/>',
@@ -107,7 +107,7 @@ test('points whose coordinates cannot be used are left out and counted', async (
   expect(summary.diagnostics).toMatchObject([{ code: 'gpx/track-point', count: 3 }]);
 });
 
-test('more points than a batch holds arrive complete and in order', async () => {
+test('more points than fit in a batch arrive complete and in order', async () => {
   const points = Array.from(
     { length: 20_000 },
     (_, i) => `<trkpt lat="${(i / 1000).toFixed(3)}" lon="2"/>`,
@@ -124,7 +124,7 @@ test.each(['utf-16le', 'utf-16be', 'windows-1251', 'shift_jis'])('a track in %s'
   expect(rows).toHaveLength(1);
 });
 
-test('hostile and broken files are refused, with place, as waypoint files are', async () => {
+test('hostile and broken files are refused with the place, as for waypoint files', async () => {
   const refused = async (content: string | Uint8Array): Promise<string> =>
     readRows(content, 100).then(
       () => 'accepted',

@@ -19,7 +19,7 @@ const LONG = gpx11(
 );
 
 describe('--max-name', () => {
-  test('names are cut, unique, and boat positions keep their suffix', () => {
+  test('names are cut to unique ones, and boat positions keep their suffix', () => {
     const names = namesOf(enriched(LONG, { maxName: 10 }));
     expect(names).toHaveLength(15);
     for (const name of names) expect(Array.from(name).length).toBeLessThanOrEqual(10);
@@ -27,7 +27,7 @@ describe('--max-name', () => {
     expect(names.slice(0, 4)).toEqual(['Long ledge', 'Long led D', 'Long led U', 'Long ledg2']);
     expect(names.filter((name) => /[DU]$/.test(name))).toHaveLength(10);
   });
-  test('the original names are kept in our element and come back', () => {
+  test('the original names are kept in our element and restored', () => {
     const once = enriched(LONG, { maxName: 10 });
     expect(once).toContain('<ds:name as="Long ledg2">Long ledge north</ds:name>');
     expect(enriched(once, { maxName: 10 })).toBe(once);
@@ -35,7 +35,7 @@ describe('--max-name', () => {
     expect(text(stripped(once))).toBe(LONG);
     expect(read(once).waypoints[3].name).toBe('Long ledge north');
   });
-  test('names in CDATA and with entities come back as they were written', () => {
+  test('names in CDATA and with entities are restored as they were written', () => {
     const content = gpx11(
       '<wpt lat="1" lon="2"><name><![CDATA[Rocks & weeds <deep>]]></name></wpt><wpt lat="2" lon="2"><name>Rocks &#38; weeds</name></wpt>',
     );
@@ -43,19 +43,19 @@ describe('--max-name', () => {
     expect(text(stripped(once))).toBe(content);
     expect(enriched(once, { maxName: 8 })).toBe(once);
   });
-  test('a name changed on the unit after that is the name from then on', () => {
+  test('a name changed on the chartplotter replaces the original', () => {
     const once = enriched(LONG, { maxName: 10 }).replace('<name>Long ledg2</name>', '<name>Rock</name>');
     expect(read(once).waypoints[3].name).toBe('Rock');
     const again = enriched(once, { maxName: 10 });
     expect(namesOf(again)).toContain('Rock D');
     expect(again).not.toContain('Long ledge north');
   });
-  test('plain files stay the same in a second run, and the loss of the originals is said', () => {
+  test('plain files stay the same in a second run, and the loss of the originals is reported', () => {
     const once = enriched(LONG, { maxName: 10, plain: true });
     expect(enriched(once, { maxName: 10, plain: true })).toBe(once);
     expect(codes(LONG, { maxName: 10, plain: true })).toContain('gpx/names-changed');
   });
-  test('of any names, every one fits, all differ, and names that fit and differ stay', () => {
+  test('any names are made to fit and to differ, and those that do already stay', () => {
     fc.assert(
       fc.property(
         fc.array(fc.string({ unit: 'grapheme', maxLength: 14 }), { maxLength: 40 }),
@@ -88,7 +88,7 @@ test('--ascii: names in plain ASCII, the original kept', () => {
 });
 
 describe('--max-text', () => {
-  test('what we add is shortened, what the user wrote is not', () => {
+  test('text that we add is shortened, text of the user is not', () => {
     const content = gpx11(
       `<wpt lat="1" lon="2"><name>a</name><cmt>short</cmt></wpt><wpt lat="2" lon="2"><name>b</name><cmt>${'long '.repeat(20)}</cmt></wpt>`,
     );
@@ -113,7 +113,7 @@ describe('--max-waypoints', () => {
   const many = gpx11(
     `  <metadata/>\n${Array.from({ length: 10 }, (_, i) => `  <wpt lat="${45 + i / 100}" lon="-93">\n    <name>Mark ${i}</name>\n  </wpt>\n`).join('')}  <trk><trkseg/></trk>\n`,
   );
-  test('the file is split, none is dropped, a waypoint and its boat positions stay together', () => {
+  test('the file is split without losing any, and a waypoint stays with its boat positions', () => {
     const { parts } = enrich(read(many), { maxWaypoints: 10 });
     expect(parts.map(({ suffix, waypoints }) => [suffix, waypoints])).toEqual([
       ['-1', 9],
@@ -141,7 +141,7 @@ describe('--max-waypoints', () => {
     ]);
     expect(text(parts[3].bytes)).toMatch(/^<\?xml[^>]*>\n<gpx [^>]*>\n {2}<wpt [\s\S]*<\/wpt>\n<\/gpx>\n$/);
   });
-  test('the parts in UTF-16 are whole files too', () => {
+  test('the parts in UTF-16 are complete files too', () => {
     const bytes = Buffer.from(`\uFEFF${many}`, 'utf16le');
     const { parts } = enrich(read(bytes), { maxWaypoints: 10 });
     expect(parts.flatMap((part) => read(part.bytes).waypoints)).toHaveLength(30);
@@ -165,7 +165,7 @@ describe('--max-waypoints', () => {
   });
 });
 
-test('symbols of boat positions are those that were chosen, none without', () => {
+test('symbols of boat positions are the chosen ones, or none', () => {
   const result = enriched(MARKS, { downslopeSymbol: 'Anchor', upslopeSymbol: 'Buoy & flag' });
   expect(result.match(/<sym>[^<]*<\/sym>/g)).toEqual([
     '<sym>Flag</sym>',
@@ -174,7 +174,7 @@ test('symbols of boat positions are those that were chosen, none without', () =>
   expect(enriched(MARKS).match(/<sym>/g)).toHaveLength(1);
 });
 
-test('limits are off by default and said', () => {
+test('limits are off by default, and reported', () => {
   expect(codes(LONG)).toEqual(['gpx/long-name', 'gpx/repeated-name', 'gpx/name-characters']);
   const crowd = gpx11(
     Array.from({ length: 200 }, (_, i) => `<wpt lat="${i / 10}" lon="2"><name>${i}</name></wpt>`).join(''),

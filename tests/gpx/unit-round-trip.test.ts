@@ -16,7 +16,7 @@ import {
 /** Waypoint elements of a file, each with the white space before it. */
 const WAYPOINT = /\s*<wpt [\s\S]*?<\/wpt>/g;
 
-/** What boat units do to a file that they take in and give out again. */
+/** What chartplotters do to a file between import and export. */
 const UNIT = {
   dropExtensions: (content: string) => content.replace(/\s*<extensions>[\s\S]*?<\/extensions>/g, ''),
   dropTypes: (content: string) => content.replace(/\s*<type>[^<]*<\/type>/g, ''),
@@ -61,7 +61,9 @@ const UNIT = {
 const marks = (document: GpxDocument) => document.waypoints.filter(({ partner }) => partner === undefined);
 const count = (content: string): number => content.match(WAYPOINT)?.length ?? 0;
 
-/** The unit's file is read as the three marks and, enriched again, holds the nine waypoints once each. */
+/**
+ * Checks that the chartplotter's file is read as three marks and, enriched again, has each of the nine waypoints once.
+ */
 function expectComesBack(fromUnit: string): void {
   const document = read(fromUnit);
   expect(marks(document)).toHaveLength(3);
@@ -76,48 +78,48 @@ describe.each([
 ])('a file enriched %s', (_, options) => {
   const once = enriched(MARKS, options);
 
-  test('comes back the same from a second run', () => {
+  test('is the same after a second run', () => {
     expect(enriched(once, options)).toBe(once);
   });
-  test('comes back from a unit that drops extension elements', () => {
+  test('is recognized without its extension elements', () => {
     expectComesBack(UNIT.dropExtensions(once));
     expect(enriched(UNIT.dropExtensions(once), options)).toBe(once);
   });
   test.each([6, 8, 10, 15])(
-    'comes back from a unit that cuts names to %i characters and numbers those repeated',
+    'is recognized with names cut to %i characters and duplicates numbered',
     (length) => {
       expectComesBack(UNIT.numberRepeated(UNIT.cutNames(UNIT.dropExtensions(once), length)));
     },
   );
-  test('comes back in capitals', () => {
+  test('is recognized in capitals', () => {
     expectComesBack(UNIT.upperCase(UNIT.dropExtensions(once)));
     expectComesBack(UNIT.dropTypes(UNIT.upperCase(UNIT.dropExtensions(once))));
   });
-  test('comes back with numbers for names', () => {
+  test('is recognized with numbers for names', () => {
     expectComesBack(UNIT.numberAll(UNIT.dropExtensions(once)));
   });
-  test('comes back in another order, with rounded coordinates', () => {
+  test('is recognized in another order, with rounded coordinates', () => {
     expectComesBack(UNIT.reverse(UNIT.roundCoordinates(UNIT.dropExtensions(once))));
     expectComesBack(UNIT.reverse(UNIT.roundCoordinates(once)));
   });
-  test('comes back with everything at once: no types, short comments, names cut, in capitals, reversed', () => {
+  test('is recognized with everything at once: no types, short comments, names cut, in capitals, reversed', () => {
     const unit = UNIT.reverse(
       UNIT.upperCase(UNIT.cutNames(UNIT.cutComments(UNIT.dropTypes(UNIT.dropExtensions(once)), 30), 12)),
     );
     expectComesBack(unit);
   });
-  test('comes back with places only: not doubled, and the marks are enriched again', () => {
+  test('is recognized from places alone: nothing is doubled, and the marks are enriched again', () => {
     const bare = UNIT.numberAll(UNIT.dropComments(UNIT.dropTypes(UNIT.dropExtensions(once))));
     const again = enriched(bare);
     expect(count(again)).toBe(9);
     expect(again.match(/<ds:waypoint/g)).toHaveLength(3);
   });
-  test('comes back with comments cut to a few characters', () => {
+  test('is recognized with comments cut to a few characters', () => {
     for (const length of [12, 14, 16, 18, 24]) {
       expectComesBack(UNIT.cutNames(UNIT.dropTypes(UNIT.cutComments(UNIT.dropExtensions(once), length)), 12));
     }
   });
-  test('a comment that the user wrote on the unit stays, and our summary is not doubled', () => {
+  test('keeps a comment written on the chartplotter, without doubling our summary', () => {
     const edited = once
       .replace('fish 14-19 ft', 'caught three')
       .replace('Old hump</name>\n    <cmt>', 'Old hump</name>\n    <cmt>big one ');
@@ -129,13 +131,13 @@ describe.each([
   });
 });
 
-test('our summary is no part of the comment that plugins read', () => {
+test('hides our summary from plugins that read the comment', () => {
   expect(read(enriched(MARKS)).waypoints[0].comment).toBe('fish 14-19 ft');
   expect(read(UNIT.cutComments(enriched(MARKS), 30)).waypoints[0].comment).toBe('fish 14-19 ft');
 });
 
 describe('the user has the last word', () => {
-  test('a mark that was moved is enriched at its new place, without the old boat positions', () => {
+  test('a moved mark is enriched at its new place, without the old boat positions', () => {
     for (const unit of [(content: string) => content, UNIT.dropExtensions]) {
       const moved = unit(enriched(MARKS)).replace('lat="45.1" lon="-93.2"', 'lat="45.15" lon="-93.25"');
       const again = enriched(moved);
@@ -144,7 +146,7 @@ describe('the user has the last word', () => {
       expect(again).not.toContain('lat="45.0997000"');
     }
   });
-  test('a mark that was renamed passes its new name on', () => {
+  test('a renamed mark passes its new name on', () => {
     for (const unit of [(content: string) => content, UNIT.dropExtensions]) {
       const renamed = unit(enriched(MARKS)).replace('<name>Old hump</name>', '<name>Rock pile</name>');
       const again = enriched(renamed);
@@ -153,7 +155,7 @@ describe('the user has the last word', () => {
       expect(again).not.toContain('Old hump');
     }
   });
-  test('a boat position that was renamed is a waypoint of its own', () => {
+  test('a renamed boat position becomes an ordinary waypoint', () => {
     for (const unit of [(content: string) => content, UNIT.dropExtensions]) {
       const renamed = unit(enriched(MARKS)).replace('<name>Old hump D</name>', '<name>Stake bed</name>');
       const document = read(renamed);
@@ -163,7 +165,7 @@ describe('the user has the last word', () => {
       expect(enriched(again)).toBe(again);
     }
   });
-  test('a boat position that was moved stays where it is, and none is added on its side', () => {
+  test('a moved boat position stays where it is, and none is added on its side', () => {
     const moved = enriched(MARKS).replace(
       'lat="45.0997000" lon="-93.2000000">\n    <name>',
       'lat="45.0990000" lon="-93.2010000">\n    <name>',
@@ -176,12 +178,12 @@ describe('the user has the last word', () => {
     expect(count(again)).toBe(9);
     expect(enriched(again)).toBe(again);
   });
-  test('a boat position that was deleted comes back: its mark is still there', () => {
+  test('a deleted boat position is added again, because its mark still exists', () => {
     const without = enriched(MARKS).replace(/\s*<wpt [^>]*>\s*<name>Old hump D[\s\S]*?<\/wpt>/, '');
     expect(count(without)).toBe(8);
     expect(enriched(without)).toBe(enriched(MARKS));
   });
-  test('marks named as boat positions are by chance are marks like any before the first run', () => {
+  test('before the first run, marks whose names happen to look like boat positions are ordinary marks', () => {
     const content = gpx11(
       '<wpt lat="45" lon="-93"><name>Reef</name></wpt><wpt lat="45.0005" lon="-93"><name>Reef D</name></wpt><wpt lat="46" lon="-93"><name>Far D</name></wpt>',
     );
@@ -192,7 +194,7 @@ describe('the user has the last word', () => {
     expect(result).toContain('lat="45.0005" lon="-93"><name>Reef D</name>');
     expect(count(result)).toBe(9);
   });
-  test('a mark that happens to stand at the boat position of another is a mark like any', () => {
+  test("a mark that happens to be at another mark's boat position is an ordinary mark", () => {
     const content = gpx11(
       '<wpt lat="45.1" lon="-93.2"><name>A</name></wpt><wpt lat="45.0997" lon="-93.2"><name>Mine</name></wpt>',
     );
@@ -203,7 +205,7 @@ describe('the user has the last word', () => {
   });
 });
 
-test('extension elements come and go as the runs ask', () => {
+test('extension elements are added and removed as each run asks', () => {
   const plain = enriched(MARKS, { plain: true });
   const full = enriched(MARKS);
   expect(enriched(full, { plain: true })).toBe(plain);
@@ -211,7 +213,7 @@ test('extension elements come and go as the runs ask', () => {
   expect(plain).not.toContain('downslope');
 });
 
-test('another program may rewrite the file: our elements are found by namespace', () => {
+test('after another program rewrites the file, our elements are found by namespace', () => {
   const rewritten = enriched(MARKS)
     .replaceAll('ds:', 'q:')
     .replace('xmlns:ds', 'xmlns:q')
@@ -225,7 +227,7 @@ test('another program may rewrite the file: our elements are found by namespace'
   expect(enriched(again)).toBe(again);
 });
 
-test('elements of ours elsewhere keep their declaration', () => {
+test('our elements elsewhere in the file keep their namespace declaration', () => {
   const copied = enriched(MARKS).replace(
     '</gpx>',
     '<extensions><ds:depth unit="m">1</ds:depth></extensions></gpx>',
@@ -233,7 +235,7 @@ test('elements of ours elsewhere keep their declaration', () => {
   expect(enriched(copied)).toBe(copied);
 });
 
-test('brackets round an old summary do not join to ]]>, which no text may hold', () => {
+test('brackets around an old summary do not combine to ]]>, which text must not contain', () => {
   for (const comment of [']][ds: old]>', '][ds: old]]>', '<![CDATA[a][ds: old]]]>', '[ds: old]]&gt;']) {
     const content = gpx11(`<wpt lat="45" lon="-93"><name>a</name><cmt>${comment}</cmt></wpt>`);
     if (comment.endsWith(']]>') && !comment.includes('CDATA'))
@@ -242,7 +244,7 @@ test('brackets round an old summary do not join to ]]>, which no text may hold',
   }
 });
 
-test('comments made to keep a reader busy are read at once', () => {
+test('comments crafted to slow down a reader are read quickly', () => {
   for (const hostile of [
     '[ds: '.repeat(100_000),
     `${'[ds:'.repeat(100_000)}<!-- -->`,
@@ -255,7 +257,7 @@ test('comments made to keep a reader busy are read at once', () => {
   }
 });
 
-test('marks at one place, as in files of two units put together, are all enriched though a boat sits on them', () => {
+test('marks at one place, as when two exports are merged, are all enriched even with a boat position on them', () => {
   const mark = (name: string, lat: number): string =>
     `  <wpt lat="${lat}" lon="-93.2"><name>${name}</name></wpt>\n`;
   const document = read(

@@ -8,12 +8,12 @@ const at = MARKS.indexOf('<name>Old hump');
 const verify = (edits: readonly Edit[], edited: Uint8Array): void =>
   verifyEdited(document, edits, edited, edited, [], () => {});
 
-test('an output that gives the input back, byte for byte, is written', () => {
+test('an output that restores the input byte for byte is written', () => {
   const edits = orderEdits([insertAt(at, '<cmt>boat 22ft</cmt>')]);
   expect(() => verify(edits, applyEdits(document.utf8, edits))).not.toThrow();
 });
 
-test('an output in which a byte of the input changed is not', () => {
+test('an output with one changed byte of the input is not', () => {
   const edits = orderEdits([insertAt(at, '<cmt>boat 22ft</cmt>')]);
   const edited = applyEdits(document.utf8, edits).slice();
   edited[MARKS.indexOf('Ditch') + '<cmt>boat 22ft</cmt>'.length] = 'd'.charCodeAt(0);

@@ -9,7 +9,7 @@ const MARKS = [
   { name: 'B', lat: 45.102, lon: -93.2 },
 ];
 
-/** A folder with marks and a log of a plane, and what runs in it. */
+/** A folder with marks and a log of a plane, with functions to run the program in it. */
 function lakeOf(marks = MARKS) {
   const folder = makeFolder();
   const text = (name: string): string => readFileSync(join(folder, name), 'utf8');
@@ -29,7 +29,7 @@ function lakeOf(marks = MARKS) {
   return { folder, text, run, enrich };
 }
 
-/** Waypoints of a GPX by name. */
+/** Waypoints of a GPX text by name. */
 const waypointsOf = (text: string): Map<string, string> =>
   new Map([...text.matchAll(/<wpt[\s\S]*?<name>([^<]*)<\/name>[\s\S]*?<\/wpt>/g)].map((m) => [m[1], m[0]]));
 const withoutElements = (text: string): string =>
@@ -37,7 +37,7 @@ const withoutElements = (text: string): string =>
 const PLUGIN = ['--plugin', DRIFT];
 
 describe('positions of a writer', () => {
-  test('go beside their marks, are replaced by the next run, and undo takes them out to the byte', () => {
+  test('follow their marks, are replaced by the next run, and undo removes them to the byte', () => {
     const { text, run, enrich } = lakeOf();
     enrich('marks.gpx', 'one.gpx', ...PLUGIN);
     const [mark, start] = ['A', 'A W'].map((name) => waypointsOf(text('one.gpx')).get(name)!);
@@ -50,14 +50,14 @@ describe('positions of a writer', () => {
     expect(text('undone.gpx')).toBe(text('marks.gpx'));
   });
 
-  test('go when a later run has no such plugin', () => {
+  test('are removed when a later run lacks the plugin', () => {
     const { text, enrich } = lakeOf();
     enrich('marks.gpx', 'one.gpx', ...PLUGIN);
     enrich('one.gpx', 'two.gpx');
     expect(text('two.gpx')).not.toContain(' W</name>');
   });
 
-  test('are known when a unit gives them back without our elements, numbered and cut', () => {
+  test('are recognized when a chartplotter exports them numbered and cut, without our elements', () => {
     const { folder, text, run, enrich } = lakeOf();
     enrich('marks.gpx', 'one.gpx', ...PLUGIN);
     const back = withoutElements(text('one.gpx')).replace('<name>A W</name>', '<name>A W 2</name>');
@@ -82,7 +82,7 @@ describe('positions of a writer', () => {
     expect(start).toMatch(/<desc>; 3 fish here<\/desc>/);
   });
 
-  test('are numbered where a mark has their name', () => {
+  test('are numbered if a mark has the same name', () => {
     const clash = { name: 'A W', lat: 45.1003, lon: -93.2, comment: 'stump' };
     const { text, run, enrich } = lakeOf([...MARKS, clash]);
     enrich('marks.gpx', 'one.gpx', ...PLUGIN);
@@ -115,7 +115,7 @@ test.each([
   ["{ of: {}, suffix: 'Y', lat: 45, lon: -93, comment: '' }", 'a position of no waypoint'],
   ["{ of: waypoints[0], suffix: 'Y', lat: Number.NaN, lon: -93, comment: '' }", 'position NaN, -93'],
   ["{ of: waypoints[0], suffix: 'Y', lat: 45, lon: -93, comment: 'a\\nb' }", 'text "a\\nb"'],
-])('a position %s is refused in the name of its plugin, and nothing is written', (position, said) => {
+])('a position %s is refused with the name of its plugin, and nothing is written', (position, said) => {
   const { folder } = lakeOf();
   const path = write(
     folder,

@@ -6,12 +6,12 @@ import { createSchemaChecker, type SchemaChecker } from './schema.ts';
 
 const SHIPPED = new URL('../../fixtures/downslope-gpx-1.xsd', import.meta.url);
 
-test('the shipped schema is the one made from the fields', () => {
+test('the shipped schema matches the fields', () => {
   if (process.env.UPDATE === '1') writeFileSync(SHIPPED, schemaText());
   expect(readFileSync(SHIPPED, 'utf8')).toBe(schemaText());
 });
 
-// GPX schemas: topografix.com; they are not part of the project, so these run only beside them.
+// The GPX schemas (topografix.com) are not part of the project, so these tests need a copy of them.
 describe('against the schemas of GPX', () => {
   const checkers: Record<string, SchemaChecker> = {};
   const faults = (version: '1.0' | '1.1', content: Uint8Array): string | undefined => {
@@ -35,7 +35,7 @@ describe('against the schemas of GPX', () => {
     expect(faults('1.0', Buffer.from(old))).toBeUndefined();
     expect(faults('1.0', enrichedBytes(old))).toBeUndefined();
   });
-  test('the checker sees a wrong order, a longitude of 180, and a value that is none', () => {
+  test('the checker finds a wrong order, a longitude of 180, and an invalid value', () => {
     const wpt = (inside: string, lon = '2'): Uint8Array =>
       Buffer.from(gpx11(`<wpt lat="1" lon="${lon}">${inside}</wpt>`));
     expect(faults('1.1', wpt('<name>a</name><ele>1</ele>'))).toBeDefined();

@@ -19,14 +19,14 @@ function sounded(depth: Depth, heading = 0, radius = 150) {
 }
 const gridOf = (depth: Depth, heading = 0) => makeLakeGrid(sounded(depth, heading))!;
 
-/** A bank in 4 m that ends at east 0, a face of 1 in 3 to 12 m, and a floor. */
+/** A bank 4 m deep, a face down to 12 m centered at east 0 with a slope of 1 in 3, and a floor. */
 const ledge: Depth = (east) => 4 + 8 / (1 + Math.exp(-east / 6));
 const hump: Depth = (east, north) => 10 - 5 * Math.exp(-(east ** 2 + north ** 2) / (2 * 25 ** 2));
 const ditch: Depth = (east) => 6 + 3 * Math.exp(-(east ** 2) / (2 * 12 ** 2));
 
 describe('the lake grid', () => {
   test.each([0, 30, 90])(
-    'a hump under passes at %i deg is known to a few centimeters, within what is stated',
+    'a hump under passes at %i deg is accurate to a few centimeters, within the stated errors',
     (heading) => {
       const grid = gridOf(hump, heading);
       const errors: number[] = [];
@@ -45,7 +45,7 @@ describe('the lake grid', () => {
     },
   );
 
-  test('nothing is said farther than the reach from a sounding', () => {
+  test('has no depths beyond the reach of a sounding', () => {
     const grid = gridOf(hump);
     const [lat, lon] = frame.toGeographic(150 + LAKE_GRID.reach + 20, 0);
     expect(atPlace(grid, grid.depth, lat, lon)).toBeNaN();
@@ -54,18 +54,18 @@ describe('the lake grid', () => {
     });
   });
 
-  test('no soundings, no lake', () => {
+  test('without soundings there is no lake', () => {
     const empty = sounded(hump);
     expect(makeLakeGrid({ ...empty, count: 0 })).toBeUndefined();
   });
 
-  test('one sounding is a lake of its depth', () => {
+  test('one sounding gives a lake of its depth', () => {
     const grid = makeLakeGrid({ ...sounded(() => 7), count: 1 })!;
     const [x, y] = [grid.columns >> 1, grid.rows >> 1];
     expect(grid.depth[y * grid.columns + x]).toBeCloseTo(7, 0);
   });
 
-  test('soundings over more ground than one grid may hold are refused', () => {
+  test('soundings spread too far for one grid are refused', () => {
     const far = sounded(hump);
     far.lat[0] += 1;
     far.lon[0] += 1;
@@ -82,7 +82,7 @@ describe('lines', () => {
     const lines = findLakeLines(gridOf(ledge, 90));
     const [lip] = ofKind(lines, 'lip');
     const [foot] = ofKind(lines, 'foot');
-    // The face bends most at 1.317 of the logistic's scale to both sides of its middle: there its third derivative is 0.
+    // A logistic face bends most where its third derivative is 0, at 1.317 of its scale on both sides of the middle.
     const bend = 6 * Math.log(2 + Math.sqrt(3));
     for (const east of eastOf(lip)) expect(Math.abs(east + bend)).toBeLessThan(8);
     for (const east of eastOf(foot)) expect(Math.abs(east - bend)).toBeLessThan(8);
@@ -106,7 +106,7 @@ describe('lines', () => {
 });
 
 describe('areas', () => {
-  test('a hump is one, with its top and relief', () => {
+  test('a hump is an area with its top and relief', () => {
     const [area, ...more] = findLakeAreas(gridOf(hump)).filter(({ kind }) => kind !== 'flat');
     expect(more).toEqual([]);
     expect(area.kind).toBe('hump');
@@ -119,7 +119,7 @@ describe('areas', () => {
     expect(ring[0]).toEqual(ring[ring.length - 1]);
   });
 
-  test('a hole is one', () => {
+  test('so is a hole', () => {
     const [area] = findLakeAreas(gridOf((east, north) => 20 - hump(east, north)));
     expect(area.kind).toBe('hole');
   });
@@ -139,7 +139,7 @@ describe('areas', () => {
 });
 
 describe('layers', () => {
-  test('isobaths of a hump close round it at their depths', () => {
+  test('isobaths of a hump are closed around it at their depths', () => {
     const { features } = isobathLayer(gridOf(hump), 1, 'm').features;
     expect(new Set(features.map(({ properties }) => properties?.depth_m))).toContain(8);
     for (const { geometry, properties } of features) {
@@ -149,7 +149,7 @@ describe('layers', () => {
     }
   });
 
-  test('the ASCII grid holds the depths at their places, rows from the north', () => {
+  test('the ASCII grid has the depths at their places, rows from the north', () => {
     const grid = gridOf(ledge);
     const [ncols, nrows, x, y, cell, noData, ...rows] = formatAsciiGrid(inDegrees(grid, grid.depth), 2)
       .trimEnd()

@@ -23,11 +23,11 @@ function sounded(depth: Depth, spacing = 20, heading = 90): Soundings {
   return toSoundings(local, 37, -86);
 }
 
-/** A bank in 4 m that ends at east 0, a face to 12 m with its lip 8 m west and its foot 8 m east, and a floor. */
+/** A bank 4 m deep, a face down to 12 m with its lip 8 m west and its foot 8 m east of east 0, and a floor. */
 const ledge: Depth = (east) => 4 + 8 / (1 + Math.exp(-east / 6));
 const hump: Depth = (east, north) => 10 - 5 * Math.exp(-(east ** 2 + north ** 2) / (2 * 25 ** 2));
 
-/** The same soundings with places moved in the plane. */
+/** The same soundings with transformed positions. */
 function moved(soundings: Soundings, move: (east: number, north: number) => [number, number]): Soundings {
   const places = Array.from(soundings.lat, (lat, k) =>
     frame.toGeographic(...move(...frame.toLocal(lat, soundings.lon[k]))),
@@ -45,7 +45,7 @@ const turned = (east: number, north: number): [number, number] => [
 ];
 const mirrored = (east: number, north: number): [number, number] => [-east, north];
 
-/** The passes in the opposite order, each as it was taken. */
+/** The passes in reverse order, each unchanged. */
 function reordered(soundings: Soundings): Soundings {
   const order = [...soundings.lat.keys()].sort((a, b) => soundings.pass[b] - soundings.pass[a] || a - b);
   const of = <T extends Float64Array | Float32Array | Int32Array>(column: T): T =>
@@ -63,11 +63,11 @@ function reordered(soundings: Soundings): Soundings {
 const placesOf = (lines: readonly LakeLine[]): [number, number][] =>
   lines.flatMap(({ places }) => places.map(([lat, lon]) => frame.toLocal(lat, lon)));
 
-describe('the same lake however it is given', () => {
+describe('the lake does not depend on how it is given', () => {
   const lake = makeLakeGrid(sounded(ledge))!;
   const lines = findLakeLines(lake);
 
-  test('passes in another order: the very same grid', () => {
+  test('passes in another order give an identical grid', () => {
     const other = makeLakeGrid(reordered(sounded(ledge)))!;
     expect(other.depth).toEqual(lake.depth);
     expect(other.draws).toEqual(lake.draws);
@@ -89,8 +89,8 @@ describe('the same lake however it is given', () => {
   });
 });
 
-describe('the same line and area at a place however the lake is given', () => {
-  /** A ledge with a bar on its floor: long, as a round top has no one crest. */
+describe('line and area at a place are the same however the lake is given', () => {
+  /** A ledge with a bar on its floor. The bar is long because a round top has no definite crest. */
   const both: Depth = (east, north) =>
     ledge(east, north) - 3.5 * Math.exp(-((east - 70) ** 2) / 300 - north ** 2 / 3200);
   const lakeOf = (soundings: Soundings) => {
@@ -122,7 +122,7 @@ describe('the same line and area at a place however the lake is given', () => {
   });
 });
 
-describe('where a place is on the lake', () => {
+describe('place of a waypoint on the lake', () => {
   const grid = makeLakeGrid(sounded(ledge))!;
   const forms = formsOfLake(grid);
   const lake = lakeBottom(grid, findLakeLines(grid, forms), findLakeAreas(grid, forms));
@@ -134,16 +134,16 @@ describe('where a place is on the lake', () => {
   ])('%i m east of a face', (east, kind, side, distance) => {
     const { line } = at(east);
     expect([line?.kind, line?.side]).toEqual([kind, side]);
-    // Lines are drawn to within 8 m.
+    // Lines are accurate to 8 m.
     expect(Math.abs(line!.distance - distance)).toBeLessThan(8);
   });
 
-  test('a place of a line is on it', () => {
+  test('a place on a line is on it', () => {
     for (const { kind, places } of lake.lines)
       expect(placeOnLake(lake, ...places[places.length >> 1])?.line).toMatchObject({ kind, side: 'on' });
   });
 
-  test('in words that a person would say', () => {
+  test("is described in an angler's words", () => {
     expect(placeWords(at(-18), 'ledge', 'ft')).toMatch(
       /^on the bank, \d\d ft back from the lip of a ledge(, on a flat)?$/,
     );
@@ -157,11 +157,11 @@ describe('where a place is on the lake', () => {
     );
   });
 
-  test('beyond sounded water nothing', () => {
+  test('is unknown beyond sounded water', () => {
     expect(placeOnLake(lake, 37.02, -86)).toBeUndefined();
   });
 
-  test('a hump holds its top and not the ground beside it', () => {
+  test('a hump includes its top but not the ground beside it', () => {
     const round = makeLakeGrid(sounded(hump))!;
     const found = formsOfLake(round);
     const whole = lakeBottom(round, findLakeLines(round, found), findLakeAreas(round, found));
@@ -182,12 +182,12 @@ describe('where to scan next', () => {
     sure: isInferred ? 0.3 : 0.9,
     isInferred,
   });
-  /** A line of the lattice midway between two passes. */
+  /** A grid line midway between two passes. */
   const hidden = Array.from({ length: 41 }, (_, k) => k - 20).find((north) =>
     [-40, 0, 40].every((east) => atPlace(grid, grid.distance, ...frame.toGeographic(east, north)) > 12),
   )!;
 
-  test('one pass along a line that no pass saw, and a little beyond', () => {
+  test('one pass along a line that no pass crossed, extended a little', () => {
     const [pass, ...more] = nextPasses(grid, [line(hidden, true)], []);
     expect(more).toEqual([]);
     expect(pass.kinds).toEqual(['lip']);
@@ -201,7 +201,7 @@ describe('where to scan next', () => {
     expect(nextPasses(grid, [line(hidden, false)], [])).toEqual([]);
   });
 
-  test('with places of interest, only what is near them, and they themselves while they are unsure', () => {
+  test('with places of interest, only passes near them, and the places themselves while they are uncertain', () => {
     const placeAt = (north: number, sure: number) => {
       const [lat, lon] = frame.toGeographic(0, north);
       return { lat, lon, sure };
@@ -215,7 +215,7 @@ describe('where to scan next', () => {
   });
 });
 
-describe('one day against the days before', () => {
+describe('one day compared with the days before', () => {
   const part = (soundings: Soundings, keep: (east: number, north: number) => boolean): Soundings => {
     const rows = [...soundings.lat.keys()].filter((k) =>
       keep(...frame.toLocal(soundings.lat[k], soundings.lon[k])),
@@ -235,14 +235,14 @@ describe('one day against the days before', () => {
   const areaOf = ({ depth, cell }: LakeGrid): number =>
     depth.filter((value) => !Number.isNaN(value)).length * cell ** 2;
 
-  test('what was not sounded before is counted, and an even floor is as it was', () => {
+  test('newly sounded area is counted, and an even floor has not changed', () => {
     const after = makeLakeGrid(flat)!;
     const found = compareLakes(before, after);
     expect(Math.abs(found.added / (areaOf(after) - areaOf(before)) - 1)).toBeLessThan(0.05);
     expect([found.changed, found.disagreeing]).toEqual([[], []]);
   });
 
-  test('soundings that are 2 m off what both days ran over disagree', () => {
+  test('soundings 2 m off where both days have passes disagree', () => {
     const deeper = makeLakeGrid({ ...flat, depth: flat.depth.map((depth) => depth + 2) })!;
     const [most] = compareLakes(before, deeper).disagreeing;
     expect(most.deeper).toBeCloseTo(2, 0);

@@ -10,7 +10,7 @@ describe('band Cholesky', () => {
     [7, 2],
     [30, 5],
     [50, 11],
-  ])('a system of %i unknowns and band %i is solved as the dense factor solves it', (size, band) => {
+  ])('a system of %i unknowns and band %i has the same solution as with the dense factor', (size, band) => {
     const { range } = random(size);
     const matrix = bandMatrix(size, band);
     const dense = new Float64Array(size * size);
@@ -29,14 +29,14 @@ describe('band Cholesky', () => {
     });
   });
 
-  test('a matrix that is not positive definite is a defect of its maker', () => {
+  test('a matrix that is not positive definite is a programming error', () => {
     const matrix = bandMatrix(3, 1);
     for (let i = 0; i < 3; i++) addToBand(matrix, i, i, i === 1 ? -1 : 1);
     expect(() => factorBand(matrix)).toThrow(/not positive definite/);
   });
 });
 
-/** By the library of the bottom model, which is held to its own references. */
+/** Solves with the routines of the bottom model, which are tested against separate references. */
 function denseSolve(symmetric: Float64Array, size: number, side: Float64Array): Float64Array {
   const factor = Float64Array.from(symmetric);
   expect(cholesky(factor, size, { stride: size })).toBe(true);
@@ -63,7 +63,7 @@ describe('the bending sheet', () => {
     direction: new Float64Array(size).fill(0.7),
   });
 
-  test('a plane through four depths is the plane, wherever nothing was sounded too', () => {
+  test('a plane through four depths is reproduced, even where nothing was sounded', () => {
     const plane = (x: number, y: number): number => 8 + 0.1 * x - 0.06 * y;
     const corners = [
       [1.2, 1.4],
@@ -82,7 +82,7 @@ describe('the bending sheet', () => {
       expect(mean[k]).toBeCloseTo(plane(k % tile.columns, Math.floor(k / tile.columns)), 2);
   });
 
-  test('the draws have the mean and spread of the posterior: at a sounding, of the sounding', () => {
+  test('the draws have the mean and spread of the posterior and, at a sounding, those of the sounding', () => {
     const data = {
       x: Float64Array.of(4, 12, 8, 6),
       y: Float64Array.of(3, 4, 9, 6),
@@ -94,7 +94,7 @@ describe('the bending sheet', () => {
     const at = draws.map((draw) => draw[node]);
     const average = at.reduce((sum, value) => sum + value, 0) / at.length;
     expect(average).toBeCloseTo(mean[node], 2);
-    // A sounding of standard deviation 1 mm holds the sheet to it.
+    // A sounding with a standard deviation of 1 mm pins the sheet to it.
     expect(Math.abs(mean[node] - 5.5)).toBeLessThan(0.001);
     expect(Math.max(...at) - Math.min(...at)).toBeLessThan(0.01);
     const loose = draws.map((draw) => draw[3 * tile.columns + 4]);
@@ -103,7 +103,7 @@ describe('the bending sheet', () => {
     expect(sd).toBeLessThan(0.21);
   });
 
-  test('noise by key is standard normal and the same every time', () => {
+  test('noise by key is standard normal and reproducible', () => {
     const values = Array.from({ length: 20_000 }, (_, k) =>
       keyedNormal(noiseKey(k % 141, Math.floor(k / 141), 1), 3),
     );

@@ -9,7 +9,7 @@ import { readCsvFile } from '../../src/formats/csv/csv-file.ts';
 import { gpxOf, makeFolder, runProgram, write } from '../cli/run-program.ts';
 
 const LAKE = resolve(import.meta.dirname, '../../fixtures/formats/lake');
-/** A plane that deepens by 0.12 m a meter toward grid east of EPSG:3067, 12 m at this easting. */
+/** A plane that deepens by 0.12 m per meter toward grid east of EPSG:3067 and is 12 m deep at this easting. */
 const [EAST, GRADIENT, MIDDLE] = [403_000, 0.12, 12];
 const ZONE = {
   type: 'Feature',
@@ -84,12 +84,12 @@ function layer<G extends Point | LineString | MultiPolygon>(
   return features;
 }
 
-/** Depth of the plane at a place; EPSG:3067 is zone 35 of UTM. */
+/** Depth of the plane at a place; EPSG:3067 is UTM zone 35. */
 const planeAt = (lon: number, lat: number): number =>
   MIDDLE + GRADIENT * (proj4('+proj=utm +zone=35 +ellps=GRS80', [lon, lat])[0] - EAST);
 
 describe('layers', () => {
-  test('marks, boats, casts and landings are tied by ids, and agree with the table', async () => {
+  test('marks, boats, casts and landings are linked by ids, and agree with the table', async () => {
     const { rows } = await readCsvFile(join(folder, 'table.csv'));
     const [marks, boats, casts, landings] = [
       layer<Point>('marks'),
@@ -113,7 +113,7 @@ describe('layers', () => {
         );
         expect(cast.properties.mark).toBe(marks[i].id);
         expect(cast.geometry.coordinates).toEqual([boat.geometry.coordinates, landing.geometry.coordinates]);
-        // The library measures on a sphere: within 0.6 %.
+        // Turf measures on a sphere: within 0.6 %.
         expect(length(cast, { units: 'meters' }) / Number(values[`${side}_cast_m`])).toBeCloseTo(1, 1);
         const toward = (bearing(boat, landing) + 360) % 360;
         expect(Math.abs(toward - Number(values[`${side}_cast_true_deg`]))).toBeLessThan(1.5);
@@ -133,7 +133,7 @@ describe('layers', () => {
     }
   });
 
-  test('the bottom grid says the depth of the plane with its uncertainty, alike in both forms', async () => {
+  test('the bottom grid has the depth of the plane with its uncertainty, the same in both formats', async () => {
     const bytes = readFileSync(join(folder, 'layers/depth.tif'));
     const image = await (await fromArrayBuffer(Uint8Array.from(bytes).buffer)).getImage();
     expect(image.getGeoKeys()).toMatchObject({
@@ -183,7 +183,7 @@ describe('layers', () => {
     expect(area(zone)).toBeCloseTo(area(ZONE as never), 3);
   });
 
-  test('layers that are there are refused before any work, and are no soundings for the next run', () => {
+  test('existing layers are refused before any work, and are not read as soundings by the next run', () => {
     const again = runProgram(
       [...args, '--out', 'other.gpx'].filter((word) => !/table/.test(word)),
       { cwd: folder },
@@ -243,7 +243,7 @@ describe('a writer of the user', () => {
     expect(existsSync(join(folder, 'new.gpx'))).toBe(false);
   });
 
-  test('without the option for its folder it is refused when it is loaded', () => {
+  test('without an option for its folder is refused when it is loaded', () => {
     write(folder, 'r.js', writer('() => []').replace('out:', 'folder:'));
     const { status, stderr } = runProgram(['plugins', '--plugin', './r.js'], { cwd: folder });
     expect(status).toBe(2);

@@ -1,8 +1,8 @@
-/** What a fault would cost: each kind is counted by itself, and none of the first two may survive. */
+/** Fault groups by what the fault would cost. Each is counted separately, and in the first two none may survive. */
 export const GROUPS = ['safety', 'accounting', 'model', 'formats', 'words'] as const;
 export type Group = (typeof GROUPS)[number];
 
-/** Groups that tests must hold completely. */
+/** Groups in which tests must catch every fault. */
 export const HELD: readonly Group[] = ['safety', 'accounting'];
 
 /** One change that breaks the program. */
@@ -11,9 +11,9 @@ export interface Fault {
   readonly name: string;
   /** Source file, from the root. */
   readonly file: string;
-  /** Text that the file contains exactly once, and what it becomes. */
+  /** Text that occurs exactly once in the file, and its replacement. */
   readonly find: string;
   readonly replace: string;
-  /** Test files that should notice, without `tests/` and `.test.ts`. */
+  /** Test files that should catch the fault, without `tests/` and `.test.ts`. */
   readonly tests: readonly string[];
 }

@@ -2,10 +2,10 @@ import { spawn } from 'node:child_process';
 import { existsSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 
-/** Longest time for the tests of one fault, s: a fault may make a loop endless. */
+/** Longest time for the tests of one fault, s, because a fault may cause an endless loop. */
 const LONGEST = 120;
 
-/** What became of a run: `failed` with the first test that did, `broken` when a file could not even be loaded. */
+/** The result of a run: `failed` with the first test that failed, `broken` when a file could not even be loaded. */
 export interface TestRun {
   readonly outcome: 'passed' | 'failed' | 'endless' | 'broken';
   /** Name of the first test that failed, or why nothing ran. */
@@ -20,9 +20,10 @@ interface Report {
 }
 
 /**
- * Runs some test files of a copy of the project and stops at the first failure.
+ * Runs some test files in a copy of the project and stops at the first failure.
  *
- * @param tests Without folder and ending. @param longest s.
+ * @param tests Paths without folder and extension.
+ * @param longest Time limit, s.
  */
 export async function runTests(
   folder: string,
@@ -47,10 +48,10 @@ export async function runTests(
   );
   const end = (): void => {
     try {
-      // The whole group: a worker in an endless loop does not end with its parent.
+      // Kills the whole group, since a worker in an endless loop does not end with its parent.
       process.kill(-child.pid!, 'SIGKILL');
     } catch {
-      // It ended by itself.
+      // The group had already ended.
     }
   };
   process.once('exit', end);

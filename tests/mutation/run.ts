@@ -9,9 +9,9 @@ import { runTests, type TestRun } from './run-tests.ts';
 import { createScratchTree, type ScratchTree } from './scratch-tree.ts';
 
 const FAULTS: Readonly<Record<Group, readonly Fault[]>> = { safety, accounting, model, formats, words };
-/** Longest time for all their tests on the source as it is, s. */
+/** Longest time for all these tests on the unchanged source, s. */
 const LONGEST_SOUND = 600;
-/** More copies at once wait for each other. */
+/** Most copies in use at once; more would only wait for each other. */
 const MOST_TREES = 4;
 
 interface Tried extends TestRun {
@@ -21,10 +21,10 @@ interface Tried extends TestRun {
 }
 
 /**
- * `npm run mutate [GROUP...]`: puts one fault after another into a copy of the source and runs the tests that guard it.
+ * `npm run mutate [GROUP...]`: puts one fault at a time into a copy of the source and runs the tests that guard it.
  *
- * Exits with 1 when a fault of safety or accounting survives, with 2 when a fault does not fit the source or its tests do
- * not pass without it.
+ * Exits with 1 when a safety or accounting fault survives, with 2 when a fault does not fit the source or its tests
+ * fail without it.
  */
 async function main(names: readonly string[]): Promise<void> {
   const unknown = names.find((name) => !(GROUPS as readonly string[]).includes(name));
@@ -64,14 +64,14 @@ function refuse(lines: readonly string[]): void {
   process.exitCode = 2;
 }
 
-/** Why a fault cannot be put in. */
+/** The reason why a fault cannot be inserted. */
 function misfitOf({ name, file, find, replace }: Fault, tree: ScratchTree): string[] {
   const times = tree.read(file).split(find).length - 1;
   if (find === replace) return [`"${name}" changes nothing.`];
   return times === 1 ? [] : [`"${name}": ${file} has ${times} times, not once: ${find}`];
 }
 
-/** Tries faults, each copy of the tree one at a time. */
+/** Tries all faults, with one fault at a time in each copy. */
 async function tryAll(
   chosen: readonly { readonly group: Group; readonly fault: Fault }[],
   trees: readonly ScratchTree[],

@@ -12,7 +12,7 @@ import {
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 
-/** What the tests need of the project. */
+/** The parts of the project that the tests need. */
 const COPIED = [
   'src',
   'plugins',
@@ -25,7 +25,7 @@ const COPIED = [
   'DEVELOPERS.md',
 ];
 
-/** A copy of the project in the system's folder for temporary files. */
+/** A copy of the project in the system's temporary folder. */
 export interface ScratchTree {
   readonly folder: string;
   read(file: string): string;
@@ -34,12 +34,11 @@ export interface ScratchTree {
 }
 
 /**
- * Copies the project, so that the checkout is never changed: a killed run leaves a folder in the system's temporary files
- * and nothing else.
+ * Copies the project, so that the checkout is never changed and a killed run leaves only a temporary folder behind.
  *
- * Packages are linked one by one, so that caches of the tools stay in the copy.
+ * Packages are linked one by one, so that tool caches stay in the copy.
  *
- * @param root Of the checkout.
+ * @param root Root of the checkout.
  */
 export function createScratchTree(root: string): ScratchTree {
   const folder = mkdtempSync(join(tmpdir(), 'downslope-mutation-'));

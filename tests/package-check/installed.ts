@@ -4,12 +4,12 @@ import { copyFileSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, writeF
 import { delimiter, join, resolve } from 'node:path';
 import { gpxOf } from '../cli/run-program.ts';
 
-/** The project, for sources as they are and as compiled. */
+/** Root of the project, for sources as they are and as compiled. */
 export const ROOT = resolve(import.meta.dirname.replace(/[\\/]dist(?=[\\/]tests)/, ''), '../..');
-/** Plugins of other people, each a package. */
+/** Third-party plugins, each a package. */
 export const PLUGINS = ['lead-line-reader', 'brush-refiner', 'drift-writer'];
 
-/** Packs the program and the packages of plugins as they would be published. @returns The tarballs. */
+/** Packs the program and the plugin packages as for publishing. @returns The tarballs. */
 export function packAll(folder: string): string[] {
   return [ROOT, ...PLUGINS.map((name) => join(ROOT, 'fixtures/plugins/packages', name))].map((from) => {
     const args = ['pack', '--ignore-scripts', '--silent', '--pack-destination', folder];
@@ -17,11 +17,11 @@ export function packAll(folder: string): string[] {
   });
 }
 
-/** The program as one way of installing brings it. */
+/** The program as installed in one way. */
 export interface Installed {
-  /** Where it is used. */
+  /** Folder in which it is used. */
   readonly folder: string;
-  /** Packages that came with it, itself included, without plugins; undefined where nothing tells. */
+  /** Number of packages that were installed, itself included but without plugins; undefined where unknown. */
   readonly packages?: number;
   run(...args: string[]): {
     readonly status: number | null;
@@ -30,7 +30,7 @@ export interface Installed {
   };
 }
 
-/** An environment in which `node` and `npm` are of another folder. */
+/** An environment that takes `node` and `npm` from another folder. */
 export const withNode = (folder: string | undefined): NodeJS.ProcessEnv =>
   folder === undefined ? process.env : { ...process.env, PATH: `${folder}${delimiter}${process.env.PATH}` };
 
@@ -38,7 +38,7 @@ const INSTALL = ['install', '--prefer-offline', '--no-audit', '--no-fund', '--si
 
 type Way = (tarballs: readonly string[], work: string, env: NodeJS.ProcessEnv) => Installed;
 
-/** Ways in which people install it. */
+/** Ways to install it. */
 export const WAYS: Readonly<Record<string, Way>> = {
   'npm install'(tarballs, work, env) {
     const folder = projectIn(work);
@@ -58,7 +58,7 @@ export const WAYS: Readonly<Record<string, Way>> = {
   npx(tarballs, work, env) {
     const folder = projectIn(work);
     const packages = tarballs.flatMap((tarball) => ['--package', tarball]);
-    // A cache of its own: what npx leaves behind goes with the folder.
+    // A separate cache, so that what npx leaves behind is removed with the folder.
     const own = { ...env, npm_config_cache: join(folder, 'cache') };
     return used(folder, undefined, own, ['npx', '--yes', ...packages, 'downslope']);
   },
@@ -86,7 +86,7 @@ function used(
   };
 }
 
-/** What has to work, however it was installed; each throws where it does not. */
+/** What must work in every installation; each check throws on failure. */
 export const CHECKS: Readonly<Record<string, (installed: Installed) => void>> = {
   start({ run }) {
     const { stdout, stderr } = run('--version');
@@ -137,7 +137,7 @@ export const CHECKS: Readonly<Record<string, (installed: Installed) => void>> = 
 
 const SOUNDINGS = ['--soundings', 'plane.csv', '--table', 'table.csv', '--force'];
 
-/** A mark on a plane that deepens eastward, as a table and as a lead-line book. */
+/** Writes a mark on a plane that deepens eastward, with soundings as a table and as a lead-line book. */
 function inputsIn(folder: string): void {
   const mark = { name: 'A', lat: 45.1, lon: -93.2, comment: 'point, fish 10-14 ft' };
   writeFileSync(join(folder, 'marks.gpx'), gpxOf([mark]));
@@ -151,14 +151,14 @@ function inputsIn(folder: string): void {
   writeFileSync(join(folder, 'plane.csv'), `lat,lon,depth_ft\n${table.join('\n')}\n`);
 }
 
-/** The one row of the table that was written. */
+/** The single row of the written table. */
 function tableIn(folder: string): Record<string, string> {
   const lines = readFileSync(join(folder, 'table.csv'), 'utf8').split('\n');
   const [header, row] = lines.map((line) => line.split(','));
   return Object.fromEntries(header.map((name, at) => [name, row[at]]));
 }
 
-/** What a program in a project's folder imports. @param node The Node that runs it. */
+/** Runs a script that imports the package in a project's folder. @param node The Node executable. */
 export function importedIn({ folder }: Installed, node = process.execPath): void {
   const program =
     "import { enrich } from 'downslope'; import { runPlugin } from 'downslope/testing'; import { notedWord } from 'brush-refiner'; const { faults, spots } = await runPlugin(notedWord); console.log(typeof enrich, faults.length, spots.length);";

@@ -4,10 +4,10 @@ import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { CHECKS, type Installed, importedIn, packAll, WAYS, withNode } from './installed.ts';
 
-/** Versions of Node that the package is for. */
+/** Supported versions of Node. */
 const VERSIONS = [20, 22, 24];
 
-/** Folder with the `node` of a version, fetched from the registry of packages; undefined where it cannot be had. */
+/** Folder with the `node` of a version, fetched from the npm registry; undefined if unavailable. */
 function nodeOf(version: number, work: string): string | undefined {
   if (process.versions.node.startsWith(`${version}.`)) return dirname(process.execPath);
   const folder = mkdtempSync(join(work, 'node-'));
@@ -22,7 +22,7 @@ function nodeOf(version: number, work: string): string | undefined {
   }
 }
 
-/** What is wrong with one check, in a line; '' when nothing is. */
+/** The error of one check in a line; empty if it passes. */
 function faultOf(check: () => void): string {
   try {
     check();
@@ -36,7 +36,7 @@ function faultOf(check: () => void): string {
   }
 }
 
-/** `npm run package-check`: the packed program, installed in every way on every Node it is for. */
+/** `npm run package-check`: installs the packed program in every way on every supported Node. */
 function main(): void {
   const work = mkdtempSync(join(tmpdir(), 'downslope-package-'));
   const checks: Record<string, (installed: Installed, node: string) => void> = {
@@ -63,7 +63,7 @@ function main(): void {
       for (const [way, install] of Object.entries(WAYS)) {
         const installed = install(tarballs, work, withNode(node));
         const faults = Object.entries(checks).map(([name, check]) =>
-          // A program imports what is in its project.
+          // Only `npm install` puts the package in a project from which it can be imported.
           name === 'import' && way !== 'npm install' ? '-' : faultOf(() => check(installed, node)),
         );
         const said = execFileSync(join(node, 'node'), ['--version'], { encoding: 'utf8' }).trim();

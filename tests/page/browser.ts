@@ -3,12 +3,12 @@ import { type Browser, type BrowserContextOptions, chromium, type Page } from 'p
 
 const PLACES = ['/usr/bin/chromium', '/usr/bin/chromium-browser'];
 
-/** Program of a browser on this machine: the one named by BROWSER_PROGRAM, or Debian's chromium. */
+/** Path of a browser on this machine: the one in BROWSER_PROGRAM, or Debian's chromium. */
 export const browserProgram: string | undefined = [process.env.BROWSER_PROGRAM ?? '', ...PLACES].find(
   (path) => path !== '' && existsSync(path),
 );
 
-/** Said by the one test that runs where there is no browser. */
+/** Title of the test that runs instead when there is no browser. */
 export const NO_BROWSER = `no browser at ${PLACES.join(' or ')} nor in BROWSER_PROGRAM: install the package chromium to run these tests`;
 
 export const startBrowser = (): Promise<Browser> =>
@@ -26,14 +26,14 @@ export const startBrowser = (): Promise<Browser> =>
     ],
   });
 
-/** A page, what it wrote to the console, and what it asked for. */
+/** A page with its console messages and requests. */
 export interface WatchedPage {
   readonly page: Page;
   readonly said: string[];
   readonly asked: string[];
 }
 
-/** Opens an address in a context of its own and notes every console message, error, dialog and request. */
+/** Opens an address in a new browser context and records every console message, error, dialog and request. */
 export async function openPage(
   browser: Browser,
   url: string,

@@ -31,17 +31,17 @@ const planned = report.waypoints.filter(
 const letters = { downslope: 'D', upslope: 'U' } as const;
 const SIDES = ['downslope', 'upslope'] as const;
 
-/** m; half of the last written decimal of a figure unit at the coarsest scale, and a little. */
+/** Half of the last decimal of a figure unit at the coarsest scale, and a little more, m. */
 const WRITTEN = 0.05;
 
-/** Place of a figure's symbol in meters about the waypoint. */
+/** Place of a figure's symbol, m from the waypoint. */
 function groundPlace(svg: string, [x, y]: Place): [east: number, north: number] {
   const { west, north, scale } = rootData(svg);
   return [west + x / scale, north - y / scale];
 }
 
 describe('plan view', () => {
-  test('the boat symbols stand where the table says the boats are', () => {
+  test('the boat symbols are where the table puts the boats', () => {
     expect(planned.length).toBeGreaterThan(20);
     for (const spot of planned) {
       const svg = planFigure(spot, context);
@@ -58,7 +58,7 @@ describe('plan view', () => {
     }
   });
 
-  test('the landings stand at the bearing and length of the cast', () => {
+  test('the landings are at the bearing and length of the cast', () => {
     for (const spot of planned) {
       const svg = planFigure(spot, context);
       const frame = localFrame(spot.waypoint.lat, spot.waypoint.lon);
@@ -72,8 +72,8 @@ describe('plan view', () => {
   });
 
   test("the isobath of the boat's depth passes through the boat", () => {
-    // 6 m between nodes: linear interpolation is off by up to h^2 / 8 x curvature = 0.005 m, on a slope of 1 in 60
-    // that is 0.3 m of ground; thinning moves the line by up to 0.25 figure units, another 0.1 m.
+    // With 6 m between nodes, linear interpolation is off by up to h^2 / 8 x curvature = 0.005 m, or 0.3 m of ground on
+    // a slope of 1 in 60; thinning moves the line by up to 0.25 figure units, another 0.1 m.
     for (const spot of planned) {
       const svg = planFigure(spot, context);
       const { scale } = rootData(svg);
@@ -107,7 +107,7 @@ describe('plan view', () => {
     );
   }
 
-  test('the bottom is as deep along an isobath as the isobath says', () => {
+  test('the bottom along an isobath has its depth', () => {
     const lake = localFrame(41.2, -104.9);
     for (const spot of planned.slice(0, 8)) {
       const svg = planFigure(spot, context);
@@ -128,7 +128,7 @@ describe('plan view', () => {
     }
   });
 
-  test('ground nobody sounded is hatched and sounded ground is not', () => {
+  test('ground without soundings is hatched and sounded ground is not', () => {
     for (const index of [0, 7, 13]) {
       const spot = report.waypoints[index];
       const svg = planFigure(spot, context);
@@ -150,7 +150,7 @@ describe('plan view', () => {
     }
   });
 
-  test('every isobath that is labeled says its depth in the unit of the user', () => {
+  test("every labeled isobath has its depth in the user's unit", () => {
     for (const units of ['ft', 'm'] as const) {
       const svg = planFigure(planned[0], { ...context, units });
       const depths = [...svg.matchAll(/<path(?: class="t\d")? d="[^"]*" data-depth="([\d.]+)"/g)].map(
@@ -168,12 +168,12 @@ describe('plan view', () => {
     }
   });
 
-  test('the number of a next angle is on its line, at the boat unless a symbol stands there, and in sight', () => {
+  test('the number of a next angle is on its line and in view, at the boat unless a symbol is there', () => {
     const [first] = planned;
     const [angle] = first.fields.angles ?? [];
     if (angle === undefined) throw new Error('sample spots have next angles');
     const { downslope } = first.fields;
-    // Also one from the very place of the deep-side boat.
+    // Also one from the position of the deep-side boat.
     const fromBoat = { ...angle, boat: downslope!.boat };
     for (const angles of [[angle], [fromBoat]]) {
       const svg = planFigure({ ...first, fields: { ...first.fields, angles } }, context);
@@ -205,14 +205,14 @@ describe('side view', () => {
         const { distance, lure } = spot.fields[side]!.profile;
         for (let i = 0; i < distance.length; i += 1) {
           const place: Place = [left + distance[i] * across, surface + lure[i] * down];
-          // 0.15 figure units of thinning and half a written decimal both ways.
+          // 0.15 figure units of thinning, and half of the last decimal both ways.
           expect(distanceToLines(place, line)).toBeLessThan(0.15 + 0.08);
         }
       }
     }
   });
 
-  test('the contact drawn is where the lure of the model is on bottom', () => {
+  test("the drawn contact is where the model's lure is on bottom", () => {
     for (const spot of planned) {
       const svg = sideFigure(spot, 'upslope', context);
       const { left, across } = rootData(svg);
@@ -248,7 +248,7 @@ describe('side view', () => {
     }
   });
 
-  test('the exaggeration that is written is the one that is drawn', () => {
+  test('the stated exaggeration is the drawn one', () => {
     for (const spot of planned) {
       const svg = sideFigure(spot, 'downslope', context);
       const { across, down, exaggeration } = rootData(svg);
@@ -258,7 +258,7 @@ describe('side view', () => {
     }
   });
 
-  test('the words on the contact stand under the bottom, where the frame leaves room', () => {
+  test('the label of the contact is below the bottom where there is room', () => {
     for (const spot of planned) {
       for (const side of SIDES) {
         const svg = sideFigure(spot, side, context);
@@ -272,7 +272,7 @@ describe('side view', () => {
     }
   });
 
-  test('where no cast is planned no words stand among the soundings', () => {
+  test('without a planned cast there is no label among the soundings', () => {
     const spot = report.waypoints[6];
     const [{ side, svg }] = sideFigures(spot, context);
     expect(side).toBe('bottom');
@@ -287,7 +287,7 @@ describe('side view', () => {
     }
   });
 
-  test('depths and lengths stay inside the frame for very deep and very shallow water', () => {
+  test('depths and lengths stay inside the frame in very deep and very shallow water', () => {
     for (const times of [0.05, 20]) {
       const plan = planned[0].fields.downslope!;
       const deeper = (column: Float64Array) => column.map((depth) => depth * times);
@@ -332,7 +332,7 @@ describe('colors', () => {
   const tintsOf = (rules: string, count: number) =>
     Array.from({ length: count }, (_, i) => colorOf(rules, `t${i}`));
 
-  test('neighboring tints are 1.25 : 1 apart and contours reach 3 : 1 on every tint', () => {
+  test('neighboring tints have a contrast of 1.25 : 1 and contours 3 : 1 on every tint', () => {
     expect(themes).toHaveLength(3);
     for (const rules of themes) {
       const tints = tintsOf(rules, FIGURE_TINTS);
@@ -342,7 +342,7 @@ describe('colors', () => {
     }
   });
 
-  test('cast lines and words reach 3 : 1 on every tint of a plan view, also among the fish', () => {
+  test('cast lines and labels have 3 : 1 on every tint of a plan view, also among the fish', () => {
     const opacity = Number(/\.band\{[^}]*fill-opacity:([\d.]+)/.exec(FIGURE_STYLE)?.[1]);
     for (const rules of themes) {
       const fish = colorOf(rules, 'fish');
@@ -357,7 +357,7 @@ describe('colors', () => {
 });
 
 describe('all figures', () => {
-  test('every spot has a plan view and a side view, cast or not', () => {
+  test('every spot has a plan view and a side view, with or without a cast', () => {
     for (const spot of report.waypoints) {
       expect(planFigure(spot, context)).toMatch(/^<svg .*<\/svg>$/s);
       const sides = sideFigures(spot, context);
@@ -366,7 +366,7 @@ describe('all figures', () => {
     }
   });
 
-  test('files are named apart, safely, and are well-formed SVG with a title', () => {
+  test('file names are distinct and safe, and files are well-formed SVG with a title', () => {
     const odd = report.waypoints.slice(0, 4).map((spot, i) => ({
       ...spot,
       waypoint: {

@@ -13,7 +13,7 @@ const grid = (columns: number, rows: number, depth: (column: number, row: number
 });
 
 describe('isobaths', () => {
-  test('a plane has one straight isobath, where its depth is', () => {
+  test('a plane has one straight isobath at its depth', () => {
     const { lines, linePath } = traceIsobath(
       grid(20, 20, (column) => column),
       7.25,
@@ -22,17 +22,17 @@ describe('isobaths', () => {
     for (const place of readPath(linePath).flat()) expect(place[0]).toBeCloseTo(72.5, 6);
   });
 
-  test('a cone has a circle', () => {
+  test('the isobath of a cone is a circle', () => {
     const { lines } = traceIsobath(
       grid(41, 41, (column, row) => Math.hypot(column - 20, row - 20)),
       12.5,
     );
     expect(lines).toHaveLength(1);
-    // Linear interpolation along edges of a convex cone: at most h^2 / 8 r = 0.01 cells.
+    // Linear interpolation along the edges of a convex cone: at most h^2 / 8 r = 0.01 cells.
     for (const [x, y] of lines[0]) expect(Math.hypot(x - 200, y - 200)).toBeCloseTo(125, 0);
   });
 
-  test('the area holds just the nodes at least as deep, on any ground, to the edge of the grid', () => {
+  test('the area contains exactly the nodes at least as deep, on any ground, to the edge of the grid', () => {
     fc.assert(
       fc.property(
         fc.array(fc.double({ min: 0, max: 10, noNaN: true }), { minLength: 49, maxLength: 49 }),
@@ -55,7 +55,7 @@ describe('isobaths', () => {
     );
   });
 
-  test('a part of a grid has the isobath of the whole, inside what is shown', () => {
+  test('inside the shown part, a part of a grid has the isobath of the whole', () => {
     const whole = grid(40, 40, (column, row) => Math.hypot(column - 18, row - 22));
     const part = cropGrid(whole, ([x, y]) => x > 100 && x < 260 && y > 150 && y < 300);
     expect(part.columns * part.rows).toBeLessThan(700);
@@ -67,7 +67,7 @@ describe('isobaths', () => {
     expect(shown(traceIsobath(part, 9.5).lines.flat())).toEqual(shown(traceIsobath(whole, 9.5).lines.flat()));
   });
 
-  test('steps are usual ones, fine only where the ground is nearly level, and give few lines', () => {
+  test('steps are customary ones, fine only where the ground is nearly level, and give few lines', () => {
     expect(chooseIsobaths(3, 4.2, 'ft', 6).interval).toBe(1);
     expect(chooseIsobaths(3, 9, 'ft', 6).interval).toBe(2);
     expect(chooseIsobaths(3, 12, 'ft', 6).interval).toBe(5);

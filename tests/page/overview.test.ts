@@ -17,7 +17,7 @@ describe('map of the lake', () => {
   const report = sampleReport(30);
   const svg = lakeMap(report).svg;
 
-  test('spots stand at their waypoints, named and linked to their sections', () => {
+  test('spots are at their waypoints, with names and links to their sections', () => {
     const { lat, lon, west, north, scale } = rootData(svg);
     const frame = localFrame(lat, lon);
     for (const { waypoint } of report.waypoints) {
@@ -26,7 +26,7 @@ describe('map of the lake', () => {
       ).exec(svg);
       const [x, y] = [Number(match?.[1]), Number(match?.[2])];
       const [east, northward] = frame.toLocal(waypoint.lat, waypoint.lon);
-      // One written decimal of a figure unit.
+      // One decimal of a figure unit.
       expect(Math.abs(west + x / scale - east)).toBeLessThan(0.06 / scale);
       expect(Math.abs(north - y / scale - northward)).toBeLessThan(0.06 / scale);
     }
@@ -67,7 +67,7 @@ describe('map of the lake', () => {
   });
 });
 
-describe('what the map shows besides', () => {
+describe('other content of the map', () => {
   const report = sampleReport(12);
   const away = (index: number, lat: number): EnrichedWaypoint => ({
     waypoint: { ...report.waypoints[0].waypoint, index, name: `HOME <${index}>`, lat },
@@ -75,18 +75,18 @@ describe('what the map shows besides', () => {
     diagnostics: [],
   });
 
-  test('pins far off are set aside in a list and leave the map as large as it was', () => {
+  test('pins far away are listed separately and do not enlarge the map', () => {
     const far = { ...report, waypoints: [away(0, 40.1), ...report.waypoints.slice(1), away(12, 44)] };
     const without = { ...report, waypoints: report.waypoints.slice(1) };
     expect(rootData(lakeMap(far).svg).scale).toBeCloseTo(rootData(lakeMap(without).svg).scale, 6);
     expect(lakeMap(far).layout.far.map(({ waypoint }) => waypoint.index)).toEqual([0, 12]);
     const section = mapSection(far, true);
-    // 1.1 degrees of latitude, from the middle of the map.
+    // 1.1 degrees of latitude from the center of the map.
     expect(section).toMatch(/HOME &lt;0&gt;<\/a>: 7\d\.\d mi, 180\u00b0 true/);
     expect(section).toMatch(/HOME &lt;12&gt;<\/a>: 19\d\.\d mi, (000|360)\u00b0 true/);
   });
 
-  test('without any soundings the marks about their median are on it', () => {
+  test('without soundings the marks around their median are shown', () => {
     const bare = report.waypoints.map(({ waypoint }) => ({ waypoint, fields: {}, diagnostics: [] }));
     const survey = sampleReport(0).survey;
     const { layout } = lakeMap({ ...report, survey, waypoints: [away(99, 30), ...bare] });
@@ -126,7 +126,7 @@ describe('what the map shows besides', () => {
     expect(mapSection({ ...small, lake }, true)).toContain('from the model of the whole lake');
   });
 
-  test('closed and slow water, the ramp and the stops with their route are on it', () => {
+  test('closed and slow water, the ramp and the stops with their route are shown', () => {
     const plan = samplePlan(report);
     const { zones } = sampleZones();
     const { svg } = lakeMap({ ...report, plan, zones });
@@ -168,7 +168,7 @@ describe('depths of the overview', () => {
       const isInside = east > 30 && east < 365 && north > 30 && north < 360;
       if (isInside) {
         expect(grid.sounded[k]).toBe(1);
-        // Cells gather soundings by place: their mean stands up to half a cell off, 0.02 x 4 m.
+        // Cells average nearby soundings, so their mean may lie up to half a cell away, 0.02 x 4 m.
         expect(Math.abs(grid.depth[k] - (3 + east * 0.02))).toBeLessThan(0.1);
       }
       if (east < -30 || east > 430 || north < -30 || north > 430) expect(grid.sounded[k]).toBe(0);
@@ -180,7 +180,7 @@ describe('side view without a cast', () => {
   const report = sampleReport(14);
   const context = { units: 'm', survey: report.survey } as const;
 
-  test('shows the soundings of the one pass at their depth', () => {
+  test('shows the soundings of the single pass at their depth', () => {
     const svg = bottomFigure(report.waypoints[6], context);
     const { surface, down } = rootData(svg);
     const dots = pathsOf(svg, /class="snd"/).flatMap((d) => readPath(d).map(([first]) => first));
@@ -195,7 +195,7 @@ describe('side view without a cast', () => {
     expect(pathsOf(svg, /class="bottom"/)).toEqual([]);
   });
 
-  test('shows the modeled bottom along the fall line where there is one', () => {
+  test('shows the modeled bottom along the fall line if there is one', () => {
     const spot = report.waypoints[0];
     const fields = { ...spot.fields, downslope: undefined, upslope: undefined };
     const svg = bottomFigure({ ...spot, fields }, context);

@@ -41,7 +41,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await rm(folder, { recursive: true, force: true });
   });
 
-  /** Numbers of the spots as the list shows them from top to bottom, whatever the order in the document. */
+  /** Numbers of the spots as listed from top to bottom on the screen, whatever the order in the document. */
   const shownRows = (page: Page): Promise<number[]> =>
     page.evaluate(`[...document.querySelectorAll('#rows tr')]
       .filter((row) => row.getClientRects().length > 0)
@@ -51,7 +51,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
   const documentRows = (page: Page): Promise<number[]> =>
     page.evaluate(`[...document.querySelectorAll('#rows tr')].map((row) => Number(row.id.slice(4)))`);
 
-  /** Numbers of spots in the order of a value, spots without one last. */
+  /** Numbers of the spots sorted by a value, spots without one last. */
   const inOrder = (value: (index: number) => number | undefined): number[] =>
     spots
       .map((_, index) => index)
@@ -67,7 +67,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
   const ofStructure = (word: string) =>
     spots.filter(({ fields }) => fields.structure === word).map(({ waypoint }) => waypoint.index + 1);
 
-  test('opens without a console message and asks for nothing but itself', async () => {
+  test('opens without console messages and makes no request beyond itself', async () => {
     for (const colorScheme of ['light', 'dark'] as const) {
       const { page, said, asked } = await openPage(browser, url, { colorScheme });
       await page.evaluate('window.scrollTo(0, document.body.scrollHeight)');
@@ -91,7 +91,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  test('sorts the list by any key, both ways, in sight and in the document', async () => {
+  test('sorts the list by any key, in both directions, on screen and in the document', async () => {
     const { page } = await openPage(browser, url);
     await page.selectOption('#sort', 'depth');
     expect(await shownRows(page)).toEqual(byDepth);
@@ -174,7 +174,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  test('what was chosen outlives a reload, also of a page opened at a spot', async () => {
+  test('keeps its settings over a reload, even when opened at a spot', async () => {
     const { page, said } = await openPage(browser, url);
     await page.selectOption('#sort', 'depth');
     await page.check('#reverse');
@@ -193,7 +193,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  test('the way back from a spot that is filtered out leads to the head of the list', async () => {
+  test('the link back from a spot that is filtered out leads to the top of the list', async () => {
     const { page } = await openPage(browser, url);
     const [first] = ofStructure('hump');
     await page.selectOption('#f-structure', 'point');
@@ -203,7 +203,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  test('no width of a window has a sideways scroll', async () => {
+  test('never scrolls sideways, at any window width', async () => {
     const { page } = await openPage(browser, url);
     for (const width of [320, 600, 737, 768, 853, 960, 961, 1024, 1440]) {
       await page.setViewportSize({ width, height: 800 });
@@ -212,7 +212,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  test('the notes on the logs are printed though they are folded up on screen', async () => {
+  test('notes on the logs are printed even when collapsed on screen', async () => {
     const path = join(folder, 'noted.html');
     const note = { severity: 'warning', code: 'a/b', message: 'Found something to read.' } as const;
     await writeFile(path, renderReport({ ...report, diagnostics: [note] }));
@@ -240,7 +240,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  test('a phone of 360 px has no sideways scroll and readable figures', async () => {
+  test('does not scroll sideways on a 360 px phone, and its figures are readable', async () => {
     const { page } = await openPage(browser, url, { viewport: { width: 360, height: 740 } });
     for (const { waypoint } of spots)
       await page.locator(`#spot-${waypoint.index + 1}`).scrollIntoViewIfNeeded();
@@ -253,7 +253,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  /** Boxes of texts and symbols of all plan views as corners in figure units; a text is as high as its digits. */
+  /** Boxes of texts and symbols in all plan views as corners in figure units; a text is as high as its digits. */
   const BOXES = `[...document.querySelectorAll('[data-figure=plan]')].map((figure) => {
     const inverse = figure.getScreenCTM().inverse();
     return [...figure.querySelectorAll('text, [data-boat], [data-landing]')]
@@ -281,7 +281,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     readonly corners: readonly (readonly [number, number])[];
   }
 
-  /** How far two boxes reach into each other, figure units; 0 when a line parts them. */
+  /** Overlap of two boxes, figure units; 0 when they are separate. */
   function overlap(a: Box, b: Box): number {
     let least = Number.POSITIVE_INFINITY;
     for (const { corners } of [a, b]) {
@@ -321,7 +321,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     },
   );
 
-  /** A spot about which everything is said that can be. */
+  /** A spot with all possible content. */
   function heavySpot(): EnrichedWaypoint {
     const [spot] = spots;
     const deeper = { lure: '20 ft diver', lureDepth: 6.6, contact: 24, fishContact: 18 };
@@ -346,7 +346,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
   }
 
   test.each(['A4', 'Letter'])(
-    'prints one spot to a page on %s, however much is said of it',
+    'prints one spot per page on %s, however much content it has',
     async (format) => {
       const path = join(folder, `heavy-${format}.html`);
       await writeFile(path, renderReport({ ...report, waypoints: [heavySpot(), ...spots.slice(1)] }));
@@ -400,8 +400,8 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     ['light', 1280],
     ['dark', 1280],
     ['light', 360],
-  ] as const)('axe finds nothing wrong, %s at %i px', async (colorScheme, width) => {
-    // The first fourteen hold a spot of every status and structure word; axe takes its time for each text of each.
+  ] as const)('axe finds no accessibility problem, %s at %i px', async (colorScheme, width) => {
+    // The first fourteen spots include every status and structure word; axe takes time for each text.
     const some = spots.slice(0, 14);
     expect(some.filter(({ fields }) => fields.status === 'no-data')).toHaveLength(1);
     expect(new Set(some.map(({ fields }) => fields.structure))).toEqual(
@@ -424,7 +424,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  test('a mark named like a script shows as text', async () => {
+  test('a mark with a name like a script shows as text', async () => {
     const name = '<script>alert(1)</script><img src=x onerror=alert(2)>';
     const odd = { ...spots[0], waypoint: { ...spots[0].waypoint, name, comment: name } };
     const path = join(folder, 'odd.html');
@@ -437,7 +437,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  test('the policy of the page stops a script and a request put into it', async () => {
+  test("the page's content security policy blocks an injected script and request", async () => {
     let hits = 0;
     const outside = createServer((_, response) => {
       hits += 1;
@@ -472,7 +472,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
       writeFile(join(folder, 'planned.html'), renderReport({ ...report, plan, zones: sampleZones().zones })),
     );
 
-    /** Texts that are shown and smaller than 12 px on the screen; what is in an SVG is scaled with it. */
+    /** Texts shown smaller than 12 px on the screen. Text in an SVG is scaled with it. */
     const SMALL = `(() => {
       const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
       const small = [];
@@ -487,7 +487,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     })()`;
 
     test.each(PHONES)(
-      'on a phone of %o every card is one screen and no text is smaller than 12 px',
+      'on a phone of %o every card fits one screen and no text is smaller than 12 px',
       async (viewport) => {
         const { page } = await openPage(browser, planned(), { viewport, bypassCSP: true });
         await page.addStyleTag({ content: '.card{content-visibility:visible !important}' });
@@ -503,7 +503,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
       },
     );
 
-    test('the map zooms by button and key, pans by dragging, shows more names, and comes back', async () => {
+    test('the map zooms with buttons and keys, pans by dragging, shows more names, and can be reset', async () => {
       const { page, said } = await openPage(browser, planned(), { viewport: PHONES[1] });
       const state = () =>
         page.evaluate<{ box: number[]; names: number; size: number }>(`(() => {
@@ -523,7 +523,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
       expect(near.box[2]).toBeCloseTo(whole.box[2] / 1.6 ** 2, 3);
       expect(near.names).toBeGreaterThan(whole.names);
       expect(Math.abs(near.size - whole.size)).toBeLessThan(0.5);
-      // The box of the inner svg takes in what is beyond its view.
+      // The box of the inner svg includes what is outside its view.
       const { x, y, width } = (await page.locator('figure.overview > svg').boundingBox())!;
       await page.mouse.move(x + 150, y + 120);
       await page.mouse.down();
@@ -538,7 +538,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
       await page.context().close();
     });
 
-    test('without script the map, the cards and every spot are there, at the same sizes', async () => {
+    test('without scripts the map, the cards and every spot are there, at the same sizes', async () => {
       const { page } = await openPage(browser, planned(), { javaScriptEnabled: false, viewport: PHONES[0] });
       expect(await page.isVisible('.map-tools')).toBe(false);
       const box = await page.locator('svg.map').boundingBox();
@@ -549,7 +549,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
       await page.context().close();
     });
 
-    test.each(['A4', 'Letter'])("prints the plan's spots only, two to a page, on %s", async (format) => {
+    test.each(['A4', 'Letter'])("prints only the plan's spots, two per page, on %s", async (format) => {
       const { page } = await openPage(browser, planned(), { colorScheme: 'dark' });
       const pdf = (await page.pdf({ format })).toString('latin1');
       const pages = pageOrder(pdf);
@@ -564,23 +564,28 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
       await page.context().close();
     });
 
-    test.each(['light', 'dark'] as const)('axe finds nothing wrong on a phone, %s', async (colorScheme) => {
-      const { page } = await openPage(browser, planned(), {
-        colorScheme,
-        viewport: PHONES[0],
-        bypassCSP: true,
-      });
-      await page.addStyleTag({ content: '.spot{display:none}.card{content-visibility:visible !important}' });
-      await page.addScriptTag({ path: createRequire(import.meta.url).resolve('axe-core/axe.min.js') });
-      const found = await page.evaluate(
-        `axe.run(document).then(({ violations }) => violations.map(({ id, nodes }) => id + ' ' + nodes[0].html))`,
-      );
-      expect(found).toEqual([]);
-      await page.context().close();
-    });
+    test.each(['light', 'dark'] as const)(
+      'axe finds no accessibility problem on a phone, %s',
+      async (colorScheme) => {
+        const { page } = await openPage(browser, planned(), {
+          colorScheme,
+          viewport: PHONES[0],
+          bypassCSP: true,
+        });
+        await page.addStyleTag({
+          content: '.spot{display:none}.card{content-visibility:visible !important}',
+        });
+        await page.addScriptTag({ path: createRequire(import.meta.url).resolve('axe-core/axe.min.js') });
+        const found = await page.evaluate(
+          `axe.run(document).then(({ violations }) => violations.map(({ id, nodes }) => id + ' ' + nodes[0].html))`,
+        );
+        expect(found).toEqual([]);
+        await page.context().close();
+      },
+    );
   });
 
-  test('served by the view server it is as quiet', async () => {
+  test('gives no message or request when served by the view server either', async () => {
     const server = await startViewServer({ makePage: async () => renderReport(report), watch: [] });
     const { page, said, asked } = await openPage(browser, server.url);
     await page.selectOption('#sort', 'depth');

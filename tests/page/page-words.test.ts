@@ -12,7 +12,7 @@ import { sampleReport } from './sample-lake.ts';
 const words = (html: string): string => html.replace(/<[^>]+>/g, ' ').replace(/\s+/g, ' ');
 
 describe('words of the page', () => {
-  test('messages are in the units of the user, the same sentence of several logs once', () => {
+  test("messages are in the user's units, and the same sentence about several logs appears once", () => {
     const diagnostics = ['a.csv', 'b.csv'].map((file) => ({ ...depthReferenceUnknown(), place: { file } }));
     const jump = { ...positionJump(7, 351, 1), place: { file: 'a.csv', line: 7 } };
     const [spot] = sampleReport(1).waypoints;
@@ -20,7 +20,7 @@ describe('words of the page', () => {
     const html = renderReport(
       sampleReport(1, { diagnostics: [...diagnostics, jump], waypoints, units: 'ft' }),
     );
-    expect(html).toContain('2 logs: Depths count from the water surface');
+    expect(html).toContain('2 logs: Depths are taken to be from the water surface');
     expect(html).toContain(
       'a.csv:7: warning soundings/position-jump: Rows dropped: positions jump 1150 ft away and back',
     );
@@ -30,7 +30,7 @@ describe('words of the page', () => {
     expect(html).toContain('2 messages, 1 of them a warning');
   });
 
-  test('a spot with neither side but a next angle offers that as the next best', () => {
+  test('a spot with neither side but a next angle offers it as the next best', () => {
     const [spot] = sampleReport(1).waypoints;
     const { downslope, upslope: _, ...fields } = spot.fields;
     const alone: EnrichedWaypoint = {
@@ -56,7 +56,7 @@ describe('words of the page', () => {
   test.each([
     ['<metadata><name>North arm</name></metadata>', 'North arm'],
     ['', 'marks'],
-  ])('the heading is what the file calls itself, else its name without extension', (metadata, heading) => {
+  ])("the heading is the file's title, or else its name without extension", (metadata, heading) => {
     const cwd = makeFolder();
     const gpx = gpxOf([{ name: 'A1', lat: 35, lon: -85 }]);
     write(cwd, 'marks.gpx', gpx.replace('  <wpt', `${metadata}  <wpt`));

@@ -36,14 +36,14 @@ describe('report page', () => {
     expect(html).not.toMatch(/@import|https?:\/\/(?!www\.w3\.org)/);
   });
 
-  test('has each id once, and every link inside it leads somewhere', () => {
+  test('has each id once, and every internal link leads somewhere', () => {
     const html = renderReport(sampleReport(20));
     const ids = [...html.matchAll(/\sid="([^"]*)"/g)].map(([, id]) => id);
     expect(new Set(ids).size).toBe(ids.length);
     for (const [, target] of html.matchAll(/href="#([^"]*)"/g)) expect(ids).toContain(target);
   });
 
-  test('opens with the stops of the plan in order, then the lake, then all spots', () => {
+  test('begins with the stops of the plan in order, then the lake, then all spots', () => {
     const report = sampleReport(9);
     const plan = samplePlan(report);
     const html = renderReport({ ...report, plan });
@@ -64,7 +64,7 @@ describe('report page', () => {
       expect(part).toContain('data-figure="plan"');
   });
 
-  test('previous and next lead through all stops and all spots, and end at the ends', () => {
+  test('previous and next lead through all stops and all spots, and stop at the ends', () => {
     const report = sampleReport(9);
     const plan = samplePlan(report);
     const html = renderReport({ ...report, plan });
@@ -88,7 +88,7 @@ describe('report page', () => {
     }
   });
 
-  test("text of the user's files shows as text, whatever it is", () => {
+  test("text from the user's files shows as text, whatever it contains", () => {
     const odd = '<script>alert(1)</script>"\'&<img src=x onerror=alert(1)>';
     const spots = sampleReport(3).waypoints.map((spot) => withName(spot, odd));
     const own = spots.map((spot) => ({
@@ -115,7 +115,7 @@ describe('report page', () => {
     expect(html).toContain('&lt;script&gt;alert(1)&lt;/script&gt;');
   });
 
-  test('no text breaks out of the page', () => {
+  test('no text escapes its element', () => {
     fc.assert(
       fc.property(fc.string({ unit: 'binary', maxLength: 30 }), (name) => {
         const report = sampleReport(1);
@@ -133,7 +133,7 @@ describe('report page', () => {
     sampleReport(1, { waypoints: [withName(sampleReport(1).waypoints[0], 'x')] }),
   ).match(/<[a-z!]/gi)?.length;
 
-  test('carries the cautions and says what depths count from', () => {
+  test('has the cautions and says which water level depths refer to', () => {
     const html = renderReport(sampleReport(2));
     expect(html).toContain('Not for navigation.');
     expect(html).toContain('Wear a life jacket');
@@ -146,7 +146,7 @@ describe('report page', () => {
     expect(Buffer.byteLength(renderReport(sampleReport(300)))).toBeLessThan(15e6);
   });
 
-  test('shows what was said of the logs, warnings first, and nothing of how the work was saved', () => {
+  test('shows the messages about the logs, warnings first, and none about caching', () => {
     const html = renderReport(
       sampleReport(1, {
         diagnostics: [
@@ -175,7 +175,7 @@ describe('report page', () => {
     expect(renderReport(sampleReport(6))).toBe(renderReport(sampleReport(6)));
   });
 
-  test('can be made for no spots at all and for no soundings', () => {
+  test('works without spots and without soundings', () => {
     const none = {
       count: 0,
       lat: new Float64Array(),
@@ -190,7 +190,7 @@ describe('report page', () => {
 });
 
 describe('facts in words', () => {
-  test('a depth has as many decimals as its deviation deserves', () => {
+  test('a depth has as many decimals as its standard deviation justifies', () => {
     expect(depthWithSd(5.88, 0.25, 'ft')).toBe('19.3 \u00b1 0.8\u00a0ft');
     expect(depthWithSd(5.88, 0.6, 'ft')).toBe('19 \u00b1 2\u00a0ft');
     expect(depthWithSd(5.88, 0.25, 'm')).toBe('5.9 \u00b1 0.3\u00a0m');
@@ -198,7 +198,7 @@ describe('facts in words', () => {
     expect(depthWithSd(5.88, undefined, 'ft')).toBe('19\u00a0ft');
   });
 
-  test('the less sure, the weaker the word', () => {
+  test('lower confidence gives a weaker word', () => {
     expect([0.9, 0.7, 0.5, 0.3].map(likelihood)).toEqual([
       'very likely',
       'likely',
@@ -207,22 +207,22 @@ describe('facts in words', () => {
     ]);
   });
 
-  test('what the soundings cannot tell is said with its reason', () => {
+  test('limits of the soundings are stated with the reason', () => {
     const onePass = sampleReport(7).waypoints[6];
     const facts = Object.fromEntries(spotFacts(onePass, 'ft').map(({ term, text }) => [term, text]));
-    expect(facts.Structure).toBe('Not told: the bottom was seen along one pass only.');
-    expect(facts.Slope).toBe('Not told: one pass shows how the bottom runs along it, not across.');
+    expect(facts.Structure).toBe('Unknown: only one pass crossed here.');
+    expect(facts.Slope).toBe('Unknown: one pass shows the slope along it, not across.');
     expect(headline(onePass, 'ft')).toMatch(/^Mark in \d+\u00a0ft, one pass only, so no slope$/);
   });
 
-  test('the head of a spot tells no slope that its own deviation swallows', () => {
+  test('the heading of a spot gives no slope smaller than its standard deviation', () => {
     const [spot] = sampleReport(1).waypoints;
     const withSd = (slope_sd: number) => ({ ...spot, fields: { ...spot.fields, slope: 1.8, slope_sd } });
     expect(headline(withSd(0.7), 'ft')).toContain('falling 2\u00b0');
     expect(headline(withSd(2.5), 'ft')).not.toContain('falling');
   });
 
-  test('slope and aspect carry their deviations and both norths', () => {
+  test('slope and aspect have their standard deviations, and bearings both norths', () => {
     const spot = sampleReport(1).waypoints[0];
     const fields = {
       ...spot.fields,
@@ -270,7 +270,7 @@ describe('colors', () => {
     return (light + 0.05) / (dark + 0.05);
   };
 
-  test('every color used for text reaches 4.5 to 1 on paper, light, dark and printed', () => {
+  test('every text color has a contrast of 4.5 to 1 on paper, light, dark and printed', () => {
     expect(themes).toHaveLength(3);
     for (const theme of themes) {
       for (const name of ['ink', 'soft', 'iso', 'deep', 'shoal', 'fish']) {
@@ -282,7 +282,7 @@ describe('colors', () => {
     }
   });
 
-  test('the two sides stay apart for the three common color deficiencies', () => {
+  test('the two sides can be told apart with the three common color deficiencies', () => {
     // Linear-RGB matrices of Machado, Oliveira and Fernandes 2009, IEEE TVCG 15(6), severity 1.0.
     const matrices = {
       protan: [
@@ -305,7 +305,7 @@ describe('colors', () => {
       for (const [name, matrix] of Object.entries(matrices)) {
         const seen = [theme.deep, theme.shoal].map((color) => oklab(apply(matrix, linear(color))));
         const apart = Math.hypot(...seen[0].map((value, i) => value - seen[1][i]));
-        // 0.1 in OKLab is several times what is just noticeable (about 0.02).
+        // 0.1 in OKLab is several times the just noticeable difference (about 0.02).
         expect(apart, name).toBeGreaterThan(0.1);
       }
     }

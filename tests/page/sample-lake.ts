@@ -1,12 +1,12 @@
-import type { BottomModel, DepthGrid } from '../../shared/contract/bottom-model.ts';
+import type { BottomModel, DepthGrid, StructureWord } from '../../shared/contract/bottom-model.ts';
 import type { CastKind, CastPlan, Spot } from '../../shared/contract/cast-plan.ts';
-import type { FieldValues, StructureWord } from '../../shared/contract/fields.ts';
+import type { FieldValues } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { wrapBearing } from '../../shared/geo/geodesic.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import type { ReportInput } from '../../src/page/report-input.ts';
 
-/** An invented lake of ridges with noses and saddles between them, 1 to 10 m deep. Lengths in m. */
+/** Depth of an invented lake with ridges, noses and saddles, 1 to 10 m deep; all lengths in m. */
 export function sampleBottom(east: number, north: number): number {
   const ridges = 3.1 * Math.sin(east / 52 + 1.2 * Math.sin(north / 90));
   const noses = 1.1 * Math.cos(north / 38 + 0.5 * Math.sin(east / 70));
@@ -17,7 +17,7 @@ const LAKE = localFrame(41.2, -104.9);
 const FT = 0.3048;
 const DECLINATION = 7.4;
 
-/** Spots on a loose grid over the sample lake, with passes round each; the same for the same arguments. */
+/** Spots on a loose grid over the sample lake, with passes around each. The same arguments give the same report. */
 export function sampleReport(count: number, change: Partial<ReportInput> = {}): ReportInput {
   const places = samplePlaces(count);
   const survey = sampleSurvey(places);
@@ -51,7 +51,7 @@ function samplePlaces(count: number): Place[] {
   }));
 }
 
-/** Passes that run a little east of north through the ground of each place; one for `one-pass`, none for `no-data`. */
+/** Eastings of passes near a place, running a little east of north: one for `one-pass`, none for `no-data`. */
 function passesOf(place: Place): number[] {
   if (place.status === 'no-data') return [];
   if (place.status === 'one-pass') return [4];
@@ -206,7 +206,7 @@ function sideFields(side: 'downslope' | 'upslope', plan: CastPlan): Partial<Fiel
 const GRID_SIZE = 35;
 const CELL_SIZE = 6;
 
-/** What a bottom model of that ground would hold: the truth, with a deviation that grows away from the passes. */
+/** A bottom model of that ground: the true depths, with a standard deviation that grows away from the passes. */
 function sampleModel(place: Place, lat: number, lon: number): BottomModel {
   const half = (GRID_SIZE - 1) / 2;
   const offsets = passesOf(place);
@@ -244,13 +244,13 @@ function sampleModel(place: Place, lat: number, lon: number): BottomModel {
   };
 }
 
-/** Rate of deepening at the mark, from differences over 6 m. */
+/** Gradient at the mark, from differences over 6 m. */
 function gradientAt(at: (east: number, north: number) => number): readonly [number, number] {
   const step = 3;
   return [(at(step, 0) - at(-step, 0)) / (2 * step), (at(0, step) - at(0, -step)) / (2 * step)];
 }
 
-/** A cast over the mark along a bearing, from where the bottom is `boatDepth` deep (or 38 m off at most). */
+/** A cast over the mark on a bearing, from where the bottom is `boatDepth` deep, or from 38 m away at most. */
 function sampleCast(
   place: Place,
   bottom: BottomModel,

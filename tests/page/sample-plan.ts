@@ -3,7 +3,7 @@ import { readZones } from '../../shared/geo/zones.ts';
 import type { ReportInput } from '../../src/page/report-input.ts';
 import { plan } from '../day/lake.ts';
 
-/** A day on the spots of the sample lake, from a ramp 90 m north of the first of them. */
+/** A day at the spots of the sample lake, from a ramp 90 m north of the first. */
 export function samplePlan({ waypoints, survey }: ReportInput): DayPlan {
   const { lat, lon } = waypoints[0].waypoint;
   const input = { waypoints, survey: { ...survey, shallowest: survey.depth as Float32Array } };

@@ -16,7 +16,7 @@ const SIDES = [
 
 type Row = Readonly<Record<string, string>>;
 
-/** Table and figures that the program itself makes of the sample lake, from files on disk. */
+/** Table and figures that the program makes from files of the sample lake. */
 describe('figures and table of one run', () => {
   const folder = makeFolder();
   let rows: Row[] = [];
@@ -58,7 +58,7 @@ describe('figures and table of one run', () => {
       ],
       { cwd: folder },
     );
-    expect(stderr).not.toContain('defect');
+    expect(stderr).not.toContain('bug in downslope');
     expect(status).toBe(0);
     rows = await readRows(readFileSync(join(folder, 'table.csv'), 'utf8'));
     figures = readdirSync(join(folder, 'svg'));
@@ -72,7 +72,7 @@ describe('figures and table of one run', () => {
     return name === undefined ? '' : readFileSync(join(folder, 'svg', name), 'utf8');
   };
 
-  test('boat symbols stand where the table says, on the isobath of their depth', () => {
+  test('boat symbols are where the table says, on the isobath of their depth', () => {
     let boats = 0;
     let drawn = 0;
     rows.forEach((row, i) => {
@@ -90,11 +90,12 @@ describe('figures and table of one run', () => {
           lat,
           lon,
         ).distance;
-        // Half of the last decimal written in the figure (0.05 units) and in the table (1e-7 deg).
+        // Half of the last decimal in the figure (0.05 units) and in the table (1e-7 deg).
         expect(off).toBeLessThan(0.05);
-        // Between nodes 6 m apart the drawn isobath is linear, the model is not: up to about 1 m on gentle ground.
+        // Between nodes 6 m apart the drawn isobath is straight and the modeled one is not: up to about 1 m apart on
+        // gentle ground.
         const lines = pathsOf(svg, /class="own"/).map((d) => distanceToLines(place, readPath(d)) / scale);
-        // A boat on the deepest node, as off a hump on level ground, has no isobath of its own to draw.
+        // A boat on the deepest node, as off a hump on level ground, has no isobath to draw.
         if (lines.length === 0) continue;
         drawn += 1;
         expect(Math.min(...lines)).toBeLessThan(1);
@@ -104,7 +105,7 @@ describe('figures and table of one run', () => {
     expect(drawn).toBeGreaterThan(4);
   });
 
-  test('a side view is drawn for each cast of the table, at its length and depths', () => {
+  test('a side view is drawn for each cast in the table, at its length and depths', () => {
     rows.forEach((row, i) => {
       for (const [side, letter] of SIDES) {
         const svg = figure(i, side);

@@ -50,7 +50,7 @@ async function until(isDone: () => Promise<boolean> | boolean): Promise<void> {
 }
 
 describe('view server', () => {
-  test('listens on this machine only and serves the page', async () => {
+  test('listens only on this machine and serves the page', async () => {
     server = await startViewServer({ makePage: async () => '<p>page</p>', watch: [] });
     expect(server.url).toMatch(/^http:\/\/127\.0\.0\.1:\d+\/$/);
     const response = await fetch(server.url);
@@ -60,7 +60,7 @@ describe('view server', () => {
     expect(await response.text()).toBe('<p>page</p>');
   });
 
-  test('answers its own names and refuses every other host', async () => {
+  test('accepts its own host names and refuses all others', async () => {
     server = await startViewServer({ makePage: async () => 'page', watch: [] });
     const { port } = new URL(server.url);
     for (const name of ['127.0.0.1', 'localhost', '[::1]']) {
@@ -79,7 +79,7 @@ describe('view server', () => {
     }
   });
 
-  test('with every address allowed it answers addresses but still no foreign name', async () => {
+  test('with every address allowed it accepts addresses but still no foreign name', async () => {
     server = await startViewServer({ makePage: async () => 'page', watch: [], host: '0.0.0.0' });
     const { port } = new URL(server.url);
     const here = `http://127.0.0.1:${port}/`;
@@ -87,7 +87,7 @@ describe('view server', () => {
     expect((await ask(here, `elsewhere.example:${port}`)).status).toBe(403);
   });
 
-  test('has one page and takes nothing but GET and HEAD', async () => {
+  test('has one page and accepts only GET and HEAD', async () => {
     server = await startViewServer({ makePage: async () => 'page', watch: [] });
     expect((await fetch(`${server.url}?again`)).status).toBe(200);
     expect((await fetch(`${server.url}../etc/passwd`)).status).toBe(404);
@@ -126,7 +126,7 @@ describe('view server', () => {
     await until(async () => (await (await fetch(url)).text()) === 'page 2');
   });
 
-  test('what is kept in a hidden folder beside the inputs does not make the page again', async () => {
+  test('files in a hidden folder next to the inputs do not remake the page', async () => {
     let made = 0;
     server = await startViewServer({ makePage: async () => `page ${++made}`, watch: [folder] });
     await mkdir(join(folder, '.kept'));
@@ -135,7 +135,7 @@ describe('view server', () => {
     expect(made).toBe(1);
   });
 
-  test('shows the message in place of the page while the input is broken, and recovers', async () => {
+  test('shows the message instead of the page while the input is broken, and recovers', async () => {
     const input = join(folder, 'marks.gpx');
     await writeFile(input, 'good');
     let broken = false;
@@ -156,7 +156,7 @@ describe('view server', () => {
     await until(async () => (await fetch(url)).status === 200);
   });
 
-  test('a first page that cannot be made refuses to start', async () => {
+  test('does not start if the first page cannot be made', async () => {
     const start = startViewServer({
       makePage: async () => Promise.reject(new Error('no such file')),
       watch: [],
@@ -164,7 +164,7 @@ describe('view server', () => {
     await expect(start).rejects.toThrow('no such file');
   });
 
-  test('a port that is taken refuses to start', async () => {
+  test('does not start if its port is taken', async () => {
     server = await startViewServer({ makePage: async () => 'page', watch: [] });
     const port = Number(new URL(server.url).port);
     await expect(startViewServer({ makePage: async () => 'page', watch: [], port })).rejects.toThrow(

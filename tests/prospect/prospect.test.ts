@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { randomIndex, seededRandom } from '../../shared/math/random.ts';
+import { randomIndex, seededRandom } from '../../shared/math/statistics.ts';
 import { fishCountOf } from '../../shared/prospect/fish-count.ts';
 import { lakePlaces } from '../../shared/prospect/lake-places.ts';
 import { isStructure } from '../../shared/prospect/places.ts';
@@ -18,7 +18,7 @@ import { at, madeLake } from './made-lake.ts';
 
 const FORMS = 7;
 const APART = 130;
-/** Humps and holes in turn on ground that falls gently; humps are where `(column + row)` is even. */
+/** Humps and holes in turn on gently sloping ground; humps are where `(column + row)` is even. */
 const centers = Array.from({ length: FORMS * FORMS }, (_, i) => ({
   east: APART * (0.5 + (i % FORMS)),
   north: APART * (0.5 + Math.floor(i / FORMS)),
@@ -44,7 +44,7 @@ describe('places like the marks with fish', () => {
   const marks = humps.slice(0, 10).map(({ east, north }, i) => markAt(east, north, i));
   const found = prospect(model, marks, OPTIONS, lake);
 
-  test('fish on ten humps: the pattern is said, and the other humps are proposed', () => {
+  test('with fish on ten humps the pattern is found, and the other humps are proposed', () => {
     expect(found.gate.asWell).toBeLessThanOrEqual(5);
     expect(found.pattern?.met).toBeGreaterThanOrEqual(8);
     expect(found.pattern?.share).toBeLessThan(0.2);
@@ -56,14 +56,14 @@ describe('places like the marks with fish', () => {
     expect(onHump.length).toBeGreaterThanOrEqual(9);
   });
 
-  test('proposed places are away from marks and from each other', () => {
+  test('proposed places are far from marks and from each other', () => {
     const places = [...marks, ...found.places].map(({ lat, lon }) => grid.frame.toLocal(lat, lon));
     for (const [i, [e, n]] of places.entries())
       for (const [east, north] of places.slice(0, i))
         expect(Math.hypot(e - east, n - north)).toBeGreaterThan(39.9);
   });
 
-  test('the same marks give the same answer', () => {
+  test('the same marks give the same result', () => {
     expect(prospect(model, marks, OPTIONS, lake)).toEqual(found);
   });
 
@@ -72,7 +72,7 @@ describe('places like the marks with fish', () => {
     expect(found.pattern?.foundAgain).toBeGreaterThanOrEqual(7);
   });
 
-  test('marks that are four separate places are too few, however many they are', () => {
+  test('many marks at only four separate places are too few', () => {
     const clumped = humps
       .slice(0, 4)
       .flatMap(({ east, north }, c) =>
@@ -81,11 +81,11 @@ describe('places like the marks with fish', () => {
     const few = prospect(model, clumped, OPTIONS, lake);
     expect([few.gate.separate, few.pattern, few.places]).toEqual([4, undefined, []]);
     expect(tooFewPlaces(20, 4, 5).message).toMatch(
-      /^No places proposed: your 20 marks with fish are 4 separate places; too few to tell/,
+      /^No places proposed: your 20 marks with fish are 4 separate places, too few to tell/,
     );
   });
 
-  test('marks at random on structure show nothing in most cases, and --any then lists structure, surest first', () => {
+  test('random marks on structure show nothing in most cases, and --any then lists structure, surest first', () => {
     const { background } = lake;
     const structure = [...background.node].filter((_, i) => isStructure(background.word[i]));
     const random = seededRandom(7);
@@ -110,7 +110,7 @@ describe('places like the marks with fish', () => {
   });
 });
 
-describe('what is said', () => {
+describe('messages', () => {
   test('the sentence counts what can be checked, and promises nothing', () => {
     const said = patternSentences(
       {
@@ -168,32 +168,32 @@ describe('proposed places in GPX', () => {
   const description = proposedText(place, counted, 'ft');
   const places = [{ name: 'N1 <&>', lat: 37.0012345, lon: -86.0012345, comment, description }];
 
-  test('they say what they are, what they are like and what was counted; markup is escaped', () => {
+  test('say what they are, what they resemble and what was counted; markup is escaped', () => {
     const document = readGpx(new TextEncoder().encode(formatProposedGpx(places)), 'n.gpx');
     expect(document.waypoints[0].name).toBe('N1 <&>');
     expect(document.waypoints[0].comment).toBe(
       'Proposed place, not fished: like C4, C7. Fish there 18-22 ft.',
     );
     expect(document.waypoints[0].description).toBe(
-      'Proposed place, not fished: like C4 and C7; in 15-20 ft, on 80 % of the bottoms that your soundings allow; so are 9 of your 12 marks with fish.',
+      'Proposed place, not fished: like C4 and C7; in 15-20 ft, on 80 % of the bottoms that fit your soundings; so are 9 of your 12 marks with fish.',
     );
   });
 
-  test('the depth of the fish is that at the marks like it, and is not said to be its own', () => {
+  test('have the fish depth of the marks they resemble, described as such', () => {
     const note = readFishNote({ comment, description, name: 'N1' }, 'ft');
     expect(note.band?.top).toBeCloseTo(18 * 0.3048);
     expect(fishNoteText(note, { band: note.band!, source: 'note' }, true, 'ft')).toMatch(
-      /^Fish 18-22 ft, as your notes have it at the marks that this place is like/,
+      /^Fish 18-22 ft, from your notes at the marks that this place resembles/,
     );
   });
 
-  test('what its user writes behind our text counts, our text never does', () => {
+  test('text of the user counts as a note, our text never does', () => {
     expect(fishCountOf(withoutOwnSummary(comment))).toBeUndefined();
     expect(fishCountOf(withoutOwnSummary(description))).toBeUndefined();
     expect(fishCountOf(withoutOwnSummary(`${comment} caught 3`))).toBe(3);
   });
 
-  test('one that comes back from a unit without its texts is known by the ledger, one beside it is not', () => {
+  test('are recognized by the ledger after a chartplotter drops their texts, but a mark next to one is not', () => {
     const bare = (name: string, lat: number) => ({
       name,
       lat,

@@ -7,7 +7,7 @@ import { readBytes } from './read-bytes.ts';
 const BOOK = unzipSync(readFileSync(resolve(import.meta.dirname, '../../fixtures/formats/lake/sheet.xlsx')));
 const SHEET = 'xl/worksheets/sheet1.xml';
 
-/** The sample workbook with other rows: cells as they stand in a sheet (ECMA-376, part 1, 18.3). */
+/** The sample workbook with other rows, given as sheet XML (ECMA-376, part 1, 18.3). */
 function bookOf(rows: string): Uint8Array {
   const sheet = strFromU8(BOOK[SHEET]).replace(
     /<sheetData>.*<\/sheetData>/s,
@@ -27,7 +27,7 @@ const row = (r: number, depth: string, day: string): string =>
   `<row r="${r}"><c r="A${r}"><v>60.1${r}</v></c><c r="B${r}"><v>25.2</v></c><c r="C${r}">${depth}</c><c r="D${r}" s="1"><v>${day}</v></c></row>`;
 
 describe('Excel sheets', () => {
-  test('times are on the clock of the sheet, in the zone of --tz; units come from the header', async () => {
+  test('times are in the time zone of --tz; units come from the header', async () => {
     // Day 46143 is 2026-05-01; 10:00:01 is 36001 of 86400 seconds.
     const book = bookOf(
       header + row(2, '<v>10</v>', String(46143 + 36001 / 86400)) + row(3, '<v>20</v>', '46143.5'),
@@ -42,7 +42,7 @@ describe('Excel sheets', () => {
     expect(rows[0].line).toBe(2);
   });
 
-  test('a cell with an error is a row without a depth, not the end of the sheet', async () => {
+  test('a cell with an error gives a row without a depth, and reading goes on', async () => {
     const error = '<v>#DIV/0!</v>';
     const book = bookOf(
       header +
@@ -55,7 +55,7 @@ describe('Excel sheets', () => {
     expect(account?.read).toBe(2);
   });
 
-  test('a cell in the last row of all does not fill the memory', async () => {
+  test('a cell in the last possible row does not exhaust memory', async () => {
     const { refusal } = await readBytes(
       'a.xlsx',
       bookOf(header + row(1_048_576, '<v>10</v>', '46143.5').replaceAll('D1048576', 'XFD1048576')),

@@ -14,7 +14,7 @@ interface Truth {
   readonly lon: number;
   readonly depth: number;
 }
-/** Soundings of each file as PROJ and GDAL know them. */
+/** Soundings of each file, computed by PROJ and GDAL. */
 const TRUTH: readonly Truth[] = readFileSync(resolve(FORMATS, 'lake-points.csv'), 'utf8')
   .trim()
   .split('\n')
@@ -41,7 +41,7 @@ const CASES: readonly (readonly [string, Partial<ReaderOptions>, Record<string, 
   ['archive.zip', {}, {}],
 ];
 
-describe('every open form', () => {
+describe('every open format', () => {
   test.each(CASES)(
     '%s: positions within 0.01 m of those of PROJ, depths exact',
     async (name, options, beside) => {
@@ -80,7 +80,7 @@ describe('every open form', () => {
     },
   );
 
-  test('a grid that a file names itself is not overruled', async () => {
+  test('a grid named in the file is not overridden', async () => {
     const options = { depthUnit: 'm', vertical: 'down' } as const;
     const { refusal } = await readBytes('grid.tif', lakeFile('grid.tif'), { ...options, crs: 'EPSG:32635' });
     expect(refusal?.code).toBe('soundings/crs-other');
@@ -91,13 +91,13 @@ describe('every open form', () => {
     ['points.xyz', 'soundings/depth-unit', '--depth-unit'],
     ['grid.asc', 'soundings/depth-unit', '--depth-unit'],
     ['grid.tif', 'soundings/depth-unit', '--depth-unit'],
-  ])('%s without a unit is as unknown as a table', async (name, code, option) => {
+  ])('%s without a unit is refused like a table', async (name, code, option) => {
     const { refusal } = await readBytes(name, lakeFile(name), { crs: 'EPSG:3067', vertical: 'down' });
     expect(refusal?.code).toBe(code);
     expect(refusal?.message).toContain(option);
   });
 
-  test('heights above 0 are not guessed to be depths; below 0 they are elevations of the bottom', async () => {
+  test('heights above 0 are not taken for depths; below 0 they are elevations of the bottom', async () => {
     const positive = await readBytes('grid.tif', lakeFile('grid.tif'), { depthUnit: 'm' });
     expect(positive.refusal?.message).toContain('--vertical');
     const negative = await readBytes('points.xyz', lakeFile('points.xyz'), {
@@ -108,7 +108,7 @@ describe('every open form', () => {
     expect(negative.codes).toContain('elevation');
   });
 
-  test('heights of a grid below the datum are depths below it, and a height of 0 is no sounding', async () => {
+  test('grid heights below the datum are depths below it, and a height of 0 is not a sounding', async () => {
     const heights = '-3.5 -4 -4.5\n-5 0 -5.5\n-6 -6.5 -7\n';
     const grid = `ncols 3\nnrows 3\nxllcorner 402917\nyllcorner 6671919\ncellsize 2\nNODATA_value -9999\n${heights}`;
     const options = { crs: 'EPSG:3067', depthUnit: 'm', vertical: 'up' } as const;
@@ -117,11 +117,11 @@ describe('every open form', () => {
     expect(account?.dropped).toEqual({ 'soundings/lost-bottom': 1 });
     const whole = await readBytes('heights.asc', grid, { ...options, zeroIsValid: true });
     expect(whole.rows.filter(({ depth }) => depth === 0)).toHaveLength(1);
-    // The same numbers as depths would lie above the water.
+    // Read as depths, the same numbers would lie above the water.
     expect((await readBytes('heights.asc', grid, { ...options, vertical: 'down' })).refusal).toBeDefined();
   });
 
-  test('rows of a grid are passes, and what is said of a point names its record', async () => {
+  test('rows of a grid are passes, and a message about a point names its record', async () => {
     const grid = await readBytes('grid.asc', lakeFile('grid.asc'), CASES[8][1]);
     expect(new Set(grid.rows.map(({ pass }) => pass)).size).toBe(81);
     expect(grid.codes).toContain('grid-cells');
@@ -137,7 +137,7 @@ describe('every open form', () => {
     expect(points.diagnostics.find(({ code }) => code === 'soundings/depth-sign')?.place?.line).toBe(4);
   });
 
-  test('an archive says what it passed over, and a workbook which sheet is no table', async () => {
+  test('an archive lists skipped files, and a workbook the sheets that are not tables', async () => {
     const zip = await readBytes('archive.zip', lakeFile('archive.zip'));
     expect(zip.diagnostics.find(({ code }) => code === 'soundings/passed-over')?.message).toContain(
       'picture.png',

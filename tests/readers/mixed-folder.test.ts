@@ -5,14 +5,14 @@ import { readCsvFile } from '../../src/formats/csv/csv-file.ts';
 import { gpxOf, makeFolder, runProgram, write } from '../cli/run-program.ts';
 
 const LAKE = resolve(import.meta.dirname, '../../fixtures/formats/lake');
-/** Places on the plane, at -20, 0 and 20 m east of its middle, and its depth there: 12 m and 0.12 a meter. */
+/** Places on the plane, 20 m west, at and 20 m east of its center; it is 12 m deep there with a gradient of 0.12. */
 const MARKS = gpxOf([
   { name: 'W', lat: 60.1733148, lon: 25.2513024 },
   { name: 'M', lat: 60.1733211, lon: 25.2516627 },
   { name: 'E', lat: 60.1733274, lon: 25.252023 },
 ]);
 const DEPTHS = [9.6, 12, 14.4];
-/** Grid east of EPSG:3067 here: convergence of the meridians is -1.52 degrees. */
+/** Grid east of EPSG:3067 here; the meridian convergence is -1.52 degrees. */
 const ASPECT = 90 - 1.52;
 
 let folder: string;
@@ -51,8 +51,8 @@ const enrich = (...more: string[]) =>
     },
   );
 
-describe('a folder of twelve forms', () => {
-  test('is one survey of one plane: its depth, slope and aspect, and every sounding accounted for', async () => {
+describe('a folder of twelve formats', () => {
+  test('is one survey of one plane, with its depth, slope and aspect, and every sounding accounted for', async () => {
     const { status, stderr } = enrich('--json');
     expect(status, stderr).toBe(0);
     const { rows } = await readCsvFile(join(folder, 'table.csv'));
@@ -64,7 +64,7 @@ describe('a folder of twelve forms', () => {
     }
   });
 
-  test('check tells what was read of each file', () => {
+  test('check lists what was read from each file', () => {
     const { status, stdout, stderr } = runProgram(['check', '--soundings', 'logs', '--config', 'lake.yaml'], {
       cwd: folder,
     });
@@ -74,7 +74,7 @@ describe('a folder of twelve forms', () => {
     expect(stdout).toContain('sounder.nmea: 41 rows read, 41 used, 0 dropped');
   });
 
-  test('one odd file does not stop the others: it is named with its reason, and the exit status is 1', () => {
+  test('one bad file does not stop the others: it is named with its reason, and the exit status is 1', () => {
     rmSync(join(folder, 'logs/grid.tif.yaml'));
     write(join(folder, 'logs'), 'broken.csv', 'lat,lon\n1,2\n');
     const { status, stderr } = enrich('--no-store');
@@ -88,18 +88,18 @@ describe('a folder of twelve forms', () => {
     rmSync(join(folder, 'logs/broken.csv'));
   });
 
-  test('check --save writes beside the log what mended it, and the next run needs nothing more', () => {
+  test('check --save writes the settings that repair a log next to it, and the next run needs nothing more', () => {
     const named = ['--soundings', 'logs/grid.tif', '--depth-unit', 'm', '--vertical', 'down'];
     const { status, stderr } = runProgram(['check', ...named, '--save'], { cwd: folder });
     expect(status, stderr).toBe(0);
     expect(readFileSync(join(folder, 'logs/grid.tif.yaml'), 'utf8')).toBe('depth-unit: m\nvertical: down\n');
     expect(enrich().status).toBe(0);
     const again = runProgram(['check', ...named, '--save'], { cwd: folder });
-    // What is kept already is no fault.
+    // An existing settings file is not a fault.
     expect(again.status, again.stderr).toBe(0);
   });
 
-  test('settings of a file that do not say how it is read are refused with file and line', () => {
+  test('settings of a file that do not say how to read it are refused with file and line', () => {
     writeFileSync(join(folder, 'logs/degrees.csv.yaml'), '\ndraft: 3ft\n');
     const { status, stderr } = enrich();
     expect(status).toBe(2);

@@ -11,24 +11,27 @@ function sentence(body: string): string {
 const log = (...bodies: string[]): string => `${bodies.map(sentence).join('\r\n')}\r\n`;
 
 describe('NMEA 0183', () => {
-  test('the GGA sentence that everybody quotes, with its own checksum, and depths in all three sentences', async () => {
+  test('the widely quoted GGA example, with its own checksum, and depths in all four sentences', async () => {
     // 48 deg 07.038' N, 11 deg 31.000' E at 12:35:19 UTC.
     const gga = '$GPGGA,123519,4807.038,N,01131.000,E,1,08,0.9,545.4,M,46.9,M,,*47';
-    for (const [body, depth] of [
-      ['SDDPT,7.6,0.4,', 8],
-      ['SDDPT,7.6,-0.4,', 7.6],
-      ['SDDPT,7.6,', 7.6],
-      ['SDDBT,24.9,f,7.6,M,4.2,F', 7.6],
-      ['SDDBT,25.0,f,,M,,F', 7.62],
-      ['SDDBT,,f,,M,5.0,F', 9.144],
-      ['SDDBS,26.2,f,8.0,M,4.4,F', 8],
+    for (const [body, depth, from] of [
+      ['SDDPT,7.6,0.4,', 8, 'surface'],
+      ['SDDPT,7.6,-0.4,', 7.6, 'transducer'],
+      ['SDDPT,7.6,0.0', 7.6, 'transducer'],
+      ['SDDPT,7.6,', 7.6, 'transducer'],
+      ['SDDBT,24.9,f,7.6,M,4.2,F', 7.6, 'transducer'],
+      ['SDDBT,25.0,f,,M,,F', 7.62, 'transducer'],
+      ['SDDBT,,f,,M,5.0,F', 9.144, 'transducer'],
+      ['SDDBS,26.2,f,8.0,M,4.4,F', 8, 'surface'],
+      ['SDDBK,24.3,f,7.4,M,4.0,F', 7.4, 'keel'],
     ] as const) {
-      const { rows, account } = await readBytes('a.nmea', `${gga}\r\n${sentence(body)}\r\n`);
+      const { rows, account, depthFrom } = await readBytes('a.nmea', `${gga}\r\n${sentence(body)}\r\n`);
       expect(account, body).toEqual({ read: 1, used: 1, dropped: {} });
       expect(rows[0].lat).toBeCloseTo(48 + 7.038 / 60, 12);
       expect(rows[0].lon).toBeCloseTo(11 + 31 / 60, 12);
       expect(rows[0].depth).toBe(Math.fround(depth));
       expect(rows[0].time).toBe(12 * 3600 + 35 * 60 + 19);
+      expect(depthFrom).toBe(from);
     }
   });
 
@@ -51,7 +54,7 @@ describe('NMEA 0183', () => {
     expect(codes).not.toContain('time-relative');
   });
 
-  test('a clock without days goes on past midnight', async () => {
+  test('a clock without dates continues past midnight', async () => {
     const { rows, codes } = await readBytes(
       'a.log',
       log(
@@ -65,7 +68,7 @@ describe('NMEA 0183', () => {
     expect(codes).toContain('time-relative');
   });
 
-  test('ten depths a second are spread between two fixes a second apart', async () => {
+  test('ten depths per second are spread between two fixes a second apart', async () => {
     const depths = Array.from({ length: 10 }, (_, i) => `SDDPT,${5 + i / 10},0.0`);
     const { rows } = await readBytes(
       'a.nmea',
@@ -105,7 +108,7 @@ describe('NMEA 0183', () => {
     });
   });
 
-  test('of several talkers one is used for each quantity, and that is said', async () => {
+  test('with several talkers one is used for each quantity, and reported', async () => {
     const { rows, codes } = await readBytes(
       'a.nmea',
       log(
@@ -128,7 +131,23 @@ describe('NMEA 0183', () => {
     expect(codes).toContain('several-depths');
   });
 
-  test('sentences behind a time or a tag block are read; a log without depths is refused', async () => {
+  test('the offset of DPT holds for the sentences that leave it out', async () => {
+    const { rows, diagnostics } = await readBytes(
+      'a.nmea',
+      log(
+        'GPGGA,120000,6000.000,N,02500.000,E,1,08,0.9,0,M,,M,,',
+        'SDDPT,5.0,',
+        'GPGGA,120001,6000.000,N,02500.000,E,1,08,0.9,0,M,,M,,',
+        'SDDPT,5.0,0.5',
+      ),
+    );
+    expect(rows.map(({ depth }) => depth)).toEqual([5.5, 5.5]);
+    expect(diagnostics.find(({ code }) => code === 'soundings/depth-offset')?.message).toContain(
+      '0.50\u00a0m from the waterline',
+    );
+  });
+
+  test('sentences after a time or a tag block are read; a log without depths is refused', async () => {
     const fix = sentence('GNGGA,120000,6000.000,N,02500.000,E,4,08,0.9,0,M,,M,,');
     const { rows } = await readBytes(
       'a.txt',

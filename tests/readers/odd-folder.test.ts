@@ -23,7 +23,7 @@ function pointsOf(file: string): { lon: number; lat: number; depth: number }[] {
     .map(([, , , lon, lat, depth]) => ({ lon, lat, depth }));
 }
 
-/** What an angler copies from cards, phones and friends into one folder. */
+/** A folder into which an angler copies files from cards, phones and friends. */
 function oddFolder(): string {
   const folder = makeFolder();
   const logs = join(folder, 'logs');
@@ -86,7 +86,7 @@ beforeAll(() => {
   folder = oddFolder();
 });
 
-test('check lists the faults of every log, each with the setting that mends it, and reads the others', () => {
+test('check lists the faults of every log, each with the setting that repairs it, and reads the others', () => {
   const { status, stdout } = run('check', ...LOGS);
   expect(status).toBe(1);
   expect(stdout).toMatch(/heights\.gpx: .*elevations below 0.*--ele-is-depth/);
@@ -96,11 +96,11 @@ test('check lists the faults of every log, each with the setting that mends it, 
   expect(stdout).toMatch(/semicolon\.csv: No column for lat, lon, depth among "Breite"/);
   expect(stdout).toContain('pass --depth-unit, --crs, --map to check with --save');
   expect(stdout).toContain('sounder.nmea: 41 rows read, 41 used');
-  expect(stdout).toContain('Passed over, as they are no logs: logs/photo.jpg');
+  expect(stdout).toContain('Skipped, because they are not logs: logs/photo.jpg');
   expect(kept()).toEqual([]);
 });
 
-test('a log has all its faults listed, also those behind the first', () => {
+test('all faults of a log are listed, even those after the first', () => {
   const rows = pointsOf('degrees.csv').map(
     ({ lat, lon, depth }, i) => `${lat},${lon},${depth},0${1 + (i % 9)}/05/2025`,
   );
@@ -112,7 +112,7 @@ test('a log has all its faults listed, also those behind the first', () => {
   ]);
 });
 
-test('--save keeps for each log what it needs and no more; the next run needs no option', async () => {
+test('--save keeps the settings that each log needs, and no more; the next run needs no option', async () => {
   const { status, stdout, stderr } = run('check', ...LOGS, ...ANSWERS, '--save');
   expect(status, stderr).toBe(0);
   expect(stdout).toContain('Waypoints: 3, 3 well covered');
@@ -132,7 +132,7 @@ test('--save keeps for each log what it needs and no more; the next run needs no
     expect(Math.abs(Number(values.depth_m) - DEPTHS[i])).toBeLessThan(0.1);
 });
 
-test('with --config it is kept there, beside what was there; a value that says something else needs --force', () => {
+test('with --config they are added to the configuration; to replace a different value needs --force', () => {
   folder = oddFolder();
   write(folder, 'lake.yaml', '# our lake\nunits: m\nlogs:\n  "*.asc": { depth-unit: m } # the grid\n');
   const config = ['--config', 'lake.yaml'];
@@ -148,7 +148,7 @@ test('with --config it is kept there, beside what was there; a value that says s
   expect(other.stderr).toContain('transducer-draft is 0 there already');
 });
 
-test('what a plugin of logs is to do may differ from log to log', () => {
+test('options of log plugins may differ from log to log', () => {
   const own = makeFolder();
   const rows = (at: number) =>
     Array.from(

@@ -17,7 +17,7 @@ function folderWith(text: string): string {
 }
 
 describe('a reader of the user', () => {
-  test('reads its files in a folder, with rows dropped counted and its option as a flag', () => {
+  test('reads its files in a folder, with dropped rows counted and its option as a flag', () => {
     const folder = folderWith(DIARY);
     const meters = check(folder, '--plugin', PLUGIN, '--units', 'm');
     expect(meters.status, meters.stderr).toBe(0);
@@ -29,7 +29,7 @@ describe('a reader of the user', () => {
     expect(feet.stdout).toContain('a.diary: 4 rows read, 3 used, 1 dropped');
   });
 
-  test('from a package that is an ES module, by its name', () => {
+  test('loads by name from a package that is an ES module', () => {
     const folder = folderWith(DIARY);
     const home = join(folder, 'node_modules/diary');
     mkdirSync(home, { recursive: true });
@@ -49,7 +49,7 @@ describe('a reader of the user', () => {
     ['crash', 1, 'plugin/threw: Plugin "depth-diary" failed: no such page'],
     ['torn', 1, 'a.diary:2: error diary/torn: Torn page.'],
     ['forever', 1, 'plugin/hung: Plugin "depth-diary"'],
-  ])('one that meets "%s" is named, with file and line where it says them', (word, status, words) => {
+  ])('that meets "%s" is named, with the file and line where it reports them', (word, status, words) => {
     const result = check(folderWith(`@ 40 -90\n${word}\n`), '--plugin', PLUGIN, '--plugin-patience', '1');
     expect(result.status).toBe(status);
     expect(result.stderr).toContain(words);
@@ -73,7 +73,7 @@ describe('a reader of the user', () => {
     expect(stderr).toContain(what);
   });
 
-  test('columns that do not fit are refused in its name', () => {
+  test('with columns that do not fit is refused by name', () => {
     const folder = folderWith(DIARY);
     write(
       folder,

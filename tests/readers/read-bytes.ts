@@ -1,6 +1,6 @@
 import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
 import type { ReaderPlugin } from '../../shared/contract/reader-plugin.ts';
-import type { RowAccount } from '../../shared/contract/soundings.ts';
+import type { RowAccount, SoundingLog } from '../../shared/contract/soundings.ts';
 import { planPipeline } from '../../shared/engine/plan-pipeline.ts';
 import { memorySource } from '../../src/formats/csv/byte-source.ts';
 import { defaultReaderOptions, type ReaderOptions } from '../../src/formats/csv/reader-options.ts';
@@ -22,14 +22,16 @@ export interface ReadResult {
   readonly rows: readonly ReadRow[];
   readonly account?: RowAccount;
   readonly diagnostics: readonly Diagnostic[];
-  /** Codes of what was said, without their area. */
+  /** Codes of the messages, without their area. */
   readonly codes: readonly string[];
   readonly refusal?: Diagnostic;
+  /** The level from which the log measures depths. */
+  readonly depthFrom?: SoundingLog['depthFrom'];
 }
 
 const READERS = planPipeline(BUILT_IN).reader;
 
-/** What a run reads of a file, given as text or bytes, with the files beside it by their extension. */
+/** Reads a file given as text or bytes as a run would, with companion files by extension. */
 export async function readBytes(
   name: string,
   content: string | Uint8Array,
@@ -41,6 +43,7 @@ export async function readBytes(
   const bytes = bytesOf(content);
   const diagnostics: Diagnostic[] = [];
   const rows: ReadRow[] = [];
+  let depthFrom: SoundingLog['depthFrom'];
   const codes = (): string[] => diagnostics.map(({ code }) => code.replace('soundings/', ''));
   const steps = [...own.map((plugin) => ({ plugin, options: {}, isOwn: true })), ...READERS];
   const parts = readSoundingsFrom(memorySource(name, bytes), {
@@ -52,6 +55,7 @@ export async function readBytes(
   try {
     let next = await parts.next();
     for (; !next.done; next = await parts.next()) {
+      depthFrom = next.value.depthFrom;
       const { count, lat, lon, depth, time, temperature, pass, line } = next.value;
       for (let i = 0; i < count; i++)
         rows.push({
@@ -64,7 +68,7 @@ export async function readBytes(
           line: line[i],
         });
     }
-    return { rows, account: next.value, diagnostics, codes: codes() };
+    return { rows, account: next.value, diagnostics, codes: codes(), depthFrom };
   } catch (cause) {
     if (!(cause instanceof Refusal)) throw cause;
     return { rows: [], diagnostics, codes: codes(), refusal: cause.diagnostics[0] };

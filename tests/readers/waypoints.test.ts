@@ -11,7 +11,7 @@ const point = (coordinates: readonly number[], properties: Record<string, unknow
   geometry: { type: 'Point', coordinates },
 });
 
-describe('waypoints in other files than GPX', () => {
+describe('waypoints in files other than GPX', () => {
   test('points of GeoJSON with their names, comments and symbols become an enriched GPX', () => {
     const folder = makeFolder();
     const features = [
@@ -28,7 +28,7 @@ describe('waypoints in other files than GPX', () => {
     ]);
   });
 
-  test('a packed GPX is read as the GPX in it', () => {
+  test('a zipped GPX is read like the GPX in it', () => {
     const folder = makeFolder();
     const gpx = gpxOf([{ name: 'A1', lat: 40.5, lon: -90.1 }]);
     writeFileSync(join(folder, 'marks.gpx.gz'), gzipSync(gpx));
@@ -37,7 +37,7 @@ describe('waypoints in other files than GPX', () => {
     expect(readFileSync(join(folder, 'out.gpx'), 'utf8')).toContain('<name>A1</name>');
   });
 
-  test('a file of a kind that is known, without waypoints, is refused by name', () => {
+  test('a file of a known format without waypoints is refused by name', () => {
     const folder = makeFolder();
     write(
       folder,

@@ -1,6 +1,8 @@
 import type { BottomModel } from '../../shared/contract/bottom-model.ts';
 
-/** Bottom model of a known surface, as if it were sounded everywhere. @param sd m, everywhere. */
+/**
+ * Bottom model of a known surface, as if sounded everywhere. @param sd Standard deviation of the depth everywhere, m.
+ */
 export function bottomOf(
   depth: (east: number, north: number) => number,
   { half = 32, cellSize = 2.5, sd = 0.1, lat = 45, lon = -93 } = {},

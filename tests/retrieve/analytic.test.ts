@@ -14,7 +14,7 @@ const run = (setup: RetrieveSetup, bottom?: (distance: number) => number, step =
   return { path, profile };
 };
 
-/** Length of a path within a clearance of the bottom and between two depths, m. */
+/** Length of a path that is within a clearance of the bottom and between two depths, m. */
 const lengthNearBottom = (
   path: RetrievePath,
   profile: BottomProfile,
@@ -67,7 +67,8 @@ describe('similarity', () => {
         fc.double({ min: 0.5, max: 2, noNaN: true }),
         fc.double({ min: 0.2, max: 1.3, noNaN: true }),
         (scale, thickness, liftToDrag) => {
-          // Neutral line: its weight would bring in the speed. Steps are counted, not scaled, so they are fine.
+          // A neutral line, because its weight would make the speed matter. The number of steps is fixed, so they scale
+          // too.
           const depthOf = (k: number, t: number) =>
             greatestDepth(
               run(
@@ -82,7 +83,7 @@ describe('similarity', () => {
               ).path,
             ) /
             (40 * k);
-          // 0.5 %: the first steps and the end of the retrieve have lengths of their own.
+          // 0.5 %, because the first steps and the end of the retrieve do not scale.
           expect(Math.abs(depthOf(scale, thickness) / depthOf(1, 1) - 1)).toBeLessThan(0.005);
         },
       ),
@@ -103,8 +104,8 @@ describe('similarity', () => {
   });
 });
 
-// Closed forms after Pode 1951 and Berteaux 1976. The steady tow is another problem than the reeled line (line that
-// slides along itself has no drag across it), so these hold the line's force balance, not the retrieve.
+// Closed forms after Pode 1951 and Berteaux 1976. The steady tow differs from the reeled line (line that slides along
+// itself has no drag across it), so these check the force balance of the line, not the retrieve.
 describe('steady tow', () => {
   it('of a neutrally buoyant line under normal drag: depth 14.1254 m, distance 42.4227 m, angle 10.686 deg', () => {
     const [lambda, dragArea, across, length] = [0.7, 0.004, 4.2e-4, 45];
@@ -135,7 +136,7 @@ describe('steady tow', () => {
     ]) {
       const cos = -ratio / 2 + Math.sqrt(1 + (ratio / 2) ** 2);
       expect((Math.acos(cos) * 180) / Math.PI).toBeCloseTo(expected, 3);
-      // A long line forgets its lower end.
+      // Far from the lower end, a long line no longer depends on it.
       const tow = steadyTow({
         lambda: 1,
         dragArea: 1e-6,
@@ -150,7 +151,7 @@ describe('steady tow', () => {
 });
 
 describe('contact', () => {
-  it('never goes under the bottom and never over the water', () => {
+  it('never goes below the bottom or above the water', () => {
     fc.assert(
       fc.property(
         fc.double({ min: 0.5, max: 9, noNaN: true }),
@@ -161,7 +162,7 @@ describe('contact', () => {
           const { path, profile } = run(usual, bottom);
           for (let i = 1; i < path.count; i++) {
             expect(path.depth[i]).toBeGreaterThanOrEqual(-0.301);
-            // Under the rod tip a step turns the lure through tens of degrees.
+            // Directly below the rod tip, one step turns the lure through tens of degrees.
             if (path.distance[i] < 2) continue;
             const ground = Math.max(bottom(path.distance[i]), 0);
             expect(path.depth[i]).toBeLessThan(ground + 0.15);
@@ -176,7 +177,7 @@ describe('contact', () => {
     );
   });
 
-  it("is zero over deep water and nearly the whole cast over a flat of half the lure's depth", () => {
+  it("is zero over deep water, and nearly the whole cast over a flat of half the lure's depth", () => {
     expect(touchOf(run(usual, () => 30).path)).toBeUndefined();
     const touch = touchOf(run(usual, () => 2.5).path);
     expect(touch?.contact).toBeGreaterThan(25);
@@ -215,7 +216,7 @@ describe('worked example of contact by boat depth and cast', () => {
 
   const pointOf = (boat: number) => (x: number) => 0.3048 * Math.max(boat - (20 / 60) * x, 10);
 
-  it('is on bottom as much as the full model says, within 3 % of the cast and half a percent of print', () => {
+  it('is on bottom as much as in the full model, within 3 % of the cast plus half a percent for rounding', () => {
     for (const [boat, cast, contact, inside] of TABLE) {
       const bottom = pointOf(boat);
       const { path, profile } = run({ ...usual, cast }, bottom);

@@ -6,14 +6,14 @@ import { readZones } from '../../shared/geo/zones.ts';
 import { bottomOf } from './analytic-bottom.ts';
 import { planMark } from './plan-marks.ts';
 
-/** A bank that falls to the north. */
+/** A bank that deepens to the north. */
 const bank = (east: number, north: number): number =>
   Math.min(Math.max(4.5 + 0.1 * north + 0.00012 * (east - 6) ** 2, 2.8), 9.5);
 const BAND = [3.7, 5.5] as const;
 const bottom = bottomOf(bank);
 const frame = localFrame(bottom.lat, bottom.lon);
 
-/** A rectangle about the mark, m, as a zones file. */
+/** A rectangle around the mark as a zones file; lengths in m. */
 function zonesFile(
   properties: object,
   [west, south, east, north]: readonly [number, number, number, number],
@@ -38,7 +38,7 @@ const planWith = (zones?: ReturnType<typeof zonesFile>) =>
 const free = planWith().found.downslope as CastPlan;
 
 describe('zones in cast planning', () => {
-  it('proposes no boat position of any cast in a closed zone, nor within its swing of one', () => {
+  it('proposes no boat position in a closed zone, or with one inside its swing', () => {
     const { boat } = free;
     const zones = zonesFile({ rule: 'closed' }, [boat.east - 8, boat.north - 8, boat.east + 8, 200]);
     const { found, angles } = planWith(zones);
@@ -53,7 +53,7 @@ describe('zones in cast planning', () => {
     }
   });
 
-  it('leaves a side out with its own message where all its places are closed, and keeps the other', () => {
+  it('leaves out a side with all its positions closed, with its own message, and keeps the other', () => {
     const { found, said } = planWith(zonesFile({ rule: 'closed' }, [-200, 8, 200, 200]));
     expect(found.downslope).toBeUndefined();
     expect(found.downslope_lat).toBeUndefined();
@@ -63,19 +63,19 @@ describe('zones in cast planning', () => {
     );
   });
 
-  it('says so when a cast goes over a closed zone from outside of it', () => {
+  it('reports a cast that goes over a closed zone from outside', () => {
     const { found, said } = planWith(zonesFile({ rule: 'closed' }, [-200, 8, 200, 200]));
     const { landing } = found.upslope as CastPlan;
     expect(landing.north).toBeGreaterThan(8);
     expect(said.find(({ code }) => code === 'cast/over-closed')?.message).toMatch(/shallow-side .* "dam"/);
   });
 
-  it('counts a zone as closed that is free for some hours of the day', () => {
+  it('counts a zone that is open only at some hours as closed', () => {
     const hours = { rule: 'closed', open: '08:00', close: '18:00' };
     expect(planWith(zonesFile(hours, [-200, 8, 200, 200])).codes).toContain('cast/downslope-closed');
   });
 
-  it('changes nothing but a note in a slow zone', () => {
+  it('adds only a note in a slow zone', () => {
     const { found, said } = planWith(zonesFile({ rule: 'slow', speed: '5mph' }, [-200, -200, 200, 200]));
     expect(found.downslope).toEqual(free);
     expect(said.find(({ code }) => code === 'cast/slow-zone')).toMatchObject({

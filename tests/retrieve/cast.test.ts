@@ -9,7 +9,10 @@ import { turnBetween } from '../../shared/retrieve/cast-rules.ts';
 import { bottomOf } from './analytic-bottom.ts';
 import { planMark } from './plan-marks.ts';
 
-/** A bank that falls to the north: 3 m at the mark's south, 9 m to the north, 10 %, a little fan-shaped so that no two bearings tie. */
+/**
+ * A bank that deepens to the north at 10 %, from 3 m south of the mark to 9 m north of it, with a slight fan shape so
+ * that no two bearings tie.
+ */
 const bank = (east: number, north: number): number =>
   Math.min(Math.max(4.5 + 0.1 * north + 0.0006 * (east - 6) ** 2 * 0.2, 2.8), 9.5);
 const BAND = [3.7, 5.5] as const;
@@ -20,7 +23,7 @@ const distanceToMark = ({ boat, landing }: CastPlan): number => {
 };
 
 describe('plugin cast', () => {
-  it('puts the deep-side boat below the band and the landing above it, and the other side the other way round', () => {
+  it('puts the deep-side boat below the band and its landing above it, and the other side the reverse', () => {
     const { found } = planMark({ bottom: bottomOf(bank), band: BAND });
     expect(found.downslope_depth).toBeGreaterThanOrEqual(5.5 + 0.6096 - 1e-9);
     expect(found.downslope_landing_depth).toBeLessThanOrEqual(3.7);
@@ -28,7 +31,7 @@ describe('plugin cast', () => {
     expect(found.upslope_landing_depth).toBeGreaterThanOrEqual(5.5);
   });
 
-  it('gives fields that say what the plan says', () => {
+  it('gives fields that agree with the plan', () => {
     const { found } = planMark({ bottom: bottomOf(bank), band: BAND, declination: 7 });
     const plan = found.downslope as CastPlan;
     expect(found.downslope_lat).toBe(plan.boat.lat);
@@ -68,7 +71,7 @@ describe('plugin cast', () => {
     }
   });
 
-  it('shows a profile from the boat to the landing with the lure never under the bottom', () => {
+  it('shows a profile from the boat to the landing in which the lure is never below the bottom', () => {
     const { profile, cast } = planMark({ bottom: bottomOf(bank), band: BAND }).found.downslope as CastPlan;
     const { distance, bottom, bottomSd, lure } = profile;
     expect([bottom.length, bottomSd.length, lure.length]).toEqual([
@@ -89,7 +92,7 @@ describe('plugin cast', () => {
     expect(plan.deeper?.contact).toBeGreaterThan(plan.contact);
   });
 
-  it('gives the same answer twice and leaves the bottom as it was', () => {
+  it('gives the same result twice and does not modify the bottom', () => {
     const bottom = bottomOf(bank);
     const before = structuredClone(bottom);
     const one = planMark({ bottom, band: BAND }).found;
@@ -97,7 +100,7 @@ describe('plugin cast', () => {
     expect(bottom).toEqual(before);
   });
 
-  it('holds to its rules on any bottom', () => {
+  it('keeps its rules on any bottom', () => {
     fc.assert(
       fc.property(
         fc.constantFrom(...STRUCTURE_WORDS),
@@ -144,8 +147,8 @@ function withoutSupport(bottom: BottomModel, line: number): BottomModel {
   return { ...bottom, grid: { ...grid, supported } };
 }
 
-describe('where the bottom does not allow it', () => {
-  it('leaves a side out and says that no water is deep enough for the boat', () => {
+describe('where the bottom does not allow a cast', () => {
+  it('leaves out a side and says that no water is deep enough for the boat', () => {
     const shelf = (_east: number, north: number) => Math.min(Math.max(4.5 + 0.1 * north, 2.8), 5.8);
     const { found, said } = planMark({ bottom: bottomOf(shelf), band: BAND });
     expect(found.downslope).toBeUndefined();
@@ -157,7 +160,7 @@ describe('where the bottom does not allow it', () => {
     ]);
   });
 
-  it('lands at the depth of the fish where nothing is shallower', () => {
+  it('lands at the depth of the fish when nothing is shallower', () => {
     const bottom = bottomOf((_e, north) => Math.max(4.5 + 0.1 * north, 4));
     const { found, codes } = planMark({ bottom, band: BAND });
     expect(found.downslope?.landing.depth).toBeGreaterThanOrEqual(4 - 1e-9);
@@ -165,8 +168,8 @@ describe('where the bottom does not allow it', () => {
     expect(codes).toContain('cast/upslope-no-boat');
   });
 
-  it('says that no line goes past the fish where the only deep water is too near', () => {
-    // Deep water in a pit 8 m wide beside the mark, none elsewhere.
+  it('says that no line passes the fish when the only deep water is too close', () => {
+    // Deep water only in a pit 8 m wide next to the mark.
     const pit = (east: number, north: number) => (Math.hypot(east - 6, north) < 4 ? 8 : 4.5 - 0.1 * north);
     const { codes } = planMark({ bottom: bottomOf(pit, { half: 55, cellSize: 1 }) });
     expect(codes.filter((code) => code.startsWith('cast/downslope'))).toEqual([]);
@@ -177,7 +180,7 @@ describe('where the bottom does not allow it', () => {
     );
   });
 
-  it('says so when there is no bottom at all', () => {
+  it('reports that there is no bottom at all', () => {
     const bottom: BottomModel = { ...bottomOf(bank), status: 'no-data', grid: undefined };
     const { found, codes, angles } = planMark({ bottom, band: BAND });
     expect(found).toEqual({});
@@ -185,14 +188,14 @@ describe('where the bottom does not allow it', () => {
     expect(codes).toEqual(['cast/no-bottom']);
   });
 
-  it('does not sit or cast over bottom that nobody sounded', () => {
+  it('does not sit or cast over unsounded bottom', () => {
     const bottom = withoutSupport(bottomOf(bank), 12);
     const { found, codes } = planMark({ bottom, band: BAND });
     expect(found.downslope).toBeUndefined();
     expect(codes).toContain('cast/downslope-no-boat');
   });
 
-  it('does not sit in less than the draft, nor where the model is not sure of it', () => {
+  it('does not sit in less water than the draft, or where the model is not sure of it', () => {
     const shallow = planMark({ bottom: bottomOf(bank), band: BAND, options: { draft: 2.7 } }).found.upslope;
     expect(shallow?.boat.depth).toBeGreaterThanOrEqual(2.7);
     const unsure = planMark({ bottom: bottomOf(bank, { sd: 0.5 }), band: BAND, options: { draft: 2.7 } });
@@ -200,8 +203,8 @@ describe('where the bottom does not allow it', () => {
     expect(unsure.codes).toContain('cast/upslope-draft');
   });
 
-  it('finds the one line that there is', () => {
-    // Deep water to the north; the only ground above the fish is 3 m wide, 30 m off, between the directions looked at first.
+  it('finds the only possible line', () => {
+    // Deep water to the north. The only ground above the fish is 3 m wide, 30 m away, between the bearings tried first.
     const rad = (183.8 * Math.PI) / 180;
     const [east0, north0] = [30 * Math.sin(rad), 30 * Math.cos(rad)];
     const lonely = (east: number, north: number) =>
@@ -211,7 +214,7 @@ describe('where the bottom does not allow it', () => {
     expect(Math.abs((found.downslope?.bearing ?? 0) - 183.8)).toBeLessThan(10);
   });
 
-  it('points out a boat position with little to spare', () => {
+  it('points out a boat position with little depth to spare', () => {
     const { found, codes } = planMark({
       bottom: bottomOf(bank, { sd: 0.2 }),
       band: BAND,
@@ -221,7 +224,7 @@ describe('where the bottom does not allow it', () => {
     expect(codes).toContain('cast/upslope-boat-shallow');
   });
 
-  it('says when no lure reaches the fish', () => {
+  it('reports that no lure reaches the fish', () => {
     const deep = (east: number, north: number) => bank(east, north) + 12;
     const { found, codes, said } = planMark({ bottom: bottomOf(deep), band: [15.7, 17.5] });
     expect(found.lure).toBeUndefined();
@@ -245,7 +248,7 @@ describe('tackle, hazards, wind and current', () => {
   it("uses the user's own lures as calibrated", () => {
     const { found } = planMark({ bottom: bottomOf(bank), band: BAND, options: { lures: file } });
     expect(found.lure).toBe('Blue');
-    // "Reaches 18 ft on 45 m": a little more on 50 yd.
+    // "Reaches 18 ft on 45 m": slightly more on 50 yd.
     expect((found.lure_depth ?? 0) / 0.3048).toBeGreaterThan(18);
     expect((found.lure_depth ?? 0) / 0.3048).toBeLessThan(18.5);
   });
@@ -261,7 +264,7 @@ describe('tackle, hazards, wind and current', () => {
     return { lat, lon, name, comment: '', description: '', symbol: '' };
   };
 
-  it('keeps a hazard from under the cast where another is as good', () => {
+  it('avoids a cast over a hazard when another is as good', () => {
     const plain = planMark({ bottom: bottomOf(bank), band: BAND });
     const { boat, landing } = plain.found.downslope as CastPlan;
     const under = markAt(
@@ -274,7 +277,7 @@ describe('tackle, hazards, wind and current', () => {
     expect(codes).not.toContain('cast/hazard');
   });
 
-  it('says once that the mark itself is a hazard, not that casts cross it, and plans as without it', () => {
+  it('reports once that the mark itself is a hazard, not every cast over it, and plans as without it', () => {
     const { found, said } = planMark({
       bottom: bottomOf(bank),
       band: BAND,
@@ -291,7 +294,7 @@ describe('tackle, hazards, wind and current', () => {
     expect(found.downslope).toEqual(planMark({ bottom: bottomOf(bank), band: BAND }).found.downslope);
   });
 
-  it('reports a hazard beside the mark, under every cast, by name and word', () => {
+  it('reports a hazard next to the mark, under every cast, by name and word', () => {
     const { said } = planMark({
       bottom: bottomOf(bank),
       band: BAND,
@@ -302,7 +305,7 @@ describe('tackle, hazards, wind and current', () => {
     );
   });
 
-  it('says once which other marks its casts go over and its boats sit by', () => {
+  it('reports once the other marks that its casts cross and its boats sit near', () => {
     const ditch = bottomOf((_east, north) => Math.max(7 - 0.09 * Math.abs(north), 4));
     const { boat, landing } = planMark({ bottom: ditch }).found.upslope as CastPlan;
     const waypoints = [
@@ -318,7 +321,7 @@ describe('tackle, hazards, wind and current', () => {
     expect(told[0].message).not.toMatch(/this one|elsewhere/);
   });
 
-  it('says that a box of one deep lure plows under shallow fish', () => {
+  it('reports that a box with one deep lure plows with shallow fish', () => {
     const box = { ...file, rows: [file.rows[1]] };
     const { said } = planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7), options: { lures: box } });
     expect(said.find(({ code }) => code === 'cast/lure-ploughs')?.message).toMatch(
@@ -329,7 +332,7 @@ describe('tackle, hazards, wind and current', () => {
     );
   });
 
-  it('takes only whole words of the list for hazards', () => {
+  it('recognizes hazards only by whole words of the list', () => {
     const other = [markAt(0, 1, 'Brushy'), markAt(0, 1, 'Rocks')];
     expect(planMark({ bottom: bottomOf(bank), band: BAND, waypoints: other }).codes).not.toContain(
       'cast/hazard',
@@ -340,7 +343,7 @@ describe('tackle, hazards, wind and current', () => {
     );
   });
 
-  it('shortens casts into the wind, lengthens those with it, and marks them', () => {
+  it('shortens casts into the wind, lengthens those with it, and says so', () => {
     // The deep side casts south.
     const against = planMark({ bottom: bottomOf(bank), band: BAND, options: { wind: '180@15mph' } });
     expect(against.found.downslope?.wind).toBe('into');
@@ -352,7 +355,7 @@ describe('tackle, hazards, wind and current', () => {
     expect(behind.found.downslope_cast).toBeGreaterThan(45.72);
   });
 
-  it('prefers, among casts as good, the one that swims the lure with the current', () => {
+  it('of equally good casts prefers the one that moves the lure with the current', () => {
     const even = (_east: number, north: number) => Math.min(Math.max(4.5 + 0.1 * north, 2.8), 9.5);
     // Casts go south; the retrieve comes north and leans west or east with the bearing.
     const leaning = (current: number) =>

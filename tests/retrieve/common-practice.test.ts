@@ -6,7 +6,7 @@ import type { WaypointInput } from '../../shared/contract/plugin.ts';
 import { bottomOf } from './analytic-bottom.ts';
 import { roundedPoint, WORKED_POINTS } from './worked-example.ts';
 
-// Check values of the trade; no published source. Lures by labeled depth.
+// Rules of thumb without a published source. Lures by labeled depth.
 const feet = 0.3048;
 
 type Input = WaypointInput<'bottom' | 'fish_top' | 'fish_bottom', 'declination'>;
@@ -63,7 +63,7 @@ describe('common practice, no source: rounded point, top in 10 ft, to 30 ft over
   );
 });
 
-describe('common practice, no source: steeper ground wants the boat deeper', () => {
+describe('common practice, no source: steeper ground needs a deeper boat position', () => {
   it('a break of 25 deg puts the boat deeper than a point falling over 72 m', () => {
     const steep = (_east: number, north: number) =>
       Math.min(Math.max(15 * feet + Math.tan((25 * Math.PI) / 180) * north, 6 * feet), 45 * feet);
@@ -73,7 +73,7 @@ describe('common practice, no source: steeper ground wants the boat deeper', () 
   });
 });
 
-describe('common practice, no source: lure by where the fish are', () => {
+describe('common practice, no source: lure by the position of the fish', () => {
   const point = roundedPoint(72, 120, 0);
 
   it('fish right on top at 10 ft: a 10 ft diver', () => {

@@ -8,7 +8,7 @@ type Surface = (east: number, north: number) => number;
 const between = (least: number, depth: number, most: number): number =>
   Math.min(Math.max(depth, least), most);
 
-/** Surfaces with the mark at their middle, depth in m, and how they lie. */
+/** Surfaces centered on the mark, with depth in m. */
 const hump: Surface = (e, n) => between(0, 4 + 0.09 * Math.hypot(e, n), 8);
 const ridge: Surface = (_e, n) => between(0, 4 + 0.09 * Math.abs(n), 8);
 const saddle: Surface = (e, n) => between(2.5, 5 + 0.0022 * n * n - 0.0022 * e * e, 8);
@@ -27,7 +27,7 @@ const offMark = ({ boat }: CastPlan): number => Math.hypot(boat.east, boat.north
 const sides = ({ found }: ReturnType<typeof planMark>): CastPlan[] =>
   [found.downslope, found.upslope].filter((plan) => plan !== undefined);
 
-describe('where to sit first and second, with nothing known of the depth of the fish', () => {
+describe('where to sit first and second when the depth of the fish is unknown', () => {
   it.each([
     ['hump', hump, 'downslope', 'opposite'],
     ['ridge', ridge, 'downslope', 'opposite'],
@@ -89,14 +89,14 @@ describe('where to sit first and second, with nothing known of the depth of the 
     expect(far?.boat.depth).toBeLessThanOrEqual(7 - 0.6096 + 1e-9);
   });
 
-  it('takes the side of a flat from which the wind gives the longest cast', () => {
+  it('takes the side of a flat where the wind gives the longest cast', () => {
     const { found, codes } = onMark(flat, { options: { wind: '90@15mph' } });
     expect(codes).toContain('cast/flat');
     expect(turnBetween(found.downslope?.bearing ?? 0, 270)).toBeLessThanOrEqual(45);
     expect(found.downslope?.cast).toBeGreaterThan(45.72);
   });
 
-  it('leaves a side out whose casts do not reach the fish, and says so', () => {
+  it('leaves out a side with casts that do not reach the fish, and says so', () => {
     const { found, said } = onMark((_e, n) => between(10, 14 + 0.1 * n, 20));
     expect(found).not.toHaveProperty('downslope_lat');
     expect(found.downslope).toBeUndefined();
@@ -108,8 +108,8 @@ describe('where to sit first and second, with nothing known of the depth of the 
   });
 });
 
-describe('fish whose depth is stated', () => {
-  it('off the bottom: a lure that runs at their depth past the mark, from any side, with no contact asked', () => {
+describe('fish of stated depth', () => {
+  it('off the bottom: a lure that runs at their depth past the mark, from any side, without contact', () => {
     const planned = onMark(() => 9, { band: [3, 4.2] });
     expect(planned.codes).toContain('cast/fish-off-bottom');
     expect(sides(planned).map(({ kind }) => kind)).toEqual(['flat', 'opposite']);
@@ -124,7 +124,7 @@ describe('fish whose depth is stated', () => {
     }
   });
 
-  it('on other ground than the mark: planned about the nearest ground of that depth', () => {
+  it('not at the depth of the mark: planned around the nearest ground of that depth', () => {
     const { found, said } = onMark(slope, { band: [4, 4.6] });
     expect(said.find(({ code }) => code === 'cast/fish-moved')?.message).toBe(
       'Fish at 13.1 to 15.1 ft, but the mark is over 18.0 ft: planned on the nearest ground at their depth, 22 yd away on 180 deg true.',
@@ -138,7 +138,7 @@ describe('fish whose depth is stated', () => {
     expect(found.downslope?.kind).toBe('downslope');
   });
 
-  it('may lie nearer than 50 ft, since the depth it has to stay out of is known', () => {
+  it('allow less than 50 ft distance, since the depth to stay out of is known', () => {
     const steep: Surface = (_e, n) => between(2.5, 5 + 0.25 * n, 15);
     const { found } = onMark(steep, { band: [4.4, 5.6] });
     expect(offMark(found.downslope as CastPlan)).toBeGreaterThanOrEqual(7.6);
@@ -185,10 +185,10 @@ describe('a cast does not turn without a reason', () => {
     expect(onMark(slope).codes).not.toContain('cast/equal-side');
   });
 
-  it('stays with an earlier cast that is as good, to the meter', () => {
+  it('keeps an earlier cast that is as good, to the meter', () => {
     const first = onMark(hump).found;
     const { boat, landing, bearing } = first.upslope as CastPlan;
-    // Of a hump any side is as good: the second one of the first run is now said to have been the first.
+    // Any side of a hump is as good, so the run's second cast is passed in as the earlier first cast.
     const again = onMark(hump, { earlier: { downslope: { boat, landing } } }).found.downslope;
     expect(again?.isKept).toBe(true);
     expect(turnBetween(again?.bearing ?? 0, bearing)).toBeLessThan(0.1);
@@ -197,7 +197,7 @@ describe('a cast does not turn without a reason', () => {
     ).toBeLessThan(1);
   });
 
-  it('leaves an earlier cast that is clearly beaten, or that the water no longer allows', () => {
+  it('drops an earlier cast that is clearly worse or that the water no longer allows', () => {
     const { downslope } = onMark(slope).found;
     for (const turned of [
       (e: number, n: number) => slope(n, -e),

@@ -16,7 +16,7 @@ import { leastDepthAround } from '../../shared/retrieve/side.ts';
 import { bottomOf } from './analytic-bottom.ts';
 import { planMark } from './plan-marks.ts';
 
-/** A bank that falls to the north, from 2.8 m to 9.5 m. */
+/** A bank that deepens to the north, from 2.8 m to 9.5 m. */
 const bank = (east: number, north: number): number =>
   Math.min(Math.max(4.5 + 0.1 * north + 0.00012 * (east - 6) ** 2, 2.8), 9.5);
 const BAND = { top: 3.7, bottom: 5.5 };
@@ -29,7 +29,7 @@ const planner = castPlanner(bottom, bottom.grid!, { band: BAND, isStated: true }
 const rule: CastRule = upslopeRules(planner.space.fish, DRAFT)[1];
 const deepRule: CastRule = downslopeRules(planner.space.fish, DRAFT)[1];
 
-/** The same bottom with one shallow rock, m. */
+/** The same bottom with one shallow rock; lengths in m. */
 function withRock(east: number, north: number, depth: number): BottomModel {
   const { size, cellSize } = bottom.grid!;
   const half = (size - 1) / 2;
@@ -40,30 +40,30 @@ function withRock(east: number, north: number, depth: number): BottomModel {
 }
 
 describe('the draft of the boat', () => {
-  test('is held against the depth less two standard deviations, at the boat and all round it', () => {
+  test('is compared with the depth minus two standard deviations, at the boat and around it', () => {
     const even = bottomOf(() => 6, { sd: 0.4 });
     const boat = { east: 0, north: 0, depth: 6, depthSd: 0.4 };
     expect(leastDepthAround(even.grid!, boat)).toBeCloseTo(6 - 2 * 0.4, 9);
     expect(leastDepthAround(even.grid!, { ...boat, depthSd: 1 })).toBeCloseTo(6 - 2 * 1, 9);
     expect(leastDepthAround(bottomOf(() => 6, { sd: 1 }).grid!, boat)).toBeCloseTo(6 - 2 * 1, 9);
-    // A rock 5 m away lies within the swing, one 12.5 m away does not.
+    // A rock 5 m away is inside the swing, one 12.5 m away is not.
     expect(leastDepthAround(withRock(5, 0, 1).grid!, boat)).toBeLessThan(2);
     expect(leastDepthAround(withRock(12.5, 0, 1).grid!, boat)).toBeGreaterThan(2.5);
   });
 
-  test('bounds every boat position that is looked at', () => {
+  test('limits every candidate boat position', () => {
     const found = findCandidates(planner.space, rule);
     expect(found.length).toBeGreaterThan(0);
     for (const { line, boat } of found)
       expect(line.depth[boat] - 2 * line.sd[boat]).toBeGreaterThanOrEqual(DRAFT);
-    // Without the two standard deviations there would be shallower ones.
+    // Without the two standard deviations there would be shallower candidates.
     const shallower = findCandidates(planner.space, { ...rule, draft: DRAFT - SD });
     expect(Math.min(...shallower.map(({ line, boat }) => line.depth[boat] - 2 * line.sd[boat]))).toBeLessThan(
       DRAFT,
     );
   });
 
-  test('keeps the boat off a rock within its swing, new cast or old', () => {
+  test('keeps the boat off a rock inside its swing, for new casts and old', () => {
     const mark = { bottom, band: [BAND.top, BAND.bottom], options } as const;
     const { boat, landing } = planMark(mark).found.downslope as CastPlan;
     const rock = withRock(boat.east, boat.north + 5, 1);
@@ -77,7 +77,7 @@ describe('the draft of the boat', () => {
     expect(candidateBetween(planner.space, deepRule, boat, landing)).toBeDefined();
   });
 
-  test('is pointed out where it has less than 1 ft to spare, and not where it has 2 ft', () => {
+  test('is pointed out with less than 1 ft to spare, but not with 2 ft', () => {
     const codesOver = (spare: number): string[] => {
       const { boat } = planMark({ bottom, band: [BAND.top, BAND.bottom], options }).found
         .downslope as CastPlan;
@@ -95,21 +95,21 @@ describe('the draft of the boat', () => {
   });
 });
 
-test('the boat stays 50 ft off fish, 25 ft where their depth is stated, and never more than half a cast', () => {
+test('the boat stays 50 ft off fish, 25 ft if their depth is stated, and never more than half a cast', () => {
   const band = { top: 3, bottom: 4 };
   expect(standOff({ stated: undefined }, 46)).toBeCloseTo(50 * 0.3048, 9);
   expect(standOff({ stated: band }, 46)).toBeCloseTo(25 * 0.3048, 9);
   expect(standOff({ stated: undefined }, 20)).toBe(10);
 });
 
-test('fish thin out over 12 m from a mark, 25 m where their depth is stated', () => {
+test('fish thin out over 12 m from a mark, 25 m if their depth is stated', () => {
   const [unknown, stated] = [false, true].map((isStated) => fishAt(bottom.grid!, BAND, isStated, 4.5, 46));
   expect(placeWeight(unknown, 12)).toBeCloseTo(Math.exp(-0.5), 9);
   expect(placeWeight(stated, 25)).toBeCloseTo(Math.exp(-0.5), 9);
   expect(placeWeight(unknown, 0)).toBe(1);
 });
 
-test('an earlier cast that another clearly beats is given up', () => {
+test('an earlier cast that is clearly worse than another is dropped', () => {
   const best = chooseCast(planner, deepRule)!;
   const [worst] = findCandidates(planner.space, deepRule)
     .filter(({ line }) => turnBetween(line.bearing, best.line.bearing) > 45)

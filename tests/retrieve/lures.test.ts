@@ -22,7 +22,7 @@ const depthFeet = (label: number, cast: number, line: string, handling: Partial<
   ) / feet;
 
 describe('depth of a generic diver', () => {
-  // Full flexible-line model, computed outside this project; 1.5 % and half of the last printed digit.
+  // Full flexible-line model, computed outside this project; 1.5 % plus half of the last printed digit.
   it.each([
     [45, '12', 17.5],
     [45, '10', 18.3],
@@ -36,7 +36,7 @@ describe('depth of a generic diver', () => {
     expect(Math.abs(depthFeet(16, cast, line) - expected)).toBeLessThan(0.015 * expected + 0.05);
   });
 
-  it('hardly depends on the speed of a brisk retrieve and falls with a high rod tip', () => {
+  it('hardly depends on the speed of a brisk retrieve, and decreases with a high rod tip', () => {
     expect(Math.abs(depthFeet(16, 45, '12', { speed: 1.2 }) - 17.1)).toBeLessThan(0.5);
     expect(Math.abs(depthFeet(16, 45, '12', { speed: 2.5 }) - 17.3)).toBeLessThan(0.3);
     expect(Math.abs(depthFeet(16, 45, '12', { tipHeight: 1.5 }) - 15.3)).toBeLessThan(0.3);
@@ -56,7 +56,7 @@ describe('depth of a generic diver', () => {
     expect(usual - depthFeet(16, 45.72, '14')).toBeLessThan(1);
   });
 
-  it('grows with the label', () => {
+  it('increases with the label', () => {
     const depths = genericLures().map((lure) => depthFeet(lure.label / feet, 45, '12'));
     expect([...depths].sort((a, b) => a - b)).toEqual(depths);
   });
@@ -74,14 +74,14 @@ describe('parseLine', () => {
     expect(parseLine('5.4431kg')?.diameter).toBeCloseTo(0.285e-3, 8);
   });
 
-  it('refuses what is no line', () => {
+  it('refuses anything that is not a line', () => {
     for (const text of ['', 'twelve', '12 wire', '-3', '0', '0mm', '300', '5mm'])
       expect(parseLine(text)).toBeUndefined();
   });
 });
 
 describe('calibrate', () => {
-  it('makes the lure reach what was seen: 17 ft, 45 m, 12 lb', () => {
+  it('makes the lure reach the observed depth: 17 ft, 45 m, 12 lb', () => {
     const found = calibrate(16, [{ depth: 17 * feet, cast: 45, line: lineOf('12') }]);
     if (!('drag' in found)) throw new Error('refused');
     const setup = { cast: 45, line: lineOf('12'), lure: found.drag, handling: USUAL_HANDLING };
@@ -92,7 +92,7 @@ describe('calibrate', () => {
     expect(found.drag.dragArea * 1e4).toBeLessThan(10.6);
   });
 
-  it('meets two observations that a lure between can do', () => {
+  it('fits two observations that one lure can satisfy', () => {
     const truth = { liftToDrag: 0.7, dragArea: 11.5e-4 };
     const see = (cast: number) => ({
       cast,
@@ -130,11 +130,11 @@ describe('readLureBox', () => {
     ]);
   });
 
-  it('takes only name and label', () => {
+  it('accepts only name and label', () => {
     expect(readLureBox(box('name,label_ft', 'a,10')).lures[0].label).toBeCloseTo(10 * feet, 9);
   });
 
-  it('takes a second row of the same name as a second observation', () => {
+  it('takes a second row with the same name as a second observation', () => {
     const { lures, problems } = readLureBox(box(HEAD, 'deep,16,17.3,45,12', 'deep,16,13.6,30,12'));
     expect(problems).toEqual([]);
     expect(lures.length).toBe(1);
@@ -177,7 +177,7 @@ describe('readLureBox', () => {
     expect(drag('name,label,reaches_ft,cast_meters,line_mm', 'deep,16,17,45,0.285')).toBeCloseTo(own, 6);
   });
 
-  it('says what a lure of that label could reach', () => {
+  it('says what a lure with that label could reach', () => {
     const { problems } = readLureBox(box(HEAD, 'deep,16,45,45,12'));
     expect(problems[0].message).toMatch(
       /^"deep" cannot reach 45\.0 ft on a 45 m cast: lures of that label reach \d+\.\d ft to \d+\.\d ft\. Check depth, cast, line and label\.$/,

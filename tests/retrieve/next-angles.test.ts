@@ -6,20 +6,20 @@ import { bottomOf } from './analytic-bottom.ts';
 import { planMark } from './plan-marks.ts';
 
 const feet = 0.3048;
-/** A round-nosed point that runs out to the south, 10 ft on top, 30 ft 72 m out; the mark at 15 ft off its tip. */
+/** A round-nosed point that runs south, 10 ft deep on top and 30 ft 72 m out; the mark is at 15 ft off its tip. */
 const point = (east: number, north: number): number => {
   const along = 30 - north;
   const distance = along > 0 ? Math.hypot(along, east) : Math.abs(east);
   return feet * Math.min(Math.max(10 + (20 / 72) * (distance - 12), 10), 30);
 };
-/** A long round bar that rises to 11.5 ft from 20 ft, running east and west: no ground above the fish. */
+/** A long round bar running east and west that rises from 20 ft to 11.5 ft, so that no ground is above the fish. */
 const bar = (_east: number, north: number): number => feet * Math.min(11.5 + 0.03 * north * north, 24);
 
 const sides = (plans: readonly (CastPlan | undefined)[]): CastPlan[] =>
   plans.filter((plan): plan is CastPlan => plan !== undefined);
 
 describe('plugin next-angles', () => {
-  it('gives quartering casts at least 30 deg off the first, then chords, each with its contact', () => {
+  it('gives quartering casts at least 30 deg from the first, then chords, each with its contact', () => {
     const { found, angles } = planMark({ bottom: bottomOf(point), band: [12 * feet, 18 * feet] });
     expect(angles.length).toBeGreaterThanOrEqual(2);
     expect(angles[0].kind).toBe('quartering');
@@ -48,8 +48,8 @@ describe('plugin next-angles', () => {
     }
   });
 
-  it('quarters the shallow side where there is no deep one', () => {
-    // Falls to 17 ft and no deeper: no water 2 ft under the band.
+  it('quarters the shallow side if there is no deep one', () => {
+    // Falls only to 17 ft, so no water is 2 ft deeper than the band.
     const shelf = (_east: number, north: number) => Math.min(Math.max(4.5 + 0.1 * north, 2.8), 5.3);
     const { found, angles } = planMark({ bottom: bottomOf(shelf), band: [3.7, 5.2] });
     expect(found.downslope).toBeUndefined();
@@ -59,7 +59,7 @@ describe('plugin next-angles', () => {
     for (const { boat } of quartering) expect(boat.depth).toBeLessThanOrEqual(3.7);
   });
 
-  it('has both sides of a bar whose top the fish are on in deep water', () => {
+  it('uses both sides of a bar with fish on its top in deep water', () => {
     const { found } = planMark({ bottom: bottomOf(bar), band: [11 * feet, 14 * feet] });
     for (const plan of [found.downslope, found.upslope]) {
       expect(plan?.boat.depth).toBeGreaterThanOrEqual(16 * feet - 1e-6);
@@ -68,7 +68,7 @@ describe('plugin next-angles', () => {
     expect(turnBetween(found.downslope?.bearing ?? 0, found.upslope?.bearing ?? 0)).toBeGreaterThan(119);
   });
 
-  it('gives none where nothing holds a lure among the fish', () => {
+  it('gives none if no lure stays among the fish', () => {
     const { angles } = planMark({ bottom: bottomOf(() => 20), band: [15, 17] });
     expect(angles).toEqual([]);
   });

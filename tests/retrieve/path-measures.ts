@@ -2,18 +2,18 @@ import type { RetrievePath } from '../../shared/retrieve/path.ts';
 import type { BottomProfile } from '../../shared/retrieve/profile.ts';
 import { segment } from '../../shared/retrieve/touch.ts';
 
-/** What a retrieve does on bottom; distances from the rod tip, m. */
+/** Contact of a retrieve with the bottom; distances from the rod tip, m. */
 interface Touch {
-  /** First computed place on bottom, and the middle of the step in which the lure leaves it for good. */
+  /** First computed place on bottom and, below, the middle of the step in which the lure leaves it for good. */
   readonly first: number;
   readonly last: number;
-  /** Length of path on bottom, m. */
+  /** Length of the path on bottom, m. */
   readonly contact: number;
   /** Least and greatest depth on bottom, m. */
   readonly depths: readonly [number, number];
 }
 
-/** Touch points and contact of a retrieve. @returns undefined when it never touches. */
+/** Touch points and contact of a retrieve. @returns Undefined when it never touches. */
 export function touchOf(path: RetrievePath): Touch | undefined {
   let first: number | undefined;
   let last = 0;
@@ -36,7 +36,7 @@ export function touchOf(path: RetrievePath): Touch | undefined {
   return first === undefined ? undefined : { first, last, contact, depths: [shallowest, deepest] };
 }
 
-/** Profile of a bottom given as a function of distance, up to `length` meters. */
+/** Profile of a bottom from a function of distance, up to `length` m. */
 export function profileOf(depth: (distance: number) => number, length: number, spacing = 0.5): BottomProfile {
   const count = Math.ceil(length / spacing) + 1;
   return { spacing, depth: Float64Array.from({ length: count }, (_, i) => depth(i * spacing)) };

@@ -3,11 +3,11 @@ import { TURNED } from '../../shared/retrieve/earlier-cast.ts';
 import { castMarks } from '../accuracy/cast-marks.ts';
 import { DISTURBANCES, turnsOf } from '../accuracy/cast-stability.ts';
 
-// How many turn is counted on ten times as many marks by `npm run accuracy cast`; here one of each structure, and
-// whatever turns must have been said to have an equal side.
+// `npm run accuracy cast` counts how many turn on ten times as many marks. Here there is one of each structure, and a
+// cast may turn only if another side was reported as equal.
 const marks = [...castMarks({ name: 'few', seed: 960_000, survey: { spacing: 25 }, isStated: false }, 12)];
 
-describe('a first cast stays when the lake comes in another guise', () => {
+describe('a first cast stays under disturbances of the survey', () => {
   it.each(DISTURBANCES.map((one) => [one.name, one] as const))('%s', (_name, disturbance) => {
     const turns = turnsOf(marks, disturbance);
     expect(turns.length).toBeGreaterThanOrEqual(11);

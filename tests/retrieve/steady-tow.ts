@@ -1,4 +1,7 @@
-/** A steady tow: units as in the test; `across` is Cn d, `along` pi d Ct, `weight` line weight over its full drag per m. */
+/**
+ * A steady tow, with units as in the test: `across` is Cn d, `along` is pi d Ct, `weight` is line weight over full
+ * drag per m.
+ */
 export interface Tow {
   readonly lambda: number;
   readonly dragArea: number;
@@ -9,10 +12,11 @@ export interface Tow {
 }
 
 /**
- * Line towed through still water at constant speed, its force balance integrated from the lure up (Runge-Kutta 4).
+ * A line towed through still water at constant speed. Its force balance is integrated from the lure up (Runge-Kutta
+ * 4).
  *
- * phi is the line's angle from horizontal; forces over half rho V^2: T dphi/ds = -(across sin^2 phi - weight' cos phi),
- * dT/ds = along cos^2 phi + weight' sin phi. After Pode 1951 and Berteaux 1976.
+ * phi is the line's angle from horizontal. With forces in units of half rho V^2: T dphi/ds = -(across sin^2 phi -
+ * weight' cos phi), dT/ds = along cos^2 phi + weight' sin phi. After Pode 1951 and Berteaux 1976.
  */
 export function steadyTow({ lambda, dragArea, across, along, weight, length }: Tow): {
   depth: number;
@@ -27,7 +31,7 @@ export function steadyTow({ lambda, dragArea, across, along, weight, length }: T
     Math.sin(phi),
   ];
   let state = [Math.atan(lambda), dragArea * Math.sqrt(1 + lambda * lambda), 0, 0];
-  // Short steps at the lure, where a light one lets the line turn within millimeters.
+  // Short steps at the lure, where a light lure lets the line turn within millimeters.
   let s = 0;
   let step = 1e-7;
   const plus = (a: number[], b: number[], k: number): number[] => a.map((value, i) => value + k * b[i]);

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { bearingPreference, parseWind, windFactor, windOnCast } from '../../shared/retrieve/wind.ts';
 
 describe('parseWind', () => {
-  it('reads the direction it comes from and its speed', () => {
+  it('reads the speed and the direction it comes from', () => {
     expect(parseWind('210@12mph')).toEqual({ from: 210, speed: 12 * 0.44704 });
     expect(parseWind('360 @ 5 m/s')).toEqual({ from: 0, speed: 5 });
     expect(parseWind('45.5@10kn')?.speed).toBeCloseTo((10 * 1852) / 3600, 9);
@@ -29,33 +29,33 @@ describe('parseWind', () => {
     ['NNW', 337.5],
     ['south-west', 225],
     ['North West', 315],
-  ])('takes %s for %d degrees', (name, from) => {
+  ])('reads %s as %d degrees', (name, from) => {
     expect(parseWind(`${name}@10kn`)?.from).toBe(from);
   });
 
-  it('refuses what is no wind', () => {
+  it('refuses anything that is not a wind', () => {
     for (const text of ['', '210', '210@12', '400@12mph', '210@300mph', '-10@5mph', 'SX@5mph', 'SW@5'])
       expect(parseWind(text)).toBeUndefined();
   });
 });
 
-describe('judgment of wind and current', () => {
+describe('effect of wind and current', () => {
   const south = { from: 180, speed: 5 };
 
-  it('takes 4 % of a cast per m/s ahead, gives 3 % per m/s behind and takes 1 % across', () => {
+  it('shortens a cast by 4 % per m/s of headwind and 1 % of crosswind, and lengthens it by 3 % of tailwind', () => {
     expect(windFactor(undefined, 10)).toBe(1);
     expect(windFactor(south, 180)).toBeCloseTo(0.8, 9);
     expect(windFactor(south, 0)).toBeCloseTo(1.15, 9);
     expect(windFactor(south, 90)).toBeCloseTo(0.95, 9);
   });
 
-  it('keeps a cast between half and 1.3 of its length in any wind', () => {
+  it('keeps a cast between half and 1.3 times its length in any wind', () => {
     const gale = { from: 0, speed: 30 };
     expect(windFactor(gale, 0)).toBe(0.5);
     expect(windFactor(gale, 180)).toBe(1.3);
   });
 
-  it('says how a cast goes to the wind, and nothing in light air', () => {
+  it('describes a cast relative to the wind, except in light air', () => {
     expect(windOnCast(south, 150)).toBe('into');
     expect(windOnCast(south, 90)).toBe('across');
     expect(windOnCast(south, 350)).toBe('with');
@@ -63,7 +63,7 @@ describe('judgment of wind and current', () => {
     expect(windOnCast(undefined, 180)).toBeUndefined();
   });
 
-  it('prefers the retrieve that goes with the current and the cast out of the wind, within 5 %', () => {
+  it('prefers the retrieve with the current and the cast out of the wind, within 5 %', () => {
     expect(bearingPreference(undefined, undefined)).toBeUndefined();
     const current = bearingPreference(undefined, 90);
     expect(current?.(270)).toBeCloseTo(0.03, 9);

@@ -2,10 +2,10 @@
 const feet = 0.3048;
 
 /**
- * A rounded point that runs out to a bearing: 10 ft on top, falling evenly to 30 ft over `run` meters, on the sides as
- * at the tip; the mark at 15 ft, `turn` degrees round from the tip.
+ * A rounded point that runs out on a bearing: 10 ft deep on top, falling evenly to 30 ft over `run` meters, on the
+ * sides as at the tip. The mark is at 15 ft, `turn` degrees around from the tip.
  *
- * Check values of the trade; no published source.
+ * Rules of thumb without a published source.
  */
 export const roundedPoint = (run: number, bearing: number, turn: number, radius = 12) => {
   const slope = 20 / run;

@@ -20,8 +20,8 @@ function newLake() {
   return { folder, store: join(folder, 'logs', '.downslope'), run };
 }
 
-describe('what stands in the place of the store', () => {
-  test.each(['a.csv.arrow', 'given-out.json'])('a pipe named %s is passed over', (name) => {
+describe('other things in place of the store', () => {
+  test.each(['a.csv.arrow', 'given-out.json'])('a pipe named %s is skipped', (name) => {
     const { store, run } = newLake();
     mkdirSync(store);
     execFileSync('mkfifo', [join(store, name)]);
@@ -48,7 +48,7 @@ describe('what stands in the place of the store', () => {
     expect(execFileSync('cat', [outside], { encoding: 'utf8' })).toBe('precious');
   });
 
-  test.each(['a.csv.arrow', 'given-out.json'])('a folder named %s is passed over', (name) => {
+  test.each(['a.csv.arrow', 'given-out.json'])('a folder named %s is skipped', (name) => {
     const { store, run } = newLake();
     mkdirSync(join(store, name), { recursive: true });
     expect(run().status).toBe(0);

@@ -10,14 +10,14 @@ import { makeFolder } from '../cli/run-program.ts';
 const EMPTY = { reader: [], log: [], survey: [], waypoint: [], plan: [], writer: [], fields: [] };
 const ROWS = 8000;
 
-/** A log of one depth, the same number of bytes for every depth of one digit. */
+/** A log with one depth throughout, equally long for every one-digit depth. */
 const logOf = (depth: number, rows = ROWS): string => {
   const row = (i: number): string =>
     `${(40 + (i % 1000) * 1e-5).toFixed(6)},${(-90 + Math.floor(i / 1000) * 1e-5).toFixed(6)},${depth}.0`;
   return `lat,lon,depth_m\n${Array.from({ length: rows }, (_, i) => row(i)).join('\n')}\n`;
 };
 
-/** Turns of the event loop that a run on these logs takes, and more. */
+/** More turns of the event loop than a run on these logs takes. */
 const MOMENTS = 25;
 
 interface Run {
@@ -25,7 +25,7 @@ interface Run {
   readonly said: readonly Diagnostic[];
 }
 
-/** Reads two logs; `at` is told each moment of the run in which something else may happen: a turn of the event loop. */
+/** Reads two logs. `at` is called at each turn of the event loop, where something else may happen. */
 async function read(
   logFiles: readonly string[],
   useStore: boolean,
@@ -93,7 +93,7 @@ describe('a log that is changed while a run reads it', () => {
   );
 });
 
-/** How often each depth was read. */
+/** Number of soundings of each depth. */
 function depthsOf({ survey }: Run): string {
   const depths = survey?.depth ?? [];
   const counts = new Map<number, number>();

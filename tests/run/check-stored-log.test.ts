@@ -18,7 +18,7 @@ const good: StoredLog = {
   diagnostics: [],
 };
 
-test('a stored log is used when its counts add up', () => {
+test('a stored log is used only when its counts add up', () => {
   expect(() => checkStoredLog(good)).not.toThrow();
 });
 

@@ -22,7 +22,7 @@ test('returning a field that is not provided, or reading one that is not require
     ...base,
     requires: [],
     provides: ['structure'],
-    // @ts-expect-error reef is no structure word
+    // @ts-expect-error reef is not a structure word
     run: () => ({ structure: 'reef' }),
   });
   const own = defineWaypointPlugin({

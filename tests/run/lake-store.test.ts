@@ -46,11 +46,11 @@ function newLake() {
 }
 
 describe('a stored log', () => {
-  test('comes back as it was, times without a value included', () => {
+  test('comes back unchanged, including missing times', () => {
     expect(decodeLog(encodeLog(log, origin))).toEqual({ log, origin });
   });
 
-  test('comes back as it was when nothing of it could be used', () => {
+  test('comes back unchanged when no row was usable', () => {
     const columns = Object.entries(soundings).filter(([name]) => name !== 'count');
     const none = Object.fromEntries(columns.map(([name, column]) => [name, column.slice(0, 0)]));
     const empty = { ...log, soundings: { ...none, count: 0 } as unknown as Soundings };
@@ -71,7 +71,7 @@ describe('a stored log', () => {
     [
       'a word of what was said about it is changed',
       (bytes: Uint8Array) => {
-        // The format holds its schema at both ends; the one at the end is read.
+        // The format stores its schema at both ends; readers use the one at the end.
         const at = Buffer.from(bytes).lastIndexOf('Dropped.');
         return bytes.map((byte, i) => (i === at ? byte ^ 32 : byte));
       },
@@ -84,14 +84,14 @@ describe('a stored log', () => {
   });
 });
 
-/** Where a depth stands in the bytes. */
+/** Position of a depth in the bytes. */
 function find(bytes: Uint8Array, depth: number): number {
   const wanted = new Uint8Array(Float32Array.of(depth).buffer);
   return bytes.findIndex((_, at) => wanted.every((byte, k) => bytes[at + k] === byte));
 }
 
 describe('the lake store', () => {
-  test('gives back what it kept, until the log or what the reduction depends on changes', async () => {
+  test('returns what it stored, until the log or the settings of its reduction change', async () => {
     const { file, open } = newLake();
     expect(await open().find(file)).toBeUndefined();
     await open().keep(file, log, identityOf(file)!);
@@ -101,14 +101,14 @@ describe('the lake store', () => {
     expect(await open().find(file)).toBeUndefined();
   });
 
-  test('knows a log that was copied again, with another time of change but the same content', async () => {
+  test('recognizes a log that was copied again, with a different modification time but the same content', async () => {
     const { file, open } = newLake();
     await open().keep(file, log, identityOf(file)!);
     utimesSync(file, new Date(0), new Date(0));
     expect(await open().find(file)).toEqual(log);
   });
 
-  test('does not know a log whose content was replaced by as long a one that kept its time', async () => {
+  test('does not recognize a log whose content was replaced by other content of equal length and time', async () => {
     const { file, open } = newLake();
     const { atime, mtime } = statSync(file);
     utimesSync(file, atime, mtime);
@@ -127,7 +127,7 @@ describe('the lake store', () => {
     expect(said.map(({ code }) => code)).toEqual(['store/rebuilt']);
   });
 
-  test('keeps nothing of a log that is another by the time it is kept', async () => {
+  test('stores nothing for a log that has changed before it is stored', async () => {
     const { file, open, said, stored } = newLake();
     const before = identityOf(file)!;
     appendFileSync(file, '1,2,4\n');

@@ -29,7 +29,7 @@ const names = (plugins: WaypointPlugin[]): string[] =>
   planPipeline(plugins).waypoint.map(({ plugin: { name } }) => name);
 
 describe('planning', () => {
-  test('each plugin comes after those that provide what it requires or uses; ties keep the order given', () => {
+  test('each plugin comes after the providers of what it requires or uses; ties keep the order given', () => {
     const casts = plugin('casts', ['bottom'], ['downslope'], ['declination']);
     const north = plugin('north', [], ['declination']);
     const floor = plugin('floor', [], ['bottom', 'depth']);
@@ -37,7 +37,7 @@ describe('planning', () => {
     expect(names([floor, north, casts])).toEqual(['floor', 'north', 'casts']);
   });
 
-  test('a field that nobody provides is named, with the plugin that would', () => {
+  test('a field without a provider is named, with the plugin that would provide it', () => {
     const casts = plugin('casts', ['bottom'], ['downslope']);
     const floor = plugin('floor', [], ['bottom']);
     expect(refusal(() => planPipeline([casts], new Map(), [casts, floor]))).toBe(
@@ -45,7 +45,7 @@ describe('planning', () => {
     );
   });
 
-  test('two providers of one field, one name twice, and a circle are refused', () => {
+  test('two providers of one field, a duplicate name, and a circle are refused', () => {
     expect(refusal(() => planPipeline([plugin('a', [], ['depth']), plugin('b', [], ['depth'])]))).toContain(
       'plan/two-providers',
     );
@@ -57,7 +57,7 @@ describe('planning', () => {
     ).toContain('plan/cycle');
   });
 
-  test('one flag serves two plugins only when it is one definition', () => {
+  test('two plugins share a flag only when they define it identically', () => {
     const option = { kind: 'length', flag: 'draft', help: 'Draft.' } as const;
     const first = { ...plugin('a', [], []), options: { draft: option } };
     const second = { ...plugin('b', [], []), options: { depth: option } };
@@ -67,7 +67,7 @@ describe('planning', () => {
     );
   });
 
-  test('options given replace defaults, the others keep theirs', () => {
+  test('options given replace defaults, and the others keep theirs', () => {
     const options = {
       radius: { kind: 'length', default: 5, help: 'Radius.' },
       limit: { kind: 'count', default: 3, help: 'Limit.' },

@@ -20,7 +20,7 @@ const file = write(
 
 const READERS = { steps: [], places: [], open: openLog };
 
-test('every row read is used or dropped, and those used stand behind the reduced rows', async () => {
+test('every row read is used or dropped, and the used ones add up to the reduced rows', async () => {
   const { soundings, account } = await reduceLog(file, defaultReaderOptions(), reduceHere(steps), READERS);
   const dropped = Object.values(account.dropped).reduce((sum, count) => sum + count, 0);
   expect(account.read).toBe(401);
@@ -29,7 +29,7 @@ test('every row read is used or dropped, and those used stand behind the reduced
   expect(soundings.count).toBeLessThan(account.used);
 });
 
-test('a part that is lost on its way to the plugins stops the run', async () => {
+test('a part lost on its way to the plugins stops the run', async () => {
   const loseOne: ReducePart = async (part) => {
     const { answer } = await reduceHere(steps)(part);
     return { answer: answer.then((reduced) => ({ ...reduced, received: reduced.received - 1 })) };

@@ -36,7 +36,7 @@ const messageOf = (work: () => unknown): string => {
 };
 
 describe('a refiner', () => {
-  test('changes a field after its provider; both values are said', async () => {
+  test('changes a field after its provider, and both values are reported', async () => {
     const { spots, messages, faults } = await runPlugin(deeper);
     expect(faults).toEqual([]);
     const said = messages.find(({ code }) => code === 'plugin/refined');
@@ -45,7 +45,7 @@ describe('a refiner', () => {
     expect(spots[0].fields.depth).toBeCloseTo(Number(said?.values?.before) + 0.3048, 9);
   });
 
-  test('comes before whoever reads the field, and after those given before it', () => {
+  test('runs before plugins that read the field, and after refiners given before it', () => {
     const provider = { ...reader, name: 'floor', requires: [], provides: ['depth'], fields: {} };
     const second = { ...deeper, name: 'second' };
     const plugins = [reader, second, deeper, provider] as unknown as Plugin[];
@@ -53,12 +53,12 @@ describe('a refiner', () => {
     expect(waypoint.map(({ plugin }) => plugin.name)).toEqual(['floor', 'second', 'deeper', 'reader']);
   });
 
-  test('is refused where nobody provides the field', () => {
+  test('is refused if no plugin provides the field', () => {
     expect(messageOf(() => planPipeline([deeper]))).toContain('needs "depth"');
   });
 });
 
-describe('a plugin that cannot be used is refused when it loads, by name', () => {
+describe('a plugin that cannot be used is refused by name when it loads', () => {
   const withField = (field: object, name = 'again') =>
     messageOf(() =>
       checkPluginShape({ ...reader, fields: { [name]: { ...reader.fields?.again, ...field } } }, 'p'),
@@ -71,7 +71,7 @@ describe('a plugin that cannot be used is refused when it loads, by name', () =>
     ['names', withField({}, 'Again'), 'field "Again"'],
   ])('%s', (_what, message, expected) => expect(message).toContain(expected));
 
-  test('a column that would be there twice', () => {
+  test('a column that would appear twice is refused', () => {
     const clash = {
       ...reader,
       name: 'depth',
@@ -96,7 +96,7 @@ test('a plugin that throws is named with its file and line', async () => {
   expect(faults[0].values?.stack).toContain('refine.test.ts');
 });
 
-test('a survey is made of columns', () => {
+test('a survey can be made from columns', () => {
   const { lat, lon, depth } = madeLake().soundings[0] as unknown as Record<string, Float64Array>;
   const survey = surveyOf({ lat, lon, depth: Float32Array.from(depth) });
   expect(survey.count).toBe(depth.length);

@@ -9,7 +9,7 @@ const logOf = (count: number): SoundingLog =>
   makeLog(Array.from({ length: count }, (_, row) => [0, row, 5 + row] as const));
 const noTalk = () => {};
 
-/** A survey of three logs of 2, 3 and 4 rows, each row with the weight of its place. */
+/** A survey of three logs with 2, 3 and 4 rows, each row with its own weight. */
 function builtSurvey() {
   const builder = createSurveyBuilder();
   for (const count of [2, 3, 4]) {
@@ -23,7 +23,7 @@ function builtSurvey() {
 }
 
 describe('rows of logs', () => {
-  test('taken by a plugin for two reasons are gone once, and counted for the first', () => {
+  test('dropped by a plugin for two reasons are removed once and counted for the first', () => {
     const plugin = defineLogPlugin({
       name: 'take',
       summary: '',
@@ -41,7 +41,7 @@ describe('rows of logs', () => {
     expect(dropped).toEqual({ first: 2, second: 1 });
   });
 
-  test('leave those used as they join those dropped', () => {
+  test('move from used to dropped', () => {
     const account = { read: 12, used: 10, dropped: { spike: 2 } };
     expect(takeRows(account, { spike: 3, frozen: 1 })).toEqual({
       read: 12,
@@ -50,7 +50,7 @@ describe('rows of logs', () => {
     });
   });
 
-  test('taken out of a survey leave the account of their own log, by the soundings that they stand for', () => {
+  test('dropped from a survey are removed from the account of their own log, with the soundings they represent', () => {
     const plugin = defineSurveyPlugin({
       name: 'take',
       summary: '',
@@ -74,7 +74,7 @@ describe('rows of logs', () => {
     ]);
   });
 
-  test('keep their log and get passes of their own when logs are put together', () => {
+  test('keep their log and get unique passes when logs are joined', () => {
     const survey = builtSurvey();
     expect(Array.from(survey.log)).toEqual([0, 0, 1, 1, 1, 2, 2, 2, 2]);
     expect(Array.from(survey.pass)).toEqual([0, 0, 1, 1, 1, 2, 2, 2, 2]);
@@ -82,7 +82,7 @@ describe('rows of logs', () => {
     expect(Array.from(joinSoundings([twoPasses, twoPasses]).pass)).toEqual([0, 1, 2, 3]);
   });
 
-  test('that stay keep their order and values, whichever are marked', () => {
+  test('that stay keep their order and values, whichever are dropped', () => {
     const marked = Uint8Array.of(1, 0, 0, 1, 1, 0);
     const { count, depth, line } = withoutRows(logOf(6), marked);
     expect(count).toBe(3);

@@ -37,7 +37,7 @@ const step = (name: string, provides: string[], run: () => unknown, requires: st
 });
 const good = step('good', ['depth'], () => ({ depth: 5 }));
 
-describe('a plugin that does harm', () => {
+describe('a harmful plugin', () => {
   test.each([
     [
       'throws',
@@ -63,11 +63,11 @@ describe('a plugin that does harm', () => {
     expect(fields).toEqual({ depth: 5 });
     expect(diagnostics.map((diagnostic) => diagnostic.code)).toEqual([code]);
     expect(diagnostics[0].message).toContain('"bad"');
-    // A failure is placed in the plugin's own file.
+    // A failure is located in the plugin's own file.
     expect(diagnostics[0].place).toMatchObject({ waypoint: 'A1' });
   });
 
-  test('a waypoint without a required field is not given to the plugin', () => {
+  test('a waypoint without a required field is not passed to the plugin', () => {
     const needy = step('needy', ['slope'], () => ({ slope: 1 }), ['bottom']);
     expect(runWaypoint(waypoint, lake, [needy]).fields).toEqual({});
   });

@@ -10,7 +10,7 @@ import { createThreads } from '../../src/run/threads/threads.ts';
 import { workOnLake } from '../../src/run/work-on-lake.ts';
 
 const hump = (east: number, north: number): number => 9 - 5 * Math.exp(-(east ** 2 + north ** 2) / 1250);
-/** A lake of two parts, 600 m apart, and what the next evening adds to one of them. */
+/** A lake in two parts, 600 m apart, and the area that the next evening adds to one of them. */
 const part = (seed: number, east: number): Survey => {
   const local = simulateSurvey({ depth: hump }, { seed, spacing: 20, radius: 70, heading: 0, noise: 0.03 });
   return toSoundings({ ...local, east: local.east.map((e) => e + east) }, 37, -86) as Survey;
@@ -48,8 +48,8 @@ async function model(survey: Survey, folder?: string) {
   return { lake: lake!, said, counts };
 }
 
-describe('tiles of the lake in the store', () => {
-  test('the next evening only tiles that were sounded again are solved, and the lake is the same', async () => {
+describe('lake tiles in the store', () => {
+  test('on the next evening only tiles that were sounded again are solved, and the lake is the same', async () => {
     const folder = mkdtempSync(join(tmpdir(), 'tiles-'));
     await model(evening, folder);
     const again = await model(evening, folder);
@@ -65,7 +65,7 @@ describe('tiles of the lake in the store', () => {
     expect(next.said).toEqual([]);
   });
 
-  test('a damaged store is made anew with a note', async () => {
+  test('a damaged store is rebuilt with a note', async () => {
     const folder = mkdtempSync(join(tmpdir(), 'tiles-'));
     const whole = await model(evening, folder);
     const path = join(folder, '.downslope', 'lake.tiles');
@@ -78,7 +78,7 @@ describe('tiles of the lake in the store', () => {
     expect(lake.grid.depth).toEqual(whole.lake.grid.depth);
   });
 
-  test('a folder in its place is left as it is', async () => {
+  test('a folder in its place is left alone', async () => {
     const folder = mkdtempSync(join(tmpdir(), 'tiles-'));
     mkdirSync(join(folder, '.downslope', 'lake.tiles'), { recursive: true });
     const { said } = await model(part(1, 0), folder);

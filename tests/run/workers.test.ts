@@ -4,9 +4,9 @@ import { describe, expect, test } from 'vitest';
 import { bigLakeGpx, writeBigLog } from '../../fixtures/lakes/big-lake.ts';
 import { makeFolder, runProgram, write } from '../cli/run-program.ts';
 
-/** Rows that make a log of three parts, long enough to be shared between threads. */
+/** Rows for a log of three parts, long enough to be shared between threads. */
 const ROWS = 450_000;
-/** Waypoints that are worth three threads, and no more. */
+/** Number of waypoints for which three threads are used, and no more. */
 const WAYPOINTS = 81;
 
 describe('a run over threads', () => {

@@ -45,7 +45,7 @@ test('scores agree with the reference table and grids', () => {
   const [, ...lines] = readFileSync(WEIGHTS, 'utf8').trim().split('\n');
   const rows = lines.map((line) => line.split(','));
   const last = rows[rows.length - 1];
-  // The intercepts' row has no mean and standard deviation of its own.
+  // The intercept row has no mean or standard deviation.
   const text = [...rows.slice(0, -1), ['intercept', '0', '1', ...last.slice(-STRUCTURE_WORDS.length)]]
     .map((row) => row.join(' '))
     .join('\n');
@@ -59,9 +59,9 @@ test('scores agree with the reference table and grids', () => {
   }
 });
 
-describe('features of surfaces with known answers', () => {
+describe('features of surfaces with known values', () => {
   test('prominence of a hump is its height above the lowest closed isobath', () => {
-    // A cone of 4 m on level ground: the closed isobaths end at the ground.
+    // A cone 4 m high on level ground: the closed isobaths end at the ground.
     const field = makeHeightField(latticeOf((e, n) => 10 - Math.max(0, 4 - Math.hypot(e - 12, n) / 8)));
     const rise = findRise(field.raw, 1);
     near(rise.prominence, 4, 0.01);
@@ -69,12 +69,12 @@ describe('features of surfaces with known answers', () => {
     near(findRise(makeHeightField(latticeOf((e) => 10 + 0.1 * e)).raw, 1).prominence, 0, 0.61);
   });
 
-  test('a crest is as high as the bottom 32 m to its sides is low, and goes on both ways', () => {
-    // Roof of slope 0.1 along a line 30 degrees from east.
+  test('a crest is high relative to the bottom 32 m to its sides, and continues both ways', () => {
+    // A roof with slopes of 0.1 along a line 30 degrees from east.
     const cos = Math.cos(Math.PI / 6);
     const across = (e: number, n: number) => Math.abs(n * cos - e * 0.5);
     const [crest] = findCrests(makeHeightField(latticeOf((e, n) => 5 + 0.1 * across(e, n))));
-    // Smoothing over a cell takes off the sharp top.
+    // Smoothing over one cell rounds off the sharp top.
     near(crest.start, 3.2, 0.4);
     near(Math.abs(crest.axisEast * cos + crest.axisNorth * 0.5), 1, 1e-6);
     for (const way of crest.ways) {
@@ -83,8 +83,8 @@ describe('features of surfaces with known answers', () => {
     }
   });
 
-  test('an edge lies on the face and looks down it', () => {
-    // Face of 30 m width and 20 degrees facing south, 10 m north of the mark.
+  test('an edge lies on the face and faces downslope', () => {
+    // A face 30 m wide at 20 degrees that faces south, 10 m north of the mark.
     const fall = Math.tan((20 * Math.PI) / 180);
     const face = (_: number, n: number) => 5 + fall * Math.min(30, Math.max(0, 25 - n));
     const edge = findEdge(makeHeightField(latticeOf(face)));
@@ -99,7 +99,7 @@ describe('features of surfaces with known answers', () => {
 describe('words', () => {
   const table = parseTable(STRUCTURE_TABLE);
 
-  test('probabilities are positive and sum to one', () => {
+  test('probabilities are positive and add up to one', () => {
     const p = scoreWords(table, table.mean);
     expect(Math.min(...p)).toBeGreaterThan(0);
     near(
@@ -109,7 +109,7 @@ describe('words', () => {
     );
   });
 
-  test('a table of other features is refused', () => {
+  test('a table with different features is refused', () => {
     expect(() => parseTable(STRUCTURE_TABLE.replace('slope9', 'slope8'))).toThrow('fit again');
   });
 
@@ -123,7 +123,7 @@ describe('words', () => {
     expect(right).toBeGreaterThanOrEqual(6);
   });
 
-  test('two degrees part slope and flat', () => {
+  test('two degrees separate slope and flat', () => {
     for (const [degrees, word] of [
       [1.4, 'flat'],
       [2.8, 'slope'],
@@ -141,7 +141,7 @@ describe('words', () => {
     }
   });
 
-  test('one pass gets no word', () => {
+  test('one pass gives no word', () => {
     expect(
       findStructure(
         modelBottom(
@@ -153,14 +153,14 @@ describe('words', () => {
     ).toBeUndefined();
   });
 
-  test('relief that the soundings cannot show keeps confidence down', () => {
+  test('relief that the soundings cannot show keeps confidence low', () => {
     const ripple = (e: number, n: number) => 6 - 0.15 * Math.exp(-(e * e + n * n) / (2 * 15 ** 2));
     const found = findStructure(modelBottom(surveyOf(ripple, { noise: 0.1 }), 0, 0))!;
     if (found.word !== 'flat' && found.word !== 'slope') expect(found.confidence).toBeLessThanOrEqual(0.5);
   });
 });
 
-describe('accounts', () => {
+describe('descriptions', () => {
   const accountOf = (depth: (e: number, n: number) => number, units: 'ft' | 'm' = 'm') => {
     const found = findStructure(modelBottom(surveyOf(depth, { spacing: 20 }), 0, 0))!;
     return { word: found.word, ...describeStructure(found, units) };
@@ -168,14 +168,14 @@ describe('accounts', () => {
   const hump = (east: number) => (e: number, n: number) =>
     9 - 3 * Math.exp(-((e - east) ** 2 + n ** 2) / (2 * 18 ** 2));
 
-  test('a hump: size at half height, part of it, and why', () => {
+  test('a hump: size at half height, part of the hump, and reason', () => {
     const top = accountOf(hump(0));
     expect(top.word).toBe('hump');
     // Full width of a Gaussian at half its height: 2.355 standard deviations.
     near(top.size!, 42, 8);
     expect(top.part).toBe('top');
-    expect(top.reason).toMatch(/^higher than the ground all round, [23]\.\d m$/);
-    expect(accountOf(hump(0), 'ft').reason).toMatch(/^higher than the ground all round, (9|10) ft$/);
+    expect(top.reason).toMatch(/^higher than the ground all around, [23]\.\d m$/);
+    expect(accountOf(hump(0), 'ft').reason).toMatch(/^higher than the ground all around, (9|10) ft$/);
     expect(['side', 'upper edge']).toContain(accountOf(hump(20)).part);
   });
 

@@ -3,14 +3,14 @@ import { duplicates } from '../../plugins/duplicates.ts';
 import { passes } from '../../plugins/passes.ts';
 import { waterLevel } from '../../plugins/water-level.ts';
 import type { CsvFile } from '../../shared/contract/options.ts';
+import { orderKept, verticalLimit } from '../../shared/survey/agreement.ts';
 import { findCrossings } from '../../shared/survey/crossings.ts';
 import { levelAt, parseReadingTime, readLevels } from '../../shared/survey/levels.ts';
-import { orderKept, verticalLimit } from '../../shared/survey/s44.ts';
 import { bottom, lawnmower, reduced } from './lawnmower.ts';
 import { makeLog, makeSurvey, runOnLog, runOnSurvey, straightRun } from './make-log.ts';
 
 describe('crossings', () => {
-  test('two straight passes cross once, where their depths are those of the bottom', () => {
+  test('two straight passes cross once, with the depths of the bottom', () => {
     const plane = (_: number, east: number, north: number) => 5 + 0.02 * east + 0.03 * north;
     const a = makeLog(straightRun({ count: 40, step: 2.5, east: -50, north: 3, bearing: 90, depth: plane }));
     const b = makeLog(
@@ -49,7 +49,7 @@ describe('crossings', () => {
     }
   });
 
-  test('of a log with very many crossings a share is kept, and all that one with few has a part in', () => {
+  test('with very many crossings only a share is kept, including all those of a log with few', () => {
     const grid = (count: number, spacing: number, bearing: number, time: number) =>
       Array.from({ length: count }, (_, k) => {
         const aside = (k - (count - 1) / 2) * spacing + 0.1;
@@ -82,7 +82,7 @@ describe('limits of S-44', () => {
     ['Order 1a/1b', 0.5166],
     ['Special Order', 0.261],
     ['Exclusive Order', 0.1677],
-  ] as const)('the vertical limit of %s at 10 m is that of the standard', (order, limit) => {
+  ] as const)('the vertical limit of %s at 10 m matches the standard', (order, limit) => {
     expect(verticalLimit(order, 10)).toBeCloseTo(limit, 4);
     expect(orderKept(limit * Math.SQRT2 * 0.999, 10)).toBe(order);
   });
@@ -106,7 +106,7 @@ describe('duplicates', () => {
     expect(runOnSurvey(duplicates, survey).change.dropped![0].rows).toHaveLength(log.count);
   });
 
-  test('C41 where rotated logs overlap, the common part is used once though its blocks begin elsewhere', () => {
+  test('C41 where rotated logs overlap, the common part is used once even if its blocks begin elsewhere', () => {
     const rows = straightRun({ count: 2000, depth: (_, east, north) => bottom(east, north) });
     const first = reduced(makeLog(rows.slice(0, 1200), 45, -93, 'a.csv'));
     const second = reduced(makeLog(rows.slice(803), 45, -93, 'b.csv'));
@@ -116,12 +116,12 @@ describe('duplicates', () => {
     expect(Math.abs(dropped.length - common)).toBeLessThanOrEqual(1);
   });
 
-  test('C41 two boats at the same time are no duplicates', () => {
+  test('C41 two boats at the same time are not duplicates', () => {
     const other = lawnmower({ bearing: 90, file: 'b.csv' });
     expect(runOnSurvey(duplicates, makeSurvey([log, other])).change.dropped![0].rows).toHaveLength(0);
   });
 
-  test('two sonars on one boat that agree here and there are no duplicates, those that mostly agree are', () => {
+  test('two sonars on one boat are not duplicates if they agree now and then, but are if they mostly agree', () => {
     const rowsTaken = (share: number): number => {
       const depth = log.depth.map((own, row) => (row % 100 < 100 * share ? own : own + 0.5));
       const survey = makeSurvey([log, { ...log, file: 'b.csv', depth }]);
@@ -131,7 +131,7 @@ describe('duplicates', () => {
     expect(rowsTaken(0.7) / log.count).toBeCloseTo(0.7, 1);
   });
 
-  test('P25 two sonars on one boat with different depths are no duplicates', () => {
+  test('P25 two sonars on one boat with different depths are not duplicates', () => {
     const other = { ...log, file: 'b.csv', depth: log.depth.map((depth) => depth + 0.5) };
     expect(runOnSurvey(duplicates, makeSurvey([log, other])).change.dropped![0].rows).toHaveLength(0);
   });
@@ -164,7 +164,7 @@ describe('water-level', () => {
     'time,level_m\n2024-05-01T12:00Z,100.2\n2024-05-02T12:00Z,100.8\n2024-05-03,100.1\n',
   );
 
-  test('depth today is depth measured plus level today less level then', () => {
+  test('depth today is depth measured plus level today minus level then', () => {
     const { change, codes } = runOnSurvey(waterLevel, survey, { levels, date: '2024-05-03' });
     const depth = Array.from(change.columns!.depth!);
     expect(depth[0]).toBeCloseTo(5 + 100.1 - 100.2, 5);
@@ -174,7 +174,7 @@ describe('water-level', () => {
     expect(codes).toEqual(['water-level', 'level-unknown']);
   });
 
-  test('no depth is negative: what lies above the water of the plan is dry, and that is said', () => {
+  test('no depth is negative: ground above the water level of the plan is reported as dry', () => {
     const { change, codes } = runOnSurvey(waterLevel, survey, { today: -6, date: '2024-05-09' });
     expect(Array.from(change.columns!.depth!)).toEqual([0, 0, 0]);
     expect(Array.from(change.columns!.shallowest!)).toEqual([0, 0, 0]);
@@ -186,12 +186,13 @@ describe('water-level', () => {
     expect(change.columns!.depth![0]).toBeCloseTo(6, 5);
   });
 
-  test('without readings soundings are on the datum, and the level of the plan is added', () => {
-    const { change } = runOnSurvey(waterLevel, survey, { today: -0.4, date: '2024-05-09' });
+  test('without readings soundings are at the datum, and adding the level of the plan raises a question', () => {
+    const { change, codes } = runOnSurvey(waterLevel, survey, { today: -0.4, date: '2024-05-09' });
+    expect(codes).toContain('level-reference');
     expect(Array.from(change.columns!.depth!)).toEqual([4.6, 4.6, 4.6].map((d) => expect.closeTo(d, 5)));
   });
 
-  test('a level above the sea given without readings is doubted: it would go on top of every depth', () => {
+  test('a level above sea level given without readings is questioned, since it would be added to every depth', () => {
     const { codes, said } = runOnSurvey(waterLevel, survey, { today: 184.5, date: '2024-05-09' });
     expect(codes).toContain('level-far');
     expect(said.find(({ code }) => code === 'soundings/level-far')?.severity).toBe('warning');
@@ -200,14 +201,14 @@ describe('water-level', () => {
     );
   });
 
-  test('days beyond the readings are used at the nearest, and said', () => {
+  test('days beyond the readings use the nearest one, and are reported', () => {
     const late = makeSurvey([makeLog([[0, 0, 5, 1715083200]])]);
     const { codes, said } = runOnSurvey(waterLevel, late, { levels, date: '2024-05-20' });
     expect(codes).toEqual(['level-today', 'water-level', 'level-outside']);
     expect(said[2].message).toContain('4.0 days');
   });
 
-  test('any datum will do: a shift of every reading changes nothing', () => {
+  test('any datum works: shifting every reading changes nothing', () => {
     const shifted = levelsFile(
       'time,level_m\n2024-05-01T12:00Z,0.2\n2024-05-02T12:00Z,0.8\n2024-05-03,0.1\n',
     );
@@ -216,7 +217,7 @@ describe('water-level', () => {
     expect(Array.from(a)).toEqual(Array.from(b, (d) => expect.closeTo(d, 5)));
   });
 
-  test('readings in feet, unsorted, with offsets and dates alone are read', () => {
+  test('readings in feet, unsorted, with offsets or with dates only are read', () => {
     const { levels: read, problems } = readLevels(
       levelsFile('date,level_ft\n2024-05-02,10\n2024-05-01T07:00-05:00,9.5\n'),
     );
@@ -226,7 +227,7 @@ describe('water-level', () => {
     expect(levelAt(read, 1714608000)).toEqual({ level: expect.closeTo(9.75 * 0.3048, 6), outside: 0 });
   });
 
-  test('of two readings at one time the mean counts, whichever comes first in the file', () => {
+  test('two readings at the same time are averaged, whichever comes first in the file', () => {
     for (const [first, second] of [
       ['10.2', '10.6'],
       ['10.6', '10.2'],
@@ -244,14 +245,17 @@ describe('water-level', () => {
     ['time,level_m\n05/01/2024,10\n', '"05/01/2024"'],
     ['time,level\n2024-05-01,10\n', 'level_m or level_ft'],
     ['time,level_m\n', 'no readings'],
-  ])('a reading that cannot be understood is refused with its line: %j', (text, quoted) => {
+  ])('an unreadable reading is refused with its line: %j', (text, quoted) => {
     const { problems } = readLevels(levelsFile(text));
     expect(problems[0].severity).toBe('error');
     expect(problems[0].message).toContain(quoted);
     expect(problems[0].place?.file).toBe('levels.csv');
   });
 
-  test.each(['2024-02-30', '2024-13-01', '2024-05-01T24:00', '1e3', ''])('%j is no reading time', (text) => {
-    expect(parseReadingTime(text)).toBeNaN();
-  });
+  test.each(['2024-02-30', '2024-13-01', '2024-05-01T24:00', '1e3', ''])(
+    '%j is not a reading time',
+    (text) => {
+      expect(parseReadingTime(text)).toBeNaN();
+    },
+  );
 });

@@ -3,7 +3,7 @@ import { CELL, CELL_WIDTH } from '../../shared/contract/soundings.ts';
 import { indexSurvey } from '../../shared/survey/survey-index.ts';
 import { makeLog, makeSurvey, straightRun } from './make-log.ts';
 
-/** Passes 2 m apart over a bottom that deepens eastward, each row standing for so many soundings. */
+/** Passes 2 m apart over a bottom that deepens eastward, with a weight for each row. */
 const passes = Array.from({ length: 21 }, (_, lane) =>
   makeLog(
     straightRun({ count: 14, step: 3, east: 2 * lane - 20, north: -20, depth: (_, east) => 8 + east / 10 }),
@@ -12,7 +12,7 @@ const passes = Array.from({ length: 21 }, (_, lane) =>
 const survey = makeSurvey(passes);
 const weight = survey.weight.map((_, row) => 1 + (row % 5));
 
-test('cells of crowded passes hold all soundings behind their rows, and their mean depth', () => {
+test('cells of crowded passes hold all soundings of their rows, and their mean depth', () => {
   const { runs, cells } = indexSurvey({ ...survey, weight }).crowded!(45, -93, 15)!;
   expect(runs.length).toBeGreaterThan(0);
   const all = Array.from({ length: cells.length / CELL_WIDTH }, (_, cell) =>

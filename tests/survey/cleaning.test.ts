@@ -6,8 +6,9 @@ import { positionJumps } from '../../plugins/position-jumps.ts';
 import { reduceBlocks } from '../../plugins/reduce-blocks.ts';
 import { soundSpeedPlugin } from '../../plugins/sound-speed.ts';
 import { soundSpeed } from '../../shared/survey/sound-speed.ts';
+import { fileSource } from '../../src/formats/csv/byte-source.ts';
 import { defaultReaderOptions } from '../../src/formats/csv/reader-options.ts';
-import { readSoundingLog } from '../../src/formats/csv/sounding-logs.ts';
+import { readSource } from '../../src/formats/csv/sounding-logs.ts';
 import { reference } from '../reference.ts';
 import { type MadeRow, makeLog, makeNoise, runOnLog, straightRun } from './make-log.ts';
 
@@ -21,7 +22,7 @@ const change = (rows: readonly MadeRow[], at: number, to: (row: MadeRow) => Made
   rows.map((row, i) => (i >= at && i < at + length ? to(row) : row));
 
 describe('position-jumps', () => {
-  test('P17 a fix that the boat cannot have reached is dropped, and so are up to 10 that agree', () => {
+  test('P17 a fix that the boat cannot have reached is dropped, with up to 10 in agreement', () => {
     for (const length of [1, 4, 10]) {
       const rows = change(gentle(60), 20, ([e, n, d, t]) => [e + 3000, n, d, t], length);
       expect(runOnLog(positionJumps, makeLog(rows)).dropped).toEqual({
@@ -30,19 +31,19 @@ describe('position-jumps', () => {
     }
   });
 
-  test('P17 more than 10 fixes that agree are a true place', () => {
+  test('P17 more than 10 fixes that agree are a real place', () => {
     const rows = gentle(60).map(([e, n, d, t], i): MadeRow => (i < 30 ? [e, n, d, t] : [e + 3000, n, d, t]));
     expect(runOnLog(positionJumps, makeLog(rows)).dropped).toEqual({});
   });
 
-  test('P17 stray fixes at the start and at the end are the few, not the many', () => {
+  test('P17 stray fixes at the start and at the end are recognized as the minority', () => {
     const start = change(gentle(60), 0, ([e, n, d, t]) => [e - 4000, n, d, t], 6);
     expect(runOnLog(positionJumps, makeLog(start)).dropped).toEqual({ 'position-jump': [0, 1, 2, 3, 4, 5] });
     const end = change(gentle(60), 57, ([e, n, d, t]) => [e - 4000, n, d, t], 3);
     expect(runOnLog(positionJumps, makeLog(end)).dropped).toEqual({ 'position-jump': [57, 58, 59] });
   });
 
-  test('P17 a trailer ride between two lakes is no jump', () => {
+  test('P17 a trailer ride between two lakes is not a jump', () => {
     const rows = [...gentle(40), ...gentle(40, { east: 30_000, time: 1.7e9 + 3600 })];
     expect(runOnLog(positionJumps, makeLog(rows)).dropped).toEqual({});
   });
@@ -62,7 +63,7 @@ describe('position-jumps', () => {
     expect(lon.every((value) => Math.abs(value) > 179.9)).toBe(true);
   });
 
-  test('P22 near a pole steps are meters as anywhere', () => {
+  test('P22 steps near a pole are measured in meters as anywhere', () => {
     const log = makeLog(gentle(60, { bearing: 90 }), 89.9995, 10);
     expect(runOnLog(positionJumps, log).dropped).toEqual({});
     expect(new Set(runOnLog(passes, log).change.columns?.pass)).toEqual(new Set([0]));
@@ -72,7 +73,7 @@ describe('position-jumps', () => {
     expect(blocks.lat.every(Number.isFinite) && blocks.lon.every(Number.isFinite)).toBe(true);
   });
 
-  test('P18 a fix that stands still under way is kept once', () => {
+  test('P18 a fix that stays the same under way is kept once', () => {
     const rows = change(gentle(200), 50, ([, , d, t]) => [0, 25, d, t], 60);
     const { dropped, codes } = runOnLog(positionJumps, makeLog(rows));
     expect(dropped['stale-fix']).toEqual(Array.from({ length: 59 }, (_, i) => 51 + i));
@@ -92,7 +93,7 @@ describe('position-jumps', () => {
   // Lake 227 soundings: Hay, doi 10.5281/zenodo.18237230, CC BY 4.0.
   const real = reference('lake227-soundings.csv');
   test('the six stray fixes of a real log are dropped, and nothing else', async () => {
-    const reading = readSoundingLog(real, defaultReaderOptions(), () => {});
+    const reading = readSource(await fileSource(real), defaultReaderOptions(), () => {});
     const log = (await reading.next()).value as ReturnType<typeof makeLog>;
     expect(log.count).toBe(1039);
     const { dropped, said } = runOnLog(positionJumps, log);
@@ -110,7 +111,7 @@ describe('despike', () => {
     }
   });
 
-  test('D06 a spike at the very end or start of a pass is dropped as well, a drop-off there is not', () => {
+  test('D06 a spike at the very end or start of a pass is dropped too, a drop-off there is not', () => {
     const end = change(gentle(60), 58, ([e, n, d, t]) => [e, n, 2 * d, t], 2);
     expect(runOnLog(despike, makeLog(end)).dropped).toEqual({ spike: [58, 59] });
     const start = change(gentle(60), 0, ([e, n, d, t]) => [e, n, d / 2, t]);
@@ -119,17 +120,17 @@ describe('despike', () => {
     expect(runOnLog(despike, makeLog(ledge)).dropped).toEqual({});
   });
 
-  test('D06 a run of 5 and more that agree is bottom', () => {
+  test('D06 a run of 5 or more that agree is bottom', () => {
     const rows = change(gentle(60), 30, ([e, n, , t]) => [e, n, 3.6, t], 5);
     expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({});
   });
 
-  test('D06 a difference of less than 1 m or 20 % is no spike', () => {
+  test('D06 a difference of less than 1 m or 20 % is not a spike', () => {
     const rows = change(gentle(60), 30, ([e, n, d, t]) => [e, n, d + 0.9, t]);
     expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({});
   });
 
-  test('D06 a bottom that soundings 5 m apart cannot deny is kept', () => {
+  test('D06 bottom that soundings 5 m apart cannot rule out is kept', () => {
     const rows = change(gentle(60, { step: 5 }), 30, ([e, n, d, t]) => [e, n, d - 2.5, t]);
     expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({});
   });
@@ -161,7 +162,7 @@ describe('despike', () => {
     },
   );
 
-  test('D08 every shallow depth that is dropped lives on as shallowest of its block', () => {
+  test('D08 every shallow depth that is dropped is kept as the shallowest of its block', () => {
     const rows = change(gentle(200), 90, ([e, n, , t]) => [e, n, 0.7, t]);
     const log = makeLog(rows);
     const { change: made, dropped } = runOnLog(despike, log);
@@ -183,14 +184,14 @@ describe('despike', () => {
     expect(Math.min(...blocks.depth)).toBeGreaterThan(4.8);
   });
 
-  test('D09 a depth held unchanged over more than 50 m is frozen where the rest varies', () => {
+  test('D09 a depth unchanged over more than 50 m is frozen if the rest varies', () => {
     const rows = change(gentle(600), 200, ([e, n, , t]) => [e, n, 7, t], 140);
     const { dropped, codes } = runOnLog(despike, makeLog(rows));
     expect(dropped['frozen-depth']).toEqual(Array.from({ length: 139 }, (_, i) => 201 + i));
     expect(codes).toContain('frozen-depth');
   });
 
-  test('a depth that comes back in short runs that the bottom does not lead to was held', () => {
+  test('a depth that returns in short runs without leading bottom was held', () => {
     const isHeld = (i: number): boolean => Math.floor(i / 12) % 9 === 4;
     const rows = gentle(800).map(([e, n, d, t], i): MadeRow => [e, n, isHeld(i) ? 30 : d, t]);
     const { dropped, said } = runOnLog(despike, makeLog(rows));
@@ -201,7 +202,7 @@ describe('despike', () => {
     ]);
   });
 
-  test('a depth held no more than twice, and steps of a terrace, are kept', () => {
+  test('a depth held at most twice, and steps of a terrace, are kept', () => {
     const twice = gentle(400).map(([e, n, d, t], i): MadeRow => [e, n, i % 200 < 12 ? 30 : d, t]);
     const terrace = straightRun({ count: 600, depth: (way) => 5 + 0.4 * Math.floor(way / 6) });
     for (const rows of [twice, terrace])
@@ -234,7 +235,7 @@ describe('despike', () => {
 });
 
 describe('draft-offset', () => {
-  test('D11 draft and offset are added to depth and shallowest, and said with their sign', () => {
+  test('D11 draft and offset are added to depth and shallowest, and reported with their sign', () => {
     const log = makeLog(gentle(10));
     const added = runOnLog(draftOffset, log, { draft: 0.4, offset: -0.1 });
     expect(added.change.columns?.depth?.[3]).toBeCloseTo(log.depth[3] + 0.3, 5);
@@ -245,8 +246,28 @@ describe('draft-offset', () => {
     ]);
   });
 
-  test('D11 without an offset the zero of depths is said to be unknown', () => {
+  test('D11 without an offset the zero of depths is reported as unknown', () => {
     expect(runOnLog(draftOffset, makeLog(gentle(10))).codes).toEqual(['depth-reference']);
+  });
+
+  test('the draft is added unless the log measures depths from elsewhere; missing drafts are asked for', () => {
+    const log = makeLog(gentle(10));
+    for (const [depthFrom, options, added, codes] of [
+      ['surface', {}, 0, []],
+      ['surface', { draft: 0.4 }, 0, ['draft-not-added']],
+      ['surface', { draft: 0.4, offset: 0.1 }, 0.1, ['draft-not-added', 'depth-offset']],
+      ['transducer', {}, 0, ['depth-below-transducer']],
+      ['transducer', { draft: 0.4 }, 0.4, ['depth-offset']],
+      ['transducer', { draft: 0 }, 0, ['depth-offset']],
+      ['transducer', { offset: 0.4 }, 0.4, ['depth-offset']],
+      ['keel', {}, 0, ['depth-below-keel']],
+      ['keel', { draft: 0.4 }, 0, ['draft-not-added', 'depth-below-keel']],
+      ['keel', { offset: 0.7 }, 0.7, ['depth-offset']],
+    ] as const) {
+      const { change, codes: said } = runOnLog(draftOffset, { ...log, depthFrom }, options);
+      expect(said, depthFrom).toEqual(codes);
+      expect((change.columns?.depth ?? log.depth)[3] - log.depth[3]).toBeCloseTo(added, 5);
+    }
   });
 
   test('positions move from the antenna to the transducer along the course', () => {
@@ -286,7 +307,7 @@ describe('sound-speed', () => {
     expect(soundSpeed(t, 'del-grosso-mader')).toBeCloseTo(delGrosso, 2);
   });
 
-  test('10 m shown by a sonar that takes 1500 m/s are 9.648 m in water of 10 C', () => {
+  test('10 m on a sonar set to 1500 m/s are 9.648 m in water of 10 C', () => {
     const log = makeLog([[0, 0, 10, 0, 10]]);
     const { change: made } = runOnLog(soundSpeedPlugin, log, { on: true, assumed: 1500 });
     expect(made.columns?.depth?.[0]).toBeCloseTo(9.6486, 3);
@@ -294,7 +315,7 @@ describe('sound-speed', () => {
     expect(given.change.columns?.depth?.[0]).toBeCloseTo(10.2303, 3);
   });
 
-  test('the shallowest depth goes with the mean, by a logged temperature or a given one', () => {
+  test('the shallowest depth is corrected like the mean, by a logged or a given temperature', () => {
     const log = { ...makeLog([[0, 0, 10, 0, 10]]), shallowest: Float32Array.of(4) };
     const logged = runOnLog(soundSpeedPlugin, log, { on: true, assumed: 1500 }).change.columns!;
     expect(logged.shallowest![0]).toBeCloseTo(0.4 * logged.depth![0], 5);
@@ -302,7 +323,7 @@ describe('sound-speed', () => {
     expect(given.shallowest![0]).toBeCloseTo(0.4 * given.depth![0], 5);
   });
 
-  test('a temperature that water cannot have is left out, and the one before it used', () => {
+  test('an impossible water temperature is ignored, and the one before it used', () => {
     const log = makeLog([
       [0, 0, 10, 0, 10],
       [0, 1, 10, 1, 180],
@@ -335,7 +356,7 @@ describe('passes', () => {
     expect([pass[0], pass[19], pass[20], pass[39], pass[40], pass[60]]).toEqual([0, 0, 1, 1, 2, 3]);
   });
 
-  test('turning round begins a pass, a wide curve does not', () => {
+  test('a turn begins a pass, a wide curve does not', () => {
     const out = gentle(100);
     const back = gentle(100, { north: 50, east: 6, bearing: 180, time: 1.7e9 + 25 });
     const pass = passOf([...out, ...back]);
@@ -348,7 +369,7 @@ describe('passes', () => {
     expect(new Set(passOf(curve)).size).toBe(1);
   });
 
-  test('a log without times is split by gaps and turns alone', () => {
+  test('a log without times is split only by gaps and turns', () => {
     const rows = [...gentle(20), ...gentle(20, { north: 60 })].map(([e, n, d]): MadeRow => [e, n, d]);
     expect(new Set(passOf(rows))).toEqual(new Set([0, 1]));
   });
@@ -358,7 +379,7 @@ describe('reduce-blocks', () => {
   const reduce = (rows: readonly MadeRow[], changes = {}) =>
     runOnLog(reduceBlocks, makeLog(rows), changes).change.reduced!;
 
-  test('every block is the mean of its soundings, and all soundings are in one', () => {
+  test('every block is the mean of its soundings, and every sounding is in one block', () => {
     const rows = gentle(1000);
     const blocks = reduce(rows, { length: 2.4 });
     expect(blocks.weight.reduce((sum, w) => sum + w, 0)).toBe(1000);
@@ -368,7 +389,7 @@ describe('reduce-blocks', () => {
     expect(blocks.time[0]).toBeCloseTo(1.7e9 + 0.4, 6);
   });
 
-  test('P19 a boat at rest for a thousand soundings makes a handful of blocks', () => {
+  test('P19 a boat at rest for a thousand soundings gives a handful of blocks', () => {
     const noise = makeNoise(5);
     const rest = Array.from(
       { length: 3000 },
@@ -388,7 +409,7 @@ describe('reduce-blocks', () => {
     expect(reduced!.weight[0]).toBe(3);
   });
 
-  test('passes are never put together', () => {
+  test('passes are never merged', () => {
     const log = makeLog([...gentle(10), ...gentle(10)]);
     log.pass.fill(1, 10);
     const blocks = runOnLog(reduceBlocks, log).change.reduced!;

@@ -3,11 +3,11 @@ import { reduceBlocks } from '../../plugins/reduce-blocks.ts';
 import type { SoundingLog } from '../../shared/contract/soundings.ts';
 import { type MadeRow, makeLog, makeNoise, runOnLog } from './make-log.ts';
 
-/** A bottom with slopes everywhere, m. */
+/** Depth of a bottom with slopes everywhere, m. */
 export const bottom = (east: number, north: number): number =>
   8 + 2.5 * Math.sin(east / 25) + 1.5 * Math.cos(north / 18) + 0.01 * east;
 
-/** Passes to and fro with their noise: `lagSeconds` puts positions behind depths. */
+/** Passes back and forth with noise. `lagSeconds` is the latency of positions behind depths. */
 export function lawnmower(options: {
   readonly bearing: number;
   readonly spacing?: number;
@@ -39,7 +39,7 @@ export function lawnmower(options: {
   return reduced(makeLog(rows, 45, -93, options.file ?? 'made.csv'));
 }
 
-/** A log split into passes and reduced to blocks, as logs are before they join the survey. */
+/** A log split into passes and reduced to blocks, like logs that join the survey. */
 export function reduced(log: SoundingLog): SoundingLog {
   const pass = runOnLog(passes, log).change.columns!.pass!;
   const blocks = runOnLog(reduceBlocks, { ...log, pass }).change.reduced!;

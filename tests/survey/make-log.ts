@@ -4,7 +4,7 @@ import type { SoundingLog, Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 
-/** One row of a made log: meters from its origin, depth in m, time in s. */
+/** One row of a synthetic log: m from its origin, depth in m, time in s. */
 export type MadeRow = readonly [
   east: number,
   north: number,
@@ -13,7 +13,7 @@ export type MadeRow = readonly [
   temperature?: number,
 ];
 
-/** A log from rows in meters about a place. */
+/** A log from rows in m around a place. */
 export function makeLog(rows: readonly MadeRow[], lat = 45, lon = -93, file = 'made.csv'): SoundingLog {
   const frame = localFrame(lat, lon);
   const places = rows.map(([east, north]) => frame.toGeographic(east, north));
@@ -36,7 +36,7 @@ export function makeLog(rows: readonly MadeRow[], lat = 45, lon = -93, file = 'm
   };
 }
 
-/** A straight run: soundings every `step` m on a bearing, `depth` by way, `speed` in m/s from a time on. */
+/** A straight run: soundings every `step` m on a bearing, with depth as a function of distance and speed in m/s. */
 export function straightRun(options: {
   readonly count: number;
   readonly step?: number;
@@ -57,7 +57,7 @@ export function straightRun(options: {
   });
 }
 
-/** Logs as one survey, a pass number of its own for each pass. */
+/** Logs joined into one survey, with a unique number for each pass. */
 export function makeSurvey(logs: readonly SoundingLog[]): Survey {
   const all = <T extends Float64Array | Float32Array>(
     from: (log: SoundingLog) => T,
@@ -105,7 +105,7 @@ function optionsOf(plugin: { readonly options: object }, changes: object): never
   return { ...Object.fromEntries(defaults), ...changes } as never;
 }
 
-/** Runs a log plugin and gathers what it said. */
+/** Runs a log plugin and collects its messages. */
 // biome-ignore lint/suspicious/noExplicitAny: any plugin's options.
 export function runOnLog(plugin: LogPlugin<any>, log: SoundingLog, changes: object = {}) {
   const said: Diagnostic[] = [];
@@ -119,7 +119,7 @@ export function runOnLog(plugin: LogPlugin<any>, log: SoundingLog, changes: obje
   return { change, dropped, said, codes: said.map(({ code }) => code.replace('soundings/', '')) };
 }
 
-/** Runs a survey plugin and gathers what it said. */
+/** Runs a survey plugin and collects its messages. */
 export function runOnSurvey(
   // biome-ignore lint/suspicious/noExplicitAny: any plugin's options.
   plugin: SurveyPlugin<any>,
@@ -152,7 +152,7 @@ export const makeWaypoint = (name: string, lat: number, lon: number, index = 0):
   type: '',
 });
 
-/** Repeatable noise of standard deviation 1 (sum of 12 uniform numbers). */
+/** Reproducible noise with standard deviation 1 (sum of 12 uniform numbers). */
 export function makeNoise(seed: number): () => number {
   let state = seed >>> 0;
   const uniform = () => {

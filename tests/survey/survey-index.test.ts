@@ -7,7 +7,7 @@ import { checkReport } from '../../src/engine/check-report.ts';
 import { geodesicDestination } from '../geo/geodesic-destination.ts';
 import { makeLog, makeSurvey, makeWaypoint, straightRun } from './make-log.ts';
 
-/** Places scattered over some 300 m round a place. */
+/** Places scattered within about 300 m of a place. */
 function scatter(lat: number, lon: number, count = 400) {
   const places = Array.from({ length: count }, (_, i) =>
     geodesicDestination(lat, lon, (i * 137.5) % 360, (i % 100) * 3),
@@ -20,7 +20,7 @@ function scatter(lat: number, lon: number, count = 400) {
 }
 
 describe('the index of soundings', () => {
-  // Against GeographicLib distances to every sounding.
+  // Compared with GeographicLib distances to every sounding.
   test.each([
     [45, -93],
     [0, 0],
@@ -41,7 +41,7 @@ describe('the index of soundings', () => {
     }
   });
 
-  test('finds the same where lakes lie so far apart that no grid holds both', () => {
+  test('finds the same when lakes are too far apart for one grid', () => {
     const [one, other] = [scatter(45, -93), scatter(-33, 151)];
     const both = {
       count: one.count + other.count,
@@ -58,7 +58,7 @@ describe('the index of soundings', () => {
     }
   });
 
-  test('an empty survey has none, and shared memory opens to the same index', () => {
+  test('an empty survey gives none, and shared memory opens to the same index', () => {
     const empty = { count: 0, lat: new Float64Array(0), lon: new Float64Array(0) };
     expect(indexSurvey(empty).within(45, -93, 1000)).toEqual([]);
     const survey = scatter(45, -93);
@@ -81,7 +81,7 @@ const pass = (north: number, east = -100, count = 80) =>
     time: 1.7e9 + (north + 1000) * 300,
   });
 
-/** Passes along east at the given northings, as one survey. */
+/** Eastward passes at the given northings, as one survey. */
 function surveyOf(norths: readonly number[], east = -100) {
   const rows = norths.map((north) => pass(north, east));
   const log = makeLog(rows.flat());
@@ -140,7 +140,7 @@ describe('coverage of a waypoint', () => {
 });
 
 describe('the check report', () => {
-  test('says what was read and dropped, how passes agree, and which passes to run', () => {
+  test('says what was read and dropped, how well passes agree, and which passes to run', () => {
     const { survey, index } = surveyOf([2]);
     const logs = [
       { ...survey.logs[0], account: { read: 90, used: 80, dropped: { 'soundings/lost-bottom': 10 } } },
@@ -166,7 +166,7 @@ describe('the check report', () => {
     expect(report.routes).toContain('<name>Hump &amp; &lt;co&gt; &#233; P1</name>');
   });
 
-  test('leads with what is wrong, one sentence a file, worst first', () => {
+  test('begins with what is wrong, one sentence a file, worst first', () => {
     const { survey, index } = surveyOf([-75, -45, -15, 15, 45, 75]);
     const about = (file: string, code: string, message: string) =>
       ({ severity: 'warning', code: `soundings/${code}`, message, place: { file } }) as const;
@@ -192,7 +192,7 @@ describe('the check report', () => {
     expect(text.indexOf('Waypoints')).toBeLessThan(text.indexOf('Logs:'));
   });
 
-  test('counts of thousands are grouped from the right', () => {
+  test('thousands are grouped from the right', () => {
     const { survey, index } = surveyOf([2]);
     const logs = [{ ...survey.logs[0], account: { read: 1234567, used: 1234567, dropped: {} } }];
     const { text } = checkReport({

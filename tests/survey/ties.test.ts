@@ -36,11 +36,11 @@ function inOneFile(survey: Survey): Survey {
 const textOf = (said: readonly Diagnostic[], code: string): string | undefined =>
   said.filter((each) => each.code === `soundings/${code}`).map(({ message }) => inUnits(message, 'm'))[0];
 
-/** Root mean square of depths less those of another survey, m. */
+/** Root mean square difference from the depths of another survey, m. */
 const rmsTo = (depth: Float32Array, survey: Survey): number =>
   Math.sqrt(depth.reduce((sum, own, i) => sum + (own - survey.depth[i]) ** 2, 0) / depth.length);
 
-/** A survey with the depths of some rows times a factor, from one share of its rows to another. */
+/** A survey with the depths of a range of rows multiplied by a factor; the range is given as shares of all rows. */
 function scaled(survey: Survey, factor: number, from: number, to: number): Survey {
   const depth = survey.depth.map((own, i) =>
     i >= from * survey.count && i < to * survey.count ? own * factor : own,
@@ -56,7 +56,7 @@ describe('ties of files and days', () => {
     expect(runOnSurvey(ties, twoDays()).said.filter(({ severity }) => severity !== 'note')).toEqual([]);
   });
 
-  test('an offset of a file is found to 5 cm, brought together, and half of it is the doubt of its soundings', () => {
+  test('an offset of a file is found to 5 cm and corrected, and half of it becomes the uncertainty of its soundings', () => {
     const survey = twoDays({ offset: 0.6 });
     const { change, said } = runOnSurvey(ties, survey);
     expect(textOf(said, 'cross-offset')).toMatch(
@@ -70,7 +70,7 @@ describe('ties of files and days', () => {
     expect(tieSd(survey, indexSurvey(survey), 45, -93)).toBe(0);
   });
 
-  test('days of one file are compared as well, and called by their names', () => {
+  test('days of one file are compared too, and called by their dates', () => {
     const survey = inOneFile(twoDays({ offset: 0.9 }));
     expect(textOf(runOnSurvey(ties, survey).said, 'cross-offset')).toMatch(
       /^Saturday's passes read 0\.(8[5-9]|9[0-5]) m deeper than Friday's over the same bottom\. .* They were brought to Friday's\. Depths may be off by 0\.4[3-7] m\.$/,
@@ -81,7 +81,7 @@ describe('ties of files and days', () => {
     const survey = oneLog(lawnmower({ bearing: 0 }));
     const far = runOnSurvey(ties, survey, {}, [makeWaypoint('A', 46.5, -93)]).said;
     expect(textOf(far, 'no-overlap')).toBe(
-      'made.csv is 167 km from the nearest waypoint: it cannot be of the same lake. Check the files.',
+      'made.csv is 167 km from the nearest waypoint: it cannot be from the same lake. Check the files.',
     );
     const east = { ...survey, lon: survey.lon.map((lon) => lon + 60) };
     const swapped = runOnSurvey(ties, east, {}, [makeWaypoint('A', -33, 45)]).said;
@@ -112,7 +112,7 @@ describe('units', () => {
       'b.csv reads 3.28 times shallower than the other passes over the same bottom: it is in meters, though read as feet. It was read as meters. Check one depth you know.',
     ],
   ] as const)(
-    'a whole file read in %s at %f times its depths is read as what it is',
+    'a whole file read in %s at %f times its depths is recognized and converted',
     (depthUnit, factor, words) => {
       const made = twoDays({ factor });
       const survey = { ...made, logs: [made.logs[0], { ...made.logs[1], depthUnit }] };
@@ -122,14 +122,14 @@ describe('units', () => {
     },
   );
 
-  test('with a water level of its own as well, the unit is read and the rest said as an offset', () => {
+  test('with a different water level too, the unit is recognized and the rest reported as an offset', () => {
     const { said, change } = runOnSurvey(ties, twoDays({ factor: FEET, offset: 0.9 }));
     expect(textOf(said, 'unit-mismatch')).toContain('it is in feet');
     expect(textOf(said, 'cross-offset')).toContain('b.csv reads 0.9');
     expect(rmsTo(change.columns!.depth!, twoDays())).toBeLessThan(0.1);
   });
 
-  test('of two files the one that can be in another unit is wrong, though it is the larger', () => {
+  test('of two files, the one that could be in another unit is wrong, even if it is the larger', () => {
     const made = makeSurvey([
       lawnmower({ bearing: 0, file: 'a.csv', time: FRIDAY, count: 6 }),
       lawnmower({ bearing: 90, file: 'b.csv', time: FRIDAY + DAY, seed: 2, count: 12, factor: FEET }),
@@ -137,7 +137,7 @@ describe('units', () => {
     expect(textOf(runOnSurvey(ties, made).said, 'unit-mismatch')).toMatch(/^b\.csv reads 3\.28 times deeper/);
   });
 
-  test('a stretch between two steps is read as what it is; rows in which units are mixed are dropped', () => {
+  test('a stretch between two steps is recognized and converted; rows with mixed units are dropped', () => {
     const clean = oneLog(lawnmower({ bearing: 0, file: 'a.csv', count: 12 }));
     // Within the sixth and the eighth pass.
     const survey = scaled(clean, FEET, 5.5 / 12, 7.5 / 12);
@@ -149,8 +149,8 @@ describe('units', () => {
     expect(change.dropped!.find(({ reason }) => reason === 'soundings/mixed-units')!.rows).toHaveLength(2);
   });
 
-  test('passes in feet whose ends are nowhere to be seen make the file unusable', () => {
-    // Lanes 60 m apart: from the end of one to the start of the next a bottom may change.
+  test('passes in feet with no visible beginning or end make the file unusable', () => {
+    // Passes are 60 m apart: from the end of one to the start of the next the bottom may change.
     const survey = surveyOf(makeScene(12), {
       name: 'lanes in feet',
       change: (row, { pass }) => (pass >= 3 && pass < 6 ? { ...row, depth: row.depth * FEET } : row),
@@ -166,7 +166,7 @@ describe('units', () => {
   });
 });
 
-describe('late and shifted positions, drift, every other pass', () => {
+describe('latency and shifted positions, drift, every other pass', () => {
   const across = (lags: readonly number[]): Survey =>
     makeSurvey(
       lags.map((lagSeconds, k) =>
@@ -193,7 +193,7 @@ describe('late and shifted positions, drift, every other pass', () => {
     const survey = across([1.2, 1.2]);
     const silent = runOnSurvey(ties, survey);
     expect(textOf(silent.said, 'lag')).toMatch(
-      /^Passes one way read deeper down a slope than passes the other way: positions are 1\.[123] s late \(give or take 0\.\d s\), or every other pass is off\. It moves depths by some 0\.\d\d m; --ties\.correct-lag moves the positions\.$/,
+      /^Passes one way read deeper down a slope than passes the other way: positions are 1\.[123] s late \(give or take 0\.\d s\), or every other pass is off\. Depths are off by about 0\.\d\d m; --ties\.correct-lag corrects the positions\.$/,
     );
     expect(silent.change.columns!.lat).toBeUndefined();
     const asked = runOnSurvey(ties, survey, { correctLag: true });
@@ -202,20 +202,20 @@ describe('late and shifted positions, drift, every other pass', () => {
     expect(textOf(asked.said, 'lag')).toMatch(/moved accordingly, as asked\.$/);
   });
 
-  test('a latency that is given is used', () => {
+  test('a given latency is used', () => {
     const survey = across([1.2, 1.2]);
     const { change } = runOnSurvey(ties, survey, { lag: 1.2 });
     expect(movedBy(survey, change.columns!, 1)).toBeCloseTo(3, 1);
   });
 
-  test('a log with a latency of its own is moved by its own', () => {
+  test('a log with its own latency is moved by it', () => {
     const survey = across([1.2, 0, 1.2]);
     const { change } = runOnSurvey(ties, survey, { correctLag: true });
     expect(movedBy(survey, change.columns!, 0)).toBeCloseTo(3, 0);
     expect(change.columns!.lat === undefined ? 0 : movedBy(survey, change.columns!, 1)).toBeLessThan(0.6);
   });
 
-  test('a level that falls over a log crossed at its end is named, and taken out when asked', () => {
+  test('a falling water level in a log crossed at its end is named, and removed when asked', () => {
     const made = inOneFile(
       makeSurvey([
         lawnmower({ bearing: 0, time: FRIDAY, count: 12 }),
@@ -237,7 +237,7 @@ describe('late and shifted positions, drift, every other pass', () => {
     expect(rmsTo(even, made)).toBeLessThan(0.06);
   });
 
-  test('positions of a file that are shifted are told from an offset where the bottom bends', () => {
+  test('shifted positions of a file are told from an offset where the bottom curves', () => {
     const moved = twoDays();
     const [, b] = [0, moved.log.indexOf(1)];
     const lon = moved.lon.map((own, i) => (i >= b ? own + 12 / 78_847 : own));
@@ -253,7 +253,7 @@ describe('late and shifted positions, drift, every other pass', () => {
     expect(asked.said.filter(({ severity }) => severity === 'warning')).toEqual([]);
   });
 
-  test('every other pass off is named with what else would look so', () => {
+  test('an offset of every other pass is named, with other causes that would look the same', () => {
     const clean = oneLog(lawnmower({ bearing: 0, file: 'a.csv', count: 16, spacing: 8 }));
     const depth = clean.depth.map((own, i) => own + (clean.pass[i] % 2 === 1 ? 0.5 : 0));
     const { said, change } = runOnSurvey(ties, { ...clean, depth, shallowest: depth });
@@ -264,8 +264,8 @@ describe('late and shifted positions, drift, every other pass', () => {
   });
 });
 
-describe('what nothing ties', () => {
-  test('two files side by side are named with the one pass that would tie them, in both of them', () => {
+describe('logs without ties', () => {
+  test('two files side by side are named, each with the one pass that would tie them', () => {
     const second = lawnmower({ bearing: 0, file: 'b.csv', time: FRIDAY + DAY, seed: 2 });
     const survey = makeSurvey([
       lawnmower({ bearing: 0, file: 'a.csv', time: FRIDAY }),
@@ -289,7 +289,7 @@ describe('what nothing ties', () => {
 });
 
 describe('contradicted stretches', () => {
-  test('weed over two passes is doubted there and nowhere else', () => {
+  test('weed over two passes is questioned there and nowhere else', () => {
     const clean = twoDays();
     const frame = localFrame(45, -93);
     const isWeed = (i: number): boolean => {
@@ -306,7 +306,7 @@ describe('contradicted stretches', () => {
   });
 });
 
-test('no soundings, one, and soundings all in one place are no survey to judge', () => {
+test('no soundings, one, or soundings all at one place are not enough to judge a survey', () => {
   const log = lawnmower({ bearing: 0 });
   const first = (count: number): SoundingLog => ({
     ...log,

@@ -8,7 +8,7 @@ import { findMeetings, flatten } from '../../shared/survey/meetings.ts';
 const JUMPS = { speed: 30.867, jump: 500, agree: 10 };
 const STALE = 10;
 
-/** One row after another of a log: how the boat moves, m and s, and what it reads. */
+/** One step of a random log: the boat's movement, m and s, and its reading. */
 const step = fc.record({
   turn: fc.oneof(
     { weight: 12, arbitrary: fc.double({ min: -0.3, max: 0.3, noNaN: true }) },
@@ -32,7 +32,7 @@ const step = fc.record({
 });
 type Step = typeof step extends fc.Arbitrary<infer T> ? T : never;
 
-/** A log from its steps, again and again. */
+/** A log that repeats the given steps. */
 function logOf(
   steps: readonly Step[],
   times: number,
@@ -80,7 +80,7 @@ const log = fc
   )
   .map(([steps, times, start, warm]) => logOf(steps, times, start, warm));
 
-/** The same track with every course turned back after some rows as well, so that it meets itself; each way is a pass. */
+/** A track that also turns back on itself after some rows and so meets itself; each stretch is a pass. */
 const tangled = fc
   .tuple(
     fc.array(step, { minLength: 2, maxLength: 60 }),
@@ -97,7 +97,7 @@ const tangled = fc
     return { ...track, pass: track.pass.map((pass, row) => pass + Math.floor(row / 11)) };
   });
 
-/** Rows before pieces of two passes that cross, from every pair of pieces: the textbook test of two segments. */
+/** Rows before pieces of two passes that cross, from every pair of pieces, by the textbook test of two segments. */
 function crossingPairs(rows: Soundings): string[] {
   const { east, north } = flatten(rows);
   const isPiece = (i: number): boolean =>
@@ -117,7 +117,7 @@ function crossingPairs(rows: Soundings): string[] {
   return pairs;
 }
 
-test('meetings of passes are those that a look at every pair of pieces finds', () => {
+test('meetings of passes are those found by checking every pair of pieces', () => {
   let meetings = 0;
   fc.assert(
     fc.property(tangled, (rows) => {
@@ -126,7 +126,7 @@ test('meetings of passes are those that a look at every pair of pieces finds', (
         Array.from(first, (row, k) => `${Math.min(row, second[k])} ${Math.max(row, second[k])}`),
       );
       const pairs = crossingPairs(rows);
-      // Where pieces touch at an end exactly, either answer is right: those are met and not crossed.
+      // Where pieces touch exactly at an end, either result is right: those meet without crossing.
       expect(pairs.filter((pair) => !found.has(pair))).toEqual([]);
       meetings += pairs.length;
     }),
@@ -163,7 +163,7 @@ test('blocks keep the weight, the mean depth and the shallowest depth of every p
   );
 });
 
-test('fixes in doubt are all that has to be looked at', () => {
+test('only doubtful fixes need to be checked', () => {
   let ordinary = 0;
   let stray = 0;
   fc.assert(

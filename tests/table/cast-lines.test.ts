@@ -2,7 +2,7 @@ import { DOMParser } from '@xmldom/xmldom';
 import { expect, test } from 'vitest';
 import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import { formatCastLines } from '../../src/formats/gpx/cast-lines.ts';
+import { formatCastLines } from '../../src/formats/gpx/routes-gpx.ts';
 
 const spot = (lat: number, lon: number, depth: number) => ({
   lat,
@@ -28,7 +28,7 @@ const plan = {
   profile: { distance: EMPTY, bottom: EMPTY, bottomSd: EMPTY, lure: EMPTY },
 } as unknown as CastPlan;
 
-test('each boat position has a route of two points, boat and landing, named as it, with its comment', () => {
+test('each boat position has a two-point route to its landing, with the same name and its comment', () => {
   const waypoint = { name: 'Bar <1>', index: 0 } as EnrichedWaypoint['waypoint'];
   const enriched = {
     waypoint,

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { CastPlan, Spot } from '../../shared/contract/cast-plan.ts';
 import { formatCastComment, formatWaypointComment } from '../../src/formats/gpx/comment.ts';
-import { toAscii } from '../../src/formats/table/ascii.ts';
+import { toAscii } from '../../src/formats/table/plain-text.ts';
 
 const FT = 0.3048;
 const spot = (depth: number): Spot => ({
@@ -36,7 +36,7 @@ const cast = (change: Partial<CastPlan> = {}): CastPlan => ({
 });
 
 describe('comment of a boat position', () => {
-  test('says boat depth, magnetic bearing, length, landing depth, lure and depths on bottom', () => {
+  test('gives boat depth, magnetic bearing, length, landing depth, lure and depths on bottom', () => {
     expect(formatCastComment(cast(), 'ft', { reference: 'M', declination: 7 })).toBe(
       'Boat 25ft, cast 214M 48yd to 9ft, 18ft diver, on bottom 11-19ft',
     );
@@ -48,7 +48,7 @@ describe('comment of a boat position', () => {
     );
   });
 
-  test('gives the true bearing when asked, and when no declination is known', () => {
+  test('gives the true bearing when asked for, or when the declination is unknown', () => {
     expect(formatCastComment(cast(), 'ft', { reference: 'T', declination: 7 })).toContain('cast 221T ');
     expect(formatCastComment(cast(), 'ft', { reference: 'M' })).toContain('cast 221T ');
   });
@@ -63,7 +63,7 @@ describe('comment of a boat position', () => {
     ).toContain('cast 355M ');
   });
 
-  test('says so when the lure never touches', () => {
+  test('says that the lure never touches', () => {
     expect(
       formatCastComment(cast({ contactDepths: undefined, contact: 0 }), 'ft', {
         reference: 'T',
@@ -71,7 +71,7 @@ describe('comment of a boat position', () => {
     ).toBe('Boat 25ft, cast 221T 48yd to 9ft, 18ft diver, off bottom, lure to 19ft');
   });
 
-  test('cuts a long lure name, never a number', () => {
+  test('shortens a long lure name, never a number', () => {
     const text = formatCastComment(cast({ lure: 'the long one with the dented lip and red hooks' }), 'm', {
       reference: 'M',
       declination: 7,
@@ -80,7 +80,7 @@ describe('comment of a boat position', () => {
     expect(text).toMatch(/^Boat 7\.6m, cast 214M 44m to 2\.7m, the long one .*, on bottom 3\.4-5\.8m$/);
   });
 
-  test('is printable ASCII of at most 80 characters for any lure name and any depth', () => {
+  test('is printable ASCII of at most 80 characters for any lure name and depth', () => {
     fc.assert(
       fc.property(
         fc.string({ unit: 'binary', maxLength: 60 }),
@@ -122,14 +122,14 @@ describe('line on the waypoint itself', () => {
     expect(formatWaypointComment(fields, 'm')).toBe('Point 85%, 5.8m, slope 8deg to 214M; fish 3.7-5.5m');
   });
 
-  test('says that fish are from the note only where a note named them', () => {
+  test('says that fish are from the note only if a note gave them', () => {
     expect(formatWaypointComment({ ...fields, fish_source: 'note' }, 'ft')).toMatch(
       /; fish 12-18ft from your note$/,
     );
     expect(formatWaypointComment({ ...fields, fish_source: 'option' }, 'ft')).toMatch(/; fish 12-18ft$/);
   });
 
-  test('writes a vague depth with its standard deviation', () => {
+  test('writes an uncertain depth with its standard deviation', () => {
     expect(formatWaypointComment({ ...fields, depth_sd: 0.7 }, 'ft')).toContain('19ft+-2ft,');
   });
 
@@ -151,7 +151,7 @@ describe('line on the waypoint itself', () => {
     );
   });
 
-  test('keeps the longest case within 80 characters with the fish band whole', () => {
+  test('keeps the longest case within 80 characters with the whole fish band', () => {
     const longest = formatWaypointComment(
       {
         ...fields,
@@ -171,7 +171,7 @@ describe('line on the waypoint itself', () => {
   });
 });
 
-test('text becomes ASCII with accents dropped and the unknown shown as ?', () => {
+test('text becomes ASCII without accents, and unknown characters become ?', () => {
   expect(toAscii('H\u00f6cker \u2014 \u201cNord\u201d \u00b0')).toBe('Hocker - "Nord" deg');
   expect(toAscii('\u9b5a\t\n1')).toBe('? 1');
 });

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { parseString } from 'fast-csv';
 import { expect, test } from 'vitest';
-import { formatCsv, guardCell } from '../../src/formats/table/csv.ts';
+import { formatCsv, guardCell } from '../../src/formats/table/table.ts';
 
 /** Rows as a library reads them. */
 const readBack = (text: string): Promise<string[][]> =>
@@ -13,7 +13,7 @@ const readBack = (text: string): Promise<string[][]> =>
       .on('end', () => resolve(rows));
   });
 
-test('whatever stands in a table comes back from it', async () => {
+test('any content of a table is read back the same', async () => {
   const text = fc.oneof(
     fc.string(),
     fc.string({ unit: fc.constantFrom('"', ',', '|', '\r', '\n', ' ', 'é') }),
@@ -27,7 +27,7 @@ test('whatever stands in a table comes back from it', async () => {
   );
 });
 
-test('only what has to be is quoted, and every row ends with a line end', () => {
+test('only what needs quotes is quoted, and every row ends with a line end', () => {
   expect(
     formatCsv([
       ['a b', 'c,d'],

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import type { FieldDefinition } from '../../shared/contract/fields.ts';
-import { formatField } from '../../src/formats/table/format-field.ts';
+import { formatField } from '../../src/formats/table/table.ts';
 
 const field = (unit: FieldDefinition['unit'], decimals: number): FieldDefinition => ({
   type: 'number',
@@ -10,7 +10,7 @@ const field = (unit: FieldDefinition['unit'], decimals: number): FieldDefinition
   help: 'A number.',
 });
 
-test('a direction is in [0, 360) as written, and nothing is minus zero', () => {
+test('a written direction is in [0, 360), and nothing is minus zero', () => {
   expect(formatField(359.6, field('deg', 0), 'm')).toBe('0');
   expect(formatField(359.96, field('deg', 1), 'm')).toBe('0.0');
   expect(formatField(359.94, field('deg', 1), 'm')).toBe('359.9');

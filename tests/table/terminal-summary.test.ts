@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { noAspect, onePass, soundedOnOneSide } from '../../shared/text/messages/bottom.ts';
 import { formatSummary } from '../../src/cli/terminal-summary.ts';
-import { textWidth } from '../../src/formats/table/display-width.ts';
+import { textWidth } from '../../src/formats/table/plain-text.ts';
 import { sampleReport } from '../page/sample-lake.ts';
 
 const rename = (spot: EnrichedWaypoint, name: string): EnrichedWaypoint => ({
@@ -12,7 +12,7 @@ const rename = (spot: EnrichedWaypoint, name: string): EnrichedWaypoint => ({
 });
 
 describe('terminal summary', () => {
-  test('gives one line to each spot between the head and the count', () => {
+  test('gives one line for each spot between the heading and the count', () => {
     const text = formatSummary(sampleReport(12).waypoints, 'ft', 130);
     const lines = text.split('\n');
     expect(text.split('\n\n')[0].split('\n')).toHaveLength(1 + 12);
@@ -20,7 +20,7 @@ describe('terminal summary', () => {
     expect(lines.at(-2)).toMatch(/^12 spots: 10 with a cast, 8 from the deep side; /);
   });
 
-  test('puts refused spots first, then warned ones with least data first, then the rest in input order', () => {
+  test('puts refused spots first, then warned ones with the least data first, then the rest in input order', () => {
     const { waypoints } = sampleReport(12);
     const refused: EnrichedWaypoint = {
       ...waypoints[3],
@@ -34,7 +34,7 @@ describe('terminal summary', () => {
     expect(lines.map((line) => line[0]).join('')).toBe('x!!!        ');
   });
 
-  test('starts every column at one place', () => {
+  test('aligns every column', () => {
     const spots = sampleReport(9).waypoints.map((spot, i) =>
       rename(spot, ['a', '\u9b5a\u9b5a', 'Hu\u0308gel 3'][i % 3]),
     );
@@ -49,7 +49,7 @@ describe('terminal summary', () => {
     }
   });
 
-  test('drops columns instead of passing the width of the terminal, but never depth, structure or boat', () => {
+  test('drops columns rather than exceed the width of the terminal, but never depth, structure or boat', () => {
     for (const width of [60, 72, 80, 100, 140]) {
       const lines = formatSummary(sampleReport(14).waypoints, 'ft', width).split('\n');
       for (const line of lines) expect(textWidth(line)).toBeLessThanOrEqual(width);
@@ -57,12 +57,12 @@ describe('terminal summary', () => {
     }
   });
 
-  test('shows a missing structure as what the soundings lack, and other missing answers as a dash', () => {
+  test('shows what the soundings lack in place of a missing structure, and a dash for other missing values', () => {
     const text = formatSummary([sampleReport(7).waypoints[6]], 'ft', 120);
     expect(text).toMatch(/! {2}Mark 007 +\d+ft +one pass +- /);
   });
 
-  test('lists warnings below the table in full sentences, in the units of the user, within the width', () => {
+  test("lists warnings below the table in full sentences, in the user's units, within the width", () => {
     const spot: EnrichedWaypoint = {
       ...sampleReport(1).waypoints[0],
       diagnostics: [onePass(), soundedOnOneSide(), onePass(), noAspect(1, 2)],
@@ -79,7 +79,7 @@ describe('terminal summary', () => {
     expect(said).not.toContain('No direction of slope');
   });
 
-  test('where neither side has a cast, the shallow side or else the first next angle is shown as such', () => {
+  test('if neither side has a cast, shows the opposite side or the first next angle as such', () => {
     const [spot] = sampleReport(1).waypoints;
     const { downslope, upslope, ...rest } = spot.fields;
     const others = Object.entries(rest).filter(([name]) => !/^(downslope_|upslope_|lure)/.test(name));
@@ -100,7 +100,7 @@ describe('terminal summary', () => {
     expect(castOf({ angles: [] })).toMatch(/ - +- +- +-$/);
   });
 
-  test('lets nothing of a name steer the terminal', () => {
+  test('lets no name control the terminal', () => {
     fc.assert(
       fc.property(fc.string({ unit: 'binary', maxLength: 40 }), (name) => {
         const text = formatSummary(

@@ -27,7 +27,7 @@ const run = (
 };
 
 describe('plugin fish-band', () => {
-  it('takes the note first, then the option, then the modeled depth, then the depth in the mark', () => {
+  it('uses the note first, then the option, then the modeled depth, then the depth in the mark', () => {
     const option = { top: 3, bottom: 4 };
     expect(run({ comment: 'fish 4-6 m' }, { depth: 5 }, option).found.fish_source).toBe('note');
     expect(run({ name: 'fish 4-6 m' }, { depth: 5 }, option).found.fish_source).toBe('note');
@@ -48,7 +48,7 @@ describe('plugin fish-band', () => {
     expect(run({}, { depth: 1 }).found).toMatchObject({ fish_top: 0.75, fish_bottom: 1.25 });
   });
 
-  it('leaves the band out with a reason when nothing tells it', () => {
+  it('leaves the band out with a reason when nothing gives it', () => {
     const { found, said } = run({}, {});
     expect(found).toEqual({});
     expect(said.map(({ code }) => code)).toEqual(['fish/band']);
@@ -74,15 +74,15 @@ describe('plugin fish-band', () => {
     ],
     ['shell bed', undefined, "No fish depth in your note: planned on the mark's own depth."],
     ['', undefined, "No note: planned on the mark's own depth."],
-  ])('says what it took from %j, or why nothing', (comment, option, expected) => {
+  ])('reports what it took from %j, or why nothing', (comment, option, expected) => {
     expect(run({ comment }, { depth: 5 }, option).found.fish_note).toBe(expected);
   });
 });
 
-describe('the depth in a mark against the sonar passes', () => {
+describe('the depth in a mark compared with the sonar passes', () => {
   const passes = { depth: 12 * FT, pass_depth: 12 * FT, pass_depth_sd: 0.05, slope: 2, slope_sd: 1 };
 
-  it('says a contradiction and plans on the depth in the mark', () => {
+  it('reports a contradiction and plans on the depth in the mark', () => {
     const { found, said } = run({ depth: 20 * FT }, passes);
     expect(said).toEqual([
       {
@@ -96,21 +96,21 @@ describe('the depth in a mark against the sonar passes', () => {
     expect(found.mark_depth).toBeCloseTo(20 * FT, 9);
   });
 
-  it('plans on the note all the same', () => {
+  it('plans on the note even then', () => {
     const { found, said } = run({ depth: 20 * FT, comment: 'fish 9-11 ft' }, passes);
     expect(said[0].message).toMatch(/Both can't be right: idle over it once more\.$/);
     expect(found.fish_top).toBeCloseTo(9 * FT, 9);
   });
 
-  it('takes a difference within the two uncertainties as none', () => {
+  it('ignores a difference within the two uncertainties', () => {
     const near = run({ depth: 12.9 * FT }, passes);
     expect(near.said).toEqual([]);
     expect(near.found.fish_top).toBeCloseTo(9 * FT, 9);
-    // On a steep face 3 m of position are 2 m of depth.
+    // On a steep face, 3 m of position are 2 m of depth.
     expect(run({ depth: 16 * FT }, { ...passes, slope: 25 }).said).toEqual([]);
   });
 
-  it('reads a depth without a unit as feet where only feet agree', () => {
+  it('reads a depth without a unit as feet if only feet agree', () => {
     const { found, said } = run({ depth: 12, isDepthUnitKnown: false }, passes);
     expect(said.map(({ code }) => code)).toEqual(['fish/mark-depth-unit']);
     expect(found.mark_depth).toBeCloseTo(12 * FT, 9);
@@ -118,14 +118,14 @@ describe('the depth in a mark against the sonar passes', () => {
     expect(run({ depth: 8, isDepthUnitKnown: false }, passes).said[0].code).toBe('fish/mark-depth');
   });
 
-  it('is compared, and planned on, at the water level of the plan', () => {
+  it('is compared, and used, at the water level of the plan', () => {
     const rows = [
       ['2024-05-01', '100'],
       ['2024-05-03', '98'],
     ].map(([time, level_m], row) => ({ line: row + 2, values: { time, level_m } }));
     const levels = { file: 'levels.csv', header: ['time', 'level_m'], rows };
     const time = Date.UTC(2024, 4, 1, 12) / 1000;
-    // 18.6 ft when it was marked, with 2 m more water than on the day of the plan: the passes' 12 ft.
+    // 18.6 ft when it was marked, at a level 2 m above that of the plan: the passes' 12 ft.
     const agreeing = run({ depth: 12 * FT + 2, time }, passes, undefined, { levels });
     expect(agreeing.said).toEqual([]);
     expect(agreeing.found.mark_depth).toBeCloseTo(12 * FT + 2, 9);
@@ -134,9 +134,9 @@ describe('the depth in a mark against the sonar passes', () => {
       /^This mark says 12 ft, 5 ft at the water level of the plan; .* I planned on 5 ft\.$/,
     );
     expect((found.fish_top! + found.fish_bottom!) / 2).toBeCloseTo(12 * FT - 2, 9);
-    // Without soundings the mark's depth is all there is.
+    // Without soundings there is only the mark's depth.
     expect(run({ depth: 5, time }, {}, undefined, { levels }).found.fish_bottom).toBeCloseTo(3 + 0.75, 9);
-    // A mark without a time may be of any of the days: 1 m either way.
+    // A mark without a time may be from any of the days, which adds an uncertainty of 1 m.
     expect(run({ depth: 12 * FT + 2 }, passes, undefined, { levels }).said).toEqual([]);
     expect(run({ depth: 12 * FT + 4 }, passes, undefined, { levels }).said).toHaveLength(1);
   });

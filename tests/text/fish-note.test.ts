@@ -16,7 +16,7 @@ const feet = (comment: string): [number, number] | undefined => {
 };
 const round = (value: number): number => Math.round(value * 100) / 100;
 
-/** What an angler means by a note: the fish's depths, ft. */
+/** Fish depths that an angler means by a note, ft. */
 const FISH: readonly (readonly [string, number, number])[] = [
   // Ranges with a unit.
   ['fish 12-18 ft', 12, 18],
@@ -40,7 +40,7 @@ const FISH: readonly (readonly [string, number, number])[] = [
   ['fish in 12 to 18 feet', 12, 18],
   ['FISH @ 12-18FT', 12, 18],
   ['Fish suspended from 12ft to 18ft', 12, 18],
-  // Ranges beside words of fish.
+  // Ranges next to words for fish.
   ['fish 12-18', 12, 18],
   ['fish12-18', 12, 18],
   ['Fish: 12-18', 12, 18],
@@ -95,7 +95,7 @@ const FISH: readonly (readonly [string, number, number])[] = [
   ['school 20 ft down', 18, 22],
   ['fish depth 24', 22, 26],
   ["fish at 22' today", 20, 24],
-  // The fish's depth beside other things.
+  // The depth of the fish among other things.
   ['ledge 12-30, fish 18-22', 18, 22],
   ['ledge 12-30 fish 18-22', 18, 22],
   ['ledge 12-30ft, caught 3 in 22', 20, 24],
@@ -138,7 +138,7 @@ const FISH: readonly (readonly [string, number, number])[] = [
   ['dropped a tree here, fish 18-22', 18, 22],
 ];
 
-/** Notes without a depth of the fish, and why what they hold is not theirs. */
+/** Notes without a depth of the fish, and the reason why their numbers are not one. */
 const NOT_FISH: readonly (readonly [string, LeftReason | undefined])[] = [
   ['', undefined],
   ['stump', undefined],
@@ -280,7 +280,7 @@ describe('readFishNote', () => {
     expect(feet(text)).toEqual([top, bottom]);
   });
 
-  it.each(NOT_FISH)('takes no depth of the fish from %j (%s)', (text, reason) => {
+  it.each(NOT_FISH)('finds no depth of the fish in %j (%s)', (text, reason) => {
     const { band, left } = read(text);
     expect(band).toBeUndefined();
     expect(left?.reason).toBe(reason);
@@ -299,7 +299,7 @@ describe('readFishNote', () => {
     expect(band?.bottom).toBeCloseTo(bottom, 9);
   });
 
-  it('takes the unit of the user where a depth has none', () => {
+  it("uses the user's unit if a depth has none", () => {
     expect(readFishNote(note('fish 4-6'), 'm').band).toEqual({ top: 4, bottom: 6 });
     expect(readFishNote(note('school at 6'), 'm').band?.top).toBeCloseTo(6 - 2 * FT, 9);
   });
@@ -311,19 +311,19 @@ describe('readFishNote', () => {
     expect(readFishNote(note('', { name: 'fish 20-24 ft' }), 'ft').band?.top).toBeCloseTo(20 * FT, 9);
   });
 
-  it('prefers what is said of the fish, wherever it is, to a depth that nothing is said of', () => {
+  it('prefers a depth stated for the fish, wherever it is, to an unspecified one', () => {
     expect(readFishNote(note('24 ft', { description: 'bass 14-16' }), 'ft').band?.top).toBeCloseTo(
       14 * FT,
       9,
     );
   });
 
-  it('takes the number of a mark in its name for no depth', () => {
+  it("does not take the number in a mark's name for a depth", () => {
     for (const name of ['Fish 22', 'Bass 14', 'School 30', 'Ledge 8', '22', '22-26', 'HUMP 22'])
       expect(readFishNote(note('', { name }), 'ft').band, name).toBeUndefined();
   });
 
-  it('keeps the words it took, and those it left', () => {
+  it('keeps the words it used, and those it did not', () => {
     expect(read('ledge 12-30ft, fish 18-22')).toMatchObject({
       words: 'fish 18-22',
       left: { words: 'ledge 12-30ft', reason: 'structure', thing: 'ledge' },
@@ -332,7 +332,7 @@ describe('readFishNote', () => {
     expect(read('12-18').left).toMatchObject({ words: '12-18', reason: 'unclear' });
   });
 
-  it('never reads our own summary, whole, cut short, in capitals or without its brackets', () => {
+  it('never reads our own summary, whether whole, cut short, in capitals or without its brackets', () => {
     const summary = '[ds: Ledge 71%, 14ft, slope 8deg to 214M; fish 14-19ft]';
     for (const text of [summary, summary.toUpperCase(), summary.slice(1, -1), `stump ${summary}`]) {
       expect(read(text), text).toEqual({});
@@ -377,7 +377,7 @@ const structure = pick(
 );
 const fishFirst = pick('', 'bass here. ', 'caught 3; ', 'good bite; ');
 
-/** Texts that hold numbers, none of them a depth of fish. */
+/** Texts with numbers that are never a depth of fish. */
 const HARMLESS: Readonly<Record<string, fc.Arbitrary<string>>> = {
   structure: fc.oneof(
     fc.tuple(fishFirst, structure, amount).map(([before, word, text]) => `${before}${word} ${text}`),
@@ -485,7 +485,7 @@ const HARMLESS: Readonly<Record<string, fc.Arbitrary<string>>> = {
   ),
 };
 
-describe('what is never the depth of fish', () => {
+describe('numbers that are never the depth of fish', () => {
   it.each(Object.entries(HARMLESS))('%s', (_, texts) => {
     fc.assert(
       fc.property(texts, (text) => {
@@ -495,7 +495,7 @@ describe('what is never the depth of fish', () => {
     );
   });
 
-  it.each(Object.entries(HARMLESS))('%s beside the fish: the fish are read', (_, texts) => {
+  it.each(Object.entries(HARMLESS))('%s next to the fish: the fish are read', (_, texts) => {
     fc.assert(
       fc.property(texts, depth, fc.boolean(), (text, top, isFirst) => {
         const fish = `fish ${top}-${top + 4} ft`;

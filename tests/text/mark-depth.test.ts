@@ -59,11 +59,11 @@ describe('markDepthOf', () => {
     'depth 900',
     'depth 1200 ft',
     'deep 2024',
-  ])('takes no depth of the mark from %j', (comment) => {
+  ])('finds no depth of the mark in %j', (comment) => {
     expect(markDepthOf(mark({ comment }), 'ft')).toBeUndefined();
   });
 
-  it('takes the unit of the user where the words have none', () => {
+  it("uses the user's unit if the words have none", () => {
     expect(markDepthOf(mark({ name: 'depth 6' }), 'm')).toEqual({
       depth: 6,
       isUnitKnown: false,

@@ -10,7 +10,22 @@ export const lakeNoWaypoints = (folder: string): Diagnostic => ({
 export const lakeNotTrusted = (folder: string, asks: readonly string[]): Diagnostic => ({
   severity: 'error',
   code: 'batch/not-trusted',
-  message: `Nothing of this lake was run: its folder ${asks.join(', ')}. If you know who made it and want that, run: downslope trust ${folder}`,
+  message: `Nothing of this lake was run: its folder ${asks.join(', ')}. If you know who made it and want this, run: downslope trust ${folder}`,
+  place: { file: folder },
+});
+
+export const configNotTrusted = (file: string, asks: readonly string[]): Diagnostic => ({
+  severity: 'error',
+  code: 'config/not-trusted',
+  message: `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote it and want this, run: downslope trust ${file}`,
+  place: { file },
+});
+
+/** @param most Files and folders that are looked through. */
+export const folderTooFull = (folder: string, most: number): Diagnostic => ({
+  severity: 'error',
+  code: 'config/folder-full',
+  message: `Nothing was run: this folder holds more than ${most} files, too many to look through for scripts and links. Put the configuration and its plugins in a folder of their own.`,
   place: { file: folder },
 });
 

@@ -45,7 +45,7 @@ export const passesFarApart = (spacing: number): Diagnostic =>
     { spacing },
   );
 
-/** Chances in words that need no percent: 1 in 4. */
+/** A chance as odds, without percent: 1 in 4. */
 export const oddsText = (chance: number): string =>
   chance > 0.6 ? `${Math.round(10 * chance)} in 10` : `1 in ${Math.round(1 / chance)}`;
 
@@ -80,7 +80,7 @@ export const noAspect = (slope: number, slopeSd: number): Diagnostic =>
 export const structureUnsure = (confidence: number): Diagnostic =>
   note(
     'structure/unsure',
-    `The structure is a guess: its word has ${(100 * confidence).toFixed(0)} % only, so take the runner-up as likely too. Run passes closer together to be surer.`,
+    `The structure is a guess: it has only ${(100 * confidence).toFixed(0)} % confidence, so the runner-up may be right. Run passes closer together to find out.`,
     { confidence },
   );
 

@@ -2,14 +2,14 @@ import type { Diagnostic } from '../../contract/index.ts';
 
 const error = (code: string, message: string): Diagnostic => ({ severity: 'error', code, message });
 
-/** `found` is the value as typed, `expected` a noun phrase with unit and limit. */
+/** `found` is the value as typed; `expected` is a noun phrase with unit and limit. */
 export const optionRange = (option: string, found: string, expected: string): Diagnostic =>
   error('option/range', `${option} ${found} is out of range: it must be ${expected}.`);
 
 export const optionValue = (option: string, found: string, expected: string): Diagnostic =>
   error('option/value', `${option} ${JSON.stringify(found)} is not ${expected}.`);
 
-/** `near` names options of the command that are spelled much like it. */
+/** `near` is an option of the command with a similar spelling. */
 export const optionUnknown = (option: string, near?: string, command = 'COMMAND'): Diagnostic =>
   error(
     'option/unknown',
@@ -30,13 +30,13 @@ export const nothingToSave = (): Diagnostic => ({
   severity: 'error',
   code: 'command/nothing-to-save',
   message:
-    'There is nothing to save: no option here says how the logs are read. Give those that are true of these logs, such as --depth-unit ft or --crs EPSG:32633.',
+    'Nothing to save: no option here says how to read the logs. Give options that fit these logs, such as --depth-unit ft or --crs EPSG:32633.',
 });
 
 export const settingDiffers = (file: string, name: string, there: string): Diagnostic => ({
   severity: 'error',
   code: 'command/setting-differs',
-  message: `Nothing is saved: ${name} is ${there} there already. Pass --force to replace it.`,
+  message: `Nothing is saved: the file already has ${name} ${there}. Pass --force to replace it.`,
   place: { file },
 });
 
@@ -54,7 +54,7 @@ export const lakeTooLarge = (): Diagnostic =>
   );
 
 export const nothingToUndo = (): Diagnostic =>
-  commandLine('Name the enriched GPX files to take our additions out of. See downslope undo --help.');
+  commandLine('Name the enriched GPX files to restore. See downslope undo --help.');
 
 export const configUnreadable = (file: string, why: string): Diagnostic => ({
   severity: 'error',
@@ -75,7 +75,7 @@ export const configKey = (
   place: { file, line },
 });
 
-/** The page of `view` has no address to be served at. */
+/** The address for the page of `view` cannot be used. */
 export const cannotListen = (host: string, port: number, why: string): Diagnostic =>
   error(
     'view/address',
@@ -110,12 +110,12 @@ export const demoFolderTaken = (folder: string): Diagnostic =>
   );
 
 export const inputTwice = (name: string): Diagnostic =>
-  error('input/twice', `Two inputs are called ${JSON.stringify(name)}. Give each a name of its own.`);
+  error('input/twice', `Two inputs are called ${JSON.stringify(name)}. Give each a different name.`);
 
 export const inputNotUsed = (files: number): Diagnostic => ({
   severity: 'note',
   code: 'input/no-waypoints',
-  message: `No waypoints in ${files === 1 ? 'this file' : `${files} files`}: the output is the input.`,
+  message: `No waypoints in ${files === 1 ? 'this file' : `${files} files`}: the output is the same as the input.`,
 });
 
 export const commandUnknown = (name: string, known: readonly string[]): Diagnostic =>

@@ -53,7 +53,7 @@ export const csvFieldCount = (file: string, line: number, found: number, expecte
   error(
     'fields',
     file,
-    `This line has ${found} fields where the header has ${expected}. Put quotes round values that hold the separator.`,
+    `This line has ${found} fields where the header has ${expected}. Put quotes around values that hold the separator.`,
     line,
   );
 

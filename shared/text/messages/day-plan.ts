@@ -24,7 +24,7 @@ export const checkInBeforeStart = (start: string, checkIn: string): Diagnostic =
 export const logUtc = (file: string): Diagnostic => ({
   ...warning(
     'log-utc',
-    'Logged stops may be hours off: waypoints dropped on the water carry UTC, and no --tz says how far your clock is from it. Add --tz, such as --tz -05:00.',
+    'Logged stops may be hours off: waypoints dropped on the water are in UTC, and your time zone is not known. Add it, such as --tz -05:00.',
   ),
   place: { file },
 });
@@ -53,13 +53,13 @@ export const noSpots = (): Diagnostic =>
 export const placeText = (option: string, found: string, near: readonly string[]): Diagnostic =>
   error(
     'place',
-    `${option} ${JSON.stringify(found)} is no place: it is neither LAT,LON such as 35.1234,-85.4321 nor a mark of this lake.${nearText(near)}`,
+    `${option} ${JSON.stringify(found)} is not a place: it is neither LAT,LON such as 35.1234,-85.4321 nor a mark of this lake.${nearText(near)}`,
   );
 
 const nearText = (near: readonly string[]): string =>
   near.length === 0
-    ? ' No name there is like it: take one from the enriched file.'
-    : ` Marks with names like it: ${near.join(', ')}.`;
+    ? ' No name is similar: take one from the enriched file.'
+    : ` Similar names: ${near.join(', ')}.`;
 
 export const wishUnknown = (flag: string, found: string, near: readonly string[]): Diagnostic =>
   error('mark', `${flag} ${JSON.stringify(found)} names no mark of this lake.${nearText(near)}`);
@@ -86,7 +86,7 @@ export const sizeText = (found: string): Diagnostic =>
   );
 
 export const mustLeftOut = (name: string, why: string): Diagnostic =>
-  warning('must-left-out', `${name} has to be in the plan and is not: ${why}.`);
+  warning('must-left-out', `${name} is not in the plan, though you asked for it: ${why}.`);
 
 export const notEnriched = (files: readonly string[]): Diagnostic =>
   error(
@@ -105,7 +105,7 @@ export const datesRead = (file: string, found: string, day: string, order: strin
 export const rampMissing = (): Diagnostic =>
   error(
     'place',
-    'There is no day to plan without the place where it starts and ends. Add --ramp LAT,LON, or write ramp in the configuration.',
+    'No plan without the place where the day starts and ends. Add --ramp LAT,LON, or write ramp in the configuration.',
   );
 
 export const nowAlone = (): Diagnostic =>
@@ -187,7 +187,7 @@ export const logMark = (file: string, line: number, mark: string, near: readonly
     line,
     warning(
       'log-mark',
-      `${JSON.stringify(mark)} is no mark of this lake; the stop was not used.${nearText(near)}`,
+      `${JSON.stringify(mark)} is not a mark of this lake; the stop was not used.${nearText(near)}`,
     ),
   );
 
@@ -195,7 +195,7 @@ export const logNoSpot = (file: string, line: number, mark: string, why: string)
   atLine(
     file,
     line,
-    note('log-no-spot', `${mark} is no spot of the plan (${why}); the stop counts in a review alone.`),
+    note('log-no-spot', `${mark} is not a spot of the plan (${why}); the stop counts only in a review.`),
   );
 
 export const logTwice = (count: number): Diagnostic =>
@@ -216,7 +216,7 @@ export const logFar = (
     line,
     warning(
       'log-far',
-      `This stop was not used: waypoint ${JSON.stringify(name)} is ${inMeters(distance)} from the nearest mark ${JSON.stringify(nearest)}, and ${inMeters(100)} is the most. Log it with the name of its mark.`,
+      `This stop was not used: waypoint ${JSON.stringify(name)} is ${inMeters(distance)} from the nearest mark ${JSON.stringify(nearest)}, farther than ${inMeters(100)}. Log it with the name of its mark.`,
     ),
   );
 
@@ -236,7 +236,7 @@ export const markUnknown = (file: string, line: number, mark: string, near: read
     line,
     warning(
       'mark-unknown',
-      `${JSON.stringify(mark)} is no mark of this lake; the row was not used.${nearText(near)}`,
+      `${JSON.stringify(mark)} is not a mark of this lake; the row was not used.${nearText(near)}`,
     ),
   );
 
@@ -245,7 +245,7 @@ export const markValue = valueSays('mark-value');
 export const nameTwice = (name: string, count: number): Diagnostic =>
   warning(
     'name-twice',
-    `The log and the list of marks mean the first ${JSON.stringify(name)}: ${count} marks have that name. Rename the others.`,
+    `The log and the list of marks are matched to the first ${JSON.stringify(name)}: ${count} marks have that name. Rename the others.`,
   );
 
 export const roughText = (found: string): Diagnostic =>

@@ -39,6 +39,13 @@ export const danglingLink = (path: string, to: string): Diagnostic =>
     path,
   );
 
+export const linkLeadsOut = (path: string, link: string, to: string): Diagnostic =>
+  say(
+    'link-leads-out',
+    `Nothing was written: ${JSON.stringify(link)} is a link that leads out of the folder of your inputs, to ${JSON.stringify(to)}. If you want the output there, give that path.`,
+    path,
+  );
+
 export const noDirectory = (path: string, directory: string): Diagnostic =>
   say(
     'no-directory',
@@ -82,12 +89,12 @@ export const sameTarget = (path: string, other: string): Diagnostic =>
   );
 
 export const writeFailed = (path: string, reason: string, advice: string): Diagnostic =>
-  say('write', `This file could not be written (${reason}); the old one is as it was. ${advice}`, path);
+  say('write', `This file could not be written (${reason}); the old one is unchanged. ${advice}`, path);
 
 export const readBackDiffers = (path: string): Diagnostic =>
   say(
     'read-back',
-    'This file did not come back as it was written. The card may be broken: write to another.',
+    'This file reads back differently from what was written. The card may be broken: write to another.',
     path,
   );
 
@@ -99,7 +106,7 @@ export const fileTooLong = (path: string, bytes: number): Diagnostic =>
   );
 
 export const inputChanged = (path: string): Diagnostic =>
-  say('changed', 'This file changed while it was read. Run again when nothing writes to it.', path);
+  say('changed', 'This file changed while it was read. Run again when nothing is writing to it.', path);
 
 export const inputChangedSince = (path: string): Diagnostic =>
   say(

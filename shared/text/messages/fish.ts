@@ -14,14 +14,15 @@ const bandText = ({ top, bottom }: DepthRange, units: DisplayUnits): string =>
 
 const quoted = (words: string): string => `"${words.replace(/\s+/g, ' ')}"`;
 
-/** What was planned on at a proposed place where no note tells the depth of the fish. */
+/** The depth planned on at a proposed place when no note gives the depth of the fish. */
 export const proposedDepthText = (band: DepthRange, units: DisplayUnits): string =>
-  `Not fished, and no note at the marks like it gives the fish's depth: planned on ${bandText(band, units)}, about the bottom here.`;
+  `Not fished, and no note at similar marks gives a fish depth: planned on ${bandText(band, units)}, around the depth here.`;
 
 /**
- * What was taken from a mark's note, or why nothing was, and what was planned on.
+ * What was taken from a mark's note, or why nothing was, and the depths planned on.
  *
- * @param planned Band that was planned on, and where it is from. @param hasText The mark has a comment or description.
+ * @param planned Depth band planned on, and its source.
+ * @param hasText True when the mark has a comment or description.
  */
 export function fishNoteText(
   note: FishNote,
@@ -31,7 +32,7 @@ export function fishNoteText(
 ): string {
   const isAtOthers = note.words?.startsWith(FISH_THERE) === true;
   if (planned.source === 'note' && isAtOthers)
-    return `Fish ${bandText(planned.band, units)}, as your notes have it at the marks that this place is like; nothing was fished here.`;
+    return `Fish ${bandText(planned.band, units)}, from your notes at the marks that this place resembles; nobody has fished here.`;
   if (planned.source === 'note')
     return `Fish ${bandText(planned.band, units)}, from your note.${note.left === undefined ? '' : ` ${leftText(note.left)}.`}`;
   const on =
@@ -57,9 +58,10 @@ function leftText({ words, reason, thing }: NonNullable<FishNote['left']>): stri
 }
 
 /**
- * The depth in a mark and the sonar passes contradict each other.
+ * The depth in a mark contradicts the sonar passes.
  *
- * @param mark Its depth as written, and at the water level of the plan. @param isPlannedOn The fish were planned there.
+ * @param mark Depth of the mark as written, and at the water level of the plan.
+ * @param isPlannedOn True when the plan uses the mark's depth.
  */
 export const markDepthContradicts = (
   mark: { readonly written: number; readonly depth: number },
@@ -80,7 +82,10 @@ const markText = (
   return then === now ? then : `${then}, ${now} at the water level of the plan`;
 };
 
-/** The depth in a mark has no unit and only the other unit agrees with the passes. @param written As a number in meters. */
+/**
+ * The depth in a mark has no unit, and only the other unit agrees with the passes. @param written The number, read as
+ * meters.
+ */
 export const markDepthInFeet = (written: number, passes: number, units: DisplayUnits): Diagnostic => ({
   severity: 'note',
   code: 'fish/mark-depth-unit',

@@ -20,7 +20,7 @@ export const pluginTwice = (name: string): Diagnostic =>
 export const suffixTwice = (suffix: string, one: string, other: string): Diagnostic =>
   error(
     'plugin/suffix-twice',
-    `Plugins "${one}" and "${other}" both name positions "${suffix}", so nobody could tell whose they are. Leave one of them out, or change the suffix in one of them.`,
+    `Plugins "${one}" and "${other}" both name positions "${suffix}", so their positions could not be told apart. Leave one plugin out, or change its suffix.`,
   );
 
 export const pluginUnknown = (name: string, known: string): Diagnostic =>
@@ -35,7 +35,7 @@ export const commandNeedsPlugin = (command: string, name: string): Diagnostic =>
 export const pluginOfPlanStage = (name: string): Diagnostic =>
   error(
     'plugin/plan-stage',
-    `Plugin "${name}" is of stage plan, and nothing would write what it returns. Make it a waypoint plugin, or work on the enriched GPX.`,
+    `Plugin "${name}" belongs to the stage plan, and nothing would write its result. Make it a waypoint plugin, or work on the enriched GPX.`,
   );
 
 export const planMissingField = (plugin: string, field: string, provider: string | undefined): Diagnostic =>
@@ -56,7 +56,7 @@ export const planCycle = (names: readonly string[]): Diagnostic =>
     `Plugins ${names.map((name) => `"${name}"`).join(', ')} need each other's fields in a circle. Leave one of them out.`,
   );
 
-/** What a failure costs: on one waypoint the plugin's fields, in the stages before that the run. */
+/** What a failure costs: at one waypoint the plugin's fields, in earlier stages the run. */
 export type Cost = 'fields' | 'run';
 
 const WHAT_IS_LOST = { fields: 'its fields are left out', run: 'nothing is written' } as const;
@@ -74,7 +74,7 @@ export const pluginThrew = (plugin: string, cause: unknown, cost: Cost): Diagnos
   };
 };
 
-/** The first line of a stack that is neither of this program nor of Node: where a plugin failed. */
+/** The first line of a stack outside this program and Node, which is where a plugin failed. */
 function placeOf(stack: string): Place {
   for (const line of stack.split('\n')) {
     const frame = /(?:\(|at )(?:file:\/\/)?((?:\/|[A-Za-z]:[\\/])[^()]*?):(\d+):(\d+)\)?$/.exec(line.trim());
@@ -84,7 +84,7 @@ function placeOf(stack: string): Place {
   return {};
 }
 
-/** A field that was changed after its provider, with both values. */
+/** A field changed by a refiner, with both values. */
 export const pluginRefined = (
   plugin: string,
   field: string,
@@ -93,7 +93,7 @@ export const pluginRefined = (
 ): Diagnostic => ({
   severity: 'note',
   code: 'plugin/refined',
-  message: `Plugin "${plugin}" made ${field} ${String(after)}; it was ${before === undefined ? 'empty' : String(before)}.`,
+  message: `Plugin "${plugin}" changed ${field} to ${String(after)}; it was ${before === undefined ? 'empty' : String(before)}.`,
   values: { plugin, field, before: asValue(before), after: asValue(after) },
 });
 
@@ -109,7 +109,7 @@ export const planColumnClash = (field: string, other: string, column: string): D
 export const pluginUndeclared = (plugin: string, field: string): Diagnostic =>
   error(
     'plugin/undeclared',
-    `Plugin "${plugin}" returned "${field}", which it does not say it provides. Its fields are left out.`,
+    `Plugin "${plugin}" returned "${field}", which is not among the fields it provides. Its fields are left out.`,
   );
 
 export const pluginBadValue = (plugin: string, field: string, found: string, expected: string): Diagnostic =>
@@ -124,7 +124,7 @@ export const pluginChangedInput = (plugin: string, cost: Cost): Diagnostic =>
     `Plugin "${plugin}" changed its input, which it may only read. ${sentence(WHAT_IS_LOST[cost])}.`,
   );
 
-/** A log or survey plugin whose answer cannot be used. */
+/** A log or survey plugin returned something unusable. */
 export const pluginBadChange = (plugin: string, found: string, expected: string): Diagnostic =>
   error(
     'plugin/value',
@@ -134,7 +134,7 @@ export const pluginBadChange = (plugin: string, found: string, expected: string)
 export const pluginHung = (plugin: string, seconds: number, cost: Cost): Diagnostic =>
   error(
     'plugin/hung',
-    `Plugin "${plugin}" gave no answer in ${seconds} s. It was stopped; ${WHAT_IS_LOST[cost]}.`,
+    `Plugin "${plugin}" did not return within ${seconds} s. It was stopped; ${WHAT_IS_LOST[cost]}.`,
   );
 
 export const pluginExited = (plugin: string, cost: Cost): Diagnostic =>

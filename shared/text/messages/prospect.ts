@@ -6,20 +6,20 @@ import {
   type Waypoint,
 } from '../../contract/index.ts';
 
-/** What a proposed place is, in the words that every output begins with; they end at the first full stop. */
+/** Words with which every output describes a proposed place; the description ends at the first period. */
 export const PROPOSED_TEXT = 'Proposed place, not fished';
 
 type Texts = Pick<Waypoint, 'comment' | 'description'>;
 
-/** True for a waypoint whose text begins with what we say of a proposed place. */
+/** True for a waypoint whose text begins with our description of a proposed place. */
 export const isProposed = ({ comment, description }: Texts): boolean =>
   [comment, description].some((text) => text.startsWith(PROPOSED_TEXT));
 
-/** What a proposed place says of itself in short: `Proposed place, not fished: like C4, C7.`; undefined of a mark. */
+/** Short description of a proposed place: `Proposed place, not fished: like C4, C7.`; undefined for a mark. */
 export const proposalIn = ({ comment, description }: Texts): string | undefined =>
   [comment, description].flatMap((text) => text.match(new RegExp(`^${PROPOSED_TEXT}[^.]*\\.?`)) ?? [])[0];
 
-/** Takes what we say of a proposed place out of a text: what its user wrote behind it stays. */
+/** Removes our description of a proposed place from a text, keeping what the user wrote after it. */
 export const withoutProposal = (text: string): string =>
   text.replace(new RegExp(`${PROPOSED_TEXT}[^.]*\\.?`, 'gi'), ';');
 
@@ -36,7 +36,7 @@ const lengthNumber = (meters: number, units: DisplayUnits): string =>
 const lengthBetween = (from: number, to: number, units: DisplayUnits): string =>
   `${lengthNumber(from, units)}-${lengthNumber(to, units)} ${units}`;
 
-/** What a condition says of a place: to follow "are" or "is". */
+/** A condition as text that can follow "are" or "is". */
 function conditionText(
   { family, name, from = 0, to = Infinity }: PatternCondition,
   units: DisplayUnits,
@@ -92,7 +92,7 @@ export interface PatternFound {
   readonly met: number;
   readonly blanks: number;
   readonly metBlanks: number;
-  /** Of the sounded water, 0 to 1. */
+  /** Share of the sounded water, 0 to 1. */
   readonly share: number;
   readonly asWell: number;
   readonly foundAgain: number;
@@ -104,7 +104,10 @@ type Counted = Pick<PatternFound, 'fish' | 'met' | 'blanks' | 'metBlanks' | 'con
 
 const areOf = (count: number): string => (count === 1 ? 'is' : 'are');
 
-/** What can be counted on the map: `9 of your 12 marks with fish are on a point in 15-18 ft; of your 8 blanks 2 are`. */
+/**
+ * Counts that can be checked on the map: `9 of your 12 marks with fish are on a point in 15-18 ft; of your 8 blanks 2
+ * are`.
+ */
 export function countedText(
   { fish, met, blanks, metBlanks, conditions }: Counted,
   units: DisplayUnits,
@@ -114,7 +117,7 @@ export function countedText(
   return `${marks}; of your ${plural(blanks, 'blank')} ${metBlanks === 0 ? 'none is' : `${metBlanks} ${areOf(metBlanks)}`}`;
 }
 
-/** The counted sentences of a pattern, which the user can check on the map. */
+/** Sentences of a pattern with counts that the user can check on the map. */
 export function patternSentences(found: PatternFound, units: DisplayUnits): string[] {
   const percent = 100 * found.share;
   const share = percent < 1 ? 'Under 1' : `About ${Math.round(percent)}`;
@@ -122,12 +125,10 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
     `${countedText(found, units)}. ${share} % of the sounded water is.`,
     ...(found.blanks > 0
       ? []
-      : [
-          'No mark or log says where you fished and caught nothing: with blanks written down, this would say more.',
-        ]),
+      : ['No mark or log says where you caught nothing. Write down blanks too, and this can say more.']),
     `Of 100 sets of as many random places on structure, ${found.asWell === 0 ? 'none shows' : `${found.asWell} ${found.asWell === 1 ? 'shows' : 'show'}`} as much.`,
-    `Each mark left out in turn: ${found.foundAgain} of ${found.leftOut} would have been in the best 5 % of the water.`,
-    'The fish go with it; that says nothing of why, and is no chance of fish.',
+    `With each mark left out in turn, ${found.foundAgain} of ${found.leftOut} would have been in the best 5 % of the water.`,
+    'Your fish were in such places; that does not say why, and is not a chance of fish.',
   ];
 }
 
@@ -140,7 +141,7 @@ const note = (code: string, message: string): Diagnostic => ({
 export const tooFewPlaces = (marks: number, separate: number, least: number): Diagnostic => ({
   ...note(
     'too-few',
-    `No places proposed: your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} ${plural(separate, 'separate place')}; too few to tell. It takes ${least}, 100 m (110 yd) from each other. --any lists structure instead.`,
+    `No places proposed: your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} ${plural(separate, 'separate place')}, too few to tell. It takes ${least} that are 100 m (110 yd) apart. --any lists structure instead.`,
   ),
   severity: 'warning',
 });
@@ -156,7 +157,7 @@ export const showsNothing = (marks: number): Diagnostic => ({
 export const everyMarkCounts = (marks: number): Diagnostic =>
   note(
     'every-mark',
-    `No mark or log counts fish, so all ${plural(marks, 'mark')} count as places with fish. Write counts such as "3 fish" or "no fish" into notes, or give --log.`,
+    `No mark or log counts fish, so all ${plural(marks, 'mark')} count as places with fish. Write counts such as "3 fish" or "no fish" in your notes, or give --log.`,
   );
 
 export const marksUnsounded = (names: readonly string[]): Diagnostic =>
@@ -165,33 +166,35 @@ export const marksUnsounded = (names: readonly string[]): Diagnostic =>
     `${plural(names.length, 'mark')} off the sounded water left out: ${names.slice(0, 8).join(', ')}${names.length > 8 ? ' ...' : ''}.`,
   );
 
-/** What a proposed place is and looks like. */
+/** Kind of a proposed place, and what it resembles. */
 export interface PlaceToPropose {
   readonly word: string;
   readonly isMet: boolean;
   readonly sure: number;
-  /** Names of the marks that it is most like. */
+  /** Names of the marks it is most like. */
   readonly alike: readonly string[];
-  /** Depth band of the fish at those, where their notes give it, m. */
+  /** Depth band of the fish at those marks, from their notes, m. */
   readonly fish?: DepthRange | undefined;
 }
 
-/** Points in a name would end the text early. */
+/** A period in a name would end the description early. */
 const inText = (name: string): string => name.replaceAll('.', '-');
 
-/** For a unit's screen: that a place was proposed, what it is like, and at which depth the fish are there. */
+/** Short text for a chartplotter: a proposed place, what it is like, and the depth of the fish there. */
 export function proposedComment({ word, alike, fish }: PlaceToPropose, units: DisplayUnits): string {
   const like = alike.length === 0 ? `${word}, unranked` : `like ${alike.map(inText).join(', ')}`;
   const depth = fish === undefined ? '' : ` ${FISH_THERE} ${lengthBetween(fish.top, fish.bottom, units)}.`;
   return `${PROPOSED_TEXT}: ${like}.${depth}`;
 }
 
-/** Before the depth of the fish at the marks that a proposed place is like. */
+/** Precedes the depth of the fish at the marks that a proposed place is like. */
 export const FISH_THERE = 'Fish there';
 
-/** What a proposed place says of itself at length. @param found Absent where there is no pattern: structure, by how sure it is. */
+/**
+ * Full description of a proposed place. @param found Absent without a pattern, when structure is listed by confidence.
+ */
 export function proposedText(place: PlaceToPropose, found: Counted | undefined, units: DisplayUnits): string {
-  const sure = `on ${Math.round(100 * place.sure)} % of the bottoms that your soundings allow`;
+  const sure = `on ${Math.round(100 * place.sure)} % of the bottoms that fit your soundings`;
   if (found === undefined) return `${PROPOSED_TEXT}: unranked, structure only; ${place.word} ${sure}.`;
   const rule = patternText(found.conditions, units);
   const blanks =
@@ -202,6 +205,6 @@ export function proposedText(place: PlaceToPropose, found: Counted | undefined, 
   const like = `like ${place.alike.map(inText).join(' and ')}`;
   const met = place.isMet
     ? `${rule}, ${sure}; so are ${so}`
-    : `alike in other ways, but not ${rule} as are ${so}`;
+    : `similar in other ways, but not ${rule} like ${so}`;
   return `${PROPOSED_TEXT}: ${like}; ${met}.`;
 }

@@ -14,7 +14,7 @@ const say =
     ...(setting === undefined ? {} : { mend: { setting } }),
   });
 
-/** @param near A grid that puts the positions near the waypoints, and how near, m. */
+/** @param near A grid that would put the positions near the waypoints, and their distance from these, m. */
 export const crsMissing = (
   at: At,
   x: number,
@@ -40,13 +40,13 @@ export const crsUnknown = (at: At, said: string) =>
 export const crsDatum = (at: At, said: string) =>
   say('error', 'crs-datum')(
     at,
-    `The map grid ${quote(said)} is on a datum whose difference from WGS 84 is not known here: positions could be off by 100 m. Convert the file, and pass --crs EPSG:NUMBER of the grid that it is on then.`,
+    `The map grid ${quote(said)} is on a datum whose difference from WGS 84 is not known here: positions could be off by 100 m. Convert the file to another grid, and pass the --crs EPSG:NUMBER of that grid.`,
   );
 
 export const crsOther = (at: At, given: string, said: string) =>
   say('error', 'crs-other')(
     at,
-    `--crs ${given} is not what the file says itself: ${quote(said)}. Leave --crs out for this file.`,
+    `--crs ${given} contradicts the file, which says ${quote(said)}. Leave --crs out for this file.`,
   );
 
 export const crsOutside = (at: At, given: string, x: number, y: number) =>
@@ -72,7 +72,7 @@ export const crsElsewhere = (at: At, given: string, meters: number) =>
 export const crsApproximate = (at: At, given: string) =>
   say('warning', 'crs-approximate')(
     at,
-    `Positions may be off by ${inMeters(5, 0)}: ${given} is on an old datum, brought to WGS 84 by published parameters. Export in WGS 84 where you can.`,
+    `Positions may be off by ${inMeters(5, 0)}: ${given} is on an old datum, converted to WGS 84 by published parameters. Export in WGS 84 where you can.`,
   );
 
 export const depthUnitMissing = (at: At) =>
@@ -114,7 +114,7 @@ export const binaryFile = (at: At) =>
   );
 
 export const archiveTooDeep = (at: At) =>
-  say('error', 'nested')(at, 'This is an archive in an archive in an archive. Unpack it first.');
+  say('error', 'nested')(at, 'This archive is nested too deep in other archives. Unpack it first.');
 
 export const archiveTooLarge = (at: At, mebibytes: number) =>
   say('error', 'archive-large')(at, `This archive holds more than ${mebibytes} MiB. Unpack it first.`);
@@ -122,7 +122,7 @@ export const archiveTooLarge = (at: At, mebibytes: number) =>
 export const entriesPassedOver = (at: At, names: readonly string[]) =>
   say('note', 'passed-over')(
     at,
-    `Passed over in the archive, as they are not named as logs: ${names.slice(0, 5).join(', ')}${names.length > 5 ? ` and ${names.length - 5} more` : ''}.`,
+    `Skipped in the archive, because they are not named like logs: ${names.slice(0, 5).join(', ')}${names.length > 5 ? ` and ${names.length - 5} more` : ''}.`,
   );
 
 export const xyzOrder = (at: At) =>
@@ -134,7 +134,7 @@ export const xyzOrder = (at: At) =>
 export const checksumWrong = (at: At, sentence: string) =>
   say('warning', 'checksum')(
     at,
-    `Sentence dropped: its checksum does not fit ${quote(sentence)}, so it was damaged on the way.`,
+    `Sentence dropped: its checksum does not fit ${quote(sentence)}, so it is damaged.`,
   );
 
 export const sentenceMalformed = (at: At, sentence: string) =>
@@ -149,8 +149,11 @@ export const severalSources = (at: At, what: string, used: string, others: reado
     `Several instruments give ${what}: ${used} is used, ${others.join(', ')} is not.`,
   );
 
-export const depthFrom = (at: At, sentence: string, from: string) =>
-  say('note', 'depth-from')(at, `Depths of ${sentence} count from ${from}.`);
+export const offsetAdded = (at: At, sentence: string, offset: number) =>
+  say('note', 'depth-offset')(
+    at,
+    `${inMeters(offset, 2)} from the waterline down to the transducer, as ${sentence} gives it, is added to its depths.`,
+  );
 
 export const cellsTaken = (at: At, cells: number, meters: number) =>
   say('note', 'grid-cells')(

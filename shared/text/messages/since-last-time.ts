@@ -5,7 +5,7 @@ type Fields = Readonly<Partial<FieldValues>>;
 
 const note = (message: string): Diagnostic => ({ severity: 'note', code: 'cast/changed', message });
 
-/** A cast turned, or its boat moved, since the run that the input is from. @param name What the cast is called. */
+/** A cast turned, or its boat moved, since the run that produced the input. @param name Name of the cast. */
 export function castChanged(
   name: string,
   from: { readonly bearing: number; readonly moved: number },
@@ -21,24 +21,24 @@ export function castChanged(
   return note(`the ${name} cast ${what}; ${reason(then, now, units)}.`);
 }
 
-/** A cast that was there is there no more. */
+/** A cast of the earlier run no longer exists. */
 export const castGone = (name: string, times: readonly [Fields, Fields], units: DisplayUnits): Diagnostic =>
   note(`the ${name} cast is gone; ${reason(...times, units)}.`);
 
-/** Soundings more or fewer than this share are other soundings. */
+/** If the number of soundings changed by more than this factor, the soundings are given as the reason. */
 const OTHER_SOUNDINGS = 0.02;
-/** Depths that differ by more than this are said, m. */
+/** Depth difference above which the depth is given as the reason, m. */
 const OTHER_DEPTH = 0.15;
 
 const SEEN: Readonly<Record<string, string>> = {
   'one-pass': 'one pass there',
-  edge: 'one side of it only',
+  edge: 'passes on one side only',
   sparse: 'a few passes there',
   'no-data': 'nothing there',
   ok: 'passes on all sides',
 };
 
-/** Why a plan is not what it was: other logs, other fish, another depth, else other settings. */
+/** Why a plan has changed: other logs, other fish, another depth, or else other settings. */
 function reason(then: Fields, now: Fields, units: DisplayUnits): string {
   if (then.status !== undefined && now.status !== undefined && then.status !== now.status)
     return `the logs then had ${SEEN[then.status]}, now ${SEEN[now.status]}`;

@@ -1,9 +1,9 @@
 import { type Diagnostic, inMeters, type Severity } from '../../contract/index.ts';
 import { quote } from './quote.ts';
 
-/** Messages of the plugins that clean and reduce soundings. A count of rows is that of the whole log. */
+/** Messages of the plugins that clean and reduce soundings. Numbers of rows are for the whole log. */
 
-/** What a message is about beside its words. */
+/** Data of a message besides its text. */
 type About = Pick<Diagnostic, 'count' | 'values' | 'rank'> & { readonly line?: number };
 
 const say = (
@@ -34,7 +34,7 @@ export const positionJump = (line: number, distance: number, rows: number) =>
 export const staleFix = (line: number, rows: number) =>
   warning(
     'stale-fix',
-    'Rows dropped: the position stands still while the boat is under way, so where these were sounded is unknown.',
+    'Rows dropped: the position stays the same while the boat moves, so the place of these soundings is unknown.',
     { line, count: rows },
   );
 
@@ -54,7 +54,7 @@ export const doubleEchoDropped = (line: number, rows: number) =>
 export const shallowEchoDropped = (line: number, rows: number, least: number) =>
   warning(
     'shallow-echo',
-    `Rows dropped: a run at a half or third of the depth around it (down to ${meters(least)}) is fish, weed or part of an echo. If it is a shoal: it still counts as the shallowest depth there.`,
+    `Rows dropped: a run at a half or third of the depth around it (down to ${meters(least)}) is fish, weed or part of an echo. If it is a shoal, it still counts as the shallowest depth there.`,
     { line, count: rows, values: { least }, rank: least },
   );
 
@@ -89,7 +89,30 @@ export const depthOffsetUsed = (offset: number, what: string) =>
 export const depthReferenceUnknown = () =>
   note(
     'depth-reference',
-    'Depths count from the water surface, as the log does not say otherwise. If they count from the transducer, add --transducer-draft.',
+    'Depths are taken to be from the water surface, since the log does not say. If they are from the transducer, add --transducer-draft.',
+  );
+
+export const depthBelowTransducer = (): Diagnostic => ({
+  ...warning(
+    'depth-below-transducer',
+    'Depths are too shallow by the depth of the transducer, from which this log measures them. Pass that depth with --transducer-draft.',
+  ),
+  mend: { setting: 'transducer-draft' },
+});
+
+export const depthBelowKeel = (): Diagnostic => ({
+  ...warning(
+    'depth-below-keel',
+    'Depths are too shallow by the draft of the boat: this log measures them from the keel. Pass the draft of the keel with --depth-offset.',
+  ),
+  mend: { setting: 'depth-offset' },
+});
+
+/** @param from Level from which the log measures depths. */
+export const draftNotAdded = (from: string) =>
+  note(
+    'draft-not-added',
+    `--transducer-draft is not added: this log measures depths from the ${from}. If that is wrong, use --depth-offset.`,
   );
 
 export const antennaOffsetUsed = (ahead: number, right: number) =>
@@ -109,7 +132,7 @@ export const soundSpeedUsed = (speed: number, assumed: number, from: string) =>
 export const temperatureOutOfRange = (rows: number) =>
   warning(
     'temperature',
-    'Water temperatures outside 0 to 40 C were not used; each of these rows has the one before it.',
+    'Water temperatures outside 0 to 40 C were not used; each of these rows has the temperature before it.',
     { count: rows },
   );
 
@@ -120,7 +143,7 @@ export const levelUsed = (then: number, today: number) =>
     { values: { levelThen: then, levelToday: today } },
   );
 
-/** @param most Difference from which it is doubted, m. */
+/** @param most Difference above which the level is questioned, m. */
 export const levelFar = (then: number, today: number, most: number) =>
   warning(
     'level-far',
@@ -128,7 +151,7 @@ export const levelFar = (then: number, today: number, most: number) =>
     { values: { levelThen: then, levelToday: today, most } },
   );
 
-/** `--water-level` without readings for the days of the logs: what it counts from is not known. */
+/** `--water-level` without readings for the days of the logs, so that its datum is unknown. */
 export const levelReference = (today: number) =>
   warning(
     'level-reference',
@@ -136,7 +159,7 @@ export const levelReference = (today: number) =>
     { values: { levelToday: today } },
   );
 
-/** @param factor Depths of the logs over those of the marks. @param unit That would bring them together. */
+/** @param factor Ratio of log depths to mark depths. @param unit Unit that would make them agree. */
 export const depthUnitDoubted = (
   { agreeing, marks }: { readonly agreeing: number; readonly marks: number },
   example: { readonly name: string; readonly log: number; readonly mark: number },
@@ -195,6 +218,6 @@ export const duplicateLogs = (file: string, other: string, rows: number) =>
 export const soundingsDry = (rows: number) =>
   warning(
     'dry',
-    'Soundings lie above the water of the plan, so that bottom is dry now and counts as no water. If you doubt it, check --water-level.',
+    'Some soundings are above the water level of the plan. That bottom is dry on the day and does not count as water. If this looks wrong, check --water-level.',
     { count: rows },
   );

@@ -2,7 +2,7 @@ import type { Diagnostic, Mend } from '../../contract/index.ts';
 import { quote } from './quote.ts';
 import type { At } from './soundings.ts';
 
-/** Messages of sounding logs that are refused whole. */
+/** Messages for sounding logs that are refused as a whole. */
 
 const refuse =
   (code: string, mend?: Mend) =>
@@ -68,7 +68,7 @@ export const mapMalformed = (text: string, roles: readonly string[]) =>
 export const depthUnitUnknown = (at: At, column: string) =>
   refuse('depth-unit', { setting: 'depth-unit' })(
     at,
-    `Column "${column}" does not say its unit, and a wrong guess is wrong by a factor of 3.28. Add --depth-unit m, ft or fm, or name the column ${column}_m or ${column}_ft.`,
+    `Column "${column}" does not say its unit, and a wrong guess is off by a factor of 3.28. Add --depth-unit m, ft or fm, or name the column ${column}_m or ${column}_ft.`,
   );
 
 export const commaDecimalComma = (at: At, found: number, expected: number) =>
@@ -89,14 +89,14 @@ export const headerChangedUnknown = (at: At, seen: readonly string[], missing: r
     `A second header, ${seen.map((name) => quote(name)).join(', ')}, has no column for ${missing.join(', ')}. Split the file here, or add --map.`,
   );
 
-/** @param columns Names of the columns of latitudes and longitudes. */
+/** @param columns Names of the latitude and longitude columns. */
 export const swappedPositions = (at: At, columns: readonly [lat: string, lon: string]) =>
   refuse('swapped', swapOf(columns))(
     at,
     `Latitudes are beyond 90 degrees throughout: latitude and longitude look swapped. Add --map ${swapOf(columns).value}.`,
   );
 
-/** The setting that exchanges latitude and longitude. */
+/** The setting that swaps latitude and longitude. */
 export const swapOf = ([lat, lon]: readonly [lat: string, lon: string]) => ({
   setting: 'map',
   value: `lat=${lon},lon=${lat}`,

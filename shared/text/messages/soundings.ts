@@ -1,9 +1,12 @@
 import { type Diagnostic, inMeters, type Place, type Severity } from '../../contract/index.ts';
 import { quote } from './quote.ts';
 
-/** Messages about rows of sounding logs: dropped, or used with a doubt. Refusals of whole logs: `sounding-refusals.ts`. */
+/**
+ * Messages about rows of sounding logs that are dropped, or used with reservations. For refused logs:
+ * `sounding-refusals.ts`.
+ */
 
-/** Where in a log: file and physical line. */
+/** Position in a log: file and physical line. */
 export type At = Pick<Place, 'file' | 'line' | 'column'>;
 
 const say =
@@ -139,7 +142,7 @@ export const offTrackDropped = (at: At) =>
     'Row dropped: its time is outside your tracks or in a gap of them. Check --tracks, --tz and --clock-offset.',
   );
 
-// Rows kept, with a doubt.
+// Rows kept with reservations.
 
 export const timeInvalid = (at: At, text: string) =>
   warning('time-invalid')(at, `Row kept without its time: ${quote(text)} is not a date and time that exist.`);
@@ -189,7 +192,7 @@ export const coarsePosition = (at: At, text: string) =>
     `Position ${quote(text)} has fewer than 4 decimals of a degree, so it may be off by ${inMeters(11)} or more. It is used.`,
   );
 
-// Said once of a log.
+// Reported once for a log.
 
 export const notUtf8 = (at: At) =>
   warning('encoding')(
@@ -230,11 +233,14 @@ export const spacesDelimiter = (at: At) =>
 export const projectedNames = (at: At) =>
   warning('x-y')(at, 'Columns "x" and "y" are read as longitude and latitude, which their values fit.');
 
-export const elevationAsDepth = (at: At, column: string, share: number) =>
-  warning('elevation')(
+/** @param what The values, or their column by its name. */
+export const elevationAsDepth = (at: At, what: string, share: number): Diagnostic => ({
+  ...warning('elevation')(
     at,
-    `${Math.round(share * 100)} % of column "${column}" is negative. Negative values are read as depths; add --vertical up to say so.`,
-  );
+    `Read as elevations, so that -3 is a depth of 3: ${Math.round(share * 100)} % of ${what} is negative. Add --vertical up to say so.`,
+  ),
+  mend: { setting: 'vertical', value: 'up' },
+});
 
 export const depthUnitUsed = (at: At, unit: string, from: string): Diagnostic => ({
   ...note('depth-unit')(at, `Depths are in ${unit} (${from}).`),
@@ -251,6 +257,12 @@ export const severalTimes = (at: At, used: string, others: readonly string[]) =>
   note('several-times')(
     at,
     `Several columns look like times: ${[used, ...others].map((name) => quote(name)).join(', ')}. The first is used; choose another with --map time=NAME.`,
+  );
+
+export const severalDepths = (at: At, used: string, others: readonly string[]) =>
+  note('several-depths')(
+    at,
+    `Several columns hold depths: ${quote(used)} is used, ${others.map((name) => quote(name)).join(', ')} is not. Choose another with --map depth=NAME.`,
   );
 
 export const noTimes = (at: At) =>
@@ -280,7 +292,7 @@ export const daysOnly = (at: At) =>
 export const mixedTimes = (at: At, forms: readonly string[]) =>
   warning('time-forms')(
     at,
-    `Times are written in several forms (${forms.join(', ')}). Each is read by its own.`,
+    `Times are written in several forms (${forms.join(', ')}). Each is read in its own form.`,
   );
 
 export const provenDateOrder = (at: At, order: string) =>
@@ -307,7 +319,7 @@ export const coarseResolution = (at: At, decimals: number, meters: number) =>
 export const nearPole = (at: At) =>
   warning('pole')(at, 'Latitudes are beyond 89 degrees. Used as they are; check the columns.');
 
-/** @param severity An error for a log that has rows: something was to be read in it. */
+/** @param severity An error when the log has rows, so that something should have been read. */
 export const nothingUsable = (at: At, rows: number): Diagnostic => ({
   ...warning('no-soundings')(at, 'Nothing in this log can be used.'),
   severity: rows > 0 ? 'error' : 'warning',
@@ -316,7 +328,7 @@ export const nothingUsable = (at: At, rows: number): Diagnostic => ({
 export const heightsAsDepths = (at: At): Diagnostic => ({
   ...warning('ele-below')(
     at,
-    'Nothing in this log can be used: its points have no depth, but elevations below 0. If these are minus the depth, add --ele-is-depth.',
+    'Nothing in this log can be used: its points have no depth, but elevations below 0. If these are depths with a minus sign, add --ele-is-depth.',
   ),
   severity: 'error',
   mend: { setting: 'ele-is-depth', value: 'on' },
@@ -344,3 +356,11 @@ export const trackElsewhere = (at: At, share: number) =>
   );
 
 const hex = (code: number): string => code.toString(16).toUpperCase().padStart(2, '0');
+
+/** Applies to a whole log and is placed at its first row. */
+export const outOfOrder = (place: At): Diagnostic => ({
+  severity: 'warning',
+  code: 'soundings/time-order',
+  message: 'Rows are not in time order (newest first?). They were sorted by time.',
+  place,
+});

@@ -31,7 +31,7 @@ export const logChanged = (file: string): Diagnostic => ({
 export const ledgerUnreadable = (file: string, why: string): Diagnostic => ({
   severity: 'warning',
   code: 'store/given-out',
-  message: `Boat positions of earlier runs may be taken for your own marks: the record of what was given out could not be read (${why}). Look through the marks before you fish them.`,
+  message: `Boat positions of earlier runs may be taken for your own marks: the record of them could not be read (${why}). Look through the marks before you fish them.`,
   place: { file },
 });
 
@@ -42,7 +42,7 @@ export const ledgerNotWritten = (file: string, why: string): Diagnostic => ({
   place: { file },
 });
 
-/** @param newer Outputs of the run that was stopped. @param older Those that are still of the run before it. */
+/** @param newer Outputs of the stopped run. @param older Outputs left from the run before it. */
 export const outputsMixed = (newer: readonly string[], older: readonly string[]): Diagnostic => ({
   severity: 'warning',
   code: 'store/mixed-outputs',

@@ -1,14 +1,14 @@
 import { type Diagnostic, inKilometers, inMeters, type Severity } from '../../contract/index.ts';
 
-/** What passes say of each other, one cause at a time: consequence, cause, what to do. */
+/** Messages about disagreements between passes, one cause each: consequence, cause, what to do. */
 
-/** How a part of a survey is called, and the file it is in. */
+/** The name of a part of a survey, and its file. */
 export interface PartName {
   readonly kind: 'file' | 'day' | 'rows' | 'all';
-  /** File, or day: `Saturday`, or `2024-06-01` where days of more than a week are there. */
+  /** File, or day: `Saturday`, or `2024-06-01` if the days span more than a week. */
   readonly name: string;
   readonly file?: string;
-  /** Lines of the file that it begins and ends with, about. */
+  /** Approximate first and last line in the file. */
   readonly lines?: readonly [first: number, last: number];
 }
 
@@ -26,7 +26,7 @@ const say = (severity: Severity, code: string, message: string): Diagnostic => (
 });
 
 const meters = (value: number): string => inMeters(Math.abs(value), 2);
-/** A count with its thousands apart. */
+/** A number with a comma between thousands. */
 export const grouped = (n: number): string =>
   Math.round(n)
     .toString()
@@ -35,7 +35,7 @@ export const grouped = (n: number): string =>
 const UNITS = { m: 'meters', ft: 'feet', fm: 'fathoms' } as const;
 const deeper = (size: number): string => (size > 0 ? 'deeper' : 'shallower');
 
-/** The passes of a part, as the subject of a sentence. */
+/** Names the passes of a part, as the subject of a sentence. */
 function passesOf({ kind, name, lines }: PartName): string {
   if (kind === 'day') return `${name}'s passes`;
   if (kind === 'rows') return `Rows ${grouped(lines![0])} to ${grouped(lines![1])} of ${name}`;
@@ -55,7 +55,7 @@ export function unitOfWhole(part: PartName, { readAs, is, factor }: UnitTaken) {
   );
 }
 
-/** @param more Stretches of the same file beside this one. */
+/** @param more Number of other such stretches in the same file. */
 export const unitOfRows = (part: PartName, { readAs, is }: UnitTaken, more: number) =>
   say(
     'warning',
@@ -72,7 +72,10 @@ export const unitChanges = (part: PartName, { readAs, is }: UnitTaken) =>
       : `None of ${part.name} is used: somewhere near rows ${grouped(part.lines[0])} to ${grouped(part.lines[1])} the depths change from ${UNITS[readAs]} to ${UNITS[is]}. Split the file there, or leave it out.`,
   );
 
-/** @param other The one other day, if there is one. @param isHeading Whether late positions or every other pass explain it too. */
+/**
+ * @param other The other day, if there is only one.
+ * @param isHeading True when late positions or an offset of every other pass would explain it too.
+ */
 export function offset(
   part: PartName,
   size: number,
@@ -99,7 +102,7 @@ export const drifts = ({ name, file }: PartName, size: number) =>
     `The same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. Was the water ${size < 0 ? 'falling' : 'rising'}? Give the levels (--levels). Depths may be off by ${meters(size / 2)}.`,
   );
 
-/** @param isAlike Whether an offset explains it as well. */
+/** @param isAlike True when an offset would explain it as well. */
 export const shifted = ({ name }: PartName, shift: number, depth: number, isAlike: boolean) =>
   say(
     'warning',
@@ -115,7 +118,7 @@ export const late = (part: PartName, seconds: number, sd: number, effect: number
   say(
     'warning',
     'lag',
-    `Passes one way read deeper down a slope than passes the other way${part.file === undefined ? '' : ` in ${part.name}`}: positions are ${Math.abs(seconds).toFixed(1)} s ${seconds > 0 ? 'late' : 'early'} (give or take ${(2 * sd).toFixed(1)} s), or every other pass is off. It moves depths by some ${meters(effect)}; --ties.correct-lag moves the positions.`,
+    `Passes one way read deeper down a slope than passes the other way${part.file === undefined ? '' : ` in ${part.name}`}: positions are ${Math.abs(seconds).toFixed(1)} s ${seconds > 0 ? 'late' : 'early'} (give or take ${(2 * sd).toFixed(1)} s), or every other pass is off. Depths are off by about ${meters(effect)}; --ties.correct-lag corrects the positions.`,
   );
 
 export const byHeading = ({ name }: PartName, size: number) =>
@@ -125,7 +128,7 @@ export const byHeading = ({ name }: PartName, size: number) =>
     `Passes one way read ${meters(size)} deeper than passes the other way in ${name}: late positions, or every other pass is off. Depths may be off by ${meters(size / 2)}. Check the clock of the sonar, and whether two sonars wrote this log.`,
   );
 
-/** @param most Largest disagreement, m. @param share Of the track. */
+/** @param most Largest disagreement, m. @param share Share of the track. */
 export const contradicted = (most: number, share: number) =>
   say(
     'note',
@@ -133,7 +136,7 @@ export const contradicted = (most: number, share: number) =>
     `Over ${Math.max(1, Math.round(100 * share))} % of the track one pass reads up to ${meters(most)} off what the passes beside it read: weed, bait, or a form that one of them missed. Marks there say so; run those places again.`,
   );
 
-/** @param pass The pass that would tie them. @param count Passes that all parts need. */
+/** @param pass The pass that would tie them. @param count Number of passes needed for all parts. */
 export const untied = (
   parts: string,
   count: number,
@@ -174,12 +177,12 @@ export const driftCorrected = ({ name }: PartName, size: number) =>
     `The level changed by ${meters(size)} over ${name}: taken out, as asked. The middle of the log counts as right.`,
   );
 
-/** @param isSwapped True where the log would be at the waypoints with latitude and longitude exchanged. */
+/** @param isSwapped True when the log would be at the waypoints with latitude and longitude swapped. */
 export const farFromWaypoints = (file: string, distance: number, isSwapped: boolean): Diagnostic => ({
   ...say(
     'warning',
     'no-overlap',
-    `${file} is ${inKilometers(distance)} from the nearest waypoint: it cannot be of the same lake. ${isSwapped ? 'Latitude and longitude swapped? Add --map lat=NAME,lon=NAME.' : 'Check the files.'}`,
+    `${file} is ${inKilometers(distance)} from the nearest waypoint: it cannot be from the same lake. ${isSwapped ? 'Latitude and longitude swapped? Add --map lat=NAME,lon=NAME.' : 'Check the files.'}`,
   ),
   ...(isSwapped ? { mend: { setting: 'map' } } : {}),
 });

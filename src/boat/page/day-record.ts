@@ -6,10 +6,12 @@ import { type HandPlan, type LeaveTimes, leaveTimes, sideOf } from '../hand-plan
 import { BoatPlanner } from '../replan.ts';
 import type { Before, Kept } from './kept.ts';
 
-/** Taps that can be taken back with the plan as it was. */
+/** Number of taps whose plan is kept for undo. */
 const MOST_BACK = 8;
 
-/** The day as it was entered and the plan in the hand, each stored before it counts, and what follows from them. */
+/**
+ * The day's entries and the current plan, with what follows from them. Each change is stored before it takes effect.
+ */
 export class DayRecord {
   readonly data: BoatData;
   readonly planner: BoatPlanner;
@@ -25,7 +27,7 @@ export class DayRecord {
     this.hand = { plan: data.plan, coming: data.plan?.stops ?? [] };
   }
 
-  /** Takes up what the phone kept. */
+  /** Restores what the phone kept. */
   async resume(): Promise<void> {
     this.entries = await this.kept.entries();
     const state = await this.kept.hand();
@@ -34,7 +36,7 @@ export class DayRecord {
     this.before = state.before;
   }
 
-  /** Day and s of the day on the phone's clock. */
+  /** Date and time of day, in s, by the phone's clock. */
   get clock(): { readonly date: string; readonly time: number } {
     const now = new Date();
     const two = (value: number): string => String(value).padStart(2, '0');
@@ -46,13 +48,13 @@ export class DayRecord {
     return fishedStops(this.entries, this.clock.date);
   }
 
-  /** The stop that is being fished. */
+  /** The stop being fished. */
   get open(): FishedStop | undefined {
     const last = this.stops.at(-1);
     return last?.end === undefined ? last : undefined;
   }
 
-  /** The spot that is fished or gone to next. */
+  /** The spot being fished, or the next one. */
   get current():
     | { readonly spot: FishingSpot; readonly side: SideLetter; readonly isFishing: boolean }
     | undefined {
@@ -72,17 +74,17 @@ export class DayRecord {
     return open === undefined ? undefined : leaveTimes(open, hand, { setUp, giveUp, usualStay });
   }
 
-  /** s of the day of the check-in. */
+  /** Time of the check-in, s of the day. */
   get checkIn(): number | undefined {
     return this.data.plan === undefined ? undefined : parseClock(this.data.options.checkIn);
   }
 
-  /** The log as it is exported; what is still open is counted to where the plan counts it. */
+  /** The log as it is exported. A stop still open is counted up to the time from which the plan was made. */
   logTable() {
     return logTable(this.stops, Math.max(this.clock.time, this.hand.from ?? 0));
   }
 
-  /** Casts to try besides the first one, in order: next angles, then the other side. */
+  /** Further casts to try, in order: the next angles, then the other side. */
   anglesOf({ name, sides }: FishingSpot, side: SideLetter): (string | SideLetter)[] {
     const mark = this.data.waypoints.find(({ waypoint }) => waypoint.name === name);
     const words = (mark?.fields.next_angles ?? '').split(/;\s*/).filter((text) => text !== '');
@@ -90,7 +92,7 @@ export class DayRecord {
     return [...words, ...others];
   }
 
-  /** Stores a tap, then what it does to the plan in the hand. @returns The tap. */
+  /** Stores a tap, then applies its effect to the current plan. @returns The tap. */
   protected async add(
     what: Omit<Entry, 'id'>,
     change: (hand: HandPlan, time: number) => HandPlan,
@@ -103,7 +105,7 @@ export class DayRecord {
     return entry;
   }
 
-  /** Stores an entry in the place of that with its number, or as a new one. @returns Its number. */
+  /** Stores an entry under its id, replacing any earlier version, or as a new entry. @returns Its id. */
   protected async put(entry: Omit<Entry, 'id'> & { readonly id?: number }): Promise<number> {
     const whole = { ...entry, id: entry.id ?? this.newId() };
     await this.kept.keepEntry(whole);
@@ -116,7 +118,7 @@ export class DayRecord {
     this.entries = this.entries.filter((entry) => entry.id !== id);
   }
 
-  /** Takes the last tap back. @returns False where what it did to the plan in the hand is no longer known. */
+  /** Undoes the last tap. @returns False when its effect on the plan is no longer known. */
   protected async takeBack(): Promise<boolean> {
     const last = this.entries.at(-1);
     if (last === undefined) return true;

@@ -15,7 +15,7 @@ import { button, element } from './dom.ts';
 import type { Session } from './session.ts';
 import { cardFacts, rankedSpots } from './words.ts';
 
-/** The stops as their times now stand, what is skipped and why, the rods to rig, what rests. */
+/** The day view: stops with their current times, what is skipped and why, rods to rig, and spots at rest. */
 export function dayView(session: Session): HTMLElement {
   const { hand, data, stops } = session;
   const { plan } = hand;
@@ -23,7 +23,7 @@ export function dayView(session: Session): HTMLElement {
   if (plan === undefined) {
     section.append(
       element('h1', {}, data.title),
-      element('p', {}, 'This page holds no plan: spots by what their cast is worth.'),
+      element('p', {}, 'No plan on this page: spots by how good their cast is.'),
     );
     section.append(
       list(
@@ -45,14 +45,14 @@ export function dayView(session: Session): HTMLElement {
       'ol',
       hand.coming.map((stop) => stopRow(session, stop)),
     ),
-    part('If spots hold what the plan supposes', [outlookText(plan, data.units)]),
+    part('If the spots are as good as the plan assumes', [outlookText(plan, data.units)]),
     part('Rods to rig', rods(hand.coming)),
     part(
       'Resting',
       resting(session).map(([name, until]) => `${name} until ${formatClock(until)}`),
     ),
     part(
-      'What the log teaches',
+      'What the log taught',
       plan.pattern.map((line) => patternLineText(line, data.units)),
     ),
     part('To know', hand.problems ?? []),
@@ -112,7 +112,7 @@ function stopRow(session: Session, stop: PlannedStop): HTMLElement {
   );
 }
 
-/** A spot of a page without a plan. */
+/** A row for a spot on a page without a plan. */
 function spotRow(session: Session, spot: FishingSpot): HTMLElement {
   const facts = cardFacts(spot, spot.sides[0], session.data.units).map(
     ([fact, text]) => `${fact.toLowerCase()} ${text}`,
@@ -150,7 +150,7 @@ function leftRow(session: Session, { name, why }: LeftOut): HTMLElement {
   );
 }
 
-/** Lures by how much of the plan needs them: `16 ft diver: 4 stops, first K1 D 7:12`. */
+/** Lures by how many stops need them: `16 ft diver: 4 stops, first K1 D 7:12`. */
 function rods(coming: readonly PlannedStop[]): string[] {
   const byLure = new Map<string, PlannedStop[]>();
   for (const stop of coming) {
@@ -165,7 +165,7 @@ function rods(coming: readonly PlannedStop[]): string[] {
     );
 }
 
-/** Sides fished today that still rest, with s of the day until when. */
+/** Sides fished today that are still resting, with the end of the rest in s of the day. */
 function resting({ stops, data, clock }: Session): [name: string, until: number][] {
   return stops.flatMap(({ date, mark, side, end }): [string, number][] => {
     const until = (end ?? 0) + data.options.rest;

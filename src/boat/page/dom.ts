@@ -3,7 +3,10 @@ import { withoutTurns } from '../../../shared/contract/index.ts';
 type Attributes = Readonly<Record<string, string | number | boolean | undefined>>;
 type Child = Node | string | undefined;
 
-/** An element; texts of the person's become text nodes, never markup, and turn nothing beside them round. An attribute of undefined or false is left out. */
+/**
+ * Creates an element. User text is added as isolated text nodes, so it is never read as markup and its writing
+ * direction does not affect its neighbors. An attribute that is undefined or false is left out.
+ */
 export function element<K extends keyof HTMLElementTagNameMap>(
   tag: K,
   attributes: Attributes = {},
@@ -20,10 +23,10 @@ export function element<K extends keyof HTMLElementTagNameMap>(
   return made;
 }
 
-/** What a tap does; the button stays down until it is done. */
+/** A button's action; the button is disabled until the action has finished. */
 export type Act = () => Promise<void> | void;
 
-/** A button that stays down, and takes no second tap, until what it does is done. */
+/** A button that is disabled while its action runs, so a second tap has no effect. */
 export function button(label: string, act: Act, attributes: Attributes = {}): HTMLButtonElement {
   const made = element('button', { type: 'button', ...attributes }, label);
   made.addEventListener('click', async () => {
@@ -38,7 +41,7 @@ export function button(label: string, act: Act, attributes: Attributes = {}): HT
   return made;
 }
 
-/** A choice of texts with its label. */
+/** A labeled drop-down list. */
 export function choice(
   label: string,
   values: readonly (readonly [value: string, text: string])[],

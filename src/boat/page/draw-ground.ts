@@ -3,16 +3,16 @@ import { depthNumber } from '../../../shared/text/index.ts';
 import { depthTints, INKS, type Theme } from '../colors.ts';
 import type { GroundPaths } from './ground.ts';
 
-/** What is drawn on: a canvas of the page, or one beside it. */
+/** What is drawn on: a canvas of the page, or one off the screen. */
 export type Drawing = CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D;
 export type Size = readonly [wide: number, high: number];
 
-/** Draws tints and isobaths; the canvas is in m east and south. @param scale Pixels a meter, of the page. */
+/** Draws depth tints and isobaths on a canvas in m east and south. @param scale CSS pixels per meter. */
 export function drawGround(canvas: Drawing, ground: GroundPaths, theme: Theme, scale: number): void {
   for (const draw of groundSteps(ground, theme, scale)) draw(canvas);
 }
 
-/** The drawing of tints and isobaths in short steps, in order; the canvas is in m east and south. */
+/** Steps that draw tints and isobaths, in order, each of them short; the canvas is in m east and south. */
 export function groundSteps(
   { sounded, shallows, isobaths }: GroundPaths,
   theme: Theme,
@@ -35,7 +35,7 @@ export function groundSteps(
   ];
 }
 
-/** Fills a canvas, in pixels of the page, with what stands for water that nobody sounded: paper with a hatch. */
+/** Fills a canvas, in CSS pixels, with the hatched background that marks unsounded water. */
 export function fillBlank(canvas: Drawing, theme: Theme, wide: number, high: number): void {
   const { blank, hatch } = INKS[theme];
   canvas.fillStyle = blank;
@@ -50,13 +50,13 @@ export function fillBlank(canvas: Drawing, theme: Theme, wide: number, high: num
   canvas.stroke();
 }
 
-/** px between the lines of the hatch. */
+/** Distance between hatch lines, px. */
 const HATCH = 9;
 
-/** m east and south of a place as pixels of the page. */
+/** Converts m east and south to CSS pixels. */
 export type ToPixels = (east: number, south: number) => [x: number, y: number];
 
-/** Depths along the isobaths, where they do not hide each other. The canvas is in pixels of the page. */
+/** Writes depths along the isobaths where the labels do not overlap. The canvas is in CSS pixels. */
 export function labelGround(
   canvas: Drawing,
   ground: GroundPaths,
@@ -79,7 +79,7 @@ export function labelGround(
   }
 }
 
-/** Text on a halo of paper, so that it is read on any tint. */
+/** Draws text with a halo, so that it is readable on any tint. */
 export function haloText(
   canvas: Drawing,
   text: string,

@@ -5,7 +5,10 @@ import { NOT_SOUNDED, type PackedDepths } from '../boat-data.ts';
 import { TINTS } from '../colors.ts';
 import { unpackNumbers } from '../pack.ts';
 
-/** A depth between two tints: the ground from there to the next, its line, and places for its label, m east and south. */
+/**
+ * One depth contour between two tints: the area from its depth to the next, its line, and places for its labels, m east
+ * and south.
+ */
 export interface Isobath {
   readonly depth: number;
   readonly band: Path2D;
@@ -13,7 +16,7 @@ export interface Isobath {
   readonly labels: readonly (readonly [east: number, south: number])[];
 }
 
-/** The sounded bottom as shapes, m east and south of the frame's origin. */
+/** The sounded bottom as drawable paths, m east and south of the frame's origin. */
 export interface GroundPaths {
   /** Its outline, and what of it is shallower than the first isobath. */
   readonly sounded: Path2D;
@@ -26,10 +29,10 @@ const STEPS: Readonly<Record<DisplayUnits, readonly number[]>> = {
   m: [0.5, 1, 2, 5, 10, 20, 50],
 };
 
-/** m along an isobath from one label to the next. */
+/** Distance between labels along an isobath, m. */
 const LABEL_EVERY = 260;
 
-/** The bottom of a lake as a page carries it. */
+/** The bottom of a lake, from the packed data of a page. */
 export class Bottom {
   readonly frame: LocalFrame;
   private readonly packed: PackedDepths;
@@ -45,7 +48,7 @@ export class Bottom {
     );
   }
 
-  /** Place of a node, m east and south; nodes may be between others. */
+  /** Position of a node, m east and south; fractional nodes are allowed. */
   private place(column: number, row: number): [east: number, south: number] {
     const { axis, x0, y0, cell } = this.packed;
     const [along, across] = [x0 + column * cell, y0 + row * cell];
@@ -53,7 +56,7 @@ export class Bottom {
     return [c * along - s * across, -(s * along + c * across)];
   }
 
-  /** All of the lake, or what lies round a place within some meters. */
+  /** The whole lake, or the part within `reach` meters of a place. */
   ground(around?: { readonly lat: number; readonly lon: number; readonly reach: number }): GroundPaths {
     const window = this.window(around);
     const { columns, rows, values } = window;
@@ -70,7 +73,8 @@ export class Bottom {
       isobaths: depths.map((depth, at) => ({
         depth,
         step,
-        // Each tint covers its own ground alone: on the whole of it a slow phone paints most of the lake several times.
+        // Each tint covers its own depths only. Painted over all that is deeper, most of the lake would be filled
+        // several times, which is slow on a phone.
         band: areaOf([...deeper[at], ...deeper[at + 1]], place),
         ...lineOf(deeper[at], window, place, spacing),
       })),
@@ -141,7 +145,7 @@ function areaOf(shape: Shape, place: Placing): Path2D {
   return path;
 }
 
-/** The rings without what runs along the end of the soundings: there is no isobath there. */
+/** A contour as a line, without the stretches that follow the edge of the soundings, which are no isobath. */
 function lineOf(
   shape: Shape,
   window: Window,
@@ -172,7 +176,10 @@ function lineOf(
   return { line, labels };
 }
 
-/** True between sounded nodes; node n is at n + .5 in the library's plane, where a line along the end of them may touch it. */
+/**
+ * True between sounded nodes. The library puts node n at n + 0.5, and its contours may touch the edge of the soundings
+ * there.
+ */
 function isInside({ columns, rows, values }: Window, x: number, y: number): boolean {
   const [left, right] = [Math.floor(x - 0.5 - NUDGE), Math.ceil(x - 0.5 + NUDGE)];
   const [low, high] = [Math.floor(y - 0.5 - NUDGE), Math.ceil(y - 0.5 + NUDGE)];

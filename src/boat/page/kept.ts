@@ -2,13 +2,13 @@ import type { Entry } from '../entries.ts';
 import type { HandPlan } from '../hand-plan.ts';
 import { Store } from './store.ts';
 
-/** What was before a tap, so that the tap can be taken back. */
+/** The plan as it was before a tap, so that the tap can be undone. */
 export interface Before {
   readonly id: number;
   readonly hand: HandPlan;
 }
 
-/** The plan in the hand, with what there was before the last taps. */
+/** The current plan, with the earlier ones that the last taps can be undone to. */
 export interface KeptHand {
   readonly hand: HandPlan;
   readonly before: readonly Before[];
@@ -21,9 +21,9 @@ interface TrackPoint {
   readonly time: number;
 }
 
-/** What the phone keeps of a session; where it keeps nothing, it says why and the session goes on. */
+/** The part of a session that the phone stores. If storing fails, the reason is kept and the session goes on. */
 export class Kept {
-  /** Why what is tapped is not kept; undefined while it is. */
+  /** Why taps are not being stored; undefined while they are. */
   problem: string | undefined;
   private readonly store: Store | undefined;
   private readonly onProblem: () => void;
@@ -31,10 +31,10 @@ export class Kept {
   private constructor(store: Store | undefined, onProblem: () => void) {
     this.store = store;
     this.onProblem = onProblem;
-    this.problem = store === undefined ? 'the phone keeps nothing for this page' : undefined;
+    this.problem = store === undefined ? 'the phone does not store anything for this page' : undefined;
   }
 
-  /** @param onProblem Called when something was not kept. */
+  /** @param onProblem Called when something could not be stored. */
   static async open(page: string, onProblem: () => void): Promise<Kept> {
     try {
       const store = await Store.open(page);
@@ -81,7 +81,7 @@ export class Kept {
       this.problem =
         (cause as Error).name === 'QuotaExceededError'
           ? 'the phone\u2019s storage is full'
-          : 'the phone does not keep it';
+          : 'the phone could not store it';
       this.onProblem();
     }
   }

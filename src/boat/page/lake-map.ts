@@ -6,12 +6,12 @@ import type { Degrees, Point } from './map-layers.ts';
 import { MapPicture } from './map-picture.ts';
 import type { Session } from './session.ts';
 
-/** m shown beyond the outermost spot. */
+/** Margin shown around the outermost spots, m. */
 const MARGIN = 60;
-/** px from a spot within which a finger means it. */
+/** A tap within this many px of a spot selects it. */
 const FINGER = 26;
 
-/** The window on the lake, to pan and to pinch. */
+/** The lake map, with panning and pinch zoom. */
 export class BoatMap {
   track: Degrees[] = [];
   private readonly session: Session;
@@ -27,7 +27,7 @@ export class BoatMap {
   private frameRequest = 0;
   private hasNewMarks = true;
 
-  /** @param onTap Takes the spot that was tapped, if any, and the place. */
+  /** @param onTap Receives the tapped place, and the spot there if any. */
   constructor(
     session: Session,
     bottom: Bottom | undefined,
@@ -68,7 +68,7 @@ export class BoatMap {
     new ResizeObserver(() => this.resize()).observe(window);
   }
 
-  /** m east and south of a place, and its pixels. */
+  /** A place in m east and south; below, in pixels. */
   private meters({ lat, lon }: Degrees): Point {
     const [east, north] = this.frame.toLocal(lat, lon);
     return [east, -north];
@@ -87,7 +87,7 @@ export class BoatMap {
     this.redraw();
   }
 
-  /** All spots and the ramp on the screen. */
+  /** Fits all spots and the ramp on the screen. */
   showAll(): void {
     const { planner, data } = this.session;
     const places: Degrees[] = [...planner.spots, ...(data.plan === undefined ? [] : [data.plan.ramp])];
@@ -100,7 +100,7 @@ export class BoatMap {
     this.moveTo((left + right) / 2, (top + low) / 2, scale);
   }
 
-  /** A place in the middle, near enough to see the boat move. */
+  /** Centers a place, zoomed in far enough to see the boat move. */
   showPlace(place: Degrees): void {
     this.moveTo(...this.meters(place), Math.max(this.transform.k, 0.8));
   }
@@ -123,7 +123,7 @@ export class BoatMap {
     return near !== undefined && near.away <= FINGER ? near.name : undefined;
   }
 
-  /** Draws what changed at the next frame. */
+  /** Redraws at the next frame. */
   redraw(): void {
     this.hasNewMarks = true;
     this.request();

@@ -6,7 +6,7 @@ import type { Session } from './session.ts';
 import { planSketch } from './sketch.ts';
 import { cardFacts, markWords, wayToBoat } from './words.ts';
 
-/** The map with its buttons and the card of the spot that was tapped; made once, drawn when something changed. */
+/** The map with its buttons and the card of the selected spot. Created once, then updated. */
 export class LakeView {
   readonly root: HTMLElement;
   readonly map: BoatMap;
@@ -40,7 +40,7 @@ export class LakeView {
 
   private say(
     text = this.bottom === undefined
-      ? 'No soundings in this page: no depths.'
+      ? 'No depths: this page has no soundings.'
       : 'Hatched: not sounded. Not for navigation.',
   ): void {
     this.hint.textContent = text;

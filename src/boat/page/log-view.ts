@@ -13,10 +13,10 @@ const KIND_WORDS: Readonly<Record<EntryKind, string>> = {
   wish: 'Wish',
 };
 
-/** The entry that is open for a change; 0 for a new one. */
+/** Id of the entry being edited; 0 for a new one. */
 let edited: number | undefined;
 
-/** Every entry, to change, to take back, to add; the log as a file and as text. */
+/** The log view: every entry, with controls to change, delete and add, and the log as a file and as text. */
 export function logView(session: Session): HTMLElement {
   const show = (id: number | undefined): void => {
     edited = id;
@@ -52,8 +52,8 @@ export function logView(session: Session): HTMLElement {
       'p',
       {},
       session.hand.command === undefined
-        ? 'At night give the file to plan --log.'
-        : `Save it as boat.csv. The same plan at a computer: your plan command with --log boat.csv ${session.hand.command}`,
+        ? 'Tonight, give this file to plan --log.'
+        : `Save it as boat.csv. For the same plan on a computer: your plan command with --log boat.csv ${session.hand.command}`,
     ),
   );
 }
@@ -91,7 +91,7 @@ function entryRow(session: Session, entry: Entry, show: (id: number) => void): H
   );
 }
 
-/** Sizes that a fish may be entered with, as in the options. */
+/** Sizes a fish can be given, from the options. */
 export const sizeWords = ({ data }: Session): string[] =>
   data.options.sizes.map((text) => text.split('=')[0].trim().toLowerCase());
 
@@ -163,14 +163,14 @@ function form(
   );
 }
 
-/** The share sheet of the phone where it takes files, otherwise a download. */
+/** Opens the phone's share sheet if it accepts files; otherwise downloads the file. */
 async function exportLog({ clock }: Session, csv: string): Promise<void> {
   const file = new File([csv], `boat-${clock.date}.csv`, { type: 'text/csv' });
   if (navigator.canShare?.({ files: [file] })) {
     try {
       return await navigator.share({ files: [file] });
     } catch (cause) {
-      // Closed by the person: that is an answer, not a failure.
+      // The user closed the share sheet, which is not a failure.
       if ((cause as Error).name === 'AbortError') return;
     }
   }
@@ -179,7 +179,10 @@ async function exportLog({ clock }: Session, csv: string): Promise<void> {
   setTimeout(() => URL.revokeObjectURL(address), 60_000);
 }
 
-/** To the clipboard; where the browser refuses, the text is marked, to be copied by hand. @returns What was done. */
+/**
+ * Copies the log to the clipboard, or, if the browser refuses, selects the text so that it can be copied by hand.
+ * @returns What was done, as text.
+ */
 async function copyLog(csv: string): Promise<string> {
   try {
     await navigator.clipboard.writeText(csv);
@@ -188,6 +191,6 @@ async function copyLog(csv: string): Promise<string> {
     const text = document.getElementById('log-text') as HTMLTextAreaElement | null;
     text?.focus();
     text?.select();
-    return 'This browser does not let a page copy. The text is marked below: hold a finger on it and choose Copy.';
+    return 'This browser does not let pages copy. The text is selected below: press and hold it, then choose Copy.';
   }
 }

@@ -12,13 +12,13 @@ import { Session } from './session.ts';
 const VIEWS = ['Next', 'Lake', 'Day', 'Log'] as const;
 type View = (typeof VIEWS)[number];
 
-/** ms between two looks at the clock. */
+/** Interval of the clock, ms. */
 const TICK = 10_000;
 
-/** Plans made ahead of need: an engine makes code that it runs often fast. */
+/** Plans made in advance, so that the JavaScript engine optimizes the code before the first real one. */
 const WARM_UPS = 3;
 
-/** ms from a finger's leaving to its click. */
+/** Time between lifting a finger and the click event, ms. */
 const AFTER_CLICK = 60;
 
 class Page {
@@ -45,7 +45,7 @@ class Page {
       nav.append(tab);
     }
     addEventListener('pointerdown', () => this.press(true), true);
-    // What the tap does is shown at once.
+    // Shows the effect of the tap at once.
     addEventListener(
       'click',
       () => {
@@ -75,7 +75,7 @@ class Page {
     this.main.scrollTop = 0;
   }
 
-  /** Draws the view anew; while a finger is down it waits: a button that is replaced then takes no tap. */
+  /** Redraws the view; waits while a finger is down, since a button replaced during a press would miss the tap. */
   show(): void {
     this.isStale = this.isPressed;
     if (this.isPressed) return;
@@ -98,13 +98,13 @@ class Page {
     this.lake.map.redraw();
   }
 
-  /** What changes with position and clock: nothing under a finger moves. */
+  /** Updates what depends on position and clock. Nothing under a finger moves. */
   showLive(): void {
     if (this.view === 'Lake') this.lake?.map.redraw();
     this.main.querySelector('.live')?.replaceChildren(...liveLines(this.session));
   }
 
-  /** The clock went on. A form that is being filled in, or a map, is left alone. */
+  /** Called by the clock. A map, or a form being filled in, is not redrawn. */
   tick(): void {
     this.showLive();
     if (!this.isPressed) this.notices.replaceChildren(...noticesOf(this.session, this.view));
@@ -143,7 +143,7 @@ async function start(): Promise<void> {
     page?.tick();
   }, TICK);
   matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => page?.show());
-  // When the phone has nothing else to do: the first plan in the hand is then as quick as the later ones.
+  // While the phone is idle, so that the first real plan is as fast as later ones.
   const whenIdle = globalThis.requestIdleCallback ?? ((act: () => void) => setTimeout(act, 1500));
   const warmUp = (times: number): void => {
     if (times > 0 && session.replanning.warmUp()) whenIdle(() => warmUp(times - 1));

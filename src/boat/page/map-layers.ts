@@ -12,12 +12,12 @@ export interface Degrees {
   readonly lon: number;
 }
 
-/** The map as its layers are drawn on it. */
+/** A drawing surface of the map, with its conversions. */
 export interface MapSheet {
   readonly canvas: Drawing;
   readonly theme: Theme;
   readonly session: Session;
-  /** px a meter. */
+  /** CSS pixels per meter. */
   readonly scale: number;
   /** px. */
   readonly size: Size;
@@ -43,7 +43,7 @@ function ringPath({ meters }: MapSheet, polygons: Polygons): Path2D {
 const zonesOf = ({ data }: Pick<Session, 'data'>) =>
   data.options.zones === undefined ? [] : readZones(data.options.zones.value, data.options.zones.file).zones;
 
-/** The outermost of what a map shows besides its depths: spots, ramp, zones and shoreline. */
+/** Places that the map shows besides its depths: spots, ramp, and corners of zones and shoreline. */
 export function placesShown({ data, planner }: Session): Degrees[] {
   const { shore } = data.options;
   const polygons = [
@@ -54,7 +54,7 @@ export function placesShown({ data, planner }: Session): Degrees[] {
   return [...planner.spots, ...(data.plan === undefined ? [] : [data.plan.ramp]), ...corners];
 }
 
-/** Shoreline, closed and slow zones; the canvas is in m east and south. */
+/** Draws the shoreline and the closed and slow zones on a canvas in m east and south. */
 export function drawZones(sheet: MapSheet): void {
   const { canvas, theme, session, scale } = sheet;
   const { shore } = session.data.options;
@@ -76,7 +76,7 @@ export function drawZones(sheet: MapSheet): void {
   }
 }
 
-/** Rule and name of each zone in its middle. */
+/** Writes the rule and name of each zone at its center. */
 export function labelZones({ canvas, theme, session, meters }: MapSheet, toPixels: ToPixels): void {
   canvas.font = '700 14px system-ui,sans-serif';
   for (const { rule, name, polygons } of zonesOf(session)) {
@@ -96,7 +96,7 @@ function strokeLine({ canvas, pixels }: MapSheet, line: readonly Degrees[]): voi
   canvas.stroke();
 }
 
-/** Runs to come, over known water only, and the track of today. */
+/** Draws the runs still to come, over known water only, and today's track. */
 export function drawRoute(sheet: MapSheet, track: readonly Degrees[]): void {
   const { canvas, theme, session } = sheet;
   const { hand } = session;
@@ -118,7 +118,7 @@ export function drawRoute(sheet: MapSheet, track: readonly Degrees[]): void {
   canvas.setLineDash([]);
 }
 
-/** Ramp and spots: those to come by number, the current one large; names where there is room. */
+/** Draws the ramp and the spots: upcoming stops numbered, the current one large, names where there is room. */
 export function drawSpots({ canvas, theme, session, size, pixels }: MapSheet): void {
   const { planner, hand, current } = session;
   const { ink, paper, route } = INKS[theme];
@@ -154,7 +154,7 @@ export function drawSpots({ canvas, theme, session, size, pixels }: MapSheet): v
   for (const { name, rank: at, place } of shown) {
     const label: Point = [place[0], place[1] - (at < 0 ? 20 : 16)];
     const isNear = ([x, y]: Point): boolean => Math.abs(x - label[0]) <= 30 && Math.abs(y - label[1]) <= 15;
-    // The name of a stop to come hides the dot of another spot rather than be left out.
+    // The name of an upcoming stop is always drawn, even over the dot of another spot.
     const isFree = !taken.some(isNear) && (at < 999 || !dots.some(isNear));
     if (!isFree && at >= 0) continue;
     taken.push(label);
@@ -162,7 +162,7 @@ export function drawSpots({ canvas, theme, session, size, pixels }: MapSheet): v
   }
 }
 
-/** The boat: how exact its place is, where it heads. */
+/** Draws the boat, with the accuracy of its position and its heading. */
 export function drawOwn({ canvas, theme, session, scale, pixels }: MapSheet): void {
   const place = session.position.now;
   if (place === undefined || place.source === 'spot') return;
@@ -191,7 +191,7 @@ export function drawOwn({ canvas, theme, session, scale, pixels }: MapSheet): vo
   drawDot(canvas, here, 8, own, paper);
 }
 
-/** A bar of a round length. */
+/** Draws a scale bar of a round length. */
 export function drawBar({ canvas, theme, session, scale, size }: MapSheet): void {
   const { units } = session.data;
   const unit = units === 'ft' ? 0.9144 : 1;

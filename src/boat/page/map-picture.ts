@@ -19,16 +19,16 @@ import { PictureLayer } from './picture-layer.ts';
 import type { Session } from './session.ts';
 import { themeNow } from './theme.ts';
 
-/** How far beyond each side of the window a picture reaches, in windows. */
+/** How far a picture extends beyond each side of the window, in window sizes. */
 const AHEAD = 0.5;
-/** How near the window comes to the end of a picture before the next one is begun, in windows. */
+/** Distance from the window to an edge of the picture at which the next picture is begun, in window sizes. */
 const NEAR_END = 0.25;
-/** ms of a frame that go into the next picture. */
+/** Time of each frame that is spent on the next picture, ms. */
 const SLICE = 4;
-/** px, of the corner that the bar of length takes. */
+/** Size of the corner that holds the scale bar, px. */
 const BAR = [150, 40] as const;
 
-/** What a picture shows. */
+/** What the map shows. */
 export interface PictureSubject {
   readonly session: Session;
   readonly ground: GroundPaths | undefined;
@@ -44,12 +44,12 @@ interface Drawn {
 }
 
 /**
- * The lake as pictures that reach beyond the window: ground, and on it what changes through the day. They are drawn for one
- * view and then moved and scaled as layers of the page, which costs a slow phone nothing. The pictures for the next view
- * are drawn in parts between frames, so that a finger is never held up.
+ * The lake drawn as pictures that extend beyond the window: the ground, and a layer above it for what changes through
+ * the day. They are drawn once for a view; after that, panning and zooming only transform them, which is cheap even on a
+ * slow phone. Pictures for the next view are drawn in short steps between frames, so that panning never stalls.
  */
 export class MapPicture {
-  /** The layers, to be put into the window. */
+  /** The layers, to be inserted into the window. */
   readonly parts: readonly HTMLElement[];
   private readonly subject: PictureSubject;
   private readonly ground = new PictureLayer();
@@ -57,11 +57,11 @@ export class MapPicture {
   private readonly bar = new PictureLayer({ class: 'bar' });
   private readonly moved = element('div', { class: 'moved' }, this.ground.shown, this.marks.shown);
   private readonly ratio = Math.min(2, devicePixelRatio || 1);
-  /** The outermost places that are drawn, m east and south. */
+  /** Two corners of the box that holds everything drawn, m east and south. */
   private readonly ends: readonly Point[];
   private size: Point = [0, 0];
   private drawn: Drawn | undefined;
-  /** The picture that is being drawn, and what of it is still to be drawn. */
+  /** The picture being drawn, and the steps left. */
   private coming: (Drawn & { readonly steps: (() => void)[] }) | undefined;
 
   constructor(subject: PictureSubject) {
@@ -71,7 +71,7 @@ export class MapPicture {
     this.ends = cornersOf([...(subject.corners ?? []), ...places]);
   }
 
-  /** @param size px, of the window. */
+  /** @param size Size of the window, px. */
   resize(size: Point): void {
     this.size = size;
     this.drawn = this.coming = undefined;
@@ -81,7 +81,7 @@ export class MapPicture {
   }
 
   /**
-   * Shows a view. @param isAtRest No finger moves it: at another scale it is drawn anew then.
+   * Shows a view.
    *
    * @returns True when a picture is being drawn, which takes more frames.
    */
@@ -96,7 +96,7 @@ export class MapPicture {
     return this.coming !== undefined;
   }
 
-  /** True at another scale, and where the window comes near an end of the picture that is not the end of the lake. */
+  /** True at a new scale, and where the window comes near an edge of the picture beyond which there is more lake. */
   private isNextWanted(view: ZoomTransform, isAtRest: boolean): boolean {
     const { view: drawn } = this.drawn!;
     if (drawn.k !== view.k) return isAtRest;
@@ -111,7 +111,7 @@ export class MapPicture {
     });
   }
 
-  /** Draws what changes through the day, in the view of the ground under it. */
+  /** Draws what changes through the day, over the ground and in the same view. */
   drawMarks(): void {
     if (this.drawn === undefined) return;
     if (this.drawn.theme !== themeNow()) this.drawAll(this.drawn.view);
@@ -129,7 +129,7 @@ export class MapPicture {
     this.coming = { ...drawn, steps: [...this.groundStepsOf(drawn), () => this.drawMarksOf(drawn)] };
   }
 
-  /** Goes on with the coming picture for some ms, and shows it when it is done. */
+  /** Continues the next picture for some ms, and shows it once it is done. */
   private proceed(budget: number): void {
     const { steps, ...drawn } = this.coming!;
     const until = performance.now() + budget;
@@ -143,19 +143,19 @@ export class MapPicture {
     this.bar.present(BAR);
   }
 
-  /** px that a picture reaches beyond the window to the left and above. */
+  /** How far a picture extends beyond the window to the left and above, px. */
   private get ahead(): Size {
     const [wide, high] = this.size;
     return [AHEAD * wide, AHEAD * high];
   }
 
-  /** px of a picture that reaches beyond the window on every side. */
+  /** Size of a picture, px. */
   private get whole(): Size {
     const [wide, high] = this.size;
     return [wide * (1 + 2 * AHEAD), high * (1 + 2 * AHEAD)];
   }
 
-  /** A layer to draw on in px of the page. */
+  /** A drawing surface in CSS pixels. */
   private sheetOf(canvas: Drawing, size: Size, { view, theme }: Drawn): MapSheet {
     const { session, meters } = this.subject;
     const [left, top] = this.ahead;
@@ -215,7 +215,7 @@ export class MapPicture {
   }
 }
 
-/** The two corners of the box round some points; none without any. */
+/** Two opposite corners of the box around some points; empty without points. */
 function cornersOf(points: readonly Point[]): Point[] {
   if (points.length === 0) return [];
   return [Math.min, Math.max].map((most): Point => {

@@ -7,10 +7,10 @@ import type { Session } from './session.ts';
 import { planSketch } from './sketch.ts';
 import { boatWayText, cardFacts, markWords, rankedSpots, wayToBoat } from './words.ts';
 
-/** px of the plan view: half of a small phone. */
+/** Size of the plan view, px: half the width of a small phone. */
 const SKETCH = 176;
 
-/** The one screen of the stop that is fished or gone to next. */
+/** The view of the one stop that is being fished or comes next. */
 export function nextView(session: Session, bottom: Bottom | undefined): HTMLElement {
   const { current } = session;
   if (current === undefined) return nothingNext(session);
@@ -44,7 +44,7 @@ export function nextView(session: Session, bottom: Bottom | undefined): HTMLElem
   );
 }
 
-/** Lines that change with position and clock. */
+/** The lines that depend on position and clock. */
 export function liveLines(session: Session): HTMLElement[] {
   const { current } = session;
   const known = element(
@@ -125,14 +125,14 @@ function buttons(session: Session, isFishing: boolean): HTMLElement {
   );
 }
 
-/** No stop to come: why, or on a page of spots which to choose. */
+/** Shown when no stop is left: why, or, on a page without a plan, the spots to choose from. */
 function nothingNext(session: Session): HTMLElement {
   const { hand } = session;
   const section = element('section', { class: 'next', 'aria-label': 'Next' });
   if (hand.plan === undefined) {
     section.append(
       element('h1', {}, 'Choose a spot'),
-      element('p', {}, 'This page holds no plan. Tap a spot to see its cast.'),
+      element('p', {}, 'No plan on this page. Tap a spot to see its cast.'),
     );
     const list = element('div', { class: 'choose' });
     for (const spot of rankedSpots(session))
@@ -149,6 +149,6 @@ function nothingNext(session: Session): HTMLElement {
   return section;
 }
 
-/** A time gone by, in minutes up to two hours. */
+/** Elapsed time as text, in minutes up to two hours. */
 const agoText = (minutes: number): string =>
   minutes < 120 ? `${minutes} min` : `${Math.round(minutes / 60)} h`;

@@ -5,8 +5,8 @@ import { sizeWords } from './log-view.ts';
 import type { Session } from './session.ts';
 
 /**
- * What is said over a view: what is not kept, a plan in the making, a fish just stored, what a new plan changed. Map and
- * log are not covered by what can wait.
+ * Notices above a view: storage problems, a plan being made, a fish just entered, what a new plan changed. Only what is
+ * urgent covers the map and the log.
  */
 export function noticesOf(session: Session, view: string): HTMLElement[] {
   const { kept, hand, replanning, lastFish, data, clock } = session;
@@ -40,7 +40,7 @@ export function noticesOf(session: Session, view: string): HTMLElement[] {
   return notes;
 }
 
-/** A fish is stored already; its size, and another spot where that may be, can be told. */
+/** The notice after a fish has been stored, where its size can be added and its spot corrected. */
 function fishNotice(session: Session, fish: Entry): HTMLElement {
   const sizes = sizeWords(session).map((size) => button(size, () => session.save({ ...fish, size })));
   const near = session.nearestSpots().filter(({ name }) => name !== fish.mark);

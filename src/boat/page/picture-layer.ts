@@ -2,8 +2,8 @@ import { element } from './dom.ts';
 import type { Drawing, Size } from './draw-ground.ts';
 
 /**
- * A picture in the page. It is drawn elsewhere and shown as a bitmap: the pixels of a canvas that can be drawn on are
- * copied again for every frame while it moves.
+ * A picture in the page, drawn off screen and shown as a bitmap. The browser may copy the pixels of an ordinary canvas for
+ * every frame in which it moves.
  */
 export class PictureLayer {
   readonly shown: HTMLCanvasElement;
@@ -16,7 +16,7 @@ export class PictureLayer {
     this.bitmap = this.shown.getContext('bitmaprenderer')!;
   }
 
-  /** Begins an empty picture. @param size px of the page. @param ratio px of the screen in one of the page. */
+  /** Begins an empty picture. @param size CSS pixels. @param ratio Screen pixels per CSS pixel. */
   begin([wide, high]: Size, ratio: number): Drawing {
     this.sheet.width = Math.round(wide * ratio);
     this.sheet.height = Math.round(high * ratio);
@@ -24,12 +24,12 @@ export class PictureLayer {
     return this.canvas;
   }
 
-  /** Draws what was asked for so far, which a browser otherwise puts off to the end. */
+  /** Executes the drawing so far, which the browser would otherwise defer to the end. */
   catchUp(): void {
     this.canvas.getImageData(0, 0, 1, 1);
   }
 
-  /** Shows the picture that was drawn. */
+  /** Shows the picture. @param size As for `begin`. */
   present([wide, high]: Size): void {
     this.shown.style.width = `${wide}px`;
     this.shown.style.height = `${high}px`;

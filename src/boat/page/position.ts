@@ -1,37 +1,40 @@
 import { geodesicInverse } from '../../../shared/geo/index.ts';
 
-/** Where the boat is, as far as the page knows. */
+/** The last known position of the boat. */
 export interface Position {
   readonly lat: number;
   readonly lon: number;
-  /** m: the phone's own figure of how exact it is; absent for a place that was tapped or chosen. */
+  /** Accuracy reported by the phone, m; absent for a place that was tapped or chosen. */
   readonly exact?: number;
   /** ms since 1970. */
   readonly time: number;
   readonly source: 'phone' | 'tapped' | 'spot';
-  /** deg, true; absent while the boat lies still or the phone does not know. */
+  /** True heading, deg; absent while the boat is not moving or the phone does not report it. */
   readonly heading?: number;
 }
 
-/** ms after which a position of the phone is old. */
+/** Age at which a position from the phone is out of date, ms. */
 const FRESH = 60_000;
-/** m: a position less exact than this does not say which spot it is. */
+/** Positions less accurate than this, in m, cannot tell one spot from another. */
 const EXACT = 60;
-/** m between points of the track. */
+/** Distance between points of the track, m. */
 const TRACK_STEP = 10;
 
-/** Follows the boat by the phone where that is allowed, else by what is tapped or chosen. */
+/** The boat's position: from the phone where that is allowed, otherwise from what was tapped or chosen. */
 export class BoatPosition {
   private last: Position | undefined;
   private refusal: string | undefined;
   private onMove: (position: Position) => void = () => undefined;
   private tracked: Position | undefined;
 
-  /** @param onMove Called at every new position, and when the phone refuses. @param onTrack At every step of the track. */
+  /**
+   * @param onMove Called at every new position, and when the phone refuses.
+   * @param onTrack Called for every point of the track.
+   */
   watch(onMove: () => void, onTrack: (position: Position) => void): void {
     this.onMove = onMove;
     if (!('geolocation' in navigator)) {
-      this.refusal = 'this browser gives pages no position';
+      this.refusal = 'this browser does not share your position';
       return;
     }
     navigator.geolocation.watchPosition(
@@ -51,14 +54,15 @@ export class BoatPosition {
         }
       },
       ({ code }) => {
-        this.refusal = code === 1 ? 'position is not allowed for this page' : 'the phone finds no position';
+        this.refusal =
+          code === 1 ? 'this page may not use your position' : 'the phone cannot find your position';
         onMove();
       },
       { enableHighAccuracy: true, maximumAge: 5000 },
     );
   }
 
-  /** A place that was tapped on the map, or that of a spot that was chosen; the phone's own counts for more while fresh. */
+  /** Takes a place tapped on the map, or that of a chosen spot. A fresh position from the phone takes precedence. */
   choose(lat: number, lon: number, source: 'tapped' | 'spot'): void {
     if (source === 'tapped' || this.exactPlace() === undefined)
       this.take({ lat, lon, time: Date.now(), source });
@@ -68,14 +72,17 @@ export class BoatPosition {
     return this.last;
   }
 
-  /** The position where it is fresh and exact enough to tell spots apart. */
+  /** The position, if it is recent and accurate enough to tell spots apart. */
   exactPlace(): Position | undefined {
     const { last } = this;
     const isGood = last !== undefined && Date.now() - last.time < FRESH && (last.exact ?? 0) <= EXACT;
     return isGood && last.source !== 'spot' ? last : undefined;
   }
 
-  /** `GPS within 6 yd, 3 s old`, or why there is none: never silent. @param length Text of a length in m. */
+  /**
+   * Text such as `GPS within 6 yd, 3 s old`, or the reason why there is no position; never empty.
+   * @param length Formats a length in m.
+   */
   text(length: (meters: number) => string): string {
     const { last } = this;
     const why = this.refusal === undefined ? '' : `${this.refusal}; `;

@@ -5,13 +5,13 @@ import type { Standing } from '../replan.ts';
 import type { DayRecord } from './day-record.ts';
 import type { BoatPosition } from './position.ts';
 
-/** Taps after which the rest of the day is planned again. */
+/** Taps after which the rest of the day is replanned. */
 const PLANS: readonly EntryKind[] = ['fish', 'leave', 'wish'];
 
-/** s between two plans for being late. */
+/** Least time between two replans because the day runs late, s. */
 const LATE_EVERY = 300;
 
-/** Plans the rest of the day anew, when a tap or the clock asks for it. */
+/** Replans the rest of the day after a tap, or when the clock shows that the plan can no longer be kept. */
 export class Replanning {
   /** True while a plan is being made. */
   isUnderWay = false;
@@ -26,21 +26,21 @@ export class Replanning {
     this.show = show;
   }
 
-  /** Plans for taps that were stored before the page was closed, and not planned for. */
+  /** Replans for taps that were stored but not yet planned for when the page was closed. */
   catchUp(): void {
     const { entries, hand } = this.record;
     const planned = hand.plannedTo ?? 0;
     if (entries.some(({ id, kind }) => id > planned && PLANS.includes(kind))) this.request();
   }
 
-  /** Plans after the page has shown what was tapped. */
+  /** Replans after the page has shown the tap. */
   request(): void {
     this.isUnderWay = this.record.data.plan !== undefined;
     this.show();
     if (this.isUnderWay) setTimeout(() => this.planNow(), 0);
   }
 
-  /** Plans again when the next stop can no longer be made in time; called by the clock. */
+  /** Replans when the next stop can no longer be reached in time. Called by the clock. */
   checkLate(): void {
     const { hand, clock, open } = this.record;
     const next = hand.coming[0];
@@ -51,9 +51,9 @@ export class Replanning {
   }
 
   /**
-   * Makes a plan that nobody sees, so that the engine has the code ready.
+   * Makes a plan and discards it, so that the JavaScript engine has compiled the code by the first real one.
    *
-   * @returns False where that is of no use (any more).
+   * @returns False when there is no plan to remake, or a real plan has already been made.
    */
   warmUp(): boolean {
     const isOfUse = this.record.data.plan !== undefined && !this.hasPlanned;
@@ -89,7 +89,10 @@ export class Replanning {
     this.show();
   }
 
-  /** From when and where the rest is planned: the end of the open stop, else now; the position, else the last spot. */
+  /**
+   * Where and when the replanned part begins: at the end of the open stop, or now; at the boat's position, or the last
+   * spot.
+   */
   private standing(): Standing {
     const { clock, open, stops, data, planner, leaveTimes } = this.record;
     const now = Math.max(clock.time, leaveTimes?.leave ?? 0);

@@ -8,14 +8,14 @@ import type { Kept } from './kept.ts';
 import { BoatPosition } from './position.ts';
 import { Replanning } from './replanning.ts';
 
-/** m from the boat position of the stop beyond which a fish may be of another spot. */
+/** Beyond this distance from the stop's boat position, in m, a fish may belong to another spot. */
 const ELSEWHERE = 80;
 
-/** What taps do to the day. */
+/** The day's record, with an action for each tap. */
 export class Session extends DayRecord {
   readonly position = new BoatPosition();
   readonly replanning: Replanning;
-  /** A fish just entered, whose size and spot may still be told. */
+  /** The fish just entered, while its size and spot can still be added. */
   lastFish: Entry | undefined;
   private readonly show: () => void;
 
@@ -25,21 +25,22 @@ export class Session extends DayRecord {
     this.replanning = new Replanning(this, this.position, show);
   }
 
-  /** The session as the phone kept it. */
+  /** Opens the session with what the phone has kept. */
   static async open(data: BoatData, kept: Kept, show: () => void): Promise<Session> {
     const session = new Session(data, kept, show);
     await session.resume();
-    // A tap is stored before it is planned for: a battery that died in between leaves that to be done.
+    // A tap is stored before the day is replanned, so if the battery died in between, the replanning is still to be
+    // done.
     session.replanning.catchUp();
     return session;
   }
 
-  /** Draws the page anew. */
+  /** Redraws the page. */
   refresh(): void {
     this.show();
   }
 
-  /** The two nearest spots where a fish may be of another than the current one; empty where that is plain. */
+  /** The two nearest spots, where a fish may belong to a spot other than the current one; otherwise empty. */
   nearestSpots(): FishingSpot[] {
     const place = this.position.exactPlace();
     const { current } = this;
@@ -107,25 +108,25 @@ export class Session extends DayRecord {
     this.replanning.request();
   }
 
-  /** Goes to a spot next, without a word to the planner. */
+  /** Makes a spot the next one without adding a wish for the planner. */
   goTo(mark: string, side: SideLetter): Promise<void> {
     return this.turnTo({ mark, side });
   }
 
-  /** Goes to what the plan says, or on a page without one to what is chosen then. @param target Undefined for that. */
+  /** Makes a spot the next one. @param target Undefined returns to the plan or, without a plan, to no choice. */
   async turnTo(target: HandPlan['target']): Promise<void> {
     await this.setHand({ ...this.hand, target });
     this.show();
   }
 
-  /** Changes an entry that is there, or adds one that was forgotten. */
+  /** Saves a changed entry, or adds one that was forgotten. */
   async save(entry: Omit<Entry, 'id'> & { readonly id?: number }): Promise<void> {
     const id = await this.put(entry);
     this.lastFish = this.lastFish?.id === id ? undefined : this.lastFish;
     this.replanning.request();
   }
 
-  /** A fish was of another spot than the current one: the stop is there. */
+  /** Moves a fish to another spot, and the open stop with it. */
   async correctFish(fish: Entry): Promise<void> {
     const since = this.hand.since ?? fish.time;
     this.hand = begun({ ...this.hand, here: undefined }, fish.mark, fish.side, since);
@@ -142,7 +143,7 @@ export class Session extends DayRecord {
     this.replanning.request();
   }
 
-  /** Takes the last tap back, with what it did to the plan. */
+  /** Undoes the last tap and its effect on the plan. */
   async undo(): Promise<void> {
     const isAsBefore = await this.takeBack();
     this.lastFish = undefined;

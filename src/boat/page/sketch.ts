@@ -7,13 +7,13 @@ import type { Bottom, GroundPaths } from './ground.ts';
 import type { Session } from './session.ts';
 import { themeNow } from './theme.ts';
 
-/** m from the middle to the edge of the sketch, at least. */
+/** Least distance from the center to the edge of the sketch, m. */
 const LEAST_REACH = 34;
 
-/** Ground of spots that were drawn before. */
+/** Cache of the ground around spots. */
 const grounds = new Map<string, GroundPaths>();
 
-/** Small plan view of a spot, north up: depths, boat, cast and mark. @param size Side, px. */
+/** Small plan view of a spot, north up: depths, boat, cast and mark. @param size Length of a side, px. */
 export function planSketch(
   session: Session,
   bottom: Bottom | undefined,
@@ -72,7 +72,7 @@ export function planSketch(
 
 type Point = readonly [x: number, y: number];
 
-/** The cast as a line from the boat to its landing, the mark as a ring beside it. */
+/** Draws the cast as a line from the boat to its landing, with the mark as a ring. */
 function drawCast(
   canvas: Drawing,
   theme: 'light' | 'dark',
@@ -101,7 +101,7 @@ function drawCast(
   haloText(canvas, 'mark', ...awayFrom(mark, boat), theme, route);
 }
 
-/** Place for the name of a dot: on the side away from another. */
+/** Where to write the label of a dot: on the side away from the other point. */
 const awayFrom = ([x, y]: Point, other: Point): [x: number, y: number] => [x, y + (y > other[1] ? 16 : -16)];
 
 /** A filled dot with a rim. */

@@ -5,8 +5,8 @@ const TABLES = ['entries', 'state', 'track'] as const;
 type Table = (typeof TABLES)[number];
 
 /**
- * What one page keeps on the phone. Keys begin with the identity of the page, so that pages of two days, which may share
- * one database, never see each other's.
+ * The data of one page in the phone's database. Keys begin with the page's identity, so that pages of two days that
+ * share a database never see each other's data.
  */
 export class Store {
   private readonly page: string;
@@ -17,7 +17,7 @@ export class Store {
     this.database = database;
   }
 
-  /** @throws When the phone keeps nothing for this page. */
+  /** @throws When the phone cannot store anything for this page. */
   static async open(page: string): Promise<Store> {
     const database = await openDB(NAME, 1, {
       upgrade: (fresh) => {
@@ -27,7 +27,7 @@ export class Store {
     return new Store(page, database);
   }
 
-  /** Everything of a table in the order of its keys. */
+  /** All values of a table, in key order. */
   async all<T>(table: Table): Promise<T[]> {
     return this.database.getAll(table, IDBKeyRange.bound(`${this.page}/`, `${this.page}/\uffff`));
   }
@@ -36,7 +36,7 @@ export class Store {
     return this.database.get(table, this.keyOf(key));
   }
 
-  /** Resolves only when the phone has it on its disk. @throws When it is full or refuses. */
+  /** Resolves only when the value is on disk. @throws When the storage is full or refused. */
   async put(table: Table, key: string | number, value: unknown): Promise<void> {
     const write = this.database.transaction(table, 'readwrite', { durability: 'strict' });
     await Promise.all([write.store.put(value, this.keyOf(key)), write.done]);
@@ -47,7 +47,7 @@ export class Store {
     await Promise.all([write.store.delete(this.keyOf(key)), write.done]);
   }
 
-  /** Numbers are padded: keys are ordered as texts. */
+  /** Numbers are padded because keys are sorted as text. */
   private keyOf(key: string | number): string {
     return `${this.page}/${typeof key === 'number' ? String(key).padStart(16, '0') : key}`;
   }

@@ -4,7 +4,7 @@ import { geodesicInverse } from '../../../shared/geo/index.ts';
 import { bearingText, depthRange, depthText, lengthText, wayText } from '../../../shared/text/index.ts';
 import type { Session } from './session.ts';
 
-/** m; longer ways are in miles or kilometers. */
+/** Up to this distance, in m, lengths are in yards or meters; beyond it, in miles or kilometers. */
 const SHORT = 900;
 
 /** `48 yd`, `0.8 mi`. */
@@ -15,7 +15,7 @@ export const boatWayText = (meters: number, units: DisplayUnits): string =>
 const declinationAt = ({ data }: Session, { name }: FishingSpot): number | undefined =>
   data.waypoints.find(({ waypoint }) => waypoint.name === name)?.fields.declination;
 
-/** What a card says of one side of a spot: name of the fact, and the fact. */
+/** The facts on a card for one side of a spot, as pairs of label and text. */
 export function cardFacts(
   spot: FishingSpot,
   side: SpotSide,
@@ -37,7 +37,9 @@ export function cardFacts(
   return facts.flatMap(([name, text]) => (text === undefined ? [] : [[name, text] as const]));
 }
 
-/** `Boat spot 240 yd at 144M`, or `You are on it` within the error of the position; undefined without a position. */
+/**
+ * Text such as `Boat spot 240 yd at 144M`, or `You are on it` within the position error; undefined without a position.
+ */
 export function wayToBoat(session: Session, spot: FishingSpot, side: SpotSide): string | undefined {
   const place = session.position.now;
   if (place === undefined || place.source === 'spot') return undefined;
@@ -47,7 +49,7 @@ export function wayToBoat(session: Session, spot: FishingSpot, side: SpotSide): 
   return `Boat spot ${boatWayText(distance, session.data.units)} at ${bearingText(bearing, 'M', declinationAt(session, spot))}`;
 }
 
-/** Spots in the order of a list: those of the plan first, then by what their cast is worth. */
+/** All spots: those in the plan first, then the rest by the value of their cast. */
 export function rankedSpots({ planner, hand }: Session): FishingSpot[] {
   const planned = [...new Set(hand.coming.map(({ spot }) => spot.name))];
   const worth = ({ sides, quality }: FishingSpot): number => sides[0].worth * quality;
@@ -57,7 +59,7 @@ export function rankedSpots({ planner, hand }: Session): FishingSpot[] {
   return [...planned.flatMap((name) => planner.spot(name) ?? []), ...rest];
 }
 
-/** What the mark says of itself: structure with how sure it is, and the person's own words. */
+/** What is known about a mark: its structure word with the confidence, and the user's own note. */
 export function markWords(mark: EnrichedWaypoint | undefined): string {
   if (mark === undefined) return '';
   const { structure, structure_confidence: sure } = mark.fields;

@@ -25,7 +25,7 @@ export async function readJobs(paths: readonly string[], extra: readonly string[
 async function readJobList(file: string, extra: readonly string[]): Promise<LakeJob[]> {
   // Loaded here only, because it loads every plugin.
   const { pathFlags } = await import('./path-flags.ts');
-  const paths = pathFlags();
+  const paths = new Set(pathFlags().keys());
   const lines = new LineCounter();
   const document = parseDocument(readFileSync(file, 'utf8'), { lineCounter: lines, prettyErrors: false });
   const refuse = (node: unknown, why: string): never => {
@@ -46,7 +46,7 @@ async function readJobList(file: string, extra: readonly string[]): Promise<Lake
     const folder = values.get('folder');
     if (typeof folder === 'string') return lakeFolderJob(fromHome(home, folder), [...options, ...extra]);
     return listedJob(home, values, [...options, ...extra], () =>
-      refuse(item, 'a lake without folder, or without waypoints and out'),
+      refuse(item, 'a lake needs folder, or waypoints and out'),
     );
   });
 }

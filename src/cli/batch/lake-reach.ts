@@ -1,12 +1,22 @@
 import { createHash } from 'node:crypto';
-import { type Dirent, existsSync, readdirSync, readFileSync, readlinkSync, realpathSync } from 'node:fs';
-import { dirname, join, relative, resolve, sep } from 'node:path';
+import {
+  type Dirent,
+  existsSync,
+  readdirSync,
+  readFileSync,
+  readlinkSync,
+  realpathSync,
+  statSync,
+} from 'node:fs';
+import { dirname, join, relative, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Refusal } from '../../../shared/contract/index.ts';
-import { inputUnreadable } from '../../../shared/text/index.ts';
-import { oddKindOf } from '../../files/index.ts';
+import { folderTooFull, inputUnreadable } from '../../../shared/text/index.ts';
+import { isBelow, oddKindOf, realPlace } from '../../files/index.ts';
 import { resolvePluginModule } from '../../run/index.ts';
 import type { Config } from '../config.ts';
+import { viewOptions } from '../core-options.ts';
+import type { PluginReference } from '../load-plugins.ts';
 import { readConfig } from '../read-config.ts';
 import { pathFlags } from './path-flags.ts';
 
@@ -38,29 +48,66 @@ export async function reachOf(folder: string): Promise<LakeReach> {
   const home = realpathSync(folder);
   const file = join(folder, LAKE_CONFIG);
   const entries = entriesBelow(home);
-  const links = entries
-    .filter(({ entry }) => entry.isSymbolicLink())
-    .flatMap(({ path }) => leads(home, path));
+  const links = linksOut(home, entries);
   refuseOdd([...LAYOUT, LAKE_CONFIG].map((name) => join(folder, name)));
   const config = existsSync(file) ? readConfig(file) : undefined;
   if (config !== undefined) refuseOdd(pathsOf(config).map(({ text }) => resolve(folder, text)));
   const plugins = config === undefined ? [] : pluginsOf(config);
   const paths = config === undefined ? [] : pathsOutside(config, home);
-  const hash = createHash('sha256');
-  hash.update(JSON.stringify([plugins, paths, links]));
-  if (config !== undefined) hash.update(readFileSync(file));
+  const asks = [...plugins.map(runs), ...paths, ...links];
+  return { asks, content: await contentOf([plugins, paths, links], config?.file, plugins, entries, home) };
+}
+
+/**
+ * What a configuration would run, where outside its folder it would write, and where it would listen.
+ *
+ * What it reads needs no approval, since logs are often kept elsewhere.
+ *
+ * @param typed Plugins that were named on the command line too, which approves them; real paths or package names.
+ * @throws Refusal for a pipe or a device as an input.
+ */
+export async function reachOfConfig(config: Config, typed: readonly PluginReference[]): Promise<LakeReach> {
+  const home = realpathSync(config.folder);
+  refuseOdd(pathsOf(config).map(({ text }) => resolve(config.folder, text)));
+  const isTyped = (reference: string): boolean =>
+    typed.some((one) => placeOf(one) === placeOf({ reference, folder: config.folder }));
+  const plugins = pluginsOf(config).filter((reference) => !isTyped(reference));
+  const paths = pathsOutside(config, home, true);
+  const hosts = givenOf(config)
+    .filter(({ flag, texts }) => flag === 'host' && texts.some((text) => text !== viewOptions.host.default))
+    .map(({ texts }) => `listens at ${texts.join(', ')} (host)`);
+  const entries = plugins.length === 0 ? [] : entriesBelow(home);
+  const asks = [...plugins.map(runs), ...paths, ...hosts, ...linksOut(home, entries)];
+  if (asks.length === 0) return { asks, content: '' };
+  return { asks, content: await contentOf(asks, config.file, plugins, entries, home) };
+}
+
+const runs = (reference: string): string => `runs the plugin ${reference}`;
+
+const placeOf = ({ reference, folder }: PluginReference): string =>
+  /^\.|^\//.test(reference) ? realPlace(resolve(folder, reference)) : reference;
+
+/** SHA-256 of requests, of the configuration, and of the scripts that plugins are or may load. */
+async function contentOf(
+  asks: unknown,
+  file: string | undefined,
+  plugins: readonly string[],
+  entries: readonly Entry[],
+  home: string,
+): Promise<string> {
+  const hash = createHash('sha256').update(JSON.stringify(asks));
+  if (file !== undefined) hash.update(readFileSync(file));
   if (plugins.length > 0) {
-    const own = entries.filter(({ entry }) => isScript(entry)).map(({ path }) => path);
+    const own = entries.filter(isScript).map(({ path }) => path);
     for (const path of [...own, ...(await scriptsOutside(plugins, home))])
       hash.update(`\n${path}\n`).update(readFileSync(path));
   }
-  const asks = [...plugins.map((reference) => `runs the plugin ${reference}`), ...paths, ...links];
-  return { asks, content: hash.digest('hex') };
+  return hash.digest('hex');
 }
 
-const givenOf = ({ given, limitSets, logSets }: Config): Config['given'] => [
+const givenOf = ({ given, presets, limitSets, logSets }: Config): Config['given'] => [
   ...given,
-  ...[...limitSets.values(), ...logSets.values()].flat(),
+  ...[...presets.values(), ...limitSets.values(), ...logSets.values()].flat(),
 ];
 
 const pluginsOf = (config: Config): string[] => [
@@ -69,17 +116,21 @@ const pluginsOf = (config: Config): string[] => [
 ];
 
 /** Paths in a configuration that lead out of its folder. */
-function pathsOutside(config: Config, home: string): string[] {
-  const outside = pathsOf(config).filter(({ text }) => !isInside(home, realPlace(resolve(home, text))));
+function pathsOutside(config: Config, home: string, areOutputs = false): string[] {
+  const outside = pathsOf(config).filter(
+    ({ text, isOutput }) => (isOutput || !areOutputs) && !isBelow(home, realPlace(resolve(home, text))),
+  );
   return outside.map(({ flag, text }) => `uses ${text} (${flag})`);
 }
 
 /** Paths that a configuration gives to our options. Paths of other plugins' options are requested with the plugin. */
-function pathsOf(config: Config): { readonly flag: string; readonly text: string }[] {
+function pathsOf(config: Config): { flag: string; text: string; isOutput: boolean }[] {
   const flags = pathFlags();
-  return givenOf(config)
-    .filter(({ flag }) => flags.has(flag))
-    .flatMap(({ flag, texts }) => texts.filter((text) => text !== '-').map((text) => ({ flag, text })));
+  return givenOf(config).flatMap(({ flag, texts }) => {
+    const path = flag === 'plugin' ? undefined : flags.get(flag);
+    if (path === undefined) return [];
+    return texts.filter((text) => text !== '-').map((text) => ({ flag, text, ...path }));
+  });
 }
 
 /** Refuses a pipe or a device as an input or output, since whoever opens it would be kept waiting. */
@@ -90,20 +141,13 @@ function refuseOdd(paths: readonly string[]): void {
   }
 }
 
+/** Requests of the links that lead out of a folder. */
+const linksOut = (home: string, entries: readonly Entry[]): string[] =>
+  entries.filter(({ entry }) => entry.isSymbolicLink()).flatMap(({ path }) => leads(home, path));
+
 function leads(home: string, link: string): string[] {
   const target = realPlace(resolve(dirname(link), readlinkSync(link)));
-  return isInside(home, target) ? [] : [`leads from ${relative(home, link)} to ${target}`];
-}
-
-const isInside = (home: string, path: string): boolean => path === home || path.startsWith(home + sep);
-
-/** A path after following links. A path that does not exist yet is placed in the real location of its folder. */
-function realPlace(path: string): string {
-  try {
-    return realpathSync(path);
-  } catch {
-    return dirname(path) === path ? path : join(realPlace(dirname(path)), relative(dirname(path), path));
-  }
+  return isBelow(home, target) ? [] : [`leads from ${relative(home, link)} to ${target}`];
 }
 
 interface Entry {
@@ -111,21 +155,37 @@ interface Entry {
   readonly entry: Dirent;
 }
 
-const isScript = (entry: Dirent): boolean => entry.isFile() && SCRIPT.test(entry.name);
+/** True for a script, or a link to one. */
+const isScript = ({ path, entry }: Entry): boolean =>
+  SCRIPT.test(entry.name) && statSync(path, { throwIfNoEntry: false })?.isFile() === true;
 
-/** Everything in a folder and its subfolders, by path; links are not followed. */
-function entriesBelow(folder: string): Entry[] {
-  let entries: Dirent[];
-  try {
-    entries = readdirSync(folder, { withFileTypes: true });
-  } catch (cause) {
-    throw new Refusal([inputUnreadable(folder, (cause as NodeJS.ErrnoException).code ?? String(cause))]);
-  }
-  entries.sort((a, b) => (a.name < b.name ? -1 : 1));
-  return entries.flatMap((entry) => {
-    const path = join(folder, entry.name);
-    return [{ path, entry }, ...(entry.isDirectory() ? entriesBelow(path) : [])];
-  });
+/** Most files and folders that are looked through for scripts and links; a lake has far fewer. */
+const MOST_ENTRIES = 100_000;
+
+/**
+ * Everything in a folder and its subfolders, by path; links are not followed.
+ *
+ * @throws Refusal when the folder cannot be read or holds too much to be looked through.
+ */
+function entriesBelow(home: string): Entry[] {
+  const found: Entry[] = [];
+  const add = (folder: string): void => {
+    let entries: Dirent[];
+    try {
+      entries = readdirSync(folder, { withFileTypes: true });
+    } catch (cause) {
+      throw new Refusal([inputUnreadable(folder, (cause as NodeJS.ErrnoException).code ?? String(cause))]);
+    }
+    entries.sort((a, b) => (a.name < b.name ? -1 : 1));
+    for (const entry of entries) {
+      if (found.length === MOST_ENTRIES) throw new Refusal([folderTooFull(home, MOST_ENTRIES)], 2);
+      const path = join(folder, entry.name);
+      found.push({ path, entry });
+      if (entry.isDirectory()) add(path);
+    }
+  };
+  add(home);
+  return found;
 }
 
 /** Scripts beside plugins outside the folder, since they may load each other. */
@@ -139,9 +199,11 @@ async function scriptsOutside(references: readonly string[], home: string): Prom
     });
     if (module === undefined) continue;
     const path = realpathSync(fileURLToPath(module));
-    if (!isInside(home, path)) folders.add(dirname(path));
+    if (!isBelow(home, path)) folders.add(dirname(path));
   }
   return [...folders].flatMap((folder) =>
-    entriesBelow(folder).flatMap(({ path, entry }) => (isScript(entry) ? [path] : [])),
+    entriesBelow(folder)
+      .filter(isScript)
+      .map(({ path }) => path),
   );
 }

@@ -1,6 +1,6 @@
 import { realpathSync } from 'node:fs';
 import { join } from 'node:path';
-import { readOwnFile, writeOwnFile } from '../../files/index.ts';
+import { inTurn, readOwnFile, writeOwnFile } from '../../files/index.ts';
 import { makeSettingsFolder, settingsFolder } from '../settings-folder.ts';
 import type { LakeReach } from './lake-reach.ts';
 
@@ -10,7 +10,7 @@ const MOST_BYTES = 16 << 20;
 /** Path of the approvals, kept with the user's settings and never in a folder that someone else could have made. */
 const recordPath = (): string => join(settingsFolder(), 'trusted.json');
 
-/** Approved content by real path of the folder; empty when the record cannot be used. */
+/** Approved content by real path of the folder or configuration; empty when the record cannot be used. */
 function readRecord(): Record<string, string> {
   try {
     const record: unknown = JSON.parse(new TextDecoder().decode(readOwnFile(recordPath(), MOST_BYTES)));
@@ -21,14 +21,16 @@ function readRecord(): Record<string, string> {
   }
 }
 
-/** True when a lake folder requests nothing, or was approved in its present state. */
+/** True when a lake folder or a configuration requests nothing, or was approved in its present state. */
 export const isTrusted = (folder: string, { asks, content }: LakeReach): boolean =>
   asks.length === 0 || readRecord()[realpathSync(folder)] === content;
 
-/** Approves the present requests of a folder; an undefined `reach` withdraws the approval. */
+/** Approves the present requests of a folder or a configuration; an undefined `reach` withdraws the approval. */
 export async function setTrust(folder: string, reach: LakeReach | undefined): Promise<void> {
-  const { [realpathSync(folder)]: _, ...others } = readRecord();
-  const record = reach === undefined ? others : { ...others, [realpathSync(folder)]: reach.content };
   makeSettingsFolder();
-  await writeOwnFile(recordPath(), new TextEncoder().encode(`${JSON.stringify(record, undefined, 2)}\n`));
+  await inTurn(join(settingsFolder(), 'writing'), async () => {
+    const { [realpathSync(folder)]: _, ...others } = readRecord();
+    const record = reach === undefined ? others : { ...others, [realpathSync(folder)]: reach.content };
+    await writeOwnFile(recordPath(), new TextEncoder().encode(`${JSON.stringify(record, undefined, 2)}\n`));
+  });
 }

@@ -1,4 +1,4 @@
 import iconvLite from 'iconv-lite';
 
-/** What takes the place of `formats/gpx/iconv.ts` on a page, where nothing is loaded at its first use without waiting. */
+/** Replaces `formats/gpx/iconv.ts` in a browser, where a module cannot be loaded synchronously on first use. */
 export const iconv = (): typeof iconvLite => iconvLite;

@@ -1,5 +1,5 @@
 export const createReadStream = undefined;
 
-/** What takes the place of `fs` on a page, for libraries that ask for it and could do without. */
-// biome-ignore lint/style/noDefaultExport: they import it as a whole
+/** Replaces `fs` in a browser, for libraries that import it without needing it. */
+// biome-ignore lint/style/noDefaultExport: the libraries use the default import
 export default { createReadStream };

@@ -1,9 +1,9 @@
 import { Buffer } from 'buffer/';
 
-/** What takes the place of `node:buffer` on a page. */
+/** Replaces `node:buffer` in a browser. */
 export { Buffer };
 
-/** Whether bytes are UTF-8. */
+/** True when the bytes are valid UTF-8. */
 export function isUtf8(bytes: Uint8Array): boolean {
   try {
     new TextDecoder('utf-8', { fatal: true }).decode(bytes);
@@ -13,5 +13,5 @@ export function isUtf8(bytes: Uint8Array): boolean {
   }
 }
 
-/** Whether bytes are ASCII. */
+/** True when the bytes are ASCII. */
 export const isAscii = (bytes: Uint8Array): boolean => bytes.every((byte) => byte < 0x80);

@@ -1,2 +1,2 @@
-/** What takes the place of Node's on a page: nothing that libraries put off waits for input or output there. */
+/** Replaces Node's `setImmediate` in a browser; no library here uses it to wait for input or output. */
 export const setImmediate = (run: () => void): void => queueMicrotask(run);

@@ -1,4 +1,4 @@
-import type { LengthUnit } from '../../../shared/contract/index.ts';
+import type { DepthReference, LengthUnit } from '../../../shared/contract/index.ts';
 import { lengthUnitOf } from '../../../shared/text/index.ts';
 
 /** What a column of a log holds. */
@@ -28,6 +28,8 @@ export interface Column {
   readonly name: string;
   readonly role: Role;
   readonly unit?: LengthUnit;
+  /** The level from which depths in this column are measured. */
+  readonly from?: DepthReference;
   readonly temperatureUnit?: TemperatureUnit;
 }
 
@@ -54,6 +56,12 @@ const DEPTH = [
   'waterdepth',
   'bottomdepth',
 ];
+/** Words for the level from which a depth is measured. */
+const REFERENCES: Readonly<Record<DepthReference, readonly string[]>> = {
+  surface: ['surface', 'waterline', 'dbs'],
+  transducer: ['transducer', 'xducer', 'dbt'],
+  keel: ['keel', 'dbk'],
+};
 const ELEVATION = ['z', 'elev', 'elevation', 'bottomelevation'];
 const TIME = [
   'time',
@@ -91,6 +99,9 @@ const ABOUT = [
   'target',
   'range',
   'scale',
+  'offset',
+  'draft',
+  'draught',
 ];
 /** Names of columns in which the log marks rows that must not be used. */
 const VALIDITY = ['valid', 'isvalid', 'validity', 'status', 'invalid', 'void'];
@@ -124,16 +135,14 @@ export function readColumnName(raw: string): Column {
     .trim();
   const words = nameWords(name);
   const role = roleOf(words);
-  const column: { name: string; role: Role; unit?: LengthUnit; temperatureUnit?: TemperatureUnit } = {
-    name,
-    role,
-  };
+  const column: { -readonly [K in keyof Column]: Column[K] } = { name, role };
   const last = words.at(-1) ?? '';
   if (role === 'temperature') column.temperatureUnit = temperatureUnitOf(words);
   // Also kept for unknown names, since --map may make the column the depth.
   else {
     column.unit = words.length > 1 ? lengthUnitOf(last) : undefined;
     if (role === 'depth') column.unit ??= gluedUnit(words);
+    column.from = referenceOf(words);
   }
   return column;
 }
@@ -195,19 +204,35 @@ function roleOf(words: readonly string[]): Role {
   if (joined === 'ew' || (has(LON) && has(HEMISPHERE))) return 'ew';
   if (['unit', 'units', 'depthunit', 'depthunits', 'unitofdepth'].includes(joined)) return 'unit';
   if (has(VALIDITY) && !has(ABOUT)) return 'valid';
-  if (has(ABOUT)) return 'ignore';
+  if (has(ABOUT) || isDepthOfBoat(words)) return 'ignore';
   if (has(GRID)) return 'grid';
   if (has(DATUM)) return 'datum';
   if (has(LAT)) return 'lat';
   if (has(LON)) return 'lon';
   if (has(TEMPERATURE) && !has(OTHER_TEMPERATURE)) return 'temperature';
-  if (has(DEPTH) || gluedUnit(words) !== undefined) return 'depth';
+  if (has(DEPTH) || gluedUnit(words) !== undefined || DEPTH_BELOW.test(joined)) return 'depth';
   if (has(DATE) && !has(TIME)) return 'date';
   if (has(TIME) && !has(OTHER_TIME)) return 'time';
   if (words[0] === 'x' && words.length <= 2) return 'x';
   if (words[0] === 'y' && words.length <= 2) return 'y';
   if (has(ELEVATION)) return 'elevation';
   return 'ignore';
+}
+
+/** A depth and its level in one word. */
+const DEPTH_BELOW =
+  /^(?:water|bottom)?depth(?:below|under|from)(?:the)?(?:surface|waterline|transducer|keel)/;
+
+/** The depth at which the transducer or the keel is, which is no depth of the water. */
+const isDepthOfBoat = (words: readonly string[]): boolean =>
+  words.some((word, i) => /^(?:transducer|xducer|keel)$/.test(word) && /^depths?$/.test(words[i + 1] ?? ''));
+
+function referenceOf(words: readonly string[]): DepthReference | undefined {
+  const glued = DEPTH_BELOW.exec(words.join(''))?.[0] ?? '';
+  const found = Object.entries(REFERENCES).find(([, names]) =>
+    names.some((name) => words.includes(name) || glued.endsWith(name)),
+  );
+  return found?.[0] as DepthReference | undefined;
 }
 
 /** Unit written together with the word: "depthft", "depthm". */

@@ -8,7 +8,7 @@ export const readerOptions = {
     kind: 'choice',
     choices: ['m', 'ft', 'fm', 'cm', 'yd'],
     flag: 'depth-unit',
-    help: 'Unit of depths that do not say their unit, in CSV columns and GPX.',
+    help: 'Unit of depths without a stated unit, in CSV columns and GPX.',
   },
   columns: {
     kind: 'list',
@@ -18,14 +18,14 @@ export const readerOptions = {
   map: {
     kind: 'list',
     flag: 'map',
-    help: 'Columns by name where names are not recognized: depth=Tiefe,lat=Breite,lon=Laenge,time=Zeit.',
+    help: 'Columns whose names are not recognized: depth=Tiefe,lat=Breite,lon=Laenge,time=Zeit.',
   },
   tz: {
     kind: 'text',
     flag: 'tz',
     pattern: /UTC|Z|[+-]\d{2}:?\d{2}|[A-Za-z_]+(?:\/[A-Za-z0-9_+-]+)*/,
     expected: 'UTC, an offset such as -05:00, or a zone name such as Europe/Oslo',
-    help: 'Time zone of times that do not say theirs, and of your clock in a plan; without it they are read as UTC.',
+    help: 'Time zone of log times without one, and of your clock in a plan. Without it, times are read as UTC.',
   },
   dateOrder: {
     kind: 'choice',
@@ -63,14 +63,14 @@ export const readerOptions = {
     flag: 'datum',
     pattern: /[\w .:()/-]+/,
     expected: 'the name of a datum that agrees with WGS 84 within a few meters',
-    help: 'Horizontal datum, as the log names it, to be taken as WGS 84.',
+    help: 'Horizontal datum, as named in the log, to be treated as WGS 84.',
   },
   crs: {
     kind: 'text',
     flag: 'crs',
     pattern: /EPSG:\d{4,6}/i,
     expected: 'EPSG: and a number, such as EPSG:32633',
-    help: 'Map grid of positions that are no degrees, by its EPSG number: EPSG:32633 is UTM zone 33 north.',
+    help: 'Map grid of positions that are not in degrees, by EPSG number: EPSG:32633 is UTM zone 33 north.',
   },
   channel: {
     kind: 'text',
@@ -83,19 +83,19 @@ export const readerOptions = {
     kind: 'list',
     flag: 'sentinels',
     default: [],
-    help: 'Further values that stand for no depth or no position, such as 655.35,99.9.',
+    help: 'Additional values that mean no depth or no position, such as 655.35,99.9.',
   },
   eleIsDepth: {
     kind: 'switch',
     flag: 'ele-is-depth',
     default: false,
-    help: 'Elevations of GPX track points are minus the depth.',
+    help: 'Elevations of GPX track points are depths with a minus sign.',
   },
   zeroIsValid: {
     kind: 'switch',
     flag: 'zero-is-valid',
     default: false,
-    help: 'Depths of exactly 0 are soundings, not lost bottom.',
+    help: 'Depths of exactly 0 are real, not lost bottom.',
   },
   maxDepth: {
     kind: 'length',
@@ -110,7 +110,7 @@ export const readerOptions = {
     kind: 'switch',
     flag: 'keep-last',
     default: false,
-    help: 'Use the last line of a log even when no line end follows it, though it may be cut.',
+    help: 'Use the last line of a log even without a line end, although it may be cut short.',
   },
   clockOffset: {
     kind: 'seconds',
@@ -125,13 +125,13 @@ export const readerOptions = {
     min: 0,
     max: 1,
     default: 0.2,
-    help: 'Largest share of rows that may be dropped before the file is refused.',
+    help: 'Largest share of rows that may be dropped before a log is refused.',
   },
   explain: {
     kind: 'switch',
     flag: 'explain',
     default: false,
-    help: 'Say line and reason of every dropped row.',
+    help: 'List the line and reason for every dropped row.',
   },
 } as const satisfies OptionDefinitions;
 

@@ -6,7 +6,7 @@ import { headText, pointsTable, type TablePoint, textOf, whole } from '../open/i
 /** Points of GeoJSON (RFC 7946), with depth as a property or as the third coordinate. */
 export const readGeojson = defineReaderPlugin({
   name: 'geojson',
-  summary: 'Reads points of GeoJSON, whose depth is a property or the third coordinate.',
+  summary: 'Reads GeoJSON points with depth as a property or third coordinate.',
   stage: 'reader',
   extensions: ['.geojson', '.json'],
   options: {},

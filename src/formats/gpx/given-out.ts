@@ -34,6 +34,9 @@ const LEAST_COMMENT = 8;
 /** Extra cost of a pair that may equally well be a user's mark, so that it comes after all others. */
 const DOUBT = 10;
 
+/** Farthest that a unit can move a position if its files have this many decimals, m. */
+export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_PER_DEGREE * 10 ** -decimals;
+
 /**
  * Matches waypoints with what was written earlier, one to one, starting with the surest pairs.
  *
@@ -49,7 +52,7 @@ export function matchGivenOut<T extends Returned>(
   given: readonly GivenOut[],
   decimals: number,
 ): ReadonlyMap<T, GivenOut> {
-  const tolerance = ROUNDING + MEAN_METERS_PER_DEGREE * 10 ** -decimals;
+  const tolerance = roundingOf(decimals);
   const near = createNearIndex(() => waypoints);
   const isMark = knownMarks(given, tolerance);
   const pairs = given
@@ -146,7 +149,8 @@ const isSameName = ({ name }: Returned, entry: GivenOut): boolean => fold(name) 
 const hasText = ({ comment, description }: Returned, entry: GivenOut): boolean =>
   [comment, description].some((text) => startsAlike(text, entry.comment));
 
-const hasOtherText = (waypoint: Returned, entry: GivenOut): boolean =>
+/** True when a waypoint has text and none of it is ours. */
+export const hasOtherText = (waypoint: Returned, entry: GivenOut): boolean =>
   `${waypoint.comment}${waypoint.description}`.trim() !== '' && !hasText(waypoint, entry);
 
 /** Cost of matching a waypoint with a written position, from 0; undefined when they cannot match. */

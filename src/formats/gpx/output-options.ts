@@ -19,13 +19,13 @@ export const gpxOutputOptions = {
     kind: 'switch',
     default: false,
     flag: 'ascii',
-    help: 'Write names in plain ASCII for units that show nothing else.',
+    help: 'Write names in plain ASCII, for units that show nothing else.',
   },
   capitals: {
     kind: 'switch',
     default: false,
     flag: 'capitals',
-    help: 'Write names in capitals for units that keep nothing else.',
+    help: 'Write names in capitals, for units that keep nothing else.',
   },
   textIn: {
     kind: 'choice',
@@ -39,7 +39,7 @@ export const gpxOutputOptions = {
     min: 3,
     max: 1_000_000,
     flag: 'max-waypoints',
-    help: 'Most waypoints in one file; the rest go to further files, none is dropped.',
+    help: 'Most waypoints in one file; the rest go to more files, and none is dropped.',
   },
   maxText: {
     kind: 'count',
@@ -61,7 +61,7 @@ export const gpxOutputOptions = {
   symbols: {
     kind: 'list',
     flag: 'symbols',
-    help: 'Symbol names that the unit knows, as downslope unit --save finds them: boat positions get no other.',
+    help: 'Symbol names that the unit knows, as found by downslope unit --save; boat positions get no others.',
   },
 } as const satisfies OptionDefinitions;
 
@@ -80,7 +80,7 @@ export const gpxMergeOptions = {
     min: 0,
     max: 1000,
     flag: 'join',
-    help: 'With --merge: waypoints of different files with the same name and no farther apart than this become one.',
+    help: 'With --merge: join waypoints of different files that have the same name and are no farther apart than this.',
   },
 } as const satisfies OptionDefinitions;
 
@@ -99,6 +99,6 @@ export const commentOptions = {
     max: 9,
     default: 0,
     flag: 'angles',
-    help: 'Next angles written as further boat positions (NAME A1, NAME A2 ...) besides the two sides.',
+    help: 'Number of next angles to write as boat positions (NAME A1, NAME A2 ...) in addition to the two sides.',
   },
 } as const satisfies OptionDefinitions;

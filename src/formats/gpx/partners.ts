@@ -1,9 +1,10 @@
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { decimalsOf, gpx as says } from '../../../shared/text/index.ts';
 import { readBoatEdits } from './boat-edits.ts';
-import { type GivenOut, matchGivenOut, matchMoved } from './given-out.ts';
+import { type GivenOut, matchGivenOut, matchMoved, roundingOf } from './given-out.ts';
 import type { GpxWaypoint, PartnerMark } from './gpx-document.ts';
 import { isMangled, isNumber } from './mangled-names.ts';
+import { findMaybeMoved } from './maybe-moved.ts';
 import { createNearIndex, type FindNear, type LatLon, nearDistance } from './near.ts';
 import { ownElements } from './previous-additions.ts';
 import { isProposedEntry } from './proposed-gpx.ts';
@@ -41,25 +42,41 @@ export function recognizePartners(
 ): readonly GpxWaypoint[] {
   const boatsGiven = given.filter((entry) => !isProposedEntry(entry));
   const usable = waypoints.filter(({ canEnrich }) => canEnrich);
-  const ledger = matchGivenOut(usable, boatsGiven, coordinateDecimals(waypoints));
+  const decimals = coordinateDecimals(waypoints);
+  const ledger = matchGivenOut(usable, boatsGiven, decimals);
   const withoutElement = usable.filter((waypoint) => boatElement(waypoint) === undefined);
   const moved = matchMoved(withoutElement, boatsGiven, ledger, REACH);
+  const maybe = findMaybeMoved(
+    usable.filter((waypoint) => !hasSignature(waypoint) || ledger.has(waypoint)),
+    boatsGiven,
+    new Map([...ledger, ...moved]),
+    roundingOf(decimals),
+    REACH,
+  );
+  const likely = new Map(
+    [...maybe].flatMap(([waypoint, { entry, isLikely }]) => (isLikely ? [[waypoint, entry]] : [])),
+  );
   const marks = waypoints.filter(
-    (waypoint) => !hasSignature(waypoint) && !ledger.has(waypoint) && !moved.has(waypoint),
+    (waypoint) =>
+      !hasSignature(waypoint) && !ledger.has(waypoint) && !moved.has(waypoint) && !likely.has(waypoint),
   );
   const find = createNearIndex(() => marks);
   const byName = new Map(marks.toReversed().map((waypoint) => [waypoint.name, waypoint]));
   const enrichedBefore = new Set(given.map(({ of }) => of));
   const hasTraces = waypoints.some((waypoint) => hasSignature(waypoint) || isEnriched(waypoint));
+  const movement = (waypoint: GpxWaypoint): Movement =>
+    moved.has(waypoint) ? 'moved' : likely.has(waypoint) ? 'maybe' : undefined;
   const marked = waypoints.map((waypoint) => {
-    const entry = ledger.get(waypoint) ?? moved.get(waypoint);
+    const entry = ledger.get(waypoint) ?? moved.get(waypoint) ?? likely.get(waypoint);
+    const doubt = maybe.get(waypoint);
+    if (doubt !== undefined) report(says.maybeMovedBoat(placeOf(waypoint), doubt.entry.name, doubt.isLikely));
     return {
       waypoint,
       given: entry ?? writtenOn(waypoint),
       partner:
         entry === undefined || boatElement(waypoint) !== undefined
           ? recognize(waypoint, find, byName, hasTraces && !enrichedBefore.has(waypoint.name), report)
-          : recognizeGiven(waypoint, entry, moved.has(waypoint), find, byName, report),
+          : recognizeGiven(waypoint, entry, movement(waypoint), find, byName, report),
     };
   });
   const boats = marked.filter(({ partner }) => partner !== undefined && isReplaceable(partner));
@@ -75,10 +92,13 @@ export function recognizePartners(
 export const isReplaceable = ({ by }: PartnerMark): boolean =>
   by === 'ledger' || by === 'element' || by === 'signature';
 
+/** Whether a boat position was moved, or likely was. */
+type Movement = 'moved' | 'maybe' | undefined;
+
 function recognizeGiven(
   waypoint: GpxWaypoint,
   { of, suffix, ofLat, ofLon }: GivenOut,
-  isMoved: boolean,
+  movement: Movement,
   find: Find,
   byName: ReadonlyMap<string, GpxWaypoint>,
   report: (diagnostic: Diagnostic) => void,
@@ -93,8 +113,8 @@ function recognizeGiven(
       find(waypoint, REACH).filter((near) => isOwner(near) && !isNumber(near.name)),
     ) ??
     ownerByName(waypoint, find)?.of;
-  if (isMoved) report(says.boatPositionMoved(placeOf(waypoint)));
-  return { by: isMoved ? 'moved' : 'ledger', of: owner?.fileIndex, suffix };
+  if (movement === 'moved') report(says.boatPositionMoved(placeOf(waypoint)));
+  return { by: movement === undefined ? 'ledger' : 'moved', of: owner?.fileIndex, suffix };
 }
 
 /** Most decimals among the coordinates of a file, which shows how many its unit kept. */

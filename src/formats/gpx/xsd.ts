@@ -54,7 +54,7 @@ export function schemaText(): string {
     </xs:complexType>
   </xs:element>
   <xs:element name="notes" type="xs:string">
-    <xs:annotation><xs:documentation>Codes of what was said about the waypoint, with semicolons between them.</xs:documentation></xs:annotation>
+    <xs:annotation><xs:documentation>Codes of the messages about the waypoint, separated by semicolons.</xs:documentation></xs:annotation>
   </xs:element>
 ${elements.join('\n')}
 </xs:schema>

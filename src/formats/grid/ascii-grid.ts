@@ -7,10 +7,10 @@ const KIND = 'an ASCII grid';
 const KEYS =
   /^\s*(ncols|nrows|xllcorner|yllcorner|xllcenter|yllcenter|cellsize|dx|dy|nodata_value)\s+(\S+)\s*$/i;
 
-/** Grids of heights as text (ESRI ASCII raster). Each cell is a sounding of one even survey. */
+/** Reads grids of heights as text (ESRI ASCII raster). Each cell becomes a sounding, as of one uniform survey. */
 export const asciiGrid = defineReaderPlugin({
   name: 'ascii-grid',
-  summary: 'Reads ESRI ASCII grids: each cell is a sounding of one even survey.',
+  summary: 'Reads ESRI ASCII grids: each cell is a sounding.',
   stage: 'reader',
   extensions: ['.asc', '.grd', '.txt'],
   options: {},

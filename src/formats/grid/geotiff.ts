@@ -11,7 +11,7 @@ const MOST_CELLS = 50_000_000;
 /** Grids of heights as GeoTIFF (OGC 19-008r4). Each cell of the first band is a sounding of one even survey. */
 export const geotiff = defineReaderPlugin({
   name: 'geotiff',
-  summary: 'Reads GeoTIFF grids: each cell of the first band is a sounding of one even survey.',
+  summary: 'Reads GeoTIFF grids: each cell of the first band is a sounding.',
   stage: 'reader',
   extensions: ['.tif', '.tiff'],
   options: {},

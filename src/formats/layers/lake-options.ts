@@ -24,7 +24,7 @@ export const lakeGridOptions = {
     max: 60,
     default: 22,
     flag: 'reach',
-    help: 'Farthest from a sounding that a depth is given.',
+    help: 'Farthest distance from a sounding at which a depth is given.',
   },
 } as const satisfies OptionDefinitions;
 

@@ -1,4 +1,5 @@
 import {
+  type DepthReference,
   defineReaderPlugin,
   METERS_PER,
   type ReaderContext,
@@ -7,10 +8,10 @@ import {
 } from '../../../shared/contract/index.ts';
 import {
   checksumWrong,
-  depthFrom,
   fileWithout,
   noDepthDropped,
   noFixDropped,
+  offsetAdded,
   relativeTimes,
   sentenceMalformed,
   severalSources,
@@ -19,7 +20,7 @@ import { headText, textOf } from '../open/index.ts';
 import { anglesOf, clockOf, dayOf, numberOf, parseSentence, type Sentence } from './sentences.ts';
 
 /**
- * Soundings from NMEA 0183 text: depths (DPT, DBS, DBT) between fixes (GGA, RMC, GLL), water temperatures (MTW) and
+ * Soundings from NMEA 0183 text: depths (DPT, DBS, DBT, DBK) between fixes (GGA, RMC, GLL), water temperatures (MTW) and
  * days (RMC, ZDA).
  *
  * Positions come from a single source, the one with the most fixes. Depths also come from a single source, and those
@@ -28,7 +29,7 @@ import { anglesOf, clockOf, dayOf, numberOf, parseSentence, type Sentence } from
  */
 export const nmea = defineReaderPlugin({
   name: 'nmea',
-  summary: 'Reads NMEA 0183 text: depths DPT, DBT and DBS between fixes GGA, RMC and GLL.',
+  summary: 'Reads NMEA 0183 text: depths DPT, DBT, DBS and DBK between fixes GGA, RMC and GLL.',
   stage: 'reader',
   extensions: ['.nmea', '.log', '.txt', '.dat'],
   options: {},
@@ -46,12 +47,11 @@ export const nmea = defineReaderPlugin({
         fileWithout(
           { file },
           'an NMEA log',
-          log.depths.length === 0 ? 'depths (DPT, DBT, DBS)' : 'fixes (GGA, RMC, GLL)',
+          log.depths.length === 0 ? 'depths (DPT, DBT, DBS, DBK)' : 'fixes (GGA, RMC, GLL)',
         ),
       ]);
     const fixes = ofOneSource(log.fixes, 'positions', [], file, context);
-    const depths = ofOneSource(log.depths, 'depths', ['DBS', 'DPT', 'DBT'], file, context);
-    sayReference(depths, file, context);
+    const depths = ofOneSource(log.depths, 'depths', ['DBS', 'DPT', 'DBT', 'DBK'], file, context);
     if (fixes.every(({ isDated }) => !isDated)) context.report(relativeTimes({ file }));
     return { soundings: [place(depths, fixes, log, file, context)] };
   },
@@ -70,10 +70,10 @@ interface Fix {
 interface Depth {
   readonly source: string;
   readonly line: number;
-  /** Depth in m, including a positive offset; NaN when absent. */
+  /** Depth in m, as the sentence gives it; NaN when absent. */
   readonly depth: number;
-  /** Offset given by DPT, m: positive to the waterline, negative to the keel. */
-  readonly offset: number;
+  /** Offset from the transducer to the waterline given by DPT, m; absent when it gives none. */
+  readonly offset?: number;
 }
 
 interface Lost {
@@ -114,13 +114,13 @@ function gather(text: string, file: string, context: ReaderContext): Gathered {
     if (sentence === undefined) continue;
     if (sentence === 'checksum') {
       // A damaged depth is a lost row; any other damaged sentence is not.
-      if (/D(?:PT|B[ST]),/.test(raw)) context.drop(checksumWrong(at, raw.trim()));
+      if (/D(?:PT|B[STK]),/.test(raw)) context.drop(checksumWrong(at, raw.trim()));
       else context.report(checksumWrong(at, raw.trim()));
       continue;
     }
     if (/^(?:GGA|RMC|GLL|ZDA)$/.test(sentence.kind))
       takeFix(sentence, line, clock, gathered, raw, file, context);
-    else if (/^D(?:PT|B[ST])$/.test(sentence.kind)) {
+    else if (/^D(?:PT|B[STK])$/.test(sentence.kind)) {
       const depth = depthOf(sentence, line);
       gathered.depths.push(depth);
     } else if (sentence.kind === 'MTW')
@@ -187,20 +187,21 @@ function takeFix(
   gathered.fixes.push({ source, line, lat, lon, time, isDated: clock.isDated });
 }
 
-/** Depth below the transducer from meters, else feet, else fathoms. A DPT depth includes an offset to the waterline. */
+/**
+ * Depth from meters, else feet, else fathoms. The offset of DPT leads to the waterline where it is positive, and to the
+ * keel where it is negative; the depth is below the transducer in any case.
+ */
 function depthOf({ kind, talker, fields }: Sentence, line: number): Depth {
   const source = `${talker}${kind}`;
   if (kind === 'DPT') {
     const offset = numberOf(fields[1]);
-    const depth = numberOf(fields[0]);
-    return { source, line, offset, depth: offset > 0 ? depth + offset : depth };
+    return { source, line, depth: numberOf(fields[0]), ...(offset > 0 ? { offset } : {}) };
   }
   const units = { f: METERS_PER.ft, M: METERS_PER.m, F: METERS_PER.fm };
   const values = [2, 0, 4].map((at) => numberOf(fields[at]) * (units[fields[at + 1] as 'f'] ?? Number.NaN));
   return {
     source,
     line,
-    offset: Number.NaN,
     depth: values.find((value) => !Number.isNaN(value)) ?? Number.NaN,
   };
 }
@@ -227,14 +228,10 @@ function ofOneSource<T extends { readonly source: string }>(
   return all.filter(({ source }) => source === used);
 }
 
-function sayReference(depths: readonly Depth[], file: string, context: ReaderContext): void {
-  const [{ source }] = depths;
-  const offset = depths.find((depth) => depth.offset > 0)?.offset;
-  const from =
-    source.endsWith('DBS') || offset !== undefined
-      ? `the water surface${offset === undefined ? '' : `: the offset of ${offset} m to the waterline is added`}`
-      : 'the transducer: add its depth with --transducer-draft';
-  context.report(depthFrom({ file }, source, from));
+/** The level from which depths are measured, from the sentences or their offsets. */
+function referenceOf([{ source }]: readonly Depth[], offset: number | undefined): DepthReference {
+  if (source.endsWith('DBS') || offset !== undefined) return 'surface';
+  return source.endsWith('DBK') ? 'keel' : 'transducer';
 }
 
 /** Longest time between two fixes over which depths are spread, s. */
@@ -257,6 +254,8 @@ function place(
     celsius: [] as number[],
   };
   const { temperatures } = gathered;
+  const offset = depths.find((depth) => depth.offset !== undefined)?.offset;
+  if (offset !== undefined) context.report(offsetAdded({ file }, depths[0].source, offset));
   const lost = gathered.lost.filter(({ source }) => source === fixes[0].source).map(({ line }) => line);
   let fix = -1;
   let warm = -1;
@@ -271,7 +270,7 @@ function place(
     const [from, to] = [fixes[fix], fixes[fix + 1]];
     const isSpread = from !== undefined && to !== undefined && to.time - from.time <= LONGEST_GAP;
     for (let i = first; i < end; i++) {
-      const { line, depth } = depths[i];
+      const { line, depth, offset: own = offset ?? 0 } = depths[i];
       const share = (i - first) / (end - first);
       if (Number.isNaN(depth)) context.drop(noDepthDropped({ file, line }, ''));
       else if (from === undefined || line > lostAt || (share > 0 && !isSpread))
@@ -282,7 +281,7 @@ function place(
         rows.lat.push(along(from.lat, to?.lat));
         rows.lon.push(along(from.lon, to === undefined ? undefined : nearLon(from.lon, to.lon)));
         rows.time.push(along(from.time, to?.time));
-        rows.depth.push(depth);
+        rows.depth.push(depth + own);
         rows.line.push(line);
         rows.celsius.push(temperatures[warm]?.celsius ?? Number.NaN);
       }
@@ -298,6 +297,7 @@ function place(
     ...(temperatures.length > 0 ? { temperature: Float32Array.from(rows.celsius) } : {}),
     depthUnit: 'm',
     vertical: 'down',
+    depthFrom: referenceOf(depths, offset),
   };
 }
 

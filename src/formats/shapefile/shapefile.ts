@@ -10,7 +10,7 @@ const KIND = 'a shapefile';
  */
 export const shapefile = defineReaderPlugin({
   name: 'shapefile',
-  summary: 'Reads points of shapefiles: depth from the .dbf beside it, or from Z.',
+  summary: 'Reads points of shapefiles, with depth from the .dbf next to it or from Z.',
   stage: 'reader',
   extensions: ['.shp'],
   options: {},

@@ -35,7 +35,10 @@ const SURELY_ELEVATIONS = 0.95;
 const DAY = 86_400;
 
 /** Unit and sign convention of a log's depths, determined from its first part. */
-export type DepthReading = Pick<DepthRules, 'unit' | 'vertical'>;
+export type DepthReading = Pick<DepthRules, 'unit' | 'vertical'> & {
+  /** True when nothing in the part shows the sign convention. */
+  readonly isOpen?: boolean;
+};
 
 /**
  * Unit and sign convention of depths: as stated by the file, else by the user, else from unambiguous signs.
@@ -56,10 +59,10 @@ export function depthReading(
   const sign = vertical ?? options.vertical;
   if (sign !== undefined) return { unit, vertical: sign as 'down' | 'up' };
   const heights = depth.filter((value) => value !== 0 && Number.isFinite(value));
-  if (heights.length === 0) return { unit, vertical: 'down' };
+  if (heights.length === 0) return { unit, vertical: 'down', isOpen: true };
   const share = heights.filter((value) => value < 0).length / heights.length;
   if (share <= SURELY_ELEVATIONS) throw new Refusal([verticalMissing(at, heights.find((h) => h > 0)!)]);
-  tally.doubtOnce(elevationAsDepth(at, 'height', share));
+  tally.doubtOnce(elevationAsDepth(at, 'the values', share));
   return { unit, vertical: 'up' };
 }
 
@@ -101,7 +104,7 @@ export function pointsToLog(
   rows.hasTemperature = points.temperature !== undefined;
   const part = toLogPart(rows, file, 0);
   part.pass.set(passes);
-  return part;
+  return { ...part, depthFrom: points.depthFrom };
 }
 
 function wrapped(lon: number, at: At, tally: Tally): number {

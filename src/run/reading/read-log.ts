@@ -92,7 +92,7 @@ export async function readerOf(
 /**
  * Yields the parts of a sounding log of any kind that a reader knows, and returns the account of its rows.
  *
- * @throws Refusal in the same cases as `readSoundingLog`, and when a reader fails.
+ * @throws Refusal in the same cases as `readSource`, and when a reader fails.
  */
 export async function* readLog(
   file: string,
@@ -149,7 +149,7 @@ function endOfReader(
 ): RowAccount {
   if (hasSoundings && used === 0) tally.doubt(nothingUsable({ file }, tally.read));
   const account = tally.account(used);
-  refuseMostlyDropped(file, account, tally, options.maxDropped);
+  refuseMostlyDropped({ file }, account, tally, options.maxDropped);
   tally.flush();
   return account;
 }
@@ -187,7 +187,8 @@ async function* readWith(
   let depths: DepthReading | undefined;
   for await (const points of steps(name, reading.soundings)) {
     checkColumns(name, points);
-    depths ??= depthReading(points, options, { file }, tally);
+    if (depths === undefined || depths.isOpen === true)
+      depths = depthReading(points, options, { file }, tally);
     const part = pointsToLog(points, depths, file, options, tally);
     used += part.count;
     if (part.count > 0) yield part;
@@ -234,7 +235,7 @@ async function* readInner(
   const all = [...refused, ...passedOver];
   if (!isRead && all.length > 0) throw new Refusal(all);
   for (const diagnostic of refused) job.report(diagnostic);
-  // What may be passed over asks for nothing.
+  // A file that may be skipped need not ask for options.
   for (const { mend: _mend, ...diagnostic } of passedOver) job.report({ ...diagnostic, severity: 'warning' });
   return account;
 }

@@ -87,7 +87,7 @@ async function gridHere([place]: WaypointPlaces): Promise<{ crs: string; system:
   return typeof system === 'string' ? undefined : { crs, system };
 }
 
-/** Degrees pass as they are; anything else is refused, with the option's name, and the zone that fits the waypoints. */
+/** Accepts positions in degrees; refuses others with the name of the option and the zone that fits the waypoints. */
 const missing =
   (file: string, here: Awaited<ReturnType<typeof gridHere>>, places: WaypointPlaces): Projection =>
   (x, y) => {
@@ -97,7 +97,7 @@ const missing =
     throw new Refusal([crsMissing({ file }, x, y, near)]);
   };
 
-/** A projection that looks at the first place it gives: a wrong zone is refused there. */
+/** A projection that checks the first place it converts, so that a wrong zone is refused there. */
 function checked(
   { toDegrees, meridian }: MapSystem,
   label: string,

@@ -1,12 +1,12 @@
 import type { SoundingColumn, Soundings } from '../../../shared/contract/index.ts';
 import type { StoredLog } from './log-codec.ts';
 
-/** No water is deeper, m. */
+/** Greatest depth of any water, m. */
 const DEEPEST = 12_000;
-/** Latest time that a log may give, s since 1970: the year 2200. */
+/** Latest plausible time of a log, s since 1970: the year 2200. */
 const LATEST = 7.26e9;
 
-/** What each value of a column must be; NaN only where a log need not have it. */
+/** What each value of a column must satisfy; NaN is allowed only for optional columns. */
 const RULES: Readonly<Record<SoundingColumn, (value: number) => boolean>> = {
   lat: (value) => Math.abs(value) <= 90,
   lon: (value) => Math.abs(value) <= 180,
@@ -20,9 +20,10 @@ const RULES: Readonly<Record<SoundingColumn, (value: number) => boolean>> = {
 const OPTIONAL: readonly SoundingColumn[] = ['temperature'];
 
 /**
- * Checks what a stored log says against what a log can say: a checksum tells damage, not a file made by another hand.
+ * Checks that the values of a stored log are plausible. A checksum finds damage, but not a file written by someone
+ * else.
  *
- * @throws Error naming the first column, row or count that cannot be.
+ * @throws Error naming the first impossible column, row or count.
  */
 export function checkStoredLog({ soundings, account, diagnostics }: StoredLog): void {
   for (const [name, isPossible] of Object.entries(RULES) as [SoundingColumn, (value: number) => boolean][])

@@ -15,20 +15,20 @@ import {
 } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
 
-/** The store's folder, and in it one manifest for each set of outputs. */
+/** Folder of the store; it holds one manifest for each set of outputs. */
 const FOLDER = '.downslope';
-/** There while a run puts its outputs in place. */
+/** Exists while a run puts its outputs in place. */
 const LOCK = 'writing';
 const MANIFEST = /^outputs-[0-9a-f]{16}\.json$/;
-/** Longest manifest that is read, bytes. */
+/** Greatest size of a manifest, bytes. */
 const MOST_BYTES = 16 << 20;
-/** Age from which a run that still seems to write does not, ms: its process number may be another's by now. */
+/** Age after which a run marked as writing is assumed dead, ms; its process ID may have been reused. */
 const OLDEST = 24 * 3600 * 1000;
 
-/** What one run wrote, and from what. An output that `isSame` was there before, byte for byte. */
+/** What one run wrote, and from what. With `isSame`, the output already existed with the same bytes. */
 interface Manifest {
   readonly version: string;
-  /** `writing` from before the first output takes its place until the last has. */
+  /** `writing` from before the first output is put in place until after the last. */
   readonly state: 'writing' | 'done';
   /** Process that wrote, and when it began to put outputs in place, ms since 1970. */
   readonly process: number;
@@ -37,7 +37,7 @@ interface Manifest {
   readonly options: readonly { readonly flag: string; readonly texts: readonly string[] }[];
   readonly inputs: readonly { readonly path: string; readonly identity?: FileIdentity }[];
   readonly outputs: readonly (NotedOutput & { readonly isSame: boolean })[];
-  /** Outputs of earlier runs that go when all of these are in place. */
+  /** Outputs of earlier runs to remove when all of these are in place. */
   readonly replaces: readonly NotedOutput[];
 }
 
@@ -47,36 +47,42 @@ interface NotedOutput {
   readonly sha256: string;
 }
 
-/** What a manifest says of a run besides its outputs. */
+/** Content of a manifest besides the outputs. */
 export interface GenerationOf {
   readonly command: string;
   readonly options: Manifest['options'];
   readonly inputs: readonly string[];
-  /** True for a path in a set that every run writes anew, such as the folder of figures. */
+  /** True for a path in a set that every run rewrites completely, such as the folder of figures. */
   readonly isOfSet: (path: string) => boolean;
 }
 
-/** The outputs of one run, noted in the lake's store. */
+/** The outputs of one run, recorded in the lake's store. */
 export interface Generation {
-  /** Does what belongs to the writing of outputs while no other run on the lake does: outputs of two are never mixed. */
+  /** Runs the writing of outputs while no other run on the lake does so, so that the outputs of two runs never mix. */
   inTurn<T>(work: () => Promise<T>): Promise<T>;
-  /** Notes outputs that are about to take their places. */
+  /** Records outputs that are about to be put in place. */
   begin(writes: readonly Write[]): Promise<void>;
-  /** Notes that all have, and removes what an earlier run left in the same sets, unless it was changed since. */
+  /** Records that all outputs are in place, and removes unchanged files of an earlier run in the same sets. */
   end(): Promise<void>;
 }
 
-/** @param beside A file of the lake: a log, else a waypoint file. */
+/**
+ * @param beside A file of the lake, whose folder has the store: a log, or else a waypoint file; undefined when all
+ * inputs are pipes.
+ * @param of Undefined to record nothing and only wait for a turn.
+ */
 export function openGeneration(
-  beside: string,
-  of: GenerationOf,
+  beside: string | undefined,
+  of: GenerationOf | undefined,
   report: (diagnostic: Diagnostic) => void,
 ): Generation {
+  if (beside === undefined) return { inTurn: (work) => work(), begin: async () => {}, end: async () => {} };
   const folder = join(dirname(beside), FOLDER);
   let manifest: Manifest | undefined;
   return {
     inTurn: (work) => inTurn(join(folder, LOCK), work),
     async begin(writes) {
+      if (of === undefined) return;
       const outputs = writes
         .filter(({ target }) => target.realPath !== '-')
         .map(({ target, bytes }) => {
@@ -112,9 +118,9 @@ export function openGeneration(
 }
 
 /**
- * Says which outputs a stopped run left mixed with those of the run before it.
+ * Reports outputs of a stopped run that are mixed with those of the run before it.
  *
- * @param beside Files of the lake: one of each folder that may hold a store.
+ * @param beside Files of the lake, one for each folder that may hold a store.
  */
 export function sayMixedOutputs(beside: readonly string[], report: (diagnostic: Diagnostic) => void): void {
   const folders = new Set(beside.filter((file) => file !== '-').map((file) => join(dirname(file), FOLDER)));
@@ -133,16 +139,16 @@ export function sayMixedOutputs(beside: readonly string[], report: (diagnostic: 
   }
 }
 
-/** The path, and that nothing is there where that is so. */
+/** The path, marked if nothing is there. */
 const shown = ({ path }: NotedOutput): string => (existsSync(path) ? path : `${path} (missing)`);
 
 const hashOf = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
 
-/** True when a file is there as the run made it. */
 /**
- * Tells files that an earlier run wrote and that nobody changed since, by the manifests of some folders; through links too.
+ * Recognizes files that an earlier run wrote and nobody has changed since, from the manifests in some folders; also
+ * through links.
  *
- * One that was an input as well, as when it was written in place, is the user's.
+ * A file that was an input too, as when it was written in place, counts as the user's.
  */
 export function writtenBefore(folders: readonly string[]): (path: string) => boolean {
   const noted = new Map<string, NotedOutput>();
@@ -158,6 +164,7 @@ export function writtenBefore(folders: readonly string[]): (path: string) => boo
   };
 }
 
+/** True when a file is as the run wrote it. */
 function isAsWritten({ path, bytes, sha256 }: NotedOutput): boolean {
   try {
     const stats = statSync(path);
@@ -173,7 +180,7 @@ function removeEarlier(earlier: readonly NotedOutput[], report: (diagnostic: Dia
   if (changed.length > 0) report(olderOutputKept([...new Set(changed)]));
 }
 
-/** Removes the manifests of runs of which nothing is left: all of their outputs were written anew. */
+/** Removes manifests of runs whose outputs have all been replaced. */
 function forgetReplaced(folder: string, { outputs, process: own, at }: Manifest): void {
   const written = new Set(outputs.map(({ path }) => path));
   for (const { file, manifest } of manifestsIn(folder))
@@ -189,7 +196,7 @@ async function note(
   manifest: Manifest,
   report: (diagnostic: Diagnostic) => void,
 ): Promise<void> {
-  // One for each run: a run that is stopped before its first output must not hide that an earlier one was stopped later.
+  // One for each run, because a run that is stopped before its first output must not hide an earlier stopped run.
   const key = hashOf(Buffer.from(`${manifest.process} ${manifest.at}`)).slice(0, 16);
   const path = join(folder, `outputs-${key}.json`);
   try {
@@ -200,7 +207,7 @@ async function note(
   }
 }
 
-/** Manifests that can be read; what is none is passed over. */
+/** The readable manifests; other files are skipped. */
 function manifestsIn(folder: string): { readonly file: string; readonly manifest: Manifest }[] {
   if (!existsSync(folder)) return [];
   return readFolder(folder).flatMap(({ name }) => {

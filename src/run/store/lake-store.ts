@@ -15,33 +15,33 @@ import {
 import { checkStoredLog } from './check-stored-log.ts';
 import { decodeLog, encodeLog, type StoredLog, type StoredOrigin } from './log-codec.ts';
 
-/** Keeps reduced soundings beside the logs, so that a log is read once. */
+/** Stores reduced soundings next to the logs, so that each log is read only once. */
 export interface LakeStore {
   /** The stored log, if the file and everything the reduction depends on are unchanged. */
   find(file: string): Promise<StoredLog | undefined>;
   /**
-   * Keeps what was read of a file.
+   * Stores the soundings read from a file.
    *
-   * @param identity The file's before it was read. When it is another by now, nothing is kept: what was read may be
-   *   of an older content than the file's.
+   * @param identity Identity of the file before it was read. If the file has changed since, nothing is stored, because
+   * the soundings may be from older content.
    */
   keep(file: string, log: StoredLog, identity: FileIdentity): Promise<void>;
 }
 
-/** Folder beside each log. */
+/** Folder of the store, next to each log. */
 const FOLDER = '.downslope';
-/** Longest stored log that is read, bytes. */
+/** Greatest size of a stored log, bytes. */
 const MOST_BYTES = 2 ** 31 - 1;
 
 /**
  * Opens the store of a run.
  *
- * A stored log counts when its options are the same and its file has the same length and the same times, that of
- * its content and that of any change to it, or else the same content: a log may be copied over with its old time.
- * One that is damaged, foreign or of another version is rebuilt with a note, never trusted. What stands in its place
- * and is no file is passed over with a note, and no link is followed.
+ * A stored log is used when its options are the same and its file has either the same length and times (of the content
+ * and of any change) or the same content, since a log may be copied over with its old modification time. A damaged or
+ * foreign file, or one of another version, is rebuilt with a note and never trusted. Anything in its place that is not
+ * a file is skipped with a note, and links are not followed.
  *
- * @param dependsOn Everything besides a log's bytes that its reduction depends on; plain data.
+ * @param dependsOn Everything besides a log's bytes that its reduction depends on, as plain data.
  */
 export function openLakeStore(
   dependsOn: (file: string) => unknown,
@@ -77,7 +77,7 @@ export function openLakeStore(
         if (content === undefined) throw new Error('the log was changed');
         const { size, modified, changed } = identity;
         const reduction = reductionFor(file);
-        // Without a time of change the next run looks at the content.
+        // Without a change time, the next run compares the content.
         const origin = {
           size,
           modified,
@@ -93,13 +93,13 @@ export function openLakeStore(
   };
 }
 
-/** False without a content. */
+/** False when the content is unknown. */
 const isOf = (content: string | undefined, origin: StoredOrigin): boolean =>
   content !== undefined && content === origin.content;
 
 const storePath = (file: string): string => join(dirname(file), FOLDER, `${basename(file)}.arrow`);
 
-/** Hash of a file that is the same before and after; undefined for one that is not. */
+/** Hash of a file whose identity is the same before and after hashing; otherwise undefined. */
 async function contentOf(file: string, identity: FileIdentity): Promise<string | undefined> {
   const content = await hashFile(file);
   return isUnchanged(identity, identityOf(file)) ? content : undefined;

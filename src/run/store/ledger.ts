@@ -4,21 +4,21 @@ import { ledgerNotWritten, ledgerUnreadable } from '../../../shared/text/index.t
 import { readOwnFile, writeOwnFile } from '../../files/index.ts';
 import type { GivenOut } from '../../formats/gpx/index.ts';
 
-/** The record of boat positions given out, in the store's folder beside the logs. */
+/** File of the record of written boat positions, in the store's folder next to the logs. */
 const FILE = '.downslope/given-out.json';
 const VERSION = 1;
-/** Longest record that is read, bytes, and most boat positions that are kept in it: the latest. */
-const MOST_BYTES = 16 << 20;
-const MOST = 20_000;
+/** Greatest size of the record, bytes; below, the number of most recent boat positions that it keeps. */
+const MOST_BYTES = 128 << 20;
+const MOST = 200_000;
 
-/** What earlier runs on a lake gave out, and what this one does. */
+/** Boat positions written by earlier runs on a lake, and by this one. */
 export interface Ledger {
   readonly given: readonly GivenOut[];
-  /** Adds what was written. Nothing is lost when it fails: the next run knows less. */
+  /** Adds written positions. If this fails, nothing is lost except that the next run knows less. */
   add(given: readonly GivenOut[]): Promise<void>;
 }
 
-/** @param beside A file of the lake: a log, else a waypoint file. */
+/** @param beside A file of the lake, whose folder has the store: a log, or else a waypoint file. */
 export function openLedger(beside: string, report: (diagnostic: Diagnostic) => void): Ledger {
   const path = join(dirname(beside), FILE);
   const known = readLedger(path, report);
@@ -26,7 +26,7 @@ export function openLedger(beside: string, report: (diagnostic: Diagnostic) => v
     given: known,
     async add(given) {
       if (given.length === 0) return;
-      // Another run on the lake may have given out others since.
+      // Another run on the lake may have added entries since.
       const latest = readLedger(path, () => {});
       const merged = new Map(
         [...latest, ...given].map((entry) => [`${entry.name} ${entry.lat} ${entry.lon}`, entry]),
@@ -41,7 +41,7 @@ export function openLedger(beside: string, report: (diagnostic: Diagnostic) => v
   };
 }
 
-/** Entries of a record, those only that are whole; none where there is no file of ours. */
+/** The complete entries of a record; none when there is no file of ours. */
 function readLedger(path: string, report: (diagnostic: Diagnostic) => void): GivenOut[] {
   try {
     const bytes = readOwnFile(path, MOST_BYTES);

@@ -11,14 +11,14 @@ import {
 import { SOUNDING_COLUMNS, type SoundingColumn, type Soundings } from '../../../shared/contract/index.ts';
 import type { LogEntry } from '../../../shared/engine/index.ts';
 
-/** What is kept of one log: its reduced soundings, its account, and what was said about it. */
+/** The stored data of one log: reduced soundings, row counts and messages. */
 export type StoredLog = LogEntry;
 
-/** Where a stored log came from, and what it depends on. */
+/** The source of a stored log, and what it depends on. */
 export interface StoredOrigin {
   /**
-   * Length of the log file when it was read, and times of its content (mtime) and of any change (ctime), ns; no time of
-   * change where a further one would not have shown in it.
+   * Length of the log file when it was read, with its modification time (mtime) and change time (ctime), ns. The
+   * change time is absent if a further change would not have shown in it.
    */
   readonly size: number;
   readonly modified: string;
@@ -29,24 +29,23 @@ export interface StoredOrigin {
   readonly reduction: string;
 }
 
-/** Changes whenever the layout below, or the meaning of a column, changes. */
+/** Must be changed whenever the layout below, or the meaning of a column, changes. */
 const VERSION = 2;
 const METADATA_KEY = 'downslope-lake-store';
 
 type ColumnArray = Float64Array | Float32Array | Int32Array;
 const NAMES = Object.keys(SOUNDING_COLUMNS) as SoundingColumn[];
 
-/** Arrow's type of a column. */
+/** Arrow type of a column. */
 function arrowTypeOf(name: SoundingColumn) {
   const kind = SOUNDING_COLUMNS[name];
   return kind === Float64Array ? float64() : kind === Float32Array ? float32() : int32();
 }
 
 /**
- * Bytes of a stored log: an Apache Arrow IPC file with one column per column of the soundings,
- * and in its schema metadata, under `downslope-lake-store`, a JSON object with version, origin,
- * account, diagnostics and a SHA-256 of all of it: of the object without the hash, then of name, length and values of
- * each column.
+ * Bytes of a stored log: an Apache Arrow IPC file with one column per column of the soundings. Its schema metadata
+ * holds, under `downslope-lake-store`, a JSON object with version, origin, account, diagnostics and a SHA-256. The
+ * hash covers the object without the hash, then name, length and values of each column.
  */
 export function encodeLog(log: StoredLog, origin: StoredOrigin): Uint8Array {
   const arrays = NAMES.flatMap((name): [SoundingColumn, ColumnArray][] => {
@@ -66,9 +65,9 @@ export function encodeLog(log: StoredLog, origin: StoredOrigin): Uint8Array {
 }
 
 /**
- * A stored log again, with its origin.
+ * Decodes a stored log, with its origin.
  *
- * @throws Error saying what is wrong: not such a file, another version, or a checksum that does not hold.
+ * @throws Error with the problem: another kind of file, another version, or a wrong checksum.
  */
 export function decodeLog(bytes: Uint8Array): { readonly log: StoredLog; readonly origin: StoredOrigin } {
   const table = tableFromIPC(bytes);
@@ -79,7 +78,7 @@ export function decodeLog(bytes: Uint8Array): { readonly log: StoredLog; readonl
   const arrays = NAMES.flatMap((name): [SoundingColumn, ColumnArray][] => {
     const column = table.getChild(name);
     if (column === undefined || column === null) return [];
-    // Of no rows the library makes a plain array.
+    // The library returns a plain array when there are no rows.
     return [[name, table.numRows === 0 ? new SOUNDING_COLUMNS[name](0) : (column.toArray() as ColumnArray)]];
   });
   if (checksum(about, arrays) !== stated) throw new Error('checksum does not hold');

@@ -6,30 +6,34 @@ import { storeNotWritten, storeRebuilt } from '../../../shared/text/index.ts';
 import { readOwnFile, writeOwnFile } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
 
-/** Work on the tiles of one lake, beside its logs: the next evening only those are worked on that were sounded again. */
+/**
+ * Stored results for the tiles of one lake, next to its logs. On the next evening only tiles that were sounded again
+ * are solved.
+ */
 export interface TileStore {
-  /** The answer to a task that was solved before. Tasks are asked for in order. */
+  /** The result of a task solved in an earlier run. Tasks must be asked for in order. */
   find(task: LakeTask): Float32Array | undefined;
-  /** Keeps the answers to the tasks, in the same order. */
+  /** Stores the results of tasks, in the same order. */
   keep(solved: Float32Array): void;
-  /** Writes what was kept, if any of it is new. */
+  /** Writes the store if it has new results. */
   close(): Promise<void>;
 }
 
 const FOLDER = '.downslope';
 const FILE = 'lake.tiles';
-/** Longest store that is kept, bytes: a lake of about 40 km2. */
+/** Greatest size of the store, bytes: a lake of about 40 km2. */
 const MOST_BYTES = 2 ** 28;
 const HASH_BYTES = 32;
-/** First bytes of the file; changes whenever the layout, or what a tile holds, changes. */
+/** First bytes of the file. Must be changed whenever the layout, or the content of a tile, changes. */
 const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 2, ${VERSION}`).digest();
 
 /**
  * Opens the store in the folder of the lake's first log.
  *
- * The file is the magic, a SHA-256 of all that follows, then for each tile the SHA-256 of its task, the count of its values
- * (uint32) and the values (float32), little-endian. A tile is known by all that its answer depends on, so that it is the same as
- * if it were solved again; a file that is damaged, foreign or of another version is made anew with a note.
+ * The file holds the magic bytes, a SHA-256 of everything that follows, then for each tile the SHA-256 of its task,
+ * the number of its values (uint32) and the values (float32), little-endian. The hash covers everything the result
+ * depends on, so a stored result equals a newly solved one. A damaged or foreign file, or one of another version, is
+ * rebuilt with a note.
  */
 export function openTileStore(firstLog: string, report: (diagnostic: Diagnostic) => void): TileStore {
   const path = join(dirname(firstLog), FOLDER, FILE);
@@ -61,7 +65,7 @@ export function openTileStore(firstLog: string, report: (diagnostic: Diagnostic)
   };
 }
 
-/** Hash of all that a task holds: its columns stand in the text by their lengths and follow it. */
+/** Hash of a complete task: its columns are listed in the text by length, and their bytes follow. */
 function nameOf(task: LakeTask): string {
   const columns: ArrayBufferView[] = [];
   const text = JSON.stringify(task, (_, value) => {
@@ -113,7 +117,7 @@ function readTiles(path: string, report: (diagnostic: Diagnostic) => void): Map<
     for (let at = 2 * HASH_BYTES; at < bytes.length; ) {
       const count = bytes.readUInt32LE(at + HASH_BYTES);
       const from = at + HASH_BYTES + 4;
-      // Copied: values of 4 bytes have to begin at a multiple of 4 in memory.
+      // Copied because 4-byte values must begin at a multiple of 4 in memory.
       const values = new Float32Array(new Uint8Array(bytes.subarray(from, from + 4 * count)).buffer);
       tiles.set(bytes.toString('hex', at, at + HASH_BYTES), values);
       at = from + 4 * count;

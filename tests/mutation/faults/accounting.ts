@@ -3,7 +3,7 @@ import type { Fault } from '../fault.ts';
 const INTAKE = ['csv/intake-structure'];
 const RUN_LOGS = ['run/reduce-log', 'run/row-accounts'];
 
-/** Rows, waypoints, readings and fish: nothing is lost or counted twice. */
+/** Rows, waypoints, readings and fish: nothing may be lost or counted twice. */
 export const accounting: readonly Fault[] = [
   {
     name: 'rows used counted as rows read',

@@ -5,7 +5,7 @@ const CLEANING = ['survey/cleaning'];
 const ZONES = ['day/zones'];
 const RUNS = ['day/least-depth'];
 
-/** Where the boat may be, what it may run over, and what an angler is warned of. */
+/** Where the boat may be or run, and what an angler is warned about. */
 export const safety: readonly Fault[] = [
   {
     name: 'depth under the boat less one standard deviation instead of two',
@@ -227,8 +227,8 @@ export const safety: readonly Fault[] = [
   {
     name: 'cautions left out of the help of commands that run plugins',
     file: 'src/cli/cautions.ts',
-    find: '70 a defect.\n\n$',
-    replace: '70 a defect.\n\n',
+    find: '70 a bug.\n\n$',
+    replace: '70 a bug.\n\n',
     tests: ['cli/cautions'],
   },
   {

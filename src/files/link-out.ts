@@ -1,0 +1,72 @@
+import { lstatSync, realpathSync, statSync } from 'node:fs';
+import { dirname, join, relative, resolve, sep } from 'node:path';
+import { Refusal } from '../../shared/contract/index.ts';
+import { files as says } from '../../shared/text/index.ts';
+
+/**
+ * Refuses an output behind a link that is in a folder of the run's inputs and leads out of it, since such a folder may
+ * come from someone else. Links elsewhere were made by the user and are followed.
+ *
+ * @param path The output, which need not exist yet.
+ * @param homes Folders of the run's inputs, from `foldersOfInputs`.
+ * @throws Refusal naming the link and its target.
+ */
+export function refuseLinkOut(path: string, homes: () => readonly string[]): void {
+  for (const link of linksTo(resolve(path))) {
+    const place = realPlace(dirname(link));
+    const target = realPlace(link);
+    if (homes().some((home) => isBelow(home, place) && !isBelow(home, target)))
+      throw new Refusal([says.linkLeadsOut(path, link, target)]);
+  }
+}
+
+/** True for the folder itself and everything below it. Both paths must be real paths. */
+export const isBelow = (folder: string, path: string): boolean =>
+  path === folder || path.startsWith(folder.endsWith(sep) ? folder : folder + sep);
+
+/** A path after following links. A path that does not exist yet is placed in the real location of its folder. */
+export function realPlace(path: string): string {
+  try {
+    return realpathSync(path);
+  } catch {
+    return dirname(path) === path ? path : join(realPlace(dirname(path)), relative(dirname(path), path));
+  }
+}
+
+/** Links in a path, including those of its parents. */
+function linksTo(path: string): string[] {
+  const above = dirname(path) === path ? [] : linksTo(dirname(path));
+  return isLink(path) ? [...above, path] : above;
+}
+
+function isLink(path: string): boolean {
+  try {
+    return lstatSync(path).isSymbolicLink();
+  } catch {
+    return false;
+  }
+}
+
+/**
+ * Real paths of the input folders, and of the folder that contains them all; computed at the first call.
+ *
+ * @param inputs Files and folders that a run reads; `-` is skipped.
+ */
+export function foldersOfInputs(inputs: () => readonly string[]): () => readonly string[] {
+  let homes: readonly string[] | undefined;
+  return () => {
+    homes ??= homesOf(inputs());
+    return homes;
+  };
+}
+
+function homesOf(inputs: readonly string[]): string[] {
+  const named = new Set(inputs.filter((path) => path !== '-').map(folderOf));
+  const homes = [...new Set([...named].map((path) => realPlace(resolve(path))))];
+  let common = homes[0];
+  while (common !== undefined && !homes.every((home) => isBelow(common, home))) common = dirname(common);
+  return common === undefined ? [] : [...homes, common];
+}
+
+const folderOf = (path: string): string =>
+  statSync(path, { throwIfNoEntry: false })?.isDirectory() ? path : dirname(path);

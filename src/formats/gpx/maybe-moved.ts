@@ -1,0 +1,129 @@
+import { type GivenOut, hasOtherText, type Returned } from './given-out.ts';
+import { isMangled, isNumber } from './mangled-names.ts';
+import { createNearIndex, type LatLon, nearDistance } from './near.ts';
+
+/** A waypoint that may be one of our boat positions, moved by the user. */
+export interface MaybeMoved {
+  readonly entry: GivenOut;
+  /** True when its name, or its place among the others of its mark, suggests it; it is then not a mark to plan for. */
+  readonly isLikely: boolean;
+}
+
+/**
+ * Waypoints that may be boat positions moved on a chartplotter that drops texts and changes names.
+ *
+ * Such a waypoint is near a mark that has not moved and lacks one boat position, it has no text of the user's, and no
+ * mark of ours was at its place. It is likely the missing one if its name is what a chartplotter makes of the written
+ * name and no missing mark could have that name, or if its name is a number and it is among the waypoints of that mark
+ * in the file. Nothing proves it, so the waypoint is kept in any case.
+ *
+ * @param waypoints Waypoints in file order.
+ * @param matched Boat positions that are where they were written, or were certainly moved.
+ * @param tolerance Farthest that a chartplotter moves a place by rounding, m.
+ * @param reach Farthest that a position can have been moved, m.
+ */
+export function findMaybeMoved<T extends Returned>(
+  waypoints: readonly T[],
+  given: readonly GivenOut[],
+  matched: ReadonlyMap<T, GivenOut>,
+  tolerance: number,
+  reach: number,
+): ReadonlyMap<T, MaybeMoved> {
+  const found = new Map<T, MaybeMoved>();
+  if (matched.size === 0) return found;
+  const near = createNearIndex(() => waypoints.filter((waypoint) => !matched.has(waypoint)));
+  const { present, missing } = knownMarks(given, (place) => nearest(place, near(place, tolerance)));
+  const orders = neighborsIn(waypoints);
+  const returned = new Set(matched.values());
+  for (const [mark, entries] of present) {
+    const own = new Set(entries);
+    // The chartplotter may have renamed the mark, so sides are matched by the place of their mark.
+    const taken = new Set(entries.filter((entry) => returned.has(entry)).map(({ suffix }) => suffix));
+    // The file was written with the latest entry of each side.
+    const written = [...new Map(entries.map((entry) => [entry.suffix, entry])).values()];
+    for (const entry of written.filter(({ suffix }) => !taken.has(suffix))) {
+      const open = near(entry, reach).filter(
+        (one) => !present.has(one) && !found.has(one) && !hasOtherText(one, entry),
+      );
+      const isNamed = (one: T): boolean =>
+        one.name !== '' &&
+        !isNumber(one.name) &&
+        isMangled(one.name, entry.name) &&
+        !missing.some((of) => isMangled(one.name, of));
+      const isBetween = (one: T): boolean =>
+        isNumber(one.name) && isAmong(one, mark, own, matched, (other) => present.has(other), orders);
+      const likely = nearest(
+        entry,
+        open.filter((one) => isNamed(one) || isBetween(one)),
+      );
+      const other = nearest(
+        entry,
+        open.filter((one) => isNumber(one.name) || one.name === ''),
+      );
+      const best = likely ?? other;
+      if (best !== undefined) found.set(best, { entry, isLikely: best === likely });
+    }
+  }
+  return found;
+}
+
+/** Marks of written boat positions. */
+interface KnownMarks<T> {
+  /** Positions written for each mark that has not moved. */
+  readonly present: ReadonlyMap<T, readonly GivenOut[]>;
+  /** Names of marks that were moved or deleted. */
+  readonly missing: readonly string[];
+}
+
+function knownMarks<T>(given: readonly GivenOut[], find: (place: LatLon) => T | undefined): KnownMarks<T> {
+  const present = new Map<T, GivenOut[]>();
+  const missing = new Set<string>();
+  for (const entry of given) {
+    const { of, ofLat: lat, ofLon: lon } = entry;
+    if (lat === undefined || lon === undefined) continue;
+    const mark = find({ lat, lon });
+    if (mark === undefined) missing.add(of);
+    else if (present.has(mark)) present.get(mark)!.push(entry);
+    else present.set(mark, [entry]);
+  }
+  return { present, missing: [...missing] };
+}
+
+/**
+ * True when a waypoint is among those of a mark in the file: between two of them, or between one of them and another
+ * mark of ours. A mark added by the user comes last in the file.
+ */
+function isAmong<T>(
+  waypoint: T,
+  mark: T,
+  own: ReadonlySet<GivenOut>,
+  matched: ReadonlyMap<T, GivenOut>,
+  isMark: (one: T) => boolean,
+  orders: ReadonlyMap<T, readonly T[]>,
+): boolean {
+  const isOwn = (one: T): boolean => {
+    const entry = matched.get(one);
+    return one === mark || (entry !== undefined && own.has(entry));
+  };
+  const neighbors = orders.get(waypoint) ?? [];
+  return (
+    neighbors.length === 2 && neighbors.some(isOwn) && neighbors.every((one) => isOwn(one) || isMark(one))
+  );
+}
+
+/** The waypoints before and after each waypoint in the file. */
+const neighborsIn = <T>(waypoints: readonly T[]): ReadonlyMap<T, readonly T[]> =>
+  new Map(
+    waypoints.map((waypoint, k) => [
+      waypoint,
+      [waypoints[k - 1], waypoints[k + 1]].filter((one) => one !== undefined),
+    ]),
+  );
+
+function nearest<T extends Returned>(
+  at: { readonly lat: number; readonly lon: number },
+  places: readonly T[],
+) {
+  if (places.length === 0) return undefined;
+  return places.reduce((best, place) => (nearDistance(at, place) < nearDistance(at, best) ? place : best));
+}
