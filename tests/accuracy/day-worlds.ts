@@ -6,7 +6,7 @@ import { bagsBySize } from './day-sizes.ts';
 /** Days in each world. The planner was developed on days with seeds from 1001 on. */
 const DAYS = 20;
 /** Days that show what words for sizes can bring at all. */
-const LIST_DAYS = Array.from({ length: 300 }, (_, at) => 5001 + at);
+const LIST_DAYS = Array.from({ length: 600 }, (_, at) => 5001 + at);
 /** Search iterations, for a plan that is remade at every stop. */
 const ITERATIONS = 30;
 

@@ -104,7 +104,7 @@ function drawCast(
 /** Where to write the label of a dot: on the side away from the other point. */
 const awayFrom = ([x, y]: Point, other: Point): [x: number, y: number] => [x, y + (y > other[1] ? 16 : -16)];
 
-/** A filled dot with a rim. */
+/** Draws a filled dot with an outline. */
 export function drawDot(canvas: Drawing, [x, y]: Point, radius: number, fill: string, rim: string): void {
   canvas.beginPath();
   canvas.arc(x, y, radius, 0, 2 * Math.PI);
