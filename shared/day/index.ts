@@ -7,7 +7,7 @@ export { readMarkNotes } from './marks.ts';
 export { type DayPlanOptions, dayPlanOptions } from './options.ts';
 export { outlookText } from './outlook-text.ts';
 export { DISTANCE_STEP, type OverDays, overDaysOf } from './over-days.ts';
-export { bandText, patternLineText } from './pattern.ts';
+export { bandText, patternCountText, patternLineText } from './pattern.ts';
 export {
   type DayPlan,
   type LeftOut,
