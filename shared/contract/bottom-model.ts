@@ -91,9 +91,9 @@ export interface BottomModel {
 }
 
 /**
- * What a lake hides between its passes: a factor on the model's standard deviation, and features that no pass
- * crossed, of `size` m (standard deviation). The chance of a missed feature is 1 - exp(-rate (distance / 10
- * m)^1.5).
+ * What a lake hides between its passes: a factor on the model's standard deviation, as it is where the bottom falls
+ * 0.1 m/m, and features that no pass crossed, of `size` m (standard deviation). The chance of a missed feature is
+ * 1 - exp(-rate (distance / 10 m)^1.5).
  */
 export interface Unseen {
   readonly factor: number;
