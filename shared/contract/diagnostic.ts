@@ -115,3 +115,16 @@ export class Refusal extends Error {
     this.status = status;
   }
 }
+
+/** The diagnostic with the name of its file, which readers leave to the one who opened the file. */
+export const inFile = (file: string, diagnostic: Diagnostic): Diagnostic =>
+  diagnostic.place === undefined ? diagnostic : { ...diagnostic, place: { file, ...diagnostic.place } };
+
+/** What a reader threw, with the name of the file in a refusal. */
+export const thrownIn = (file: string, cause: unknown): unknown =>
+  cause instanceof Refusal
+    ? new Refusal(
+        cause.diagnostics.map((each) => inFile(file, each)),
+        cause.status,
+      )
+    : cause;

@@ -17,8 +17,16 @@ export const lakeNotTrusted = (folder: string, asks: readonly string[]): Diagnos
 export const configNotTrusted = (file: string, asks: readonly string[]): Diagnostic => ({
   severity: 'error',
   code: 'config/not-trusted',
-  message: `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote it and want that, run: downslope trust ${file}`,
+  message: `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote it and want this, run: downslope trust ${file}`,
   place: { file },
+});
+
+/** @param most Files and folders that are looked through. */
+export const folderTooFull = (folder: string, most: number): Diagnostic => ({
+  severity: 'error',
+  code: 'config/folder-full',
+  message: `Nothing was run: this folder holds more than ${most} files, too many to look through for scripts and links. Put the configuration and its plugins in a folder of their own.`,
+  place: { file: folder },
 });
 
 export const folderMissing = (path: string | undefined): Diagnostic => ({

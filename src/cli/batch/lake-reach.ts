@@ -1,10 +1,18 @@
 import { createHash } from 'node:crypto';
-import { type Dirent, existsSync, readdirSync, readFileSync, readlinkSync, realpathSync } from 'node:fs';
+import {
+  type Dirent,
+  existsSync,
+  readdirSync,
+  readFileSync,
+  readlinkSync,
+  realpathSync,
+  statSync,
+} from 'node:fs';
 import { dirname, join, relative, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Refusal } from '../../../shared/contract/index.ts';
-import { inputUnreadable } from '../../../shared/text/index.ts';
-import { isBelow, oddKindOf, realPlace } from '../../files/index.ts';
+import { folderTooFull, inputUnreadable } from '../../../shared/text/index.ts';
+import { isBelow, LAKE_FOLDERS, oddKindOf, realPlace } from '../../files/index.ts';
 import { resolvePluginModule } from '../../run/index.ts';
 import type { Config } from '../config.ts';
 import { viewOptions } from '../core-options.ts';
@@ -16,7 +24,7 @@ import { pathFlags } from './path-flags.ts';
 export const LAKE_CONFIG = 'downslope.yaml';
 
 /** Names of what a lake folder may hold besides its configuration. */
-const LAYOUT = ['waypoints', 'logs', 'tracks', 'levels.csv', 'lures.csv'] as const;
+const LAYOUT = [...LAKE_FOLDERS, 'levels.csv', 'lures.csv'];
 
 /** What a lake folder needs beyond its own files. */
 export interface LakeReach {
@@ -40,9 +48,7 @@ export async function reachOf(folder: string): Promise<LakeReach> {
   const home = realpathSync(folder);
   const file = join(folder, LAKE_CONFIG);
   const entries = entriesBelow(home);
-  const links = entries
-    .filter(({ entry }) => entry.isSymbolicLink())
-    .flatMap(({ path }) => leads(home, path));
+  const links = linksOut(home, entries);
   refuseOdd([...LAYOUT, LAKE_CONFIG].map((name) => join(folder, name)));
   const config = existsSync(file) ? readConfig(file) : undefined;
   if (config !== undefined) refuseOdd(pathsOf(config).map(({ text }) => resolve(folder, text)));
@@ -70,9 +76,9 @@ export async function reachOfConfig(config: Config, typed: readonly PluginRefere
   const hosts = givenOf(config)
     .filter(({ flag, texts }) => flag === 'host' && texts.some((text) => text !== viewOptions.host.default))
     .map(({ texts }) => `listens at ${texts.join(', ')} (host)`);
-  const asks = [...plugins.map(runs), ...paths, ...hosts];
-  if (asks.length === 0) return { asks, content: '' };
   const entries = plugins.length === 0 ? [] : entriesBelow(home);
+  const asks = [...plugins.map(runs), ...paths, ...hosts, ...linksOut(home, entries)];
+  if (asks.length === 0) return { asks, content: '' };
   return { asks, content: await contentOf(asks, config.file, plugins, entries, home) };
 }
 
@@ -92,7 +98,7 @@ async function contentOf(
   const hash = createHash('sha256').update(JSON.stringify(asks));
   if (file !== undefined) hash.update(readFileSync(file));
   if (plugins.length > 0) {
-    const own = entries.filter(({ entry }) => isScript(entry)).map(({ path }) => path);
+    const own = entries.filter(isScript).map(({ path }) => path);
     for (const path of [...own, ...(await scriptsOutside(plugins, home))])
       hash.update(`\n${path}\n`).update(readFileSync(path));
   }
@@ -135,6 +141,10 @@ function refuseOdd(paths: readonly string[]): void {
   }
 }
 
+/** Requests of the links that lead out of a folder. */
+const linksOut = (home: string, entries: readonly Entry[]): string[] =>
+  entries.filter(({ entry }) => entry.isSymbolicLink()).flatMap(({ path }) => leads(home, path));
+
 function leads(home: string, link: string): string[] {
   const target = realPlace(resolve(dirname(link), readlinkSync(link)));
   return isBelow(home, target) ? [] : [`leads from ${relative(home, link)} to ${target}`];
@@ -145,21 +155,37 @@ interface Entry {
   readonly entry: Dirent;
 }
 
-const isScript = (entry: Dirent): boolean => entry.isFile() && SCRIPT.test(entry.name);
+/** True for a script, or a link to one. */
+const isScript = ({ path, entry }: Entry): boolean =>
+  SCRIPT.test(entry.name) && statSync(path, { throwIfNoEntry: false })?.isFile() === true;
 
-/** Everything in a folder and its subfolders, by path; links are not followed. */
-function entriesBelow(folder: string): Entry[] {
-  let entries: Dirent[];
-  try {
-    entries = readdirSync(folder, { withFileTypes: true });
-  } catch (cause) {
-    throw new Refusal([inputUnreadable(folder, (cause as NodeJS.ErrnoException).code ?? String(cause))]);
-  }
-  entries.sort((a, b) => (a.name < b.name ? -1 : 1));
-  return entries.flatMap((entry) => {
-    const path = join(folder, entry.name);
-    return [{ path, entry }, ...(entry.isDirectory() ? entriesBelow(path) : [])];
-  });
+/** Most files and folders that are looked through for scripts and links; a lake has far fewer. */
+const MOST_ENTRIES = 100_000;
+
+/**
+ * Everything in a folder and its subfolders, by path; links are not followed.
+ *
+ * @throws Refusal when the folder cannot be read or holds too much to be looked through.
+ */
+function entriesBelow(home: string): Entry[] {
+  const found: Entry[] = [];
+  const add = (folder: string): void => {
+    let entries: Dirent[];
+    try {
+      entries = readdirSync(folder, { withFileTypes: true });
+    } catch (cause) {
+      throw new Refusal([inputUnreadable(folder, (cause as NodeJS.ErrnoException).code ?? String(cause))]);
+    }
+    entries.sort((a, b) => (a.name < b.name ? -1 : 1));
+    for (const entry of entries) {
+      if (found.length === MOST_ENTRIES) throw new Refusal([folderTooFull(home, MOST_ENTRIES)], 2);
+      const path = join(folder, entry.name);
+      found.push({ path, entry });
+      if (entry.isDirectory()) add(path);
+    }
+  };
+  add(home);
+  return found;
 }
 
 /** Scripts beside plugins outside the folder, since they may load each other. */
@@ -176,6 +202,8 @@ async function scriptsOutside(references: readonly string[], home: string): Prom
     if (!isBelow(home, path)) folders.add(dirname(path));
   }
   return [...folders].flatMap((folder) =>
-    entriesBelow(folder).flatMap(({ path, entry }) => (isScript(entry) ? [path] : [])),
+    entriesBelow(folder)
+      .filter(isScript)
+      .map(({ path }) => path),
   );
 }

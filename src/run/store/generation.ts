@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { existsSync, readFileSync, realpathSync, rmSync, statSync } from 'node:fs';
+import { existsSync, lstatSync, readFileSync, realpathSync, rmSync, statSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { generationNotNoted, olderOutputKept, outputsMixed } from '../../../shared/text/index.ts';
@@ -68,8 +68,8 @@ export interface Generation {
 
 /**
  * @param beside A file of the lake, whose folder has the store: a log, or else a waypoint file; undefined when all
- * come through pipes.
- * @param of Undefined to record nothing and only take turns.
+ * inputs are pipes.
+ * @param of Undefined to record nothing and only wait for a turn.
  */
 export function openGeneration(
   beside: string | undefined,
@@ -164,7 +164,7 @@ export function writtenBefore(folders: readonly string[]): (path: string) => boo
   };
 }
 
-/** True when a file is there as the run made it. */
+/** True when a file is as the run wrote it. */
 function isAsWritten({ path, bytes, sha256 }: NotedOutput): boolean {
   try {
     const stats = statSync(path);
@@ -209,7 +209,7 @@ async function note(
 
 /** The readable manifests; other files are skipped. */
 function manifestsIn(folder: string): { readonly file: string; readonly manifest: Manifest }[] {
-  if (!existsSync(folder)) return [];
+  if (!lstatSync(folder, { throwIfNoEntry: false })?.isDirectory()) return [];
   return readFolder(folder).flatMap(({ name }) => {
     if (!MANIFEST.test(name)) return [];
     const file = join(folder, name);
