@@ -8,7 +8,7 @@ export interface Section {
  * Runs the sections named on the command line, or all, one after another, and prints the time of each.
  *
  * @param load Modules by section name, loaded only when run.
- * @param names Sections, or the beginnings of several: `scale` for all that begin with `scale-`.
+ * @param names Section names or prefixes: `scale` for all that begin with `scale-`.
  */
 export async function runSections(
   load: Readonly<Record<string, () => Promise<{ readonly section: Section }>>>,

@@ -36,6 +36,15 @@ export interface Supposed {
   readonly hasDirection: boolean;
 }
 
+/** What a search found. */
+export interface FoundCovariance {
+  readonly params: CovarianceParams;
+  /** Log likelihood less the cost of a direction and of the smooth kernel. */
+  readonly score: number;
+  /** The first candidate: the usual range, the same in all directions. */
+  readonly first: CovarianceParams;
+}
+
 /**
  * Range, sill, nugget and direction of greatest restricted likelihood near the origin.
  *
@@ -49,14 +58,12 @@ export function findCovariance(
   all: Observations,
   passSpacing: number,
   { tilt, hasDirection }: Supposed,
-): CovarianceParams | undefined {
-  const observations = pickObservations(all, searchedRows(all.count, passSpacing));
-  const errors = errorCovariances(observations);
-  const workspace = makeWorkspace(observations.count);
+): FoundCovariance | undefined {
+  const { observations, likelihood } = searched(all, passSpacing);
   const spread = planeVariance(observations);
   const scale = Math.max(passSpacing, Math.min(MOST_CLOSE_SCALE, CLOSE_SCALE - passSpacing));
   const first = isotropic(FIRST_RANGE * scale, spread, tilt);
-  const search = new Search((params) => logLikelihood(observations, params, errors, workspace), first);
+  const search = new Search(likelihood, first);
   for (const q of [1, 0.2, 5]) search.try({ ...first, sill: q * spread });
   for (const r of [0.9, 3]) search.try({ ...first, range: r * scale, sill: search.params.sill });
   searchNugget(search);
@@ -66,7 +73,23 @@ export function findCovariance(
   const ranged = search.params;
   for (const q of [0.5, 2]) search.try({ ...ranged, sill: ranged.sill * q });
   searchSmoothness(search);
-  return search.score > Number.NEGATIVE_INFINITY ? search.params : undefined;
+  const { params, score } = search;
+  return score > Number.NEGATIVE_INFINITY ? { params, score, first } : undefined;
+}
+
+/** The observations that a search uses, and the log likelihood of covariance parameters under them. */
+export function searched(
+  all: Observations,
+  passSpacing: number,
+): { observations: Observations; likelihood: (params: CovarianceParams) => number } {
+  const observations = pickObservations(all, searchedRows(all.count, passSpacing));
+  const errors = errorCovariances(observations);
+  const workspace = makeWorkspace(observations.count);
+  return {
+    observations,
+    likelihood: (params) =>
+      logLikelihood(observations, params, errors, workspace) ?? Number.NEGATIVE_INFINITY,
+  };
 }
 
 function searchedRows(count: number, passSpacing: number): Int32Array {
@@ -119,9 +142,9 @@ function searchDirection(search: Search): void {
 class Search {
   score = Number.NEGATIVE_INFINITY;
   params: CovarianceParams;
-  private readonly likelihood: (params: CovarianceParams) => number | undefined;
+  private readonly likelihood: (params: CovarianceParams) => number;
 
-  constructor(likelihood: (params: CovarianceParams) => number | undefined, start: CovarianceParams) {
+  constructor(likelihood: (params: CovarianceParams) => number, start: CovarianceParams) {
     this.likelihood = likelihood;
     this.params = start;
   }
@@ -129,7 +152,7 @@ class Search {
   /** Score of a candidate: its log likelihood less the cost of a direction and of the smooth kernel. */
   try(params: CovarianceParams): number {
     const cost = (params.ratio > 1 ? DIRECTION_COST : 0) + (params.kernel === MATERN_52 ? SMOOTH_COST : 0);
-    const score = (this.likelihood(params) ?? Number.NEGATIVE_INFINITY) - cost;
+    const score = this.likelihood(params) - cost;
     if (score > this.score) {
       this.score = score;
       this.params = params;

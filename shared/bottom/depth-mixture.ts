@@ -1,6 +1,6 @@
 import { type DepthSummary, METERS_PER, type Unseen } from '../contract/index.ts';
 import { normalBelow } from '../math/index.ts';
-import { chanceOf, normalDensity } from './unseen.ts';
+import { chanceOf, forSlope, normalDensity } from './unseen.ts';
 
 /** One component of a mixture: weight, mean in m, variance in m^2. */
 interface Part {
@@ -24,6 +24,8 @@ export interface MarkSounding {
 
 /** Least standard deviation of any depth, m. */
 const LEAST = 0.03;
+/** Standard deviation of a place's position against the passes, m: most likely at marks on made lakes and in a flooded gully. */
+const POSITION_SD = 0.75;
 /** Probability beyond each end of the central 95 %, and the distance to each end in normal standard deviations. */
 const TAIL = 0.025;
 const NINETY_FIVE = 1.96;
@@ -35,19 +37,24 @@ const CARELESS_SD = 4;
 /** Chance that a mark lies on ground unlike anything the passes suggest, and the standard deviation of its depth if so, m. */
 const STRAY = { chance: 0.001, sd: 3 };
 
-/**
- * Distribution of a depth from the passes alone.
- *
- * @param distance Distance to the nearest block, m.
- * @param doubt Standard deviation of the common level of the passes, m.
- */
-export function mixtureOf(depth: number, sd: number, unseen?: Unseen, distance = 0, doubt = 0): DepthMixture {
-  if (unseen === undefined) return [{ weight: 1, mean: depth, variance: sd ** 2 + doubt ** 2 }];
-  const seen = (unseen.factor * sd) ** 2 + LEAST ** 2 + doubt ** 2;
+/** What widens the depth at a place beyond the process's own standard deviation. */
+export interface DepthDoubts {
+  /** What the lake hides there: the lake's, the distance to the nearest block, m, and the length of the gradient, m/m. */
+  readonly hidden?: { readonly unseen: Unseen; readonly distance: number; readonly gradient: number };
+  /** Standard deviation of the passes' common level, m. */
+  readonly level?: number;
+}
+
+/** Distribution of a depth from the passes alone. @param sd The process's own standard deviation, calibrated, m. */
+export function mixtureOf(depth: number, sd: number, { hidden, level = 0 }: DepthDoubts = {}): DepthMixture {
+  if (hidden === undefined) return [{ weight: 1, mean: depth, variance: sd ** 2 + level ** 2 }];
+  const { unseen, distance, gradient } = hidden;
+  const seen = (unseen.factor * forSlope(sd, gradient)) ** 2 + (POSITION_SD * gradient) ** 2;
+  const variance = seen + LEAST ** 2 + level ** 2;
   const q = chanceOf(unseen, distance);
   return [
-    { weight: 1 - q, mean: depth, variance: seen },
-    { weight: q, mean: depth, variance: seen + unseen.size ** 2 },
+    { weight: 1 - q, mean: depth, variance },
+    { weight: q, mean: depth, variance: variance + unseen.size ** 2 },
   ];
 }
 

@@ -26,8 +26,11 @@ export interface Posterior {
 /** Standard deviations beyond which an observation's own error is not believed to be noise. */
 const OUTLIER = 4;
 /** The same for the depth bias of a leg, and the least variance that an outlying leg is given, m^2. */
-const LEG_OUTLIER = 3;
+export const LEG_OUTLIER = 3;
 const LEAST_LEG_OUTLIER = 0.25;
+
+/** Variance of a leg's depth bias that takes the leg out, m^2. @param error Its expected bias, m. */
+export const outlyingBias = (error: number): number => Math.max(LEAST_LEG_OUTLIER, 4 * error * error);
 
 /**
  * The bottom as a Gaussian process with a linear trend, conditioned on observations.
@@ -217,23 +220,28 @@ export class GaussianProcess {
     const { observations, alpha, params } = this;
     const noise = observations.noise.slice();
     const bias = observations.bias.slice();
-    const sums = new Float64Array(bias.length);
     let isChanged = false;
     for (let i = 0; i < alpha.length; i++) {
-      sums[observations.leg[i]] += alpha[i];
       const variance = params.nugget * observations.noise[i];
       const error = variance * alpha[i];
       if (error * error <= OUTLIER ** 2 * variance) continue;
       noise[i] = Math.max(4 * error * error, 100 * observations.noise[i]);
       isChanged = true;
     }
-    for (let leg = 0; leg < bias.length; leg++) {
-      const error = bias[leg] * sums[leg];
+    for (const [leg, error] of this.legErrors().entries()) {
       if (error * error <= LEG_OUTLIER ** 2 * bias[leg]) continue;
-      bias[leg] = Math.max(LEAST_LEG_OUTLIER, 4 * error * error);
+      bias[leg] = outlyingBias(error);
       isChanged = true;
     }
     return isChanged ? { ...observations, noise, bias } : observations;
+  }
+
+  /** Expected depth bias of every leg, m. */
+  legErrors(): Float64Array {
+    const { bias, leg } = this.observations;
+    const sums = new Float64Array(bias.length);
+    for (let i = 0; i < leg.length; i++) sums[leg[i]] += this.alpha[i];
+    return sums.map((sum, k) => bias[k] * sum);
   }
 
   /**

@@ -71,6 +71,16 @@ function fillBetween(grid: Float64Array, isKnown: (row: number, column: number) 
   }
 }
 
+/** Length of a lattice's gradient at a node, per meter, from the nodes beside it. */
+export function gradientAt(lattice: Float64Array, node: number): number {
+  const change = (at: number, step: number): number => {
+    const low = at > 0 ? node - step : node;
+    const high = at < GRID_SIZE - 1 ? node + step : node;
+    return (lattice[high] - lattice[low]) / (((high - low) / step) * CELL_SIZE);
+  };
+  return Math.hypot(change(node % GRID_SIZE, 1), change(Math.floor(node / GRID_SIZE), GRID_SIZE));
+}
+
 /**
  * Value and change per meter `[value, east, north]` of a lattice at any place, by cubic convolution.
  *

@@ -8,7 +8,7 @@ import { localRows } from './local-rows.ts';
 import { errorCovariance, makeObservations } from './observations.ts';
 import { findStops, type PassStop } from './stops.ts';
 import { type BlockedSoundings, blockSoundings, fitRobustly, roughnessOf } from './surface.ts';
-import { fitUnseen, type LeftOutError, nearestBlock } from './unseen.ts';
+import { fitUnseen, forSlope, type LeftOutError, nearestBlock } from './unseen.ts';
 
 /** Soundings farther than this from a stop are not used, m: they hardly change the prediction. */
 const REACH = 75;
@@ -55,11 +55,13 @@ function leaveOut(
   const { observations, params } = process;
   const error = errorCovariance(observations, 0, 0) + (params.nugget - 1) * observations.noise[0];
   const variance = Math.max(0, left.variance[0] - error);
+  const sd = Math.hypot(calibrateDepth(Math.sqrt(variance), spacing), roughnessOf({ process }));
+  const gradient = steepness(process);
   return {
     error: left.residual[0],
-    sd: Math.hypot(calibrateDepth(Math.sqrt(variance), spacing), roughnessOf({ process })),
+    sd: forSlope(sd, gradient),
     distance: nearestBlock(rest, all.east[0], all.north[0]),
-    own: OWN_BIAS ** 2 + OWN_NOISE ** 2 + OWN_OFFSET ** 2 * steepness(process) ** 2,
+    own: OWN_BIAS ** 2 + OWN_NOISE ** 2 + OWN_OFFSET ** 2 * gradient ** 2,
     isMarkLike,
   };
 }

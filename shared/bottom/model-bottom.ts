@@ -1,10 +1,10 @@
-import type { BottomModel, BottomStatus, DepthGrid, Unseen } from '../contract/index.ts';
-import type { LocalSoundings } from './blocks.ts';
+import type { BottomModel, BottomStatus, Unseen } from '../contract/index.ts';
 import { calibrateDepth } from './calibration.ts';
-import { type DepthMixture, type MarkSounding, mixtureOf, momentsOf, summarize } from './depth-mixture.ts';
+import { gridAround } from './depth-grid.ts';
+import { type DepthMixture, type MarkSounding, mixtureOf, summarize } from './depth-mixture.ts';
 import { isTooUnsure, judgeStatus } from './gates.ts';
 import type { Posterior } from './gaussian-process.ts';
-import { CELL_SIZE, fillCoarse, fillLattice, GRID_SIZE } from './lattice.ts';
+import type { LocalSoundings } from './local-rows.ts';
 import { type MarkUpdate, updateByMark } from './mark-update.ts';
 import { fitRobustQuadratic } from './quadratic.ts';
 import { type SlopeFields, slopeFields } from './slope-fields.ts';
@@ -24,10 +24,6 @@ const RING = 24;
 const RING_PLACES = 8;
 /** Radius of the fallback quadratic, in pass spacings. */
 const QUADRATIC_RADIUS = 1.5;
-/** Correlation length of the grid's errors, as a share of the range or of the pass spacing, and its least value, m. */
-const ALIKE = 0.5;
-const LEAST_ALIKE = 8;
-
 /** What is known in addition to the soundings near the waypoint. */
 export interface PriorKnowledge {
   /** What the lake hides between its passes; absent: only the process's own uncertainty counts. */
@@ -79,7 +75,7 @@ export function modelBlocked(
   const { point, update } = pointModel(place, atWaypoint(surface), ground);
   if (known.hasGrid === false) return point;
   const supported = findSupported(blocks, passSpacing);
-  const grid = gridOf(surface, blocked, ground.rough, supported, place.known);
+  const grid = gridAround(surface, blocked, supported, { unseen, level: known.doubt });
   return {
     ...point,
     grid: update === undefined ? grid : update.applyTo(grid),
@@ -92,31 +88,6 @@ const unseenAt = (status: BottomStatus, unseen: Unseen | undefined): Unseen | un
   unseen !== undefined && (status === 'edge' || status === 'one-pass')
     ? { ...unseen, factor: Math.max(1, unseen.factor) }
     : unseen;
-
-function gridOf(
-  { process, coordinate }: Surface,
-  { blocks, passSpacing }: BlockedSoundings,
-  rough: number,
-  supported: Uint8Array,
-  { unseen, doubt = 0 }: PriorKnowledge,
-): DepthGrid {
-  const sd = fillCoarse((east, north, node) =>
-    process.deviationsAt(
-      east,
-      north,
-      Array.from(node, (one) => coordinate.lattice[one]),
-    ),
-  ).map((own) => Math.hypot(calibrateDepth(own, passSpacing), rough));
-  const distance = unseen && fillLattice((east, north) => nearestBlock(blocks, east, north));
-  return {
-    size: GRID_SIZE,
-    cellSize: CELL_SIZE,
-    depth: fillLattice((east, north, node) => process.meanAt(east, north, coordinate.lattice[node])),
-    sd: sd.map((own, node) => momentsOf(mixtureOf(0, own, unseen, distance?.[node], doubt)).sd),
-    supported,
-    range: Math.max(LEAST_ALIKE, ALIKE * Math.min(process.params.range, passSpacing)),
-  };
-}
 
 /** Mean standard deviation of the depth on a ring around the waypoint, m, as the process gives it. */
 function ringDeviation({ process, coordinate }: Surface): number {
@@ -148,7 +119,9 @@ function pointModel(
   const own = Math.sqrt(Math.max(posterior.covariance[0], 0));
   const distance = nearestBlock(blocks, 0, 0);
   const sd = Math.hypot(calibrateDepth(own, passSpacing), rough);
-  const passes: DepthMixture = mixtureOf(posterior.mean[0], sd, unseen, distance, doubt);
+  const [depth, east, north] = posterior.mean;
+  const hidden = unseen && { unseen, distance, gradient: Math.hypot(east, north) };
+  const passes: DepthMixture = mixtureOf(depth, sd, { hidden, level: doubt });
   const slopes = (of: Posterior): SlopeFields =>
     slopeFields(of, status, passSpacing, {
       rough,

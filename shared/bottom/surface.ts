@@ -1,13 +1,15 @@
 import type { CellMeans } from '../contract/index.ts';
 import { medianOf } from '../math/index.ts';
 import { bendOf } from './bend.ts';
-import { type Blocks, findRuns, type LocalSoundings, makeBlocks } from './blocks.ts';
+import { type Blocks, findRuns, makeBlocks } from './blocks.ts';
 import { mergeCells } from './cells.ts';
 import { ONE_SIDED_TILT, TILT } from './covariance.ts';
 import { CLOSE_SPACING, findCovariance, type Supposed } from './covariance-search.ts';
 import { thinCrowded } from './crowded.ts';
 import { GaussianProcess, type Posterior } from './gaussian-process.ts';
+import type { LocalSoundings } from './local-rows.ts';
 import { makeObservations, type Observations, withGradient } from './observations.ts';
+import { withoutOutlyingLeg } from './outlying-leg.ts';
 import { trackSpacing } from './pass-spacing.ts';
 import { chooseStrength, makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
 
@@ -120,11 +122,13 @@ export function fitRobustly(
   passSpacing: number,
   supposed: Supposed = SURROUNDED,
 ): GaussianProcess | undefined {
-  const params = findCovariance(all, passSpacing, supposed);
-  const fit = params && GaussianProcess.fit(all, params);
-  if (fit === undefined) return undefined;
-  const inflated = fit.withInflatedNoise();
-  return inflated === all ? fit : (GaussianProcess.fit(inflated, fit.params) ?? fit);
+  const found = findCovariance(all, passSpacing, supposed);
+  if (found === undefined) return undefined;
+  const without = withoutOutlyingLeg(all, passSpacing, supposed, found);
+  const { params } = (without && findCovariance(without, passSpacing, supposed)) ?? found;
+  const fit = GaussianProcess.fit(without ?? all, params);
+  const inflated = fit?.withInflatedNoise();
+  return inflated === fit?.observations ? fit : ((inflated && GaussianProcess.fit(inflated, params)) ?? fit);
 }
 
 /** Depth and gradient at the waypoint with their covariance. */

@@ -1,4 +1,19 @@
-import type { StructureWord } from './fields.ts';
+/** Structure words, more specific ones first; a tie between two words goes to the earlier one. */
+export const STRUCTURE_WORDS = [
+  'hump',
+  'hole',
+  'ridge',
+  'ditch',
+  'saddle',
+  'point',
+  'outside-turn',
+  'inside-turn',
+  'ledge',
+  'channel-edge',
+  'slope',
+  'flat',
+] as const;
+export type StructureWord = (typeof STRUCTURE_WORDS)[number];
 
 /**
  * How much the soundings around a waypoint can support; when several apply, the first in this order:
@@ -76,9 +91,9 @@ export interface BottomModel {
 }
 
 /**
- * What a lake hides between its passes: a factor on the model's standard deviation, and features that no pass
- * crossed, of `size` m (standard deviation). The chance of a missed feature is 1 - exp(-rate (distance / 10
- * m)^1.5).
+ * What a lake hides between its passes: a factor on the model's standard deviation, as it is where the bottom falls
+ * 0.1 m/m, and features that no pass crossed, of `size` m (standard deviation). The chance of a missed feature is
+ * 1 - exp(-rate (distance / 10 m)^1.5).
  */
 export interface Unseen {
   readonly factor: number;

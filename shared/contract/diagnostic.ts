@@ -59,7 +59,7 @@ export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = '
  */
 const UNSEEN = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
-/** Those among them that turn text round. */
+/** Those of them that change the direction of text. */
 const TURNS = /[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
 const asCode = (c: string): string => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`;
@@ -115,3 +115,16 @@ export class Refusal extends Error {
     this.status = status;
   }
 }
+
+/** The diagnostic with the name of its file, which readers leave to the one who opened the file. */
+export const inFile = (file: string, diagnostic: Diagnostic): Diagnostic =>
+  diagnostic.place === undefined ? diagnostic : { ...diagnostic, place: { file, ...diagnostic.place } };
+
+/** What a reader threw, with the name of the file in a refusal. */
+export const thrownIn = (file: string, cause: unknown): unknown =>
+  cause instanceof Refusal
+    ? new Refusal(
+        cause.diagnostics.map((each) => inFile(file, each)),
+        cause.status,
+      )
+    : cause;

@@ -1,4 +1,4 @@
-import type { BottomModel } from './bottom-model.ts';
+import { type BottomModel, STRUCTURE_WORDS } from './bottom-model.ts';
 import type { CastPlan, EarlierCasts } from './cast-plan.ts';
 import { AREA_KINDS, LINE_KINDS } from './lake-bottom.ts';
 
@@ -24,23 +24,6 @@ const number = (unit: FieldUnit, decimals: number, help: string) =>
 const text = (help: string) => ({ type: 'text', unit: 'none', help }) as const;
 const word = <const W extends readonly string[]>(words: W, help: string) =>
   ({ type: 'word', unit: 'none', words, help }) as const;
-
-/** Structure words, more specific ones first; a tie between two words goes to the earlier one. */
-export const STRUCTURE_WORDS = [
-  'hump',
-  'hole',
-  'ridge',
-  'ditch',
-  'saddle',
-  'point',
-  'outside-turn',
-  'inside-turn',
-  'ledge',
-  'channel-edge',
-  'slope',
-  'flat',
-] as const;
-export type StructureWord = (typeof STRUCTURE_WORDS)[number];
 
 /** Names for the boat position of a cast, by where it is, whichever column it is in. */
 const CAST_NAMES = ['deep-side', 'shallow-side', 'opposite-deep-side', 'any-side', 'opposite-side'] as const;

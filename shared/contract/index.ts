@@ -1,14 +1,24 @@
-export type { BottomModel, BottomStatus, DepthGrid, DepthSummary, Unseen } from './bottom-model.ts';
+export {
+  type BottomModel,
+  type BottomStatus,
+  type DepthGrid,
+  type DepthSummary,
+  STRUCTURE_WORDS,
+  type StructureWord,
+  type Unseen,
+} from './bottom-model.ts';
 export type { CastKind, CastPlan, EarlierCast, EarlierCasts, Spot, WindOnCast } from './cast-plan.ts';
 export {
   type Diagnostic,
   formatDiagnostic,
+  inFile,
   jsonDiagnostic,
   type Mend,
   type Place,
   Refusal,
   type Severity,
   stackOf,
+  thrownIn,
   visible,
   withoutTurns,
 } from './diagnostic.ts';
@@ -20,8 +30,6 @@ export {
   type FieldUnit,
   type FieldValues,
   INTERNAL_FIELDS,
-  STRUCTURE_WORDS,
-  type StructureWord,
 } from './fields.ts';
 export {
   AREA_KINDS,

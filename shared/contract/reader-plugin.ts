@@ -70,7 +70,7 @@ export interface ReadSoundings {
    * signs then decide.
    */
   readonly vertical?: 'down' | 'up';
-  /** Absent when the file does not state it; depths then count from the surface unless the user says otherwise. */
+  /** Absent when the file does not state it; depths are then from the surface unless the user says otherwise. */
   readonly depthFrom?: DepthReference;
 }
 

@@ -50,7 +50,7 @@ export interface RowAccount {
   readonly dropped: Readonly<Record<string, number>>;
 }
 
-/** What depths count from. */
+/** Levels from which depths can be measured. */
 export type DepthReference = 'surface' | 'transducer' | 'keel';
 
 /** Soundings of one log, or of one part of a long log, before logs are combined. */
@@ -61,7 +61,7 @@ export interface SoundingLog extends Soundings {
   readonly part: number;
   /** 1-based physical line (or track point) in the file, by row. */
   readonly line: Uint32Array;
-  /** What the depths count from, as the log states; absent when it does not. */
+  /** The level from which the log measures depths; absent when it does not say. */
   readonly depthFrom?: DepthReference;
 }
 

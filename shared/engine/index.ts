@@ -1,6 +1,6 @@
 export { checkPluginShape } from './check-plugin.ts';
-export { columnName } from './column-name.ts';
 export { lakeOf } from './lake.ts';
+export { isInLog, type LogOptions, optionsInLog, ownOptions } from './log-options.ts';
 export {
   collectSettings,
   defaultText,
@@ -12,6 +12,8 @@ export {
   siSuffix,
 } from './option-groups.ts';
 export {
+  columnName,
+  defaultsOf,
   FIXED_COLUMNS,
   ownFieldName,
   type Pipeline,

@@ -1,6 +1,7 @@
 import {
   type AnyWaypointPlugin,
   type Diagnostic,
+  type DisplayUnits,
   FIELDS,
   type FieldDefinition,
   INTERNAL_FIELDS,
@@ -24,7 +25,6 @@ import {
   pluginTwice,
   suffixTwice,
 } from '../text/index.ts';
-import { columnName } from './column-name.ts';
 
 /** Columns of the table that are not fields. */
 export const FIXED_COLUMNS = ['file', 'waypoint', 'lat', 'lon', 'notes'] as const;
@@ -256,4 +256,11 @@ function internalsRead(waypoint: readonly AnyWaypointPlugin[], plan: readonly Pl
     ...plan.flatMap(({ requires }) => requires),
   ]);
   return Object.keys(INTERNAL_FIELDS).filter((name) => read.has(name));
+}
+
+/** Column name of a field in the table: the field name with its unit. */
+export function columnName(name: string, definition: FieldDefinition, units: DisplayUnits): string {
+  const column = name.replace(/[.-]/g, '_');
+  if (definition.unit === 'm') return `${column}_${units}`;
+  return definition.unit === 'deg' ? `${column}_deg` : column;
 }

@@ -2,8 +2,7 @@ export { farOff, groupsApart, nearestOf } from './far-off.ts';
 export { geodesicInverse } from './geodesic.ts';
 export { type LocalFrame, localFrame, wrapLongitude } from './local-frame.ts';
 export { magneticDeclination, toMagnetic } from './magnetic.ts';
-export { MEAN_METERS_PER_DEGREE, metersPerDegree } from './meters-per-degree.ts';
-export { nearFrame } from './near-frame.ts';
+export { MEAN_METERS_PER_DEGREE, metersPerDegree, nearFrame } from './near-frame.ts';
 export { type Box, hasEdgesIn, type Polygon } from './polygon-edges.ts';
 export { epsgOf, type MapSystem, mapSystem } from './projection.ts';
 export {

@@ -9,7 +9,5 @@ export {
   solveSymmetric,
   type TriangleLayout,
 } from './linear-algebra.ts';
-export { medianOf } from './median.ts';
-export { normalBelow } from './normal.ts';
-export { randomIndex, seededRandom } from './random.ts';
 export { CAN_SHARE, sharedMemory } from './shared-memory.ts';
+export { medianOf, normalBelow, randomIndex, seededRandom } from './statistics.ts';

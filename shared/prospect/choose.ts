@@ -52,7 +52,8 @@ export function chooseAlike(
     if (i === undefined) break;
     const node = water.node[i];
     if (!chosen.isFree(node)) continue;
-    // Before its word is known, a place is queued by its greatest possible likeness, so one that comes up again is the best left.
+    // Before its word is known, a place is queued by its greatest possible likeness. One that is drawn again with its
+    // word known is therefore the best left.
     if (words.has(i)) chosen.nodes.push(node);
     else if (words.size < MOST_WORDS) {
       const word = lake.wordAt(onGround(grid, node));

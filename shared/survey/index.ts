@@ -1,4 +1,4 @@
-export { agreementAt } from './agreement.ts';
+export { agreementAt, orderKept } from './agreement.ts';
 export { reduceToBlocks } from './blocks.ts';
 export { moveAlongCourse } from './course.ts';
 export { type Coverage, coverageAt } from './coverage.ts';
@@ -19,16 +19,15 @@ export {
 } from './levels.ts';
 export { splitPasses } from './passes.ts';
 export { proposePasses } from './proposed-passes.ts';
-export { orderKept } from './s44.ts';
 export { SOUND_SPEED_EQUATIONS, type SoundSpeedEquation, soundSpeed } from './sound-speed.ts';
 export { distanceBetween, STRETCH } from './steps.ts';
 export { fromBuffers, type IndexBuffers, indexBuffers, indexSurvey } from './survey-index.ts';
-export { accountOf, type Work } from './ties/account.ts';
+export { accountOf } from './ties/account.ts';
 export { correctionOf, movedByLatency } from './ties/corrections.ts';
+export type { Work } from './ties/finding.ts';
 export { groupsOf } from './ties/group.ts';
 export { groupTies } from './ties/group-ties.ts';
 export { nameOf } from './ties/names.ts';
-export { partWords } from './ties/part-words.ts';
 export { untiedParts } from './ties/parts.ts';
-export { sayAccount } from './ties/say.ts';
+export { partWords, sayAccount } from './ties/say.ts';
 export { tieSd } from './ties/tie-sd.ts';

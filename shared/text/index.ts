@@ -219,6 +219,7 @@ export {
   nulDropped,
   numberDropped,
   offTrackDropped,
+  outOfOrder,
   projectedNames,
   provenDateOrder,
   quoteDropped,
@@ -266,17 +267,9 @@ export {
   type PartName,
   shiftCorrected,
 } from './messages/ties.ts';
-export { outOfOrder } from './messages/time-order.ts';
 export * as zones from './messages/zones.ts';
 export { nearNames, plainName } from './near-names.ts';
-export {
-  type DecimalMark,
-  decimalsOf,
-  hasOtherDigits,
-  isGrouped,
-  parseNumber,
-  plainMinus,
-} from './number.ts';
+export { type DecimalMark, decimalsOf, foreignForm, parseNumber, plainMinus } from './number.ts';
 export { type Axis, type ParsedPosition, type PositionRules, parsePlace, parsePosition } from './place.ts';
 export {
   type BearingReference,

@@ -40,7 +40,7 @@ export function decimalsOf(text: string, decimal: DecimalMark = '.'): number {
  * True for a number with both decimal marks, with one mark more than once, or with spaces or apostrophes between
  * digit groups.
  */
-export function isGrouped(text: string, decimal: DecimalMark): boolean {
+function isGrouped(text: string, decimal: DecimalMark): boolean {
   const other = decimal === '.' ? ',' : '.';
   const spaced = /^[+-]?\d{1,3}(?:[ \u00a0\u2007\u202f'\u2019]\d{3})+(?:[.,]\d*)?$/.test(text);
   const bothMarks = /^[+-]?\d{1,3}(?:([.,])\d{3})+(?!\1)[.,]\d*$/.test(text);
@@ -54,7 +54,20 @@ export function isGrouped(text: string, decimal: DecimalMark): boolean {
 }
 
 /** True when a text contains digits of another script (Arabic-Indic, full-width and so on). */
-export const hasOtherDigits = (text: string): boolean => /\p{Nd}/u.test(text.replace(/[0-9]/g, ''));
+const hasOtherDigits = (text: string): boolean => /\p{Nd}/u.test(text.replace(/[0-9]/g, ''));
+
+/** How a number is written that must not be guessed; undefined for any other text. */
+export function foreignForm(
+  text: string,
+  decimal: DecimalMark,
+): 'spreadsheet' | 'other-digits' | 'grouped' | 'other-mark' | undefined {
+  if (/^[-+]?\d*\.?\d*$/.test(text)) return undefined;
+  if (text.startsWith('=') || /^'[\d=+-]/.test(text)) return 'spreadsheet';
+  if (hasOtherDigits(text)) return 'other-digits';
+  if (isGrouped(text, decimal)) return 'grouped';
+  const other = decimal === '.' ? ',' : '.';
+  return text.includes(other) && !Number.isNaN(parseNumber(text, other)) ? 'other-mark' : undefined;
+}
 
 /** Dashes used as a minus sign in typeset text: U+2212, U+2013, U+2010, U+2011, U+FE63, U+FF0D. */
 const OTHER_MINUS = /^[−–‐‑﹣－](?=[\d.,])/;

@@ -91,7 +91,7 @@ export async function sideOutputs(
     add(values.geojson, text);
   }
   if (values.castLines !== undefined) {
-    const { formatCastLines } = await import('../formats/gpx/cast-lines.ts');
+    const { formatCastLines } = await import('../formats/gpx/routes-gpx.ts');
     add(values.castLines, formatCastLines(result.waypoints, additionStyle(settled, values)));
   }
   if (values.report !== undefined) {

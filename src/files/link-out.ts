@@ -8,7 +8,7 @@ export const LAKE_FOLDERS: readonly string[] = ['waypoints', 'logs', 'tracks'];
 
 /**
  * Refuses an output behind a link that is in a folder of the run's inputs and leads out of it, since such a folder may
- * come from someone else. Links elsewhere, which the user made, are followed.
+ * come from someone else. Links elsewhere were made by the user and are followed.
  *
  * @param path The output, which need not exist yet.
  * @param homes Folders of the run's inputs, from `foldersOfInputs`.
@@ -23,7 +23,7 @@ export function refuseLinkOut(path: string, homes: () => readonly string[]): voi
   }
 }
 
-/** True for a folder itself and for everything below it. Both paths are real ones. */
+/** True for the folder itself and everything below it. Both paths must be real paths. */
 export const isBelow = (folder: string, path: string): boolean =>
   path === folder || path.startsWith(folder.endsWith(sep) ? folder : folder + sep);
 
@@ -36,7 +36,7 @@ export function realPlace(path: string): string {
   }
 }
 
-/** Links among a path and its parents. */
+/** Links in a path, including those of its parents. */
 function linksTo(path: string): string[] {
   const above = dirname(path) === path ? [] : linksTo(dirname(path));
   return isLink(path) ? [...above, path] : above;
@@ -51,10 +51,10 @@ function isLink(path: string): boolean {
 }
 
 /**
- * Real folders of inputs, the lake folders that these belong to, and the folder that all are in; found
- * at the first call.
+ * Real paths of the input folders, of the lake folders that they belong to, and of the folder that contains them all;
+ * computed at the first call.
  *
- * @param inputs Files and folders that a run reads; `-` is passed over.
+ * @param inputs Files and folders that a run reads; `-` is skipped.
  */
 export function foldersOfInputs(inputs: () => readonly string[]): () => readonly string[] {
   let homes: readonly string[] | undefined;

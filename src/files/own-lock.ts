@@ -22,7 +22,7 @@ const PAUSE = 20;
  */
 const RENEWAL = 500;
 const OLDEST = 10_000;
-/** Longest content of a lock, bytes. */
+/** Greatest size of a lock, bytes. */
 const MOST_BYTES = 100;
 
 /**
@@ -68,7 +68,7 @@ function takes(path: string, own: string): boolean {
     linkSync(whole, path);
     return true;
   } catch (cause) {
-    // Another run may have removed the folder, empty since it finished.
+    // Another run may have removed the folder, which was empty once that run finished.
     if (!['EEXIST', 'ENOENT'].includes(codeOf(cause))) throw cause;
     return false;
   } finally {
@@ -98,7 +98,7 @@ function removeEmpty(folder: string): void {
   try {
     rmdirSync(folder);
   } catch {
-    // The store is in it, or another run's lock.
+    // The folder holds the store, or another run's lock.
   }
 }
 
@@ -111,7 +111,10 @@ function renew(path: string): void {
   }
 }
 
-/** Content of a lock; empty when it is too long for one, undefined when there is none. @throws Error when the path is not a file. */
+/**
+ * Content of a lock: empty when it is too long, undefined when there is none. @throws Error when the path is not a
+ * file.
+ */
 function contentOf(path: string): string | undefined {
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (stats === undefined) return undefined;

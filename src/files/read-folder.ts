@@ -47,8 +47,8 @@ export function oddKindOf(path: string): string | undefined {
 }
 
 /**
- * Kind of a pipe or a device that lies in a folder like a file, so that there may be nobody at its other end; undefined
- * for what the system itself provides, such as the pipe of a shell's `<(...)`.
+ * Kind of a pipe or device that lies in a folder like a file, where nobody may be at the other end. Undefined for
+ * pipes that the system provides, such as a shell's `<(...)`.
  */
 export const oddFileOf = (path: string): string | undefined =>
   /^\/(?:dev|proc)\//.test(resolve(path)) ? undefined : oddKindOf(path);

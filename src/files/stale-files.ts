@@ -24,7 +24,7 @@ export async function removeStaleFiles(
 
 /** True while any process with this ID runs. */
 export function isRunning(pid: number): boolean {
-  // Other numbers mean groups of processes.
+  // Zero and negative numbers mean process groups.
   if (!(pid > 0)) return false;
   try {
     process.kill(pid, 0);

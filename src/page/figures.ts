@@ -1,11 +1,13 @@
 import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { bottomFigure } from './bottom-figure.ts';
-import { OVERVIEW } from './figure-names.ts';
 import { lakeMap } from './lake-map.ts';
 import { type FigureContext, planFigure } from './plan-figure.ts';
 import type { ReportInput } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
+
+/** File name of the whole-lake map among the figures of `--svg`. */
+export const OVERVIEW = 'overview.svg';
 
 export type { FigureContext };
 export { bottomFigure, planFigure, sideFigure };

@@ -1,4 +1,4 @@
-export { OVERVIEW } from './figure-names.ts';
+export { OVERVIEW } from './figures.ts';
 export type { ReportInput } from './report-input.ts';
 export { renderPlanPage, renderReport } from './report-page.ts';
 export { escapeText } from './svg.ts';

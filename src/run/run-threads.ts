@@ -1,19 +1,23 @@
 import { statSync } from 'node:fs';
-import type { PipelineJob } from './run-pipeline.ts';
+import type { Pipeline } from '../../shared/engine/index.ts';
 import { createThreads, type Threads } from './threads/threads.ts';
 
 /** Total size of logs below which a thread takes longer to start and warm up than it saves, bytes. */
 const BYTES_WORTH_A_WORKER = 24e6;
+
+/** What says how many threads a run is worth. */
+interface ThreadedJob {
+  readonly pipeline: Pipeline;
+  readonly logFiles: readonly string[];
+  readonly workers: number;
+}
 
 /**
  * Provides threads for a run and ends them afterward. Call it as soon as the logs are known.
  *
  * Threads that are certain to be used start at once, while this thread loads and reads.
  */
-export async function withThreads<T>(
-  job: Pick<PipelineJob, 'pipeline' | 'logFiles' | 'workers'>,
-  run: (threads: Threads) => Promise<T>,
-): Promise<T> {
+export async function withThreads<T>(job: ThreadedJob, run: (threads: Threads) => Promise<T>): Promise<T> {
   const threads = createThreads();
   threads.prepare('log', threadsForLogs(job, job.logFiles));
   try {
@@ -28,7 +32,7 @@ export async function withThreads<T>(
  * the user has log plugins.
  */
 export const threadsForLogs = (
-  { pipeline, workers }: Pick<PipelineJob, 'pipeline' | 'workers'>,
+  { pipeline, workers }: Omit<ThreadedJob, 'logFiles'>,
   files: readonly string[],
 ): number =>
   bytesOf(files) < BYTES_WORTH_A_WORKER || pipeline.log.some(({ isOwn }) => isOwn) ? 0 : workers - 1;

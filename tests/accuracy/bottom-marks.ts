@@ -5,7 +5,7 @@ import {
   STRUCTURE_WORDS,
 } from '../../fixtures/lakes/bottom.ts';
 import { type LocalSoundings, type SurveyOptions, simulateSurvey } from '../../fixtures/lakes/survey.ts';
-import type { StructureWord } from '../../shared/contract/fields.ts';
+import type { StructureWord } from '../../shared/contract/bottom-model.ts';
 
 /** A mark on a known bottom with simulated soundings, in m from the mark. */
 export interface KnownMark {

@@ -7,9 +7,8 @@ import {
 import { type LocalSoundings, type SurveyOptions, simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import { cast as castPlugin } from '../../plugins/cast.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import type { BottomModel } from '../../shared/contract/bottom-model.ts';
+import type { BottomModel, StructureWord } from '../../shared/contract/bottom-model.ts';
 import type { CastPlan, EarlierCasts } from '../../shared/contract/cast-plan.ts';
-import type { StructureWord } from '../../shared/contract/fields.ts';
 import type { DepthRange } from '../../shared/contract/options.ts';
 import { type Fish, fishAt } from '../../shared/retrieve/fish.ts';
 import { tackleOf } from '../../shared/retrieve/tackle.ts';

@@ -15,7 +15,7 @@ import { fileSource } from '../../src/formats/csv/byte-source.ts';
 import { parseCsvBytes } from '../../src/formats/csv/csv-file.ts';
 import { readFixes } from '../../src/formats/csv/fixes.ts';
 import { defaultReaderOptions, type ReaderOptions } from '../../src/formats/csv/reader-options.ts';
-import { readSoundingLog } from '../../src/formats/csv/sounding-logs.ts';
+import { readSource } from '../../src/formats/csv/sounding-logs.ts';
 import { BUILT_IN } from '../../src/run/built-in.ts';
 import type { Section } from '../sections.ts';
 
@@ -122,7 +122,7 @@ async function read(
   const builder = createSurveyBuilder();
   for (const file of files) {
     const log = builder.addLog(file);
-    const reading = readSoundingLog(file, defaultReaderOptions(changes), report);
+    const reading = readSource(await fileSource(file), defaultReaderOptions(changes), report);
     let next = await reading.next();
     while (!next.done) {
       builder.addPart(log, runLogSteps(next.value, pipeline.log, report).soundings);

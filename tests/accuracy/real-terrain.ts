@@ -2,7 +2,7 @@ import { random } from '../../fixtures/lakes/random.ts';
 import { type LocalSoundings, type SurveyOptions, simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import type { FloodedTerrain } from '../../fixtures/lakes/terrain.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import { STRUCTURE_WORDS } from '../../shared/contract/bottom-model.ts';
 import { findStructure } from '../../shared/structure/structure.ts';
 import { type Answer, answerOf, Errors } from './bottom-errors.ts';
 import { type KnownMark, type Truth, truthAt } from './bottom-marks.ts';

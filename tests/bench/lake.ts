@@ -12,7 +12,7 @@ const PEER = join(ROOT, 'tests/bench/peer.py');
 const SECOND_PEER = join(ROOT, '../shared/bench/peer.py');
 const ROUNDS = 3;
 /** Plugins that go beyond slope and aspect. */
-const BEYOND_SLOPE = ['structure', 'fish-band', 'magnetic', 'cast', 'next-angles'];
+const BEYOND_SLOPE = ['structure', 'lake-place', 'fish-band', 'magnetic', 'cast', 'next-angles'];
 
 type Print = (line: string) => void;
 

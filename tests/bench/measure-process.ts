@@ -3,12 +3,9 @@ import { readFileSync } from 'node:fs';
 
 export interface ProcessFigures {
   readonly wallSeconds: number;
-  /**
-   * User plus system time of all threads, and of the processes that it started and that have ended, s; NaN where the
-   * system does not report it.
-   */
+  /** User plus system time of all threads and of ended child processes, s; NaN where the system does not report it. */
   readonly cpuSeconds: number;
-  /** Peak memory of it or of any one process that it started, MiB; NaN where the system does not report it. */
+  /** Peak memory of the process or of any child process, MiB; NaN where the system does not report it. */
   readonly peakMiB: number;
 }
 
@@ -57,7 +54,7 @@ function peakOf(pid: number | undefined): number | undefined {
   }
 }
 
-/** Processes that a running process started; none where the system does not report them. */
+/** Child processes of a running process; none where the system does not report them. */
 function childrenOf(pid: number | undefined): number[] {
   try {
     return readFileSync(`/proc/${pid}/task/${pid}/children`, 'utf8')

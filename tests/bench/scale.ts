@@ -9,15 +9,15 @@ import { measureProcess } from './measure-process.ts';
 const ROOT = resolve(import.meta.dirname, import.meta.url.endsWith('.ts') ? '../..' : '../../..');
 const PROGRAM = join(ROOT, 'dist/program/cli.js');
 
-/** What grows, in sizes of which each is twice the one before. */
+/** An input that grows, with sizes that double. */
 interface Growth {
   readonly unit: string;
   readonly sizes: readonly number[];
-  /** Makes the inputs in a folder. @returns Arguments of the run. */
+  /** Creates the inputs in a folder. @returns Arguments of the run. */
   readonly make: (folder: string, size: number) => readonly string[];
 }
 
-/** Track points in a MB. */
+/** Track points per MB. */
 const POINTS = 10_000;
 const MARKS_OF_TRACKS = 200;
 const ROWS_OF_LOG = 500;
@@ -92,7 +92,7 @@ function marksFile(folder: string, count: number): string {
   return file;
 }
 
-/** Time and memory of a first run and of the next evening's, at one size. */
+/** Time and memory of a first run and of the next evening's run, at one size. */
 async function measure({ unit, make }: Growth, size: number, print: (line: string) => void): Promise<void> {
   const folder = mkdtempSync(join(tmpdir(), 'downslope-scale-'));
   try {
@@ -108,7 +108,10 @@ async function measure({ unit, make }: Growth, size: number, print: (line: strin
   }
 }
 
-/** `scale-WHAT-SIZE`: how time and memory grow with what a user may have most of. A batch counts its runs too. */
+/**
+ * Sections `scale-WHAT-SIZE`: how time and memory grow with each kind of input. A batch counts the runs that it starts
+ * too.
+ */
 export const sections: Readonly<Record<string, Section>> = Object.fromEntries(
   Object.entries(GROWTHS).flatMap(([name, growth]) =>
     growth.sizes.map((size) => [

@@ -19,8 +19,9 @@ import type { SoundingLog } from '../../shared/contract/soundings.ts';
 import { planPipeline } from '../../shared/engine/plan-pipeline.ts';
 import { runLogSteps } from '../../shared/engine/run-logs.ts';
 import { indexSurvey } from '../../shared/survey/survey-index.ts';
+import { fileSource } from '../../src/formats/csv/byte-source.ts';
 import { defaultReaderOptions } from '../../src/formats/csv/reader-options.ts';
-import { readSoundingLog } from '../../src/formats/csv/sounding-logs.ts';
+import { readSource } from '../../src/formats/csv/sounding-logs.ts';
 
 const ROWS = 2_000_000;
 const ROUNDS = 3;
@@ -88,7 +89,7 @@ const everyLine = (text: string, change: (line: string, i: number) => string): s
   `${text.slice(0, text.lastIndexOf('\n')).split('\n').map(change).join('\n')}\n`;
 
 async function readAll(file: string): Promise<number> {
-  const reading = readSoundingLog(file, defaultReaderOptions(), () => {});
+  const reading = readSource(await fileSource(file), defaultReaderOptions(), () => {});
   let rows = 0;
   let next = await reading.next();
   while (!next.done) {
@@ -105,7 +106,7 @@ async function reductions(log: string, print: (line: string) => void): Promise<v
   let blocks = 0;
   for (let round = 0; round < ROUNDS; round++) {
     const spent = new Map<string, number>();
-    const reading = readSoundingLog(log, defaultReaderOptions(), () => {});
+    const reading = readSource(await fileSource(log), defaultReaderOptions(), () => {});
     blocks = 0;
     for (let next = await reading.next(); !next.done; next = await reading.next()) {
       let part: SoundingLog = next.value;
@@ -148,7 +149,7 @@ async function large(folder: string, log: string, print: (line: string) => void)
   let peak = 0;
   let count = 0;
   const start = performance.now();
-  const reading = readSoundingLog(file, defaultReaderOptions(), () => {});
+  const reading = readSource(await fileSource(file), defaultReaderOptions(), () => {});
   for (let next = await reading.next(); !next.done; next = await reading.next()) {
     count += next.value.count;
     peak = Math.max(peak, process.memoryUsage.rss());

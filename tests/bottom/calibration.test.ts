@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { calibrateAcross, calibrateDepth, calibrateSlope } from '../../shared/bottom/calibration.ts';
-import { normalBelow } from '../../shared/math/normal.ts';
+import { normalBelow } from '../../shared/math/statistics.ts';
 
 describe('calibrated intervals', () => {
   test.each([0.05, 0.1, 0.3, 0.6])('are wider than those of the process alone: %s m of depth', (sd) => {

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { random } from '../../fixtures/lakes/random.ts';
-import { mixtureOf, summarize, withMarkDepth } from '../../shared/bottom/depth-mixture.ts';
+import { mixtureOf, momentsOf, summarize, withMarkDepth } from '../../shared/bottom/depth-mixture.ts';
 import { chanceOf, fitUnseen, type LeftOutError } from '../../shared/bottom/unseen.ts';
-import { normalBelow } from '../../shared/math/normal.ts';
+import { normalBelow } from '../../shared/math/statistics.ts';
 import { near } from './near.ts';
 
 /** On this lake the passes missed most of the forms between them. */
@@ -45,17 +45,29 @@ describe('a depth as a mixture', () => {
   });
 
   test('intervals hold 95 of 100 draws, and the standard deviation matches the draws', () => {
-    const { interval, depthSd } = summarize(mixtureOf(5, 0.2, HIDDEN, 15));
+    const { interval, depthSd } = summarize(
+      mixtureOf(5, 0.2, { hidden: { unseen: HIDDEN, distance: 15, gradient: 0.1 } }),
+    );
     const source = random(9);
     const q = chanceOf(HIDDEN, 15);
     let inside = 0;
     for (let k = 0; k < 20_000; k++) {
-      const spread = Math.hypot(HIDDEN.factor * 0.2, 0.03, source.next() < q ? HIDDEN.size : 0);
+      // 0.75 m of position on a slope of 0.1.
+      const spread = Math.hypot(HIDDEN.factor * 0.2, 0.075, 0.03, source.next() < q ? HIDDEN.size : 0);
       const depth = 5 + spread * source.normal();
       if (depth >= interval[0] && depth <= interval[1]) inside++;
     }
     near(inside / 20_000, 0.95, 0.006);
     expect(1.96 * depthSd).toBeGreaterThanOrEqual(interval[1] - 5 - 1e-3);
+  });
+
+  test('is less certain on steeper ground, for the same standard deviation of the model', () => {
+    const unseen = { factor: 1, size: 0.5, rate: 0.03 };
+    const sds = [0, 0.05, 0.1, 0.4].map(
+      (gradient) => momentsOf(mixtureOf(5, 0.2, { hidden: { unseen, distance: 0, gradient } })).sd,
+    );
+    for (let k = 1; k < sds.length; k++) expect(sds[k]).toBeGreaterThan(sds[k - 1]);
+    near(sds[2], Math.hypot(0.2, 0.075, 0.03), 0.01);
   });
 });
 
@@ -78,7 +90,9 @@ describe('the depth in a mark', () => {
   });
 
   test('that contradicts the passes widens the interval: a channel between two passes is believed where the lake has such channels', () => {
-    const passes = mixtureOf(3.53, 0.1, { factor: 1, size: 2, rate: 0.2 }, 15);
+    const passes = mixtureOf(3.53, 0.1, {
+      hidden: { unseen: { factor: 1, size: 2, rate: 0.2 }, distance: 15, gradient: 0.05 },
+    });
     const { mixture, asRead } = withMarkDepth(passes, { ...mark, depth: 6.08 }, 0.2);
     const { depth, depthSd, interval } = summarize(mixture);
     expect(asRead).toBeGreaterThan(0.5);

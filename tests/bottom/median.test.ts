@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { medianOf } from '../../shared/math/median.ts';
+import { medianOf } from '../../shared/math/statistics.ts';
 
 test('the median is the middle value of the sorted values', () => {
   const value = fc.oneof(fc.double({ noNaN: true, min: -1e6, max: 1e6 }), fc.integer({ min: -3, max: 3 }));

@@ -1,5 +1,7 @@
 import { expect, test } from 'vitest';
+import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { random } from '../../fixtures/lakes/random.ts';
+import { type LocalSoundings, simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import { isotropic, lookUp, MATERN_32, MATERN_52, TILT } from '../../shared/bottom/covariance.ts';
 import { findCovariance } from '../../shared/bottom/covariance-search.ts';
 import { GaussianProcess } from '../../shared/bottom/gaussian-process.ts';
@@ -158,17 +160,31 @@ test('variance is small on a pass, larger between passes, and never negative', (
   expect(variance(on, 0)).toBeGreaterThan(0);
 });
 
+test('the nearest pass off by a meter among passes 15 m apart moves the depth by a fifth of that or less', () => {
+  const survey = { spacing: 15, noise: 0.1, offset: 1, bias: 0.05 };
+  for (const word of ['hole', 'ridge', 'ditch', 'point', 'flat'] as const) {
+    const bottom = makeBottom(word, { seed: 21_000_000 + STRUCTURE_WORDS.indexOf(word) });
+    const soundings = simulateSurvey(bottom, {
+      radius: 122,
+      ...survey,
+      seed: 63_000_000 + STRUCTURE_WORDS.indexOf(word),
+    });
+    const { depth } = modelBottom(withNearestPassOff(soundings), 0, 0, { hasGrid: false });
+    expect(Math.abs(depth - bottom.depth(0, 0)), word).toBeLessThan(0.2);
+  }
+});
+
 test('the direction of isobaths is found', () => {
   // A ditch along a line 60 degrees from north.
   const across = (e: number, n: number) => e * Math.cos(Math.PI / 3) - n * Math.sin(Math.PI / 3);
   const ditch = (e: number, n: number) => 6 + 3 * Math.exp(-(across(e, n) ** 2) / (2 * 12 ** 2));
   const { blocks, passSpacing } = blockSoundings(surveyOf(ditch, { heading: 0, noise: 0.05 }));
   const all = makeObservations(blocks);
-  const { ratio, cos, sin } = findCovariance(all, passSpacing, { tilt: TILT, hasDirection: true })!;
+  const { ratio, cos, sin } = findCovariance(all, passSpacing, { tilt: TILT, hasDirection: true })!.params;
   expect(ratio).toBeGreaterThan(1.5);
   // Along the ditch: bearing 60 degrees.
   near(Math.abs(cos * Math.sin(Math.PI / 3) + sin * Math.cos(Math.PI / 3)), 1, 0.08);
-  expect(findCovariance(all, passSpacing, { tilt: TILT, hasDirection: false })!.ratio).toBe(1);
+  expect(findCovariance(all, passSpacing, { tilt: TILT, hasDirection: false })!.params.ratio).toBe(1);
 });
 
 test('a robust quadratic is exact on quadratics despite a few spikes', () => {
@@ -200,18 +216,21 @@ test('blocks are 5 m long down to passes 14 m apart, longer where passes crowd o
   expect(longest(15.5, 4)).toBeGreaterThan(7);
 });
 
+/** The survey with its pass nearest the mark off by a meter. */
+function withNearestPassOff(survey: LocalSoundings): LocalSoundings {
+  const { east, north, pass } = survey;
+  const near = Array.from(east, (e, i) => Math.hypot(e, north[i])).reduce(
+    (best, r, i, all) => (r < all[best] ? i : best),
+    0,
+  );
+  return { ...survey, depth: survey.depth.map((d, i) => (pass[i] === pass[near] ? d + 1 : d)) };
+}
+
 test('a pass that is off by a meter is discounted: the slope is that of all the others', () => {
   const depth = (e: number, n: number) => 6 + 0.05 * e + 1.5 * Math.sin(n / 25);
   const survey = surveyOf(depth, { spacing: 15, noise: 0.1, seed: 3 });
-  const nearest =
-    survey.pass[
-      Array.from(survey.east, (e, i) => Math.hypot(e, survey.north[i])).reduce(
-        (best, r, i, all) => (r < all[best] ? i : best),
-        0,
-      )
-    ];
-  const off = { ...survey, depth: survey.depth.map((d, i) => (survey.pass[i] === nearest ? d + 1 : d)) };
-  const slopeOf = (soundings: typeof survey) => modelBottom(soundings, 0, 0).slope ?? Number.NaN;
+  const off = withNearestPassOff(survey);
+  const slopeOf = (soundings: LocalSoundings) => modelBottom(soundings, 0, 0).slope ?? Number.NaN;
   near(slopeOf(survey), (Math.atan(Math.hypot(0.05, 1.5 / 25)) * 180) / Math.PI, 0.5);
   near(slopeOf(off), slopeOf(survey), 0.4);
 });

@@ -111,7 +111,7 @@ describe("a stranger's lake folder", () => {
 describe('the file of --config, which may be from somebody else', () => {
   const LINES = ['enrich', 'lake/marks.gpx', '--config', 'lake/c.yaml', '--no-store', '--force'];
 
-  test('runs its plugin once the file or its folder is trusted, or where the command line names the plugin', () => {
+  test('runs its plugin once the file or its folder is trusted, or when the command line names the plugin', () => {
     const { lake, outside, run } = strangersLake();
     const proof = join(outside, 'proof');
     write(lake, 'own.mjs', pluginThatWrites(proof));
@@ -147,7 +147,7 @@ describe('the file of --config, which may be from somebody else', () => {
     expect(readFileSync(precious, 'utf8')).toBe('precious');
   });
 
-  test('reads what lies elsewhere, as logs on a card do, without being asked', () => {
+  test('reads files elsewhere, such as logs on a card, without asking', () => {
     const { lake, outside, run } = strangersLake();
     write(outside, 'b.csv', LOG);
     write(lake, 'c.yaml', 'soundings: ../outside/b.csv\n');
@@ -171,7 +171,7 @@ describe('a link in the folder of the inputs', () => {
     expect(run('enrich', 'lake/marks.gpx', '--table', 'outside/table.csv', '--force').status).toBe(0);
   });
 
-  test('one that stays in it is followed, and so is one of the user elsewhere', () => {
+  test("one that stays inside is followed, and so is the user's own link elsewhere", () => {
     const { home, lake, outside, run } = strangersLake();
     mkdirSync(join(lake, 'deep'));
     symlinkSync('deep', join(lake, 'in'));

@@ -89,7 +89,7 @@ describe('headers and units', () => {
     ['DBK (m)', 'keel'],
     ['water depth', undefined],
     ['dpt', undefined],
-  ])('H06 depths of %s count from %s', async (name, from) => {
+  ])('H06 depths of %s are measured from %s', async (name, from) => {
     const { parts, rows } = await readText(under(`lat,lon,${name}`), { depthUnit: 'm' });
     expect(rows).toHaveLength(20);
     expect(parts[0].depthFrom).toBe(from);
@@ -109,7 +109,7 @@ describe('headers and units', () => {
     expect(result.parts[0].depthFrom).toBe(from);
   });
 
-  test('H07 a depth from nowhere beside one from the transducer is refused with both names', async () => {
+  test('H07 a depth of unknown level next to one from the transducer is refused with both names', async () => {
     const { refusal } = await readText(under('lat,lon,depth,depth_below_transducer', ',9.5'), {
       depthUnit: 'm',
     });

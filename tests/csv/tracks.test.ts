@@ -8,7 +8,7 @@ import { localFrame } from '../../shared/geo/local-frame.ts';
 import { fileSource } from '../../src/formats/csv/byte-source.ts';
 import { type Fixes, readFixes, sortFixes } from '../../src/formats/csv/fixes.ts';
 import { defaultReaderOptions, type ReaderOptions } from '../../src/formats/csv/reader-options.ts';
-import { readSoundingLog } from '../../src/formats/csv/sounding-logs.ts';
+import { readSource } from '../../src/formats/csv/sounding-logs.ts';
 import { readText } from './read-text.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'tracks-'));
@@ -22,7 +22,7 @@ function save(name: string, text: string): string {
 
 async function readFile(file: string, changes: Partial<ReaderOptions> = {}) {
   const said: Diagnostic[] = [];
-  const reading = readSoundingLog(file, defaultReaderOptions(changes), (d) => said.push(d));
+  const reading = readSource(await fileSource(file), defaultReaderOptions(changes), (d) => said.push(d));
   const parts: SoundingLog[] = [];
   let next = await reading.next();
   while (!next.done) {

@@ -1,6 +1,6 @@
 import type { DayProblem } from '../../shared/day/problem.ts';
 import { REST_MODEL } from '../../shared/day/problem.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 
 export interface InstanceShape {
   readonly count: number;

@@ -1,11 +1,11 @@
+import type { StructureWord } from '../../shared/contract/bottom-model.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
-import type { StructureWord } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { type DayPlanOptions, dayPlanOptions } from '../../shared/day/options.ts';
 import type { DayPlan } from '../../shared/day/plan.ts';
 import { type DayInput, planDay } from '../../shared/day/plan-day.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import type { ReportInput } from '../../src/page/report-input.ts';
 
 const FRAME = localFrame(40, -90);

@@ -11,7 +11,7 @@ import { REST_MODEL } from '../../shared/day/problem.ts';
 import { learnRest } from '../../shared/day/rest-learned.ts';
 import { reviewDays } from '../../shared/day/review.ts';
 import { spotsFromMarks } from '../../shared/day/spots.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { csv, ringLake } from './lake.ts';
 
 const DATE = '2026-07-05';

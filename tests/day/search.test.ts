@@ -3,7 +3,7 @@ import type { DayProblem, Side, Stop } from '../../shared/day/problem.ts';
 import { Scorer } from '../../shared/day/scorer.ts';
 import { searchPlan } from '../../shared/day/search.ts';
 import { planValue } from '../../shared/day/walk.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { provedPlan } from './exact.ts';
 import { inventedDay } from './instances.ts';
 import { programValue } from './integer-program.ts';

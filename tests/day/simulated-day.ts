@@ -4,7 +4,7 @@ import type { DayPlanOptions } from '../../shared/day/options.ts';
 import type { DayPlan } from '../../shared/day/plan.ts';
 import { planDay } from '../../shared/day/plan-day.ts';
 import { type Setup, setUp } from '../../shared/day/set-up.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { formatClock } from '../../shared/text/time.ts';
 import { DEFAULTS } from './lake.ts';
 import { bestRateStops, nearestStops } from './simple-plans.ts';

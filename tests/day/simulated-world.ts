@@ -1,7 +1,7 @@
 import type { CsvFile } from '../../shared/contract/options.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { KG_PER_LB } from '../../shared/day/sizes.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { enrichedMark, placeText } from './lake.ts';
 
 /** Kinds of simulated days, each with something that the planner's model lacks. */

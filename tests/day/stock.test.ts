@@ -5,7 +5,7 @@ import { exposuresOf, learn } from '../../shared/day/learning.ts';
 import { REST_MODEL } from '../../shared/day/problem.ts';
 import { drawnWeight, learnedWeight } from '../../shared/day/sizes.ts';
 import { Walk } from '../../shared/day/walk.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { inventedDay } from './instances.ts';
 
 const DAY = '2026-07-04';

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { markNames } from '../../shared/day/mark-names.ts';
 import { gainOver, KG_PER_LB, parseWeight, weightBelief } from '../../shared/day/sizes.ts';
-import { normalBelow } from '../../shared/math/normal.ts';
+import { normalBelow } from '../../shared/math/statistics.ts';
 import { parseWind } from '../../shared/retrieve/wind.ts';
 import { nearNames } from '../../shared/text/near-names.ts';
 import { parseClock, parseDay } from '../../shared/text/time.ts';

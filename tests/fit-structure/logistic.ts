@@ -1,4 +1,4 @@
-import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import { STRUCTURE_WORDS } from '../../shared/contract/bottom-model.ts';
 import type { ScoringTable } from '../../shared/structure/score.ts';
 import type { Dataset } from './dataset.ts';
 

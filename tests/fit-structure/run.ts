@@ -1,5 +1,5 @@
 import { writeFileSync } from 'node:fs';
-import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import { STRUCTURE_WORDS } from '../../shared/contract/bottom-model.ts';
 import { FEATURE_NAMES } from '../../shared/structure/features/features.ts';
 import type { ScoringTable } from '../../shared/structure/score.ts';
 import { calibrate } from './calibrate.ts';

@@ -13,15 +13,15 @@ import {
 import { join } from 'node:path';
 import { gpxOf, markOf } from './small-lake.ts';
 
-/** A lake folder of somebody else, and a folder outside it with files of the user's. */
+/** A lake folder as an attacker might prepare it, and a folder outside it with the user's files. */
 export interface Place {
   readonly lake: string;
   readonly outside: string;
 }
 
-/** Clear screen, title of the window, a link, right to left, carriage return. */
+/** Clear screen, window title, a link, right-to-left override, carriage return. */
 const HOSTILE = '\u001b[2J\u001b]0;x\u0007\u001b]8;;http://x\u001b\\\u202egpx\rA';
-/** Characters that a terminal obeys or that turn text round. */
+/** Characters that control a terminal or change the direction of text. */
 export const OBEYED = /[\u0000-\u0008\u000b-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069]/;
 
 const PRECIOUS: Readonly<Record<string, string>> = {
@@ -34,7 +34,7 @@ export function makeOutside(folder: string): void {
   for (const [name, text] of Object.entries(PRECIOUS)) write(folder, name, text);
 }
 
-/** True when everything in the folder outside is as it was made, and nothing is there besides. */
+/** True when the outside folder is unchanged and nothing has been added to it. */
 export const isUntouched = (outside: string): boolean =>
   JSON.stringify(readdirSync(outside).sort()) === JSON.stringify(Object.keys(PRECIOUS)) &&
   Object.entries(PRECIOUS).every(([name, text]) => readFileSync(join(outside, name), 'utf8') === text);
@@ -47,7 +47,7 @@ function write(folder: string, name: string, text: string): string {
 
 const pipe = (path: string): void => void execFileSync('mkfifo', [path]);
 const zeros = (path: string): void => symlinkSync('/dev/zero', path);
-/** A file of 8 GiB that takes no room. */
+/** Creates a sparse file of 8 GiB. */
 const sparse = (path: string): void => {
   writeFileSync(path, '');
   truncateSync(path, 2 ** 33);
@@ -58,7 +58,7 @@ const store = (lake: string): string => {
   return folder;
 };
 
-/** What somebody may have put into a lake folder, by what it is. */
+/** Attacks that a lake folder may contain, by name. */
 export const ATTACKS: Readonly<Record<string, (place: Place) => void>> = {
   'a pipe as configuration': ({ lake }) => pipe(join(lake, 'downslope.yaml')),
   'a device as configuration': ({ lake }) => zeros(join(lake, 'downslope.yaml')),

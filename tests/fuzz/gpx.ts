@@ -1,5 +1,5 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { corpusFile } from '../gpx/corpus.ts';
 import { enrichedBytes } from '../gpx/helpers.ts';
 import { checkGpx, type GpxOutcome } from './check-gpx.ts';

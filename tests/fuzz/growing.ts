@@ -1,7 +1,7 @@
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { LOG_CHANGES, ROWS } from './log-changes.ts';
 import { gpxOf, logOf, markOf, plain, runIn, writeFiles } from './small-lake.ts';
 

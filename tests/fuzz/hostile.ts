@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { ATTACKS, isUntouched, makeOutside, OBEYED } from './attacks.ts';
 import { gpxOf, logOf, makeEnriched, markOf, startIn, writeFiles } from './small-lake.ts';
 
-/** Arguments of each command, in the folder that holds the lake; every output is replaced. */
+/** Arguments of each command, run in the folder that holds the lake; every output is replaced. */
 const LOGS = ['--soundings', 'lake/logs'];
 const SIDE = [
   '--table',
@@ -72,14 +72,17 @@ const COMMANDS: Readonly<Record<string, readonly string[]>> = {
 /** Commands that take no configuration. */
 const WITHOUT_CONFIG = ['batch'];
 
-/** The folder of logs, which is the user's own choice where the command line names it, though it may be a link. */
+/** The folder of logs may be a link, since naming it on the command line is the user's own choice. */
 const NAMED = 'a link as the log folder';
 
-/** Time that an attack may cost beyond that of a good folder, s of each process's CPU; and the time after which one hangs, ms. */
+/**
+ * CPU time that an attack may add to each process compared with a good folder, s; below, the time after which a
+ * process counts as hanging, ms.
+ */
 const EXTRA_SECONDS = 2;
 const PATIENCE = 60_000;
 
-/** Every command on a lake folder with every attack in it: nothing runs, nothing outside changes, nothing hangs. */
+/** Runs every command on a lake folder with every attack in it: nothing may run, change outside or hang. */
 export const section = {
   name: 'attacks',
   async run(_count: number, _seed: number, print: (line: string) => void): Promise<void> {
@@ -143,7 +146,8 @@ async function tried(
     ? `hangs: ${said}`
     : !isUntouched(outside)
       ? `something outside changed: ${readdirSync(outside).join(', ')}`
-      : ![0, 1, 2, 130].includes(status ?? -1) || /exit 1(?:37|52)|,failed,1(?:37|52)|defect/.test(said)
+      : ![0, 1, 2, 130].includes(status ?? -1) ||
+          /exit 1(?:37|52)|,failed,1(?:37|52)|bug in downslope/.test(said)
         ? `ends with ${status}: ${said}`
         : OBEYED.test(said)
           ? `obeyed by a terminal: ${JSON.stringify(said)}`
@@ -151,7 +155,7 @@ async function tried(
   return { status, said, seconds, problem };
 }
 
-/** Runs a command to its end; a page that is served, until it is. */
+/** Runs a command to its end; a served page is stopped once it is served. */
 async function ended(home: string, args: readonly string[], limit: number) {
   const env = { XDG_CONFIG_HOME: join(home, 'settings') };
   const child = startIn(home, args, env, limit);
@@ -171,7 +175,7 @@ async function ended(home: string, args: readonly string[], limit: number) {
   return { status, said, hangs };
 }
 
-/** A lake with soundings, a mark too far from them to be modeled, an enriched file and a log of a day. */
+/** Creates a lake with soundings, a mark too far from them to be modeled, an enriched file and a day log. */
 function makeLake(folder: string, enriched: string): void {
   writeFiles(folder, {
     'marks.gpx': gpxOf(markOf('Far', 0.0006, 0.05)),

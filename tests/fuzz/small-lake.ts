@@ -21,9 +21,9 @@ export const runIn = (
   });
 
 /**
- * Starts the program in a group of its own, so that it can be killed with its children.
+ * Starts the program in its own process group, so that it can be killed with its children.
  *
- * @param cpuSeconds CPU time after which the system ends one of its processes; standard output is then piped.
+ * @param cpuSeconds CPU time after which the system kills one of its processes; standard output is then piped.
  */
 export const startIn = (
   lake: string,
@@ -88,7 +88,7 @@ export function writeFiles(folder: string, files: Readonly<Record<string, string
   }
 }
 
-/** Enriched GPX of a mark among so many soundings, made in a folder of its own; what the commands of the day work on. */
+/** Creates the enriched GPX of a mark among `rows` soundings in a separate folder, as input of the day commands. */
 export function makeEnriched(parent: string, rows: number): string {
   const folder = join(parent, 'enriched');
   writeFiles(folder, { 'marks.gpx': gpxOf(markOf('Point', 0.0006)), 'logs/log.csv': logOf(rows) });

@@ -1,7 +1,7 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import {
   filesOf,
   gpxOf,
@@ -19,7 +19,7 @@ interface Pair {
   readonly runs: readonly [readonly string[], readonly string[]];
   /** Message with which one of the runs may be refused. */
   readonly refused?: RegExp;
-  /** Files that the lake has besides. */
+  /** Additional files of the lake. */
   readonly files?: (enriched: string) => Readonly<Record<string, string>>;
 }
 
@@ -84,7 +84,7 @@ const PAIRS: Readonly<Record<string, Pair>> = {
     files: () => ({ 'a/downslope.yaml': 'plugins: [./x.mjs]\n', 'b/downslope.yaml': 'plugins: [./x.mjs]\n' }),
   },
 };
-/** Settings of nobody. */
+/** Empty settings. */
 const SETTINGS = { XDG_CONFIG_HOME: 'settings' };
 
 /**

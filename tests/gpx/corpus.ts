@@ -1,5 +1,5 @@
 import iconv from 'iconv-lite';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import { CHILDREN_10, CHILDREN_11 } from './order-rules.ts';
 
 /** A generated GPX file: difficult, but well-formed. */

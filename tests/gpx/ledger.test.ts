@@ -202,7 +202,7 @@ describe.each(UNITS)('edited on a chartplotter %s', (kind, unit) => {
 });
 
 describe("the user's own content stays", () => {
-  test('on a unit that numbers all, a mark added where a boat position was deleted is a mark, and the doubt is said', () => {
+  test('on a chartplotter that numbers all waypoints, a mark added where a boat position was deleted is a mark, and the doubt is reported', () => {
     const unit = UNITS.find(([kind]) => kind === 'that numbers all waypoints')![1];
     const deleted = editBoat(unit(first.text), 14, () => '');
     const { lat, lon } = given[14];
@@ -210,10 +210,10 @@ describe("the user's own content stays", () => {
     const again = run(deleted.replace('</gpx>', own), given);
     expect(count(again.text)).toBe(93);
     const said = again.document.diagnostics.map(({ code, message }) => `${code}: ${message}`);
-    expect(said).toEqual([expect.stringContaining('gpx/boat-maybe-moved: Taken as a mark of yours')]);
+    expect(said).toEqual([expect.stringContaining('gpx/boat-maybe-moved: Taken as your own mark')]);
   });
 
-  test('a mark added with no boat position missing is a mark without a word', () => {
+  test('a mark added with no boat position missing is a mark, and nothing is reported', () => {
     const unit = UNITS.find(([kind]) => kind === 'that numbers all waypoints')![1];
     const own = `  <wpt lat="45.1003000" lon="-93.2000000"><name>091</name></wpt>\n</gpx>`;
     const again = run(unit(first.text).replace('</gpx>', own), given);

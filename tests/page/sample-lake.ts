@@ -1,6 +1,6 @@
-import type { BottomModel, DepthGrid } from '../../shared/contract/bottom-model.ts';
+import type { BottomModel, DepthGrid, StructureWord } from '../../shared/contract/bottom-model.ts';
 import type { CastKind, CastPlan, Spot } from '../../shared/contract/cast-plan.ts';
-import type { FieldValues, StructureWord } from '../../shared/contract/fields.ts';
+import type { FieldValues } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { wrapBearing } from '../../shared/geo/geodesic.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';

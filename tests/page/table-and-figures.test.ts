@@ -58,7 +58,7 @@ describe('figures and table of one run', () => {
       ],
       { cwd: folder },
     );
-    expect(stderr).not.toContain('defect');
+    expect(stderr).not.toContain('bug in downslope');
     expect(status).toBe(0);
     rows = await readRows(readFileSync(join(folder, 'table.csv'), 'utf8'));
     figures = readdirSync(join(folder, 'svg'));

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { randomIndex, seededRandom } from '../../shared/math/random.ts';
+import { randomIndex, seededRandom } from '../../shared/math/statistics.ts';
 import { fishCountOf } from '../../shared/prospect/fish-count.ts';
 import { lakePlaces } from '../../shared/prospect/lake-places.ts';
 import { isStructure } from '../../shared/prospect/places.ts';

@@ -25,7 +25,7 @@ export interface ReadResult {
   /** Codes of the messages, without their area. */
   readonly codes: readonly string[];
   readonly refusal?: Diagnostic;
-  /** What the log says that its depths count from. */
+  /** The level from which the log measures depths. */
   readonly depthFrom?: SoundingLog['depthFrom'];
 }
 

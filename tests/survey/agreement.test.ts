@@ -3,9 +3,9 @@ import { duplicates } from '../../plugins/duplicates.ts';
 import { passes } from '../../plugins/passes.ts';
 import { waterLevel } from '../../plugins/water-level.ts';
 import type { CsvFile } from '../../shared/contract/options.ts';
+import { orderKept, verticalLimit } from '../../shared/survey/agreement.ts';
 import { findCrossings } from '../../shared/survey/crossings.ts';
 import { levelAt, parseReadingTime, readLevels } from '../../shared/survey/levels.ts';
-import { orderKept, verticalLimit } from '../../shared/survey/s44.ts';
 import { bottom, lawnmower, reduced } from './lawnmower.ts';
 import { makeLog, makeSurvey, runOnLog, runOnSurvey, straightRun } from './make-log.ts';
 
@@ -186,7 +186,7 @@ describe('water-level', () => {
     expect(change.columns!.depth![0]).toBeCloseTo(6, 5);
   });
 
-  test('without readings soundings are on the datum, the level of the plan is added, and that is asked about', () => {
+  test('without readings soundings are at the datum, and adding the level of the plan raises a question', () => {
     const { change, codes } = runOnSurvey(waterLevel, survey, { today: -0.4, date: '2024-05-09' });
     expect(codes).toContain('level-reference');
     expect(Array.from(change.columns!.depth!)).toEqual([4.6, 4.6, 4.6].map((d) => expect.closeTo(d, 5)));

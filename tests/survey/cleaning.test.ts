@@ -6,8 +6,9 @@ import { positionJumps } from '../../plugins/position-jumps.ts';
 import { reduceBlocks } from '../../plugins/reduce-blocks.ts';
 import { soundSpeedPlugin } from '../../plugins/sound-speed.ts';
 import { soundSpeed } from '../../shared/survey/sound-speed.ts';
+import { fileSource } from '../../src/formats/csv/byte-source.ts';
 import { defaultReaderOptions } from '../../src/formats/csv/reader-options.ts';
-import { readSoundingLog } from '../../src/formats/csv/sounding-logs.ts';
+import { readSource } from '../../src/formats/csv/sounding-logs.ts';
 import { reference } from '../reference.ts';
 import { type MadeRow, makeLog, makeNoise, runOnLog, straightRun } from './make-log.ts';
 
@@ -92,7 +93,7 @@ describe('position-jumps', () => {
   // Lake 227 soundings: Hay, doi 10.5281/zenodo.18237230, CC BY 4.0.
   const real = reference('lake227-soundings.csv');
   test('the six stray fixes of a real log are dropped, and nothing else', async () => {
-    const reading = readSoundingLog(real, defaultReaderOptions(), () => {});
+    const reading = readSource(await fileSource(real), defaultReaderOptions(), () => {});
     const log = (await reading.next()).value as ReturnType<typeof makeLog>;
     expect(log.count).toBe(1039);
     const { dropped, said } = runOnLog(positionJumps, log);
@@ -249,7 +250,7 @@ describe('draft-offset', () => {
     expect(runOnLog(draftOffset, makeLog(gentle(10))).codes).toEqual(['depth-reference']);
   });
 
-  test('the draft is added unless the log says that its depths count from elsewhere; what is missing is asked for', () => {
+  test('the draft is added unless the log measures depths from elsewhere; missing drafts are asked for', () => {
     const log = makeLog(gentle(10));
     for (const [depthFrom, options, added, codes] of [
       ['surface', {}, 0, []],

@@ -2,7 +2,7 @@ import { DOMParser } from '@xmldom/xmldom';
 import { expect, test } from 'vitest';
 import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import { formatCastLines } from '../../src/formats/gpx/cast-lines.ts';
+import { formatCastLines } from '../../src/formats/gpx/routes-gpx.ts';
 
 const spot = (lat: number, lon: number, depth: number) => ({
   lat,

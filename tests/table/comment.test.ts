@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { CastPlan, Spot } from '../../shared/contract/cast-plan.ts';
 import { formatCastComment, formatWaypointComment } from '../../src/formats/gpx/comment.ts';
-import { toAscii } from '../../src/formats/table/ascii.ts';
+import { toAscii } from '../../src/formats/table/plain-text.ts';
 
 const FT = 0.3048;
 const spot = (depth: number): Spot => ({

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { parseString } from 'fast-csv';
 import { expect, test } from 'vitest';
-import { formatCsv, guardCell } from '../../src/formats/table/csv.ts';
+import { formatCsv, guardCell } from '../../src/formats/table/table.ts';
 
 /** Rows as a library reads them. */
 const readBack = (text: string): Promise<string[][]> =>

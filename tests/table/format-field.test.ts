@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import type { FieldDefinition } from '../../shared/contract/fields.ts';
-import { formatField } from '../../src/formats/table/format-field.ts';
+import { formatField } from '../../src/formats/table/table.ts';
 
 const field = (unit: FieldDefinition['unit'], decimals: number): FieldDefinition => ({
   type: 'number',

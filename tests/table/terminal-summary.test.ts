@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { noAspect, onePass, soundedOnOneSide } from '../../shared/text/messages/bottom.ts';
 import { formatSummary } from '../../src/cli/terminal-summary.ts';
-import { textWidth } from '../../src/formats/table/display-width.ts';
+import { textWidth } from '../../src/formats/table/plain-text.ts';
 import { sampleReport } from '../page/sample-lake.ts';
 
 const rename = (spot: EnrichedWaypoint, name: string): EnrichedWaypoint => ({

@@ -1,29 +1,13 @@
 import type { Survey } from '../../contract/index.ts';
-import { mostLikely, type Suspicion } from './candidates.ts';
+import { mostLikely } from './candidates.ts';
 import { addContradictions, type Contradiction, contradictions } from './contradictions.ts';
+import type { Finding, Work } from './finding.ts';
 import { placesOf } from './fit.ts';
 import { eachRow, isInGroup, shareOf } from './group.ts';
 import { trackNodes } from './nodes.ts';
 import { differenceOf, findTies, type Ties, withDepths } from './ties.ts';
 import { findUnitSteps } from './unit-steps.ts';
-import { isUnitLike, type UnitFinding, unitOfStretch, unitsBetweenSteps, unitTaken } from './units.ts';
-
-/** A fault found in a survey. */
-export type Finding = UnitFinding | Suspicion;
-
-/**
- * State of the search for faults: depths at the nodes with the faults found so far removed, and the disagreements
- * that remain.
- */
-export interface Work {
-  readonly survey: Survey;
-  readonly ties: Ties;
-  /** Depth of each node minus its prediction from other passes, m; NaN where the node is not tied. */
-  readonly difference: Float64Array;
-  /** Place number of each node; see `placesOf`. */
-  readonly place: Int32Array;
-  readonly findings: readonly Finding[];
-}
+import { isUnitLike, unitOfStretch, unitsBetweenSteps, unitTaken } from './units.ts';
 
 /** Faults that comparing the passes of a survey reveals, and the corrections that follow. */
 export interface Account {

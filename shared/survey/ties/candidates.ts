@@ -1,35 +1,8 @@
-import type { Work } from './account.ts';
+import type { Suspicion, SuspicionKind, Work } from './finding.ts';
 import { clippedScores, type Fit, fitColumn } from './fit.ts';
 import { complementOf, type Group, groupColumn, groupsOf, isInGroup, shareOf } from './group.ts';
 import { searchStretch } from './stretch-search.ts';
 import type { Ties } from './ties.ts';
-
-/** Kinds of faults other than wrong units. */
-export type SuspicionKind = 'offset' | 'stretch' | 'drift' | 'shift' | 'lag' | 'heading';
-
-/** A fault that explains disagreements between passes. */
-export interface Suspicion {
-  readonly kind: SuspicionKind;
-  readonly group: Group;
-  /**
-   * Size of the fault. Meters of depth by which the group is deeper than the rest (offset, stretch), its end is
-   * deeper than its start (drift), or one direction of travel is deeper than the other (heading); meters of
-   * position (shift); seconds by which positions are late (lag).
-   */
-  readonly size: number;
-  readonly sd: number;
-  readonly fit: Fit;
-  /** Difference in depth that the fault causes, m. */
-  readonly effect: number;
-  /** True when depths are corrected for the fault; other faults only add uncertainty. */
-  readonly isAligned: boolean;
-  /** Change in the depth of each node of the group per unit of `size`. */
-  valueAt(ties: Ties): (node: number) => number;
-  /** Direction in which positions are shifted, deg true. */
-  readonly toward?: number;
-  /** Another fault that explains the disagreement about as well. */
-  readonly rival?: Suspicion;
-}
 
 /** Thresholds that a fault must pass to be reported. */
 interface Bar {

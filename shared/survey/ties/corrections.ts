@@ -3,8 +3,9 @@ import { metersPerDegree } from '../../geo/index.ts';
 import { driftCorrected, latencyCorrected, shiftCorrected } from '../../text/index.ts';
 import { moveAlongCourse } from '../course.ts';
 import { stepsOf } from '../steps.ts';
-import type { Account, Work } from './account.ts';
-import { lagOf, logsOf, type Suspicion } from './candidates.ts';
+import type { Account } from './account.ts';
+import { lagOf, logsOf } from './candidates.ts';
+import type { Suspicion, Work } from './finding.ts';
 import { eachRow } from './group.ts';
 import { nameOf } from './names.ts';
 

@@ -1,5 +1,5 @@
-import type { Work } from './account.ts';
 import { offsetOf } from './candidates.ts';
+import type { Work } from './finding.ts';
 import { fitColumn } from './fit.ts';
 import { type Group, groupColumn, groupsOf } from './group.ts';
 import { differenceOf, withDepths } from './ties.ts';

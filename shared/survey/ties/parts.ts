@@ -1,7 +1,7 @@
 import { localFrame } from '../../geo/index.ts';
 import { lineBetween, type PassLine } from '../proposed-passes.ts';
-import type { Work } from './account.ts';
 import { sessionsOf, wouldShow } from './candidates.ts';
+import type { Work } from './finding.ts';
 import { type Group, groupsOf } from './group.ts';
 import type { Ties } from './ties.ts';
 

@@ -1,10 +1,10 @@
-import type { Diagnostic } from '../../contract/index.ts';
+import type { Diagnostic, Survey } from '../../contract/index.ts';
 import { ties as messages, type PartName } from '../../text/index.ts';
-import type { Account, Finding } from './account.ts';
-import type { Suspicion } from './candidates.ts';
+import type { Account } from './account.ts';
+import type { Finding, Suspicion } from './finding.ts';
 import { complementOf, type Group } from './group.ts';
-import { nameOf } from './names.ts';
-import { partWords } from './part-words.ts';
+import { dayWord, nameOf } from './names.ts';
+import type { Untied } from './parts.ts';
 import { untiedParts } from './parts.ts';
 
 /** Share of the tied nodes that must be contradicted before the survey gets a message about it. */
@@ -77,4 +77,17 @@ function saySuspicion(finding: Suspicion, name: (group: Group) => PartName, { wo
     finding.isAligned,
     rival?.kind === 'heading',
   );
+}
+
+/**
+ * Names for two parts that are not tied together: `a.csv and b.csv`, `Friday and Saturday`, or `two parts of
+ * a.csv`.
+ */
+export function partWords(survey: Survey, { logs, days, isApart }: Untied): string {
+  const filesOf = (part: readonly number[]): string => part.map((log) => survey.logs[log].file).join(', ');
+  const [first, second] = [filesOf(logs[0]), filesOf(logs[1])];
+  if (days[0] !== undefined && days[1] !== undefined && days[0] !== days[1])
+    return `${dayWord(survey, days[0])} and ${dayWord(survey, days[1])}`;
+  if (first !== second && logs[0].length + logs[1].length <= 4) return `${first} and ${second}`;
+  return `${isApart ? 'two parts' : 'the passes'} of ${logs[0].length <= 2 ? first : 'this survey'}`;
 }

@@ -1,24 +1,12 @@
 import type { Survey } from '../../contract/index.ts';
 import { medianOf } from '../../math/index.ts';
-import type { Work } from './account.ts';
 import { wayOf } from './candidates.ts';
+import type { UnitFinding, Work } from './finding.ts';
 import { fitColumn, type TieColumn } from './fit.ts';
 import { complementOf, type Group, groupColumn, groupsOf, isInGroup, shareOf } from './group.ts';
 import { searchStretch } from './stretch-search.ts';
 import { differenceOf, withDepths } from './ties.ts';
 import { type DepthUnit, type UnitStep, type WrongUnit, wrongUnitsOf } from './unit-steps.ts';
-
-/** Depths of a file, a day or a stretch that were read in the wrong unit. */
-export interface UnitFinding {
-  readonly kind: 'unit';
-  readonly group: Group;
-  readonly unit: WrongUnit;
-  /** Rows in which two units are mixed. */
-  readonly mixed: readonly number[];
-  /** True when the ends of the part are unknown, so the whole `file` cannot be used. */
-  readonly isRefused: boolean;
-  readonly file: Group;
-}
 
 /** Relative tolerance for matching the ratio of two units. */
 const NEAR = 0.06;

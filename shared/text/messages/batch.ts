@@ -17,7 +17,7 @@ export const lakeNotTrusted = (folder: string, asks: readonly string[]): Diagnos
 export const configNotTrusted = (file: string, asks: readonly string[]): Diagnostic => ({
   severity: 'error',
   code: 'config/not-trusted',
-  message: `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote it and want that, run: downslope trust ${file}`,
+  message: `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote it and want this, run: downslope trust ${file}`,
   place: { file },
 });
 

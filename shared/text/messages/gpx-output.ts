@@ -1,13 +1,13 @@
 import type { Diagnostic } from '../../contract/index.ts';
 import { quote } from './quote.ts';
-import { at, say } from './say-gpx.ts';
+import { say } from './say-gpx.ts';
 
 export const longNames = (file: string, count: number, longest: string): Diagnostic =>
   say(
     'note',
     'long-name',
     `Older units cut names longer than 10 characters, such as ${quote(longest)}. Add --max-name to choose the length here.`,
-    at(file),
+    { file },
     count,
   );
 
@@ -16,7 +16,7 @@ export const otherCharacters = (file: string, count: number, example: string): D
     'note',
     'name-characters',
     `Some units do not show characters outside plain ASCII, as in ${quote(example)}. Add --ascii if yours does not.`,
-    at(file),
+    { file },
     count,
   );
 
@@ -25,7 +25,7 @@ export const repeatedNames = (file: string, count: number, example: string): Dia
     'warning',
     'repeated-name',
     `Some units skip or overwrite waypoints that share a name, such as ${quote(example)}. Give each a different name.`,
-    at(file),
+    { file },
     count,
   );
 
@@ -34,7 +34,7 @@ export const emptyNames = (file: string, count: number): Diagnostic =>
     'warning',
     'no-name',
     'Your unit will make up names for waypoints that have none. Name them.',
-    at(file),
+    { file },
     count,
   );
 
@@ -43,7 +43,7 @@ export const longTexts = (file: string, count: number): Diagnostic =>
     'note',
     'long-text',
     'Some units cut comments longer than 255 characters. Add --max-text to shorten what is added.',
-    at(file),
+    { file },
     count,
   );
 
@@ -52,18 +52,18 @@ export const manyWaypoints = (file: string, count: number): Diagnostic =>
     'warning',
     'many-waypoints',
     `Many units keep 500 waypoints or fewer; this file has ${count}. Add --max-waypoints to split it.`,
-    at(file),
+    { file },
   );
 
 export const manyTracks = (file: string, what: string, count: number, limit: number): Diagnostic =>
-  say('note', 'many-tracks', `Some units keep ${limit} ${what} or fewer; this file has ${count}.`, at(file));
+  say('note', 'many-tracks', `Some units keep ${limit} ${what} or fewer; this file has ${count}.`, { file });
 
 export const longFile = (file: string, bytes: number): Diagnostic =>
   say(
     'note',
     'long-file',
     `Some units read files of 4 MiB at most; this one has ${(bytes / 2 ** 20).toFixed(1)} MiB. Add --max-waypoints to split it.`,
-    at(file),
+    { file },
   );
 
 export const textShortened = (file: string, count: number): Diagnostic =>
@@ -71,7 +71,7 @@ export const textShortened = (file: string, count: number): Diagnostic =>
     'warning',
     'shortened',
     'Comments were shortened to --max-text; the table has the whole text.',
-    at(file),
+    { file },
     count,
   );
 
@@ -80,7 +80,7 @@ export const symbolsUnknown = (file: string, symbols: readonly string[], instead
     'note',
     'symbol',
     `Your unit knows no symbol ${symbols.map(quote).join(' or ')}: boat positions get ${quote(instead ?? '')} instead. Give one of --symbols to --downslope-symbol and --upslope-symbol.`,
-    at(file),
+    { file },
   );
 
 export const originalNamesNotKept = (file: string, count: number): Diagnostic =>
@@ -88,7 +88,7 @@ export const originalNamesNotKept = (file: string, count: number): Diagnostic =>
     'warning',
     'names-changed',
     'Names were changed to fit the unit; with --plain only your input file keeps the original ones.',
-    at(file),
+    { file },
     count,
   );
 
@@ -97,7 +97,7 @@ export const cannotSplit = (file: string, limit: number, needed: number): Diagno
     'error',
     'split',
     `The file cannot be split: a waypoint and its boat positions stay together, which takes --max-waypoints ${needed}, not ${limit}. Raise it.`,
-    at(file),
+    { file },
   );
 
 export const secondParserRefuses = (file: string, reason: string): Diagnostic =>
@@ -105,8 +105,8 @@ export const secondParserRefuses = (file: string, reason: string): Diagnostic =>
     'error',
     'second-parser',
     `Nothing is written: a second XML parser does not accept the file (${reason}). Save it again with another program.`,
-    at(file),
+    { file },
   );
 
 export const notInGeoJson = (file: string, count: number, what: string): Diagnostic =>
-  say('note', 'geojson', `Routes and tracks left out of the GeoJSON: ${what}.`, at(file), count);
+  say('note', 'geojson', `Routes and tracks left out of the GeoJSON: ${what}.`, { file }, count);

@@ -2,168 +2,157 @@ import { type Diagnostic, inKilometers, inMeters, type Place } from '../../contr
 import { quote } from './quote.ts';
 import { at, say } from './say-gpx.ts';
 
-export const emptyFile = (file: string): Diagnostic =>
-  say('error', 'empty', 'This file is empty. Export the waypoints again.', at(file));
+export const emptyFile = (): Diagnostic =>
+  say('error', 'empty', 'This file is empty. Export the waypoints again.', at());
 
-export const otherFileKind = (file: string, kind: string): Diagnostic =>
-  say('error', 'not-gpx', `This is ${kind}, not GPX. Give the GPX file itself.`, at(file));
+export const otherFileKind = (kind: string): Diagnostic =>
+  say('error', 'not-gpx', `This is ${kind}, not GPX. Give the GPX file itself.`, at());
 
-export const wrongRoot = (file: string, line: number, tag: string): Diagnostic =>
-  say(
-    'error',
-    'not-gpx',
-    `This XML file begins with <${tag}>, not with <gpx>. Give a GPX file.`,
-    at(file, line),
-  );
+export const wrongRoot = (line: number, tag: string): Diagnostic =>
+  say('error', 'not-gpx', `This XML file begins with <${tag}>, not with <gpx>. Give a GPX file.`, at(line));
 
-export const wrongVersion = (file: string, line: number, version: string): Diagnostic =>
+export const wrongVersion = (line: number, version: string): Diagnostic =>
   say(
     'warning',
     'version',
     `Read as GPX 1.1: this file says version ${quote(version)}, which is neither 1.0 nor 1.1. Check the output on your unit.`,
-    at(file, line),
+    at(line),
   );
 
-export const unknownEncoding = (file: string, encoding: string): Diagnostic =>
+export const unknownEncoding = (encoding: string): Diagnostic =>
   say(
     'error',
     'encoding',
     `This file cannot be read: its encoding ${quote(encoding)} is unknown. Save it as UTF-8, or pass --repair.`,
-    at(file, 1),
+    at(1),
   );
 
-export const badBytes = (file: string, encoding: string, line: number, column: number): Diagnostic =>
+export const badBytes = (encoding: string, line: number, column: number): Diagnostic =>
   say(
     'error',
     'encoding',
     `This file cannot be read: it says it is ${encoding}, but a byte here is not. Save it as UTF-8, or pass --repair.`,
-    at(file, line, column),
+    at(line, column),
   );
 
-export const encodingNotKept = (file: string, encoding: string, line: number, column: number): Diagnostic =>
+export const encodingNotKept = (encoding: string, line: number, column: number): Diagnostic =>
   say(
     'error',
     'encoding',
     `Nothing is written: bytes here would not come back the same in ${encoding}. Save the file as UTF-8.`,
-    at(file, line, column),
+    at(line, column),
   );
 
-export const byteOrderMarkWins = (file: string, declared: string, used: string): Diagnostic =>
+export const byteOrderMarkWins = (declared: string, used: string): Diagnostic =>
   say(
     'warning',
     'encoding',
     `Read as ${used}, as the first bytes of the file say. Its XML declaration says ${quote(declared)}.`,
-    at(file, 1),
+    at(1),
   );
 
-export const labeledLatin1 = (file: string): Diagnostic =>
+export const labeledLatin1 = (): Diagnostic =>
   say(
     'warning',
     'encoding',
     'Read as windows-1252 and written back as it is: the file says ISO-8859-1, which lacks some of its characters.',
-    at(file, 1),
+    at(1),
   );
 
-export const doctype = (file: string, line: number, column: number): Diagnostic =>
+export const doctype = (line: number, column: number): Diagnostic =>
   say(
     'error',
     'doctype',
     'This file is not read: it has a <!DOCTYPE ...>, which GPX never needs. If you trust the file, remove that part.',
-    at(file, line, column),
+    at(line, column),
   );
 
-export const secondByteOrderMark = (file: string): Diagnostic =>
+export const secondByteOrderMark = (): Diagnostic =>
   say(
     'error',
     'xml',
     'This file cannot be read: it begins with two byte-order marks. Remove one, or pass --repair.',
-    at(file, 1, 2),
+    at(1, 2),
   );
 
-export const tooDeep = (file: string, line: number, column: number, limit: number): Diagnostic =>
+export const tooDeep = (line: number, column: number, limit: number): Diagnostic =>
   say(
     'error',
     'depth',
     `This file is not read: its elements are nested more than ${limit} deep. Check where it comes from.`,
-    at(file, line, column),
+    at(line, column),
   );
 
-export const tooManyAttributes = (file: string, line: number, tag: string, limit: number): Diagnostic =>
+export const tooManyAttributes = (line: number, tag: string, limit: number): Diagnostic =>
   say(
     'error',
     'attributes',
     `This file is not read: <${tag}> has more than ${limit} attributes. Check where it comes from.`,
-    at(file, line),
+    at(line),
   );
 
-export const malformed = (
-  file: string,
-  line: number,
-  column: number,
-  found: string,
-  advice: string,
-): Diagnostic =>
-  say('error', 'xml', `This file cannot be read here: ${found}. ${advice}`, at(file, line, column));
+export const malformed = (line: number, column: number, found: string, advice: string): Diagnostic =>
+  say('error', 'xml', `This file cannot be read here: ${found}. ${advice}`, at(line, column));
 
-export const truncated = (file: string, line: number, tag: string, startLine: number): Diagnostic =>
+export const truncated = (line: number, tag: string, startLine: number): Diagnostic =>
   say(
     'error',
     'truncated',
     `This file is cut short: it ends inside the <${tag}> of line ${startLine}. Copy it again, or add --repair to keep what is whole.`,
-    at(file, line),
+    at(line),
   );
 
-export const erasedTail = (file: string, line: number, bytes: number, value: string): Diagnostic =>
+export const erasedTail = (line: number, bytes: number, value: string): Diagnostic =>
   say(
     'error',
     'tail',
     `This file is damaged: ${bytes} ${value} bytes follow its end. Copy it again, or add --repair to leave them out.`,
-    at(file, line),
+    at(line),
   );
 
-export const repaired = (file: string, line: number, what: string): Diagnostic =>
-  say('warning', 'repaired', `Repaired, as asked: ${what}.`, at(file, line));
+export const repaired = (line: number, what: string): Diagnostic =>
+  say('warning', 'repaired', `Repaired, as asked: ${what}.`, at(line));
 
-export const tailLeftOut = (file: string, bytes: number, value: string): Diagnostic =>
+export const tailLeftOut = (bytes: number, value: string): Diagnostic =>
   say(
     'warning',
     'tail',
     `The ${bytes} ${value} bytes after the end of the file were left out, as asked.`,
-    at(file),
+    at(),
   );
 
-export const endLeftOut = (file: string, line: number, bytes: number): Diagnostic =>
+export const endLeftOut = (line: number, bytes: number): Diagnostic =>
   say(
     'warning',
     'truncated',
     `The last ${bytes} bytes, an element cut short, were left out, as asked. Everything before them is kept.`,
-    at(file, line),
+    at(line),
   );
 
-export const otherNamespace = (file: string, line: number, uri: string): Diagnostic =>
+export const otherNamespace = (line: number, uri: string): Diagnostic =>
   say(
     'warning',
     'namespace',
     uri === ''
       ? 'Read as it is, though <gpx> has no namespace. Your unit may not read the output.'
       : `Read as it is, though its namespace ${quote(uri)} is not that of GPX 1.0 or 1.1. Your unit may not read the output.`,
-    at(file, line),
+    at(line),
   );
 
-export const oldXmlVersion = (file: string): Diagnostic =>
+export const oldXmlVersion = (): Diagnostic =>
   say(
     'warning',
     'xml-version',
     'Many units will not read this file: it is XML 1.1. Save it as XML 1.0.',
-    at(file, 1),
+    at(1),
   );
 
-export const newerAdditions = (file: string, line: number, uri: string): Diagnostic =>
+export const newerAdditions = (line: number, uri: string): Diagnostic =>
   say(
     'warning',
     'newer',
     `Elements of a newer downslope (${quote(uri)}) were kept as they are. Update downslope to use them.`,
-    at(file, line),
+    at(line),
   );
 
 export const severalExtensions = (place: Place): Diagnostic =>
@@ -269,8 +258,8 @@ export const maybeMovedBoat = (place: Place, written: string, isLikely: boolean)
     'note',
     'boat-maybe-moved',
     isLikely
-      ? `Kept, not enriched: this may be our boat position ${quote(written)}, moved by you. If it is a mark of yours, give it a name of its own.`
-      : `Taken as a mark of yours: it may be our boat position ${quote(written)}, moved by you. If it is, delete it.`,
+      ? `Kept, not enriched: this may be our boat position ${quote(written)}, moved by you. If it is your own mark, give it a different name.`
+      : `Taken as your own mark: it may be our boat position ${quote(written)}, moved by you. If it is, delete it.`,
     place,
   );
 
@@ -298,7 +287,7 @@ export const mixedVersions = (
     'error',
     'merge-version',
     `These files cannot be merged: this one is GPX ${version} and ${first} is GPX ${firstVersion}. Save both in the same version.`,
-    at(file),
+    { file },
   );
 
 export const nearDuplicate = (place: Place, other: Place, distance: number): Diagnostic =>
@@ -317,29 +306,29 @@ export const joined = (place: Place, other: Place, distance: number): Diagnostic
     place,
   );
 
-export const badTrackPoints = (file: string, count: number, line: number): Diagnostic =>
+export const badTrackPoints = (count: number, line: number): Diagnostic =>
   say(
     'warning',
     'track-point',
     'Track points were left out: their lat or lon is missing or outside -90 to 90 and -180 to 180 degrees.',
-    at(file, line),
+    at(line),
     count,
   );
 
-export const badTrackDepths = (file: string, count: number, line: number): Diagnostic =>
+export const badTrackDepths = (count: number, line: number): Diagnostic =>
   say(
     'warning',
     'track-depth',
     'Depths of track points were left out: they are not numbers in a known unit.',
-    at(file, line),
+    at(line),
     count,
   );
 
-export const badTrackTimes = (file: string, count: number, line: number): Diagnostic =>
+export const badTrackTimes = (count: number, line: number): Diagnostic =>
   say(
     'warning',
     'track-time',
     'Times of track points were left out: they are not written as YYYY-MM-DDTHH:MM:SSZ.',
-    at(file, line),
+    at(line),
     count,
   );

@@ -15,5 +15,5 @@ export const say = (
   ...(count === undefined ? {} : { count }),
 });
 
-/** A place in a file. */
-export const at = (file: string, line?: number, column?: number): Place => ({ file, line, column });
+/** A place in a file, whose name is added by the one who opened it. */
+export const at = (line?: number, column?: number): Place => ({ line, column });

@@ -95,7 +95,7 @@ export const depthReferenceUnknown = () =>
 export const depthBelowTransducer = (): Diagnostic => ({
   ...warning(
     'depth-below-transducer',
-    'Depths are too shallow by the depth of the transducer: this log says that they count from there. Pass that depth with --transducer-draft.',
+    'Depths are too shallow by the depth of the transducer, from which this log measures them. Pass that depth with --transducer-draft.',
   ),
   mend: { setting: 'transducer-draft' },
 });
@@ -103,16 +103,16 @@ export const depthBelowTransducer = (): Diagnostic => ({
 export const depthBelowKeel = (): Diagnostic => ({
   ...warning(
     'depth-below-keel',
-    'Depths are too shallow by the draft of the boat: this log says that they count from the keel. Pass the draft of the keel with --depth-offset.',
+    'Depths are too shallow by the draft of the boat: this log measures them from the keel. Pass the draft of the keel with --depth-offset.',
   ),
   mend: { setting: 'depth-offset' },
 });
 
-/** @param from What the log says that its depths count from. */
+/** @param from Level from which the log measures depths. */
 export const draftNotAdded = (from: string) =>
   note(
     'draft-not-added',
-    `--transducer-draft is not added: this log says that its depths count from the ${from}. If it is wrong, use --depth-offset.`,
+    `--transducer-draft is not added: this log measures depths from the ${from}. If that is wrong, use --depth-offset.`,
   );
 
 export const antennaOffsetUsed = (ahead: number, right: number) =>

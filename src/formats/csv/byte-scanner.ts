@@ -1,47 +1,7 @@
 import { METERS_PER } from '../../../shared/contract/index.ts';
-import type { TimeForm } from '../../../shared/text/index.ts';
-import { DEFAULT_SENTINELS, EARLIEST_TIME, isPlain, type Layout, RESET_2000 } from './layout.ts';
-import type { RowColumns } from './row-columns.ts';
+import { DEFAULT_SENTINELS, EARLIEST_TIME, type Layout, RESET_2000 } from './layout.ts';
+import type { RowColumns, ScanNotes } from './row-columns.ts';
 import { createTimeScan, inUtc, scanClock, scanDay, scanTime, type TimeScan } from './time-scanner.ts';
-
-/** What the scanner noticed, for messages about the log. */
-export interface ScanNotes {
-  /** Physical line to be read next, 1-based. */
-  line: number;
-  /** Most decimals in any latitude or longitude. */
-  decimals: number;
-  /** Lines by their line end. */
-  lf: number;
-  crlf: number;
-  cr: number;
-  /** True when bytes above 127 were skipped. */
-  hasHighBytes: boolean;
-  /** First line with a quoted decimal comma in a comma-separated file; 0 when there is none. */
-  quotedDecimalLine: number;
-  /** Number of times read in each form. */
-  readonly forms: Record<TimeForm, number>;
-}
-
-export const createScanNotes = (): ScanNotes => ({
-  line: 1,
-  decimals: 0,
-  lf: 0,
-  crlf: 0,
-  cr: 0,
-  hasHighBytes: false,
-  quotedDecimalLine: 0,
-  forms: {
-    zoned: 0,
-    local: 0,
-    seconds: 0,
-    milliseconds: 0,
-    microseconds: 0,
-    nanoseconds: 0,
-    'day-number': 0,
-    'time-of-day': 0,
-    date: 0,
-  },
-});
 
 /**
  * Reads whole lines from `from` and stores a row for each, until `to` or the first line it does not recognize.
@@ -128,6 +88,31 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
     }
     return at;
   };
+}
+
+/** True when every quantity of a row has a plain column, so that the byte scanner can read it. */
+function isPlain(layout: Layout): boolean {
+  const { at } = layout;
+  return (
+    at.lat >= 0 &&
+    at.lon >= 0 &&
+    at.depth >= 0 &&
+    // A day in a column of its own can be read with a clock time in another.
+    (at.date < 0 || at.time >= 0) &&
+    at.unit < 0 &&
+    at.ns < 0 &&
+    at.ew < 0 &&
+    at.datum < 0 &&
+    at.channel < 0 &&
+    layout.validity.length === 0 &&
+    layout.delimiter !== ' ' &&
+    layout.vertical === 'down' &&
+    layout.depthUnit !== undefined &&
+    !layout.position.packed &&
+    layout.position.scale === 1 &&
+    (at.time < 0 || (layout.time.zone.fixed !== undefined && !layout.time.spreadsheetDays)) &&
+    (layout.decimal === '.' || layout.delimiter !== '.')
+  );
 }
 
 /** Plan for a plain layout; see `isPlain`. */

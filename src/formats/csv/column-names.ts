@@ -28,7 +28,7 @@ export interface Column {
   readonly name: string;
   readonly role: Role;
   readonly unit?: LengthUnit;
-  /** What depths of this column count from. */
+  /** The level from which depths in this column are measured. */
   readonly from?: DepthReference;
   readonly temperatureUnit?: TemperatureUnit;
 }
@@ -56,7 +56,7 @@ const DEPTH = [
   'waterdepth',
   'bottomdepth',
 ];
-/** Words for what a depth counts from. */
+/** Words for the level from which a depth is measured. */
 const REFERENCES: Readonly<Record<DepthReference, readonly string[]>> = {
   surface: ['surface', 'waterline', 'dbs'],
   transducer: ['transducer', 'xducer', 'dbt'],
@@ -219,7 +219,7 @@ function roleOf(words: readonly string[]): Role {
   return 'ignore';
 }
 
-/** A depth and what it counts from, in one word. */
+/** A depth and its level in one word. */
 const DEPTH_BELOW =
   /^(?:water|bottom)?depth(?:below|under|from)(?:the)?(?:surface|waterline|transducer|keel)/;
 

@@ -13,7 +13,7 @@ import {
   csvTooLarge,
 } from '../../../shared/text/index.ts';
 import { decodeBytes, sniffBytes } from './encodings.ts';
-import { leavesQuoteOpen, parseRecords } from './quoted-records.ts';
+import { leavesQuoteOpen, parseRecords } from './quoted-lines.ts';
 
 /** Columns that a user's small CSV file must and may have. */
 export interface CsvFileExpectation {

@@ -1,17 +1,23 @@
-import type { Diagnostic, RowAccount, SoundingLog } from '../../../shared/contract/index.ts';
-import { clockOffsetEstimated, clockOffsetUsed, trackElsewhere } from '../../../shared/text/index.ts';
-import { completeLines } from './byte-lines.ts';
+import {
+  type Diagnostic,
+  inFile,
+  type RowAccount,
+  type SoundingLog,
+  thrownIn,
+} from '../../../shared/contract/index.ts';
+import { clockOffsetUsed } from '../../../shared/text/index.ts';
 import type { ByteSource } from './byte-source.ts';
-import { estimateClockOffset, type OffsetEstimate } from './clock-offset.ts';
 import { startOfCsv } from './csv-start.ts';
-import { createLineReader, readEnd, readLines, shorten } from './line-reader.ts';
-import { createLogState, finishLog, finishPart } from './log-checks.ts';
-import { placeOnTrack } from './place-on-track.ts';
-import { LONGEST_LINE } from './quoted-lines.ts';
+import { textChunks } from './encodings.ts';
+import { readEnd } from './last-line.ts';
+import { createLineReader, readLines, shorten } from './line-reader.ts';
+import { completeLines, LONGEST_LINE } from './lines.ts';
+import { finishLog } from './log-checks.ts';
+import { createLogState, finishPart } from './part-times.ts';
+import { clockOffsetOf, placeOnTrack } from './place-on-track.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import { toLogPart } from './row-columns.ts';
 import { createTally, type Tally } from './tally.ts';
-import { textChunks } from './text-chunks.ts';
 
 /** Bytes of one part: about 200,000 rows of a typical log, at most a million of the shortest possible rows. */
 const PART_BYTES = 12 * 1024 * 1024;
@@ -19,7 +25,8 @@ const PART_BYTES = 12 * 1024 * 1024;
 const PROGRESS_BYTES = 8 * 1024 * 1024;
 
 /**
- * Parts of a sounding log in CSV text; see `readSoundingLog`.
+ * Parts of a sounding log in CSV text; see `readSource`. Whatever is said inside names a line; the name of the file
+ * is added here.
  *
  * The scanner reads ordinary lines at full speed. Each line that it does not recognize goes through `readRow`. Lines
  * with quotes are parsed by fast-csv; others are split at the delimiter.
@@ -31,19 +38,32 @@ export async function* readCsvSoundings(
   partBytes = PART_BYTES,
 ): AsyncGenerator<SoundingLog, RowAccount> {
   const file = source.name;
-  const tally = createTally(report, options.explain);
+  const tally = createTally((diagnostic) => report(inFile(file, diagnostic)), options.explain);
+  try {
+    return yield* readParts(source, options, tally, partBytes);
+  } catch (cause) {
+    throw thrownIn(file, cause);
+  }
+}
+
+async function* readParts(
+  source: ByteSource,
+  options: ReaderOptions,
+  tally: Tally,
+  partBytes: number,
+): AsyncGenerator<SoundingLog, RowAccount> {
   const { sniff, start } = await startOfCsv(source, options, tally);
-  const reader = createLineReader(file, start, options, tally);
+  const reader = createLineReader(start, options, tally);
   const state = createLogState();
   let part = 0;
   let clockOffset = options.clockOffset;
   if (clockOffset !== undefined && start.layout.at.lat < 0)
-    tally.doubt(clockOffsetUsed({ file }, clockOffset, '--clock-offset'));
+    tally.doubt(clockOffsetUsed({}, clockOffset, '--clock-offset'));
   const makePart = (): SoundingLog => {
-    let made = toLogPart(reader.rows, file, part++);
+    let made = toLogPart(reader.rows, source.name, part++);
     reader.rows.count = 0;
     if (start.layout.at.lat < 0 || reader.layout.at.lat < 0) {
-      clockOffset ??= tellOffset(estimateClockOffset(made, options.fixes!), file, tally);
+      clockOffset ??= clockOffsetOf(made, options.fixes!, tally);
       made = placeOnTrack(made, options.fixes!, clockOffset, tally);
     }
     return { ...finishPart(made, state, tally), depthFrom: reader.layout.depthFrom };
@@ -71,11 +91,5 @@ export async function* readCsvSoundings(
   await readEnd(reader, carry);
   if (reader.rows.count > 0) yield makePart();
   options.progress?.(source.size, source.size);
-  return finishLog(reader, state, tally, options);
-}
-
-function tellOffset({ seconds, agreement, onTrack }: OffsetEstimate, file: string, tally: Tally): number {
-  if (seconds !== 0) tally.doubt(clockOffsetEstimated({ file }, seconds, agreement!));
-  else if (onTrack < 0.5) tally.doubt(trackElsewhere({ file }, onTrack));
-  return seconds;
+  return finishLog(reader, state.rows);
 }

@@ -1,5 +1,6 @@
 import { Refusal } from '../../../shared/contract/index.ts';
 import {
+  dateNumbers,
   dateOrderUnknown,
   guessedUtf16,
   lineTooLong,
@@ -8,13 +9,11 @@ import {
   provenDateOrder,
 } from '../../../shared/text/index.ts';
 import type { ByteSource } from './byte-source.ts';
-import { proveDateOrder } from './date-order.ts';
-import { type FileSniff, sniffBytes } from './encodings.ts';
-import { headLines } from './head-lines.ts';
+import { type FileSniff, headOf, sniffBytes, textChunks } from './encodings.ts';
+import { headLines, roughFields } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import { type Sniffed, sniffLayout } from './sniff-layout.ts';
 import { createTally, type Tally } from './tally.ts';
-import { headOf, textChunks } from './text-chunks.ts';
 
 /** Bytes read from the start of a file to find its header and layout. */
 const HEAD_BYTES = 256 * 1024;
@@ -55,11 +54,10 @@ export async function positionColumns(
 
 async function sniffSource(source: ByteSource, tally: Tally): Promise<FileSniff> {
   const { bytes } = await headOf(source.chunks(), 4096);
-  if (bytes.length === 0) throw new Refusal([logEmpty({ file: source.name })]);
+  if (bytes.length === 0) throw new Refusal([logEmpty({})]);
   const sniff = sniffBytes(bytes);
-  if (sniff.foreign !== undefined)
-    throw new Refusal([logForeign({ file: source.name, line: 1 }, sniff.foreign)]);
-  if (sniff.guessed) tally.doubt(guessedUtf16({ file: source.name, line: 1 }));
+  if (sniff.foreign !== undefined) throw new Refusal([logForeign({ line: 1 }, sniff.foreign)]);
+  if (sniff.guessed) tally.doubt(guessedUtf16({ line: 1 }));
   return sniff;
 }
 
@@ -69,12 +67,11 @@ async function sniffStart(
   options: ReaderOptions,
   tally: Tally,
 ): Promise<Sniffed> {
-  const file = source.name;
   const { bytes, isWhole } = await headOf(textChunks(source, sniff), HEAD_BYTES);
   const lines = headLines(bytes, isWhole);
-  if (lines.length === 0 && bytes.length > 0) throw new Refusal([lineTooLong({ file, line: 1 }, HEAD_BYTES)]);
-  if (lines.every((line) => /^[\s\0]*$/.test(line.text))) throw new Refusal([logEmpty({ file })]);
-  const start = sniffLayout(lines, options, file, (diagnostic) => tally.doubt(diagnostic));
+  if (lines.length === 0 && bytes.length > 0) throw new Refusal([lineTooLong({ line: 1 }, HEAD_BYTES)]);
+  if (lines.every((line) => /^[\s\0]*$/.test(line.text))) throw new Refusal([logEmpty({})]);
+  const start = sniffLayout(lines, options, (diagnostic) => tally.doubt(diagnostic));
   const unknown = start.unknownDateOrder;
   if (unknown === undefined) return start;
   const order = await proveDateOrder(textChunks(source, sniff), start);
@@ -82,4 +79,37 @@ async function sniffStart(
   tally.doubt(provenDateOrder(unknown.at, order === 'dmy' ? 'day/month/year' : 'month/day/year'));
   const { layout } = start;
   return { ...start, layout: { ...layout, time: { ...layout.time, dateOrder: order } } };
+}
+
+/**
+ * Order of day and month in the whole log, proved by a row with a day over 12. Undefined when no row proves an order,
+ * or when rows prove both.
+ */
+async function proveDateOrder(
+  chunks: AsyncIterable<Uint8Array>,
+  start: Sniffed,
+): Promise<'dmy' | 'mdy' | undefined> {
+  const { layout } = start;
+  const column = layout.at.date >= 0 ? layout.at.date : layout.at.time;
+  let carry: Uint8Array = new Uint8Array(0);
+  let dayFirst = false;
+  let monthFirst = false;
+  const look = (bytes: Uint8Array, isWhole: boolean): number => {
+    let next = 0;
+    for (const line of headLines(bytes, isWhole)) {
+      next = line.next;
+      const numbers = dateNumbers(roughFields(line.text, layout.delimiter)[column] ?? '');
+      if (numbers === undefined) continue;
+      if (numbers[0] > 12 && numbers[0] <= 31 && numbers[1] <= 12) dayFirst = true;
+      if (numbers[1] > 12 && numbers[1] <= 31 && numbers[0] <= 12) monthFirst = true;
+    }
+    return next;
+  };
+  for await (const chunk of chunks) {
+    const bytes = Buffer.concat([carry, chunk]);
+    carry = Uint8Array.from(bytes.subarray(look(bytes, false)));
+  }
+  look(carry, true);
+  if (dayFirst === monthFirst) return undefined;
+  return dayFirst ? 'dmy' : 'mdy';
 }

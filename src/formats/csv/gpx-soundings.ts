@@ -19,11 +19,10 @@ import { readTrackPoints, type TrackPointBatch } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import { judgeDepth } from './judge-depth.ts';
 import { EARLIEST_TIME } from './layout.ts';
-import { pickRows } from './log-checks.ts';
+import { orderOfTime } from './part-times.ts';
 import type { ReaderOptions } from './reader-options.ts';
-import { createRowColumns, type RowColumns, reserveRows, toLogPart } from './row-columns.ts';
+import { createRowColumns, pickRows, type RowColumns, reserveRows, toLogPart } from './row-columns.ts';
 import { createTally, type Tally } from './tally.ts';
-import { orderOfTime } from './time-order.ts';
 
 /** Soundings of one part; the track of a very long day has about 300,000 points. */
 const PART_ROWS = 500_000;

@@ -57,31 +57,6 @@ export const DEFAULT_SENTINELS: readonly number[] = [
   -1, -9999, 9999, 9999.9, -9999.9, 65535, -32768, 4294967295,
 ];
 
-/** True when every quantity of a row has a plain column, so that the byte scanner can read it. */
-export function isPlain(layout: Layout): boolean {
-  const { at } = layout;
-  return (
-    at.lat >= 0 &&
-    at.lon >= 0 &&
-    at.depth >= 0 &&
-    // A day in a column of its own can be read with a clock time in another.
-    (at.date < 0 || at.time >= 0) &&
-    at.unit < 0 &&
-    at.ns < 0 &&
-    at.ew < 0 &&
-    at.datum < 0 &&
-    at.channel < 0 &&
-    layout.validity.length === 0 &&
-    layout.delimiter !== ' ' &&
-    layout.vertical === 'down' &&
-    layout.depthUnit !== undefined &&
-    !layout.position.packed &&
-    layout.position.scale === 1 &&
-    (at.time < 0 || (layout.time.zone.fixed !== undefined && !layout.time.spreadsheetDays)) &&
-    (layout.decimal === '.' || layout.delimiter !== '.')
-  );
-}
-
 /** Index of the last column that every row must have. A line cut after this column has lost nothing that is used. */
 export function lastUsedColumn(layout: Layout): number {
   return Math.max(...Object.values(layout.at as unknown as Record<string, number>));

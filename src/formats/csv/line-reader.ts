@@ -1,21 +1,36 @@
+import { isUtf8 } from 'node:buffer';
 import { Refusal } from '../../../shared/contract/index.ts';
 import {
-  cutDropped,
+  controlDropped,
+  fieldsDropped,
+  headerChanged,
+  headerChangedUnknown,
+  headerRepeated,
   lineTooLong,
+  notUtf8,
   nulDropped,
   quoteDropped,
-  truncatedDropped,
+  strayQuote,
 } from '../../../shared/text/index.ts';
-import { erasedRun, lastLineEndOf, lineAt } from './byte-lines.ts';
-import { createScanNotes, createScanner, type ScanNotes } from './byte-scanner.ts';
-import { isWholeLastField, lastFieldsOf } from './last-line.ts';
-import { lastUsedColumn } from './layout.ts';
-import { checkUtf8, decodeLine, isPassedOver, type LineReader, readFields, splitPlain } from './line-rows.ts';
-import { fieldsOf, LONGEST_LINE, readQuoted } from './quoted-lines.ts';
+import { createScanner, type Scanner } from './byte-scanner.ts';
+import { readColumnName } from './column-names.ts';
+import { decodeBytes } from './encodings.ts';
+import { isComment, isUsableHeader, missingRoles } from './find-header.ts';
+import type { Layout } from './layout.ts';
+import { erasedRun, LONGEST_LINE, lastLineEndOf, lineAt, splitPlain } from './lines.ts';
+import { relayout } from './place-columns.ts';
+import { quotedRecords } from './quoted-lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
-import { createRowColumns, reserveRows } from './row-columns.ts';
+import {
+  createRowColumns,
+  createScanNotes,
+  type RowColumns,
+  reserveRows,
+  type ScanNotes,
+} from './row-columns.ts';
 import type { Sniffed } from './sniff-layout.ts';
 import type { Tally } from './tally.ts';
+import { controlByte, isDiagnostic, readRow } from './tolerant-row.ts';
 
 /** Bytes of the shortest row, "1,1,1" and its line end. */
 const SHORTEST_ROW = 6;
@@ -24,15 +39,27 @@ const TAIL_BYTES = 4096;
 
 const CR = 13;
 const QUOTE = 34;
-const ERASED = 0xff;
+
+/** A log while its lines are read into rows. */
+export interface LineReader {
+  readonly options: ReaderOptions;
+  readonly tally: Tally;
+  readonly notes: ScanNotes;
+  readonly rows: RowColumns;
+  layout: Layout;
+  scan: Scanner | undefined;
+  /** Text of the current header, used to recognize a repeat. */
+  headerText: string | undefined;
+  /** Erased bytes (00 or FF) skipped since the last row. */
+  erased: number;
+  /** True when erased bytes directly precede the next line. */
+  isTouched: boolean;
+  /** The last bytes read. */
+  tail: Uint8Array;
+}
 
 /** A reader at the first row of a log. */
-export function createLineReader(
-  file: string,
-  start: Sniffed,
-  options: ReaderOptions,
-  tally: Tally,
-): LineReader {
+export function createLineReader(start: Sniffed, options: ReaderOptions, tally: Tally): LineReader {
   const { layout, headerText } = start;
   const notes = createScanNotes();
   notes.line = start.line;
@@ -40,7 +67,7 @@ export function createLineReader(
   rows.hasTemperature = layout.temperatureUnit !== undefined;
   const scan = createScanner(layout, notes);
   const tail = new Uint8Array(0);
-  return { file, options, tally, notes, rows, layout, scan, headerText, erased: 0, isTouched: false, tail };
+  return { options, tally, notes, rows, layout, scan, headerText, erased: 0, isTouched: false, tail };
 }
 
 /**
@@ -85,49 +112,39 @@ export async function readLines(reader: LineReader, bytes: Uint8Array, isEnd: bo
     at = next;
   }
   if (at > 0) reader.tail = new Uint8Array(bytes.subarray(Math.max(0, at - TAIL_BYTES), at));
-  if (notes.hasHighBytes) checkUtf8(reader, bytes.subarray(0, at));
+  if (notes.hasHighBytes && !isUtf8(bytes.subarray(0, at))) noteEncoding(reader);
+  notes.hasHighBytes = false;
   return at;
 }
 
-/** Reads what follows the last line end, if anything. */
-export async function readEnd(reader: LineReader, bytes: Uint8Array): Promise<void> {
-  const { tally, notes, file, options } = reader;
-  const ended = lastLineEndOf(bytes);
-  const at = await readLines(reader, bytes.subarray(0, ended), true);
-  const line = bytes.subarray(at);
-  const lead = erasedRun(line, 0);
-  let stop = line.length;
-  while (stop > lead && (line[stop - 1] === 0 || line[stop - 1] === ERASED)) stop--;
-  reader.erased += lead + line.length - stop;
-  if (lead > 0) reader.isTouched = true;
-  if (stop === lead) return;
-  if (stop < line.length) reader.isTouched = true;
-  const text = decodeLine(reader, line.subarray(lead, stop));
-  if (isPassedOver(reader, text)) return;
-  const here = { file, line: notes.line };
-  reserveRows(reader.rows, 2);
-  const fields = await fieldsOf(reader, text);
-  if (reader.isTouched || fields === undefined) {
-    tally.read++;
-    tally.drop(reader.isTouched ? nulDropped(here) : quoteDropped(here));
-    return;
+/**
+ * Reads all consecutive records with quotes that begin at `from`.
+ *
+ * @returns Offset after them; `from` when the first record continues beyond the bytes.
+ */
+async function readQuoted(
+  reader: LineReader,
+  bytes: Uint8Array,
+  from: number,
+  isEnd: boolean,
+): Promise<number> {
+  const { notes, tally } = reader;
+  let at = from;
+  let after = notes.line;
+  for (const record of await quotedRecords(bytes, from, notes.line, reader.layout, isEnd)) {
+    const { text, line, fields } = record;
+    notes.line = line;
+    if (!record.isUtf8) noteEncoding(reader);
+    if (fields === undefined) {
+      tally.read++;
+      reader.isTouched = false;
+      tally.drop(quoteDropped({ line }));
+    } else if (!isPassedOver(reader, text)) readFields(reader, fields, line, text);
+    at = record.next;
+    after = line + record.lines;
   }
-  const expected = reader.layout.columns.length;
-  const named = reader.layout.columns.filter((column, i) => column.name !== '' || i < expected - 1).length;
-  if (fields.length < named) {
-    tally.read++;
-    tally.drop(truncatedDropped(here, fields.length, expected));
-    return;
-  }
-  const isCut =
-    lastUsedColumn(reader.layout) >= fields.length - 1 &&
-    !isWholeLastField(fields.at(-1)!, lastFieldsOf(reader.tail, reader.layout.delimiter, fields.length));
-  if (isCut && !options.keepLast) {
-    tally.read++;
-    tally.drop(cutDropped(here, fields.at(-1)!));
-    return;
-  }
-  readFields(reader, fields.length < expected ? [...fields, ''] : fields, notes.line, text);
+  notes.line = after;
+  return at;
 }
 
 /**
@@ -143,7 +160,7 @@ export function shorten(reader: LineReader, bytes: Uint8Array): Uint8Array {
   }
   const rest = bytes.subarray(erased);
   if (rest.length > LONGEST_LINE && lastLineEndOf(rest) === 0) {
-    throw new Refusal([lineTooLong({ file: reader.file, line: reader.notes.line }, LONGEST_LINE)]);
+    throw new Refusal([lineTooLong({ line: reader.notes.line }, LONGEST_LINE)]);
   }
   return rest;
 }
@@ -161,13 +178,112 @@ function countLineEnd(notes: ScanNotes, bytes: Uint8Array, stop: number, next: n
 }
 
 function readPlainLine(reader: LineReader, bytes: Uint8Array): void {
-  const { tally, notes, file } = reader;
+  const { tally, notes } = reader;
   if (bytes.indexOf(0) >= 0) {
     tally.read++;
-    tally.drop(nulDropped({ file, line: notes.line }));
+    tally.drop(nulDropped({ line: notes.line }));
     return;
   }
   const text = decodeLine(reader, bytes);
   if (!isPassedOver(reader, text))
     readFields(reader, splitPlain(text, reader.layout.delimiter), notes.line, text);
+}
+
+export function decodeLine(reader: LineReader, bytes: Uint8Array): string {
+  const { text, encoding } = decodeBytes(bytes);
+  if (encoding !== 'utf-8') noteEncoding(reader);
+  return text;
+}
+
+function noteEncoding(reader: LineReader): void {
+  reader.tally.doubtOnce(notUtf8({ line: reader.notes.line }));
+}
+
+/** True for lines that are not rows: blank lines, comments, a repeated header. */
+export function isPassedOver(reader: LineReader, text: string): boolean {
+  if (/^[\s,;|]*$/.test(text) || isComment(text)) return true;
+  if (reader.headerText === undefined || text.trim() !== reader.headerText) return false;
+  reader.tally.doubt(headerRepeated({ line: reader.notes.line }));
+  return true;
+}
+
+/** Reads one data row, or a header in the middle of the file. */
+export function readFields(reader: LineReader, fields: readonly string[], line: number, text: string): void {
+  const { tally } = reader;
+  const here = { line };
+  if (looksLikeHeader(fields) && takeHeader(reader, fields, line, text)) return;
+  tally.read++;
+  if (reader.isTouched) {
+    reader.isTouched = false;
+    reader.erased = 0;
+    tally.drop(nulDropped(here));
+    return;
+  }
+  const expected = reader.layout.columns.length;
+  if (fields.length < expected || fields.slice(expected).some((field) => field.trim() !== '')) {
+    tally.drop(fieldsDropped(here, fields.length, expected));
+    return;
+  }
+  if (fields.some((field) => field.includes('"')) && !text.trimStart().startsWith('"')) {
+    tally.doubt(strayQuote(here));
+  }
+  const control = controlByte(text);
+  if (control === undefined) storeRow(reader, fields, line);
+  else tally.drop(controlDropped(here, control));
+}
+
+function storeRow(reader: LineReader, fields: readonly string[], line: number): void {
+  const { rows, notes, tally } = reader;
+  const row = readRow(fields, reader.layout, { line }, tally);
+  if (isDiagnostic(row)) {
+    tally.drop(row);
+    return;
+  }
+  reader.erased = 0;
+  const i = rows.count++;
+  rows.lat[i] = row.lat;
+  rows.lon[i] = row.lon;
+  rows.depth[i] = row.depth;
+  rows.time[i] = row.time;
+  rows.temperature[i] = row.temperature;
+  rows.line[i] = line;
+  if (row.decimals > notes.decimals) notes.decimals = row.decimals;
+  if (row.timeForm !== undefined) notes.forms[row.timeForm]++;
+}
+
+/** True for a line of words: no field is a number, and at least two are names. */
+function looksLikeHeader(fields: readonly string[]): boolean {
+  let names = 0;
+  for (const field of fields) {
+    if (/^\s*["']?[\p{L}]/u.test(field)) names++;
+    else if (/\d/.test(field)) return false;
+  }
+  return names >= 2;
+}
+
+/**
+ * Takes a header in the middle of a file; false when the line is not a header. @throws Refusal for a header
+ * without the columns that a sounding needs.
+ */
+function takeHeader(reader: LineReader, fields: readonly string[], line: number, text: string): boolean {
+  const { tally, options } = reader;
+  const here = { line };
+  const names = fields.map(readColumnName);
+  if (isUsableHeader(names)) {
+    reader.layout = relayout(names, reader.layout, options, here);
+    reader.scan = createScanner(reader.layout, reader.notes);
+    reader.headerText = text.trim();
+    tally.doubt(headerChanged(here, reader.headerText));
+    return true;
+  }
+  const known = names.filter((name) => name.role !== 'ignore').length;
+  const isOldHeader = names.some((name) => reader.layout.columns.some((column) => column.name === name.name));
+  if (known < 2 && !isOldHeader) return false;
+  throw new Refusal([
+    headerChangedUnknown(
+      here,
+      names.map((name) => name.name),
+      missingRoles(names),
+    ),
+  ]);
 }

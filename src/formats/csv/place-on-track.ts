@@ -1,8 +1,9 @@
 import type { SoundingLog } from '../../../shared/contract/index.ts';
+import { metersPerDegree } from '../../../shared/geo/index.ts';
 import { distanceBetween } from '../../../shared/survey/index.ts';
-import { offTrackDropped } from '../../../shared/text/index.ts';
+import { clockOffsetEstimated, offTrackDropped, trackElsewhere } from '../../../shared/text/index.ts';
 import type { Fixes } from './fixes.ts';
-import { pickRows } from './log-checks.ts';
+import { pickRows } from './row-columns.ts';
 import type { Tally } from './tally.ts';
 
 /**
@@ -39,7 +40,7 @@ export function placeOnTrack(
     at = findFix(fixes, time[i], at);
     const place = placeBetween(fixes, at, time[i]);
     if (place === undefined) {
-      tally.drop(offTrackDropped({ file: part.file, line: part.line[i] }));
+      tally.drop(offTrackDropped({ line: part.line[i] }));
       continue;
     }
     [lat[i], lon[i]] = place;
@@ -49,7 +50,7 @@ export function placeOnTrack(
 }
 
 /** Index of the last fix at or before a time, searched from a guess; -1 before the first. */
-export function findFix({ time, count }: Fixes, t: number, guess: number): number {
+function findFix({ time, count }: Fixes, t: number, guess: number): number {
   let at = Math.max(0, Math.min(guess, count - 1));
   if (time[at] > t || (at + 1 < count && time[at + 1] <= t)) {
     let low = -1;
@@ -65,7 +66,7 @@ export function findFix({ time, count }: Fixes, t: number, guess: number): numbe
 }
 
 /** Position at a time between a fix and the next; undefined where the track has a gap. */
-export function placeBetween(fixes: Fixes, at: number, t: number): [lat: number, lon: number] | undefined {
+function placeBetween(fixes: Fixes, at: number, t: number): [lat: number, lon: number] | undefined {
   const { time, lat, lon, segment, count } = fixes;
   if (at < 0 || Number.isNaN(t)) return undefined;
   if (time[at] === t) return [lat[at], lon[at]];
@@ -82,4 +83,115 @@ export function placeBetween(fixes: Fixes, at: number, t: number): [lat: number,
     lat[at] + share * (lat[at + 1] - lat[at]),
     placed > 180 ? placed - 360 : placed < -180 ? placed + 360 : placed,
   ];
+}
+
+/** Seconds to add to a log's times, with what is said about them. */
+export function clockOffsetOf(log: SoundingLog, fixes: Fixes, tally: Tally): number {
+  const { seconds, agreement, onTrack } = estimateClockOffset(log, fixes);
+  if (seconds !== 0) tally.doubt(clockOffsetEstimated({}, seconds, agreement!));
+  else if (onTrack < 0.5) tally.doubt(trackElsewhere({}, onTrack));
+  return seconds;
+}
+
+/** A clock offset, or the reason there is none. */
+interface OffsetEstimate {
+  /** Seconds to add to the log's times; 0 when no offset could be determined. */
+  readonly seconds: number;
+  /** Mean difference of depths where the boat passed twice, m: with the offset and without. */
+  readonly agreement?: readonly [withOffset: number, without: number];
+  /** Share of soundings on the tracks without an offset. */
+  readonly onTrack: number;
+}
+
+/** Range of offsets tried, s. Clocks set by hand are within two minutes; whole hours are a question of time zone. */
+const FARTHEST = 120;
+const COARSE = 2;
+const FINE = 0.25;
+/** Most soundings used. */
+const MOST = 4000;
+/** Places closer than this are the same place, m; visits farther apart in time than this are separate, s. */
+const SAME_PLACE = 5;
+const OTHER_VISIT = 45;
+/** Fewest pairs of visits, and the largest share of the old difference that may remain. */
+const FEWEST_PAIRS = 60;
+const BETTER = 0.7;
+/** Differences are capped at this, m, so that spikes do not decide. */
+const MOST_DIFFERENCE = 2;
+/** Smallest mean difference that soundings can show, m. */
+const LEAST_MEAN = 0.02;
+/**
+ * A rival offset is farther away than this, s, and its difference is larger by at most this factor. When there is a
+ * rival, neither offset is used.
+ */
+const RIVAL_AWAY = 10;
+const RIVAL = 1.25;
+
+/**
+ * Seconds by which a log's clock is behind the clock of its tracks, found from the bottom itself: with the right
+ * offset, depths agree best where the boat passed the same place twice.
+ *
+ * An offset is used only if it improves agreement by 30 % or more and no other offset is nearly as good. It is then
+ * accurate to about a second if the boat crossed slopes. Without enough repeated places the offset stays 0.
+ */
+function estimateClockOffset(
+  log: { readonly count: number; readonly time: Float64Array; readonly depth: Float32Array },
+  fixes: Fixes,
+): OffsetEstimate {
+  const thin = Math.max(1, Math.ceil(log.count / MOST));
+  const time: number[] = [];
+  const depth: number[] = [];
+  for (let i = 0; i < log.count; i += thin) {
+    time.push(log.time[i]);
+    depth.push(log.depth[i]);
+  }
+  const disagree = (offset: number) => disagreement(time, depth, fixes, offset);
+  const zero = disagree(0);
+  const onTrack = time.length === 0 ? 0 : zero.placed / time.length;
+  if (zero.pairs < FEWEST_PAIRS) return { seconds: 0, onTrack };
+  let best = { seconds: 0, mean: zero.mean };
+  const seen: { seconds: number; mean: number }[] = [];
+  const look = (from: number, to: number, step: number) => {
+    for (let seconds = from; seconds <= to; seconds += step) {
+      const { mean, pairs, placed } = disagree(seconds);
+      // An offset that pushes soundings off the tracks has fewer places where depths can disagree.
+      if (pairs < FEWEST_PAIRS || placed < 0.9 * zero.placed) continue;
+      seen.push({ seconds, mean });
+      if (mean < best.mean) best = { seconds, mean };
+    }
+  };
+  look(-FARTHEST, FARTHEST, COARSE);
+  const rival = seen
+    .filter(({ seconds }) => Math.abs(seconds - best.seconds) > RIVAL_AWAY)
+    .reduce((least, { mean }) => Math.min(least, mean), Number.POSITIVE_INFINITY);
+  if (best.mean > BETTER * zero.mean || rival < RIVAL * best.mean + LEAST_MEAN)
+    return { seconds: 0, onTrack, agreement: [zero.mean, zero.mean] };
+  look(best.seconds - COARSE, best.seconds + COARSE, FINE);
+  return { seconds: best.seconds, onTrack, agreement: [best.mean, zero.mean] };
+}
+
+/** Mean difference of depth between visits to the same place after the log's times are shifted. */
+function disagreement(time: readonly number[], depth: readonly number[], fixes: Fixes, offset: number) {
+  const [perLat, perLon] = metersPerDegree(fixes.lat[0]);
+  const cells = new Map<string, { time: number; depth: number }>();
+  let at = 0;
+  let placed = 0;
+  let pairs = 0;
+  let sum = 0;
+  for (let i = 0; i < time.length; i++) {
+    const t = time[i] + offset;
+    at = findFix(fixes, t, at);
+    const place = placeBetween(fixes, at, t);
+    if (place === undefined) continue;
+    placed++;
+    const row = Math.floor(((place[0] - fixes.lat[0]) * perLat) / SAME_PLACE);
+    const column = Math.floor(((place[1] - fixes.lon[0]) * perLon) / SAME_PLACE);
+    const key = `${row},${column}`;
+    const before = cells.get(key);
+    if (before !== undefined && t - before.time > OTHER_VISIT) {
+      pairs++;
+      sum += Math.min(Math.abs(depth[i] - before.depth), MOST_DIFFERENCE);
+    }
+    cells.set(key, { time: t, depth: depth[i] });
+  }
+  return { placed, pairs, mean: pairs === 0 ? 0 : sum / pairs };
 }

@@ -1,4 +1,5 @@
 import type { SoundingLog } from '../../../shared/contract/index.ts';
+import type { TimeForm } from '../../../shared/text/index.ts';
 
 /** Columns of a log part while it grows; only the first `count` entries are filled. */
 export interface RowColumns {
@@ -64,3 +65,65 @@ export function toLogPart(rows: RowColumns, file: string, part: number): Soundin
     ...(rows.hasTemperature ? { temperature: rows.temperature.slice(0, count) } : {}),
   };
 }
+
+/** A new part with the given rows of another. */
+export function pickRows(part: SoundingLog, rows: ArrayLike<number>): SoundingLog {
+  const pick = <T extends Float64Array | Float32Array | Int32Array | Uint32Array>(from: T): T => {
+    const to = new (from.constructor as new (length: number) => T)(rows.length);
+    for (let i = 0; i < rows.length; i++) to[i] = from[rows[i]];
+    return to;
+  };
+  return {
+    file: part.file,
+    part: part.part,
+    count: rows.length,
+    lat: pick(part.lat),
+    lon: pick(part.lon),
+    depth: pick(part.depth),
+    time: pick(part.time),
+    pass: pick(part.pass),
+    weight: pick(part.weight),
+    shallowest: pick(part.shallowest),
+    line: pick(part.line),
+    ...(part.temperature === undefined ? {} : { temperature: pick(part.temperature) }),
+  };
+}
+
+/** What was noticed while rows were read, for messages about the log. */
+export interface ScanNotes {
+  /** Physical line to be read next, 1-based. */
+  line: number;
+  /** Most decimals in any latitude or longitude. */
+  decimals: number;
+  /** Lines by their line end. */
+  lf: number;
+  crlf: number;
+  cr: number;
+  /** True when bytes above 127 were skipped. */
+  hasHighBytes: boolean;
+  /** First line with a quoted decimal comma in a comma-separated file; 0 when there is none. */
+  quotedDecimalLine: number;
+  /** Number of times read in each form. */
+  readonly forms: Record<TimeForm, number>;
+}
+
+export const createScanNotes = (): ScanNotes => ({
+  line: 1,
+  decimals: 0,
+  lf: 0,
+  crlf: 0,
+  cr: 0,
+  hasHighBytes: false,
+  quotedDecimalLine: 0,
+  forms: {
+    zoned: 0,
+    local: 0,
+    seconds: 0,
+    milliseconds: 0,
+    microseconds: 0,
+    nanoseconds: 0,
+    'day-number': 0,
+    'time-of-day': 0,
+    date: 0,
+  },
+});

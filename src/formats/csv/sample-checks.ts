@@ -19,8 +19,8 @@ import {
 } from '../../../shared/text/index.ts';
 import type { Column } from './column-names.ts';
 import { isComment } from './find-header.ts';
-import { type HeadLine, roughFields } from './head-lines.ts';
 import type { ColumnPlaces, Layout } from './layout.ts';
+import { type HeadLine, roughFields } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
 /** Rows used to detect the decimal mark, the sign of depths and the form of positions. */
@@ -139,11 +139,9 @@ export function verticalOf(
   if (values.length === 0) return 'up';
   const share = values.filter((value) => value < 0).length / values.length;
   if (share <= 0.95) throw new Refusal([verticalUnknown(at, column.name, share)]);
-  say(elevationAsDepth(at, `column "${column.name}"`, share));
+  say(elevationAsDepth(at, `the values of column "${column.name}"`, share));
   return 'up';
 }
-
-export const asUnit = (unit: string | undefined): LengthUnit | undefined => unit as LengthUnit | undefined;
 
 /** Unit of plain depths; undefined when every row states its own. @throws Refusal when nothing states a unit. */
 export function depthUnitOf(
@@ -159,7 +157,7 @@ export function depthUnitOf(
     say(depthUnitUsed(at, column.unit, `from the name of column "${column.name}" or its unit row`));
     return column.unit;
   }
-  const stated = asUnit(options.depthUnit);
+  const stated = options.depthUnit as LengthUnit | undefined;
   if (stated !== undefined) {
     say(depthUnitUsed(at, stated, '--depth-unit'));
     return stated;

@@ -1,36 +1,30 @@
-import { type DepthReference, type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import {
   type At,
   dateNumbers,
-  depthUnitUnknown,
   extraColumns,
   headerLine,
   headerSkipped,
   lengthUnitOf,
-  mapUnknown,
-  noPositions,
   noTimes,
   parseNumber,
   parseZone,
   projectedNames,
   projectedRefused,
-  severalDepths,
-  severalTimes,
   spacesDelimiter,
   type TimeZone,
   temperatureUnit,
-  twoColumns,
   UTC,
   unitsRow,
   zoneUnknown,
 } from '../../../shared/text/index.ts';
-import { type Column, isUnitWord, plainColumnName, type Role, temperatureUnitWord } from './column-names.ts';
-import { applyMap, checkSingle, findHeader, isComment } from './find-header.ts';
-import { type HeadLine, roughFields } from './head-lines.ts';
-import { type ColumnPlaces, DEFAULT_SENTINELS, type Layout } from './layout.ts';
+import { type Column, isUnitWord, type Role, temperatureUnitWord } from './column-names.ts';
+import { findHeader, isComment } from './find-header.ts';
+import { DEFAULT_SENTINELS, type Layout } from './layout.ts';
+import { type HeadLine, roughFields } from './lines.ts';
+import { checkSingle, placeColumns, takeDepth } from './place-columns.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import {
-  asUnit,
   checkDayNumbers,
   checkFieldCounts,
   checkPositions,
@@ -63,29 +57,28 @@ export interface Sniffed {
 export function sniffLayout(
   lines: readonly HeadLine[],
   options: ReaderOptions,
-  file: string,
   say: (diagnostic: Diagnostic) => void,
 ): Sniffed {
-  const header = findHeader(lines, options, file);
+  const header = findHeader(lines, options);
   const { delimiter } = header;
   const headLine = lines[header.index];
-  const at = { file, line: headLine?.line ?? 1 };
+  const at = { line: headLine?.line ?? 1 };
   if (header.index > 0 && !/^.?"?sep=/i.test(lines[header.index - 1].text))
     say(headerLine(at, headLine.text.trim()));
   if (delimiter === ' ') say(spacesDelimiter(at));
   let start = header.index + 1;
   let columns = [...header.columns];
-  if (header.index < 0) start = skipStatedHeader(lines, delimiter, file, say);
+  if (header.index < 0) start = skipStatedHeader(lines, delimiter, say);
   const units = unitsOfRow(lines[start], delimiter, columns);
   if (units !== undefined) {
     columns = units;
-    say(unitsRow({ file, line: lines[start].line }, lines[start].text.trim()));
+    say(unitsRow({ line: lines[start].line }, lines[start].text.trim()));
     start++;
   }
   const sample = sampleRows(lines.slice(start), delimiter);
   const layout = buildLayout(columns, delimiter, sample, options, at, say);
   const begin = start > 0 ? lines[start - 1] : undefined;
-  const unknown = layout.time.dateOrder === undefined ? ambiguousDate(sample, layout, file) : undefined;
+  const unknown = layout.time.dateOrder === undefined ? ambiguousDate(sample, layout) : undefined;
   return {
     layout,
     offset: begin?.next ?? 0,
@@ -95,38 +88,10 @@ export function sniffLayout(
   };
 }
 
-/** Layout for a header in the middle of a file: the first layout with new columns and units. */
-export function relayout(names: readonly Column[], before: Layout, options: ReaderOptions, at: At): Layout {
-  const known = applyMap(names, options.map).map((column) => {
-    const same = before.columns.find((other) => plainColumnName(other.name) === plainColumnName(column.name));
-    return same !== undefined && column.unit === undefined
-      ? { ...column, unit: same.unit, temperatureUnit: same.temperatureUnit }
-      : column;
-  });
-  const columns = takeDepth(known, [], at, () => {});
-  checkSingle(columns, at);
-  const places = placeColumns(columns, options, at, () => {});
-  const depth = columns[places.depth];
-  const unit =
-    depth.unit ??
-    (depth.name === before.columns[before.at.depth].name ? before.depthUnit : asUnit(options.depthUnit));
-  if (unit === undefined && places.unit < 0) throw new Refusal([depthUnitUnknown(at, depth.name)]);
-  const temperature = places.temperature < 0 ? undefined : columns[places.temperature].temperatureUnit;
-  return {
-    ...before,
-    columns,
-    at: places,
-    depthUnit: unit,
-    depthFrom: depth.from,
-    temperatureUnit: temperature,
-  };
-}
-
 /** Skips a line of names before the rows when `--columns` is given. */
 function skipStatedHeader(
   lines: readonly HeadLine[],
   delimiter: string,
-  file: string,
   say: (d: Diagnostic) => void,
 ): number {
   for (let i = 0; i < lines.length; i++) {
@@ -134,7 +99,7 @@ function skipStatedHeader(
     if (text.trim() === '' || isComment(text) || /^.?"?sep=/i.test(text)) continue;
     const fields = roughFields(text, delimiter).filter((field) => field !== '');
     if (fields.some((field) => /\d/.test(field))) return i;
-    say(headerSkipped({ file, line }, text.trim()));
+    say(headerSkipped({ line }, text.trim()));
     return i + 1;
   }
   return lines.length;
@@ -262,96 +227,6 @@ function takeProjected(
   );
 }
 
-/**
- * One column of several that hold the depth from different levels: from the surface, else from the transducer, else from
- * the keel. A column without values is passed over. Among columns that do not all state their level, only one from the
- * surface is certain.
- */
-function takeDepth(
-  columns: readonly Column[],
-  sample: readonly SampleRow[],
-  at: At,
-  say: (d: Diagnostic) => void,
-): Column[] {
-  const rivals = columns.filter(({ role }) => role === 'depth');
-  const isFilled = (column: Column): boolean =>
-    sample.length === 0 || sample.some(({ fields }) => (fields[columns.indexOf(column)] ?? '').trim() !== '');
-  const of = (level: DepthReference): Column[] => rivals.filter(({ from }) => from === level);
-  const levels = (['surface', 'transducer', 'keel'] as const).filter((level) => of(level).some(isFilled));
-  const isCertain = levels[0] === 'surface' || rivals.every(({ from }) => from !== undefined);
-  if (rivals.length < 2 || levels.length === 0 || of(levels[0]).length > 1 || !isCertain) return [...columns];
-  const [used] = of(levels[0]);
-  say(
-    severalDepths(
-      at,
-      used.name,
-      rivals.filter((column) => column !== used).map(({ name }) => name),
-    ),
-  );
-  return columns.map((column) =>
-    column.role === 'depth' && column !== used ? { ...column, role: 'ignore' } : column,
-  );
-}
-
-function placeColumns(
-  columns: readonly Column[],
-  options: ReaderOptions,
-  at: At,
-  say: (d: Diagnostic) => void,
-): ColumnPlaces {
-  const find = (role: Role) => columns.findIndex((column) => column.role === role);
-  const times = columns.filter((column) => column.role === 'time');
-  if (times.length > 1)
-    say(
-      severalTimes(
-        at,
-        times[0].name,
-        times.slice(1).map((column) => column.name),
-      ),
-    );
-  const elevations = columns.filter((column) => column.role === 'elevation');
-  const depth = find('depth');
-  if (depth < 0 && elevations.length > 1)
-    throw new Refusal([
-      twoColumns(
-        at,
-        'depth',
-        elevations.map((column) => column.name),
-      ),
-    ]);
-  const lat = find('lat');
-  const lon = find('lon');
-  if ((lat < 0 || lon < 0) && options.fixes === undefined) throw new Refusal([noPositions(at)]);
-  return {
-    lat: lon < 0 ? -1 : lat,
-    lon: lat < 0 ? -1 : lon,
-    depth: depth >= 0 ? depth : find('elevation'),
-    time: find('time'),
-    date: find('date'),
-    temperature: find('temperature'),
-    unit: find('unit'),
-    ns: find('ns'),
-    ew: find('ew'),
-    datum: find('datum'),
-    channel: channelColumn(columns, options, at),
-  };
-}
-
-function channelColumn(columns: readonly Column[], options: ReaderOptions, at: At): number {
-  if (options.channel === undefined) return -1;
-  const name = options.channel.split('=')[0].trim();
-  const index = columns.findIndex((column) => plainColumnName(column.name) === plainColumnName(name));
-  if (index < 0)
-    throw new Refusal([
-      mapUnknown(
-        at,
-        name,
-        columns.map((column) => column.name),
-      ),
-    ]);
-  return index;
-}
-
 function zoneOf(options: ReaderOptions): TimeZone {
   if (options.tz === undefined) return UTC;
   const zone = parseZone(options.tz);
@@ -360,16 +235,12 @@ function zoneOf(options: ReaderOptions): TimeZone {
 }
 
 /** First date of the sample whose order of day and month is unknown. */
-function ambiguousDate(
-  sample: readonly SampleRow[],
-  layout: Layout,
-  file: string,
-): { at: At; text: string } | undefined {
+function ambiguousDate(sample: readonly SampleRow[], layout: Layout): { at: At; text: string } | undefined {
   const { at: places } = layout;
   if (places.time < 0 && places.date < 0) return undefined;
   for (const { fields, line } of sample) {
     const text = timeText(fields, places);
-    if (dateNumbers(text) !== undefined) return { at: { file, line }, text };
+    if (dateNumbers(text) !== undefined) return { at: { line }, text };
   }
   return undefined;
 }

@@ -1,12 +1,9 @@
 import type { Diagnostic, RowAccount, SoundingLog } from '../../../shared/contract/index.ts';
-import { type ByteSource, fileSource } from './byte-source.ts';
+import type { ByteSource } from './byte-source.ts';
 import { readCsvSoundings } from './csv-soundings.ts';
+import { headOf } from './encodings.ts';
 import { readGpxSoundings } from './gpx-soundings.ts';
 import type { ReaderOptions } from './reader-options.ts';
-import { headOf } from './text-chunks.ts';
-
-/** Takes each diagnostic as it is found. */
-export type Report = (diagnostic: Diagnostic) => void;
 
 /**
  * Parts of a sounding log in file order, at most about 2.8 M rows each, and at the end the account of its rows.
@@ -18,19 +15,10 @@ export type Report = (diagnostic: Diagnostic) => void;
  * @throws Refusal when the file as a whole cannot be used. None of it may then enter the survey, including parts that
  * were already returned.
  */
-export async function* readSoundingLog(
-  file: string,
-  options: ReaderOptions,
-  report: Report,
-): AsyncGenerator<SoundingLog, RowAccount> {
-  return yield* readSource(await fileSource(file), options, report);
-}
-
-/** Like `readSoundingLog`, but from a source. */
 export async function* readSource(
   source: ByteSource,
   options: ReaderOptions,
-  report: Report,
+  report: (diagnostic: Diagnostic) => void,
 ): AsyncGenerator<SoundingLog, RowAccount> {
   const read = (await isGpx(source)) ? readGpxSoundings : readCsvSoundings;
   return yield* read(source, options, report);

@@ -9,11 +9,10 @@ import {
   decimalsOf,
   depthRangeDropped,
   digitsDropped,
+  foreignForm,
   groupedDropped,
-  hasOtherDigits,
   hemisphereDropped,
   invalidDropped,
-  isGrouped,
   lengthUnitOf,
   longitudeWrapped,
   minusSign,
@@ -174,8 +173,8 @@ function readAxis(
   if (letter === undefined && hemisphere !== '') {
     return hemisphereDropped(at, hemisphere, axis === 'lat' ? 'N or S' : 'E or W');
   }
-  const foreign = foreignNumber(text, column, layout, at);
-  if (foreign !== undefined) return foreign;
+  const foreign = foreignForm(text, layout.decimal);
+  if (foreign !== undefined) return FOREIGN[foreign](at, column, text, layout.decimal);
   const value = parsePosition(text, axis, layout.position, letter);
   if (typeof value !== 'number') return positionFault(value, raw, axis, column, at);
   const limit = axis === 'lat' ? 90 : 180;
@@ -240,8 +239,8 @@ function readDepth(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): 
   const column = layout.columns[place.depth].name;
   if (isNoValue(raw) || WORTHLESS.test(raw))
     return WORTHLESS.test(raw) ? depthRangeDropped(at, raw, layout.maxDepth) : noDepthDropped(at, raw);
-  const foreign = foreignNumber(raw, column, layout, at);
-  if (foreign !== undefined) return foreign;
+  const foreign = foreignForm(raw, layout.decimal);
+  if (foreign !== undefined) return FOREIGN[foreign](at, column, raw, layout.decimal);
   const { text, changed } = plainMinus(raw);
   const split = /^(.*?[\d.,])\s*([A-Za-z]+\.?)$/.exec(text);
   let unit = layout.depthUnit;
@@ -283,17 +282,12 @@ function storeDepth(
   return fault;
 }
 
-/** Diagnostic for forms of numbers that must not be guessed; undefined for any other text. */
-function foreignNumber(text: string, column: string, layout: Layout, at: At): Diagnostic | undefined {
-  if (/^[-+]?\d*\.?\d*$/.test(text)) return undefined;
-  if (text.startsWith('=') || /^'[\d=+-]/.test(text)) return spreadsheetDropped(at, column, text);
-  if (hasOtherDigits(text)) return digitsDropped(at, column, text);
-  if (isGrouped(text, layout.decimal)) return groupedDropped(at, column, text);
-  const other = layout.decimal === '.' ? ',' : '.';
-  if (text.includes(other) && !Number.isNaN(parseNumber(text, other)))
-    return decimalDropped(at, column, text, layout.decimal);
-  return undefined;
-}
+const FOREIGN = {
+  spreadsheet: spreadsheetDropped,
+  'other-digits': digitsDropped,
+  grouped: groupedDropped,
+  'other-mark': decimalDropped,
+} as const;
 
 function readTime(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): Diagnostic | undefined {
   const { at: place } = layout;

@@ -1,15 +1,6 @@
 import { oneLine } from './escape-xml.ts';
-import type { GivenOut } from './given-out.ts';
-import { startsAlike } from './given-out.ts';
-import type { GpxWaypoint } from './gpx-document.ts';
-
-/** What a user changed on a boat position that we wrote. */
-export interface BoatEdits {
-  /** A note of the user's: text beside ours, in the comment or description. */
-  readonly note?: string;
-  /** A symbol that the user chose. */
-  readonly symbol?: string;
-}
+import { type GivenOut, startsAlike } from './given-out.ts';
+import type { BoatEdits, GpxWaypoint } from './gpx-document.ts';
 
 /** Start of our comments on boat positions, and a complete one. */
 const OURS = /^boat [\d.]+ ?(?:ft|m),? ?/i;

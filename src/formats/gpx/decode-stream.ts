@@ -15,16 +15,15 @@ const HEAD = 1 << 16;
  */
 export async function* decodeStream(
   chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
-  file: string,
 ): AsyncGenerator<Uint8Array> {
   const held: Uint8Array[] = [];
   let heldLength = 0;
   let decoder: Decoder | undefined;
   const start = (): Uint8Array => {
     const head = Buffer.concat(held);
-    decoder = createDecoder(head, file);
+    decoder = createDecoder(head);
     const text = withoutMark(decoder.write(head));
-    refuseWhatIsNotXml(head, text, 0, file);
+    refuseWhatIsNotXml(head, text, 0);
     return text;
   };
   for await (const chunk of chunks) {
@@ -50,20 +49,20 @@ interface Decoder {
   end(): Uint8Array | undefined;
 }
 
-function createDecoder(head: Uint8Array, file: string): Decoder {
-  const { encoding } = chooseEncoding(head, file);
-  return encoding === 'utf-8' ? createUtf8Decoder(file) : createTranscoder(encoding, file);
+function createDecoder(head: Uint8Array): Decoder {
+  const { encoding } = chooseEncoding(head);
+  return encoding === 'utf-8' ? createUtf8Decoder() : createTranscoder(encoding);
 }
 
 /** Decoder that only checks UTF-8 and splits it between characters. */
-function createUtf8Decoder(file: string): Decoder {
+function createUtf8Decoder(): Decoder {
   let carried: Buffer = Buffer.alloc(0);
   let line = 1;
   const refuse = (bytes: Uint8Array): never => {
     const text = new TextDecoder('utf-8', { ignoreBOM: true }).decode(bytes);
     const before = text.slice(0, text.indexOf('\uFFFD')).split('\n');
     throw new Refusal([
-      says.badBytes(file, 'UTF-8', line + before.length - 1, before[before.length - 1].length + 1),
+      says.badBytes('UTF-8', line + before.length - 1, before[before.length - 1].length + 1),
     ]);
   };
   return {
@@ -94,14 +93,14 @@ function endOfCharacters(bytes: Uint8Array): number {
   return bytes.length;
 }
 
-function createTranscoder(encoding: string, file: string): Decoder {
+function createTranscoder(encoding: string): Decoder {
   if (encoding.startsWith('utf-16')) {
     const decoder = new TextDecoder(encoding, { fatal: true, ignoreBOM: true });
     const decode = (chunk?: Buffer): Uint8Array => {
       try {
         return Buffer.from(decoder.decode(chunk, { stream: chunk !== undefined }), 'utf8');
       } catch {
-        throw new Refusal([says.badBytes(file, encoding.toUpperCase(), 1, 1)]);
+        throw new Refusal([says.badBytes(encoding.toUpperCase(), 1, 1)]);
       }
     };
     return { write: decode, end: () => decode() };

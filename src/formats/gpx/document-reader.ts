@@ -21,17 +21,17 @@ export function createDocumentReader(
   /** End and line of the last complete child of the root. */
   let whole = { end: 0, line: 1 };
   let version: GpxDocument['version'] = '1.1';
-  const namespaces = createNamespaceNotes(file, report);
+  const namespaces = createNamespaceNotes(report);
   const title = createTitleReader();
 
   const openRoot = (tag: SaxesTagNS, scanner: XmlScanner): void => {
     const end = scanner.offset();
     const start = utf8.lastIndexOf(0x3c, end - 1);
     version = gpxVersion(tag.uri, tag.attributes.version?.value);
-    if (!isGpxNamespace(tag.uri)) report(says.otherNamespace(file, scanner.line, tag.uri));
+    if (!isGpxNamespace(tag.uri)) report(says.otherNamespace(scanner.line, tag.uri));
     const stated = tag.attributes.version?.value.trim();
     if (stated !== undefined && stated !== '1.0' && stated !== '1.1')
-      report(says.wrongVersion(file, scanner.line, stated));
+      report(says.wrongVersion(scanner.line, stated));
     whole = { end, line: scanner.line };
     root = {
       ...{ start, end, startTagEnd: end, endTagStart: end },
@@ -116,7 +116,7 @@ function createTitleReader() {
 }
 
 /** Collects the namespaces of prefixes and counts what is in our namespace. */
-function createNamespaceNotes(file: string, report: (diagnostic: Diagnostic) => void) {
+function createNamespaceNotes(report: (diagnostic: Diagnostic) => void) {
   const prefixes = new Map<string, Set<string>>();
   const ours: number[] = [];
   /** True once our namespace has been declared. */
@@ -129,7 +129,7 @@ function createNamespaceNotes(file: string, report: (diagnostic: Diagnostic) => 
     if (uri === OURS) hasOurs = true;
     if (isNewerReported || !isNewerOurs(uri)) return;
     isNewerReported = true;
-    report(says.newerAdditions(file, line, uri));
+    report(says.newerAdditions(line, uri));
   };
   return {
     prefixes,

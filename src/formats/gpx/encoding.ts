@@ -26,17 +26,17 @@ const NOT_KEPT =
  *
  * @throws Refusal for an encoding that is unknown or cannot be preserved.
  */
-export function chooseEncoding(head: Uint8Array, file: string): EncodingChoice {
+export function chooseEncoding(head: Uint8Array): EncodingChoice {
   const mark = markedEncoding(head);
   const declared = declaredEncoding(head, mark);
   if (mark !== undefined) {
     const agrees = declared === undefined || isSameFamily(declared, mark);
-    return { encoding: mark, diagnostics: agrees ? [] : [says.byteOrderMarkWins(file, declared, mark)] };
+    return { encoding: mark, diagnostics: agrees ? [] : [says.byteOrderMarkWins(declared, mark)] };
   }
   if (declared === undefined || /^(utf-?8|us-ascii|ascii)$/i.test(declared))
     return { encoding: 'utf-8', diagnostics: [] };
   if (NOT_KEPT.test(declared) || !iconv().encodingExists(declared)) {
-    throw new Refusal([says.unknownEncoding(file, declared)]);
+    throw new Refusal([says.unknownEncoding(declared)]);
   }
   return { encoding: declared.toLowerCase(), diagnostics: [] };
 }
@@ -68,37 +68,36 @@ const isSameFamily = (declared: string, mark: string): boolean =>
  *
  * @throws Refusal with line and column when the bytes are not valid in the encoding, or would change when written back.
  */
-export function decodeFile(bytes: Uint8Array, file: string): DecodedFile {
-  const choice = chooseEncoding(bytes, file);
+export function decodeFile(bytes: Uint8Array): DecodedFile {
+  const choice = chooseEncoding(bytes);
   if (choice.encoding === 'utf-8') {
-    if (!isUtf8(bytes)) throw new Refusal([placeOfBadUtf8(bytes, file)]);
+    if (!isUtf8(bytes)) throw new Refusal([placeOfBadUtf8(bytes)]);
     return { utf8: bytes, ...choice };
   }
-  if (choice.encoding === 'utf-32le') throw new Refusal([says.unknownEncoding(file, 'UTF-32')]);
-  if (choice.encoding.startsWith('utf-16'))
-    return { utf8: decodeUtf16(bytes, choice.encoding, file), ...choice };
-  return decodeLegacy(bytes, choice, file);
+  if (choice.encoding === 'utf-32le') throw new Refusal([says.unknownEncoding('UTF-32')]);
+  if (choice.encoding.startsWith('utf-16')) return { utf8: decodeUtf16(bytes, choice.encoding), ...choice };
+  return decodeLegacy(bytes, choice);
 }
 
-function decodeUtf16(bytes: Uint8Array, encoding: string, file: string): Uint8Array {
+function decodeUtf16(bytes: Uint8Array, encoding: string): Uint8Array {
   try {
     return Buffer.from(new TextDecoder(encoding, { fatal: true, ignoreBOM: true }).decode(bytes), 'utf8');
   } catch {
     const text = new TextDecoder(encoding, { ignoreBOM: true }).decode(bytes);
     const bad = text.indexOf('\uFFFD');
     const [line, column] = lineAndColumn(text, bad < 0 ? text.length : bad);
-    throw new Refusal([says.badBytes(file, encoding.toUpperCase(), line, column)]);
+    throw new Refusal([says.badBytes(encoding.toUpperCase(), line, column)]);
   }
 }
 
-function decodeLegacy(bytes: Uint8Array, choice: EncodingChoice, file: string): DecodedFile {
+function decodeLegacy(bytes: Uint8Array, choice: EncodingChoice): DecodedFile {
   const buffer = asBuffer(bytes);
   if (/^(iso-?8859-?1|iso_8859-1|latin-?1)$/.test(choice.encoding)) {
     // Bytes 80 to 9F are control characters in ISO-8859-1, which nobody means, and letters in windows-1252.
     const hasLetters = bytes.some((byte) => byte >= 0x80 && byte <= 0x9f);
     if (hasLetters && keeps(buffer, 'windows-1252')) {
       const utf8 = Buffer.from(iconv().decode(buffer, 'windows-1252', { stripBOM: false }), 'utf8');
-      return { utf8, encoding: 'windows-1252', diagnostics: [says.labeledLatin1(file)] };
+      return { utf8, encoding: 'windows-1252', diagnostics: [says.labeledLatin1()] };
     }
   }
   const text = iconv().decode(buffer, choice.encoding, { stripBOM: false });
@@ -107,7 +106,7 @@ function decodeLegacy(bytes: Uint8Array, choice: EncodingChoice, file: string): 
     let i = 0;
     while (i < again.length && again[i] === buffer[i]) i++;
     const [line, column] = lineAndColumn(iconv().decode(buffer.subarray(0, i), choice.encoding), i);
-    throw new Refusal([says.encodingNotKept(file, choice.encoding, line, column)]);
+    throw new Refusal([says.encodingNotKept(choice.encoding, line, column)]);
   }
   return { utf8: Buffer.from(text, 'utf8'), ...choice };
 }
@@ -133,7 +132,7 @@ export function canEncode(text: string, encoding: string): boolean {
   return iconv().decode(iconv().encode(text, encoding), encoding) === text;
 }
 
-function placeOfBadUtf8(bytes: Uint8Array, file: string): Diagnostic {
+function placeOfBadUtf8(bytes: Uint8Array): Diagnostic {
   let line = 1;
   let start = 0;
   for (;;) {
@@ -143,7 +142,7 @@ function placeOfBadUtf8(bytes: Uint8Array, file: string): Diagnostic {
       const column =
         new TextDecoder('utf-8', { ignoreBOM: true }).decode(bytes.subarray(start, end)).indexOf('\uFFFD') +
         1;
-      return says.badBytes(file, 'UTF-8', line, column);
+      return says.badBytes('UTF-8', line, column);
     }
     line++;
     start = end;

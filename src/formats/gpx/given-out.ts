@@ -34,7 +34,7 @@ const LEAST_COMMENT = 8;
 /** Extra cost of a pair that may equally well be a user's mark, so that it comes after all others. */
 const DOUBT = 10;
 
-/** Farthest that a unit whose files have so many decimals moves a position, m. */
+/** Farthest that a unit can move a position if its files have this many decimals, m. */
 export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_PER_DEGREE * 10 ** -decimals;
 
 /**

@@ -1,8 +1,15 @@
 import type { Diagnostic, Waypoint } from '../../../shared/contract/index.ts';
-import type { BoatEdits } from './boat-edits.ts';
 import type { GivenOut } from './given-out.ts';
 
 export type GpxVersion = '1.0' | '1.1';
+
+/** What a user changed on a boat position that we wrote. */
+export interface BoatEdits {
+  /** A note of the user's: text beside ours, in the comment or description. */
+  readonly note?: string;
+  /** A symbol that the user chose. */
+  readonly symbol?: string;
+}
 
 /** Bytes `[start, end)` of a document's UTF-8 form. */
 export interface Span {

@@ -7,7 +7,6 @@ export type { EnrichedGpx, GpxDocument, GpxWaypoint, Span } from './gpx-document
 export { mergeGpx } from './merge-gpx.ts';
 export type { LatLon } from './near.ts';
 export { commentOptions, gpxMergeOptions, gpxOutputOptions } from './output-options.ts';
-export { PLAN_PLACE, STOP_TYPE } from './plan-stop.ts';
 export { formatProposedGpx, type ProposedWaypoint, proposedAmong, proposedEntries } from './proposed-gpx.ts';
 export { readGpx } from './read-gpx.ts';
 export { formatRoutesGpx } from './routes-gpx.ts';
@@ -15,3 +14,4 @@ export { readTrackPoints, type TrackPointBatch } from './track-points.ts';
 export { type Habit, unitHabits } from './unit-habits.ts';
 export type { LookAgain } from './verify-output.ts';
 export { type AdditionStyle, waypointAddition } from './waypoint-addition.ts';
+export { PLAN_PLACE, STOP_TYPE } from './waypoint-fields.ts';

@@ -2,24 +2,25 @@ import { type GivenOut, hasOtherText, type Returned } from './given-out.ts';
 import { isMangled, isNumber } from './mangled-names.ts';
 import { createNearIndex, type LatLon, nearDistance } from './near.ts';
 
-/** A waypoint that may be a boat position of ours which the user moved. */
+/** A waypoint that may be one of our boat positions, moved by the user. */
 export interface MaybeMoved {
   readonly entry: GivenOut;
-  /** True when its name or its place among the others of its mark says so; it is then no mark to plan for. */
+  /** True when its name, or its place among the others of its mark, suggests it; it is then not a mark to plan for. */
   readonly isLikely: boolean;
 }
 
 /**
- * Waypoints that may be boat positions moved on a unit that drops texts and changes names.
+ * Waypoints that may be boat positions moved on a chartplotter that drops texts and changes names.
  *
- * Such a waypoint is near a mark that is where it was and of which one boat position is missing, it has no text of
- * the user's, and no mark of ours was at its place. It is likely the missing one if its name is what a unit makes of the written name and no mark is
- * missing that it may be; or, with a number for a name, if it is among the waypoints of that mark in the
- * file. Nothing proves it, so the waypoint stays in any case.
+ * Such a waypoint is near a mark that has not moved and lacks one boat position, it has no text of the user's, and no
+ * mark of ours was at its place. It is likely the missing one if its name is what a chartplotter makes of the written
+ * name and no missing mark could have that name, or if its name is a number and it is among the waypoints of that mark
+ * in the file. Nothing proves it, so the waypoint is kept in any case.
  *
- * @param waypoints In the order of the file. @param matched Boat positions that are where they were written, or were
- * certainly moved. @param tolerance Farthest that a unit moves a place by rounding, m. @param reach Farthest that a
- * position was moved, m.
+ * @param waypoints Waypoints in file order.
+ * @param matched Boat positions that are where they were written, or were certainly moved.
+ * @param tolerance Farthest that a chartplotter moves a place by rounding, m.
+ * @param reach Farthest that a position can have been moved, m.
  */
 export function findMaybeMoved<T extends Returned>(
   waypoints: readonly T[],
@@ -36,9 +37,9 @@ export function findMaybeMoved<T extends Returned>(
   const returned = new Set(matched.values());
   for (const [mark, entries] of present) {
     const own = new Set(entries);
-    // The unit may have changed the name of the mark, so sides are told apart by the place of their mark.
+    // The chartplotter may have renamed the mark, so sides are matched by the place of their mark.
     const taken = new Set(entries.filter((entry) => returned.has(entry)).map(({ suffix }) => suffix));
-    // The latest entry of each side is the one that the file was written with.
+    // The file was written with the latest entry of each side.
     const written = [...new Map(entries.map((entry) => [entry.suffix, entry])).values()];
     for (const entry of written.filter(({ suffix }) => !taken.has(suffix))) {
       const open = near(entry, reach).filter(
@@ -68,7 +69,7 @@ export function findMaybeMoved<T extends Returned>(
 
 /** Marks of written boat positions. */
 interface KnownMarks<T> {
-  /** What was written for each mark that is at its place. */
+  /** Positions written for each mark that has not moved. */
   readonly present: ReadonlyMap<T, readonly GivenOut[]>;
   /** Names of marks that were moved or deleted. */
   readonly missing: readonly string[];
@@ -90,7 +91,7 @@ function knownMarks<T>(given: readonly GivenOut[], find: (place: LatLon) => T | 
 
 /**
  * True when a waypoint is among those of a mark in the file: between two of them, or between one of them and another
- * mark of ours. A mark that the user added is last in the file.
+ * mark of ours. A mark added by the user comes last in the file.
  */
 function isAmong<T>(
   waypoint: T,
@@ -110,7 +111,7 @@ function isAmong<T>(
   );
 }
 
-/** The waypoints before and after each in the file. */
+/** The waypoints before and after each waypoint in the file. */
 const neighborsIn = <T>(waypoints: readonly T[]): ReadonlyMap<T, readonly T[]> =>
   new Map(
     waypoints.map((waypoint, k) => [

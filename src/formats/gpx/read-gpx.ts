@@ -1,13 +1,13 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { type Diagnostic, inFile, Refusal, thrownIn } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { createDocumentReader } from './document-reader.ts';
 import { asBuffer, decodeFile, encodeFile } from './encoding.ts';
-import { withoutErasedTail } from './erased-tail.ts';
 import type { GivenOut } from './given-out.ts';
 import type { GpxDocument } from './gpx-document.ts';
-import { withLoneAmpersand } from './lone-ampersand.ts';
+import { withLoneAmpersand } from './malformations.ts';
 import { recognizePartners } from './partners.ts';
 import { repair } from './repair.ts';
+import { withoutErasedTail } from './repair-bytes.ts';
 import { createXmlScanner, scanAll } from './scan-xml.ts';
 import { refuseOtherKind, refuseWhatIsNotXml } from './xml-head.ts';
 
@@ -28,10 +28,19 @@ export interface ReadGpxOptions {
  * @throws Refusal with file, line and column when the file cannot be read and written back without loss.
  */
 export function readGpx(bytes: Uint8Array, file: string, options: ReadGpxOptions = {}): GpxDocument {
-  refuseOtherKind(bytes, file);
-  const whole = withoutErasedTail(bytes, file, options.repair === true);
+  try {
+    const document = readBytes(bytes, file, options);
+    return { ...document, diagnostics: document.diagnostics.map((each) => inFile(file, each)) };
+  } catch (cause) {
+    throw thrownIn(file, cause);
+  }
+}
+
+function readBytes(bytes: Uint8Array, file: string, options: ReadGpxOptions): GpxDocument {
+  refuseOtherKind(bytes);
+  const whole = withoutErasedTail(bytes, options.repair === true);
   const { bytes: mended, diagnostics } = options.repair
-    ? repair(whole.bytes, file)
+    ? repair(whole.bytes)
     : { bytes: whole.bytes, diagnostics: [] };
   const document = readWhole(mended, file, options.repair === true, options.given);
   return { ...document, diagnostics: [...whole.diagnostics, ...diagnostics, ...document.diagnostics] };
@@ -43,25 +52,25 @@ function readWhole(
   isRepairing: boolean,
   given?: readonly GivenOut[],
 ): GpxDocument {
-  const decoded = decodeFile(bytes, file);
+  const decoded = decodeFile(bytes);
   const { utf8 } = decoded;
   const start = utf8[0] === 0xef && utf8[1] === 0xbb && utf8[2] === 0xbf ? 3 : 0;
-  refuseWhatIsNotXml(bytes, utf8, start, file);
+  refuseWhatIsNotXml(bytes, utf8, start);
 
   const diagnostics: Diagnostic[] = [...decoded.diagnostics];
   const report = (diagnostic: Diagnostic): void => void diagnostics.push(diagnostic);
   const reader = createDocumentReader(utf8, file, report);
   try {
-    scanAll(createXmlScanner(file, start, reader.visitor), utf8, start);
+    scanAll(createXmlScanner(start, reader.visitor), utf8, start);
   } catch (error) {
     const ended = isRepairing && isTruncated(error) ? reader.endedAt() : undefined;
-    if (ended === undefined) throw withLoneAmpersand(error, utf8, reader.lastTagEnd(), file);
+    if (ended === undefined) throw withLoneAmpersand(error, utf8, reader.lastTagEnd());
     const kept = Buffer.concat([utf8.subarray(0, ended.end), Buffer.from(`\n</${ended.tag}>\n`)]);
     const document = readWhole(encodeFile(kept, decoded.encoding), file, false, given);
-    const left = says.endLeftOut(file, ended.line, utf8.length - ended.end);
+    const left = says.endLeftOut(ended.line, utf8.length - ended.end);
     return { ...document, diagnostics: [...document.diagnostics, left] };
   }
-  if (isXml11(utf8, start)) diagnostics.unshift(says.oldXmlVersion(file));
+  if (isXml11(utf8, start)) diagnostics.unshift(says.oldXmlVersion());
   const found = reader.found();
   const waypoints = recognizePartners(found.waypoints, report, given);
   return { file, bytes, utf8, encoding: decoded.encoding, ...found, waypoints, diagnostics };

@@ -1,7 +1,7 @@
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { asBuffer } from './encoding.ts';
-import { repairEncoding } from './repair-encoding.ts';
+import { repairEncoding } from './repair-bytes.ts';
 
 /** Parts of the text that stay unchanged, since nothing in them is markup. */
 const HIDDEN = /<!--[\s\S]*?-->|<!\[CDATA\[[\s\S]*?\]\]>|<\?[\s\S]*?\?>/.source;
@@ -28,12 +28,12 @@ type Say = (line: number, what: string) => void;
  *
  * @returns The same bytes when nothing was repaired; otherwise the repaired bytes with one message per repair.
  */
-export function repair(bytes: Uint8Array, file: string): Repaired {
-  const encoded = repairEncoding(bytes, file);
+export function repair(bytes: Uint8Array): Repaired {
+  const encoded = repairEncoding(bytes);
   const wide = wideEncoding(encoded.bytes);
   const text = decode(encoded.bytes, wide);
   const diagnostics: Diagnostic[] = [];
-  const say: Say = (line, what) => void diagnostics.push(says.repaired(file, line, what));
+  const say: Say = (line, what) => void diagnostics.push(says.repaired(line, what));
   const { start, end } = bodyOf(text, say);
   const markup = repairMarkup(text, start, end, say);
   const whole = closeOpen(declarePrefixes(markup, say), say);

@@ -40,7 +40,7 @@ export interface XmlScanner {
  * @param start Number of bytes before the first chunk (the byte-order mark).
  * @throws Refusal from `write` and `close`, with line and column.
  */
-export function createXmlScanner(file: string, start: number, visitor: XmlVisitor): XmlScanner {
+export function createXmlScanner(start: number, visitor: XmlVisitor): XmlScanner {
   const parser = new SaxesParser({ xmlns: true });
   /** Names and lines of the open elements. */
   const tags: string[] = [];
@@ -53,19 +53,19 @@ export function createXmlScanner(file: string, start: number, visitor: XmlVisito
   const refuse = (reason: string): never => {
     throw new Refusal([
       isEnding && tags.length > 0
-        ? endsInside(file, parser.line, tags, lines)
-        : malformation(file, parser.line, parser.columnIndex, reason),
+        ? endsInside(parser.line, tags, lines)
+        : malformation(parser.line, parser.columnIndex, reason),
     ]);
   };
   const checkTag = (tag: SaxesTagNS): void => {
-    if (tags.length === 0) refuseRoot(file, parser.line, tag.name, parser.xmlDecl.version, refuse);
+    if (tags.length === 0) refuseRoot(parser.line, tag.name, parser.xmlDecl.version, refuse);
     if (tags.length >= DEPTH_LIMIT) {
-      throw new Refusal([says.tooDeep(file, parser.line, parser.columnIndex, DEPTH_LIMIT)]);
+      throw new Refusal([says.tooDeep(parser.line, parser.columnIndex, DEPTH_LIMIT)]);
     }
     // Counting costs time, and only a long stretch of text can hold many attributes.
     const { position } = parser;
     if (position - tagBefore > ATTRIBUTE_LIMIT * 4 && Object.keys(tag.attributes).length > ATTRIBUTE_LIMIT) {
-      throw new Refusal([says.tooManyAttributes(file, parser.line, tag.name, ATTRIBUTE_LIMIT)]);
+      throw new Refusal([says.tooManyAttributes(parser.line, tag.name, ATTRIBUTE_LIMIT)]);
     }
     tagBefore = position;
   };
@@ -76,7 +76,7 @@ export function createXmlScanner(file: string, start: number, visitor: XmlVisito
   parser.on('cdata', () => undefined);
   parser.on('error', (error) => refuse(error.message.replace(/^\d+:\d+: /, '')));
   parser.on('doctype', () => {
-    throw new Refusal([says.doctype(file, parser.line, parser.columnIndex)]);
+    throw new Refusal([says.doctype(parser.line, parser.columnIndex)]);
   });
   parser.on('opentag', (tag) => {
     checkTag(tag);
@@ -137,7 +137,6 @@ export function scanAll(scanner: XmlScanner, utf8: Uint8Array, start: number): v
 }
 
 function refuseRoot(
-  file: string,
   line: number,
   tag: string,
   version: string | undefined,
@@ -146,16 +145,11 @@ function refuseRoot(
   if (version !== undefined && version !== '1.0' && version !== '1.1') refuse(`XML version ${version}`);
   if (tag.slice(tag.indexOf(':') + 1) === 'gpx') return;
   const kind = kindOfRoot(tag);
-  throw new Refusal([kind === undefined ? says.wrongRoot(file, line, tag) : says.otherFileKind(file, kind)]);
+  throw new Refusal([kind === undefined ? says.wrongRoot(line, tag) : says.otherFileKind(kind)]);
 }
 
-function endsInside(
-  file: string,
-  line: number,
-  tags: readonly string[],
-  lines: readonly number[],
-): Diagnostic {
+function endsInside(line: number, tags: readonly string[], lines: readonly number[]): Diagnostic {
   // Reports the child of <gpx> rather than the innermost element, because that child is what the user loses.
   const outer = Math.min(1, tags.length - 1);
-  return says.truncated(file, line, tags[outer], lines[outer]);
+  return says.truncated(line, tags[outer], lines[outer]);
 }

@@ -1,5 +1,5 @@
 import type { SaxesTagNS } from 'saxes';
-import type { Diagnostic } from '../../../shared/contract/index.ts';
+import { type Diagnostic, inFile, thrownIn } from '../../../shared/contract/index.ts';
 import { parseDepth, parseNumber, parseXmlTime, gpx as says, saysUnit } from '../../../shared/text/index.ts';
 import { decodeStream } from './decode-stream.ts';
 import { OURS } from './namespaces.ts';
@@ -56,10 +56,15 @@ export async function readTrackPoints(
   eleIsDepth = false,
 ): Promise<TrackPointSummary> {
   const reader = createTrackPointReader(onBatch, eleIsDepth);
-  const scanner = createXmlScanner(file, 0, reader.visitor);
-  for await (const piece of decodeStream(chunks, file)) scanner.write(piece);
-  scanner.close();
-  return reader.finish(file);
+  const scanner = createXmlScanner(0, reader.visitor);
+  try {
+    for await (const piece of decodeStream(chunks)) scanner.write(piece);
+    scanner.close();
+  } catch (cause) {
+    throw thrownIn(file, cause);
+  }
+  const summary = reader.finish();
+  return { ...summary, diagnostics: summary.diagnostics.map((each) => inFile(file, each)) };
 }
 
 /** Counts each kind of fault in track points and keeps the line of the first. */
@@ -73,10 +78,10 @@ function createFaults() {
     },
     count: (kind: Fault): number => faults.get(kind)?.count ?? 0,
     /** Position faults come first, since they decide which points are left out. */
-    diagnostics: (file: string): Diagnostic[] =>
+    diagnostics: (): Diagnostic[] =>
       KINDS.flatMap((kind) => {
         const fault = faults.get(kind);
-        return fault === undefined ? [] : [FAULTS[kind](file, fault.count, fault.line)];
+        return fault === undefined ? [] : [FAULTS[kind](fault.count, fault.line)];
       }),
   };
 }
@@ -186,9 +191,9 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void, eleIs
   };
   return {
     visitor,
-    finish(file: string): TrackPointSummary {
+    finish(): TrackPointSummary {
       flush();
-      return { ...counts, dropped: faults.count('position'), diagnostics: faults.diagnostics(file) };
+      return { ...counts, dropped: faults.count('position'), diagnostics: faults.diagnostics() };
     },
   };
 }

@@ -1,4 +1,4 @@
-import { FIELDS, type FieldDefinition } from '../../../shared/contract/index.ts';
+import { FIELDS, type FieldDefinition, thrownIn } from '../../../shared/contract/index.ts';
 import { type Edit, isUndone } from './edits.ts';
 import { asBuffer, encodeFile } from './encoding.ts';
 import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
@@ -126,10 +126,10 @@ export function rootTagEnd(edited: Uint8Array, { root, utf8 }: GpxDocument): num
 /** Runs the strict parser again, since the second parser is more forgiving. */
 function scanStrictly(text: Buffer, file: string): void {
   const start = text[0] === 0xef && text[1] === 0xbb && text[2] === 0xbf ? 3 : 0;
-  const scanner = createXmlScanner(file, start, { open: () => undefined, close: () => undefined });
+  const scanner = createXmlScanner(start, { open: () => undefined, close: () => undefined });
   try {
     scanAll(scanner, text, start);
   } catch (error) {
-    throw new Error(`What would be written is not well-formed: ${(error as Error).message}`);
+    throw new Error(`What would be written is not well-formed: ${(thrownIn(file, error) as Error).message}`);
   }
 }

@@ -3,10 +3,9 @@ import type { Diagnostic, Place } from '../../../shared/contract/index.ts';
 import { parseDepth, parseXmlTime, gpx as says } from '../../../shared/text/index.ts';
 import type { ElementPlace, GpxWaypoint } from './gpx-document.ts';
 import { OURS } from './namespaces.ts';
-import { isPlanStop } from './plan-stop.ts';
 import { originalName, withoutSummary } from './previous-additions.ts';
 import type { XmlScanner } from './scan-xml.ts';
-import { readPosition } from './waypoint-fields.ts';
+import { isPlanStop, readPosition } from './waypoint-fields.ts';
 
 /** Children of a waypoint whose text is read. */
 const READ = new Set(['name', 'cmt', 'desc', 'sym', 'type', 'time']);

@@ -228,7 +228,7 @@ function ofOneSource<T extends { readonly source: string }>(
   return all.filter(({ source }) => source === used);
 }
 
-/** What depths count from, as their sentences or the offset in them say. */
+/** The level from which depths are measured, from the sentences or their offsets. */
 function referenceOf([{ source }]: readonly Depth[], offset: number | undefined): DepthReference {
   if (source.endsWith('DBS') || offset !== undefined) return 'surface';
   return source.endsWith('DBK') ? 'keel' : 'transducer';

@@ -1,12 +1,12 @@
-import type {
-  DisplayUnits,
-  EnrichedWaypoint,
-  FieldDefinition,
-  OptionDefinitions,
+import { csvFormatRow } from 'd3-dsv';
+import {
+  type DisplayUnits,
+  type EnrichedWaypoint,
+  type FieldDefinition,
+  fromMeters,
+  type OptionDefinitions,
 } from '../../../shared/contract/index.ts';
 import { columnName } from '../../../shared/engine/index.ts';
-import { formatCsv, guardCell } from './csv.ts';
-import { formatField } from './format-field.ts';
 
 /** Options for the table output. */
 export const tableOptions = {
@@ -59,3 +59,38 @@ export function formatTable(
 
 /** A coordinate with exactly the decimals of the input. */
 const coordinate = (degrees: number): string => degrees.toFixed(COORDINATE_DECIMALS).replace(/\.?0+$/, '');
+
+/** Rows as CSV with RFC 4180 quoting; every row ends with a line end. */
+export const formatCsv = (
+  rows: readonly (readonly string[])[],
+  lineEnd: '\n' | '\r\n' = '\n',
+  isGuarded = false,
+): string => rows.map((row) => csvFormatRow(isGuarded ? row.map(guardCell) : [...row]) + lineEnd).join('');
+
+const NUMBER = /^[+-]?\d+(?:\.\d+)?$/;
+
+/**
+ * A text cell that no spreadsheet takes for a formula. Text that begins with = + - @, a tab or a line break gets an
+ * apostrophe before it, the spreadsheets' own mark for text. A number stays a number. Source: OWASP, CSV Injection.
+ */
+export const guardCell = (text: string): string =>
+  /^[=+\-@\t\r\n]/.test(text) && !NUMBER.test(text) ? `'${text}` : text;
+
+/**
+ * Text of a field value: a number with its decimals and a decimal point in every locale; empty when absent.
+ *
+ * @param units `m` for SI (extension elements), `ft` for lengths in feet.
+ */
+export function formatField(value: unknown, definition: FieldDefinition, units: DisplayUnits): string {
+  if (value === undefined) return '';
+  if (typeof value !== 'number') return String(value);
+  const shown = definition.unit === 'm' ? fromMeters(value, units) : value;
+  const decimals = definition.decimals ?? 3;
+  const text = shown.toFixed(decimals);
+  if (shown < 0) return Number(text) === 0 ? text.slice(1) : text;
+  return isFullCircle(shown, definition, text) ? (0).toFixed(decimals) : text;
+}
+
+/** True when rounding gives 360 deg, as for 359.6 deg without decimals. Directions are in [0, 360), so 0 is written. */
+const isFullCircle = (value: number, { unit }: FieldDefinition, text: string): boolean =>
+  unit === 'deg' && value > 359 && value < 360 && Number(text) === 360;

@@ -43,6 +43,8 @@ export interface LogReaders {
   /** Waypoints of the run, to tell a wrong zone by. */
   readonly places: WaypointPlaces;
   readonly enter?: Enter;
+  /** Options of files inside a log, by their names, in addition to those of the log. */
+  readonly ownOf?: (input: string) => Partial<ReaderOptions> | undefined;
   readonly open: OpenLog;
 }
 
@@ -92,7 +94,7 @@ export async function readerOf(
 /**
  * Yields the parts of a sounding log of any kind that a reader knows, and returns the account of its rows.
  *
- * @throws Refusal in the same cases as `readSoundingLog`, and when a reader fails.
+ * @throws Refusal in the same cases as `readSource`, and when a reader fails.
  */
 export async function* readLog(
   file: string,
@@ -149,7 +151,7 @@ function endOfReader(
 ): RowAccount {
   if (hasSoundings && used === 0) tally.doubt(nothingUsable({ file }, tally.read));
   const account = tally.account(used);
-  refuseMostlyDropped(file, account, tally, options.maxDropped);
+  refuseMostlyDropped({ file }, account, tally, options.maxDropped);
   tally.flush();
   return account;
 }
@@ -215,8 +217,9 @@ async function* readInner(
   for await (const inner of steps(reader, files)) {
     const parts: SoundingLog[] = [];
     try {
-      const own = innerJob(inner, job);
-      const content = memorySource(nameOf(source.name, inner), inner.bytes);
+      const name = nameOf(source.name, inner);
+      const own = innerJob(inner, name === source.name ? undefined : name, job);
+      const content = memorySource(name, inner.bytes);
       const reading =
         inner.name === '' ? readCsvSoundings(content, own.options, own.report) : readAny(content, own);
       let next = await reading.next();
@@ -242,8 +245,10 @@ async function* readInner(
 
 const nameOf = (file: string, { name }: InnerFile): string => (name === '' ? file : `${file}/${name}`);
 
-function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, job: Job): Job {
-  const { progress: _progress, ...options } = job.options;
+/** @param name Undefined for a table made from the input itself. */
+function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, name: string | undefined, job: Job): Job {
+  const { progress: _progress, ...outer } = job.options;
+  const options = { ...outer, ...(name === undefined ? {} : job.readers.ownOf?.(name)) };
   return {
     ...job,
     options: { ...options, columns: columns ?? options.columns },

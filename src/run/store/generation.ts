@@ -68,8 +68,8 @@ export interface Generation {
 
 /**
  * @param beside A file of the lake, whose folder has the store: a log, or else a waypoint file; undefined when all
- * come through pipes.
- * @param of Undefined to record nothing and only take turns.
+ * inputs are pipes.
+ * @param of Undefined to record nothing and only wait for a turn.
  */
 export function openGeneration(
   beside: string | undefined,
@@ -164,7 +164,7 @@ export function writtenBefore(folders: readonly string[]): (path: string) => boo
   };
 }
 
-/** True when a file is there as the run made it. */
+/** True when a file is as the run wrote it. */
 function isAsWritten({ path, bytes, sha256 }: NotedOutput): boolean {
   try {
     const stats = statSync(path);

@@ -89,8 +89,8 @@ export const formats: readonly Fault[] = [
   {
     name: 'an offset of DPT to the keel added as one to the waterline',
     file: 'src/formats/nmea/nmea.ts',
-    find: 'depth: offset > 0 ? depth + offset : depth',
-    replace: 'depth: Number.isNaN(offset) ? depth : depth + offset',
+    find: '...(offset > 0 ? { offset } : {})',
+    replace: '...(Number.isNaN(offset) ? {} : { offset })',
     tests: ['readers/nmea'],
   },
   {
@@ -137,21 +137,21 @@ export const formats: readonly Fault[] = [
   },
   {
     name: 'landing and boat exchanged in cast lines',
-    file: 'src/formats/gpx/cast-lines.ts',
+    file: 'src/formats/gpx/routes-gpx.ts',
     find: '{ name, lat: plan.boat.lat, lon: plan.boat.lon },',
     replace: '{ name, lat: plan.landing.lat, lon: plan.boat.lon },',
     tests: ['table/cast-lines'],
   },
   {
     name: 'feet in a column that says meters',
-    file: 'src/formats/table/format-field.ts',
+    file: 'src/formats/table/table.ts',
     find: "definition.unit === 'm' ? fromMeters(value, units) : value",
     replace: "definition.unit === 'm' ? fromMeters(value, 'ft') : value",
     tests: ['table/format-field'],
   },
   {
     name: 'a cell that a spreadsheet takes for a formula',
-    file: 'src/formats/table/csv.ts',
+    file: 'src/formats/table/table.ts',
     find: "/^[=+\\-@\\t\\r\\n]/.test(text) && !NUMBER.test(text) ? `'${text}` : text",
     replace: 'text',
     tests: ['table/csv'],

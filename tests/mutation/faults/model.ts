@@ -46,7 +46,7 @@ export const model: readonly Fault[] = [
   },
   {
     name: 'mean of the middle two left out of a median',
-    file: 'shared/math/median.ts',
+    file: 'shared/math/statistics.ts',
     find: '(sorted[half - 1] + sorted[half]) / 2',
     replace: 'sorted[half]',
     tests: ['bottom/median'],
@@ -60,7 +60,7 @@ export const model: readonly Fault[] = [
   },
   {
     name: 'tail of the normal distribution mirrored',
-    file: 'shared/math/normal.ts',
+    file: 'shared/math/statistics.ts',
     find: 'return x < 0 ? (1 - erf) / 2 : (1 + erf) / 2;',
     replace: 'return x > 0 ? (1 - erf) / 2 : (1 + erf) / 2;',
     tests: ['bottom/calibration'],

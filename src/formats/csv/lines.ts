@@ -1,5 +1,40 @@
 import { decodeBytes } from './encodings.ts';
 
+/** Byte values of the line ends LF and CR. */
+const LF = 10;
+const CR = 13;
+/** Byte that fills erased flash memory (00 is the other). */
+const ERASED = 0xff;
+
+/** Longest line accepted, bytes; lines of logs have about a hundred. */
+export const LONGEST_LINE = 1024 * 1024;
+
+/** Offsets at which a line's content ends and the next line begins. */
+export function lineAt(bytes: Uint8Array, from: number): { stop: number; next: number } {
+  let stop = from;
+  while (stop < bytes.length && bytes[stop] !== LF && bytes[stop] !== CR) stop++;
+  return { stop, next: stop + (bytes[stop] === CR && bytes[stop + 1] === LF ? 2 : 1) };
+}
+
+/** Length of a run of 00 or FF bytes. A single FF does not count, since it is a letter in windows-1252. */
+export function erasedRun(bytes: Uint8Array, from: number): number {
+  let to = from;
+  while (to < bytes.length && (bytes[to] === 0 || bytes[to] === ERASED)) to++;
+  return to - from === 1 && bytes[from] === ERASED ? 0 : to - from;
+}
+
+/** Offset after the last line end; 0 when there is none. */
+export function lastLineEndOf(bytes: Uint8Array): number {
+  return Math.max(bytes.lastIndexOf(LF), bytes.lastIndexOf(CR)) + 1;
+}
+
+/** Number of bytes up to the last line end. A CR as the very last byte does not count, since an LF may follow. */
+export function completeLines(bytes: Uint8Array): number {
+  const afterLf = bytes.lastIndexOf(LF) + 1;
+  const cr = bytes.subarray(afterLf, Math.max(afterLf, bytes.length - 1)).lastIndexOf(CR);
+  return afterLf + cr + 1;
+}
+
 /** One line of the beginning of a file. */
 export interface HeadLine {
   readonly text: string;
@@ -48,14 +83,14 @@ function lineOf(bytes: Uint8Array, start: number, end: number, line: number, nex
   };
 }
 
+/** Fields of a line without quotes. */
+export const splitPlain = (text: string, delimiter: string): string[] =>
+  delimiter === ' ' ? text.trim().split(/ +/) : text.split(delimiter);
+
 /** Fields of a line for a first inspection: quotes around whole fields are removed, delimiters inside them kept. */
 export function roughFields(text: string, delimiter: string): string[] {
-  const parts =
-    delimiter === ' '
-      ? text.trim().split(/ +/)
-      : text.includes('"')
-        ? quotedParts(text, delimiter)
-        : text.split(delimiter);
+  const isQuoted = delimiter !== ' ' && text.includes('"');
+  const parts = isQuoted ? quotedParts(text, delimiter) : splitPlain(text, delimiter);
   return parts.map((part) => part.trim().replace(/^"(.*)"$/, '$1'));
 }
 

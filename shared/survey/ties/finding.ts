@@ -1,0 +1,61 @@
+import type { Survey } from '../../contract/index.ts';
+import type { Fit } from './fit.ts';
+import type { Group } from './group.ts';
+import type { Ties } from './ties.ts';
+import type { WrongUnit } from './unit-steps.ts';
+
+/** Kinds of faults other than wrong units. */
+export type SuspicionKind = 'offset' | 'stretch' | 'drift' | 'shift' | 'lag' | 'heading';
+
+/** A fault that explains disagreements between passes. */
+export interface Suspicion {
+  readonly kind: SuspicionKind;
+  readonly group: Group;
+  /**
+   * Size of the fault. Meters of depth by which the group is deeper than the rest (offset, stretch), its end is
+   * deeper than its start (drift), or one direction of travel is deeper than the other (heading); meters of
+   * position (shift); seconds by which positions are late (lag).
+   */
+  readonly size: number;
+  readonly sd: number;
+  readonly fit: Fit;
+  /** Difference in depth that the fault causes, m. */
+  readonly effect: number;
+  /** True when depths are corrected for the fault; other faults only add uncertainty. */
+  readonly isAligned: boolean;
+  /** Change in the depth of each node of the group per unit of `size`. */
+  valueAt(ties: Ties): (node: number) => number;
+  /** Direction in which positions are shifted, deg true. */
+  readonly toward?: number;
+  /** Another fault that explains the disagreement about as well. */
+  readonly rival?: Suspicion;
+}
+
+/** Depths of a file, a day or a stretch that were read in the wrong unit. */
+export interface UnitFinding {
+  readonly kind: 'unit';
+  readonly group: Group;
+  readonly unit: WrongUnit;
+  /** Rows in which two units are mixed. */
+  readonly mixed: readonly number[];
+  /** True when the ends of the part are unknown, so the whole `file` cannot be used. */
+  readonly isRefused: boolean;
+  readonly file: Group;
+}
+
+/** A fault found in a survey. */
+export type Finding = UnitFinding | Suspicion;
+
+/**
+ * State of the search for faults: depths at the nodes with the faults found so far removed, and the disagreements
+ * that remain.
+ */
+export interface Work {
+  readonly survey: Survey;
+  readonly ties: Ties;
+  /** Depth of each node minus its prediction from other passes, m; NaN where the node is not tied. */
+  readonly difference: Float64Array;
+  /** Place number of each node; see `placesOf`. */
+  readonly place: Int32Array;
+  readonly findings: readonly Finding[];
+}

@@ -1,0 +1,222 @@
+import type { SoundingLog } from '../../../shared/contract/index.ts';
+import { hasDay, STRETCH } from '../../../shared/survey/index.ts';
+import {
+  duplicateDropped,
+  outOfOrder,
+  samePlaceDepths,
+  timeGoesBack,
+  timeRollover,
+} from '../../../shared/text/index.ts';
+import { pickRows } from './row-columns.ts';
+import type { Tally } from './tally.ts';
+
+/** State carried from part to part of a log. */
+export interface LogState {
+  /** Rows returned so far. */
+  rows: number;
+  /** Last time seen, s. */
+  lastTime: number;
+  /** Midnights passed so far by a clock without dates. */
+  midnights: number;
+}
+
+export const createLogState = (): LogState => ({
+  rows: 0,
+  lastTime: Number.NaN,
+  midnights: 0,
+});
+
+/**
+ * Seconds in 1024 weeks. A receiver that loses count is early by exactly this much (IS-GPS-200: 10-bit week number).
+ */
+const ROLLOVER = 619_315_200;
+/** Tolerance for recognizing a 1024-week step, s. */
+const NEAR_ROLLOVER = 120;
+const HALF_DAY = 43_200;
+const DAY = 86_400;
+
+/**
+ * A part with continuous times and without repeated rows.
+ *
+ * Rows out of order are sorted by time. A clock without dates continues past midnight. Times that are 1024 weeks early
+ * are dropped, and so are rows that repeat the time, position and depth of an earlier row of the part.
+ */
+export function finishPart(part: SoundingLog, state: LogState, tally: Tally): SoundingLog {
+  if (hasPlainTimes(part, state)) {
+    state.rows += part.count;
+    state.lastTime = part.time[part.count - 1];
+    return part;
+  }
+  const rising = putInOrder(part, tally);
+  mendTimes(rising, state, tally);
+  const keep = findRepeats(rising, tally);
+  state.rows += keep === undefined ? rising.count : keep.length;
+  return keep === undefined ? rising : pickRows(rising, keep);
+}
+
+function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
+  const order = orderOfTime(part);
+  if (order === undefined) return part;
+  tally.doubt(outOfOrder({ line: part.line[0] }));
+  return pickRows(part, order);
+}
+
+/** True when full times rise from row to row, the usual case, so there is nothing to repair and nothing repeated. */
+function hasPlainTimes({ time, count }: SoundingLog, { lastTime }: LogState): boolean {
+  if (count === 0 || !hasDay(time[0]) || time[0] <= lastTime) return false;
+  const start = Number.isNaN(lastTime) ? time[0] : lastTime;
+  if (!(time[count - 1] - start < ROLLOVER - NEAR_ROLLOVER)) return false;
+  for (let from = 1; from < count; from += STRETCH)
+    if (!isRising(time, from, Math.min(from + STRETCH, count))) return false;
+  return true;
+}
+
+function isRising(time: Float64Array, from: number, to: number): boolean {
+  for (let i = from; i < to; i++) if (!(time[i] > time[i - 1])) return false;
+  return true;
+}
+
+function mendTimes(part: SoundingLog, state: LogState, tally: Tally): void {
+  const { time, line, count } = part;
+  for (let i = 0; i < count; i++) {
+    const t = time[i];
+    if (Number.isNaN(t)) continue;
+    const before = state.lastTime;
+    if (t < DAY) {
+      // A time of day in a log with full times elsewhere has no date.
+      if (hasDay(before)) {
+        time[i] = Number.NaN;
+        continue;
+      }
+      if (before - state.midnights * DAY - t > HALF_DAY) state.midnights++;
+      time[i] = t + state.midnights * DAY;
+      if (time[i] < before) tally.doubt(timeGoesBack({ line: line[i] }));
+      state.lastTime = time[i];
+      continue;
+    }
+    const step = t - before;
+    if (Math.abs(step + ROLLOVER) < NEAR_ROLLOVER) {
+      time[i] = Number.NaN;
+      tally.doubt(timeRollover({ line: line[i] }));
+      continue;
+    }
+    if (Math.abs(step - ROLLOVER) < NEAR_ROLLOVER) {
+      for (let j = 0; j < i; j++) if (time[j] < t - ROLLOVER / 2) dropTime(part, j, tally);
+    } else if (step < 0) tally.doubt(timeGoesBack({ line: line[i] }));
+    state.lastTime = t;
+  }
+}
+
+function dropTime(part: SoundingLog, row: number, tally: Tally): void {
+  part.time[row] = Number.NaN;
+  tally.doubt(timeRollover({ line: part.line[row] }));
+}
+
+/**
+ * Number of earlier stretches of rising times searched for repeats. A log has a handful; a noisy clock may make
+ * thousands.
+ */
+const MOST_STRETCHES = 64;
+
+/** Rows to keep when some repeat an earlier one; undefined when none does. */
+function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
+  const { count, time, lat, lon, depth, line } = part;
+  let keep: number[] | undefined;
+  // First row of each stretch of rising times, oldest first. The last stretch is still being read.
+  const starts = [0];
+  let last = Number.NaN;
+  for (let i = 0; i < count; i++) {
+    const t = time[i];
+    let isRepeat = false;
+    if (t < last) starts.push(i);
+    // A row with the same time is either directly above or in an earlier stretch.
+    if (t === last || starts.length > 1) {
+      const rivals = rowsAt(time, starts, i).filter((j) => lat[i] === lat[j] && lon[i] === lon[j]);
+      isRepeat = rivals.some((j) => depth[i] === depth[j]);
+      if (!isRepeat && rivals.length > 0) tally.doubt(samePlaceDepths({ line: line[i] }));
+    }
+    if (!Number.isNaN(t)) last = t;
+    if (isRepeat) {
+      keep ??= Array.from({ length: i }, (_, j) => j);
+      tally.drop(duplicateDropped({ line: line[i] }));
+    } else keep?.push(i);
+  }
+  return keep;
+}
+
+/** Earlier rows with the same time as a row, in its own stretch and the last few before it. */
+function rowsAt(time: Float64Array, starts: readonly number[], row: number): number[] {
+  const rows: number[] = [];
+  for (let s = Math.max(0, starts.length - MOST_STRETCHES); s < starts.length; s++) {
+    const end = s + 1 < starts.length ? starts[s + 1] : row;
+    for (let j = firstNotBefore(time, starts[s], end, time[row]); j < end && time[j] <= time[row]; j++) {
+      if (time[j] === time[row]) rows.push(j);
+    }
+  }
+  return rows;
+}
+
+/** First row of a stretch of rising times whose time is not before `t`. Rows without a time count as before. */
+function firstNotBefore(time: Float64Array, from: number, to: number, t: number): number {
+  let low = from;
+  let high = to;
+  while (low < high) {
+    let middle = (low + high) >> 1;
+    const half = middle;
+    while (middle < high && Number.isNaN(time[middle])) middle++;
+    if (middle < high && time[middle] < t) low = middle + 1;
+    else high = half;
+  }
+  return low;
+}
+
+/**
+ * Fewest backward steps for which rows count as out of order. Clocks do get set back now and then.
+ */
+const FEWEST_FALLS = 10;
+/** Smallest share of the rows that these steps must make up. */
+const LEAST_SHARE = 0.05;
+
+/**
+ * Rows of a part sorted by time when they are in another order, such as newest first.
+ *
+ * When many times are earlier than the one above, passes cannot be separated. A row without a time stays after the row
+ * above it. Rows with equal times keep their order, which is reversed for a log that is newest first.
+ *
+ * @returns Row numbers in order of time; undefined for a part that is in order except for a few steps, or that has only
+ * times of day.
+ */
+export function orderOfTime({ time, count }: SoundingLog): number[] | undefined {
+  const { falls, rises } = countSteps(time, count);
+  if (falls < FEWEST_FALLS || falls < LEAST_SHARE * count) return undefined;
+  const rows = Array.from({ length: count }, (_, row) => row);
+  if (falls > rises) rows.reverse();
+  const known = new Float64Array(count);
+  let last = Number.NEGATIVE_INFINITY;
+  for (const row of rows) {
+    if (!Number.isNaN(time[row])) last = time[row];
+    known[row] = last;
+  }
+  // Array.prototype.sort is stable; the difference of two infinities is NaN.
+  rows.sort((a, b) => (known[a] < known[b] ? -1 : known[a] > known[b] ? 1 : 0));
+  return rows;
+}
+
+/**
+ * Counts backward and forward steps. Gives none when a time has no date, since a clock without dates simply continues
+ * past midnight.
+ */
+function countSteps(time: Float64Array, count: number): { falls: number; rises: number } {
+  let falls = 0;
+  let rises = 0;
+  let last = Number.NaN;
+  for (let i = 0; i < count; i++) {
+    const t = time[i];
+    if (Number.isNaN(t)) continue;
+    if (!hasDay(t)) return { falls: 0, rises: 0 };
+    if (t < last) falls++;
+    else if (t > last) rises++;
+    last = t;
+  }
+  return { falls, rises };
+}
