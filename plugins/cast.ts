@@ -12,6 +12,7 @@ import {
   CAST_OPTIONS,
   type CastPlanner,
   castPlanner,
+  deepestFish,
   hazardsUnder,
   isPlan,
   leastDepthAround,
@@ -93,7 +94,10 @@ export const cast = defineWaypointPlugin({
     const said = [
       ...onFish(planner, band, bottom.depth, options.cast, units),
       ...onSides(sides, planner, options.cast, units),
-      ...plans.flatMap((plan) => [...onCast(plan, grid, planner, units), ...onZones(plan, planner, units)]),
+      ...plans.flatMap((plan) => [
+        ...onCast(plan, grid, planner, units, declination),
+        ...onZones(plan, planner, units),
+      ]),
       ...(plans.length === 0 ? [] : planner.hazards.filter(({ isMark }) => isMark).map(say.markIsHazard)),
       ...onMarks(plans, planner, waypoints, units),
       ...onLure(sides, planner, units),
@@ -200,11 +204,12 @@ function onCast(
   grid: DepthGrid,
   { draft, hazards }: CastPlanner,
   units: DisplayUnits,
+  declination: number | undefined,
 ): Diagnostic[] {
   const { boat, landing, equalBearing } = plan;
   return [
     ...(leastDepthAround(grid, boat) < draft + DRAFT_MARGIN ? [say.shallowBoat(plan, units)] : []),
-    ...(equalBearing === undefined ? [] : [say.equalSide(plan, equalBearing)]),
+    ...(equalBearing === undefined ? [] : [say.equalSide(plan, equalBearing, declination)]),
     ...(plan.wind === 'into' ? [say.intoWind(plan, units)] : []),
     ...hazardsUnder(hazards, boat, landing).map((hazard) => say.hazardUnderCast(plan, hazard)),
   ];
@@ -248,9 +253,9 @@ function onLure(
     .map((side) => (isPlan(side) ? side : side.plan))
     .filter((plan) => plan !== undefined);
   if (first === undefined) return [];
-  const deepest = fish.band.bottom;
+  const deepest = deepestFish(fish);
   if (first.isLureShort) return [say.lureShort(first, deepest, units)];
-  return first.lureDepth > PLOWS * deepest ? [say.lurePlows(first, deepest, units)] : [];
+  return first.lureDepth > PLOWS * fish.band.bottom ? [say.lurePlows(first, deepest, units)] : [];
 }
 
 /** Which of the two sides lies downwind of the fish, when only one does. */

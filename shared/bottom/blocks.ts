@@ -1,20 +1,6 @@
+import type { LocalSoundings } from './local-rows.ts';
 import { estimateNoise } from './noise.ts';
 import { findSpikes } from './spikes.ts';
-
-/** Soundings around a place in local meters; the rows of a pass are contiguous, in the order taken. */
-export interface LocalSoundings {
-  readonly count: number;
-  /** m. */
-  readonly east: ArrayLike<number>;
-  readonly north: ArrayLike<number>;
-  /** m, positive down. */
-  readonly depth: ArrayLike<number>;
-  readonly pass: ArrayLike<number>;
-  /** Soundings behind the row; absent: one each. */
-  readonly weight?: ArrayLike<number>;
-  /** s; absent or NaN: unknown. */
-  readonly time?: ArrayLike<number>;
-}
 
 /** Means of soundings next to each other on one pass: what the surface is fitted to. */
 export interface Blocks {

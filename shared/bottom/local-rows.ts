@@ -1,6 +1,20 @@
 import type { Soundings } from '../contract/index.ts';
 import { localFrame } from '../geo/index.ts';
-import type { LocalSoundings } from './blocks.ts';
+
+/** Soundings around a place in local meters; the rows of a pass are contiguous, in the order taken. */
+export interface LocalSoundings {
+  readonly count: number;
+  /** m. */
+  readonly east: ArrayLike<number>;
+  readonly north: ArrayLike<number>;
+  /** m, positive down. */
+  readonly depth: ArrayLike<number>;
+  readonly pass: ArrayLike<number>;
+  /** Soundings behind the row; absent: one each. */
+  readonly weight?: ArrayLike<number>;
+  /** s; absent or NaN: unknown. */
+  readonly time?: ArrayLike<number>;
+}
 
 /**
  * Rows of a survey in east and north meters from a place, in the order given.

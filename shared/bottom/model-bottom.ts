@@ -1,10 +1,10 @@
 import type { BottomModel, BottomStatus, Unseen } from '../contract/index.ts';
-import type { LocalSoundings } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
 import { gridAround } from './depth-grid.ts';
 import { type DepthMixture, type MarkSounding, mixtureOf, summarize } from './depth-mixture.ts';
 import { isTooUnsure, judgeStatus } from './gates.ts';
 import type { Posterior } from './gaussian-process.ts';
+import type { LocalSoundings } from './local-rows.ts';
 import { type MarkUpdate, updateByMark } from './mark-update.ts';
 import { fitRobustQuadratic } from './quadratic.ts';
 import { type SlopeFields, slopeFields } from './slope-fields.ts';

@@ -1,5 +1,5 @@
 import { medianOf } from '../math/index.ts';
-import type { LocalSoundings } from './blocks.ts';
+import type { LocalSoundings } from './local-rows.ts';
 
 /** Usual, least and greatest standard deviation of one sounding of a consumer echo sounder, m. */
 const USUAL_NOISE = 0.11;

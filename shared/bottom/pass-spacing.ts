@@ -1,4 +1,4 @@
-import type { LocalSoundings } from './blocks.ts';
+import type { LocalSoundings } from './local-rows.ts';
 
 /** Track within this distance of the waypoint counts, m, or within the reach of the soundings where that is less. */
 const RADIUS = 100;

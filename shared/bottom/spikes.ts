@@ -1,4 +1,4 @@
-import type { LocalSoundings } from './blocks.ts';
+import type { LocalSoundings } from './local-rows.ts';
 
 /** A sounding that differs from its neighbors by less than this is never called a spike, m. */
 const SPIKE_LEAST = 0.6;

@@ -1,12 +1,13 @@
 import type { CellMeans } from '../contract/index.ts';
 import { medianOf } from '../math/index.ts';
 import { bendOf } from './bend.ts';
-import { type Blocks, findRuns, type LocalSoundings, makeBlocks } from './blocks.ts';
+import { type Blocks, findRuns, makeBlocks } from './blocks.ts';
 import { mergeCells } from './cells.ts';
 import { ONE_SIDED_TILT, TILT } from './covariance.ts';
 import { CLOSE_SPACING, findCovariance, type Supposed } from './covariance-search.ts';
 import { thinCrowded } from './crowded.ts';
 import { GaussianProcess, type Posterior } from './gaussian-process.ts';
+import type { LocalSoundings } from './local-rows.ts';
 import { makeObservations, type Observations, withGradient } from './observations.ts';
 import { withoutOutlyingLeg } from './outlying-leg.ts';
 import { trackSpacing } from './pass-spacing.ts';

@@ -48,8 +48,12 @@ export function believe(
   const all = common();
   const fished = new Set(stops.map(({ spot }) => spot));
   const others = spots.map((_, spot) => (fished.has(spot) ? common(spot) : all));
+  // A spot's own stops come last: fish caught there prove it, however dead the rest of the lake is.
+  const expected = prior.map((chance, spot) =>
+    shiftChance(chance, patternShift(spot, spots, stops, date) + levelShift(others[spot].level, prior, spot)),
+  );
   const learned = learn(
-    prior,
+    expected,
     others.map(({ perStop }) => perStop.fish),
     stops,
     exposures,
@@ -60,12 +64,7 @@ export function believe(
     stops.filter((stop) => stop.spot === spot).flatMap(({ weights }) => weights),
   );
   return {
-    chances: learned.beliefs.map(({ chance }, spot) =>
-      shiftChance(
-        chance,
-        patternShift(spot, spots, stops, date) + levelShift(others[spot].level, prior, spot),
-      ),
-    ),
+    chances: learned.beliefs.map(({ chance }) => chance),
     fish: learned.beliefs.map((belief) => belief.fish),
     weights: spots.map(({ weight }, spot) => learnedWeight(weight, weighed[spot])),
     weightSpreads: weighed.map(({ length }) => spotWeightSpread(length)),

@@ -4,8 +4,8 @@ import type { DayPlanOptions } from './options.ts';
 import { outlookOf, type StopPromise } from './outlook.ts';
 import { patternLines } from './pattern.ts';
 import type { DayPlan, Fallback, LeftOut, PlannedStop } from './plan.ts';
-import type { DayProblem, Stop } from './problem.ts';
-import type { Run } from './runs.ts';
+import { type DayProblem, isBeyondFuel, type Stop } from './problem.ts';
+import type { Run } from './run-parts.ts';
 import { Scorer } from './scorer.ts';
 import type { FoundPlan } from './search.ts';
 import { type Setup, shiftSeconds } from './set-up.ts';
@@ -240,6 +240,8 @@ function notChosen(stops: readonly Stop[], walk: Walk, story: Story): LeftOut[] 
     if (used.has(index)) return [];
     if (problem.travel[problem.count * width + index] === Infinity)
       return [{ name: spot.name, why: 'no way there by water inside your shoreline' }];
+    if (isBeyondFuel(problem, index))
+      return [{ name: spot.name, why: 'farther there and back than the fuel range' }];
     const alone = new Walk(problem);
     const sides = spot.sides.map(({ side }) => side);
     const isPossible = sides.some((side) => {

@@ -7,7 +7,7 @@ export { readMarkNotes } from './marks.ts';
 export { type DayPlanOptions, dayPlanOptions } from './options.ts';
 export { outlookText } from './outlook-text.ts';
 export { DISTANCE_STEP, type OverDays, overDaysOf } from './over-days.ts';
-export { bandText, patternLineText } from './pattern.ts';
+export { bandText, patternCountText, patternLineText } from './pattern.ts';
 export {
   type DayPlan,
   type LeftOut,
@@ -19,8 +19,8 @@ export {
 export { lakeWays, planDay, readWater } from './plan-day.ts';
 export { REST_MODEL } from './problem.ts';
 export { type DayReview, HOURS_WIDTH, type Review, reviewDays, type SpotChange } from './review.ts';
+export type { Run, RunPlace } from './run-parts.ts';
 export { isDrawn, type RunPart } from './run-parts.ts';
-export type { Run, RunPlace } from './runs.ts';
 export { lakeSpots } from './set-up.ts';
 export { bareSpot, type FishingSpot, type SpotSide, spotsFromMarks } from './spots.ts';
 export {

@@ -1,6 +1,6 @@
 import { type Hours, holdsDuring, type Zone } from '../geo/index.ts';
 import { type KnownWater, withZones } from './known-water.ts';
-import type { Run } from './runs.ts';
+import type { Run } from './run-parts.ts';
 import { buildGraph, type Graph } from './water-graph.ts';
 
 /**

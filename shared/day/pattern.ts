@@ -94,9 +94,14 @@ export function shiftChance(chance: number, shift: number): number {
 
 /** `ledge: 4 of 5 stops gave fish, all stops 6 of 14: odds x 1.4`; depth bands in the user's units. */
 export function patternLineText(line: PatternLine, units: DisplayUnits): string {
-  const { kind, hits, stops, allHits, allStops, odds } = line;
+  const { allHits, allStops, odds } = line;
+  return `${patternCountText(line, units)}, all stops ${allHits} of ${allStops}: odds x ${odds.toFixed(1)}`;
+}
+
+/** `ledge: 4 of 5 stops gave fish`. */
+export function patternCountText({ kind, hits, stops }: PatternLine, units: DisplayUnits): string {
   const what = typeof kind === 'string' ? kind : bandText(kind, units);
-  return `${what}: ${hits} of ${stops} stops gave fish, all stops ${allHits} of ${allStops}: odds x ${odds.toFixed(1)}`;
+  return `${what}: ${hits} of ${stops} stops gave fish`;
 }
 
 /** `20-25 ft`, `6.1-7.6 m`. */

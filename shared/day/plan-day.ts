@@ -9,7 +9,7 @@ import { knownWater } from './known-water.ts';
 import { LakeWays } from './lake-ways.ts';
 import type { DayPlanOptions } from './options.ts';
 import type { DayPlan } from './plan.ts';
-import type { DayProblem } from './problem.ts';
+import { type DayProblem, isBeyondFuel } from './problem.ts';
 import { type FoundPlan, searchPlan } from './search.ts';
 import { type Setup, setUp } from './set-up.ts';
 import { priorityWeight } from './spots.ts';
@@ -51,6 +51,7 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
   if (hasError) return undefined;
   const { found, factors } = searchForBag(setup, options, talk.progress);
   if (setup.spots.length === 0) report(says.noSpots());
+  else if (setup.spots.every((_, spot) => isBeyondFuel(setup.problem, spot))) report(says.fuelTooShort());
   else if (found.stops.length === 0) {
     report(
       says.noFeasibleStop(setup.spots.length, Math.max(0, Math.round((day.latestBack - day.start) / 60))),

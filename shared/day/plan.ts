@@ -1,7 +1,7 @@
 import type { Outlook } from './outlook.ts';
 import type { OverDays } from './over-days.ts';
 import type { PatternLine } from './pattern.ts';
-import type { Run } from './runs.ts';
+import type { Run } from './run-parts.ts';
 import type { FishingSpot, LeftOut, SpotSide } from './spots.ts';
 
 /** The day plan as data: everything shown on the page, in the table and in the GPX. */

@@ -54,6 +54,14 @@ export function keepsOrder(problem: DayProblem, spots: ArrayLike<number>, length
   return running + (length === 0 ? 0 : fuel.running[before * (count + 2) + count + 1]) <= fuel.most;
 }
 
+/** True for a spot that cannot be fished and left for the finish on the fuel there is. */
+export function isBeyondFuel({ fuel, count }: DayProblem, spot: number): boolean {
+  const width = count + 2;
+  const there = count * width + spot;
+  const back = spot * width + count + 1;
+  return fuel !== undefined && fuel.running[there] + fuel.running[back] > fuel.most;
+}
+
 /** True when the problem has a rule for `keepsOrder` to check. */
 export const hasOrder = ({ first, last, fuel }: DayProblem): boolean =>
   first !== undefined || last !== undefined || fuel !== undefined;

@@ -1,5 +1,22 @@
 import { cellsAlong, type KnownWater, WATER } from './known-water.ts';
-import type { RunPlace } from './runs.ts';
+
+export interface RunPlace {
+  readonly lat: number;
+  readonly lon: number;
+}
+
+/** A way from one place to another. */
+export interface Run {
+  /** Duration and its standard deviation, s; infinite when the shoreline leaves no way. */
+  readonly seconds: number;
+  readonly sd: number;
+  /** Length, m. */
+  readonly distance: number;
+  /** The least certain kind of water on the way. */
+  readonly over: Over;
+  /** Parts of the way by kind of water, in order; empty when no water is known. */
+  readonly parts: readonly RunPart[];
+}
 
 /** What a part of a run crosses: known water, unsounded water inside the shoreline, or unknown water. */
 export type Over = 'known' | 'unverified' | 'unknown';

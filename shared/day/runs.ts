@@ -1,21 +1,8 @@
 import { crossesClosed, geodesicInverse, type Hours, type Zone } from '../geo/index.ts';
 import { cellAt, cellCenter, cellsAlong, isRunnable, type KnownWater, WATER } from './known-water.ts';
 import type { Ways } from './lake-ways.ts';
-import { type Over, partsOf, type RunPart } from './run-parts.ts';
+import { partsOf, type Run, type RunPlace } from './run-parts.ts';
 import { dijkstra, nearestNode } from './water-graph.ts';
-
-/** A way from one place to another. */
-export interface Run {
-  /** Duration and its standard deviation, s; infinite when the shoreline leaves no way. */
-  readonly seconds: number;
-  readonly sd: number;
-  /** Length, m. */
-  readonly distance: number;
-  /** The least certain kind of water on the way. */
-  readonly over: Over;
-  /** Parts of the way by kind of water, in order; empty when no water is known. */
-  readonly parts: readonly RunPart[];
-}
 
 export interface RunSettings {
   /** Speed on open water, m/s. */
@@ -24,11 +11,6 @@ export interface RunSettings {
   readonly underWay: number;
   readonly zones: readonly Zone[];
   readonly hours: Hours;
-}
-
-export interface RunPlace {
-  readonly lat: number;
-  readonly lon: number;
 }
 
 /** Greatest distance at which a place joins the nearest navigable water, m. */

@@ -1,7 +1,7 @@
 import type { DisplayUnits } from '../contract/index.ts';
 import { bearingDigits, depthText, formatClock, lengthText } from '../text/index.ts';
 import { type PlannedStop, sideLetter } from './plan.ts';
-import type { Run } from './runs.ts';
+import type { Run } from './run-parts.ts';
 
 /** Words of a stop that page, table and GPX share. */
 

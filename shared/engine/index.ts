@@ -1,5 +1,6 @@
 export { checkPluginShape } from './check-plugin.ts';
 export { lakeOf } from './lake.ts';
+export { isInLog, type LogOptions, optionsInLog, ownOptions } from './log-options.ts';
 export {
   collectSettings,
   defaultText,
@@ -12,6 +13,7 @@ export {
 } from './option-groups.ts';
 export {
   columnName,
+  defaultsOf,
   FIXED_COLUMNS,
   ownFieldName,
   type Pipeline,

@@ -42,7 +42,10 @@ export interface LakeRequest {
   readonly files?: readonly InputFile[];
   /** Options by their command-line names without dashes: `'fish-depth'`, `'cast.max'`. */
   readonly options?: Readonly<Record<string, OptionInput>>;
-  /** Settings of single logs by name: `{ 'day1.csv': { 'depth-unit': 'ft' } }`. */
+  /**
+   * Settings of single logs and files inside them, by name or pattern: `{ 'day1.csv': { 'depth-unit': 'ft' } }`,
+   * `{ 'logs.zip/*.xyz': { crs: 'EPSG:32633' } }`.
+   */
   readonly logs?: Readonly<Record<string, Readonly<Record<string, OptionInput>>>>;
   /** Plugins in addition to the built-in ones. They run in this thread, so one that never returns cannot be stopped. */
   readonly plugins?: readonly Plugin[];

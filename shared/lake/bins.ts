@@ -28,11 +28,17 @@ const SHARED_NOISE = 0.04;
  * @param soundings Rows in the order they were taken, with passes numbered.
  */
 export function binPasses(soundings: Soundings, frame: LocalFrame): Bins {
-  const rows: [east: number, north: number, depth: number, variance: number][] = [];
+  const columns = Array.from({ length: 4 }, () => new Float64Array(soundings.count));
+  const [binEast, binNorth, binDepth, binVariance] = columns;
+  let count = 0;
   let [weight, east, north, depth, length] = [0, 0, 0, 0, 0];
   const close = (): void => {
-    if (weight > 0)
-      rows.push([east / weight, north / weight, depth / weight, NOISE ** 2 / weight + SHARED_NOISE ** 2]);
+    if (weight > 0) {
+      binEast[count] = east / weight;
+      binNorth[count] = north / weight;
+      binDepth[count] = depth / weight;
+      binVariance[count++] = NOISE ** 2 / weight + SHARED_NOISE ** 2;
+    }
     [weight, east, north, depth, length] = [0, 0, 0, 0, 0];
   };
   let [lastEast, lastNorth] = [0, 0];
@@ -48,6 +54,6 @@ export function binPasses(soundings: Soundings, frame: LocalFrame): Bins {
     [lastEast, lastNorth] = [x, y];
   }
   close();
-  const column = (at: 0 | 1 | 2 | 3): Float64Array => Float64Array.from(rows, (each) => each[at]);
-  return { count: rows.length, east: column(0), north: column(1), depth: column(2), variance: column(3) };
+  const kept = columns.map((column) => column.slice(0, count));
+  return { count, east: kept[0], north: kept[1], depth: kept[2], variance: kept[3] };
 }

@@ -29,10 +29,11 @@ export interface ClosedForm {
  */
 export function closedForms(terrain: Smooth, sign: 1 | -1): ClosedForm[] {
   const { depth } = terrain;
+  const grow = flooderOf(terrain, sign);
   const forms: ClosedForm[] = [];
   for (let k = 0; k < depth.length; k++) {
     if (!isExtreme(terrain, k, sign)) continue;
-    const form = grow(terrain, k, sign);
+    const form = grow(k);
     if (form.relief >= LEAST_RELIEF) forms.push(form);
   }
   // Of forms that share a node, only the form with the most relief is kept.
@@ -46,9 +47,11 @@ export function closedForms(terrain: Smooth, sign: 1 | -1): ClosedForm[] {
     });
 }
 
-/** True when a node is the highest (deepest) node of a closed form. */
-export const isTopOfForm = (terrain: Smooth, k: number, sign: 1 | -1): boolean =>
-  isExtreme(terrain, k, sign) && grow(terrain, k, sign, LEAST_RELIEF).relief >= LEAST_RELIEF;
+/** Tells whether a node is the highest (deepest) node of a closed form. */
+export function topSeeker(terrain: Smooth, sign: 1 | -1): (node: number) => boolean {
+  const grow = flooderOf(terrain, sign);
+  return (node) => isExtreme(terrain, node, sign) && grow(node, LEAST_RELIEF).relief >= LEAST_RELIEF;
+}
 
 export const ring = (columns: number): number[] => [
   1,
@@ -76,36 +79,44 @@ function isExtreme({ columns, rows, depth }: Smooth, k: number, sign: 1 | -1): b
 /**
  * Floods outward from an extreme in order of depth. The form is what is flooded before the water spills.
  *
- * @param enough Relief at which the search stops without the rest of the form, m.
+ * @returns Takes the extreme, and the relief, m, at which the search stops without the rest of the form.
  */
-function grow(terrain: Smooth, top: number, sign: 1 | -1, enough = Number.POSITIVE_INFINITY): ClosedForm {
+function flooderOf(terrain: Smooth, sign: 1 | -1): (top: number, enough?: number) => ClosedForm {
   const { columns, rows, cell, depth } = terrain;
   const steps = ring(columns);
   const queue = new FlatQueue<number>();
-  const seen = new Set([top]);
-  const flooded: number[] = [];
-  queue.push(top, 0);
-  let spill = 0;
-  while (spill < enough) {
-    const height = queue.peekValue();
-    const node = queue.pop();
-    if (node === undefined || height === undefined) break;
-    const [x, y] = [node % columns, Math.floor(node / columns)];
-    const reach = cell * Math.hypot(x - (top % columns), y - Math.floor(top / columns));
-    const isEdge = x === 0 || y === 0 || x === columns - 1 || y === rows - 1;
-    // The water spills where the bottom turns back toward the level of the top, or where known depths end.
-    if (height < spill || isEdge || reach > MOST_REACH || Number.isNaN(depth[node])) break;
-    spill = height;
-    flooded.push(node);
-    for (const step of steps) {
-      const next = node + step;
-      if (seen.has(next)) continue;
-      seen.add(next);
-      queue.push(next, Number.isNaN(depth[next]) ? spill : sign * (depth[next] - depth[top]));
+  /** Number of the last flood that came to a node. */
+  const seen = new Uint32Array(depth.length);
+  let flood = 0;
+  return (top, enough = Number.POSITIVE_INFINITY) => {
+    const [topX, topY] = [top % columns, Math.floor(top / columns)];
+    const flooded: number[] = [];
+    queue.clear();
+    queue.push(top, 0);
+    seen[top] = ++flood;
+    let spill = 0;
+    while (spill < enough) {
+      const height = queue.peekValue();
+      const node = queue.pop();
+      if (node === undefined || height === undefined) break;
+      const x = node % columns;
+      const y = Math.floor(node / columns);
+      const isFar = cell * Math.hypot(x - topX, y - topY) > MOST_REACH;
+      const isEdge = x === 0 || y === 0 || x === columns - 1 || y === rows - 1;
+      // The water spills where the bottom turns back toward the level of the top, or where known depths end.
+      if (height < spill || isEdge || isFar || Number.isNaN(depth[node])) break;
+      spill = height;
+      flooded.push(node);
+      for (const step of steps) {
+        const next = node + step;
+        if (seen[next] === flood) continue;
+        seen[next] = flood;
+        queue.push(next, Number.isNaN(depth[next]) ? spill : sign * (depth[next] - depth[top]));
+      }
     }
-  }
-  const inside = flooded.filter((node) => sign * (depth[node] - depth[top]) < spill);
-  return { top, topDepth: depth[top], nodes: inside, relief: spill };
+    const inside = flooded.filter((node) => sign * (depth[node] - depth[top]) < spill);
+    return { top, topDepth: depth[top], nodes: inside, relief: spill };
+  };
 }
 
 /** Ratio of length to width from which a form is long: a ridge or ditch. */

@@ -1,10 +1,11 @@
 import { contours } from 'd3-contour';
 import { AREA_KINDS, type BottomArea } from '../contract/index.ts';
-import { type ClosedForm, isLong, ring } from './closed-forms.ts';
+import { type ClosedForm, isLong } from './closed-forms.ts';
 import { formsOfLake, type LakeForms } from './lake-forms.ts';
 import type { LakeGrid } from './lake-grid.ts';
 import { placeOf } from './lake-lines.ts';
-import { gaussianMean, gradient, knownNodes } from './raster.ts';
+import { extentOf, gaussianMean, gradient, knownNodes } from './raster.ts';
+import type { Terrain } from './terrain.ts';
 
 /** A closed form of the bottom, or flat ground. */
 export type LakeArea = BottomArea;
@@ -17,18 +18,19 @@ const LEAST_FLAT = 2500;
 /** Humps, ridges, holes, ditches and flats of the lake, with the largest relief first within each kind. */
 export function findLakeAreas(grid: LakeGrid, { mean, share }: LakeForms = formsOfLake(grid)): LakeArea[] {
   const forms = [
-    ...mean.tops.map((form) => areaOf(grid, form, 1, share('top', form.top))),
-    ...mean.lows.map((form) => areaOf(grid, form, -1, share('low', form.top))),
+    ...mean.tops.map((form) => areaOf(grid, mean.terrain, form, 1, share('top', form.top))),
+    ...mean.lows.map((form) => areaOf(grid, mean.terrain, form, -1, share('low', form.top))),
   ];
   const order = (area: LakeArea): number => AREA_KINDS.indexOf(area.kind);
   return [...forms, ...findFlats(grid)].sort((a, b) => order(a) - order(b) || b.relief - a.relief);
 }
 
-function areaOf(grid: LakeGrid, form: ClosedForm, sign: 1 | -1, sure: number): LakeArea {
+function areaOf(grid: LakeGrid, { depth }: Terrain, form: ClosedForm, sign: 1 | -1, sure: number): LakeArea {
   const long = isLong(grid, form.nodes);
+  const above = (node: number): number => form.relief - sign * (depth[node] - form.topDepth);
   return {
     kind: sign > 0 ? (long ? 'ridge' : 'hump') : long ? 'ditch' : 'hole',
-    ...outline(grid, form.nodes),
+    ...outline(grid, form.nodes, above, form.relief),
     top: placeOf(grid, form.top % grid.columns, Math.floor(form.top / grid.columns)),
     topDepth: form.topDepth,
     relief: form.relief,
@@ -36,19 +38,40 @@ function areaOf(grid: LakeGrid, form: ClosedForm, sign: 1 | -1, sure: number): L
   };
 }
 
-function outline(grid: LakeGrid, nodes: readonly number[]): Pick<LakeArea, 'rings' | 'area'> {
-  const columns = nodes.map((node) => node % grid.columns);
-  const rows = nodes.map((node) => Math.floor(node / grid.columns));
-  const [x0, y0] = [Math.min(...columns) - 1, Math.min(...rows) - 1];
-  const [width, height] = [Math.max(...columns) - x0 + 2, Math.max(...rows) - y0 + 2];
-  const inside = new Array<number>(width * height).fill(0);
-  for (let i = 0; i < nodes.length; i++) inside[(rows[i] - y0) * width + columns[i] - x0] = 1;
-  const shape = contours().size([width, height]).contour(inside, 0.5);
+/** Share of its scale that keeps a value beyond an outline from being 0. */
+const LEAST = 1e-9;
+
+/**
+ * Outline of connected nodes, where a value that is positive at them falls to 0 between them and the nodes beyond.
+ *
+ * @param scale Size of the value, for nodes beyond without one.
+ */
+function outline(
+  grid: LakeGrid,
+  nodes: readonly number[],
+  valueAt: (node: number) => number,
+  scale: number,
+): Pick<LakeArea, 'rings' | 'area'> {
+  const { columns, cell } = grid;
+  const [left, top, right, bottom] = extentOf(columns, [nodes]);
+  const [x0, y0] = [left - 1, top - 1];
+  const [width, height] = [right - x0 + 2, bottom - y0 + 2];
+  const values = new Array<number>(width * height);
+  for (let row = 0; row < height; row++)
+    for (let column = 0; column < width; column++) {
+      const value = valueAt((y0 + row) * columns + x0 + column);
+      values[row * width + column] = -(Number.isNaN(value)
+        ? scale
+        : Math.max(Math.abs(value), LEAST * scale));
+    }
+  for (const node of nodes)
+    values[(Math.floor(node / columns) - y0) * width + (node % columns) - x0] = valueAt(node);
+  const shape = contours().size([width, height]).contour(values, 0);
+  // Nodes that touch at corners only are parts of their own.
+  const part = shape.coordinates.reduce((most, each) => (each[0].length > most[0].length ? each : most));
   // Node n is at n + 0.5 in the library's plane.
-  const rings = (shape.coordinates[0] ?? []).map((found) =>
-    found.map(([x, y]) => placeOf(grid, x0 + x - 0.5, y0 + y - 0.5)),
-  );
-  return { rings, area: nodes.length * grid.cell ** 2 };
+  const rings = part.map((found) => found.map(([x, y]) => placeOf(grid, x0 + x - 0.5, y0 + y - 0.5)));
+  return { rings, area: nodes.length * cell ** 2 };
 }
 
 /** Flat ground in pieces of at least 2,500 m^2. */
@@ -58,8 +81,10 @@ function findFlats(grid: LakeGrid): LakeArea[] {
   for (let k = 0; k < depth.length; k++) if (!mask[k]) depth[k] = Number.NaN;
   const [gx, gy] = gradient(grid, depth);
   const limit = Math.tan((FLAT_SLOPE * Math.PI) / 180) ** 2;
-  const left = mask.map((known, k) => (known && gx[k] ** 2 + gy[k] ** 2 < limit ? 1 : 0));
-  const steps = ring(grid.columns);
+  const flatness = (k: number): number => limit - gx[k] ** 2 - gy[k] ** 2;
+  const left = mask.map((known, k) => (known && flatness(k) > 0 ? 1 : 0));
+  // Neighbors along the axes only: nodes that touch at a corner have outlines of their own.
+  const steps = [1, grid.columns, -1, -grid.columns];
   const areas: LakeArea[] = [];
   for (let seed = left.indexOf(1); seed >= 0; seed = left.indexOf(1, seed)) {
     left[seed] = 0;
@@ -78,7 +103,7 @@ function findFlats(grid: LakeGrid): LakeArea[] {
     );
     areas.push({
       kind: 'flat',
-      ...outline(grid, nodes),
+      ...outline(grid, nodes, flatness, limit),
       top: placeOf(grid, middle % grid.columns, Math.floor(middle / grid.columns)),
       topDepth: depths[depths.length >> 1],
       relief: depths[depths.length - 1] - depths[0],

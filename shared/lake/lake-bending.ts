@@ -48,7 +48,24 @@ export function evenBending({ columns, rows }: Lattice): LakeBending {
 const VARIANCE_STEPS = 4;
 const DIRECTION_STEP = Math.PI / 64;
 const SLOPE_STEP = 0.02;
-const toPower = (value: number, steps: number): number => 2 ** (Math.round(Math.log2(value) * steps) / steps);
+
+/** Values rounded to powers of 2 by `VARIANCE_STEPS`; each power is computed once, as there are few. */
+function toPowers(values: Float64Array): Float64Array {
+  const powers = new Map<number, number>();
+  let [last, lastPower] = [Number.NaN, Number.NaN];
+  return values.map((value) => {
+    // Most nodes beyond the soundings have one value.
+    if (value === last) return lastPower;
+    const step = Math.round(Math.log2(value) * VARIANCE_STEPS);
+    let power = powers.get(step);
+    if (power === undefined) {
+      power = 2 ** (step / VARIANCE_STEPS);
+      powers.set(step, power);
+    }
+    [last, lastPower] = [value, power];
+    return power;
+  });
+}
 
 /** Bending and slope of the lake at each node, from the mean and draws of one round. */
 export function learnBending(
@@ -72,9 +89,9 @@ export function learnBending(
   const wide = gaussianMean(lattice, mask, WINDOW);
   const local = (values: Float64Array, share: number): Float64Array => {
     const sum = values.reduce((total, value, k) => total + (mask[k] ? value : 0), 0);
-    const lake = toPower(sum / nodes + LEAST_VARIANCE, 1);
-    return wide(values).map((value) =>
-      toPower(((1 - LAKE_SHARE) * value + LAKE_SHARE * lake) / share + LEAST_VARIANCE, VARIANCE_STEPS),
+    const lake = 2 ** Math.round(Math.log2(sum / nodes + LEAST_VARIANCE));
+    return toPowers(
+      wide(values).map((value) => ((1 - LAKE_SHARE) * value + LAKE_SHARE * lake) / share + LEAST_VARIANCE),
     );
   };
   return {

@@ -1,8 +1,5 @@
 import type { LakeBottom } from '../contract/index.ts';
 import { type LocalFrame, localFrame } from '../geo/index.ts';
-import type { LakeArea } from './lake-areas.ts';
-import type { LakeGrid } from './lake-grid.ts';
-import type { LakeLine } from './lake-lines.ts';
 import type { Lattice } from './raster.ts';
 
 /** Depth and its standard deviation on a lattice on the ground, m; used for layers and comparisons. */
@@ -23,9 +20,9 @@ export interface GroundLattice extends Lattice {
 
 /** The lake as plain data. */
 export function lakeBottom(
-  grid: LakeGrid,
-  lines: readonly LakeLine[],
-  areas: readonly LakeArea[],
+  grid: GroundLattice & Pick<LakeBottom, 'depth'>,
+  lines: LakeBottom['lines'],
+  areas: LakeBottom['areas'],
 ): LakeBottom {
   const { frame, axis, x0, y0, columns, rows, cell, depth } = grid;
   return { lat: frame.lat, lon: frame.lon, axis, x0, y0, columns, rows, cell, depth, lines, areas };

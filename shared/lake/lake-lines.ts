@@ -1,7 +1,9 @@
 import { type BottomLine, LINE_KINDS, type LineKind } from '../contract/index.ts';
+import { bilinear } from '../math/index.ts';
 import type { GroundLattice } from './lake-bottom.ts';
 import { formsOfLake, type LakeForms } from './lake-forms.ts';
 import type { LakeGrid } from './lake-grid.ts';
+import { linePlaceAt } from './line-nodes.ts';
 import { lengthOf, linkNodes } from './link-nodes.ts';
 
 /** A lip, foot, crest or thalweg of the lake. */
@@ -17,8 +19,9 @@ const LEAST_SURE = 0.5;
  * same way.
  */
 export function findLakeLines(grid: LakeGrid, forms: LakeForms = formsOfLake(grid)): LakeLine[] {
+  const { lines, terrain } = forms.mean;
   return LINE_KINDS.flatMap((kind) =>
-    linkNodes(grid, forms.mean.lines[kind])
+    linkNodes(grid, lines[kind], (node) => linePlaceAt(terrain, kind, node))
       .map((line) => lakeLine(grid, forms, kind, line))
       .sort((one, other) => other.length - one.length),
   );
@@ -26,33 +29,38 @@ export function findLakeLines(grid: LakeGrid, forms: LakeForms = formsOfLake(gri
 
 function lakeLine(
   grid: LakeGrid,
-  { mean, share }: LakeForms,
+  { mean: { terrain }, share }: LakeForms,
   kind: LineKind,
   line: readonly number[],
 ): LakeLine {
-  const depths = line.map((node) => mean.terrain.depth[node]);
+  const places = smoothPlaces(line.map((node) => linePlaceAt(terrain, kind, node)));
+  // At the rim a line may run between nodes of which one has no depth.
+  const depths = line.map((node, i) => {
+    const depth = bilinear(terrain, terrain.depth, ...places[i]);
+    return Number.isNaN(depth) ? terrain.depth[node] : depth;
+  });
   const sure = line.reduce((sum, node) => sum + share(kind, node), 0) / line.length;
   return {
     kind,
-    places: smoothPlaces(grid, line),
-    length: lengthOf(grid, line),
+    places: places.map(([x, y]) => placeOf(grid, x, y)),
+    length: grid.cell * lengthOf(places),
     depth: depths.reduce((sum, depth) => sum + depth, 0) / depths.length,
-    shallowest: Math.min(...depths),
-    deepest: Math.max(...depths),
+    shallowest: depths.reduce((least, depth) => Math.min(least, depth)),
+    deepest: depths.reduce((most, depth) => Math.max(most, depth)),
     sure,
     isInferred: sure < LEAST_SURE,
   };
 }
 
-/** Places of a line, each averaged with its neighbors, because nodes lie on the lattice and lines between its nodes. */
-function smoothPlaces(grid: LakeGrid, line: readonly number[]): (readonly [number, number])[] {
-  const nodes = line.map((node) => [node % grid.columns, Math.floor(node / grid.columns)] as const);
-  return nodes.map((_, i) => {
-    const part = nodes.slice(Math.max(0, i - 1), i + 2);
-    const isEnd = i === 0 || i === nodes.length - 1;
-    const at = isEnd ? [nodes[i]] : part;
-    const mean = (axis: 0 | 1): number => at.reduce((sum, node) => sum + node[axis], 0) / at.length;
-    return placeOf(grid, mean(0), mean(1));
+type Place = readonly [x: number, y: number];
+
+/** Each place averaged with its neighbors, as the way from node to node goes to and fro across the line. */
+function smoothPlaces(places: readonly Place[]): Place[] {
+  return places.map((place, i) => {
+    const isEnd = i === 0 || i === places.length - 1;
+    const near = isEnd ? [place] : places.slice(i - 1, i + 2);
+    const mean = (axis: 0 | 1): number => near.reduce((sum, each) => sum + each[axis], 0) / near.length;
+    return [mean(0), mean(1)];
   });
 }
 

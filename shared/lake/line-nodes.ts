@@ -1,4 +1,4 @@
-import { type LineKind, METERS_PER } from '../contract/index.ts';
+import { LINE_KINDS, type LineKind, METERS_PER } from '../contract/index.ts';
 import { bilinear } from '../math/index.ts';
 import type { Terrain } from './terrain.ts';
 
@@ -10,6 +10,8 @@ const BREAK_REACH = 12;
 const LEAST_BREAK = 4;
 /** Least bend at the edge itself, 1/m: half the mean bend at the least difference in slope. */
 const LEAST_BEND = Math.tan((LEAST_BREAK * Math.PI) / 180) / (4 * BREAK_REACH);
+/** Slope below which ground has no fall line, m/m. */
+const LEAST_SLOPE = 1e-6;
 /** Least drop below a lip (or rise above a foot), m, and the distance in which it must occur, m. */
 const LEAST_DROP = 2 * METERS_PER.ft;
 const DROP_REACH = 25;
@@ -22,8 +24,8 @@ const SIDE_REACH = 30;
 /** Greatest distance at which the bottom affects a node, m, without the neighbors needed for the slope there. */
 export const LINE_REACH = Math.max(BREAK_REACH, DROP_REACH, SIDE_REACH);
 
-/** Finds the nodes of a bottom that lie on its lines. @param near If given, only nodes with a 1 are checked. */
-export function findLineNodes(terrain: Terrain, near?: Uint8Array): LineNodes {
+/** Finds the nodes of a bottom that lie on its lines. */
+export function findLineNodes(terrain: Terrain): LineNodes {
   const size = terrain.columns * terrain.rows;
   const found = {
     lip: new Uint8Array(size),
@@ -32,49 +34,69 @@ export function findLineNodes(terrain: Terrain, near?: Uint8Array): LineNodes {
     thalweg: new Uint8Array(size),
   };
   for (let k = 0; k < size; k++) {
-    if (near?.[k] === 0 || Number.isNaN(terrain.depth[k]) || Number.isNaN(terrain.xx[k])) continue;
-    const [x, y] = [k % terrain.columns, Math.floor(k / terrain.columns)];
-    const edge = edgeAt(terrain, k, x, y);
+    const edge = edgeAt(terrain, k);
     if (edge !== undefined) found[edge][k] = 1;
-    const axis = axisAt(terrain, k, x, y);
+    const axis = axisAt(terrain, k);
     if (axis !== undefined) found[axis][k] = 1;
   }
   return found;
 }
 
+/** Looks for lines of a bottom where it is asked to, at each node at most once. */
+export function lineSeeker(terrain: Terrain): (kind: LineKind, node: number) => boolean {
+  const size = terrain.columns * terrain.rows;
+  const [edges, axes] = [new Uint8Array(size), new Uint8Array(size)];
+  return (kind, node) => {
+    const isEdge = kind === 'lip' || kind === 'foot';
+    const seen = isEdge ? edges : axes;
+    if (seen[node] === UNSEEN) {
+      const found = isEdge ? edgeAt(terrain, node) : axisAt(terrain, node);
+      seen[node] = found === undefined ? NO_LINE : SEEN + LINE_KINDS.indexOf(found);
+    }
+    return seen[node] === SEEN + LINE_KINDS.indexOf(kind);
+  };
+}
+
+/** What is known of a node: not looked at, no line, or from `SEEN` on a line of a kind. */
+const [UNSEEN, NO_LINE, SEEN] = [0, 1, 2];
+
 const degrees = (slope: number): number => (Math.atan(slope) * 180) / Math.PI;
 
+/** Second derivative along a unit vector at a place in nodes, 1/m. */
+const bendAt = (terrain: Terrain, x: number, y: number, fx: number, fy: number): number =>
+  fx * fx * bilinear(terrain, terrain.xx, x, y) +
+  2 * fx * fy * bilinear(terrain, terrain.xy, x, y) +
+  fy * fy * bilinear(terrain, terrain.yy, x, y);
+
 /** Finds a lip or foot, where the bottom bends most along the fall line between a gentler and a steeper slope. */
-function edgeAt(terrain: Terrain, k: number, x: number, y: number): 'lip' | 'foot' | undefined {
+function edgeAt(terrain: Terrain, k: number): 'lip' | 'foot' | undefined {
   const { gx, gy, depth, cell } = terrain;
   const slope = Math.sqrt(gx[k] ** 2 + gy[k] ** 2);
-  if (slope < 1e-6) return undefined;
+  if (slope < LEAST_SLOPE) return undefined;
   const fx = gx[k] / slope;
   const fy = gy[k] / slope;
   const bend = fx * fx * terrain.xx[k] + 2 * fx * fy * terrain.xy[k] + fy * fy * terrain.yy[k];
-  // Most of the bottom bends far less than the mean bend at an edge.
-  if (Math.abs(bend) < LEAST_BEND) return undefined;
+  // Most of the bottom bends far less than the mean bend at an edge; at the rim the bend is unknown.
+  if (!(Math.abs(bend) >= LEAST_BEND)) return undefined;
+  const x = k % terrain.columns;
+  const y = Math.floor(k / terrain.columns);
   const at = (values: Float64Array, meters: number): number =>
     bilinear(terrain, values, x + (fx * meters) / cell, y + (fy * meters) / cell);
   const slopeAt = (meters: number): number => fx * at(gx, meters) + fy * at(gy, meters);
   const change = degrees(slopeAt(BREAK_REACH)) - degrees(slopeAt(-BREAK_REACH));
   if (!(Math.abs(change) >= LEAST_BREAK)) return undefined;
-  const bendAt = (meters: number): number =>
-    fx * fx * at(terrain.xx, meters) +
-    2 * fx * fy * at(terrain.xy, meters) +
-    fy * fy * at(terrain.yy, meters);
   const sign = Math.sign(change);
-  if (!(sign * bend > sign * bendAt(-cell) && sign * bend >= sign * bendAt(cell))) return undefined;
+  if (!(sign * bend > sign * bendAt(terrain, x - fx, y - fy, fx, fy))) return undefined;
+  if (!(sign * bend >= sign * bendAt(terrain, x + fx, y + fy, fx, fy))) return undefined;
   if (change > 0) return at(depth, DROP_REACH) - depth[k] >= LEAST_DROP ? 'lip' : undefined;
   return depth[k] - at(depth, -DROP_REACH) >= LEAST_DROP ? 'foot' : undefined;
 }
 
-/**
- * Finds a crest or thalweg, where the bottom is level across the direction of its strongest bend and falls (rises) on
- * both sides.
- */
-function axisAt(terrain: Terrain, k: number, x: number, y: number): 'crest' | 'thalweg' | undefined {
-  const { xx, xy, yy, gx, gy, cell } = terrain;
+/** The strongest second derivative at a node, 1/m, and the unit vector along which it is taken. */
+function strongestBend(
+  { xx, xy, yy }: Terrain,
+  k: number,
+): readonly [bend: number, x: number, y: number] | undefined {
   const mean = (xx[k] + yy[k]) / 2;
   const difference = Math.sqrt(((xx[k] - yy[k]) / 2) ** 2 + xy[k] ** 2);
   const bend = mean >= 0 ? mean + difference : mean - difference;
@@ -84,8 +106,21 @@ function axisAt(terrain: Terrain, k: number, x: number, y: number): 'crest' | 't
   const isFirst = Math.abs(bend - xx[k]) > Math.abs(bend - yy[k]);
   const [ex, ey] = isFirst ? [xy[k], bend - xx[k]] : [bend - yy[k], xy[k]];
   const length = Math.sqrt(ex * ex + ey * ey);
-  const [wx, wy] = length > 0 ? [ex / length, ey / length] : [1, 0];
+  return length > 0 ? [bend, ex / length, ey / length] : [bend, 1, 0];
+}
+
+/**
+ * Finds a crest or thalweg, where the bottom is level across the direction of its strongest bend and falls (rises) on
+ * both sides.
+ */
+function axisAt(terrain: Terrain, k: number): 'crest' | 'thalweg' | undefined {
+  const { gx, gy, cell } = terrain;
+  const strongest = strongestBend(terrain, k);
+  if (strongest === undefined) return undefined;
+  const [bend, wx, wy] = strongest;
   if (Math.abs((wx * gx[k] + wy * gy[k]) / bend) > AXIS_REACH) return undefined;
+  const x = k % terrain.columns;
+  const y = Math.floor(k / terrain.columns);
   const sign = Math.sign(bend);
   const fall = (side: 1 | -1): number => {
     let most = 0;
@@ -106,4 +141,36 @@ function axisAt(terrain: Terrain, k: number, x: number, y: number): 'crest' | 't
   const other = fall(-1);
   if (other < LEAST_BOTH || Math.max(one, other) < LEAST_ONE) return undefined;
   return sign > 0 ? 'crest' : 'thalweg';
+}
+
+/**
+ * Where a line passes one of its nodes, in nodes: the peak of a parabola through three bends along the fall line, or
+ * the place across an axis where the bottom is level. Within 3 m of the node, and much nearer to where the same
+ * line passes on a lattice that lies otherwise.
+ */
+export function linePlaceAt(terrain: Terrain, kind: LineKind, k: number): [x: number, y: number] {
+  const [x, y] = [k % terrain.columns, Math.floor(k / terrain.columns)];
+  const isEdge = kind === 'lip' || kind === 'foot';
+  const [step, dx, dy] = (isEdge ? edgeStep(terrain, k, x, y) : axisStep(terrain, k)) ?? [0, 0, 0];
+  return [x + step * dx, y + step * dy];
+}
+
+type Step = readonly [nodes: number, x: number, y: number];
+
+function edgeStep(terrain: Terrain, k: number, x: number, y: number): Step | undefined {
+  const slope = Math.sqrt(terrain.gx[k] ** 2 + terrain.gy[k] ** 2);
+  if (slope < LEAST_SLOPE) return undefined;
+  const fall = [terrain.gx[k] / slope, terrain.gy[k] / slope] as const;
+  const [before, here, after] = [-1, 0, 1].map((d) =>
+    bendAt(terrain, x + d * fall[0], y + d * fall[1], ...fall),
+  );
+  const step = (before - after) / (2 * (before - 2 * here + after));
+  return Math.abs(step) <= 0.5 ? [step, ...fall] : undefined;
+}
+
+function axisStep(terrain: Terrain, k: number): Step | undefined {
+  const strongest = strongestBend(terrain, k);
+  if (strongest === undefined) return undefined;
+  const [bend, wx, wy] = strongest;
+  return [-(wx * terrain.gx[k] + wy * terrain.gy[k]) / (bend * terrain.cell), wx, wy];
 }

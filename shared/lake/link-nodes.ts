@@ -12,8 +12,10 @@ const MOST_TURN = 60;
  *
  * Neighboring nodes form a piece. The longest way through a branching piece is one line, and the rest forms others.
  * Ends that face each other across at most 25 m are joined, and lines shorter than 30 m are dropped.
+ *
+ * @param placeOf Where the line passes a node, in nodes.
  */
-export function linkNodes(lattice: Lattice, nodes: Uint8Array): number[][] {
+export function linkNodes(lattice: Lattice, nodes: Uint8Array, placeOf: PlaceOf): number[][] {
   const left = new Set<number>();
   for (let k = 0; k < nodes.length; k++) if (nodes[k]) left.add(k);
   const pieces: number[][] = [];
@@ -23,7 +25,8 @@ export function linkNodes(lattice: Lattice, nodes: Uint8Array): number[][] {
     for (const node of near(lattice, left, piece)) left.delete(node);
     pieces.push(piece);
   }
-  return joinEnds(lattice, pieces).filter((line) => lengthOf(lattice, line) >= LEAST_LENGTH);
+  const least = LEAST_LENGTH / lattice.cell;
+  return joinEnds(lattice, pieces, placeOf).filter((line) => lengthOf(line.map(placeOf)) >= least);
 }
 
 /**
@@ -82,20 +85,11 @@ function near(lattice: Lattice, nodes: ReadonlySet<number>, way: readonly number
 }
 
 type Point = readonly [x: number, y: number];
-const place = ({ columns, cell }: Lattice, node: number): Point => [
-  cell * (node % columns),
-  cell * Math.floor(node / columns),
-];
+type PlaceOf = (node: number) => Point;
 
-/** Length of a line, m. */
-export function lengthOf(lattice: Lattice, line: readonly number[]): number {
-  let length = 0;
-  for (let i = 1; i < line.length; i++) {
-    const [[ax, ay], [bx, by]] = [place(lattice, line[i - 1]), place(lattice, line[i])];
-    length += Math.hypot(bx - ax, by - ay);
-  }
-  return length;
-}
+/** Length of a line through places, in their unit. */
+export const lengthOf = (places: readonly Point[]): number =>
+  places.slice(1).reduce((sum, [x, y], i) => sum + Math.hypot(x - places[i][0], y - places[i][1]), 0);
 
 /** One end of a piece: its position and the direction in which the piece points there. */
 interface End {
@@ -107,11 +101,15 @@ interface End {
 }
 
 /** Joins ends that face each other, closest pairs first. Each end is joined only once. */
-function joinEnds(lattice: Lattice, pieces: readonly number[][]): number[][] {
+function joinEnds({ cell }: Lattice, pieces: readonly number[][], placeOf: PlaceOf): number[][] {
+  const placeAt = (node: number): Point => {
+    const [x, y] = placeOf(node);
+    return [cell * x, cell * y];
+  };
   const ends = pieces.flatMap((line, piece) =>
     [true, false].map((isStart): End => {
-      const at = place(lattice, isStart ? line[0] : line[line.length - 1]);
-      return { piece, isStart, at, course: courseOut(lattice, line, isStart) };
+      const at = placeAt(isStart ? line[0] : line[line.length - 1]);
+      return { piece, isStart, at, course: courseOut(cell, placeAt, line, isStart) };
     }),
   );
   const joined = new Map<End, End>();
@@ -166,12 +164,17 @@ function turnOf(way: number, course: number | undefined): number {
 }
 
 /** Course of a line at its end, over its last 20 m, rad; undefined for a line with one node. */
-function courseOut(lattice: Lattice, line: readonly number[], atStart: boolean): number | undefined {
+function courseOut(
+  cell: number,
+  placeAt: PlaceOf,
+  line: readonly number[],
+  atStart: boolean,
+): number | undefined {
   if (line.length < 2) return undefined;
-  const back = Math.min(line.length - 1, Math.ceil(20 / lattice.cell));
+  const back = Math.min(line.length - 1, Math.ceil(20 / cell));
   const [end, before] = atStart
     ? [line[0], line[back]]
     : [line[line.length - 1], line[line.length - 1 - back]];
-  const [[ex, ey], [bx, by]] = [place(lattice, end), place(lattice, before)];
+  const [[ex, ey], [bx, by]] = [placeAt(end), placeAt(before)];
   return Math.atan2(ey - by, ex - bx);
 }

@@ -22,7 +22,8 @@ export function gaussianMean(lattice: Lattice, mask: Uint8Array, sigma: number):
   const blur = gaussianBlur(lattice, sigma);
   const masked = new Float64Array(size);
   const blurred = (values: ArrayLike<number>): Float64Array => {
-    for (let k = 0; k < size; k++) if (mask[k]) masked[k] = values[k];
+    masked.set(values);
+    for (let k = 0; k < size; k++) if (mask[k] === 0) masked[k] = 0;
     return blur(masked);
   };
   const weight = blurred(mask);
@@ -98,12 +99,14 @@ export function differences(
   const out = new Float64Array(size);
   const step = axis === 0 ? 1 : columns;
   const factor = 1 / (2 * cell);
-  for (let k = step; k < size - step; k++) out[k] = factor * (values[k + step] - values[k - step]);
+  // One kind of array, whose loads compile to one instruction.
+  const from = values instanceof Float64Array ? values : new Float64Array(values);
+  for (let k = step; k < size - step; k++) out[k] = factor * (from[k + step] - from[k - step]);
   const [lines, apart, end] = axis === 0 ? [rows, columns, columns - 1] : [columns, 1, size - columns];
   for (let line = 0; line < lines; line++) {
     const [first, last] = [line * apart, line * apart + end];
-    out[first] = (values[first + step] - values[first]) / cell;
-    out[last] = (values[last] - values[last - step]) / cell;
+    out[first] = (from[first + step] - from[first]) / cell;
+    out[last] = (from[last] - from[last - step]) / cell;
   }
   return out;
 }
@@ -113,6 +116,24 @@ export function knownNodes(depth: ArrayLike<number>): Uint8Array {
   const mask = new Uint8Array(depth.length);
   for (let k = 0; k < mask.length; k++) mask[k] = Number.isNaN(depth[k]) ? 0 : 1;
   return mask;
+}
+
+/** Smallest and largest column and row of some nodes, which may be too many for one call. */
+export function extentOf(
+  columns: number,
+  some: readonly ArrayLike<number>[],
+): [left: number, top: number, right: number, bottom: number] {
+  let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const nodes of some)
+    for (let i = 0; i < nodes.length; i++) {
+      const x = nodes[i] % columns;
+      const y = Math.floor(nodes[i] / columns);
+      if (x < left) left = x;
+      if (x > right) right = x;
+      if (y < top) top = y;
+      if (y > bottom) bottom = y;
+    }
+  return [left, top, right, bottom];
 }
 
 /** Part of a lattice's values, `stride` nodes per row, starting at node (`x0`, `y0`). */

@@ -1,7 +1,7 @@
 import { LINE_KINDS, type LineKind } from '../contract/index.ts';
-import { isTopOfForm, MOST_REACH } from './closed-forms.ts';
-import { findLineNodes, LINE_REACH } from './line-nodes.ts';
-import { CUT_OFF, cutOut, gaussianMean, knownNodes, type Lattice } from './raster.ts';
+import { MOST_REACH, topSeeker } from './closed-forms.ts';
+import { LINE_REACH, lineSeeker } from './line-nodes.ts';
+import { CUT_OFF, cutOut, extentOf, gaussianMean, knownNodes, type Lattice } from './raster.ts';
 import { FORM_SMOOTHING, smoothed, withDerivatives } from './terrain.ts';
 
 /** Greatest distance at which a line of a draw counts as the same, m, and likewise for the top or low of a form. */
@@ -37,18 +37,19 @@ export function seekForms({ lattice, draws, sought }: FormTask): Float32Array {
   const mask = knownNodes(draws[0]);
   const smooth = gaussianMean(lattice, mask, FORM_SMOOTHING);
   const sameForm = stepsWithin(lattice, SAME_FORM);
-  const hasLine = lineSeeker(lattice, sought);
+  const hasLine = lineFinder(lattice, sought);
   for (const draw of draws) {
     const depth = smoothed(draw, mask, smooth);
     const terrain = { ...lattice, depth };
-    const hasTop = (sign: 1 | -1, node: number): boolean =>
-      sameForm.some((step) => isTopOfForm(terrain, node + step, sign));
+    const [isTop, isLow] = [topSeeker(terrain, 1), topSeeker(terrain, -1)];
     const lineAt = hasLine(depth);
     let at = 0;
     for (const kind of SOUGHT)
       for (const node of sought[kind]) {
         const isThere =
-          kind === 'top' ? hasTop(1, node) : kind === 'low' ? hasTop(-1, node) : lineAt(kind, node);
+          kind === 'top' || kind === 'low'
+            ? sameForm.some((step) => (kind === 'top' ? isTop : isLow)(node + step))
+            : lineAt(kind, node);
         if (isThere) having[at]++;
         at++;
       }
@@ -57,7 +58,7 @@ export function seekForms({ lattice, draws, sought }: FormTask): Float32Array {
 }
 
 /** Finds lines near the nodes sought, in the smallest rectangle that holds everything affecting them. */
-function lineSeeker(
+function lineFinder(
   { columns, rows, cell }: Lattice,
   sought: FormTask['sought'],
 ): (depth: Float64Array) => (kind: LineKind, node: number) => boolean {
@@ -75,31 +76,13 @@ function lineSeeker(
   const inner = { columns: width, rows: height, cell };
   const inInner = (node: number): number => (Math.floor(node / columns) - y0) * width + (node % columns) - x0;
   const steps = stepsWithin(inner, SAME_LINE);
-  const near = new Uint8Array(width * height);
-  for (const kind of LINE_KINDS)
-    for (const node of sought[kind]) for (const step of steps) near[inInner(node) + step] = 1;
   return (depth) => {
-    const lines = findLineNodes(withDerivatives(inner, cutOut(depth, columns, x0, y0, width, height)), near);
+    const isLine = lineSeeker(withDerivatives(inner, cutOut(depth, columns, x0, y0, width, height)));
     return (kind, node) => {
       const at = inInner(node);
-      return steps.some((step) => lines[kind][at + step] === 1);
+      return steps.some((step) => isLine(kind, at + step));
     };
   };
-}
-
-/** Smallest and largest column and row of some nodes. */
-function extentOf(
-  columns: number,
-  some: readonly Int32Array[],
-): [left: number, top: number, right: number, bottom: number] {
-  let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (const nodes of some)
-    for (const node of nodes) {
-      const [x, y] = [node % columns, Math.floor(node / columns)];
-      [left, right] = [Math.min(left, x), Math.max(right, x)];
-      [top, bottom] = [Math.min(top, y), Math.max(bottom, y)];
-    }
-  return [left, top, right, bottom];
 }
 
 /** Offsets in node numbers to all nodes within `reach` meters, nearest first. */

@@ -16,10 +16,53 @@ const TRIES = 50;
 export interface Gate {
   /** Marks that are 100 m or more from each other. */
   readonly separate: number;
-  /** Searches of 100 on as many random places on structure that do as well as the marks. */
+  /** Searches of 100 on as many random places on structure that do as well as the marks; all where the gate is closed. */
   readonly asWell: number;
   readonly isOpen: boolean;
 }
+
+/** Best score of a rule on random set `search` of `count` places on structure; undefined where they find no room. */
+export type Chance = (count: number, search: number) => number | undefined;
+
+/** Random sets do not depend on the marks, so each is searched once a lake. */
+export function searchesOf(lattice: Lattice, tableOf: () => RuleTable): Chance {
+  const known = new Map<string, number | undefined>();
+  return (count, search) => {
+    const key = `${count} ${search}`;
+    if (!known.has(key)) known.set(key, scoreOfSet(lattice, tableOf(), count, search));
+    return known.get(key);
+  };
+}
+
+function scoreOfSet(
+  lattice: Lattice,
+  table: RuleTable,
+  count: number,
+  search: number,
+  blanks?: Places,
+): number | undefined {
+  const { places } = table;
+  const all = Array.from({ length: places.count }, (_, i) => i);
+  const structure = all.filter((i) => isStructure(places.word[i]));
+  const from = structure.length > 0 ? structure : all;
+  const random = seededRandom(1 + search);
+  const chosen = new Set<number>();
+  for (let tries = 0; chosen.size < count && tries < TRIES * count; tries++) {
+    const place = from[randomIndex(random, from.length)];
+    if ([...chosen].every((other) => apart(lattice, places.node[place], places.node[other]) >= SEPARATE))
+      chosen.add(place);
+  }
+  return chosen.size < count
+    ? undefined
+    : bestScore(
+        table,
+        part(places, (i) => chosen.has(i)),
+        blanks,
+      );
+}
+
+const bestScore = (table: RuleTable, of: Places, blanks = part(table.places, () => false)): number =>
+  searchRules(table, of, blanks)[0]?.score ?? 0;
 
 /**
  * Compares the best rule of the marks with the best rules of 100 sets of as many random places on structure, equally far
@@ -27,34 +70,35 @@ export interface Gate {
  *
  * Marks come in clumps, and a clump is one place, so marks within 100 m count as one. A set for which the lake has no room
  * proves nothing and counts as one that does as well.
- *
- * @param tableOf Called only when there are enough separate marks.
  */
-export function gateOf(lattice: Lattice, tableOf: () => RuleTable, fish: Places, blanks: Places): Gate {
-  const thin = new Set(thinned(lattice, fish.node));
+export function gateOf({ grid, tableOf, chance }: RuledPlaces, fish: Places, blanks: Places): Gate {
+  const thin = new Set(thinned(grid, fish.node));
   const separate = thin.size;
-  if (separate < LEAST_SEPARATE) return { separate, asWell: SEARCHES, isOpen: false };
+  const closed = { separate, asWell: SEARCHES, isOpen: false };
+  if (separate < LEAST_SEPARATE) return closed;
   const table = tableOf();
-  const best = (of: Places): number => searchRules(table, of, blanks)[0]?.score ?? 0;
   // Keeps the first of several marks at one node.
-  const own = best(part(fish, (i) => thin.delete(fish.node[i])));
-  if (own <= 0) return { separate, asWell: SEARCHES, isOpen: false };
-  const { places } = table;
-  const all = Array.from({ length: places.count }, (_, i) => i);
-  const structure = all.filter((i) => isStructure(places.word[i]));
-  const from = structure.length > 0 ? structure : all;
-  const random = seededRandom(1);
+  const own = bestScore(
+    table,
+    part(fish, (i) => thin.delete(fish.node[i])),
+    blanks,
+  );
+  if (own <= 0) return closed;
   let asWell = 0;
   for (let search = 0; search < SEARCHES; search++) {
-    const chosen = new Set<number>();
-    for (let tries = 0; chosen.size < separate && tries < TRIES * separate; tries++) {
-      const place = from[randomIndex(random, from.length)];
-      if ([...chosen].every((other) => apart(lattice, places.node[place], places.node[other]) >= SEPARATE))
-        chosen.add(place);
-    }
-    if (chosen.size < separate || best(part(places, (i) => chosen.has(i))) >= own) asWell++;
+    const score =
+      blanks.count === 0 ? chance(separate, search) : scoreOfSet(grid, table, separate, search, blanks);
+    if (score === undefined || score >= own) asWell++;
+    if (asWell > MOST_AS_WELL) return closed;
   }
-  return { separate, asWell, isOpen: asWell <= MOST_AS_WELL };
+  return { separate, asWell, isOpen: true };
+}
+
+/** What the gate needs of a lake's water. */
+interface RuledPlaces {
+  readonly grid: Lattice;
+  readonly tableOf: () => RuleTable;
+  readonly chance: Chance;
 }
 
 /** Nodes at least 100 m from every node before them. */

@@ -12,7 +12,9 @@ import {
 } from '../lake/index.ts';
 import { seededRandom } from '../math/index.ts';
 import { wordOnLake } from '../structure/index.ts';
+import { type Chance, searchesOf } from './gate.ts';
 import { type LinePlaces, type MeasuredPlaces, measurerOf, type Places } from './places.ts';
+import { type RuleTable, ruleTable } from './rules.ts';
 
 /** Distance between the places considered, m. */
 const SPACING = 15;
@@ -34,6 +36,9 @@ export interface LakePlaces {
   readonly water: MeasuredPlaces;
   /** A random part of the water, with words. */
   readonly background: Places;
+  /** Conditions on the background, and what rules random places of it show. */
+  readonly tableOf: () => RuleTable;
+  readonly chance: Chance;
   /** Measures places at their nearest nodes, with their words; every place must have one. */
   readonly measure: (places: readonly OnGround[]) => Places;
   /** The word a mark there would get, as an index into `STRUCTURE_WORDS`; undefined where the bottom is unknown. */
@@ -63,14 +68,24 @@ export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND)
     const spread = nodes.filter(() => random() < some / nodes.length).map((node) => onGround(grid, node));
     return measure(spread.filter((place) => wordAt(place) !== undefined));
   };
+  // Not needed when a search ends for lack of marks.
+  const backgroundOf = (): Places => {
+    background ??= spreadOf();
+    return background;
+  };
+  let table: RuleTable | undefined;
+  const tableOf = (): RuleTable => {
+    table ??= ruleTable(backgroundOf());
+    return table;
+  };
   return {
     grid,
     water: measured(nodes),
-    // Not needed when a search ends for lack of marks.
     get background() {
-      background ??= spreadOf();
-      return background;
+      return backgroundOf();
     },
+    tableOf,
+    chance: searchesOf(grid, tableOf),
     measure,
     wordAt,
     onDraws: (node, withWord) => grid.draws.flatMap((draw) => onDraw(grid, bottom, draw, node, withWord)),

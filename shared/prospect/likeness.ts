@@ -1,7 +1,7 @@
 import { STRUCTURE_WORDS } from '../contract/index.ts';
 import { solveSymmetric } from '../math/index.ts';
 import { deviation, everyNth, joinPlaces, MEASURES, type MeasuredPlaces, type Places } from './places.ts';
-import { meetsAll, type Rule } from './rules.ts';
+import { meetsMeasure, meetsWord, type Rule } from './rules.ts';
 
 /** Bins of a measure, each with an equal share of the background. */
 const BINS = 8;
@@ -11,9 +11,10 @@ const BINS = 8;
  */
 const PSEUDO_MARKS = 6;
 const KEPT = 0.7;
-/** Regression: ridge penalty, Newton steps, and most background places used. */
+/** Regression: ridge penalty, most Newton steps, the move at which they end, and most background places used. */
 const RIDGE = 1;
 const STEPS = 8;
+const SETTLED = 1e-3;
 const REGRESSION = 1000;
 /** Weight of the counted rules in the score. */
 const RULE_WEIGHT = 0.5;
@@ -37,39 +38,48 @@ interface Score {
   readonly words: ArrayLike<number>;
 }
 
-/** The mean of naive Bayes and a logistic regression, plus a share for meeting the rules. */
-export function likenessOf(
-  rules: readonly Rule[],
-  fish: Places,
-  blanks: Places,
-  background: Places,
-): Likeness {
+/** Measures how much places look like some marks with fish, given the rules that these marks meet. */
+export type LikenessOf = (rules: readonly Rule[], fish: Places) => Likeness;
+
+/**
+ * The mean of naive Bayes and a logistic regression, plus a share for meeting the rules.
+ *
+ * @param blanks Marks without fish. @param background Places with words, a spread over the sounded water.
+ */
+export function likenessOn(blanks: Places, background: Places): LikenessOf {
   const other =
     blanks.count >= LEAST_BLANKS
       ? joinPlaces(everyNth(background, Math.ceil(background.count / (4 * blanks.count))), blanks)
       : background;
-  const scores = [
-    bayesScore(fish, other),
-    logisticScore(fish, everyNth(other, Math.ceil(other.count / REGRESSION))),
-  ].map((score) => {
+  const ways = [bayesAgainst(other), logisticAgainst(everyNth(other, Math.ceil(other.count / REGRESSION)))];
+  return (rules, fish) =>
+    likenessOf(
+      ways.map((way) => way(fish)),
+      rules,
+      background,
+    );
+}
+
+function likenessOf(shapes: readonly Score[], rules: readonly Rule[], background: Places): Likeness {
+  const scores = shapes.map((score) => {
     const sd = deviation(
       Array.from(background.word, (word, i) => score.shape(background, i) + score.words[word]),
     );
     return { ...score, sd };
   });
-  const ruleShare = (places: MeasuredPlaces, i: number, word: number): number =>
-    rules.reduce((sum, rule) => sum + (meetsAll(rule, places, i, word) ? 1 : 0), 0) / rules.length;
-  const ruleSd = deviation(Array.from(background.word, (word, i) => ruleShare(background, i, word)));
+  const rulesOf = ruleScore(rules);
+  const ruleSd = deviation(Array.from(background.word, (word, i) => rulesOf(background, i)[word]));
   const of = (places: MeasuredPlaces, i: number, word: number): number =>
     scores.reduce(
       (sum, { shape, words, sd }) => sum + (shape(places, i) + words[word]) / sd,
-      (RULE_WEIGHT * ruleShare(places, i, word)) / ruleSd,
+      (RULE_WEIGHT * rulesOf(places, i)[word]) / ruleSd,
     );
   const most = (places: MeasuredPlaces, i: number): number => {
     const shapes = scores.map(({ shape, sd }) => shape(places, i) / sd);
+    const shares = rulesOf(places, i);
     let best = Number.NEGATIVE_INFINITY;
     for (let word = 0; word < STRUCTURE_WORDS.length; word++) {
-      const rule = (RULE_WEIGHT * ruleShare(places, i, word)) / ruleSd;
+      const rule = (RULE_WEIGHT * shares[word]) / ruleSd;
       const score = scores.reduce((sum, { words, sd }, s) => sum + shapes[s] + words[word] / sd, rule);
       best = Math.max(best, score);
     }
@@ -78,26 +88,45 @@ export function likenessOf(
   return { of, most };
 }
 
+/** Share of the rules that a place meets, for each word that it could have. */
+function ruleScore(rules: readonly Rule[]): (places: MeasuredPlaces, i: number) => Float64Array {
+  const parts = rules.map(({ conditions }) => {
+    const measured = conditions.filter((condition) => condition.family !== 'word');
+    const words = [...STRUCTURE_WORDS.keys()].filter((word) =>
+      conditions.every((condition) => condition.family !== 'word' || meetsWord(condition, word)),
+    );
+    return { measured, words };
+  });
+  return (places, i) => {
+    const shares = new Float64Array(STRUCTURE_WORDS.length);
+    for (const { measured, words } of parts)
+      if (measured.every((condition) => meetsMeasure(condition, places, i)))
+        for (const word of words) shares[word] += 1 / rules.length;
+    return shares;
+  };
+}
+
 /**
  * Log ratio of the place's frequency among the marks to that in the background, summed over the measures (naive
  * Bayes).
  */
-function bayesScore(fish: Places, background: Places): Score {
-  const gainOf = (bins: number, binOf: (of: Places, i: number) => number): Float64Array => {
+function bayesAgainst(background: Places): (fish: Places) => Score {
+  const gainOf = (bins: number, binOf: (of: Places, i: number) => number) => {
     const countIn = (of: Places): Float64Array => {
       const counts = new Float64Array(bins);
       for (let i = 0; i < of.count; i++) counts[binOf(of, i)] += 1;
       return counts;
     };
-    const marked = countIn(fish);
-    return countIn(background)
-      .map((count) => (count + 1) / (background.count + bins))
-      .map(
+    const shares = countIn(background).map((count) => (count + 1) / (background.count + bins));
+    return (fish: Places): Float64Array => {
+      const marked = countIn(fish);
+      return shares.map(
         (share, b) =>
           KEPT * Math.log((marked[b] + PSEUDO_MARKS * share) / (fish.count + PSEUDO_MARKS) / share),
       );
+    };
   };
-  const gains = MEASURES.map((name) => {
+  const bins = MEASURES.map((name) => {
     const sorted = background.measures[name].toSorted();
     const bounds = Float64Array.from(
       { length: BINS - 1 },
@@ -108,16 +137,20 @@ function bayesScore(fish: Places, background: Places): Score {
       while (bin < bounds.length && measures[name][i] > bounds[bin]) bin++;
       return bin;
     };
-    return { binOf, gain: gainOf(BINS, binOf) };
+    return { binOf, gainIn: gainOf(BINS, binOf) };
   });
-  return {
-    shape: (places, i) => gains.reduce((sum, { binOf, gain }) => sum + gain[binOf(places, i)], 0),
-    words: gainOf(STRUCTURE_WORDS.length, ({ word }, i) => word[i]),
+  const wordGainIn = gainOf(STRUCTURE_WORDS.length, ({ word }, i) => word[i]);
+  return (fish) => {
+    const gains = bins.map(({ binOf, gainIn }) => ({ binOf, gain: gainIn(fish) }));
+    return {
+      shape: (places, i) => gains.reduce((sum, { binOf, gain }) => sum + gain[binOf(places, i)], 0),
+      words: wordGainIn(fish),
+    };
   };
 }
 
 /** Logit of a ridge logistic regression of marks against the background, with equal total weight for both. */
-function logisticScore(fish: Places, background: Places): Score {
+function logisticAgainst(background: Places): (fish: Places) => Score {
   const scale = MEASURES.map((name) => {
     const values = background.measures[name];
     const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
@@ -132,20 +165,25 @@ function logisticScore(fish: Places, background: Places): Score {
     row[firstWord + of.word[i]] = 1;
     return row;
   };
-  const rows = [fish, background].flatMap((of) => Array.from({ length: of.count }, (_, i) => rowOf(of, i)));
-  let weights = new Float64Array(size);
-  for (let step = 0; step < STEPS; step++) {
-    const move = newtonStep(rows, fish.count, weights);
-    if (move === undefined) break;
-    weights = weights.map((value, j) => value + move[j]);
-  }
-  return {
-    shape: ({ measures }, i) =>
-      scale.reduce(
-        (sum, { name, mean, sd }, m) => sum + (weights[1 + m] * (measures[name][i] - mean)) / sd,
-        0,
-      ),
-    words: weights.subarray(firstWord),
+  const rowsOf = (of: Places): Float64Array[] => Array.from({ length: of.count }, (_, i) => rowOf(of, i));
+  const others = rowsOf(background);
+  return (fish) => {
+    const rows = [...rowsOf(fish), ...others];
+    let weights = new Float64Array(size);
+    for (let step = 0; step < STEPS; step++) {
+      const move = newtonStep(rows, fish.count, weights);
+      if (move === undefined) break;
+      weights = weights.map((value, j) => value + move[j]);
+      if (move.every((value) => Math.abs(value) < SETTLED)) break;
+    }
+    return {
+      shape: ({ measures }, i) =>
+        scale.reduce(
+          (sum, { name, mean, sd }, m) => sum + (weights[1 + m] * (measures[name][i] - mean)) / sd,
+          0,
+        ),
+      words: weights.subarray(firstWord),
+    };
   };
 }
 

@@ -9,9 +9,9 @@ import {
 } from './choose.ts';
 import { type Gate, gateOf } from './gate.ts';
 import { type LakePlaces, lakePlaces } from './lake-places.ts';
-import { likenessOf } from './likeness.ts';
+import { type LikenessOf, likenessOn } from './likeness.ts';
 import { type Places, part } from './places.ts';
-import { meetsAll, type Rule, type RuleTable, ruleTable, searchRules } from './rules.ts';
+import { meetsAll, type Rule, type RuleTable, searchRules } from './rules.ts';
 
 /** A mark, and whether it had fish; undefined if unknown. */
 export interface Known {
@@ -76,26 +76,21 @@ export function prospect(
   const fish = lake.measure(withFish);
   const blanks = lake.measure(known.filter(({ hasFish }) => hasFish === false));
   const taken = known.map(({ lat, lon }) => nodeAt(lake.grid, lat, lon)!);
-  let made: RuleTable | undefined;
-  const tableOf = (): RuleTable => {
-    made ??= ruleTable(lake.background);
-    return made;
-  };
-  const gate = gateOf(lake.grid, tableOf, fish, blanks);
+  const gate = gateOf(lake, fish, blanks);
   const account = {
     fish: withFish,
     blanks: blanks.count,
     unsounded: marks.filter((mark) => !known.includes(mark)).map(({ name }) => name),
     gate,
   };
-  const rules = gate.isOpen ? searchRules(tableOf(), fish, blanks) : [];
+  const rules = gate.isOpen ? searchRules(lake.tableOf(), fish, blanks) : [];
   if (rules.length === 0)
     return { ...account, places: options.any ? chooseStructure(lake, taken, options) : [] };
   const [rule] = rules;
   const count = (of: Places): number =>
     of.word.reduce((sum, word, i) => sum + (meetsAll(rule, of, i, word) ? 1 : 0), 0);
-  const likeness = likenessOf(rules, fish, blanks, lake.background);
-  const places = chooseAlike(lake, likeness, taken, options);
+  const likenessOf = likenessOn(blanks, lake.background);
+  const places = chooseAlike(lake, likenessOf(rules, fish), taken, options);
   return {
     ...account,
     pattern: {
@@ -103,21 +98,26 @@ export function prospect(
       met: count(fish),
       metBlanks: count(blanks),
       share: count(lake.background) / lake.background.count,
-      ...leaveOut(tableOf(), fish, blanks),
+      ...leaveOut(lake.tableOf(), likenessOf, fish, blanks),
     },
     places: Array.from(places.node, (_, i) => proposedPlace(lake, rule, fish, places, i)),
   };
 }
 
 /** Leaves marks out one at a time and counts those that then rank in the best twentieth of the water. */
-function leaveOut(table: RuleTable, fish: Places, blanks: Places): { foundAgain: number; leftOut: number } {
+function leaveOut(
+  table: RuleTable,
+  likenessOf: LikenessOf,
+  fish: Places,
+  blanks: Places,
+): { foundAgain: number; leftOut: number } {
   const { places } = table;
   const leftOut = Math.min(LEFT_OUT, fish.count);
   let foundAgain = 0;
   for (let n = 0; n < leftOut; n++) {
     const own = Math.floor((n * fish.count) / leftOut);
     const others = part(fish, (i) => i !== own);
-    const likeness = likenessOf(searchRules(table, others, blanks), others, blanks, places);
+    const likeness = likenessOf(searchRules(table, others, blanks), others);
     const mine = likeness.of(fish, own, fish.word[own]);
     const better = places.word.reduce(
       (sum, word, i) => sum + (likeness.of(places, i, word) > mine ? 1 : 0),

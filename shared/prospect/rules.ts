@@ -1,10 +1,22 @@
 import { METERS_PER, STRUCTURE_WORDS } from '../contract/index.ts';
 import { isStructure, type Measure, type MeasuredPlaces, type Places } from './places.ts';
 
+/** A condition on a place's word. */
+export interface WordCondition {
+  readonly family: 'word';
+  readonly words: readonly string[];
+  readonly name: string;
+}
+
+/** A condition on what is measured at a place. */
+export interface MeasureCondition {
+  readonly family: Measure;
+  readonly from: number;
+  readonly to: number;
+}
+
 /** One simple condition on a place. */
-export type Condition =
-  | { readonly family: 'word'; readonly words: readonly string[]; readonly name: string }
-  | { readonly family: Measure; readonly from: number; readonly to: number };
+export type Condition = WordCondition | MeasureCondition;
 
 /** Conditions of different families that must all hold. */
 export interface Rule {
@@ -53,11 +65,17 @@ const BEAM = 40;
 const NEAR_BEST = 3;
 
 /** @param word Structure word of the place, as an index into `STRUCTURE_WORDS`. */
+export const meetsWord = ({ words }: WordCondition, word: number): boolean =>
+  words.includes(STRUCTURE_WORDS[word]);
+
+export const meetsMeasure = (
+  { family, from, to }: MeasureCondition,
+  { measures }: MeasuredPlaces,
+  i: number,
+): boolean => measures[family][i] >= from && measures[family][i] <= to;
+
 const meets = (condition: Condition, places: MeasuredPlaces, i: number, word: number): boolean =>
-  condition.family === 'word'
-    ? condition.words.includes(STRUCTURE_WORDS[word])
-    : places.measures[condition.family][i] >= condition.from &&
-      places.measures[condition.family][i] <= condition.to;
+  condition.family === 'word' ? meetsWord(condition, word) : meetsMeasure(condition, places, i);
 
 /** True when a place with this word meets all conditions. */
 export const meetsAll = ({ conditions }: Rule, places: MeasuredPlaces, i: number, word: number): boolean =>

@@ -3,6 +3,7 @@ import type { LocalFrame } from '../geo/index.ts';
 import { type CastLine, placeOn } from './cast-lines.ts';
 import type { CastPlanner } from './cast-planner.ts';
 import type { Choice } from './choose-cast.ts';
+import { deepestFish } from './fish.ts';
 import { ALL_PERTURBATIONS, bottomAlong, judgeCast } from './judge.ts';
 import { depthShare } from './lures.ts';
 import type { RetrievePath } from './path.ts';
@@ -43,7 +44,7 @@ export function buildPlan({ space, frame, wind }: CastPlanner, chosen: Choice, k
     ...(chosen.isKept ? { isKept: true } : {}),
     contactDepths: depthsOnBottom(scratch.path, bottom),
     profile: profileOf(line, boat, cast, bottom.depth, scratch.path),
-    ...(tackle.reach(chosen.lure, cast) < fish.band.bottom - REACH_ALLOWANCE ? { isLureShort: true } : {}),
+    ...(tackle.reach(chosen.lure, cast) < deepestFish(fish) - REACH_ALLOWANCE ? { isLureShort: true } : {}),
     ...(windOnCast(wind, line.bearing) === undefined ? {} : { wind: windOnCast(wind, line.bearing) }),
   };
 }

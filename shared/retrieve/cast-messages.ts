@@ -7,6 +7,7 @@ import {
   fromMeters,
   METERS_PER_SECOND_PER,
 } from '../contract/index.ts';
+import { bearingText } from '../text/index.ts';
 import { bearingOf } from './cast-rules.ts';
 import type { Fish } from './fish.ts';
 import type { Hazard } from './hazards.ts';
@@ -155,11 +156,18 @@ export const fishBelowBottom = (
     `Fish at ${rangeText(stated, units)} do not fit your sonar: ${depthText(depth, units)} at the mark, and nothing so deep within a ${castText(cast, units)} cast. Planned on the mark alone; check the depth you noted.`,
   );
 
-export const equalSide = (plan: CastPlan, equalBearing: number): Diagnostic =>
-  note(
+/** @param declination deg; absent: true bearings. */
+export const equalSide = (
+  plan: CastPlan,
+  equalBearing: number,
+  declination: number | undefined,
+): Diagnostic => {
+  const [other, own] = [equalBearing, plan.bearing].map((one) => bearingText(one, 'M', declination));
+  return note(
     'cast/equal-side',
-    `Casting on ${equalBearing.toFixed(0)} deg true is as good as the ${sideOf(plan)} cast on ${plan.bearing.toFixed(0)}: take the side that wind and boats leave you.`,
+    `Casting on ${other} is as good as the ${sideOf(plan)} cast on ${own}: take the side that wind and boats leave you.`,
   );
+};
 
 export const boatInSlow = (plan: CastPlan, zone: string, speed: number, units: DisplayUnits): Diagnostic =>
   note(

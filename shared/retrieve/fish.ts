@@ -63,6 +63,10 @@ export function fishAt(
   };
 }
 
+/** Greatest depth that the fish are known at, m: as stated, else the ground at the mark. */
+export const deepestFish = ({ stated, suspended, ground }: Fish): number =>
+  (stated ?? suspended ?? ground).bottom;
+
 /** The place nearest the mark with sounded ground in a depth band, m east and north of the mark. */
 function nearestGround(
   { size, cellSize, depth, supported }: DepthGrid,

@@ -13,6 +13,7 @@ export {
   zonesOption,
 } from './common-options.ts';
 export { changeSince, TURNED } from './earlier-cast.ts';
+export { deepestFish } from './fish.ts';
 export { hazardsUnder } from './hazards.ts';
 export { planNextAngles } from './next-angles.ts';
 export { BY_BOAT, OVER_MARK, otherMarksAt } from './other-marks.ts';

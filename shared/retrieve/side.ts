@@ -2,7 +2,6 @@ import type { CastPlan, DepthGrid, DepthRange, Spot } from '../contract/index.ts
 import { bilinear } from '../math/index.ts';
 import { type CastLine, placeOn } from './cast-lines.ts';
 import { bearingOf, type CastRule } from './cast-rules.ts';
-import type { SearchSpace } from './search.ts';
 
 /** Why there is no cast under a rule. */
 export interface NoCast {
@@ -18,7 +17,10 @@ export interface NoCast {
  * What is missing where no cast was found under a rule: sounded water for the boat within a cast of the mark, a landing
  * beyond the fish, or a line past the mark that has both.
  */
-export function whyNoCast({ grid, longestCast }: SearchSpace, rule: CastRule): NoCast {
+export function whyNoCast(
+  { grid, longestCast }: { readonly grid: DepthGrid; longestCast(bearing: number): number },
+  rule: CastRule,
+): NoCast {
   const { boat, landing } = rule;
   const { size, cellSize, depth, supported } = grid;
   const half = (size - 1) / 2;

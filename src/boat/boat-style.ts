@@ -1,10 +1,12 @@
+import { INKS } from './colors.ts';
+
 /**
  * CSS of the boat page: one screen, large type, black on white or white on black for reading in the sun, and buttons
  * for wet thumbs along the lower edge.
  */
 export const BOAT_STYLE = `
-:root{color-scheme:light dark;--paper:#fff;--ink:#000;--soft:#333;--line:#767676;--main:#003a70;--on-main:#fff;--alarm:#8c0000;--panel:#eef1f4}
-@media (prefers-color-scheme:dark){:root{--paper:#000;--ink:#fff;--soft:#d6d6d6;--line:#8f8f8f;--main:#9fd0ff;--on-main:#000;--alarm:#ffb3ad;--panel:#1b1f23}}
+:root{color-scheme:light dark;--paper:#fff;--ink:#000;--soft:#333;--line:#767676;--main:#003a70;--on-main:#fff;--alarm:#8c0000;--panel:#eef1f4;--hatch:${INKS.light.hatch}}
+@media (prefers-color-scheme:dark){:root{--paper:#000;--ink:#fff;--soft:#d6d6d6;--line:#8f8f8f;--main:#9fd0ff;--on-main:#000;--alarm:#ffb3ad;--panel:#1b1f23;--hatch:${INKS.dark.hatch}}}
 *{box-sizing:border-box}
 a,b,span,strong,em,small,label,button,summary,option{unicode-bidi:isolate}
 html{height:100%;-webkit-text-size-adjust:100%}
@@ -25,7 +27,7 @@ nav button[aria-current]{background:var(--ink);color:var(--paper)}
 dl{display:grid;grid-template-columns:1fr;margin:0;font-size:20px;line-height:1.12}
 dt{font-size:16px;color:var(--soft)}
 dd{margin:0 0 4px;font-weight:700}
-.card{display:grid;grid-template-columns:minmax(0,1fr) auto;gap:0 8px;align-items:start}
+.card{max-width:560px;display:grid;grid-template-columns:minmax(0,1fr) auto;gap:0 8px;align-items:start}
 .sketch{border:1px solid var(--line);border-radius:6px;display:block}
 .next{display:flex;flex-direction:column;min-height:100%}
 .next h1{font-size:26px;margin:4px 0}
@@ -55,13 +57,14 @@ label{display:grid;grid-template-columns:5em minmax(0,1fr);align-items:center;ga
 select,input{min-height:48px;width:100%;padding:4px 8px;border:2px solid var(--ink);border-radius:8px;background:var(--paper)}
 textarea{width:100%;border:1px solid var(--line);border-radius:6px;background:var(--paper)}
 .lake{position:absolute;inset:0 0 50px;overflow:hidden}
-.map{position:absolute;inset:0;overflow:hidden;background:var(--panel);touch-action:none}
+.map{position:absolute;inset:0;overflow:hidden;background:repeating-linear-gradient(135deg,var(--hatch) 0 1px,var(--paper) 1px 6.36px);touch-action:none}
 .map *{pointer-events:none}
 .map .moved{position:absolute;left:0;top:0;transform-origin:0 0;will-change:transform}
 .map canvas{position:absolute}
 .map .bar{left:0;bottom:0}
-.hint{position:absolute;left:0;right:0;top:0;margin:0;padding:3px 10px;background:var(--paper)}
-.over{position:absolute;left:6px;top:26px}
+.hint{position:relative;margin:0;padding:3px 10px;background:var(--paper)}
+.over{position:relative;padding:0 6px;pointer-events:none}
+.over button{pointer-events:auto}
 .sheet{position:absolute;left:0;right:0;bottom:0;padding:2px 10px;background:var(--paper);border-top:2px solid var(--ink)}
 .sheet dl{grid-template-columns:auto minmax(0,1fr);gap:0 8px;font-size:18px}
 .sheet dd{margin:0}

@@ -1,9 +1,9 @@
 import type { DisplayUnits } from '../../shared/contract/index.ts';
-import { type DayPlan, type PlannedStop, patternLineText, stopName } from '../../shared/day/index.ts';
+import { type DayPlan, type PlannedStop, patternCountText, stopName } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 
-/** Most stops named in one line. */
-const NAMED = 3;
+/** Most stops named in one line, so that a small screen still shows the current stop. */
+const NAMED = 2;
 
 /**
  * A short text on what a new plan changes in the upcoming stops and what the log taught: `F2 D up. New: K1 U. Out: C3
@@ -35,7 +35,7 @@ export function changeText(
   const lesson = after.pattern
     .filter(({ odds, hits }) => odds > LESSON && hits > 0)
     .sort((a, b) => b.odds - a.odds)[0];
-  return `${parts.join('; ')}.${lesson === undefined ? '' : ` ${patternLineText(lesson, units)}.`}`;
+  return `${parts.join('; ')}.${lesson === undefined ? '' : ` ${patternCountText(lesson, units)}.`}`;
 }
 
 /** The longest sequence of stops that keeps its order in both plans; the other stops have moved. */

@@ -1,8 +1,8 @@
 import { type Diagnostic, inUnits, Refusal } from '../../shared/contract/index.ts';
-import { type Given, resolveSettings } from '../../shared/engine/index.ts';
+import { defaultsOf, type Given, isInLog, resolveSettings } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { nothingToCheck, nothingToSave } from '../../shared/text/index.ts';
-import { checkReport, enrichLake, leftOutLines } from '../engine/index.ts';
+import { checkReport, enrichLake, leftOutLines, settingsOfLogs } from '../engine/index.ts';
 import { checkTargets } from '../files/index.ts';
 import { defaultReaderOptions, KNOWN_NAMES, type ReaderOptions } from '../formats/csv/index.ts';
 import { type PipelineJob, runGuarded, withThreads } from '../run/index.ts';
@@ -16,7 +16,7 @@ import { expandPaths } from './expand-paths.ts';
 import { turnsOn } from './generation-of.ts';
 import { filesOnDisk, findLogs } from './input-files.ts';
 import { ledgerOf } from './ledger-of.ts';
-import { logSettings, settingsOfLogs } from './log-settings.ts';
+import { logSettings } from './log-settings.ts';
 import { fittingPart, type MendedLog, mendLogs } from './mend-logs.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import { saveLogSettings } from './save-log-settings.ts';
@@ -63,23 +63,24 @@ export async function run(argv: readonly string[]): Promise<number> {
     readLake(lake, (diagnostic) => io.say(diagnostic), kept),
   );
   const faults = await mendLogs(job, diagnostics, settled.units, async () => undefined);
+  const byFile = new Map(faults.map(({ file, faults: own }) => [file, own]));
   if (read === undefined) {
     const nothing = { logs: [], leftOut: logFiles, faults: faults.map(asJson), marks: [], passes: [] };
-    const all = new Map(faults.map(({ file, faults: own }) => [file, own]));
     if (settled.inputs.json) io.print(`${JSON.stringify(nothing)}\n`);
     else if (faults.length > 0)
-      io.print(`${leftOutLines(logFiles, diagnostics, all, settled.units).join('\n')}\n`);
+      io.print(`${leftOutLines(logFiles, diagnostics, byFile, settled.units).join('\n')}\n`);
     throw refusal;
   }
   const { waypointFiles, result } = read;
-  const { survey, leftOut } = result;
+  const { survey } = result;
+  const leftOut = [...result.leftOut, ...leftOutInside(logFiles, result.leftOut, diagnostics)];
   const checked = checkReport({
     survey,
     index: indexSurvey(survey),
     waypoints: waypointFiles.waypoints,
     diagnostics,
     leftOut,
-    faults: new Map(faults.map(({ file, faults: own }) => [file, own])),
+    faults: byFile,
     passedOver: passedOver(settled, [...files, ...trackFiles, ...logFiles]),
     units: settled.units,
   });
@@ -107,6 +108,19 @@ function passedOver({ inputs }: Settled, read: readonly string[]): string[] {
   return expandPaths(inputs.soundings ?? [], ['']).filter(
     (file) => !read.includes(file) && !BESIDE.test(file),
   );
+}
+
+/** Files inside the logs that were refused while others in the same log were read. */
+function leftOutInside(
+  logs: readonly string[],
+  leftOut: readonly string[],
+  diagnostics: readonly Diagnostic[],
+): string[] {
+  const read = logs.filter((log) => !leftOut.includes(log));
+  const refused = diagnostics.flatMap(({ severity, place }) =>
+    severity === 'error' && place?.file !== undefined ? place.file : [],
+  );
+  return [...new Set(refused)].filter((file) => read.some((log) => file !== log && isInLog(file, log)));
 }
 
 /** Faults of a log in the form for programs. */
@@ -174,13 +188,18 @@ async function readLake(
  */
 async function keepSettings(lake: Lake, force: boolean): Promise<Partial<PipelineJob>> {
   const { settled, logFiles, io } = lake;
-  const known = settingsOfLogs(settled);
+  const known = settingsOfLogs(settled.pipeline.log);
   const isTyped = ({ flag, wording }: Given): boolean => wording.startsWith('--') && known.has(flag);
   const typed = settled.given.filter(isTyped);
   const given = settled.given.filter((one) => known.has(one.flag) && !isTyped(one));
-  const own = resolveSettings(known, given, settled.units, '').get('reader');
-  const readerOptions = defaultReaderOptions(own as Partial<ReaderOptions>);
-  const { diagnostics, job } = await readLake(lake, () => {}, { readerOptions });
+  const own = resolveSettings(known, given, settled.units, '');
+  const readerOptions = defaultReaderOptions(own.get('reader') as Partial<ReaderOptions>);
+  const log = settled.pipeline.log.map((step) => ({
+    ...step,
+    options: { ...defaultsOf(step.plugin), ...own.get(step.plugin.name) },
+  }));
+  const pipeline = { ...settled.pipeline, log };
+  const { diagnostics, job } = await readLake(lake, () => {}, { readerOptions, pipeline });
   const used = new Set<string>();
   const asked = createAsker(settled, known, io.note);
   const mended = await mendLogs(job, diagnostics, settled.units, async (file, fault, mend) => {
@@ -192,19 +211,17 @@ async function keepSettings(lake: Lake, force: boolean): Promise<Partial<Pipelin
   });
   asked.close();
   const others = typed.filter(({ flag }) => !used.has(flag));
-  const settings = new Map<string, readonly Given[]>();
-  for (const file of logFiles.filter((name) => name !== '-')) {
-    const mend = mended.find((one) => one.file === file);
-    const all = [...(mend === undefined ? [] : (mend.settings ?? [])), ...others];
-    if (all.length > 0) settings.set(file, all);
-  }
-  if (settings.size === 0 && mended.length === 0) throw new Refusal([nothingToSave()], 2);
+  const kept = [
+    ...mended.map(({ log, file, settings = [] }) => ({ log, file, settings })),
+    ...logFiles.filter((name) => name !== '-').map((log) => ({ log, file: log, settings: others })),
+  ].filter(({ settings }) => settings.length > 0);
+  if (kept.length === 0 && mended.length === 0) throw new Refusal([nothingToSave()], 2);
   const saved = await turnsOn({ logs: logFiles, waypoints: [] }).inTurn(() =>
-    saveLogSettings(settled, settings, force),
+    saveLogSettings(settled, kept, force),
   );
   for (const file of saved) io.note(`wrote ${file}`);
   const { config } = settled.inputs;
   const logSets =
     config === undefined ? settled.logSets : (await import('./read-config.ts')).readConfig(config).logSets;
-  return { readerOptions, logOptions: await logSettings(logFiles, { ...settled, logSets }) };
+  return { readerOptions, pipeline, logOptions: await logSettings(logFiles, { ...settled, logSets }) };
 }

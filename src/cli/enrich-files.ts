@@ -1,4 +1,4 @@
-import { Refusal } from '../../shared/contract/index.ts';
+import { type Diagnostic, Refusal, stackOf } from '../../shared/contract/index.ts';
 import type { StagesResult } from '../../shared/engine/index.ts';
 import { needsInternals } from '../../shared/engine/index.ts';
 import { outTwice } from '../../shared/text/index.ts';
@@ -102,6 +102,16 @@ function placeOfOutput(settled: Settled): OutputValues {
 const isRefused = ({ waypoints }: StagesResult): boolean =>
   waypoints.some(({ diagnostics }) => diagnostics.some(({ severity }) => severity === 'error'));
 
+/** Failures of plugins with their place in the plugin, the first of each. */
+const failuresIn = (said: readonly Diagnostic[]): readonly Diagnostic[] => [
+  ...new Map(
+    said
+      .filter((diagnostic) => stackOf(diagnostic) !== '')
+      .toReversed()
+      .map((diagnostic) => [diagnostic.message, diagnostic]),
+  ).values(),
+];
+
 /** Prints the waypoints' diagnostics, the summary, and the paths of the outputs. */
 async function finish(
   settled: Settled,
@@ -111,8 +121,10 @@ async function finish(
 ): Promise<void> {
   const { waypoints } = result;
   const changes = sinceLastTime(waypoints, settled.units);
-  if (settled.inputs.json)
-    [...waypoints.flatMap(({ diagnostics }) => diagnostics), ...changes].forEach(io.say);
+  const said = waypoints.flatMap(({ diagnostics }) => diagnostics);
+  if (settled.inputs.json) [...said, ...changes].forEach(io.say);
+  // The summary says which spots a failed plugin cost; this says where the plugin failed.
+  else for (const failure of failuresIn(said)) io.say(failure);
   process.send?.(jobSummary(result, settled.sideFiles));
   if (settled.inputs.quiet || settled.inputs.json) return;
   const { formatSummary } = await import('./terminal-summary.ts');

@@ -1,59 +1,39 @@
 import { existsSync } from 'node:fs';
-import { basename } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
-import {
-  collectSettings,
-  type Given,
-  type ResolvedValues,
-  resolveSettings,
-  type Setting,
-} from '../../shared/engine/index.ts';
+import { type Given, type LogOptions, resolveSettings, type Setting } from '../../shared/engine/index.ts';
 import { configKey } from '../../shared/text/index.ts';
-import { readerOptions } from '../formats/csv/index.ts';
+import { settingsOfLogs } from '../engine/index.ts';
 import type { Settled } from './settle.ts';
-
-/** Options that may be set for one log: reading options and those of the plugins that run on each log. */
-export const settingsOfLogs = ({ pipeline }: Pick<Settled, 'pipeline'>): ReadonlyMap<string, Setting> =>
-  collectSettings([
-    { owner: 'reader', options: readerOptions },
-    ...pipeline.log.map(({ plugin }) => ({ owner: plugin.name, options: plugin.options })),
-  ]);
 
 /** Settings file of a log: `day1.csv.yaml` beside `day1.csv`. */
 export const settingsFile = (log: string): string => `${log}.yaml`;
 
 /**
- * Settings of single logs, from configuration patterns that match the log's name and from the file beside each log.
+ * Settings of single logs and of files inside them: from the configuration, by the patterns there, and from the file
+ * beside each log, whose `logs` are files inside the log.
  *
- * These win over the options of the command. When several patterns match, the last one wins.
+ * These win over the options of the command. When several match, the last one wins.
  *
- * @returns Values by owner, for logs that have settings.
  * @throws Refusal (status 2) for an option that does not control how a log is read, or for an invalid value.
  */
-export async function logSettings(
-  logs: readonly string[],
-  settled: Settled,
-): Promise<ReadonlyMap<string, ResolvedValues>> {
-  const known = settingsOfLogs(settled);
-  const found = new Map<string, ResolvedValues>();
-  for (const log of logs) {
-    const fitting = [...settled.logSets]
-      .filter(([pattern]) => fits(pattern, log))
-      .flatMap(([, given]) => given);
-    const given = [...fitting, ...(await givenBeside(log))];
-    if (given.length === 0) continue;
+export async function logSettings(logs: readonly string[], settled: Settled): Promise<readonly LogOptions[]> {
+  const known = settingsOfLogs(settled.pipeline.log);
+  const sets = [...settled.logSets, ...(await Promise.all(logs.map(givenBeside))).flat()];
+  return sets.map(([pattern, given]) => {
     for (const { flag, wording } of given) if (!known.has(flag)) refuseKey(flag, wording, known);
-    found.set(log, resolveSettings(known, given, settled.units, ''));
-  }
-  return found;
+    return { pattern, values: resolveSettings(known, given, settled.units, '') };
+  });
 }
 
 /** Settings from the file beside a log. */
-export async function givenBeside(log: string): Promise<readonly Given[]> {
+async function givenBeside(
+  log: string,
+): Promise<readonly (readonly [name: string, given: readonly Given[]])[]> {
   const file = settingsFile(log);
   if (!existsSync(file)) return [];
   const { readConfig } = await import('./read-config.ts');
-  return readConfig(file).given;
+  const { given, logSets } = readConfig(file);
+  return [[log, given], ...Array.from(logSets, ([name, own]) => [`${log}/${name}`, own] as const)];
 }
 
 function refuseKey(flag: string, wording: string, settings: ReadonlyMap<string, Setting>): never {
@@ -63,14 +43,4 @@ function refuseKey(flag: string, wording: string, settings: ReadonlyMap<string, 
     [configKey(file, line === undefined ? undefined : Number(line), flag, `one of ${known}`)],
     2,
   );
-}
-
-/** True when the name or whole path of a log matches a pattern with `*` and `?`. */
-function fits(pattern: string, log: string): boolean {
-  const source = pattern
-    .replace(/[.+^${}()|[\]\\]/g, '\\$&')
-    .replaceAll('*', '.*')
-    .replaceAll('?', '.');
-  const expression = new RegExp(`^${source}$`, 'i');
-  return expression.test(basename(log)) || expression.test(log);
 }

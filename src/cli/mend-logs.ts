@@ -1,21 +1,23 @@
 import { type Diagnostic, type DisplayUnits, type Mend, Refusal } from '../../shared/contract/index.ts';
-import { type Given, resolveSettings } from '../../shared/engine/index.ts';
-import {
-  plainColumnName,
-  positionColumns,
-  type ReaderOptions,
-  readerSettings,
-} from '../formats/csv/index.ts';
-import { openLog, optionsFor, type PipelineJob, readLog } from '../run/index.ts';
+import { type Given, isInLog, optionsInLog, resolveSettings } from '../../shared/engine/index.ts';
+import { settingsOfLogs } from '../engine/index.ts';
+import { plainColumnName, positionColumns } from '../formats/csv/index.ts';
+import { openLog, optionsFor, type PipelineJob, readersFor, readLog, reduceHere } from '../run/index.ts';
 
-/** Findings about one log that has faults. */
+/** Findings about one log, or one file inside a log, that has faults. */
 export interface MendedLog {
+  readonly log: string;
+  /** The log, or the file inside it: `logs.zip/day1.csv`. */
   readonly file: string;
-  /** All faults of the log, including those hidden behind others as far as they can be revealed. */
+  /** All faults of the file, including those hidden behind others as far as they can be revealed. */
   readonly faults: readonly Diagnostic[];
-  /** Settings that repair the log; undefined while one is still missing. */
+  /** Settings that repair the file; undefined while one is still missing. */
   readonly settings?: readonly Given[];
 }
+
+/** The value of a setting that a fault proposes, or any that lets the log be read further. */
+const standInFor = (setting: string, { values }: Diagnostic): string | undefined =>
+  STAND_INS[setting] ?? (typeof values?.[setting] === 'string' ? values[setting] : undefined);
 
 /** Gives the value of a setting that a log needs; undefined when nobody provides one. */
 export type Answer = (file: string, fault: Diagnostic, mend: Mend) => Promise<string | undefined>;
@@ -30,7 +32,7 @@ const STAND_INS: Readonly<Record<string, string>> = {
 };
 
 /**
- * Every fault of the logs in which the run found one, with the settings that repair them.
+ * Every fault of the logs, and files inside them, in which the run found one, with the settings that repair them.
  *
  * A log is read again with each new setting until no more faults are found.
  *
@@ -43,62 +45,93 @@ export async function mendLogs(
   answer: Answer,
 ): Promise<MendedLog[]> {
   const found: MendedLog[] = [];
-  for (const file of job.logFiles.filter((name) => name !== '-')) {
-    const own = said.filter(({ mend, place }) => mend !== undefined && isOf(place?.file, file));
-    if (own.length > 0) found.push(await mendLog(job, file, own, units, answer));
+  for (const log of job.logFiles.filter((name) => name !== '-')) {
+    const own = said.filter(({ mend, place }) => mend !== undefined && isInLog(place?.file, log));
+    if (own.length > 0) found.push(...(await mendLog(job, log, own, units, answer)));
   }
   return found;
 }
 
-/** True when a place is in a log or in a file inside it. */
-const isOf = (place: string | undefined, log: string): boolean =>
-  place === log || place?.startsWith(`${log}/`) === true;
+/** What is known so far of a file with faults. */
+interface Mending {
+  readonly faults: Diagnostic[];
+  readonly settings: Given[];
+  /** Settings that a fault has asked for. */
+  readonly asked: Set<string>;
+  isWhole: boolean;
+}
 
 async function mendLog(
   job: PipelineJob,
-  file: string,
+  log: string,
   said: readonly Diagnostic[],
   units: DisplayUnits,
   answer: Answer,
-): Promise<MendedLog> {
-  const faults: Diagnostic[] = [];
-  const settings: Given[] = [];
-  let isWhole = true;
-  for (let open = said; ; ) {
-    const fault = open.find(({ mend }) => settings.every(({ flag }) => flag !== mend?.setting));
-    if (fault?.mend === undefined) break;
+): Promise<MendedLog[]> {
+  const files = new Map<string, Mending>();
+  const isInside = said.some(({ place }) => place?.file !== log);
+  // The settings of a file that is alone in its log are those of the log.
+  const isAlone = isInside && (await readWith(job, log, files, units)).inputs.size === 1;
+  const fileOf = ({ place }: Diagnostic): string => (isAlone ? log : (place?.file ?? log));
+  const isNew = (fault: Diagnostic): boolean =>
+    fault.mend !== undefined && files.get(fileOf(fault))?.asked.has(fault.mend.setting) !== true;
+  let open = said;
+  for (let fault = open.find(isNew); fault?.mend !== undefined; fault = open.find(isNew)) {
+    const file = fileOf(fault);
+    const own = files.get(file) ?? { faults: [], settings: [], asked: new Set(), isWhole: true };
+    files.set(file, own);
+    const isError = fault.severity === 'error';
     const mend = await columnsOf(fault.mend, file, job);
     const value = mend.value ?? (await answer(file, fault, mend));
-    faults.push(fault);
-    isWhole &&= value !== undefined;
-    const text = value ?? STAND_INS[mend.setting];
-    if (text === undefined) break;
-    settings.push({ flag: mend.setting, texts: [text], wording: `${mend.setting} (${file})` });
-    open = await faultsWith(job, file, settings, units);
+    own.faults.push(fault);
+    own.asked.add(mend.setting);
+    own.isWhole &&= value !== undefined || !isError;
+    const text = value ?? (isError ? standInFor(mend.setting, fault) : undefined);
+    if (text === undefined) continue;
+    own.settings.push({ flag: mend.setting, texts: [text], wording: `${mend.setting} (${file})` });
+    open = (await readWith(job, log, files, units)).faults;
   }
-  return { file, faults, settings: isWhole ? settings : undefined };
+  return Array.from(files, ([file, { faults, settings, isWhole }]) => ({
+    log,
+    file,
+    faults,
+    settings: isWhole ? settings : undefined,
+  }));
 }
 
-/** Faults that a setting can repair and that remain when a log is read with the given settings. */
-async function faultsWith(
+/** Faults that a setting can repair when a log is read with the given settings, and the inputs in it. */
+async function readWith(
   job: PipelineJob,
-  file: string,
-  settings: readonly Given[],
+  log: string,
+  files: ReadonlyMap<string, Mending>,
   units: DisplayUnits,
-): Promise<readonly Diagnostic[]> {
-  const more = resolveSettings(readerSettings, settings, units, '').get('reader') as Partial<ReaderOptions>;
-  const readers = { steps: job.pipeline.reader, places: job.waypoints, open: openLog };
+): Promise<{ readonly faults: readonly Diagnostic[]; readonly inputs: ReadonlySet<string> }> {
+  const known = settingsOfLogs(job.pipeline.log);
+  const sets = Array.from(files, ([pattern, { settings }]) => ({
+    pattern,
+    values: resolveSettings(known, settings, units, ''),
+  }));
+  const trial = { ...job, logOptions: [...(job.logOptions ?? []), ...sets] };
   const said: Diagnostic[] = [];
-  const parts = readLog(file, { ...optionsFor(job, file), ...more }, readers, (diagnostic) =>
+  const inputs = new Set<string>();
+  const reduce = reduceHere(job.pipeline.log, undefined, (input) =>
+    optionsInLog(trial.logOptions, log, input),
+  );
+  const parts = readLog(log, optionsFor(trial, log), readersFor(trial), (diagnostic) =>
     said.push(diagnostic),
   );
   try {
-    for (let next = await parts.next(); !next.done; ) next = await parts.next();
+    for (let next = await parts.next(); !next.done; next = await parts.next()) {
+      // The plugins say the same of every part.
+      if (!inputs.has(next.value.file)) said.push(...(await (await reduce(next.value)).answer).diagnostics);
+      inputs.add(next.value.file);
+    }
   } catch (cause) {
     if (!(cause instanceof Refusal)) throw cause;
     said.push(...cause.diagnostics);
   }
-  return said.filter(({ mend, severity }) => mend !== undefined && severity === 'error');
+  for (const { place } of said) if (place?.file !== undefined && place.file !== log) inputs.add(place.file);
+  return { faults: said.filter(({ mend }) => mend !== undefined), inputs };
 }
 
 /** The setting that repairs swapped positions, with the names of their columns. */

@@ -7,33 +7,40 @@ import { checkTarget, writeAtomically } from '../files/index.ts';
 import { settingsFile } from './log-settings.ts';
 import type { Settled } from './settle.ts';
 
-/** Settings to keep, by log. */
-export type SettingsByLog = ReadonlyMap<string, readonly Given[]>;
+/** Settings to keep of a log, or of a file inside it. */
+export interface KeptSettings {
+  readonly log: string;
+  readonly file: string;
+  readonly settings: readonly Given[];
+}
 
 /**
- * Keeps settings for every later run, in the configuration if one is given, else in a file beside each log.
+ * Keeps settings for every later run, in the configuration if one is given, else in a file beside each log. Those of a
+ * file inside a log are under `logs` in either.
  *
  * Existing content is kept, including comments. @returns Files written.
  * @throws Refusal when a setting already has another value, unless `force` is given.
  */
 export async function saveLogSettings(
   { inputs }: Settled,
-  settings: SettingsByLog,
+  kept: readonly KeptSettings[],
   force: boolean,
 ): Promise<string[]> {
   const changes = new Map<string, [path: string[], value: string | string[]][]>();
-  const logs = [...settings.keys()];
+  const logs = [...new Set(kept.map(({ log }) => log))];
   const names = logs.map((log) => basename(log));
-  for (const [log, given] of settings) {
-    const file = inputs.config ?? settingsFile(log);
+  for (const { log, file, settings } of kept) {
+    const target = inputs.config ?? settingsFile(log);
+    const inside = file.slice(log.length);
     // A log whose name another log shares is listed by its path.
     const name = names.filter((other) => other === basename(log)).length === 1 ? basename(log) : log;
-    const key = inputs.config === undefined ? [] : ['logs', name];
-    const own = [...textsOf(given)].map(([flag, texts]): [string[], string | string[]] => [
+    const own = inputs.config === undefined ? inside.slice(1) : `${name}${inside}`;
+    const key = own === '' ? [] : ['logs', own];
+    const values = [...textsOf(settings)].map(([flag, texts]): [string[], string | string[]] => [
       [...key, flag],
       texts.length === 1 ? texts[0] : texts,
     ]);
-    changes.set(file, [...(changes.get(file) ?? []), ...own]);
+    changes.set(target, [...(changes.get(target) ?? []), ...values]);
   }
   const written: string[] = [];
   for (const [file, own] of changes) if (await changeFile(file, own, logs, force)) written.push(file);

@@ -7,7 +7,7 @@ import {
 } from '../../shared/contract/index.ts';
 import { collectSettings, columnName, type FIXED_COLUMNS, type Setting } from '../../shared/engine/index.ts';
 import { optionValue } from '../../shared/text/index.ts';
-import { readerSettings } from '../formats/csv/index.ts';
+import { settingsOfLogs } from '../engine/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { CORE_GROUPS, type Settled, settle } from './settle.ts';
@@ -78,7 +78,8 @@ function configSchema({ pipeline }: Settled): object {
   const settings = collectSettings([...CORE_GROUPS, ...Object.values(COMMAND_GROUPS).flat(), ...groups]);
   const options = propertiesOf(settings);
   const set = { type: 'object', properties: options, additionalProperties: false };
-  const ofLogs = { type: 'object', properties: propertiesOf(readerSettings), additionalProperties: false };
+  const forLogs = settingsOfLogs(log);
+  const ofLogs = { type: 'object', properties: propertiesOf(forLogs), additionalProperties: false };
   const ofPlugins = plugins.map(({ name, options: own }): [string, object] => [
     name,
     { type: 'object', properties: ownProperties(own), additionalProperties: false },

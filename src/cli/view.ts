@@ -46,8 +46,9 @@ export async function run(argv: readonly string[]): Promise<number> {
       problem === undefined ? 'The page was updated.' : `The page could not be updated: ${problem.message}`,
     );
   const server = await startViewServer({ makePage, watch, port, host, onRemade });
+  const interrupted = new Promise<void>((resolve) => process.once('SIGINT', () => resolve()));
   io.note(`The report is at ${server.url} (Ctrl-C ends).`);
-  await new Promise<void>((resolve) => process.once('SIGINT', () => resolve()));
+  await interrupted;
   await server.close();
   return 130;
 }

@@ -9,7 +9,7 @@ import {
   type Survey,
   type Waypoint,
 } from '../../shared/contract/index.ts';
-import type { MarkCoverage, ProposedPass } from '../../shared/engine/index.ts';
+import { isInLog, type MarkCoverage, type ProposedPass } from '../../shared/engine/index.ts';
 import {
   accountOf,
   agreementAt,
@@ -39,7 +39,7 @@ export interface CheckInput {
   readonly diagnostics: readonly Diagnostic[];
   /** Logs that were refused. */
   readonly leftOut?: readonly string[];
-  /** By log: all its faults that a setting repairs. */
+  /** By log or file inside a log: all its faults that a setting repairs. */
   readonly faults?: ReadonlyMap<string, readonly Diagnostic[]>;
   /** Files among the logs that cannot be read as anything. */
   readonly passedOver?: readonly string[];
@@ -172,16 +172,19 @@ export function leftOutLines(
   units: DisplayUnits,
 ): string[] {
   const lines = [`Logs left out: ${leftOut.length}`];
+  const faultsIn = (log: string) => [...(faults ?? [])].filter(([input]) => isInLog(input, log));
   for (const file of leftOut) {
     const reason = diagnostics.find(
-      ({ place, severity }) => severity === 'error' && place?.file?.startsWith(file),
+      ({ place, severity }) => severity === 'error' && isInLog(place?.file, file),
     );
-    const [first = reason, ...further] = faults?.get(file) ?? [];
-    lines.push(`  ${file}: ${first === undefined ? 'see above' : inUnits(first.message, units)}`);
-    for (const { message } of further) lines.push(`    then: ${inUnits(message, units)}`);
+    const known = faultsIn(file);
+    for (const [input, [first = reason, ...further]] of known.length > 0 ? known : [[file, []] as const]) {
+      lines.push(`  ${input}: ${first === undefined ? 'see above' : inUnits(first.message, units)}`);
+      for (const { message } of further) lines.push(`    then: ${inUnits(message, units)}`);
+    }
   }
   const settings = new Set(
-    leftOut.flatMap((file) => faults?.get(file)?.flatMap(({ mend }) => mend?.setting ?? []) ?? []),
+    leftOut.flatMap(faultsIn).flatMap(([, own]) => own.flatMap(({ mend }) => mend?.setting ?? [])),
   );
   if (settings.size > 0)
     lines.push(

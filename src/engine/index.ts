@@ -3,4 +3,5 @@ export { givenZones } from './doubtful-inputs.ts';
 export { type EnrichedLake, enrichLake, type LakeInputs } from './enrich-lake.ts';
 export { additionStyle, enrichedGpx } from './enriched-gpx.ts';
 export { type PlanHooks, type PlanInputs, type PlannedLake, planLake, zoneOf } from './plan-lake.ts';
+export { settingsOfLogs } from './resolve-request.ts';
 export { numberWaypoints, readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';

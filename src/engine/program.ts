@@ -18,7 +18,7 @@ import { needsInternals, runWriters, writerPositions } from '../../shared/engine
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { inputMissing, inputNotUsed, inputTwice } from '../../shared/text/index.ts';
 import { formatPlanCsv, formatPlanGpx, formatPlanText, planOptions } from '../day/index.ts';
-import { type Fixes, memorySource } from '../formats/csv/index.ts';
+import { type Fixes, memorySource, readerOptions } from '../formats/csv/index.ts';
 import { commentOptions } from '../formats/gpx/index.ts';
 import { formatTable, tableOptions } from '../formats/table/index.ts';
 import { gpxOf, lookHere, type OpenLog, siblingsOf } from '../run/index.ts';
@@ -26,7 +26,7 @@ import { checkReport } from './check-report.ts';
 import { type EnrichedLake, enrichLake } from './enrich-lake.ts';
 import { additionStyle, enrichedGpx } from './enriched-gpx.ts';
 import { planLake } from './plan-lake.ts';
-import { optionsOfLog, resolveRequest, waypointOptions } from './resolve-request.ts';
+import { optionsOfLogs, resolveRequest, waypointOptions } from './resolve-request.ts';
 import { pause, runStagesHere } from './stages-here.ts';
 
 /**
@@ -182,7 +182,8 @@ function lakeOfCall(
             pipeline: run.pipeline,
             logs: soundings.map(({ name }) => name),
             open,
-            optionsOf: (log) => ({ ...optionsOfLog(request, run, log), now, fixes }),
+            readerOptions: { ...run.values('reader', readerOptions), now, fixes },
+            logOptions: optionsOfLogs(request, run),
             waypoints: marks,
             keepInternals,
             signal: call.signal,

@@ -1,9 +1,11 @@
 import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import {
   checkPluginShape,
+  collectSettings,
   type Given,
   type InputFile,
   type LakeRequest,
+  type LogOptions,
   localDay,
   type OptionGroup,
   type OptionInput,
@@ -11,10 +13,11 @@ import {
   type ResolvedRun,
   resolveRun,
   resolveSettings,
+  type Setting,
 } from '../../shared/engine/index.ts';
 import { unitsOption } from '../../shared/retrieve/index.ts';
 import { inputMissing, optionUnknown, pluginUnknown } from '../../shared/text/index.ts';
-import { parseCsvBytes, type ReaderOptions, readerOptions, readerSettings } from '../formats/csv/index.ts';
+import { parseCsvBytes, readerOptions } from '../formats/csv/index.ts';
 import { commentOptions, gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
 import { BUILT_IN } from '../run/index.ts';
@@ -81,8 +84,20 @@ function fileNamed(files: readonly InputFile[], name: string): InputFile {
 const readValues = async ({ name, bytes }: InputFile, format: 'csv' | 'json') =>
   format === 'csv' ? parseCsvBytes(bytes, name) : parseJson(bytes, name);
 
-/** Reader options of one log; its own settings win over those for all logs. */
-export function optionsOfLog({ logs = {} }: LakeRequest, run: ResolvedRun, log: string): ReaderOptions {
-  const own = resolveSettings(readerSettings, givenOf(logs[log] ?? {}), run.units, '').get('reader');
-  return { ...run.values('reader', readerOptions), ...own } as ReaderOptions;
+/** Options that may be set for one log: reading options and those of the plugins that run on each log. */
+export const settingsOfLogs = (
+  steps: readonly { readonly plugin: Pick<Plugin, 'name' | 'options'> }[],
+): ReadonlyMap<string, Setting> =>
+  collectSettings([
+    { owner: 'reader', options: readerOptions },
+    ...steps.map(({ plugin }) => ({ owner: plugin.name, options: plugin.options })),
+  ]);
+
+/** What single logs, and files inside them, are read with besides. */
+export function optionsOfLogs({ logs = {} }: LakeRequest, run: ResolvedRun): readonly LogOptions[] {
+  const known = settingsOfLogs(run.pipeline.log);
+  return Object.entries(logs).map(([pattern, own]) => ({
+    pattern,
+    values: resolveSettings(known, givenOf(own), run.units, ''),
+  }));
 }

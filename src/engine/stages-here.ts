@@ -1,7 +1,10 @@
 import type { EnrichedWaypoint, Waypoint } from '../../shared/contract/index.ts';
 import {
   type LakeBuffers,
+  type LogOptions,
   lakeOf,
+  optionsInLog,
+  ownOptions,
   type Pipeline,
   reduceLogs,
   runStages,
@@ -14,14 +17,16 @@ import {
 import { makeLakeModel } from '../../shared/lake/index.ts';
 import { indexBuffers } from '../../shared/survey/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
-import { type OpenLog, reduceHere, reduceLog } from '../run/index.ts';
+import { type OpenLog, type ReducePart, reduceHere, reduceLog } from '../run/index.ts';
 
 /** What the stages need when they run without threads and files. */
 export interface JobHere {
   readonly pipeline: Pipeline;
   readonly logs: readonly string[];
   readonly open: OpenLog;
-  readonly optionsOf: (log: string) => ReaderOptions;
+  readonly readerOptions: ReaderOptions;
+  /** What single logs, and files inside them, are read with besides. */
+  readonly logOptions: readonly LogOptions[];
   readonly waypoints: readonly Waypoint[];
   /** Keep the bottom model at each waypoint and the paths under its casts. */
   readonly keepInternals: boolean;
@@ -30,16 +35,20 @@ export interface JobHere {
 
 /** Runs all stages in this thread, yielding to other work between parts and between waypoints. */
 export function runStagesHere(job: JobHere, hooks: StageHooks): Promise<StagesResult> {
-  const { pipeline, open, waypoints, signal } = job;
-  const readers = { steps: pipeline.reader, places: waypoints, open };
-  const here = reduceHere(pipeline.log);
-  const reduce: typeof here = async (part) => {
-    await pause(signal);
-    return here(part);
+  const { pipeline, logOptions, open, waypoints, signal } = job;
+  const ownOf = (input: string) => ownOptions(logOptions, input)?.get('reader');
+  const readers = { steps: pipeline.reader, places: waypoints, ownOf, open };
+  const reduceFor = (log: string): ReducePart => {
+    const here = reduceHere(pipeline.log, undefined, (input) => optionsInLog(logOptions, log, input));
+    return async (part) => {
+      await pause(signal);
+      return here(part);
+    };
   };
   const readOne = (log: string, progress: (share: number) => void) => {
     const shareOf = (read: number, all: number): void => progress(all === 0 ? 1 : read / all);
-    return reduceLog(log, { ...job.optionsOf(log), progress: shareOf }, reduce, readers);
+    const options = { ...job.readerOptions, ...ownOf(log), progress: shareOf };
+    return reduceLog(log, options, reduceFor(log), readers);
   };
   const parts = {
     readLogs: () => reduceLogs(job.logs, readOne, hooks),

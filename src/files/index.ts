@@ -7,7 +7,7 @@ export {
   isSettled,
   isUnchanged,
 } from './identity.ts';
-export { isBelow, realPlace } from './link-out.ts';
+export { isBelow, LAKE_FOLDERS, realPlace } from './link-out.ts';
 export { makeFolder } from './make-folder.ts';
 export { checkTarget, checkTargets, forceOption, type TargetOptions } from './output-target.ts';
 export { readOwnFile, writeOwnFile } from './own-file.ts';

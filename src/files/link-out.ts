@@ -1,7 +1,10 @@
 import { lstatSync, realpathSync, statSync } from 'node:fs';
-import { dirname, join, relative, resolve, sep } from 'node:path';
+import { basename, dirname, join, relative, resolve, sep } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
 import { files as says } from '../../shared/text/index.ts';
+
+/** Folders in the folder of a lake. */
+export const LAKE_FOLDERS: readonly string[] = ['waypoints', 'logs', 'tracks'];
 
 /**
  * Refuses an output behind a link that is in a folder of the run's inputs and leads out of it, since such a folder may
@@ -48,7 +51,8 @@ function isLink(path: string): boolean {
 }
 
 /**
- * Real paths of the input folders, and of the folder that contains them all; computed at the first call.
+ * Real paths of the input folders, of the lake folders that they belong to, and of the folder that contains them all;
+ * computed at the first call.
  *
  * @param inputs Files and folders that a run reads; `-` is skipped.
  */
@@ -62,7 +66,9 @@ export function foldersOfInputs(inputs: () => readonly string[]): () => readonly
 
 function homesOf(inputs: readonly string[]): string[] {
   const named = new Set(inputs.filter((path) => path !== '-').map(folderOf));
-  const homes = [...new Set([...named].map((path) => realPlace(resolve(path))))];
+  const folders = [...named].map((path) => realPlace(resolve(path)));
+  const lakes = folders.filter((folder) => LAKE_FOLDERS.includes(basename(folder))).map(dirname);
+  const homes = [...new Set([...folders, ...lakes])];
   let common = homes[0];
   while (common !== undefined && !homes.every((home) => isBelow(common, home))) common = dirname(common);
   return common === undefined ? [] : [...homes, common];

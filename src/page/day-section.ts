@@ -24,7 +24,7 @@ export function daySection(plan: DayPlan, context: PageContext): string {
   const stops = plan.stops.map((_, at) => stopCard(plan, at, context));
   return [
     '<section class="day" aria-labelledby="day"><h2 id="day">The day</h2>',
-    `<p class="lead">${escapeText(leadText(plan, context))}</p>`,
+    `<p><b>${escapeText(timesText(plan))}</b></p><p>${escapeText(outlookText(plan, units))}.</p>`,
     plan.stops.length === 0 ? '<p>No stop fits this day; the reasons are below.</p>' : stops.join('\n'),
     plan.stops.length === 0 ? '' : `<p class="home">${escapeText(homeText(plan, context))}</p>`,
     folded('What the logs taught', learnedLines(plan, units).map(escapeText)),
@@ -32,24 +32,20 @@ export function daySection(plan: DayPlan, context: PageContext): string {
       `Left out (${plan.leftOut.length})`,
       plan.leftOut.map(({ name, why }) => `<b>${escapeText(name)}</b>: ${escapeText(why)}`),
     ),
-    `<details><summary>How to read the day</summary><p>${escapeText(readingText(plan))}</p></details>`,
+    `<details><summary>How to read the day</summary><p>${escapeText(readingText(plan, context))}</p></details>`,
     '</section>',
   ].join('\n');
 }
 
-function leadText(plan: DayPlan, { units }: PageContext): string {
-  const speed =
-    units === 'ft' ? plan.speed / METERS_PER_SECOND_PER.mph : plan.speed / METERS_PER_SECOND_PER.kmh;
-  const left = minutesOf(plan.checkIn - plan.back);
-  return [
-    `From ${formatClock(plan.start)} at the ${plan.from.name === 'ramp' ? 'ramp' : 'boat'}, back at ${formatClock(plan.back)}, ${left} min before the check-in at ${formatClock(plan.checkIn)}.`,
-    `${plan.stops.length} stops among ${plan.spots} spots. ${outlookText(plan, units)}.`,
-    `Runs at ${Math.round(speed)} ${units === 'ft' ? 'mph' : 'km/h'}${plan.hasWater ? '' : ', all of them estimates: no soundings were given'}.`,
-    plan.logged > 0 ? `${plan.logged} logged stops count.` : '',
-  ]
-    .filter((text) => text !== '')
-    .join(' ');
-}
+/** `06:30 from the ramp, back 12:08 for the check-in at 12:30: 11 stops.` */
+const timesText = ({ start, from, back, checkIn, stops, hasWater }: DayPlan): string =>
+  `${formatClock(start)} from the ${from.name === 'ramp' ? 'ramp' : 'boat'}, back ${formatClock(back)} for the check-in at ${formatClock(checkIn)}: ${stops.length} stops.${hasWater ? '' : ' No soundings were given: all runs are estimates.'}`;
+
+/** `45 mph` or `72 km/h`. */
+const speedText = (speed: number, units: PageContext['units']): string =>
+  units === 'ft'
+    ? `${Math.round(speed / METERS_PER_SECOND_PER.mph)} mph`
+    : `${Math.round(speed / METERS_PER_SECOND_PER.kmh)} km/h`;
 
 function stopCard(plan: DayPlan, at: number, context: PageContext): string {
   const stop = plan.stops[at];
@@ -144,5 +140,5 @@ function folded(title: string, items: readonly string[]): string {
   return `<details><summary>${escapeText(title)}</summary><ul class="notes">${items.map((item) => `<li>${item}</li>`).join('')}</ul></details>`;
 }
 
-const readingText = (plan: DayPlan): string =>
-  `D is the boat on the deep side, U on the shallow side or, on a top, in deep water across from D. Leave by is the last moment to leave with the rest of the plan still possible. Run times are given with one standard deviation. Water that your sonar did not cover is called not sounded: the line is cut there, and the time is that of a straight line plus an allowance. Fish is the chance of at least one; chances, weights and rest are a model with stated assumptions, not a measurement; ${minutesOf(plan.checkIn - plan.latestBack)} min are kept in reserve before the check-in.`;
+const readingText = (plan: DayPlan, { units }: PageContext): string =>
+  `Runs are at ${speedText(plan.speed, units)}. D is the boat on the deep side, U on the shallow side or, on a top, in deep water across from D. Leave by is the last moment to leave with the rest of the plan still possible. Run times are given with one standard deviation. Water that your sonar did not cover is called not sounded: the line is cut there, and the time is that of a straight line plus an allowance. Fish is the chance of at least one; chances, weights and rest are a model with stated assumptions, not a measurement; ${minutesOf(plan.checkIn - plan.latestBack)} min are kept in reserve before the check-in.`;

@@ -108,6 +108,7 @@ html:not(.scripted) #list thead{position:absolute;clip-path:inset(50%);height:1p
 .stop .body{display:grid;grid-template-columns:minmax(0,26rem) minmax(0,1fr);grid-template-rows:auto 1fr;gap:.2rem 2rem;align-items:start}
 .stop .body>figure{grid-row:1/span 2;grid-column:1}
 .stop .doing{grid-column:2;order:0}
+.stop .body:not(:has(>figure)){display:block}
 .spot .body{display:block}
 .spot .body>figure{float:left;width:min(26rem,50%);margin:0 2rem .5rem 0}
 .spot .notes{display:flow-root}

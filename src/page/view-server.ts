@@ -41,7 +41,11 @@ const SETTLE = 250;
 export async function startViewServer(options: ViewOptions): Promise<ViewServer> {
   const host = options.host ?? THIS_MACHINE;
   const page = watchedPage(options);
-  await page.current();
+  await page.current().catch((cause: unknown) => {
+    // Its watchers would keep the process alive.
+    page.close();
+    throw cause;
+  });
   const server = createServer((request, response) => {
     answer(request, response, server, host, page).catch((error: unknown) => {
       response.destroy(error instanceof Error ? error : new Error(String(error)));

@@ -63,7 +63,8 @@ export async function loadPluginModule(url: string, reference = url): Promise<Pl
 /**
  * Imports a plugin's module so that `downslope` resolves to this program wherever the module is located.
  *
- * TypeScript is compiled on import, and so is JavaScript in a folder from which the package cannot be resolved.
+ * TypeScript is compiled on import, and so is JavaScript in a folder from which the package cannot be resolved, or
+ * whose package says that it is CommonJS.
  */
 async function importModule(url: string): Promise<unknown> {
   if (['.ts', '.mts', '.cts'].includes(extname(new URL(url).pathname))) return compileModule(url);
@@ -71,7 +72,9 @@ async function importModule(url: string): Promise<unknown> {
     return await import(url);
   } catch (cause) {
     const { code, message } = cause as NodeJS.ErrnoException;
-    if (code === 'ERR_MODULE_NOT_FOUND' && message.includes("'downslope'")) return compileModule(url);
+    const isUnresolved = code === 'ERR_MODULE_NOT_FOUND' && message.includes("'downslope'");
+    // Node takes an ES module for CommonJS where the package of its folder says so, as `npm init` writes it.
+    if (isUnresolved || cause instanceof SyntaxError) return compileModule(url);
     throw cause;
   }
 }

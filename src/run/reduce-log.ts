@@ -14,10 +14,16 @@ import type { StoredLog } from './store/log-codec.ts';
 /** Reduces one part; resolves as soon as the part is accepted, so that reading can continue. */
 export type ReducePart = (part: SoundingLog) => Promise<TakenPart>;
 
-/** Runs the log plugins in this thread. */
+/** Runs the log plugins in this thread. @param ownOf Options of an input in place of those of all. */
 export const reduceHere =
-  (steps: readonly Step<LogPlugin>[], enter?: Enter, own?: ResolvedValues): ReducePart =>
-  async (part) => ({ answer: Promise.resolve(reducePart(part, stepsFor(steps, own), enter)) });
+  (
+    steps: readonly Step<LogPlugin>[],
+    enter?: Enter,
+    ownOf: (input: string) => ResolvedValues | undefined = () => undefined,
+  ): ReducePart =>
+  async (part) => ({
+    answer: Promise.resolve(reducePart(part, stepsFor(steps, ownOf(part.file)), enter)),
+  });
 
 /**
  * Reads one log from start to end and runs the log plugins on each part as soon as it is read.
@@ -34,8 +40,10 @@ export async function reduceLog(
   const diagnostics: Diagnostic[] = [];
   const parts = readLog(file, options, readers, (diagnostic) => diagnostics.push(diagnostic));
   const pending: Promise<ReducedPart>[] = [];
+  let holdsFiles = false;
   let next = await parts.next();
   while (!next.done) {
+    holdsFiles ||= next.value.file !== file;
     const { answer } = await reduce(next.value);
     // The answers are awaited below, in order; until then a failure must not count as unhandled.
     answer.catch(() => {});
@@ -55,6 +63,7 @@ export async function reduceLog(
     account: reduced.reduce((account, { dropped }) => takeRows(account, dropped), read),
     diagnostics: togetherByRank(diagnostics),
     isAlone,
+    holdsFiles,
   };
 }
 
@@ -62,4 +71,6 @@ export async function reduceLog(
 export interface WholeLog extends StoredLog {
   /** False when the log was read from several files. */
   readonly isAlone: boolean;
+  /** True when soundings come from files inside the log. */
+  readonly holdsFiles: boolean;
 }

@@ -3,8 +3,10 @@ import type { Survey, Waypoint } from '../../shared/contract/index.ts';
 import {
   type LogEntries,
   type LogEntry,
+  type LogOptions,
+  optionsInLog,
+  ownOptions,
   type Pipeline,
-  type ResolvedValues,
   reduceLogs,
   runStages,
   type StageHooks,
@@ -21,6 +23,7 @@ import { startIndex } from './early-index.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
 import { openLog } from './open-log.ts';
 import { type PluginSources, stepData } from './plugin-data.ts';
+import type { LogReaders } from './reading/read-log.ts';
 import { type ReducePart, reduceHere, reduceLog } from './reduce-log.ts';
 import { threadsForLogs } from './run-threads.ts';
 import type { TaskName, Threads } from './threads/threads.ts';
@@ -33,8 +36,8 @@ export interface PipelineJob {
   readonly sources: PluginSources;
   readonly logFiles: readonly string[];
   readonly readerOptions: ReaderOptions;
-  /** Reader options of single logs, by file. */
-  readonly logOptions?: ReadonlyMap<string, ResolvedValues>;
+  /** Options of single logs and of files inside them. */
+  readonly logOptions?: readonly LogOptions[];
   readonly waypoints: readonly Waypoint[];
   /** Survey from an earlier run; when given, no logs are read. */
   readonly survey?: Survey;
@@ -109,11 +112,11 @@ async function readLogs(
   const toRead = job.logFiles.filter((file) => !stored.has(file));
   const pool = openLogPoolFor(job, toRead, threads);
   const reduceFor = (file: string): ReducePart => {
-    const own = job.logOptions?.get(file);
-    const here = reduceHere(job.pipeline.log, hooks.enter, own);
-    return async (part) => pool?.reduce({ part, own }) ?? here(part);
+    const ownOf = (input: string) => optionsInLog(job.logOptions, file, input);
+    const here = reduceHere(job.pipeline.log, hooks.enter, ownOf);
+    return async (part) => pool?.reduce({ part, own: ownOf(part.file) }) ?? here(part);
   };
-  const readers = { steps: job.pipeline.reader, places: job.waypoints, enter: hooks.enter, open: openLog };
+  const readers = { ...readersFor(job), enter: hooks.enter };
   // A user's plugin may modify columns that are about to be stored, and its thread may be terminated, so storing
   // is awaited.
   const isWatched = isWatchedBefore(job.pipeline);
@@ -129,7 +132,8 @@ async function readLogs(
     const log = await reduceLog(file, options, reduceFor(file), readers);
     const isWhole = isUnchanged(before, identityOf(file));
     if (!isWhole) hooks.report(logChanged(file));
-    if (!isWhole || !log.isAlone || before === undefined || store === undefined) return log;
+    const isKept = isWhole && log.isAlone && (!log.holdsFiles || HOLDS_FILES.test(file));
+    if (!isKept || before === undefined || store === undefined) return log;
     const kept = store.keep(file, log, before);
     if (isWatched) await kept;
     keeping.push(kept);
@@ -147,7 +151,15 @@ async function readLogs(
 /** Reader options of a log; options for that log win over those for all logs. */
 export const optionsFor = ({ readerOptions, logOptions }: PipelineJob, file: string): ReaderOptions => ({
   ...readerOptions,
-  ...logOptions?.get(file)?.get('reader'),
+  ...ownOptions(logOptions, file)?.get('reader'),
+});
+
+/** Readers of the logs of a job. */
+export const readersFor = ({ pipeline, waypoints, logOptions }: PipelineJob): LogReaders => ({
+  steps: pipeline.reader,
+  places: waypoints,
+  ownOf: (input) => ownOptions(logOptions, input)?.get('reader'),
+  open: openLog,
 });
 
 /** Threads for the log plugins, while this thread reads. */
@@ -160,17 +172,23 @@ function openLogPoolFor(job: PipelineJob, files: readonly string[], threads: Thr
 
 /** Everything a reduced log depends on in addition to its own bytes. */
 function reductionOf(job: PipelineJob, file: string): unknown {
-  const { pipeline } = job;
+  const { pipeline, logOptions = [] } = job;
   const { now: _now, progress: _progress, fixes, ...options } = optionsFor(job, file);
   return {
     version: VERSION,
     options,
     fixes: fixes === undefined ? undefined : digestOf([fixes.time, fixes.lat, fixes.lon]),
-    steps: [...pipeline.reader, ...stepsFor(pipeline.log, job.logOptions?.get(file))].map(
+    steps: [...pipeline.reader, ...stepsFor(pipeline.log, ownOptions(logOptions, file))].map(
       ({ plugin, options: values }) => [plugin.name, values],
     ),
+    inside: HOLDS_FILES.test(file)
+      ? logOptions.map(({ pattern, values }) => [pattern, ...values])
+      : undefined,
   };
 }
+
+/** Names of logs that hold files, whose options then count too. */
+const HOLDS_FILES = /\.(?:zip|gz|xls[xm])$/i;
 
 function digestOf(columns: readonly Float64Array[]): string {
   const hash = createHash('sha256');

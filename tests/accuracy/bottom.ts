@@ -1,5 +1,5 @@
 import { floodedGully, floodedVolcano } from '../../fixtures/lakes/terrain.ts';
-import type { LocalSoundings } from '../../shared/bottom/blocks.ts';
+import type { LocalSoundings } from '../../shared/bottom/local-rows.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import { findStructure } from '../../shared/structure/structure.ts';
 import { reference } from '../reference.ts';

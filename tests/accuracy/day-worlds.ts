@@ -1,9 +1,12 @@
 import { KG_PER_LB } from '../../shared/day/sizes.ts';
 import { type Policy, type SimulatedDay, simulatedDay } from '../day/simulated-day.ts';
 import { simulatedWorld, WORLDS, type WorldKind } from '../day/simulated-world.ts';
+import { bagsBySize } from './day-sizes.ts';
 
 /** Days in each world. The planner was developed on days with seeds from 1001 on. */
 const DAYS = 20;
+/** Days that show what words for sizes can bring at all. */
+const LIST_DAYS = Array.from({ length: 600 }, (_, at) => 5001 + at);
 /** Search iterations, for a plan that is remade at every stop. */
 const ITERATIONS = 30;
 
@@ -53,6 +56,13 @@ function printWorld(print: Print, kind: WorldKind, first: number, days: number):
   const gains = forBag.map((day, at) => bagOf(day) - bagOf(numbers[at]));
   print(
     `  best five, replanning: ${meanText(forBag.map(bagOf))} lb, above replanning for numbers ${meanText(gains)} lb`,
+  );
+  const [even, ...bySize] = bagsBySize(kind, LIST_DAYS, (caught) => bagOf({ caught }));
+  const above = bySize.map(
+    ({ exponent, bags }) => `${meanText(bags.map((bag, at) => bag - even.bags[at]))} lb (power ${exponent})`,
+  );
+  print(
+    `  best five down a list, ${LIST_DAYS.length} days: ordered by confidence times size above by confidence alone ${above.join(', ')}`,
   );
   const paper = worlds.map((world) =>
     simulatedDay(world, 'plan on paper', { limit: 5, iterations: ITERATIONS }),

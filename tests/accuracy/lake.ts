@@ -7,6 +7,15 @@ import { atPlace, type LakeGrid, makeLakeGrid } from '../../shared/lake/lake-gri
 import { findLakeLines, type LakeLine, placeOf } from '../../shared/lake/lake-lines.ts';
 import { gradient } from '../../shared/lake/raster.ts';
 import type { Section } from '../sections.ts';
+import { printMoved } from './lake-moved.ts';
+import {
+  formatCounts,
+  type LineCounts,
+  type MarkErrors,
+  PooledLake,
+  rmsOf,
+  shareInside,
+} from './lake-table.ts';
 import { bothWords, KnownWords, ownBottoms, RealWords } from './lake-words.ts';
 import { forEachRealScene, type KnownMark, type RealScene } from './real-scenes.ts';
 import { triangulate } from './triangulated.ts';
@@ -27,11 +36,14 @@ export const section: Section = {
   run(print) {
     for (const seed of SEEDS) printMadeLake(seed, print);
     for (const [name, options, spacing] of KNOWN_WORDS) printKnownWords(name, options, spacing, print);
+    printMoved(print);
     const words = new RealWords();
+    const pooled = new PooledLake();
     forEachRealScene(print, (scene) => {
-      printScene(scene, print);
+      printScene(scene, pooled, print);
       words.add(scene);
     });
+    pooled.print(print);
     words.print(print);
   },
 };
@@ -82,10 +94,14 @@ function printMadeLake(seed: number, print: Print): void {
   printLines(grid, (lat, lon) => lake.depth(...originFrame.toLocal(lat, lon)), print);
 }
 
-function printScene({ site, way, soundings, marks, truth: readTruth }: RealScene, print: Print): void {
+function printScene(
+  { site, way, soundings, marks, truth: readTruth }: RealScene,
+  pooled: PooledLake,
+  print: Print,
+): void {
   const grid = makeLakeGrid(soundings);
   if (grid === undefined) return;
-  printGrid(`${site}, ${way}`, grid, soundings, marks, print);
+  const errors = printGrid(`${site}, ${way}`, grid, soundings, marks, print);
   const truth = readTruth();
   const places = truth.map(([lat, lon]) => grid.frame.toLocal(lat, lon));
   const [east, north] = [places.map(([e]) => e), places.map(([, n]) => n)];
@@ -95,7 +111,8 @@ function printScene({ site, way, soundings, marks, truth: readTruth }: RealScene
     truth.map(([, , depth]) => depth),
     25,
   );
-  printLines(grid, (lat, lon) => bottom.at(...grid.frame.toLocal(lat, lon)), print);
+  const lines = printLines(grid, (lat, lon) => bottom.at(...grid.frame.toLocal(lat, lon)), print);
+  pooled.add(site, way, errors, lines);
 }
 
 /** Errors at marks, for the grid and for a triangulation of the same soundings. */
@@ -105,7 +122,7 @@ function printGrid(
   soundings: Soundings,
   marks: readonly Mark[],
   print: Print,
-): void {
+): MarkErrors[] {
   const [gx, gy] = gradient(grid, grid.depth);
   const places = Array.from({ length: soundings.count }, (_, k) =>
     grid.frame.toLocal(soundings.lat[k], soundings.lon[k]),
@@ -124,14 +141,14 @@ function printGrid(
     soundings,
     marks.map(({ lat, lon }) => [lat, lon]),
   );
-  const rows = marks.flatMap((mark, k) => {
+  const rows = marks.flatMap((mark, k): MarkErrors[] => {
     const depth = atPlace(grid, grid.depth, mark.lat, mark.lon);
     const slope = degrees(
       Math.hypot(atPlace(grid, gx, mark.lat, mark.lon), atPlace(grid, gy, mark.lat, mark.lon)),
     );
     if (Number.isNaN(depth) || Number.isNaN(slope)) return [];
     const at = grid.frame.toLocal(mark.lat, mark.lon);
-    return {
+    const errors = {
       depth: depth - mark.depth,
       slope: slope - mark.slope,
       sd: atPlace(grid, grid.sd, mark.lat, mark.lon),
@@ -141,37 +158,46 @@ function printGrid(
       peerDepth: peer.at(...at) - mark.depth,
       peerSlope: peerSlope(...at) - mark.slope,
     };
+    return [errors];
   });
-  const rms = (errors: readonly number[]): number => {
-    const known = errors.filter((error) => !Number.isNaN(error));
-    return Math.sqrt(known.reduce((sum, error) => sum + error * error, 0) / known.length);
-  };
-  const of = (key: keyof (typeof rows)[number]): number[] => rows.map((row) => row[key]);
+  const of = (key: keyof MarkErrors): number => rmsOf(rows, key);
   const share = (error: 'depth' | 'ownDepth', sd: 'sd' | 'ownSd'): string =>
-    ((100 * rows.filter((row) => Math.abs(row[error]) <= 1.96 * row[sd]).length) / rows.length).toFixed(1);
+    (100 * shareInside(rows, error, sd)).toFixed(1);
   const far = rows.filter(({ depth, sd }) => Math.abs(depth) > 10 * sd).length;
   print(
-    `${name}: ${rows.length} of ${marks.length} marks; depth ${rms(of('depth')).toFixed(3)} m, slope ${rms(of('slope')).toFixed(2)} deg (the mark's own bottom ${rms(of('ownDepth')).toFixed(3)}, ${rms(of('ownSlope')).toFixed(2)}; triangulation ${rms(of('peerDepth')).toFixed(3)}, ${rms(of('peerSlope')).toFixed(2)}); in 95 % ${share('depth', 'sd')} % (own ${share('ownDepth', 'ownSd')} %), beyond 10 sd ${far}`,
+    `${name}: ${rows.length} of ${marks.length} marks; depth ${of('depth').toFixed(3)} m, slope ${of('slope').toFixed(2)} deg (the mark's own bottom ${of('ownDepth').toFixed(3)}, ${of('ownSlope').toFixed(2)}; triangulation ${of('peerDepth').toFixed(3)}, ${of('peerSlope').toFixed(2)}); in 95 % ${share('depth', 'sd')} % (own ${share('ownDepth', 'ownSd')} %), beyond 10 sd ${far}`,
   );
+  return rows;
 }
 
-/** By length: the share of drawn lines that are true and of true lines that are drawn, within 10 m. */
-function printLines(grid: LakeGrid, depthAt: (lat: number, lon: number) => number, print: Print): void {
+/** By length: drawn lines that are true and true lines that are drawn, within 10 m. */
+function printLines(
+  grid: LakeGrid,
+  depthAt: (lat: number, lon: number) => number,
+  print: Print,
+): LineCounts[] {
   const depth = grid.depth.map((known, k) =>
     Number.isNaN(known) ? known : depthAt(...placeOf(grid, k % grid.columns, Math.floor(k / grid.columns))),
   );
   const found = findLakeLines(grid);
   const truth = findLakeLines({ ...grid, depth, draws: [] });
-  const shares = LINE_KINDS.map((kind) => {
+  const counts = LINE_KINDS.map((kind): LineCounts => {
     const [drawn, real] = [found, truth].map((lines) =>
       pointsOf(
         grid,
         lines.filter((line) => line.kind === kind),
       ),
     );
-    return `${kind} ${share(drawn, real)} / ${share(real, drawn)}`;
+    return {
+      kind,
+      drawn: drawn.length,
+      right: countNear(drawn, real),
+      real: real.length,
+      found: countNear(real, drawn),
+    };
   });
-  print(`    lines drawn right / found: ${shares.join(', ')}`);
+  print(`    lines drawn right / found: ${counts.map((count) => formatCounts(count)).join(', ')}`);
+  return counts;
 }
 
 type Point = readonly [number, number];
@@ -180,10 +206,7 @@ type Point = readonly [number, number];
 const pointsOf = (grid: LakeGrid, lines: readonly LakeLine[]): Point[] =>
   lines.flatMap(({ places }) => places.map(([lat, lon]) => grid.frame.toLocal(lat, lon)));
 
-function share(points: readonly Point[], others: readonly Point[]): string {
-  if (points.length === 0) return '-';
-  const near = points.filter(([x, y]) => others.some(([ox, oy]) => Math.hypot(ox - x, oy - y) <= SAME));
-  return `${(near.length / points.length).toFixed(2)} of ${points.length}`;
-}
+const countNear = (points: readonly Point[], others: readonly Point[]): number =>
+  points.filter(([x, y]) => others.some(([ox, oy]) => Math.hypot(ox - x, oy - y) <= SAME)).length;
 
 const degrees = (gradient: number): number => (Math.atan(gradient) * 180) / Math.PI;

@@ -1,6 +1,7 @@
-import { findRuns, type LocalSoundings, makeBlocks } from '../../shared/bottom/blocks.ts';
+import { findRuns, makeBlocks } from '../../shared/bottom/blocks.ts';
 import { type CovarianceParams, isotropic } from '../../shared/bottom/covariance.ts';
 import { GaussianProcess } from '../../shared/bottom/gaussian-process.ts';
+import type { LocalSoundings } from '../../shared/bottom/local-rows.ts';
 import {
   errorCovariances,
   makeObservations,

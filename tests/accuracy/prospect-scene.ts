@@ -16,8 +16,6 @@ const SPARE = 20;
 /** Number of marks in a clump, and their greatest distance from its first, m. */
 const CLUMP = 4;
 const CLUMP_RADIUS = 70;
-/** Most structure words that the comparison may compute, the same as in the search. */
-const MOST_WORDS = 400;
 
 /** Quantiles of depth between which water is of middle depth. */
 const MIDDLE = [0.3, 0.7] as const;
@@ -129,14 +127,16 @@ export function tallyRule(
   tally.proposed += found.places.filter((place) => isRight(nodeAt(grid, place.lat, place.lon)!)).length;
   const orders = {
     nearest: nearestDepth(lake, marks),
-    random: shuffled([...water.node.keys()], random),
-    known: shuffled(holdingAt(seen, rule), random),
+    random: shuffled([...water.node], random),
+    known: shuffled(
+      holdingAt(seen, rule).map((i) => water.node[i]),
+      random,
+    ),
   };
   for (const way of ['nearest', 'random', 'known'] as const) {
     const chosen: number[] = [];
-    for (const i of orders[way]) {
+    for (const node of orders[way]) {
       if (chosen.length >= OPTIONS.places) break;
-      const node = water.node[i];
       if ([...marks, ...chosen].every((other) => apart(grid, node, other) >= OPTIONS.apart))
         chosen.push(node);
     }
@@ -194,19 +194,16 @@ const shuffled = (of: readonly number[], random: () => number): number[] =>
     .sort((a, b) => a[0] - b[0])
     .map(([, i]) => i);
 
-/** Places with the most frequent word of the marks, ordered by how close their depth is to that of a mark. */
-function nearestDepth(lake: LakePlaces, marks: readonly number[]): number[] {
-  const { grid, water } = lake;
-  const wordOf = (node: number): number | undefined => lake.wordAt(onGround(grid, node));
+/** Background places with the most frequent word of the marks, ordered by how close their depth is to that of a mark. */
+function nearestDepth({ grid, background, wordAt }: LakePlaces, marks: readonly number[]): number[] {
   const counts = new Float64Array(STRUCTURE_WORDS.length);
-  for (const mark of marks) counts[wordOf(mark) ?? 0]++;
+  for (const mark of marks) counts[wordAt(onGround(grid, mark)) ?? 0]++;
   const usual = counts.indexOf(Math.max(...counts));
-  const away = (i: number): number =>
-    Math.min(...marks.map((mark) => Math.abs(grid.depth[water.node[i]] - grid.depth[mark])));
-  return [...water.node.keys()]
-    .map((i) => [away(i), i])
-    .sort((a, b) => a[0] - b[0])
-    .slice(0, MOST_WORDS)
-    .map(([, i]) => i)
-    .filter((i) => wordOf(water.node[i]) === usual);
+  const away = (node: number): number =>
+    Math.min(...marks.map((mark) => Math.abs(grid.depth[node] - grid.depth[mark])));
+  return Array.from(background.node)
+    .filter((_, i) => background.word[i] === usual)
+    .map((node) => ({ node, away: away(node) }))
+    .sort((a, b) => a.away - b.away)
+    .map(({ node }) => node);
 }

@@ -33,9 +33,10 @@ export const section: Section = {
         .map((head, c) => (c === 0 ? head.padEnd(12) : head.padStart(c === 1 ? 12 : 11)))
         .join(''),
     );
+    const [made, real] = [new Map<string, Cell>(), new Map<string, Cell>()];
     for (const seed of SEEDS) {
       const scene = madeScene(seed);
-      if (scene !== undefined) printScene(`made ${seed / 1e6}`, scene, print);
+      if (scene !== undefined) printScene(`made ${seed / 1e6}`, scene, made, print);
     }
     forEachRealScene(print, ({ site, way, soundings, truth: readTruth }) => {
       if (way !== 'parallel') return;
@@ -52,9 +53,13 @@ export const section: Section = {
       printScene(
         site,
         trueScene(grid, (east, north) => bottom.at(east, north)),
+        real,
         print,
       );
     });
+    print('All, and the share right of the prototype: proposed, same word.');
+    printAll('all made', made, PROTOTYPE.made, print);
+    printAll('all real', real, PROTOTYPE.real, print);
   },
 };
 
@@ -79,7 +84,7 @@ function trueScene(grid: LakeGrid, depthAt: (east: number, north: number) => num
   return sceneOf(grid, depth);
 }
 
-function printScene(name: string, scene: Scene, print: (line: string) => void): void {
+function printScene(name: string, scene: Scene, all: Map<string, Cell>, print: (line: string) => void): void {
   const random = seededRandom(1);
   for (const isClumped of [false, true])
     for (const count of COUNTS) {
@@ -88,17 +93,53 @@ function printScene(name: string, scene: Scene, print: (line: string) => void): 
         for (let run = 0; run < RUNS.rule; run++) tallyRule(scene, rule, count, isClumped, random, tally);
       let none = 0;
       for (let run = 0; run < RUNS.none; run++) if (saysWithoutRule(scene, count, isClumped, random)) none++;
-      print(rowOf(name, `${count}${isClumped ? ' clumped' : ''}`, tally, none));
+      const marks = `${count}${isClumped ? ' clumped' : ''}`;
+      const cell = { tally, none, noneRuns: RUNS.none };
+      print(rowOf(name, marks, cell));
+      all.set(marks, addCells(all.get(marks), cell));
     }
 }
 
-function rowOf(name: string, marks: string, tally: Tally, none: number): string {
+/** Runs with as many marks: with a rule, and those without one that say a pattern. */
+interface Cell {
+  readonly tally: Tally;
+  readonly none: number;
+  readonly noneRuns: number;
+}
+
+function addCells(a: Cell | undefined, b: Cell): Cell {
+  if (a === undefined) return b;
+  const tally = emptyTally();
+  for (const key of Object.keys(tally) as (keyof Tally)[]) tally[key] = a.tally[key] + b.tally[key];
+  return { tally, none: a.none + b.none, noneRuns: a.noneRuns + b.noneRuns };
+}
+
+/**
+ * Shares right that the measured prototype reached by the number of marks: proposed, and with the marks' commonest word at the
+ * nearest depth. Its rules and made lakes were others, its real bottoms the same.
+ */
+const PROTOTYPE: Readonly<Record<'made' | 'real', Readonly<Record<string, string>>>> = {
+  made: { '5': '.85, .62', '10': '.90, .63', '20': '.93, .63' },
+  real: { '5': '.70, .56', '10': '.78, .56', '20': '.75, .57' },
+};
+
+function printAll(
+  name: string,
+  cells: ReadonlyMap<string, Cell>,
+  prototype: Readonly<Record<string, string>>,
+  print: (line: string) => void,
+): void {
+  for (const [marks, cell] of cells)
+    print(`${rowOf(name, marks, cell)}${prototype[marks] === undefined ? '' : `   (${prototype[marks]})`}`);
+}
+
+function rowOf(name: string, marks: string, { tally, none, noneRuns }: Cell): string {
   const share = (right: number): string =>
     tally.places === 0 ? '-' : (right / tally.places).toFixed(2).replace(/^0/, '');
   const cells = [
     ...[tally.proposed, tally.nearest, tally.random, tally.known].map(share),
     `${tally.said} of ${tally.runs}`,
-    `${none} of ${RUNS.none}`,
+    `${none} of ${noneRuns}`,
   ];
   return `${name.padEnd(12)}${marks.padStart(12)}${cells.map((cell) => cell.padStart(11)).join('')}`;
 }

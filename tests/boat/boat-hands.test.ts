@@ -97,6 +97,48 @@ describe.skipIf(browserProgram === undefined)('touch gestures and log export on 
     await page.context().close();
   });
 
+  test('a map that is dragged over the lake is drawn on ahead, and not at all beyond its ends', async () => {
+    const { page } = await phone(
+      `{ const { transferToImageBitmap } = OffscreenCanvas.prototype;
+        globalThis.pictures = 0;
+        OffscreenCanvas.prototype.transferToImageBitmap = function () { globalThis.pictures++; return transferToImageBitmap.call(this); }; }`,
+    );
+    const session = await page.context().newCDPSession(page);
+    const pictures = () => page.evaluate<number>('globalThis.pictures');
+    const drag = async (): Promise<void> => {
+      const touch = (type: 'touchStart' | 'touchMove' | 'touchEnd', x?: number): Promise<unknown> =>
+        session.send('Input.dispatchTouchEvent', {
+          type,
+          touchPoints: x === undefined ? [] : [{ x, y: 330 }],
+        });
+      await touch('touchStart', 300);
+      for (let x = 280; x >= 60; x -= 20) await touch('touchMove', x);
+      await touch('touchEnd');
+      await page.clock.runFor(1000);
+    };
+    /** How far the picture reaches beyond the window on the right, px. */
+    const ahead = () =>
+      page.evaluate<number>(
+        `document.querySelector('.moved canvas').getBoundingClientRect().right - document.querySelector('.map').getBoundingClientRect().right`,
+      );
+    await tap(page, 'Lake');
+    await page.clock.runFor(1000);
+    const whole = await pictures();
+    await drag();
+    expect(await pictures()).toBe(whole);
+    await tap(page, 'Whole lake');
+    await page.mouse.move(180, 330);
+    await page.mouse.wheel(0, -600);
+    await page.clock.runFor(1000);
+    const near = await pictures();
+    for (let times = 0; times < 2; times++) {
+      await drag();
+      expect(await ahead()).toBeGreaterThan(80);
+    }
+    expect(await pictures()).toBeGreaterThan(near);
+    await page.context().close();
+  });
+
   test('the log goes to the share sheet; if the user closes it nothing more happens, if it fails the log is downloaded', async () => {
     const { page } = await phone(`
       navigator.canShare = ({ files }) => files.length === 1;

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { findRuns, type LocalSoundings } from '../../shared/bottom/blocks.ts';
+import { findRuns } from '../../shared/bottom/blocks.ts';
+import type { LocalSoundings } from '../../shared/bottom/local-rows.ts';
 import { findSpikes } from '../../shared/bottom/spikes.ts';
 
 /** Rows along one northbound pass. @param step Distance between rows, m. */

@@ -25,6 +25,9 @@ function planeLog(): string {
   return `${rows.filter((row) => !/,-/.test(row.slice(row.lastIndexOf(',')))).join('\n')}\n`;
 }
 
+const OWN =
+  "export const p = { name: 'own-one', summary: 'P.', stage: 'waypoint', options: {}, requires: [], provides: [], fields: { a: { type: 'number', unit: 'm', decimals: 1, help: 'A.' } }, run: () => ({ a: VALUE }) };\n";
+
 async function runWith(plugin?: string, more: readonly string[] = []) {
   const folder = makeFolder();
   write(folder, 'marks.gpx', MARKS);
@@ -74,6 +77,23 @@ describe('a user plugin', () => {
     },
   );
 
+  test('an ES module loads in a folder whose package says that it is CommonJS, as npm init writes it', () => {
+    const folder = makeFolder();
+    write(folder, 'package.json', '{ "type": "commonjs" }');
+    write(
+      folder,
+      'own.js',
+      `import { toMeters } from 'downslope';\n${OWN.replace('VALUE', "toMeters(3, 'ft')")}`,
+    );
+    write(folder, 'wrong.js', 'export const p = {;\n');
+    const { status, stdout } = runProgram(['plugins', '--plugin', './own.js'], { cwd: folder });
+    expect(status).toBe(0);
+    expect(stdout).toContain('own-one');
+    const wrong = runProgram(['plugins', '--plugin', './wrong.js'], { cwd: folder });
+    expect(wrong.status).toBe(2);
+    expect(wrong.stderr).toContain('plugin/not-found');
+  });
+
   test('that imports a missing package is refused with the name of the package', () => {
     const folder = makeFolder();
     write(folder, 'p.js', "import 'not-there';\n");
@@ -95,8 +115,10 @@ describe('a user plugin', () => {
   });
 
   test('that throws is named at each waypoint; the output is written and the status is 1', async () => {
-    const { status, column } = await runWith('throws.js');
+    const { status, stderr, column } = await runWith('throws.js', ['--debug']);
     expect(status).toBe(1);
+    expect(stderr.match(/throws\.js:\d+:\d+: waypoint "A1": error plugin\/threw/g)).toHaveLength(1);
+    expect(stderr).toMatch(/plugin\/threw.*\n +at .*throws\.js/);
     expect(column('notes').every((notes) => notes.includes('plugin/threw'))).toBe(true);
     expect(column('depth_ft').every((depth) => depth !== '')).toBe(true);
   });

@@ -2,7 +2,7 @@ import { spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { setTimeout as wait } from 'node:timers/promises';
 import { expect, test } from 'vitest';
-import { gpxOf, makeFolder, PROGRAM, write } from './run-program.ts';
+import { gpxOf, makeFolder, PROGRAM, runProgram, write } from './run-program.ts';
 
 test('view remakes its page with the new lure box when the box changes', async () => {
   const folder = makeFolder();
@@ -29,4 +29,17 @@ test('view remakes its page with the new lure box when the box changes', async (
   }
   const [status] = await once(view, 'exit');
   expect(status).toBe(130);
+});
+
+test('view ends when its first page is refused', () => {
+  const folder = makeFolder();
+  write(folder, 'marks.gpx', gpxOf([{ name: 'A1', lat: 40, lon: -90 }]));
+  write(folder, 'log.csv', 'lat,lon,depth_m\n40,-90,5\n');
+  write(folder, 'log.csv.yaml', 'not a mapping\n');
+  const { status, stderr } = runProgram(['view', 'marks.gpx', '--soundings', 'log.csv'], {
+    cwd: folder,
+    timeout: 30_000,
+  });
+  expect(stderr).toContain('config/unreadable');
+  expect(status).toBe(2);
 });

@@ -93,6 +93,14 @@ describe("the angler's wishes", () => {
     expect(said!.message).toContain('closed zone "dam"');
   });
 
+  test('a fuel range that reaches no spot is said to be the cause', () => {
+    const { plan: made, diagnostics } = plan(lake, { ...base, fuelRange: 100 });
+    expect(diagnostics.map(({ message }) => message).join()).toContain('--fuel-range');
+    expect(new Set(made!.leftOut.map(({ why }) => why))).toEqual(
+      new Set(['farther there and back than the fuel range']),
+    );
+  });
+
   test('must and first together do not conflict', () => {
     const { plan: made } = plan(lake, { ...base, must: ['M4'], first: 'm4' });
     expect(names(made!)[0]).toBe('M4');

@@ -82,6 +82,21 @@ describe('positions of a writer', () => {
     expect(start).toMatch(/<desc>; 3 fish here<\/desc>/);
   });
 
+  test('are replaced without element and ledger, as their type says what they are', () => {
+    const { text, enrich } = lakeOf();
+    const plain = [...PLUGIN, '--plain', '--no-store'];
+    enrich('marks.gpx', 'one.gpx', ...plain);
+    expect(text('one.gpx')).not.toContain('extensions');
+    enrich('one.gpx', 'two.gpx', ...plain);
+    expect(text('two.gpx')).toBe(text('one.gpx'));
+    enrich('two.gpx', 'three.gpx', ...plain, '--drift.from', '180');
+    const [before, after] = ['two.gpx', 'three.gpx'].map((name) => waypointsOf(text(name)));
+    expect([...after.keys()]).toEqual([...before.keys()]);
+    expect(after.get('A W')).toContain('<cmt>drift from 180 true');
+    // Nothing shows that its text is not the user's.
+    expect(after.get('A W')).toContain('<desc>drift from 270 true');
+  });
+
   test('are numbered if a mark has the same name', () => {
     const clash = { name: 'A W', lat: 45.1003, lon: -93.2, comment: 'stump' };
     const { text, run, enrich } = lakeOf([...MARKS, clash]);

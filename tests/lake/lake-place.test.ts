@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
-import type { Soundings } from '../../shared/contract/index.ts';
+import type { LakeBottom, Soundings } from '../../shared/contract/index.ts';
 import { localFrame } from '../../shared/geo/index.ts';
 import { compareLakes } from '../../shared/lake/compare-lakes.ts';
 import { findLakeAreas } from '../../shared/lake/lake-areas.ts';
@@ -11,6 +11,7 @@ import { findLakeLines, type LakeLine } from '../../shared/lake/lake-lines.ts';
 import { placeOnLake } from '../../shared/lake/lake-place.ts';
 import { nextPasses } from '../../shared/lake/next-passes.ts';
 import { placeWords } from '../../shared/lake/place-words.ts';
+import { wordOnLake } from '../../shared/structure/index.ts';
 
 const frame = localFrame(37, -86);
 type Depth = (east: number, north: number) => number;
@@ -43,6 +44,7 @@ const turned = (east: number, north: number): [number, number] => [
   0.8660254 * east - 0.5 * north,
   0.5 * east + 0.8660254 * north,
 ];
+const quarterTurned = (east: number, north: number): [number, number] => [-north, east];
 const mirrored = (east: number, north: number): [number, number] => [-east, north];
 
 /** The passes in reverse order, each unchanged. */
@@ -75,21 +77,23 @@ describe('the lake does not depend on how it is given', () => {
 
   test.each<[string, (east: number, north: number) => [number, number]]>([
     ['turned by 30 deg', turned],
+    ['turned by 90 deg', quarterTurned],
     ['mirrored', mirrored],
-  ])('%s: the same lines within 5 m', (_, move) => {
+  ])('%s: the same lines within half a node', (_, move) => {
     const other = findLakeLines(makeLakeGrid(moved(sounded(ledge), move))!);
     for (const kind of ['lip', 'foot'] as const) {
       const [own, theirs] = [lines, other].map((all) => placesOf(all.filter((line) => line.kind === kind)));
       const near = own.map((at) => {
         const [east, north] = move(...at);
-        return Math.min(...theirs.map(([e, n]) => Math.hypot(e - east, n - north)));
+        // The other line's places are as far apart along it as nodes are.
+        return Math.min(...theirs.map(([e, n]) => Math.hypot(e - east, n - north))) <= Math.hypot(2.5, 2.5);
       });
-      expect(near.filter((distance) => distance <= 5).length / near.length).toBeGreaterThan(0.95);
+      expect(near.filter((isNear) => isNear).length / near.length).toBeGreaterThan(0.95);
     }
   });
 });
 
-describe('line and area at a place are the same however the lake is given', () => {
+describe('line, area and word at a place are the same however the lake is given', () => {
   /** A ledge with a bar on its floor. The bar is long because a round top has no definite crest. */
   const both: Depth = (east, north) =>
     ledge(east, north) - 3.5 * Math.exp(-((east - 70) ** 2) / 300 - north ** 2 / 3200);
@@ -104,19 +108,26 @@ describe('line and area at a place are the same however the lake is given', () =
     [-50, -25, 0, 25, 50].map((north) => [east, north] as const),
   );
   const same = (east: number, north: number): [number, number] => [east, north];
+  const wordAt = (of: LakeBottom, at: readonly [number, number]): number | undefined =>
+    wordOnLake(of, ...frame.toGeographic(...at));
 
   test.each<[string, Soundings, (east: number, north: number) => [number, number], number]>([
     ['passes in another order', reordered(given), same, 1],
     ['turned by 30 deg', moved(given, turned), turned, 0.9],
+    ['turned by 90 deg', moved(given, quarterTurned), quarterTurned, 0.9],
     ['mirrored', moved(given, mirrored), mirrored, 0.9],
   ])('%s', (_, soundings, move, share) => {
     const other = lakeOf(soundings);
     const alike = places.filter(([east, north]) => {
       const own = placeOnLake(lake, ...frame.toGeographic(east, north))!;
       const theirs = placeOnLake(other, ...frame.toGeographic(...move(east, north)))!;
-      // Lines are drawn through nodes 5 m apart.
       const apart = Math.abs((own.line?.distance ?? 0) - (theirs.line?.distance ?? 0));
-      return own.area === theirs.area && own.line?.kind === theirs.line?.kind && apart <= 5;
+      return (
+        own.area === theirs.area &&
+        own.line?.kind === theirs.line?.kind &&
+        apart <= 2.5 &&
+        wordAt(lake, [east, north]) === wordAt(other, move(east, north))
+      );
     });
     expect(alike.length / places.length).toBeGreaterThanOrEqual(share);
   });

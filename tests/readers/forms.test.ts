@@ -97,6 +97,25 @@ describe('every open format', () => {
     expect(refusal?.message).toContain(option);
   });
 
+  test.each([
+    ['# x y z', ' '],
+    ['// Easting,Northing,Depth', ','],
+    ['# columns x y z follow\nx,y,z', ','],
+  ])('a header %j of map coordinates is read, commented or not', async (header, delimiter) => {
+    const rows = new TextDecoder().decode(lakeFile('points.xyz')).trim().split('\n');
+    const text = `${header}\n${rows.map((row) => row.trim().split(/\s+/).join(delimiter)).join('\n')}\n`;
+    const options = { crs: 'EPSG:3067', depthUnit: 'm' } as const;
+    const { rows: read, refusal } = await readBytes('a.csv', text.replace(/-(\d+\.?\d*)\n/g, '$1\n'), {
+      ...options,
+      vertical: 'down',
+    });
+    expect(refusal?.message).toBeUndefined();
+    const plain = await readBytes('points.xyz', lakeFile('points.xyz'), options);
+    expect(read.map(({ lat, lon, depth }) => [lat, lon, depth])).toEqual(
+      plain.rows.map(({ lat, lon, depth }) => [lat, lon, depth]),
+    );
+  });
+
   test('heights above 0 are not taken for depths; below 0 they are elevations of the bottom', async () => {
     const positive = await readBytes('grid.tif', lakeFile('grid.tif'), { depthUnit: 'm' });
     expect(positive.refusal?.message).toContain('--vertical');

@@ -1,6 +1,8 @@
-import { copyFileSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { copyFileSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
+import { zipSync } from 'fflate';
 import { beforeAll, expect, test } from 'vitest';
+import { parse } from 'yaml';
 import { readCsvFile } from '../../src/formats/csv/csv-file.ts';
 import { gpxOf, makeFolder, runProgram, write } from '../cli/run-program.ts';
 
@@ -145,7 +147,70 @@ test('with --config they are added to the configuration; to replace a different 
   expect(run('check', ...LOGS, ...config).status).toBe(0);
   const other = run('check', ...LOGS, ...config, '--transducer-draft', '1', '--save');
   expect(other.status).toBe(2);
-  expect(other.stderr).toContain('transducer-draft is 0 there already');
+  expect(other.stderr).toContain('already has transducer-draft 0');
+});
+
+/** An archive of a log in feet, one on a map grid, one that counts from the transducer, and one that needs nothing. */
+function oddArchive(): string {
+  const own = makeFolder();
+  write(own, 'marks.gpx', gpxOf(MARKS));
+  const text = (
+    head: string,
+    of: string,
+    row: (point: { lat: number; lon: number; depth: number }) => string,
+  ) => new TextEncoder().encode(`${head}\n${pointsOf(of).map(row).join('\n')}\n`);
+  const inside = {
+    'friday/feet.csv': text('lat,lon,depth', 'degrees.csv', (p) => `${p.lat},${p.lon},${p.depth / 0.3048}`),
+    'friday/head.csv': text(
+      'lat,lon,depth_below_transducer_m',
+      'track.gpx',
+      (p) => `${p.lat},${p.lon},${p.depth - 0.4}`,
+    ),
+    'friday/good.csv': text('lat,lon,depth_m', 'packed.csv.gz', (p) => `${p.lat},${p.lon},${p.depth}`),
+    'projected.csv': readFileSync(join(FORMATS, 'lake/projected.csv')),
+  };
+  writeFileSync(join(own, 'card.zip'), zipSync(inside));
+  return own;
+}
+
+test('a file inside an archive has settings of its own, beside the archive or in the configuration', async () => {
+  const own = oddArchive();
+  const runIn = (...args: string[]) => runProgram([...args, '--units', 'm'], { cwd: own });
+  const logs = ['marks.gpx', '--soundings', 'card.zip'];
+  const answers = ['--depth-unit', 'ft', '--crs', 'EPSG:3067', '--transducer-draft', '0.4'];
+  const { status, stdout } = runIn('check', ...logs);
+  expect(status).toBe(1);
+  expect(stdout).toMatch(/Logs left out: 2\n/);
+  expect(stdout).toMatch(/card\.zip\/friday\/feet\.csv: .*--depth-unit m, ft or fm/);
+  expect(stdout).toMatch(/card\.zip\/projected\.csv: .*--crs/);
+  const saved = runIn('check', ...logs, ...answers, '--save');
+  expect(saved.status, saved.stderr).toBe(0);
+  const kept = `logs:
+  friday/head.csv:
+    transducer-draft: "0.4"
+  friday/feet.csv:
+    depth-unit: ft
+  projected.csv:
+    crs: EPSG:3067
+`;
+  expect(parse(readFileSync(join(own, 'card.zip.yaml'), 'utf8'))).toEqual(parse(kept));
+  write(own, 'lake.yaml', 'logs:\n  feet.csv: { depth-unit: ft }\n  "*.zip/proj*": { crs: "EPSG:3067" }\n');
+  const depths = async (...args: string[]): Promise<number[]> => {
+    const enriched = runIn('enrich', ...logs, '--table', 'table.csv', '--force', ...args);
+    expect(enriched.status, enriched.stderr).toBe(0);
+    const { rows } = await readCsvFile(join(own, 'table.csv'));
+    return rows.map(({ values }) => Number(values.depth_m));
+  };
+  for (const [i, depth] of (await depths()).entries()) expect(Math.abs(depth - DEPTHS[i])).toBeLessThan(0.5);
+  rmSync(join(own, 'card.zip.yaml'));
+  // The archive has not changed, its settings have: what was stored of it no longer holds.
+  write(
+    own,
+    'lake.yaml',
+    'logs:\n  "*.zip/*/feet.csv": { depth-unit: m }\n  "card.zip/projected.csv": { crs: "EPSG:3067" }\n',
+  );
+  const wrong = runIn('enrich', ...logs, '--config', 'lake.yaml', '--force');
+  expect(wrong.stderr).toContain('the depths change from meters to feet');
 });
 
 test('options of log plugins may differ from log to log', () => {

@@ -35,6 +35,12 @@ export const noFeasibleStop = (spots: number, minutes: number): Diagnostic =>
     `The plan is empty: no stop at any of ${plural(spots, 'spot')} fits into ${minutes} minutes. Start earlier, or check in later.`,
   );
 
+export const fuelTooShort = (): Diagnostic =>
+  warning(
+    'no-stop',
+    'The plan is empty: every spot is farther there and back than --fuel-range. Give the range of a full tank, such as 60mi.',
+  );
+
 export const placeFarOff = (option: string, distance: number, isSwapped: boolean): Diagnostic =>
   error(
     'place-far-off',

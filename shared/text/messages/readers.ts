@@ -20,15 +20,17 @@ export const crsMissing = (
   x: number,
   y: number,
   near?: { readonly crs: string; readonly meters: number },
-) =>
-  say(
+): Diagnostic => ({
+  ...say(
     'error',
     'crs-missing',
     'crs',
   )(
     at,
     `Positions such as ${x}, ${y} are on a map grid, and the file does not say which. Pass --crs EPSG:NUMBER, the number of the grid and zone${near === undefined ? '' : `: ${near.crs} would put them ${inMeters(near.meters, 0)} from the nearest waypoint`}.`,
-  );
+  ),
+  ...(near === undefined ? {} : { values: { crs: near.crs } }),
+});
 
 export const crsUnknown = (at: At, said: string) =>
   say(

@@ -233,11 +233,11 @@ export const spacesDelimiter = (at: At) =>
 export const projectedNames = (at: At) =>
   warning('x-y')(at, 'Columns "x" and "y" are read as longitude and latitude, which their values fit.');
 
-/** @param what The values, or their column by its name. */
+/** @param what `the values`, of which column. */
 export const elevationAsDepth = (at: At, what: string, share: number): Diagnostic => ({
   ...warning('elevation')(
     at,
-    `Read as elevations, so that -3 is a depth of 3: ${Math.round(share * 100)} % of ${what} is negative. Add --vertical up to say so.`,
+    `Read as elevations, so that -3 is a depth of 3: ${Math.round(share * 100)} % of ${what} are negative. Add --vertical up to say so.`,
   ),
   mend: { setting: 'vertical', value: 'up' },
 });

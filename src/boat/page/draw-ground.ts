@@ -3,29 +3,40 @@ import { depthNumber } from '../../../shared/text/index.ts';
 import { depthTints, INKS, type Theme } from '../colors.ts';
 import type { GroundPaths } from './ground.ts';
 
+/** What is drawn on: a canvas of the page, or one off the screen. */
+export type Drawing = CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D;
+export type Size = readonly [wide: number, high: number];
+
 /** Draws depth tints and isobaths on a canvas in m east and south. @param scale CSS pixels per meter. */
-export function drawGround(
-  canvas: CanvasRenderingContext2D,
-  ground: GroundPaths,
+export function drawGround(canvas: Drawing, ground: GroundPaths, theme: Theme, scale: number): void {
+  for (const draw of groundSteps(ground, theme, scale)) draw(canvas);
+}
+
+/** Steps that draw tints and isobaths, in order, each of them short; the canvas is in m east and south. */
+export function groundSteps(
+  { sounded, shallows, isobaths }: GroundPaths,
   theme: Theme,
   scale: number,
-): void {
+): ((canvas: Drawing) => void)[] {
   const tints = depthTints(theme);
-  canvas.fillStyle = tints[0];
-  canvas.fill(ground.sounded, 'evenodd');
-  ground.isobaths.forEach(({ area }, at) => {
-    canvas.fillStyle = tints[Math.min(tints.length - 1, at + 1)];
-    canvas.fill(area, 'evenodd');
-  });
-  canvas.strokeStyle = INKS[theme].ink;
-  canvas.lineWidth = 1 / scale;
-  for (const { line } of ground.isobaths) canvas.stroke(line);
-  canvas.lineWidth = 2 / scale;
-  canvas.stroke(ground.sounded);
+  const bands = [shallows, ...isobaths.map(({ band }) => band)];
+  const stroke = (path: Path2D, width: number) => (canvas: Drawing) => {
+    canvas.strokeStyle = INKS[theme].ink;
+    canvas.lineWidth = width / scale;
+    canvas.stroke(path);
+  };
+  return [
+    ...bands.map((band, at) => (canvas: Drawing) => {
+      canvas.fillStyle = tints[Math.min(tints.length - 1, at)];
+      canvas.fill(band, 'evenodd');
+    }),
+    ...isobaths.map(({ line }) => stroke(line, 1)),
+    stroke(sounded, 2),
+  ];
 }
 
 /** Fills a canvas, in CSS pixels, with the hatched background that marks unsounded water. */
-export function fillBlank(canvas: CanvasRenderingContext2D, theme: Theme, wide: number, high: number): void {
+export function fillBlank(canvas: Drawing, theme: Theme, wide: number, high: number): void {
   const { blank, hatch } = INKS[theme];
   canvas.fillStyle = blank;
   canvas.fillRect(0, 0, wide, high);
@@ -47,13 +58,13 @@ export type ToPixels = (east: number, south: number) => [x: number, y: number];
 
 /** Writes depths along the isobaths where the labels do not overlap. The canvas is in CSS pixels. */
 export function labelGround(
-  canvas: CanvasRenderingContext2D,
+  canvas: Drawing,
   ground: GroundPaths,
   units: DisplayUnits,
   theme: Theme,
   toPixels: ToPixels,
   taken: [x: number, y: number][],
-  size: readonly [wide: number, high: number],
+  size: Size,
 ): void {
   canvas.font = '600 13px system-ui,sans-serif';
   for (const { depth, labels } of ground.isobaths) {
@@ -70,7 +81,7 @@ export function labelGround(
 
 /** Draws text with a halo, so that it is readable on any tint. */
 export function haloText(
-  canvas: CanvasRenderingContext2D,
+  canvas: Drawing,
   text: string,
   x: number,
   y: number,

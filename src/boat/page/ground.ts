@@ -6,27 +6,22 @@ import { TINTS } from '../colors.ts';
 import { unpackNumbers } from '../pack.ts';
 
 /**
- * One depth contour between two tints: the area at least that deep, its line, and places for its labels, m east and
- * south.
+ * One depth contour between two tints: the area from its depth to the next, its line, and places for its labels, m east
+ * and south.
  */
 export interface Isobath {
   readonly depth: number;
-  readonly area: Path2D;
+  readonly band: Path2D;
   readonly line: Path2D;
   readonly labels: readonly (readonly [east: number, south: number])[];
 }
 
 /** The sounded bottom as drawable paths, m east and south of the frame's origin. */
 export interface GroundPaths {
+  /** Its outline, and what of it is shallower than the first isobath. */
   readonly sounded: Path2D;
+  readonly shallows: Path2D;
   readonly isobaths: readonly Isobath[];
-}
-
-interface Box {
-  readonly west: number;
-  readonly east: number;
-  readonly south: number;
-  readonly north: number;
 }
 
 const STEPS: Readonly<Record<DisplayUnits, readonly number[]>> = {
@@ -68,39 +63,28 @@ export class Bottom {
     const shapes = contours().size([columns, rows]);
     const place = (x: number, y: number) => this.place(x - 0.5 + window.column, y - 0.5 + window.row);
     const { step, depths } = this.isobathDepths(values);
-    const sounded = shapes.contour(values as never, -1000);
+    const shapeFrom = (depth: number): Shape => shapes.contour(values as never, depth).coordinates;
+    const sounded = shapeFrom(-1000);
+    const deeper = [...depths.map(shapeFrom), []];
+    const spacing = around === undefined ? LABEL_EVERY : around.reach;
     return {
-      sounded: areaOf(sounded.coordinates, place),
-      isobaths: depths.map((depth) => {
-        const { coordinates } = shapes.contour(values as never, depth);
-        const spacing = around === undefined ? LABEL_EVERY : around.reach;
-        return {
-          depth,
-          step,
-          area: areaOf(coordinates, place),
-          ...lineOf(coordinates, window, place, spacing),
-        };
-      }),
+      sounded: areaOf(sounded, place),
+      shallows: areaOf([...sounded, ...deeper[0]], place),
+      isobaths: depths.map((depth, at) => ({
+        depth,
+        step,
+        // Each tint covers its own depths only. Painted over all that is deeper, most of the lake would be filled
+        // several times, which is slow on a phone.
+        band: areaOf([...deeper[at], ...deeper[at + 1]], place),
+        ...lineOf(deeper[at], window, place, spacing),
+      })),
     };
   }
 
-  /** Bounds of the grid, m east and north. */
-  box(): Box {
+  /** Corners of the grid, m east and south. */
+  corners(): [east: number, south: number][] {
     const { columns, rows } = this.packed;
-    const corners = [
-      [0, 0],
-      [columns - 1, 0],
-      [0, rows - 1],
-      [columns - 1, rows - 1],
-    ].map(([column, row]) => this.place(column, row));
-    const easts = corners.map(([east]) => east);
-    const souths = corners.map(([, south]) => south);
-    return {
-      west: Math.min(...easts),
-      east: Math.max(...easts),
-      north: -Math.min(...souths),
-      south: -Math.max(...souths),
-    };
+    return [0, columns - 1].flatMap((column) => [0, rows - 1].map((row) => this.place(column, row)));
   }
 
   private window(around: { lat: number; lon: number; reach: number } | undefined): Window {
@@ -146,7 +130,7 @@ interface Window {
   readonly values: Float32Array;
 }
 
-type Shape = readonly (readonly (readonly number[][])[])[] | number[][][][];
+type Shape = readonly (readonly (readonly number[][])[])[];
 type Placing = (x: number, y: number) => [east: number, south: number];
 
 function areaOf(shape: Shape, place: Placing): Path2D {

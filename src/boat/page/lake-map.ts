@@ -41,7 +41,9 @@ export class BoatMap {
     this.picture = new MapPicture({
       session,
       ground: bottom?.ground(),
+      corners: bottom?.corners(),
       meters: (place) => this.meters(place),
+      track: () => this.track,
     });
     window.append(...this.picture.parts);
     this.behavior
@@ -132,9 +134,10 @@ export class BoatMap {
     this.frameRequest = requestAnimationFrame(() => {
       this.frameRequest = 0;
       if (this.window.clientWidth === 0) return;
-      const isDrawn = this.picture.show(this.transform, !this.isMoving);
-      if (isDrawn || this.hasNewMarks) this.picture.drawMarks(this.track);
+      const isDrawing = this.picture.show(this.transform, !this.isMoving);
+      if (this.hasNewMarks) this.picture.drawMarks();
       this.hasNewMarks = false;
+      if (isDrawing) this.request();
     });
   }
 }

@@ -79,7 +79,7 @@ class Page {
   show(): void {
     this.isStale = this.isPressed;
     if (this.isPressed) return;
-    this.notices.replaceChildren(...noticesOf(this.session, this.view === 'Next'));
+    this.notices.replaceChildren(...noticesOf(this.session, this.view));
     if (this.view === 'Lake') this.showLake();
     else this.showText(this.view);
   }
@@ -107,7 +107,7 @@ class Page {
   /** Called by the clock. A map, or a form being filled in, is not redrawn. */
   tick(): void {
     this.showLive();
-    if (!this.isPressed) this.notices.replaceChildren(...noticesOf(this.session, this.view === 'Next'));
+    if (!this.isPressed) this.notices.replaceChildren(...noticesOf(this.session, this.view));
   }
 
   set track(track: { lat: number; lon: number }[]) {

@@ -1,7 +1,7 @@
 import { isDrawn } from '../../../shared/day/index.ts';
 import { readShore, readZones } from '../../../shared/geo/index.ts';
 import { INKS, type Theme } from '../colors.ts';
-import { haloText, type ToPixels } from './draw-ground.ts';
+import { type Drawing, haloText, type Size, type ToPixels } from './draw-ground.ts';
 import type { Session } from './session.ts';
 import { drawDot } from './sketch.ts';
 import { boatWayText } from './words.ts';
@@ -14,14 +14,14 @@ export interface Degrees {
 
 /** A drawing surface of the map, with its conversions. */
 export interface MapSheet {
-  readonly canvas: CanvasRenderingContext2D;
+  readonly canvas: Drawing;
   readonly theme: Theme;
   readonly session: Session;
   /** CSS pixels per meter. */
   readonly scale: number;
-  /** CSS pixels. */
-  readonly size: readonly [wide: number, high: number];
-  /** A place in m east and south; below, in pixels. */
+  /** px. */
+  readonly size: Size;
+  /** m east and south of a place, and its pixels. */
   meters(place: Degrees): Point;
   pixels(place: Degrees): Point;
 }
@@ -40,8 +40,19 @@ function ringPath({ meters }: MapSheet, polygons: Polygons): Path2D {
   return path;
 }
 
-const zonesOf = ({ data }: Session) =>
+const zonesOf = ({ data }: Pick<Session, 'data'>) =>
   data.options.zones === undefined ? [] : readZones(data.options.zones.value, data.options.zones.file).zones;
+
+/** Places that the map shows besides its depths: spots, ramp, and corners of zones and shoreline. */
+export function placesShown({ data, planner }: Session): Degrees[] {
+  const { shore } = data.options;
+  const polygons = [
+    ...zonesOf({ data }).flatMap((zone) => zone.polygons),
+    ...(shore === undefined ? [] : readShore(shore.value, shore.file).polygons),
+  ];
+  const corners = polygons.flat(2).map(([lon, lat]) => ({ lat, lon }));
+  return [...planner.spots, ...(data.plan === undefined ? [] : [data.plan.ramp]), ...corners];
+}
 
 /** Draws the shoreline and the closed and slow zones on a canvas in m east and south. */
 export function drawZones(sheet: MapSheet): void {

@@ -4,8 +4,11 @@ import { button, element } from './dom.ts';
 import { sizeWords } from './log-view.ts';
 import type { Session } from './session.ts';
 
-/** Notices above every view: storage problems, a plan being made, a fish just entered, what a new plan changed. */
-export function noticesOf(session: Session, isNext: boolean): HTMLElement[] {
+/**
+ * Notices above a view: storage problems, a plan being made, a fish just entered, what a new plan changed. Only what is
+ * urgent covers the map and the log.
+ */
+export function noticesOf(session: Session, view: string): HTMLElement[] {
   const { kept, hand, replanning, lastFish, data, clock } = session;
   const notes: HTMLElement[] = [];
   if (kept.problem !== undefined)
@@ -17,8 +20,8 @@ export function noticesOf(session: Session, isNext: boolean): HTMLElement[] {
       ),
     );
   if (replanning.isUnderWay) notes.push(element('p', {}, 'Planning the rest of the day ...'));
-  if (lastFish !== undefined && isNext) notes.push(fishNotice(session, lastFish));
-  else if (hand.change !== undefined)
+  if (lastFish !== undefined && view === 'Next') notes.push(fishNotice(session, lastFish));
+  else if (hand.change !== undefined && (view === 'Next' || view === 'Day'))
     notes.push(
       element(
         'div',

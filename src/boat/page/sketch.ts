@@ -2,7 +2,7 @@ import type { FishingSpot, SpotSide } from '../../../shared/day/index.ts';
 import { localFrame } from '../../../shared/geo/index.ts';
 import { INKS } from '../colors.ts';
 import { element } from './dom.ts';
-import { drawGround, fillBlank, haloText, labelGround } from './draw-ground.ts';
+import { type Drawing, drawGround, fillBlank, haloText, labelGround } from './draw-ground.ts';
 import type { Bottom, GroundPaths } from './ground.ts';
 import type { Session } from './session.ts';
 import { themeNow } from './theme.ts';
@@ -74,7 +74,7 @@ type Point = readonly [x: number, y: number];
 
 /** Draws the cast as a line from the boat to its landing, with the mark as a ring. */
 function drawCast(
-  canvas: CanvasRenderingContext2D,
+  canvas: Drawing,
   theme: 'light' | 'dark',
   mark: Point,
   boat: Point,
@@ -105,13 +105,7 @@ function drawCast(
 const awayFrom = ([x, y]: Point, other: Point): [x: number, y: number] => [x, y + (y > other[1] ? 16 : -16)];
 
 /** Draws a filled dot with an outline. */
-export function drawDot(
-  canvas: CanvasRenderingContext2D,
-  [x, y]: Point,
-  radius: number,
-  fill: string,
-  rim: string,
-): void {
+export function drawDot(canvas: Drawing, [x, y]: Point, radius: number, fill: string, rim: string): void {
   canvas.beginPath();
   canvas.arc(x, y, radius, 0, 2 * Math.PI);
   canvas.fillStyle = fill;

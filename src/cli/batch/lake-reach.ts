@@ -12,7 +12,7 @@ import { dirname, join, relative, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { folderTooFull, inputUnreadable } from '../../../shared/text/index.ts';
-import { isBelow, oddKindOf, realPlace } from '../../files/index.ts';
+import { isBelow, LAKE_FOLDERS, oddKindOf, realPlace } from '../../files/index.ts';
 import { resolvePluginModule } from '../../run/index.ts';
 import type { Config } from '../config.ts';
 import { viewOptions } from '../core-options.ts';
@@ -24,7 +24,7 @@ import { pathFlags } from './path-flags.ts';
 export const LAKE_CONFIG = 'downslope.yaml';
 
 /** Names of what a lake folder may hold besides its configuration. */
-const LAYOUT = ['waypoints', 'logs', 'tracks', 'levels.csv', 'lures.csv'] as const;
+const LAYOUT = [...LAKE_FOLDERS, 'levels.csv', 'lures.csv'];
 
 /** What a lake folder needs beyond its own files. */
 export interface LakeReach {

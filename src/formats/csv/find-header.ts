@@ -58,6 +58,8 @@ export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): 
       const columns = applyMap(roughFields(text, delimiter).map(readColumnName), options.map);
       const known = columns.filter((column) => column.role !== 'ignore').length;
       if (!isUsableHeader(columns) || known <= most) continue;
+      // A comment may name the columns, or only mention them.
+      if (text !== lines[i].text && fieldsAfter(lines, i, delimiter) < columns.length) continue;
       most = known;
       best = { header: { delimiter, columns, index: i }, line: lines[i] };
     }
@@ -65,6 +67,12 @@ export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): 
   if (best === undefined) throw new Refusal([whyNoHeader(lines.slice(first), options)]);
   checkMap(best.header.columns, options.map, { line: best.line.line });
   return best.header;
+}
+
+/** Fields of the first line after a place that is neither blank nor a comment; infinite when there is none. */
+function fieldsAfter(lines: readonly HeadLine[], at: number, delimiter: string): number {
+  const row = lines.slice(at + 1).find(({ text }) => text.trim() !== '' && !isComment(text));
+  return row === undefined ? Number.POSITIVE_INFINITY : roughFields(row.text, delimiter).length;
 }
 
 /** Removes a comment mark, which may precede a header. */

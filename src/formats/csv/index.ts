@@ -8,7 +8,7 @@ export { type Fixes, readFixes } from './fixes.ts';
 export { type DepthRules, judgeDepth } from './judge-depth.ts';
 export { EARLIEST_TIME } from './layout.ts';
 export { refuseMostlyDropped } from './log-checks.ts';
-export { defaultReaderOptions, type ReaderOptions, readerOptions, readerSettings } from './reader-options.ts';
+export { defaultReaderOptions, type ReaderOptions, readerOptions } from './reader-options.ts';
 export { createRowColumns, reserveRows, toLogPart } from './row-columns.ts';
 export { readSource } from './sounding-logs.ts';
 export { createTally, type Tally } from './tally.ts';

@@ -1,5 +1,4 @@
 import type { OptionDefinitions, OptionValues } from '../../../shared/contract/index.ts';
-import { collectSettings } from '../../../shared/engine/index.ts';
 import type { Fixes } from './fixes.ts';
 
 /** Everything a user can set for reading sounding logs; flags, help and checks are generated from this table. */
@@ -134,9 +133,6 @@ export const readerOptions = {
     help: 'List the line and reason for every dropped row.',
   },
 } as const satisfies OptionDefinitions;
-
-/** The options by name, as given for one log. */
-export const readerSettings = collectSettings([{ owner: 'reader', options: readerOptions }]);
 
 /** Settings of a reader: the user's options and what the run adds to them. */
 export type ReaderOptions = OptionValues<typeof readerOptions> & {

@@ -139,7 +139,7 @@ export function verticalOf(
   if (values.length === 0) return 'up';
   const share = values.filter((value) => value < 0).length / values.length;
   if (share <= 0.95) throw new Refusal([verticalUnknown(at, column.name, share)]);
-  say(elevationAsDepth(at, `column "${column.name}"`, share));
+  say(elevationAsDepth(at, `the values of column "${column.name}"`, share));
   return 'up';
 }
 

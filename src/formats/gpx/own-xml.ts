@@ -51,7 +51,9 @@ export function partnerElement(
   const lat = partner.lat.toFixed(7);
   const lon = longitude(partner.lon);
   let xml = `${layout.outer}<${tag.name}${tag.declaration} lat="${lat}" lon="${lon}">${text('name', partner.name)}`;
-  const note = partner.edits?.note ?? '';
+  // A plugin's text that came back without our element looks like a note of the user's.
+  const noted = partner.edits?.note ?? '';
+  const note = noted.startsWith(partner.comment) ? noted.slice(partner.comment.length).trim() : noted;
   const [comment, description] =
     writing.textIn === 'cmt' ? [partner.comment, note] : ['', `${partner.comment} ${note}`.trim()];
   if (comment !== '') xml += text('cmt', comment);

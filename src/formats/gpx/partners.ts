@@ -202,16 +202,22 @@ function ownerByName(waypoint: GpxWaypoint, find: Find) {
   const owners = find(waypoint, REACH)
     .filter((of) => of !== waypoint && of.name !== '')
     .flatMap((of) =>
-      SUFFIXES.filter((suffix) => isMangled(waypoint.name, `${of.name} ${suffix}`)).map((suffix) => ({
-        of,
-        suffix,
-        isExact: isSpelled(waypoint.name, of.name, suffix),
-        distance: nearDistance(waypoint, of),
-      })),
+      [...SUFFIXES, ...ownSuffix(waypoint)]
+        .filter((suffix) => isMangled(waypoint.name, `${of.name} ${suffix}`))
+        .map((suffix) => ({
+          of,
+          suffix,
+          isExact: isSpelled(waypoint.name, of.name, suffix),
+          distance: nearDistance(waypoint, of),
+        })),
     );
   owners.sort((a, b) => Number(b.isExact) - Number(a.isExact) || a.distance - b.distance);
   return owners[0];
 }
+
+/** Suffix of a plugin's position, which only its type shows to be one. */
+const ownSuffix = ({ name, type }: GpxWaypoint): string[] =>
+  type.toLowerCase() === BOAT_TYPE ? (/[ _-]([A-Z]{1,3})\d*$/i.exec(name)?.slice(1) ?? []) : [];
 
 const isSpelled = (name: string, owner: string, suffix: string): boolean =>
   [' ', '_', '-'].some((gap) => name.toUpperCase() === `${owner}${gap}${suffix}`.toUpperCase());

@@ -26,7 +26,7 @@ export const geotiff = defineReaderPlugin({
       const tiff = await fromArrayBuffer(bufferOf(bytes));
       return tiff.getImage(0);
     });
-    const grid = await whole(file, KIND, () => gridOf(image, file));
+    const grid = await whole(file, KIND, () => gridOf(image, bytes.length, file));
     const said =
       systemOf(image) ?? (await sibling('.prj').then((prj) => (prj === undefined ? undefined : textOf(prj))));
     const corners = [grid.at(0, 0), grid.at(grid.columns - 1, grid.rows - 1)];
@@ -55,10 +55,14 @@ function systemOf(image: GeoTIFFImage): string | undefined {
   return code === undefined || code === OWN ? undefined : `EPSG:${code}`;
 }
 
-async function gridOf(image: GeoTIFFImage, file: string): Promise<Grid> {
+/** @param size Length of the file, bytes. */
+async function gridOf(image: GeoTIFFImage, size: number, file: string): Promise<Grid> {
   const [columns, rows] = [image.getWidth(), image.getHeight()];
   if (!(columns > 0 && rows > 0 && columns * rows <= MOST_CELLS))
     throw new Refusal([fileDamaged({ file }, KIND, `${columns} x ${rows} cells`)]);
+  const blocks = Math.ceil(columns / image.getTileWidth()) * Math.ceil(rows / image.getTileHeight());
+  // The file says where each block is; a false height of blocks would ask for more of them than memory holds.
+  if (!(blocks <= size)) throw new Refusal([fileDamaged({ file }, KIND, `${blocks} blocks`)]);
   const none = image.getGDALNoData();
   // A single-precision value differs from its written text, and no value that large is a depth.
   const isNone = (value: number): boolean =>

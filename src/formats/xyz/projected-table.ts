@@ -2,7 +2,7 @@ import { defineReaderPlugin } from '../../../shared/contract/index.ts';
 import { readColumnName } from '../csv/index.ts';
 import { headText, textOf } from '../open/index.ts';
 import { isFarApart, withDegrees } from './projected-rows.ts';
-import { type Delimiter, delimiterOf, isBlankOrComment, linesOf, splitFields } from './rows.ts';
+import { coordinateOf, type Delimiter, delimiterOf, isBlankOrComment, linesOf, splitFields } from './rows.ts';
 
 /** Most lines searched for a header. */
 const MOST_PREAMBLE = 50;
@@ -22,7 +22,7 @@ export const projectedTable = defineReaderPlugin({
     const text = linesOf(textOf(bytes));
     const { delimiter, x, y, line } = headerOf(text)!;
     const lines = text.split('\n');
-    const names = splitFields(lines[line], delimiter);
+    const names = splitFields(withoutMark(lines[line]), delimiter);
     names[x] = 'longitude';
     names[y] = 'latitude';
     lines[line] = names.join(delimiter);
@@ -45,7 +45,8 @@ interface Header {
 /** The header of a table with map coordinates; undefined for any other text. */
 function headerOf(text: string): Header | undefined {
   const lines = text.split('\n', MOST_PREAMBLE + 100);
-  for (const [line, raw] of lines.slice(0, MOST_PREAMBLE).entries()) {
+  for (const [line, marked] of lines.slice(0, MOST_PREAMBLE).entries()) {
+    const raw = withoutMark(marked);
     const delimiter = delimiterOf(raw);
     const names = splitFields(raw, delimiter).map((name) => name.replace(/^"(.*)"$/, '$1'));
     const roles = names.map((name) => readColumnName(name).role);
@@ -56,11 +57,17 @@ function headerOf(text: string): Header | undefined {
     const isNamedXy = roles[x] === 'x' && roles[y] === 'y';
     const rows = lines.slice(line + 1).filter((row) => !isBlankOrComment(row));
     const sample = rows.map((row) => splitFields(row, delimiter).map((field) => field.replaceAll('"', '')));
+    // A comment may name the columns, or only mention them.
+    if (raw !== marked && ![x, y].every((column) => !Number.isNaN(coordinateOf(sample[0]?.[column] ?? ''))))
+      continue;
     if (isNamedXy && !isFarApart(sample, x, y)) return undefined;
     return { delimiter, x, y, line };
   }
   return undefined;
 }
+
+/** A line without the comment mark that may precede a header. */
+const withoutMark = (line: string): string => line.replace(/^\s*(?:#|\/\/)+\s*/, '');
 
 /** A name without its unit: `Easting (m)` becomes `easting`. */
 const plain = (name: string): string =>

@@ -43,6 +43,8 @@ export interface LogReaders {
   /** Waypoints of the run, to tell a wrong zone by. */
   readonly places: WaypointPlaces;
   readonly enter?: Enter;
+  /** Options of files inside a log, by their names, in addition to those of the log. */
+  readonly ownOf?: (input: string) => Partial<ReaderOptions> | undefined;
   readonly open: OpenLog;
 }
 
@@ -215,8 +217,9 @@ async function* readInner(
   for await (const inner of steps(reader, files)) {
     const parts: SoundingLog[] = [];
     try {
-      const own = innerJob(inner, job);
-      const content = memorySource(nameOf(source.name, inner), inner.bytes);
+      const name = nameOf(source.name, inner);
+      const own = innerJob(inner, name === source.name ? undefined : name, job);
+      const content = memorySource(name, inner.bytes);
       const reading =
         inner.name === '' ? readCsvSoundings(content, own.options, own.report) : readAny(content, own);
       let next = await reading.next();
@@ -242,8 +245,10 @@ async function* readInner(
 
 const nameOf = (file: string, { name }: InnerFile): string => (name === '' ? file : `${file}/${name}`);
 
-function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, job: Job): Job {
-  const { progress: _progress, ...options } = job.options;
+/** @param name Undefined for a table made from the input itself. */
+function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, name: string | undefined, job: Job): Job {
+  const { progress: _progress, ...outer } = job.options;
+  const options = { ...outer, ...(name === undefined ? {} : job.readers.ownOf?.(name)) };
   return {
     ...job,
     options: { ...options, columns: columns ?? options.columns },

@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { existsSync, readFileSync, realpathSync, rmSync, statSync } from 'node:fs';
+import { existsSync, lstatSync, readFileSync, realpathSync, rmSync, statSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { generationNotNoted, olderOutputKept, outputsMixed } from '../../../shared/text/index.ts';
@@ -209,7 +209,7 @@ async function note(
 
 /** The readable manifests; other files are skipped. */
 function manifestsIn(folder: string): { readonly file: string; readonly manifest: Manifest }[] {
-  if (!existsSync(folder)) return [];
+  if (!lstatSync(folder, { throwIfNoEntry: false })?.isDirectory()) return [];
   return readFolder(folder).flatMap(({ name }) => {
     if (!MANIFEST.test(name)) return [];
     const file = join(folder, name);

@@ -89,8 +89,8 @@ export const formats: readonly Fault[] = [
   {
     name: 'an offset of DPT to the keel added as one to the waterline',
     file: 'src/formats/nmea/nmea.ts',
-    find: 'depth: offset > 0 ? depth + offset : depth',
-    replace: 'depth: Number.isNaN(offset) ? depth : depth + offset',
+    find: '...(offset > 0 ? { offset } : {})',
+    replace: '...(Number.isNaN(offset) ? {} : { offset })',
     tests: ['readers/nmea'],
   },
   {

@@ -1,0 +1,47 @@
+import type { ResolvedValues } from './resolve-settings.ts';
+
+/** Options that hold for the logs, or for files inside a log, whose names match. */
+export interface LogOptions {
+  /**
+   * Name of a log, or of a file inside one (`logs.zip/day1.csv`), with or without the folders before it; `*` stands
+   * for any characters of a name, `?` for one.
+   */
+  readonly pattern: string;
+  readonly values: ResolvedValues;
+}
+
+type Sets = readonly LogOptions[] | undefined;
+
+/** Options of one input, a log or a file inside one: those of all sets that match it; the last one wins. */
+export function ownOptions(sets: Sets, input: string): ResolvedValues | undefined {
+  const fitting = sets?.filter(({ pattern }) => fits(pattern, input)) ?? [];
+  return fitting.length === 0 ? undefined : together(fitting.map(({ values }) => values));
+}
+
+/** True when an input is a log or a file inside it. */
+export const isInLog = (input: string | undefined, log: string): boolean =>
+  input === log || input?.startsWith(`${log}/`) === true;
+
+/** Options of an input inside a log: those of the log, then those of each file on the way to the input. */
+export function optionsInLog(sets: Sets, log: string, input: string): ResolvedValues | undefined {
+  const inside = isInLog(input, log) ? input.slice(log.length + 1).split('/') : [];
+  const names = [log, ...inside.map((_, at) => [log, ...inside.slice(0, at + 1)].join('/'))];
+  const own = names.flatMap((name) => ownOptions(sets, name) ?? []);
+  return own.length === 0 ? undefined : together(own);
+}
+
+function together(all: readonly ResolvedValues[]): ResolvedValues {
+  const values = new Map<string, Readonly<Record<string, unknown>>>();
+  for (const [owner, own] of all.flatMap((each) => [...each]))
+    values.set(owner, { ...values.get(owner), ...own });
+  return values;
+}
+
+/** True when a pattern matches a name, or what follows one of its folders. */
+function fits(pattern: string, name: string): boolean {
+  const source = pattern
+    .replace(/[.+^${}()|[\]\\]/g, '\\$&')
+    .replaceAll('*', '[^/]*')
+    .replaceAll('?', '[^/]');
+  return new RegExp(`^(?:.*[/\\\\])?${source}$`, 'i').test(name);
+}

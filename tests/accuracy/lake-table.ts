@@ -1,0 +1,136 @@
+import type { LineKind } from '../../shared/contract/index.ts';
+
+type Print = (line: string) => void;
+
+/** Errors at a mark, m and deg, and stated standard deviations, m. */
+export interface MarkErrors {
+  readonly depth: number;
+  readonly slope: number;
+  readonly sd: number;
+  /** Of the mark's own bottom. */
+  readonly ownDepth: number;
+  readonly ownSlope: number;
+  readonly ownSd: number;
+  /** Of a triangulation. */
+  readonly peerDepth: number;
+  readonly peerSlope: number;
+}
+
+/** Points along lines of one kind: those drawn, the right ones of them, the true ones, and those that were found. */
+export interface LineCounts {
+  readonly kind: LineKind;
+  readonly drawn: number;
+  readonly right: number;
+  readonly real: number;
+  readonly found: number;
+}
+
+export function rmsOf(rows: readonly MarkErrors[], key: keyof MarkErrors): number {
+  const known = rows.map((row) => row[key]).filter((error) => !Number.isNaN(error));
+  return Math.sqrt(known.reduce((sum, error) => sum + error * error, 0) / known.length);
+}
+
+/** Share of the marks whose depth lies in the stated 95 % interval. */
+export const shareInside = (
+  rows: readonly MarkErrors[],
+  error: 'depth' | 'ownDepth',
+  sd: 'sd' | 'ownSd',
+): number => rows.filter((row) => Math.abs(row[error]) <= 1.96 * row[sd]).length / rows.length;
+
+/** @param goals Shares to reach, drawn right and found. */
+export function formatCounts(
+  { kind, drawn, right, real, found }: LineCounts,
+  goals?: readonly number[],
+): string {
+  const share = (part: number, all: number, goal?: number): string =>
+    all === 0
+      ? '-'
+      : `${(part / all).toFixed(2)}${goal === undefined ? ` of ${all}` : ` (${goal.toFixed(2)})`}`;
+  return `${kind} ${share(right, drawn, goals?.[0])} / ${share(found, real, goals?.[1])}`;
+}
+
+/**
+ * What the measured prototype of the lake grid reached on the same real bottoms: depth RMSE, m, slope RMSE, deg, and share
+ * of depths in the stated 95 %.
+ */
+const PROTOTYPE: Readonly<Record<string, readonly [depth: number, slope: number, inside: number]>> = {
+  parallel: [0.436, 3.11, 0.943],
+  contour: [0.53, 3.32, 0.938],
+  zigzag: [0.448, 2.83, 0.938],
+};
+/** The same of lines: drawn right and found. */
+const PROTOTYPE_LINES: Readonly<Record<string, Readonly<Partial<Record<LineKind, readonly number[]>>>>> = {
+  parallel: { lip: [0.83, 0.85], foot: [0.9, 0.68], crest: [0.8, 0.69], thalweg: [0.9, 0.87] },
+  contour: { lip: [0.72, 0.61], foot: [0.77, 0.55], crest: [0.74, 0.63], thalweg: [0.81, 0.62] },
+};
+/** Even sea floors, where the local process is hard to beat. */
+const SMOOTH = ['medes', 'okushiri'];
+
+interface SceneErrors {
+  readonly site: string;
+  readonly way: string;
+  readonly marks: readonly MarkErrors[];
+  readonly lines: readonly LineCounts[];
+}
+
+/** The real bottoms together, each figure with that of the prototype or the goal in parentheses. */
+export class PooledLake {
+  readonly #scenes: SceneErrors[] = [];
+
+  add(site: string, way: string, marks: readonly MarkErrors[], lines: readonly LineCounts[]): void {
+    this.#scenes.push({ site, way, marks, lines });
+  }
+
+  print(print: Print): void {
+    if (this.#scenes.length === 0) return;
+    print('all real bottoms, beside the prototype (in parentheses):');
+    for (const [way, [depth, slope, inside]] of Object.entries(PROTOTYPE)) {
+      const scenes = this.#scenes.filter((scene) => scene.way === way);
+      const rows = scenes.flatMap(({ marks }) => marks);
+      print(
+        `  ${way}: ${rows.length} marks; depth ${rmsOf(rows, 'depth').toFixed(3)} m (${depth}), slope ${rmsOf(rows, 'slope').toFixed(2)} deg (${slope}), in 95 % ${shareInside(rows, 'depth', 'sd').toFixed(3)} (${inside}); the mark's own bottom ${rmsOf(rows, 'ownDepth').toFixed(3)} m, ${rmsOf(rows, 'ownSlope').toFixed(2)} deg, ${shareInside(rows, 'ownDepth', 'ownSd').toFixed(3)}; triangulation ${rmsOf(rows, 'peerDepth').toFixed(3)} m, ${rmsOf(rows, 'peerSlope').toFixed(2)} deg`,
+      );
+      print(`    lines drawn right / found: ${pooledLines(scenes, PROTOTYPE_LINES[way])}`);
+    }
+    print(`  in 95 % by site (0.93 to 0.97): ${this.#bySite().join(', ')}`);
+    for (const [way] of Object.entries(PROTOTYPE)) {
+      const rows = this.#scenes
+        .filter((scene) => scene.way === way && SMOOTH.includes(scene.site))
+        .flatMap(({ marks }) => marks);
+      const ratio = rmsOf(rows, 'slope') / rmsOf(rows, 'ownSlope');
+      print(
+        `  smooth floors, ${way}: slope ${rmsOf(rows, 'slope').toFixed(2)} deg, the mark's own bottom ${rmsOf(rows, 'ownSlope').toFixed(2)}, ratio ${ratio.toFixed(2)} (at most 1.10)`,
+      );
+    }
+  }
+
+  #bySite(): string[] {
+    return [...new Set(this.#scenes.map(({ site }) => site))].map((site) => {
+      const scenes = this.#scenes.filter((scene) => scene.site === site);
+      const share = (some: readonly SceneErrors[]): string =>
+        shareInside(
+          some.flatMap(({ marks }) => marks),
+          'depth',
+          'sd',
+        ).toFixed(3);
+      return `${site} ${share(scenes)} (${scenes.map((scene) => `${scene.way} ${share([scene])}`).join(', ')})`;
+    });
+  }
+}
+
+function pooledLines(
+  scenes: readonly SceneErrors[],
+  goals: Readonly<Partial<Record<LineKind, readonly number[]>>> | undefined,
+): string {
+  const kinds = scenes[0]?.lines.map(({ kind }) => kind) ?? [];
+  return kinds
+    .map((kind) => {
+      const sum = { drawn: 0, right: 0, real: 0, found: 0 };
+      for (const { lines } of scenes)
+        for (const line of lines)
+          if (line.kind === kind)
+            for (const key of ['drawn', 'right', 'real', 'found'] as const) sum[key] += line[key];
+      return formatCounts({ kind, ...sum }, goals?.[kind]);
+    })
+    .join(', ');
+}
