@@ -25,7 +25,8 @@ export function linkNodes(lattice: Lattice, nodes: Uint8Array, placeOf: PlaceOf)
     for (const node of near(lattice, left, piece)) left.delete(node);
     pieces.push(piece);
   }
-  const least = LEAST_LENGTH / lattice.cell;
+  // A line reaches half a cell beyond its nodes at both ends.
+  const least = LEAST_LENGTH / lattice.cell - 1;
   return joinEnds(lattice, pieces, placeOf).filter((line) => lengthOf(line.map(placeOf)) >= least);
 }
 

@@ -1,5 +1,5 @@
 import type { DepthGrid } from '../contract/index.ts';
-import { depthWeight, type Fish } from './fish.ts';
+import { expectedWeight, type Fish } from './fish.ts';
 
 /** Bottom along one straight line past the fish, at whole meters. */
 export interface CastLine {
@@ -20,7 +20,7 @@ export interface CastLine {
   readonly supported: Uint8Array;
   /** Density of the fish by place alone, 0 to 1. */
   readonly near: Float64Array;
-  /** Density of the fish on the bottom, 0 to 1, summed from the start of the line up to each place. */
+  /** Expected density of the fish on the bottom, 0 to 1, summed from the start of the line up to each place. */
   readonly fish: Float64Array;
 }
 
@@ -81,7 +81,7 @@ export function sampleLine(
     line.depth[i] = here;
     line.sd[i] = (1 - y) * (sd[a] + x * (sd[a + 1] - sd[a])) + y * (sd[b] + x * (sd[b + 1] - sd[b]));
     if (Number.isNaN(here)) continue;
-    if (near[i] > 0) line.fish[i + 1] += near[i] * depthWeight(fish, here);
+    if (near[i] > 0) line.fish[i + 1] += near[i] * expectedWeight(fish, here, line.sd[i]);
     // Only nodes with weight count, so that a place on a node gets the same answer on every line.
     const [left, right, lower, upper] = [x < 1 - ON_NODE, x > ON_NODE, y < 1 - ON_NODE, y > ON_NODE];
     line.supported[i] =

@@ -121,6 +121,7 @@ function preparePlanner(
     wind,
     aspect: bottom.aspect ?? aspectOf(bottom.gradient),
     uphill,
+    verdicts: new Map(),
     preferences: { toward: uphill, byBearing: bearingPreference(wind, options.current), hazards },
     hazards,
     zones,

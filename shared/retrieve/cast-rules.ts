@@ -74,6 +74,9 @@ export const upslopeRules = ({ stated, ground }: Fish, draft: number): readonly 
   ];
 };
 
+/** True for a rule that keeps the boat shallower than the fish. */
+export const isShallowSide = ({ boat }: CastRule): boolean => boat.bottom < ANY_DEPTH;
+
 /** Boat and landing at any depth, for fish with no deeper or shallower ground nearby. */
 export const anyDepthRule = (draft: number): CastRule => ({
   boat: { top: draft, bottom: ANY_DEPTH },

@@ -61,6 +61,8 @@ export interface Chooser {
   /** Wavelength of draws of the bottom, m. */
   readonly wave: number;
   readonly preferences: Preferences;
+  /** Verdicts on casts judged so far: the rules of a side often find the same casts. */
+  readonly verdicts: Map<string, Verdict>;
 }
 
 /**
@@ -86,10 +88,10 @@ export function chooseCast(
   if (finalists.length === 0) return undefined;
   const others = effort.rivals === 0 ? [] : ranked.filter((one) => isTurned(one, finalists[0]));
   const rivals = spread(chooser, rule, others, effort.rivals);
-  const judged = [...new Set([...finalists, ...rivals])].map((one) =>
-    judge(chooser, rule, one, NINE_PERTURBATIONS),
-  );
-  const first = refine(chooser, rule, bestOf(judged), effort);
+  const entrants = [...new Set([...finalists, ...rivals])];
+  const judged =
+    entrants.length === 1 ? [] : entrants.map((one) => judge(chooser, rule, one, NINE_PERTURBATIONS));
+  const first = refine(chooser, rule, judged.length === 0 ? entrants[0] : bestOf(judged), effort);
   const other = judged.filter((one) => isTurned(one, first));
   const second = other.length === 0 ? undefined : bestOf(other);
   const isClose = second !== undefined && isAsGood(second, first, CLOSE_SHARE);
@@ -133,7 +135,7 @@ function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
 }
 
 /** The best of a cast and its variations: the line turned and shifted a little, the boat moved a little. */
-function refine(chooser: Chooser, rule: CastRule, one: JudgedCast, { refined }: Effort): JudgedCast {
+function refine(chooser: Chooser, rule: CastRule, one: Candidate, { refined }: Effort): JudgedCast {
   const near = refined === 0 ? [] : rank(chooser, rule, refineCandidate(chooser.space, rule, one));
   const tried = [one, ...spread(chooser, rule, near, refined)];
   return bestOf(tried.map((candidate) => judge(chooser, rule, candidate, ALL_PERTURBATIONS)));
@@ -144,14 +146,17 @@ const bestOf = (judged: readonly JudgedCast[]): JudgedCast =>
 
 /** A candidate with the verdict of the retrieve model. */
 function judge(
-  { space, wave, preferences }: Chooser,
+  { space, wave, preferences, verdicts }: Chooser,
   rule: CastRule,
   one: Candidate,
   perturbations: readonly Perturbation[],
 ): JudgedCast {
   const { tackle, fish, grid } = space;
   const cast = { ...one, lure: tackle.lures[one.lure].drag };
-  const verdict = judgeCast(cast, fish, tackle, wave, tackle.scratch, perturbations);
+  const { line, boat } = one;
+  const key = [line.bearing, line.offset, boat, one.cast, one.lure, perturbations.length].join();
+  const verdict = verdicts.get(key) ?? judgeCast(cast, fish, tackle, wave, tackle.scratch, perturbations);
+  verdicts.set(key, verdict);
   const sure = Math.max(verdict.among - CAUTION * verdict.amongSd, 0);
   const length = sure * (1 + SPAN_WEIGHT * verdict.span);
   return { ...one, ...verdict, value: preferredLength(length, one, rule, fish, grid, preferences) };

@@ -99,4 +99,15 @@ export const placeWeight = ({ spread }: Pick<Fish, 'spread'>, distance: number):
 export const depthWeight = ({ stated }: Pick<Fish, 'stated'>, depth: number): number =>
   stated === undefined ? 1 : normalWeight(outside(stated, depth) / DEPTH_EDGE);
 
+/** Five equally likely values of a standard normal deviate: the mean of each fifth. */
+const FIFTHS = [-1.4, -0.532, 0, 0.532, 1.4];
+
+/** Mean of `depthWeight` over what the depth of the ground may be. @param sd m; of the depth. */
+export function expectedWeight(fish: Pick<Fish, 'stated'>, depth: number, sd: number): number {
+  if (fish.stated === undefined) return 1;
+  let sum = 0;
+  for (const z of FIFTHS) sum += depthWeight(fish, depth + z * sd);
+  return sum / FIFTHS.length;
+}
+
 const normalWeight = (z: number): number => (z === 0 ? 1 : z > FARTHEST ? 0 : Math.exp(-0.5 * z * z));

@@ -1,4 +1,4 @@
-import { deviation, mean, rollups } from 'd3-array';
+import { deviation, mean } from 'd3-array';
 import type { DepthRange } from '../contract/index.ts';
 import type { CastLine } from './cast-lines.ts';
 import { depthWeight, type Fish } from './fish.ts';
@@ -28,6 +28,10 @@ type Phases = readonly [long: number, short: number];
 
 const THIRDS = [0, 1, 2];
 const third = (at: number): number => at % 3;
+/** One object for each pair of phases, so that a draw is known by it. */
+const PHASES: readonly (readonly Phases[])[] = THIRDS.map((long) =>
+  THIRDS.map((short) => [long, short] as const),
+);
 
 /** All nine combinations of cast and lure depth, each short, as computed and over; for a bottom that is known. */
 export const TACKLE_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((a) =>
@@ -40,14 +44,14 @@ export const TACKLE_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((a) 
  */
 export const NINE_PERTURBATIONS: readonly Perturbation[] = TACKLE_PERTURBATIONS.map((tackle, i) => ({
   ...tackle,
-  phases: [third(Math.floor(i / 3) + i), third(2 * Math.floor(i / 3) + i)],
+  phases: PHASES[third(Math.floor(i / 3) + i)][third(2 * Math.floor(i / 3) + i)],
 }));
 
 /** The nine tackle combinations at each phase of the long wave: any three levels occur together once. Results use these. */
 export const ALL_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((long) =>
   TACKLE_PERTURBATIONS.map((tackle, i) => ({
     ...tackle,
-    phases: [long, third(long + Math.floor(i / 3) + i)] as const,
+    phases: PHASES[long][third(long + Math.floor(i / 3) + i)],
   })),
 );
 
@@ -90,11 +94,12 @@ export function judgeCast(
   const contacts: number[] = [];
   const spans: number[] = [];
   const amongs: number[] = [];
+  const grounds = new Map<Phases | undefined, Ground>();
+  const reach = Math.ceil(cast * (1 + CAST_SPREAD)) + 2;
   for (const { cast: castFactor, depth, phases } of perturbations) {
-    const profile = {
-      spacing: 1,
-      depth: bottomAlong(line, boat, Math.ceil(cast * castFactor) + 2, wave, phases),
-    };
+    const ground = grounds.get(phases) ?? groundAlong(line, boat, reach, wave, phases, fish);
+    grounds.set(phases, ground);
+    const { profile, density } = ground;
     const setup = {
       cast: cast * castFactor,
       line: tackle.line,
@@ -102,8 +107,8 @@ export function judgeCast(
       handling: tackle.handling,
     };
     // With less line out than the water is deep, no lure is on bottom.
-    simulateRetrieve(setup, profile, JUDGE_STEP, path, work, Math.max(0.9 * least(profile.depth), 1));
-    const density = { spacing: 1, depth: fishAlong(line, boat, profile.depth, fish) };
+    const shallowest = least(profile.depth, Math.ceil(setup.cast) + 3);
+    simulateRetrieve(setup, profile, JUDGE_STEP, path, work, Math.max(0.9 * shallowest, 1));
     const onBottom = countedLength(path, (i) => clearanceAt(path, profile, i) - NEAR_BOTTOM, density);
     const { suspended, stated } = fish;
     const among =
@@ -128,12 +133,31 @@ function deviationBy(
   which: number,
   lengths: readonly number[],
 ): number {
-  const byPhase = rollups(
-    lengths,
-    (some) => mean(some) ?? 0,
-    (_, i) => perturbations[i].phases?.[which],
+  const byPhase = THIRDS.map((phase) =>
+    mean(lengths.filter((_, i) => perturbations[i].phases?.[which] === phase)),
   );
-  return deviation(byPhase, ([, length]) => length) ?? 0;
+  return deviation(byPhase) ?? 0;
+}
+
+/** A draw of the bottom from the boat outward, with the density of the fish on it, both at whole meters. */
+interface Ground {
+  readonly profile: { readonly spacing: 1; readonly depth: Float64Array };
+  readonly density: { readonly spacing: 1; readonly depth: Float64Array };
+}
+
+function groundAlong(
+  line: CastLine,
+  boat: number,
+  length: number,
+  wave: number,
+  phases: Phases | undefined,
+  fish: Fish,
+): Ground {
+  const depth = bottomAlong(line, boat, length, wave, phases);
+  return {
+    profile: { spacing: 1, depth },
+    density: { spacing: 1, depth: fishAlong(line, boat, depth, fish) },
+  };
 }
 
 const gapTo = ({ top, bottom }: DepthRange, depth: number): number => Math.max(top - depth, depth - bottom);
@@ -146,9 +170,10 @@ function fishAlong(line: CastLine, boat: number, depth: Float64Array, fish: Fish
   return density;
 }
 
-function least(values: Float64Array): number {
+/** The least of the first values. */
+function least(values: Float64Array, count: number): number {
   let value = values[0];
-  for (let i = 1; i < values.length; i++) if (values[i] < value) value = values[i];
+  for (let i = 1; i < Math.min(count, values.length); i++) if (values[i] < value) value = values[i];
   return value;
 }
 

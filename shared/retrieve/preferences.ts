@@ -1,7 +1,7 @@
 import { type DepthGrid, METERS_PER } from '../contract/index.ts';
 import { bilinear } from '../math/index.ts';
 import { placeOn } from './cast-lines.ts';
-import type { CastRule } from './cast-rules.ts';
+import { type CastRule, isShallowSide } from './cast-rules.ts';
 import type { Fish } from './fish.ts';
 import { type Hazard, hazardsUnder } from './hazards.ts';
 import type { Candidate } from './search.ts';
@@ -9,6 +9,8 @@ import type { Candidate } from './search.ts';
 /** The weights below decide between casts with nearly the same contact, as shares of that contact. */
 /** Penalty for a retrieve along the break rather than down it: full at a right angle to the fall line, none up to 15 deg. */
 const ALONG_WEIGHT = 0.15;
+/** The same from the shallow side, where practice asks for no direction: the full weight costs much contact there. */
+const SHALLOW_ALONG_WEIGHT = 0.05;
 const DOWN_THE_BREAK = 15;
 /** On slopes gentler than this there is hardly a break, so the penalty fades, m/m: 2 deg. */
 const BREAK = Math.tan((2 * Math.PI) / 180);
@@ -55,7 +57,7 @@ export function preferredLength(
   const [east, north] = one.line.direction;
   const share =
     1 -
-    ALONG_WEIGHT * alongBreak(one, grid) -
+    (isShallowSide(rule) ? SHALLOW_ALONG_WEIGHT : ALONG_WEIGHT) * alongBreak(one, grid) -
     LANDING_WEIGHT * farLanding(one, stated) -
     (stated === undefined ? EDGE_WEIGHT : STATED_EDGE_WEIGHT) * nearEdge(one, rule) -
     (isOverHazard(one, hazards) ? HAZARD_WEIGHT : 0) +

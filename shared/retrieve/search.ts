@@ -66,7 +66,7 @@ export interface SearchSpace {
   readonly grid: DepthGrid;
   readonly fish: Fish;
   readonly tackle: Tackle;
-  /** The bottom along a line past the fish. @param offset m by which it passes right of them. */
+  /** The bottom along a line past the fish, sampled once. @param offset m by which it passes right of them. */
   line(bearing: number, offset: number): CastLine;
   readonly lines: readonly CastLine[];
   /** Longest cast by bearing, m: wind lengthens and shortens it. */
@@ -119,10 +119,16 @@ export function searchSpace(
     score: new Float64Array(MOST_CASTS),
   };
   const density = new Map<number, Float64Array>();
+  const sampled = new Map<string, CastLine>();
   const line = (bearing: number, offset: number): CastLine => {
+    const key = `${bearing} ${offset}`;
+    const known = sampled.get(key);
+    if (known !== undefined) return known;
     const near = density.get(Math.abs(offset)) ?? densityAlong(fish, offset, half);
     density.set(Math.abs(offset), near);
-    return sampleLine(grid, fish, bearing, offset, near);
+    const fresh = sampleLine(grid, fish, bearing, offset, near);
+    sampled.set(key, fresh);
+    return fresh;
   };
   return {
     grid,
@@ -162,18 +168,15 @@ export const findHiddenCandidates = (space: SearchSpace, rule: CastRule): Candid
 function scan(space: SearchSpace, rule: CastRule, lines: readonly CastLine[], boatStep: number): Candidate[] {
   const found: Candidate[] = [];
   let best = 0;
-  const known = bestCastsFor(space, rule);
+  const bestFrom = bestCasts(space, rule);
   for (const line of lines) {
     if (!allowsBearing(rule, line.bearing)) continue;
-    const onLine = known.get(line) ?? new Map<number, Candidate | undefined>();
-    known.set(line, onLine);
     const { middle } = line;
     const first = Math.max(0, middle - Math.floor(space.longestCast(line.bearing)));
     const nearest = middle - offFish(space, line);
     for (let boat = first; boat <= nearest; boat += boatStep) {
       if (fishAhead(line, boat) < HOPELESS * best || !allowsBoat(space, rule, line, boat)) continue;
-      if (!onLine.has(boat)) onLine.set(boat, bestCast(space, rule, line, boat));
-      const one = onLine.get(boat);
+      const one = bestFrom(line, boat);
       if (one === undefined) continue;
       found.push(one);
       best = Math.max(best, one.score * one.weight);
@@ -182,15 +185,23 @@ function scan(space: SearchSpace, rule: CastRule, lines: readonly CastLine[], bo
   return found;
 }
 
-/** Casts found so far for the landing depths of a rule, because rules that differ only in the boat's depths share them. */
-function bestCastsFor(
-  { best }: SearchSpace,
-  { landing }: CastRule,
-): Map<CastLine, Map<number, Candidate | undefined>> {
-  const key = `${landing.top} to ${landing.bottom}`;
-  const known = best.get(key) ?? new Map<CastLine, Map<number, Candidate | undefined>>();
-  best.set(key, known);
-  return known;
+/**
+ * The best cast from a boat position, computed once for the landing depths of a rule, because rules that differ only in the
+ * boat's depths share them.
+ */
+function bestCasts(
+  space: SearchSpace,
+  rule: CastRule,
+): (line: CastLine, boat: number) => Candidate | undefined {
+  const key = `${rule.landing.top} to ${rule.landing.bottom}`;
+  const known = space.best.get(key) ?? new Map<CastLine, Map<number, Candidate | undefined>>();
+  space.best.set(key, known);
+  return (line, boat) => {
+    const onLine = known.get(line) ?? new Map<number, Candidate | undefined>();
+    known.set(line, onLine);
+    if (!onLine.has(boat)) onLine.set(boat, bestCast(space, rule, line, boat));
+    return onLine.get(boat);
+  };
 }
 
 /** Turns and shifts of the line, and moves of the boat, by which a cast is refined: deg, m, m. */
@@ -201,19 +212,20 @@ const MOVES = [-2, -1, 0, 1, 2];
 /** Variations of a candidate: the line turned and shifted a little, the boat moved a little. */
 export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candidate): Candidate[] {
   const found: Candidate[] = [];
+  const bestFrom = bestCasts(space, rule);
   for (const turn of TURNS) {
     const bearing = (one.line.bearing + turn + 360) % 360;
     if (!allowsBearing(rule, bearing)) continue;
     for (const shift of SHIFTS) {
       const offset = one.line.offset + shift;
       if (Math.abs(offset) > PASSING) continue;
-      const line = turn === 0 && shift === 0 ? one.line : space.line(bearing, offset);
+      const line = space.line(bearing, offset);
       for (const move of MOVES) {
         const boat = one.boat + move;
         if (boat < line.middle - space.longestCast(bearing) || boat > line.middle - offFish(space, line))
           continue;
         if (!allowsBoat(space, rule, line, boat)) continue;
-        const best = bestCast(space, rule, line, boat);
+        const best = bestFrom(line, boat);
         if (best !== undefined) found.push(best);
       }
     }
