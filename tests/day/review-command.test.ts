@@ -64,7 +64,7 @@ describe('downslope review', () => {
     expect(status, stderr).toBe(0);
     expect(stdout).toContain('ledge: 3 of 5 stops gave fish, all stops 3 of 5');
     expect(stdout).toContain('9 fish at 5 stops on 2 days');
-    expect(stdout).toContain('By your confidence in the spots and 5 logged stops:');
+    expect(stdout).toContain('From your confidence in the spots and 5 logged stops:');
   });
 
   test.each([
