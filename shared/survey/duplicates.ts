@@ -32,25 +32,19 @@ const SHARE = 0.5;
  */
 export function findDuplicates(survey: Survey): DuplicateRows[] {
   const { logs } = survey;
+  const isTimed = logs.map(({ firstTime }) => !Number.isNaN(firstTime));
   const taken = new Uint8Array(survey.count);
-  const found: DuplicateRows[] = [];
+  const found: DuplicateRows[] = isTimed.includes(false) ? sameRows(survey, isTimed) : [];
   for (let log = 1; log < logs.length; log++) {
     for (let other = 0; other < log; other++) {
-      const isTimed = !Number.isNaN(logs[log].firstTime) && !Number.isNaN(logs[other].firstTime);
-      if (
-        isTimed &&
-        (logs[log].firstTime > logs[other].lastTime || logs[other].firstTime > logs[log].lastTime)
-      )
-        continue;
-      if (!isTimed && Number.isNaN(logs[log].firstTime) !== Number.isNaN(logs[other].firstTime)) continue;
-      const rows = (
-        isTimed ? sameTimes(survey, ...inCommonTime(survey, log, other)) : sameRows(survey, log, other)
-      ).filter((row) => taken[row] === 0);
+      if (!isTimed[log] || !isTimed[other]) continue;
+      if (logs[log].firstTime > logs[other].lastTime || logs[other].firstTime > logs[log].lastTime) continue;
+      const rows = sameTimes(survey, ...inCommonTime(survey, log, other)).filter((row) => taken[row] === 0);
       for (const row of rows) taken[row] = 1;
       if (rows.length > 0) found.push({ log, other, rows });
     }
   }
-  return found;
+  return found.sort((a, b) => a.log - b.log || a.other - b.other);
 }
 
 /** Row range `[from, to)` of a log; rows are sorted by log. */
@@ -129,14 +123,21 @@ function sameTimes(survey: Survey, rows: readonly number[], others: readonly num
   return same.length >= SHARE * common ? same.sort((a, b) => a - b) : [];
 }
 
-function sameRows(survey: Survey, log: number, other: number): number[] {
-  const { lat, lon, depth } = survey;
-  const keyOf = (row: number): string => `${lat[row]},${lon[row]},${depth[row]}`;
-  const [from, to] = rowsOf(survey, other);
-  const known = new Set<string>();
-  for (let row = from; row < to; row++) known.add(keyOf(row));
-  const same: number[] = [];
-  const [start, end] = rowsOf(survey, log);
-  for (let row = start; row < end; row++) if (known.has(keyOf(row))) same.push(row);
-  return same;
+/** Rows of logs without times whose place and depth are in an earlier one: equal rows are next to each other once sorted. */
+function sameRows({ lat, lon, depth, log, count }: Survey, isTimed: readonly boolean[]): DuplicateRows[] {
+  const sorted = Uint32Array.from({ length: count }, (_, row) => row)
+    .filter((row) => !isTimed[log[row]])
+    .sort((a, b) => lat[a] - lat[b] || lon[a] - lon[b] || depth[a] - depth[b] || a - b);
+  const pairs = new Map<string, { log: number; other: number; rows: number[] }>();
+  let first = sorted[0];
+  for (const row of sorted) {
+    if (lat[row] !== lat[first] || lon[row] !== lon[first] || depth[row] !== depth[first]) first = row;
+    if (log[row] === log[first]) continue;
+    const pair = `${log[row]},${log[first]}`;
+    const known = pairs.get(pair);
+    if (known === undefined) pairs.set(pair, { log: log[row], other: log[first], rows: [row] });
+    else known.rows.push(row);
+  }
+  for (const { rows } of pairs.values()) rows.sort((a, b) => a - b);
+  return [...pairs.values()];
 }
