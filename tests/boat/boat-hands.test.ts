@@ -173,7 +173,7 @@ describe.skipIf(browserProgram === undefined)('touch gestures and log export on 
     expect(await page.evaluate('navigator.clipboard.readText()')).toBe(csv);
     await page.evaluate(`navigator.clipboard.writeText = () => Promise.reject(new Error('no'))`);
     await tap(page, 'Copy');
-    await expect.poll(() => status.textContent()).toContain('marked below');
+    await expect.poll(() => status.textContent()).toContain('selected below');
     expect(await page.evaluate('getSelection().toString()')).toBe(csv);
     expect(said).toEqual([]);
     await page.context().close();
