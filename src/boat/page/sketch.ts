@@ -61,7 +61,7 @@ export function planSketch(
     canvas.setTransform(all, 0, 0, all, (reach - east) * all, (reach + north) * all);
     drawGround(canvas, ground, theme, scale);
     canvas.setTransform(pixels, 0, 0, pixels, 0, 0);
-    const taken: [number, number][] = [mark, boat, awayFrom(boat, mark), awayFrom(mark, boat)];
+    const taken = [mark, boat, awayFrom(boat, mark), awayFrom(mark, boat), ...pointsAlong(boat, landing)];
     labelGround(canvas, ground, session.data.units, theme, toPixels, taken, [size, size]);
   }
   canvas.setTransform(pixels, 0, 0, pixels, 0, 0);
@@ -103,6 +103,10 @@ function drawCast(
 
 /** Where to write the label of a dot: on the side away from the other point. */
 const awayFrom = ([x, y]: Point, other: Point): [x: number, y: number] => [x, y + (y > other[1] ? 16 : -16)];
+
+/** Points along the cast, so close that no label between them would touch it. */
+const pointsAlong = ([x, y]: Point, landing: Point = [x, y]): [x: number, y: number][] =>
+  [0.25, 0.5, 0.75, 1].map((share) => [x + share * (landing[0] - x), y + share * (landing[1] - y)]);
 
 /** Draws a filled dot with an outline. */
 export function drawDot(canvas: Drawing, [x, y]: Point, radius: number, fill: string, rim: string): void {
