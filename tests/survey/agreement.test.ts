@@ -106,6 +106,21 @@ describe('duplicates', () => {
     expect(runOnSurvey(duplicates, survey).change.dropped![0].rows).toHaveLength(log.count);
   });
 
+  test('C41 without times each sounding is said to be in the first log that has it', () => {
+    const untimed = { ...log, time: new Float64Array(log.count).fill(Number.NaN) };
+    const other = lawnmower({ bearing: 90, file: 'b.csv' });
+    const across = { ...other, time: new Float64Array(other.count).fill(Number.NaN) };
+    const survey = makeSurvey([untimed, across, { ...untimed, file: 'c.csv' }, { ...across, file: 'd.csv' }]);
+    const { change, said } = runOnSurvey(duplicates, survey);
+    expect(said.map(({ message }) => /\w\.csv that are in \w\.csv/.exec(message)?.[0])).toEqual([
+      'c.csv that are in a.csv',
+      'd.csv that are in b.csv',
+    ]);
+    expect(Array.from(change.dropped![0].rows)).toEqual(
+      Array.from({ length: log.count + other.count }, (_, i) => log.count + other.count + i),
+    );
+  });
+
   test('C41 where rotated logs overlap, the common part is used once even if its blocks begin elsewhere', () => {
     const rows = straightRun({ count: 2000, depth: (_, east, north) => bottom(east, north) });
     const first = reduced(makeLog(rows.slice(0, 1200), 45, -93, 'a.csv'));
