@@ -98,12 +98,12 @@ export function* gridRounds(
     (share * ROUNDS * LEARNING_SHARE) / (ROUNDS + 1),
     (share * LEARNING_SHARE) / (ROUNDS + 1),
   );
-  const looseness = findLooseness(left, trial.bottoms, DEPTH_ERROR ** 2);
+  const looseness = findLooseness(left, trial.bottoms);
   const sheets = new Sheets(
     laid,
     tilingOf(laid, mask),
     bins,
-    loosen(refine(learned, coarse.lattice, laid.lattice), looseness),
+    refine(loosen(learned, looseness), coarse.lattice, laid.lattice),
     options.draws,
   );
   yield sheets.round(share * LEARNING_SHARE, share * (1 - LEARNING_SHARE));

@@ -7,15 +7,14 @@ const SQUARE = 30;
 /** Share of the depths left out that their stated intervals must hold, and the half-width of these intervals in sd. */
 const INSIDE = 0.95;
 const HALF_WIDTH = 1.96;
-/**
- * The variance of draws grows with this power of the bending allowed, measured on made lakes and flooded terrain between
- * 0.01 and 1 times the greatest looseness.
- */
+/** The variance of draws grows with this power of the bending allowed, measured on made lakes and flooded terrain. */
 const POWER = 0.9;
 /** Limits of the looseness, and steps per power of 2 to which it is rounded, so that one more pass rarely changes it. */
-const LEAST = 2 ** -7;
-const MOST = 2;
+const LEAST = 2 ** -2;
+const MOST = 2 ** 4;
 const STEPS = 2;
+/** Standard deviation of the error of a depth left out that neighbors on its pass do not share, m. */
+const OWN_ERROR = 0.04;
 /** Number of depths left out below which the looseness stays at 1. */
 const LEAST_BINS = 40;
 
@@ -64,21 +63,17 @@ export function holdOut(laid: LaidLattice, bins: Bins): HeldOut {
  * intervals.
  *
  * @param bottoms Mean and draws made without these depths and with looseness 1.
- * @param variance Error variance of a depth left out that its pass does not share with the kept ones, m^2.
  */
 export function findLooseness(
   { laid: { lattice, nodes }, bins: { depth } }: Survey,
   bottoms: readonly Float32Array[],
-  variance: number,
 ): number {
-  const needed: number[] = [];
-  for (let k = 0; k < depth.length; k++) {
+  if (depth.length < LEAST_BINS) return 1;
+  const needed = depth.map((left, k) => {
     const [mean, ...draws] = bottoms.map((bottom) => bilinear(lattice, bottom, nodes.x[k], nodes.y[k]));
     const stated = draws.reduce((sum, draw) => sum + (draw - mean) ** 2, 0) / draws.length;
-    needed.push((((depth[k] - mean) / HALF_WIDTH) ** 2 - variance) / stated);
-  }
-  if (needed.length < LEAST_BINS) return 1;
-  needed.sort((a, b) => a - b);
-  const factor = Math.max(LEAST, needed[Math.floor(INSIDE * needed.length)]) ** (1 / POWER);
+    return (((left - mean) / HALF_WIDTH) ** 2 - OWN_ERROR ** 2) / stated;
+  });
+  const factor = Math.max(LEAST, needed.sort()[Math.floor(INSIDE * needed.length)]) ** (1 / POWER);
   return Math.min(MOST, Math.max(LEAST, 2 ** (Math.round(STEPS * Math.log2(factor)) / STEPS)));
 }
