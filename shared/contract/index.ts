@@ -13,9 +13,9 @@ export {
   formatDiagnostic,
   inFile,
   jsonDiagnostic,
-  type Mend,
   type Place,
   Refusal,
+  type Repair,
   type Severity,
   stackOf,
   thrownIn,
@@ -41,6 +41,7 @@ export {
   type LineKind,
 } from './lake-bottom.ts';
 export { inKilometers, inMeters, inUnits } from './lengths.ts';
+export { mergeByRank, mergeBySentence } from './merge-diagnostics.ts';
 export type {
   CsvFile,
   DepthRange,
@@ -101,7 +102,6 @@ export {
   SURVEY_COLUMNS,
   type Survey,
 } from './soundings.ts';
-export { togetherByRank, togetherBySentence } from './together.ts';
 export {
   type DisplayUnits,
   fromMeters,

@@ -119,7 +119,7 @@ export {
   depthBelowTransducer,
   depthOffsetUsed,
   depthReferenceUnknown,
-  depthUnitDoubted,
+  depthUnitSuspect,
   doubleEchoDropped,
   draftNotAdded,
   duplicateLogs,
@@ -278,11 +278,11 @@ export {
   depthNumber,
   depthRange,
   depthText,
+  distanceText,
   lengthNumber,
   lengthText,
   lengthUnit,
   percentOf,
-  wayText,
 } from './quantity.ts';
 export {
   CLOCK_PATTERN,
