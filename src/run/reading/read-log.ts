@@ -239,7 +239,7 @@ async function* readInner(
   if (!isRead && all.length > 0) throw new Refusal(all);
   for (const diagnostic of refused) job.report(diagnostic);
   // A file that may be skipped need not ask for options.
-  for (const { repair: _mend, ...diagnostic } of passedOver)
+  for (const { repair: _repair, ...diagnostic } of passedOver)
     job.report({ ...diagnostic, severity: 'warning' });
   return account;
 }
