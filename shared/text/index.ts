@@ -15,6 +15,7 @@ export { inputUnreadable } from './messages/files.ts';
 export * as fish from './messages/fish.ts';
 export * as gpx from './messages/gpx.ts';
 export * as gpxOutput from './messages/gpx-output.ts';
+export type { At } from './messages/make.ts';
 export * from './messages/plugin.ts';
 export * from './messages/prospect.ts';
 export * from './messages/readers.ts';
