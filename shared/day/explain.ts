@@ -72,10 +72,10 @@ export function explainStops(
 /** By position, and last for the finish, the latest arrival that leaves the rest of the plan possible, s of the day. */
 function latestArrivals(problem: DayProblem, stops: readonly Stop[]): Float64Array {
   const scorer = new Scorer(problem);
-  const draft = scorer.newCandidate();
+  const candidate = scorer.newCandidate();
   const latest = new Float64Array(stops.length + 1);
-  for (const stop of stops) draft.stops[draft.length++] = scorer.pack(stop);
-  if (scorer.score(draft)) scorer.latestArrivals(draft, latest);
+  for (const stop of stops) candidate.stops[candidate.length++] = scorer.pack(stop);
+  if (scorer.score(candidate)) scorer.latestArrivals(candidate, latest);
   return latest;
 }
 

@@ -25,16 +25,16 @@ interface Raised {
   readonly ofShare: Float64Array;
 }
 
-/** Estimated insertions for one gap of a draft. */
+/** Estimated insertions for one gap of a candidate. */
 interface GapLists {
-  /** Insertions of spots not in the draft, and of spots in it. */
+  /** Insertions of spots not in the candidate, and of spots in it. */
   readonly outside: Shortlist;
   readonly inside: Shortlist;
   isScreened: boolean;
 }
 
 /**
- * Candidate insertions for each gap of a draft, kept while the draft is filled. An insertion leaves most gaps
+ * Candidate insertions for each gap of a candidate, kept while the candidate is filled. An insertion leaves most gaps
  * unchanged, so only the two new gaps are screened against all spots.
  *
  * Estimates ignore what a visit takes from later visits to its spot; the best candidates are scored exactly elsewhere.
@@ -51,7 +51,7 @@ export class Gaps {
   private readonly nextAt: Int32Array;
   private readonly followers: Int32Array;
   private readonly better: Int32Array;
-  /** Spots with the most valuable first, and flags for spots in the draft or fished today. */
+  /** Spots with the most valuable first, and flags for spots in the candidate or fished today. */
   private readonly byValue: Int32Array;
   private readonly fished: number[] = [];
   private readonly raised = new Map<number, Raised>();
@@ -89,16 +89,16 @@ export class Gaps {
     this.byValue = new Int32Array(count).map((_, spot) => spot).sort((a, b) => top[b] - top[a] || a - b);
   }
 
-  /** Starts with a new draft. */
-  begin(draft: CandidatePlan, style: InsertionStyle): void {
+  /** Starts with a new candidate. */
+  begin(candidate: CandidatePlan, style: InsertionStyle): void {
     this.style = style;
     this.powers = this.raise(style.exponent);
     for (const lists of this.lists) this.spareLists.push(lists);
     this.lists = [];
-    for (let gap = 0; gap <= draft.length; gap++) this.lists.push(this.freshLists());
+    for (let gap = 0; gap <= candidate.length; gap++) this.lists.push(this.freshLists());
   }
 
-  /** Updates the gaps after a stop was inserted into the draft. */
+  /** Updates the gaps after a stop was inserted into the candidate. */
   inserted(position: number): void {
     this.lists[position].isScreened = false;
     this.lists.splice(position, 0, this.freshLists());
@@ -107,17 +107,17 @@ export class Gaps {
   /**
    * Collects the best insertions of all gaps into two lists.
    *
-   * @param draft Must be the last draft scored. @param newest Spot inserted last, or -1.
+   * @param candidate Must be the last candidate scored. @param newest Spot inserted last, or -1.
    */
-  collect(draft: CandidatePlan, newest: number, outside: Shortlist, inside: Shortlist): void {
+  collect(candidate: CandidatePlan, newest: number, outside: Shortlist, inside: Shortlist): void {
     const { scorer, used, lastAt, nextAt } = this;
-    scorer.latestArrivals(draft, this.latest);
+    scorer.latestArrivals(candidate, this.latest);
     used.set(scorer.visitsBefore);
     lastAt.fill(-1);
     nextAt.fill(-1);
-    this.stops = draft.stops;
-    for (let at = draft.length - 1; at >= 0; at--) {
-      const spot = scorer.spotOf(draft.stops[at]);
+    this.stops = candidate.stops;
+    for (let at = candidate.length - 1; at >= 0; at--) {
+      const spot = scorer.spotOf(candidate.stops[at]);
       used[spot]++;
       this.followers[at] = nextAt[spot];
       nextAt[spot] = at;
@@ -126,19 +126,19 @@ export class Gaps {
     for (let spot = 0; spot < scorer.count; spot++) if (used[spot] > 0) this.fished.push(spot);
     outside.clear();
     inside.clear();
-    for (let gap = 0; gap <= draft.length; gap++) {
+    for (let gap = 0; gap <= candidate.length; gap++) {
       if (gap > 0) {
-        const spot = scorer.spotOf(draft.stops[gap - 1]);
+        const spot = scorer.spotOf(candidate.stops[gap - 1]);
         lastAt[spot] = gap - 1;
         nextAt[spot] = this.followers[gap - 1];
       }
-      this.standAt(draft, gap);
+      this.standAt(candidate, gap);
       const lists = this.lists[gap];
       if (!lists.isScreened) this.screen(lists);
       else this.renew(lists, newest);
-      if (!this.isOpen(draft, gap)) continue;
-      this.pass(lists.outside, outside, draft.length);
-      this.pass(lists.inside, inside, draft.length);
+      if (!this.isOpen(candidate, gap)) continue;
+      this.pass(lists.outside, outside, candidate.length);
+      this.pass(lists.inside, inside, candidate.length);
     }
   }
 

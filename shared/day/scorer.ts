@@ -126,23 +126,23 @@ export class Scorer {
   }
 
   /**
-   * Sets the value and end of a draft, and the arrays by position.
+   * Sets the value and end of a candidate, and the arrays by position.
    *
    * This is one loop, since each stop depends on when the previous one ended and what was taken from its spot. The
-   * beginning that a draft shares with the last one scored is not recomputed.
+   * beginning that a candidate shares with the last one scored is not recomputed.
    *
    * @returns False, with value -Infinity, when a window, the visits, the gap or the finish is violated.
    */
-  score(draft: CandidatePlan): boolean {
+  score(candidate: CandidatePlan): boolean {
     const { problem, stays, width, dwell, limit, lastAt, visits, left, taken, scored, before } = this;
     const { fresh, yields, valueTo, arrive: arrivals, begin: begins, depart: departs, worth: worths } = this;
     const { travel, open, maxVisits, rest, factor, bonus } = problem;
-    const { stops, length } = draft;
+    const { stops, length } = candidate;
     this.work += length;
-    draft.value = Number.NEGATIVE_INFINITY;
-    draft.end = Number.POSITIVE_INFINITY;
-    if (this.isOrdered && !this.keepsOrder(draft)) return false;
-    const kept = this.keepCommon(draft);
+    candidate.value = Number.NEGATIVE_INFINITY;
+    candidate.end = Number.POSITIVE_INFINITY;
+    if (this.isOrdered && !this.keepsOrder(candidate)) return false;
+    const kept = this.keepCommon(candidate);
     let time = kept === 0 ? problem.start : departs[kept - 1];
     let node = kept === 0 ? this.count : this.spotOf(scored[kept - 1]);
     let value = kept === 0 ? 0 : valueTo[kept - 1];
@@ -186,8 +186,8 @@ export class Scorer {
       time = depart;
       node = spot;
     }
-    draft.value = value;
-    draft.end = time + travel[node * width + this.count + 1];
+    candidate.value = value;
+    candidate.end = time + travel[node * width + this.count + 1];
     return true;
   }
 
@@ -196,7 +196,7 @@ export class Scorer {
     return keepsOrder(this.problem, this.spots, length);
   }
 
-  /** Bonus of a draft for holding the spots that must be in it. */
+  /** Bonus of a candidate for holding the spots that must be in it. */
   bonusOf({ stops, length }: CandidatePlan): number {
     const { bonus } = this.problem;
     if (bonus === undefined) return 0;
@@ -205,7 +205,7 @@ export class Scorer {
   }
 
   /**
-   * Discards the stops after the beginning that a draft shares with the last one. @returns Length of that beginning.
+   * Discards the stops after the beginning that a candidate shares with the last one. @returns Length of that beginning.
    */
   private keepCommon({ stops, length }: CandidatePlan): number {
     const { scored, lastAt, visits } = this;
@@ -260,10 +260,10 @@ export class Scorer {
   }
 
   /**
-   * By position, and last for the finish, the latest arrival that leaves the rest of the draft possible, s of the day.
+   * By position, and last for the finish, the latest arrival that leaves the rest of the candidate possible, s of the day.
    * This is an upper bound, since a wait may shift along with what causes it.
    *
-   * The draft must be the last one scored. @param latest Receives `length + 1` values.
+   * The candidate must be the last one scored. @param latest Receives `length + 1` values.
    */
   latestArrivals({ stops, length, end }: CandidatePlan, latest: Float64Array): void {
     let slack = this.problem.finish - end;
@@ -284,7 +284,7 @@ export function copyCandidate(from: CandidatePlan, to: CandidatePlan): void {
 }
 
 /**
- * True when a draft is better, or equal in value with an earlier end. Both are rounded, so that moves cannot form a
+ * True when a candidate is better, or equal in value with an earlier end. Both are rounded, so that moves cannot form a
  * cycle.
  */
 export function isBetter(a: CandidatePlan, b: CandidatePlan): boolean {
@@ -294,21 +294,19 @@ export function isBetter(a: CandidatePlan, b: CandidatePlan): boolean {
   return first === second ? Math.round(a.end / END_STEP) < Math.round(b.end / END_STEP) : first > second;
 }
 
-/** Differences in fish and in s below which two drafts count as equal. */
+/** Differences in fish and in s below which two candidates count as equal. */
 const VALUE_STEP = 1e-7;
 const END_STEP = 1e-4;
 
-/** Removes a stop from a draft. */
-export function removeAt(draft: CandidatePlan, at: number): void {
-  const { stops } = draft;
-  for (let next = at + 1; next < draft.length; next++) stops[next - 1] = stops[next];
-  draft.length--;
+export function removeAt(candidate: CandidatePlan, at: number): void {
+  const { stops } = candidate;
+  for (let next = at + 1; next < candidate.length; next++) stops[next - 1] = stops[next];
+  candidate.length--;
 }
 
-/** Inserts a stop into a draft. */
-export function insertStop(draft: CandidatePlan, at: number, packed: number): void {
-  const { stops } = draft;
-  for (let next = draft.length; next > at; next--) stops[next] = stops[next - 1];
+export function insertStop(candidate: CandidatePlan, at: number, packed: number): void {
+  const { stops } = candidate;
+  for (let next = candidate.length; next > at; next--) stops[next] = stops[next - 1];
   stops[at] = packed;
-  draft.length++;
+  candidate.length++;
 }

@@ -17,7 +17,6 @@ import { type Given, type ResolvedValues, resolveSettings } from './resolve-sett
 
 /** Input from which a run is resolved. */
 export interface RunRequest {
-  /** Plugins to run. */
   readonly plugins: readonly Plugin[];
   /** All known plugins, so that a message can name the one that provides a missing field. */
   readonly known: readonly Plugin[];

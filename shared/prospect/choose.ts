@@ -16,7 +16,7 @@ export interface ProposedPlace {
   readonly isMet: boolean;
   /** Share of the equally likely bottoms on which it meets the pattern (with no pattern: has its word), 0 to 1. */
   readonly sure: number;
-  /** Indices of the marks with fish that it is most like, the most alike first; none where there is no pattern. */
+  /** Indices of the marks with fish that it resembles most, the closest first; empty without a pattern. */
   readonly alike: readonly number[];
 }
 

@@ -14,7 +14,6 @@ import { VERSION } from '../version.ts';
 import { type BoatData, NOT_SOUNDED, type PackedDepths, type PackedWater, toText } from './boat-data.ts';
 import { pack, packNumbers, packText } from './pack.ts';
 
-/** Input of a boat page. */
 export interface BoatInput
   extends Pick<BoatData, 'title' | 'date' | 'units' | 'waypoints' | 'options' | 'plan'> {
   readonly survey: Survey;

@@ -148,7 +148,6 @@ export const outputOptions = {
   },
 } as const satisfies OptionDefinitions;
 
-/** Options of `check`. */
 export const checkOptions = {
   passes: {
     kind: 'text',
@@ -170,7 +169,6 @@ export const checkOptions = {
   },
 } as const satisfies OptionDefinitions;
 
-/** Options of `lake`. */
 export const lakeOptions = {
   layers: {
     kind: 'text',
@@ -194,7 +192,6 @@ export const lakeOptions = {
   force: forceOption,
 } as const satisfies OptionDefinitions;
 
-/** Options of `prospect`. */
 export const prospectOptions = {
   places: {
     kind: 'count',
@@ -267,7 +264,6 @@ export const prospectOptions = {
   force: forceOption,
 } as const satisfies OptionDefinitions;
 
-/** Options of `undo`. */
 export const undoOptions = {
   out: {
     kind: 'text',
@@ -278,7 +274,6 @@ export const undoOptions = {
   force: forceOption,
 } as const satisfies OptionDefinitions;
 
-/** Options of `view`. */
 export const viewOptions = {
   port: { kind: 'count', min: 0, max: 65535, default: 0, flag: 'port', help: 'Port; 0 takes any free one.' },
   host: {

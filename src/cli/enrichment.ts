@@ -56,7 +56,6 @@ export async function runEnrichment(
   return { ...lake, ledger, diagnostics };
 }
 
-/** Input of the report page. */
 export function reportInput(
   resolved: ResolvedCommand,
   { waypointFiles, result, diagnostics }: Enrichment,

@@ -7,7 +7,6 @@ import type { ResolvedCommand } from './resolve-command.ts';
 
 /** Groups of outputs whose number depends on the run, so that those of an earlier run must be removed. */
 export interface OutputSets {
-  /** Folder of figures. */
   readonly figures?: string;
   /** GPX files that may be split: `a.gpx`, `a-2.gpx`, ... */
   readonly split?: readonly string[];

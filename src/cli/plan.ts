@@ -100,7 +100,6 @@ async function enrichLake(resolved: ResolvedCommand, files: InputFiles, io: Comm
   );
 }
 
-/** The report page with the plan in it. */
 async function reportBytes(resolved: ResolvedCommand, found: Enrichment, plan: DayPlan): Promise<Uint8Array> {
   const { reportInput } = await import('./enrichment.ts');
   const { renderReport } = await import('../page/report-page.ts');

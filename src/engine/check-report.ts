@@ -30,7 +30,6 @@ import {
 import { grouped, oddsText } from '../../shared/text/index.ts';
 import { formatRoutes } from './check-routes.ts';
 
-/** Input of `downslope check`. */
 export interface CheckInput {
   readonly survey: Survey;
   readonly index: SoundingIndex;
@@ -49,7 +48,6 @@ export interface CheckInput {
 export interface CheckReport {
   /** Lines for the user, ready to print. */
   readonly text: string;
-  /** Coverage of each mark. */
   readonly marks: readonly MarkCoverage[];
   readonly passes: readonly ProposedPass[];
   /** GPX 1.1 with one route per proposed pass. */

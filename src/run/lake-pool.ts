@@ -58,7 +58,6 @@ interface LakeJob {
   readonly logFiles: readonly string[];
 }
 
-/** Runs the rounds of work on a lake. */
 export type RunLakeRounds = <T>(rounds: Rounds<T>) => Promise<T>;
 
 /**

@@ -154,7 +154,6 @@ export const optionsFor = ({ readerOptions, logOptions }: PipelineJob, file: str
   ...ownOptions(logOptions, file)?.get('reader'),
 });
 
-/** Readers of the logs of a job. */
 export const readersFor = ({ pipeline, waypoints, logOptions }: PipelineJob): LogReaders => ({
   steps: pipeline.reader,
   places: waypoints,

@@ -19,7 +19,6 @@ const PER_DEGREE = MEAN_METERS_PER_DEGREE / SIDE;
  * Cells are numbered from south to north and from west to east, so neighbors are close in memory.
  */
 export interface CellTable {
-  /** Number of cells. */
   readonly count: number;
   /** Number of the southernmost row of cells, counted from the equator. */
   readonly south: number;

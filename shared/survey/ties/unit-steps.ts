@@ -2,7 +2,6 @@ import { type LengthUnit, METERS_PER, type Survey } from '../../contract/index.t
 import { medianOf } from '../../math/index.ts';
 import { distanceBetween } from '../steps.ts';
 
-/** Units that depths are logged in. */
 export type DepthUnit = Extract<LengthUnit, 'm' | 'ft' | 'fm'>;
 
 /** One unit mistaken for another: depths came out as `factor` times the true depths. */

@@ -25,7 +25,7 @@ const SHARE_LEFT = 0.08;
 /** Logarithm of the depth ratio above which a node may be in another unit. */
 const LOG_OFF = 0.35;
 /**
- * A unit is suspected only if at least this share of the nodes is off by so much; below, the least depth compared, m.
+ * Smallest share of the nodes that must be off before a unit is suspected; below, the smallest depth compared, m.
  */
 const SHARE_LIKE = 0.005;
 const MIN_LIKE = 1.5;

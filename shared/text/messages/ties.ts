@@ -3,7 +3,6 @@ import { error, note, warning } from './make.ts';
 
 /** Messages about disagreements between passes, one cause each: consequence, cause, what to do. */
 
-/** The name of a part of a survey, and its file. */
 export interface PartName {
   readonly kind: 'file' | 'day' | 'rows' | 'all';
   /** File, or day: `Saturday`, or `2024-06-01` if the days span more than a week. */

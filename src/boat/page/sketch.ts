@@ -108,7 +108,6 @@ const awayFrom = ([x, y]: Point, other: Point): [x: number, y: number] => [x, y 
 const pointsAlong = ([x, y]: Point, landing: Point = [x, y]): [x: number, y: number][] =>
   [0.25, 0.5, 0.75, 1].map((share) => [x + share * (landing[0] - x), y + share * (landing[1] - y)]);
 
-/** Draws a filled dot with an outline. */
 export function drawDot(canvas: Drawing, [x, y]: Point, radius: number, fill: string, rim: string): void {
   canvas.beginPath();
   canvas.arc(x, y, radius, 0, 2 * Math.PI);

@@ -11,7 +11,6 @@ export interface LakeJob {
   readonly name: string;
   /** The lake folder; absent for a lake composed by a list. */
   readonly folder?: string;
-  /** Folder for the outputs. */
   readonly outFolder: string;
   /** Arguments of `enrich`. */
   readonly args: readonly string[];

@@ -9,7 +9,6 @@ import type { LakeJob } from './lake-folder.ts';
 import { outsideAccess } from './outside-access.ts';
 import { isTrusted } from './trusted-lakes.ts';
 
-/** Result of one lake. */
 export interface JobResult {
   readonly name: string;
   readonly outFolder: string;
@@ -47,7 +46,6 @@ export interface BatchOptions {
 /** Number of message lines kept from a failed job. */
 const KEPT_LINES = 6;
 
-/** Result of a batch. */
 export interface BatchResult {
   /** In the order of the jobs, without those that a signal prevented from starting. */
   readonly results: readonly JobResult[];

@@ -8,7 +8,6 @@ import {
 } from '../../../shared/contract/index.ts';
 import { columnName } from '../../../shared/engine/index.ts';
 
-/** Options for the table output. */
 export const tableOptions = {
   cellGuard: {
     kind: 'switch',

@@ -259,7 +259,6 @@ function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, name: string
   };
 }
 
-/** All bytes of a source. */
 export async function bytesOf(source: ByteSource): Promise<Uint8Array> {
   const { bytes } = await headOf(source.chunks(), Number.POSITIVE_INFINITY);
   return bytes;
