@@ -1,5 +1,10 @@
-import type { DayPlan, FishingSpot, PlannedStop, SpotSide } from '../../shared/day/index.ts';
-import { sideLetter } from '../../shared/day/index.ts';
+import {
+  type DayPlan,
+  type FishingSpot,
+  type PlannedStop,
+  type SpotSide,
+  sideLetter,
+} from '../../shared/day/index.ts';
 import type { FishedStop } from './entries.ts';
 
 /** The current plan on the phone, stored as it is. */

@@ -1,6 +1,10 @@
 import { createHash } from 'node:crypto';
-import type { EnrichedWaypoint, FieldValues, Survey } from '../../shared/contract/index.ts';
-import { INTERNAL_FIELDS } from '../../shared/contract/index.ts';
+import {
+  type EnrichedWaypoint,
+  type FieldValues,
+  INTERNAL_FIELDS,
+  type Survey,
+} from '../../shared/contract/index.ts';
 import {
   type DayPlan,
   type DayPlanOptions,

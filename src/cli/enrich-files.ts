@@ -1,6 +1,5 @@
 import { type Diagnostic, Refusal, stackOf } from '../../shared/contract/index.ts';
-import type { StagesResult } from '../../shared/engine/index.ts';
-import { needsInternals } from '../../shared/engine/index.ts';
+import { needsInternals, type StagesResult } from '../../shared/engine/index.ts';
 import { outTwice } from '../../shared/text/index.ts';
 import { identityOf, type TargetOptions } from '../files/index.ts';
 import { gpxMergeOptions } from '../formats/gpx/index.ts';

@@ -7,6 +7,7 @@ import {
   type Plugin,
   type RefinePlugin,
   Refusal,
+  switchOption,
   type WaypointPlugin,
 } from '../../shared/contract/index.ts';
 import { defaultText, ownFieldName, ownFlag, placeholder, siSuffix } from '../../shared/engine/index.ts';
@@ -23,12 +24,7 @@ const SHAPE = {
 } as const;
 
 const MARKDOWN = {
-  markdown: {
-    kind: 'switch',
-    default: false,
-    flag: 'markdown',
-    help: 'The list as a Markdown table, for documents.',
-  },
+  markdown: switchOption('markdown', 'The list as a Markdown table, for documents.'),
 } as const satisfies OptionDefinitions;
 
 /** Prints plugins to standard output. */

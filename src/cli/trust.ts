@@ -1,5 +1,5 @@
 import { statSync } from 'node:fs';
-import { type OptionDefinitions, Refusal } from '../../shared/contract/index.ts';
+import { type OptionDefinitions, Refusal, switchOption } from '../../shared/contract/index.ts';
 import { collectSettings, resolveSettings } from '../../shared/engine/index.ts';
 import { folderMissing } from '../../shared/text/index.ts';
 import { configAccess, outsideAccess } from './batch/outside-access.ts';
@@ -20,7 +20,7 @@ command line names them too. The approval is kept with your own settings, not in
 } as const;
 
 const TRUST_OPTIONS = {
-  remove: { kind: 'switch', default: false, flag: 'remove', help: 'Stop trusting the folders.' },
+  remove: switchOption('remove', 'Stop trusting the folders.'),
 } as const satisfies OptionDefinitions;
 
 /**

@@ -1,20 +1,22 @@
 import { type Diagnostic, type Plugin, type ReadSoundings, Refusal } from '../../shared/contract/index.ts';
-import type {
-  CheckAnswer,
-  CheckRequest,
-  EnrichAnswer,
-  EnrichRequest,
-  InputFile,
-  InputSoundings,
-  InputWaypoints,
-  LakeAnswer,
-  LakeRequest,
-  PlanAnswer,
-  PlanRequest,
-  ProgramHooks,
-  ResolvedRun,
+import {
+  type CheckAnswer,
+  type CheckRequest,
+  type EnrichAnswer,
+  type EnrichRequest,
+  type InputFile,
+  type InputSoundings,
+  type InputWaypoints,
+  type LakeAnswer,
+  type LakeRequest,
+  needsInternals,
+  type PlanAnswer,
+  type PlanRequest,
+  type ProgramHooks,
+  type ResolvedRun,
+  runWriters,
+  writerPositions,
 } from '../../shared/engine/index.ts';
-import { needsInternals, runWriters, writerPositions } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { inputMissing, inputNotUsed, inputTwice } from '../../shared/text/index.ts';
 import { formatPlanCsv, formatPlanGpx, formatPlanText, planOptions } from '../day/index.ts';

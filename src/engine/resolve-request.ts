@@ -1,4 +1,4 @@
-import { type Plugin, Refusal } from '../../shared/contract/index.ts';
+import { type Plugin, Refusal, switchOption } from '../../shared/contract/index.ts';
 import {
   checkPluginShape,
   collectSettings,
@@ -24,12 +24,10 @@ import { BUILT_IN } from '../run/index.ts';
 
 /** Options of waypoint files. The commands have them among their input options. */
 export const waypointOptions = {
-  repair: {
-    kind: 'switch',
-    flag: 'repair',
-    default: false,
-    help: 'Read slightly broken waypoint files: repair a bare & and control characters, keep what is whole of a file that was cut short. Every repair is listed.',
-  },
+  repair: switchOption(
+    'repair',
+    'Read slightly broken waypoint files: repair a bare & and control characters, keep what is whole of a file that was cut short. Every repair is listed.',
+  ),
 } as const;
 
 const GROUPS: readonly OptionGroup[] = [

@@ -4,8 +4,16 @@ import {
   mergeByRank,
   type SoundingLog,
 } from '../../shared/contract/index.ts';
-import type { ReducedPart, ResolvedValues, Step } from '../../shared/engine/index.ts';
-import { type Enter, joinSoundings, reducePart, stepsFor, takeRows } from '../../shared/engine/index.ts';
+import {
+  type Enter,
+  joinSoundings,
+  type ReducedPart,
+  type ResolvedValues,
+  reducePart,
+  type Step,
+  stepsFor,
+  takeRows,
+} from '../../shared/engine/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
 import type { TakenPart } from './log-pool.ts';
 import { type LogReaders, readLog } from './reading/read-log.ts';

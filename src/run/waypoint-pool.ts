@@ -6,8 +6,7 @@ import type {
   EnrichedWaypoint,
   Waypoint,
 } from '../../shared/contract/index.ts';
-import type { LakeBuffers, Step } from '../../shared/engine/index.ts';
-import { runWaypoint, withoutInternals } from '../../shared/engine/index.ts';
+import { type LakeBuffers, runWaypoint, type Step, withoutInternals } from '../../shared/engine/index.ts';
 import { fromBuffers } from '../../shared/survey/index.ts';
 import { pluginExited, pluginHung } from '../../shared/text/index.ts';
 import { createHeartbeat, type Heartbeat, watchHeartbeat } from './heartbeat.ts';

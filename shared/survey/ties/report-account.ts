@@ -4,8 +4,7 @@ import type { Account } from './account.ts';
 import type { Finding, Suspicion } from './finding.ts';
 import { complementOf, type Group } from './group.ts';
 import { dayWord, nameOf } from './names.ts';
-import type { Untied } from './parts.ts';
-import { untiedParts } from './parts.ts';
+import { type Untied, untiedParts } from './parts.ts';
 
 /** Share of the tied nodes that must be contradicted before the survey gets a message about it. */
 const CONTRADICTED = 0.02;

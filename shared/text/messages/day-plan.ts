@@ -129,11 +129,6 @@ export const unknownRuns = (count: number): Diagnostic =>
     `${plural(count, 'run')} of the plan ${count === 1 ? 'crosses' : 'cross'} water that your sonar did not cover: the line is cut there and the time is an estimate.`,
   );
 
-const atLine = (file: string, line: number, diagnostic: Diagnostic): Diagnostic => ({
-  ...diagnostic,
-  place: { file, line },
-});
-
 export const reviewWithoutLake = (folder: string): Diagnostic =>
   error(
     'day-plan/no-lake',
@@ -151,48 +146,36 @@ export const nothingToReview = (day: string | undefined, days: readonly string[]
   );
 
 export const logLine = (file: string, line: number, found: string, expected: string): Diagnostic =>
-  atLine(
-    file,
-    line,
-    error(
-      'day-plan/log-line',
-      `This line cannot be read: ${JSON.stringify(found)} is not ${expected}. Correct it, or put # before it.`,
-    ),
+  error(
+    'day-plan/log-line',
+    `This line cannot be read: ${JSON.stringify(found)} is not ${expected}. Correct it, or put # before it.`,
+    { place: { file, line } },
   );
 
 /** A value of a column that cannot be read. */
 const valueSays =
   (code: string) =>
   (file: string, line: number, column: string, found: string, expected: string): Diagnostic =>
-    atLine(
-      file,
-      line,
-      error(
-        code,
-        `This line cannot be read: ${column} ${JSON.stringify(found)} is not ${expected}. Correct it.`,
-      ),
+    error(
+      code,
+      `This line cannot be read: ${column} ${JSON.stringify(found)} is not ${expected}. Correct it.`,
+      { place: { file, line } },
     );
 
 export const logValue = valueSays('log-value');
 
 export const logMark = (file: string, line: number, mark: string, near: readonly string[]): Diagnostic =>
-  atLine(
-    file,
-    line,
-    warning(
-      'day-plan/log-mark',
-      `${JSON.stringify(mark)} is not a mark of this lake; the stop was not used.${nearText(near)}`,
-    ),
+  warning(
+    'day-plan/log-mark',
+    `${JSON.stringify(mark)} is not a mark of this lake; the stop was not used.${nearText(near)}`,
+    { place: { file, line } },
   );
 
 export const logNoSpot = (file: string, line: number, mark: string, why: string): Diagnostic =>
-  atLine(
-    file,
-    line,
-    note(
-      'day-plan/log-no-spot',
-      `${mark} is not a spot of the plan (${why}); the stop counts only in a review.`,
-    ),
+  note(
+    'day-plan/log-no-spot',
+    `${mark} is not a spot of the plan (${why}); the stop counts only in a review.`,
+    { place: { file, line } },
   );
 
 export const logTwice = (count: number): Diagnostic =>
@@ -208,33 +191,24 @@ export const logFar = (
   nearest: string,
   distance: number,
 ): Diagnostic =>
-  atLine(
-    file,
-    line,
-    warning(
-      'day-plan/log-far',
-      `This stop was not used: waypoint ${JSON.stringify(name)} is ${inMeters(distance)} from the nearest mark ${JSON.stringify(nearest)}, farther than ${inMeters(100)}. Log it with the name of its mark.`,
-    ),
+  warning(
+    'day-plan/log-far',
+    `This stop was not used: waypoint ${JSON.stringify(name)} is ${inMeters(distance)} from the nearest mark ${JSON.stringify(nearest)}, farther than ${inMeters(100)}. Log it with the name of its mark.`,
+    { place: { file, line } },
   );
 
 export const logLater = (file: string, line: number, date: string, planned: string): Diagnostic =>
-  atLine(
-    file,
-    line,
-    warning(
-      'day-plan/log-later',
-      `This stop was not used: its date ${date} is after the day of the plan, ${planned}. Check the date.`,
-    ),
+  warning(
+    'day-plan/log-later',
+    `This stop was not used: its date ${date} is after the day of the plan, ${planned}. Check the date.`,
+    { place: { file, line } },
   );
 
 export const markUnknown = (file: string, line: number, mark: string, near: readonly string[]): Diagnostic =>
-  atLine(
-    file,
-    line,
-    warning(
-      'day-plan/mark-unknown',
-      `${JSON.stringify(mark)} is not a mark of this lake; the row was not used.${nearText(near)}`,
-    ),
+  warning(
+    'day-plan/mark-unknown',
+    `${JSON.stringify(mark)} is not a mark of this lake; the row was not used.${nearText(near)}`,
+    { place: { file, line } },
   );
 
 export const markValue = valueSays('mark-value');

@@ -15,8 +15,7 @@ import { isReplaceable } from './partners.ts';
 import { type AdditionPlan, planAdditions } from './plan-additions.ts';
 import { splitEdited } from './split-gpx.ts';
 import { fitComments } from './text-limit.ts';
-import type { ValidateOutput } from './verify-output.ts';
-import { checkValues, verifyEdited } from './verify-output.ts';
+import { checkValues, type ValidateOutput, verifyEdited } from './verify-output.ts';
 import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
 
 /**
