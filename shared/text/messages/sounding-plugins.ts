@@ -23,6 +23,8 @@ const note = (code: string, message: string, about?: About) => say('note', code,
 
 /** Depths and offsets, to the centimeter. */
 const meters = (value: number): string => inMeters(value, 2);
+/** To a tenth of a day where that matters. */
+const inDays = (days: number): string => `${Number(days.toFixed(days < 10 ? 1 : 0))} days`;
 
 export const positionJump = (line: number, distance: number, rows: number) =>
   warning(
@@ -184,14 +186,14 @@ export const levelUnknownThen = (rows: number) =>
 export const levelOutside = (rows: number, days: number) =>
   warning(
     'level-outside',
-    `Depths may be off: soundings are up to ${days.toFixed(1)} days from the nearest level reading, which was used for them. Add a reading of their day to --levels.`,
+    `Depths may be off: soundings are up to ${inDays(days)} from the nearest level reading, which was used for them. Add a reading of their day to --levels.`,
     { count: rows, values: { days } },
   );
 
 export const levelTodayOutside = (days: number) =>
   warning(
     'level-today',
-    `Depths may be off: the day of the plan is ${days.toFixed(1)} days from the nearest level reading, which was used for it. Give that day's level with --water-level.`,
+    `Depths may be off: the day of the plan is ${inDays(days)} from the nearest level reading, which was used for it. Give that day's level with --water-level.`,
     { values: { days } },
   );
 
