@@ -34,7 +34,7 @@ export interface LogPlugin<O extends OptionDefinitions = OptionDefinitions> exte
 
 /** Changes that a survey plugin makes to the soundings of the whole lake. */
 export interface SurveyChange {
-  readonly columns?: Partial<Omit<Soundings, 'count'> & Pick<Survey, 'doubt'>>;
+  readonly columns?: Partial<Omit<Soundings, 'count'> & Pick<Survey, 'tieError'>>;
   readonly dropped?: readonly DroppedRows[];
 }
 

@@ -1,4 +1,4 @@
-import type { Draft, Scorer } from './scorer.ts';
+import type { CandidatePlan, Scorer } from './scorer.ts';
 import { Shortlist } from './shortlist.ts';
 import { factorAt } from './walk.ts';
 
@@ -13,7 +13,7 @@ export interface InsertionStyle {
 const KEPT = 3;
 
 /** Greatest luck factor. */
-export const MOST_LUCK = 1.3;
+export const MAX_LUCK = 1.3;
 const SHARES = 1024;
 
 /** `fresh` raised to an exponent, with and without the first-visit bonus, and its maximum by spot. */
@@ -90,7 +90,7 @@ export class Gaps {
   }
 
   /** Starts with a new draft. */
-  begin(draft: Draft, style: InsertionStyle): void {
+  begin(draft: CandidatePlan, style: InsertionStyle): void {
     this.style = style;
     this.powers = this.raise(style.exponent);
     for (const lists of this.lists) this.spareLists.push(lists);
@@ -109,7 +109,7 @@ export class Gaps {
    *
    * @param draft Must be the last draft scored. @param newest Spot inserted last, or -1.
    */
-  collect(draft: Draft, newest: number, outside: Shortlist, inside: Shortlist): void {
+  collect(draft: CandidatePlan, newest: number, outside: Shortlist, inside: Shortlist): void {
     const { scorer, used, lastAt, nextAt } = this;
     scorer.latestArrivals(draft, this.latest);
     used.set(scorer.visitsBefore);
@@ -143,14 +143,14 @@ export class Gaps {
   }
 
   /** False before a stop that must be first, and after one that must be last. */
-  private isOpen({ stops, length }: Draft, gap: number): boolean {
+  private isOpen({ stops, length }: CandidatePlan, gap: number): boolean {
     const { first, last } = this.scorer.problem;
     if (length === 0) return true;
     if (gap === 0 && first !== undefined && this.scorer.spotOf(stops[0]) === first) return false;
     return !(gap === length && last !== undefined && this.scorer.spotOf(stops[length - 1]) === last);
   }
 
-  private standAt({ stops, length }: Draft, gap: number): void {
+  private standAt({ stops, length }: CandidatePlan, gap: number): void {
     const { scorer } = this;
     const { problem, count, width } = scorer;
     const next = gap === length ? count + 1 : scorer.spotOf(stops[gap]);
@@ -188,7 +188,7 @@ export class Gaps {
     for (let rank = 0; rank < count; rank++) {
       const spot = this.byValue[rank];
       // A detour never saves time, so the remaining spots are worth less for their time.
-      if (factor === undefined && MOST_LUCK * top[spot] <= outside.least * dwell[0]) break;
+      if (factor === undefined && MAX_LUCK * top[spot] <= outside.least * dwell[0]) break;
       const there = travel[from + spot];
       const onward = toNode[to + spot];
       const detour = there + onward - direct;

@@ -7,7 +7,7 @@ import { factorAt } from './walk.ts';
  *
  * `value` and `end` are from the last time it was scored.
  */
-export interface Draft {
+export interface CandidatePlan {
   readonly stops: Int32Array;
   length: number;
   /** Fish expected; -Infinity when the order breaks a rule. */
@@ -17,7 +17,7 @@ export interface Draft {
 }
 
 /** More stops than any day holds; limits memory when stops may be short. */
-const MOST_STOPS = 400;
+const MAX_STOPS = 400;
 /** Tolerance on times, s. Run times are sums of decimals, so a plan may miss a limit through rounding alone. */
 const SLOP = 1e-6;
 
@@ -79,7 +79,7 @@ export class Scorer {
     this.count = count;
     this.stays = stays.length;
     this.width = count + 2;
-    this.capacity = Math.min(MOST_STOPS, Math.max(0, Math.ceil(longest))) + 2;
+    this.capacity = Math.min(MAX_STOPS, Math.max(0, Math.ceil(longest))) + 2;
     this.yields = Float64Array.from(stays, (stay) => 1 - this.decay(stay / rest.theta));
     this.dwell = Float64Array.from(stays, (stay) => rest.setUp + stay);
     this.fresh = new Float64Array(2 * count * stays.length).map((_, packed) => {
@@ -108,7 +108,7 @@ export class Scorer {
     this.isOrdered = hasOrder(problem);
   }
 
-  newDraft(): Draft {
+  newCandidate(): CandidatePlan {
     return { stops: new Int32Array(this.capacity), length: 0, value: 0, end: this.problem.start };
   }
 
@@ -133,7 +133,7 @@ export class Scorer {
    *
    * @returns False, with value -Infinity, when a window, the visits, the gap or the finish is violated.
    */
-  score(draft: Draft): boolean {
+  score(draft: CandidatePlan): boolean {
     const { problem, stays, width, dwell, limit, lastAt, visits, left, taken, scored, before } = this;
     const { fresh, yields, valueTo, arrive: arrivals, begin: begins, depart: departs, worth: worths } = this;
     const { travel, open, maxVisits, rest, factor, bonus } = problem;
@@ -191,13 +191,13 @@ export class Scorer {
     return true;
   }
 
-  private keepsOrder({ stops, length }: Draft): boolean {
+  private keepsOrder({ stops, length }: CandidatePlan): boolean {
     for (let at = 0; at < length; at++) this.spots[at] = this.spotOf(stops[at]);
     return keepsOrder(this.problem, this.spots, length);
   }
 
   /** Bonus of a draft for holding the spots that must be in it. */
-  bonusOf({ stops, length }: Draft): number {
+  bonusOf({ stops, length }: CandidatePlan): number {
     const { bonus } = this.problem;
     if (bonus === undefined) return 0;
     const held = new Set(Array.from(stops.subarray(0, length), (packed) => this.spotOf(packed)));
@@ -207,7 +207,7 @@ export class Scorer {
   /**
    * Discards the stops after the beginning that a draft shares with the last one. @returns Length of that beginning.
    */
-  private keepCommon({ stops, length }: Draft): number {
+  private keepCommon({ stops, length }: CandidatePlan): number {
     const { scored, lastAt, visits } = this;
     const most = Math.min(this.held, length);
     let kept = 0;
@@ -265,7 +265,7 @@ export class Scorer {
    *
    * The draft must be the last one scored. @param latest Receives `length + 1` values.
    */
-  latestArrivals({ stops, length, end }: Draft, latest: Float64Array): void {
+  latestArrivals({ stops, length, end }: CandidatePlan, latest: Float64Array): void {
     let slack = this.problem.finish - end;
     latest[length] = this.problem.finish + SLOP;
     for (let at = length - 1; at >= 0; at--) {
@@ -276,7 +276,7 @@ export class Scorer {
   }
 }
 
-export function copyDraft(from: Draft, to: Draft): void {
+export function copyCandidate(from: CandidatePlan, to: CandidatePlan): void {
   for (let at = 0; at < from.length; at++) to.stops[at] = from.stops[at];
   to.length = from.length;
   to.value = from.value;
@@ -287,7 +287,7 @@ export function copyDraft(from: Draft, to: Draft): void {
  * True when a draft is better, or equal in value with an earlier end. Both are rounded, so that moves cannot form a
  * cycle.
  */
-export function isBetter(a: Draft, b: Draft): boolean {
+export function isBetter(a: CandidatePlan, b: CandidatePlan): boolean {
   if (a.value === Number.NEGATIVE_INFINITY) return false;
   const first = Math.round(a.value / VALUE_STEP);
   const second = Math.round(b.value / VALUE_STEP);
@@ -299,14 +299,14 @@ const VALUE_STEP = 1e-7;
 const END_STEP = 1e-4;
 
 /** Removes a stop from a draft. */
-export function removeAt(draft: Draft, at: number): void {
+export function removeAt(draft: CandidatePlan, at: number): void {
   const { stops } = draft;
   for (let next = at + 1; next < draft.length; next++) stops[next - 1] = stops[next];
   draft.length--;
 }
 
 /** Inserts a stop into a draft. */
-export function insertStop(draft: Draft, at: number, packed: number): void {
+export function insertStop(draft: CandidatePlan, at: number, packed: number): void {
   const { stops } = draft;
   for (let next = draft.length; next > at; next--) stops[next] = stops[next - 1];
   stops[at] = packed;

@@ -73,7 +73,7 @@ export async function run(argv: readonly string[]): Promise<number> {
       io.progress.show(`Lake ${position + 1} of ${jobs.length}: ${name}`, position / jobs.length),
     onEnd: (result, done) => {
       if (values.json === true) return;
-      for (const ask of result.asks) io.note(`${result.name}, trusted: ${ask}`);
+      for (const ask of result.requests) io.note(`${result.name}, trusted: ${ask}`);
       io.note(endLine(result, done, jobs.length, (Date.now() - started) / 1000));
     },
   });

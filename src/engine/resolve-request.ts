@@ -28,7 +28,7 @@ export const waypointOptions = {
     kind: 'switch',
     flag: 'repair',
     default: false,
-    help: 'Read slightly broken waypoint files: mend a bare & and control characters, keep what is whole of a file that was cut short. Every repair is listed.',
+    help: 'Read slightly broken waypoint files: repair a bare & and control characters, keep what is whole of a file that was cut short. Every repair is listed.',
   },
 } as const;
 
@@ -55,7 +55,7 @@ export function resolveRequest(
   return resolveRun({
     plugins: [...BUILT_IN.filter(({ name }) => !without.includes(name)), ...own].filter(uses),
     known,
-    isOwn: (plugin) => own.includes(plugin),
+    isUserPlugin: (plugin) => own.includes(plugin),
     groups: [...GROUPS, ...groups],
     given: (settings) => {
       const given = givenOf(options);

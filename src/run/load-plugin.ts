@@ -85,5 +85,5 @@ async function compileModule(url: string): Promise<unknown> {
 }
 
 /** True for a user's plugin. */
-export const isOwnSource = (source: PluginSource | undefined): boolean =>
+export const isUserSource = (source: PluginSource | undefined): boolean =>
   source !== undefined && 'module' in source;

@@ -134,7 +134,7 @@ test('orders of stops get the score of walking them, to 1e-9, and are refused wh
       factor: { start, width: 4000, bins: 4, values },
     };
     const scorer = new Scorer(problem);
-    const draft = scorer.newDraft();
+    const draft = scorer.newCandidate();
     const stops: Stop[] = [];
     for (let at = 0; at < 6; at++) {
       const stop: Stop = { spot: draw(count), side: draw(2) as Side, stay: draw(3) };

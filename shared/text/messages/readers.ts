@@ -11,7 +11,7 @@ const say =
     code: `soundings/${code}`,
     message,
     place: at,
-    ...(setting === undefined ? {} : { mend: { setting } }),
+    ...(setting === undefined ? {} : { repair: { setting } }),
   });
 
 /** @param near A grid that would put the positions near the waypoints, and their distance from these, m. */

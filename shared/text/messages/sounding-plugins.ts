@@ -99,7 +99,7 @@ export const depthBelowTransducer = (): Diagnostic => ({
     'depth-below-transducer',
     'Depths are too shallow by the depth of the transducer, from which this log measures them. Pass that depth with --transducer-draft.',
   ),
-  mend: { setting: 'transducer-draft' },
+  repair: { setting: 'transducer-draft' },
 });
 
 export const depthBelowKeel = (): Diagnostic => ({
@@ -107,7 +107,7 @@ export const depthBelowKeel = (): Diagnostic => ({
     'depth-below-keel',
     'Depths are too shallow by the draft of the boat: this log measures them from the keel. Pass the draft of the keel with --depth-offset.',
   ),
-  mend: { setting: 'depth-offset' },
+  repair: { setting: 'depth-offset' },
 });
 
 /** @param from Level from which the log measures depths. */
@@ -162,7 +162,7 @@ export const levelReference = (today: number) =>
   );
 
 /** @param factor Ratio of log depths to mark depths. @param unit Unit that would make them agree. */
-export const depthUnitDoubted = (
+export const depthUnitSuspect = (
   { agreeing, marks }: { readonly agreeing: number; readonly marks: number },
   example: { readonly name: string; readonly log: number; readonly mark: number },
   factor: number,

@@ -1,17 +1,17 @@
-import type { Diagnostic, Mend } from '../../contract/index.ts';
+import type { Diagnostic, Repair } from '../../contract/index.ts';
 import { quote } from './quote.ts';
 import type { At } from './soundings.ts';
 
 /** Messages for sounding logs that are refused as a whole. */
 
 const refuse =
-  (code: string, mend?: Mend) =>
+  (code: string, repair?: Repair) =>
   (at: At, message: string): Diagnostic => ({
     severity: 'error',
     code: `soundings/${code}`,
     message,
     place: at,
-    ...(mend === undefined ? {} : { mend }),
+    ...(repair === undefined ? {} : { repair }),
   });
 
 export const logUnreadable = (at: At, why: string) =>

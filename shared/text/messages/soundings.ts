@@ -239,7 +239,7 @@ export const elevationAsDepth = (at: At, what: string, share: number): Diagnosti
     at,
     `Read as elevations, so that -3 is a depth of 3: ${Math.round(share * 100)} % of ${what} are negative. Add --vertical up to say so.`,
   ),
-  mend: { setting: 'vertical', value: 'up' },
+  repair: { setting: 'vertical', value: 'up' },
 });
 
 export const depthUnitUsed = (at: At, unit: string, from: string): Diagnostic => ({
@@ -331,7 +331,7 @@ export const heightsAsDepths = (at: At): Diagnostic => ({
     'Nothing in this log can be used: its points have no depth, but elevations below 0. If these are depths with a minus sign, add --ele-is-depth.',
   ),
   severity: 'error',
-  mend: { setting: 'ele-is-depth', value: 'on' },
+  repair: { setting: 'ele-is-depth', value: 'on' },
 });
 
 export const samePlaceDepths = (at: At) =>

@@ -184,5 +184,5 @@ export const farFromWaypoints = (file: string, distance: number, isSwapped: bool
     'no-overlap',
     `${file} is ${inKilometers(distance)} from the nearest waypoint: it cannot be from the same lake. ${isSwapped ? 'Latitude and longitude swapped? Add --map lat=NAME,lon=NAME.' : 'Check the files.'}`,
   ),
-  ...(isSwapped ? { mend: { setting: 'map' } } : {}),
+  ...(isSwapped ? { repair: { setting: 'map' } } : {}),
 });

@@ -2,8 +2,8 @@ import { existsSync, statSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { lakeNoWaypoints } from '../../../shared/text/index.ts';
-import { isOwnOutput, readFolder } from '../../files/index.ts';
-import { LAKE_CONFIG } from './lake-reach.ts';
+import { isDownslopeOutput, readFolder } from '../../files/index.ts';
+import { LAKE_CONFIG } from './outside-access.ts';
 
 /** One lake's job: the arguments of `enrich`. */
 export interface LakeJob {
@@ -79,5 +79,5 @@ export function outputArgs(outFolder: string, waypoints: readonly string[]): str
 
 function gpxFiles(folder: string): string[] {
   const paths = readFolder(folder).map(({ name }) => join(folder, name));
-  return paths.filter((path) => /\.gpx$/i.test(path) && !isOwnOutput(path));
+  return paths.filter((path) => /\.gpx$/i.test(path) && !isDownslopeOutput(path));
 }

@@ -58,7 +58,7 @@ async function* readParts(
   let part = 0;
   let clockOffset = options.clockOffset;
   if (clockOffset !== undefined && start.layout.at.lat < 0)
-    tally.doubt(clockOffsetUsed({}, clockOffset, '--clock-offset'));
+    tally.flag(clockOffsetUsed({}, clockOffset, '--clock-offset'));
   const makePart = (): SoundingLog => {
     let made = toLogPart(reader.rows, source.name, part++);
     reader.rows.count = 0;

@@ -1,6 +1,6 @@
 import type { InsertionStyle } from './gaps.ts';
 import type { Inserter } from './insertion.ts';
-import { copyDraft, type Draft, isBetter, removeAt, type Scorer } from './scorer.ts';
+import { type CandidatePlan, copyCandidate, isBetter, removeAt, type Scorer } from './scorer.ts';
 
 /** Most stops that are moved together. */
 const LONGEST_MOVE = 3;
@@ -8,12 +8,12 @@ const LONGEST_MOVE = 3;
 const NEAR_ENOUGH = 0.15;
 
 /** Local search on one draft at a time. */
-export class Climber {
+export class HillClimber {
   private readonly scorer: Scorer;
   private readonly inserter: Inserter;
   private readonly plain: InsertionStyle;
-  private readonly trial: Draft;
-  private readonly spare: Draft;
+  private readonly trial: CandidatePlan;
+  private readonly spare: CandidatePlan;
   private readonly latest: Float64Array;
   private readonly nodes: Int32Array;
   private readonly forth: Float64Array;
@@ -24,15 +24,15 @@ export class Climber {
   private readonly room: Float64Array;
   private readonly departures: Float64Array;
   private readonly worths: Float64Array;
-  private draft: Draft;
+  private draft: CandidatePlan;
 
   constructor(scorer: Scorer, inserter: Inserter) {
     this.scorer = scorer;
     this.inserter = inserter;
     this.plain = { exponent: 1, luck: new Float64Array(scorer.count).fill(1) };
-    this.draft = scorer.newDraft();
-    this.trial = scorer.newDraft();
-    this.spare = scorer.newDraft();
+    this.draft = scorer.newCandidate();
+    this.trial = scorer.newCandidate();
+    this.spare = scorer.newCandidate();
     this.latest = new Float64Array(scorer.capacity + 1);
     this.nodes = new Int32Array(scorer.capacity + 2);
     this.forth = new Float64Array(scorer.capacity + 2);
@@ -50,7 +50,7 @@ export class Climber {
    * @param thorough Also tries moves that pay only through recovery, pairs of stays, and removing each stop and
    * refilling the gap.
    */
-  climb(draft: Draft, thorough: boolean): void {
+  climb(draft: CandidatePlan, thorough: boolean): void {
     this.draft = draft;
     for (;;) {
       const isMoved =
@@ -66,7 +66,7 @@ export class Climber {
   /** Accepts the trial if it is better. */
   private offer(): boolean {
     if (!this.scorer.score(this.trial) || !isBetter(this.trial, this.draft)) return false;
-    copyDraft(this.trial, this.draft);
+    copyCandidate(this.trial, this.draft);
     return true;
   }
 
@@ -81,7 +81,7 @@ export class Climber {
       const first = packed - (packed % perSpot);
       const isShared = used[scorer.spotOf(packed)] > 1;
       const dwell = scorer.dwell[packed % stays];
-      copyDraft(draft, trial);
+      copyCandidate(draft, trial);
       for (let other = first; other < first + perSpot; other++) {
         const longer = scorer.dwell[other % stays] - dwell;
         if (other === packed || longer > room[at]) continue;
@@ -128,7 +128,7 @@ export class Climber {
   private reorder(thorough: boolean): boolean {
     const { draft, trial, nodes, forth, back } = this;
     const room = this.runLengths(thorough);
-    copyDraft(draft, trial);
+    copyCandidate(draft, trial);
     for (let from = 0; from < draft.length - 1; from++) {
       for (let to = from + 2; to <= draft.length; to++) {
         const ends = forth[to + 1] - forth[from];
@@ -190,7 +190,7 @@ export class Climber {
       forth[at] = forth[at - 1] + this.run(nodes[at - 1], nodes[at]);
       back[at] = back[at - 1] + this.run(nodes[at], nodes[at - 1]);
     }
-    if (isPlain && waits === 0 && scorer.problem.factor === undefined) return -LEAST_SAVING;
+    if (isPlain && waits === 0 && scorer.problem.factor === undefined) return -MIN_SAVING;
     const room = scorer.problem.finish - draft.end + waits;
     return thorough ? room : Math.min(room, 0);
   }
@@ -231,7 +231,7 @@ export class Climber {
     worths.set(scorer.worth);
     scorer.work += draft.length * count;
     const isTimed = problem.factor !== undefined;
-    copyDraft(draft, trial);
+    copyCandidate(draft, trial);
     lastAt.fill(-1);
     for (let at = 0; at < draft.length; at++) {
       if (at > 0) lastAt[scorer.spotOf(draft.stops[at - 1])] = at - 1;
@@ -277,7 +277,7 @@ export class Climber {
   private shareStays(): boolean {
     const { draft, trial, scorer } = this;
     const { stays } = scorer;
-    copyDraft(draft, trial);
+    copyCandidate(draft, trial);
     for (let first = 0; first < draft.length; first++) {
       if (draft.stops[first] % stays === 0) continue;
       for (let later = 0; later < draft.length; later++) {
@@ -296,10 +296,10 @@ export class Climber {
   private trade(): boolean {
     const { draft, trial, spare, inserter } = this;
     for (let at = 0; at < draft.length; at++) {
-      copyDraft(draft, spare);
+      copyCandidate(draft, spare);
       removeAt(spare, at);
       inserter.fill(spare, this.plain);
-      copyDraft(spare, trial);
+      copyCandidate(spare, trial);
       if (this.offer()) return true;
     }
     return false;
@@ -307,4 +307,4 @@ export class Climber {
 }
 
 /** Least saving of a move that can only save running time, s; less than this is rounding. */
-const LEAST_SAVING = 1e-3;
+const MIN_SAVING = 1e-3;

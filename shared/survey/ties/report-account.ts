@@ -11,11 +11,12 @@ import { untiedParts } from './parts.ts';
 const CONTRADICTED = 0.02;
 
 /** Reports each cause once: what is wrong, what was done, and what to do. */
-export function sayAccount(account: Account, report: (diagnostic: Diagnostic) => void): void {
+export function reportAccount(account: Account, report: (diagnostic: Diagnostic) => void): void {
   const { work, findings } = account;
   const name = (group: Group): PartName => nameOf(work.survey, group);
   for (const finding of joined(findings)) {
-    const said = finding.kind === 'unit' ? sayUnit(finding, name) : saySuspicion(finding, name, account);
+    const said =
+      finding.kind === 'unit' ? unitMessage(finding, name) : suspicionMessage(finding, name, account);
     const { file } = name(finding.group);
     report(file === undefined ? said : { ...said, place: { file } });
   }
@@ -48,7 +49,7 @@ function joined(findings: readonly Finding[]): (Finding & { readonly more?: numb
   return [...first.values()];
 }
 
-function sayUnit(
+function unitMessage(
   { group, unit, isRefused, more = 0 }: Extract<Finding, { kind: 'unit' }> & { readonly more?: number },
   name: (group: Group) => PartName,
 ): Diagnostic {
@@ -58,7 +59,11 @@ function sayUnit(
     : messages.unitOfWhole(name(group), unit);
 }
 
-function saySuspicion(finding: Suspicion, name: (group: Group) => PartName, { work }: Account): Diagnostic {
+function suspicionMessage(
+  finding: Suspicion,
+  name: (group: Group) => PartName,
+  { work }: Account,
+): Diagnostic {
   const part = name(finding.group);
   const { kind, size, effect, rival } = finding;
   if (kind === 'shift' || (kind === 'offset' && rival?.kind === 'shift')) {
