@@ -6,6 +6,8 @@ import { quote } from './quote.ts';
 
 /** Depths and offsets, to the centimeter. */
 const meters = (value: number): string => inMeters(value, 2);
+/** To a tenth of a day where that matters. */
+const inDays = (days: number): string => `${Number(days.toFixed(days < 10 ? 1 : 0))} days`;
 
 export const positionJump = (line: number, distance: number, rows: number) =>
   warning(
@@ -165,14 +167,14 @@ export const levelUnknownThen = (rows: number) =>
 export const levelOutside = (rows: number, days: number) =>
   warning(
     'soundings/level-outside',
-    `Depths may be off: soundings are up to ${days.toFixed(1)} days from the nearest level reading, which was used for them. Add a reading of their day to --levels.`,
+    `Depths may be off: soundings are up to ${inDays(days)} from the nearest level reading, which was used for them. Add a reading of their day to --levels.`,
     { count: rows, values: { days } },
   );
 
 export const levelTodayOutside = (days: number) =>
   warning(
     'soundings/level-today',
-    `Depths may be off: the day of the plan is ${days.toFixed(1)} days from the nearest level reading, which was used for it. Give that day's level with --water-level.`,
+    `Depths may be off: the day of the plan is ${inDays(days)} from the nearest level reading, which was used for it. Give that day's level with --water-level.`,
     { values: { days } },
   );
 
