@@ -34,7 +34,7 @@ export interface LogPlugin<O extends OptionDefinitions = OptionDefinitions> exte
 
 /** Changes that a survey plugin makes to the soundings of the whole lake. */
 export interface SurveyChange {
-  readonly columns?: Partial<Omit<Soundings, 'count'> & Pick<Survey, 'doubt'>>;
+  readonly columns?: Partial<Omit<Soundings, 'count'> & Pick<Survey, 'tieError'>>;
   readonly dropped?: readonly DroppedRows[];
 }
 
@@ -213,7 +213,7 @@ export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends P
   readonly suffixes?: readonly string[];
   /**
    * Positions for the enriched GPX. They go there as boat positions do: a later run replaces them, what the user put
-   * on them is carried over, and `undo` takes them out. Asked for whether or not `out` is given.
+   * on them is carried over, and `undo` takes them out. Called whether or not `out` is given.
    */
   positions?(
     run: FinishedRun,

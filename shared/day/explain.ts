@@ -56,7 +56,7 @@ export function explainStops(
     end: day.end,
     stops: stops.map((stop, at) => ({ ...stop, run: runs.between(stop.run, boats[at], boats[at + 1]) })),
     home: runs.between(home, boats[stops.length], day.end),
-    outlook: outlookOf(promises, bagRules(story, options), story.doubt),
+    outlook: outlookOf(promises, bagRules(story, options), story.uncertainty),
     limit: options.limit,
     spots: story.allSpots.length,
     marks: story.marks,
@@ -72,10 +72,10 @@ export function explainStops(
 /** By position, and last for the finish, the latest arrival that leaves the rest of the plan possible, s of the day. */
 function latestArrivals(problem: DayProblem, stops: readonly Stop[]): Float64Array {
   const scorer = new Scorer(problem);
-  const draft = scorer.newDraft();
+  const candidate = scorer.newCandidate();
   const latest = new Float64Array(stops.length + 1);
-  for (const stop of stops) draft.stops[draft.length++] = scorer.pack(stop);
-  if (scorer.score(draft)) scorer.latestArrivals(draft, latest);
+  for (const stop of stops) candidate.stops[candidate.length++] = scorer.pack(stop);
+  if (scorer.score(candidate)) scorer.latestArrivals(candidate, latest);
   return latest;
 }
 

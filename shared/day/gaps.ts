@@ -1,4 +1,4 @@
-import type { Draft, Scorer } from './scorer.ts';
+import type { CandidatePlan, Scorer } from './scorer.ts';
 import { Shortlist } from './shortlist.ts';
 import { factorAt } from './walk.ts';
 
@@ -13,7 +13,7 @@ export interface InsertionStyle {
 const KEPT = 3;
 
 /** Greatest luck factor. */
-export const MOST_LUCK = 1.3;
+export const MAX_LUCK = 1.3;
 const SHARES = 1024;
 
 /** `fresh` raised to an exponent, with and without the first-visit bonus, and its maximum by spot. */
@@ -25,16 +25,16 @@ interface Raised {
   readonly ofShare: Float64Array;
 }
 
-/** Estimated insertions for one gap of a draft. */
+/** Estimated insertions for one gap of a candidate. */
 interface GapLists {
-  /** Insertions of spots not in the draft, and of spots in it. */
+  /** Insertions of spots not in the candidate, and of spots in it. */
   readonly outside: Shortlist;
   readonly inside: Shortlist;
   isScreened: boolean;
 }
 
 /**
- * Candidate insertions for each gap of a draft, kept while the draft is filled. An insertion leaves most gaps
+ * Candidate insertions for each gap of a candidate, kept while the candidate is filled. An insertion leaves most gaps
  * unchanged, so only the two new gaps are screened against all spots.
  *
  * Estimates ignore what a visit takes from later visits to its spot; the best candidates are scored exactly elsewhere.
@@ -51,7 +51,7 @@ export class Gaps {
   private readonly nextAt: Int32Array;
   private readonly followers: Int32Array;
   private readonly better: Int32Array;
-  /** Spots with the most valuable first, and flags for spots in the draft or fished today. */
+  /** Spots with the most valuable first, and flags for spots in the candidate or fished today. */
   private readonly byValue: Int32Array;
   private readonly fished: number[] = [];
   private readonly raised = new Map<number, Raised>();
@@ -89,16 +89,16 @@ export class Gaps {
     this.byValue = new Int32Array(count).map((_, spot) => spot).sort((a, b) => top[b] - top[a] || a - b);
   }
 
-  /** Starts with a new draft. */
-  begin(draft: Draft, style: InsertionStyle): void {
+  /** Starts with a new candidate. */
+  begin(candidate: CandidatePlan, style: InsertionStyle): void {
     this.style = style;
     this.powers = this.raise(style.exponent);
     for (const lists of this.lists) this.spareLists.push(lists);
     this.lists = [];
-    for (let gap = 0; gap <= draft.length; gap++) this.lists.push(this.freshLists());
+    for (let gap = 0; gap <= candidate.length; gap++) this.lists.push(this.freshLists());
   }
 
-  /** Updates the gaps after a stop was inserted into the draft. */
+  /** Updates the gaps after a stop was inserted into the candidate. */
   inserted(position: number): void {
     this.lists[position].isScreened = false;
     this.lists.splice(position, 0, this.freshLists());
@@ -107,17 +107,17 @@ export class Gaps {
   /**
    * Collects the best insertions of all gaps into two lists.
    *
-   * @param draft Must be the last draft scored. @param newest Spot inserted last, or -1.
+   * @param candidate Must be the last candidate scored. @param newest Spot inserted last, or -1.
    */
-  collect(draft: Draft, newest: number, outside: Shortlist, inside: Shortlist): void {
+  collect(candidate: CandidatePlan, newest: number, outside: Shortlist, inside: Shortlist): void {
     const { scorer, used, lastAt, nextAt } = this;
-    scorer.latestArrivals(draft, this.latest);
+    scorer.latestArrivals(candidate, this.latest);
     used.set(scorer.visitsBefore);
     lastAt.fill(-1);
     nextAt.fill(-1);
-    this.stops = draft.stops;
-    for (let at = draft.length - 1; at >= 0; at--) {
-      const spot = scorer.spotOf(draft.stops[at]);
+    this.stops = candidate.stops;
+    for (let at = candidate.length - 1; at >= 0; at--) {
+      const spot = scorer.spotOf(candidate.stops[at]);
       used[spot]++;
       this.followers[at] = nextAt[spot];
       nextAt[spot] = at;
@@ -126,31 +126,31 @@ export class Gaps {
     for (let spot = 0; spot < scorer.count; spot++) if (used[spot] > 0) this.fished.push(spot);
     outside.clear();
     inside.clear();
-    for (let gap = 0; gap <= draft.length; gap++) {
+    for (let gap = 0; gap <= candidate.length; gap++) {
       if (gap > 0) {
-        const spot = scorer.spotOf(draft.stops[gap - 1]);
+        const spot = scorer.spotOf(candidate.stops[gap - 1]);
         lastAt[spot] = gap - 1;
         nextAt[spot] = this.followers[gap - 1];
       }
-      this.standAt(draft, gap);
+      this.standAt(candidate, gap);
       const lists = this.lists[gap];
       if (!lists.isScreened) this.screen(lists);
       else this.renew(lists, newest);
-      if (!this.isOpen(draft, gap)) continue;
-      this.pass(lists.outside, outside, draft.length);
-      this.pass(lists.inside, inside, draft.length);
+      if (!this.isOpen(candidate, gap)) continue;
+      this.pass(lists.outside, outside, candidate.length);
+      this.pass(lists.inside, inside, candidate.length);
     }
   }
 
   /** False before a stop that must be first, and after one that must be last. */
-  private isOpen({ stops, length }: Draft, gap: number): boolean {
+  private isOpen({ stops, length }: CandidatePlan, gap: number): boolean {
     const { first, last } = this.scorer.problem;
     if (length === 0) return true;
     if (gap === 0 && first !== undefined && this.scorer.spotOf(stops[0]) === first) return false;
     return !(gap === length && last !== undefined && this.scorer.spotOf(stops[length - 1]) === last);
   }
 
-  private standAt({ stops, length }: Draft, gap: number): void {
+  private standAt({ stops, length }: CandidatePlan, gap: number): void {
     const { scorer } = this;
     const { problem, count, width } = scorer;
     const next = gap === length ? count + 1 : scorer.spotOf(stops[gap]);
@@ -188,7 +188,7 @@ export class Gaps {
     for (let rank = 0; rank < count; rank++) {
       const spot = this.byValue[rank];
       // A detour never saves time, so the remaining spots are worth less for their time.
-      if (factor === undefined && MOST_LUCK * top[spot] <= outside.least * dwell[0]) break;
+      if (factor === undefined && MAX_LUCK * top[spot] <= outside.least * dwell[0]) break;
       const there = travel[from + spot];
       const onward = toNode[to + spot];
       const detour = there + onward - direct;

@@ -7,7 +7,7 @@ import { factorAt } from './walk.ts';
  *
  * `value` and `end` are from the last time it was scored.
  */
-export interface Draft {
+export interface CandidatePlan {
   readonly stops: Int32Array;
   length: number;
   /** Fish expected; -Infinity when the order breaks a rule. */
@@ -17,7 +17,7 @@ export interface Draft {
 }
 
 /** More stops than any day holds; limits memory when stops may be short. */
-const MOST_STOPS = 400;
+const MAX_STOPS = 400;
 /** Tolerance on times, s. Run times are sums of decimals, so a plan may miss a limit through rounding alone. */
 const SLOP = 1e-6;
 
@@ -79,7 +79,7 @@ export class Scorer {
     this.count = count;
     this.stays = stays.length;
     this.width = count + 2;
-    this.capacity = Math.min(MOST_STOPS, Math.max(0, Math.ceil(longest))) + 2;
+    this.capacity = Math.min(MAX_STOPS, Math.max(0, Math.ceil(longest))) + 2;
     this.yields = Float64Array.from(stays, (stay) => 1 - this.decay(stay / rest.theta));
     this.dwell = Float64Array.from(stays, (stay) => rest.setUp + stay);
     this.fresh = new Float64Array(2 * count * stays.length).map((_, packed) => {
@@ -108,7 +108,7 @@ export class Scorer {
     this.isOrdered = hasOrder(problem);
   }
 
-  newDraft(): Draft {
+  newCandidate(): CandidatePlan {
     return { stops: new Int32Array(this.capacity), length: 0, value: 0, end: this.problem.start };
   }
 
@@ -126,23 +126,23 @@ export class Scorer {
   }
 
   /**
-   * Sets the value and end of a draft, and the arrays by position.
+   * Sets the value and end of a candidate, and the arrays by position.
    *
    * This is one loop, since each stop depends on when the previous one ended and what was taken from its spot. The
-   * beginning that a draft shares with the last one scored is not recomputed.
+   * beginning that a candidate shares with the last one scored is not recomputed.
    *
    * @returns False, with value -Infinity, when a window, the visits, the gap or the finish is violated.
    */
-  score(draft: Draft): boolean {
+  score(candidate: CandidatePlan): boolean {
     const { problem, stays, width, dwell, limit, lastAt, visits, left, taken, scored, before } = this;
     const { fresh, yields, valueTo, arrive: arrivals, begin: begins, depart: departs, worth: worths } = this;
     const { travel, open, maxVisits, rest, factor, bonus } = problem;
-    const { stops, length } = draft;
+    const { stops, length } = candidate;
     this.work += length;
-    draft.value = Number.NEGATIVE_INFINITY;
-    draft.end = Number.POSITIVE_INFINITY;
-    if (this.isOrdered && !this.keepsOrder(draft)) return false;
-    const kept = this.keepCommon(draft);
+    candidate.value = Number.NEGATIVE_INFINITY;
+    candidate.end = Number.POSITIVE_INFINITY;
+    if (this.isOrdered && !this.keepsOrder(candidate)) return false;
+    const kept = this.keepCommon(candidate);
     let time = kept === 0 ? problem.start : departs[kept - 1];
     let node = kept === 0 ? this.count : this.spotOf(scored[kept - 1]);
     let value = kept === 0 ? 0 : valueTo[kept - 1];
@@ -186,18 +186,18 @@ export class Scorer {
       time = depart;
       node = spot;
     }
-    draft.value = value;
-    draft.end = time + travel[node * width + this.count + 1];
+    candidate.value = value;
+    candidate.end = time + travel[node * width + this.count + 1];
     return true;
   }
 
-  private keepsOrder({ stops, length }: Draft): boolean {
+  private keepsOrder({ stops, length }: CandidatePlan): boolean {
     for (let at = 0; at < length; at++) this.spots[at] = this.spotOf(stops[at]);
     return keepsOrder(this.problem, this.spots, length);
   }
 
-  /** Bonus of a draft for holding the spots that must be in it. */
-  bonusOf({ stops, length }: Draft): number {
+  /** Bonus of a candidate for holding the spots that must be in it. */
+  bonusOf({ stops, length }: CandidatePlan): number {
     const { bonus } = this.problem;
     if (bonus === undefined) return 0;
     const held = new Set(Array.from(stops.subarray(0, length), (packed) => this.spotOf(packed)));
@@ -205,9 +205,9 @@ export class Scorer {
   }
 
   /**
-   * Discards the stops after the beginning that a draft shares with the last one. @returns Length of that beginning.
+   * Discards the stops after the beginning that a candidate shares with the last one. @returns Length of that beginning.
    */
-  private keepCommon({ stops, length }: Draft): number {
+  private keepCommon({ stops, length }: CandidatePlan): number {
     const { scored, lastAt, visits } = this;
     const most = Math.min(this.held, length);
     let kept = 0;
@@ -260,12 +260,12 @@ export class Scorer {
   }
 
   /**
-   * By position, and last for the finish, the latest arrival that leaves the rest of the draft possible, s of the day.
+   * By position, and last for the finish, the latest arrival that leaves the rest of the candidate possible, s of the day.
    * This is an upper bound, since a wait may shift along with what causes it.
    *
-   * The draft must be the last one scored. @param latest Receives `length + 1` values.
+   * The candidate must be the last one scored. @param latest Receives `length + 1` values.
    */
-  latestArrivals({ stops, length, end }: Draft, latest: Float64Array): void {
+  latestArrivals({ stops, length, end }: CandidatePlan, latest: Float64Array): void {
     let slack = this.problem.finish - end;
     latest[length] = this.problem.finish + SLOP;
     for (let at = length - 1; at >= 0; at--) {
@@ -276,7 +276,7 @@ export class Scorer {
   }
 }
 
-export function copyDraft(from: Draft, to: Draft): void {
+export function copyCandidate(from: CandidatePlan, to: CandidatePlan): void {
   for (let at = 0; at < from.length; at++) to.stops[at] = from.stops[at];
   to.length = from.length;
   to.value = from.value;
@@ -284,31 +284,29 @@ export function copyDraft(from: Draft, to: Draft): void {
 }
 
 /**
- * True when a draft is better, or equal in value with an earlier end. Both are rounded, so that moves cannot form a
+ * True when a candidate is better, or equal in value with an earlier end. Both are rounded, so that moves cannot form a
  * cycle.
  */
-export function isBetter(a: Draft, b: Draft): boolean {
+export function isBetter(a: CandidatePlan, b: CandidatePlan): boolean {
   if (a.value === Number.NEGATIVE_INFINITY) return false;
   const first = Math.round(a.value / VALUE_STEP);
   const second = Math.round(b.value / VALUE_STEP);
   return first === second ? Math.round(a.end / END_STEP) < Math.round(b.end / END_STEP) : first > second;
 }
 
-/** Differences in fish and in s below which two drafts count as equal. */
+/** Differences in fish and in s below which two candidates count as equal. */
 const VALUE_STEP = 1e-7;
 const END_STEP = 1e-4;
 
-/** Removes a stop from a draft. */
-export function removeAt(draft: Draft, at: number): void {
-  const { stops } = draft;
-  for (let next = at + 1; next < draft.length; next++) stops[next - 1] = stops[next];
-  draft.length--;
+export function removeAt(candidate: CandidatePlan, at: number): void {
+  const { stops } = candidate;
+  for (let next = at + 1; next < candidate.length; next++) stops[next - 1] = stops[next];
+  candidate.length--;
 }
 
-/** Inserts a stop into a draft. */
-export function insertStop(draft: Draft, at: number, packed: number): void {
-  const { stops } = draft;
-  for (let next = draft.length; next > at; next--) stops[next] = stops[next - 1];
+export function insertStop(candidate: CandidatePlan, at: number, packed: number): void {
+  const { stops } = candidate;
+  for (let next = candidate.length; next > at; next--) stops[next] = stops[next - 1];
   stops[at] = packed;
-  draft.length++;
+  candidate.length++;
 }

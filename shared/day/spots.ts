@@ -59,7 +59,7 @@ const GOOD_CONTACT = 6;
 /**
  * Factor on the fish of a cast with hardly any contact, and its dependence on how well soundings support it: judgment.
  */
-const LEAST_QUALITY = 0.5;
+const MIN_QUALITY = 0.5;
 const BY_STATUS: Readonly<Record<string, number>> = { ok: 1, edge: 0.9, sparse: 0.9, 'one-pass': 0.85 };
 
 /**
@@ -197,7 +197,7 @@ const textOf = ({ waypoint }: EnrichedWaypoint): string =>
   `${waypoint.name}; ${waypoint.comment}; ${waypoint.description}`;
 
 const qualityOf = (worth: number): number =>
-  LEAST_QUALITY + (1 - LEAST_QUALITY) * (1 - Math.exp(-worth / GOOD_CONTACT));
+  MIN_QUALITY + (1 - MIN_QUALITY) * (1 - Math.exp(-worth / GOOD_CONTACT));
 
 /** Sides with a cast worth making; the one to try first comes first. */
 function sidesOf({ fields }: EnrichedWaypoint): SpotSide[] {

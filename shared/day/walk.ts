@@ -36,7 +36,7 @@ export class Walk {
   constructor(problem: DayProblem) {
     const { count, rest, stays } = problem;
     const longest = (problem.finish - problem.start) / Math.max(1e-9, rest.setUp + stays[0]);
-    const capacity = Math.min(MOST_STOPS, Math.max(0, Math.ceil(longest))) + 2;
+    const capacity = Math.min(MAX_STOPS, Math.max(0, Math.ceil(longest))) + 2;
     this.problem = problem;
     this.width = count + 2;
     this.yields = Float64Array.from(stays, (stay) => 1 - Math.exp(-stay / rest.theta));
@@ -146,7 +146,7 @@ export class Walk {
 /** Tolerance on times, s. Run times are sums of decimals, so a plan may miss a limit through rounding alone. */
 const SLOP = 1e-6;
 /** More stops than any day holds; limits memory when stops may be short. */
-const MOST_STOPS = 400;
+const MAX_STOPS = 400;
 
 /** Factor of light, wind and current on a spot at a time; 1 when none is given. */
 export function factorAt(problem: DayProblem, spot: number, time: number): number {

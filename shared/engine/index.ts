@@ -21,23 +21,7 @@ export {
   type Step,
   waypointSteps,
 } from './plan-pipeline.ts';
-export type {
-  CheckAnswer,
-  CheckRequest,
-  EnrichAnswer,
-  EnrichRequest,
-  InputFile,
-  InputSoundings,
-  InputWaypoints,
-  LakeAnswer,
-  LakeRequest,
-  MarkCoverage,
-  OptionInput,
-  PlanAnswer,
-  PlanRequest,
-  ProgramHooks,
-  ProposedPass,
-} from './program.ts';
+export type * from './program.ts';
 export { localDay, parseJson, type ResolvedRun, resolveRun } from './resolve-run.ts';
 export { type Given, type ResolvedValues, resolveSettings } from './resolve-settings.ts';
 export { type Enter, type ReducedPart, reducePart, stepsFor, takeRows } from './run-logs.ts';

@@ -37,7 +37,7 @@ export interface Step<P extends Plugin = Plugin> {
   readonly plugin: P;
   readonly options: PluginOptions;
   /** True for a user plugin, which is supervised and works on copies. */
-  readonly isOwn?: boolean;
+  readonly isUserPlugin?: boolean;
   /** Internal fields that some other plugin reads. */
   readonly wanted?: readonly string[];
 }
@@ -64,14 +64,14 @@ export interface Pipeline {
  *
  * @param optionsOf Option values by plugin name; missing ones take their defaults.
  * @param known Plugins to suggest when a field has no provider.
- * @param isOwn True for a user plugin.
+ * @param isUserPlugin True for a user plugin.
  * @throws Refusal (status 2) for a duplicate name or flag, a field with no provider or two, or a circle.
  */
 export function planPipeline(
   plugins: readonly Plugin[],
   optionsOf: ReadonlyMap<string, PluginOptions> = new Map(),
   known: readonly Plugin[] = plugins,
-  isOwn: (plugin: Plugin) => boolean = () => false,
+  isUserPlugin: (plugin: Plugin) => boolean = () => false,
 ): Pipeline {
   checkNames(plugins);
   checkFlags(plugins);
@@ -79,7 +79,7 @@ export function planPipeline(
   const step = <P extends Plugin>(plugin: P): Step<P> => ({
     plugin,
     options: { ...defaultsOf(plugin), ...optionsOf.get(plugin.name) },
-    isOwn: isOwn(plugin),
+    isUserPlugin: isUserPlugin(plugin),
   });
   const stage = <S extends Plugin['stage']>(name: S) =>
     plugins.filter((plugin): plugin is Extract<Plugin, { stage: S }> => plugin.stage === name);
@@ -98,8 +98,8 @@ export function planPipeline(
 }
 
 const ownFirst = <P extends Plugin>(steps: readonly Step<P>[]): Step<P>[] => [
-  ...steps.filter(({ isOwn }) => isOwn),
-  ...steps.filter(({ isOwn }) => !isOwn),
+  ...steps.filter(({ isUserPlugin }) => isUserPlugin),
+  ...steps.filter(({ isUserPlugin }) => !isUserPlugin),
 ];
 
 /** The waypoint steps; for pictures they also set the internal fields. */

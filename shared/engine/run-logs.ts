@@ -11,9 +11,9 @@ import {
   type Waypoint,
 } from '../contract/index.ts';
 import { pluginThrew } from '../text/index.ts';
-import { runOnCopies } from './own-change.ts';
 import type { Step } from './plan-pipeline.ts';
 import type { ResolvedValues } from './resolve-settings.ts';
+import { runOnCopies } from './run-on-copies.ts';
 import { withoutRows } from './survey-builder.ts';
 
 type Report = (diagnostic: Diagnostic) => void;
@@ -55,11 +55,11 @@ export function runLogSteps(
     progress: () => {},
     isWanted: () => false,
   };
-  for (const { plugin, options, isOwn } of steps) {
+  for (const { plugin, options, isUserPlugin } of steps) {
     enter(plugin.name);
     const run = (given: SoundingLog) => plugin.run({ log: given }, options as never, context);
     const change = guard(plugin.name, () =>
-      isOwn === true
+      isUserPlugin === true
         ? runOnCopies(plugin.name, current, ['columns', 'dropped', 'reduced'], run)
         : run(current),
     );
@@ -110,12 +110,12 @@ export function runSurveySteps(
 ): Survey {
   let current = survey;
   const context = { report, progress, isWanted: () => false };
-  for (const { plugin, options, isOwn } of steps) {
+  for (const { plugin, options, isUserPlugin } of steps) {
     enter(plugin.name);
     const run = (given: Survey) =>
       plugin.run({ survey: given, logs: given.logs, waypoints }, options as never, context);
     const change = guard(plugin.name, () =>
-      isOwn === true ? runOnCopies(plugin.name, current, ['columns', 'dropped'], run) : run(current),
+      isUserPlugin === true ? runOnCopies(plugin.name, current, ['columns', 'dropped'], run) : run(current),
     );
     if (change.columns !== undefined) current = { ...current, ...change.columns };
     current = dropFromSurvey(current, change.dropped);

@@ -95,7 +95,7 @@ function runStep(
     return {};
   }
   const problems = Object.entries(returned).map(([name, value]) => checkValue(plugin, name, value));
-  if (step.isOwn && !isEqual(input, inputOf(step, waypoint, lake, fields)))
+  if (step.isUserPlugin && !isEqual(input, inputOf(step, waypoint, lake, fields)))
     problems.push(pluginChangedInput(plugin.name, 'fields'));
   const problem = problems.find((found) => found !== undefined);
   if (problem !== undefined) {
@@ -112,7 +112,7 @@ function runStep(
 
 /** The input of a plugin. User plugins get copies of other plugins' results, so that they cannot damage them. */
 function inputOf(
-  { plugin, isOwn }: Step<AnyWaypointPlugin>,
+  { plugin, isUserPlugin }: Step<AnyWaypointPlugin>,
   waypoint: Waypoint,
   lake: Lake,
   fields: Readonly<Record<string, unknown>>,
@@ -126,10 +126,10 @@ function inputOf(
   const known = {
     ...(plugin.stage === 'waypoint' && plugin.readsUnseen ? { unseen } : {}),
     ...(plugin.stage === 'waypoint' && plugin.readsLake
-      ? { lake: isOwn ? structuredClone(bottom) : bottom }
+      ? { lake: isUserPlugin ? structuredClone(bottom) : bottom }
       : {}),
   };
-  if (!isOwn) return { survey, index, waypoints, ...known, waypoint, fields: read };
+  if (!isUserPlugin) return { survey, index, waypoints, ...known, waypoint, fields: read };
   return {
     ...(lake.copy ?? { survey, index, waypoints }),
     ...known,

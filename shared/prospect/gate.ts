@@ -5,10 +5,10 @@ import { type RuleTable, searchRules } from './rules.ts';
 
 /** Marks closer than this count as one, m; below, the least number of separate marks for a pattern. */
 const SEPARATE = 100;
-export const LEAST_SEPARATE = 5;
+export const MIN_SEPARATE = 5;
 /** Number of random sets of marks, and how many of them may do as well as the real marks. */
 const SEARCHES = 100;
-const MOST_AS_WELL = 5;
+const MAX_AS_WELL = 5;
 /** Tries for each place of a random set. */
 const TRIES = 50;
 
@@ -75,7 +75,7 @@ export function gateOf({ grid, tableOf, chance }: RuledPlaces, fish: Places, bla
   const thin = new Set(thinned(grid, fish.node));
   const separate = thin.size;
   const closed = { separate, asWell: SEARCHES, isOpen: false };
-  if (separate < LEAST_SEPARATE) return closed;
+  if (separate < MIN_SEPARATE) return closed;
   const table = tableOf();
   // Keeps the first of several marks at one node.
   const own = bestScore(
@@ -89,7 +89,7 @@ export function gateOf({ grid, tableOf, chance }: RuledPlaces, fish: Places, bla
     const score =
       blanks.count === 0 ? chance(separate, search) : scoreOfSet(grid, table, separate, search, blanks);
     if (score === undefined || score >= own) asWell++;
-    if (asWell > MOST_AS_WELL) return closed;
+    if (asWell > MAX_AS_WELL) return closed;
   }
   return { separate, asWell, isOpen: true };
 }

@@ -23,7 +23,6 @@ const BACKGROUND = 1000;
 /** Half the side of the window around a place in which a draw is measured, m. */
 const WINDOW = 120;
 
-/** A place on the ground. */
 interface OnGround {
   readonly lat: number;
   readonly lon: number;
@@ -92,7 +91,6 @@ export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND)
   };
 }
 
-/** The place of a node. */
 export function onGround(grid: LakeGrid, node: number): OnGround {
   const [lat, lon] = placeOf(grid, node % grid.columns, Math.floor(node / grid.columns));
   return { lat, lon };

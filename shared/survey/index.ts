@@ -6,7 +6,7 @@ export { findCrossings } from './crossings.ts';
 export { dayName, dayNumber, hasDay } from './days.ts';
 export { findDuplicates } from './duplicates.ts';
 export { findBadEchoes } from './echoes.ts';
-export { doubtFixes, findJumps, findStale } from './fixes.ts';
+export { findJumps, findStale, findSuspectFixes } from './fixes.ts';
 export { findHeldValues } from './held-values.ts';
 export {
   type Levels,
@@ -29,5 +29,5 @@ export { groupsOf } from './ties/group.ts';
 export { groupTies } from './ties/group-ties.ts';
 export { nameOf } from './ties/names.ts';
 export { untiedParts } from './ties/parts.ts';
-export { partWords, sayAccount } from './ties/say.ts';
+export { partWords, reportAccount } from './ties/report-account.ts';
 export { tieSd } from './ties/tie-sd.ts';

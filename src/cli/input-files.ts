@@ -5,7 +5,7 @@ import { headOfFile, readInput } from '../files/index.ts';
 import { type Fixes, fileSource, readFixes } from '../formats/csv/index.ts';
 import { bytesIfThere, HEAD_BYTES, takes } from '../run/index.ts';
 import { expandPaths } from './expand-paths.ts';
-import type { Settled } from './settle.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 
 /** Files that a run reads, all found before any is opened. */
 export interface InputFiles {
@@ -15,11 +15,11 @@ export interface InputFiles {
 }
 
 /** Files at the paths of a command line. @throws Refusal for a path that does not exist. */
-export function findInputs(settled: Settled): InputFiles {
+export function findInputs(resolved: ResolvedCommand): InputFiles {
   return {
-    waypoints: expandPaths(settled.positionals, ['.gpx'], undefined, settled.inputs.soundings),
-    logs: findLogs(settled),
-    tracks: expandPaths(settled.inputs.tracks ?? [], ['.gpx']),
+    waypoints: expandPaths(resolved.positionals, ['.gpx'], undefined, resolved.inputs.soundings),
+    logs: findLogs(resolved),
+    tracks: expandPaths(resolved.inputs.tracks ?? [], ['.gpx']),
   };
 }
 
@@ -28,7 +28,10 @@ export function findInputs(settled: Settled): InputFiles {
  *
  * @param more Paths in addition to those of `--soundings`.
  */
-export function findLogs({ inputs, pipeline, positionals }: Settled, more: readonly string[] = []): string[] {
+export function findLogs(
+  { inputs, pipeline, positionals }: ResolvedCommand,
+  more: readonly string[] = [],
+): string[] {
   const readers = pipeline.reader.map(({ plugin }) => plugin);
   const known = ['.csv', '.gpx'];
   const isLog = (path: string): boolean => {
@@ -42,7 +45,7 @@ export function findLogs({ inputs, pipeline, positionals }: Settled, more: reado
 
 /** The inputs of a run as files; `-` is standard input. */
 export const filesOnDisk = (
-  { inputs }: Settled,
+  { inputs }: ResolvedCommand,
   { waypoints, tracks }: Pick<InputFiles, 'waypoints' | 'tracks'>,
 ): Pick<LakeInputs, 'waypoints' | 'tracks' | 'repair' | 'read' | 'bytesIfThere' | 'openTrack'> => ({
   waypoints,

@@ -1,9 +1,9 @@
 import type { Diagnostic, Waypoint } from '../../shared/contract/index.ts';
 import {
   earlierFields,
-  type GivenOut,
   type GpxDocument,
   type GpxWaypoint,
+  type LedgerEntry,
   mergeGpx,
   readGpx,
 } from '../formats/gpx/index.ts';
@@ -33,7 +33,7 @@ export async function readWaypointFiles(
   repair: boolean,
   readers: WaypointReaders,
   report: (diagnostic: Diagnostic) => void,
-  given: readonly GivenOut[],
+  given: readonly LedgerEntry[],
   merge?: { readonly join?: number },
 ): Promise<WaypointFiles> {
   const found: GpxDocument[] = [];

@@ -1,17 +1,12 @@
 import { accessSync, constants, lstatSync, readlinkSync, realpathSync, type Stats, statSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
-import { type OptionDefinition, Refusal } from '../../shared/contract/index.ts';
+import { Refusal, switchOption } from '../../shared/contract/index.ts';
 import { files as says } from '../../shared/text/index.ts';
 import { type FileIdentity, identityOf, isUnchanged } from './identity.ts';
 import { foldersOfInputs, refuseLinkOut } from './link-out.ts';
 
 /** Option shared by every command that writes files. */
-export const forceOption = {
-  kind: 'switch',
-  flag: 'force',
-  default: false,
-  help: 'Replace existing outputs, which are otherwise refused.',
-} as const satisfies OptionDefinition;
+export const forceOption = switchOption('force', 'Replace existing outputs, which are otherwise refused.');
 
 export interface TargetOptions {
   /** Whether to replace an existing file. */

@@ -33,7 +33,7 @@ export interface LogPool {
 }
 
 /** Parts that a thread may hold: one in progress and one waiting, so that the thread never idles. */
-const MOST_PARTS = 2;
+const MAX_PARTS = 2;
 
 /** Starts `count` threads. Results do not depend on their number. */
 export function openLogPool(steps: readonly StepData[], threads: Threads, count: number): LogPool {
@@ -41,7 +41,7 @@ export function openLogPool(steps: readonly StepData[], threads: Threads, count:
   return {
     reduce(task) {
       const worker = workers.reduce((least, other) => (other.waiting() < least.waiting() ? other : least));
-      return worker.waiting() < MOST_PARTS ? { answer: worker.reduce(task) } : undefined;
+      return worker.waiting() < MAX_PARTS ? { answer: worker.reduce(task) } : undefined;
     },
     close() {
       for (const worker of workers) worker.close();

@@ -1,11 +1,19 @@
 import {
   type Diagnostic,
   type LogPlugin,
+  mergeByRank,
   type SoundingLog,
-  togetherByRank,
 } from '../../shared/contract/index.ts';
-import type { ReducedPart, ResolvedValues, Step } from '../../shared/engine/index.ts';
-import { type Enter, joinSoundings, reducePart, stepsFor, takeRows } from '../../shared/engine/index.ts';
+import {
+  type Enter,
+  joinSoundings,
+  type ReducedPart,
+  type ResolvedValues,
+  reducePart,
+  type Step,
+  stepsFor,
+  takeRows,
+} from '../../shared/engine/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
 import type { TakenPart } from './log-pool.ts';
 import { type LogReaders, readLog } from './reading/read-log.ts';
@@ -15,7 +23,7 @@ import type { StoredLog } from './store/log-codec.ts';
 export type ReducePart = (part: SoundingLog) => Promise<TakenPart>;
 
 /** Runs the log plugins in this thread. @param ownOf Options of an input in place of those of all. */
-export const reduceHere =
+export const reduceInline =
   (
     steps: readonly Step<LogPlugin>[],
     enter?: Enter,
@@ -61,7 +69,7 @@ export async function reduceLog(
   return {
     soundings: joinSoundings(reduced.map(({ soundings }) => soundings)),
     account: reduced.reduce((account, { dropped }) => takeRows(account, dropped), read),
-    diagnostics: togetherByRank(diagnostics),
+    diagnostics: mergeByRank(diagnostics),
     isAlone,
     holdsFiles,
   };

@@ -24,11 +24,11 @@ export interface Account {
   readonly refused: readonly number[];
   readonly mixed: readonly number[];
   /** Standard deviation that the faults leave in the depth of each row, m; absent without faults. */
-  readonly doubt?: Float32Array;
+  readonly tieError?: Float32Array;
 }
 
 /** Maximum number of faults searched for, including units between steps. */
-const MOST_FINDINGS = 8;
+const MAX_FINDINGS = 8;
 
 /**
  * Faults of a survey that only show when passes are compared, the most obvious first.
@@ -53,7 +53,7 @@ export function accountOf(survey: Survey): Account {
     findings: [],
   };
   for (const unit of unitsBetweenSteps(work, steps)) work = accept(work, unit);
-  while (work.findings.length < MOST_FINDINGS) {
+  while (work.findings.length < MAX_FINDINGS) {
     const unit = isUnitLike(work) ? (unitTaken(work) ?? unitOfStretch(work)) : undefined;
     const finding = unit ?? mostLikely(work);
     if (finding === undefined) break;
@@ -61,7 +61,7 @@ export function accountOf(survey: Survey): Account {
     // A refused file must be corrected by the user before anything more can be concluded.
     if (finding.kind === 'unit' && finding.isRefused) break;
   }
-  return settle(work);
+  return resolveCommand(work);
 }
 
 /** The state of the search with one more fault removed. */
@@ -84,7 +84,7 @@ function changeOf(finding: Finding, ties: Ties): (depth: number, node: number) =
 }
 
 /** Rows to drop, corrected columns, and uncertainty that follow from the findings. */
-function settle(work: Work): Account {
+function resolveCommand(work: Work): Account {
   const { survey, ties, findings } = work;
   const depth = survey.depth.slice();
   const shallowest = survey.shallowest.slice();
@@ -92,7 +92,7 @@ function settle(work: Work): Account {
   const refused: number[] = [];
   const mixed: number[] = [];
   let isChanged = false;
-  let isDoubted = false;
+  let hasTieError = false;
   for (const finding of findings) {
     if (finding.kind === 'unit') {
       if (finding.isRefused) eachRow(survey, finding.file, (row) => refused.push(row));
@@ -106,7 +106,7 @@ function settle(work: Work): Account {
       }
       continue;
     }
-    isDoubted = true;
+    hasTieError = true;
     const { group } = finding;
     if (finding.isAligned) {
       isChanged = true;
@@ -124,7 +124,7 @@ function settle(work: Work): Account {
   }
   const contradicted = contradictions(ties);
   addContradictions(survey, ties, contradicted, variance);
-  isDoubted ||= contradicted.length > 0;
+  hasTieError ||= contradicted.length > 0;
   return {
     work,
     findings,
@@ -132,6 +132,6 @@ function settle(work: Work): Account {
     columns: isChanged ? { depth, shallowest } : {},
     refused: [...new Set(refused)].sort((a, b) => a - b),
     mixed: mixed.sort((a, b) => a - b),
-    ...(isDoubted ? { doubt: variance.map(Math.sqrt) } : {}),
+    ...(hasTieError ? { tieError: variance.map(Math.sqrt) } : {}),
   };
 }

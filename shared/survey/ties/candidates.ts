@@ -29,7 +29,7 @@ const BARS: Readonly<Record<SuspicionKind, Bar>> = {
   heading: { sure: 5, least: 0.2, agree: 0.7, removed: 0.12, places: 12, legs: 4, simple: 0.95 },
 };
 /** Minimum share of the track that a faulty group must have; less is only a single place. */
-const LEAST_SHARE = 0.03;
+const MIN_SHARE = 0.03;
 /** With fewer legs than this, each weighs heavily, so twice the effect is required. */
 const FEW_LEGS = 12;
 /** A fault that explains at least this share of what the best one explains is reported as its rival. */
@@ -42,7 +42,7 @@ const ALIKE = 0.95;
 export function mostLikely(work: Work): Suspicion | undefined {
   const known = allCandidates(work).filter(
     ({ kind, fit, effect, group }) =>
-      passes(BARS[kind], fit, effect) && shareOf(work.ties, group) >= LEAST_SHARE,
+      passes(BARS[kind], fit, effect) && shareOf(work.ties, group) >= MIN_SHARE,
   );
   const worth = ({ kind, fit }: Suspicion): number => BARS[kind].simple * fit.gain;
   known.sort((a, b) => worth(b) - worth(a));
@@ -73,8 +73,8 @@ function allCandidates(work: Work): Suspicion[] {
     ...(logs.length > 1 ? logs.map((group) => shiftOf(work, group)) : []),
     ...sessionsOf(work.ties).map((group) => driftOf(work, group)),
     ...logs.map((group) => headingOf(work, group)),
-    lagOf(work, { kind: 'all' }),
-    ...(logs.length > 1 ? logs.map((group) => lagOf(work, group)) : []),
+    latencyOf(work, { kind: 'all' }),
+    ...(logs.length > 1 ? logs.map((group) => latencyOf(work, group)) : []),
     stretchOf(work),
   ].filter((found) => found !== undefined);
 }
@@ -195,7 +195,7 @@ export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number 
 }
 
 /** Positions that lag behind the depths: each depth belongs to a place farther along the track. */
-export function lagOf(work: Work, group: Group): Suspicion | undefined {
+export function latencyOf(work: Work, group: Group): Suspicion | undefined {
   const { rate } = work.ties.nodes;
   const value = (node: number): number => (Number.isNaN(rate[node]) ? 0 : rate[node]);
   const usual = rms(work.ties, group, value);

@@ -4,7 +4,7 @@ import { driftCorrected, latencyCorrected, shiftCorrected } from '../../text/ind
 import { moveAlongCourse } from '../course.ts';
 import { stepsOf } from '../steps.ts';
 import type { Account } from './account.ts';
-import { lagOf, logsOf } from './candidates.ts';
+import { latencyOf, logsOf } from './candidates.ts';
 import type { Suspicion, Work } from './finding.ts';
 import { eachRow } from './group.ts';
 import { nameOf } from './names.ts';
@@ -54,7 +54,7 @@ export function correctionOf({ work, findings }: Account, asked: Asked): Correct
 }
 
 /** Shortest latency that is corrected, s, and how many standard errors it must reach. */
-const LEAST_LAG = 0.2;
+const MIN_LAG = 0.2;
 const SURE = 3;
 /**
  * A log's own latency is used when its standard error is at most this, s; otherwise the latency of all logs
@@ -73,14 +73,14 @@ function latenciesOf(work: Work, found: readonly Suspicion[]): number[] {
       const isOf = group.kind === 'all' || (group.kind === 'file' && group.log === log);
       return kind === 'lag' && isOf ? sum + size : sum;
     }, 0);
-  const all = lagOf(work, { kind: 'all' });
-  const own = new Map(logsOf(work.ties).map((group) => [group.log, lagOf(work, group)]));
+  const all = latencyOf(work, { kind: 'all' });
+  const own = new Map(logsOf(work.ties).map((group) => [group.log, latencyOf(work, group)]));
   return survey.logs.map((_, log) => {
     const one = own.get(log);
     const used = one !== undefined && one.sd <= KNOWN ? one : all;
     if (used === undefined) return already(log);
     const seconds = already(log) + used.size;
-    return Math.abs(seconds) >= Math.max(LEAST_LAG, SURE * used.sd) ? seconds : 0;
+    return Math.abs(seconds) >= Math.max(MIN_LAG, SURE * used.sd) ? seconds : 0;
   });
 }
 

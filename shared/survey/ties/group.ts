@@ -16,7 +16,6 @@ export function isInGroup(group: Group, log: number, day: number, row: number): 
   return log === group.log && (group.kind === 'file' || (row >= group.from && row < group.to));
 }
 
-/** Calls `take` with each row of a group. */
 export function eachRow(survey: Survey, group: Group, take: (row: number) => void): void {
   for (let row = 0; row < survey.count; row++)
     if (isInGroup(group, survey.log[row], group.kind === 'day' ? dayNumber(survey.time[row]) : -1, row))
@@ -32,7 +31,6 @@ export function groupColumn(ties: Ties, group: Group, value: (node: number) => n
   return columnOf(differenceOf(ties, dense));
 }
 
-/** Share of all nodes that belong to a group. */
 export function shareOf({ nodes }: Ties, group: Group): number {
   let own = 0;
   for (let i = 0; i < nodes.count; i++) if (isInGroup(group, nodes.log[i], nodes.day[i], nodes.row[i])) own++;

@@ -20,7 +20,7 @@ export interface Untied {
 
 /** Fewest nodes, and least share of all nodes, that make a part worth a pass. */
 const FEWEST = 30;
-const LEAST_SHARE = 0.04;
+const MIN_SHARE = 0.04;
 /** How far a pass reaches into each part, m. */
 const INTO = 80;
 
@@ -85,7 +85,7 @@ function partsOf({ survey, ties }: Work): number[][] {
     if (known === undefined) members.set(root, [i]);
     else known.push(i);
   }
-  const least = Math.max(FEWEST, LEAST_SHARE * nodes.count);
+  const least = Math.max(FEWEST, MIN_SHARE * nodes.count);
   return [...members.values()].filter(({ length }) => length >= least).sort((a, b) => b.length - a.length);
 }
 

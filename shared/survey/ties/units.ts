@@ -20,21 +20,21 @@ const MUST_LEAVE = 0.5;
 const AGAINST_OFFSET = 0.8;
 const LIKE_OFFSET = 1.1;
 /** Smallest disagreement that a wrong unit causes, m, and as a share of the depth. */
-const LEAST_LEFT = 0.3;
+const MIN_LEFT = 0.3;
 const SHARE_LEFT = 0.08;
 /** Logarithm of the depth ratio above which a node may be in another unit. */
 const LOG_OFF = 0.35;
 /**
- * A unit is suspected only if at least this share of the nodes is off by so much; below, the least depth compared, m.
+ * Smallest share of the nodes that must be off before a unit is suspected; below, the smallest depth compared, m.
  */
 const SHARE_LIKE = 0.005;
-const LEAST_LIKE = 1.5;
-const MOST_NEAR = 0.2;
+const MIN_LIKE = 1.5;
+const MAX_NEAR = 0.2;
 /** Largest share of the nodes of a corrected file that may still be off. */
-const MOST_OFF = 0.03;
+const MAX_OFF = 0.03;
 const FEWEST_PLACES = 6;
 const AGREE = 0.8;
-const LEAST_SHARE = 0.03;
+const MIN_SHARE = 0.03;
 const REMOVED = 0.6;
 /** Largest plausible offset, m: water levels and transducer depths do not differ by more. */
 const NO_OFFSET = 2.5;
@@ -44,7 +44,7 @@ export function isUnitLike({ ties, difference }: Work): boolean {
   const { depth } = ties.nodes;
   let off = 0;
   for (let i = 0; i < depth.length; i++)
-    if (Math.abs(difference[i]) > LOG_OFF * Math.max(LEAST_LIKE, depth[i])) off++;
+    if (Math.abs(difference[i]) > LOG_OFF * Math.max(MIN_LIKE, depth[i])) off++;
   return off >= Math.max(FEWEST, SHARE_LIKE * depth.length);
 }
 
@@ -177,8 +177,8 @@ export function unitOfStretch(work: Work): UnitFinding | undefined {
   const fit = fitColumn(inLogs, difference, groupColumn(ties, group), place);
   if (fit === undefined || fit.places < FEWEST_PLACES || fit.legs < 2) return undefined;
   if (fit.agree < AGREE || fit.removed < REMOVED) return undefined;
-  if (shareOf(ties, group) < LEAST_SHARE && fit.places < 2 * FEWEST_PLACES) return undefined;
-  const near = Math.max(NEAR, Math.min(MOST_NEAR, 2 * fit.sd));
+  if (shareOf(ties, group) < MIN_SHARE && fit.places < 2 * FEWEST_PLACES) return undefined;
+  const near = Math.max(NEAR, Math.min(MAX_NEAR, 2 * fit.sd));
   // Real bottom may be 1.8 times as deep as its surroundings, the ratio of fathoms to meters, but hardly 3.3
   // times, the ratio of meters to feet.
   const isRatio = ({ factor }: WrongUnit): boolean =>
@@ -202,7 +202,7 @@ function leftOver({ ties, findings }: Work, difference: Float64Array): UnitFindi
       tied++;
       if (Math.abs(difference[i]) > LOG_OFF) off.push(i);
     }
-    if (off.length < Math.max(FEWEST, MOST_OFF * tied)) continue;
+    if (off.length < Math.max(FEWEST, MAX_OFF * tied)) continue;
     const group = { ...finding.group, from: row[off[0]], to: end[off[off.length - 1]] };
     return { ...finding, group, mixed: [], isRefused: true };
   }
@@ -225,7 +225,7 @@ function wrongUnitOf(work: Work, isOwn: Membership, { at, value }: TieColumn): T
   const before = leftAt(difference, at);
   const usual = medianOf(Float64Array.from(at, (i) => nodes.depth[i]));
   // A disagreement this small cannot come from a wrong unit, which changes depths by nearly half or more.
-  if (before < Math.max(LEAST_LEFT, SHARE_LEFT * usual)) return undefined;
+  if (before < Math.max(MIN_LEFT, SHARE_LEFT * usual)) return undefined;
   const offset = medianOf(Float64Array.from(at, (i, k) => difference[i] / value[k]));
   const leftByOffset = medianOf(Float64Array.from(at, (i, k) => Math.abs(difference[i] - offset * value[k])));
   const most = Math.min(

@@ -4,7 +4,7 @@ import { INKS, type Theme } from '../colors.ts';
 import { type Drawing, haloText, type Size, type ToPixels } from './draw-ground.ts';
 import type { Session } from './session.ts';
 import { drawDot } from './sketch.ts';
-import { boatWayText } from './words.ts';
+import { boatDirectionText } from './words.ts';
 
 export type Point = [x: number, y: number];
 export interface Degrees {
@@ -210,5 +210,5 @@ export function drawBar({ canvas, theme, session, scale, size }: MapSheet): void
     canvas.stroke();
   }
   canvas.font = '600 14px system-ui,sans-serif';
-  haloText(canvas, boatWayText(length, units), x + (length * scale) / 2, y - 14, theme);
+  haloText(canvas, boatDirectionText(length, units), x + (length * scale) / 2, y - 14, theme);
 }

@@ -24,7 +24,7 @@ export interface CsvFileExpectation {
 }
 
 /** Largest file accepted, bytes: far more than any lure box or year of level readings. */
-const MOST_BYTES = 64 * 2 ** 20;
+const MAX_BYTES = 64 * 2 ** 20;
 
 /**
  * A small CSV file of the user: lure box, level readings, marks.
@@ -87,7 +87,7 @@ export async function parseCsvBytes(
 async function readSmall(file: string, what: string): Promise<Uint8Array> {
   try {
     const { size } = await stat(file);
-    if (size > MOST_BYTES) throw new Refusal([csvTooLarge(file, what, size, MOST_BYTES)]);
+    if (size > MAX_BYTES) throw new Refusal([csvTooLarge(file, what, size, MAX_BYTES)]);
     return await readFile(file);
   } catch (cause) {
     if (cause instanceof Refusal) throw cause;

@@ -13,7 +13,7 @@ import { type HeadLine, roughFields } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
 /** Lines searched for a header. */
-const MOST_PREAMBLE = 50;
+const MAX_PREAMBLE = 50;
 
 /** Delimiters to try; the first one wins a tie. */
 const DELIMITERS: readonly string[] = ['\t', ';', '|', ',', ' '];
@@ -51,7 +51,7 @@ export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): 
   const first = hint === null ? 0 : 1;
   if (options.columns !== undefined) return statedColumns(lines, first, options.columns, delimiters);
   let best: { header: Header; line: HeadLine } | undefined;
-  for (let i = first; i < Math.min(lines.length, MOST_PREAMBLE) && best === undefined; i++) {
+  for (let i = first; i < Math.min(lines.length, MAX_PREAMBLE) && best === undefined; i++) {
     const text = stripComment(lines[i].text);
     let most = 1;
     for (const delimiter of delimiters) {

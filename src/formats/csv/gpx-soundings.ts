@@ -87,7 +87,7 @@ export async function* readGpxSoundings(
     tally.dropMore(summary.diagnostics[0]?.code ?? 'gpx/track-points', summary.dropped);
   }
   if (used === 0)
-    tally.doubt(
+    tally.flag(
       summary.belowZero * 2 > summary.points
         ? heightsAsDepths({ file })
         : nothingUsable({ file }, summary.points),
@@ -114,7 +114,7 @@ function joinPoints(passes: number[]): void {
 function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const order = orderOfTime(part);
   if (order === undefined) return part;
-  tally.doubt(outOfOrder({ file: part.file, line: part.line[0] }));
+  tally.flag(outOfOrder({ file: part.file, line: part.line[0] }));
   const { pass } = part;
   return pickRows(
     part,
@@ -125,31 +125,31 @@ function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
 /** Makes the parser wait until the generator has taken the parts that are ready. */
 function createGate() {
   let isFinished = false;
-  let tell: () => void = () => {};
+  let wake: () => void = () => {};
   let release: () => void = () => {};
-  let told = new Promise<void>((resolve) => {
-    tell = resolve;
+  let woken = new Promise<void>((resolve) => {
+    wake = resolve;
   });
   return {
     wait: () =>
       new Promise<void>((resolve) => {
         release = resolve;
-        tell();
+        wake();
       }),
     finish: () => {
       isFinished = true;
-      tell();
+      wake();
     },
     /** Resolves to true when the parser is done, false when it waits with parts ready. */
     filled: async () => {
-      await told;
+      await woken;
       return isFinished;
     },
     open: () => {
-      told = new Promise<void>((resolve) => {
-        tell = resolve;
+      woken = new Promise<void>((resolve) => {
+        wake = resolve;
       });
-      if (isFinished) tell();
+      if (isFinished) wake();
       release();
     },
   };
@@ -175,7 +175,7 @@ function takeBatch(
     }
     let time = batch.time[i];
     if (time < EARLIEST_TIME || (options.now !== undefined && time > options.now + 86400)) {
-      tally.doubt(timeYear(at, new Date(time * 1000).toISOString()));
+      tally.flag(timeYear(at, new Date(time * 1000).toISOString()));
       time = Number.NaN;
     }
     const row = rows.count++;
@@ -192,6 +192,6 @@ function takeBatch(
 function withUnit(depth: number, { depthUnit }: ReaderOptions, at: At, tally: Tally): number {
   if (Number.isNaN(depth)) return depth;
   if (depthUnit === undefined) throw new Refusal([depthUnitMissing(at)]);
-  tally.doubtOnce(depthUnitUsed({ file: at.file }, depthUnit, '--depth-unit'));
+  tally.flagOnce(depthUnitUsed({ file: at.file }, depthUnit, '--depth-unit'));
   return toMeters(depth, depthUnit as LengthUnit);
 }

@@ -196,14 +196,14 @@ export function decodeLine(reader: LineReader, bytes: Uint8Array): string {
 }
 
 function noteEncoding(reader: LineReader): void {
-  reader.tally.doubtOnce(notUtf8({ line: reader.notes.line }));
+  reader.tally.flagOnce(notUtf8({ line: reader.notes.line }));
 }
 
 /** True for lines that are not rows: blank lines, comments, a repeated header. */
 export function isPassedOver(reader: LineReader, text: string): boolean {
   if (/^[\s,;|]*$/.test(text) || isComment(text)) return true;
   if (reader.headerText === undefined || text.trim() !== reader.headerText) return false;
-  reader.tally.doubt(headerRepeated({ line: reader.notes.line }));
+  reader.tally.flag(headerRepeated({ line: reader.notes.line }));
   return true;
 }
 
@@ -225,7 +225,7 @@ export function readFields(reader: LineReader, fields: readonly string[], line: 
     return;
   }
   if (fields.some((field) => field.includes('"')) && !text.trimStart().startsWith('"')) {
-    tally.doubt(strayQuote(here));
+    tally.flag(strayQuote(here));
   }
   const control = controlByte(text);
   if (control === undefined) storeRow(reader, fields, line);
@@ -273,7 +273,7 @@ function takeHeader(reader: LineReader, fields: readonly string[], line: number,
     reader.layout = relayout(names, reader.layout, options, here);
     reader.scan = createScanner(reader.layout, reader.notes);
     reader.headerText = text.trim();
-    tally.doubt(headerChanged(here, reader.headerText));
+    tally.flag(headerChanged(here, reader.headerText));
     return true;
   }
   const known = names.filter((name) => name.role !== 'ignore').length;

@@ -142,9 +142,9 @@ function readPosition(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row
   if (Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6) return noFixDropped(at);
   row.lat = lat;
   row.lon = lon;
-  if (Math.abs(lat) > 89) tally.doubt(nearPole(at));
+  if (Math.abs(lat) > 89) tally.flag(nearPole(at));
   if (lon > 180) {
-    tally.doubt(longitudeWrapped(at, cell(place.lon)));
+    tally.flag(longitudeWrapped(at, cell(place.lon)));
     row.lon = lon - 360;
   }
   return undefined;
@@ -179,7 +179,7 @@ function readAxis(
   if (typeof value !== 'number') return positionFault(value, raw, axis, column, at);
   const limit = axis === 'lat' ? 90 : 180;
   if (!(value >= -limit && value <= (axis === 'lat' ? 90 : 360))) return rangeDropped(at, axis, raw);
-  if (changed) tally.doubt(minusSign(at, raw));
+  if (changed) tally.flag(minusSign(at, raw));
   noteDecimals(text, numeric, layout, at, tally, row);
   return value;
 }
@@ -204,7 +204,7 @@ function noteDecimals(text: string, numeric: number, layout: Layout, at: At, tal
   }
   const decimals = decimalsOf(text, layout.decimal);
   row.decimals = Math.max(row.decimals, decimals);
-  if (/e/i.test(text) && decimals < 4) tally.doubt(coarsePosition(at, text));
+  if (/e/i.test(text) && decimals < 4) tally.flag(coarsePosition(at, text));
 }
 
 function positionFault(
@@ -264,7 +264,7 @@ function readDepth(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): 
   if (layout.sentinels.has(value)) return noDepthDropped(at, raw);
   if (unit === undefined) return unitDropped(at, raw);
   const fault = storeDepth(value, unit, raw, layout, at, row);
-  if (fault === undefined && changed) tally.doubt(minusSign(at, raw));
+  if (fault === undefined && changed) tally.flag(minusSign(at, raw));
   return fault;
 }
 
@@ -301,7 +301,7 @@ function readTime(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): D
   const needed = place.lat < 0;
   if (isNoValue(raw)) {
     if (needed) return noTimeDropped(at);
-    tally.doubt(timeInvalid(at, raw));
+    tally.flag(timeInvalid(at, raw));
     return undefined;
   }
   let time = parseTime(raw, layout.time);
@@ -312,23 +312,23 @@ function readTime(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): D
   }
   if ('fault' in time) {
     if (needed) return noTimeDropped(at);
-    tally.doubt(timeInvalid(at, raw));
+    tally.flag(timeInvalid(at, raw));
     return undefined;
   }
-  const doubt = doubtTime(time.seconds, time.form, raw, layout, at);
-  if (doubt !== undefined) {
+  const fault = timeFault(time.seconds, time.form, raw, layout, at);
+  if (fault !== undefined) {
     if (needed) return noTimeDropped(at);
-    tally.doubt(doubt);
+    tally.flag(fault);
     return undefined;
   }
-  if (time.doubt === 'fold') tally.doubt(timeFold(at, raw, layout.time.zone.name));
-  if (time.doubt === 'gap') tally.doubt(timeGap(at, raw, layout.time.zone.name));
+  if (time.ambiguity === 'fold') tally.flag(timeFold(at, raw, layout.time.zone.name));
+  if (time.ambiguity === 'gap') tally.flag(timeGap(at, raw, layout.time.zone.name));
   row.time = time.seconds;
   row.timeForm = time.form;
   return undefined;
 }
 
-function doubtTime(
+function timeFault(
   seconds: number,
   form: TimeForm,
   raw: string,

@@ -1,10 +1,10 @@
-import { type GivenOut, hasOtherText, type Returned } from './given-out.ts';
 import { isMangled, isNumber } from './mangled-names.ts';
+import { hasOtherText, type LedgerEntry, type Returned } from './match-ledger.ts';
 import { createNearIndex, type LatLon, nearDistance } from './near.ts';
 
 /** A waypoint that may be one of our boat positions, moved by the user. */
 export interface MaybeMoved {
-  readonly entry: GivenOut;
+  readonly entry: LedgerEntry;
   /** True when its name, or its place among the others of its mark, suggests it; it is then not a mark to plan for. */
   readonly isLikely: boolean;
 }
@@ -24,8 +24,8 @@ export interface MaybeMoved {
  */
 export function findMaybeMoved<T extends Returned>(
   waypoints: readonly T[],
-  given: readonly GivenOut[],
-  matched: ReadonlyMap<T, GivenOut>,
+  given: readonly LedgerEntry[],
+  matched: ReadonlyMap<T, LedgerEntry>,
   tolerance: number,
   reach: number,
 ): ReadonlyMap<T, MaybeMoved> {
@@ -70,13 +70,13 @@ export function findMaybeMoved<T extends Returned>(
 /** Marks of written boat positions. */
 interface KnownMarks<T> {
   /** Positions written for each mark that has not moved. */
-  readonly present: ReadonlyMap<T, readonly GivenOut[]>;
+  readonly present: ReadonlyMap<T, readonly LedgerEntry[]>;
   /** Names of marks that were moved or deleted. */
   readonly missing: readonly string[];
 }
 
-function knownMarks<T>(given: readonly GivenOut[], find: (place: LatLon) => T | undefined): KnownMarks<T> {
-  const present = new Map<T, GivenOut[]>();
+function knownMarks<T>(given: readonly LedgerEntry[], find: (place: LatLon) => T | undefined): KnownMarks<T> {
+  const present = new Map<T, LedgerEntry[]>();
   const missing = new Set<string>();
   for (const entry of given) {
     const { of, ofLat: lat, ofLon: lon } = entry;
@@ -96,8 +96,8 @@ function knownMarks<T>(given: readonly GivenOut[], find: (place: LatLon) => T | 
 function isAmong<T>(
   waypoint: T,
   mark: T,
-  own: ReadonlySet<GivenOut>,
-  matched: ReadonlyMap<T, GivenOut>,
+  own: ReadonlySet<LedgerEntry>,
+  matched: ReadonlyMap<T, LedgerEntry>,
   isMark: (one: T) => boolean,
   orders: ReadonlyMap<T, readonly T[]>,
 ): boolean {

@@ -1,5 +1,5 @@
 import type { ElementPlace, WaypointPlace } from './gpx-document.ts';
-import { OURS } from './namespaces.ts';
+import { NAMESPACE } from './namespaces.ts';
 
 /** Most rounds of removing nested summaries; no real comment needs two. */
 const ROUNDS = 20;
@@ -91,7 +91,7 @@ export function ownElements(place: WaypointPlace | ElementPlace): readonly Eleme
 }
 
 const isAddition = (element: ElementPlace): boolean =>
-  element.uri === OURS && (element.local === 'waypoint' || element.local === 'boat');
+  element.uri === NAMESPACE && (element.local === 'waypoint' || element.local === 'boat');
 
 /**
  * True for our elements in a user's waypoint that a run replaces.
@@ -116,7 +116,7 @@ export type Made = 'comment' | 'extensions' | 'comment-opened' | 'extensions-ope
 /** Our record of the user's name, if we changed the name and our version is still in place. */
 export function recordedName(place: WaypointPlace | ElementPlace): ElementPlace | undefined {
   const element = ownElements(place).find(({ local }) => local === 'waypoint');
-  const record = element?.children?.find((child) => child.uri === OURS && child.local === 'name');
+  const record = element?.children?.find((child) => child.uri === NAMESPACE && child.local === 'name');
   const name = place.children?.find((child) => child.local === 'name' && child.uri === place.uri);
   return record !== undefined && record.attributes?.as === name?.text ? record : undefined;
 }

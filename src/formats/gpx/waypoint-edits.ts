@@ -1,9 +1,9 @@
+import { type Writing, waypointElement } from './addition-xml.ts';
 import { type Edit, insertAt, replaceWith } from './edits.ts';
 import { asBuffer } from './encoding.ts';
 import { escapeXml } from './escape-xml.ts';
 import type { AddedValue, ElementPlace, GpxWaypoint, WaypointPlace } from './gpx-document.ts';
 import { type GpxLayout, layoutOf, startOfSpace } from './layout.ts';
-import { type Writing, waypointElement } from './own-xml.ts';
 import {
   isReplaced,
   type Made,

@@ -55,14 +55,14 @@ export function depthReading(
   const stated = options.depthUnit as LengthUnit | undefined;
   const unit = depthUnit ?? stated;
   if (unit === undefined) throw new Refusal([depthUnitMissing(at)]);
-  if (depthUnit === undefined) tally.doubtOnce(depthUnitUsed(at, unit, '--depth-unit'));
+  if (depthUnit === undefined) tally.flagOnce(depthUnitUsed(at, unit, '--depth-unit'));
   const sign = vertical ?? options.vertical;
   if (sign !== undefined) return { unit, vertical: sign as 'down' | 'up' };
   const heights = depth.filter((value) => value !== 0 && Number.isFinite(value));
   if (heights.length === 0) return { unit, vertical: 'down', isOpen: true };
   const share = heights.filter((value) => value < 0).length / heights.length;
   if (share <= SURELY_ELEVATIONS) throw new Refusal([verticalMissing(at, heights.find((h) => h > 0)!)]);
-  tally.doubtOnce(elevationAsDepth(at, 'the values', share));
+  tally.flagOnce(elevationAsDepth(at, 'the values', share));
   return { unit, vertical: 'up' };
 }
 
@@ -109,7 +109,7 @@ export function pointsToLog(
 
 function wrapped(lon: number, at: At, tally: Tally): number {
   if (!(lon > 180 && lon <= 360)) return lon;
-  tally.doubt(longitudeWrapped(at, `${lon}`));
+  tally.flag(longitudeWrapped(at, `${lon}`));
   return lon - 360;
 }
 
@@ -126,6 +126,6 @@ function believed(time: number, at: At, { now }: ReaderOptions, tally: Tally): n
   if (time >= 0 && time < 40 * DAY) return time;
   if (time >= EARLIEST_TIME && (now === undefined || time <= now + DAY)) return time;
   const year = Math.abs(time) < 8.64e12 ? new Date(time * 1000).toISOString() : `${time} s`;
-  tally.doubt(timeYear(at, year));
+  tally.flag(timeYear(at, year));
   return Number.NaN;
 }

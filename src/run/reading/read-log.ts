@@ -149,7 +149,7 @@ function endOfReader(
   tally: Tally,
   hasSoundings: boolean,
 ): RowAccount {
-  if (hasSoundings && used === 0) tally.doubt(nothingUsable({ file }, tally.read));
+  if (hasSoundings && used === 0) tally.flag(nothingUsable({ file }, tally.read));
   const account = tally.account(used);
   refuseMostlyDropped({ file }, account, tally, options.maxDropped);
   tally.flush();
@@ -173,7 +173,7 @@ async function* readWith(
   const file = source.name;
   const tally = createTally(job.report, options.explain);
   const { name } = step.plugin;
-  const beat = (): void => readers.enter?.(step.isOwn === true ? name : '');
+  const beat = (): void => readers.enter?.(step.isUserPlugin === true ? name : '');
   const context = readerContext(file, options, readers.places, tally, (share) => {
     beat();
     options.progress?.(Math.min(share, 1) * source.size, source.size);
@@ -239,7 +239,8 @@ async function* readInner(
   if (!isRead && all.length > 0) throw new Refusal(all);
   for (const diagnostic of refused) job.report(diagnostic);
   // A file that may be skipped need not ask for options.
-  for (const { mend: _mend, ...diagnostic } of passedOver) job.report({ ...diagnostic, severity: 'warning' });
+  for (const { repair: _repair, ...diagnostic } of passedOver)
+    job.report({ ...diagnostic, severity: 'warning' });
   return account;
 }
 
@@ -258,7 +259,6 @@ function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, name: string
   };
 }
 
-/** All bytes of a source. */
 export async function bytesOf(source: ByteSource): Promise<Uint8Array> {
   const { bytes } = await headOf(source.chunks(), Number.POSITIVE_INFINITY);
   return bytes;

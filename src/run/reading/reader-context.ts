@@ -41,7 +41,7 @@ export function readerContext(
   });
   return {
     columns: options.columns,
-    report: (diagnostic) => tally.doubt(inFile(diagnostic)),
+    report: (diagnostic) => tally.flag(inFile(diagnostic)),
     drop: (diagnostic) => {
       tally.read++;
       tally.drop(inFile(diagnostic));
@@ -70,7 +70,7 @@ async function projectionOf(
   const system = await mapSystem(used);
   if (system === 'unknown') throw new Refusal([crsUnknown(at, label)]);
   if (system === 'datum') throw new Refusal([crsDatum(at, label)]);
-  if (system.isApproximate) tally.doubtOnce(crsApproximate(at, label));
+  if (system.isApproximate) tally.flagOnce(crsApproximate(at, label));
   return checked(system, given === undefined ? label : `--crs ${label}`, file, places);
 }
 

@@ -11,8 +11,8 @@ import {
 } from 'node:fs';
 import { dirname } from 'node:path';
 import { codeOf } from './output-target.ts';
-import { makeOwnFolder } from './own-file.ts';
 import { isRunning } from './stale-files.ts';
+import { makeStateFolder } from './state-file.ts';
 
 /** Time between checks of a lock that another run holds, ms. */
 const PAUSE = 20;
@@ -23,7 +23,7 @@ const PAUSE = 20;
 const RENEWAL = 500;
 const OLDEST = 10_000;
 /** Greatest size of a lock, bytes. */
-const MOST_BYTES = 100;
+const MAX_BYTES = 100;
 
 /**
  * Does some work while no other run works under the same lock.
@@ -34,7 +34,7 @@ const MOST_BYTES = 100;
  * @param path The lock, a file in one of the program's own folders, which is made if missing and removed if nothing else
  * is in it.
  */
-export async function inTurn<T>(path: string, work: () => Promise<T>): Promise<T> {
+export async function withLock<T>(path: string, work: () => Promise<T>): Promise<T> {
   const own = `${process.pid} ${randomBytes(8).toString('hex')}`;
   let isHeld = false;
   try {
@@ -62,7 +62,7 @@ export async function inTurn<T>(path: string, work: () => Promise<T>): Promise<T
 function takes(path: string, own: string): boolean {
   // The lock is written elsewhere and linked into place, because an empty lock would look like one left behind.
   const whole = `${path}-${own.split(' ')[1]}`;
-  makeOwnFolder(dirname(path));
+  makeStateFolder(dirname(path));
   try {
     writeFileSync(whole, own, { flag: 'wx' });
     linkSync(whole, path);
@@ -119,7 +119,7 @@ function contentOf(path: string): string | undefined {
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (stats === undefined) return undefined;
   if (!stats.isFile()) throw new Error('no file');
-  if (stats.size > MOST_BYTES) return '';
+  if (stats.size > MAX_BYTES) return '';
   try {
     return readFileSync(path, 'utf8');
   } catch (cause) {
