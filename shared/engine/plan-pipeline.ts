@@ -87,7 +87,7 @@ export function planPipeline(
   const fields = publicFields(waypoint);
   checkColumns(fields);
   return {
-    reader: ownFirst(stage('reader').map(step)),
+    reader: userPluginsFirst(stage('reader').map(step)),
     log: stage('log').map(step),
     survey: stage('survey').map(step),
     waypoint: waypoint.map((plugin) => ({ ...step(plugin), wanted: internalsRead(waypoint, stage('plan')) })),
@@ -97,7 +97,7 @@ export function planPipeline(
   };
 }
 
-const ownFirst = <P extends Plugin>(steps: readonly Step<P>[]): Step<P>[] => [
+const userPluginsFirst = <P extends Plugin>(steps: readonly Step<P>[]): Step<P>[] => [
   ...steps.filter(({ isUserPlugin }) => isUserPlugin),
   ...steps.filter(({ isUserPlugin }) => !isUserPlugin),
 ];
@@ -120,12 +120,12 @@ export function defaultsOf(plugin: { readonly options: OptionDefinitions }): Plu
 }
 
 /** Public name of a field that a plugin defines itself. */
-export const ownFieldName = (plugin: string, field: string): string => `${plugin}.${field}`;
+export const pluginFieldName = (plugin: string, field: string): string => `${plugin}.${field}`;
 
 /** Names of all fields that a waypoint plugin provides. */
 function providedNames(plugin: AnyWaypointPlugin): string[] {
   if (plugin.stage === 'refine') return [];
-  const own = Object.keys(plugin.fields ?? {}).map((field) => ownFieldName(plugin.name, field));
+  const own = Object.keys(plugin.fields ?? {}).map((field) => pluginFieldName(plugin.name, field));
   return [...plugin.provides, ...own];
 }
 
@@ -243,7 +243,7 @@ function publicFields(all: readonly AnyWaypointPlugin[]): [string, FieldDefiniti
   const builtIn = Object.entries<FieldDefinition>(FIELDS).filter(([name]) => provided.has(name));
   const own = plugins.flatMap((plugin) =>
     Object.entries<FieldDefinition>(plugin.fields ?? {}).map(
-      ([field, definition]): [string, FieldDefinition] => [ownFieldName(plugin.name, field), definition],
+      ([field, definition]): [string, FieldDefinition] => [pluginFieldName(plugin.name, field), definition],
     ),
   );
   return [...builtIn, ...own];

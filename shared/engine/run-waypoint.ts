@@ -20,7 +20,7 @@ import {
   pluginThrew,
   pluginUndeclared,
 } from '../text/index.ts';
-import { ownFieldName, type Step } from './plan-pipeline.ts';
+import { pluginFieldName, type Step } from './plan-pipeline.ts';
 
 /** Data shared by all waypoints. */
 export interface Lake {
@@ -144,7 +144,7 @@ function publicNames(
   returned: Readonly<Record<string, unknown>>,
 ): Record<string, unknown> {
   const named = Object.entries(returned).map(([name, value]) => [
-    Object.hasOwn(plugin.fields ?? {}, name) ? ownFieldName(plugin.name, name) : name,
+    Object.hasOwn(plugin.fields ?? {}, name) ? pluginFieldName(plugin.name, name) : name,
     value,
   ]);
   return Object.fromEntries(named.filter(([, value]) => value !== undefined));

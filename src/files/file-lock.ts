@@ -38,8 +38,8 @@ export async function withLock<T>(path: string, work: () => Promise<T>): Promise
   const own = `${process.pid} ${randomBytes(8).toString('hex')}`;
   let isHeld = false;
   try {
-    while (!takes(path, own)) {
-      passOver(path, own);
+    while (!takeLock(path, own)) {
+      removeExpired(path, own);
       await new Promise((resolve) => setTimeout(resolve, PAUSE));
     }
     isHeld = true;
@@ -59,7 +59,7 @@ export async function withLock<T>(path: string, work: () => Promise<T>): Promise
 }
 
 /** Tries to take the lock. @throws Error when no lock can be made. */
-function takes(path: string, own: string): boolean {
+function takeLock(path: string, own: string): boolean {
   // The lock is written elsewhere and linked into place, because an empty lock would look like one left behind.
   const whole = `${path}-${own.split(' ')[1]}`;
   makeStateFolder(dirname(path));
@@ -77,7 +77,7 @@ function takes(path: string, own: string): boolean {
 }
 
 /** Removes an expired lock. */
-function passOver(path: string, own: string): void {
+function removeExpired(path: string, own: string): void {
   const found = contentOf(path);
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (found === undefined || stats === undefined) return;

@@ -1,7 +1,7 @@
 import type { Survey } from '../../contract/index.ts';
 import { mostLikely } from './candidates.ts';
 import { addContradictions, type Contradiction, contradictions } from './contradictions.ts';
-import type { Finding, Work } from './finding.ts';
+import type { Finding, TieSearch } from './finding.ts';
 import { placesOf } from './fit.ts';
 import { eachRow, isInGroup, shareOf } from './group.ts';
 import { trackNodes } from './nodes.ts';
@@ -12,7 +12,7 @@ import { isUnitLike, unitOfStretch, unitsBetweenSteps, unitTaken } from './units
 /** Faults that comparing the passes of a survey reveals, and the corrections that follow. */
 export interface Account {
   /** The survey with the faults removed from its nodes. */
-  readonly work: Work;
+  readonly work: TieSearch;
   readonly findings: readonly Finding[];
   readonly contradicted: readonly Contradiction[];
   /**
@@ -45,7 +45,7 @@ export function accountOf(survey: Survey): Account {
       steps.map(({ row }) => row),
     ),
   );
-  let work: Work = {
+  let work: TieSearch = {
     survey,
     ties,
     difference: differenceOf(ties, ties.nodes.depth),
@@ -65,7 +65,7 @@ export function accountOf(survey: Survey): Account {
 }
 
 /** The state of the search with one more fault removed. */
-function accept(work: Work, finding: Finding): Work {
+function accept(work: TieSearch, finding: Finding): TieSearch {
   const { nodes } = work.ties;
   const change = changeOf(finding, work.ties);
   const isIn = (i: number): boolean => isInGroup(finding.group, nodes.log[i], nodes.day[i], nodes.row[i]);
@@ -84,7 +84,7 @@ function changeOf(finding: Finding, ties: Ties): (depth: number, node: number) =
 }
 
 /** Rows to drop, corrected columns, and uncertainty that follow from the findings. */
-function resolveCommand(work: Work): Account {
+function resolveCommand(work: TieSearch): Account {
   const { survey, ties, findings } = work;
   const depth = survey.depth.slice();
   const shallowest = survey.shallowest.slice();

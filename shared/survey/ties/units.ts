@@ -1,7 +1,7 @@
 import type { Survey } from '../../contract/index.ts';
 import { medianOf } from '../../math/index.ts';
 import { wayOf } from './candidates.ts';
-import type { UnitFinding, Work } from './finding.ts';
+import type { TieSearch, UnitFinding } from './finding.ts';
 import { fitColumn, type TieColumn } from './fit.ts';
 import { complementOf, type Group, groupColumn, groupsOf, isInGroup, shareOf } from './group.ts';
 import { searchStretch } from './stretch-search.ts';
@@ -40,7 +40,7 @@ const REMOVED = 0.6;
 const NO_OFFSET = 2.5;
 
 /** False when too few nodes disagree by as large a share of their depth as a wrong unit causes. */
-export function isUnitLike({ ties, difference }: Work): boolean {
+export function isUnitLike({ ties, difference }: TieSearch): boolean {
   const { depth } = ties.nodes;
   let off = 0;
   for (let i = 0; i < depth.length; i++)
@@ -57,7 +57,7 @@ const readAsOf = (survey: Survey, log: number): DepthUnit => survey.logs[log].de
  * The unit that the file was read in determines which side of a step is wrong. Where other track covers a
  * stretch, the agreement must improve when the unit is converted.
  */
-export function unitsBetweenSteps(work: Work, steps: readonly UnitStep[]): UnitFinding[] {
+export function unitsBetweenSteps(work: TieSearch, steps: readonly UnitStep[]): UnitFinding[] {
   const { survey } = work;
   const logs = new Map<number, UnitStep[]>();
   for (const step of steps) {
@@ -67,7 +67,7 @@ export function unitsBetweenSteps(work: Work, steps: readonly UnitStep[]): UnitF
   return [...logs].flatMap(([log, own]) => ofLog(work, log, own));
 }
 
-function ofLog(work: Work, log: number, steps: readonly UnitStep[]): UnitFinding[] {
+function ofLog(work: TieSearch, log: number, steps: readonly UnitStep[]): UnitFinding[] {
   const { survey } = work;
   const from = survey.log.indexOf(log);
   const to = survey.log.lastIndexOf(log) + 1;
@@ -100,7 +100,7 @@ function ofLog(work: Work, log: number, steps: readonly UnitStep[]): UnitFinding
  * Other track over the group must agree far better after conversion. Without other track, the smaller part of the
  * file is taken to be wrong.
  */
-function isBorneOut(work: Work, group: Group, unit: WrongUnit, isPlain: boolean): boolean {
+function isBorneOut(work: TieSearch, group: Group, unit: WrongUnit, isPlain: boolean): boolean {
   const { at } = groupColumn(work.ties, group);
   if (at.length < FEWEST) return isPlain;
   return leftWith(work, isIn(work, group), at, unit.factor) <= MUST_LEAVE * leftAt(work.difference, at);
@@ -108,7 +108,7 @@ function isBorneOut(work: Work, group: Group, unit: WrongUnit, isPlain: boolean)
 
 type Membership = (node: number) => boolean;
 
-const isIn = ({ ties }: Work, group: Group): Membership => {
+const isIn = ({ ties }: TieSearch, group: Group): Membership => {
   const { log, day, row } = ties.nodes;
   return (i) => isInGroup(group, log[i], day[i], row[i]);
 };
@@ -117,7 +117,7 @@ const leftAt = (difference: Float64Array, at: Int32Array): number =>
   medianOf(Float64Array.from(at, (i) => Math.abs(difference[i])));
 
 /** Median absolute difference at the given nodes after the depths of a part are divided by a factor, m. */
-function leftWith({ ties }: Work, isOwn: Membership, at: Int32Array, factor: number): number {
+function leftWith({ ties }: TieSearch, isOwn: Membership, at: Int32Array, factor: number): number {
   const depth = ties.nodes.depth.map((own, i) => (isOwn(i) ? own / factor : own));
   return leftAt(differenceOf(ties, depth), at);
 }
@@ -129,7 +129,7 @@ function leftWith({ ties }: Work, isOwn: Membership, at: Int32Array, factor: num
  * Of two parts that differ by the ratio of two units, the wrong one is the one that can be in a different unit
  * than it was read in; if both can, the smaller part.
  */
-export function unitTaken(work: Work): UnitFinding | undefined {
+export function unitTaken(work: TieSearch): UnitFinding | undefined {
   const { ties } = work;
   for (const group of groupsOf(ties)) {
     const found = wrongUnitOf(work, isIn(work, group), groupColumn(ties, group));
@@ -163,7 +163,7 @@ export function unitTaken(work: Work): UnitFinding | undefined {
  * The search uses the logarithm of depth, where a wrong unit is a constant offset at any depth. Either side may
  * be the wrong one.
  */
-export function unitOfStretch(work: Work): UnitFinding | undefined {
+export function unitOfStretch(work: TieSearch): UnitFinding | undefined {
   const { ties, place, survey } = work;
   const logarithms = ties.nodes.depth.map((depth) => Math.log(Math.max(1, depth)));
   const difference = differenceOf(ties, logarithms);
@@ -191,7 +191,7 @@ export function unitOfStretch(work: Work): UnitFinding | undefined {
 /**
  * A file with corrected stretches that still does not fit because the ends of other stretches were not visible.
  */
-function leftOver({ ties, findings }: Work, difference: Float64Array): UnitFinding | undefined {
+function leftOver({ ties, findings }: TieSearch, difference: Float64Array): UnitFinding | undefined {
   const { log, row, end, count } = ties.nodes;
   for (const finding of findings) {
     if (finding.kind !== 'unit' || finding.group.kind !== 'rows') continue;
@@ -218,7 +218,7 @@ interface Taken {
 }
 
 /** What unit a part of the survey or the rest of it is in, if they differ by the ratio of two units. */
-function wrongUnitOf(work: Work, isOwn: Membership, { at, value }: TieColumn): Taken | undefined {
+function wrongUnitOf(work: TieSearch, isOwn: Membership, { at, value }: TieColumn): Taken | undefined {
   const { ties, difference, survey } = work;
   const { nodes } = ties;
   if (at.length < FEWEST) return undefined;

@@ -37,7 +37,7 @@ import {
   timeYear,
   unitDropped,
 } from '../../../shared/text/index.ts';
-import { depthFault } from './judge-depth.ts';
+import { depthFault } from './depth-faults.ts';
 import { EARLIEST_TIME, type Layout, RESET_2000 } from './layout.ts';
 import type { Tally } from './tally.ts';
 
