@@ -26,14 +26,14 @@ export const isInLog = (input: string | undefined, log: string): boolean =>
 export function optionsInLog(sets: Sets, log: string, input: string): ResolvedValues | undefined {
   const inside = isInLog(input, log) ? input.slice(log.length + 1).split('/') : [];
   const names = [log, ...inside.map((_, at) => [log, ...inside.slice(0, at + 1)].join('/'))];
-  const own = names.flatMap((name) => optionsForInput(sets, name) ?? []);
-  return own.length === 0 ? undefined : together(own);
+  const found = names.flatMap((name) => optionsForInput(sets, name) ?? []);
+  return found.length === 0 ? undefined : together(found);
 }
 
 function together(all: readonly ResolvedValues[]): ResolvedValues {
   const values = new Map<string, Readonly<Record<string, unknown>>>();
-  for (const [owner, own] of all.flatMap((each) => [...each]))
-    values.set(owner, { ...values.get(owner), ...own });
+  for (const [owner, options] of all.flatMap((each) => [...each]))
+    values.set(owner, { ...values.get(owner), ...options });
   return values;
 }
 

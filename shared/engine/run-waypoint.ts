@@ -152,11 +152,13 @@ function publicNames(
 
 function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Diagnostic | undefined {
   const isRefiner = plugin.stage === 'refine';
-  const own = isRefiner ? undefined : (plugin.fields as Record<string, FieldDefinition> | undefined)?.[name];
+  const pluginField = isRefiner
+    ? undefined
+    : (plugin.fields as Record<string, FieldDefinition> | undefined)?.[name];
   const provided = ((isRefiner ? plugin.changes : plugin.provides) as readonly string[]).includes(name);
-  if (own === undefined && !provided) return pluginUndeclared(plugin.name, name);
+  if (pluginField === undefined && !provided) return pluginUndeclared(plugin.name, name);
   if (value === undefined) return undefined;
-  const definition = own ?? (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];
+  const definition = pluginField ?? (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];
   if (definition === undefined) return undefined;
   if (definition.type === 'number')
     return typeof value === 'number' && Number.isFinite(value)

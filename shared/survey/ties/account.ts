@@ -69,9 +69,9 @@ function accept(work: TieSearch, finding: Finding): TieSearch {
   const { nodes } = work.ties;
   const change = changeOf(finding, work.ties);
   const isIn = (i: number): boolean => isInGroup(finding.group, nodes.log[i], nodes.day[i], nodes.row[i]);
-  const depth = nodes.depth.map((own, i) => (isIn(i) ? change(own, i) : own));
+  const depth = nodes.depth.map((value, i) => (isIn(i) ? change(value, i) : value));
   const factor = finding.kind === 'unit' ? finding.unit.factor : 1;
-  const rate = nodes.rate.map((own, i) => (isIn(i) ? own / factor : own));
+  const rate = nodes.rate.map((value, i) => (isIn(i) ? value / factor : value));
   const ties = withDepths({ ...work.ties, nodes: { ...nodes, rate } }, depth);
   return { ...work, ties, difference: differenceOf(ties, depth), findings: [...work.findings, finding] };
 }
@@ -115,11 +115,11 @@ function resolveCommand(work: TieSearch): Account {
         shallowest[row] = Math.max(0, shallowest[row] - finding.size);
       });
     }
-    const own = finding.effect / 2;
+    const halfEffect = finding.effect / 2;
     const rest = finding.effect * Math.min(shareOf(ties, group), 0.5);
     for (let row = 0; row < survey.count; row++) variance[row] += rest * rest;
     eachRow(survey, group, (row) => {
-      variance[row] += own * own - rest * rest;
+      variance[row] += halfEffect * halfEffect - rest * rest;
     });
   }
   const contradicted = contradictions(ties);

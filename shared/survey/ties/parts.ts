@@ -48,11 +48,11 @@ function weaklyTied(work: TieSearch): Untied[] {
   });
   const weak = [...groupsOf(ties), ...halves].find((group) => !wouldShow(work, group));
   if (weak === undefined) return [];
-  const own = membersOf(ties, weak);
-  const isOwn = new Set(own);
-  const rest = Array.from({ length: nodes.count }, (_, i) => i).filter((i) => !isOwn.has(i));
-  if (own.length < FEWEST || rest.length < FEWEST) return [];
-  return [{ isApart: false, ...namesOf(ties, own, rest), pass: passThrough(work, own, rest) }];
+  const members = membersOf(ties, weak);
+  const isMember = new Set(members);
+  const rest = Array.from({ length: nodes.count }, (_, i) => i).filter((i) => !isMember.has(i));
+  if (members.length < FEWEST || rest.length < FEWEST) return [];
+  return [{ isApart: false, ...namesOf(ties, members, rest), pass: passThrough(work, members, rest) }];
 }
 
 const membersOf = ({ nodes }: Ties, group: Group): number[] =>

@@ -64,7 +64,7 @@ export function unitsBetweenSteps(work: TieSearch, steps: readonly UnitStep[]): 
     const log = survey.log[step.row];
     logs.set(log, [...(logs.get(log) ?? []), step]);
   }
-  return [...logs].flatMap(([log, own]) => ofLog(work, log, own));
+  return [...logs].flatMap(([log, rows]) => ofLog(work, log, rows));
 }
 
 function ofLog(work: TieSearch, log: number, steps: readonly UnitStep[]): UnitFinding[] {
@@ -117,8 +117,8 @@ const leftAt = (difference: Float64Array, at: Int32Array): number =>
   medianOf(Float64Array.from(at, (i) => Math.abs(difference[i])));
 
 /** Median absolute difference at the given nodes after the depths of a part are divided by a factor, m. */
-function leftWith({ ties }: TieSearch, isOwn: Membership, at: Int32Array, factor: number): number {
-  const depth = ties.nodes.depth.map((own, i) => (isOwn(i) ? own / factor : own));
+function leftWith({ ties }: TieSearch, isMember: Membership, at: Int32Array, factor: number): number {
+  const depth = ties.nodes.depth.map((value, i) => (isMember(i) ? value / factor : value));
   return leftAt(differenceOf(ties, depth), at);
 }
 
@@ -135,10 +135,10 @@ export function unitTaken(work: TieSearch): UnitFinding | undefined {
     const found = wrongUnitOf(work, isIn(work, group), groupColumn(ties, group));
     if (found === undefined) continue;
     const other = complementOf(ties, group);
-    const isOwn =
-      found.isOwn === undefined ? other === undefined || shareOf(ties, group) <= 0.5 : found.isOwn;
-    const target = isOwn ? group : other;
-    const unit = isOwn ? found.own : found.rest;
+    const isMember =
+      found.isMember === undefined ? other === undefined || shareOf(ties, group) <= 0.5 : found.isMember;
+    const target = isMember ? group : other;
+    const unit = isMember ? found.inGroup : found.rest;
     if (target === undefined || unit === undefined) continue;
     return { kind: 'unit', group: target, unit, mixed: [], isRefused: false, file: target };
   }
@@ -151,7 +151,7 @@ export function unitTaken(work: TieSearch): UnitFinding | undefined {
       isOneWay,
       groupColumn(ties, file, (i) => Number(way(i) > 0)),
     );
-    const unit = found?.own ?? found?.rest;
+    const unit = found?.inGroup ?? found?.rest;
     if (unit !== undefined) return { kind: 'unit', group: file, unit, mixed: [], isRefused: true, file };
   }
   return undefined;
@@ -211,14 +211,14 @@ function leftOver({ ties, findings }: TieSearch, difference: Float64Array): Unit
 
 interface Taken {
   /** The true unit if the part is wrong, and the true unit if the rest is wrong; at least one is set. */
-  readonly own?: WrongUnit;
+  readonly inGroup?: WrongUnit;
   readonly rest?: WrongUnit;
   /** True when only the part can be wrong, false when only the rest can; undefined when both can. */
-  readonly isOwn?: boolean;
+  readonly isMember?: boolean;
 }
 
 /** What unit a part of the survey or the rest of it is in, if they differ by the ratio of two units. */
-function wrongUnitOf(work: TieSearch, isOwn: Membership, { at, value }: TieColumn): Taken | undefined {
+function wrongUnitOf(work: TieSearch, isMember: Membership, { at, value }: TieColumn): Taken | undefined {
   const { ties, difference, survey } = work;
   const { nodes } = ties;
   if (at.length < FEWEST) return undefined;
@@ -232,20 +232,27 @@ function wrongUnitOf(work: TieSearch, isOwn: Membership, { at, value }: TieColum
     MUST_LEAVE * before,
     leftByOffset * (Math.abs(offset) > NO_OFFSET ? LIKE_OFFSET : AGAINST_OFFSET),
   );
-  const own = wrongUnitsOf(readAsWhere(isOwn)).map((unit) => ({ unit, factor: unit.factor, isOwn: true }));
-  const rest = wrongUnitsOf(readAsWhere((i) => !isOwn(i)));
-  const judged = [...own, ...rest.map((unit) => ({ unit, factor: 1 / unit.factor, isOwn: false }))]
-    .map((option) => ({ ...option, left: scaled(option.factor) * leftWith(work, isOwn, at, option.factor) }))
+  const inGroup = wrongUnitsOf(readAsWhere(isMember)).map((unit) => ({
+    unit,
+    factor: unit.factor,
+    isMember: true,
+  }));
+  const rest = wrongUnitsOf(readAsWhere((i) => !isMember(i)));
+  const judged = [...inGroup, ...rest.map((unit) => ({ unit, factor: 1 / unit.factor, isMember: false }))]
+    .map((option) => ({
+      ...option,
+      left: scaled(option.factor) * leftWith(work, isMember, at, option.factor),
+    }))
     .filter(({ left }) => left <= most)
     .sort((a, b) => a.left - b.left);
   if (judged.length === 0) return undefined;
   const alike = judged.filter(({ factor }) => Math.abs(factor / judged[0].factor - 1) < NEAR);
-  const ofOwn = alike.find((option) => option.isOwn)?.unit;
-  const ofRest = alike.find((option) => !option.isOwn)?.unit;
+  const ofGroup = alike.find((option) => option.isMember)?.unit;
+  const ofRest = alike.find((option) => !option.isMember)?.unit;
   return {
-    ...(ofOwn === undefined ? {} : { own: ofOwn }),
+    ...(ofGroup === undefined ? {} : { inGroup: ofGroup }),
     ...(ofRest === undefined ? {} : { rest: ofRest }),
-    ...(ofOwn !== undefined && ofRest !== undefined ? {} : { isOwn: ofOwn !== undefined }),
+    ...(ofGroup !== undefined && ofRest !== undefined ? {} : { isMember: ofGroup !== undefined }),
   };
 
   function readAsWhere(wants: Membership): DepthUnit {
