@@ -3,8 +3,8 @@ import {
   cholesky,
   dot,
   solveLower,
-  solveLowerAbreast,
   solveLowerTransposed,
+  solveRowsBelow,
 } from '../math/index.ts';
 import { type CovarianceParams, LAST_RANGE, lookUp, STEPS_PER_RANGE, scaledDistance } from './covariance.ts';
 import { errorCovariances, type Observations } from './observations.ts';
@@ -40,6 +40,7 @@ export const outlyingBias = (error: number): number => Math.max(LEAST_LEG_OUTLIE
 export class GaussianProcess {
   readonly observations: Observations;
   readonly params: CovarianceParams;
+  /** With `ABREAST` rows below it as scratch, for the covariances of places with the observations. */
   private readonly factor: Float64Array;
   private readonly trend: Workspace['trend'];
   private readonly trendCovariance: Float64Array;
@@ -47,8 +48,6 @@ export class GaussianProcess {
   private readonly coefficients: Float64Array;
   /** Inverse covariance times the residuals. */
   private readonly alpha: Float64Array;
-  /** Scratch: covariances of `ABREAST` places with the observations, side by side. */
-  private readonly columns: Float64Array;
 
   private constructor(
     observations: Observations,
@@ -67,7 +66,6 @@ export class GaussianProcess {
     for (let i = 0; i < alpha.length; i++) alpha[i] -= trend[0][i] * c + trend[1][i] * e + trend[2][i] * m;
     solveLowerTransposed(this.factor, alpha.length, alpha.length, alpha);
     this.alpha = alpha;
-    this.columns = new Float64Array(ABREAST * alpha.length);
   }
 
   /** Conditions the process on observations; undefined when their covariance is singular. */
@@ -84,10 +82,11 @@ export class GaussianProcess {
 
   /** Posterior mean of the depth at a place, m. */
   meanAt(east: number, north: number, shape = 0): number {
-    const { alpha, columns } = this;
-    this.covariancesAt(east, north, shape, columns);
+    const { alpha, factor } = this;
+    const row = alpha.length ** 2;
+    this.covariancesAt(east, north, shape, row);
     let sum = 0;
-    for (let i = 0; i < alpha.length; i++) sum += alpha[i] * columns[i * ABREAST];
+    for (let i = 0; i < alpha.length; i++) sum += alpha[i] * factor[row + i];
     return this.observations.zero + this.coefficients[0] + this.tiltAt(east, north) + sum;
   }
 
@@ -115,24 +114,23 @@ export class GaussianProcess {
   /**
    * Standard deviation of the depth at each place, m.
    *
-   * Works on five places at once, because the processor can overlap five independent sums.
-   *
    * @param shape Shape coordinate of each place; ignored if the observations have none.
    */
   deviationsAt(east: ArrayLike<number>, north: ArrayLike<number>, shape: ArrayLike<number>): Float64Array {
-    const { factor, trend, columns } = this;
+    const { factor, trend } = this;
     const { sill } = this.params;
     const n = this.alpha.length;
     const out = new Float64Array(east.length);
     for (let first = 0; first < out.length; first += ABREAST) {
       const last = Math.min(first + ABREAST, out.length);
       for (let k = first; k < last; k++)
-        this.covariancesAt(east[k], north[k], shape[k], columns.subarray(k - first));
-      solveLowerAbreast(factor, n, columns);
+        this.covariancesAt(east[k], north[k], shape[k], (n + k - first) * n);
+      solveRowsBelow(factor, n);
       for (let k = first; k < last; k++) {
+        const row = (n + k - first) * n;
         let [known, level, tiltEast, tiltNorth] = [0, 0, 0, 0];
-        for (let i = 0, at = k - first; i < n; i++, at += ABREAST) {
-          const c = columns[at];
+        for (let i = 0; i < n; i++) {
+          const c = factor[row + i];
           known += c * c;
           level += trend[0][i] * c;
           tiltEast += trend[1][i] * c;
@@ -145,10 +143,11 @@ export class GaussianProcess {
     return out;
   }
 
-  /** Covariances of the depth at a place with the observations, in every `ABREAST`th element of `out`. A hot loop. */
-  private covariancesAt(east: number, north: number, shape: number, out: Float64Array): void {
+  /** Writes covariances of the depth at a place with the observations below the factor, from an index on. A hot loop. */
+  private covariancesAt(east: number, north: number, shape: number, row: number): void {
     const { east: atEast, north: atNorth, shape: atShape } = this.observations;
     const { kernel, range, sill, ratio, cos, sin } = this.params;
+    const out = this.factor;
     const table = kernel.value;
     const step = STEPS_PER_RANGE / range;
     const along = step / ratio;
@@ -165,7 +164,7 @@ export class GaussianProcess {
       }
       const t = Math.sqrt(square);
       const s = t | 0;
-      out[i * ABREAST] = t < last ? sill * (table[s] + (t - s) * (table[s + 1] - table[s])) : 0;
+      out[row + i] = t < last ? sill * (table[s] + (t - s) * (table[s + 1] - table[s])) : 0;
     }
   }
 

@@ -1,4 +1,4 @@
-import { cholesky, dot, solveLower } from '../math/index.ts';
+import { ABREAST, cholesky, dot, solveLower } from '../math/index.ts';
 import { type CovarianceParams, LAST_RANGE, STEPS_PER_RANGE } from './covariance.ts';
 import type { Observations } from './observations.ts';
 
@@ -7,6 +7,7 @@ export const TREND = 50;
 
 /** Factor and right-hand sides, reused by every candidate of a search. */
 export interface Workspace {
+  /** Has `ABREAST` more rows below, for right-hand sides. */
   readonly factor: Float64Array;
   /** Trend columns (1, east, north in `TREND` m) solved with the factor. */
   readonly trend: readonly [Float64Array, Float64Array, Float64Array];
@@ -14,7 +15,7 @@ export interface Workspace {
 }
 
 export const makeWorkspace = (n: number): Workspace => ({
-  factor: new Float64Array(n * n),
+  factor: new Float64Array((n + ABREAST) * n),
   trend: [new Float64Array(n), new Float64Array(n), new Float64Array(n)],
   residual: new Float64Array(n),
 });

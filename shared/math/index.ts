@@ -4,7 +4,7 @@ export {
   cholesky,
   dot,
   solveLower,
-  solveLowerAbreast,
+  solveRowsBelow,
   solveLowerTransposed,
   solveSymmetric,
   type TriangleLayout,
