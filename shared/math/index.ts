@@ -3,9 +3,10 @@ export {
   ABREAST,
   cholesky,
   dot,
+  gather,
   solveLower,
-  solveRowsBelow,
   solveLowerTransposed,
+  solveRowsBelow,
   solveSymmetric,
   type TriangleLayout,
 } from './linear-algebra.ts';

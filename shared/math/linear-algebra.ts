@@ -233,6 +233,13 @@ export function solveRowsBelow(a: Float64Array, n: number): void {
   }
 }
 
+/** The values at some places of an array, in the order given. */
+export function gather(values: Float64Array, at: ArrayLike<number>): Float64Array {
+  const out = new Float64Array(at.length);
+  for (let i = 0; i < at.length; i++) out[i] = values[at[i]];
+  return out;
+}
+
 /** Inner product. */
 export function dot(a: Float64Array, b: Float64Array): number {
   let sum = 0;
