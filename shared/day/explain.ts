@@ -194,11 +194,14 @@ function othersAt(
     const leave = begin + problem.rest.setUp + stay;
     const yields = 1 - Math.exp(-stay / problem.rest.theta);
     return spot.sides.flatMap((side) => {
-      const own = 2 * index + side.side;
-      if (walk.left[own] + problem.rest.gap > begin) return [];
+      const sideIndex = 2 * index + side.side;
+      if (walk.left[sideIndex] + problem.rest.gap > begin) return [];
       const kept = Math.exp(-Math.max(0, begin - walk.since[index]) / problem.rest.rho);
-      const stock = Math.max(0, 1 - kept * (walk.taken[own] + problem.rest.kappa * walk.taken[own ^ 1]));
-      const worth = problem.value[index] * problem.share[own] * stock * yields;
+      const stock = Math.max(
+        0,
+        1 - kept * (walk.taken[sideIndex] + problem.rest.kappa * walk.taken[sideIndex ^ 1]),
+      );
+      const worth = problem.value[index] * problem.share[sideIndex] * stock * yields;
       const chance = chances[index];
       const fish = chance === 0 ? 0 : worth / (factors[index] * chance || 1);
       const rate = worth / (leave - now);

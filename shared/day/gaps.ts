@@ -220,15 +220,15 @@ export class Gaps {
     const { powered } = this.powers;
     const luck = this.style.luck[spot];
     const last = Math.min(until - scorer.toNode[this.to + spot], limit[spot]);
-    for (let own = 2 * spot; own < 2 * spot + 2; own++) {
-      if (problem.share[own] <= 0 || (used[spot] === 0 && own !== this.better[spot])) continue;
-      const begin = this.beginAt(own);
-      if (begin + dwell[0] > last || this.isTooNear(own, begin + dwell[0])) continue;
+    for (let sideIndex = 2 * spot; sideIndex < 2 * spot + 2; sideIndex++) {
+      if (problem.share[sideIndex] <= 0 || (used[spot] === 0 && sideIndex !== this.better[spot])) continue;
+      const begin = this.beginAt(sideIndex);
+      if (begin + dwell[0] > last || this.isTooNear(sideIndex, begin + dwell[0])) continue;
       const added = begin + scorer.toNode[this.to + spot] - this.direct - this.departed;
-      const first = own * stays;
+      const first = sideIndex * stays;
       const most = (luck * powered[first + stays - 1]) / (added + dwell[0]);
       if (problem.factor === undefined && most <= list.least) continue;
-      const quality = this.qualityAt(own, begin) * luck;
+      const quality = this.qualityAt(sideIndex, begin) * luck;
       for (let stay = 0; stay < stays && begin + dwell[stay] <= last; stay++) {
         const extra = added + dwell[stay];
         const score = (powered[first + stay] * quality) / extra;
@@ -238,44 +238,44 @@ export class Gaps {
   }
 
   /** Start of a stop at a side if inserted into the gap, s of the day. */
-  private beginAt(own: number): number {
+  private beginAt(sideIndex: number): number {
     const { scorer, lastAt } = this;
     const { problem } = scorer;
-    const spot = own >> 1;
+    const spot = sideIndex >> 1;
     const arrive = this.departed + problem.travel[this.from + spot];
     const begin = Math.max(problem.open[spot], arrive);
     if (this.used[spot] === 0) return begin;
-    const free = scorer.leftAt(own, lastAt[spot]) + problem.rest.gap;
+    const free = scorer.leftAt(sideIndex, lastAt[spot]) + problem.rest.gap;
     return Math.max(free, begin);
   }
 
   /** True when the next visit to the same side would come too soon after a departure. */
-  private isTooNear(own: number, depart: number): boolean {
-    const next = this.nextAt[own >> 1];
-    if (next < 0 || Math.floor(this.stops[next] / this.scorer.stays) !== own) return false;
+  private isTooNear(sideIndex: number, depart: number): boolean {
+    const next = this.nextAt[sideIndex >> 1];
+    if (next < 0 || Math.floor(this.stops[next] / this.scorer.stays) !== sideIndex) return false;
     return depart + this.scorer.problem.rest.gap > this.latest[next];
   }
 
   /** Loss of value at the next visit to the spot. */
-  private lossAfter(own: number, begin: number): number {
+  private lossAfter(sideIndex: number, begin: number): number {
     const { scorer } = this;
     const { problem, stays } = scorer;
-    const next = this.nextAt[own >> 1];
+    const next = this.nextAt[sideIndex >> 1];
     if (next < 0) return 0;
     const packed = this.stops[next];
     const other = Math.floor(packed / stays);
-    const part = (problem.share[other] / problem.share[own]) * scorer.yields[packed - other * stays];
+    const part = (problem.share[other] / problem.share[sideIndex]) * scorer.yields[packed - other * stays];
     const rested = Math.max(0, scorer.begin[next] - begin - scorer.dwell[0]);
-    return part * (other === own ? 1 : problem.rest.kappa) * scorer.decay(rested / problem.rest.rho);
+    return part * (other === sideIndex ? 1 : problem.rest.kappa) * scorer.decay(rested / problem.rest.rho);
   }
 
   /** Stock and factor at a side, minus the loss at the next visit, raised to the exponent of the style. */
-  private qualityAt(own: number, begin: number): number {
+  private qualityAt(sideIndex: number, begin: number): number {
     const { scorer, lastAt } = this;
-    const spot = own >> 1;
-    let quality = this.used[spot] > 0 ? scorer.stockAfter(own, lastAt[spot], begin) : 1;
+    const spot = sideIndex >> 1;
+    let quality = this.used[spot] > 0 ? scorer.stockAfter(sideIndex, lastAt[spot], begin) : 1;
     if (scorer.problem.factor !== undefined) quality *= factorAt(scorer.problem, spot, begin);
-    quality *= 1 - this.lossAfter(own, begin);
+    quality *= 1 - this.lossAfter(sideIndex, begin);
     if (quality <= 0) return 0;
     if (quality === 1 || this.style.exponent === 1) return quality;
     return quality > 1 ? quality ** this.style.exponent : this.powers.ofShare[Math.round(quality * SHARES)];
@@ -284,15 +284,16 @@ export class Gaps {
   /** Score of an insertion into the gap; 0 when it does not fit. Sets `estimated`, the seconds that it adds. */
   private estimate(packed: number): number {
     const { scorer } = this;
-    const own = Math.floor(packed / scorer.stays);
-    const spot = own >> 1;
+    const sideIndex = Math.floor(packed / scorer.stays);
+    const spot = sideIndex >> 1;
     const onward = scorer.toNode[this.to + spot];
-    const begin = this.beginAt(own);
-    const depart = begin + scorer.dwell[packed - own * scorer.stays];
-    if (depart + onward > this.until || depart > scorer.limit[spot] || this.isTooNear(own, depart)) return 0;
+    const begin = this.beginAt(sideIndex);
+    const depart = begin + scorer.dwell[packed - sideIndex * scorer.stays];
+    if (depart + onward > this.until || depart > scorer.limit[spot] || this.isTooNear(sideIndex, depart))
+      return 0;
     this.estimated = depart + onward - this.direct - this.departed;
     const powered = this.used[spot] > 0 ? this.powers.again : this.powers.powered;
-    return (this.style.luck[spot] * powered[packed] * this.qualityAt(own, begin)) / this.estimated;
+    return (this.style.luck[spot] * powered[packed] * this.qualityAt(sideIndex, begin)) / this.estimated;
   }
 
   /** Updates the estimates of a gap after another gap was filled. */

@@ -235,17 +235,17 @@ export class HillClimber {
     lastAt.fill(-1);
     for (let at = 0; at < candidate.length; at++) {
       if (at > 0) lastAt[scorer.spotOf(candidate.stops[at - 1])] = at - 1;
-      const own = candidate.stops[at];
+      const current = candidate.stops[at];
       const from = (at === 0 ? count : scorer.spotOf(candidate.stops[at - 1])) * width;
       const to = (at === candidate.length - 1 ? count + 1 : scorer.spotOf(candidate.stops[at + 1])) * width;
       const departed = at === 0 ? problem.start : departures[at - 1];
       const least = worths[at] - NEAR_ENOUGH;
-      const ended = departures[at] + problem.travel[scorer.spotOf(own) * width + to / width];
+      const ended = departures[at] + problem.travel[scorer.spotOf(current) * width + to / width];
       for (let spot = 0; spot < count; spot++) {
         const arrive = departed + problem.travel[from + spot];
         const onward = toNode[to + spot];
         if (!(arrive + dwell[0] + onward <= latest[at + 1])) continue;
-        if (used[spot] >= problem.maxVisits || spot === scorer.spotOf(own)) continue;
+        if (used[spot] >= problem.maxVisits || spot === scorer.spotOf(current)) continue;
         const first = Math.max(arrive, problem.open[spot]);
         for (let side = 2 * spot; side < 2 * spot + 2; side++) {
           if (problem.share[side] <= 0) continue;
@@ -268,7 +268,7 @@ export class HillClimber {
           }
         }
       }
-      trial.stops[at] = own;
+      trial.stops[at] = current;
     }
     return false;
   }

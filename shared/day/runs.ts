@@ -34,7 +34,7 @@ export class RunTimes {
   /** Node of the graph that each place reaches, -1 for none; computed on demand. */
   private readonly nodes: (number | undefined)[];
 
-  /** @param ways Undefined when no water is known, so that every run is an estimate. */
+  /** @param network Undefined when no water is known, so that every run is an estimate. */
   constructor(places: readonly RunPlace[], network: RunNetwork | undefined, settings: RunSettings) {
     const water = network?.water;
     this.places = places;

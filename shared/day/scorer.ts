@@ -83,8 +83,8 @@ export class Scorer {
     this.yields = Float64Array.from(stays, (stay) => 1 - this.decay(stay / rest.theta));
     this.dwell = Float64Array.from(stays, (stay) => rest.setUp + stay);
     this.fresh = new Float64Array(2 * count * stays.length).map((_, packed) => {
-      const own = Math.floor(packed / stays.length);
-      return problem.value[own >> 1] * problem.share[own] * this.yields[packed % stays.length];
+      const sideIndex = Math.floor(packed / stays.length);
+      return problem.value[sideIndex >> 1] * problem.share[sideIndex] * this.yields[packed % stays.length];
     });
     this.limit = new Float64Array(count).map(
       (_, spot) => Math.min(problem.close[spot], finish - travel[spot * this.width + count + 1]) + SLOP,
@@ -121,8 +121,8 @@ export class Scorer {
   }
 
   unpack(packed: number): Stop {
-    const own = Math.floor(packed / this.stays);
-    return { spot: own >> 1, side: (own & 1) as Side, stay: packed % this.stays };
+    const sideIndex = Math.floor(packed / this.stays);
+    return { spot: sideIndex >> 1, side: (sideIndex & 1) as Side, stay: packed % this.stays };
   }
 
   /**
@@ -148,9 +148,9 @@ export class Scorer {
     let value = kept === 0 ? 0 : valueTo[kept - 1];
     for (let at = kept; at < length; at++) {
       const packed = stops[at];
-      const own = (packed / stays) | 0;
-      const stay = packed - own * stays;
-      const spot = own >> 1;
+      const sideIndex = (packed / stays) | 0;
+      const stay = packed - sideIndex * stays;
+      const spot = sideIndex >> 1;
       const arrive = time + travel[node * width + spot];
       let begin = arrive;
       if (open[spot] > begin) begin = open[spot];
@@ -158,21 +158,21 @@ export class Scorer {
       const last = lastAt[spot];
       before[at] = last;
       if (visits[spot] === 0) {
-        const side = own & 1;
+        const side = sideIndex & 1;
         taken[2 * at + side] = yields[stay];
         taken[2 * at + 1 - side] = 0;
         left[2 * at + 1 - side] = Number.NEGATIVE_INFINITY;
       } else {
         if (visits[spot] >= maxVisits) return false;
-        const free = this.leftAt(own, last) + rest.gap;
+        const free = this.leftAt(sideIndex, last) + rest.gap;
         if (free > begin) begin = free;
-        worth *= this.revisit(at, own, stay, begin);
+        worth *= this.revisit(at, sideIndex, stay, begin);
       }
       if (factor !== undefined) worth *= factorAt(problem, spot, begin);
       if (bonus !== undefined && visits[spot] === 0) worth += bonus[spot];
       const depart = begin + dwell[stay];
       if (!(depart <= limit[spot])) return false;
-      left[2 * at + (own & 1)] = depart;
+      left[2 * at + (sideIndex & 1)] = depart;
       arrivals[at] = arrive;
       begins[at] = begin;
       departs[at] = depart;
@@ -222,36 +222,36 @@ export class Scorer {
   }
 
   /** Stock met by a stop at a spot fished before. Sets what is taken and left at that position. */
-  private revisit(at: number, own: number, stay: number, begin: number): number {
+  private revisit(at: number, sideIndex: number, stay: number, begin: number): number {
     const { taken, left } = this;
     const last = this.before[at];
-    const side = own & 1;
-    const kept = this.keptAt(own >> 1, last, begin);
-    const ownTaken = kept * this.takenAt(own, last);
-    const otherTaken = kept * this.takenAt(own ^ 1, last);
-    const stock = Math.max(0, 1 - ownTaken - this.problem.rest.kappa * otherTaken);
-    taken[2 * at + side] = ownTaken + stock * this.yields[stay];
+    const side = sideIndex & 1;
+    const kept = this.keptAt(sideIndex >> 1, last, begin);
+    const takenHere = kept * this.takenAt(sideIndex, last);
+    const otherTaken = kept * this.takenAt(sideIndex ^ 1, last);
+    const stock = Math.max(0, 1 - takenHere - this.problem.rest.kappa * otherTaken);
+    taken[2 * at + side] = takenHere + stock * this.yields[stay];
     taken[2 * at + 1 - side] = otherTaken;
-    left[2 * at + 1 - side] = this.leftAt(own ^ 1, last);
+    left[2 * at + 1 - side] = this.leftAt(sideIndex ^ 1, last);
     return stock;
   }
 
   /** Stock that a stop would meet at a side after the visit at a position (-1 for none today). */
-  stockAfter(own: number, last: number, begin: number): number {
-    if (last < 0 && this.visitsBefore[own >> 1] === 0) return 1;
-    const kept = this.keptAt(own >> 1, last, begin);
-    const gone = this.takenAt(own, last) + this.problem.rest.kappa * this.takenAt(own ^ 1, last);
+  stockAfter(sideIndex: number, last: number, begin: number): number {
+    if (last < 0 && this.visitsBefore[sideIndex >> 1] === 0) return 1;
+    const kept = this.keptAt(sideIndex >> 1, last, begin);
+    const gone = this.takenAt(sideIndex, last) + this.problem.rest.kappa * this.takenAt(sideIndex ^ 1, last);
     return Math.max(0, 1 - kept * gone);
   }
 
   /** Last departure from a side as of the visit at a position; for -1, the departure in the log. */
-  leftAt(own: number, last: number): number {
-    if (last >= 0) return this.left[2 * last + (own & 1)];
-    return this.problem.taken === undefined ? Number.NEGATIVE_INFINITY : this.problem.taken.left[own];
+  leftAt(sideIndex: number, last: number): number {
+    if (last >= 0) return this.left[2 * last + (sideIndex & 1)];
+    return this.problem.taken === undefined ? Number.NEGATIVE_INFINITY : this.problem.taken.left[sideIndex];
   }
 
-  private takenAt(own: number, last: number): number {
-    return last >= 0 ? this.taken[2 * last + (own & 1)] : this.problem.taken!.share[own];
+  private takenAt(sideIndex: number, last: number): number {
+    return last >= 0 ? this.taken[2 * last + (sideIndex & 1)] : this.problem.taken!.share[sideIndex];
   }
 
   private keptAt(spot: number, last: number, begin: number): number {

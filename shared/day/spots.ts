@@ -173,8 +173,9 @@ function toSpot(
 ): FishingSpot {
   const { waypoint, fields } = lead;
   const others = members.filter((mark) => mark !== lead).map((mark) => mark.waypoint.name);
-  const own = notes.get(waypoint.name) ?? {};
-  const wish = own.wish ?? others.map((name) => notes.get(name)?.wish).find((found) => found !== undefined);
+  const leadNote = notes.get(waypoint.name) ?? {};
+  const wish =
+    leadNote.wish ?? others.map((name) => notes.get(name)?.wish).find((found) => found !== undefined);
   const words = members.map((mark) => textOf(mark)).join('; ');
   const { fish_top: top, fish_bottom: bottom } = fields;
   return {
@@ -187,8 +188,8 @@ function toSpot(
     ...(top === undefined || bottom === undefined ? {} : { fish: { top, bottom } }),
     lure: fields.lure,
     sides,
-    note: wish === undefined ? own : { ...own, wish },
-    weight: weightBelief(usual, own.priority ?? 1, words),
+    note: wish === undefined ? leadNote : { ...leadNote, wish },
+    weight: weightBelief(usual, leadNote.priority ?? 1, words),
     quality: qualityOf(sides[0].worth) * (BY_STATUS[fields.status ?? 'ok'] ?? 1),
   };
 }

@@ -1,13 +1,13 @@
 export { checkPluginShape } from './check-plugin.ts';
 export { lakeOf } from './lake.ts';
-export { isInLog, type LogOptions, optionsInLog, ownOptions } from './log-options.ts';
+export { isInLog, type LogOptions, optionsForInput, optionsInLog } from './log-options.ts';
 export {
   collectSettings,
   defaultText,
   isPath,
   type OptionGroup,
-  ownFlag,
   placeholder,
+  pluginFlag,
   type Setting,
   siSuffix,
 } from './option-groups.ts';
@@ -15,9 +15,9 @@ export {
   columnName,
   defaultsOf,
   FIXED_COLUMNS,
-  ownFieldName,
   type Pipeline,
   type PluginOptions,
+  pluginFieldName,
   type Step,
   waypointSteps,
 } from './plan-pipeline.ts';

@@ -87,7 +87,7 @@ export function planPipeline(
   const fields = publicFields(waypoint);
   checkColumns(fields);
   return {
-    reader: ownFirst(stage('reader').map(step)),
+    reader: userPluginsFirst(stage('reader').map(step)),
     log: stage('log').map(step),
     survey: stage('survey').map(step),
     waypoint: waypoint.map((plugin) => ({ ...step(plugin), wanted: internalsRead(waypoint, stage('plan')) })),
@@ -97,7 +97,7 @@ export function planPipeline(
   };
 }
 
-const ownFirst = <P extends Plugin>(steps: readonly Step<P>[]): Step<P>[] => [
+const userPluginsFirst = <P extends Plugin>(steps: readonly Step<P>[]): Step<P>[] => [
   ...steps.filter(({ isUserPlugin }) => isUserPlugin),
   ...steps.filter(({ isUserPlugin }) => !isUserPlugin),
 ];
@@ -120,13 +120,13 @@ export function defaultsOf(plugin: { readonly options: OptionDefinitions }): Plu
 }
 
 /** Public name of a field that a plugin defines itself. */
-export const ownFieldName = (plugin: string, field: string): string => `${plugin}.${field}`;
+export const pluginFieldName = (plugin: string, field: string): string => `${plugin}.${field}`;
 
 /** Names of all fields that a waypoint plugin provides. */
 function providedNames(plugin: AnyWaypointPlugin): string[] {
   if (plugin.stage === 'refine') return [];
-  const own = Object.keys(plugin.fields ?? {}).map((field) => ownFieldName(plugin.name, field));
-  return [...plugin.provides, ...own];
+  const added = Object.keys(plugin.fields ?? {}).map((field) => pluginFieldName(plugin.name, field));
+  return [...plugin.provides, ...added];
 }
 
 function checkNames(plugins: readonly Plugin[]): void {
@@ -179,8 +179,8 @@ function orderByFields(plugins: readonly AnyWaypointPlugin[], known: readonly Pl
         problems.push(planMissingField(plugin.name, field, knownProvider(field, known)));
       // Of two refiners of a field, the first given runs first; plugins that only read the field run after both.
       const others = refiners.filter((other) => (other.changes as readonly string[]).includes(field));
-      const own = others.indexOf(plugin as RefinePlugin);
-      for (const other of own >= 0 ? others.slice(0, own) : others) before.add(other);
+      const position = others.indexOf(plugin as RefinePlugin);
+      for (const other of position >= 0 ? others.slice(0, position) : others) before.add(other);
     }
     needs.set(plugin, before);
   }
@@ -241,12 +241,12 @@ function publicFields(all: readonly AnyWaypointPlugin[]): [string, FieldDefiniti
   const plugins = all.filter((plugin) => plugin.stage === 'waypoint');
   const provided = new Set<string>(plugins.flatMap((plugin) => plugin.provides));
   const builtIn = Object.entries<FieldDefinition>(FIELDS).filter(([name]) => provided.has(name));
-  const own = plugins.flatMap((plugin) =>
+  const added = plugins.flatMap((plugin) =>
     Object.entries<FieldDefinition>(plugin.fields ?? {}).map(
-      ([field, definition]): [string, FieldDefinition] => [ownFieldName(plugin.name, field), definition],
+      ([field, definition]): [string, FieldDefinition] => [pluginFieldName(plugin.name, field), definition],
     ),
   );
-  return [...builtIn, ...own];
+  return [...builtIn, ...added];
 }
 
 /** Internal fields that some plugin reads. */

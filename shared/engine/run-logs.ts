@@ -80,11 +80,11 @@ export function runLogSteps(
 /** The log steps with the options of one log in place of the shared ones, by plugin. */
 export const stepsFor = (
   steps: readonly Step<LogPlugin>[],
-  own: ResolvedValues | undefined,
+  inputOptions: ResolvedValues | undefined,
 ): readonly Step<LogPlugin>[] =>
-  own === undefined
+  inputOptions === undefined
     ? steps
-    : steps.map((step) => ({ ...step, options: { ...step.options, ...own.get(step.plugin.name) } }));
+    : steps.map((step) => ({ ...step, options: { ...step.options, ...inputOptions.get(step.plugin.name) } }));
 
 /** Runs the log plugins on one part and collects their messages, as plain data that can be sent to threads. */
 export function reducePart(part: SoundingLog, steps: readonly Step<LogPlugin>[], enter?: Enter): ReducedPart {

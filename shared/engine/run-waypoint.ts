@@ -20,7 +20,7 @@ import {
   pluginThrew,
   pluginUndeclared,
 } from '../text/index.ts';
-import { ownFieldName, type Step } from './plan-pipeline.ts';
+import { pluginFieldName, type Step } from './plan-pipeline.ts';
 
 /** Data shared by all waypoints. */
 export interface Lake {
@@ -144,7 +144,7 @@ function publicNames(
   returned: Readonly<Record<string, unknown>>,
 ): Record<string, unknown> {
   const named = Object.entries(returned).map(([name, value]) => [
-    Object.hasOwn(plugin.fields ?? {}, name) ? ownFieldName(plugin.name, name) : name,
+    Object.hasOwn(plugin.fields ?? {}, name) ? pluginFieldName(plugin.name, name) : name,
     value,
   ]);
   return Object.fromEntries(named.filter(([, value]) => value !== undefined));
@@ -152,11 +152,13 @@ function publicNames(
 
 function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Diagnostic | undefined {
   const isRefiner = plugin.stage === 'refine';
-  const own = isRefiner ? undefined : (plugin.fields as Record<string, FieldDefinition> | undefined)?.[name];
+  const pluginField = isRefiner
+    ? undefined
+    : (plugin.fields as Record<string, FieldDefinition> | undefined)?.[name];
   const provided = ((isRefiner ? plugin.changes : plugin.provides) as readonly string[]).includes(name);
-  if (own === undefined && !provided) return pluginUndeclared(plugin.name, name);
+  if (pluginField === undefined && !provided) return pluginUndeclared(plugin.name, name);
   if (value === undefined) return undefined;
-  const definition = own ?? (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];
+  const definition = pluginField ?? (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];
   if (definition === undefined) return undefined;
   if (definition.type === 'number')
     return typeof value === 'number' && Number.isFinite(value)

@@ -12,7 +12,7 @@ import {
 } from '../lake/index.ts';
 import { seededRandom } from '../math/index.ts';
 import { wordOnLake } from '../structure/index.ts';
-import { type Chance, searchesOf } from './gate.ts';
+import { type RandomScore, randomScores } from './chance-test.ts';
 import { type LinePlaces, type MeasuredPlaces, measurerOf, type Places } from './places.ts';
 import { type RuleTable, ruleTable } from './rules.ts';
 
@@ -37,7 +37,7 @@ export interface LakePlaces {
   readonly background: Places;
   /** Conditions on the background, and what rules random places of it show. */
   readonly tableOf: () => RuleTable;
-  readonly chance: Chance;
+  readonly chance: RandomScore;
   /** Measures places at their nearest nodes, with their words; every place must have one. */
   readonly measure: (places: readonly OnGround[]) => Places;
   /** The word a mark there would get, as an index into `STRUCTURE_WORDS`; undefined where the bottom is unknown. */
@@ -84,7 +84,7 @@ export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND)
       return backgroundOf();
     },
     tableOf,
-    chance: searchesOf(grid, tableOf),
+    chance: randomScores(grid, tableOf),
     measure,
     wordAt,
     onDraws: (node, withWord) => grid.draws.flatMap((draw) => onDraw(grid, bottom, draw, node, withWord)),

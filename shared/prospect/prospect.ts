@@ -1,5 +1,6 @@
 import type { DepthRange } from '../contract/index.ts';
 import { type LakeModel, nodeAt } from '../lake/index.ts';
+import { type ChanceTest, testAgainstChance } from './chance-test.ts';
 import {
   type ChoiceOptions,
   chooseSimilar,
@@ -7,7 +8,6 @@ import {
   type ProposedPlace,
   proposedPlace,
 } from './choose.ts';
-import { type Gate, gateOf } from './gate.ts';
 import { type LakePlaces, lakePlaces } from './lake-places.ts';
 import { type Places, part } from './places.ts';
 import { meetsAll, type Rule, type RuleTable, searchRules } from './rules.ts';
@@ -28,7 +28,7 @@ export interface Prospect {
   readonly fish: readonly Known[];
   readonly blanks: number;
   readonly unsounded: readonly string[];
-  readonly gate: Gate;
+  readonly chanceTest: ChanceTest;
   /** The pattern; absent when there are too few separate marks or they show nothing. */
   readonly pattern?: {
     readonly rule: Rule;
@@ -76,14 +76,14 @@ export function prospect(
   const fish = lake.measure(withFish);
   const blanks = lake.measure(known.filter(({ hasFish }) => hasFish === false));
   const taken = known.map(({ lat, lon }) => nodeAt(lake.grid, lat, lon)!);
-  const gate = gateOf(lake, fish, blanks);
+  const chanceTest = testAgainstChance(lake, fish, blanks);
   const account = {
     fish: withFish,
     blanks: blanks.count,
     unsounded: marks.filter((mark) => !known.includes(mark)).map(({ name }) => name),
-    gate,
+    chanceTest,
   };
-  const rules = gate.isOpen ? searchRules(lake.tableOf(), fish, blanks) : [];
+  const rules = chanceTest.isOpen ? searchRules(lake.tableOf(), fish, blanks) : [];
   if (rules.length === 0)
     return { ...account, places: options.any ? chooseStructure(lake, taken, options) : [] };
   const [rule] = rules;

@@ -44,15 +44,15 @@ export function findHeldValues(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'd
   const least = Math.max(MIN_JUMP, USUAL_STEPS * usualStep(depth));
   const values = new Map<number, { runs: Run[]; held: number }>();
   for (const run of runs) {
-    const own = values.get(depth[run.from]) ?? { runs: [], held: 0 };
-    own.runs.push(run);
-    if (jumpOf(depth, run) > least) own.held++;
-    values.set(depth[run.from], own);
+    const seen = values.get(depth[run.from]) ?? { runs: [], held: 0 };
+    seen.runs.push(run);
+    if (jumpOf(depth, run) > least) seen.held++;
+    values.set(depth[run.from], seen);
   }
-  return [...values].flatMap(([value, own]) => {
-    if (own.held < FEWEST_RUNS || own.held < SHARE * own.runs.length) return [];
-    const rows = own.runs.flatMap(({ from, to }) => Array.from({ length: to - from }, (_, k) => from + k));
-    return [{ depth: value, runs: own.runs.length, rows }];
+  return [...values].flatMap(([value, seen]) => {
+    if (seen.held < FEWEST_RUNS || seen.held < SHARE * seen.runs.length) return [];
+    const rows = seen.runs.flatMap(({ from, to }) => Array.from({ length: to - from }, (_, k) => from + k));
+    return [{ depth: value, runs: seen.runs.length, rows }];
   });
 }
 

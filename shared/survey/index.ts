@@ -24,7 +24,7 @@ export { distanceBetween, STRETCH } from './steps.ts';
 export { fromBuffers, type IndexBuffers, indexBuffers, indexSurvey } from './survey-index.ts';
 export { accountOf } from './ties/account.ts';
 export { correctionOf, movedByLatency } from './ties/corrections.ts';
-export type { Work } from './ties/finding.ts';
+export type { TieSearch } from './ties/finding.ts';
 export { groupsOf } from './ties/group.ts';
 export { groupTies } from './ties/group-ties.ts';
 export { nameOf } from './ties/names.ts';

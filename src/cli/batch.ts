@@ -68,7 +68,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     },
   });
   for (const { outcome, name, status, said } of results)
-    if (outcome === 'failed') io.say(jobFailed(name, status, said));
+    if (outcome === 'failed') io.report(jobFailed(name, status, said));
   const table = resultTable(results);
   io.print(table);
   if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(table));

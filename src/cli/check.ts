@@ -6,18 +6,18 @@ import { checkReport, enrichLake, leftOutLines, settingsOfLogs } from '../engine
 import { checkTargets } from '../files/index.ts';
 import { defaultReaderOptions, KNOWN_NAMES, type ReaderOptions } from '../formats/csv/index.ts';
 import { type PipelineJob, runGuarded, withThreads } from '../run/index.ts';
-import { createAsker } from './ask.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
 import { checkOptions } from './core-options.ts';
 import { writeOutputs } from './enrich-outputs.ts';
 import { expandPaths } from './expand-paths.ts';
-import { turnsOn } from './generation-of.ts';
+import { lockOnly } from './generation-of.ts';
 import { filesOnDisk, findLogs } from './input-files.ts';
 import { ledgerOf } from './ledger-of.ts';
 import { logSettings } from './log-settings.ts';
 import { pipelineJob } from './pipeline-job.ts';
+import { createPrompt } from './prompt.ts';
 import { fittingPart, type RepairedLog, repairLogs } from './repair-logs.ts';
 import { type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 import { saveLogSettings } from './save-log-settings.ts';
@@ -60,7 +60,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const lake: Lake = { resolved, files, trackFiles, logFiles, io };
   const kept = options.save ? await keepSettings(lake, options.force) : undefined;
   const { job, diagnostics, read, refusal } = await reportingAll(io, () =>
-    readLake(lake, (diagnostic) => io.say(diagnostic), kept),
+    readLake(lake, (diagnostic) => io.report(diagnostic), kept),
   );
   const faults = await repairLogs(job, diagnostics, resolved.units, async () => undefined);
   const byFile = new Map(faults.map(({ file, faults: own }) => [file, own]));
@@ -94,7 +94,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     await writeOutputs(
       [{ path: options.passes, bytes }],
       targets,
-      turnsOn({ logs: logFiles, waypoints: files }),
+      lockOnly({ logs: logFiles, waypoints: files }),
     );
   }
   return diagnostics.some(({ severity }) => severity === 'error') ? 1 : 0;
@@ -145,15 +145,15 @@ interface Lake {
  */
 async function readLake(
   { resolved, files, trackFiles, logFiles, io }: Lake,
-  say: (diagnostic: Diagnostic) => void,
+  report: (diagnostic: Diagnostic) => void,
   kept: Partial<PipelineJob> = {},
 ) {
   const diagnostics: Diagnostic[] = [];
-  const report = (diagnostic: Diagnostic): void => {
+  const collect = (diagnostic: Diagnostic): void => {
     diagnostics.push(diagnostic);
-    say(diagnostic);
+    report(diagnostic);
   };
-  const hooks = { report, progress: io.progress.show };
+  const hooks = { report: collect, progress: io.progress.show };
   let job: PipelineJob | undefined;
   const reading = enrichLake(
     resolved,
@@ -166,7 +166,7 @@ async function readLake(
         return withThreads(job, (threads) => runGuarded(job!, threads, hooks));
       },
     },
-    report,
+    collect,
   );
   try {
     return { read: await reading, job: job!, diagnostics };
@@ -201,7 +201,7 @@ async function keepSettings(lake: Lake, force: boolean): Promise<Partial<Pipelin
   const pipeline = { ...resolved.pipeline, log };
   const { diagnostics, job } = await readLake(lake, () => {}, { readerOptions, pipeline });
   const used = new Set<string>();
-  const asked = createAsker(resolved, known, io.note);
+  const asked = createPrompt(resolved, known, io.note);
   const repaired = await repairLogs(job, diagnostics, resolved.units, async (file, fault, repair) => {
     const texts = typed.filter(({ flag }) => flag === repair.setting).flatMap((one) => one.texts);
     const fitting = texts.length === 0 ? undefined : fittingPart(texts, repair);
@@ -216,7 +216,7 @@ async function keepSettings(lake: Lake, force: boolean): Promise<Partial<Pipelin
     ...logFiles.filter((name) => name !== '-').map((log) => ({ log, file: log, settings: others })),
   ].filter(({ settings }) => settings.length > 0);
   if (kept.length === 0 && repaired.length === 0) throw new Refusal([nothingToSave()], 2);
-  const saved = await turnsOn({ logs: logFiles, waypoints: [] }).withLock(() =>
+  const saved = await lockOnly({ logs: logFiles, waypoints: [] }).withLock(() =>
     saveLogSettings(resolved, kept, force),
   );
   for (const file of saved) io.note(`wrote ${file}`);

@@ -19,7 +19,7 @@ export interface CommandIo {
   /**
    * Prints errors immediately, and all diagnostics under `--json`. Collects the rest for `reportCollected`.
    */
-  say(diagnostic: Diagnostic): void;
+  report(diagnostic: Diagnostic): void;
   /**
    * Prints the collected diagnostics. A sentence that applies to several logs is printed once. For each code only the
    * first few sentences are printed, then the number of others.
@@ -53,7 +53,7 @@ export function createCommandIo(
   return {
     progress,
     note,
-    say(diagnostic) {
+    report(diagnostic) {
       if (asJson) return note(jsonDiagnostic(diagnostic));
       const { severity, code } = diagnostic;
       if (severity === 'error') {

@@ -47,14 +47,14 @@ export async function enrichFiles(
   const gpxPaths = values.enriched ? enrichedPaths(gpxInputs, values.out, values.inPlace) : [];
   // A run that may replace outputs rewrites all of them.
   const isReplacing = values.force || values.inPlace;
-  if (!isReplacing) await reportingAll(io, async () => reportMixed(resolved, files, io.say));
+  if (!isReplacing) await reportingAll(io, async () => reportMixed(resolved, files, io.report));
   checkOutputs(gpxPaths, values, targets, resolved.pipeline);
   const generation = generationOf(
     'enrich',
     resolved,
     files,
     { figures: values.svg, split: gpxPaths },
-    io.say,
+    io.report,
   );
   const hasPictures =
     values.report !== undefined || values.svg !== undefined || needsInternals(resolved.pipeline);
@@ -63,17 +63,17 @@ export async function enrichFiles(
     io.progress.show('Writing');
     const { validate, accepted } = openValidation(threads);
     const enriched = values.enriched
-      ? await enrichedOutputs(resolved, enrichment, gpxPaths, values, io.say, validate)
+      ? await enrichedOutputs(resolved, enrichment, gpxPaths, values, io.report, validate)
       : { outputs: [], given: [] };
     const outputs = [
       ...enriched.outputs,
       ...(await sideOutputs(resolved, values, enrichment, reportInput(resolved, enrichment), io)),
-      ...(await writerOutputs(resolved, enrichment, targets, io.say)),
+      ...(await writerOutputs(resolved, enrichment, targets, io.report)),
     ];
     await reportTackle(resolved, values.log, enrichment, io);
     await accepted();
     await writeOutputs(outputs, targets, generation, () => enrichment.ledger.add(enriched.given));
-    if (isReplacing) reportMixed(resolved, files, io.say);
+    if (isReplacing) reportMixed(resolved, files, io.report);
     const isUsable = enrichment.diagnostics.every(({ severity }) => severity !== 'error');
     return { result: enrichment.result, outputs, isUsable };
   });
@@ -90,7 +90,7 @@ async function reportTackle(
 ): Promise<void> {
   if (paths === undefined) return;
   const { reportLoggedTackle } = await import('./logged-tackle.ts');
-  (await reportLoggedTackle(resolved, paths, result.waypoints, io.say)).forEach(io.say);
+  (await reportLoggedTackle(resolved, paths, result.waypoints, io.report)).forEach(io.report);
 }
 
 /**
@@ -131,9 +131,9 @@ async function finish(
   const { waypoints } = result;
   const changes = sinceLastTime(waypoints, resolved.units);
   const said = waypoints.flatMap(({ diagnostics }) => diagnostics);
-  if (resolved.inputs.json) [...said, ...changes].forEach(io.say);
+  if (resolved.inputs.json) [...said, ...changes].forEach(io.report);
   // The summary says which spots a failed plugin cost; this says where the plugin failed.
-  else for (const failure of failuresIn(said)) io.say(failure);
+  else for (const failure of failuresIn(said)) io.report(failure);
   process.send?.(jobSummary(result, resolved.sideFiles));
   if (resolved.inputs.quiet || resolved.inputs.json) return;
   const { formatSummary } = await import('./terminal-summary.ts');

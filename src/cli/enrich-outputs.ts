@@ -65,7 +65,7 @@ export async function sideOutputs(
   values: OutputValues,
   found: Enrichment,
   input: ReportInput,
-  { say, progress }: Pick<CommandIo, 'say' | 'progress'>,
+  { report, progress }: Pick<CommandIo, 'report' | 'progress'>,
 ): Promise<Output[]> {
   const {
     result,
@@ -87,7 +87,7 @@ export async function sideOutputs(
       lakeSpot(enriched, resolved.pipeline.fields, resolved.units),
     );
     const { text, diagnostics } = lakeGeoJson(documents, spots);
-    diagnostics.forEach(say);
+    diagnostics.forEach(report);
     add(values.geojson, text);
   }
   if (values.castLines !== undefined) {
@@ -119,11 +119,18 @@ export async function enrichedOutputs(
   enrichment: Enrichment,
   paths: readonly string[],
   values: OutputValues,
-  say: (diagnostic: Diagnostic) => void,
+  report: (diagnostic: Diagnostic) => void,
   validate: ValidateOutput,
 ): Promise<{ readonly outputs: Output[]; readonly given: LedgerEntry[] }> {
-  const positions = await writerPositions(resolved.pipeline, () => finishedRun(resolved, enrichment), say);
-  const made = enrichedGpx(resolved, enrichment, additionStyle(resolved, values), positions, validate, say);
+  const positions = await writerPositions(resolved.pipeline, () => finishedRun(resolved, enrichment), report);
+  const made = enrichedGpx(
+    resolved,
+    enrichment,
+    additionStyle(resolved, values),
+    positions,
+    validate,
+    report,
+  );
   return {
     outputs: made.flatMap(({ parts }, position) =>
       parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), bytes })),
@@ -144,9 +151,9 @@ export async function writerOutputs(
   resolved: ResolvedCommand,
   enrichment: Enrichment,
   targets: TargetOptions,
-  say: (diagnostic: Diagnostic) => void,
+  report: (diagnostic: Diagnostic) => void,
 ): Promise<Output[]> {
-  const files = await runWriters(resolved.pipeline, finishedRun(resolved, enrichment), say);
+  const files = await runWriters(resolved.pipeline, finishedRun(resolved, enrichment), report);
   return files.map(({ folder, name, bytes }) => {
     const path = join(folder, name);
     makeFolder(dirname(path), path, targets);

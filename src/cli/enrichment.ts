@@ -36,7 +36,7 @@ export async function runEnrichment(
   const diagnostics: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => {
     diagnostics.push(diagnostic);
-    io.say(diagnostic);
+    io.report(diagnostic);
   };
   const ledger = ledgerOf(resolved, files.waypoints, files.logs, report);
   const hooks = { report, progress: io.progress.show };
@@ -73,7 +73,7 @@ export function reportInput(
     waterLevelSource: level?.source,
     diagnostics,
     changes: sinceLastTime(result.waypoints, resolved.units),
-    ownFields: Object.fromEntries(own),
+    pluginFields: Object.fromEntries(own),
     zones: givenZones(resolved.pipeline)?.zones ?? [],
     version: VERSION,
   };

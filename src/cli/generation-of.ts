@@ -1,6 +1,6 @@
-import { realpathSync } from 'node:fs';
-import { basename, dirname, extname, join, resolve } from 'node:path';
+import { basename, dirname, extname, join } from 'node:path';
 import type { Diagnostic } from '../../shared/contract/index.ts';
+import { realPathOf } from '../files/index.ts';
 import { type Generation, openGeneration, reportMixedOutputs } from '../run/index.ts';
 import type { InputFiles } from './input-files.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
@@ -21,7 +21,7 @@ export function generationOf(
   report: (diagnostic: Diagnostic) => void,
 ): Generation {
   const inputs = [...logs, ...waypoints, ...tracks, ...resolved.sideFiles].filter((file) => file !== '-');
-  if (!resolved.inputs.store) return turnsOn({ logs, waypoints });
+  if (!resolved.inputs.store) return lockOnly({ logs, waypoints });
   const options = resolved.given.map(({ flag, texts }) => ({ flag, texts }));
   return openGeneration(
     besideOf({ logs, waypoints }),
@@ -31,7 +31,7 @@ export function generationOf(
 }
 
 /** Turns on a lake, for a command that keeps no record of what it writes. */
-export const turnsOn = (files: Pick<InputFiles, 'logs' | 'waypoints'>): Generation =>
+export const lockOnly = (files: Pick<InputFiles, 'logs' | 'waypoints'>): Generation =>
   openGeneration(besideOf(files), undefined, () => {});
 
 const besideOf = ({ logs, waypoints }: Pick<InputFiles, 'logs' | 'waypoints'>): string | undefined =>
@@ -47,11 +47,11 @@ export function reportMixed(
 }
 
 function isOfSets({ figures, split = [] }: OutputSets): (path: string) => boolean {
-  const folder = figures === undefined ? undefined : realPath(figures);
+  const folder = figures === undefined ? undefined : realPathOf(figures);
   const stems = split
     .filter((path) => path !== '-')
     .map((path) => {
-      const full = join(realPath(dirname(path)), basename(path));
+      const full = join(realPathOf(dirname(path)), basename(path));
       return { stem: full.slice(0, full.length - extname(full).length), extension: extname(full) };
     });
   return (path) =>
@@ -62,12 +62,4 @@ function isOfSets({ figures, split = [] }: OutputSets): (path: string) => boolea
         path.endsWith(extension) &&
         /^-\d+$/.test(path.slice(stem.length, path.length - extension.length)),
     );
-}
-
-function realPath(path: string): string {
-  try {
-    return realpathSync(path);
-  } catch {
-    return resolve(path);
-  }
 }

@@ -3,7 +3,7 @@ import { isDayLog } from '../day/index.ts';
 import type { LakeInputs } from '../engine/index.ts';
 import { headOfFile, readInput } from '../files/index.ts';
 import { type Fixes, fileSource, readFixes } from '../formats/csv/index.ts';
-import { bytesIfThere, HEAD_BYTES, takes } from '../run/index.ts';
+import { accepts, bytesIfThere, HEAD_BYTES } from '../run/index.ts';
 import { expandPaths } from './expand-paths.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
@@ -24,7 +24,7 @@ export function findInputs(resolved: ResolvedCommand): InputFiles {
 }
 
 /**
- * Sounding logs. In folders these are CSV, GPX, and files that a reader takes by both name and content.
+ * Sounding logs. In folders these are CSV, GPX, and files that a reader accepts by both name and content.
  *
  * @param more Paths in addition to those of `--soundings`.
  */
@@ -37,7 +37,7 @@ export function findLogs(
   const isLog = (path: string): boolean => {
     if (known.some((extension) => path.toLowerCase().endsWith(extension))) return true;
     const head = headOfFile(path, HEAD_BYTES);
-    return readers.some((reader) => takes(reader, head, path));
+    return readers.some((reader) => accepts(reader, head, path));
   };
   const extensions = [...known, ...readers.flatMap((reader) => reader.extensions)];
   return expandPaths([...more, ...(inputs.soundings ?? [])], [...new Set(extensions)], isLog, positionals);

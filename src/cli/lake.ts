@@ -65,15 +65,15 @@ export async function run(argv: readonly string[]): Promise<number> {
     sources: [...logFiles, ...trackFiles, ...resolved.sideFiles],
   };
   const files = { logs: logFiles, waypoints: [], tracks: trackFiles };
-  if (!options.force) await reportingAll(io, async () => reportMixed(resolved, files, io.say));
+  if (!options.force) await reportingAll(io, async () => reportMixed(resolved, files, io.report));
   if (folder !== undefined) makeFolder(folder, folder, places);
   const names = folder === undefined ? [] : LAKE_FILES.map((name) => join(folder, name));
   const paths = [...names, ...[options.lines, options.passes].filter((path) => path !== undefined)];
   checkTargets(paths, places);
   const { lake, lastDay, leftOut } = await reportingAll(io, async () => {
-    const job = await pipelineJob(resolved, logFiles, await fixesOf(trackFiles, io.say));
+    const job = await pipelineJob(resolved, logFiles, await fixesOf(trackFiles, io.report));
     return withThreads(job, async (threads) => {
-      const result = await runGuarded(job, threads, { report: io.say, progress: io.progress.show });
+      const result = await runGuarded(job, threads, { report: io.report, progress: io.progress.show });
       const { survey } = result;
       const grid = { ...LAKE_GRID, cell: options.cell, reach: options.reach };
       return onLake(job, threads, io, async (work) => {
@@ -100,8 +100,8 @@ export async function run(argv: readonly string[]): Promise<number> {
     bytes: typeof content === 'string' ? new TextEncoder().encode(content) : content,
   }));
   await reportingAll(io, async () => {
-    await writeOutputs(outputs, places, generationOf('lake', resolved, files, {}, io.say));
-    if (options.force) reportMixed(resolved, files, io.say);
+    await writeOutputs(outputs, places, generationOf('lake', resolved, files, {}, io.report));
+    if (options.force) reportMixed(resolved, files, io.report);
   });
   return leftOut.length === 0 ? 0 : 1;
 }
@@ -118,7 +118,7 @@ export async function onLake<T>(
 ): Promise<T> {
   const progress = (share: number): void => io.progress.show('Modeling the lake', share);
   try {
-    return await withLakePool(job, threads, io.say, progress, use);
+    return await withLakePool(job, threads, io.report, progress, use);
   } catch (cause) {
     if (cause instanceof RangeError) throw new Refusal([lakeTooLarge()]);
     throw cause;

@@ -64,7 +64,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const paths = [report, values.page, values.boat, values.csv, values.gpx].filter(
     (path) => path !== undefined,
   );
-  if (!values.force) await reportingAll(io, async () => reportMixed(resolved, files, io.say));
+  if (!values.force) await reportingAll(io, async () => reportMixed(resolved, files, io.report));
   checkTargets(paths, targets);
   const result = await reportingAll(io, async () => {
     const found = report === undefined ? undefined : await enrichLake(resolved, files, io);
@@ -77,13 +77,13 @@ export async function run(argv: readonly string[]): Promise<number> {
         survey: found?.result.survey ?? (await planSurvey(resolved, files, io)),
         values,
       },
-      { report: io.say, progress: (share) => io.progress.show('Putting stops in order', share) },
+      { report: io.report, progress: (share) => io.progress.show('Putting stops in order', share) },
     );
     const outputs = [...made.outputs];
     if (report !== undefined && found !== undefined)
       outputs.push({ path: report, bytes: await reportBytes(resolved, found, made.plan) });
-    await writeOutputs(outputs, targets, generationOf('plan', resolved, files, {}, io.say));
-    if (values.force) reportMixed(resolved, files, io.say);
+    await writeOutputs(outputs, targets, generationOf('plan', resolved, files, {}, io.report));
+    if (values.force) reportMixed(resolved, files, io.report);
     return made;
   });
   io.print(resolved.inputs.json ? `${JSON.stringify(result.plan, plainArrays)}\n` : result.text);
@@ -110,7 +110,7 @@ async function reportBytes(resolved: ResolvedCommand, found: Enrichment, plan: D
 export async function planSurvey(
   resolved: ResolvedCommand,
   { logs, tracks }: InputFiles,
-  io: Pick<CommandIo, 'say' | 'progress'>,
+  io: Pick<CommandIo, 'report' | 'progress'>,
 ): Promise<Survey> {
   if (logs.length === 0) {
     const { createSurveyBuilder } = await import('../../shared/engine/survey-builder.ts');
@@ -120,10 +120,10 @@ export async function planSurvey(
   const { withThreads } = await import('../run/run-threads.ts');
   const { pipelineJob } = await import('./pipeline-job.ts');
   const job = {
-    ...(await pipelineJob(resolved, logs, await fixesOf(tracks, io.say))),
+    ...(await pipelineJob(resolved, logs, await fixesOf(tracks, io.report))),
     pipeline: { ...resolved.pipeline, waypoint: [] },
   };
-  const hooks = { report: io.say, progress: io.progress.show };
+  const hooks = { report: io.report, progress: io.progress.show };
   const { survey } = await withThreads(job, (threads) => runGuarded(job, threads, hooks));
   return survey;
 }

@@ -10,7 +10,13 @@ import {
   switchOption,
   type WaypointPlugin,
 } from '../../shared/contract/index.ts';
-import { defaultText, ownFieldName, ownFlag, placeholder, siSuffix } from '../../shared/engine/index.ts';
+import {
+  defaultText,
+  placeholder,
+  pluginFieldName,
+  pluginFlag,
+  siSuffix,
+} from '../../shared/engine/index.ts';
 import { pluginUnknown } from '../../shared/text/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { createCommandIo } from './command-io.ts';
@@ -96,7 +102,7 @@ const provided = ({ name, provides, fields = {} }: WaypointPlugin): string[] =>
   section('Provides', [
     ...provides.map((field) => fieldLine(field)),
     ...Object.entries<FieldDefinition>(fields).map(([field, definition]) =>
-      fieldText(ownFieldName(name, field), definition),
+      fieldText(pluginFieldName(name, field), definition),
     ),
   ]);
 
@@ -121,7 +127,7 @@ const fieldText = (name: string, { unit, help }: FieldDefinition): string =>
 function optionLines(owner: string, name: string, definition: OptionDefinition): string[] {
   const flags = [
     ...(definition.flag === undefined ? [] : [`--${definition.flag}`]),
-    `--${ownFlag(owner, name)}`,
+    `--${pluginFlag(owner, name)}`,
   ];
   const limits =
     'min' in definition || 'max' in definition

@@ -99,7 +99,7 @@ export async function prospectFiles(resolved: ResolvedCommand, files: InputFiles
   const gpxFiles = [values.gpx, values.passes].filter((path) => path !== undefined);
   checkOutputs(gpxFiles, outputValues, targets, resolved.pipeline);
   const { text, outputs, result } = await reportingAll(io, async () => {
-    const ledger = ledgerOf(resolved, files.waypoints, files.logs, io.say);
+    const ledger = ledgerOf(resolved, files.waypoints, files.logs, io.report);
     const read = await readWaypointFiles(
       files.waypoints,
       readInput,
@@ -109,7 +109,7 @@ export async function prospectFiles(resolved: ResolvedCommand, files: InputFiles
         options: resolved.values('reader', readerOptions),
         bytesIfThere,
       },
-      io.say,
+      io.report,
       ledger.given,
     );
     const proposed = proposedAmong(read.waypoints, ledger.given);
@@ -125,7 +125,7 @@ export async function prospectFiles(resolved: ResolvedCommand, files: InputFiles
         dateOrder: reader.dateOrder === 'dmy' ? 'dmy' : 'mdy',
         units: resolved.units,
       },
-      io.say,
+      io.report,
     );
     const ramp =
       values.ramp === undefined
@@ -136,14 +136,14 @@ export async function prospectFiles(resolved: ResolvedCommand, files: InputFiles
     const heard: Diagnostic[] = [];
     const hear = (diagnostic: Diagnostic): void => {
       heard.push(diagnostic);
-      io.say(diagnostic);
+      io.report(diagnostic);
     };
-    const survey = await planSurvey(resolved, files, { ...io, say: hear });
+    const survey = await planSurvey(resolved, files, { ...io, report: hear });
     const lake = await modelOf(survey, values, resolved, files.logs, io);
     if (lake === undefined) throw new Refusal([nothingSounded('prospect')], 1);
     io.progress.show('Comparing places');
     const found = prospect(lake, marks, values);
-    reportOutcome(found, io.say);
+    reportOutcome(found, io.report);
     const names = new Set(marks.map(({ name }) => name));
     const places = proposedWaypoints(found, names, resolved.units);
     const planned = await planPlaces({ resolved, files, survey, heard, lake }, found, places, io);
@@ -156,12 +156,12 @@ export async function prospectFiles(resolved: ResolvedCommand, files: InputFiles
     await writeOutputs(
       outputs,
       targets,
-      generationOf('prospect', resolved, files, { figures: values.svg }, io.say),
+      generationOf('prospect', resolved, files, { figures: values.svg }, io.report),
       async () => {
         if (values.gpx !== undefined) await ledger.add(planned.given);
       },
     );
-    reportMixed(resolved, files, io.say);
+    reportMixed(resolved, files, io.report);
     const rows = found.places.length === 0 ? [] : passRows(passes, resolved.units, namesOf(places));
     const text = outcomeText(found, places, ramp, resolved.units, rows);
     return { text, outputs, result: planned.enrichment.result };
@@ -192,12 +192,12 @@ async function modelOf(
 
 /** Reports why nothing is proposed, and which marks could not be used. */
 function reportOutcome(
-  { fish, gate: { separate }, pattern, unsounded }: Prospect,
-  say: (diagnostic: Diagnostic) => void,
+  { fish, chanceTest: { separate }, pattern, unsounded }: Prospect,
+  report: (diagnostic: Diagnostic) => void,
 ): void {
-  if (unsounded.length > 0) say(marksUnsounded(unsounded));
+  if (unsounded.length > 0) report(marksUnsounded(unsounded));
   if (pattern !== undefined) return;
-  say(
+  report(
     separate < MIN_SEPARATE ? tooFewPlaces(fish.length, separate, MIN_SEPARATE) : showsNothing(fish.length),
   );
 }
@@ -275,7 +275,7 @@ async function planPlaces(
     survey,
     keepInternals: true,
   };
-  const hooks = { report: io.say, progress: io.progress.show };
+  const hooks = { report: io.report, progress: io.progress.show };
   const result = await withThreads(job, (threads) => runGuarded(job, threads, hooks));
   const marked = result.waypoints.map((enriched) => {
     const at = enriched.waypoint.fileIndex;
@@ -315,7 +315,7 @@ async function outputsOf(
   const path = values.out;
   return withThreads({ ...resolved, logFiles: [] }, async (threads) => {
     const { validate, accepted } = openValidation(threads);
-    const made = await enrichedOutputs(resolved, enrichment, [path], values, io.say, validate);
+    const made = await enrichedOutputs(resolved, enrichment, [path], values, io.report, validate);
     await accepted();
     planned.given.push(...made.given);
     return [...made.outputs, ...side];
@@ -330,7 +330,7 @@ function outcomeText(
   units: DisplayUnits,
   passes: readonly string[],
 ): string {
-  const { pattern, places, fish, gate } = found;
+  const { pattern, places, fish, chanceTest } = found;
   const counted = countedOf(found);
   const rows = proposed.map(({ name, lat, lon }, i) => {
     const { depth, isMet, sure, alike } = places[i];
@@ -351,7 +351,7 @@ function outcomeText(
       ? 'Structure, surest first. Nobody has seen fish here, and nothing says where to begin.'
       : 'Similar places that you have not marked, most similar first. Nobody has fished there:';
   return [
-    ...(counted === undefined ? [] : patternSentences({ ...counted, asWell: gate.asWell }, units)),
+    ...(counted === undefined ? [] : patternSentences({ ...counted, asWell: chanceTest.asWell }, units)),
     ...(rows.length > 0 ? [head, ...rows] : []),
     ...passes,
     '',

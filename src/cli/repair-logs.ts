@@ -46,8 +46,8 @@ export async function repairLogs(
 ): Promise<RepairedLog[]> {
   const found: RepairedLog[] = [];
   for (const log of job.logFiles.filter((name) => name !== '-')) {
-    const own = said.filter(({ repair, place }) => repair !== undefined && isInLog(place?.file, log));
-    if (own.length > 0) found.push(...(await repairLog(job, log, own, units, answer)));
+    const repairable = said.filter(({ repair, place }) => repair !== undefined && isInLog(place?.file, log));
+    if (repairable.length > 0) found.push(...(await repairLog(job, log, repairable, units, answer)));
   }
   return found;
 }
@@ -78,17 +78,17 @@ async function repairLog(
   let open = said;
   for (let fault = open.find(isNew); fault?.repair !== undefined; fault = open.find(isNew)) {
     const file = fileOf(fault);
-    const own = files.get(file) ?? { faults: [], settings: [], asked: new Set(), isWhole: true };
-    files.set(file, own);
+    const logRepair = files.get(file) ?? { faults: [], settings: [], asked: new Set(), isWhole: true };
+    files.set(file, logRepair);
     const isError = fault.severity === 'error';
     const repair = await columnsOf(fault.repair, file, job);
     const value = repair.value ?? (await answer(file, fault, repair));
-    own.faults.push(fault);
-    own.asked.add(repair.setting);
-    own.isWhole &&= value !== undefined || !isError;
+    logRepair.faults.push(fault);
+    logRepair.asked.add(repair.setting);
+    logRepair.isWhole &&= value !== undefined || !isError;
     const text = value ?? (isError ? standInFor(repair.setting, fault) : undefined);
     if (text === undefined) continue;
-    own.settings.push({ flag: repair.setting, texts: [text], wording: `${repair.setting} (${file})` });
+    logRepair.settings.push({ flag: repair.setting, texts: [text], wording: `${repair.setting} (${file})` });
     open = (await readWith(job, log, files, units)).faults;
   }
   return Array.from(files, ([file, { faults, settings, isWhole }]) => ({
@@ -148,11 +148,11 @@ async function columnsOf(repair: Repair, file: string, job: PipelineJob): Promis
 export function fittingPart(texts: readonly string[], { setting, columns }: Repair): string | undefined {
   if (setting !== 'map' || columns === undefined) return texts.join(',');
   const known = new Set(columns.map(plainColumnName));
-  const own = texts
+  const parts = texts
     .flatMap((text) => text.split(','))
     .filter(
       (entry) =>
         /=\s*#\d+\s*$/.test(entry) || known.has(plainColumnName(entry.slice(entry.indexOf('=') + 1))),
     );
-  return own.length === 0 ? undefined : own.join(',');
+  return parts.length === 0 ? undefined : parts.join(',');
 }

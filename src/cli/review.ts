@@ -8,7 +8,7 @@ import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, reportingAll } from './command-io.ts';
 import { writeOutputs } from './enrich-outputs.ts';
-import { turnsOn } from './generation-of.ts';
+import { lockOnly } from './generation-of.ts';
 import { findDayLogs } from './input-files.ts';
 import { dayOrder, loggedLake } from './logged-lake.ts';
 import { type ResolvedCommand, resolveCommand } from './resolve-command.ts';
@@ -40,11 +40,11 @@ export async function run(argv: readonly string[]): Promise<number> {
     sources: [...logs, ...lake, ...resolved.sideFiles],
   };
   if (options.csv !== undefined) checkTargets([options.csv], targets);
-  const review = await reportingAll(io, () => reviewOf(resolved, logs, lake, io.say));
+  const review = await reportingAll(io, () => reviewOf(resolved, logs, lake, io.report));
   io.print(resolved.inputs.json ? `${JSON.stringify(review)}\n` : formatReviewText(review, resolved.units));
   if (options.csv !== undefined) {
     const bytes = new TextEncoder().encode(formatReviewCsv(review, resolved.units, options.cellGuard));
-    await writeOutputs([{ path: options.csv, bytes }], targets, turnsOn({ logs: [], waypoints: lake }));
+    await writeOutputs([{ path: options.csv, bytes }], targets, lockOnly({ logs: [], waypoints: lake }));
   }
   return 0;
 }

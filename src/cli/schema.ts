@@ -82,7 +82,7 @@ function configSchema({ pipeline }: ResolvedCommand): object {
   const ofLogs = { type: 'object', properties: propertiesOf(forLogs), additionalProperties: false };
   const ofPlugins = plugins.map(({ name, options: own }): [string, object] => [
     name,
-    { type: 'object', properties: ownProperties(own), additionalProperties: false },
+    { type: 'object', properties: ownerProperties(own), additionalProperties: false },
   ]);
   return {
     $schema: DIALECT,
@@ -110,7 +110,7 @@ const propertiesOf = (settings: ReadonlyMap<string, Setting>): Record<string, ob
   );
 
 /** Options of one plugin under `options`, named as in the flag after the dot. */
-const ownProperties = (options: OptionDefinitions): Record<string, object> =>
+const ownerProperties = (options: OptionDefinitions): Record<string, object> =>
   Object.fromEntries(
     Object.entries(options).map(([name, definition]) => [
       name.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`),

@@ -9,7 +9,7 @@ import { createCommandIo, reportingAll } from './command-io.ts';
 import { undoOptions } from './core-options.ts';
 import { writeOutputs } from './enrich-outputs.ts';
 import { expandPaths } from './expand-paths.ts';
-import { turnsOn } from './generation-of.ts';
+import { lockOnly } from './generation-of.ts';
 import { restoredPaths } from './output-paths.ts';
 import { resolveCommand } from './resolve-command.ts';
 
@@ -37,21 +37,21 @@ export async function run(argv: readonly string[]): Promise<number> {
     await reportingAll(io, async () => {
       const { validate, accepted } = openValidation(threads);
       const made = files.map((file) => {
-        const { given } = openLedger(logs[0] ?? file, io.say);
+        const { given } = openLedger(logs[0] ?? file, io.report);
         const document = readGpx(readInput(file), file, { repair: resolved.inputs.repair, given });
-        document.diagnostics.forEach(io.say);
+        document.diagnostics.forEach(io.report);
         const { parts, diagnostics } = enrichGpx(
           document,
           [],
           resolved.values('gpx', gpxOutputOptions),
           validate,
         );
-        diagnostics.forEach(io.say);
+        diagnostics.forEach(io.report);
         return parts[0].bytes;
       });
       await accepted();
       const outputs = made.map((bytes, k) => ({ path: paths[k], bytes }));
-      await writeOutputs(outputs, targets, turnsOn({ logs, waypoints: files }));
+      await writeOutputs(outputs, targets, lockOnly({ logs, waypoints: files }));
     });
   } finally {
     await threads.close();

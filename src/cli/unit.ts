@@ -29,7 +29,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const target = save === undefined ? undefined : unitFile(save, '--save');
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   await reportingAll(io, async () => {
-    const { given } = ledgerOf(resolved, [file], findLogs(resolved), io.say);
+    const { given } = ledgerOf(resolved, [file], findLogs(resolved), io.report);
     const document = readGpx(readInput(file), file, { repair: resolved.inputs.repair, given });
     const { compared, habits } = unitHabits(document.waypoints, given);
     io.print(

@@ -24,8 +24,8 @@ import {
   orderKept,
   partWords,
   proposePasses,
+  type TieSearch,
   untiedParts,
-  type Work,
 } from '../../shared/survey/index.ts';
 import { grouped, oddsText } from '../../shared/text/index.ts';
 import { formatRoutes } from './check-routes.ts';
@@ -234,7 +234,7 @@ const LEVEL_CODES = ['water-level', 'level-unknown', 'level-outside', 'level-tod
   (code) => `soundings/${code}`,
 );
 
-function agreementLines(survey: Survey, work: Work, units: DisplayUnits): string[] {
+function agreementLines(survey: Survey, work: TieSearch, units: DisplayUnits): string[] {
   const agreement = agreementAt(findCrossings(survey));
   if (agreement.crossings === 0 && groupsOf(work.ties).length === 0)
     return ['Crossings: none found, so it is unknown how well passes agree'];

@@ -3,8 +3,8 @@ import {
   type LakeBuffers,
   type LogOptions,
   lakeOf,
+  optionsForInput,
   optionsInLog,
-  ownOptions,
   type Pipeline,
   reduceLogs,
   runStages,
@@ -36,8 +36,8 @@ export interface InlineJob {
 /** Runs all stages in this thread, yielding to other work between parts and between waypoints. */
 export function runStagesInline(job: InlineJob, hooks: StageHooks): Promise<StagesResult> {
   const { pipeline, logOptions, open, waypoints, signal } = job;
-  const ownOf = (input: string) => ownOptions(logOptions, input)?.get('reader');
-  const readers = { steps: pipeline.reader, places: waypoints, ownOf, open };
+  const optionsOf = (input: string) => optionsForInput(logOptions, input)?.get('reader');
+  const readers = { steps: pipeline.reader, places: waypoints, optionsOf, open };
   const reduceFor = (log: string): ReducePart => {
     const here = reduceInline(pipeline.log, undefined, (input) => optionsInLog(logOptions, log, input));
     return async (part) => {
@@ -47,7 +47,7 @@ export function runStagesInline(job: InlineJob, hooks: StageHooks): Promise<Stag
   };
   const readOne = (log: string, progress: (share: number) => void) => {
     const shareOf = (read: number, all: number): void => progress(all === 0 ? 1 : read / all);
-    const options = { ...job.readerOptions, ...ownOf(log), progress: shareOf };
+    const options = { ...job.readerOptions, ...optionsOf(log), progress: shareOf };
     return reduceLog(log, options, reduceFor(log), readers);
   };
   const parts = {

@@ -35,11 +35,11 @@ const MAX_BYTES = 100;
  * is in it.
  */
 export async function withLock<T>(path: string, work: () => Promise<T>): Promise<T> {
-  const own = `${process.pid} ${randomBytes(8).toString('hex')}`;
+  const token = `${process.pid} ${randomBytes(8).toString('hex')}`;
   let isHeld = false;
   try {
-    while (!takes(path, own)) {
-      passOver(path, own);
+    while (!takeLock(path, token)) {
+      removeExpired(path, token);
       await new Promise((resolve) => setTimeout(resolve, PAUSE));
     }
     isHeld = true;
@@ -47,24 +47,24 @@ export async function withLock<T>(path: string, work: () => Promise<T>): Promise
     // Without a lock there is no store either, and no record of what was written.
   }
   const renewal = setInterval(() => {
-    if (isHeld && contentOf(path) === own) renew(path);
+    if (isHeld && contentOf(path) === token) renew(path);
   }, RENEWAL);
   try {
     return await work();
   } finally {
     clearInterval(renewal);
-    if (isHeld && contentOf(path) === own) rmSync(path, { force: true });
+    if (isHeld && contentOf(path) === token) rmSync(path, { force: true });
     if (isHeld) removeEmpty(dirname(path));
   }
 }
 
 /** Tries to take the lock. @throws Error when no lock can be made. */
-function takes(path: string, own: string): boolean {
+function takeLock(path: string, token: string): boolean {
   // The lock is written elsewhere and linked into place, because an empty lock would look like one left behind.
-  const whole = `${path}-${own.split(' ')[1]}`;
+  const whole = `${path}-${token.split(' ')[1]}`;
   makeStateFolder(dirname(path));
   try {
-    writeFileSync(whole, own, { flag: 'wx' });
+    writeFileSync(whole, token, { flag: 'wx' });
     linkSync(whole, path);
     return true;
   } catch (cause) {
@@ -77,12 +77,12 @@ function takes(path: string, own: string): boolean {
 }
 
 /** Removes an expired lock. */
-function passOver(path: string, own: string): void {
+function removeExpired(path: string, token: string): void {
   const found = contentOf(path);
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (found === undefined || stats === undefined) return;
   if (isRunning(Number.parseInt(found, 10)) && Math.abs(Date.now() - stats.mtimeMs) < OLDEST) return;
-  const aside = `${path}-${own.split(' ')[1]}`;
+  const aside = `${path}-${token.split(' ')[1]}`;
   try {
     renameSync(path, aside);
     // Another run may have taken over the lock in the meantime.

@@ -9,7 +9,7 @@ export {
   isSettled,
   isUnchanged,
 } from './identity.ts';
-export { isBelow, LAKE_FOLDERS, realPlace } from './link-out.ts';
+export { isBelow, LAKE_FOLDERS, realPathOf } from './link-out.ts';
 export { makeFolder } from './make-folder.ts';
 export { checkTarget, checkTargets, forceOption, type TargetOptions } from './output-target.ts';
 export { isFolder, readFolder, specialFileOf, specialKindOf } from './read-folder.ts';

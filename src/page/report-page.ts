@@ -21,7 +21,7 @@ export function renderReport(input: ReportInput): string {
     headLine: `${input.title}, ${dayWords(input.date)}. Not for navigation: depths are estimates from your own sonar.`,
     hasManyFiles: new Set(input.waypoints.map(({ waypoint }) => waypoint.file)).size > 1,
   };
-  const sections = input.waypoints.map((_, at) => spotSection(at, context, input.ownFields, sheet));
+  const sections = input.waypoints.map((_, at) => spotSection(at, context, input.pluginFields, sheet));
   return pageShell({
     title: `${input.title}, ${input.date}`,
     style: list.style,

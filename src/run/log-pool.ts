@@ -15,7 +15,7 @@ export type LogAnswer =
   | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
 
 /** A part passed to a thread, as a promise of its result. */
-export interface TakenPart {
+export interface AcceptedPart {
   readonly answer: Promise<ReducedPart>;
 }
 
@@ -27,7 +27,7 @@ export interface LogPool {
    * @returns undefined when every thread has one part in progress and one waiting: process the part in this
    *   thread instead.
    */
-  reduce(task: LogTask): TakenPart | undefined;
+  reduce(task: LogTask): AcceptedPart | undefined;
   /** Gives the threads back. */
   close(): void;
 }

@@ -4,8 +4,8 @@ import {
   type LogEntries,
   type LogEntry,
   type LogOptions,
+  optionsForInput,
   optionsInLog,
-  ownOptions,
   type Pipeline,
   reduceLogs,
   runStages,
@@ -112,9 +112,9 @@ async function readLogs(
   const toRead = job.logFiles.filter((file) => !stored.has(file));
   const pool = openLogPoolFor(job, toRead, threads);
   const reduceFor = (file: string): ReducePart => {
-    const ownOf = (input: string) => optionsInLog(job.logOptions, file, input);
-    const here = reduceInline(job.pipeline.log, hooks.enter, ownOf);
-    return async (part) => pool?.reduce({ part, own: ownOf(part.file) }) ?? here(part);
+    const optionsOf = (input: string) => optionsInLog(job.logOptions, file, input);
+    const here = reduceInline(job.pipeline.log, hooks.enter, optionsOf);
+    return async (part) => pool?.reduce({ part, own: optionsOf(part.file) }) ?? here(part);
   };
   const readers = { ...readersFor(job), enter: hooks.enter };
   // A user's plugin may modify columns that are about to be stored, and its thread may be terminated, so storing
@@ -151,13 +151,13 @@ async function readLogs(
 /** Reader options of a log; options for that log win over those for all logs. */
 export const optionsFor = ({ readerOptions, logOptions }: PipelineJob, file: string): ReaderOptions => ({
   ...readerOptions,
-  ...ownOptions(logOptions, file)?.get('reader'),
+  ...optionsForInput(logOptions, file)?.get('reader'),
 });
 
 export const readersFor = ({ pipeline, waypoints, logOptions }: PipelineJob): LogReaders => ({
   steps: pipeline.reader,
   places: waypoints,
-  ownOf: (input) => ownOptions(logOptions, input)?.get('reader'),
+  optionsOf: (input) => optionsForInput(logOptions, input)?.get('reader'),
   open: openLog,
 });
 
@@ -177,7 +177,7 @@ function reductionOf(job: PipelineJob, file: string): unknown {
     version: VERSION,
     options,
     fixes: fixes === undefined ? undefined : digestOf([fixes.time, fixes.lat, fixes.lon]),
-    steps: [...pipeline.reader, ...stepsFor(pipeline.log, ownOptions(logOptions, file))].map(
+    steps: [...pipeline.reader, ...stepsFor(pipeline.log, optionsForInput(logOptions, file))].map(
       ({ plugin, options: values }) => [plugin.name, values],
     ),
     inside: HOLDS_FILES.test(file)

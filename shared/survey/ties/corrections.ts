@@ -5,12 +5,12 @@ import { moveAlongCourse } from '../course.ts';
 import { stepsOf } from '../steps.ts';
 import type { Account } from './account.ts';
 import { latencyOf, logsOf } from './candidates.ts';
-import type { Suspicion, Work } from './finding.ts';
+import type { Suspicion, TieSearch } from './finding.ts';
 import { eachRow } from './group.ts';
 import { nameOf } from './names.ts';
 
 /** Kinds of faults that the user wants corrected. */
-export interface Asked {
+export interface RequestedCorrection {
   readonly correctLag: boolean;
   readonly correctShift: boolean;
   readonly correctDrift: boolean;
@@ -25,7 +25,10 @@ export interface Correction {
 /**
  * Corrects late positions, shifted positions and drifts as chosen; undefined when there is nothing to correct.
  */
-export function correctionOf({ work, findings }: Account, asked: Asked): Correction | undefined {
+export function correctionOf(
+  { work, findings }: Account,
+  asked: RequestedCorrection,
+): Correction | undefined {
   const { survey } = work;
   const found = findings.filter((finding): finding is Suspicion => finding.kind !== 'unit');
   const said: Diagnostic[] = [];
@@ -66,7 +69,7 @@ const KNOWN = 0.25;
  * Seconds by which the positions of each log are late: the log's own latency where it is well determined, else
  * that of all logs together; 0 where it is too small or too uncertain to correct.
  */
-function latenciesOf(work: Work, found: readonly Suspicion[]): number[] {
+function latenciesOf(work: TieSearch, found: readonly Suspicion[]): number[] {
   const { survey } = work;
   const already = (log: number): number =>
     found.reduce((sum, { kind, group, size }) => {

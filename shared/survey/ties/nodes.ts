@@ -115,10 +115,10 @@ function usualSpacing(
     const y = north[i] - north[i - 1];
     const step = Math.sqrt(x * x + y * y);
     if (step > BREAK) continue;
-    const own = Math.floor(east[i] / AREA) * 2 ** 20 + Math.floor(north[i] / AREA);
-    if (own !== key) {
+    const cell = Math.floor(east[i] / AREA) * 2 ** 20 + Math.floor(north[i] / AREA);
+    if (cell !== key) {
       tracks.set(key, (tracks.get(key) ?? 0) + inCell);
-      key = own;
+      key = cell;
       inCell = 0;
     }
     inCell += step;
@@ -126,9 +126,9 @@ function usualSpacing(
   }
   tracks.set(key, (tracks.get(key) ?? 0) + inCell);
   let half = 0;
-  for (const own of [...tracks.values()].sort((a, b) => b - a)) {
-    half += own;
-    if (half * 2 >= track) return { between: (AREA * AREA) / own, track };
+  for (const trackHere of [...tracks.values()].sort((a, b) => b - a)) {
+    half += trackHere;
+    if (half * 2 >= track) return { between: (AREA * AREA) / trackHere, track };
   }
   return { between: AREA, track };
 }

@@ -239,7 +239,7 @@ function planeThrough(
   reach: number,
 ): Plane | undefined {
   let square = (RADIUS * Math.max(reach, CLOSE)) ** 2;
-  const within = squares.reduce((sum, own) => sum + Number(own < square), 0);
+  const within = squares.reduce((sum, each) => sum + Number(each < square), 0);
   // With too many nodes, shrinks the radius to keep about the nearest `MAX_NEIGHBORS`.
   if (within > MAX_NEIGHBORS) square *= MAX_NEIGHBORS / within;
   const rows: number[] = [];
@@ -262,7 +262,7 @@ function planeThrough(
     syy += w * y * y;
   }
   const isMiddle = Math.sqrt((sx * sx + sy * sy) / square) < OFF_MIDDLE * s0;
-  if (!(s0 > 0) || !(isMiddle || squares.some((own) => own < CLOSE * CLOSE))) return undefined;
+  if (!(s0 > 0) || !(isMiddle || squares.some((each) => each < CLOSE * CLOSE))) return undefined;
   // Inverse of the symmetric matrix of the normal equations, by cofactors.
   const c00 = sxx * syy - sxy * sxy;
   const c01 = sy * sxy - sx * syy;
@@ -305,12 +305,12 @@ export function noiseBy(value: Float64Array, difference: Float64Array): Float64A
   const noise = new Float64Array(difference.length).fill(Number.NaN);
   const bins = Math.max(1, Math.min(BINS, Math.floor(tied.length / FEWEST_OF_BIN)));
   for (let bin = 0; bin < bins; bin++) {
-    const own = tied.slice(
+    const inBin = tied.slice(
       Math.floor((bin * tied.length) / bins),
       Math.floor(((bin + 1) * tied.length) / bins),
     );
-    const sd = 1.4826 * medianOf(Float64Array.from(own, (i) => Math.abs(difference[i])));
-    for (const i of own) noise[i] = Math.max(MIN_NOISE, sd);
+    const sd = 1.4826 * medianOf(Float64Array.from(inBin, (i) => Math.abs(difference[i])));
+    for (const i of inBin) noise[i] = Math.max(MIN_NOISE, sd);
   }
   return noise;
 }
@@ -347,4 +347,4 @@ export const hiddenCurvature = (
   reach: Float64Array,
   curvature: Float64Array,
 ): Float64Array =>
-  curvature.map((own, i) => (own + HIDDEN_CURVATURE) * Math.max(1, (reach[i] / length) ** 2));
+  curvature.map((value, i) => (value + HIDDEN_CURVATURE) * Math.max(1, (reach[i] / length) ** 2));

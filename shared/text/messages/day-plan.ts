@@ -162,7 +162,7 @@ const valueSays =
       { place: { file, line } },
     );
 
-export const logValue = valueSays('log-value');
+export const logValue = valueSays('day-plan/log-value');
 
 export const logMark = (file: string, line: number, mark: string, near: readonly string[]): Diagnostic =>
   warning(
@@ -211,7 +211,7 @@ export const markUnknown = (file: string, line: number, mark: string, near: read
     { place: { file, line } },
   );
 
-export const markValue = valueSays('mark-value');
+export const markValue = valueSays('day-plan/mark-value');
 
 export const nameTwice = (name: string, count: number): Diagnostic =>
   warning(

@@ -12,7 +12,7 @@ import { dirname, join, relative, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { folderTooFull, inputUnreadable } from '../../../shared/text/index.ts';
-import { isBelow, LAKE_FOLDERS, realPlace, specialKindOf } from '../../files/index.ts';
+import { isBelow, LAKE_FOLDERS, realPathOf, specialKindOf } from '../../files/index.ts';
 import { resolvePluginModule } from '../../run/index.ts';
 import type { Config } from '../config.ts';
 import { viewOptions } from '../core-options.ts';
@@ -91,7 +91,7 @@ export async function configAccess(
 const runs = (reference: string): string => `runs the plugin ${reference}`;
 
 const placeOf = ({ reference, folder }: PluginReference): string =>
-  /^\.|^\//.test(reference) ? realPlace(resolve(folder, reference)) : reference;
+  /^\.|^\//.test(reference) ? realPathOf(resolve(folder, reference)) : reference;
 
 /** SHA-256 of requests, of the configuration, and of the scripts that plugins are or may load. */
 async function contentOf(
@@ -124,7 +124,7 @@ const pluginsOf = (config: Config): string[] => [
 /** Paths in a configuration that lead out of its folder. */
 function pathsOutside(config: Config, home: string, areOutputs = false): string[] {
   const outside = pathsOf(config).filter(
-    ({ text, isOutput }) => (isOutput || !areOutputs) && !isBelow(home, realPlace(resolve(home, text))),
+    ({ text, isOutput }) => (isOutput || !areOutputs) && !isBelow(home, realPathOf(resolve(home, text))),
   );
   return outside.map(({ flag, text }) => `uses ${text} (${flag})`);
 }
@@ -152,7 +152,7 @@ const linksOut = (home: string, entries: readonly Entry[]): string[] =>
   entries.filter(({ entry }) => entry.isSymbolicLink()).flatMap(({ path }) => leads(home, path));
 
 function leads(home: string, link: string): string[] {
-  const target = realPlace(resolve(dirname(link), readlinkSync(link)));
+  const target = realPathOf(resolve(dirname(link), readlinkSync(link)));
   return isBelow(home, target) ? [] : [`leads from ${relative(home, link)} to ${target}`];
 }
 

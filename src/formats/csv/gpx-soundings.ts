@@ -17,7 +17,7 @@ import {
 } from '../../../shared/text/index.ts';
 import { readTrackPoints, type TrackPointBatch } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
-import { judgeDepth } from './judge-depth.ts';
+import { writtenDepthFault } from './depth-faults.ts';
 import { EARLIEST_TIME } from './layout.ts';
 import { orderOfTime } from './part-times.ts';
 import type { ReaderOptions } from './reader-options.ts';
@@ -168,7 +168,7 @@ function takeBatch(
     tally.read++;
     const at = { file, line: batch.line[i] };
     const depth = batch.unitless[i] === 1 ? withUnit(batch.depth[i], options, at, tally) : batch.depth[i];
-    const fault = judgeDepth(depth, at, { ...options, unit: 'm', vertical: 'down' });
+    const fault = writtenDepthFault(depth, at, { ...options, unit: 'm', vertical: 'down' });
     if (fault !== undefined) {
       tally.drop(fault);
       continue;

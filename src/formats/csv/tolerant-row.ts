@@ -37,7 +37,7 @@ import {
   timeYear,
   unitDropped,
 } from '../../../shared/text/index.ts';
-import { depthFault } from './judge-depth.ts';
+import { depthFault } from './depth-faults.ts';
 import { EARLIEST_TIME, type Layout, RESET_2000 } from './layout.ts';
 import type { Tally } from './tally.ts';
 
@@ -248,18 +248,18 @@ function readDepth(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): 
   if (Number.isNaN(value) && split !== null) {
     value = parseNumber(split[1], layout.decimal);
     if (Number.isNaN(value)) return numberDropped(at, column, raw);
-    const own = lengthUnitOf(split[2]);
+    const rowUnit = lengthUnitOf(split[2]);
     // A suffix that contradicts the unit named by the column is damage ("12ft" in depth_m).
-    if (own === undefined) return unitDropped(at, split[2]);
-    if (layout.columns[place.depth].unit !== undefined && own !== layout.depthUnit)
+    if (rowUnit === undefined) return unitDropped(at, split[2]);
+    if (layout.columns[place.depth].unit !== undefined && rowUnit !== layout.depthUnit)
       return numberDropped(at, column, raw);
-    unit = own;
+    unit = rowUnit;
   }
   if (Number.isNaN(value)) return numberDropped(at, column, raw);
   if (place.unit >= 0) {
-    const own = lengthUnitOf(cell(place.unit));
-    if (own === undefined) return unitDropped(at, cell(place.unit));
-    unit = own;
+    const rowUnit = lengthUnitOf(cell(place.unit));
+    if (rowUnit === undefined) return unitDropped(at, cell(place.unit));
+    unit = rowUnit;
   }
   if (layout.sentinels.has(value)) return noDepthDropped(at, raw);
   if (unit === undefined) return unitDropped(at, raw);

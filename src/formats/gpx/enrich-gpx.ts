@@ -94,17 +94,17 @@ function allEdits(
   for (const { partner, fileIndex } of waypoints)
     if (plan.removed.has(fileIndex) && (partner === undefined || !isReplaceable(partner)))
       throw new Error(`Waypoint ${fileIndex} of ${document.file} is not provably ours and would be removed.`);
-  const own = waypoints.filter(({ fileIndex }) => !plan.removed.has(fileIndex));
+  const kept = waypoints.filter(({ fileIndex }) => !plan.removed.has(fileIndex));
   const names = createNameAllocator(
-    own.map(({ name }) => name),
+    kept.map(({ name }) => name),
     options,
   );
-  const shown = own.map(({ name }) => (name === '' ? '' : names.waypoint(name)));
+  const shown = kept.map(({ name }) => (name === '' ? '' : names.waypoint(name)));
   const edits = waypoints
     .filter(({ fileIndex }) => plan.removed.has(fileIndex))
     .map(({ place }) => removeWithSpace(utf8, place));
   let changed = 0;
-  own.forEach((waypoint, ordinal) => {
+  kept.forEach((waypoint, ordinal) => {
     if (waypoint.partner?.by === 'moved') return;
     const addition = plan.additions.get(waypoint.fileIndex);
     const shownName = shown[ordinal] === waypoint.name ? undefined : shown[ordinal];
@@ -113,12 +113,12 @@ function allEdits(
       addition === undefined && shownName === undefined
         ? undefined
         : { values: addition?.values ?? [], comment: addition?.comment ?? '', shownName };
-    const own = waypointEdits(utf8, waypoint, content, writing);
-    edits.push(...own.edits);
+    const written = waypointEdits(utf8, waypoint, content, writing);
+    edits.push(...written.edits);
     if (addition !== undefined) {
       const title = shown[ordinal] === '' ? `Waypoint ${ordinal + 1}` : shown[ordinal];
       edits.push(
-        ...partnerEdits(document, waypoint, own.layout, addition, title, names, writing, options, given),
+        ...partnerEdits(document, waypoint, written.layout, addition, title, names, writing, options, given),
       );
     }
   });

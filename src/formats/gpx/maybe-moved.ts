@@ -36,7 +36,7 @@ export function findMaybeMoved<T extends Returned>(
   const orders = neighborsIn(waypoints);
   const returned = new Set(matched.values());
   for (const [mark, entries] of present) {
-    const own = new Set(entries);
+    const entriesOfMark = new Set(entries);
     // The chartplotter may have renamed the mark, so sides are matched by the place of their mark.
     const taken = new Set(entries.filter((entry) => returned.has(entry)).map(({ suffix }) => suffix));
     // The file was written with the latest entry of each side.
@@ -51,7 +51,8 @@ export function findMaybeMoved<T extends Returned>(
         isMangled(one.name, entry.name) &&
         !missing.some((of) => isMangled(one.name, of));
       const isBetween = (one: T): boolean =>
-        isNumber(one.name) && isAmong(one, mark, own, matched, (other) => present.has(other), orders);
+        isNumber(one.name) &&
+        isAmong(one, mark, entriesOfMark, matched, (other) => present.has(other), orders);
       const likely = nearest(
         entry,
         open.filter((one) => isNamed(one) || isBetween(one)),
@@ -96,14 +97,14 @@ function knownMarks<T>(given: readonly LedgerEntry[], find: (place: LatLon) => T
 function isAmong<T>(
   waypoint: T,
   mark: T,
-  own: ReadonlySet<LedgerEntry>,
+  entriesOfMark: ReadonlySet<LedgerEntry>,
   matched: ReadonlyMap<T, LedgerEntry>,
   isMark: (one: T) => boolean,
   orders: ReadonlyMap<T, readonly T[]>,
 ): boolean {
   const isOwn = (one: T): boolean => {
     const entry = matched.get(one);
-    return one === mark || (entry !== undefined && own.has(entry));
+    return one === mark || (entry !== undefined && entriesOfMark.has(entry));
   };
   const neighbors = orders.get(waypoint) ?? [];
   return (

@@ -6,7 +6,7 @@ import { isMangled, isNumber } from './mangled-names.ts';
 import { type LedgerEntry, matchLedger, matchMoved, roundingOf } from './match-ledger.ts';
 import { findMaybeMoved } from './maybe-moved.ts';
 import { createNearIndex, type FindNear, type LatLon, nearDistance } from './near.ts';
-import { ownElements } from './previous-additions.ts';
+import { additionElements } from './previous-additions.ts';
 import { isProposedEntry } from './proposed-gpx.ts';
 
 /** GPX `type` of the boat positions that we write. */
@@ -129,7 +129,7 @@ export function coordinateDecimals(waypoints: readonly GpxWaypoint[]): number {
 
 /** True for a mark that an earlier run enriched, according to our element or comment in it. */
 const isEnriched = ({ place, isSummarized }: GpxWaypoint): boolean =>
-  isSummarized || ownElements(place).some(({ local }) => local === 'waypoint');
+  isSummarized || additionElements(place).some(({ local }) => local === 'waypoint');
 
 function recognize(
   waypoint: GpxWaypoint,
@@ -181,7 +181,7 @@ function recognizeElement(
 
 /** Comment and symbol originally written on a plugin's position, from our element. */
 function writtenOn(waypoint: GpxWaypoint): Pick<LedgerEntry, 'comment' | 'symbol'> | undefined {
-  const boat = ownElements(waypoint.place).find(({ local }) => local === 'boat');
+  const boat = additionElements(waypoint.place).find(({ local }) => local === 'boat');
   const textOf = (name: string): string | undefined =>
     boat?.children?.find(({ local, uri }) => local === name && uri === boat.uri)?.text;
   const comment = textOf('text');
@@ -189,7 +189,7 @@ function writtenOn(waypoint: GpxWaypoint): Pick<LedgerEntry, 'comment' | 'symbol
 }
 
 const boatElement = (waypoint: GpxWaypoint): Readonly<Record<string, string>> | undefined =>
-  ownElements(waypoint.place).find(({ local }) => local === 'boat')?.attributes;
+  additionElements(waypoint.place).find(({ local }) => local === 'boat')?.attributes;
 
 /** True when our element, the type or the comment shows a boat position. */
 const hasSignature = (waypoint: GpxWaypoint): boolean =>

@@ -1,7 +1,7 @@
 import type { GpxWaypoint } from './gpx-document.ts';
 import { type LedgerEntry, matchLedger, startsAlike } from './match-ledger.ts';
 import { coordinateDecimals } from './partners.ts';
-import { ownElements } from './previous-additions.ts';
+import { additionElements } from './previous-additions.ts';
 
 /** One habit of a unit that an export reveals. */
 export interface Habit {
@@ -122,7 +122,8 @@ function texts(pairs: readonly Pair[]): Habit[] {
 }
 
 function extensions(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): Habit | undefined {
-  if (pairs.length === 0 || waypoints.some(({ place }) => ownElements(place).length > 0)) return undefined;
+  if (pairs.length === 0 || waypoints.some(({ place }) => additionElements(place).length > 0))
+    return undefined;
   return { found: 'extension elements dropped', by: 'seen', options: { plain: 'on' } };
 }
 

@@ -22,11 +22,11 @@ import {
   createRowColumns,
   type DepthRules,
   EARLIEST_TIME,
-  judgeDepth,
   type ReaderOptions,
   reserveRows,
   type Tally,
   toLogPart,
+  writtenDepthFault,
 } from '../../formats/csv/index.ts';
 
 /** Share of negative heights above which they are certainly elevations of the bottom. */
@@ -87,7 +87,7 @@ export function pointsToLog(
     const at = { file, line: points.line?.[i] ?? i + 1 };
     const lon = wrapped(points.lon[i], at, tally);
     const depth = points.depth[i];
-    const fault = judgePlace(points.lat[i], lon, at) ?? judgeDepth(depth, at, rules);
+    const fault = judgePlace(points.lat[i], lon, at) ?? writtenDepthFault(depth, at, rules);
     if (fault !== undefined) {
       tally.drop(fault);
       continue;

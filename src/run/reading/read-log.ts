@@ -29,9 +29,9 @@ import {
   sniffBytes,
   type Tally,
 } from '../../formats/csv/index.ts';
+import { accepts, failureOf, HEAD_BYTES } from './accepts.ts';
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
 import { readerContext, type WaypointPlaces } from './reader-context.ts';
-import { failureOf, HEAD_BYTES, takes } from './takes.ts';
 
 /** Maximum depth of nested archives. */
 export const DEEPEST = 3;
@@ -44,7 +44,7 @@ export interface LogReaders {
   readonly places: WaypointPlaces;
   readonly enter?: Enter;
   /** Options of files inside a log, by their names, in addition to those of the log. */
-  readonly ownOf?: (input: string) => Partial<ReaderOptions> | undefined;
+  readonly optionsOf?: (input: string) => Partial<ReaderOptions> | undefined;
   readonly open: OpenLog;
 }
 
@@ -85,7 +85,7 @@ export async function readerOf(
   { steps }: Pick<LogReaders, 'steps'>,
 ): Promise<Step<ReaderPlugin> | undefined> {
   const { bytes } = await headOf(source.chunks(), HEAD_BYTES);
-  const taken = steps.find(({ plugin }) => takes(plugin, bytes, source.name));
+  const taken = steps.find(({ plugin }) => accepts(plugin, bytes, source.name));
   const isKnown = taken !== undefined || sniffBytes(bytes).foreign !== undefined;
   if (!isKnown && isBinary(bytes)) throw new Refusal([binaryFile({ file: source.name })]);
   return taken;
@@ -249,7 +249,7 @@ const nameOf = (file: string, { name }: InnerFile): string => (name === '' ? fil
 /** @param name Undefined for a table made from the input itself. */
 function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, name: string | undefined, job: Job): Job {
   const { progress: _progress, ...outer } = job.options;
-  const options = { ...outer, ...(name === undefined ? {} : job.readers.ownOf?.(name)) };
+  const options = { ...outer, ...(name === undefined ? {} : job.readers.optionsOf?.(name)) };
   return {
     ...job,
     options: { ...options, columns: columns ?? options.columns },

@@ -8,13 +8,15 @@ import type { ResolvedCommand } from './resolve-command.ts';
  *
  * The question is repeated after an invalid answer; an empty answer leaves the log unchanged.
  */
-export function createAsker(
+export function createPrompt(
   { inputs, units }: ResolvedCommand,
   settings: ReadonlyMap<string, Setting>,
   note: (text: string) => void,
 ) {
-  const isHeard = process.stdin.isTTY && process.stderr.isTTY && !inputs.json;
-  const terminal = isHeard ? createInterface({ input: process.stdin, output: process.stderr }) : undefined;
+  const isInteractive = process.stdin.isTTY && process.stderr.isTTY && !inputs.json;
+  const terminal = isInteractive
+    ? createInterface({ input: process.stdin, output: process.stderr })
+    : undefined;
   return {
     async ask(file: string, { message }: Diagnostic, { setting }: Repair): Promise<string | undefined> {
       if (terminal === undefined) return undefined;
