@@ -1,3 +1,4 @@
+import { gather } from '../math/index.ts';
 import type { LocalSoundings } from './local-rows.ts';
 import { estimateNoise } from './noise.ts';
 import { findSpikes } from './spikes.ts';
@@ -203,7 +204,7 @@ class BlockRows {
 /** The blocks that `isKept` accepts. */
 export function pickBlocks(blocks: Blocks, isKept: (block: number) => boolean): Blocks {
   const rows = Array.from({ length: blocks.count }, (_, i) => i).filter(isKept);
-  const take = (column: Float64Array): Float64Array => Float64Array.from(rows, (i) => column[i]);
+  const take = (column: Float64Array): Float64Array => gather(column, rows);
   return {
     count: rows.length,
     east: take(blocks.east),

@@ -36,7 +36,9 @@ export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceP
 /** Table steps per range; at this number, linear interpolation is accurate to 5e-5. */
 export const STEPS_PER_RANGE = 64;
 /** Distance in ranges beyond which the correlation counts as zero: it is below 2e-5 there. */
-export const LAST_RANGE = 8;
+const LAST_RANGE = 8;
+/** The same in table steps. */
+export const LAST_STEP = LAST_RANGE * STEPS_PER_RANGE;
 
 /** Correlation as a function of distance, tabulated: an exponential for every pair would take most of a fit's time. */
 export interface Kernel {
@@ -66,7 +68,7 @@ export const MATERN_52: Kernel = {
 };
 
 function tabulate(twiceSmoothness: number, of: (s: number) => number): Float64Array {
-  return Float64Array.from({ length: STEPS_PER_RANGE * LAST_RANGE + 2 }, (_, k) =>
+  return Float64Array.from({ length: LAST_STEP + 2 }, (_, k) =>
     of((Math.sqrt(twiceSmoothness) * k) / STEPS_PER_RANGE),
   );
 }
@@ -74,7 +76,7 @@ function tabulate(twiceSmoothness: number, of: (s: number) => number): Float64Ar
 /** Table value at a distance in ranges, linear between steps, 0 far out. */
 export function lookUp(table: Float64Array, ranges: number): number {
   const t = ranges * STEPS_PER_RANGE;
-  if (t >= LAST_RANGE * STEPS_PER_RANGE) return 0;
+  if (t >= LAST_STEP) return 0;
   const k = t | 0;
   return table[k] + (t - k) * (table[k + 1] - table[k]);
 }
@@ -85,4 +87,32 @@ export function scaledDistance(params: CovarianceParams, de: number, dn: number,
   const u = (cos * de + sin * dn) / (range * ratio);
   const v = (cos * dn - sin * de) / range;
   return Math.sqrt(u * u + v * v + shape * shape);
+}
+
+/** Places in table steps along and across the direction, and by shape: a difference of places is a distance. */
+export interface ScaledPlaces {
+  readonly along: Float64Array;
+  readonly across: Float64Array;
+  readonly shape: Float64Array;
+}
+
+export const emptyPlaces = (n: number): ScaledPlaces => ({
+  along: new Float64Array(n),
+  across: new Float64Array(n),
+  shape: new Float64Array(n),
+});
+
+/** Scales a place for a covariance, so that loops over pairs of places do not. @param i Where in `out` it is written. */
+export function scalePlace(
+  { range, ratio, cos, sin }: CovarianceParams,
+  east: number,
+  north: number,
+  shape: number,
+  out: ScaledPlaces,
+  i: number,
+): void {
+  const step = STEPS_PER_RANGE / range;
+  out.along[i] = (cos * east + sin * north) * (step / ratio);
+  out.across[i] = (cos * north - sin * east) * step;
+  out.shape[i] = shape * STEPS_PER_RANGE;
 }

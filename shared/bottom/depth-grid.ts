@@ -1,4 +1,5 @@
 import type { DepthGrid, Unseen } from '../contract/index.ts';
+import { gather } from '../math/index.ts';
 import { calibrateDepth } from './calibration.ts';
 import { mixtureOf, momentsOf } from './depth-mixture.ts';
 import { CELL_SIZE, fillCoarse, fillLattice, GRID_SIZE, gradientAt } from './lattice.ts';
@@ -19,11 +20,7 @@ export function gridAround(
   const { process, coordinate } = surface;
   const rough = roughnessOf(surface);
   const own = fillCoarse((east, north, node) =>
-    process.deviationsAt(
-      east,
-      north,
-      Array.from(node, (one) => coordinate.lattice[one]),
-    ),
+    process.deviationsAt(east, north, gather(coordinate.lattice, node)),
   ).map((sd) => Math.hypot(calibrateDepth(sd, passSpacing), rough));
   const depth = fillLattice((east, north, node) => process.meanAt(east, north, coordinate.lattice[node]));
   const sd = fillLattice((east, north, node) => {

@@ -1,12 +1,14 @@
+import { ABREAST, cholesky, dot, solveLower, solveLowerTransposed, solveRowsBelow } from '../math/index.ts';
 import {
-  ABREAST,
-  cholesky,
-  dot,
-  solveLower,
-  solveLowerAbreast,
-  solveLowerTransposed,
-} from '../math/index.ts';
-import { type CovarianceParams, LAST_RANGE, lookUp, STEPS_PER_RANGE, scaledDistance } from './covariance.ts';
+  type CovarianceParams,
+  emptyPlaces,
+  LAST_STEP,
+  lookUp,
+  type ScaledPlaces,
+  STEPS_PER_RANGE,
+  scaledDistance,
+  scalePlace,
+} from './covariance.ts';
 import { errorCovariances, type Observations } from './observations.ts';
 import { makeWorkspace, type Solved, solve, TREND, type Workspace } from './restricted-likelihood.ts';
 
@@ -40,6 +42,7 @@ export const outlyingBias = (error: number): number => Math.max(LEAST_LEG_OUTLIE
 export class GaussianProcess {
   readonly observations: Observations;
   readonly params: CovarianceParams;
+  /** With `ABREAST` rows below it as scratch, for the covariances of places with the observations. */
   private readonly factor: Float64Array;
   private readonly trend: Workspace['trend'];
   private readonly trendCovariance: Float64Array;
@@ -47,8 +50,9 @@ export class GaussianProcess {
   private readonly coefficients: Float64Array;
   /** Inverse covariance times the residuals. */
   private readonly alpha: Float64Array;
-  /** Scratch: covariances of `ABREAST` places with the observations, side by side. */
-  private readonly columns: Float64Array;
+  private readonly places: ScaledPlaces;
+  /** Scratch: the place asked for, scaled in the same way. */
+  private readonly place = emptyPlaces(1);
 
   private constructor(
     observations: Observations,
@@ -59,6 +63,7 @@ export class GaussianProcess {
     this.observations = observations;
     this.params = params;
     this.factor = workspace.factor;
+    this.places = workspace.places;
     this.trend = workspace.trend;
     this.trendCovariance = solved.trendCovariance;
     this.coefficients = solved.coefficients;
@@ -67,13 +72,13 @@ export class GaussianProcess {
     for (let i = 0; i < alpha.length; i++) alpha[i] -= trend[0][i] * c + trend[1][i] * e + trend[2][i] * m;
     solveLowerTransposed(this.factor, alpha.length, alpha.length, alpha);
     this.alpha = alpha;
-    this.columns = new Float64Array(ABREAST * alpha.length);
   }
 
   /** Conditions the process on observations; undefined when their covariance is singular. */
   static fit(observations: Observations, params: CovarianceParams): GaussianProcess | undefined {
     const workspace = makeWorkspace(observations.count);
-    const solved = solve(observations, params, errorCovariances(observations), workspace);
+    const errors = errorCovariances(observations, workspace.factor);
+    const solved = solve(observations, params, errors, workspace);
     return solved && new GaussianProcess(observations, params, workspace, solved);
   }
 
@@ -84,10 +89,11 @@ export class GaussianProcess {
 
   /** Posterior mean of the depth at a place, m. */
   meanAt(east: number, north: number, shape = 0): number {
-    const { alpha, columns } = this;
-    this.covariancesAt(east, north, shape, columns);
+    const { alpha, factor } = this;
+    const row = alpha.length ** 2;
+    this.covariancesAt(east, north, shape, row);
     let sum = 0;
-    for (let i = 0; i < alpha.length; i++) sum += alpha[i] * columns[i * ABREAST];
+    for (let i = 0; i < alpha.length; i++) sum += alpha[i] * factor[row + i];
     return this.observations.zero + this.coefficients[0] + this.tiltAt(east, north) + sum;
   }
 
@@ -115,24 +121,22 @@ export class GaussianProcess {
   /**
    * Standard deviation of the depth at each place, m.
    *
-   * Works on five places at once, because the processor can overlap five independent sums.
-   *
    * @param shape Shape coordinate of each place; ignored if the observations have none.
    */
   deviationsAt(east: ArrayLike<number>, north: ArrayLike<number>, shape: ArrayLike<number>): Float64Array {
-    const { factor, trend, columns } = this;
+    const { factor, trend } = this;
     const { sill } = this.params;
     const n = this.alpha.length;
     const out = new Float64Array(east.length);
     for (let first = 0; first < out.length; first += ABREAST) {
       const last = Math.min(first + ABREAST, out.length);
-      for (let k = first; k < last; k++)
-        this.covariancesAt(east[k], north[k], shape[k], columns.subarray(k - first));
-      solveLowerAbreast(factor, n, columns);
+      for (let k = first; k < last; k++) this.covariancesAt(east[k], north[k], shape[k], (n + k - first) * n);
+      solveRowsBelow(factor, n);
       for (let k = first; k < last; k++) {
+        const row = (n + k - first) * n;
         let [known, level, tiltEast, tiltNorth] = [0, 0, 0, 0];
-        for (let i = 0, at = k - first; i < n; i++, at += ABREAST) {
-          const c = columns[at];
+        for (let i = 0; i < n; i++) {
+          const c = factor[row + i];
           known += c * c;
           level += trend[0][i] * c;
           tiltEast += trend[1][i] * c;
@@ -145,53 +149,42 @@ export class GaussianProcess {
     return out;
   }
 
-  /** Covariances of the depth at a place with the observations, in every `ABREAST`th element of `out`. A hot loop. */
-  private covariancesAt(east: number, north: number, shape: number, out: Float64Array): void {
-    const { east: atEast, north: atNorth, shape: atShape } = this.observations;
-    const { kernel, range, sill, ratio, cos, sin } = this.params;
-    const table = kernel.value;
-    const step = STEPS_PER_RANGE / range;
-    const along = step / ratio;
-    const last = LAST_RANGE * STEPS_PER_RANGE;
-    for (let i = 0; i < atEast.length; i++) {
-      const de = east - atEast[i];
-      const dn = north - atNorth[i];
-      const u = (cos * de + sin * dn) * along;
-      const v = (cos * dn - sin * de) * step;
-      let square = u * u + v * v;
-      if (atShape !== undefined) {
-        const w = (shape - atShape[i]) * STEPS_PER_RANGE;
-        square += w * w;
-      }
-      const t = Math.sqrt(square);
+  /** Writes covariances of the depth at a place with the observations below the factor, from an index on. A hot loop. */
+  private covariancesAt(east: number, north: number, shape: number, row: number): void {
+    const { factor: out, places, place, params, observations } = this;
+    scalePlace(params, east, north, observations.shape === undefined ? 0 : shape, place, 0);
+    const a = place.along[0];
+    const b = place.across[0];
+    const c = place.shape[0];
+    const { along, across, shape: shapes } = places;
+    const table = params.kernel.value;
+    for (let i = 0; i < along.length; i++) {
+      const u = a - along[i];
+      const v = b - across[i];
+      const w = c - shapes[i];
+      const t = Math.sqrt(u * u + v * v + w * w);
       const s = t | 0;
-      out[i * ABREAST] = t < last ? sill * (table[s] + (t - s) * (table[s + 1] - table[s])) : 0;
+      out[row + i] = t < LAST_STEP ? params.sill * (table[s] + (t - s) * (table[s + 1] - table[s])) : 0;
     }
   }
 
   /** Posterior mean of the gradient at every observation, m/m; valid only without a shape coordinate. A hot loop. */
   gradientsAtObservations(): { east: Float64Array; north: Float64Array } {
-    const { observations, alpha, coefficients } = this;
+    const { alpha, coefficients } = this;
+    const { along, across } = this.places;
     const { kernel, range, sill, ratio, cos, sin } = this.params;
     const table = kernel.fall;
-    const step = STEPS_PER_RANGE / range;
-    const along = step / ratio;
-    const last = LAST_RANGE * STEPS_PER_RANGE;
     const n = alpha.length;
     const outEast = new Float64Array(n);
     const outNorth = new Float64Array(n);
     for (let i = 0; i < n; i++) {
-      const e = observations.east[i];
-      const m = observations.north[i];
       let sumAlong = 0;
       let sumAcross = 0;
       for (let j = 0; j < n; j++) {
-        const de = e - observations.east[j];
-        const dn = m - observations.north[j];
-        const u = (cos * de + sin * dn) * along;
-        const v = (cos * dn - sin * de) * step;
+        const u = along[i] - along[j];
+        const v = across[i] - across[j];
         const t = Math.sqrt(u * u + v * v);
-        if (t >= last) continue;
+        if (t >= LAST_STEP) continue;
         const s = t | 0;
         const fall = alpha[j] * (table[s] + (t - s) * (table[s + 1] - table[s]));
         sumAlong += fall * u;

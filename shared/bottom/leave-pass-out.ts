@@ -5,7 +5,7 @@ import { isCrowded } from './crowded.ts';
 import { judgeStatus } from './gates.ts';
 import type { GaussianProcess } from './gaussian-process.ts';
 import { localRows } from './local-rows.ts';
-import { errorCovariance, makeObservations } from './observations.ts';
+import { errorCovariances, makeObservations, pickObservations } from './observations.ts';
 import { findStops, type PassStop } from './stops.ts';
 import { type BlockedSoundings, blockSoundings, fitRobustly, roughnessOf } from './surface.ts';
 import { fitUnseen, forSlope, type LeftOutError, nearestBlock } from './unseen.ts';
@@ -53,7 +53,9 @@ function leaveOut(
   const left = process?.leaveOut(rows);
   if (process === undefined || left === undefined) return undefined;
   const { observations, params } = process;
-  const error = errorCovariance(observations, 0, 0) + (params.nugget - 1) * observations.noise[0];
+  const error =
+    errorCovariances(pickObservations(observations, Int32Array.of(0)))[0] +
+    (params.nugget - 1) * observations.noise[0];
   const variance = Math.max(0, left.variance[0] - error);
   const sd = Math.hypot(calibrateDepth(Math.sqrt(variance), spacing), roughnessOf({ process }));
   const gradient = steepness(process);

@@ -1,3 +1,4 @@
+import { gather } from '../math/index.ts';
 import type { Blocks } from './blocks.ts';
 
 /**
@@ -51,7 +52,7 @@ export function makeObservations(blocks: Blocks): Observations {
   const order = Array.from({ length: n }, (_, i) => i);
   const distance = Float64Array.from(order, (i) => blocks.east[i] ** 2 + blocks.north[i] ** 2);
   order.sort((a, b) => distance[a] - distance[b] || a - b);
-  const take = (column: Float64Array): Float64Array => Float64Array.from(order, (i) => column[i]);
+  const take = (column: Float64Array): Float64Array => gather(column, order);
   const zero = blocks.depth[order[0]];
   const wayEast = take(blocks.wayEast);
   const wayNorth = take(blocks.wayNorth);
@@ -61,7 +62,7 @@ export function makeObservations(blocks: Blocks): Observations {
     count: n,
     east: take(blocks.east),
     north: take(blocks.north),
-    depth: Float64Array.from(order, (i) => blocks.depth[i] - zero),
+    depth: take(blocks.depth).map((depth) => depth - zero),
     zero,
     leg: Int32Array.from(order, (i) => blocks.leg[i]),
     noise: Float64Array.from(
@@ -80,7 +81,7 @@ export function makeObservations(blocks: Blocks): Observations {
 
 /** The observations in the given rows. @param rows Indices to keep, ascending. */
 export function pickObservations(all: Observations, rows: Int32Array): Observations {
-  const take = (column: Float64Array): Float64Array => Float64Array.from(rows, (i) => column[i]);
+  const take = (column: Float64Array): Float64Array => gather(column, rows);
   return {
     ...all,
     count: rows.length,
@@ -114,24 +115,29 @@ export const withGradient = (
   bias: observations.bias.map((bias) => (bias > BIAS ** 2 + MOST_UNSEEN ? bias : BIAS ** 2)),
 });
 
-/** Covariance of the errors of two observations, m^2; the error variance when `i` equals `j`. */
-export function errorCovariance(observations: Observations, i: number, j: number): number {
-  const { leg, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth } = observations;
-  const [ge, gn, he, hn] = [gradientEast[i], gradientNorth[i], gradientEast[j], gradientNorth[j]];
-  let c = LATENCY * LATENCY * (ge * wayEast[i] + gn * wayNorth[i]) * (he * wayEast[j] + hn * wayNorth[j]);
-  if (leg[i] === leg[j]) c += bias[leg[i]] + OFFSET * OFFSET * (ge * he + gn * hn);
-  return i === j ? c + noise[i] : c;
-}
-
 /**
  * Error covariances of all pairs, m^2: the lower triangle of a row-major `count` x `count` matrix.
  *
  * They do not depend on the covariance of the bottom, so all candidates of a search share them.
+ *
+ * @param out Where they are written.
  */
-export function errorCovariances(observations: Observations): Float64Array {
-  const n = observations.count;
-  const out = new Float64Array(n * n);
-  for (let i = 0; i < n; i++)
-    for (let j = 0; j <= i; j++) out[i * n + j] = errorCovariance(observations, i, j);
+export function errorCovariances(
+  { count: n, leg, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth }: Observations,
+  out: Float64Array = new Float64Array(n * n),
+): Float64Array {
+  // What a latency of positions makes of the gradient along the track.
+  const late = gradientEast.map((east, i) => LATENCY * (east * wayEast[i] + gradientNorth[i] * wayNorth[i]));
+  for (let i = 0; i < n; i++) {
+    const row = i * n;
+    const shared = bias[leg[i]];
+    const east = OFFSET * OFFSET * gradientEast[i];
+    const north = OFFSET * OFFSET * gradientNorth[i];
+    for (let j = 0; j <= i; j++) {
+      const own = leg[i] === leg[j] ? shared + east * gradientEast[j] + north * gradientNorth[j] : 0;
+      out[row + j] = late[i] * late[j] + own;
+    }
+    out[row + i] += noise[i];
+  }
   return out;
 }

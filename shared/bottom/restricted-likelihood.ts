@@ -1,5 +1,11 @@
-import { cholesky, dot, solveLower } from '../math/index.ts';
-import { type CovarianceParams, LAST_RANGE, STEPS_PER_RANGE } from './covariance.ts';
+import { ABREAST, cholesky, dot, solveLower } from '../math/index.ts';
+import {
+  type CovarianceParams,
+  emptyPlaces,
+  LAST_STEP,
+  type ScaledPlaces,
+  scalePlace,
+} from './covariance.ts';
 import type { Observations } from './observations.ts';
 
 /** Unit of the trend's east and north, m, on the order of the distances involved. */
@@ -7,22 +13,26 @@ export const TREND = 50;
 
 /** Factor and right-hand sides, reused by every candidate of a search. */
 export interface Workspace {
+  /** Has `ABREAST` more rows below, for right-hand sides. */
   readonly factor: Float64Array;
   /** Trend columns (1, east, north in `TREND` m) solved with the factor. */
   readonly trend: readonly [Float64Array, Float64Array, Float64Array];
   readonly residual: Float64Array;
+  /** The observations' places, scaled for the covariance. */
+  readonly places: ScaledPlaces;
 }
 
 export const makeWorkspace = (n: number): Workspace => ({
-  factor: new Float64Array(n * n),
+  factor: new Float64Array((n + ABREAST) * n),
   trend: [new Float64Array(n), new Float64Array(n), new Float64Array(n)],
   residual: new Float64Array(n),
+  places: emptyPlaces(n),
 });
 
 /**
  * Restricted log likelihood of covariance parameters, less a constant; undefined when the covariance is singular.
  *
- * @param errors From `errorCovariances` for the same observations.
+ * @param errors From `errorCovariances` for the same observations; may be the workspace's factor.
  * @param workspace Sized for the same number of observations; overwritten.
  */
 export const logLikelihood = (
@@ -49,15 +59,17 @@ export function solve(
   observations: Observations,
   params: CovarianceParams,
   errors: Float64Array,
-  { factor, trend, residual }: Workspace,
+  { factor, trend, residual, places }: Workspace,
 ): Solved | undefined {
   const n = observations.count;
-  fillCovariance(observations, params, errors, factor);
+  const { east, north, shape } = observations;
+  for (let i = 0; i < n; i++) scalePlace(params, east[i], north[i], shape?.[i] ?? 0, places, i);
+  fillCovariance(observations, places, params, errors, factor);
   if (!cholesky(factor, n, { stride: n })) return undefined;
   for (let i = 0; i < n; i++) {
     trend[0][i] = 1;
-    trend[1][i] = observations.east[i] / TREND;
-    trend[2][i] = observations.north[i] / TREND;
+    trend[1][i] = east[i] / TREND;
+    trend[2][i] = north[i] / TREND;
     residual[i] = observations.depth[i];
   }
   for (const column of trend) solveLower(factor, n, n, column);
@@ -78,37 +90,30 @@ export function solve(
   return { trendCovariance: inverse, coefficients, likelihood };
 }
 
-/** Lower triangle of the covariance of the observations: bottom plus errors. One long loop, because it is the hottest. */
+/**
+ * Lower triangle of the covariance of the observations: bottom plus errors. One long loop, because it is the hottest.
+ *
+ * @param out May be `errors` itself.
+ */
 function fillCovariance(
-  observations: Observations,
-  params: CovarianceParams,
+  { count: n, noise }: Observations,
+  { along, across, shape }: ScaledPlaces,
+  { kernel: { value: table }, sill, nugget }: CovarianceParams,
   errors: Float64Array,
   out: Float64Array,
 ): void {
-  const { count: n, east, north, shape, noise } = observations;
-  const { range, sill, ratio, cos, sin, nugget } = params;
-  const table = params.kernel.value;
-  const step = STEPS_PER_RANGE / range;
-  const along = step / ratio;
-  const last = LAST_RANGE * STEPS_PER_RANGE;
   for (let i = 0; i < n; i++) {
     const row = i * n;
-    const e = east[i];
-    const m = north[i];
-    const z = shape === undefined ? 0 : shape[i];
+    const a = along[i];
+    const b = across[i];
+    const c = shape[i];
     for (let j = 0; j <= i; j++) {
-      const de = e - east[j];
-      const dn = m - north[j];
-      const u = (cos * de + sin * dn) * along;
-      const v = (cos * dn - sin * de) * step;
-      let square = u * u + v * v;
-      if (shape !== undefined) {
-        const w = (z - shape[j]) * STEPS_PER_RANGE;
-        square += w * w;
-      }
-      const t = Math.sqrt(square);
+      const u = a - along[j];
+      const v = b - across[j];
+      const w = c - shape[j];
+      const t = Math.sqrt(u * u + v * v + w * w);
       let k = 0;
-      if (t < last) {
+      if (t < LAST_STEP) {
         const s = t | 0;
         k = table[s] + (t - s) * (table[s + 1] - table[s]);
       }

@@ -3,9 +3,10 @@ export {
   ABREAST,
   cholesky,
   dot,
+  gather,
   solveLower,
-  solveLowerAbreast,
   solveLowerTransposed,
+  solveRowsBelow,
   solveSymmetric,
   type TriangleLayout,
 } from './linear-algebra.ts';

@@ -211,33 +211,33 @@ export function solveSymmetric(
 }
 
 /** Number of right-hand sides that are solved together. */
-export const ABREAST = 5;
+export const ABREAST = BLOCK;
 
-/** Solves L x = b in place for `ABREAST` columns side by side, because the processor can overlap independent sums. */
-export function solveLowerAbreast(l: Float64Array, n: number, b: Float64Array): void {
-  for (let i = 0; i < n; i++) {
-    const row = i * n;
-    const at = i * ABREAST;
-    let s0 = b[at];
-    let s1 = b[at + 1];
-    let s2 = b[at + 2];
-    let s3 = b[at + 3];
-    let s4 = b[at + 4];
-    for (let k = 0, m = 0; k < i; k++, m += ABREAST) {
-      const x = l[row + k];
-      s0 -= x * b[m];
-      s1 -= x * b[m + 1];
-      s2 -= x * b[m + 2];
-      s3 -= x * b[m + 3];
-      s4 -= x * b[m + 4];
+/**
+ * Solves L x = b in place for `ABREAST` right-hand sides, which follow the rows of a lower triangular L as further rows.
+ *
+ * They are the rows by which the factor of a larger matrix would grow, so the blocks of `cholesky` solve them.
+ *
+ * @param a `n` rows of L, then the right-hand sides; `n` values per row.
+ */
+export function solveRowsBelow(a: Float64Array, n: number): void {
+  const below = n * n;
+  let j = 0;
+  for (; j + BLOCK <= n; j += BLOCK) solveBlock(a, below, j * n, n, 0, j);
+  for (; j < n; j++) {
+    for (let row = below; row < below + ABREAST * n; row += n) {
+      let sum = a[row + j];
+      for (let k = 0; k < j; k++) sum -= a[row + k] * a[j * n + k];
+      a[row + j] = sum / a[j * n + j];
     }
-    const d = l[row + i];
-    b[at] = s0 / d;
-    b[at + 1] = s1 / d;
-    b[at + 2] = s2 / d;
-    b[at + 3] = s3 / d;
-    b[at + 4] = s4 / d;
   }
+}
+
+/** The values at some places of an array, in the order given. */
+export function gather(values: Float64Array, at: ArrayLike<number>): Float64Array {
+  const out = new Float64Array(at.length);
+  for (let i = 0; i < at.length; i++) out[i] = values[at[i]];
+  return out;
 }
 
 /** Inner product. */

@@ -23,7 +23,7 @@ export function buildPlan({ space, frame, wind }: CastPlanner, chosen: Choice, k
   const lure = tackle.lures[chosen.lure];
   const isSuspended = fish.suspended !== undefined;
   const length = Math.ceil(cast);
-  const bottom = { spacing: 1, depth: bottomAlong(line, boat, length + 1, 1, undefined) };
+  const bottom = { spacing: 1, depth: bottomAlong(line, boat, length + 1) };
   const setup = { cast, line: tackle.line, lure: lure.drag, handling: tackle.handling };
   simulateRetrieve(setup, bottom, SHOWN_STEP, scratch.path, scratch.work);
   return {
@@ -51,7 +51,7 @@ export function buildPlan({ space, frame, wind }: CastPlanner, chosen: Choice, k
 
 /** The next lure in the box that reaches deeper on the same cast, with its depth and contact. */
 export function deeperLure(
-  { space: { tackle, fish }, wave }: CastPlanner,
+  { space: { tackle, fish }, draws }: CastPlanner,
   { line, boat, cast, lure: usual }: Choice,
 ): Pick<CastPlan, 'deeper'> {
   if (fish.suspended !== undefined) return {};
@@ -62,7 +62,7 @@ export function deeperLure(
       { line, boat, cast, lure: drag },
       fish,
       tackle,
-      wave,
+      draws,
       tackle.scratch,
       ALL_PERTURBATIONS,
     );

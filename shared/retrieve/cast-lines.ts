@@ -44,18 +44,10 @@ export function sampleLine(
   const north = Math.cos(rad);
   const count = near.length;
   const middle = (count - 1) / 2;
-  const line = {
-    bearing,
-    offset,
-    direction: [east, north] as const,
-    origin: [fish.east, fish.north] as const,
-    middle,
-    depth: new Float64Array(count),
-    sd: new Float64Array(count),
-    supported: new Uint8Array(count),
-    near,
-    fish: new Float64Array(count + 1),
-  };
+  const depths = new Float64Array(count);
+  const sds = new Float64Array(count);
+  const isSounded = new Uint8Array(count);
+  const summed = new Float64Array(count + 1);
   const { size, cellSize, depth, sd, supported } = grid;
   const center = (size - 1) / 2;
   const column0 = center + (fish.east + offset * north) / cellSize;
@@ -67,9 +59,9 @@ export function sampleLine(
     const row = row0 + along * north;
     const c = Math.floor(column);
     const r = Math.floor(row);
-    line.fish[i + 1] = line.fish[i];
+    summed[i + 1] = summed[i];
     if (c < 0 || r < 0 || c >= size - 1 || r >= size - 1) {
-      line.depth[i] = Number.NaN;
+      depths[i] = Number.NaN;
       continue;
     }
     const a = r * size + c;
@@ -78,13 +70,14 @@ export function sampleLine(
     const y = row - r;
     const here =
       (1 - y) * (depth[a] + x * (depth[a + 1] - depth[a])) + y * (depth[b] + x * (depth[b + 1] - depth[b]));
-    line.depth[i] = here;
-    line.sd[i] = (1 - y) * (sd[a] + x * (sd[a + 1] - sd[a])) + y * (sd[b] + x * (sd[b + 1] - sd[b]));
+    const doubt = (1 - y) * (sd[a] + x * (sd[a + 1] - sd[a])) + y * (sd[b] + x * (sd[b + 1] - sd[b]));
+    depths[i] = here;
+    sds[i] = doubt;
     if (Number.isNaN(here)) continue;
-    if (near[i] > 0) line.fish[i + 1] += near[i] * expectedWeight(fish, here, line.sd[i]);
+    if (near[i] > 0) summed[i + 1] += near[i] * expectedWeight(fish, here, doubt);
     // Only nodes with weight count, so that a place on a node gets the same answer on every line.
     const [left, right, lower, upper] = [x < 1 - ON_NODE, x > ON_NODE, y < 1 - ON_NODE, y > ON_NODE];
-    line.supported[i] =
+    isSounded[i] =
       (left && lower && supported[a] === 0) ||
       (right && lower && supported[a + 1] === 0) ||
       (left && upper && supported[b] === 0) ||
@@ -92,7 +85,18 @@ export function sampleLine(
         ? 0
         : 1;
   }
-  return line;
+  return {
+    bearing,
+    offset,
+    direction: [east, north],
+    origin: [fish.east, fish.north],
+    middle,
+    depth: depths,
+    sd: sds,
+    supported: isSounded,
+    near,
+    fish: summed,
+  };
 }
 
 /** East and north of a place on a line, m from the mark. @param at Index in the line's arrays; may be fractional. */

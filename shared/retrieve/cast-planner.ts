@@ -5,6 +5,7 @@ import { bearingOf } from './cast-rules.ts';
 import type { Chooser } from './choose-cast.ts';
 import { fishAt } from './fish.ts';
 import { type Hazard, hazardsNear } from './hazards.ts';
+import { drawsAlong } from './judge.ts';
 import { uphillOf } from './neighborhood.ts';
 import { searchSpace } from './search.ts';
 import { type Tackle, tackleOf } from './tackle.ts';
@@ -113,11 +114,12 @@ function preparePlanner(
   const fish = fishAt(grid, band, isStated, bottom.depth, options.cast);
   const hazards = hazardsNear(waypoints, options.hazards, frame, HAZARD_REACH * options.cast);
   const uphill = uphillOf(grid, options.cast);
+  const space = searchSpace(grid, fish, tackleOfRun(options), longest, openWater(zones, frame));
   return {
-    space: searchSpace(grid, fish, tackleOfRun(options), longest, openWater(zones, frame)),
+    space,
     frame,
     draft: options.draft,
-    wave: Math.max(WAVE_RANGES * grid.range, SHORTEST_WAVE),
+    draws: drawsAlong(Math.max(WAVE_RANGES * grid.range, SHORTEST_WAVE), space.half),
     wind,
     aspect: bottom.aspect ?? aspectOf(bottom.gradient),
     uphill,

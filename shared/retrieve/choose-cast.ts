@@ -3,6 +3,7 @@ import { type CastRule, turnBetween } from './cast-rules.ts';
 import { MOVED, TURNED } from './earlier-cast.ts';
 import {
   ALL_PERTURBATIONS,
+  type Draws,
   judgeCast,
   NINE_PERTURBATIONS,
   type Perturbation,
@@ -58,8 +59,7 @@ const FULL_EFFORT: Effort = { finalists: 3, rivals: 1, refined: 3, isThorough: t
 /** What a cast is chosen from, and by which preferences. */
 export interface Chooser {
   readonly space: SearchSpace;
-  /** Wavelength of draws of the bottom, m. */
-  readonly wave: number;
+  readonly draws: Draws;
   readonly preferences: Preferences;
   /** Verdicts on casts judged so far: the rules of a side often find the same casts. */
   readonly verdicts: Map<string, Verdict>;
@@ -146,7 +146,7 @@ const bestOf = (judged: readonly JudgedCast[]): JudgedCast =>
 
 /** A candidate with the verdict of the retrieve model. */
 function judge(
-  { space, wave, preferences, verdicts }: Chooser,
+  { space, draws, preferences, verdicts }: Chooser,
   rule: CastRule,
   one: Candidate,
   perturbations: readonly Perturbation[],
@@ -155,7 +155,7 @@ function judge(
   const cast = { ...one, lure: tackle.lures[one.lure].drag };
   const { line, boat } = one;
   const key = [line.bearing, line.offset, boat, one.cast, one.lure, perturbations.length].join();
-  const verdict = verdicts.get(key) ?? judgeCast(cast, fish, tackle, wave, tackle.scratch, perturbations);
+  const verdict = verdicts.get(key) ?? judgeCast(cast, fish, tackle, draws, tackle.scratch, perturbations);
   verdicts.set(key, verdict);
   const sure = Math.max(verdict.among - CAUTION * verdict.amongSd, 0);
   const length = sure * (1 + SPAN_WEIGHT * verdict.span);

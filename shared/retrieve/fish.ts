@@ -105,6 +105,11 @@ const FIFTHS = [-1.4, -0.532, 0, 0.532, 1.4];
 /** Mean of `depthWeight` over what the depth of the ground may be. @param sd m; of the depth. */
 export function expectedWeight(fish: Pick<Fish, 'stated'>, depth: number, sd: number): number {
   if (fish.stated === undefined) return 1;
+  const { top, bottom } = fish.stated;
+  const [least, most] = [depth + FIFTHS[0] * sd, depth + FIFTHS[FIFTHS.length - 1] * sd];
+  if (least >= top && most <= bottom) return 1;
+  const far = FARTHEST * DEPTH_EDGE;
+  if (most < top - far || least > bottom + far) return 0;
   let sum = 0;
   for (const z of FIFTHS) sum += depthWeight(fish, depth + z * sd);
   return sum / FIFTHS.length;

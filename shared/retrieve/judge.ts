@@ -33,6 +33,28 @@ const PHASES: readonly (readonly Phases[])[] = THIRDS.map((long) =>
   THIRDS.map((short) => [long, short] as const),
 );
 
+/** By how many standard deviations each draw of the bottom is off, by its phases, at every meter of a line. */
+export type Draws = ReadonlyMap<Phases, Float64Array>;
+
+/**
+ * Draws of the bottom along any line past the fish.
+ *
+ * @param wave Wavelength of the longer of two waves by which a draw differs from the model, m; the other is half as long.
+ * About four pass spacings, because the bottom is known at the passes but not between them.
+ * @param half Length of a line on either side of the point nearest the fish, m.
+ */
+export function drawsAlong(wave: number, half: number): Draws {
+  const turn = (2 * Math.PI) / wave;
+  const waveAt = (at: number, phase: number): number => Math.cos(turn * at + (2 * Math.PI * phase) / 3);
+  // Each wave has half of the variance, and its three phases sum to zero.
+  const deviates = ([long, short]: Phases): Float64Array =>
+    Float64Array.from(
+      { length: 2 * half + 1 },
+      (_, i) => waveAt(i - half, long) + waveAt(2 * (i - half), short),
+    );
+  return new Map(PHASES.flat().map((phases) => [phases, deviates(phases)]));
+}
+
 /** All nine combinations of cast and lure depth, each short, as computed and over; for a bottom that is known. */
 export const TACKLE_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((a) =>
   THIRDS.map((b) => ({ cast: 1 + (a - 1) * CAST_SPREAD, depth: 1 + (b - 1) * DEPTH_SPREAD })),
@@ -80,14 +102,13 @@ export interface CastOnLine {
 /**
  * What a cast is expected to do, by the retrieve model over perturbed casts, lures and bottoms.
  *
- * @param wave Wavelength of the longer of two waves by which a draw of the bottom differs from the model, m; the other is
- * half as long. About four pass spacings, because the bottom is known at the passes but not between them.
+ * @param draws Absent: the bottom is known, and the perturbations are of cast and lure alone.
  */
 export function judgeCast(
   { line, boat, cast, lure }: CastOnLine,
   fish: Fish,
   tackle: Pick<Tackle, 'line' | 'handling'>,
-  wave: number,
+  draws: Draws | undefined,
   { path, work }: Scratch,
   perturbations: readonly Perturbation[],
 ): Verdict {
@@ -97,7 +118,8 @@ export function judgeCast(
   const grounds = new Map<Phases | undefined, Ground>();
   const reach = Math.ceil(cast * (1 + CAST_SPREAD)) + 2;
   for (const { cast: castFactor, depth, phases } of perturbations) {
-    const ground = grounds.get(phases) ?? groundAlong(line, boat, reach, wave, phases, fish);
+    const deviates = phases && draws?.get(phases);
+    const ground = grounds.get(phases) ?? groundAlong(line, boat, reach, deviates, fish);
     grounds.set(phases, ground);
     const { profile, density } = ground;
     const setup = {
@@ -149,11 +171,10 @@ function groundAlong(
   line: CastLine,
   boat: number,
   length: number,
-  wave: number,
-  phases: Phases | undefined,
+  deviates: Float64Array | undefined,
   fish: Fish,
 ): Ground {
-  const depth = bottomAlong(line, boat, length, wave, phases);
+  const depth = bottomAlong(line, boat, length, deviates);
   return {
     profile: { spacing: 1, depth },
     density: { spacing: 1, depth: fishAlong(line, boat, depth, fish) },
@@ -192,28 +213,16 @@ function spanNearBottom(path: RetrievePath, profile: BottomProfile, band: DepthR
 
 /** Depths from the boat outward at whole meters, m: the model or a draw of it; past its end, the last depth continues. */
 export function bottomAlong(
-  line: CastLine,
+  { depth: ground, sd }: CastLine,
   boat: number,
   length: number,
-  wave: number,
-  phases: Phases | undefined,
+  deviates?: Float64Array,
 ): Float64Array {
   const depth = new Float64Array(length + 1);
-  const turn = 2 * Math.PI;
   let known = 0;
-  for (let i = 0; i <= length; i++) {
-    const at = boat + i;
-    const ground = line.depth[at];
-    if (at < line.depth.length && !Number.isNaN(ground)) {
-      known = ground;
-      // Two waves with half of the variance each; the three phases of each wave sum to zero.
-      if (phases !== undefined) {
-        const along = (at - line.middle) / wave;
-        const [long, short] = phases;
-        known +=
-          line.sd[at] * (Math.cos(turn * (along + long / 3)) + Math.cos(turn * (2 * along + short / 3)));
-      }
-    }
+  for (let i = 0, at = boat; i <= length; i++, at++) {
+    if (at < ground.length && !Number.isNaN(ground[at]))
+      known = deviates === undefined ? ground[at] : ground[at] + sd[at] * deviates[at];
     depth[i] = known;
   }
   return depth;

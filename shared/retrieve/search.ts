@@ -69,6 +69,8 @@ export interface SearchSpace {
   /** The bottom along a line past the fish, sampled once. @param offset m by which it passes right of them. */
   line(bearing: number, offset: number): CastLine;
   readonly lines: readonly CastLine[];
+  /** Length of the lines on either side of the point nearest the fish, m. */
+  readonly half: number;
   /** Longest cast by bearing, m: wind lengthens and shortens it. */
   longestCast(bearing: number): number;
   /** Index in the tackle of the lure for the fish on a given cast, m. */
@@ -136,6 +138,7 @@ export function searchSpace(
     tackle,
     line,
     lines: linesOf(line, WIDE_NET),
+    half,
     longestCast,
     lureFor: tackle.lurePicker(fish.band.bottom),
     trail,

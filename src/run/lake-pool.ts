@@ -14,7 +14,7 @@ export interface LakePoolOptions {
 }
 
 /** Pieces of work done here before other threads are started, which would cost more than they save for so few. */
-const WORTH_A_THREAD = 6;
+const WORTH_A_THREAD = 16;
 
 /**
  * Runs work on the lake in this thread and others. The result does not depend on their number or on the store.

@@ -65,7 +65,7 @@ export const contactOn = (one: Omit<Tried, 'length'>, fish: Fish, tackle: Tackle
     { ...one, lure: tackle.lures[one.lure].drag },
     fish,
     tackle,
-    1,
+    undefined,
     tackle.scratch,
     TACKLE_PERTURBATIONS,
   ).among;

@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
@@ -59,9 +59,11 @@ export const section = {
  */
 async function stages(folder: string, area: number, print: Print): Promise<void> {
   const threads = createThreads();
+  const own = join(folder, `stage-${area}`);
+  mkdirSync(own);
   const stage = async (what: string, soundings: Soundings): Promise<void> => {
     const [began, cpu] = [performance.now(), process.cpuUsage()];
-    const store = openTileStore(join(folder, `stage-${area}`, 'log.csv'), ({ code }) => print(code));
+    const store = openTileStore(join(own, 'log.csv'), ({ code }) => print(code));
     await runLakeRounds(modelRounds(soundings), { threads, workers: WORKERS, store });
     await store.close();
     const { user, system } = process.cpuUsage(cpu);

@@ -16,10 +16,10 @@ import { wordOnLake } from '../../shared/structure/index.ts';
 const frame = localFrame(37, -86);
 type Depth = (east: number, north: number) => number;
 
-function sounded(depth: Depth, spacing = 20, heading = 90): Soundings {
+function sounded(depth: Depth, spacing = 20, heading = 90, seed = 5): Soundings {
   const local = simulateSurvey(
     { depth },
-    { seed: 5, spacing, radius: 130, heading, noise: 0.03, offset: 0.3, bias: 0.01 },
+    { seed, spacing, radius: 130, heading, noise: 0.03, offset: 0.3, bias: 0.01 },
   );
   return toSoundings(local, 37, -86);
 }
@@ -102,8 +102,9 @@ describe('line, area and word at a place are the same however the lake is given'
     const forms = formsOfLake(grid);
     return lakeBottom(grid, findLakeLines(grid, forms), findLakeAreas(grid, forms));
   };
-  const given = sounded(both);
-  const lake = lakeOf(given);
+  /** Surveys of it that differ in their passes; on each a few places are near a limit between two answers. */
+  const surveys = [1, 2, 3, 4, 5, 6].map((seed) => sounded(both, 20, 90, seed));
+  const lakes = surveys.map(lakeOf);
   const places = [-60, -24, -8, 8, 24, 45, 70, 95].flatMap((east) =>
     [-50, -25, 0, 25, 50].map((north) => [east, north] as const),
   );
@@ -111,25 +112,30 @@ describe('line, area and word at a place are the same however the lake is given'
   const wordAt = (of: LakeBottom, at: readonly [number, number]): number | undefined =>
     wordOnLake(of, ...frame.toGeographic(...at));
 
-  test.each<[string, Soundings, (east: number, north: number) => [number, number], number]>([
-    ['passes in another order', reordered(given), same, 1],
-    ['turned by 30 deg', moved(given, turned), turned, 0.9],
-    ['turned by 90 deg', moved(given, quarterTurned), quarterTurned, 0.9],
-    ['mirrored', moved(given, mirrored), mirrored, 0.9],
-  ])('%s', (_, soundings, move, share) => {
-    const other = lakeOf(soundings);
-    const alike = places.filter(([east, north]) => {
-      const own = placeOnLake(lake, ...frame.toGeographic(east, north))!;
-      const theirs = placeOnLake(other, ...frame.toGeographic(...move(east, north)))!;
-      const apart = Math.abs((own.line?.distance ?? 0) - (theirs.line?.distance ?? 0));
-      return (
-        own.area === theirs.area &&
-        own.line?.kind === theirs.line?.kind &&
-        apart <= 2.5 &&
-        wordAt(lake, [east, north]) === wordAt(other, move(east, north))
-      );
+  test.each<
+    [string, (given: Soundings) => Soundings, (east: number, north: number) => [number, number], number]
+  >([
+    ['passes in another order', reordered, same, 1],
+    ['turned by 30 deg', (given) => moved(given, turned), turned, 0.87],
+    ['turned by 90 deg', (given) => moved(given, quarterTurned), quarterTurned, 0.87],
+    ['mirrored', (given) => moved(given, mirrored), mirrored, 0.87],
+  ])('%s', (_, change, move, share) => {
+    const alike = lakes.map((lake, k) => {
+      const other = lakeOf(change(surveys[k]));
+      return places.filter(([east, north]) => {
+        const own = placeOnLake(lake, ...frame.toGeographic(east, north))!;
+        const theirs = placeOnLake(other, ...frame.toGeographic(...move(east, north)))!;
+        const apart = Math.abs((own.line?.distance ?? 0) - (theirs.line?.distance ?? 0));
+        return (
+          own.area === theirs.area &&
+          own.line?.kind === theirs.line?.kind &&
+          apart <= 2.5 &&
+          wordAt(lake, [east, north]) === wordAt(other, move(east, north))
+        );
+      }).length;
     });
-    expect(alike.length / places.length).toBeGreaterThanOrEqual(share);
+    const mean = alike.reduce((sum, count) => sum + count, 0) / alike.length;
+    expect(mean / places.length).toBeGreaterThanOrEqual(share);
   });
 });
 
