@@ -16,15 +16,7 @@ import {
   type SurveyPlugin,
   type WriterPlugin,
 } from '../contract/index.ts';
-import {
-  optionFlagTaken,
-  planColumnClash,
-  planCycle,
-  planMissingField,
-  planTwoProviders,
-  pluginTwice,
-  suffixTwice,
-} from '../text/index.ts';
+import { optionFlagTaken, plugin as says } from '../text/index.ts';
 
 /** Columns of the table that are not fields. */
 export const FIXED_COLUMNS = ['file', 'waypoint', 'lat', 'lon', 'notes'] as const;
@@ -132,7 +124,7 @@ function providedNames(plugin: AnyWaypointPlugin): string[] {
 function checkNames(plugins: readonly Plugin[]): void {
   const seen = new Set<string>();
   for (const { name } of plugins) {
-    if (seen.has(name)) throw new Refusal([pluginTwice(name)], 2);
+    if (seen.has(name)) throw new Refusal([says.pluginTwice(name)], 2);
     seen.add(name);
   }
 }
@@ -143,7 +135,7 @@ function checkSuffixes(plugins: readonly Plugin[]): void {
   for (const plugin of plugins) {
     for (const suffix of plugin.stage === 'writer' ? (plugin.suffixes ?? []) : []) {
       const owner = owners.get(suffix);
-      if (owner !== undefined) throw new Refusal([suffixTwice(suffix, owner, plugin.name)], 2);
+      if (owner !== undefined) throw new Refusal([says.suffixTwice(suffix, owner, plugin.name)], 2);
       owners.set(suffix, plugin.name);
     }
   }
@@ -176,7 +168,7 @@ function orderByFields(plugins: readonly AnyWaypointPlugin[], known: readonly Pl
       const provider = providers.get(field);
       if (provider !== undefined && provider !== plugin) before.add(provider);
       else if (provider === undefined && (required.includes(field) || !isField(field)))
-        problems.push(planMissingField(plugin.name, field, knownProvider(field, known)));
+        problems.push(says.planMissingField(plugin.name, field, knownProvider(field, known)));
       // Of two refiners of a field, the first given runs first; plugins that only read the field run after both.
       const others = refiners.filter((other) => (other.changes as readonly string[]).includes(field));
       const position = others.indexOf(plugin as RefinePlugin);
@@ -198,7 +190,7 @@ function checkColumns(fields: Pipeline['fields']): void {
     for (const [name, definition] of fields) {
       const column = columnName(name, definition, units);
       const other = taken.get(column);
-      if (other !== undefined) throw new Refusal([planColumnClash(name, other, column)], 2);
+      if (other !== undefined) throw new Refusal([says.planColumnClash(name, other, column)], 2);
       taken.set(column, name);
     }
   }
@@ -209,7 +201,7 @@ function providersOf(plugins: readonly AnyWaypointPlugin[]): Map<string, AnyWayp
   for (const plugin of plugins) {
     for (const field of providedNames(plugin)) {
       const other = providers.get(field);
-      if (other !== undefined) throw new Refusal([planTwoProviders(field, other.name, plugin.name)], 2);
+      if (other !== undefined) throw new Refusal([says.planTwoProviders(field, other.name, plugin.name)], 2);
       providers.set(field, plugin);
     }
   }
@@ -229,7 +221,7 @@ function sortByNeeds(
     const next = left.find((plugin) =>
       [...(needs.get(plugin) ?? [])].every((before) => sorted.includes(before)),
     );
-    if (next === undefined) throw new Refusal([planCycle(left.map(({ name }) => name))], 2);
+    if (next === undefined) throw new Refusal([says.planCycle(left.map(({ name }) => name))], 2);
     sorted.push(next);
     left = left.filter((plugin) => plugin !== next);
   }

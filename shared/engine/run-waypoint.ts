@@ -13,13 +13,7 @@ import {
   type Waypoint,
   type WaypointPlugin,
 } from '../contract/index.ts';
-import {
-  pluginBadValue,
-  pluginChangedInput,
-  pluginRefined,
-  pluginThrew,
-  pluginUndeclared,
-} from '../text/index.ts';
+import { plugin as says } from '../text/index.ts';
 import { pluginFieldName, type Step } from './plan-pipeline.ts';
 
 /** Data shared by all waypoints. */
@@ -91,12 +85,12 @@ function runStep(
     returned = (plugin.run(input as never, options as never, context) ?? {}) as Record<string, unknown>;
     if (returned instanceof Promise) throw new TypeError('it returned a promise, expected fields');
   } catch (cause) {
-    report(pluginThrew(plugin.name, cause, 'fields'));
+    report(says.pluginThrew(plugin.name, cause, 'fields'));
     return {};
   }
   const problems = Object.entries(returned).map(([name, value]) => checkValue(plugin, name, value));
   if (step.isUserPlugin && !isEqual(input, inputOf(step, waypoint, lake, fields)))
-    problems.push(pluginChangedInput(plugin.name, 'fields'));
+    problems.push(says.pluginChangedInput(plugin.name, 'fields'));
   const problem = problems.find((found) => found !== undefined);
   if (problem !== undefined) {
     report(problem);
@@ -106,7 +100,7 @@ function runStep(
   const changed = Object.entries(returned).filter(
     ([name, value]) => value !== undefined && value !== fields[name],
   );
-  for (const [name, value] of changed) report(pluginRefined(plugin.name, name, fields[name], value));
+  for (const [name, value] of changed) report(says.pluginRefined(plugin.name, name, fields[name], value));
   return Object.fromEntries(changed);
 }
 
@@ -156,17 +150,22 @@ function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Di
     ? undefined
     : (plugin.fields as Record<string, FieldDefinition> | undefined)?.[name];
   const provided = ((isRefiner ? plugin.changes : plugin.provides) as readonly string[]).includes(name);
-  if (pluginField === undefined && !provided) return pluginUndeclared(plugin.name, name);
+  if (pluginField === undefined && !provided) return says.pluginUndeclared(plugin.name, name);
   if (value === undefined) return undefined;
   const definition = pluginField ?? (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];
   if (definition === undefined) return undefined;
   if (definition.type === 'number')
     return typeof value === 'number' && Number.isFinite(value)
       ? undefined
-      : pluginBadValue(plugin.name, name, String(value), 'a finite number');
-  if (typeof value !== 'string') return pluginBadValue(plugin.name, name, String(value), 'text');
+      : says.pluginBadValue(plugin.name, name, String(value), 'a finite number');
+  if (typeof value !== 'string') return says.pluginBadValue(plugin.name, name, String(value), 'text');
   if (definition.words !== undefined && !definition.words.includes(value))
-    return pluginBadValue(plugin.name, name, JSON.stringify(value), `one of ${definition.words.join(', ')}`);
+    return says.pluginBadValue(
+      plugin.name,
+      name,
+      JSON.stringify(value),
+      `one of ${definition.words.join(', ')}`,
+    );
   return undefined;
 }
 

@@ -98,7 +98,7 @@ export function* gridRounds(
     (share * ROUNDS * LEARNING_SHARE) / (ROUNDS + 1),
     (share * LEARNING_SHARE) / (ROUNDS + 1),
   );
-  const looseness = findLooseness(left, trial.bottoms);
+  const looseness = findLooseness(left, trial.bottoms, learned);
   const sheets = new Sheets(
     laid,
     tilingOf(laid, mask),

@@ -1,5 +1,6 @@
 import { bilinear } from '../math/index.ts';
 import type { Bins } from './bins.ts';
+import type { LakeBending } from './lake-bending.ts';
 import type { LaidLattice } from './lay-lattice.ts';
 
 /** Side of the squares in which bins are left out, m: their middles are as far from soundings as those between passes. */
@@ -20,12 +21,12 @@ const LEAST_BINS = 40;
 
 /** Soundings that are known, and some that are left out to see how well the others predict them. */
 export interface HeldOut {
-  readonly kept: Survey;
-  readonly left: Survey;
+  readonly kept: BinsOnLattice;
+  readonly left: BinsOnLattice;
 }
 
 /** Bins and their positions on a lattice. */
-interface Survey {
+interface BinsOnLattice {
   readonly laid: LaidLattice;
   readonly bins: Bins;
 }
@@ -40,7 +41,7 @@ export function holdOut(laid: LaidLattice, bins: Bins): HeldOut {
   } = laid;
   const isOdd = (node: number): boolean => (Math.floor((node * cell) / SQUARE) & 1) === 1;
   const isLeft = (k: number): boolean => isOdd(x[k] + column0) && isOdd(y[k] + row0);
-  const pick = (isPicked: (k: number) => boolean): Survey => {
+  const pick = (isPicked: (k: number) => boolean): BinsOnLattice => {
     const some = Int32Array.from(x.keys()).filter(isPicked);
     const of = (column: Float64Array): Float64Array => Float64Array.from(some, (k) => column[k]);
     const { east, north, depth, variance } = bins;
@@ -60,13 +61,15 @@ export function holdOut(laid: LaidLattice, bins: Bins): HeldOut {
 
 /**
  * How loose the sheet must be, as a factor on the bending allowed, for 95 % of depths left out to be within their stated
- * intervals.
+ * intervals: everywhere, and in the half of the soundings where the bottom bends most, as marks are on structure.
  *
  * @param bottoms Mean and draws made without these depths and with looseness 1.
+ * @param bending Bending learned at each node.
  */
 export function findLooseness(
-  { laid: { lattice, nodes }, bins: { depth } }: Survey,
+  { laid: { lattice, nodes }, bins: { depth } }: BinsOnLattice,
   bottoms: readonly Float32Array[],
+  { uu, vv }: Pick<LakeBending, 'uu' | 'vv'>,
 ): number {
   if (depth.length < LEAST_BINS) return 1;
   const needed = depth.map((left, k) => {
@@ -74,6 +77,14 @@ export function findLooseness(
     const stated = draws.reduce((sum, draw) => sum + (draw - mean) ** 2, 0) / draws.length;
     return (((left - mean) / HALF_WIDTH) ** 2 - OWN_ERROR ** 2) / stated;
   });
-  const factor = Math.max(LEAST, needed.sort()[Math.floor(INSIDE * needed.length)]) ** (1 / POWER);
+  const bends = depth.map((_, k) => {
+    const node = Math.round(nodes.y[k]) * lattice.columns + Math.round(nodes.x[k]);
+    return uu[node] * vv[node];
+  });
+  const middle = bends.toSorted()[bends.length >> 1];
+  const most = [needed, needed.filter((_, k) => bends[k] >= middle)].map(
+    (some) => some.toSorted()[Math.floor(INSIDE * some.length)],
+  );
+  const factor = Math.max(LEAST, ...most) ** (1 / POWER);
   return Math.min(MOST, Math.max(LEAST, 2 ** (Math.round(STEPS * Math.log2(factor)) / STEPS)));
 }

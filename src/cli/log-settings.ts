@@ -28,7 +28,6 @@ export async function logSettings(
   });
 }
 
-/** Settings from the file beside a log. */
 async function givenBeside(
   log: string,
 ): Promise<readonly (readonly [name: string, given: readonly Given[]])[]> {

@@ -21,7 +21,6 @@ import { readInput } from '../files/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** The spots of a lake and the stops logged at them. */
 export interface LoggedLake {
   readonly spots: readonly FishingSpot[];
   /** Sorted by date and time. */

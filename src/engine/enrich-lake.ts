@@ -23,7 +23,6 @@ export interface LakeInputs {
   readonly runStages: (waypoints: readonly Waypoint[], fixes: Fixes | undefined) => Promise<StagesResult>;
 }
 
-/** The waypoint files and the results of the stages. */
 export interface EnrichedLake {
   readonly waypointFiles: WaypointFiles;
   readonly result: StagesResult;

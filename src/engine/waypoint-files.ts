@@ -9,7 +9,6 @@ import {
 } from '../formats/gpx/index.ts';
 import { asGpx, type WaypointReaders } from '../run/index.ts';
 
-/** The waypoint files of a run, and the waypoints to plan for. */
 export interface WaypointFiles {
   readonly documents: readonly GpxDocument[];
   /** Waypoints of all files in order, without unusable ones and without boat positions of earlier runs. */

@@ -13,8 +13,11 @@ export interface LakePoolOptions {
   readonly store?: TileStore | undefined;
 }
 
-/** Pieces of work done here before other threads are started, which would cost more than they save for so few. */
-const WORTH_A_THREAD = 16;
+/**
+ * Pieces of work done here before other threads are started, which would cost more than they save for so few. Idle threads
+ * join at once.
+ */
+const WORTH_A_THREAD = 6;
 
 /**
  * Runs work on the lake in this thread and others. The result does not depend on their number or on the store.
@@ -124,8 +127,9 @@ class LakePool {
     };
     const here = async (): Promise<void> => {
       for (let piece = begin(); piece !== undefined; piece = begin()) {
+        if (doneHere === 0) this.#add(this.#threads.takeIdle).forEach(join);
         done(piece.k, doLakeTask(piece.task));
-        if (++doneHere === WORTH_A_THREAD) for (const poolThread of this.#start()) join(poolThread);
+        if (++doneHere === WORTH_A_THREAD) this.#add(this.#threads.take).forEach(join);
         // Lets idle threads get their next piece meanwhile.
         await setImmediate();
       }
@@ -146,14 +150,16 @@ class LakePool {
     await Promise.all(others);
   }
 
-  /** Adds the remaining threads. @returns Those that had not been working before. */
-  #start(): PoolThread[] {
-    const started = Array.from({ length: this.#others - this.#poolThreads.length }, () => {
-      const thread = this.#threads.take();
-      return { thread, port: thread.begin('lake', undefined) };
-    });
-    this.#poolThreads.push(...started);
-    return started;
+  /** Adds the remaining threads while there are any. @returns Those that had not been working before. */
+  #add(take: () => Thread | undefined): PoolThread[] {
+    const added: PoolThread[] = [];
+    while (this.#poolThreads.length + added.length < this.#others) {
+      const thread = take();
+      if (thread === undefined) break;
+      added.push({ thread, port: thread.begin('lake', undefined) });
+    }
+    this.#poolThreads.push(...added);
+    return added;
   }
 
   close(): void {

@@ -21,7 +21,7 @@ export const csvEmpty = (file: string, what: string): Diagnostic =>
 export const csvTooLarge = (file: string, what: string, bytes: number, most: number): Diagnostic =>
   error(
     'csv/too-large',
-    `At ${bytes} bytes this is too large for the ${what}, which may have ${most}. Is it the right file?`,
+    `This file has ${bytes} bytes, and the ${what} may have ${most} at most. Is it the right file?`,
     { place: { file } },
   );
 

@@ -44,7 +44,7 @@ export const encodingNotKept = (encoding: string, line: number, column: number):
 export const byteOrderMarkWins = (declared: string, used: string): Diagnostic =>
   warning(
     'gpx/encoding',
-    `Read as ${used}, as the first bytes of the file say. Its XML declaration says ${quote(declared)}.`,
+    `Read as ${used}, because its first bytes say so. Its XML declaration says ${quote(declared)}.`,
     { place: at(1) },
   );
 
@@ -211,7 +211,7 @@ export const looksLikeBoatPosition = (place: Place, of: string): Diagnostic =>
 export const planStop = (place: Place): Diagnostic =>
   note(
     'gpx/plan-stop',
-    'Not enriched: by type or comment this is a stop of a day plan. If it is your own mark, change its comment.',
+    'Not enriched: its type or comment says it is a stop of a day plan. If it is your own mark, change its comment.',
     { place },
   );
 

@@ -64,6 +64,6 @@ export const zonesFar = (file: string, distance: number, isSwapped: boolean): Di
 export const zonesOverlap = (file: string, first: string, second: string): Diagnostic =>
   note(
     'zones/overlap',
-    `Zones ${JSON.stringify(first)} and ${JSON.stringify(second)} overlap. Where both hold, closed counts.`,
+    `Zones ${JSON.stringify(first)} and ${JSON.stringify(second)} overlap. Where both apply, the water is closed.`,
     { place: { file } },
   );

@@ -147,7 +147,6 @@ function refuseSpecial(paths: readonly string[]): void {
   }
 }
 
-/** Requests of the links that lead out of a folder. */
 const linksOut = (home: string, entries: readonly Entry[]): string[] =>
   entries.filter(({ entry }) => entry.isSymbolicLink()).flatMap(({ path }) => leads(home, path));
 

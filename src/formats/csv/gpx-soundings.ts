@@ -6,15 +6,7 @@ import {
   type SoundingLog,
   toMeters,
 } from '../../../shared/contract/index.ts';
-import {
-  type At,
-  depthUnitMissing,
-  depthUnitUsed,
-  heightsAsDepths,
-  nothingUsable,
-  outOfOrder,
-  timeYear,
-} from '../../../shared/text/index.ts';
+import { type At, depthUnitMissing, soundings as says } from '../../../shared/text/index.ts';
 import { readTrackPoints, type TrackPointBatch } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import { writtenDepthFault } from './depth-faults.ts';
@@ -89,8 +81,8 @@ export async function* readGpxSoundings(
   if (used === 0)
     tally.flag(
       summary.belowZero * 2 > summary.points
-        ? heightsAsDepths({ file })
-        : nothingUsable({ file }, summary.points),
+        ? says.heightsAsDepths({ file })
+        : says.nothingUsable({ file }, summary.points),
     );
   tally.flush();
   return tally.account(used);
@@ -114,7 +106,7 @@ function joinPoints(passes: number[]): void {
 function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const order = orderOfTime(part);
   if (order === undefined) return part;
-  tally.flag(outOfOrder({ file: part.file, line: part.line[0] }));
+  tally.flag(says.outOfOrder({ file: part.file, line: part.line[0] }));
   const { pass } = part;
   return pickRows(
     part,
@@ -175,7 +167,7 @@ function takeBatch(
     }
     let time = batch.time[i];
     if (time < EARLIEST_TIME || (options.now !== undefined && time > options.now + 86400)) {
-      tally.flag(timeYear(at, new Date(time * 1000).toISOString()));
+      tally.flag(says.timeYear(at, new Date(time * 1000).toISOString()));
       time = Number.NaN;
     }
     const row = rows.count++;
@@ -192,6 +184,6 @@ function takeBatch(
 function withUnit(depth: number, { depthUnit }: ReaderOptions, at: At, tally: Tally): number {
   if (Number.isNaN(depth)) return depth;
   if (depthUnit === undefined) throw new Refusal([depthUnitMissing(at)]);
-  tally.flagOnce(depthUnitUsed({ file: at.file }, depthUnit, '--depth-unit'));
+  tally.flagOnce(says.depthUnitUsed({ file: at.file }, depthUnit, '--depth-unit'));
   return toMeters(depth, depthUnit as LengthUnit);
 }

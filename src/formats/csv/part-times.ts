@@ -1,12 +1,6 @@
 import type { SoundingLog } from '../../../shared/contract/index.ts';
 import { hasDay, STRETCH } from '../../../shared/survey/index.ts';
-import {
-  duplicateDropped,
-  outOfOrder,
-  samePlaceDepths,
-  timeGoesBack,
-  timeRollover,
-} from '../../../shared/text/index.ts';
+import { soundings as says } from '../../../shared/text/index.ts';
 import { pickRows } from './row-columns.ts';
 import type { Tally } from './tally.ts';
 
@@ -57,7 +51,7 @@ export function finishPart(part: SoundingLog, state: LogState, tally: Tally): So
 function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const order = orderOfTime(part);
   if (order === undefined) return part;
-  tally.flag(outOfOrder({ line: part.line[0] }));
+  tally.flag(says.outOfOrder({ line: part.line[0] }));
   return pickRows(part, order);
 }
 
@@ -90,26 +84,26 @@ function repairTimes(part: SoundingLog, state: LogState, tally: Tally): void {
       }
       if (before - state.midnights * DAY - t > HALF_DAY) state.midnights++;
       time[i] = t + state.midnights * DAY;
-      if (time[i] < before) tally.flag(timeGoesBack({ line: line[i] }));
+      if (time[i] < before) tally.flag(says.timeGoesBack({ line: line[i] }));
       state.lastTime = time[i];
       continue;
     }
     const step = t - before;
     if (Math.abs(step + ROLLOVER) < NEAR_ROLLOVER) {
       time[i] = Number.NaN;
-      tally.flag(timeRollover({ line: line[i] }));
+      tally.flag(says.timeRollover({ line: line[i] }));
       continue;
     }
     if (Math.abs(step - ROLLOVER) < NEAR_ROLLOVER) {
       for (let j = 0; j < i; j++) if (time[j] < t - ROLLOVER / 2) dropTime(part, j, tally);
-    } else if (step < 0) tally.flag(timeGoesBack({ line: line[i] }));
+    } else if (step < 0) tally.flag(says.timeGoesBack({ line: line[i] }));
     state.lastTime = t;
   }
 }
 
 function dropTime(part: SoundingLog, row: number, tally: Tally): void {
   part.time[row] = Number.NaN;
-  tally.flag(timeRollover({ line: part.line[row] }));
+  tally.flag(says.timeRollover({ line: part.line[row] }));
 }
 
 /**
@@ -133,12 +127,12 @@ function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
     if (t === last || starts.length > 1) {
       const rivals = rowsAt(time, starts, i).filter((j) => lat[i] === lat[j] && lon[i] === lon[j]);
       isRepeat = rivals.some((j) => depth[i] === depth[j]);
-      if (!isRepeat && rivals.length > 0) tally.flag(samePlaceDepths({ line: line[i] }));
+      if (!isRepeat && rivals.length > 0) tally.flag(says.samePlaceDepths({ line: line[i] }));
     }
     if (!Number.isNaN(t)) last = t;
     if (isRepeat) {
       keep ??= Array.from({ length: i }, (_, j) => j);
-      tally.drop(duplicateDropped({ line: line[i] }));
+      tally.drop(says.duplicateDropped({ line: line[i] }));
     } else keep?.push(i);
   }
   return keep;

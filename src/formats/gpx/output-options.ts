@@ -52,7 +52,6 @@ export const gpxOutputOptions = {
 
 export type GpxOutputOptions = OptionValues<typeof gpxOutputOptions>;
 
-/** Options for merging several waypoint files. */
 export const gpxMergeOptions = {
   merge: switchOption('merge', 'Put the waypoints of all input files into one output file.'),
   join: {
