@@ -8,10 +8,12 @@ import type { BottomProfile } from './profile.ts';
 import { simulateRetrieve } from './retrieve.ts';
 import type { LureDrag } from './rig.ts';
 import type { Scratch } from './scratch.ts';
-import { CAST_SPREAD, DEPTH_SPREAD } from './search.ts';
 import type { Tackle } from './tackle.ts';
 import { clearanceAt, countedLength, NEAR_BOTTOM } from './touch.ts';
+import { CAST_SPREAD } from './trail.ts';
 
+/** How far a lure may run shallower or deeper than computed, as a share: 8 %. */
+const DEPTH_SPREAD = 0.08;
 /** Longest step of the retrieves that casts are judged by, m of line. */
 const JUDGE_STEP = 1.5;
 

@@ -9,11 +9,11 @@ import {
   PAST_FISH,
   standOff,
 } from './cast-rules.ts';
-import { castThrough, type DiveTable } from './dive-table.ts';
 import { type Fish, placeWeight } from './fish.ts';
 import { holdsDraft } from './side.ts';
 import type { Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
+import { CAST_RATIO, CAST_SPREAD, emptyTrail, layTrail, MOST_CASTS, meanScore, type Trail } from './trail.ts';
 
 /** Density of a search: number of bearings, offsets of their lines from the fish, m, and spacing of boats on a line, m. */
 interface Net {
@@ -28,17 +28,10 @@ const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, PASSING
 /** Shortest cast worth planning, m, or as a share of the longest cast, whichever is less. */
 const SHORTEST_CAST = 12;
 const SHORTEST_SHARE = 0.7;
-/** How far a cast may fall short or go over, as a share of it: 10 %. */
-export const CAST_SPREAD = 0.1;
-/** Ratio of each cast tried to the next shorter one; two steps make the spread. */
-const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
-const MOST_CASTS = 64;
 /**
  * A boat position is skipped when even an ideal cast from it would score less than this share of the best found so far.
  */
 const HOPELESS = 0.7;
-/** How far a lure may run shallower or deeper than computed, as a share: 8 %. */
-export const DEPTH_SPREAD = 0.08;
 
 /** One boat position with one cast. */
 export interface Candidate {
@@ -82,24 +75,6 @@ export interface SearchSpace {
   readonly isOpen?: (east: number, north: number) => boolean;
 }
 
-/** Scratch: values of the dive table for the water at every meter from one boat position. */
-interface Trail {
-  /** Meters filled. */
-  count: number;
-  /** Cast whose free path meets the bottom there, m. */
-  readonly onBottom: Float64Array;
-  /**
-   * Range of casts whose free paths pass among the fish there, m: near enough to the bottom to count or, where the fish
-   * are suspended, at their depth.
-   */
-  readonly least: Float64Array;
-  readonly most: Float64Array;
-  /** Density of the fish there. */
-  readonly fish: Float64Array;
-  /** Score of each cast tried, by its index; negative where it is not computed yet. */
-  readonly score: Float64Array;
-}
-
 /** Prepares a search: lines all around the fish, and the choice of lure for a cast. */
 export function searchSpace(
   grid: DepthGrid,
@@ -111,15 +86,6 @@ export function searchSpace(
   let longest = 0;
   for (let bearing = 0; bearing < 360; bearing += 15) longest = Math.max(longest, longestCast(bearing));
   const half = Math.ceil(longest * (1 + CAST_SPREAD) + 2);
-  const meters = 2 * half + 2;
-  const trail: Trail = {
-    count: 0,
-    onBottom: new Float64Array(meters),
-    least: new Float64Array(meters),
-    most: new Float64Array(meters),
-    fish: new Float64Array(meters),
-    score: new Float64Array(MOST_CASTS),
-  };
   const density = new Map<number, Float64Array>();
   const sampled = new Map<string, CastLine>();
   const line = (bearing: number, offset: number): CastLine => {
@@ -141,7 +107,7 @@ export function searchSpace(
     half,
     longestCast,
     lureFor: tackle.lurePicker(fish.band.bottom),
-    trail,
+    trail: emptyTrail(2 * half + 2),
     best: new Map(),
     isOpen,
   };
@@ -355,53 +321,5 @@ function landsWell({ landing }: CastRule, { depth }: CastLine, boat: number, cas
   return there >= landing.top && there <= landing.bottom;
 }
 
-/** Mean score of a cast that falls short, goes as meant and goes over. @param k Index of the cast among those tried. */
-function meanScore(trail: Trail, k: number, cast: number): number {
-  const over = scoreOf(trail, k - 2, cast * (1 + CAST_SPREAD));
-  const short = scoreOf(trail, k + 2, cast / (1 + CAST_SPREAD));
-  return (over + scoreOf(trail, k, cast) + short) / 3;
-}
-
 /** Length of line ahead of a boat, weighted by the density of the fish, m: an upper bound on the score of any cast. */
 const fishAhead = ({ fish }: CastLine, boat: number): number => fish[fish.length - 1] - fish[boat + 2];
-
-/** Fills the trail: looks up the water along a line in a dive table. */
-function layTrail(
-  trail: Trail,
-  table: DiveTable,
-  line: CastLine,
-  boat: number,
-  longest: number,
-  { suspended }: Fish,
-): void {
-  trail.count = Math.min(Math.floor(longest) + 1, line.depth.length - boat);
-  let depth = LEAST_WATER;
-  for (let i = 0; i < trail.count; i++) {
-    const ground = line.depth[boat + i];
-    // Beyond the modeled bottom, the last depth continues.
-    if (!Number.isNaN(ground)) depth = Math.max(ground, 0);
-    trail.onBottom[i] = castThrough(table, i, depth);
-    trail.least[i] = castThrough(table, i, suspended?.top ?? Math.max(depth - NEAR_BOTTOM, 0));
-    trail.most[i] =
-      suspended === undefined ? Number.POSITIVE_INFINITY : castThrough(table, i, suspended.bottom);
-    trail.fish[i] = line.fish[boat + i + 1] - line.fish[boat + i];
-  }
-}
-
-/**
- * Length of a retrieve among the fish, weighted by their density, m.
- *
- * In free water the lure stays on the free path of one cast; where the bottom holds it up, it moves to the free path that
- * meets the bottom there.
- */
-function scoreOf({ score, count, onBottom, least, most, fish }: Trail, k: number, cast: number): number {
-  if (score[k] >= 0) return score[k];
-  let run = cast;
-  let length = 0;
-  for (let i = Math.min(Math.floor(cast), count - 1); i >= 2; i--) {
-    if (run >= least[i] && run <= most[i]) length += fish[i];
-    if (run > onBottom[i]) run = onBottom[i];
-  }
-  score[k] = length;
-  return length;
-}

@@ -1,7 +1,7 @@
 import { quantile } from 'd3-array';
 import type { KnownBottom } from '../../fixtures/lakes/bottom.ts';
 import type { CastPlan } from '../../shared/contract/cast-plan.ts';
-import { downslopeRules, upslopeRules } from '../../shared/retrieve/cast-rules.ts';
+import { downslopeRules, standOff, upslopeRules } from '../../shared/retrieve/cast-rules.ts';
 import type { Section } from '../sections.ts';
 import { truthAt } from './bottom-marks.ts';
 import { type BestContact, bestContacts, contactOn, knownLine } from './brute-force-cast.ts';
@@ -27,8 +27,6 @@ const FISHABLE = 3;
  * and if water within a cast is deeper, or shallower, than the mark by this much, m: a foot more than the boat needs.
  */
 const RELIEF = 0.9144;
-/** Distance kept from fish of unknown depth, m: 50 ft. */
-const STAND_OFF = 15.24;
 /** Slope from which a face is steep, deg. */
 const STEEP = 10;
 
@@ -83,8 +81,7 @@ export function resultsOf(mark: CastMark, best: Record<'downslope' | 'upslope', 
 /** Contact of the best casts of both sides on the true bottom, m, by the first rule that has a worthwhile cast. */
 export function bestOn({ bottom, fish }: CastMark): Record<'downslope' | 'upslope', BestContact> {
   const sides = [downslopeRules(fish, DRAFT), upslopeRules(fish, DRAFT)];
-  const standOff = fish.stated === undefined ? STAND_OFF : 0;
-  const found = bestContacts(bottom, sides.flat(), standOff, fish, tackle);
+  const found = bestContacts(bottom, sides.flat(), standOff(fish, CAST), fish, tackle);
   const first = (some: readonly BestContact[]): BestContact =>
     some.find(({ usualLure }) => usualLure > FISHABLE) ?? some[some.length - 1];
   return {
@@ -124,6 +121,13 @@ const share = <T>(some: readonly T[], has: (one: T) => boolean): number =>
   some.filter(has).length / some.length;
 const at = (values: readonly number[], p: number): string => (quantile(values, p) ?? Number.NaN).toFixed(3);
 
+/** Lowest tenth with its standard error, from the values as far on either side as the rank of a tenth may be off. */
+function lowestTenth(values: readonly number[]): string {
+  const off = Math.sqrt((0.1 * 0.9) / values.length);
+  const [low, high] = [0.1 - off, 0.1 + off].map((p) => quantile(values, Math.max(p, 0)) ?? Number.NaN);
+  return `${at(values, 0.1)} +- ${((high - low) / 2).toFixed(3)}`;
+}
+
 export function printResults(results: readonly Sides[], print: (line: string) => void): void {
   for (const side of ['downslope', 'upslope'] as const) {
     const fishable = results
@@ -136,7 +140,7 @@ export function printResults(results: readonly Sides[], print: (line: string) =>
     const sign = side === 'downslope' ? 1 : -1;
     print(
       `  ${side === 'downslope' ? 'deep side' : 'shallow side'}: ${fishable.length} fishable marks, with a position ${(given.length / fishable.length).toFixed(3)};` +
-        ` true contact over brute force with the same lure: median ${at(ratios, 0.5)}, p10 ${at(ratios, 0.1)}; with any lure: ${at(ofAny, 0.5)}, ${at(ofAny, 0.1)}`,
+        ` true contact over brute force with the same lure: median ${at(ratios, 0.5)}, p10 ${lowestTenth(ratios)}; with any lure: ${at(ofAny, 0.5)}, ${lowestTenth(ofAny)}`,
     );
     print(
       `    boats 15 m off ${share(off, (one) => one >= 15).toFixed(3)}, least ${Math.min(...off).toFixed(1)} m;` +

@@ -1,0 +1,87 @@
+import type { CastLine } from './cast-lines.ts';
+import { LEAST_WATER } from './cast-rules.ts';
+import { castThrough, type DiveTable } from './dive-table.ts';
+import type { Fish } from './fish.ts';
+import { NEAR_BOTTOM } from './touch.ts';
+
+/** How far a cast may fall short or go over, as a share of it: 10 %. */
+export const CAST_SPREAD = 0.1;
+/** Ratio of each cast tried to the next shorter one; two steps make the spread. */
+export const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
+export const MOST_CASTS = 64;
+
+/** Scratch: values of the dive table for the water at every meter from one boat position. */
+export interface Trail {
+  /** Meters filled. */
+  count: number;
+  /** Cast whose free path meets the bottom there, m. */
+  readonly onBottom: Float64Array;
+  /**
+   * Range of casts whose free paths pass among the fish there, m: near enough to the bottom to count or, where the fish
+   * are suspended, at their depth.
+   */
+  readonly least: Float64Array;
+  readonly most: Float64Array;
+  /** Density of the fish there. */
+  readonly fish: Float64Array;
+  /** Score of each cast tried, by its index; negative where it is not computed yet. */
+  readonly score: Float64Array;
+}
+
+/** @param meters Longest trail that it holds, m. */
+export const emptyTrail = (meters: number): Trail => ({
+  count: 0,
+  onBottom: new Float64Array(meters),
+  least: new Float64Array(meters),
+  most: new Float64Array(meters),
+  fish: new Float64Array(meters),
+  score: new Float64Array(MOST_CASTS),
+});
+
+/** Fills the trail: looks up the water along a line in a dive table. */
+export function layTrail(
+  trail: Trail,
+  table: DiveTable,
+  line: CastLine,
+  boat: number,
+  longest: number,
+  { suspended }: Fish,
+): void {
+  trail.count = Math.min(Math.floor(longest) + 1, line.depth.length - boat);
+  let depth = LEAST_WATER;
+  for (let i = 0; i < trail.count; i++) {
+    const ground = line.depth[boat + i];
+    // Beyond the modeled bottom, the last depth continues.
+    if (!Number.isNaN(ground)) depth = Math.max(ground, 0);
+    trail.onBottom[i] = castThrough(table, i, depth);
+    trail.least[i] = castThrough(table, i, suspended?.top ?? Math.max(depth - NEAR_BOTTOM, 0));
+    trail.most[i] =
+      suspended === undefined ? Number.POSITIVE_INFINITY : castThrough(table, i, suspended.bottom);
+    trail.fish[i] = line.fish[boat + i + 1] - line.fish[boat + i];
+  }
+}
+
+/** Mean score of a cast that falls short, goes as meant and goes over. @param k Index of the cast among those tried. */
+export function meanScore(trail: Trail, k: number, cast: number): number {
+  const over = scoreOf(trail, k - 2, cast * (1 + CAST_SPREAD));
+  const short = scoreOf(trail, k + 2, cast / (1 + CAST_SPREAD));
+  return (over + scoreOf(trail, k, cast) + short) / 3;
+}
+
+/**
+ * Length of a retrieve among the fish, weighted by their density, m.
+ *
+ * In free water the lure stays on the free path of one cast; where the bottom holds it up, it moves to the free path that
+ * meets the bottom there.
+ */
+function scoreOf({ score, count, onBottom, least, most, fish }: Trail, k: number, cast: number): number {
+  if (score[k] >= 0) return score[k];
+  let run = cast;
+  let length = 0;
+  for (let i = Math.min(Math.floor(cast), count - 1); i >= 2; i--) {
+    if (run >= least[i] && run <= most[i]) length += fish[i];
+    if (run > onBottom[i]) run = onBottom[i];
+  }
+  score[k] = length;
+  return length;
+}
