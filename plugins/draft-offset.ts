@@ -1,13 +1,6 @@
 import { defineLogPlugin } from '../shared/contract/index.ts';
 import { moveAlongCourse } from '../shared/survey/index.ts';
-import {
-  antennaOffsetUsed,
-  depthBelowKeel,
-  depthBelowTransducer,
-  depthOffsetUsed,
-  depthReferenceUnknown,
-  draftNotAdded,
-} from '../shared/text/index.ts';
+import { soundingPlugins as says } from '../shared/text/index.ts';
 
 /** Refers depths to the water surface, and moves positions from the antenna to the transducer. */
 export const draftOffset = defineLogPlugin({
@@ -50,17 +43,17 @@ export const draftOffset = defineLogPlugin({
     const { draft, offset, ahead, right } = options;
     const { depthFrom } = log;
     const isAdded = draft !== undefined && (depthFrom === undefined || depthFrom === 'transducer');
-    if (isAdded) context.report(depthOffsetUsed(draft, 'transducer below the waterline'));
+    if (isAdded) context.report(says.depthOffsetUsed(draft, 'transducer below the waterline'));
     else if (draft !== undefined)
-      context.report(draftNotAdded(depthFrom === 'keel' ? 'keel' : 'water surface'));
-    if (offset !== undefined) context.report(depthOffsetUsed(offset, 'as asked'));
-    else if (depthFrom === 'keel') context.report(depthBelowKeel());
-    else if (depthFrom === 'transducer' && !isAdded) context.report(depthBelowTransducer());
-    else if (depthFrom === undefined && !isAdded) context.report(depthReferenceUnknown());
+      context.report(says.draftNotAdded(depthFrom === 'keel' ? 'keel' : 'water surface'));
+    if (offset !== undefined) context.report(says.depthOffsetUsed(offset, 'as asked'));
+    else if (depthFrom === 'keel') context.report(says.depthBelowKeel());
+    else if (depthFrom === 'transducer' && !isAdded) context.report(says.depthBelowTransducer());
+    else if (depthFrom === undefined && !isAdded) context.report(says.depthReferenceUnknown());
     const add = (isAdded ? draft : 0) + (offset ?? 0);
     const depths = add === 0 ? {} : { depth: addTo(log.depth, add), shallowest: addTo(log.shallowest, add) };
     if (ahead === 0 && right === 0) return { columns: depths };
-    context.report(antennaOffsetUsed(ahead, right));
+    context.report(says.antennaOffsetUsed(ahead, right));
     return { columns: { ...depths, ...moveAlongCourse(log, () => [ahead, right]) } };
   },
 });

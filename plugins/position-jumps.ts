@@ -1,5 +1,5 @@
 import { defineLogPlugin } from '../shared/contract/index.ts';
-import { doubtFixes, findJumps, findStale } from '../shared/survey/index.ts';
+import { findJumps, findStale, findSuspectFixes } from '../shared/survey/index.ts';
 import { positionJump, staleFix } from '../shared/text/index.ts';
 
 /** Drops fixes at places where the boat cannot have been. */
@@ -47,7 +47,7 @@ export const positionJumps = defineLogPlugin({
   },
   run({ log }, options, context) {
     if (!options.on) return {};
-    const { apart, isHeld } = doubtFixes(log, options, options.stale);
+    const { apart, isHeld } = findSuspectFixes(log, options, options.stale);
     if (apart.length === 0 && !isHeld) return {};
     const stale = isHeld ? findStale(log, options.stale, options.moving) : [];
     const jumps = findJumps(log, options, apart, stale);

@@ -5,7 +5,7 @@ import {
   type Waypoint,
 } from '../shared/contract/index.ts';
 import { farOff } from '../shared/geo/index.ts';
-import { accountOf, correctionOf, movedByLatency, sayAccount } from '../shared/survey/index.ts';
+import { accountOf, correctionOf, movedByLatency, reportAccount } from '../shared/survey/index.ts';
 import { farFromWaypoints, latencyUsed } from '../shared/text/index.ts';
 
 /** Compares every file and day with the others, and reports once what is wrong with the survey as a whole. */
@@ -34,7 +34,7 @@ export const ties = defineSurveyPlugin({
   },
   run({ survey, waypoints }, options, context) {
     if (!options.on || survey.count === 0) return {};
-    sayFar(survey, waypoints, options.far, context);
+    reportFar(survey, waypoints, options.far, context);
     const { lag } = options;
     if (lag !== undefined) context.report(latencyUsed(lag));
     const placed =
@@ -55,10 +55,10 @@ export const ties = defineSurveyPlugin({
     correction?.said.forEach(context.report);
     const given = correction === undefined ? placed : { ...placed, ...correction.columns };
     const account = correction === undefined ? first : accountOf(given);
-    sayAccount(account, context.report);
+    reportAccount(account, context.report);
     const { lat, lon } = given;
     const { depth, shallowest } = { ...given, ...account.columns };
-    const changed = Object.entries({ lat, lon, depth, shallowest, doubt: account.doubt }).filter(
+    const changed = Object.entries({ lat, lon, depth, shallowest, tieError: account.tieError }).filter(
       ([name, column]) => column !== undefined && column !== survey[name as 'lat'],
     );
     return {
@@ -72,7 +72,12 @@ export const ties = defineSurveyPlugin({
 });
 
 /** Says which logs are so far from every waypoint that they cannot belong to it. */
-function sayFar(survey: Survey, waypoints: readonly Waypoint[], far: number, context: PluginContext): void {
+function reportFar(
+  survey: Survey,
+  waypoints: readonly Waypoint[],
+  far: number,
+  context: PluginContext,
+): void {
   if (waypoints.length === 0) return;
   for (const [log, { file }] of survey.logs.entries()) {
     const from = survey.log.indexOf(log);

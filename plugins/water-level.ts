@@ -8,15 +8,7 @@ import {
   parseReadingTime,
   readLevels,
 } from '../shared/survey/index.ts';
-import {
-  levelFar,
-  levelOutside,
-  levelReference,
-  levelTodayOutside,
-  levelUnknownThen,
-  levelUsed,
-  soundingsDry,
-} from '../shared/text/index.ts';
+import { soundingPlugins as says } from '../shared/text/index.ts';
 
 /** Soundings more than this many days beyond the readings are reported: a lake may move by a hand's breadth in a day. */
 const LATE_DAYS = 1;
@@ -46,7 +38,7 @@ export const waterLevel = defineSurveyPlugin({
     const levels = options.levels === undefined ? undefined : readLevels(options.levels).levels;
     if (levels !== undefined && levels.time.length === 0) return {};
     const today = levelToday(levels, options, context.report);
-    if (levels === undefined && today !== 0) context.report(levelReference(today));
+    if (levels === undefined && today !== 0) context.report(says.levelReference(today));
     const depth = survey.depth.slice();
     const shallowest = survey.shallowest.slice();
     const tallies = survey.logs.map(() => ({ sum: 0, dated: 0, undated: 0, outside: 0, farthest: 0 }));
@@ -70,7 +62,7 @@ export const waterLevel = defineSurveyPlugin({
       tally.dated++;
     }
     for (const [log, tally] of tallies.entries()) reportLog(survey, log, tally, today, context);
-    if (dry > 0) context.report(soundingsDry(Math.round(dry)));
+    if (dry > 0) context.report(says.soundingsDry(Math.round(dry)));
     return { columns: { depth, shallowest } };
   },
 });
@@ -83,12 +75,12 @@ function reportLog(
   context: PluginContext,
 ): void {
   const place = { file: survey.logs[log].file };
-  if (tally.dated > 0) context.report({ ...levelUsed(tally.sum / tally.dated, today), place });
+  if (tally.dated > 0) context.report({ ...says.levelUsed(tally.sum / tally.dated, today), place });
   if (tally.dated > 0 && Math.abs(today - tally.sum / tally.dated) >= FAR_LEVEL)
-    context.report({ ...levelFar(tally.sum / tally.dated, today, FAR_LEVEL), place });
-  if (tally.undated > 0) context.report({ ...levelUnknownThen(Math.round(tally.undated)), place });
+    context.report({ ...says.levelFar(tally.sum / tally.dated, today, FAR_LEVEL), place });
+  if (tally.undated > 0) context.report({ ...says.levelUnknownThen(Math.round(tally.undated)), place });
   if (tally.outside > 0)
-    context.report({ ...levelOutside(Math.round(tally.outside), tally.farthest), place });
+    context.report({ ...says.levelOutside(Math.round(tally.outside), tally.farthest), place });
 }
 
 /** Level on the day of the plan: as given, else from the readings. */
@@ -99,6 +91,6 @@ function levelToday(
 ): number {
   if (options.today !== undefined) return options.today;
   const found = levelAt(levels!, parseReadingTime(options.date));
-  if (found.outside > LATE_DAYS) report(levelTodayOutside(found.outside));
+  if (found.outside > LATE_DAYS) report(says.levelTodayOutside(found.outside));
   return found.level;
 }

@@ -100,7 +100,6 @@ export function surveyOf(
   return builder.build();
 }
 
-/** The result of a run with the plugin. */
 export interface PluginRun extends EnrichAnswer {
   /** Messages whose code says that the plugin failed or violated the contract. */
   readonly faults: readonly Diagnostic[];

@@ -42,7 +42,7 @@ export const outlyingBias = (error: number): number => Math.max(LEAST_LEG_OUTLIE
 export class GaussianProcess {
   readonly observations: Observations;
   readonly params: CovarianceParams;
-  /** With `ABREAST` rows below it as scratch, for the covariances of places with the observations. */
+  /** With rows below it: the trend, then `ABREAST` rows of scratch for the covariances of places with the observations. */
   private readonly factor: Float64Array;
   private readonly trend: Workspace['trend'];
   private readonly trendCovariance: Float64Array;
@@ -90,7 +90,7 @@ export class GaussianProcess {
   /** Posterior mean of the depth at a place, m. */
   meanAt(east: number, north: number, shape = 0): number {
     const { alpha, factor } = this;
-    const row = alpha.length ** 2;
+    const row = (alpha.length + ABREAST) * alpha.length;
     this.covariancesAt(east, north, shape, row);
     let sum = 0;
     for (let i = 0; i < alpha.length; i++) sum += alpha[i] * factor[row + i];
@@ -130,10 +130,12 @@ export class GaussianProcess {
     const out = new Float64Array(east.length);
     for (let first = 0; first < out.length; first += ABREAST) {
       const last = Math.min(first + ABREAST, out.length);
-      for (let k = first; k < last; k++) this.covariancesAt(east[k], north[k], shape[k], (n + k - first) * n);
-      solveRowsBelow(factor, n);
+      const scratch = n + ABREAST;
+      for (let k = first; k < last; k++)
+        this.covariancesAt(east[k], north[k], shape[k], (scratch + k - first) * n);
+      solveRowsBelow(factor, n, scratch);
       for (let k = first; k < last; k++) {
-        const row = (n + k - first) * n;
+        const row = (scratch + k - first) * n;
         let [known, level, tiltEast, tiltNorth] = [0, 0, 0, 0];
         for (let i = 0; i < n; i++) {
           const c = factor[row + i];
@@ -157,6 +159,7 @@ export class GaussianProcess {
     const b = place.across[0];
     const c = place.shape[0];
     const { along, across, shape: shapes } = places;
+    const { sill } = params;
     const table = params.kernel.value;
     for (let i = 0; i < along.length; i++) {
       const u = a - along[i];
@@ -164,7 +167,7 @@ export class GaussianProcess {
       const w = c - shapes[i];
       const t = Math.sqrt(u * u + v * v + w * w);
       const s = t | 0;
-      out[row + i] = t < LAST_STEP ? params.sill * (table[s] + (t - s) * (table[s + 1] - table[s])) : 0;
+      out[row + i] = t < LAST_STEP ? sill * (table[s] + (t - s) * (table[s + 1] - table[s])) : 0;
     }
   }
 

@@ -1,5 +1,5 @@
 export type { MarkSounding } from './depth-mixture.ts';
-export { CELL_SIZE, GRID_SIZE, HALF } from './lattice.ts';
+export { CELL_SIZE, cubicAt, GRID_SIZE, HALF } from './lattice.ts';
 export { unseenOf } from './leave-pass-out.ts';
 export { localRows } from './local-rows.ts';
 export { modelBlocked, type PriorKnowledge } from './model-bottom.ts';

@@ -1,4 +1,4 @@
-import { ABREAST, cholesky, dot, solveLower } from '../math/index.ts';
+import { ABREAST, cholesky, dot, solveLower, solveRowsBelow } from '../math/index.ts';
 import {
   type CovarianceParams,
   emptyPlaces,
@@ -13,7 +13,7 @@ export const TREND = 50;
 
 /** Factor and right-hand sides, reused by every candidate of a search. */
 export interface Workspace {
-  /** Has `ABREAST` more rows below, for right-hand sides. */
+  /** Has more rows below, for right-hand sides: `ABREAST` of the trend and `ABREAST` of places. */
   readonly factor: Float64Array;
   /** Trend columns (1, east, north in `TREND` m) solved with the factor. */
   readonly trend: readonly [Float64Array, Float64Array, Float64Array];
@@ -22,12 +22,16 @@ export interface Workspace {
   readonly places: ScaledPlaces;
 }
 
-export const makeWorkspace = (n: number): Workspace => ({
-  factor: new Float64Array((n + ABREAST) * n),
-  trend: [new Float64Array(n), new Float64Array(n), new Float64Array(n)],
-  residual: new Float64Array(n),
-  places: emptyPlaces(n),
-});
+export function makeWorkspace(n: number): Workspace {
+  const factor = new Float64Array((n + 2 * ABREAST) * n);
+  const row = (k: number): Float64Array => factor.subarray(k * n, (k + 1) * n);
+  return {
+    factor,
+    trend: [row(n), row(n + 1), row(n + 2)],
+    residual: new Float64Array(n),
+    places: emptyPlaces(n),
+  };
+}
 
 /**
  * Restricted log likelihood of covariance parameters, less a constant; undefined when the covariance is singular.
@@ -72,7 +76,7 @@ export function solve(
     trend[2][i] = north[i] / TREND;
     residual[i] = observations.depth[i];
   }
-  for (const column of trend) solveLower(factor, n, n, column);
+  solveRowsBelow(factor, n);
   solveLower(factor, n, n, residual);
   const products = symmetricProducts(trend);
   const precision = 1 / (params.tilt * TREND) ** 2;

@@ -15,7 +15,7 @@ export interface Place {
 }
 
 /** The reader setting that repairs the fault. */
-export interface Mend {
+export interface Repair {
   /** Name of the option. */
   readonly setting: string;
   /** Its value if the log leaves no doubt; otherwise the user must give it. */
@@ -31,7 +31,7 @@ export interface Mend {
  * `message` says the consequence first, then one cause and one thing to do, with values and units; lengths as `lengths.ts` writes them.
  * `count` is how many rows or waypoints it stands for, when more than one.
  * `values` are what the message says as numbers and words, for programs: SI.
- * `mend` is the setting that mends it, where one of how logs are read does.
+ * `repair` is the setting that repairs it, where one of how logs are read does.
  * `rank` marks what tells of an extreme: of those with one code in a log, the one of lowest rank speaks for all.
  */
 export interface Diagnostic {
@@ -41,7 +41,7 @@ export interface Diagnostic {
   readonly place?: Place;
   readonly count?: number;
   readonly values?: Readonly<Record<string, number | string>>;
-  readonly mend?: Mend;
+  readonly repair?: Repair;
   readonly rank?: number;
 }
 

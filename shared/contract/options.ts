@@ -93,6 +93,17 @@ export type OptionDefinition =
 
 export type OptionDefinitions = Readonly<Record<string, OptionDefinition>>;
 
+/** An option that names a file or folder. */
+export const pathOption = (flag: string, help: string) =>
+  ({ kind: 'text', isPath: true, flag, help }) as const satisfies OptionDefinition;
+
+/** An option that names several files or folders, after one flag or several. */
+export const pathsOption = (flag: string, help: string) =>
+  ({ kind: 'list', isPath: true, isVariadic: true, flag, help }) as const satisfies OptionDefinition;
+
+export const switchOption = (flag: string, help: string, isOn = false) =>
+  ({ kind: 'switch', default: isOn, flag, help }) as const satisfies OptionDefinition;
+
 /** A CSV file as rows of text by column name (lowercase, trimmed), with the physical line number of each row. */
 export interface CsvFile {
   readonly file: string;

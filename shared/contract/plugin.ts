@@ -34,7 +34,7 @@ export interface LogPlugin<O extends OptionDefinitions = OptionDefinitions> exte
 
 /** Changes that a survey plugin makes to the soundings of the whole lake. */
 export interface SurveyChange {
-  readonly columns?: Partial<Omit<Soundings, 'count'> & Pick<Survey, 'doubt'>>;
+  readonly columns?: Partial<Omit<Soundings, 'count'> & Pick<Survey, 'tieError'>>;
   readonly dropped?: readonly DroppedRows[];
 }
 
@@ -53,16 +53,16 @@ export interface SurveyPlugin<O extends OptionDefinitions = OptionDefinitions> e
 }
 
 /** Additional fields that a user's plugin defines, named `PLUGIN.field`. */
-export type OwnFields = Readonly<Record<string, FieldDefinition>>;
+export type PluginFields = Readonly<Record<string, FieldDefinition>>;
 
-type OwnValue<D> = D extends { readonly type: 'number' } ? number : string;
+type PluginValue<D> = D extends { readonly type: 'number' } ? number : string;
 
 /**
  * Return type of a waypoint plugin: the fields it provides and its own fields, each optional; no other fields.
  */
-export type Provided<P extends FieldName, F extends OwnFields> = {
+export type Provided<P extends FieldName, F extends PluginFields> = {
   readonly [K in P]?: FieldValues[K];
-} & { readonly [K in keyof F]?: OwnValue<F[K]> } & { readonly [K in Exclude<FieldName, P>]?: never };
+} & { readonly [K in keyof F]?: PluginValue<F[K]> } & { readonly [K in Exclude<FieldName, P>]?: never };
 
 /** Input of a waypoint plugin. */
 export interface WaypointInput<R extends FieldName, U extends FieldName> {
@@ -88,7 +88,7 @@ export interface WaypointPlugin<
   R extends FieldName = FieldName,
   U extends FieldName = FieldName,
   P extends FieldName = FieldName,
-  F extends OwnFields = OwnFields,
+  F extends PluginFields = PluginFields,
 > extends PluginBase<O> {
   readonly stage: 'waypoint';
   /** Fields without which a waypoint is not given to the plugin. */
@@ -213,7 +213,7 @@ export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends P
   readonly suffixes?: readonly string[];
   /**
    * Positions for the enriched GPX. They go there as boat positions do: a later run replaces them, what the user put
-   * on them is carried over, and `undo` takes them out. Asked for whether or not `out` is given.
+   * on them is carried over, and `undo` takes them out. Called whether or not `out` is given.
    */
   positions?(
     run: FinishedRun,
@@ -252,7 +252,7 @@ export const defineWaypointPlugin = <
   const R extends FieldName,
   const P extends FieldName,
   const U extends FieldName = never,
-  const F extends OwnFields = Record<never, never>,
+  const F extends PluginFields = Record<never, never>,
 >(
   plugin: WaypointPlugin<O, R, U, P, F>,
 ): WaypointPlugin<O, R, U, P, F> => plugin;

@@ -38,7 +38,7 @@ export const SOUNDING_COLUMNS = {
 } as const satisfies Record<Exclude<keyof Soundings, 'count'>, unknown>;
 
 /** Columns that a survey plugin may replace. */
-export const SURVEY_COLUMNS = { ...SOUNDING_COLUMNS, doubt: Float32Array } as const;
+export const SURVEY_COLUMNS = { ...SOUNDING_COLUMNS, tieError: Float32Array } as const;
 
 export type SoundingColumn = keyof typeof SOUNDING_COLUMNS;
 
@@ -82,7 +82,7 @@ export interface Survey extends Soundings {
   /** Index into `logs`, by row. */
   readonly log: Int32Array;
   /** Standard deviation of each row's depth due to disagreement between passes, m; absent when they agree. */
-  readonly doubt?: Float32Array;
+  readonly tieError?: Float32Array;
 }
 
 /**

@@ -75,7 +75,7 @@ export function bagFactors(
   const lines: readonly BagLine[] =
     before.length === 0
       ? [0, middle].map((lightest) => ({ ...plain, lightest }))
-      : bagLines(promisesOf(stops, setup, giveUp), rules, setup.doubt);
+      : bagLines(promisesOf(stops, setup, giveUp), rules, setup.uncertainty);
   const gains = Float64Array.from(weights, (weight, spot) => {
     const sum = lines.reduce(
       (total, { lightest, level, more, heavier }) =>

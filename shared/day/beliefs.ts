@@ -3,7 +3,7 @@ import type { LoggedStop } from './day-log.ts';
 import { type FishPerStop, fishPerStop } from './fish-per-stop.ts';
 import { exposuresOf, learn } from './learning.ts';
 import type { DayPlanOptions } from './options.ts';
-import type { Doubt } from './outlook.ts';
+import type { Uncertainty } from './outlook.ts';
 import { patternShift, shiftChance } from './pattern.ts';
 import type { RestModel, TakenStock } from './problem.ts';
 import { learnedWeight, meanWeightSpread, spotWeightSpread } from './sizes.ts';
@@ -21,7 +21,7 @@ export interface Beliefs {
   /** Stock taken by the stops on the day of the plan. */
   readonly taken: TakenStock;
   readonly perStop: FishPerStop;
-  readonly doubt: Doubt;
+  readonly uncertainty: Uncertainty;
 }
 
 interface Common {
@@ -70,7 +70,7 @@ export function believe(
     weightSpreads: weighed.map(({ length }) => spotWeightSpread(length)),
     taken: learned.taken,
     perStop: all.perStop,
-    doubt: {
+    uncertainty: {
       level: all.level.spread,
       fish: all.perStop.spread,
       weight: meanWeightSpread(weighed.flat().length),

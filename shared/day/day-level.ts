@@ -21,7 +21,6 @@ const LEVEL_SPREAD = 1.2;
 const SLOPE_SPREAD = 0.5;
 const ROUNDS = 8;
 
-/** A spot on one logged day. */
 export interface SpotDay {
   readonly spot: number;
   readonly hasFish: boolean;

@@ -10,12 +10,10 @@ import type { FishingSpot, LeftOut } from './spots.ts';
 /** Properties of a spot with which a line of the log is matched. */
 export type LoggedSpot = Pick<FishingSpot, 'name' | 'marks' | 'lat' | 'lon'>;
 
-/** One fished stop, as logged. */
 export interface LoggedStop {
   readonly date: string;
   /** Time of the first cast, s of the day. */
   readonly time: number;
-  /** Index of the spot. */
   readonly spot: number;
   readonly side: Side;
   /** Length of the stop, s. */

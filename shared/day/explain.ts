@@ -56,7 +56,7 @@ export function explainStops(
     end: day.end,
     stops: stops.map((stop, at) => ({ ...stop, run: runs.between(stop.run, boats[at], boats[at + 1]) })),
     home: runs.between(home, boats[stops.length], day.end),
-    outlook: outlookOf(promises, bagRules(story, options), story.doubt),
+    outlook: outlookOf(promises, bagRules(story, options), story.uncertainty),
     limit: options.limit,
     spots: story.allSpots.length,
     marks: story.marks,
@@ -72,10 +72,10 @@ export function explainStops(
 /** By position, and last for the finish, the latest arrival that leaves the rest of the plan possible, s of the day. */
 function latestArrivals(problem: DayProblem, stops: readonly Stop[]): Float64Array {
   const scorer = new Scorer(problem);
-  const draft = scorer.newDraft();
+  const candidate = scorer.newCandidate();
   const latest = new Float64Array(stops.length + 1);
-  for (const stop of stops) draft.stops[draft.length++] = scorer.pack(stop);
-  if (scorer.score(draft)) scorer.latestArrivals(draft, latest);
+  for (const stop of stops) candidate.stops[candidate.length++] = scorer.pack(stop);
+  if (scorer.score(candidate)) scorer.latestArrivals(candidate, latest);
   return latest;
 }
 
@@ -194,11 +194,14 @@ function othersAt(
     const leave = begin + problem.rest.setUp + stay;
     const yields = 1 - Math.exp(-stay / problem.rest.theta);
     return spot.sides.flatMap((side) => {
-      const own = 2 * index + side.side;
-      if (walk.left[own] + problem.rest.gap > begin) return [];
+      const sideIndex = 2 * index + side.side;
+      if (walk.left[sideIndex] + problem.rest.gap > begin) return [];
       const kept = Math.exp(-Math.max(0, begin - walk.since[index]) / problem.rest.rho);
-      const stock = Math.max(0, 1 - kept * (walk.taken[own] + problem.rest.kappa * walk.taken[own ^ 1]));
-      const worth = problem.value[index] * problem.share[own] * stock * yields;
+      const stock = Math.max(
+        0,
+        1 - kept * (walk.taken[sideIndex] + problem.rest.kappa * walk.taken[sideIndex ^ 1]),
+      );
+      const worth = problem.value[index] * problem.share[sideIndex] * stock * yields;
       const chance = chances[index];
       const fish = chance === 0 ? 0 : worth / (factors[index] * chance || 1);
       const rate = worth / (leave - now);

@@ -6,7 +6,7 @@ import type { RestModel } from './problem.ts';
 export interface FishPerStop {
   readonly fish: number;
   /** Value assumed before the log. */
-  readonly supposed: number;
+  readonly assumed: number;
   /** Number of logged stops and of their fish. */
   readonly stops: number;
   readonly caught: number;
@@ -29,7 +29,7 @@ const ROUNDS = 12;
  * count less.
  */
 export function fishPerStop(
-  supposed: number,
+  assumed: number,
   chances: readonly number[],
   stops: readonly LoggedStop[],
   exposures: readonly number[],
@@ -37,10 +37,10 @@ export function fishPerStop(
   rest: RestModel,
 ): FishPerStop {
   const weights = stops.map((stop) => seasonWeight(stop.date, date));
-  let fish = supposed;
+  let fish = assumed;
   let spread = SPREAD;
   for (let round = 0; round < ROUNDS; round++) {
-    let [caught, stays] = [PRIOR_STAYS * supposed, PRIOR_STAYS];
+    let [caught, stays] = [PRIOR_STAYS * assumed, PRIOR_STAYS];
     stops.forEach((stop, at) => {
       const chance = chances[stop.spot];
       const blank = blankChance(exposures[at], fish, rest);
@@ -55,7 +55,7 @@ export function fishPerStop(
   }
   return {
     fish,
-    supposed,
+    assumed,
     stops: stops.length,
     caught: stops.reduce((sum, stop) => sum + stop.fish, 0),
     spread,

@@ -1,4 +1,4 @@
-import type { Draft, Scorer } from './scorer.ts';
+import type { CandidatePlan, Scorer } from './scorer.ts';
 import { Shortlist } from './shortlist.ts';
 import { factorAt } from './walk.ts';
 
@@ -13,7 +13,7 @@ export interface InsertionStyle {
 const KEPT = 3;
 
 /** Greatest luck factor. */
-export const MOST_LUCK = 1.3;
+export const MAX_LUCK = 1.3;
 const SHARES = 1024;
 
 /** `fresh` raised to an exponent, with and without the first-visit bonus, and its maximum by spot. */
@@ -25,16 +25,16 @@ interface Raised {
   readonly ofShare: Float64Array;
 }
 
-/** Estimated insertions for one gap of a draft. */
+/** Estimated insertions for one gap of a candidate. */
 interface GapLists {
-  /** Insertions of spots not in the draft, and of spots in it. */
+  /** Insertions of spots not in the candidate, and of spots in it. */
   readonly outside: Shortlist;
   readonly inside: Shortlist;
   isScreened: boolean;
 }
 
 /**
- * Candidate insertions for each gap of a draft, kept while the draft is filled. An insertion leaves most gaps
+ * Candidate insertions for each gap of a candidate, kept while the candidate is filled. An insertion leaves most gaps
  * unchanged, so only the two new gaps are screened against all spots.
  *
  * Estimates ignore what a visit takes from later visits to its spot; the best candidates are scored exactly elsewhere.
@@ -51,7 +51,7 @@ export class Gaps {
   private readonly nextAt: Int32Array;
   private readonly followers: Int32Array;
   private readonly better: Int32Array;
-  /** Spots with the most valuable first, and flags for spots in the draft or fished today. */
+  /** Spots with the most valuable first, and flags for spots in the candidate or fished today. */
   private readonly byValue: Int32Array;
   private readonly fished: number[] = [];
   private readonly raised = new Map<number, Raised>();
@@ -89,16 +89,16 @@ export class Gaps {
     this.byValue = new Int32Array(count).map((_, spot) => spot).sort((a, b) => top[b] - top[a] || a - b);
   }
 
-  /** Starts with a new draft. */
-  begin(draft: Draft, style: InsertionStyle): void {
+  /** Starts with a new candidate. */
+  begin(candidate: CandidatePlan, style: InsertionStyle): void {
     this.style = style;
     this.powers = this.raise(style.exponent);
     for (const lists of this.lists) this.spareLists.push(lists);
     this.lists = [];
-    for (let gap = 0; gap <= draft.length; gap++) this.lists.push(this.freshLists());
+    for (let gap = 0; gap <= candidate.length; gap++) this.lists.push(this.freshLists());
   }
 
-  /** Updates the gaps after a stop was inserted into the draft. */
+  /** Updates the gaps after a stop was inserted into the candidate. */
   inserted(position: number): void {
     this.lists[position].isScreened = false;
     this.lists.splice(position, 0, this.freshLists());
@@ -107,17 +107,17 @@ export class Gaps {
   /**
    * Collects the best insertions of all gaps into two lists.
    *
-   * @param draft Must be the last draft scored. @param newest Spot inserted last, or -1.
+   * @param candidate Must be the last candidate scored. @param newest Spot inserted last, or -1.
    */
-  collect(draft: Draft, newest: number, outside: Shortlist, inside: Shortlist): void {
+  collect(candidate: CandidatePlan, newest: number, outside: Shortlist, inside: Shortlist): void {
     const { scorer, used, lastAt, nextAt } = this;
-    scorer.latestArrivals(draft, this.latest);
+    scorer.latestArrivals(candidate, this.latest);
     used.set(scorer.visitsBefore);
     lastAt.fill(-1);
     nextAt.fill(-1);
-    this.stops = draft.stops;
-    for (let at = draft.length - 1; at >= 0; at--) {
-      const spot = scorer.spotOf(draft.stops[at]);
+    this.stops = candidate.stops;
+    for (let at = candidate.length - 1; at >= 0; at--) {
+      const spot = scorer.spotOf(candidate.stops[at]);
       used[spot]++;
       this.followers[at] = nextAt[spot];
       nextAt[spot] = at;
@@ -126,31 +126,31 @@ export class Gaps {
     for (let spot = 0; spot < scorer.count; spot++) if (used[spot] > 0) this.fished.push(spot);
     outside.clear();
     inside.clear();
-    for (let gap = 0; gap <= draft.length; gap++) {
+    for (let gap = 0; gap <= candidate.length; gap++) {
       if (gap > 0) {
-        const spot = scorer.spotOf(draft.stops[gap - 1]);
+        const spot = scorer.spotOf(candidate.stops[gap - 1]);
         lastAt[spot] = gap - 1;
         nextAt[spot] = this.followers[gap - 1];
       }
-      this.standAt(draft, gap);
+      this.standAt(candidate, gap);
       const lists = this.lists[gap];
       if (!lists.isScreened) this.screen(lists);
       else this.renew(lists, newest);
-      if (!this.isOpen(draft, gap)) continue;
-      this.pass(lists.outside, outside, draft.length);
-      this.pass(lists.inside, inside, draft.length);
+      if (!this.isOpen(candidate, gap)) continue;
+      this.pass(lists.outside, outside, candidate.length);
+      this.pass(lists.inside, inside, candidate.length);
     }
   }
 
   /** False before a stop that must be first, and after one that must be last. */
-  private isOpen({ stops, length }: Draft, gap: number): boolean {
+  private isOpen({ stops, length }: CandidatePlan, gap: number): boolean {
     const { first, last } = this.scorer.problem;
     if (length === 0) return true;
     if (gap === 0 && first !== undefined && this.scorer.spotOf(stops[0]) === first) return false;
     return !(gap === length && last !== undefined && this.scorer.spotOf(stops[length - 1]) === last);
   }
 
-  private standAt({ stops, length }: Draft, gap: number): void {
+  private standAt({ stops, length }: CandidatePlan, gap: number): void {
     const { scorer } = this;
     const { problem, count, width } = scorer;
     const next = gap === length ? count + 1 : scorer.spotOf(stops[gap]);
@@ -188,7 +188,7 @@ export class Gaps {
     for (let rank = 0; rank < count; rank++) {
       const spot = this.byValue[rank];
       // A detour never saves time, so the remaining spots are worth less for their time.
-      if (factor === undefined && MOST_LUCK * top[spot] <= outside.least * dwell[0]) break;
+      if (factor === undefined && MAX_LUCK * top[spot] <= outside.least * dwell[0]) break;
       const there = travel[from + spot];
       const onward = toNode[to + spot];
       const detour = there + onward - direct;
@@ -220,15 +220,15 @@ export class Gaps {
     const { powered } = this.powers;
     const luck = this.style.luck[spot];
     const last = Math.min(until - scorer.toNode[this.to + spot], limit[spot]);
-    for (let own = 2 * spot; own < 2 * spot + 2; own++) {
-      if (problem.share[own] <= 0 || (used[spot] === 0 && own !== this.better[spot])) continue;
-      const begin = this.beginAt(own);
-      if (begin + dwell[0] > last || this.isTooNear(own, begin + dwell[0])) continue;
+    for (let sideIndex = 2 * spot; sideIndex < 2 * spot + 2; sideIndex++) {
+      if (problem.share[sideIndex] <= 0 || (used[spot] === 0 && sideIndex !== this.better[spot])) continue;
+      const begin = this.beginAt(sideIndex);
+      if (begin + dwell[0] > last || this.isTooNear(sideIndex, begin + dwell[0])) continue;
       const added = begin + scorer.toNode[this.to + spot] - this.direct - this.departed;
-      const first = own * stays;
+      const first = sideIndex * stays;
       const most = (luck * powered[first + stays - 1]) / (added + dwell[0]);
       if (problem.factor === undefined && most <= list.least) continue;
-      const quality = this.qualityAt(own, begin) * luck;
+      const quality = this.qualityAt(sideIndex, begin) * luck;
       for (let stay = 0; stay < stays && begin + dwell[stay] <= last; stay++) {
         const extra = added + dwell[stay];
         const score = (powered[first + stay] * quality) / extra;
@@ -238,44 +238,44 @@ export class Gaps {
   }
 
   /** Start of a stop at a side if inserted into the gap, s of the day. */
-  private beginAt(own: number): number {
+  private beginAt(sideIndex: number): number {
     const { scorer, lastAt } = this;
     const { problem } = scorer;
-    const spot = own >> 1;
+    const spot = sideIndex >> 1;
     const arrive = this.departed + problem.travel[this.from + spot];
     const begin = Math.max(problem.open[spot], arrive);
     if (this.used[spot] === 0) return begin;
-    const free = scorer.leftAt(own, lastAt[spot]) + problem.rest.gap;
+    const free = scorer.leftAt(sideIndex, lastAt[spot]) + problem.rest.gap;
     return Math.max(free, begin);
   }
 
   /** True when the next visit to the same side would come too soon after a departure. */
-  private isTooNear(own: number, depart: number): boolean {
-    const next = this.nextAt[own >> 1];
-    if (next < 0 || Math.floor(this.stops[next] / this.scorer.stays) !== own) return false;
+  private isTooNear(sideIndex: number, depart: number): boolean {
+    const next = this.nextAt[sideIndex >> 1];
+    if (next < 0 || Math.floor(this.stops[next] / this.scorer.stays) !== sideIndex) return false;
     return depart + this.scorer.problem.rest.gap > this.latest[next];
   }
 
   /** Loss of value at the next visit to the spot. */
-  private lossAfter(own: number, begin: number): number {
+  private lossAfter(sideIndex: number, begin: number): number {
     const { scorer } = this;
     const { problem, stays } = scorer;
-    const next = this.nextAt[own >> 1];
+    const next = this.nextAt[sideIndex >> 1];
     if (next < 0) return 0;
     const packed = this.stops[next];
     const other = Math.floor(packed / stays);
-    const part = (problem.share[other] / problem.share[own]) * scorer.yields[packed - other * stays];
+    const part = (problem.share[other] / problem.share[sideIndex]) * scorer.yields[packed - other * stays];
     const rested = Math.max(0, scorer.begin[next] - begin - scorer.dwell[0]);
-    return part * (other === own ? 1 : problem.rest.kappa) * scorer.decay(rested / problem.rest.rho);
+    return part * (other === sideIndex ? 1 : problem.rest.kappa) * scorer.decay(rested / problem.rest.rho);
   }
 
   /** Stock and factor at a side, minus the loss at the next visit, raised to the exponent of the style. */
-  private qualityAt(own: number, begin: number): number {
+  private qualityAt(sideIndex: number, begin: number): number {
     const { scorer, lastAt } = this;
-    const spot = own >> 1;
-    let quality = this.used[spot] > 0 ? scorer.stockAfter(own, lastAt[spot], begin) : 1;
+    const spot = sideIndex >> 1;
+    let quality = this.used[spot] > 0 ? scorer.stockAfter(sideIndex, lastAt[spot], begin) : 1;
     if (scorer.problem.factor !== undefined) quality *= factorAt(scorer.problem, spot, begin);
-    quality *= 1 - this.lossAfter(own, begin);
+    quality *= 1 - this.lossAfter(sideIndex, begin);
     if (quality <= 0) return 0;
     if (quality === 1 || this.style.exponent === 1) return quality;
     return quality > 1 ? quality ** this.style.exponent : this.powers.ofShare[Math.round(quality * SHARES)];
@@ -284,15 +284,16 @@ export class Gaps {
   /** Score of an insertion into the gap; 0 when it does not fit. Sets `estimated`, the seconds that it adds. */
   private estimate(packed: number): number {
     const { scorer } = this;
-    const own = Math.floor(packed / scorer.stays);
-    const spot = own >> 1;
+    const sideIndex = Math.floor(packed / scorer.stays);
+    const spot = sideIndex >> 1;
     const onward = scorer.toNode[this.to + spot];
-    const begin = this.beginAt(own);
-    const depart = begin + scorer.dwell[packed - own * scorer.stays];
-    if (depart + onward > this.until || depart > scorer.limit[spot] || this.isTooNear(own, depart)) return 0;
+    const begin = this.beginAt(sideIndex);
+    const depart = begin + scorer.dwell[packed - sideIndex * scorer.stays];
+    if (depart + onward > this.until || depart > scorer.limit[spot] || this.isTooNear(sideIndex, depart))
+      return 0;
     this.estimated = depart + onward - this.direct - this.departed;
     const powered = this.used[spot] > 0 ? this.powers.again : this.powers.powered;
-    return (this.style.luck[spot] * powered[packed] * this.qualityAt(own, begin)) / this.estimated;
+    return (this.style.luck[spot] * powered[packed] * this.qualityAt(sideIndex, begin)) / this.estimated;
   }
 
   /** Updates the estimates of a gap after another gap was filled. */

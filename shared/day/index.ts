@@ -2,7 +2,6 @@ export type { KindLine } from './against-expected.ts';
 export { dayProblems, placeNamed, readSizes } from './day.ts';
 export { LOG_COLUMNS, type LoggedStop, readLoggedStops } from './day-log.ts';
 export type { KnownWater } from './known-water.ts';
-export { LakeWays, type WorkedRuns } from './lake-ways.ts';
 export { readMarkNotes } from './marks.ts';
 export { type DayPlanOptions, dayPlanOptions } from './options.ts';
 export { outlookText } from './outlook-text.ts';
@@ -16,9 +15,10 @@ export {
   type SideLetter,
   sideLetter,
 } from './plan.ts';
-export { lakeWays, planDay, readWater } from './plan-day.ts';
+export { planDay, readWater, runNetworks } from './plan-day.ts';
 export { REST_MODEL } from './problem.ts';
 export { type DayReview, HOURS_WIDTH, type Review, reviewDays, type SpotChange } from './review.ts';
+export { type ComputedRuns, RunNetworks } from './run-networks.ts';
 export type { Run, RunPlace } from './run-parts.ts';
 export { isDrawn, type RunPart } from './run-parts.ts';
 export { lakeSpots } from './set-up.ts';

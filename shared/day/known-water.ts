@@ -44,7 +44,7 @@ const BESIDE = 15;
 /** Half the greatest distance between passes with known water between them, m: no disk of this radius fits there. */
 const BETWEEN = 20;
 const FINEST_CELL = 5;
-const MOST_CELLS = 6e6;
+const MAX_CELLS = 6e6;
 
 /**
  * Known water: within 15 m of the passes, and between neighboring passes up to about 40 m apart (give or take a cell),
@@ -103,7 +103,7 @@ function emptyWater({ soundings, places, shore }: WaterInput): KnownWater {
   for (let row = 0; row < soundings.count; row++) include(soundings.lat[row], soundings.lon[row]);
   if (box.west === Infinity) include(frame.lat, frame.lon);
   const spread = (box.east - box.west + 4 * MARGIN) * (box.north - box.south + 4 * MARGIN);
-  const size = Math.max(FINEST_CELL, Math.sqrt(spread / MOST_CELLS));
+  const size = Math.max(FINEST_CELL, Math.sqrt(spread / MAX_CELLS));
   const columns = Math.ceil((box.east - box.west + 4 * MARGIN) / size);
   const rows = Math.ceil((box.north - box.south + 4 * MARGIN) / size);
   const state = new Uint8Array(columns * rows);

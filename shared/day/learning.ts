@@ -128,9 +128,9 @@ function freshStock(count: number): TakenStock {
 }
 
 function clearStock(stock: TakenStock, spot: number): void {
-  for (const own of [2 * spot, 2 * spot + 1]) {
-    stock.share[own] = 0;
-    stock.left[own] = -Infinity;
+  for (const sideIndex of [2 * spot, 2 * spot + 1]) {
+    stock.share[sideIndex] = 0;
+    stock.left[sideIndex] = -Infinity;
   }
   stock.visits[spot] = 0;
 }
@@ -138,21 +138,21 @@ function clearStock(stock: TakenStock, spot: number): void {
 /** Records a logged stop and what it took, with the stock updated to the end of the stop. */
 function takeStop(stock: TakenStock, stop: LoggedStop, rest: RestModel): void {
   const { spot, side, time, stay } = stop;
-  const own = 2 * spot + side;
+  const sideIndex = 2 * spot + side;
   const taken = shareLeft(stock, stop, rest) * shareOfStay(stop, rest);
   const kept = keptUntil(stock, stop, rest);
-  stock.share[own] *= kept;
-  stock.share[own ^ 1] *= kept;
-  stock.share[own] += taken;
+  stock.share[sideIndex] *= kept;
+  stock.share[sideIndex ^ 1] *= kept;
+  stock.share[sideIndex] += taken;
   stock.since[spot] = time + stay;
-  stock.left[own] = time + stay;
+  stock.left[sideIndex] = time + stay;
   stock.visits[spot]++;
 }
 
 /** Share of a side's stock available when a stop begins. */
 function shareLeft(stock: TakenStock, stop: LoggedStop, rest: RestModel): number {
-  const own = 2 * stop.spot + stop.side;
-  const gone = stock.share[own] + rest.kappa * stock.share[own ^ 1];
+  const sideIndex = 2 * stop.spot + stop.side;
+  const gone = stock.share[sideIndex] + rest.kappa * stock.share[sideIndex ^ 1];
   return Math.max(0, 1 - keptUntil(stock, stop, rest) * gone);
 }
 

@@ -120,13 +120,13 @@ function parseParts(
     const match = pattern.exec(part);
     if (match === null) return undefined;
     const [from, to, factor] = [parseEnd(match[1]), parseEnd(match[2]), parseFactor(match[3])];
-    if (from === undefined || to === undefined || !(factor <= MOST_FACTOR)) return undefined;
+    if (from === undefined || to === undefined || !(factor <= MAX_FACTOR)) return undefined;
     parts.push({ from, to, factor });
   }
   return parts;
 }
 
-const MOST_FACTOR = 10;
+const MAX_FACTOR = 10;
 
 /** Factor of a wind from a direction; 1 when the note does not mention that direction. */
 export function windShare(note: MarkNote | undefined, from: number | undefined): number {

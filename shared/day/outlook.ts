@@ -20,7 +20,7 @@ export interface StopPromise {
 }
 
 /** Uncertainty shared by all spots: standard deviations of values drawn once per day. */
-export interface Doubt {
+export interface Uncertainty {
   /** For the log-odds that fish bite at a spot. */
   readonly level: number;
   /** For the logarithms of the number of fish at a stop and of their mean weight. */
@@ -70,16 +70,20 @@ export interface BagLine {
 }
 
 /** The drawn days of an order, with what one more fish would have to beat on each. */
-export function bagLines(stops: readonly StopPromise[], rules: BagRules, doubt: Doubt): BagLine[] {
-  return drawDays(stops, doubt).map(({ caught, ...common }) => {
+export function bagLines(
+  stops: readonly StopPromise[],
+  rules: BagRules,
+  uncertainty: Uncertainty,
+): BagLine[] {
+  return drawDays(stops, uncertainty).map(({ caught, ...common }) => {
     const kept = weightsKept(caught, rules);
     return { ...common, lightest: kept.length < rules.limit ? 0 : kept[rules.limit - 1] };
   });
 }
 
 /** Spread of results over drawn days. The draws are seeded, so the same plan gives the same spread. */
-export function outlookOf(stops: readonly StopPromise[], rules: BagRules, doubt: Doubt): Outlook {
-  const days = drawDays(stops, doubt).map(({ caught }) => caught);
+export function outlookOf(stops: readonly StopPromise[], rules: BagRules, uncertainty: Uncertainty): Outlook {
+  const days = drawDays(stops, uncertainty).map(({ caught }) => caught);
   const fish = spreadOf(days.map((caught) => caught.length + rules.held.length));
   if (rules.limit === 0) return { fish };
   const bags = days.map((caught) =>
@@ -119,15 +123,15 @@ interface DrawnDay extends Omit<BagLine, 'lightest'> {
  * Draws days as they would be fished. A stop without fish is given up, and the time saved goes to more spots, about as
  * good as those of the order, as a new plan would find them.
  */
-function drawDays(stops: readonly StopPromise[], doubt: Doubt): DrawnDay[] {
+function drawDays(stops: readonly StopPromise[], uncertainty: Uncertainty): DrawnDay[] {
   const random = seededRandom(20_011);
   const normal = (): number => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
   const spots = 1 + stops.reduce((most, { spot }) => Math.max(most, spot), -1);
   const [strengths, sizes] = [new Float64Array(spots), new Float64Array(spots)];
   const each = stops.length === 0 ? 0 : (stops[stops.length - 1].to - stops[0].from) / stops.length;
   return Array.from({ length: DAYS }, () => {
-    const level = doubt.level * normal();
-    const [more, heavier] = [Math.exp(doubt.fish * normal()), Math.exp(doubt.weight * normal())];
+    const level = uncertainty.level * normal();
+    const [more, heavier] = [Math.exp(uncertainty.fish * normal()), Math.exp(uncertainty.weight * normal())];
     const caught: Catch[] = [];
     const strengthAt = (chance: number): number =>
       random() < shiftChance(chance, level) ? more * gammaDraw(random) : 0;

@@ -26,8 +26,8 @@ export const DISTANCE_STEP = 9.144;
 /**
  * Least stops and fishing time, s, with each of two kinds before one is favored, and the least difference; judgment.
  */
-const LEAST_STOPS = 4;
-const LEAST_TIME = 3600;
+const MIN_STOPS = 4;
+const MIN_TIME = 3600;
 const CLEARLY = 1.4;
 
 /**
@@ -85,7 +85,7 @@ const distanceStep = ({ stop }: Pick<JudgedStop, 'stop'>): number | undefined =>
 /** The best line, if it and another have enough data and the difference is clear. */
 function favored<K extends string | number>(lines: readonly KindLine<K>[]): KindLine<K> | undefined {
   const enough = lines
-    .filter(({ stops, seconds }) => stops >= LEAST_STOPS && seconds >= LEAST_TIME)
+    .filter(({ stops, seconds }) => stops >= MIN_STOPS && seconds >= MIN_TIME)
     .sort((a, b) => b.ratio - a.ratio);
   const [best, next] = enough;
   return next !== undefined && best.verdict === 'more' && best.ratio > CLEARLY * next.ratio

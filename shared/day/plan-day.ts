@@ -6,10 +6,10 @@ import { type Day, readDay } from './day.ts';
 import { steady } from './decay.ts';
 import { explainStops } from './explain.ts';
 import { knownWater } from './known-water.ts';
-import { LakeWays } from './lake-ways.ts';
 import type { DayPlanOptions } from './options.ts';
 import type { DayPlan } from './plan.ts';
 import { type DayProblem, isBeyondFuel } from './problem.ts';
+import { RunNetworks } from './run-networks.ts';
 import { type FoundPlan, searchPlan } from './search.ts';
 import { type Setup, setUp } from './set-up.ts';
 import { priorityWeight } from './spots.ts';
@@ -18,7 +18,7 @@ export interface DayInput {
   readonly waypoints: readonly EnrichedWaypoint[];
   readonly survey: Pick<Survey, 'count' | 'lat' | 'lon' | 'shallowest'>;
   /** Water for the same soundings, shoreline, draft and ramp, if available. The survey is not needed then. */
-  readonly ways?: LakeWays;
+  readonly networks?: RunNetworks;
 }
 
 interface Talk {
@@ -45,9 +45,9 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
   const zonesAway = zonesFarOff(water.zones, marks);
   if (zonesAway !== undefined)
     report(saysOfZones.zonesFar(options.zones!.file, zonesAway.distance, zonesAway.isSwapped));
-  const ways = input.ways ?? lakeWays(input, options, [day.ramp, day.end], water.shore);
-  if (ways === undefined && marks.length > 0) report(says.noKnownWater());
-  const setup = setUp(input.waypoints, options, day, water.zones, ways, report);
+  const networks = input.networks ?? runNetworks(input, options, [day.ramp, day.end], water.shore);
+  if (networks === undefined && marks.length > 0) report(says.noKnownWater());
+  const setup = setUp(input.waypoints, options, day, water.zones, networks, report);
   if (hasError) return undefined;
   const { found, factors } = searchForBag(setup, options, talk.progress);
   if (setup.spots.length === 0) report(says.noSpots());
@@ -110,16 +110,16 @@ export function readWater(
  *
  * @param ends Ramp and end of the day. The result does not depend on anything that changes during the day.
  */
-export function lakeWays(
+export function runNetworks(
   { waypoints, survey }: DayInput,
   options: Pick<DayPlanOptions, 'draft' | 'margin'>,
   ends: readonly { readonly lat: number; readonly lon: number }[],
   shore: readonly Polygon[] | undefined,
-): LakeWays | undefined {
+): RunNetworks | undefined {
   if (survey.count === 0 && shore === undefined) return undefined;
   const places = [...ends, ...waypoints.map(({ waypoint }) => waypoint)];
   const leastDepth = options.draft + options.margin;
-  return new LakeWays(knownWater({ soundings: survey, leastDepth, shore, places }));
+  return new RunNetworks(knownWater({ soundings: survey, leastDepth, shore, places }));
 }
 
 /** Rounds that compute the worth of one more fish at each spot, and their share of the iterations. */

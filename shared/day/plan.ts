@@ -62,7 +62,6 @@ export interface PlannedStop {
   readonly waitsFor?: 'opening' | 'rest';
   /** End of the rest for this side. */
   readonly restUntil: number;
-  /** Run to this stop. */
   readonly run: Run;
   /** Time without a bite after which the stop is given up, s of fishing; shorter than the stay. */
   readonly giveUp: number;

@@ -66,7 +66,7 @@ export function isBeyondFuel({ fuel, count }: DayProblem, spot: number): boolean
 export const hasOrder = ({ first, last, fuel }: DayProblem): boolean =>
   first !== undefined || last !== undefined || fuel !== undefined;
 
-/** How a school goes quiet and recovers; judgment, see DEVELOPERS.md. */
+/** How a school goes quiet and recovers; judgment, see tests/accuracy/NOTES.md. */
 export interface RestModel {
   /** Time between arrival and the first cast, s. */
   readonly setUp: number;
@@ -102,7 +102,6 @@ export interface TimeFactor {
   readonly values: Float64Array;
 }
 
-/** One stop of a plan. */
 export interface Stop {
   readonly spot: number;
   readonly side: Side;

@@ -1,6 +1,6 @@
 import { crossesClosed, geodesicInverse, type Hours, type Zone } from '../geo/index.ts';
 import { cellAt, cellCenter, cellsAlong, isRunnable, type KnownWater, WATER } from './known-water.ts';
-import type { Ways } from './lake-ways.ts';
+import type { RunNetwork } from './run-networks.ts';
 import { partsOf, type Run, type RunPlace } from './run-parts.ts';
 import { dijkstra, nearestNode } from './water-graph.ts';
 
@@ -29,17 +29,17 @@ export class RunTimes {
   private readonly water: KnownWater | undefined;
   private readonly settings: RunSettings;
   private readonly hasShore: boolean;
-  private readonly ways: Ways | undefined;
+  private readonly network: RunNetwork | undefined;
   private readonly joints: readonly (Joint | undefined)[];
   /** Node of the graph that each place reaches, -1 for none; computed on demand. */
   private readonly nodes: (number | undefined)[];
 
-  /** @param ways Undefined when no water is known, so that every run is an estimate. */
-  constructor(places: readonly RunPlace[], ways: Ways | undefined, settings: RunSettings) {
-    const water = ways?.water;
+  /** @param network Undefined when no water is known, so that every run is an estimate. */
+  constructor(places: readonly RunPlace[], network: RunNetwork | undefined, settings: RunSettings) {
+    const water = network?.water;
     this.places = places;
     this.water = water;
-    this.ways = ways;
+    this.network = network;
     this.settings = settings;
     this.hasShore = water?.state.includes(WATER.land) ?? false;
     this.joints = places.map((place) => (water === undefined ? undefined : joinWater(water, place)));
@@ -55,7 +55,7 @@ export class RunTimes {
   matrix(): Float64Array {
     const count = this.places.length;
     const seconds = new Float64Array(count * count);
-    const kept = this.ways?.seconds;
+    const kept = this.network?.seconds;
     // Starts with the last place, where the boat is: during the day only that place is new, so it is the only source to
     // compute.
     for (let from = count - 1; from > 0; from--) {
@@ -85,8 +85,8 @@ export class RunTimes {
    */
   run(from: number, to: number): Run {
     const key = this.key(from, to);
-    const way = this.ways?.runs.get(key) ?? this.way(from, to);
-    this.ways?.runs.set(key, way);
+    const way = this.network?.runs.get(key) ?? this.way(from, to);
+    this.network?.runs.set(key, way);
     return from === to ? way : { ...way, seconds: way.seconds + this.settings.underWay };
   }
 
@@ -146,9 +146,9 @@ export class RunTimes {
     const joint = this.joints[from];
     const count = this.places.length;
     const reached = targets.filter((to) => this.joints[to] !== undefined);
-    if (joint === undefined || this.ways === undefined || reached.length === 0) return;
+    if (joint === undefined || this.network === undefined || reached.length === 0) return;
     const nodes = reached.map((to) => this.nodeOf(to));
-    const found = dijkstra(this.ways.graph, this.nodeOf(from), nodes);
+    const found = dijkstra(this.network.graph, this.nodeOf(from), nodes);
     reached.forEach((to, at) => {
       const way = nodes[at] < 0 ? Infinity : found.seconds[nodes[at]];
       if (way === Infinity) return;
@@ -161,23 +161,23 @@ export class RunTimes {
 
   private nodeOf(place: number): number {
     const joint = this.joints[place];
-    if (joint === undefined || this.ways === undefined || this.water === undefined) return -1;
-    this.nodes[place] ??= nearestNode(this.ways.graph, this.water, joint);
+    if (joint === undefined || this.network === undefined || this.water === undefined) return -1;
+    this.nodes[place] ??= nearestNode(this.network.graph, this.water, joint);
     return this.nodes[place];
   }
 
   private around(from: number, to: number): Run | undefined {
     const [a, b] = [this.joints[from], this.joints[to]];
-    if (a === undefined || b === undefined || this.ways === undefined || this.water === undefined)
+    if (a === undefined || b === undefined || this.network === undefined || this.water === undefined)
       return undefined;
     const target = this.nodeOf(to);
     const source = this.nodeOf(from);
     if (target < 0 || source < 0) return undefined;
-    const found = dijkstra(this.ways.graph, source, [target]);
+    const found = dijkstra(this.network.graph, source, [target]);
     if (found.seconds[target] === Infinity) return undefined;
     const way: [number, number][] = [[b.east, b.north]];
     for (let node = target; node >= 0; node = found.before[node])
-      way.push(cellCenter(this.water, this.ways.graph.cells[node]));
+      way.push(cellCenter(this.water, this.network.graph.cells[node]));
     way.push([a.east, a.north]);
     const pulled = pullTight(this.water, way.reverse());
     const seconds = found.seconds[target] + (a.distance + b.distance) / IDLE_SPEED;
@@ -267,11 +267,11 @@ function joinWater(water: KnownWater, place: RunPlace): Joint | undefined {
     }
   }
   found.sort((a, b) => a.distance - b.distance);
-  return found.slice(0, MOST_JOINTS).find((joint) => !landBetween(water, [east, north], joint));
+  return found.slice(0, MAX_JOINTS).find((joint) => !landBetween(water, [east, north], joint));
 }
 
 /** Most cells of water tried, starting with the nearest. */
-const MOST_JOINTS = 400;
+const MAX_JOINTS = 400;
 
 /** True when a straight way crosses land after leaving any land at its beginning. */
 function landBetween(water: KnownWater, from: readonly [number, number], to: Joint): boolean {

@@ -7,7 +7,7 @@ import { factorAt } from './walk.ts';
  *
  * `value` and `end` are from the last time it was scored.
  */
-export interface Draft {
+export interface CandidatePlan {
   readonly stops: Int32Array;
   length: number;
   /** Fish expected; -Infinity when the order breaks a rule. */
@@ -17,7 +17,7 @@ export interface Draft {
 }
 
 /** More stops than any day holds; limits memory when stops may be short. */
-const MOST_STOPS = 400;
+const MAX_STOPS = 400;
 /** Tolerance on times, s. Run times are sums of decimals, so a plan may miss a limit through rounding alone. */
 const SLOP = 1e-6;
 
@@ -79,12 +79,12 @@ export class Scorer {
     this.count = count;
     this.stays = stays.length;
     this.width = count + 2;
-    this.capacity = Math.min(MOST_STOPS, Math.max(0, Math.ceil(longest))) + 2;
+    this.capacity = Math.min(MAX_STOPS, Math.max(0, Math.ceil(longest))) + 2;
     this.yields = Float64Array.from(stays, (stay) => 1 - this.decay(stay / rest.theta));
     this.dwell = Float64Array.from(stays, (stay) => rest.setUp + stay);
     this.fresh = new Float64Array(2 * count * stays.length).map((_, packed) => {
-      const own = Math.floor(packed / stays.length);
-      return problem.value[own >> 1] * problem.share[own] * this.yields[packed % stays.length];
+      const sideIndex = Math.floor(packed / stays.length);
+      return problem.value[sideIndex >> 1] * problem.share[sideIndex] * this.yields[packed % stays.length];
     });
     this.limit = new Float64Array(count).map(
       (_, spot) => Math.min(problem.close[spot], finish - travel[spot * this.width + count + 1]) + SLOP,
@@ -108,7 +108,7 @@ export class Scorer {
     this.isOrdered = hasOrder(problem);
   }
 
-  newDraft(): Draft {
+  newCandidate(): CandidatePlan {
     return { stops: new Int32Array(this.capacity), length: 0, value: 0, end: this.problem.start };
   }
 
@@ -121,36 +121,36 @@ export class Scorer {
   }
 
   unpack(packed: number): Stop {
-    const own = Math.floor(packed / this.stays);
-    return { spot: own >> 1, side: (own & 1) as Side, stay: packed % this.stays };
+    const sideIndex = Math.floor(packed / this.stays);
+    return { spot: sideIndex >> 1, side: (sideIndex & 1) as Side, stay: packed % this.stays };
   }
 
   /**
-   * Sets the value and end of a draft, and the arrays by position.
+   * Sets the value and end of a candidate, and the arrays by position.
    *
    * This is one loop, since each stop depends on when the previous one ended and what was taken from its spot. The
-   * beginning that a draft shares with the last one scored is not recomputed.
+   * beginning that a candidate shares with the last one scored is not recomputed.
    *
    * @returns False, with value -Infinity, when a window, the visits, the gap or the finish is violated.
    */
-  score(draft: Draft): boolean {
+  score(candidate: CandidatePlan): boolean {
     const { problem, stays, width, dwell, limit, lastAt, visits, left, taken, scored, before } = this;
     const { fresh, yields, valueTo, arrive: arrivals, begin: begins, depart: departs, worth: worths } = this;
     const { travel, open, maxVisits, rest, factor, bonus } = problem;
-    const { stops, length } = draft;
+    const { stops, length } = candidate;
     this.work += length;
-    draft.value = Number.NEGATIVE_INFINITY;
-    draft.end = Number.POSITIVE_INFINITY;
-    if (this.isOrdered && !this.keepsOrder(draft)) return false;
-    const kept = this.keepCommon(draft);
+    candidate.value = Number.NEGATIVE_INFINITY;
+    candidate.end = Number.POSITIVE_INFINITY;
+    if (this.isOrdered && !this.keepsOrder(candidate)) return false;
+    const kept = this.keepCommon(candidate);
     let time = kept === 0 ? problem.start : departs[kept - 1];
     let node = kept === 0 ? this.count : this.spotOf(scored[kept - 1]);
     let value = kept === 0 ? 0 : valueTo[kept - 1];
     for (let at = kept; at < length; at++) {
       const packed = stops[at];
-      const own = (packed / stays) | 0;
-      const stay = packed - own * stays;
-      const spot = own >> 1;
+      const sideIndex = (packed / stays) | 0;
+      const stay = packed - sideIndex * stays;
+      const spot = sideIndex >> 1;
       const arrive = time + travel[node * width + spot];
       let begin = arrive;
       if (open[spot] > begin) begin = open[spot];
@@ -158,21 +158,21 @@ export class Scorer {
       const last = lastAt[spot];
       before[at] = last;
       if (visits[spot] === 0) {
-        const side = own & 1;
+        const side = sideIndex & 1;
         taken[2 * at + side] = yields[stay];
         taken[2 * at + 1 - side] = 0;
         left[2 * at + 1 - side] = Number.NEGATIVE_INFINITY;
       } else {
         if (visits[spot] >= maxVisits) return false;
-        const free = this.leftAt(own, last) + rest.gap;
+        const free = this.leftAt(sideIndex, last) + rest.gap;
         if (free > begin) begin = free;
-        worth *= this.revisit(at, own, stay, begin);
+        worth *= this.revisit(at, sideIndex, stay, begin);
       }
       if (factor !== undefined) worth *= factorAt(problem, spot, begin);
       if (bonus !== undefined && visits[spot] === 0) worth += bonus[spot];
       const depart = begin + dwell[stay];
       if (!(depart <= limit[spot])) return false;
-      left[2 * at + (own & 1)] = depart;
+      left[2 * at + (sideIndex & 1)] = depart;
       arrivals[at] = arrive;
       begins[at] = begin;
       departs[at] = depart;
@@ -186,18 +186,18 @@ export class Scorer {
       time = depart;
       node = spot;
     }
-    draft.value = value;
-    draft.end = time + travel[node * width + this.count + 1];
+    candidate.value = value;
+    candidate.end = time + travel[node * width + this.count + 1];
     return true;
   }
 
-  private keepsOrder({ stops, length }: Draft): boolean {
+  private keepsOrder({ stops, length }: CandidatePlan): boolean {
     for (let at = 0; at < length; at++) this.spots[at] = this.spotOf(stops[at]);
     return keepsOrder(this.problem, this.spots, length);
   }
 
-  /** Bonus of a draft for holding the spots that must be in it. */
-  bonusOf({ stops, length }: Draft): number {
+  /** Bonus of a candidate for holding the spots that must be in it. */
+  bonusOf({ stops, length }: CandidatePlan): number {
     const { bonus } = this.problem;
     if (bonus === undefined) return 0;
     const held = new Set(Array.from(stops.subarray(0, length), (packed) => this.spotOf(packed)));
@@ -205,9 +205,9 @@ export class Scorer {
   }
 
   /**
-   * Discards the stops after the beginning that a draft shares with the last one. @returns Length of that beginning.
+   * Discards the stops after the beginning that a candidate shares with the last one. @returns Length of that beginning.
    */
-  private keepCommon({ stops, length }: Draft): number {
+  private keepCommon({ stops, length }: CandidatePlan): number {
     const { scored, lastAt, visits } = this;
     const most = Math.min(this.held, length);
     let kept = 0;
@@ -222,36 +222,36 @@ export class Scorer {
   }
 
   /** Stock met by a stop at a spot fished before. Sets what is taken and left at that position. */
-  private revisit(at: number, own: number, stay: number, begin: number): number {
+  private revisit(at: number, sideIndex: number, stay: number, begin: number): number {
     const { taken, left } = this;
     const last = this.before[at];
-    const side = own & 1;
-    const kept = this.keptAt(own >> 1, last, begin);
-    const ownTaken = kept * this.takenAt(own, last);
-    const otherTaken = kept * this.takenAt(own ^ 1, last);
-    const stock = Math.max(0, 1 - ownTaken - this.problem.rest.kappa * otherTaken);
-    taken[2 * at + side] = ownTaken + stock * this.yields[stay];
+    const side = sideIndex & 1;
+    const kept = this.keptAt(sideIndex >> 1, last, begin);
+    const takenHere = kept * this.takenAt(sideIndex, last);
+    const otherTaken = kept * this.takenAt(sideIndex ^ 1, last);
+    const stock = Math.max(0, 1 - takenHere - this.problem.rest.kappa * otherTaken);
+    taken[2 * at + side] = takenHere + stock * this.yields[stay];
     taken[2 * at + 1 - side] = otherTaken;
-    left[2 * at + 1 - side] = this.leftAt(own ^ 1, last);
+    left[2 * at + 1 - side] = this.leftAt(sideIndex ^ 1, last);
     return stock;
   }
 
   /** Stock that a stop would meet at a side after the visit at a position (-1 for none today). */
-  stockAfter(own: number, last: number, begin: number): number {
-    if (last < 0 && this.visitsBefore[own >> 1] === 0) return 1;
-    const kept = this.keptAt(own >> 1, last, begin);
-    const gone = this.takenAt(own, last) + this.problem.rest.kappa * this.takenAt(own ^ 1, last);
+  stockAfter(sideIndex: number, last: number, begin: number): number {
+    if (last < 0 && this.visitsBefore[sideIndex >> 1] === 0) return 1;
+    const kept = this.keptAt(sideIndex >> 1, last, begin);
+    const gone = this.takenAt(sideIndex, last) + this.problem.rest.kappa * this.takenAt(sideIndex ^ 1, last);
     return Math.max(0, 1 - kept * gone);
   }
 
   /** Last departure from a side as of the visit at a position; for -1, the departure in the log. */
-  leftAt(own: number, last: number): number {
-    if (last >= 0) return this.left[2 * last + (own & 1)];
-    return this.problem.taken === undefined ? Number.NEGATIVE_INFINITY : this.problem.taken.left[own];
+  leftAt(sideIndex: number, last: number): number {
+    if (last >= 0) return this.left[2 * last + (sideIndex & 1)];
+    return this.problem.taken === undefined ? Number.NEGATIVE_INFINITY : this.problem.taken.left[sideIndex];
   }
 
-  private takenAt(own: number, last: number): number {
-    return last >= 0 ? this.taken[2 * last + (own & 1)] : this.problem.taken!.share[own];
+  private takenAt(sideIndex: number, last: number): number {
+    return last >= 0 ? this.taken[2 * last + (sideIndex & 1)] : this.problem.taken!.share[sideIndex];
   }
 
   private keptAt(spot: number, last: number, begin: number): number {
@@ -260,12 +260,12 @@ export class Scorer {
   }
 
   /**
-   * By position, and last for the finish, the latest arrival that leaves the rest of the draft possible, s of the day.
+   * By position, and last for the finish, the latest arrival that leaves the rest of the candidate possible, s of the day.
    * This is an upper bound, since a wait may shift along with what causes it.
    *
-   * The draft must be the last one scored. @param latest Receives `length + 1` values.
+   * The candidate must be the last one scored. @param latest Receives `length + 1` values.
    */
-  latestArrivals({ stops, length, end }: Draft, latest: Float64Array): void {
+  latestArrivals({ stops, length, end }: CandidatePlan, latest: Float64Array): void {
     let slack = this.problem.finish - end;
     latest[length] = this.problem.finish + SLOP;
     for (let at = length - 1; at >= 0; at--) {
@@ -276,7 +276,7 @@ export class Scorer {
   }
 }
 
-export function copyDraft(from: Draft, to: Draft): void {
+export function copyCandidate(from: CandidatePlan, to: CandidatePlan): void {
   for (let at = 0; at < from.length; at++) to.stops[at] = from.stops[at];
   to.length = from.length;
   to.value = from.value;
@@ -284,31 +284,29 @@ export function copyDraft(from: Draft, to: Draft): void {
 }
 
 /**
- * True when a draft is better, or equal in value with an earlier end. Both are rounded, so that moves cannot form a
+ * True when a candidate is better, or equal in value with an earlier end. Both are rounded, so that moves cannot form a
  * cycle.
  */
-export function isBetter(a: Draft, b: Draft): boolean {
+export function isBetter(a: CandidatePlan, b: CandidatePlan): boolean {
   if (a.value === Number.NEGATIVE_INFINITY) return false;
   const first = Math.round(a.value / VALUE_STEP);
   const second = Math.round(b.value / VALUE_STEP);
   return first === second ? Math.round(a.end / END_STEP) < Math.round(b.end / END_STEP) : first > second;
 }
 
-/** Differences in fish and in s below which two drafts count as equal. */
+/** Differences in fish and in s below which two candidates count as equal. */
 const VALUE_STEP = 1e-7;
 const END_STEP = 1e-4;
 
-/** Removes a stop from a draft. */
-export function removeAt(draft: Draft, at: number): void {
-  const { stops } = draft;
-  for (let next = at + 1; next < draft.length; next++) stops[next - 1] = stops[next];
-  draft.length--;
+export function removeAt(candidate: CandidatePlan, at: number): void {
+  const { stops } = candidate;
+  for (let next = at + 1; next < candidate.length; next++) stops[next - 1] = stops[next];
+  candidate.length--;
 }
 
-/** Inserts a stop into a draft. */
-export function insertStop(draft: Draft, at: number, packed: number): void {
-  const { stops } = draft;
-  for (let next = draft.length; next > at; next--) stops[next] = stops[next - 1];
+export function insertStop(candidate: CandidatePlan, at: number, packed: number): void {
+  const { stops } = candidate;
+  for (let next = candidate.length; next > at; next--) stops[next] = stops[next - 1];
   stops[at] = packed;
-  draft.length++;
+  candidate.length++;
 }

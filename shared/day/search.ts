@@ -1,10 +1,10 @@
 import { randomIndex, seededRandom } from '../math/index.ts';
-import { Climber } from './climb.ts';
-import { MOST_LUCK } from './gaps.ts';
+import { MAX_LUCK } from './gaps.ts';
+import { HillClimber } from './hill-climber.ts';
 import { Inserter } from './insertion.ts';
 import type { DayProblem, Stop } from './problem.ts';
 import { REMOVALS } from './removal.ts';
-import { copyDraft, type Draft, isBetter, Scorer } from './scorer.ts';
+import { type CandidatePlan, copyCandidate, isBetter, Scorer } from './scorer.ts';
 import { planValue } from './walk.ts';
 
 export interface SearchSettings {
@@ -48,10 +48,10 @@ const WARMTH = 0.1;
 /** Longer plans get a local search only when this close to the best. */
 const NEAR_BEST = 0.03;
 /** Luck in repairs is 1 plus or minus this. */
-const NOISE = MOST_LUCK - 1;
+const NOISE = MAX_LUCK - 1;
 /** Exponents of the gain that repairs alternate between. */
 const EXPONENTS = [0.7, 0.85, 1, 1.25, 1.5, 2] as const;
-const MOST_REMOVED = 12;
+const MAX_REMOVED = 12;
 /** Greatest share of stops removed in one iteration, for a short plan and for a longer one. */
 const SHORT_REMOVED = 0.9;
 const LONG_REMOVED = 0.4;
@@ -59,32 +59,32 @@ const LONG_REMOVED = 0.4;
 /**
  * Stops scored and spots screened per iteration. The limit ends the search of a day of very many short stops sooner.
  */
-const MOST_WORK = 18_000;
+const MAX_WORK = 18_000;
 
 class Search {
   readonly scorer: Scorer;
   private readonly inserter: Inserter;
-  private readonly climber: Climber;
+  private readonly climber: HillClimber;
   private readonly random: () => number;
   private readonly iterations: number;
   private readonly luck: Float64Array;
-  private readonly best: Draft;
-  private readonly current: Draft;
-  private readonly candidate: Draft;
+  private readonly best: CandidatePlan;
+  private readonly current: CandidatePlan;
+  private readonly candidate: CandidatePlan;
 
   constructor(problem: DayProblem, { iterations, seed }: SearchSettings) {
     this.scorer = new Scorer(problem);
     this.inserter = new Inserter(this.scorer);
-    this.climber = new Climber(this.scorer, this.inserter);
+    this.climber = new HillClimber(this.scorer, this.inserter);
     this.random = seededRandom(seed);
     this.iterations = iterations;
     this.luck = new Float64Array(problem.count);
-    this.best = this.scorer.newDraft();
-    this.current = this.scorer.newDraft();
-    this.candidate = this.scorer.newDraft();
+    this.best = this.scorer.newCandidate();
+    this.current = this.scorer.newCandidate();
+    this.candidate = this.scorer.newCandidate();
   }
 
-  run(progress: (share: number) => void): Draft {
+  run(progress: (share: number) => void): CandidatePlan {
     const { best, current } = this;
     this.luck.fill(1);
     this.inserter.fill(best, { exponent: 1, luck: this.luck });
@@ -95,7 +95,7 @@ class Search {
     const rounds = isShort ? SHORT_ROUNDS : LONG_ROUNDS;
     const length = Math.ceil(this.iterations / rounds);
     for (let round = 0; round < rounds; round++) {
-      copyDraft(best, current);
+      copyCandidate(best, current);
       if (isShort && round % 2 === 1) current.length = 0;
       this.scorer.score(current);
       this.anneal(length, isShort, (share) => progress((round + share) / rounds));
@@ -106,10 +106,10 @@ class Search {
   private anneal(iterations: number, isShort: boolean, progress: (share: number) => void): void {
     const { best, current, candidate, random, scorer } = this;
     const weights = REMOVALS.map(() => 1);
-    const most = scorer.work + iterations * MOST_WORK;
+    const most = scorer.work + iterations * MAX_WORK;
     for (let iteration = 0; iteration < iterations && scorer.work <= most; iteration++) {
       const chosen = pick(weights, random);
-      copyDraft(current, candidate);
+      copyCandidate(current, candidate);
       if (candidate.length > 0)
         REMOVALS[chosen](scorer, candidate, this.removalCount(candidate.length), random);
       for (let spot = 0; spot < scorer.count; spot++) this.luck[spot] = 1 + NOISE * (2 * random() - 1);
@@ -123,11 +123,11 @@ class Search {
       const isBest = isBetter(candidate, best);
       const reward = isBest ? 4 : isBetter(candidate, current) ? 2 : 0.5;
       weights[chosen] = 0.9 * weights[chosen] + 0.1 * reward;
-      if (isBest) copyDraft(candidate, best);
+      if (isBest) copyCandidate(candidate, best);
       const warmth =
         (WARMTH * (best.value - scorer.bonusOf(best)) * (1 - iteration / iterations)) /
         Math.max(1, best.length);
-      if (candidate.value > current.value + warmth * Math.log(random())) copyDraft(candidate, current);
+      if (candidate.value > current.value + warmth * Math.log(random())) copyCandidate(candidate, current);
       if (iteration % 200 === 199) progress((iteration + 1) / iterations);
     }
   }
@@ -135,7 +135,7 @@ class Search {
   /** Number of stops to remove, 1 to 12. */
   private removalCount(length: number): number {
     const share = length <= SHORT_PLAN ? SHORT_REMOVED : LONG_REMOVED;
-    const most = Math.min(length, MOST_REMOVED, Math.ceil(length * share));
+    const most = Math.min(length, MAX_REMOVED, Math.ceil(length * share));
     return 1 + randomIndex(this.random, Math.max(1, most));
   }
 }

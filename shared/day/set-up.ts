@@ -5,18 +5,18 @@ import { believe } from './beliefs.ts';
 import { type Day, readSizes, readStays } from './day.ts';
 import { type LoggedStop, readLoggedStops } from './day-log.ts';
 import { steady } from './decay.ts';
-import { withWishes } from './hand.ts';
-import type { LakeWays } from './lake-ways.ts';
 import { type MarkNote, readMarkNotes, windShare } from './marks.ts';
 import type { DayPlanOptions } from './options.ts';
-import type { Doubt } from './outlook.ts';
+import type { Uncertainty } from './outlook.ts';
 import { type OverDays, overDays } from './over-days.ts';
 import type { LeftOut } from './plan.ts';
 import { type DayProblem, REST_MODEL, type RestModel, type TimeFactor } from './problem.ts';
 import { learnRest } from './rest-learned.ts';
+import type { RunNetworks } from './run-networks.ts';
 import { RunTimes } from './runs.ts';
 import { parseWeight } from './sizes.ts';
 import { type FishingSpot, spotsFromMarks } from './spots.ts';
+import { withWishes } from './wishes.ts';
 
 /** Everything the search and its explanation need. */
 export interface Setup {
@@ -29,7 +29,7 @@ export interface Setup {
   /** Standard deviation of the logarithm of each mean weight. */
   readonly weightSpreads: readonly number[];
   readonly overDays: OverDays;
-  readonly doubt: Doubt;
+  readonly uncertainty: Uncertainty;
   readonly runs: RunTimes;
   readonly leftOut: readonly LeftOut[];
   readonly logged: readonly LoggedStop[];
@@ -52,7 +52,7 @@ export function setUp(
   options: DayPlanOptions,
   day: Day,
   zones: readonly Zone[],
-  ways: LakeWays | undefined,
+  networks: RunNetworks | undefined,
   report: (diagnostic: Diagnostic) => void,
 ): Setup {
   const found = lakeSpots(waypoints, options, report);
@@ -63,22 +63,22 @@ export function setUp(
       : readLoggedStops(options.log, allSpots, options.date, readSizes(options, report), found.leftOut);
   log?.diagnostics.forEach(report);
   const logged = log?.stops ?? [];
-  const supposed: RestModel = {
+  const assumed: RestModel = {
     ...REST_MODEL,
     setUp: options.setUp,
     gap: options.rest,
     rho: options.recovery,
   };
-  const learnedRest = learnRest(logged, options.date, supposed);
+  const learnedRest = learnRest(logged, options.date, assumed);
   const rest: RestModel = {
-    ...supposed,
+    ...assumed,
     rho: learnedRest.recovery,
-    gap: (supposed.gap * learnedRest.recovery) / supposed.rho,
+    gap: (assumed.gap * learnedRest.recovery) / assumed.rho,
   };
   const beliefs = believe(allSpots, logged, options, rest);
   const { kept, leftOut } = sortOut(allSpots, zones, day);
   const spots = kept.map((index) => openSides(allSpots[index], zones, day.hours));
-  const { runs, travel, running } = runTimes(spots, options, day, zones, ways, report);
+  const { runs, travel, running } = runTimes(spots, options, day, zones, networks, report);
   const pick = <A extends Float64Array | Uint8Array>(values: A, width: number): A =>
     values.filter((_, at) => kept.includes(Math.floor(at / width))) as A;
   const wished = (wish: MarkNote['wish']): number | undefined => {
@@ -124,12 +124,12 @@ export function setUp(
     weights: kept.map((index) => beliefs.weights[index]),
     weightSpreads: kept.map((index) => beliefs.weightSpreads[index]),
     overDays: overDays(allSpots, logged, beliefs, options, rest, learnedRest),
-    doubt: beliefs.doubt,
+    uncertainty: beliefs.uncertainty,
     runs,
     leftOut: [...found.leftOut, ...leftOut],
     logged,
     allSpots,
-    hasWater: ways !== undefined,
+    hasWater: networks !== undefined,
     marks: waypoints.length,
     musts: new Set(allSpots.filter(isMust).map(({ name }) => name)),
   };
@@ -151,13 +151,13 @@ function runTimes(
   options: DayPlanOptions,
   day: Day,
   zones: readonly Zone[],
-  ways: LakeWays | undefined,
+  networks: RunNetworks | undefined,
   report: (diagnostic: Diagnostic) => void,
 ): { runs: RunTimes; travel: Float64Array; running: Float64Array } {
   const places = [...spots.map((spot) => spot.sides[0]), day.from, day.end];
   const { speed, hours } = day;
   const settings = { speed, underWay: options.underWay, zones, hours };
-  const runs = new RunTimes(places, ways?.during(zones, hours, speed), settings);
+  const runs = new RunTimes(places, networks?.during(zones, hours, speed), settings);
   const off = runs.offWater(spots.length + 1);
   if (off !== undefined && off > 0) report(says.placeOffWater(day.end.name, off));
   const running = runs.matrix().map(steady);

@@ -59,7 +59,7 @@ const GOOD_CONTACT = 6;
 /**
  * Factor on the fish of a cast with hardly any contact, and its dependence on how well soundings support it: judgment.
  */
-const LEAST_QUALITY = 0.5;
+const MIN_QUALITY = 0.5;
 const BY_STATUS: Readonly<Record<string, number>> = { ok: 1, edge: 0.9, sparse: 0.9, 'one-pass': 0.85 };
 
 /**
@@ -173,8 +173,9 @@ function toSpot(
 ): FishingSpot {
   const { waypoint, fields } = lead;
   const others = members.filter((mark) => mark !== lead).map((mark) => mark.waypoint.name);
-  const own = notes.get(waypoint.name) ?? {};
-  const wish = own.wish ?? others.map((name) => notes.get(name)?.wish).find((found) => found !== undefined);
+  const leadNote = notes.get(waypoint.name) ?? {};
+  const wish =
+    leadNote.wish ?? others.map((name) => notes.get(name)?.wish).find((found) => found !== undefined);
   const words = members.map((mark) => textOf(mark)).join('; ');
   const { fish_top: top, fish_bottom: bottom } = fields;
   return {
@@ -187,8 +188,8 @@ function toSpot(
     ...(top === undefined || bottom === undefined ? {} : { fish: { top, bottom } }),
     lure: fields.lure,
     sides,
-    note: wish === undefined ? own : { ...own, wish },
-    weight: weightBelief(usual, own.priority ?? 1, words),
+    note: wish === undefined ? leadNote : { ...leadNote, wish },
+    weight: weightBelief(usual, leadNote.priority ?? 1, words),
     quality: qualityOf(sides[0].worth) * (BY_STATUS[fields.status ?? 'ok'] ?? 1),
   };
 }
@@ -197,7 +198,7 @@ const textOf = ({ waypoint }: EnrichedWaypoint): string =>
   `${waypoint.name}; ${waypoint.comment}; ${waypoint.description}`;
 
 const qualityOf = (worth: number): number =>
-  LEAST_QUALITY + (1 - LEAST_QUALITY) * (1 - Math.exp(-worth / GOOD_CONTACT));
+  MIN_QUALITY + (1 - MIN_QUALITY) * (1 - Math.exp(-worth / GOOD_CONTACT));
 
 /** Sides with a cast worth making; the one to try first comes first. */
 function sidesOf({ fields }: EnrichedWaypoint): SpotSide[] {

@@ -36,7 +36,7 @@ export class Walk {
   constructor(problem: DayProblem) {
     const { count, rest, stays } = problem;
     const longest = (problem.finish - problem.start) / Math.max(1e-9, rest.setUp + stays[0]);
-    const capacity = Math.min(MOST_STOPS, Math.max(0, Math.ceil(longest))) + 2;
+    const capacity = Math.min(MAX_STOPS, Math.max(0, Math.ceil(longest))) + 2;
     this.problem = problem;
     this.width = count + 2;
     this.yields = Float64Array.from(stays, (stay) => 1 - Math.exp(-stay / rest.theta));
@@ -63,8 +63,8 @@ export class Walk {
     this.work++;
     if (this.visits[spot] >= problem.maxVisits || depth + 2 >= this.departure.length) return false;
     const arrival = this.departure[depth] + travel[this.node[depth] * this.width + spot];
-    const own = 2 * spot + side;
-    const begin = Math.max(arrival, problem.open[spot], this.left[own] + rest.gap);
+    const sideIndex = 2 * spot + side;
+    const begin = Math.max(arrival, problem.open[spot], this.left[sideIndex] + rest.gap);
     const departure = begin + rest.setUp + problem.stays[stay];
     if (departure > problem.close[spot] + SLOP) return false;
     if (departure + travel[spot * this.width + problem.count + 1] > problem.finish + SLOP) return false;
@@ -82,25 +82,26 @@ export class Walk {
   ): void {
     const { problem, saved } = this;
     const { rest } = problem;
-    const own = 2 * spot + side;
-    const other = own ^ 1;
+    const sideIndex = 2 * spot + side;
+    const other = sideIndex ^ 1;
     const at = 4 * this.depth;
-    saved[at] = this.taken[own];
+    saved[at] = this.taken[sideIndex];
     saved[at + 1] = this.taken[other];
     saved[at + 2] = this.since[spot];
-    saved[at + 3] = this.left[own];
+    saved[at + 3] = this.left[sideIndex];
     if (this.visits[spot] > 0) {
       const kept = Math.exp(-(begin - this.since[spot]) / rest.rho);
-      this.taken[own] *= kept;
+      this.taken[sideIndex] *= kept;
       this.taken[other] *= kept;
     }
-    const stock = Math.max(0, 1 - this.taken[own] - rest.kappa * this.taken[other]);
+    const stock = Math.max(0, 1 - this.taken[sideIndex] - rest.kappa * this.taken[other]);
     const caught = stock * this.yields[stay];
     const first = this.visits[spot] === 0 ? (problem.bonus?.[spot] ?? 0) : 0;
-    const worth = problem.value[spot] * problem.share[own] * caught * factorAt(problem, spot, begin) + first;
-    this.taken[own] += caught;
+    const worth =
+      problem.value[spot] * problem.share[sideIndex] * caught * factorAt(problem, spot, begin) + first;
+    this.taken[sideIndex] += caught;
     this.since[spot] = departure;
-    this.left[own] = departure;
+    this.left[sideIndex] = departure;
     this.visits[spot]++;
     const next = ++this.depth;
     this.node[next] = spot;
@@ -115,12 +116,12 @@ export class Walk {
   /** Removes the last stop. */
   pop(): void {
     const spot = this.node[this.depth];
-    const own = 2 * spot + this.sides[this.depth];
+    const sideIndex = 2 * spot + this.sides[this.depth];
     const at = 4 * --this.depth;
-    this.taken[own] = this.saved[at];
-    this.taken[own ^ 1] = this.saved[at + 1];
+    this.taken[sideIndex] = this.saved[at];
+    this.taken[sideIndex ^ 1] = this.saved[at + 1];
     this.since[spot] = this.saved[at + 2];
-    this.left[own] = this.saved[at + 3];
+    this.left[sideIndex] = this.saved[at + 3];
     this.visits[spot]--;
   }
 
@@ -146,7 +147,7 @@ export class Walk {
 /** Tolerance on times, s. Run times are sums of decimals, so a plan may miss a limit through rounding alone. */
 const SLOP = 1e-6;
 /** More stops than any day holds; limits memory when stops may be short. */
-const MOST_STOPS = 400;
+const MAX_STOPS = 400;
 
 /** Factor of light, wind and current on a spot at a time; 1 when none is given. */
 export function factorAt(problem: DayProblem, spot: number, time: number): number {

@@ -5,7 +5,7 @@ const NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
 const STAGES = ['reader', 'log', 'survey', 'waypoint', 'refine', 'plan', 'writer'];
 const UNITS: readonly FieldUnit[] = ['m', 'deg', 'count', 'ratio', 'degree-coordinate', 'none'];
 /** Most decimals a field may have: finer than any sonar resolves. */
-const MOST_DECIMALS = 6;
+const MAX_DECIMALS = 6;
 
 /** The candidate as a plugin, if its data follow the contract. @throws Refusal when they do not. */
 export function checkPluginShape(candidate: object, reference: string): Plugin {
@@ -107,9 +107,9 @@ function checkField(name: string, field: unknown, demand: Demand): void {
     'unit none for what is no number',
   );
   demand(
-    decimals === undefined || (Number.isInteger(decimals) && decimals >= 0 && decimals <= MOST_DECIMALS),
+    decimals === undefined || (Number.isInteger(decimals) && decimals >= 0 && decimals <= MAX_DECIMALS),
     `decimals ${String(decimals)} of field "${name}"`,
-    `a whole number from 0 to ${MOST_DECIMALS}`,
+    `a whole number from 0 to ${MAX_DECIMALS}`,
   );
   demand(
     type !== 'word' || (isTextList(words) && (words?.length ?? 0) > 0),

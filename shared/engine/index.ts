@@ -1,13 +1,13 @@
 export { checkPluginShape } from './check-plugin.ts';
 export { lakeOf } from './lake.ts';
-export { isInLog, type LogOptions, optionsInLog, ownOptions } from './log-options.ts';
+export { isInLog, type LogOptions, optionsForInput, optionsInLog } from './log-options.ts';
 export {
   collectSettings,
   defaultText,
   isPath,
   type OptionGroup,
-  ownFlag,
   placeholder,
+  pluginFlag,
   type Setting,
   siSuffix,
 } from './option-groups.ts';
@@ -15,29 +15,13 @@ export {
   columnName,
   defaultsOf,
   FIXED_COLUMNS,
-  ownFieldName,
   type Pipeline,
   type PluginOptions,
+  pluginFieldName,
   type Step,
   waypointSteps,
 } from './plan-pipeline.ts';
-export type {
-  CheckAnswer,
-  CheckRequest,
-  EnrichAnswer,
-  EnrichRequest,
-  InputFile,
-  InputSoundings,
-  InputWaypoints,
-  LakeAnswer,
-  LakeRequest,
-  MarkCoverage,
-  OptionInput,
-  PlanAnswer,
-  PlanRequest,
-  ProgramHooks,
-  ProposedPass,
-} from './program.ts';
+export type * from './program.ts';
 export { localDay, parseJson, type ResolvedRun, resolveRun } from './resolve-run.ts';
 export { type Given, type ResolvedValues, resolveSettings } from './resolve-settings.ts';
 export { type Enter, type ReducedPart, reducePart, stepsFor, takeRows } from './run-logs.ts';

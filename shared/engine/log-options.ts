@@ -13,7 +13,7 @@ export interface LogOptions {
 type Sets = readonly LogOptions[] | undefined;
 
 /** Options of one input, a log or a file inside one: those of all sets that match it; the last one wins. */
-export function ownOptions(sets: Sets, input: string): ResolvedValues | undefined {
+export function optionsForInput(sets: Sets, input: string): ResolvedValues | undefined {
   const fitting = sets?.filter(({ pattern }) => fits(pattern, input)) ?? [];
   return fitting.length === 0 ? undefined : together(fitting.map(({ values }) => values));
 }
@@ -26,14 +26,14 @@ export const isInLog = (input: string | undefined, log: string): boolean =>
 export function optionsInLog(sets: Sets, log: string, input: string): ResolvedValues | undefined {
   const inside = isInLog(input, log) ? input.slice(log.length + 1).split('/') : [];
   const names = [log, ...inside.map((_, at) => [log, ...inside.slice(0, at + 1)].join('/'))];
-  const own = names.flatMap((name) => ownOptions(sets, name) ?? []);
-  return own.length === 0 ? undefined : together(own);
+  const found = names.flatMap((name) => optionsForInput(sets, name) ?? []);
+  return found.length === 0 ? undefined : together(found);
 }
 
 function together(all: readonly ResolvedValues[]): ResolvedValues {
   const values = new Map<string, Readonly<Record<string, unknown>>>();
-  for (const [owner, own] of all.flatMap((each) => [...each]))
-    values.set(owner, { ...values.get(owner), ...own });
+  for (const [owner, options] of all.flatMap((each) => [...each]))
+    values.set(owner, { ...values.get(owner), ...options });
   return values;
 }
 

@@ -36,8 +36,8 @@ export function collectSettings(groups: readonly OptionGroup[]): Map<string, Set
   for (const { owner, options, heading = PLAN_HEADING } of groups) {
     for (const [option, definition] of Object.entries(options)) {
       const target = { owner, option };
-      settings.set(ownFlag(owner, option), {
-        flag: ownFlag(owner, option),
+      settings.set(pluginFlag(owner, option), {
+        flag: pluginFlag(owner, option),
         definition,
         heading,
         targets: [target],
@@ -57,7 +57,7 @@ export function collectSettings(groups: readonly OptionGroup[]): Map<string, Set
 }
 
 /** The flag that sets the option of one owner only: `slope.search-radius`. */
-export const ownFlag = (owner: string, option: string): string =>
+export const pluginFlag = (owner: string, option: string): string =>
   `${owner}.${option.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`)}`;
 
 /** Placeholder for the value in `--help`. */

@@ -96,7 +96,6 @@ function metersPer(unit: string): number {
   return known === undefined ? Number.NaN : METERS_PER[known];
 }
 
-/** The unit of a length or distance without a suffix. */
 const bareUnit = (kind: 'length' | 'distance', units: DisplayUnits): 'ft' | 'yd' | 'm' =>
   units === 'm' ? 'm' : kind === 'distance' ? 'yd' : 'ft';
 

@@ -16,15 +16,7 @@ import {
   type SurveyPlugin,
   type WriterPlugin,
 } from '../contract/index.ts';
-import {
-  optionFlagTaken,
-  planColumnClash,
-  planCycle,
-  planMissingField,
-  planTwoProviders,
-  pluginTwice,
-  suffixTwice,
-} from '../text/index.ts';
+import { optionFlagTaken, plugin as says } from '../text/index.ts';
 
 /** Columns of the table that are not fields. */
 export const FIXED_COLUMNS = ['file', 'waypoint', 'lat', 'lon', 'notes'] as const;
@@ -37,7 +29,7 @@ export interface Step<P extends Plugin = Plugin> {
   readonly plugin: P;
   readonly options: PluginOptions;
   /** True for a user plugin, which is supervised and works on copies. */
-  readonly isOwn?: boolean;
+  readonly isUserPlugin?: boolean;
   /** Internal fields that some other plugin reads. */
   readonly wanted?: readonly string[];
 }
@@ -64,14 +56,14 @@ export interface Pipeline {
  *
  * @param optionsOf Option values by plugin name; missing ones take their defaults.
  * @param known Plugins to suggest when a field has no provider.
- * @param isOwn True for a user plugin.
+ * @param isUserPlugin True for a user plugin.
  * @throws Refusal (status 2) for a duplicate name or flag, a field with no provider or two, or a circle.
  */
 export function planPipeline(
   plugins: readonly Plugin[],
   optionsOf: ReadonlyMap<string, PluginOptions> = new Map(),
   known: readonly Plugin[] = plugins,
-  isOwn: (plugin: Plugin) => boolean = () => false,
+  isUserPlugin: (plugin: Plugin) => boolean = () => false,
 ): Pipeline {
   checkNames(plugins);
   checkFlags(plugins);
@@ -79,7 +71,7 @@ export function planPipeline(
   const step = <P extends Plugin>(plugin: P): Step<P> => ({
     plugin,
     options: { ...defaultsOf(plugin), ...optionsOf.get(plugin.name) },
-    isOwn: isOwn(plugin),
+    isUserPlugin: isUserPlugin(plugin),
   });
   const stage = <S extends Plugin['stage']>(name: S) =>
     plugins.filter((plugin): plugin is Extract<Plugin, { stage: S }> => plugin.stage === name);
@@ -87,7 +79,7 @@ export function planPipeline(
   const fields = publicFields(waypoint);
   checkColumns(fields);
   return {
-    reader: ownFirst(stage('reader').map(step)),
+    reader: userPluginsFirst(stage('reader').map(step)),
     log: stage('log').map(step),
     survey: stage('survey').map(step),
     waypoint: waypoint.map((plugin) => ({ ...step(plugin), wanted: internalsRead(waypoint, stage('plan')) })),
@@ -97,9 +89,9 @@ export function planPipeline(
   };
 }
 
-const ownFirst = <P extends Plugin>(steps: readonly Step<P>[]): Step<P>[] => [
-  ...steps.filter(({ isOwn }) => isOwn),
-  ...steps.filter(({ isOwn }) => !isOwn),
+const userPluginsFirst = <P extends Plugin>(steps: readonly Step<P>[]): Step<P>[] => [
+  ...steps.filter(({ isUserPlugin }) => isUserPlugin),
+  ...steps.filter(({ isUserPlugin }) => !isUserPlugin),
 ];
 
 /** The waypoint steps; for pictures they also set the internal fields. */
@@ -120,19 +112,19 @@ export function defaultsOf(plugin: { readonly options: OptionDefinitions }): Plu
 }
 
 /** Public name of a field that a plugin defines itself. */
-export const ownFieldName = (plugin: string, field: string): string => `${plugin}.${field}`;
+export const pluginFieldName = (plugin: string, field: string): string => `${plugin}.${field}`;
 
 /** Names of all fields that a waypoint plugin provides. */
 function providedNames(plugin: AnyWaypointPlugin): string[] {
   if (plugin.stage === 'refine') return [];
-  const own = Object.keys(plugin.fields ?? {}).map((field) => ownFieldName(plugin.name, field));
-  return [...plugin.provides, ...own];
+  const added = Object.keys(plugin.fields ?? {}).map((field) => pluginFieldName(plugin.name, field));
+  return [...plugin.provides, ...added];
 }
 
 function checkNames(plugins: readonly Plugin[]): void {
   const seen = new Set<string>();
   for (const { name } of plugins) {
-    if (seen.has(name)) throw new Refusal([pluginTwice(name)], 2);
+    if (seen.has(name)) throw new Refusal([says.pluginTwice(name)], 2);
     seen.add(name);
   }
 }
@@ -143,7 +135,7 @@ function checkSuffixes(plugins: readonly Plugin[]): void {
   for (const plugin of plugins) {
     for (const suffix of plugin.stage === 'writer' ? (plugin.suffixes ?? []) : []) {
       const owner = owners.get(suffix);
-      if (owner !== undefined) throw new Refusal([suffixTwice(suffix, owner, plugin.name)], 2);
+      if (owner !== undefined) throw new Refusal([says.suffixTwice(suffix, owner, plugin.name)], 2);
       owners.set(suffix, plugin.name);
     }
   }
@@ -176,11 +168,11 @@ function orderByFields(plugins: readonly AnyWaypointPlugin[], known: readonly Pl
       const provider = providers.get(field);
       if (provider !== undefined && provider !== plugin) before.add(provider);
       else if (provider === undefined && (required.includes(field) || !isField(field)))
-        problems.push(planMissingField(plugin.name, field, knownProvider(field, known)));
+        problems.push(says.planMissingField(plugin.name, field, knownProvider(field, known)));
       // Of two refiners of a field, the first given runs first; plugins that only read the field run after both.
       const others = refiners.filter((other) => (other.changes as readonly string[]).includes(field));
-      const own = others.indexOf(plugin as RefinePlugin);
-      for (const other of own >= 0 ? others.slice(0, own) : others) before.add(other);
+      const position = others.indexOf(plugin as RefinePlugin);
+      for (const other of position >= 0 ? others.slice(0, position) : others) before.add(other);
     }
     needs.set(plugin, before);
   }
@@ -198,7 +190,7 @@ function checkColumns(fields: Pipeline['fields']): void {
     for (const [name, definition] of fields) {
       const column = columnName(name, definition, units);
       const other = taken.get(column);
-      if (other !== undefined) throw new Refusal([planColumnClash(name, other, column)], 2);
+      if (other !== undefined) throw new Refusal([says.planColumnClash(name, other, column)], 2);
       taken.set(column, name);
     }
   }
@@ -209,7 +201,7 @@ function providersOf(plugins: readonly AnyWaypointPlugin[]): Map<string, AnyWayp
   for (const plugin of plugins) {
     for (const field of providedNames(plugin)) {
       const other = providers.get(field);
-      if (other !== undefined) throw new Refusal([planTwoProviders(field, other.name, plugin.name)], 2);
+      if (other !== undefined) throw new Refusal([says.planTwoProviders(field, other.name, plugin.name)], 2);
       providers.set(field, plugin);
     }
   }
@@ -229,7 +221,7 @@ function sortByNeeds(
     const next = left.find((plugin) =>
       [...(needs.get(plugin) ?? [])].every((before) => sorted.includes(before)),
     );
-    if (next === undefined) throw new Refusal([planCycle(left.map(({ name }) => name))], 2);
+    if (next === undefined) throw new Refusal([says.planCycle(left.map(({ name }) => name))], 2);
     sorted.push(next);
     left = left.filter((plugin) => plugin !== next);
   }
@@ -241,12 +233,12 @@ function publicFields(all: readonly AnyWaypointPlugin[]): [string, FieldDefiniti
   const plugins = all.filter((plugin) => plugin.stage === 'waypoint');
   const provided = new Set<string>(plugins.flatMap((plugin) => plugin.provides));
   const builtIn = Object.entries<FieldDefinition>(FIELDS).filter(([name]) => provided.has(name));
-  const own = plugins.flatMap((plugin) =>
+  const added = plugins.flatMap((plugin) =>
     Object.entries<FieldDefinition>(plugin.fields ?? {}).map(
-      ([field, definition]): [string, FieldDefinition] => [ownFieldName(plugin.name, field), definition],
+      ([field, definition]): [string, FieldDefinition] => [pluginFieldName(plugin.name, field), definition],
     ),
   );
-  return [...builtIn, ...own];
+  return [...builtIn, ...added];
 }
 
 /** Internal fields that some plugin reads. */

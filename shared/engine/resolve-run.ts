@@ -17,11 +17,10 @@ import { type Given, type ResolvedValues, resolveSettings } from './resolve-sett
 
 /** Input from which a run is resolved. */
 export interface RunRequest {
-  /** Plugins to run. */
   readonly plugins: readonly Plugin[];
   /** All known plugins, so that a message can name the one that provides a missing field. */
   readonly known: readonly Plugin[];
-  readonly isOwn: (plugin: Plugin) => boolean;
+  readonly isUserPlugin: (plugin: Plugin) => boolean;
   /** Option groups other than those of the plugins. */
   readonly groups: readonly OptionGroup[];
   /** The given settings, as a function of the settings that exist. */
@@ -51,7 +50,7 @@ export interface ResolvedRun {
  * @throws Refusal (status 2, or 1 for the file of a `file` option that cannot be used).
  */
 export async function resolveRun(request: RunRequest): Promise<ResolvedRun> {
-  const { plugins, known, isOwn, today } = request;
+  const { plugins, known, isUserPlugin, today } = request;
   planPipeline(plugins, new Map(), known);
   const ofPlugins = plugins.map(({ name, options }): OptionGroup => ({ owner: name, options }));
   const groups = [...request.groups, ...ofPlugins];
@@ -64,7 +63,7 @@ export async function resolveRun(request: RunRequest): Promise<ResolvedRun> {
   return {
     units: units as DisplayUnits,
     date: day === 'today' ? today : day,
-    pipeline: planPipeline(plugins, resolved, known, isOwn),
+    pipeline: planPipeline(plugins, resolved, known, isUserPlugin),
     given,
     files: filesOf(paths, groups),
     values: <O extends OptionDefinitions>(owner: string, options: O): OptionValues<O> =>

@@ -11,9 +11,9 @@ import {
   type Waypoint,
 } from '../contract/index.ts';
 import { pluginThrew } from '../text/index.ts';
-import { runOnCopies } from './own-change.ts';
 import type { Step } from './plan-pipeline.ts';
 import type { ResolvedValues } from './resolve-settings.ts';
+import { runOnCopies } from './run-on-copies.ts';
 import { withoutRows } from './survey-builder.ts';
 
 type Report = (diagnostic: Diagnostic) => void;
@@ -55,11 +55,11 @@ export function runLogSteps(
     progress: () => {},
     isWanted: () => false,
   };
-  for (const { plugin, options, isOwn } of steps) {
+  for (const { plugin, options, isUserPlugin } of steps) {
     enter(plugin.name);
     const run = (given: SoundingLog) => plugin.run({ log: given }, options as never, context);
     const change = guard(plugin.name, () =>
-      isOwn === true
+      isUserPlugin === true
         ? runOnCopies(plugin.name, current, ['columns', 'dropped', 'reduced'], run)
         : run(current),
     );
@@ -80,11 +80,11 @@ export function runLogSteps(
 /** The log steps with the options of one log in place of the shared ones, by plugin. */
 export const stepsFor = (
   steps: readonly Step<LogPlugin>[],
-  own: ResolvedValues | undefined,
+  inputOptions: ResolvedValues | undefined,
 ): readonly Step<LogPlugin>[] =>
-  own === undefined
+  inputOptions === undefined
     ? steps
-    : steps.map((step) => ({ ...step, options: { ...step.options, ...own.get(step.plugin.name) } }));
+    : steps.map((step) => ({ ...step, options: { ...step.options, ...inputOptions.get(step.plugin.name) } }));
 
 /** Runs the log plugins on one part and collects their messages, as plain data that can be sent to threads. */
 export function reducePart(part: SoundingLog, steps: readonly Step<LogPlugin>[], enter?: Enter): ReducedPart {
@@ -110,12 +110,12 @@ export function runSurveySteps(
 ): Survey {
   let current = survey;
   const context = { report, progress, isWanted: () => false };
-  for (const { plugin, options, isOwn } of steps) {
+  for (const { plugin, options, isUserPlugin } of steps) {
     enter(plugin.name);
     const run = (given: Survey) =>
       plugin.run({ survey: given, logs: given.logs, waypoints }, options as never, context);
     const change = guard(plugin.name, () =>
-      isOwn === true ? runOnCopies(plugin.name, current, ['columns', 'dropped'], run) : run(current),
+      isUserPlugin === true ? runOnCopies(plugin.name, current, ['columns', 'dropped'], run) : run(current),
     );
     if (change.columns !== undefined) current = { ...current, ...change.columns };
     current = dropFromSurvey(current, change.dropped);

@@ -25,7 +25,6 @@ export interface StageHooks {
   readonly enter?: Enter;
 }
 
-/** The results of all stages. */
 export interface StagesResult {
   /** Logs that were refused while others could be used; the reported messages say why. */
   readonly leftOut: readonly string[];
@@ -73,7 +72,6 @@ export interface StageParts {
   ) => Promise<readonly EnrichedWaypoint[]>;
 }
 
-/** Input of the stages. */
 export interface StageInputs {
   readonly pipeline: Pipeline;
   readonly waypoints: readonly Waypoint[];
@@ -170,7 +168,6 @@ async function orRefusal(reduce: () => Promise<LogEntry>): Promise<LogEntry | re
   }
 }
 
-/** Joins all logs into one survey. */
 function joinLogs(logs: LogEntries['logs'], hooks: StageHooks): Survey {
   const builder = createSurveyBuilder();
   for (const { file, log } of logs) {

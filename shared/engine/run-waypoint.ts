@@ -13,14 +13,8 @@ import {
   type Waypoint,
   type WaypointPlugin,
 } from '../contract/index.ts';
-import {
-  pluginBadValue,
-  pluginChangedInput,
-  pluginRefined,
-  pluginThrew,
-  pluginUndeclared,
-} from '../text/index.ts';
-import { ownFieldName, type Step } from './plan-pipeline.ts';
+import { plugin as says } from '../text/index.ts';
+import { pluginFieldName, type Step } from './plan-pipeline.ts';
 
 /** Data shared by all waypoints. */
 export interface Lake {
@@ -91,12 +85,12 @@ function runStep(
     returned = (plugin.run(input as never, options as never, context) ?? {}) as Record<string, unknown>;
     if (returned instanceof Promise) throw new TypeError('it returned a promise, expected fields');
   } catch (cause) {
-    report(pluginThrew(plugin.name, cause, 'fields'));
+    report(says.pluginThrew(plugin.name, cause, 'fields'));
     return {};
   }
   const problems = Object.entries(returned).map(([name, value]) => checkValue(plugin, name, value));
-  if (step.isOwn && !isEqual(input, inputOf(step, waypoint, lake, fields)))
-    problems.push(pluginChangedInput(plugin.name, 'fields'));
+  if (step.isUserPlugin && !isEqual(input, inputOf(step, waypoint, lake, fields)))
+    problems.push(says.pluginChangedInput(plugin.name, 'fields'));
   const problem = problems.find((found) => found !== undefined);
   if (problem !== undefined) {
     report(problem);
@@ -106,13 +100,13 @@ function runStep(
   const changed = Object.entries(returned).filter(
     ([name, value]) => value !== undefined && value !== fields[name],
   );
-  for (const [name, value] of changed) report(pluginRefined(plugin.name, name, fields[name], value));
+  for (const [name, value] of changed) report(says.pluginRefined(plugin.name, name, fields[name], value));
   return Object.fromEntries(changed);
 }
 
 /** The input of a plugin. User plugins get copies of other plugins' results, so that they cannot damage them. */
 function inputOf(
-  { plugin, isOwn }: Step<AnyWaypointPlugin>,
+  { plugin, isUserPlugin }: Step<AnyWaypointPlugin>,
   waypoint: Waypoint,
   lake: Lake,
   fields: Readonly<Record<string, unknown>>,
@@ -126,10 +120,10 @@ function inputOf(
   const known = {
     ...(plugin.stage === 'waypoint' && plugin.readsUnseen ? { unseen } : {}),
     ...(plugin.stage === 'waypoint' && plugin.readsLake
-      ? { lake: isOwn ? structuredClone(bottom) : bottom }
+      ? { lake: isUserPlugin ? structuredClone(bottom) : bottom }
       : {}),
   };
-  if (!isOwn) return { survey, index, waypoints, ...known, waypoint, fields: read };
+  if (!isUserPlugin) return { survey, index, waypoints, ...known, waypoint, fields: read };
   return {
     ...(lake.copy ?? { survey, index, waypoints }),
     ...known,
@@ -144,7 +138,7 @@ function publicNames(
   returned: Readonly<Record<string, unknown>>,
 ): Record<string, unknown> {
   const named = Object.entries(returned).map(([name, value]) => [
-    Object.hasOwn(plugin.fields ?? {}, name) ? ownFieldName(plugin.name, name) : name,
+    Object.hasOwn(plugin.fields ?? {}, name) ? pluginFieldName(plugin.name, name) : name,
     value,
   ]);
   return Object.fromEntries(named.filter(([, value]) => value !== undefined));
@@ -152,19 +146,26 @@ function publicNames(
 
 function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Diagnostic | undefined {
   const isRefiner = plugin.stage === 'refine';
-  const own = isRefiner ? undefined : (plugin.fields as Record<string, FieldDefinition> | undefined)?.[name];
+  const pluginField = isRefiner
+    ? undefined
+    : (plugin.fields as Record<string, FieldDefinition> | undefined)?.[name];
   const provided = ((isRefiner ? plugin.changes : plugin.provides) as readonly string[]).includes(name);
-  if (own === undefined && !provided) return pluginUndeclared(plugin.name, name);
+  if (pluginField === undefined && !provided) return says.pluginUndeclared(plugin.name, name);
   if (value === undefined) return undefined;
-  const definition = own ?? (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];
+  const definition = pluginField ?? (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];
   if (definition === undefined) return undefined;
   if (definition.type === 'number')
     return typeof value === 'number' && Number.isFinite(value)
       ? undefined
-      : pluginBadValue(plugin.name, name, String(value), 'a finite number');
-  if (typeof value !== 'string') return pluginBadValue(plugin.name, name, String(value), 'text');
+      : says.pluginBadValue(plugin.name, name, String(value), 'a finite number');
+  if (typeof value !== 'string') return says.pluginBadValue(plugin.name, name, String(value), 'text');
   if (definition.words !== undefined && !definition.words.includes(value))
-    return pluginBadValue(plugin.name, name, JSON.stringify(value), `one of ${definition.words.join(', ')}`);
+    return says.pluginBadValue(
+      plugin.name,
+      name,
+      JSON.stringify(value),
+      `one of ${definition.words.join(', ')}`,
+    );
   return undefined;
 }
 

@@ -10,7 +10,6 @@ import {
 import { pluginBadChange, pluginThrew } from '../text/index.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
 
-/** A file returned by a writer. */
 export interface WrittenFile {
   /** Output folder of the writer, as the user gave it. */
   readonly folder: string;

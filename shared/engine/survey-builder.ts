@@ -100,7 +100,6 @@ function uniquePasses(pass: Column, before: number): number {
   return greatest + 1;
 }
 
-/** The log number of each row. */
 function logColumn(parts: readonly Part[], count: number): Int32Array {
   const column = new Int32Array(sharedMemory(4 * count));
   let start = 0;

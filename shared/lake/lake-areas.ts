@@ -60,9 +60,12 @@ function outline(
   for (let row = 0; row < height; row++)
     for (let column = 0; column < width; column++) {
       const value = valueAt((y0 + row) * columns + x0 + column);
-      values[row * width + column] = -(Number.isNaN(value)
-        ? scale
-        : Math.max(Math.abs(value), LEAST * scale));
+      const size = Math.abs(value);
+      values[row * width + column] = -(size > LEAST * scale
+        ? size
+        : Number.isNaN(size)
+          ? scale
+          : LEAST * scale);
     }
   for (const node of nodes)
     values[(Math.floor(node / columns) - y0) * width + (node % columns) - x0] = valueAt(node);

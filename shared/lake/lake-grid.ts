@@ -4,6 +4,7 @@ import { type Bins, binPasses } from './bins.ts';
 import { evenBending, type LakeBending, learnBending, loosen, refine } from './lake-bending.ts';
 import { type GroundLattice, nodeOf } from './lake-bottom.ts';
 import { anchoredFrame, coarsen, type LaidLattice, layLattice, nearestSounding } from './lay-lattice.ts';
+import { findLooseness, holdOut } from './loosening.ts';
 import { type Round, type Rounds, runHere } from './rounds.ts';
 import {
   addTile,
@@ -56,7 +57,8 @@ const DEPTH_ERROR = 0.05;
  *
  * The lattice runs along most passes, so a rotated lake gives the same answer. It is fixed to the ground, and the order
  * of passes does not matter. How much the bottom bends is learned from the soundings, locally along and across the fall
- * line, in two rounds on every other node. Work and memory grow linearly with the sounded area.
+ * line, in two rounds on every other node. A third round leaves out soundings, and the sheet is as loose as it must be for
+ * stated intervals to hold them. Work and memory grow linearly with the sounded area.
  */
 export function makeLakeGrid(
   soundings: Soundings,
@@ -80,17 +82,28 @@ export function* gridRounds(
   const mask = maskOf(distance, options.reach);
   const coarse = coarsen(laid);
   const coarseMask = maskOf(nearestSounding(coarse.lattice, coarse.nodes, options.reach), options.reach);
+  const tiling = tilingOf(coarse, coarseMask);
   let learned = evenBending(coarse.lattice);
   for (let round = 0; round < ROUNDS; round++) {
-    const sheets = new Sheets(coarse, coarseMask, bins, learned, LEARNING_DRAWS);
-    yield sheets.round((share * round * LEARNING_SHARE) / ROUNDS, (share * LEARNING_SHARE) / ROUNDS);
+    const sheets = new Sheets(coarse, tiling, bins, learned, LEARNING_DRAWS);
+    yield sheets.round(
+      (share * round * LEARNING_SHARE) / (ROUNDS + 1),
+      (share * LEARNING_SHARE) / (ROUNDS + 1),
+    );
     learned = learnBending(coarse.lattice, coarseMask, sheets.bottoms[0], sheets.bottoms.slice(1));
   }
+  const { kept, left } = holdOut(coarse, bins);
+  const trial = new Sheets(kept.laid, tiling, kept.bins, loosen(learned, 1 / COARSER ** 2), LEARNING_DRAWS);
+  yield trial.round(
+    (share * ROUNDS * LEARNING_SHARE) / (ROUNDS + 1),
+    (share * LEARNING_SHARE) / (ROUNDS + 1),
+  );
+  const looseness = findLooseness(left, trial.bottoms, learned);
   const sheets = new Sheets(
     laid,
-    mask,
+    tilingOf(laid, mask),
     bins,
-    loosen(refine(learned, coarse.lattice, laid.lattice)),
+    refine(loosen(learned, looseness), coarse.lattice, laid.lattice),
     options.draws,
   );
   yield sheets.round(share * LEARNING_SHARE, share * (1 - LEARNING_SHARE));
@@ -111,39 +124,54 @@ export function* gridRounds(
 }
 
 /** Share of the work spent on learning, for reporting progress. */
-const LEARNING_SHARE = 0.15;
+const LEARNING_SHARE = 0.2;
+/**
+ * Ratio of the node spacings. A sheet with the same variances at each node bends more easily on more widely spaced nodes,
+ * by the square of it.
+ */
+const COARSER = 2;
 
 const maskOf = (distance: Float32Array, reach: number): Uint8Array =>
   new Uint8Array(distance.length).map((_, k) => (distance[k] <= reach ? 1 : 0));
+
+/** Tiles of a lattice to solve, and the sum of their weights at each node. */
+interface Tiling {
+  readonly places: readonly TilePlace[];
+  readonly weights: Float32Array;
+}
+
+function tilingOf(laid: LaidLattice, mask: Uint8Array): Tiling {
+  const places = soundedTiles(laid, mask);
+  return { places, weights: blendWeights(laid, places) };
+}
 
 /**
  * Mean and draws over the whole lake, assembled tile by tile and blended where tiles meet; 0 where no tile was sounded.
  */
 class Sheets {
   readonly bottoms: Float32Array[];
-  readonly #places: readonly TilePlace[];
-  readonly #weights: Float32Array;
+  readonly #tiling: Tiling;
   readonly #taskAt: (k: number) => TileTask;
   readonly #laid: LaidLattice;
 
-  constructor(laid: LaidLattice, mask: Uint8Array, bins: Bins, bending: LakeBending, draws: number) {
-    const places = soundedTiles(laid, mask);
+  constructor(laid: LaidLattice, tiling: Tiling, bins: Bins, bending: LakeBending, draws: number) {
+    const { places, weights } = tiling;
     const byTile = new BinsByTile(laid);
     const variance = binVariance(laid, bins, bending);
     this.#laid = laid;
-    this.#places = places;
-    this.#weights = blendWeights(laid, places);
+    this.#tiling = tiling;
     this.#taskAt = (k) => tileTask(laid, places[k], bins, byTile.near(places[k]), variance, bending, draws);
-    this.bottoms = Array.from({ length: draws + 1 }, () => new Float32Array(mask.length));
+    this.bottoms = Array.from({ length: draws + 1 }, () => new Float32Array(weights.length));
   }
 
   round(from: number, share: number): Round {
-    const count = this.#places.length;
+    const { places, weights } = this.#tiling;
+    const count = places.length;
     return {
       count,
       taskAt: this.#taskAt,
       shareAt: (k) => from + (share * (k + 1)) / count,
-      take: (k, solved) => addTile(this.#laid, this.#places[k], solved, this.#weights, this.bottoms),
+      take: (k, solved) => addTile(this.#laid, places[k], solved, weights, this.bottoms),
     };
   }
 }

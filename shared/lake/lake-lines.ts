@@ -66,7 +66,9 @@ function smoothPlaces(places: readonly Place[]): Place[] {
 
 /** `[lat, lon]`, deg, of a position in nodes. */
 export function placeOf(grid: GroundLattice, x: number, y: number): [lat: number, lon: number] {
-  const [along, across] = [grid.x0 + x * grid.cell, grid.y0 + y * grid.cell];
-  const [c, s] = [Math.cos(grid.axis), Math.sin(grid.axis)];
+  const along = grid.x0 + x * grid.cell;
+  const across = grid.y0 + y * grid.cell;
+  const c = Math.cos(grid.axis);
+  const s = Math.sin(grid.axis);
   return grid.frame.toGeographic(c * along - s * across, s * along + c * across);
 }

@@ -121,11 +121,13 @@ function sideOf(lake: LakeBottom, { line, distance, foot }: NearLine, at: Node):
 /** True inside by the even-odd rule over all rings, so that a hole in an area is outside. */
 function isInside(rings: BottomArea['rings'], lat: number, lon: number): boolean {
   let inside = false;
-  for (const ring of rings)
+  for (const ring of rings) {
     for (let k = 1; k < ring.length; k++) {
+      // Most edges of a lake cross another latitude; only the rest are worth unpacking.
+      if (ring[k - 1][0] > lat === ring[k][0] > lat) continue;
       const [[lat1, lon1], [lat2, lon2]] = [ring[k - 1], ring[k]];
-      if (lat1 > lat !== lat2 > lat && lon < lon1 + ((lat - lat1) / (lat2 - lat1)) * (lon2 - lon1))
-        inside = !inside;
+      if (lon < lon1 + ((lat - lat1) / (lat2 - lat1)) * (lon2 - lon1)) inside = !inside;
     }
+  }
   return inside;
 }

@@ -16,13 +16,18 @@ const MOST_TURN = 60;
  * @param placeOf Where the line passes a node, in nodes.
  */
 export function linkNodes(lattice: Lattice, nodes: Uint8Array, placeOf: PlaceOf): number[][] {
-  const left = new Set<number>();
-  for (let k = 0; k < nodes.length; k++) if (nodes[k]) left.add(k);
+  const left = nodes.slice();
+  const eachNear = neighborsIn(lattice, left);
+  const search = searcher(left.length, eachNear);
   const pieces: number[][] = [];
-  while (left.size > 0) {
-    const [seed] = left;
-    const piece = longestWay(lattice, left, seed);
-    for (const node of near(lattice, left, piece)) left.delete(node);
+  for (let seed = left.indexOf(1); seed >= 0; seed = left.indexOf(1, seed)) {
+    const piece = longestWay(search, seed);
+    // Nodes beside a way belong to the same line.
+    for (const node of piece)
+      eachNear(node, (next) => {
+        left[next] = 0;
+      });
+    for (const node of piece) left[node] = 0;
     pieces.push(piece);
   }
   // A line reaches half a cell beyond its nodes at both ends.
@@ -30,31 +35,38 @@ export function linkNodes(lattice: Lattice, nodes: Uint8Array, placeOf: PlaceOf)
   return joinEnds(lattice, pieces, placeOf).filter((line) => lengthOf(line.map(placeOf)) >= least);
 }
 
+/** Searches all nodes connected with one. */
+type Search = (start: number) => { readonly last: number; readonly from: Int32Array };
+
 /**
  * The longest shortest path in the piece that contains `seed`, between the ends found by two breadth-first searches.
  */
-function longestWay(lattice: Lattice, nodes: ReadonlySet<number>, seed: number): number[] {
-  const end = search(lattice, nodes, seed).last;
-  const { last, from } = search(lattice, nodes, end);
-  const way = [last];
-  for (let node = from.get(last); node !== undefined; node = from.get(node)) way.push(node);
+function longestWay(search: Search, seed: number): number[] {
+  const { last, from } = search(search(seed).last);
+  const way: number[] = [];
+  for (let node = last; node >= 0; node = from[node]) way.push(node);
   return way;
 }
 
-function search(
-  lattice: Lattice,
-  nodes: ReadonlySet<number>,
-  start: number,
-): { last: number; from: Map<number, number | undefined> } {
-  const from = new Map<number, number | undefined>([[start, undefined]]);
-  const queue = [start];
-  for (const node of queue)
-    for (const next of neighbors(lattice, node))
-      if (nodes.has(next) && !from.has(next)) {
-        from.set(next, node);
+/** Searches breadth first; `from` holds the node before each node found, -1 for the start. */
+function searcher(size: number, eachNear: Near): Search {
+  const from = new Int32Array(size);
+  /** Number of the last search that came to a node. */
+  const seen = new Uint32Array(size);
+  let number = 0;
+  return (start) => {
+    seen[start] = ++number;
+    from[start] = -1;
+    const queue = [start];
+    for (const node of queue)
+      eachNear(node, (next) => {
+        if (seen[next] === number) return;
+        seen[next] = number;
+        from[next] = node;
         queue.push(next);
-      }
-  return { last: queue[queue.length - 1], from };
+      });
+    return { last: queue[queue.length - 1], from };
+  };
 }
 
 const AROUND = [
@@ -68,21 +80,18 @@ const AROUND = [
   [-1, -1],
 ] as const;
 
-function neighbors({ columns, rows }: Lattice, node: number): number[] {
-  const [x, y] = [node % columns, Math.floor(node / columns)];
-  const found: number[] = [];
-  for (const [dx, dy] of AROUND) {
-    const [nx, ny] = [x + dx, y + dy];
-    if (nx >= 0 && ny >= 0 && nx < columns && ny < rows) found.push(ny * columns + nx);
-  }
-  return found;
-}
+type Near = (node: number, use: (next: number) => void) => void;
 
-/** Nodes of a way and those beside it, which belong to the same line. */
-function near(lattice: Lattice, nodes: ReadonlySet<number>, way: readonly number[]): Set<number> {
-  const out = new Set(way);
-  for (const node of way) for (const next of neighbors(lattice, node)) if (nodes.has(next)) out.add(next);
-  return out;
+/** Calls back for the neighbors of a node that are still among the nodes. */
+function neighborsIn({ columns, rows }: Lattice, nodes: Uint8Array): Near {
+  return (node, use) => {
+    const [x, y] = [node % columns, Math.floor(node / columns)];
+    for (const [dx, dy] of AROUND) {
+      const [nx, ny] = [x + dx, y + dy];
+      const next = ny * columns + nx;
+      if (nx >= 0 && ny >= 0 && nx < columns && ny < rows && nodes[next] === 1) use(next);
+    }
+  };
 }
 
 type Point = readonly [x: number, y: number];

@@ -127,20 +127,20 @@ function unsure(
 const settledBy = ({ cell }: LakeGrid, places: readonly Unsure[], { x, y }: Unsure): Unsure[] =>
   places.filter((other) => Math.abs(other.y - y) * cell <= BESIDE && Math.abs(other.x - x) * cell <= HALF);
 
-function passOver(grid: LakeGrid, settled: readonly Unsure[]): NextPass {
-  const worth = worthOf(settled);
-  const y = settled.reduce((sum, each) => sum + each.y * each.worth, 0) / worth;
-  const from = Math.min(...settled.map(({ x }) => x)) - BEYOND / grid.cell;
-  const to = Math.max(...settled.map(({ x }) => x)) + BEYOND / grid.cell;
+function passOver(grid: LakeGrid, resolved: readonly Unsure[]): NextPass {
+  const worth = worthOf(resolved);
+  const y = resolved.reduce((sum, each) => sum + each.y * each.worth, 0) / worth;
+  const from = Math.min(...resolved.map(({ x }) => x)) - BEYOND / grid.cell;
+  const to = Math.max(...resolved.map(({ x }) => x)) + BEYOND / grid.cell;
   const byKind = new Map<LineKind | AreaKind, number>();
-  for (const { kind, worth: own } of settled)
+  for (const { kind, worth: own } of resolved)
     if (kind !== undefined) byKind.set(kind, (byKind.get(kind) ?? 0) + own);
   return {
     from: placeOf(grid, from, y),
     to: placeOf(grid, to, y),
     length: (to - from) * grid.cell,
-    inferred: settled.reduce((sum, each) => sum + (each.kind === undefined ? 0 : each.worth), 0),
+    inferred: resolved.reduce((sum, each) => sum + (each.kind === undefined ? 0 : each.worth), 0),
     kinds: [...byKind].sort((a, b) => b[1] - a[1]).map(([kind]) => kind),
-    places: settled.flatMap(({ place }) => place ?? []),
+    places: resolved.flatMap(({ place }) => place ?? []),
   };
 }

@@ -162,9 +162,15 @@ export function addTile(
   bottoms: readonly Float32Array[],
 ): void {
   const size = solved.length / bottoms.length;
+  const [nodes, places, shares] = [new Int32Array(size), new Int32Array(size), new Float64Array(size)];
+  let count = 0;
   eachBlended(laid, place, (node, weight, at) => {
-    const share = weight / weights[node];
-    for (let k = 0; k < bottoms.length; k++) bottoms[k][node] += share * solved[k * size + at];
+    nodes[count] = node;
+    places[count] = at;
+    shares[count++] = weight / weights[node];
+  });
+  bottoms.forEach((bottom, k) => {
+    for (let i = 0; i < count; i++) bottom[nodes[i]] += shares[i] * solved[k * size + places[i]];
   });
 }
 

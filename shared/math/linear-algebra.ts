@@ -214,14 +214,15 @@ export function solveSymmetric(
 export const ABREAST = BLOCK;
 
 /**
- * Solves L x = b in place for `ABREAST` right-hand sides, which follow the rows of a lower triangular L as further rows.
+ * Solves L x = b in place for `ABREAST` right-hand sides, which are further rows of the array of a lower triangular L.
  *
  * They are the rows by which the factor of a larger matrix would grow, so the blocks of `cholesky` solve them.
  *
- * @param a `n` rows of L, then the right-hand sides; `n` values per row.
+ * @param a `n` rows of L, and below them the right-hand sides; `n` values per row.
+ * @param first Row of the first right-hand side.
  */
-export function solveRowsBelow(a: Float64Array, n: number): void {
-  const below = n * n;
+export function solveRowsBelow(a: Float64Array, n: number, first = n): void {
+  const below = first * n;
   let j = 0;
   for (; j + BLOCK <= n; j += BLOCK) solveBlock(a, below, j * n, n, 0, j);
   for (; j < n; j++) {

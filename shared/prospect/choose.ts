@@ -1,8 +1,8 @@
 import FlatQueue from 'flatqueue';
 import { type LakePlaces, onGround } from './lake-places.ts';
-import type { Likeness } from './likeness.ts';
 import { apart, deviation, isStructure, MEASURES, type Places } from './places.ts';
 import { meetsAll, type Rule } from './rules.ts';
+import type { Similarity } from './similarity.ts';
 
 /** A place on sounded water that looks like the marks with fish. */
 export interface ProposedPlace {
@@ -16,7 +16,7 @@ export interface ProposedPlace {
   readonly isMet: boolean;
   /** Share of the equally likely bottoms on which it meets the pattern (with no pattern: has its word), 0 to 1. */
   readonly sure: number;
-  /** Indices of the marks with fish that it is most like, the most alike first; none where there is no pattern. */
+  /** Indices of the marks with fish that it resembles most, the closest first; empty without a pattern. */
   readonly alike: readonly number[];
 }
 
@@ -27,24 +27,24 @@ export interface ChoiceOptions {
 }
 
 /** Most places for which a word is computed, starting with those that could be most alike; a word takes some milliseconds. */
-const MOST_WORDS = 400;
+const MAX_WORDS = 400;
 /** Without a pattern, the draws are checked for this many times the number of places wanted. */
 const SURER_OF = 4;
 /** Marks named with a place. */
-const MOST_ALIKE = 2;
+const MAX_ALIKE = 2;
 /** Distance that a different word adds, in standard deviations of a measure. */
 const OTHER_WORD = 2;
 
 /** The best places that are far enough from the taken nodes and each other, best first. */
-export function chooseAlike(
+export function chooseSimilar(
   lake: LakePlaces,
-  likeness: Likeness,
+  similarity: Similarity,
   taken: readonly number[],
   options: ChoiceOptions,
 ): Places {
   const { grid, water } = lake;
   const queue = new FlatQueue<number>();
-  for (let i = 0; i < water.count; i++) queue.push(i, -likeness.most(water, i));
+  for (let i = 0; i < water.count; i++) queue.push(i, -similarity.most(water, i));
   const words = new Map<number, number>();
   const chosen = new Chosen(lake, taken, options.apart);
   while (chosen.nodes.length < options.places) {
@@ -52,14 +52,14 @@ export function chooseAlike(
     if (i === undefined) break;
     const node = water.node[i];
     if (!chosen.isFree(node)) continue;
-    // Before its word is known, a place is queued by its greatest possible likeness. One that is drawn again with its
+    // Before its word is known, a place is queued by its greatest possible similarity. One that is drawn again with its
     // word known is therefore the best left.
     if (words.has(i)) chosen.nodes.push(node);
-    else if (words.size < MOST_WORDS) {
+    else if (words.size < MAX_WORDS) {
       const word = lake.wordAt(onGround(grid, node));
       if (word === undefined) continue;
       words.set(i, word);
-      queue.push(i, -likeness.of(water, i, word));
+      queue.push(i, -similarity.of(water, i, word));
     }
   }
   return chosen.places();
@@ -159,7 +159,7 @@ function mostAlike(
   const all = Array.from(fish.node.keys());
   const meeting = all.filter((mark) => meetsAll(rule, fish, mark, fish.word[mark]));
   const from = isMet ? meeting : all;
-  return from.sort((a, b) => distance(a) - distance(b) || a - b).slice(0, MOST_ALIKE);
+  return from.sort((a, b) => distance(a) - distance(b) || a - b).slice(0, MAX_ALIKE);
 }
 
 function placeAt(

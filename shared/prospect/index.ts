@@ -1,4 +1,4 @@
+export { MIN_SEPARATE } from './chance-test.ts';
 export type { ProposedPlace } from './choose.ts';
 export { fishCountOf } from './fish-count.ts';
-export { LEAST_SEPARATE } from './gate.ts';
 export { type Known, type Prospect, prospect } from './prospect.ts';

@@ -12,7 +12,7 @@ import {
 } from '../lake/index.ts';
 import { seededRandom } from '../math/index.ts';
 import { wordOnLake } from '../structure/index.ts';
-import { type Chance, searchesOf } from './gate.ts';
+import { type RandomScore, randomScores } from './chance-test.ts';
 import { type LinePlaces, type MeasuredPlaces, measurerOf, type Places } from './places.ts';
 import { type RuleTable, ruleTable } from './rules.ts';
 
@@ -23,7 +23,6 @@ const BACKGROUND = 1000;
 /** Half the side of the window around a place in which a draw is measured, m. */
 const WINDOW = 120;
 
-/** A place on the ground. */
 interface OnGround {
   readonly lat: number;
   readonly lon: number;
@@ -38,7 +37,7 @@ export interface LakePlaces {
   readonly background: Places;
   /** Conditions on the background, and what rules random places of it show. */
   readonly tableOf: () => RuleTable;
-  readonly chance: Chance;
+  readonly chance: RandomScore;
   /** Measures places at their nearest nodes, with their words; every place must have one. */
   readonly measure: (places: readonly OnGround[]) => Places;
   /** The word a mark there would get, as an index into `STRUCTURE_WORDS`; undefined where the bottom is unknown. */
@@ -85,14 +84,13 @@ export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND)
       return backgroundOf();
     },
     tableOf,
-    chance: searchesOf(grid, tableOf),
+    chance: randomScores(grid, tableOf),
     measure,
     wordAt,
     onDraws: (node, withWord) => grid.draws.flatMap((draw) => onDraw(grid, bottom, draw, node, withWord)),
   };
 }
 
-/** The place of a node. */
 export function onGround(grid: LakeGrid, node: number): OnGround {
   const [lat, lon] = placeOf(grid, node % grid.columns, Math.floor(node / grid.columns));
   return { lat, lon };

@@ -27,7 +27,6 @@ export const MEASURES = [
 ] as const;
 export type Measure = (typeof MEASURES)[number];
 
-/** Places on a lake with their measures. */
 export interface MeasuredPlaces {
   readonly count: number;
   /** Lattice node of each place. */

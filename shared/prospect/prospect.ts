@@ -1,17 +1,17 @@
 import type { DepthRange } from '../contract/index.ts';
 import { type LakeModel, nodeAt } from '../lake/index.ts';
+import { type ChanceTest, testAgainstChance } from './chance-test.ts';
 import {
   type ChoiceOptions,
-  chooseAlike,
+  chooseSimilar,
   chooseStructure,
   type ProposedPlace,
   proposedPlace,
 } from './choose.ts';
-import { type Gate, gateOf } from './gate.ts';
 import { type LakePlaces, lakePlaces } from './lake-places.ts';
-import { type LikenessOf, likenessOn } from './likeness.ts';
 import { type Places, part } from './places.ts';
 import { meetsAll, type Rule, type RuleTable, searchRules } from './rules.ts';
+import { type SimilarityOf, similarityOn } from './similarity.ts';
 
 /** A mark, and whether it had fish; undefined if unknown. */
 export interface Known {
@@ -28,7 +28,7 @@ export interface Prospect {
   readonly fish: readonly Known[];
   readonly blanks: number;
   readonly unsounded: readonly string[];
-  readonly gate: Gate;
+  readonly chanceTest: ChanceTest;
   /** The pattern; absent when there are too few separate marks or they show nothing. */
   readonly pattern?: {
     readonly rule: Rule;
@@ -44,7 +44,7 @@ export interface Prospect {
     readonly foundAgain: number;
     readonly leftOut: number;
   };
-  /** Ranked by likeness if there is a pattern; otherwise, if asked for, structure by confidence. */
+  /** Ranked by similarity if there is a pattern; otherwise, if asked for, structure by confidence. */
   readonly places: readonly ProposedPlace[];
 }
 
@@ -76,21 +76,21 @@ export function prospect(
   const fish = lake.measure(withFish);
   const blanks = lake.measure(known.filter(({ hasFish }) => hasFish === false));
   const taken = known.map(({ lat, lon }) => nodeAt(lake.grid, lat, lon)!);
-  const gate = gateOf(lake, fish, blanks);
+  const chanceTest = testAgainstChance(lake, fish, blanks);
   const account = {
     fish: withFish,
     blanks: blanks.count,
     unsounded: marks.filter((mark) => !known.includes(mark)).map(({ name }) => name),
-    gate,
+    chanceTest,
   };
-  const rules = gate.isOpen ? searchRules(lake.tableOf(), fish, blanks) : [];
+  const rules = chanceTest.isOpen ? searchRules(lake.tableOf(), fish, blanks) : [];
   if (rules.length === 0)
     return { ...account, places: options.any ? chooseStructure(lake, taken, options) : [] };
   const [rule] = rules;
   const count = (of: Places): number =>
     of.word.reduce((sum, word, i) => sum + (meetsAll(rule, of, i, word) ? 1 : 0), 0);
-  const likenessOf = likenessOn(blanks, lake.background);
-  const places = chooseAlike(lake, likenessOf(rules, fish), taken, options);
+  const similarityOf = similarityOn(blanks, lake.background);
+  const places = chooseSimilar(lake, similarityOf(rules, fish), taken, options);
   return {
     ...account,
     pattern: {
@@ -98,7 +98,7 @@ export function prospect(
       met: count(fish),
       metBlanks: count(blanks),
       share: count(lake.background) / lake.background.count,
-      ...leaveOut(lake.tableOf(), likenessOf, fish, blanks),
+      ...leaveOut(lake.tableOf(), similarityOf, fish, blanks),
     },
     places: Array.from(places.node, (_, i) => proposedPlace(lake, rule, fish, places, i)),
   };
@@ -107,7 +107,7 @@ export function prospect(
 /** Leaves marks out one at a time and counts those that then rank in the best twentieth of the water. */
 function leaveOut(
   table: RuleTable,
-  likenessOf: LikenessOf,
+  similarityOf: SimilarityOf,
   fish: Places,
   blanks: Places,
 ): { foundAgain: number; leftOut: number } {
@@ -117,10 +117,10 @@ function leaveOut(
   for (let n = 0; n < leftOut; n++) {
     const own = Math.floor((n * fish.count) / leftOut);
     const others = part(fish, (i) => i !== own);
-    const likeness = likenessOf(searchRules(table, others, blanks), others);
-    const mine = likeness.of(fish, own, fish.word[own]);
+    const similarity = similarityOf(searchRules(table, others, blanks), others);
+    const mine = similarity.of(fish, own, fish.word[own]);
     const better = places.word.reduce(
-      (sum, word, i) => sum + (likeness.of(places, i, word) > mine ? 1 : 0),
+      (sum, word, i) => sum + (similarity.of(places, i, word) > mine ? 1 : 0),
       0,
     );
     if (better < BEST_SHARE * places.count) foundAgain++;

@@ -1,7 +1,6 @@
 import { METERS_PER, STRUCTURE_WORDS } from '../contract/index.ts';
 import { isStructure, type Measure, type MeasuredPlaces, type Places } from './places.ts';
 
-/** A condition on a place's word. */
 export interface WordCondition {
   readonly family: 'word';
   readonly words: readonly string[];

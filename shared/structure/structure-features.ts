@@ -1,26 +1,43 @@
-import { CELL_SIZE, GRID_SIZE, ringMean } from '../bottom/index.ts';
+import { CELL_SIZE, cubicAt, GRID_SIZE, ringMean } from '../bottom/index.ts';
 import type { BottomModel, LakeBottom } from '../contract/index.ts';
 import { groundOf, patchAt } from '../lake/index.ts';
 import { type StructureFeatures, structureFeatures } from './features/features.ts';
+import { forEachNode } from './features/height-field.ts';
 
-/** Features of a modeled bottom with its own uncertainty; undefined when it has no grid. */
-export function featuresOfModel(model: BottomModel): StructureFeatures | undefined {
+/** Number of orientations of the grid, so that a word does not depend on the direction of the lattice. */
+const TURNS = 4;
+
+/** A value for each orientation, from its turn in rad. */
+const forEachTurn = <T>(of: (turn: number) => T): T[] =>
+  Array.from({ length: TURNS }, (_, k) => of((k * Math.PI) / 2 / TURNS));
+
+/**
+ * Features of a modeled bottom with its own uncertainty, one set for each of four orientations of the grid, the first not
+ * turned; undefined when it has no grid.
+ */
+export function featuresOfModel(model: BottomModel): StructureFeatures[] | undefined {
   const { grid, passSpacing } = model;
   if (grid === undefined) return undefined;
-  return structureFeatures(grid.depth, {
-    passSpacing,
-    sd24: ringMean(grid.sd, 24),
-    sd60: ringMean(grid.sd, 60),
+  const uncertainty = { passSpacing, sd24: ringMean(grid.sd, 24), sd60: ringMean(grid.sd, 60) };
+  return forEachTurn((turn) =>
+    structureFeatures(turn === 0 ? grid.depth : turned(grid.depth, turn), uncertainty),
+  );
+}
+
+/** The lattice with its first axis turned from east toward north, rad; beyond the edge, the nearest edge value. */
+function turned(lattice: Float64Array, turn: number): Float64Array {
+  const [cos, sin] = [Math.cos(turn), Math.sin(turn)];
+  const out = new Float64Array(lattice.length);
+  forEachNode((node, east, north) => {
+    [out[node]] = cubicAt(lattice, cos * east - sin * north, sin * east + cos * north);
   });
+  return out;
 }
 
 /** Smoothing of the lake's bottom before its features are measured, m. */
 const SMOOTHING = 6;
 /** The lake's bottom carries no uncertainty of its own here, so the table gets that of a usual survey. */
 const USUAL = { passSpacing: 30, sd24: 0.15, sd60: 0.2 };
-/** Number of orientations of the grid, so that a word does not depend on the direction of the lattice. */
-const TURNS = 4;
-
 /**
  * Features of the lake's bottom around a place, one set for each of four orientations of the grid from the lake's axis;
  * undefined where the lake's bottom is not known.
@@ -28,10 +45,9 @@ const TURNS = 4;
 export function featuresOnLake(lake: LakeBottom, lat: number, lon: number): StructureFeatures[] | undefined {
   const ground = groundOf(lake);
   const shape = { size: GRID_SIZE, cell: CELL_SIZE, smoothing: SMOOTHING };
-  const turned = Array.from({ length: TURNS }, (_, k) => {
-    const turn = lake.axis + (k * Math.PI) / 2 / TURNS;
-    const patch = patchAt(ground, lake.depth, lat, lon, { ...shape, turn });
+  const seen = forEachTurn((turn) => {
+    const patch = patchAt(ground, lake.depth, lat, lon, { ...shape, turn: lake.axis + turn });
     return patch && structureFeatures(patch, USUAL);
   });
-  return turned.every((each) => each !== undefined) ? turned : undefined;
+  return seen.every((each) => each !== undefined) ? seen : undefined;
 }

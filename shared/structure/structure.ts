@@ -50,7 +50,7 @@ const WIDE_CONFIDENCE = 0.6;
  */
 export function findStructure(model: BottomModel, lake?: LakeBottom): Structure | undefined {
   if (model.status !== 'ok' || model.grid === undefined) return undefined;
-  const seen = (lake && featuresOnLake(lake, model.lat, model.lon)) ?? [featuresOfModel(model)!];
+  const seen = (lake && featuresOnLake(lake, model.lat, model.lon)) ?? featuresOfModel(model)!;
   const features = seen[0];
   const plane = planeOfRound(features.field);
   const probabilities = probabilitiesOf(seen);

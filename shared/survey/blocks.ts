@@ -158,20 +158,20 @@ function addStretch(log: Soundings, state: BlockState, sums: BlockSums, from: nu
       // Keeps the difference small across the 180th meridian.
       east = shortTurn(lon[i] - lon[origin]);
     }
-    const own = weight[i];
-    w += own;
-    sumLat += own * north;
-    sumLon += own * east;
-    sumDepth += own * depth[i];
+    const rowWeight = weight[i];
+    w += rowWeight;
+    sumLat += rowWeight * north;
+    sumLon += rowWeight * east;
+    sumDepth += rowWeight * depth[i];
     if (shallowest[i] < least) least = shallowest[i];
     const dt = time[i] - time[origin];
     if (!Number.isNaN(dt)) {
-      sumTime += own * dt;
-      timed += own;
+      sumTime += rowWeight * dt;
+      timed += rowWeight;
     }
     if (temperature !== undefined && !Number.isNaN(temperature[i])) {
-      sumTemperature += own * temperature[i];
-      warm += own;
+      sumTemperature += rowWeight * temperature[i];
+      warm += rowWeight;
     }
   }
   sums.weight[block] = w;

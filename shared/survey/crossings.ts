@@ -13,7 +13,7 @@ export interface Crossings {
 }
 
 /** Approximate number of crossings kept per log; more add nothing. */
-const MOST_OF_LOG = 4000;
+const MAX_OF_LOG = 4000;
 
 type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
 type LoggedRows = Rows & Pick<Survey, 'log'>;
@@ -34,7 +34,7 @@ export function findCrossings(survey: LoggedRows): Crossings {
  */
 function fairShare(all: Meetings, log: Int32Array): Meetings {
   const count = all.first.length;
-  if (count <= MOST_OF_LOG) return all;
+  if (count <= MAX_OF_LOG) return all;
   // Rows are sorted by log, so the last row has the highest log number.
   const ofLog = new Int32Array(log[log.length - 1] + 1);
   for (let k = 0; k < count; k++) {
@@ -46,7 +46,7 @@ function fairShare(all: Meetings, log: Int32Array): Meetings {
   const kept: MeetingLists = { first: [], second: [], along: [], across: [] };
   for (let k = 0; k < count; k++) {
     const least = Math.min(ofLog[log[all.first[k]]], ofLog[log[all.second[k]]]);
-    if (k % Math.ceil(least / MOST_OF_LOG) > 0) continue;
+    if (k % Math.ceil(least / MAX_OF_LOG) > 0) continue;
     kept.first.push(all.first[k]);
     kept.second.push(all.second[k]);
     kept.along.push(all.along[k]);

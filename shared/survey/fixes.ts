@@ -9,7 +9,7 @@ const FIX_ERROR = 10;
 type Track = Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>;
 
 /** Places where a log may have stray or stale fixes; most logs have none. */
-export interface FixDoubts {
+export interface SuspectFixes {
   /** Rows that cannot be reached from the previous row at a possible speed, ascending. */
   readonly apart: readonly number[];
   /** True when a position stays unchanged for longer than is credible for a boat under way. */
@@ -17,7 +17,7 @@ export interface FixDoubts {
 }
 
 /** @param seconds As for `findStale`. */
-export function doubtFixes(log: Track, rules: JumpRules, seconds: number): FixDoubts {
+export function findSuspectFixes(log: Track, rules: JumpRules, seconds: number): SuspectFixes {
   const scale = createScale();
   const apart: number[] = [];
   for (let from = 1; from < log.count; from += STRETCH)
@@ -69,7 +69,7 @@ export interface JumpRules {
  * When more than `agree` rows in a row agree with each other, the new place is taken as true from its first
  * row. If the stretch before it was no longer than `agree`, that stretch is stray instead (a bad fix at the
  * start).
- * @param apart As in `FixDoubts`: while nothing is in doubt, only these rows need checking.
+ * @param apart As in `SuspectFixes`: while nothing is in doubt, only these rows need checking.
  * @param skip Rows already removed.
  * @returns Rows, ascending, and the longest jump among them, m.
  */
@@ -96,11 +96,11 @@ export function findJumps(
   // Good rows since the last accepted jump (undefined once there are enough to trust), and rows in doubt
   // since the last good one.
   let stretch: number[] | undefined = count > 0 ? [0] : undefined;
-  let doubtful: number[] = [];
+  let suspects: number[] = [];
   let agreeing = 0;
   let next = 0;
   for (let i = 1; i < count; i++) {
-    if (stretch === undefined && doubtful.length === 0) {
+    if (stretch === undefined && suspects.length === 0) {
       while (next < apart.length && apart[next] < i) next++;
       if (next === apart.length) break;
       i = apart[next];
@@ -109,30 +109,30 @@ export function findJumps(
     }
     if (isSkipped !== undefined && isSkipped[i] === 1) continue;
     if (isPossible(good, i)) {
-      for (const row of doubtful) drop(row, good);
-      doubtful = [];
+      for (const row of suspects) drop(row, good);
+      suspects = [];
       agreeing = 0;
       good = i;
       if (stretch !== undefined && stretch.push(i) > rules.agree) stretch = undefined;
       continue;
     }
-    agreeing = doubtful.length > 0 && isPossible(doubtful[doubtful.length - 1], i) ? agreeing + 1 : 1;
-    doubtful.push(i);
+    agreeing = suspects.length > 0 && isPossible(suspects[suspects.length - 1], i) ? agreeing + 1 : 1;
+    suspects.push(i);
     if (agreeing <= rules.agree) continue;
-    const first = doubtful.length - agreeing;
-    for (const row of doubtful.slice(0, first)) drop(row, good);
+    const first = suspects.length - agreeing;
+    for (const row of suspects.slice(0, first)) drop(row, good);
     for (const row of stretch ?? []) drop(row, i);
-    doubtful = [];
+    suspects = [];
     agreeing = 0;
     stretch = undefined;
     good = i;
   }
   // At the end, the shorter of the doubtful rows and the good stretch before them is stray; neither is when
   // they are equally long.
-  if (doubtful.length > 0) {
-    if (stretch === undefined || stretch.length > doubtful.length)
-      for (const row of doubtful) drop(row, good);
-    else if (stretch.length < doubtful.length) for (const row of stretch) drop(row, doubtful[0]);
+  if (suspects.length > 0) {
+    if (stretch === undefined || stretch.length > suspects.length)
+      for (const row of suspects) drop(row, good);
+    else if (stretch.length < suspects.length) for (const row of stretch) drop(row, suspects[0]);
   }
   return { rows: rows.sort((a, b) => a - b), farthest };
 

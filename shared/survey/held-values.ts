@@ -10,12 +10,12 @@ export interface HeldValue {
 
 /** Fewest equal rows in a run, and the least distance it covers, m. */
 const FEWEST_ROWS = 4;
-const LEAST_WAY = 2;
+const MIN_WAY = 2;
 /**
  * A run is held where the depth jumps into or out of it by more than this, m, and by more than this many
  * times the usual step between rows.
  */
-const LEAST_JUMP = 1;
+const MIN_JUMP = 1;
 const USUAL_STEPS = 3;
 /** Fewest held runs of one value, and their least share of all long runs of that value. */
 const FEWEST_RUNS = 3;
@@ -35,24 +35,24 @@ export function findHeldValues(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'd
     while (to < count && depth[to] === depth[from]) to++;
     if (
       to - from >= FEWEST_ROWS &&
-      distanceBetween(lat[from], lon[from], lat[to - 1], lon[to - 1]) >= LEAST_WAY
+      distanceBetween(lat[from], lon[from], lat[to - 1], lon[to - 1]) >= MIN_WAY
     )
       runs.push({ from, to });
     from = to;
   }
   if (runs.length < FEWEST_RUNS) return [];
-  const least = Math.max(LEAST_JUMP, USUAL_STEPS * usualStep(depth));
+  const least = Math.max(MIN_JUMP, USUAL_STEPS * usualStep(depth));
   const values = new Map<number, { runs: Run[]; held: number }>();
   for (const run of runs) {
-    const own = values.get(depth[run.from]) ?? { runs: [], held: 0 };
-    own.runs.push(run);
-    if (jumpOf(depth, run) > least) own.held++;
-    values.set(depth[run.from], own);
+    const seen = values.get(depth[run.from]) ?? { runs: [], held: 0 };
+    seen.runs.push(run);
+    if (jumpOf(depth, run) > least) seen.held++;
+    values.set(depth[run.from], seen);
   }
-  return [...values].flatMap(([value, own]) => {
-    if (own.held < FEWEST_RUNS || own.held < SHARE * own.runs.length) return [];
-    const rows = own.runs.flatMap(({ from, to }) => Array.from({ length: to - from }, (_, k) => from + k));
-    return [{ depth: value, runs: own.runs.length, rows }];
+  return [...values].flatMap(([value, seen]) => {
+    if (seen.held < FEWEST_RUNS || seen.held < SHARE * seen.runs.length) return [];
+    const rows = seen.runs.flatMap(({ from, to }) => Array.from({ length: to - from }, (_, k) => from + k));
+    return [{ depth: value, runs: seen.runs.length, rows }];
   });
 }
 

@@ -6,7 +6,7 @@ export { findCrossings } from './crossings.ts';
 export { dayName, dayNumber, hasDay } from './days.ts';
 export { findDuplicates } from './duplicates.ts';
 export { findBadEchoes } from './echoes.ts';
-export { doubtFixes, findJumps, findStale } from './fixes.ts';
+export { findJumps, findStale, findSuspectFixes } from './fixes.ts';
 export { findHeldValues } from './held-values.ts';
 export {
   type Levels,
@@ -24,10 +24,10 @@ export { distanceBetween, STRETCH } from './steps.ts';
 export { fromBuffers, type IndexBuffers, indexBuffers, indexSurvey } from './survey-index.ts';
 export { accountOf } from './ties/account.ts';
 export { correctionOf, movedByLatency } from './ties/corrections.ts';
-export type { Work } from './ties/finding.ts';
+export type { TieSearch } from './ties/finding.ts';
 export { groupsOf } from './ties/group.ts';
 export { groupTies } from './ties/group-ties.ts';
 export { nameOf } from './ties/names.ts';
 export { untiedParts } from './ties/parts.ts';
-export { partWords, sayAccount } from './ties/say.ts';
+export { partWords, reportAccount } from './ties/report-account.ts';
 export { tieSd } from './ties/tie-sd.ts';

@@ -20,7 +20,7 @@ const CELL = 10;
 /** Longest piece that counts as track, m; a longer one is a gap. */
 const LONGEST_PIECE = 25;
 /** Approximate number of pieces checked; on larger surveys a fixed share of the cells is sampled. */
-const MOST_PIECES = 30_000;
+const MAX_PIECES = 30_000;
 /** Number of hash buckets that cells are sorted into. */
 const BUCKETS = 2 ** 15;
 
@@ -70,7 +70,7 @@ export function flatten(survey: Places): { east: Float64Array; north: Float64Arr
 }
 
 /** One cell in this many is sampled. */
-const shareOf = ({ count }: PassRows): number => Math.ceil(count / MOST_PIECES);
+const shareOf = ({ count }: PassRows): number => Math.ceil(count / MAX_PIECES);
 
 /**
  * Pieces of passes, once for each sampled cell they touch, grouped by bucket and in row order within a

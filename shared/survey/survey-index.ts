@@ -19,12 +19,12 @@ type Places = Pick<Survey, 'count' | 'lat' | 'lon'> & Partial<Survey>;
 /**
  * Fewest meters in a degree of latitude (at the equator), less 0.1 % so that a search box is never too small.
  */
-const LEAST_METERS_PER_DEGREE = 110_574 * 0.999;
+const MIN_METERS_PER_DEGREE = 110_574 * 0.999;
 /**
  * Meters in a degree of longitude divided by the cosine of the latitude (equatorial radius), less 0.1 % for
  * the same reason.
  */
-const LEAST_METERS_PER_DEGREE_EAST = 111_319 * 0.999;
+const MIN_METERS_PER_DEGREE_EAST = 111_319 * 0.999;
 
 /** Index of all soundings of a survey. Takes some 0.05 s for 300,000 rows, once per survey. */
 export function indexSurvey(survey: Places): SoundingIndex {
@@ -69,15 +69,15 @@ function isWithin(frame: LocalFrame, lat: number, lon: number, radius: number): 
  * @returns undefined where the box has more cells than there are rows, or reaches a pole or the 180th meridian.
  */
 function boxRows(table: CellTable, lat: number, lon: number, radius: number): number[] | undefined {
-  const reach = radius / LEAST_METERS_PER_DEGREE;
+  const reach = radius / MIN_METERS_PER_DEGREE;
   const south = lat - reach;
   const top = lat + reach;
   const cos = Math.cos((Math.max(Math.abs(south), Math.abs(top)) * Math.PI) / 180);
-  const reachEast = radius / (LEAST_METERS_PER_DEGREE_EAST * cos);
+  const reachEast = radius / (MIN_METERS_PER_DEGREE_EAST * cos);
   if (![south, top].every((edge) => isPlace(edge, lon - reachEast) && isPlace(edge, lon + reachEast)))
     return undefined;
   const cells = (northOf(top) - northOf(south)) ** 2;
-  if (cells > MOST_CELLS && cells > table.rows.length) return undefined;
+  if (cells > MAX_CELLS && cells > table.rows.length) return undefined;
   const found: number[] = [];
   for (let north = northOf(south); north <= northOf(top); north++) {
     const [from, to] = cellsOfRow(
@@ -92,4 +92,4 @@ function boxRows(table: CellTable, lat: number, lon: number, radius: number): nu
 }
 
 /** Up to this many cells are looked up even when the survey has fewer rows. */
-const MOST_CELLS = 10_000;
+const MAX_CELLS = 10_000;

@@ -1,54 +1,14 @@
-export { angleName, bearingsOf, castName, nextAngleText, sideName } from './cast-words.ts';
+export * from './cast-words.ts';
 export { parseDirection } from './compass.ts';
 export { readFishNote, withoutOwnSummary } from './fish-note.ts';
-export { lengthUnitOf, parseDepth, parseSpeed, saysUnit, speedUnitOf } from './length.ts';
-export { type MarkDepth, markDepthOf } from './mark-depth.ts';
-export {
-  configNotTrusted,
-  folderMissing,
-  folderTooFull,
-  jobFailed,
-  jobsUnreadable,
-  lakeNotTrusted,
-  lakeNoWaypoints,
-} from './messages/batch.ts';
+export * from './length.ts';
+export * from './mark-depth.ts';
+export * from './messages/batch.ts';
 export * as bottom from './messages/bottom.ts';
 export { oddsText } from './messages/bottom.ts';
-export {
-  cannotListen,
-  commandLine,
-  configKey,
-  configUnreadable,
-  demoFolderTaken,
-  inputMissing,
-  inputNoFiles,
-  inputNotJson,
-  inputNotUsed,
-  inputTwice,
-  lakeTooLarge,
-  nothingSounded,
-  nothingToCheck,
-  nothingToSave,
-  nothingToUndo,
-  optionFlagTaken,
-  optionRange,
-  optionUnknown,
-  optionValue,
-  outTwice,
-  settingDiffers,
-} from './messages/command.ts';
-export {
-  csvControl,
-  csvDuplicateColumn,
-  csvEmpty,
-  csvEncoding,
-  csvFieldCount,
-  csvForeign,
-  csvHeader,
-  csvMissing,
-  csvQuote,
-  csvTooLarge,
-} from './messages/csv-file.ts';
+export * from './messages/command.ts';
+export * from './messages/csv-file.ts';
+export * as csvFile from './messages/csv-file.ts';
 export * as dayPlan from './messages/day-plan.ts';
 export { notEnriched, pageWithoutRoutes } from './messages/day-plan.ts';
 export * as files from './messages/files.ts';
@@ -56,207 +16,21 @@ export { inputUnreadable } from './messages/files.ts';
 export * as fish from './messages/fish.ts';
 export * as gpx from './messages/gpx.ts';
 export * as gpxOutput from './messages/gpx-output.ts';
-export {
-  commandNeedsPlugin,
-  planColumnClash,
-  planCycle,
-  planMissingField,
-  planTwoProviders,
-  pluginBadChange,
-  pluginBadValue,
-  pluginChangedInput,
-  pluginExited,
-  pluginHung,
-  pluginNotFound,
-  pluginOfPlanStage,
-  pluginRefined,
-  pluginShape,
-  pluginThrew,
-  pluginTwice,
-  pluginUndeclared,
-  pluginUnknown,
-  suffixTwice,
-} from './messages/plugin.ts';
-export {
-  everyMarkCounts,
-  isProposed,
-  marksUnsounded,
-  PROPOSED_TEXT,
-  patternSentences,
-  proposalIn,
-  proposedComment,
-  proposedText,
-  showsNothing,
-  tooFewPlaces,
-} from './messages/prospect.ts';
-export {
-  archiveTooDeep,
-  archiveTooLarge,
-  binaryFile,
-  cellsTaken,
-  checksumWrong,
-  crsApproximate,
-  crsDatum,
-  crsElsewhere,
-  crsMissing,
-  crsOther,
-  crsOutside,
-  crsUnknown,
-  depthUnitMissing,
-  entriesPassedOver,
-  fileDamaged,
-  fileWithout,
-  offsetAdded,
-  sentenceMalformed,
-  severalSources,
-  verticalMissing,
-  xyzOrder,
-} from './messages/readers.ts';
-export { castChanged, castGone } from './messages/since-last-time.ts';
-export {
-  antennaOffsetUsed,
-  depthBelowKeel,
-  depthBelowTransducer,
-  depthOffsetUsed,
-  depthReferenceUnknown,
-  depthUnitDoubted,
-  doubleEchoDropped,
-  draftNotAdded,
-  duplicateLogs,
-  frozenDropped,
-  heldDropped,
-  levelFar,
-  levelOutside,
-  levelReference,
-  levelsEmpty,
-  levelTodayOutside,
-  levelUnknownThen,
-  levelUnreadable,
-  levelUsed,
-  positionJump,
-  shallowEchoDropped,
-  shallowestSeen,
-  soundingsDry,
-  soundSpeedUsed,
-  spikesDropped,
-  staleFix,
-  temperatureOutOfRange,
-} from './messages/sounding-plugins.ts';
-export {
-  ambiguousPosition,
-  changedWhileRead,
-  commaDecimalComma,
-  dateOrderUnknown,
-  datumUnknown,
-  dayNumbers,
-  depthUnitUnknown,
-  headerChangedUnknown,
-  headerUnknown,
-  hemisphereSign,
-  lineTooLong,
-  logEmpty,
-  logEncoding,
-  logForeign,
-  logUnreadable,
-  mapMalformed,
-  mapUnknown,
-  mixedDecimals,
-  noFixes,
-  noHeader,
-  noPositions,
-  packedPositions,
-  projectedRefused,
-  scaledPositions,
-  swappedPositions,
-  tooManyDropped,
-  twoColumns,
-  verticalUnknown,
-  zoneUnknown,
-} from './messages/sounding-refusals.ts';
-export {
-  type At,
-  channelDropped,
-  clockOffsetEstimated,
-  clockOffsetUsed,
-  coarsePosition,
-  coarseResolution,
-  controlDropped,
-  cutDropped,
-  daysOnly,
-  decimalDropped,
-  depthRangeDropped,
-  depthSignDropped,
-  depthUnitUsed,
-  digitsDropped,
-  duplicateDropped,
-  elevationAsDepth,
-  erasedLogTail,
-  extraColumns,
-  fieldsDropped,
-  groupedDropped,
-  guessedUtf16,
-  headerChanged,
-  headerLine,
-  headerRepeated,
-  headerSkipped,
-  heightsAsDepths,
-  hemisphereDropped,
-  invalidDropped,
-  longitudeWrapped,
-  lostBottomDropped,
-  minusSign,
-  minutesDropped,
-  mixedLineEnds,
-  mixedTimes,
-  nearPole,
-  noDepthDropped,
-  noFixDropped,
-  noPositionDropped,
-  noTimeDropped,
-  noTimes,
-  nothingUsable,
-  notUtf8,
-  nulDropped,
-  numberDropped,
-  offTrackDropped,
-  outOfOrder,
-  projectedNames,
-  provenDateOrder,
-  quoteDropped,
-  quotedDecimal,
-  rangeDropped,
-  relativeTimes,
-  samePlaceDepths,
-  severalDepths,
-  severalTimes,
-  spacesDelimiter,
-  spreadsheetDropped,
-  strayQuote,
-  temperatureUnit,
-  timeFold,
-  timeGap,
-  timeGoesBack,
-  timeInvalid,
-  timeReset,
-  timeRollover,
-  timeYear,
-  trackElsewhere,
-  truncatedDropped,
-  unitDropped,
-  unitsRow,
-  zonelessTimes,
-} from './messages/soundings.ts';
-export {
-  generationNotNoted,
-  ledgerNotWritten,
-  ledgerUnreadable,
-  logChanged,
-  olderOutputKept,
-  outputsMixed,
-  storeNotWritten,
-  storeRebuilt,
-  storeUsed,
-} from './messages/store.ts';
+export type { At } from './messages/make.ts';
+export * from './messages/plugin.ts';
+export * as plugin from './messages/plugin.ts';
+export * from './messages/prospect.ts';
+export * as prospect from './messages/prospect.ts';
+export * from './messages/readers.ts';
+export * as readers from './messages/readers.ts';
+export * from './messages/since-last-time.ts';
+export * from './messages/sounding-plugins.ts';
+export * as soundingPlugins from './messages/sounding-plugins.ts';
+export * from './messages/sounding-refusals.ts';
+export * as soundingRefusals from './messages/sounding-refusals.ts';
+export * from './messages/soundings.ts';
+export * as soundings from './messages/soundings.ts';
+export * from './messages/store.ts';
 export * as ties from './messages/ties.ts';
 export {
   driftCorrected,
@@ -269,33 +43,8 @@ export {
 } from './messages/ties.ts';
 export * as zones from './messages/zones.ts';
 export { nearNames, plainName } from './near-names.ts';
-export { type DecimalMark, decimalsOf, foreignForm, parseNumber, plainMinus } from './number.ts';
-export { type Axis, type ParsedPosition, type PositionRules, parsePlace, parsePosition } from './place.ts';
-export {
-  type BearingReference,
-  bearingDigits,
-  bearingText,
-  depthNumber,
-  depthRange,
-  depthText,
-  lengthNumber,
-  lengthText,
-  lengthUnit,
-  percentOf,
-  wayText,
-} from './quantity.ts';
-export {
-  CLOCK_PATTERN,
-  type DayOrder,
-  dateNumbers,
-  daysSince1970,
-  formatClock,
-  isCalendarDay,
-  parseClock,
-  parseDay,
-  parseTime,
-  parseXmlTime,
-  type TimeForm,
-  type TimeRules,
-} from './time.ts';
-export { localReading, parseZone, type TimeZone, UTC } from './time-zone.ts';
+export * from './number.ts';
+export * from './place.ts';
+export * from './quantity.ts';
+export * from './time.ts';
+export * from './time-zone.ts';

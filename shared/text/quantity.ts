@@ -40,7 +40,7 @@ export const lengthText = (length: number, units: DisplayUnits, gap = ''): strin
  * @param length m.
  * @param short Longest distance that is given in yards or meters, m.
  */
-export const wayText = (length: number, units: DisplayUnits, short = 300, gap = ''): string => {
+export const distanceText = (length: number, units: DisplayUnits, short = 300, gap = ''): string => {
   if (length < short) return lengthText(length, units, gap);
   return units === 'ft' ? `${fromMeters(length, 'mi').toFixed(1)} mi` : `${(length / 1000).toFixed(1)} km`;
 };

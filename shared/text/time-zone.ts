@@ -4,11 +4,11 @@ export interface TimeZone {
   /** Seconds to subtract from every local reading; set when the zone has a single offset. */
   readonly fixed?: number;
   /**
-   * Seconds to subtract from a local reading (seconds since 1970 as if it were UTC). `doubt` is set when clocks
+   * Seconds to subtract from a local reading (seconds since 1970 as if it were UTC). `ambiguity` is set when clocks
    * showed the reading twice (`fold`: the earlier instant is used) or never (`gap`: the offset before the gap is
    * used).
    */
-  offset(local: number): { seconds: number; doubt?: 'fold' | 'gap' };
+  offset(local: number): { seconds: number; ambiguity?: 'fold' | 'gap' };
 }
 
 export const UTC: TimeZone = fixedZone('UTC', 0);
@@ -44,7 +44,7 @@ function namedZone(name: string): TimeZone | undefined {
   } catch {
     return undefined;
   }
-  const known = new Map<number, { seconds: number; doubt?: 'fold' | 'gap' }>();
+  const known = new Map<number, { seconds: number; ambiguity?: 'fold' | 'gap' }>();
   return {
     name,
     offset(local) {
@@ -83,14 +83,14 @@ export const localReading = ({ name, fixed }: TimeZone, utc: number): number =>
 function solveOffset(
   format: Intl.DateTimeFormat,
   local: number,
-): { seconds: number; doubt?: 'fold' | 'gap' } {
+): { seconds: number; ambiguity?: 'fold' | 'gap' } {
   const before = offsetAt(format, local - 86400);
   const after = offsetAt(format, local + 86400);
   const realBefore = offsetAt(format, local - before) === before;
   const realAfter = offsetAt(format, local - after) === after;
   if (before === after || (realBefore && !realAfter)) return { seconds: before };
   if (realAfter && !realBefore) return { seconds: after };
-  return { seconds: before, doubt: realBefore ? 'fold' : 'gap' };
+  return { seconds: before, ambiguity: realBefore ? 'fold' : 'gap' };
 }
 
 /** Offset of local time from UTC at a UTC instant, s, positive east. */

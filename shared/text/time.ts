@@ -31,7 +31,7 @@ export type ParsedTime =
       /** Seconds since 1970-01-01 UTC; for a time of day, since midnight. */
       readonly seconds: number;
       readonly form: TimeForm;
-      readonly doubt?: 'fold' | 'gap';
+      readonly ambiguity?: 'fold' | 'gap';
     }
   | { readonly fault: 'invalid' | 'date-order' | 'day-number' };
 
@@ -130,8 +130,8 @@ function pair(text: string, at: number): number {
 }
 
 function withZone(local: number, zone: TimeZone, form: TimeForm): ParsedTime {
-  const { seconds, doubt } = zone.offset(local);
-  return { seconds: local - seconds, form, doubt };
+  const { seconds, ambiguity } = zone.offset(local);
+  return { seconds: local - seconds, form, ambiguity };
 }
 
 function parseTimeOfDay(text: string): ParsedTime {

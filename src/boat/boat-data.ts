@@ -33,7 +33,7 @@ export interface PackedWater {
   readonly rows: number;
   /** One byte a cell. */
   readonly state: string;
-  /** Run times between spots and ramp, as `WorkedRuns[]` in packed text, so that the phone need not compute them. */
+  /** Run times between spots and ramp, as `ComputedRuns[]` in packed text, so that the phone need not compute them. */
   readonly runs: string;
 }
 

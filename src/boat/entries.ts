@@ -7,7 +7,7 @@ import { formatClock } from '../../shared/text/index.ts';
 export type EntryKind = 'start' | 'fish' | 'missed' | 'angle' | 'leave' | 'wish';
 
 /** A wish for a spot; `none` withdraws it. */
-export type HandWish = 'must' | 'skip' | 'last' | 'none';
+export type BoatWish = 'must' | 'skip' | 'last' | 'none';
 
 /** One tap, as the phone stores it. */
 export interface Entry {
@@ -25,7 +25,7 @@ export interface Entry {
   readonly size?: string;
   /** Next angle, as text. */
   readonly angle?: string;
-  readonly wish?: HandWish;
+  readonly wish?: BoatWish;
   /** Place of the tap, deg, and its accuracy, m; absent where the phone had no position. */
   readonly lat?: number;
   readonly lon?: number;
@@ -109,8 +109,8 @@ const beginning = ({ date, mark, side, time, lure }: Entry): Open => ({
 });
 
 /** Current wishes by mark: the last one of each. */
-export function wishesOf(entries: readonly Entry[]): ReadonlyMap<string, HandWish> {
-  const wishes = new Map<string, HandWish>();
+export function wishesOf(entries: readonly Entry[]): ReadonlyMap<string, BoatWish> {
+  const wishes = new Map<string, BoatWish>();
   for (const { kind, mark, wish } of entries)
     if (kind === 'wish' && wish !== undefined) wishes.set(mark, wish);
   return wishes;

@@ -1,20 +1,23 @@
 import { createHash } from 'node:crypto';
-import type { EnrichedWaypoint, FieldValues, Survey } from '../../shared/contract/index.ts';
-import { INTERNAL_FIELDS } from '../../shared/contract/index.ts';
+import {
+  type EnrichedWaypoint,
+  type FieldValues,
+  INTERNAL_FIELDS,
+  type Survey,
+} from '../../shared/contract/index.ts';
 import {
   type DayPlan,
   type DayPlanOptions,
-  type LakeWays,
-  lakeWays,
   planDay,
+  type RunNetworks,
   readWater,
+  runNetworks,
 } from '../../shared/day/index.ts';
 import { LAKE_GRID, type LakeGrid, makeLakeGrid } from '../../shared/lake/index.ts';
 import { VERSION } from '../version.ts';
 import { type BoatData, NOT_SOUNDED, type PackedDepths, type PackedWater, toText } from './boat-data.ts';
 import { pack, packNumbers, packText } from './pack.ts';
 
-/** Input of a boat page. */
 export interface BoatInput
   extends Pick<BoatData, 'title' | 'date' | 'units' | 'waypoints' | 'options' | 'plan'> {
   readonly survey: Survey;
@@ -25,7 +28,7 @@ export interface BoatInput
 }
 
 /** Most grid nodes on a page, as many as a phone draws well. */
-const MOST_NODES = 250_000;
+const MAX_NODES = 250_000;
 
 /**
  * The data of a boat page: marks without the fields that only pictures need, the known water, and the bottom of the
@@ -66,20 +69,20 @@ function waysOf(
   survey: Survey,
   options: DayPlanOptions,
   { ramp, end }: DayPlan,
-): LakeWays | undefined {
+): RunNetworks | undefined {
   // Problems with zones and shoreline were reported when the plan was made.
   const { shore } = readWater(options, () => undefined);
-  const ways = lakeWays({ waypoints, survey }, options, [ramp, end], shore);
+  const networks = runNetworks({ waypoints, survey }, options, [ramp, end], shore);
   // One round of the search is enough to compute all runs.
-  if (ways !== undefined) planDay({ waypoints, survey, ways }, { ...options, iterations: 1 }, SILENT);
-  return ways;
+  if (networks !== undefined) planDay({ waypoints, survey, networks }, { ...options, iterations: 1 }, SILENT);
+  return networks;
 }
 
 const SILENT = { report: () => undefined, progress: () => undefined };
 
-function packWater(ways: LakeWays | undefined): PackedWater | undefined {
-  if (ways === undefined) return undefined;
-  const { frame, size, east, north, columns, rows, state } = ways.water;
+function packWater(networks: RunNetworks | undefined): PackedWater | undefined {
+  if (networks === undefined) return undefined;
+  const { frame, size, east, north, columns, rows, state } = networks.water;
   return {
     lat: frame.lat,
     lon: frame.lon,
@@ -89,14 +92,14 @@ function packWater(ways: LakeWays | undefined): PackedWater | undefined {
     columns,
     rows,
     state: pack(state),
-    runs: packText(toText(ways.worked())),
+    runs: packText(toText(networks.computed())),
   };
 }
 
 function packDepths(grid: LakeGrid | undefined): PackedDepths | undefined {
   if (grid === undefined) return undefined;
   const { frame, axis, x0, y0, cell, depth } = grid;
-  const step = Math.max(1, Math.ceil(Math.sqrt((grid.columns * grid.rows) / MOST_NODES)));
+  const step = Math.max(1, Math.ceil(Math.sqrt((grid.columns * grid.rows) / MAX_NODES)));
   const columns = Math.ceil(grid.columns / step);
   const rows = Math.ceil(grid.rows / step);
   const centimeters = Int16Array.from({ length: columns * rows }, (_, node) => {

@@ -1,19 +1,19 @@
 import type { Diagnostic } from '../../shared/contract/index.ts';
 import {
+  type ComputedRuns,
   type DayPlan,
   type DayPlanOptions,
   type FishingSpot,
-  LakeWays,
   type LeftOut,
   LOG_COLUMNS,
   lakeSpots,
   planDay,
-  type WorkedRuns,
+  RunNetworks,
 } from '../../shared/day/index.ts';
 import { localFrame } from '../../shared/geo/index.ts';
 import { formatClock, parseClock } from '../../shared/text/index.ts';
 import { type BoatData, fromText } from './boat-data.ts';
-import { type Entry, fishedStops, type HandWish, logTable, wishesOf } from './entries.ts';
+import { type BoatWish, type Entry, fishedStops, logTable, wishesOf } from './entries.ts';
 import { unpack, unpackText } from './pack.ts';
 
 /**
@@ -23,7 +23,7 @@ import { unpack, unpackText } from './pack.ts';
 const ROUNDS = 60;
 
 /** Where and when the replanned part of the day begins. */
-export interface Standing {
+export interface ReplanStart {
   readonly date: string;
   /** s of the day. */
   readonly now: number;
@@ -44,11 +44,11 @@ export class BoatPlanner {
   readonly spots: readonly FishingSpot[];
   readonly leftOut: readonly LeftOut[];
   private readonly data: BoatData;
-  private readonly ways: LakeWays | undefined;
+  private readonly networks: RunNetworks | undefined;
 
   constructor(data: BoatData) {
     this.data = data;
-    this.ways = unpackWays(data);
+    this.networks = unpackNetworks(data);
     const { spots, leftOut } = lakeSpots(data.waypoints, data.options, () => undefined);
     this.spots = spots;
     this.leftOut = leftOut;
@@ -60,19 +60,19 @@ export class BoatPlanner {
   }
 
   /** Plans the rest of the day from the entries and wishes, or the whole day if it has not begun. */
-  replan(entries: readonly Entry[], standing: Standing): Replan {
-    const options = this.optionsFor(entries, standing);
+  replan(entries: readonly Entry[], replanStart: ReplanStart): Replan {
+    const options = this.optionsFor(entries, replanStart);
     const problems: string[] = [];
     const report = ({ severity, message }: Diagnostic): void => {
       if (severity !== 'note') problems.push(message);
     };
     const survey = { count: 0, lat: NONE, lon: NONE, shallowest: NO_DEPTHS };
     const talk = { report, progress: () => undefined };
-    const plan = planDay({ waypoints: this.data.waypoints, survey, ways: this.ways }, options, talk);
+    const plan = planDay({ waypoints: this.data.waypoints, survey, networks: this.networks }, options, talk);
     return { plan, problems, command: commandText(options) };
   }
 
-  private optionsFor(entries: readonly Entry[], { date, now, at }: Standing): DayPlanOptions {
+  private optionsFor(entries: readonly Entry[], { date, now, at }: ReplanStart): DayPlanOptions {
     const { options } = this.data;
     const wishes = wishesOf(entries);
     const isUnderWay = now > (parseClock(options.start) ?? 0) || entries.some(({ kind }) => kind !== 'wish');
@@ -98,7 +98,7 @@ export class BoatPlanner {
   private marksWished(
     kind: 'must' | 'skip',
     given: readonly string[] | undefined,
-    wishes: ReadonlyMap<string, HandWish>,
+    wishes: ReadonlyMap<string, BoatWish>,
   ): string[] | undefined {
     const kept = (given ?? []).filter((mark) => !wishes.has(mark));
     const wished = [...wishes].filter(([, wish]) => wish === kind).map(([mark]) => mark);
@@ -111,11 +111,11 @@ export class BoatPlanner {
 const NONE = new Float64Array(0);
 const NO_DEPTHS = new Float32Array(0);
 
-function unpackWays({ water }: BoatData): LakeWays | undefined {
+function unpackNetworks({ water }: BoatData): RunNetworks | undefined {
   if (water === undefined) return undefined;
   const { lat, lon, state, runs, ...rest } = water;
-  const given = fromText<WorkedRuns[]>(unpackText(runs));
-  return new LakeWays({ ...rest, frame: localFrame(lat, lon), state: unpack(state) }, given);
+  const given = fromText<ComputedRuns[]>(unpackText(runs));
+  return new RunNetworks({ ...rest, frame: localFrame(lat, lon), state: unpack(state) }, given);
 }
 
 /** Quotes a text so that a shell reads it as one word. */

@@ -1,4 +1,4 @@
-import type { OptionDefinitions } from '../../shared/contract/index.ts';
+import { type OptionDefinitions, switchOption } from '../../shared/contract/index.ts';
 import { collectSettings, resolveSettings } from '../../shared/engine/index.ts';
 import { jobFailed } from '../../shared/text/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
@@ -30,20 +30,10 @@ const BATCH_OPTIONS = {
     flag: 'jobs',
     help: 'Number of lakes to run at a time; each alone uses every core.',
   },
-  again: {
-    kind: 'switch',
-    default: false,
-    flag: 'again',
-    help: 'Also run lakes whose inputs have not changed.',
-  },
+  again: switchOption('again', 'Also run lakes whose inputs have not changed.'),
   summary: { kind: 'text', flag: 'summary', help: 'CSV file for the table of results.' },
-  force: { kind: 'switch', default: false, flag: 'force', help: 'Replace the summary file if it exists.' },
-  json: {
-    kind: 'switch',
-    default: false,
-    flag: 'json',
-    help: 'Diagnostics as JSON lines on standard error.',
-  },
+  force: switchOption('force', 'Replace the summary file if it exists.'),
+  json: switchOption('json', 'Diagnostics as JSON lines on standard error.'),
 } as const satisfies OptionDefinitions;
 
 /** Runs all jobs; the table of results goes to standard output. @returns 1 if any failed, 128 + n after signal n. */
@@ -73,12 +63,12 @@ export async function run(argv: readonly string[]): Promise<number> {
       io.progress.show(`Lake ${position + 1} of ${jobs.length}: ${name}`, position / jobs.length),
     onEnd: (result, done) => {
       if (values.json === true) return;
-      for (const ask of result.asks) io.note(`${result.name}, trusted: ${ask}`);
+      for (const ask of result.requests) io.note(`${result.name}, trusted: ${ask}`);
       io.note(endLine(result, done, jobs.length, (Date.now() - started) / 1000));
     },
   });
   for (const { outcome, name, status, said } of results)
-    if (outcome === 'failed') io.say(jobFailed(name, status, said));
+    if (outcome === 'failed') io.report(jobFailed(name, status, said));
   const table = resultTable(results);
   io.print(table);
   if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(table));

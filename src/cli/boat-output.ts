@@ -6,7 +6,7 @@ import { lakeTooLarge } from '../../shared/text/index.ts';
 import { type BoatInput, makeBoatData, renderBoatPage } from '../boat/index.ts';
 import { ENRICHED } from '../files/index.ts';
 import { type Enrichment, reportInput } from './enrichment.ts';
-import type { Settled } from './settle.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 
 /** Bytes of a boat page. @throws Refusal when the soundings are too far apart for one map. */
 export function boatPage(input: BoatInput): Uint8Array {
@@ -30,12 +30,12 @@ export const lakeTitle = (files: readonly string[]): string =>
 
 /** A boat page for spots without a plan: their casts, the map and the log. */
 export function spotsBoatPage(
-  settled: Settled,
+  resolved: ResolvedCommand,
   found: Enrichment,
   progress: (share: number) => void,
 ): Uint8Array {
-  const { title, date, units, waypoints } = reportInput(settled, found);
-  const cast = settled.pipeline.waypoint.find(({ plugin }) => plugin.name === 'cast')?.options as
+  const { title, date, units, waypoints } = reportInput(resolved, found);
+  const cast = resolved.pipeline.waypoint.find(({ plugin }) => plugin.name === 'cast')?.options as
     | Partial<OptionValues<{ cast: typeof castOption; zones: typeof zonesOption }>>
     | undefined;
   const options = {

@@ -6,21 +6,21 @@ import { checkReport, enrichLake, leftOutLines, settingsOfLogs } from '../engine
 import { checkTargets } from '../files/index.ts';
 import { defaultReaderOptions, KNOWN_NAMES, type ReaderOptions } from '../formats/csv/index.ts';
 import { type PipelineJob, runGuarded, withThreads } from '../run/index.ts';
-import { createAsker } from './ask.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
-import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
+import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
 import { checkOptions } from './core-options.ts';
 import { writeOutputs } from './enrich-outputs.ts';
 import { expandPaths } from './expand-paths.ts';
-import { turnsOn } from './generation-of.ts';
+import { lockOnly } from './generation-of.ts';
 import { filesOnDisk, findLogs } from './input-files.ts';
 import { ledgerOf } from './ledger-of.ts';
 import { logSettings } from './log-settings.ts';
-import { fittingPart, type MendedLog, mendLogs } from './mend-logs.ts';
 import { pipelineJob } from './pipeline-job.ts';
+import { createPrompt } from './prompt.ts';
+import { fittingPart, type RepairedLog, repairLogs } from './repair-logs.ts';
+import { type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 import { saveLogSettings } from './save-log-settings.ts';
-import { type Settled, settle } from './settle.ts';
 
 const SHAPE = {
   name: 'check',
@@ -37,38 +37,38 @@ ${HELP_FOOTER}`,
 
 /** Prints the check to standard output. @returns Exit status: 0, or 1 when a log was left out. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const settled = await settle(
+  const resolved = await resolveCommand(
     SHAPE,
     COMMAND_GROUPS.check,
     argv,
     ({ stage }) => stage === 'reader' || stage === 'log' || stage === 'survey',
   );
-  if (settled.positionals.length === 0 && (settled.inputs.soundings ?? []).length === 0)
+  if (resolved.positionals.length === 0 && (resolved.inputs.soundings ?? []).length === 0)
     throw new Refusal([nothingToCheck()], 2);
-  const io: CommandIo = createCommandIo(settled.inputs.json, settled.units);
-  const options = settled.values('check', checkOptions);
-  const files = expandPaths(settled.positionals, ['.gpx']);
-  const trackFiles = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
-  const logFiles = findLogs(settled);
+  const io: CommandIo = createCommandIo(resolved.inputs.json, resolved.units);
+  const options = resolved.values('check', checkOptions);
+  const files = expandPaths(resolved.positionals, ['.gpx']);
+  const trackFiles = expandPaths(resolved.inputs.tracks ?? [], ['.gpx']);
+  const logFiles = findLogs(resolved);
   const targets = {
     force: options.force,
     inPlace: false,
     inputs: [],
-    sources: [...files, ...logFiles, ...trackFiles, ...settled.sideFiles],
+    sources: [...files, ...logFiles, ...trackFiles, ...resolved.sideFiles],
   };
   if (options.passes !== undefined) checkTargets([options.passes], targets);
-  const lake: Lake = { settled, files, trackFiles, logFiles, io };
+  const lake: Lake = { resolved, files, trackFiles, logFiles, io };
   const kept = options.save ? await keepSettings(lake, options.force) : undefined;
-  const { job, diagnostics, read, refusal } = await sayingAll(io, () =>
-    readLake(lake, (diagnostic) => io.say(diagnostic), kept),
+  const { job, diagnostics, read, refusal } = await reportingAll(io, () =>
+    readLake(lake, (diagnostic) => io.report(diagnostic), kept),
   );
-  const faults = await mendLogs(job, diagnostics, settled.units, async () => undefined);
+  const faults = await repairLogs(job, diagnostics, resolved.units, async () => undefined);
   const byFile = new Map(faults.map(({ file, faults: own }) => [file, own]));
   if (read === undefined) {
     const nothing = { logs: [], leftOut: logFiles, faults: faults.map(asJson), marks: [], passes: [] };
-    if (settled.inputs.json) io.print(`${JSON.stringify(nothing)}\n`);
+    if (resolved.inputs.json) io.print(`${JSON.stringify(nothing)}\n`);
     else if (faults.length > 0)
-      io.print(`${leftOutLines(logFiles, diagnostics, byFile, settled.units).join('\n')}\n`);
+      io.print(`${leftOutLines(logFiles, diagnostics, byFile, resolved.units).join('\n')}\n`);
     throw refusal;
   }
   const { waypointFiles, result } = read;
@@ -81,10 +81,10 @@ export async function run(argv: readonly string[]): Promise<number> {
     diagnostics,
     leftOut,
     faults: byFile,
-    passedOver: passedOver(settled, [...files, ...trackFiles, ...logFiles]),
-    units: settled.units,
+    passedOver: passedOver(resolved, [...files, ...trackFiles, ...logFiles]),
+    units: resolved.units,
   });
-  if (settled.inputs.json)
+  if (resolved.inputs.json)
     io.print(
       `${JSON.stringify({ logs: survey.logs, leftOut, faults: faults.map(asJson), marks: checked.marks, passes: checked.passes })}\n`,
     );
@@ -94,7 +94,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     await writeOutputs(
       [{ path: options.passes, bytes }],
       targets,
-      turnsOn({ logs: logFiles, waypoints: files }),
+      lockOnly({ logs: logFiles, waypoints: files }),
     );
   }
   return diagnostics.some(({ severity }) => severity === 'error') ? 1 : 0;
@@ -104,7 +104,7 @@ export async function run(argv: readonly string[]): Promise<number> {
 const BESIDE = /\.(?:yaml|dbf|prj|shx|cpg)$/i;
 
 /** Files in log folders that no reader takes. */
-function passedOver({ inputs }: Settled, read: readonly string[]): string[] {
+function passedOver({ inputs }: ResolvedCommand, read: readonly string[]): string[] {
   return expandPaths(inputs.soundings ?? [], ['']).filter(
     (file) => !read.includes(file) && !BESIDE.test(file),
   );
@@ -124,14 +124,14 @@ function leftOutInside(
 }
 
 /** Faults of a log in the form for programs. */
-const asJson = ({ file, faults }: MendedLog) => ({
+const asJson = ({ file, faults }: RepairedLog) => ({
   file,
-  faults: faults.map(({ code, message, mend }) => ({ code, message: inUnits(message, 'm'), ...mend })),
+  faults: faults.map(({ code, message, repair }) => ({ code, message: inUnits(message, 'm'), ...repair })),
 });
 
 /** Inputs that `check` reads. */
 interface Lake {
-  readonly settled: Settled;
+  readonly resolved: ResolvedCommand;
   readonly files: readonly string[];
   readonly trackFiles: readonly string[];
   readonly logFiles: readonly string[];
@@ -144,29 +144,29 @@ interface Lake {
  * @param kept Changes to how the command line says logs are read.
  */
 async function readLake(
-  { settled, files, trackFiles, logFiles, io }: Lake,
-  say: (diagnostic: Diagnostic) => void,
+  { resolved, files, trackFiles, logFiles, io }: Lake,
+  report: (diagnostic: Diagnostic) => void,
   kept: Partial<PipelineJob> = {},
 ) {
   const diagnostics: Diagnostic[] = [];
-  const report = (diagnostic: Diagnostic): void => {
+  const collect = (diagnostic: Diagnostic): void => {
     diagnostics.push(diagnostic);
-    say(diagnostic);
+    report(diagnostic);
   };
-  const hooks = { report, progress: io.progress.show };
+  const hooks = { report: collect, progress: io.progress.show };
   let job: PipelineJob | undefined;
   const reading = enrichLake(
-    settled,
+    resolved,
     {
-      ...filesOnDisk(settled, { waypoints: files, tracks: trackFiles }),
-      given: ledgerOf(settled, files, logFiles, () => {}).given,
+      ...filesOnDisk(resolved, { waypoints: files, tracks: trackFiles }),
+      given: ledgerOf(resolved, files, logFiles, () => {}).given,
       async runStages(waypoints, fixes) {
-        const made = { ...(await pipelineJob(settled, logFiles, fixes)), waypoints, useStore: false };
+        const made = { ...(await pipelineJob(resolved, logFiles, fixes)), waypoints, useStore: false };
         job = { ...made, ...kept, readerOptions: { ...made.readerOptions, ...kept.readerOptions } };
         return withThreads(job, (threads) => runGuarded(job!, threads, hooks));
       },
     },
-    report,
+    collect,
   );
   try {
     return { read: await reading, job: job!, diagnostics };
@@ -187,41 +187,41 @@ async function readLake(
  * @returns How logs are read from now on.
  */
 async function keepSettings(lake: Lake, force: boolean): Promise<Partial<PipelineJob>> {
-  const { settled, logFiles, io } = lake;
-  const known = settingsOfLogs(settled.pipeline.log);
+  const { resolved, logFiles, io } = lake;
+  const known = settingsOfLogs(resolved.pipeline.log);
   const isTyped = ({ flag, wording }: Given): boolean => wording.startsWith('--') && known.has(flag);
-  const typed = settled.given.filter(isTyped);
-  const given = settled.given.filter((one) => known.has(one.flag) && !isTyped(one));
-  const own = resolveSettings(known, given, settled.units, '');
+  const typed = resolved.given.filter(isTyped);
+  const given = resolved.given.filter((one) => known.has(one.flag) && !isTyped(one));
+  const own = resolveSettings(known, given, resolved.units, '');
   const readerOptions = defaultReaderOptions(own.get('reader') as Partial<ReaderOptions>);
-  const log = settled.pipeline.log.map((step) => ({
+  const log = resolved.pipeline.log.map((step) => ({
     ...step,
     options: { ...defaultsOf(step.plugin), ...own.get(step.plugin.name) },
   }));
-  const pipeline = { ...settled.pipeline, log };
+  const pipeline = { ...resolved.pipeline, log };
   const { diagnostics, job } = await readLake(lake, () => {}, { readerOptions, pipeline });
   const used = new Set<string>();
-  const asked = createAsker(settled, known, io.note);
-  const mended = await mendLogs(job, diagnostics, settled.units, async (file, fault, mend) => {
-    const texts = typed.filter(({ flag }) => flag === mend.setting).flatMap((one) => one.texts);
-    const fitting = texts.length === 0 ? undefined : fittingPart(texts, mend);
-    if (fitting === undefined) return asked.ask(file, fault, mend);
-    used.add(mend.setting);
+  const asked = createPrompt(resolved, known, io.note);
+  const repaired = await repairLogs(job, diagnostics, resolved.units, async (file, fault, repair) => {
+    const texts = typed.filter(({ flag }) => flag === repair.setting).flatMap((one) => one.texts);
+    const fitting = texts.length === 0 ? undefined : fittingPart(texts, repair);
+    if (fitting === undefined) return asked.ask(file, fault, repair);
+    used.add(repair.setting);
     return fitting;
   });
   asked.close();
   const others = typed.filter(({ flag }) => !used.has(flag));
   const kept = [
-    ...mended.map(({ log, file, settings = [] }) => ({ log, file, settings })),
+    ...repaired.map(({ log, file, settings = [] }) => ({ log, file, settings })),
     ...logFiles.filter((name) => name !== '-').map((log) => ({ log, file: log, settings: others })),
   ].filter(({ settings }) => settings.length > 0);
-  if (kept.length === 0 && mended.length === 0) throw new Refusal([nothingToSave()], 2);
-  const saved = await turnsOn({ logs: logFiles, waypoints: [] }).inTurn(() =>
-    saveLogSettings(settled, kept, force),
+  if (kept.length === 0 && repaired.length === 0) throw new Refusal([nothingToSave()], 2);
+  const saved = await lockOnly({ logs: logFiles, waypoints: [] }).withLock(() =>
+    saveLogSettings(resolved, kept, force),
   );
   for (const file of saved) io.note(`wrote ${file}`);
-  const { config } = settled.inputs;
+  const { config } = resolved.inputs;
   const logSets =
-    config === undefined ? settled.logSets : (await import('./read-config.ts')).readConfig(config).logSets;
-  return { readerOptions, pipeline, logOptions: await logSettings(logFiles, { ...settled, logSets }) };
+    config === undefined ? resolved.logSets : (await import('./read-config.ts')).readConfig(config).logSets;
+  return { readerOptions, pipeline, logOptions: await logSettings(logFiles, { ...resolved, logSets }) };
 }

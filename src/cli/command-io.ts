@@ -3,9 +3,9 @@ import {
   type DisplayUnits,
   formatDiagnostic,
   jsonDiagnostic,
+  mergeBySentence,
   type Severity,
   stackOf,
-  togetherBySentence,
   visible,
 } from '../../shared/contract/index.ts';
 import { createProgress, type Progress } from './progress.ts';
@@ -17,14 +17,14 @@ import { createProgress, type Progress } from './progress.ts';
 export interface CommandIo {
   readonly progress: Progress;
   /**
-   * Prints errors immediately, and all diagnostics under `--json`. Collects the rest for `sayCollected`.
+   * Prints errors immediately, and all diagnostics under `--json`. Collects the rest for `reportCollected`.
    */
-  say(diagnostic: Diagnostic): void;
+  report(diagnostic: Diagnostic): void;
   /**
    * Prints the collected diagnostics. A sentence that applies to several logs is printed once. For each code only the
    * first few sentences are printed, then the number of others.
    */
-  sayCollected(): void;
+  reportCollected(): void;
   /** Prints text for the user to standard error. */
   note(text: string): void;
   /** Prints a requested result to standard output. */
@@ -53,7 +53,7 @@ export function createCommandIo(
   return {
     progress,
     note,
-    say(diagnostic) {
+    report(diagnostic) {
       if (asJson) return note(jsonDiagnostic(diagnostic));
       const { severity, code } = diagnostic;
       if (severity === 'error') {
@@ -64,10 +64,10 @@ export function createCommandIo(
       if (known === undefined) collected.set(`${severity} ${code}`, [diagnostic]);
       else known.push(diagnostic);
     },
-    sayCollected() {
+    reportCollected() {
       for (const all of collected.values()) {
         const [{ severity, code }] = all;
-        const sentences = togetherBySentence(all);
+        const sentences = mergeBySentence(all);
         // The first errors with this code have already been printed.
         const full = severity === 'error' ? 0 : SAID_IN_FULL;
         for (const said of sentences.slice(0, full)) note(textOf(said));
@@ -85,11 +85,11 @@ export function createCommandIo(
 }
 
 /** Runs a command, then prints the collected messages, even after a refusal. */
-export async function sayingAll<T>(io: CommandIo, work: () => Promise<T>): Promise<T> {
+export async function reportingAll<T>(io: CommandIo, work: () => Promise<T>): Promise<T> {
   try {
     return await work();
   } finally {
-    io.sayCollected();
+    io.reportCollected();
   }
 }
 

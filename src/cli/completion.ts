@@ -5,7 +5,7 @@ import { BUILT_IN } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { parseCommandLine } from './parse-command-line.ts';
-import { CORE_GROUPS } from './settle.ts';
+import { CORE_GROUPS } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'completion',

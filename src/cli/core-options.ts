@@ -1,4 +1,9 @@
-import type { OptionDefinitions } from '../../shared/contract/index.ts';
+import {
+  type OptionDefinitions,
+  pathOption,
+  pathsOption,
+  switchOption,
+} from '../../shared/contract/index.ts';
 import { forceOption } from '../files/index.ts';
 import { commentOptions } from '../formats/gpx/index.ts';
 import { lakeGridOptions } from '../formats/layers/index.ts';
@@ -6,26 +11,15 @@ import { tableOptions } from '../formats/table/index.ts';
 
 /** Options shared by the commands for where inputs are read from. */
 export const inputOptions = {
-  soundings: {
-    kind: 'list',
-    isPath: true,
-    isVariadic: true,
-    flag: 'soundings',
-    help: 'Sounding logs in any known format: files, folders, or - for standard input.',
-  },
-  tracks: {
-    kind: 'list',
-    isPath: true,
-    isVariadic: true,
-    flag: 'tracks',
-    help: 'GPX tracks that supply positions for logs with times but no positions.',
-  },
-  repair: {
-    kind: 'switch',
-    flag: 'repair',
-    default: false,
-    help: 'Read slightly broken waypoint files: a bare & or <, control characters, a wrong encoding, junk around the XML, an undeclared prefix, a truncated file. Every repair is listed with its line.',
-  },
+  soundings: pathsOption(
+    'soundings',
+    'Sounding logs in any known format: files, folders, or - for standard input.',
+  ),
+  tracks: pathsOption('tracks', 'GPX tracks that supply positions for logs with times but no positions.'),
+  repair: switchOption(
+    'repair',
+    'Read slightly broken waypoint files: a bare & or <, control characters, a wrong encoding, junk around the XML, an undeclared prefix, a truncated file. Every repair is listed with its line.',
+  ),
   plugin: {
     kind: 'list',
     isPath: true,
@@ -33,12 +27,7 @@ export const inputOptions = {
     help: 'Your own plugin, as a module path or a package name; repeatable.',
   },
   without: { kind: 'list', flag: 'without', help: 'Built-in plugins to leave out, by name.' },
-  config: {
-    kind: 'text',
-    isPath: true,
-    flag: 'config',
-    help: 'YAML file with any of these options and plugins; the command line wins.',
-  },
+  config: pathOption('config', 'YAML file with any of these options and plugins; the command line wins.'),
   preset: {
     kind: 'list',
     flag: 'preset',
@@ -59,75 +48,43 @@ export const inputOptions = {
     default: 20,
     help: 'Longest time a plugin may take over one waypoint before it is stopped.',
   },
-  store: {
-    kind: 'switch',
-    flag: 'store',
-    default: true,
-    help: 'Keep reduced soundings in .downslope next to the logs, so that only new or changed logs are read.',
-  },
-  json: {
-    kind: 'switch',
-    flag: 'json',
-    default: false,
-    help: 'Print messages as JSON lines on standard error; check, plan and plugins print their results as JSON.',
-  },
-  debug: {
-    kind: 'switch',
-    flag: 'debug',
-    default: false,
-    help: 'When a plugin fails, show where in its code.',
-  },
-  quiet: { kind: 'switch', flag: 'quiet', default: false, help: 'No summary; diagnostics only.' },
+  store: switchOption(
+    'store',
+    'Keep reduced soundings in .downslope next to the logs, so that only new or changed logs are read.',
+    true,
+  ),
+  json: switchOption(
+    'json',
+    'Print messages as JSON lines on standard error; check, plan and plugins print their results as JSON.',
+  ),
+  debug: switchOption('debug', 'When a plugin fails, show where in its code.'),
+  quiet: switchOption('quiet', 'No summary; diagnostics only.'),
 } as const satisfies OptionDefinitions;
 
 /** Options of `enrich` for what is written and where. */
 export const outputOptions = {
-  log: {
-    kind: 'list',
-    isPath: true,
-    isVariadic: true,
-    flag: 'log',
-    help: 'Logs of what you caught, as for plan --log: reports the lure and distance that they favor. Casts do not change.',
-  },
-  out: {
-    kind: 'text',
-    isPath: true,
-    flag: 'out',
-    help: 'Enriched GPX file (a folder for several inputs; - for standard output). Default NAME.enriched.gpx next to the input.',
-  },
-  enriched: {
-    kind: 'switch',
-    default: true,
-    flag: 'enriched',
-    help: 'Write the enriched GPX.',
-  },
-  table: { kind: 'text', isPath: true, flag: 'table', help: 'CSV table, one row per waypoint.' },
+  log: pathsOption(
+    'log',
+    'Logs of what you caught, as for plan --log: reports the lure and distance that they favor. Casts do not change.',
+  ),
+  out: pathOption(
+    'out',
+    'Enriched GPX file (a folder for several inputs; - for standard output). Default NAME.enriched.gpx next to the input.',
+  ),
+  enriched: switchOption('enriched', 'Write the enriched GPX.', true),
+  table: pathOption('table', 'CSV table, one row per waypoint.'),
   ...tableOptions,
-  geojson: {
-    kind: 'text',
-    isPath: true,
-    flag: 'geojson',
-    help: 'GeoJSON of waypoints, boat positions, landings and casts.',
-  },
-  report: {
-    kind: 'text',
-    isPath: true,
-    flag: 'report',
-    help: 'Self-contained HTML page with a picture of each spot.',
-  },
-  boat: {
-    kind: 'text',
-    isPath: true,
-    flag: 'boat',
-    help: 'HTML page for your phone in the boat: casts, map and log, without a network. plan --boat adds the day plan.',
-  },
-  svg: { kind: 'text', isPath: true, flag: 'svg', help: 'Folder for the figures as single SVG files.' },
-  castLines: {
-    kind: 'text',
-    isPath: true,
-    flag: 'cast-lines',
-    help: 'GPX file of routes that draw each cast line, boat to landing, on your unit.',
-  },
+  geojson: pathOption('geojson', 'GeoJSON of waypoints, boat positions, landings and casts.'),
+  report: pathOption('report', 'Self-contained HTML page with a picture of each spot.'),
+  boat: pathOption(
+    'boat',
+    'HTML page for your phone in the boat: casts, map and log, without a network. plan --boat adds the day plan.',
+  ),
+  svg: pathOption('svg', 'Folder for the figures as single SVG files.'),
+  castLines: pathOption(
+    'cast-lines',
+    'GPX file of routes that draw each cast line, boat to landing, on your unit.',
+  ),
   limits: {
     kind: 'text',
     flag: 'limits',
@@ -140,61 +97,35 @@ export const outputOptions = {
   },
   ...commentOptions,
   force: forceOption,
-  inPlace: {
-    kind: 'switch',
-    flag: 'in-place',
-    default: false,
-    help: 'Write the enriched GPX over its input; the original is kept next to it as .bak.',
-  },
+  inPlace: switchOption(
+    'in-place',
+    'Write the enriched GPX over its input; the original is kept next to it as .bak.',
+  ),
 } as const satisfies OptionDefinitions;
 
-/** Options of `check`. */
 export const checkOptions = {
-  passes: {
-    kind: 'text',
-    isPath: true,
-    flag: 'passes',
-    help: 'GPX file for the passes worth running tomorrow, one route each.',
-  },
-  save: {
-    kind: 'switch',
-    flag: 'save',
-    default: false,
-    help: 'Save how to read each log, for every later run: the settings that repair it, from this command line, from the log itself, or as you answer. Written to LOG.yaml next to each log, or under logs in the --config file.',
-  },
-  force: {
-    kind: 'switch',
-    flag: 'force',
-    default: false,
-    help: 'Replace the file of passes, and saved settings that differ.',
-  },
+  passes: pathOption('passes', 'GPX file for the passes worth running tomorrow, one route each.'),
+  save: switchOption(
+    'save',
+    'Save how to read each log, for every later run: the settings that repair it, from this command line, from the log itself, or as you answer. Written to LOG.yaml next to each log, or under logs in the --config file.',
+  ),
+  force: switchOption('force', 'Replace the file of passes, and saved settings that differ.'),
 } as const satisfies OptionDefinitions;
 
-/** Options of `lake`. */
 export const lakeOptions = {
-  layers: {
-    kind: 'text',
-    isPath: true,
-    flag: 'layers',
-    help: 'Folder for map layers: isobaths, lines and areas as GeoJSON, depth and its uncertainty as ESRI ASCII grids and GeoTIFF.',
-  },
-  lines: {
-    kind: 'text',
-    isPath: true,
-    flag: 'lines',
-    help: 'GPX file of lips, feet, crests and thalwegs as routes.',
-  },
-  passes: {
-    kind: 'text',
-    isPath: true,
-    flag: 'passes',
-    help: 'GPX file of the passes that would best check what was drawn between passes, one route each.',
-  },
+  layers: pathOption(
+    'layers',
+    'Folder for map layers: isobaths, lines and areas as GeoJSON, depth and its uncertainty as ESRI ASCII grids and GeoTIFF.',
+  ),
+  lines: pathOption('lines', 'GPX file of lips, feet, crests and thalwegs as routes.'),
+  passes: pathOption(
+    'passes',
+    'GPX file of the passes that would best check what was drawn between passes, one route each.',
+  ),
   ...lakeGridOptions,
   force: forceOption,
 } as const satisfies OptionDefinitions;
 
-/** Options of `prospect`. */
 export const prospectOptions = {
   places: {
     kind: 'count',
@@ -220,36 +151,18 @@ export const prospectOptions = {
     flag: 'fish',
     help: 'Marks that count as places with fish: those whose note or log counts more than a number ("count>0"), or all but blanks ("all"); auto is count>0 if any mark has a count, else all.',
   },
-  any: {
-    kind: 'switch',
-    default: false,
-    flag: 'any',
-    help: 'If there is no pattern, list structure, surest first.',
-  },
-  log: {
-    kind: 'list',
-    isPath: true,
-    isVariadic: true,
-    flag: 'log',
-    help: 'Logs of what you caught, as for plan: marks with fish, and blanks.',
-  },
-  gpx: {
-    kind: 'text',
-    isPath: true,
-    flag: 'gpx',
-    help: 'GPX of the proposed places (N1, N2 ...), each with its boat positions.',
-  },
+  any: switchOption('any', 'If there is no pattern, list structure, surest first.'),
+  log: pathsOption('log', 'Logs of what you caught, as for plan: marks with fish, and blanks.'),
+  gpx: pathOption('gpx', 'GPX of the proposed places (N1, N2 ...), each with its boat positions.'),
   ramp: {
     kind: 'text',
     flag: 'ramp',
     help: 'Where you launch, LAT,LON or the name of a mark: says how far each place is from it.',
   },
-  passes: {
-    kind: 'text',
-    isPath: true,
-    flag: 'passes',
-    help: 'GPX file of the passes that would best check the proposed places and the lines near them, one route each.',
-  },
+  passes: pathOption(
+    'passes',
+    'GPX file of the passes that would best check the proposed places and the lines near them, one route each.',
+  ),
   table: outputOptions.table,
   geojson: outputOptions.geojson,
   report: outputOptions.report,
@@ -267,18 +180,14 @@ export const prospectOptions = {
   force: forceOption,
 } as const satisfies OptionDefinitions;
 
-/** Options of `undo`. */
 export const undoOptions = {
-  out: {
-    kind: 'text',
-    isPath: true,
-    flag: 'out',
-    help: 'File without our additions (a folder when there are several; - for standard output); default NAME.restored.gpx.',
-  },
+  out: pathOption(
+    'out',
+    'File without our additions (a folder when there are several; - for standard output); default NAME.restored.gpx.',
+  ),
   force: forceOption,
 } as const satisfies OptionDefinitions;
 
-/** Options of `view`. */
 export const viewOptions = {
   port: { kind: 'count', min: 0, max: 65535, default: 0, flag: 'port', help: 'Port; 0 takes any free one.' },
   host: {

@@ -1,6 +1,6 @@
 import { existsSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
-import { type CsvFile, type OptionDefinitions, Refusal } from '../../shared/contract/index.ts';
+import { type CsvFile, type OptionDefinitions, Refusal, switchOption } from '../../shared/contract/index.ts';
 import { collectSettings } from '../../shared/engine/index.ts';
 import { demoFolderTaken } from '../../shared/text/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
@@ -14,7 +14,7 @@ const SHAPE = {
 } as const;
 
 const OPTIONS = {
-  force: { kind: 'switch', flag: 'force', default: false, help: 'Replace files of an earlier demo there.' },
+  force: switchOption('force', 'Replace files of an earlier demo there.'),
 } as const satisfies OptionDefinitions;
 
 const say = (text = ''): void => void process.stdout.write(`${text}\n`);

@@ -1,12 +1,11 @@
 import { type Diagnostic, Refusal, stackOf } from '../../shared/contract/index.ts';
-import type { StagesResult } from '../../shared/engine/index.ts';
-import { needsInternals } from '../../shared/engine/index.ts';
+import { needsInternals, type StagesResult } from '../../shared/engine/index.ts';
 import { outTwice } from '../../shared/text/index.ts';
 import { identityOf, type TargetOptions } from '../files/index.ts';
 import { gpxMergeOptions } from '../formats/gpx/index.ts';
-import { openSecondLook, type Threads } from '../run/index.ts';
+import { openValidation, type Threads } from '../run/index.ts';
 import type { JobSummary } from './batch/run-jobs.ts';
-import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
+import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
 import { outputOptions } from './core-options.ts';
 import {
   checkOutputs,
@@ -18,70 +17,80 @@ import {
   writerOutputs,
 } from './enrich-outputs.ts';
 import { type Enrichment, reportInput, runEnrichment } from './enrichment.ts';
-import { generationOf, sayMixed } from './generation-of.ts';
+import { generationOf, reportMixed } from './generation-of.ts';
 import type { InputFiles } from './input-files.ts';
 import { enrichedPaths } from './output-paths.ts';
-import type { Settled } from './settle.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 import { formatChanges, sinceLastTime } from './since-last-time.ts';
 
 /** Width of the summary when the terminal's width is unknown, characters. */
 const WIDTH = 110;
 
 /** Reads the files of a run, enriches the waypoints and writes the requested outputs. @returns Exit status. */
-export async function enrichFiles(settled: Settled, files: InputFiles, threads: Threads): Promise<number> {
-  const io = createCommandIo(settled.inputs.json, settled.units);
-  const values = placeOfOutput(settled);
+export async function enrichFiles(
+  resolved: ResolvedCommand,
+  files: InputFiles,
+  threads: Threads,
+): Promise<number> {
+  const io = createCommandIo(resolved.inputs.json, resolved.units);
+  const values = placeOfOutput(resolved);
   const targets: TargetOptions = {
     force: values.force,
     inPlace: values.inPlace,
     inputs: files.waypoints,
-    sources: [...files.logs, ...files.tracks, ...settled.sideFiles],
+    sources: [...files.logs, ...files.tracks, ...resolved.sideFiles],
     asRead: new Map(files.waypoints.map((path) => [path, identityOf(path)])),
   };
   // Merged output goes where the first file's output would.
-  const isMerged = settled.values('merge', gpxMergeOptions).merge;
+  const isMerged = resolved.values('merge', gpxMergeOptions).merge;
   const gpxInputs = isMerged ? files.waypoints.slice(0, 1) : files.waypoints;
   const gpxPaths = values.enriched ? enrichedPaths(gpxInputs, values.out, values.inPlace) : [];
   // A run that may replace outputs rewrites all of them.
   const isReplacing = values.force || values.inPlace;
-  if (!isReplacing) await sayingAll(io, async () => sayMixed(settled, files, io.say));
-  checkOutputs(gpxPaths, values, targets, settled.pipeline);
-  const generation = generationOf('enrich', settled, files, { figures: values.svg, split: gpxPaths }, io.say);
+  if (!isReplacing) await reportingAll(io, async () => reportMixed(resolved, files, io.report));
+  checkOutputs(gpxPaths, values, targets, resolved.pipeline);
+  const generation = generationOf(
+    'enrich',
+    resolved,
+    files,
+    { figures: values.svg, split: gpxPaths },
+    io.report,
+  );
   const hasPictures =
-    values.report !== undefined || values.svg !== undefined || needsInternals(settled.pipeline);
-  const { result, outputs, isUsable } = await sayingAll(io, async () => {
-    const enrichment = await runEnrichment(settled, files, threads, io, hasPictures, 'second-parser');
+    values.report !== undefined || values.svg !== undefined || needsInternals(resolved.pipeline);
+  const { result, outputs, isUsable } = await reportingAll(io, async () => {
+    const enrichment = await runEnrichment(resolved, files, threads, io, hasPictures, 'second-parser');
     io.progress.show('Writing');
-    const { lookAgain, accepted } = openSecondLook(threads);
+    const { validate, accepted } = openValidation(threads);
     const enriched = values.enriched
-      ? await enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain)
+      ? await enrichedOutputs(resolved, enrichment, gpxPaths, values, io.report, validate)
       : { outputs: [], given: [] };
     const outputs = [
       ...enriched.outputs,
-      ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io)),
-      ...(await writerOutputs(settled, enrichment, targets, io.say)),
+      ...(await sideOutputs(resolved, values, enrichment, reportInput(resolved, enrichment), io)),
+      ...(await writerOutputs(resolved, enrichment, targets, io.report)),
     ];
-    await sayFavors(settled, values.log, enrichment, io);
+    await reportTackle(resolved, values.log, enrichment, io);
     await accepted();
     await writeOutputs(outputs, targets, generation, () => enrichment.ledger.add(enriched.given));
-    if (isReplacing) sayMixed(settled, files, io.say);
+    if (isReplacing) reportMixed(resolved, files, io.report);
     const isUsable = enrichment.diagnostics.every(({ severity }) => severity !== 'error');
     return { result: enrichment.result, outputs, isUsable };
   });
-  await finish(settled, result, outputs, io);
+  await finish(resolved, result, outputs, io);
   return isRefused(result) || !isUsable ? 1 : 0;
 }
 
 /** Reports which lure and distance the logs of the lake's days favor; this changes nothing. */
-async function sayFavors(
-  settled: Settled,
+async function reportTackle(
+  resolved: ResolvedCommand,
   paths: readonly string[] | undefined,
   { result }: Enrichment,
   io: CommandIo,
 ): Promise<void> {
   if (paths === undefined) return;
-  const { sayLogFavors } = await import('./log-favors.ts');
-  (await sayLogFavors(settled, paths, result.waypoints, io.say)).forEach(io.say);
+  const { reportLoggedTackle } = await import('./logged-tackle.ts');
+  (await reportLoggedTackle(resolved, paths, result.waypoints, io.report)).forEach(io.report);
 }
 
 /**
@@ -89,11 +98,11 @@ async function sayFavors(
  *
  * @throws Refusal (status 2) when both come from the same place.
  */
-function placeOfOutput(settled: Settled): OutputValues {
-  const values = settled.values('output', outputOptions);
+function placeOfOutput(resolved: ResolvedCommand): OutputValues {
+  const values = resolved.values('output', outputOptions);
   if (values.out === undefined || !values.inPlace) return values;
   const isTyped = (flag: string): boolean =>
-    settled.given.some((item) => item.flag === flag && item.wording.startsWith('--'));
+    resolved.given.some((item) => item.flag === flag && item.wording.startsWith('--'));
   const [isOut, isInPlace] = [isTyped('out'), isTyped('in-place')];
   if (isOut === isInPlace) throw new Refusal([outTwice()], 2);
   return isOut ? { ...values, inPlace: false } : { ...values, out: undefined };
@@ -114,21 +123,21 @@ const failuresIn = (said: readonly Diagnostic[]): readonly Diagnostic[] => [
 
 /** Prints the waypoints' diagnostics, the summary, and the paths of the outputs. */
 async function finish(
-  settled: Settled,
+  resolved: ResolvedCommand,
   result: StagesResult,
   made: readonly Output[],
   io: CommandIo,
 ): Promise<void> {
   const { waypoints } = result;
-  const changes = sinceLastTime(waypoints, settled.units);
+  const changes = sinceLastTime(waypoints, resolved.units);
   const said = waypoints.flatMap(({ diagnostics }) => diagnostics);
-  if (settled.inputs.json) [...said, ...changes].forEach(io.say);
+  if (resolved.inputs.json) [...said, ...changes].forEach(io.report);
   // The summary says which spots a failed plugin cost; this says where the plugin failed.
-  else for (const failure of failuresIn(said)) io.say(failure);
-  process.send?.(jobSummary(result, settled.sideFiles));
-  if (settled.inputs.quiet || settled.inputs.json) return;
+  else for (const failure of failuresIn(said)) io.report(failure);
+  process.send?.(jobSummary(result, resolved.sideFiles));
+  if (resolved.inputs.quiet || resolved.inputs.json) return;
   const { formatSummary } = await import('./terminal-summary.ts');
-  io.note(formatSummary(waypoints, settled.units, process.stderr.columns ?? WIDTH));
+  io.note(formatSummary(waypoints, resolved.units, process.stderr.columns ?? WIDTH));
   if (result.leftOut.length > 0) io.note(`left out, for the reasons above: ${result.leftOut.join(', ')}`);
   if (changes.length > 0) io.note(formatChanges(changes));
   const shown = made.filter(({ path }) => path !== '-' && !path.endsWith('.svg'));

@@ -16,7 +16,7 @@ import {
   watchTemporaryFiles,
   writeTogether,
 } from '../files/index.ts';
-import type { GivenOut, LookAgain } from '../formats/gpx/index.ts';
+import type { LedgerEntry, ValidateOutput } from '../formats/gpx/index.ts';
 import { formatTable } from '../formats/table/index.ts';
 import { OVERVIEW, type ReportInput } from '../page/index.ts';
 import type { Generation } from '../run/index.ts';
@@ -24,7 +24,7 @@ import type { CommandIo } from './command-io.ts';
 import type { outputOptions } from './core-options.ts';
 import type { Enrichment } from './enrichment.ts';
 import { withSuffix } from './output-paths.ts';
-import type { Settled } from './settle.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 
 export type OutputValues = OptionValues<typeof outputOptions>;
 
@@ -61,11 +61,11 @@ export function checkOutputs(
 
 /** Every requested output except the enriched GPX. Drawing code is loaded only when needed. */
 export async function sideOutputs(
-  settled: Settled,
+  resolved: ResolvedCommand,
   values: OutputValues,
   found: Enrichment,
   input: ReportInput,
-  { say, progress }: Pick<CommandIo, 'say' | 'progress'>,
+  { report, progress }: Pick<CommandIo, 'report' | 'progress'>,
 ): Promise<Output[]> {
   const {
     result,
@@ -78,21 +78,21 @@ export async function sideOutputs(
   if (values.table !== undefined)
     add(
       values.table,
-      formatTable(result.waypoints, settled.pipeline.fields, settled.units, values.cellGuard),
+      formatTable(result.waypoints, resolved.pipeline.fields, resolved.units, values.cellGuard),
     );
   if (values.geojson !== undefined) {
     const { lakeGeoJson } = await import('../formats/geojson/geojson.ts');
     const { lakeSpot } = await import('../formats/geojson/lake-spots.ts');
     const spots = result.waypoints.map((enriched) =>
-      lakeSpot(enriched, settled.pipeline.fields, settled.units),
+      lakeSpot(enriched, resolved.pipeline.fields, resolved.units),
     );
     const { text, diagnostics } = lakeGeoJson(documents, spots);
-    diagnostics.forEach(say);
+    diagnostics.forEach(report);
     add(values.geojson, text);
   }
   if (values.castLines !== undefined) {
     const { formatCastLines } = await import('../formats/gpx/routes-gpx.ts');
-    add(values.castLines, formatCastLines(result.waypoints, additionStyle(settled, values)));
+    add(values.castLines, formatCastLines(result.waypoints, additionStyle(resolved, values)));
   }
   if (values.report !== undefined) {
     const { renderReport } = await import('../page/report-page.ts');
@@ -100,7 +100,7 @@ export async function sideOutputs(
   }
   if (values.boat !== undefined) {
     const { spotsBoatPage } = await import('./boat-output.ts');
-    const bytes = spotsBoatPage(settled, found, (share) => progress.show('Modeling the lake', share));
+    const bytes = spotsBoatPage(resolved, found, (share) => progress.show('Modeling the lake', share));
     made.push({ path: values.boat, bytes });
   }
   if (values.svg !== undefined) {
@@ -115,15 +115,22 @@ export async function sideOutputs(
  * contains.
  */
 export async function enrichedOutputs(
-  settled: Settled,
+  resolved: ResolvedCommand,
   enrichment: Enrichment,
   paths: readonly string[],
   values: OutputValues,
-  say: (diagnostic: Diagnostic) => void,
-  lookAgain: LookAgain,
-): Promise<{ readonly outputs: Output[]; readonly given: GivenOut[] }> {
-  const positions = await writerPositions(settled.pipeline, () => finishedRun(settled, enrichment), say);
-  const made = enrichedGpx(settled, enrichment, additionStyle(settled, values), positions, lookAgain, say);
+  report: (diagnostic: Diagnostic) => void,
+  validate: ValidateOutput,
+): Promise<{ readonly outputs: Output[]; readonly given: LedgerEntry[] }> {
+  const positions = await writerPositions(resolved.pipeline, () => finishedRun(resolved, enrichment), report);
+  const made = enrichedGpx(
+    resolved,
+    enrichment,
+    additionStyle(resolved, values),
+    positions,
+    validate,
+    report,
+  );
   return {
     outputs: made.flatMap(({ parts }, position) =>
       parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), bytes })),
@@ -133,7 +140,7 @@ export async function enrichedOutputs(
 }
 
 /** Results of a run in the form that writers receive. */
-function finishedRun({ pipeline, units }: Settled, { result }: Enrichment): FinishedRun {
+function finishedRun({ pipeline, units }: ResolvedCommand, { result }: Enrichment): FinishedRun {
   const { waypoints, survey, lake: model } = result;
   const lake = model && { ...lakeBottom(model.grid, model.lines, model.areas), sd: model.grid.sd };
   return { waypoints, survey, fields: pipeline.fields, units, lake };
@@ -141,12 +148,12 @@ function finishedRun({ pipeline, units }: Settled, { result }: Enrichment): Fini
 
 /** Files of the requested writers; folders below theirs are made. */
 export async function writerOutputs(
-  settled: Settled,
+  resolved: ResolvedCommand,
   enrichment: Enrichment,
   targets: TargetOptions,
-  say: (diagnostic: Diagnostic) => void,
+  report: (diagnostic: Diagnostic) => void,
 ): Promise<Output[]> {
-  const files = await runWriters(settled.pipeline, finishedRun(settled, enrichment), say);
+  const files = await runWriters(resolved.pipeline, finishedRun(resolved, enrichment), report);
   return files.map(({ folder, name, bytes }) => {
     const path = join(folder, name);
     makeFolder(dirname(path), path, targets);
@@ -168,7 +175,7 @@ export function writeOutputs(
   generation: Generation,
   first?: () => Promise<void>,
 ): Promise<void> {
-  return generation.inTurn(async () => {
+  return generation.withLock(async () => {
     const temporary = watchTemporaryFiles();
     try {
       // Parts of a split file are known only now, and another run may have written since, so all are checked before the

@@ -2,7 +2,7 @@ import { withThreads } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { findInputs } from './input-files.ts';
-import { settle } from './settle.ts';
+import { resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'enrich',
@@ -13,11 +13,11 @@ const SHAPE = {
 
 /** Runs the `enrich` command. @returns Exit status: 0, or 1 when a waypoint or a log was refused. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const settled = await settle(SHAPE, COMMAND_GROUPS.enrich, argv, ({ stage }) => stage !== 'plan');
-  const files = findInputs(settled);
-  return withThreads({ ...settled, logFiles: files.logs }, async (threads) => {
+  const resolved = await resolveCommand(SHAPE, COMMAND_GROUPS.enrich, argv, ({ stage }) => stage !== 'plan');
+  const files = findInputs(resolved);
+  return withThreads({ ...resolved, logFiles: files.logs }, async (threads) => {
     // Loaded late, so that help and a bad command line cost little more than starting Node.
     const { enrichFiles } = await import('./enrich-files.ts');
-    return enrichFiles(settled, files, threads);
+    return enrichFiles(resolved, files, threads);
   });
 }

@@ -10,7 +10,7 @@ import type { CommandIo } from './command-io.ts';
 import { filesOnDisk, type InputFiles } from './input-files.ts';
 import { ledgerOf } from './ledger-of.ts';
 import { pipelineJob } from './pipeline-job.ts';
-import type { Settled } from './settle.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 import { sinceLastTime } from './since-last-time.ts';
 
 /** All results of a run, ready to be written or displayed. */
@@ -26,7 +26,7 @@ export interface Enrichment extends EnrichedLake {
  * @param forPictures Whether to keep data that only pictures need. @param after Modules for a thread to load next.
  */
 export async function runEnrichment(
-  settled: Settled,
+  resolved: ResolvedCommand,
   files: InputFiles,
   threads: Threads,
   io: CommandIo,
@@ -36,17 +36,17 @@ export async function runEnrichment(
   const diagnostics: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => {
     diagnostics.push(diagnostic);
-    io.say(diagnostic);
+    io.report(diagnostic);
   };
-  const ledger = ledgerOf(settled, files.waypoints, files.logs, report);
+  const ledger = ledgerOf(resolved, files.waypoints, files.logs, report);
   const hooks = { report, progress: io.progress.show };
   const lake = await enrichLake(
-    settled,
+    resolved,
     {
-      ...filesOnDisk(settled, files),
+      ...filesOnDisk(resolved, files),
       given: ledger.given,
       async runStages(waypoints, fixes) {
-        const job = await pipelineJob(settled, files.logs, fixes);
+        const job = await pipelineJob(resolved, files.logs, fixes);
         return runGuarded({ ...job, waypoints, keepInternals: forPictures, after }, threads, hooks);
       },
     },
@@ -56,26 +56,25 @@ export async function runEnrichment(
   return { ...lake, ledger, diagnostics };
 }
 
-/** Input of the report page. */
 export function reportInput(
-  settled: Settled,
+  resolved: ResolvedCommand,
   { waypointFiles, result, diagnostics }: Enrichment,
 ): ReportInput {
-  const own = settled.pipeline.fields.filter(([name]) => name.includes('.'));
-  const level = planLevel(settled);
+  const own = resolved.pipeline.fields.filter(([name]) => name.includes('.'));
+  const level = planLevel(resolved);
   return {
     title: titleOf(waypointFiles),
-    date: settled.date,
-    units: settled.units,
+    date: resolved.date,
+    units: resolved.units,
     waypoints: result.waypoints,
     survey: result.survey,
     lake: result.lake,
     waterLevel: level?.level,
     waterLevelSource: level?.source,
     diagnostics,
-    changes: sinceLastTime(result.waypoints, settled.units),
-    ownFields: Object.fromEntries(own),
-    zones: givenZones(settled.pipeline)?.zones ?? [],
+    changes: sinceLastTime(result.waypoints, resolved.units),
+    pluginFields: Object.fromEntries(own),
+    zones: givenZones(resolved.pipeline)?.zones ?? [],
     version: VERSION,
   };
 }
@@ -87,7 +86,7 @@ const titleOf = ({ documents }: WaypointFiles): string =>
 const bareName = (file: string): string => (file === '-' ? 'Waypoints' : basename(file, extname(file)));
 
 /** Water level to which the soundings were reduced, and its source. */
-function planLevel({ pipeline, date }: Settled): { level: number; source: string } | undefined {
+function planLevel({ pipeline, date }: ResolvedCommand): { level: number; source: string } | undefined {
   const step = pipeline.survey.find(({ plugin }) => plugin.name === 'water-level');
   const { on, today, levels } = (step?.options ?? {}) as { on?: boolean; today?: number; levels?: CsvFile };
   if (!on) return undefined;

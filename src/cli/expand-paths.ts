@@ -1,7 +1,7 @@
 import { dirname, join } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
 import { inputNoFiles } from '../../shared/text/index.ts';
-import { isFolder, isOwnOutput, readFolder } from '../files/index.ts';
+import { isDownslopeOutput, isFolder, readFolder } from '../files/index.ts';
 import { writtenBefore } from '../run/index.ts';
 
 /**
@@ -30,7 +30,9 @@ export function expandPaths(
     if (path === '-' || !isFolder(path)) return [path];
     const found = trees
       .get(path)!
-      .files.filter((file) => isNamed(file) && !isOwnOutput(file) && isWanted(file) && !wasWritten(file));
+      .files.filter(
+        (file) => isNamed(file) && !isDownslopeOutput(file) && isWanted(file) && !wasWritten(file),
+      );
     if (found.length === 0) throw new Refusal([inputNoFiles(path, kinds)]);
     return found;
   });

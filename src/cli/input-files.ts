@@ -3,9 +3,9 @@ import { isDayLog } from '../day/index.ts';
 import type { LakeInputs } from '../engine/index.ts';
 import { headOfFile, readInput } from '../files/index.ts';
 import { type Fixes, fileSource, readFixes } from '../formats/csv/index.ts';
-import { bytesIfThere, HEAD_BYTES, takes } from '../run/index.ts';
+import { accepts, bytesIfThere, HEAD_BYTES } from '../run/index.ts';
 import { expandPaths } from './expand-paths.ts';
-import type { Settled } from './settle.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 
 /** Files that a run reads, all found before any is opened. */
 export interface InputFiles {
@@ -15,26 +15,29 @@ export interface InputFiles {
 }
 
 /** Files at the paths of a command line. @throws Refusal for a path that does not exist. */
-export function findInputs(settled: Settled): InputFiles {
+export function findInputs(resolved: ResolvedCommand): InputFiles {
   return {
-    waypoints: expandPaths(settled.positionals, ['.gpx'], undefined, settled.inputs.soundings),
-    logs: findLogs(settled),
-    tracks: expandPaths(settled.inputs.tracks ?? [], ['.gpx']),
+    waypoints: expandPaths(resolved.positionals, ['.gpx'], undefined, resolved.inputs.soundings),
+    logs: findLogs(resolved),
+    tracks: expandPaths(resolved.inputs.tracks ?? [], ['.gpx']),
   };
 }
 
 /**
- * Sounding logs. In folders these are CSV, GPX, and files that a reader takes by both name and content.
+ * Sounding logs. In folders these are CSV, GPX, and files that a reader accepts by both name and content.
  *
  * @param more Paths in addition to those of `--soundings`.
  */
-export function findLogs({ inputs, pipeline, positionals }: Settled, more: readonly string[] = []): string[] {
+export function findLogs(
+  { inputs, pipeline, positionals }: ResolvedCommand,
+  more: readonly string[] = [],
+): string[] {
   const readers = pipeline.reader.map(({ plugin }) => plugin);
   const known = ['.csv', '.gpx'];
   const isLog = (path: string): boolean => {
     if (known.some((extension) => path.toLowerCase().endsWith(extension))) return true;
     const head = headOfFile(path, HEAD_BYTES);
-    return readers.some((reader) => takes(reader, head, path));
+    return readers.some((reader) => accepts(reader, head, path));
   };
   const extensions = [...known, ...readers.flatMap((reader) => reader.extensions)];
   return expandPaths([...more, ...(inputs.soundings ?? [])], [...new Set(extensions)], isLog, positionals);
@@ -42,7 +45,7 @@ export function findLogs({ inputs, pipeline, positionals }: Settled, more: reado
 
 /** The inputs of a run as files; `-` is standard input. */
 export const filesOnDisk = (
-  { inputs }: Settled,
+  { inputs }: ResolvedCommand,
   { waypoints, tracks }: Pick<InputFiles, 'waypoints' | 'tracks'>,
 ): Pick<LakeInputs, 'waypoints' | 'tracks' | 'repair' | 'read' | 'bytesIfThere' | 'openTrack'> => ({
   waypoints,

@@ -16,23 +16,23 @@ import { checkTargets, makeFolder, type TargetOptions } from '../files/index.ts'
 import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
 import {
   type PipelineJob,
+  type RunLakeRounds,
   runGuarded,
   type Threads,
-  type WorkOnLake,
-  withLakeCrew,
+  withLakePool,
   withThreads,
 } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
-import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
+import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
 import { lakeOptions } from './core-options.ts';
 import { writeOutputs } from './enrich-outputs.ts';
 import { expandPaths } from './expand-paths.ts';
-import { generationOf, sayMixed } from './generation-of.ts';
+import { generationOf, reportMixed } from './generation-of.ts';
 import { findLogs, fixesOf } from './input-files.ts';
 import { comparisonText, lakeText, linesGpx, passesGpx } from './lake-text.ts';
 import { pipelineJob } from './pipeline-job.ts';
-import { settle } from './settle.ts';
+import { resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'lake',
@@ -46,34 +46,34 @@ const SHAPE = {
  * Prints what the lake holds and writes the requested layers. @returns Exit status: 0, or 1 when a log was left out.
  */
 export async function run(argv: readonly string[]): Promise<number> {
-  const settled = await settle(
+  const resolved = await resolveCommand(
     SHAPE,
     COMMAND_GROUPS.lake,
     argv,
     ({ stage }) => stage === 'reader' || stage === 'log' || stage === 'survey',
   );
-  const options = settled.values('lake', lakeOptions);
-  const io = createCommandIo(settled.inputs.json, settled.units);
-  const logFiles = findLogs(settled, settled.positionals);
+  const options = resolved.values('lake', lakeOptions);
+  const io = createCommandIo(resolved.inputs.json, resolved.units);
+  const logFiles = findLogs(resolved, resolved.positionals);
   if (logFiles.length === 0) throw new Refusal([nothingSounded()], 2);
-  const trackFiles = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
+  const trackFiles = expandPaths(resolved.inputs.tracks ?? [], ['.gpx']);
   const folder = options.layers;
   const places: TargetOptions = {
     force: options.force,
     inPlace: false,
     inputs: [],
-    sources: [...logFiles, ...trackFiles, ...settled.sideFiles],
+    sources: [...logFiles, ...trackFiles, ...resolved.sideFiles],
   };
   const files = { logs: logFiles, waypoints: [], tracks: trackFiles };
-  if (!options.force) await sayingAll(io, async () => sayMixed(settled, files, io.say));
+  if (!options.force) await reportingAll(io, async () => reportMixed(resolved, files, io.report));
   if (folder !== undefined) makeFolder(folder, folder, places);
   const names = folder === undefined ? [] : LAKE_FILES.map((name) => join(folder, name));
   const paths = [...names, ...[options.lines, options.passes].filter((path) => path !== undefined)];
   checkTargets(paths, places);
-  const { lake, lastDay, leftOut } = await sayingAll(io, async () => {
-    const job = await pipelineJob(settled, logFiles, await fixesOf(trackFiles, io.say));
+  const { lake, lastDay, leftOut } = await reportingAll(io, async () => {
+    const job = await pipelineJob(resolved, logFiles, await fixesOf(trackFiles, io.report));
     return withThreads(job, async (threads) => {
-      const result = await runGuarded(job, threads, { report: io.say, progress: io.progress.show });
+      const result = await runGuarded(job, threads, { report: io.report, progress: io.progress.show });
       const { survey } = result;
       const grid = { ...LAKE_GRID, cell: options.cell, reach: options.reach };
       return onLake(job, threads, io, async (work) => {
@@ -86,22 +86,22 @@ export async function run(argv: readonly string[]): Promise<number> {
   if (lake === undefined) throw new Refusal([nothingSounded()], 1);
   const { grid, lines, areas } = lake;
   const passes = nextPasses(grid, lines, areas);
-  io.print(lakeText(grid, lines, areas, passes, settled.units));
-  if (lastDay !== undefined) io.print(comparisonText(lastDay.day, lastDay.comparison, settled.units));
+  io.print(lakeText(grid, lines, areas, passes, resolved.units));
+  if (lastDay !== undefined) io.print(comparisonText(lastDay.day, lastDay.comparison, resolved.units));
   const layers =
-    folder === undefined ? [] : await lakeFiles(grid, lines, areas, options.isobaths, settled.units);
+    folder === undefined ? [] : await lakeFiles(grid, lines, areas, options.isobaths, resolved.units);
   const contents = [
     ...layers.map(({ content }) => content),
-    ...(options.lines === undefined ? [] : [linesGpx(lines, settled.units)]),
-    ...(options.passes === undefined ? [] : [passesGpx(passes, settled.units)]),
+    ...(options.lines === undefined ? [] : [linesGpx(lines, resolved.units)]),
+    ...(options.passes === undefined ? [] : [passesGpx(passes, resolved.units)]),
   ];
   const outputs = contents.map((content, k) => ({
     path: paths[k],
     bytes: typeof content === 'string' ? new TextEncoder().encode(content) : content,
   }));
-  await sayingAll(io, async () => {
-    await writeOutputs(outputs, places, generationOf('lake', settled, files, {}, io.say));
-    if (options.force) sayMixed(settled, files, io.say);
+  await reportingAll(io, async () => {
+    await writeOutputs(outputs, places, generationOf('lake', resolved, files, {}, io.report));
+    if (options.force) reportMixed(resolved, files, io.report);
   });
   return leftOut.length === 0 ? 0 : 1;
 }
@@ -114,11 +114,11 @@ export async function onLake<T>(
   job: PipelineJob,
   threads: Threads,
   io: CommandIo,
-  use: (work: WorkOnLake) => Promise<T>,
+  use: (work: RunLakeRounds) => Promise<T>,
 ): Promise<T> {
   const progress = (share: number): void => io.progress.show('Modeling the lake', share);
   try {
-    return await withLakeCrew(job, threads, io.say, progress, use);
+    return await withLakePool(job, threads, io.report, progress, use);
   } catch (cause) {
     if (cause instanceof RangeError) throw new Refusal([lakeTooLarge()]);
     throw cause;
@@ -130,7 +130,7 @@ async function lastDayOf(
   survey: Survey,
   after: LakeGrid,
   options: LakeGridOptions,
-  work: WorkOnLake,
+  work: RunLakeRounds,
 ): Promise<{ readonly day: string; readonly comparison: LakeComparison } | undefined> {
   const days = survey.time.map(dayNumber);
   const last = days.reduce((most, day) => Math.max(most, day), -1);

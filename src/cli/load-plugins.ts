@@ -3,7 +3,7 @@ import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import { pluginOfPlanStage, pluginUnknown } from '../../shared/text/index.ts';
 import { BUILT_IN, loadPluginModule, type PluginSource, resolvePluginModule } from '../run/index.ts';
 
-/** Plugins of a run: the built-in plugins except those left out, then the user's own. */
+/** Plugins of a run: the built-in plugins except those left out, then the user's. */
 export interface LoadedPlugins {
   readonly plugins: readonly Plugin[];
   /** All known plugins, including those left out. */

@@ -3,7 +3,7 @@ import { Refusal } from '../../shared/contract/index.ts';
 import { type Given, type LogOptions, resolveSettings, type Setting } from '../../shared/engine/index.ts';
 import { configKey } from '../../shared/text/index.ts';
 import { settingsOfLogs } from '../engine/index.ts';
-import type { Settled } from './settle.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 
 /** Settings file of a log: `day1.csv.yaml` beside `day1.csv`. */
 export const settingsFile = (log: string): string => `${log}.yaml`;
@@ -16,16 +16,18 @@ export const settingsFile = (log: string): string => `${log}.yaml`;
  *
  * @throws Refusal (status 2) for an option that does not control how a log is read, or for an invalid value.
  */
-export async function logSettings(logs: readonly string[], settled: Settled): Promise<readonly LogOptions[]> {
-  const known = settingsOfLogs(settled.pipeline.log);
-  const sets = [...settled.logSets, ...(await Promise.all(logs.map(givenBeside))).flat()];
+export async function logSettings(
+  logs: readonly string[],
+  resolved: ResolvedCommand,
+): Promise<readonly LogOptions[]> {
+  const known = settingsOfLogs(resolved.pipeline.log);
+  const sets = [...resolved.logSets, ...(await Promise.all(logs.map(givenBeside))).flat()];
   return sets.map(([pattern, given]) => {
     for (const { flag, wording } of given) if (!known.has(flag)) refuseKey(flag, wording, known);
-    return { pattern, values: resolveSettings(known, given, settled.units, '') };
+    return { pattern, values: resolveSettings(known, given, resolved.units, '') };
   });
 }
 
-/** Settings from the file beside a log. */
 async function givenBeside(
   log: string,
 ): Promise<readonly (readonly [name: string, given: readonly Given[]])[]> {

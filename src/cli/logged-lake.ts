@@ -19,9 +19,8 @@ import { readLogs, type reviewOptions } from '../day/index.ts';
 import { zoneOf } from '../engine/index.ts';
 import { readInput } from '../files/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
-import type { Settled } from './settle.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 
-/** The spots of a lake and the stops logged at them. */
 export interface LoggedLake {
   readonly spots: readonly FishingSpot[];
   /** Sorted by date and time. */
@@ -34,7 +33,7 @@ export interface LoggedLake {
  * @throws Refusal for a log that cannot be read.
  */
 export async function loggedLake(
-  settled: Settled,
+  resolved: ResolvedCommand,
   waypoints: readonly EnrichedWaypoint[],
   files: readonly string[],
   options: Pick<OptionValues<typeof reviewOptions>, 'marks' | 'cast' | 'sizes'>,
@@ -45,9 +44,9 @@ export async function loggedLake(
     files,
     readInput,
     names,
-    zoneOf(settled.values('reader', readerOptions).tz),
+    zoneOf(resolved.values('reader', readerOptions).tz),
     report,
-    dayOrder(settled),
+    dayOrder(resolved),
   )) as CsvFile;
   const read = options.marks === undefined ? undefined : readMarkNotes(options.marks, new Set(names));
   read?.diagnostics.forEach(report);
@@ -57,7 +56,7 @@ export async function loggedLake(
   const sizes = readSizes(options, (problem) => {
     throw new Refusal([problem], 2);
   });
-  const { stops, diagnostics } = readLoggedStops(log, all, settled.date, sizes);
+  const { stops, diagnostics } = readLoggedStops(log, all, resolved.date, sizes);
   const errors = diagnostics.filter(({ severity }) => severity === 'error');
   if (errors.length > 0) throw new Refusal(errors);
   diagnostics.forEach(report);
@@ -65,5 +64,5 @@ export async function loggedLake(
 }
 
 /** Order of day and month in dates that are only numbers. */
-export const dayOrder = (settled: Settled): DayOrder =>
-  settled.values('reader', readerOptions).dateOrder === 'dmy' ? 'dmy' : 'mdy';
+export const dayOrder = (resolved: ResolvedCommand): DayOrder =>
+  resolved.values('reader', readerOptions).dateOrder === 'dmy' ? 'dmy' : 'mdy';

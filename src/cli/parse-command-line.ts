@@ -1,7 +1,6 @@
 import { Command, CommanderError, Option } from 'commander';
 import { Refusal } from '../../shared/contract/index.ts';
-import type { Given } from '../../shared/engine/index.ts';
-import { defaultText, placeholder, type Setting } from '../../shared/engine/index.ts';
+import { defaultText, type Given, placeholder, type Setting } from '../../shared/engine/index.ts';
 import { commandLine, optionUnknown } from '../../shared/text/index.ts';
 import { VERSION } from '../version.ts';
 

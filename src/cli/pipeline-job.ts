@@ -1,23 +1,24 @@
 import { type Fixes, readerOptions } from '../formats/csv/index.ts';
 import type { PipelineJob } from '../run/index.ts';
 import { logSettings } from './log-settings.ts';
-import type { Settled } from './settle.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 
 /** The pipeline's job for the logs of a run, without waypoints, which the commands add. */
 export const pipelineJob = async (
-  settled: Settled,
+  resolved: ResolvedCommand,
   logFiles: readonly string[],
   fixes: Fixes | undefined,
 ): Promise<PipelineJob> => ({
-  pipeline: settled.pipeline,
-  sources: settled.sources,
+  pipeline: resolved.pipeline,
+  sources: resolved.sources,
   logFiles,
-  readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000, fixes },
-  logOptions: await logSettings(logFiles, settled),
+  readerOptions: { ...resolved.values('reader', readerOptions), now: Date.now() / 1000, fixes },
+  logOptions: await logSettings(logFiles, resolved),
   waypoints: [],
-  workers: settled.workers,
-  patience: settled.inputs.patience,
+  workers: resolved.workers,
+  patience: resolved.inputs.patience,
   useStore:
-    settled.inputs.store && ![...settled.pipeline.reader, ...settled.pipeline.log].some(({ isOwn }) => isOwn),
+    resolved.inputs.store &&
+    ![...resolved.pipeline.reader, ...resolved.pipeline.log].some(({ isUserPlugin }) => isUserPlugin),
   keepInternals: false,
 });

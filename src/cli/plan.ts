@@ -4,10 +4,10 @@ import { lakePaths, planOptions } from '../day/index.ts';
 import { readInput, type TargetOptions } from '../files/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
-import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
+import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
 import type { Enrichment } from './enrichment.ts';
 import { findDayLogs, findLogs, fixesOf, type InputFiles } from './input-files.ts';
-import { type Settled, settle } from './settle.ts';
+import { type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'plan',
@@ -23,7 +23,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const isTyped = (flag: string): boolean =>
     argv.some((word) => word === flag || word.startsWith(`${flag}=`));
   const hasReport = isTyped('--report');
-  const settled = await settle(
+  const resolved = await resolveCommand(
     SHAPE,
     COMMAND_GROUPS.plan,
     argv,
@@ -35,14 +35,14 @@ export async function run(argv: readonly string[]): Promise<number> {
       name === PLUGIN,
   );
   const { planStep } = await import('../engine/plan-lake.ts');
-  planStep(settled);
+  planStep(resolved);
   const { runPlan } = await import('./run-plan.ts');
   const { checkTargets } = await import('../files/output-target.ts');
   const { writeOutputs } = await import('./enrich-outputs.ts');
   const { expandPaths } = await import('./expand-paths.ts');
-  const { generationOf, sayMixed } = await import('./generation-of.ts');
-  const io = createCommandIo(settled.inputs.json, settled.units);
-  const given = settled.values('plan', planOptions);
+  const { generationOf, reportMixed } = await import('./generation-of.ts');
+  const io = createCommandIo(resolved.inputs.json, resolved.units);
+  const given = resolved.values('plan', planOptions);
   // Pages named only in the configuration are outputs of enrich.
   const values = {
     ...given,
@@ -50,81 +50,80 @@ export async function run(argv: readonly string[]): Promise<number> {
     boat: isTyped('--boat') ? given.boat : undefined,
   };
   const files: InputFiles = {
-    waypoints: lakePaths(settled.positionals),
-    logs: findLogs(settled),
-    tracks: expandPaths(settled.inputs.tracks ?? [], ['.gpx']),
+    waypoints: lakePaths(resolved.positionals),
+    logs: findLogs(resolved),
+    tracks: expandPaths(resolved.inputs.tracks ?? [], ['.gpx']),
   };
   const targets: TargetOptions = {
     force: values.force,
     inPlace: false,
     inputs: [],
-    sources: [...Object.values(files).flat(), ...(values.log ?? []), ...settled.sideFiles],
+    sources: [...Object.values(files).flat(), ...(values.log ?? []), ...resolved.sideFiles],
   };
   const report = hasReport ? values.report : undefined;
   const paths = [report, values.page, values.boat, values.csv, values.gpx].filter(
     (path) => path !== undefined,
   );
-  if (!values.force) await sayingAll(io, async () => sayMixed(settled, files, io.say));
+  if (!values.force) await reportingAll(io, async () => reportMixed(resolved, files, io.report));
   checkTargets(paths, targets);
-  const result = await sayingAll(io, async () => {
-    const found = report === undefined ? undefined : await enrichLake(settled, files, io);
+  const result = await reportingAll(io, async () => {
+    const found = report === undefined ? undefined : await enrichLake(resolved, files, io);
     const made = await runPlan(
-      settled,
+      resolved,
       {
         lake: files.waypoints,
-        repair: settled.inputs.repair,
+        repair: resolved.inputs.repair,
         read: readInput,
-        survey: found?.result.survey ?? (await planSurvey(settled, files, io)),
+        survey: found?.result.survey ?? (await planSurvey(resolved, files, io)),
         values,
       },
-      { report: io.say, progress: (share) => io.progress.show('Putting stops in order', share) },
+      { report: io.report, progress: (share) => io.progress.show('Putting stops in order', share) },
     );
     const outputs = [...made.outputs];
     if (report !== undefined && found !== undefined)
-      outputs.push({ path: report, bytes: await reportBytes(settled, found, made.plan) });
-    await writeOutputs(outputs, targets, generationOf('plan', settled, files, {}, io.say));
-    if (values.force) sayMixed(settled, files, io.say);
+      outputs.push({ path: report, bytes: await reportBytes(resolved, found, made.plan) });
+    await writeOutputs(outputs, targets, generationOf('plan', resolved, files, {}, io.report));
+    if (values.force) reportMixed(resolved, files, io.report);
     return made;
   });
-  io.print(settled.inputs.json ? `${JSON.stringify(result.plan, plainArrays)}\n` : result.text);
-  if (!settled.inputs.quiet && !settled.inputs.json) for (const path of paths) io.note(`wrote ${path}`);
+  io.print(resolved.inputs.json ? `${JSON.stringify(result.plan, plainArrays)}\n` : result.text);
+  if (!resolved.inputs.quiet && !resolved.inputs.json) for (const path of paths) io.note(`wrote ${path}`);
   return 0;
 }
 
 /** Enriches the spots again, since figures need more than the enriched file holds. */
-async function enrichLake(settled: Settled, files: InputFiles, io: CommandIo): Promise<Enrichment> {
+async function enrichLake(resolved: ResolvedCommand, files: InputFiles, io: CommandIo): Promise<Enrichment> {
   const { runEnrichment } = await import('./enrichment.ts');
   const { withThreads } = await import('../run/run-threads.ts');
-  return withThreads({ ...settled, logFiles: files.logs }, (threads) =>
-    runEnrichment(settled, files, threads, io, true),
+  return withThreads({ ...resolved, logFiles: files.logs }, (threads) =>
+    runEnrichment(resolved, files, threads, io, true),
   );
 }
 
-/** The report page with the plan in it. */
-async function reportBytes(settled: Settled, found: Enrichment, plan: DayPlan): Promise<Uint8Array> {
+async function reportBytes(resolved: ResolvedCommand, found: Enrichment, plan: DayPlan): Promise<Uint8Array> {
   const { reportInput } = await import('./enrichment.ts');
   const { renderReport } = await import('../page/report-page.ts');
-  return new TextEncoder().encode(renderReport({ ...reportInput(settled, found), plan }));
+  return new TextEncoder().encode(renderReport({ ...reportInput(resolved, found), plan }));
 }
 
 /** Soundings of the lake, cleaned and reduced to the day's water level; none without logs. */
 export async function planSurvey(
-  settled: Settled,
+  resolved: ResolvedCommand,
   { logs, tracks }: InputFiles,
-  io: Pick<CommandIo, 'say' | 'progress'>,
+  io: Pick<CommandIo, 'report' | 'progress'>,
 ): Promise<Survey> {
   if (logs.length === 0) {
     const { createSurveyBuilder } = await import('../../shared/engine/survey-builder.ts');
     return createSurveyBuilder().build();
   }
-  const { runGuarded } = await import('../run/engine.ts');
+  const { runGuarded } = await import('../run/guarded-run.ts');
   const { withThreads } = await import('../run/run-threads.ts');
   const { pipelineJob } = await import('./pipeline-job.ts');
   const job = {
-    ...(await pipelineJob(settled, logs, await fixesOf(tracks, io.say))),
-    pipeline: { ...settled.pipeline, waypoint: [] },
+    ...(await pipelineJob(resolved, logs, await fixesOf(tracks, io.report))),
+    pipeline: { ...resolved.pipeline, waypoint: [] },
   };
-  const hooks = { report: io.say, progress: io.progress.show };
+  const hooks = { report: io.report, progress: io.progress.show };
   const { survey } = await withThreads(job, (threads) => runGuarded(job, threads, hooks));
   return survey;
 }

@@ -7,13 +7,20 @@ import {
   type Plugin,
   type RefinePlugin,
   Refusal,
+  switchOption,
   type WaypointPlugin,
 } from '../../shared/contract/index.ts';
-import { defaultText, ownFieldName, ownFlag, placeholder, siSuffix } from '../../shared/engine/index.ts';
+import {
+  defaultText,
+  placeholder,
+  pluginFieldName,
+  pluginFlag,
+  siSuffix,
+} from '../../shared/engine/index.ts';
 import { pluginUnknown } from '../../shared/text/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { createCommandIo } from './command-io.ts';
-import { settle } from './settle.ts';
+import { resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'plugins',
@@ -23,32 +30,27 @@ const SHAPE = {
 } as const;
 
 const MARKDOWN = {
-  markdown: {
-    kind: 'switch',
-    default: false,
-    flag: 'markdown',
-    help: 'The list as a Markdown table, for documents.',
-  },
+  markdown: switchOption('markdown', 'The list as a Markdown table, for documents.'),
 } as const satisfies OptionDefinitions;
 
 /** Prints plugins to standard output. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const settled = await settle(SHAPE, [{ owner: 'plugins', options: MARKDOWN }], argv, () => true);
-  const { reader, log, survey, waypoint, plan, writer } = settled.pipeline;
+  const resolved = await resolveCommand(SHAPE, [{ owner: 'plugins', options: MARKDOWN }], argv, () => true);
+  const { reader, log, survey, waypoint, plan, writer } = resolved.pipeline;
   const plugins: Plugin[] = [reader, log, survey, waypoint, plan, writer].flatMap((steps) =>
     steps.map((step) => step.plugin),
   );
-  const io = createCommandIo(settled.inputs.json, settled.units);
-  const [name] = settled.positionals;
+  const io = createCommandIo(resolved.inputs.json, resolved.units);
+  const [name] = resolved.positionals;
   if (name === undefined) {
-    if (settled.inputs.json) io.print(jsonOf(plugins.map(dataOf)));
-    else io.print(settled.values('plugins', MARKDOWN).markdown ? markdownTable(plugins) : list(plugins));
+    if (resolved.inputs.json) io.print(jsonOf(plugins.map(dataOf)));
+    else io.print(resolved.values('plugins', MARKDOWN).markdown ? markdownTable(plugins) : list(plugins));
     return 0;
   }
   const plugin = plugins.find((candidate) => candidate.name === name);
   if (plugin === undefined)
     throw new Refusal([pluginUnknown(name, plugins.map((known) => known.name).join(', '))], 2);
-  io.print(settled.inputs.json ? jsonOf(dataOf(plugin)) : describe(plugin));
+  io.print(resolved.inputs.json ? jsonOf(dataOf(plugin)) : describe(plugin));
   return 0;
 }
 
@@ -100,7 +102,7 @@ const provided = ({ name, provides, fields = {} }: WaypointPlugin): string[] =>
   section('Provides', [
     ...provides.map((field) => fieldLine(field)),
     ...Object.entries<FieldDefinition>(fields).map(([field, definition]) =>
-      fieldText(ownFieldName(name, field), definition),
+      fieldText(pluginFieldName(name, field), definition),
     ),
   ]);
 
@@ -125,7 +127,7 @@ const fieldText = (name: string, { unit, help }: FieldDefinition): string =>
 function optionLines(owner: string, name: string, definition: OptionDefinition): string[] {
   const flags = [
     ...(definition.flag === undefined ? [] : [`--${definition.flag}`]),
-    `--${ownFlag(owner, name)}`,
+    `--${pluginFlag(owner, name)}`,
   ];
   const limits =
     'min' in definition || 'max' in definition

@@ -11,18 +11,8 @@ import {
 import { placeNamed } from '../../shared/day/index.ts';
 import { geodesicInverse } from '../../shared/geo/index.ts';
 import { LAKE_GRID, type LakeModel, modelRounds, nextPasses } from '../../shared/lake/index.ts';
-import { LEAST_SEPARATE, type ProposedPlace, type Prospect, prospect } from '../../shared/prospect/index.ts';
-import {
-  bearingText,
-  marksUnsounded,
-  nothingSounded,
-  PROPOSED_TEXT,
-  patternSentences,
-  proposedComment,
-  proposedText,
-  showsNothing,
-  tooFewPlaces,
-} from '../../shared/text/index.ts';
+import { MIN_SEPARATE, type ProposedPlace, type Prospect, prospect } from '../../shared/prospect/index.ts';
+import { bearingText, nothingSounded, prospect as says } from '../../shared/text/index.ts';
 import { numberWaypoints, readWaypointFiles, zoneOf } from '../engine/index.ts';
 import { readInput, type TargetOptions } from '../files/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
@@ -33,8 +23,8 @@ import {
   proposedEntries,
   readGpx,
 } from '../formats/gpx/index.ts';
-import { bytesIfThere, openSecondLook, runGuarded, withThreads } from '../run/index.ts';
-import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
+import { bytesIfThere, openValidation, runGuarded, withThreads } from '../run/index.ts';
+import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
 import { prospectOptions } from './core-options.ts';
 import {
   checkOutputs,
@@ -45,7 +35,7 @@ import {
   writeOutputs,
 } from './enrich-outputs.ts';
 import { type Enrichment, reportInput } from './enrichment.ts';
-import { generationOf, sayMixed } from './generation-of.ts';
+import { generationOf, reportMixed } from './generation-of.ts';
 import type { InputFiles } from './input-files.ts';
 import { knownMarks } from './known-marks.ts';
 import { onLake } from './lake.ts';
@@ -53,7 +43,7 @@ import { passesGpx, passRows } from './lake-text.ts';
 import { ledgerOf } from './ledger-of.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import { planSurvey } from './plan.ts';
-import type { Settled } from './settle.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 
 /** Fields of proposed places in addition to those of a mark. */
 const FIELDS: readonly (readonly [string, FieldDefinition])[] = [
@@ -79,14 +69,14 @@ const TITLE = 'Proposed places';
  * Finds the pattern and the places, plans casts for each place as for a mark, and writes the requested outputs.
  * @returns Exit status 0.
  */
-export async function prospectFiles(settled: Settled, files: InputFiles): Promise<number> {
-  const io = createCommandIo(settled.inputs.json, settled.units);
-  const values = settled.values('prospect', prospectOptions);
+export async function prospectFiles(resolved: ResolvedCommand, files: InputFiles): Promise<number> {
+  const io = createCommandIo(resolved.inputs.json, resolved.units);
+  const values = resolved.values('prospect', prospectOptions);
   const targets: TargetOptions = {
     force: values.force,
     inPlace: false,
     inputs: files.waypoints,
-    sources: [...files.logs, ...files.tracks, ...(values.log ?? []), ...settled.sideFiles],
+    sources: [...files.logs, ...files.tracks, ...(values.log ?? []), ...resolved.sideFiles],
   };
   const outputValues = {
     ...values,
@@ -97,35 +87,35 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
     enriched: true,
   };
   const gpxFiles = [values.gpx, values.passes].filter((path) => path !== undefined);
-  checkOutputs(gpxFiles, outputValues, targets, settled.pipeline);
-  const { text, outputs, result } = await sayingAll(io, async () => {
-    const ledger = ledgerOf(settled, files.waypoints, files.logs, io.say);
+  checkOutputs(gpxFiles, outputValues, targets, resolved.pipeline);
+  const { text, outputs, result } = await reportingAll(io, async () => {
+    const ledger = ledgerOf(resolved, files.waypoints, files.logs, io.report);
     const read = await readWaypointFiles(
       files.waypoints,
       readInput,
-      settled.inputs.repair,
+      resolved.inputs.repair,
       {
-        steps: settled.pipeline.reader,
-        options: settled.values('reader', readerOptions),
+        steps: resolved.pipeline.reader,
+        options: resolved.values('reader', readerOptions),
         bytesIfThere,
       },
-      io.say,
+      io.report,
       ledger.given,
     );
     const proposed = proposedAmong(read.waypoints, ledger.given);
-    const reader = settled.values('reader', readerOptions);
+    const reader = resolved.values('reader', readerOptions);
     const marks = await knownMarks(
       read.waypoints,
       proposed,
       {
         fish: values.fish,
         logs: values.log ?? [],
-        date: settled.date,
+        date: resolved.date,
         zone: zoneOf(reader.tz),
         dateOrder: reader.dateOrder === 'dmy' ? 'dmy' : 'mdy',
-        units: settled.units,
+        units: resolved.units,
       },
-      io.say,
+      io.report,
     );
     const ramp =
       values.ramp === undefined
@@ -136,42 +126,42 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
     const heard: Diagnostic[] = [];
     const hear = (diagnostic: Diagnostic): void => {
       heard.push(diagnostic);
-      io.say(diagnostic);
+      io.report(diagnostic);
     };
-    const survey = await planSurvey(settled, files, { ...io, say: hear });
-    const lake = await modelOf(survey, values, settled, files.logs, io);
+    const survey = await planSurvey(resolved, files, { ...io, report: hear });
+    const lake = await modelOf(survey, values, resolved, files.logs, io);
     if (lake === undefined) throw new Refusal([nothingSounded('prospect')], 1);
     io.progress.show('Comparing places');
     const found = prospect(lake, marks, values);
-    sayOutcome(found, io.say);
+    reportOutcome(found, io.report);
     const names = new Set(marks.map(({ name }) => name));
-    const places = proposedWaypoints(found, names, settled.units);
-    const planned = await planPlaces({ settled, files, survey, heard, lake }, found, places, io);
+    const places = proposedWaypoints(found, names, resolved.units);
+    const planned = await planPlaces({ resolved, files, survey, heard, lake }, found, places, io);
     const passes = nextPasses(lake.grid, lake.lines, lake.areas, found.places);
     const outputs = await outputsOf(planned, outputValues, places, io);
     if (values.passes !== undefined) {
-      const text = passesGpx(passes, settled.units, namesOf(places));
+      const text = passesGpx(passes, resolved.units, namesOf(places));
       outputs.push({ path: values.passes, bytes: new TextEncoder().encode(text) });
     }
     await writeOutputs(
       outputs,
       targets,
-      generationOf('prospect', settled, files, { figures: values.svg }, io.say),
+      generationOf('prospect', resolved, files, { figures: values.svg }, io.report),
       async () => {
         if (values.gpx !== undefined) await ledger.add(planned.given);
       },
     );
-    sayMixed(settled, files, io.say);
-    const rows = found.places.length === 0 ? [] : passRows(passes, settled.units, namesOf(places));
-    const text = outcomeText(found, places, ramp, settled.units, rows);
+    reportMixed(resolved, files, io.report);
+    const rows = found.places.length === 0 ? [] : passRows(passes, resolved.units, namesOf(places));
+    const text = outcomeText(found, places, ramp, resolved.units, rows);
     return { text, outputs, result: planned.enrichment.result };
   });
   io.progress.clear();
   io.print(text);
-  if (settled.inputs.quiet || settled.inputs.json) return 0;
+  if (resolved.inputs.quiet || resolved.inputs.json) return 0;
   if (result.waypoints.length > 0) {
     const { formatSummary } = await import('./terminal-summary.ts');
-    io.note(formatSummary(result.waypoints, settled.units, process.stderr.columns ?? 110));
+    io.note(formatSummary(result.waypoints, resolved.units, process.stderr.columns ?? 110));
   }
   for (const { path } of outputs) if (path !== '-' && !path.endsWith('.svg')) io.note(`wrote ${path}`);
   return 0;
@@ -181,26 +171,26 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
 async function modelOf(
   survey: Survey,
   values: { readonly cell: number; readonly reach: number },
-  settled: Settled,
+  resolved: ResolvedCommand,
   logs: readonly string[],
   io: CommandIo,
 ): Promise<LakeModel | undefined> {
-  const job = await pipelineJob(settled, logs, undefined);
+  const job = await pipelineJob(resolved, logs, undefined);
   const grid = { ...LAKE_GRID, cell: values.cell, reach: values.reach };
   return withThreads(job, (threads) => onLake(job, threads, io, (work) => work(modelRounds(survey, grid))));
 }
 
 /** Reports why nothing is proposed, and which marks could not be used. */
-function sayOutcome(
-  { fish, gate: { separate }, pattern, unsounded }: Prospect,
-  say: (diagnostic: Diagnostic) => void,
+function reportOutcome(
+  { fish, chanceTest: { separate }, pattern, unsounded }: Prospect,
+  report: (diagnostic: Diagnostic) => void,
 ): void {
-  if (unsounded.length > 0) say(marksUnsounded(unsounded));
+  if (unsounded.length > 0) report(says.marksUnsounded(unsounded));
   if (pattern !== undefined) return;
-  say(
-    separate < LEAST_SEPARATE
-      ? tooFewPlaces(fish.length, separate, LEAST_SEPARATE)
-      : showsNothing(fish.length),
+  report(
+    separate < MIN_SEPARATE
+      ? says.tooFewPlaces(fish.length, separate, MIN_SEPARATE)
+      : says.showsNothing(fish.length),
   );
 }
 
@@ -226,8 +216,8 @@ function proposedWaypoints(
       name: `N${number}`,
       lat: place.lat,
       lon: place.lon,
-      comment: proposedComment(text, units),
-      description: proposedText(text, counted, units),
+      comment: says.proposedComment(text, units),
+      description: says.proposedText(text, counted, units),
     };
   });
 }
@@ -248,7 +238,7 @@ function meanBand(bands: readonly DepthRange[]): DepthRange | undefined {
 
 /** The sounded lake before places are proposed, with the diagnostics of its logs. */
 interface Sounded {
-  readonly settled: Settled;
+  readonly resolved: ResolvedCommand;
   readonly files: InputFiles;
   readonly survey: Survey;
   readonly heard: readonly Diagnostic[];
@@ -256,7 +246,7 @@ interface Sounded {
 }
 
 interface Planned {
-  readonly settled: Settled;
+  readonly resolved: ResolvedCommand;
   readonly files: InputFiles;
   readonly enrichment: Enrichment;
   readonly given: ReturnType<typeof proposedEntries>;
@@ -264,7 +254,7 @@ interface Planned {
 
 /** Runs the places through the pipeline for marks, and adds the fields of a proposed place to the results. */
 async function planPlaces(
-  { settled, files, survey, heard, lake }: Sounded,
+  { resolved, files, survey, heard, lake }: Sounded,
   { places }: Prospect,
   proposed: readonly ProposedWaypoint[],
   io: CommandIo,
@@ -272,26 +262,26 @@ async function planPlaces(
   const document = readGpx(new TextEncoder().encode(formatProposedGpx(proposed)), TITLE);
   const waypoints = numberWaypoints([document]);
   const job = {
-    ...(await pipelineJob(settled, files.logs, undefined)),
+    ...(await pipelineJob(resolved, files.logs, undefined)),
     waypoints,
     survey,
     keepInternals: true,
   };
-  const hooks = { report: io.say, progress: io.progress.show };
+  const hooks = { report: io.report, progress: io.progress.show };
   const result = await withThreads(job, (threads) => runGuarded(job, threads, hooks));
   const marked = result.waypoints.map((enriched) => {
     const at = enriched.waypoint.fileIndex;
     const own = {
-      'prospect.kind': PROPOSED_TEXT,
+      'prospect.kind': says.PROPOSED_TEXT,
       'prospect.reason': proposed[at].description,
       'prospect.sure': places[at].sure,
     };
     return { ...enriched, fields: { ...enriched.fields, ...own } };
   });
   return {
-    settled: {
-      ...settled,
-      pipeline: { ...settled.pipeline, fields: [...settled.pipeline.fields, ...FIELDS] },
+    resolved: {
+      ...resolved,
+      pipeline: { ...resolved.pipeline, fields: [...resolved.pipeline.fields, ...FIELDS] },
     },
     files,
     enrichment: {
@@ -311,13 +301,13 @@ async function outputsOf(
   places: readonly ProposedWaypoint[],
   io: CommandIo,
 ): Promise<Output[]> {
-  const { settled, enrichment } = planned;
-  const side = await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io);
+  const { resolved, enrichment } = planned;
+  const side = await sideOutputs(resolved, values, enrichment, reportInput(resolved, enrichment), io);
   if (values.out === undefined || places.length === 0) return side;
   const path = values.out;
-  return withThreads({ ...settled, logFiles: [] }, async (threads) => {
-    const { lookAgain, accepted } = openSecondLook(threads);
-    const made = await enrichedOutputs(settled, enrichment, [path], values, io.say, lookAgain);
+  return withThreads({ ...resolved, logFiles: [] }, async (threads) => {
+    const { validate, accepted } = openValidation(threads);
+    const made = await enrichedOutputs(resolved, enrichment, [path], values, io.report, validate);
     await accepted();
     planned.given.push(...made.given);
     return [...made.outputs, ...side];
@@ -332,7 +322,7 @@ function outcomeText(
   units: DisplayUnits,
   passes: readonly string[],
 ): string {
-  const { pattern, places, fish, gate } = found;
+  const { pattern, places, fish, chanceTest } = found;
   const counted = countedOf(found);
   const rows = proposed.map(({ name, lat, lon }, i) => {
     const { depth, isMet, sure, alike } = places[i];
@@ -353,7 +343,7 @@ function outcomeText(
       ? 'Structure, surest first. Nobody has seen fish here, and nothing says where to begin.'
       : 'Similar places that you have not marked, most similar first. Nobody has fished there:';
   return [
-    ...(counted === undefined ? [] : patternSentences({ ...counted, asWell: gate.asWell }, units)),
+    ...(counted === undefined ? [] : says.patternSentences({ ...counted, asWell: chanceTest.asWell }, units)),
     ...(rows.length > 0 ? [head, ...rows] : []),
     ...passes,
     '',

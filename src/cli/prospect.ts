@@ -3,7 +3,7 @@ import { nothingSounded } from '../../shared/text/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { findInputs } from './input-files.ts';
-import { settle } from './settle.ts';
+import { resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'prospect',
@@ -18,15 +18,15 @@ const SHAPE = {
  * proposed.
  */
 export async function run(argv: readonly string[]): Promise<number> {
-  const settled = await settle(
+  const resolved = await resolveCommand(
     SHAPE,
     COMMAND_GROUPS.prospect,
     argv,
     ({ stage }) => stage !== 'plan' && stage !== 'writer',
   );
-  const files = findInputs(settled);
+  const files = findInputs(resolved);
   if (files.logs.length === 0) throw new Refusal([nothingSounded(SHAPE.name)], 2);
   // Loaded late, so that help and a bad command line cost little more than starting Node.
   const { prospectFiles } = await import('./prospect-files.ts');
-  return prospectFiles(settled, files);
+  return prospectFiles(resolved, files);
 }

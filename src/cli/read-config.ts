@@ -4,11 +4,11 @@ import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from 'y
 import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
 import { configKey, configUnreadable, inputMissing } from '../../shared/text/index.ts';
-import { oddFileOf } from '../files/index.ts';
+import { specialFileOf } from '../files/index.ts';
 import { type Config, EMPTY_CONFIG } from './config.ts';
 
 /** Greatest size of a configuration that is read, bytes. */
-const MOST_BYTES = 1 << 20;
+const MAX_BYTES = 1 << 20;
 
 /**
  * Reads a YAML configuration with option names as on the command line, without dashes.
@@ -59,11 +59,11 @@ export function readConfig(file: string): Config {
 type LineOf = (node: unknown) => number | undefined;
 
 function readText(file: string): string {
-  const odd = oddFileOf(file);
+  const odd = specialFileOf(file);
   if (odd !== undefined) throw new Refusal([configUnreadable(file, `it is a ${odd}`)], 2);
   try {
     const { size } = statSync(file);
-    if (size > MOST_BYTES) throw new Refusal([configUnreadable(file, `it has ${size} bytes`)], 2);
+    if (size > MAX_BYTES) throw new Refusal([configUnreadable(file, `it has ${size} bytes`)], 2);
     return readFileSync(file, 'utf8');
   } catch (cause) {
     if (cause instanceof Refusal) throw cause;

@@ -6,12 +6,12 @@ import { formatReviewCsv, formatReviewText, lakePaths, readLake, reviewOptions }
 import { checkTargets, ENRICHED, readFolder, readInput } from '../files/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
-import { createCommandIo, sayingAll } from './command-io.ts';
+import { createCommandIo, reportingAll } from './command-io.ts';
 import { writeOutputs } from './enrich-outputs.ts';
-import { turnsOn } from './generation-of.ts';
+import { lockOnly } from './generation-of.ts';
 import { findDayLogs } from './input-files.ts';
 import { dayOrder, loggedLake } from './logged-lake.ts';
-import { type Settled, settle } from './settle.ts';
+import { type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'review',
@@ -23,23 +23,28 @@ const SHAPE = {
 
 /** Prints the review, as JSON with --json, and writes the requested table. @returns Exit status 0. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const settled = await settle(SHAPE, COMMAND_GROUPS.review, argv, ({ stage }) => stage === 'reader');
-  const options = settled.values('review', reviewOptions);
-  const io = createCommandIo(settled.inputs.json, settled.units);
-  const logs = findDayLogs(settled.positionals);
+  const resolved = await resolveCommand(
+    SHAPE,
+    COMMAND_GROUPS.review,
+    argv,
+    ({ stage }) => stage === 'reader',
+  );
+  const options = resolved.values('review', reviewOptions);
+  const io = createCommandIo(resolved.inputs.json, resolved.units);
+  const logs = findDayLogs(resolved.positionals);
   const lake = options.lake === undefined ? lakeBeside(logs[0]) : lakePaths(options.lake);
   const targets = {
     force: options.force,
     inPlace: false,
     inputs: [],
-    sources: [...logs, ...lake, ...settled.sideFiles],
+    sources: [...logs, ...lake, ...resolved.sideFiles],
   };
   if (options.csv !== undefined) checkTargets([options.csv], targets);
-  const review = await sayingAll(io, () => reviewOf(settled, logs, lake, io.say));
-  io.print(settled.inputs.json ? `${JSON.stringify(review)}\n` : formatReviewText(review, settled.units));
+  const review = await reportingAll(io, () => reviewOf(resolved, logs, lake, io.report));
+  io.print(resolved.inputs.json ? `${JSON.stringify(review)}\n` : formatReviewText(review, resolved.units));
   if (options.csv !== undefined) {
-    const bytes = new TextEncoder().encode(formatReviewCsv(review, settled.units, options.cellGuard));
-    await writeOutputs([{ path: options.csv, bytes }], targets, turnsOn({ logs: [], waypoints: lake }));
+    const bytes = new TextEncoder().encode(formatReviewCsv(review, resolved.units, options.cellGuard));
+    await writeOutputs([{ path: options.csv, bytes }], targets, lockOnly({ logs: [], waypoints: lake }));
   }
   return 0;
 }
@@ -56,17 +61,17 @@ function lakeBeside(log: string): string[] {
 
 /** Reads the logs and makes the review. @throws Refusal for a day without stops, or a log that cannot be read. */
 async function reviewOf(
-  settled: Settled,
+  resolved: ResolvedCommand,
   files: readonly string[],
   lake: readonly string[],
   report: (diagnostic: Diagnostic) => void,
 ): Promise<Review> {
-  const options = settled.values('review', reviewOptions);
-  const waypoints = readLake(lake, readInput, settled.inputs.repair, report);
+  const options = resolved.values('review', reviewOptions);
+  const waypoints = readLake(lake, readInput, resolved.inputs.repair, report);
   if (waypoints.every(({ fields }) => Object.keys(fields).length === 0))
     throw new Refusal([notEnriched(lake)]);
-  const { spots, stops } = await loggedLake(settled, waypoints, files, options, report);
-  const day = options.day === undefined ? undefined : parseDay(options.day, dayOrder(settled))?.day;
+  const { spots, stops } = await loggedLake(resolved, waypoints, files, options, report);
+  const day = options.day === undefined ? undefined : parseDay(options.day, dayOrder(resolved))?.day;
   const rest = { ...REST_MODEL, rho: options.recovery, gap: options.rest };
   const review =
     options.day !== undefined && day === undefined ? undefined : reviewDays(spots, stops, options, rest, day);

@@ -5,7 +5,7 @@ import type { Given } from '../../shared/engine/index.ts';
 import { settingDiffers } from '../../shared/text/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
 import { settingsFile } from './log-settings.ts';
-import type { Settled } from './settle.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 
 /** Settings to keep of a log, or of a file inside it. */
 export interface KeptSettings {
@@ -22,7 +22,7 @@ export interface KeptSettings {
  * @throws Refusal when a setting already has another value, unless `force` is given.
  */
 export async function saveLogSettings(
-  { inputs }: Settled,
+  { inputs }: ResolvedCommand,
   kept: readonly KeptSettings[],
   force: boolean,
 ): Promise<string[]> {

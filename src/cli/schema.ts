@@ -10,7 +10,7 @@ import { optionValue } from '../../shared/text/index.ts';
 import { settingsOfLogs } from '../engine/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
-import { CORE_GROUPS, type Settled, settle } from './settle.ts';
+import { CORE_GROUPS, type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'schema',
@@ -22,7 +22,7 @@ const SHAPE = {
 
 const DIALECT = 'https://json-schema.org/draft/2020-12/schema';
 
-const MAKERS: Readonly<Record<string, (settled: Settled) => unknown>> = {
+const MAKERS: Readonly<Record<string, (resolved: ResolvedCommand) => unknown>> = {
   table: tableColumns,
   config: configSchema,
   messages: messageSchema,
@@ -30,11 +30,11 @@ const MAKERS: Readonly<Record<string, (settled: Settled) => unknown>> = {
 
 /** Prints a description to standard output. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const settled = await settle(SHAPE, [], argv, () => true);
-  const [what] = settled.positionals;
+  const resolved = await resolveCommand(SHAPE, [], argv, () => true);
+  const [what] = resolved.positionals;
   if (!Object.hasOwn(MAKERS, what))
     throw new Refusal([optionValue('schema', what, `one of ${Object.keys(MAKERS).join(', ')}`)], 2);
-  process.stdout.write(`${JSON.stringify(MAKERS[what](settled), undefined, 2)}\n`);
+  process.stdout.write(`${JSON.stringify(MAKERS[what](resolved), undefined, 2)}\n`);
   return 0;
 }
 
@@ -47,7 +47,7 @@ const FIXED: Readonly<Record<(typeof FIXED_COLUMNS)[number], Omit<FieldDefinitio
 };
 
 /** Columns of the table in order, each with its unit in the table. */
-function tableColumns({ pipeline, units }: Settled): object[] {
+function tableColumns({ pipeline, units }: ResolvedCommand): object[] {
   const fixed = (name: (typeof FIXED_COLUMNS)[number]) => {
     const isPlace = name === 'lat' || name === 'lon';
     return { column: name, ...FIXED[name], ...(isPlace ? { unit: 'deg' } : {}) };
@@ -69,7 +69,7 @@ function tableColumns({ pipeline, units }: Settled): object[] {
 }
 
 /** JSON Schema of the configuration, for editors: every option of every command and plugin. */
-function configSchema({ pipeline }: Settled): object {
+function configSchema({ pipeline }: ResolvedCommand): object {
   const { reader, log, survey, waypoint, plan, writer } = pipeline;
   const plugins: readonly Plugin[] = [reader, log, survey, waypoint, plan, writer].flatMap((steps) =>
     steps.map((step): Plugin => step.plugin),
@@ -82,7 +82,7 @@ function configSchema({ pipeline }: Settled): object {
   const ofLogs = { type: 'object', properties: propertiesOf(forLogs), additionalProperties: false };
   const ofPlugins = plugins.map(({ name, options: own }): [string, object] => [
     name,
-    { type: 'object', properties: ownProperties(own), additionalProperties: false },
+    { type: 'object', properties: ownerProperties(own), additionalProperties: false },
   ]);
   return {
     $schema: DIALECT,
@@ -110,7 +110,7 @@ const propertiesOf = (settings: ReadonlyMap<string, Setting>): Record<string, ob
   );
 
 /** Options of one plugin under `options`, named as in the flag after the dot. */
-const ownProperties = (options: OptionDefinitions): Record<string, object> =>
+const ownerProperties = (options: OptionDefinitions): Record<string, object> =>
   Object.fromEntries(
     Object.entries(options).map(([name, definition]) => [
       name.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`),
@@ -176,7 +176,7 @@ function messageSchema(): object {
         description: 'What the message says, as numbers in SI units and words.',
       },
       place: { type: 'object', properties: place, additionalProperties: false },
-      mend: {
+      repair: {
         type: 'object',
         properties: {
           setting: { type: 'string' },

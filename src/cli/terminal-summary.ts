@@ -20,11 +20,11 @@ import {
 import { padText, textWidth } from '../formats/table/index.ts';
 
 /** Smallest width assumed for a terminal, columns. */
-const LEAST_WIDTH = 60;
+const MIN_WIDTH = 60;
 
 /** Most warning paragraphs below the table, and most spots named in one paragraph. */
-const MOST_LISTED = 40;
-const MOST_NAMES = 8;
+const MAX_LISTED = 40;
+const MAX_NAMES = 8;
 
 /** What the soundings lack, by status: text for the structure column and for the count. */
 const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: string]>> = {
@@ -58,7 +58,7 @@ export function formatSummary(
 ): string {
   if (waypoints.length === 0) return 'No waypoints.\n';
   const spots = worstFirst(waypoints);
-  const room = Math.max(LEAST_WIDTH, Math.floor(width));
+  const room = Math.max(MIN_WIDTH, Math.floor(width));
   const columns = fitColumns(columnsOf(spots, units), spots, room);
   const rows = [
     columns.map((column) => column.head),
@@ -201,9 +201,9 @@ function warningLines(spots: readonly EnrichedWaypoint[], units: DisplayUnits, r
     return own.length === 0 ? [] : [[own.join(' '), [spot]] as const];
   });
   const all = [...shared, ...single];
-  const listed = all.slice(0, MOST_LISTED).map(([text, group]) => {
-    const names = group.slice(0, MOST_NAMES).map(nameOf).join(', ');
-    const more = group.length > MOST_NAMES ? ` and ${group.length - MOST_NAMES} more` : '';
+  const listed = all.slice(0, MAX_LISTED).map(([text, group]) => {
+    const names = group.slice(0, MAX_NAMES).map(nameOf).join(', ');
+    const more = group.length > MAX_NAMES ? ` and ${group.length - MAX_NAMES} more` : '';
     const paragraph = wrap(padText(`${names}${more}: ${text}`, 0), room - 3).replaceAll('\n', '\n   ');
     return `${flag(group[0])}  ${paragraph}`;
   });

@@ -1,8 +1,8 @@
 import { statSync } from 'node:fs';
-import { type OptionDefinitions, Refusal } from '../../shared/contract/index.ts';
+import { type OptionDefinitions, Refusal, switchOption } from '../../shared/contract/index.ts';
 import { collectSettings, resolveSettings } from '../../shared/engine/index.ts';
 import { folderMissing } from '../../shared/text/index.ts';
-import { reachOf, reachOfConfig } from './batch/lake-reach.ts';
+import { configAccess, outsideAccess } from './batch/outside-access.ts';
 import { setTrust } from './batch/trusted-lakes.ts';
 import { createCommandIo } from './command-io.ts';
 import { parseCommandLine } from './parse-command-line.ts';
@@ -20,7 +20,7 @@ command line names them too. The approval is kept with your own settings, not in
 } as const;
 
 const TRUST_OPTIONS = {
-  remove: { kind: 'switch', default: false, flag: 'remove', help: 'Stop trusting the folders.' },
+  remove: switchOption('remove', 'Stop trusting the folders.'),
 } as const satisfies OptionDefinitions;
 
 /**
@@ -40,11 +40,11 @@ export async function run(argv: readonly string[]): Promise<number> {
   for (const folder of folders) {
     const reach = isRemoved
       ? undefined
-      : await (isFile(folder) ? reachOfConfig(readConfig(folder), []) : reachOf(folder));
+      : await (isFile(folder) ? configAccess(readConfig(folder), []) : outsideAccess(folder));
     await setTrust(folder, reach);
-    for (const ask of reach?.asks ?? []) io.note(`${folder}: ${ask}`);
+    for (const ask of reach?.requests ?? []) io.note(`${folder}: ${ask}`);
     io.note(
-      `${folder}: ${isRemoved ? 'no longer trusted' : reach?.asks.length ? 'trusted as it is now' : 'asks for nothing that needs trust'}`,
+      `${folder}: ${isRemoved ? 'no longer trusted' : reach?.requests.length ? 'trusted as it is now' : 'asks for nothing that needs trust'}`,
     );
   }
   return 0;

@@ -2,16 +2,16 @@ import { Refusal } from '../../shared/contract/index.ts';
 import { nothingToUndo } from '../../shared/text/index.ts';
 import { checkTargets, readInput } from '../files/index.ts';
 import { enrichGpx, gpxOutputOptions, readGpx } from '../formats/gpx/index.ts';
-import { createThreads, openLedger, openSecondLook } from '../run/index.ts';
+import { createThreads, openLedger, openValidation } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
-import { createCommandIo, sayingAll } from './command-io.ts';
+import { createCommandIo, reportingAll } from './command-io.ts';
 import { undoOptions } from './core-options.ts';
 import { writeOutputs } from './enrich-outputs.ts';
 import { expandPaths } from './expand-paths.ts';
-import { turnsOn } from './generation-of.ts';
+import { lockOnly } from './generation-of.ts';
 import { restoredPaths } from './output-paths.ts';
-import { settle } from './settle.ts';
+import { resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'undo',
@@ -23,39 +23,39 @@ const SHAPE = {
 
 /** Writes each file without our additions. @returns Exit status 0; a refused input ends in a Refusal. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const settled = await settle(SHAPE, COMMAND_GROUPS.undo, argv, () => false);
-  const options = settled.values('undo', undoOptions);
-  const io = createCommandIo(settled.inputs.json, settled.units);
-  const files = settled.positionals;
+  const resolved = await resolveCommand(SHAPE, COMMAND_GROUPS.undo, argv, () => false);
+  const options = resolved.values('undo', undoOptions);
+  const io = createCommandIo(resolved.inputs.json, resolved.units);
+  const files = resolved.positionals;
   if (files.length === 0) throw new Refusal([nothingToUndo()], 2);
-  const logs = expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']);
+  const logs = expandPaths(resolved.inputs.soundings ?? [], ['.csv', '.gpx']);
   const paths = restoredPaths(files, options.out);
   const targets = { force: options.force, inPlace: false, inputs: files, sources: logs };
   checkTargets(paths, targets);
   const threads = createThreads();
   try {
-    await sayingAll(io, async () => {
-      const { lookAgain, accepted } = openSecondLook(threads);
+    await reportingAll(io, async () => {
+      const { validate, accepted } = openValidation(threads);
       const made = files.map((file) => {
-        const { given } = openLedger(logs[0] ?? file, io.say);
-        const document = readGpx(readInput(file), file, { repair: settled.inputs.repair, given });
-        document.diagnostics.forEach(io.say);
+        const { given } = openLedger(logs[0] ?? file, io.report);
+        const document = readGpx(readInput(file), file, { repair: resolved.inputs.repair, given });
+        document.diagnostics.forEach(io.report);
         const { parts, diagnostics } = enrichGpx(
           document,
           [],
-          settled.values('gpx', gpxOutputOptions),
-          lookAgain,
+          resolved.values('gpx', gpxOutputOptions),
+          validate,
         );
-        diagnostics.forEach(io.say);
+        diagnostics.forEach(io.report);
         return parts[0].bytes;
       });
       await accepted();
       const outputs = made.map((bytes, k) => ({ path: paths[k], bytes }));
-      await writeOutputs(outputs, targets, turnsOn({ logs, waypoints: files }));
+      await writeOutputs(outputs, targets, lockOnly({ logs, waypoints: files }));
     });
   } finally {
     await threads.close();
   }
-  if (!settled.inputs.quiet && !settled.inputs.json) for (const path of paths) io.note(`wrote ${path}`);
+  if (!resolved.inputs.quiet && !resolved.inputs.json) for (const path of paths) io.note(`wrote ${path}`);
   return 0;
 }

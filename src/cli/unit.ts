@@ -1,14 +1,14 @@
 import { Refusal, visible } from '../../shared/contract/index.ts';
 import { commandLine } from '../../shared/text/index.ts';
-import { readInput, writeOwnFile } from '../files/index.ts';
+import { readInput, writeStateFile } from '../files/index.ts';
 import { type Habit, readGpx, unitHabits } from '../formats/gpx/index.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
-import { createCommandIo, sayingAll } from './command-io.ts';
+import { createCommandIo, reportingAll } from './command-io.ts';
 import { unitCommandOptions } from './core-options.ts';
 import { findLogs } from './input-files.ts';
 import { ledgerOf } from './ledger-of.ts';
+import { resolveCommand } from './resolve-command.ts';
 import { makeSettingsFolder } from './settings-folder.ts';
-import { settle } from './settle.ts';
 import { unitFile } from './unit-settings.ts';
 
 const SHAPE = {
@@ -21,16 +21,16 @@ marks, they are compared with what was written. Then write for the unit with dow
 
 /** Prints what an export shows about its unit and, with `--save`, keeps it. @returns Exit status 0. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const settled = await settle(SHAPE, COMMAND_GROUPS.unit, argv, ({ stage }) => stage === 'reader');
-  const { save } = settled.values('unit-command', unitCommandOptions);
-  const [file, ...others] = settled.positionals;
+  const resolved = await resolveCommand(SHAPE, COMMAND_GROUPS.unit, argv, ({ stage }) => stage === 'reader');
+  const { save } = resolved.values('unit-command', unitCommandOptions);
+  const [file, ...others] = resolved.positionals;
   if (file === undefined || others.length > 0)
     throw new Refusal([commandLine('Name one export of the unit. See downslope unit --help.')], 2);
   const target = save === undefined ? undefined : unitFile(save, '--save');
-  const io = createCommandIo(settled.inputs.json, settled.units);
-  await sayingAll(io, async () => {
-    const { given } = ledgerOf(settled, [file], findLogs(settled), io.say);
-    const document = readGpx(readInput(file), file, { repair: settled.inputs.repair, given });
+  const io = createCommandIo(resolved.inputs.json, resolved.units);
+  await reportingAll(io, async () => {
+    const { given } = ledgerOf(resolved, [file], findLogs(resolved), io.report);
+    const document = readGpx(readInput(file), file, { repair: resolved.inputs.repair, given });
     const { compared, habits } = unitHabits(document.waypoints, given);
     io.print(
       reportLines(document.waypoints.length, compared, habits)
@@ -39,7 +39,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     );
     if (target === undefined) return;
     makeSettingsFolder();
-    await writeOwnFile(target, new TextEncoder().encode(settingsText(habits)));
+    await writeStateFile(target, new TextEncoder().encode(settingsText(habits)));
     io.note(`wrote ${target}`);
     io.note(`write for it with: downslope enrich MARKS --unit ${save}`);
   });

@@ -2,11 +2,11 @@ import { renderReport, startViewServer } from '../page/index.ts';
 import { withThreads } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
-import { createCommandIo, sayingAll } from './command-io.ts';
+import { createCommandIo, reportingAll } from './command-io.ts';
 import { viewOptions } from './core-options.ts';
 import { reportInput, runEnrichment } from './enrichment.ts';
 import { findInputs } from './input-files.ts';
-import { settle } from './settle.ts';
+import { resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'view',
@@ -17,29 +17,29 @@ const SHAPE = {
 
 /** Serves until interrupted. @returns Exit status 0; an interrupt ends the process with 130. */
 export async function run(argv: readonly string[]): Promise<number> {
-  let settled = await settle(SHAPE, COMMAND_GROUPS.view, argv);
+  let resolved = await resolveCommand(SHAPE, COMMAND_GROUPS.view, argv);
   let isFirst = true;
-  const io = createCommandIo(settled.inputs.json, settled.units);
-  const { port, host } = settled.values('view', viewOptions);
+  const io = createCommandIo(resolved.inputs.json, resolved.units);
+  const { port, host } = resolved.values('view', viewOptions);
   const makePage = async (): Promise<string> => {
     // The change may be in a lure box or the configuration.
-    if (!isFirst) settled = await settle(SHAPE, COMMAND_GROUPS.view, argv);
+    if (!isFirst) resolved = await resolveCommand(SHAPE, COMMAND_GROUPS.view, argv);
     isFirst = false;
-    const files = findInputs(settled);
-    const enrichment = await sayingAll(io, () =>
-      withThreads({ ...settled, logFiles: files.logs }, (threads) =>
-        runEnrichment(settled, files, threads, io, true),
+    const files = findInputs(resolved);
+    const enrichment = await reportingAll(io, () =>
+      withThreads({ ...resolved, logFiles: files.logs }, (threads) =>
+        runEnrichment(resolved, files, threads, io, true),
       ),
     );
-    const page = renderReport(reportInput(settled, enrichment));
+    const page = renderReport(reportInput(resolved, enrichment));
     io.progress.clear();
     return page;
   };
   const watch = [
-    ...settled.positionals,
-    ...(settled.inputs.soundings ?? []),
-    ...(settled.inputs.tracks ?? []),
-    ...settled.valueFiles,
+    ...resolved.positionals,
+    ...(resolved.inputs.soundings ?? []),
+    ...(resolved.inputs.tracks ?? []),
+    ...resolved.valueFiles,
   ];
   const onRemade = (problem: Error | undefined): void =>
     io.note(

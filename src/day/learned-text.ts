@@ -32,9 +32,9 @@ export const tackleLines = (found: OverDays, units: DisplayUnits): string[] => [
 ];
 
 function fishLine({ perStop, days }: OverDays): string {
-  const { fish, supposed, stops, caught } = perStop;
+  const { fish, assumed, stops, caught } = perStop;
   const from = `${caught} fish at ${stops} stops on ${days} ${days === 1 ? 'day' : 'days'}`;
-  return `a long stay where fish bite: ${fish.toFixed(1)} fish (${from}; ${supposed} assumed before, --fish)`;
+  return `a long stay where fish bite: ${fish.toFixed(1)} fish (${from}; ${assumed} assumed before, --fish)`;
 }
 
 function restLine({ rest }: OverDays): string {

@@ -1,7 +1,7 @@
 import type { DisplayUnits } from '../../shared/contract/index.ts';
 import type { DayPlan, Run, RunPart } from '../../shared/day/index.ts';
 import { geodesicInverse } from '../../shared/geo/index.ts';
-import { bearingDigits, wayText } from '../../shared/text/index.ts';
+import { bearingDigits, distanceText } from '../../shared/text/index.ts';
 
 /** Most legs of a run that are listed; the GPX has the rest. */
 const WRITTEN = 4;
@@ -14,7 +14,7 @@ export function legsText(run: Run, declination: number | undefined, units: Displ
   return run.parts
     .filter(({ distance }) => distance >= 1)
     .map((part) => {
-      if (part.over === 'unknown') return `${wayText(part.distance, units)} not sounded, no line`;
+      if (part.over === 'unknown') return `${distanceText(part.distance, units)} not sounded, no line`;
       const legs = partLegs(part, declination, units);
       return part.over === 'known' ? legs : `${legs} inside your shoreline only, not sounded, no line`;
     })
@@ -30,7 +30,7 @@ function partLegs({ line }: RunPart, declination: number | undefined, units: Dis
     if (distance < 1) continue;
     const shown = declination === undefined ? bearing : bearing - declination;
     const digits = bearingDigits((shown + 360) % 360);
-    legs.push(`${digits}${declination === undefined ? 'T' : 'M'} ${wayText(distance, units)}`);
+    legs.push(`${digits}${declination === undefined ? 'T' : 'M'} ${distanceText(distance, units)}`);
   }
   const more = legs.length - WRITTEN;
   return [...legs.slice(0, WRITTEN), ...(more > 0 ? [`${more} more in the GPX`] : [])].join(', ');

@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { type Diagnostic, type EnrichedWaypoint, Refusal } from '../../shared/contract/index.ts';
 import { inputNoFiles } from '../../shared/text/index.ts';
-import { ENRICHED, isFolder, isOwnOutput, readFolder } from '../files/index.ts';
+import { ENRICHED, isDownslopeOutput, isFolder, readFolder } from '../files/index.ts';
 import { earlierFields, readGpx } from '../formats/gpx/index.ts';
 
 /**
@@ -17,7 +17,7 @@ export function lakePaths(paths: readonly string[]): string[] {
       .map(({ name }) => join(path, name))
       .filter((file) => /\.gpx$/i.test(file));
     const enriched = files.filter((file) => ENRICHED.test(file));
-    const chosen = enriched.length > 0 ? enriched : files.filter((file) => !isOwnOutput(file));
+    const chosen = enriched.length > 0 ? enriched : files.filter((file) => !isDownslopeOutput(file));
     if (chosen.length === 0) throw new Refusal([inputNoFiles(path, '*.gpx')]);
     return chosen;
   });

@@ -1,23 +1,20 @@
-import type { OptionDefinitions } from '../../shared/contract/index.ts';
+import { type OptionDefinitions, pathOption, pathsOption } from '../../shared/contract/index.ts';
 import { dayPlanOptions } from '../../shared/day/index.ts';
 import { forceOption } from '../files/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
 
 /** Options of the review; options for beliefs and sizes are the plan's. */
 export const reviewOptions = {
-  lake: {
-    kind: 'list',
-    isPath: true,
-    isVariadic: true,
-    flag: 'lake',
-    help: 'Enriched GPX of the lake, files or a folder. Default: the enriched files next to the first log.',
-  },
+  lake: pathsOption(
+    'lake',
+    'Enriched GPX of the lake, files or a folder. Default: the enriched files next to the first log.',
+  ),
   day: {
     kind: 'text',
     flag: 'day',
     help: 'Day to review, such as 5/18/2026 or 2026-05-18; default the last one logged.',
   },
-  csv: { kind: 'text', isPath: true, flag: 'csv', help: 'CSV, one row per kind of stop and day.' },
+  csv: pathOption('csv', 'CSV, one row per kind of stop and day.'),
   ...tableOptions,
   marks: dayPlanOptions.marks,
   confidence: dayPlanOptions.confidence,

@@ -24,13 +24,12 @@ import {
   orderKept,
   partWords,
   proposePasses,
+  type TieSearch,
   untiedParts,
-  type Work,
 } from '../../shared/survey/index.ts';
 import { grouped, oddsText } from '../../shared/text/index.ts';
 import { formatRoutes } from './check-routes.ts';
 
-/** Input of `downslope check`. */
 export interface CheckInput {
   readonly survey: Survey;
   readonly index: SoundingIndex;
@@ -49,7 +48,6 @@ export interface CheckInput {
 export interface CheckReport {
   /** Lines for the user, ready to print. */
   readonly text: string;
-  /** Coverage of each mark. */
   readonly marks: readonly MarkCoverage[];
   readonly passes: readonly ProposedPass[];
   /** GPX 1.1 with one route per proposed pass. */
@@ -136,17 +134,17 @@ function faultLines(
   const first = new Map(
     known.map((said) => [said.place?.file ?? said.message, said]).reverse() as [string, Diagnostic][],
   );
-  const told = known.filter((said) => first.get(said.place?.file ?? said.message) === said);
+  const reported = known.filter((said) => first.get(said.place?.file ?? said.message) === said);
   const clean = logs.map(({ file }) => file).filter((file) => !first.has(file));
   return [
-    told.some(({ code }) => code !== 'soundings/untied')
+    reported.some(({ code }) => code !== 'soundings/untied')
       ? 'What is wrong:'
       : 'Nothing is wrong with the logs as a whole.',
-    ...told.map(
+    ...reported.map(
       ({ place, message }) =>
         `  ${place?.file === undefined || message.includes(place.file) ? '' : `${place.file}: `}${inUnits(message, units)}`,
     ),
-    ...(told.length > 0 && clean.length > 0 ? [`  Nothing found wrong: ${clean.join(', ')}`] : []),
+    ...(reported.length > 0 && clean.length > 0 ? [`  Nothing found wrong: ${clean.join(', ')}`] : []),
   ];
 }
 
@@ -184,7 +182,7 @@ export function leftOutLines(
     }
   }
   const settings = new Set(
-    leftOut.flatMap(faultsIn).flatMap(([, own]) => own.flatMap(({ mend }) => mend?.setting ?? [])),
+    leftOut.flatMap(faultsIn).flatMap(([, own]) => own.flatMap(({ repair }) => repair?.setting ?? [])),
   );
   if (settings.size > 0)
     lines.push(
@@ -236,7 +234,7 @@ const LEVEL_CODES = ['water-level', 'level-unknown', 'level-outside', 'level-tod
   (code) => `soundings/${code}`,
 );
 
-function agreementLines(survey: Survey, work: Work, units: DisplayUnits): string[] {
+function agreementLines(survey: Survey, work: TieSearch, units: DisplayUnits): string[] {
   const agreement = agreementAt(findCrossings(survey));
   if (agreement.crossings === 0 && groupsOf(work.ties).length === 0)
     return ['Crossings: none found, so it is unknown how well passes agree'];

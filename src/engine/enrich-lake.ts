@@ -1,9 +1,9 @@
 import type { Diagnostic, Waypoint } from '../../shared/contract/index.ts';
 import type { ResolvedRun, StagesResult } from '../../shared/engine/index.ts';
 import { type ByteSource, type Fixes, readerOptions, readFixes } from '../formats/csv/index.ts';
-import { type GivenOut, gpxMergeOptions } from '../formats/gpx/index.ts';
+import { gpxMergeOptions, type LedgerEntry } from '../formats/gpx/index.ts';
 import type { WaypointReaders } from '../run/index.ts';
-import { sayDepthUnit, sayFarInputs } from './doubtful-inputs.ts';
+import { reportDepthUnit, reportFarInputs } from './suspect-inputs.ts';
 import { readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';
 
 /** Input of a run, and the function that runs the stages on it. */
@@ -19,11 +19,10 @@ export interface LakeInputs {
   readonly bytesIfThere: WaypointReaders['bytesIfThere'];
   readonly openTrack: (file: string) => Promise<ByteSource>;
   /** Boat positions written by earlier runs. */
-  readonly given: readonly GivenOut[];
+  readonly given: readonly LedgerEntry[];
   readonly runStages: (waypoints: readonly Waypoint[], fixes: Fixes | undefined) => Promise<StagesResult>;
 }
 
-/** The waypoint files and the results of the stages. */
 export interface EnrichedLake {
   readonly waypointFiles: WaypointFiles;
   readonly result: StagesResult;
@@ -47,10 +46,10 @@ export async function enrichLake(
     merge ? { join } : undefined,
   );
   for (const document of waypointFiles.documents) document.diagnostics.forEach(report);
-  sayFarInputs(run.pipeline, waypointFiles.waypoints, report);
+  reportFarInputs(run.pipeline, waypointFiles.waypoints, report);
   const tracks = await Promise.all(inputs.tracks.map(inputs.openTrack));
   const fixes = tracks.length === 0 ? undefined : await readFixes(tracks, report);
   const result = await inputs.runStages(waypointFiles.waypoints, fixes);
-  sayDepthUnit(result.waypoints, report);
+  reportDepthUnit(result.waypoints, report);
   return { waypointFiles, result };
 }

@@ -11,7 +11,7 @@ import {
   type EnrichedGpx,
   enrichGpx,
   gpxOutputOptions,
-  type LookAgain,
+  type ValidateOutput,
   waypointAddition,
 } from '../formats/gpx/index.ts';
 import type { EnrichedLake } from './enrich-lake.ts';
@@ -32,7 +32,7 @@ export function enrichedGpx(
   { waypointFiles: { documents }, result: { waypoints } }: EnrichedLake,
   style: AdditionStyle,
   positions: ReadonlyMap<EnrichedWaypoint, readonly WriterPosition[]>,
-  lookAgain: LookAgain,
+  validate: ValidateOutput,
   say: (diagnostic: Diagnostic) => void,
 ): readonly EnrichedGpx[] {
   const options = run.values('gpx', gpxOutputOptions);
@@ -42,7 +42,7 @@ export function enrichedGpx(
     const additions = own.map((enriched) =>
       waypointAddition(enriched, run.pipeline.fields, inRoom, positions.get(enriched)),
     );
-    const made = enrichGpx(document, additions, options, lookAgain);
+    const made = enrichGpx(document, additions, options, validate);
     made.diagnostics.forEach(say);
     return made;
   });

@@ -23,7 +23,6 @@ import { readerOptions } from '../formats/csv/index.ts';
 /** Name of the plugin that makes the plan. */
 const PLUGIN = 'day-plan';
 
-/** Input of a plan. */
 export interface PlanInputs {
   /** Names of enriched GPX files, or the spots as data. */
   readonly lake: readonly string[] | readonly EnrichedWaypoint[];

@@ -1,33 +1,35 @@
 import { type Diagnostic, type Plugin, type ReadSoundings, Refusal } from '../../shared/contract/index.ts';
-import type {
-  CheckAnswer,
-  CheckRequest,
-  EnrichAnswer,
-  EnrichRequest,
-  InputFile,
-  InputSoundings,
-  InputWaypoints,
-  LakeAnswer,
-  LakeRequest,
-  PlanAnswer,
-  PlanRequest,
-  ProgramHooks,
-  ResolvedRun,
+import {
+  type CheckAnswer,
+  type CheckRequest,
+  type EnrichAnswer,
+  type EnrichRequest,
+  type InputFile,
+  type InputSoundings,
+  type InputWaypoints,
+  type LakeAnswer,
+  type LakeRequest,
+  needsInternals,
+  type PlanAnswer,
+  type PlanRequest,
+  type ProgramHooks,
+  type ResolvedRun,
+  runWriters,
+  writerPositions,
 } from '../../shared/engine/index.ts';
-import { needsInternals, runWriters, writerPositions } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { inputMissing, inputNotUsed, inputTwice } from '../../shared/text/index.ts';
 import { formatPlanCsv, formatPlanGpx, formatPlanText, planOptions } from '../day/index.ts';
 import { type Fixes, memorySource, readerOptions } from '../formats/csv/index.ts';
 import { commentOptions } from '../formats/gpx/index.ts';
 import { formatTable, tableOptions } from '../formats/table/index.ts';
-import { gpxOf, lookHere, type OpenLog, siblingsOf } from '../run/index.ts';
+import { gpxOf, type OpenLog, siblingsOf, validateInline } from '../run/index.ts';
 import { checkReport } from './check-report.ts';
 import { type EnrichedLake, enrichLake } from './enrich-lake.ts';
 import { additionStyle, enrichedGpx } from './enriched-gpx.ts';
+import { pause, runStagesInline } from './inline-stages.ts';
 import { planLake } from './plan-lake.ts';
 import { optionsOfLogs, resolveRequest, waypointOptions } from './resolve-request.ts';
-import { pause, runStagesHere } from './stages-here.ts';
 
 /**
  * Enriches waypoints like the command `enrich`: the same inputs give the same bytes of GPX and table.
@@ -42,13 +44,13 @@ export async function enrich(request: EnrichRequest, hooks: ProgramHooks = {}): 
   const lake = await lakeOfCall(run, request, waypoints, keepInternals, call);
   if (lake.waypointFiles.waypoints.length === 0) call.report(inputNotUsed(waypoints.length));
   const output = run.values('output', { ...commentOptions, ...tableOptions });
-  const { lookAgain, accepted } = lookHere();
+  const { validate, accepted } = validateInline();
   const { documents } = lake.waypointFiles;
   const { waypoints: spots, survey } = lake.result;
   const { fields } = run.pipeline;
   const finished = { waypoints: spots, survey, fields, units: run.units };
   const positions = await writerPositions(run.pipeline, () => finished, call.report);
-  const made = enrichedGpx(run, lake, additionStyle(run, output), positions, lookAgain, call.report);
+  const made = enrichedGpx(run, lake, additionStyle(run, output), positions, validate, call.report);
   const { lakeGeoJson } = await import('../formats/geojson/geojson.ts');
   const { lakeSpot } = await import('../formats/geojson/lake-spots.ts');
   const places = lakeGeoJson(
@@ -177,7 +179,7 @@ function lakeOfCall(
       openTrack: async (track) => memorySource(track, readerOf(tracks)(track)),
       given: [],
       runStages: (marks, fixes: Fixes | undefined) =>
-        runStagesHere(
+        runStagesInline(
           {
             pipeline: run.pipeline,
             logs: soundings.map(({ name }) => name),

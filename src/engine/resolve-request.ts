@@ -1,4 +1,4 @@
-import { type Plugin, Refusal } from '../../shared/contract/index.ts';
+import { type Plugin, Refusal, switchOption } from '../../shared/contract/index.ts';
 import {
   checkPluginShape,
   collectSettings,
@@ -24,12 +24,10 @@ import { BUILT_IN } from '../run/index.ts';
 
 /** Options of waypoint files. The commands have them among their input options. */
 export const waypointOptions = {
-  repair: {
-    kind: 'switch',
-    flag: 'repair',
-    default: false,
-    help: 'Read slightly broken waypoint files: mend a bare & and control characters, keep what is whole of a file that was cut short. Every repair is listed.',
-  },
+  repair: switchOption(
+    'repair',
+    'Read slightly broken waypoint files: repair a bare & and control characters, keep what is whole of a file that was cut short. Every repair is listed.',
+  ),
 } as const;
 
 const GROUPS: readonly OptionGroup[] = [
@@ -55,7 +53,7 @@ export function resolveRequest(
   return resolveRun({
     plugins: [...BUILT_IN.filter(({ name }) => !without.includes(name)), ...own].filter(uses),
     known,
-    isOwn: (plugin) => own.includes(plugin),
+    isUserPlugin: (plugin) => own.includes(plugin),
     groups: [...GROUPS, ...groups],
     given: (settings) => {
       const given = givenOf(options);

@@ -1,15 +1,14 @@
 import type { Diagnostic, Waypoint } from '../../shared/contract/index.ts';
 import {
   earlierFields,
-  type GivenOut,
   type GpxDocument,
   type GpxWaypoint,
+  type LedgerEntry,
   mergeGpx,
   readGpx,
 } from '../formats/gpx/index.ts';
 import { asGpx, type WaypointReaders } from '../run/index.ts';
 
-/** The waypoint files of a run, and the waypoints to plan for. */
 export interface WaypointFiles {
   readonly documents: readonly GpxDocument[];
   /** Waypoints of all files in order, without unusable ones and without boat positions of earlier runs. */
@@ -33,7 +32,7 @@ export async function readWaypointFiles(
   repair: boolean,
   readers: WaypointReaders,
   report: (diagnostic: Diagnostic) => void,
-  given: readonly GivenOut[],
+  given: readonly LedgerEntry[],
   merge?: { readonly join?: number },
 ): Promise<WaypointFiles> {
   const found: GpxDocument[] = [];

@@ -182,12 +182,7 @@ async function readBack(
 async function copyBackup(from: string, to: string, system: FileSystem): Promise<void> {
   await system.copyFile(from, to, constants.COPYFILE_EXCL);
   try {
-    const handle = await system.open(to, 'r+');
-    try {
-      await handle.sync();
-    } finally {
-      await handle.close();
-    }
+    await sync(to, 'r+', system);
   } catch (error) {
     await removeQuietly(to, system);
     throw error;
@@ -209,15 +204,15 @@ async function renameWithPatience(from: string, to: string, system: FileSystem):
 
 /** Makes the rename durable if the file system can. */
 async function syncDirectory(directory: string, system: FileSystem): Promise<void> {
+  await sync(directory, 'r', system).catch(() => {});
+}
+
+async function sync(path: string, flags: string, system: FileSystem): Promise<void> {
+  const handle = await system.open(path, flags);
   try {
-    const handle = await system.open(directory, 'r');
-    try {
-      await handle.sync();
-    } finally {
-      await handle.close();
-    }
-  } catch {
-    return;
+    await handle.sync();
+  } finally {
+    await handle.close();
   }
 }
 

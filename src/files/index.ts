@@ -1,4 +1,6 @@
 export { type Write, writeAtomically, writeTogether } from './atomic-write.ts';
+export { ENRICHED, headOfFile, isDownslopeOutput } from './downslope-output.ts';
+export { withLock } from './file-lock.ts';
 export {
   type FileIdentity,
   hashFile,
@@ -7,13 +9,11 @@ export {
   isSettled,
   isUnchanged,
 } from './identity.ts';
-export { isBelow, LAKE_FOLDERS, realPlace } from './link-out.ts';
+export { isBelow, LAKE_FOLDERS, realPathOf } from './link-out.ts';
 export { makeFolder } from './make-folder.ts';
 export { checkTarget, checkTargets, forceOption, type TargetOptions } from './output-target.ts';
-export { readOwnFile, writeOwnFile } from './own-file.ts';
-export { inTurn } from './own-lock.ts';
-export { ENRICHED, headOfFile, isOwnOutput } from './own-output.ts';
-export { isFolder, oddFileOf, oddKindOf, readFolder } from './read-folder.ts';
+export { isFolder, readFolder, specialFileOf, specialKindOf } from './read-folder.ts';
 export { readInput } from './read-input.ts';
 export { isRunning } from './stale-files.ts';
+export { readStateFile, writeStateFile } from './state-file.ts';
 export { EXIT_STATUS, watchTemporaryFiles } from './temporary-files.ts';

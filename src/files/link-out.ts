@@ -16,8 +16,8 @@ export const LAKE_FOLDERS: readonly string[] = ['waypoints', 'logs', 'tracks'];
  */
 export function refuseLinkOut(path: string, homes: () => readonly string[]): void {
   for (const link of linksTo(resolve(path))) {
-    const place = realPlace(dirname(link));
-    const target = realPlace(link);
+    const place = realPathOf(dirname(link));
+    const target = realPathOf(link);
     if (homes().some((home) => isBelow(home, place) && !isBelow(home, target)))
       throw new Refusal([says.linkLeadsOut(path, link, target)]);
   }
@@ -28,11 +28,11 @@ export const isBelow = (folder: string, path: string): boolean =>
   path === folder || path.startsWith(folder.endsWith(sep) ? folder : folder + sep);
 
 /** A path after following links. A path that does not exist yet is placed in the real location of its folder. */
-export function realPlace(path: string): string {
+export function realPathOf(path: string): string {
   try {
     return realpathSync(path);
   } catch {
-    return dirname(path) === path ? path : join(realPlace(dirname(path)), relative(dirname(path), path));
+    return dirname(path) === path ? path : join(realPathOf(dirname(path)), relative(dirname(path), path));
   }
 }
 
@@ -59,14 +59,14 @@ function isLink(path: string): boolean {
 export function foldersOfInputs(inputs: () => readonly string[]): () => readonly string[] {
   let homes: readonly string[] | undefined;
   return () => {
-    homes ??= homesOf(inputs());
+    homes ??= inputFolders(inputs());
     return homes;
   };
 }
 
-function homesOf(inputs: readonly string[]): string[] {
+function inputFolders(inputs: readonly string[]): string[] {
   const named = new Set(inputs.filter((path) => path !== '-').map(folderOf));
-  const folders = [...named].map((path) => realPlace(resolve(path)));
+  const folders = [...named].map((path) => realPathOf(resolve(path)));
   const lakes = folders.filter((folder) => LAKE_FOLDERS.includes(basename(folder))).map(dirname);
   const homes = [...new Set([...folders, ...lakes])];
   let common = homes[0];

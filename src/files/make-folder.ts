@@ -3,7 +3,7 @@ import { dirname, resolve } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
 import { files as says } from '../../shared/text/index.ts';
 import { refuseLinkOut } from './link-out.ts';
-import { codeOf, homesOf, lstatOf, statOf, type TargetOptions } from './output-target.ts';
+import { codeOf, inputFolders, lstatOf, statOf, type TargetOptions } from './output-target.ts';
 
 /**
  * Makes a folder for outputs, and its parents, if missing.
@@ -19,7 +19,7 @@ export function makeFolder(
   path: string,
   targets: Pick<TargetOptions, 'inputs' | 'sources'>,
 ): void {
-  refuseLinkOut(folder, homesOf(targets));
+  refuseLinkOut(folder, inputFolders(targets));
   makeMissing(folder, path);
 }
 

@@ -1,17 +1,12 @@
 import { accessSync, constants, lstatSync, readlinkSync, realpathSync, type Stats, statSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
-import { type OptionDefinition, Refusal } from '../../shared/contract/index.ts';
+import { Refusal, switchOption } from '../../shared/contract/index.ts';
 import { files as says } from '../../shared/text/index.ts';
 import { type FileIdentity, identityOf, isUnchanged } from './identity.ts';
 import { foldersOfInputs, refuseLinkOut } from './link-out.ts';
 
 /** Option shared by every command that writes files. */
-export const forceOption = {
-  kind: 'switch',
-  flag: 'force',
-  default: false,
-  help: 'Replace existing outputs, which are otherwise refused.',
-} as const satisfies OptionDefinition;
+export const forceOption = switchOption('force', 'Replace existing outputs, which are otherwise refused.');
 
 export interface TargetOptions {
   /** Whether to replace an existing file. */
@@ -44,15 +39,15 @@ export interface OutputTarget {
  * @throws Refusal naming the path, the obstacle and what to do.
  */
 export const checkTarget = (path: string, options: TargetOptions): OutputTarget =>
-  checkIn(path, options, homesOf(options));
+  checkIn(path, options, inputFolders(options));
 
 /** Folders that a run reads from. */
-export const homesOf = ({ inputs, sources = [] }: Pick<TargetOptions, 'inputs' | 'sources'>) =>
+export const inputFolders = ({ inputs, sources = [] }: Pick<TargetOptions, 'inputs' | 'sources'>) =>
   foldersOfInputs(() => [...inputs, ...sources]);
 
-function checkIn(path: string, options: TargetOptions, homes: () => readonly string[]): OutputTarget {
+function checkIn(path: string, options: TargetOptions, folders: () => readonly string[]): OutputTarget {
   if (path === '-') return { path, realPath: '-' };
-  refuseLinkOut(path, homes);
+  refuseLinkOut(path, folders);
   const realPath = followLinks(path);
   checkDirectory(path, dirname(realPath));
   const existing = statOf(realPath, path);
@@ -77,8 +72,8 @@ function checkIn(path: string, options: TargetOptions, homes: () => readonly str
  * @throws Refusal as `checkTarget` does, and when two outputs are the same file.
  */
 export function checkTargets(paths: readonly string[], options: TargetOptions): OutputTarget[] {
-  const homes = homesOf(options);
-  const targets = paths.map((path) => checkIn(path, options, homes));
+  const folders = inputFolders(options);
+  const targets = paths.map((path) => checkIn(path, options, folders));
   targets.forEach(({ path, realPath }, index) => {
     const other = targets.slice(0, index).find((before) => before.realPath === realPath);
     if (other !== undefined) throw new Refusal([says.sameTarget(path, other.path)]);

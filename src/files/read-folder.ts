@@ -31,13 +31,13 @@ export function readFolder(folder: string): Dirent[] {
  */
 function isReadable(folder: string, entry: Dirent): boolean {
   if (!entry.isSymbolicLink()) return entry.isFile() || entry.isDirectory();
-  return oddKindOf(join(folder, entry.name)) === undefined;
+  return specialKindOf(join(folder, entry.name)) === undefined;
 }
 
 /**
  * Kind of an entry that is neither file nor folder, after following links; undefined otherwise and for a missing entry.
  */
-export function oddKindOf(path: string): string | undefined {
+export function specialKindOf(path: string): string | undefined {
   try {
     const stats = statSync(path);
     return stats.isFile() || stats.isDirectory() ? undefined : kindOf(stats);
@@ -50,8 +50,8 @@ export function oddKindOf(path: string): string | undefined {
  * Kind of a pipe or device that lies in a folder like a file, where nobody may be at the other end. Undefined for
  * pipes that the system provides, such as a shell's `<(...)`.
  */
-export const oddFileOf = (path: string): string | undefined =>
-  /^\/(?:dev|proc)\//.test(resolve(path)) ? undefined : oddKindOf(path);
+export const specialFileOf = (path: string): string | undefined =>
+  /^\/(?:dev|proc)\//.test(resolve(path)) ? undefined : specialKindOf(path);
 
 /** True when an input is a folder. @throws Refusal naming the input when it is missing or cannot be read. */
 export function isFolder(path: string): boolean {

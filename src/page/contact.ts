@@ -5,7 +5,7 @@ import { NEAR_BOTTOM } from '../../shared/retrieve/index.ts';
  * Pieces of a cast on which the modeled lure is on bottom, m from the boat, ascending. On bottom means within 0.3
  * m of it, as for the contact length. Clearance is linear between points of the profile.
  */
-export function touchedPieces({ profile }: CastPlan): [from: number, to: number][] {
+export function contactSegments({ profile }: CastPlan): [from: number, to: number][] {
   const { distance } = profile;
   const pieces: [number, number][] = [];
   let open: [number, number] | undefined;

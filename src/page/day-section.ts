@@ -1,6 +1,6 @@
 import { type EnrichedWaypoint, METERS_PER_SECOND_PER } from '../../shared/contract/index.ts';
 import { type DayPlan, type PlannedStop, sideLetter } from '../../shared/day/index.ts';
-import { formatClock, sideName, wayText } from '../../shared/text/index.ts';
+import { distanceText, formatClock, sideName } from '../../shared/text/index.ts';
 import {
   declinationOf,
   fallbackText,
@@ -109,7 +109,7 @@ function afterStop(
   const others = [0, 1].map((at) => fallbackText(stop, at)).filter((text) => text !== '');
   const instead = others.length === 0 ? 'then the next stop or the ramp' : `then ${others.join(', or ')}`;
   const legs = legsText(stop.run, declination, units);
-  const way = `${wayText(stop.run.distance, units)}${legs === '' ? ', no line' : `: ${legs}`}`;
+  const way = `${distanceText(stop.run.distance, units)}${legs === '' ? ', no line' : `: ${legs}`}`;
   const why = [
     stop.spot.structure ?? '',
     stop.spot.marks.length > 1 ? `marks ${stop.spot.marks.join(', ')}` : '',
@@ -132,7 +132,7 @@ const plusMinus = (text: string): string => text.replace('+-', '\u00b1');
 
 function homeText(plan: DayPlan, { units }: PageContext): string {
   const legs = legsText(plan.home, declinationOf(plan), units);
-  return `Then to ${plan.end.name}: ${plusMinus(runText(plan.home))}, there at ${formatClock(plan.back)}, at the latest ${formatClock(plan.latestBack)}. ${wayText(plan.home.distance, units)}${legs === '' ? ', no line' : `: ${legs}`}.`;
+  return `Then to ${plan.end.name}: ${plusMinus(runText(plan.home))}, there at ${formatClock(plan.back)}, at the latest ${formatClock(plan.latestBack)}. ${distanceText(plan.home.distance, units)}${legs === '' ? ', no line' : `: ${legs}`}.`;
 }
 
 function folded(title: string, items: readonly string[]): string {

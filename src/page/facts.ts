@@ -36,7 +36,7 @@ type Fields = EnrichedWaypoint['fields'];
 export function spotFacts(
   { fields }: EnrichedWaypoint,
   units: DisplayUnits,
-  ownFields: Readonly<Record<string, FieldDefinition>> = {},
+  pluginFields: Readonly<Record<string, FieldDefinition>> = {},
 ): Fact[] {
   return [
     { term: 'Structure', text: structureWords(fields, units) },
@@ -47,7 +47,7 @@ export function spotFacts(
     { term: 'Slope', text: slopeWords(fields) },
     { term: 'Fish', text: fishWords(fields, units) },
     { term: 'Soundings', text: soundingWords(fields, units) },
-    ...ownFacts(fields, units, ownFields),
+    ...pluginFacts(fields, units, pluginFields),
   ];
 }
 
@@ -197,7 +197,7 @@ function soundingWords(fields: Fields, units: DisplayUnits): string {
   return `${count} behind this, passes about ${lengthText(fields.pass_spacing, units, NBSP)} apart.`;
 }
 
-function ownFacts(
+function pluginFacts(
   fields: Fields,
   units: DisplayUnits,
   own: Readonly<Record<string, FieldDefinition>>,
@@ -205,11 +205,11 @@ function ownFacts(
   return Object.entries(own).flatMap(([name, definition]) => {
     const value = fields[name];
     if (value === undefined) return [];
-    return [{ term: name, text: ownValue(value, definition, units) }];
+    return [{ term: name, text: pluginValue(value, definition, units) }];
   });
 }
 
-function ownValue(value: unknown, definition: FieldDefinition, units: DisplayUnits): string {
+function pluginValue(value: unknown, definition: FieldDefinition, units: DisplayUnits): string {
   if (typeof value !== 'number') return String(value);
   if (definition.unit === 'm')
     return `${fromMeters(value, units).toFixed(definition.decimals ?? 1)}${NBSP}${units}`;

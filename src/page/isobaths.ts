@@ -173,14 +173,14 @@ export interface IsobathDepths {
  * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint or, when
  * there are more isobaths than tints, every second, third and so on.
  *
- * @param from m. @param to m, not less than `from`. @param mostTints Maximum number of tints.
+ * @param from m. @param to m, not less than `from`. @param maxTints Maximum number of tints.
  * @param crowd Factor on the maximum number of lines.
  */
 export function chooseIsobaths(
   from: number,
   to: number,
   units: DisplayUnits,
-  mostTints: number,
+  maxTints: number,
   crowd = 1,
 ): IsobathDepths {
   const low = fromMeters(from, units);
@@ -191,7 +191,7 @@ export function chooseIsobaths(
   const numbers: number[] = [];
   for (let k = Math.ceil(low / interval); k * interval <= high; k += 1) if (k > 0) numbers.push(k);
   let every = 1;
-  while (numbers.filter((k) => k % every === 0).length > mostTints - 1) every += 1;
+  while (numbers.filter((k) => k % every === 0).length > maxTints - 1) every += 1;
   let tint = 0;
   return {
     interval,

@@ -10,8 +10,8 @@ import type { FigurePlace } from './svg.ts';
  * blank space above and below.
  */
 export const MAP_WIDTH = 720;
-const LEAST_HEIGHT = 0.6;
-const MOST_HEIGHT = 1.3;
+const MIN_HEIGHT = 0.6;
+const MAX_HEIGHT = 1.3;
 
 /** Margin shown beyond the outermost mark or sounding, m. */
 const MARGIN = 120;
@@ -122,8 +122,8 @@ function aboutMedian(waypoints: readonly EnrichedWaypoint[], frame: LocalFrame):
 /** The box with its margin, widened to keep the figure's proportions within limits. */
 function widened({ west, east, south, north }: Box): OverviewExtent {
   const [wide, high] = [east - west + 2 * MARGIN, north - south + 2 * MARGIN];
-  const width = Math.max(wide, high / MOST_HEIGHT);
-  const height = Math.max(high, width * LEAST_HEIGHT);
+  const width = Math.max(wide, high / MAX_HEIGHT);
+  const height = Math.max(high, width * MIN_HEIGHT);
   const [x, y] = [(west + east) / 2, (south + north) / 2];
   return { west: x - width / 2, east: x + width / 2, south: y - height / 2, north: y + height / 2 };
 }

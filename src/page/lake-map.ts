@@ -103,14 +103,14 @@ function drawPasses(survey: SurveyColumns, layout: LakeLayout): string {
 }
 
 /** Minimum length of a lip or crest on the map, m. */
-const LEAST_LINE = 30;
+const MIN_LINE = 30;
 
 /** Draws lips and crests as lines, humps and holes as outlines; ditches, feet and flats would crowd the map. */
 function drawForms({ lake }: ReportInput, { frame, toFigure }: LakeLayout): string {
   if (lake === undefined) return '';
   const figure = ([lat, lon]: readonly [number, number]) => toFigure(...frame.toLocal(lat, lon));
   const lines = lake.lines
-    .filter(({ kind, length }) => (kind === 'lip' || kind === 'crest') && length >= LEAST_LINE)
+    .filter(({ kind, length }) => (kind === 'lip' || kind === 'crest') && length >= MIN_LINE)
     .map(
       ({ kind, places, isInferred }) =>
         `<path class="${kind}${kind === 'crest' ? ' n1' : ''}${isInferred ? ' guess' : ''}" d="${linePath(simplify(places.map(figure), 0.3))}"/>`,

@@ -1,6 +1,6 @@
 import { type DisplayUnits, fromMeters } from '../../shared/contract/index.ts';
 import { geodesicInverse } from '../../shared/geo/index.ts';
-import { bearingDigits, wayText } from '../../shared/text/index.ts';
+import { bearingDigits, distanceText } from '../../shared/text/index.ts';
 import { spotName } from './figure-words.ts';
 import { type LakeMap, lakeMap } from './lake-map.ts';
 import { SIGN } from './lake-marks.ts';
@@ -72,7 +72,7 @@ function setAside({ units }: ReportInput, { layout }: LakeMap, hasSections: bool
   const [lat, lon] = frame.toGeographic((extent.west + extent.east) / 2, (extent.south + extent.north) / 2);
   const way = (place: { readonly lat: number; readonly lon: number }): string => {
     const { distance, bearing } = geodesicInverse(lat, lon, place.lat, place.lon);
-    return `${wayText(distance, units)}, ${bearingDigits(bearing)}\u00b0 true`;
+    return `${distanceText(distance, units)}, ${bearingDigits(bearing)}\u00b0 true`;
   };
   const items = [
     ...farEnds.map((end) => `<li>${escapeText(end.name)}: ${way(end)}</li>`),

@@ -28,8 +28,8 @@ export interface OverviewExtent {
  * Maximum number of cells along the longer side, and minimum cell size, m; smaller cells would be finer than the
  * pass spacing.
  */
-const MOST_CELLS = 220;
-const LEAST_CELL = 8;
+const MAX_CELLS = 220;
+const MIN_CELL = 8;
 
 /** Reach of a sounding and spread of its weight, cells. */
 const REACH = 3;
@@ -43,7 +43,7 @@ const SPREAD = 1.1;
  */
 export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: OverviewExtent): OverviewGrid {
   const size = Math.max(extent.east - extent.west, extent.north - extent.south);
-  const cellSize = Math.max(LEAST_CELL, size / MOST_CELLS);
+  const cellSize = Math.max(MIN_CELL, size / MAX_CELLS);
   const columns = Math.ceil((extent.east - extent.west) / cellSize) + 1;
   const rows = Math.ceil((extent.north - extent.south) / cellSize) + 1;
   const count = new Float64Array(columns * rows);

@@ -1,7 +1,7 @@
 import type { CastPlan, DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import type { SideLetter } from '../../shared/day/index.ts';
 import { bearingDigits, depthText, lengthText } from '../../shared/text/index.ts';
-import { touchedPieces } from './contact.ts';
+import { contactSegments } from './contact.ts';
 import { uprightTurn } from './label-places.ts';
 import { isInMap, type PlanFrame } from './plan-frame.ts';
 import { distanceToNearest, type FigurePlace, linePath, pair, short, textElement } from './svg.ts';
@@ -85,7 +85,7 @@ function takeLine(plan: CastPlan, frame: PlanFrame, taken: Taken): void {
 }
 
 function drawLines(letter: SideLetter, plan: CastPlan, frame: PlanFrame): string {
-  const rails = touchedPieces(plan)
+  const rails = contactSegments(plan)
     .map(([from, to]) => linePath([from, to].map((along) => placeAlong(plan, frame, along, RAIL_OFFSET))))
     .join('');
   const cast = linePath([placeOf(plan.boat, frame), placeOf(plan.landing, frame)]);

@@ -5,7 +5,7 @@ import type { FigurePlace } from './svg.ts';
 export const MAP_SIZE = 360;
 
 /** Minimum side of the square that a plan view shows, and its margin beyond boats and landings, m. */
-const LEAST_SIDE = 100;
+const MIN_SIDE = 100;
 const MARGIN = 16;
 
 /** The square area that a plan view shows, true to scale, north up. */
@@ -27,7 +27,7 @@ export function planFrame(spot: EnrichedWaypoint): PlanFrame {
   const norths = [0, ...places.map((place) => place.north)];
   const [west, east] = [Math.min(...easts), Math.max(...easts)];
   const [south, north] = [Math.min(...norths), Math.max(...norths)];
-  const side = Math.max(LEAST_SIDE, east - west + 2 * MARGIN, north - south + 2 * MARGIN);
+  const side = Math.max(MIN_SIDE, east - west + 2 * MARGIN, north - south + 2 * MARGIN);
   return frameAt((west + east) / 2 - side / 2, (south + north) / 2 + side / 2, side);
 }
 

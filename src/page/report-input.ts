@@ -34,7 +34,7 @@ export interface ReportInput {
   /** Cautions in addition to those on every page. */
   readonly cautions?: readonly string[];
   /** Fields of the user's plugins, `PLUGIN.field`, shown among the facts of a spot. */
-  readonly ownFields?: Readonly<Record<string, FieldDefinition>>;
+  readonly pluginFields?: Readonly<Record<string, FieldDefinition>>;
   /** The day plan, when the page shows one. */
   readonly plan?: DayPlan;
   /** The modeled bottom of the whole lake, if any; the map then shows its contours, lips and humps. */

@@ -1,4 +1,4 @@
-import { formatDiagnostic, fromMeters, togetherBySentence } from '../../shared/contract/index.ts';
+import { formatDiagnostic, fromMeters, mergeBySentence } from '../../shared/contract/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { CAUTIONS, PLAN_CAUTIONS } from '../day/index.ts';
 import { daySection } from './day-section.ts';
@@ -21,7 +21,7 @@ export function renderReport(input: ReportInput): string {
     headLine: `${input.title}, ${dayWords(input.date)}. Not for navigation: depths are estimates from your own sonar.`,
     hasManyFiles: new Set(input.waypoints.map(({ waypoint }) => waypoint.file)).size > 1,
   };
-  const sections = input.waypoints.map((_, at) => spotSection(at, context, input.ownFields, sheet));
+  const sections = input.waypoints.map((_, at) => spotSection(at, context, input.pluginFields, sheet));
   return pageShell({
     title: `${input.title}, ${input.date}`,
     style: list.style,
@@ -151,7 +151,7 @@ const SEVERITY_ORDER = { error: 0, warning: 1, note: 2 } as const;
  * plan.
  */
 function runNotes({ diagnostics = [], units }: ReportInput): string {
-  const said = togetherBySentence(diagnostics.filter(({ code }) => !code.startsWith('store/'))).sort(
+  const said = mergeBySentence(diagnostics.filter(({ code }) => !code.startsWith('store/'))).sort(
     (a, b) => SEVERITY_ORDER[a.severity] - SEVERITY_ORDER[b.severity],
   );
   if (said.length === 0) return '';

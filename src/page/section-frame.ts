@@ -24,7 +24,6 @@ const EXAGGERATIONS = [1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20];
 /** Tolerance for thinning lines, figure units: a quarter of the thinnest stroke. */
 export const THIN = 0.15;
 
-/** Scales of one side view. */
 export interface SectionScale {
   /** Distance along the line at both ends of the side view, m. */
   readonly from: number;

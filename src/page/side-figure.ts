@@ -1,7 +1,7 @@
 import type { CastPlan, DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import type { SideLetter } from '../../shared/day/index.ts';
 import { depthRange, depthText } from '../../shared/text/index.ts';
-import { touchedPieces } from './contact.ts';
+import { contactSegments } from './contact.ts';
 import { figureRoot } from './figure-root.ts';
 import { describeSide, statedBand } from './figure-words.ts';
 import type { FigureContext } from './plan-figure.ts';
@@ -148,7 +148,7 @@ function labelInBand({ profile }: CastPlan, scale: SectionScale, top: number, bo
 function lurePath(plan: CastPlan, scale: SectionScale): string {
   const { distance, lure } = plan.profile;
   const places = Array.from(distance, (along, i) => scale.toFigure(along, lure[i]));
-  const touch = touchedPieces(plan).map(([from, to]) => {
+  const touch = contactSegments(plan).map(([from, to]) => {
     const ends = [from, to].map((along) => scale.toFigure(along, depthAt(distance, lure, along)));
     const inside = places.filter((_, i) => distance[i] > from && distance[i] < to);
     return linePath(simplify([ends[0], ...inside, ends[1]], THIN));
@@ -198,7 +198,7 @@ function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: Di
 
 /** Label with the depths at which the lure is on bottom, below the middle of the contact. */
 function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
-  const pieces = touchedPieces(plan);
+  const pieces = contactSegments(plan);
   if (pieces.length === 0) {
     return textElement('off bottom', [(SECTION.left + SECTION.right) / 2, SECTION.top + 14], {
       class: 'mid side',

@@ -31,7 +31,7 @@ export interface Sheet {
 export function spotSection(
   at: number,
   context: PageContext,
-  ownFields: Readonly<Record<string, FieldDefinition>> | undefined,
+  pluginFields: Readonly<Record<string, FieldDefinition>> | undefined,
   sheet: Sheet,
 ): string {
   const { units, spots, figures } = context;
@@ -53,7 +53,7 @@ export function spotSection(
     after: [
       problems(spot.diagnostics, units),
       '<details class="rest"><summary>The ground, side views, next angles</summary>',
-      `<div class="ground"><h4>The ground</h4>${factList(spotFacts(spot, units, ownFields))}${userText(spot)}${otherNotes(spot.diagnostics, units)}</div>`,
+      `<div class="ground"><h4>The ground</h4>${factList(spotFacts(spot, units, pluginFields))}${userText(spot)}${otherNotes(spot.diagnostics, units)}</div>`,
       sides(spot, figures),
       nextAngles(spot, units),
       '</details>',

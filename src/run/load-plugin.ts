@@ -84,6 +84,5 @@ async function compileModule(url: string): Promise<unknown> {
   return createJiti(import.meta.url, { virtualModules: { downslope } }).import(url);
 }
 
-/** True for a user's plugin. */
-export const isOwnSource = (source: PluginSource | undefined): boolean =>
+export const isUserSource = (source: PluginSource | undefined): boolean =>
   source !== undefined && 'module' in source;

@@ -15,7 +15,7 @@ export type LogAnswer =
   | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
 
 /** A part passed to a thread, as a promise of its result. */
-export interface TakenPart {
+export interface AcceptedPart {
   readonly answer: Promise<ReducedPart>;
 }
 
@@ -27,13 +27,13 @@ export interface LogPool {
    * @returns undefined when every thread has one part in progress and one waiting: process the part in this
    *   thread instead.
    */
-  reduce(task: LogTask): TakenPart | undefined;
+  reduce(task: LogTask): AcceptedPart | undefined;
   /** Gives the threads back. */
   close(): void;
 }
 
 /** Parts that a thread may hold: one in progress and one waiting, so that the thread never idles. */
-const MOST_PARTS = 2;
+const MAX_PARTS = 2;
 
 /** Starts `count` threads. Results do not depend on their number. */
 export function openLogPool(steps: readonly StepData[], threads: Threads, count: number): LogPool {
@@ -41,7 +41,7 @@ export function openLogPool(steps: readonly StepData[], threads: Threads, count:
   return {
     reduce(task) {
       const worker = workers.reduce((least, other) => (other.waiting() < least.waiting() ? other : least));
-      return worker.waiting() < MOST_PARTS ? { answer: worker.reduce(task) } : undefined;
+      return worker.waiting() < MAX_PARTS ? { answer: worker.reduce(task) } : undefined;
     },
     close() {
       for (const worker of workers) worker.close();

@@ -8,7 +8,7 @@ export interface StepData {
   readonly source: PluginSource;
   readonly name: string;
   readonly options: PluginOptions;
-  readonly isOwn: boolean;
+  readonly isUserPlugin: boolean;
   readonly wanted: readonly string[];
 }
 
@@ -21,22 +21,22 @@ export interface PipelineData
 }
 
 export function stepData(
-  { plugin, options, isOwn = false, wanted = [] }: Step,
+  { plugin, options, isUserPlugin = false, wanted = [] }: Step,
   sources: PluginSources,
 ): StepData {
   const source = sources.get(plugin);
   if (source === undefined) throw new Error(`no source for plugin "${plugin.name}"`);
-  return { source, name: plugin.name, options, isOwn, wanted };
+  return { source, name: plugin.name, options, isUserPlugin, wanted };
 }
 
 export async function stepFromData<P extends Plugin>({
   source,
   name,
   options,
-  isOwn,
+  isUserPlugin,
   wanted,
 }: StepData): Promise<Step<P>> {
-  return { plugin: (await loadPlugin(source, name)) as P, options, isOwn, wanted };
+  return { plugin: (await loadPlugin(source, name)) as P, options, isUserPlugin, wanted };
 }
 
 export function pipelineData(

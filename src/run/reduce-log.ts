@@ -1,28 +1,36 @@
 import {
   type Diagnostic,
   type LogPlugin,
+  mergeByRank,
   type SoundingLog,
-  togetherByRank,
 } from '../../shared/contract/index.ts';
-import type { ReducedPart, ResolvedValues, Step } from '../../shared/engine/index.ts';
-import { type Enter, joinSoundings, reducePart, stepsFor, takeRows } from '../../shared/engine/index.ts';
+import {
+  type Enter,
+  joinSoundings,
+  type ReducedPart,
+  type ResolvedValues,
+  reducePart,
+  type Step,
+  stepsFor,
+  takeRows,
+} from '../../shared/engine/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
-import type { TakenPart } from './log-pool.ts';
+import type { AcceptedPart } from './log-pool.ts';
 import { type LogReaders, readLog } from './reading/read-log.ts';
 import type { StoredLog } from './store/log-codec.ts';
 
 /** Reduces one part; resolves as soon as the part is accepted, so that reading can continue. */
-export type ReducePart = (part: SoundingLog) => Promise<TakenPart>;
+export type ReducePart = (part: SoundingLog) => Promise<AcceptedPart>;
 
-/** Runs the log plugins in this thread. @param ownOf Options of an input in place of those of all. */
-export const reduceHere =
+/** Runs the log plugins in this thread. @param optionsOf Options of an input in place of those of all. */
+export const reduceInline =
   (
     steps: readonly Step<LogPlugin>[],
     enter?: Enter,
-    ownOf: (input: string) => ResolvedValues | undefined = () => undefined,
+    optionsOf: (input: string) => ResolvedValues | undefined = () => undefined,
   ): ReducePart =>
   async (part) => ({
-    answer: Promise.resolve(reducePart(part, stepsFor(steps, ownOf(part.file)), enter)),
+    answer: Promise.resolve(reducePart(part, stepsFor(steps, optionsOf(part.file)), enter)),
   });
 
 /**
@@ -61,7 +69,7 @@ export async function reduceLog(
   return {
     soundings: joinSoundings(reduced.map(({ soundings }) => soundings)),
     account: reduced.reduce((account, { dropped }) => takeRows(account, dropped), read),
-    diagnostics: togetherByRank(diagnostics),
+    diagnostics: mergeByRank(diagnostics),
     isAlone,
     holdsFiles,
   };

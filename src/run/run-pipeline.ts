@@ -4,8 +4,8 @@ import {
   type LogEntries,
   type LogEntry,
   type LogOptions,
+  optionsForInput,
   optionsInLog,
-  ownOptions,
   type Pipeline,
   reduceLogs,
   runStages,
@@ -20,15 +20,15 @@ import { identityOf, isUnchanged } from '../files/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
 import { VERSION } from '../version.ts';
 import { startIndex } from './early-index.ts';
+import { withLakePool } from './lake-pool.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
 import { openLog } from './open-log.ts';
 import { type PluginSources, stepData } from './plugin-data.ts';
 import type { LogReaders } from './reading/read-log.ts';
-import { type ReducePart, reduceHere, reduceLog } from './reduce-log.ts';
+import { type ReducePart, reduceInline, reduceLog } from './reduce-log.ts';
 import { threadsForLogs } from './run-threads.ts';
 import type { TaskName, Threads } from './threads/threads.ts';
 import { openWaypointPool, type WaypointPool } from './waypoint-pool.ts';
-import { withLakeCrew } from './work-on-lake.ts';
 
 /** Everything the pipeline needs, read and checked. */
 export interface PipelineJob {
@@ -84,7 +84,7 @@ export async function runPipeline(
       },
       startIndex: (joined) => startIndex(joined, job.workers > 1 ? threads : undefined, next),
       modelLake: (survey, progress) =>
-        withLakeCrew(job, threads, hooks.report, progress, (work) => work(modelRounds(survey))),
+        withLakePool(job, threads, hooks.report, progress, (work) => work(modelRounds(survey))),
       runWaypoints: (lake, progress) => (early ?? openPoolFor(job, threads)).run(lake, progress),
     },
     hooks,
@@ -95,7 +95,7 @@ export async function runPipeline(
 
 /** True when a user's plugin runs before the waypoint stage; the whole pipeline is then watched. */
 export const isWatchedBefore = ({ reader, log, survey }: Pipeline): boolean =>
-  [...reader, ...log, ...survey].some(({ isOwn }) => isOwn);
+  [...reader, ...log, ...survey].some(({ isUserPlugin }) => isUserPlugin);
 
 /** All logs, reduced; unchanged ones come from the store. `keeping` resolves when new ones have been stored. */
 async function readLogs(
@@ -112,9 +112,9 @@ async function readLogs(
   const toRead = job.logFiles.filter((file) => !stored.has(file));
   const pool = openLogPoolFor(job, toRead, threads);
   const reduceFor = (file: string): ReducePart => {
-    const ownOf = (input: string) => optionsInLog(job.logOptions, file, input);
-    const here = reduceHere(job.pipeline.log, hooks.enter, ownOf);
-    return async (part) => pool?.reduce({ part, own: ownOf(part.file) }) ?? here(part);
+    const optionsOf = (input: string) => optionsInLog(job.logOptions, file, input);
+    const here = reduceInline(job.pipeline.log, hooks.enter, optionsOf);
+    return async (part) => pool?.reduce({ part, own: optionsOf(part.file) }) ?? here(part);
   };
   const readers = { ...readersFor(job), enter: hooks.enter };
   // A user's plugin may modify columns that are about to be stored, and its thread may be terminated, so storing
@@ -151,14 +151,13 @@ async function readLogs(
 /** Reader options of a log; options for that log win over those for all logs. */
 export const optionsFor = ({ readerOptions, logOptions }: PipelineJob, file: string): ReaderOptions => ({
   ...readerOptions,
-  ...ownOptions(logOptions, file)?.get('reader'),
+  ...optionsForInput(logOptions, file)?.get('reader'),
 });
 
-/** Readers of the logs of a job. */
 export const readersFor = ({ pipeline, waypoints, logOptions }: PipelineJob): LogReaders => ({
   steps: pipeline.reader,
   places: waypoints,
-  ownOf: (input) => ownOptions(logOptions, input)?.get('reader'),
+  optionsOf: (input) => optionsForInput(logOptions, input)?.get('reader'),
   open: openLog,
 });
 
@@ -178,7 +177,7 @@ function reductionOf(job: PipelineJob, file: string): unknown {
     version: VERSION,
     options,
     fixes: fixes === undefined ? undefined : digestOf([fixes.time, fixes.lat, fixes.lon]),
-    steps: [...pipeline.reader, ...stepsFor(pipeline.log, ownOptions(logOptions, file))].map(
+    steps: [...pipeline.reader, ...stepsFor(pipeline.log, optionsForInput(logOptions, file))].map(
       ({ plugin, options: values }) => [plugin.name, values],
     ),
     inside: HOLDS_FILES.test(file)

@@ -35,7 +35,9 @@ export const threadsForLogs = (
   { pipeline, workers }: Omit<ThreadedJob, 'logFiles'>,
   files: readonly string[],
 ): number =>
-  bytesOf(files) < BYTES_WORTH_A_WORKER || pipeline.log.some(({ isOwn }) => isOwn) ? 0 : workers - 1;
+  bytesOf(files) < BYTES_WORTH_A_WORKER || pipeline.log.some(({ isUserPlugin }) => isUserPlugin)
+    ? 0
+    : workers - 1;
 
 const bytesOf = (files: readonly string[]): number =>
   files.reduce((sum, file) => sum + (statSync(file, { throwIfNoEntry: false })?.size ?? 0), 0);

@@ -6,8 +6,7 @@ import type {
   EnrichedWaypoint,
   Waypoint,
 } from '../../shared/contract/index.ts';
-import type { LakeBuffers, Step } from '../../shared/engine/index.ts';
-import { runWaypoint, withoutInternals } from '../../shared/engine/index.ts';
+import { type LakeBuffers, runWaypoint, type Step, withoutInternals } from '../../shared/engine/index.ts';
 import { fromBuffers } from '../../shared/survey/index.ts';
 import { pluginExited, pluginHung } from '../../shared/text/index.ts';
 import { createHeartbeat, type Heartbeat, watchHeartbeat } from './heartbeat.ts';
@@ -25,7 +24,7 @@ export interface PoolSetup {
 }
 
 /** What a thread is started with, before the lake's soundings are ready. */
-export interface LaneData extends Omit<PoolSetup, 'steps' | 'sources'> {
+export interface WorkerSetup extends Omit<PoolSetup, 'steps' | 'sources'> {
   readonly steps: readonly StepData[];
   readonly heartbeat: SharedArrayBuffer;
 }
@@ -33,13 +32,13 @@ export interface LaneData extends Omit<PoolSetup, 'steps' | 'sources'> {
 type Skip = ReadonlyMap<number, Diagnostic>;
 
 /** Waypoints `[from, to)` requested from a thread. */
-export interface LaneRequest extends Chunk {
+export interface WorkerRequest extends Chunk {
   /** Steps to skip, by waypoint. */
   readonly skip: ReadonlyMap<number, Skip>;
 }
 
 /** A thread's answer for one waypoint; all answers to a request are sent together, in order. */
-export type LaneAnswer = Omit<EnrichedWaypoint, 'waypoint'>;
+export type WorkerAnswer = Omit<EnrichedWaypoint, 'waypoint'>;
 
 export interface PoolOptions {
   /** Number of threads that work at once, including this one. */
@@ -76,14 +75,14 @@ export interface WaypointPool {
  * continue.
  */
 export function openWaypointPool(setup: PoolSetup, options: PoolOptions, threads: Threads): WaypointPool {
-  const isWatched = setup.steps.some(({ isOwn }) => isOwn);
+  const isWatched = setup.steps.some(({ isUserPlugin }) => isUserPlugin);
   const queue = chunksOf(setup.waypoints.length, isWatched);
-  const lanes = Math.min(
+  const poolSize = Math.min(
     queue.length,
     isWatched ? Math.max(1, options.workers) : Math.max(0, options.workers - 1),
   );
-  const ready = Array.from({ length: lanes }, () => openLane(setup, threads));
-  const close = ({ thread, port }: Lane): void => {
+  const ready = Array.from({ length: poolSize }, () => openWorker(setup, threads));
+  const close = ({ thread, port }: PoolWorker): void => {
     port.close();
     // A user's plugin may have left anything behind in its thread, so the thread is not reused.
     if (isWatched) void thread.end();
@@ -94,19 +93,19 @@ export function openWaypointPool(setup: PoolSetup, options: PoolOptions, threads
       const results = new Array<EnrichedWaypoint>(setup.waypoints.length);
       const failures = new FailureBook(setup.steps);
       let done = 0;
-      const take = (index: number, { fields, diagnostics }: LaneAnswer): void => {
+      const take = (index: number, { fields, diagnostics }: WorkerAnswer): void => {
         results[index] = { waypoint: setup.waypoints[index], fields, diagnostics };
         progress(++done);
       };
-      const runLane = async (): Promise<void> => {
+      const runWorker = async (): Promise<void> => {
         while (queue.length > 0) {
-          const lane = ready.pop() ?? openLane(setup, threads);
-          const left = await feedLane(lane, lake, options.patience, queue, failures, take);
-          if (left === undefined) close(lane);
+          const worker = ready.pop() ?? openWorker(setup, threads);
+          const left = await feedWorker(worker, lake, options.patience, queue, failures, take);
+          if (left === undefined) close(worker);
           else queue.push(left);
         }
       };
-      const others = Array.from({ length: lanes }, runLane);
+      const others = Array.from({ length: poolSize }, runWorker);
       await Promise.all(isWatched ? others : [...others, runHere(setup, lake, queue, take)]);
       ready.forEach(close);
       return results;
@@ -127,7 +126,7 @@ async function runHere(
   { steps, waypoints, keepInternals }: PoolSetup,
   { survey, index: buffers, unseen, lake: bottom }: LakeBuffers,
   queue: Chunk[],
-  take: (index: number, answer: LaneAnswer) => void,
+  take: (index: number, answer: WorkerAnswer) => void,
 ): Promise<void> {
   const lake = { survey, waypoints, index: fromBuffers(buffers), unseen, lake: bottom };
   for (let chunk = queue.pop(); chunk !== undefined; chunk = queue.pop()) {
@@ -140,13 +139,13 @@ async function runHere(
   }
 }
 
-interface Lane {
+interface PoolWorker {
   readonly thread: Thread;
   readonly port: MessagePort;
   readonly heartbeat: Heartbeat;
 }
 
-function openLane({ steps, sources, waypoints, keepInternals }: PoolSetup, threads: Threads): Lane {
+function openWorker({ steps, sources, waypoints, keepInternals }: PoolSetup, threads: Threads): PoolWorker {
   const thread = threads.take();
   const heartbeat = createHeartbeat();
   const port = thread.begin('waypoint', {
@@ -154,7 +153,7 @@ function openLane({ steps, sources, waypoints, keepInternals }: PoolSetup, threa
     waypoints,
     keepInternals,
     heartbeat: heartbeat.buffer,
-  } satisfies LaneData);
+  } satisfies WorkerSetup);
   return { thread, port, heartbeat };
 }
 
@@ -190,13 +189,13 @@ class FailureBook {
 }
 
 /** Feeds one thread until the queue is empty or the thread is stopped; returns the waypoints left undone. */
-function feedLane(
-  { thread, port, heartbeat }: Lane,
+function feedWorker(
+  { thread, port, heartbeat }: PoolWorker,
   lake: LakeBuffers,
   patience: number,
   queue: Chunk[],
   failures: FailureBook,
-  take: (index: number, answer: LaneAnswer) => void,
+  take: (index: number, answer: WorkerAnswer) => void,
 ): Promise<Chunk | undefined> {
   return new Promise((resolve, reject) => {
     let chunk: Chunk | undefined;
@@ -210,11 +209,11 @@ function feedLane(
       blame((plugin) => pluginHung(plugin, patience, 'fields'));
       void thread.end();
     });
-    port.on('message', (answers: readonly LaneAnswer[]) => {
+    port.on('message', (answers: readonly WorkerAnswer[]) => {
       for (const [i, answer] of answers.entries()) take((chunk?.from ?? 0) + i, answer);
       chunk = queue.pop();
       if (chunk !== undefined)
-        return port.postMessage({ ...chunk, skip: failures.skipsOf(chunk) } satisfies LaneRequest);
+        return port.postMessage({ ...chunk, skip: failures.skipsOf(chunk) } satisfies WorkerRequest);
       stopWatch();
       resolve(undefined);
     });

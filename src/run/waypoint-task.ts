@@ -6,20 +6,20 @@ import { type LakeBuffers, lakeOf, runWaypoint, withoutInternals } from '../../s
 import { pluginChangedInput } from '../../shared/text/index.ts';
 import { createHeartbeat } from './heartbeat.ts';
 import { stepFromData } from './plugin-data.ts';
-import type { LaneAnswer, LaneData, LaneRequest } from './waypoint-pool.ts';
+import type { WorkerAnswer, WorkerRequest, WorkerSetup } from './waypoint-pool.ts';
 
 /** Runs the waypoint plugins on the requested waypoints; see `waypoint-pool.ts`. */
-export async function serve(data: LaneData, port: MessagePort): Promise<void> {
+export async function serve(data: WorkerSetup, port: MessagePort): Promise<void> {
   const heartbeat = createHeartbeat(data.heartbeat);
   const steps = await Promise.all(data.steps.map(stepFromData<AnyWaypointPlugin>));
   const waypoints = data.waypoints.map((waypoint) => Object.freeze(waypoint));
-  const own = steps.filter(({ isOwn }) => isOwn).map(({ plugin }) => plugin.name);
+  const own = steps.filter(({ isUserPlugin }) => isUserPlugin).map(({ plugin }) => plugin.name);
   const [buffers] = (await once(port, 'message')) as [LakeBuffers];
   const { survey } = buffers;
   let lake = lakeOf(buffers, waypoints, own.length > 0);
 
-  port.on('message', ({ from, to, skip }: LaneRequest) => {
-    const answers: LaneAnswer[] = [];
+  port.on('message', ({ from, to, skip }: WorkerRequest) => {
+    const answers: WorkerAnswer[] = [];
     for (let index = from; index < to; index++) {
       const enter = (position: number): void => heartbeat.enter(position, index);
       const enriched = runWaypoint(waypoints[index], lake, steps, enter, skip.get(index));
@@ -41,7 +41,7 @@ export async function serve(data: LaneData, port: MessagePort): Promise<void> {
  * Reports that a plugin modified the soundings. Which waypoint's run did it is unknown, so every waypoint of the
  * request gets the report.
  */
-function blame(answer: LaneAnswer, waypoint: Waypoint, own: readonly string[]): LaneAnswer {
+function blame(answer: WorkerAnswer, waypoint: Waypoint, own: readonly string[]): WorkerAnswer {
   const place = { file: waypoint.file, waypoint: waypoint.name };
   const found = own.map((name) => ({ ...pluginChangedInput(name, 'fields'), place }));
   return { ...answer, diagnostics: [...answer.diagnostics, ...found] };

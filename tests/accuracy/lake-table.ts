@@ -16,11 +16,16 @@ export interface MarkErrors {
   readonly peerSlope: number;
 }
 
-/** Points along lines of one kind: those drawn, the right ones of them, the true ones, and those that were found. */
+/**
+ * Points along lines of one kind: those drawn and the right ones of them, likewise for lines that at least .8 of the draws
+ * have, the true ones, and those that were found.
+ */
 export interface LineCounts {
   readonly kind: LineKind;
   readonly drawn: number;
   readonly right: number;
+  readonly sure: number;
+  readonly sureRight: number;
   readonly real: number;
   readonly found: number;
 }
@@ -39,14 +44,14 @@ export const shareInside = (
 
 /** @param goals Shares to reach, drawn right and found. */
 export function formatCounts(
-  { kind, drawn, right, real, found }: LineCounts,
+  { kind, drawn, right, sure, sureRight, real, found }: LineCounts,
   goals?: readonly number[],
 ): string {
   const share = (part: number, all: number, goal?: number): string =>
     all === 0
       ? '-'
-      : `${(part / all).toFixed(2)}${goal === undefined ? ` of ${all}` : ` (${goal.toFixed(2)})`}`;
-  return `${kind} ${share(right, drawn, goals?.[0])} / ${share(found, real, goals?.[1])}`;
+      : `${(part / all).toFixed(2)} of ${all}${goal === undefined ? '' : ` (${goal.toFixed(2)})`}`;
+  return `${kind} ${share(right, drawn, goals?.[0])} / ${share(found, real, goals?.[1])}, sure ${share(sureRight, sure)}`;
 }
 
 /**
@@ -125,12 +130,13 @@ function pooledLines(
   const kinds = scenes[0]?.lines.map(({ kind }) => kind) ?? [];
   return kinds
     .map((kind) => {
-      const sum = { drawn: 0, right: 0, real: 0, found: 0 };
+      const sum = { drawn: 0, right: 0, sure: 0, sureRight: 0, real: 0, found: 0 };
       for (const { lines } of scenes)
         for (const line of lines)
           if (line.kind === kind)
-            for (const key of ['drawn', 'right', 'real', 'found'] as const) sum[key] += line[key];
+            for (const key of ['drawn', 'right', 'sure', 'sureRight', 'real', 'found'] as const)
+              sum[key] += line[key];
       return formatCounts({ kind, ...sum }, goals?.[kind]);
     })
-    .join(', ');
+    .join('; ');
 }

@@ -21,7 +21,7 @@ const SEARCHED = 90;
 /** Position offset of a pass and, below, its depth bias, m. */
 const OFFSET = 1;
 const BIAS = 0.05;
-const MOST_BIAS = 0.3;
+const MAX_BIAS = 0.3;
 /** Prior standard deviation of the tilt, m/m, wide enough to leave it to the soundings. */
 const WIDE_TILT = 0.5;
 /** Noise of one sounding, m. */
@@ -75,7 +75,7 @@ function withPassError(all: Observations): Observations {
     steep += (all.gradientEast[i] ** 2 + all.gradientNorth[i] ** 2) / all.count;
   return {
     ...all,
-    bias: all.bias.map(() => Math.min(MOST_BIAS, Math.hypot(BIAS, OFFSET * Math.sqrt(steep))) ** 2),
+    bias: all.bias.map(() => Math.min(MAX_BIAS, Math.hypot(BIAS, OFFSET * Math.sqrt(steep))) ** 2),
     gradientEast: new Float64Array(all.count),
     gradientNorth: new Float64Array(all.count),
   };

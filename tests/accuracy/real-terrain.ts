@@ -25,10 +25,10 @@ const HEADINGS = [
 /** Least distance of marks from the edge of the terrain, m. */
 const MARGIN = 20;
 /** Least depth of a mark and, below, of a sounding, m. */
-const LEAST_DEPTH = 1.5;
-const LEAST_SOUNDING = 0.5;
+const MIN_DEPTH = 1.5;
+const MIN_SOUNDING = 0.5;
 /** Number of places tried for marks. */
-const MOST_TRIES = 5000;
+const MAX_TRIES = 5000;
 
 const COMPARED = ['robust quadratic, R = 1.5 S', 'plain process, pass errors', 'triangulation, Horn'];
 
@@ -113,13 +113,13 @@ export function printHeadings(scenario: TerrainScenario, print: Print): void {
 /** Generates marks throughout the flooded part of a terrain, each with the soundings around it, in m from the mark. */
 function* terrainMarks({ terrain, survey, cell }: TerrainScenario, seed: number): Generator<KnownMark> {
   const source = random(seed);
-  for (let k = 0; k < MOST_TRIES; k++) {
+  for (let k = 0; k < MAX_TRIES; k++) {
     const center = [
       source.range(MARGIN, terrain.width - MARGIN),
       source.range(MARGIN, terrain.height - MARGIN),
     ] as const;
     const truth = cell === undefined ? truthAt(terrain, ...center) : hornTruth(terrain, center, cell);
-    if (truth.depth < LEAST_DEPTH) continue;
+    if (truth.depth < MIN_DEPTH) continue;
     const all = simulateSurvey(terrain, { ...survey, seed: seed + k, center, radius: 122 });
     yield { truth, soundings: wetOnly(all, terrain, center) };
   }
@@ -149,7 +149,7 @@ function wetOnly(
   const rows = Array.from({ length: all.count }, (_, i) => i).filter((i) => {
     const isInside =
       all.east[i] > 0 && all.north[i] > 0 && all.east[i] < terrain.width && all.north[i] < terrain.height;
-    return isInside && all.depth[i] > LEAST_SOUNDING;
+    return isInside && all.depth[i] > MIN_SOUNDING;
   });
   const take = (column: Float64Array, zero = 0): Float64Array =>
     Float64Array.from(rows, (i) => column[i] - zero);

@@ -42,14 +42,14 @@ export function makeScene(seed: number): Scene {
   const bottom = groundOf(ground, seed, source);
   const heading = source.range(0, 360);
   const base = { center: [SIZE / 2, SIZE / 2], radius: SIZE / 2, step: 0.8, wander: 1.5 } as const;
-  const lanes = simulateSurvey(bottom, { ...base, seed, spacing, heading });
+  const poolSize = simulateSurvey(bottom, { ...base, seed, spacing, heading });
   const across = simulateSurvey(bottom, {
     ...base,
     seed: seed + 5_000_000,
     spacing: SIZE / 4.2,
     heading: heading + 90,
   });
-  const crossFrom = lanes.pass[lanes.count - 1] + 1;
+  const crossFrom = poolSize.pass[poolSize.count - 1] + 1;
   return {
     ground,
     spacing,
@@ -57,7 +57,7 @@ export function makeScene(seed: number): Scene {
     bottom,
     size: SIZE,
     crossFrom,
-    rows: isCrossed ? joined(lanes, across) : lanes,
+    rows: isCrossed ? joined(poolSize, across) : poolSize,
   };
 }
 

@@ -104,7 +104,7 @@ async function enrichFile(file: string): Promise<void> {
   const { readInput } = await import('../../src/files/read-input.ts');
   const { readGpx } = await import('../../src/formats/gpx/read-gpx.ts');
   const { enrichGpx } = await import('../../src/formats/gpx/enrich-gpx.ts');
-  const { openSecondLook } = await import('../../src/run/second-look.ts');
+  const { openValidation } = await import('../../src/run/output-validation.ts');
   const { createThreads } = await import('../../src/run/threads/threads.ts');
   const { checkTarget } = await import('../../src/files/output-target.ts');
   const { writeAtomically } = await import('../../src/files/atomic-write.ts');
@@ -140,8 +140,8 @@ async function enrichFile(file: string): Promise<void> {
     upslopeSymbol: undefined,
     symbols: undefined,
   };
-  const { lookAgain, accepted } = openSecondLook(createThreads());
-  const { parts } = enrichGpx(document, additions, options, lookAgain);
+  const { validate, accepted } = openValidation(createThreads());
+  const { parts } = enrichGpx(document, additions, options, validate);
   await accepted();
   const target = checkTarget(`${file}.out`, { force: true, inPlace: false, inputs: [] });
   await writeAtomically(target, parts[0].bytes);

@@ -1,12 +1,12 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
 import type { Soundings } from '../../shared/contract/index.ts';
 import { modelRounds } from '../../shared/lake/index.ts';
+import { runLakeRounds } from '../../src/run/lake-pool.ts';
 import { openTileStore } from '../../src/run/store/tile-store.ts';
 import { createThreads } from '../../src/run/threads/threads.ts';
-import { workOnLake } from '../../src/run/work-on-lake.ts';
 import { measureProcess } from './measure-process.ts';
 
 const ROOT = resolve(import.meta.dirname, import.meta.url.endsWith('.ts') ? '../..' : '../../..');
@@ -59,10 +59,12 @@ export const section = {
  */
 async function stages(folder: string, area: number, print: Print): Promise<void> {
   const threads = createThreads();
+  const own = join(folder, `stage-${area}`);
+  mkdirSync(own);
   const stage = async (what: string, soundings: Soundings): Promise<void> => {
     const [began, cpu] = [performance.now(), process.cpuUsage()];
-    const store = openTileStore(join(folder, `stage-${area}`, 'log.csv'), ({ code }) => print(code));
-    await workOnLake(modelRounds(soundings), { threads, workers: WORKERS, store });
+    const store = openTileStore(join(own, 'log.csv'), ({ code }) => print(code));
+    await runLakeRounds(modelRounds(soundings), { threads, workers: WORKERS, store });
     await store.close();
     const { user, system } = process.cpuUsage(cpu);
     const wall = (performance.now() - began) / 1000;

@@ -72,7 +72,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
       .first()
       .tap();
   /** Waits until nothing is being stored or planned. */
-  const settled = (page: Page) =>
+  const resolved = (page: Page) =>
     expect
       .poll(
         () =>
@@ -85,7 +85,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
   /** Taps a button and waits until the rest of the day is planned. */
   const act = async (page: Page, name: string): Promise<void> => {
     await tap(page, name);
-    await settled(page);
+    await resolved(page);
   };
   const textOf = async (place: Locator): Promise<string> => (await place.textContent()) ?? '';
   const heading = (page: Page) => textOf(page.locator('h1').first());
@@ -200,7 +200,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     const planned = await heading(page);
     await page.clock.fastForward('55:00');
     await page.clock.runFor(11_000);
-    await settled(page);
+    await resolved(page);
     expect(planned).not.toBe('');
     const csv = await logText(page);
     expect(csv.trim().split('\n')).toHaveLength(3);

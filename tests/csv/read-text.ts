@@ -1,8 +1,8 @@
 import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
 import type { RowAccount, SoundingLog } from '../../shared/contract/soundings.ts';
 import { memorySource } from '../../src/formats/csv/byte-source.ts';
-import { readCsvSoundings } from '../../src/formats/csv/csv-soundings.ts';
 import { defaultReaderOptions, type ReaderOptions } from '../../src/formats/csv/reader-options.ts';
+import { readCsvSoundings } from '../../src/formats/csv/sounding-logs.ts';
 
 /** One row as read, for comparison in tests. */
 export interface ReadRow {

@@ -12,7 +12,7 @@ describe('the account of a log', () => {
     tally.drop(said);
     tally.drop({ ...said, code: 'soundings/no-depth' });
     tally.dropMore('soundings/spike', 3);
-    tally.doubt({ ...said, code: 'soundings/time-back' });
+    tally.flag({ ...said, code: 'soundings/time-back' });
     expect(tally.account(5)).toEqual({
       read: 10,
       used: 5,

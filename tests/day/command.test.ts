@@ -45,7 +45,7 @@ describe('downslope plan', () => {
       const enriched = runProgram(['enrich', file, '--out', '-'], { cwd: folder });
       expect(enriched.stdout).toBe(readFileSync(join(folder, file), 'utf8'));
       expect(enriched.stderr).toContain(
-        'note gpx/plan-stop: Not enriched: by type or comment this is a stop of a day plan',
+        'note gpx/plan-stop: Not enriched: its type or comment says it is a stop of a day plan',
       );
     }
     const alone = runProgram(['plan', 'lake.enriched.gpx', ...ramp], { cwd: folder });

@@ -7,7 +7,7 @@ import {
   WATER,
   withZones,
 } from '../../shared/day/known-water.ts';
-import { lakeWays } from '../../shared/day/plan-day.ts';
+import { runNetworks } from '../../shared/day/plan-day.ts';
 import { readZones } from '../../shared/geo/zones.ts';
 import { geographic, ringLake } from './lake.ts';
 import { stateAt } from './state-at.ts';
@@ -19,8 +19,8 @@ const MARGIN = 0.6;
 const isRunOver = (depth: number): boolean => {
   const { input } = ringLake(2, 1);
   const survey = { ...input.survey, shallowest: input.survey.shallowest.map(() => depth) };
-  const ways = lakeWays({ ...input, survey }, { draft: DRAFT, margin: MARGIN }, [], undefined)!;
-  return ways.water.state.includes(WATER.known);
+  const networks = runNetworks({ ...input, survey }, { draft: DRAFT, margin: MARGIN }, [], undefined)!;
+  return networks.water.state.includes(WATER.known);
 };
 
 test('the boat runs over water 10 cm deeper than draft plus margin, but not over water 10 cm shallower', () => {

@@ -2,7 +2,7 @@ import { DOMParser } from '@xmldom/xmldom';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { knownWater, WATER, type WaterInput } from '../../shared/day/known-water.ts';
-import { LakeWays } from '../../shared/day/lake-ways.ts';
+import { RunNetworks } from '../../shared/day/run-networks.ts';
 import type { Run } from '../../shared/day/run-parts.ts';
 import { isDrawn } from '../../shared/day/run-parts.ts';
 import { RunTimes } from '../../shared/day/runs.ts';
@@ -28,19 +28,19 @@ const at = (east: number, north: number) => {
 function runsBetween(places: { lat: number; lon: number }[], zoneFiles: { value: unknown }[] = []) {
   const zones = zoneFiles.flatMap(({ value }) => readZones(value, '').zones);
   const { survey } = ringLake(0, 1).input;
-  const ways = new LakeWays(knownWater({ soundings: survey, leastDepth: 2, places })).during(
+  const networks = new RunNetworks(knownWater({ soundings: survey, leastDepth: 2, places })).during(
     zones,
     HOURS,
     SPEED,
   );
-  const { water } = ways;
-  return { water, runs: new RunTimes(places, ways, { speed: SPEED, underWay: 0, zones, hours: HOURS }) };
+  const { water } = networks;
+  return { water, runs: new RunTimes(places, networks, { speed: SPEED, underWay: 0, zones, hours: HOURS }) };
 }
 
 /** Runs over water without zones. */
 function runsOver(input: WaterInput, places = input.places) {
-  const ways = new LakeWays(knownWater(input)).during([], HOURS, SPEED);
-  return new RunTimes(places, ways, { speed: SPEED, underWay: 0, zones: [], hours: HOURS });
+  const networks = new RunNetworks(knownWater(input)).during([], HOURS, SPEED);
+  return new RunTimes(places, networks, { speed: SPEED, underWay: 0, zones: [], hours: HOURS });
 }
 
 /** The whole line of a run that is drawn in full. */

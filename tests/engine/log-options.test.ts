@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { optionsInLog, ownOptions } from '../../shared/engine/log-options.ts';
+import { optionsForInput, optionsInLog } from '../../shared/engine/log-options.ts';
 
 const set = (pattern: string, owner: string, own: Record<string, unknown>) => ({
   pattern,
@@ -20,7 +20,7 @@ test.each([
   ['a+(1).csv', 'logs/a+(1).csv', true],
   ['b/a.csv', 'C:\\logs\\b/a.csv', true],
 ])('options for %s hold for %s: %s', (pattern, name, holds) => {
-  expect(ownOptions([set(pattern, 'reader', { tz: 'UTC' })], name) !== undefined).toBe(holds);
+  expect(optionsForInput([set(pattern, 'reader', { tz: 'UTC' })], name) !== undefined).toBe(holds);
 });
 
 test('a later set wins over an earlier one, and a file inside a log over the log', () => {

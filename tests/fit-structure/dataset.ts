@@ -64,7 +64,7 @@ export function makeDataset(
         });
         const found = featuresOfModel(modelBottom(soundings, 0, 0));
         if (found === undefined) continue;
-        features.push(found.values);
+        features.push(found[0].values);
         words.push(w);
       }
     });

@@ -1,7 +1,7 @@
 import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
 import { memorySource } from '../../src/formats/csv/byte-source.ts';
-import { readCsvSoundings } from '../../src/formats/csv/csv-soundings.ts';
 import { defaultReaderOptions, type ReaderOptions } from '../../src/formats/csv/reader-options.ts';
+import { readCsvSoundings } from '../../src/formats/csv/sounding-logs.ts';
 import { GOOD_LOGS, type GoodLog } from './good-logs.ts';
 import { type Choose, createChoose, mutate } from './mutations.ts';
 

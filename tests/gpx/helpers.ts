@@ -4,7 +4,7 @@ import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
 import type { EnrichedGpx, GpxDocument, WaypointAddition } from '../../src/formats/gpx/gpx-document.ts';
 import type { GpxOutputOptions } from '../../src/formats/gpx/output-options.ts';
 import { type ReadGpxOptions, readGpx } from '../../src/formats/gpx/read-gpx.ts';
-import { whyRefused } from '../../src/formats/gpx/second-parser.ts';
+import { refusalReason } from '../../src/formats/gpx/second-parser.ts';
 
 export const NO_LIMITS: GpxOutputOptions = {
   plain: false,
@@ -93,7 +93,7 @@ export function additionsFor(document: GpxDocument): WaypointAddition[] {
 
 /** The second parser, run synchronously. @throws Refusal for a text that it does not accept. */
 export function parseAgain(text: Uint8Array, file: string): void {
-  const reason = whyRefused(text);
+  const reason = refusalReason(text);
   if (reason !== undefined) throw new Refusal([secondParserRefuses(file, reason)]);
 }
 

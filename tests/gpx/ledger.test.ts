@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
-import type { GivenOut } from '../../src/formats/gpx/given-out.ts';
 import type { GpxDocument, WaypointAddition } from '../../src/formats/gpx/gpx-document.ts';
+import type { LedgerEntry } from '../../src/formats/gpx/match-ledger.ts';
 import { additionsFor, gpx11, NO_LIMITS, parseAgain, read, text } from './helpers.ts';
 
 const WAYPOINT = /\s*<wpt [\s\S]*?<\/wpt>/g;
@@ -23,7 +23,7 @@ const shifted = (document: GpxDocument, shift: number): WaypointAddition[] =>
     partners: addition.partners.map((partner) => ({ ...partner, lat: partner.lat + shift })),
   }));
 
-function run(content: string, given: readonly GivenOut[], shift = 0) {
+function run(content: string, given: readonly LedgerEntry[], shift = 0) {
   const document = read(content, { given });
   const made = enrichGpx(document, shifted(document, shift), NO_LIMITS, parseAgain);
   return { document, made, text: text(made.parts[0].bytes) };

@@ -1,25 +1,27 @@
 import { expect, test } from 'vitest';
-import { whyRefused } from '../../src/formats/gpx/second-parser.ts';
-import { openSecondLook } from '../../src/run/second-look.ts';
+import { refusalReason } from '../../src/formats/gpx/second-parser.ts';
+import { openValidation } from '../../src/run/output-validation.ts';
 import { createThreads } from '../../src/run/threads/threads.ts';
 
 const bytes = (text: string): Uint8Array => new TextEncoder().encode(text);
 
 test('well-formed text is accepted, with or without a byte-order mark', () => {
-  expect(whyRefused(bytes('\uFEFF<gpx><wpt lat="1" lon="2"><name>Å 1</name></wpt></gpx>'))).toBeUndefined();
-  expect(whyRefused(bytes('<gpx/>'))).toBeUndefined();
+  expect(
+    refusalReason(bytes('\uFEFF<gpx><wpt lat="1" lon="2"><name>Å 1</name></wpt></gpx>')),
+  ).toBeUndefined();
+  expect(refusalReason(bytes('<gpx/>'))).toBeUndefined();
 });
 
 test('a text is read as UTF-8, whatever encoding it declares', () => {
   const named = (encoding: string) =>
     bytes(`<?xml version="1.0" encoding="${encoding}"?><gpx><name>Å</name></gpx>`);
   for (const encoding of ['UTF-8', 'ISO-8859-1', 'UTF-16', 'windows-1252'])
-    expect(whyRefused(named(encoding))).toBeUndefined();
+    expect(refusalReason(named(encoding))).toBeUndefined();
 });
 
 test('long text and deep nesting are accepted', () => {
-  expect(whyRefused(bytes(`<gpx><desc>${'x'.repeat(11e6)}</desc></gpx>`))).toBeUndefined();
-  expect(whyRefused(bytes(`${'<a>'.repeat(400)}${'</a>'.repeat(400)}`))).toBeUndefined();
+  expect(refusalReason(bytes(`<gpx><desc>${'x'.repeat(11e6)}</desc></gpx>`))).toBeUndefined();
+  expect(refusalReason(bytes(`${'<a>'.repeat(400)}${'</a>'.repeat(400)}`))).toBeUndefined();
 });
 
 test.each([
@@ -31,21 +33,23 @@ test.each([
   ['no root', ''],
   ['a prefix that was never declared', '<gpx><a:b/></gpx>'],
 ])('%s is refused, not repaired', (_, text) => {
-  expect(whyRefused(bytes(text))).toMatch(/^[^\n]+$/);
+  expect(refusalReason(bytes(text))).toMatch(/^[^\n]+$/);
 });
 
 test('bytes that are not UTF-8 are refused', () => {
-  expect(whyRefused(Uint8Array.from([0x3c, 0x61, 0x3e, 0xff, 0x3c, 0x2f, 0x61, 0x3e]))).toMatch(/^[^\n]+$/);
+  expect(refusalReason(Uint8Array.from([0x3c, 0x61, 0x3e, 0xff, 0x3c, 0x2f, 0x61, 0x3e]))).toMatch(
+    /^[^\n]+$/,
+  );
 });
 
 const good = bytes('<gpx/>');
 const bad = bytes('<gpx><wpt lat="1" lat="2"></gpx>');
 
 test('malformed text is refused with the name of the file and the reason in one line', async () => {
-  expect(whyRefused(bad)).toMatch(/^[^\n]+$/);
-  const { lookAgain, accepted } = openSecondLook(createThreads());
-  lookAgain(good, 'good.gpx');
-  lookAgain(bad, 'a.gpx');
+  expect(refusalReason(bad)).toMatch(/^[^\n]+$/);
+  const { validate, accepted } = openValidation(createThreads());
+  validate(good, 'good.gpx');
+  validate(bad, 'a.gpx');
   await expect(accepted()).rejects.toThrow(/a\.gpx/);
 });
 
@@ -53,18 +57,21 @@ test('malformed text is refused with the name of the file and the reason in one 
 const BUILT = '../../dist/src';
 
 test('an idle thread gives the same result', async () => {
-  const built: [{ createThreads: typeof createThreads }, { openSecondLook: typeof openSecondLook }] =
-    await Promise.all([import(`${BUILT}/run/threads/threads.js`), import(`${BUILT}/run/second-look.js`)]);
+  const built: [{ createThreads: typeof createThreads }, { openValidation: typeof openValidation }] =
+    await Promise.all([
+      import(`${BUILT}/run/threads/threads.js`),
+      import(`${BUILT}/run/output-validation.js`),
+    ]);
   const threads = built[0].createThreads();
   try {
     threads.prepare('second-parser', 1);
-    const first = built[1].openSecondLook(threads);
-    first.lookAgain(good, 'good.gpx');
+    const first = built[1].openValidation(threads);
+    first.validate(good, 'good.gpx');
     expect(threads.takeIdle()).toBeUndefined();
     await first.accepted();
-    const second = built[1].openSecondLook(threads);
-    second.lookAgain(good, 'good.gpx');
-    second.lookAgain(bad, 'a.gpx');
+    const second = built[1].openValidation(threads);
+    second.validate(good, 'good.gpx');
+    second.validate(bad, 'a.gpx');
     await expect(second.accepted()).rejects.toThrow(/a\.gpx/);
   } finally {
     await threads.close();

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { Refusal } from '../../shared/contract/diagnostic.ts';
 import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
-import { createNameGiver } from '../../src/formats/gpx/names.ts';
+import { createNameAllocator } from '../../src/formats/gpx/names.ts';
 import { enrich, enriched, gpx11, MARKS, NO_LIMITS, parseAgain, read, stripped, text } from './helpers.ts';
 
 const namesOf = (content: string): string[] =>
@@ -62,7 +62,7 @@ describe('--max-name', () => {
         fc.integer({ min: 4, max: 12 }),
         fc.boolean(),
         (names, maxName, ascii) => {
-          const giver = createNameGiver(names, { maxName, ascii });
+          const giver = createNameAllocator(names, { maxName, ascii });
           const own = names.map((name) => giver.waypoint(name));
           const all = [
             ...own,

@@ -9,7 +9,7 @@ const LONGEST = 120;
 export interface TestRun {
   readonly outcome: 'passed' | 'failed' | 'endless' | 'broken';
   /** Name of the first test that failed, or why nothing ran. */
-  readonly told: string;
+  readonly reason: string;
 }
 
 interface Report {
@@ -63,16 +63,16 @@ export async function runTests(
   await new Promise((done) => child.once('close', done));
   clearTimeout(timer);
   process.off('exit', end);
-  if (isEndless) return { outcome: 'endless', told: `no end within ${longest} s` };
-  if (!existsSync(report)) return { outcome: 'broken', told: 'the test runner did not start' };
+  if (isEndless) return { outcome: 'endless', reason: `no end within ${longest} s` };
+  if (!existsSync(report)) return { outcome: 'broken', reason: 'the test runner did not start' };
   return judge(JSON.parse(readFileSync(report, 'utf8')) as Report);
 }
 
 function judge({ testResults }: Report): TestRun {
   const all = testResults.flatMap(({ assertionResults }) => assertionResults);
   const failed = all.find(({ status }) => status === 'failed');
-  if (failed !== undefined) return { outcome: 'failed', told: failed.fullName };
+  if (failed !== undefined) return { outcome: 'failed', reason: failed.fullName };
   if (all.some(({ status }) => status === 'passed') && testResults.every(({ message }) => message === ''))
-    return { outcome: 'passed', told: '' };
-  return { outcome: 'broken', told: testResults[0]?.message.split('\n')[0] ?? 'no such test' };
+    return { outcome: 'passed', reason: '' };
+  return { outcome: 'broken', reason: testResults[0]?.message.split('\n')[0] ?? 'no such test' };
 }

@@ -12,7 +12,7 @@ const FAULTS: Readonly<Record<Group, readonly Fault[]>> = { safety, accounting, 
 /** Longest time for all these tests on the unchanged source, s. */
 const LONGEST_SOUND = 600;
 /** Most copies in use at once; more would only wait for each other. */
-const MOST_TREES = 4;
+const MAX_TREES = 4;
 
 interface Tried extends TestRun {
   readonly group: Group;
@@ -34,7 +34,7 @@ async function main(names: readonly string[]): Promise<void> {
     FAULTS[group].map((fault) => ({ group, fault })),
   );
   const root = new URL('../..', import.meta.url).pathname;
-  const trees = Array.from({ length: Math.min(MOST_TREES, availableParallelism()) }, () =>
+  const trees = Array.from({ length: Math.min(MAX_TREES, availableParallelism()) }, () =>
     createScratchTree(root),
   );
   const clear = (): void => {
@@ -50,12 +50,15 @@ async function main(names: readonly string[]): Promise<void> {
     [...new Set(chosen.flatMap(({ fault }) => fault.tests))].sort(),
     LONGEST_SOUND,
   );
-  if (sound.outcome !== 'passed') return refuse([`The tests do not pass without any fault: ${sound.told}.`]);
+  if (sound.outcome !== 'passed')
+    return refuse([`The tests do not pass without any fault: ${sound.reason}.`]);
   const tried = await tryAll(chosen, trees);
   print(tried);
   const broken = tried.filter(({ outcome }) => outcome === 'broken');
   if (broken.length > 0)
-    return refuse(broken.map(({ fault, told }) => `"${fault.name}" keeps the tests from running: ${told}`));
+    return refuse(
+      broken.map(({ fault, reason }) => `"${fault.name}" keeps the tests from running: ${reason}`),
+    );
   if (tried.some(({ group, outcome }) => outcome === 'passed' && HELD.includes(group))) process.exitCode = 1;
 }
 
@@ -104,9 +107,9 @@ function print(tried: readonly Tried[]): void {
     if (own.length === 0) continue;
     const surviving = own.filter(({ outcome }) => outcome === 'passed');
     console.log(`\n# ${group}: ${own.length - surviving.length} of ${own.length} caught`);
-    for (const { outcome, fault, seconds, told } of own)
+    for (const { outcome, fault, seconds, reason } of own)
       console.log(
-        `${outcome === 'passed' ? 'SURVIVES' : 'caught  '} ${seconds.toFixed(1).padStart(5)} s  ${fault.name}${told === '' ? '' : `  <- ${told}`}`,
+        `${outcome === 'passed' ? 'SURVIVES' : 'caught  '} ${seconds.toFixed(1).padStart(5)} s  ${fault.name}${reason === '' ? '' : `  <- ${reason}`}`,
       );
   }
   const seconds = tried.reduce((sum, one) => sum + one.seconds, 0);

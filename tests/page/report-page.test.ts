@@ -107,7 +107,7 @@ describe('report page', () => {
         version: odd,
         cautions: [odd],
         diagnostics: [{ severity: 'note', code: 'a/b', message: odd, place: { file: odd } }],
-        ownFields: { 'my.note': { type: 'text', unit: 'none', help: odd } },
+        pluginFields: { 'my.note': { type: 'text', unit: 'none', help: odd } },
       }),
     );
     expect(html.match(/<script/g)).toHaveLength(1);

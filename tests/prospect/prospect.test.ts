@@ -45,7 +45,7 @@ describe('places like the marks with fish', () => {
   const found = prospect(model, marks, OPTIONS, lake);
 
   test('with fish on ten humps the pattern is found, and the other humps are proposed', () => {
-    expect(found.gate.asWell).toBeLessThanOrEqual(5);
+    expect(found.chanceTest.asWell).toBeLessThanOrEqual(5);
     expect(found.pattern?.met).toBeGreaterThanOrEqual(8);
     expect(found.pattern?.share).toBeLessThan(0.2);
     const onHump = found.places.filter(({ lat, lon }) => {
@@ -79,7 +79,7 @@ describe('places like the marks with fish', () => {
         Array.from({ length: 5 }, (_, i) => markAt(east + 8 * i - 16, north, 5 * c + i)),
       );
     const few = prospect(model, clumped, OPTIONS, lake);
-    expect([few.gate.separate, few.pattern, few.places]).toEqual([4, undefined, []]);
+    expect([few.chanceTest.separate, few.pattern, few.places]).toEqual([4, undefined, []]);
     expect(tooFewPlaces(20, 4, 5).message).toMatch(
       /^No places proposed: your 20 marks with fish are 4 separate places, too few to tell/,
     );

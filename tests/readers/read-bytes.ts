@@ -45,7 +45,7 @@ export async function readBytes(
   const rows: ReadRow[] = [];
   let depthFrom: SoundingLog['depthFrom'];
   const codes = (): string[] => diagnostics.map(({ code }) => code.replace('soundings/', ''));
-  const steps = [...own.map((plugin) => ({ plugin, options: {}, isOwn: true })), ...READERS];
+  const steps = [...own.map((plugin) => ({ plugin, options: {}, isUserPlugin: true })), ...READERS];
   const parts = readSoundingsFrom(memorySource(name, bytes), {
     options: defaultReaderOptions(changes),
     readers: { steps, places },

@@ -6,7 +6,7 @@ import { reduceBlocks } from '../../plugins/reduce-blocks.ts';
 import { planPipeline } from '../../shared/engine/plan-pipeline.ts';
 import { defaultReaderOptions } from '../../src/formats/csv/reader-options.ts';
 import { openLog } from '../../src/run/open-log.ts';
-import { type ReducePart, reduceHere, reduceLog } from '../../src/run/reduce-log.ts';
+import { type ReducePart, reduceInline, reduceLog } from '../../src/run/reduce-log.ts';
 import { makeFolder, write } from '../cli/run-program.ts';
 import { goodRows, HEADER } from '../csv/read-text.ts';
 
@@ -21,7 +21,7 @@ const file = write(
 const READERS = { steps: [], places: [], open: openLog };
 
 test('every row read is used or dropped, and the used ones add up to the reduced rows', async () => {
-  const { soundings, account } = await reduceLog(file, defaultReaderOptions(), reduceHere(steps), READERS);
+  const { soundings, account } = await reduceLog(file, defaultReaderOptions(), reduceInline(steps), READERS);
   const dropped = Object.values(account.dropped).reduce((sum, count) => sum + count, 0);
   expect(account.read).toBe(401);
   expect(account.used + dropped).toBe(account.read);
@@ -31,7 +31,7 @@ test('every row read is used or dropped, and the used ones add up to the reduced
 
 test('a part lost on its way to the plugins stops the run', async () => {
   const loseOne: ReducePart = async (part) => {
-    const { answer } = await reduceHere(steps)(part);
+    const { answer } = await reduceInline(steps)(part);
     return { answer: answer.then((reduced) => ({ ...reduced, received: reduced.received - 1 })) };
   };
   await expect(reduceLog(file, defaultReaderOptions(), loseOne, READERS)).rejects.toThrow(

@@ -28,9 +28,9 @@ describe('a run over threads', () => {
     );
   };
 
-  test('gives the same bytes for 1, 2 and 3 workers', () => {
+  test('gives the same bytes for 1 and 3 workers', () => {
     const one = outputsOf(1);
     expect(one[1].trimEnd().split('\n')).toHaveLength(WAYPOINTS + 1);
-    for (const workers of [2, 3]) expect(outputsOf(workers)).toEqual(one);
+    expect(outputsOf(3)).toEqual(one);
   });
 });

@@ -4,9 +4,9 @@ import { indexSurvey } from '../../shared/survey/survey-index.ts';
 import { makeLog, makeSurvey, straightRun } from './make-log.ts';
 
 /** Passes 2 m apart over a bottom that deepens eastward, with a weight for each row. */
-const passes = Array.from({ length: 21 }, (_, lane) =>
+const passes = Array.from({ length: 21 }, (_, worker) =>
   makeLog(
-    straightRun({ count: 14, step: 3, east: 2 * lane - 20, north: -20, depth: (_, east) => 8 + east / 10 }),
+    straightRun({ count: 14, step: 3, east: 2 * worker - 20, north: -20, depth: (_, east) => 8 + east / 10 }),
   ),
 );
 const survey = makeSurvey(passes);

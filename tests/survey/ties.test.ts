@@ -63,8 +63,8 @@ describe('ties of files and days', () => {
       /^b\.csv reads 0\.(5[5-9]|6[0-5]) m deeper than the other passes over the same bottom\. The program cannot tell which is right \(water level\? transducer\?.*\)\. They were brought to the others\. Depths may be off by 0\.(2[89]|3[0-2]) m\.$/,
     );
     expect(rmsTo(change.columns!.depth!, twoDays())).toBeLessThan(0.05);
-    const { doubt } = change.columns!;
-    expect(doubt![survey.count - 1]).toBeCloseTo(0.3, 1);
+    const { tieError } = change.columns!;
+    expect(tieError![survey.count - 1]).toBeCloseTo(0.3, 1);
     const moved = { ...survey, ...change.columns };
     expect(tieSd(moved, indexSurvey(moved), 45, -93)).toBeCloseTo(0.3, 1);
     expect(tieSd(survey, indexSurvey(survey), 45, -93)).toBe(0);
@@ -229,7 +229,7 @@ describe('latency and shifted positions, drift, every other pass', () => {
       /^The same bottom reads 0\.[56]\d m shallower at the end of all\.csv than at the start\. Was the water falling\? Give the levels \(--levels\)\. Depths may be off by 0\.(2[5-9]|3[0-4]) m\.$/,
     );
     expect(change.columns!.depth).toBeUndefined();
-    expect(change.columns!.doubt![0]).toBeCloseTo(0.3, 1);
+    expect(change.columns!.tieError![0]).toBeCloseTo(0.3, 1);
     const asked = runOnSurvey(ties, survey, { correctDrift: true });
     const level =
       asked.change.columns!.depth!.reduce((sum, own, i) => sum + own - made.depth[i], 0) / made.count;

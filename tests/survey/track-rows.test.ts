@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import type { Soundings } from '../../shared/contract/soundings.ts';
 import { reduceToBlocks } from '../../shared/survey/blocks.ts';
-import { doubtFixes, findJumps, findStale } from '../../shared/survey/fixes.ts';
+import { findJumps, findStale, findSuspectFixes } from '../../shared/survey/fixes.ts';
 import { findMeetings, flatten } from '../../shared/survey/meetings.ts';
 
 const JUMPS = { speed: 30.867, jump: 500, agree: 10 };
@@ -168,7 +168,7 @@ test('only doubtful fixes need to be checked', () => {
   let stray = 0;
   fc.assert(
     fc.property(log, (rows) => {
-      const { apart, isHeld } = doubtFixes(rows, JUMPS, STALE);
+      const { apart, isHeld } = findSuspectFixes(rows, JUMPS, STALE);
       const stale = findStale(rows, STALE, 0.5);
       if (!isHeld) expect(stale).toEqual([]);
       const all = Array.from({ length: rows.count }, (_, row) => row);

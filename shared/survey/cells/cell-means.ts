@@ -18,7 +18,7 @@ import {
  */
 const CROWDED_SPACING = 5;
 /** Shortest and longest step that counts as track, m: a shorter one is a boat at rest, a longer one a gap. */
-const LEAST_STEP = 2;
+const MIN_STEP = 2;
 const LONGEST_STEP = 20;
 /** Number of soundings beyond which a row's mean gets no more accurate; see `noise.ts`. */
 const INDEPENDENT = 4;
@@ -50,7 +50,7 @@ export function meansOf(
     const north = (lat[i] - lat[i - 1]) * perDegreeEast(0);
     const east = (lon[i] - lon[i - 1]) * perDegreeEast(table.north[cellOf[i]]);
     const step = SIDE * Math.sqrt(north * north + east * east);
-    if (step >= LEAST_STEP && step < LONGEST_STEP) out[cell + CELL.track] += step;
+    if (step >= MIN_STEP && step < LONGEST_STEP) out[cell + CELL.track] += step;
     if (i + 1 === count || pass[i + 1] !== pass[i] || spike[i - 1] === 1 || spike[i + 1] === 1) continue;
     out[cell + CELL.difference] +=
       Math.abs(depth[i - 1] - 2 * depth[i] + depth[i + 1]) * Math.sqrt(Math.min(w, INDEPENDENT));

@@ -19,7 +19,6 @@ const PER_DEGREE = MEAN_METERS_PER_DEGREE / SIDE;
  * Cells are numbered from south to north and from west to east, so neighbors are close in memory.
  */
 export interface CellTable {
-  /** Number of cells. */
   readonly count: number;
   /** Number of the southernmost row of cells, counted from the equator. */
   readonly south: number;
@@ -72,7 +71,7 @@ export function tableOf(places: Pick<Soundings, 'count' | 'lat' | 'lon'>): {
   const box = boxOf(places);
   const keys = keysOf(places, box);
   const { cells, cellOf } =
-    box.width * box.height <= Math.max(LEAST_GRID, GRID_PER_ROW * places.count)
+    box.width * box.height <= Math.max(MIN_GRID, GRID_PER_ROW * places.count)
       ? numberInGrid(keys, box)
       : numberBySearch(keys);
   return { table: { ...cellsAt(cells, box), ...rowsByCell(cellOf, cells.length) }, cellOf };
@@ -81,7 +80,7 @@ export function tableOf(places: Pick<Soundings, 'count' | 'lat' | 'lon'>): {
 /**
  * Largest bounding box, in cells, that is numbered with a dense grid: a fixed number, or this many per row.
  */
-const LEAST_GRID = 1_000_000;
+const MIN_GRID = 1_000_000;
 const GRID_PER_ROW = 16;
 
 /** Bounding box of the occupied cells, in cells; empty when there are no rows. */

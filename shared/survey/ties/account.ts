@@ -1,7 +1,7 @@
 import type { Survey } from '../../contract/index.ts';
 import { mostLikely } from './candidates.ts';
 import { addContradictions, type Contradiction, contradictions } from './contradictions.ts';
-import type { Finding, Work } from './finding.ts';
+import type { Finding, TieSearch } from './finding.ts';
 import { placesOf } from './fit.ts';
 import { eachRow, isInGroup, shareOf } from './group.ts';
 import { trackNodes } from './nodes.ts';
@@ -12,7 +12,7 @@ import { isUnitLike, unitOfStretch, unitsBetweenSteps, unitTaken } from './units
 /** Faults that comparing the passes of a survey reveals, and the corrections that follow. */
 export interface Account {
   /** The survey with the faults removed from its nodes. */
-  readonly work: Work;
+  readonly work: TieSearch;
   readonly findings: readonly Finding[];
   readonly contradicted: readonly Contradiction[];
   /**
@@ -24,11 +24,11 @@ export interface Account {
   readonly refused: readonly number[];
   readonly mixed: readonly number[];
   /** Standard deviation that the faults leave in the depth of each row, m; absent without faults. */
-  readonly doubt?: Float32Array;
+  readonly tieError?: Float32Array;
 }
 
 /** Maximum number of faults searched for, including units between steps. */
-const MOST_FINDINGS = 8;
+const MAX_FINDINGS = 8;
 
 /**
  * Faults of a survey that only show when passes are compared, the most obvious first.
@@ -45,7 +45,7 @@ export function accountOf(survey: Survey): Account {
       steps.map(({ row }) => row),
     ),
   );
-  let work: Work = {
+  let work: TieSearch = {
     survey,
     ties,
     difference: differenceOf(ties, ties.nodes.depth),
@@ -53,7 +53,7 @@ export function accountOf(survey: Survey): Account {
     findings: [],
   };
   for (const unit of unitsBetweenSteps(work, steps)) work = accept(work, unit);
-  while (work.findings.length < MOST_FINDINGS) {
+  while (work.findings.length < MAX_FINDINGS) {
     const unit = isUnitLike(work) ? (unitTaken(work) ?? unitOfStretch(work)) : undefined;
     const finding = unit ?? mostLikely(work);
     if (finding === undefined) break;
@@ -61,17 +61,17 @@ export function accountOf(survey: Survey): Account {
     // A refused file must be corrected by the user before anything more can be concluded.
     if (finding.kind === 'unit' && finding.isRefused) break;
   }
-  return settle(work);
+  return resolveCommand(work);
 }
 
 /** The state of the search with one more fault removed. */
-function accept(work: Work, finding: Finding): Work {
+function accept(work: TieSearch, finding: Finding): TieSearch {
   const { nodes } = work.ties;
   const change = changeOf(finding, work.ties);
   const isIn = (i: number): boolean => isInGroup(finding.group, nodes.log[i], nodes.day[i], nodes.row[i]);
-  const depth = nodes.depth.map((own, i) => (isIn(i) ? change(own, i) : own));
+  const depth = nodes.depth.map((value, i) => (isIn(i) ? change(value, i) : value));
   const factor = finding.kind === 'unit' ? finding.unit.factor : 1;
-  const rate = nodes.rate.map((own, i) => (isIn(i) ? own / factor : own));
+  const rate = nodes.rate.map((value, i) => (isIn(i) ? value / factor : value));
   const ties = withDepths({ ...work.ties, nodes: { ...nodes, rate } }, depth);
   return { ...work, ties, difference: differenceOf(ties, depth), findings: [...work.findings, finding] };
 }
@@ -84,7 +84,7 @@ function changeOf(finding: Finding, ties: Ties): (depth: number, node: number) =
 }
 
 /** Rows to drop, corrected columns, and uncertainty that follow from the findings. */
-function settle(work: Work): Account {
+function resolveCommand(work: TieSearch): Account {
   const { survey, ties, findings } = work;
   const depth = survey.depth.slice();
   const shallowest = survey.shallowest.slice();
@@ -92,7 +92,7 @@ function settle(work: Work): Account {
   const refused: number[] = [];
   const mixed: number[] = [];
   let isChanged = false;
-  let isDoubted = false;
+  let hasTieError = false;
   for (const finding of findings) {
     if (finding.kind === 'unit') {
       if (finding.isRefused) eachRow(survey, finding.file, (row) => refused.push(row));
@@ -106,7 +106,7 @@ function settle(work: Work): Account {
       }
       continue;
     }
-    isDoubted = true;
+    hasTieError = true;
     const { group } = finding;
     if (finding.isAligned) {
       isChanged = true;
@@ -115,16 +115,16 @@ function settle(work: Work): Account {
         shallowest[row] = Math.max(0, shallowest[row] - finding.size);
       });
     }
-    const own = finding.effect / 2;
+    const halfEffect = finding.effect / 2;
     const rest = finding.effect * Math.min(shareOf(ties, group), 0.5);
     for (let row = 0; row < survey.count; row++) variance[row] += rest * rest;
     eachRow(survey, group, (row) => {
-      variance[row] += own * own - rest * rest;
+      variance[row] += halfEffect * halfEffect - rest * rest;
     });
   }
   const contradicted = contradictions(ties);
   addContradictions(survey, ties, contradicted, variance);
-  isDoubted ||= contradicted.length > 0;
+  hasTieError ||= contradicted.length > 0;
   return {
     work,
     findings,
@@ -132,6 +132,6 @@ function settle(work: Work): Account {
     columns: isChanged ? { depth, shallowest } : {},
     refused: [...new Set(refused)].sort((a, b) => a - b),
     mixed: mixed.sort((a, b) => a - b),
-    ...(isDoubted ? { doubt: variance.map(Math.sqrt) } : {}),
+    ...(hasTieError ? { tieError: variance.map(Math.sqrt) } : {}),
   };
 }

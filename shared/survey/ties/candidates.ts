@@ -1,4 +1,4 @@
-import type { Suspicion, SuspicionKind, Work } from './finding.ts';
+import type { Suspicion, SuspicionKind, TieSearch } from './finding.ts';
 import { clippedScores, type Fit, fitColumn } from './fit.ts';
 import { complementOf, type Group, groupColumn, groupsOf, isInGroup, shareOf } from './group.ts';
 import { searchStretch } from './stretch-search.ts';
@@ -29,7 +29,7 @@ const BARS: Readonly<Record<SuspicionKind, Bar>> = {
   heading: { sure: 5, least: 0.2, agree: 0.7, removed: 0.12, places: 12, legs: 4, simple: 0.95 },
 };
 /** Minimum share of the track that a faulty group must have; less is only a single place. */
-const LEAST_SHARE = 0.03;
+const MIN_SHARE = 0.03;
 /** With fewer legs than this, each weighs heavily, so twice the effect is required. */
 const FEW_LEGS = 12;
 /** A fault that explains at least this share of what the best one explains is reported as its rival. */
@@ -39,10 +39,10 @@ const ALIKE = 0.95;
  * The fault that explains most of the remaining disagreement, with a rival of another kind that explains it about
  * as well; undefined when no fault passes its thresholds.
  */
-export function mostLikely(work: Work): Suspicion | undefined {
+export function mostLikely(work: TieSearch): Suspicion | undefined {
   const known = allCandidates(work).filter(
     ({ kind, fit, effect, group }) =>
-      passes(BARS[kind], fit, effect) && shareOf(work.ties, group) >= LEAST_SHARE,
+      passes(BARS[kind], fit, effect) && shareOf(work.ties, group) >= MIN_SHARE,
   );
   const worth = ({ kind, fit }: Suspicion): number => BARS[kind].simple * fit.gain;
   known.sort((a, b) => worth(b) - worth(a));
@@ -65,7 +65,7 @@ function passes(bar: Bar, fit: Fit, effect: number): boolean {
   );
 }
 
-function allCandidates(work: Work): Suspicion[] {
+function allCandidates(work: TieSearch): Suspicion[] {
   const groups = groupsOf(work.ties);
   const logs = logsOf(work.ties);
   return [
@@ -73,8 +73,8 @@ function allCandidates(work: Work): Suspicion[] {
     ...(logs.length > 1 ? logs.map((group) => shiftOf(work, group)) : []),
     ...sessionsOf(work.ties).map((group) => driftOf(work, group)),
     ...logs.map((group) => headingOf(work, group)),
-    lagOf(work, { kind: 'all' }),
-    ...(logs.length > 1 ? logs.map((group) => lagOf(work, group)) : []),
+    latencyOf(work, { kind: 'all' }),
+    ...(logs.length > 1 ? logs.map((group) => latencyOf(work, group)) : []),
     stretchOf(work),
   ].filter((found) => found !== undefined);
 }
@@ -89,7 +89,7 @@ export const logsOf = ({ nodes }: Ties): FileGroup[] =>
  * depth, m, that a fault of a given size causes.
  */
 function suspect(
-  work: Work,
+  work: TieSearch,
   kind: SuspicionKind,
   group: Group,
   valueAt: Suspicion['valueAt'],
@@ -108,7 +108,7 @@ function isLargerOfTwo(ties: Ties, group: Group): boolean {
   return other !== undefined && shareOf(ties, group) > Math.max(0.5, shareOf(ties, other));
 }
 
-export function offsetOf(work: Work, group: Group): Suspicion | undefined {
+export function offsetOf(work: TieSearch, group: Group): Suspicion | undefined {
   return suspect(work, 'offset', group, () => () => 1);
 }
 
@@ -116,7 +116,7 @@ export function offsetOf(work: Work, group: Group): Suspicion | undefined {
 const SEEN = 0.6;
 
 /** True when a change of level between a group and the rest of the survey would be detected. */
-export function wouldShow(work: Work, group: Group): boolean {
+export function wouldShow(work: TieSearch, group: Group): boolean {
   const kind = group.kind === 'rows' ? 'stretch' : 'offset';
   const found = suspect(work, kind, group, () => () => 1);
   if (found === undefined) return false;
@@ -124,7 +124,7 @@ export function wouldShow(work: Work, group: Group): boolean {
   return passes({ ...BARS[kind], least: SEEN / 2 }, sure, SEEN);
 }
 
-function stretchOf(work: Work): Suspicion | undefined {
+function stretchOf(work: TieSearch): Suspicion | undefined {
   const { ties, difference } = work;
   const found = searchStretch(ties, difference);
   if (found === undefined) return undefined;
@@ -153,7 +153,7 @@ export function sessionsOf({ nodes }: Ties): Session[] {
 }
 
 /** Level that changes linearly over a session: in time or, without times, in distance along the track. */
-function driftOf(work: Work, group: Session): Suspicion | undefined {
+function driftOf(work: TieSearch, group: Session): Suspicion | undefined {
   const { nodes } = work.ties;
   const { first, last } = group;
   const since = nodes.time[last] - nodes.time[first] > 0 ? nodes.time : nodes.way;
@@ -169,7 +169,7 @@ function driftOf(work: Work, group: Session): Suspicion | undefined {
 const ALONG = 0.7;
 
 /** Passes in one direction deeper than passes in the other. */
-function headingOf(work: Work, group: FileGroup): Suspicion | undefined {
+function headingOf(work: TieSearch, group: FileGroup): Suspicion | undefined {
   const value = wayOf(work.ties, group.log);
   return suspect(work, 'heading', group, () => value);
 }
@@ -195,7 +195,7 @@ export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number 
 }
 
 /** Positions that lag behind the depths: each depth belongs to a place farther along the track. */
-export function lagOf(work: Work, group: Group): Suspicion | undefined {
+export function latencyOf(work: TieSearch, group: Group): Suspicion | undefined {
   const { rate } = work.ties.nodes;
   const value = (node: number): number => (Number.isNaN(rate[node]) ? 0 : rate[node]);
   const usual = rms(work.ties, group, value);
@@ -212,7 +212,7 @@ export function lagOf(work: Work, group: Group): Suspicion | undefined {
  * Positions of a file shifted relative to the others: depths then differ by the shift times the slope of the
  * bottom.
  */
-function shiftOf(work: Work, group: FileGroup): Suspicion | undefined {
+function shiftOf(work: TieSearch, group: FileGroup): Suspicion | undefined {
   const { ties, difference } = work;
   const { slopeEast, slopeNorth } = ties;
   const [east, north] = [slopeEast, slopeNorth].map((slope) => groupColumn(ties, group, (i) => slope[i]));

@@ -1,5 +1,5 @@
 import type { Survey } from '../../contract/index.ts';
-import { bendAlongLegs, bentOver, differenceOf, noiseBy, type Ties } from './ties.ts';
+import { curvatureAlongLegs, differenceOf, hiddenCurvature, noiseBy, type Ties } from './ties.ts';
 
 /**
  * Passes contradict each other where they differ by more than this, m, and by more than this many times the usual
@@ -24,14 +24,14 @@ export interface Contradiction {
 export function contradictions(ties: Ties): Contradiction[] {
   const { nodes, starts, neighbor, reach } = ties;
   const difference = differenceOf(ties, nodes.depth);
-  const bend = bendAlongLegs(nodes);
+  const curvature = curvatureAlongLegs(nodes);
   // Judged by the curvature along the other passes, since weed bends the track over it.
-  const others = bend.map((_, i) => {
+  const others = curvature.map((_, i) => {
     let sum = 0;
-    for (let k = starts[i]; k < starts[i + 1]; k++) sum += bend[neighbor[k]];
+    for (let k = starts[i]; k < starts[i + 1]; k++) sum += curvature[neighbor[k]];
     return sum / (starts[i + 1] - starts[i]);
   });
-  const noise = noiseBy(bentOver(nodes, reach, others), difference);
+  const noise = noiseBy(hiddenCurvature(nodes, reach, others), difference);
   const isOff = (node: number, side: number): boolean =>
     difference[node] * Math.sign(side) > Math.max(LEAST, TIMES * noise[node]);
   const found: Contradiction[] = [];

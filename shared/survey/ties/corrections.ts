@@ -4,13 +4,13 @@ import { driftCorrected, latencyCorrected, shiftCorrected } from '../../text/ind
 import { moveAlongCourse } from '../course.ts';
 import { stepsOf } from '../steps.ts';
 import type { Account } from './account.ts';
-import { lagOf, logsOf } from './candidates.ts';
-import type { Suspicion, Work } from './finding.ts';
+import { latencyOf, logsOf } from './candidates.ts';
+import type { Suspicion, TieSearch } from './finding.ts';
 import { eachRow } from './group.ts';
 import { nameOf } from './names.ts';
 
 /** Kinds of faults that the user wants corrected. */
-export interface Asked {
+export interface RequestedCorrection {
   readonly correctLag: boolean;
   readonly correctShift: boolean;
   readonly correctDrift: boolean;
@@ -25,7 +25,10 @@ export interface Correction {
 /**
  * Corrects late positions, shifted positions and drifts as chosen; undefined when there is nothing to correct.
  */
-export function correctionOf({ work, findings }: Account, asked: Asked): Correction | undefined {
+export function correctionOf(
+  { work, findings }: Account,
+  asked: RequestedCorrection,
+): Correction | undefined {
   const { survey } = work;
   const found = findings.filter((finding): finding is Suspicion => finding.kind !== 'unit');
   const said: Diagnostic[] = [];
@@ -54,7 +57,7 @@ export function correctionOf({ work, findings }: Account, asked: Asked): Correct
 }
 
 /** Shortest latency that is corrected, s, and how many standard errors it must reach. */
-const LEAST_LAG = 0.2;
+const MIN_LAG = 0.2;
 const SURE = 3;
 /**
  * A log's own latency is used when its standard error is at most this, s; otherwise the latency of all logs
@@ -66,21 +69,21 @@ const KNOWN = 0.25;
  * Seconds by which the positions of each log are late: the log's own latency where it is well determined, else
  * that of all logs together; 0 where it is too small or too uncertain to correct.
  */
-function latenciesOf(work: Work, found: readonly Suspicion[]): number[] {
+function latenciesOf(work: TieSearch, found: readonly Suspicion[]): number[] {
   const { survey } = work;
   const already = (log: number): number =>
     found.reduce((sum, { kind, group, size }) => {
       const isOf = group.kind === 'all' || (group.kind === 'file' && group.log === log);
       return kind === 'lag' && isOf ? sum + size : sum;
     }, 0);
-  const all = lagOf(work, { kind: 'all' });
-  const own = new Map(logsOf(work.ties).map((group) => [group.log, lagOf(work, group)]));
+  const all = latencyOf(work, { kind: 'all' });
+  const own = new Map(logsOf(work.ties).map((group) => [group.log, latencyOf(work, group)]));
   return survey.logs.map((_, log) => {
     const one = own.get(log);
     const used = one !== undefined && one.sd <= KNOWN ? one : all;
     if (used === undefined) return already(log);
     const seconds = already(log) + used.size;
-    return Math.abs(seconds) >= Math.max(LEAST_LAG, SURE * used.sd) ? seconds : 0;
+    return Math.abs(seconds) >= Math.max(MIN_LAG, SURE * used.sd) ? seconds : 0;
   });
 }
 

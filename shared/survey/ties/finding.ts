@@ -50,7 +50,7 @@ export type Finding = UnitFinding | Suspicion;
  * State of the search for faults: depths at the nodes with the faults found so far removed, and the disagreements
  * that remain.
  */
-export interface Work {
+export interface TieSearch {
   readonly survey: Survey;
   readonly ties: Ties;
   /** Depth of each node minus its prediction from other passes, m; NaN where the node is not tied. */

@@ -59,8 +59,8 @@ export function columnOf(dense: Float64Array): TieColumn {
   const at = new Int32Array(dense.length);
   let count = 0;
   for (let i = 0; i < dense.length; i++) if (Math.abs(dense[i]) > 1e-6) at[count++] = i;
-  const own = at.slice(0, count);
-  return { at: own, value: Float64Array.from(own, (i) => dense[i]) };
+  const rows = at.slice(0, count);
+  return { at: rows, value: Float64Array.from(rows, (i) => dense[i]) };
 }
 
 /**
@@ -159,12 +159,12 @@ function addToSums(
   if (place !== sums.place) sums.places.push(emptySums());
   sums.leg = leg;
   sums.place = place;
-  for (const own of [sums.legs[sums.legs.length - 1], sums.places[sums.places.length - 1]]) {
-    own.left += w * left;
-    own.weight += w;
-    own.bread += w * value * value;
-    own.score += w * value * left;
-    own.side += side;
+  for (const sum of [sums.legs[sums.legs.length - 1], sums.places[sums.places.length - 1]]) {
+    sum.left += w * left;
+    sum.weight += w;
+    sum.bread += w * value * value;
+    sum.score += w * value * left;
+    sum.side += side;
   }
 }
 
@@ -203,8 +203,8 @@ function lossAt(left: number, noise: number): number {
  * stretch search sums.
  */
 export function clippedScores({ noise }: Ties, difference: Float64Array): Float64Array {
-  return difference.map((own, i) => {
+  return difference.map((value, i) => {
     const most = CLIP * noise[i];
-    return Number.isNaN(own) ? 0 : Math.max(-most, Math.min(most, own)) / (noise[i] * noise[i]);
+    return Number.isNaN(value) ? 0 : Math.max(-most, Math.min(most, value)) / (noise[i] * noise[i]);
   });
 }

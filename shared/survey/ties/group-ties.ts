@@ -1,5 +1,5 @@
 import { offsetOf } from './candidates.ts';
-import type { Work } from './finding.ts';
+import type { TieSearch } from './finding.ts';
 import { fitColumn } from './fit.ts';
 import { type Group, groupColumn, groupsOf } from './group.ts';
 import { differenceOf, withDepths } from './ties.ts';
@@ -19,7 +19,7 @@ export interface GroupTie {
 }
 
 /** Offsets and ratios of every file and every day. */
-export function groupTies(work: Work): GroupTie[] {
+export function groupTies(work: TieSearch): GroupTie[] {
   const { ties, place } = work;
   const logarithms = ties.nodes.depth.map((depth) => Math.log(Math.max(0.3, depth)));
   const inLogs = withDepths(ties, logarithms);

@@ -16,7 +16,6 @@ export function isInGroup(group: Group, log: number, day: number, row: number): 
   return log === group.log && (group.kind === 'file' || (row >= group.from && row < group.to));
 }
 
-/** Calls `take` with each row of a group. */
 export function eachRow(survey: Survey, group: Group, take: (row: number) => void): void {
   for (let row = 0; row < survey.count; row++)
     if (isInGroup(group, survey.log[row], group.kind === 'day' ? dayNumber(survey.time[row]) : -1, row))
@@ -32,11 +31,11 @@ export function groupColumn(ties: Ties, group: Group, value: (node: number) => n
   return columnOf(differenceOf(ties, dense));
 }
 
-/** Share of all nodes that belong to a group. */
 export function shareOf({ nodes }: Ties, group: Group): number {
-  let own = 0;
-  for (let i = 0; i < nodes.count; i++) if (isInGroup(group, nodes.log[i], nodes.day[i], nodes.row[i])) own++;
-  return own / Math.max(1, nodes.count);
+  let members = 0;
+  for (let i = 0; i < nodes.count; i++)
+    if (isInGroup(group, nodes.log[i], nodes.day[i], nodes.row[i])) members++;
+  return members / Math.max(1, nodes.count);
 }
 
 /**
@@ -51,8 +50,8 @@ export function groupsOf({ nodes }: Ties): Group[] {
     add(days, nodes.day[i], nodes.log[i]);
   }
   const groups: Group[] = logs.size < 2 ? [] : [...logs.keys()].map((log) => ({ kind: 'file', log }));
-  for (const [day, own] of days) {
-    const isFile = own.size === 1 && logs.get([...own][0])?.size === 1;
+  for (const [day, logsOfDay] of days) {
+    const isFile = logsOfDay.size === 1 && logs.get([...logsOfDay][0])?.size === 1;
     if (days.size > 1 && day >= 0 && !isFile) groups.push({ kind: 'day', day });
   }
   return groups;
@@ -66,8 +65,8 @@ function add(sets: Map<number, Set<number>>, key: number, value: number): void {
 
 /** The other file or day when there are exactly two; undefined otherwise. */
 export function complementOf({ nodes }: Ties, group: Group): Group | undefined {
-  const others = (column: Int32Array, own: number): number[] =>
-    [...new Set(column)].filter((number) => number !== own);
+  const others = (column: Int32Array, self: number): number[] =>
+    [...new Set(column)].filter((number) => number !== self);
   if (group.kind === 'file') {
     const logs = others(nodes.log, group.log);
     return logs.length === 1 ? { kind: 'file', log: logs[0] } : undefined;

@@ -44,11 +44,11 @@ const LONGEST = 10;
 const PER_SPACING = 2.5;
 /**
  * Approximate number of nodes compared. Larger surveys are sampled in a fixed pattern of patches, each this many
- * times the spacing wide and at least `LEAST_PATCH` m.
+ * times the spacing wide and at least `MIN_PATCH` m.
  */
-const MOST_NODES = 3500;
+const MAX_NODES = 3500;
 const PATCH = 10;
-const LEAST_PATCH = 60;
+const MIN_PATCH = 60;
 /** Step that ends a leg, m; cosine of the turn that ends a leg; and maximum length of a leg, m. */
 const BREAK = 25;
 const TURN = 0.5;
@@ -65,8 +65,8 @@ export function trackNodes(survey: Survey, cuts: readonly number[] = []): TrackN
   const { east, north } = flatten(survey);
   const spacing = usualSpacing(survey, east, north);
   const length = Math.min(LONGEST, Math.max(SHORTEST, spacing.between / PER_SPACING));
-  const share = Math.max(1, Math.ceil(spacing.track / length / MOST_NODES));
-  const patch = Math.max(LEAST_PATCH, PATCH * spacing.between);
+  const share = Math.max(1, Math.ceil(spacing.track / length / MAX_NODES));
+  const patch = Math.max(MIN_PATCH, PATCH * spacing.between);
   const isSampled = (row: number): boolean =>
     share === 1 || mixCell(Math.floor(east[row] / patch), Math.floor(north[row] / patch)) % share === 0;
   const list = new NodeList();
@@ -115,10 +115,10 @@ function usualSpacing(
     const y = north[i] - north[i - 1];
     const step = Math.sqrt(x * x + y * y);
     if (step > BREAK) continue;
-    const own = Math.floor(east[i] / AREA) * 2 ** 20 + Math.floor(north[i] / AREA);
-    if (own !== key) {
+    const cell = Math.floor(east[i] / AREA) * 2 ** 20 + Math.floor(north[i] / AREA);
+    if (cell !== key) {
       tracks.set(key, (tracks.get(key) ?? 0) + inCell);
-      key = own;
+      key = cell;
       inCell = 0;
     }
     inCell += step;
@@ -126,9 +126,9 @@ function usualSpacing(
   }
   tracks.set(key, (tracks.get(key) ?? 0) + inCell);
   let half = 0;
-  for (const own of [...tracks.values()].sort((a, b) => b - a)) {
-    half += own;
-    if (half * 2 >= track) return { between: (AREA * AREA) / own, track };
+  for (const trackHere of [...tracks.values()].sort((a, b) => b - a)) {
+    half += trackHere;
+    if (half * 2 >= track) return { between: (AREA * AREA) / trackHere, track };
   }
   return { between: AREA, track };
 }

@@ -1,7 +1,7 @@
 import { localFrame } from '../../geo/index.ts';
 import { lineBetween, type PassLine } from '../proposed-passes.ts';
 import { sessionsOf, wouldShow } from './candidates.ts';
-import type { Work } from './finding.ts';
+import type { TieSearch } from './finding.ts';
 import { type Group, groupsOf } from './group.ts';
 import type { Ties } from './ties.ts';
 
@@ -20,12 +20,12 @@ export interface Untied {
 
 /** Fewest nodes, and least share of all nodes, that make a part worth a pass. */
 const FEWEST = 30;
-const LEAST_SHARE = 0.04;
+const MIN_SHARE = 0.04;
 /** How far a pass reaches into each part, m. */
 const INTO = 80;
 
 /** Parts of a survey that are not tied together, those with most track first. */
-export function untiedParts(work: Work): Untied[] {
+export function untiedParts(work: TieSearch): Untied[] {
   const { ties } = work;
   const parts = partsOf(work);
   const apart = parts.slice(1).map((part): Untied => {
@@ -40,7 +40,7 @@ export function untiedParts(work: Work): Untied[] {
  * The first file, day or half session that meets the rest in too few places; one is enough because one pass helps
  * all.
  */
-function weaklyTied(work: Work): Untied[] {
+function weaklyTied(work: TieSearch): Untied[] {
   const { ties } = work;
   const { nodes } = ties;
   const halves = sessionsOf(ties).map(({ first, last, log, from }): Group => {
@@ -48,11 +48,11 @@ function weaklyTied(work: Work): Untied[] {
   });
   const weak = [...groupsOf(ties), ...halves].find((group) => !wouldShow(work, group));
   if (weak === undefined) return [];
-  const own = membersOf(ties, weak);
-  const isOwn = new Set(own);
-  const rest = Array.from({ length: nodes.count }, (_, i) => i).filter((i) => !isOwn.has(i));
-  if (own.length < FEWEST || rest.length < FEWEST) return [];
-  return [{ isApart: false, ...namesOf(ties, own, rest), pass: passThrough(work, own, rest) }];
+  const members = membersOf(ties, weak);
+  const isMember = new Set(members);
+  const rest = Array.from({ length: nodes.count }, (_, i) => i).filter((i) => !isMember.has(i));
+  if (members.length < FEWEST || rest.length < FEWEST) return [];
+  return [{ isApart: false, ...namesOf(ties, members, rest), pass: passThrough(work, members, rest) }];
 }
 
 const membersOf = ({ nodes }: Ties, group: Group): number[] =>
@@ -66,7 +66,7 @@ const membersOf = ({ nodes }: Ties, group: Group): number[] =>
  * Nodes of each connected part (passes tied to each other, directly or through others), largest first, without
  * parts of only a few nodes.
  */
-function partsOf({ survey, ties }: Work): number[][] {
+function partsOf({ survey, ties }: TieSearch): number[][] {
   const { nodes, starts, neighbor } = ties;
   const passOf = (i: number): number => survey.pass[nodes.row[i]];
   const passes = nodes.row.reduce((most, row) => Math.max(most, survey.pass[row] + 1), 0);
@@ -85,7 +85,7 @@ function partsOf({ survey, ties }: Work): number[][] {
     if (known === undefined) members.set(root, [i]);
     else known.push(i);
   }
-  const least = Math.max(FEWEST, LEAST_SHARE * nodes.count);
+  const least = Math.max(FEWEST, MIN_SHARE * nodes.count);
   return [...members.values()].filter(({ length }) => length >= least).sort((a, b) => b.length - a.length);
 }
 
@@ -126,7 +126,7 @@ function namesOf(
 }
 
 /** A pass from one node to another, extended by `into` meters at both ends. */
-function passAcross({ survey, ties }: Work, from: number, to: number, into: number): PassLine {
+function passAcross({ survey, ties }: TieSearch, from: number, to: number, into: number): PassLine {
   const { east, north } = ties.nodes;
   const [x, y] = [east[to] - east[from], north[to] - north[from]];
   const long = Math.hypot(x, y) || 1;
@@ -142,7 +142,7 @@ function passAcross({ survey, ties }: Work, from: number, to: number, into: numb
 const END = 0.03;
 
 /** A pass through the centers of two parts, over their whole extent in that direction. */
-function passThrough(work: Work, first: readonly number[], second: readonly number[]): PassLine {
+function passThrough(work: TieSearch, first: readonly number[], second: readonly number[]): PassLine {
   const { east, north } = work.ties.nodes;
   const middleOf = (part: readonly number[]) =>
     [east, north].map((column) => part.reduce((sum, i) => sum + column[i], 0) / part.length);

@@ -28,7 +28,7 @@ export function searchStretch(ties: Ties, difference: Float64Array): Stretch | u
   const top = new Float64Array(cells + 1);
   const size = cells + 1;
   const bottom = new Float64Array(size * size);
-  const own = new Float64Array(cells);
+  const cellWeight = new Float64Array(cells);
   const touched: number[] = [];
   for (let i = 0; i < nodes.count; i++) {
     if (starts[i] === starts[i + 1]) continue;
@@ -37,10 +37,10 @@ export function searchStretch(ties: Ties, difference: Float64Array): Stretch | u
     for (let k = starts[i]; k < starts[i + 1]; k++) addTo(cellOf[neighbor[k]], -weight[k]);
     const sure = 1 / (noise[i] * noise[i]);
     for (const a of touched) {
-      top[a + 1] += own[a] * score[i];
-      for (const b of touched) bottom[(a + 1) * size + b + 1] += sure * own[a] * own[b];
+      top[a + 1] += cellWeight[a] * score[i];
+      for (const b of touched) bottom[(a + 1) * size + b + 1] += sure * cellWeight[a] * cellWeight[b];
     }
-    for (const a of touched) own[a] = 0;
+    for (const a of touched) cellWeight[a] = 0;
   }
   for (let a = 1; a < size; a++) {
     top[a] += top[a - 1];
@@ -64,8 +64,8 @@ export function searchStretch(ties: Ties, difference: Float64Array): Stretch | u
   return best;
 
   function addTo(cell: number, value: number): void {
-    if (own[cell] === 0) touched.push(cell);
-    own[cell] += value;
+    if (cellWeight[cell] === 0) touched.push(cell);
+    cellWeight[cell] += value;
   }
 }
 

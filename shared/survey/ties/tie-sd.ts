@@ -15,9 +15,9 @@ const WIDE = 60;
  * @param lat deg. @param lon deg.
  */
 export function tieSd(survey: Survey, index: SoundingIndex, lat: number, lon: number): number {
-  const { doubt } = survey;
-  if (doubt === undefined) return 0;
+  const { tieError } = survey;
+  if (tieError === undefined) return 0;
   const near = index.within(lat, lon, NEAR);
   const rows = near.length > 0 ? near : index.within(lat, lon, WIDE);
-  return rows.reduce((most, row) => Math.max(most, doubt[row]), 0);
+  return rows.reduce((most, row) => Math.max(most, tieError[row]), 0);
 }

@@ -24,7 +24,7 @@ export interface Ties {
 }
 
 /** Approximate maximum number of nodes that a plane is fitted to. */
-const MOST_NEIGHBORS = 32;
+const MAX_NEIGHBORS = 32;
 /** Radius of the fit, as a multiple of the reach. */
 const RADIUS = 1.6;
 /**
@@ -118,7 +118,7 @@ interface Grid {
 }
 
 /** Maximum number of grid cells; on a very wide survey the cells are made larger. */
-const MOST_CELLS = 1 << 18;
+const MAX_CELLS = 1 << 18;
 
 function gridOf({ count, east, north }: TrackNodes, least: number): Grid {
   let [west, south, right, top] = [0, 0, 0, 0];
@@ -128,7 +128,7 @@ function gridOf({ count, east, north }: TrackNodes, least: number): Grid {
     south = Math.min(south, north[i]);
     top = Math.max(top, north[i]);
   }
-  const side = Math.max(least, Math.sqrt(((right - west + 1) * (top - south + 1)) / MOST_CELLS));
+  const side = Math.max(least, Math.sqrt(((right - west + 1) * (top - south + 1)) / MAX_CELLS));
   const columns = Math.floor((right - west) / side) + 1;
   const rows = Math.floor((top - south) / side) + 1;
   const starts = new Int32Array(columns * rows + 1);
@@ -162,7 +162,7 @@ function lookAround(
   for (let cells = 1; ; cells *= 2) {
     const radius = cells * grid.side;
     gather(nodes, grid, i, cells, Math.min(radius, RADIUS * farthest), found);
-    const reach = reachOf(nodes, i, found, farthest);
+    const reach = outsideAccess(nodes, i, found, farthest);
     if (reach !== undefined && (RADIUS * reach <= radius || radius >= RADIUS * farthest)) return reach;
     if (radius >= RADIUS * farthest) return undefined;
   }
@@ -202,7 +202,7 @@ function gather(
  * Distance to the nearest other track on the opposite side of the node from the very nearest, m; `CLOSE` when
  * there is none within reach but other track is nearer than that; undefined otherwise.
  */
-function reachOf(
+function outsideAccess(
   { east, north }: TrackNodes,
   i: number,
   { rows, squares }: Found,
@@ -239,9 +239,9 @@ function planeThrough(
   reach: number,
 ): Plane | undefined {
   let square = (RADIUS * Math.max(reach, CLOSE)) ** 2;
-  const within = squares.reduce((sum, own) => sum + Number(own < square), 0);
-  // With too many nodes, shrinks the radius to keep about the nearest `MOST_NEIGHBORS`.
-  if (within > MOST_NEIGHBORS) square *= MOST_NEIGHBORS / within;
+  const within = squares.reduce((sum, each) => sum + Number(each < square), 0);
+  // With too many nodes, shrinks the radius to keep about the nearest `MAX_NEIGHBORS`.
+  if (within > MAX_NEIGHBORS) square *= MAX_NEIGHBORS / within;
   const rows: number[] = [];
   const weights: number[] = [];
   let [s0, sx, sy, sxx, sxy, syy] = [0, 0, 0, RIDGE, 0, RIDGE];
@@ -262,7 +262,7 @@ function planeThrough(
     syy += w * y * y;
   }
   const isMiddle = Math.sqrt((sx * sx + sy * sy) / square) < OFF_MIDDLE * s0;
-  if (!(s0 > 0) || !(isMiddle || squares.some((own) => own < CLOSE * CLOSE))) return undefined;
+  if (!(s0 > 0) || !(isMiddle || squares.some((each) => each < CLOSE * CLOSE))) return undefined;
   // Inverse of the symmetric matrix of the normal equations, by cofactors.
   const c00 = sxx * syy - sxy * sxy;
   const c01 = sy * sxy - sx * syy;
@@ -288,14 +288,14 @@ function planeThrough(
 /** Number of bins of nodes with similarly uncertain planes, fewest nodes in a bin, and minimum noise, m. */
 const BINS = 12;
 const FEWEST_OF_BIN = 30;
-const LEAST_NOISE = 0.02;
+const MIN_NOISE = 0.02;
 
 /**
  * Robust standard deviation of the differences among nodes over similarly curved bottom, so a fault in part of
  * the survey hardly affects it.
  */
 function noiseOf({ nodes, reach }: Omit<Ties, 'noise'>, difference: Float64Array): Float64Array {
-  return noiseBy(bentOver(nodes, reach, bendAlongLegs(nodes)), difference);
+  return noiseBy(hiddenCurvature(nodes, reach, curvatureAlongLegs(nodes)), difference);
 }
 
 /** Robust standard deviation of the differences, by node, within bins of nodes with similar `value`. */
@@ -305,12 +305,12 @@ export function noiseBy(value: Float64Array, difference: Float64Array): Float64A
   const noise = new Float64Array(difference.length).fill(Number.NaN);
   const bins = Math.max(1, Math.min(BINS, Math.floor(tied.length / FEWEST_OF_BIN)));
   for (let bin = 0; bin < bins; bin++) {
-    const own = tied.slice(
+    const inBin = tied.slice(
       Math.floor((bin * tied.length) / bins),
       Math.floor(((bin + 1) * tied.length) / bins),
     );
-    const sd = 1.4826 * medianOf(Float64Array.from(own, (i) => Math.abs(difference[i])));
-    for (const i of own) noise[i] = Math.max(LEAST_NOISE, sd);
+    const sd = 1.4826 * medianOf(Float64Array.from(inBin, (i) => Math.abs(difference[i])));
+    for (const i of inBin) noise[i] = Math.max(MIN_NOISE, sd);
   }
   return noise;
 }
@@ -319,15 +319,15 @@ export function noiseBy(value: Float64Array, difference: Float64Array): Float64A
  * Curvature assumed where a track is too short to show any, and curvature added everywhere for what no track
  * shows, m.
  */
-const UNKNOWN_BEND = 0.1;
-const HIDDEN_BEND = 0.02;
+const UNKNOWN_CURVATURE = 0.1;
+const HIDDEN_CURVATURE = 0.02;
 
 /**
  * Mean absolute second difference of depth along the track around each node, m: the curvature of the bottom
  * there.
  */
-export function bendAlongLegs({ count, leg, depth }: TrackNodes): Float64Array {
-  const bend = new Float64Array(count);
+export function curvatureAlongLegs({ count, leg, depth }: TrackNodes): Float64Array {
+  const curvature = new Float64Array(count);
   for (let i = 0; i < count; i++) {
     let sum = 0;
     let n = 0;
@@ -336,11 +336,15 @@ export function bendAlongLegs({ count, leg, depth }: TrackNodes): Float64Array {
       sum += Math.abs(depth[j - 1] - 2 * depth[j] + depth[j + 1]);
       n++;
     }
-    bend[i] = n === 0 ? UNKNOWN_BEND : sum / n;
+    curvature[i] = n === 0 ? UNKNOWN_CURVATURE : sum / n;
   }
-  return bend;
+  return curvature;
 }
 
 /** Deviation of the bottom from a plane over the reach of each node, m, up to a constant factor. */
-export const bentOver = ({ length }: TrackNodes, reach: Float64Array, bend: Float64Array): Float64Array =>
-  bend.map((own, i) => (own + HIDDEN_BEND) * Math.max(1, (reach[i] / length) ** 2));
+export const hiddenCurvature = (
+  { length }: TrackNodes,
+  reach: Float64Array,
+  curvature: Float64Array,
+): Float64Array =>
+  curvature.map((value, i) => (value + HIDDEN_CURVATURE) * Math.max(1, (reach[i] / length) ** 2));

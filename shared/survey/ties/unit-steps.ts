@@ -2,7 +2,6 @@ import { type LengthUnit, METERS_PER, type Survey } from '../../contract/index.t
 import { medianOf } from '../../math/index.ts';
 import { distanceBetween } from '../steps.ts';
 
-/** Units that depths are logged in. */
 export type DepthUnit = Extract<LengthUnit, 'm' | 'ft' | 'fm'>;
 
 /** One unit mistaken for another: depths came out as `factor` times the true depths. */
@@ -34,8 +33,8 @@ const SIDE = 4;
 const FEWEST = 3;
 const NEAR = 0.06;
 /** Shallowest depth with a meaningful ratio, and smallest step, m. */
-const LEAST_DEPTH = 0.7;
-const LEAST_STEP = 1;
+const MIN_DEPTH = 0.7;
+const MIN_STEP = 1;
 /** Maximum range of the depths on one side, relative to the step. */
 const SMOOTH = 0.3;
 /** Longest distance from the step over which depths belong to the same bottom, m. */
@@ -78,8 +77,8 @@ function stepAt(survey: Survey, row: number): number | undefined {
   const ratio = depth[row] / depth[last];
   const step = Math.abs(depth[row] - depth[last]);
   const isPlain =
-    Math.min(...before, ...after) >= LEAST_DEPTH &&
-    step >= LEAST_STEP &&
+    Math.min(...before, ...after) >= MIN_DEPTH &&
+    step >= MIN_STEP &&
     // Depths on the side with the larger values vary more in proportion.
     rangeOf(before) / medianOf(before) <= SMOOTH * (step / Math.max(depth[row], depth[last])) &&
     rangeOf(after) / medianOf(after) <= SMOOTH * (step / Math.max(depth[row], depth[last]));

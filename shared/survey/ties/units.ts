@@ -1,7 +1,7 @@
 import type { Survey } from '../../contract/index.ts';
 import { medianOf } from '../../math/index.ts';
 import { wayOf } from './candidates.ts';
-import type { UnitFinding, Work } from './finding.ts';
+import type { TieSearch, UnitFinding } from './finding.ts';
 import { fitColumn, type TieColumn } from './fit.ts';
 import { complementOf, type Group, groupColumn, groupsOf, isInGroup, shareOf } from './group.ts';
 import { searchStretch } from './stretch-search.ts';
@@ -20,31 +20,31 @@ const MUST_LEAVE = 0.5;
 const AGAINST_OFFSET = 0.8;
 const LIKE_OFFSET = 1.1;
 /** Smallest disagreement that a wrong unit causes, m, and as a share of the depth. */
-const LEAST_LEFT = 0.3;
+const MIN_LEFT = 0.3;
 const SHARE_LEFT = 0.08;
 /** Logarithm of the depth ratio above which a node may be in another unit. */
 const LOG_OFF = 0.35;
 /**
- * A unit is suspected only if at least this share of the nodes is off by so much; below, the least depth compared, m.
+ * Smallest share of the nodes that must be off before a unit is suspected; below, the smallest depth compared, m.
  */
 const SHARE_LIKE = 0.005;
-const LEAST_LIKE = 1.5;
-const MOST_NEAR = 0.2;
+const MIN_LIKE = 1.5;
+const MAX_NEAR = 0.2;
 /** Largest share of the nodes of a corrected file that may still be off. */
-const MOST_OFF = 0.03;
+const MAX_OFF = 0.03;
 const FEWEST_PLACES = 6;
 const AGREE = 0.8;
-const LEAST_SHARE = 0.03;
+const MIN_SHARE = 0.03;
 const REMOVED = 0.6;
 /** Largest plausible offset, m: water levels and transducer depths do not differ by more. */
 const NO_OFFSET = 2.5;
 
 /** False when too few nodes disagree by as large a share of their depth as a wrong unit causes. */
-export function isUnitLike({ ties, difference }: Work): boolean {
+export function isUnitLike({ ties, difference }: TieSearch): boolean {
   const { depth } = ties.nodes;
   let off = 0;
   for (let i = 0; i < depth.length; i++)
-    if (Math.abs(difference[i]) > LOG_OFF * Math.max(LEAST_LIKE, depth[i])) off++;
+    if (Math.abs(difference[i]) > LOG_OFF * Math.max(MIN_LIKE, depth[i])) off++;
   return off >= Math.max(FEWEST, SHARE_LIKE * depth.length);
 }
 
@@ -57,17 +57,17 @@ const readAsOf = (survey: Survey, log: number): DepthUnit => survey.logs[log].de
  * The unit that the file was read in determines which side of a step is wrong. Where other track covers a
  * stretch, the agreement must improve when the unit is converted.
  */
-export function unitsBetweenSteps(work: Work, steps: readonly UnitStep[]): UnitFinding[] {
+export function unitsBetweenSteps(work: TieSearch, steps: readonly UnitStep[]): UnitFinding[] {
   const { survey } = work;
   const logs = new Map<number, UnitStep[]>();
   for (const step of steps) {
     const log = survey.log[step.row];
     logs.set(log, [...(logs.get(log) ?? []), step]);
   }
-  return [...logs].flatMap(([log, own]) => ofLog(work, log, own));
+  return [...logs].flatMap(([log, rows]) => ofLog(work, log, rows));
 }
 
-function ofLog(work: Work, log: number, steps: readonly UnitStep[]): UnitFinding[] {
+function ofLog(work: TieSearch, log: number, steps: readonly UnitStep[]): UnitFinding[] {
   const { survey } = work;
   const from = survey.log.indexOf(log);
   const to = survey.log.lastIndexOf(log) + 1;
@@ -100,7 +100,7 @@ function ofLog(work: Work, log: number, steps: readonly UnitStep[]): UnitFinding
  * Other track over the group must agree far better after conversion. Without other track, the smaller part of the
  * file is taken to be wrong.
  */
-function isBorneOut(work: Work, group: Group, unit: WrongUnit, isPlain: boolean): boolean {
+function isBorneOut(work: TieSearch, group: Group, unit: WrongUnit, isPlain: boolean): boolean {
   const { at } = groupColumn(work.ties, group);
   if (at.length < FEWEST) return isPlain;
   return leftWith(work, isIn(work, group), at, unit.factor) <= MUST_LEAVE * leftAt(work.difference, at);
@@ -108,7 +108,7 @@ function isBorneOut(work: Work, group: Group, unit: WrongUnit, isPlain: boolean)
 
 type Membership = (node: number) => boolean;
 
-const isIn = ({ ties }: Work, group: Group): Membership => {
+const isIn = ({ ties }: TieSearch, group: Group): Membership => {
   const { log, day, row } = ties.nodes;
   return (i) => isInGroup(group, log[i], day[i], row[i]);
 };
@@ -117,8 +117,8 @@ const leftAt = (difference: Float64Array, at: Int32Array): number =>
   medianOf(Float64Array.from(at, (i) => Math.abs(difference[i])));
 
 /** Median absolute difference at the given nodes after the depths of a part are divided by a factor, m. */
-function leftWith({ ties }: Work, isOwn: Membership, at: Int32Array, factor: number): number {
-  const depth = ties.nodes.depth.map((own, i) => (isOwn(i) ? own / factor : own));
+function leftWith({ ties }: TieSearch, isMember: Membership, at: Int32Array, factor: number): number {
+  const depth = ties.nodes.depth.map((value, i) => (isMember(i) ? value / factor : value));
   return leftAt(differenceOf(ties, depth), at);
 }
 
@@ -129,16 +129,16 @@ function leftWith({ ties }: Work, isOwn: Membership, at: Int32Array, factor: num
  * Of two parts that differ by the ratio of two units, the wrong one is the one that can be in a different unit
  * than it was read in; if both can, the smaller part.
  */
-export function unitTaken(work: Work): UnitFinding | undefined {
+export function unitTaken(work: TieSearch): UnitFinding | undefined {
   const { ties } = work;
   for (const group of groupsOf(ties)) {
     const found = wrongUnitOf(work, isIn(work, group), groupColumn(ties, group));
     if (found === undefined) continue;
     const other = complementOf(ties, group);
-    const isOwn =
-      found.isOwn === undefined ? other === undefined || shareOf(ties, group) <= 0.5 : found.isOwn;
-    const target = isOwn ? group : other;
-    const unit = isOwn ? found.own : found.rest;
+    const isMember =
+      found.isMember === undefined ? other === undefined || shareOf(ties, group) <= 0.5 : found.isMember;
+    const target = isMember ? group : other;
+    const unit = isMember ? found.inGroup : found.rest;
     if (target === undefined || unit === undefined) continue;
     return { kind: 'unit', group: target, unit, mixed: [], isRefused: false, file: target };
   }
@@ -151,7 +151,7 @@ export function unitTaken(work: Work): UnitFinding | undefined {
       isOneWay,
       groupColumn(ties, file, (i) => Number(way(i) > 0)),
     );
-    const unit = found?.own ?? found?.rest;
+    const unit = found?.inGroup ?? found?.rest;
     if (unit !== undefined) return { kind: 'unit', group: file, unit, mixed: [], isRefused: true, file };
   }
   return undefined;
@@ -163,7 +163,7 @@ export function unitTaken(work: Work): UnitFinding | undefined {
  * The search uses the logarithm of depth, where a wrong unit is a constant offset at any depth. Either side may
  * be the wrong one.
  */
-export function unitOfStretch(work: Work): UnitFinding | undefined {
+export function unitOfStretch(work: TieSearch): UnitFinding | undefined {
   const { ties, place, survey } = work;
   const logarithms = ties.nodes.depth.map((depth) => Math.log(Math.max(1, depth)));
   const difference = differenceOf(ties, logarithms);
@@ -177,8 +177,8 @@ export function unitOfStretch(work: Work): UnitFinding | undefined {
   const fit = fitColumn(inLogs, difference, groupColumn(ties, group), place);
   if (fit === undefined || fit.places < FEWEST_PLACES || fit.legs < 2) return undefined;
   if (fit.agree < AGREE || fit.removed < REMOVED) return undefined;
-  if (shareOf(ties, group) < LEAST_SHARE && fit.places < 2 * FEWEST_PLACES) return undefined;
-  const near = Math.max(NEAR, Math.min(MOST_NEAR, 2 * fit.sd));
+  if (shareOf(ties, group) < MIN_SHARE && fit.places < 2 * FEWEST_PLACES) return undefined;
+  const near = Math.max(NEAR, Math.min(MAX_NEAR, 2 * fit.sd));
   // Real bottom may be 1.8 times as deep as its surroundings, the ratio of fathoms to meters, but hardly 3.3
   // times, the ratio of meters to feet.
   const isRatio = ({ factor }: WrongUnit): boolean =>
@@ -191,7 +191,7 @@ export function unitOfStretch(work: Work): UnitFinding | undefined {
 /**
  * A file with corrected stretches that still does not fit because the ends of other stretches were not visible.
  */
-function leftOver({ ties, findings }: Work, difference: Float64Array): UnitFinding | undefined {
+function leftOver({ ties, findings }: TieSearch, difference: Float64Array): UnitFinding | undefined {
   const { log, row, end, count } = ties.nodes;
   for (const finding of findings) {
     if (finding.kind !== 'unit' || finding.group.kind !== 'rows') continue;
@@ -202,7 +202,7 @@ function leftOver({ ties, findings }: Work, difference: Float64Array): UnitFindi
       tied++;
       if (Math.abs(difference[i]) > LOG_OFF) off.push(i);
     }
-    if (off.length < Math.max(FEWEST, MOST_OFF * tied)) continue;
+    if (off.length < Math.max(FEWEST, MAX_OFF * tied)) continue;
     const group = { ...finding.group, from: row[off[0]], to: end[off[off.length - 1]] };
     return { ...finding, group, mixed: [], isRefused: true };
   }
@@ -211,41 +211,48 @@ function leftOver({ ties, findings }: Work, difference: Float64Array): UnitFindi
 
 interface Taken {
   /** The true unit if the part is wrong, and the true unit if the rest is wrong; at least one is set. */
-  readonly own?: WrongUnit;
+  readonly inGroup?: WrongUnit;
   readonly rest?: WrongUnit;
   /** True when only the part can be wrong, false when only the rest can; undefined when both can. */
-  readonly isOwn?: boolean;
+  readonly isMember?: boolean;
 }
 
 /** What unit a part of the survey or the rest of it is in, if they differ by the ratio of two units. */
-function wrongUnitOf(work: Work, isOwn: Membership, { at, value }: TieColumn): Taken | undefined {
+function wrongUnitOf(work: TieSearch, isMember: Membership, { at, value }: TieColumn): Taken | undefined {
   const { ties, difference, survey } = work;
   const { nodes } = ties;
   if (at.length < FEWEST) return undefined;
   const before = leftAt(difference, at);
   const usual = medianOf(Float64Array.from(at, (i) => nodes.depth[i]));
   // A disagreement this small cannot come from a wrong unit, which changes depths by nearly half or more.
-  if (before < Math.max(LEAST_LEFT, SHARE_LEFT * usual)) return undefined;
+  if (before < Math.max(MIN_LEFT, SHARE_LEFT * usual)) return undefined;
   const offset = medianOf(Float64Array.from(at, (i, k) => difference[i] / value[k]));
   const leftByOffset = medianOf(Float64Array.from(at, (i, k) => Math.abs(difference[i] - offset * value[k])));
   const most = Math.min(
     MUST_LEAVE * before,
     leftByOffset * (Math.abs(offset) > NO_OFFSET ? LIKE_OFFSET : AGAINST_OFFSET),
   );
-  const own = wrongUnitsOf(readAsWhere(isOwn)).map((unit) => ({ unit, factor: unit.factor, isOwn: true }));
-  const rest = wrongUnitsOf(readAsWhere((i) => !isOwn(i)));
-  const judged = [...own, ...rest.map((unit) => ({ unit, factor: 1 / unit.factor, isOwn: false }))]
-    .map((option) => ({ ...option, left: scaled(option.factor) * leftWith(work, isOwn, at, option.factor) }))
+  const inGroup = wrongUnitsOf(readAsWhere(isMember)).map((unit) => ({
+    unit,
+    factor: unit.factor,
+    isMember: true,
+  }));
+  const rest = wrongUnitsOf(readAsWhere((i) => !isMember(i)));
+  const judged = [...inGroup, ...rest.map((unit) => ({ unit, factor: 1 / unit.factor, isMember: false }))]
+    .map((option) => ({
+      ...option,
+      left: scaled(option.factor) * leftWith(work, isMember, at, option.factor),
+    }))
     .filter(({ left }) => left <= most)
     .sort((a, b) => a.left - b.left);
   if (judged.length === 0) return undefined;
   const alike = judged.filter(({ factor }) => Math.abs(factor / judged[0].factor - 1) < NEAR);
-  const ofOwn = alike.find((option) => option.isOwn)?.unit;
-  const ofRest = alike.find((option) => !option.isOwn)?.unit;
+  const ofGroup = alike.find((option) => option.isMember)?.unit;
+  const ofRest = alike.find((option) => !option.isMember)?.unit;
   return {
-    ...(ofOwn === undefined ? {} : { own: ofOwn }),
+    ...(ofGroup === undefined ? {} : { inGroup: ofGroup }),
     ...(ofRest === undefined ? {} : { rest: ofRest }),
-    ...(ofOwn !== undefined && ofRest !== undefined ? {} : { isOwn: ofOwn !== undefined }),
+    ...(ofGroup !== undefined && ofRest !== undefined ? {} : { isMember: ofGroup !== undefined }),
   };
 
   function readAsWhere(wants: Membership): DepthUnit {

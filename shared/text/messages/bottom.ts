@@ -1,21 +1,5 @@
 import { type Diagnostic, inMeters } from '../../contract/index.ts';
-
-type Values = Diagnostic['values'];
-const warning = (code: string, message: string, values?: Values): Diagnostic =>
-  say('warning', code, message, values);
-const note = (code: string, message: string, values?: Values): Diagnostic =>
-  say('note', code, message, values);
-const say = (
-  severity: Diagnostic['severity'],
-  code: string,
-  message: string,
-  values?: Values,
-): Diagnostic => ({
-  severity,
-  code,
-  message,
-  ...(values === undefined ? {} : { values }),
-});
+import { note, warning } from './make.ts';
 
 export const noSoundings = (found: number, radius: number): Diagnostic =>
   warning(
@@ -23,7 +7,7 @@ export const noSoundings = (found: number, radius: number): Diagnostic =>
     found === 0
       ? `No sonar within ${inMeters(radius)}, so nothing is worked out here. Idle over it both ways and log it.`
       : `Too little sonar within ${inMeters(radius)} to work anything out here (${found === 1 ? 'one sounding' : `${found} soundings`}). Idle over it both ways and log it.`,
-    { found, radius },
+    { values: { found, radius } },
   );
 
 export const onePass = (): Diagnostic =>
@@ -42,7 +26,7 @@ export const passesFarApart = (spacing: number): Diagnostic =>
   warning(
     'bottom/sparse',
     `No structure: your passes are about ${inMeters(spacing)} apart over uneven bottom, which takes ${inMeters(40)} or less. Run passes between them.`,
-    { spacing },
+    { values: { spacing } },
   );
 
 /** A chance as odds, without percent: 1 in 4. */
@@ -60,33 +44,33 @@ export const missedForm = (
   note(
     'bottom/missed-form',
     `Your passes may have missed a form here, ${oddsText(chance)} (on this lake about ${inMeters(size)} high or deep): the nearest is ${inMeters(distance)} away. Run one over the mark along ${String(Math.round(axis) % 180).padStart(3, '0')} deg true.`,
-    { chance, size, distance, axis },
+    { values: { chance, size, distance, axis } },
   );
 
 export const passesDisagree = (sd: number): Diagnostic =>
   warning(
     'bottom/passes-disagree',
     `The depth here may be off by ${inMeters(sd, 1)}: your passes disagree about it. The messages about the logs say why.`,
-    { sd },
+    { values: { sd } },
   );
 
 export const noAspect = (slope: number, slopeSd: number): Diagnostic =>
   note(
     'bottom/level',
     `No direction of slope: the bottom is too level here (${slope.toFixed(1)} deg, give or take ${slopeSd.toFixed(1)}).`,
-    { slope, slopeSd },
+    { values: { slope, slopeSd } },
   );
 
 export const structureUnsure = (confidence: number): Diagnostic =>
   note(
     'structure/unsure',
     `The structure is a guess: it has only ${(100 * confidence).toFixed(0)} % confidence, so the runner-up may be right. Run passes closer together to find out.`,
-    { confidence },
+    { values: { confidence } },
   );
 
 export const reliefTooLow = (relief: number, need: number): Diagnostic =>
   note(
     'structure/low-relief',
     `The structure is a guess: the bottom changes by ${inMeters(relief, 1)} within ${inMeters(60)}, and it takes about ${inMeters(need, 1)} to tell a form from noise.`,
-    { relief, need },
+    { values: { relief, need } },
   );

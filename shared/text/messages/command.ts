@@ -1,6 +1,5 @@
 import type { Diagnostic } from '../../contract/index.ts';
-
-const error = (code: string, message: string): Diagnostic => ({ severity: 'error', code, message });
+import { error, note } from './make.ts';
 
 /** `found` is the value as typed; `expected` is a noun phrase with unit and limit. */
 export const optionRange = (option: string, found: string, expected: string): Diagnostic =>
@@ -26,19 +25,18 @@ export const optionFlagTaken = (flag: string, first: string, second: string): Di
 
 export const commandLine = (message: string): Diagnostic => error('option/command-line', message);
 
-export const nothingToSave = (): Diagnostic => ({
-  severity: 'error',
-  code: 'command/nothing-to-save',
-  message:
+export const nothingToSave = (): Diagnostic =>
+  error(
+    'command/nothing-to-save',
     'Nothing to save: no option here says how to read the logs. Give options that fit these logs, such as --depth-unit ft or --crs EPSG:32633.',
-});
+  );
 
-export const settingDiffers = (file: string, name: string, there: string): Diagnostic => ({
-  severity: 'error',
-  code: 'command/setting-differs',
-  message: `Nothing is saved: the file already has ${name} ${there}. Pass --force to replace it.`,
-  place: { file },
-});
+export const settingDiffers = (file: string, name: string, there: string): Diagnostic =>
+  error(
+    'command/setting-differs',
+    `Nothing is saved: the file already has ${name} ${there}. Pass --force to replace it.`,
+    { place: { file } },
+  );
 
 export const nothingToCheck = (): Diagnostic =>
   commandLine('Nothing to check: name waypoint files, or logs with --soundings. See downslope check --help.');
@@ -56,24 +54,17 @@ export const lakeTooLarge = (): Diagnostic =>
 export const nothingToUndo = (): Diagnostic =>
   commandLine('Name the enriched GPX files to restore. See downslope undo --help.');
 
-export const configUnreadable = (file: string, why: string): Diagnostic => ({
-  severity: 'error',
-  code: 'config/unreadable',
-  message: `This is not a YAML mapping of option names to values (${why}). Correct it, or leave --config out.`,
-  place: { file },
-});
+export const configUnreadable = (file: string, why: string): Diagnostic =>
+  error(
+    'config/unreadable',
+    `This is not a YAML mapping of option names to values (${why}). Correct it, or leave --config out.`,
+    { place: { file } },
+  );
 
-export const configKey = (
-  file: string,
-  line: number | undefined,
-  key: string,
-  known: string,
-): Diagnostic => ({
-  severity: 'error',
-  code: 'config/key',
-  message: `Key ${JSON.stringify(key)} is not ${known}. See downslope enrich --help.`,
-  place: { file, line },
-});
+export const configKey = (file: string, line: number | undefined, key: string, known: string): Diagnostic =>
+  error('config/key', `Key ${JSON.stringify(key)} is not ${known}. See downslope enrich --help.`, {
+    place: { file, line },
+  });
 
 /** The address for the page of `view` cannot be used. */
 export const cannotListen = (host: string, port: number, why: string): Diagnostic =>
@@ -82,26 +73,16 @@ export const cannotListen = (host: string, port: number, why: string): Diagnosti
     `The page cannot be served at ${host}, port ${port} (${why}). Add --port 0 for any free port, or leave --host out.`,
   );
 
-export const inputMissing = (file: string): Diagnostic => ({
-  severity: 'error',
-  code: 'input/missing',
-  message: 'No such file or folder. Check the spelling.',
-  place: { file },
-});
+export const inputMissing = (file: string): Diagnostic =>
+  error('input/missing', 'No such file or folder. Check the spelling.', { place: { file } });
 
-export const inputNoFiles = (file: string, kinds: string): Diagnostic => ({
-  severity: 'error',
-  code: 'input/no-files',
-  message: `This folder holds no ${kinds}, and neither do the folders in it.`,
-  place: { file },
-});
+export const inputNoFiles = (file: string, kinds: string): Diagnostic =>
+  error('input/no-files', `This folder holds no ${kinds}, and neither do the folders in it.`, {
+    place: { file },
+  });
 
-export const inputNotJson = (file: string, why: string): Diagnostic => ({
-  severity: 'error',
-  code: 'input/json',
-  message: `This is not JSON (${why}). Export it again, or correct it.`,
-  place: { file },
-});
+export const inputNotJson = (file: string, why: string): Diagnostic =>
+  error('input/json', `This is not JSON (${why}). Export it again, or correct it.`, { place: { file } });
 
 export const demoFolderTaken = (folder: string): Diagnostic =>
   error(
@@ -112,11 +93,11 @@ export const demoFolderTaken = (folder: string): Diagnostic =>
 export const inputTwice = (name: string): Diagnostic =>
   error('input/twice', `Two inputs are called ${JSON.stringify(name)}. Give each a different name.`);
 
-export const inputNotUsed = (files: number): Diagnostic => ({
-  severity: 'note',
-  code: 'input/no-waypoints',
-  message: `No waypoints in ${files === 1 ? 'this file' : `${files} files`}: the output is the same as the input.`,
-});
+export const inputNotUsed = (files: number): Diagnostic =>
+  note(
+    'input/no-waypoints',
+    `No waypoints in ${files === 1 ? 'this file' : `${files} files`}: the output is the same as the input.`,
+  );
 
 export const commandUnknown = (name: string, known: readonly string[]): Diagnostic =>
   error(

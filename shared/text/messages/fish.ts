@@ -1,5 +1,6 @@
 import { type DepthRange, type Diagnostic, type DisplayUnits, fromMeters } from '../../contract/index.ts';
 import type { FishNote } from '../fish-note.ts';
+import { note, warning } from './make.ts';
 import { FISH_THERE } from './prospect.ts';
 
 const depthNumber = (meters: number, units: DisplayUnits): string =>
@@ -68,11 +69,11 @@ export const markDepthContradicts = (
   passes: number,
   isPlannedOn: boolean,
   units: DisplayUnits,
-): Diagnostic => ({
-  severity: 'warning',
-  code: 'fish/mark-depth',
-  message: `This mark says ${markText(mark, units)}; your sonar passes give ${depthText(passes, units)} here. Both can't be right: ${isPlannedOn ? `I planned on ${depthText(mark.depth, units)}` : 'idle over it once more'}.`,
-});
+): Diagnostic =>
+  warning(
+    'fish/mark-depth',
+    `This mark says ${markText(mark, units)}; your sonar passes give ${depthText(passes, units)} here. Both can't be right: ${isPlannedOn ? `I planned on ${depthText(mark.depth, units)}` : 'idle over it once more'}.`,
+  );
 
 const markText = (
   { written, depth }: { readonly written: number; readonly depth: number },
@@ -86,8 +87,8 @@ const markText = (
  * The depth in a mark has no unit, and only the other unit agrees with the passes. @param written The number, read as
  * meters.
  */
-export const markDepthInFeet = (written: number, passes: number, units: DisplayUnits): Diagnostic => ({
-  severity: 'note',
-  code: 'fish/mark-depth-unit',
-  message: `This mark says ${Number(written.toFixed(1))} without a unit. Your sonar passes give ${depthText(passes, units)} here, so it was read as feet.`,
-});
+export const markDepthInFeet = (written: number, passes: number, units: DisplayUnits): Diagnostic =>
+  note(
+    'fish/mark-depth-unit',
+    `This mark says ${Number(written.toFixed(1))} without a unit. Your sonar passes give ${depthText(passes, units)} here, so it was read as feet.`,
+  );

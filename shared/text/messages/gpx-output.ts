@@ -1,112 +1,93 @@
 import type { Diagnostic } from '../../contract/index.ts';
+import { error, note, warning } from './make.ts';
 import { quote } from './quote.ts';
-import { say } from './say-gpx.ts';
 
 export const longNames = (file: string, count: number, longest: string): Diagnostic =>
-  say(
-    'note',
-    'long-name',
+  note(
+    'gpx/long-name',
     `Older units cut names longer than 10 characters, such as ${quote(longest)}. Add --max-name to choose the length here.`,
-    { file },
-    count,
+    { place: { file }, count },
   );
 
 export const otherCharacters = (file: string, count: number, example: string): Diagnostic =>
-  say(
-    'note',
-    'name-characters',
+  note(
+    'gpx/name-characters',
     `Some units do not show characters outside plain ASCII, as in ${quote(example)}. Add --ascii if yours does not.`,
-    { file },
-    count,
+    { place: { file }, count },
   );
 
 export const repeatedNames = (file: string, count: number, example: string): Diagnostic =>
-  say(
-    'warning',
-    'repeated-name',
+  warning(
+    'gpx/repeated-name',
     `Some units skip or overwrite waypoints that share a name, such as ${quote(example)}. Give each a different name.`,
-    { file },
-    count,
+    { place: { file }, count },
   );
 
 export const emptyNames = (file: string, count: number): Diagnostic =>
-  say(
-    'warning',
-    'no-name',
-    'Your unit will make up names for waypoints that have none. Name them.',
-    { file },
+  warning('gpx/no-name', 'Your unit will make up names for waypoints that have none. Name them.', {
+    place: { file },
     count,
-  );
+  });
 
 export const longTexts = (file: string, count: number): Diagnostic =>
-  say(
-    'note',
-    'long-text',
+  note(
+    'gpx/long-text',
     'Some units cut comments longer than 255 characters. Add --max-text to shorten what is added.',
-    { file },
-    count,
+    { place: { file }, count },
   );
 
 export const manyWaypoints = (file: string, count: number): Diagnostic =>
-  say(
-    'warning',
-    'many-waypoints',
+  warning(
+    'gpx/many-waypoints',
     `Many units keep 500 waypoints or fewer; this file has ${count}. Add --max-waypoints to split it.`,
-    { file },
+    { place: { file } },
   );
 
 export const manyTracks = (file: string, what: string, count: number, limit: number): Diagnostic =>
-  say('note', 'many-tracks', `Some units keep ${limit} ${what} or fewer; this file has ${count}.`, { file });
+  note('gpx/many-tracks', `Some units keep ${limit} ${what} or fewer; this file has ${count}.`, {
+    place: { file },
+  });
 
 export const longFile = (file: string, bytes: number): Diagnostic =>
-  say(
-    'note',
-    'long-file',
+  note(
+    'gpx/long-file',
     `Some units read files of 4 MiB at most; this one has ${(bytes / 2 ** 20).toFixed(1)} MiB. Add --max-waypoints to split it.`,
-    { file },
+    { place: { file } },
   );
 
 export const textShortened = (file: string, count: number): Diagnostic =>
-  say(
-    'warning',
-    'shortened',
-    'Comments were shortened to --max-text; the table has the whole text.',
-    { file },
+  warning('gpx/shortened', 'Comments were shortened to --max-text; the table has the whole text.', {
+    place: { file },
     count,
-  );
+  });
 
 export const symbolsUnknown = (file: string, symbols: readonly string[], instead?: string): Diagnostic =>
-  say(
-    'note',
-    'symbol',
+  note(
+    'gpx/symbol',
     `Your unit knows no symbol ${symbols.map(quote).join(' or ')}: boat positions get ${quote(instead ?? '')} instead. Give one of --symbols to --downslope-symbol and --upslope-symbol.`,
-    { file },
+    { place: { file } },
   );
 
 export const originalNamesNotKept = (file: string, count: number): Diagnostic =>
-  say(
-    'warning',
-    'names-changed',
+  warning(
+    'gpx/names-changed',
     'Names were changed to fit the unit; with --plain only your input file keeps the original ones.',
-    { file },
-    count,
+    { place: { file }, count },
   );
 
 export const cannotSplit = (file: string, limit: number, needed: number): Diagnostic =>
-  say(
-    'error',
-    'split',
+  error(
+    'gpx/split',
     `The file cannot be split: a waypoint and its boat positions stay together, which takes --max-waypoints ${needed}, not ${limit}. Raise it.`,
-    { file },
+    { place: { file } },
   );
 
 export const secondParserRefuses = (file: string, reason: string): Diagnostic =>
-  say(
-    'error',
-    'second-parser',
+  error(
+    'gpx/second-parser',
     `Nothing is written: a second XML parser does not accept the file (${reason}). Save it again with another program.`,
-    { file },
+    { place: { file } },
   );
 
 export const notInGeoJson = (file: string, count: number, what: string): Diagnostic =>
-  say('note', 'geojson', `Routes and tracks left out of the GeoJSON: ${what}.`, { file }, count);
+  note('gpx/geojson', `Routes and tracks left out of the GeoJSON: ${what}.`, { place: { file }, count });

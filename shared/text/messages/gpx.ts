@@ -1,190 +1,165 @@
 import { type Diagnostic, inKilometers, inMeters, type Place } from '../../contract/index.ts';
+import { at, error, note, warning } from './make.ts';
 import { quote } from './quote.ts';
-import { at, say } from './say-gpx.ts';
 
 export const emptyFile = (): Diagnostic =>
-  say('error', 'empty', 'This file is empty. Export the waypoints again.', at());
+  error('gpx/empty', 'This file is empty. Export the waypoints again.', { place: at() });
 
 export const otherFileKind = (kind: string): Diagnostic =>
-  say('error', 'not-gpx', `This is ${kind}, not GPX. Give the GPX file itself.`, at());
+  error('gpx/not-gpx', `This is ${kind}, not GPX. Give the GPX file itself.`, { place: at() });
 
 export const wrongRoot = (line: number, tag: string): Diagnostic =>
-  say('error', 'not-gpx', `This XML file begins with <${tag}>, not with <gpx>. Give a GPX file.`, at(line));
+  error('gpx/not-gpx', `This XML file begins with <${tag}>, not with <gpx>. Give a GPX file.`, {
+    place: at(line),
+  });
 
 export const wrongVersion = (line: number, version: string): Diagnostic =>
-  say(
-    'warning',
-    'version',
+  warning(
+    'gpx/version',
     `Read as GPX 1.1: this file says version ${quote(version)}, which is neither 1.0 nor 1.1. Check the output on your unit.`,
-    at(line),
+    { place: at(line) },
   );
 
 export const unknownEncoding = (encoding: string): Diagnostic =>
-  say(
-    'error',
-    'encoding',
+  error(
+    'gpx/encoding',
     `This file cannot be read: its encoding ${quote(encoding)} is unknown. Save it as UTF-8, or pass --repair.`,
-    at(1),
+    { place: at(1) },
   );
 
 export const badBytes = (encoding: string, line: number, column: number): Diagnostic =>
-  say(
-    'error',
-    'encoding',
+  error(
+    'gpx/encoding',
     `This file cannot be read: it says it is ${encoding}, but a byte here is not. Save it as UTF-8, or pass --repair.`,
-    at(line, column),
+    { place: at(line, column) },
   );
 
 export const encodingNotKept = (encoding: string, line: number, column: number): Diagnostic =>
-  say(
-    'error',
-    'encoding',
+  error(
+    'gpx/encoding',
     `Nothing is written: bytes here would not come back the same in ${encoding}. Save the file as UTF-8.`,
-    at(line, column),
+    { place: at(line, column) },
   );
 
 export const byteOrderMarkWins = (declared: string, used: string): Diagnostic =>
-  say(
-    'warning',
-    'encoding',
-    `Read as ${used}, as the first bytes of the file say. Its XML declaration says ${quote(declared)}.`,
-    at(1),
+  warning(
+    'gpx/encoding',
+    `Read as ${used}, because its first bytes say so. Its XML declaration says ${quote(declared)}.`,
+    { place: at(1) },
   );
 
 export const labeledLatin1 = (): Diagnostic =>
-  say(
-    'warning',
-    'encoding',
+  warning(
+    'gpx/encoding',
     'Read as windows-1252 and written back as it is: the file says ISO-8859-1, which lacks some of its characters.',
-    at(1),
+    { place: at(1) },
   );
 
 export const doctype = (line: number, column: number): Diagnostic =>
-  say(
-    'error',
-    'doctype',
+  error(
+    'gpx/doctype',
     'This file is not read: it has a <!DOCTYPE ...>, which GPX never needs. If you trust the file, remove that part.',
-    at(line, column),
+    { place: at(line, column) },
   );
 
 export const secondByteOrderMark = (): Diagnostic =>
-  say(
-    'error',
-    'xml',
+  error(
+    'gpx/xml',
     'This file cannot be read: it begins with two byte-order marks. Remove one, or pass --repair.',
-    at(1, 2),
+    { place: at(1, 2) },
   );
 
 export const tooDeep = (line: number, column: number, limit: number): Diagnostic =>
-  say(
-    'error',
-    'depth',
+  error(
+    'gpx/depth',
     `This file is not read: its elements are nested more than ${limit} deep. Check where it comes from.`,
-    at(line, column),
+    { place: at(line, column) },
   );
 
 export const tooManyAttributes = (line: number, tag: string, limit: number): Diagnostic =>
-  say(
-    'error',
-    'attributes',
+  error(
+    'gpx/attributes',
     `This file is not read: <${tag}> has more than ${limit} attributes. Check where it comes from.`,
-    at(line),
+    { place: at(line) },
   );
 
 export const malformed = (line: number, column: number, found: string, advice: string): Diagnostic =>
-  say('error', 'xml', `This file cannot be read here: ${found}. ${advice}`, at(line, column));
+  error('gpx/xml', `This file cannot be read here: ${found}. ${advice}`, { place: at(line, column) });
 
 export const truncated = (line: number, tag: string, startLine: number): Diagnostic =>
-  say(
-    'error',
-    'truncated',
+  error(
+    'gpx/truncated',
     `This file is cut short: it ends inside the <${tag}> of line ${startLine}. Copy it again, or add --repair to keep what is whole.`,
-    at(line),
+    { place: at(line) },
   );
 
 export const erasedTail = (line: number, bytes: number, value: string): Diagnostic =>
-  say(
-    'error',
-    'tail',
+  error(
+    'gpx/tail',
     `This file is damaged: ${bytes} ${value} bytes follow its end. Copy it again, or add --repair to leave them out.`,
-    at(line),
+    { place: at(line) },
   );
 
 export const repaired = (line: number, what: string): Diagnostic =>
-  say('warning', 'repaired', `Repaired, as asked: ${what}.`, at(line));
+  warning('gpx/repaired', `Repaired, as asked: ${what}.`, { place: at(line) });
 
 export const tailLeftOut = (bytes: number, value: string): Diagnostic =>
-  say(
-    'warning',
-    'tail',
-    `The ${bytes} ${value} bytes after the end of the file were left out, as asked.`,
-    at(),
-  );
+  warning('gpx/tail', `The ${bytes} ${value} bytes after the end of the file were left out, as asked.`, {
+    place: at(),
+  });
 
 export const endLeftOut = (line: number, bytes: number): Diagnostic =>
-  say(
-    'warning',
-    'truncated',
+  warning(
+    'gpx/truncated',
     `The last ${bytes} bytes, an element cut short, were left out, as asked. Everything before them is kept.`,
-    at(line),
+    { place: at(line) },
   );
 
 export const otherNamespace = (line: number, uri: string): Diagnostic =>
-  say(
-    'warning',
-    'namespace',
+  warning(
+    'gpx/namespace',
     uri === ''
       ? 'Read as it is, though <gpx> has no namespace. Your unit may not read the output.'
       : `Read as it is, though its namespace ${quote(uri)} is not that of GPX 1.0 or 1.1. Your unit may not read the output.`,
-    at(line),
+    { place: at(line) },
   );
 
 export const oldXmlVersion = (): Diagnostic =>
-  say(
-    'warning',
-    'xml-version',
-    'Many units will not read this file: it is XML 1.1. Save it as XML 1.0.',
-    at(1),
-  );
+  warning('gpx/xml-version', 'Many units will not read this file: it is XML 1.1. Save it as XML 1.0.', {
+    place: at(1),
+  });
 
 export const newerAdditions = (line: number, uri: string): Diagnostic =>
-  say(
-    'warning',
-    'newer',
+  warning(
+    'gpx/newer',
     `Elements of a newer downslope (${quote(uri)}) were kept as they are. Update downslope to use them.`,
-    at(line),
+    { place: at(line) },
   );
 
 export const severalExtensions = (place: Place): Diagnostic =>
-  say(
-    'warning',
-    'extensions',
-    'Only the last <extensions> of this waypoint is used: it has more than one.',
+  warning('gpx/extensions', 'Only the last <extensions> of this waypoint is used: it has more than one.', {
     place,
-  );
+  });
 
 export const missingCoordinate = (place: Place, which: 'lat' | 'lon'): Diagnostic =>
-  say(
-    'warning',
-    'coordinates',
+  warning(
+    'gpx/coordinates',
     `Nothing is worked out for this waypoint: it has no ${which}. It is kept as it is.`,
-    place,
+    { place },
   );
 
 export const commaCoordinate = (place: Place, which: 'lat' | 'lon', found: string): Diagnostic =>
-  say(
-    'warning',
-    'coordinates',
+  warning(
+    'gpx/coordinates',
     `Nothing is worked out for this waypoint: its ${which} ${quote(found)} has a comma. Write it with a point.`,
-    place,
+    { place },
   );
 
 export const badCoordinate = (place: Place, which: 'lat' | 'lon', found: string): Diagnostic =>
-  say(
-    'warning',
-    'coordinates',
+  warning(
+    'gpx/coordinates',
     `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is not a number. It is kept as it is.`,
-    place,
+    { place },
   );
 
 export const coordinateRange = (
@@ -193,11 +168,10 @@ export const coordinateRange = (
   found: string,
   isSwapped: boolean,
 ): Diagnostic =>
-  say(
-    'warning',
-    'coordinates',
+  warning(
+    'gpx/coordinates',
     `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is outside ${which === 'lat' ? '-90 to 90' : '-180 to 180'} degrees. ${isSwapped ? 'Latitude and longitude swapped? ' : ''}It is kept as it is.`,
-    place,
+    { place },
   );
 
 /** @param names Names of some of the marks. @param rest Number of marks that are together elsewhere. */
@@ -209,72 +183,62 @@ export const marksApart = (
   distance: number,
   isSwapped: boolean,
 ): Diagnostic =>
-  say(
-    isSwapped ? 'warning' : 'note',
-    'marks-apart',
+  (isSwapped ? warning : note)(
+    'gpx/marks-apart',
     `${count === 1 ? 'This mark is' : 'These marks are'} ${inKilometers(distance)} from the other ${rest}: ${names.map(quote).join(', ')}${names.length < count ? ' ...' : ''}. ${isSwapped ? 'Latitude and longitude swapped? Correct them on the unit or in the file.' : 'Of another lake?'}`,
-    place,
-    count,
+    { place, count },
   );
 
 export const exponentCoordinate = (place: Place, which: 'lat' | 'lon', found: string): Diagnostic =>
-  say(
-    'warning',
-    'coordinates',
+  warning(
+    'gpx/coordinates',
     `Some units will not read this waypoint: its ${which} ${quote(found)} has an exponent. Write it as a plain decimal.`,
-    place,
+    { place },
   );
 
 export const badTime = (place: Place, found: string): Diagnostic =>
-  say(
-    'warning',
-    'time',
-    `The time ${quote(found)} is not used: it is not written as YYYY-MM-DDTHH:MM:SSZ.`,
+  warning('gpx/time', `The time ${quote(found)} is not used: it is not written as YYYY-MM-DDTHH:MM:SSZ.`, {
     place,
-  );
+  });
 
 export const looksLikeBoatPosition = (place: Place, of: string): Diagnostic =>
-  say(
-    'note',
-    'boat-position',
+  note(
+    'gpx/boat-position',
     `Not enriched: by name and place this is a boat position of ${quote(of)} from an earlier run. If it is your own mark, rename it.`,
-    place,
+    { place },
   );
 
 export const planStop = (place: Place): Diagnostic =>
-  say(
-    'note',
-    'plan-stop',
-    'Not enriched: by type or comment this is a stop of a day plan. If it is your own mark, change its comment.',
-    place,
+  note(
+    'gpx/plan-stop',
+    'Not enriched: its type or comment says it is a stop of a day plan. If it is your own mark, change its comment.',
+    { place },
   );
 
 export const boatPositionMoved = (place: Place): Diagnostic =>
-  say('note', 'boat-moved', 'This boat position stays where you moved it.', place);
+  note('gpx/boat-moved', 'This boat position stays where you moved it.', { place });
 
 /** @param written Name under which the boat position was given out. */
 export const maybeMovedBoat = (place: Place, written: string, isLikely: boolean): Diagnostic =>
-  say(
-    'note',
-    'boat-maybe-moved',
+  note(
+    'gpx/boat-maybe-moved',
     isLikely
       ? `Kept, not enriched: this may be our boat position ${quote(written)}, moved by you. If it is your own mark, give it a different name.`
       : `Taken as your own mark: it may be our boat position ${quote(written)}, moved by you. If it is, delete it.`,
-    place,
+    { place },
   );
 
 export const boatEditsCarried = (place: Place): Diagnostic =>
-  say('note', 'boat-edited', 'What you wrote on this boat position is now on its new one.', place);
+  note('gpx/boat-edited', 'What you wrote on this boat position is now on its new one.', { place });
 
 export const boatPositionKept = (place: Place): Diagnostic =>
-  say('note', 'boat-kept', 'No boat position is added: one of your waypoints is already there.', place);
+  note('gpx/boat-kept', 'No boat position is added: one of your waypoints is already there.', { place });
 
 export const boatPositionReplaced = (place: Place, distance: number): Diagnostic =>
-  say(
-    'note',
-    'boat-replaced',
+  note(
+    'gpx/boat-replaced',
     `This boat position was replaced by one ${inMeters(distance)} away. If you moved it yourself, rename it in the input to keep it.`,
-    place,
+    { place },
   );
 
 export const mixedVersions = (
@@ -283,52 +247,42 @@ export const mixedVersions = (
   first: string,
   firstVersion: string,
 ): Diagnostic =>
-  say(
-    'error',
-    'merge-version',
+  error(
+    'gpx/merge-version',
     `These files cannot be merged: this one is GPX ${version} and ${first} is GPX ${firstVersion}. Save both in the same version.`,
-    { file },
+    { place: { file } },
   );
 
 export const nearDuplicate = (place: Place, other: Place, distance: number): Diagnostic =>
-  say(
-    'warning',
-    'near-duplicate',
+  warning(
+    'gpx/near-duplicate',
     `Perhaps the same mark twice: ${quote(other.waypoint ?? '')} of ${other.file}:${other.line} is only ${inMeters(distance, 1)} away. Both are kept; add --join to merge marks with the same name.`,
-    place,
+    { place },
   );
 
 export const joined = (place: Place, other: Place, distance: number): Diagnostic =>
-  say(
-    'note',
-    'joined',
+  note(
+    'gpx/joined',
     `Left out of the merged file, as asked: the same name is ${inMeters(distance, 1)} away at ${other.file}:${other.line}.`,
-    place,
+    { place },
   );
 
 export const badTrackPoints = (count: number, line: number): Diagnostic =>
-  say(
-    'warning',
-    'track-point',
+  warning(
+    'gpx/track-point',
     'Track points were left out: their lat or lon is missing or outside -90 to 90 and -180 to 180 degrees.',
-    at(line),
-    count,
+    { place: at(line), count },
   );
 
 export const badTrackDepths = (count: number, line: number): Diagnostic =>
-  say(
-    'warning',
-    'track-depth',
-    'Depths of track points were left out: they are not numbers in a known unit.',
-    at(line),
+  warning('gpx/track-depth', 'Depths of track points were left out: they are not numbers in a known unit.', {
+    place: at(line),
     count,
-  );
+  });
 
 export const badTrackTimes = (count: number, line: number): Diagnostic =>
-  say(
-    'warning',
-    'track-time',
+  warning(
+    'gpx/track-time',
     'Times of track points were left out: they are not written as YYYY-MM-DDTHH:MM:SSZ.',
-    at(line),
-    count,
+    { place: at(line), count },
   );

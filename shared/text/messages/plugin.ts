@@ -1,6 +1,5 @@
 import type { Diagnostic, Place } from '../../contract/index.ts';
-
-const error = (code: string, message: string): Diagnostic => ({ severity: 'error', code, message });
+import { error, note } from './make.ts';
 
 export const pluginNotFound = (reference: string, why: string): Diagnostic =>
   error(
@@ -65,13 +64,11 @@ const sentence = (words: string): string => `${words[0].toUpperCase()}${words.sl
 export const pluginThrew = (plugin: string, cause: unknown, cost: Cost): Diagnostic => {
   const why = cause instanceof Error ? cause.message : String(cause);
   const stack = cause instanceof Error ? cause.stack : undefined;
-  return {
-    ...error(
-      'plugin/threw',
-      `Plugin "${plugin}" failed: ${why}. ${sentence(WHAT_IS_LOST[cost])}; report it to the plugin's author.`,
-    ),
-    ...(stack === undefined ? {} : { place: placeOf(stack), values: { stack } }),
-  };
+  return error(
+    'plugin/threw',
+    `Plugin "${plugin}" failed: ${why}. ${sentence(WHAT_IS_LOST[cost])}; report it to the plugin's author.`,
+    { ...(stack === undefined ? {} : { place: placeOf(stack), values: { stack } }) },
+  );
 };
 
 /** The first line of a stack outside this program and Node, which is where a plugin failed. */
@@ -85,17 +82,12 @@ function placeOf(stack: string): Place {
 }
 
 /** A field changed by a refiner, with both values. */
-export const pluginRefined = (
-  plugin: string,
-  field: string,
-  before: unknown,
-  after: unknown,
-): Diagnostic => ({
-  severity: 'note',
-  code: 'plugin/refined',
-  message: `Plugin "${plugin}" changed ${field} to ${String(after)}; it was ${before === undefined ? 'empty' : String(before)}.`,
-  values: { plugin, field, before: asValue(before), after: asValue(after) },
-});
+export const pluginRefined = (plugin: string, field: string, before: unknown, after: unknown): Diagnostic =>
+  note(
+    'plugin/refined',
+    `Plugin "${plugin}" changed ${field} to ${String(after)}; it was ${before === undefined ? 'empty' : String(before)}.`,
+    { values: { plugin, field, before: asValue(before), after: asValue(after) } },
+  );
 
 const asValue = (value: unknown): number | string =>
   typeof value === 'number' ? value : String(value ?? '');

@@ -5,6 +5,7 @@ import {
   fromMeters,
   type Waypoint,
 } from '../../contract/index.ts';
+import { note, warning } from './make.ts';
 
 /** Words with which every output describes a proposed place; the description ends at the first period. */
 export const PROPOSED_TEXT = 'Proposed place, not fished';
@@ -132,37 +133,27 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
   ];
 }
 
-const note = (code: string, message: string): Diagnostic => ({
-  severity: 'note',
-  code: `prospect/${code}`,
-  message,
-});
-
-export const tooFewPlaces = (marks: number, separate: number, least: number): Diagnostic => ({
-  ...note(
-    'too-few',
+export const tooFewPlaces = (marks: number, separate: number, least: number): Diagnostic =>
+  warning(
+    'prospect/too-few',
     `No places proposed: your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} ${plural(separate, 'separate place')}, too few to tell. It takes ${least} that are 100 m (110 yd) apart. --any lists structure instead.`,
-  ),
-  severity: 'warning',
-});
+  );
 
-export const showsNothing = (marks: number): Diagnostic => ({
-  ...note(
-    'no-pattern',
+export const showsNothing = (marks: number): Diagnostic =>
+  warning(
+    'prospect/no-pattern',
     `No places proposed: your ${plural(marks, 'mark')} with fish show nothing that ${marks} random places on structure would not. --any lists structure instead.`,
-  ),
-  severity: 'warning',
-});
+  );
 
 export const everyMarkCounts = (marks: number): Diagnostic =>
   note(
-    'every-mark',
+    'prospect/every-mark',
     `No mark or log counts fish, so all ${plural(marks, 'mark')} count as places with fish. Write counts such as "3 fish" or "no fish" in your notes, or give --log.`,
   );
 
 export const marksUnsounded = (names: readonly string[]): Diagnostic =>
   note(
-    'unsounded',
+    'prospect/unsounded',
     `${plural(names.length, 'mark')} off the sounded water left out: ${names.slice(0, 8).join(', ')}${names.length > 8 ? ' ...' : ''}.`,
   );
 

@@ -1,9 +1,8 @@
 import type { Diagnostic, DisplayUnits, FieldValues } from '../../contract/index.ts';
 import { bearingText, depthText, lengthText } from '../quantity.ts';
+import { note } from './make.ts';
 
 type Fields = Readonly<Partial<FieldValues>>;
-
-const note = (message: string): Diagnostic => ({ severity: 'note', code: 'cast/changed', message });
 
 /** A cast turned, or its boat moved, since the run that produced the input. @param name Name of the cast. */
 export function castChanged(
@@ -18,12 +17,12 @@ export function castChanged(
   const what = isTurned
     ? `turned from ${bearing(from.bearing)} to ${bearing(to)}`
     : `moved ${lengthText(from.moved, units, ' ')}`;
-  return note(`the ${name} cast ${what}; ${reason(then, now, units)}.`);
+  return note('cast/changed', `the ${name} cast ${what}; ${reason(then, now, units)}.`);
 }
 
 /** A cast of the earlier run no longer exists. */
 export const castGone = (name: string, times: readonly [Fields, Fields], units: DisplayUnits): Diagnostic =>
-  note(`the ${name} cast is gone; ${reason(...times, units)}.`);
+  note('cast/changed', `the ${name} cast is gone; ${reason(...times, units)}.`);
 
 /** If the number of soundings changed by more than this factor, the soundings are given as the reason. */
 const OTHER_SOUNDINGS = 0.02;

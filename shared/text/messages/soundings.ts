@@ -1,4 +1,5 @@
-import { type Diagnostic, inMeters, type Place, type Severity } from '../../contract/index.ts';
+import { type Diagnostic, inMeters } from '../../contract/index.ts';
+import { type At, logNote, logWarning } from './make.ts';
 import { quote } from './quote.ts';
 
 /**
@@ -6,43 +7,40 @@ import { quote } from './quote.ts';
  * `sounding-refusals.ts`.
  */
 
-/** Position in a log: file and physical line. */
-export type At = Pick<Place, 'file' | 'line' | 'column'>;
-
-const say =
-  (severity: Severity, code: string) =>
-  (at: At, message: string): Diagnostic => ({ severity, code: `soundings/${code}`, message, place: at });
-const warning = (code: string) => say('warning', code);
-const note = (code: string) => say('note', code);
-
 // Rows dropped: structure.
 
 export const fieldsDropped = (at: At, found: number, expected: number) =>
-  warning('fields')(
+  logWarning('fields')(
     at,
     `Row dropped: it has ${found} fields where the header has ${expected}. Correct the line to use it.`,
   );
 
 export const controlDropped = (at: At, code: number) =>
-  warning('control')(at, `Row dropped: it holds a control byte (${hex(code)}), so the file is damaged here.`);
+  logWarning('control')(
+    at,
+    `Row dropped: it holds a control byte (${hex(code)}), so the file is damaged here.`,
+  );
 
 export const nulDropped = (at: At) =>
-  warning('erased')(at, 'Row dropped: part of it was erased (bytes 00 or FF). The card lost a block here.');
+  logWarning('erased')(
+    at,
+    'Row dropped: part of it was erased (bytes 00 or FF). The card lost a block here.',
+  );
 
 export const quoteDropped = (at: At) =>
-  warning('quote')(
+  logWarning('quote')(
     at,
     'Row dropped: a quote in it is not closed or not doubled. Correct the line to use it.',
   );
 
 export const truncatedDropped = (at: At, found: number, expected: number) =>
-  warning('truncated')(
+  logWarning('truncated')(
     at,
     `Last row dropped: the file ends after ${found} of its ${expected} fields, where recording stopped.`,
   );
 
 export const cutDropped = (at: At, text: string) =>
-  warning('cut-line')(
+  logWarning('cut-line')(
     at,
     `Last row dropped: the file ends right after ${quote(text)} with no line end, so the value may be cut short. If it is whole, add --keep-last.`,
   );
@@ -50,94 +48,94 @@ export const cutDropped = (at: At, text: string) =>
 // Rows dropped: values.
 
 export const numberDropped = (at: At, column: string, text: string) =>
-  warning('number')(at, `Row dropped: ${quote(text)} in column "${column}" is not a number.`);
+  logWarning('number')(at, `Row dropped: ${quote(text)} in column "${column}" is not a number.`);
 
 export const groupedDropped = (at: At, column: string, text: string) =>
-  warning('grouped-number')(
+  logWarning('grouped-number')(
     at,
     `Row dropped: ${quote(text)} in column "${column}" may hold a thousands separator or a decimal mark. Export it without separators.`,
   );
 
 export const decimalDropped = (at: At, column: string, text: string, decimal: string) =>
-  warning('decimal-mark')(
+  logWarning('decimal-mark')(
     at,
     `Row dropped: ${quote(text)} in column "${column}" does not use "${decimal}" as its decimal mark, as the rest of the file does.`,
   );
 
 export const digitsDropped = (at: At, column: string, text: string) =>
-  warning('digits')(
+  logWarning('digits')(
     at,
     `Row dropped: ${quote(text)} in column "${column}" is not written in the digits 0 to 9. Export it with plain digits.`,
   );
 
 export const spreadsheetDropped = (at: At, column: string, text: string) =>
-  warning('spreadsheet')(
+  logWarning('spreadsheet')(
     at,
     `Row dropped: ${quote(text)} in column "${column}" is a spreadsheet formula or error. Export values, not formulas.`,
   );
 
 export const unitDropped = (at: At, text: string) =>
-  warning('unit')(at, `Row dropped: its unit ${quote(text)} is not m, ft, fm, yd or cm.`);
+  logWarning('unit')(at, `Row dropped: its unit ${quote(text)} is not m, ft, fm, yd or cm.`);
 
 export const rangeDropped = (at: At, axis: 'lat' | 'lon', text: string) =>
-  warning('position-range')(
+  logWarning('position-range')(
     at,
     `Row dropped: ${axis === 'lat' ? 'latitude' : 'longitude'} ${quote(text)} is outside ${axis === 'lat' ? '-90 to 90' : '-180 to 360'} degrees.`,
   );
 
 export const minutesDropped = (at: At, column: string, text: string) =>
-  warning('minutes')(
+  logWarning('minutes')(
     at,
     `Row dropped: ${quote(text)} in column "${column}" has minutes or seconds of 60 or more.`,
   );
 
 export const hemisphereDropped = (at: At, text: string, expected: string) =>
-  warning('hemisphere')(at, `Row dropped: hemisphere ${quote(text)} is not ${expected}.`);
+  logWarning('hemisphere')(at, `Row dropped: hemisphere ${quote(text)} is not ${expected}.`);
 
 export const noFixDropped = (at: At) =>
-  warning('no-fix')(at, 'Row dropped: its position is 0, 0, which receivers write when they have no fix.');
+  logWarning('no-fix')(at, 'Row dropped: its position is 0, 0, which receivers write when they have no fix.');
 
 export const noPositionDropped = (at: At, text: string) =>
-  warning('no-position')(at, `Row dropped: ${quote(text)} means that the receiver had no position.`);
+  logWarning('no-position')(at, `Row dropped: ${quote(text)} means that the receiver had no position.`);
 
 export const lostBottomDropped = (at: At) =>
-  warning('lost-bottom')(
+  logWarning('lost-bottom')(
     at,
     'Row dropped: a depth of 0 means that the sonar lost the bottom. If 0 is a true depth, add --zero-is-valid.',
   );
 
 export const depthSignDropped = (at: At, text: string, expected: string) =>
-  warning('depth-sign')(
+  logWarning('depth-sign')(
     at,
     `Row dropped: depth ${quote(text)} is not ${expected}. Say which way depths count with --vertical.`,
   );
 
 export const noDepthDropped = (at: At, text: string) =>
-  warning('no-depth')(at, `Row dropped: ${quote(text)} means that the sonar had no depth.`);
+  logWarning('no-depth')(at, `Row dropped: ${quote(text)} means that the sonar had no depth.`);
 
 export const depthRangeDropped = (at: At, text: string, most: number) =>
-  warning('depth-range')(
+  logWarning('depth-range')(
     at,
     `Row dropped: depth ${quote(text)} is more than ${inMeters(most)}. If the water is deeper, raise --max-depth.`,
   );
 
 export const channelDropped = (at: At, channel: string) =>
-  note('channel')(at, `Rows of channels other than ${channel} are left out, as asked.`);
+  logNote('channel')(at, `Rows of channels other than ${channel} are left out, as asked.`);
 
 export const invalidDropped = (at: At, column: string) =>
-  warning('marked-invalid')(
+  logWarning('marked-invalid')(
     at,
     `Row dropped: column ${JSON.stringify(column)} says that it is not valid. If that column means something else, add --map "ignore=${column}".`,
   );
 
 export const duplicateDropped = (at: At) =>
-  warning('duplicate-row')(at, 'Row dropped: it repeats the time, place and depth of an earlier row.');
+  logWarning('duplicate-row')(at, 'Row dropped: it repeats the time, place and depth of an earlier row.');
 
 export const noTimeDropped = (at: At) =>
-  warning('no-time')(at, 'Row dropped: it has neither a time nor a position, so it cannot be placed.');
+  logWarning('no-time')(at, 'Row dropped: it has neither a time nor a position, so it cannot be placed.');
 
 export const offTrackDropped = (at: At) =>
-  warning('off-track')(
+  logWarning('off-track')(
     at,
     'Row dropped: its time is outside your tracks or in a gap of them. Check --tracks, --tz and --clock-offset.',
   );
@@ -145,49 +143,58 @@ export const offTrackDropped = (at: At) =>
 // Rows kept with reservations.
 
 export const timeInvalid = (at: At, text: string) =>
-  warning('time-invalid')(at, `Row kept without its time: ${quote(text)} is not a date and time that exist.`);
+  logWarning('time-invalid')(
+    at,
+    `Row kept without its time: ${quote(text)} is not a date and time that exist.`,
+  );
 
 export const timeYear = (at: At, text: string) =>
-  warning('time-year')(
+  logWarning('time-year')(
     at,
     `Row kept without its time: ${quote(text)} is before 1990 or after tomorrow. Set the clock of the unit.`,
   );
 
 export const timeReset = (at: At, text: string) =>
-  warning('time-reset')(at, `Row kept without its time: ${quote(text)} is where clocks start after a reset.`);
+  logWarning('time-reset')(
+    at,
+    `Row kept without its time: ${quote(text)} is where clocks start after a reset.`,
+  );
 
 export const timeRollover = (at: At) =>
-  warning('time-rollover')(
+  logWarning('time-rollover')(
     at,
     'Row kept without its time: it is exactly 1024 weeks before its neighbors, because the receiver lost count of GPS weeks.',
   );
 
 export const timeFold = (at: At, text: string, zone: string) =>
-  warning('time-fold')(
+  logWarning('time-fold')(
     at,
     `Clocks in ${zone} showed ${quote(text)} twice that day. The earlier one is used; log in UTC to be sure.`,
   );
 
 export const timeGap = (at: At, text: string, zone: string) =>
-  warning('time-gap')(
+  logWarning('time-gap')(
     at,
     `Clocks in ${zone} skipped ${quote(text)} that day. Read as standard time; check --tz.`,
   );
 
 export const longitudeWrapped = (at: At, text: string) =>
-  warning('longitude-wrapped')(at, `Longitude ${quote(text)} is above 180 degrees. Read as that less 360.`);
+  logWarning('longitude-wrapped')(
+    at,
+    `Longitude ${quote(text)} is above 180 degrees. Read as that less 360.`,
+  );
 
 export const minusSign = (at: At, text: string) =>
-  warning('minus-sign')(at, `The dash in ${quote(text)} is not a minus sign. Read as minus.`);
+  logWarning('minus-sign')(at, `The dash in ${quote(text)} is not a minus sign. Read as minus.`);
 
 export const quotedDecimal = (at: At, text: string) =>
-  warning('decimal-comma')(at, `${quote(text)} is read with a decimal comma, as everywhere in this file.`);
+  logWarning('decimal-comma')(at, `${quote(text)} is read with a decimal comma, as everywhere in this file.`);
 
 export const strayQuote = (at: At) =>
-  warning('stray-quote')(at, 'A value holds a single quote inside. It is used as written.');
+  logWarning('stray-quote')(at, 'A value holds a single quote inside. It is used as written.');
 
 export const coarsePosition = (at: At, text: string) =>
-  warning('coarse-position')(
+  logWarning('coarse-position')(
     at,
     `Position ${quote(text)} has fewer than 4 decimals of a degree, so it may be off by ${inMeters(11)} or more. It is used.`,
   );
@@ -195,162 +202,171 @@ export const coarsePosition = (at: At, text: string) =>
 // Reported once for a log.
 
 export const notUtf8 = (at: At) =>
-  warning('encoding')(
+  logWarning('encoding')(
     at,
     'This file is not UTF-8. Its texts are read as windows-1252; numbers are not affected.',
   );
 
 export const guessedUtf16 = (at: At) =>
-  warning('utf-16')(at, 'This file is read as UTF-16, although it has no byte order mark.');
+  logWarning('utf-16')(at, 'This file is read as UTF-16, although it has no byte order mark.');
 
 export const mixedLineEnds = (at: At) =>
-  warning('line-ends')(at, 'Lines end in more than one way in this file. Each kind is read as a line end.');
+  logWarning('line-ends')(
+    at,
+    'Lines end in more than one way in this file. Each kind is read as a line end.',
+  );
 
 export const headerLine = (at: At, text: string) =>
-  warning('header-line')(at, `The lines before the header are skipped. The header is ${quote(text)}.`);
+  logWarning('header-line')(at, `The lines before the header are skipped. The header is ${quote(text)}.`);
 
 export const headerSkipped = (at: At, text: string) =>
-  warning('header-skipped')(at, `The header ${quote(text)} is skipped, since --columns names the columns.`);
+  logWarning('header-skipped')(
+    at,
+    `The header ${quote(text)} is skipped, since --columns names the columns.`,
+  );
 
 export const unitsRow = (at: At, text: string) =>
-  warning('units-row')(at, `The row ${quote(text)} is read as the units of the columns.`);
+  logWarning('units-row')(at, `The row ${quote(text)} is read as the units of the columns.`);
 
 export const headerRepeated = (at: At) =>
-  warning('header-repeated')(
+  logWarning('header-repeated')(
     at,
     'The header comes again. It is skipped; the rows before and after it are used.',
   );
 
 export const headerChanged = (at: At, text: string) =>
-  warning('header-changed')(at, `A second header, ${quote(text)}, gives the columns and units from here on.`);
+  logWarning('header-changed')(
+    at,
+    `A second header, ${quote(text)}, gives the columns and units from here on.`,
+  );
 
 export const extraColumns = (at: At, names: readonly string[]) =>
-  note('extra-columns')(at, `Columns not used: ${names.map((name) => quote(name)).join(', ')}.`);
+  logNote('extra-columns')(at, `Columns not used: ${names.map((name) => quote(name)).join(', ')}.`);
 
 export const spacesDelimiter = (at: At) =>
-  warning('spaces')(at, 'Values are separated by spaces. A run of spaces is read as one separator.');
+  logWarning('spaces')(at, 'Values are separated by spaces. A run of spaces is read as one separator.');
 
 export const projectedNames = (at: At) =>
-  warning('x-y')(at, 'Columns "x" and "y" are read as longitude and latitude, which their values fit.');
+  logWarning('x-y')(at, 'Columns "x" and "y" are read as longitude and latitude, which their values fit.');
 
 /** @param what `the values`, of which column. */
 export const elevationAsDepth = (at: At, what: string, share: number): Diagnostic => ({
-  ...warning('elevation')(
+  ...logWarning('elevation')(
     at,
     `Read as elevations, so that -3 is a depth of 3: ${Math.round(share * 100)} % of ${what} are negative. Add --vertical up to say so.`,
   ),
-  mend: { setting: 'vertical', value: 'up' },
+  repair: { setting: 'vertical', value: 'up' },
 });
 
 export const depthUnitUsed = (at: At, unit: string, from: string): Diagnostic => ({
-  ...note('depth-unit')(at, `Depths are in ${unit} (${from}).`),
+  ...logNote('depth-unit')(at, `Depths are in ${unit} (${from}).`),
   values: { unit },
 });
 
 export const temperatureUnit = (at: At, column: string) =>
-  note('temperature-unit')(
+  logNote('temperature-unit')(
     at,
     `Temperatures are not used: column "${column}" does not say whether they are F or C. Name it ${column}_f or ${column}_c.`,
   );
 
 export const severalTimes = (at: At, used: string, others: readonly string[]) =>
-  note('several-times')(
+  logNote('several-times')(
     at,
     `Several columns look like times: ${[used, ...others].map((name) => quote(name)).join(', ')}. The first is used; choose another with --map time=NAME.`,
   );
 
 export const severalDepths = (at: At, used: string, others: readonly string[]) =>
-  note('several-depths')(
+  logNote('several-depths')(
     at,
     `Several columns hold depths: ${quote(used)} is used, ${others.map((name) => quote(name)).join(', ')} is not. Choose another with --map depth=NAME.`,
   );
 
 export const noTimes = (at: At) =>
-  note('no-times')(
+  logNote('no-times')(
     at,
     'This log has no times: rows are taken in file order, and nothing that needs times is checked.',
   );
 
 export const zonelessTimes = (at: At, zone: string) =>
-  warning('time-zone')(
+  logWarning('time-zone')(
     at,
     `Times have no zone and are read as ${zone}. If the clock was set otherwise, add --tz.`,
   );
 
 export const relativeTimes = (at: At) =>
-  warning('time-relative')(
+  logWarning('time-relative')(
     at,
     'Times have no date. They give order and speed only; water levels by day cannot apply.',
   );
 
 export const daysOnly = (at: At) =>
-  warning('time-day-only')(
+  logWarning('time-day-only')(
     at,
     'Dates have no time of day. They are read as noon, and speeds are not checked.',
   );
 
 export const mixedTimes = (at: At, forms: readonly string[]) =>
-  warning('time-forms')(
+  logWarning('time-forms')(
     at,
     `Times are written in several forms (${forms.join(', ')}). Each is read in its own form.`,
   );
 
 export const provenDateOrder = (at: At, order: string) =>
-  warning('date-order')(
+  logWarning('date-order')(
     at,
     `Dates such as 01/02/2024 are read as ${order}, which some rows prove. Add --date-order to say so.`,
   );
 
 export const timeGoesBack = (at: At) =>
-  warning('time-back')(at, 'The time goes back to before the row above. A new pass begins here.');
+  logWarning('time-back')(at, 'The time goes back to before the row above. A new pass begins here.');
 
 export const erasedLogTail = (at: At, bytes: number) =>
-  warning('erased-tail')(
+  logWarning('erased-tail')(
     at,
     `The last ${bytes} bytes of this file are erased (00 or FF). The rows before them are used.`,
   );
 
 export const coarseResolution = (at: At, decimals: number, meters: number) =>
-  warning('resolution')(
+  logWarning('resolution')(
     at,
     `Positions have only ${decimals} decimals, so they are good to about ${inMeters(meters)} and nothing finer can come from them.`,
   );
 
 export const nearPole = (at: At) =>
-  warning('pole')(at, 'Latitudes are beyond 89 degrees. Used as they are; check the columns.');
+  logWarning('pole')(at, 'Latitudes are beyond 89 degrees. Used as they are; check the columns.');
 
 /** @param severity An error when the log has rows, so that something should have been read. */
 export const nothingUsable = (at: At, rows: number): Diagnostic => ({
-  ...warning('no-soundings')(at, 'Nothing in this log can be used.'),
+  ...logWarning('no-soundings')(at, 'Nothing in this log can be used.'),
   severity: rows > 0 ? 'error' : 'warning',
 });
 
 export const heightsAsDepths = (at: At): Diagnostic => ({
-  ...warning('ele-below')(
+  ...logWarning('ele-below')(
     at,
     'Nothing in this log can be used: its points have no depth, but elevations below 0. If these are depths with a minus sign, add --ele-is-depth.',
   ),
   severity: 'error',
-  mend: { setting: 'ele-is-depth', value: 'on' },
+  repair: { setting: 'ele-is-depth', value: 'on' },
 });
 
 export const samePlaceDepths = (at: At) =>
-  warning('two-depths')(
+  logWarning('two-depths')(
     at,
     'Two depths have the same time and place (two sonar channels?). Both are used; choose one with --channel COLUMN=VALUE.',
   );
 
 export const clockOffsetUsed = (at: At, seconds: number, from: string) =>
-  note('clock-offset')(at, `${seconds} s was added to its times to place it on the tracks (${from}).`);
+  logNote('clock-offset')(at, `${seconds} s was added to its times to place it on the tracks (${from}).`);
 
 export const clockOffsetEstimated = (at: At, seconds: number, [with_, without]: readonly [number, number]) =>
-  warning('clock-offset')(
+  logWarning('clock-offset')(
     at,
     `The clock of this log is ${Math.abs(seconds)} s ${seconds > 0 ? 'behind' : 'ahead of'} your tracks. That is corrected: where you passed twice, depths now agree to ${inMeters(with_, 2)} instead of ${inMeters(without, 2)}. Add --clock-offset 0 to leave it.`,
   );
 
 export const trackElsewhere = (at: At, share: number) =>
-  warning('track-elsewhere')(
+  logWarning('track-elsewhere')(
     at,
     `Only ${Math.round(share * 100)} % of the soundings fall inside the times of your tracks. Check that --tracks is of that day; for a clock hours off, add --tz or --clock-offset.`,
   );

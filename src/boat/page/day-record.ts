@@ -1,13 +1,13 @@
 import { type FishingSpot, type SideLetter, sideLetter } from '../../../shared/day/index.ts';
 import { parseClock } from '../../../shared/text/index.ts';
 import type { BoatData } from '../boat-data.ts';
+import { type CurrentPlan, type LeaveTimes, leaveTimes, sideOf } from '../current-plan.ts';
 import { type Entry, type FishedStop, fishedStops, logTable } from '../entries.ts';
-import { type HandPlan, type LeaveTimes, leaveTimes, sideOf } from '../hand-plan.ts';
 import { BoatPlanner } from '../replan.ts';
-import type { Before, Kept } from './kept.ts';
+import type { Before, SessionStore } from './session-store.ts';
 
 /** Number of taps whose plan is kept for undo. */
-const MOST_BACK = 8;
+const MAX_BACK = 8;
 
 /**
  * The day's entries and the current plan, with what follows from them. Each change is stored before it takes effect.
@@ -15,12 +15,12 @@ const MOST_BACK = 8;
 export class DayRecord {
   readonly data: BoatData;
   readonly planner: BoatPlanner;
-  readonly kept: Kept;
+  readonly kept: SessionStore;
   entries: readonly Entry[] = [];
-  hand: HandPlan;
+  hand: CurrentPlan;
   private before: readonly Before[] = [];
 
-  constructor(data: BoatData, kept: Kept) {
+  constructor(data: BoatData, kept: SessionStore) {
     this.data = data;
     this.planner = new BoatPlanner(data);
     this.kept = kept;
@@ -95,12 +95,12 @@ export class DayRecord {
   /** Stores a tap, then applies its effect to the current plan. @returns The tap. */
   protected async add(
     what: Omit<Entry, 'id'>,
-    change: (hand: HandPlan, time: number) => HandPlan,
+    change: (hand: CurrentPlan, time: number) => CurrentPlan,
   ): Promise<Entry> {
     const entry: Entry = { id: this.newId(), ...what };
     await this.kept.keepEntry(entry);
     this.entries = [...this.entries, entry];
-    this.before = [...this.before, { id: entry.id, hand: this.hand }].slice(-MOST_BACK);
+    this.before = [...this.before, { id: entry.id, hand: this.hand }].slice(-MAX_BACK);
     await this.setHand(change(this.hand, entry.time));
     return entry;
   }
@@ -130,9 +130,9 @@ export class DayRecord {
     return true;
   }
 
-  async setHand(hand: HandPlan): Promise<void> {
+  async setHand(hand: CurrentPlan): Promise<void> {
     this.hand = hand;
-    await this.kept.keepHand({ hand, before: this.before });
+    await this.kept.keepPlan({ hand, before: this.before });
   }
 
   private newId(): number {

@@ -9,8 +9,8 @@ import {
   stopName,
 } from '../../../shared/day/index.ts';
 import { formatClock } from '../../../shared/text/index.ts';
+import { sideOf } from '../current-plan.ts';
 import { wishesOf } from '../entries.ts';
-import { sideOf } from '../hand-plan.ts';
 import { button, element } from './dom.ts';
 import type { Session } from './session.ts';
 import { cardFacts, rankedSpots } from './words.ts';

@@ -4,7 +4,7 @@ import type { Bottom } from './ground.ts';
 import { BoatMap } from './lake-map.ts';
 import type { Session } from './session.ts';
 import { planSketch } from './sketch.ts';
-import { cardFacts, markWords, wayToBoat } from './words.ts';
+import { cardFacts, directionToBoat, markWords } from './words.ts';
 
 /** The map with its buttons and the card of the selected spot. Created once, then updated. */
 export class LakeView {
@@ -78,7 +78,7 @@ export class LakeView {
       facts.append(element('dt', {}, fact), element('dd', {}, text));
     const mark = session.data.waypoints.find(({ waypoint }) => waypoint.name === name);
     const letter = sideLetter(side);
-    const way = wayToBoat(session, spot, side);
+    const way = directionToBoat(session, spot, side);
     this.card.replaceChildren(
       element('h2', {}, `${name} ${letter}`, element('small', {}, ` ${markWords(mark)}`)),
       element('div', { class: 'card' }, facts, planSketch(session, this.bottom, spot, side, 120)),

@@ -2,12 +2,12 @@ import { type BoatData, fromText } from '../boat-data.ts';
 import { dayView } from './day-view.ts';
 import { button, element } from './dom.ts';
 import { Bottom } from './ground.ts';
-import { Kept } from './kept.ts';
 import { LakeView } from './lake-view.ts';
 import { logView } from './log-view.ts';
 import { liveLines, nextView } from './next-view.ts';
 import { noticesOf } from './notices.ts';
 import { Session } from './session.ts';
+import { SessionStore } from './session-store.ts';
 
 const VIEWS = ['Next', 'Lake', 'Day', 'Log'] as const;
 type View = (typeof VIEWS)[number];
@@ -125,7 +125,7 @@ async function start(): Promise<void> {
   const cautions = document.getElementById('cautions') ?? element('div');
   let page: Page | undefined;
   const show = (): void => page?.show();
-  const kept = await Kept.open(data.identity, show);
+  const kept = await SessionStore.open(data.identity, show);
   const session = await Session.open(data, kept, show);
   page = new Page(session, cautions);
   performance.mark('opened');

@@ -4,7 +4,7 @@ import { INKS, type Theme } from '../colors.ts';
 import { type Drawing, haloText, type Size, type ToPixels } from './draw-ground.ts';
 import type { Session } from './session.ts';
 import { drawDot } from './sketch.ts';
-import { boatWayText } from './words.ts';
+import { boatDirectionText } from './words.ts';
 
 export type Point = [x: number, y: number];
 export interface Degrees {
@@ -100,7 +100,7 @@ function strokeLine({ canvas, pixels }: MapSheet, line: readonly Degrees[]): voi
 export function drawRoute(sheet: MapSheet, track: readonly Degrees[]): void {
   const { canvas, theme, session } = sheet;
   const { hand } = session;
-  const { route, own, paper } = INKS[theme];
+  const { route, boat, paper } = INKS[theme];
   const runs = [...hand.coming.map(({ run }) => run), ...(hand.plan === undefined ? [] : [hand.plan.home])];
   const lines = runs.flatMap(({ parts }) => parts.filter(isDrawn).map(({ line }) => line));
   for (const [color, width] of [
@@ -111,7 +111,7 @@ export function drawRoute(sheet: MapSheet, track: readonly Degrees[]): void {
     canvas.lineWidth = width;
     for (const line of lines) strokeLine(sheet, line);
   }
-  canvas.strokeStyle = own;
+  canvas.strokeStyle = boat;
   canvas.lineWidth = 3;
   canvas.setLineDash([2, 5]);
   if (track.length > 1) strokeLine(sheet, track);
@@ -163,32 +163,32 @@ export function drawSpots({ canvas, theme, session, size, pixels }: MapSheet): v
 }
 
 /** Draws the boat, with the accuracy of its position and its heading. */
-export function drawOwn({ canvas, theme, session, scale, pixels }: MapSheet): void {
+export function drawBoat({ canvas, theme, session, scale, pixels }: MapSheet): void {
   const place = session.position.now;
   if (place === undefined || place.source === 'spot') return;
-  const { own, paper } = INKS[theme];
+  const { boat, paper } = INKS[theme];
   const here = pixels(place);
   if (place.exact !== undefined) {
     canvas.beginPath();
     canvas.arc(...here, place.exact * scale, 0, 2 * Math.PI);
     canvas.globalAlpha = 0.25;
-    canvas.fillStyle = own;
+    canvas.fillStyle = boat;
     canvas.fill();
     canvas.globalAlpha = 1;
     canvas.lineWidth = 1.5;
-    canvas.strokeStyle = own;
+    canvas.strokeStyle = boat;
     canvas.stroke();
   }
   if (place.heading !== undefined) {
     const turn = (place.heading * Math.PI) / 180;
     canvas.lineWidth = 4;
-    canvas.strokeStyle = own;
+    canvas.strokeStyle = boat;
     canvas.beginPath();
     canvas.moveTo(...here);
     canvas.lineTo(here[0] + 26 * Math.sin(turn), here[1] - 26 * Math.cos(turn));
     canvas.stroke();
   }
-  drawDot(canvas, here, 8, own, paper);
+  drawDot(canvas, here, 8, boat, paper);
 }
 
 /** Draws a scale bar of a round length. */
@@ -210,5 +210,5 @@ export function drawBar({ canvas, theme, session, scale, size }: MapSheet): void
     canvas.stroke();
   }
   canvas.font = '600 14px system-ui,sans-serif';
-  haloText(canvas, boatWayText(length, units), x + (length * scale) / 2, y - 14, theme);
+  haloText(canvas, boatDirectionText(length, units), x + (length * scale) / 2, y - 14, theme);
 }

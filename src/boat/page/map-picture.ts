@@ -6,7 +6,7 @@ import type { GroundPaths } from './ground.ts';
 import {
   type Degrees,
   drawBar,
-  drawOwn,
+  drawBoat,
   drawRoute,
   drawSpots,
   drawZones,
@@ -170,7 +170,7 @@ export class MapPicture {
     const sheet = this.sheetOf(this.marks.begin(this.whole, this.ratio), this.whole, drawn);
     drawRoute(sheet, this.subject.track());
     drawSpots(sheet);
-    drawOwn(sheet);
+    drawBoat(sheet);
     this.marks.catchUp();
   }
 

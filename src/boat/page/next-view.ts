@@ -1,11 +1,11 @@
 import { minutesOf, runText, stopName } from '../../../shared/day/index.ts';
 import { formatClock, proposalIn } from '../../../shared/text/index.ts';
-import { latestArrival, sideOf } from '../hand-plan.ts';
+import { latestArrival, sideOf } from '../current-plan.ts';
 import { button, element } from './dom.ts';
 import type { Bottom } from './ground.ts';
 import type { Session } from './session.ts';
 import { planSketch } from './sketch.ts';
-import { boatWayText, cardFacts, markWords, rankedSpots, wayToBoat } from './words.ts';
+import { boatDirectionText, cardFacts, directionToBoat, markWords, rankedSpots } from './words.ts';
 
 /** Size of the plan view, px: half the width of a small phone. */
 const SKETCH = 176;
@@ -50,10 +50,10 @@ export function liveLines(session: Session): HTMLElement[] {
   const known = element(
     'p',
     { class: 'known' },
-    session.position.text((meters) => boatWayText(meters, session.data.units)),
+    session.position.text((meters) => boatDirectionText(meters, session.data.units)),
   );
   if (current === undefined) return [known];
-  const way = wayToBoat(session, current.spot, sideOf(current.spot, current.side));
+  const way = directionToBoat(session, current.spot, sideOf(current.spot, current.side));
   return [
     ...(way === undefined ? [] : [element('p', { class: 'way' }, way)]),
     known,

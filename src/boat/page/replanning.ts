@@ -1,7 +1,7 @@
+import { latestArrival, sideOf } from '../current-plan.ts';
 import type { EntryKind } from '../entries.ts';
-import { latestArrival, sideOf } from '../hand-plan.ts';
 import { changeText } from '../plan-change.ts';
-import type { Standing } from '../replan.ts';
+import type { ReplanStart } from '../replan.ts';
 import type { DayRecord } from './day-record.ts';
 import type { BoatPosition } from './position.ts';
 
@@ -57,16 +57,16 @@ export class Replanning {
    */
   warmUp(): boolean {
     const isOfUse = this.record.data.plan !== undefined && !this.hasPlanned;
-    if (isOfUse) this.record.planner.replan(this.record.entries, this.standing());
+    if (isOfUse) this.record.planner.replan(this.record.entries, this.replanStart());
     return isOfUse;
   }
 
   private async planNow(): Promise<void> {
     const { record } = this;
-    const standing = this.standing();
+    const replanStart = this.replanStart();
     const plannedTo = record.entries.at(-1)?.id;
     const start = performance.now();
-    const { plan, problems, command } = record.planner.replan(record.entries, standing);
+    const { plan, problems, command } = record.planner.replan(record.entries, replanStart);
     performance.measure('replan', { start });
     this.hasPlanned = true;
     this.isUnderWay = false;
@@ -81,7 +81,7 @@ export class Replanning {
         coming: plan.stops,
         command,
         problems,
-        from: standing.now,
+        from: replanStart.now,
         plannedTo,
         change: text === undefined ? hand.change : { text, before },
       });
@@ -93,7 +93,7 @@ export class Replanning {
    * Where and when the replanned part begins: at the end of the open stop, or now; at the boat's position, or the last
    * spot.
    */
-  private standing(): Standing {
+  private replanStart(): ReplanStart {
     const { clock, open, stops, data, planner, leaveTimes } = this.record;
     const now = Math.max(clock.time, leaveTimes?.leave ?? 0);
     const last = open ?? stops.at(-1);

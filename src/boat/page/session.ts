@@ -1,12 +1,12 @@
 import type { FishingSpot, SideLetter } from '../../../shared/day/index.ts';
 import { geodesicInverse } from '../../../shared/geo/index.ts';
 import type { BoatData } from '../boat-data.ts';
-import type { Entry, EntryKind, HandWish } from '../entries.ts';
-import { begun, type HandPlan, sideOf } from '../hand-plan.ts';
+import { begun, type CurrentPlan, sideOf } from '../current-plan.ts';
+import type { BoatWish, Entry, EntryKind } from '../entries.ts';
 import { DayRecord } from './day-record.ts';
-import type { Kept } from './kept.ts';
 import { BoatPosition } from './position.ts';
 import { Replanning } from './replanning.ts';
+import type { SessionStore } from './session-store.ts';
 
 /** Beyond this distance from the stop's boat position, in m, a fish may belong to another spot. */
 const ELSEWHERE = 80;
@@ -19,14 +19,14 @@ export class Session extends DayRecord {
   lastFish: Entry | undefined;
   private readonly show: () => void;
 
-  private constructor(data: BoatData, kept: Kept, show: () => void) {
+  private constructor(data: BoatData, kept: SessionStore, show: () => void) {
     super(data, kept);
     this.show = show;
     this.replanning = new Replanning(this, this.position, show);
   }
 
   /** Opens the session with what the phone has kept. */
-  static async open(data: BoatData, kept: Kept, show: () => void): Promise<Session> {
+  static async open(data: BoatData, kept: SessionStore, show: () => void): Promise<Session> {
     const session = new Session(data, kept, show);
     await session.resume();
     // A tap is stored before the day is replanned, so if the battery died in between, the replanning is still to be
@@ -103,7 +103,7 @@ export class Session extends DayRecord {
     this.replanning.request();
   }
 
-  async wish(mark: string, wish: HandWish): Promise<void> {
+  async wish(mark: string, wish: BoatWish): Promise<void> {
     await this.tap({ kind: 'wish', mark, side: 'D', wish }, (hand) => ({ ...hand, target: undefined }));
     this.replanning.request();
   }
@@ -114,7 +114,7 @@ export class Session extends DayRecord {
   }
 
   /** Makes a spot the next one. @param target Undefined returns to the plan or, without a plan, to no choice. */
-  async turnTo(target: HandPlan['target']): Promise<void> {
+  async turnTo(target: CurrentPlan['target']): Promise<void> {
     await this.setHand({ ...this.hand, target });
     this.show();
   }
@@ -159,7 +159,7 @@ export class Session extends DayRecord {
 
   private async tap(
     what: Pick<Entry, 'kind' | 'mark' | 'side' | 'lure' | 'angle' | 'wish'>,
-    change: (hand: HandPlan, time: number) => HandPlan = (hand) => hand,
+    change: (hand: CurrentPlan, time: number) => CurrentPlan = (hand) => hand,
   ): Promise<Entry> {
     const place = this.position.exactPlace();
     const at = place === undefined ? {} : { lat: place.lat, lon: place.lon, exact: place.exact };

@@ -8,7 +8,7 @@ import type { Session } from './session.ts';
 import { themeNow } from './theme.ts';
 
 /** Least distance from the center to the edge of the sketch, m. */
-const LEAST_REACH = 34;
+const MIN_REACH = 34;
 
 /** Cache of the ground around spots. */
 const grounds = new Map<string, GroundPaths>();
@@ -42,7 +42,7 @@ export function planSketch(
   const [east, north] = frame.toLocal(middle.lat, middle.lon);
   const local = ends.map(({ lat, lon }) => frame.toLocal(lat, lon));
   const reach = Math.max(
-    LEAST_REACH,
+    MIN_REACH,
     ...local.map(([e, n]) => 14 + Math.max(Math.abs(e - east), Math.abs(n - north))),
   );
   const scale = size / (2 * reach);
@@ -108,7 +108,6 @@ const awayFrom = ([x, y]: Point, other: Point): [x: number, y: number] => [x, y 
 const pointsAlong = ([x, y]: Point, landing: Point = [x, y]): [x: number, y: number][] =>
   [0.25, 0.5, 0.75, 1].map((share) => [x + share * (landing[0] - x), y + share * (landing[1] - y)]);
 
-/** Draws a filled dot with an outline. */
 export function drawDot(canvas: Drawing, [x, y]: Point, radius: number, fill: string, rim: string): void {
   canvas.beginPath();
   canvas.arc(x, y, radius, 0, 2 * Math.PI);

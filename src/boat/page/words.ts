@@ -1,15 +1,15 @@
 import type { DisplayUnits, EnrichedWaypoint } from '../../../shared/contract/index.ts';
 import { type FishingSpot, type SpotSide, sideLetter } from '../../../shared/day/index.ts';
 import { geodesicInverse } from '../../../shared/geo/index.ts';
-import { bearingText, depthRange, depthText, lengthText, wayText } from '../../../shared/text/index.ts';
+import { bearingText, depthRange, depthText, distanceText, lengthText } from '../../../shared/text/index.ts';
 import type { Session } from './session.ts';
 
 /** Up to this distance, in m, lengths are in yards or meters; beyond it, in miles or kilometers. */
 const SHORT = 900;
 
 /** `48 yd`, `0.8 mi`. */
-export const boatWayText = (meters: number, units: DisplayUnits): string =>
-  wayText(meters, units, SHORT, ' ');
+export const boatDirectionText = (meters: number, units: DisplayUnits): string =>
+  distanceText(meters, units, SHORT, ' ');
 
 /** Magnetic declination at a spot, deg; absent where it is not known. */
 const declinationAt = ({ data }: Session, { name }: FishingSpot): number | undefined =>
@@ -40,13 +40,13 @@ export function cardFacts(
 /**
  * Text such as `Boat spot 240 yd at 144M`, or `You are on it` within the position error; undefined without a position.
  */
-export function wayToBoat(session: Session, spot: FishingSpot, side: SpotSide): string | undefined {
+export function directionToBoat(session: Session, spot: FishingSpot, side: SpotSide): string | undefined {
   const place = session.position.now;
   if (place === undefined || place.source === 'spot') return undefined;
   const { distance, bearing } = geodesicInverse(place.lat, place.lon, side.lat, side.lon);
   if (distance <= Math.max(5, place.exact ?? 0))
     return 'You are on the boat spot, as far as the phone can tell';
-  return `Boat spot ${boatWayText(distance, session.data.units)} at ${bearingText(bearing, 'M', declinationAt(session, spot))}`;
+  return `Boat spot ${boatDirectionText(distance, session.data.units)} at ${bearingText(bearing, 'M', declinationAt(session, spot))}`;
 }
 
 /** All spots: those in the plan first, then the rest by the value of their cast. */

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { existsSync, realpathSync, statSync } from 'node:fs';
 import { join } from 'node:path';
-import { readFolder, readOwnFile, writeOwnFile } from '../../files/index.ts';
+import { readFolder, readStateFile, writeStateFile } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
 import type { LakeJob } from './lake-folder.ts';
 
@@ -9,7 +9,7 @@ import type { LakeJob } from './lake-folder.ts';
 const STAMP = '.downslope-job';
 
 /** Greatest size of a stamp that is read, bytes. */
-const MOST_BYTES = 16 << 20;
+const MAX_BYTES = 16 << 20;
 
 const stampPath = ({ outFolder }: LakeJob): string => join(realpathSync(outFolder), STAMP);
 
@@ -18,7 +18,7 @@ const stampPath = ({ outFolder }: LakeJob): string => join(realpathSync(outFolde
  */
 export function isDone(job: LakeJob): boolean {
   try {
-    const bytes = readOwnFile(stampPath(job), MOST_BYTES);
+    const bytes = readStateFile(stampPath(job), MAX_BYTES);
     const [stamp, text] = new TextDecoder().decode(bytes).split('\n');
     const { outputs, read } = JSON.parse(text) as Noted;
     return (
@@ -49,7 +49,7 @@ export async function markDone(job: LakeJob, stamp: string, sideFiles: readonly 
   const outputs = readFolder(job.outFolder).map(({ name }) => name);
   const noted: Noted = { outputs, read: sideFiles.map(stateOf) };
   try {
-    await writeOwnFile(stampPath(job), new TextEncoder().encode(`${stamp}\n${JSON.stringify(noted)}\n`));
+    await writeStateFile(stampPath(job), new TextEncoder().encode(`${stamp}\n${JSON.stringify(noted)}\n`));
   } catch {
     // Without a stamp the job is run again.
   }

@@ -2,8 +2,8 @@ import { existsSync, statSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { lakeNoWaypoints } from '../../../shared/text/index.ts';
-import { isOwnOutput, readFolder } from '../../files/index.ts';
-import { LAKE_CONFIG } from './lake-reach.ts';
+import { isDownslopeOutput, readFolder } from '../../files/index.ts';
+import { LAKE_CONFIG } from './outside-access.ts';
 
 /** One lake's job: the arguments of `enrich`. */
 export interface LakeJob {
@@ -11,7 +11,6 @@ export interface LakeJob {
   readonly name: string;
   /** The lake folder; absent for a lake composed by a list. */
   readonly folder?: string;
-  /** Folder for the outputs. */
   readonly outFolder: string;
   /** Arguments of `enrich`. */
   readonly args: readonly string[];
@@ -79,5 +78,5 @@ export function outputArgs(outFolder: string, waypoints: readonly string[]): str
 
 function gpxFiles(folder: string): string[] {
   const paths = readFolder(folder).map(({ name }) => join(folder, name));
-  return paths.filter((path) => /\.gpx$/i.test(path) && !isOwnOutput(path));
+  return paths.filter((path) => /\.gpx$/i.test(path) && !isDownslopeOutput(path));
 }

@@ -6,10 +6,9 @@ import { EXIT_STATUS } from '../../files/index.ts';
 import { programFile } from '../../program-files.ts';
 import { isDone, markDone, stampOf } from './job-stamp.ts';
 import type { LakeJob } from './lake-folder.ts';
-import { reachOf } from './lake-reach.ts';
+import { outsideAccess } from './outside-access.ts';
 import { isTrusted } from './trusted-lakes.ts';
 
-/** Result of one lake. */
 export interface JobResult {
   readonly name: string;
   readonly outFolder: string;
@@ -21,7 +20,7 @@ export interface JobResult {
   /** Counts of the run; absent when it failed or did not run. */
   readonly summary?: JobSummary;
   /** What the folder was trusted to do beyond its own files. */
-  readonly asks: readonly string[];
+  readonly requests: readonly string[];
   /** Last lines of its messages, when it failed. */
   readonly said: string;
 }
@@ -47,7 +46,6 @@ export interface BatchOptions {
 /** Number of message lines kept from a failed job. */
 const KEPT_LINES = 6;
 
-/** Result of a batch. */
 export interface BatchResult {
   /** In the order of the jobs, without those that a signal prevented from starting. */
   readonly results: readonly JobResult[];
@@ -71,7 +69,7 @@ export async function runJobs(jobs: readonly LakeJob[], options: BatchOptions): 
   for (const signal of Object.keys(EXIT_STATUS)) process.on(signal, stop);
   let next = 0;
   let done = 0;
-  const lane = async (): Promise<void> => {
+  const worker = async (): Promise<void> => {
     while (next < jobs.length && endedBy === undefined) {
       const position = next++;
       options.onStart(jobs[position], position);
@@ -81,7 +79,7 @@ export async function runJobs(jobs: readonly LakeJob[], options: BatchOptions): 
     }
   };
   try {
-    await Promise.all(Array.from({ length: Math.min(options.jobs, jobs.length) }, lane));
+    await Promise.all(Array.from({ length: Math.min(options.jobs, jobs.length) }, worker));
   } finally {
     for (const signal of Object.keys(EXIT_STATUS)) process.off(signal, stop);
   }
@@ -90,7 +88,7 @@ export async function runJobs(jobs: readonly LakeJob[], options: BatchOptions): 
 
 async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>): Promise<JobResult> {
   const started = Date.now();
-  const asked = await asksOf(job);
+  const asked = await requestsOf(job);
   const result = (
     outcome: JobResult['outcome'],
     status: number,
@@ -104,7 +102,7 @@ async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>):
     seconds: (Date.now() - started) / 1000,
     said,
     summary,
-    asks: 'asks' in asked ? asked.asks : [],
+    requests: 'requests' in asked ? asked.requests : [],
   });
   if ('refused' in asked) return result('failed', 2, asked.refused);
   if (!again && isDone(job)) return result('unchanged', 0);
@@ -136,11 +134,13 @@ async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>):
 }
 
 /** What a lake's folder is trusted to do, or why nothing in it may run. */
-async function asksOf({ folder }: LakeJob): Promise<{ asks: readonly string[] } | { refused: string }> {
-  if (folder === undefined) return { asks: [] };
+async function requestsOf({
+  folder,
+}: LakeJob): Promise<{ requests: readonly string[] } | { refused: string }> {
+  if (folder === undefined) return { requests: [] };
   try {
-    const reach = await reachOf(folder);
-    if (!isTrusted(folder, reach)) throw new Refusal([lakeNotTrusted(folder, reach.asks)]);
+    const reach = await outsideAccess(folder);
+    if (!isTrusted(folder, reach)) throw new Refusal([lakeNotTrusted(folder, reach.requests)]);
     return reach;
   } catch (cause) {
     if (!(cause instanceof Refusal)) throw cause;

@@ -1,11 +1,11 @@
 import { realpathSync } from 'node:fs';
 import { join } from 'node:path';
-import { inTurn, readOwnFile, writeOwnFile } from '../../files/index.ts';
+import { readStateFile, withLock, writeStateFile } from '../../files/index.ts';
 import { makeSettingsFolder, settingsFolder } from '../settings-folder.ts';
-import type { LakeReach } from './lake-reach.ts';
+import type { OutsideAccess } from './outside-access.ts';
 
 /** Greatest size of a record that is read, bytes. */
-const MOST_BYTES = 16 << 20;
+const MAX_BYTES = 16 << 20;
 
 /** Path of the approvals, kept with the user's settings and never in a folder that someone else could have made. */
 const recordPath = (): string => join(settingsFolder(), 'trusted.json');
@@ -13,7 +13,7 @@ const recordPath = (): string => join(settingsFolder(), 'trusted.json');
 /** Approved content by real path of the folder or configuration; empty when the record cannot be used. */
 function readRecord(): Record<string, string> {
   try {
-    const record: unknown = JSON.parse(new TextDecoder().decode(readOwnFile(recordPath(), MOST_BYTES)));
+    const record: unknown = JSON.parse(new TextDecoder().decode(readStateFile(recordPath(), MAX_BYTES)));
     return typeof record === 'object' && record !== null ? { ...record } : {};
   } catch {
     // Nothing is approved in that case, and each request is refused with the command that approves it.
@@ -22,15 +22,15 @@ function readRecord(): Record<string, string> {
 }
 
 /** True when a lake folder or a configuration requests nothing, or was approved in its present state. */
-export const isTrusted = (folder: string, { asks, content }: LakeReach): boolean =>
-  asks.length === 0 || readRecord()[realpathSync(folder)] === content;
+export const isTrusted = (folder: string, { requests, content }: OutsideAccess): boolean =>
+  requests.length === 0 || readRecord()[realpathSync(folder)] === content;
 
 /** Approves the present requests of a folder or a configuration; an undefined `reach` withdraws the approval. */
-export async function setTrust(folder: string, reach: LakeReach | undefined): Promise<void> {
+export async function setTrust(folder: string, reach: OutsideAccess | undefined): Promise<void> {
   makeSettingsFolder();
-  await inTurn(join(settingsFolder(), 'writing'), async () => {
+  await withLock(join(settingsFolder(), 'writing'), async () => {
     const { [realpathSync(folder)]: _, ...others } = readRecord();
     const record = reach === undefined ? others : { ...others, [realpathSync(folder)]: reach.content };
-    await writeOwnFile(recordPath(), new TextEncoder().encode(`${JSON.stringify(record, undefined, 2)}\n`));
+    await writeStateFile(recordPath(), new TextEncoder().encode(`${JSON.stringify(record, undefined, 2)}\n`));
   });
 }

@@ -3,7 +3,7 @@ import { archiveTooLarge } from '../../../shared/text/index.ts';
 import { startsWith, whole } from '../open/index.ts';
 
 /** Greatest unpacked size, bytes; a log of this size has about 30 million rows. */
-const MOST_BYTES = 1 << 30;
+const MAX_BYTES = 1 << 30;
 
 /** A log compressed with gzip (RFC 1952). */
 export const gzip = defineReaderPlugin({
@@ -28,9 +28,9 @@ async function gunzip(file: string, bytes: Uint8Array): Promise<Uint8Array> {
   for (let next = await reader.read(); !next.done; next = await reader.read()) {
     chunks.push(next.value);
     length += next.value.length;
-    if (length > MOST_BYTES) {
+    if (length > MAX_BYTES) {
       await reader.cancel();
-      throw new Refusal([archiveTooLarge({ file }, MOST_BYTES >> 20)]);
+      throw new Refusal([archiveTooLarge({ file }, MAX_BYTES >> 20)]);
     }
   }
   const joined = new Uint8Array(length);

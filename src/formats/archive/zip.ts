@@ -5,7 +5,7 @@ import { isWorkbook } from '../excel/index.ts';
 import { canBeSoLong, startsWith, whole } from '../open/index.ts';
 
 /** Greatest unpacked size of one archive, bytes. */
-const MOST_BYTES = 1 << 30;
+const MAX_BYTES = 1 << 30;
 
 /** Extensions of entries that may be logs, and of files that accompany a log. */
 const LOG = /\.(?:csv|txt|tsv|dat|gpx|nmea|log|xyz|pts|geojson|json|asc|grd|tiff?|shp|xlsx|gz|zip)$/i;
@@ -31,7 +31,7 @@ export const zip = defineReaderPlugin({
         return false;
       }
       sum += originalSize;
-      if (sum > MOST_BYTES) throw new Refusal([archiveTooLarge({ file }, MOST_BYTES >> 20)]);
+      if (sum > MAX_BYTES) throw new Refusal([archiveTooLarge({ file }, MAX_BYTES >> 20)]);
       if (!canBeSoLong(entry, bytes)) throw new Error(`${name} has no such length`);
       return true;
     };

@@ -23,7 +23,7 @@ const COLON = 58;
 const LETTER_Z = 90;
 
 /** Digits that a double holds exactly; a longer number is left to the tolerant reader. */
-const MOST_DIGITS = 15;
+const MAX_DIGITS = 15;
 /** Digits that fit a 32-bit integer. */
 const SHORT_DIGITS = 9;
 const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
@@ -218,7 +218,7 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
           }
           if (
             wholeDigits > SHORT_DIGITS ||
-            wholeDigits + decimals > MOST_DIGITS ||
+            wholeDigits + decimals > MAX_DIGITS ||
             wholeDigits + decimals === 0
           )
             break;

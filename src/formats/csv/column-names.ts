@@ -42,86 +42,37 @@ const TEMPERATURE_WORDS: Readonly<Record<string, TemperatureUnit>> = {
   degf: 'F',
 };
 
-const LAT = ['lat', 'latitude', 'latdeg', 'latdd'];
-const LON = ['lon', 'long', 'lng', 'longitude', 'londeg', 'longdeg', 'londd'];
-const DEPTH = [
-  'depth',
-  'depths',
-  'dpt',
-  'dbt',
-  'dbs',
-  'dbk',
-  'sounding',
-  'soundings',
-  'waterdepth',
-  'bottomdepth',
-];
+const words = (text: string): readonly string[] => text.split(' ');
+
+const LAT = words('lat latitude latdeg latdd');
+const LON = words('lon long lng longitude londeg longdeg londd');
+const DEPTH = words('depth depths dpt dbt dbs dbk sounding soundings waterdepth bottomdepth');
 /** Words for the level from which a depth is measured. */
 const REFERENCES: Readonly<Record<DepthReference, readonly string[]>> = {
   surface: ['surface', 'waterline', 'dbs'],
   transducer: ['transducer', 'xducer', 'dbt'],
   keel: ['keel', 'dbk'],
 };
-const ELEVATION = ['z', 'elev', 'elevation', 'bottomelevation'];
-const TIME = [
-  'time',
-  'times',
-  'timestamp',
-  'datetime',
-  'utc',
-  'gpstime',
-  'unixtime',
-  'epoch',
-  'isotime',
-  'utctime',
-];
-const DATE = ['date', 'utcdate', 'day', 'gpsdate'];
-const TEMPERATURE = ['temp', 'temperature', 'watertemp', 'watertemperature', 'wtemp', 'tempc', 'tempf'];
-const GRID = ['northing', 'easting', 'northings', 'eastings', 'utm', 'utmx', 'utmy', 'utme', 'utmn'];
-const DATUM = ['datum', 'crs', 'horizontaldatum', 'geodeticdatum'];
+const ELEVATION = words('z elev elevation bottomelevation');
+const TIME = words('time times timestamp datetime utc gpstime unixtime epoch isotime utctime');
+const DATE = words('date utcdate day gpsdate');
+const TEMPERATURE = words('temp temperature watertemp watertemperature wtemp tempc tempf');
+const GRID = words('northing easting northings eastings utm utmx utmy utme utmn');
+const DATUM = words('datum crs horizontaldatum geodeticdatum');
 /** Words for accuracy, source or count. A column with one of them describes a value rather than holding it. */
-const ABOUT = [
-  'flag',
-  'quality',
-  'sd',
-  'std',
-  'stdev',
-  'error',
-  'err',
-  'accuracy',
-  'uncertainty',
-  'source',
-  'age',
-  'count',
-  'confidence',
-  'fish',
-  'lure',
-  'target',
-  'range',
-  'scale',
-  'offset',
-  'draft',
-  'draught',
-];
+const ABOUT = words(
+  'flag quality sd std stdev error err accuracy uncertainty source age count confidence fish lure target range scale offset draft draught',
+);
 /** Names of columns in which the log marks rows that must not be used. */
-const VALIDITY = ['valid', 'isvalid', 'validity', 'status', 'invalid', 'void'];
+const VALIDITY = words('valid isvalid validity status invalid void');
+/** Units other than lengths and temperatures. */
+const OTHER_UNITS = words(
+  'deg degree degrees dd utc gmt iso s sec ms kn kt kts kmh mph hz khz v hpa local none unitless',
+);
 /** Words that turn `time` into another quantity. */
-const OTHER_TIME = [
-  'travel',
-  'elapsed',
-  'zone',
-  'ping',
-  'two',
-  'way',
-  'local',
-  'offset',
-  'since',
-  'start',
-  'end',
-  'duration',
-];
-const OTHER_TEMPERATURE = ['air', 'board', 'cpu', 'unit', 'internal', 'device', 'transducer'];
-const HEMISPHERE = ['dir', 'direction', 'hemisphere', 'hemi', 'ind', 'indicator', 'ref'];
+const OTHER_TIME = words('travel elapsed zone ping two way local offset since start end duration');
+const OTHER_TEMPERATURE = words('air board cpu unit internal device transducer');
+const HEMISPHERE = words('dir direction hemisphere hemi ind indicator ref');
 
 /**
  * What a column holds, from its name. Case, spaces, underscores, quotes and a byte order mark do not matter, and a unit
@@ -157,32 +108,7 @@ export function temperatureUnitWord(text: string): TemperatureUnit | undefined {
 export function isUnitWord(text: string): boolean {
   const word = text.toLowerCase().replace(/[^a-z]/g, '');
   return (
-    lengthUnitOf(text) !== undefined ||
-    temperatureUnitWord(text) !== undefined ||
-    [
-      'deg',
-      'degree',
-      'degrees',
-      'dd',
-      'utc',
-      'gmt',
-      'iso',
-      's',
-      'sec',
-      'ms',
-      'kn',
-      'kt',
-      'kts',
-      'kmh',
-      'mph',
-      'hz',
-      'khz',
-      'v',
-      'hpa',
-      'local',
-      'none',
-      'unitless',
-    ].includes(word)
+    lengthUnitOf(text) !== undefined || temperatureUnitWord(text) !== undefined || OTHER_UNITS.includes(word)
   );
 }
 

@@ -1,17 +1,6 @@
 import { readFile, stat } from 'node:fs/promises';
 import { type CsvFile, Refusal } from '../../../shared/contract/index.ts';
-import {
-  csvControl,
-  csvDuplicateColumn,
-  csvEmpty,
-  csvEncoding,
-  csvFieldCount,
-  csvForeign,
-  csvHeader,
-  csvMissing,
-  csvQuote,
-  csvTooLarge,
-} from '../../../shared/text/index.ts';
+import { csvFile as says } from '../../../shared/text/index.ts';
 import { decodeBytes, sniffBytes } from './encodings.ts';
 import { leavesQuoteOpen, parseRecords } from './quoted-lines.ts';
 
@@ -24,7 +13,7 @@ export interface CsvFileExpectation {
 }
 
 /** Largest file accepted, bytes: far more than any lure box or year of level readings. */
-const MOST_BYTES = 64 * 2 ** 20;
+const MAX_BYTES = 64 * 2 ** 20;
 
 /**
  * A small CSV file of the user: lure box, level readings, marks.
@@ -59,7 +48,7 @@ export async function parseCsvBytes(
     separator = hint[1];
     first++;
   }
-  if (first >= lines.length) throw new Refusal([csvEmpty(file, what)]);
+  if (first >= lines.length) throw new Refusal([says.csvEmpty(file, what)]);
   const delimiter = separator ?? likelyDelimiter(lines[first]);
   const records = frameRecords(lines, first, delimiter, file);
   const parsed = await parseRecords(
@@ -67,7 +56,7 @@ export async function parseCsvBytes(
     delimiter,
   );
   const fields = parsed.map((row, i) => {
-    if (row === undefined) throw new Refusal([csvQuote(file, records[i].line)]);
+    if (row === undefined) throw new Refusal([says.csvQuote(file, records[i].line)]);
     return row.map((value) => value.trim());
   });
   const header = fields[0].map((name) => name.toLowerCase());
@@ -78,7 +67,7 @@ export async function parseCsvBytes(
     const { line } = records[i];
     const row = trimTail(fields[i], header.length);
     if (row.length !== header.length)
-      throw new Refusal([csvFieldCount(file, line, row.length, header.length)]);
+      throw new Refusal([says.csvFieldCount(file, line, row.length, header.length)]);
     rows.push({ line, values: Object.fromEntries(header.map((name, c) => [name, row[c]])) });
   }
   return { file, header, rows };
@@ -87,25 +76,25 @@ export async function parseCsvBytes(
 async function readSmall(file: string, what: string): Promise<Uint8Array> {
   try {
     const { size } = await stat(file);
-    if (size > MOST_BYTES) throw new Refusal([csvTooLarge(file, what, size, MOST_BYTES)]);
+    if (size > MAX_BYTES) throw new Refusal([says.csvTooLarge(file, what, size, MAX_BYTES)]);
     return await readFile(file);
   } catch (cause) {
     if (cause instanceof Refusal) throw cause;
     const { code, message } = cause as NodeJS.ErrnoException;
-    throw new Refusal([csvMissing(file, what, code ?? message)]);
+    throw new Refusal([says.csvMissing(file, what, code ?? message)]);
   }
 }
 
 function decode(bytes: Uint8Array, file: string, what: string): string {
-  if (bytes.length === 0) throw new Refusal([csvEmpty(file, what)]);
+  if (bytes.length === 0) throw new Refusal([says.csvEmpty(file, what)]);
   const sniff = sniffBytes(bytes);
-  if (sniff.foreign !== undefined) throw new Refusal([csvForeign(file, what, sniff.foreign)]);
+  if (sniff.foreign !== undefined) throw new Refusal([says.csvForeign(file, what, sniff.foreign)]);
   const body = bytes.subarray(sniff.bom);
   if (sniff.encoding === 'utf-8') return decodeBytes(body).text;
   try {
     return new TextDecoder(sniff.encoding, { fatal: true }).decode(body);
   } catch {
-    throw new Refusal([csvEncoding(file, what)]);
+    throw new Refusal([says.csvEncoding(file, what)]);
   }
 }
 
@@ -128,12 +117,12 @@ function frameRecords(lines: readonly string[], first: number, delimiter: string
     if (text.trim() === '') continue;
     let open = leavesQuoteOpen(text, delimiter);
     while (open) {
-      if (++i >= lines.length) throw new Refusal([csvQuote(file, line)]);
+      if (++i >= lines.length) throw new Refusal([says.csvQuote(file, line)]);
       text += `\n${lines[i]}`;
       open = leavesQuoteOpen(lines[i], delimiter, true);
     }
     const control = /[\0-\x08\x0b\x0c\x0e-\x1f]/.exec(text);
-    if (control !== null) throw new Refusal([csvControl(file, line, control[0].charCodeAt(0))]);
+    if (control !== null) throw new Refusal([says.csvControl(file, line, control[0].charCodeAt(0))]);
     records.push({ line, text });
   }
   return records;
@@ -147,9 +136,9 @@ function checkHeader(
   what: string,
 ) {
   const missing = required.filter((name) => !header.includes(name));
-  if (missing.length > 0) throw new Refusal([csvHeader(file, line, what, missing, header)]);
+  if (missing.length > 0) throw new Refusal([says.csvHeader(file, line, what, missing, header)]);
   const twice = header.find((name, i) => name !== '' && header.indexOf(name) !== i);
-  if (twice !== undefined) throw new Refusal([csvDuplicateColumn(file, line, twice)]);
+  if (twice !== undefined) throw new Refusal([says.csvDuplicateColumn(file, line, twice)]);
 }
 
 /** Removes empty fields after the last column, which spreadsheets write without meaning. */

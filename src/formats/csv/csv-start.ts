@@ -57,7 +57,7 @@ async function sniffSource(source: ByteSource, tally: Tally): Promise<FileSniff>
   if (bytes.length === 0) throw new Refusal([logEmpty({})]);
   const sniff = sniffBytes(bytes);
   if (sniff.foreign !== undefined) throw new Refusal([logForeign({ line: 1 }, sniff.foreign)]);
-  if (sniff.guessed) tally.doubt(guessedUtf16({ line: 1 }));
+  if (sniff.guessed) tally.flag(guessedUtf16({ line: 1 }));
   return sniff;
 }
 
@@ -71,12 +71,12 @@ async function sniffStart(
   const lines = headLines(bytes, isWhole);
   if (lines.length === 0 && bytes.length > 0) throw new Refusal([lineTooLong({ line: 1 }, HEAD_BYTES)]);
   if (lines.every((line) => /^[\s\0]*$/.test(line.text))) throw new Refusal([logEmpty({})]);
-  const start = sniffLayout(lines, options, (diagnostic) => tally.doubt(diagnostic));
+  const start = sniffLayout(lines, options, (diagnostic) => tally.flag(diagnostic));
   const unknown = start.unknownDateOrder;
   if (unknown === undefined) return start;
   const order = await proveDateOrder(textChunks(source, sniff), start);
   if (order === undefined) throw new Refusal([dateOrderUnknown(unknown.at, unknown.text)]);
-  tally.doubt(provenDateOrder(unknown.at, order === 'dmy' ? 'day/month/year' : 'month/day/year'));
+  tally.flag(provenDateOrder(unknown.at, order === 'dmy' ? 'day/month/year' : 'month/day/year'));
   const { layout } = start;
   return { ...start, layout: { ...layout, time: { ...layout.time, dateOrder: order } } };
 }

@@ -3,7 +3,6 @@ import { Refusal } from '../../../shared/contract/index.ts';
 import { logEncoding } from '../../../shared/text/index.ts';
 import type { ByteSource } from './byte-source.ts';
 
-/** Encoding of a text file. */
 export type TextEncoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252';
 
 /** What the first bytes of a file say about it. */

@@ -1,19 +1,12 @@
 import { Refusal } from '../../../shared/contract/index.ts';
-import {
-  headerUnknown,
-  logEmpty,
-  mapMalformed,
-  mapUnknown,
-  noHeader,
-  projectedRefused,
-} from '../../../shared/text/index.ts';
+import { soundingRefusals as refusals } from '../../../shared/text/index.ts';
 import { applyMap, checkMap, findMapped, MAPPABLE, splitMap } from './column-map.ts';
 import { type Column, type Role, readColumnName } from './column-names.ts';
 import { type HeadLine, roughFields } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
 /** Lines searched for a header. */
-const MOST_PREAMBLE = 50;
+const MAX_PREAMBLE = 50;
 
 /** Delimiters to try; the first one wins a tie. */
 const DELIMITERS: readonly string[] = ['\t', ';', '|', ',', ' '];
@@ -51,7 +44,7 @@ export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): 
   const first = hint === null ? 0 : 1;
   if (options.columns !== undefined) return statedColumns(lines, first, options.columns, delimiters);
   let best: { header: Header; line: HeadLine } | undefined;
-  for (let i = first; i < Math.min(lines.length, MOST_PREAMBLE) && best === undefined; i++) {
+  for (let i = first; i < Math.min(lines.length, MAX_PREAMBLE) && best === undefined; i++) {
     const text = stripComment(lines[i].text);
     let most = 1;
     for (const delimiter of delimiters) {
@@ -89,10 +82,10 @@ function statedColumns(
   );
   for (const column of columns) {
     if (column.name !== '-' && column.role === 'ignore')
-      throw new Refusal([mapMalformed(column.name, [...MAPPABLE, '-'])], 2);
+      throw new Refusal([refusals.mapMalformed(column.name, [...MAPPABLE, '-'])], 2);
   }
   const sample = lines.slice(first).find((line) => line.text.trim() !== '' && !isComment(line.text));
-  if (sample === undefined) throw new Refusal([logEmpty({})]);
+  if (sample === undefined) throw new Refusal([refusals.logEmpty({})]);
   let delimiter = ',';
   let most = 0;
   for (const candidate of delimiters) {
@@ -110,21 +103,22 @@ export const isComment = (text: string): boolean => /^\s*(?:#|;|\/\/)/.test(text
 
 function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions) {
   const first = lines.find((line) => line.text.trim() !== '' && !isComment(line.text)) ?? lines[0];
-  if (first === undefined) return logEmpty({});
+  if (first === undefined) return refusals.logEmpty({});
   const at = { line: first.line };
   const delimiter = DELIMITERS.reduce((a, b) =>
     roughFields(first.text, b).length > roughFields(first.text, a).length ? b : a,
   );
   const fields = roughFields(first.text, delimiter);
-  if (fields.filter((field) => /^[+-]?[\d.,:]+$/.test(field)).length >= 2) return noHeader(at, first.text);
+  if (fields.filter((field) => /^[+-]?[\d.,:]+$/.test(field)).length >= 2)
+    return refusals.noHeader(at, first.text);
   const columns = applyMap(fields.map(readColumnName), options.map);
   const grid = columns.filter((column) => column.role === 'grid').map((column) => column.name);
-  if (grid.length > 0) return projectedRefused(at, grid);
+  if (grid.length > 0) return refusals.projectedRefused(at, grid);
   for (const entry of options.map ?? []) {
     const [, name] = splitMap(entry);
-    if (findMapped(columns, name) < 0) return mapUnknown(at, name, fields);
+    if (findMapped(columns, name) < 0) return refusals.mapUnknown(at, name, fields);
   }
-  return headerUnknown(at, fields, missingRoles(columns));
+  return refusals.headerUnknown(at, fields, missingRoles(columns));
 }
 
 /** Roles that a header still needs to be usable. */

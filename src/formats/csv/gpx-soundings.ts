@@ -6,18 +6,10 @@ import {
   type SoundingLog,
   toMeters,
 } from '../../../shared/contract/index.ts';
-import {
-  type At,
-  depthUnitMissing,
-  depthUnitUsed,
-  heightsAsDepths,
-  nothingUsable,
-  outOfOrder,
-  timeYear,
-} from '../../../shared/text/index.ts';
+import { type At, depthUnitMissing, soundings as says } from '../../../shared/text/index.ts';
 import { readTrackPoints, type TrackPointBatch } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
-import { judgeDepth } from './judge-depth.ts';
+import { writtenDepthFault } from './depth-faults.ts';
 import { EARLIEST_TIME } from './layout.ts';
 import { orderOfTime } from './part-times.ts';
 import type { ReaderOptions } from './reader-options.ts';
@@ -87,10 +79,10 @@ export async function* readGpxSoundings(
     tally.dropMore(summary.diagnostics[0]?.code ?? 'gpx/track-points', summary.dropped);
   }
   if (used === 0)
-    tally.doubt(
+    tally.flag(
       summary.belowZero * 2 > summary.points
-        ? heightsAsDepths({ file })
-        : nothingUsable({ file }, summary.points),
+        ? says.heightsAsDepths({ file })
+        : says.nothingUsable({ file }, summary.points),
     );
   tally.flush();
   return tally.account(used);
@@ -114,7 +106,7 @@ function joinPoints(passes: number[]): void {
 function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const order = orderOfTime(part);
   if (order === undefined) return part;
-  tally.doubt(outOfOrder({ file: part.file, line: part.line[0] }));
+  tally.flag(says.outOfOrder({ file: part.file, line: part.line[0] }));
   const { pass } = part;
   return pickRows(
     part,
@@ -125,31 +117,31 @@ function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
 /** Makes the parser wait until the generator has taken the parts that are ready. */
 function createGate() {
   let isFinished = false;
-  let tell: () => void = () => {};
+  let wake: () => void = () => {};
   let release: () => void = () => {};
-  let told = new Promise<void>((resolve) => {
-    tell = resolve;
+  let woken = new Promise<void>((resolve) => {
+    wake = resolve;
   });
   return {
     wait: () =>
       new Promise<void>((resolve) => {
         release = resolve;
-        tell();
+        wake();
       }),
     finish: () => {
       isFinished = true;
-      tell();
+      wake();
     },
     /** Resolves to true when the parser is done, false when it waits with parts ready. */
     filled: async () => {
-      await told;
+      await woken;
       return isFinished;
     },
     open: () => {
-      told = new Promise<void>((resolve) => {
-        tell = resolve;
+      woken = new Promise<void>((resolve) => {
+        wake = resolve;
       });
-      if (isFinished) tell();
+      if (isFinished) wake();
       release();
     },
   };
@@ -168,14 +160,14 @@ function takeBatch(
     tally.read++;
     const at = { file, line: batch.line[i] };
     const depth = batch.unitless[i] === 1 ? withUnit(batch.depth[i], options, at, tally) : batch.depth[i];
-    const fault = judgeDepth(depth, at, { ...options, unit: 'm', vertical: 'down' });
+    const fault = writtenDepthFault(depth, at, { ...options, unit: 'm', vertical: 'down' });
     if (fault !== undefined) {
       tally.drop(fault);
       continue;
     }
     let time = batch.time[i];
     if (time < EARLIEST_TIME || (options.now !== undefined && time > options.now + 86400)) {
-      tally.doubt(timeYear(at, new Date(time * 1000).toISOString()));
+      tally.flag(says.timeYear(at, new Date(time * 1000).toISOString()));
       time = Number.NaN;
     }
     const row = rows.count++;
@@ -192,6 +184,6 @@ function takeBatch(
 function withUnit(depth: number, { depthUnit }: ReaderOptions, at: At, tally: Tally): number {
   if (Number.isNaN(depth)) return depth;
   if (depthUnit === undefined) throw new Refusal([depthUnitMissing(at)]);
-  tally.doubtOnce(depthUnitUsed({ file: at.file }, depthUnit, '--depth-unit'));
+  tally.flagOnce(says.depthUnitUsed({ file: at.file }, depthUnit, '--depth-unit'));
   return toMeters(depth, depthUnit as LengthUnit);
 }

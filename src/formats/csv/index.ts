@@ -1,14 +1,14 @@
 export { type ByteSource, fileSource, memorySource } from './byte-source.ts';
 export { KNOWN_NAMES, plainColumnName, readColumnName } from './column-names.ts';
 export { parseCsvBytes } from './csv-file.ts';
-export { readCsvSoundings } from './csv-soundings.ts';
+
 export { positionColumns } from './csv-start.ts';
+export { type DepthRules, writtenDepthFault } from './depth-faults.ts';
 export { headOf, sniffBytes } from './encodings.ts';
 export { type Fixes, readFixes } from './fixes.ts';
-export { type DepthRules, judgeDepth } from './judge-depth.ts';
 export { EARLIEST_TIME } from './layout.ts';
 export { refuseMostlyDropped } from './log-checks.ts';
 export { defaultReaderOptions, type ReaderOptions, readerOptions } from './reader-options.ts';
 export { createRowColumns, reserveRows, toLogPart } from './row-columns.ts';
-export { readSource } from './sounding-logs.ts';
+export { readCsvSoundings, readSource } from './sounding-logs.ts';
 export { createTally, type Tally } from './tally.ts';

@@ -1,17 +1,6 @@
 import { isUtf8 } from 'node:buffer';
 import { Refusal } from '../../../shared/contract/index.ts';
-import {
-  controlDropped,
-  fieldsDropped,
-  headerChanged,
-  headerChangedUnknown,
-  headerRepeated,
-  lineTooLong,
-  notUtf8,
-  nulDropped,
-  quoteDropped,
-  strayQuote,
-} from '../../../shared/text/index.ts';
+import { headerChangedUnknown, lineTooLong, soundings as says } from '../../../shared/text/index.ts';
 import { createScanner, type Scanner } from './byte-scanner.ts';
 import { readColumnName } from './column-names.ts';
 import { decodeBytes } from './encodings.ts';
@@ -138,7 +127,7 @@ async function readQuoted(
     if (fields === undefined) {
       tally.read++;
       reader.isTouched = false;
-      tally.drop(quoteDropped({ line }));
+      tally.drop(says.quoteDropped({ line }));
     } else if (!isPassedOver(reader, text)) readFields(reader, fields, line, text);
     at = record.next;
     after = line + record.lines;
@@ -181,7 +170,7 @@ function readPlainLine(reader: LineReader, bytes: Uint8Array): void {
   const { tally, notes } = reader;
   if (bytes.indexOf(0) >= 0) {
     tally.read++;
-    tally.drop(nulDropped({ line: notes.line }));
+    tally.drop(says.nulDropped({ line: notes.line }));
     return;
   }
   const text = decodeLine(reader, bytes);
@@ -196,14 +185,14 @@ export function decodeLine(reader: LineReader, bytes: Uint8Array): string {
 }
 
 function noteEncoding(reader: LineReader): void {
-  reader.tally.doubtOnce(notUtf8({ line: reader.notes.line }));
+  reader.tally.flagOnce(says.notUtf8({ line: reader.notes.line }));
 }
 
 /** True for lines that are not rows: blank lines, comments, a repeated header. */
 export function isPassedOver(reader: LineReader, text: string): boolean {
   if (/^[\s,;|]*$/.test(text) || isComment(text)) return true;
   if (reader.headerText === undefined || text.trim() !== reader.headerText) return false;
-  reader.tally.doubt(headerRepeated({ line: reader.notes.line }));
+  reader.tally.flag(says.headerRepeated({ line: reader.notes.line }));
   return true;
 }
 
@@ -216,20 +205,20 @@ export function readFields(reader: LineReader, fields: readonly string[], line: 
   if (reader.isTouched) {
     reader.isTouched = false;
     reader.erased = 0;
-    tally.drop(nulDropped(here));
+    tally.drop(says.nulDropped(here));
     return;
   }
   const expected = reader.layout.columns.length;
   if (fields.length < expected || fields.slice(expected).some((field) => field.trim() !== '')) {
-    tally.drop(fieldsDropped(here, fields.length, expected));
+    tally.drop(says.fieldsDropped(here, fields.length, expected));
     return;
   }
   if (fields.some((field) => field.includes('"')) && !text.trimStart().startsWith('"')) {
-    tally.doubt(strayQuote(here));
+    tally.flag(says.strayQuote(here));
   }
   const control = controlByte(text);
   if (control === undefined) storeRow(reader, fields, line);
-  else tally.drop(controlDropped(here, control));
+  else tally.drop(says.controlDropped(here, control));
 }
 
 function storeRow(reader: LineReader, fields: readonly string[], line: number): void {
@@ -273,7 +262,7 @@ function takeHeader(reader: LineReader, fields: readonly string[], line: number,
     reader.layout = relayout(names, reader.layout, options, here);
     reader.scan = createScanner(reader.layout, reader.notes);
     reader.headerText = text.trim();
-    tally.doubt(headerChanged(here, reader.headerText));
+    tally.flag(says.headerChanged(here, reader.headerText));
     return true;
   }
   const known = names.filter((name) => name.role !== 'ignore').length;

@@ -1,18 +1,5 @@
 import { Refusal, type RowAccount } from '../../../shared/contract/index.ts';
-import {
-  type At,
-  coarseResolution,
-  daysOnly,
-  erasedLogTail,
-  mixedDecimals,
-  mixedLineEnds,
-  mixedTimes,
-  nothingUsable,
-  quotedDecimal,
-  relativeTimes,
-  tooManyDropped,
-  zonelessTimes,
-} from '../../../shared/text/index.ts';
+import { type At, mixedDecimals, soundings as says, tooManyDropped } from '../../../shared/text/index.ts';
 import type { LineReader } from './line-reader.ts';
 import type { Tally } from './tally.ts';
 
@@ -25,14 +12,17 @@ import type { Tally } from './tally.ts';
  */
 export function finishLog(reader: LineReader, used: number): RowAccount {
   const { notes, tally, layout, options } = reader;
-  if (reader.erased > 0) tally.doubt(erasedLogTail({ line: notes.line }, reader.erased));
+  if (reader.erased > 0) tally.flag(says.erasedLogTail({ line: notes.line }, reader.erased));
   noteTimes(reader);
-  if ([notes.lf, notes.crlf, notes.cr].filter((n) => n > 0).length > 1) tally.doubt(mixedLineEnds({}));
-  if (notes.quotedDecimalLine > 0) tally.doubt(quotedDecimal({ line: notes.quotedDecimalLine }, '"59,5"'));
+  if ([notes.lf, notes.crlf, notes.cr].filter((n) => n > 0).length > 1) tally.flag(says.mixedLineEnds({}));
+  if (notes.quotedDecimalLine > 0)
+    tally.flag(says.quotedDecimal({ line: notes.quotedDecimalLine }, '"59,5"'));
   if (used > 0 && notes.decimals <= 3 && layout.at.lat >= 0) {
-    tally.doubt(coarseResolution({}, notes.decimals, Math.round((111_000 / 10 ** notes.decimals) * 10) / 10));
+    tally.flag(
+      says.coarseResolution({}, notes.decimals, Math.round((111_000 / 10 ** notes.decimals) * 10) / 10),
+    );
   }
-  if (used === 0) tally.doubt(nothingUsable({}, tally.read));
+  if (used === 0) tally.flag(says.nothingUsable({}, tally.read));
   const account = tally.account(used);
   const otherMark = account.dropped['soundings/decimal-mark'] ?? 0;
   if (otherMark > Math.max(2, account.read / 100)) {
@@ -47,10 +37,10 @@ export function finishLog(reader: LineReader, used: number): RowAccount {
 function noteTimes({ notes: { forms }, tally, layout, options }: LineReader): void {
   const used = (Object.keys(forms) as (keyof typeof forms)[]).filter((form) => forms[form] > 0);
   const isZoneless = forms.local > 0 || forms['day-number'] > 0 || forms.date > 0;
-  if (isZoneless && options.tz === undefined) tally.doubt(zonelessTimes({}, layout.time.zone.name));
-  if (forms.date > 0) tally.doubt(daysOnly({}));
-  if (forms['time-of-day'] > 0 && used.length === 1) tally.doubt(relativeTimes({}));
-  if (used.length > 1) tally.doubt(mixedTimes({}, used));
+  if (isZoneless && options.tz === undefined) tally.flag(says.zonelessTimes({}, layout.time.zone.name));
+  if (forms.date > 0) tally.flag(says.daysOnly({}));
+  if (forms['time-of-day'] > 0 && used.length === 1) tally.flag(says.relativeTimes({}));
+  if (used.length > 1) tally.flag(says.mixedTimes({}, used));
 }
 
 /** Reasons for dropping a row that are not reading errors. */

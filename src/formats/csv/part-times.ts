@@ -1,12 +1,6 @@
 import type { SoundingLog } from '../../../shared/contract/index.ts';
 import { hasDay, STRETCH } from '../../../shared/survey/index.ts';
-import {
-  duplicateDropped,
-  outOfOrder,
-  samePlaceDepths,
-  timeGoesBack,
-  timeRollover,
-} from '../../../shared/text/index.ts';
+import { soundings as says } from '../../../shared/text/index.ts';
 import { pickRows } from './row-columns.ts';
 import type { Tally } from './tally.ts';
 
@@ -48,7 +42,7 @@ export function finishPart(part: SoundingLog, state: LogState, tally: Tally): So
     return part;
   }
   const rising = putInOrder(part, tally);
-  mendTimes(rising, state, tally);
+  repairTimes(rising, state, tally);
   const keep = findRepeats(rising, tally);
   state.rows += keep === undefined ? rising.count : keep.length;
   return keep === undefined ? rising : pickRows(rising, keep);
@@ -57,7 +51,7 @@ export function finishPart(part: SoundingLog, state: LogState, tally: Tally): So
 function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const order = orderOfTime(part);
   if (order === undefined) return part;
-  tally.doubt(outOfOrder({ line: part.line[0] }));
+  tally.flag(says.outOfOrder({ line: part.line[0] }));
   return pickRows(part, order);
 }
 
@@ -76,7 +70,7 @@ function isRising(time: Float64Array, from: number, to: number): boolean {
   return true;
 }
 
-function mendTimes(part: SoundingLog, state: LogState, tally: Tally): void {
+function repairTimes(part: SoundingLog, state: LogState, tally: Tally): void {
   const { time, line, count } = part;
   for (let i = 0; i < count; i++) {
     const t = time[i];
@@ -90,33 +84,33 @@ function mendTimes(part: SoundingLog, state: LogState, tally: Tally): void {
       }
       if (before - state.midnights * DAY - t > HALF_DAY) state.midnights++;
       time[i] = t + state.midnights * DAY;
-      if (time[i] < before) tally.doubt(timeGoesBack({ line: line[i] }));
+      if (time[i] < before) tally.flag(says.timeGoesBack({ line: line[i] }));
       state.lastTime = time[i];
       continue;
     }
     const step = t - before;
     if (Math.abs(step + ROLLOVER) < NEAR_ROLLOVER) {
       time[i] = Number.NaN;
-      tally.doubt(timeRollover({ line: line[i] }));
+      tally.flag(says.timeRollover({ line: line[i] }));
       continue;
     }
     if (Math.abs(step - ROLLOVER) < NEAR_ROLLOVER) {
       for (let j = 0; j < i; j++) if (time[j] < t - ROLLOVER / 2) dropTime(part, j, tally);
-    } else if (step < 0) tally.doubt(timeGoesBack({ line: line[i] }));
+    } else if (step < 0) tally.flag(says.timeGoesBack({ line: line[i] }));
     state.lastTime = t;
   }
 }
 
 function dropTime(part: SoundingLog, row: number, tally: Tally): void {
   part.time[row] = Number.NaN;
-  tally.doubt(timeRollover({ line: part.line[row] }));
+  tally.flag(says.timeRollover({ line: part.line[row] }));
 }
 
 /**
  * Number of earlier stretches of rising times searched for repeats. A log has a handful; a noisy clock may make
  * thousands.
  */
-const MOST_STRETCHES = 64;
+const MAX_STRETCHES = 64;
 
 /** Rows to keep when some repeat an earlier one; undefined when none does. */
 function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
@@ -133,12 +127,12 @@ function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
     if (t === last || starts.length > 1) {
       const rivals = rowsAt(time, starts, i).filter((j) => lat[i] === lat[j] && lon[i] === lon[j]);
       isRepeat = rivals.some((j) => depth[i] === depth[j]);
-      if (!isRepeat && rivals.length > 0) tally.doubt(samePlaceDepths({ line: line[i] }));
+      if (!isRepeat && rivals.length > 0) tally.flag(says.samePlaceDepths({ line: line[i] }));
     }
     if (!Number.isNaN(t)) last = t;
     if (isRepeat) {
       keep ??= Array.from({ length: i }, (_, j) => j);
-      tally.drop(duplicateDropped({ line: line[i] }));
+      tally.drop(says.duplicateDropped({ line: line[i] }));
     } else keep?.push(i);
   }
   return keep;
@@ -147,7 +141,7 @@ function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
 /** Earlier rows with the same time as a row, in its own stretch and the last few before it. */
 function rowsAt(time: Float64Array, starts: readonly number[], row: number): number[] {
   const rows: number[] = [];
-  for (let s = Math.max(0, starts.length - MOST_STRETCHES); s < starts.length; s++) {
+  for (let s = Math.max(0, starts.length - MAX_STRETCHES); s < starts.length; s++) {
     const end = s + 1 < starts.length ? starts[s + 1] : row;
     for (let j = firstNotBefore(time, starts[s], end, time[row]); j < end && time[j] <= time[row]; j++) {
       if (time[j] === time[row]) rows.push(j);
@@ -175,7 +169,7 @@ function firstNotBefore(time: Float64Array, from: number, to: number, t: number)
  */
 const FEWEST_FALLS = 10;
 /** Smallest share of the rows that these steps must make up. */
-const LEAST_SHARE = 0.05;
+const MIN_SHARE = 0.05;
 
 /**
  * Rows of a part sorted by time when they are in another order, such as newest first.
@@ -188,7 +182,7 @@ const LEAST_SHARE = 0.05;
  */
 export function orderOfTime({ time, count }: SoundingLog): number[] | undefined {
   const { falls, rises } = countSteps(time, count);
-  if (falls < FEWEST_FALLS || falls < LEAST_SHARE * count) return undefined;
+  if (falls < FEWEST_FALLS || falls < MIN_SHARE * count) return undefined;
   const rows = Array.from({ length: count }, (_, row) => row);
   if (falls > rises) rows.reverse();
   const known = new Float64Array(count);

@@ -88,8 +88,8 @@ function placeBetween(fixes: Fixes, at: number, t: number): [lat: number, lon: n
 /** Seconds to add to a log's times, with what is said about them. */
 export function clockOffsetOf(log: SoundingLog, fixes: Fixes, tally: Tally): number {
   const { seconds, agreement, onTrack } = estimateClockOffset(log, fixes);
-  if (seconds !== 0) tally.doubt(clockOffsetEstimated({}, seconds, agreement!));
-  else if (onTrack < 0.5) tally.doubt(trackElsewhere({}, onTrack));
+  if (seconds !== 0) tally.flag(clockOffsetEstimated({}, seconds, agreement!));
+  else if (onTrack < 0.5) tally.flag(trackElsewhere({}, onTrack));
   return seconds;
 }
 
@@ -116,9 +116,9 @@ const OTHER_VISIT = 45;
 const FEWEST_PAIRS = 60;
 const BETTER = 0.7;
 /** Differences are capped at this, m, so that spikes do not decide. */
-const MOST_DIFFERENCE = 2;
+const MAX_DIFFERENCE = 2;
 /** Smallest mean difference that soundings can show, m. */
-const LEAST_MEAN = 0.02;
+const MIN_MEAN = 0.02;
 /**
  * A rival offset is farther away than this, s, and its difference is larger by at most this factor. When there is a
  * rival, neither offset is used.
@@ -163,7 +163,7 @@ function estimateClockOffset(
   const rival = seen
     .filter(({ seconds }) => Math.abs(seconds - best.seconds) > RIVAL_AWAY)
     .reduce((least, { mean }) => Math.min(least, mean), Number.POSITIVE_INFINITY);
-  if (best.mean > BETTER * zero.mean || rival < RIVAL * best.mean + LEAST_MEAN)
+  if (best.mean > BETTER * zero.mean || rival < RIVAL * best.mean + MIN_MEAN)
     return { seconds: 0, onTrack, agreement: [zero.mean, zero.mean] };
   look(best.seconds - COARSE, best.seconds + COARSE, FINE);
   return { seconds: best.seconds, onTrack, agreement: [best.mean, zero.mean] };
@@ -189,7 +189,7 @@ function disagreement(time: readonly number[], depth: readonly number[], fixes: 
     const before = cells.get(key);
     if (before !== undefined && t - before.time > OTHER_VISIT) {
       pairs++;
-      sum += Math.min(Math.abs(depth[i] - before.depth), MOST_DIFFERENCE);
+      sum += Math.min(Math.abs(depth[i] - before.depth), MAX_DIFFERENCE);
     }
     cells.set(key, { time: t, depth: depth[i] });
   }

@@ -1,4 +1,4 @@
-import type { OptionDefinitions, OptionValues } from '../../../shared/contract/index.ts';
+import { type OptionDefinitions, type OptionValues, switchOption } from '../../../shared/contract/index.ts';
 import type { Fixes } from './fixes.ts';
 
 /** Everything a user can set for reading sounding logs; flags, help and checks are generated from this table. */
@@ -51,12 +51,10 @@ export const readerOptions = {
     exclusiveMin: true,
     help: 'Number that positions are divided by to give degrees: 10000000 for 1e7-scaled integers, 11930464.7111 for 32-bit semicircles.',
   },
-  spreadsheetDays: {
-    kind: 'switch',
-    flag: 'spreadsheet-days',
-    default: false,
-    help: 'Times are spreadsheet day numbers (days since 1899-12-30).',
-  },
+  spreadsheetDays: switchOption(
+    'spreadsheet-days',
+    'Times are spreadsheet day numbers (days since 1899-12-30).',
+  ),
   datum: {
     kind: 'text',
     flag: 'datum',
@@ -84,18 +82,8 @@ export const readerOptions = {
     default: [],
     help: 'Additional values that mean no depth or no position, such as 655.35,99.9.',
   },
-  eleIsDepth: {
-    kind: 'switch',
-    flag: 'ele-is-depth',
-    default: false,
-    help: 'Elevations of GPX track points are depths with a minus sign.',
-  },
-  zeroIsValid: {
-    kind: 'switch',
-    flag: 'zero-is-valid',
-    default: false,
-    help: 'Depths of exactly 0 are real, not lost bottom.',
-  },
+  eleIsDepth: switchOption('ele-is-depth', 'Elevations of GPX track points are depths with a minus sign.'),
+  zeroIsValid: switchOption('zero-is-valid', 'Depths of exactly 0 are real, not lost bottom.'),
   maxDepth: {
     kind: 'length',
     flag: 'max-depth',
@@ -105,12 +93,10 @@ export const readerOptions = {
     default: 500,
     help: 'Depths beyond this are dropped.',
   },
-  keepLast: {
-    kind: 'switch',
-    flag: 'keep-last',
-    default: false,
-    help: 'Use the last line of a log even without a line end, although it may be cut short.',
-  },
+  keepLast: switchOption(
+    'keep-last',
+    'Use the last line of a log even without a line end, although it may be cut short.',
+  ),
   clockOffset: {
     kind: 'seconds',
     flag: 'clock-offset',
@@ -126,12 +112,7 @@ export const readerOptions = {
     default: 0.2,
     help: 'Largest share of rows that may be dropped before a log is refused.',
   },
-  explain: {
-    kind: 'switch',
-    flag: 'explain',
-    default: false,
-    help: 'List the line and reason for every dropped row.',
-  },
+  explain: switchOption('explain', 'List the line and reason for every dropped row.'),
 } as const satisfies OptionDefinitions;
 
 /** Settings of a reader: the user's options and what the run adds to them. */

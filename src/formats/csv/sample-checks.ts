@@ -1,21 +1,13 @@
 import { type Diagnostic, type LengthUnit, Refusal } from '../../../shared/contract/index.ts';
 import {
   type At,
-  ambiguousPosition,
-  commaDecimalComma,
-  dayNumbers,
-  depthUnitUnknown,
   depthUnitUsed,
   elevationAsDepth,
-  hemisphereSign,
   type ParsedPosition,
-  packedPositions,
   parseNumber,
   parsePosition,
   parseTime,
-  scaledPositions,
-  swappedPositions,
-  verticalUnknown,
+  soundingRefusals as refusalSays,
 } from '../../../shared/text/index.ts';
 import type { Column } from './column-names.ts';
 import { isComment } from './find-header.ts';
@@ -60,7 +52,9 @@ export function checkFieldCounts(
   );
   if (long.length * 2 <= sample.length || long[0].fields.slice(expected).every((field) => field === ''))
     return;
-  throw new Refusal([commaDecimalComma({ ...at, line: long[0].line }, long[0].fields.length, expected)]);
+  throw new Refusal([
+    refusalSays.commaDecimalComma({ ...at, line: long[0].line }, long[0].fields.length, expected),
+  ]);
 }
 
 /** The decimal mark that most numbers of the sample use. */
@@ -107,7 +101,7 @@ export function checkPositions(
     if (Math.abs(lat) > 90 && Math.abs(lat) <= 180 && Math.abs(lon) <= 90) swapped++;
   }
   if (usable > 0 && swapped === usable)
-    throw new Refusal([swappedPositions({ ...at, line: sample[0].line }, names)]);
+    throw new Refusal([refusalSays.swappedPositions({ ...at, line: sample[0].line }, names)]);
 }
 
 const FORMS_REFUSED: ReadonlySet<unknown> = new Set(['hemisphere-sign', 'packed-ambiguous', 'looks-packed']);
@@ -116,9 +110,11 @@ const isScaled = (value: ParsedPosition): boolean =>
   typeof value === 'number' && Math.abs(value) > 100_000 && Number.isInteger(value);
 
 function refusedForm(form: ParsedPosition, text: string, letter: string | undefined, at: At): Diagnostic {
-  if (form === 'hemisphere-sign') return hemisphereSign(at, `${text} ${letter ?? ''}`.trim());
-  if (form === 'packed-ambiguous') return ambiguousPosition(at, text);
-  return form === 'looks-packed' ? packedPositions(at, text) : scaledPositions(at, text);
+  if (form === 'hemisphere-sign') return refusalSays.hemisphereSign(at, `${text} ${letter ?? ''}`.trim());
+  if (form === 'packed-ambiguous') return refusalSays.ambiguousPosition(at, text);
+  return form === 'looks-packed'
+    ? refusalSays.packedPositions(at, text)
+    : refusalSays.scaledPositions(at, text);
 }
 
 /** Direction of the depth column: as stated, else down for depths, else from the sample for elevations. */
@@ -138,7 +134,7 @@ export function verticalOf(
     .filter((value) => value !== 0 && !Number.isNaN(value));
   if (values.length === 0) return 'up';
   const share = values.filter((value) => value < 0).length / values.length;
-  if (share <= 0.95) throw new Refusal([verticalUnknown(at, column.name, share)]);
+  if (share <= 0.95) throw new Refusal([refusalSays.verticalUnknown(at, column.name, share)]);
   say(elevationAsDepth(at, `the values of column "${column.name}"`, share));
   return 'up';
 }
@@ -166,7 +162,7 @@ export function depthUnitOf(
   if (withSuffix.length * 2 > sample.length) return undefined;
   // A log without rows needs no unit.
   if (sample.length === 0) return undefined;
-  throw new Refusal([depthUnitUnknown(at, column.name)]);
+  throw new Refusal([refusalSays.depthUnitUnknown(at, column.name)]);
 }
 
 export const timeText = (fields: readonly string[], places: ColumnPlaces): string =>
@@ -183,6 +179,6 @@ export function checkDayNumbers(
     const text = timeText(fields, places);
     const time = parseTime(text, rules);
     if (!('fault' in time) || time.fault !== 'day-number') continue;
-    if (++found * 2 > sample.length) throw new Refusal([dayNumbers({ ...at, line }, text)]);
+    if (++found * 2 > sample.length) throw new Refusal([refusalSays.dayNumbers({ ...at, line }, text)]);
   }
 }

@@ -2,20 +2,13 @@ import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import {
   type At,
   dateNumbers,
-  extraColumns,
-  headerLine,
-  headerSkipped,
   lengthUnitOf,
-  noTimes,
   parseNumber,
   parseZone,
-  projectedNames,
   projectedRefused,
-  spacesDelimiter,
+  soundings as says,
   type TimeZone,
-  temperatureUnit,
   UTC,
-  unitsRow,
   zoneUnknown,
 } from '../../../shared/text/index.ts';
 import { type Column, isUnitWord, type Role, temperatureUnitWord } from './column-names.ts';
@@ -64,15 +57,15 @@ export function sniffLayout(
   const headLine = lines[header.index];
   const at = { line: headLine?.line ?? 1 };
   if (header.index > 0 && !/^.?"?sep=/i.test(lines[header.index - 1].text))
-    say(headerLine(at, headLine.text.trim()));
-  if (delimiter === ' ') say(spacesDelimiter(at));
+    say(says.headerLine(at, headLine.text.trim()));
+  if (delimiter === ' ') say(says.spacesDelimiter(at));
   let start = header.index + 1;
   let columns = [...header.columns];
   if (header.index < 0) start = skipStatedHeader(lines, delimiter, say);
   const units = unitsOfRow(lines[start], delimiter, columns);
   if (units !== undefined) {
     columns = units;
-    say(unitsRow({ line: lines[start].line }, lines[start].text.trim()));
+    say(says.unitsRow({ line: lines[start].line }, lines[start].text.trim()));
     start++;
   }
   const sample = sampleRows(lines.slice(start), delimiter);
@@ -99,7 +92,7 @@ function skipStatedHeader(
     if (text.trim() === '' || isComment(text) || /^.?"?sep=/i.test(text)) continue;
     const fields = roughFields(text, delimiter).filter((field) => field !== '');
     if (fields.some((field) => /\d/.test(field))) return i;
-    say(headerSkipped({ line }, text.trim()));
+    say(says.headerSkipped({ line }, text.trim()));
     return i + 1;
   }
   return lines.length;
@@ -151,20 +144,20 @@ function buildLayout(
   const depthUnit = depthUnitOf(columns[places.depth], places, sample, options, at, say);
   const temperature = places.temperature < 0 ? undefined : columns[places.temperature];
   if (temperature !== undefined && temperature.temperatureUnit === undefined)
-    say(temperatureUnit(at, temperature.name));
+    say(says.temperatureUnit(at, temperature.name));
   const time = {
     zone: zoneOf(options),
     dateOrder: options.dateOrder as 'dmy' | 'mdy' | 'ymd' | undefined,
     spreadsheetDays: options.spreadsheetDays,
   };
-  if (places.time < 0 && places.date < 0) say(noTimes(at));
+  if (places.time < 0 && places.date < 0) say(says.noTimes(at));
   else if (!options.spreadsheetDays) checkDayNumbers(places, sample, time, at);
   const unused = columns.filter(
     (column, i) => !Object.values(places).includes(i) && column.name !== '' && column.name !== '-',
   );
   if (unused.length > 0)
     say(
-      extraColumns(
+      says.extraColumns(
         at,
         unused.map((column) => column.name),
       ),
@@ -217,7 +210,7 @@ function takeProjected(
     });
   if (!fits(x, 180) || !fits(y, 90))
     throw new Refusal([projectedRefused(at, [columns[x].name, columns[y].name])]);
-  say(projectedNames(at));
+  say(says.projectedNames(at));
   return columns.map((column) =>
     column.role === 'x'
       ? { ...column, role: 'lon' }

@@ -1,9 +1,29 @@
-import type { Diagnostic, RowAccount, SoundingLog } from '../../../shared/contract/index.ts';
+import {
+  type Diagnostic,
+  inFile,
+  type RowAccount,
+  type SoundingLog,
+  thrownIn,
+} from '../../../shared/contract/index.ts';
+import { clockOffsetUsed } from '../../../shared/text/index.ts';
 import type { ByteSource } from './byte-source.ts';
-import { readCsvSoundings } from './csv-soundings.ts';
-import { headOf } from './encodings.ts';
+import { startOfCsv } from './csv-start.ts';
+import { headOf, textChunks } from './encodings.ts';
 import { readGpxSoundings } from './gpx-soundings.ts';
+import { readEnd } from './last-line.ts';
+import { createLineReader, readLines, shorten } from './line-reader.ts';
+import { completeLines, LONGEST_LINE } from './lines.ts';
+import { finishLog } from './log-checks.ts';
+import { createLogState, finishPart } from './part-times.ts';
+import { clockOffsetOf, placeOnTrack } from './place-on-track.ts';
 import type { ReaderOptions } from './reader-options.ts';
+import { toLogPart } from './row-columns.ts';
+import { createTally, type Tally } from './tally.ts';
+
+/** Bytes of one part: about 200,000 rows of a typical log, at most a million of the shortest possible rows. */
+const PART_BYTES = 12 * 1024 * 1024;
+/** Bytes between two reports of progress. */
+const PROGRESS_BYTES = 8 * 1024 * 1024;
 
 /**
  * Parts of a sounding log in file order, at most about 2.8 M rows each, and at the end the account of its rows.
@@ -30,4 +50,74 @@ async function isGpx(source: ByteSource): Promise<boolean> {
   const { bytes } = await headOf(source.chunks(), 2048);
   const head = new TextDecoder('windows-1252').decode(bytes);
   return /^[^<]{0,3}\s*<(?:\?xml|(?:[\w.-]+:)?gpx)/i.test(head) && /<(?:[\w.-]+:)?gpx[\s>]/i.test(head);
+}
+
+/**
+ * Parts of a sounding log in CSV text, as `readSource` gives them. Messages from inside name a line; the name of the
+ * file is added here.
+ *
+ * The scanner reads ordinary lines at full speed. Each line that it does not recognize goes through `readRow`. Lines
+ * with quotes are parsed by fast-csv; others are split at the delimiter.
+ */
+export async function* readCsvSoundings(
+  source: ByteSource,
+  options: ReaderOptions,
+  report: (d: Diagnostic) => void,
+  partBytes = PART_BYTES,
+): AsyncGenerator<SoundingLog, RowAccount> {
+  const file = source.name;
+  const tally = createTally((diagnostic) => report(inFile(file, diagnostic)), options.explain);
+  try {
+    return yield* readParts(source, options, tally, partBytes);
+  } catch (cause) {
+    throw thrownIn(file, cause);
+  }
+}
+
+async function* readParts(
+  source: ByteSource,
+  options: ReaderOptions,
+  tally: Tally,
+  partBytes: number,
+): AsyncGenerator<SoundingLog, RowAccount> {
+  const { sniff, start } = await startOfCsv(source, options, tally);
+  const reader = createLineReader(start, options, tally);
+  const state = createLogState();
+  let part = 0;
+  let clockOffset = options.clockOffset;
+  if (clockOffset !== undefined && start.layout.at.lat < 0)
+    tally.flag(clockOffsetUsed({}, clockOffset, '--clock-offset'));
+  const makePart = (): SoundingLog => {
+    let made = toLogPart(reader.rows, source.name, part++);
+    reader.rows.count = 0;
+    if (start.layout.at.lat < 0 || reader.layout.at.lat < 0) {
+      clockOffset ??= clockOffsetOf(made, options.fixes!, tally);
+      made = placeOnTrack(made, options.fixes!, clockOffset, tally);
+    }
+    return { ...finishPart(made, state, tally), depthFrom: reader.layout.depthFrom };
+  };
+  let skip = start.offset;
+  let offset = 0;
+  let reported = 0;
+  let carry: Uint8Array = new Uint8Array(0);
+  for await (let chunk of textChunks(source, sniff)) {
+    offset += chunk.length;
+    const cut = Math.min(skip, chunk.length);
+    skip -= cut;
+    if (cut > 0) chunk = chunk.subarray(cut);
+    const text = carry.length === 0 ? chunk : Buffer.concat([carry, chunk]);
+    const done = await readLines(reader, text.subarray(0, completeLines(text)), false);
+    // A copy, since a source may reuse its memory.
+    carry = new Uint8Array(text.subarray(done));
+    if (carry.length > LONGEST_LINE) carry = shorten(reader, carry);
+    if (offset - reported >= PROGRESS_BYTES) {
+      options.progress?.(offset, source.size);
+      reported = offset;
+    }
+    if (offset >= (part + 1) * partBytes && reader.rows.count > 0) yield makePart();
+  }
+  await readEnd(reader, carry);
+  if (reader.rows.count > 0) yield makePart();
+  options.progress?.(source.size, source.size);
+  return finishLog(reader, state.rows);
 }

@@ -8,10 +8,10 @@ export interface Tally {
   drop(diagnostic: Diagnostic): void;
   /** Counts more rows left out for a reason already given. */
   dropMore(code: string, rows: number): void;
-  /** Reports a doubt about a row that is still used. */
-  doubt(diagnostic: Diagnostic): void;
-  /** Reports a doubt about the log, counted once no matter how often it occurs. */
-  doubtOnce(diagnostic: Diagnostic): void;
+  /** Reports a problem of a row that is still used. */
+  flag(diagnostic: Diagnostic): void;
+  /** Reports a problem of the log, counted once no matter how often it occurs. */
+  flagOnce(diagnostic: Diagnostic): void;
   dropped(): Readonly<Record<string, number>>;
   /** Reports everything counted, in order of first occurrence. */
   flush(): void;
@@ -46,8 +46,8 @@ export function createTally(report: (diagnostic: Diagnostic) => void, explain: b
       add(counts, code, rows);
       add(drops, code, rows);
     },
-    doubt: (diagnostic) => remember(diagnostic),
-    doubtOnce(diagnostic) {
+    flag: (diagnostic) => remember(diagnostic),
+    flagOnce(diagnostic) {
       if (!counts.has(diagnostic.code)) remember(diagnostic);
     },
     dropped: droppedRows,

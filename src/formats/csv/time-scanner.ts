@@ -41,7 +41,7 @@ const LETTER_T = 84;
 const LETTER_Z = 90;
 
 /** Digits that a double holds exactly. */
-const MOST_DIGITS = 15;
+const MAX_DIGITS = 15;
 const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
 
 export const createTimeScan = (layout: Layout, forms: Record<TimeForm, number>): TimeScan => ({
@@ -174,7 +174,7 @@ function scanUnix(scan: TimeScan, b: Uint8Array): number {
     decimals = p - point - 1;
   }
   scan.at = p;
-  if ((whole !== 10 && whole !== 13) || whole + decimals > MOST_DIGITS) return Number.NaN;
+  if ((whole !== 10 && whole !== 13) || whole + decimals > MAX_DIGITS) return Number.NaN;
   value = (isNegative ? -value : value) / POWERS[decimals];
   scan.forms[whole === 10 ? 'seconds' : 'milliseconds']++;
   return whole === 10 ? value : value / 1e3;

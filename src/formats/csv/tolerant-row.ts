@@ -2,42 +2,18 @@ import { type Diagnostic, type LengthUnit, Refusal, toMeters } from '../../../sh
 import {
   type At,
   type Axis,
-  channelDropped,
-  coarsePosition,
   datumUnknown,
-  decimalDropped,
   decimalsOf,
-  depthRangeDropped,
-  digitsDropped,
   foreignForm,
-  groupedDropped,
-  hemisphereDropped,
-  invalidDropped,
   lengthUnitOf,
-  longitudeWrapped,
-  minusSign,
-  minutesDropped,
-  nearPole,
-  noDepthDropped,
-  noFixDropped,
-  noPositionDropped,
-  noTimeDropped,
-  numberDropped,
   parseNumber,
   parsePosition,
   parseTime,
   plainMinus,
-  rangeDropped,
-  spreadsheetDropped,
+  soundings as says,
   type TimeForm,
-  timeFold,
-  timeGap,
-  timeInvalid,
-  timeReset,
-  timeYear,
-  unitDropped,
 } from '../../../shared/text/index.ts';
-import { depthFault } from './judge-depth.ts';
+import { depthFault } from './depth-faults.ts';
 import { EARLIEST_TIME, type Layout, RESET_2000 } from './layout.ts';
 import type { Tally } from './tally.ts';
 
@@ -98,11 +74,11 @@ export function readRow(fields: readonly string[], layout: Layout, at: At, tally
   const { at: place } = layout;
   const cell = (column: number): string => (column < 0 ? '' : fields[column].trim());
   if (place.channel >= 0 && cell(place.channel) !== layout.channel) {
-    return channelDropped(at, `${layout.columns[place.channel].name}=${layout.channel}`);
+    return says.channelDropped(at, `${layout.columns[place.channel].name}=${layout.channel}`);
   }
   for (const column of layout.validity) {
     const { name } = layout.columns[column];
-    if (saysInvalid(name, fields[column]?.trim() ?? '')) return invalidDropped(at, name);
+    if (saysInvalid(name, fields[column]?.trim() ?? '')) return says.invalidDropped(at, name);
   }
   if (place.datum >= 0) checkDatum(cell(place.datum), layout, at);
   const row: Row = {
@@ -139,12 +115,12 @@ function readPosition(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row
   if (typeof lat !== 'number') return lat;
   const lon = readAxis(cell(place.lon), cell(place.ew), 'lon', layout, at, tally, row);
   if (typeof lon !== 'number') return lon;
-  if (Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6) return noFixDropped(at);
+  if (Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6) return says.noFixDropped(at);
   row.lat = lat;
   row.lon = lon;
-  if (Math.abs(lat) > 89) tally.doubt(nearPole(at));
+  if (Math.abs(lat) > 89) tally.flag(says.nearPole(at));
   if (lon > 180) {
-    tally.doubt(longitudeWrapped(at, cell(place.lon)));
+    tally.flag(says.longitudeWrapped(at, cell(place.lon)));
     row.lon = lon - 360;
   }
   return undefined;
@@ -165,21 +141,21 @@ function readAxis(
     return ordinary;
   }
   const column = layout.columns[layout.at[axis]].name;
-  if (isNoValue(raw)) return noPositionDropped(at, raw);
+  if (isNoValue(raw)) return says.noPositionDropped(at, raw);
   const { text, changed } = plainMinus(raw);
   const numeric = parseNumber(text, layout.decimal);
-  if (layout.sentinels.has(numeric) && Math.abs(numeric) > 1) return noPositionDropped(at, raw);
+  if (layout.sentinels.has(numeric) && Math.abs(numeric) > 1) return says.noPositionDropped(at, raw);
   const letter = hemisphereLetter(hemisphere, axis);
   if (letter === undefined && hemisphere !== '') {
-    return hemisphereDropped(at, hemisphere, axis === 'lat' ? 'N or S' : 'E or W');
+    return says.hemisphereDropped(at, hemisphere, axis === 'lat' ? 'N or S' : 'E or W');
   }
   const foreign = foreignForm(text, layout.decimal);
   if (foreign !== undefined) return FOREIGN[foreign](at, column, text, layout.decimal);
   const value = parsePosition(text, axis, layout.position, letter);
   if (typeof value !== 'number') return positionFault(value, raw, axis, column, at);
   const limit = axis === 'lat' ? 90 : 180;
-  if (!(value >= -limit && value <= (axis === 'lat' ? 90 : 360))) return rangeDropped(at, axis, raw);
-  if (changed) tally.doubt(minusSign(at, raw));
+  if (!(value >= -limit && value <= (axis === 'lat' ? 90 : 360))) return says.rangeDropped(at, axis, raw);
+  if (changed) tally.flag(says.minusSign(at, raw));
   noteDecimals(text, numeric, layout, at, tally, row);
   return value;
 }
@@ -204,7 +180,7 @@ function noteDecimals(text: string, numeric: number, layout: Layout, at: At, tal
   }
   const decimals = decimalsOf(text, layout.decimal);
   row.decimals = Math.max(row.decimals, decimals);
-  if (/e/i.test(text) && decimals < 4) tally.doubt(coarsePosition(at, text));
+  if (/e/i.test(text) && decimals < 4) tally.flag(says.coarsePosition(at, text));
 }
 
 function positionFault(
@@ -214,12 +190,14 @@ function positionFault(
   column: string,
   at: At,
 ): Diagnostic {
-  if (fault === 'minutes') return minutesDropped(at, column, raw);
-  if (fault === 'hemisphere-axis') return hemisphereDropped(at, raw, axis === 'lat' ? 'N or S' : 'E or W');
-  if (fault === 'hemisphere-sign') return hemisphereDropped(at, raw, 'a letter or a minus sign, not both');
+  if (fault === 'minutes') return says.minutesDropped(at, column, raw);
+  if (fault === 'hemisphere-axis')
+    return says.hemisphereDropped(at, raw, axis === 'lat' ? 'N or S' : 'E or W');
+  if (fault === 'hemisphere-sign')
+    return says.hemisphereDropped(at, raw, 'a letter or a minus sign, not both');
   // The first rows decide the form of positions, so a later row in another form is damaged.
-  if (fault === 'packed-ambiguous' || fault === 'looks-packed') return rangeDropped(at, axis, raw);
-  return numberDropped(at, column, raw);
+  if (fault === 'packed-ambiguous' || fault === 'looks-packed') return says.rangeDropped(at, axis, raw);
+  return says.numberDropped(at, column, raw);
 }
 
 function hemisphereLetter(text: string, axis: Axis): string | undefined {
@@ -233,12 +211,14 @@ function readDepth(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): 
   if (layout.depthUnit !== undefined && place.unit < 0 && layout.decimal === '.' && ORDINARY.test(raw)) {
     const value = parseNumber(raw);
     return layout.sentinels.has(value)
-      ? noDepthDropped(at, raw)
+      ? says.noDepthDropped(at, raw)
       : storeDepth(value, layout.depthUnit, raw, layout, at, row);
   }
   const column = layout.columns[place.depth].name;
   if (isNoValue(raw) || WORTHLESS.test(raw))
-    return WORTHLESS.test(raw) ? depthRangeDropped(at, raw, layout.maxDepth) : noDepthDropped(at, raw);
+    return WORTHLESS.test(raw)
+      ? says.depthRangeDropped(at, raw, layout.maxDepth)
+      : says.noDepthDropped(at, raw);
   const foreign = foreignForm(raw, layout.decimal);
   if (foreign !== undefined) return FOREIGN[foreign](at, column, raw, layout.decimal);
   const { text, changed } = plainMinus(raw);
@@ -247,24 +227,24 @@ function readDepth(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): 
   let value = parseNumber(text, layout.decimal);
   if (Number.isNaN(value) && split !== null) {
     value = parseNumber(split[1], layout.decimal);
-    if (Number.isNaN(value)) return numberDropped(at, column, raw);
-    const own = lengthUnitOf(split[2]);
+    if (Number.isNaN(value)) return says.numberDropped(at, column, raw);
+    const rowUnit = lengthUnitOf(split[2]);
     // A suffix that contradicts the unit named by the column is damage ("12ft" in depth_m).
-    if (own === undefined) return unitDropped(at, split[2]);
-    if (layout.columns[place.depth].unit !== undefined && own !== layout.depthUnit)
-      return numberDropped(at, column, raw);
-    unit = own;
+    if (rowUnit === undefined) return says.unitDropped(at, split[2]);
+    if (layout.columns[place.depth].unit !== undefined && rowUnit !== layout.depthUnit)
+      return says.numberDropped(at, column, raw);
+    unit = rowUnit;
   }
-  if (Number.isNaN(value)) return numberDropped(at, column, raw);
+  if (Number.isNaN(value)) return says.numberDropped(at, column, raw);
   if (place.unit >= 0) {
-    const own = lengthUnitOf(cell(place.unit));
-    if (own === undefined) return unitDropped(at, cell(place.unit));
-    unit = own;
+    const rowUnit = lengthUnitOf(cell(place.unit));
+    if (rowUnit === undefined) return says.unitDropped(at, cell(place.unit));
+    unit = rowUnit;
   }
-  if (layout.sentinels.has(value)) return noDepthDropped(at, raw);
-  if (unit === undefined) return unitDropped(at, raw);
+  if (layout.sentinels.has(value)) return says.noDepthDropped(at, raw);
+  if (unit === undefined) return says.unitDropped(at, raw);
   const fault = storeDepth(value, unit, raw, layout, at, row);
-  if (fault === undefined && changed) tally.doubt(minusSign(at, raw));
+  if (fault === undefined && changed) tally.flag(says.minusSign(at, raw));
   return fault;
 }
 
@@ -283,10 +263,10 @@ function storeDepth(
 }
 
 const FOREIGN = {
-  spreadsheet: spreadsheetDropped,
-  'other-digits': digitsDropped,
-  grouped: groupedDropped,
-  'other-mark': decimalDropped,
+  spreadsheet: says.spreadsheetDropped,
+  'other-digits': says.digitsDropped,
+  grouped: says.groupedDropped,
+  'other-mark': says.decimalDropped,
 } as const;
 
 function readTime(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): Diagnostic | undefined {
@@ -300,8 +280,8 @@ function readTime(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): D
         : `${cell(place.date)} ${cell(place.time)}`.trim();
   const needed = place.lat < 0;
   if (isNoValue(raw)) {
-    if (needed) return noTimeDropped(at);
-    tally.doubt(timeInvalid(at, raw));
+    if (needed) return says.noTimeDropped(at);
+    tally.flag(says.timeInvalid(at, raw));
     return undefined;
   }
   let time = parseTime(raw, layout.time);
@@ -311,24 +291,24 @@ function readTime(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): D
     if (!('fault' in alone) && alone.form !== 'time-of-day') time = alone;
   }
   if ('fault' in time) {
-    if (needed) return noTimeDropped(at);
-    tally.doubt(timeInvalid(at, raw));
+    if (needed) return says.noTimeDropped(at);
+    tally.flag(says.timeInvalid(at, raw));
     return undefined;
   }
-  const doubt = doubtTime(time.seconds, time.form, raw, layout, at);
-  if (doubt !== undefined) {
-    if (needed) return noTimeDropped(at);
-    tally.doubt(doubt);
+  const fault = timeFault(time.seconds, time.form, raw, layout, at);
+  if (fault !== undefined) {
+    if (needed) return says.noTimeDropped(at);
+    tally.flag(fault);
     return undefined;
   }
-  if (time.doubt === 'fold') tally.doubt(timeFold(at, raw, layout.time.zone.name));
-  if (time.doubt === 'gap') tally.doubt(timeGap(at, raw, layout.time.zone.name));
+  if (time.ambiguity === 'fold') tally.flag(says.timeFold(at, raw, layout.time.zone.name));
+  if (time.ambiguity === 'gap') tally.flag(says.timeGap(at, raw, layout.time.zone.name));
   row.time = time.seconds;
   row.timeForm = time.form;
   return undefined;
 }
 
-function doubtTime(
+function timeFault(
   seconds: number,
   form: TimeForm,
   raw: string,
@@ -336,8 +316,8 @@ function doubtTime(
   at: At,
 ): Diagnostic | undefined {
   if (form === 'time-of-day') return undefined;
-  if (seconds < EARLIEST_TIME || seconds > layout.latest) return timeYear(at, raw);
-  if (seconds >= RESET_2000[0] && seconds < RESET_2000[1]) return timeReset(at, raw);
+  if (seconds < EARLIEST_TIME || seconds > layout.latest) return says.timeYear(at, raw);
+  if (seconds >= RESET_2000[0] && seconds < RESET_2000[1]) return says.timeReset(at, raw);
   return undefined;
 }
 

@@ -47,9 +47,9 @@ const rounded = (value: unknown): unknown =>
   value instanceof Date ? new Date(Math.round(value.getTime() / 10) * 10) : value;
 
 /** Most cells of a sheet, including empty ones, which the library fills in: a million rows of twenty. */
-const MOST_CELLS = 20_000_000;
+const MAX_CELLS = 20_000_000;
 /** Greatest unpacked size of the parts of a workbook, bytes. */
-const MOST_BYTES = 1 << 29;
+const MAX_BYTES = 1 << 29;
 
 /** @throws Error when a sheet would not fit in memory, since even a single cell can be in row 1,048,576. */
 async function checkSheets(bytes: Uint8Array): Promise<void> {
@@ -58,7 +58,7 @@ async function checkSheets(bytes: Uint8Array): Promise<void> {
   const sheets = unzipSync(bytes, {
     filter: (entry) => {
       sum += entry.originalSize;
-      if (sum > MOST_BYTES || !canBeSoLong(entry, bytes)) throw new Error('it is too large');
+      if (sum > MAX_BYTES || !canBeSoLong(entry, bytes)) throw new Error('it is too large');
       return /worksheets\/[^/]*\.xml$/i.test(entry.name);
     },
   });
@@ -70,7 +70,7 @@ async function checkSheets(bytes: Uint8Array): Promise<void> {
       rows = Math.max(rows, Number(match[2]));
       columns = Math.max(columns, columnOf(match[1]));
     }
-    if (rows * columns > MOST_CELLS) throw new Error(`a sheet of ${rows} rows and ${columns} columns`);
+    if (rows * columns > MAX_CELLS) throw new Error(`a sheet of ${rows} rows and ${columns} columns`);
   }
 }
 

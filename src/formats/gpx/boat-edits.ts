@@ -1,9 +1,9 @@
 import { oneLine } from './escape-xml.ts';
-import { type GivenOut, startsAlike } from './given-out.ts';
 import type { BoatEdits, GpxWaypoint } from './gpx-document.ts';
+import { type LedgerEntry, startsAlike } from './match-ledger.ts';
 
 /** Start of our comments on boat positions, and a complete one. */
-const OURS = /^boat [\d.]+ ?(?:ft|m),? ?/i;
+const NAMESPACE = /^boat [\d.]+ ?(?:ft|m),? ?/i;
 const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|lure to) [\d.]+(?:-[\d.]+)? ?(?:ft|m)/i;
 
 /**
@@ -15,7 +15,10 @@ const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|lure to) [\d.]+(?:-[\d.]+
  * @param boats Boat positions with what was written for them, if known.
  */
 export function readBoatEdits(
-  boats: readonly { readonly waypoint: GpxWaypoint; readonly given?: Pick<GivenOut, 'comment' | 'symbol'> }[],
+  boats: readonly {
+    readonly waypoint: GpxWaypoint;
+    readonly given?: Pick<LedgerEntry, 'comment' | 'symbol'>;
+  }[],
 ): ReadonlyMap<GpxWaypoint, BoatEdits> {
   const usual = mostCommon(boats.map(({ waypoint }) => waypoint.symbol));
   const edits = new Map<GpxWaypoint, BoatEdits>();
@@ -52,7 +55,7 @@ function withoutFirst(text: string, comment: string | undefined): string {
     return trimmed.slice(comment.length).trim();
   const whole = WHOLE.exec(trimmed);
   if (whole !== null) return trimmed.slice(whole[0].length).trim();
-  if (OURS.test(trimmed) || (comment !== undefined && startsAlike(trimmed, comment))) return '';
+  if (NAMESPACE.test(trimmed) || (comment !== undefined && startsAlike(trimmed, comment))) return '';
   return trimmed;
 }
 

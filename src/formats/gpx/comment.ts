@@ -95,8 +95,8 @@ export function formatWaypointComment(
   const found = [bottom.join(', '), gapText(fields)];
   const parts = room < COMMENT_LENGTH ? [fish, ...found] : [...found, fish];
   // Parts are kept whole, because half a number would read as another number.
-  const told = [...parts, ...otherCasts(fields)].filter((part) => part !== '');
-  return cut(fitting(told, '; ', COMMENT_LENGTH), COMMENT_LENGTH);
+  const texts = [...parts, ...otherCasts(fields)].filter((part) => part !== '');
+  return cut(fitting(texts, '; ', COMMENT_LENGTH), COMMENT_LENGTH);
 }
 
 function structureText(fields: Partial<FieldValues>): string {

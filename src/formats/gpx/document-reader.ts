@@ -2,7 +2,7 @@ import type { SaxesTagNS } from 'saxes';
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import type { GpxDocument, RootPlace, Span } from './gpx-document.ts';
-import { gpxVersion, isGpxNamespace, isNewerOurs, OURS } from './namespaces.ts';
+import { gpxVersion, isGpxNamespace, isNewerNamespace, NAMESPACE } from './namespaces.ts';
 import type { XmlScanner, XmlVisitor } from './scan-xml.ts';
 import { createWaypointReader } from './waypoint-reader.ts';
 
@@ -126,8 +126,8 @@ function createNamespaceNotes(report: (diagnostic: Diagnostic) => void) {
     const uris = prefixes.get(prefix);
     if (uris === undefined) prefixes.set(prefix, new Set([uri]));
     else uris.add(uri);
-    if (uri === OURS) hasOurs = true;
-    if (isNewerReported || !isNewerOurs(uri)) return;
+    if (uri === NAMESPACE) hasOurs = true;
+    if (isNewerReported || !isNewerNamespace(uri)) return;
     isNewerReported = true;
     report(says.newerAdditions(line, uri));
   };
@@ -137,8 +137,8 @@ function createNamespaceNotes(report: (diagnostic: Diagnostic) => void) {
     note(tag: SaxesTagNS, line: number, end: number): void {
       for (const prefix in tag.ns) declare(prefix, tag.ns[prefix], line);
       if (!hasOurs) return;
-      if (tag.uri === OURS) ours.push(end);
-      for (const name in tag.attributes) if (tag.attributes[name].uri === OURS) ours.push(end);
+      if (tag.uri === NAMESPACE) ours.push(end);
+      for (const name in tag.attributes) if (tag.attributes[name].uri === NAMESPACE) ours.push(end);
     },
   };
 }

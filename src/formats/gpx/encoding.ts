@@ -125,7 +125,6 @@ export function encodeFile(utf8: Uint8Array, encoding: string): Uint8Array {
   return iconv().encode(text, encoding);
 }
 
-/** True when the encoding has every character of `text`. */
 export function canEncode(text: string, encoding: string): boolean {
   // Every supported encoding agrees with ASCII, which is also how the declaration was read.
   if (encoding.startsWith('utf-') || /^[\0-\x7f]*$/.test(text)) return true;

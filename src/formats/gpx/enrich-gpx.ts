@@ -1,22 +1,21 @@
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { gpxOutput as says } from '../../../shared/text/index.ts';
+import { partnerElement, type Writing } from './addition-xml.ts';
 import { editedWaypoints } from './edited-waypoints.ts';
 import { applyEdits, type Edit, insertAt, orderEdits, replaceWith } from './edits.ts';
 import { encodeFile } from './encoding.ts';
-import type { GivenOut } from './given-out.ts';
 import type { EnrichedGpx, GpxDocument, GpxWaypoint, WaypointAddition } from './gpx-document.ts';
 import type { GpxLayout } from './layout.ts';
-import { createNameGiver, type NameGiver } from './names.ts';
+import type { LedgerEntry } from './match-ledger.ts';
+import { createNameAllocator, type NameAllocator } from './names.ts';
 import { choosePrefix, declaration } from './namespaces.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 import { outputWarnings } from './output-warnings.ts';
-import { partnerElement, type Writing } from './own-xml.ts';
 import { isReplaceable } from './partners.ts';
 import { type AdditionPlan, planAdditions } from './plan-additions.ts';
 import { splitEdited } from './split-gpx.ts';
 import { fitComments } from './text-limit.ts';
-import type { LookAgain } from './verify-output.ts';
-import { checkValues, verifyEdited } from './verify-output.ts';
+import { checkValues, type ValidateOutput, verifyEdited } from './verify-output.ts';
 import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
 
 /**
@@ -25,14 +24,14 @@ import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
  * Waypoints without an addition lose what an earlier run added to them. The result is verified: taking the additions
  * out gives the bytes of the file.
  *
- * @param lookAgain Receives each text that a second parser must accept before it is written.
+ * @param validate Receives each text that a second parser must accept before it is written.
  * @throws Refusal when the file cannot be split as requested.
  */
 export function enrichGpx(
   document: GpxDocument,
   additions: readonly WaypointAddition[],
   options: GpxOutputOptions,
-  lookAgain: LookAgain,
+  validate: ValidateOutput,
 ): EnrichedGpx {
   checkValues(additions);
   const diagnostics: Diagnostic[] = [];
@@ -46,7 +45,7 @@ export function enrichGpx(
     isOld: document.version === '1.0',
     textIn: options.textIn === 'desc' ? 'desc' : 'cmt',
   };
-  const given: GivenOut[] = [];
+  const given: LedgerEntry[] = [];
   const asked = [options.downslopeSymbol, options.upslopeSymbol].filter((symbol) => symbol !== undefined);
   const symbolOf = knownSymbols(options.symbols, asked);
   const unknown = [...new Set(asked)].filter((symbol) => symbolOf(symbol) !== symbol);
@@ -65,7 +64,7 @@ export function enrichGpx(
   const edited = edits.length === 0 ? document.utf8 : applyEdits(document.utf8, edits);
   const bytes = edits.length === 0 ? document.bytes : encodeFile(edited, document.encoding);
   const places = editedWaypoints(document, plan, edits);
-  verifyEdited(document, edits, edited, bytes, places, lookAgain);
+  verifyEdited(document, edits, edited, bytes, places, validate);
   diagnostics.push(...outputWarnings(document, plan, bytes.length, options));
   return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), given, diagnostics };
 }
@@ -88,24 +87,24 @@ function allEdits(
   plan: AdditionPlan,
   writing: Writing,
   options: GpxOutputOptions,
-  given: GivenOut[],
+  given: LedgerEntry[],
   report: (diagnostic: Diagnostic) => void,
 ): Edit[] {
   const { waypoints, utf8 } = document;
   for (const { partner, fileIndex } of waypoints)
     if (plan.removed.has(fileIndex) && (partner === undefined || !isReplaceable(partner)))
       throw new Error(`Waypoint ${fileIndex} of ${document.file} is not provably ours and would be removed.`);
-  const own = waypoints.filter(({ fileIndex }) => !plan.removed.has(fileIndex));
-  const names = createNameGiver(
-    own.map(({ name }) => name),
+  const kept = waypoints.filter(({ fileIndex }) => !plan.removed.has(fileIndex));
+  const names = createNameAllocator(
+    kept.map(({ name }) => name),
     options,
   );
-  const shown = own.map(({ name }) => (name === '' ? '' : names.waypoint(name)));
+  const shown = kept.map(({ name }) => (name === '' ? '' : names.waypoint(name)));
   const edits = waypoints
     .filter(({ fileIndex }) => plan.removed.has(fileIndex))
     .map(({ place }) => removeWithSpace(utf8, place));
   let changed = 0;
-  own.forEach((waypoint, ordinal) => {
+  kept.forEach((waypoint, ordinal) => {
     if (waypoint.partner?.by === 'moved') return;
     const addition = plan.additions.get(waypoint.fileIndex);
     const shownName = shown[ordinal] === waypoint.name ? undefined : shown[ordinal];
@@ -114,12 +113,12 @@ function allEdits(
       addition === undefined && shownName === undefined
         ? undefined
         : { values: addition?.values ?? [], comment: addition?.comment ?? '', shownName };
-    const own = waypointEdits(utf8, waypoint, content, writing);
-    edits.push(...own.edits);
+    const written = waypointEdits(utf8, waypoint, content, writing);
+    edits.push(...written.edits);
     if (addition !== undefined) {
       const title = shown[ordinal] === '' ? `Waypoint ${ordinal + 1}` : shown[ordinal];
       edits.push(
-        ...partnerEdits(document, waypoint, own.layout, addition, title, names, writing, options, given),
+        ...partnerEdits(document, waypoint, written.layout, addition, title, names, writing, options, given),
       );
     }
   });
@@ -133,10 +132,10 @@ function partnerEdits(
   layout: GpxLayout,
   addition: WaypointAddition,
   title: string,
-  names: NameGiver,
+  names: NameAllocator,
   writing: Writing,
   options: GpxOutputOptions,
-  given: GivenOut[],
+  given: LedgerEntry[],
 ): Edit[] {
   if (addition.partners.length === 0) return [];
   const prefix = place.tag.slice(0, Math.max(0, place.tag.indexOf(':')));

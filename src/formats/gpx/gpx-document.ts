@@ -1,5 +1,5 @@
 import type { Diagnostic, Waypoint } from '../../../shared/contract/index.ts';
-import type { GivenOut } from './given-out.ts';
+import type { LedgerEntry } from './match-ledger.ts';
 
 export type GpxVersion = '1.0' | '1.1';
 
@@ -165,6 +165,6 @@ export interface EnrichedPart {
 export interface EnrichedGpx {
   readonly parts: readonly EnrichedPart[];
   /** Boat positions as they were written. */
-  readonly given: readonly GivenOut[];
+  readonly given: readonly LedgerEntry[];
   readonly diagnostics: readonly Diagnostic[];
 }

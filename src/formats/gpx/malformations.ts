@@ -1,5 +1,4 @@
-import type { Diagnostic } from '../../../shared/contract/index.ts';
-import { Refusal } from '../../../shared/contract/index.ts';
+import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { asBuffer } from './encoding.ts';
 

@@ -1,10 +1,10 @@
-import { type GivenOut, hasOtherText, type Returned } from './given-out.ts';
 import { isMangled, isNumber } from './mangled-names.ts';
+import { hasOtherText, type LedgerEntry, type Returned } from './match-ledger.ts';
 import { createNearIndex, type LatLon, nearDistance } from './near.ts';
 
 /** A waypoint that may be one of our boat positions, moved by the user. */
 export interface MaybeMoved {
-  readonly entry: GivenOut;
+  readonly entry: LedgerEntry;
   /** True when its name, or its place among the others of its mark, suggests it; it is then not a mark to plan for. */
   readonly isLikely: boolean;
 }
@@ -24,8 +24,8 @@ export interface MaybeMoved {
  */
 export function findMaybeMoved<T extends Returned>(
   waypoints: readonly T[],
-  given: readonly GivenOut[],
-  matched: ReadonlyMap<T, GivenOut>,
+  given: readonly LedgerEntry[],
+  matched: ReadonlyMap<T, LedgerEntry>,
   tolerance: number,
   reach: number,
 ): ReadonlyMap<T, MaybeMoved> {
@@ -36,7 +36,7 @@ export function findMaybeMoved<T extends Returned>(
   const orders = neighborsIn(waypoints);
   const returned = new Set(matched.values());
   for (const [mark, entries] of present) {
-    const own = new Set(entries);
+    const entriesOfMark = new Set(entries);
     // The chartplotter may have renamed the mark, so sides are matched by the place of their mark.
     const taken = new Set(entries.filter((entry) => returned.has(entry)).map(({ suffix }) => suffix));
     // The file was written with the latest entry of each side.
@@ -51,7 +51,8 @@ export function findMaybeMoved<T extends Returned>(
         isMangled(one.name, entry.name) &&
         !missing.some((of) => isMangled(one.name, of));
       const isBetween = (one: T): boolean =>
-        isNumber(one.name) && isAmong(one, mark, own, matched, (other) => present.has(other), orders);
+        isNumber(one.name) &&
+        isAmong(one, mark, entriesOfMark, matched, (other) => present.has(other), orders);
       const likely = nearest(
         entry,
         open.filter((one) => isNamed(one) || isBetween(one)),
@@ -70,13 +71,13 @@ export function findMaybeMoved<T extends Returned>(
 /** Marks of written boat positions. */
 interface KnownMarks<T> {
   /** Positions written for each mark that has not moved. */
-  readonly present: ReadonlyMap<T, readonly GivenOut[]>;
+  readonly present: ReadonlyMap<T, readonly LedgerEntry[]>;
   /** Names of marks that were moved or deleted. */
   readonly missing: readonly string[];
 }
 
-function knownMarks<T>(given: readonly GivenOut[], find: (place: LatLon) => T | undefined): KnownMarks<T> {
-  const present = new Map<T, GivenOut[]>();
+function knownMarks<T>(given: readonly LedgerEntry[], find: (place: LatLon) => T | undefined): KnownMarks<T> {
+  const present = new Map<T, LedgerEntry[]>();
   const missing = new Set<string>();
   for (const entry of given) {
     const { of, ofLat: lat, ofLon: lon } = entry;
@@ -96,14 +97,14 @@ function knownMarks<T>(given: readonly GivenOut[], find: (place: LatLon) => T | 
 function isAmong<T>(
   waypoint: T,
   mark: T,
-  own: ReadonlySet<GivenOut>,
-  matched: ReadonlyMap<T, GivenOut>,
+  entriesOfMark: ReadonlySet<LedgerEntry>,
+  matched: ReadonlyMap<T, LedgerEntry>,
   isMark: (one: T) => boolean,
   orders: ReadonlyMap<T, readonly T[]>,
 ): boolean {
   const isOwn = (one: T): boolean => {
     const entry = matched.get(one);
-    return one === mark || (entry !== undefined && own.has(entry));
+    return one === mark || (entry !== undefined && entriesOfMark.has(entry));
   };
   const neighbors = orders.get(waypoint) ?? [];
   return (

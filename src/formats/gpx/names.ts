@@ -9,7 +9,7 @@ export interface NameLimits {
 }
 
 /** Assigns names that a unit can display; each name is unique when there are limits. */
-export interface NameGiver {
+export interface NameAllocator {
   /** The name to display for a waypoint; unchanged when it fits and is unused. */
   waypoint(name: string): string;
   /**
@@ -51,7 +51,7 @@ function asciiName(name: string): string {
  *
  * @param names All waypoint names, so that no name that fits is taken by a cut one.
  */
-export function createNameGiver(names: readonly string[], limits: NameLimits): NameGiver {
+export function createNameAllocator(names: readonly string[], limits: NameLimits): NameAllocator {
   if (limits.maxName === undefined && !limits.ascii && !limits.capitals) {
     const known = new Set(names.map(fold));
     const numbered = (stem: string): string => {

@@ -1,7 +1,7 @@
 import type { GpxDocument, GpxVersion } from './gpx-document.ts';
 
 /** Namespace of our elements. */
-export const OURS = 'urn:downslope:gpx:1';
+export const NAMESPACE = 'urn:downslope:gpx:1';
 /** Prefix of our elements unless the file uses it for another namespace. */
 const OUR_PREFIX = 'ds';
 
@@ -9,7 +9,8 @@ const GPX_10 = 'http://www.topografix.com/GPX/1/0';
 const GPX_11 = 'http://www.topografix.com/GPX/1/1';
 
 /** True for the namespace of a later version of our elements. */
-export const isNewerOurs = (uri: string): boolean => uri !== OURS && /^urn:downslope:gpx:\d+$/.test(uri);
+export const isNewerNamespace = (uri: string): boolean =>
+  uri !== NAMESPACE && /^urn:downslope:gpx:\d+$/.test(uri);
 
 export const isGpxNamespace = (uri: string): boolean => uri === GPX_10 || uri === GPX_11;
 
@@ -31,7 +32,7 @@ export interface PrefixChoice {
  */
 export function choosePrefix(root: GpxDocument['root']): PrefixChoice {
   for (const [prefix, uri] of Object.entries(root.namespaces)) {
-    if (prefix !== '' && uri === OURS && root.prefixes.get(prefix)?.size === 1)
+    if (prefix !== '' && uri === NAMESPACE && root.prefixes.get(prefix)?.size === 1)
       return { prefix, isDeclared: true };
   }
   let prefix = OUR_PREFIX;
@@ -40,4 +41,4 @@ export function choosePrefix(root: GpxDocument['root']): PrefixChoice {
 }
 
 /** The namespace declaration as inserted into the root's start tag, after the name. */
-export const declaration = (prefix: string): string => ` xmlns:${prefix}="${OURS}"`;
+export const declaration = (prefix: string): string => ` xmlns:${prefix}="${NAMESPACE}"`;

@@ -1,13 +1,8 @@
-import type { OptionDefinitions, OptionValues } from '../../../shared/contract/index.ts';
+import { type OptionDefinitions, type OptionValues, switchOption } from '../../../shared/contract/index.ts';
 
 /** Limits of the unit that will load the GPX. All are off by default because they change what the user wrote. */
 export const gpxOutputOptions = {
-  plain: {
-    kind: 'switch',
-    default: false,
-    flag: 'plain',
-    help: 'Write comments and boat positions only, no extension elements.',
-  },
+  plain: switchOption('plain', 'Write comments and boat positions only, no extension elements.'),
   maxName: {
     kind: 'count',
     min: 4,
@@ -15,18 +10,8 @@ export const gpxOutputOptions = {
     flag: 'max-name',
     help: 'Longest name the unit keeps, in characters; longer names are cut and stay unique.',
   },
-  ascii: {
-    kind: 'switch',
-    default: false,
-    flag: 'ascii',
-    help: 'Write names in plain ASCII, for units that show nothing else.',
-  },
-  capitals: {
-    kind: 'switch',
-    default: false,
-    flag: 'capitals',
-    help: 'Write names in capitals, for units that keep nothing else.',
-  },
+  ascii: switchOption('ascii', 'Write names in plain ASCII, for units that show nothing else.'),
+  capitals: switchOption('capitals', 'Write names in capitals, for units that keep nothing else.'),
   textIn: {
     kind: 'choice',
     choices: ['cmt', 'desc'],
@@ -67,14 +52,8 @@ export const gpxOutputOptions = {
 
 export type GpxOutputOptions = OptionValues<typeof gpxOutputOptions>;
 
-/** Options for merging several waypoint files. */
 export const gpxMergeOptions = {
-  merge: {
-    kind: 'switch',
-    default: false,
-    flag: 'merge',
-    help: 'Put the waypoints of all input files into one output file.',
-  },
+  merge: switchOption('merge', 'Put the waypoints of all input files into one output file.'),
   join: {
     kind: 'length',
     min: 0,

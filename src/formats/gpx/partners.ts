@@ -1,12 +1,12 @@
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { decimalsOf, gpx as says } from '../../../shared/text/index.ts';
 import { readBoatEdits } from './boat-edits.ts';
-import { type GivenOut, matchGivenOut, matchMoved, roundingOf } from './given-out.ts';
 import type { GpxWaypoint, PartnerMark } from './gpx-document.ts';
 import { isMangled, isNumber } from './mangled-names.ts';
+import { type LedgerEntry, matchLedger, matchMoved, roundingOf } from './match-ledger.ts';
 import { findMaybeMoved } from './maybe-moved.ts';
 import { createNearIndex, type FindNear, type LatLon, nearDistance } from './near.ts';
-import { ownElements } from './previous-additions.ts';
+import { additionElements } from './previous-additions.ts';
 import { isProposedEntry } from './proposed-gpx.ts';
 
 /** GPX `type` of the boat positions that we write. */
@@ -38,12 +38,12 @@ type Find = FindNear<GpxWaypoint>;
 export function recognizePartners(
   waypoints: readonly GpxWaypoint[],
   report: (diagnostic: Diagnostic) => void,
-  given: readonly GivenOut[] = [],
+  given: readonly LedgerEntry[] = [],
 ): readonly GpxWaypoint[] {
   const boatsGiven = given.filter((entry) => !isProposedEntry(entry));
   const usable = waypoints.filter(({ canEnrich }) => canEnrich);
   const decimals = coordinateDecimals(waypoints);
-  const ledger = matchGivenOut(usable, boatsGiven, decimals);
+  const ledger = matchLedger(usable, boatsGiven, decimals);
   const withoutElement = usable.filter((waypoint) => boatElement(waypoint) === undefined);
   const moved = matchMoved(withoutElement, boatsGiven, ledger, REACH);
   const maybe = findMaybeMoved(
@@ -68,8 +68,9 @@ export function recognizePartners(
     moved.has(waypoint) ? 'moved' : likely.has(waypoint) ? 'maybe' : undefined;
   const marked = waypoints.map((waypoint) => {
     const entry = ledger.get(waypoint) ?? moved.get(waypoint) ?? likely.get(waypoint);
-    const doubt = maybe.get(waypoint);
-    if (doubt !== undefined) report(says.maybeMovedBoat(placeOf(waypoint), doubt.entry.name, doubt.isLikely));
+    const suspicion = maybe.get(waypoint);
+    if (suspicion !== undefined)
+      report(says.maybeMovedBoat(placeOf(waypoint), suspicion.entry.name, suspicion.isLikely));
     return {
       waypoint,
       given: entry ?? writtenOn(waypoint),
@@ -97,7 +98,7 @@ type Movement = 'moved' | 'maybe' | undefined;
 
 function recognizeGiven(
   waypoint: GpxWaypoint,
-  { of, suffix, ofLat, ofLon }: GivenOut,
+  { of, suffix, ofLat, ofLon }: LedgerEntry,
   movement: Movement,
   find: Find,
   byName: ReadonlyMap<string, GpxWaypoint>,
@@ -128,7 +129,7 @@ export function coordinateDecimals(waypoints: readonly GpxWaypoint[]): number {
 
 /** True for a mark that an earlier run enriched, according to our element or comment in it. */
 const isEnriched = ({ place, isSummarized }: GpxWaypoint): boolean =>
-  isSummarized || ownElements(place).some(({ local }) => local === 'waypoint');
+  isSummarized || additionElements(place).some(({ local }) => local === 'waypoint');
 
 function recognize(
   waypoint: GpxWaypoint,
@@ -179,8 +180,8 @@ function recognizeElement(
 }
 
 /** Comment and symbol originally written on a plugin's position, from our element. */
-function writtenOn(waypoint: GpxWaypoint): Pick<GivenOut, 'comment' | 'symbol'> | undefined {
-  const boat = ownElements(waypoint.place).find(({ local }) => local === 'boat');
+function writtenOn(waypoint: GpxWaypoint): Pick<LedgerEntry, 'comment' | 'symbol'> | undefined {
+  const boat = additionElements(waypoint.place).find(({ local }) => local === 'boat');
   const textOf = (name: string): string | undefined =>
     boat?.children?.find(({ local, uri }) => local === name && uri === boat.uri)?.text;
   const comment = textOf('text');
@@ -188,7 +189,7 @@ function writtenOn(waypoint: GpxWaypoint): Pick<GivenOut, 'comment' | 'symbol'> 
 }
 
 const boatElement = (waypoint: GpxWaypoint): Readonly<Record<string, string>> | undefined =>
-  ownElements(waypoint.place).find(({ local }) => local === 'boat')?.attributes;
+  additionElements(waypoint.place).find(({ local }) => local === 'boat')?.attributes;
 
 /** True when our element, the type or the comment shows a boat position. */
 const hasSignature = (waypoint: GpxWaypoint): boolean =>

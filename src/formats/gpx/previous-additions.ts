@@ -1,5 +1,5 @@
 import type { ElementPlace, WaypointPlace } from './gpx-document.ts';
-import { OURS } from './namespaces.ts';
+import { NAMESPACE } from './namespaces.ts';
 
 /** Most rounds of removing nested summaries; no real comment needs two. */
 const ROUNDS = 20;
@@ -80,7 +80,7 @@ export const summaryText = (comment: string): string =>
   comment.trim() === '' ? '' : `[ds: ${comment.trim().replaceAll('[', '(').replaceAll(']', ')')}]`;
 
 /** Our elements in a waypoint: in its extensions, or among its children in GPX 1.0. */
-export function ownElements(place: WaypointPlace | ElementPlace): readonly ElementPlace[] {
+export function additionElements(place: WaypointPlace | ElementPlace): readonly ElementPlace[] {
   const own: ElementPlace[] = [];
   for (const child of place.children ?? []) {
     if (isAddition(child)) own.push(child);
@@ -91,7 +91,7 @@ export function ownElements(place: WaypointPlace | ElementPlace): readonly Eleme
 }
 
 const isAddition = (element: ElementPlace): boolean =>
-  element.uri === OURS && (element.local === 'waypoint' || element.local === 'boat');
+  element.uri === NAMESPACE && (element.local === 'waypoint' || element.local === 'boat');
 
 /**
  * True for our elements in a user's waypoint that a run replaces.
@@ -103,7 +103,7 @@ export const isReplaced = (element: ElementPlace, isPlain: boolean): boolean =>
 
 /** Parts of a waypoint that an earlier run made or opened, according to our element; undefined without that element. */
 export function previouslyMade(place: WaypointPlace): ReadonlySet<Made> | undefined {
-  const element = ownElements(place).find(({ local }) => local === 'waypoint');
+  const element = additionElements(place).find(({ local }) => local === 'waypoint');
   if (element === undefined) return undefined;
   return new Set((element.attributes?.made ?? '').split(' ') as Made[]);
 }
@@ -115,8 +115,8 @@ export type Made = 'comment' | 'extensions' | 'comment-opened' | 'extensions-ope
 
 /** Our record of the user's name, if we changed the name and our version is still in place. */
 export function recordedName(place: WaypointPlace | ElementPlace): ElementPlace | undefined {
-  const element = ownElements(place).find(({ local }) => local === 'waypoint');
-  const record = element?.children?.find((child) => child.uri === OURS && child.local === 'name');
+  const element = additionElements(place).find(({ local }) => local === 'waypoint');
+  const record = element?.children?.find((child) => child.uri === NAMESPACE && child.local === 'name');
   const name = place.children?.find((child) => child.local === 'name' && child.uri === place.uri);
   return record !== undefined && record.attributes?.as === name?.text ? record : undefined;
 }

@@ -1,6 +1,6 @@
 import { isProposed } from '../../../shared/text/index.ts';
 import { escapeXml } from './escape-xml.ts';
-import { type GivenOut, matchGivenOut, type Returned } from './given-out.ts';
+import { type LedgerEntry, matchLedger, type Returned } from './match-ledger.ts';
 
 /** GPX `type` of the places that we propose. */
 const PROPOSED_TYPE = 'proposed place';
@@ -31,7 +31,7 @@ export const formatProposedGpx = (places: readonly ProposedWaypoint[]): string =
   ].join('\n');
 
 /** Ledger entries for proposed places, which belong to no mark. */
-export const proposedEntries = (places: readonly ProposedWaypoint[]): GivenOut[] =>
+export const proposedEntries = (places: readonly ProposedWaypoint[]): LedgerEntry[] =>
   places.map(({ name, lat, lon, comment }) => ({
     name,
     lat: Number(lat.toFixed(7)),
@@ -42,7 +42,7 @@ export const proposedEntries = (places: readonly ProposedWaypoint[]): GivenOut[]
     symbol: '',
   }));
 
-export const isProposedEntry = ({ of, suffix }: GivenOut): boolean => of === '' && suffix === SUFFIX;
+export const isProposedEntry = ({ of, suffix }: LedgerEntry): boolean => of === '' && suffix === SUFFIX;
 
 /** Fewest decimals that a unit keeps for coordinates, about 1 m. */
 const DECIMALS = 5;
@@ -53,9 +53,9 @@ const DECIMALS = 5;
  */
 export function proposedAmong<T extends Returned & { readonly type: string }>(
   waypoints: readonly T[],
-  given: readonly GivenOut[],
+  given: readonly LedgerEntry[],
 ): ReadonlySet<T> {
-  const known = matchGivenOut(waypoints, given.filter(isProposedEntry), DECIMALS);
+  const known = matchLedger(waypoints, given.filter(isProposedEntry), DECIMALS);
   return new Set(
     waypoints.filter(
       (waypoint) =>

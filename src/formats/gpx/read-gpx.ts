@@ -2,9 +2,9 @@ import { type Diagnostic, inFile, Refusal, thrownIn } from '../../../shared/cont
 import { gpx as says } from '../../../shared/text/index.ts';
 import { createDocumentReader } from './document-reader.ts';
 import { asBuffer, decodeFile, encodeFile } from './encoding.ts';
-import type { GivenOut } from './given-out.ts';
 import type { GpxDocument } from './gpx-document.ts';
 import { withLoneAmpersand } from './malformations.ts';
+import type { LedgerEntry } from './match-ledger.ts';
 import { recognizePartners } from './partners.ts';
 import { repair } from './repair.ts';
 import { withoutErasedTail } from './repair-bytes.ts';
@@ -18,7 +18,7 @@ export interface ReadGpxOptions {
    */
   readonly repair?: boolean;
   /** Boat positions written by earlier runs. */
-  readonly given?: readonly GivenOut[];
+  readonly given?: readonly LedgerEntry[];
 }
 
 /**
@@ -39,10 +39,10 @@ export function readGpx(bytes: Uint8Array, file: string, options: ReadGpxOptions
 function readBytes(bytes: Uint8Array, file: string, options: ReadGpxOptions): GpxDocument {
   refuseOtherKind(bytes);
   const whole = withoutErasedTail(bytes, options.repair === true);
-  const { bytes: mended, diagnostics } = options.repair
+  const { bytes: repaired, diagnostics } = options.repair
     ? repair(whole.bytes)
     : { bytes: whole.bytes, diagnostics: [] };
-  const document = readWhole(mended, file, options.repair === true, options.given);
+  const document = readWhole(repaired, file, options.repair === true, options.given);
   return { ...document, diagnostics: [...whole.diagnostics, ...diagnostics, ...document.diagnostics] };
 }
 
@@ -50,7 +50,7 @@ function readWhole(
   bytes: Uint8Array,
   file: string,
   isRepairing: boolean,
-  given?: readonly GivenOut[],
+  given?: readonly LedgerEntry[],
 ): GpxDocument {
   const decoded = decodeFile(bytes);
   const { utf8 } = decoded;

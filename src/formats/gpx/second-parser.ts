@@ -7,7 +7,7 @@ import { DOMParser } from '@xmldom/xmldom';
  * On its own the parser repairs what it can and reports each repair; anything above a warning counts as a refusal here.
  * It accepts NUL, control characters, a bare `&` and unquoted values, all of which the first parser refuses.
  */
-export function whyRefused(text: Uint8Array): string | undefined {
+export function refusalReason(text: Uint8Array): string | undefined {
   let reason: string | undefined;
   const refuse = (message: string): never => {
     reason = message.trim().split('\n')[0];
@@ -27,7 +27,7 @@ export function whyRefused(text: Uint8Array): string | undefined {
   }
 }
 
-/** Worker task that replies why a text is not accepted; see `second-look.ts`. */
+/** Worker task that replies why a text is not accepted; see `output-validation.ts`. */
 export function serve(_data: undefined, port: MessagePort): void {
-  port.on('message', (text: Uint8Array) => port.postMessage({ reason: whyRefused(text) }));
+  port.on('message', (text: Uint8Array) => port.postMessage({ reason: refusalReason(text) }));
 }

@@ -2,7 +2,7 @@ import type { SaxesTagNS } from 'saxes';
 import { type Diagnostic, inFile, thrownIn } from '../../../shared/contract/index.ts';
 import { parseDepth, parseNumber, parseXmlTime, gpx as says, saysUnit } from '../../../shared/text/index.ts';
 import { decodeStream } from './decode-stream.ts';
-import { OURS } from './namespaces.ts';
+import { NAMESPACE } from './namespaces.ts';
 import { createXmlScanner, type XmlScanner, type XmlVisitor } from './scan-xml.ts';
 
 /** Track points as parallel columns; the first `count` entries of each are filled. */
@@ -198,7 +198,7 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void, eleIs
   };
 }
 
-const isDepth = (tag: SaxesTagNS): boolean => tag.local === 'depth' && tag.uri !== OURS;
+const isDepth = (tag: SaxesTagNS): boolean => tag.local === 'depth' && tag.uri !== NAMESPACE;
 
 function unitOf({ attributes }: SaxesTagNS): string | undefined {
   for (const name in attributes) {

@@ -1,7 +1,7 @@
-import { type GivenOut, matchGivenOut, startsAlike } from './given-out.ts';
 import type { GpxWaypoint } from './gpx-document.ts';
+import { type LedgerEntry, matchLedger, startsAlike } from './match-ledger.ts';
 import { coordinateDecimals } from './partners.ts';
-import { ownElements } from './previous-additions.ts';
+import { additionElements } from './previous-additions.ts';
 
 /** One habit of a unit that an export reveals. */
 export interface Habit {
@@ -18,7 +18,7 @@ const LEAST = 3;
 /** Lower bounds of the options; a shorter length would be refused when used. */
 const SHORTEST = { name: 4, text: 20 } as const;
 
-type Pair = readonly [waypoint: GpxWaypoint, entry: GivenOut];
+type Pair = readonly [waypoint: GpxWaypoint, entry: LedgerEntry];
 
 /**
  * Habits of a unit in keeping waypoints, as shown by an export from it.
@@ -28,11 +28,11 @@ type Pair = readonly [waypoint: GpxWaypoint, entry: GivenOut];
  */
 export function unitHabits(
   waypoints: readonly GpxWaypoint[],
-  given: readonly GivenOut[],
+  given: readonly LedgerEntry[],
 ): { readonly compared: number; readonly habits: readonly Habit[] } {
   const usable = waypoints.filter(({ canEnrich }) => canEnrich);
   const decimals = coordinateDecimals(waypoints);
-  const pairs = [...matchGivenOut(usable, given, decimals)];
+  const pairs = [...matchLedger(usable, given, decimals)];
   const habits = [
     nameLength(usable, pairs),
     capitals(usable, pairs),
@@ -93,10 +93,10 @@ function numbered(pairs: readonly Pair[]): Habit | undefined {
 
 /** Habits about which text comes back and how much of it. */
 function texts(pairs: readonly Pair[]): Habit[] {
-  const told = pairs.filter(([, { comment }]) => comment !== '');
-  if (told.length === 0) return [];
+  const filled = pairs.filter(([, { comment }]) => comment !== '');
+  if (filled.length === 0) return [];
   const back = (field: 'comment' | 'description'): Pair[] =>
-    told.filter(([waypoint, { comment }]) => startsAlike(waypoint[field], comment));
+    filled.filter(([waypoint, { comment }]) => startsAlike(waypoint[field], comment));
   const [comments, descriptions] = [back('comment'), back('description')];
   if (comments.length === 0 && descriptions.length === 0)
     return [{ found: 'comments dropped', by: 'seen', options: {} }];
@@ -122,7 +122,8 @@ function texts(pairs: readonly Pair[]): Habit[] {
 }
 
 function extensions(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): Habit | undefined {
-  if (pairs.length === 0 || waypoints.some(({ place }) => ownElements(place).length > 0)) return undefined;
+  if (pairs.length === 0 || waypoints.some(({ place }) => additionElements(place).length > 0))
+    return undefined;
   return { found: 'extension elements dropped', by: 'seen', options: { plain: 'on' } };
 }
 

@@ -5,7 +5,7 @@ import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-docu
 import { createXmlScanner, scanAll } from './scan-xml.ts';
 
 /** Passes a UTF-8 text to the second parser, immediately or later. */
-export type LookAgain = (text: Uint8Array, file: string) => void;
+export type ValidateOutput = (text: Uint8Array, file: string) => void;
 
 /** Longest text given whole to the second parser, bytes. */
 const WHOLE = 1 << 20;
@@ -77,7 +77,7 @@ export function verifyEdited(
   edited: Uint8Array,
   bytes: Uint8Array,
   waypoints: readonly Span[],
-  lookAgain: LookAgain,
+  validate: ValidateOutput,
 ): void {
   if (!isUndone(document.utf8, edits, edited))
     throw new Error(`Additions to ${document.file} cannot be taken out again.`);
@@ -89,7 +89,7 @@ export function verifyEdited(
       throw new Error(`Encoding ${document.encoding} is not stable.`);
   }
   for (const text of portions(document, edited, waypoints)) {
-    lookAgain(text, document.file);
+    validate(text, document.file);
     scanStrictly(text, document.file);
   }
 }

@@ -1,9 +1,9 @@
+import { type Writing, waypointElement } from './addition-xml.ts';
 import { type Edit, insertAt, replaceWith } from './edits.ts';
 import { asBuffer } from './encoding.ts';
 import { escapeXml } from './escape-xml.ts';
 import type { AddedValue, ElementPlace, GpxWaypoint, WaypointPlace } from './gpx-document.ts';
 import { type GpxLayout, layoutOf, startOfSpace } from './layout.ts';
-import { type Writing, waypointElement } from './own-xml.ts';
 import {
   isReplaced,
   type Made,
@@ -77,12 +77,12 @@ export function waypointEdits(
 
 function readBase(utf8: Uint8Array, place: WaypointPlace, isPlain: boolean): Base {
   const isAddition = (element: ElementPlace): boolean => isReplaced(element, isPlain);
-  const own = place.children.filter(({ uri }) => uri === place.uri);
+  const gpxChildren = place.children.filter(({ uri }) => uri === place.uri);
   const previous = previouslyMade(place);
   const made = previous ?? new Set<Made>();
-  const comment = own.find(({ local }) => local === 'cmt');
+  const comment = gpxChildren.find(({ local }) => local === 'cmt');
   const commentXml = comment === undefined ? '' : innerXml(utf8, comment);
-  const extensions = own.findLast(({ local }) => local === 'extensions');
+  const extensions = gpxChildren.findLast(({ local }) => local === 'extensions');
   const isCommentOurs =
     (previous === undefined || made.has('comment')) &&
     commentXml !== '' &&
@@ -184,15 +184,15 @@ function extensionEdits(
   for (const child of place.children) if (isAddition(child)) edits.push(removeWithSpace(utf8, child));
 
   if (!writing.isOld && extensions !== undefined && !base.isExtensionsOurs) {
-    const own = (extensions.children ?? []).filter(isAddition);
+    const additions = (extensions.children ?? []).filter(isAddition);
     const isOpened =
       extensions.isSelfClosing ||
-      (base.made.has('extensions-opened') && own.length === extensions.children?.length);
+      (base.made.has('extensions-opened') && additions.length === extensions.children?.length);
     if (isOpened) {
       if (isWanted) made.push('extensions-opened');
       return [...edits, ...rewriteClosed(extensions, isWanted ? write(1) + layout.inner(0) : '')];
     }
-    edits.push(...own.map((child) => removeWithSpace(utf8, child)));
+    edits.push(...additions.map((child) => removeWithSpace(utf8, child)));
     const last = extensions.children?.filter((child) => !isAddition(child)).at(-1);
     if (isWanted) inserted.push(insertAt(last?.end ?? extensions.startTagEnd, write(1)));
     return edits;

@@ -2,7 +2,7 @@ import type { SaxesTagNS } from 'saxes';
 import type { Diagnostic, Place } from '../../../shared/contract/index.ts';
 import { parseDepth, parseXmlTime, gpx as says } from '../../../shared/text/index.ts';
 import type { ElementPlace, GpxWaypoint } from './gpx-document.ts';
-import { OURS } from './namespaces.ts';
+import { NAMESPACE } from './namespaces.ts';
 import { originalName, withoutSummary } from './previous-additions.ts';
 import type { XmlScanner } from './scan-xml.ts';
 import { isPlanStop, readPosition } from './waypoint-fields.ts';
@@ -47,7 +47,7 @@ export function createWaypointReader(
       local: tag.local,
       uri: tag.uri,
       children: [],
-      attributes: tag.uri === OURS || tag.local === 'depth' ? plainAttributes(tag) : undefined,
+      attributes: tag.uri === NAMESPACE || tag.local === 'depth' ? plainAttributes(tag) : undefined,
       text: '',
     };
   };
@@ -71,7 +71,7 @@ export function createWaypointReader(
       }
       const isChild = open.length === 1;
       const isRead = isChild && tag.uri === waypoint.element.uri && READ.has(tag.local);
-      const isOurs = tag.uri === OURS;
+      const isOurs = tag.uri === NAMESPACE;
       const isDepth = tag.local === 'depth' && !isOurs && waypoint.depth === undefined;
       const parent = open[open.length - 1];
       if (isChild || isOurs || isDepth || parent?.local === 'extensions') {
@@ -93,7 +93,7 @@ export function createWaypointReader(
       if (element !== undefined) element.end = scanner.offset();
       if (
         tag.local === 'depth' &&
-        tag.uri !== OURS &&
+        tag.uri !== NAMESPACE &&
         element !== undefined &&
         waypoint.depth === undefined
       ) {

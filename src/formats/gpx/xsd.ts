@@ -1,5 +1,5 @@
 import { FIELDS, type FieldDefinition } from '../../../shared/contract/index.ts';
-import { OURS } from './namespaces.ts';
+import { NAMESPACE } from './namespaces.ts';
 
 /** Value of the `unit` attribute in GPX for a number in each unit. */
 const UNIT: Readonly<Record<FieldDefinition['unit'], string | undefined>> = {
@@ -20,7 +20,7 @@ export function schemaText(): string {
   const fields: Readonly<Record<string, FieldDefinition>> = FIELDS;
   const elements = Object.entries(fields).map(([name, definition]) => elementText(name, definition));
   return `<?xml version="1.0" encoding="UTF-8"?>
-<xs:schema xmlns:xs="http://www.w3.org/2001/XMLSchema" xmlns="${OURS}" targetNamespace="${OURS}" elementFormDefault="qualified">
+<xs:schema xmlns:xs="http://www.w3.org/2001/XMLSchema" xmlns="${NAMESPACE}" targetNamespace="${NAMESPACE}" elementFormDefault="qualified">
   <xs:element name="waypoint">
     <xs:annotation><xs:documentation>What was found about a waypoint. "made" names what an earlier run added around it.</xs:documentation></xs:annotation>
     <xs:complexType>

@@ -6,7 +6,7 @@ import { cellsOf, type Grid, isInDegrees } from './cells.ts';
 
 const KIND = 'a GeoTIFF';
 /** Most cells of a grid that can be read; that many take about 400 MB while reading. */
-const MOST_CELLS = 50_000_000;
+const MAX_CELLS = 50_000_000;
 
 /** Grids of heights as GeoTIFF (OGC 19-008r4). Each cell of the first band is a sounding of one even survey. */
 export const geotiff = defineReaderPlugin({
@@ -58,7 +58,7 @@ function systemOf(image: GeoTIFFImage): string | undefined {
 /** @param size Length of the file, bytes. */
 async function gridOf(image: GeoTIFFImage, size: number, file: string): Promise<Grid> {
   const [columns, rows] = [image.getWidth(), image.getHeight()];
-  if (!(columns > 0 && rows > 0 && columns * rows <= MOST_CELLS))
+  if (!(columns > 0 && rows > 0 && columns * rows <= MAX_CELLS))
     throw new Refusal([fileDamaged({ file }, KIND, `${columns} x ${rows} cells`)]);
   const blocks = Math.ceil(columns / image.getTileWidth()) * Math.ceil(rows / image.getTileHeight());
   // The file says where each block is; a false height of blocks would ask for more of them than memory holds.

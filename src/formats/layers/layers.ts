@@ -5,6 +5,7 @@ import {
   fromMeters,
   type OutputFile,
   type PluginContext,
+  pathOption,
   type Survey,
 } from '../../../shared/contract/index.ts';
 import { readZones, type Zone } from '../../../shared/geo/index.ts';
@@ -25,12 +26,10 @@ export const layers = defineWriterPlugin({
   requires: [],
   files: [...GEOJSON.map((name) => `${name}.geojson`), ...LAKE_FILES],
   options: {
-    out: {
-      kind: 'text',
-      isPath: true,
-      flag: 'layers',
-      help: 'Folder for map layers as GeoJSON: marks, boats, casts, landings, soundings, zones, isobaths, lines, areas; and the bottom with its uncertainty as grids.',
-    },
+    out: pathOption(
+      'layers',
+      'Folder for map layers as GeoJSON: marks, boats, casts, landings, soundings, zones, isobaths, lines, areas; and the bottom with its uncertainty as grids.',
+    ),
     zones: zonesOption,
     ...lakeGridOptions,
   },

@@ -6,16 +6,7 @@ import {
   type ReadSoundings,
   Refusal,
 } from '../../../shared/contract/index.ts';
-import {
-  checksumWrong,
-  fileWithout,
-  noDepthDropped,
-  noFixDropped,
-  offsetAdded,
-  relativeTimes,
-  sentenceMalformed,
-  severalSources,
-} from '../../../shared/text/index.ts';
+import { noDepthDropped, noFixDropped, relativeTimes, readers as says } from '../../../shared/text/index.ts';
 import { headText, textOf } from '../open/index.ts';
 import { anglesOf, clockOf, dayOf, numberOf, parseSentence, type Sentence } from './sentences.ts';
 
@@ -44,7 +35,7 @@ export const nmea = defineReaderPlugin({
     const log = gather(textOf(bytes), file, context);
     if (log.depths.length === 0 || log.fixes.length === 0)
       throw new Refusal([
-        fileWithout(
+        says.fileWithout(
           { file },
           'an NMEA log',
           log.depths.length === 0 ? 'depths (DPT, DBT, DBS, DBK)' : 'fixes (GGA, RMC, GLL)',
@@ -114,8 +105,8 @@ function gather(text: string, file: string, context: ReaderContext): Gathered {
     if (sentence === undefined) continue;
     if (sentence === 'checksum') {
       // A damaged depth is a lost row; any other damaged sentence is not.
-      if (/D(?:PT|B[STK]),/.test(raw)) context.drop(checksumWrong(at, raw.trim()));
-      else context.report(checksumWrong(at, raw.trim()));
+      if (/D(?:PT|B[STK]),/.test(raw)) context.drop(says.checksumWrong(at, raw.trim()));
+      else context.report(says.checksumWrong(at, raw.trim()));
       continue;
     }
     if (/^(?:GGA|RMC|GLL|ZDA)$/.test(sentence.kind))
@@ -179,7 +170,7 @@ function takeFix(
   const lat = anglesOf(latText ?? '', ns ?? '', 2);
   const lon = anglesOf(lonText ?? '', ew ?? '', 3);
   if (Number.isNaN(lat) || Number.isNaN(lon)) {
-    context.report(sentenceMalformed({ file, line }, raw.trim()));
+    context.report(says.sentenceMalformed({ file, line }, raw.trim()));
     gathered.lost.push({ source, line });
     return;
   }
@@ -224,7 +215,7 @@ function ofOneSource<T extends { readonly source: string }>(
     .filter(([, count]) => count * 2 >= most)
     .sort(([a, ofA], [b, ofB]) => rank(a) - rank(b) || ofB - ofA || (a < b ? -1 : 1))[0];
   const others = [...counts.keys()].filter((source) => source !== used);
-  if (others.length > 0) context.report(severalSources({ file }, what, used, others));
+  if (others.length > 0) context.report(says.severalSources({ file }, what, used, others));
   return all.filter(({ source }) => source === used);
 }
 
@@ -255,7 +246,7 @@ function place(
   };
   const { temperatures } = gathered;
   const offset = depths.find((depth) => depth.offset !== undefined)?.offset;
-  if (offset !== undefined) context.report(offsetAdded({ file }, depths[0].source, offset));
+  if (offset !== undefined) context.report(says.offsetAdded({ file }, depths[0].source, offset));
   const lost = gathered.lost.filter(({ source }) => source === fixes[0].source).map(({ line }) => line);
   let fix = -1;
   let warm = -1;

@@ -1,6 +1,5 @@
 import { readColumnName } from '../csv/index.ts';
 
-/** A point with its values. */
 export interface TablePoint {
   /** deg, WGS 84. */
   readonly lon: number;

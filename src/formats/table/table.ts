@@ -5,17 +5,16 @@ import {
   type FieldDefinition,
   fromMeters,
   type OptionDefinitions,
+  switchOption,
 } from '../../../shared/contract/index.ts';
 import { columnName } from '../../../shared/engine/index.ts';
 
-/** Options for the table output. */
 export const tableOptions = {
-  cellGuard: {
-    kind: 'switch',
-    default: true,
-    flag: 'cell-guard',
-    help: "Put ' before texts in CSV output that a spreadsheet would run as a formula; numbers are never changed.",
-  },
+  cellGuard: switchOption(
+    'cell-guard',
+    "Put ' before texts in CSV output that a spreadsheet would run as a formula; numbers are never changed.",
+    true,
+  ),
 } as const satisfies OptionDefinitions;
 
 /** Enough for any coordinate as typed, and no exponent for values close to zero. */

@@ -5,7 +5,7 @@ import { isFarApart, withDegrees } from './projected-rows.ts';
 import { coordinateOf, type Delimiter, delimiterOf, isBlankOrComment, linesOf, splitFields } from './rows.ts';
 
 /** Most lines searched for a header. */
-const MOST_PREAMBLE = 50;
+const MAX_PREAMBLE = 50;
 
 const EAST = /^(?:e|x|east(?:ing)?s?|utm_?[ex]|(?:utm|x)_?(?:coord(?:inate)?|east(?:ing)?))$/;
 const NORTH = /^(?:n|y|north(?:ing)?s?|utm_?[ny]|(?:utm|y)_?(?:coord(?:inate)?|north(?:ing)?))$/;
@@ -44,8 +44,8 @@ interface Header {
 
 /** The header of a table with map coordinates; undefined for any other text. */
 function headerOf(text: string): Header | undefined {
-  const lines = text.split('\n', MOST_PREAMBLE + 100);
-  for (const [line, marked] of lines.slice(0, MOST_PREAMBLE).entries()) {
+  const lines = text.split('\n', MAX_PREAMBLE + 100);
+  for (const [line, marked] of lines.slice(0, MAX_PREAMBLE).entries()) {
     const raw = withoutMark(marked);
     const delimiter = delimiterOf(raw);
     const names = splitFields(raw, delimiter).map((name) => name.replace(/^"(.*)"$/, '$1'));

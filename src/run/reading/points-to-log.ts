@@ -6,27 +6,16 @@ import {
   type SoundingLog,
   toMeters,
 } from '../../../shared/contract/index.ts';
-import {
-  type At,
-  depthUnitMissing,
-  depthUnitUsed,
-  elevationAsDepth,
-  longitudeWrapped,
-  noFixDropped,
-  noPositionDropped,
-  rangeDropped,
-  timeYear,
-  verticalMissing,
-} from '../../../shared/text/index.ts';
+import { type At, depthUnitMissing, soundings as says, verticalMissing } from '../../../shared/text/index.ts';
 import {
   createRowColumns,
   type DepthRules,
   EARLIEST_TIME,
-  judgeDepth,
   type ReaderOptions,
   reserveRows,
   type Tally,
   toLogPart,
+  writtenDepthFault,
 } from '../../formats/csv/index.ts';
 
 /** Share of negative heights above which they are certainly elevations of the bottom. */
@@ -55,14 +44,14 @@ export function depthReading(
   const stated = options.depthUnit as LengthUnit | undefined;
   const unit = depthUnit ?? stated;
   if (unit === undefined) throw new Refusal([depthUnitMissing(at)]);
-  if (depthUnit === undefined) tally.doubtOnce(depthUnitUsed(at, unit, '--depth-unit'));
+  if (depthUnit === undefined) tally.flagOnce(says.depthUnitUsed(at, unit, '--depth-unit'));
   const sign = vertical ?? options.vertical;
   if (sign !== undefined) return { unit, vertical: sign as 'down' | 'up' };
   const heights = depth.filter((value) => value !== 0 && Number.isFinite(value));
   if (heights.length === 0) return { unit, vertical: 'down', isOpen: true };
   const share = heights.filter((value) => value < 0).length / heights.length;
   if (share <= SURELY_ELEVATIONS) throw new Refusal([verticalMissing(at, heights.find((h) => h > 0)!)]);
-  tally.doubtOnce(elevationAsDepth(at, 'the values', share));
+  tally.flagOnce(says.elevationAsDepth(at, 'the values', share));
   return { unit, vertical: 'up' };
 }
 
@@ -87,7 +76,7 @@ export function pointsToLog(
     const at = { file, line: points.line?.[i] ?? i + 1 };
     const lon = wrapped(points.lon[i], at, tally);
     const depth = points.depth[i];
-    const fault = judgePlace(points.lat[i], lon, at) ?? judgeDepth(depth, at, rules);
+    const fault = judgePlace(points.lat[i], lon, at) ?? writtenDepthFault(depth, at, rules);
     if (fault !== undefined) {
       tally.drop(fault);
       continue;
@@ -109,15 +98,15 @@ export function pointsToLog(
 
 function wrapped(lon: number, at: At, tally: Tally): number {
   if (!(lon > 180 && lon <= 360)) return lon;
-  tally.doubt(longitudeWrapped(at, `${lon}`));
+  tally.flag(says.longitudeWrapped(at, `${lon}`));
   return lon - 360;
 }
 
 function judgePlace(lat: number, lon: number, at: At): Diagnostic | undefined {
-  if (Number.isNaN(lat) || Number.isNaN(lon)) return noPositionDropped(at, '');
-  if (!(Math.abs(lat) <= 90)) return rangeDropped(at, 'lat', `${lat}`);
-  if (!(Math.abs(lon) <= 180)) return rangeDropped(at, 'lon', `${lon}`);
-  return Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6 ? noFixDropped(at) : undefined;
+  if (Number.isNaN(lat) || Number.isNaN(lon)) return says.noPositionDropped(at, '');
+  if (!(Math.abs(lat) <= 90)) return says.rangeDropped(at, 'lat', `${lat}`);
+  if (!(Math.abs(lon) <= 180)) return says.rangeDropped(at, 'lon', `${lon}`);
+  return Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6 ? says.noFixDropped(at) : undefined;
 }
 
 /** The time, or NaN when no real log can have that time. */
@@ -126,6 +115,6 @@ function believed(time: number, at: At, { now }: ReaderOptions, tally: Tally): n
   if (time >= 0 && time < 40 * DAY) return time;
   if (time >= EARLIEST_TIME && (now === undefined || time <= now + DAY)) return time;
   const year = Math.abs(time) < 8.64e12 ? new Date(time * 1000).toISOString() : `${time} s`;
-  tally.doubt(timeYear(at, year));
+  tally.flag(says.timeYear(at, year));
   return Number.NaN;
 }

@@ -29,9 +29,9 @@ import {
   sniffBytes,
   type Tally,
 } from '../../formats/csv/index.ts';
+import { accepts, failureOf, HEAD_BYTES } from './accepts.ts';
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
 import { readerContext, type WaypointPlaces } from './reader-context.ts';
-import { failureOf, HEAD_BYTES, takes } from './takes.ts';
 
 /** Maximum depth of nested archives. */
 export const DEEPEST = 3;
@@ -44,7 +44,7 @@ export interface LogReaders {
   readonly places: WaypointPlaces;
   readonly enter?: Enter;
   /** Options of files inside a log, by their names, in addition to those of the log. */
-  readonly ownOf?: (input: string) => Partial<ReaderOptions> | undefined;
+  readonly optionsOf?: (input: string) => Partial<ReaderOptions> | undefined;
   readonly open: OpenLog;
 }
 
@@ -85,7 +85,7 @@ export async function readerOf(
   { steps }: Pick<LogReaders, 'steps'>,
 ): Promise<Step<ReaderPlugin> | undefined> {
   const { bytes } = await headOf(source.chunks(), HEAD_BYTES);
-  const taken = steps.find(({ plugin }) => takes(plugin, bytes, source.name));
+  const taken = steps.find(({ plugin }) => accepts(plugin, bytes, source.name));
   const isKnown = taken !== undefined || sniffBytes(bytes).foreign !== undefined;
   if (!isKnown && isBinary(bytes)) throw new Refusal([binaryFile({ file: source.name })]);
   return taken;
@@ -149,7 +149,7 @@ function endOfReader(
   tally: Tally,
   hasSoundings: boolean,
 ): RowAccount {
-  if (hasSoundings && used === 0) tally.doubt(nothingUsable({ file }, tally.read));
+  if (hasSoundings && used === 0) tally.flag(nothingUsable({ file }, tally.read));
   const account = tally.account(used);
   refuseMostlyDropped({ file }, account, tally, options.maxDropped);
   tally.flush();
@@ -173,7 +173,7 @@ async function* readWith(
   const file = source.name;
   const tally = createTally(job.report, options.explain);
   const { name } = step.plugin;
-  const beat = (): void => readers.enter?.(step.isOwn === true ? name : '');
+  const beat = (): void => readers.enter?.(step.isUserPlugin === true ? name : '');
   const context = readerContext(file, options, readers.places, tally, (share) => {
     beat();
     options.progress?.(Math.min(share, 1) * source.size, source.size);
@@ -239,7 +239,8 @@ async function* readInner(
   if (!isRead && all.length > 0) throw new Refusal(all);
   for (const diagnostic of refused) job.report(diagnostic);
   // A file that may be skipped need not ask for options.
-  for (const { mend: _mend, ...diagnostic } of passedOver) job.report({ ...diagnostic, severity: 'warning' });
+  for (const { repair: _repair, ...diagnostic } of passedOver)
+    job.report({ ...diagnostic, severity: 'warning' });
   return account;
 }
 
@@ -248,7 +249,7 @@ const nameOf = (file: string, { name }: InnerFile): string => (name === '' ? fil
 /** @param name Undefined for a table made from the input itself. */
 function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, name: string | undefined, job: Job): Job {
   const { progress: _progress, ...outer } = job.options;
-  const options = { ...outer, ...(name === undefined ? {} : job.readers.ownOf?.(name)) };
+  const options = { ...outer, ...(name === undefined ? {} : job.readers.optionsOf?.(name)) };
   return {
     ...job,
     options: { ...options, columns: columns ?? options.columns },
@@ -258,7 +259,6 @@ function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, name: string
   };
 }
 
-/** All bytes of a source. */
 export async function bytesOf(source: ByteSource): Promise<Uint8Array> {
   const { bytes } = await headOf(source.chunks(), Number.POSITIVE_INFINITY);
   return bytes;

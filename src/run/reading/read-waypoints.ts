@@ -9,9 +9,9 @@ import type { Step } from '../../../shared/engine/index.ts';
 import { archiveTooDeep, fileWithout } from '../../../shared/text/index.ts';
 import { createTally, type ReaderOptions } from '../../formats/csv/index.ts';
 import { escapeXml } from '../../formats/gpx/index.ts';
+import { accepts, HEAD_BYTES } from './accepts.ts';
 import { DEEPEST, guardAsync, siblingsOf } from './read-log.ts';
 import { readerContext } from './reader-context.ts';
-import { HEAD_BYTES, takes } from './takes.ts';
 
 /** Readers for waypoint files other than GPX. */
 export interface WaypointReaders {
@@ -35,7 +35,7 @@ export async function asGpx(
 ): Promise<Uint8Array> {
   const { steps, options } = readers;
   const head = bytes.subarray(0, HEAD_BYTES);
-  const step = steps.find(({ plugin }) => takes(plugin, head, file));
+  const step = steps.find(({ plugin }) => accepts(plugin, head, file));
   if (step === undefined) return bytes;
   if (depth > DEEPEST) throw new Refusal([archiveTooDeep({ file })]);
   const tally = createTally(report, false);

@@ -5,15 +5,7 @@ import {
   Refusal,
 } from '../../../shared/contract/index.ts';
 import { epsgOf, type MapSystem, mapSystem, nearestOf } from '../../../shared/geo/index.ts';
-import {
-  crsApproximate,
-  crsDatum,
-  crsElsewhere,
-  crsMissing,
-  crsOther,
-  crsOutside,
-  crsUnknown,
-} from '../../../shared/text/index.ts';
+import { readers as says } from '../../../shared/text/index.ts';
 import type { ReaderOptions, Tally } from '../../formats/csv/index.ts';
 
 /** Places of the run, to tell a wrong zone by. */
@@ -41,7 +33,7 @@ export function readerContext(
   });
   return {
     columns: options.columns,
-    report: (diagnostic) => tally.doubt(inFile(diagnostic)),
+    report: (diagnostic) => tally.flag(inFile(diagnostic)),
     drop: (diagnostic) => {
       tally.read++;
       tally.drop(inFile(diagnostic));
@@ -62,15 +54,15 @@ async function projectionOf(
   if (given === undefined && said === undefined) return missing(file, await gridHere(places), places);
   const [ours, theirs] = [given, said].map((text) => (text === undefined ? undefined : epsgOf(text)));
   if (ours !== undefined && theirs !== undefined && ours !== theirs)
-    throw new Refusal([crsOther(at, given!, `EPSG:${theirs}`)]);
+    throw new Refusal([says.crsOther(at, given!, `EPSG:${theirs}`)]);
   // The user's option takes precedence when the file has a definition without an EPSG number.
   const used = given ?? said!;
   const name = ours ?? theirs;
   const label = name === undefined ? nameOf(used) : `EPSG:${name}`;
   const system = await mapSystem(used);
-  if (system === 'unknown') throw new Refusal([crsUnknown(at, label)]);
-  if (system === 'datum') throw new Refusal([crsDatum(at, label)]);
-  if (system.isApproximate) tally.doubtOnce(crsApproximate(at, label));
+  if (system === 'unknown') throw new Refusal([says.crsUnknown(at, label)]);
+  if (system === 'datum') throw new Refusal([says.crsDatum(at, label)]);
+  if (system.isApproximate) tally.flagOnce(says.crsApproximate(at, label));
   return checked(system, given === undefined ? label : `--crs ${label}`, file, places);
 }
 
@@ -94,7 +86,7 @@ const missing =
     const [lon, lat] = here?.system.toDegrees(x, y) ?? [Number.NaN, Number.NaN];
     const meters = nearestOf({ lat, lon }, places);
     const near = here !== undefined && meters < FARTHEST ? { crs: here.crs, meters } : undefined;
-    throw new Refusal([crsMissing({ file }, x, y, near)]);
+    throw new Refusal([says.crsMissing({ file }, x, y, near)]);
   };
 
 /** A projection that checks the first place it converts, so that a wrong zone is refused there. */
@@ -111,9 +103,10 @@ function checked(
     isChecked = true;
     const [lon, lat] = place;
     const isOutside = meridian !== undefined && Math.abs(((lon - meridian + 540) % 360) - 180) > WIDEST;
-    if (Number.isNaN(lon) || isOutside) throw new Refusal([crsOutside({ file }, label, x, y)]);
+    if (Number.isNaN(lon) || isOutside) throw new Refusal([says.crsOutside({ file }, label, x, y)]);
     const nearest = nearestOf({ lat, lon }, places);
-    if (nearest > FARTHEST && places.length > 0) throw new Refusal([crsElsewhere({ file }, label, nearest)]);
+    if (nearest > FARTHEST && places.length > 0)
+      throw new Refusal([says.crsElsewhere({ file }, label, nearest)]);
     return place;
   };
 }

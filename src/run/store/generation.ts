@@ -6,12 +6,12 @@ import { generationNotNoted, olderOutputKept, outputsMixed } from '../../../shar
 import {
   type FileIdentity,
   identityOf,
-  inTurn,
   isRunning,
   readFolder,
-  readOwnFile,
+  readStateFile,
   type Write,
-  writeOwnFile,
+  withLock,
+  writeStateFile,
 } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
 
@@ -21,7 +21,7 @@ const FOLDER = '.downslope';
 const LOCK = 'writing';
 const MANIFEST = /^outputs-[0-9a-f]{16}\.json$/;
 /** Greatest size of a manifest, bytes. */
-const MOST_BYTES = 16 << 20;
+const MAX_BYTES = 16 << 20;
 /** Age after which a run marked as writing is assumed dead, ms; its process ID may have been reused. */
 const OLDEST = 24 * 3600 * 1000;
 
@@ -59,7 +59,7 @@ export interface GenerationOf {
 /** The outputs of one run, recorded in the lake's store. */
 export interface Generation {
   /** Runs the writing of outputs while no other run on the lake does so, so that the outputs of two runs never mix. */
-  inTurn<T>(work: () => Promise<T>): Promise<T>;
+  withLock<T>(work: () => Promise<T>): Promise<T>;
   /** Records outputs that are about to be put in place. */
   begin(writes: readonly Write[]): Promise<void>;
   /** Records that all outputs are in place, and removes unchanged files of an earlier run in the same sets. */
@@ -76,11 +76,11 @@ export function openGeneration(
   of: GenerationOf | undefined,
   report: (diagnostic: Diagnostic) => void,
 ): Generation {
-  if (beside === undefined) return { inTurn: (work) => work(), begin: async () => {}, end: async () => {} };
+  if (beside === undefined) return { withLock: (work) => work(), begin: async () => {}, end: async () => {} };
   const folder = join(dirname(beside), FOLDER);
   let manifest: Manifest | undefined;
   return {
-    inTurn: (work) => inTurn(join(folder, LOCK), work),
+    withLock: (work) => withLock(join(folder, LOCK), work),
     async begin(writes) {
       if (of === undefined) return;
       const outputs = writes
@@ -122,7 +122,10 @@ export function openGeneration(
  *
  * @param beside Files of the lake, one for each folder that may hold a store.
  */
-export function sayMixedOutputs(beside: readonly string[], report: (diagnostic: Diagnostic) => void): void {
+export function reportMixedOutputs(
+  beside: readonly string[],
+  report: (diagnostic: Diagnostic) => void,
+): void {
   const folders = new Set(beside.filter((file) => file !== '-').map((file) => join(dirname(file), FOLDER)));
   for (const folder of folders) {
     for (const { manifest } of manifestsIn(folder)) {
@@ -200,7 +203,7 @@ async function note(
   const key = hashOf(Buffer.from(`${manifest.process} ${manifest.at}`)).slice(0, 16);
   const path = join(folder, `outputs-${key}.json`);
   try {
-    await writeOwnFile(path, new TextEncoder().encode(`${JSON.stringify(manifest)}\n`));
+    await writeStateFile(path, new TextEncoder().encode(`${JSON.stringify(manifest)}\n`));
   } catch (cause) {
     if (manifest.state === 'writing')
       report(generationNotNoted(path, (cause as Error).message.split('\n')[0]));
@@ -214,7 +217,7 @@ function manifestsIn(folder: string): { readonly file: string; readonly manifest
     if (!MANIFEST.test(name)) return [];
     const file = join(folder, name);
     try {
-      const manifest = JSON.parse(new TextDecoder().decode(readOwnFile(file, MOST_BYTES)));
+      const manifest = JSON.parse(new TextDecoder().decode(readStateFile(file, MAX_BYTES)));
       return isManifest(manifest) ? [{ file, manifest }] : [];
     } catch {
       return [];

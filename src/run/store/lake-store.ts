@@ -9,8 +9,8 @@ import {
   isSameContent,
   isSettled,
   isUnchanged,
-  readOwnFile,
-  writeOwnFile,
+  readStateFile,
+  writeStateFile,
 } from '../../files/index.ts';
 import { checkStoredLog } from './check-stored-log.ts';
 import { decodeLog, encodeLog, type StoredLog, type StoredOrigin } from './log-codec.ts';
@@ -31,7 +31,7 @@ export interface LakeStore {
 /** Folder of the store, next to each log. */
 const FOLDER = '.downslope';
 /** Greatest size of a stored log, bytes. */
-const MOST_BYTES = 2 ** 31 - 1;
+const MAX_BYTES = 2 ** 31 - 1;
 
 /**
  * Opens the store of a run.
@@ -57,7 +57,7 @@ export function openLakeStore(
       if (identity === undefined) return undefined;
       const path = storePath(file);
       try {
-        const bytes = readOwnFile(path, MOST_BYTES);
+        const bytes = readStateFile(path, MAX_BYTES);
         if (bytes === undefined) return undefined;
         const { log, origin } = decodeLog(bytes);
         if (origin.reduction !== reductionFor(file)) return undefined;
@@ -85,7 +85,7 @@ export function openLakeStore(
           content,
           reduction,
         };
-        await writeOwnFile(path, encodeLog(log, origin));
+        await writeStateFile(path, encodeLog(log, origin));
       } catch (cause) {
         report(storeNotWritten(dirname(path), (cause as Error).message.split('\n')[0]));
       }

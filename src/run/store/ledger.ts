@@ -1,21 +1,21 @@
 import { dirname, join } from 'node:path';
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { ledgerNotWritten, ledgerUnreadable } from '../../../shared/text/index.ts';
-import { readOwnFile, writeOwnFile } from '../../files/index.ts';
-import type { GivenOut } from '../../formats/gpx/index.ts';
+import { readStateFile, writeStateFile } from '../../files/index.ts';
+import type { LedgerEntry } from '../../formats/gpx/index.ts';
 
 /** File of the record of written boat positions, in the store's folder next to the logs. */
 const FILE = '.downslope/given-out.json';
 const VERSION = 1;
 /** Greatest size of the record, bytes; below, the number of most recent boat positions that it keeps. */
-const MOST_BYTES = 128 << 20;
+const MAX_BYTES = 128 << 20;
 const MOST = 200_000;
 
 /** Boat positions written by earlier runs on a lake, and by this one. */
 export interface Ledger {
-  readonly given: readonly GivenOut[];
+  readonly given: readonly LedgerEntry[];
   /** Adds written positions. If this fails, nothing is lost except that the next run knows less. */
-  add(given: readonly GivenOut[]): Promise<void>;
+  add(given: readonly LedgerEntry[]): Promise<void>;
 }
 
 /** @param beside A file of the lake, whose folder has the store: a log, or else a waypoint file. */
@@ -33,7 +33,7 @@ export function openLedger(beside: string, report: (diagnostic: Diagnostic) => v
       );
       const record = { version: VERSION, given: [...merged.values()].slice(-MOST) };
       try {
-        await writeOwnFile(path, new TextEncoder().encode(`${JSON.stringify(record)}\n`));
+        await writeStateFile(path, new TextEncoder().encode(`${JSON.stringify(record)}\n`));
       } catch (cause) {
         report(ledgerNotWritten(path, (cause as Error).message.split('\n')[0]));
       }
@@ -42,9 +42,9 @@ export function openLedger(beside: string, report: (diagnostic: Diagnostic) => v
 }
 
 /** The complete entries of a record; none when there is no file of ours. */
-function readLedger(path: string, report: (diagnostic: Diagnostic) => void): GivenOut[] {
+function readLedger(path: string, report: (diagnostic: Diagnostic) => void): LedgerEntry[] {
   try {
-    const bytes = readOwnFile(path, MOST_BYTES);
+    const bytes = readStateFile(path, MAX_BYTES);
     if (bytes === undefined) return [];
     const { version, given } = JSON.parse(new TextDecoder().decode(bytes));
     if (version !== VERSION || !Array.isArray(given)) throw new Error('another version');
@@ -55,7 +55,7 @@ function readLedger(path: string, report: (diagnostic: Diagnostic) => void): Giv
   }
 }
 
-function isGivenOut(entry: unknown): entry is GivenOut {
+function isGivenOut(entry: unknown): entry is LedgerEntry {
   if (typeof entry !== 'object' || entry === null) return false;
   const { lat, lon, ofLat = 0, ofLon = 0, ...texts } = entry as Record<string, unknown>;
   return (

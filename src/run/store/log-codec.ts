@@ -36,7 +36,6 @@ const METADATA_KEY = 'downslope-lake-store';
 type ColumnArray = Float64Array | Float32Array | Int32Array;
 const NAMES = Object.keys(SOUNDING_COLUMNS) as SoundingColumn[];
 
-/** Arrow type of a column. */
 function arrowTypeOf(name: SoundingColumn) {
   const kind = SOUNDING_COLUMNS[name];
   return kind === Float64Array ? float64() : kind === Float32Array ? float32() : int32();

@@ -3,7 +3,7 @@ import { dirname, join } from 'node:path';
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import type { LakeTask } from '../../../shared/lake/index.ts';
 import { storeNotWritten, storeRebuilt } from '../../../shared/text/index.ts';
-import { readOwnFile, writeOwnFile } from '../../files/index.ts';
+import { readStateFile, writeStateFile } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
 
 /**
@@ -22,7 +22,7 @@ export interface TileStore {
 const FOLDER = '.downslope';
 const FILE = 'lake.tiles';
 /** Greatest size of the store, bytes: a lake of about 40 km2. */
-const MOST_BYTES = 2 ** 28;
+const MAX_BYTES = 2 ** 28;
 const HASH_BYTES = 32;
 /** First bytes of the file. Must be changed whenever the layout, or the content of a tile, changes. */
 const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 2, ${VERSION}`).digest();
@@ -57,7 +57,7 @@ export function openTileStore(firstLog: string, report: (diagnostic: Diagnostic)
       if (!isNew) return;
       try {
         const bytes = encode(kept);
-        if (bytes !== undefined) await writeOwnFile(path, bytes);
+        if (bytes !== undefined) await writeStateFile(path, bytes);
       } catch (cause) {
         report(storeNotWritten(dirname(path), (cause as Error).message.split('\n')[0]));
       }
@@ -86,7 +86,7 @@ function encode(tiles: ReadonlyMap<string, Float32Array>): Uint8Array | undefine
     (sum, values) => sum + HASH_BYTES + 4 + values.byteLength,
     2 * HASH_BYTES,
   );
-  if (size > MOST_BYTES) return undefined;
+  if (size > MAX_BYTES) return undefined;
   const bytes = Buffer.alloc(size);
   magic().copy(bytes, 0);
   let at = 2 * HASH_BYTES;
@@ -108,7 +108,7 @@ const checksum = (bytes: Uint8Array): Buffer =>
 function readTiles(path: string, report: (diagnostic: Diagnostic) => void): Map<string, Float32Array> {
   const tiles = new Map<string, Float32Array>();
   try {
-    const read = readOwnFile(path, MOST_BYTES);
+    const read = readStateFile(path, MAX_BYTES);
     if (read === undefined) return tiles;
     const bytes = Buffer.from(read.buffer, read.byteOffset, read.byteLength);
     if (!bytes.subarray(0, HASH_BYTES).equals(magic())) throw new Error('another version');

@@ -7,7 +7,7 @@ interface TaskModule {
 }
 
 const TASKS: Readonly<Record<TaskName, () => Promise<TaskModule>>> = {
-  engine: () => import('../engine-task.ts'),
+  'guarded-run': () => import('../pipeline-task.ts'),
   index: () => import('../index-task.ts'),
   lake: () => import('../lake-task.ts'),
   log: () => import('../log-task.ts'),

@@ -113,7 +113,7 @@ export const accounting: readonly Fault[] = [
   {
     name: 'what was taken from a spot stays taken overnight',
     file: 'shared/day/learning.ts',
-    find: 'stock.share[own] = 0;',
+    find: 'stock.share[sideIndex] = 0;',
     replace: '',
     tests: ['day/stock'],
   },
@@ -127,8 +127,8 @@ export const accounting: readonly Fault[] = [
   {
     name: 'fish of the other side are not felt',
     file: 'shared/day/walk.ts',
-    find: '1 - this.taken[own] - rest.kappa * this.taken[other]',
-    replace: '1 - this.taken[own]',
+    find: '1 - this.taken[sideIndex] - rest.kappa * this.taken[other]',
+    replace: '1 - this.taken[sideIndex]',
     tests: ['day/stock'],
   },
   {

@@ -18,7 +18,7 @@ export const formats: readonly Fault[] = [
   },
   {
     name: 'sign of elevations kept as depth',
-    file: 'src/formats/csv/judge-depth.ts',
+    file: 'src/formats/csv/depth-faults.ts',
     find: "toMeters(vertical === 'up' ? -written : written, rules.unit)",
     replace: 'toMeters(written, rules.unit)',
     tests: ['csv/intake-headers', 'readers/forms'],
@@ -32,7 +32,7 @@ export const formats: readonly Fault[] = [
   },
   {
     name: 'a depth of 0 counts as a sounding',
-    file: 'src/formats/csv/judge-depth.ts',
+    file: 'src/formats/csv/depth-faults.ts',
     find: 'if (depth === 0 && !zeroIsValid)',
     replace: 'if (depth === 0 && zeroIsValid)',
     tests: ['csv/intake-depths-times'],

@@ -66,7 +66,7 @@ export const words: readonly Fault[] = [
     tests: ['text/cast-words'],
   },
   {
-    name: 'the depth of the landing told as the depth of the boat',
+    name: 'the depth of the landing reason as the depth of the boat',
     file: 'src/formats/gpx/comment.ts',
     find: '`Boat ${depthText(plan.boat.depth, units)}',
     replace: '`Boat ${depthText(plan.landing.depth, units)}',

@@ -3,7 +3,7 @@ import { fold, isCounted, isMangled, isNumber } from './mangled-names.ts';
 import { createNearIndex, type LatLon, nearDistance } from './near.ts';
 
 /** A boat position as it was written, used to match what comes back from a unit. */
-export interface GivenOut {
+export interface LedgerEntry {
   /** Name as written, after applying the limits of the unit. */
   readonly name: string;
   /** deg. */
@@ -30,9 +30,9 @@ export interface Returned extends LatLon {
 /** Farthest that rounding in a unit moves a position, in addition to the last decimal of its file, m. */
 const ROUNDING = 3;
 /** Fewest characters that identify a comment as ours. */
-const LEAST_COMMENT = 8;
+const MIN_COMMENT = 8;
 /** Extra cost of a pair that may equally well be a user's mark, so that it comes after all others. */
-const DOUBT = 10;
+const UNCERTAIN_COST = 10;
 
 /** Farthest that a unit can move a position if its files have this many decimals, m. */
 export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_PER_DEGREE * 10 ** -decimals;
@@ -47,34 +47,34 @@ export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_P
  * @param decimals Decimals of the coordinates in the file.
  * @returns The boat position written, by its waypoint.
  */
-export function matchGivenOut<T extends Returned>(
+export function matchLedger<T extends Returned>(
   waypoints: readonly T[],
-  given: readonly GivenOut[],
+  given: readonly LedgerEntry[],
   decimals: number,
-): ReadonlyMap<T, GivenOut> {
+): ReadonlyMap<T, LedgerEntry> {
   const tolerance = roundingOf(decimals);
   const near = createNearIndex(() => waypoints);
   const isMark = knownMarks(given, tolerance);
   const pairs = given
     .flatMap((entry) =>
       near(entry, tolerance).map((waypoint) => {
-        const isDoubtful = hasOtherText(waypoint, entry) || (isMark(waypoint) && !hasText(waypoint, entry));
+        const isUncertain = hasOtherText(waypoint, entry) || (isMark(waypoint) && !hasText(waypoint, entry));
         const cost = costOf(waypoint, entry, tolerance);
         return {
           entry,
           waypoint,
-          isDoubtful,
-          cost: cost === undefined ? undefined : cost + (isDoubtful ? DOUBT : 0),
+          isUncertain,
+          cost: cost === undefined ? undefined : cost + (isUncertain ? UNCERTAIN_COST : 0),
         };
       }),
     )
     .filter(({ cost }) => cost !== undefined)
     .sort((a, b) => a.cost! - b.cost!);
-  const matched = new Map<T, GivenOut>();
-  const taken = new Set<GivenOut>();
+  const matched = new Map<T, LedgerEntry>();
+  const taken = new Set<LedgerEntry>();
   const sides = new Set<string>();
-  for (const { entry, waypoint, isDoubtful } of pairs) {
-    if (matched.has(waypoint) || taken.has(entry) || (isDoubtful && sides.has(sideKey(entry)))) continue;
+  for (const { entry, waypoint, isUncertain } of pairs) {
+    if (matched.has(waypoint) || taken.has(entry) || (isUncertain && sides.has(sideKey(entry)))) continue;
     sides.add(sideKey(entry));
     matched.set(waypoint, entry);
     taken.add(entry);
@@ -89,7 +89,7 @@ export function matchGivenOut<T extends Returned>(
  * Test for waypoints with the name and place of an enriched mark: they are the user's, though named like boat
  * positions.
  */
-function knownMarks(given: readonly GivenOut[], tolerance: number): (waypoint: Returned) => boolean {
+function knownMarks(given: readonly LedgerEntry[], tolerance: number): (waypoint: Returned) => boolean {
   const near = createNearIndex(() =>
     given.flatMap(({ of, ofLat: lat, ofLon: lon }) =>
       lat === undefined || lon === undefined ? [] : [{ of, lat, lon }],
@@ -109,15 +109,15 @@ function knownMarks(given: readonly GivenOut[], tolerance: number): (waypoint: R
  */
 export function matchMoved<T extends Returned>(
   waypoints: readonly T[],
-  given: readonly GivenOut[],
-  matched: ReadonlyMap<T, GivenOut>,
+  given: readonly LedgerEntry[],
+  matched: ReadonlyMap<T, LedgerEntry>,
   reach: number,
-): ReadonlyMap<T, GivenOut> {
+): ReadonlyMap<T, LedgerEntry> {
   const taken = new Set([...matched.values()].map(sideKey));
   const open = given.filter((entry) => !taken.has(sideKey(entry)));
   const keepsTexts = [...matched].some(([waypoint, entry]) => hasText(waypoint, entry));
   const near = createNearIndex(() => waypoints.filter((waypoint) => !matched.has(waypoint)));
-  const isMoved = (waypoint: T, entry: GivenOut): boolean => {
+  const isMoved = (waypoint: T, entry: LedgerEntry): boolean => {
     if (hasText(waypoint, entry)) return isMangled(waypoint.name, entry.name) || waypoint.name === '';
     return matched.size > 0 && !keepsTexts && isSameName(waypoint, entry);
   };
@@ -131,7 +131,7 @@ export function matchMoved<T extends Returned>(
       (a, b) =>
         Number(isSameName(b.waypoint, b.entry)) - Number(isSameName(a.waypoint, a.entry)) || a.cost - b.cost,
     );
-  const moved = new Map<T, GivenOut>();
+  const moved = new Map<T, LedgerEntry>();
   for (const { entry, waypoint } of pairs) {
     if (moved.has(waypoint) || taken.has(sideKey(entry))) continue;
     moved.set(waypoint, entry);
@@ -141,20 +141,20 @@ export function matchMoved<T extends Returned>(
 }
 
 /** Key that only one boat position has: its mark and side, over all evenings. */
-const sideKey = ({ of, suffix, ofLat, ofLon }: GivenOut): string =>
+const sideKey = ({ of, suffix, ofLat, ofLon }: LedgerEntry): string =>
   [of, suffix, ofLat?.toFixed(4), ofLon?.toFixed(4)].join(' ');
 
-const isSameName = ({ name }: Returned, entry: GivenOut): boolean => fold(name) === fold(entry.name);
+const isSameName = ({ name }: Returned, entry: LedgerEntry): boolean => fold(name) === fold(entry.name);
 
-const hasText = ({ comment, description }: Returned, entry: GivenOut): boolean =>
+const hasText = ({ comment, description }: Returned, entry: LedgerEntry): boolean =>
   [comment, description].some((text) => startsAlike(text, entry.comment));
 
 /** True when a waypoint has text and none of it is ours. */
-export const hasOtherText = (waypoint: Returned, entry: GivenOut): boolean =>
+export const hasOtherText = (waypoint: Returned, entry: LedgerEntry): boolean =>
   `${waypoint.comment}${waypoint.description}`.trim() !== '' && !hasText(waypoint, entry);
 
 /** Cost of matching a waypoint with a written position, from 0; undefined when they cannot match. */
-function costOf(waypoint: Returned, entry: GivenOut, tolerance: number): number | undefined {
+function costOf(waypoint: Returned, entry: LedgerEntry, tolerance: number): number | undefined {
   const place = nearDistance(waypoint, entry) / tolerance;
   if (isSameName(waypoint, entry)) return place;
   if (isMangled(waypoint.name, entry.name) && !isNumber(waypoint.name)) return 1 + place;
@@ -169,5 +169,5 @@ function costOf(waypoint: Returned, entry: GivenOut, tolerance: number): number 
 export function startsAlike(text: string, written: string): boolean {
   const [a, b] = [text.trim().toUpperCase(), written.trim().toUpperCase()];
   const length = Math.min(a.length, b.length);
-  return length >= LEAST_COMMENT && a.slice(0, length) === b.slice(0, length);
+  return length >= MIN_COMMENT && a.slice(0, length) === b.slice(0, length);
 }

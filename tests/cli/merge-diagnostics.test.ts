@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
-import { togetherByRank, togetherBySentence } from '../../shared/contract/together.ts';
+import { mergeByRank, mergeBySentence } from '../../shared/contract/merge-diagnostics.ts';
 
 const said = (severity: Diagnostic['severity'], file: string, count?: number): Diagnostic => ({
   severity,
@@ -10,7 +10,7 @@ const said = (severity: Diagnostic['severity'], file: string, count?: number): D
   ...(count === undefined ? {} : { count }),
 });
 const messages = (diagnostics: readonly Diagnostic[]): string[] =>
-  togetherBySentence(diagnostics).map(({ message }) => message);
+  mergeBySentence(diagnostics).map(({ message }) => message);
 
 test('a note about a log that is repeated for its parts is reported once and counts no rows', () => {
   expect(messages([said('note', 'a.csv'), said('note', 'a.csv')])).toEqual(['As it is.']);
@@ -35,7 +35,7 @@ test('an extreme value is reported for the worst part of a log, with the rows of
     { ...other, code: 'soundings/shallowest', message: '1.40 m', rank: 1.4 },
     other,
   ];
-  const together = togetherByRank(parts);
+  const together = mergeByRank(parts);
   expect(together.map(({ message, count }) => [message, count])).toEqual([
     ['Over 80 m.', 6],
     ['As it is.', undefined],

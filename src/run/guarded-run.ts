@@ -10,14 +10,14 @@ import type { Threads } from './threads/threads.ts';
 type JobData = Omit<PipelineJob, 'pipeline' | 'sources'>;
 
 /** Data that the engine thread starts with. */
-export interface EngineData {
+export interface GuardedRunSetup {
   readonly pipeline: PipelineData;
   readonly job: JobData;
   readonly heartbeat: SharedArrayBuffer;
 }
 
 /** Message from the engine thread. */
-export type EngineMessage =
+export type GuardedRunMessage =
   | { readonly diagnostic: Diagnostic }
   | { readonly what: string; readonly share?: number }
   | { readonly result: SentResult }
@@ -51,18 +51,18 @@ function runInThread(
   const data = pipelineData(pipeline, sources);
   const heartbeat = createHeartbeat();
   const thread = threads.take();
-  const port = thread.begin('engine', {
+  const port = thread.begin('guarded-run', {
     pipeline: data,
     job,
     heartbeat: heartbeat.buffer,
-  } satisfies EngineData);
+  } satisfies GuardedRunSetup);
   const current = (): string => data.steps[heartbeat.current()?.step ?? 0].name;
   return new Promise((resolve, reject) => {
     const stopWatch = watchHeartbeat(heartbeat, job.patience, () => {
       reject(new Refusal([pluginHung(current(), job.patience, 'run')]));
       void thread.end();
     });
-    port.on('message', (message: EngineMessage) => {
+    port.on('message', (message: GuardedRunMessage) => {
       if ('diagnostic' in message) hooks.report(message.diagnostic);
       else if ('what' in message) hooks.progress(message.what, message.share);
       else if ('result' in message) resolve(resultOf(message.result));

@@ -1,9 +1,14 @@
-import type { DayPlan, FishingSpot, PlannedStop, SpotSide } from '../../shared/day/index.ts';
-import { sideLetter } from '../../shared/day/index.ts';
+import {
+  type DayPlan,
+  type FishingSpot,
+  type PlannedStop,
+  type SpotSide,
+  sideLetter,
+} from '../../shared/day/index.ts';
 import type { FishedStop } from './entries.ts';
 
 /** The current plan on the phone, stored as it is. */
-export interface HandPlan {
+export interface CurrentPlan {
   readonly plan?: DayPlan;
   /** Upcoming stops. */
   readonly coming: readonly PlannedStop[];
@@ -13,7 +18,7 @@ export interface HandPlan {
   /** A spot chosen to be next in place of the next stop. */
   readonly target?: { readonly mark: string; readonly side: 'D' | 'U' };
   /** What the last plan changed, with the plan before it, until the change is accepted or refused. */
-  readonly change?: { readonly text: string; readonly before: Pick<HandPlan, 'plan' | 'coming'> };
+  readonly change?: { readonly text: string; readonly before: Pick<CurrentPlan, 'plan' | 'coming'> };
   /** Start of the plan, s of the day, and the command-line options that make it from the exported log. */
   readonly from?: number;
   readonly command?: string;
@@ -43,7 +48,7 @@ export interface LeaveTimes {
  * Current times to leave a stop. One that began late is not fished past its latest minute; one that began early ends
  * early.
  */
-export function leaveTimes(stop: FishedStop, { here, since }: HandPlan, rules: StayRules): LeaveTimes {
+export function leaveTimes(stop: FishedStop, { here, since }: CurrentPlan, rules: StayRules): LeaveTimes {
   const begin = since ?? stop.start;
   const fishing = begin + rules.setUp;
   const latest = here?.latestLeave;
@@ -62,7 +67,7 @@ export const sideOf = (spot: FishingSpot, letter: 'D' | 'U'): SpotSide =>
   spot.sides.find((side) => sideLetter(side) === letter) ?? spot.sides[0];
 
 /** The plan after a stop has begun at a spot: the first upcoming stop there is removed. */
-export function begun(hand: HandPlan, mark: string, side: 'D' | 'U', since: number): HandPlan {
+export function begun(hand: CurrentPlan, mark: string, side: 'D' | 'U', since: number): CurrentPlan {
   const isOf = ({ spot }: PlannedStop): boolean => spot.marks.includes(mark);
   const at = hand.coming.findIndex((stop) => isOf(stop) && sideLetter(stop.side) === side);
   const found = at < 0 ? hand.coming.findIndex(isOf) : at;

@@ -5,7 +5,7 @@ import { doLakeTask, type LakeTask, type Rounds } from '../../shared/lake/index.
 import { openTileStore, type TileStore } from './store/tile-store.ts';
 import type { Thread, Threads } from './threads/threads.ts';
 
-export interface LakeCrew {
+export interface LakePoolOptions {
   readonly threads: Threads;
   /** Number of threads that work at once, including this one. */
   readonly workers: number;
@@ -13,7 +13,10 @@ export interface LakeCrew {
   readonly store?: TileStore | undefined;
 }
 
-/** Pieces of work done here before other threads are started, which would cost more than they save for so few. */
+/**
+ * Pieces of work done here before other threads are started, which would cost more than they save for so few. Idle threads
+ * join at once.
+ */
 const WORTH_A_THREAD = 6;
 
 /**
@@ -21,18 +24,18 @@ const WORTH_A_THREAD = 6;
  *
  * @throws Any error that the rounds throw.
  */
-export async function workOnLake<T>(
+export async function runLakeRounds<T>(
   rounds: Rounds<T>,
-  { threads, workers, store }: LakeCrew,
+  { threads, workers, store }: LakePoolOptions,
   progress: (share: number) => void = () => {},
 ): Promise<T> {
-  const crew = new Crew(threads, workers);
+  const pool = new LakePool(threads, workers);
   try {
     for (;;) {
       const step = rounds.next();
       if (step.done) return step.value;
       const { count, taskAt, take, shareAt } = step.value;
-      await crew.run(
+      await pool.run(
         count,
         (k) => {
           const task = taskAt(k);
@@ -47,7 +50,7 @@ export async function workOnLake<T>(
       );
     }
   } finally {
-    crew.close();
+    pool.close();
   }
 }
 
@@ -58,21 +61,20 @@ interface LakeJob {
   readonly logFiles: readonly string[];
 }
 
-/** Runs the rounds of work on a lake. */
-export type WorkOnLake = <T>(rounds: Rounds<T>) => Promise<T>;
+export type RunLakeRounds = <T>(rounds: Rounds<T>) => Promise<T>;
 
 /**
  * Runs `use` with a function that works on the lake, using the job's threads and store. The store is saved at the end.
  */
-export async function withLakeCrew<T>(
+export async function withLakePool<T>(
   { workers, useStore, logFiles }: LakeJob,
   threads: Threads,
   report: (diagnostic: Diagnostic) => void,
   progress: (share: number) => void,
-  use: (work: WorkOnLake) => Promise<T>,
+  use: (work: RunLakeRounds) => Promise<T>,
 ): Promise<T> {
   const store = useStore ? openTileStore(logFiles[0], report) : undefined;
-  const made = await use((rounds) => workOnLake(rounds, { threads, workers, store }, progress));
+  const made = await use((rounds) => runLakeRounds(rounds, { threads, workers, store }, progress));
   await store?.close();
   return made;
 }
@@ -80,16 +82,16 @@ export async function withLakeCrew<T>(
 /** A piece of work, or its result if already known. */
 type Piece = { readonly task: LakeTask } | { readonly known: Float32Array };
 
-interface Member {
+interface PoolThread {
   readonly thread: Thread;
   readonly port: MessagePort;
 }
 
 /** This thread and, once there is enough to do, others, which take pieces of work one at a time. */
-class Crew {
+class LakePool {
   readonly #threads: Threads;
   readonly #others: number;
-  readonly #members: Member[] = [];
+  readonly #poolThreads: PoolThread[] = [];
 
   constructor(threads: Threads, workers: number) {
     this.#threads = threads;
@@ -125,47 +127,50 @@ class Crew {
     };
     const here = async (): Promise<void> => {
       for (let piece = begin(); piece !== undefined; piece = begin()) {
+        if (doneHere === 0) this.#add(this.#threads.takeIdle).forEach(join);
         done(piece.k, doLakeTask(piece.task));
-        if (++doneHere === WORTH_A_THREAD) for (const member of this.#start()) join(member);
+        if (++doneHere === WORTH_A_THREAD) this.#add(this.#threads.take).forEach(join);
         // Lets idle threads get their next piece meanwhile.
         await setImmediate();
       }
     };
-    const there = async (member: Member): Promise<void> => {
+    const there = async (poolThread: PoolThread): Promise<void> => {
       for (let piece = begin(); piece !== undefined; piece = begin())
-        done(piece.k, await askMember(member, piece.task));
+        done(piece.k, await runTask(poolThread, piece.task));
     };
     const others: Promise<void>[] = [];
-    const join = (member: Member): void => {
-      const ended = there(member);
+    const join = (poolThread: PoolThread): void => {
+      const ended = there(poolThread);
       // A failure is thrown once this thread has finished its pieces.
       ended.catch(() => {});
       others.push(ended);
     };
-    this.#members.forEach(join);
+    this.#poolThreads.forEach(join);
     await here();
     await Promise.all(others);
   }
 
-  /** Adds the remaining threads. @returns Those that had not been working before. */
-  #start(): Member[] {
-    const started = Array.from({ length: this.#others - this.#members.length }, () => {
-      const thread = this.#threads.take();
-      return { thread, port: thread.begin('lake', undefined) };
-    });
-    this.#members.push(...started);
-    return started;
+  /** Adds the remaining threads while there are any. @returns Those that had not been working before. */
+  #add(take: () => Thread | undefined): PoolThread[] {
+    const added: PoolThread[] = [];
+    while (this.#poolThreads.length + added.length < this.#others) {
+      const thread = take();
+      if (thread === undefined) break;
+      added.push({ thread, port: thread.begin('lake', undefined) });
+    }
+    this.#poolThreads.push(...added);
+    return added;
   }
 
   close(): void {
-    for (const { thread, port } of this.#members.splice(0)) {
+    for (const { thread, port } of this.#poolThreads.splice(0)) {
       port.close();
       this.#threads.give(thread);
     }
   }
 }
 
-function askMember({ thread, port }: Member, task: LakeTask): Promise<Float32Array> {
+function runTask({ thread, port }: PoolThread, task: LakeTask): Promise<Float32Array> {
   return new Promise((resolve, reject) => {
     port.once('message', resolve);
     thread.ended.then((cause) => reject(cause ?? new Error('a thread ended before it answered')));

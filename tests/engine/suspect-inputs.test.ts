@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import type { Diagnostic, EnrichedWaypoint, Waypoint } from '../../shared/contract/index.ts';
 import type { Pipeline } from '../../shared/engine/index.ts';
-import { sayDepthUnit, sayFarInputs } from '../../src/engine/doubtful-inputs.ts';
+import { reportDepthUnit, reportFarInputs } from '../../src/engine/suspect-inputs.ts';
 
 const mark = (name: string, lat: number, lon: number): Waypoint =>
   ({ file: 'marks.gpx', line: 3, name, lat, lon }) as Waypoint;
@@ -39,7 +39,7 @@ const pipelineWith = (lon: number, lat: number): Pipeline =>
 
 function said(waypoints: readonly Waypoint[], pipeline: Pipeline = pipelineWith(-78.9, 36.9)): Diagnostic[] {
   const found: Diagnostic[] = [];
-  sayFarInputs(pipeline, waypoints, (diagnostic) => found.push(diagnostic));
+  reportFarInputs(pipeline, waypoints, (diagnostic) => found.push(diagnostic));
   return found;
 }
 
@@ -75,7 +75,7 @@ test.each([
       fields: { mark_depth: depth, pass_depth: depth * factor },
       diagnostics: [],
     }));
-    sayDepthUnit(waypoints as unknown as EnrichedWaypoint[], (diagnostic) => found.push(diagnostic));
+    reportDepthUnit(waypoints as unknown as EnrichedWaypoint[], (diagnostic) => found.push(diagnostic));
     expect(found.map(({ values }) => values?.unit)).toEqual(units);
   },
 );

@@ -5,7 +5,7 @@ import { pluginThrew } from '../../../shared/text/index.ts';
 export const HEAD_BYTES = 64 * 1024;
 
 /** True when a reader accepts an input; errors that it throws are reported under the reader's name. */
-export function takes(reader: ReaderPlugin, head: Uint8Array, file: string): boolean {
+export function accepts(reader: ReaderPlugin, head: Uint8Array, file: string): boolean {
   try {
     return reader.sniff(head, file);
   } catch (cause) {

@@ -6,7 +6,7 @@ import { buildGraph, type Graph } from './water-graph.ts';
 /**
  * Water with the zones of certain hours, its graph, and the runs computed on it, keyed by the `lat,lon` of both ends.
  */
-export interface Ways {
+export interface RunNetwork {
   readonly water: KnownWater;
   readonly graph: Graph;
   readonly seconds: Map<string, number>;
@@ -14,7 +14,7 @@ export interface Ways {
 }
 
 /** Run times computed on the water of certain hours, in a form that can be stored. */
-export interface WorkedRuns {
+export interface ComputedRuns {
   /** Key made from speed and zones. */
   readonly key: string;
   /** `lat,lon` of the places in order, and the time from each to each later one, s; null where not computed. */
@@ -23,31 +23,31 @@ export interface WorkedRuns {
 }
 
 /** The water of a lake, which keeps computed runs from one plan of the day to the next. */
-export class LakeWays {
+export class RunNetworks {
   readonly water: KnownWater;
-  private readonly kept = new Map<string, Ways>();
-  private readonly given: readonly WorkedRuns[];
+  private readonly kept = new Map<string, RunNetwork>();
+  private readonly given: readonly ComputedRuns[];
 
-  /** @param water Water without zones. @param given Earlier result of `worked` for the same water. */
-  constructor(water: KnownWater, given: readonly WorkedRuns[] = []) {
+  /** @param water Water without zones. @param given Earlier result of `computed` for the same water. */
+  constructor(water: KnownWater, given: readonly ComputedRuns[] = []) {
     this.water = water;
     this.given = given;
   }
 
   /** @param speed Speed on open water, m/s. */
-  during(zones: readonly Zone[], hours: Hours, speed: number): Ways {
+  during(zones: readonly Zone[], hours: Hours, speed: number): RunNetwork {
     const key = JSON.stringify([speed, zones.map((zone) => holdsDuring(zone, hours))]);
-    let ways = this.kept.get(key);
-    if (ways === undefined) {
+    let network = this.kept.get(key);
+    if (network === undefined) {
       const water = withZones(this.water, zones, hours);
-      ways = { water, graph: buildGraph(water, speed), seconds: this.givenSeconds(key), runs: new Map() };
-      this.kept.set(key, ways);
+      network = { water, graph: buildGraph(water, speed), seconds: this.givenSeconds(key), runs: new Map() };
+      this.kept.set(key, network);
     }
-    return ways;
+    return network;
   }
 
   /** The run times computed so far. */
-  worked(): WorkedRuns[] {
+  computed(): ComputedRuns[] {
     return [...this.kept].map(([key, { seconds }]) => {
       const ends = [...seconds.keys()].flatMap((pair) => {
         const [lat, lon, toLat, toLon] = pair.split(',');

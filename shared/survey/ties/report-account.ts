@@ -4,18 +4,18 @@ import type { Account } from './account.ts';
 import type { Finding, Suspicion } from './finding.ts';
 import { complementOf, type Group } from './group.ts';
 import { dayWord, nameOf } from './names.ts';
-import type { Untied } from './parts.ts';
-import { untiedParts } from './parts.ts';
+import { type Untied, untiedParts } from './parts.ts';
 
 /** Share of the tied nodes that must be contradicted before the survey gets a message about it. */
 const CONTRADICTED = 0.02;
 
 /** Reports each cause once: what is wrong, what was done, and what to do. */
-export function sayAccount(account: Account, report: (diagnostic: Diagnostic) => void): void {
+export function reportAccount(account: Account, report: (diagnostic: Diagnostic) => void): void {
   const { work, findings } = account;
   const name = (group: Group): PartName => nameOf(work.survey, group);
   for (const finding of joined(findings)) {
-    const said = finding.kind === 'unit' ? sayUnit(finding, name) : saySuspicion(finding, name, account);
+    const said =
+      finding.kind === 'unit' ? unitMessage(finding, name) : suspicionMessage(finding, name, account);
     const { file } = name(finding.group);
     report(file === undefined ? said : { ...said, place: { file } });
   }
@@ -48,7 +48,7 @@ function joined(findings: readonly Finding[]): (Finding & { readonly more?: numb
   return [...first.values()];
 }
 
-function sayUnit(
+function unitMessage(
   { group, unit, isRefused, more = 0 }: Extract<Finding, { kind: 'unit' }> & { readonly more?: number },
   name: (group: Group) => PartName,
 ): Diagnostic {
@@ -58,7 +58,11 @@ function sayUnit(
     : messages.unitOfWhole(name(group), unit);
 }
 
-function saySuspicion(finding: Suspicion, name: (group: Group) => PartName, { work }: Account): Diagnostic {
+function suspicionMessage(
+  finding: Suspicion,
+  name: (group: Group) => PartName,
+  { work }: Account,
+): Diagnostic {
   const part = name(finding.group);
   const { kind, size, effect, rival } = finding;
   if (kind === 'shift' || (kind === 'offset' && rival?.kind === 'shift')) {

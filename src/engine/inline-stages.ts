@@ -3,8 +3,8 @@ import {
   type LakeBuffers,
   type LogOptions,
   lakeOf,
+  optionsForInput,
   optionsInLog,
-  ownOptions,
   type Pipeline,
   reduceLogs,
   runStages,
@@ -17,10 +17,10 @@ import {
 import { makeLakeModel } from '../../shared/lake/index.ts';
 import { indexBuffers } from '../../shared/survey/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
-import { type OpenLog, type ReducePart, reduceHere, reduceLog } from '../run/index.ts';
+import { type OpenLog, type ReducePart, reduceInline, reduceLog } from '../run/index.ts';
 
 /** What the stages need when they run without threads and files. */
-export interface JobHere {
+export interface InlineJob {
   readonly pipeline: Pipeline;
   readonly logs: readonly string[];
   readonly open: OpenLog;
@@ -34,12 +34,12 @@ export interface JobHere {
 }
 
 /** Runs all stages in this thread, yielding to other work between parts and between waypoints. */
-export function runStagesHere(job: JobHere, hooks: StageHooks): Promise<StagesResult> {
+export function runStagesInline(job: InlineJob, hooks: StageHooks): Promise<StagesResult> {
   const { pipeline, logOptions, open, waypoints, signal } = job;
-  const ownOf = (input: string) => ownOptions(logOptions, input)?.get('reader');
-  const readers = { steps: pipeline.reader, places: waypoints, ownOf, open };
+  const optionsOf = (input: string) => optionsForInput(logOptions, input)?.get('reader');
+  const readers = { steps: pipeline.reader, places: waypoints, optionsOf, open };
   const reduceFor = (log: string): ReducePart => {
-    const here = reduceHere(pipeline.log, undefined, (input) => optionsInLog(logOptions, log, input));
+    const here = reduceInline(pipeline.log, undefined, (input) => optionsInLog(logOptions, log, input));
     return async (part) => {
       await pause(signal);
       return here(part);
@@ -47,7 +47,7 @@ export function runStagesHere(job: JobHere, hooks: StageHooks): Promise<StagesRe
   };
   const readOne = (log: string, progress: (share: number) => void) => {
     const shareOf = (read: number, all: number): void => progress(all === 0 ? 1 : read / all);
-    const options = { ...job.readerOptions, ...ownOf(log), progress: shareOf };
+    const options = { ...job.readerOptions, ...optionsOf(log), progress: shareOf };
     return reduceLog(log, options, reduceFor(log), readers);
   };
   const parts = {
@@ -63,13 +63,13 @@ export function runStagesHere(job: JobHere, hooks: StageHooks): Promise<StagesRe
 }
 
 async function runWaypoints(
-  { pipeline, waypoints, keepInternals, signal }: JobHere,
+  { pipeline, waypoints, keepInternals, signal }: InlineJob,
   buffers: LakeBuffers,
   progress: (done: number) => void,
 ): Promise<EnrichedWaypoint[]> {
   const steps = waypointSteps(pipeline, keepInternals);
-  const hasOwn = steps.some(({ isOwn }) => isOwn);
-  const lake = lakeOf(buffers, waypoints, hasOwn);
+  const hasUserPlugin = steps.some(({ isUserPlugin }) => isUserPlugin);
+  const lake = lakeOf(buffers, waypoints, hasUserPlugin);
   const results: EnrichedWaypoint[] = [];
   for (const waypoint of waypoints) {
     await pause(signal);

@@ -5,15 +5,15 @@ import { type RuleTable, searchRules } from './rules.ts';
 
 /** Marks closer than this count as one, m; below, the least number of separate marks for a pattern. */
 const SEPARATE = 100;
-export const LEAST_SEPARATE = 5;
+export const MIN_SEPARATE = 5;
 /** Number of random sets of marks, and how many of them may do as well as the real marks. */
 const SEARCHES = 100;
-const MOST_AS_WELL = 5;
+const MAX_AS_WELL = 5;
 /** Tries for each place of a random set. */
 const TRIES = 50;
 
 /** The test of whether the marks show more than chance would. */
-export interface Gate {
+export interface ChanceTest {
   /** Marks that are 100 m or more from each other. */
   readonly separate: number;
   /** Searches of 100 on as many random places on structure that do as well as the marks; all where the gate is closed. */
@@ -22,10 +22,10 @@ export interface Gate {
 }
 
 /** Best score of a rule on random set `search` of `count` places on structure; undefined where they find no room. */
-export type Chance = (count: number, search: number) => number | undefined;
+export type RandomScore = (count: number, search: number) => number | undefined;
 
 /** Random sets do not depend on the marks, so each is searched once a lake. */
-export function searchesOf(lattice: Lattice, tableOf: () => RuleTable): Chance {
+export function randomScores(lattice: Lattice, tableOf: () => RuleTable): RandomScore {
   const known = new Map<string, number | undefined>();
   return (count, search) => {
     const key = `${count} ${search}`;
@@ -71,11 +71,15 @@ const bestScore = (table: RuleTable, of: Places, blanks = part(table.places, () 
  * Marks come in clumps, and a clump is one place, so marks within 100 m count as one. A set for which the lake has no room
  * proves nothing and counts as one that does as well.
  */
-export function gateOf({ grid, tableOf, chance }: RuledPlaces, fish: Places, blanks: Places): Gate {
+export function testAgainstChance(
+  { grid, tableOf, chance }: RuledPlaces,
+  fish: Places,
+  blanks: Places,
+): ChanceTest {
   const thin = new Set(thinned(grid, fish.node));
   const separate = thin.size;
   const closed = { separate, asWell: SEARCHES, isOpen: false };
-  if (separate < LEAST_SEPARATE) return closed;
+  if (separate < MIN_SEPARATE) return closed;
   const table = tableOf();
   // Keeps the first of several marks at one node.
   const own = bestScore(
@@ -89,7 +93,7 @@ export function gateOf({ grid, tableOf, chance }: RuledPlaces, fish: Places, bla
     const score =
       blanks.count === 0 ? chance(separate, search) : scoreOfSet(grid, table, separate, search, blanks);
     if (score === undefined || score >= own) asWell++;
-    if (asWell > MOST_AS_WELL) return closed;
+    if (asWell > MAX_AS_WELL) return closed;
   }
   return { separate, asWell, isOpen: true };
 }
@@ -98,7 +102,7 @@ export function gateOf({ grid, tableOf, chance }: RuledPlaces, fish: Places, bla
 interface RuledPlaces {
   readonly grid: Lattice;
   readonly tableOf: () => RuleTable;
-  readonly chance: Chance;
+  readonly chance: RandomScore;
 }
 
 /** Nodes at least 100 m from every node before them. */

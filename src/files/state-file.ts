@@ -9,16 +9,16 @@ const asItIs = (): number => constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | 
 /**
  * Content of a file that the program keeps in its own folder; undefined when there is none.
  *
- * @param mostBytes Greatest length accepted, bytes.
+ * @param maxBytes Greatest length accepted, bytes.
  * @throws Error saying what is there instead: a link, a pipe, a folder or a longer file.
  */
-export function readOwnFile(path: string, mostBytes: number): Uint8Array | undefined {
-  if (!isOwnFolder(dirname(path)) || !isFile(path)) return undefined;
+export function readStateFile(path: string, maxBytes: number): Uint8Array | undefined {
+  if (!isStateFolder(dirname(path)) || !isFile(path)) return undefined;
   const descriptor = openSync(path, asItIs());
   try {
     const stats = fstatSync(descriptor);
     if (!stats.isFile()) throw new Error(`a ${kindOf(stats)}`);
-    if (stats.size > mostBytes) throw new Error(`${stats.size} bytes`);
+    if (stats.size > maxBytes) throw new Error(`${stats.size} bytes`);
     return readFileSync(descriptor);
   } finally {
     closeSync(descriptor);
@@ -28,27 +28,27 @@ export function readOwnFile(path: string, mostBytes: number): Uint8Array | undef
 /**
  * Writes one of the program's own files, completely or not at all. Makes its folder if missing.
  *
- * @throws Error as `readOwnFile` does, or a Refusal as `writeAtomically` does.
+ * @throws Error as `readStateFile` does, or a Refusal as `writeAtomically` does.
  */
-export async function writeOwnFile(path: string, bytes: Uint8Array): Promise<void> {
-  makeOwnFolder(dirname(path));
+export async function writeStateFile(path: string, bytes: Uint8Array): Promise<void> {
+  makeStateFolder(dirname(path));
   isFile(path);
   await writeAtomically(checkTarget(path, { force: true, inPlace: false, inputs: [] }), bytes);
 }
 
 /** Makes one of the program's own folders if missing. @throws Error saying what is in its place. */
-export function makeOwnFolder(folder: string): void {
-  if (isOwnFolder(folder)) return;
+export function makeStateFolder(folder: string): void {
+  if (isStateFolder(folder)) return;
   try {
     mkdirSync(folder);
   } catch (cause) {
     // Another run may have made the folder in the meantime.
-    if (codeOf(cause) !== 'EEXIST' || !isOwnFolder(folder)) throw cause;
+    if (codeOf(cause) !== 'EEXIST' || !isStateFolder(folder)) throw cause;
   }
 }
 
 /** True for a folder; false when nothing is there. */
-function isOwnFolder(folder: string): boolean {
+function isStateFolder(folder: string): boolean {
   const stats = lstatSync(folder, { throwIfNoEntry: false });
   if (stats === undefined) return false;
   if (!stats.isDirectory()) throw new Error(`its folder is a ${kindOf(stats)}`);

@@ -1,11 +1,11 @@
 import { Refusal } from '../../shared/contract/index.ts';
 import { gpxOutput as says } from '../../shared/text/index.ts';
-import type { LookAgain } from '../formats/gpx/index.ts';
+import type { ValidateOutput } from '../formats/gpx/index.ts';
 import type { Thread, Threads } from './threads/threads.ts';
 
 /** Validates output with a second, independent parser before it is written. */
-export interface SecondLook {
-  readonly lookAgain: LookAgain;
+export interface OutputValidation {
+  readonly validate: ValidateOutput;
   /** Resolves when every text has been accepted. @throws Refusal for the first that was not. */
   accepted(): Promise<void>;
 }
@@ -15,52 +15,52 @@ export interface SecondLook {
  *
  * Loading the parser takes as long as parsing a thousand waypoints, so no thread is started for it.
  */
-export function openSecondLook(threads: Threads): SecondLook {
+export function openValidation(threads: Threads): OutputValidation {
   const thread = threads.takeIdle();
-  return thread === undefined ? lookHere() : lookInThread(thread, threads);
+  return thread === undefined ? validateInline() : validateInThread(thread, threads);
 }
 
-interface Looked {
+interface Validated {
   readonly file: string;
   readonly reason?: string;
 }
 
 /** Validates in this thread, at the end. */
-export function lookHere(): SecondLook {
+export function validateInline(): OutputValidation {
   const texts: { readonly text: Uint8Array; readonly file: string }[] = [];
   return {
-    lookAgain: (text, file) => texts.push({ text, file }),
+    validate: (text, file) => texts.push({ text, file }),
     async accepted() {
       if (texts.length === 0) return;
-      const { whyRefused } = await import('../formats/gpx/second-parser.ts');
-      for (const { text, file } of texts) refuse({ file, reason: whyRefused(text) });
+      const { refusalReason } = await import('../formats/gpx/second-parser.ts');
+      for (const { text, file } of texts) refuse({ file, reason: refusalReason(text) });
     },
   };
 }
 
-function lookInThread(thread: Thread, threads: Threads): SecondLook {
+function validateInThread(thread: Thread, threads: Threads): OutputValidation {
   const port = thread.begin('second-parser', undefined);
-  const asked: Promise<Looked>[] = [];
+  const asked: Promise<Validated>[] = [];
   const waiting: ((reason: string | undefined) => void)[] = [];
-  port.on('message', ({ reason }: Omit<Looked, 'file'>) => waiting.shift()?.(reason));
+  port.on('message', ({ reason }: Omit<Validated, 'file'>) => waiting.shift()?.(reason));
   const failed = thread.ended.then((cause) => {
     throw cause ?? new Error('a thread ended before the second parser was done');
   });
   failed.catch(() => {});
   return {
-    lookAgain(text, file) {
+    validate(text, file) {
       asked.push(new Promise((resolve) => waiting.push((reason) => resolve({ file, reason }))));
       const copy = new Uint8Array(text);
       port.postMessage(copy, [copy.buffer]);
     },
     async accepted() {
-      for (const looked of await Promise.race([Promise.all(asked), failed])) refuse(looked);
+      for (const validated of await Promise.race([Promise.all(asked), failed])) refuse(validated);
       port.close();
       threads.give(thread);
     },
   };
 }
 
-function refuse({ file, reason }: Looked): void {
+function refuse({ file, reason }: Validated): void {
   if (reason !== undefined) throw new Refusal([says.secondParserRefuses(file, reason)]);
 }

@@ -9,11 +9,11 @@ const HEAD_BYTES = 1024;
  * Our other outputs: GPX of routes and stops (cast lines, passes to run, day plans), the table, and the day plan as a
  * table.
  */
-const GPX_OF_OURS = /^\s*(?:<\?xml[^>]*>\s*)?<gpx\b[^>]*\screator="downslope"/;
-const LAYER_OF_OURS = /^\{"type":"FeatureCollection","creator":"downslope"/;
+const DOWNSLOPE_GPX = /^\s*(?:<\?xml[^>]*>\s*)?<gpx\b[^>]*\screator="downslope"/;
+const DOWNSLOPE_LAYER = /^\{"type":"FeatureCollection","creator":"downslope"/;
 /** File names of our grids. Grids carry no signature, so one counts as ours when one of our layers is beside it. */
-const GRID_OF_OURS = /^depth(?:-sd)?\.(?:asc|tif)$/;
-const CSV_OF_OURS = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
+const DOWNSLOPE_GRID = /^depth(?:-sd)?\.(?:asc|tif)$/;
+const DOWNSLOPE_CSV = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
 
 /**
  * True for an output of an earlier run next to its inputs, which is not an input when found in a folder.
@@ -21,19 +21,19 @@ const CSV_OF_OURS = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
  * Otherwise boat positions of a day plan would be read as marks, and modeled depths of a table as soundings. False for
  * a file that cannot be read, since its reader reports the reason.
  */
-export function isOwnOutput(path: string): boolean {
+export function isDownslopeOutput(path: string): boolean {
   if (ENRICHED.test(path)) return true;
-  if (/\.geojson$/i.test(path)) return isOwnLayer(path);
-  if (GRID_OF_OURS.test(basename(path))) return isOwnLayer(join(dirname(path), 'isobaths.geojson'));
+  if (/\.geojson$/i.test(path)) return isDownslopeLayer(path);
+  if (DOWNSLOPE_GRID.test(basename(path))) return isDownslopeLayer(join(dirname(path), 'isobaths.geojson'));
   const isGpx = /\.gpx$/i.test(path);
   if (!isGpx && !/\.csv$/i.test(path)) return false;
-  return (isGpx ? GPX_OF_OURS : CSV_OF_OURS).test(
+  return (isGpx ? DOWNSLOPE_GPX : DOWNSLOPE_CSV).test(
     Buffer.from(headOfFile(path, HEAD_BYTES)).toString('latin1'),
   );
 }
 
-const isOwnLayer = (path: string): boolean =>
-  LAYER_OF_OURS.test(Buffer.from(headOfFile(path, HEAD_BYTES)).toString('latin1'));
+const isDownslopeLayer = (path: string): boolean =>
+  DOWNSLOPE_LAYER.test(Buffer.from(headOfFile(path, HEAD_BYTES)).toString('latin1'));
 
 /** First bytes of a file; none for a pipe or a file that cannot be read. */
 export function headOfFile(path: string, most: number): Uint8Array {

@@ -1,16 +1,16 @@
+import type { CurrentPlan } from '../current-plan.ts';
 import type { Entry } from '../entries.ts';
-import type { HandPlan } from '../hand-plan.ts';
 import { Store } from './store.ts';
 
 /** The plan as it was before a tap, so that the tap can be undone. */
 export interface Before {
   readonly id: number;
-  readonly hand: HandPlan;
+  readonly hand: CurrentPlan;
 }
 
 /** The current plan, with the earlier ones that the last taps can be undone to. */
-export interface KeptHand {
-  readonly hand: HandPlan;
+export interface StoredPlan {
+  readonly hand: CurrentPlan;
   readonly before: readonly Before[];
 }
 
@@ -22,7 +22,7 @@ interface TrackPoint {
 }
 
 /** The part of a session that the phone stores. If storing fails, the reason is kept and the session goes on. */
-export class Kept {
+export class SessionStore {
   /** Why taps are not being stored; undefined while they are. */
   problem: string | undefined;
   private readonly store: Store | undefined;
@@ -35,13 +35,13 @@ export class Kept {
   }
 
   /** @param onProblem Called when something could not be stored. */
-  static async open(page: string, onProblem: () => void): Promise<Kept> {
+  static async open(page: string, onProblem: () => void): Promise<SessionStore> {
     try {
       const store = await Store.open(page);
       void navigator.storage?.persist?.();
-      return new Kept(store, onProblem);
+      return new SessionStore(store, onProblem);
     } catch {
-      return new Kept(undefined, onProblem);
+      return new SessionStore(undefined, onProblem);
     }
   }
 
@@ -49,8 +49,8 @@ export class Kept {
     return (await this.store?.all<Entry>('entries')) ?? [];
   }
 
-  hand(): Promise<KeptHand | undefined> {
-    return this.store?.get<KeptHand>('state', 'hand') ?? Promise.resolve(undefined);
+  hand(): Promise<StoredPlan | undefined> {
+    return this.store?.get<StoredPlan>('state', 'hand') ?? Promise.resolve(undefined);
   }
 
   async track(): Promise<TrackPoint[]> {
@@ -65,7 +65,7 @@ export class Kept {
     return this.trying(() => this.store?.remove('entries', id));
   }
 
-  keepHand(kept: KeptHand): Promise<void> {
+  keepPlan(kept: StoredPlan): Promise<void> {
     return this.trying(() => this.store?.put('state', 'hand', kept));
   }
 

@@ -1,22 +1,24 @@
 import { createInterface } from 'node:readline/promises';
-import { type Diagnostic, inUnits, type Mend, Refusal } from '../../shared/contract/index.ts';
+import { type Diagnostic, inUnits, Refusal, type Repair } from '../../shared/contract/index.ts';
 import { resolveSettings, type Setting } from '../../shared/engine/index.ts';
-import type { Settled } from './settle.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 
 /**
  * Asks the user for the value of a setting. Without a terminal, nothing is asked.
  *
  * The question is repeated after an invalid answer; an empty answer leaves the log unchanged.
  */
-export function createAsker(
-  { inputs, units }: Settled,
+export function createPrompt(
+  { inputs, units }: ResolvedCommand,
   settings: ReadonlyMap<string, Setting>,
   note: (text: string) => void,
 ) {
-  const isHeard = process.stdin.isTTY && process.stderr.isTTY && !inputs.json;
-  const terminal = isHeard ? createInterface({ input: process.stdin, output: process.stderr }) : undefined;
+  const isInteractive = process.stdin.isTTY && process.stderr.isTTY && !inputs.json;
+  const terminal = isInteractive
+    ? createInterface({ input: process.stdin, output: process.stderr })
+    : undefined;
   return {
-    async ask(file: string, { message }: Diagnostic, { setting }: Mend): Promise<string | undefined> {
+    async ask(file: string, { message }: Diagnostic, { setting }: Repair): Promise<string | undefined> {
       if (terminal === undefined) return undefined;
       note(`${file}: ${inUnits(message, units)}`);
       for (;;) {

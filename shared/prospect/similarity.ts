@@ -22,10 +22,10 @@ const RULE_WEIGHT = 0.5;
  * With at least this many marks without fish, these are contrasted with the marks with fish, along with four times as
  * many background places.
  */
-const LEAST_BLANKS = 5;
+const MIN_BLANKS = 5;
 
 /** Similarity of places to the marks with fish. It has no unit and is not a probability of fish. */
-export interface Likeness {
+export interface Similarity {
   /** The score of a place, given its structure word. */
   readonly of: (places: MeasuredPlaces, i: number, word: number) => number;
   /** The highest score the place could have with any word. */
@@ -39,28 +39,28 @@ interface Score {
 }
 
 /** Measures how much places look like some marks with fish, given the rules that these marks meet. */
-export type LikenessOf = (rules: readonly Rule[], fish: Places) => Likeness;
+export type SimilarityOf = (rules: readonly Rule[], fish: Places) => Similarity;
 
 /**
  * The mean of naive Bayes and a logistic regression, plus a share for meeting the rules.
  *
  * @param blanks Marks without fish. @param background Places with words, a spread over the sounded water.
  */
-export function likenessOn(blanks: Places, background: Places): LikenessOf {
+export function similarityOn(blanks: Places, background: Places): SimilarityOf {
   const other =
-    blanks.count >= LEAST_BLANKS
+    blanks.count >= MIN_BLANKS
       ? joinPlaces(everyNth(background, Math.ceil(background.count / (4 * blanks.count))), blanks)
       : background;
   const ways = [bayesAgainst(other), logisticAgainst(everyNth(other, Math.ceil(other.count / REGRESSION)))];
   return (rules, fish) =>
-    likenessOf(
+    similarityOf(
       ways.map((way) => way(fish)),
       rules,
       background,
     );
 }
 
-function likenessOf(shapes: readonly Score[], rules: readonly Rule[], background: Places): Likeness {
+function similarityOf(shapes: readonly Score[], rules: readonly Rule[], background: Places): Similarity {
   const scores = shapes.map((score) => {
     const sd = deviation(
       Array.from(background.word, (word, i) => score.shape(background, i) + score.words[word]),

@@ -1,11 +1,11 @@
-import { type Diagnostic, type DisplayUnits, type Mend, Refusal } from '../../shared/contract/index.ts';
+import { type Diagnostic, type DisplayUnits, Refusal, type Repair } from '../../shared/contract/index.ts';
 import { type Given, isInLog, optionsInLog, resolveSettings } from '../../shared/engine/index.ts';
 import { settingsOfLogs } from '../engine/index.ts';
 import { plainColumnName, positionColumns } from '../formats/csv/index.ts';
-import { openLog, optionsFor, type PipelineJob, readersFor, readLog, reduceHere } from '../run/index.ts';
+import { openLog, optionsFor, type PipelineJob, readersFor, readLog, reduceInline } from '../run/index.ts';
 
 /** Findings about one log, or one file inside a log, that has faults. */
-export interface MendedLog {
+export interface RepairedLog {
   readonly log: string;
   /** The log, or the file inside it: `logs.zip/day1.csv`. */
   readonly file: string;
@@ -20,7 +20,7 @@ const standInFor = (setting: string, { values }: Diagnostic): string | undefined
   STAND_INS[setting] ?? (typeof values?.[setting] === 'string' ? values[setting] : undefined);
 
 /** Gives the value of a setting that a log needs; undefined when nobody provides one. */
-export type Answer = (file: string, fault: Diagnostic, mend: Mend) => Promise<string | undefined>;
+export type Answer = (file: string, fault: Diagnostic, repair: Repair) => Promise<string | undefined>;
 
 /** Placeholder values for missing settings, so that faults hidden behind them are found too. */
 const STAND_INS: Readonly<Record<string, string>> = {
@@ -38,22 +38,22 @@ const STAND_INS: Readonly<Record<string, string>> = {
  *
  * @param said Diagnostics reported by the run.
  */
-export async function mendLogs(
+export async function repairLogs(
   job: PipelineJob,
   said: readonly Diagnostic[],
   units: DisplayUnits,
   answer: Answer,
-): Promise<MendedLog[]> {
-  const found: MendedLog[] = [];
+): Promise<RepairedLog[]> {
+  const found: RepairedLog[] = [];
   for (const log of job.logFiles.filter((name) => name !== '-')) {
-    const own = said.filter(({ mend, place }) => mend !== undefined && isInLog(place?.file, log));
-    if (own.length > 0) found.push(...(await mendLog(job, log, own, units, answer)));
+    const repairable = said.filter(({ repair, place }) => repair !== undefined && isInLog(place?.file, log));
+    if (repairable.length > 0) found.push(...(await repairLog(job, log, repairable, units, answer)));
   }
   return found;
 }
 
 /** What is known so far of a file with faults. */
-interface Mending {
+interface LogRepair {
   readonly faults: Diagnostic[];
   readonly settings: Given[];
   /** Settings that a fault has asked for. */
@@ -61,34 +61,34 @@ interface Mending {
   isWhole: boolean;
 }
 
-async function mendLog(
+async function repairLog(
   job: PipelineJob,
   log: string,
   said: readonly Diagnostic[],
   units: DisplayUnits,
   answer: Answer,
-): Promise<MendedLog[]> {
-  const files = new Map<string, Mending>();
+): Promise<RepairedLog[]> {
+  const files = new Map<string, LogRepair>();
   const isInside = said.some(({ place }) => place?.file !== log);
   // The settings of a file that is alone in its log are those of the log.
   const isAlone = isInside && (await readWith(job, log, files, units)).inputs.size === 1;
   const fileOf = ({ place }: Diagnostic): string => (isAlone ? log : (place?.file ?? log));
   const isNew = (fault: Diagnostic): boolean =>
-    fault.mend !== undefined && files.get(fileOf(fault))?.asked.has(fault.mend.setting) !== true;
+    fault.repair !== undefined && files.get(fileOf(fault))?.asked.has(fault.repair.setting) !== true;
   let open = said;
-  for (let fault = open.find(isNew); fault?.mend !== undefined; fault = open.find(isNew)) {
+  for (let fault = open.find(isNew); fault?.repair !== undefined; fault = open.find(isNew)) {
     const file = fileOf(fault);
-    const own = files.get(file) ?? { faults: [], settings: [], asked: new Set(), isWhole: true };
-    files.set(file, own);
+    const logRepair = files.get(file) ?? { faults: [], settings: [], asked: new Set(), isWhole: true };
+    files.set(file, logRepair);
     const isError = fault.severity === 'error';
-    const mend = await columnsOf(fault.mend, file, job);
-    const value = mend.value ?? (await answer(file, fault, mend));
-    own.faults.push(fault);
-    own.asked.add(mend.setting);
-    own.isWhole &&= value !== undefined || !isError;
-    const text = value ?? (isError ? standInFor(mend.setting, fault) : undefined);
+    const repair = await columnsOf(fault.repair, file, job);
+    const value = repair.value ?? (await answer(file, fault, repair));
+    logRepair.faults.push(fault);
+    logRepair.asked.add(repair.setting);
+    logRepair.isWhole &&= value !== undefined || !isError;
+    const text = value ?? (isError ? standInFor(repair.setting, fault) : undefined);
     if (text === undefined) continue;
-    own.settings.push({ flag: mend.setting, texts: [text], wording: `${mend.setting} (${file})` });
+    logRepair.settings.push({ flag: repair.setting, texts: [text], wording: `${repair.setting} (${file})` });
     open = (await readWith(job, log, files, units)).faults;
   }
   return Array.from(files, ([file, { faults, settings, isWhole }]) => ({
@@ -103,7 +103,7 @@ async function mendLog(
 async function readWith(
   job: PipelineJob,
   log: string,
-  files: ReadonlyMap<string, Mending>,
+  files: ReadonlyMap<string, LogRepair>,
   units: DisplayUnits,
 ): Promise<{ readonly faults: readonly Diagnostic[]; readonly inputs: ReadonlySet<string> }> {
   const known = settingsOfLogs(job.pipeline.log);
@@ -114,7 +114,7 @@ async function readWith(
   const trial = { ...job, logOptions: [...(job.logOptions ?? []), ...sets] };
   const said: Diagnostic[] = [];
   const inputs = new Set<string>();
-  const reduce = reduceHere(job.pipeline.log, undefined, (input) =>
+  const reduce = reduceInline(job.pipeline.log, undefined, (input) =>
     optionsInLog(trial.logOptions, log, input),
   );
   const parts = readLog(log, optionsFor(trial, log), readersFor(trial), (diagnostic) =>
@@ -131,26 +131,28 @@ async function readWith(
     said.push(...cause.diagnostics);
   }
   for (const { place } of said) if (place?.file !== undefined && place.file !== log) inputs.add(place.file);
-  return { faults: said.filter(({ mend }) => mend !== undefined), inputs };
+  return { faults: said.filter(({ repair }) => repair !== undefined), inputs };
 }
 
 /** The setting that repairs swapped positions, with the names of their columns. */
-async function columnsOf(mend: Mend, file: string, job: PipelineJob): Promise<Mend> {
-  if (mend.setting !== 'map' || mend.columns !== undefined) return mend;
+async function columnsOf(repair: Repair, file: string, job: PipelineJob): Promise<Repair> {
+  if (repair.setting !== 'map' || repair.columns !== undefined) return repair;
   const { content } = await openLog(file);
   const columns = 'chunks' in content ? await positionColumns(content, optionsFor(job, file)) : undefined;
-  return columns === undefined ? mend : { ...mend, value: `lat=${columns[1]},lon=${columns[0]}`, columns };
+  return columns === undefined
+    ? repair
+    : { ...repair, value: `lat=${columns[1]},lon=${columns[0]}`, columns };
 }
 
 /** The part of a typed value that applies to a log: for columns by name, those that the log has. */
-export function fittingPart(texts: readonly string[], { setting, columns }: Mend): string | undefined {
+export function fittingPart(texts: readonly string[], { setting, columns }: Repair): string | undefined {
   if (setting !== 'map' || columns === undefined) return texts.join(',');
   const known = new Set(columns.map(plainColumnName));
-  const own = texts
+  const parts = texts
     .flatMap((text) => text.split(','))
     .filter(
       (entry) =>
         /=\s*#\d+\s*$/.test(entry) || known.has(plainColumnName(entry.slice(entry.indexOf('=') + 1))),
     );
-  return own.length === 0 ? undefined : own.join(',');
+  return parts.length === 0 ? undefined : parts.join(',');
 }

@@ -7,7 +7,7 @@ import {
 } from '../../shared/contract/index.ts';
 import type { Pipeline } from '../../shared/engine/index.ts';
 import { farOff, groupsApart, readZones, type Zone, zonesFarOff } from '../../shared/geo/index.ts';
-import { depthUnitDoubted, gpx, zones as saysOfZones } from '../../shared/text/index.ts';
+import { depthUnitSuspect, gpx, zones as saysOfZones } from '../../shared/text/index.ts';
 
 type Report = (diagnostic: Diagnostic) => void;
 
@@ -15,7 +15,7 @@ type Report = (diagnostic: Diagnostic) => void;
 const NAMED = 5;
 
 /** Reports marks far from all the others, and zones far from every mark. */
-export function sayFarInputs(pipeline: Pipeline, waypoints: readonly Waypoint[], report: Report): void {
+export function reportFarInputs(pipeline: Pipeline, waypoints: readonly Waypoint[], report: Report): void {
   const [most = [], ...others] = groupsApart(waypoints);
   const rest = most.map((i) => waypoints[i]);
   for (const group of others) {
@@ -52,10 +52,10 @@ const FACTORS = [
 const SPREAD = 1.25;
 /** Fewest agreeing marks, and their least share of all marks with both depths. */
 const LEAST = 3;
-const LEAST_SHARE = 0.7;
+const MIN_SHARE = 0.7;
 
 /** Reports when the depths of the marks agree that the logs were read in the wrong unit. */
-export function sayDepthUnit(waypoints: readonly EnrichedWaypoint[], report: Report): void {
+export function reportDepthUnit(waypoints: readonly EnrichedWaypoint[], report: Report): void {
   const pairs = waypoints.flatMap(({ waypoint: { name }, fields: { mark_depth: mark, pass_depth: log } }) =>
     mark === undefined || log === undefined || mark <= 0 || log <= 0 ? [] : [{ name, mark, log }],
   );
@@ -64,7 +64,7 @@ export function sayDepthUnit(waypoints: readonly EnrichedWaypoint[], report: Rep
       const off = log / mark / factor;
       return off < SPREAD && off > 1 / SPREAD;
     });
-    if (agreeing.length < LEAST || agreeing.length < LEAST_SHARE * pairs.length) continue;
-    report(depthUnitDoubted({ agreeing: agreeing.length, marks: pairs.length }, agreeing[0], factor, unit));
+    if (agreeing.length < LEAST || agreeing.length < MIN_SHARE * pairs.length) continue;
+    report(depthUnitSuspect({ agreeing: agreeing.length, marks: pairs.length }, agreeing[0], factor, unit));
   }
 }

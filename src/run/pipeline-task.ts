@@ -1,18 +1,18 @@
 import type { MessagePort } from 'node:worker_threads';
 import { Refusal } from '../../shared/contract/index.ts';
 import type { StageHooks } from '../../shared/engine/index.ts';
-import type { EngineData, EngineMessage } from './engine.ts';
+import type { GuardedRunMessage, GuardedRunSetup } from './guarded-run.ts';
 import { createHeartbeat } from './heartbeat.ts';
 import { pipelineFromData } from './plugin-data.ts';
 import { runPipeline } from './run-pipeline.ts';
 import { withThreads } from './run-threads.ts';
 
-/** Runs the pipeline in its own thread while the main thread watches it; see `engine.ts`. */
-export async function serve({ pipeline: data, job, heartbeat: buffer }: EngineData, port: MessagePort) {
+/** Runs the pipeline in its own thread while the main thread watches it; see `guarded-run.ts`. */
+export async function serve({ pipeline: data, job, heartbeat: buffer }: GuardedRunSetup, port: MessagePort) {
   const heartbeat = createHeartbeat(buffer);
-  const send = (message: EngineMessage): void => port.postMessage(message);
+  const send = (message: GuardedRunMessage): void => port.postMessage(message);
   const { pipeline, sources } = await pipelineFromData(data);
-  const names = data.steps.map(({ name, isOwn }) => (isOwn ? name : undefined));
+  const names = data.steps.map(({ name, isUserPlugin }) => (isUserPlugin ? name : undefined));
   const whole = { ...job, pipeline, sources };
   const hooks: StageHooks = {
     report: (diagnostic) => send({ diagnostic }),

@@ -12,7 +12,7 @@ import { dirname, join, relative, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { folderTooFull, inputUnreadable } from '../../../shared/text/index.ts';
-import { isBelow, LAKE_FOLDERS, oddKindOf, realPlace } from '../../files/index.ts';
+import { isBelow, LAKE_FOLDERS, realPathOf, specialKindOf } from '../../files/index.ts';
 import { resolvePluginModule } from '../../run/index.ts';
 import type { Config } from '../config.ts';
 import { viewOptions } from '../core-options.ts';
@@ -27,9 +27,9 @@ export const LAKE_CONFIG = 'downslope.yaml';
 const LAYOUT = [...LAKE_FOLDERS, 'levels.csv', 'lures.csv'];
 
 /** What a lake folder needs beyond its own files. */
-export interface LakeReach {
+export interface OutsideAccess {
   /** Requests in words: plugins to run, files outside the folder to use or write, links that lead outside. */
-  readonly asks: readonly string[];
+  readonly requests: readonly string[];
   /** SHA-256 of everything that determines what would run: configuration, scripts and link targets. */
   readonly content: string;
 }
@@ -44,18 +44,21 @@ const SCRIPT = /(?:\.(?:[cm]?[jt]sx?|node|wasm)|^package\.json)$/i;
  *
  * @throws Refusal for a configuration that cannot be read.
  */
-export async function reachOf(folder: string): Promise<LakeReach> {
+export async function outsideAccess(folder: string): Promise<OutsideAccess> {
   const home = realpathSync(folder);
   const file = join(folder, LAKE_CONFIG);
   const entries = entriesBelow(home);
   const links = linksOut(home, entries);
-  refuseOdd([...LAYOUT, LAKE_CONFIG].map((name) => join(folder, name)));
+  refuseSpecial([...LAYOUT, LAKE_CONFIG].map((name) => join(folder, name)));
   const config = existsSync(file) ? readConfig(file) : undefined;
-  if (config !== undefined) refuseOdd(pathsOf(config).map(({ text }) => resolve(folder, text)));
+  if (config !== undefined) refuseSpecial(pathsOf(config).map(({ text }) => resolve(folder, text)));
   const plugins = config === undefined ? [] : pluginsOf(config);
   const paths = config === undefined ? [] : pathsOutside(config, home);
-  const asks = [...plugins.map(runs), ...paths, ...links];
-  return { asks, content: await contentOf([plugins, paths, links], config?.file, plugins, entries, home) };
+  const requests = [...plugins.map(runs), ...paths, ...links];
+  return {
+    requests,
+    content: await contentOf([plugins, paths, links], config?.file, plugins, entries, home),
+  };
 }
 
 /**
@@ -66,9 +69,12 @@ export async function reachOf(folder: string): Promise<LakeReach> {
  * @param typed Plugins that were named on the command line too, which approves them; real paths or package names.
  * @throws Refusal for a pipe or a device as an input.
  */
-export async function reachOfConfig(config: Config, typed: readonly PluginReference[]): Promise<LakeReach> {
+export async function configAccess(
+  config: Config,
+  typed: readonly PluginReference[],
+): Promise<OutsideAccess> {
   const home = realpathSync(config.folder);
-  refuseOdd(pathsOf(config).map(({ text }) => resolve(config.folder, text)));
+  refuseSpecial(pathsOf(config).map(({ text }) => resolve(config.folder, text)));
   const isTyped = (reference: string): boolean =>
     typed.some((one) => placeOf(one) === placeOf({ reference, folder: config.folder }));
   const plugins = pluginsOf(config).filter((reference) => !isTyped(reference));
@@ -77,25 +83,25 @@ export async function reachOfConfig(config: Config, typed: readonly PluginRefere
     .filter(({ flag, texts }) => flag === 'host' && texts.some((text) => text !== viewOptions.host.default))
     .map(({ texts }) => `listens at ${texts.join(', ')} (host)`);
   const entries = plugins.length === 0 ? [] : entriesBelow(home);
-  const asks = [...plugins.map(runs), ...paths, ...hosts, ...linksOut(home, entries)];
-  if (asks.length === 0) return { asks, content: '' };
-  return { asks, content: await contentOf(asks, config.file, plugins, entries, home) };
+  const requests = [...plugins.map(runs), ...paths, ...hosts, ...linksOut(home, entries)];
+  if (requests.length === 0) return { requests, content: '' };
+  return { requests, content: await contentOf(requests, config.file, plugins, entries, home) };
 }
 
 const runs = (reference: string): string => `runs the plugin ${reference}`;
 
 const placeOf = ({ reference, folder }: PluginReference): string =>
-  /^\.|^\//.test(reference) ? realPlace(resolve(folder, reference)) : reference;
+  /^\.|^\//.test(reference) ? realPathOf(resolve(folder, reference)) : reference;
 
 /** SHA-256 of requests, of the configuration, and of the scripts that plugins are or may load. */
 async function contentOf(
-  asks: unknown,
+  requests: unknown,
   file: string | undefined,
   plugins: readonly string[],
   entries: readonly Entry[],
   home: string,
 ): Promise<string> {
-  const hash = createHash('sha256').update(JSON.stringify(asks));
+  const hash = createHash('sha256').update(JSON.stringify(requests));
   if (file !== undefined) hash.update(readFileSync(file));
   if (plugins.length > 0) {
     const own = entries.filter(isScript).map(({ path }) => path);
@@ -118,7 +124,7 @@ const pluginsOf = (config: Config): string[] => [
 /** Paths in a configuration that lead out of its folder. */
 function pathsOutside(config: Config, home: string, areOutputs = false): string[] {
   const outside = pathsOf(config).filter(
-    ({ text, isOutput }) => (isOutput || !areOutputs) && !isBelow(home, realPlace(resolve(home, text))),
+    ({ text, isOutput }) => (isOutput || !areOutputs) && !isBelow(home, realPathOf(resolve(home, text))),
   );
   return outside.map(({ flag, text }) => `uses ${text} (${flag})`);
 }
@@ -134,19 +140,18 @@ function pathsOf(config: Config): { flag: string; text: string; isOutput: boolea
 }
 
 /** Refuses a pipe or a device as an input or output, since whoever opens it would be kept waiting. */
-function refuseOdd(paths: readonly string[]): void {
+function refuseSpecial(paths: readonly string[]): void {
   for (const path of paths) {
-    const kind = oddKindOf(path);
+    const kind = specialKindOf(path);
     if (kind !== undefined) throw new Refusal([inputUnreadable(path, `a ${kind}`)]);
   }
 }
 
-/** Requests of the links that lead out of a folder. */
 const linksOut = (home: string, entries: readonly Entry[]): string[] =>
   entries.filter(({ entry }) => entry.isSymbolicLink()).flatMap(({ path }) => leads(home, path));
 
 function leads(home: string, link: string): string[] {
-  const target = realPlace(resolve(dirname(link), readlinkSync(link)));
+  const target = realPathOf(resolve(dirname(link), readlinkSync(link)));
   return isBelow(home, target) ? [] : [`leads from ${relative(home, link)} to ${target}`];
 }
 
@@ -160,7 +165,7 @@ const isScript = ({ path, entry }: Entry): boolean =>
   SCRIPT.test(entry.name) && statSync(path, { throwIfNoEntry: false })?.isFile() === true;
 
 /** Most files and folders that are looked through for scripts and links; a lake has far fewer. */
-const MOST_ENTRIES = 100_000;
+const MAX_ENTRIES = 100_000;
 
 /**
  * Everything in a folder and its subfolders, by path; links are not followed.
@@ -178,7 +183,7 @@ function entriesBelow(home: string): Entry[] {
     }
     entries.sort((a, b) => (a.name < b.name ? -1 : 1));
     for (const entry of entries) {
-      if (found.length === MOST_ENTRIES) throw new Refusal([folderTooFull(home, MOST_ENTRIES)], 2);
+      if (found.length === MAX_ENTRIES) throw new Refusal([folderTooFull(home, MAX_ENTRIES)], 2);
       const path = join(folder, entry.name);
       found.push({ path, entry });
       if (entry.isDirectory()) add(path);

@@ -11,8 +11,8 @@ import {
 } from 'node:fs';
 import { dirname } from 'node:path';
 import { codeOf } from './output-target.ts';
-import { makeOwnFolder } from './own-file.ts';
 import { isRunning } from './stale-files.ts';
+import { makeStateFolder } from './state-file.ts';
 
 /** Time between checks of a lock that another run holds, ms. */
 const PAUSE = 20;
@@ -23,7 +23,7 @@ const PAUSE = 20;
 const RENEWAL = 500;
 const OLDEST = 10_000;
 /** Greatest size of a lock, bytes. */
-const MOST_BYTES = 100;
+const MAX_BYTES = 100;
 
 /**
  * Does some work while no other run works under the same lock.
@@ -34,12 +34,12 @@ const MOST_BYTES = 100;
  * @param path The lock, a file in one of the program's own folders, which is made if missing and removed if nothing else
  * is in it.
  */
-export async function inTurn<T>(path: string, work: () => Promise<T>): Promise<T> {
-  const own = `${process.pid} ${randomBytes(8).toString('hex')}`;
+export async function withLock<T>(path: string, work: () => Promise<T>): Promise<T> {
+  const token = `${process.pid} ${randomBytes(8).toString('hex')}`;
   let isHeld = false;
   try {
-    while (!takes(path, own)) {
-      passOver(path, own);
+    while (!takeLock(path, token)) {
+      removeExpired(path, token);
       await new Promise((resolve) => setTimeout(resolve, PAUSE));
     }
     isHeld = true;
@@ -47,24 +47,24 @@ export async function inTurn<T>(path: string, work: () => Promise<T>): Promise<T
     // Without a lock there is no store either, and no record of what was written.
   }
   const renewal = setInterval(() => {
-    if (isHeld && contentOf(path) === own) renew(path);
+    if (isHeld && contentOf(path) === token) renew(path);
   }, RENEWAL);
   try {
     return await work();
   } finally {
     clearInterval(renewal);
-    if (isHeld && contentOf(path) === own) rmSync(path, { force: true });
+    if (isHeld && contentOf(path) === token) rmSync(path, { force: true });
     if (isHeld) removeEmpty(dirname(path));
   }
 }
 
 /** Tries to take the lock. @throws Error when no lock can be made. */
-function takes(path: string, own: string): boolean {
+function takeLock(path: string, token: string): boolean {
   // The lock is written elsewhere and linked into place, because an empty lock would look like one left behind.
-  const whole = `${path}-${own.split(' ')[1]}`;
-  makeOwnFolder(dirname(path));
+  const whole = `${path}-${token.split(' ')[1]}`;
+  makeStateFolder(dirname(path));
   try {
-    writeFileSync(whole, own, { flag: 'wx' });
+    writeFileSync(whole, token, { flag: 'wx' });
     linkSync(whole, path);
     return true;
   } catch (cause) {
@@ -77,12 +77,12 @@ function takes(path: string, own: string): boolean {
 }
 
 /** Removes an expired lock. */
-function passOver(path: string, own: string): void {
+function removeExpired(path: string, token: string): void {
   const found = contentOf(path);
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (found === undefined || stats === undefined) return;
   if (isRunning(Number.parseInt(found, 10)) && Math.abs(Date.now() - stats.mtimeMs) < OLDEST) return;
-  const aside = `${path}-${own.split(' ')[1]}`;
+  const aside = `${path}-${token.split(' ')[1]}`;
   try {
     renameSync(path, aside);
     // Another run may have taken over the lock in the meantime.
@@ -119,7 +119,7 @@ function contentOf(path: string): string | undefined {
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (stats === undefined) return undefined;
   if (!stats.isFile()) throw new Error('no file');
-  if (stats.size > MOST_BYTES) return '';
+  if (stats.size > MAX_BYTES) return '';
   try {
     return readFileSync(path, 'utf8');
   } catch (cause) {

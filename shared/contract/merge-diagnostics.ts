@@ -6,7 +6,7 @@ import type { Diagnostic } from './diagnostic.ts';
  * A note from several files becomes one note about all of them; anything else keeps its first place and adds how
  * many rows and files it covers.
  */
-export function togetherBySentence(diagnostics: readonly Diagnostic[]): Diagnostic[] {
+export function mergeBySentence(diagnostics: readonly Diagnostic[]): Diagnostic[] {
   const groups = new Map<string, Diagnostic[]>();
   for (const diagnostic of diagnostics) {
     const { severity, code, message } = diagnostic;
@@ -39,13 +39,13 @@ function asOne(said: readonly Diagnostic[]): Diagnostic {
  * Merges the diagnostics of the parts of one log. Of those with a rank and the same code, the one with the lowest
  * rank is kept, with the rows of all, in the position of the first.
  */
-export function togetherByRank(diagnostics: readonly Diagnostic[]): Diagnostic[] {
-  const told = new Map<string, number>();
+export function mergeByRank(diagnostics: readonly Diagnostic[]): Diagnostic[] {
+  const reported = new Map<string, number>();
   const out: Diagnostic[] = [];
   for (const diagnostic of diagnostics) {
-    const at = diagnostic.rank === undefined ? undefined : told.get(diagnostic.code);
+    const at = diagnostic.rank === undefined ? undefined : reported.get(diagnostic.code);
     if (at === undefined) {
-      if (diagnostic.rank !== undefined) told.set(diagnostic.code, out.length);
+      if (diagnostic.rank !== undefined) reported.set(diagnostic.code, out.length);
       out.push(diagnostic);
       continue;
     }

@@ -16,7 +16,6 @@ export interface Writing {
   readonly textIn: 'cmt' | 'desc';
 }
 
-/** The element that holds the results for a waypoint. */
 export function waypointElement(
   writing: Writing,
   layout: GpxLayout,

@@ -2,7 +2,7 @@ import { existsSync, mkdirSync, mkdtempSync, readdirSync, rmSync, symlinkSync, w
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
-import { inTurn } from '../../src/files/own-lock.ts';
+import { withLock } from '../../src/files/file-lock.ts';
 
 let folder: string;
 let path: string;
@@ -19,14 +19,14 @@ test('work under one lock is done one at a time, and the lock and its empty fold
     await new Promise((resolve) => setTimeout(resolve, 10));
     said.push(`${name} ends`);
   };
-  await Promise.all(['a', 'b', 'c'].map((name) => inTurn(path, work(name))));
+  await Promise.all(['a', 'b', 'c'].map((name) => withLock(path, work(name))));
   for (let i = 0; i < said.length; i += 2) expect(said[i + 1]).toBe(said[i].replace('begins', 'ends'));
   expect(said).toHaveLength(6);
   expect(readdirSync(folder)).toEqual([]);
 });
 
 test('work that fails releases the lock', async () => {
-  await expect(inTurn(path, () => Promise.reject(new Error('no')))).rejects.toThrow('no');
+  await expect(withLock(path, () => Promise.reject(new Error('no')))).rejects.toThrow('no');
   expect(existsSync(path)).toBe(false);
 });
 
@@ -40,12 +40,12 @@ test('the lock of a killed run is taken over by a waiting one', async () => {
     await new Promise((resolve) => setTimeout(resolve, 5));
     now--;
   };
-  await Promise.all(Array.from({ length: 5 }, () => inTurn(path, work)));
+  await Promise.all(Array.from({ length: 5 }, () => withLock(path, work)));
   expect(most).toBe(1);
 });
 
 test('where neither a lock nor a store is possible, the work is done without', async () => {
   symlinkSync(tmpdir(), join(folder, '.downslope'));
-  expect(await inTurn(path, async () => 1)).toBe(1);
+  expect(await withLock(path, async () => 1)).toBe(1);
   expect(existsSync(join(tmpdir(), 'writing'))).toBe(false);
 });

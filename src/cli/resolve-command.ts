@@ -22,8 +22,8 @@ import {
   inputUnreadable,
   optionValue,
 } from '../../shared/text/index.ts';
-import { oddFileOf } from '../files/index.ts';
-import { isOwnSource, type PluginSource } from '../run/index.ts';
+import { specialFileOf } from '../files/index.ts';
+import { isUserSource, type PluginSource } from '../run/index.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type Config, EMPTY_CONFIG } from './config.ts';
 import { inputOptions } from './core-options.ts';
@@ -31,7 +31,7 @@ import { fromConfigFolder, loadPlugins, type PluginReference } from './load-plug
 import { type CommandShape, parseCommandLine } from './parse-command-line.ts';
 
 /** A resolved command line and configuration: values complete, plugins loaded, pipeline planned. */
-export interface Settled extends ResolvedRun {
+export interface ResolvedCommand extends ResolvedRun {
   readonly positionals: readonly string[];
   readonly sources: ReadonlyMap<Plugin, PluginSource>;
   readonly inputs: OptionValues<typeof inputOptions>;
@@ -58,12 +58,12 @@ export const CORE_GROUPS: readonly OptionGroup[] = [
  * `plan`.
  * @throws Refusal (status 2, or 1 for a value file that cannot be used).
  */
-export async function settle(
+export async function resolveCommand(
   shape: CommandShape,
   own: readonly OptionGroup[],
   argv: readonly string[],
   usesPlugins: (plugin: Plugin) => boolean = ({ stage }) => stage !== 'plan' && stage !== 'writer',
-): Promise<Settled> {
+): Promise<ResolvedCommand> {
   const read = await configOf(argv);
   if (read !== undefined) await refuseUntrusted(read, commandLinePlugins(argv));
   const config = await withUnit(withSets(read, argv), argv);
@@ -74,7 +74,7 @@ export async function settle(
   const run = await resolveRun({
     plugins,
     known: loaded.known,
-    isOwn: (plugin) => isOwnSource(loaded.sources.get(plugin)),
+    isUserPlugin: (plugin) => isUserSource(loaded.sources.get(plugin)),
     groups: [...CORE_GROUPS, ...own],
     given: (settings) => {
       const typed = parseCommandLine(shape, settings, argv);
@@ -83,7 +83,7 @@ export async function settle(
     },
     today: localDay(new Date()),
     readFile: async (path, { format }) => {
-      const odd = oddFileOf(path);
+      const odd = specialFileOf(path);
       if (odd !== undefined) throw new Refusal([inputUnreadable(path, `a ${odd}`)]);
       if (format === 'csv') return (await import('../formats/csv/csv-file.ts')).readCsvFile(path);
       return readJsonFile(path);
@@ -124,14 +124,14 @@ async function configOf(argv: readonly string[]): Promise<Config | undefined> {
  * @param typed Plugins named on the command line too.
  */
 async function refuseUntrusted(config: Config, typed: readonly PluginReference[]): Promise<void> {
-  const { LAKE_CONFIG, reachOf, reachOfConfig } = await import('./batch/lake-reach.ts');
-  const reach = await reachOfConfig(config, typed);
-  if (reach.asks.length === 0) return;
+  const { LAKE_CONFIG, outsideAccess, configAccess } = await import('./batch/outside-access.ts');
+  const reach = await configAccess(config, typed);
+  if (reach.requests.length === 0) return;
   const { isTrusted } = await import('./batch/trusted-lakes.ts');
   if (isTrusted(config.file, reach)) return;
   const isOfLake = basename(config.file) === LAKE_CONFIG;
-  if (isOfLake && isTrusted(config.folder, await reachOf(config.folder))) return;
-  throw new Refusal([configNotTrusted(config.file, reach.asks)], 2);
+  if (isOfLake && isTrusted(config.folder, await outsideAccess(config.folder))) return;
+  throw new Refusal([configNotTrusted(config.file, reach.requests)], 2);
 }
 
 /** The configuration with the options of the requested presets and limit set, which win over its other options. */

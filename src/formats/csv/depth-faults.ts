@@ -21,7 +21,7 @@ export interface DepthRules {
 }
 
 /** Why a written depth cannot be used; undefined when it can. NaN means that nothing was written. */
-export function judgeDepth(written: number, at: At, rules: DepthRules): Diagnostic | undefined {
+export function writtenDepthFault(written: number, at: At, rules: DepthRules): Diagnostic | undefined {
   const { sentinels, vertical } = rules;
   if (Number.isNaN(written)) return noDepthDropped(at, '');
   // Among elevations, -1 is an ordinary depth of one meter.

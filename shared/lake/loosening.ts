@@ -1,0 +1,90 @@
+import { bilinear } from '../math/index.ts';
+import type { Bins } from './bins.ts';
+import type { LakeBending } from './lake-bending.ts';
+import type { LaidLattice } from './lay-lattice.ts';
+
+/** Side of the squares in which bins are left out, m: their middles are as far from soundings as those between passes. */
+const SQUARE = 30;
+/** Share of the depths left out that their stated intervals must hold, and the half-width of these intervals in sd. */
+const INSIDE = 0.95;
+const HALF_WIDTH = 1.96;
+/** The variance of draws grows with this power of the bending allowed, measured on made lakes and flooded terrain. */
+const POWER = 0.9;
+/** Limits of the looseness, and steps per power of 2 to which it is rounded, so that one more pass rarely changes it. */
+const LEAST = 2 ** -2;
+const MOST = 2 ** 4;
+const STEPS = 2;
+/** Standard deviation of the error of a depth left out that neighbors on its pass do not share, m. */
+const OWN_ERROR = 0.04;
+/** Number of depths left out below which the looseness stays at 1. */
+const LEAST_BINS = 40;
+
+/** Soundings that are known, and some that are left out to see how well the others predict them. */
+export interface HeldOut {
+  readonly kept: BinsOnLattice;
+  readonly left: BinsOnLattice;
+}
+
+/** Bins and their positions on a lattice. */
+interface BinsOnLattice {
+  readonly laid: LaidLattice;
+  readonly bins: Bins;
+}
+
+/** Leaves out the bins in every other square of the ground along both axes, whatever pass they are from. */
+export function holdOut(laid: LaidLattice, bins: Bins): HeldOut {
+  const {
+    nodes: { x, y },
+    column0,
+    row0,
+    lattice: { cell },
+  } = laid;
+  const isOdd = (node: number): boolean => (Math.floor((node * cell) / SQUARE) & 1) === 1;
+  const isLeft = (k: number): boolean => isOdd(x[k] + column0) && isOdd(y[k] + row0);
+  const pick = (isPicked: (k: number) => boolean): BinsOnLattice => {
+    const some = Int32Array.from(x.keys()).filter(isPicked);
+    const of = (column: Float64Array): Float64Array => Float64Array.from(some, (k) => column[k]);
+    const { east, north, depth, variance } = bins;
+    return {
+      laid: { ...laid, nodes: { x: of(x), y: of(y) } },
+      bins: {
+        count: some.length,
+        east: of(east),
+        north: of(north),
+        depth: of(depth),
+        variance: of(variance),
+      },
+    };
+  };
+  return { kept: pick((k) => !isLeft(k)), left: pick(isLeft) };
+}
+
+/**
+ * How loose the sheet must be, as a factor on the bending allowed, for 95 % of depths left out to be within their stated
+ * intervals: everywhere, and in the half of the soundings where the bottom bends most, as marks are on structure.
+ *
+ * @param bottoms Mean and draws made without these depths and with looseness 1.
+ * @param bending Bending learned at each node.
+ */
+export function findLooseness(
+  { laid: { lattice, nodes }, bins: { depth } }: BinsOnLattice,
+  bottoms: readonly Float32Array[],
+  { uu, vv }: Pick<LakeBending, 'uu' | 'vv'>,
+): number {
+  if (depth.length < LEAST_BINS) return 1;
+  const needed = depth.map((left, k) => {
+    const [mean, ...draws] = bottoms.map((bottom) => bilinear(lattice, bottom, nodes.x[k], nodes.y[k]));
+    const stated = draws.reduce((sum, draw) => sum + (draw - mean) ** 2, 0) / draws.length;
+    return (((left - mean) / HALF_WIDTH) ** 2 - OWN_ERROR ** 2) / stated;
+  });
+  const bends = depth.map((_, k) => {
+    const node = Math.round(nodes.y[k]) * lattice.columns + Math.round(nodes.x[k]);
+    return uu[node] * vv[node];
+  });
+  const middle = bends.toSorted()[bends.length >> 1];
+  const most = [needed, needed.filter((_, k) => bends[k] >= middle)].map(
+    (some) => some.toSorted()[Math.floor(INSIDE * some.length)],
+  );
+  const factor = Math.max(LEAST, ...most) ** (1 / POWER);
+  return Math.min(MOST, Math.max(LEAST, 2 ** (Math.round(STEPS * Math.log2(factor)) / STEPS)));
+}

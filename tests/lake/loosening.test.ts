@@ -1,0 +1,88 @@
+import { describe, expect, test } from 'vitest';
+import { random } from '../../fixtures/lakes/random.ts';
+import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
+import { localFrame } from '../../shared/geo/local-frame.ts';
+import type { Bins } from '../../shared/lake/bins.ts';
+import { atPlace, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
+import type { LaidLattice } from '../../shared/lake/lay-lattice.ts';
+import { findLooseness, holdOut } from '../../shared/lake/loosening.ts';
+
+const frame = localFrame(37, -86);
+
+const even = { uu: new Float64Array(400).fill(1), vv: new Float64Array(400).fill(1) };
+
+describe('how loose the sheet of the lake is', () => {
+  test('errors twice as large as the draws say need four times their variance', () => {
+    const source = random(1);
+    const survey = surveyOf(4000, () => 2 * source.normal());
+    const bottoms = [0, 1, -1].map((depth) => new Float32Array(400).fill(depth));
+    // The variance grows with the power 0.9 of the looseness, which is rounded to steps of the root of 2.
+    const looseness = findLooseness(survey, bottoms, even);
+    expect(Math.abs(Math.log2(looseness) - Math.log2(4) / 0.9)).toBeLessThanOrEqual(0.5);
+  });
+
+  test('too few depths left out do not change it', () => {
+    const bottoms = [0, 1, -1].map((depth) => new Float32Array(400).fill(depth));
+    expect(
+      findLooseness(
+        surveyOf(39, () => 9),
+        bottoms,
+        even,
+      ),
+    ).toBe(1);
+  });
+
+  test('a quarter of the ground is left out, in any order of the passes', () => {
+    const { laid, bins } = surveyOf(400, (k) => k);
+    const { kept, left } = holdOut(laid, bins);
+    expect(kept.bins.count + left.bins.count).toBe(400);
+    expect(left.bins.count / 400).toBeCloseTo(0.25, 1);
+    const reversed = surveyOf(400, (k) => k, true);
+    const again = holdOut(reversed.laid, reversed.bins).left.bins.depth;
+    expect(again.toSorted()).toEqual(left.bins.depth.toSorted());
+  });
+
+  test.each([
+    ['a smooth floor', (e: number, n: number) => 10 + 0.01 * e + 0.3 * Math.sin(n / 30), 0.04, 0.1],
+    ['broken ground', (e: number, n: number) => 10 + 1.5 * Math.sin(e / 14) * Math.cos(n / 17), 0.15, 0.8],
+  ])('stated intervals hold on %s', (_, depth, least, most) => {
+    const grid = makeLakeGrid(
+      toSoundings(simulateSurvey({ depth }, { seed: 3, spacing: 25, radius: 200, heading: 20 }), 37, -86),
+    )!;
+    const found = [...Array(400).keys()].map((k) => {
+      const [east, north] = [-133 + 14 * (k % 20), -133 + 14 * Math.floor(k / 20)];
+      const [lat, lon] = frame.toGeographic(east, north);
+      return {
+        error: Math.abs(atPlace(grid, grid.depth, lat, lon) - depth(east, north)),
+        sd: atPlace(grid, grid.sd, lat, lon),
+      };
+    });
+    const inside = found.filter(({ error, sd }) => error <= 1.96 * sd).length / found.length;
+    expect(inside).toBeGreaterThan(0.88);
+    expect(inside).toBeLessThan(0.995);
+    const median = found.map(({ sd }) => sd).toSorted((a, b) => a - b)[200];
+    expect(median).toBeGreaterThan(least);
+    expect(median).toBeLessThan(most);
+  });
+});
+
+/** Depths at nodes of a lattice of 20 by 20 nodes, 10 m apart. */
+function surveyOf(
+  count: number,
+  depthAt: (k: number) => number,
+  isReversed = false,
+): { laid: LaidLattice; bins: Bins } {
+  const order = Array.from({ length: count }, (_, k) => (isReversed ? count - 1 - k : k));
+  const of = (value: (k: number) => number): Float64Array => Float64Array.from(order, value);
+  const [x, y] = [of((k) => k % 20), of((k) => Math.floor(k / 20) % 20)];
+  return {
+    laid: {
+      lattice: { columns: 20, rows: 20, cell: 10 },
+      axis: 0,
+      column0: 0,
+      row0: 0,
+      nodes: { x, y },
+    },
+    bins: { count, east: x, north: y, depth: of(depthAt), variance: of(() => 0.01) },
+  };
+}
