@@ -54,7 +54,7 @@ export interface Effort {
   /** Searches again on a finer net where the first search finds no line. */
   readonly isThorough: boolean;
 }
-const FULL_EFFORT: Effort = { finalists: 2, rivals: 1, refined: 4, isThorough: true };
+const FULL_EFFORT: Effort = { finalists: 3, rivals: 1, refined: 3, isThorough: true };
 
 /** What a cast is chosen from, and by which preferences. */
 export interface Chooser {
@@ -134,17 +134,11 @@ function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
   return { ...earlier, isKept: true, ...(equal === undefined || isSame ? {} : { equalBearing: equal }) };
 }
 
-/**
- * The best of a cast and its variations: the line turned and shifted a little, the boat moved a little.
- *
- * A few perturbations choose among them; results come from all.
- */
+/** The best of a cast and its variations: the line turned and shifted a little, the boat moved a little. */
 function refine(chooser: Chooser, rule: CastRule, one: Candidate, { refined }: Effort): JudgedCast {
   const near = refined === 0 ? [] : rank(chooser, rule, refineCandidate(chooser.space, rule, one));
   const tried = [one, ...spread(chooser, rule, near, refined)];
-  const best =
-    tried.length === 1 ? one : bestOf(tried.map((near) => judge(chooser, rule, near, NINE_PERTURBATIONS)));
-  return judge(chooser, rule, best, ALL_PERTURBATIONS);
+  return bestOf(tried.map((candidate) => judge(chooser, rule, candidate, ALL_PERTURBATIONS)));
 }
 
 const bestOf = (judged: readonly JudgedCast[]): JudgedCast =>

@@ -66,7 +66,7 @@ describe('the draft of the boat', () => {
   test('keeps the boat off a rock inside its swing, for new casts and old', () => {
     const mark = { bottom, band: [BAND.top, BAND.bottom], options } as const;
     const { boat, landing } = planMark(mark).found.downslope as CastPlan;
-    const rock = withRock(boat.east, boat.north + 5, 0.5);
+    const rock = withRock(boat.east, boat.north + 5, 1);
     const spare = (plan: CastPlan | undefined): number => leastDepthAround(rock.grid!, plan!.boat) - DRAFT;
     expect(leastDepthAround(rock.grid!, boat)).toBeLessThan(DRAFT);
     expect(spare(planMark({ ...mark, bottom: rock }).found.downslope)).toBeGreaterThanOrEqual(0);
