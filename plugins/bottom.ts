@@ -52,12 +52,12 @@ export const bottom = defineWaypointPlugin({
     const units = options.units === 'm' ? 'm' : 'ft';
     const { lat, lon } = waypoint;
     const mark = markSounding(waypoint, units, options);
-    const doubt = tieSd(survey, index, lat, lon);
+    const levelSd = tieSd(survey, index, lat, lon);
     const hasGrid = context.isWanted('bottom');
-    const model = modelAt(survey, index, waypoint, { unseen, mark, doubt, hasGrid });
+    const model = modelAt(survey, index, waypoint, { unseen, mark, levelSd, hasGrid });
     report(model, context);
     if (model.status === 'no-data') return { status: model.status, soundings: model.soundings };
-    if (doubt >= SAID) context.report(say.passesDisagree(doubt));
+    if (levelSd >= SAID) context.report(say.passesDisagree(levelSd));
     if (model.status === 'ok' && model.missed !== undefined && isWorthAPass(model.missed.chance))
       context.report(say.missedForm(model.missed, coverageAt(survey, index, lat, lon).axis));
     return {

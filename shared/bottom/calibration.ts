@@ -11,12 +11,12 @@ const SLOPE_FLOOR = 0.3;
 /** Slope uncertainty per meter of roughness that the fit cannot follow, deg/m: such ground slopes where the fit is even. */
 const SLOPE_OF_ROUGHNESS = 8;
 /** Range of pass spacings over which the laws hold, m: closer passes shorten intervals no further, wider ones lengthen none. */
-const LEAST_SPACING = 15;
-const MOST_SPACING = 100;
+const MIN_SPACING = 15;
+const MAX_SPACING = 100;
 
 /** Pass spacing as the laws take it: clamped to their range, as a multiple of the usual spacing. */
 export const relativeSpacing = (passSpacing: number): number =>
-  Math.max(LEAST_SPACING, Math.min(passSpacing, MOST_SPACING)) / USUAL_SPACING;
+  Math.max(MIN_SPACING, Math.min(passSpacing, MAX_SPACING)) / USUAL_SPACING;
 
 /**
  * Laws that calibrate the fit's standard deviations, so that its 95 % intervals hold 95 % of the errors.

@@ -19,17 +19,17 @@ const SMOOTH_COST = 2;
 const DIRECTIONS = 6;
 /**
  * Closer passes do not make forms smaller: below half of `CLOSE_SCALE`, the scale of the ranges tried grows again as
- * passes get closer, up to `MOST_CLOSE_SCALE`, m.
+ * passes get closer, up to `MAX_CLOSE_SCALE`, m.
  */
 const CLOSE_SCALE = 50;
-const MOST_CLOSE_SCALE = 35;
+const MAX_CLOSE_SCALE = 35;
 /** First range tried, as a multiple of the scale. */
 const FIRST_RANGE = 1.6;
 /** Least variance of depths about their plane, m^2: what noise alone can make. */
-const LEAST_SPREAD = 0.003;
+const MIN_SPREAD = 0.003;
 
 /** Assumptions about the covariance before the search. */
-export interface Supposed {
+export interface SearchAssumptions {
   /** Standard deviation of the trend's tilt, m/m. */
   readonly tilt: number;
   /** False: the covariance is isotropic, because soundings on one side show no direction. */
@@ -57,11 +57,11 @@ export interface FoundCovariance {
 export function findCovariance(
   all: Observations,
   passSpacing: number,
-  { tilt, hasDirection }: Supposed,
+  { tilt, hasDirection }: SearchAssumptions,
 ): FoundCovariance | undefined {
   const { observations, likelihood } = searched(all, passSpacing);
   const spread = planeVariance(observations);
-  const scale = Math.max(passSpacing, Math.min(MOST_CLOSE_SCALE, CLOSE_SCALE - passSpacing));
+  const scale = Math.max(passSpacing, Math.min(MAX_CLOSE_SCALE, CLOSE_SCALE - passSpacing));
   const first = isotropic(FIRST_RANGE * scale, spread, tilt);
   const search = new Search(likelihood, first);
   for (const q of [1, 0.2, 5]) search.try({ ...first, sill: q * spread });
@@ -161,7 +161,7 @@ class Search {
   }
 }
 
-/** Mean square of the depths about their plane, m^2, at least `LEAST_SPREAD`. */
+/** Mean square of the depths about their plane, m^2, at least `MIN_SPREAD`. */
 function planeVariance({ count: n, east, north, depth }: Observations): number {
   // Gram-Schmidt on (1, east, north).
   const columns = [new Float64Array(n).fill(1), east.slice(), north.slice()];
@@ -170,7 +170,7 @@ function planeVariance({ count: n, east, north, depth }: Observations): number {
     for (const earlier of columns.slice(0, c)) subtractProjection(column, earlier);
     subtractProjection(rest, column);
   });
-  return Math.max(rest.reduce((sum, v) => sum + v * v, 0) / n, LEAST_SPREAD);
+  return Math.max(rest.reduce((sum, v) => sum + v * v, 0) / n, MIN_SPREAD);
 }
 
 function subtractProjection(column: Float64Array, base: Float64Array): void {

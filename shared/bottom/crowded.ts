@@ -1,7 +1,7 @@
 import type { Blocks } from './blocks.ts';
 
 /** Most blocks that are fitted one by one; more make the fit slower but no better. */
-const MOST_BLOCKS = 320;
+const MAX_BLOCKS = 320;
 /** Side of the cells that blocks are merged into, near the waypoint and beyond, m. */
 const NEAR_CELL = 8;
 const FAR_CELL = 20;
@@ -10,7 +10,7 @@ const FAR_CELL = 20;
 const KEYS = 4096;
 
 /** Whether there are so many blocks that single passes no longer matter. */
-export const isCrowded = ({ count }: Blocks): boolean => count > MOST_BLOCKS;
+export const isCrowded = ({ count }: Blocks): boolean => count > MAX_BLOCKS;
 
 /**
  * Replaces the blocks of a crowded neighborhood by their means in square cells; returns fewer blocks unchanged.

@@ -8,7 +8,7 @@ import { nearestBlock } from './unseen.ts';
 
 /** Correlation length of the grid's errors, as a share of the range or of the pass spacing, and its least value, m. */
 const ALIKE = 0.5;
-const LEAST_ALIKE = 8;
+const MIN_ALIKE = 8;
 
 /** Depths around the waypoint with their standard deviations. @param level Of the passes' common level, m. */
 export function gridAround(
@@ -37,6 +37,6 @@ export function gridAround(
     depth,
     sd,
     supported,
-    range: Math.max(LEAST_ALIKE, ALIKE * Math.min(process.params.range, passSpacing)),
+    range: Math.max(MIN_ALIKE, ALIKE * Math.min(process.params.range, passSpacing)),
   };
 }

@@ -1,6 +1,6 @@
 import { type DepthSummary, METERS_PER, type Unseen } from '../contract/index.ts';
 import { normalBelow } from '../math/index.ts';
-import { chanceOf, forSlope, normalDensity } from './unseen.ts';
+import { forSlope, missedFormChance, normalDensity } from './unseen.ts';
 
 /** One component of a mixture: weight, mean in m, variance in m^2. */
 interface Part {
@@ -38,7 +38,7 @@ const CARELESS_SD = 4;
 const STRAY = { chance: 0.001, sd: 3 };
 
 /** What widens the depth at a place beyond the process's own standard deviation. */
-export interface DepthDoubts {
+export interface DepthUncertainty {
   /** What the lake hides there: the lake's, the distance to the nearest block, m, and the length of the gradient, m/m. */
   readonly hidden?: { readonly unseen: Unseen; readonly distance: number; readonly gradient: number };
   /** Standard deviation of the passes' common level, m. */
@@ -46,12 +46,16 @@ export interface DepthDoubts {
 }
 
 /** Distribution of a depth from the passes alone. @param sd The process's own standard deviation, calibrated, m. */
-export function mixtureOf(depth: number, sd: number, { hidden, level = 0 }: DepthDoubts = {}): DepthMixture {
+export function mixtureOf(
+  depth: number,
+  sd: number,
+  { hidden, level = 0 }: DepthUncertainty = {},
+): DepthMixture {
   if (hidden === undefined) return [{ weight: 1, mean: depth, variance: sd ** 2 + level ** 2 }];
   const { unseen, distance, gradient } = hidden;
   const seen = (unseen.factor * forSlope(sd, gradient)) ** 2 + (POSITION_SD * gradient) ** 2;
   const variance = seen + LEAST ** 2 + level ** 2;
-  const q = chanceOf(unseen, distance);
+  const q = missedFormChance(unseen, distance);
   return [
     { weight: 1 - q, mean: depth, variance },
     { weight: q, mean: depth, variance: variance + unseen.size ** 2 },

@@ -4,18 +4,18 @@ import type { Blocks } from './blocks.ts';
 /** With the nearest block farther away than this, nothing is known about the waypoint, m. */
 const NEAREST_LIMIT = 40;
 /** Least and greatest distance at which other passes are looked for, m; in between it is 1.2 times the pass spacing. */
-const LEAST_REACH = 60;
-const MOST_REACH = 80;
+const MIN_REACH = 60;
+const MAX_REACH = 80;
 /** Blocks farther than this from a line are not on it, m: a boat holds its course to a few meters. */
 const OFF_LINE = 7;
 /** Number of blocks off the line that count as a second line. */
-const LEAST_OFF_LINE = 3;
+const MIN_OFF_LINE = 3;
 /** Widest sector without soundings that is accepted, deg; a wider one means soundings on one side only. */
 const WIDEST_GAP = 120;
 /** Passes farther apart than this are widely spaced, m. */
 const WIDE_SPACING = 70;
 /** Greatest mean standard deviation of the depth 24 m from the waypoint that is accepted at wide spacing, m. */
-const MOST_SD = 0.25;
+const MAX_SD = 0.25;
 
 /**
  * What the blocks can support, judged by their positions alone.
@@ -24,7 +24,7 @@ const MOST_SD = 0.25;
  */
 export function judgeStatus(blocks: Blocks, passSpacing: number): Exclude<BottomStatus, 'sparse'> {
   if (blocks.count < 6) return 'no-data';
-  const reach = Math.min(MOST_REACH, Math.max(LEAST_REACH, 1.2 * passSpacing));
+  const reach = Math.min(MAX_REACH, Math.max(MIN_REACH, 1.2 * passSpacing));
   const near: number[] = [];
   let nearest = Number.POSITIVE_INFINITY;
   for (let i = 0; i < blocks.count; i++) {
@@ -44,7 +44,7 @@ export function judgeStatus(blocks: Blocks, passSpacing: number): Exclude<Bottom
  * @param deviation Mean standard deviation of the depth 24 m from the waypoint, m; called only at wide spacing.
  */
 export const isTooUnsure = (passSpacing: number, deviation: () => number): boolean =>
-  passSpacing > WIDE_SPACING && deviation() > MOST_SD;
+  passSpacing > WIDE_SPACING && deviation() > MAX_SD;
 
 /** True when all blocks belong to one leg, or nearly all lie on one line. */
 function isOneLine(blocks: Blocks, near: readonly number[]): boolean {
@@ -78,7 +78,7 @@ function isWide(near: readonly number[], east: Float64Array, north: Float64Array
   let off = 0;
   for (const i of near) {
     if (Math.abs((north[i] - middleNorth) * cos - (east[i] - middleEast) * sin) > OFF_LINE) off++;
-    if (off === LEAST_OFF_LINE) return true;
+    if (off === MIN_OFF_LINE) return true;
   }
   return false;
 }

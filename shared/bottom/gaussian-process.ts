@@ -29,10 +29,10 @@ export interface Posterior {
 const OUTLIER = 4;
 /** The same for the depth bias of a leg, and the least variance that an outlying leg is given, m^2. */
 export const LEG_OUTLIER = 3;
-const LEAST_LEG_OUTLIER = 0.25;
+const MIN_LEG_OUTLIER = 0.25;
 
 /** Variance of a leg's depth bias that takes the leg out, m^2. @param error Its expected bias, m. */
-export const outlyingBias = (error: number): number => Math.max(LEAST_LEG_OUTLIER, 4 * error * error);
+export const outlyingBias = (error: number): number => Math.max(MIN_LEG_OUTLIER, 4 * error * error);
 
 /**
  * The bottom as a Gaussian process with a linear trend, conditioned on observations.

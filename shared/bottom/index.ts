@@ -1,9 +1,9 @@
 export type { MarkSounding } from './depth-mixture.ts';
 export { CELL_SIZE, cubicAt, GRID_SIZE, HALF } from './lattice.ts';
-export { unseenOf } from './leave-pass-out.ts';
+export { estimateUnseen } from './leave-pass-out.ts';
 export { localRows } from './local-rows.ts';
 export { modelBlocked, type PriorKnowledge } from './model-bottom.ts';
 export { latticeAt, ringMean } from './ring.ts';
 export { findSpikes } from './spikes.ts';
 export { blockCells, blockSoundings, SURFACE_RADIUS } from './surface.ts';
-export { chanceOf, isWorthAPass } from './unseen.ts';
+export { isWorthAPass, missedFormChance } from './unseen.ts';

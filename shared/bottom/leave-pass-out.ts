@@ -20,7 +20,7 @@ const OWN_OFFSET = 1;
 const BASELINE = 3;
 
 /** What the lake hides between its passes, estimated by leaving passes out and predicting the depths they measured. */
-export const unseenOf = (survey: Survey, index: SoundingIndex): Unseen =>
+export const estimateUnseen = (survey: Survey, index: SoundingIndex): Unseen =>
   fitUnseen(leavePassesOut(survey, index));
 
 /**

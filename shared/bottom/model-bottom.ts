@@ -17,7 +17,7 @@ import {
   roughnessOf,
   type Surface,
 } from './surface.ts';
-import { chanceOf, nearestBlock } from './unseen.ts';
+import { missedFormChance, nearestBlock } from './unseen.ts';
 
 /** Radius of the ring on which the uncertainty between passes is averaged, m, and the number of places on it. */
 const RING = 24;
@@ -31,7 +31,7 @@ export interface PriorKnowledge {
   /** Depth recorded in the mark itself. */
   readonly mark?: MarkSounding;
   /** Standard deviation of the level error that all passes share, m. */
-  readonly doubt?: number;
+  readonly levelSd?: number;
   /** False: depth, slope and aspect at the waypoint alone, at about half the cost. */
   readonly hasGrid?: boolean;
 }
@@ -75,7 +75,7 @@ export function modelBlocked(
   const { point, update } = pointModel(place, atWaypoint(surface), ground);
   if (known.hasGrid === false) return point;
   const supported = findSupported(blocks, passSpacing);
-  const grid = gridAround(surface, blocked, supported, { unseen, level: known.doubt });
+  const grid = gridAround(surface, blocked, supported, { unseen, level: known.levelSd });
   return {
     ...point,
     grid: update === undefined ? grid : update.applyTo(grid),
@@ -112,7 +112,7 @@ interface Place {
 
 /** The model at the waypoint itself, and the update from the depth recorded in the mark. */
 function pointModel(
-  { blocked: { passSpacing, soundings, blocks }, lat, lon, status, known: { unseen, mark, doubt } }: Place,
+  { blocked: { passSpacing, soundings, blocks }, lat, lon, status, known: { unseen, mark, levelSd } }: Place,
   posterior: Posterior,
   { rough, bend }: { readonly rough: number; readonly bend: number },
 ): { point: BottomModel; update?: MarkUpdate } {
@@ -121,12 +121,12 @@ function pointModel(
   const sd = Math.hypot(calibrateDepth(own, passSpacing), rough);
   const [depth, east, north] = posterior.mean;
   const hidden = unseen && { unseen, distance, gradient: Math.hypot(east, north) };
-  const passes: DepthMixture = mixtureOf(depth, sd, { hidden, level: doubt });
+  const passes: DepthMixture = mixtureOf(depth, sd, { hidden, level: levelSd });
   const slopes = (of: Posterior): SlopeFields =>
     slopeFields(of, status, passSpacing, {
       rough,
       bend,
-      ...(unseen === undefined ? {} : { form: { chance: chanceOf(unseen, distance), ...unseen } }),
+      ...(unseen === undefined ? {} : { form: { chance: missedFormChance(unseen, distance), ...unseen } }),
     });
   const before = slopes(posterior);
   const update = mark && updateByMark(posterior, passes, before, mark);
@@ -142,7 +142,7 @@ function pointModel(
       ...(update === undefined ? before : slopes(update.posterior)),
       ...(unseen === undefined
         ? {}
-        : { missed: { chance: chanceOf(unseen, distance), size: unseen.size, distance } }),
+        : { missed: { chance: missedFormChance(unseen, distance), size: unseen.size, distance } }),
       support: new Float64Array(16),
     },
     ...(update === undefined ? {} : { update }),

@@ -3,8 +3,8 @@ import type { LocalSoundings } from './local-rows.ts';
 
 /** Usual, least and greatest standard deviation of one sounding of a consumer echo sounder, m. */
 const USUAL_NOISE = 0.11;
-const LEAST_NOISE = 0.04;
-const MOST_NOISE = 0.5;
+const MIN_NOISE = 0.04;
+const MAX_NOISE = 0.5;
 /** Number of differences that weigh as much as the usual value. */
 const USUAL_COUNT = 30;
 /** Rows to each side whose differences give the noise at a place. */
@@ -55,7 +55,7 @@ export function estimateNoise(
     }
     if (around.length < REACH) return usual;
     const local = medianOf(around) / MEDIAN_OF_DIFFERENCE;
-    return local > ROUGH * usual ? Math.min(local, 2 * MOST_NOISE) : usual;
+    return local > ROUGH * usual ? Math.min(local, 2 * MAX_NOISE) : usual;
   };
   return { usual, near };
 }
@@ -70,7 +70,7 @@ export const usualNoise = (sum: number, count: number): number =>
 /** Noise at a place from the sum of second differences there, m; the usual noise unless the place is much noisier. */
 export function noiseOf(sum: number, count: number, usual: number): number {
   const local = count < REACH ? usual : sum / count / MEAN_OF_DIFFERENCE;
-  return local > ROUGH * usual ? Math.min(local, 2 * MOST_NOISE) : usual;
+  return local > ROUGH * usual ? Math.min(local, 2 * MAX_NOISE) : usual;
 }
 
-const clamp = (noise: number): number => Math.min(MOST_NOISE, Math.max(LEAST_NOISE, noise));
+const clamp = (noise: number): number => Math.min(MAX_NOISE, Math.max(MIN_NOISE, noise));

@@ -40,11 +40,11 @@ const BIAS = 0.05;
 /** Position offset across the track, m. A pass alone does not show the gradient that way, so the effect counts as bias. */
 const UNSEEN_OFFSET = 0.5;
 /** Most variance that this offset adds to a leg's bias, m^2: a larger bias marks an outlying leg. */
-const MOST_UNSEEN = 0.02;
+const MAX_UNSEEN = 0.02;
 /** Soundings in a block beyond which its noise falls no further, because errors of neighbors are not independent. */
 const INDEPENDENT = 4;
 /** Least noise variance, m^2: keeps the covariance regular where blocks coincide. */
-const LEAST_NOISE = 1e-6;
+const MIN_NOISE = 1e-6;
 
 /** Sorts blocks by distance and describes their errors; gradients are those seen along the passes. */
 export function makeObservations(blocks: Blocks): Observations {
@@ -67,10 +67,10 @@ export function makeObservations(blocks: Blocks): Observations {
     leg: Int32Array.from(order, (i) => blocks.leg[i]),
     noise: Float64Array.from(
       order,
-      (i) => blocks.noise[i] ** 2 / Math.min(blocks.weight[i], INDEPENDENT) + LEAST_NOISE,
+      (i) => blocks.noise[i] ** 2 / Math.min(blocks.weight[i], INDEPENDENT) + MIN_NOISE,
     ),
     bias: new Float64Array(blocks.leg[n - 1] + 1).fill(
-      BIAS ** 2 + Math.min(MOST_UNSEEN, UNSEEN_OFFSET ** 2 * steep),
+      BIAS ** 2 + Math.min(MAX_UNSEEN, UNSEEN_OFFSET ** 2 * steep),
     ),
     gradientEast: along.map((g, i) => g * wayEast[i]),
     gradientNorth: along.map((g, i) => g * wayNorth[i]),
@@ -112,7 +112,7 @@ export const withGradient = (
   ...observations,
   gradientEast,
   gradientNorth,
-  bias: observations.bias.map((bias) => (bias > BIAS ** 2 + MOST_UNSEEN ? bias : BIAS ** 2)),
+  bias: observations.bias.map((bias) => (bias > BIAS ** 2 + MAX_UNSEEN ? bias : BIAS ** 2)),
 });
 
 /**

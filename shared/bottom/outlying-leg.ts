@@ -1,4 +1,9 @@
-import { type FoundCovariance, findCovariance, type Supposed, searched } from './covariance-search.ts';
+import {
+  type FoundCovariance,
+  findCovariance,
+  type SearchAssumptions,
+  searched,
+} from './covariance-search.ts';
 import { GaussianProcess, LEG_OUTLIER, outlyingBias } from './gaussian-process.ts';
 import type { Observations } from './observations.ts';
 
@@ -11,9 +16,9 @@ const WIDE_BIAS = 0.3;
 const WIDE_COST = 4;
 const WIDE_SPACING = 14;
 /** Pass spacing beyond which the two cannot be told apart, m. */
-const MOST_SPACING = 35;
+const MAX_SPACING = 35;
 /** More legs than this share of the blocks are cells, not legs. */
-const MOST_LEGS = 0.5;
+const MAX_LEGS = 0.5;
 
 /**
  * The observations with the most outlying leg taken out, where legs that may be off explain the depths better.
@@ -27,15 +32,15 @@ const MOST_LEGS = 0.5;
 export function withoutOutlyingLeg(
   all: Observations,
   passSpacing: number,
-  supposed: Supposed,
+  assumptions: SearchAssumptions,
   found: FoundCovariance,
 ): Observations | undefined {
   const legs = all.bias.length;
-  if (passSpacing > MOST_SPACING || legs < 2 || legs > MOST_LEGS * all.count) return undefined;
+  if (passSpacing > MAX_SPACING || legs < 2 || legs > MAX_LEGS * all.count) return undefined;
   const wide = { ...all, bias: all.bias.map((bias) => bias + WIDE_BIAS ** 2) };
   const { likelihood } = searched(wide, passSpacing);
   if (![found.params, found.first].some((params) => likelihood(params) > found.score)) return undefined;
-  const other = findCovariance(wide, passSpacing, supposed);
+  const other = findCovariance(wide, passSpacing, assumptions);
   const cost = WIDE_COST * Math.max(1, passSpacing / WIDE_SPACING);
   if (other === undefined || other.score <= found.score + cost) return undefined;
   const errors = GaussianProcess.fit(wide, other.params)?.legErrors().map(Math.abs);

@@ -3,9 +3,9 @@ import type { LocalSoundings } from './local-rows.ts';
 /** Track within this distance of the waypoint counts, m, or within the reach of the soundings where that is less. */
 const RADIUS = 100;
 /** Rows closer than this to the last counted one do not count, m: a boat at rest and a raw log jitter by as much. */
-const LEAST_STEP = 2;
+const MIN_STEP = 2;
 /** Least number of isolated soundings that make a field of points, as from a chart or a hand line. */
-const LEAST_POINTS = 12;
+const MIN_POINTS = 12;
 
 /**
  * Mean distance between passes near the origin, m: the area of a circle over the length of track inside it.
@@ -29,7 +29,7 @@ export function trackSpacing(
     for (let i = start + 1; i < end; i++) {
       // Roots of sums: `Math.hypot` is too slow for every row.
       const step = Math.sqrt((east[i] - east[last]) ** 2 + (north[i] - north[last]) ** 2);
-      if (step < LEAST_STEP) continue;
+      if (step < MIN_STEP) continue;
       if ((east[i] + east[last]) ** 2 + (north[i] + north[last]) ** 2 < (2 * radius) ** 2) length += step;
       last = i;
     }
@@ -37,5 +37,5 @@ export function trackSpacing(
   }
   const area = Math.PI * radius * radius;
   const byTrack = area / Math.max(length, 1);
-  return points < LEAST_POINTS ? byTrack : Math.min(byTrack, Math.sqrt(area / points));
+  return points < MIN_POINTS ? byTrack : Math.min(byTrack, Math.sqrt(area / points));
 }

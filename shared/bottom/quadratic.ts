@@ -75,7 +75,7 @@ function residualVariance(
 }
 
 /** Fewest blocks for the robust fit, its ridge, and its number of reweightings. */
-const LEAST_BLOCKS = 12;
+const MIN_BLOCKS = 12;
 const RIDGE = 1e-3;
 const REWEIGHTINGS = 3;
 
@@ -94,7 +94,7 @@ export function fitRobustQuadratic(
   const near = Array.from({ length: blocks.east.length }, (_, i) => i).filter(
     (i) => Math.hypot(blocks.east[i], blocks.north[i]) < radius,
   );
-  if (near.length < LEAST_BLOCKS) return undefined;
+  if (near.length < MIN_BLOCKS) return undefined;
   const east = near.map((i) => blocks.east[i]);
   const north = near.map((i) => blocks.north[i]);
   const depth = near.map((i) => blocks.depth[i]);

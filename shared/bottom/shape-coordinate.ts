@@ -7,7 +7,7 @@ import { logLikelihood, makeWorkspace } from './restricted-likelihood.ts';
 /** Standard deviations of the structure's height that count as one range apart. */
 const HEIGHTS_PER_RANGE = 2;
 /** Least height that scales the coordinate, m: less relief than this cannot be told from noise. */
-const LEAST_HEIGHT = 0.1;
+const MIN_HEIGHT = 0.1;
 
 /**
  * A third coordinate for every place: its depth on a first surface, less the first surface's trend.
@@ -24,7 +24,7 @@ export interface ShapeCoordinate {
 /** Builds the coordinate from a first fit; its unit is one range of the second. */
 export function makeShapeCoordinate(process: GaussianProcess): ShapeCoordinate {
   const lattice = fillLattice((east, north) => process.meanAt(east, north) - process.tiltAt(east, north));
-  const scale = 1 / (HEIGHTS_PER_RANGE * Math.max(LEAST_HEIGHT, innerSpread(lattice)));
+  const scale = 1 / (HEIGHTS_PER_RANGE * Math.max(MIN_HEIGHT, innerSpread(lattice)));
   return fromLattice(lattice.map((height) => scale * height));
 }
 

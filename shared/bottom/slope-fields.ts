@@ -6,7 +6,7 @@ import type { Posterior } from './gaussian-process.ts';
 export interface Ground {
   /** Standard deviation of the roughness that the fit cannot follow, m. */
   readonly rough: number;
-  /** Roughness of the ground around the waypoint, 0 to 1 (`bend.ts`). */
+  /** Roughness of the ground around the waypoint, 0 to 1 (`roughness.ts`). */
   readonly bend: number;
   /** What the lake hides between passes, with the chance of a form here; absent where that is not known. */
   readonly form?: Unseen & { readonly chance: number };
@@ -19,7 +19,7 @@ export type SlopeFields = Pick<
 
 const DEGREES = 180 / Math.PI;
 /** Below this slope, deg, a bottom has no direction worth naming. */
-const LEAST_SLOPE = 1;
+const MIN_SLOPE = 1;
 /**
  * Hidden steepness on even ground, where the fit smooths over breaks, and, below, on rough ground. Measured on
  * simulated surveys (`npm run fit-structure calibration`) and on a flooded gully.
@@ -37,7 +37,7 @@ export interface Hidden {
 /** Distance over which a missed form rises or falls by its size, m: a form this short fits between two passes. */
 const FORM_LENGTH = 15;
 /** Greatest standard deviation of a slope, deg: with more, nothing is known about an angle between 0 and 90. */
-const MOST_SD = 45;
+const MAX_SD = 45;
 /** Standard deviations across it that the gradient's length must exceed for an aspect: it is then known to about 35 deg. */
 const SURE_DIRECTION = 1.5;
 
@@ -68,7 +68,7 @@ export function slopeFields(
   });
   const own = uncalibrated(posterior);
   const missed = form === undefined ? 0 : (Math.sqrt(form.chance) * form.size) / FORM_LENGTH;
-  const withForm = (sd: number): number => Math.min(MOST_SD, Math.hypot(sd, Math.atan(missed) * DEGREES));
+  const withForm = (sd: number): number => Math.min(MAX_SD, Math.hypot(sd, Math.atan(missed) * DEGREES));
   const slopeSd = withForm(calibrateSlope(own.along, passSpacing, rough));
   const acrossAngle = withForm(calibrateAcross(own.across, passSpacing, rough));
   const acrossSd = Math.tan(acrossAngle / DEGREES);
@@ -79,7 +79,7 @@ export function slopeFields(
     slope,
     slopeSd,
   };
-  if (slope < LEAST_SLOPE || level < SURE_DIRECTION * acrossSd) return fields;
+  if (slope < MIN_SLOPE || level < SURE_DIRECTION * acrossSd) return fields;
   const aspect = (Math.atan2(east, north) * DEGREES + 360) % 360;
   return { ...fields, aspect, aspectSd: angularSd(acrossSd / level) };
 }

@@ -1,16 +1,16 @@
 import type { CellMeans } from '../contract/index.ts';
 import { medianOf } from '../math/index.ts';
-import { bendOf } from './bend.ts';
 import { type Blocks, findRuns, makeBlocks } from './blocks.ts';
 import { mergeCells } from './cells.ts';
 import { ONE_SIDED_TILT, TILT } from './covariance.ts';
-import { CLOSE_SPACING, findCovariance, type Supposed } from './covariance-search.ts';
+import { CLOSE_SPACING, findCovariance, type SearchAssumptions } from './covariance-search.ts';
 import { thinCrowded } from './crowded.ts';
 import { GaussianProcess, type Posterior } from './gaussian-process.ts';
 import type { LocalSoundings } from './local-rows.ts';
 import { makeObservations, type Observations, withGradient } from './observations.ts';
 import { withoutOutlyingLeg } from './outlying-leg.ts';
 import { trackSpacing } from './pass-spacing.ts';
+import { slopeChangeRoughness } from './roughness.ts';
 import { chooseStrength, makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
 
 /** Soundings farther than this from the waypoint are not used, m. */
@@ -27,7 +27,7 @@ const LONGEST_BLOCK = 12;
 /** Blocks per pass spacing, near the waypoint. */
 const BLOCKS_PER_SPACING = 6;
 /** Fewest blocks with which a surface can be fitted. */
-const LEAST_BLOCKS = 6;
+const MIN_BLOCKS = 6;
 
 /** Block means around a waypoint and the distance between the passes they come from. */
 export interface BlockedSoundings {
@@ -36,7 +36,7 @@ export interface BlockedSoundings {
   readonly passSpacing: number;
   /** Soundings behind all rows. */
   readonly soundings: number;
-  /** Roughness of the ground around the waypoint, 0 to 1 (`bend.ts`). */
+  /** Roughness of the ground around the waypoint, 0 to 1 (`roughness.ts`). */
   readonly bend: number;
 }
 
@@ -48,7 +48,7 @@ export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS
   const thin = nearBlock(passSpacing, CLOSE_SPACING);
   const far = Math.max(FAR_BLOCK, thin);
   const blocks = makeBlocks(soundings, runs, { near, thin, far }, NEAR_RADIUS);
-  return { passSpacing, soundings: countSoundings(soundings), blocks, bend: bendOf(blocks) };
+  return { passSpacing, soundings: countSoundings(soundings), blocks, bend: slopeChangeRoughness(blocks) };
 }
 
 /** Soundings behind the rows. */
@@ -87,8 +87,8 @@ export interface Surface {
 }
 
 /** Assumptions where soundings surround the waypoint, and where they lie on a line or on one side of it. */
-const SURROUNDED: Supposed = { tilt: TILT, hasDirection: true };
-const ONE_SIDED: Supposed = { tilt: ONE_SIDED_TILT, hasDirection: false };
+const SURROUNDED: SearchAssumptions = { tilt: TILT, hasDirection: true };
+const ONE_SIDED: SearchAssumptions = { tilt: ONE_SIDED_TILT, hasDirection: false };
 
 /**
  * Fits the bottom around the origin.
@@ -105,7 +105,7 @@ export function fitSurface(
   { blocks: all, passSpacing }: Pick<BlockedSoundings, 'blocks' | 'passSpacing'>,
   isOneSided = false,
 ): Surface | undefined {
-  if (all.count < LEAST_BLOCKS) return undefined;
+  if (all.count < MIN_BLOCKS) return undefined;
   const blocks = thinCrowded(all, NEAR_RADIUS);
   const first = fitRobustly(makeObservations(blocks), passSpacing, isOneSided ? ONE_SIDED : SURROUNDED);
   if (first === undefined) return undefined;
@@ -120,12 +120,12 @@ export function fitSurface(
 export function fitRobustly(
   all: Observations,
   passSpacing: number,
-  supposed: Supposed = SURROUNDED,
+  assumptions: SearchAssumptions = SURROUNDED,
 ): GaussianProcess | undefined {
-  const found = findCovariance(all, passSpacing, supposed);
+  const found = findCovariance(all, passSpacing, assumptions);
   if (found === undefined) return undefined;
-  const without = withoutOutlyingLeg(all, passSpacing, supposed, found);
-  const { params } = (without && findCovariance(without, passSpacing, supposed)) ?? found;
+  const without = withoutOutlyingLeg(all, passSpacing, assumptions, found);
+  const { params } = (without && findCovariance(without, passSpacing, assumptions)) ?? found;
   const fit = GaussianProcess.fit(without ?? all, params);
   const inflated = fit?.withInflatedNoise();
   return inflated === fit?.observations ? fit : ((inflated && GaussianProcess.fit(inflated, params)) ?? fit);

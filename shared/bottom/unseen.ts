@@ -41,7 +41,7 @@ const FIRST_STEP = 0.7;
 const LAST_STEP = 0.02;
 
 /** Chance of a form at a place that no pass crossed. @param distance To the nearest block, m. */
-export const chanceOf = ({ rate }: Unseen, distance: number): number =>
+export const missedFormChance = ({ rate }: Unseen, distance: number): number =>
   1 - Math.exp(-rate * (Math.min(distance, FURTHEST) / 10) ** POWER);
 
 /** Chance of a missed form above which another pass is worth the time. */
@@ -72,7 +72,7 @@ export function fitUnseen(places: readonly LeftOutError[]): Unseen {
     let sum = 0;
     for (const key of KEYS) sum -= (Math.log(u[key] / USUAL[key]) / SPREAD[key]) ** 2 / 2;
     for (const { error, sd, distance, own, isMarkLike } of places) {
-      const q = chanceOf(u, distance);
+      const q = missedFormChance(u, distance);
       const seen = (u.factor * sd) ** 2 + own;
       const density = (1 - q) * normalDensity(error, seen) + q * normalDensity(error, seen + u.size ** 2);
       sum += (isMarkLike ? markWeight : otherWeight) * Math.log(density + Number.MIN_VALUE);

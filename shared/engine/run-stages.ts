@@ -1,4 +1,4 @@
-import { unseenOf } from '../bottom/index.ts';
+import { estimateUnseen } from '../bottom/index.ts';
 import {
   type Diagnostic,
   type EnrichedWaypoint,
@@ -99,7 +99,7 @@ export async function runStages(
   const survey = clean();
   const index = await indexOf(survey);
   const isRead = pipeline.waypoint.some(({ plugin }) => plugin.stage === 'waypoint' && plugin.readsUnseen);
-  const unseen = isRead ? unseenOf(survey, fromBuffers(index)) : undefined;
+  const unseen = isRead ? estimateUnseen(survey, fromBuffers(index)) : undefined;
   const lake = await lakeFor(pipeline, survey, parts, hooks);
   const bottom = lake && lakeBottom(lake.grid, lake.lines, lake.areas);
   const planning = (done: number): void => hooks.progress('Planning waypoints', done / waypoints.length);

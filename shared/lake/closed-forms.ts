@@ -7,8 +7,8 @@ import type { Terrain } from './terrain.ts';
 type Smooth = Pick<Terrain, 'columns' | 'rows' | 'cell' | 'depth'>;
 
 /** Least relief of a form, m, and greatest distance of its edge from its top, m. */
-const LEAST_RELIEF = 2 * METERS_PER.ft;
-export const MOST_REACH = 100;
+const MIN_RELIEF = 2 * METERS_PER.ft;
+export const MAX_REACH = 100;
 
 /** A top or low of the bottom with a contour that closes around it. */
 export interface ClosedForm {
@@ -34,7 +34,7 @@ export function closedForms(terrain: Smooth, sign: 1 | -1): ClosedForm[] {
   for (let k = 0; k < depth.length; k++) {
     if (!isExtreme(terrain, k, sign)) continue;
     const form = grow(k);
-    if (form.relief >= LEAST_RELIEF) forms.push(form);
+    if (form.relief >= MIN_RELIEF) forms.push(form);
   }
   // Of forms that share a node, only the form with the most relief is kept.
   const taken = new Set<number>();
@@ -48,9 +48,9 @@ export function closedForms(terrain: Smooth, sign: 1 | -1): ClosedForm[] {
 }
 
 /** Tells whether a node is the highest (deepest) node of a closed form. */
-export function topSeeker(terrain: Smooth, sign: 1 | -1): (node: number) => boolean {
+export function topFinder(terrain: Smooth, sign: 1 | -1): (node: number) => boolean {
   const grow = flooderOf(terrain, sign);
-  return (node) => isExtreme(terrain, node, sign) && grow(node, LEAST_RELIEF).relief >= LEAST_RELIEF;
+  return (node) => isExtreme(terrain, node, sign) && grow(node, MIN_RELIEF).relief >= MIN_RELIEF;
 }
 
 export const ring = (columns: number): number[] => [
@@ -101,7 +101,7 @@ function flooderOf(terrain: Smooth, sign: 1 | -1): (top: number, enough?: number
       if (node === undefined || height === undefined) break;
       const x = node % columns;
       const y = Math.floor(node / columns);
-      const isFar = cell * Math.hypot(x - topX, y - topY) > MOST_REACH;
+      const isFar = cell * Math.hypot(x - topX, y - topY) > MAX_REACH;
       const isEdge = x === 0 || y === 0 || x === columns - 1 || y === rows - 1;
       // The water spills where the bottom turns back toward the level of the top, or where known depths end.
       if (height < spill || isEdge || isFar || Number.isNaN(depth[node])) break;

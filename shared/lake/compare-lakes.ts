@@ -24,10 +24,10 @@ export interface Change {
 
 /** Least change, m, and in standard deviations of the earlier estimate. */
 const LEAST = METERS_PER.ft;
-const LEAST_SD = 2;
+const MIN_SD = 2;
 /** Distance to a sounding below which a place counts as sounded, m; least area of a change, m^2. */
 const SOUNDED = 5;
-const LEAST_AREA = 100;
+const MIN_AREA = 100;
 
 /** Compares the lake after a day with the lake before that day. */
 export function compareLakes(before: LakeGrid, after: LakeGrid): LakeComparison {
@@ -43,7 +43,7 @@ export function compareLakes(before: LakeGrid, after: LakeGrid): LakeComparison 
       continue;
     }
     deeper[k] = after.depth[k] - before.depth[then];
-    if (Math.abs(deeper[k]) < Math.max(LEAST, LEAST_SD * before.sd[then])) continue;
+    if (Math.abs(deeper[k]) < Math.max(LEAST, MIN_SD * before.sd[then])) continue;
     if (before.distance[then] > SOUNDED) between[k] = 1;
     else if (after.distance[k] <= SOUNDED) twice[k] = 1;
   }
@@ -72,7 +72,7 @@ function placesOf(grid: LakeGrid, nodes: Uint8Array, deeper: Float32Array): Chan
     for (const node of piece)
       for (const step of ring(grid.columns)) if (left.delete(node + step)) piece.push(node + step);
     const area = piece.length * grid.cell ** 2;
-    if (area < LEAST_AREA) continue;
+    if (area < MIN_AREA) continue;
     const most = piece.reduce((a, b) => (Math.abs(deeper[b]) > Math.abs(deeper[a]) ? b : a));
     const at = placeOf(grid, most % grid.columns, Math.floor(most / grid.columns));
     changes.push({ at, deeper: deeper[most], area });

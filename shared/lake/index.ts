@@ -13,11 +13,11 @@ export {
 export { type LakeLine, placeOf } from './lake-lines.ts';
 export { type LakeModel, makeLakeModel, modelRounds } from './lake-model.ts';
 export { placeOnLake } from './lake-place.ts';
-export { anchoredFrame } from './lay-lattice.ts';
 export { findLineNodes } from './line-nodes.ts';
 export { type NextPass, nextPasses, type PlaceOfInterest } from './next-passes.ts';
 export { patchAt } from './patch.ts';
+export { anchoredFrame } from './place-lattice.ts';
 export { placeWords } from './place-words.ts';
 export { cutOut, type Lattice } from './raster.ts';
-export { doLakeTask, type LakeTask, type Rounds } from './rounds.ts';
+export { type LakeTask, type Rounds, runLakeTask } from './rounds.ts';
 export { FORM_SMOOTHING, type Terrain, terrainOf } from './terrain.ts';

@@ -13,7 +13,7 @@ export type LakeArea = BottomArea;
 /** Greatest slope of flat ground, deg, smoothing window of the slope, m, and least area, m^2. */
 const FLAT_SLOPE = 2;
 const FLAT_SMOOTHING = 20;
-const LEAST_FLAT = 2500;
+const MIN_FLAT = 2500;
 
 /** Humps, ridges, holes, ditches and flats of the lake, with the largest relief first within each kind. */
 export function findLakeAreas(grid: LakeGrid, { mean, share }: LakeForms = formsOfLake(grid)): LakeArea[] {
@@ -98,7 +98,7 @@ function findFlats(grid: LakeGrid): LakeArea[] {
           left[node + step] = 0;
           nodes.push(node + step);
         }
-    if (nodes.length * grid.cell ** 2 < LEAST_FLAT) continue;
+    if (nodes.length * grid.cell ** 2 < MIN_FLAT) continue;
     const depths = nodes.map((node) => depth[node]).sort((a, b) => a - b);
     const middle = nodes.reduce(
       (best, node) => (grid.distance[node] < grid.distance[best] ? node : best),

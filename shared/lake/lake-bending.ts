@@ -23,7 +23,7 @@ const LOOSEN = { uu: 20 / 3, uv: 20, vv: 60 };
 const ISOTROPIC = { uu: 3 / 8, vv: 3 / 8, uv: 1 / 8 };
 
 /** Lower bound of a variance, so that ground without any bend is still allowed to bend, 1/m^2. */
-const LEAST_VARIANCE = 1e-12;
+const MIN_VARIANCE = 1e-12;
 
 /** Bending allowed at each node of the lake, 1/m^2: along the contour (u), down the fall line (v), and mixed. */
 export interface LakeBending {
@@ -92,9 +92,9 @@ export function learnBending(
   const wide = gaussianMean(lattice, mask, WINDOW);
   const local = (values: Float64Array, share: number): Float64Array => {
     const sum = values.reduce((total, value, k) => total + (mask[k] ? value : 0), 0);
-    const lake = 2 ** Math.round(Math.log2(sum / nodes + LEAST_VARIANCE));
+    const lake = 2 ** Math.round(Math.log2(sum / nodes + MIN_VARIANCE));
     return toPowers(
-      wide(values).map((value) => ((1 - LAKE_SHARE) * value + LAKE_SHARE * lake) / share + LEAST_VARIANCE),
+      wide(values).map((value) => ((1 - LAKE_SHARE) * value + LAKE_SHARE * lake) / share + MIN_VARIANCE),
     );
   };
   return {

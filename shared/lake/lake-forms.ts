@@ -1,10 +1,10 @@
 import { LINE_KINDS } from '../contract/index.ts';
 import { type ClosedForm, closedForms } from './closed-forms.ts';
+import { byFormKind, FORM_KINDS, FORM_REACH, type FormKind, type FormTask } from './count-forms.ts';
 import type { LakeGrid } from './lake-grid.ts';
 import { findLineNodes, type LineNodes } from './line-nodes.ts';
 import { cutOut } from './raster.ts';
-import { type Rounds, runHere } from './rounds.ts';
-import { bySought, type FormTask, SEEK_REACH, SOUGHT, type Sought } from './seek-forms.ts';
+import { type Rounds, runInline } from './rounds.ts';
 import { FORM_SMOOTHING, type Terrain, terrainOf } from './terrain.ts';
 
 /** Side of the squares in which draws are searched, nodes. */
@@ -22,7 +22,7 @@ export interface MeanForms {
 /** Forms of the mean bottom, and the share of the draws that have each of them too. */
 export interface LakeForms {
   readonly mean: MeanForms;
-  readonly share: (kind: Sought, node: number) => number;
+  readonly share: (kind: FormKind, node: number) => number;
 }
 
 /** Finds the forms of the lake square by square. @param from Share of the whole work already done. */
@@ -30,15 +30,15 @@ export function* formRounds(grid: LakeGrid, from = 0): Rounds<LakeForms> {
   const terrain = terrainOf(grid, grid.depth, FORM_SMOOTHING);
   const [tops, lows] = ([1, -1] as const).map((sign) => closedForms(terrain, sign));
   const mean = { terrain, lines: findLineNodes(terrain), tops, lows };
-  const having = bySought(() => new Uint16Array(grid.depth.length));
+  const having = byFormKind(() => new Uint16Array(grid.depth.length));
   const squares = squaresOf(grid, mean);
   yield {
     count: squares.length,
     taskAt: (k) => formTask(grid, squares[k]),
     take(k, counts) {
       let at = 0;
-      for (const kind of SOUGHT)
-        for (const node of squares[k].sought[kind]) having[kind][node] = counts[at++];
+      for (const kind of FORM_KINDS)
+        for (const node of squares[k].counted[kind]) having[kind][node] = counts[at++];
     },
     shareAt: (k) => from + ((1 - from) * (k + 1)) / squares.length,
   };
@@ -46,26 +46,26 @@ export function* formRounds(grid: LakeGrid, from = 0): Rounds<LakeForms> {
 }
 
 /** Finds the forms of the lake in one thread. */
-export const formsOfLake = (grid: LakeGrid): LakeForms => runHere(formRounds(grid));
+export const formsOfLake = (grid: LakeGrid): LakeForms => runInline(formRounds(grid));
 
 /** A square with the forms of the mean bottom in it. It does not move when more is sounded. */
 interface Square {
   readonly x0: number;
   readonly y0: number;
-  readonly sought: Readonly<Record<Sought, number[]>>;
+  readonly counted: Readonly<Record<FormKind, number[]>>;
 }
 
 /** Squares that contain forms to look for. */
 function squaresOf({ columns, cell, x0, y0 }: LakeGrid, { lines, tops, lows }: MeanForms): Square[] {
   const [column0, row0] = [Math.round(x0 / cell), Math.round(y0 / cell)];
   const squares = new Map<string, Square>();
-  const add = (kind: Sought, node: number): void => {
+  const add = (kind: FormKind, node: number): void => {
     const x = SQUARE * Math.floor(((node % columns) + column0) / SQUARE) - column0;
     const y = SQUARE * Math.floor((Math.floor(node / columns) + row0) / SQUARE) - row0;
     const key = `${x} ${y}`;
-    const square = squares.get(key) ?? { x0: x, y0: y, sought: bySought(() => []) };
+    const square = squares.get(key) ?? { x0: x, y0: y, counted: byFormKind(() => []) };
     squares.set(key, square);
-    square.sought[kind].push(node);
+    square.counted[kind].push(node);
   };
   for (const kind of LINE_KINDS)
     for (let k = lines[kind].indexOf(1); k >= 0; k = lines[kind].indexOf(1, k + 1)) add(kind, k);
@@ -74,8 +74,8 @@ function squaresOf({ columns, cell, x0, y0 }: LakeGrid, { lines, tops, lows }: M
   return [...squares.values()];
 }
 
-function formTask(grid: LakeGrid, { x0, y0, sought }: Square): FormTask {
-  const margin = Math.ceil(SEEK_REACH / grid.cell) + 2;
+function formTask(grid: LakeGrid, { x0, y0, counted }: Square): FormTask {
+  const margin = Math.ceil(FORM_REACH / grid.cell) + 2;
   const [x, y] = [Math.max(0, x0 - margin), Math.max(0, y0 - margin)];
   const columns = Math.min(grid.columns, x0 + SQUARE + margin) - x;
   const rows = Math.min(grid.rows, y0 + SQUARE + margin) - y;
@@ -84,6 +84,6 @@ function formTask(grid: LakeGrid, { x0, y0, sought }: Square): FormTask {
   return {
     lattice: { columns, rows, cell: grid.cell },
     draws: grid.draws.map((draw) => cutOut(draw, grid.columns, x, y, columns, rows)),
-    sought: bySought((kind) => Int32Array.from(sought[kind], inPart)),
+    counted: byFormKind((kind) => Int32Array.from(counted[kind], inPart)),
   };
 }

@@ -3,9 +3,15 @@ import { bilinear } from '../math/index.ts';
 import { type Bins, binPasses } from './bins.ts';
 import { evenBending, type LakeBending, learnBending, loosen, refine } from './lake-bending.ts';
 import { type GroundLattice, nodeOf } from './lake-bottom.ts';
-import { anchoredFrame, coarsen, type LaidLattice, layLattice, nearestSounding } from './lay-lattice.ts';
 import { findLooseness, holdOut } from './loosening.ts';
-import { type Round, type Rounds, runHere } from './rounds.ts';
+import {
+  anchoredFrame,
+  coarsen,
+  nearestSounding,
+  type PlacedLattice,
+  placeLattice,
+} from './place-lattice.ts';
+import { type Round, type Rounds, runInline } from './rounds.ts';
 import {
   addTile,
   BinsByTile,
@@ -65,7 +71,7 @@ export function makeLakeGrid(
   options: LakeGridOptions = LAKE_GRID,
   progress: (share: number) => void = () => {},
 ): LakeGrid | undefined {
-  return runHere(gridRounds(soundings, options), progress);
+  return runInline(gridRounds(soundings, options), progress);
 }
 
 /** Computes the grid in rounds of tiles. @param share Share of the whole work. */
@@ -77,7 +83,7 @@ export function* gridRounds(
   if (soundings.count === 0) return undefined;
   const frame = anchoredFrame(soundings);
   const bins = binPasses(soundings, frame);
-  const laid = layLattice(bins, options.cell, options.reach);
+  const laid = placeLattice(bins, options.cell, options.reach);
   const distance = nearestSounding(laid.lattice, laid.nodes, options.reach);
   const mask = maskOf(distance, options.reach);
   const coarse = coarsen(laid);
@@ -140,7 +146,7 @@ interface Tiling {
   readonly weights: Float32Array;
 }
 
-function tilingOf(laid: LaidLattice, mask: Uint8Array): Tiling {
+function tilingOf(laid: PlacedLattice, mask: Uint8Array): Tiling {
   const places = soundedTiles(laid, mask);
   return { places, weights: blendWeights(laid, places) };
 }
@@ -152,9 +158,9 @@ class Sheets {
   readonly bottoms: Float32Array[];
   readonly #tiling: Tiling;
   readonly #taskAt: (k: number) => TileTask;
-  readonly #laid: LaidLattice;
+  readonly #laid: PlacedLattice;
 
-  constructor(laid: LaidLattice, tiling: Tiling, bins: Bins, bending: LakeBending, draws: number) {
+  constructor(laid: PlacedLattice, tiling: Tiling, bins: Bins, bending: LakeBending, draws: number) {
     const { places, weights } = tiling;
     const byTile = new BinsByTile(laid);
     const variance = binVariance(laid, bins, bending);
@@ -181,7 +187,7 @@ class Sheets {
  * bending within a cell.
  */
 function binVariance(
-  { lattice: { columns, cell }, nodes }: LaidLattice,
+  { lattice: { columns, cell }, nodes }: PlacedLattice,
   bins: Bins,
   { slope, vv }: LakeBending,
 ): Float64Array {

@@ -10,7 +10,7 @@ import { lengthOf, linkNodes } from './link-nodes.ts';
 export type LakeLine = BottomLine;
 
 /** A line counts as inferred when the share of draws, averaged along it, is below this. */
-const LEAST_SURE = 0.5;
+const MIN_SURE = 0.5;
 
 /**
  * Lips, feet, crests and thalwegs of the lake, by kind in the order of `LINE_KINDS` and the longest first.
@@ -48,7 +48,7 @@ function lakeLine(
     shallowest: depths.reduce((least, depth) => Math.min(least, depth)),
     deepest: depths.reduce((most, depth) => Math.max(most, depth)),
     sure,
-    isInferred: sure < LEAST_SURE,
+    isInferred: sure < MIN_SURE,
   };
 }
 

@@ -3,7 +3,7 @@ import { findLakeAreas, type LakeArea } from './lake-areas.ts';
 import { formRounds } from './lake-forms.ts';
 import { gridRounds, type LakeGrid, type LakeGridOptions } from './lake-grid.ts';
 import { findLakeLines, type LakeLine } from './lake-lines.ts';
-import { type Rounds, runHere } from './rounds.ts';
+import { type Rounds, runInline } from './rounds.ts';
 
 /** The whole lake: its grid and the lines and areas found on it. */
 export interface LakeModel {
@@ -24,7 +24,7 @@ export const makeLakeModel = (
   soundings: Soundings,
   options?: LakeGridOptions,
   progress?: (share: number) => void,
-): LakeModel | undefined => runHere(modelRounds(soundings, options), progress);
+): LakeModel | undefined => runInline(modelRounds(soundings, options), progress);
 
 /** Models the whole lake in rounds of work. */
 export function* modelRounds(soundings: Soundings, options?: LakeGridOptions): Rounds<LakeModel | undefined> {

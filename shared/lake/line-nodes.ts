@@ -7,19 +7,19 @@ export type LineNodes = Readonly<Record<LineKind, Uint8Array>>;
 
 /** Distance above and below a lip or foot at which slopes are compared, m, and their least difference, deg. */
 const BREAK_REACH = 12;
-const LEAST_BREAK = 4;
+const MIN_BREAK = 4;
 /** Least bend at the edge itself, 1/m: half the mean bend at the least difference in slope. */
-const LEAST_BEND = Math.tan((LEAST_BREAK * Math.PI) / 180) / (4 * BREAK_REACH);
+const MIN_BEND = Math.tan((MIN_BREAK * Math.PI) / 180) / (4 * BREAK_REACH);
 /** Slope below which ground has no fall line, m/m. */
-const LEAST_SLOPE = 1e-6;
+const MIN_SLOPE = 1e-6;
 /** Least drop below a lip (or rise above a foot), m, and the distance in which it must occur, m. */
-const LEAST_DROP = 2 * METERS_PER.ft;
+const MIN_DROP = 2 * METERS_PER.ft;
 const DROP_REACH = 25;
 /** Greatest distance of a node from the axis of a crest or thalweg, m. */
 const AXIS_REACH = 3;
 /** Least drop from a crest on both sides, and on one of them, m, and the distance in which they must occur, m. */
-const LEAST_BOTH = METERS_PER.ft;
-const LEAST_ONE = 2 * METERS_PER.ft;
+const MIN_BOTH = METERS_PER.ft;
+const MIN_ONE = 2 * METERS_PER.ft;
 const SIDE_REACH = 30;
 /** Greatest distance at which the bottom affects a node, m, without the neighbors needed for the slope there. */
 export const LINE_REACH = Math.max(BREAK_REACH, DROP_REACH, SIDE_REACH);
@@ -43,7 +43,7 @@ export function findLineNodes(terrain: Terrain): LineNodes {
 }
 
 /** Looks for lines of a bottom where it is asked to, at each node at most once. */
-export function lineSeeker(terrain: Terrain): (kind: LineKind, node: number) => boolean {
+export function lineNodeFinder(terrain: Terrain): (kind: LineKind, node: number) => boolean {
   const size = terrain.columns * terrain.rows;
   const [edges, axes] = [new Uint8Array(size), new Uint8Array(size)];
   return (kind, node) => {
@@ -72,24 +72,24 @@ const bendAt = (terrain: Terrain, x: number, y: number, fx: number, fy: number):
 function edgeAt(terrain: Terrain, k: number): 'lip' | 'foot' | undefined {
   const { gx, gy, depth, cell } = terrain;
   const slope = Math.sqrt(gx[k] ** 2 + gy[k] ** 2);
-  if (slope < LEAST_SLOPE) return undefined;
+  if (slope < MIN_SLOPE) return undefined;
   const fx = gx[k] / slope;
   const fy = gy[k] / slope;
   const bend = fx * fx * terrain.xx[k] + 2 * fx * fy * terrain.xy[k] + fy * fy * terrain.yy[k];
   // Most of the bottom bends far less than the mean bend at an edge; at the rim the bend is unknown.
-  if (!(Math.abs(bend) >= LEAST_BEND)) return undefined;
+  if (!(Math.abs(bend) >= MIN_BEND)) return undefined;
   const x = k % terrain.columns;
   const y = Math.floor(k / terrain.columns);
   const at = (values: Float64Array, meters: number): number =>
     bilinear(terrain, values, x + (fx * meters) / cell, y + (fy * meters) / cell);
   const slopeAt = (meters: number): number => fx * at(gx, meters) + fy * at(gy, meters);
   const change = degrees(slopeAt(BREAK_REACH)) - degrees(slopeAt(-BREAK_REACH));
-  if (!(Math.abs(change) >= LEAST_BREAK)) return undefined;
+  if (!(Math.abs(change) >= MIN_BREAK)) return undefined;
   const sign = Math.sign(change);
   if (!(sign * bend > sign * bendAt(terrain, x - fx, y - fy, fx, fy))) return undefined;
   if (!(sign * bend >= sign * bendAt(terrain, x + fx, y + fy, fx, fy))) return undefined;
-  if (change > 0) return at(depth, DROP_REACH) - depth[k] >= LEAST_DROP ? 'lip' : undefined;
-  return depth[k] - at(depth, -DROP_REACH) >= LEAST_DROP ? 'foot' : undefined;
+  if (change > 0) return at(depth, DROP_REACH) - depth[k] >= MIN_DROP ? 'lip' : undefined;
+  return depth[k] - at(depth, -DROP_REACH) >= MIN_DROP ? 'foot' : undefined;
 }
 
 /** The strongest second derivative at a node, 1/m, and the unit vector along which it is taken. */
@@ -137,9 +137,9 @@ function axisAt(terrain: Terrain, k: number): 'crest' | 'thalweg' | undefined {
     return most;
   };
   const one = fall(1);
-  if (one < LEAST_BOTH) return undefined;
+  if (one < MIN_BOTH) return undefined;
   const other = fall(-1);
-  if (other < LEAST_BOTH || Math.max(one, other) < LEAST_ONE) return undefined;
+  if (other < MIN_BOTH || Math.max(one, other) < MIN_ONE) return undefined;
   return sign > 0 ? 'crest' : 'thalweg';
 }
 
@@ -159,7 +159,7 @@ type Step = readonly [nodes: number, x: number, y: number];
 
 function edgeStep(terrain: Terrain, k: number, x: number, y: number): Step | undefined {
   const slope = Math.sqrt(terrain.gx[k] ** 2 + terrain.gy[k] ** 2);
-  if (slope < LEAST_SLOPE) return undefined;
+  if (slope < MIN_SLOPE) return undefined;
   const fall = [terrain.gx[k] / slope, terrain.gy[k] / slope] as const;
   const [before, here, after] = [-1, 0, 1].map((d) =>
     bendAt(terrain, x + d * fall[0], y + d * fall[1], ...fall),

@@ -3,9 +3,9 @@ import type { Lattice } from './raster.ts';
 
 /** Widest gap that a line may bridge, and least length of a line, m. */
 const GAP = 25;
-const LEAST_LENGTH = 30;
+const MIN_LENGTH = 30;
 /** Largest turn where two pieces are joined, deg. */
-const MOST_TURN = 60;
+const MAX_TURN = 60;
 
 /**
  * Joins the nodes of one kind of line into lines; each line is its nodes in order, as node numbers of the lattice.
@@ -31,7 +31,7 @@ export function linkNodes(lattice: Lattice, nodes: Uint8Array, placeOf: PlaceOf)
     pieces.push(piece);
   }
   // A line reaches half a cell beyond its nodes at both ends.
-  const least = LEAST_LENGTH / lattice.cell - 1;
+  const least = MIN_LENGTH / lattice.cell - 1;
   return joinEnds(lattice, pieces, placeOf).filter((line) => lengthOf(line.map(placeOf)) >= least);
 }
 
@@ -160,7 +160,7 @@ function facingEnds(ends: readonly End[]): (readonly [End, End])[] {
       if (other <= number || a.piece === b.piece) continue;
       const [dx, dy] = [b.at[0] - a.at[0], b.at[1] - a.at[1]];
       const way = Math.atan2(dy, dx);
-      if (turnOf(way, a.course) <= MOST_TURN && turnOf(way + Math.PI, b.course) <= MOST_TURN)
+      if (turnOf(way, a.course) <= MAX_TURN && turnOf(way + Math.PI, b.course) <= MAX_TURN)
         pairs.push({ pair: [a, b], gap: Math.hypot(dx, dy) });
     }
   });

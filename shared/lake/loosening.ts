@@ -1,7 +1,7 @@
 import { bilinear } from '../math/index.ts';
 import type { Bins } from './bins.ts';
 import type { LakeBending } from './lake-bending.ts';
-import type { LaidLattice } from './lay-lattice.ts';
+import type { PlacedLattice } from './place-lattice.ts';
 
 /** Side of the squares in which bins are left out, m: their middles are as far from soundings as those between passes. */
 const SQUARE = 30;
@@ -17,7 +17,7 @@ const STEPS = 2;
 /** Standard deviation of the error of a depth left out that neighbors on its pass do not share, m. */
 const OWN_ERROR = 0.04;
 /** Number of depths left out below which the looseness stays at 1. */
-const LEAST_BINS = 40;
+const MIN_BINS = 40;
 
 /** Soundings that are known, and some that are left out to see how well the others predict them. */
 export interface HeldOut {
@@ -27,12 +27,12 @@ export interface HeldOut {
 
 /** Bins and their positions on a lattice. */
 interface BinsOnLattice {
-  readonly laid: LaidLattice;
+  readonly laid: PlacedLattice;
   readonly bins: Bins;
 }
 
 /** Leaves out the bins in every other square of the ground along both axes, whatever pass they are from. */
-export function holdOut(laid: LaidLattice, bins: Bins): HeldOut {
+export function holdOut(laid: PlacedLattice, bins: Bins): HeldOut {
   const {
     nodes: { x, y },
     column0,
@@ -71,7 +71,7 @@ export function findLooseness(
   bottoms: readonly Float32Array[],
   { uu, vv }: Pick<LakeBending, 'uu' | 'vv'>,
 ): number {
-  if (depth.length < LEAST_BINS) return 1;
+  if (depth.length < MIN_BINS) return 1;
   const needed = depth.map((left, k) => {
     const [mean, ...draws] = bottoms.map((bottom) => bilinear(lattice, bottom, nodes.x[k], nodes.y[k]));
     const stated = draws.reduce((sum, draw) => sum + (draw - mean) ** 2, 0) / draws.length;

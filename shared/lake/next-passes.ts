@@ -39,7 +39,7 @@ const SEEN = 5;
 const UNSURE_FORM = 0.8;
 const FORM_WORTH = 30;
 /** Least worth of a pass, m of line. */
-const LEAST_WORTH = 20;
+const MIN_WORTH = 20;
 /** When there are places of interest, anything farther than this from all of them does not count, m. */
 const NEAR = 100;
 
@@ -76,7 +76,7 @@ export function nextPasses(
     const best = left
       .map((place) => settledBy(grid, left, place))
       .reduce((a, b) => (worthOf(b) > worthOf(a) ? b : a));
-    if (worthOf(best) < LEAST_WORTH) break;
+    if (worthOf(best) < MIN_WORTH) break;
     passes.push(passOver(grid, best));
     left = left.filter((place) => !best.includes(place));
   }

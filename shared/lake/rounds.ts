@@ -1,4 +1,4 @@
-import { type FormTask, seekForms } from './seek-forms.ts';
+import { countForms, type FormTask } from './count-forms.ts';
 import { solveTile } from './solve-tile.ts';
 import type { TileTask } from './tiles.ts';
 
@@ -7,14 +7,14 @@ import type { TileTask } from './tiles.ts';
  */
 export type LakeTask = TileTask | FormTask;
 
-export const doLakeTask = (task: LakeTask): Float32Array =>
-  'sought' in task ? seekForms(task) : solveTile(task);
+export const runLakeTask = (task: LakeTask): Float32Array =>
+  'counted' in task ? countForms(task) : solveTile(task);
 
 /** Independent pieces of work, to be done in any order on any thread, or taken from stored answers. */
 export interface Round {
   readonly count: number;
   readonly taskAt: (k: number) => LakeTask;
-  /** Takes the answers of `doLakeTask` in order, so that a sum is the same however its parts were computed. */
+  /** Takes the answers of `runLakeTask` in order, so that a sum is the same however its parts were computed. */
   readonly take: (k: number, answer: Float32Array) => void;
   /** Share of the whole work done after piece `k`. */
   readonly shareAt: (k: number) => number;
@@ -24,13 +24,13 @@ export interface Round {
 export type Rounds<T> = Generator<Round, T, void>;
 
 /** Does all rounds in this thread. @param progress Receives the share of the work done, 0 to 1. */
-export function runHere<T>(rounds: Rounds<T>, progress: (share: number) => void = () => {}): T {
+export function runInline<T>(rounds: Rounds<T>, progress: (share: number) => void = () => {}): T {
   for (;;) {
     const step = rounds.next();
     if (step.done) return step.value;
     const round = step.value;
     for (let k = 0; k < round.count; k++) {
-      round.take(k, doLakeTask(round.taskAt(k)));
+      round.take(k, runLakeTask(round.taskAt(k)));
       progress(round.shareAt(k));
     }
   }

@@ -1,6 +1,6 @@
 import type { Bins } from './bins.ts';
 import type { LakeBending } from './lake-bending.ts';
-import type { LaidLattice } from './lay-lattice.ts';
+import type { PlacedLattice } from './place-lattice.ts';
 import { cutOut } from './raster.ts';
 import type { Bending, Tile, TileData } from './sheet.ts';
 
@@ -29,7 +29,7 @@ const WIDTH = 16;
 const LENGTH = 96;
 /** Margin that a tile shares with its neighbors, m, and the least width of the margin, nodes. */
 const MARGIN = 40;
-const LEAST_MARGIN = 4;
+const MIN_MARGIN = 4;
 /** Width of the blend between tiles, nodes. */
 const BLEND = 4;
 
@@ -41,7 +41,7 @@ export interface TilePlace {
 
 /** Tiles whose window has a sounded node, in order. The neighbors of every sounded node are then solved too. */
 export function soundedTiles(
-  { lattice: { columns, rows }, column0, row0 }: LaidLattice,
+  { lattice: { columns, rows }, column0, row0 }: PlacedLattice,
   mask: Uint8Array,
 ): TilePlace[] {
   const places: TilePlace[] = [];
@@ -60,7 +60,7 @@ export function soundedTiles(
 export class BinsByTile {
   readonly #byTile = new Map<string, Int32Array>();
 
-  constructor({ nodes: { x, y }, column0, row0 }: LaidLattice) {
+  constructor({ nodes: { x, y }, column0, row0 }: PlacedLattice) {
     const lists = new Map<string, number[]>();
     for (let k = 0; k < x.length; k++) {
       const key = `${Math.floor((x[k] + column0) / WIDTH)} ${Math.floor((y[k] + row0) / LENGTH)}`;
@@ -86,7 +86,7 @@ export class BinsByTile {
 
 /** Everything needed to solve a tile. */
 export function tileTask(
-  laid: LaidLattice,
+  laid: PlacedLattice,
   { tx, ty }: TilePlace,
   bins: Bins,
   near: readonly Int32Array[],
@@ -95,7 +95,7 @@ export function tileTask(
   draws: number,
 ): TileTask {
   const { lattice, column0, row0, nodes } = laid;
-  const margin = Math.max(LEAST_MARGIN, Math.round(MARGIN / lattice.cell));
+  const margin = Math.max(MIN_MARGIN, Math.round(MARGIN / lattice.cell));
   const [x0, columns] = span(tx, WIDTH, margin, column0, lattice.columns);
   const [y0, rows] = span(ty, LENGTH, margin, row0, lattice.rows);
   const [wx, windowColumns] = span(tx, WIDTH, BLEND / 2, column0, lattice.columns);
@@ -144,7 +144,7 @@ function span(
 }
 
 /** Sum of the weights of all tiles at each node, by which a tile's own weight is divided. */
-export function blendWeights(laid: LaidLattice, places: readonly TilePlace[]): Float32Array {
+export function blendWeights(laid: PlacedLattice, places: readonly TilePlace[]): Float32Array {
   const weights = new Float32Array(laid.lattice.columns * laid.lattice.rows);
   for (const place of places)
     eachBlended(laid, place, (node, weight) => {
@@ -155,7 +155,7 @@ export function blendWeights(laid: LaidLattice, places: readonly TilePlace[]): F
 
 /** Adds a tile's window to the mean and the draws of the lake, one bottom after the other. */
 export function addTile(
-  laid: LaidLattice,
+  laid: PlacedLattice,
   place: TilePlace,
   solved: Float32Array,
   weights: Float32Array,
@@ -179,7 +179,7 @@ export function addTile(
  * the edges.
  */
 function eachBlended(
-  { lattice: { columns, rows }, column0, row0 }: LaidLattice,
+  { lattice: { columns, rows }, column0, row0 }: PlacedLattice,
   { tx, ty }: TilePlace,
   use: (node: number, weight: number, at: number) => void,
 ): void {

@@ -223,7 +223,7 @@ export const markIsHazard = ({ word }: Hazard): Diagnostic =>
   );
 
 /** Most names of other marks that are listed; the rest are counted. */
-const MOST_NAMES = 3;
+const MAX_NAMES = 3;
 
 /** @param crossed Names of marks near the casts. @param crowded Names of marks near the boats. */
 export function otherMarks(
@@ -233,8 +233,8 @@ export function otherMarks(
   units: DisplayUnits,
 ): Diagnostic {
   const list = (names: readonly string[]): string => {
-    const rest = names.length - MOST_NAMES;
-    return `${names.slice(0, MOST_NAMES).join(', ')}${rest > 0 ? ` and ${rest} more` : ''}`;
+    const rest = names.length - MAX_NAMES;
+    return `${names.slice(0, MAX_NAMES).join(', ')}${rest > 0 ? ` and ${rest} more` : ''}`;
   };
   const parts = [
     ...(crossed.length > 0 ? [`casts here go within ${castText(over, units)} of ${list(crossed)}`] : []),

@@ -5,7 +5,7 @@ import type { Fish } from './fish.ts';
 const CLEAR_OF_FISH = 2 * METERS_PER.ft;
 
 /** Least depth into which a lure is cast, and over which it can be retrieved, m. */
-export const LEAST_WATER = 0.5;
+export const MIN_WATER = 0.5;
 
 /** A line passes the fish when it comes this close to them, m. */
 export const PASSING = 5;
@@ -37,7 +37,7 @@ export interface CastRule {
 }
 
 const ANY_DEPTH = Number.POSITIVE_INFINITY;
-const ANYWHERE: DepthRange = { top: LEAST_WATER, bottom: ANY_DEPTH };
+const ANYWHERE: DepthRange = { top: MIN_WATER, bottom: ANY_DEPTH };
 
 /** Least distance of a boat from the center of the fish, m. @param longestCast m. */
 export const standOff = ({ stated }: Pick<Fish, 'stated'>, longestCast: number): number =>
@@ -59,7 +59,7 @@ const deepBoat = ({ ground }: Fish, draft: number): DepthRange => ({
 export const downslopeRules = (fish: Fish, draft: number): readonly CastRule[] => [
   ...(fish.stated === undefined
     ? []
-    : [{ boat: deepBoat(fish, draft), landing: { top: LEAST_WATER, bottom: fish.stated.top }, draft }]),
+    : [{ boat: deepBoat(fish, draft), landing: { top: MIN_WATER, bottom: fish.stated.top }, draft }]),
   { boat: deepBoat(fish, draft), landing: ANYWHERE, draft },
 ];
 
@@ -69,7 +69,7 @@ export const upslopeRules = ({ stated, ground }: Fish, draft: number): readonly 
     return [{ boat: { top: draft, bottom: ground.top - CLEAR_OF_FISH }, landing: ANYWHERE, draft }];
   const boat = { top: draft, bottom: stated.top };
   return [
-    { boat, landing: { top: Math.max(stated.bottom, LEAST_WATER), bottom: ANY_DEPTH }, draft },
+    { boat, landing: { top: Math.max(stated.bottom, MIN_WATER), bottom: ANY_DEPTH }, draft },
     { boat, landing: ANYWHERE, draft },
   ];
 };
@@ -94,7 +94,7 @@ export const alongRule = (fish: Fish, draft: number): CastRule => ({
 /** Boat and landing both deeper than the fish: a chord across the structure. */
 export const acrossRule = (fish: Fish, draft: number): CastRule => ({
   boat: deepBoat(fish, draft),
-  landing: { top: Math.max(fish.ground.bottom, LEAST_WATER), bottom: ANY_DEPTH },
+  landing: { top: Math.max(fish.ground.bottom, MIN_WATER), bottom: ANY_DEPTH },
   draft,
 });
 

@@ -20,7 +20,7 @@ const AT_MARK = 0.5;
 const UNDER_CAST = 5;
 
 /** Least length of a degree of latitude, m. */
-const LEAST_METERS_PER_DEGREE = 110_000;
+const MIN_METERS_PER_DEGREE = 110_000;
 
 /**
  * Hazards within a distance of a mark.
@@ -38,7 +38,7 @@ export function hazardsNear(
   if (words.length === 0) return found;
   const upper = words.map((word) => word.toUpperCase());
   let pattern: RegExp | undefined;
-  const reach = radius / LEAST_METERS_PER_DEGREE;
+  const reach = radius / MIN_METERS_PER_DEGREE;
   for (const waypoint of waypoints) {
     // Most waypoints are elsewhere on the lake, and latitude alone rules them out.
     if (Math.abs(waypoint.lat - frame.lat) > reach) continue;

@@ -16,8 +16,8 @@ import { chooseCast } from './choose-cast.ts';
 import { isWorthWriting } from './spot-score.ts';
 
 /** Least and greatest angle between a quartering cast and the first cast, deg. */
-const LEAST_TURN = 30;
-const MOST_TURN = 105;
+const MIN_TURN = 30;
+const MAX_TURN = 105;
 
 /** A cast along the structure is within this angle of the contour, deg. */
 const ALONG = 35;
@@ -45,9 +45,9 @@ export function planNextAngles(
   const { fish } = space;
   const base = first ?? second;
   const rules = base === undefined ? [] : rulesOf(base, planner);
-  const quartering = [LEAST_TURN, -MOST_TURN].flatMap((from) => {
+  const quartering = [MIN_TURN, -MAX_TURN].flatMap((from) => {
     if (base === undefined) return [];
-    const sector = { from: base.bearing + from, to: base.bearing + from + MOST_TURN - LEAST_TURN };
+    const sector = { from: base.bearing + from, to: base.bearing + from + MAX_TURN - MIN_TURN };
     return planFirst(
       planner,
       rules.map((rule) => within(rule, sector)),

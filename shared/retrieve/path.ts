@@ -13,13 +13,13 @@ export interface RetrievePath {
 }
 
 /** Points that a path can hold: a 200 m cast in half-meter steps with the short steps at its start and end. */
-const MOST_POINTS = 512;
+const MAX_POINTS = 512;
 
 /** An empty path to compute into. */
 export const emptyPath = (): RetrievePath => ({
   count: 0,
-  distance: new Float64Array(MOST_POINTS),
-  depth: new Float64Array(MOST_POINTS),
-  line: new Float64Array(MOST_POINTS),
-  touching: new Uint8Array(MOST_POINTS),
+  distance: new Float64Array(MAX_POINTS),
+  depth: new Float64Array(MAX_POINTS),
+  line: new Float64Array(MAX_POINTS),
+  touching: new Uint8Array(MAX_POINTS),
 });

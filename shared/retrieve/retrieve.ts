@@ -17,7 +17,7 @@ const WEIGHTS = stationWeights(STATION);
 const END_WEIGHTS = endWeights(STATION);
 
 /** Speed of the line across itself, as a share of the retrieve's speed, below which its drag is taken as linear. */
-const LEAST_SPEED = 5e-4;
+const MIN_SPEED = 5e-4;
 
 /** Longest cast that the path arrays hold with steps of half a meter, m. */
 export const LONGEST_CAST = 200;
@@ -25,7 +25,7 @@ export const LONGEST_CAST = 200;
 /** First step, m, growth from step to step, and least line at which the retrieve ends, m. */
 const FIRST_STEP = 0.05;
 const STEP_GROWTH = 1.3;
-const LEAST_LINE = 1;
+const MIN_LINE = 1;
 /** Largest step as a share of the line still out, so that the last steps stay fine. */
 const LARGEST_SHARE = 0.25;
 /** Depression of the lure below the rod tip at which the retrieve ends, rad: the model (line near its chord) fails beyond. */
@@ -77,7 +77,7 @@ export function simulateRetrieve(
   step: number,
   path: RetrievePath,
   work: RetrieveWorkspace,
-  leastLine = LEAST_LINE,
+  leastLine = MIN_LINE,
 ): void {
   const { cast, line, lure, handling } = setup;
   const { tipHeight, friction } = handling;
@@ -203,7 +203,7 @@ function eliminate(
     if (y >= tipHeight) {
       const v = speed[j];
       const size = v < 0 ? -v : v;
-      const drag = size > LEAST_SPEED ? 2 * size : 2 * LEAST_SPEED;
+      const drag = size > MIN_SPEED ? 2 * size : 2 * MIN_SPEED;
       const flow = drag * perNext;
       const still = drag * perSize;
       low -= flow * WEIGHTS[k + 3];

@@ -4,7 +4,7 @@ import {
   allowsBearing,
   bearingOf,
   type CastRule,
-  LEAST_WATER,
+  MIN_WATER,
   PASSING,
   PAST_FISH,
   standOff,
@@ -13,7 +13,7 @@ import { type Fish, placeWeight } from './fish.ts';
 import { holdsDraft } from './side.ts';
 import type { Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
-import { CAST_RATIO, CAST_SPREAD, emptyTrail, layTrail, MOST_CASTS, meanScore, type Trail } from './trail.ts';
+import { CAST_RATIO, CAST_SPREAD, emptyTrail, layTrail, MAX_CASTS, meanScore, type Trail } from './trail.ts';
 
 /** Density of a search: number of bearings, offsets of their lines from the fish, m, and spacing of boats on a line, m. */
 interface Net {
@@ -271,7 +271,7 @@ function clearReach({ depth, supported }: CastLine, boat: number, longest: numbe
     reach < longest &&
     boat + reach + 1 < depth.length &&
     supported[boat + reach + 1] === 1 &&
-    depth[boat + reach + 1] >= LEAST_WATER
+    depth[boat + reach + 1] >= MIN_WATER
   )
     reach++;
   return Math.min(reach, longest);
@@ -300,7 +300,7 @@ function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: numb
   let start = longest;
   while (start >= shortest && !landsWell(rule, line, boat, start)) start--;
   // The two indices before the first cast and the two after the last are for casts that go over or fall short.
-  for (let k = 2, cast = start; cast >= shortest && k < MOST_CASTS - 2; k++, cast /= CAST_RATIO) {
+  for (let k = 2, cast = start; cast >= shortest && k < MAX_CASTS - 2; k++, cast /= CAST_RATIO) {
     if (!landsWell(rule, line, boat, cast)) continue;
     const chosen = space.lureFor(cast);
     // A lure that does not reach the fish touches nothing among them; the bottom still decides where the boat may sit.

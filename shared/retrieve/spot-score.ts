@@ -1,7 +1,7 @@
 import type { CastPlan } from '../contract/index.ts';
 
 /** A length among the fish below this counts as no contact, m. */
-const LEAST_CONTACT = 1;
+const MIN_CONTACT = 1;
 
 /** The shallow side goes first only when it is worth more than this many times the deep side. */
 const DEEP_SIDE_FIRST = 2;
@@ -17,7 +17,7 @@ export interface SpotCasts<P extends Ranked = CastPlan> {
 }
 
 /** True for a cast that touches among the fish or, where they are off the bottom, runs through them. */
-export const isWorthWriting = ({ worth }: Ranked): boolean => worth >= LEAST_CONTACT;
+export const isWorthWriting = ({ worth }: Ranked): boolean => worth >= MIN_CONTACT;
 
 /**
  * The casts of a spot that are worth making, in the order to try them: first, second, then the next angles.

@@ -1,5 +1,5 @@
 import type { CastLine } from './cast-lines.ts';
-import { LEAST_WATER } from './cast-rules.ts';
+import { MIN_WATER } from './cast-rules.ts';
 import { castThrough, type DiveTable } from './dive-table.ts';
 import type { Fish } from './fish.ts';
 import { NEAR_BOTTOM } from './touch.ts';
@@ -8,7 +8,7 @@ import { NEAR_BOTTOM } from './touch.ts';
 export const CAST_SPREAD = 0.1;
 /** Ratio of each cast tried to the next shorter one; two steps make the spread. */
 export const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
-export const MOST_CASTS = 64;
+export const MAX_CASTS = 64;
 
 /** Scratch: values of the dive table for the water at every meter from one boat position. */
 export interface Trail {
@@ -35,7 +35,7 @@ export const emptyTrail = (meters: number): Trail => ({
   least: new Float64Array(meters),
   most: new Float64Array(meters),
   fish: new Float64Array(meters),
-  score: new Float64Array(MOST_CASTS),
+  score: new Float64Array(MAX_CASTS),
 });
 
 /** Fills the trail: looks up the water along a line in a dive table. */
@@ -48,7 +48,7 @@ export function layTrail(
   { suspended }: Fish,
 ): void {
   trail.count = Math.min(Math.floor(longest) + 1, line.depth.length - boat);
-  let depth = LEAST_WATER;
+  let depth = MIN_WATER;
   for (let i = 0; i < trail.count; i++) {
     const ground = line.depth[boat + i];
     // Beyond the modeled bottom, the last depth continues.

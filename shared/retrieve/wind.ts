@@ -32,8 +32,8 @@ const GAIN_BEHIND = 0.03;
 const LOSS_AHEAD = 0.04;
 const LOSS_ACROSS = 0.01;
 /** A cast keeps at least, and reaches at most, this share of its length in still air. */
-const LEAST_SHARE = 0.5;
-const MOST_SHARE = 1.3;
+const MIN_SHARE = 0.5;
+const MAX_SHARE = 1.3;
 
 /** Length of a cast on a bearing, as a share of its length in still air. Judgment. */
 export function windFactor(wind: Wind | undefined, bearing: number): number {
@@ -42,7 +42,7 @@ export function windFactor(wind: Wind | undefined, bearing: number): number {
   const ahead = wind.speed * Math.cos(turn);
   const across = wind.speed * Math.abs(Math.sin(turn));
   const factor = 1 - (ahead > 0 ? LOSS_AHEAD : GAIN_BEHIND) * ahead - LOSS_ACROSS * across;
-  return Math.min(Math.max(factor, LEAST_SHARE), MOST_SHARE);
+  return Math.min(Math.max(factor, MIN_SHARE), MAX_SHARE);
 }
 
 /** Length of the longest cast on any bearing, as a share of its length in still air. */

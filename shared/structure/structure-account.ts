@@ -71,7 +71,7 @@ function heightText(meters: number, units: DisplayUnits): string {
 }
 
 /** A crest lower than this does not count, m. */
-const LEAST_CREST = 0.3;
+const MIN_CREST = 0.3;
 
 const lengthText = (meters: number, units: DisplayUnits): string =>
   units === 'm' ? `${meters.toFixed(0)} m` : `${fromMeters(meters, 'yd').toFixed(0)} yd`;
@@ -159,7 +159,7 @@ function describeCrest(
 
 /** Width of a rise across its crest at half height, m; infinite where there is no crest. */
 function crestWidth(field: HeightField, { start, east, north, axisEast, axisNorth }: Crest): number {
-  if (start < LEAST_CREST) return Number.POSITIVE_INFINITY;
+  if (start < MIN_CREST) return Number.POSITIVE_INFINITY;
   return widthAcross(field.smooth, 1, east, north, -axisNorth, axisEast, start / 2);
 }
 

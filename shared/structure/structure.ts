@@ -33,7 +33,7 @@ const FLAT_LIMIT = 2;
 const FLAT_SOFTNESS = 0.12;
 const RELIEF_RADIUS = 60;
 /** A rise or a low smaller than this is nothing to fish, m. */
-const LEAST_RELIEF = 0.4;
+const MIN_RELIEF = 0.4;
 /** Relief must be this many times the standard deviation between passes. */
 const RELIEF_OVER_SD = 2;
 /** Greatest confidence in structure with less relief than that. */
@@ -54,7 +54,7 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
   const features = seen[0];
   const plane = planeOfRound(features.field);
   const probabilities = probabilitiesOf(seen);
-  const leastRelief = Math.max(LEAST_RELIEF, RELIEF_OVER_SD * ringMean(model.grid.sd, 24));
+  const leastRelief = Math.max(MIN_RELIEF, RELIEF_OVER_SD * ringMean(model.grid.sd, 24));
   const words = wordsByProbability(probabilities, features);
   const first = words.next().value!;
   const second = words.next().value!;
@@ -98,7 +98,7 @@ function* wordsByProbability(
   features: StructureFeatures,
 ): Generator<number, undefined> {
   for (const word of [...probabilities.keys()].sort((a, b) => probabilities[b] - probabilities[a] || a - b))
-    if ((statedHeight(STRUCTURE_WORDS[word], features) ?? LEAST_RELIEF) >= LEAST_RELIEF) yield word;
+    if ((statedHeight(STRUCTURE_WORDS[word], features) ?? MIN_RELIEF) >= MIN_RELIEF) yield word;
 }
 
 const meanOf = (all: readonly Float64Array[]): Float64Array =>

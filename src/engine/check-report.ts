@@ -1,4 +1,4 @@
-import { chanceOf, isWorthAPass, unseenOf } from '../../shared/bottom/index.ts';
+import { estimateUnseen, isWorthAPass, missedFormChance } from '../../shared/bottom/index.ts';
 import {
   type Diagnostic,
   type DisplayUnits,
@@ -57,10 +57,10 @@ export interface CheckReport {
 /** Reports what was read and dropped, how well the passes agree and how well they cover each waypoint. */
 export function checkReport(input: CheckInput): CheckReport {
   const { survey, index, waypoints, units } = input;
-  const unseen = waypoints.length === 0 ? undefined : unseenOf(survey, index);
+  const unseen = waypoints.length === 0 ? undefined : estimateUnseen(survey, index);
   const covered = waypoints.map((waypoint): Covered => {
     const coverage = coverageAt(survey, index, waypoint.lat, waypoint.lon);
-    const missed = unseen === undefined ? 0 : chanceOf(unseen, coverage.nearest);
+    const missed = unseen === undefined ? 0 : missedFormChance(unseen, coverage.nearest);
     return { waypoint, coverage, missed };
   });
   const { work } = accountOf(survey);

@@ -1,7 +1,7 @@
 import { setImmediate } from 'node:timers/promises';
 import type { MessagePort } from 'node:worker_threads';
 import type { Diagnostic } from '../../shared/contract/index.ts';
-import { doLakeTask, type LakeTask, type Rounds } from '../../shared/lake/index.ts';
+import { type LakeTask, type Rounds, runLakeTask } from '../../shared/lake/index.ts';
 import { openTileStore, type TileStore } from './store/tile-store.ts';
 import type { Thread, Threads } from './threads/threads.ts';
 
@@ -128,7 +128,7 @@ class LakePool {
     const here = async (): Promise<void> => {
       for (let piece = begin(); piece !== undefined; piece = begin()) {
         if (doneHere === 0) this.#add(this.#threads.takeIdle).forEach(join);
-        done(piece.k, doLakeTask(piece.task));
+        done(piece.k, runLakeTask(piece.task));
         if (++doneHere === WORTH_A_THREAD) this.#add(this.#threads.take).forEach(join);
         // Lets idle threads get their next piece meanwhile.
         await setImmediate();

@@ -106,7 +106,7 @@ export function openWaypointPool(setup: PoolSetup, options: PoolOptions, threads
         }
       };
       const others = Array.from({ length: poolSize }, runWorker);
-      await Promise.all(isWatched ? others : [...others, runHere(setup, lake, queue, take)]);
+      await Promise.all(isWatched ? others : [...others, runInline(setup, lake, queue, take)]);
       ready.forEach(close);
       return results;
     },
@@ -122,7 +122,7 @@ function chunksOf(count: number, isWatched: boolean): Chunk[] {
 }
 
 /** Processes waypoints in this thread until the queue is empty. */
-async function runHere(
+async function runInline(
   { steps, waypoints, keepInternals }: PoolSetup,
   { survey, index: buffers, unseen, lake: bottom }: LakeBuffers,
   queue: Chunk[],

@@ -1,6 +1,6 @@
 import type { KnownBottom } from '../../fixtures/lakes/bottom.ts';
 import type { CastLine } from '../../shared/retrieve/cast-lines.ts';
-import { type CastRule, LEAST_WATER, PAST_FISH } from '../../shared/retrieve/cast-rules.ts';
+import { type CastRule, MIN_WATER, PAST_FISH } from '../../shared/retrieve/cast-rules.ts';
 import { depthWeight, type Fish, placeWeight } from '../../shared/retrieve/fish.ts';
 import { judgeCast, TACKLE_PERTURBATIONS } from '../../shared/retrieve/judge.ts';
 import { simulateRetrieve } from '../../shared/retrieve/retrieve.ts';
@@ -162,6 +162,6 @@ function lengthOf({ line, boat, cast, lure }: Omit<Tried, 'length'>, fish: Fish,
 }
 
 function isClear(depth: Float64Array, from: number, to: number): boolean {
-  for (let i = from; i <= to; i++) if (depth[i] < LEAST_WATER) return false;
+  for (let i = from; i <= to; i++) if (depth[i] < MIN_WATER) return false;
   return true;
 }

@@ -1,10 +1,10 @@
 import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
 import {
   blockSoundings,
+  estimateUnseen,
   localRows,
   modelBlocked,
   SURFACE_RADIUS,
-  unseenOf,
 } from '../../shared/bottom/index.ts';
 import type { BottomModel, LakeBottom, Soundings, Survey } from '../../shared/contract/index.ts';
 import { type LocalFrame, localFrame } from '../../shared/geo/index.ts';
@@ -26,7 +26,7 @@ export type BothWords = Readonly<Record<'lake' | 'mark', readonly (Structure | u
 export function ownBottoms(soundings: Soundings, places: readonly GroundPlace[]): BottomModel[] {
   const survey = soundings as Survey;
   const index = indexSurvey(survey);
-  const unseen = unseenOf(survey, index);
+  const unseen = estimateUnseen(survey, index);
   return places.map(([lat, lon]) => {
     const rows = localRows(survey, index.within(lat, lon, SURFACE_RADIUS), lat, lon);
     return modelBlocked(blockSoundings(rows), lat, lon, { unseen });

@@ -1,6 +1,6 @@
 import { random } from '../../fixtures/lakes/random.ts';
 import type { MarkSounding } from '../../shared/bottom/depth-mixture.ts';
-import { unseenOf } from '../../shared/bottom/leave-pass-out.ts';
+import { estimateUnseen } from '../../shared/bottom/leave-pass-out.ts';
 import { localRows } from '../../shared/bottom/local-rows.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import { SURFACE_RADIUS } from '../../shared/bottom/surface.ts';
@@ -27,7 +27,7 @@ export function printRealBottoms(print: Print): void {
     const survey: Survey = { ...scene.soundings, log: new Int32Array(scene.soundings.count), logs: [] };
     const index = indexSurvey(survey);
     const before = process.cpuUsage();
-    const unseen = unseenOf(survey, index);
+    const unseen = estimateUnseen(survey, index);
     const used = process.cpuUsage(before);
     print(
       `real bottom ${scene.site}-${scene.way}: factor ${unseen.factor.toFixed(2)}, forms of ${unseen.size.toFixed(2)} m, rate ${unseen.rate.toFixed(3)}; ${((used.user + used.system) / 1000).toFixed(0)} ms of CPU to read`,

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { random } from '../../fixtures/lakes/random.ts';
 import { mixtureOf, momentsOf, summarize, withMarkDepth } from '../../shared/bottom/depth-mixture.ts';
-import { chanceOf, fitUnseen, type LeftOutError } from '../../shared/bottom/unseen.ts';
+import { fitUnseen, type LeftOutError, missedFormChance } from '../../shared/bottom/unseen.ts';
 import { normalBelow } from '../../shared/math/statistics.ts';
 import { near } from './near.ts';
 
@@ -14,7 +14,7 @@ describe('what a lake hides between its passes', () => {
     const places = Array.from({ length: 1200 }, (_, i): LeftOutError => {
       const distance = source.range(3, 25);
       const sd = source.range(0.1, 0.4);
-      const isMissed = source.next() < chanceOf(HIDDEN, distance);
+      const isMissed = source.next() < missedFormChance(HIDDEN, distance);
       const spread = Math.hypot(HIDDEN.factor * sd, 0.1, isMissed ? HIDDEN.size : 0);
       return { error: spread * source.normal(), sd, distance, own: 0.01, isMarkLike: i % 2 === 0 };
     });
@@ -29,7 +29,7 @@ describe('what a lake hides between its passes', () => {
   });
 
   test('grows with the distance to the nearest pass, to 25 m', () => {
-    const chances = [0, 5, 10, 20, 25, 40].map((distance) => chanceOf(HIDDEN, distance));
+    const chances = [0, 5, 10, 20, 25, 40].map((distance) => missedFormChance(HIDDEN, distance));
     expect(chances[0]).toBe(0);
     expect(chances[5]).toBe(chances[4]);
     for (let k = 1; k < 5; k++) expect(chances[k]).toBeGreaterThan(chances[k - 1]);
@@ -49,7 +49,7 @@ describe('a depth as a mixture', () => {
       mixtureOf(5, 0.2, { hidden: { unseen: HIDDEN, distance: 15, gradient: 0.1 } }),
     );
     const source = random(9);
-    const q = chanceOf(HIDDEN, 15);
+    const q = missedFormChance(HIDDEN, 15);
     let inside = 0;
     for (let k = 0; k < 20_000; k++) {
       // 0.75 m of position on a slope of 0.1.

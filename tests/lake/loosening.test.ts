@@ -4,8 +4,8 @@ import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import type { Bins } from '../../shared/lake/bins.ts';
 import { atPlace, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
-import type { LaidLattice } from '../../shared/lake/lay-lattice.ts';
 import { findLooseness, holdOut } from '../../shared/lake/loosening.ts';
+import type { PlacedLattice } from '../../shared/lake/place-lattice.ts';
 
 const frame = localFrame(37, -86);
 
@@ -71,7 +71,7 @@ function surveyOf(
   count: number,
   depthAt: (k: number) => number,
   isReversed = false,
-): { laid: LaidLattice; bins: Bins } {
+): { laid: PlacedLattice; bins: Bins } {
   const order = Array.from({ length: count }, (_, k) => (isReversed ? count - 1 - k : k));
   const of = (value: (k: number) => number): Float64Array => Float64Array.from(order, value);
   const [x, y] = [of((k) => k % 20), of((k) => Math.floor(k / 20) % 20)];

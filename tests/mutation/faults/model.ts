@@ -26,7 +26,7 @@ export const model: readonly Fault[] = [
   {
     name: 'an aspect is given on even ground',
     file: 'shared/bottom/slope-fields.ts',
-    find: 'if (slope < LEAST_SLOPE || level < SURE_DIRECTION * acrossSd) return fields;',
+    find: 'if (slope < MIN_SLOPE || level < SURE_DIRECTION * acrossSd) return fields;',
     replace: '',
     tests: ['bottom/slope-fields'],
   },
@@ -40,7 +40,7 @@ export const model: readonly Fault[] = [
   {
     name: 'spacing of passes does not widen the uncertainty',
     file: 'shared/bottom/calibration.ts',
-    find: 'Math.max(LEAST_SPACING, Math.min(passSpacing, MOST_SPACING)) / USUAL_SPACING',
+    find: 'Math.max(MIN_SPACING, Math.min(passSpacing, MAX_SPACING)) / USUAL_SPACING',
     replace: '1',
     tests: ['bottom/calibration'],
   },

@@ -1,6 +1,6 @@
 import { LINE_KINDS, type LineKind } from '../contract/index.ts';
-import { MOST_REACH, topSeeker } from './closed-forms.ts';
-import { LINE_REACH, lineSeeker } from './line-nodes.ts';
+import { MAX_REACH, topFinder } from './closed-forms.ts';
+import { LINE_REACH, lineNodeFinder } from './line-nodes.ts';
 import { CUT_OFF, cutOut, extentOf, gaussianMean, knownNodes, type Lattice } from './raster.ts';
 import { FORM_SMOOTHING, smoothed, withDerivatives } from './terrain.ts';
 
@@ -8,44 +8,44 @@ import { FORM_SMOOTHING, smoothed, withDerivatives } from './terrain.ts';
 const SAME_LINE = 10;
 const SAME_FORM = 15;
 /** Greatest distance at which the bottom affects whether a form of a draw is found, m. */
-export const SEEK_REACH = SAME_FORM + MOST_REACH + CUT_OFF * FORM_SMOOTHING;
+export const FORM_REACH = SAME_FORM + MAX_REACH + CUT_OFF * FORM_SMOOTHING;
 
 /** Forms sought in draws: lines by kind, highest nodes of humps and ridges, deepest nodes of holes and ditches. */
-export const SOUGHT = [...LINE_KINDS, 'top', 'low'] as const;
-export type Sought = (typeof SOUGHT)[number];
+export const FORM_KINDS = [...LINE_KINDS, 'top', 'low'] as const;
+export type FormKind = (typeof FORM_KINDS)[number];
 
 /** One value for each kind of form sought. */
-export const bySought = <T>(of: (kind: Sought) => T): Readonly<Record<Sought, T>> =>
-  Object.fromEntries(SOUGHT.map((kind) => [kind, of(kind)])) as Record<Sought, T>;
+export const byFormKind = <T>(of: (kind: FormKind) => T): Readonly<Record<FormKind, T>> =>
+  Object.fromEntries(FORM_KINDS.map((kind) => [kind, of(kind)])) as Record<FormKind, T>;
 
 /** A part of the lake as plain data, containing everything its answer depends on. */
 export interface FormTask {
   readonly lattice: Lattice;
   /** Depth at each node, m; NaN where unknown, at the same nodes in all draws. */
   readonly draws: readonly Float32Array[];
-  /** Nodes of the mean bottom's forms, all farther than `SEEK_REACH` from the edges of the part. */
-  readonly sought: Readonly<Record<Sought, Int32Array>>;
+  /** Nodes of the mean bottom's forms, all farther than `FORM_REACH` from the edges of the part. */
+  readonly counted: Readonly<Record<FormKind, Int32Array>>;
 }
 
 /**
  * Number of draws that have each node sought, in the order of `SOUGHT`: a line within 10 m, or a top or low within 15
  * m.
  */
-export function seekForms({ lattice, draws, sought }: FormTask): Float32Array {
-  const having = new Float32Array(SOUGHT.reduce((sum, kind) => sum + sought[kind].length, 0));
+export function countForms({ lattice, draws, counted }: FormTask): Float32Array {
+  const having = new Float32Array(FORM_KINDS.reduce((sum, kind) => sum + counted[kind].length, 0));
   if (draws.length === 0) return having;
   const mask = knownNodes(draws[0]);
   const smooth = gaussianMean(lattice, mask, FORM_SMOOTHING);
   const sameForm = stepsWithin(lattice, SAME_FORM);
-  const hasLine = lineFinder(lattice, sought);
+  const hasLine = lineFinder(lattice, counted);
   for (const draw of draws) {
     const depth = smoothed(draw, mask, smooth);
     const terrain = { ...lattice, depth };
-    const [isTop, isLow] = [topSeeker(terrain, 1), topSeeker(terrain, -1)];
+    const [isTop, isLow] = [topFinder(terrain, 1), topFinder(terrain, -1)];
     const lineAt = hasLine(depth);
     let at = 0;
-    for (const kind of SOUGHT)
-      for (const node of sought[kind]) {
+    for (const kind of FORM_KINDS)
+      for (const node of counted[kind]) {
         const isThere =
           kind === 'top' || kind === 'low'
             ? sameForm.some((step) => (kind === 'top' ? isTop : isLow)(node + step))
@@ -60,11 +60,11 @@ export function seekForms({ lattice, draws, sought }: FormTask): Float32Array {
 /** Finds lines near the nodes sought, in the smallest rectangle that holds everything affecting them. */
 function lineFinder(
   { columns, rows, cell }: Lattice,
-  sought: FormTask['sought'],
+  counted: FormTask['counted'],
 ): (depth: Float64Array) => (kind: LineKind, node: number) => boolean {
   const [left, top, right, bottom] = extentOf(
     columns,
-    LINE_KINDS.map((kind) => sought[kind]),
+    LINE_KINDS.map((kind) => counted[kind]),
   );
   const margin = Math.ceil((SAME_LINE + LINE_REACH) / cell) + 3;
   const [x0, y0] = [Math.max(0, left - margin), Math.max(0, top - margin)];
@@ -77,7 +77,7 @@ function lineFinder(
   const inInner = (node: number): number => (Math.floor(node / columns) - y0) * width + (node % columns) - x0;
   const steps = stepsWithin(inner, SAME_LINE);
   return (depth) => {
-    const isLine = lineSeeker(withDerivatives(inner, cutOut(depth, columns, x0, y0, width, height)));
+    const isLine = lineNodeFinder(withDerivatives(inner, cutOut(depth, columns, x0, y0, width, height)));
     return (kind, node) => {
       const at = inInner(node);
       return steps.some((step) => isLine(kind, at + step));

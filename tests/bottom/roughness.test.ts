@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { bendOf } from '../../shared/bottom/bend.ts';
+import { slopeChangeRoughness } from '../../shared/bottom/roughness.ts';
 import { blockSoundings } from '../../shared/bottom/surface.ts';
 import { surveyOf } from './survey-of.ts';
 
@@ -7,6 +7,6 @@ const even = (e: number, n: number): number => 8 + 2 * Math.tanh(n / 15) + e / 6
 const wavy = (e: number, n: number): number => 12 + 2 * Math.sin(e / 4) + 2 * Math.sin(n / 4);
 
 test('a single face in even ground is not rough everywhere, but waves throughout are', () => {
-  expect(bendOf(blockSoundings(surveyOf(even, { spacing: 20 })).blocks)).toBe(0);
-  expect(bendOf(blockSoundings(surveyOf(wavy, { spacing: 20 })).blocks)).toBe(1);
+  expect(slopeChangeRoughness(blockSoundings(surveyOf(even, { spacing: 20 })).blocks)).toBe(0);
+  expect(slopeChangeRoughness(blockSoundings(surveyOf(wavy, { spacing: 20 })).blocks)).toBe(1);
 });

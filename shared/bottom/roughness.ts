@@ -7,7 +7,7 @@ const REACH = 60;
 const LONGEST_STEP = 9;
 const SHORTEST_STEP = 2;
 /** With fewer changes of slope than this, nothing is known about the ground. */
-const LEAST_BENDS = 12;
+const MIN_BENDS = 12;
 /** Median of |x| of a normal x of unit standard deviation. */
 const MEDIAN_OF_NORMAL = 0.6745;
 /**
@@ -15,7 +15,7 @@ const MEDIAN_OF_NORMAL = 0.6745;
  * everywhere.
  */
 const EVEN = 0.04;
-const BENT = 0.06;
+const ROUGH = 0.06;
 
 /**
  * Roughness of the ground around a waypoint, 0 to 1, from the median change of slope between neighboring blocks of a
@@ -26,8 +26,8 @@ const BENT = 0.06;
  *
  * @param blocks About 5 m long near the waypoint.
  */
-export function bendOf({ count, east, north, depth, leg, noise, weight }: Blocks): number {
-  const bends: number[] = [];
+export function slopeChangeRoughness({ count, east, north, depth, leg, noise, weight }: Blocks): number {
+  const slopeChanges: number[] = [];
   let noiseVariance = 0;
   const variance = (i: number): number => noise[i] ** 2 / weight[i];
   for (let i = 1; i < count - 1; i++) {
@@ -38,10 +38,10 @@ export function bendOf({ count, east, north, depth, leg, noise, weight }: Blocks
     if (Math.max(before, after) > LONGEST_STEP || Math.min(before, after) < SHORTEST_STEP) continue;
     const own = 1 / before + 1 / after;
     noiseVariance += variance(i - 1) / before ** 2 + variance(i) * own ** 2 + variance(i + 1) / after ** 2;
-    bends.push(Math.abs((depth[i + 1] - depth[i]) / after - (depth[i] - depth[i - 1]) / before));
+    slopeChanges.push(Math.abs((depth[i + 1] - depth[i]) / after - (depth[i] - depth[i - 1]) / before));
   }
-  if (bends.length < LEAST_BENDS) return 0;
-  const ofNoise = MEDIAN_OF_NORMAL ** 2 * (noiseVariance / bends.length);
-  const bend = Math.sqrt(Math.max(0, medianOf(bends) ** 2 - ofNoise));
-  return Math.min(1, Math.max(0, (bend - EVEN) / (BENT - EVEN)));
+  if (slopeChanges.length < MIN_BENDS) return 0;
+  const ofNoise = MEDIAN_OF_NORMAL ** 2 * (noiseVariance / slopeChanges.length);
+  const slopeChange = Math.sqrt(Math.max(0, medianOf(slopeChanges) ** 2 - ofNoise));
+  return Math.min(1, Math.max(0, (slopeChange - EVEN) / (ROUGH - EVEN)));
 }

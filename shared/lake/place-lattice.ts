@@ -4,7 +4,7 @@ import type { Bins } from './bins.ts';
 import type { Lattice } from './raster.ts';
 
 /** Largest lattice: 17 by 17 km at 5 m, about 1 GiB. */
-const MOST_NODES = 12_000_000;
+const MAX_NODES = 12_000_000;
 
 /** Positions of bins on the lattice, in nodes. */
 export interface NodePlaces {
@@ -13,7 +13,7 @@ export interface NodePlaces {
 }
 
 /** A lattice on the ground. It is part of an infinite lattice, which does not move when more is sounded. */
-export interface LaidLattice {
+export interface PlacedLattice {
   readonly lattice: Lattice;
   /** Direction of the first axis, rad from east toward north. */
   readonly axis: number;
@@ -32,7 +32,7 @@ const AXIS_STEP = Math.PI / 36;
  * @param cell Node spacing, m.
  * @throws RangeError when it would have more than 12 million nodes.
  */
-export function layLattice({ count, east, north }: Bins, cell: number, reach: number): LaidLattice {
+export function placeLattice({ count, east, north }: Bins, cell: number, reach: number): PlacedLattice {
   const axis = AXIS_STEP * Math.round(mainDirection(east, north) / AXIS_STEP);
   const [c, s] = [Math.cos(axis), Math.sin(axis)];
   const x = Float64Array.from({ length: count }, (_, k) => (c * east[k] + s * north[k]) / cell);
@@ -43,13 +43,13 @@ export function layLattice({ count, east, north }: Bins, cell: number, reach: nu
   const [column0, row0] = [x, y].map((values) => 2 * Math.floor((least(values) - margin) / 2));
   const columns = Math.ceil(most(x) + margin - column0) + 1;
   const rows = Math.ceil(most(y) + margin - row0) + 1;
-  if (columns * rows > MOST_NODES) throw new RangeError('The soundings span too much ground for one grid');
+  if (columns * rows > MAX_NODES) throw new RangeError('The soundings span too much ground for one grid');
   const nodes = { x: x.map((value) => value - column0), y: y.map((value) => value - row0) };
   return { lattice: { columns, rows, cell }, axis, column0, row0, nodes };
 }
 
 /** The same ground on a lattice with twice the node spacing: every other node of both axes. */
-export function coarsen({ lattice, axis, column0, row0, nodes }: LaidLattice): LaidLattice {
+export function coarsen({ lattice, axis, column0, row0, nodes }: PlacedLattice): PlacedLattice {
   return {
     lattice: {
       columns: (lattice.columns >> 1) + 1,
