@@ -1,4 +1,4 @@
-import { bilinear } from '../math/index.ts';
+import { bilinear, gather } from '../math/index.ts';
 import type { Bins } from './bins.ts';
 import type { LakeBending } from './lake-bending.ts';
 import type { PlacedLattice } from './place-lattice.ts';
@@ -43,7 +43,7 @@ export function holdOut(laid: PlacedLattice, bins: Bins): HeldOut {
   const isLeft = (k: number): boolean => isOdd(x[k] + column0) && isOdd(y[k] + row0);
   const pick = (isPicked: (k: number) => boolean): BinsOnLattice => {
     const some = Int32Array.from(x.keys()).filter(isPicked);
-    const of = (column: Float64Array): Float64Array => Float64Array.from(some, (k) => column[k]);
+    const of = (column: Float64Array): Float64Array => gather(column, some);
     const { east, north, depth, variance } = bins;
     return {
       laid: { ...laid, nodes: { x: of(x), y: of(y) } },

@@ -70,11 +70,11 @@ export function sampleLine(
     const y = row - r;
     const here =
       (1 - y) * (depth[a] + x * (depth[a + 1] - depth[a])) + y * (depth[b] + x * (depth[b + 1] - depth[b]));
-    const doubt = (1 - y) * (sd[a] + x * (sd[a + 1] - sd[a])) + y * (sd[b] + x * (sd[b + 1] - sd[b]));
+    const hereSd = (1 - y) * (sd[a] + x * (sd[a + 1] - sd[a])) + y * (sd[b] + x * (sd[b + 1] - sd[b]));
     depths[i] = here;
-    sds[i] = doubt;
+    sds[i] = hereSd;
     if (Number.isNaN(here)) continue;
-    if (near[i] > 0) summed[i + 1] += near[i] * expectedWeight(fish, here, doubt);
+    if (near[i] > 0) summed[i + 1] += near[i] * expectedWeight(fish, here, hereSd);
     // Only nodes with weight count, so that a place on a node gets the same answer on every line.
     const [left, right, lower, upper] = [x < 1 - ON_NODE, x > ON_NODE, y < 1 - ON_NODE, y > ON_NODE];
     isSounded[i] =

@@ -10,6 +10,7 @@ import {
   modelRounds,
   nextPasses,
 } from '../../shared/lake/index.ts';
+import { gather } from '../../shared/math/index.ts';
 import { dayName, dayNumber } from '../../shared/survey/index.ts';
 import { lakeTooLarge, nothingSounded } from '../../shared/text/index.ts';
 import { checkTargets, makeFolder, type TargetOptions } from '../files/index.ts';
@@ -142,7 +143,7 @@ async function lastDayOf(
 
 /** Some rows of a survey, in the form that the grid reads. */
 function rowsOf(survey: Survey, rows: readonly number[]): Survey {
-  const part = (column: Float64Array): Float64Array => Float64Array.from(rows, (row) => column[row]);
+  const part = (column: Float64Array): Float64Array => gather(column, rows);
   return {
     ...survey,
     count: rows.length,

@@ -1,4 +1,4 @@
-import { medianOf } from '../../math/index.ts';
+import { gather, medianOf } from '../../math/index.ts';
 import type { Ties } from './ties.ts';
 
 /** How well one fault, as a column over the nodes, explains the differences between passes. */
@@ -60,7 +60,7 @@ export function columnOf(dense: Float64Array): TieColumn {
   let count = 0;
   for (let i = 0; i < dense.length; i++) if (Math.abs(dense[i]) > 1e-6) at[count++] = i;
   const rows = at.slice(0, count);
-  return { at: rows, value: Float64Array.from(rows, (i) => dense[i]) };
+  return { at: rows, value: gather(dense, rows) };
 }
 
 /**
