@@ -32,7 +32,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
   let data: BoatData;
 
   beforeAll(async () => {
-    args = [...writeBoatLake(folder, 14, 800, ['A1', ODD]), '--date', DATE, '--iterations', '200'];
+    args = [...writeBoatLake(folder, 14, 800, ['A1', ODD]), '--date', DATE, '--iterations', '60'];
     const made = runProgram([...args, '--boat', 'boat.html'], { cwd: folder });
     expect(made.status, made.stderr).toBe(0);
     const html = readFileSync(join(folder, 'boat.html'), 'utf8');

@@ -3,7 +3,7 @@ import { existsSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { writeBigLog } from '../../fixtures/lakes/big-lake.ts';
-import { gpxOf, makeFolder, PROGRAM, runProgram, write } from './run-program.ts';
+import { gpxOf, makeFolder, PROGRAM, runProgram, WITHOUT_CASTS, write } from './run-program.ts';
 
 const json = (args: readonly string[], cwd?: string): unknown =>
   JSON.parse(runProgram(args, cwd === undefined ? {} : { cwd }).stdout);
@@ -17,7 +17,7 @@ function lake(): string {
 
 describe('a pipe', () => {
   const folder = lake();
-  const common = ['--no-store', '--no-enriched', '--quiet', '--force'];
+  const common = ['--no-store', '--no-enriched', '--quiet', '--force', ...WITHOUT_CASTS];
   const table = (soundings: string): string =>
     `${process.execPath} ${PROGRAM} enrich marks.gpx --soundings ${soundings} --table out.csv ${common.join(' ')}`;
   const run = (command: string): string => {

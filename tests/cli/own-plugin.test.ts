@@ -2,7 +2,7 @@ import { existsSync, readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { readCsvFile } from '../../src/formats/csv/csv-file.ts';
-import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
+import { gpxOf, makeFolder, runProgram, WITHOUT_CASTS, write } from './run-program.ts';
 
 const PLUGINS = resolve(import.meta.dirname, '../../fixtures/plugins');
 /** The complete plugin shown in the documentation. */
@@ -39,6 +39,7 @@ async function runWith(plugin?: string, more: readonly string[] = []) {
     'log.csv',
     '--table',
     'table.csv',
+    ...WITHOUT_CASTS,
     ...(plugin === undefined ? [] : ['--plugin', resolve(PLUGINS, plugin)]),
     ...more,
   ];

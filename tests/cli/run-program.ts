@@ -9,6 +9,10 @@ export const PROGRAM = resolve(
   '../../dist/program/cli.js',
 );
 
+/** Flags for tests that need no structure and no casts, or no bottom either: a run takes a half or a third of the time. */
+export const WITHOUT_CASTS = ['--without', 'structure,lake-place,cast,next-angles'] as const;
+export const WITHOUT_MODELS = ['--without', `bottom,${WITHOUT_CASTS[1]}`] as const;
+
 export interface ProgramResult {
   readonly status: number | null;
   readonly stdout: string;

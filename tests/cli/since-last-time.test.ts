@@ -8,7 +8,10 @@ import { runProgram } from './run-program.ts';
 const cwd = mkdtempSync(join(tmpdir(), 'downslope-since-'));
 afterAll(() => rmSync(cwd, { recursive: true, force: true }));
 
-const SETTINGS = ['--config', 'demo/downslope.yaml', '--date', '2025-10-11', '--force', '--no-store'];
+const SETTINGS = [
+  ...['--config', 'demo/downslope.yaml', '--date', '2025-10-11', '--force', '--no-store'],
+  ...['--without', 'structure,lake-place,next-angles'],
+];
 const enrich = (input: string, logs: string, out: string) =>
   runProgram(['enrich', input, '--soundings', logs, '--out', out, ...SETTINGS], { cwd });
 const bytes = (name: string): string => readFileSync(join(cwd, name), 'utf8');

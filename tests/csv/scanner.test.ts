@@ -69,7 +69,7 @@ describe('the scanner and the tolerant reader', () => {
           expect(scanned.account).toEqual(tolerant.account);
         },
       ),
-      { numRuns: 1500, seed: 5 },
+      { numRuns: 700, seed: 5 },
     );
   });
 

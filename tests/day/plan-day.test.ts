@@ -48,7 +48,7 @@ describe('a day plan', () => {
           });
         },
       ),
-      { numRuns: 25 },
+      { numRuns: 12 },
     );
   });
 

@@ -30,10 +30,10 @@ const writer = (length: number): string => `
 `;
 const temporaryFiles = (): string[] => readdirSync(folder).filter((name) => name.endsWith('.tmp'));
 
-/** Each of 60 waits twice. `npm run fuzz kill` kills whole commands. */
-const MOMENTS = 120;
+/** Each of 40 waits twice. `npm run fuzz kill` kills whole commands. */
+const MOMENTS = 80;
 
-test('F01: killed at 120 moments, the file is the whole old or the whole new one, and the next run tidies up', async () => {
+test('F01: killed at 80 moments, the file is the whole old or the whole new one, and the next run tidies up', async () => {
   const whole = { old: Buffer.from(OLD), new: Buffer.alloc(4_000_000, 'new ') };
   const seen = { old: 0, new: 0, left: 0 };
   for (let round = 0; round < MOMENTS; round += 2) {
@@ -49,7 +49,7 @@ test('F01: killed at 120 moments, the file is the whole old or the whole new one
         const end = finished(child);
         await new Promise((resolve) => child.stdout?.once('data', resolve));
         // From the first byte to several files later: 0 to 30 ms in even steps.
-        await new Promise((resolve) => setTimeout(resolve, ((round + offset) % 60) / 2));
+        await new Promise((resolve) => setTimeout(resolve, ((round + offset) % 40) * 0.75));
         child.kill('SIGKILL');
         await end;
         const content = readFileSync(file);

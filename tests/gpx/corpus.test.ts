@@ -93,7 +93,7 @@ function expectUntouched(input: GpxDocument, output: GpxDocument, context: strin
 }
 
 test('a small file cut at every byte is refused or gives whole waypoints with their true values, never others', () => {
-  for (let seed = 1; seed <= 20; seed++) {
+  for (let seed = 1; seed <= 8; seed++) {
     const { bytes } = corpusFile(seed);
     const whole = read(bytes);
     const known = new Map(

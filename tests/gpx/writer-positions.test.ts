@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { describe, expect, test } from 'vitest';
-import { gpxOf, makeFolder, runProgram, write } from '../cli/run-program.ts';
+import { gpxOf, makeFolder, runProgram, WITHOUT_MODELS, write } from '../cli/run-program.ts';
 
 const DRIFT = resolve(import.meta.dirname, '../../fixtures/plugins/packages/drift-writer/index.js');
 const MARKS = [
@@ -25,7 +25,7 @@ function lakeOf(marks = MARKS) {
     return result;
   };
   const enrich = (from: string, to: string, ...more: string[]) =>
-    run('enrich', from, '--soundings', 'log.csv', '--out', to, '--force', ...more);
+    run('enrich', from, '--soundings', 'log.csv', '--out', to, '--force', ...WITHOUT_MODELS, ...more);
   return { folder, text, run, enrich };
 }
 

@@ -2,7 +2,7 @@ import { execFileSync } from 'node:child_process';
 import { existsSync, mkdirSync, readdirSync, symlinkSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
-import { gpxOf, makeFolder, runProgram, write } from '../cli/run-program.ts';
+import { gpxOf, makeFolder, runProgram, WITHOUT_MODELS, write } from '../cli/run-program.ts';
 
 const rows = Array.from({ length: 400 }, (_, i) => {
   const lat = 40 + Math.floor(i / 40) * 1e-4;
@@ -16,7 +16,10 @@ function newLake() {
   write(join(folder, 'logs'), 'a.csv', `lat,lon,depth_m\n${rows.join('\n')}\n`);
   write(folder, 'marks.gpx', gpxOf([{ name: 'A', lat: 40.0005, lon: -89.999 }]));
   const run = () =>
-    runProgram(['enrich', 'marks.gpx', '--soundings', 'logs', '--force'], { cwd: folder, timeout: 60_000 });
+    runProgram(['enrich', 'marks.gpx', '--soundings', 'logs', '--force', ...WITHOUT_MODELS], {
+      cwd: folder,
+      timeout: 60_000,
+    });
   return { folder, store: join(folder, 'logs', '.downslope'), run };
 }
 

@@ -8,12 +8,14 @@ import { makeFolder, runProgram, write } from '../cli/run-program.ts';
 const ROWS = 450_000;
 /** Number of waypoints for which three threads are used, and no more. */
 const WAYPOINTS = 81;
+/** Half the width of the lake, m. */
+const HALF = 400;
 
 describe('a run over threads', () => {
   const folder = makeFolder();
   const log = join(folder, 'log.csv');
-  writeBigLog(log, ROWS, 4);
-  const waypoints = write(folder, 'marks.gpx', bigLakeGpx(WAYPOINTS, 5));
+  writeBigLog(log, ROWS, 4, HALF);
+  const waypoints = write(folder, 'marks.gpx', bigLakeGpx(WAYPOINTS, 5, HALF));
 
   const outputsOf = (workers: number): string[] => {
     const [gpx, table, geojson] = ['gpx', 'csv', 'geojson'].map((name) =>
