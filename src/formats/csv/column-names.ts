@@ -191,3 +191,6 @@ export const KNOWN_NAMES: Readonly<Record<string, readonly string[]>> = {
   temperature: TEMPERATURE,
   validity: VALIDITY,
 };
+
+/** Names of columns as in the header. */
+export const namesOf = (columns: readonly Column[]): string[] => columns.map(({ name }) => name);

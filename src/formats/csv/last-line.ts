@@ -7,10 +7,10 @@ import { fieldsOf } from './quoted-lines.ts';
 import { reserveRows } from './row-columns.ts';
 
 /** Reads what follows the last line end, if anything. */
-export async function readEnd(reader: LineReader, bytes: Uint8Array): Promise<void> {
+export function readEnd(reader: LineReader, bytes: Uint8Array): void {
   const { tally, notes, options, layout } = reader;
   const ended = lastLineEndOf(bytes);
-  const at = await readLines(reader, bytes.subarray(0, ended), true);
+  const at = readLines(reader, bytes.subarray(0, ended), true);
   const line = bytes.subarray(at);
   const lead = erasedRun(line, 0);
   let stop = line.length;
@@ -23,7 +23,7 @@ export async function readEnd(reader: LineReader, bytes: Uint8Array): Promise<vo
   if (isPassedOver(reader, text)) return;
   const here = { line: notes.line };
   reserveRows(reader.rows, 2);
-  const fields = await fieldsOf(text, layout.delimiter);
+  const fields = fieldsOf(text, layout.delimiter);
   if (reader.isTouched || fields === undefined) {
     tally.read++;
     tally.drop(reader.isTouched ? nulDropped(here) : quoteDropped(here));
@@ -44,7 +44,7 @@ export async function readEnd(reader: LineReader, bytes: Uint8Array): Promise<vo
     tally.drop(cutDropped(here, fields.at(-1)!));
     return;
   }
-  readFields(reader, fields.length < expected ? [...fields, ''] : fields, notes.line, text);
+  readFields(reader, fields.length < expected ? [...fields, ''] : fields, text);
 }
 
 /** Rows that must agree before the shape of a field is trusted for the whole log. */

@@ -1,14 +1,14 @@
 import { isUtf8 } from 'node:buffer';
 import { Refusal } from '../../../shared/contract/index.ts';
-import { headerChangedUnknown, lineTooLong, soundings as says } from '../../../shared/text/index.ts';
+import { type At, soundingRefusals as refusals, soundings as says } from '../../../shared/text/index.ts';
 import { createScanner, type Scanner } from './byte-scanner.ts';
-import { readColumnName } from './column-names.ts';
+import { namesOf, readColumnName } from './column-names.ts';
 import { decodeBytes } from './encodings.ts';
 import { isComment, isUsableHeader, missingRoles } from './find-header.ts';
 import type { Layout } from './layout.ts';
 import { erasedRun, LONGEST_LINE, lastLineEndOf, lineAt, splitPlain } from './lines.ts';
 import { relayout } from './place-columns.ts';
-import { quotedRecords } from './quoted-lines.ts';
+import { type QuotedRecord, quotedRecord } from './quoted-lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import {
   createRowColumns,
@@ -66,7 +66,7 @@ export function createLineReader(start: Sniffed, options: ReaderOptions, tally: 
  * @param isEnd True when nothing follows, so that a quoted field still open counts as damage.
  * @returns Number of bytes read: all, or up to a record whose quoted field continues beyond them.
  */
-export async function readLines(reader: LineReader, bytes: Uint8Array, isEnd: boolean): Promise<number> {
+export function readLines(reader: LineReader, bytes: Uint8Array, isEnd: boolean): number {
   const { rows, tally, notes } = reader;
   let at = 0;
   // The next quote; searched for again only once it has been passed.
@@ -90,13 +90,16 @@ export async function readLines(reader: LineReader, bytes: Uint8Array, isEnd: bo
     const { stop, next } = lineAt(bytes, at);
     if (quote < at) quote = indexOrEnd(bytes, QUOTE, at);
     if (quote < stop) {
-      const to = await readQuoted(reader, bytes, at, isEnd);
-      if (to === at) break;
-      at = to;
+      const record = quotedRecord(bytes, at, reader.layout, isEnd);
+      if (record === undefined) break;
+      readQuoted(reader, record);
+      at = record.next;
       continue;
     }
     readPlainLine(reader, bytes.subarray(at, stop));
-    countLineEnd(notes, bytes, stop, next);
+    if (next - stop === 2) notes.crlf++;
+    else if (bytes[stop] === CR) notes.cr++;
+    else notes.lf++;
     notes.line++;
     at = next;
   }
@@ -106,34 +109,16 @@ export async function readLines(reader: LineReader, bytes: Uint8Array, isEnd: bo
   return at;
 }
 
-/**
- * Reads all consecutive records with quotes that begin at `from`.
- *
- * @returns Offset after them; `from` when the first record continues beyond the bytes.
- */
-async function readQuoted(
-  reader: LineReader,
-  bytes: Uint8Array,
-  from: number,
-  isEnd: boolean,
-): Promise<number> {
+function readQuoted(reader: LineReader, record: QuotedRecord): void {
   const { notes, tally } = reader;
-  let at = from;
-  let after = notes.line;
-  for (const record of await quotedRecords(bytes, from, notes.line, reader.layout, isEnd)) {
-    const { text, line, fields } = record;
-    notes.line = line;
-    if (!record.isUtf8) noteEncoding(reader);
-    if (fields === undefined) {
-      tally.read++;
-      reader.isTouched = false;
-      tally.drop(says.quoteDropped({ line }));
-    } else if (!isPassedOver(reader, text)) readFields(reader, fields, line, text);
-    at = record.next;
-    after = line + record.lines;
-  }
-  notes.line = after;
-  return at;
+  const { text, fields } = record;
+  if (!record.isUtf8) noteEncoding(reader);
+  if (fields === undefined) {
+    tally.read++;
+    reader.isTouched = false;
+    tally.drop(says.quoteDropped({ line: notes.line }));
+  } else if (!isPassedOver(reader, text)) readFields(reader, fields, text);
+  notes.line += record.lines;
 }
 
 /**
@@ -149,7 +134,7 @@ export function shorten(reader: LineReader, bytes: Uint8Array): Uint8Array {
   }
   const rest = bytes.subarray(erased);
   if (rest.length > LONGEST_LINE && lastLineEndOf(rest) === 0) {
-    throw new Refusal([lineTooLong({ line: reader.notes.line }, LONGEST_LINE)]);
+    throw new Refusal([refusals.lineTooLong({ line: reader.notes.line }, LONGEST_LINE)]);
   }
   return rest;
 }
@@ -160,12 +145,6 @@ function indexOrEnd(bytes: Uint8Array, byte: number, from: number): number {
   return at < 0 ? bytes.length : at;
 }
 
-function countLineEnd(notes: ScanNotes, bytes: Uint8Array, stop: number, next: number): void {
-  if (next - stop === 2) notes.crlf++;
-  else if (bytes[stop] === CR) notes.cr++;
-  else notes.lf++;
-}
-
 function readPlainLine(reader: LineReader, bytes: Uint8Array): void {
   const { tally, notes } = reader;
   if (bytes.indexOf(0) >= 0) {
@@ -174,8 +153,7 @@ function readPlainLine(reader: LineReader, bytes: Uint8Array): void {
     return;
   }
   const text = decodeLine(reader, bytes);
-  if (!isPassedOver(reader, text))
-    readFields(reader, splitPlain(text, reader.layout.delimiter), notes.line, text);
+  if (!isPassedOver(reader, text)) readFields(reader, splitPlain(text, reader.layout.delimiter), text);
 }
 
 export function decodeLine(reader: LineReader, bytes: Uint8Array): string {
@@ -197,10 +175,10 @@ export function isPassedOver(reader: LineReader, text: string): boolean {
 }
 
 /** Reads one data row, or a header in the middle of the file. */
-export function readFields(reader: LineReader, fields: readonly string[], line: number, text: string): void {
+export function readFields(reader: LineReader, fields: readonly string[], text: string): void {
   const { tally } = reader;
-  const here = { line };
-  if (looksLikeHeader(fields) && takeHeader(reader, fields, line, text)) return;
+  const here = { line: reader.notes.line };
+  if (looksLikeHeader(fields) && takeHeader(reader, fields, here, text)) return;
   tally.read++;
   if (reader.isTouched) {
     reader.isTouched = false;
@@ -217,13 +195,13 @@ export function readFields(reader: LineReader, fields: readonly string[], line: 
     tally.flag(says.strayQuote(here));
   }
   const control = controlByte(text);
-  if (control === undefined) storeRow(reader, fields, line);
+  if (control === undefined) storeRow(reader, fields, here);
   else tally.drop(says.controlDropped(here, control));
 }
 
-function storeRow(reader: LineReader, fields: readonly string[], line: number): void {
+function storeRow(reader: LineReader, fields: readonly string[], here: { readonly line: number }): void {
   const { rows, notes, tally } = reader;
-  const row = readRow(fields, reader.layout, { line }, tally);
+  const row = readRow(fields, reader.layout, here, tally);
   if (isDiagnostic(row)) {
     tally.drop(row);
     return;
@@ -235,7 +213,7 @@ function storeRow(reader: LineReader, fields: readonly string[], line: number): 
   rows.depth[i] = row.depth;
   rows.time[i] = row.time;
   rows.temperature[i] = row.temperature;
-  rows.line[i] = line;
+  rows.line[i] = here.line;
   if (row.decimals > notes.decimals) notes.decimals = row.decimals;
   if (row.timeForm !== undefined) notes.forms[row.timeForm]++;
 }
@@ -254,9 +232,8 @@ function looksLikeHeader(fields: readonly string[]): boolean {
  * Takes a header in the middle of a file; false when the line is not a header. @throws Refusal for a header
  * without the columns that a sounding needs.
  */
-function takeHeader(reader: LineReader, fields: readonly string[], line: number, text: string): boolean {
+function takeHeader(reader: LineReader, fields: readonly string[], here: At, text: string): boolean {
   const { tally, options } = reader;
-  const here = { line };
   const names = fields.map(readColumnName);
   if (isUsableHeader(names)) {
     reader.layout = relayout(names, reader.layout, options, here);
@@ -268,11 +245,5 @@ function takeHeader(reader: LineReader, fields: readonly string[], line: number,
   const known = names.filter((name) => name.role !== 'ignore').length;
   const isOldHeader = names.some((name) => reader.layout.columns.some((column) => column.name === name.name));
   if (known < 2 && !isOldHeader) return false;
-  throw new Refusal([
-    headerChangedUnknown(
-      here,
-      names.map((name) => name.name),
-      missingRoles(names),
-    ),
-  ]);
+  throw new Refusal([refusals.headerChangedUnknown(here, namesOf(names), missingRoles(names))]);
 }
