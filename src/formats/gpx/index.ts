@@ -10,7 +10,7 @@ export { commentOptions, gpxMergeOptions, gpxOutputOptions } from './output-opti
 export { formatProposedGpx, type ProposedWaypoint, proposedAmong, proposedEntries } from './proposed-gpx.ts';
 export { readGpx } from './read-gpx.ts';
 export { formatRoutesGpx } from './routes-gpx.ts';
-export { readTrackPoints, type TrackPointBatch } from './track-points.ts';
+export { readTrackPoints, type TrackPoint } from './track-points.ts';
 export { type Habit, unitHabits } from './unit-habits.ts';
 export type { ValidateOutput } from './verify-output.ts';
 export { type AdditionStyle, waypointAddition } from './waypoint-addition.ts';
