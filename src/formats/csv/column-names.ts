@@ -192,5 +192,9 @@ export const KNOWN_NAMES: Readonly<Record<string, readonly string[]>> = {
   validity: VALIDITY,
 };
 
-/** Names of columns as in the header. */
-export const namesOf = (columns: readonly Column[]): string[] => columns.map(({ name }) => name);
+/** Names of columns as in the header; of those with a role, when it is given. */
+export const namesOf = (columns: readonly Column[], role?: Role): string[] =>
+  columns.filter((column) => role === undefined || column.role === role).map(({ name }) => name);
+
+export const findRole = (columns: readonly Column[], role: Role): number =>
+  columns.findIndex((column) => column.role === role);

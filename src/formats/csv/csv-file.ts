@@ -2,7 +2,7 @@ import { readFile, stat } from 'node:fs/promises';
 import { type CsvFile, Refusal } from '../../../shared/contract/index.ts';
 import { csvFile as says } from '../../../shared/text/index.ts';
 import { decodeBytes, sniffBytes } from './encodings.ts';
-import { splitQuoted } from './lines.ts';
+import { splitQuoted, widestDelimiter } from './lines.ts';
 import { LONGEST_QUOTED_LINES } from './quoted-lines.ts';
 import { controlByte } from './tolerant-row.ts';
 
@@ -42,7 +42,12 @@ export async function parseCsvBytes(
   const hint = /^sep=(.)$/i.exec(lines[first] ?? '');
   if (hint !== null) first++;
   if (first >= lines.length) throw new Refusal([says.csvEmpty(file, what)]);
-  const [head, ...records] = readRecords(lines, first, hint?.[1] ?? likelyDelimiter(lines[first]), file);
+  const [head, ...records] = readRecords(
+    lines,
+    first,
+    hint?.[1] ?? widestDelimiter(lines[first], [',', ';', '\t', '|']),
+    file,
+  );
   const header = head.fields.map((name) => name.toLowerCase());
   checkHeader(header, required, file, head.line, what);
   const rows = records
@@ -80,17 +85,6 @@ function decode(bytes: Uint8Array, file: string, what: string): string {
   } catch {
     throw new Refusal([says.csvEncoding(file, what)]);
   }
-}
-
-/** The delimiter that occurs most in the header; comma when there is none. */
-function likelyDelimiter(header: string): string {
-  let best = ',';
-  let most = 0;
-  for (const candidate of [',', ';', '\t', '|']) {
-    const count = header.split(candidate).length - 1;
-    if (count > most) [best, most] = [candidate, count];
-  }
-  return best;
 }
 
 /** The records from a line on, without blank lines. */

@@ -11,9 +11,9 @@ import { readTrackPoints, type TrackPoint } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import { type DepthRules, writtenDepthFault } from './depth-faults.ts';
 import { EARLIEST_TIME } from './layout.ts';
-import { orderOfTime } from './part-times.ts';
+import { putInOrder } from './part-times.ts';
 import type { ReaderOptions } from './reader-options.ts';
-import { createRowColumns, pickRows, reserveRows, toLogPart } from './row-columns.ts';
+import { createRowColumns, reserveRows, toLogPart } from './row-columns.ts';
 import { createTally, type Tally } from './tally.ts';
 
 /** Most soundings of one part; the track of a very long day has about 300,000 points. */
@@ -108,18 +108,6 @@ function joinPoints(passes: number[]): void {
     if (wasPoint && isPoint) passes[i] = passes[i - 1];
     i = end;
   }
-}
-
-/** Sorts the points of each segment that is out of order by time. */
-function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
-  const order = orderOfTime(part);
-  if (order === undefined) return part;
-  tally.flag(says.outOfOrder({ file: part.file, line: part.line[0] }));
-  const { pass } = part;
-  return pickRows(
-    part,
-    order.sort((a, b) => pass[a] - pass[b]),
-  );
 }
 
 /** Time of a point, without times from before 1990 or after tomorrow. */

@@ -4,9 +4,9 @@ import { type At, soundingRefusals as refusals, soundings as says } from '../../
 import { createScanner, type Scanner } from './byte-scanner.ts';
 import { namesOf, readColumnName } from './column-names.ts';
 import { decodeBytes } from './encodings.ts';
-import { isComment, isUsableHeader, missingRoles } from './find-header.ts';
+import { isUsableHeader, missingRoles } from './find-header.ts';
 import type { Layout } from './layout.ts';
-import { erasedRun, LONGEST_LINE, lastLineEndOf, lineAt, splitPlain } from './lines.ts';
+import { CR, erasedRun, isComment, LONGEST_LINE, lastLineEndOf, lineAt, QUOTE, splitPlain } from './lines.ts';
 import { relayout } from './place-columns.ts';
 import { type QuotedRecord, quotedRecord } from './quoted-lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
@@ -19,15 +19,12 @@ import {
 } from './row-columns.ts';
 import type { Sniffed } from './sniff-layout.ts';
 import type { Tally } from './tally.ts';
-import { controlByte, isDiagnostic, readRow } from './tolerant-row.ts';
+import { controlByte, readRow } from './tolerant-row.ts';
 
 /** Bytes of the shortest row, "1,1,1" and its line end. */
 const SHORTEST_ROW = 6;
 /** Bytes kept from the end of the text read so far, to judge a last line without a line end. */
 const TAIL_BYTES = 4096;
-
-const CR = 13;
-const QUOTE = 34;
 
 /** A log while its lines are read into rows. */
 export interface LineReader {
@@ -195,27 +192,9 @@ export function readFields(reader: LineReader, fields: readonly string[], text: 
     tally.flag(says.strayQuote(here));
   }
   const control = controlByte(text);
-  if (control === undefined) storeRow(reader, fields, here);
-  else tally.drop(says.controlDropped(here, control));
-}
-
-function storeRow(reader: LineReader, fields: readonly string[], here: { readonly line: number }): void {
-  const { rows, notes, tally } = reader;
-  const row = readRow(fields, reader.layout, here, tally);
-  if (isDiagnostic(row)) {
-    tally.drop(row);
-    return;
-  }
-  reader.erased = 0;
-  const i = rows.count++;
-  rows.lat[i] = row.lat;
-  rows.lon[i] = row.lon;
-  rows.depth[i] = row.depth;
-  rows.time[i] = row.time;
-  rows.temperature[i] = row.temperature;
-  rows.line[i] = here.line;
-  if (row.decimals > notes.decimals) notes.decimals = row.decimals;
-  if (row.timeForm !== undefined) notes.forms[row.timeForm]++;
+  const fault = control === undefined ? readRow(fields, reader, here) : says.controlDropped(here, control);
+  if (fault === undefined) reader.erased = 0;
+  else tally.drop(fault);
 }
 
 /** True for a line of words: no field is a number, and at least two are names. */

@@ -1,8 +1,18 @@
 import { decodeBytes } from './encodings.ts';
 
-/** Byte values of the line ends LF and CR. */
-const LF = 10;
-const CR = 13;
+/** Byte values. */
+export const LF = 10;
+export const CR = 13;
+export const SPACE = 32;
+export const QUOTE = 34;
+export const PLUS = 43;
+export const COMMA = 44;
+export const MINUS = 45;
+export const POINT = 46;
+export const SLASH = 47;
+export const COLON = 58;
+export const LETTER_T = 84;
+export const LETTER_Z = 90;
 /** Byte that fills erased flash memory (00 is the other). */
 const ERASED = 0xff;
 
@@ -69,6 +79,12 @@ export function headLines(bytes: Uint8Array, isWhole: boolean): readonly HeadLin
   return lines;
 }
 
+export const isComment = (text: string): boolean => /^\s*(?:#|;|\/\/)/.test(text) && !/^\s*;+\s*$/.test(text);
+
+/** The first line that is neither blank nor a comment. */
+export const firstContent = (lines: readonly HeadLine[]): HeadLine | undefined =>
+  lines.find(({ text }) => text.trim() !== '' && !isComment(text));
+
 /** Fields of a line without quotes. */
 export const splitPlain = (text: string, delimiter: string): string[] =>
   delimiter === ' ' ? text.trim().split(/ +/) : text.split(delimiter);
@@ -102,6 +118,10 @@ export function splitQuoted(text: string, delimiter: string): string[] | 'open' 
   }
   return fields;
 }
+
+/** The delimiter that gives the most fields; the first one wins a tie. */
+export const widestDelimiter = (text: string, delimiters: readonly string[]): string =>
+  delimiters.reduce((a, b) => (roughFields(text, b).length > roughFields(text, a).length ? b : a));
 
 /** Fields of a line for a first inspection, without quotes around them; damaged quotes stay in the fields. */
 export function roughFields(text: string, delimiter: string): string[] {

@@ -73,19 +73,11 @@ export function pickRows(part: SoundingLog, rows: ArrayLike<number>): SoundingLo
     for (let i = 0; i < rows.length; i++) to[i] = from[rows[i]];
     return to;
   };
+  const columns = Object.entries(part).filter(([, column]) => ArrayBuffer.isView(column));
   return {
-    file: part.file,
-    part: part.part,
+    ...part,
+    ...Object.fromEntries(columns.map(([name, column]) => [name, pick(column)])),
     count: rows.length,
-    lat: pick(part.lat),
-    lon: pick(part.lon),
-    depth: pick(part.depth),
-    time: pick(part.time),
-    pass: pick(part.pass),
-    weight: pick(part.weight),
-    shallowest: pick(part.shallowest),
-    line: pick(part.line),
-    ...(part.temperature === undefined ? {} : { temperature: pick(part.temperature) }),
   };
 }
 

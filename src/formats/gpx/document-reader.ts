@@ -1,5 +1,5 @@
 import type { SaxesTagNS } from 'saxes';
-import type { Diagnostic } from '../../../shared/contract/index.ts';
+import type { Report } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import type { GpxDocument, RootPlace, Span } from './gpx-document.ts';
 import { gpxVersion, isGpxNamespace, isNewerNamespace, NAMESPACE } from './namespaces.ts';
@@ -7,11 +7,7 @@ import type { XmlScanner, XmlVisitor } from './scan-xml.ts';
 import { createWaypointReader } from './waypoint-reader.ts';
 
 /** Collects the root's position, the waypoints and the counts while the text is scanned. */
-export function createDocumentReader(
-  utf8: Uint8Array,
-  file: string,
-  report: (diagnostic: Diagnostic) => void,
-) {
+export function createDocumentReader(utf8: Uint8Array, file: string, report: Report) {
   const counts = { routes: 0, tracks: 0, trackPoints: 0 };
   const waypoints = createWaypointReader(utf8, file, report);
   let root: RootPlace | undefined;
@@ -116,7 +112,7 @@ function createTitleReader() {
 }
 
 /** Collects the namespaces of prefixes and counts what is in our namespace. */
-function createNamespaceNotes(report: (diagnostic: Diagnostic) => void) {
+function createNamespaceNotes(report: Report) {
   const prefixes = new Map<string, Set<string>>();
   const ours: number[] = [];
   /** True once our namespace has been declared. */

@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../../../shared/contract/index.ts';
+import type { Diagnostic, Report } from '../../../shared/contract/index.ts';
 import { gpxOutput as says } from '../../../shared/text/index.ts';
 import { partnerElement, type Writing } from './addition-xml.ts';
 import { editedWaypoints } from './edited-waypoints.ts';
@@ -88,7 +88,7 @@ function allEdits(
   writing: Writing,
   options: GpxOutputOptions,
   given: LedgerEntry[],
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): Edit[] {
   const { waypoints, utf8 } = document;
   for (const { partner, fileIndex } of waypoints)

@@ -1,4 +1,4 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { type Diagnostic, defaultsOf, Refusal, type Report } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { applyEdits, type Edit, insertAt, orderEdits } from './edits.ts';
 import { asBuffer, canEncode, encodeFile } from './encoding.ts';
@@ -7,24 +7,11 @@ import { escapeXml, withReferences } from './escape-xml.ts';
 import type { GpxDocument, GpxWaypoint } from './gpx-document.ts';
 import { layoutOf } from './layout.ts';
 import { createNearIndex, type FindNear, nearDistance } from './near.ts';
-import type { GpxOutputOptions } from './output-options.ts';
+import { gpxOutputOptions } from './output-options.ts';
 import { readGpx } from './read-gpx.ts';
 
 /** Waypoints in different files that are nearer than this, m, are probably one mark stored on two units. */
 const NEAR = 10;
-
-const NO_LIMITS: GpxOutputOptions = {
-  plain: false,
-  ascii: false,
-  capitals: false,
-  textIn: 'cmt',
-  maxName: undefined,
-  maxWaypoints: undefined,
-  maxText: undefined,
-  downslopeSymbol: undefined,
-  upslopeSymbol: undefined,
-  symbols: undefined,
-};
 
 export interface MergedGpx {
   readonly document: GpxDocument;
@@ -69,7 +56,7 @@ export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly
 function withoutAdditions(document: GpxDocument): GpxDocument {
   if (document.counts.ours === 0) return document;
   // The final output is validated again later.
-  const [{ bytes }] = enrichGpx(document, [], NO_LIMITS, () => {}).parts;
+  const [{ bytes }] = enrichGpx(document, [], defaultsOf(gpxOutputOptions), () => {}).parts;
   return readGpx(bytes, document.file);
 }
 
@@ -78,7 +65,7 @@ function isJoined(
   waypoint: GpxWaypoint,
   find: FindNear<GpxWaypoint>,
   join: number | undefined,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): boolean {
   if (!waypoint.canEnrich) return false;
   const near = find(waypoint, Math.max(NEAR, join ?? 0)).sort(

@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../../../shared/contract/index.ts';
+import type { Report } from '../../../shared/contract/index.ts';
 import { decimalsOf, gpx as says } from '../../../shared/text/index.ts';
 import { readBoatEdits } from './boat-edits.ts';
 import type { GpxWaypoint, PartnerMark } from './gpx-document.ts';
@@ -37,7 +37,7 @@ type Find = FindNear<GpxWaypoint>;
  */
 export function recognizePartners(
   waypoints: readonly GpxWaypoint[],
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
   given: readonly LedgerEntry[] = [],
 ): readonly GpxWaypoint[] {
   const boatsGiven = given.filter((entry) => !isProposedEntry(entry));
@@ -102,7 +102,7 @@ function recognizeGiven(
   movement: Movement,
   find: Find,
   byName: ReadonlyMap<string, GpxWaypoint>,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): PartnerMark {
   const isOwner = ({ name }: GpxWaypoint): boolean => isMangled(name, of);
   const place = ofLat === undefined || ofLon === undefined ? undefined : { lat: ofLat, lon: ofLon };
@@ -136,7 +136,7 @@ function recognize(
   find: Find,
   byName: ReadonlyMap<string, GpxWaypoint>,
   isNameEnough: boolean,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): PartnerMark | undefined {
   const boat = boatElement(waypoint);
   if (boat !== undefined) return recognizeElement(waypoint, boat, find, byName, report);
@@ -158,7 +158,7 @@ function recognizeElement(
   boat: Readonly<Record<string, string>>,
   find: Find,
   byName: ReadonlyMap<string, GpxWaypoint>,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): PartnerMark | undefined {
   if (!isMangled(waypoint.name, boat.name ?? '')) return undefined;
   const written = { lat: Number(boat.lat), lon: Number(boat.lon) };

@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../../../shared/contract/index.ts';
+import type { Report } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import type {
   GpxDocument,
@@ -25,7 +25,7 @@ export interface AdditionPlan {
 export function planAdditions(
   document: GpxDocument,
   additions: readonly WaypointAddition[],
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): AdditionPlan {
   const { waypoints } = document;
   const removed = new Set<number>();
@@ -113,7 +113,7 @@ function keepEdited(
   { waypoints }: GpxDocument,
   planned: ReadonlyMap<number, WaypointAddition>,
   removed: Set<number>,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): void {
   for (const waypoint of waypoints) {
     const { partner, fileIndex } = waypoint;
@@ -132,7 +132,7 @@ function reportReplaced(
   { waypoints }: GpxDocument,
   planned: ReadonlyMap<number, WaypointAddition>,
   removed: ReadonlySet<number>,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): void {
   for (const fileIndex of removed) {
     const waypoint = waypoints[fileIndex];

@@ -1,7 +1,7 @@
 import { type Diagnostic, inFile, Refusal, thrownIn } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { createDocumentReader } from './document-reader.ts';
-import { asBuffer, decodeFile, encodeFile } from './encoding.ts';
+import { asBuffer, decodeFile, encodeFile, markLength } from './encoding.ts';
 import type { GpxDocument } from './gpx-document.ts';
 import { withLoneAmpersand } from './malformations.ts';
 import type { LedgerEntry } from './match-ledger.ts';
@@ -54,7 +54,7 @@ function readWhole(
 ): GpxDocument {
   const decoded = decodeFile(bytes);
   const { utf8 } = decoded;
-  const start = utf8[0] === 0xef && utf8[1] === 0xbb && utf8[2] === 0xbf ? 3 : 0;
+  const start = markLength(utf8);
   refuseWhatIsNotXml(bytes, utf8, start);
 
   const diagnostics: Diagnostic[] = [...decoded.diagnostics];

@@ -2,7 +2,6 @@ import { SaxesParser, type SaxesTagNS } from 'saxes';
 import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { createBytePlaces } from './byte-places.ts';
-import { kindOfRoot } from './file-kind.ts';
 import { malformation } from './malformations.ts';
 
 /** Deepest nesting of elements allowed; real files reach about 10. */
@@ -136,6 +135,13 @@ export function scanAll(scanner: XmlScanner, utf8: Uint8Array, start: number): v
   scanner.close();
 }
 
+/** Root elements of other kinds of files. */
+const OTHER_ROOTS = new Map([
+  ['html', 'an HTML page'],
+  ['kml', 'a KML file'],
+  ['svg', 'an SVG picture'],
+]);
+
 function refuseRoot(
   line: number,
   tag: string,
@@ -144,7 +150,7 @@ function refuseRoot(
 ): void {
   if (version !== undefined && version !== '1.0' && version !== '1.1') refuse(`XML version ${version}`);
   if (tag.slice(tag.indexOf(':') + 1) === 'gpx') return;
-  const kind = kindOfRoot(tag);
+  const kind = OTHER_ROOTS.get(tag.slice(tag.indexOf(':') + 1).toLowerCase());
   throw new Refusal([kind === undefined ? says.wrongRoot(line, tag) : says.otherFileKind(kind)]);
 }
 

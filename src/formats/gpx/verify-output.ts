@@ -1,6 +1,6 @@
 import { FIELDS, type FieldDefinition, thrownIn } from '../../../shared/contract/index.ts';
 import { type Edit, isUndone } from './edits.ts';
-import { asBuffer, encodeFile } from './encoding.ts';
+import { asBuffer, encodeFile, markLength } from './encoding.ts';
 import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
 import { createXmlScanner, scanAll } from './scan-xml.ts';
 
@@ -125,7 +125,7 @@ export function rootTagEnd(edited: Uint8Array, { root, utf8 }: GpxDocument): num
 
 /** Runs the strict parser again, since the second parser is more forgiving. */
 function scanStrictly(text: Buffer, file: string): void {
-  const start = text[0] === 0xef && text[1] === 0xbb && text[2] === 0xbf ? 3 : 0;
+  const start = markLength(text);
   const scanner = createXmlScanner(start, { open: () => undefined, close: () => undefined });
   try {
     scanAll(scanner, text, start);
