@@ -1,4 +1,4 @@
-import type { Diagnostic, Waypoint } from '../../../shared/contract/index.ts';
+import type { Diagnostic, Place, Waypoint } from '../../../shared/contract/index.ts';
 import type { LedgerEntry } from './match-ledger.ts';
 
 export type GpxVersion = '1.0' | '1.1';
@@ -30,6 +30,9 @@ export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
   /** Positions of its parts in the file. */
   readonly place: WaypointPlace;
 }
+
+/** Where a waypoint is, for messages. */
+export const markPlace = ({ file, line, name }: GpxWaypoint): Place => ({ file, line, waypoint: name });
 
 /** How a boat position was recognized. */
 export interface PartnerMark {

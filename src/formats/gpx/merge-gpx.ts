@@ -4,8 +4,9 @@ import { applyEdits, type Edit, insertAt, orderEdits } from './edits.ts';
 import { asBuffer, canEncode, encodeFile } from './encoding.ts';
 import { enrichGpx } from './enrich-gpx.ts';
 import { escapeXml, withReferences } from './escape-xml.ts';
-import type { GpxDocument, GpxWaypoint } from './gpx-document.ts';
+import { type GpxDocument, type GpxWaypoint, markPlace } from './gpx-document.ts';
 import { layoutOf } from './layout.ts';
+import { foldCase } from './names.ts';
 import { createNearIndex, type FindNear, nearDistance } from './near.ts';
 import { gpxOutputOptions } from './output-options.ts';
 import { readGpx } from './read-gpx.ts';
@@ -72,15 +73,16 @@ function isJoined(
     (a, b) => nearDistance(waypoint, a) - nearDistance(waypoint, b),
   );
   const same = near.find(
-    (other) => fold(other) === fold(waypoint) && nearDistance(waypoint, other) <= (join ?? -1),
+    (other) =>
+      foldCase(other.name) === foldCase(waypoint.name) && nearDistance(waypoint, other) <= (join ?? -1),
   );
   if (same !== undefined) {
-    report(says.joined(placeOf(waypoint), placeOf(same), nearDistance(waypoint, same)));
+    report(says.joined(markPlace(waypoint), markPlace(same), nearDistance(waypoint, same)));
     return true;
   }
   const other = near[0];
   if (other !== undefined && nearDistance(waypoint, other) <= NEAR) {
-    report(says.nearDuplicate(placeOf(waypoint), placeOf(other), nearDistance(waypoint, other)));
+    report(says.nearDuplicate(markPlace(waypoint), markPlace(other), nearDistance(waypoint, other)));
   }
   return false;
 }
@@ -131,6 +133,3 @@ function insertionOf({ waypoints, root, lines, utf8 }: GpxDocument, text: string
   const end = asBuffer(utf8).lastIndexOf('>', before - 1) + 1;
   return [insertAt(end, text)];
 }
-
-const fold = ({ name }: GpxWaypoint): string => name.trim().toLowerCase();
-const placeOf = ({ file, line, name }: GpxWaypoint) => ({ file, line, waypoint: name });

@@ -1,6 +1,7 @@
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { gpxOutput as says } from '../../../shared/text/index.ts';
 import type { GpxDocument } from './gpx-document.ts';
+import { foldCase } from './names.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 import type { AdditionPlan } from './plan-additions.ts';
 
@@ -50,11 +51,5 @@ const longest = (names: readonly string[]): string =>
 /** Names that occur earlier in the list, ignoring case and surrounding blanks. */
 function repeatedOf(names: readonly string[]): string[] {
   const seen = new Set<string>();
-  return names.filter((name) => {
-    const isRepeated = seen.has(key(name));
-    seen.add(key(name));
-    return isRepeated;
-  });
+  return names.filter((name) => seen.size === seen.add(foldCase(name)).size);
 }
-
-const key = (name: string): string => name.trim().toLowerCase();

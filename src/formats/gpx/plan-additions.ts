@@ -1,11 +1,12 @@
 import type { Report } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
-import type {
-  GpxDocument,
-  GpxWaypoint,
-  PartnerAddition,
-  PartnerMark,
-  WaypointAddition,
+import {
+  type GpxDocument,
+  type GpxWaypoint,
+  markPlace,
+  type PartnerAddition,
+  type PartnerMark,
+  type WaypointAddition,
 } from './gpx-document.ts';
 import { createNearIndex, nearDistance } from './near.ts';
 import { isReplaceable } from './partners.ts';
@@ -45,7 +46,7 @@ export function planAdditions(
       const stand = keptOnSide(waypoint, partner) ?? standsAt(waypoint, partner);
       if (stand === undefined) return true;
       if (stand.partner === undefined) standIns.add(stand.fileIndex);
-      report(says.boatPositionKept(placeOf(stand)));
+      report(says.boatPositionKept(markPlace(stand)));
       return false;
     });
     planned.set(addition.fileIndex, {
@@ -120,11 +121,11 @@ function keepEdited(
     if (partner?.edits === undefined || !removed.has(fileIndex)) continue;
     const next = partner.of === undefined ? undefined : planned.get(partner.of);
     if (next?.partners.some(({ suffix }) => suffix === partner.suffix)) {
-      report(says.boatEditsCarried(placeOf(waypoint)));
+      report(says.boatEditsCarried(markPlace(waypoint)));
       continue;
     }
     removed.delete(fileIndex);
-    report(says.boatPositionKept(placeOf(waypoint)));
+    report(says.boatPositionKept(markPlace(waypoint)));
   }
 }
 
@@ -140,8 +141,6 @@ function reportReplaced(
     if (partner?.by !== 'signature' || partner.of === undefined) continue;
     const now = planned.get(partner.of)?.partners.find(({ suffix }) => suffix === partner.suffix);
     const distance = now === undefined ? 0 : nearDistance(waypoint, now);
-    if (distance > 2 * SAME_PLACE) report(says.boatPositionReplaced(placeOf(waypoint), distance));
+    if (distance > 2 * SAME_PLACE) report(says.boatPositionReplaced(markPlace(waypoint), distance));
   }
 }
-
-const placeOf = ({ file, line, name }: GpxWaypoint) => ({ file, line, waypoint: name });

@@ -79,6 +79,12 @@ function endOfSummary(inner: string, stop: number): number | undefined {
 export const summaryText = (comment: string): string =>
   comment.trim() === '' ? '' : `[ds: ${comment.trim().replaceAll('[', '(').replaceAll(']', ')')}]`;
 
+/** Our element of this name in a waypoint. */
+export const ownElement = (
+  place: WaypointPlace | ElementPlace,
+  name: 'waypoint' | 'boat',
+): ElementPlace | undefined => additionElements(place).find(({ local }) => local === name);
+
 /** Our elements in a waypoint: in its extensions, or among its children in GPX 1.0. */
 export function additionElements(place: WaypointPlace | ElementPlace): readonly ElementPlace[] {
   const own: ElementPlace[] = [];
@@ -103,9 +109,8 @@ export const isReplaced = (element: ElementPlace, isPlain: boolean): boolean =>
 
 /** Parts of a waypoint that an earlier run made or opened, according to our element; undefined without that element. */
 export function previouslyMade(place: WaypointPlace): ReadonlySet<Made> | undefined {
-  const element = additionElements(place).find(({ local }) => local === 'waypoint');
-  if (element === undefined) return undefined;
-  return new Set((element.attributes?.made ?? '').split(' ') as Made[]);
+  const element = ownElement(place, 'waypoint');
+  return element && new Set((element.attributes?.made ?? '').split(' ') as Made[]);
 }
 
 /**
@@ -115,8 +120,9 @@ export type Made = 'comment' | 'extensions' | 'comment-opened' | 'extensions-ope
 
 /** Our record of the user's name, if we changed the name and our version is still in place. */
 export function recordedName(place: WaypointPlace | ElementPlace): ElementPlace | undefined {
-  const element = additionElements(place).find(({ local }) => local === 'waypoint');
-  const record = element?.children?.find((child) => child.uri === NAMESPACE && child.local === 'name');
+  const record = ownElement(place, 'waypoint')?.children?.find(
+    (child) => child.uri === NAMESPACE && child.local === 'name',
+  );
   const name = place.children?.find((child) => child.local === 'name' && child.uri === place.uri);
   return record !== undefined && record.attributes?.as === name?.text ? record : undefined;
 }
