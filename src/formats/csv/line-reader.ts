@@ -1,22 +1,15 @@
 import { isUtf8 } from 'node:buffer';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { type At, soundingRefusals as refusals, soundings as says } from '../../../shared/text/index.ts';
-import { createScanner, type Scanner } from './byte-scanner.ts';
+import { createScanner } from './byte-scanner.ts';
 import { namesOf, readColumnName } from './column-names.ts';
 import { decodeBytes } from './encodings.ts';
 import { isUsableHeader, missingRoles } from './find-header.ts';
-import type { Layout } from './layout.ts';
 import { CR, erasedRun, isComment, LONGEST_LINE, lastLineEndOf, lineAt, QUOTE, splitPlain } from './lines.ts';
 import { relayout } from './place-columns.ts';
 import { type QuotedRecord, quotedRecord } from './quoted-lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
-import {
-  createRowColumns,
-  createScanNotes,
-  type RowColumns,
-  reserveRows,
-  type ScanNotes,
-} from './row-columns.ts';
+import { createRowColumns, createScanNotes, reserveRows } from './row-columns.ts';
 import type { Sniffed } from './sniff-layout.ts';
 import type { Tally } from './tally.ts';
 import { controlByte, readRow } from './tolerant-row.ts';
@@ -27,33 +20,28 @@ const SHORTEST_ROW = 6;
 const TAIL_BYTES = 4096;
 
 /** A log while its lines are read into rows. */
-export interface LineReader {
-  readonly options: ReaderOptions;
-  readonly tally: Tally;
-  readonly notes: ScanNotes;
-  readonly rows: RowColumns;
-  layout: Layout;
-  scan: Scanner | undefined;
-  /** Text of the current header, used to recognize a repeat. */
-  headerText: string | undefined;
-  /** Erased bytes (00 or FF) skipped since the last row. */
-  erased: number;
-  /** True when erased bytes directly precede the next line. */
-  isTouched: boolean;
-  /** The last bytes read. */
-  tail: Uint8Array;
-}
+export type LineReader = ReturnType<typeof createLineReader>;
 
 /** A reader at the first row of a log. */
-export function createLineReader(start: Sniffed, options: ReaderOptions, tally: Tally): LineReader {
-  const { layout, headerText } = start;
-  const notes = createScanNotes();
-  notes.line = start.line;
+export function createLineReader(
+  { layout, headerText, line }: Sniffed,
+  options: ReaderOptions,
+  tally: Tally,
+) {
+  const notes = createScanNotes(line);
   const rows = createRowColumns(256);
   rows.hasTemperature = layout.temperatureUnit !== undefined;
-  const scan = createScanner(layout, notes);
-  const tail = new Uint8Array(0);
-  return { options, tally, notes, rows, layout, scan, headerText, erased: 0, isTouched: false, tail };
+  return {
+    ...{ options, tally, notes, rows, layout, scan: createScanner(layout, notes) },
+    /** Text of the current header, used to recognize a repeat. */
+    headerText,
+    /** Erased bytes (00 or FF) skipped since the last row. */
+    erased: 0,
+    /** True when erased bytes directly precede the next line. */
+    isTouched: false,
+    /** The last bytes read. */
+    tail: new Uint8Array(0),
+  };
 }
 
 /**

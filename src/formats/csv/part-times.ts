@@ -5,18 +5,14 @@ import { pickRows } from './row-columns.ts';
 import type { Tally } from './tally.ts';
 
 /** State carried from part to part of a log. */
-export interface LogState {
-  /** Rows returned so far. */
-  rows: number;
-  /** Last time seen, s. */
-  lastTime: number;
-  /** Midnights passed so far by a clock without dates. */
-  midnights: number;
-}
+type LogState = ReturnType<typeof createLogState>;
 
-export const createLogState = (): LogState => ({
+export const createLogState = () => ({
+  /** Rows returned so far. */
   rows: 0,
+  /** Last time seen, s. */
   lastTime: Number.NaN,
+  /** Midnights passed so far by a clock without dates. */
   midnights: 0,
 });
 

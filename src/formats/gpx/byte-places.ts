@@ -1,19 +1,12 @@
 import { isAscii } from 'node:buffer';
 import { asBuffer } from './encoding.ts';
 
-/** Converts character positions to byte offsets in a text that arrives in pieces. */
-export interface BytePlaces {
-  /** The next piece as a string. */
-  take(bytes: Uint8Array): string;
-  /**
-   * Bytes before a position in the current piece; positions must not go backward. @param char UTF-16 code units from
-   * the start.
-   */
-  at(char: number): number;
-}
-
-/** @param start Number of bytes before the first piece. */
-export function createBytePlaces(start: number): BytePlaces {
+/**
+ * Converts character positions to byte offsets in a text that arrives in pieces.
+ *
+ * @param start Number of bytes before the first piece.
+ */
+export function createBytePlaces(start: number) {
   let piece: Uint8Array = new Uint8Array(0);
   let isPlain = true;
   let firstByte = start;
@@ -21,7 +14,8 @@ export function createBytePlaces(start: number): BytePlaces {
   let length = 0;
   const cursor = { byte: 0, char: 0 };
   return {
-    take(bytes) {
+    /** The next piece as a string. */
+    take(bytes: Uint8Array): string {
       firstByte += piece.length;
       firstChar += length;
       piece = bytes;
@@ -32,7 +26,11 @@ export function createBytePlaces(start: number): BytePlaces {
       cursor.char = 0;
       return text;
     },
-    at(char) {
+    /**
+     * Bytes before a position in the current piece; positions must not go backward. @param char UTF-16 code units from
+     * the start.
+     */
+    at(char: number): number {
       if (isPlain) return firstByte + char - firstChar;
       advance(cursor, piece, char - firstChar);
       return firstByte + cursor.byte;

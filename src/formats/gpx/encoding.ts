@@ -41,7 +41,8 @@ export function chooseEncoding(head: Uint8Array): EncodingChoice {
   return { encoding: declared.toLowerCase(), diagnostics: [] };
 }
 
-function markedEncoding(head: Uint8Array): string | undefined {
+/** Encoding from the byte-order mark or the pattern of the first bytes. */
+export function markedEncoding(head: Uint8Array): string | undefined {
   const [a, b, c, d] = head;
   if (a === 0xef && b === 0xbb && c === 0xbf) return 'utf-8';
   if (a === 0xff && b === 0xfe) return c === 0 && d === 0 ? 'utf-32le' : 'utf-16le';

@@ -13,7 +13,7 @@ const LIMIT = { name: 10, text: 255, waypoints: 500, routes: 50, tracks: 20, byt
  * skipped.
  */
 export function outputWarnings(
-  { file, waypoints, counts }: GpxDocument,
+  { file, waypoints, counts: { routes, tracks } }: GpxDocument,
   plan: AdditionPlan,
   bytes: number,
   options: GpxOutputOptions,
@@ -39,8 +39,8 @@ export function outputWarnings(
     own.length + [...plan.additions.values()].reduce((sum, { partners }) => sum + partners.length, 0);
   if (options.maxWaypoints === undefined && total > LIMIT.waypoints)
     found.push(says.manyWaypoints(file, total));
-  if (counts.routes > LIMIT.routes) found.push(says.manyTracks(file, 'routes', counts.routes, LIMIT.routes));
-  if (counts.tracks > LIMIT.tracks) found.push(says.manyTracks(file, 'tracks', counts.tracks, LIMIT.tracks));
+  if (routes > LIMIT.routes) found.push(says.manyTracks(file, 'routes', routes, LIMIT.routes));
+  if (tracks > LIMIT.tracks) found.push(says.manyTracks(file, 'tracks', tracks, LIMIT.tracks));
   if (bytes > LIMIT.bytes) found.push(says.longFile(file, bytes));
   return found;
 }

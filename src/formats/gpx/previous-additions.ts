@@ -80,13 +80,11 @@ export const summaryText = (comment: string): string =>
   comment.trim() === '' ? '' : `[ds: ${comment.trim().replaceAll('[', '(').replaceAll(']', ')')}]`;
 
 /** Our element of this name in a waypoint. */
-export const ownElement = (
-  place: WaypointPlace | ElementPlace,
-  name: 'waypoint' | 'boat',
-): ElementPlace | undefined => additionElements(place).find(({ local }) => local === name);
+export const ownElement = (place: ElementPlace, name: 'waypoint' | 'boat'): ElementPlace | undefined =>
+  additionElements(place).find(({ local }) => local === name);
 
 /** Our elements in a waypoint: in its extensions, or among its children in GPX 1.0. */
-export function additionElements(place: WaypointPlace | ElementPlace): readonly ElementPlace[] {
+export function additionElements(place: ElementPlace): readonly ElementPlace[] {
   const own: ElementPlace[] = [];
   for (const child of place.children ?? []) {
     if (isAddition(child)) own.push(child);
@@ -119,7 +117,7 @@ export function previouslyMade(place: WaypointPlace): ReadonlySet<Made> | undefi
 export type Made = 'comment' | 'extensions' | 'comment-opened' | 'extensions-opened' | 'waypoint-opened';
 
 /** Our record of the user's name, if we changed the name and our version is still in place. */
-export function recordedName(place: WaypointPlace | ElementPlace): ElementPlace | undefined {
+export function recordedName(place: ElementPlace): ElementPlace | undefined {
   const record = ownElement(place, 'waypoint')?.children?.find(
     (child) => child.uri === NAMESPACE && child.local === 'name',
   );
@@ -128,5 +126,4 @@ export function recordedName(place: WaypointPlace | ElementPlace): ElementPlace 
 }
 
 /** The user's original name, if an earlier run changed it; otherwise undefined. */
-export const originalName = (place: WaypointPlace | ElementPlace): string | undefined =>
-  recordedName(place)?.text?.trim();
+export const originalName = (place: ElementPlace): string | undefined => recordedName(place)?.text?.trim();

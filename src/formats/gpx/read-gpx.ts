@@ -28,22 +28,17 @@ export interface ReadGpxOptions {
  * @throws Refusal with file, line and column when the file cannot be read and written back without loss.
  */
 export function readGpx(bytes: Uint8Array, file: string, options: ReadGpxOptions = {}): GpxDocument {
+  const isRepairing = options.repair === true;
   try {
-    const document = readBytes(bytes, file, options);
-    return { ...document, diagnostics: document.diagnostics.map((each) => inFile(file, each)) };
+    refuseOtherKind(bytes);
+    const whole = withoutErasedTail(bytes, isRepairing);
+    const repaired = isRepairing ? repair(whole.bytes) : { bytes: whole.bytes, diagnostics: [] };
+    const document = readWhole(repaired.bytes, file, isRepairing, options.given);
+    const diagnostics = [...whole.diagnostics, ...repaired.diagnostics, ...document.diagnostics];
+    return { ...document, diagnostics: diagnostics.map((each) => inFile(file, each)) };
   } catch (cause) {
     throw thrownIn(file, cause);
   }
-}
-
-function readBytes(bytes: Uint8Array, file: string, options: ReadGpxOptions): GpxDocument {
-  refuseOtherKind(bytes);
-  const whole = withoutErasedTail(bytes, options.repair === true);
-  const { bytes: repaired, diagnostics } = options.repair
-    ? repair(whole.bytes)
-    : { bytes: whole.bytes, diagnostics: [] };
-  const document = readWhole(repaired, file, options.repair === true, options.given);
-  return { ...document, diagnostics: [...whole.diagnostics, ...diagnostics, ...document.diagnostics] };
 }
 
 function readWhole(

@@ -179,7 +179,7 @@ function extensionEdits(base: Base): Edit[] {
 }
 
 /** Edits that give this content to an element that was self-closing, possibly opened by us; empty content closes it. */
-function rewriteClosed(place: ElementPlace | WaypointPlace, content: string): Edit[] {
+function rewriteClosed(place: ElementPlace, content: string): Edit[] {
   const { startTagEnd, end, tag } = place;
   if (place.isSelfClosing) {
     if (content === '') return [];
