@@ -14,7 +14,7 @@ export function nearDistance(a: LatLon, b: LatLon): number {
 }
 
 /** The place nearest to another; undefined when there are none. */
-export const nearestOf = <T extends LatLon>(at: LatLon, places: readonly T[]): T | undefined =>
+export const nearestPlace = <T extends LatLon>(at: LatLon, places: readonly T[]): T | undefined =>
   least(places, (place) => nearDistance(at, place));
 
 export interface LatLon {

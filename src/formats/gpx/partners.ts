@@ -5,7 +5,7 @@ import { type GpxWaypoint, markPlace, type PartnerMark } from './gpx-document.ts
 import { isMangled, isNumber } from './mangled-names.ts';
 import { type LedgerEntry, matchLedger, matchMoved, roundingOf } from './match-ledger.ts';
 import { findMaybeMoved } from './maybe-moved.ts';
-import { createNearIndex, type LatLon, nearDistance, nearestOf } from './near.ts';
+import { createNearIndex, type LatLon, nearDistance, nearestPlace } from './near.ts';
 import { ownElement } from './previous-additions.ts';
 import { isProposedEntry } from './proposed-gpx.ts';
 
@@ -92,7 +92,7 @@ function createMarks(marks: readonly GpxWaypoint[]) {
     find,
     named: (name: string) => byName.get(name),
     nearest: (at: LatLon, radius: number, fits: (name: string) => boolean): GpxWaypoint | undefined =>
-      nearestOf(
+      nearestPlace(
         at,
         find(at, radius).filter(({ name }) => fits(name)),
       ),
