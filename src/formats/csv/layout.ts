@@ -49,8 +49,3 @@ export const RESET_2000: readonly [from: number, to: number] = [946_684_800, 946
 export const DEFAULT_SENTINELS: readonly number[] = [
   -1, -9999, 9999, 9999.9, -9999.9, 65535, -32768, 4294967295,
 ];
-
-/** Index of the last column that every row must have. A line cut after this column has lost nothing that is used. */
-export function lastUsedColumn(layout: Layout): number {
-  return Math.max(...Object.values(layout.at));
-}

@@ -1,5 +1,5 @@
 import { isUtf8 } from 'node:buffer';
-import { Refusal } from '../../../shared/contract/index.ts';
+import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { type At, soundingRefusals as refusals, soundings as says } from '../../../shared/text/index.ts';
 import { createScanner } from './byte-scanner.ts';
 import { namesOf, readColumnName } from './column-names.ts';
@@ -165,24 +165,27 @@ export function readFields(reader: LineReader, fields: readonly string[], text: 
   const here = { line: reader.notes.line };
   if (looksLikeHeader(fields) && takeHeader(reader, fields, here, text)) return;
   tally.read++;
-  if (reader.isTouched) {
-    reader.isTouched = false;
-    reader.erased = 0;
-    tally.drop(says.nulDropped(here));
-    return;
-  }
+  const fault = storeRow(reader, fields, text, here);
+  if (fault === undefined || reader.isTouched) reader.erased = 0;
+  if (fault !== undefined) tally.drop(fault);
+  reader.isTouched = false;
+}
+
+/** Stores a data row. @returns Why it is dropped; undefined when it is stored. */
+function storeRow(
+  reader: LineReader,
+  fields: readonly string[],
+  text: string,
+  here: { readonly line: number },
+): Diagnostic | undefined {
+  if (reader.isTouched) return says.nulDropped(here);
   const expected = reader.layout.columns.length;
-  if (fields.length < expected || fields.slice(expected).some((field) => field.trim() !== '')) {
-    tally.drop(says.fieldsDropped(here, fields.length, expected));
-    return;
-  }
-  if (fields.some((field) => field.includes('"')) && !text.trimStart().startsWith('"')) {
-    tally.flag(says.strayQuote(here));
-  }
+  if (fields.length < expected || fields.slice(expected).some((field) => field.trim() !== ''))
+    return says.fieldsDropped(here, fields.length, expected);
+  if (fields.some((field) => field.includes('"')) && !text.trimStart().startsWith('"'))
+    reader.tally.flag(says.strayQuote(here));
   const control = controlByte(text);
-  const fault = control === undefined ? readRow(fields, reader, here) : says.controlDropped(here, control);
-  if (fault === undefined) reader.erased = 0;
-  else tally.drop(fault);
+  return control === undefined ? readRow(fields, reader, here) : says.controlDropped(here, control);
 }
 
 /** True for a line of words: no field is a number, and at least two are names. */

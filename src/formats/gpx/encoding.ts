@@ -3,18 +3,16 @@ import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { iconv } from './iconv.ts';
 
-/** A file's text in UTF-8, and what is needed to convert it back to its bytes. */
-export interface DecodedFile {
-  readonly utf8: Uint8Array;
+/** How to read the bytes, from the byte-order mark, the first bytes, or the XML declaration. */
+interface EncodingChoice {
   /** Name of the encoding in iconv-lite. */
   readonly encoding: string;
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** How to read the bytes, from the byte-order mark, the first bytes, or the XML declaration. */
-export interface EncodingChoice {
-  readonly encoding: string;
-  readonly diagnostics: readonly Diagnostic[];
+/** A file's text in UTF-8, and what is needed to convert it back to its bytes. */
+interface DecodedFile extends EncodingChoice {
+  readonly utf8: Uint8Array;
 }
 
 /** Encodings with state, or not meant for text: writing them in pieces would change bytes. */

@@ -1,4 +1,6 @@
-import type { ElementPlace, WaypointPlace } from './gpx-document.ts';
+import { FIELDS, type FieldDefinition, type FieldValues } from '../../../shared/contract/index.ts';
+import { parseNumber } from '../../../shared/text/index.ts';
+import type { ElementPlace, GpxWaypoint, WaypointPlace } from './gpx-document.ts';
 import { NAMESPACE } from './namespaces.ts';
 
 /** Most rounds of removing nested summaries; no real comment needs two. */
@@ -127,3 +129,21 @@ export function recordedName(place: ElementPlace): ElementPlace | undefined {
 
 /** The user's original name, if an earlier run changed it; otherwise undefined. */
 export const originalName = (place: ElementPlace): string | undefined => recordedName(place)?.text?.trim();
+
+/**
+ * Fields by name that an earlier run wrote into our element. A value that is not in the registry or has another type is
+ * left out.
+ */
+export function earlierFields({ place }: Pick<GpxWaypoint, 'place'>): Readonly<Partial<FieldValues>> {
+  const fields: Record<string, unknown> = {};
+  const own = ownElement(place, 'waypoint');
+  for (const { local, text } of own?.children ?? []) {
+    if (!Object.hasOwn(FIELDS, local) || text === undefined) continue;
+    const definition: FieldDefinition = FIELDS[local as keyof typeof FIELDS];
+    const value = definition.type === 'number' ? parseNumber(text.trim()) : text.trim();
+    if (Number.isNaN(value)) continue;
+    if (definition.type === 'word' && !definition.words?.includes(value as string)) continue;
+    fields[local] = value;
+  }
+  return fields;
+}
