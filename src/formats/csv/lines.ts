@@ -123,9 +123,10 @@ export function splitQuoted(text: string, delimiter: string): string[] | 'open' 
 export const widestDelimiter = (text: string, delimiters: readonly string[]): string =>
   delimiters.reduce((a, b) => (roughFields(text, b).length > roughFields(text, a).length ? b : a));
 
-/** Fields of a line for a first inspection, without quotes around them; damaged quotes stay in the fields. */
+/** Fields of a line for a first inspection, without quotes around them; an open quote ends with the line. */
 export function roughFields(text: string, delimiter: string): string[] {
-  const quoted = delimiter !== ' ' && text.includes('"') ? splitQuoted(text, delimiter) : 'broken';
+  let quoted = delimiter !== ' ' && text.includes('"') ? splitQuoted(text, delimiter) : 'broken';
+  if (quoted === 'open') quoted = splitQuoted(`${text}"`, delimiter);
   const parts = typeof quoted === 'string' ? splitPlain(text, delimiter) : quoted;
   return parts.map((part) => part.trim().replace(/^"(.*)"$/, '$1'));
 }
