@@ -45,6 +45,9 @@ export interface Diagnostic {
   readonly rank?: number;
 }
 
+/** Receives messages, in the order in which they are found. */
+export type Report = (diagnostic: Diagnostic) => void;
+
 /** Text of a diagnostic: `place: severity code: message`, lengths in the user's units. */
 export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = 'm'): string {
   const place = formatPlace(diagnostic.place);
