@@ -1,6 +1,6 @@
 import type { Survey } from '../../contract/index.ts';
 import { dayNumber } from '../days.ts';
-import { flatten, mixCell } from '../meetings.ts';
+import { flatten, isSampled } from '../flat-places.ts';
 
 /** Columns of the nodes, with the array class of each. */
 const COLUMNS = {
@@ -77,8 +77,6 @@ export function trackNodes(survey: Survey, cuts: readonly number[] = []): TrackN
   const length = Math.min(LONGEST, Math.max(SHORTEST, spacing.between / PER_SPACING));
   const share = Math.max(1, Math.ceil(spacing.track / length / MAX_NODES));
   const patch = Math.max(MIN_PATCH, PATCH * spacing.between);
-  const isSampled = (row: number): boolean =>
-    share === 1 || mixCell(Math.floor(east[row] / patch), Math.floor(north[row] / patch)) % share === 0;
   const nodes: TrackNode[] = [];
   let legStart: TrackNode | undefined;
   const add = (row: number, end: number, middle: number): void => {
@@ -102,7 +100,7 @@ export function trackNodes(survey: Survey, cuts: readonly number[] = []): TrackN
     if (isCut) cut++;
     const isJoined = i > 0 && survey.pass[i] === survey.pass[i - 1] && step <= BREAK && !isCut;
     way += step;
-    const isIn = isSampled(i);
+    const isIn = isSampled(Math.floor(east[i] / patch), Math.floor(north[i] / patch), share);
     if (from >= 0 && (!isJoined || !isIn || way - fromWay >= length)) {
       add(from, i, (fromWay + way - step) / 2);
       from = -1;
