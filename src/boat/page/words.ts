@@ -1,7 +1,8 @@
 import type { DisplayUnits, EnrichedWaypoint } from '../../../shared/contract/index.ts';
-import { type FishingSpot, type SpotSide, sideLetter } from '../../../shared/day/index.ts';
+import type { FishingSpot, SpotSide } from '../../../shared/day/index.ts';
 import { geodesicInverse } from '../../../shared/geo/index.ts';
 import { bearingText, depthRange, depthText, distanceText, lengthText } from '../../../shared/text/index.ts';
+import { element } from './dom.ts';
 import type { Session } from './session.ts';
 
 /** Up to this distance, in m, lengths are in yards or meters; beyond it, in miles or kilometers. */
@@ -37,6 +38,21 @@ export function cardFacts(
   return facts.flatMap(([name, text]) => (text === undefined ? [] : [[name, text] as const]));
 }
 
+/** The card of one side of a spot: its facts, and a sketch beside them. */
+export const cardList = ({ data }: Session, spot: FishingSpot, side: SpotSide, sketch: Node): HTMLElement =>
+  element(
+    'div',
+    { class: 'card' },
+    element(
+      'dl',
+      ...cardFacts(spot, side, data.units).flatMap(([name, text]) => [
+        element('dt', name),
+        element('dd', text),
+      ]),
+    ),
+    sketch,
+  );
+
 /**
  * Text such as `Boat spot 240 yd at 144M`, or `You are on it` within the position error; undefined without a position.
  */
@@ -67,5 +83,3 @@ export function markWords(mark: EnrichedWaypoint | undefined): string {
     structure === undefined ? '' : `${structure}${sure === undefined ? '' : ` ${Math.round(100 * sure)} %`}`;
   return [words, mark.waypoint.comment].filter((text) => text !== '').join(': ');
 }
-
-export const letters = ({ sides }: FishingSpot): ('D' | 'U')[] => sides.map(sideLetter);
