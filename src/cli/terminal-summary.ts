@@ -1,9 +1,10 @@
 import {
+  bySeverity,
   type CastPlan,
   type DisplayUnits,
   type EnrichedWaypoint,
   inUnits,
-  type Severity,
+  SEVERITIES,
 } from '../../shared/contract/index.ts';
 import { rankCasts } from '../../shared/retrieve/index.ts';
 import {
@@ -73,11 +74,8 @@ export function formatSummary(
   return `${parts.map((lines) => lines.join('\n')).join('\n\n')}\n`;
 }
 
-const RANK: Readonly<Record<Severity, number>> = {
-  error: 0,
-  warning: 1,
-  note: 2,
-};
+/** Rank of notes, which do not affect the order. */
+const HARMLESS = SEVERITIES.indexOf('note');
 
 /**
  * Spots with errors first, then warnings, then the rest. Within each, spots with less data come first, then input
@@ -92,9 +90,8 @@ function worstFirst(waypoints: readonly EnrichedWaypoint[]): EnrichedWaypoint[] 
   );
 }
 
-/** Notes do not affect the order. */
 const severityRank = (spot: EnrichedWaypoint): number =>
-  Math.min(RANK.note, ...spot.diagnostics.map((diagnostic) => RANK[diagnostic.severity]));
+  Math.min(HARMLESS, ...spot.diagnostics.map(({ severity }) => SEVERITIES.indexOf(severity)));
 
 const STATUS_ORDER = ['no-data', 'one-pass', 'edge', 'sparse', 'ok'];
 const statusRank = (spot: EnrichedWaypoint): number =>
@@ -213,9 +210,7 @@ function warningLines(spots: readonly EnrichedWaypoint[], units: DisplayUnits, r
 
 /** Refusals and warnings of a spot, worst first, each only once. */
 function warningsOf({ diagnostics }: EnrichedWaypoint, units: DisplayUnits): string[] {
-  const warnings = diagnostics
-    .filter(({ severity }) => severity !== 'note')
-    .sort((a, b) => RANK[a.severity] - RANK[b.severity]);
+  const warnings = diagnostics.filter(({ severity }) => severity !== 'note').sort(bySeverity);
   return [...new Set(warnings.map(({ message }) => inUnits(message, units)))];
 }
 
@@ -257,7 +252,7 @@ function countLine(waypoints: readonly EnrichedWaypoint[], room: number): string
     const count = waypoints.filter(({ fields }) => fields.status === status).length;
     if (count > 0) parts.push(`${count} ${words}`);
   }
-  const warned = waypoints.filter((spot) => severityRank(spot) < RANK.note).length;
+  const warned = waypoints.filter((spot) => severityRank(spot) < HARMLESS).length;
   if (warned > 0) parts.push(`${warned} warned about`);
   const noun = waypoints.length === 1 ? 'spot' : 'spots';
   return wrap(`${waypoints.length} ${noun}: ${parts.join('; ')}.`, room);

@@ -1,6 +1,5 @@
 import type { DepthGrid, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import { localFrame } from '../../shared/geo/index.ts';
-import { figureRoot } from './figure-root.ts';
 import { bearingWords, spotName } from './figure-words.ts';
 import { type NearSounding, soundingsNear } from './near-soundings.ts';
 import type { FigureContext } from './plan-figure.ts';
@@ -11,7 +10,9 @@ import {
   drawFooter,
   SECTION,
   type SectionLine,
+  sectionFigure,
   sectionScale,
+  WATER_LINE,
 } from './section-frame.ts';
 import { short, textElement } from './svg.ts';
 
@@ -62,28 +63,16 @@ function drawSection(
   const content = [
     drawAxes(scale, context.units),
     drawBottom(line, scale),
-    `<path class="water" d="M${SECTION.axis} ${SECTION.top}H${SECTION.edge}"/>`,
+    WATER_LINE,
     `<path class="mark" d="M${short(x)} ${SECTION.top}v14"/>`,
     `<path class="snd" d="${places.map(([dotX, y]) => `M${short(dotX)} ${short(y)}h0`).join('')}"/>`,
-    textElement('mark', [x, SECTION.top - 8], { class: 'mid bold' }),
+    textElement('mark', [x, SECTION.top - 8], 'mid bold'),
     // Placed above the water, since below it the text could hide soundings.
-    textElement(`bottom: ${what}`, [SECTION.edge, SECTION.top - 23], { class: 'end soft' }),
+    textElement(`bottom: ${what}`, [SECTION.edge, SECTION.top - 23], 'end soft'),
     drawFooter(line, scale),
   ];
-  return figureRoot(content.join(''), {
-    width: SECTION.width,
-    height: SECTION.height,
-    label: `Side view of the bottom at ${spotName(spot)}: ${what}. No cast planned.`,
-    name: 'side-bottom',
-    data: {
-      left: scale.toFigure(0, 0)[0],
-      surface: SECTION.top,
-      across: scale.across,
-      down: scale.down,
-      exaggeration: scale.exaggeration,
-    },
-    isStandalone: context.isStandalone,
-  });
+  const label = `Side view of the bottom at ${spotName(spot)}: ${what}. No cast planned.`;
+  return sectionFigure(content, { name: 'side-bottom', label, isStandalone: context.isStandalone }, scale);
 }
 
 function emptySection(spot: EnrichedWaypoint, context: FigureContext): string {
@@ -92,17 +81,10 @@ function emptySection(spot: EnrichedWaypoint, context: FigureContext): string {
   const content = [
     `<path class="hatch" d="M${axis} ${top}H${edge}V${bottom}H${axis}Z"/>`,
     `<path class="frame" d="M${axis} ${top}H${edge}V${bottom}H${axis}Z"/>`,
-    textElement('No soundings here: the bottom is not known', [(axis + edge) / 2, middle], {
-      class: 'mid bold',
-    }),
+    textElement('No soundings here: the bottom is not known', [(axis + edge) / 2, middle], 'mid bold'),
   ];
-  return figureRoot(content.join(''), {
-    width: SECTION.width,
-    height: SECTION.height,
-    label: `No side view of ${spotName(spot)}: no soundings within ${REACH} m of the mark.`,
-    name: 'side-empty',
-    isStandalone: context.isStandalone,
-  });
+  const label = `No side view of ${spotName(spot)}: no soundings within ${REACH} m of the mark.`;
+  return sectionFigure(content, { name: 'side-empty', label, isStandalone: context.isStandalone });
 }
 
 const unit = ([east, north]: readonly [number, number]): readonly [number, number] => {
@@ -133,15 +115,9 @@ const offLine = ({ east, north }: NearSounding, [ux, uy]: readonly [number, numb
 function sampleLine(grid: DepthGrid | undefined, [ux, uy]: readonly [number, number]): SectionLine {
   const count = grid === undefined ? 0 : (2 * REACH) / STEP + 1;
   const distance = Float64Array.from({ length: count }, (_, i) => -REACH + i * STEP);
-  const sample = (values: ArrayLike<number>) =>
-    distance.map((along) =>
-      grid === undefined ? Number.NaN : between(grid, values, along * ux, along * uy),
-    );
-  return {
-    distance,
-    bottom: sample(grid?.depth ?? []),
-    bottomSd: sample(grid?.sd ?? []),
-  };
+  const sample = (values: ArrayLike<number> = []) =>
+    distance.map((along) => between(grid!, values, along * ux, along * uy));
+  return { distance, bottom: sample(grid?.depth), bottomSd: sample(grid?.sd) };
 }
 
 /** Bilinear interpolation between the four nodes around a place; NaN unless all four are sounded. */

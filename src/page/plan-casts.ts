@@ -44,12 +44,11 @@ export function drawBearings(
     .join('');
 }
 
-function sidesOf(fields: EnrichedWaypoint['fields']): [SideLetter, CastPlan][] {
-  const sides: [SideLetter, CastPlan][] = [];
-  if (fields.downslope !== undefined) sides.push(['D', fields.downslope]);
-  if (fields.upslope !== undefined) sides.push(['U', fields.upslope]);
-  return sides;
-}
+/** The casts of a spot from its two sides, with their letters. */
+export const sidesOf = ({ downslope, upslope }: EnrichedWaypoint['fields']): [SideLetter, CastPlan][] => [
+  ...(downslope === undefined ? [] : [['D', downslope] satisfies [SideLetter, CastPlan]]),
+  ...(upslope === undefined ? [] : [['U', upslope] satisfies [SideLetter, CastPlan]]),
+];
 
 /** Draws a ring and cross at the waypoint, with its depth. */
 export function drawMark(
@@ -252,7 +251,5 @@ function labelBeside(
   }
   const center = best ?? [x, y];
   taken.push(...stepsAcross(half).map((step): FigurePlace => [center[0] + step, center[1]]));
-  return textElement(text, [center[0], center[1] + 4], {
-    class: `mid ${style}`,
-  });
+  return textElement(text, [center[0], center[1] + 4], `mid ${style}`);
 }
