@@ -47,6 +47,9 @@ export interface Diagnostic {
   readonly rank?: number;
 }
 
+/** Where diagnostics go. */
+export type Report = (diagnostic: Diagnostic) => void;
+
 /** Order of diagnostics, worst first. */
 export const bySeverity = (a: Pick<Diagnostic, 'severity'>, b: Pick<Diagnostic, 'severity'>): number =>
   SEVERITIES.indexOf(a.severity) - SEVERITIES.indexOf(b.severity);

@@ -1,6 +1,5 @@
 import type { CsvFile, Diagnostic } from '../contract/index.ts';
-import { nearNames, parseClock, parseDirection, dayPlan as says } from '../text/index.ts';
-import { markNames } from './mark-names.ts';
+import { nearNames, parseClock, parseDirection, plainName, dayPlan as says } from '../text/index.ts';
 
 /** What the user's list of marks says about one mark. */
 export interface MarkNote {
@@ -135,4 +134,22 @@ export function windShare(note: MarkNote | undefined, from: number | undefined):
     wind.from <= wind.to ? from >= wind.from && from <= wind.to : from >= wind.from || from <= wind.to,
   );
   return part?.factor ?? 1;
+}
+
+/**
+ * Finds a mark from typed text: by exact name, else by the only name that is equal apart from case, blanks and dashes.
+ */
+export function markNames(names: Iterable<string>): (text: string) => string | undefined {
+  const exact = new Set(names);
+  const plain = new Map<string, string[]>();
+  for (const name of exact) {
+    const key = plainName(name);
+    plain.set(key, [...(plain.get(key) ?? []), name]);
+  }
+  return (text) => {
+    const name = text.trim();
+    if (exact.has(name)) return name;
+    const same = plain.get(plainName(name)) ?? [];
+    return same.length === 1 ? same[0] : undefined;
+  };
 }

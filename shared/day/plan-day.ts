@@ -1,4 +1,4 @@
-import type { Diagnostic, EnrichedWaypoint, Survey } from '../contract/index.ts';
+import type { Diagnostic, EnrichedWaypoint, Report, Survey } from '../contract/index.ts';
 import { farOff, type Polygon, readShore, readZones, type Zone, zonesFarOff } from '../geo/index.ts';
 import { dayPlan as says, zones as saysOfZones } from '../text/index.ts';
 import { bagFactors, bagRules } from './bag.ts';
@@ -68,7 +68,7 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
 function isAnyFarOff(
   { ramp, end }: Pick<Day, 'ramp' | 'end'>,
   marks: readonly GivenPlace[],
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): boolean {
   const ends = [['--ramp', ramp] as const, ...(end === ramp ? [] : [['--end', end] as const])];
   let isAny = false;
@@ -93,10 +93,7 @@ interface GivenWater {
 }
 
 /** Zones and shoreline of the options; faults in them are reported. */
-export function readWater(
-  options: Pick<DayPlanOptions, 'zones' | 'shore'>,
-  report: (diagnostic: Diagnostic) => void,
-): GivenWater {
+export function readWater(options: Pick<DayPlanOptions, 'zones' | 'shore'>, report: Report): GivenWater {
   const zones = options.zones === undefined ? undefined : readZones(options.zones.value, options.zones.file);
   zones?.diagnostics.forEach(report);
   if (options.shore === undefined) return { zones: zones?.zones ?? [] };

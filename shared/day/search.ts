@@ -3,8 +3,7 @@ import { MAX_LUCK } from './gaps.ts';
 import { HillClimber } from './hill-climber.ts';
 import { Inserter } from './insertion.ts';
 import type { DayProblem, Stop } from './problem.ts';
-import { REMOVALS } from './removal.ts';
-import { type CandidatePlan, copyCandidate, isBetter, Scorer } from './scorer.ts';
+import { type CandidatePlan, copyCandidate, isBetter, removeAt, Scorer } from './scorer.ts';
 import { planValue } from './walk.ts';
 
 export interface SearchSettings {
@@ -147,4 +146,46 @@ function pick(weights: readonly number[], random: () => number): number {
     if (left < 0) return at;
   }
   return weights.length - 1;
+}
+
+/** Removes `count` stops from a scored candidate. */
+type Removal = (scorer: Scorer, candidate: CandidatePlan, count: number, random: () => number) => void;
+
+/** Ways to remove stops. */
+const REMOVALS: readonly Removal[] = [removeSegment, removeRandom, removeWorst, removeNearby];
+
+function removeSegment(_: Scorer, candidate: CandidatePlan, count: number, random: () => number): void {
+  const from = randomIndex(random, candidate.length - count + 1);
+  for (let left = count; left > 0; left--) removeAt(candidate, from);
+}
+
+function removeRandom(_: Scorer, candidate: CandidatePlan, count: number, random: () => number): void {
+  for (let left = count; left > 0; left--) removeAt(candidate, randomIndex(random, candidate.length));
+}
+
+/** Removes the stops with the least value for their time, partly at random. */
+function removeWorst(scorer: Scorer, candidate: CandidatePlan, count: number, random: () => number): void {
+  scorer.score(candidate);
+  const ratios = Array.from({ length: candidate.length }, (_, at) => {
+    const departed = at === 0 ? scorer.problem.start : scorer.depart[at - 1];
+    return (scorer.worth[at] / (scorer.depart[at] - departed)) * (0.5 + random());
+  });
+  removeLeast(candidate, ratios, count);
+}
+
+/** Removes a stop and others near it on the water. */
+function removeNearby(scorer: Scorer, candidate: CandidatePlan, count: number, random: () => number): void {
+  const { problem, width } = scorer;
+  const stops = candidate.stops.subarray(0, candidate.length);
+  const center = scorer.spotOf(stops[randomIndex(random, stops.length)]) * width;
+  const far = Array.from(stops, (packed) => problem.travel[center + scorer.spotOf(packed)]);
+  removeLeast(candidate, far, count);
+}
+
+function removeLeast(candidate: CandidatePlan, values: number[], count: number): void {
+  for (let left = count; left > 0; left--) {
+    const least = values.indexOf(Math.min(...values));
+    removeAt(candidate, least);
+    values.splice(least, 1);
+  }
 }

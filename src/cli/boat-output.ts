@@ -1,6 +1,7 @@
 import { basename } from 'node:path';
 import { type OptionValues, Refusal } from '../../shared/contract/index.ts';
 import { type DayPlanOptions, dayPlanOptions } from '../../shared/day/index.ts';
+import { defaultsOf } from '../../shared/engine/index.ts';
 import type { castOption, zonesOption } from '../../shared/retrieve/index.ts';
 import { lakeTooLarge } from '../../shared/text/index.ts';
 import { type BoatInput, makeBoatData, renderBoatPage } from '../boat/index.ts';
@@ -8,10 +9,10 @@ import { ENRICHED } from '../files/index.ts';
 import { type Enrichment, reportInput } from './enrichment.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Bytes of a boat page. @throws Refusal when the soundings are too far apart for one map. */
-export function boatPage(input: BoatInput): Uint8Array {
+/** A boat page. @throws Refusal when the soundings are too far apart for one map. */
+export function boatPage(input: BoatInput): string {
   try {
-    return new TextEncoder().encode(renderBoatPage(makeBoatData(input)));
+    return renderBoatPage(makeBoatData(input));
   } catch (cause) {
     if (cause instanceof RangeError) throw new Refusal([lakeTooLarge()]);
     throw cause;
@@ -33,18 +34,13 @@ export function spotsBoatPage(
   resolved: ResolvedCommand,
   found: Enrichment,
   progress: (share: number) => void,
-): Uint8Array {
+): string {
   const { title, date, units, waypoints } = reportInput(resolved, found);
   const cast = resolved.pipeline.waypoint.find(({ plugin }) => plugin.name === 'cast')?.options as
     | Partial<OptionValues<{ cast: typeof castOption; zones: typeof zonesOption }>>
     | undefined;
   const options = {
-    ...Object.fromEntries(
-      Object.entries(dayPlanOptions).map(([name, option]) => [
-        name,
-        'default' in option ? option.default : undefined,
-      ]),
-    ),
+    ...defaultsOf({ options: dayPlanOptions }),
     date,
     ...(cast === undefined ? {} : { cast: cast.cast, zones: cast.zones }),
   } as DayPlanOptions;

@@ -17,8 +17,8 @@ import {
   writerOutputs,
 } from './enrich-outputs.ts';
 import { type Enrichment, reportInput, runEnrichment } from './enrichment.ts';
-import { generationOf, reportMixed } from './generation-of.ts';
 import type { InputFiles } from './input-files.ts';
+import { generationOf, reportMixed } from './lake-records.ts';
 import { enrichedPaths } from './output-paths.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 import { formatChanges, sinceLastTime } from './since-last-time.ts';
@@ -49,13 +49,8 @@ export async function enrichFiles(
   const isReplacing = values.force || values.inPlace;
   if (!isReplacing) await reportingAll(io, async () => reportMixed(resolved, files, io.report));
   checkOutputs(gpxPaths, values, targets, resolved.pipeline);
-  const generation = generationOf(
-    'enrich',
-    resolved,
-    files,
-    { figures: values.svg, split: gpxPaths },
-    io.report,
-  );
+  const sets = { figures: values.svg, split: gpxPaths };
+  const generation = generationOf('enrich', resolved, files, sets, io.report);
   const hasPictures =
     values.report !== undefined || values.svg !== undefined || needsInternals(resolved.pipeline);
   const { result, outputs, isUsable } = await reportingAll(io, async () => {
@@ -89,7 +84,7 @@ async function reportTackle(
   io: CommandIo,
 ): Promise<void> {
   if (paths === undefined) return;
-  const { reportLoggedTackle } = await import('./logged-tackle.ts');
+  const { reportLoggedTackle } = await import('./logged-lake.ts');
   (await reportLoggedTackle(resolved, paths, result.waypoints, io.report)).forEach(io.report);
 }
 

@@ -1,5 +1,5 @@
 import { dirname, join } from 'node:path';
-import type { Diagnostic, FinishedRun, OptionValues } from '../../shared/contract/index.ts';
+import type { FinishedRun, OptionValues, Report } from '../../shared/contract/index.ts';
 import {
   folderOf,
   type Pipeline,
@@ -31,7 +31,7 @@ export type OutputValues = OptionValues<typeof outputOptions>;
 /** An output held in memory, since nothing is written until all outputs are complete. */
 export interface Output {
   readonly path: string;
-  readonly bytes: Uint8Array;
+  readonly content: string | Uint8Array;
 }
 
 /** Makes output folders, and refuses outputs that cannot be written before any work is done. */
@@ -67,32 +67,23 @@ export async function sideOutputs(
   input: ReportInput,
   { report, progress }: Pick<CommandIo, 'report' | 'progress'>,
 ): Promise<Output[]> {
-  const {
-    result,
-    waypointFiles: { documents },
-  } = found;
+  const { pipeline, units } = resolved;
+  const { waypoints } = found.result;
   const made: Output[] = [];
-  const add = (path: string, text: string): void => {
-    made.push({ path, bytes: new TextEncoder().encode(text) });
-  };
+  const add = (path: string, content: Output['content']): void => void made.push({ path, content });
   if (values.table !== undefined)
-    add(
-      values.table,
-      formatTable(result.waypoints, resolved.pipeline.fields, resolved.units, values.cellGuard),
-    );
+    add(values.table, formatTable(waypoints, pipeline.fields, units, values.cellGuard));
   if (values.geojson !== undefined) {
     const { lakeGeoJson } = await import('../formats/geojson/geojson.ts');
     const { lakeSpot } = await import('../formats/geojson/lake-spots.ts');
-    const spots = result.waypoints.map((enriched) =>
-      lakeSpot(enriched, resolved.pipeline.fields, resolved.units),
-    );
-    const { text, diagnostics } = lakeGeoJson(documents, spots);
+    const spots = waypoints.map((enriched) => lakeSpot(enriched, pipeline.fields, units));
+    const { text, diagnostics } = lakeGeoJson(found.waypointFiles.documents, spots);
     diagnostics.forEach(report);
     add(values.geojson, text);
   }
   if (values.castLines !== undefined) {
     const { formatCastLines } = await import('../formats/gpx/routes-gpx.ts');
-    add(values.castLines, formatCastLines(result.waypoints, additionStyle(resolved, values)));
+    add(values.castLines, formatCastLines(waypoints, additionStyle(resolved, values)));
   }
   if (values.report !== undefined) {
     const { renderReport } = await import('../page/report-page.ts');
@@ -100,8 +91,8 @@ export async function sideOutputs(
   }
   if (values.boat !== undefined) {
     const { spotsBoatPage } = await import('./boat-output.ts');
-    const bytes = spotsBoatPage(resolved, found, (share) => progress.show('Modeling the lake', share));
-    made.push({ path: values.boat, bytes });
+    const onShare = (share: number): void => progress.show('Modeling the lake', share);
+    add(values.boat, spotsBoatPage(resolved, found, onShare));
   }
   if (values.svg !== undefined) {
     const { figureFiles } = await import('../page/figures.ts');
@@ -119,21 +110,15 @@ export async function enrichedOutputs(
   enrichment: Enrichment,
   paths: readonly string[],
   values: OutputValues,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
   validate: ValidateOutput,
 ): Promise<{ readonly outputs: Output[]; readonly given: LedgerEntry[] }> {
   const positions = await writerPositions(resolved.pipeline, () => finishedRun(resolved, enrichment), report);
-  const made = enrichedGpx(
-    resolved,
-    enrichment,
-    additionStyle(resolved, values),
-    positions,
-    validate,
-    report,
-  );
+  const style = additionStyle(resolved, values);
+  const made = enrichedGpx(resolved, enrichment, style, positions, validate, report);
   return {
     outputs: made.flatMap(({ parts }, position) =>
-      parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), bytes })),
+      parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), content: bytes })),
     ),
     given: made.flatMap(({ given }) => given),
   };
@@ -151,13 +136,13 @@ export async function writerOutputs(
   resolved: ResolvedCommand,
   enrichment: Enrichment,
   targets: TargetOptions,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): Promise<Output[]> {
   const files = await runWriters(resolved.pipeline, finishedRun(resolved, enrichment), report);
   return files.map(({ folder, name, bytes }) => {
     const path = join(folder, name);
     makeFolder(dirname(path), path, targets);
-    return { path, bytes };
+    return { path, content: bytes };
   });
 }
 
@@ -180,11 +165,11 @@ export function writeOutputs(
     try {
       // Parts of a split file are known only now, and another run may have written since, so all are checked before the
       // first is written.
-      const places = checkTargets(
-        made.map(({ path }) => path),
-        targets,
-      );
-      const writes = made.map(({ bytes }, i) => ({ target: places[i], bytes }));
+      const paths = made.map(({ path }) => path);
+      const writes = checkTargets(paths, targets).map((target, i) => {
+        const { content } = made[i];
+        return { target, bytes: typeof content === 'string' ? new TextEncoder().encode(content) : content };
+      });
       const beforeRenaming = async (): Promise<void> => {
         await first?.();
         await generation.begin(writes);

@@ -8,7 +8,7 @@ import { type Ledger, runGuarded, type TaskName, type Threads } from '../run/ind
 import { VERSION } from '../version.ts';
 import type { CommandIo } from './command-io.ts';
 import { filesOnDisk, type InputFiles } from './input-files.ts';
-import { ledgerOf } from './ledger-of.ts';
+import { ledgerOf } from './lake-records.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 import { sinceLastTime } from './since-last-time.ts';
@@ -38,7 +38,7 @@ export async function runEnrichment(
     diagnostics.push(diagnostic);
     io.report(diagnostic);
   };
-  const ledger = ledgerOf(resolved, files.waypoints, files.logs, report);
+  const ledger = ledgerOf(resolved, files, report);
   const hooks = { report, progress: io.progress.show };
   const lake = await enrichLake(
     resolved,

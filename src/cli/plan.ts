@@ -1,46 +1,31 @@
 import type { Survey } from '../../shared/contract/index.ts';
 import type { DayPlan } from '../../shared/day/index.ts';
 import { lakePaths, planOptions } from '../day/index.ts';
-import { readInput, type TargetOptions } from '../files/index.ts';
-import { HELP_FOOTER } from './cautions.ts';
-import { COMMAND_GROUPS } from './command-groups.ts';
+import { readInput } from '../files/index.ts';
 import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
 import type { Enrichment } from './enrichment.ts';
 import { findDayLogs, findLogs, fixesOf, type InputFiles } from './input-files.ts';
-import { type ResolvedCommand, resolveCommand } from './resolve-command.ts';
+import { LOG_STAGES, MARK_STAGES, type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'plan',
   summary: 'Plans the day on an enriched lake: which spots, in what order, when to rest them.',
   argument: { name: '<lake...>', help: 'enriched GPX files, or a folder of them' },
-  footer: HELP_FOOTER,
 } as const;
-
-const PLUGIN = 'day-plan';
 
 /** Prints the plan and writes the requested outputs. @returns Exit status 0; a refused input ends in a Refusal. */
 export async function run(argv: readonly string[]): Promise<number> {
   const isTyped = (flag: string): boolean =>
     argv.some((word) => word === flag || word.startsWith(`${flag}=`));
   const hasReport = isTyped('--report');
-  const resolved = await resolveCommand(
-    SHAPE,
-    COMMAND_GROUPS.plan,
-    argv,
-    ({ name, stage }) =>
-      (hasReport && stage !== 'plan' && stage !== 'writer') ||
-      stage === 'reader' ||
-      stage === 'log' ||
-      stage === 'survey' ||
-      name === PLUGIN,
-  );
+  const resolved = await resolveCommand(SHAPE, argv, [...(hasReport ? MARK_STAGES : LOG_STAGES), 'plan']);
   const { planStep } = await import('../engine/plan-lake.ts');
   planStep(resolved);
   const { runPlan } = await import('./run-plan.ts');
   const { checkTargets } = await import('../files/output-target.ts');
   const { writeOutputs } = await import('./enrich-outputs.ts');
   const { expandPaths } = await import('./expand-paths.ts');
-  const { generationOf, reportMixed } = await import('./generation-of.ts');
+  const { generationOf, reportMixed } = await import('./lake-records.ts');
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   const given = resolved.values('plan', planOptions);
   // Pages named only in the configuration are outputs of enrich.
@@ -54,12 +39,8 @@ export async function run(argv: readonly string[]): Promise<number> {
     logs: findLogs(resolved),
     tracks: expandPaths(resolved.inputs.tracks ?? [], ['.gpx']),
   };
-  const targets: TargetOptions = {
-    force: values.force,
-    inPlace: false,
-    inputs: [],
-    sources: [...Object.values(files).flat(), ...(values.log ?? []), ...resolved.sideFiles],
-  };
+  const sources = [...Object.values(files).flat(), ...(values.log ?? []), ...resolved.sideFiles];
+  const targets = { force: values.force, sources };
   const report = hasReport ? values.report : undefined;
   const paths = [report, values.page, values.boat, values.csv, values.gpx].filter(
     (path) => path !== undefined,
@@ -81,7 +62,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     );
     const outputs = [...made.outputs];
     if (report !== undefined && found !== undefined)
-      outputs.push({ path: report, bytes: await reportBytes(resolved, found, made.plan) });
+      outputs.push({ path: report, content: await reportPage(resolved, found, made.plan) });
     await writeOutputs(outputs, targets, generationOf('plan', resolved, files, {}, io.report));
     if (values.force) reportMixed(resolved, files, io.report);
     return made;
@@ -100,10 +81,10 @@ async function enrichLake(resolved: ResolvedCommand, files: InputFiles, io: Comm
   );
 }
 
-async function reportBytes(resolved: ResolvedCommand, found: Enrichment, plan: DayPlan): Promise<Uint8Array> {
+async function reportPage(resolved: ResolvedCommand, found: Enrichment, plan: DayPlan): Promise<string> {
   const { reportInput } = await import('./enrichment.ts');
   const { renderReport } = await import('../page/report-page.ts');
-  return new TextEncoder().encode(renderReport({ ...reportInput(resolved, found), plan }));
+  return renderReport({ ...reportInput(resolved, found), plan });
 }
 
 /** Soundings of the lake, cleaned and reduced to the day's water level; none without logs. */

@@ -1,4 +1,4 @@
-import type { Diagnostic, OptionValues } from '../../shared/contract/index.ts';
+import type { OptionValues, Report } from '../../shared/contract/index.ts';
 import type { DayPlan } from '../../shared/day/index.ts';
 import type { ResolvedRun } from '../../shared/engine/index.ts';
 import { readZones } from '../../shared/geo/index.ts';
@@ -14,31 +14,24 @@ import {
 import { type PlanHooks, type PlanInputs, type PlannedLake, planLake } from '../engine/index.ts';
 import { renderPlanPage } from '../page/index.ts';
 import { VERSION } from '../version.ts';
+import type { Output } from './enrich-outputs.ts';
 
 /** What to plan and write. */
 export interface PlanJob extends Omit<PlanInputs, 'log'> {
   readonly values: OptionValues<typeof planOptions>;
 }
 
-/** A file of the plan that has not been written yet. */
-export interface PlanOutput {
-  readonly path: string;
-  readonly bytes: Uint8Array;
-}
-
-export interface PlanResult {
-  readonly plan: DayPlan;
-  /** Text for standard output. */
-  readonly text: string;
-  readonly outputs: readonly PlanOutput[];
-}
-
 /**
  * Reads marks and logs, makes the plan, and formats the requested outputs; nothing is written.
  *
+ * @returns The plan, its text for standard output, and its files.
  * @throws Refusal when an input is refused or the options contradict each other.
  */
-export async function runPlan(run: ResolvedRun, job: PlanJob, hooks: PlanHooks): Promise<PlanResult> {
+export async function runPlan(
+  run: ResolvedRun,
+  job: PlanJob,
+  hooks: PlanHooks,
+): Promise<{ readonly plan: DayPlan; readonly text: string; readonly outputs: readonly Output[] }> {
   const planned = await planLake(run, { ...job, log: job.values.log ?? [] }, hooks);
   return {
     plan: planned.plan,
@@ -56,33 +49,36 @@ async function boatOutputs(
   { units }: ResolvedRun,
   { values: { boat }, lake, survey }: PlanJob,
   { progress }: PlanHooks,
-): Promise<PlanOutput[]> {
+): Promise<Output[]> {
   if (boat === undefined) return [];
   const { boatPage, lakeTitle } = await import('./boat-output.ts');
   const title = lakeTitle(lake as readonly string[]);
-  const bytes = boatPage({ title, date: plan.date, units, waypoints, options, plan, survey, progress });
-  return [{ path: boat, bytes }];
+  const content = boatPage({ title, date: plan.date, units, waypoints, options, plan, survey, progress });
+  return [{ path: boat, content }];
 }
 
 async function planOutputs(
   { plan, waypoints, options: { zones } }: PlannedLake,
   { units }: ResolvedRun,
   { values, survey }: PlanJob,
-  report: (diagnostic: Diagnostic) => void,
-): Promise<PlanOutput[]> {
-  const outputs: PlanOutput[] = [];
-  const add = (path: string | undefined, text: string): void => {
-    if (path !== undefined) outputs.push({ path, bytes: new TextEncoder().encode(text) });
-  };
+  report: Report,
+): Promise<Output[]> {
+  const outputs: Output[] = [];
+  const add = (path: string, content: string): void => void outputs.push({ path, content });
   if (values.page !== undefined) {
-    const title = `Day plan ${plan.date}`;
-    add(
-      values.page,
-      renderPlanPage({
-        ...{ title, date: plan.date, units, waypoints, survey, plan, version: VERSION },
-        zones: zones === undefined ? [] : readZones(zones.value, zones.file).zones,
-      }),
-    );
+    const page = renderPlanPage({
+      ...{
+        title: `Day plan ${plan.date}`,
+        date: plan.date,
+        units,
+        waypoints,
+        survey,
+        plan,
+        version: VERSION,
+      },
+      zones: zones === undefined ? [] : readZones(zones.value, zones.file).zones,
+    });
+    add(values.page, page);
   }
   if (values.csv !== undefined) add(values.csv, formatPlanCsv(plan, units, values.cellGuard));
   if (values.gpx !== undefined) {

@@ -1,5 +1,6 @@
 import type { DepthGrid, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import { localFrame } from '../../shared/geo/index.ts';
+import { bilinear } from '../../shared/math/index.ts';
 import { bearingWords, spotName } from './figure-words.ts';
 import { type NearSounding, soundingsNear } from './near-soundings.ts';
 import type { FigureContext } from './plan-figure.ts';
@@ -113,23 +114,20 @@ const offLine = ({ east, north }: NearSounding, [ux, uy]: readonly [number, numb
 
 /** The modeled bottom along a line through the mark; NaN where nobody sounded. */
 function sampleLine(grid: DepthGrid | undefined, [ux, uy]: readonly [number, number]): SectionLine {
-  const count = grid === undefined ? 0 : (2 * REACH) / STEP + 1;
-  const distance = Float64Array.from({ length: count }, (_, i) => -REACH + i * STEP);
-  const sample = (values: ArrayLike<number> = []) =>
-    distance.map((along) => between(grid!, values, along * ux, along * uy));
-  return { distance, bottom: sample(grid?.depth), bottomSd: sample(grid?.sd) };
-}
-
-/** Bilinear interpolation between the four nodes around a place; NaN unless all four are sounded. */
-function between(grid: DepthGrid, values: ArrayLike<number>, east: number, north: number): number {
-  const half = (grid.size - 1) / 2;
-  const column = Math.min(grid.size - 2, Math.floor(east / grid.cellSize + half));
-  const row = Math.min(grid.size - 2, Math.floor(north / grid.cellSize + half));
-  if (column < 0 || row < 0) return Number.NaN;
-  const k = row * grid.size + column;
-  const corners = [k, k + 1, k + grid.size, k + grid.size + 1];
-  if (corners.some((corner) => grid.supported[corner] === 0)) return Number.NaN;
-  const [x, y] = [east / grid.cellSize + half - column, north / grid.cellSize + half - row];
-  const [sw, se, nw, ne] = corners.map((corner) => values[corner]);
-  return (1 - y) * ((1 - x) * sw + x * se) + y * ((1 - x) * nw + x * ne);
+  if (grid === undefined) return { distance: [], bottom: [], bottomSd: [] };
+  const { size, cellSize, supported } = grid;
+  const half = (size - 1) / 2;
+  const distance = Float64Array.from({ length: (2 * REACH) / STEP + 1 }, (_, i) => -REACH + i * STEP);
+  const sample = (values: ArrayLike<number>) => {
+    const known = Float64Array.from(values, (value, k) => (supported[k] === 0 ? Number.NaN : value));
+    return distance.map((along) =>
+      bilinear(
+        { columns: size, rows: size },
+        known,
+        (along * ux) / cellSize + half,
+        (along * uy) / cellSize + half,
+      ),
+    );
+  };
+  return { distance, bottom: sample(grid.depth), bottomSd: sample(grid.sd) };
 }
