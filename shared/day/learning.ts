@@ -1,16 +1,10 @@
 import type { LoggedStop } from './day-log.ts';
 import type { RestModel, TakenStock } from './problem.ts';
 
-/** Beliefs about a spot before and after its logged stops. */
-export interface SpotBelief {
-  /** Chance that the spot holds biting fish, 0 to 1. */
-  readonly chance: number;
-  /** Fish expected from a long stay at the rested spot if they bite. */
-  readonly fish: number;
-}
-
+/** What logged stops teach. */
 export interface Learned {
-  readonly beliefs: readonly SpotBelief[];
+  /** By spot: the chance that it holds biting fish, 0 to 1, and the fish of a long stay at it, rested, if they bite. */
+  readonly beliefs: readonly { readonly chance: number; readonly fish: number }[];
   /** Stock taken by the stops on the day of the plan. */
   readonly taken: TakenStock;
 }

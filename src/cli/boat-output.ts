@@ -6,8 +6,8 @@ import type { castOption, zonesOption } from '../../shared/retrieve/index.ts';
 import { lakeTooLarge } from '../../shared/text/index.ts';
 import { type BoatInput, makeBoatData, renderBoatPage } from '../boat/index.ts';
 import { ENRICHED } from '../files/index.ts';
-import { type Enrichment, reportInput } from './enrichment.ts';
-import type { ResolvedCommand } from './resolve-command.ts';
+import type { ReportInput } from '../page/index.ts';
+import type { Enrichment } from './enrichment.ts';
 
 /** A boat page. @throws Refusal when the soundings are too far apart for one map. */
 export function boatPage(input: BoatInput): string {
@@ -31,11 +31,10 @@ export const lakeTitle = (files: readonly string[]): string =>
 
 /** A boat page for spots without a plan: their casts, the map and the log. */
 export function spotsBoatPage(
-  resolved: ResolvedCommand,
-  found: Enrichment,
+  { title, date, units, waypoints }: ReportInput,
+  { resolved, result: { survey, lake } }: Enrichment,
   progress: (share: number) => void,
 ): string {
-  const { title, date, units, waypoints } = reportInput(resolved, found);
   const cast = resolved.pipeline.waypoint.find(({ plugin }) => plugin.name === 'cast')?.options as
     | Partial<OptionValues<{ cast: typeof castOption; zones: typeof zonesOption }>>
     | undefined;
@@ -44,6 +43,5 @@ export function spotsBoatPage(
     date,
     ...(cast === undefined ? {} : { cast: cast.cast, zones: cast.zones }),
   } as DayPlanOptions;
-  const { survey, lake } = found.result;
   return boatPage({ title, date, units, waypoints, options, survey, grid: lake?.grid, progress });
 }

@@ -16,7 +16,7 @@ import {
   writeOutputs,
   writerOutputs,
 } from './enrich-outputs.ts';
-import { type Enrichment, reportInput, runEnrichment } from './enrichment.ts';
+import { type Enrichment, runEnrichment } from './enrichment.ts';
 import type { InputFiles } from './input-files.ts';
 import { generationOf, reportMixed } from './lake-records.ts';
 import { enrichedPaths } from './output-paths.ts';
@@ -58,14 +58,14 @@ export async function enrichFiles(
     io.progress.show('Writing');
     const { validate, accepted } = openValidation(threads);
     const enriched = values.enriched
-      ? await enrichedOutputs(resolved, enrichment, gpxPaths, values, io.report, validate)
+      ? await enrichedOutputs(enrichment, gpxPaths, values, io.report, validate)
       : { outputs: [], given: [] };
     const outputs = [
       ...enriched.outputs,
-      ...(await sideOutputs(resolved, values, enrichment, reportInput(resolved, enrichment), io)),
-      ...(await writerOutputs(resolved, enrichment, targets, io.report)),
+      ...(await sideOutputs(values, enrichment, io)),
+      ...(await writerOutputs(enrichment, targets, io.report)),
     ];
-    await reportTackle(resolved, values.log, enrichment, io);
+    await reportTackle(values.log, enrichment, io);
     await accepted();
     await writeOutputs(outputs, targets, generation, () => enrichment.ledger.add(enriched.given));
     if (isReplacing) reportMixed(resolved, files, io.report);
@@ -78,9 +78,8 @@ export async function enrichFiles(
 
 /** Reports which lure and distance the logs of the lake's days favor; this changes nothing. */
 async function reportTackle(
-  resolved: ResolvedCommand,
   paths: readonly string[] | undefined,
-  { result }: Enrichment,
+  { resolved, result }: Enrichment,
   io: CommandIo,
 ): Promise<void> {
   if (paths === undefined) return;

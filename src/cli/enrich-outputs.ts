@@ -18,13 +18,12 @@ import {
 } from '../files/index.ts';
 import type { LedgerEntry, ValidateOutput } from '../formats/gpx/index.ts';
 import { formatTable } from '../formats/table/index.ts';
-import { OVERVIEW, type ReportInput } from '../page/index.ts';
+import { OVERVIEW } from '../page/index.ts';
 import type { Generation } from '../run/index.ts';
 import type { CommandIo } from './command-io.ts';
 import type { outputOptions } from './core-options.ts';
-import type { Enrichment } from './enrichment.ts';
+import { type Enrichment, reportInput } from './enrichment.ts';
 import { withSuffix } from './output-paths.ts';
-import type { ResolvedCommand } from './resolve-command.ts';
 
 export type OutputValues = OptionValues<typeof outputOptions>;
 
@@ -61,14 +60,13 @@ export function checkOutputs(
 
 /** Every requested output except the enriched GPX. Drawing code is loaded only when needed. */
 export async function sideOutputs(
-  resolved: ResolvedCommand,
   values: OutputValues,
   found: Enrichment,
-  input: ReportInput,
   { report, progress }: Pick<CommandIo, 'report' | 'progress'>,
 ): Promise<Output[]> {
-  const { pipeline, units } = resolved;
+  const { pipeline, units } = found.resolved;
   const { waypoints } = found.result;
+  const input = reportInput(found);
   const made: Output[] = [];
   const add = (path: string, content: Output['content']): void => void made.push({ path, content });
   if (values.table !== undefined)
@@ -83,7 +81,7 @@ export async function sideOutputs(
   }
   if (values.castLines !== undefined) {
     const { formatCastLines } = await import('../formats/gpx/routes-gpx.ts');
-    add(values.castLines, formatCastLines(waypoints, additionStyle(resolved, values)));
+    add(values.castLines, formatCastLines(waypoints, additionStyle(found.resolved, values)));
   }
   if (values.report !== undefined) {
     const { renderReport } = await import('../page/report-page.ts');
@@ -92,7 +90,7 @@ export async function sideOutputs(
   if (values.boat !== undefined) {
     const { spotsBoatPage } = await import('./boat-output.ts');
     const onShare = (share: number): void => progress.show('Modeling the lake', share);
-    add(values.boat, spotsBoatPage(resolved, found, onShare));
+    add(values.boat, spotsBoatPage(input, found, onShare));
   }
   if (values.svg !== undefined) {
     const { figureFiles } = await import('../page/figures.ts');
@@ -106,14 +104,14 @@ export async function sideOutputs(
  * contains.
  */
 export async function enrichedOutputs(
-  resolved: ResolvedCommand,
   enrichment: Enrichment,
   paths: readonly string[],
   values: OutputValues,
   report: Report,
   validate: ValidateOutput,
 ): Promise<{ readonly outputs: Output[]; readonly given: LedgerEntry[] }> {
-  const positions = await writerPositions(resolved.pipeline, () => finishedRun(resolved, enrichment), report);
+  const { resolved } = enrichment;
+  const positions = await writerPositions(resolved.pipeline, () => finishedRun(enrichment), report);
   const style = additionStyle(resolved, values);
   const made = enrichedGpx(resolved, enrichment, style, positions, validate, report);
   return {
@@ -125,7 +123,7 @@ export async function enrichedOutputs(
 }
 
 /** Results of a run in the form that writers receive. */
-function finishedRun({ pipeline, units }: ResolvedCommand, { result }: Enrichment): FinishedRun {
+function finishedRun({ resolved: { pipeline, units }, result }: Enrichment): FinishedRun {
   const { waypoints, survey, lake: model } = result;
   const lake = model && { ...lakeBottom(model.grid, model.lines, model.areas), sd: model.grid.sd };
   return { waypoints, survey, fields: pipeline.fields, units, lake };
@@ -133,12 +131,11 @@ function finishedRun({ pipeline, units }: ResolvedCommand, { result }: Enrichmen
 
 /** Files of the requested writers; folders below theirs are made. */
 export async function writerOutputs(
-  resolved: ResolvedCommand,
   enrichment: Enrichment,
   targets: TargetOptions,
   report: Report,
 ): Promise<Output[]> {
-  const files = await runWriters(resolved.pipeline, finishedRun(resolved, enrichment), report);
+  const files = await runWriters(enrichment.resolved.pipeline, finishedRun(enrichment), report);
   return files.map(({ folder, name, bytes }) => {
     const path = join(folder, name);
     makeFolder(dirname(path), path, targets);

@@ -15,6 +15,7 @@ import { sinceLastTime } from './since-last-time.ts';
 
 /** All results of a run, ready to be written or displayed. */
 export interface Enrichment extends EnrichedLake {
+  readonly resolved: ResolvedCommand;
   readonly ledger: Ledger;
   /** Diagnostics of the run that do not belong to a single waypoint. */
   readonly diagnostics: readonly Diagnostic[];
@@ -53,13 +54,10 @@ export async function runEnrichment(
     report,
   );
   if (lake.waypointFiles.waypoints.length === 0) report(inputNotUsed(files.waypoints.length));
-  return { ...lake, ledger, diagnostics };
+  return { ...lake, resolved, ledger, diagnostics };
 }
 
-export function reportInput(
-  resolved: ResolvedCommand,
-  { waypointFiles, result, diagnostics }: Enrichment,
-): ReportInput {
+export function reportInput({ resolved, waypointFiles, result, diagnostics }: Enrichment): ReportInput {
   const own = resolved.pipeline.fields.filter(([name]) => name.includes('.'));
   const level = planLevel(resolved);
   return {

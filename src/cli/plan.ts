@@ -62,7 +62,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     );
     const outputs = [...made.outputs];
     if (report !== undefined && found !== undefined)
-      outputs.push({ path: report, content: await reportPage(resolved, found, made.plan) });
+      outputs.push({ path: report, content: await reportPage(found, made.plan) });
     await writeOutputs(outputs, targets, generationOf('plan', resolved, files, {}, io.report));
     if (values.force) reportMixed(resolved, files, io.report);
     return made;
@@ -81,10 +81,10 @@ async function enrichLake(resolved: ResolvedCommand, files: InputFiles, io: Comm
   );
 }
 
-async function reportPage(resolved: ResolvedCommand, found: Enrichment, plan: DayPlan): Promise<string> {
+async function reportPage(found: Enrichment, plan: DayPlan): Promise<string> {
   const { reportInput } = await import('./enrichment.ts');
   const { renderReport } = await import('../page/report-page.ts');
-  return renderReport({ ...reportInput(resolved, found), plan });
+  return renderReport({ ...reportInput(found), plan });
 }
 
 /** Soundings of the lake, cleaned and reduced to the day's water level; none without logs. */

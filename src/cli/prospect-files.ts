@@ -35,7 +35,6 @@ import {
   sideOutputs,
   writeOutputs,
 } from './enrich-outputs.ts';
-import { reportInput } from './enrichment.ts';
 import type { InputFiles } from './input-files.ts';
 import { knownMarks } from './known-marks.ts';
 import { onLake } from './lake.ts';
@@ -247,11 +246,11 @@ async function planPlaces(
     return { ...enriched, fields: { ...enriched.fields, ...own } };
   });
   return {
-    resolved: {
-      ...resolved,
-      pipeline: { ...pipeline, fields: [...pipeline.fields, ...Object.entries(FIELDS)] },
-    },
     enrichment: {
+      resolved: {
+        ...resolved,
+        pipeline: { ...pipeline, fields: [...pipeline.fields, ...Object.entries(FIELDS)] },
+      },
       waypointFiles: { documents: [document], waypoints },
       ledger: { given: [], add: async () => {} },
       result: { ...result, waypoints: marked, lake },
@@ -261,22 +260,21 @@ async function planPlaces(
   };
 }
 
-/** Every requested file. Boat positions written are added to `planned.given`. */
+/** Every requested file. Boat positions written are added to `given`. */
 async function outputsOf(
-  planned: Awaited<ReturnType<typeof planPlaces>>,
+  { enrichment, given }: Awaited<ReturnType<typeof planPlaces>>,
   values: OutputValues,
   places: readonly ProposedWaypoint[],
   io: CommandIo,
 ): Promise<Output[]> {
-  const { resolved, enrichment } = planned;
-  const side = await sideOutputs(resolved, values, enrichment, reportInput(resolved, enrichment), io);
+  const side = await sideOutputs(values, enrichment, io);
   if (values.out === undefined || places.length === 0) return side;
   const path = values.out;
-  return withThreads({ ...resolved, logFiles: [] }, async (threads) => {
+  return withThreads({ ...enrichment.resolved, logFiles: [] }, async (threads) => {
     const { validate, accepted } = openValidation(threads);
-    const made = await enrichedOutputs(resolved, enrichment, [path], values, io.report, validate);
+    const made = await enrichedOutputs(enrichment, [path], values, io.report, validate);
     await accepted();
-    planned.given.push(...made.given);
+    given.push(...made.given);
     return [...made.outputs, ...side];
   });
 }

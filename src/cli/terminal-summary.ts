@@ -61,10 +61,7 @@ export function formatSummary(
   const spots = worstFirst(waypoints);
   const room = Math.max(MIN_WIDTH, Math.floor(width));
   const columns = fitColumns(columnsOf(spots, units), spots, room);
-  const rows = [
-    columns.map((column) => column.head),
-    ...spots.map((spot) => columns.map((c) => c.cell(spot))),
-  ];
+  const rows = [columns.map(({ head }) => head), ...spots.map((spot) => columns.map((c) => c.cell(spot)))];
   const widths = columns.map((_, i) => Math.max(...rows.map((line) => textWidth(line[i]))));
   const table = rows.map((line) =>
     fitLine(line.map((cell, i) => padText(cell, widths[i], columns[i].alignRight)).join('  '), room),
@@ -102,37 +99,14 @@ function columnsOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Col
   const nameWidth = Math.min(24, Math.max(...spots.map((spot) => textWidth(spot.waypoint.name))));
   return [
     { head: ' ', giveUp: 0, cell: flag },
-    {
-      head: 'spot',
-      giveUp: 0,
-      cell: (spot) => fitLine(nameOf(spot), Math.max(12, nameWidth)),
-    },
-    {
-      head: 'depth',
-      alignRight: true,
-      giveUp: 0,
-      cell: ({ fields }) => depth(fields.depth),
-    },
+    { head: 'spot', giveUp: 0, cell: (spot) => fitLine(nameOf(spot), Math.max(12, nameWidth)) },
+    { head: 'depth', alignRight: true, giveUp: 0, cell: ({ fields }) => depth(fields.depth) },
     { head: 'structure', giveUp: 0, cell: structureCell },
     { head: 'slope', alignRight: true, giveUp: 5, cell: slopeCell },
-    {
-      head: 'fish',
-      alignRight: true,
-      giveUp: 4,
-      cell: (spot) => fishCell(spot, units),
-    },
-    {
-      head: 'boat',
-      alignRight: true,
-      giveUp: 0,
-      cell: (spot) => depth(castOf(spot)?.boat.depth),
-    },
+    { head: 'fish', alignRight: true, giveUp: 4, cell: (spot) => fishCell(spot, units) },
+    { head: 'boat', alignRight: true, giveUp: 0, cell: (spot) => depth(castOf(spot)?.boat.depth) },
     { head: 'cast', giveUp: 1, cell: (spot) => castCell(spot, units) },
-    {
-      head: 'lure',
-      giveUp: 2,
-      cell: (spot) => castOf(spot)?.lure.replace(/(\d) ft\b/g, '$1ft') ?? '-',
-    },
+    { head: 'lure', giveUp: 2, cell: (spot) => castOf(spot)?.lure.replace(/(\d) ft\b/g, '$1ft') ?? '-' },
     { head: 'on bottom (fish)', giveUp: 3, cell: (spot) => contactCell(spot, units) },
   ];
 }
@@ -221,12 +195,10 @@ function fitColumns(columns: readonly Column[], spots: readonly EnrichedWaypoint
   const kept = columns.map((column) => ({ column, width: widthOf(column) }));
   const total = () => kept.reduce((sum, each) => sum + each.width + 2, -2);
   while (total() > room) {
-    const most = Math.max(...kept.map((each) => each.column.giveUp));
+    const ranks = kept.map((each) => each.column.giveUp);
+    const most = Math.max(...ranks);
     if (most === 0) break;
-    kept.splice(
-      kept.findIndex((each) => each.column.giveUp === most),
-      1,
-    );
+    kept.splice(ranks.indexOf(most), 1);
   }
   return kept.map((each) => each.column);
 }

@@ -28,7 +28,7 @@ export async function run(argv: readonly string[]): Promise<number> {
         runEnrichment(resolved, files, threads, io, true),
       ),
     );
-    const page = renderReport(reportInput(resolved, enrichment));
+    const page = renderReport(reportInput(enrichment));
     io.progress.clear();
     return page;
   };
