@@ -133,7 +133,9 @@ type Placing = (x: number, y: number) => [east: number, south: number];
 export function areaOf(shape: Shape, place: Placing): Path2D {
   const path = new Path2D();
   for (const ring of shape.flat()) {
-    for (const [x, y] of ring) path.lineTo(...place(x, y));
+    const [first, ...others] = ring.map(([x, y]) => place(x, y));
+    path.moveTo(...first);
+    for (const point of others) path.lineTo(...point);
     path.closePath();
   }
   return path;
