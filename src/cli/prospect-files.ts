@@ -41,7 +41,7 @@ import { onLake } from './lake.ts';
 import { generationOf, ledgerOf, reportMixed } from './lake-records.ts';
 import { longText, passesGpx, passRows } from './lake-text.ts';
 import { pipelineJob } from './pipeline-job.ts';
-import { planSurvey } from './plan.ts';
+import { planSurvey } from './plan-files.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
 /** Fields of proposed places in addition to those of a mark. */
