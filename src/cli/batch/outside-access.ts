@@ -157,12 +157,11 @@ function refuseSpecial(paths: readonly string[]): void {
 }
 
 const linksOut = (home: string, entries: readonly Entry[]): string[] =>
-  entries.filter(({ entry }) => entry.isSymbolicLink()).flatMap(({ path }) => leads(home, path));
-
-function leads(home: string, link: string): string[] {
-  const target = realPathOf(resolve(dirname(link), readlinkSync(link)));
-  return isBelow(home, target) ? [] : [`leads from ${relative(home, link)} to ${target}`];
-}
+  entries.flatMap(({ path, entry }) => {
+    if (!entry.isSymbolicLink()) return [];
+    const target = realPathOf(resolve(dirname(path), readlinkSync(path)));
+    return isBelow(home, target) ? [] : [`leads from ${relative(home, path)} to ${target}`];
+  });
 
 interface Entry {
   readonly path: string;
