@@ -16,6 +16,7 @@ export {
 export { planDay, readWater, runNetworks } from './plan-day.ts';
 export {
   boatText,
+  castBearing,
   castText,
   fallbackText,
   minutesOf,

@@ -3,20 +3,21 @@ import { bearingDigits, depthText, formatClock, lengthText } from '../text/index
 import { type DayPlan, type PlannedStop, sideLetter } from './plan.ts';
 import type { Run } from './run-parts.ts';
 import { KG_PER_LB } from './sizes.ts';
+import type { SpotSide } from './spots.ts';
 
 /** Words of a plan that pages, table and GPX share. */
 
 /** `144M 48yd to 15ft`; empty without a cast. */
 export function castText({ side }: Pick<PlannedStop, 'side'>, units: DisplayUnits): string {
   if (side.cast === undefined) return '';
-  const bearing =
-    side.castMagnetic !== undefined
-      ? `${bearingDigits(side.castMagnetic)}M`
-      : side.castTrue !== undefined
-        ? `${bearingDigits(side.castTrue)}T`
-        : '';
   const landing = side.landingDepth === undefined ? '' : ` to ${depthText(side.landingDepth, units)}`;
-  return `${bearing} ${lengthText(side.cast, units)}${landing}`.trim();
+  return `${castBearing(side)} ${lengthText(side.cast, units)}${landing}`.trim();
+}
+
+/** `144M`, or `151T` when the magnetic bearing is unknown; empty when neither is known. */
+export function castBearing({ castMagnetic, castTrue }: SpotSide): string {
+  if (castMagnetic !== undefined) return `${bearingDigits(castMagnetic)}M`;
+  return castTrue === undefined ? '' : `${bearingDigits(castTrue)}T`;
 }
 
 /** `25ft`; empty when unknown. */

@@ -1,5 +1,5 @@
 import type { DisplayUnits, EnrichedWaypoint } from '../../../shared/contract/index.ts';
-import type { FishingSpot, SpotSide } from '../../../shared/day/index.ts';
+import { castBearing, type FishingSpot, type SpotSide } from '../../../shared/day/index.ts';
 import { geodesicInverse } from '../../../shared/geo/index.ts';
 import { bearingText, depthRange, depthText, distanceText, lengthText } from '../../../shared/text/index.ts';
 import { element } from './dom.ts';
@@ -22,15 +22,12 @@ export function cardFacts(
   side: SpotSide,
   units: DisplayUnits,
 ): readonly (readonly [name: string, text: string])[] {
-  const bearing =
-    side.castMagnetic !== undefined
-      ? bearingText(side.castMagnetic, 'T').replace('T', 'M')
-      : side.castTrue !== undefined
-        ? bearingText(side.castTrue, 'T')
-        : '';
   const facts: [string, string | undefined][] = [
     ['Sit in', side.depth === undefined ? undefined : depthText(side.depth, units, ' ')],
-    ['Throw', side.cast === undefined ? undefined : `${bearing} ${lengthText(side.cast, units, ' ')}`],
+    [
+      'Throw',
+      side.cast === undefined ? undefined : `${castBearing(side)} ${lengthText(side.cast, units, ' ')}`,
+    ],
     ['Fish', spot.fish === undefined ? undefined : depthRange(spot.fish.top, spot.fish.bottom, units, ' ')],
     ['Lure', spot.lure],
     ['Lands in', side.landingDepth === undefined ? undefined : depthText(side.landingDepth, units, ' ')],
