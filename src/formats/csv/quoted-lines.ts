@@ -23,8 +23,8 @@ export function fieldsOf(text: string, delimiter: string): readonly string[] | u
   // Stray quotes are characters of their field.
   if (!text.split(delimiter).some((field) => field.trimStart().startsWith('"')))
     return splitPlain(text, delimiter);
-  const fields = splitQuoted(text, delimiter);
-  return typeof fields === 'string' ? undefined : fields;
+  const { fields, fault } = splitQuoted(text, delimiter);
+  return fault === undefined ? fields : undefined;
 }
 
 /**
@@ -43,7 +43,7 @@ export function quotedRecord(
   const { text, encoding } = decodeBytes(bytes.subarray(from, first.stop));
   const one = { text, isUtf8: encoding === 'utf-8', lines: 1, next: first.next };
   let whole = one;
-  while (splitQuoted(whole.text, delimiter) === 'open') {
+  while (splitQuoted(whole.text, delimiter).fault === 'open') {
     const damaged = { ...one, fields: undefined };
     if (whole.next >= bytes.length)
       return isEnd || bytes.length - from > LONGEST_LINE / 2 ? damaged : undefined;
