@@ -131,9 +131,11 @@ export function splitQuoted(
 export const widestDelimiter = (text: string, delimiters: readonly string[]): string =>
   delimiters.reduce((a, b) => (roughFields(text, b).length > roughFields(text, a).length ? b : a));
 
+/** A field without white space and quotes around it. */
+export const bareField = (field: string): string => field.trim().replace(/^"(.*)"$/, '$1');
+
 /** Fields of a line for a first inspection, without quotes around them. */
 export function roughFields(text: string, delimiter: string): string[] {
   const isQuoted = delimiter !== ' ' && text.includes('"');
-  const parts = isQuoted ? splitQuoted(text, delimiter).fields : splitPlain(text, delimiter);
-  return parts.map((part) => part.trim().replace(/^"(.*)"$/, '$1'));
+  return (isQuoted ? splitQuoted(text, delimiter).fields : splitPlain(text, delimiter)).map(bareField);
 }
