@@ -47,7 +47,7 @@ export interface Diagnostic {
   readonly rank?: number;
 }
 
-/** Where diagnostics go. */
+/** Receives messages, in the order in which they are found. */
 export type Report = (diagnostic: Diagnostic) => void;
 
 /** Order of diagnostics, worst first. */

@@ -1,7 +1,6 @@
 import { basename } from 'node:path';
-import { type OptionValues, Refusal } from '../../shared/contract/index.ts';
+import { defaultsOf, type OptionValues, Refusal } from '../../shared/contract/index.ts';
 import { type DayPlanOptions, dayPlanOptions } from '../../shared/day/index.ts';
-import { defaultsOf } from '../../shared/engine/index.ts';
 import type { castOption, zonesOption } from '../../shared/retrieve/index.ts';
 import { lakeTooLarge } from '../../shared/text/index.ts';
 import { type BoatInput, makeBoatData, renderBoatPage } from '../boat/index.ts';
@@ -39,7 +38,7 @@ export function spotsBoatPage(
     | Partial<OptionValues<{ cast: typeof castOption; zones: typeof zonesOption }>>
     | undefined;
   const options = {
-    ...defaultsOf({ options: dayPlanOptions }),
+    ...defaultsOf(dayPlanOptions),
     date,
     ...(cast === undefined ? {} : { cast: cast.cast, zones: cast.zones }),
   } as DayPlanOptions;

@@ -1,5 +1,5 @@
-import { type Diagnostic, inUnits, Refusal, type Report } from '../../shared/contract/index.ts';
-import { defaultsOf, type Given, isInLog, resolveSettings } from '../../shared/engine/index.ts';
+import { type Diagnostic, defaultsOf, inUnits, Refusal, type Report } from '../../shared/contract/index.ts';
+import { type Given, isInLog, resolveSettings } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { nothingToCheck, nothingToSave } from '../../shared/text/index.ts';
 import { checkReport, enrichLake, leftOutLines, settingsOfLogs } from '../engine/index.ts';
@@ -181,7 +181,7 @@ async function keepSettings(lake: Lake, force: boolean): Promise<Partial<Pipelin
   const readerOptions = defaultReaderOptions(own.get('reader') as Partial<ReaderOptions>);
   const log = resolved.pipeline.log.map((step) => ({
     ...step,
-    options: { ...defaultsOf(step.plugin), ...own.get(step.plugin.name) },
+    options: { ...defaultsOf(step.plugin.options), ...own.get(step.plugin.name) },
   }));
   const pipeline = { ...resolved.pipeline, log };
   const { diagnostics, job } = await readLake(lake, () => {}, { readerOptions, pipeline });

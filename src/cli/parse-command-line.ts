@@ -1,8 +1,12 @@
 import { Command, CommanderError, Option } from 'commander';
-import { type OptionDefinitions, type OptionValues, Refusal } from '../../shared/contract/index.ts';
+import {
+  defaultsOf,
+  type OptionDefinitions,
+  type OptionValues,
+  Refusal,
+} from '../../shared/contract/index.ts';
 import {
   collectSettings,
-  defaultsOf,
   defaultText,
   type Given,
   placeholder,
@@ -67,7 +71,7 @@ export function parseOwnOptions<O extends OptionDefinitions>(
 ): { readonly positionals: readonly string[]; readonly values: OptionValues<O> } {
   const settings = collectSettings([{ owner: shape.name, options }]);
   const { positionals, given } = parseCommandLine(shape, settings, argv);
-  const values = { ...defaultsOf({ options }), ...resolveSettings(settings, given, 'm', '').get(shape.name) };
+  const values = { ...defaultsOf(options), ...resolveSettings(settings, given, 'm', '').get(shape.name) };
   return { positionals, values: values as OptionValues<O> };
 }
 

@@ -129,8 +129,8 @@ export const safety: readonly Fault[] = [
   {
     name: 'the shallowest depth of a block is its mean',
     file: 'shared/survey/blocks.ts',
-    find: 'shallowest: sums.least.slice(0, count)',
-    replace: 'shallowest: new Float32Array(count).map((_, k) => sums.depth[k] / sums.weight[k])',
+    find: 'out.shallowest[k] = sums[at + LEAST];',
+    replace: 'out.shallowest[k] = sums[at + DEPTH] / w;',
     tests: CLEANING,
   },
   {
