@@ -18,7 +18,7 @@ export {
   readLevels,
 } from './levels.ts';
 export { splitPasses } from './passes.ts';
-export { proposePasses } from './proposed-passes.ts';
+export { type PassLine, proposePasses } from './proposed-passes.ts';
 export { SOUND_SPEED_EQUATIONS, type SoundSpeedEquation, soundSpeed } from './sound-speed.ts';
 export { distanceBetween, STRETCH } from './steps.ts';
 export { fromBuffers, type IndexBuffers, indexBuffers, indexSurvey } from './survey-index.ts';

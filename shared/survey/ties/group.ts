@@ -37,8 +37,12 @@ export const membership =
 export type Membership = (node: number) => boolean;
 
 /** The nodes of a group, ascending. */
-export const membersOf = (ties: Ties, group: Group): number[] =>
-  Array.from(ties.nodes.row.keys()).filter(membership(ties, group));
+export function membersOf(ties: Ties, group: Group): number[] {
+  const isMember = membership(ties, group);
+  const members: number[] = [];
+  for (let node = 0; node < ties.nodes.count; node++) if (isMember(node)) members.push(node);
+  return members;
+}
 
 /** A column with values at the nodes of a group and 0 elsewhere, less its prediction from neighbors. */
 export function groupColumn(ties: Ties, group: Group, value: (node: number) => number = () => 1): TieColumn {
