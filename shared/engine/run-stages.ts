@@ -3,7 +3,6 @@ import {
   type Diagnostic,
   type EnrichedWaypoint,
   type LakeBottom,
-  type LogSummary,
   Refusal,
   type RowAccount,
   type Soundings,
@@ -14,9 +13,9 @@ import {
 import { type LakeModel, lakeBottom } from '../lake/index.ts';
 import { fromBuffers, type IndexBuffers } from '../survey/index.ts';
 import { lakeTooLarge } from '../text/index.ts';
+import { type JoinedLog, joinLogs } from './join-logs.ts';
 import type { Pipeline } from './plan-pipeline.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
-import { createSurveyBuilder } from './survey-builder.ts';
 
 /** Callbacks of the stages. An error thrown in one ends the run. */
 export interface StageHooks {
@@ -90,7 +89,8 @@ export async function runStages(
   hooks: StageHooks,
 ): Promise<StagesResult> {
   const { logs, leftOut } = made === undefined ? await parts.readLogs() : { logs: [], leftOut: [] };
-  const joined = made ?? joinLogs(logs, hooks);
+  for (const { log } of logs) log.diagnostics.forEach(hooks.report);
+  const joined = made ?? joinLogs(logs.map(({ file, log }) => joinedLog(file, log)));
   const comparing = (share: number): void => hooks.progress('Comparing passes', share);
   const clean = (): Survey =>
     made ?? runSurveySteps(joined, waypoints, pipeline.survey, hooks.report, comparing, hooks.enter);
@@ -168,21 +168,11 @@ async function orRefusal(reduce: () => Promise<LogEntry>): Promise<LogEntry | re
   }
 }
 
-function joinLogs(logs: LogEntries['logs'], hooks: StageHooks): Survey {
-  const builder = createSurveyBuilder();
-  for (const { file, log } of logs) {
-    log.diagnostics.forEach(hooks.report);
-    const number = builder.addLog(file);
-    builder.addPart(number, log.soundings);
-    builder.endLog(number, log.account, depthUnitOf(log));
-  }
-  return builder.build();
-}
-
-/** The unit in which the reader says the depths were read; undefined if no sonar displays it. */
-function depthUnitOf({ diagnostics }: LogEntry): LogSummary['depthUnit'] {
+/** A log for the survey, with the unit in which the reader says its depths were read, if a sonar displays it. */
+function joinedLog(file: string, { soundings, account, diagnostics }: LogEntry): JoinedLog {
   const said = diagnostics.find(({ code }) => code === 'soundings/depth-unit')?.values?.unit;
-  return DEPTH_UNITS.find((unit) => unit === said);
+  const depthUnit = DEPTH_UNITS.find((unit) => unit === said);
+  return { file, account, ...(depthUnit && { depthUnit }), soundings };
 }
 
 const DEPTH_UNITS = ['m', 'ft', 'fm'] as const;

@@ -7,8 +7,9 @@ import {
   type WriterPlugin,
   type WriterPosition,
 } from '../contract/index.ts';
-import { pluginBadChange, pluginThrew } from '../text/index.ts';
+import { pluginBadChange } from '../text/index.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
+import { guarded } from './run-on-copies.ts';
 
 export interface WrittenFile {
   /** Output folder of the writer, as the user gave it. */
@@ -46,7 +47,7 @@ export async function runWriters(
   const context = { report, progress: () => {}, isWanted: () => true };
   for (const { plugin, options } of writersAsked(pipeline)) {
     const folder = folderOf(options)!;
-    const made = await guard(plugin.name, async () => plugin.write(run, options as never, context));
+    const made = await guarded(plugin.name, () => plugin.write(run, options as never, context));
     if (!Array.isArray(made))
       throw new Refusal([pluginBadChange(plugin.name, String(made), 'a list of files')]);
     for (const { name, content } of made) {
@@ -74,7 +75,7 @@ export async function writerPositions(
   const context = { report, progress: () => {}, isWanted: () => true };
   for (const { plugin, options } of writer) {
     if (plugin.positions === undefined) continue;
-    const made = await guard(plugin.name, async () => plugin.positions?.(run, options as never, context));
+    const made = await guarded(plugin.name, () => plugin.positions?.(run, options as never, context));
     if (!Array.isArray(made))
       throw new Refusal([pluginBadChange(plugin.name, String(made), 'a list of positions')]);
     for (const position of made as readonly WriterPosition[]) {
@@ -118,15 +119,6 @@ function checkPosition(
       `text ${JSON.stringify(text)} of a position`,
       'one line of text',
     );
-}
-
-async function guard<T>(plugin: string, write: () => Promise<T>): Promise<T> {
-  try {
-    return await write();
-  } catch (cause) {
-    if (cause instanceof Refusal) throw cause;
-    throw new Refusal([pluginThrew(plugin, cause, 'run')]);
-  }
 }
 
 /** Checks that a path stays below the folder and that the content is text or bytes. */

@@ -113,8 +113,8 @@ export async function planSurvey(
   io: Pick<CommandIo, 'report' | 'progress'>,
 ): Promise<Survey> {
   if (logs.length === 0) {
-    const { createSurveyBuilder } = await import('../../shared/engine/survey-builder.ts');
-    return createSurveyBuilder().build();
+    const { joinLogs } = await import('../../shared/engine/join-logs.ts');
+    return joinLogs([]);
   }
   const { runGuarded } = await import('../run/guarded-run.ts');
   const { withThreads } = await import('../run/run-threads.ts');
