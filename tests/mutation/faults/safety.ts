@@ -234,8 +234,8 @@ export const safety: readonly Fault[] = [
   {
     name: 'cautions left out of the evening page',
     file: 'src/page/report-page.ts',
-    find: '...(plan === undefined ? CAUTIONS : PLAN_CAUTIONS), ',
-    replace: '',
+    find: 'const texts = plan === undefined ? CAUTIONS : PLAN_CAUTIONS;',
+    replace: 'const texts: readonly string[] = [];',
     tests: ['page/report-page'],
   },
   {
