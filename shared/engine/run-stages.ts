@@ -142,9 +142,12 @@ export async function reduceLogs(
     const progress = (share: number): void =>
       hooks.progress(`Reading ${file}`, (position + share) / files.length);
     progress(0);
-    const log = await orRefusal(() => reduce(file, progress));
-    if (isRefused(log)) refused.set(file, log);
-    else logs.push({ file, log });
+    try {
+      logs.push({ file, log: await reduce(file, progress) });
+    } catch (cause) {
+      if (!isOfLog(cause)) throw cause;
+      refused.set(file, cause.diagnostics);
+    }
   }
   const reasons = [...refused.values()].flat();
   if (logs.length === 0 && reasons.length > 0) throw new Refusal(reasons);
@@ -152,21 +155,11 @@ export async function reduceLogs(
   return { logs, leftOut: [...refused.keys()] };
 }
 
-const isRefused = (log: LogEntry | readonly Diagnostic[]): log is readonly Diagnostic[] => Array.isArray(log);
-
-/** The reduced log, or the reasons why it was refused. */
-async function orRefusal(reduce: () => Promise<LogEntry>): Promise<LogEntry | readonly Diagnostic[]> {
-  try {
-    return await reduce();
-  } catch (cause) {
-    const isOfLog =
-      cause instanceof Refusal &&
-      cause.status === 1 &&
-      cause.diagnostics.every(({ code }) => !code.startsWith('plugin/'));
-    if (!isOfLog) throw cause;
-    return cause.diagnostics;
-  }
-}
+/** True for the refusal of a log, not of a plugin or the command. */
+const isOfLog = (cause: unknown): cause is Refusal =>
+  cause instanceof Refusal &&
+  cause.status === 1 &&
+  cause.diagnostics.every(({ code }) => !code.startsWith('plugin/'));
 
 /** A log for the survey, with the unit in which the reader says its depths were read, if a sonar displays it. */
 function joinedLog(file: string, { soundings, account, diagnostics }: LogEntry): JoinedLog {

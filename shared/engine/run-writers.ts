@@ -79,20 +79,10 @@ export async function writerPositions(
     if (!Array.isArray(made))
       throw new Refusal([pluginBadChange(plugin.name, String(made), 'a list of positions')]);
     for (const position of made as readonly WriterPosition[]) {
-      checkPosition(plugin, position, run);
-      found.set(position.of, [...(found.get(position.of) ?? []), position]);
+      const before = found.get(position?.of) ?? [];
+      checkPosition(plugin, position, before, run);
+      found.set(position.of, [...before, position]);
     }
-  }
-  for (const [of, own] of found) {
-    const twice = own.find(({ suffix }, at) => own.findIndex((other) => other.suffix === suffix) < at);
-    if (twice !== undefined)
-      throw new Refusal([
-        pluginBadChange(
-          writer.find(({ plugin }) => plugin.suffixes?.includes(twice.suffix))?.plugin.name ?? '',
-          `two positions ${twice.suffix} of waypoint "${of.waypoint.name}"`,
-          'one of each suffix',
-        ),
-      ]);
   }
   return found;
 }
@@ -100,6 +90,7 @@ export async function writerPositions(
 function checkPosition(
   { name, suffixes = [] }: WriterPlugin,
   position: WriterPosition,
+  before: readonly WriterPosition[],
   run: FinishedRun,
 ): void {
   const { of, suffix, lat, lon, comment, symbol = '' } = position ?? {};
@@ -112,6 +103,11 @@ function checkPosition(
     '"of" as one of the waypoints it was given',
   );
   demand(suffixes.includes(suffix), `suffix ${JSON.stringify(suffix)}`, 'one of its "suffixes"');
+  demand(
+    before.every((other) => other.suffix !== suffix),
+    `two positions ${suffix} of waypoint "${of?.waypoint.name}"`,
+    'one of each suffix',
+  );
   demand(Math.abs(lat) <= 90 && Math.abs(lon) <= 180, `position ${lat}, ${lon}`, 'degrees');
   for (const text of [comment, symbol])
     demand(
