@@ -122,7 +122,7 @@ async function planOutputs(
   }
   if (values.boat !== undefined) {
     const { boatPage, lakeTitle } = await import('./boat-output.ts');
-    add(values.boat, boatPage({ ...page, title: lakeTitle(files.waypoints), options, progress }));
+    add(values.boat, boatPage({ title: lakeTitle(files.waypoints), ...page, options, progress }));
   }
   return outputs;
 }
