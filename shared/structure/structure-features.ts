@@ -2,7 +2,7 @@ import { CELL_SIZE, cubicAt, GRID_SIZE, ringMean } from '../bottom/index.ts';
 import type { BottomModel, LakeBottom } from '../contract/index.ts';
 import { groundOf, patchAt } from '../lake/index.ts';
 import { type StructureFeatures, structureFeatures } from './features/features.ts';
-import { forEachNode } from './features/height-field.ts';
+import { EAST, NORTH } from './features/height-field.ts';
 
 /** Number of orientations of the grid, so that a word does not depend on the direction of the lattice. */
 const TURNS = 4;
@@ -27,11 +27,10 @@ export function featuresOfModel(model: BottomModel): StructureFeatures[] | undef
 /** The lattice with its first axis turned from east toward north, rad; beyond the edge, the nearest edge value. */
 function turned(lattice: Float64Array, turn: number): Float64Array {
   const [cos, sin] = [Math.cos(turn), Math.sin(turn)];
-  const out = new Float64Array(lattice.length);
-  forEachNode((node, east, north) => {
-    [out[node]] = cubicAt(lattice, cos * east - sin * north, sin * east + cos * north);
-  });
-  return out;
+  return lattice.map(
+    (_, node) =>
+      cubicAt(lattice, cos * EAST[node] - sin * NORTH[node], sin * EAST[node] + cos * NORTH[node])[0],
+  );
 }
 
 /** Smoothing of the lake's bottom before its features are measured, m. */
