@@ -1,6 +1,6 @@
 import { CELL_SIZE, cubicAt, GRID_SIZE, ringMean } from '../bottom/index.ts';
 import type { BottomModel, LakeBottom } from '../contract/index.ts';
-import { groundOf, patchAt } from '../lake/index.ts';
+import { groundOf, patchesOf } from '../lake/index.ts';
 import { type StructureFeatures, structureFeatures } from './features/features.ts';
 import { EAST, NORTH } from './features/height-field.ts';
 
@@ -33,8 +33,8 @@ function turned(lattice: Float64Array, turn: number): Float64Array {
   );
 }
 
-/** Smoothing of the lake's bottom before its features are measured, m. */
-const SMOOTHING = 6;
+/** The lake's bottom is smoothed over 6 m before its features are measured. */
+const patchAt = patchesOf({ size: GRID_SIZE, cell: CELL_SIZE, smoothing: 6 });
 /** The lake's bottom carries no uncertainty of its own here, so the table gets that of a usual survey. */
 const USUAL = { passSpacing: 30, sd24: 0.15, sd60: 0.2 };
 /**
@@ -43,9 +43,8 @@ const USUAL = { passSpacing: 30, sd24: 0.15, sd60: 0.2 };
  */
 export function featuresOnLake(lake: LakeBottom, lat: number, lon: number): StructureFeatures[] | undefined {
   const ground = groundOf(lake);
-  const shape = { size: GRID_SIZE, cell: CELL_SIZE, smoothing: SMOOTHING };
   const seen = forEachTurn((turn) => {
-    const patch = patchAt(ground, lake.depth, lat, lon, { ...shape, turn: lake.axis + turn });
+    const patch = patchAt(ground, lake.depth, lat, lon, lake.axis + turn);
     return patch && structureFeatures(patch, USUAL);
   });
   return seen.every((each) => each !== undefined) ? seen : undefined;
