@@ -136,8 +136,8 @@ const OWN = 10;
 const DENSE = { spacing: 8, jitter: 0, noise: 0.02, bias: 0, offset: 0, wander: 0 };
 
 /**
- * Places on mixed ground, whose words are not known, as four surveys show them: dense passes, passes 25 m apart, the same
- * turned by 30 degrees, and passes 15 to 45 m apart.
+ * Places on mixed ground, whose words are not known, as four surveys show them: dense passes, uneven ones 25 m apart,
+ * the same turned by 30 degrees, and uneven ones 15 to 45 m apart.
  */
 export function makeMixed(grounds: number, seed: number): Dataset {
   const data = emptySet();
@@ -146,21 +146,25 @@ export function makeMixed(grounds: number, seed: number): Dataset {
     const ground = makeMixedGround(source);
     const survey = (options: Omit<SurveyOptions, 'seed'>): LocalSoundings =>
       simulateSurvey(ground, { ...options, radius: GROUND_RADIUS, seed: seedFrom(source) });
+    const loose = (spacing: number): LocalSoundings =>
+      survey({
+        ...surveyErrors(source),
+        spacing,
+        jitter: source.range(0.05, 0.3),
+        wander: source.range(0.3, 8),
+      });
     const places = Array.from({ length: PLACES }, (_, at) => pickPlace(ground, at % 4 === 0 ? 1 : 5, source));
-    const sparse = survey({ ...surveyErrors(source), spacing: 25 });
-    const views = [
-      survey(DENSE),
-      sparse,
-      survey({ ...surveyErrors(source), spacing: source.logRange(15, 45) }),
-      turned(sparse),
-    ].map((soundings, view): (Seen | undefined)[] => {
-      const at = places.map((place) => (view === 3 ? turnPlace(place) : place));
-      const lake = sounded(soundings);
-      return [
-        ...at.map((place) => onLake(lake, place)),
-        ...at.slice(0, OWN).map((place) => ofMark(soundings, place)),
-      ].map((seen) => seen && addSeen(data, seen));
-    });
+    const sparse = loose(25);
+    const views = [survey(DENSE), sparse, loose(source.logRange(15, 45)), turned(sparse)].map(
+      (soundings, view): (Seen | undefined)[] => {
+        const at = places.map((place) => (view === 3 ? turnPlace(place) : place));
+        const lake = sounded(soundings);
+        return [
+          ...at.map((place) => onLake(lake, place)),
+          ...at.slice(0, OWN).map((place) => ofMark(soundings, place)),
+        ].map((seen) => seen && addSeen(data, seen));
+      },
+    );
     for (const [a, b] of [
       [0, 1],
       [0, 2],

@@ -10,13 +10,21 @@ export interface Penalties {
   readonly ridge: number;
   /** Of the mean difference between what two surveys of one place say. */
   readonly consistency: number;
+  /**
+   * Share that each word should keep on the ground whose words are not known. Otherwise a table becomes consistent by calling
+   * all of it a ditch.
+   */
+  readonly shares?: Float64Array;
 }
+
+/** Weight of the shares. */
+const KEEP_SHARES = 3;
 
 /**
  * Multinomial logistic regression by L-BFGS.
  *
  * Minimizes mean log loss + ridge x sum of squared weights + consistency x mean over pairs of Jeffreys' divergence of their
- * probabilities, on standardized, clipped features. Source: Nocedal & Wright 2006, algorithms 7.4 and 3.1 (backtracking).
+ * probabilities + Kullback-Leibler divergence of the shares, on standardized, clipped features. Source: Nocedal & Wright 2006, algorithms 7.4 and 3.1 (backtracking).
  */
 export function fitTable(data: Dataset, penalties: Penalties, steps = 150): ScoringTable {
   const { mean, sd } = standardize(data.features.filter((_, r) => data.words[r] !== undefined));
@@ -50,7 +58,7 @@ function standardize(features: readonly Float64Array[]): { mean: Float64Array; s
 function lossAndGradient(
   x: Float64Array,
   { words, pairs }: Dataset,
-  { ridge, consistency }: Penalties,
+  { ridge, consistency, shares }: Penalties,
   theta: Float64Array,
   gradient: Float64Array,
 ): number {
@@ -80,6 +88,7 @@ function lossAndGradient(
   });
   const share = consistency / Math.max(1, pairs.length);
   for (const [a, b] of pairs) loss += share * addDivergence(logs, change, a * WORDS, b * WORDS, share);
+  if (shares !== undefined) loss += KEEP_SHARES * addSharesLost(logs, change, words, shares);
   gradient.fill(0);
   for (let r = 0; r < rows; r++) {
     const row = change.subarray(r * WORDS, (r + 1) * WORDS);
@@ -118,6 +127,37 @@ function addDivergence(
     change[b + w] -= share * (q * (apart - meanB) + p - q);
   }
   return divergence;
+}
+
+/** Divergence of the mean probabilities where no word is known from the shares; adds its change with the scores. */
+function addSharesLost(
+  logs: Float64Array,
+  change: Float64Array,
+  words: Dataset['words'],
+  shares: Float64Array,
+): number {
+  const mean = meanWhereUnknown(logs, words);
+  const unknown = words.filter((word) => word === undefined).length;
+  words.forEach((word, r) => {
+    if (word !== undefined) return;
+    let pull = 0;
+    for (let w = 0; w < WORDS; w++) pull += (Math.exp(logs[r * WORDS + w]) * shares[w]) / mean[w];
+    for (let w = 0; w < WORDS; w++)
+      change[r * WORDS + w] +=
+        (KEEP_SHARES / unknown) * Math.exp(logs[r * WORDS + w]) * (pull - shares[w] / mean[w]);
+  });
+  return shares.reduce((sum, share, w) => sum + share * Math.log(share / mean[w]), 0);
+}
+
+function meanWhereUnknown(logs: Float64Array, words: Dataset['words']): Float64Array {
+  const sums = new Float64Array(WORDS);
+  let count = 0;
+  words.forEach((word, r) => {
+    if (word !== undefined) return;
+    count++;
+    for (let w = 0; w < WORDS; w++) sums[w] += Math.exp(logs[r * WORDS + w]);
+  });
+  return sums.map((sum) => sum / count);
 }
 
 function logOfSum(scores: Float64Array): number {
