@@ -1,7 +1,7 @@
 import { ringMean } from '../bottom/index.ts';
 import { type BottomModel, type LakeBottom, STRUCTURE_WORDS, type StructureWord } from '../contract/index.ts';
 import type { StructureFeatures } from './features/features.ts';
-import { type HeightField, Round, toDegrees } from './features/height-field.ts';
+import { type HeightField, Surroundings, toDegrees } from './features/height-field.ts';
 import { parseTable, scoreWords } from './score.ts';
 import { statedHeight } from './stated-height.ts';
 import { featuresOfModel, featuresOnLake } from './structure-features.ts';
@@ -31,7 +31,7 @@ const FLAT = STRUCTURE_WORDS.indexOf('flat');
 /** Slope that separates `slope` from `flat`, deg, and the width of the transition between them, deg. */
 const FLAT_LIMIT = 2;
 const FLAT_SOFTNESS = 0.12;
-const AROUND = new Round(60);
+const AROUND = new Surroundings(60);
 /** A rise or a low smaller than this is nothing to fish, m. */
 const MIN_RELIEF = 0.4;
 /** Relief must be this many times the standard deviation between passes. */

@@ -50,7 +50,7 @@ export const NORTH = EAST.map((_, node) => (Math.floor(node / GRID_SIZE) - HALF)
 type Tilt = readonly [east: number, north: number];
 
 /** The ground within some distance of the mark. */
-export class Round {
+export class Surroundings {
   readonly #nodes: Int32Array;
   readonly #squares: number;
 
@@ -90,7 +90,7 @@ export class Round {
   }
 }
 
-const WITHIN_PLANE = new Round(100);
+const WITHIN_PLANE = new Surroundings(100);
 
 /** Smooths with weights 1 2 1 both ways; at the border, with the weights of the nodes inside. */
 function smoothOnce(grid: Float64Array): Float64Array {
