@@ -129,7 +129,9 @@ describe('the bending sheet', () => {
   });
 
   test('a pass that lies deeper than its neighbors is taken for one that reads too deep, and the draws say so too', () => {
-    const places = [2, 4, 6, 8, 10].flatMap((y, pass) => [1, 3, 5, 7, 9, 11, 13].map((x) => ({ x, y, pass })));
+    const places = [2, 4, 6, 8, 10].flatMap((y, pass) =>
+      [1, 3, 5, 7, 9, 11, 13].map((x) => ({ x, y, pass })),
+    );
     const data = {
       x: Float64Array.from(places, ({ x }) => x),
       y: Float64Array.from(places, ({ y }) => y),
