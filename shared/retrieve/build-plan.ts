@@ -55,17 +55,11 @@ export function deeperLure(
   { line, boat, cast, lure: usual }: Choice,
 ): Pick<CastPlan, 'deeper'> {
   if (fish.suspended !== undefined) return {};
-  for (const [index, { name, drag }] of tackle.lures.entries()) {
+  for (const [index, { name }] of tackle.lures.entries()) {
     const lureDepth = tackle.reach(index, cast);
     if (index <= usual || lureDepth <= tackle.reach(usual, cast)) continue;
-    const { contact, among } = judgeCast(
-      { line, boat, cast, lure: drag },
-      fish,
-      tackle,
-      draws,
-      tackle.scratch,
-      ALL_PERTURBATIONS,
-    );
+    const deeper = { line, boat, cast, lure: index };
+    const { contact, among } = judgeCast(deeper, fish, tackle, draws, ALL_PERTURBATIONS);
     return { deeper: { lure: name, lureDepth, contact, fishContact: among } };
   }
   return {};

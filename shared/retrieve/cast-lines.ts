@@ -76,7 +76,10 @@ export function sampleLine(
     if (Number.isNaN(here)) continue;
     if (near[i] > 0) summed[i + 1] += near[i] * expectedWeight(fish, here, hereSd);
     // Only nodes with weight count, so that a place on a node gets the same answer on every line.
-    const [left, right, lower, upper] = [x < 1 - ON_NODE, x > ON_NODE, y < 1 - ON_NODE, y > ON_NODE];
+    const left = x < 1 - ON_NODE;
+    const right = x > ON_NODE;
+    const lower = y < 1 - ON_NODE;
+    const upper = y > ON_NODE;
     isSounded[i] =
       (left && lower && supported[a] === 0) ||
       (right && lower && supported[a + 1] === 0) ||

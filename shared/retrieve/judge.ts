@@ -2,26 +2,21 @@ import { deviation, mean } from 'd3-array';
 import type { DepthRange } from '../contract/index.ts';
 import type { CastLine } from './cast-lines.ts';
 import { depthWeight, type Fish } from './fish.ts';
-import { deeperBy } from './lures.ts';
+import { JUDGE_STEP, type TackleCase } from './launches.ts';
 import type { RetrievePath } from './path.ts';
 import type { BottomProfile } from './profile.ts';
 import { simulateRetrieve } from './retrieve.ts';
-import type { LureDrag } from './rig.ts';
-import type { Scratch } from './scratch.ts';
+import type { Candidate } from './search.ts';
 import type { Tackle } from './tackle.ts';
 import { clearanceAt, countedLength, NEAR_BOTTOM } from './touch.ts';
 import { CAST_SPREAD } from './trail.ts';
 
 /** How far a lure may run shallower or deeper than computed, as a share: 8 %. */
 const DEPTH_SPREAD = 0.08;
-/** Longest step of the retrieves that casts are judged by, m of line. */
-const JUDGE_STEP = 1.5;
 
 /** One case of what is unknown about a cast beforehand: how far it goes, how deep the lure runs, the bottom between passes. */
 export interface Perturbation {
-  /** Factors on cast and lure depth. */
-  readonly cast: number;
-  readonly depth: number;
+  readonly off: TackleCase;
   /** Phases of the long and the short wave of a draw of the bottom, thirds of a turn; absent: the bottom as modeled. */
   readonly phases?: Phases;
 }
@@ -59,7 +54,7 @@ export function drawsAlong(wave: number, half: number): Draws {
 
 /** All nine combinations of cast and lure depth, each short, as computed and over; for a bottom that is known. */
 export const TACKLE_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((a) =>
-  THIRDS.map((b) => ({ cast: 1 + (a - 1) * CAST_SPREAD, depth: 1 + (b - 1) * DEPTH_SPREAD })),
+  THIRDS.map((b) => ({ off: { cast: 1 + (a - 1) * CAST_SPREAD, depth: 1 + (b - 1) * DEPTH_SPREAD } })),
 );
 
 /**
@@ -91,27 +86,16 @@ export interface Verdict {
   readonly span: number;
 }
 
-/** A boat position on a line with a cast and a lure. */
-export interface CastOnLine {
-  readonly line: CastLine;
-  /** Index of the boat in the line's arrays. */
-  readonly boat: number;
-  /** m. */
-  readonly cast: number;
-  readonly lure: LureDrag;
-}
-
 /**
  * What a cast is expected to do, by the retrieve model over perturbed casts, lures and bottoms.
  *
  * @param draws Absent: the bottom is known, and the perturbations are of cast and lure alone.
  */
 export function judgeCast(
-  { line, boat, cast, lure }: CastOnLine,
+  { line, boat, cast, lure }: Pick<Candidate, 'line' | 'boat' | 'cast' | 'lure'>,
   fish: Fish,
-  tackle: Pick<Tackle, 'line' | 'handling'>,
+  { launches, scratch: { path, work } }: Pick<Tackle, 'launches' | 'scratch'>,
   draws: Draws | undefined,
-  { path, work }: Scratch,
   perturbations: readonly Perturbation[],
 ): Verdict {
   const contacts: number[] = [];
@@ -119,20 +103,16 @@ export function judgeCast(
   const amongs: number[] = [];
   const grounds = new Map<Phases | undefined, Ground>();
   const reach = Math.ceil(cast * (1 + CAST_SPREAD)) + 2;
-  for (const { cast: castFactor, depth, phases } of perturbations) {
+  const launch = launches(lure, cast);
+  for (const { off, phases } of perturbations) {
     const deviates = phases && draws?.get(phases);
     const ground = grounds.get(phases) ?? groundAlong(line, boat, reach, deviates, fish);
     grounds.set(phases, ground);
     const { profile, density } = ground;
-    const setup = {
-      cast: cast * castFactor,
-      line: tackle.line,
-      lure: deeperBy(lure, depth),
-      handling: tackle.handling,
-    };
+    const { setup, flight } = launch(off);
     // With less line out than the water is deep, no lure is on bottom.
     const shallowest = least(profile.depth, Math.ceil(setup.cast) + 3);
-    simulateRetrieve(setup, profile, JUDGE_STEP, path, work, Math.max(0.9 * shallowest, 1));
+    simulateRetrieve(setup, profile, JUDGE_STEP, path, work, Math.max(0.9 * shallowest, 1), flight);
     const onBottom = countedLength(path, (i) => clearanceAt(path, profile, i) - NEAR_BOTTOM, density);
     const { suspended, stated } = fish;
     const among =

@@ -1,5 +1,6 @@
 import { type CsvFile, METERS_PER } from '../contract/index.ts';
 import { type DiveTable, diveTable } from './dive-table.ts';
+import { type Launch, launcher, type TackleCase } from './launches.ts';
 import { parseLine } from './line.ts';
 import { readLureBox } from './lure-box.ts';
 import { freeDepth, genericLures, type Lure } from './lures.ts';
@@ -31,6 +32,8 @@ export interface Tackle {
   lurePicker(bandBottom: number): (cast: number) => number;
   /** Dive table of a lure, by its index in `lures`, for every cast that the wind allows. */
   table(lure: number): DiveTable;
+  /** Launches of a lure, by its index in `lures`, on a cast, m. */
+  launches(lure: number, cast: number): (off: TackleCase) => Launch;
   readonly scratch: Scratch;
 }
 
@@ -110,5 +113,6 @@ export function tackleOf(options: TackleOptions): Tackle {
     return known;
   };
 
-  return { lures, line, handling, longestCast: longest, reach, lurePicker, table, scratch: room };
+  const launches = launcher(lures, { line, handling }, room);
+  return { lures, line, handling, longestCast: longest, reach, lurePicker, table, launches, scratch: room };
 }

@@ -24,6 +24,8 @@ export interface Trail {
   readonly most: Float64Array;
   /** Density of the fish there. */
   readonly fish: Float64Array;
+  /** Score of a retrieve from there on, once the bottom has held the lure up there; negative where it is not computed yet. */
+  readonly rest: Float64Array;
   /** Score of each cast tried, by its index; negative where it is not computed yet. */
   readonly score: Float64Array;
 }
@@ -35,6 +37,7 @@ export const emptyTrail = (meters: number): Trail => ({
   least: new Float64Array(meters),
   most: new Float64Array(meters),
   fish: new Float64Array(meters),
+  rest: new Float64Array(meters),
   score: new Float64Array(MAX_CASTS),
 });
 
@@ -59,6 +62,8 @@ export function layTrail(
       suspended === undefined ? Number.POSITIVE_INFINITY : castThrough(table, i, suspended.bottom);
     trail.fish[i] = line.fish[boat + i + 1] - line.fish[boat + i];
   }
+  trail.rest.fill(-1, 0, trail.count);
+  trail.score.fill(-1);
 }
 
 /** Mean score of a cast that falls short, goes as meant and goes over. @param k Index of the cast among those tried. */
@@ -68,20 +73,28 @@ export function meanScore(trail: Trail, k: number, cast: number): number {
   return (over + scoreOf(trail, k, cast) + short) / 3;
 }
 
+function scoreOf(trail: Trail, k: number, cast: number): number {
+  const { score, count } = trail;
+  if (score[k] < 0) score[k] = lengthFrom(trail, Math.min(Math.floor(cast), count - 1), cast);
+  return score[k];
+}
+
 /**
  * Length of a retrieve among the fish, weighted by their density, m.
  *
  * In free water the lure stays on the free path of one cast; where the bottom holds it up, it moves to the free path that
- * meets the bottom there.
+ * meets the bottom there, whatever the cast was.
+ *
+ * @param from Meter from which the lure comes. @param run Cast on whose free path it is, m.
  */
-function scoreOf({ score, count, onBottom, least, most, fish }: Trail, k: number, cast: number): number {
-  if (score[k] >= 0) return score[k];
-  let run = cast;
+function lengthFrom(trail: Trail, from: number, run: number): number {
+  const { onBottom, least, most, fish, rest } = trail;
   let length = 0;
-  for (let i = Math.min(Math.floor(cast), count - 1); i >= 2; i--) {
+  for (let i = from; i >= 2; i--) {
     if (run >= least[i] && run <= most[i]) length += fish[i];
-    if (run > onBottom[i]) run = onBottom[i];
+    if (run <= onBottom[i]) continue;
+    if (rest[i] < 0) rest[i] = lengthFrom(trail, i - 1, onBottom[i]);
+    return length + rest[i];
   }
-  score[k] = length;
   return length;
 }
