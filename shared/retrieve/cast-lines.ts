@@ -47,7 +47,6 @@ export function sampleLine(
   const depths = new Float64Array(count);
   const sds = new Float64Array(count);
   const isSounded = new Uint8Array(count);
-  const summed = new Float64Array(count + 1);
   const { size, cellSize, depth, sd, supported } = grid;
   const center = (size - 1) / 2;
   const column0 = center + (fish.east + offset * north) / cellSize;
@@ -59,7 +58,6 @@ export function sampleLine(
     const row = row0 + along * north;
     const c = Math.floor(column);
     const r = Math.floor(row);
-    summed[i + 1] = summed[i];
     if (c < 0 || r < 0 || c >= size - 1 || r >= size - 1) {
       depths[i] = Number.NaN;
       continue;
@@ -74,7 +72,6 @@ export function sampleLine(
     depths[i] = here;
     sds[i] = hereSd;
     if (Number.isNaN(here)) continue;
-    if (near[i] > 0) summed[i + 1] += near[i] * expectedWeight(fish, here, hereSd);
     // Only nodes with weight count, so that a place on a node gets the same answer on every line.
     const left = x < 1 - ON_NODE;
     const right = x > ON_NODE;
@@ -98,8 +95,18 @@ export function sampleLine(
     sd: sds,
     supported: isSounded,
     near,
-    fish: summed,
+    fish: fishAlong(fish, near, depths, sds),
   };
+}
+
+/** Expected density of the fish, summed from the start of a line up to each place. */
+function fishAlong(fish: Fish, near: Float64Array, depth: Float64Array, sd: Float64Array): Float64Array {
+  const summed = new Float64Array(near.length + 1);
+  for (let i = 0; i < near.length; i++) {
+    const isIn = near[i] > 0 && !Number.isNaN(depth[i]);
+    summed[i + 1] = summed[i] + (isIn ? near[i] * expectedWeight(fish, depth[i], sd[i]) : 0);
+  }
+  return summed;
 }
 
 /** East and north of a place on a line, m from the mark. @param at Index in the line's arrays; may be fractional. */

@@ -138,7 +138,7 @@ function deviationBy(
   lengths: readonly number[],
 ): number {
   const byPhase = THIRDS.map((phase) =>
-    mean(lengths.filter((_, i) => perturbations[i].phases?.[which] === phase)),
+    mean(lengths, (length, i) => (perturbations[i].phases?.[which] === phase ? length : undefined)),
   );
   return deviation(byPhase) ?? 0;
 }

@@ -115,6 +115,7 @@ export function simulateRetrieve(
   let delta = states[row + DELTA];
   let chord = states[row + CHORD];
   let size = states[row + SIZE];
+  /** Tension at the lure, in units of its drag at the retrieve's speed. */
   let tension = 0;
   let isTouching = false;
 
@@ -149,24 +150,18 @@ export function simulateRetrieve(
     const end = (known - e2 * right[last - 2] - f1 * right[last - 1]) / (e0 - f1 * upper[last - 1]);
     let nextTheta = end * perNext;
 
-    // Bottom: a free lure that would be below it is on it.
     const reach = next * chord;
-    let x = reach * Math.cos(nextTheta);
-    let z = reach * Math.sin(nextTheta) - tipHeight;
-    isTouching = false;
-    if (bottom !== undefined) {
-      const ground = Math.max(profileDepth(bottom, x), 0);
-      if (z >= ground) {
-        isTouching = true;
-        z = ground;
-        // Finds the place on bottom at the same chord; two rounds are enough, because a bottom rises less than it runs.
-        for (let round = 0; round < 2; round++) {
-          x = Math.sqrt(Math.max(reach * reach - (z + tipHeight) * (z + tipHeight), 0));
-          z = Math.max(profileDepth(bottom, x), 0);
-        }
-        nextTheta = Math.atan2(z + tipHeight, x);
-        tension = tensionOnBottom(lift, friction, delta, (next * (nextTheta - theta)) / size);
-      }
+    path.distance[count] = reach * Math.cos(nextTheta);
+    path.depth[count] = reach * Math.sin(nextTheta) - tipHeight;
+    isTouching = bottom !== undefined && holdUp(bottom, reach, tipHeight, path, count);
+    if (isTouching) {
+      nextTheta = Math.atan2(path.depth[count] + tipHeight, path.distance[count]);
+      // Tangent of the angle between the course of the lure and the chord.
+      const climb = (next * (nextTheta - theta)) / size;
+      const cosines = 1 / Math.sqrt((1 + delta * delta) * (1 + climb * climb));
+      const along = (1 - delta * climb + friction * (delta + climb)) * cosines;
+      // With the line nearly straight above the lure, the quasi-steady balance is unbounded; the lure lifts off there anyway.
+      tension = ((1 + climb * climb) * (1 + friction * lift)) / Math.max(along, 0.1);
     }
 
     row += STATE;
@@ -185,8 +180,6 @@ export function simulateRetrieve(
     states[row + CHORD] = chord;
     states[row + SIZE] = size;
 
-    path.distance[count] = x;
-    path.depth[count] = z;
     path.line[count] = next;
     path.touching[count] = isTouching ? 1 : 0;
     count++;
@@ -307,22 +300,31 @@ function follow(
   return count;
 }
 
+/** Puts a lure that would be below the bottom on it. @param reach From rod tip to lure, m. @returns True for a lure on bottom. */
+function holdUp(
+  bottom: BottomProfile,
+  reach: number,
+  tipHeight: number,
+  { distance, depth }: RetrievePath,
+  point: number,
+): boolean {
+  let x = distance[point];
+  let z = Math.max(profileDepth(bottom, x), 0);
+  if (depth[point] < z) return false;
+  // Finds the place on bottom at the same chord; two rounds are enough, because a bottom rises less than it runs.
+  for (let round = 0; round < 2; round++) {
+    x = Math.sqrt(Math.max(reach * reach - (z + tipHeight) * (z + tipHeight), 0));
+    z = Math.max(profileDepth(bottom, x), 0);
+  }
+  distance[point] = x;
+  depth[point] = z;
+  return true;
+}
+
 /** Line's weight in water over its drag when dragged broadside at the retrieve's speed. */
 function weightRatio(line: Line, speed: number): number {
   const weight = ((line.density - WATER_DENSITY) * GRAVITY * Math.PI * line.diameter * line.diameter) / 4;
   return weight / (0.5 * WATER_DENSITY * NORMAL_DRAG * line.diameter * speed * speed);
-}
-
-/**
- * Tension at a lure dragged over bottom, in units of its drag at the retrieve's speed.
- *
- * @param climb Tangent of the angle between the course of the lure and the chord.
- */
-function tensionOnBottom(lift: number, friction: number, delta: number, climb: number): number {
-  const cosines = 1 / Math.sqrt((1 + delta * delta) * (1 + climb * climb));
-  const along = (1 - delta * climb + friction * (delta + climb)) * cosines;
-  // With the line nearly straight above the lure, the quasi-steady balance is unbounded; the lure lifts off there anyway.
-  return ((1 + climb * climb) * (1 + friction * lift)) / Math.max(along, 0.1);
 }
 
 /**
