@@ -44,9 +44,12 @@ export function sampleLine(
   const north = Math.cos(rad);
   const count = near.length;
   const middle = (count - 1) / 2;
-  const depths = new Float64Array(count);
-  const sds = new Float64Array(count);
-  const isSounded = new Uint8Array(count);
+  // One buffer for a line, because each costs more than its values.
+  const buffer = new ArrayBuffer(8 * (3 * count + 1) + count);
+  const depths = new Float64Array(buffer, 0, count);
+  const sds = new Float64Array(buffer, 8 * count, count);
+  const fishes = new Float64Array(buffer, 16 * count, count + 1);
+  const isSounded = new Uint8Array(buffer, 8 * (3 * count + 1), count);
   const { size, cellSize, depth, sd, supported } = grid;
   const center = (size - 1) / 2;
   const column0 = center + (fish.east + offset * north) / cellSize;
@@ -85,6 +88,7 @@ export function sampleLine(
         ? 0
         : 1;
   }
+  sumFish(fishes, fish, near, depths, sds);
   return {
     bearing,
     offset,
@@ -95,18 +99,22 @@ export function sampleLine(
     sd: sds,
     supported: isSounded,
     near,
-    fish: fishAlong(fish, near, depths, sds),
+    fish: fishes,
   };
 }
 
-/** Expected density of the fish, summed from the start of a line up to each place. */
-function fishAlong(fish: Fish, near: Float64Array, depth: Float64Array, sd: Float64Array): Float64Array {
-  const summed = new Float64Array(near.length + 1);
+/** Sums the expected density of the fish from the start of a line up to each place. */
+function sumFish(
+  sums: Float64Array,
+  fish: Fish,
+  near: Float64Array,
+  depth: Float64Array,
+  sd: Float64Array,
+): void {
   for (let i = 0; i < near.length; i++) {
     const isIn = near[i] > 0 && !Number.isNaN(depth[i]);
-    summed[i + 1] = summed[i] + (isIn ? near[i] * expectedWeight(fish, depth[i], sd[i]) : 0);
+    sums[i + 1] = sums[i] + (isIn ? near[i] * expectedWeight(fish, depth[i], sd[i]) : 0);
   }
-  return summed;
 }
 
 /** East and north of a place on a line, m from the mark. @param at Index in the line's arrays; may be fractional. */
@@ -115,6 +123,8 @@ export function placeOn(
   at: number,
 ): [east: number, north: number] {
   const along = at - middle;
-  const [east, north] = direction;
-  return [origin[0] + along * east + offset * north, origin[1] + along * north - offset * east];
+  return [
+    origin[0] + along * direction[0] + offset * direction[1],
+    origin[1] + along * direction[1] - offset * direction[0],
+  ];
 }

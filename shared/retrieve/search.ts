@@ -114,8 +114,11 @@ export function searchSpace(
 }
 
 /** Density of the fish by place along a line that passes them, at whole meters. */
-const densityAlong = (fish: Fish, offset: number, half: number): Float64Array =>
-  Float64Array.from({ length: 2 * half + 1 }, (_, i) => placeWeight(fish, Math.hypot(i - half, offset)));
+function densityAlong(fish: Fish, offset: number, half: number): Float64Array {
+  const density = new Float64Array(2 * half + 1);
+  for (let i = 0; i < density.length; i++) density[i] = placeWeight(fish, Math.hypot(i - half, offset));
+  return density;
+}
 
 const linesOf = (line: SearchSpace['line'], { bearings, offsets }: Net): CastLine[] =>
   Array.from({ length: bearings }, (_, i) =>

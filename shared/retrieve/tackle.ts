@@ -46,7 +46,10 @@ export interface TackleOptions {
   readonly wind?: string;
 }
 
-/** Dive tables cover this many times the longest cast, so that bottom beyond its reach is beyond it in the table too. */
+/**
+ * Dive tables and scratch arrays cover this many times the longest cast, so that bottom beyond its reach is beyond it in the table
+ * too.
+ */
 const BEYOND = 1.3;
 
 /**
@@ -55,7 +58,9 @@ const BEYOND = 1.3;
  * @throws RangeError for text that is not a line: the caller's bug, because options are checked before a plugin runs.
  */
 export function tackleOf(options: TackleOptions): Tackle {
-  const room = scratch();
+  const wind = options.wind === undefined ? undefined : parseWind(options.wind);
+  const farthest = BEYOND * longestFactor(wind) * options.cast;
+  const room = scratch(farthest);
   const { path, work } = room;
   const own = options.lures === undefined ? [] : readLureBox(options.lures).lures;
   const usual = own.length > 0 ? own : genericLures();
@@ -103,12 +108,9 @@ export function tackleOf(options: TackleOptions): Tackle {
     };
   };
 
-  const wind = options.wind === undefined ? undefined : parseWind(options.wind);
   const tables = new Map<number, DiveTable>();
   const table = (index: number): DiveTable => {
-    const known =
-      tables.get(index) ??
-      diveTable({ line, handling }, lures[index].drag, BEYOND * longestFactor(wind) * longest, room);
+    const known = tables.get(index) ?? diveTable({ line, handling }, lures[index].drag, farthest, room);
     tables.set(index, known);
     return known;
   };
