@@ -45,8 +45,6 @@ const ON_A_PAGE = {
   string_decoder: here('../node_modules/string_decoder/lib/string_decoder.js'),
   events: here('../node_modules/events/events.js'),
   stream: here('../node_modules/readable-stream/lib/ours/browser.js'),
-  // Only the reading half, since the writing half needs more of Node.
-  'fast-csv': here('../node_modules/@fast-csv/parse/build/src/index.js'),
   fs: here('engine/browser/no-files.ts'),
 };
 

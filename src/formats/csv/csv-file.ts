@@ -95,9 +95,9 @@ function readRecords(lines: readonly string[], first: number, delimiter: string,
     let text = lines[i];
     if (text.trim() === '') continue;
     const end = Math.min(lines.length - 1, i + LONGEST_QUOTED_LINES);
-    while (i < end && splitQuoted(text, delimiter) === 'open') text += `\n${lines[++i]}`;
-    const fields = splitQuoted(text, delimiter);
-    if (typeof fields === 'string') throw new Refusal([says.csvQuote(file, line)]);
+    while (i < end && splitQuoted(text, delimiter).fault === 'open') text += `\n${lines[++i]}`;
+    const { fields, fault } = splitQuoted(text, delimiter);
+    if (fault !== undefined) throw new Refusal([says.csvQuote(file, line)]);
     const control = controlByte(text);
     if (control !== undefined) throw new Refusal([says.csvControl(file, line, control)]);
     records.push({ line, fields: fields.map((value) => value.trim()) });

@@ -75,10 +75,16 @@ export function readLines(reader: LineReader, bytes: Uint8Array, isEnd: boolean)
     const { stop, next } = lineAt(bytes, at);
     if (quote < at) quote = indexOrEnd(bytes, QUOTE, at);
     if (quote < stop) {
-      const record = quotedRecord(bytes, at, reader.layout, isEnd);
-      if (record === undefined) break;
-      readQuoted(reader, record);
-      at = record.next;
+      const from = at;
+      // Where one row has quotes that the scanner does not read, so do its neighbors.
+      do {
+        const record = quotedRecord(bytes, at, reader.layout, isEnd);
+        if (record === undefined) break;
+        readQuoted(reader, record);
+        at = record.next;
+        if (quote < at) quote = indexOrEnd(bytes, QUOTE, at);
+      } while (at < bytes.length && quote < lineAt(bytes, at).stop && erasedRun(bytes, at) === 0);
+      if (at === from) break;
       continue;
     }
     readPlainLine(reader, bytes.subarray(at, stop));

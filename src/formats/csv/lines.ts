@@ -91,41 +91,51 @@ export const splitPlain = (text: string, delimiter: string): string[] =>
 
 /**
  * Fields of a line in which quotes may enclose delimiters, doubled quotes and line ends. A quote opens only at the start
- * of a field (RFC 4180), after white space or not; elsewhere it is an ordinary character.
+ * of a field (RFC 4180), after white space or not; elsewhere it is an ordinary character. A damaged field is given as
+ * written.
  *
- * @returns `open` when a quote is not closed, `broken` when text follows a closed one.
+ * @returns `fault`: the first fault; `open` when a quote is not closed, `broken` when text follows a closed one.
  */
-export function splitQuoted(text: string, delimiter: string): string[] | 'open' | 'broken' {
+export function splitQuoted(
+  text: string,
+  delimiter: string,
+): { readonly fields: string[]; readonly fault?: 'open' | 'broken' } {
   const fields: string[] = [];
+  let fault: 'open' | 'broken' | undefined;
   const afterSpace = (at: number): number => {
     while (at < text.length && text[at] !== delimiter && /\s/.test(text[at])) at++;
     return at;
   };
+  const endOfField = (at: number): number => {
+    const to = text.indexOf(delimiter, at);
+    return to < 0 ? text.length : to;
+  };
   for (let from = 0, to = 0; from <= text.length; from = to + 1) {
     const start = afterSpace(from);
-    if (text[start] === '"') {
-      let close = text.indexOf('"', start + 1);
-      while (close >= 0 && text[close + 1] === '"') close = text.indexOf('"', close + 2);
-      if (close < 0) return 'open';
-      to = afterSpace(close + 1);
-      if (to < text.length && text[to] !== delimiter) return 'broken';
-      fields.push(text.slice(start + 1, close).replaceAll('""', '"'));
-    } else {
-      to = text.indexOf(delimiter, start);
-      if (to < 0) to = text.length;
+    to = endOfField(start);
+    if (text[start] !== '"') {
       fields.push(text.slice(from, to));
+      continue;
     }
+    let close = text.indexOf('"', start + 1);
+    while (close >= 0 && text[close + 1] === '"') close = text.indexOf('"', close + 2);
+    to = close < 0 ? text.length : endOfField(close);
+    const isWhole = close >= 0 && afterSpace(close + 1) === to;
+    if (!isWhole) fault ??= close < 0 ? 'open' : 'broken';
+    fields.push(isWhole ? text.slice(start + 1, close).replaceAll('""', '"') : text.slice(from, to));
   }
-  return fields;
+  return { fields, fault };
 }
 
 /** The delimiter that gives the most fields; the first one wins a tie. */
 export const widestDelimiter = (text: string, delimiters: readonly string[]): string =>
   delimiters.reduce((a, b) => (roughFields(text, b).length > roughFields(text, a).length ? b : a));
 
-/** Fields of a line for a first inspection, without quotes around them; damaged quotes stay in the fields. */
+/** A field without white space and quotes around it. */
+export const bareField = (field: string): string => field.trim().replace(/^"(.*)"$/, '$1');
+
+/** Fields of a line for a first inspection, without quotes around them. */
 export function roughFields(text: string, delimiter: string): string[] {
-  const quoted = delimiter !== ' ' && text.includes('"') ? splitQuoted(text, delimiter) : 'broken';
-  const parts = typeof quoted === 'string' ? splitPlain(text, delimiter) : quoted;
-  return parts.map((part) => part.trim().replace(/^"(.*)"$/, '$1'));
+  const isQuoted = delimiter !== ' ' && text.includes('"');
+  return (isQuoted ? splitQuoted(text, delimiter).fields : splitPlain(text, delimiter)).map(bareField);
 }

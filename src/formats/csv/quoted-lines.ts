@@ -1,7 +1,7 @@
 import { parseNumber } from '../../../shared/text/index.ts';
 import { decodeBytes } from './encodings.ts';
 import type { Layout } from './layout.ts';
-import { LONGEST_LINE, lineAt, roughFields, splitPlain, splitQuoted } from './lines.ts';
+import { bareField, LONGEST_LINE, lineAt, roughFields, splitPlain, splitQuoted } from './lines.ts';
 
 /** Most lines that a quoted field may span before its opening quote counts as damage. */
 export const LONGEST_QUOTED_LINES = 200;
@@ -23,8 +23,8 @@ export function fieldsOf(text: string, delimiter: string): readonly string[] | u
   // Stray quotes are characters of their field.
   if (!text.split(delimiter).some((field) => field.trimStart().startsWith('"')))
     return splitPlain(text, delimiter);
-  const fields = splitQuoted(text, delimiter);
-  return typeof fields === 'string' ? undefined : fields;
+  const { fields, fault } = splitQuoted(text, delimiter);
+  return fault === undefined ? fields : undefined;
 }
 
 /**
@@ -43,7 +43,7 @@ export function quotedRecord(
   const { text, encoding } = decodeBytes(bytes.subarray(from, first.stop));
   const one = { text, isUtf8: encoding === 'utf-8', lines: 1, next: first.next };
   let whole = one;
-  while (splitQuoted(whole.text, delimiter) === 'open') {
+  while (splitQuoted(whole.text, delimiter).fault === 'open') {
     const damaged = { ...one, fields: undefined };
     if (whole.next >= bytes.length)
       return isEnd || bytes.length - from > LONGEST_LINE / 2 ? damaged : undefined;
@@ -61,13 +61,12 @@ export function quotedRecord(
   return { ...whole, fields: fieldsOf(whole.text, delimiter) };
 }
 
-/** True when a line alone has as many fields as the header and numbers where they belong. */
+/** True when a line alone has as many fields as the header and numbers where they belong, with its quotes or without. */
 function isRowOf({ delimiter, columns, at, decimal }: Layout, text: string): boolean {
-  const fields = roughFields(text, delimiter);
-  return (
+  const isRow = (fields: readonly string[]): boolean =>
     fields.length === columns.length &&
     [at.lat, at.lon, at.depth].every(
       (column) => column < 0 || !Number.isNaN(parseNumber(fields[column], decimal)),
-    )
-  );
+    );
+  return isRow(roughFields(text, delimiter)) || isRow(splitPlain(text, delimiter).map(bareField));
 }

@@ -1,3 +1,4 @@
+import { greatest } from 'd3-array';
 import { oneLine } from './escape-xml.ts';
 import type { BoatEdits, GpxWaypoint } from './gpx-document.ts';
 import { type LedgerEntry, startsAlike } from './match-ledger.ts';
@@ -27,11 +28,7 @@ export function readBoatEdits(
       .map((text) => withoutOurs(text, given?.comment))
       .filter((text, k, all) => text !== '' && all.indexOf(text) === k)
       .join(' ');
-    const isChosen =
-      waypoint.symbol !== '' &&
-      waypoint.symbol !== usual &&
-      waypoint.symbol !== given?.symbol &&
-      boats.length > 1;
+    const isChosen = boats.length > 1 && !['', usual, given?.symbol].includes(waypoint.symbol);
     if (note === '' && !isChosen) continue;
     edits.set(waypoint, {
       ...(note === '' ? {} : { note }),
@@ -62,5 +59,5 @@ function withoutFirst(text: string, comment: string | undefined): string {
 function mostCommon(values: readonly string[]): string | undefined {
   const counts = new Map<string, number>();
   for (const value of values) counts.set(value, (counts.get(value) ?? 0) + 1);
-  return [...counts].sort((a, b) => b[1] - a[1])[0]?.[0];
+  return greatest(counts, ([, count]) => count)?.[0];
 }

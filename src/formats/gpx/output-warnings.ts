@@ -1,3 +1,4 @@
+import { greatest, sum } from 'd3-array';
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { gpxOutput as says } from '../../../shared/text/index.ts';
 import type { GpxDocument } from './gpx-document.ts';
@@ -23,7 +24,8 @@ export function outputWarnings(
   const names = own.map(({ name }) => name).filter((name) => name !== '');
   if (options.maxName === undefined) {
     const long = names.filter((name) => name.length > LIMIT.name);
-    if (long.length > 0) found.push(says.longNames(file, long.length, longest(long)));
+    if (long.length > 0)
+      found.push(says.longNames(file, long.length, greatest(long, (name) => name.length)!));
     const repeated = repeatedOf(names);
     if (repeated.length > 0) found.push(says.repeatedNames(file, repeated.length, repeated[0]));
   }
@@ -35,8 +37,7 @@ export function outputWarnings(
   );
   if (options.maxText === undefined && longTexts.length > 0)
     found.push(says.longTexts(file, longTexts.length));
-  const total =
-    own.length + [...plan.additions.values()].reduce((sum, { partners }) => sum + partners.length, 0);
+  const total = own.length + sum(plan.additions.values(), ({ partners }) => partners.length);
   if (options.maxWaypoints === undefined && total > LIMIT.waypoints)
     found.push(says.manyWaypoints(file, total));
   if (routes > LIMIT.routes) found.push(says.manyTracks(file, 'routes', routes, LIMIT.routes));
@@ -44,9 +45,6 @@ export function outputWarnings(
   if (bytes > LIMIT.bytes) found.push(says.longFile(file, bytes));
   return found;
 }
-
-const longest = (names: readonly string[]): string =>
-  names.reduce((best, name) => (name.length > best.length ? name : best));
 
 /** Names that occur earlier in the list, ignoring case and surrounding blanks. */
 function repeatedOf(names: readonly string[]): string[] {

@@ -6,8 +6,7 @@ import type { GpxDocument } from './gpx-document.ts';
 import { withLoneAmpersand } from './malformations.ts';
 import type { LedgerEntry } from './match-ledger.ts';
 import { recognizePartners } from './partners.ts';
-import { repair } from './repair.ts';
-import { withoutErasedTail } from './repair-bytes.ts';
+import { repair, withoutErasedTail } from './repair.ts';
 import { createXmlScanner, scanAll } from './scan-xml.ts';
 import { refuseOtherKind, refuseWhatIsNotXml } from './xml-head.ts';
 

@@ -1,3 +1,4 @@
+import { max, sum } from 'd3-array';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { gpxOutput as says } from '../../../shared/text/index.ts';
 import type { Edit } from './edits.ts';
@@ -51,9 +52,9 @@ export function splitEdited(
   waypoints: readonly EditedWaypoint[],
   limit: number | undefined,
 ): readonly EnrichedPart[] {
-  const total = waypoints.reduce((sum, { count }) => sum + count, 0);
+  const total = sum(waypoints, ({ count }) => count);
   if (limit === undefined || total <= limit) return [{ suffix: '', bytes, waypoints: total }];
-  const most = waypoints.reduce((best, { count }) => Math.max(best, count), 0);
+  const most = max(waypoints, ({ count }) => count)!;
   if (most > limit) throw new Refusal([says.cannotSplit(document.file, limit, most)]);
   return groupsOf(waypoints, limit).map((group, index) => {
     const members = new Set(group);
@@ -67,7 +68,7 @@ export function splitEdited(
     return {
       suffix: `-${index + 1}`,
       bytes: encodeFile(text, document.encoding),
-      waypoints: group.reduce((sum, { count }) => sum + count, 0),
+      waypoints: sum(group, ({ count }) => count),
     };
   });
 }

@@ -68,13 +68,13 @@ export function createWaypointReader(utf8: Uint8Array, file: string, report: Rep
       const isChild = open.length === 1;
       const isRead = isChild && tag.uri === waypoint.element.uri && READ.has(tag.local);
       const isOurs = tag.uri === NAMESPACE;
-      const isDepth = tag.local === 'depth' && !isOurs && waypoint.depth === undefined;
+      const isFirstDepth = isDepth(tag) && waypoint.depth === undefined;
       const parent = open[open.length - 1];
-      if (isChild || isOurs || isDepth || parent?.local === 'extensions') {
+      if (isChild || isOurs || isFirstDepth || parent?.local === 'extensions') {
         const element = start(tag, scanner);
         open.push(element);
         parent?.children.push(element);
-        if (isRead || isOurs || isDepth) {
+        if (isRead || isOurs || isFirstDepth) {
           scanner.capture((text) => {
             element.text += text;
           });
@@ -85,26 +85,26 @@ export function createWaypointReader(utf8: Uint8Array, file: string, report: Rep
       if (waypoint === undefined) return;
       const element = open.pop();
       // Text after a child is ignored, since values are in elements without children.
-      if (element !== undefined) scanner.capture(undefined);
-      if (element !== undefined) element.end = scanner.offset();
-      if (
-        tag.local === 'depth' &&
-        tag.uri !== NAMESPACE &&
-        element !== undefined &&
-        waypoint.depth === undefined
-      ) {
-        const unit = element.attributes?.unit ?? element.attributes?.units ?? element.attributes?.uom;
-        const depth = parseDepth(element.text, unit);
-        if (!Number.isNaN(depth)) {
-          waypoint.depth = depth;
-          waypoint.isDepthUnitKnown = unit !== undefined || /[a-z]\W*$/i.test(element.text);
-        }
+      if (element !== undefined) {
+        scanner.capture(undefined);
+        element.end = scanner.offset();
+        if (isDepth(tag) && waypoint.depth === undefined) takeDepthOf(element, waypoint);
       }
       if (open.length > 0) return;
       found.push(finish(waypoint, file, found.length, report));
       waypoint = undefined;
     },
   };
+}
+
+const isDepth = ({ local, uri }: SaxesTagNS): boolean => local === 'depth' && uri !== NAMESPACE;
+
+function takeDepthOf({ text, attributes }: OpenElement, waypoint: OpenWaypoint): void {
+  const unit = attributes?.unit ?? attributes?.units ?? attributes?.uom;
+  const depth = parseDepth(text, unit);
+  if (Number.isNaN(depth)) return;
+  waypoint.depth = depth;
+  waypoint.isDepthUnitKnown = unit !== undefined || /[a-z]\W*$/i.test(text);
 }
 
 function finish(waypoint: OpenWaypoint, file: string, fileIndex: number, report: Report): GpxWaypoint {
