@@ -136,7 +136,10 @@ export class GaussianProcess {
       solveRowsBelow(factor, n, scratch);
       for (let k = first; k < last; k++) {
         const row = (scratch + k - first) * n;
-        let [known, level, tiltEast, tiltNorth] = [0, 0, 0, 0];
+        let known = 0;
+        let level = 0;
+        let tiltEast = 0;
+        let tiltNorth = 0;
         for (let i = 0; i < n; i++) {
           const c = factor[row + i];
           known += c * c;

@@ -59,7 +59,7 @@ export function nearestBlock({ count, east, north }: Blocks, atEast: number, atN
 
 /** The model's standard deviation of a depth, m, for ground of some gradient, m/m. */
 export const forSlope = (sd: number, gradient: number): number =>
-  sd * (Math.hypot(gradient, SLOPE.least) / SLOPE.usual) ** SLOPE.power;
+  sd * ((gradient ** 2 + SLOPE.least ** 2) / SLOPE.usual ** 2) ** (SLOPE.power / 2);
 
 /** What the lake hides, as a maximum a posteriori estimate; the prior medians where no pass could be left out. */
 export function fitUnseen(places: readonly LeftOutError[]): Unseen {
