@@ -2,7 +2,9 @@ import { inUnits, lengthsOf } from './lengths.ts';
 import type { DisplayUnits } from './units.ts';
 
 /** How serious it is: an error rejects its input or waypoint, a warning does not, a note only informs. */
-export type Severity = 'error' | 'warning' | 'note';
+export type Severity = (typeof SEVERITIES)[number];
+/** Worst first. */
+export const SEVERITIES = ['error', 'warning', 'note'] as const;
 
 /** What a diagnostic refers to: a file with a line and column, a waypoint, or neither (the command). */
 export interface Place {
@@ -44,6 +46,13 @@ export interface Diagnostic {
   readonly repair?: Repair;
   readonly rank?: number;
 }
+
+/** Receives messages, in the order in which they are found. */
+export type Report = (diagnostic: Diagnostic) => void;
+
+/** Order of diagnostics, worst first. */
+export const bySeverity = (a: Pick<Diagnostic, 'severity'>, b: Pick<Diagnostic, 'severity'>): number =>
+  SEVERITIES.indexOf(a.severity) - SEVERITIES.indexOf(b.severity);
 
 /** Text of a diagnostic: `place: severity code: message`, lengths in the user's units. */
 export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = 'm'): string {

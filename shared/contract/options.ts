@@ -138,3 +138,11 @@ export type OptionValue<D> = D extends { readonly default: infer V }
   : Content<D> | undefined;
 
 export type OptionValues<O> = { readonly [K in keyof O]: OptionValue<O[K]> };
+
+/** The default of every option that has one. */
+export const defaultsOf = <O extends OptionDefinitions>(options: O): OptionValues<O> =>
+  Object.fromEntries(
+    Object.entries(options).flatMap(([name, { default: value }]) =>
+      value === undefined ? [] : [[name, value]],
+    ),
+  ) as OptionValues<O>;

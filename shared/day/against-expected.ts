@@ -1,4 +1,5 @@
 import type { LoggedStop } from './day-log.ts';
+import { RATE_SHAPE } from './learning.ts';
 import type { RestModel } from './problem.ts';
 import type { FishingSpot } from './spots.ts';
 
@@ -34,8 +35,6 @@ const ENOUGH = 3;
 const DRAWN = 3;
 /** Half-width in standard deviations of the range that holds four days of five. */
 const OUTSIDE = 1.2816;
-/** Shape of the Gamma distribution of how well fish bite, as in learning. */
-const SHAPE = 3;
 
 /**
  * Fish expected at each stop and their variance: Poisson with a Gamma rate where fish bite, zero where they do not.
@@ -56,7 +55,7 @@ export function judgeStops(
     const share = spot.sides.find(({ side }) => side === stop.side)?.share ?? 1;
     const mean = (fish[stop.spot] * spot.quality * share * exposures[at]) / rest.theta;
     const chance = chances[stop.spot];
-    const second = mean + mean ** 2 * (1 + 1 / SHAPE);
+    const second = mean + mean ** 2 * (1 + 1 / RATE_SHAPE);
     return { stop, spot, expected: chance * mean, variance: chance * second - (chance * mean) ** 2 };
   });
 }
@@ -66,21 +65,19 @@ export function linesByKind<K extends string | number>(
   stops: readonly JudgedStop[],
   kindOf: (stop: JudgedStop) => K | undefined,
 ): KindLine<K>[] {
-  const kinds = new Map<K, JudgedStop[]>();
-  for (const judged of stops) {
-    const kind = kindOf(judged);
-    if (kind === undefined) continue;
-    const known = kinds.get(kind);
-    if (known === undefined) kinds.set(kind, [judged]);
-    else known.push(judged);
-  }
+  const kinds = new Set(stops.flatMap((judged) => kindOf(judged) ?? []));
   return [...kinds]
-    .map(([kind, of]) => lineOf(kind, of))
+    .map((kind) =>
+      stopsLine(
+        kind,
+        stops.filter((judged) => kindOf(judged) === kind),
+      ),
+    )
     .sort((a, b) => (a.kind < b.kind ? -1 : a.kind > b.kind ? 1 : 0));
 }
 
 /** One line for a set of stops of any kind. */
-export function lineOf<K extends string | number>(kind: K, stops: readonly JudgedStop[]): KindLine<K> {
+export function stopsLine<K extends string | number>(kind: K, stops: readonly JudgedStop[]): KindLine<K> {
   const sum = (value: (stop: JudgedStop) => number): number =>
     stops.reduce((total, stop) => total + value(stop), 0);
   const fish = sum(({ stop }) => stop.fish);

@@ -1,4 +1,4 @@
-import { type DayLevel, dayLevel, levelShift, spotDays } from './day-level.ts';
+import { dayLevel, levelShift, spotDays } from './day-level.ts';
 import type { LoggedStop } from './day-log.ts';
 import { type FishPerStop, fishPerStop } from './fish-per-stop.ts';
 import { exposuresOf, learn } from './learning.ts';
@@ -24,11 +24,6 @@ export interface Beliefs {
   readonly uncertainty: Uncertainty;
 }
 
-interface Common {
-  readonly perStop: FishPerStop;
-  readonly level: DayLevel;
-}
-
 /** Beliefs from the user's confidence and the stops of all logged days. @param stops Sorted by date and time. */
 export function believe(
   spots: readonly FishingSpot[],
@@ -39,7 +34,7 @@ export function believe(
   const prior = spots.map(({ note }) => note.confidence ?? confidence);
   const exposures = exposuresOf(spots.length, stops, rest);
   /** What stops say about all spots in common. A fished spot excludes its own stops, which are counted separately. */
-  const common = (own?: number): Common => {
+  const common = (own?: number) => {
     const used = stops.map((_, at) => at).filter((at) => stops[at].spot !== own);
     const [theirs, their] = [used.map((at) => stops[at]), used.map((at) => exposures[at])];
     const perStop = fishPerStop(fish, prior, theirs, their, date, rest);
@@ -52,14 +47,8 @@ export function believe(
   const expected = prior.map((chance, spot) =>
     shiftChance(chance, patternShift(spot, spots, stops, date) + levelShift(others[spot].level, prior, spot)),
   );
-  const learned = learn(
-    expected,
-    others.map(({ perStop }) => perStop.fish),
-    stops,
-    exposures,
-    date,
-    rest,
-  );
+  const ratesOfOthers = others.map(({ perStop }) => perStop.fish);
+  const learned = learn(expected, ratesOfOthers, stops, exposures, date, rest);
   const weighed = spots.map((_, spot) =>
     stops.filter((stop) => stop.spot === spot).flatMap(({ weights }) => weights),
   );

@@ -1,5 +1,5 @@
 import type { LoggedStop } from './day-log.ts';
-import { blankChance, dayWeight } from './learning.ts';
+import { afterBlank, blankChance, dayWeight } from './learning.ts';
 import { logit } from './pattern.ts';
 import type { RestModel } from './problem.ts';
 
@@ -68,7 +68,7 @@ export function dayLevel(prior: readonly number[], days: readonly SpotDay[]): Da
       const own = logit(prior[spot]);
       const z = own - middle;
       const chance = 1 / (1 + Math.exp(-(own + level + slope * z)));
-      const bites = hasFish ? 1 : (chance * blank) / (1 - chance + chance * blank);
+      const bites = hasFish ? 1 : afterBlank(chance, blank);
       const miss = weight * (bites - chance);
       const curve = weight * chance * (1 - chance);
       gradientL += miss;

@@ -2,7 +2,7 @@ import { type CsvFile, type Diagnostic, METERS_PER } from '../contract/index.ts'
 import { localFrame } from '../geo/index.ts';
 import { WIND_PATTERN } from '../retrieve/index.ts';
 import { lengthUnitOf, nearNames, parseClock, parseDay, dayPlan as says } from '../text/index.ts';
-import { markNames } from './mark-names.ts';
+import { markNames } from './marks.ts';
 import type { Side } from './problem.ts';
 import { parseWeight } from './sizes.ts';
 import type { FishingSpot, LeftOut } from './spots.ts';

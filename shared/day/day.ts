@@ -1,8 +1,14 @@
-import { type Diagnostic, METERS_PER_SECOND_PER, type SpeedUnit, type Waypoint } from '../contract/index.ts';
+import {
+  type Diagnostic,
+  METERS_PER_SECOND_PER,
+  type Report,
+  type SpeedUnit,
+  type Waypoint,
+} from '../contract/index.ts';
 import type { Hours } from '../geo/index.ts';
 import { parseWind } from '../retrieve/index.ts';
 import { nearNames, parseClock, parsePlace, dayPlan as says } from '../text/index.ts';
-import { markNames } from './mark-names.ts';
+import { markNames } from './marks.ts';
 import type { DayPlanOptions } from './options.ts';
 import type { PlanPlace } from './plan.ts';
 import { parseWeight } from './sizes.ts';
@@ -62,7 +68,7 @@ function readTimes(options: DayPlanOptions, report: (diagnostic: Diagnostic) => 
 export function readDay(
   options: DayPlanOptions,
   marks: readonly Waypoint[],
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): Day | undefined {
   const times = readTimes(options, report);
   if (options.ramp === undefined) report(says.rampMissing());
@@ -97,7 +103,7 @@ export function placeNamed(
   text: string,
   name: string,
   marks: readonly Pick<Waypoint, 'name' | 'lat' | 'lon'>[],
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): PlanPlace | undefined {
   const degrees = parsePlace(text);
   if (degrees !== undefined) return { name, ...degrees };
@@ -110,11 +116,7 @@ export function placeNamed(
 }
 
 /** Run speed in the wind of the day, from the strongest wind in the list that does not exceed it. */
-function speedInWind(
-  options: DayPlanOptions,
-  wind: number | undefined,
-  report: (diagnostic: Diagnostic) => void,
-): number {
+function speedInWind(options: DayPlanOptions, wind: number | undefined, report: Report): number {
   let speed = options.speed;
   let strongest = -1;
   for (const text of options.speedInWind ?? []) {
@@ -146,7 +148,7 @@ export function readStays({ stays }: DayPlanOptions, report: (diagnostic: Diagno
 /** Weights, kg, for the size words of a log. */
 export function readSizes(
   { sizes }: Pick<DayPlanOptions, 'sizes'>,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): ReadonlyMap<string, number> {
   return new Map(
     sizes.flatMap((text): [string, number][] => {

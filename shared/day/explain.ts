@@ -1,15 +1,16 @@
 import { bagRules, giveUpAfter, promisesOf } from './bag.ts';
 import type { Day } from './day.ts';
+import { noFish } from './learning.ts';
 import type { DayPlanOptions } from './options.ts';
 import { outlookOf, type StopPromise } from './outlook.ts';
 import { patternLines } from './pattern.ts';
-import type { DayPlan, Fallback, LeftOut, PlannedStop } from './plan.ts';
+import type { DayPlan, Fallback, PlannedStop } from './plan.ts';
 import { type DayProblem, isBeyondFuel, type Stop } from './problem.ts';
 import type { Run } from './run-parts.ts';
 import { Scorer } from './scorer.ts';
 import type { FoundPlan } from './search.ts';
 import { type Setup, shiftSeconds } from './set-up.ts';
-import type { FishingSpot, SpotSide } from './spots.ts';
+import type { FishingSpot, LeftOut, SpotSide } from './spots.ts';
 import { Walk } from './walk.ts';
 
 interface Story extends Setup {
@@ -38,7 +39,11 @@ export function explainStops(
   const latest = latestArrivals(problem, found.stops);
   const stops = found.stops.map((stop, at): PlannedStop => {
     const visit = found.stops.slice(0, at + 1).filter(({ spot }) => spot === stop.spot).length;
-    const fallbacks = fallbacksOf(others[at], at, found.stops, walk);
+    const fallbacks = others[at].map(({ index, rate: _, ...other }): Fallback => {
+      // The time at which the plan fishes the place later, if it does.
+      const next = found.stops.findIndex(({ spot }, later) => later > at && spot === index);
+      return { ...other, plannedFor: next < 0 ? undefined : walk.begin[next + 1] };
+    });
     return explainStop(stop, at, visit, walk, latest, promises[at], fallbacks, story);
   });
   const last = found.stops.at(-1)?.spot ?? spots.length;
@@ -121,7 +126,7 @@ function explainStop(
     worth: walk.value[depth] - walk.value[depth - 1] - bonus,
     stock: walk.stock[depth],
     chance: chances[stop.spot],
-    chanceOfFish: promise.chance * chanceOfAny(promise.fish),
+    chanceOfFish: promise.chance * (1 - noFish(promise.fish)),
     weight: weights[stop.spot],
     why: whyStop(spot, side, chances[stop.spot], walk.stock[depth]),
     fallbacks,
@@ -133,9 +138,6 @@ function shiftRun(spot: FishingSpot): Run {
   const seconds = shiftSeconds(spot);
   return { seconds, sd: seconds / 4, distance: 0, over: 'known', parts: [] };
 }
-
-/** Chance of at least one fish, given the number expected if they bite: Poisson with a Gamma rate of shape 3. */
-const chanceOfAny = (fish: number): number => 1 - (3 / (3 + fish)) ** 3;
 
 function whyStop(
   { note, sides, structure }: FishingSpot,
@@ -196,41 +198,18 @@ function othersAt(
     return spot.sides.flatMap((side) => {
       const sideIndex = 2 * index + side.side;
       if (walk.left[sideIndex] + problem.rest.gap > begin) return [];
-      const kept = Math.exp(-Math.max(0, begin - walk.since[index]) / problem.rest.rho);
-      const stock = Math.max(
-        0,
-        1 - kept * (walk.taken[sideIndex] + problem.rest.kappa * walk.taken[sideIndex ^ 1]),
-      );
+      const stock = walk.stockAt(sideIndex, begin);
       const worth = problem.value[index] * problem.share[sideIndex] * stock * yields;
       const chance = chances[index];
       const fish = chance === 0 ? 0 : worth / (factors[index] * chance || 1);
       const rate = worth / (leave - now);
-      return [{ spot, side, seconds, chanceOfFish: chance * chanceOfAny(fish), rate, index }];
+      return [{ spot, side, seconds, chanceOfFish: chance * (1 - noFish(fish)), rate, index }];
     });
   });
   const isLater = ({ index }: { index: number }): number => (later.includes(index) ? 1 : 0);
   found.sort((a, b) => isLater(a) - isLater(b) || b.rate - a.rate || a.index - b.index);
   const chosen = found.filter((one, at) => found.findIndex((other) => other.index === one.index) === at);
   return chosen.slice(0, FALLBACKS);
-}
-
-/** Alternative places, with the time at which the plan fishes each later, if it does. */
-function fallbacksOf(
-  others: readonly Other[],
-  at: number,
-  stops: readonly Stop[],
-  walk: Walk,
-): readonly Fallback[] {
-  return others.map(({ index, spot: other, side, seconds, chanceOfFish }) => {
-    const next = stops.findIndex(({ spot }, later) => later > at && spot === index);
-    return {
-      spot: other,
-      side,
-      seconds,
-      chanceOfFish,
-      plannedFor: next < 0 ? undefined : walk.begin[next + 1],
-    };
-  });
 }
 
 /** A reason for each spot that could have been fished but is not in the plan. */
@@ -257,8 +236,10 @@ function notChosen(stops: readonly Stop[], walk: Walk, story: Story): LeftOut[] 
     let nearest = Infinity;
     for (const from of [...used, problem.count])
       nearest = Math.min(nearest, problem.travel[from * width + index]);
-    const stocks = sides.map((side) => stockLeft(problem, index, side));
-    const part = Math.max(...sides.map((side, at) => problem.share[2 * index + side] * stocks[at]));
+    const parts = sides.map(
+      (side) => problem.share[2 * index + side] * alone.stockAt(2 * index + side, problem.start),
+    );
+    const part = Math.max(...parts);
     const worth = problem.value[index] * part * (1 - Math.exp(-FALLBACK_STAY / problem.rest.theta));
     const rate = worth / (nearest + problem.rest.setUp + FALLBACK_STAY);
     const figures = `a chance of ${Math.round(chances[index] * 100)} %, ${Math.round(nearest / 60)} min from the nearest stop`;
@@ -268,14 +249,6 @@ function notChosen(stops: readonly Stop[], walk: Walk, story: Story): LeftOut[] 
     const why = `${figures}; for its time, worth ${share} % of the weakest stop kept (${weakest.name})`;
     return [{ name: spot.name, why }];
   });
-}
-
-/** Stock of a side at the start of the plan, after what was logged today. */
-function stockLeft({ taken, start, rest }: DayProblem, spot: number, side: number): number {
-  if (taken === undefined || taken.visits[spot] === 0) return 1;
-  const kept = Math.exp(-Math.max(0, start - taken.since[spot]) / rest.rho);
-  const gone = taken.share[2 * spot + side] + rest.kappa * taken.share[2 * spot + 1 - side];
-  return Math.max(0, 1 - kept * gone);
 }
 
 /** The stop with the least value for its time including run and wait; undefined when there is none. */

@@ -1,5 +1,5 @@
 import type { LoggedStop } from './day-log.ts';
-import { blankChance, seasonWeight } from './learning.ts';
+import { afterBlank, blankChance, seasonWeight } from './learning.ts';
 import type { RestModel } from './problem.ts';
 
 /** Number of fish from a long stay at a rested spot where fish bite, and the data behind it. */
@@ -44,7 +44,7 @@ export function fishPerStop(
     stops.forEach((stop, at) => {
       const chance = chances[stop.spot];
       const blank = blankChance(exposures[at], fish, rest);
-      const bites = stop.fish > 0 ? 1 : (chance * blank) / (1 - chance + chance * blank);
+      const bites = stop.fish > 0 ? 1 : afterBlank(chance, blank);
       const weight = weights[at] * bites;
       caught += weight * stop.fish;
       stays += (weight * exposures[at]) / rest.theta;

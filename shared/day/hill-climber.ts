@@ -1,5 +1,5 @@
 import type { InsertionStyle } from './gaps.ts';
-import type { Inserter } from './insertion.ts';
+import type { Fill } from './insertion.ts';
 import { type CandidatePlan, copyCandidate, isBetter, removeAt, type Scorer } from './scorer.ts';
 
 /** Most stops that are moved together. */
@@ -7,42 +7,20 @@ const LONGEST_MOVE = 3;
 /** Fish. A replacement whose fresh value is worse by less than this is still scored exactly. */
 const NEAR_ENOUGH = 0.15;
 
-/** Local search on one candidate at a time. */
-export class HillClimber {
-  private readonly scorer: Scorer;
-  private readonly inserter: Inserter;
-  private readonly plain: InsertionStyle;
-  private readonly trial: CandidatePlan;
-  private readonly spare: CandidatePlan;
-  private readonly latest: Float64Array;
-  private readonly nodes: Int32Array;
-  private readonly forth: Float64Array;
-  private readonly back: Float64Array;
-  private readonly used: Uint8Array;
+/** Local search on one candidate at a time. @returns The function that improves a candidate. */
+export function hillClimber(scorer: Scorer, fill: Fill) {
+  const { capacity } = scorer;
+  const plain: InsertionStyle = { exponent: 1, luck: new Float64Array(scorer.count).fill(1) };
+  const [trial, spare] = [scorer.newCandidate(), scorer.newCandidate()];
+  let candidate = scorer.newCandidate();
+  const latest = new Float64Array(capacity + 1);
+  const nodes = new Int32Array(capacity + 2);
+  const [forth, back] = [new Float64Array(capacity + 2), new Float64Array(capacity + 2)];
+  const used = new Uint8Array(scorer.count);
   /** By spot, position of its last visit before the current stop, -1 for none. */
-  private readonly lastAt: Int32Array;
-  private readonly room: Float64Array;
-  private readonly departures: Float64Array;
-  private readonly worths: Float64Array;
-  private candidate: CandidatePlan;
-
-  constructor(scorer: Scorer, inserter: Inserter) {
-    this.scorer = scorer;
-    this.inserter = inserter;
-    this.plain = { exponent: 1, luck: new Float64Array(scorer.count).fill(1) };
-    this.candidate = scorer.newCandidate();
-    this.trial = scorer.newCandidate();
-    this.spare = scorer.newCandidate();
-    this.latest = new Float64Array(scorer.capacity + 1);
-    this.nodes = new Int32Array(scorer.capacity + 2);
-    this.forth = new Float64Array(scorer.capacity + 2);
-    this.back = new Float64Array(scorer.capacity + 2);
-    this.used = new Uint8Array(scorer.count);
-    this.lastAt = new Int32Array(scorer.count);
-    this.room = new Float64Array(scorer.capacity);
-    this.departures = new Float64Array(scorer.capacity);
-    this.worths = new Float64Array(scorer.capacity);
-  }
+  const lastAt = new Int32Array(scorer.count);
+  const room = new Float64Array(capacity);
+  const [departures, worths] = [new Float64Array(capacity), new Float64Array(capacity)];
 
   /**
    * Improves a scored candidate until no move helps.
@@ -50,32 +28,31 @@ export class HillClimber {
    * @param thorough Also tries moves that pay only through recovery, pairs of stays, and removing each stop and
    * refilling the gap.
    */
-  climb(candidate: CandidatePlan, thorough: boolean): void {
-    this.candidate = candidate;
+  function climb(start: CandidatePlan, thorough: boolean): void {
+    candidate = start;
     for (;;) {
       const isMoved =
-        this.reorder(thorough) ||
-        this.changeStops(thorough) ||
-        this.replaceStops() ||
-        (thorough && (this.shareStays() || this.trade()));
+        reorder(thorough) ||
+        changeStops(thorough) ||
+        replaceStops() ||
+        (thorough && (shareStays() || trade()));
       if (!isMoved) return;
-      this.inserter.fill(candidate, this.plain);
+      fill(candidate, plain);
     }
   }
 
   /** Accepts the trial if it is better. */
-  private offer(): boolean {
-    if (!this.scorer.score(this.trial) || !isBetter(this.trial, this.candidate)) return false;
-    copyCandidate(this.trial, this.candidate);
+  function offer(): boolean {
+    if (!scorer.score(trial) || !isBetter(trial, candidate)) return false;
+    copyCandidate(trial, candidate);
     return true;
   }
 
   /** Tries another side or stay for one stop, swapping the sides of two stops at one spot, or dropping a stop. */
-  private changeStops(thorough: boolean): boolean {
-    const { candidate, trial, scorer, used, room } = this;
+  function changeStops(thorough: boolean): boolean {
     const { stays } = scorer;
     const perSpot = 2 * stays;
-    this.measure();
+    measure();
     for (let at = 0; at < candidate.length; at++) {
       const packed = candidate.stops[at];
       const first = packed - (packed % perSpot);
@@ -88,27 +65,26 @@ export class HillClimber {
         // At a spot visited once, a shorter stay or the worse side pays only through what comes after it.
         if (!thorough && (isShared ? longer < 0 : scorer.fresh[other] <= scorer.fresh[packed])) continue;
         trial.stops[at] = other;
-        if (this.offer()) return true;
+        if (offer()) return true;
       }
       for (let later = at + 1; isShared && later < candidate.length; later++) {
         const second = candidate.stops[later];
         if (second - (second % perSpot) !== first) continue;
         trial.stops[at] = first + ((packed - first + stays) % perSpot);
         trial.stops[later] = first + ((second - first + stays) % perSpot);
-        if (this.offer()) return true;
+        if (offer()) return true;
         trial.stops[later] = second;
       }
       if (!thorough && !isShared) continue;
       trial.stops[at] = packed;
       removeAt(trial, at);
-      if (this.offer()) return true;
+      if (offer()) return true;
     }
     return false;
   }
 
   /** Scores the candidate and sets `used`, `latest` and `room`, the time by which each stop may grow, s. */
-  private measure(): void {
-    const { candidate, scorer, used, latest, room } = this;
+  function measure(): void {
     scorer.score(candidate);
     scorer.latestArrivals(candidate, latest);
     used.set(scorer.visitsBefore);
@@ -116,7 +92,7 @@ export class HillClimber {
       const spot = scorer.spotOf(candidate.stops[at]);
       const next = at === candidate.length - 1 ? scorer.count + 1 : scorer.spotOf(candidate.stops[at + 1]);
       used[spot]++;
-      room[at] = latest[at + 1] - this.run(spot, next) - scorer.depart[at];
+      room[at] = latest[at + 1] - run(spot, next) - scorer.depart[at];
     }
   }
 
@@ -125,56 +101,51 @@ export class HillClimber {
    *
    * Moves that add more running time than slack and waits allow are skipped without scoring.
    */
-  private reorder(thorough: boolean): boolean {
-    const { candidate, trial, nodes, forth, back } = this;
-    const room = this.runLengths(thorough);
+  function reorder(thorough: boolean): boolean {
+    const room = runLengths(thorough);
     copyCandidate(candidate, trial);
     for (let from = 0; from < candidate.length - 1; from++) {
       for (let to = from + 2; to <= candidate.length; to++) {
         const ends = forth[to + 1] - forth[from];
         const reversed =
-          this.run(nodes[from], nodes[to]) +
-          back[to] -
-          back[from + 1] +
-          this.run(nodes[from + 1], nodes[to + 1]);
+          run(nodes[from], nodes[to]) + back[to] - back[from + 1] + run(nodes[from + 1], nodes[to + 1]);
         if (reversed - ends <= room) {
           for (let at = from; at < to; at++) trial.stops[at] = candidate.stops[from + to - 1 - at];
-          if (this.offer()) return true;
-          this.restore(from, to);
+          if (offer()) return true;
+          restore(from, to);
         }
-        if (to - from > 3 && this.exchanged(from, to) <= room) {
+        if (to - from > 3 && exchanged(from, to) <= room) {
           trial.stops[from] = candidate.stops[to - 1];
           trial.stops[to - 1] = candidate.stops[from];
-          if (this.offer()) return true;
-          this.restore(from, to);
+          if (offer()) return true;
+          restore(from, to);
         }
         for (let cut = from + 1; cut < to; cut++) {
           if (cut - from > LONGEST_MOVE && to - cut > LONGEST_MOVE) continue;
-          if (this.turned(from, cut, to) > room) continue;
+          if (turned(from, cut, to) > room) continue;
           for (let at = cut; at < to; at++) trial.stops[from + at - cut] = candidate.stops[at];
           for (let at = from; at < cut; at++) trial.stops[to - cut + at] = candidate.stops[at];
-          if (this.offer()) return true;
-          this.restore(from, to);
+          if (offer()) return true;
+          restore(from, to);
         }
       }
     }
     return false;
   }
 
-  private restore(from: number, to: number): void {
-    for (let at = from; at < to; at++) this.trial.stops[at] = this.candidate.stops[at];
+  function restore(from: number, to: number): void {
+    for (let at = from; at < to; at++) trial.stops[at] = candidate.stops[at];
   }
 
-  private run(from: number, to: number): number {
-    return this.scorer.problem.travel[from * this.scorer.width + to];
+  function run(from: number, to: number): number {
+    return scorer.problem.travel[from * scorer.width + to];
   }
 
   /**
    * Sums of the run times in both directions by position, where 0 is the start. @returns Running time that a move may
    * add, s.
    */
-  private runLengths(thorough: boolean): number {
-    const { candidate, scorer, nodes, forth, back } = this;
+  function runLengths(thorough: boolean): number {
     const { count } = scorer;
     scorer.score(candidate);
     nodes[0] = count;
@@ -187,46 +158,42 @@ export class HillClimber {
     }
     nodes[candidate.length + 1] = count + 1;
     for (let at = 1; at <= candidate.length + 1; at++) {
-      forth[at] = forth[at - 1] + this.run(nodes[at - 1], nodes[at]);
-      back[at] = back[at - 1] + this.run(nodes[at], nodes[at - 1]);
+      forth[at] = forth[at - 1] + run(nodes[at - 1], nodes[at]);
+      back[at] = back[at - 1] + run(nodes[at], nodes[at - 1]);
     }
     if (isPlain && waits === 0 && scorer.problem.factor === undefined) return -MIN_SAVING;
     const room = scorer.problem.finish - candidate.end + waits;
     return thorough ? room : Math.min(room, 0);
   }
 
-  private exchanged(from: number, to: number): number {
-    const { nodes } = this;
+  function exchanged(from: number, to: number): number {
     return (
-      this.run(nodes[from], nodes[to]) +
-      this.run(nodes[to], nodes[from + 2]) +
-      this.run(nodes[to - 1], nodes[from + 1]) +
-      this.run(nodes[from + 1], nodes[to + 1]) -
-      this.run(nodes[from], nodes[from + 1]) -
-      this.run(nodes[from + 1], nodes[from + 2]) -
-      this.run(nodes[to - 1], nodes[to]) -
-      this.run(nodes[to], nodes[to + 1])
+      run(nodes[from], nodes[to]) +
+      run(nodes[to], nodes[from + 2]) +
+      run(nodes[to - 1], nodes[from + 1]) +
+      run(nodes[from + 1], nodes[to + 1]) -
+      run(nodes[from], nodes[from + 1]) -
+      run(nodes[from + 1], nodes[from + 2]) -
+      run(nodes[to - 1], nodes[to]) -
+      run(nodes[to], nodes[to + 1])
     );
   }
 
-  private turned(from: number, cut: number, to: number): number {
-    const { nodes } = this;
+  function turned(from: number, cut: number, to: number): number {
     return (
-      this.run(nodes[from], nodes[cut + 1]) +
-      this.run(nodes[to], nodes[from + 1]) +
-      this.run(nodes[cut], nodes[to + 1]) -
-      this.run(nodes[from], nodes[from + 1]) -
-      this.run(nodes[cut], nodes[cut + 1]) -
-      this.run(nodes[to], nodes[to + 1])
+      run(nodes[from], nodes[cut + 1]) +
+      run(nodes[to], nodes[from + 1]) +
+      run(nodes[cut], nodes[to + 1]) -
+      run(nodes[from], nodes[from + 1]) -
+      run(nodes[cut], nodes[cut + 1]) -
+      run(nodes[to], nodes[to + 1])
     );
   }
 
   /** Tries another spot in place of one stop. */
-  private replaceStops(): boolean {
-    const { candidate, trial, scorer, latest, used, lastAt } = this;
+  function replaceStops(): boolean {
     const { count, stays, width, dwell, limit, fresh, toNode, problem } = scorer;
-    this.measure();
-    const { departures, worths } = this;
+    measure();
     departures.set(scorer.depart);
     worths.set(scorer.worth);
     scorer.work += candidate.length * count;
@@ -264,7 +231,7 @@ export class HillClimber {
             // The move brings no more fish and saves no time.
             if (fresh[packed] * stock <= worths[at] && depart + onward >= ended && !isTimed) continue;
             trial.stops[at] = packed;
-            if (this.offer()) return true;
+            if (offer()) return true;
           }
         }
       }
@@ -274,8 +241,7 @@ export class HillClimber {
   }
 
   /** Tries to make one stop shorter and another longer by a step. */
-  private shareStays(): boolean {
-    const { candidate, trial, scorer } = this;
+  function shareStays(): boolean {
     const { stays } = scorer;
     copyCandidate(candidate, trial);
     for (let first = 0; first < candidate.length; first++) {
@@ -284,7 +250,7 @@ export class HillClimber {
         if (later === first || candidate.stops[later] % stays === stays - 1) continue;
         trial.stops[first] = candidate.stops[first] - 1;
         trial.stops[later] = candidate.stops[later] + 1;
-        if (this.offer()) return true;
+        if (offer()) return true;
         trial.stops[later] = candidate.stops[later];
       }
       trial.stops[first] = candidate.stops[first];
@@ -293,17 +259,18 @@ export class HillClimber {
   }
 
   /** Tries to remove one stop and insert whatever fits best. */
-  private trade(): boolean {
-    const { candidate, trial, spare, inserter } = this;
+  function trade(): boolean {
     for (let at = 0; at < candidate.length; at++) {
       copyCandidate(candidate, spare);
       removeAt(spare, at);
-      inserter.fill(spare, this.plain);
+      fill(spare, plain);
       copyCandidate(spare, trial);
-      if (this.offer()) return true;
+      if (offer()) return true;
     }
     return false;
   }
+
+  return climb;
 }
 
 /** Least saving of a move that can only save running time, s; less than this is rounding. */

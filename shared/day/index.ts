@@ -4,32 +4,32 @@ export { LOG_COLUMNS, type LoggedStop, readLoggedStops } from './day-log.ts';
 export type { KnownWater } from './known-water.ts';
 export { readMarkNotes } from './marks.ts';
 export { type DayPlanOptions, dayPlanOptions } from './options.ts';
-export { outlookText } from './outlook-text.ts';
 export { DISTANCE_STEP, type OverDays, overDaysOf } from './over-days.ts';
 export { bandText, patternCountText, patternLineText } from './pattern.ts';
 export {
   type DayPlan,
-  type LeftOut,
   type PlannedStop,
   type PlanPlace,
   type SideLetter,
   sideLetter,
 } from './plan.ts';
 export { planDay, readWater, runNetworks } from './plan-day.ts';
+export {
+  boatText,
+  castBearing,
+  castText,
+  fallbackText,
+  minutesOf,
+  outlookText,
+  percentText,
+  runText,
+  stopName,
+  waitText,
+} from './plan-words.ts';
 export { REST_MODEL } from './problem.ts';
 export { type DayReview, HOURS_WIDTH, type Review, reviewDays, type SpotChange } from './review.ts';
 export { type ComputedRuns, RunNetworks } from './run-networks.ts';
 export type { Run, RunPlace } from './run-parts.ts';
 export { isDrawn, type RunPart } from './run-parts.ts';
 export { lakeSpots } from './set-up.ts';
-export { bareSpot, type FishingSpot, type SpotSide, spotsFromMarks } from './spots.ts';
-export {
-  boatText,
-  castText,
-  fallbackText,
-  minutesOf,
-  percentText,
-  runText,
-  stopName,
-  waitText,
-} from './stop-words.ts';
+export { bareSpot, type FishingSpot, type LeftOut, type SpotSide, spotsFromMarks } from './spots.ts';

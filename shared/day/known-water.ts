@@ -210,22 +210,23 @@ export function withZones(known: KnownWater, all: readonly Zone[], hours: Hours)
   const water = { ...known, state: known.state.slice() };
   const slow = zones.filter(({ rule }) => rule === 'slow');
   const limit = slow.length === 0 ? undefined : new Float32Array(water.state.length).fill(Infinity);
-  for (const { polygons, speed } of slow) {
-    const cap = (cell: number): void => {
+  for (const { polygons, speed } of slow)
+    coverPolygons(water, polygons, (cell) => {
       limit![cell] = Math.min(limit![cell], speed ?? Infinity);
-    };
-    fillPolygons(water, polygons, cap);
-    touchEdges(water, polygons, cap);
-  }
+    });
   for (const { polygons, rule } of zones) {
     if (rule !== 'closed') continue;
-    const close = (cell: number): void => {
+    coverPolygons(water, polygons, (cell) => {
       water.state[cell] = WATER.closed;
-    };
-    fillPolygons(water, polygons, close);
-    touchEdges(water, polygons, close);
+    });
   }
   return { ...water, limit };
+}
+
+/** Visits every cell that the polygons cover or touch, in part more than once. */
+function coverPolygons(water: KnownWater, polygons: readonly Polygon[], visit: (cell: number) => void): void {
+  fillPolygons(water, polygons, visit);
+  touchEdges(water, polygons, visit);
 }
 
 /** Visits every cell whose center is inside the polygons. */

@@ -1,22 +1,16 @@
 import type { LoggedStop } from './day-log.ts';
 import type { RestModel, TakenStock } from './problem.ts';
 
-/** Beliefs about a spot before and after its logged stops. */
-export interface SpotBelief {
-  /** Chance that the spot holds biting fish, 0 to 1. */
-  readonly chance: number;
-  /** Fish expected from a long stay at the rested spot if they bite. */
-  readonly fish: number;
-}
-
+/** What logged stops teach. */
 export interface Learned {
-  readonly beliefs: readonly SpotBelief[];
+  /** By spot: the chance that it holds biting fish, 0 to 1, and the fish of a long stay at it, rested, if they bite. */
+  readonly beliefs: readonly { readonly chance: number; readonly fish: number }[];
   /** Stock taken by the stops on the day of the plan. */
   readonly taken: TakenStock;
 }
 
-/** Shape of the Gamma prior of the catch rate. */
-const SHAPE = 3;
+/** Shape of the Gamma distribution of how well fish bite, the prior of the catch rate. */
+export const RATE_SHAPE = 3;
 /** Chance assigned to a spot that gave fish. */
 const PROVED = 0.95;
 /** Share of what was learned that remains after each night. */
@@ -41,9 +35,16 @@ export function exposuresOf(count: number, stops: readonly LoggedStop[], rest: R
   });
 }
 
+/** Chance of no fish where fish bite and this many are expected: Poisson with a Gamma rate of shape 3. */
+export const noFish = (expected: number): number => (RATE_SHAPE / (RATE_SHAPE + expected)) ** RATE_SHAPE;
+
 /** Chance that a stop of this exposure, s, catches nothing where fish bite: q0 = (b / (b + E))^3, b = 3 theta / N. */
 export const blankChance = (exposure: number, fish: number, rest: RestModel): number =>
-  (SHAPE / (SHAPE + (exposure * fish) / rest.theta)) ** SHAPE;
+  noFish((exposure * fish) / rest.theta);
+
+/** Chance that fish bite where a stop caught nothing, by Bayes' rule. @param blank Chance of that if they bite. */
+export const afterBlank = (chance: number, blank: number): number =>
+  (chance * blank) / (1 - chance + chance * blank);
 
 /**
  * Beliefs after the logged stops: catch given biting ~ Poisson(lambda E), lambda ~ Gamma(3, 3 theta / N). A blank makes
@@ -64,8 +65,8 @@ export function learn(
   const stock = freshStock(prior.length);
   const beliefs = prior.map((start, spot) => {
     let chance = start;
-    let shape = SHAPE;
-    let rate = (SHAPE * rest.theta) / fish[spot];
+    let shape = RATE_SHAPE;
+    let rate = (RATE_SHAPE * rest.theta) / fish[spot];
     let day: string | undefined;
     stops.forEach((stop, at) => {
       if (stop.spot !== spot) return;
@@ -79,7 +80,7 @@ export function learn(
       if (stop.fish === 0) {
         // The rate stays unchanged: it describes fish that bite, and learning it from blanks would make the next blank
         // tell less.
-        chance = (chance * blank) / (1 - chance + chance * blank);
+        chance = afterBlank(chance, blank);
         return;
       }
       chance = Math.max(chance, PROVED);

@@ -1,6 +1,5 @@
 import type { CsvFile, Diagnostic } from '../contract/index.ts';
-import { nearNames, parseClock, parseDirection, dayPlan as says } from '../text/index.ts';
-import { markNames } from './mark-names.ts';
+import { nearNames, parseClock, parseDirection, plainName, dayPlan as says } from '../text/index.ts';
 
 /** What the user's list of marks says about one mark. */
 export interface MarkNote {
@@ -12,11 +11,17 @@ export interface MarkNote {
   readonly open?: number;
   readonly close?: number;
   /** Factors on the value during hours of the day, for light. */
-  readonly times?: readonly { readonly from: number; readonly to: number; readonly factor: number }[];
+  readonly times?: readonly FactorBetween[];
   /** Factors on the value when the wind comes from between two directions, clockwise, deg. */
-  readonly winds?: readonly { readonly from: number; readonly to: number; readonly factor: number }[];
+  readonly winds?: readonly FactorBetween[];
   /** Place in the plan: `must` be in it, `skip`, `first` or `last` stop. */
   readonly wish?: Wish;
+}
+
+interface FactorBetween {
+  readonly from: number;
+  readonly to: number;
+  readonly factor: number;
 }
 
 export type Wish = (typeof WISHES)[number];
@@ -59,7 +64,10 @@ export function readMarkNotes(
       close: time('close'),
       times: read('times', parseTimes, 'hours and a factor such as 06:00-09:00=1.5'),
       winds: read('winds', parseWinds, 'directions and a factor such as 180-270=0.6 or S-W=0.6'),
-      wish: read('plan', parseWish, `one of ${WISHES.join(', ')}`) ?? wishOf(values, read),
+      wish:
+        read('plan', parseWish, `one of ${WISHES.join(', ')}`) ??
+        // The wish whose own column contains yes.
+        WISHES.find((wish) => read(wish, parseYes, 'yes, no or nothing')),
     };
     const name = (values.mark ?? '').trim();
     const known = find(name);
@@ -70,18 +78,6 @@ export function readMarkNotes(
 }
 
 const parseWish = (text: string): Wish | undefined => WISHES.find((wish) => wish === text.toLowerCase());
-
-/** The wish whose own column contains yes. */
-function wishOf(
-  values: Readonly<Record<string, string>>,
-  read: (
-    column: string,
-    parse: (text: string) => boolean | undefined,
-    expected: string,
-  ) => boolean | undefined,
-): Wish | undefined {
-  return WISHES.find((wish) => values[wish] !== undefined && read(wish, parseYes, 'yes, no or nothing'));
-}
 
 function parseYes(text: string): boolean | undefined {
   if (/^(?:y|yes|x|1|true|must|skip|first|last)$/i.test(text)) return true;
@@ -101,20 +97,18 @@ function parseShare(text: string): number | undefined {
 
 const parseFactor = (text: string): number => (/^\d+(?:\.\d+)?$/.test(text) ? Number(text) : Number.NaN);
 
-function parseTimes(text: string): MarkNote['times'] {
-  return parseParts(text, /^([\d:.apm ]+?)\s*-\s*([\d:.apm ]+?)\s*=\s*([\d.]+)$/i, parseClock);
-}
+const parseTimes = (text: string) =>
+  parseParts(text, /^([\d:.apm ]+?)\s*-\s*([\d:.apm ]+?)\s*=\s*([\d.]+)$/i, parseClock);
 
-function parseWinds(text: string): MarkNote['winds'] {
-  return parseParts(text, /^([a-z\d.]+)\s*-\s*([a-z\d.]+)\s*=\s*([\d.]+)$/i, parseDirection);
-}
+const parseWinds = (text: string) =>
+  parseParts(text, /^([a-z\d.]+)\s*-\s*([a-z\d.]+)\s*=\s*([\d.]+)$/i, parseDirection);
 
 function parseParts(
   text: string,
   pattern: RegExp,
   parseEnd: (text: string) => number | undefined,
-): { from: number; to: number; factor: number }[] | undefined {
-  const parts: { from: number; to: number; factor: number }[] = [];
+): FactorBetween[] | undefined {
+  const parts: FactorBetween[] = [];
   for (const part of text.split(';').map((piece) => piece.trim())) {
     if (part === '') continue;
     const match = pattern.exec(part);
@@ -135,4 +129,22 @@ export function windShare(note: MarkNote | undefined, from: number | undefined):
     wind.from <= wind.to ? from >= wind.from && from <= wind.to : from >= wind.from || from <= wind.to,
   );
   return part?.factor ?? 1;
+}
+
+/**
+ * Finds a mark from typed text: by exact name, else by the only name that is equal apart from case, blanks and dashes.
+ */
+export function markNames(names: Iterable<string>): (text: string) => string | undefined {
+  const exact = new Set(names);
+  const plain = new Map<string, string[]>();
+  for (const name of exact) {
+    const key = plainName(name);
+    plain.set(key, [...(plain.get(key) ?? []), name]);
+  }
+  return (text) => {
+    const name = text.trim();
+    if (exact.has(name)) return name;
+    const same = plain.get(plainName(name)) ?? [];
+    return same.length === 1 ? same[0] : undefined;
+  };
 }

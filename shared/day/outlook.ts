@@ -1,4 +1,5 @@
 import { randomIndex, seededRandom } from '../math/index.ts';
+import { RATE_SHAPE } from './learning.ts';
 import { shiftChance } from './pattern.ts';
 import { drawnWeight } from './sizes.ts';
 
@@ -51,8 +52,6 @@ export interface BagRules {
 
 /** Number of days drawn. */
 const DAYS = 400;
-/** Shape of the Gamma distribution of how well fish bite, as in learning. */
-const SHAPE = 3;
 
 interface Catch {
   readonly time: number;
@@ -165,7 +164,7 @@ function drawDays(stops: readonly StopPromise[], uncertainty: Uncertainty): Draw
 
 /** Draw from the Gamma distribution of shape 3 and mean 1. */
 const gammaDraw = (random: () => number): number =>
-  -Math.log((1 - random()) * (1 - random()) * (1 - random())) / SHAPE;
+  -Math.log((1 - random()) * (1 - random()) * (1 - random())) / RATE_SHAPE;
 
 function poissonDraw(mean: number, random: () => number): number {
   const least = Math.exp(-mean);

@@ -1,4 +1,4 @@
-import type { Diagnostic, EnrichedWaypoint, Survey } from '../contract/index.ts';
+import type { Diagnostic, EnrichedWaypoint, Report, Survey, Waypoint } from '../contract/index.ts';
 import { farOff, type Polygon, readShore, readZones, type Zone, zonesFarOff } from '../geo/index.ts';
 import { dayPlan as says, zones as saysOfZones } from '../text/index.ts';
 import { bagFactors, bagRules } from './bag.ts';
@@ -53,9 +53,8 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
   if (setup.spots.length === 0) report(says.noSpots());
   else if (setup.spots.every((_, spot) => isBeyondFuel(setup.problem, spot))) report(says.fuelTooShort());
   else if (found.stops.length === 0) {
-    report(
-      says.noFeasibleStop(setup.spots.length, Math.max(0, Math.round((day.latestBack - day.start) / 60))),
-    );
+    const minutes = Math.max(0, Math.round((day.latestBack - day.start) / 60));
+    report(says.noFeasibleStop(setup.spots.length, minutes));
   }
   const plan = explainStops(found, factors, { ...setup, day, options });
   const unknown = plan.stops.filter(({ run }) => run.over === 'unknown').length;
@@ -67,8 +66,8 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
 /** True when the ramp or the end of the day is too far from the marks to be on their lake, which is reported. */
 function isAnyFarOff(
   { ramp, end }: Pick<Day, 'ramp' | 'end'>,
-  marks: readonly GivenPlace[],
-  report: (diagnostic: Diagnostic) => void,
+  marks: readonly Waypoint[],
+  report: Report,
 ): boolean {
   const ends = [['--ramp', ramp] as const, ...(end === ramp ? [] : [['--end', end] as const])];
   let isAny = false;
@@ -81,22 +80,11 @@ function isAnyFarOff(
   return isAny;
 }
 
-interface GivenPlace {
-  readonly lat: number;
-  readonly lon: number;
-}
-
-/** The user's zones and shoreline. */
-interface GivenWater {
-  readonly zones: readonly Zone[];
-  readonly shore?: readonly Polygon[];
-}
-
 /** Zones and shoreline of the options; faults in them are reported. */
 export function readWater(
   options: Pick<DayPlanOptions, 'zones' | 'shore'>,
-  report: (diagnostic: Diagnostic) => void,
-): GivenWater {
+  report: Report,
+): { readonly zones: readonly Zone[]; readonly shore?: readonly Polygon[] } {
   const zones = options.zones === undefined ? undefined : readZones(options.zones.value, options.zones.file);
   zones?.diagnostics.forEach(report);
   if (options.shore === undefined) return { zones: zones?.zones ?? [] };

@@ -89,8 +89,6 @@ export interface Fallback {
   readonly plannedFor: number | undefined;
 }
 
-export type { LeftOut };
-
 /** Letter of a side, as in the names of partner waypoints: D deep, U shallow. */
 export type SideLetter = 'D' | 'U';
 

@@ -1,4 +1,4 @@
-import { type JudgedStop, judgeStops, type KindLine, lineOf, linesByKind } from './against-expected.ts';
+import { type JudgedStop, judgeStops, type KindLine, linesByKind, stopsLine } from './against-expected.ts';
 import { believe } from './beliefs.ts';
 import type { LoggedStop } from './day-log.ts';
 import { exposuresOf } from './learning.ts';
@@ -80,26 +80,16 @@ function reviewDay(
   rest: RestModel,
   date: string,
 ): DayReview {
-  const morning = believe(
-    spots,
-    stops.filter((stop) => stop.date < date),
-    { ...options, date },
-    rest,
-  );
+  const earlier = stops.filter((stop) => stop.date < date);
   const today = stops.filter((stop) => stop.date === date);
-  const judged = judgeStops(
-    today,
-    spots,
-    morning.chances,
-    morning.fish,
-    exposuresOf(spots.length, today, rest),
-    rest,
-  );
+  const morning = believe(spots, earlier, { ...options, date }, rest);
+  const exposures = exposuresOf(spots.length, today, rest);
+  const judged = judgeStops(today, spots, morning.chances, morning.fish, exposures, rest);
   const by = <K extends string | number>(kindOf: (stop: JudgedStop) => K | undefined): KindLine<K>[] =>
     linesByKind(judged, kindOf);
   return {
     date,
-    all: lineOf('all', judged),
+    all: stopsLine('all', judged),
     from: Math.min(...today.map(({ time }) => time)),
     to: Math.max(...today.map(({ time, stay }) => time + stay)),
     structures: by(({ spot }) => spot.structure),

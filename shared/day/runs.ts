@@ -26,7 +26,6 @@ const FIXED_SPREAD = 20;
 /** Run times between places, computed once per source and kept. */
 export class RunTimes {
   private readonly places: readonly RunPlace[];
-  private readonly water: KnownWater | undefined;
   private readonly settings: RunSettings;
   private readonly hasShore: boolean;
   private readonly network: RunNetwork | undefined;
@@ -38,7 +37,6 @@ export class RunTimes {
   constructor(places: readonly RunPlace[], network: RunNetwork | undefined, settings: RunSettings) {
     const water = network?.water;
     this.places = places;
-    this.water = water;
     this.network = network;
     this.settings = settings;
     this.hasShore = water?.state.includes(WATER.land) ?? false;
@@ -100,9 +98,8 @@ export class RunTimes {
    * its runs are computed for one. An end that no straight line over known water can reach is left unchanged.
    */
   between(run: Run, begin: RunPlace, end: RunPlace): Run {
-    const first = run.parts[0];
     const last = run.parts.at(-1);
-    if (first === undefined || last === undefined) return run;
+    if (last === undefined) return run;
     const parts = [...run.parts];
     if (last.over === 'known') parts[parts.length - 1] = { ...last, line: this.ledTo(last.line, end) };
     const begins = parts[0];
@@ -122,16 +119,10 @@ export class RunTimes {
   }
 
   private isKnownBetween(from: RunPlace, to: RunPlace): boolean {
-    const { water } = this;
-    return (
-      water !== undefined &&
-      cellsAlong(
-        water,
-        water.frame.toLocal(from.lat, from.lon),
-        water.frame.toLocal(to.lat, to.lon),
-        (cell) => cell >= 0 && water.state[cell] === WATER.known,
-      )
-    );
+    const water = this.network?.water;
+    if (water === undefined) return false;
+    const [a, b] = [from, to].map(({ lat, lon }) => water.frame.toLocal(lat, lon));
+    return cellsAlong(water, a, b, (cell) => cell >= 0 && water.state[cell] === WATER.known);
   }
 
   private way(from: number, to: number): Run {
@@ -161,34 +152,32 @@ export class RunTimes {
 
   private nodeOf(place: number): number {
     const joint = this.joints[place];
-    if (joint === undefined || this.network === undefined || this.water === undefined) return -1;
-    this.nodes[place] ??= nearestNode(this.network.graph, this.water, joint);
+    if (joint === undefined || this.network === undefined) return -1;
+    this.nodes[place] ??= nearestNode(this.network.graph, this.network.water, joint);
     return this.nodes[place];
   }
 
   private around(from: number, to: number): Run | undefined {
     const [a, b] = [this.joints[from], this.joints[to]];
-    if (a === undefined || b === undefined || this.network === undefined || this.water === undefined)
-      return undefined;
+    if (a === undefined || b === undefined || this.network === undefined) return undefined;
+    const { graph, water } = this.network;
     const target = this.nodeOf(to);
     const source = this.nodeOf(from);
     if (target < 0 || source < 0) return undefined;
-    const found = dijkstra(this.network.graph, source, [target]);
+    const found = dijkstra(graph, source, [target]);
     if (found.seconds[target] === Infinity) return undefined;
     const way: [number, number][] = [[b.east, b.north]];
     for (let node = target; node >= 0; node = found.before[node])
-      way.push(cellCenter(this.water, this.network.graph.cells[node]));
+      way.push(cellCenter(water, graph.cells[node]));
     way.push([a.east, a.north]);
-    const pulled = pullTight(this.water, way.reverse());
+    const pulled = pullTight(water, way.reverse());
     const seconds = found.seconds[target] + (a.distance + b.distance) / IDLE_SPEED;
-    return this.asRun(
-      pulled.map(([east, north]) => ({ east, north })),
-      seconds,
-    );
+    const line = pulled.map(([east, north]) => ({ east, north }));
+    return this.asRun(line, seconds);
   }
 
   private asRun(line: readonly { east: number; north: number }[], seconds: number): Run {
-    const parts = partsOf(this.water!, line);
+    const parts = partsOf(this.network!.water, line);
     const distance = parts.reduce((sum, part) => sum + part.distance, 0);
     const over = parts.some((part) => part.over === 'unverified') ? 'unverified' : 'known';
     return { seconds, sd: Math.hypot(SPREAD[over] * seconds, FIXED_SPREAD), distance, over, parts };
@@ -197,12 +186,13 @@ export class RunTimes {
   /** Duration of the straight line over navigable water; undefined when that line is not clear. */
   private straight(from: number, to: number): { seconds: number; isSlowed: boolean } | undefined {
     const [a, b] = [this.joints[from], this.joints[to]];
-    if (a === undefined || b === undefined || this.water === undefined) return undefined;
-    const { limit, state } = this.water;
+    const water = this.network?.water;
+    if (a === undefined || b === undefined || water === undefined) return undefined;
+    const { limit, state } = water;
     const { speed } = this.settings;
     let seconds = (a.distance + b.distance) / IDLE_SPEED;
     let isSlowed = false;
-    const isClear = cellsAlong(this.water, [a.east, a.north], [b.east, b.north], (cell, length) => {
+    const isClear = cellsAlong(water, [a.east, a.north], [b.east, b.north], (cell, length) => {
       if (cell < 0 || !isRunnable(state[cell])) return false;
       const allowed = limit === undefined ? speed : Math.min(speed, limit[cell]);
       if (allowed < speed) isSlowed = true;
@@ -224,16 +214,13 @@ export class RunTimes {
     const isBlocked = crossesClosed(this.settings.zones, a.lat, a.lon, b.lat, b.lon, this.settings.hours);
     const distance = straight * DETOUR * (isBlocked ? 2 : 1);
     const seconds = isCutOff && from !== to ? Infinity : distance / this.settings.speed;
-    const { water } = this;
+    const isSplit = this.network !== undefined && !this.hasShore && begin !== undefined && end !== undefined;
     return {
       seconds,
       sd: Math.hypot(SPREAD.unknown * seconds, FIXED_SPREAD),
       distance,
       over: 'unknown',
-      parts:
-        water === undefined || this.hasShore || begin === undefined || end === undefined
-          ? []
-          : partsOf(water, [begin, end]),
+      parts: isSplit ? partsOf(this.network!.water, [begin, end]) : [],
     };
   }
 }
@@ -301,13 +288,8 @@ function isOpenLine(
   from: readonly [number, number],
   to: readonly [number, number],
 ): boolean {
-  return cellsAlong(
-    water,
-    from,
-    to,
-    (cell) =>
-      cell >= 0 &&
-      isRunnable(water.state[cell]) &&
-      (water.limit === undefined || water.limit[cell] === Infinity),
-  );
+  const { state, limit } = water;
+  return cellsAlong(water, from, to, (cell) => {
+    return cell >= 0 && isRunnable(state[cell]) && (limit === undefined || limit[cell] === Infinity);
+  });
 }

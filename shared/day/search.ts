@@ -1,10 +1,9 @@
 import { randomIndex, seededRandom } from '../math/index.ts';
 import { MAX_LUCK } from './gaps.ts';
-import { HillClimber } from './hill-climber.ts';
-import { Inserter } from './insertion.ts';
+import { hillClimber } from './hill-climber.ts';
+import { inserter } from './insertion.ts';
 import type { DayProblem, Stop } from './problem.ts';
-import { REMOVALS } from './removal.ts';
-import { type CandidatePlan, copyCandidate, isBetter, Scorer } from './scorer.ts';
+import { type CandidatePlan, copyCandidate, isBetter, removeAt, Scorer } from './scorer.ts';
 import { planValue } from './walk.ts';
 
 export interface SearchSettings {
@@ -32,9 +31,9 @@ export function searchPlan(
   settings: SearchSettings = SEARCH_SETTINGS,
   progress: (share: number) => void = () => {},
 ): FoundPlan {
-  const search = new Search(problem, settings);
-  const best = search.run(progress);
-  const stops = Array.from(best.stops.subarray(0, best.length), (packed) => search.scorer.unpack(packed));
+  const scorer = new Scorer(problem);
+  const best = search(scorer, settings, progress);
+  const stops = Array.from(best.stops.subarray(0, best.length), (packed) => scorer.unpack(packed));
   return { stops, value: planValue(problem, stops) ?? 0 };
 }
 
@@ -61,83 +60,65 @@ const LONG_REMOVED = 0.4;
  */
 const MAX_WORK = 18_000;
 
-class Search {
-  readonly scorer: Scorer;
-  private readonly inserter: Inserter;
-  private readonly climber: HillClimber;
-  private readonly random: () => number;
-  private readonly iterations: number;
-  private readonly luck: Float64Array;
-  private readonly best: CandidatePlan;
-  private readonly current: CandidatePlan;
-  private readonly candidate: CandidatePlan;
+/** The search itself. @returns The best order found. */
+function search(
+  scorer: Scorer,
+  { iterations, seed }: SearchSettings,
+  progress: (share: number) => void,
+): CandidatePlan {
+  const fill = inserter(scorer);
+  const climb = hillClimber(scorer, fill);
+  const random = seededRandom(seed);
+  const luck = new Float64Array(scorer.count).fill(1);
+  const [best, current, candidate] = [scorer.newCandidate(), scorer.newCandidate(), scorer.newCandidate()];
 
-  constructor(problem: DayProblem, { iterations, seed }: SearchSettings) {
-    this.scorer = new Scorer(problem);
-    this.inserter = new Inserter(this.scorer);
-    this.climber = new HillClimber(this.scorer, this.inserter);
-    this.random = seededRandom(seed);
-    this.iterations = iterations;
-    this.luck = new Float64Array(problem.count);
-    this.best = this.scorer.newCandidate();
-    this.current = this.scorer.newCandidate();
-    this.candidate = this.scorer.newCandidate();
-  }
-
-  run(progress: (share: number) => void): CandidatePlan {
-    const { best, current } = this;
-    this.luck.fill(1);
-    this.inserter.fill(best, { exponent: 1, luck: this.luck });
-    this.scorer.score(best);
-    this.climber.climb(best, true);
-    if (best.length === 0) return best;
-    const isShort = best.length <= SHORT_PLAN;
-    const rounds = isShort ? SHORT_ROUNDS : LONG_ROUNDS;
-    const length = Math.ceil(this.iterations / rounds);
-    for (let round = 0; round < rounds; round++) {
-      copyCandidate(best, current);
-      if (isShort && round % 2 === 1) current.length = 0;
-      this.scorer.score(current);
-      this.anneal(length, isShort, (share) => progress((round + share) / rounds));
-    }
-    return best;
-  }
-
-  private anneal(iterations: number, isShort: boolean, progress: (share: number) => void): void {
-    const { best, current, candidate, random, scorer } = this;
+  function anneal(length: number, isShort: boolean, report: (share: number) => void): void {
     const weights = REMOVALS.map(() => 1);
-    const most = scorer.work + iterations * MAX_WORK;
-    for (let iteration = 0; iteration < iterations && scorer.work <= most; iteration++) {
+    const most = scorer.work + length * MAX_WORK;
+    for (let iteration = 0; iteration < length && scorer.work <= most; iteration++) {
       const chosen = pick(weights, random);
       copyCandidate(current, candidate);
       if (candidate.length > 0)
-        REMOVALS[chosen](scorer, candidate, this.removalCount(candidate.length), random);
-      for (let spot = 0; spot < scorer.count; spot++) this.luck[spot] = 1 + NOISE * (2 * random() - 1);
+        REMOVALS[chosen](scorer, candidate, removalCount(candidate.length, random), random);
+      for (let spot = 0; spot < scorer.count; spot++) luck[spot] = 1 + NOISE * (2 * random() - 1);
       const exponent = EXPONENTS[randomIndex(random, EXPONENTS.length)];
-      this.inserter.fill(candidate, { exponent, luck: this.luck });
+      fill(candidate, { exponent, luck });
       scorer.score(candidate);
       if (isShort || candidate.value >= best.value - (best.value - scorer.bonusOf(best)) * NEAR_BEST) {
-        this.climber.climb(candidate, false);
-        if (isBetter(candidate, best)) this.climber.climb(candidate, true);
+        climb(candidate, false);
+        if (isBetter(candidate, best)) climb(candidate, true);
       }
       const isBest = isBetter(candidate, best);
       const reward = isBest ? 4 : isBetter(candidate, current) ? 2 : 0.5;
       weights[chosen] = 0.9 * weights[chosen] + 0.1 * reward;
       if (isBest) copyCandidate(candidate, best);
       const warmth =
-        (WARMTH * (best.value - scorer.bonusOf(best)) * (1 - iteration / iterations)) /
-        Math.max(1, best.length);
+        (WARMTH * (best.value - scorer.bonusOf(best)) * (1 - iteration / length)) / Math.max(1, best.length);
       if (candidate.value > current.value + warmth * Math.log(random())) copyCandidate(candidate, current);
-      if (iteration % 200 === 199) progress((iteration + 1) / iterations);
+      if (iteration % 200 === 199) report((iteration + 1) / length);
     }
   }
 
-  /** Number of stops to remove, 1 to 12. */
-  private removalCount(length: number): number {
-    const share = length <= SHORT_PLAN ? SHORT_REMOVED : LONG_REMOVED;
-    const most = Math.min(length, MAX_REMOVED, Math.ceil(length * share));
-    return 1 + randomIndex(this.random, Math.max(1, most));
+  fill(best, { exponent: 1, luck });
+  scorer.score(best);
+  climb(best, true);
+  if (best.length === 0) return best;
+  const isShort = best.length <= SHORT_PLAN;
+  const rounds = isShort ? SHORT_ROUNDS : LONG_ROUNDS;
+  for (let round = 0; round < rounds; round++) {
+    copyCandidate(best, current);
+    if (isShort && round % 2 === 1) current.length = 0;
+    scorer.score(current);
+    anneal(Math.ceil(iterations / rounds), isShort, (share) => progress((round + share) / rounds));
   }
+  return best;
+}
+
+/** Number of stops to remove, 1 to 12. */
+function removalCount(length: number, random: () => number): number {
+  const share = length <= SHORT_PLAN ? SHORT_REMOVED : LONG_REMOVED;
+  const most = Math.min(length, MAX_REMOVED, Math.ceil(length * share));
+  return 1 + randomIndex(random, Math.max(1, most));
 }
 
 function pick(weights: readonly number[], random: () => number): number {
@@ -147,4 +128,46 @@ function pick(weights: readonly number[], random: () => number): number {
     if (left < 0) return at;
   }
   return weights.length - 1;
+}
+
+/** Removes `count` stops from a scored candidate. */
+type Removal = (scorer: Scorer, candidate: CandidatePlan, count: number, random: () => number) => void;
+
+/** Ways to remove stops. */
+const REMOVALS: readonly Removal[] = [removeSegment, removeRandom, removeWorst, removeNearby];
+
+function removeSegment(_: Scorer, candidate: CandidatePlan, count: number, random: () => number): void {
+  const from = randomIndex(random, candidate.length - count + 1);
+  for (let left = count; left > 0; left--) removeAt(candidate, from);
+}
+
+function removeRandom(_: Scorer, candidate: CandidatePlan, count: number, random: () => number): void {
+  for (let left = count; left > 0; left--) removeAt(candidate, randomIndex(random, candidate.length));
+}
+
+/** Removes the stops with the least value for their time, partly at random. */
+function removeWorst(scorer: Scorer, candidate: CandidatePlan, count: number, random: () => number): void {
+  scorer.score(candidate);
+  const ratios = Array.from({ length: candidate.length }, (_, at) => {
+    const departed = at === 0 ? scorer.problem.start : scorer.depart[at - 1];
+    return (scorer.worth[at] / (scorer.depart[at] - departed)) * (0.5 + random());
+  });
+  removeLeast(candidate, ratios, count);
+}
+
+/** Removes a stop and others near it on the water. */
+function removeNearby(scorer: Scorer, candidate: CandidatePlan, count: number, random: () => number): void {
+  const { problem, width } = scorer;
+  const stops = candidate.stops.subarray(0, candidate.length);
+  const center = scorer.spotOf(stops[randomIndex(random, stops.length)]) * width;
+  const far = Array.from(stops, (packed) => problem.travel[center + scorer.spotOf(packed)]);
+  removeLeast(candidate, far, count);
+}
+
+function removeLeast(candidate: CandidatePlan, values: number[], count: number): void {
+  for (let left = count; left > 0; left--) {
+    const least = values.indexOf(Math.min(...values));
+    removeAt(candidate, least);
+    values.splice(least, 1);
+  }
 }

@@ -1,4 +1,4 @@
-import type { Diagnostic, EnrichedWaypoint } from '../contract/index.ts';
+import type { EnrichedWaypoint, Report } from '../contract/index.ts';
 import { closedZoneAt, type Hours, localFrame, type Zone } from '../geo/index.ts';
 import { formatClock, dayPlan as says } from '../text/index.ts';
 import { believe } from './beliefs.ts';
@@ -9,13 +9,12 @@ import { type MarkNote, readMarkNotes, windShare } from './marks.ts';
 import type { DayPlanOptions } from './options.ts';
 import type { Uncertainty } from './outlook.ts';
 import { type OverDays, overDays } from './over-days.ts';
-import type { LeftOut } from './plan.ts';
 import { type DayProblem, REST_MODEL, type RestModel, type TimeFactor } from './problem.ts';
 import { learnRest } from './rest-learned.ts';
 import type { RunNetworks } from './run-networks.ts';
 import { RunTimes } from './runs.ts';
 import { parseWeight } from './sizes.ts';
-import { type FishingSpot, spotsFromMarks } from './spots.ts';
+import { type FishingSpot, type LeftOut, spotsFromMarks } from './spots.ts';
 import { withWishes } from './wishes.ts';
 
 /** Everything the search and its explanation need. */
@@ -53,7 +52,7 @@ export function setUp(
   day: Day,
   zones: readonly Zone[],
   networks: RunNetworks | undefined,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): Setup {
   const found = lakeSpots(waypoints, options, report);
   const allSpots = found.spots;
@@ -139,7 +138,7 @@ export function setUp(
 export function lakeSpots(
   waypoints: readonly EnrichedWaypoint[],
   options: DayPlanOptions,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): { spots: FishingSpot[]; leftOut: LeftOut[] } {
   const notes = readNotes(waypoints, options, report);
   return spotsFromMarks(waypoints, notes, options.cast, parseWeight(options.fishWeight) ?? 1);
@@ -152,7 +151,7 @@ function runTimes(
   day: Day,
   zones: readonly Zone[],
   networks: RunNetworks | undefined,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): { runs: RunTimes; travel: Float64Array; running: Float64Array } {
   const places = [...spots.map((spot) => spot.sides[0]), day.from, day.end];
   const { speed, hours } = day;
@@ -181,7 +180,7 @@ export function shiftSeconds({ sides }: FishingSpot): number {
 function readNotes(
   waypoints: readonly EnrichedWaypoint[],
   options: DayPlanOptions,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): ReadonlyMap<string, MarkNote> {
   const counts = new Map<string, number>();
   for (const { waypoint } of waypoints) counts.set(waypoint.name, (counts.get(waypoint.name) ?? 0) + 1);

@@ -85,27 +85,17 @@ export function spotsFromMarks(
   const rank = ({ mark, sides }: Fished): number =>
     (notes.get(mark.waypoint.name)?.priority ?? 1) * 1000 + Math.min(999, sides[0].worth);
   const order = fished.map((_, index) => index).sort((a, b) => rank(fished[b]) - rank(fished[a]) || a - b);
-  const leaders: number[] = [];
-  const members = new Map<number, number[]>();
+  /** Marks of each spot, by the leading one. */
+  const groups = new Map<number, EnrichedWaypoint[]>();
   for (const index of order) {
-    const leader = leaders.find((other) =>
-      isOneSpot(fished[other].mark, fished[index].mark, cast * CASTS_APART),
-    );
-    if (leader === undefined) {
-      leaders.push(index);
-      members.set(index, [index]);
-    } else members.get(leader)!.push(index);
+    const { mark } = fished[index];
+    const isLeader = (other: number): boolean => isOneSpot(fished[other].mark, mark, cast * CASTS_APART);
+    const leader = [...groups.keys()].find(isLeader) ?? index;
+    groups.set(leader, [...(groups.get(leader) ?? []), mark]);
   }
-  const spots = leaders
-    .sort((a, b) => a - b)
-    .map((leader) =>
-      toSpot(
-        fished[leader],
-        members.get(leader)!.map((at) => fished[at].mark),
-        notes,
-        usual,
-      ),
-    );
+  const spots = [...groups]
+    .sort(([a], [b]) => a - b)
+    .map(([leader, members]) => toSpot(fished[leader], members, notes, usual));
   return { spots, leftOut };
 }
 

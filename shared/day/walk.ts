@@ -113,6 +113,13 @@ export class Walk {
     this.value[next] = this.value[next - 1] + worth;
   }
 
+  /** Stock that a stop at a side would meet at a time. */
+  stockAt(sideIndex: number, time: number): number {
+    const { rho, kappa } = this.problem.rest;
+    const kept = Math.exp(-Math.max(0, time - this.since[sideIndex >> 1]) / rho);
+    return Math.max(0, 1 - kept * (this.taken[sideIndex] + kappa * this.taken[sideIndex ^ 1]));
+  }
+
   /** Removes the last stop. */
   pop(): void {
     const spot = this.node[this.depth];

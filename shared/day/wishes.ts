@@ -1,7 +1,6 @@
-import type { Diagnostic } from '../contract/index.ts';
+import type { Report } from '../contract/index.ts';
 import { nearNames, parseClock, dayPlan as says } from '../text/index.ts';
-import { markNames } from './mark-names.ts';
-import type { MarkNote, Wish } from './marks.ts';
+import { type MarkNote, markNames, type Wish } from './marks.ts';
 import type { DayPlanOptions } from './options.ts';
 
 type Notes = ReadonlyMap<string, MarkNote>;
@@ -15,7 +14,7 @@ export function withWishes(
   notes: Notes,
   options: Pick<DayPlanOptions, Wish | 'notBefore'>,
   names: ReadonlySet<string>,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): Map<string, MarkNote> {
   const wished = new Map(notes);
   const find = markNames(names);

@@ -13,7 +13,6 @@ export {
 } from './option-groups.ts';
 export {
   columnName,
-  defaultsOf,
   FIXED_COLUMNS,
   type Pipeline,
   type PluginOptions,

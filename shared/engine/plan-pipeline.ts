@@ -2,12 +2,12 @@ import {
   type AnyWaypointPlugin,
   type Diagnostic,
   type DisplayUnits,
+  defaultsOf,
   FIELDS,
   type FieldDefinition,
   INTERNAL_FIELDS,
   type LogPlugin,
   type OptionDefinition,
-  type OptionDefinitions,
   type PlanPlugin,
   type Plugin,
   type ReaderPlugin,
@@ -70,7 +70,7 @@ export function planPipeline(
   checkSuffixes(plugins);
   const step = <P extends Plugin>(plugin: P): Step<P> => ({
     plugin,
-    options: { ...defaultsOf(plugin), ...optionsOf.get(plugin.name) },
+    options: { ...defaultsOf(plugin.options), ...optionsOf.get(plugin.name) },
     isUserPlugin: isUserPlugin(plugin),
   });
   const stage = <S extends Plugin['stage']>(name: S) =>
@@ -100,16 +100,6 @@ export const waypointSteps = (
   forPictures: boolean,
 ): readonly Step<AnyWaypointPlugin>[] =>
   forPictures ? waypoint.map((step) => ({ ...step, wanted: Object.keys(INTERNAL_FIELDS) })) : waypoint;
-
-/** The default of every option of a plugin that has one. */
-export function defaultsOf(plugin: { readonly options: OptionDefinitions }): PluginOptions {
-  const entries = Object.entries<OptionDefinition>(plugin.options);
-  return Object.fromEntries(
-    entries.flatMap(([name, definition]) =>
-      definition.default === undefined ? [] : [[name, definition.default]],
-    ),
-  );
-}
 
 /** Public name of a field that a plugin defines itself. */
 export const pluginFieldName = (plugin: string, field: string): string => `${plugin}.${field}`;

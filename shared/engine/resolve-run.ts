@@ -1,6 +1,7 @@
 import {
   type CsvFile,
   type DisplayUnits,
+  defaultsOf,
   type FileOption,
   type JsonFile,
   type OptionDefinitions,
@@ -12,7 +13,7 @@ import { dateOption, unitsOption } from '../retrieve/index.ts';
 import { inputNotJson } from '../text/index.ts';
 import { collectSettings, type OptionGroup, type Setting } from './option-groups.ts';
 import { parseOptionValue } from './parse-value.ts';
-import { defaultsOf, type Pipeline, planPipeline } from './plan-pipeline.ts';
+import { type Pipeline, planPipeline } from './plan-pipeline.ts';
 import { type Given, type ResolvedValues, resolveSettings } from './resolve-settings.ts';
 
 /** Input from which a run is resolved. */
@@ -67,7 +68,7 @@ export async function resolveRun(request: RunRequest): Promise<ResolvedRun> {
     given,
     files: filesOf(paths, groups),
     values: <O extends OptionDefinitions>(owner: string, options: O): OptionValues<O> =>
-      ({ ...defaultsOf({ options }), ...resolved.get(owner) }) as OptionValues<O>,
+      ({ ...defaultsOf(options), ...resolved.get(owner) }) as OptionValues<O>,
   };
 }
 

@@ -1,5 +1,5 @@
 import { medianOf } from '../math/index.ts';
-import type { Crossings } from './crossings.ts';
+import type { Crossing } from './crossings.ts';
 
 /** How well the passes of a survey agree where they cross. */
 export interface Agreement {
@@ -14,14 +14,15 @@ export interface Agreement {
   readonly depth: number;
 }
 
-export function agreementAt({ count, firstDepth, secondDepth }: Crossings): Agreement {
-  const differences = firstDepth.map((depth, i) => depth - secondDepth[i]);
+export function agreementAt(crossings: readonly Crossing[]): Agreement {
+  const count = crossings.length;
+  const differences = Float64Array.from(crossings, ({ firstDepth, secondDepth }) => firstDepth - secondDepth);
   const sizes = differences.map(Math.abs).sort();
   return {
     crossings: count,
     median: medianOf(differences),
     spread95: count === 0 ? Number.NaN : sizes[Math.min(count - 1, Math.floor(0.95 * count))],
-    depth: firstDepth.reduce((sum, depth) => sum + depth, 0) / Math.max(1, count),
+    depth: crossings.reduce((sum, { firstDepth }) => sum + firstDepth, 0) / Math.max(1, count),
   };
 }
 

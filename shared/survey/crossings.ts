@@ -1,22 +1,27 @@
+import Flatbush from 'flatbush';
 import type { Soundings, Survey } from '../contract/index.ts';
-import { findMeetings, type MeetingLists, type Meetings } from './meetings.ts';
+import { flatten, isSampled } from './flat-places.ts';
 
-/** Places where two passes cross: columns of equal length, one entry per crossing. */
-export interface Crossings {
-  readonly count: number;
+/** Place where two passes cross. */
+export interface Crossing {
   /** Row before the crossing on each of the two passes; the crossing lies between it and the next row. */
-  readonly first: Int32Array;
-  readonly second: Int32Array;
+  readonly first: number;
+  readonly second: number;
   /** Depth at the crossing on each pass, interpolated, m. */
-  readonly firstDepth: Float64Array;
-  readonly secondDepth: Float64Array;
+  readonly firstDepth: number;
+  readonly secondDepth: number;
 }
 
 /** Approximate number of crossings kept per log; more add nothing. */
 const MAX_OF_LOG = 4000;
+/** Approximate number of pieces of passes checked; on larger surveys a fixed share of the cells is sampled. */
+const MAX_PIECES = 30_000;
+/** Side of a cell, m: several blocks long. */
+const CELL = 10;
+/** Longest piece that counts as track, m; a longer one is a gap. */
+const LONGEST_PIECE = 25;
 
 type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
-type LoggedRows = Rows & Pick<Survey, 'log'>;
 
 /**
  * Crossings of different passes, found exactly between neighboring rows (block means) of each.
@@ -25,52 +30,78 @@ type LoggedRows = Rows & Pick<Survey, 'log'>;
  * with more than 4,000 crossings in those cells only a share is kept. The sample still represents the whole
  * lake, and is the same every time.
  */
-export function findCrossings(survey: LoggedRows): Crossings {
-  return describe(survey, fairShare(findMeetings(survey), survey.log));
+export const findCrossings = (survey: Rows & Pick<Survey, 'log'>): Crossing[] =>
+  fairShare(allCrossings(survey), survey.log);
+
+/** Crossings in the sampled cells, in the order of their first row. */
+export function allCrossings(survey: Rows): Crossing[] {
+  const { count, pass, depth } = survey;
+  const { east, north } = flatten(survey);
+  const share = Math.ceil(count / MAX_PIECES);
+  /** Rows that the pieces begin at; a piece runs from one row of a pass to the next. */
+  const pieces: number[] = [];
+  for (let i = 0; i + 1 < count; i++) {
+    if (pass[i] !== pass[i + 1]) continue;
+    if (Math.max(Math.abs(east[i + 1] - east[i]), Math.abs(north[i + 1] - north[i])) > LONGEST_PIECE)
+      continue;
+    if (cellsOf(i).some(([column, row]) => isSampled(column, row, share))) pieces.push(i);
+  }
+  if (pieces.length === 0) return [];
+  const index = new Flatbush(pieces.length);
+  for (const i of pieces) index.add(...boxOf(i));
+  index.finish();
+  return pieces.flatMap((a, at) =>
+    index
+      .search(...boxOf(a), (other) => other > at && pass[pieces[other]] !== pass[a])
+      .sort((b, c) => b - c)
+      .flatMap((other) => crossingOf(a, pieces[other]) ?? []),
+  );
+
+  function boxOf(i: number): [west: number, south: number, east: number, north: number] {
+    return [
+      Math.min(east[i], east[i + 1]),
+      Math.min(north[i], north[i + 1]),
+      Math.max(east[i], east[i + 1]),
+      Math.max(north[i], north[i + 1]),
+    ];
+  }
+
+  /** Cells that the box of a piece touches. */
+  function cellsOf(i: number): [column: number, row: number][] {
+    const [west, south, right, top] = boxOf(i).map((side) => Math.floor(side / CELL));
+    const cells: [number, number][] = [];
+    for (let column = west; column <= right; column++)
+      for (let row = south; row <= top; row++) cells.push([column, row]);
+    return cells;
+  }
+
+  function crossingOf(a: number, b: number): Crossing | undefined {
+    const [ax, ay] = [east[a + 1] - east[a], north[a + 1] - north[a]];
+    const [bx, by] = [east[b + 1] - east[b], north[b + 1] - north[b]];
+    const [dx, dy] = [east[b] - east[a], north[b] - north[a]];
+    const cross = ax * by - ay * bx;
+    // Infinite or NaN where the pieces are parallel.
+    const along = (dx * by - dy * bx) / cross;
+    const across = (dx * ay - dy * ax) / cross;
+    if (!(along >= 0 && along < 1 && across >= 0 && across < 1)) return undefined;
+    const [x, y] = [east[a] + along * ax, north[a] + along * ay];
+    if (!isSampled(Math.floor(x / CELL), Math.floor(y / CELL), share)) return undefined;
+    return { first: a, second: b, firstDepth: depthAfter(a, along), secondDepth: depthAfter(b, across) };
+  }
+
+  /** Depth interpolated between a row and the next, m; `along` runs from 0 at the row to 1 at the next. */
+  function depthAfter(row: number, along: number): number {
+    return depth[row] + along * (depth[row + 1] - depth[row]);
+  }
 }
 
-/**
- * Thins out the meetings between logs that have many, and keeps every meeting that involves a log with few.
- */
-function fairShare(all: Meetings, log: Int32Array): Meetings {
-  const count = all.first.length;
-  if (count <= MAX_OF_LOG) return all;
-  // Rows are sorted by log, so the last row has the highest log number.
-  const ofLog = new Int32Array(log[log.length - 1] + 1);
-  for (let k = 0; k < count; k++) {
-    const first = log[all.first[k]];
-    const second = log[all.second[k]];
-    ofLog[first]++;
-    if (second !== first) ofLog[second]++;
-  }
-  const kept: MeetingLists = { first: [], second: [], along: [], across: [] };
-  for (let k = 0; k < count; k++) {
-    const least = Math.min(ofLog[log[all.first[k]]], ofLog[log[all.second[k]]]);
-    if (k % Math.ceil(least / MAX_OF_LOG) > 0) continue;
-    kept.first.push(all.first[k]);
-    kept.second.push(all.second[k]);
-    kept.along.push(all.along[k]);
-    kept.across.push(all.across[k]);
-  }
-  return kept;
+/** Thins out the crossings of logs that have many, and keeps every crossing that involves a log with few. */
+function fairShare(all: readonly Crossing[], log: Int32Array): Crossing[] {
+  const ofLog = new Map<number, number>();
+  for (const { first, second } of all)
+    for (const own of new Set([log[first], log[second]])) ofLog.set(own, (ofLog.get(own) ?? 0) + 1);
+  return all.filter(({ first, second }, k) => {
+    const least = Math.min(ofLog.get(log[first]) ?? 0, ofLog.get(log[second]) ?? 0);
+    return k % Math.ceil(least / MAX_OF_LOG) === 0;
+  });
 }
-
-function describe(survey: Rows, { first, second, along, across }: Meetings): Crossings {
-  const count = first.length;
-  const crossings = {
-    count,
-    first: Int32Array.from(first),
-    second: Int32Array.from(second),
-    firstDepth: new Float64Array(count),
-    secondDepth: new Float64Array(count),
-  };
-  for (let k = 0; k < count; k++) {
-    crossings.firstDepth[k] = depthAfter(survey, first[k], along[k]);
-    crossings.secondDepth[k] = depthAfter(survey, second[k], across[k]);
-  }
-  return crossings;
-}
-
-/** Depth interpolated between a row and the next, m; `share` runs from 0 at the row to 1 at the next. */
-const depthAfter = ({ depth }: Rows, row: number, share: number): number =>
-  depth[row] + share * (depth[row + 1] - depth[row]);

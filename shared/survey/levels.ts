@@ -1,3 +1,4 @@
+import { bisectRight } from 'd3-array';
 import {
   type CsvFile,
   type Diagnostic,
@@ -5,7 +6,7 @@ import {
   type OptionDefinition,
   toMeters,
 } from '../contract/index.ts';
-import { levelsEmpty, levelUnreadable } from '../text/index.ts';
+import { levelsEmpty, levelUnreadable, parseNumber, parseTime, UTC } from '../text/index.ts';
 import { hasDay } from './days.ts';
 
 /** Dated readings of the water level, in order of time. */
@@ -24,19 +25,12 @@ export interface LevelAt {
 }
 
 const TIME_COLUMNS = ['time', 'date', 'datetime', 'day'];
-const LEVEL_COLUMNS: Readonly<Record<string, LengthUnit>> = {
-  level_m: 'm',
-  level_ft: 'ft',
-  level_cm: 'cm',
-  water_level_m: 'm',
-  water_level_ft: 'ft',
-  stage_m: 'm',
-  stage_ft: 'ft',
-  elevation_m: 'm',
-  elevation_ft: 'ft',
-  pool_ft: 'ft',
-  pool_m: 'm',
-};
+/** Names of level columns with their unit. */
+const LEVEL_COLUMNS = new Map(
+  ['level', 'water_level', 'stage', 'elevation', 'pool'].flatMap((name) =>
+    (['m', 'ft', 'cm'] as const).map((unit) => [`${name}_${unit}`, unit]),
+  ),
+);
 const UNITS: readonly LengthUnit[] = ['m', 'ft', 'cm', 'yd', 'fm'];
 const DAY = 86400;
 
@@ -48,25 +42,23 @@ const DAY = 86400;
  */
 export function readLevels(file: CsvFile): { levels: Levels; problems: readonly Diagnostic[] } {
   const timeColumn = TIME_COLUMNS.find((name) => file.header.includes(name));
-  const levelColumn = Object.keys(LEVEL_COLUMNS).find((name) => file.header.includes(name));
-  const isPlain = file.header.includes('level') && file.header.includes('unit');
+  const levelColumn =
+    [...LEVEL_COLUMNS.keys()].find((name) => file.header.includes(name)) ??
+    (file.header.includes('unit') ? file.header.find((name) => name === 'level') : undefined);
   const problems: Diagnostic[] = [];
   const place = (line: number) => ({ file: file.file, line });
   const wrong = (line: number, text: string, expected: string) =>
     problems.push({ ...levelUnreadable(line, text, expected), place: place(line) });
-  if (timeColumn === undefined || (levelColumn === undefined && !isPlain)) {
+  if (timeColumn === undefined || levelColumn === undefined) {
     wrong(1, file.header.join(','), 'a header with time and level_m or level_ft');
     return { levels: { time: [], level: [] }, problems };
   }
   const readings: { time: number; level: number }[] = [];
   for (const { line, values } of file.rows) {
     const time = parseReadingTime(values[timeColumn]);
-    const text = values[levelColumn ?? 'level'];
-    const level = parseLevel(text);
-    const unit =
-      levelColumn === undefined
-        ? UNITS.find((u) => u === values.unit.toLowerCase())
-        : LEVEL_COLUMNS[levelColumn];
+    const text = values[levelColumn];
+    const level = parseNumber(text.trim());
+    const unit = LEVEL_COLUMNS.get(levelColumn) ?? UNITS.find((u) => u === values.unit.toLowerCase());
     if (Number.isNaN(time))
       wrong(line, values[timeColumn], 'a day or time such as 2024-05-01 or 2024-05-01T07:00Z');
     else if (Number.isNaN(level)) wrong(line, text, 'a level as a plain number');
@@ -89,56 +81,16 @@ export function levelAt(levels: Levels, time: number): LevelAt {
   const last = times.length - 1;
   if (time <= times[0]) return { level: level[0], outside: (times[0] - time) / DAY };
   if (time >= times[last]) return { level: level[last], outside: (time - times[last]) / DAY };
-  let low = 0;
-  let high = last;
-  while (high - low > 1) {
-    const middle = (low + high) >> 1;
-    if (times[middle] <= time) low = middle;
-    else high = middle;
-  }
+  const high = bisectRight(times, time);
+  const low = high - 1;
   const share = (time - times[low]) / (times[high] - times[low]);
   return { level: level[low] + share * (level[high] - level[low]), outside: 0 };
 }
 
-const READING_TIME =
-  /^(\d{4})-(\d{2})-(\d{2})(?:[T ](\d{2}):(\d{2})(?::(\d{2})(?:\.\d{1,9})?)?\s*(Z|[+-]\d{2}:?\d{2})?)?$/;
-
-/** Seconds since 1970 of an ISO time or day; NaN for any other text. */
+/** Seconds since 1970 of a day or a time with its day, UTC unless it gives a zone; NaN for any other text. */
 export function parseReadingTime(text: string): number {
-  const match = READING_TIME.exec(text.trim());
-  if (match === null) return Number.NaN;
-  const [year, month, day, hour = 12, minute = 0, second = 0] = match
-    .slice(1, 7)
-    .map((part) => part && digits(part)) as number[];
-  const at = Date.UTC(
-    year,
-    month - 1,
-    day,
-    hour || (match[4] === undefined ? 12 : 0),
-    minute || 0,
-    second || 0,
-  );
-  // `Date.UTC` rolls a day that does not exist over into the next month; that is refused here.
-  if (new Date(at).getUTCDate() !== day || month < 1 || month > 12 || hour > 23 || minute > 59 || second > 59)
-    return Number.NaN;
-  const zone = /^([+-])(\d{2}):?(\d{2})$/.exec(match[7] ?? '');
-  const offset = zone === null ? 0 : (zone[1] === '-' ? -60 : 60) * (digits(zone[2]) * 60 + digits(zone[3]));
-  return at / 1000 - offset;
-}
-
-function parseLevel(text: string): number {
-  const match = /^([+-])?(\d+)(?:\.(\d*))?$/.exec(text.trim());
-  if (match === null || text.length > 20) return Number.NaN;
-  const fraction = match[3] ?? '';
-  const value = digits(match[2]) + (fraction === '' ? 0 : digits(fraction) / 10 ** fraction.length);
-  return match[1] === '-' ? -value : value;
-}
-
-/** Whole number from a text of digits. */
-function digits(text: string): number {
-  let value = 0;
-  for (let i = 0; i < text.length; i++) value = value * 10 + text.charCodeAt(i) - 48;
-  return value;
+  const time = parseTime(text.trim(), { zone: UTC, spreadsheetDays: false });
+  return 'seconds' in time && ['zoned', 'local', 'date'].includes(time.form) ? time.seconds : Number.NaN;
 }
 
 /** Level at the time of a log or a mark; undefined without a date. */

@@ -1,5 +1,4 @@
 import { type OptionDefinitions, switchOption } from '../../shared/contract/index.ts';
-import { collectSettings, resolveSettings } from '../../shared/engine/index.ts';
 import { jobFailed } from '../../shared/text/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
 import { formatCsv } from '../formats/table/index.ts';
@@ -7,7 +6,7 @@ import { readJobs } from './batch/job-list.ts';
 import { type JobResult, runJobs } from './batch/run-jobs.ts';
 import { HELP_CAUTIONS } from './cautions.ts';
 import { createCommandIo } from './command-io.ts';
-import { parseCommandLine } from './parse-command-line.ts';
+import { parseOwnOptions } from './parse-command-line.ts';
 
 const SHAPE = {
   name: 'batch',
@@ -40,29 +39,19 @@ const BATCH_OPTIONS = {
 export async function run(argv: readonly string[]): Promise<number> {
   const split = argv.indexOf('--');
   const [own, extra] = split < 0 ? [argv, []] : [argv.slice(0, split), argv.slice(split + 1)];
-  const settings = collectSettings([{ owner: 'batch', options: BATCH_OPTIONS }]);
-  const { positionals, given } = parseCommandLine(SHAPE, settings, own);
-  const values = resolveSettings(settings, given, 'm', '').get('batch') ?? {};
-  const io = createCommandIo(values.json === true, 'm');
-  const summary = values.summary as string | undefined;
-  const target =
-    summary === undefined
-      ? undefined
-      : checkTarget(summary, {
-          force: values.force === true,
-          inPlace: false,
-          inputs: [],
-          sources: positionals,
-        });
-  const jobs = await readJobs(positionals, extra);
+  const { positionals, values } = parseOwnOptions(SHAPE, BATCH_OPTIONS, own);
+  const io = createCommandIo(values.json, 'm');
+  const { summary, force } = values;
+  const target = summary === undefined ? undefined : checkTarget(summary, { force, sources: positionals });
+  const jobs = readJobs(positionals, extra);
   const started = Date.now();
   const { results, endedBy } = await runJobs(jobs, {
-    jobs: (values.jobs as number | undefined) ?? BATCH_OPTIONS.jobs.default,
-    again: values.again === true,
+    jobs: values.jobs,
+    again: values.again,
     onStart: ({ name }, position) =>
       io.progress.show(`Lake ${position + 1} of ${jobs.length}: ${name}`, position / jobs.length),
     onEnd: (result, done) => {
-      if (values.json === true) return;
+      if (values.json) return;
       for (const ask of result.requests) io.note(`${result.name}, trusted: ${ask}`);
       io.note(endLine(result, done, jobs.length, (Date.now() - started) / 1000));
     },

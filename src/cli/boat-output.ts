@@ -1,17 +1,17 @@
 import { basename } from 'node:path';
-import { type OptionValues, Refusal } from '../../shared/contract/index.ts';
+import { defaultsOf, type OptionValues, Refusal } from '../../shared/contract/index.ts';
 import { type DayPlanOptions, dayPlanOptions } from '../../shared/day/index.ts';
 import type { castOption, zonesOption } from '../../shared/retrieve/index.ts';
 import { lakeTooLarge } from '../../shared/text/index.ts';
 import { type BoatInput, makeBoatData, renderBoatPage } from '../boat/index.ts';
 import { ENRICHED } from '../files/index.ts';
-import { type Enrichment, reportInput } from './enrichment.ts';
-import type { ResolvedCommand } from './resolve-command.ts';
+import type { ReportInput } from '../page/index.ts';
+import type { Enrichment } from './enrichment.ts';
 
-/** Bytes of a boat page. @throws Refusal when the soundings are too far apart for one map. */
-export function boatPage(input: BoatInput): Uint8Array {
+/** A boat page. @throws Refusal when the soundings are too far apart for one map. */
+export function boatPage(input: BoatInput): string {
   try {
-    return new TextEncoder().encode(renderBoatPage(makeBoatData(input)));
+    return renderBoatPage(makeBoatData(input));
   } catch (cause) {
     if (cause instanceof RangeError) throw new Refusal([lakeTooLarge()]);
     throw cause;
@@ -30,24 +30,17 @@ export const lakeTitle = (files: readonly string[]): string =>
 
 /** A boat page for spots without a plan: their casts, the map and the log. */
 export function spotsBoatPage(
-  resolved: ResolvedCommand,
-  found: Enrichment,
+  { title, date, units, waypoints }: ReportInput,
+  { resolved, result: { survey, lake } }: Enrichment,
   progress: (share: number) => void,
-): Uint8Array {
-  const { title, date, units, waypoints } = reportInput(resolved, found);
+): string {
   const cast = resolved.pipeline.waypoint.find(({ plugin }) => plugin.name === 'cast')?.options as
     | Partial<OptionValues<{ cast: typeof castOption; zones: typeof zonesOption }>>
     | undefined;
   const options = {
-    ...Object.fromEntries(
-      Object.entries(dayPlanOptions).map(([name, option]) => [
-        name,
-        'default' in option ? option.default : undefined,
-      ]),
-    ),
+    ...defaultsOf(dayPlanOptions),
     date,
     ...(cast === undefined ? {} : { cast: cast.cast, zones: cast.zones }),
   } as DayPlanOptions;
-  const { survey, lake } = found.result;
   return boatPage({ title, date, units, waypoints, options, survey, grid: lake?.grid, progress });
 }

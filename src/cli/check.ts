@@ -1,5 +1,5 @@
-import { type Diagnostic, inUnits, Refusal } from '../../shared/contract/index.ts';
-import { defaultsOf, type Given, isInLog, resolveSettings } from '../../shared/engine/index.ts';
+import { type Diagnostic, defaultsOf, inUnits, Refusal, type Report } from '../../shared/contract/index.ts';
+import { type Given, isInLog, resolveSettings } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { nothingToCheck, nothingToSave } from '../../shared/text/index.ts';
 import { checkReport, enrichLake, leftOutLines, settingsOfLogs } from '../engine/index.ts';
@@ -7,19 +7,17 @@ import { checkTargets } from '../files/index.ts';
 import { defaultReaderOptions, KNOWN_NAMES, type ReaderOptions } from '../formats/csv/index.ts';
 import { type PipelineJob, runGuarded, withThreads } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
-import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
 import { checkOptions } from './core-options.ts';
 import { writeOutputs } from './enrich-outputs.ts';
 import { expandPaths } from './expand-paths.ts';
-import { lockOnly } from './generation-of.ts';
 import { filesOnDisk, findLogs } from './input-files.ts';
-import { ledgerOf } from './ledger-of.ts';
+import { ledgerOf, lockOnly } from './lake-records.ts';
 import { logSettings } from './log-settings.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import { createPrompt } from './prompt.ts';
 import { fittingPart, type RepairedLog, repairLogs } from './repair-logs.ts';
-import { type ResolvedCommand, resolveCommand } from './resolve-command.ts';
+import { LOG_STAGES, type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 import { saveLogSettings } from './save-log-settings.ts';
 
 const SHAPE = {
@@ -37,23 +35,16 @@ ${HELP_FOOTER}`,
 
 /** Prints the check to standard output. @returns Exit status: 0, or 1 when a log was left out. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const resolved = await resolveCommand(
-    SHAPE,
-    COMMAND_GROUPS.check,
-    argv,
-    ({ stage }) => stage === 'reader' || stage === 'log' || stage === 'survey',
-  );
+  const resolved = await resolveCommand(SHAPE, argv, LOG_STAGES);
   if (resolved.positionals.length === 0 && (resolved.inputs.soundings ?? []).length === 0)
     throw new Refusal([nothingToCheck()], 2);
-  const io: CommandIo = createCommandIo(resolved.inputs.json, resolved.units);
+  const io = createCommandIo(resolved.inputs.json, resolved.units);
   const options = resolved.values('check', checkOptions);
   const files = expandPaths(resolved.positionals, ['.gpx']);
   const trackFiles = expandPaths(resolved.inputs.tracks ?? [], ['.gpx']);
   const logFiles = findLogs(resolved);
   const targets = {
     force: options.force,
-    inPlace: false,
-    inputs: [],
     sources: [...files, ...logFiles, ...trackFiles, ...resolved.sideFiles],
   };
   if (options.passes !== undefined) checkTargets([options.passes], targets);
@@ -64,9 +55,10 @@ export async function run(argv: readonly string[]): Promise<number> {
   );
   const faults = await repairLogs(job, diagnostics, resolved.units, async () => undefined);
   const byFile = new Map(faults.map(({ file, faults: own }) => [file, own]));
+  const printJson = (logs: readonly object[], leftOut: readonly string[], marks: unknown, passes: unknown) =>
+    io.print(`${JSON.stringify({ logs, leftOut, faults: faults.map(asJson), marks, passes })}\n`);
   if (read === undefined) {
-    const nothing = { logs: [], leftOut: logFiles, faults: faults.map(asJson), marks: [], passes: [] };
-    if (resolved.inputs.json) io.print(`${JSON.stringify(nothing)}\n`);
+    if (resolved.inputs.json) printJson([], logFiles, [], []);
     else if (faults.length > 0)
       io.print(`${leftOutLines(logFiles, diagnostics, byFile, resolved.units).join('\n')}\n`);
     throw refusal;
@@ -84,18 +76,11 @@ export async function run(argv: readonly string[]): Promise<number> {
     passedOver: passedOver(resolved, [...files, ...trackFiles, ...logFiles]),
     units: resolved.units,
   });
-  if (resolved.inputs.json)
-    io.print(
-      `${JSON.stringify({ logs: survey.logs, leftOut, faults: faults.map(asJson), marks: checked.marks, passes: checked.passes })}\n`,
-    );
+  if (resolved.inputs.json) printJson(survey.logs, leftOut, checked.marks, checked.passes);
   else io.print(checked.text.endsWith('\n') ? checked.text : `${checked.text}\n`);
   if (options.passes !== undefined) {
-    const bytes = new TextEncoder().encode(checked.routes);
-    await writeOutputs(
-      [{ path: options.passes, bytes }],
-      targets,
-      lockOnly({ logs: logFiles, waypoints: files }),
-    );
+    const output = { path: options.passes, content: checked.routes };
+    await writeOutputs([output], targets, lockOnly({ logs: logFiles, waypoints: files }));
   }
   return diagnostics.some(({ severity }) => severity === 'error') ? 1 : 0;
 }
@@ -145,7 +130,7 @@ interface Lake {
  */
 async function readLake(
   { resolved, files, trackFiles, logFiles, io }: Lake,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
   kept: Partial<PipelineJob> = {},
 ) {
   const diagnostics: Diagnostic[] = [];
@@ -159,7 +144,7 @@ async function readLake(
     resolved,
     {
       ...filesOnDisk(resolved, { waypoints: files, tracks: trackFiles }),
-      given: ledgerOf(resolved, files, logFiles, () => {}).given,
+      given: ledgerOf(resolved, { logs: logFiles, waypoints: files }, () => {}).given,
       async runStages(waypoints, fixes) {
         const made = { ...(await pipelineJob(resolved, logFiles, fixes)), waypoints, useStore: false };
         job = { ...made, ...kept, readerOptions: { ...made.readerOptions, ...kept.readerOptions } };
@@ -196,7 +181,7 @@ async function keepSettings(lake: Lake, force: boolean): Promise<Partial<Pipelin
   const readerOptions = defaultReaderOptions(own.get('reader') as Partial<ReaderOptions>);
   const log = resolved.pipeline.log.map((step) => ({
     ...step,
-    options: { ...defaultsOf(step.plugin), ...own.get(step.plugin.name) },
+    options: { ...defaultsOf(step.plugin.options), ...own.get(step.plugin.name) },
   }));
   const pipeline = { ...resolved.pipeline, log };
   const { diagnostics, job } = await readLake(lake, () => {}, { readerOptions, pipeline });

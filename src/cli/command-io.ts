@@ -8,7 +8,6 @@ import {
   stackOf,
   visible,
 } from '../../shared/contract/index.ts';
-import { createProgress, type Progress } from './progress.ts';
 
 /**
  * Output of a command: requested results on standard output, everything else on standard error. Characters that a
@@ -98,4 +97,47 @@ function moreLikeThese(severity: Severity, code: string, rest: readonly Diagnost
   const files = new Set(rest.map(({ place }) => place?.file)).size;
   const where = files > 1 ? ` in ${files} files` : '';
   return { severity, code, message: `${rest.length} more like these${where}; --json lists them all.` };
+}
+
+/** Shows the progress of long work on one line of a terminal; shows nothing elsewhere. */
+interface Progress {
+  /** @param share 0 to 1, or undefined when unknown. */
+  show(what: string, share?: number): void;
+  /** Removes the line before other text is printed. */
+  clear(): void;
+}
+
+/** Least time between two updates, ms. */
+const INTERVAL = 100;
+
+function createProgress(stream: NodeJS.WriteStream): Progress {
+  if (!stream.isTTY) return { show: () => {}, clear: () => {} };
+  let last = 0;
+  let started = 0;
+  let task = '';
+  let drawn = false;
+  return {
+    show(what, share) {
+      const now = Date.now();
+      if (what !== task) {
+        task = what;
+        started = now;
+      } else if (now - last < INTERVAL) return;
+      last = now;
+      drawn = true;
+      stream.write(
+        `\r\u001b[K${what}${share === undefined ? '' : ` ${Math.floor(share * 100)}%${timeLeft(now - started, share)}`}`,
+      );
+    },
+    clear() {
+      if (drawn) stream.write('\r\u001b[K');
+      drawn = false;
+    },
+  };
+}
+
+/** Time left at the rate so far, once that rate is reliable. */
+function timeLeft(elapsed: number, share: number): string {
+  if (elapsed < 2000 || share <= 0.02 || share >= 1) return '';
+  return `, ${Math.ceil((elapsed * (1 - share)) / share / 1000)} s left`;
 }

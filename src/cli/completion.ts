@@ -1,17 +1,13 @@
 import { type OptionDefinition, Refusal } from '../../shared/contract/index.ts';
-import { collectSettings } from '../../shared/engine/index.ts';
 import { optionValue } from '../../shared/text/index.ts';
 import { BUILT_IN } from '../run/index.ts';
-import { HELP_FOOTER } from './cautions.ts';
-import { COMMAND_GROUPS } from './command-groups.ts';
+import { COMMAND_GROUPS, settingsOf } from './command-groups.ts';
 import { parseCommandLine } from './parse-command-line.ts';
-import { CORE_GROUPS } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'completion',
   summary: 'Prints a script that completes commands and options in a shell.',
   argument: { name: '<shell>', help: 'bash, zsh or fish; bash: eval "$(downslope completion bash)"' },
-  footer: HELP_FOOTER,
 } as const;
 
 /** Commands without options of their own. */
@@ -36,11 +32,8 @@ export async function run(argv: readonly string[]): Promise<number> {
 }
 
 function commandWords(): CommandWords[] {
-  const plugins = BUILT_IN.map(({ name, options }) => ({ owner: name, options }));
   const known = Object.entries(COMMAND_GROUPS).map(([name, groups]): CommandWords => {
-    const settings = [...collectSettings([...CORE_GROUPS, ...groups, ...plugins]).values()].filter(
-      ({ flag }) => !flag.includes('.'),
-    );
+    const settings = [...settingsOf(BUILT_IN, groups).values()].filter(({ flag }) => !flag.includes('.'));
     return {
       name,
       flags: settings.flatMap(({ flag, definition }) => flagsOf(flag, definition)),

@@ -1,4 +1,6 @@
+import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
+import { configKey } from '../../shared/text/index.ts';
 
 /** A configuration file in the form of typed options. */
 export interface Config {
@@ -13,6 +15,12 @@ export interface Config {
   readonly logSets: ReadonlyMap<string, readonly Given[]>;
   readonly folder: string;
   readonly file: string;
+}
+
+/** Refuses an option of a configuration. @param expected What it should be. */
+export function refuseKey({ flag, wording }: Given, expected: string): never {
+  const [, file, line] = /\((.*?)(?::(\d+))?\)$/.exec(wording) ?? [];
+  throw new Refusal([configKey(file, line === undefined ? undefined : Number(line), flag, expected)], 2);
 }
 
 /** Configuration of a run that has a unit but no configuration file. */

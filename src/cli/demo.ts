@@ -1,16 +1,13 @@
 import { existsSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { type CsvFile, type OptionDefinitions, Refusal, switchOption } from '../../shared/contract/index.ts';
-import { collectSettings } from '../../shared/engine/index.ts';
 import { demoFolderTaken } from '../../shared/text/index.ts';
-import { HELP_FOOTER } from './cautions.ts';
-import { parseCommandLine } from './parse-command-line.ts';
+import { parseOwnOptions } from './parse-command-line.ts';
 
 const SHAPE = {
   name: 'demo',
   summary: 'Makes an invented lake with three days of practice, and runs the whole job on it.',
   argument: { name: '[folder]', help: 'where to put it; default downslope-demo' },
-  footer: HELP_FOOTER,
 } as const;
 
 const OPTIONS = {
@@ -21,14 +18,9 @@ const say = (text = ''): void => void process.stdout.write(`${text}\n`);
 
 /** Makes the demo's inputs, runs `enrich` on them and says what to look at. @returns The exit status of `enrich`. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const { positionals, given } = parseCommandLine(
-    SHAPE,
-    collectSettings([{ owner: 'demo', options: OPTIONS }]),
-    argv,
-  );
+  const { positionals, values } = parseOwnOptions(SHAPE, OPTIONS, argv);
   const [folder = 'downslope-demo'] = positionals;
-  const isForced = given.some(({ texts }) => texts[0] === 'on');
-  if (!isForced && existsSync(folder) && readdirSync(folder).length > 0)
+  if (!values.force && existsSync(folder) && readdirSync(folder).length > 0)
     throw new Refusal([demoFolderTaken(folder)], 2);
   const [{ writeDemo }, { LAKE_NAME }, { DEMO_DATE }, { run: enrich }] = await Promise.all([
     import('../../fixtures/demo/make-demo.ts'),

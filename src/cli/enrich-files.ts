@@ -16,9 +16,9 @@ import {
   writeOutputs,
   writerOutputs,
 } from './enrich-outputs.ts';
-import { type Enrichment, reportInput, runEnrichment } from './enrichment.ts';
-import { generationOf, reportMixed } from './generation-of.ts';
+import { type Enrichment, runEnrichment } from './enrichment.ts';
 import type { InputFiles } from './input-files.ts';
+import { generationOf, reportMixed } from './lake-records.ts';
 import { enrichedPaths } from './output-paths.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 import { formatChanges, sinceLastTime } from './since-last-time.ts';
@@ -49,13 +49,8 @@ export async function enrichFiles(
   const isReplacing = values.force || values.inPlace;
   if (!isReplacing) await reportingAll(io, async () => reportMixed(resolved, files, io.report));
   checkOutputs(gpxPaths, values, targets, resolved.pipeline);
-  const generation = generationOf(
-    'enrich',
-    resolved,
-    files,
-    { figures: values.svg, split: gpxPaths },
-    io.report,
-  );
+  const sets = { figures: values.svg, split: gpxPaths };
+  const generation = generationOf('enrich', resolved, files, sets, io.report);
   const hasPictures =
     values.report !== undefined || values.svg !== undefined || needsInternals(resolved.pipeline);
   const { result, outputs, isUsable } = await reportingAll(io, async () => {
@@ -63,14 +58,14 @@ export async function enrichFiles(
     io.progress.show('Writing');
     const { validate, accepted } = openValidation(threads);
     const enriched = values.enriched
-      ? await enrichedOutputs(resolved, enrichment, gpxPaths, values, io.report, validate)
+      ? await enrichedOutputs(enrichment, gpxPaths, values, io.report, validate)
       : { outputs: [], given: [] };
     const outputs = [
       ...enriched.outputs,
-      ...(await sideOutputs(resolved, values, enrichment, reportInput(resolved, enrichment), io)),
-      ...(await writerOutputs(resolved, enrichment, targets, io.report)),
+      ...(await sideOutputs(values, enrichment, io)),
+      ...(await writerOutputs(enrichment, targets, io.report)),
     ];
-    await reportTackle(resolved, values.log, enrichment, io);
+    await reportTackle(values.log, enrichment, io);
     await accepted();
     await writeOutputs(outputs, targets, generation, () => enrichment.ledger.add(enriched.given));
     if (isReplacing) reportMixed(resolved, files, io.report);
@@ -83,13 +78,12 @@ export async function enrichFiles(
 
 /** Reports which lure and distance the logs of the lake's days favor; this changes nothing. */
 async function reportTackle(
-  resolved: ResolvedCommand,
   paths: readonly string[] | undefined,
-  { result }: Enrichment,
+  { resolved, result }: Enrichment,
   io: CommandIo,
 ): Promise<void> {
   if (paths === undefined) return;
-  const { reportLoggedTackle } = await import('./logged-tackle.ts');
+  const { reportLoggedTackle } = await import('./logged-lake.ts');
   (await reportLoggedTackle(resolved, paths, result.waypoints, io.report)).forEach(io.report);
 }
 

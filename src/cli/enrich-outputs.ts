@@ -1,5 +1,5 @@
 import { dirname, join } from 'node:path';
-import type { Diagnostic, FinishedRun, OptionValues } from '../../shared/contract/index.ts';
+import type { FinishedRun, OptionValues, Report } from '../../shared/contract/index.ts';
 import {
   folderOf,
   type Pipeline,
@@ -18,20 +18,19 @@ import {
 } from '../files/index.ts';
 import type { LedgerEntry, ValidateOutput } from '../formats/gpx/index.ts';
 import { formatTable } from '../formats/table/index.ts';
-import { OVERVIEW, type ReportInput } from '../page/index.ts';
+import { OVERVIEW } from '../page/index.ts';
 import type { Generation } from '../run/index.ts';
 import type { CommandIo } from './command-io.ts';
 import type { outputOptions } from './core-options.ts';
-import type { Enrichment } from './enrichment.ts';
+import { type Enrichment, reportInput } from './enrichment.ts';
 import { withSuffix } from './output-paths.ts';
-import type { ResolvedCommand } from './resolve-command.ts';
 
 export type OutputValues = OptionValues<typeof outputOptions>;
 
 /** An output held in memory, since nothing is written until all outputs are complete. */
 export interface Output {
   readonly path: string;
-  readonly bytes: Uint8Array;
+  readonly content: string | Uint8Array;
 }
 
 /** Makes output folders, and refuses outputs that cannot be written before any work is done. */
@@ -61,38 +60,28 @@ export function checkOutputs(
 
 /** Every requested output except the enriched GPX. Drawing code is loaded only when needed. */
 export async function sideOutputs(
-  resolved: ResolvedCommand,
   values: OutputValues,
   found: Enrichment,
-  input: ReportInput,
   { report, progress }: Pick<CommandIo, 'report' | 'progress'>,
 ): Promise<Output[]> {
-  const {
-    result,
-    waypointFiles: { documents },
-  } = found;
+  const { pipeline, units } = found.resolved;
+  const { waypoints } = found.result;
+  const input = reportInput(found);
   const made: Output[] = [];
-  const add = (path: string, text: string): void => {
-    made.push({ path, bytes: new TextEncoder().encode(text) });
-  };
+  const add = (path: string, content: Output['content']): void => void made.push({ path, content });
   if (values.table !== undefined)
-    add(
-      values.table,
-      formatTable(result.waypoints, resolved.pipeline.fields, resolved.units, values.cellGuard),
-    );
+    add(values.table, formatTable(waypoints, pipeline.fields, units, values.cellGuard));
   if (values.geojson !== undefined) {
     const { lakeGeoJson } = await import('../formats/geojson/geojson.ts');
     const { lakeSpot } = await import('../formats/geojson/lake-spots.ts');
-    const spots = result.waypoints.map((enriched) =>
-      lakeSpot(enriched, resolved.pipeline.fields, resolved.units),
-    );
-    const { text, diagnostics } = lakeGeoJson(documents, spots);
+    const spots = waypoints.map((enriched) => lakeSpot(enriched, pipeline.fields, units));
+    const { text, diagnostics } = lakeGeoJson(found.waypointFiles.documents, spots);
     diagnostics.forEach(report);
     add(values.geojson, text);
   }
   if (values.castLines !== undefined) {
     const { formatCastLines } = await import('../formats/gpx/routes-gpx.ts');
-    add(values.castLines, formatCastLines(result.waypoints, additionStyle(resolved, values)));
+    add(values.castLines, formatCastLines(waypoints, additionStyle(found.resolved, values)));
   }
   if (values.report !== undefined) {
     const { renderReport } = await import('../page/report-page.ts');
@@ -100,8 +89,8 @@ export async function sideOutputs(
   }
   if (values.boat !== undefined) {
     const { spotsBoatPage } = await import('./boat-output.ts');
-    const bytes = spotsBoatPage(resolved, found, (share) => progress.show('Modeling the lake', share));
-    made.push({ path: values.boat, bytes });
+    const onShare = (share: number): void => progress.show('Modeling the lake', share);
+    add(values.boat, spotsBoatPage(input, found, onShare));
   }
   if (values.svg !== undefined) {
     const { figureFiles } = await import('../page/figures.ts');
@@ -115,32 +104,26 @@ export async function sideOutputs(
  * contains.
  */
 export async function enrichedOutputs(
-  resolved: ResolvedCommand,
   enrichment: Enrichment,
   paths: readonly string[],
   values: OutputValues,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
   validate: ValidateOutput,
 ): Promise<{ readonly outputs: Output[]; readonly given: LedgerEntry[] }> {
-  const positions = await writerPositions(resolved.pipeline, () => finishedRun(resolved, enrichment), report);
-  const made = enrichedGpx(
-    resolved,
-    enrichment,
-    additionStyle(resolved, values),
-    positions,
-    validate,
-    report,
-  );
+  const { resolved } = enrichment;
+  const positions = await writerPositions(resolved.pipeline, () => finishedRun(enrichment), report);
+  const style = additionStyle(resolved, values);
+  const made = enrichedGpx(resolved, enrichment, style, positions, validate, report);
   return {
     outputs: made.flatMap(({ parts }, position) =>
-      parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), bytes })),
+      parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), content: bytes })),
     ),
     given: made.flatMap(({ given }) => given),
   };
 }
 
 /** Results of a run in the form that writers receive. */
-function finishedRun({ pipeline, units }: ResolvedCommand, { result }: Enrichment): FinishedRun {
+function finishedRun({ resolved: { pipeline, units }, result }: Enrichment): FinishedRun {
   const { waypoints, survey, lake: model } = result;
   const lake = model && { ...lakeBottom(model.grid, model.lines, model.areas), sd: model.grid.sd };
   return { waypoints, survey, fields: pipeline.fields, units, lake };
@@ -148,16 +131,15 @@ function finishedRun({ pipeline, units }: ResolvedCommand, { result }: Enrichmen
 
 /** Files of the requested writers; folders below theirs are made. */
 export async function writerOutputs(
-  resolved: ResolvedCommand,
   enrichment: Enrichment,
   targets: TargetOptions,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): Promise<Output[]> {
-  const files = await runWriters(resolved.pipeline, finishedRun(resolved, enrichment), report);
+  const files = await runWriters(enrichment.resolved.pipeline, finishedRun(enrichment), report);
   return files.map(({ folder, name, bytes }) => {
     const path = join(folder, name);
     makeFolder(dirname(path), path, targets);
-    return { path, bytes };
+    return { path, content: bytes };
   });
 }
 
@@ -180,11 +162,11 @@ export function writeOutputs(
     try {
       // Parts of a split file are known only now, and another run may have written since, so all are checked before the
       // first is written.
-      const places = checkTargets(
-        made.map(({ path }) => path),
-        targets,
-      );
-      const writes = made.map(({ bytes }, i) => ({ target: places[i], bytes }));
+      const paths = made.map(({ path }) => path);
+      const writes = checkTargets(paths, targets).map((target, i) => {
+        const { content } = made[i];
+        return { target, bytes: typeof content === 'string' ? new TextEncoder().encode(content) : content };
+      });
       const beforeRenaming = async (): Promise<void> => {
         await first?.();
         await generation.begin(writes);

@@ -1,19 +1,16 @@
 import { withThreads } from '../run/index.ts';
-import { HELP_FOOTER } from './cautions.ts';
-import { COMMAND_GROUPS } from './command-groups.ts';
 import { findInputs } from './input-files.ts';
-import { resolveCommand } from './resolve-command.ts';
+import { MARK_STAGES, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'enrich',
   summary: 'Turns waypoints and sonar logs into enriched GPX: structure, boat positions, casts and lures.',
   argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
-  footer: HELP_FOOTER,
 } as const;
 
 /** Runs the `enrich` command. @returns Exit status: 0, or 1 when a waypoint or a log was refused. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const resolved = await resolveCommand(SHAPE, COMMAND_GROUPS.enrich, argv, ({ stage }) => stage !== 'plan');
+  const resolved = await resolveCommand(SHAPE, argv, [...MARK_STAGES, 'writer']);
   const files = findInputs(resolved);
   return withThreads({ ...resolved, logFiles: files.logs }, async (threads) => {
     // Loaded late, so that help and a bad command line cost little more than starting Node.

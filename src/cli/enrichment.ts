@@ -8,13 +8,14 @@ import { type Ledger, runGuarded, type TaskName, type Threads } from '../run/ind
 import { VERSION } from '../version.ts';
 import type { CommandIo } from './command-io.ts';
 import { filesOnDisk, type InputFiles } from './input-files.ts';
-import { ledgerOf } from './ledger-of.ts';
+import { ledgerOf } from './lake-records.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 import { sinceLastTime } from './since-last-time.ts';
 
 /** All results of a run, ready to be written or displayed. */
 export interface Enrichment extends EnrichedLake {
+  readonly resolved: ResolvedCommand;
   readonly ledger: Ledger;
   /** Diagnostics of the run that do not belong to a single waypoint. */
   readonly diagnostics: readonly Diagnostic[];
@@ -38,7 +39,7 @@ export async function runEnrichment(
     diagnostics.push(diagnostic);
     io.report(diagnostic);
   };
-  const ledger = ledgerOf(resolved, files.waypoints, files.logs, report);
+  const ledger = ledgerOf(resolved, files, report);
   const hooks = { report, progress: io.progress.show };
   const lake = await enrichLake(
     resolved,
@@ -53,13 +54,10 @@ export async function runEnrichment(
     report,
   );
   if (lake.waypointFiles.waypoints.length === 0) report(inputNotUsed(files.waypoints.length));
-  return { ...lake, ledger, diagnostics };
+  return { ...lake, resolved, ledger, diagnostics };
 }
 
-export function reportInput(
-  resolved: ResolvedCommand,
-  { waypointFiles, result, diagnostics }: Enrichment,
-): ReportInput {
+export function reportInput({ resolved, waypointFiles, result, diagnostics }: Enrichment): ReportInput {
   const own = resolved.pipeline.fields.filter(([name]) => name.includes('.'));
   const level = planLevel(resolved);
   return {

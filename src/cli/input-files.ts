@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../../shared/contract/index.ts';
+import type { Report } from '../../shared/contract/index.ts';
 import { isDayLog } from '../day/index.ts';
 import type { LakeInputs } from '../engine/index.ts';
 import { headOfFile, readInput } from '../files/index.ts';
@@ -57,10 +57,7 @@ export const filesOnDisk = (
 });
 
 /** Track positions by time, for logs without positions; undefined without tracks. */
-export const fixesOf = async (
-  tracks: readonly string[],
-  report: (diagnostic: Diagnostic) => void,
-): Promise<Fixes | undefined> =>
+export const fixesOf = async (tracks: readonly string[], report: Report): Promise<Fixes | undefined> =>
   tracks.length === 0 ? undefined : readFixes(await Promise.all(tracks.map(fileSource)), report);
 
 /** Logs of fished stops: files as given, and in folders those whose content begins like such a log. */

@@ -1,20 +1,14 @@
-import type { Diagnostic, DisplayUnits, Waypoint } from '../../shared/contract/index.ts';
+import type { OptionValues, Report, Waypoint } from '../../shared/contract/index.ts';
 import { readLoggedStops } from '../../shared/day/index.ts';
 import { fishCountOf, type Known } from '../../shared/prospect/index.ts';
-import { everyMarkCounts, readFishNote, type TimeZone, withoutOwnSummary } from '../../shared/text/index.ts';
+import { everyMarkCounts, readFishNote, withoutOwnSummary } from '../../shared/text/index.ts';
 import { readLogs } from '../day/index.ts';
+import { zoneOf } from '../engine/index.ts';
 import { readInput } from '../files/index.ts';
-
-export interface KnownMarksOptions {
-  /** `auto`, `all` or `count>N`. */
-  readonly fish: string;
-  readonly logs: readonly string[];
-  readonly date: string;
-  readonly zone: TimeZone | undefined;
-  readonly dateOrder: 'mdy' | 'dmy';
-  /** Units of depths in notes that state none. */
-  readonly units: DisplayUnits;
-}
+import { readerOptions } from '../formats/csv/index.ts';
+import type { prospectOptions } from './core-options.ts';
+import { dayOrder } from './logged-lake.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 
 /**
  * Marks with the fish reported on them by notes and logs.
@@ -23,22 +17,24 @@ export interface KnownMarksOptions {
  * With `auto`, a mark without a count says nothing, unless no mark has a count above 0. Then each mark without a count
  * is taken to have fish, since anglers mark fish. A proposed place says nothing until something is counted there.
  *
- * @param proposed Those of `waypoints` that we proposed ourselves.
+ * @param proposed Those of `waypoints` that we proposed ourselves. @param fish `auto`, `all` or `count>N`.
  */
 export async function knownMarks(
   waypoints: readonly Waypoint[],
   proposed: ReadonlySet<Waypoint>,
-  { fish, logs, date, zone, dateOrder, units }: KnownMarksOptions,
-  report: (diagnostic: Diagnostic) => void,
+  resolved: ResolvedCommand,
+  { fish, log: logs = [] }: Pick<OptionValues<typeof prospectOptions>, 'fish' | 'log'>,
+  report: Report,
 ): Promise<Known[]> {
   const names = waypoints.map(({ name }) => name);
-  const log = await readLogs(logs, readInput, names, zone, report, dateOrder);
+  const zone = zoneOf(resolved.values('reader', readerOptions).tz);
+  const log = await readLogs(logs, readInput, names, zone, report, dayOrder(resolved));
   const logged = new Map<number, number>();
   if (log !== undefined) {
     const spots = waypoints.map(({ name, lat, lon }) => ({ name, marks: [name], lat, lon }));
     // Sizes do not matter here, nor does an unknown size word that only the plan would know.
     const rows = log.rows.map((row) => ({ ...row, values: { ...row.values, size: '' } }));
-    const { stops, diagnostics } = readLoggedStops({ ...log, rows }, spots, date, new Map());
+    const { stops, diagnostics } = readLoggedStops({ ...log, rows }, spots, resolved.date, new Map());
     diagnostics.forEach(report);
     for (const stop of stops) logged.set(stop.spot, Math.max(stop.fish, logged.get(stop.spot) ?? 0));
   }
@@ -53,7 +49,7 @@ export async function knownMarks(
   const marks = waypoints.map((waypoint, i): Known => {
     const count = counted[i];
     const { name, lat, lon } = waypoint;
-    const known = { name, lat, lon, fishDepth: readFishNote(waypoint, units).band };
+    const known = { name, lat, lon, fishDepth: readFishNote(waypoint, resolved.units).band };
     if (count === undefined) return isAll && !proposed.has(waypoint) ? { ...known, hasFish: true } : known;
     return count > least || count === 0 ? { ...known, hasFish: count > least } : known;
   });

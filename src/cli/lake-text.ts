@@ -13,6 +13,10 @@ const rounded = (meters: number, units: DisplayUnits): string =>
   `${Math.round(fromMeters(meters, units))}${units}`;
 const at = (place: readonly [number, number]): string => place.map((part) => part.toFixed(5)).join(', ');
 
+/** A distance in miles or kilometers. */
+export const longText = (meters: number, units: DisplayUnits): string =>
+  units === 'ft' ? `${fromMeters(meters, 'mi').toFixed(1)} mi` : `${(meters / 1000).toFixed(1)} km`;
+
 /** Lines as routes for the boat's unit, the surest and longest first. */
 export function linesGpx(lines: readonly LakeLine[], units: DisplayUnits): string {
   return formatRoutesGpx(
@@ -89,8 +93,7 @@ export function lakeText(
 }
 
 function lineRows(lines: readonly LakeLine[], units: DisplayUnits): string[] {
-  const long = (meters: number): string =>
-    units === 'ft' ? `${fromMeters(meters, 'mi').toFixed(1)} mi` : `${(meters / 1000).toFixed(1)} km`;
+  const long = (meters: number): string => longText(meters, units);
   const total = (some: readonly LakeLine[]): number => some.reduce((sum, { length }) => sum + length, 0);
   return LINE_KINDS.map((kind) => {
     const ofKind = lines.filter((line) => line.kind === kind);

@@ -13,7 +13,7 @@ import {
 import { gather } from '../../shared/math/index.ts';
 import { dayName, dayNumber } from '../../shared/survey/index.ts';
 import { lakeTooLarge, nothingSounded } from '../../shared/text/index.ts';
-import { checkTargets, makeFolder, type TargetOptions } from '../files/index.ts';
+import { checkTargets, makeFolder } from '../files/index.ts';
 import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
 import {
   type PipelineJob,
@@ -23,48 +23,35 @@ import {
   withLakePool,
   withThreads,
 } from '../run/index.ts';
-import { HELP_FOOTER } from './cautions.ts';
-import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
 import { lakeOptions } from './core-options.ts';
 import { writeOutputs } from './enrich-outputs.ts';
 import { expandPaths } from './expand-paths.ts';
-import { generationOf, reportMixed } from './generation-of.ts';
 import { findLogs, fixesOf } from './input-files.ts';
+import { generationOf, reportMixed } from './lake-records.ts';
 import { comparisonText, lakeText, linesGpx, passesGpx } from './lake-text.ts';
 import { pipelineJob } from './pipeline-job.ts';
-import { resolveCommand } from './resolve-command.ts';
+import { LOG_STAGES, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'lake',
   summary:
     'Models the whole sounded bottom: contours, lips, ridges, humps and holes, each with its confidence, as open map layers.',
   argument: { name: '[logs...]', help: 'sounding logs, as with --soundings' },
-  footer: HELP_FOOTER,
 } as const;
 
 /**
  * Prints what the lake holds and writes the requested layers. @returns Exit status: 0, or 1 when a log was left out.
  */
 export async function run(argv: readonly string[]): Promise<number> {
-  const resolved = await resolveCommand(
-    SHAPE,
-    COMMAND_GROUPS.lake,
-    argv,
-    ({ stage }) => stage === 'reader' || stage === 'log' || stage === 'survey',
-  );
+  const resolved = await resolveCommand(SHAPE, argv, LOG_STAGES);
   const options = resolved.values('lake', lakeOptions);
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   const logFiles = findLogs(resolved, resolved.positionals);
   if (logFiles.length === 0) throw new Refusal([nothingSounded()], 2);
   const trackFiles = expandPaths(resolved.inputs.tracks ?? [], ['.gpx']);
   const folder = options.layers;
-  const places: TargetOptions = {
-    force: options.force,
-    inPlace: false,
-    inputs: [],
-    sources: [...logFiles, ...trackFiles, ...resolved.sideFiles],
-  };
+  const places = { force: options.force, sources: [...logFiles, ...trackFiles, ...resolved.sideFiles] };
   const files = { logs: logFiles, waypoints: [], tracks: trackFiles };
   if (!options.force) await reportingAll(io, async () => reportMixed(resolved, files, io.report));
   if (folder !== undefined) makeFolder(folder, folder, places);
@@ -96,10 +83,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     ...(options.lines === undefined ? [] : [linesGpx(lines, resolved.units)]),
     ...(options.passes === undefined ? [] : [passesGpx(passes, resolved.units)]),
   ];
-  const outputs = contents.map((content, k) => ({
-    path: paths[k],
-    bytes: typeof content === 'string' ? new TextEncoder().encode(content) : content,
-  }));
+  const outputs = contents.map((content, k) => ({ path: paths[k], content }));
   await reportingAll(io, async () => {
     await writeOutputs(outputs, places, generationOf('lake', resolved, files, {}, io.report));
     if (options.force) reportMixed(resolved, files, io.report);

@@ -3,14 +3,6 @@ import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import { pluginOfPlanStage, pluginUnknown } from '../../shared/text/index.ts';
 import { BUILT_IN, loadPluginModule, type PluginSource, resolvePluginModule } from '../run/index.ts';
 
-/** Plugins of a run: the built-in plugins except those left out, then the user's. */
-export interface LoadedPlugins {
-  readonly plugins: readonly Plugin[];
-  /** All known plugins, including those left out. */
-  readonly known: readonly Plugin[];
-  readonly sources: ReadonlyMap<Plugin, PluginSource>;
-}
-
 /** A plugin as named by the user, with the folder to which the name is relative. */
 export interface PluginReference {
   readonly reference: string;
@@ -18,14 +10,15 @@ export interface PluginReference {
 }
 
 /**
- * Loads and checks every plugin of a run.
+ * Loads and checks every plugin of a run: the built-in plugins except those left out, then the user's.
  *
+ * @returns `known` includes those left out.
  * @throws Refusal (status 2) for a plugin that fails to load, or a user's plugin whose results have no writer.
  */
 export async function loadPlugins(
   own: readonly PluginReference[],
   without: readonly string[],
-): Promise<LoadedPlugins> {
+): Promise<{ plugins: Plugin[]; known: Plugin[]; sources: Map<Plugin, PluginSource> }> {
   const names = BUILT_IN.map(({ name }) => name);
   const unknown = without.find((name) => !names.includes(name));
   if (unknown !== undefined) throw new Refusal([pluginUnknown(unknown, names.join(', '))], 2);
@@ -39,10 +32,9 @@ export async function loadPlugins(
       known.push(plugin);
     }
   }
-  const plugins = known.filter((plugin) => {
-    const source = sources.get(plugin);
-    return source === undefined || !('builtIn' in source) || !without.includes(plugin.name);
-  });
+  const plugins = known.filter(
+    (plugin) => !('builtIn' in sources.get(plugin)!) || !without.includes(plugin.name),
+  );
   return { plugins, known, sources };
 }
 

@@ -1,8 +1,7 @@
 import { existsSync } from 'node:fs';
-import { Refusal } from '../../shared/contract/index.ts';
-import { type Given, type LogOptions, resolveSettings, type Setting } from '../../shared/engine/index.ts';
-import { configKey } from '../../shared/text/index.ts';
+import { type Given, type LogOptions, resolveSettings } from '../../shared/engine/index.ts';
 import { settingsOfLogs } from '../engine/index.ts';
+import { refuseKey } from './config.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
 /** Settings file of a log: `day1.csv.yaml` beside `day1.csv`. */
@@ -21,9 +20,11 @@ export async function logSettings(
   resolved: ResolvedCommand,
 ): Promise<readonly LogOptions[]> {
   const known = settingsOfLogs(resolved.pipeline.log);
+  const names = [...known.keys()].filter((name) => !name.includes('.'));
   const sets = [...resolved.logSets, ...(await Promise.all(logs.map(givenBeside))).flat()];
   return sets.map(([pattern, given]) => {
-    for (const { flag, wording } of given) if (!known.has(flag)) refuseKey(flag, wording, known);
+    const unknown = given.find(({ flag }) => !known.has(flag));
+    if (unknown !== undefined) refuseKey(unknown, `one of ${names.join(', ')}`);
     return { pattern, values: resolveSettings(known, given, resolved.units, '') };
   });
 }
@@ -36,13 +37,4 @@ async function givenBeside(
   const { readConfig } = await import('./read-config.ts');
   const { given, logSets } = readConfig(file);
   return [[log, given], ...Array.from(logSets, ([name, own]) => [`${log}/${name}`, own] as const)];
-}
-
-function refuseKey(flag: string, wording: string, settings: ReadonlyMap<string, Setting>): never {
-  const [, file, line] = /\((.*?)(?::(\d+))?\)$/.exec(wording) ?? [];
-  const known = [...settings.keys()].filter((name) => !name.includes('.')).join(', ');
-  throw new Refusal(
-    [configKey(file, line === undefined ? undefined : Number(line), flag, `one of ${known}`)],
-    2,
-  );
 }

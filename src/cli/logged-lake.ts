@@ -4,50 +4,42 @@ import {
   type EnrichedWaypoint,
   type OptionValues,
   Refusal,
+  type Report,
 } from '../../shared/contract/index.ts';
 import {
   bareSpot,
   type FishingSpot,
   type LoggedStop,
+  overDaysOf,
+  REST_MODEL,
   readLoggedStops,
   readMarkNotes,
   readSizes,
   spotsFromMarks,
 } from '../../shared/day/index.ts';
-import type { DayOrder } from '../../shared/text/index.ts';
-import { readLogs, type reviewOptions } from '../day/index.ts';
+import { type DayOrder, dayPlan as says } from '../../shared/text/index.ts';
+import { readLogs, reviewOptions, tackleLines } from '../day/index.ts';
 import { zoneOf } from '../engine/index.ts';
 import { readInput } from '../files/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
+import { findDayLogs } from './input-files.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
-
-export interface LoggedLake {
-  readonly spots: readonly FishingSpot[];
-  /** Sorted by date and time. */
-  readonly stops: readonly LoggedStop[];
-}
 
 /**
  * Reads the day logs of a lake. Every mark counts, even one without a cast, since it was fished.
  *
- * @throws Refusal for a log that cannot be read.
+ * @returns The spots, and the stops sorted by date and time. @throws Refusal for a log that cannot be read.
  */
 export async function loggedLake(
   resolved: ResolvedCommand,
   waypoints: readonly EnrichedWaypoint[],
   files: readonly string[],
   options: Pick<OptionValues<typeof reviewOptions>, 'marks' | 'cast' | 'sizes'>,
-  report: (diagnostic: Diagnostic) => void,
-): Promise<LoggedLake> {
+  report: Report,
+): Promise<{ readonly spots: readonly FishingSpot[]; readonly stops: readonly LoggedStop[] }> {
   const names = waypoints.map(({ waypoint }) => waypoint.name);
-  const log = (await readLogs(
-    files,
-    readInput,
-    names,
-    zoneOf(resolved.values('reader', readerOptions).tz),
-    report,
-    dayOrder(resolved),
-  )) as CsvFile;
+  const zone = zoneOf(resolved.values('reader', readerOptions).tz);
+  const log = (await readLogs(files, readInput, names, zone, report, dayOrder(resolved))) as CsvFile;
   const read = options.marks === undefined ? undefined : readMarkNotes(options.marks, new Set(names));
   read?.diagnostics.forEach(report);
   const { spots, leftOut } = spotsFromMarks(waypoints, read?.notes ?? new Map(), options.cast, 1);
@@ -66,3 +58,17 @@ export async function loggedLake(
 /** Order of day and month in dates that are only numbers. */
 export const dayOrder = (resolved: ResolvedCommand): DayOrder =>
   resolved.values('reader', readerOptions).dateOrder === 'dmy' ? 'dmy' : 'mdy';
+
+/** Reports what a lake's logs say about lures and distances, in one note with the counts. */
+export async function reportLoggedTackle(
+  resolved: ResolvedCommand,
+  paths: readonly string[],
+  waypoints: readonly EnrichedWaypoint[],
+  report: Report,
+): Promise<Diagnostic[]> {
+  const options = resolved.values('review', reviewOptions);
+  const { spots, stops } = await loggedLake(resolved, waypoints, findDayLogs(paths), options, report);
+  if (stops.length === 0) return [];
+  const found = overDaysOf(spots, stops, { ...options, date: resolved.date }, REST_MODEL);
+  return [says.logFavors(`From your logs: ${tackleLines(found, resolved.units).join('; ')}.`)];
+}

@@ -8,24 +8,25 @@ import { basename, dirname, extname, join } from 'node:path';
  * folder or ends like one, the same names go into the folder `out` or beside each input. Standard input goes to
  * standard output unless `out` is given.
  */
-export function enrichedPaths(files: readonly string[], out: string | undefined, inPlace: boolean): string[] {
-  if (inPlace) return [...files];
-  if (files.length === 1 && out !== undefined && !isFolder(out)) return [out];
-  return files.map((file) => {
-    if (file === '-') return out === undefined ? '-' : join(out, 'waypoints.enriched.gpx');
-    return join(out ?? dirname(file), enrichedName(file));
-  });
-}
+export const enrichedPaths = (
+  files: readonly string[],
+  out: string | undefined,
+  inPlace: boolean,
+): string[] => (inPlace ? [...files] : pathsFor(files, out, enrichedName));
 
 /** Path of each file after removing our additions: `out`, or `NAME.restored.gpx` beside it or in the folder `out`. */
-export function restoredPaths(files: readonly string[], out: string | undefined): string[] {
+export const restoredPaths = (files: readonly string[], out: string | undefined): string[] =>
+  pathsFor(files, out, (file) => `${basename(file, extname(file)).replace(/\.enriched$/i, '')}.restored.gpx`);
+
+function pathsFor(
+  files: readonly string[],
+  out: string | undefined,
+  nameOf: (file: string) => string,
+): string[] {
   if (files.length === 1 && out !== undefined && !isFolder(out)) return [out];
   return files.map((file) => {
-    if (file === '-') return out === undefined ? '-' : join(out, 'waypoints.restored.gpx');
-    return join(
-      out ?? dirname(file),
-      `${basename(file, extname(file)).replace(/\.enriched$/i, '')}.restored.gpx`,
-    );
+    if (file === '-') return out === undefined ? '-' : join(out, nameOf('waypoints.gpx'));
+    return join(out ?? dirname(file), nameOf(file));
   });
 }
 

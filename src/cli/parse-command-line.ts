@@ -1,8 +1,21 @@
 import { Command, CommanderError, Option } from 'commander';
-import { Refusal } from '../../shared/contract/index.ts';
-import { defaultText, type Given, placeholder, type Setting } from '../../shared/engine/index.ts';
+import {
+  defaultsOf,
+  type OptionDefinitions,
+  type OptionValues,
+  Refusal,
+} from '../../shared/contract/index.ts';
+import {
+  collectSettings,
+  defaultText,
+  type Given,
+  placeholder,
+  resolveSettings,
+  type Setting,
+} from '../../shared/engine/index.ts';
 import { commandLine, optionUnknown } from '../../shared/text/index.ts';
 import { VERSION } from '../version.ts';
+import { HELP_FOOTER } from './cautions.ts';
 
 /** A command as the user sees it. */
 export interface CommandShape {
@@ -10,13 +23,8 @@ export interface CommandShape {
   readonly summary: string;
   /** Positional arguments, as commander writes them: `<waypoints...>`. */
   readonly argument?: { readonly name: string; readonly help: string };
-  /** Text printed after the options. */
+  /** Text printed after the options, if not the usual one. */
   readonly footer?: string;
-}
-
-export interface ParsedCommandLine {
-  readonly positionals: readonly string[];
-  readonly given: readonly Given[];
 }
 
 /** Thrown once help or version has been printed. */
@@ -34,14 +42,14 @@ export function parseCommandLine(
   shape: CommandShape,
   settings: ReadonlyMap<string, Setting>,
   argv: readonly string[],
-): ParsedCommandLine {
+): { readonly positionals: readonly string[]; readonly given: readonly Given[] } {
   const command = new Command(`downslope ${shape.name}`)
     .description(shape.summary)
     .version(VERSION, '-V, --version', 'print the version')
     .exitOverride();
   command.configureOutput({ writeErr: () => {} });
   if (shape.argument !== undefined) command.argument(shape.argument.name, shape.argument.help);
-  if (shape.footer !== undefined) command.addHelpText('after', `\n${shape.footer}`);
+  command.addHelpText('after', `\n${shape.footer ?? HELP_FOOTER}`);
   const given: Given[] = [];
   for (const setting of settings.values()) {
     if (setting.definition.kind === 'switch') addSwitch(command, setting, given);
@@ -53,6 +61,18 @@ export function parseCommandLine(
     throw cause instanceof CommanderError ? explain(cause, shape.name) : cause;
   }
   return { positionals: command.args, given };
+}
+
+/** Positional arguments and option values of a command that has only options of its own. */
+export function parseOwnOptions<O extends OptionDefinitions>(
+  shape: CommandShape,
+  options: O,
+  argv: readonly string[],
+): { readonly positionals: readonly string[]; readonly values: OptionValues<O> } {
+  const settings = collectSettings([{ owner: shape.name, options }]);
+  const { positionals, given } = parseCommandLine(shape, settings, argv);
+  const values = { ...defaultsOf(options), ...resolveSettings(settings, given, 'm', '').get(shape.name) };
+  return { positionals, values: values as OptionValues<O> };
 }
 
 function commanderOption({ flag, definition, heading }: Setting, given: Given[]): Option {
@@ -97,13 +117,10 @@ function helpText(definition: Setting['definition']): string {
 
 function explain(cause: CommanderError, command: string): Error {
   if (cause.exitCode === 0) return new HelpShown();
-  const unknown = /unknown option '([^']+)'(?:\s*\(Did you mean (?:one of )?([^)]*)\?\))?/s.exec(
-    cause.message,
-  );
+  const { message } = cause;
+  const unknown = /unknown option '([^']+)'(?:\s*\(Did you mean (?:one of )?([^)]*)\?\))?/s.exec(message);
   if (unknown !== null) return new Refusal([optionUnknown(unknown[1], unknown[2], command)], 2);
-  const text = cause.message.replace(/^error: /, '');
-  return new Refusal(
-    [commandLine(`${text[0].toUpperCase()}${text.slice(1)}. See downslope ${command} --help.`)],
-    2,
-  );
+  const text = message.replace(/^error: /, '');
+  const said = commandLine(`${text[0].toUpperCase()}${text.slice(1)}. See downslope ${command} --help.`);
+  return new Refusal([said], 2);
 }

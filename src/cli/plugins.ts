@@ -5,7 +5,6 @@ import {
   type OptionDefinition,
   type OptionDefinitions,
   type Plugin,
-  type RefinePlugin,
   Refusal,
   switchOption,
   type WaypointPlugin,
@@ -18,15 +17,13 @@ import {
   siSuffix,
 } from '../../shared/engine/index.ts';
 import { pluginUnknown } from '../../shared/text/index.ts';
-import { HELP_FOOTER } from './cautions.ts';
 import { createCommandIo } from './command-io.ts';
-import { resolveCommand } from './resolve-command.ts';
+import { ALL_STAGES, pluginsOf, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'plugins',
   summary: 'Lists plugins in the order they run, or the fields and options of one.',
   argument: { name: '[name]', help: 'plugin to describe' },
-  footer: HELP_FOOTER,
 } as const;
 
 const MARKDOWN = {
@@ -35,11 +32,8 @@ const MARKDOWN = {
 
 /** Prints plugins to standard output. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const resolved = await resolveCommand(SHAPE, [{ owner: 'plugins', options: MARKDOWN }], argv, () => true);
-  const { reader, log, survey, waypoint, plan, writer } = resolved.pipeline;
-  const plugins: Plugin[] = [reader, log, survey, waypoint, plan, writer].flatMap((steps) =>
-    steps.map((step) => step.plugin),
-  );
+  const resolved = await resolveCommand(SHAPE, argv, ALL_STAGES, [{ owner: 'plugins', options: MARKDOWN }]);
+  const plugins = pluginsOf(resolved.pipeline);
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   const [name] = resolved.positionals;
   if (name === undefined) {
@@ -72,48 +66,30 @@ function markdownTable(plugins: readonly Plugin[]): string {
 }
 
 function describe(plugin: Plugin): string {
-  const lines = [`${plugin.name} (${plugin.stage} stage)`, plugin.summary];
+  const sections: [title: string, lines: readonly string[]][] = [];
   if (plugin.stage === 'waypoint' || plugin.stage === 'refine') {
-    lines.push(
-      ...section(
-        'Requires',
-        plugin.requires.map((field) => fieldLine(field)),
-      ),
-    );
-    lines.push(
-      ...section(
-        'Uses when there',
-        (plugin.uses ?? []).map((field) => fieldLine(field)),
-      ),
-    );
-    lines.push(...(plugin.stage === 'refine' ? changed(plugin) : provided(plugin)));
+    sections.push(['Requires', plugin.requires.map(fieldLine)]);
+    sections.push(['Uses when there', (plugin.uses ?? []).map(fieldLine)]);
+    if (plugin.stage === 'refine') sections.push(['Changes', plugin.changes.map(fieldLine)]);
+    else sections.push(['Provides', provided(plugin)]);
   }
   const options = Object.entries<OptionDefinition>(plugin.options);
-  lines.push(
-    ...section(
-      'Options',
-      options.flatMap(([name, definition]) => optionLines(plugin.name, name, definition)),
-    ),
-  );
-  return `${lines.join('\n')}\n`;
+  sections.push(['Options', options.flatMap(([name, option]) => optionLines(plugin.name, name, option))]);
+  const filled = sections.filter(([, lines]) => lines.length > 0);
+  return [
+    `${plugin.name} (${plugin.stage} stage)`,
+    plugin.summary,
+    ...filled.flatMap(([title, lines]) => ['', `${title}:`, ...lines.map((line) => `  ${line}`)]),
+    '',
+  ].join('\n');
 }
 
-const provided = ({ name, provides, fields = {} }: WaypointPlugin): string[] =>
-  section('Provides', [
-    ...provides.map((field) => fieldLine(field)),
-    ...Object.entries<FieldDefinition>(fields).map(([field, definition]) =>
-      fieldText(pluginFieldName(name, field), definition),
-    ),
-  ]);
-
-const changed = ({ changes }: RefinePlugin): string[] =>
-  section(
-    'Changes',
-    changes.map((field) => fieldLine(field)),
-  );
-
-const section = (title: string, lines: readonly string[]): string[] =>
-  lines.length === 0 ? [] : ['', `${title}:`, ...lines.map((line) => `  ${line}`)];
+const provided = ({ name, provides, fields = {} }: WaypointPlugin): string[] => [
+  ...provides.map(fieldLine),
+  ...Object.entries<FieldDefinition>(fields).map(([field, definition]) =>
+    fieldText(pluginFieldName(name, field), definition),
+  ),
+];
 
 function fieldLine(name: string): string {
   const definition = (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];

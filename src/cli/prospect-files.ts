@@ -5,6 +5,7 @@ import {
   type FieldDefinition,
   fromMeters,
   Refusal,
+  type Report,
   STRUCTURE_WORDS,
   type Survey,
 } from '../../shared/contract/index.ts';
@@ -13,7 +14,7 @@ import { geodesicInverse } from '../../shared/geo/index.ts';
 import { LAKE_GRID, type LakeModel, modelRounds, nextPasses } from '../../shared/lake/index.ts';
 import { MIN_SEPARATE, type ProposedPlace, type Prospect, prospect } from '../../shared/prospect/index.ts';
 import { bearingText, nothingSounded, prospect as says } from '../../shared/text/index.ts';
-import { numberWaypoints, readWaypointFiles, zoneOf } from '../engine/index.ts';
+import { numberWaypoints, readWaypointFiles } from '../engine/index.ts';
 import { readInput, type TargetOptions } from '../files/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import {
@@ -34,34 +35,26 @@ import {
   sideOutputs,
   writeOutputs,
 } from './enrich-outputs.ts';
-import { type Enrichment, reportInput } from './enrichment.ts';
-import { generationOf, reportMixed } from './generation-of.ts';
 import type { InputFiles } from './input-files.ts';
 import { knownMarks } from './known-marks.ts';
 import { onLake } from './lake.ts';
-import { passesGpx, passRows } from './lake-text.ts';
-import { ledgerOf } from './ledger-of.ts';
+import { generationOf, ledgerOf, reportMixed } from './lake-records.ts';
+import { longText, passesGpx, passRows } from './lake-text.ts';
 import { pipelineJob } from './pipeline-job.ts';
-import { planSurvey } from './plan.ts';
+import { planSurvey } from './plan-files.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
 /** Fields of proposed places in addition to those of a mark. */
-const FIELDS: readonly (readonly [string, FieldDefinition])[] = [
-  ['prospect.kind', { type: 'text', unit: 'none', help: 'Kind of waypoint: a proposed place, not a mark.' }],
-  [
-    'prospect.reason',
-    { type: 'text', unit: 'none', help: 'What it has in common with the marks with fish.' },
-  ],
-  [
-    'prospect.sure',
-    {
-      type: 'number',
-      unit: 'ratio',
-      decimals: 2,
-      help: 'Share of the bottoms that fit the soundings on which it does so; not a chance of fish.',
-    },
-  ],
-];
+const FIELDS: Readonly<Record<string, FieldDefinition>> = {
+  'prospect.kind': { type: 'text', unit: 'none', help: 'Kind of waypoint: a proposed place, not a mark.' },
+  'prospect.reason': { type: 'text', unit: 'none', help: 'What it has in common with the marks with fish.' },
+  'prospect.sure': {
+    type: 'number',
+    unit: 'ratio',
+    decimals: 2,
+    help: 'Share of the bottoms that fit the soundings on which it does so; not a chance of fish.',
+  },
+};
 /** Heading of the places in the table and on the page. */
 const TITLE = 'Proposed places';
 
@@ -74,7 +67,6 @@ export async function prospectFiles(resolved: ResolvedCommand, files: InputFiles
   const values = resolved.values('prospect', prospectOptions);
   const targets: TargetOptions = {
     force: values.force,
-    inPlace: false,
     inputs: files.waypoints,
     sources: [...files.logs, ...files.tracks, ...(values.log ?? []), ...resolved.sideFiles],
   };
@@ -89,34 +81,18 @@ export async function prospectFiles(resolved: ResolvedCommand, files: InputFiles
   const gpxFiles = [values.gpx, values.passes].filter((path) => path !== undefined);
   checkOutputs(gpxFiles, outputValues, targets, resolved.pipeline);
   const { text, outputs, result } = await reportingAll(io, async () => {
-    const ledger = ledgerOf(resolved, files.waypoints, files.logs, io.report);
+    const reader = resolved.values('reader', readerOptions);
+    const ledger = ledgerOf(resolved, files, io.report);
     const read = await readWaypointFiles(
       files.waypoints,
       readInput,
       resolved.inputs.repair,
-      {
-        steps: resolved.pipeline.reader,
-        options: resolved.values('reader', readerOptions),
-        bytesIfThere,
-      },
+      { steps: resolved.pipeline.reader, options: reader, bytesIfThere },
       io.report,
       ledger.given,
     );
     const proposed = proposedAmong(read.waypoints, ledger.given);
-    const reader = resolved.values('reader', readerOptions);
-    const marks = await knownMarks(
-      read.waypoints,
-      proposed,
-      {
-        fish: values.fish,
-        logs: values.log ?? [],
-        date: resolved.date,
-        zone: zoneOf(reader.tz),
-        dateOrder: reader.dateOrder === 'dmy' ? 'dmy' : 'mdy',
-        units: resolved.units,
-      },
-      io.report,
-    );
+    const marks = await knownMarks(read.waypoints, proposed, resolved, values, io.report);
     const ramp =
       values.ramp === undefined
         ? undefined
@@ -129,19 +105,29 @@ export async function prospectFiles(resolved: ResolvedCommand, files: InputFiles
       io.report(diagnostic);
     };
     const survey = await planSurvey(resolved, files, { ...io, report: hear });
-    const lake = await modelOf(survey, values, resolved, files.logs, io);
+    const job = await pipelineJob(resolved, files.logs, undefined);
+    const grid = { ...LAKE_GRID, cell: values.cell, reach: values.reach };
+    const lake = await withThreads(job, (threads) =>
+      onLake(job, threads, io, (work) => work(modelRounds(survey, grid))),
+    );
     if (lake === undefined) throw new Refusal([nothingSounded('prospect')], 1);
     io.progress.show('Comparing places');
     const found = prospect(lake, marks, values);
     reportOutcome(found, io.report);
     const names = new Set(marks.map(({ name }) => name));
     const places = proposedWaypoints(found, names, resolved.units);
-    const planned = await planPlaces({ resolved, files, survey, heard, lake }, found, places, io);
+    const planned = await planPlaces(
+      resolved,
+      files.logs,
+      { survey, lake, diagnostics: heard },
+      found,
+      places,
+      io,
+    );
     const passes = nextPasses(lake.grid, lake.lines, lake.areas, found.places);
     const outputs = await outputsOf(planned, outputValues, places, io);
     if (values.passes !== undefined) {
-      const text = passesGpx(passes, resolved.units, namesOf(places));
-      outputs.push({ path: values.passes, bytes: new TextEncoder().encode(text) });
+      outputs.push({ path: values.passes, content: passesGpx(passes, resolved.units, namesOf(places)) });
     }
     await writeOutputs(
       outputs,
@@ -167,23 +153,10 @@ export async function prospectFiles(resolved: ResolvedCommand, files: InputFiles
   return 0;
 }
 
-/** Model of the whole lake; undefined without soundings. */
-async function modelOf(
-  survey: Survey,
-  values: { readonly cell: number; readonly reach: number },
-  resolved: ResolvedCommand,
-  logs: readonly string[],
-  io: CommandIo,
-): Promise<LakeModel | undefined> {
-  const job = await pipelineJob(resolved, logs, undefined);
-  const grid = { ...LAKE_GRID, cell: values.cell, reach: values.reach };
-  return withThreads(job, (threads) => onLake(job, threads, io, (work) => work(modelRounds(survey, grid))));
-}
-
 /** Reports why nothing is proposed, and which marks could not be used. */
 function reportOutcome(
   { fish, chanceTest: { separate }, pattern, unsounded }: Prospect,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): void {
   if (unsounded.length > 0) report(says.marksUnsounded(unsounded));
   if (pattern !== undefined) return;
@@ -238,31 +211,25 @@ function meanBand(bands: readonly DepthRange[]): DepthRange | undefined {
 
 /** The sounded lake before places are proposed, with the diagnostics of its logs. */
 interface Sounded {
-  readonly resolved: ResolvedCommand;
-  readonly files: InputFiles;
   readonly survey: Survey;
-  readonly heard: readonly Diagnostic[];
   readonly lake: LakeModel;
-}
-
-interface Planned {
-  readonly resolved: ResolvedCommand;
-  readonly files: InputFiles;
-  readonly enrichment: Enrichment;
-  readonly given: ReturnType<typeof proposedEntries>;
+  readonly diagnostics: readonly Diagnostic[];
 }
 
 /** Runs the places through the pipeline for marks, and adds the fields of a proposed place to the results. */
 async function planPlaces(
-  { resolved, files, survey, heard, lake }: Sounded,
+  resolved: ResolvedCommand,
+  logs: readonly string[],
+  { survey, lake, diagnostics }: Sounded,
   { places }: Prospect,
   proposed: readonly ProposedWaypoint[],
   io: CommandIo,
-): Promise<Planned> {
+) {
+  const { pipeline } = resolved;
   const document = readGpx(new TextEncoder().encode(formatProposedGpx(proposed)), TITLE);
   const waypoints = numberWaypoints([document]);
   const job = {
-    ...(await pipelineJob(resolved, files.logs, undefined)),
+    ...(await pipelineJob(resolved, logs, undefined)),
     waypoints,
     survey,
     keepInternals: true,
@@ -279,37 +246,35 @@ async function planPlaces(
     return { ...enriched, fields: { ...enriched.fields, ...own } };
   });
   return {
-    resolved: {
-      ...resolved,
-      pipeline: { ...resolved.pipeline, fields: [...resolved.pipeline.fields, ...FIELDS] },
-    },
-    files,
     enrichment: {
+      resolved: {
+        ...resolved,
+        pipeline: { ...pipeline, fields: [...pipeline.fields, ...Object.entries(FIELDS)] },
+      },
       waypointFiles: { documents: [document], waypoints },
       ledger: { given: [], add: async () => {} },
       result: { ...result, waypoints: marked, lake },
-      diagnostics: heard,
+      diagnostics,
     },
     given: proposedEntries(proposed),
   };
 }
 
-/** Every requested file. Boat positions written are added to `planned.given`. */
+/** Every requested file. Boat positions written are added to `given`. */
 async function outputsOf(
-  planned: Planned,
+  { enrichment, given }: Awaited<ReturnType<typeof planPlaces>>,
   values: OutputValues,
   places: readonly ProposedWaypoint[],
   io: CommandIo,
 ): Promise<Output[]> {
-  const { resolved, enrichment } = planned;
-  const side = await sideOutputs(resolved, values, enrichment, reportInput(resolved, enrichment), io);
+  const side = await sideOutputs(values, enrichment, io);
   if (values.out === undefined || places.length === 0) return side;
   const path = values.out;
-  return withThreads({ ...resolved, logFiles: [] }, async (threads) => {
+  return withThreads({ ...enrichment.resolved, logFiles: [] }, async (threads) => {
     const { validate, accepted } = openValidation(threads);
-    const made = await enrichedOutputs(resolved, enrichment, [path], values, io.report, validate);
+    const made = await enrichedOutputs(enrichment, [path], values, io.report, validate);
     await accepted();
-    planned.given.push(...made.given);
+    given.push(...made.given);
     return [...made.outputs, ...side];
   });
 }
@@ -358,7 +323,5 @@ function wayFrom(
   units: DisplayUnits,
 ): string {
   const { distance, bearing } = geodesicInverse(ramp.lat, ramp.lon, lat, lon);
-  const far =
-    units === 'ft' ? `${fromMeters(distance, 'mi').toFixed(1)} mi` : `${(distance / 1000).toFixed(1)} km`;
-  return `${far} at ${bearingText(bearing, 'T')} from ${ramp.name}`;
+  return `${longText(distance, units)} at ${bearingText(bearing, 'T')} from ${ramp.name}`;
 }

@@ -31,32 +31,43 @@ export function readConfig(file: string): Config {
   const folder = dirname(file);
   if (document.contents === null) return { ...EMPTY_CONFIG, folder, file };
   if (!isMap(document.contents)) throw new Refusal([configUnreadable(file, 'it is not a mapping')], 2);
-  const given: Given[] = [];
-  const plugins: string[] = [];
-  let presets = new Map<string, Given[]>();
-  let limitSets = new Map<string, Given[]>();
-  let logSets = new Map<string, Given[]>();
   const lineOf = (node: unknown): number | undefined => {
     const range = (node as Node | null)?.range;
     return range ? lines.linePos(range[0]).line : undefined;
   };
+  const source: Source = {
+    refuse(node, key, expected) {
+      throw new Refusal([configKey(file, lineOf(node), key, expected)], 2);
+    },
+    wordingOf(flag, node) {
+      const line = lineOf(node);
+      return `${flag} (${file}${line === undefined ? '' : `:${line}`})`;
+    },
+  };
+  const given: Given[] = [];
+  const plugins: string[] = [];
+  const sets = { presets: NO_SETS, 'limit-sets': NO_SETS, logs: NO_SETS };
   for (const { key, value } of document.contents.items) {
-    const name = textOf(key);
-    if (name === undefined)
-      throw new Refusal([configKey(file, lineOf(key), String(key), 'the name of an option')], 2);
-    if (name === 'config')
-      throw new Refusal([configKey(file, lineOf(key), name, 'allowed in a configuration')], 2);
-    if (name === 'plugins') plugins.push(...pluginList(file, value, lineOf));
-    else if (name === 'presets') presets = readSets(file, name, value, lineOf);
-    else if (name === 'limit-sets') limitSets = readSets(file, name, value, lineOf);
-    else if (name === 'logs') logSets = readSets(file, name, value, lineOf);
-    else if (name === 'options') given.push(...pluginOptions(file, value, lineOf));
-    else given.push(givenOf(file, name, value, lineOf));
+    const name = textOf(key) ?? source.refuse(key, String(key), 'the name of an option');
+    if (name === 'config') source.refuse(key, name, 'allowed in a configuration');
+    if (name === 'plugins') plugins.push(...pluginList(source, value));
+    else if (Object.hasOwn(sets, name)) sets[name as keyof typeof sets] = readSets(source, name, value);
+    else if (name === 'options') given.push(...pluginOptions(source, value));
+    else given.push(givenOf(source, name, value));
   }
+  const { presets, 'limit-sets': limitSets, logs: logSets } = sets;
   return { given, plugins, presets, limitSets, logSets, folder, file };
 }
 
-type LineOf = (node: unknown) => number | undefined;
+const NO_SETS: ReadonlyMap<string, readonly Given[]> = new Map();
+
+/** The file being read, for messages about its nodes. */
+interface Source {
+  /** @throws Refusal saying what a key should be. */
+  refuse(node: unknown, key: string, expected: string): never;
+  /** How an option is written in the file. */
+  wordingOf(flag: string, node: unknown): string;
+}
 
 function readText(file: string): string {
   const odd = specialFileOf(file);
@@ -78,52 +89,36 @@ function readText(file: string): string {
 const textOf = (node: unknown): string | undefined =>
   isScalar(node) && node.value !== null ? (node.source ?? String(node.value)) : undefined;
 
-function givenOf(file: string, flag: string, value: unknown, lineOf: LineOf): Given {
+function givenOf(source: Source, flag: string, value: unknown): Given {
   const items = isSeq(value) ? value.items : [value];
-  const texts = items.map((item) => {
-    const text = textOf(item);
-    if (text === undefined)
-      throw new Refusal([configKey(file, lineOf(item), flag, 'a value or a list of values')], 2);
-    return text;
-  });
-  const line = lineOf(value);
-  return { flag, texts, wording: `${flag} (${file}${line === undefined ? '' : `:${line}`})` };
+  const texts = items.map((item) => textOf(item) ?? source.refuse(item, flag, 'a value or a list of values'));
+  return { flag, texts, wording: source.wordingOf(flag, value) };
 }
 
-function pluginList(file: string, value: unknown, lineOf: LineOf): string[] {
-  if (!isSeq(value))
-    throw new Refusal([configKey(file, lineOf(value), 'plugins', 'a list of modules or packages')], 2);
+function pluginList({ refuse }: Source, value: unknown): string[] {
+  if (!isSeq(value)) return refuse(value, 'plugins', 'a list of modules or packages');
   return value.items.map((item) => {
     const text = isMap(item) ? textOf(item.get('plugin', true)) : textOf(item);
-    if (text === undefined)
-      throw new Refusal([configKey(file, lineOf(item), 'plugins', 'module paths or package names')], 2);
-    return text;
+    return text ?? refuse(item, 'plugins', 'module paths or package names');
   });
 }
 
-function pluginOptions(file: string, value: unknown, lineOf: LineOf): Given[] {
-  if (!isMap(value))
-    throw new Refusal([configKey(file, lineOf(value), 'options', 'a mapping of plugin names')], 2);
+function pluginOptions(source: Source, value: unknown): Given[] {
+  if (!isMap(value)) return source.refuse(value, 'options', 'a mapping of plugin names');
   return value.items.flatMap(({ key, value: options }) => {
-    if (!isMap(options))
-      throw new Refusal([configKey(file, lineOf(options), String(key), 'a mapping of its options')], 2);
+    if (!isMap(options)) return source.refuse(options, String(key), 'a mapping of its options');
     return options.items.map((option) =>
-      givenOf(file, `${textOf(key)}.${textOf(option.key)}`, option.value, lineOf),
+      givenOf(source, `${textOf(key)}.${textOf(option.key)}`, option.value),
     );
   });
 }
 
-function readSets(file: string, key: string, value: unknown, lineOf: LineOf): Map<string, Given[]> {
-  const expected = 'a mapping of names to mappings of options';
-  if (!isMap(value)) throw new Refusal([configKey(file, lineOf(value), key, expected)], 2);
+function readSets(source: Source, key: string, value: unknown): Map<string, Given[]> {
+  if (!isMap(value)) return source.refuse(value, key, 'a mapping of names to mappings of options');
   const sets = value.items.map(({ key: nameNode, value: options }): [string, Given[]] => {
     const name = textOf(nameNode) ?? '';
-    if (!isMap(options))
-      throw new Refusal([configKey(file, lineOf(options), name, 'a mapping of options')], 2);
-    return [
-      name,
-      options.items.map((option) => givenOf(file, textOf(option.key) ?? '', option.value, lineOf)),
-    ];
+    if (!isMap(options)) return source.refuse(options, name, 'a mapping of options');
+    return [name, options.items.map((option) => givenOf(source, textOf(option.key) ?? '', option.value))];
   });
   return new Map(sets);
 }

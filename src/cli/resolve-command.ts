@@ -4,29 +4,22 @@ import { basename } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { type JsonFile, type OptionValues, type Plugin, Refusal } from '../../shared/contract/index.ts';
 import {
-  collectSettings,
   type Given,
   isPath,
   localDay,
   type OptionGroup,
+  type Pipeline,
   parseJson,
   type ResolvedRun,
   resolveRun,
   type Setting,
 } from '../../shared/engine/index.ts';
-import { unitsOption } from '../../shared/retrieve/index.ts';
-import {
-  configKey,
-  configNotTrusted,
-  inputMissing,
-  inputUnreadable,
-  optionValue,
-} from '../../shared/text/index.ts';
+import { configNotTrusted, inputMissing, inputUnreadable, optionValue } from '../../shared/text/index.ts';
 import { specialFileOf } from '../files/index.ts';
 import { isUserSource, type PluginSource } from '../run/index.ts';
-import { COMMAND_GROUPS } from './command-groups.ts';
-import { type Config, EMPTY_CONFIG } from './config.ts';
-import { inputOptions } from './core-options.ts';
+import { COMMAND_GROUPS, CORE_GROUP, CORE_OPTIONS, settingsOf } from './command-groups.ts';
+import { type Config, EMPTY_CONFIG, refuseKey } from './config.ts';
+import type { inputOptions } from './core-options.ts';
 import { fromConfigFolder, loadPlugins, type PluginReference } from './load-plugins.ts';
 import { type CommandShape, parseCommandLine } from './parse-command-line.ts';
 
@@ -44,38 +37,41 @@ export interface ResolvedCommand extends ResolvedRun {
   readonly logSets: ReadonlyMap<string, readonly Given[]>;
 }
 
-const CORE_OPTIONS = { units: unitsOption, ...inputOptions } as const;
-/** Options shared by every command that reads logs. */
-export const CORE_GROUPS: readonly OptionGroup[] = [
-  { owner: 'core', heading: 'Input:', options: CORE_OPTIONS },
-];
+/** Stages that read logs, and stages that need a lake for each waypoint. */
+export const LOG_STAGES = ['reader', 'log', 'survey'] as const;
+export const MARK_STAGES = [...LOG_STAGES, 'waypoint', 'refine'] as const;
+export const ALL_STAGES = [...MARK_STAGES, 'plan', 'writer'] as const;
+
+/** All plugins of a pipeline, in the order they run. */
+export const pluginsOf = ({ reader, log, survey, waypoint, plan, writer }: Pipeline): Plugin[] =>
+  [reader, log, survey, waypoint, plan, writer].flatMap((steps) => steps.map(({ plugin }): Plugin => plugin));
+
 /**
  * Reads the command line and configuration, loads the plugins and plans the pipeline. Everything that can be wrong with
  * a command is reported here, before any input is read.
  *
- * @param own Option groups of the command, in addition to the common ones.
- * @param usesPlugins Plugins that the command runs, whose options become flags. Plugins of the plan stage run only in
- * `plan`.
+ * @param stages Stages whose plugins the command runs; their options become flags. @param own Option groups of the
+ * command, in addition to the common ones.
  * @throws Refusal (status 2, or 1 for a value file that cannot be used).
  */
 export async function resolveCommand(
   shape: CommandShape,
-  own: readonly OptionGroup[],
   argv: readonly string[],
-  usesPlugins: (plugin: Plugin) => boolean = ({ stage }) => stage !== 'plan' && stage !== 'writer',
+  stages: readonly Plugin['stage'][],
+  own = (COMMAND_GROUPS as Readonly<Record<string, readonly OptionGroup[]>>)[shape.name] ?? [],
 ): Promise<ResolvedCommand> {
   const read = await configOf(argv);
   if (read !== undefined) await refuseUntrusted(read, commandLinePlugins(argv));
   const config = await withUnit(withSets(read, argv), argv);
   const references = [...configPlugins(config), ...commandLinePlugins(argv)];
   const loaded = await loadPlugins(references, listOf(argv, config, 'without'));
-  const plugins = loaded.plugins.filter(usesPlugins);
+  const plugins = loaded.plugins.filter(({ stage }) => stages.includes(stage));
   let positionals: readonly string[] = [];
   const run = await resolveRun({
     plugins,
     known: loaded.known,
     isUserPlugin: (plugin) => isUserSource(loaded.sources.get(plugin)),
-    groups: [...CORE_GROUPS, ...own],
+    groups: [CORE_GROUP, ...own],
     given: (settings) => {
       const typed = parseCommandLine(shape, settings, argv);
       positionals = typed.positionals;
@@ -102,8 +98,6 @@ export async function resolveCommand(
     logSets: config?.logSets ?? new Map(),
   };
 }
-
-const groupOf = (plugin: Plugin): OptionGroup => ({ owner: plugin.name, options: plugin.options });
 
 /** Values that follow a flag, as far as can be told without knowing the other options. */
 function scanFlag(argv: readonly string[], flag: string): string[] {
@@ -164,7 +158,7 @@ function setOf(
 async function withUnit(config: Config | undefined, argv: readonly string[]): Promise<Config | undefined> {
   const name = listOf(argv, config, 'unit').at(-1);
   if (name === undefined) return config;
-  const { unitOptions } = await import('./unit-settings.ts');
+  const { unitOptions } = await import('./user-settings.ts');
   const given = await unitOptions(name);
   const base = config ?? EMPTY_CONFIG;
   return { ...base, given: [...base.given, ...given] };
@@ -198,27 +192,12 @@ function configGiven(
   known: readonly Plugin[],
 ): Given[] {
   if (config === undefined) return [];
-  const everywhere = collectSettings([
-    ...CORE_GROUPS,
-    ...Object.values(COMMAND_GROUPS).flat(),
-    ...known.map(groupOf),
-  ]);
+  const everywhere = settingsOf(known);
   return config.given.flatMap((item) => {
     const setting = settings.get(item.flag);
     if (setting === undefined) {
       if (everywhere.has(item.flag)) return [];
-      const [, file, line] = /\((.*?)(?::(\d+))?\)$/.exec(item.wording) ?? [];
-      throw new Refusal(
-        [
-          configKey(
-            file,
-            line === undefined ? undefined : Number(line),
-            item.flag,
-            'an option of a command or plugin, "plugins" or "options"',
-          ),
-        ],
-        2,
-      );
+      return refuseKey(item, 'an option of a command or plugin, "plugins" or "options"');
     }
     if (!isPath(setting.definition)) return [item];
     return [{ ...item, texts: item.texts.map((text) => fromConfigFolder(config.folder, text)) }];

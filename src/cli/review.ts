@@ -1,15 +1,13 @@
 import { dirname, join } from 'node:path';
-import { type Diagnostic, Refusal } from '../../shared/contract/index.ts';
+import { Refusal, type Report } from '../../shared/contract/index.ts';
 import { REST_MODEL, type Review, reviewDays } from '../../shared/day/index.ts';
 import { notEnriched, parseDay, dayPlan as says } from '../../shared/text/index.ts';
 import { formatReviewCsv, formatReviewText, lakePaths, readLake, reviewOptions } from '../day/index.ts';
 import { checkTargets, ENRICHED, readFolder, readInput } from '../files/index.ts';
-import { HELP_FOOTER } from './cautions.ts';
-import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, reportingAll } from './command-io.ts';
 import { writeOutputs } from './enrich-outputs.ts';
-import { lockOnly } from './generation-of.ts';
 import { findDayLogs } from './input-files.ts';
+import { lockOnly } from './lake-records.ts';
 import { dayOrder, loggedLake } from './logged-lake.ts';
 import { type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 
@@ -18,33 +16,22 @@ const SHAPE = {
   summary:
     'Reviews a logged day: fish by structure, depth, hour and lure, compared with what was expected and with the day before.',
   argument: { name: '<logs...>', help: 'logs of what was fished, files or folders, as with plan --log' },
-  footer: HELP_FOOTER,
 } as const;
 
 /** Prints the review, as JSON with --json, and writes the requested table. @returns Exit status 0. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const resolved = await resolveCommand(
-    SHAPE,
-    COMMAND_GROUPS.review,
-    argv,
-    ({ stage }) => stage === 'reader',
-  );
+  const resolved = await resolveCommand(SHAPE, argv, ['reader']);
   const options = resolved.values('review', reviewOptions);
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   const logs = findDayLogs(resolved.positionals);
   const lake = options.lake === undefined ? lakeBeside(logs[0]) : lakePaths(options.lake);
-  const targets = {
-    force: options.force,
-    inPlace: false,
-    inputs: [],
-    sources: [...logs, ...lake, ...resolved.sideFiles],
-  };
+  const targets = { force: options.force, sources: [...logs, ...lake, ...resolved.sideFiles] };
   if (options.csv !== undefined) checkTargets([options.csv], targets);
   const review = await reportingAll(io, () => reviewOf(resolved, logs, lake, io.report));
   io.print(resolved.inputs.json ? `${JSON.stringify(review)}\n` : formatReviewText(review, resolved.units));
   if (options.csv !== undefined) {
-    const bytes = new TextEncoder().encode(formatReviewCsv(review, resolved.units, options.cellGuard));
-    await writeOutputs([{ path: options.csv, bytes }], targets, lockOnly({ logs: [], waypoints: lake }));
+    const content = formatReviewCsv(review, resolved.units, options.cellGuard);
+    await writeOutputs([{ path: options.csv, content }], targets, lockOnly({ logs: [], waypoints: lake }));
   }
   return 0;
 }
@@ -64,7 +51,7 @@ async function reviewOf(
   resolved: ResolvedCommand,
   files: readonly string[],
   lake: readonly string[],
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): Promise<Review> {
   const options = resolved.values('review', reviewOptions);
   const waypoints = readLake(lake, readInput, resolved.inputs.repair, report);

@@ -61,7 +61,7 @@ async function changeFile(
   force: boolean,
 ): Promise<boolean> {
   const { Document, parseDocument } = await import('yaml');
-  const target = checkTarget(file, { force: true, inPlace: false, inputs: [], sources: logs });
+  const target = checkTarget(file, { force: true, sources: logs });
   const document = existsSync(file) ? parseDocument(readFileSync(file, 'utf8')) : new Document({});
   if (document.contents === null) document.contents = document.createNode({}) as never;
   let isChanged = false;

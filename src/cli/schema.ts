@@ -2,22 +2,19 @@ import {
   type FieldDefinition,
   type OptionDefinition,
   type OptionDefinitions,
-  type Plugin,
   Refusal,
 } from '../../shared/contract/index.ts';
-import { collectSettings, columnName, type FIXED_COLUMNS, type Setting } from '../../shared/engine/index.ts';
+import { columnName, type FIXED_COLUMNS, type Setting } from '../../shared/engine/index.ts';
 import { optionValue } from '../../shared/text/index.ts';
 import { settingsOfLogs } from '../engine/index.ts';
-import { HELP_FOOTER } from './cautions.ts';
-import { COMMAND_GROUPS } from './command-groups.ts';
-import { CORE_GROUPS, type ResolvedCommand, resolveCommand } from './resolve-command.ts';
+import { settingsOf } from './command-groups.ts';
+import { ALL_STAGES, pluginsOf, type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'schema',
   summary:
     'Prints, for programs, the columns of the table, or the JSON Schema of the configuration or of messages.',
   argument: { name: '<what>', help: 'table (its columns), config or messages (JSON Schema of them)' },
-  footer: HELP_FOOTER,
 } as const;
 
 const DIALECT = 'https://json-schema.org/draft/2020-12/schema';
@@ -30,7 +27,7 @@ const MAKERS: Readonly<Record<string, (resolved: ResolvedCommand) => unknown>> =
 
 /** Prints a description to standard output. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const resolved = await resolveCommand(SHAPE, [], argv, () => true);
+  const resolved = await resolveCommand(SHAPE, argv, ALL_STAGES);
   const [what] = resolved.positionals;
   if (!Object.hasOwn(MAKERS, what))
     throw new Refusal([optionValue('schema', what, `one of ${Object.keys(MAKERS).join(', ')}`)], 2);
@@ -70,20 +67,12 @@ function tableColumns({ pipeline, units }: ResolvedCommand): object[] {
 
 /** JSON Schema of the configuration, for editors: every option of every command and plugin. */
 function configSchema({ pipeline }: ResolvedCommand): object {
-  const { reader, log, survey, waypoint, plan, writer } = pipeline;
-  const plugins: readonly Plugin[] = [reader, log, survey, waypoint, plan, writer].flatMap((steps) =>
-    steps.map((step): Plugin => step.plugin),
-  );
-  const groups = plugins.map(({ name, options }) => ({ owner: name, options }));
-  const settings = collectSettings([...CORE_GROUPS, ...Object.values(COMMAND_GROUPS).flat(), ...groups]);
-  const options = propertiesOf(settings);
-  const set = { type: 'object', properties: options, additionalProperties: false };
-  const forLogs = settingsOfLogs(log);
-  const ofLogs = { type: 'object', properties: propertiesOf(forLogs), additionalProperties: false };
-  const ofPlugins = plugins.map(({ name, options: own }): [string, object] => [
-    name,
-    { type: 'object', properties: ownerProperties(own), additionalProperties: false },
-  ]);
+  const plugins = pluginsOf(pipeline);
+  const closed = (properties: object) => ({ type: 'object', properties, additionalProperties: false });
+  const options = propertiesOf(settingsOf(plugins));
+  const set = closed(options);
+  const ofLogs = closed(propertiesOf(settingsOfLogs(pipeline.log)));
+  const ofPlugins = plugins.map(({ name, options: own }) => [name, closed(ownerProperties(own))]);
   return {
     $schema: DIALECT,
     title: 'Configuration of downslope',

@@ -1,9 +1,10 @@
 import {
+  bySeverity,
   type CastPlan,
   type DisplayUnits,
   type EnrichedWaypoint,
   inUnits,
-  type Severity,
+  SEVERITIES,
 } from '../../shared/contract/index.ts';
 import { rankCasts } from '../../shared/retrieve/index.ts';
 import {
@@ -60,10 +61,7 @@ export function formatSummary(
   const spots = worstFirst(waypoints);
   const room = Math.max(MIN_WIDTH, Math.floor(width));
   const columns = fitColumns(columnsOf(spots, units), spots, room);
-  const rows = [
-    columns.map((column) => column.head),
-    ...spots.map((spot) => columns.map((c) => c.cell(spot))),
-  ];
+  const rows = [columns.map(({ head }) => head), ...spots.map((spot) => columns.map((c) => c.cell(spot)))];
   const widths = columns.map((_, i) => Math.max(...rows.map((line) => textWidth(line[i]))));
   const table = rows.map((line) =>
     fitLine(line.map((cell, i) => padText(cell, widths[i], columns[i].alignRight)).join('  '), room),
@@ -73,11 +71,8 @@ export function formatSummary(
   return `${parts.map((lines) => lines.join('\n')).join('\n\n')}\n`;
 }
 
-const RANK: Readonly<Record<Severity, number>> = {
-  error: 0,
-  warning: 1,
-  note: 2,
-};
+/** Rank of notes, which do not affect the order. */
+const HARMLESS = SEVERITIES.indexOf('note');
 
 /**
  * Spots with errors first, then warnings, then the rest. Within each, spots with less data come first, then input
@@ -92,9 +87,8 @@ function worstFirst(waypoints: readonly EnrichedWaypoint[]): EnrichedWaypoint[] 
   );
 }
 
-/** Notes do not affect the order. */
 const severityRank = (spot: EnrichedWaypoint): number =>
-  Math.min(RANK.note, ...spot.diagnostics.map((diagnostic) => RANK[diagnostic.severity]));
+  Math.min(HARMLESS, ...spot.diagnostics.map(({ severity }) => SEVERITIES.indexOf(severity)));
 
 const STATUS_ORDER = ['no-data', 'one-pass', 'edge', 'sparse', 'ok'];
 const statusRank = (spot: EnrichedWaypoint): number =>
@@ -105,37 +99,14 @@ function columnsOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Col
   const nameWidth = Math.min(24, Math.max(...spots.map((spot) => textWidth(spot.waypoint.name))));
   return [
     { head: ' ', giveUp: 0, cell: flag },
-    {
-      head: 'spot',
-      giveUp: 0,
-      cell: (spot) => fitLine(nameOf(spot), Math.max(12, nameWidth)),
-    },
-    {
-      head: 'depth',
-      alignRight: true,
-      giveUp: 0,
-      cell: ({ fields }) => depth(fields.depth),
-    },
+    { head: 'spot', giveUp: 0, cell: (spot) => fitLine(nameOf(spot), Math.max(12, nameWidth)) },
+    { head: 'depth', alignRight: true, giveUp: 0, cell: ({ fields }) => depth(fields.depth) },
     { head: 'structure', giveUp: 0, cell: structureCell },
     { head: 'slope', alignRight: true, giveUp: 5, cell: slopeCell },
-    {
-      head: 'fish',
-      alignRight: true,
-      giveUp: 4,
-      cell: (spot) => fishCell(spot, units),
-    },
-    {
-      head: 'boat',
-      alignRight: true,
-      giveUp: 0,
-      cell: (spot) => depth(castOf(spot)?.boat.depth),
-    },
+    { head: 'fish', alignRight: true, giveUp: 4, cell: (spot) => fishCell(spot, units) },
+    { head: 'boat', alignRight: true, giveUp: 0, cell: (spot) => depth(castOf(spot)?.boat.depth) },
     { head: 'cast', giveUp: 1, cell: (spot) => castCell(spot, units) },
-    {
-      head: 'lure',
-      giveUp: 2,
-      cell: (spot) => castOf(spot)?.lure.replace(/(\d) ft\b/g, '$1ft') ?? '-',
-    },
+    { head: 'lure', giveUp: 2, cell: (spot) => castOf(spot)?.lure.replace(/(\d) ft\b/g, '$1ft') ?? '-' },
     { head: 'on bottom (fish)', giveUp: 3, cell: (spot) => contactCell(spot, units) },
   ];
 }
@@ -213,9 +184,7 @@ function warningLines(spots: readonly EnrichedWaypoint[], units: DisplayUnits, r
 
 /** Refusals and warnings of a spot, worst first, each only once. */
 function warningsOf({ diagnostics }: EnrichedWaypoint, units: DisplayUnits): string[] {
-  const warnings = diagnostics
-    .filter(({ severity }) => severity !== 'note')
-    .sort((a, b) => RANK[a.severity] - RANK[b.severity]);
+  const warnings = diagnostics.filter(({ severity }) => severity !== 'note').sort(bySeverity);
   return [...new Set(warnings.map(({ message }) => inUnits(message, units)))];
 }
 
@@ -226,12 +195,10 @@ function fitColumns(columns: readonly Column[], spots: readonly EnrichedWaypoint
   const kept = columns.map((column) => ({ column, width: widthOf(column) }));
   const total = () => kept.reduce((sum, each) => sum + each.width + 2, -2);
   while (total() > room) {
-    const most = Math.max(...kept.map((each) => each.column.giveUp));
+    const ranks = kept.map((each) => each.column.giveUp);
+    const most = Math.max(...ranks);
     if (most === 0) break;
-    kept.splice(
-      kept.findIndex((each) => each.column.giveUp === most),
-      1,
-    );
+    kept.splice(ranks.indexOf(most), 1);
   }
   return kept.map((each) => each.column);
 }
@@ -257,7 +224,7 @@ function countLine(waypoints: readonly EnrichedWaypoint[], room: number): string
     const count = waypoints.filter(({ fields }) => fields.status === status).length;
     if (count > 0) parts.push(`${count} ${words}`);
   }
-  const warned = waypoints.filter((spot) => severityRank(spot) < RANK.note).length;
+  const warned = waypoints.filter((spot) => severityRank(spot) < HARMLESS).length;
   if (warned > 0) parts.push(`${warned} warned about`);
   const noun = waypoints.length === 1 ? 'spot' : 'spots';
   return wrap(`${waypoints.length} ${noun}: ${parts.join('; ')}.`, room);

@@ -1,11 +1,10 @@
 import { statSync } from 'node:fs';
 import { type OptionDefinitions, Refusal, switchOption } from '../../shared/contract/index.ts';
-import { collectSettings, resolveSettings } from '../../shared/engine/index.ts';
 import { folderMissing } from '../../shared/text/index.ts';
 import { configAccess, outsideAccess } from './batch/outside-access.ts';
 import { setTrust } from './batch/trusted-lakes.ts';
 import { createCommandIo } from './command-io.ts';
-import { parseCommandLine } from './parse-command-line.ts';
+import { parseOwnOptions } from './parse-command-line.ts';
 import { readConfig } from './read-config.ts';
 
 const SHAPE = {
@@ -28,23 +27,19 @@ const TRUST_OPTIONS = {
  * nothing.
  */
 export async function run(argv: readonly string[]): Promise<number> {
-  const settings = collectSettings([{ owner: 'trust', options: TRUST_OPTIONS }]);
-  const { positionals: folders, given } = parseCommandLine(SHAPE, settings, argv);
-  const isRemoved = resolveSettings(settings, given, 'm', '').get('trust')?.remove === true;
-  const isFile = (path: string): boolean => statSync(path, { throwIfNoEntry: false })?.isFile() === true;
-  const missing = folders.filter(
-    (path) => !isFile(path) && !statSync(path, { throwIfNoEntry: false })?.isDirectory(),
-  );
-  if (folders.length === 0 || missing.length > 0) throw new Refusal([folderMissing(missing[0])], 2);
+  const { positionals: folders, values } = parseOwnOptions(SHAPE, TRUST_OPTIONS, argv);
+  const statOf = (path: string) => statSync(path, { throwIfNoEntry: false });
+  const missing = folders.find((path) => !statOf(path)?.isFile() && !statOf(path)?.isDirectory());
+  if (missing !== undefined) throw new Refusal([folderMissing(missing)], 2);
   const io = createCommandIo(false, 'm');
   for (const folder of folders) {
-    const reach = isRemoved
+    const reach = values.remove
       ? undefined
-      : await (isFile(folder) ? configAccess(readConfig(folder), []) : outsideAccess(folder));
+      : await (statOf(folder)?.isFile() ? configAccess(readConfig(folder), []) : outsideAccess(folder));
     await setTrust(folder, reach);
     for (const ask of reach?.requests ?? []) io.note(`${folder}: ${ask}`);
     io.note(
-      `${folder}: ${isRemoved ? 'no longer trusted' : reach?.requests.length ? 'trusted as it is now' : 'asks for nothing that needs trust'}`,
+      `${folder}: ${values.remove ? 'no longer trusted' : reach?.requests.length ? 'trusted as it is now' : 'asks for nothing that needs trust'}`,
     );
   }
   return 0;

@@ -3,13 +3,11 @@ import { nothingToUndo } from '../../shared/text/index.ts';
 import { checkTargets, readInput } from '../files/index.ts';
 import { enrichGpx, gpxOutputOptions, readGpx } from '../formats/gpx/index.ts';
 import { createThreads, openLedger, openValidation } from '../run/index.ts';
-import { HELP_FOOTER } from './cautions.ts';
-import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, reportingAll } from './command-io.ts';
 import { undoOptions } from './core-options.ts';
 import { writeOutputs } from './enrich-outputs.ts';
 import { expandPaths } from './expand-paths.ts';
-import { lockOnly } from './generation-of.ts';
+import { lockOnly } from './lake-records.ts';
 import { restoredPaths } from './output-paths.ts';
 import { resolveCommand } from './resolve-command.ts';
 
@@ -18,19 +16,18 @@ const SHAPE = {
   summary:
     'Removes everything that enrich added to GPX files: the bytes you began with, except for changes made by a unit.',
   argument: { name: '<waypoints...>', help: 'enriched GPX files' },
-  footer: HELP_FOOTER,
 } as const;
 
 /** Writes each file without our additions. @returns Exit status 0; a refused input ends in a Refusal. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const resolved = await resolveCommand(SHAPE, COMMAND_GROUPS.undo, argv, () => false);
+  const resolved = await resolveCommand(SHAPE, argv, []);
   const options = resolved.values('undo', undoOptions);
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   const files = resolved.positionals;
   if (files.length === 0) throw new Refusal([nothingToUndo()], 2);
   const logs = expandPaths(resolved.inputs.soundings ?? [], ['.csv', '.gpx']);
   const paths = restoredPaths(files, options.out);
-  const targets = { force: options.force, inPlace: false, inputs: files, sources: logs };
+  const targets = { force: options.force, inputs: files, sources: logs };
   checkTargets(paths, targets);
   const threads = createThreads();
   try {
@@ -40,17 +37,13 @@ export async function run(argv: readonly string[]): Promise<number> {
         const { given } = openLedger(logs[0] ?? file, io.report);
         const document = readGpx(readInput(file), file, { repair: resolved.inputs.repair, given });
         document.diagnostics.forEach(io.report);
-        const { parts, diagnostics } = enrichGpx(
-          document,
-          [],
-          resolved.values('gpx', gpxOutputOptions),
-          validate,
-        );
+        const limits = resolved.values('gpx', gpxOutputOptions);
+        const { parts, diagnostics } = enrichGpx(document, [], limits, validate);
         diagnostics.forEach(io.report);
         return parts[0].bytes;
       });
       await accepted();
-      const outputs = made.map((bytes, k) => ({ path: paths[k], bytes }));
+      const outputs = made.map((content, k) => ({ path: paths[k], content }));
       await writeOutputs(outputs, targets, lockOnly({ logs, waypoints: files }));
     });
   } finally {

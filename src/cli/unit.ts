@@ -2,14 +2,12 @@ import { Refusal, visible } from '../../shared/contract/index.ts';
 import { commandLine } from '../../shared/text/index.ts';
 import { readInput, writeStateFile } from '../files/index.ts';
 import { type Habit, readGpx, unitHabits } from '../formats/gpx/index.ts';
-import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, reportingAll } from './command-io.ts';
 import { unitCommandOptions } from './core-options.ts';
 import { findLogs } from './input-files.ts';
-import { ledgerOf } from './ledger-of.ts';
+import { ledgerOf } from './lake-records.ts';
 import { resolveCommand } from './resolve-command.ts';
-import { makeSettingsFolder } from './settings-folder.ts';
-import { unitFile } from './unit-settings.ts';
+import { makeSettingsFolder, unitFile } from './user-settings.ts';
 
 const SHAPE = {
   name: 'unit',
@@ -21,7 +19,7 @@ marks, they are compared with what was written. Then write for the unit with dow
 
 /** Prints what an export shows about its unit and, with `--save`, keeps it. @returns Exit status 0. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const resolved = await resolveCommand(SHAPE, COMMAND_GROUPS.unit, argv, ({ stage }) => stage === 'reader');
+  const resolved = await resolveCommand(SHAPE, argv, ['reader']);
   const { save } = resolved.values('unit-command', unitCommandOptions);
   const [file, ...others] = resolved.positionals;
   if (file === undefined || others.length > 0)
@@ -29,14 +27,10 @@ export async function run(argv: readonly string[]): Promise<number> {
   const target = save === undefined ? undefined : unitFile(save, '--save');
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   await reportingAll(io, async () => {
-    const { given } = ledgerOf(resolved, [file], findLogs(resolved), io.report);
+    const { given } = ledgerOf(resolved, { logs: findLogs(resolved), waypoints: [file] }, io.report);
     const document = readGpx(readInput(file), file, { repair: resolved.inputs.repair, given });
     const { compared, habits } = unitHabits(document.waypoints, given);
-    io.print(
-      reportLines(document.waypoints.length, compared, habits)
-        .map((line) => `${line}\n`)
-        .join(''),
-    );
+    io.print(`${reportLines(document.waypoints.length, compared, habits).join('\n')}\n`);
     if (target === undefined) return;
     makeSettingsFolder();
     await writeStateFile(target, new TextEncoder().encode(settingsText(habits)));
@@ -55,7 +49,7 @@ function reportLines(waypoints: number, compared: number, habits: readonly Habit
     `${waypoints} waypoints; ${sure}`,
     ...habits.map(({ found, by, options }) => {
       const flags = Object.entries(options).map(([flag, value]) =>
-        value === 'on' ? flag : typeof value === 'string' ? `${flag} ${value}` : flag,
+        typeof value === 'string' && value !== 'on' ? `${flag} ${value}` : flag,
       );
       return `${by.padEnd(7)}${found}${flags.length === 0 ? '' : ` (--${flags.join(' --')})`}`;
     }),

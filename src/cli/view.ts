@@ -1,29 +1,26 @@
 import { renderReport, startViewServer } from '../page/index.ts';
 import { withThreads } from '../run/index.ts';
-import { HELP_FOOTER } from './cautions.ts';
-import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, reportingAll } from './command-io.ts';
 import { viewOptions } from './core-options.ts';
 import { reportInput, runEnrichment } from './enrichment.ts';
 import { findInputs } from './input-files.ts';
-import { resolveCommand } from './resolve-command.ts';
+import { MARK_STAGES, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'view',
   summary: 'Shows the report page in a browser on this machine, and updates it when the inputs change.',
   argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
-  footer: HELP_FOOTER,
 } as const;
 
 /** Serves until interrupted. @returns Exit status 0; an interrupt ends the process with 130. */
 export async function run(argv: readonly string[]): Promise<number> {
-  let resolved = await resolveCommand(SHAPE, COMMAND_GROUPS.view, argv);
+  let resolved = await resolveCommand(SHAPE, argv, MARK_STAGES);
   let isFirst = true;
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   const { port, host } = resolved.values('view', viewOptions);
   const makePage = async (): Promise<string> => {
     // The change may be in a lure box or the configuration.
-    if (!isFirst) resolved = await resolveCommand(SHAPE, COMMAND_GROUPS.view, argv);
+    if (!isFirst) resolved = await resolveCommand(SHAPE, argv, MARK_STAGES);
     isFirst = false;
     const files = findInputs(resolved);
     const enrichment = await reportingAll(io, () =>
@@ -31,7 +28,7 @@ export async function run(argv: readonly string[]): Promise<number> {
         runEnrichment(resolved, files, threads, io, true),
       ),
     );
-    const page = renderReport(reportInput(resolved, enrichment));
+    const page = renderReport(reportInput(enrichment));
     io.progress.clear();
     return page;
   };

@@ -246,12 +246,12 @@ function agreementLines(survey: Survey, work: TieSearch, units: DisplayUnits): s
     lines.push(
       `  For orientation only: ${order === undefined ? 'beyond the vertical limit of every order' : `within the vertical limit of ${order}`} of IHO S-44 at the mean depth of ${length(agreement.depth, units, 1)}`,
     );
-  for (const { group, offset, ratio, places } of groupTies(work)) {
+  for (const { group, offset, ratio } of groupTies(work)) {
     const { name } = nameOf(survey, group);
     lines.push(
       offset === undefined || ratio === undefined
         ? `  ${name}: nothing to compare it with`
-        : `  ${name}: ${length(Math.abs(offset.size), units, 2)} ${offset.size < 0 ? 'shallower' : 'deeper'} than the rest, give or take ${length(2 * offset.sd, units, 2)}; ratio ${ratio.size.toFixed(2)}, give or take ${(2 * ratio.sd).toFixed(2)} (${grouped(places)} places)`,
+        : `  ${name}: ${length(Math.abs(offset.size), units, 2)} ${offset.size < 0 ? 'shallower' : 'deeper'} than the rest, give or take ${length(2 * offset.sd, units, 2)}; ratio ${ratio.size.toFixed(2)}, give or take ${(2 * ratio.sd).toFixed(2)} (${grouped(offset.places)} places)`,
     );
   }
   return lines;

@@ -23,7 +23,7 @@ import { readerOptions } from '../formats/csv/index.ts';
 /** Name of the plugin that makes the plan. */
 const PLUGIN = 'day-plan';
 
-export interface PlanInputs {
+interface PlanInputs {
   /** Names of enriched GPX files, or the spots as data. */
   readonly lake: readonly string[] | readonly EnrichedWaypoint[];
   /** Names of fishing logs. */
@@ -33,7 +33,7 @@ export interface PlanInputs {
   readonly survey: Survey;
 }
 
-export interface PlanHooks {
+interface PlanHooks {
   readonly report: (diagnostic: Diagnostic) => void;
   readonly progress: (share: number) => void;
 }

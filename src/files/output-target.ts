@@ -12,9 +12,9 @@ export interface TargetOptions {
   /** Whether to replace an existing file. */
   readonly force: boolean;
   /** Whether the target may be one of the inputs; a backup is kept. */
-  readonly inPlace: boolean;
+  readonly inPlace?: boolean;
   /** Paths of the inputs that may be written back. */
-  readonly inputs: readonly string[];
+  readonly inputs?: readonly string[];
   /** Paths of everything else that the run reads; these are never replaced. */
   readonly sources?: readonly string[];
   /** Identity of each input before it was read. An input that has changed since is not replaced. */
@@ -42,7 +42,7 @@ export const checkTarget = (path: string, options: TargetOptions): OutputTarget 
   checkIn(path, options, inputFolders(options));
 
 /** Folders that a run reads from. */
-export const inputFolders = ({ inputs, sources = [] }: Pick<TargetOptions, 'inputs' | 'sources'>) =>
+export const inputFolders = ({ inputs = [], sources = [] }: Pick<TargetOptions, 'inputs' | 'sources'>) =>
   foldersOfInputs(() => [...inputs, ...sources]);
 
 function checkIn(path: string, options: TargetOptions, folders: () => readonly string[]): OutputTarget {
@@ -55,7 +55,7 @@ function checkIn(path: string, options: TargetOptions, folders: () => readonly s
   if (!existing.isFile()) throw new Refusal([says.targetIsNoFile(path, kindOf(existing))]);
   const source = options.sources?.find((candidate) => isSameFile(candidate, existing));
   if (source !== undefined) throw new Refusal([says.targetIsSource(path, source)]);
-  const input = options.inputs.find((candidate) => isSameFile(candidate, existing));
+  const input = options.inputs?.find((candidate) => isSameFile(candidate, existing));
   if (input !== undefined && !options.inPlace) throw new Refusal([says.targetIsInput(path, input)]);
   if (input === undefined && !options.force) throw new Refusal([says.targetExists(path)]);
   if (input !== undefined && options.asRead?.has(input) === true)

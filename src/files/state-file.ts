@@ -33,7 +33,7 @@ export function readStateFile(path: string, maxBytes: number): Uint8Array | unde
 export async function writeStateFile(path: string, bytes: Uint8Array): Promise<void> {
   makeStateFolder(dirname(path));
   isFile(path);
-  await writeAtomically(checkTarget(path, { force: true, inPlace: false, inputs: [] }), bytes);
+  await writeAtomically(checkTarget(path, { force: true }), bytes);
 }
 
 /** Makes one of the program's own folders if missing. @throws Error saying what is in its place. */

@@ -1,6 +1,6 @@
 import type { DepthGrid, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import { localFrame } from '../../shared/geo/index.ts';
-import { figureRoot } from './figure-root.ts';
+import { bilinear } from '../../shared/math/index.ts';
 import { bearingWords, spotName } from './figure-words.ts';
 import { type NearSounding, soundingsNear } from './near-soundings.ts';
 import type { FigureContext } from './plan-figure.ts';
@@ -11,7 +11,9 @@ import {
   drawFooter,
   SECTION,
   type SectionLine,
+  sectionFigure,
   sectionScale,
+  WATER_LINE,
 } from './section-frame.ts';
 import { short, textElement } from './svg.ts';
 
@@ -62,28 +64,16 @@ function drawSection(
   const content = [
     drawAxes(scale, context.units),
     drawBottom(line, scale),
-    `<path class="water" d="M${SECTION.axis} ${SECTION.top}H${SECTION.edge}"/>`,
+    WATER_LINE,
     `<path class="mark" d="M${short(x)} ${SECTION.top}v14"/>`,
     `<path class="snd" d="${places.map(([dotX, y]) => `M${short(dotX)} ${short(y)}h0`).join('')}"/>`,
-    textElement('mark', [x, SECTION.top - 8], { class: 'mid bold' }),
+    textElement('mark', [x, SECTION.top - 8], 'mid bold'),
     // Placed above the water, since below it the text could hide soundings.
-    textElement(`bottom: ${what}`, [SECTION.edge, SECTION.top - 23], { class: 'end soft' }),
+    textElement(`bottom: ${what}`, [SECTION.edge, SECTION.top - 23], 'end soft'),
     drawFooter(line, scale),
   ];
-  return figureRoot(content.join(''), {
-    width: SECTION.width,
-    height: SECTION.height,
-    label: `Side view of the bottom at ${spotName(spot)}: ${what}. No cast planned.`,
-    name: 'side-bottom',
-    data: {
-      left: scale.toFigure(0, 0)[0],
-      surface: SECTION.top,
-      across: scale.across,
-      down: scale.down,
-      exaggeration: scale.exaggeration,
-    },
-    isStandalone: context.isStandalone,
-  });
+  const label = `Side view of the bottom at ${spotName(spot)}: ${what}. No cast planned.`;
+  return sectionFigure(content, { name: 'side-bottom', label, isStandalone: context.isStandalone }, scale);
 }
 
 function emptySection(spot: EnrichedWaypoint, context: FigureContext): string {
@@ -92,17 +82,10 @@ function emptySection(spot: EnrichedWaypoint, context: FigureContext): string {
   const content = [
     `<path class="hatch" d="M${axis} ${top}H${edge}V${bottom}H${axis}Z"/>`,
     `<path class="frame" d="M${axis} ${top}H${edge}V${bottom}H${axis}Z"/>`,
-    textElement('No soundings here: the bottom is not known', [(axis + edge) / 2, middle], {
-      class: 'mid bold',
-    }),
+    textElement('No soundings here: the bottom is not known', [(axis + edge) / 2, middle], 'mid bold'),
   ];
-  return figureRoot(content.join(''), {
-    width: SECTION.width,
-    height: SECTION.height,
-    label: `No side view of ${spotName(spot)}: no soundings within ${REACH} m of the mark.`,
-    name: 'side-empty',
-    isStandalone: context.isStandalone,
-  });
+  const label = `No side view of ${spotName(spot)}: no soundings within ${REACH} m of the mark.`;
+  return sectionFigure(content, { name: 'side-empty', label, isStandalone: context.isStandalone });
 }
 
 const unit = ([east, north]: readonly [number, number]): readonly [number, number] => {
@@ -131,29 +114,20 @@ const offLine = ({ east, north }: NearSounding, [ux, uy]: readonly [number, numb
 
 /** The modeled bottom along a line through the mark; NaN where nobody sounded. */
 function sampleLine(grid: DepthGrid | undefined, [ux, uy]: readonly [number, number]): SectionLine {
-  const count = grid === undefined ? 0 : (2 * REACH) / STEP + 1;
-  const distance = Float64Array.from({ length: count }, (_, i) => -REACH + i * STEP);
-  const sample = (values: ArrayLike<number>) =>
-    distance.map((along) =>
-      grid === undefined ? Number.NaN : between(grid, values, along * ux, along * uy),
+  if (grid === undefined) return { distance: [], bottom: [], bottomSd: [] };
+  const { size, cellSize, supported } = grid;
+  const half = (size - 1) / 2;
+  const distance = Float64Array.from({ length: (2 * REACH) / STEP + 1 }, (_, i) => -REACH + i * STEP);
+  const sample = (values: ArrayLike<number>) => {
+    const known = Float64Array.from(values, (value, k) => (supported[k] === 0 ? Number.NaN : value));
+    return distance.map((along) =>
+      bilinear(
+        { columns: size, rows: size },
+        known,
+        (along * ux) / cellSize + half,
+        (along * uy) / cellSize + half,
+      ),
     );
-  return {
-    distance,
-    bottom: sample(grid?.depth ?? []),
-    bottomSd: sample(grid?.sd ?? []),
   };
-}
-
-/** Bilinear interpolation between the four nodes around a place; NaN unless all four are sounded. */
-function between(grid: DepthGrid, values: ArrayLike<number>, east: number, north: number): number {
-  const half = (grid.size - 1) / 2;
-  const column = Math.min(grid.size - 2, Math.floor(east / grid.cellSize + half));
-  const row = Math.min(grid.size - 2, Math.floor(north / grid.cellSize + half));
-  if (column < 0 || row < 0) return Number.NaN;
-  const k = row * grid.size + column;
-  const corners = [k, k + 1, k + grid.size, k + grid.size + 1];
-  if (corners.some((corner) => grid.supported[corner] === 0)) return Number.NaN;
-  const [x, y] = [east / grid.cellSize + half - column, north / grid.cellSize + half - row];
-  const [sw, se, nw, ne] = corners.map((corner) => values[corner]);
-  return (1 - y) * ((1 - x) * sw + x * se) + y * ((1 - x) * nw + x * ne);
+  return { distance, bottom: sample(grid.depth), bottomSd: sample(grid.sd) };
 }

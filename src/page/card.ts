@@ -1,4 +1,4 @@
-import type { CastPlan, DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
+import type { CastPlan, DepthRange, DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import { type PlannedStop, sideLetter } from '../../shared/day/index.ts';
 import { depthRange, depthText, lengthText, sideName } from '../../shared/text/index.ts';
 import { boatText, castText } from '../day/index.ts';
@@ -53,7 +53,7 @@ export function card(content: Card): string {
 export const factList = (facts: readonly Fact[]): string =>
   facts.length === 0
     ? ''
-    : `<dl>${facts.map(({ term, text }) => `<dt>${escapeText(term)}</dt><dd>${escapeText(text)}</dd>`).join('')}</dl>`;
+    : `<dl>${facts.map(([term, text]) => `<dt>${escapeText(term)}</dt><dd>${escapeText(text)}</dd>`).join('')}</dl>`;
 
 /** Keeps a number and its unit on one line. */
 const NBSP = '\u00a0';
@@ -67,12 +67,12 @@ export function castLines(plan: CastPlan, fields: EnrichedWaypoint['fields'], un
         : ''
       : `; lure on bottom ${depthRange(...plan.contactDepths, units, NBSP, '\u2013')}`;
   return [
-    { term: 'Sit in', text: `${depthText(plan.boat.depth, units, NBSP)}, ${sideName(plan, fields)}` },
-    {
-      term: 'Cast',
-      text: `${bearingWords(plan.bearing, fields.declination)}, ${lengthText(plan.cast, units, NBSP)}, to ${depthText(plan.landing.depth, units, NBSP)}`,
-    },
-    { term: 'Lure', text: `${plan.lure}, gets to ${depthText(plan.lureDepth, units, NBSP)}` },
+    ['Sit in', `${depthText(plan.boat.depth, units, NBSP)}, ${sideName(plan, fields)}`],
+    [
+      'Cast',
+      `${bearingWords(plan.bearing, fields.declination)}, ${lengthText(plan.cast, units, NBSP)}, to ${depthText(plan.landing.depth, units, NBSP)}`,
+    ],
+    ['Lure', `${plan.lure}, gets to ${depthText(plan.lureDepth, units, NBSP)}`],
     ...fishLine(fields, units, bottom),
   ];
 }
@@ -80,17 +80,13 @@ export function castLines(plan: CastPlan, fields: EnrichedWaypoint['fields'], un
 /** Depths of the fish if stated, else the depth at the mark. */
 function fishLine(fields: EnrichedWaypoint['fields'], units: DisplayUnits, bottom: string): Fact[] {
   const band = statedBand(fields);
-  if (band !== undefined)
-    return [{ term: 'Fish', text: `${depthRange(band.top, band.bottom, units, NBSP, '\u2013')}${bottom}` }];
-  return fields.depth === undefined
-    ? []
-    : [
-        {
-          term: 'Fish',
-          text: `at the mark, ${depthText(fields.mark_depth ?? fields.depth, units, NBSP)}${bottom}`,
-        },
-      ];
+  if (band !== undefined) return [['Fish', `${bandWords(band, units)}${bottom}`]];
+  if (fields.depth === undefined) return [];
+  return [['Fish', `at the mark, ${depthText(fields.mark_depth ?? fields.depth, units, NBSP)}${bottom}`]];
 }
+
+const bandWords = ({ top, bottom }: DepthRange, units: DisplayUnits): string =>
+  depthRange(top, bottom, units, NBSP, '\u2013');
 
 /** Instructions for a stop known only from the enriched file. */
 export function stopLines(stop: PlannedStop, units: DisplayUnits): Fact[] {
@@ -99,11 +95,9 @@ export function stopLines(stop: PlannedStop, units: DisplayUnits): Fact[] {
   const boat = boatText(stop, units);
   const cast = castText(stop, units);
   return [
-    { term: 'Sit in', text: boat === '' ? side : `${boat}, ${side}` },
-    ...(cast === '' ? [] : [{ term: 'Cast', text: cast }]),
-    ...(lure === undefined ? [] : [{ term: 'Lure', text: lure }]),
-    ...(fish === undefined
-      ? []
-      : [{ term: 'Fish', text: depthRange(fish.top, fish.bottom, units, NBSP, '\u2013') }]),
-  ];
+    ['Sit in', boat === '' ? side : `${boat}, ${side}`] as const,
+    ['Cast', cast] as const,
+    ['Lure', lure ?? ''] as const,
+    ['Fish', fish === undefined ? '' : bandWords(fish, units)] as const,
+  ].filter(([, text]) => text !== '');
 }

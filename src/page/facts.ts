@@ -17,13 +17,10 @@ import {
   percentOf,
   proposalIn,
 } from '../../shared/text/index.ts';
-import { bearingWords } from './figure-words.ts';
+import { bearingWords, sentence } from './figure-words.ts';
 
 /** One line of a list of facts, as plain text. */
-export interface Fact {
-  readonly term: string;
-  readonly text: string;
-}
+export type Fact = readonly [term: string, text: string];
 
 /** Keeps a number and its unit on one line. */
 const NBSP = '\u00a0';
@@ -39,21 +36,19 @@ export function spotFacts(
   pluginFields: Readonly<Record<string, FieldDefinition>> = {},
 ): Fact[] {
   return [
-    { term: 'Structure', text: structureWords(fields, units) },
-    {
-      term: 'Depth',
-      text: fields.depth === undefined ? 'Unknown: no soundings near enough.' : depthWords(fields, units),
-    },
-    { term: 'Slope', text: slopeWords(fields) },
-    { term: 'Fish', text: fishWords(fields, units) },
-    { term: 'Soundings', text: soundingWords(fields, units) },
+    ['Structure', structureWords(fields, units)],
+    ['Depth', depthWords(fields, units)],
+    ['Slope', slopeWords(fields)],
+    ['Fish', fishWords(fields, units)],
+    ['Soundings', soundingWords(fields, units)],
     ...pluginFacts(fields, units, pluginFields),
   ];
 }
 
 /** Depth with its 95 % bounds, and what the passes may have missed. */
 function depthWords(fields: Fields, units: DisplayUnits): string {
-  const { depth = Number.NaN, depth_low: low, depth_high: high, missed_chance: missed = 0 } = fields;
+  const { depth, depth_low: low, depth_high: high, missed_chance: missed = 0 } = fields;
+  if (depth === undefined) return 'Unknown: no soundings near enough.';
   if (low === undefined || high === undefined)
     return `${depthWithSd(depth, fields.depth_sd, units)} at the mark.`;
   const [middle, least, most] = [depth, Math.max(0, low), high].map((value) =>
@@ -204,8 +199,7 @@ function pluginFacts(
 ): Fact[] {
   return Object.entries(own).flatMap(([name, definition]) => {
     const value = fields[name];
-    if (value === undefined) return [];
-    return [{ term: name, text: pluginValue(value, definition, units) }];
+    return value === undefined ? [] : [[name, pluginValue(value, definition, units)] as const];
   });
 }
 
@@ -219,38 +213,23 @@ function pluginValue(value: unknown, definition: FieldDefinition, units: Display
 /** Instructions for one side: where to sit, where to cast, with which lure, and what the lure does. */
 export function castFacts(plan: CastPlan, fields: Partial<FieldValues>, units: DisplayUnits): Fact[] {
   return [
-    {
-      term: 'Sit in',
-      text: depthWithSd(plan.boat.depth, plan.boat.depthSd, units),
-    },
-    {
-      term: 'Boat at',
-      text: `${plan.boat.lat.toFixed(5)}, ${plan.boat.lon.toFixed(5)}`,
-    },
-    {
-      term: 'Cast',
-      text: `${bothBearings(plan.bearing, fields.declination)}, ${lengthText(plan.cast, units, NBSP)}`,
-    },
-    {
-      term: 'Lands in',
-      text: depthWithSd(plan.landing.depth, plan.landing.depthSd, units),
-    },
-    {
-      term: 'Lure',
-      text: `${plan.lure}, reaches ${depthWithSd(plan.lureDepth, undefined, units)} on this cast`,
-    },
-    { term: plan.isSuspended ? 'Off bottom' : 'On bottom', text: contactWords(plan, units) },
+    ['Sit in', depthWithSd(plan.boat.depth, plan.boat.depthSd, units)],
+    ['Boat at', `${plan.boat.lat.toFixed(5)}, ${plan.boat.lon.toFixed(5)}`],
+    ['Cast', `${bothBearings(plan.bearing, fields.declination)}, ${lengthText(plan.cast, units, NBSP)}`],
+    ['Lands in', depthWithSd(plan.landing.depth, plan.landing.depthSd, units)],
+    ['Lure', `${plan.lure}, reaches ${depthWithSd(plan.lureDepth, undefined, units)} on this cast`],
+    [plan.isSuspended ? 'Off bottom' : 'On bottom', contactWords(plan, units)],
     ...equalFact(plan, fields.declination),
     ...deeperFact(plan, units),
-    ...(plan.wind === undefined ? [] : [{ term: 'Wind', text: WIND_WORDS[plan.wind] }]),
+    ...(plan.wind === undefined ? [] : [['Wind', WIND_WORDS[plan.wind]] as const]),
   ];
 }
 
 /** Another side that is equally good as far as the soundings show. */
 function equalFact({ equalBearing }: CastPlan, declination: number | undefined): Fact[] {
   if (equalBearing === undefined) return [];
-  const text = `casting ${bothBearings(equalBearing, declination)}: take the side that wind and boats leave you`;
-  return [{ term: 'As good', text }];
+  const toward = bothBearings(equalBearing, declination);
+  return [['As good', `casting ${toward}: take the side that wind and boats leave you`]];
 }
 
 const WIND_WORDS = {
@@ -265,7 +244,7 @@ function deeperFact({ deeper }: CastPlan, units: DisplayUnits): Fact[] {
   const gain =
     `${lengthText(deeper.contact, units, NBSP)} on bottom, ${lengthText(deeper.fishContact, units, NBSP)} among the fish,` +
     ' but it digs in and snags more';
-  return [{ term: 'Or deeper', text: `${deeper.lure}: ${gain}` }];
+  return [['Or deeper', `${deeper.lure}: ${gain}`]];
 }
 
 /** Expected bottom contact in words: `21 of 48 yd, in 11\u201319 ft; 12 \u00b1 3 yd of it among the fish`. */
@@ -294,5 +273,4 @@ function lengthWithSd(length: number, sd: number, units: DisplayUnits): string {
   return `${spread === '0' ? text : `${text} \u00b1 ${spread}`}${NBSP}${lengthUnit(units)}`;
 }
 
-export const sentence = (text: string): string => (text === '' ? '' : text[0].toUpperCase() + text.slice(1));
 const endStop = (text: string): string => (/[.!?]$/.test(text) ? text : `${text}.`);

@@ -19,6 +19,10 @@ export interface FigureRoot {
 /** Margin around a figure in a separate file, figure units. */
 const MARGIN = 12;
 
+/** Markup of an arrow to the north, around its center. */
+export const NORTH_ARROW =
+  '<circle class="paper" r="16"/><path d="M0-12L4 5L0 2L-4 5Z"/><text class="mid bold" y="15">N</text>';
+
 /** The complete `svg` element around the markup of a figure. */
 export function figureRoot(content: string, root: FigureRoot): string {
   const data = Object.fromEntries(
@@ -37,15 +41,10 @@ export function figureRoot(content: string, root: FigureRoot): string {
   const [width, height] = [root.width + 2 * MARGIN, root.height + 2 * MARGIN];
   const box = `${-MARGIN} ${-MARGIN} ${width} ${height}`;
   const ground = `<path class="paper" d="M${-MARGIN} ${-MARGIN}h${width}v${height}h${-width}Z"/>`;
+  const size = { viewBox: box, width: width * 2, height: height * 2 };
   return svgElement(
     'svg',
-    {
-      xmlns: 'http://www.w3.org/2000/svg',
-      ...shared,
-      viewBox: box,
-      width: width * 2,
-      height: height * 2,
-    },
+    { xmlns: 'http://www.w3.org/2000/svg', ...shared, ...size },
     `<title>${escapeText(root.label)}</title><style>${FIGURE_COLORS}\n${FIGURE_STYLE}</style>${FIGURE_DEFS}${ground}${content}`,
   );
 }

@@ -15,6 +15,10 @@ export const PLAN_TINTS = 5;
 /** Tints of the ramp. */
 export const FIGURE_TINTS = 6;
 
+/** A style rule for each tint. */
+export const everyTint = (rule: (tint: number) => string): string =>
+  Array.from({ length: FIGURE_TINTS }, (_, tint) => rule(tint)).join('\n');
+
 export const FIGURE_STYLE = `
 .fig{font:13px/1.2 system-ui,sans-serif;fill:var(--ink);stroke-linejoin:round}
 .fig text{paint-order:stroke;stroke:var(--paper);stroke-width:3px;stroke-linejoin:round}
@@ -24,12 +28,7 @@ export const FIGURE_STYLE = `
 .fig .end{text-anchor:end}
 .fig .paper{fill:var(--paper)}
 .fig .frame{fill:none;stroke:var(--soft);stroke-width:1}
-.fig .t0{fill:var(--t0)}
-.fig .t1{fill:var(--t1)}
-.fig .t2{fill:var(--t2)}
-.fig .t3{fill:var(--t3)}
-.fig .t4{fill:var(--t4)}
-.fig .t5{fill:var(--t5)}
+${everyTint((k) => `.fig .t${k}{fill:var(--t${k})}`)}
 .fig .iso path{stroke:var(--iso);stroke-width:.7}
 .fig .iso path:not([class]){fill:none}
 .fig .iso path[class]{stroke-width:1.1}

@@ -56,4 +56,4 @@ function castWords(plan: CastPlan, units: DisplayUnits, declination: number | un
   );
 }
 
-const sentence = (text: string): string => text[0].toUpperCase() + text.slice(1);
+export const sentence = (text: string): string => (text === '' ? '' : text[0].toUpperCase() + text.slice(1));

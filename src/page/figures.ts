@@ -12,11 +12,11 @@ export const OVERVIEW = 'overview.svg';
 export type { FigureContext };
 export { bottomFigure, planFigure, sideFigure };
 
-/** One figure as a file: a name without folder, unique in the report, and the SVG content. */
-export interface FigureFile {
-  readonly name: string;
-  readonly svg: string;
-}
+export const figureContext = ({ units, survey }: ReportInput): FigureContext => ({
+  units,
+  survey,
+  index: indexSurvey(survey),
+});
 
 /** Side views of a spot: one for each cast, or the bottom alone when no cast is planned. */
 export function sideFigures(spot: EnrichedWaypoint, context: FigureContext): { side: string; svg: string }[] {
@@ -31,13 +31,8 @@ export function sideFigures(spot: EnrichedWaypoint, context: FigureContext): { s
  *
  * Names start with the spot's number and are safe on any file system: `012-mark-name-plan.svg`.
  */
-export function* figureFiles(input: ReportInput): Generator<FigureFile> {
-  const context: FigureContext = {
-    units: input.units,
-    survey: input.survey,
-    index: input.index ?? indexSurvey(input.survey),
-    isStandalone: true,
-  };
+export function* figureFiles(input: ReportInput): Generator<{ readonly name: string; readonly svg: string }> {
+  const context = { ...figureContext(input), isStandalone: true };
   yield { name: OVERVIEW, svg: lakeMap(input, true).svg };
   for (const spot of input.waypoints) {
     const base = fileBase(spot);

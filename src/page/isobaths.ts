@@ -122,6 +122,23 @@ export function cropGrid(grid: FigureGrid, isShown: (place: FigurePlace) => bool
   };
 }
 
+/**
+ * Function that returns true for a figure place where the nearest node is 1. The grid may be rotated, so its axes are
+ * taken from three of its nodes.
+ */
+export function soundedAt(grid: FigureGrid): (place: FigurePlace) => boolean {
+  const [x0, y0] = grid.toFigure(0, 0);
+  const [ax, ay] = [grid.toFigure(1, 0)[0] - x0, grid.toFigure(1, 0)[1] - y0];
+  const [bx, by] = [grid.toFigure(0, 1)[0] - x0, grid.toFigure(0, 1)[1] - y0];
+  const area = ax * by - ay * bx;
+  return ([x, y]) => {
+    const column = Math.round(((x - x0) * by - (y - y0) * bx) / area);
+    const row = Math.round((ax * (y - y0) - ay * (x - x0)) / area);
+    if (column < 0 || row < 0 || column >= grid.columns || row >= grid.rows) return false;
+    return grid.values[row * grid.columns + column] === 1;
+  };
+}
+
 /** Distance by which thinning may move an isobath, figure units: less than the width of its stroke. */
 const THIN = 0.25;
 

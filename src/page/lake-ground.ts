@@ -1,4 +1,5 @@
 import type { DisplayUnits } from '../../shared/contract/index.ts';
+import type { LocalFrame } from '../../shared/geo/index.ts';
 import type { LakeGrid } from '../../shared/lake/index.ts';
 import { depthNumber } from '../../shared/text/index.ts';
 import { FIGURE_TINTS } from './figure-style.ts';
@@ -7,12 +8,13 @@ import {
   type FigureGrid,
   type IsobathDepths,
   isobathPath,
+  soundedAt,
   traceIsobath,
 } from './isobaths.ts';
 import { placeOnLine } from './label-places.ts';
 import { type LakeLayout, MAP_WIDTH } from './lake-layout.ts';
 import { type MapLabels, ZOOM_LEVELS } from './map-labels.ts';
-import { overviewGrid } from './overview-grid.ts';
+import { type DepthsOnGrid, overviewGrid } from './overview-grid.ts';
 import type { ReportInput } from './report-input.ts';
 import { type FigurePlace, pair, short } from './svg.ts';
 
@@ -58,34 +60,30 @@ export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: M
 }
 
 function groundOf({ lake, survey }: ReportInput, layout: LakeLayout): Ground {
-  if (lake !== undefined) return groundOfModel(lake.grid, layout);
-  const grid = overviewGrid(survey, layout.frame, layout.extent);
-  const figure = (values: Float64Array): FigureGrid => ({
-    columns: grid.columns,
-    rows: grid.rows,
-    values,
-    toFigure: (column, row) =>
-      layout.toFigure(grid.west + column * grid.cellSize, grid.north - row * grid.cellSize),
-  });
-  return { depth: figure(grid.depth), sounded: figure(grid.sounded) };
+  const { columns, rows, depth, sounded, toLocal } =
+    lake === undefined
+      ? overviewGrid(survey, layout.frame, layout.extent)
+      : depthsOfModel(lake.grid, layout.frame);
+  const toFigure = (column: number, row: number): FigurePlace => layout.toFigure(...toLocal(column, row));
+  const grid = { columns, rows, toFigure };
+  return { depth: { ...grid, values: depth }, sounded: { ...grid, values: sounded } };
 }
 
-function groundOfModel(grid: LakeGrid, layout: LakeLayout): Ground {
+function depthsOfModel(grid: LakeGrid, frame: LocalFrame): DepthsOnGrid {
   const [c, s] = [Math.cos(grid.axis), Math.sin(grid.axis)];
-  const figure = (values: Float64Array): FigureGrid => ({
-    columns: grid.columns,
-    rows: grid.rows,
-    values,
-    toFigure: (column, row) => {
-      const [x, y] = [grid.x0 + column * grid.cell, grid.y0 + row * grid.cell];
-      const place = grid.frame.toGeographic(c * x - s * y, s * x + c * y);
-      return layout.toFigure(...layout.frame.toLocal(...place));
-    },
-  });
   const sounded = Float64Array.from(grid.depth, (value) => (Number.isNaN(value) ? 0 : 1));
   let depth: Float64Array = Float64Array.from(grid.depth);
   for (let ring = 0; ring < 2; ring += 1) depth = grown(depth, grid.columns);
-  return { depth: figure(depth), sounded: figure(sounded) };
+  return {
+    columns: grid.columns,
+    rows: grid.rows,
+    depth,
+    sounded,
+    toLocal(column, row) {
+      const [x, y] = [grid.x0 + column * grid.cell, grid.y0 + row * grid.cell];
+      return frame.toLocal(...grid.frame.toGeographic(c * x - s * y, s * x + c * y));
+    },
+  };
 }
 
 /** Extends known depths by one ring of nodes, each the mean of its known neighbors. */
@@ -101,23 +99,6 @@ function grown(depth: Float64Array, columns: number): Float64Array {
     }
     return count === 0 ? Number.NaN : sum / count;
   });
-}
-
-/**
- * Function that returns true for a figure place in the sounded area. The grid may be rotated, so its axes are
- * taken from three of its nodes.
- */
-function soundedAt(grid: FigureGrid): (place: FigurePlace) => boolean {
-  const [x0, y0] = grid.toFigure(0, 0);
-  const [ax, ay] = [grid.toFigure(1, 0)[0] - x0, grid.toFigure(1, 0)[1] - y0];
-  const [bx, by] = [grid.toFigure(0, 1)[0] - x0, grid.toFigure(0, 1)[1] - y0];
-  const area = ax * by - ay * bx;
-  return ([x, y]) => {
-    const column = Math.round(((x - x0) * by - (y - y0) * bx) / area);
-    const row = Math.round((ax * (y - y0) - ay * (x - x0)) / area);
-    if (column < 0 || row < 0 || column >= grid.columns || row >= grid.rows) return false;
-    return grid.values[row * grid.columns + column] === 1;
-  };
 }
 
 /** Number of labels that each zoom level adds to an isobath. */

@@ -2,7 +2,7 @@ import { toMeters } from '../../shared/contract/index.ts';
 import { isDrawn } from '../../shared/day/index.ts';
 import { lengthUnit } from '../../shared/text/index.ts';
 import { runsOf } from '../day/index.ts';
-import { figureRoot } from './figure-root.ts';
+import { figureRoot, NORTH_ARROW } from './figure-root.ts';
 import { drawLakeGround, type LakeGround } from './lake-ground.ts';
 import { type LakeLayout, lakeLayout, MAP_WIDTH } from './lake-layout.ts';
 import { drawLakeMarks } from './lake-marks.ts';
@@ -53,7 +53,7 @@ export function lakeMap(input: ReportInput, isStandalone = false, hasSections = 
     marks,
     '</svg>',
     `<path class="frame" d="${outline}"/>`,
-    `<g transform="translate(${pair(...ARROW)})"><g class="fix"><circle class="paper" r="16"/><path d="M0-12L4 5L0 2L-4 5Z"/><text class="mid bold" y="15">N</text></g></g>`,
+    `<g transform="translate(${pair(...ARROW)})"><g class="fix">${NORTH_ARROW}</g></g>`,
     scaleBar(input, layout),
   ];
   const svg = figureRoot(content.join(''), {
@@ -162,6 +162,6 @@ function scaleBar({ units }: ReportInput, { height, scale }: LakeLayout): string
     `<g class="bar" data-longest="${LONGEST_BAR}" data-bars="${bars.map(([each, words]) => `${short(each, 3)}=${words}`).join(';')}" transform="translate(0 ${short(y)})">`,
     `<path class="frame" d="M.5 0v8h${short(wide)}v-8"/>`,
     `<g class="bar-end" transform="translate(${short(wide)} 8)"><text class="fix" x="6">${text}</text></g></g>`,
-    `<g transform="translate(${pair(MAP_WIDTH, y + 8)})"><g class="fix">${textElement('north up', [0, 0], { class: 'end soft' })}</g></g>`,
+    `<g transform="translate(${pair(MAP_WIDTH, y + 8)})"><g class="fix">${textElement('north up', [0, 0], 'end soft')}</g></g>`,
   ].join('');
 }

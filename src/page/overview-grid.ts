@@ -1,19 +1,16 @@
 import type { LocalFrame } from '../../shared/geo/index.ts';
 import type { SurveyColumns } from './near-soundings.ts';
 
-/** Depths of a whole lake on a coarse grid, for the overview only; rows run from north to south. */
-export interface OverviewGrid {
+/** Depths of a whole lake by node, in rows. */
+export interface DepthsOnGrid {
   readonly columns: number;
   readonly rows: number;
-  /** m. */
-  readonly cellSize: number;
-  /** East and north of the northwest corner node relative to the frame's origin, m. */
-  readonly west: number;
-  readonly north: number;
-  /** Depth, m; NaN where not sounded. */
+  /** Depth, m; NaN where it is not known. */
   readonly depth: Float64Array;
-  /** 1 where soundings are close by, else 0. */
+  /** 1 where sounded, else 0. */
   readonly sounded: Float64Array;
+  /** East and north of a node relative to the frame's origin, m. */
+  toLocal(column: number, row: number): [east: number, north: number];
 }
 
 /** Area of the overview, m relative to the frame's origin. */
@@ -41,7 +38,7 @@ const SPREAD = 1.1;
  * The mean is smooth where passes are dense, ends where they end, and needs no fit. It flattens slopes shorter
  * than a cell or two, so it is suitable only for the overview. Soundings are first averaged by cell.
  */
-export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: OverviewExtent): OverviewGrid {
+export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: OverviewExtent): DepthsOnGrid {
   const size = Math.max(extent.east - extent.west, extent.north - extent.south);
   const cellSize = Math.max(MIN_CELL, size / MAX_CELLS);
   const columns = Math.ceil((extent.east - extent.west) / cellSize) + 1;
@@ -56,17 +53,11 @@ export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: O
     count[row * columns + column] += 1;
     sum[row * columns + column] += survey.depth[i];
   }
-  const depth = new Float64Array(columns * rows).fill(Number.NaN);
-  const sounded = new Float64Array(columns * rows);
-  spread(count, sum, columns, rows, depth, sounded);
   return {
     columns,
     rows,
-    cellSize,
-    west: extent.west,
-    north: extent.north,
-    depth,
-    sounded,
+    ...spread(count, sum, columns, rows),
+    toLocal: (column, row) => [extent.west + column * cellSize, extent.north - row * cellSize],
   };
 }
 
@@ -79,9 +70,8 @@ function spread(
   sum: Float64Array,
   columns: number,
   rows: number,
-  depth: Float64Array,
-  sounded: Float64Array,
-): void {
+): Pick<DepthsOnGrid, 'depth' | 'sounded'> {
+  const sounded = new Float64Array(count.length);
   const weight = new Float64Array(count.length);
   const total = new Float64Array(count.length);
   for (let k = 0; k < count.length; k += 1) {
@@ -95,9 +85,10 @@ function spread(
         const share = Math.exp(-away2 / (2 * SPREAD * SPREAD));
         weight[y * columns + x] += share;
         total[y * columns + x] += share * mean;
+        // Close by, a node counts as sounded.
         if (away2 <= 4) sounded[y * columns + x] = 1;
       }
     }
   }
-  for (let k = 0; k < weight.length; k += 1) if (weight[k] > 0) depth[k] = total[k] / weight[k];
+  return { depth: total.map((sum, k) => (weight[k] > 0 ? sum / weight[k] : Number.NaN)), sounded };
 }

@@ -1,3 +1,5 @@
+import { everyTint } from './figure-style.ts';
+
 /** Style of the page around the figures: a single column, for light mode, dark mode and print. */
 export const PAGE_STYLE = `
 :root{color-scheme:light dark}
@@ -32,12 +34,7 @@ svg.fig{display:block;width:100%;height:auto;overflow:visible}
 .map-tools button{font:600 1rem system-ui,sans-serif;min-width:2.75rem;min-height:2.75rem;padding:0 .6rem;color:var(--ink);background:var(--paper);border:1.5px solid var(--ink);border-radius:6px;cursor:pointer}
 .legend{font-size:.85rem;margin:.3rem 0;display:flex;flex-wrap:wrap;align-items:center;gap:.3rem .4rem}
 .chip{padding:.1rem .5rem;border:1px solid var(--soft)}
-.chip.t0{background:var(--t0)}
-.chip.t1{background:var(--t1)}
-.chip.t2{background:var(--t2)}
-.chip.t3{background:var(--t3)}
-.chip.t4{background:var(--t4)}
-.chip.t5{background:var(--t5)}
+${everyTint((k) => `.chip.t${k}{background:var(--t${k})}`)}
 .pill{display:inline-block;min-width:1.5em;padding:0 .4em;border-radius:1em;text-align:center;color:var(--paper);background:var(--deep)}
 .aside{margin:.2rem 0;padding-left:1.2rem;font-size:.95rem;columns:2 16rem}
 .controls{display:flex;flex-wrap:wrap;gap:.5rem .9rem;align-items:end;margin:.6rem 0}

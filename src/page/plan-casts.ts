@@ -21,7 +21,7 @@ export function drawCasts(
 ): string {
   const sides = sidesOf(fields);
   for (const [, plan] of sides) {
-    takeLine(plan, frame, taken);
+    for (let share = 0; share <= 1; share += 0.08) taken.push(placeAlong(plan, frame, share * plan.cast));
     taken.push(placeOf(plan.boat, frame), placeOf(plan.landing, frame));
   }
   taken.push(frame.toFigure(0, 0));
@@ -39,17 +39,24 @@ export function drawBearings(
   units: DisplayUnits,
   taken: Taken,
 ): string {
-  return sidesOf(fields)
-    .map(([letter, plan]) => drawBearing(letter, plan, frame, units, fields.declination, taken))
-    .join('');
+  const { declination } = fields;
+  const north = declination === undefined ? 'T' : 'M';
+  const texts = sidesOf(fields).map(([letter, plan]) => {
+    const bearing = bearingDigits(plan.bearing - (declination ?? 0));
+    const text = `${bearing}\u00b0${north} ${lengthText(plan.cast, units, ' ')}`;
+    const { toward } = castLine(plan, frame);
+    const turn = uprightTurn((Math.atan2(toward[1], toward[0]) * 180) / Math.PI);
+    const [x, y] = bearingPlace(plan, frame, textWide(text) / 2, taken);
+    return `<g class="${letter}"><text class="mid side" dy=".35em" transform="translate(${pair(x, y)})rotate(${short(turn, 0)})">${text}</text></g>`;
+  });
+  return texts.join('');
 }
 
-function sidesOf(fields: EnrichedWaypoint['fields']): [SideLetter, CastPlan][] {
-  const sides: [SideLetter, CastPlan][] = [];
-  if (fields.downslope !== undefined) sides.push(['D', fields.downslope]);
-  if (fields.upslope !== undefined) sides.push(['U', fields.upslope]);
-  return sides;
-}
+/** The casts of a spot from its two sides, with their letters. */
+export const sidesOf = ({ downslope, upslope }: EnrichedWaypoint['fields']): [SideLetter, CastPlan][] => [
+  ...(downslope === undefined ? [] : [['D', downslope] satisfies [SideLetter, CastPlan]]),
+  ...(upslope === undefined ? [] : [['U', upslope] satisfies [SideLetter, CastPlan]]),
+];
 
 /** Draws a ring and cross at the waypoint, with its depth. */
 export function drawMark(
@@ -70,25 +77,28 @@ export function drawMark(
 const placeOf = (spot: { readonly east: number; readonly north: number }, frame: PlanFrame): FigurePlace =>
   frame.toFigure(spot.east, spot.north);
 
-/** Place on a cast, figure units: `along` m from the boat, `right` figure units to the right of the line. */
-function placeAlong(plan: CastPlan, frame: PlanFrame, along: number, right = 0): FigurePlace {
-  const [x0, y0] = placeOf(plan.boat, frame);
-  const [x1, y1] = placeOf(plan.landing, frame);
-  const length = Math.hypot(x1 - x0, y1 - y0) || 1;
-  const [ux, uy] = [(x1 - x0) / length, (y1 - y0) / length];
-  const share = (along / plan.cast) * length;
-  return [x0 + ux * share - uy * right, y0 + uy * share + ux * right];
+/** A cast as drawn: its ends, and the way from the boat to the landing as a vector and a unit vector. */
+function castLine(plan: CastPlan, frame: PlanFrame) {
+  const [boat, landing] = [placeOf(plan.boat, frame), placeOf(plan.landing, frame)];
+  const toward: FigurePlace = [landing[0] - boat[0], landing[1] - boat[1]];
+  const length = Math.hypot(...toward) || 1;
+  const unit: FigurePlace = [toward[0] / length, toward[1] / length];
+  return { boat, landing, toward, length, unit };
 }
 
-function takeLine(plan: CastPlan, frame: PlanFrame, taken: Taken): void {
-  for (let share = 0; share <= 1; share += 0.08) taken.push(placeAlong(plan, frame, share * plan.cast));
+/** Place on a cast, figure units: `along` m from the boat, `right` figure units to the right of the line. */
+function placeAlong(plan: CastPlan, frame: PlanFrame, along: number, right = 0): FigurePlace {
+  const { boat, length, unit } = castLine(plan, frame);
+  const share = (along / plan.cast) * length;
+  return [boat[0] + unit[0] * share - unit[1] * right, boat[1] + unit[1] * share + unit[0] * right];
 }
 
 function drawLines(letter: SideLetter, plan: CastPlan, frame: PlanFrame): string {
   const rails = contactSegments(plan)
     .map(([from, to]) => linePath([from, to].map((along) => placeAlong(plan, frame, along, RAIL_OFFSET))))
     .join('');
-  const cast = linePath([placeOf(plan.boat, frame), placeOf(plan.landing, frame)]);
+  const { boat, landing } = castLine(plan, frame);
+  const cast = linePath([boat, landing]);
   return `<g class="${letter}"><path class="cast" d="${cast}"/>${rails === '' ? '' : `<path class="rail" d="${rails}"/>`}</g>`;
 }
 
@@ -102,17 +112,12 @@ function drawEnds(
   units: DisplayUnits,
   taken: Taken,
 ): string {
-  const boat = placeOf(plan.boat, frame);
-  const landing = placeOf(plan.landing, frame);
-  const turn = (Math.atan2(landing[0] - boat[0], boat[1] - landing[1]) * 180) / Math.PI;
-  const length = Math.hypot(landing[0] - boat[0], landing[1] - boat[1]) || 1;
-  const onward: FigurePlace = [(landing[0] - boat[0]) / length, (landing[1] - boat[1]) / length];
+  const { boat, landing, toward, unit } = castLine(plan, frame);
+  const turn = (Math.atan2(toward[0], -toward[1]) * 180) / Math.PI;
+  const boatText = `${letter} ${depthText(plan.boat.depth, units, ' ')}`;
   const labels = [
-    labelBeside(`${letter} ${depthText(plan.boat.depth, units, ' ')}`, boat, 17, taken, 'bold side', [
-      -onward[0],
-      -onward[1],
-    ]),
-    labelBeside(depthText(plan.landing.depth, units, ' '), landing, 12, taken, 'side', onward),
+    labelBeside(boatText, boat, 17, taken, 'bold side', [-unit[0], -unit[1]]),
+    labelBeside(depthText(plan.landing.depth, units, ' '), landing, 12, taken, 'side', unit),
   ];
   return [
     `<g class="${letter}">`,
@@ -121,24 +126,6 @@ function drawEnds(
     ...labels,
     '</g>',
   ].join('');
-}
-
-function drawBearing(
-  letter: SideLetter,
-  plan: CastPlan,
-  frame: PlanFrame,
-  units: DisplayUnits,
-  declination: number | undefined,
-  taken: Taken,
-): string {
-  const north = declination === undefined ? 'T' : 'M';
-  const bearing = bearingDigits(plan.bearing - (declination ?? 0));
-  const text = `${bearing}\u00b0${north} ${lengthText(plan.cast, units, ' ')}`;
-  const [x0, y0] = placeOf(plan.boat, frame);
-  const [x1, y1] = placeOf(plan.landing, frame);
-  const turn = uprightTurn((Math.atan2(y1 - y0, x1 - x0) * 180) / Math.PI);
-  const [x, y] = bearingPlace(plan, frame, textWide(text) / 2, taken);
-  return `<g class="${letter}"><text class="mid side" dy=".35em" transform="translate(${pair(x, y)})rotate(${short(turn, 0)})">${text}</text></g>`;
 }
 
 /**
@@ -192,10 +179,9 @@ function drawNextAngles(
   taken: Taken,
 ): string {
   if (angles.length === 0) return '';
-  const lines = angles.map(
-    (plan) => `<path d="${linePath([placeOf(plan.boat, frame), placeOf(plan.landing, frame)])}"/>`,
-  );
-  const symbols = sides.flatMap(([, { boat, landing }]) => [placeOf(boat, frame), placeOf(landing, frame)]);
+  const endsOf = (plan: CastPlan): FigurePlace[] => [placeOf(plan.boat, frame), placeOf(plan.landing, frame)];
+  const lines = angles.map((plan) => `<path d="${linePath(endsOf(plan))}"/>`);
+  const symbols = sides.flatMap(([, plan]) => endsOf(plan));
   symbols.push(frame.toFigure(0, 0));
   const ends = angles.map((plan, i) => {
     const places = [0, 0.1, 0.2, 0.3, 0.4].map((share) => placeAlong(plan, frame, share * plan.cast));
@@ -252,7 +238,5 @@ function labelBeside(
   }
   const center = best ?? [x, y];
   taken.push(...stepsAcross(half).map((step): FigurePlace => [center[0] + step, center[1]]));
-  return textElement(text, [center[0], center[1] + 4], {
-    class: `mid ${style}`,
-  });
+  return textElement(text, [center[0], center[1] + 4], `mid ${style}`);
 }

@@ -7,7 +7,7 @@ import {
 } from '../../shared/contract/index.ts';
 import { localFrame } from '../../shared/geo/index.ts';
 import { depthNumber, depthRange, depthText, lengthUnit } from '../../shared/text/index.ts';
-import { figureRoot } from './figure-root.ts';
+import { figureRoot, NORTH_ARROW } from './figure-root.ts';
 import { PLAN_TINTS } from './figure-style.ts';
 import { describePlan, statedBand } from './figure-words.ts';
 import {
@@ -16,19 +16,28 @@ import {
   type FigureGrid,
   type IsobathDepths,
   isobathPath,
+  soundedAt,
   traceIsobath,
 } from './isobaths.ts';
 import { type LabelPlace, placeOnLine } from './label-places.ts';
 import { type NearSounding, type SurveyColumns, soundingsNear } from './near-soundings.ts';
-import { drawBearings, drawCasts, drawMark, stepsAcross, type Taken, textWide } from './plan-casts.ts';
+import {
+  drawBearings,
+  drawCasts,
+  drawMark,
+  sidesOf,
+  stepsAcross,
+  type Taken,
+  textWide,
+} from './plan-casts.ts';
 import { isInMap, MAP_SIZE, type PlanFrame, planFrame } from './plan-frame.ts';
-import { distanceToNearest, type FigurePlace, pair, short, svgElement, textElement } from './svg.ts';
+import { distanceToNearest, type FigurePlace, pair, short, textElement } from './svg.ts';
 
 /** What figures need in addition to the spot. */
 export interface FigureContext {
   readonly units: DisplayUnits;
   readonly survey: SurveyColumns;
-  readonly index?: SoundingIndex;
+  readonly index: SoundingIndex;
   /** True for a separate file: the figure then includes its style, patterns and title. */
   readonly isStandalone?: boolean;
 }
@@ -57,18 +66,18 @@ export function planFigure(spot: EnrichedWaypoint, context: FigureContext): stri
   const hasSurface = bottom?.grid !== undefined && bottom.status !== 'one-pass';
   const ground = hasSurface ? drawGround(bottom.grid, spot, frame, context.units, taken) : undefined;
   const map = [
-    `<path class="t0" d="M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z"/>`,
+    `<path class="t0" d="${OUTLINE}"/>`,
     '<g clip-path="url(#ds-frame)">',
-    ground?.markup ?? unsounded([]),
+    ground?.markup ?? unsounded(),
     drawSoundings(soundings, frame),
     ground?.labels ?? spotDepths(soundings, frame, context.units, taken),
     casts,
     mark,
     bearings,
     '</g>',
-    `<path class="frame" d="M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z"/>`,
-    northArrow(),
-    soundings.length === 0 ? noSoundings() : '',
+    `<path class="frame" d="${OUTLINE}"/>`,
+    `<g transform="translate(${pair(...ARROW)})">${NORTH_ARROW}</g>`,
+    soundings.length === 0 ? NO_SOUNDINGS : '',
     scaleStrip(frame, context.units, ground?.isobaths),
     lureStrip(spot, context.units),
   ];
@@ -96,7 +105,8 @@ function drawGround(
   taken: Taken,
 ): Ground {
   const figureGrid = cropGrid(toFigureGrid(grid, grid.depth, frame), isInMap);
-  const isSounded = soundedAt(grid, frame);
+  const support = toFigureGrid(grid, innerSupport(grid), frame);
+  const isSounded = soundedAt(support);
   const [from, to] = depthsInMap(grid, frame);
   const isobaths = chooseIsobaths(from, to, units, PLAN_TINTS);
   let areas = '';
@@ -111,11 +121,11 @@ function drawGround(
     taken.push(label.place);
     labels += turnedText(depthNumber(depth, units), label, 'mid');
   }
-  const supported = traceIsobath(cropGrid(toFigureGrid(grid, innerSupport(grid), frame), isInMap), 0.5);
+  const supported = traceIsobath(cropGrid(support, isInMap), 0.5);
   const markup = [
     `<g class="iso">${areas}</g>`,
     fishArea(figureGrid, spot),
-    unsounded([supported.path]),
+    unsounded(supported.path),
     ownIsobaths(figureGrid, spot),
   ].join('');
   return { markup, labels: `<g class="iso">${labels}</g>${fish}`, isobaths };
@@ -156,16 +166,6 @@ function innerSupport({ size, supported }: DepthGrid): Float64Array {
   });
 }
 
-function soundedAt(grid: DepthGrid, frame: PlanFrame): (place: FigurePlace) => boolean {
-  const half = (grid.size - 1) / 2;
-  return ([x, y]) => {
-    const column = Math.round((frame.west + x / frame.scale) / grid.cellSize + half);
-    const row = Math.round((frame.north - y / frame.scale) / grid.cellSize + half);
-    if (column < 1 || row < 1 || column > grid.size - 2 || row > grid.size - 2) return false;
-    return grid.supported[row * grid.size + column] === 1;
-  };
-}
-
 /** Area between the two isobaths of the fish band. */
 function fishArea(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
   const band = statedBand(fields);
@@ -173,11 +173,7 @@ function fishArea(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
   const top = traceIsobath(grid, band.top);
   const bottom = traceIsobath(grid, band.bottom);
   if (top.path === '') return '';
-  return svgElement('path', {
-    class: 'band edge',
-    'fill-rule': 'evenodd',
-    d: top.path + bottom.path,
-  });
+  return `<path class="band edge" fill-rule="evenodd" d="${top.path}${bottom.path}"/>`;
 }
 
 /** Label with the depths of the fish, on the middle isobath of the band where that is long and free enough. */
@@ -204,18 +200,18 @@ function fishLabel(
 const turnedText = (text: string, { place, turn }: LabelPlace, style: string): string =>
   `<text class="${style}" dy=".35em" transform="translate(${pair(...place)})rotate(${short(turn, 0)})">${text}</text>`;
 
-/** Hatches everything outside the sounded area. */
-function unsounded(sounded: readonly string[]): string {
-  const d = `M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z${sounded.join('')}`;
-  return `<path class="hatch" fill-rule="evenodd" d="${d}"/>`;
-}
+const OUTLINE = `M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z`;
+
+/** Hatches everything outside the sounded area. @param sounded Path data of the area. */
+const unsounded = (sounded = ''): string =>
+  `<path class="hatch" fill-rule="evenodd" d="${OUTLINE}${sounded}"/>`;
 
 /** The isobaths at the depths of the two boat positions. */
 function ownIsobaths(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
   const draw = (side: 'D' | 'U', depth: number | undefined) => {
     const d = depth === undefined ? '' : traceIsobath(grid, depth).linePath;
     if (depth === undefined || d === '') return '';
-    return `<g class="${side}">${svgElement('path', { class: 'own', d, 'data-depth': short(depth, 3) })}</g>`;
+    return `<g class="${side}"><path class="own" d="${d}" data-depth="${short(depth, 3)}"/></g>`;
   };
   return draw('D', fields.downslope?.boat.depth) + draw('U', fields.upslope?.boat.depth);
 }
@@ -256,7 +252,7 @@ function spotDepths(
     const place: FigurePlace = [x + 14, y];
     if (!isInMap(place, 14) || distanceToNearest(place, taken) < DEPTH_SPACING) continue;
     taken.push(place);
-    texts += textElement(depthNumber(sounding.depth, units), [place[0], y + 3.4], { class: 'mid' });
+    texts += textElement(depthNumber(sounding.depth, units), [place[0], y + 3.4], 'mid');
   }
   return texts === '' ? '' : `<g class="spot-depths">${texts}</g>`;
 }
@@ -267,12 +263,11 @@ const ARROW_GROUND: readonly FigurePlace[] = [-10, 0, 10].flatMap((x) =>
   [-10, 0, 10].map((y): FigurePlace => [ARROW[0] + x, ARROW[1] + y]),
 );
 
-function northArrow(): string {
-  return `<g transform="translate(${pair(...ARROW)})"><circle class="paper" r="16"/><path d="M0-12L4 5L0 2L-4 5Z"/><text class="mid bold" y="15">N</text></g>`;
-}
-
-const noSoundings = (): string =>
-  textElement('No soundings within this map', [MAP_SIZE / 2, MAP_SIZE / 2 + 40], { class: 'mid bold' });
+const NO_SOUNDINGS = textElement(
+  'No soundings within this map',
+  [MAP_SIZE / 2, MAP_SIZE / 2 + 40],
+  'mid bold',
+);
 
 /** Lengths of scale bars, in the user's unit of length over the water. */
 const BAR_LENGTHS = [10, 20, 25, 50, 100, 200];
@@ -292,9 +287,7 @@ function scaleStrip(frame: PlanFrame, units: DisplayUnits, isobaths: IsobathDept
   return [
     bar,
     textElement(`${length} ${unit}`, [wide + 6, y + 7]),
-    textElement(`${notes}; north up`, [MAP_SIZE, y + 7], {
-      class: 'end soft',
-    }),
+    textElement(`${notes}; north up`, [MAP_SIZE, y + 7], 'end soft'),
   ].join('');
 }
 
@@ -303,18 +296,11 @@ function scaleStrip(frame: PlanFrame, units: DisplayUnits, isobaths: IsobathDept
  * them.
  */
 function lureStrip({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
-  const lures = (['downslope', 'upslope'] as const).flatMap((side) => {
-    const plan = fields[side];
-    if (plan === undefined) return [];
-    const letter = side === 'downslope' ? 'D' : 'U';
-    return [
-      { letter, text: `${letter} ${plan.lure.slice(0, 20)} to ${depthText(plan.lureDepth, units, ' ')}` },
-    ];
+  const lures = sidesOf(fields).map(([letter, plan], i) => {
+    const text = `${letter} ${plan.lure.slice(0, 20)} to ${depthText(plan.lureDepth, units, ' ')}`;
+    const y = MAP_SIZE + 36;
+    const element = i > 0 ? textElement(text, [MAP_SIZE, y], 'end side') : textElement(text, [0, y], 'side');
+    return `<g class="${letter}">${element}</g>`;
   });
-  return lures
-    .map(({ letter, text }, i) => {
-      const isRight = i > 0;
-      return `<g class="${letter}">${textElement(text, [isRight ? MAP_SIZE : 0, MAP_SIZE + 36], { class: isRight ? 'end side' : 'side' })}</g>`;
-    })
-    .join('');
+  return lures.join('');
 }

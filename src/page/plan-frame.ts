@@ -1,4 +1,4 @@
-import type { CastPlan, EnrichedWaypoint } from '../../shared/contract/index.ts';
+import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
 import type { FigurePlace } from './svg.ts';
 
 /** Side of the square map of a plan view, figure units. */
@@ -20,32 +20,24 @@ export interface PlanFrame {
   toFigure(east: number, north: number): FigurePlace;
 }
 
-/** Square around the mark, boats and landings of a spot. */
-export function planFrame(spot: EnrichedWaypoint): PlanFrame {
-  const places = castsOf(spot).flatMap((plan) => [plan.boat, plan.landing]);
+/** Square around the mark, and the boats and landings of all casts of a spot. */
+export function planFrame({ fields }: EnrichedWaypoint): PlanFrame {
+  const casts = [fields.downslope, fields.upslope, ...(fields.angles ?? [])];
+  const places = casts.flatMap((plan) => (plan === undefined ? [] : [plan.boat, plan.landing]));
   const easts = [0, ...places.map((place) => place.east)];
   const norths = [0, ...places.map((place) => place.north)];
-  const [west, east] = [Math.min(...easts), Math.max(...easts)];
-  const [south, north] = [Math.min(...norths), Math.max(...norths)];
-  const side = Math.max(MIN_SIDE, east - west + 2 * MARGIN, north - south + 2 * MARGIN);
-  return frameAt((west + east) / 2 - side / 2, (south + north) / 2 + side / 2, side);
-}
-
-function frameAt(west: number, north: number, side: number): PlanFrame {
+  const [least, most] = [Math.min(...easts), Math.max(...easts)];
+  const [south, top] = [Math.min(...norths), Math.max(...norths)];
+  const side = Math.max(MIN_SIDE, most - least + 2 * MARGIN, top - south + 2 * MARGIN);
+  const [west, north] = [(least + most) / 2 - side / 2, (south + top) / 2 + side / 2];
   const scale = MAP_SIZE / side;
   return {
     west,
     north,
     scale,
     side,
-    toFigure: (placeEast, placeNorth) => [(placeEast - west) * scale, (north - placeNorth) * scale],
+    toFigure: (east, placeNorth) => [(east - west) * scale, (north - placeNorth) * scale],
   };
-}
-
-/** All casts of a spot, which must fit in the view. */
-function castsOf({ fields }: EnrichedWaypoint): CastPlan[] {
-  const { downslope, upslope, angles = [] } = fields;
-  return [downslope, upslope, ...angles].filter((plan): plan is CastPlan => plan !== undefined);
 }
 
 export const isInMap = ([x, y]: FigurePlace, inset = 0): boolean =>

@@ -3,12 +3,11 @@ import type {
   DisplayUnits,
   EnrichedWaypoint,
   FieldDefinition,
-  SoundingIndex,
-  Soundings,
 } from '../../shared/contract/index.ts';
 import type { DayPlan } from '../../shared/day/index.ts';
 import type { Zone } from '../../shared/geo/index.ts';
 import type { LakeModel } from '../../shared/lake/index.ts';
+import type { SurveyColumns } from './near-soundings.ts';
 import type { FigureContext } from './plan-figure.ts';
 
 /** Everything the report page shows. Depths are relative to the plan's water surface, as in the survey. */
@@ -20,9 +19,7 @@ export interface ReportInput {
   readonly units: DisplayUnits;
   readonly waypoints: readonly EnrichedWaypoint[];
   /** All soundings of the lake, for coverage and the overview; a `Survey` fits. */
-  readonly survey: Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
-  /** Finds the soundings around a spot; made from the survey when absent. */
-  readonly index?: SoundingIndex;
+  readonly survey: SurveyColumns;
   /** Water surface above the survey datum on that day, m, positive up; absent when depths are used as logged. */
   readonly waterLevel?: number;
   /** Source of the water level, in words: `option`, `levels.csv`. */
@@ -31,8 +28,6 @@ export interface ReportInput {
   readonly diagnostics?: readonly Diagnostic[];
   /** Changes since the run that the waypoints come from, each with its waypoint as the place. */
   readonly changes?: readonly Diagnostic[];
-  /** Cautions in addition to those on every page. */
-  readonly cautions?: readonly string[];
   /** Fields of the user's plugins, `PLUGIN.field`, shown among the facts of a spot. */
   readonly pluginFields?: Readonly<Record<string, FieldDefinition>>;
   /** The day plan, when the page shows one. */

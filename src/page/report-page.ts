@@ -1,7 +1,7 @@
-import { formatDiagnostic, fromMeters, mergeBySentence } from '../../shared/contract/index.ts';
-import { indexSurvey } from '../../shared/survey/index.ts';
+import { bySeverity, formatDiagnostic, fromMeters, mergeBySentence } from '../../shared/contract/index.ts';
 import { CAUTIONS, PLAN_CAUTIONS } from '../day/index.ts';
 import { daySection } from './day-section.ts';
+import { figureContext } from './figures.ts';
 import { mapSection } from './map-section.ts';
 import { pageShell } from './page-shell.ts';
 import { readingGuide } from './reading-guide.ts';
@@ -62,11 +62,7 @@ const pageContext = (input: ReportInput, hasSections: boolean): PageContext => (
   units: input.units,
   spots: input.waypoints,
   hasSections,
-  figures: {
-    units: input.units,
-    survey: input.survey,
-    index: input.index ?? indexSurvey(input.survey),
-  },
+  figures: figureContext(input),
 });
 
 const footer = ({ version }: ReportInput): string =>
@@ -77,12 +73,7 @@ function header(input: ReportInput, hasSections: boolean): string {
   const links = [
     ...(plan === undefined ? [] : [['day', 'The day']]),
     ['map', 'The lake'],
-    ...(hasSections
-      ? [
-          ['spots', 'All spots'],
-          ['reading', 'How to read'],
-        ]
-      : []),
+    ...(hasSections ? SECTION_LINKS : []),
   ].map(([id, words]) => `<a href="#${id}">${words}</a>`);
   const planned = waypoints.filter(
     ({ fields }) => fields.downslope !== undefined || fields.upslope !== undefined,
@@ -90,7 +81,7 @@ function header(input: ReportInput, hasSections: boolean): string {
   const count = hasSections
     ? ` ${waypoints.length} ${waypoints.length === 1 ? 'spot' : 'spots'}, ${planned} with a cast. ${escapeText(levelWords(input))}`
     : '';
-  const texts = [...(plan === undefined ? CAUTIONS : PLAN_CAUTIONS), ...(input.cautions ?? [])];
+  const texts = plan === undefined ? CAUTIONS : PLAN_CAUTIONS;
   return [
     '<header class="top">',
     `<h1>${escapeText(input.title)}</h1>`,
@@ -102,30 +93,21 @@ function header(input: ReportInput, hasSections: boolean): string {
   ].join('');
 }
 
+const SECTION_LINKS = [
+  ['spots', 'All spots'],
+  ['reading', 'How to read'],
+] as const;
+
 /** Summary of the cautions, above the folded full text. */
 const CAUTION_SUMMARY =
   '<b>Not for navigation.</b> Local law first. Life jacket and engine cut-off lanyard on. <u>Before you go</u>';
 
-const MONTHS = [
-  'January',
-  'February',
-  'March',
-  'April',
-  'May',
-  'June',
-  'July',
-  'August',
-  'September',
-  'October',
-  'November',
-  'December',
-];
+const DAY = new Intl.DateTimeFormat('en-GB', { dateStyle: 'long', timeZone: 'UTC' });
 
 /** `10 July 2027`; any other text is unchanged. */
 function dayWords(date: string): string {
-  const match = /^(\d{4})-(\d{2})-(\d{2})$/.exec(date);
-  const month = match === null ? undefined : MONTHS[Number(match[2]) - 1];
-  return match === null || month === undefined ? date : `${Number(match[3])} ${month} ${match[1]}`;
+  const time = /^\d{4}-\d{2}-\d{2}$/.test(date) ? Date.parse(date) : Number.NaN;
+  return Number.isNaN(time) ? date : DAY.format(time);
 }
 
 function levelWords({ waterLevel, waterLevelSource, units }: ReportInput): string {
@@ -144,16 +126,12 @@ function sinceLastTime({ changes = [] }: ReportInput): string {
   return `<section aria-labelledby="since"><h2 id="since">Since last time</h2><ul class="notes">${items.join('')}</ul></section>`;
 }
 
-const SEVERITY_ORDER = { error: 0, warning: 1, note: 2 } as const;
-
 /**
  * Diagnostics about the run as a whole, warnings first, without those about the store, which do not concern the
  * plan.
  */
 function runNotes({ diagnostics = [], units }: ReportInput): string {
-  const said = mergeBySentence(diagnostics.filter(({ code }) => !code.startsWith('store/'))).sort(
-    (a, b) => SEVERITY_ORDER[a.severity] - SEVERITY_ORDER[b.severity],
-  );
+  const said = mergeBySentence(diagnostics.filter(({ code }) => !code.startsWith('store/'))).sort(bySeverity);
   if (said.length === 0) return '';
   const warnings = said.filter(({ severity }) => severity !== 'note').length;
   const items = said.map(

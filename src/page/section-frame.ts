@@ -1,7 +1,8 @@
 import { scaleLinear } from 'd3-scale';
 import { type DisplayUnits, fromMeters, toMeters } from '../../shared/contract/index.ts';
 import { lengthUnit } from '../../shared/text/index.ts';
-import { areaPath, type FigurePlace, linePath, short, simplify, svgElement, textElement } from './svg.ts';
+import { figureRoot } from './figure-root.ts';
+import { areaPath, type FigurePlace, linePath, short, simplify, textElement } from './svg.ts';
 
 /** Frame of a side view inside the figure, figure units. */
 export const SECTION = {
@@ -73,6 +74,30 @@ export function sectionScale(from: number, to: number, deepest: number): Section
   };
 }
 
+/** The figure around the markup of a side view. @param scale Absent when nothing is to scale. */
+export const sectionFigure = (
+  content: readonly string[],
+  { name, label, isStandalone }: { name: string; label: string; isStandalone: boolean | undefined },
+  scale?: SectionScale,
+): string =>
+  figureRoot(content.join(''), {
+    width: SECTION.width,
+    height: SECTION.height,
+    label,
+    name,
+    data: scale && {
+      left: scale.toFigure(0, 0)[0],
+      surface: SECTION.top,
+      across: scale.across,
+      down: scale.down,
+      exaggeration: scale.exaggeration,
+    },
+    isStandalone,
+  });
+
+/** The water surface of a side view. */
+export const WATER_LINE = `<path class="water" d="M${SECTION.axis} ${SECTION.top}H${SECTION.edge}"/>`;
+
 /** Draws the frame, ticks and their numbers; lengths are measured from distance 0. */
 export function drawAxes(scale: SectionScale, units: DisplayUnits): string {
   const shown = (SECTION.bottom - SECTION.top) / scale.down;
@@ -89,20 +114,20 @@ export function drawAxes(scale: SectionScale, units: DisplayUnits): string {
     (along) => `M${short(scale.toFigure(toMeters(along, unit), 0)[0])} ${y1}v4`,
   );
   const depthTexts = depths.map((depth) =>
-    textElement(String(depth), [SECTION.axis - 5, scale.toFigure(0, toMeters(depth, units))[1] + 4], {
-      class: 'end soft',
-    }),
+    textElement(
+      String(depth),
+      [SECTION.axis - 5, scale.toFigure(0, toMeters(depth, units))[1] + 4],
+      'end soft',
+    ),
   );
   const lengthTexts = lengths.map((along, i) => {
     const text = i === lengths.length - 1 ? `${along} ${unit}` : String(along).replace('-', '\u2212');
-    return textElement(text, [scale.toFigure(toMeters(along, unit), 0)[0], y1 + 15], { class: 'mid soft' });
+    return textElement(text, [scale.toFigure(toMeters(along, unit), 0)[0], y1 + 15], 'mid soft');
   });
   return [
     `<path class="grid" d="${depthLines.join('')}"/>`,
     `<path class="frame" d="M${SECTION.axis} ${SECTION.top}V${y1}H${x1}${lengthTicks.join('')}"/>`,
-    textElement(units, [SECTION.axis - 5, SECTION.top + 4], {
-      class: 'end soft',
-    }),
+    textElement(units, [SECTION.axis - 5, SECTION.top + 4], 'end soft'),
     ...depthTexts,
     ...lengthTexts,
   ].join('');
@@ -112,24 +137,14 @@ export function drawAxes(scale: SectionScale, units: DisplayUnits): string {
 export function drawBottom(profile: SectionLine, scale: SectionScale): string {
   return runsOf(profile.distance, profile.bottom)
     .map((run) => {
-      const line = run.map((i) => scale.toFigure(profile.distance[i], profile.bottom[i]));
-      const shallow = run.map((i) =>
-        scale.toFigure(profile.distance[i], profile.bottom[i] - BAND_SDS * profile.bottomSd[i]),
-      );
-      const deep = run.map((i) =>
-        scale.toFigure(profile.distance[i], profile.bottom[i] + BAND_SDS * profile.bottomSd[i]),
+      const [line, shallow, deep] = [0, -BAND_SDS, BAND_SDS].map((sds) =>
+        run.map((i) => scale.toFigure(profile.distance[i], profile.bottom[i] + sds * profile.bottomSd[i])),
       );
       const ground = simplify(line, THIN);
       return [
-        svgElement('path', {
-          class: 'ground',
-          d: `${linePath(ground)}V${SECTION.bottom}H${short(line[0][0])}Z`,
-        }),
-        svgElement('path', {
-          class: 'sd',
-          d: areaPath([...simplify(shallow, THIN), ...simplify(deep, THIN).reverse()]),
-        }),
-        svgElement('path', { class: 'bottom', d: linePath(ground) }),
+        `<path class="ground" d="${linePath(ground)}V${SECTION.bottom}H${short(line[0][0])}Z"/>`,
+        `<path class="sd" d="${areaPath([...simplify(shallow, THIN), ...simplify(deep, THIN).reverse()])}"/>`,
+        `<path class="bottom" d="${linePath(ground)}"/>`,
       ].join('');
     })
     .join('');
@@ -161,8 +176,7 @@ export function drawFooter(profile: SectionLine, scale: SectionScale): string {
       ? 'Drawn to scale: no vertical exaggeration.'
       : `Heights drawn \u00d7 ${scale.exaggeration}.`;
   const runs = runsOf(profile.distance, profile.bottom);
-  if (scale.exaggeration === 1 || runs.length === 0)
-    return textElement(words, [SECTION.left, y], { class: 'soft' });
+  if (scale.exaggeration === 1 || runs.length === 0) return textElement(words, [SECTION.left, y], 'soft');
   const shrink = 0.26;
   const pieces = runs.map((run) =>
     run.map(
@@ -175,7 +189,7 @@ export function drawFooter(profile: SectionLine, scale: SectionScale): string {
   const wide = (scale.to - scale.from) * scale.across * shrink;
   const x = SECTION.right - wide;
   return [
-    textElement(`${words} True shape:`, [SECTION.left, y], { class: 'soft' }),
+    textElement(`${words} True shape:`, [SECTION.left, y], 'soft'),
     `<g transform="translate(${short(x)} ${y - 8})"><path class="water" d="M0 0H${short(wide)}"/><path class="bottom" d="${pieces.map((piece) => linePath(simplify(piece, THIN))).join('')}"/></g>`,
   ].join('');
 }

@@ -2,7 +2,6 @@ import type { CastPlan, DisplayUnits, EnrichedWaypoint } from '../../shared/cont
 import type { SideLetter } from '../../shared/day/index.ts';
 import { depthRange, depthText } from '../../shared/text/index.ts';
 import { contactSegments } from './contact.ts';
-import { figureRoot } from './figure-root.ts';
 import { describeSide, statedBand } from './figure-words.ts';
 import type { FigureContext } from './plan-figure.ts';
 import {
@@ -12,19 +11,12 @@ import {
   drawFooter,
   SECTION,
   type SectionScale,
+  sectionFigure,
   sectionScale,
   THIN,
+  WATER_LINE,
 } from './section-frame.ts';
-import {
-  areaPath,
-  type FigurePlace,
-  linePath,
-  pair,
-  short,
-  simplify,
-  svgElement,
-  textElement,
-} from './svg.ts';
+import { areaPath, type FigurePlace, linePath, pair, short, simplify, textElement } from './svg.ts';
 
 /**
  * Side view of one cast as an SVG string: bottom with its uncertainty, fish band, lure path, contact.
@@ -61,20 +53,8 @@ export function sideFigure(
     '</g>',
     drawFooter(plan.profile, scale),
   ];
-  return figureRoot(content.join(''), {
-    width: SECTION.width,
-    height: SECTION.height,
-    label: describeSide(spot, plan, units),
-    name: `side-${letter}`,
-    data: {
-      left: SECTION.left,
-      surface: SECTION.top,
-      across: scale.across,
-      down: scale.down,
-      exaggeration: scale.exaggeration,
-    },
-    isStandalone: context.isStandalone,
-  });
+  const label = describeSide(spot, plan, units);
+  return sectionFigure(content, { name: `side-${letter}`, label, isStandalone: context.isStandalone }, scale);
 }
 
 /** Greatest depth that a side view must show, m. */
@@ -93,15 +73,8 @@ function fishBand({ fields }: EnrichedWaypoint, plan: CastPlan, scale: SectionSc
   const shallow = simplify(outline(top), THIN);
   const deep = simplify(outline(bottom), THIN);
   return [
-    svgElement('path', {
-      class: 'band',
-      d: areaPath([...shallow, ...[...deep].reverse()]),
-    }),
-    svgElement('path', {
-      class: 'edge',
-      fill: 'none',
-      d: linePath(shallow) + linePath(deep),
-    }),
+    `<path class="band" d="${areaPath([...shallow, ...deep.toReversed()])}"/>`,
+    `<path class="edge" fill="none" d="${linePath(shallow)}${linePath(deep)}"/>`,
   ].join('');
 }
 
@@ -115,9 +88,7 @@ function fishLabel(
   if (band === undefined) return '';
   const { top, bottom } = band;
   const text = `fish ${depthRange(top, bottom, units, ' ', '\u2013')}`;
-  return textElement(text, labelInBand(plan, scale, top, bottom), {
-    class: 'fish mid',
-  });
+  return textElement(text, labelInBand(plan, scale, top, bottom), 'fish mid');
 }
 
 /** Half of the label's width, figure units. */
@@ -154,11 +125,8 @@ function lurePath(plan: CastPlan, scale: SectionScale): string {
     return linePath(simplify([ends[0], ...inside, ends[1]], THIN));
   });
   // From the landing to the boat: the way the lure runs.
-  const path = svgElement('path', {
-    class: 'lure',
-    d: linePath(simplify(places, THIN).reverse()),
-  });
-  return path + (touch.length === 0 ? '' : svgElement('path', { class: 'touch', d: touch.join('') }));
+  const path = `<path class="lure" d="${linePath(simplify(places, THIN).reverse())}"/>`;
+  return touch.length === 0 ? path : `${path}<path class="touch" d="${touch.join('')}"/>`;
 }
 
 /** Depth at a distance, interpolated between the points of a profile. */
@@ -176,22 +144,24 @@ function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: Di
   const plumb = ([x]: FigurePlace, depth: number) =>
     `M${short(x)} ${SECTION.top}V${short(scale.toFigure(0, depth)[1])}`;
   return [
-    `<path class="water" d="M${SECTION.axis} ${SECTION.top}H${SECTION.edge}"/>`,
+    WATER_LINE,
     `<path class="own" d="${plumb(landing, plan.landing.depth)}"/>`,
     `<g data-boat="${letter}" transform="translate(${pair(...boat)})"><path class="boat" d="M-8-6H11C9-1 6 2 2 2H-6Z"/></g>`,
     `<path class="land" data-landing="${letter}" transform="translate(${pair(...landing)})" d="M0-5L5 0L0 5L-5 0Z"/>`,
     textElement(
       `${letter} boat in ${depthText(plan.boat.depth, units, ' ')}`,
       [SECTION.left + 16, SECTION.top - 8],
-      { class: 'bold side' },
+      'bold side',
     ),
-    textElement(`lands in ${depthText(plan.landing.depth, units, ' ')}`, [SECTION.edge, SECTION.top - 10], {
-      class: 'end side',
-    }),
+    textElement(
+      `lands in ${depthText(plan.landing.depth, units, ' ')}`,
+      [SECTION.edge, SECTION.top - 10],
+      'end side',
+    ),
     textElement(
       `${plan.lure.slice(0, 40)}, gets to ${depthText(plan.lureDepth, units, ' ')}`,
       [SECTION.edge, SECTION.top - 28],
-      { class: 'end side' },
+      'end side',
     ),
   ].join('');
 }
@@ -200,9 +170,7 @@ function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: Di
 function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
   const pieces = contactSegments(plan);
   if (pieces.length === 0) {
-    return textElement('off bottom', [(SECTION.left + SECTION.right) / 2, SECTION.top + 14], {
-      class: 'mid side',
-    });
+    return textElement('off bottom', [(SECTION.left + SECTION.right) / 2, SECTION.top + 14], 'mid side');
   }
   const middle = (pieces[0][0] + pieces[pieces.length - 1][1]) / 2;
   const [x] = scale.toFigure(middle, 0);
@@ -218,9 +186,7 @@ function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits):
     const [along, down] = scale.toFigure(distance[i], bottom[i]);
     if (Math.abs(along - at) <= CONTACT_HALF && down > deepest) deepest = down;
   }
-  return textElement(text, [at, Math.min(deepest + 14, SECTION.bottom - 4)], {
-    class: 'mid bold side',
-  });
+  return textElement(text, [at, Math.min(deepest + 14, SECTION.bottom - 4)], 'mid bold side');
 }
 
 /** Half of the label's width, figure units. */

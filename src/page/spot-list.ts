@@ -21,45 +21,23 @@ import { hasProblem, SIGN } from './lake-marks.ts';
 import { escapeText } from './svg.ts';
 
 /** Sort keys of the list, with the words shown to the user and the rank of a spot: lower ranks come first. */
-const SORT_KEYS: readonly {
-  readonly key: string;
-  readonly words: string;
-  rank(spot: EnrichedWaypoint): number | string;
-}[] = [
-  { key: 'number', words: 'number', rank: ({ waypoint }) => waypoint.index },
-  { key: 'name', words: 'name', rank: (spot) => spotName(spot).toLowerCase() },
-  {
-    key: 'structure',
-    words: 'structure',
-    rank: ({ fields }) => fields.structure ?? '\uffff',
-  },
-  {
-    key: 'confidence',
-    words: 'confidence',
-    rank: ({ fields }) => -(fields.structure_confidence ?? -1),
-  },
-  {
-    key: 'depth',
-    words: 'depth',
-    rank: ({ fields }) => fields.depth ?? Number.POSITIVE_INFINITY,
-  },
-  {
-    key: 'contact',
-    words: 'length among the fish',
-    rank: ({ fields }) => -(rankCasts(fields)[0]?.worth ?? -1),
-  },
+const SORT_KEYS: readonly (readonly [
+  key: string,
+  words: string,
+  rank: (spot: EnrichedWaypoint) => number | string,
+])[] = [
+  ['number', 'number', ({ waypoint }) => waypoint.index],
+  ['name', 'name', (spot) => spotName(spot).toLowerCase()],
+  ['structure', 'structure', ({ fields }) => fields.structure ?? '\uffff'],
+  ['confidence', 'confidence', ({ fields }) => -(fields.structure_confidence ?? -1)],
+  ['depth', 'depth', ({ fields }) => fields.depth ?? Number.POSITIVE_INFINITY],
+  ['contact', 'length among the fish', ({ fields }) => -(rankCasts(fields)[0]?.worth ?? -1)],
 ];
 
 /** Minimum values offered by the filters. */
 const CONFIDENCES = [50, 70, 85];
 const CONTACTS = [5, 10, 20];
 const DEPTH_STEP = { ft: 10, m: 3 } as const;
-
-/** The list of spots with its controls, and the style rules that make the controls work without a script. */
-export interface SpotList {
-  readonly markup: string;
-  readonly style: string;
-}
 
 /**
  * Sortable, filterable list of all spots.
@@ -68,25 +46,24 @@ export interface SpotList {
  * script then puts the rows in that order for the keyboard and for screen readers, counts them, and adds the
  * search by name.
  */
-export function spotList(spots: readonly EnrichedWaypoint[], units: DisplayUnits): SpotList {
-  const ranks = SORT_KEYS.map(({ rank }) => ranksOf(spots, rank));
-  const rows = spots.map((spot, i) =>
-    row(
-      spot,
-      ranks.map((rank) => rank[i]),
-      units,
-    ),
-  );
-  const words = [
-    ...new Set(spots.map(({ fields }) => fields.structure).filter((word) => word !== undefined)),
-  ].sort();
-  const steps = depthSteps(spots, units);
+export function spotList(
+  spots: readonly EnrichedWaypoint[],
+  units: DisplayUnits,
+): { readonly markup: string; readonly style: string } {
+  const ranks = SORT_KEYS.map(([, , rank]) => ranksOf(spots, rank));
+  const rows = spots.map((spot, i) => {
+    const own = ranks.map((rank) => rank[i]);
+    return row(spot, own, units);
+  });
+  const words = [...new Set(spots.flatMap(({ fields }) => fields.structure ?? []))].sort();
+  const depths = spots.flatMap(({ fields }) => fields.depth ?? []);
+  const steps = [...new Set(depths.map((depth) => depthStep(depth, units)))].sort((a, b) => a - b);
   const markup = [
     controls(words, steps, units),
     '<div class="scroller"><table id="list" role="table" aria-describedby="list-note">',
     '<thead role="rowgroup"><tr role="row">',
     HEADS.map(
-      ({ words: head, key }) =>
+      ([head, key]) =>
         `<th role="columnheader" scope="col"${key === undefined ? '' : ` data-key="${key}"`}>${head}</th>`,
     ).join(''),
     '</tr></thead>',
@@ -96,17 +73,18 @@ export function spotList(spots: readonly EnrichedWaypoint[], units: DisplayUnits
   return { markup, style: listStyle(spots, ranks, words, steps) };
 }
 
-const HEADS: readonly { readonly words: string; readonly key?: string }[] = [
-  { words: 'No.', key: 'number' },
-  { words: 'Spot', key: 'name' },
-  { words: 'Structure', key: 'structure' },
-  { words: 'Sure', key: 'confidence' },
-  { words: 'Depth', key: 'depth' },
-  { words: 'Fish' },
-  { words: 'Boat in' },
-  { words: 'Cast' },
-  { words: 'On bottom' },
-  { words: 'Among fish', key: 'contact' },
+/** Headings of the columns, with their sort keys. */
+const HEADS: readonly (readonly [head: string, key?: string])[] = [
+  ['No.', 'number'],
+  ['Spot', 'name'],
+  ['Structure', 'structure'],
+  ['Sure', 'confidence'],
+  ['Depth', 'depth'],
+  ['Fish'],
+  ['Boat in'],
+  ['Cast'],
+  ['On bottom'],
+  ['Among fish', 'contact'],
 ];
 
 /** Position of each spot in one sort order, from 0; equal values keep input order. */
@@ -115,11 +93,9 @@ function ranksOf(
   rank: (spot: EnrichedWaypoint) => number | string,
 ): number[] {
   const values = spots.map(rank);
-  const order = spots.map((_, i) => i).sort((a, b) => compare(values[a], values[b]) || a - b);
-  const ranks = new Array<number>(spots.length);
-  order.forEach((spot, place) => {
-    ranks[spot] = place;
-  });
+  const order = [...spots.keys()].sort((a, b) => compare(values[a], values[b]));
+  const ranks: number[] = [];
+  for (const [place, spot] of order.entries()) ranks[spot] = place;
   return ranks;
 }
 
@@ -196,27 +172,17 @@ function filterData({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
 const depthStep = (depth: number, units: DisplayUnits): number =>
   Math.floor(fromMeters(depth, units) / DEPTH_STEP[units]) * DEPTH_STEP[units];
 
-function depthSteps(spots: readonly EnrichedWaypoint[], units: DisplayUnits): number[] {
-  const steps = spots.flatMap(({ fields }) =>
-    fields.depth === undefined ? [] : [depthStep(fields.depth, units)],
-  );
-  return [...new Set(steps)].sort((a, b) => a - b);
-}
-
 function controls(words: readonly string[], steps: readonly number[], units: DisplayUnits): string {
   const select = (id: string, label: string, options: readonly (readonly [value: string, words: string])[]) =>
     `<label for="${id}">${label}<select id="${id}">${options.map(([value, text]) => `<option value="${value}">${text}</option>`).join('')}</select></label>`;
+  const sorts = SORT_KEYS.map(([key, text]) => [key, text] as const);
   const least = (limits: readonly number[], unit: string) => [
     ['', 'any'] as const,
     ...limits.map((limit) => [String(limit), `${limit} ${unit} or more`] as const),
   ];
   return [
     '<form id="controls" class="controls" aria-label="Sort and filter the list">',
-    select(
-      'sort',
-      'Sort by',
-      SORT_KEYS.map(({ key, words: text }) => [key, text]),
-    ),
+    select('sort', 'Sort by', sorts),
     select('f-structure', 'Structure', [
       ['', 'any'],
       ...words.map((word) => [word, word] as const),
@@ -253,9 +219,7 @@ function listStyle(
       ({ waypoint }, i) =>
         `#row-${waypoint.index + 1}{${ranks.map((rank, k) => `--o${k}:${rank[i]}`).join(';')}}`,
     ),
-    ...SORT_KEYS.map(
-      ({ key }, k) => `html:not(.scripted) ${chosen('sort', key)} #rows tr{order:var(--o${k})}`,
-    ),
+    ...SORT_KEYS.map(([key], k) => `html:not(.scripted) ${chosen('sort', key)} #rows tr{order:var(--o${k})}`),
     'html:not(.scripted) body:has(#reverse:checked) #rows{flex-direction:column-reverse;justify-content:flex-end}',
     ...[...words, 'none'].map((word) => hide('f-structure', word, 'structure', '=')),
     ...steps.map((step) => hide('f-depth', step, 'depth', '=')),

@@ -1,4 +1,5 @@
 import {
+  bySeverity,
   type Diagnostic,
   type DisplayUnits,
   type EnrichedWaypoint,
@@ -9,8 +10,8 @@ import { rankCasts } from '../../shared/retrieve/index.ts';
 import { angleName, depthText, lengthText, sideName } from '../../shared/text/index.ts';
 import { bottomFigure } from './bottom-figure.ts';
 import { card, castLines, factList } from './card.ts';
-import { castFacts, contactWords, headline, sentence, spotFacts } from './facts.ts';
-import { bearingWords, spotName } from './figure-words.ts';
+import { castFacts, contactWords, headline, spotFacts } from './facts.ts';
+import { bearingWords, sentence, spotName } from './figure-words.ts';
 import { type FigureContext, planFigure } from './plan-figure.ts';
 import type { PageContext } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
@@ -41,6 +42,10 @@ export function spotSection(
   const idOf = (other: EnrichedWaypoint | undefined) =>
     other === undefined ? undefined : `spot-${other.waypoint.index + 1}`;
   const number = spot.waypoint.index + 1;
+  // Warnings and errors are always visible; notes, which are only for information, are among the rest.
+  const isNote = ({ severity }: Diagnostic): boolean => severity === 'note';
+  const problems = spot.diagnostics.filter((diagnostic) => !isNote(diagnostic));
+  const notes = noteList(spot.diagnostics.filter(isNote), units);
   return card({
     id: `spot-${number}`,
     kind: 'spot',
@@ -51,9 +56,9 @@ export function spotSection(
     figure: planFigure(spot, figures),
     beside: '',
     after: [
-      problems(spot.diagnostics, units),
+      noteList(problems, units),
       '<details class="rest"><summary>The ground, side views, next angles</summary>',
-      `<div class="ground"><h4>The ground</h4>${factList(spotFacts(spot, units, pluginFields))}${userText(spot)}${otherNotes(spot.diagnostics, units)}</div>`,
+      `<div class="ground"><h4>The ground</h4>${factList(spotFacts(spot, units, pluginFields))}${userText(spot)}${notes === '' ? '' : `<h4>Notes</h4>${notes}`}</div>`,
       sides(spot, figures),
       nextAngles(spot, units),
       '</details>',
@@ -73,36 +78,13 @@ function userText({ waypoint }: EnrichedWaypoint): string {
   return `<p class="own-words">${[...new Set(texts)].map((text) => `\u201c${escapeText(text)}\u201d`).join(' ')}</p>`;
 }
 
-const SEVERITY_WORDS = {
-  error: 'Error',
-  warning: 'Warning',
-  note: 'Note',
-} as const;
-
-/** Warnings and errors, always visible; empty for a spot without a problem. */
-const problems = (diagnostics: readonly Diagnostic[], units: DisplayUnits): string =>
-  noteList(
-    diagnostics.filter(({ severity }) => severity !== 'note'),
-    units,
-  );
-
-/** Notes, which are only for information. */
-function otherNotes(diagnostics: readonly Diagnostic[], units: DisplayUnits): string {
-  const notes = noteList(
-    diagnostics.filter(({ severity }) => severity === 'note'),
-    units,
-  );
-  return notes === '' ? '' : `<h4>Notes</h4>${notes}`;
-}
-
 function noteList(diagnostics: readonly Diagnostic[], units: DisplayUnits): string {
   if (diagnostics.length === 0) return '';
-  const order = { error: 0, warning: 1, note: 2 } as const;
   const items = [...diagnostics]
-    .sort((a, b) => order[a.severity] - order[b.severity])
+    .sort(bySeverity)
     .map(
       ({ severity, message }) =>
-        `<li class="${severity}"><b>${SEVERITY_WORDS[severity]}:</b> ${escapeText(inUnits(message, units))}</li>`,
+        `<li class="${severity}"><b>${sentence(severity)}:</b> ${escapeText(inUnits(message, units))}</li>`,
     );
   return `<ul class="notes">${items.join('')}</ul>`;
 }
@@ -113,18 +95,17 @@ function sides(spot: EnrichedWaypoint, context: FigureContext): string {
     return `<div class="two"><figure>${bottomFigure(spot, context)}</figure><p class="none">${noCast(spot)}</p></div>`;
   }
   const first = rankCasts(spot.fields)[0];
-  const order =
-    upslope !== undefined && first === upslope
-      ? (['upslope', 'downslope'] as const)
-      : (['downslope', 'upslope'] as const);
-  const parts = order.map((name, place) => {
-    const plan = spot.fields[name];
-    const choice = place === 0 ? 'First choice' : 'Second choice';
-    if (plan === undefined)
-      return `<div><h4>${choice}</h4><p class="none">${missingSide(name, spot)}</p></div>`;
-    const heading = `${choice}: ${sideName(plan, spot.fields)}, ${name === 'downslope' ? 'D' : 'U'}`;
-    return `<div><h4>${heading}</h4><figure>${sideFigure(spot, name, context)}</figure>${factList(castFacts(plan, spot.fields, context.units))}</div>`;
-  });
+  const order = ['downslope', 'upslope'] as const;
+  const parts = (upslope !== undefined && first === upslope ? order.toReversed() : order).map(
+    (name, place) => {
+      const plan = spot.fields[name];
+      const choice = place === 0 ? 'First choice' : 'Second choice';
+      if (plan === undefined)
+        return `<div><h4>${choice}</h4><p class="none">${missingSide(name, spot)}</p></div>`;
+      const heading = `${choice}: ${sideName(plan, spot.fields)}, ${name === 'downslope' ? 'D' : 'U'}`;
+      return `<div><h4>${heading}</h4><figure>${sideFigure(spot, name, context)}</figure>${factList(castFacts(plan, spot.fields, context.units))}</div>`;
+    },
+  );
   return `<div class="two">${parts.join('')}</div>`;
 }
 

@@ -38,14 +38,9 @@ export function svgElement(
   return content === undefined ? `<${name}${list}/>` : `<${name}${list}>${content}</${name}>`;
 }
 
-/** Text element; the text is escaped here. */
-export function textElement(
-  text: string,
-  [x, y]: FigurePlace,
-  attributes: Readonly<Record<string, string | number | undefined>> = {},
-): string {
-  return svgElement('text', { x: short(x), y: short(y), ...attributes }, escapeText(text));
-}
+/** Text element; the text is escaped here. @param style CSS classes. */
+export const textElement = (text: string, [x, y]: FigurePlace, style?: string): string =>
+  svgElement('text', { x: short(x), y: short(y), class: style }, escapeText(text));
 
 /** Path data of an open line. */
 export const linePath = (places: readonly FigurePlace[]): string =>

@@ -1,4 +1,4 @@
-import { watch } from 'node:fs';
+import { type FSWatcher, watch } from 'node:fs';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
 import { isIP } from 'node:net';
 import { basename, dirname } from 'node:path';
@@ -83,9 +83,8 @@ function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions): Watched
   let made: Promise<string> | undefined;
   let timer: NodeJS.Timeout | undefined;
   const make = (): Promise<string> => {
-    const promise = makePage();
-    made = promise;
-    return promise;
+    made = makePage();
+    return made;
   };
   const remake = () => {
     make().then(
@@ -93,10 +92,15 @@ function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions): Watched
       (error: unknown) => onRemade?.(error instanceof Error ? error : new Error(String(error))),
     );
   };
-  const watchers = watchEach(paths, () => {
+  const onChange = (): void => {
     clearTimeout(timer);
     timer = setTimeout(remake, SETTLE);
-  });
+  };
+  // The folder of a path is watched too, so that a file replaced by a rename is still watched.
+  const watchers = [...new Set(paths)].flatMap((path) => [
+    ...watchFolder(dirname(path), false, (changed) => changed === basename(path), onChange),
+    ...watchFolder(path, true, (changed) => !isHidden(changed), onChange),
+  ]);
   return {
     current: () => made ?? make(),
     close() {
@@ -106,38 +110,24 @@ function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions): Watched
   };
 }
 
-/** Watches the folder of each path, so that a file replaced by a rename is still watched. */
-function watchEach(paths: readonly string[], onChange: () => void): { close(): void }[] {
-  const watchers: { close(): void }[] = [];
-  for (const path of new Set(paths)) {
-    try {
-      const name = basename(path);
-      const watcher = watch(dirname(path), (_, changed) => {
-        if (changed === null || changed === name) onChange();
-      });
-      watcher.on('error', () => watcher.close());
-      watchers.push(watcher);
-      watchers.push(watchInside(path, onChange));
-    } catch {
-      // A path that cannot be watched is still read when the page is made.
-    }
-  }
-  return watchers;
-}
-
 /** True for hidden files, such as the store of logs already read, which are not inputs. */
 const isHidden = (path: string): boolean => path.split(/[\\/]/).some((name) => name.startsWith('.'));
 
-/** Watches for changes inside a folder; does nothing for a file. */
-function watchInside(path: string, onChange: () => void): { close(): void } {
+/** Watches for changes inside a folder. What cannot be watched is still read when the page is made. */
+function watchFolder(
+  folder: string,
+  recursive: boolean,
+  isInput: (changed: string) => boolean,
+  onChange: () => void,
+): FSWatcher[] {
   try {
-    const watcher = watch(path, { recursive: true }, (_, changed) => {
-      if (changed === null || !isHidden(changed)) onChange();
+    const watcher = watch(folder, { recursive }, (_, changed) => {
+      if (changed === null || isInput(changed)) onChange();
     });
     watcher.on('error', () => watcher.close());
-    return watcher;
+    return [watcher];
   } catch {
-    return { close: () => undefined };
+    return [];
   }
 }
 
@@ -149,12 +139,8 @@ async function answer(
   page: WatchedPage,
 ): Promise<void> {
   if (!isOurHost(request.headers.host, host, portOf(server))) {
-    return send(
-      response,
-      403,
-      'text/plain',
-      'This address is not served. Open the address that downslope printed.\n',
-    );
+    const why = 'This address is not served. Open the address that downslope printed.\n';
+    return send(response, 403, 'text/plain', why);
   }
   if (request.method !== 'GET' && request.method !== 'HEAD') {
     response.setHeader('Allow', 'GET, HEAD');

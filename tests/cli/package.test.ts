@@ -67,16 +67,7 @@ test('installed from its tarball in an empty folder it runs, with plugins by nam
   for (const check of Object.values(CHECKS)) check(installed);
   importedIn(installed);
   writeFileSync(join(installed.folder, 'use.ts'), USE);
-  const strict = [
-    '--noEmit',
-    '--strict',
-    '--target',
-    'es2022',
-    '--module',
-    'nodenext',
-    '--lib',
-    'es2023,dom',
-  ];
+  const strict = '--noEmit --strict --target es2022 --module nodenext --lib es2023,dom'.split(' ');
   const tsc = spawnSync(join(ROOT, 'node_modules/.bin/tsc'), [...strict, '--types', '', 'use.ts'], {
     cwd: installed.folder,
     encoding: 'utf8',

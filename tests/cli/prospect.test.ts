@@ -45,18 +45,7 @@ function lakeFolder(marks: number): string {
 describe('downslope prospect', () => {
   test('proposes the unmarked humps with casts, and recognizes its proposals in the next input', () => {
     const folder = lakeFolder(9);
-    const args = [
-      'prospect',
-      'marks.gpx',
-      '--soundings',
-      'log.csv',
-      '--places',
-      '5',
-      '--gpx',
-      'new.gpx',
-      '--table',
-      'new.csv',
-    ];
+    const args = 'prospect marks.gpx --soundings log.csv --places 5 --gpx new.gpx --table new.csv'.split(' ');
     const first = runProgram(args, { cwd: folder });
     expect(first.status, first.stderr).toBe(0);
     expect(first.stdout).toMatch(/^\d of your 9 marks with fish are /);

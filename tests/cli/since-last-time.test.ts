@@ -51,17 +51,7 @@ describe('the output of an earlier run as input', () => {
     const noted = bytes('first.gpx').replace(/fish 17-22 ft/, 'fish 24-27 ft');
     writeFileSync(join(cwd, 'noted.gpx'), noted);
     const { stderr } = runProgram(
-      [
-        'enrich',
-        'noted.gpx',
-        '--soundings',
-        'first',
-        '--out',
-        'changed.gpx',
-        '--report',
-        'page.html',
-        ...SETTINGS,
-      ],
+      [...'enrich noted.gpx --soundings first --out changed.gpx --report page.html'.split(' '), ...SETTINGS],
       { cwd },
     );
     const list = stderr.slice(stderr.indexOf('Since last time:'));

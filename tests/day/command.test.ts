@@ -9,16 +9,10 @@ describe('downslope plan', () => {
   test('prints the plan and writes page, CSV and GPX with a route for each run; a second run gives the same bytes', () => {
     const folder = lakeFolder();
     const outputs = ['day.html', 'day.csv', 'day.gpx'];
-    const args = [
-      'plan',
-      'lake.enriched.gpx',
-      '--ramp',
-      placeText(-100, 0),
-      '--date',
-      '2026-07-04',
-      '--soundings',
-      'sonar.csv',
-    ];
+    const args =
+      `plan lake.enriched.gpx --ramp ${placeText(-100, 0)} --date 2026-07-04 --soundings sonar.csv`.split(
+        ' ',
+      );
     const files = ['--page', outputs[0], '--csv', outputs[1], '--gpx', outputs[2]];
     const first = runProgram([...args, '--check-in', '08:30', ...files], { cwd: folder });
     expect(first.status, first.stderr).toBe(0);
@@ -67,16 +61,7 @@ describe('downslope plan', () => {
 
   test('the report contains the plan and every spot, and the plan stays the same', () => {
     const folder = lakeFolder();
-    const args = [
-      'plan',
-      '.',
-      '--ramp',
-      placeText(-100, 0),
-      '--soundings',
-      'sonar.csv',
-      '--check-in',
-      '08:30',
-    ];
+    const args = `plan . --ramp ${placeText(-100, 0)} --soundings sonar.csv --check-in 08:30`.split(' ');
     const alone = runProgram(args, { cwd: folder });
     const both = runProgram([...args, '--report', 'report.html'], { cwd: folder });
     expect(both.status, both.stderr).toBe(0);
@@ -90,16 +75,7 @@ describe('downslope plan', () => {
   test('a log changes the plan of the rest of the day', () => {
     const folder = lakeFolder();
     write(folder, 'day.log', '0640 A1 0 D 40m\n0730 A2 5 D 20m\n');
-    const args = [
-      'plan',
-      '.',
-      '--ramp',
-      placeText(-100, 0),
-      '--soundings',
-      'sonar.csv',
-      '--check-in',
-      '11:00',
-    ];
+    const args = `plan . --ramp ${placeText(-100, 0)} --soundings sonar.csv --check-in 11:00`.split(' ');
     const more = ['--log', 'day.log', '--now', '08:00', '--at', placeText(300, 0)];
     const { status, stdout, stderr } = runProgram([...args, ...more], { cwd: folder });
     expect(status, stderr).toBe(0);

@@ -48,18 +48,7 @@ describe('downslope review', () => {
 
   test('a plan for the next day reads the same folder, counts all its days and says what it learned', () => {
     const cwd = loggedFolder();
-    const args = [
-      'plan',
-      '.',
-      '--ramp',
-      placeText(-100, 0),
-      '--log',
-      '.',
-      '--date',
-      '2025-07-05',
-      '--check-in',
-      '09:00',
-    ];
+    const args = `plan . --ramp ${placeText(-100, 0)} --log . --date 2025-07-05 --check-in 09:00`.split(' ');
     const { status, stdout, stderr } = runProgram(args, { cwd });
     expect(status, stderr).toBe(0);
     expect(stdout).toContain('ledge: 3 of 5 stops gave fish, all stops 3 of 5');

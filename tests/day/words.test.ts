@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { markNames } from '../../shared/day/mark-names.ts';
+import { markNames } from '../../shared/day/marks.ts';
 import { gainOver, KG_PER_LB, parseWeight, weightBelief } from '../../shared/day/sizes.ts';
 import { normalBelow } from '../../shared/math/statistics.ts';
 import { parseWind } from '../../shared/retrieve/wind.ts';

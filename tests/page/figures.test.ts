@@ -5,13 +5,7 @@ import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { geodesicInverse } from '../../shared/geo/geodesic.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { FIGURE_COLORS, FIGURE_STYLE, FIGURE_TINTS, PLAN_TINTS } from '../../src/page/figure-style.ts';
-import {
-  type FigureContext,
-  figureFiles,
-  planFigure,
-  sideFigure,
-  sideFigures,
-} from '../../src/page/figures.ts';
+import { figureContext, figureFiles, planFigure, sideFigure, sideFigures } from '../../src/page/figures.ts';
 import {
   distanceToLines,
   isInside,
@@ -24,7 +18,7 @@ import {
 import { sampleBottom, sampleReport } from './sample-lake.ts';
 
 const report = sampleReport(30);
-const context: FigureContext = { units: 'ft', survey: report.survey };
+const context = figureContext(report);
 const planned = report.waypoints.filter(
   ({ fields }) => fields.downslope !== undefined && fields.upslope !== undefined,
 );

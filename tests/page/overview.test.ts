@@ -5,7 +5,7 @@ import { localFrame } from '../../shared/geo/local-frame.ts';
 import { atPlace, LAKE_GRID, makeLakeGrid } from '../../shared/lake/index.ts';
 import { findLakeAreas } from '../../shared/lake/lake-areas.ts';
 import { findLakeLines } from '../../shared/lake/lake-lines.ts';
-import { bottomFigure } from '../../src/page/figures.ts';
+import { bottomFigure, figureContext } from '../../src/page/figures.ts';
 import { lakeMap } from '../../src/page/lake-map.ts';
 import { mapSection } from '../../src/page/map-section.ts';
 import { overviewGrid } from '../../src/page/overview-grid.ts';
@@ -163,8 +163,7 @@ describe('depths of the overview', () => {
     };
     const grid = overviewGrid(survey, frame, { west: -200, east: 600, south: -200, north: 600 });
     for (let k = 0; k < grid.depth.length; k += 1) {
-      const east = grid.west + (k % grid.columns) * grid.cellSize;
-      const north = grid.north - Math.floor(k / grid.columns) * grid.cellSize;
+      const [east, north] = grid.toLocal(k % grid.columns, Math.floor(k / grid.columns));
       const isInside = east > 30 && east < 365 && north > 30 && north < 360;
       if (isInside) {
         expect(grid.sounded[k]).toBe(1);
@@ -178,7 +177,7 @@ describe('depths of the overview', () => {
 
 describe('side view without a cast', () => {
   const report = sampleReport(14);
-  const context = { units: 'm', survey: report.survey } as const;
+  const context = figureContext({ ...report, units: 'm' });
 
   test('shows the soundings of the single pass at their depth', () => {
     const svg = bottomFigure(report.waypoints[6], context);

@@ -105,7 +105,6 @@ describe('report page', () => {
         date: odd,
         waterLevelSource: odd,
         version: odd,
-        cautions: [odd],
         diagnostics: [{ severity: 'note', code: 'a/b', message: odd, place: { file: odd } }],
         pluginFields: { 'my.note': { type: 'text', unit: 'none', help: odd } },
       }),
@@ -209,7 +208,7 @@ describe('facts in words', () => {
 
   test('limits of the soundings are stated with the reason', () => {
     const onePass = sampleReport(7).waypoints[6];
-    const facts = Object.fromEntries(spotFacts(onePass, 'ft').map(({ term, text }) => [term, text]));
+    const facts = Object.fromEntries(spotFacts(onePass, 'ft'));
     expect(facts.Structure).toBe('Unknown: only one pass crossed here.');
     expect(facts.Slope).toBe('Unknown: one pass shows the slope along it, not across.');
     expect(headline(onePass, 'ft')).toMatch(/^Mark in \d+\u00a0ft, one pass only, so no slope$/);
@@ -232,8 +231,8 @@ describe('facts in words', () => {
       aspect_sd: 14.2,
       declination: 7,
     };
-    const slope = spotFacts({ ...spot, fields }, 'ft').find(({ term }) => term === 'Slope');
-    expect(slope?.text).toBe(
+    const slope = spotFacts({ ...spot, fields }, 'ft').find(([term]) => term === 'Slope');
+    expect(slope?.[1]).toBe(
       '8.2\u00b0 \u00b1 1.9\u00b0, falling toward 214\u00b0 magnetic (221\u00b0 true) \u00b1 14\u00b0.',
     );
   });

@@ -42,20 +42,9 @@ describe('figures and table of one run', () => {
       ),
     );
     const { status, stderr } = runProgram(
-      [
-        'enrich',
-        'marks.gpx',
-        '--soundings',
-        'log.csv',
-        '--units',
-        'm',
-        '--table',
-        'table.csv',
-        '--svg',
-        'svg',
-        '--report',
-        'page.html',
-      ],
+      'enrich marks.gpx --soundings log.csv --units m --table table.csv --svg svg --report page.html'.split(
+        ' ',
+      ),
       { cwd: folder },
     );
     expect(stderr).not.toContain('bug in downslope');

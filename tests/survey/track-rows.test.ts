@@ -2,8 +2,9 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import type { Soundings } from '../../shared/contract/soundings.ts';
 import { reduceToBlocks } from '../../shared/survey/blocks.ts';
+import { allCrossings } from '../../shared/survey/crossings.ts';
 import { findJumps, findStale, findSuspectFixes } from '../../shared/survey/fixes.ts';
-import { findMeetings, flatten } from '../../shared/survey/meetings.ts';
+import { flatten } from '../../shared/survey/flat-places.ts';
 
 const JUMPS = { speed: 30.867, jump: 500, agree: 10 };
 const STALE = 10;
@@ -121,10 +122,7 @@ test('meetings of passes are those found by checking every pair of pieces', () =
   let meetings = 0;
   fc.assert(
     fc.property(tangled, (rows) => {
-      const { first, second } = findMeetings(rows);
-      const found = new Set(
-        Array.from(first, (row, k) => `${Math.min(row, second[k])} ${Math.max(row, second[k])}`),
-      );
+      const found = new Set(allCrossings(rows).map(({ first, second }) => `${first} ${second}`));
       const pairs = crossingPairs(rows);
       // Where pieces touch exactly at an end, either result is right: those meet without crossing.
       expect(pairs.filter((pair) => !found.has(pair))).toEqual([]);

@@ -1,11 +1,11 @@
 import type { Survey } from '../../contract/index.ts';
 import { mostLikely } from './candidates.ts';
-import { addContradictions, type Contradiction, contradictions } from './contradictions.ts';
+import { type Contradiction, contradictions } from './contradictions.ts';
 import type { Finding, TieSearch } from './finding.ts';
 import { placesOf } from './fit.ts';
-import { eachRow, isInGroup, shareOf } from './group.ts';
+import { eachRow, membersOf, shareOf, wholeOf } from './group.ts';
 import { trackNodes } from './nodes.ts';
-import { differenceOf, findTies, type Ties, withDepths } from './ties.ts';
+import { differenceOf, findTies, withDepths } from './ties.ts';
 import { findUnitSteps } from './unit-steps.ts';
 import { isUnitLike, unitOfStretch, unitsBetweenSteps, unitTaken } from './units.ts';
 
@@ -13,7 +13,6 @@ import { isUnitLike, unitOfStretch, unitsBetweenSteps, unitTaken } from './units
 export interface Account {
   /** The survey with the faults removed from its nodes. */
   readonly work: TieSearch;
-  readonly findings: readonly Finding[];
   readonly contradicted: readonly Contradiction[];
   /**
    * Depths and shallowest depths with wrong units and offsets of whole parts corrected; empty when nothing was
@@ -39,12 +38,8 @@ const MAX_FINDINGS = 8;
  */
 export function accountOf(survey: Survey): Account {
   const steps = findUnitSteps(survey);
-  const ties = findTies(
-    trackNodes(
-      survey,
-      steps.map(({ row }) => row),
-    ),
-  );
+  const cuts = steps.map(({ row }) => row);
+  const ties = findTies(trackNodes(survey, cuts));
   let work: TieSearch = {
     survey,
     ties,
@@ -66,21 +61,16 @@ export function accountOf(survey: Survey): Account {
 
 /** The state of the search with one more fault removed. */
 function accept(work: TieSearch, finding: Finding): TieSearch {
-  const { nodes } = work.ties;
-  const change = changeOf(finding, work.ties);
-  const isIn = (i: number): boolean => isInGroup(finding.group, nodes.log[i], nodes.day[i], nodes.row[i]);
-  const depth = nodes.depth.map((value, i) => (isIn(i) ? change(value, i) : value));
-  const factor = finding.kind === 'unit' ? finding.unit.factor : 1;
-  const rate = nodes.rate.map((value, i) => (isIn(i) ? value / factor : value));
-  const ties = withDepths({ ...work.ties, nodes: { ...nodes, rate } }, depth);
+  const depth = work.ties.nodes.depth.slice();
+  const rate = work.ties.nodes.rate.slice();
+  for (const node of membersOf(work.ties, finding.group)) {
+    if (finding.kind === 'unit') {
+      depth[node] /= finding.unit.factor;
+      rate[node] /= finding.unit.factor;
+    } else depth[node] -= finding.size * finding.valueAt(node);
+  }
+  const ties = withDepths({ ...work.ties, nodes: { ...work.ties.nodes, rate } }, depth);
   return { ...work, ties, difference: differenceOf(ties, depth), findings: [...work.findings, finding] };
-}
-
-/** Function that corrects a depth of the faulty group. */
-function changeOf(finding: Finding, ties: Ties): (depth: number, node: number) => number {
-  if (finding.kind === 'unit') return (depth) => depth / finding.unit.factor;
-  const value = finding.valueAt(ties);
-  return (depth, node) => depth - finding.size * value(node);
 }
 
 /** Rows to drop, corrected columns, and uncertainty that follow from the findings. */
@@ -92,10 +82,9 @@ function resolveCommand(work: TieSearch): Account {
   const refused: number[] = [];
   const mixed: number[] = [];
   let isChanged = false;
-  let hasTieError = false;
   for (const finding of findings) {
     if (finding.kind === 'unit') {
-      if (finding.isRefused) eachRow(survey, finding.file, (row) => refused.push(row));
+      if (finding.isRefused) eachRow(survey, wholeOf(finding.group), (row) => refused.push(row));
       else {
         isChanged = true;
         mixed.push(...finding.mixed);
@@ -106,9 +95,8 @@ function resolveCommand(work: TieSearch): Account {
       }
       continue;
     }
-    hasTieError = true;
     const { group } = finding;
-    if (finding.isAligned) {
+    if (finding.kind === 'offset') {
       isChanged = true;
       eachRow(survey, group, (row) => {
         depth[row] = Math.max(0, depth[row] - finding.size);
@@ -123,15 +111,15 @@ function resolveCommand(work: TieSearch): Account {
     });
   }
   const contradicted = contradictions(ties);
-  addContradictions(survey, ties, contradicted, variance);
-  hasTieError ||= contradicted.length > 0;
+  for (const { node, difference } of contradicted)
+    for (let row = ties.nodes.row[node]; row < ties.nodes.end[node]; row++)
+      variance[row] += (difference / 2) ** 2;
   return {
     work,
-    findings,
     contradicted,
     columns: isChanged ? { depth, shallowest } : {},
     refused: [...new Set(refused)].sort((a, b) => a - b),
     mixed: mixed.sort((a, b) => a - b),
-    ...(hasTieError ? { tieError: variance.map(Math.sqrt) } : {}),
+    ...(variance.some((value) => value > 0) ? { tieError: variance.map(Math.sqrt) } : {}),
   };
 }

@@ -1,6 +1,16 @@
 import type { Suspicion, SuspicionKind, TieSearch } from './finding.ts';
 import { clippedScores, type Fit, fitColumn } from './fit.ts';
-import { complementOf, type Group, groupColumn, groupsOf, isInGroup, shareOf } from './group.ts';
+import {
+  complementOf,
+  type FileGroup,
+  type Group,
+  groupColumn,
+  groupsOf,
+  logsOf,
+  membersOf,
+  type RowGroup,
+  shareOf,
+} from './group.ts';
 import { searchStretch } from './stretch-search.ts';
 import type { Ties } from './ties.ts';
 
@@ -79,27 +89,19 @@ function allCandidates(work: TieSearch): Suspicion[] {
   ].filter((found) => found !== undefined);
 }
 
-export type FileGroup = Extract<Group, { kind: 'file' }>;
-
-export const logsOf = ({ nodes }: Ties): FileGroup[] =>
-  [...new Set(nodes.log)].map((log) => ({ kind: 'file', log }));
-
 /**
- * Fits a candidate fault that has one column; undefined when it cannot be fitted. @param effectOf Difference in
- * depth, m, that a fault of a given size causes.
+ * Fits a candidate fault that has one column; undefined when it cannot be fitted. @param usual Difference in depth that
+ * a fault of size 1 causes, m.
  */
 function suspect(
   work: TieSearch,
   kind: SuspicionKind,
   group: Group,
-  valueAt: Suspicion['valueAt'],
-  effectOf: (size: number) => number = Math.abs,
+  valueAt: Suspicion['valueAt'] = () => 1,
+  usual = 1,
 ): Suspicion | undefined {
-  const column = groupColumn(work.ties, group, valueAt(work.ties));
-  const fit = fitColumn(work.ties, work.difference, column, work.place);
-  if (fit === undefined) return undefined;
-  const { size, sd } = fit;
-  return { kind, group, size, sd, fit, effect: effectOf(size), isAligned: kind === 'offset', valueAt };
+  const fit = fitColumn(work.ties, work.difference, groupColumn(work.ties, group, valueAt), work.place);
+  return fit && { kind, group, size: fit.size, fit, effect: Math.abs(fit.size) * usual, valueAt };
 }
 
 /** True for the larger of exactly two files or days: the smaller one is corrected to match it. */
@@ -108,9 +110,8 @@ function isLargerOfTwo(ties: Ties, group: Group): boolean {
   return other !== undefined && shareOf(ties, group) > Math.max(0.5, shareOf(ties, other));
 }
 
-export function offsetOf(work: TieSearch, group: Group): Suspicion | undefined {
-  return suspect(work, 'offset', group, () => () => 1);
-}
+export const offsetOf = (work: TieSearch, group: Group): Suspicion | undefined =>
+  suspect(work, 'offset', group);
 
 /** Change of level that must not go unnoticed, m: two feet. */
 const SEEN = 0.6;
@@ -118,26 +119,22 @@ const SEEN = 0.6;
 /** True when a change of level between a group and the rest of the survey would be detected. */
 export function wouldShow(work: TieSearch, group: Group): boolean {
   const kind = group.kind === 'rows' ? 'stretch' : 'offset';
-  const found = suspect(work, kind, group, () => () => 1);
+  const found = suspect(work, kind, group);
   if (found === undefined) return false;
   const sure = { ...found.fit, size: SEEN, agree: 1, removed: 1 };
   return passes({ ...BARS[kind], least: SEEN / 2 }, sure, SEEN);
 }
 
 function stretchOf(work: TieSearch): Suspicion | undefined {
-  const { ties, difference } = work;
-  const found = searchStretch(ties, difference);
-  if (found === undefined) return undefined;
-  const { row, end, log } = ties.nodes;
-  const group = { kind: 'rows', log: log[found.from], from: row[found.from], to: end[found.to - 1] } as const;
-  return suspect(work, 'stretch', group, () => () => 1);
+  const group = searchStretch(work.ties, work.difference);
+  return group && suspect(work, 'stretch', group);
 }
 
 /** Fewest nodes of a session in which a drift is searched for. */
 const FEWEST_OF_SESSION = 60;
 
 /** Consecutive nodes `[first, last]` of one file and day, also as a group of rows. */
-type Session = Extract<Group, { kind: 'rows' }> & { readonly first: number; readonly last: number };
+type Session = RowGroup & { readonly first: number; readonly last: number };
 
 export function sessionsOf({ nodes }: Ties): Session[] {
   const { count, log, day, row, end } = nodes;
@@ -162,17 +159,15 @@ function driftOf(work: TieSearch, group: Session): Suspicion | undefined {
     const share = (since[node] - since[first]) / all;
     return Number.isNaN(share) ? 0 : Math.min(1, Math.max(0, share)) - 0.5;
   };
-  return all > 0 ? suspect(work, 'drift', group, () => value) : undefined;
+  return all > 0 ? suspect(work, 'drift', group, value) : undefined;
 }
 
 /** Least cosine of the angle to the main axis at which a node counts as run in one direction or the other. */
 const ALONG = 0.7;
 
 /** Passes in one direction deeper than passes in the other. */
-function headingOf(work: TieSearch, group: FileGroup): Suspicion | undefined {
-  const value = wayOf(work.ties, group.log);
-  return suspect(work, 'heading', group, () => value);
-}
+const headingOf = (work: TieSearch, group: FileGroup): Suspicion | undefined =>
+  suspect(work, 'heading', group, wayOf(work.ties, group.log));
 
 /**
  * 0.5 or -0.5 by the direction in which a node was run along the main axis of its log's track; 0 for a node
@@ -198,14 +193,7 @@ export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number 
 export function latencyOf(work: TieSearch, group: Group): Suspicion | undefined {
   const { rate } = work.ties.nodes;
   const value = (node: number): number => (Number.isNaN(rate[node]) ? 0 : rate[node]);
-  const usual = rms(work.ties, group, value);
-  return suspect(
-    work,
-    'lag',
-    group,
-    () => value,
-    (seconds) => Math.abs(seconds) * usual,
-  );
+  return suspect(work, 'lag', group, value, rms(work.ties, group, value));
 }
 
 /**
@@ -215,48 +203,37 @@ export function latencyOf(work: TieSearch, group: Group): Suspicion | undefined 
 function shiftOf(work: TieSearch, group: FileGroup): Suspicion | undefined {
   const { ties, difference } = work;
   const { slopeEast, slopeNorth } = ties;
-  const [east, north] = [slopeEast, slopeNorth].map((slope) => groupColumn(ties, group, (i) => slope[i]));
+  const [east, north] = [slopeEast, slopeNorth].map((slope) => {
+    const { at, value } = groupColumn(ties, group, (i) => slope[i]);
+    const dense = new Float64Array(slope.length);
+    for (let k = 0; k < at.length; k++) dense[at[k]] = value[k];
+    return dense;
+  });
   const scores = clippedScores(ties, difference);
-  const dense = new Float64Array(ties.nodes.count);
-  east.at.forEach((i, k) => {
-    dense[i] = east.value[k];
-  });
   let [ee, en, nn, er, nr] = [0, 0, 0, 0, 0];
-  east.at.forEach((i, k) => {
-    ee += east.value[k] ** 2 / ties.noise[i] ** 2;
-    er += east.value[k] * scores[i];
-  });
-  north.at.forEach((i, k) => {
-    nn += north.value[k] ** 2 / ties.noise[i] ** 2;
-    nr += north.value[k] * scores[i];
-    en += (north.value[k] * dense[i]) / ties.noise[i] ** 2;
-  });
+  for (let i = 0; i < east.length; i++) {
+    if (east[i] === 0 && north[i] === 0) continue;
+    const square = ties.noise[i] ** 2;
+    ee += east[i] ** 2 / square;
+    nn += north[i] ** 2 / square;
+    en += (east[i] * north[i]) / square;
+    er += east[i] * scores[i];
+    nr += north[i] * scores[i];
+  }
   const determinant = ee * nn - en * en;
   if (!(determinant > 1e-9 * ee * nn)) return undefined;
   const [x, y] = [(nn * er - en * nr) / determinant, (ee * nr - en * er) / determinant];
   const long = Math.hypot(x, y);
   if (!(long > 0)) return undefined;
   const value = (node: number): number => (x * slopeEast[node] + y * slopeNorth[node]) / long;
-  const usual = rms(ties, group, value);
-  const found = suspect(
-    work,
-    'shift',
-    group,
-    () => value,
-    (size) => Math.abs(size) * usual,
-  );
+  const found = suspect(work, 'shift', group, value, rms(ties, group, value));
   // A bottom that deepens eastward reads too shallow where positions are too far east.
   const toward = ((Math.atan2(-x, -y) * 180) / Math.PI + 360) % 360;
-  return found === undefined ? undefined : { ...found, toward };
+  return found && { ...found, toward };
 }
 
-function rms({ nodes }: Ties, group: Group, value: (node: number) => number): number {
-  let sum = 0;
-  let count = 0;
-  for (let i = 0; i < nodes.count; i++) {
-    if (!isInGroup(group, nodes.log[i], nodes.day[i], nodes.row[i])) continue;
-    sum += value(i) ** 2;
-    count++;
-  }
-  return count === 0 ? 0 : Math.sqrt(sum / count);
+function rms(ties: Ties, group: Group, value: (node: number) => number): number {
+  const members = membersOf(ties, group);
+  const sum = members.reduce((all, node) => all + value(node) ** 2, 0);
+  return Math.sqrt(sum / Math.max(1, members.length));
 }

@@ -1,4 +1,3 @@
-import type { Survey } from '../../contract/index.ts';
 import { curvatureAlongLegs, differenceOf, hiddenCurvature, noiseBy, type Ties } from './ties.ts';
 
 /**
@@ -41,16 +40,4 @@ export function contradictions(ties: Ties): Contradiction[] {
       found.push({ node, difference: own });
   }
   return found;
-}
-
-/** Adds the square of half of each disagreement to the variance of the rows of its node. */
-export function addContradictions(
-  survey: Survey,
-  ties: Ties,
-  found: readonly Contradiction[],
-  variance: Float32Array,
-): void {
-  for (const { node, difference } of found)
-    for (let row = ties.nodes.row[node]; row < Math.min(ties.nodes.end[node], survey.count); row++)
-      variance[row] += (difference / 2) ** 2;
 }

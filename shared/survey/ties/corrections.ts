@@ -4,9 +4,9 @@ import { driftCorrected, latencyCorrected, shiftCorrected } from '../../text/ind
 import { moveAlongCourse } from '../course.ts';
 import { stepsOf } from '../steps.ts';
 import type { Account } from './account.ts';
-import { latencyOf, logsOf } from './candidates.ts';
+import { latencyOf } from './candidates.ts';
 import type { Suspicion, TieSearch } from './finding.ts';
-import { eachRow } from './group.ts';
+import { eachRow, logsOf } from './group.ts';
 import { nameOf } from './names.ts';
 
 /** Kinds of faults that the user wants corrected. */
@@ -25,23 +25,16 @@ export interface Correction {
 /**
  * Corrects late positions, shifted positions and drifts as chosen; undefined when there is nothing to correct.
  */
-export function correctionOf(
-  { work, findings }: Account,
-  asked: RequestedCorrection,
-): Correction | undefined {
+export function correctionOf({ work }: Account, asked: RequestedCorrection): Correction | undefined {
   const { survey } = work;
-  const found = findings.filter((finding): finding is Suspicion => finding.kind !== 'unit');
+  const found = work.findings.filter((finding) => finding.kind !== 'unit');
   const said: Diagnostic[] = [];
   let columns: Correction['columns'] = {};
   const lags = asked.correctLag ? latenciesOf(work, found) : [];
   if (lags.some((seconds) => seconds !== 0)) {
     columns = movedByLatency(survey, lags);
-    said.push(
-      latencyCorrected(
-        lags,
-        survey.logs.map(({ file }) => file),
-      ),
-    );
+    const files = survey.logs.map(({ file }) => file);
+    said.push(latencyCorrected(lags, files));
   }
   for (const finding of found) {
     if (finding.kind === 'shift' && asked.correctShift) {
@@ -80,10 +73,10 @@ function latenciesOf(work: TieSearch, found: readonly Suspicion[]): number[] {
   const own = new Map(logsOf(work.ties).map((group) => [group.log, latencyOf(work, group)]));
   return survey.logs.map((_, log) => {
     const one = own.get(log);
-    const used = one !== undefined && one.sd <= KNOWN ? one : all;
+    const used = one !== undefined && one.fit.sd <= KNOWN ? one : all;
     if (used === undefined) return already(log);
     const seconds = already(log) + used.size;
-    return Math.abs(seconds) >= Math.max(MIN_LAG, SURE * used.sd) ? seconds : 0;
+    return Math.abs(seconds) >= Math.max(MIN_LAG, SURE * used.fit.sd) ? seconds : 0;
   });
 }
 

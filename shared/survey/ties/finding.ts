@@ -4,7 +4,7 @@ import type { Group } from './group.ts';
 import type { Ties } from './ties.ts';
 import type { WrongUnit } from './unit-steps.ts';
 
-/** Kinds of faults other than wrong units. */
+/** Kinds of faults other than wrong units. Depths are corrected for offsets; the others only add uncertainty. */
 export type SuspicionKind = 'offset' | 'stretch' | 'drift' | 'shift' | 'lag' | 'heading';
 
 /** A fault that explains disagreements between passes. */
@@ -17,14 +17,11 @@ export interface Suspicion {
    * position (shift); seconds by which positions are late (lag).
    */
   readonly size: number;
-  readonly sd: number;
   readonly fit: Fit;
   /** Difference in depth that the fault causes, m. */
   readonly effect: number;
-  /** True when depths are corrected for the fault; other faults only add uncertainty. */
-  readonly isAligned: boolean;
   /** Change in the depth of each node of the group per unit of `size`. */
-  valueAt(ties: Ties): (node: number) => number;
+  valueAt(node: number): number;
   /** Direction in which positions are shifted, deg true. */
   readonly toward?: number;
   /** Another fault that explains the disagreement about as well. */
@@ -38,9 +35,8 @@ export interface UnitFinding {
   readonly unit: WrongUnit;
   /** Rows in which two units are mixed. */
   readonly mixed: readonly number[];
-  /** True when the ends of the part are unknown, so the whole `file` cannot be used. */
+  /** True when the ends of the part are unknown, so its whole file cannot be used. */
   readonly isRefused: boolean;
-  readonly file: Group;
 }
 
 /** A fault found in a survey. */

@@ -1,21 +1,16 @@
 import { offsetOf } from './candidates.ts';
 import type { TieSearch } from './finding.ts';
-import { fitColumn } from './fit.ts';
+import { type Fit, fitColumn } from './fit.ts';
 import { type Group, groupColumn, groupsOf } from './group.ts';
 import { differenceOf, withDepths } from './ties.ts';
 
-/**
- * Offset and ratio of the depths of a file or day relative to the rest over the same bottom, with standard
- * errors.
- */
+/** How the depths of a file or day compare with the rest over the same bottom. */
 export interface GroupTie {
   readonly group: Group;
-  /** Meters by which the group is deeper; undefined when nothing compares it with the rest. */
-  readonly offset?: { readonly size: number; readonly sd: number };
+  /** Meters by which the group is deeper; undefined when nothing compares it with the rest, like `ratio`. */
+  readonly offset?: Fit;
   /** Depths of the group divided by depths of the rest. */
-  readonly ratio?: { readonly size: number; readonly sd: number };
-  /** Number of places (up to 50 m of track each) where they are compared. */
-  readonly places: number;
+  readonly ratio?: Pick<Fit, 'size' | 'sd'>;
 }
 
 /** Offsets and ratios of every file and every day. */
@@ -25,14 +20,10 @@ export function groupTies(work: TieSearch): GroupTie[] {
   const inLogs = withDepths(ties, logarithms);
   const ratios = differenceOf(inLogs, logarithms);
   return groupsOf(ties).map((group) => {
-    const offset = offsetOf(work, group);
+    const offset = offsetOf(work, group)?.fit;
     const ratio = fitColumn(inLogs, ratios, groupColumn(ties, group), place);
-    if (offset === undefined || ratio === undefined) return { group, places: 0 };
-    return {
-      group,
-      offset: { size: offset.size, sd: offset.sd },
-      ratio: { size: Math.exp(ratio.size), sd: Math.exp(ratio.size) * ratio.sd },
-      places: offset.fit.places,
-    };
+    if (offset === undefined || ratio === undefined) return { group };
+    const size = Math.exp(ratio.size);
+    return { group, offset, ratio: { size, sd: size * ratio.sd } };
   });
 }

@@ -9,12 +9,18 @@ export type Group =
   | { readonly kind: 'day'; readonly day: number }
   | { readonly kind: 'rows'; readonly log: number; readonly from: number; readonly to: number }
   | { readonly kind: 'all' };
+export type FileGroup = Extract<Group, { kind: 'file' }>;
+export type RowGroup = Extract<Group, { kind: 'rows' }>;
 
-export function isInGroup(group: Group, log: number, day: number, row: number): boolean {
+function isInGroup(group: Group, log: number, day: number, row: number): boolean {
   if (group.kind === 'all') return true;
   if (group.kind === 'day') return day === group.day;
   return log === group.log && (group.kind === 'file' || (row >= group.from && row < group.to));
 }
+
+/** The whole file of a part of one. */
+export const wholeOf = (group: Group): Group =>
+  group.kind === 'rows' ? { kind: 'file', log: group.log } : group;
 
 export function eachRow(survey: Survey, group: Group, take: (row: number) => void): void {
   for (let row = 0; row < survey.count; row++)
@@ -22,21 +28,27 @@ export function eachRow(survey: Survey, group: Group, take: (row: number) => voi
       take(row);
 }
 
+/** True for the nodes of a group. */
+export const membership =
+  ({ nodes: { log, day, row } }: Ties, group: Group): Membership =>
+  (i) =>
+    isInGroup(group, log[i], day[i], row[i]);
+
+export type Membership = (node: number) => boolean;
+
+/** The nodes of a group, ascending. */
+export const membersOf = (ties: Ties, group: Group): number[] =>
+  Array.from(ties.nodes.row.keys()).filter(membership(ties, group));
+
 /** A column with values at the nodes of a group and 0 elsewhere, less its prediction from neighbors. */
 export function groupColumn(ties: Ties, group: Group, value: (node: number) => number = () => 1): TieColumn {
-  const { nodes } = ties;
-  const dense = new Float64Array(nodes.count);
-  for (let i = 0; i < nodes.count; i++)
-    if (isInGroup(group, nodes.log[i], nodes.day[i], nodes.row[i])) dense[i] = value(i);
+  const dense = new Float64Array(ties.nodes.count);
+  for (const node of membersOf(ties, group)) dense[node] = value(node);
   return columnOf(differenceOf(ties, dense));
 }
 
-export function shareOf({ nodes }: Ties, group: Group): number {
-  let members = 0;
-  for (let i = 0; i < nodes.count; i++)
-    if (isInGroup(group, nodes.log[i], nodes.day[i], nodes.row[i])) members++;
-  return members / Math.max(1, nodes.count);
-}
+export const shareOf = (ties: Ties, group: Group): number =>
+  membersOf(ties, group).length / Math.max(1, ties.nodes.count);
 
 /**
  * The files and days of a survey that can be off on their own; a day that consists of exactly one file is listed
@@ -46,8 +58,8 @@ export function groupsOf({ nodes }: Ties): Group[] {
   const logs = new Map<number, Set<number>>();
   const days = new Map<number, Set<number>>();
   for (let i = 0; i < nodes.count; i++) {
-    add(logs, nodes.log[i], nodes.day[i]);
-    add(days, nodes.day[i], nodes.log[i]);
+    logs.set(nodes.log[i], (logs.get(nodes.log[i]) ?? new Set()).add(nodes.day[i]));
+    days.set(nodes.day[i], (days.get(nodes.day[i]) ?? new Set()).add(nodes.log[i]));
   }
   const groups: Group[] = logs.size < 2 ? [] : [...logs.keys()].map((log) => ({ kind: 'file', log }));
   for (const [day, logsOfDay] of days) {
@@ -57,21 +69,16 @@ export function groupsOf({ nodes }: Ties): Group[] {
   return groups;
 }
 
-function add(sets: Map<number, Set<number>>, key: number, value: number): void {
-  const known = sets.get(key);
-  if (known === undefined) sets.set(key, new Set([value]));
-  else known.add(value);
-}
+export const logsOf = ({ nodes }: Ties): FileGroup[] =>
+  [...new Set(nodes.log)].map((log) => ({ kind: 'file', log }));
 
 /** The other file or day when there are exactly two; undefined otherwise. */
 export function complementOf({ nodes }: Ties, group: Group): Group | undefined {
-  const others = (column: Int32Array, self: number): number[] =>
-    [...new Set(column)].filter((number) => number !== self);
-  if (group.kind === 'file') {
-    const logs = others(nodes.log, group.log);
-    return logs.length === 1 ? { kind: 'file', log: logs[0] } : undefined;
-  }
-  if (group.kind !== 'day') return undefined;
-  const days = others(nodes.day, group.day);
-  return days.length === 1 && days[0] >= 0 ? { kind: 'day', day: days[0] } : undefined;
+  const isFile = group.kind === 'file';
+  if (!isFile && group.kind !== 'day') return undefined;
+  const all = new Set(isFile ? nodes.log : nodes.day);
+  all.delete(isFile ? group.log : group.day);
+  const [other] = all;
+  if (all.size !== 1 || other < 0) return undefined;
+  return isFile ? { kind: 'file', log: other } : { kind: 'day', day: other };
 }

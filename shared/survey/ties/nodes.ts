@@ -1,42 +1,52 @@
 import type { Survey } from '../../contract/index.ts';
 import { dayNumber } from '../days.ts';
-import { flatten, mixCell } from '../meetings.ts';
+import { flatten, isSampled } from '../flat-places.ts';
+
+/** Columns of the nodes, with the array class of each. */
+const COLUMNS = {
+  /** Survey rows `[row, end)`. */
+  row: Int32Array,
+  end: Int32Array,
+  /** Mean position relative to the first row of the survey, m. */
+  east: Float64Array,
+  north: Float64Array,
+  /** Mean depth, m, positive down. */
+  depth: Float64Array,
+  /** Mean time, s; NaN without times. */
+  time: Float64Array,
+  log: Int32Array,
+  /** Days since 1970; -1 without a date. */
+  day: Int32Array,
+  /** Number of the leg: a stretch of a pass, at most 400 m long, without a break or a turn of 60 degrees. */
+  leg: Int32Array,
+  /**
+   * Distance along the log to the middle of the node, m, jumps included; nodes of one log that are close by this
+   * measure are the same track.
+   */
+  way: Float64Array,
+  /** Unit vector of the course; zero for a boat at rest. */
+  courseEast: Float64Array,
+  courseNorth: Float64Array,
+  /** Rate of deepening along the node, m/s, equal to the effect of a latency of one second; NaN without times. */
+  rate: Float64Array,
+} as const;
+
+type TrackNode = Readonly<Record<keyof typeof COLUMNS, number>>;
 
 /**
  * Short stretches of track, each with its mean depth, at which passes are compared. Columns of equal length, in
  * row order.
  */
-export interface TrackNodes {
+export type TrackNodes = {
+  readonly [K in keyof typeof COLUMNS]: (typeof COLUMNS)[K] extends Int32ArrayConstructor
+    ? Int32Array
+    : Float64Array;
+} & {
   readonly count: number;
-  /** Survey rows `[row, end)` of each node. */
-  readonly row: Int32Array;
-  readonly end: Int32Array;
-  /** Mean position relative to the first row of the survey, m. */
-  readonly east: Float64Array;
-  readonly north: Float64Array;
-  /** Mean depth, m, positive down. */
-  readonly depth: Float64Array;
-  /** Mean time, s; NaN without times. */
-  readonly time: Float64Array;
-  readonly log: Int32Array;
-  /** Days since 1970; -1 without a date. */
-  readonly day: Int32Array;
-  /** Number of the leg: a stretch of a pass, at most 400 m long, without a break or a turn of 60 degrees. */
-  readonly leg: Int32Array;
-  /**
-   * Distance along the log to the middle of the node, m, jumps included; nodes of one log that are close by this
-   * measure are the same track.
-   */
-  readonly way: Float64Array;
-  /** Unit vector of the course; zero for a boat at rest. */
-  readonly courseEast: Float64Array;
-  readonly courseNorth: Float64Array;
-  /** Rate of deepening along the node, m/s, equal to the effect of a latency of one second; NaN without times. */
-  readonly rate: Float64Array;
   /** Typical distance between passes, m, and length of a node, m. */
   readonly spacing: number;
   readonly length: number;
-}
+};
 
 /** Shortest and longest node, m, and the number of node lengths per pass spacing. */
 const SHORTEST = 5;
@@ -67,9 +77,17 @@ export function trackNodes(survey: Survey, cuts: readonly number[] = []): TrackN
   const length = Math.min(LONGEST, Math.max(SHORTEST, spacing.between / PER_SPACING));
   const share = Math.max(1, Math.ceil(spacing.track / length / MAX_NODES));
   const patch = Math.max(MIN_PATCH, PATCH * spacing.between);
-  const isSampled = (row: number): boolean =>
-    share === 1 || mixCell(Math.floor(east[row] / patch), Math.floor(north[row] / patch)) % share === 0;
-  const list = new NodeList();
+  const nodes: TrackNode[] = [];
+  let legStart: TrackNode | undefined;
+  const add = (row: number, end: number, middle: number): void => {
+    const node = nodeOf(survey, east, north, row, end, middle);
+    const before = nodes.at(-1);
+    const isNewLeg =
+      before === undefined || legStart === undefined || !isSameLeg(survey, before, legStart, node);
+    const made = { ...node, leg: before === undefined ? 0 : before.leg + Number(isNewLeg) };
+    if (isNewLeg) legStart = made;
+    nodes.push(made);
+  };
   let way = 0;
   let from = -1;
   let fromWay = 0;
@@ -82,9 +100,9 @@ export function trackNodes(survey: Survey, cuts: readonly number[] = []): TrackN
     if (isCut) cut++;
     const isJoined = i > 0 && survey.pass[i] === survey.pass[i - 1] && step <= BREAK && !isCut;
     way += step;
-    const isIn = isSampled(i);
+    const isIn = isSampled(Math.floor(east[i] / patch), Math.floor(north[i] / patch), share);
     if (from >= 0 && (!isJoined || !isIn || way - fromWay >= length)) {
-      list.add(survey, east, north, from, i, (fromWay + way - step) / 2);
+      add(from, i, (fromWay + way - step) / 2);
       from = -1;
     }
     if (from < 0 && isIn) {
@@ -92,8 +110,12 @@ export function trackNodes(survey: Survey, cuts: readonly number[] = []): TrackN
       fromWay = way;
     }
   }
-  if (from >= 0) list.add(survey, east, north, from, survey.count, (fromWay + way) / 2);
-  return list.nodes(spacing.between, length);
+  if (from >= 0) add(from, survey.count, (fromWay + way) / 2);
+  const columns = Object.entries(COLUMNS).map(([name, Column]) => [
+    name,
+    new Column(nodes.map((node) => node[name as keyof TrackNode])),
+  ]);
+  return { count: nodes.length, spacing: spacing.between, length, ...Object.fromEntries(columns) };
 }
 
 /**
@@ -133,78 +155,56 @@ function usualSpacing(
   return { between: AREA, track };
 }
 
-/** Collects nodes and finds their legs. */
-class NodeList {
-  private readonly ints: Record<'row' | 'end' | 'log' | 'day' | 'leg', number[]> = {
-    row: [],
-    end: [],
-    log: [],
-    day: [],
-    leg: [],
+/** The node of survey rows `[row, end)`. @param way Distance along the log to its middle, m. */
+function nodeOf(
+  survey: Survey,
+  east: Float64Array,
+  north: Float64Array,
+  row: number,
+  end: number,
+  way: number,
+): Omit<TrackNode, 'leg'> {
+  const n = end - row;
+  let [e, m, d, t] = [0, 0, 0, 0];
+  for (let i = row; i < end; i++) {
+    e += east[i];
+    m += north[i];
+    d += survey.depth[i];
+    t += survey.time[i];
+  }
+  // Measured over the node plus one row of the same pass on each side, so that even a short node has a course
+  // and a rate.
+  const first = row > 0 && survey.pass[row - 1] === survey.pass[row] ? row - 1 : row;
+  const last = end < survey.count && survey.pass[end] === survey.pass[row] ? end : end - 1;
+  const x = east[last] - east[first];
+  const y = north[last] - north[first];
+  const long = Math.hypot(x, y);
+  const seconds = survey.time[last] - survey.time[first];
+  return {
+    row,
+    end,
+    log: survey.log[row],
+    day: dayNumber(survey.time[row]),
+    east: e / n,
+    north: m / n,
+    depth: d / n,
+    time: t / n,
+    way,
+    courseEast: long < 1 ? 0 : x / long,
+    courseNorth: long < 1 ? 0 : y / long,
+    rate: seconds > 0 ? (survey.depth[last] - survey.depth[first]) / seconds : Number.NaN,
   };
-  private readonly floats: Record<
-    'east' | 'north' | 'depth' | 'time' | 'way' | 'courseEast' | 'courseNorth' | 'rate',
-    number[]
-  > = { east: [], north: [], depth: [], time: [], way: [], courseEast: [], courseNorth: [], rate: [] };
-  private legs = -1;
-  private legStart = 0;
-
-  add(survey: Survey, east: Float64Array, north: Float64Array, row: number, end: number, way: number): void {
-    const { ints, floats } = this;
-    const n = end - row;
-    let [e, m, d, t] = [0, 0, 0, 0];
-    for (let i = row; i < end; i++) {
-      e += east[i];
-      m += north[i];
-      d += survey.depth[i];
-      t += survey.time[i];
-    }
-    // Measured over the node plus one row of the same pass on each side, so that even a short node has a course
-    // and a rate.
-    const first = row > 0 && survey.pass[row - 1] === survey.pass[row] ? row - 1 : row;
-    const last = end < survey.count && survey.pass[end] === survey.pass[row] ? end : end - 1;
-    const x = east[last] - east[first];
-    const y = north[last] - north[first];
-    const long = Math.hypot(x, y);
-    const seconds = survey.time[last] - survey.time[first];
-    const courseEast = long < 1 ? 0 : x / long;
-    const courseNorth = long < 1 ? 0 : y / long;
-    const before = ints.row.length - 1;
-    const start = this.legStart;
-    const isSameLeg =
-      before >= 0 &&
-      survey.pass[ints.row[before]] === survey.pass[row] &&
-      ints.end[before] === row &&
-      Math.hypot(e / n - floats.east[before], m / n - floats.north[before]) <= BREAK + LONGEST &&
-      floats.courseEast[start] * courseEast + floats.courseNorth[start] * courseNorth >= TURN &&
-      way - floats.way[start] <= LONGEST_LEG;
-    if (!isSameLeg) {
-      this.legs++;
-      this.legStart = ints.row.length;
-    }
-    ints.row.push(row);
-    ints.end.push(end);
-    ints.log.push(survey.log[row]);
-    ints.day.push(dayNumber(survey.time[row]));
-    ints.leg.push(this.legs);
-    floats.east.push(e / n);
-    floats.north.push(m / n);
-    floats.depth.push(d / n);
-    floats.time.push(t / n);
-    floats.way.push(way);
-    floats.courseEast.push(courseEast);
-    floats.courseNorth.push(courseNorth);
-    floats.rate.push(seconds > 0 ? (survey.depth[last] - survey.depth[first]) / seconds : Number.NaN);
-  }
-
-  nodes(spacing: number, length: number): TrackNodes {
-    const ints = Object.entries(this.ints).map(([name, list]) => [name, Int32Array.from(list)]);
-    const floats = Object.entries(this.floats).map(([name, list]) => [name, Float64Array.from(list)]);
-    return {
-      count: this.ints.row.length,
-      spacing,
-      length,
-      ...Object.fromEntries([...ints, ...floats]),
-    } as TrackNodes;
-  }
 }
+
+/** True when a node continues the leg of the node before it. @param start First node of that leg. */
+const isSameLeg = (
+  { pass }: Survey,
+  before: TrackNode,
+  start: TrackNode,
+  node: Omit<TrackNode, 'leg'>,
+): boolean =>
+  pass[before.row] === pass[node.row] &&
+  before.end === node.row &&
+  Math.hypot(node.east - before.east, node.north - before.north) <= BREAK + LONGEST &&
+  start.courseEast * node.courseEast + start.courseNorth * node.courseNorth >= TURN &&
+  node.way - start.way <= LONGEST_LEG;

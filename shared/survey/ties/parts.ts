@@ -1,8 +1,9 @@
+import { groupBy, partition } from 'es-toolkit/array';
 import { localFrame } from '../../geo/index.ts';
 import { lineBetween, type PassLine } from '../proposed-passes.ts';
 import { sessionsOf, wouldShow } from './candidates.ts';
 import type { TieSearch } from './finding.ts';
-import { type Group, groupsOf } from './group.ts';
+import { type Group, groupsOf, membership } from './group.ts';
 import type { Ties } from './ties.ts';
 
 /**
@@ -31,7 +32,7 @@ export function untiedParts(work: TieSearch): Untied[] {
   const apart = parts.slice(1).map((part): Untied => {
     const others = parts.slice(0, parts.indexOf(part));
     const { from, to, other } = nearestOf(ties, part, others);
-    return { isApart: true, ...namesOf(ties, other, part), pass: passAcross(work, from, to, INTO) };
+    return { isApart: true, ...namesOf(ties, other, part), pass: passAcross(work, from, to) };
   });
   return apart.length > 0 ? apart : weaklyTied(work);
 }
@@ -48,19 +49,10 @@ function weaklyTied(work: TieSearch): Untied[] {
   });
   const weak = [...groupsOf(ties), ...halves].find((group) => !wouldShow(work, group));
   if (weak === undefined) return [];
-  const members = membersOf(ties, weak);
-  const isMember = new Set(members);
-  const rest = Array.from({ length: nodes.count }, (_, i) => i).filter((i) => !isMember.has(i));
+  const [members, rest] = partition([...nodes.row.keys()], membership(ties, weak));
   if (members.length < FEWEST || rest.length < FEWEST) return [];
   return [{ isApart: false, ...namesOf(ties, members, rest), pass: passThrough(work, members, rest) }];
 }
-
-const membersOf = ({ nodes }: Ties, group: Group): number[] =>
-  Array.from({ length: nodes.count }, (_, i) => i).filter((i) => {
-    if (group.kind === 'file') return nodes.log[i] === group.log;
-    if (group.kind === 'day') return nodes.day[i] === group.day;
-    return group.kind === 'rows' && nodes.row[i] >= group.from && nodes.row[i] < group.to;
-  });
 
 /**
  * Nodes of each connected part (passes tied to each other, directly or through others), largest first, without
@@ -78,15 +70,9 @@ function partsOf({ survey, ties }: TieSearch): number[][] {
   };
   for (let i = 0; i < nodes.count; i++)
     for (let k = starts[i]; k < starts[i + 1]; k++) parent[rootOf(passOf(i))] = rootOf(passOf(neighbor[k]));
-  const members = new Map<number, number[]>();
-  for (let i = 0; i < nodes.count; i++) {
-    const root = rootOf(passOf(i));
-    const known = members.get(root);
-    if (known === undefined) members.set(root, [i]);
-    else known.push(i);
-  }
+  const members = Object.values(groupBy([...nodes.row.keys()], (i) => rootOf(passOf(i))));
   const least = Math.max(FEWEST, MIN_SHARE * nodes.count);
-  return [...members.values()].filter(({ length }) => length >= least).sort((a, b) => b.length - a.length);
+  return members.filter(({ length }) => length >= least).sort((a, b) => b.length - a.length || a[0] - b[0]);
 }
 
 /**
@@ -125,12 +111,12 @@ function namesOf(
   return { logs: [logsOf(first), logsOf(second)], days: [dayOf(first), dayOf(second)] };
 }
 
-/** A pass from one node to another, extended by `into` meters at both ends. */
-function passAcross({ survey, ties }: TieSearch, from: number, to: number, into: number): PassLine {
+/** A pass from one node to another that reaches into the part at either end. */
+function passAcross({ survey, ties }: TieSearch, from: number, to: number): PassLine {
   const { east, north } = ties.nodes;
   const [x, y] = [east[to] - east[from], north[to] - north[from]];
   const long = Math.hypot(x, y) || 1;
-  const [dx, dy] = [(into * x) / long, (into * y) / long];
+  const [dx, dy] = [(INTO * x) / long, (INTO * y) / long];
   const frame = localFrame(survey.lat[0], survey.lon[0]);
   return lineBetween(
     frame.toGeographic(east[from] - dx, north[from] - dy),

@@ -2,7 +2,7 @@ import type { Diagnostic, Survey } from '../../contract/index.ts';
 import { ties as messages, type PartName } from '../../text/index.ts';
 import type { Account } from './account.ts';
 import type { Finding, Suspicion } from './finding.ts';
-import { complementOf, type Group } from './group.ts';
+import { complementOf, type Group, wholeOf } from './group.ts';
 import { dayWord, nameOf } from './names.ts';
 import { type Untied, untiedParts } from './parts.ts';
 
@@ -11,9 +11,9 @@ const CONTRADICTED = 0.02;
 
 /** Reports each cause once: what is wrong, what was done, and what to do. */
 export function reportAccount(account: Account, report: (diagnostic: Diagnostic) => void): void {
-  const { work, findings } = account;
+  const { work } = account;
   const name = (group: Group): PartName => nameOf(work.survey, group);
-  for (const finding of joined(findings)) {
+  for (const finding of joined(work.findings)) {
     const said =
       finding.kind === 'unit' ? unitMessage(finding, name) : suspicionMessage(finding, name, account);
     const { file } = name(finding.group);
@@ -40,7 +40,7 @@ function joined(findings: readonly Finding[]): (Finding & { readonly more?: numb
   const first = new Map<string, Finding & { more?: number }>();
   for (const [k, finding] of findings.entries()) {
     const isStretch = finding.kind === 'unit' && finding.group.kind === 'rows' && !finding.isRefused;
-    const key = isStretch ? JSON.stringify([finding.file, finding.unit.is]) : String(k);
+    const key = isStretch ? JSON.stringify([wholeOf(finding.group), finding.unit.is]) : String(k);
     const known = first.get(key);
     if (known === undefined) first.set(key, { ...finding });
     else known.more = (known.more ?? 0) + 1;
@@ -71,14 +71,14 @@ function suspicionMessage(
     return messages.shifted(part, Math.abs(shift), Math.abs(offset), isAlike);
   }
   if (kind === 'drift') return messages.drifts(part, size);
-  if (kind === 'lag') return messages.late(part, size, finding.sd, effect);
+  if (kind === 'lag') return messages.late(part, size, finding.fit.sd, effect);
   if (kind === 'heading') return messages.byHeading(part, Math.abs(size));
   const other = finding.group.kind === 'day' ? complementOf(work.ties, finding.group) : undefined;
   return messages.offset(
     part,
     size,
     other === undefined ? undefined : name(other).name,
-    finding.isAligned,
+    kind === 'offset',
     rival?.kind === 'heading',
   );
 }

@@ -1,11 +1,6 @@
 import { clippedScores } from './fit.ts';
+import type { RowGroup } from './group.ts';
 import type { Ties } from './ties.ts';
-
-/** Nodes of one log, `[from, to)`. */
-export interface Stretch {
-  readonly from: number;
-  readonly to: number;
-}
 
 /** Approximate number of cells that the survey is divided into; a stretch is a run of whole cells. */
 const CELLS = 120;
@@ -17,7 +12,7 @@ const CELLS = 120;
  * each cell to the numerator of the least-squares quotient, and of each pair of cells to its denominator, are
  * therefore summed once as prefix sums; every candidate stretch then costs only a few lookups.
  */
-export function searchStretch(ties: Ties, difference: Float64Array): Stretch | undefined {
+export function searchStretch(ties: Ties, difference: Float64Array): RowGroup | undefined {
   const { nodes, starts, neighbor, weight, noise } = ties;
   const cuts = cutsOf(ties);
   const cells = cuts.length - 1;
@@ -48,7 +43,7 @@ export function searchStretch(ties: Ties, difference: Float64Array): Stretch | u
       bottom[a * size + b] +=
         bottom[a * size + b - 1] + bottom[(a - 1) * size + b] - bottom[(a - 1) * size + b - 1];
   }
-  let best: Stretch | undefined;
+  let best: RowGroup | undefined;
   let most = 0;
   for (let a = 0; a < cells; a++) {
     for (let b = a + 1; b < size && nodes.log[cuts[b] - 1] === nodes.log[cuts[a]]; b++) {
@@ -57,7 +52,8 @@ export function searchStretch(ties: Ties, difference: Float64Array): Stretch | u
       const found = (top[b] - top[a]) ** 2 / square;
       if (found > most) {
         most = found;
-        best = { from: cuts[a], to: cuts[b] };
+        const last = cuts[b] - 1;
+        best = { kind: 'rows', log: nodes.log[last], from: nodes.row[cuts[a]], to: nodes.end[last] };
       }
     }
   }

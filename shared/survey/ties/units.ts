@@ -1,9 +1,18 @@
+import { groupBy } from 'es-toolkit/array';
 import type { Survey } from '../../contract/index.ts';
 import { medianOf } from '../../math/index.ts';
 import { wayOf } from './candidates.ts';
 import type { TieSearch, UnitFinding } from './finding.ts';
 import { fitColumn, type TieColumn } from './fit.ts';
-import { complementOf, type Group, groupColumn, groupsOf, isInGroup, shareOf } from './group.ts';
+import {
+  complementOf,
+  type Group,
+  groupColumn,
+  groupsOf,
+  type Membership,
+  membership,
+  shareOf,
+} from './group.ts';
 import { searchStretch } from './stretch-search.ts';
 import { differenceOf, withDepths } from './ties.ts';
 import { type DepthUnit, type UnitStep, type WrongUnit, wrongUnitsOf } from './unit-steps.ts';
@@ -59,12 +68,8 @@ const readAsOf = (survey: Survey, log: number): DepthUnit => survey.logs[log].de
  */
 export function unitsBetweenSteps(work: TieSearch, steps: readonly UnitStep[]): UnitFinding[] {
   const { survey } = work;
-  const logs = new Map<number, UnitStep[]>();
-  for (const step of steps) {
-    const log = survey.log[step.row];
-    logs.set(log, [...(logs.get(log) ?? []), step]);
-  }
-  return [...logs].flatMap(([log, rows]) => ofLog(work, log, rows));
+  const logs = groupBy(steps, ({ row }) => survey.log[row]);
+  return Object.entries(logs).flatMap(([log, own]) => ofLog(work, Number(log), own));
 }
 
 function ofLog(work: TieSearch, log: number, steps: readonly UnitStep[]): UnitFinding[] {
@@ -90,7 +95,7 @@ function ofLog(work: TieSearch, log: number, steps: readonly UnitStep[]): UnitFi
     const isPlain = 2 * (group.to - group.from) <= to - from;
     if (!isBorneOut(work, group, unit, isPlain)) return [];
     const mixed = [rows[k], rows[k + 1]].filter((row) => row > from && row < to).map((row) => row - 1);
-    return [{ kind: 'unit', group, unit, mixed, isRefused: false, file: { kind: 'file', log } }];
+    return [{ kind: 'unit', group, unit, mixed, isRefused: false }];
   });
 }
 
@@ -103,15 +108,10 @@ function ofLog(work: TieSearch, log: number, steps: readonly UnitStep[]): UnitFi
 function isBorneOut(work: TieSearch, group: Group, unit: WrongUnit, isPlain: boolean): boolean {
   const { at } = groupColumn(work.ties, group);
   if (at.length < FEWEST) return isPlain;
-  return leftWith(work, isIn(work, group), at, unit.factor) <= MUST_LEAVE * leftAt(work.difference, at);
+  return (
+    leftWith(work, membership(work.ties, group), at, unit.factor) <= MUST_LEAVE * leftAt(work.difference, at)
+  );
 }
-
-type Membership = (node: number) => boolean;
-
-const isIn = ({ ties }: TieSearch, group: Group): Membership => {
-  const { log, day, row } = ties.nodes;
-  return (i) => isInGroup(group, log[i], day[i], row[i]);
-};
 
 const leftAt = (difference: Float64Array, at: Int32Array): number =>
   medianOf(Float64Array.from(at, (i) => Math.abs(difference[i])));
@@ -132,27 +132,25 @@ function leftWith({ ties }: TieSearch, isMember: Membership, at: Int32Array, fac
 export function unitTaken(work: TieSearch): UnitFinding | undefined {
   const { ties } = work;
   for (const group of groupsOf(ties)) {
-    const found = wrongUnitOf(work, isIn(work, group), groupColumn(ties, group));
+    const found = wrongUnitOf(work, membership(work.ties, group), groupColumn(ties, group));
     if (found === undefined) continue;
     const other = complementOf(ties, group);
-    const isMember =
-      found.isMember === undefined ? other === undefined || shareOf(ties, group) <= 0.5 : found.isMember;
+    const { inGroup, rest } = found;
+    const isSmaller = other === undefined || shareOf(ties, group) <= 0.5;
+    const isMember = inGroup !== undefined && (rest === undefined || isSmaller);
     const target = isMember ? group : other;
-    const unit = isMember ? found.inGroup : found.rest;
+    const unit = isMember ? inGroup : rest;
     if (target === undefined || unit === undefined) continue;
-    return { kind: 'unit', group: target, unit, mixed: [], isRefused: false, file: target };
+    return { kind: 'unit', group: target, unit, mixed: [], isRefused: false };
   }
   for (const log of new Set(ties.nodes.log)) {
     const file = { kind: 'file', log } as const;
     const way = wayOf(ties, log);
     const isOneWay: Membership = (i) => ties.nodes.log[i] === log && way(i) > 0;
-    const found = wrongUnitOf(
-      work,
-      isOneWay,
-      groupColumn(ties, file, (i) => Number(way(i) > 0)),
-    );
+    const column = groupColumn(ties, file, (i) => Number(way(i) > 0));
+    const found = wrongUnitOf(work, isOneWay, column);
     const unit = found?.inGroup ?? found?.rest;
-    if (unit !== undefined) return { kind: 'unit', group: file, unit, mixed: [], isRefused: true, file };
+    if (unit !== undefined) return { kind: 'unit', group: file, unit, mixed: [], isRefused: true };
   }
   return undefined;
 }
@@ -170,10 +168,8 @@ export function unitOfStretch(work: TieSearch): UnitFinding | undefined {
   const left = leftOver(work, difference);
   if (left !== undefined) return left;
   const inLogs = withDepths(ties, logarithms);
-  const found = searchStretch(inLogs, difference);
-  if (found === undefined) return undefined;
-  const { row, end, log } = ties.nodes;
-  const group = { kind: 'rows', log: log[found.from], from: row[found.from], to: end[found.to - 1] } as const;
+  const group = searchStretch(inLogs, difference);
+  if (group === undefined) return undefined;
   const fit = fitColumn(inLogs, difference, groupColumn(ties, group), place);
   if (fit === undefined || fit.places < FEWEST_PLACES || fit.legs < 2) return undefined;
   if (fit.agree < AGREE || fit.removed < REMOVED) return undefined;
@@ -185,7 +181,7 @@ export function unitOfStretch(work: TieSearch): UnitFinding | undefined {
     Math.abs(Math.log(factor)) > 1 && Math.abs(Math.abs(fit.size) - Math.abs(Math.log(factor))) < near;
   const unit = wrongUnitsOf(readAsOf(survey, group.log)).find(isRatio);
   if (unit === undefined) return undefined;
-  return { kind: 'unit', group, unit, mixed: [], isRefused: true, file: { kind: 'file', log: group.log } };
+  return { kind: 'unit', group, unit, mixed: [], isRefused: true };
 }
 
 /**
@@ -209,12 +205,10 @@ function leftOver({ ties, findings }: TieSearch, difference: Float64Array): Unit
   return undefined;
 }
 
+/** The true unit if a part is wrong, and the true unit if the rest is wrong; at least one is set. */
 interface Taken {
-  /** The true unit if the part is wrong, and the true unit if the rest is wrong; at least one is set. */
-  readonly inGroup?: WrongUnit;
-  readonly rest?: WrongUnit;
-  /** True when only the part can be wrong, false when only the rest can; undefined when both can. */
-  readonly isMember?: boolean;
+  readonly inGroup: WrongUnit | undefined;
+  readonly rest: WrongUnit | undefined;
 }
 
 /** What unit a part of the survey or the rest of it is in, if they differ by the ratio of two units. */
@@ -232,33 +226,24 @@ function wrongUnitOf(work: TieSearch, isMember: Membership, { at, value }: TieCo
     MUST_LEAVE * before,
     leftByOffset * (Math.abs(offset) > NO_OFFSET ? LIKE_OFFSET : AGAINST_OFFSET),
   );
-  const inGroup = wrongUnitsOf(readAsWhere(isMember)).map((unit) => ({
-    unit,
-    factor: unit.factor,
-    isMember: true,
-  }));
-  const rest = wrongUnitsOf(readAsWhere((i) => !isMember(i)));
-  const judged = [...inGroup, ...rest.map((unit) => ({ unit, factor: 1 / unit.factor, isMember: false }))]
-    .map((option) => ({
-      ...option,
-      left: scaled(option.factor) * leftWith(work, isMember, at, option.factor),
-    }))
+  const readAs = (ofGroup: boolean): DepthUnit => {
+    const node = nodes.row.findIndex((_, i) => isMember(i) === ofGroup);
+    return node < 0 ? 'm' : readAsOf(survey, nodes.log[node]);
+  };
+  const judged = [true, false]
+    .flatMap((ofGroup) => wrongUnitsOf(readAs(ofGroup)).map((unit) => ({ ofGroup, unit })))
+    .map(({ ofGroup, unit }) => {
+      const factor = ofGroup ? unit.factor : 1 / unit.factor;
+      return { ofGroup, unit, factor, left: scaled(factor) * leftWith(work, isMember, at, factor) };
+    })
     .filter(({ left }) => left <= most)
     .sort((a, b) => a.left - b.left);
   if (judged.length === 0) return undefined;
   const alike = judged.filter(({ factor }) => Math.abs(factor / judged[0].factor - 1) < NEAR);
-  const ofGroup = alike.find((option) => option.isMember)?.unit;
-  const ofRest = alike.find((option) => !option.isMember)?.unit;
   return {
-    ...(ofGroup === undefined ? {} : { inGroup: ofGroup }),
-    ...(ofRest === undefined ? {} : { rest: ofRest }),
-    ...(ofGroup !== undefined && ofRest !== undefined ? {} : { isMember: ofGroup !== undefined }),
+    inGroup: alike.find(({ ofGroup }) => ofGroup)?.unit,
+    rest: alike.find(({ ofGroup }) => !ofGroup)?.unit,
   };
-
-  function readAsWhere(wants: Membership): DepthUnit {
-    for (let i = 0; i < nodes.count; i++) if (wants(i)) return readAsOf(survey, nodes.log[i]);
-    return 'm';
-  }
 }
 
 /**

@@ -5,13 +5,14 @@ import {
   type PlannedStop,
   patternLineText,
   runText,
+  type SpotSide,
   sideLetter,
   stopName,
 } from '../../../shared/day/index.ts';
 import { formatClock } from '../../../shared/text/index.ts';
 import { sideOf } from '../current-plan.ts';
 import { wishesOf } from '../entries.ts';
-import { button, element } from './dom.ts';
+import { button, element, rowList, taps } from './dom.ts';
 import type { Session } from './session.ts';
 import { cardFacts, rankedSpots } from './words.ts';
 
@@ -22,11 +23,9 @@ export function dayView(session: Session): HTMLElement {
   const section = element('section', { class: 'day', 'aria-label': 'Day' });
   if (plan === undefined) {
     section.append(
-      element('h1', {}, data.title),
-      element('p', {}, 'No plan on this page: spots by how good their cast is.'),
-    );
-    section.append(
-      list(
+      element('h1', data.title),
+      element('p', 'No plan on this page: spots by how good their cast is.'),
+      rowList(
         'ol',
         rankedSpots(session).map((spot) => spotRow(session, spot)),
       ),
@@ -35,13 +34,12 @@ export function dayView(session: Session): HTMLElement {
   }
   const today = stops.filter(({ date }) => date === session.clock.date);
   section.append(
-    element('h1', {}, `Day ${plan.date}`),
+    element('h1', `Day ${plan.date}`),
     element(
       'p',
-      {},
       `${hand.coming.length} stops to come, back at ${formatClock(plan.back)}, check-in ${formatClock(plan.checkIn)}.`,
     ),
-    list(
+    rowList(
       'ol',
       hand.coming.map((stop) => stopRow(session, stop)),
     ),
@@ -56,9 +54,9 @@ export function dayView(session: Session): HTMLElement {
       plan.pattern.map((line) => patternLineText(line, data.units)),
     ),
     part('To know', hand.problems ?? []),
-    ...(today.length === 0 ? [] : [element('p', {}, `${today.length} stops fished: see Log.`)]),
-    element('h2', {}, `Left out (${plan.leftOut.length})`),
-    list(
+    ...(today.length === 0 ? [] : [element('p', `${today.length} stops fished: see Log.`)]),
+    element('h2', `Left out (${plan.leftOut.length})`),
+    rowList(
       'ul',
       plan.leftOut.map((left) => leftRow(session, left)),
     ),
@@ -66,87 +64,60 @@ export function dayView(session: Session): HTMLElement {
   return section;
 }
 
-const list = (kind: 'ol' | 'ul', rows: readonly HTMLElement[]): HTMLElement =>
-  element(kind, { class: 'rows' }, ...rows);
-
 function part(title: string, lines: readonly string[]): HTMLElement {
   if (lines.length === 0) return element('div');
-  return element(
-    'div',
-    {},
-    element('h2', {}, title),
-    list(
-      'ul',
-      lines.map((line) => element('li', {}, line)),
-    ),
-  );
+  const rows = lines.map((line) => element('li', line));
+  return element('div', element('h2', title), rowList('ul', rows));
 }
 
 function stopRow(session: Session, stop: PlannedStop): HTMLElement {
   const { name } = stop.spot;
   const wish = wishesOf(session.entries).get(name) ?? stop.spot.note.wish;
   const isPinned = wish === 'must' || wish === 'first';
-  const facts = cardFacts(stop.spot, stop.side, session.data.units)
-    .map(([fact, text]) => `${fact.toLowerCase()} ${text}`)
-    .join(', ');
+  const times = `${formatClock(stop.begin)} to ${formatClock(stop.leave)}`;
+  const facts = factText(session, stop.spot, stop.side);
   return element(
     'li',
-    {},
-    element(
-      'h2',
-      {},
-      `${stopName(stop)} `,
-      element('span', {}, `${formatClock(stop.begin)} to ${formatClock(stop.leave)}`),
-    ),
-    element('p', {}, `Latest ${formatClock(stop.latestLeave)}, run ${runText(stop.run)}: ${facts}.`),
-    element(
-      'div',
-      { class: 'small-taps' },
+    element('h2', `${stopName(stop)} `, element('span', times)),
+    element('p', `Latest ${formatClock(stop.latestLeave)}, run ${runText(stop.run)}: ${facts}.`),
+    taps(
       button(isPinned ? 'Unpin' : 'Pin', () => session.wish(name, isPinned ? 'none' : 'must')),
       button(wish === 'last' ? 'Not last' : 'Last', () =>
         session.wish(name, wish === 'last' ? 'none' : 'last'),
       ),
       button('Skip', () => session.wish(name, 'skip')),
-      button('Start here', () => session.start(name, sideLetter(stop.side))),
+      startButton(session, name, stop.side),
     ),
   );
 }
 
 /** A row for a spot on a page without a plan. */
-function spotRow(session: Session, spot: FishingSpot): HTMLElement {
-  const facts = cardFacts(spot, spot.sides[0], session.data.units).map(
-    ([fact, text]) => `${fact.toLowerCase()} ${text}`,
-  );
-  return element(
+const spotRow = (session: Session, spot: FishingSpot): HTMLElement =>
+  element(
     'li',
-    {},
-    element('h2', {}, spot.name),
-    element('p', {}, facts.join(', ')),
-    element(
-      'div',
-      { class: 'small-taps' },
-      button('Start here', () => session.start(spot.name, sideLetter(spot.sides[0]))),
-    ),
+    element('h2', spot.name),
+    element('p', factText(session, spot, spot.sides[0])),
+    taps(startButton(session, spot.name, spot.sides[0])),
   );
-}
+
+const factText = ({ data }: Session, spot: FishingSpot, side: SpotSide): string =>
+  cardFacts(spot, side, data.units)
+    .map(([fact, text]) => `${fact.toLowerCase()} ${text}`)
+    .join(', ');
+
+const startButton = (session: Session, name: string, side: SpotSide): HTMLButtonElement =>
+  button('Start here', () => session.start(name, sideLetter(side)));
 
 function leftRow(session: Session, { name, why }: LeftOut): HTMLElement {
-  const wish = wishesOf(session.entries).get(name);
   const spot = session.planner.spot(name);
+  const isSkipped = wishesOf(session.entries).get(name) === 'skip';
+  const act = isSkipped
+    ? button('Take back', () => session.wish(name, 'none'))
+    : button('Pin', () => session.wish(name, 'must'));
   return element(
     'li',
-    {},
-    element('p', {}, element('b', {}, name), `: ${why}`),
-    spot === undefined
-      ? undefined
-      : element(
-          'div',
-          { class: 'small-taps' },
-          wish === 'skip'
-            ? button('Take back', () => session.wish(name, 'none'))
-            : button('Pin', () => session.wish(name, 'must')),
-          button('Start here', () => session.start(name, sideLetter(sideOf(spot, 'D')))),
-        ),
+    element('p', element('b', name), `: ${why}`),
+    spot && taps(act, startButton(session, name, sideOf(spot, 'D'))),
   );
 }
 

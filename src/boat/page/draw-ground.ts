@@ -3,16 +3,17 @@ import { depthNumber } from '../../../shared/text/index.ts';
 import { depthTints, INKS, type Theme } from '../colors.ts';
 import type { GroundPaths } from './ground.ts';
 
+export const themeNow = (): Theme => (matchMedia('(prefers-color-scheme: dark)').matches ? 'dark' : 'light');
+
 /** What is drawn on: a canvas of the page, or one off the screen. */
 export type Drawing = CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D;
 export type Size = readonly [wide: number, high: number];
 
-/** Draws depth tints and isobaths on a canvas in m east and south. @param scale CSS pixels per meter. */
-export function drawGround(canvas: Drawing, ground: GroundPaths, theme: Theme, scale: number): void {
-  for (const draw of groundSteps(ground, theme, scale)) draw(canvas);
-}
-
-/** Steps that draw tints and isobaths, in order, each of them short; the canvas is in m east and south. */
+/**
+ * Steps that draw tints and isobaths, in order, each of them short; the canvas is in m east and south.
+ *
+ * @param scale CSS pixels per meter.
+ */
 export function groundSteps(
   { sounded, shallows, isobaths }: GroundPaths,
   theme: Theme,
@@ -77,6 +78,38 @@ export function labelGround(
       haloText(canvas, text, x, y, theme);
     }
   }
+}
+
+/** Draws a line of points in CSS pixels: each color and width over the one before, the first as a halo. */
+export function strokeLine(
+  canvas: Drawing,
+  points: readonly (readonly [x: number, y: number])[],
+  strokes: readonly (readonly [color: string, width: number])[],
+): void {
+  canvas.beginPath();
+  for (const point of points) canvas.lineTo(...point);
+  for (const [color, width] of strokes) {
+    canvas.strokeStyle = color;
+    canvas.lineWidth = width;
+    canvas.stroke();
+  }
+}
+
+/** Draws a dot with a rim. */
+export function drawDot(
+  canvas: Drawing,
+  [x, y]: readonly [x: number, y: number],
+  radius: number,
+  fill: string,
+  rim: string,
+): void {
+  canvas.beginPath();
+  canvas.arc(x, y, radius, 0, 2 * Math.PI);
+  canvas.fillStyle = fill;
+  canvas.fill();
+  canvas.lineWidth = 3;
+  canvas.strokeStyle = rim;
+  canvas.stroke();
 }
 
 /** Draws text with a halo, so that it is readable on any tint. */

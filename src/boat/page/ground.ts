@@ -62,7 +62,7 @@ export class Bottom {
     const { columns, rows, values } = window;
     const shapes = contours().size([columns, rows]);
     const place = (x: number, y: number) => this.place(x - 0.5 + window.column, y - 0.5 + window.row);
-    const { step, depths } = this.isobathDepths(values);
+    const depths = this.isobathDepths(values);
     const shapeFrom = (depth: number): Shape => shapes.contour(values as never, depth).coordinates;
     const sounded = shapeFrom(-1000);
     const deeper = [...depths.map(shapeFrom), []];
@@ -72,7 +72,6 @@ export class Bottom {
       shallows: areaOf([...sounded, ...deeper[0]], place),
       isobaths: depths.map((depth, at) => ({
         depth,
-        step,
         // Each tint covers its own depths only. Painted over all that is deeper, most of the lake would be filled
         // several times, which is slow on a phone.
         band: areaOf([...deeper[at], ...deeper[at + 1]], place),
@@ -106,7 +105,7 @@ export class Bottom {
     return { column, row, columns: wide, rows: high, values };
   }
 
-  private isobathDepths(values: Float32Array): { step: number; depths: number[] } {
+  private isobathDepths(values: Float32Array): number[] {
     const known = values.filter((value) => !Number.isNaN(value)).sort();
     const low = fromMeters(known[Math.floor(known.length * 0.02)] ?? 0, this.units);
     const high = fromMeters(known[Math.floor(known.length * 0.98)] ?? 0, this.units);
@@ -115,10 +114,7 @@ export class Bottom {
     const step = steps.find((each) => inside(each) < TINTS) ?? steps[steps.length - 1];
     const first = Math.floor(low / step) + 1;
     const count = Math.min(TINTS - 1, inside(step));
-    return {
-      step,
-      depths: Array.from({ length: count }, (_, at) => toMeters((first + at) * step, this.units)),
-    };
+    return Array.from({ length: count }, (_, at) => toMeters((first + at) * step, this.units));
   }
 }
 
@@ -130,16 +126,16 @@ interface Window {
   readonly values: Float32Array;
 }
 
-type Shape = readonly (readonly (readonly number[][])[])[];
+type Shape = readonly (readonly (readonly (readonly number[])[])[])[];
 type Placing = (x: number, y: number) => [east: number, south: number];
 
-function areaOf(shape: Shape, place: Placing): Path2D {
+/** Polygons as a path. */
+export function areaOf(shape: Shape, place: Placing): Path2D {
   const path = new Path2D();
   for (const ring of shape.flat()) {
-    ring.forEach(([x, y], at) => {
-      if (at === 0) path.moveTo(...place(x, y));
-      else path.lineTo(...place(x, y));
-    });
+    const [first, ...others] = ring.map(([x, y]) => place(x, y));
+    path.moveTo(...first);
+    for (const point of others) path.lineTo(...point);
     path.closePath();
   }
   return path;

@@ -1,10 +1,10 @@
 import { sideLetter } from '../../../shared/day/index.ts';
-import { button, element } from './dom.ts';
+import { button, element, taps } from './dom.ts';
 import type { Bottom } from './ground.ts';
 import { BoatMap } from './lake-map.ts';
 import type { Session } from './session.ts';
 import { planSketch } from './sketch.ts';
-import { cardFacts, directionToBoat, markWords } from './words.ts';
+import { cardList, directionToBoat, markWords } from './words.ts';
 
 /** The map with its buttons and the card of the selected spot. Created once, then updated. */
 export class LakeView {
@@ -73,21 +73,16 @@ export class LakeView {
     const spot = session.planner.spot(name);
     if (spot === undefined) return;
     const [side] = spot.sides;
-    const facts = element('dl', {});
-    for (const [fact, text] of cardFacts(spot, side, session.data.units))
-      facts.append(element('dt', {}, fact), element('dd', {}, text));
     const mark = session.data.waypoints.find(({ waypoint }) => waypoint.name === name);
     const letter = sideLetter(side);
     const way = directionToBoat(session, spot, side);
     this.card.replaceChildren(
-      element('h2', {}, `${name} ${letter}`, element('small', {}, ` ${markWords(mark)}`)),
-      element('div', { class: 'card' }, facts, planSketch(session, this.bottom, spot, side, 120)),
-      ...(way === undefined ? [] : [element('p', {}, way)]),
-      element(
-        'div',
-        { class: 'small-taps' },
+      element('h2', `${name} ${letter}`, element('small', ` ${markWords(mark)}`)),
+      cardList(session, spot, side, planSketch(session, this.bottom, spot, side, 120)),
+      ...(way === undefined ? [] : [element('p', way)]),
+      taps(
         button('Start here', () => session.start(name, letter)),
-        button('Go next', () => session.goTo(name, letter)),
+        button('Go next', () => session.goTo({ mark: name, side: letter })),
         button('Close', () => {
           this.card.hidden = true;
         }),

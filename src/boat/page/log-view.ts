@@ -1,8 +1,9 @@
+import { type SideLetter, sideLetter } from '../../../shared/day/index.ts';
 import { formatClock, parseClock } from '../../../shared/text/index.ts';
+import { sideOf } from '../current-plan.ts';
 import { type Entry, type EntryKind, logCsv } from '../entries.ts';
-import { button, choice, element } from './dom.ts';
+import { button, choice, element, rowList, taps } from './dom.ts';
 import type { Session } from './session.ts';
-import { letters } from './words.ts';
 
 const KIND_WORDS: Readonly<Record<EntryKind, string>> = {
   start: 'Start',
@@ -20,22 +21,20 @@ let edited: number | undefined;
 export function logView(session: Session): HTMLElement {
   const show = (id: number | undefined): void => {
     edited = id;
-    session.refresh();
+    session.show();
   };
   const rows = session.entries
     .toReversed()
     .map((entry) =>
-      edited === entry.id ? element('li', {}, form(session, entry, show)) : entryRow(session, entry, show),
+      edited === entry.id ? element('li', form(session, entry, show)) : entryRow(session, entry, show),
     );
   const csv = logCsv(session.logTable());
   const status = element('p', { role: 'status' });
   return element(
     'section',
     { class: 'log', 'aria-label': 'Log' },
-    element('h1', {}, `Log, ${totals(session)}`),
-    element(
-      'div',
-      { class: 'small-taps' },
+    element('h1', `Log, ${totals(session)}`),
+    taps(
       button('Undo last', () => session.undo(), { disabled: session.entries.length === 0 }),
       button('Add one', () => show(0)),
       button('Export', () => exportLog(session, csv)),
@@ -45,12 +44,11 @@ export function logView(session: Session): HTMLElement {
     ),
     status,
     edited === 0 ? form(session, undefined, show) : undefined,
-    element('ol', { class: 'rows' }, ...rows),
-    element('h2', {}, 'The log as text'),
+    rowList('ol', rows),
+    element('h2', 'The log as text'),
     element('textarea', { readonly: true, rows: 6, 'aria-label': 'The log as text', id: 'log-text' }, csv),
     element(
       'p',
-      {},
       session.hand.command === undefined
         ? 'Tonight, give this file to plan --log.'
         : `Save it as boat.csv. For the same plan on a computer: your plan command with --log boat.csv ${session.hand.command}`,
@@ -60,7 +58,7 @@ export function logView(session: Session): HTMLElement {
 
 function totals({ stops, clock }: Session): string {
   const fish = stops.filter(({ date }) => date === clock.date).reduce((sum, stop) => sum + stop.fish, 0);
-  return fish === 1 ? '1 fish today' : `${fish} fish today`;
+  return `${fish} fish today`;
 }
 
 function entryRow(session: Session, entry: Entry, show: (id: number) => void): HTMLElement {
@@ -75,16 +73,8 @@ function entryRow(session: Session, entry: Entry, show: (id: number) => void): H
   const day = date === session.clock.date ? '' : `${date} `;
   return element(
     'li',
-    {},
-    element(
-      'p',
-      {},
-      element('b', {}, `${day}${formatClock(time)} ${KIND_WORDS[kind]}`),
-      ` ${words.join(', ')}`,
-    ),
-    element(
-      'div',
-      { class: 'small-taps' },
+    element('p', element('b', `${day}${formatClock(time)} ${KIND_WORDS[kind]}`), ` ${words.join(', ')}`),
+    taps(
       kind === 'wish' ? undefined : button('Edit', () => show(entry.id)),
       button('Delete', () => session.remove(entry.id)),
     ),
@@ -133,14 +123,14 @@ function form(
   const lure = element('input', { value: entry?.lure ?? session.planner.spot(mark)?.lure ?? '' });
   const save = async (): Promise<void> => {
     const chosen = session.planner.spot(spot.value());
-    const isSide = chosen === undefined || letters(chosen).includes(side.value() as 'D' | 'U');
+    const letter = side.value() as SideLetter;
     edited = undefined;
     await session.save({
       ...(entry ?? { date: clock.date }),
       kind: kind.value() as EntryKind,
       time: parseClock(time.value) ?? clock.time,
       mark: spot.value(),
-      side: isSide ? (side.value() as 'D' | 'U') : letters(chosen)[0],
+      side: chosen === undefined ? letter : sideLetter(sideOf(chosen, letter)),
       size: kind.value() === 'fish' && size.value() !== '' ? size.value() : undefined,
       lure: lure.value.trim() === '' ? undefined : lure.value.trim(),
     });
@@ -149,14 +139,12 @@ function form(
     'div',
     { class: 'form' },
     kind.row,
-    element('label', {}, 'Time', time),
+    element('label', 'Time', time),
     spot.row,
     side.row,
     size.row,
-    element('label', {}, 'Lure', lure),
-    element(
-      'div',
-      { class: 'small-taps' },
+    element('label', 'Lure', lure),
+    taps(
       button('Save', save),
       button('Cancel', () => show(undefined)),
     ),

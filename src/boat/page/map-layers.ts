@@ -1,9 +1,9 @@
 import { isDrawn } from '../../../shared/day/index.ts';
-import { readShore, readZones } from '../../../shared/geo/index.ts';
+import { type Polygon, readShore, readZones } from '../../../shared/geo/index.ts';
 import { INKS, type Theme } from '../colors.ts';
-import { type Drawing, haloText, type Size, type ToPixels } from './draw-ground.ts';
+import { type Drawing, drawDot, haloText, type Size, strokeLine, type ToPixels } from './draw-ground.ts';
+import { areaOf } from './ground.ts';
 import type { Session } from './session.ts';
-import { drawDot } from './sketch.ts';
 import { boatDirectionText } from './words.ts';
 
 export type Point = [x: number, y: number];
@@ -26,20 +26,6 @@ export interface MapSheet {
   pixels(place: Degrees): Point;
 }
 
-type Polygons = readonly (readonly (readonly (readonly [lon: number, lat: number])[])[])[];
-
-function ringPath({ meters }: MapSheet, polygons: Polygons): Path2D {
-  const path = new Path2D();
-  for (const ring of polygons.flat()) {
-    ring.forEach(([lon, lat], at) => {
-      if (at === 0) path.moveTo(...meters({ lat, lon }));
-      else path.lineTo(...meters({ lat, lon }));
-    });
-    path.closePath();
-  }
-  return path;
-}
-
 const zonesOf = ({ data }: Pick<Session, 'data'>) =>
   data.options.zones === undefined ? [] : readZones(data.options.zones.value, data.options.zones.file).zones;
 
@@ -55,16 +41,17 @@ export function placesShown({ data, planner }: Session): Degrees[] {
 }
 
 /** Draws the shoreline and the closed and slow zones on a canvas in m east and south. */
-export function drawZones(sheet: MapSheet): void {
-  const { canvas, theme, session, scale } = sheet;
+export function drawZones({ canvas, theme, session, scale, meters }: MapSheet): void {
   const { shore } = session.data.options;
+  const pathOf = (polygons: readonly Polygon[]): Path2D =>
+    areaOf(polygons, (lon, lat) => meters({ lat, lon }));
   if (shore !== undefined) {
     canvas.strokeStyle = INKS[theme].ink;
     canvas.lineWidth = 2 / scale;
-    canvas.stroke(ringPath(sheet, readShore(shore.value, shore.file).polygons));
+    canvas.stroke(pathOf(readShore(shore.value, shore.file).polygons));
   }
   for (const { rule, polygons } of zonesOf(session)) {
-    const path = ringPath(sheet, polygons);
+    const path = pathOf(polygons);
     canvas.strokeStyle = canvas.fillStyle = INKS[theme][rule];
     canvas.globalAlpha = rule === 'closed' ? 0.45 : 0.18;
     canvas.fill(path, 'evenodd');
@@ -87,34 +74,17 @@ export function labelZones({ canvas, theme, session, meters }: MapSheet, toPixel
   }
 }
 
-function strokeLine({ canvas, pixels }: MapSheet, line: readonly Degrees[]): void {
-  canvas.beginPath();
-  line.forEach((place, at) => {
-    if (at === 0) canvas.moveTo(...pixels(place));
-    else canvas.lineTo(...pixels(place));
-  });
-  canvas.stroke();
-}
-
 /** Draws the runs still to come, over known water only, and today's track. */
-export function drawRoute(sheet: MapSheet, track: readonly Degrees[]): void {
-  const { canvas, theme, session } = sheet;
+export function drawRoute({ canvas, theme, session, pixels }: MapSheet, track: readonly Degrees[]): void {
   const { hand } = session;
   const { route, boat, paper } = INKS[theme];
   const runs = [...hand.coming.map(({ run }) => run), ...(hand.plan === undefined ? [] : [hand.plan.home])];
   const lines = runs.flatMap(({ parts }) => parts.filter(isDrawn).map(({ line }) => line));
-  for (const [color, width] of [
-    [paper, 6],
-    [route, 2.5],
-  ] as const) {
-    canvas.strokeStyle = color;
-    canvas.lineWidth = width;
-    for (const line of lines) strokeLine(sheet, line);
-  }
-  canvas.strokeStyle = boat;
-  canvas.lineWidth = 3;
+  // All halos come before the first line, so that none hides a line.
+  for (const stroke of [[paper, 6] as const, [route, 2.5] as const])
+    for (const line of lines) strokeLine(canvas, line.map(pixels), [stroke]);
   canvas.setLineDash([2, 5]);
-  if (track.length > 1) strokeLine(sheet, track);
+  if (track.length > 1) strokeLine(canvas, track.map(pixels), [[boat, 3]]);
   canvas.setLineDash([]);
 }
 
@@ -181,12 +151,8 @@ export function drawBoat({ canvas, theme, session, scale, pixels }: MapSheet): v
   }
   if (place.heading !== undefined) {
     const turn = (place.heading * Math.PI) / 180;
-    canvas.lineWidth = 4;
-    canvas.strokeStyle = boat;
-    canvas.beginPath();
-    canvas.moveTo(...here);
-    canvas.lineTo(here[0] + 26 * Math.sin(turn), here[1] - 26 * Math.cos(turn));
-    canvas.stroke();
+    const ahead: Point = [here[0] + 26 * Math.sin(turn), here[1] - 26 * Math.cos(turn)];
+    strokeLine(canvas, [here, ahead], [[boat, 4]]);
   }
   drawDot(canvas, here, 8, boat, paper);
 }
@@ -198,17 +164,11 @@ export function drawBar({ canvas, theme, session, scale, size }: MapSheet): void
   const lengths = [1000, 500, 200, 100, 50, 20, 10].map((length) => length * unit);
   const length = lengths.find((each) => each * scale <= 120) ?? lengths[lengths.length - 1];
   const [x, y] = [12, size[1] - 14];
-  for (const [color, width] of [
+  const bar = [[x, y] as const, [x + length * scale, y] as const];
+  strokeLine(canvas, bar, [
     [INKS[theme].paper, 8],
     [INKS[theme].ink, 4],
-  ] as const) {
-    canvas.strokeStyle = color;
-    canvas.lineWidth = width;
-    canvas.beginPath();
-    canvas.moveTo(x, y);
-    canvas.lineTo(x + length * scale, y);
-    canvas.stroke();
-  }
+  ]);
   canvas.font = '600 14px system-ui,sans-serif';
   haloText(canvas, boatDirectionText(length, units), x + (length * scale) / 2, y - 14, theme);
 }

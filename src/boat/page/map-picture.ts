@@ -1,7 +1,7 @@
 import type { ZoomTransform } from 'd3-zoom';
 import type { Theme } from '../colors.ts';
 import { element } from './dom.ts';
-import { type Drawing, fillBlank, groundSteps, labelGround, type Size } from './draw-ground.ts';
+import { type Drawing, fillBlank, groundSteps, labelGround, type Size, themeNow } from './draw-ground.ts';
 import type { GroundPaths } from './ground.ts';
 import {
   type Degrees,
@@ -17,7 +17,6 @@ import {
 } from './map-layers.ts';
 import { PictureLayer } from './picture-layer.ts';
 import type { Session } from './session.ts';
-import { themeNow } from './theme.ts';
 
 /** How far a picture extends beyond each side of the window, in window sizes. */
 const AHEAD = 0.5;

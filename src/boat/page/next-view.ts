@@ -1,11 +1,11 @@
-import { minutesOf, runText, stopName } from '../../../shared/day/index.ts';
+import { minutesOf, runText, sideLetter, stopName } from '../../../shared/day/index.ts';
 import { formatClock, proposalIn } from '../../../shared/text/index.ts';
 import { latestArrival, sideOf } from '../current-plan.ts';
 import { button, element } from './dom.ts';
 import type { Bottom } from './ground.ts';
 import type { Session } from './session.ts';
 import { planSketch } from './sketch.ts';
-import { boatDirectionText, cardFacts, directionToBoat, markWords, rankedSpots } from './words.ts';
+import { boatDirectionText, cardList, directionToBoat, markWords, rankedSpots } from './words.ts';
 
 /** Size of the plan view, px: half the width of a small phone. */
 const SKETCH = 176;
@@ -16,27 +16,19 @@ export function nextView(session: Session, bottom: Bottom | undefined): HTMLElem
   if (current === undefined) return nothingNext(session);
   const { spot, isFishing } = current;
   const side = sideOf(spot, current.side);
-  const { units } = session.data;
   const mark = session.data.waypoints.find(({ waypoint }) => waypoint.name === spot.name);
-  const facts = element('dl', {});
-  for (const [name, text] of cardFacts(spot, side, units))
-    facts.append(element('dt', {}, name), element('dd', {}, text));
+  const what = (mark && proposalIn(mark.waypoint)) ?? mark?.fields.structure ?? markWords(mark);
   const angle = isFishing ? session.open?.angles.at(-1) : undefined;
   return element(
     'section',
     { class: 'next', 'aria-label': 'Next' },
     element(
       'h1',
-      {},
       element('span', { class: 'state' }, isFishing ? 'Fishing' : 'Next'),
       ` ${spot.name} ${current.side}`,
-      element(
-        'small',
-        {},
-        ` ${(mark && proposalIn(mark.waypoint)) ?? mark?.fields.structure ?? markWords(mark)}`,
-      ),
+      element('small', ` ${what}`),
     ),
-    element('div', { class: 'card' }, facts, planSketch(session, bottom, spot, side, SKETCH)),
+    cardList(session, spot, side, planSketch(session, bottom, spot, side, SKETCH)),
     angle === undefined ? undefined : element('p', { class: 'angle' }, `Now: ${angle}`),
     element('div', { class: 'live' }, ...liveLines(session)),
     element('p', { class: 'soft' }, 'Not for navigation. Keep a lookout.'),
@@ -64,7 +56,7 @@ export function liveLines(session: Session): HTMLElement[] {
 
 function whenText(session: Session): (string | HTMLElement)[] {
   const { leaveTimes, hand, clock } = session;
-  const bold = (time: number): HTMLElement => element('b', {}, formatClock(time));
+  const bold = (time: number): HTMLElement => element('b', formatClock(time));
   if (leaveTimes !== undefined) {
     const { leave, latest, giveUp } = leaveTimes;
     if (clock.time > (latest ?? Infinity)) return [element('b', { class: 'late' }, 'Late: leave now')];
@@ -119,7 +111,7 @@ function buttons(session: Session, isFishing: boolean): HTMLElement {
     isFishing
       ? button('Next angle', () => session.nextAngle(), { disabled: isLast })
       : session.hand.plan === undefined
-        ? button('Other spot', () => session.turnTo(undefined))
+        ? button('Other spot', () => session.goTo(undefined))
         : button('Skip', () => session.wish(name, 'skip')),
     isFishing ? button('Leave', () => session.leave()) : button('Start', () => session.start(name, side)),
   );
@@ -131,18 +123,20 @@ function nothingNext(session: Session): HTMLElement {
   const section = element('section', { class: 'next', 'aria-label': 'Next' });
   if (hand.plan === undefined) {
     section.append(
-      element('h1', {}, 'Choose a spot'),
-      element('p', {}, 'No plan on this page. Tap a spot to see its cast.'),
+      element('h1', 'Choose a spot'),
+      element('p', 'No plan on this page. Tap a spot to see its cast.'),
     );
     const list = element('div', { class: 'choose' });
     for (const spot of rankedSpots(session))
-      list.append(button(spot.name, () => session.goTo(spot.name, spot.sides[0].side === 0 ? 'D' : 'U')));
+      list.append(
+        button(spot.name, () => session.goTo({ mark: spot.name, side: sideLetter(spot.sides[0]) })),
+      );
     section.append(list);
   } else {
     section.append(
-      element('h1', {}, `Back to ${hand.plan.end.name}`),
-      element('p', {}, `No stop is left that fits before the check-in at ${formatClock(hand.plan.checkIn)}.`),
-      ...(hand.problems ?? []).map((text) => element('p', {}, text)),
+      element('h1', `Back to ${hand.plan.end.name}`),
+      element('p', `No stop is left that fits before the check-in at ${formatClock(hand.plan.checkIn)}.`),
+      ...(hand.problems ?? []).map((text) => element('p', text)),
     );
   }
   section.append(element('div', { class: 'live' }, ...liveLines(session)));

@@ -1,6 +1,7 @@
+import { sideLetter } from '../../../shared/day/index.ts';
 import { formatClock } from '../../../shared/text/index.ts';
 import type { Entry } from '../entries.ts';
-import { button, element } from './dom.ts';
+import { button, element, taps } from './dom.ts';
 import { sizeWords } from './log-view.ts';
 import type { Session } from './session.ts';
 
@@ -19,24 +20,21 @@ export function noticesOf(session: Session, view: string): HTMLElement[] {
         `What you tap is lost when this page closes: ${kept.problem}. Copy the log now and then (Log, Copy).`,
       ),
     );
-  if (replanning.isUnderWay) notes.push(element('p', {}, 'Planning the rest of the day ...'));
+  if (replanning.isUnderWay) notes.push(element('p', 'Planning the rest of the day ...'));
   if (lastFish !== undefined && view === 'Next') notes.push(fishNotice(session, lastFish));
   else if (hand.change !== undefined && (view === 'Next' || view === 'Day'))
     notes.push(
       element(
         'div',
-        {},
-        element('p', {}, hand.change.text),
-        element(
-          'div',
-          { class: 'small-taps' },
+        element('p', hand.change.text),
+        taps(
           button('Take it', () => session.answerChange(true)),
           button('Keep the old', () => session.answerChange(false)),
         ),
       ),
     );
   if (clock.date < data.date && session.entries.length === 0)
-    notes.push(element('p', {}, `This plan is for ${data.date}; your phone says ${clock.date}.`));
+    notes.push(element('p', `This plan is for ${data.date}; your phone says ${clock.date}.`));
   return notes;
 }
 
@@ -45,21 +43,13 @@ function fishNotice(session: Session, fish: Entry): HTMLElement {
   const sizes = sizeWords(session).map((size) => button(size, () => session.save({ ...fish, size })));
   const near = session.nearestSpots().filter(({ name }) => name !== fish.mark);
   const places = near.map(({ name, sides }) =>
-    button(`at ${name}`, () =>
-      session.correctFish({ ...fish, mark: name, side: sides[0].side === 0 ? 'D' : 'U' }),
-    ),
+    button(`at ${name}`, () => session.correctFish({ ...fish, mark: name, side: sideLetter(sides[0]) })),
   );
+  const nearer = near.length > 0 ? ' You are nearer other spots:' : '';
   return element(
     'div',
-    {},
-    element(
-      'p',
-      {},
-      `Fish stored ${formatClock(fish.time)} at ${fish.mark} ${fish.side}.${near.length > 0 ? ' You are nearer other spots:' : ''}`,
-    ),
-    element(
-      'div',
-      { class: 'small-taps' },
+    element('p', `Fish stored ${formatClock(fish.time)} at ${fish.mark} ${fish.side}.${nearer}`),
+    taps(
       ...places,
       ...sizes,
       button('OK', () => session.dismissFish()),

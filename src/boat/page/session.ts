@@ -17,7 +17,8 @@ export class Session extends DayRecord {
   readonly replanning: Replanning;
   /** The fish just entered, while its size and spot can still be added. */
   lastFish: Entry | undefined;
-  private readonly show: () => void;
+  /** Redraws the page. */
+  readonly show: () => void;
 
   private constructor(data: BoatData, kept: SessionStore, show: () => void) {
     super(data, kept);
@@ -33,11 +34,6 @@ export class Session extends DayRecord {
     // done.
     session.replanning.catchUp();
     return session;
-  }
-
-  /** Redraws the page. */
-  refresh(): void {
-    this.show();
   }
 
   /** The two nearest spots, where a fish may belong to a spot other than the current one; otherwise empty. */
@@ -108,13 +104,12 @@ export class Session extends DayRecord {
     this.replanning.request();
   }
 
-  /** Makes a spot the next one without adding a wish for the planner. */
-  goTo(mark: string, side: SideLetter): Promise<void> {
-    return this.turnTo({ mark, side });
-  }
-
-  /** Makes a spot the next one. @param target Undefined returns to the plan or, without a plan, to no choice. */
-  async turnTo(target: CurrentPlan['target']): Promise<void> {
+  /**
+   * Makes a spot the next one without adding a wish for the planner.
+   *
+   * @param target Undefined returns to the plan or, without a plan, to no choice.
+   */
+  async goTo(target: CurrentPlan['target']): Promise<void> {
     await this.setHand({ ...this.hand, target });
     this.show();
   }

@@ -2,10 +2,17 @@ import type { FishingSpot, SpotSide } from '../../../shared/day/index.ts';
 import { localFrame } from '../../../shared/geo/index.ts';
 import { INKS } from '../colors.ts';
 import { element } from './dom.ts';
-import { type Drawing, drawGround, fillBlank, haloText, labelGround } from './draw-ground.ts';
+import {
+  drawDot,
+  fillBlank,
+  groundSteps,
+  haloText,
+  labelGround,
+  strokeLine,
+  themeNow,
+} from './draw-ground.ts';
 import type { Bottom, GroundPaths } from './ground.ts';
 import type { Session } from './session.ts';
-import { themeNow } from './theme.ts';
 
 /** Least distance from the center to the edge of the sketch, m. */
 const MIN_REACH = 34;
@@ -59,47 +66,29 @@ export function planSketch(
     grounds.set(key, ground);
     const all = scale * pixels;
     canvas.setTransform(all, 0, 0, all, (reach - east) * all, (reach + north) * all);
-    drawGround(canvas, ground, theme, scale);
+    for (const draw of groundSteps(ground, theme, scale)) draw(canvas);
     canvas.setTransform(pixels, 0, 0, pixels, 0, 0);
     const taken = [mark, boat, awayFrom(boat, mark), awayFrom(mark, boat), ...pointsAlong(boat, landing)];
     labelGround(canvas, ground, session.data.units, theme, toPixels, taken, [size, size]);
   }
   canvas.setTransform(pixels, 0, 0, pixels, 0, 0);
-  drawCast(canvas, theme, mark, boat, landing);
-  haloText(canvas, 'N \u2191', 16, 12, theme);
-  return sketch;
-}
-
-type Point = readonly [x: number, y: number];
-
-/** Draws the cast as a line from the boat to its landing, with the mark as a ring. */
-function drawCast(
-  canvas: Drawing,
-  theme: 'light' | 'dark',
-  mark: Point,
-  boat: Point,
-  landing: Point | undefined,
-): void {
   const { ink, paper, route } = INKS[theme];
-  if (landing !== undefined) {
-    for (const [color, width] of [
-      [paper, 7],
-      [route, 3],
-    ] as const) {
-      canvas.strokeStyle = color;
-      canvas.lineWidth = width;
-      canvas.beginPath();
-      canvas.moveTo(...boat);
-      canvas.lineTo(...landing);
-      canvas.stroke();
-    }
-  }
+  // The cast is a line from the boat to its landing, the mark a ring.
+  const cast = [
+    [paper, 7],
+    [route, 3],
+  ] as const;
+  if (landing !== undefined) strokeLine(canvas, [boat, landing], cast);
   drawDot(canvas, boat, 7, ink, paper);
   drawDot(canvas, mark, 6, paper, route);
   canvas.font = '700 14px system-ui,sans-serif';
   haloText(canvas, 'boat', ...awayFrom(boat, mark), theme);
   haloText(canvas, 'mark', ...awayFrom(mark, boat), theme, route);
+  haloText(canvas, 'N \u2191', 16, 12, theme);
+  return sketch;
 }
+
+type Point = readonly [x: number, y: number];
 
 /** Where to write the label of a dot: on the side away from the other point. */
 const awayFrom = ([x, y]: Point, other: Point): [x: number, y: number] => [x, y + (y > other[1] ? 16 : -16)];
@@ -107,13 +96,3 @@ const awayFrom = ([x, y]: Point, other: Point): [x: number, y: number] => [x, y 
 /** Points along the cast, so close that no label between them would touch it. */
 const pointsAlong = ([x, y]: Point, landing: Point = [x, y]): [x: number, y: number][] =>
   [0.25, 0.5, 0.75, 1].map((share) => [x + share * (landing[0] - x), y + share * (landing[1] - y)]);
-
-export function drawDot(canvas: Drawing, [x, y]: Point, radius: number, fill: string, rim: string): void {
-  canvas.beginPath();
-  canvas.arc(x, y, radius, 0, 2 * Math.PI);
-  canvas.fillStyle = fill;
-  canvas.fill();
-  canvas.lineWidth = 3;
-  canvas.strokeStyle = rim;
-  canvas.stroke();
-}

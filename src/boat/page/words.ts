@@ -1,7 +1,8 @@
 import type { DisplayUnits, EnrichedWaypoint } from '../../../shared/contract/index.ts';
-import { type FishingSpot, type SpotSide, sideLetter } from '../../../shared/day/index.ts';
+import { castBearing, type FishingSpot, type SpotSide } from '../../../shared/day/index.ts';
 import { geodesicInverse } from '../../../shared/geo/index.ts';
 import { bearingText, depthRange, depthText, distanceText, lengthText } from '../../../shared/text/index.ts';
+import { element } from './dom.ts';
 import type { Session } from './session.ts';
 
 /** Up to this distance, in m, lengths are in yards or meters; beyond it, in miles or kilometers. */
@@ -21,21 +22,33 @@ export function cardFacts(
   side: SpotSide,
   units: DisplayUnits,
 ): readonly (readonly [name: string, text: string])[] {
-  const bearing =
-    side.castMagnetic !== undefined
-      ? bearingText(side.castMagnetic, 'T').replace('T', 'M')
-      : side.castTrue !== undefined
-        ? bearingText(side.castTrue, 'T')
-        : '';
   const facts: [string, string | undefined][] = [
     ['Sit in', side.depth === undefined ? undefined : depthText(side.depth, units, ' ')],
-    ['Throw', side.cast === undefined ? undefined : `${bearing} ${lengthText(side.cast, units, ' ')}`],
+    [
+      'Throw',
+      side.cast === undefined ? undefined : `${castBearing(side)} ${lengthText(side.cast, units, ' ')}`,
+    ],
     ['Fish', spot.fish === undefined ? undefined : depthRange(spot.fish.top, spot.fish.bottom, units, ' ')],
     ['Lure', spot.lure],
     ['Lands in', side.landingDepth === undefined ? undefined : depthText(side.landingDepth, units, ' ')],
   ];
   return facts.flatMap(([name, text]) => (text === undefined ? [] : [[name, text] as const]));
 }
+
+/** The card of one side of a spot: its facts, and a sketch beside them. */
+export const cardList = ({ data }: Session, spot: FishingSpot, side: SpotSide, sketch: Node): HTMLElement =>
+  element(
+    'div',
+    { class: 'card' },
+    element(
+      'dl',
+      ...cardFacts(spot, side, data.units).flatMap(([name, text]) => [
+        element('dt', name),
+        element('dd', text),
+      ]),
+    ),
+    sketch,
+  );
 
 /**
  * Text such as `Boat spot 240 yd at 144M`, or `You are on it` within the position error; undefined without a position.
@@ -67,5 +80,3 @@ export function markWords(mark: EnrichedWaypoint | undefined): string {
     structure === undefined ? '' : `${structure}${sure === undefined ? '' : ` ${Math.round(100 * sure)} %`}`;
   return [words, mark.waypoint.comment].filter((text) => text !== '').join(': ');
 }
-
-export const letters = ({ sides }: FishingSpot): ('D' | 'U')[] => sides.map(sideLetter);

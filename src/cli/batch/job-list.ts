@@ -4,7 +4,8 @@ import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument, type YAM
 import { Refusal } from '../../../shared/contract/index.ts';
 import { inputMissing, jobsUnreadable } from '../../../shared/text/index.ts';
 import { fromConfigFolder } from '../load-plugins.ts';
-import { type LakeJob, lakeFolderJob, outputArgs } from './lake-folder.ts';
+import { type LakeJob, lakeFolderJob, lakeJob } from './lake-folder.ts';
+import { pathFlags } from './outside-access.ts';
 
 /**
  * Jobs from the paths a user gave: lake folders, and YAML files that list several lakes.
@@ -12,19 +13,14 @@ import { type LakeJob, lakeFolderJob, outputArgs } from './lake-folder.ts';
  * @param extra Arguments of `enrich` for every job.
  * @throws Refusal for a path that does not exist, or a list that cannot be read.
  */
-export async function readJobs(paths: readonly string[], extra: readonly string[]): Promise<LakeJob[]> {
-  const jobs: LakeJob[] = [];
-  for (const path of paths) {
+export const readJobs = (paths: readonly string[], extra: readonly string[]): LakeJob[] =>
+  paths.flatMap((path) => {
     const isFolder = statSync(path, { throwIfNoEntry: false })?.isDirectory();
     if (isFolder === undefined) throw new Refusal([inputMissing(path)]);
-    jobs.push(...(isFolder ? [lakeFolderJob(path, extra)] : await readJobList(path, extra)));
-  }
-  return jobs;
-}
+    return isFolder ? lakeFolderJob(path, extra) : readJobList(path, extra);
+  });
 
-async function readJobList(file: string, extra: readonly string[]): Promise<LakeJob[]> {
-  // Loaded here only, because it loads every plugin.
-  const { pathFlags } = await import('./path-flags.ts');
+function readJobList(file: string, extra: readonly string[]): LakeJob[] {
   const paths = new Set(pathFlags().keys());
   const lines = new LineCounter();
   const document = parseDocument(readFileSync(file, 'utf8'), { lineCounter: lines, prettyErrors: false });
@@ -90,28 +86,10 @@ function listedJob(
 ): LakeJob {
   const paths = (key: string): string[] =>
     [values.get(key) ?? []].flat().map((path) => fromHome(home, String(path)));
-  const [waypoints, soundings, tracks, [outFolder]] = [
-    paths('waypoints'),
-    paths('soundings'),
-    paths('tracks'),
-    paths('out'),
-  ];
+  const [waypoints, [outFolder]] = [paths('waypoints'), paths('out')];
   if (waypoints.length === 0 || outFolder === undefined) return refuse();
-  const flag = (name: string, list: readonly string[]): string[] =>
-    list.length === 0 ? [] : [`--${name}`, ...list];
-  const args = [
-    ...waypoints,
-    ...flag('soundings', soundings),
-    ...flag('tracks', tracks),
-    ...outputArgs(outFolder, waypoints),
-    ...extra,
-  ];
-  return {
-    name: String(values.get('name') ?? basename(outFolder)),
-    outFolder,
-    args,
-    inputs: [...waypoints, ...soundings, ...tracks],
-  };
+  const given = { soundings: paths('soundings'), tracks: paths('tracks') };
+  return lakeJob(String(values.get('name') ?? basename(outFolder)), waypoints, given, outFolder, extra);
 }
 
 const fromHome = (home: string, path: string): string =>

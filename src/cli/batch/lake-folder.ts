@@ -33,47 +33,42 @@ export function lakeFolderJob(folder: string, extra: readonly string[]): LakeJob
   const there = (name: string): string[] => (existsSync(join(folder, name)) ? [join(folder, name)] : []);
   const waypoints = there('waypoints').length > 0 ? there('waypoints') : gpxFiles(folder);
   if (waypoints.length === 0) throw new Refusal([lakeNoWaypoints(folder)]);
-  const logs = there('logs');
-  const tracks = there('tracks');
-  const levels = there('levels.csv');
-  const lures = there('lures.csv');
-  const config = there(LAKE_CONFIG);
-  const outFolder = join(folder, OUT_FOLDER);
-  const flag = (name: string, values: readonly string[]): string[] =>
-    values.length === 0 ? [] : [`--${name}`, ...values];
-  const args = [
-    ...waypoints,
-    ...flag('config', config),
-    ...flag('soundings', logs),
-    ...flag('tracks', tracks),
-    ...flag('levels', levels),
-    ...flag('lures', lures),
-    ...outputArgs(outFolder, waypoints),
-    ...extra,
-  ];
+  const given = {
+    config: there(LAKE_CONFIG),
+    soundings: there('logs'),
+    tracks: there('tracks'),
+    levels: there('levels.csv'),
+    lures: there('lures.csv'),
+  };
+  return { folder, ...lakeJob(basename(folder), waypoints, given, join(folder, OUT_FOLDER), extra) };
+}
+
+/** The job of a lake from its paths. @param given Paths by flag. */
+export function lakeJob(
+  name: string,
+  waypoints: readonly string[],
+  given: Readonly<Record<string, readonly string[]>>,
+  outFolder: string,
+  extra: readonly string[],
+): LakeJob {
+  const flags = Object.entries(given).flatMap(([flag, paths]) =>
+    paths.length === 0 ? [] : [`--${flag}`, ...paths],
+  );
   return {
-    name: basename(folder),
-    folder,
+    name,
     outFolder,
-    args,
-    inputs: [...waypoints, ...logs, ...tracks, ...levels, ...lures, ...config],
+    args: [...waypoints, ...flags, ...outputArgs(outFolder, waypoints), ...extra],
+    inputs: [...waypoints, ...Object.values(given).flat()],
   };
 }
 
 /** Output paths in a folder. */
-export function outputArgs(outFolder: string, waypoints: readonly string[]): string[] {
+function outputArgs(outFolder: string, waypoints: readonly string[]): string[] {
   const isOne = waypoints.length === 1 && !statSync(waypoints[0]).isDirectory();
   const name = basename(waypoints[0]).replace(/\.gpx$/i, '');
   const out = isOne ? join(outFolder, `${name}.enriched.gpx`) : join(outFolder, '/');
-  return [
-    '--out',
-    out,
-    '--table',
-    join(outFolder, 'table.csv'),
-    '--report',
-    join(outFolder, 'report.html'),
-    '--force',
-  ];
+  const [table, report] = ['table.csv', 'report.html'].map((file) => join(outFolder, file));
+  return ['--out', out, '--table', table, '--report', report, '--force'];
 }
 
 function gpxFiles(folder: string): string[] {

@@ -11,14 +11,15 @@ import {
 import { dirname, join, relative, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Refusal } from '../../../shared/contract/index.ts';
+import { isPath } from '../../../shared/engine/index.ts';
 import { folderTooFull, inputUnreadable } from '../../../shared/text/index.ts';
 import { isBelow, LAKE_FOLDERS, realPathOf, specialKindOf } from '../../files/index.ts';
-import { resolvePluginModule } from '../../run/index.ts';
+import { BUILT_IN, resolvePluginModule } from '../../run/index.ts';
+import { settingsOf } from '../command-groups.ts';
 import type { Config } from '../config.ts';
 import { viewOptions } from '../core-options.ts';
 import type { PluginReference } from '../load-plugins.ts';
 import { readConfig } from '../read-config.ts';
-import { pathFlags } from './path-flags.ts';
 
 /** Name of the configuration file that a batch reads in a lake folder. */
 export const LAKE_CONFIG = 'downslope.yaml';
@@ -139,6 +140,14 @@ function pathsOf(config: Config): { flag: string; text: string; isOutput: boolea
   });
 }
 
+/** Flags of all commands whose values are paths. A list or a file is read; a single path is written. */
+export const pathFlags = (): ReadonlyMap<string, { readonly isOutput: boolean }> =>
+  new Map(
+    [...settingsOf(BUILT_IN).values()]
+      .filter(({ definition }) => isPath(definition))
+      .map(({ flag, definition }) => [flag, { isOutput: definition.kind === 'text' && flag !== 'config' }]),
+  );
+
 /** Refuses a pipe or a device as an input or output, since whoever opens it would be kept waiting. */
 function refuseSpecial(paths: readonly string[]): void {
   for (const path of paths) {
@@ -148,12 +157,11 @@ function refuseSpecial(paths: readonly string[]): void {
 }
 
 const linksOut = (home: string, entries: readonly Entry[]): string[] =>
-  entries.filter(({ entry }) => entry.isSymbolicLink()).flatMap(({ path }) => leads(home, path));
-
-function leads(home: string, link: string): string[] {
-  const target = realPathOf(resolve(dirname(link), readlinkSync(link)));
-  return isBelow(home, target) ? [] : [`leads from ${relative(home, link)} to ${target}`];
-}
+  entries.flatMap(({ path, entry }) => {
+    if (!entry.isSymbolicLink()) return [];
+    const target = realPathOf(resolve(dirname(path), readlinkSync(path)));
+    return isBelow(home, target) ? [] : [`leads from ${relative(home, path)} to ${target}`];
+  });
 
 interface Entry {
   readonly path: string;

@@ -34,7 +34,7 @@ export interface JobSummary {
   readonly sideFiles: readonly string[];
 }
 
-export interface BatchOptions {
+interface BatchOptions {
   /** Lakes processed at the same time. */
   readonly jobs: number;
   /** Whether to run unchanged jobs too. */
@@ -46,19 +46,18 @@ export interface BatchOptions {
 /** Number of message lines kept from a failed job. */
 const KEPT_LINES = 6;
 
-export interface BatchResult {
-  /** In the order of the jobs, without those that a signal prevented from starting. */
-  readonly results: readonly JobResult[];
-  /** 128 + the number of the signal that ended the batch. */
-  readonly endedBy?: number;
-}
-
 /**
  * Runs every job in its own process, so that a failure affects no other job.
  *
  * A signal is passed on to running jobs, and no more jobs are started.
+ *
+ * @returns Results in the order of the jobs, without those that a signal prevented from starting, and 128 + the number
+ * of the signal, if any.
  */
-export async function runJobs(jobs: readonly LakeJob[], options: BatchOptions): Promise<BatchResult> {
+export async function runJobs(
+  jobs: readonly LakeJob[],
+  options: BatchOptions,
+): Promise<{ readonly results: readonly JobResult[]; readonly endedBy?: number }> {
   const results = new Array<JobResult | undefined>(jobs.length);
   const running = new Set<ChildProcess>();
   let endedBy: number | undefined;
@@ -107,7 +106,7 @@ async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>):
   if ('refused' in asked) return result('failed', 2, asked.refused);
   if (!again && isDone(job)) return result('unchanged', 0);
   const stamp = stampOf(job);
-  const child = fork(programPath(), ['enrich', ...job.args, '--quiet'], { silent: true });
+  const child = fork(fileURLToPath(programFile('cli')), ['enrich', ...job.args, '--quiet'], { silent: true });
   running.add(child);
   child.stdout?.resume();
   let said = '';
@@ -147,5 +146,3 @@ async function requestsOf({
     return { refused: cause.diagnostics.map((diagnostic) => formatDiagnostic(diagnostic)).join('\n') };
   }
 }
-
-const programPath = (): string => fileURLToPath(programFile('cli'));

@@ -1,7 +1,7 @@
 import { realpathSync } from 'node:fs';
 import { join } from 'node:path';
 import { readStateFile, withLock, writeStateFile } from '../../files/index.ts';
-import { makeSettingsFolder, settingsFolder } from '../settings-folder.ts';
+import { makeSettingsFolder, settingsFolder } from '../user-settings.ts';
 import type { OutsideAccess } from './outside-access.ts';
 
 /** Greatest size of a record that is read, bytes. */

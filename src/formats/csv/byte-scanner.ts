@@ -1,7 +1,8 @@
 import { METERS_PER } from '../../../shared/contract/index.ts';
 import { DEFAULT_SENTINELS, EARLIEST_TIME, type Layout, RESET_2000 } from './layout.ts';
+import { COLON, COMMA, CR, LETTER_Z, LF, MINUS, PLUS, POINT, QUOTE, SPACE } from './lines.ts';
 import type { RowColumns, ScanNotes } from './row-columns.ts';
-import { createTimeScan, inUtc, scanClock, scanDay, scanTime, type TimeScan } from './time-scanner.ts';
+import { createTimeScan, inUtc, MAX_DIGITS, POWERS, scanClock, scanDay, scanTime } from './time-scanner.ts';
 
 /**
  * Reads whole lines from `from` and stores a row for each, until `to` or the first line it does not recognize.
@@ -11,22 +12,8 @@ import { createTimeScan, inUtc, scanClock, scanDay, scanTime, type TimeScan } fr
  */
 export type Scanner = (bytes: Uint8Array, from: number, to: number, rows: RowColumns) => number;
 
-const LF = 10;
-const CR = 13;
-const SPACE = 32;
-const QUOTE = 34;
-const PLUS = 43;
-const COMMA = 44;
-const MINUS = 45;
-const POINT = 46;
-const COLON = 58;
-const LETTER_Z = 90;
-
-/** Digits that a double holds exactly; a longer number is left to the tolerant reader. */
-const MAX_DIGITS = 15;
 /** Digits that fit a 32-bit integer. */
 const SHORT_DIGITS = 9;
-const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
 /** Smallest written depth that can be one of the values that mean "no depth". */
 const FIRST_SENTINEL = 9998;
 /** Bytes of a date and time down to the minute, "2024-05-01T10:00:", and the most that a full time can have. */
@@ -45,26 +32,6 @@ const LAT = 4;
 const LON = 5;
 const DEPTH = 6;
 const TEMPERATURE = 7;
-
-/** What the scanner needs to know about a log. */
-export interface ScanPlan {
-  readonly delimiter: number;
-  /** Decimal mark inside and outside quotes; -1 where the delimiter rules one out. */
-  readonly mark: number;
-  readonly bareMark: number;
-  /** What each field is. */
-  readonly kinds: Uint8Array;
-  readonly perUnit: number;
-  readonly isFahrenheit: boolean;
-  readonly zone: number;
-  readonly maxDepth: number;
-  readonly zeroIsValid: boolean;
-  readonly latest: number;
-  /** The user's own values that mean "none". */
-  readonly sentinels: readonly number[];
-  readonly clock: TimeScan;
-  readonly notes: ScanNotes;
-}
 
 /**
  * Scanner for logs whose rows are plain numbers and ISO or Unix times. No strings are made. A value is computed as its
@@ -91,45 +58,37 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
 }
 
 /** True when every quantity of a row has a plain column, so that the byte scanner can read it. */
-function isPlain(layout: Layout): boolean {
-  const { at } = layout;
+function isPlain({ at, delimiter, decimal, vertical, depthUnit, position, time, validity }: Layout): boolean {
   return (
-    at.lat >= 0 &&
-    at.lon >= 0 &&
-    at.depth >= 0 &&
+    [at.lat, at.lon, at.depth].every((column) => column >= 0) &&
+    [at.unit, at.ns, at.ew, at.datum, at.channel].every((column) => column < 0) &&
     // A day in a column of its own can be read with a clock time in another.
     (at.date < 0 || at.time >= 0) &&
-    at.unit < 0 &&
-    at.ns < 0 &&
-    at.ew < 0 &&
-    at.datum < 0 &&
-    at.channel < 0 &&
-    layout.validity.length === 0 &&
-    layout.delimiter !== ' ' &&
-    layout.vertical === 'down' &&
-    layout.depthUnit !== undefined &&
-    !layout.position.packed &&
-    layout.position.scale === 1 &&
-    (at.time < 0 || (layout.time.zone.fixed !== undefined && !layout.time.spreadsheetDays)) &&
-    (layout.decimal === '.' || layout.delimiter !== '.')
+    (at.time < 0 || (time.zone.fixed !== undefined && !time.spreadsheetDays)) &&
+    validity.length === 0 &&
+    delimiter !== ' ' &&
+    (decimal === '.' || delimiter !== '.') &&
+    vertical === 'down' &&
+    depthUnit !== undefined &&
+    !position.packed &&
+    position.scale === 1
   );
 }
 
-/** Plan for a plain layout; see `isPlain`. */
-function scanPlan(layout: Layout, notes: ScanNotes): ScanPlan {
+type ScanPlan = ReturnType<typeof scanPlan>;
+
+/** What the scanner needs to know about a plain layout; see `isPlain`. */
+function scanPlan(layout: Layout, notes: ScanNotes) {
   const delimiter = layout.delimiter.charCodeAt(0);
   const mark = layout.decimal === '.' ? POINT : COMMA;
   return {
+    layout,
     delimiter,
     mark,
+    // Outside quotes, the delimiter may rule the decimal mark out.
     bareMark: mark === delimiter ? -1 : mark,
     kinds: Uint8Array.from(layout.columns, (_, i) => kindOf(layout, i)),
     perUnit: METERS_PER[layout.depthUnit!],
-    isFahrenheit: layout.temperatureUnit === 'F',
-    zone: layout.time.zone.fixed ?? 0,
-    maxDepth: layout.maxDepth,
-    zeroIsValid: layout.zeroIsValid,
-    latest: layout.latest,
     // The default values for "none" are out of range or at least FIRST_SENTINEL, so only the user's own need a check.
     sentinels: [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value)),
     clock: createTimeScan(layout, notes.forms),
@@ -145,14 +104,16 @@ function scanPlan(layout: Layout, notes: ScanNotes): ScanPlan {
  * rather than a closure per log so that it is compiled once.
  */
 function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows: RowColumns): number {
-  const { delimiter, mark, kinds, perUnit, isFahrenheit, zone, maxDepth, latest, sentinels } = plan;
-  const { clock, notes } = plan;
+  const { layout, delimiter, mark, bareMark, kinds, perUnit, sentinels, clock, notes } = plan;
+  const { maxDepth, latest } = layout;
+  const { zone } = clock;
+  const isFahrenheit = layout.temperatureUnit === 'F';
   const { forms } = notes;
   const { lat: lats, lon: lons, depth: depths, time: times, temperature: temperatures, line: lines } = rows;
   const last = kinds.length - 1;
   const hasSentinels = sentinels.length > 0;
   const isQuotedDecimal = mark === COMMA && delimiter === COMMA;
-  const leastDepth = plan.zeroIsValid ? 0 : Number.MIN_VALUE;
+  const leastDepth = layout.zeroIsValid ? 0 : Number.MIN_VALUE;
   const view = new DataView(b.buffer, b.byteOffset, b.byteLength);
   // The day is computed once per call. Code that rarely runs is optimized late, and its first run would discard the
   // optimized loop.
@@ -202,7 +163,7 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
             c = b[++p];
           }
           const wholeDigits = p - start;
-          if (c === (isQuoted ? mark : plan.bareMark)) {
+          if (c === (isQuoted ? mark : bareMark)) {
             c = b[++p];
             const point = p;
             const short = p + SHORT_DIGITS;

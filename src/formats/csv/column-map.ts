@@ -1,5 +1,5 @@
 import { Refusal } from '../../../shared/contract/index.ts';
-import { type At, mapMalformed, mapUnknown } from '../../../shared/text/index.ts';
+import { mapMalformed } from '../../../shared/text/index.ts';
 import { type Column, plainColumnName, type Role, readColumnName } from './column-names.ts';
 
 /** Roles that a user may give a column. */
@@ -18,13 +18,13 @@ export const MAPPABLE: readonly Role[] = [
   'ignore',
 ];
 
+type ColumnMap = readonly string[] | undefined;
+
 /** Gives each mapped column its role and removes that role from all others. */
-export function applyMap(columns: readonly Column[], map: readonly string[] | undefined): Column[] {
-  if (map === undefined) return [...columns];
+export function applyMap(columns: readonly Column[], map: ColumnMap): Column[] {
   const result = [...columns];
-  for (const entry of map) {
-    const [role, name] = splitMap(entry);
-    const target = findMapped(columns, name);
+  for (const [role, name] of entriesOf(map)) {
+    const target = findNamed(columns, name);
     if (target < 0) continue;
     for (let i = 0; i < result.length; i++) {
       const isRival =
@@ -32,47 +32,36 @@ export function applyMap(columns: readonly Column[], map: readonly string[] | un
         (role === 'depth' && result[i].role === 'elevation');
       if (isRival && i !== target) result[i] = { ...result[i], role: 'ignore' };
     }
-    const unit = readColumnName(columns[target].name);
-    result[target] = { ...unit, role, temperatureUnit: unit.temperatureUnit };
+    result[target] = { ...readColumnName(columns[target].name), role };
   }
   return result;
 }
 
-/** Role and name from `ROLE=NAME`. @throws Refusal of the command for any other form. */
-export function splitMap(entry: string): [role: Role, name: string] {
-  const at = entry.indexOf('=');
-  const role = entry.slice(0, Math.max(at, 0)).trim().toLowerCase() as Role;
-  if (at < 1 || !MAPPABLE.includes(role) || entry.slice(at + 1).trim() === '') {
-    throw new Refusal([mapMalformed(entry, MAPPABLE)], 2);
-  }
-  return [role, entry.slice(at + 1).trim()];
+/** The first name in the map that no column has. */
+export const unknownName = (columns: readonly Column[], map: ColumnMap): string | undefined =>
+  entriesOf(map).find(([, name]) => findNamed(columns, name) < 0)?.[1];
+
+/** Roles and names from entries `ROLE=NAME`. @throws Refusal of the command for any other form. */
+function entriesOf(map: ColumnMap): [role: Role, name: string][] {
+  return (map ?? []).map((entry) => {
+    const at = entry.indexOf('=');
+    const role = entry.slice(0, Math.max(at, 0)).trim().toLowerCase() as Role;
+    const name = entry.slice(at + 1).trim();
+    if (!MAPPABLE.includes(role) || name === '') throw new Refusal([mapMalformed(entry, MAPPABLE)], 2);
+    return [role, name];
+  });
 }
 
-/** Index of a column by exact name, else by letters and digits alone, else by `#NUMBER`. */
-export function findMapped(columns: readonly Column[], name: string): number {
+/** Index of a column by exact name, else by `#NUMBER`, else by letters and digits alone. */
+function findNamed(columns: readonly Column[], name: string): number {
   const exact = columns.findIndex((column) => column.name === name);
   if (exact >= 0) return exact;
-  const number = /^#(\d{1,3})$/.exec(name);
-  if (number !== null) {
-    const index = columns.findIndex((_, i) => String(i + 1) === number[1]);
-    return index;
-  }
-  return columns.findIndex(
-    (column) => plainColumnName(column.name) === plainColumnName(name) && plainColumnName(name) !== '',
-  );
+  if (/^#\d{1,3}$/.test(name)) return columns.findIndex((_, i) => name === `#${i + 1}`);
+  return findPlain(columns, name);
 }
 
-export function checkMap(columns: readonly Column[], map: readonly string[] | undefined, at: At): void {
-  for (const entry of map ?? []) {
-    const [, name] = splitMap(entry);
-    if (findMapped(columns, name) < 0) {
-      throw new Refusal([
-        mapUnknown(
-          at,
-          name,
-          columns.map((column) => column.name),
-        ),
-      ]);
-    }
-  }
-}
+/** Index of a column by letters and digits of its name. */
+export const findPlain = (columns: readonly Column[], name: string): number =>
+  plainColumnName(name) === ''
+    ? -1
+    : columns.findIndex((column) => plainColumnName(column.name) === plainColumnName(name));

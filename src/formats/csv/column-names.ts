@@ -191,3 +191,10 @@ export const KNOWN_NAMES: Readonly<Record<string, readonly string[]>> = {
   temperature: TEMPERATURE,
   validity: VALIDITY,
 };
+
+/** Names of columns as in the header; of those with a role, when it is given. */
+export const namesOf = (columns: readonly Column[], role?: Role): string[] =>
+  columns.filter((column) => role === undefined || column.role === role).map(({ name }) => name);
+
+export const findRole = (columns: readonly Column[], role: Role): number =>
+  columns.findIndex((column) => column.role === role);

@@ -2,7 +2,9 @@ import { readFile, stat } from 'node:fs/promises';
 import { type CsvFile, Refusal } from '../../../shared/contract/index.ts';
 import { csvFile as says } from '../../../shared/text/index.ts';
 import { decodeBytes, sniffBytes } from './encodings.ts';
-import { leavesQuoteOpen, parseRecords } from './quoted-lines.ts';
+import { splitQuoted, widestDelimiter } from './lines.ts';
+import { LONGEST_QUOTED_LINES } from './quoted-lines.ts';
+import { controlByte } from './tolerant-row.ts';
 
 /** Columns that a user's small CSV file must and may have. */
 export interface CsvFileExpectation {
@@ -24,52 +26,39 @@ const MAX_BYTES = 64 * 2 ** 20;
  *
  * @throws Refusal that names the file, the line, what was found and what to do.
  */
-export async function readCsvFile(
-  file: string,
-  expectation: CsvFileExpectation = { what: 'file', required: [] },
-): Promise<CsvFile> {
-  const bytes = await readSmall(file, expectation.what);
-  return parseCsvBytes(bytes, file, expectation);
+export async function readCsvFile(file: string, expectation?: CsvFileExpectation): Promise<CsvFile> {
+  return parseCsvBytes(await readSmall(file, expectation?.what ?? 'file'), file, expectation);
 }
 
 /** Same as `readCsvFile`, from bytes already read. */
 export async function parseCsvBytes(
   bytes: Uint8Array,
   file: string,
-  expectation: CsvFileExpectation = { what: 'file', required: [] },
+  { what, required }: CsvFileExpectation = { what: 'file', required: [] },
 ): Promise<CsvFile> {
-  const { what, required } = expectation;
   const lines = decode(bytes, file, what).split(/\r\n|\n|\r/);
   let first = 0;
   while (first < lines.length && /^\s*(#.*)?$/.test(lines[first])) first++;
-  let separator: string | undefined;
   const hint = /^sep=(.)$/i.exec(lines[first] ?? '');
-  if (hint !== null) {
-    separator = hint[1];
-    first++;
-  }
+  if (hint !== null) first++;
   if (first >= lines.length) throw new Refusal([says.csvEmpty(file, what)]);
-  const delimiter = separator ?? likelyDelimiter(lines[first]);
-  const records = frameRecords(lines, first, delimiter, file);
-  const parsed = await parseRecords(
-    records.map((record) => record.text),
-    delimiter,
+  const [head, ...records] = readRecords(
+    lines,
+    first,
+    hint?.[1] ?? widestDelimiter(lines[first], [',', ';', '\t', '|']),
+    file,
   );
-  const fields = parsed.map((row, i) => {
-    if (row === undefined) throw new Refusal([says.csvQuote(file, records[i].line)]);
-    return row.map((value) => value.trim());
-  });
-  const header = fields[0].map((name) => name.toLowerCase());
-  checkHeader(header, required, file, records[0].line, what);
-  const rows: { line: number; values: Record<string, string> }[] = [];
-  for (let i = 1; i < fields.length; i++) {
-    if (fields[i].every((value) => value === '')) continue;
-    const { line } = records[i];
-    const row = trimTail(fields[i], header.length);
-    if (row.length !== header.length)
-      throw new Refusal([says.csvFieldCount(file, line, row.length, header.length)]);
-    rows.push({ line, values: Object.fromEntries(header.map((name, c) => [name, row[c]])) });
-  }
+  const header = head.fields.map((name) => name.toLowerCase());
+  checkHeader(header, required, file, head.line, what);
+  const rows = records
+    .filter(({ fields }) => fields.some((value) => value !== ''))
+    .map(({ line, fields }) => {
+      // Spreadsheets write empty fields after the last column without meaning.
+      const isLong = fields.slice(header.length).some((value) => value !== '');
+      if (isLong || fields.length < header.length)
+        throw new Refusal([says.csvFieldCount(file, line, fields.length, header.length)]);
+      return { line, values: Object.fromEntries(header.map((name, c) => [name, fields[c]])) };
+    });
   return { file, header, rows };
 }
 
@@ -98,32 +87,20 @@ function decode(bytes: Uint8Array, file: string, what: string): string {
   }
 }
 
-/** The delimiter that occurs most in the header; comma when there is none. */
-function likelyDelimiter(header: string): string {
-  let best = ',';
-  let most = 0;
-  for (const candidate of [',', ';', '\t', '|']) {
-    const count = header.split(candidate).length - 1;
-    if (count > most) [best, most] = [candidate, count];
-  }
-  return best;
-}
-
-function frameRecords(lines: readonly string[], first: number, delimiter: string, file: string) {
-  const records: { line: number; text: string }[] = [];
+/** The records from a line on, without blank lines. */
+function readRecords(lines: readonly string[], first: number, delimiter: string, file: string) {
+  const records: { line: number; fields: string[] }[] = [];
   for (let i = first; i < lines.length; i++) {
     const line = i + 1;
     let text = lines[i];
     if (text.trim() === '') continue;
-    let open = leavesQuoteOpen(text, delimiter);
-    while (open) {
-      if (++i >= lines.length) throw new Refusal([says.csvQuote(file, line)]);
-      text += `\n${lines[i]}`;
-      open = leavesQuoteOpen(lines[i], delimiter, true);
-    }
-    const control = /[\0-\x08\x0b\x0c\x0e-\x1f]/.exec(text);
-    if (control !== null) throw new Refusal([says.csvControl(file, line, control[0].charCodeAt(0))]);
-    records.push({ line, text });
+    const end = Math.min(lines.length - 1, i + LONGEST_QUOTED_LINES);
+    while (i < end && splitQuoted(text, delimiter) === 'open') text += `\n${lines[++i]}`;
+    const fields = splitQuoted(text, delimiter);
+    if (typeof fields === 'string') throw new Refusal([says.csvQuote(file, line)]);
+    const control = controlByte(text);
+    if (control !== undefined) throw new Refusal([says.csvControl(file, line, control)]);
+    records.push({ line, fields: fields.map((value) => value.trim()) });
   }
   return records;
 }
@@ -139,9 +116,4 @@ function checkHeader(
   if (missing.length > 0) throw new Refusal([says.csvHeader(file, line, what, missing, header)]);
   const twice = header.find((name, i) => name !== '' && header.indexOf(name) !== i);
   if (twice !== undefined) throw new Refusal([says.csvDuplicateColumn(file, line, twice)]);
-}
-
-/** Removes empty fields after the last column, which spreadsheets write without meaning. */
-function trimTail(row: readonly string[], length: number): readonly string[] {
-  return row.length > length && row.slice(length).every((value) => value === '') ? row.slice(0, length) : row;
 }

@@ -1,15 +1,8 @@
 import { Refusal } from '../../../shared/contract/index.ts';
-import {
-  dateNumbers,
-  dateOrderUnknown,
-  guessedUtf16,
-  lineTooLong,
-  logEmpty,
-  logForeign,
-  provenDateOrder,
-} from '../../../shared/text/index.ts';
+import { dateNumbers, soundingRefusals as refusals, soundings as says } from '../../../shared/text/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import { type FileSniff, headOf, sniffBytes, textChunks } from './encodings.ts';
+import type { Layout } from './layout.ts';
 import { headLines, roughFields } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import { type Sniffed, sniffLayout } from './sniff-layout.ts';
@@ -28,8 +21,23 @@ export async function startOfCsv(
   options: ReaderOptions,
   tally: Tally,
 ): Promise<{ readonly sniff: FileSniff; readonly start: Sniffed }> {
-  const sniff = await sniffSource(source, tally);
-  return { sniff, start: await sniffStart(source, sniff, options, tally) };
+  const first = await headOf(source.chunks(), 4096);
+  if (first.bytes.length === 0) throw new Refusal([refusals.logEmpty({})]);
+  const sniff = sniffBytes(first.bytes);
+  if (sniff.foreign !== undefined) throw new Refusal([refusals.logForeign({ line: 1 }, sniff.foreign)]);
+  if (sniff.guessed) tally.flag(says.guessedUtf16({ line: 1 }));
+  const { bytes, isWhole } = await headOf(textChunks(source, sniff), HEAD_BYTES);
+  const lines = headLines(bytes, isWhole);
+  if (lines.length === 0 && bytes.length > 0)
+    throw new Refusal([refusals.lineTooLong({ line: 1 }, HEAD_BYTES)]);
+  if (lines.every((line) => /^[\s\0]*$/.test(line.text))) throw new Refusal([refusals.logEmpty({})]);
+  const start = sniffLayout(lines, options, tally.flag);
+  const { layout, unknownDateOrder: unknown } = start;
+  if (unknown === undefined) return { sniff, start };
+  const dateOrder = await proveDateOrder(textChunks(source, sniff), layout);
+  if (dateOrder === undefined) throw new Refusal([refusals.dateOrderUnknown(unknown.at, unknown.text)]);
+  tally.flag(says.provenDateOrder(unknown.at, dateOrder === 'dmy' ? 'day/month/year' : 'month/day/year'));
+  return { sniff, start: { ...start, layout: { ...layout, time: { ...layout.time, dateOrder } } } };
 }
 
 /** Names of the latitude and longitude columns; undefined when the log is not a table with both. */
@@ -37,48 +45,14 @@ export async function positionColumns(
   source: ByteSource,
   options: ReaderOptions,
 ): Promise<[lat: string, lon: string] | undefined> {
+  const silent = createTally(() => {}, false);
   try {
-    const { at, columns } = (
-      await startOfCsv(
-        source,
-        options,
-        createTally(() => {}, false),
-      )
-    ).start.layout;
+    const { at, columns } = (await startOfCsv(source, options, silent)).start.layout;
     return at.lat < 0 ? undefined : [columns[at.lat].name, columns[at.lon].name];
   } catch (cause) {
     if (cause instanceof Refusal) return undefined;
     throw cause;
   }
-}
-
-async function sniffSource(source: ByteSource, tally: Tally): Promise<FileSniff> {
-  const { bytes } = await headOf(source.chunks(), 4096);
-  if (bytes.length === 0) throw new Refusal([logEmpty({})]);
-  const sniff = sniffBytes(bytes);
-  if (sniff.foreign !== undefined) throw new Refusal([logForeign({ line: 1 }, sniff.foreign)]);
-  if (sniff.guessed) tally.flag(guessedUtf16({ line: 1 }));
-  return sniff;
-}
-
-async function sniffStart(
-  source: ByteSource,
-  sniff: FileSniff,
-  options: ReaderOptions,
-  tally: Tally,
-): Promise<Sniffed> {
-  const { bytes, isWhole } = await headOf(textChunks(source, sniff), HEAD_BYTES);
-  const lines = headLines(bytes, isWhole);
-  if (lines.length === 0 && bytes.length > 0) throw new Refusal([lineTooLong({ line: 1 }, HEAD_BYTES)]);
-  if (lines.every((line) => /^[\s\0]*$/.test(line.text))) throw new Refusal([logEmpty({})]);
-  const start = sniffLayout(lines, options, (diagnostic) => tally.flag(diagnostic));
-  const unknown = start.unknownDateOrder;
-  if (unknown === undefined) return start;
-  const order = await proveDateOrder(textChunks(source, sniff), start);
-  if (order === undefined) throw new Refusal([dateOrderUnknown(unknown.at, unknown.text)]);
-  tally.flag(provenDateOrder(unknown.at, order === 'dmy' ? 'day/month/year' : 'month/day/year'));
-  const { layout } = start;
-  return { ...start, layout: { ...layout, time: { ...layout.time, dateOrder: order } } };
 }
 
 /**
@@ -87,9 +61,8 @@ async function sniffStart(
  */
 async function proveDateOrder(
   chunks: AsyncIterable<Uint8Array>,
-  start: Sniffed,
+  layout: Layout,
 ): Promise<'dmy' | 'mdy' | undefined> {
-  const { layout } = start;
   const column = layout.at.date >= 0 ? layout.at.date : layout.at.time;
   let carry: Uint8Array = new Uint8Array(0);
   let dayFirst = false;

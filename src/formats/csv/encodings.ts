@@ -94,32 +94,29 @@ export function decodeBytes(bytes: Uint8Array): { text: string; encoding: TextEn
  * @throws Refusal when UTF-16 cannot be decoded.
  */
 export async function* textChunks(source: ByteSource, sniff: FileSniff): AsyncGenerator<Uint8Array> {
-  let skip = sniff.bom;
-  const decoder = sniff.encoding.startsWith('utf-16')
-    ? new TextDecoder(sniff.encoding, { fatal: true, ignoreBOM: true })
-    : undefined;
+  const chunks = withoutFirst(source.chunks(), sniff.bom);
+  if (!sniff.encoding.startsWith('utf-16')) return yield* chunks;
+  const decoder = new TextDecoder(sniff.encoding, { fatal: true, ignoreBOM: true });
   const decode = (bytes?: Uint8Array): Uint8Array => {
     try {
-      return Buffer.from(
-        bytes === undefined ? decoder!.decode() : decoder!.decode(bytes, { stream: true }),
-        'utf8',
-      );
+      return Buffer.from(decoder.decode(bytes, { stream: bytes !== undefined }), 'utf8');
     } catch {
       throw new Refusal([logEncoding({})]);
     }
   };
-  for await (let chunk of source.chunks()) {
-    if (skip > 0) {
-      const cut = Math.min(skip, chunk.length);
-      chunk = chunk.subarray(cut);
-      skip -= cut;
-    }
-    if (chunk.length === 0) continue;
-    yield decoder === undefined ? chunk : decode(chunk);
-  }
-  if (decoder !== undefined) {
-    const rest = decode();
-    if (rest.length > 0) yield rest;
+  for await (const chunk of chunks) yield decode(chunk);
+  yield decode();
+}
+
+/** A text without its first bytes. */
+export async function* withoutFirst(
+  chunks: AsyncIterable<Uint8Array>,
+  bytes: number,
+): AsyncGenerator<Uint8Array> {
+  let left = bytes;
+  for await (const chunk of chunks) {
+    if (chunk.length > left) yield chunk.subarray(left);
+    left = Math.max(0, left - chunk.length);
   }
 }
 

@@ -1,4 +1,4 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { Refusal, type Report } from '../../../shared/contract/index.ts';
 import { noFixes } from '../../../shared/text/index.ts';
 import { readTrackPoints } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
@@ -20,26 +20,25 @@ export interface Fixes {
  * @param sources GPX files of tracks.
  * @throws Refusal when a file cannot be read as GPX, or no track point has a time.
  */
-export async function readFixes(
-  sources: readonly ByteSource[],
-  report: (d: Diagnostic) => void,
-): Promise<Fixes> {
+export async function readFixes(sources: readonly ByteSource[], report: Report): Promise<Fixes> {
   const columns = { time: [] as number[], lat: [] as number[], lon: [] as number[], segment: [] as number[] };
   let segments = 0;
   for (const source of sources) {
     let last = 0;
-    const summary = await readTrackPoints(source.chunks(), source.name, (batch) => {
-      for (let i = 0; i < batch.count; i++) {
-        last = batch.segment[i];
-        if (Number.isNaN(batch.time[i])) continue;
-        columns.time.push(batch.time[i]);
-        columns.lat.push(batch.lat[i]);
-        columns.lon.push(batch.lon[i]);
-        columns.segment.push(segments + last);
+    const reading = readTrackPoints(source.chunks(), source.name);
+    let next = await reading.next();
+    for (; !next.done; next = await reading.next()) {
+      for (const { time, lat, lon, segment } of next.value) {
+        last = segment;
+        if (Number.isNaN(time)) continue;
+        columns.time.push(time);
+        columns.lat.push(lat);
+        columns.lon.push(lon);
+        columns.segment.push(segments + segment);
       }
-    });
+    }
     segments += last + 1;
-    for (const diagnostic of summary.diagnostics) report(diagnostic);
+    for (const diagnostic of next.value.diagnostics) report(diagnostic);
   }
   if (columns.time.length === 0) throw new Refusal([noFixes({ file: sources[0].name })]);
   return sortFixes(columns);

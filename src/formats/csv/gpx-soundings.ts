@@ -1,22 +1,22 @@
 import {
-  type Diagnostic,
   type LengthUnit,
   Refusal,
+  type Report,
   type RowAccount,
   type SoundingLog,
   toMeters,
 } from '../../../shared/contract/index.ts';
 import { type At, depthUnitMissing, soundings as says } from '../../../shared/text/index.ts';
-import { readTrackPoints, type TrackPointBatch } from '../gpx/index.ts';
+import { readTrackPoints, type TrackPoint } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
-import { writtenDepthFault } from './depth-faults.ts';
+import { type DepthRules, writtenDepthFault } from './depth-faults.ts';
 import { EARLIEST_TIME } from './layout.ts';
-import { orderOfTime } from './part-times.ts';
+import { putInOrder } from './part-times.ts';
 import type { ReaderOptions } from './reader-options.ts';
-import { createRowColumns, pickRows, type RowColumns, reserveRows, toLogPart } from './row-columns.ts';
+import { createRowColumns, reserveRows, toLogPart } from './row-columns.ts';
 import { createTally, type Tally } from './tally.ts';
 
-/** Soundings of one part; the track of a very long day has about 300,000 points. */
+/** Most soundings of one part; the track of a very long day has about 300,000 points. */
 const PART_ROWS = 500_000;
 
 /**
@@ -30,53 +30,61 @@ const PART_ROWS = 500_000;
 export async function* readGpxSoundings(
   source: ByteSource,
   options: ReaderOptions,
-  report: (d: Diagnostic) => void,
+  report: Report,
 ): AsyncGenerator<SoundingLog, RowAccount> {
   const file = source.name;
   const tally = createTally(report, options.explain);
   const rows = createRowColumns(8192);
   const passes: number[] = [];
-  const ready: SoundingLog[] = [];
+  const rules: DepthRules = { ...options, unit: 'm', vertical: 'down' };
   let part = 0;
   let used = 0;
-  const makePart = () => {
+  const makePart = (): SoundingLog => {
     used += rows.count;
     const made = toLogPart(rows, file, part++);
     joinPoints(passes);
-    for (let i = 0; i < made.count; i++) made.pass[i] = passes[i];
+    made.pass.set(passes);
     rows.count = 0;
     passes.length = 0;
-    ready.push(putInOrder(made, tally));
+    return putInOrder(made, tally);
   };
-  // The parser pushes and this function yields, so no more bytes are fed while parts wait to be taken.
   let bytesRead = 0;
-  const gate = createGate();
   async function* pieces() {
     for await (const chunk of source.chunks()) {
       bytesRead += chunk.length;
       options.progress?.(bytesRead, source.size);
       yield chunk;
-      if (ready.length > 0) await gate.wait();
     }
   }
-  const onBatch = (batch: TrackPointBatch): void => {
-    takeBatch(batch, rows, passes, options, file, tally);
-    if (rows.count >= PART_ROWS) makePart();
-  };
-  const reading = readTrackPoints(pieces(), file, onBatch, options.eleIsDepth).finally(gate.finish);
-  // Awaited below; a failure before that must not count as unhandled.
-  reading.catch(() => {});
-  while (!(await gate.filled())) {
-    while (ready.length > 0) yield ready.shift()!;
-    gate.open();
+  const reading = readTrackPoints(pieces(), file, options.eleIsDepth);
+  let next = await reading.next();
+  for (; !next.done; next = await reading.next()) {
+    for (const point of next.value) {
+      const at = { file, line: point.line };
+      tally.read++;
+      const depth = point.isUnitless ? withUnit(point.depth, options, at, tally) : point.depth;
+      const fault = writtenDepthFault(depth, at, rules);
+      if (fault !== undefined) {
+        tally.drop(fault);
+        continue;
+      }
+      reserveRows(rows, 1);
+      const row = rows.count++;
+      rows.lat[row] = point.lat;
+      rows.lon[row] = point.lon;
+      rows.depth[row] = depth;
+      rows.time[row] = timeOf(point, options, at, tally);
+      rows.line[row] = point.line;
+      passes.push(point.segment);
+      if (rows.count === PART_ROWS) yield makePart();
+    }
   }
-  const summary = await reading;
-  if (rows.count > 0) makePart();
-  while (ready.length > 0) yield ready.shift()!;
+  const summary = next.value;
+  if (rows.count > 0) yield makePart();
   for (const diagnostic of summary.diagnostics) report(diagnostic);
   if (summary.dropped > 0) {
     tally.read += summary.dropped;
-    tally.dropMore(summary.diagnostics[0]?.code ?? 'gpx/track-points', summary.dropped);
+    tally.dropMore(summary.diagnostics[0].code, summary.dropped);
   }
   if (used === 0)
     tally.flag(
@@ -102,82 +110,11 @@ function joinPoints(passes: number[]): void {
   }
 }
 
-/** Sorts the points of each segment that is out of order by time. */
-function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
-  const order = orderOfTime(part);
-  if (order === undefined) return part;
-  tally.flag(says.outOfOrder({ file: part.file, line: part.line[0] }));
-  const { pass } = part;
-  return pickRows(
-    part,
-    order.sort((a, b) => pass[a] - pass[b]),
-  );
-}
-
-/** Makes the parser wait until the generator has taken the parts that are ready. */
-function createGate() {
-  let isFinished = false;
-  let wake: () => void = () => {};
-  let release: () => void = () => {};
-  let woken = new Promise<void>((resolve) => {
-    wake = resolve;
-  });
-  return {
-    wait: () =>
-      new Promise<void>((resolve) => {
-        release = resolve;
-        wake();
-      }),
-    finish: () => {
-      isFinished = true;
-      wake();
-    },
-    /** Resolves to true when the parser is done, false when it waits with parts ready. */
-    filled: async () => {
-      await woken;
-      return isFinished;
-    },
-    open: () => {
-      woken = new Promise<void>((resolve) => {
-        wake = resolve;
-      });
-      if (isFinished) wake();
-      release();
-    },
-  };
-}
-
-function takeBatch(
-  batch: TrackPointBatch,
-  rows: RowColumns,
-  passes: number[],
-  options: ReaderOptions,
-  file: string,
-  tally: Tally,
-): void {
-  reserveRows(rows, batch.count);
-  for (let i = 0; i < batch.count; i++) {
-    tally.read++;
-    const at = { file, line: batch.line[i] };
-    const depth = batch.unitless[i] === 1 ? withUnit(batch.depth[i], options, at, tally) : batch.depth[i];
-    const fault = writtenDepthFault(depth, at, { ...options, unit: 'm', vertical: 'down' });
-    if (fault !== undefined) {
-      tally.drop(fault);
-      continue;
-    }
-    let time = batch.time[i];
-    if (time < EARLIEST_TIME || (options.now !== undefined && time > options.now + 86400)) {
-      tally.flag(says.timeYear(at, new Date(time * 1000).toISOString()));
-      time = Number.NaN;
-    }
-    const row = rows.count++;
-    rows.lat[row] = batch.lat[i];
-    rows.lon[row] = batch.lon[i];
-    rows.depth[row] = depth;
-    rows.time[row] = time;
-    rows.line[row] = batch.line[i];
-    passes.push(batch.segment[i]);
-  }
+/** Time of a point, without times from before 1990 or after tomorrow. */
+function timeOf({ time }: TrackPoint, { now }: ReaderOptions, at: At, tally: Tally): number {
+  if (!(time < EARLIEST_TIME || (now !== undefined && time > now + 86400))) return time;
+  tally.flag(says.timeYear(at, new Date(time * 1000).toISOString()));
+  return Number.NaN;
 }
 
 /** A depth converted from the unit the user gave. @throws Refusal when no unit was given. */

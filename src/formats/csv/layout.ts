@@ -32,19 +32,12 @@ export interface Layout {
 }
 
 /** Index of each column, -1 for none. */
-export interface ColumnPlaces {
-  readonly lat: number;
-  readonly lon: number;
-  readonly depth: number;
-  readonly time: number;
-  readonly date: number;
-  readonly temperature: number;
-  readonly unit: number;
-  readonly ns: number;
-  readonly ew: number;
-  readonly datum: number;
-  readonly channel: number;
-}
+export type ColumnPlaces = Readonly<
+  Record<
+    'lat' | 'lon' | 'depth' | 'time' | 'date' | 'temperature' | 'unit' | 'ns' | 'ew' | 'datum' | 'channel',
+    number
+  >
+>;
 
 /** Earliest time accepted, 1990-01-01, s since 1970. An earlier time comes from a clock that was reset. */
 export const EARLIEST_TIME = 631_152_000;
@@ -56,8 +49,3 @@ export const RESET_2000: readonly [from: number, to: number] = [946_684_800, 946
 export const DEFAULT_SENTINELS: readonly number[] = [
   -1, -9999, 9999, 9999.9, -9999.9, 65535, -32768, 4294967295,
 ];
-
-/** Index of the last column that every row must have. A line cut after this column has lost nothing that is used. */
-export function lastUsedColumn(layout: Layout): number {
-  return Math.max(...Object.values(layout.at as unknown as Record<string, number>));
-}

@@ -1,62 +1,47 @@
 import { isUtf8 } from 'node:buffer';
-import { Refusal } from '../../../shared/contract/index.ts';
-import { headerChangedUnknown, lineTooLong, soundings as says } from '../../../shared/text/index.ts';
-import { createScanner, type Scanner } from './byte-scanner.ts';
-import { readColumnName } from './column-names.ts';
+import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { type At, soundingRefusals as refusals, soundings as says } from '../../../shared/text/index.ts';
+import { createScanner } from './byte-scanner.ts';
+import { namesOf, readColumnName } from './column-names.ts';
 import { decodeBytes } from './encodings.ts';
-import { isComment, isUsableHeader, missingRoles } from './find-header.ts';
-import type { Layout } from './layout.ts';
-import { erasedRun, LONGEST_LINE, lastLineEndOf, lineAt, splitPlain } from './lines.ts';
+import { isUsableHeader, missingRoles } from './find-header.ts';
+import { CR, erasedRun, isComment, LONGEST_LINE, lastLineEndOf, lineAt, QUOTE, splitPlain } from './lines.ts';
 import { relayout } from './place-columns.ts';
-import { quotedRecords } from './quoted-lines.ts';
+import { type QuotedRecord, quotedRecord } from './quoted-lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
-import {
-  createRowColumns,
-  createScanNotes,
-  type RowColumns,
-  reserveRows,
-  type ScanNotes,
-} from './row-columns.ts';
+import { createRowColumns, createScanNotes, reserveRows } from './row-columns.ts';
 import type { Sniffed } from './sniff-layout.ts';
 import type { Tally } from './tally.ts';
-import { controlByte, isDiagnostic, readRow } from './tolerant-row.ts';
+import { controlByte, readRow } from './tolerant-row.ts';
 
 /** Bytes of the shortest row, "1,1,1" and its line end. */
 const SHORTEST_ROW = 6;
 /** Bytes kept from the end of the text read so far, to judge a last line without a line end. */
 const TAIL_BYTES = 4096;
 
-const CR = 13;
-const QUOTE = 34;
-
 /** A log while its lines are read into rows. */
-export interface LineReader {
-  readonly options: ReaderOptions;
-  readonly tally: Tally;
-  readonly notes: ScanNotes;
-  readonly rows: RowColumns;
-  layout: Layout;
-  scan: Scanner | undefined;
-  /** Text of the current header, used to recognize a repeat. */
-  headerText: string | undefined;
-  /** Erased bytes (00 or FF) skipped since the last row. */
-  erased: number;
-  /** True when erased bytes directly precede the next line. */
-  isTouched: boolean;
-  /** The last bytes read. */
-  tail: Uint8Array;
-}
+export type LineReader = ReturnType<typeof createLineReader>;
 
 /** A reader at the first row of a log. */
-export function createLineReader(start: Sniffed, options: ReaderOptions, tally: Tally): LineReader {
-  const { layout, headerText } = start;
-  const notes = createScanNotes();
-  notes.line = start.line;
+export function createLineReader(
+  { layout, headerText, line }: Sniffed,
+  options: ReaderOptions,
+  tally: Tally,
+) {
+  const notes = createScanNotes(line);
   const rows = createRowColumns(256);
   rows.hasTemperature = layout.temperatureUnit !== undefined;
-  const scan = createScanner(layout, notes);
-  const tail = new Uint8Array(0);
-  return { options, tally, notes, rows, layout, scan, headerText, erased: 0, isTouched: false, tail };
+  return {
+    ...{ options, tally, notes, rows, layout, scan: createScanner(layout, notes) },
+    /** Text of the current header, used to recognize a repeat. */
+    headerText,
+    /** Erased bytes (00 or FF) skipped since the last row. */
+    erased: 0,
+    /** True when erased bytes directly precede the next line. */
+    isTouched: false,
+    /** The last bytes read. */
+    tail: new Uint8Array(0),
+  };
 }
 
 /**
@@ -66,7 +51,7 @@ export function createLineReader(start: Sniffed, options: ReaderOptions, tally: 
  * @param isEnd True when nothing follows, so that a quoted field still open counts as damage.
  * @returns Number of bytes read: all, or up to a record whose quoted field continues beyond them.
  */
-export async function readLines(reader: LineReader, bytes: Uint8Array, isEnd: boolean): Promise<number> {
+export function readLines(reader: LineReader, bytes: Uint8Array, isEnd: boolean): number {
   const { rows, tally, notes } = reader;
   let at = 0;
   // The next quote; searched for again only once it has been passed.
@@ -90,13 +75,16 @@ export async function readLines(reader: LineReader, bytes: Uint8Array, isEnd: bo
     const { stop, next } = lineAt(bytes, at);
     if (quote < at) quote = indexOrEnd(bytes, QUOTE, at);
     if (quote < stop) {
-      const to = await readQuoted(reader, bytes, at, isEnd);
-      if (to === at) break;
-      at = to;
+      const record = quotedRecord(bytes, at, reader.layout, isEnd);
+      if (record === undefined) break;
+      readQuoted(reader, record);
+      at = record.next;
       continue;
     }
     readPlainLine(reader, bytes.subarray(at, stop));
-    countLineEnd(notes, bytes, stop, next);
+    if (next - stop === 2) notes.crlf++;
+    else if (bytes[stop] === CR) notes.cr++;
+    else notes.lf++;
     notes.line++;
     at = next;
   }
@@ -106,34 +94,16 @@ export async function readLines(reader: LineReader, bytes: Uint8Array, isEnd: bo
   return at;
 }
 
-/**
- * Reads all consecutive records with quotes that begin at `from`.
- *
- * @returns Offset after them; `from` when the first record continues beyond the bytes.
- */
-async function readQuoted(
-  reader: LineReader,
-  bytes: Uint8Array,
-  from: number,
-  isEnd: boolean,
-): Promise<number> {
+function readQuoted(reader: LineReader, record: QuotedRecord): void {
   const { notes, tally } = reader;
-  let at = from;
-  let after = notes.line;
-  for (const record of await quotedRecords(bytes, from, notes.line, reader.layout, isEnd)) {
-    const { text, line, fields } = record;
-    notes.line = line;
-    if (!record.isUtf8) noteEncoding(reader);
-    if (fields === undefined) {
-      tally.read++;
-      reader.isTouched = false;
-      tally.drop(says.quoteDropped({ line }));
-    } else if (!isPassedOver(reader, text)) readFields(reader, fields, line, text);
-    at = record.next;
-    after = line + record.lines;
-  }
-  notes.line = after;
-  return at;
+  const { text, fields } = record;
+  if (!record.isUtf8) noteEncoding(reader);
+  if (fields === undefined) {
+    tally.read++;
+    reader.isTouched = false;
+    tally.drop(says.quoteDropped({ line: notes.line }));
+  } else if (!isPassedOver(reader, text)) readFields(reader, fields, text);
+  notes.line += record.lines;
 }
 
 /**
@@ -149,7 +119,7 @@ export function shorten(reader: LineReader, bytes: Uint8Array): Uint8Array {
   }
   const rest = bytes.subarray(erased);
   if (rest.length > LONGEST_LINE && lastLineEndOf(rest) === 0) {
-    throw new Refusal([lineTooLong({ line: reader.notes.line }, LONGEST_LINE)]);
+    throw new Refusal([refusals.lineTooLong({ line: reader.notes.line }, LONGEST_LINE)]);
   }
   return rest;
 }
@@ -160,12 +130,6 @@ function indexOrEnd(bytes: Uint8Array, byte: number, from: number): number {
   return at < 0 ? bytes.length : at;
 }
 
-function countLineEnd(notes: ScanNotes, bytes: Uint8Array, stop: number, next: number): void {
-  if (next - stop === 2) notes.crlf++;
-  else if (bytes[stop] === CR) notes.cr++;
-  else notes.lf++;
-}
-
 function readPlainLine(reader: LineReader, bytes: Uint8Array): void {
   const { tally, notes } = reader;
   if (bytes.indexOf(0) >= 0) {
@@ -174,8 +138,7 @@ function readPlainLine(reader: LineReader, bytes: Uint8Array): void {
     return;
   }
   const text = decodeLine(reader, bytes);
-  if (!isPassedOver(reader, text))
-    readFields(reader, splitPlain(text, reader.layout.delimiter), notes.line, text);
+  if (!isPassedOver(reader, text)) readFields(reader, splitPlain(text, reader.layout.delimiter), text);
 }
 
 export function decodeLine(reader: LineReader, bytes: Uint8Array): string {
@@ -197,47 +160,32 @@ export function isPassedOver(reader: LineReader, text: string): boolean {
 }
 
 /** Reads one data row, or a header in the middle of the file. */
-export function readFields(reader: LineReader, fields: readonly string[], line: number, text: string): void {
+export function readFields(reader: LineReader, fields: readonly string[], text: string): void {
   const { tally } = reader;
-  const here = { line };
-  if (looksLikeHeader(fields) && takeHeader(reader, fields, line, text)) return;
+  const here = { line: reader.notes.line };
+  if (looksLikeHeader(fields) && takeHeader(reader, fields, here, text)) return;
   tally.read++;
-  if (reader.isTouched) {
-    reader.isTouched = false;
-    reader.erased = 0;
-    tally.drop(says.nulDropped(here));
-    return;
-  }
-  const expected = reader.layout.columns.length;
-  if (fields.length < expected || fields.slice(expected).some((field) => field.trim() !== '')) {
-    tally.drop(says.fieldsDropped(here, fields.length, expected));
-    return;
-  }
-  if (fields.some((field) => field.includes('"')) && !text.trimStart().startsWith('"')) {
-    tally.flag(says.strayQuote(here));
-  }
-  const control = controlByte(text);
-  if (control === undefined) storeRow(reader, fields, line);
-  else tally.drop(says.controlDropped(here, control));
+  const fault = storeRow(reader, fields, text, here);
+  if (fault === undefined || reader.isTouched) reader.erased = 0;
+  if (fault !== undefined) tally.drop(fault);
+  reader.isTouched = false;
 }
 
-function storeRow(reader: LineReader, fields: readonly string[], line: number): void {
-  const { rows, notes, tally } = reader;
-  const row = readRow(fields, reader.layout, { line }, tally);
-  if (isDiagnostic(row)) {
-    tally.drop(row);
-    return;
-  }
-  reader.erased = 0;
-  const i = rows.count++;
-  rows.lat[i] = row.lat;
-  rows.lon[i] = row.lon;
-  rows.depth[i] = row.depth;
-  rows.time[i] = row.time;
-  rows.temperature[i] = row.temperature;
-  rows.line[i] = line;
-  if (row.decimals > notes.decimals) notes.decimals = row.decimals;
-  if (row.timeForm !== undefined) notes.forms[row.timeForm]++;
+/** Stores a data row. @returns Why it is dropped; undefined when it is stored. */
+function storeRow(
+  reader: LineReader,
+  fields: readonly string[],
+  text: string,
+  here: { readonly line: number },
+): Diagnostic | undefined {
+  if (reader.isTouched) return says.nulDropped(here);
+  const expected = reader.layout.columns.length;
+  if (fields.length < expected || fields.slice(expected).some((field) => field.trim() !== ''))
+    return says.fieldsDropped(here, fields.length, expected);
+  if (fields.some((field) => field.includes('"')) && !text.trimStart().startsWith('"'))
+    reader.tally.flag(says.strayQuote(here));
+  const control = controlByte(text);
+  return control === undefined ? readRow(fields, reader, here) : says.controlDropped(here, control);
 }
 
 /** True for a line of words: no field is a number, and at least two are names. */
@@ -254,9 +202,8 @@ function looksLikeHeader(fields: readonly string[]): boolean {
  * Takes a header in the middle of a file; false when the line is not a header. @throws Refusal for a header
  * without the columns that a sounding needs.
  */
-function takeHeader(reader: LineReader, fields: readonly string[], line: number, text: string): boolean {
+function takeHeader(reader: LineReader, fields: readonly string[], here: At, text: string): boolean {
   const { tally, options } = reader;
-  const here = { line };
   const names = fields.map(readColumnName);
   if (isUsableHeader(names)) {
     reader.layout = relayout(names, reader.layout, options, here);
@@ -268,11 +215,5 @@ function takeHeader(reader: LineReader, fields: readonly string[], line: number,
   const known = names.filter((name) => name.role !== 'ignore').length;
   const isOldHeader = names.some((name) => reader.layout.columns.some((column) => column.name === name.name));
   if (known < 2 && !isOldHeader) return false;
-  throw new Refusal([
-    headerChangedUnknown(
-      here,
-      names.map((name) => name.name),
-      missingRoles(names),
-    ),
-  ]);
+  throw new Refusal([refusals.headerChangedUnknown(here, namesOf(names), missingRoles(names))]);
 }

@@ -1,8 +1,18 @@
 import { decodeBytes } from './encodings.ts';
 
-/** Byte values of the line ends LF and CR. */
-const LF = 10;
-const CR = 13;
+/** Byte values. */
+export const LF = 10;
+export const CR = 13;
+export const SPACE = 32;
+export const QUOTE = 34;
+export const PLUS = 43;
+export const COMMA = 44;
+export const MINUS = 45;
+export const POINT = 46;
+export const SLASH = 47;
+export const COLON = 58;
+export const LETTER_T = 84;
+export const LETTER_Z = 90;
 /** Byte that fills erased flash memory (00 is the other). */
 const ERASED = 0xff;
 
@@ -51,59 +61,71 @@ export interface HeadLine {
  */
 export function headLines(bytes: Uint8Array, isWhole: boolean): readonly HeadLine[] {
   const lines: HeadLine[] = [];
-  let start = 0;
-  let line = 1;
-  for (let i = 0; i < bytes.length; i++) {
-    const byte = bytes[i];
-    if (byte !== 10 && byte !== 13) continue;
-    const isPair = byte === 13 && bytes[i + 1] === 10;
-    // A CR at the very end of the bytes may be half a line end.
-    if (byte === 13 && i + 1 === bytes.length && !isWhole) break;
-    const next = i + (isPair ? 2 : 1);
-    lines.push(lineOf(bytes, start, i, line++, next));
-    start = next;
-    i = next - 1;
-  }
-  if (isWhole && start < bytes.length) {
-    lines.push(lineOf(bytes, start, bytes.length, line, bytes.length));
+  const end = isWhole ? bytes.length : completeLines(bytes);
+  for (let at = 0; at < end; at = lines.at(-1)!.next) {
+    const { stop, next } = lineAt(bytes, at);
+    const content = bytes.subarray(at, stop);
+    let text: string | undefined;
+    lines.push({
+      // Decoded on first use, since only a few of the first hundreds are needed.
+      get text() {
+        text ??= decodeBytes(content).text;
+        return text;
+      },
+      line: lines.length + 1,
+      next: Math.min(next, bytes.length),
+    });
   }
   return lines;
 }
 
-/** A line that is decoded on first use, since only a few of the first hundreds are needed. */
-function lineOf(bytes: Uint8Array, start: number, end: number, line: number, next: number): HeadLine {
-  let text: string | undefined;
-  return {
-    get text() {
-      text ??= decodeBytes(bytes.subarray(start, end)).text;
-      return text;
-    },
-    line,
-    next,
-  };
-}
+export const isComment = (text: string): boolean => /^\s*(?:#|;|\/\/)/.test(text) && !/^\s*;+\s*$/.test(text);
+
+/** The first line that is neither blank nor a comment. */
+export const firstContent = (lines: readonly HeadLine[]): HeadLine | undefined =>
+  lines.find(({ text }) => text.trim() !== '' && !isComment(text));
 
 /** Fields of a line without quotes. */
 export const splitPlain = (text: string, delimiter: string): string[] =>
   delimiter === ' ' ? text.trim().split(/ +/) : text.split(delimiter);
 
-/** Fields of a line for a first inspection: quotes around whole fields are removed, delimiters inside them kept. */
-export function roughFields(text: string, delimiter: string): string[] {
-  const isQuoted = delimiter !== ' ' && text.includes('"');
-  const parts = isQuoted ? quotedParts(text, delimiter) : splitPlain(text, delimiter);
-  return parts.map((part) => part.trim().replace(/^"(.*)"$/, '$1'));
+/**
+ * Fields of a line in which quotes may enclose delimiters, doubled quotes and line ends. A quote opens only at the start
+ * of a field (RFC 4180), after white space or not; elsewhere it is an ordinary character.
+ *
+ * @returns `open` when a quote is not closed, `broken` when text follows a closed one.
+ */
+export function splitQuoted(text: string, delimiter: string): string[] | 'open' | 'broken' {
+  const fields: string[] = [];
+  const afterSpace = (at: number): number => {
+    while (at < text.length && text[at] !== delimiter && /\s/.test(text[at])) at++;
+    return at;
+  };
+  for (let from = 0, to = 0; from <= text.length; from = to + 1) {
+    const start = afterSpace(from);
+    if (text[start] === '"') {
+      let close = text.indexOf('"', start + 1);
+      while (close >= 0 && text[close + 1] === '"') close = text.indexOf('"', close + 2);
+      if (close < 0) return 'open';
+      to = afterSpace(close + 1);
+      if (to < text.length && text[to] !== delimiter) return 'broken';
+      fields.push(text.slice(start + 1, close).replaceAll('""', '"'));
+    } else {
+      to = text.indexOf(delimiter, start);
+      if (to < 0) to = text.length;
+      fields.push(text.slice(from, to));
+    }
+  }
+  return fields;
 }
 
-function quotedParts(text: string, delimiter: string): string[] {
-  const parts: string[] = [];
-  let part = '';
-  let isInside = false;
-  for (const c of text) {
-    if (c === '"') isInside = !isInside && part.trim() === '';
-    if (c === delimiter && !isInside) {
-      parts.push(part);
-      part = '';
-    } else part += c;
-  }
-  return [...parts, part];
+/** The delimiter that gives the most fields; the first one wins a tie. */
+export const widestDelimiter = (text: string, delimiters: readonly string[]): string =>
+  delimiters.reduce((a, b) => (roughFields(text, b).length > roughFields(text, a).length ? b : a));
+
+/** Fields of a line for a first inspection, without quotes around them; damaged quotes stay in the fields. */
+export function roughFields(text: string, delimiter: string): string[] {
+  const quoted = delimiter !== ' ' && text.includes('"') ? splitQuoted(text, delimiter) : 'broken';
+  const parts = typeof quoted === 'string' ? splitPlain(text, delimiter) : quoted;
+  return parts.map((part) => part.trim().replace(/^"(.*)"$/, '$1'));
 }

@@ -5,18 +5,14 @@ import { pickRows } from './row-columns.ts';
 import type { Tally } from './tally.ts';
 
 /** State carried from part to part of a log. */
-export interface LogState {
-  /** Rows returned so far. */
-  rows: number;
-  /** Last time seen, s. */
-  lastTime: number;
-  /** Midnights passed so far by a clock without dates. */
-  midnights: number;
-}
+type LogState = ReturnType<typeof createLogState>;
 
-export const createLogState = (): LogState => ({
+export const createLogState = () => ({
+  /** Rows returned so far. */
   rows: 0,
+  /** Last time seen, s. */
   lastTime: Number.NaN,
+  /** Midnights passed so far by a clock without dates. */
   midnights: 0,
 });
 
@@ -48,11 +44,16 @@ export function finishPart(part: SoundingLog, state: LogState, tally: Tally): So
   return keep === undefined ? rising : pickRows(rising, keep);
 }
 
-function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
+/** The part with its rows sorted by pass and time where they are in another order, such as newest first. */
+export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const order = orderOfTime(part);
   if (order === undefined) return part;
-  tally.flag(says.outOfOrder({ line: part.line[0] }));
-  return pickRows(part, order);
+  const { file, line, pass } = part;
+  tally.flag(says.outOfOrder({ file, line: line[0] }));
+  return pickRows(
+    part,
+    order.sort((a, b) => pass[a] - pass[b]),
+  );
 }
 
 /** True when full times rise from row to row, the usual case, so there is nothing to repair and nothing repeated. */
@@ -72,6 +73,10 @@ function isRising(time: Float64Array, from: number, to: number): boolean {
 
 function repairTimes(part: SoundingLog, state: LogState, tally: Tally): void {
   const { time, line, count } = part;
+  const dropTime = (row: number): void => {
+    time[row] = Number.NaN;
+    tally.flag(says.timeRollover({ line: line[row] }));
+  };
   for (let i = 0; i < count; i++) {
     const t = time[i];
     if (Number.isNaN(t)) continue;
@@ -90,78 +95,43 @@ function repairTimes(part: SoundingLog, state: LogState, tally: Tally): void {
     }
     const step = t - before;
     if (Math.abs(step + ROLLOVER) < NEAR_ROLLOVER) {
-      time[i] = Number.NaN;
-      tally.flag(says.timeRollover({ line: line[i] }));
+      dropTime(i);
       continue;
     }
     if (Math.abs(step - ROLLOVER) < NEAR_ROLLOVER) {
-      for (let j = 0; j < i; j++) if (time[j] < t - ROLLOVER / 2) dropTime(part, j, tally);
+      for (let j = 0; j < i; j++) if (time[j] < t - ROLLOVER / 2) dropTime(j);
     } else if (step < 0) tally.flag(says.timeGoesBack({ line: line[i] }));
     state.lastTime = t;
   }
 }
 
-function dropTime(part: SoundingLog, row: number, tally: Tally): void {
-  part.time[row] = Number.NaN;
-  tally.flag(says.timeRollover({ line: part.line[row] }));
-}
-
-/**
- * Number of earlier stretches of rising times searched for repeats. A log has a handful; a noisy clock may make
- * thousands.
- */
-const MAX_STRETCHES = 64;
-
 /** Rows to keep when some repeat an earlier one; undefined when none does. */
 function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
   const { count, time, lat, lon, depth, line } = part;
   let keep: number[] | undefined;
-  // First row of each stretch of rising times, oldest first. The last stretch is still being read.
-  const starts = [0];
-  let last = Number.NaN;
+  // The last row kept at each time, and for each row the one kept before it at the same time.
+  const lastAt = new Map<number, number>();
+  const before = new Int32Array(count).fill(-1);
   for (let i = 0; i < count; i++) {
-    const t = time[i];
+    const last = Number.isNaN(time[i]) ? undefined : lastAt.get(time[i]);
     let isRepeat = false;
-    if (t < last) starts.push(i);
-    // A row with the same time is either directly above or in an earlier stretch.
-    if (t === last || starts.length > 1) {
-      const rivals = rowsAt(time, starts, i).filter((j) => lat[i] === lat[j] && lon[i] === lon[j]);
-      isRepeat = rivals.some((j) => depth[i] === depth[j]);
-      if (!isRepeat && rivals.length > 0) tally.flag(says.samePlaceDepths({ line: line[i] }));
+    let isRival = false;
+    for (let j = last ?? -1; j >= 0 && !isRepeat; j = before[j]) {
+      if (lat[i] !== lat[j] || lon[i] !== lon[j]) continue;
+      isRival = true;
+      isRepeat = depth[i] === depth[j];
     }
-    if (!Number.isNaN(t)) last = t;
     if (isRepeat) {
       keep ??= Array.from({ length: i }, (_, j) => j);
       tally.drop(says.duplicateDropped({ line: line[i] }));
-    } else keep?.push(i);
+      continue;
+    }
+    if (isRival) tally.flag(says.samePlaceDepths({ line: line[i] }));
+    keep?.push(i);
+    before[i] = last ?? -1;
+    lastAt.set(time[i], i);
   }
   return keep;
-}
-
-/** Earlier rows with the same time as a row, in its own stretch and the last few before it. */
-function rowsAt(time: Float64Array, starts: readonly number[], row: number): number[] {
-  const rows: number[] = [];
-  for (let s = Math.max(0, starts.length - MAX_STRETCHES); s < starts.length; s++) {
-    const end = s + 1 < starts.length ? starts[s + 1] : row;
-    for (let j = firstNotBefore(time, starts[s], end, time[row]); j < end && time[j] <= time[row]; j++) {
-      if (time[j] === time[row]) rows.push(j);
-    }
-  }
-  return rows;
-}
-
-/** First row of a stretch of rising times whose time is not before `t`. Rows without a time count as before. */
-function firstNotBefore(time: Float64Array, from: number, to: number, t: number): number {
-  let low = from;
-  let high = to;
-  while (low < high) {
-    let middle = (low + high) >> 1;
-    const half = middle;
-    while (middle < high && Number.isNaN(time[middle])) middle++;
-    if (middle < high && time[middle] < t) low = middle + 1;
-    else high = half;
-  }
-  return low;
 }
 
 /**
@@ -180,7 +150,7 @@ const MIN_SHARE = 0.05;
  * @returns Row numbers in order of time; undefined for a part that is in order except for a few steps, or that has only
  * times of day.
  */
-export function orderOfTime({ time, count }: SoundingLog): number[] | undefined {
+function orderOfTime({ time, count }: SoundingLog): number[] | undefined {
   const { falls, rises } = countSteps(time, count);
   if (falls < FEWEST_FALLS || falls < MIN_SHARE * count) return undefined;
   const rows = Array.from({ length: count }, (_, row) => row);

@@ -1,85 +1,56 @@
-import {
-  type DepthReference,
-  type Diagnostic,
-  type LengthUnit,
-  Refusal,
-} from '../../../shared/contract/index.ts';
-import {
-  type At,
-  depthUnitUnknown,
-  mapUnknown,
-  noPositions,
-  severalDepths,
-  severalTimes,
-  twoColumns,
-} from '../../../shared/text/index.ts';
-import { applyMap } from './column-map.ts';
-import { type Column, plainColumnName, type Role } from './column-names.ts';
+import { type DepthReference, type LengthUnit, Refusal } from '../../../shared/contract/index.ts';
+import { type At, soundingRefusals as refusals, soundings as says } from '../../../shared/text/index.ts';
+import { applyMap, findPlain } from './column-map.ts';
+import { type Column, findRole, namesOf } from './column-names.ts';
 import type { ColumnPlaces, Layout } from './layout.ts';
 import type { ReaderOptions } from './reader-options.ts';
+import type { Beginning } from './sample-checks.ts';
 
 /** Layout for a header in the middle of a file: the first layout with new columns and units. */
 export function relayout(names: readonly Column[], before: Layout, options: ReaderOptions, at: At): Layout {
   const known = applyMap(names, options.map).map((column) => {
-    const same = before.columns.find((other) => plainColumnName(other.name) === plainColumnName(column.name));
+    const same = before.columns[findPlain(before.columns, column.name)];
     return same !== undefined && column.unit === undefined
       ? { ...column, unit: same.unit, temperatureUnit: same.temperatureUnit }
       : column;
   });
-  const columns = takeDepth(known, [], at, () => {});
-  checkSingle(columns, at);
-  const places = placeColumns(columns, options, at, () => {});
+  const { columns, places } = placeColumns(known, { sample: [], options, at, say: () => {} });
   const depth = columns[places.depth];
-  const unit =
-    depth.unit ??
-    (depth.name === before.columns[before.at.depth].name
-      ? before.depthUnit
-      : (options.depthUnit as LengthUnit | undefined));
-  if (unit === undefined && places.unit < 0) throw new Refusal([depthUnitUnknown(at, depth.name)]);
-  const temperature = places.temperature < 0 ? undefined : columns[places.temperature].temperatureUnit;
+  const isSame = depth.name === before.columns[before.at.depth].name;
+  const unit = depth.unit ?? (isSame ? before.depthUnit : (options.depthUnit as LengthUnit | undefined));
+  if (unit === undefined && places.unit < 0) throw new Refusal([refusals.depthUnitUnknown(at, depth.name)]);
   return {
     ...before,
     columns,
     at: places,
     depthUnit: unit,
     depthFrom: depth.from,
-    temperatureUnit: temperature,
+    temperatureUnit: columns[places.temperature]?.temperatureUnit,
   };
 }
 
-/** Where each quantity is. @throws Refusal when a sounding cannot be read from the columns. */
+/** The columns with one for each quantity, and where it is. @throws Refusal when a sounding cannot be read from them. */
 export function placeColumns(
-  columns: readonly Column[],
-  options: ReaderOptions,
-  at: At,
-  say: (d: Diagnostic) => void,
-): ColumnPlaces {
-  const find = (role: Role) => columns.findIndex((column) => column.role === role);
-  const times = columns.filter((column) => column.role === 'time');
-  if (times.length > 1)
-    say(
-      severalTimes(
-        at,
-        times[0].name,
-        times.slice(1).map((column) => column.name),
-      ),
-    );
-  const elevations = columns.filter((column) => column.role === 'elevation');
+  all: readonly Column[],
+  beginning: Beginning,
+): { readonly columns: readonly Column[]; readonly places: ColumnPlaces } {
+  const { options, at, say } = beginning;
+  const columns = takeDepth(all, beginning);
+  const refuseRivals = (role: Column['role'], rivals: readonly string[]): void => {
+    if (rivals.length > 1) throw new Refusal([refusals.twoColumns(at, role, rivals)]);
+  };
+  for (const role of ['lat', 'lon', 'depth', 'temperature', 'unit', 'ns', 'ew'] as const)
+    refuseRivals(role, namesOf(columns, role));
+  const [time, ...otherTimes] = namesOf(columns, 'time');
+  if (otherTimes.length > 0) say(says.severalTimes(at, time, otherTimes));
+  const find = (role: Column['role']) => findRole(columns, role);
   const depth = find('depth');
-  if (depth < 0 && elevations.length > 1)
-    throw new Refusal([
-      twoColumns(
-        at,
-        'depth',
-        elevations.map((column) => column.name),
-      ),
-    ]);
-  const lat = find('lat');
-  const lon = find('lon');
-  if ((lat < 0 || lon < 0) && options.fixes === undefined) throw new Refusal([noPositions(at)]);
-  return {
-    lat: lon < 0 ? -1 : lat,
-    lon: lat < 0 ? -1 : lon,
+  if (depth < 0) refuseRivals('depth', namesOf(columns, 'elevation'));
+  const isPlaced = find('lat') >= 0 && find('lon') >= 0;
+  if (!isPlaced && options.fixes === undefined) throw new Refusal([refusals.noPositions(at)]);
+  const places = {
+    lat: isPlaced ? find('lat') : -1,
+    lon: isPlaced ? find('lon') : -1,
     depth: depth >= 0 ? depth : find('elevation'),
     time: find('time'),
     date: find('date'),
@@ -90,37 +61,15 @@ export function placeColumns(
     datum: find('datum'),
     channel: channelColumn(columns, options, at),
   };
+  return { columns, places };
 }
 
-function channelColumn(columns: readonly Column[], options: ReaderOptions, at: At): number {
-  if (options.channel === undefined) return -1;
-  const name = options.channel.split('=')[0].trim();
-  const index = columns.findIndex((column) => plainColumnName(column.name) === plainColumnName(name));
-  if (index < 0)
-    throw new Refusal([
-      mapUnknown(
-        at,
-        name,
-        columns.map((column) => column.name),
-      ),
-    ]);
+function channelColumn(columns: readonly Column[], { channel }: ReaderOptions, at: At): number {
+  if (channel === undefined) return -1;
+  const name = channel.split('=')[0].trim();
+  const index = findPlain(columns, name);
+  if (index < 0) throw new Refusal([refusals.mapUnknown(at, name, namesOf(columns))]);
   return index;
-}
-
-/** Checks that no quantity has more than one column. @throws Refusal naming the competing columns. */
-export function checkSingle(columns: readonly Column[], at: At): void {
-  for (const role of ['lat', 'lon', 'depth', 'temperature', 'unit', 'ns', 'ew'] as const) {
-    const rivals = columns.filter((column) => column.role === role);
-    if (rivals.length > 1) {
-      throw new Refusal([
-        twoColumns(
-          at,
-          role,
-          rivals.map((column) => column.name),
-        ),
-      ]);
-    }
-  }
 }
 
 /**
@@ -128,27 +77,16 @@ export function checkSingle(columns: readonly Column[], at: At): void {
  * the keel. A column without values is passed over. Among columns that do not all state their level, only one from the
  * surface is certain.
  */
-export function takeDepth(
-  columns: readonly Column[],
-  sample: readonly { readonly fields: readonly string[] }[],
-  at: At,
-  say: (d: Diagnostic) => void,
-): Column[] {
+function takeDepth(columns: readonly Column[], { sample, at, say }: Beginning): readonly Column[] {
   const rivals = columns.filter(({ role }) => role === 'depth');
   const isFilled = (column: Column): boolean =>
     sample.length === 0 || sample.some(({ fields }) => (fields[columns.indexOf(column)] ?? '').trim() !== '');
   const of = (level: DepthReference): Column[] => rivals.filter(({ from }) => from === level);
   const levels = (['surface', 'transducer', 'keel'] as const).filter((level) => of(level).some(isFilled));
   const isCertain = levels[0] === 'surface' || rivals.every(({ from }) => from !== undefined);
-  if (rivals.length < 2 || levels.length === 0 || of(levels[0]).length > 1 || !isCertain) return [...columns];
+  if (rivals.length < 2 || levels.length === 0 || of(levels[0]).length > 1 || !isCertain) return columns;
   const [used] = of(levels[0]);
-  say(
-    severalDepths(
-      at,
-      used.name,
-      rivals.filter((column) => column !== used).map(({ name }) => name),
-    ),
-  );
+  say(says.severalDepths(at, used.name, namesOf(rivals.filter((column) => column !== used))));
   return columns.map((column) =>
     column.role === 'depth' && column !== used ? { ...column, role: 'ignore' } : column,
   );

@@ -1,3 +1,4 @@
+import { bisectRight } from 'd3-array';
 import type { SoundingLog } from '../../../shared/contract/index.ts';
 import { metersPerDegree } from '../../../shared/geo/index.ts';
 import { distanceBetween } from '../../../shared/survey/index.ts';
@@ -30,15 +31,13 @@ export function placeOnTrack(
 ): SoundingLog {
   const kept: number[] = [];
   const { time, lat, lon } = part;
-  let at = 0;
   for (let i = 0; i < part.count; i++) {
     if (!Number.isNaN(lat[i])) {
       kept.push(i);
       continue;
     }
     time[i] += clockOffset;
-    at = findFix(fixes, time[i], at);
-    const place = placeBetween(fixes, at, time[i]);
+    const place = placeAt(fixes, time[i]);
     if (place === undefined) {
       tally.drop(offTrackDropped({ line: part.line[i] }));
       continue;
@@ -49,25 +48,12 @@ export function placeOnTrack(
   return kept.length === part.count ? part : pickRows(part, kept);
 }
 
-/** Index of the last fix at or before a time, searched from a guess; -1 before the first. */
-function findFix({ time, count }: Fixes, t: number, guess: number): number {
-  let at = Math.max(0, Math.min(guess, count - 1));
-  if (time[at] > t || (at + 1 < count && time[at + 1] <= t)) {
-    let low = -1;
-    let high = count;
-    while (high - low > 1) {
-      const middle = (low + high) >> 1;
-      if (time[middle] <= t) low = middle;
-      else high = middle;
-    }
-    at = low;
-  }
-  return at;
-}
-
-/** Position at a time between a fix and the next; undefined where the track has a gap. */
-function placeBetween(fixes: Fixes, at: number, t: number): [lat: number, lon: number] | undefined {
-  const { time, lat, lon, segment, count } = fixes;
+/** Position at a time between two fixes; undefined outside the track or where it has a gap. */
+function placeAt(
+  { time, lat, lon, segment, count }: Fixes,
+  t: number,
+): [lat: number, lon: number] | undefined {
+  const at = bisectRight(time, t) - 1;
   if (at < 0 || Number.isNaN(t)) return undefined;
   if (time[at] === t) return [lat[at], lon[at]];
   if (at + 1 >= count) return undefined;
@@ -83,24 +69,6 @@ function placeBetween(fixes: Fixes, at: number, t: number): [lat: number, lon: n
     lat[at] + share * (lat[at + 1] - lat[at]),
     placed > 180 ? placed - 360 : placed < -180 ? placed + 360 : placed,
   ];
-}
-
-/** Seconds to add to a log's times, with what is said about them. */
-export function clockOffsetOf(log: SoundingLog, fixes: Fixes, tally: Tally): number {
-  const { seconds, agreement, onTrack } = estimateClockOffset(log, fixes);
-  if (seconds !== 0) tally.flag(clockOffsetEstimated({}, seconds, agreement!));
-  else if (onTrack < 0.5) tally.flag(trackElsewhere({}, onTrack));
-  return seconds;
-}
-
-/** A clock offset, or the reason there is none. */
-interface OffsetEstimate {
-  /** Seconds to add to the log's times; 0 when no offset could be determined. */
-  readonly seconds: number;
-  /** Mean difference of depths where the boat passed twice, m: with the offset and without. */
-  readonly agreement?: readonly [withOffset: number, without: number];
-  /** Share of soundings on the tracks without an offset. */
-  readonly onTrack: number;
 }
 
 /** Range of offsets tried, s. Clocks set by hand are within two minutes; whole hours are a question of time zone. */
@@ -133,21 +101,19 @@ const RIVAL = 1.25;
  * An offset is used only if it improves agreement by 30 % or more and no other offset is nearly as good. It is then
  * accurate to about a second if the boat crossed slopes. Without enough repeated places the offset stays 0.
  */
-function estimateClockOffset(
-  log: { readonly count: number; readonly time: Float64Array; readonly depth: Float32Array },
-  fixes: Fixes,
-): OffsetEstimate {
+export function clockOffsetOf(log: SoundingLog, fixes: Fixes, tally: Tally): number {
   const thin = Math.max(1, Math.ceil(log.count / MOST));
-  const time: number[] = [];
-  const depth: number[] = [];
-  for (let i = 0; i < log.count; i += thin) {
-    time.push(log.time[i]);
-    depth.push(log.depth[i]);
-  }
+  const thinned = (column: Float64Array | Float32Array) =>
+    Array.from(column).filter((_, i) => i % thin === 0);
+  const [time, depth] = [thinned(log.time), thinned(log.depth)];
   const disagree = (offset: number) => disagreement(time, depth, fixes, offset);
   const zero = disagree(0);
-  const onTrack = time.length === 0 ? 0 : zero.placed / time.length;
-  if (zero.pairs < FEWEST_PAIRS) return { seconds: 0, onTrack };
+  const notFound = (): number => {
+    const onTrack = time.length === 0 ? 0 : zero.placed / time.length;
+    if (onTrack < 0.5) tally.flag(trackElsewhere({}, onTrack));
+    return 0;
+  };
+  if (zero.pairs < FEWEST_PAIRS) return notFound();
   let best = { seconds: 0, mean: zero.mean };
   const seen: { seconds: number; mean: number }[] = [];
   const look = (from: number, to: number, step: number) => {
@@ -160,27 +126,26 @@ function estimateClockOffset(
     }
   };
   look(-FARTHEST, FARTHEST, COARSE);
-  const rival = seen
-    .filter(({ seconds }) => Math.abs(seconds - best.seconds) > RIVAL_AWAY)
-    .reduce((least, { mean }) => Math.min(least, mean), Number.POSITIVE_INFINITY);
-  if (best.mean > BETTER * zero.mean || rival < RIVAL * best.mean + MIN_MEAN)
-    return { seconds: 0, onTrack, agreement: [zero.mean, zero.mean] };
+  const rival = Math.min(
+    ...seen.filter(({ seconds }) => Math.abs(seconds - best.seconds) > RIVAL_AWAY).map(({ mean }) => mean),
+  );
+  if (best.mean > BETTER * zero.mean || rival < RIVAL * best.mean + MIN_MEAN) return notFound();
   look(best.seconds - COARSE, best.seconds + COARSE, FINE);
-  return { seconds: best.seconds, onTrack, agreement: [best.mean, zero.mean] };
+  if (best.seconds === 0) return notFound();
+  tally.flag(clockOffsetEstimated({}, best.seconds, [best.mean, zero.mean]));
+  return best.seconds;
 }
 
 /** Mean difference of depth between visits to the same place after the log's times are shifted. */
 function disagreement(time: readonly number[], depth: readonly number[], fixes: Fixes, offset: number) {
   const [perLat, perLon] = metersPerDegree(fixes.lat[0]);
   const cells = new Map<string, { time: number; depth: number }>();
-  let at = 0;
   let placed = 0;
   let pairs = 0;
   let sum = 0;
   for (let i = 0; i < time.length; i++) {
     const t = time[i] + offset;
-    at = findFix(fixes, t, at);
-    const place = placeBetween(fixes, at, t);
+    const place = placeAt(fixes, t);
     if (place === undefined) continue;
     placed++;
     const row = Math.floor(((place[0] - fixes.lat[0]) * perLat) / SAME_PLACE);

@@ -1,4 +1,9 @@
-import { type OptionDefinitions, type OptionValues, switchOption } from '../../../shared/contract/index.ts';
+import {
+  defaultsOf,
+  type OptionDefinitions,
+  type OptionValues,
+  switchOption,
+} from '../../../shared/contract/index.ts';
 import type { Fixes } from './fixes.ts';
 
 /** Everything a user can set for reading sounding logs; flags, help and checks are generated from this table. */
@@ -126,28 +131,7 @@ export type ReaderOptions = OptionValues<typeof readerOptions> & {
 };
 
 /** Options with all defaults filled in. */
-export function defaultReaderOptions(changes: Partial<ReaderOptions> = {}): ReaderOptions {
-  return {
-    depthUnit: undefined,
-    columns: undefined,
-    map: undefined,
-    tz: undefined,
-    dateOrder: undefined,
-    vertical: undefined,
-    positionFormat: undefined,
-    positionScale: undefined,
-    spreadsheetDays: false,
-    datum: undefined,
-    crs: undefined,
-    channel: undefined,
-    sentinels: [],
-    eleIsDepth: false,
-    zeroIsValid: false,
-    maxDepth: 500,
-    keepLast: false,
-    clockOffset: undefined,
-    maxDropped: 0.2,
-    explain: false,
-    ...changes,
-  };
-}
+export const defaultReaderOptions = (changes: Partial<ReaderOptions> = {}): ReaderOptions => ({
+  ...defaultsOf(readerOptions),
+  ...changes,
+});

@@ -2,31 +2,20 @@ import type { SoundingLog } from '../../../shared/contract/index.ts';
 import type { TimeForm } from '../../../shared/text/index.ts';
 
 /** Columns of a log part while it grows; only the first `count` entries are filled. */
-export interface RowColumns {
-  count: number;
-  lat: Float64Array;
-  lon: Float64Array;
-  depth: Float32Array;
-  /** Seconds since 1970, or since midnight where `clockOnly`; NaN when absent. */
-  time: Float64Array;
-  temperature: Float32Array;
-  line: Uint32Array;
-  /** True once any row had a temperature. */
-  hasTemperature: boolean;
-}
+export type RowColumns = ReturnType<typeof createRowColumns>;
 
-export function createRowColumns(capacity: number): RowColumns {
-  return {
-    count: 0,
-    lat: new Float64Array(capacity),
-    lon: new Float64Array(capacity),
-    depth: new Float32Array(capacity),
-    time: new Float64Array(capacity),
-    temperature: new Float32Array(capacity),
-    line: new Uint32Array(capacity),
-    hasTemperature: false,
-  };
-}
+export const createRowColumns = (capacity: number) => ({
+  count: 0,
+  lat: new Float64Array(capacity),
+  lon: new Float64Array(capacity),
+  depth: new Float32Array(capacity),
+  /** Seconds since 1970, or since midnight for a time of day; NaN when absent. */
+  time: new Float64Array(capacity),
+  temperature: new Float32Array(capacity),
+  line: new Uint32Array(capacity),
+  /** True once any row had a temperature. */
+  hasTemperature: false,
+});
 
 /** Makes room for more rows by replacing the columns with longer arrays. */
 export function reserveRows(rows: RowColumns, more: number): void {
@@ -73,48 +62,32 @@ export function pickRows(part: SoundingLog, rows: ArrayLike<number>): SoundingLo
     for (let i = 0; i < rows.length; i++) to[i] = from[rows[i]];
     return to;
   };
+  const columns = Object.entries(part).filter(([, column]) => ArrayBuffer.isView(column));
   return {
-    file: part.file,
-    part: part.part,
+    ...part,
+    ...Object.fromEntries(columns.map(([name, column]) => [name, pick(column)])),
     count: rows.length,
-    lat: pick(part.lat),
-    lon: pick(part.lon),
-    depth: pick(part.depth),
-    time: pick(part.time),
-    pass: pick(part.pass),
-    weight: pick(part.weight),
-    shallowest: pick(part.shallowest),
-    line: pick(part.line),
-    ...(part.temperature === undefined ? {} : { temperature: pick(part.temperature) }),
   };
 }
 
 /** What was noticed while rows were read, for messages about the log. */
-export interface ScanNotes {
-  /** Physical line to be read next, 1-based. */
-  line: number;
-  /** Most decimals in any latitude or longitude. */
-  decimals: number;
-  /** Lines by their line end. */
-  lf: number;
-  crlf: number;
-  cr: number;
-  /** True when bytes above 127 were skipped. */
-  hasHighBytes: boolean;
-  /** First line with a quoted decimal comma in a comma-separated file; 0 when there is none. */
-  quotedDecimalLine: number;
-  /** Number of times read in each form. */
-  readonly forms: Record<TimeForm, number>;
-}
+export type ScanNotes = ReturnType<typeof createScanNotes>;
 
-export const createScanNotes = (): ScanNotes => ({
-  line: 1,
+/** @param line Physical line to be read first, 1-based. */
+export const createScanNotes = (line: number) => ({
+  /** Physical line to be read next. */
+  line,
+  /** Most decimals in any latitude or longitude. */
   decimals: 0,
+  /** Lines by their line end. */
   lf: 0,
   crlf: 0,
   cr: 0,
+  /** True when bytes above 127 were skipped. */
   hasHighBytes: false,
+  /** First line with a quoted decimal comma in a comma-separated file; 0 when there is none. */
   quotedDecimalLine: 0,
+  /** Number of times read in each form. */
   forms: {
     zoned: 0,
     local: 0,
@@ -125,5 +98,5 @@ export const createScanNotes = (): ScanNotes => ({
     'day-number': 0,
     'time-of-day': 0,
     date: 0,
-  },
+  } satisfies Record<TimeForm, number>,
 });

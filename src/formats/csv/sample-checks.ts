@@ -1,18 +1,16 @@
-import { type Diagnostic, type LengthUnit, Refusal } from '../../../shared/contract/index.ts';
+import { type Diagnostic, type LengthUnit, Refusal, type Report } from '../../../shared/contract/index.ts';
 import {
   type At,
-  depthUnitUsed,
-  elevationAsDepth,
   type ParsedPosition,
   parseNumber,
   parsePosition,
   parseTime,
-  soundingRefusals as refusalSays,
+  soundingRefusals as refusals,
+  soundings as says,
 } from '../../../shared/text/index.ts';
 import type { Column } from './column-names.ts';
-import { isComment } from './find-header.ts';
 import type { ColumnPlaces, Layout } from './layout.ts';
-import { type HeadLine, roughFields } from './lines.ts';
+import { type HeadLine, isComment, roughFields } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
 /** Rows used to detect the decimal mark, the sign of depths and the form of positions. */
@@ -22,6 +20,16 @@ const SAMPLE_ROWS = 400;
 export interface SampleRow {
   readonly fields: readonly string[];
   readonly line: number;
+}
+
+/** What the layout of a log is recognized from, besides its header. */
+export interface Beginning {
+  readonly sample: readonly SampleRow[];
+  readonly options: ReaderOptions;
+  /** Place of the header. */
+  readonly at: At;
+  /** Receives each message that is given once per log. */
+  readonly say: Report;
 }
 
 /** The first rows of a log, without comments and blank lines. */
@@ -39,22 +47,15 @@ export function sampleRows(lines: readonly HeadLine[], delimiter: string): Sampl
  * @throws Refusal for decimal commas in a comma-separated table: "59,5,24,5,3,2" has twice the fields, all of them
  * short whole numbers.
  */
-export function checkFieldCounts(
-  expected: number,
-  delimiter: string,
-  sample: readonly SampleRow[],
-  at: At,
-): void {
-  if (delimiter !== ',' || sample.length === 0) return;
+export function checkFieldCounts(expected: number, delimiter: string, { sample }: Beginning): void {
+  if (delimiter !== ',') return;
   const long = sample.filter(
-    ({ fields }) =>
-      fields.length > expected && fields.every((f, i) => f === '' || !f.includes('.') || i === 0),
+    ({ fields }) => fields.length > expected && fields.every((f, i) => !f.includes('.') || i === 0),
   );
   if (long.length * 2 <= sample.length || long[0].fields.slice(expected).every((field) => field === ''))
     return;
-  throw new Refusal([
-    refusalSays.commaDecimalComma({ ...at, line: long[0].line }, long[0].fields.length, expected),
-  ]);
+  const { line, fields } = long[0];
+  throw new Refusal([refusals.commaDecimalComma({ line }, fields.length, expected)]);
 }
 
 /** The decimal mark that most numbers of the sample use. */
@@ -72,60 +73,62 @@ export function decimalMark(places: ColumnPlaces, sample: readonly SampleRow[]):
 }
 
 export function checkPositions(
+  columns: readonly Column[],
   places: ColumnPlaces,
-  sample: readonly SampleRow[],
   rules: Layout['position'],
-  names: readonly [lat: string, lon: string],
-  at: At,
+  sample: readonly SampleRow[],
 ): void {
   if (places.lat < 0 || sample.length === 0) return;
   let swapped = 0;
   let usable = 0;
-  const refusals = new Map<string, number>();
-  // The form of most first rows is the form of the log; a single odd row is damaged and gets dropped.
-  const suspect = (diagnostic: Diagnostic) => {
-    const found = (refusals.get(diagnostic.code) ?? 0) + 1;
-    refusals.set(diagnostic.code, found);
-    if (found * 2 > sample.length) throw new Refusal([diagnostic]);
-  };
+  const suspect = createMajority(sample);
   for (const { fields, line } of sample) {
-    const here = { ...at, line };
     const texts = [fields[places.lat] ?? '', fields[places.lon] ?? ''];
     const letters = [fields[places.ns] || undefined, fields[places.ew] || undefined];
     const lat = parsePosition(texts[0], 'lat', rules, letters[0]);
     const lon = parsePosition(texts[1], 'lon', rules, letters[1]);
-    const odd = [lat, lon].findIndex((value) => FORMS_REFUSED.has(value) || isScaled(value));
-    if (odd >= 0) suspect(refusedForm([lat, lon][odd], texts[odd], letters[odd], here));
+    const odd = [lat, lon]
+      .map((value, i) => refusedForm(value, texts[i], letters[i], { line }))
+      .find((found) => found !== undefined);
+    if (odd !== undefined) suspect(odd);
     if (typeof lat !== 'number' || typeof lon !== 'number') continue;
     usable++;
     if (Math.abs(lat) > 90 && Math.abs(lat) <= 180 && Math.abs(lon) <= 90) swapped++;
   }
-  if (usable > 0 && swapped === usable)
-    throw new Refusal([refusalSays.swappedPositions({ ...at, line: sample[0].line }, names)]);
+  if (usable > 0 && swapped === usable) {
+    const names = [columns[places.lat].name, columns[places.lon].name] as const;
+    throw new Refusal([refusals.swappedPositions({ line: sample[0].line }, names)]);
+  }
 }
 
-const FORMS_REFUSED: ReadonlySet<unknown> = new Set(['hemisphere-sign', 'packed-ambiguous', 'looks-packed']);
+/**
+ * Counts faults of a kind, which are refused when most first rows have them: their form is the form of the log, while a
+ * single odd row is damaged and gets dropped.
+ */
+function createMajority(sample: readonly SampleRow[]): (fault: Diagnostic) => void {
+  const found = new Map<string, number>();
+  return (fault) => {
+    const count = (found.get(fault.code) ?? 0) + 1;
+    found.set(fault.code, count);
+    if (count * 2 > sample.length) throw new Refusal([fault]);
+  };
+}
 
-const isScaled = (value: ParsedPosition): boolean =>
-  typeof value === 'number' && Math.abs(value) > 100_000 && Number.isInteger(value);
-
-function refusedForm(form: ParsedPosition, text: string, letter: string | undefined, at: At): Diagnostic {
-  if (form === 'hemisphere-sign') return refusalSays.hemisphereSign(at, `${text} ${letter ?? ''}`.trim());
-  if (form === 'packed-ambiguous') return refusalSays.ambiguousPosition(at, text);
-  return form === 'looks-packed'
-    ? refusalSays.packedPositions(at, text)
-    : refusalSays.scaledPositions(at, text);
+/** What is refused about the form of a position; undefined for other forms. */
+function refusedForm(value: ParsedPosition, text: string, letter: string | undefined, at: At) {
+  if (value === 'hemisphere-sign') return refusals.hemisphereSign(at, `${text} ${letter ?? ''}`.trim());
+  if (value === 'packed-ambiguous') return refusals.ambiguousPosition(at, text);
+  if (value === 'looks-packed') return refusals.packedPositions(at, text);
+  const isScaled = typeof value === 'number' && Math.abs(value) > 100_000 && Number.isInteger(value);
+  return isScaled ? refusals.scaledPositions(at, text) : undefined;
 }
 
 /** Direction of the depth column: as stated, else down for depths, else from the sample for elevations. */
 export function verticalOf(
   column: Column,
   place: number,
-  sample: readonly SampleRow[],
   decimal: '.' | ',',
-  options: ReaderOptions,
-  at: At,
-  say: (d: Diagnostic) => void,
+  { sample, options, at, say }: Beginning,
 ): 'down' | 'up' {
   if (options.vertical !== undefined) return options.vertical as 'down' | 'up';
   if (column.role !== 'elevation' && !/^(?:z|elev)/i.test(column.name)) return 'down';
@@ -134,35 +137,28 @@ export function verticalOf(
     .filter((value) => value !== 0 && !Number.isNaN(value));
   if (values.length === 0) return 'up';
   const share = values.filter((value) => value < 0).length / values.length;
-  if (share <= 0.95) throw new Refusal([refusalSays.verticalUnknown(at, column.name, share)]);
-  say(elevationAsDepth(at, `the values of column "${column.name}"`, share));
+  if (share <= 0.95) throw new Refusal([refusals.verticalUnknown(at, column.name, share)]);
+  say(says.elevationAsDepth(at, `the values of column "${column.name}"`, share));
   return 'up';
 }
 
 /** Unit of plain depths; undefined when every row states its own. @throws Refusal when nothing states a unit. */
 export function depthUnitOf(
-  column: Column,
+  { name, unit }: Column,
   places: ColumnPlaces,
-  sample: readonly SampleRow[],
-  options: ReaderOptions,
-  at: At,
-  say: (d: Diagnostic) => void,
+  { sample, options, at, say }: Beginning,
 ): LengthUnit | undefined {
   if (places.unit >= 0) return undefined;
-  if (column.unit !== undefined) {
-    say(depthUnitUsed(at, column.unit, `from the name of column "${column.name}" or its unit row`));
-    return column.unit;
-  }
-  const stated = options.depthUnit as LengthUnit | undefined;
-  if (stated !== undefined) {
-    say(depthUnitUsed(at, stated, '--depth-unit'));
-    return stated;
+  const used = unit ?? (options.depthUnit as LengthUnit | undefined);
+  if (used !== undefined) {
+    const from = unit === undefined ? '--depth-unit' : `from the name of column "${name}" or its unit row`;
+    say(says.depthUnitUsed(at, used, from));
+    return used;
   }
   const withSuffix = sample.filter(({ fields }) => /[\d.]\s*[A-Za-z]+\.?$/.test(fields[places.depth] ?? ''));
-  if (withSuffix.length * 2 > sample.length) return undefined;
   // A log without rows needs no unit.
-  if (sample.length === 0) return undefined;
-  throw new Refusal([refusalSays.depthUnitUnknown(at, column.name)]);
+  if (sample.length === 0 || withSuffix.length * 2 > sample.length) return undefined;
+  throw new Refusal([refusals.depthUnitUnknown(at, name)]);
 }
 
 export const timeText = (fields: readonly string[], places: ColumnPlaces): string =>
@@ -170,15 +166,13 @@ export const timeText = (fields: readonly string[], places: ColumnPlaces): strin
 
 export function checkDayNumbers(
   places: ColumnPlaces,
-  sample: readonly SampleRow[],
   rules: Layout['time'],
-  at: At,
+  sample: readonly SampleRow[],
 ): void {
-  let found = 0;
+  const suspect = createMajority(sample);
   for (const { fields, line } of sample) {
     const text = timeText(fields, places);
     const time = parseTime(text, rules);
-    if (!('fault' in time) || time.fault !== 'day-number') continue;
-    if (++found * 2 > sample.length) throw new Refusal([refusalSays.dayNumbers({ ...at, line }, text)]);
+    if ('fault' in time && time.fault === 'day-number') suspect(refusals.dayNumbers({ line }, text));
   }
 }

@@ -1,4 +1,4 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { Refusal, type Report } from '../../../shared/contract/index.ts';
 import {
   type At,
   dateNumbers,
@@ -11,13 +11,14 @@ import {
   UTC,
   zoneUnknown,
 } from '../../../shared/text/index.ts';
-import { type Column, isUnitWord, type Role, temperatureUnitWord } from './column-names.ts';
-import { findHeader, isComment } from './find-header.ts';
+import { type Column, findRole, isUnitWord, namesOf, temperatureUnitWord } from './column-names.ts';
+import { findHeader } from './find-header.ts';
 import { DEFAULT_SENTINELS, type Layout } from './layout.ts';
-import { type HeadLine, roughFields } from './lines.ts';
-import { checkSingle, placeColumns, takeDepth } from './place-columns.ts';
+import { type HeadLine, isComment, roughFields } from './lines.ts';
+import { placeColumns } from './place-columns.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import {
+  type Beginning,
   checkDayNumbers,
   checkFieldCounts,
   checkPositions,
@@ -44,49 +45,34 @@ export interface Sniffed {
 /**
  * Layout of a log from its first lines and the user's options.
  *
- * @param say Receives each message that is given once per log.
  * @throws Refusal when the user has to say more about the log.
  */
-export function sniffLayout(
-  lines: readonly HeadLine[],
-  options: ReaderOptions,
-  say: (diagnostic: Diagnostic) => void,
-): Sniffed {
-  const header = findHeader(lines, options);
-  const { delimiter } = header;
-  const headLine = lines[header.index];
+export function sniffLayout(lines: readonly HeadLine[], options: ReaderOptions, say: Report): Sniffed {
+  const { delimiter, index, columns: named } = findHeader(lines, options);
+  const headLine = lines[index] as HeadLine | undefined;
   const at = { line: headLine?.line ?? 1 };
-  if (header.index > 0 && !/^.?"?sep=/i.test(lines[header.index - 1].text))
-    say(says.headerLine(at, headLine.text.trim()));
+  if (index > 0 && !/^.?"?sep=/i.test(lines[index - 1].text))
+    say(says.headerLine(at, lines[index].text.trim()));
   if (delimiter === ' ') say(says.spacesDelimiter(at));
-  let start = header.index + 1;
-  let columns = [...header.columns];
-  if (header.index < 0) start = skipStatedHeader(lines, delimiter, say);
-  const units = unitsOfRow(lines[start], delimiter, columns);
+  let start = index < 0 ? skipStatedHeader(lines, delimiter, say) : index + 1;
+  const units = unitsOfRow(lines[start], delimiter, named);
   if (units !== undefined) {
-    columns = units;
     say(says.unitsRow({ line: lines[start].line }, lines[start].text.trim()));
     start++;
   }
   const sample = sampleRows(lines.slice(start), delimiter);
-  const layout = buildLayout(columns, delimiter, sample, options, at, say);
-  const begin = start > 0 ? lines[start - 1] : undefined;
-  const unknown = layout.time.dateOrder === undefined ? ambiguousDate(sample, layout) : undefined;
+  const layout = buildLayout(units ?? named, delimiter, { sample, options, at, say });
   return {
     layout,
-    offset: begin?.next ?? 0,
-    line: (begin?.line ?? 0) + 1,
+    offset: lines[start - 1]?.next ?? 0,
+    line: (lines[start - 1]?.line ?? 0) + 1,
     headerText: headLine?.text.trim(),
-    unknownDateOrder: unknown,
+    unknownDateOrder: layout.time.dateOrder === undefined ? ambiguousDate(sample, layout) : undefined,
   };
 }
 
 /** Skips a line of names before the rows when `--columns` is given. */
-function skipStatedHeader(
-  lines: readonly HeadLine[],
-  delimiter: string,
-  say: (d: Diagnostic) => void,
-): number {
+function skipStatedHeader(lines: readonly HeadLine[], delimiter: string, say: Report): number {
   for (let i = 0; i < lines.length; i++) {
     const { text, line } = lines[i];
     if (text.trim() === '' || isComment(text) || /^.?"?sep=/i.test(text)) continue;
@@ -116,33 +102,23 @@ function unitsOfRow(
   });
 }
 
-function buildLayout(
-  named: readonly Column[],
-  delimiter: string,
-  sample: readonly SampleRow[],
-  options: ReaderOptions,
-  at: At,
-  say: (d: Diagnostic) => void,
-): Layout {
-  checkFieldCounts(named.length, delimiter, sample, at);
-  let columns = addTrailing(named, sample);
-  columns = takeProjected(columns, sample, at, say);
-  columns = takeDepth(columns, sample, at, say);
-  checkSingle(columns, at);
-  const places = placeColumns(columns, options, at, say);
+function buildLayout(named: readonly Column[], delimiter: string, beginning: Beginning): Layout {
+  const { sample, options, at, say } = beginning;
+  checkFieldCounts(named.length, delimiter, beginning);
+  const degrees = takeProjected(addTrailing(named, sample), beginning);
+  const { columns, places } = placeColumns(degrees, beginning);
+  const depth = columns[places.depth];
   const decimal = decimalMark(places, sample);
-  const stated = options.positionFormat;
   const position = {
     decimal,
-    packed: stated === 'packed-minutes',
-    explicit: stated !== undefined,
+    packed: options.positionFormat === 'packed-minutes',
+    explicit: options.positionFormat !== undefined,
     scale: options.positionScale ?? 1,
   };
-  const names = [columns[places.lat]?.name ?? '', columns[places.lon]?.name ?? ''] as const;
-  checkPositions(places, sample, position, names, at);
-  const vertical = verticalOf(columns[places.depth], places.depth, sample, decimal, options, at, say);
-  const depthUnit = depthUnitOf(columns[places.depth], places, sample, options, at, say);
-  const temperature = places.temperature < 0 ? undefined : columns[places.temperature];
+  checkPositions(columns, places, position, sample);
+  const vertical = verticalOf(depth, places.depth, decimal, beginning);
+  const depthUnit = depthUnitOf(depth, places, beginning);
+  const temperature = columns[places.temperature] as Column | undefined;
   if (temperature !== undefined && temperature.temperatureUnit === undefined)
     say(says.temperatureUnit(at, temperature.name));
   const time = {
@@ -151,17 +127,11 @@ function buildLayout(
     spreadsheetDays: options.spreadsheetDays,
   };
   if (places.time < 0 && places.date < 0) say(says.noTimes(at));
-  else if (!options.spreadsheetDays) checkDayNumbers(places, sample, time, at);
+  else if (!options.spreadsheetDays) checkDayNumbers(places, time, sample);
   const unused = columns.filter(
     (column, i) => !Object.values(places).includes(i) && column.name !== '' && column.name !== '-',
   );
-  if (unused.length > 0)
-    say(
-      says.extraColumns(
-        at,
-        unused.map((column) => column.name),
-      ),
-    );
+  if (unused.length > 0) say(says.extraColumns(at, namesOf(unused)));
   return {
     delimiter,
     decimal,
@@ -169,14 +139,18 @@ function buildLayout(
     at: places,
     depthUnit,
     vertical,
-    depthFrom: columns[places.depth].from,
+    depthFrom: depth.from,
     temperatureUnit: temperature?.temperatureUnit,
     position,
     time,
     validity: columns.flatMap(({ role }, column) => (role === 'valid' ? [column] : [])),
     channel: options.channel?.split('=')[1].trim(),
     datum: options.datum,
-    sentinels: sentinelSet(options),
+    sentinels: new Set(
+      [...DEFAULT_SENTINELS, ...options.sentinels.map((text) => parseNumber(text))].filter(
+        (value) => !Number.isNaN(value),
+      ),
+    ),
     zeroIsValid: options.zeroIsValid,
     maxDepth: options.maxDepth,
     latest: options.now === undefined ? 4_102_444_800 : options.now + 86400,
@@ -184,25 +158,20 @@ function buildLayout(
 }
 
 /** Adds a column for a trailing delimiter, which many logs put on every row but not on the header. */
-function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): Column[] {
+function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): readonly Column[] {
   const trailing = sample.filter(
     ({ fields }) => fields.length === columns.length + 1 && fields.at(-1) === '',
   );
   const isUsual = sample.length > 0 && trailing.length * 2 > sample.length;
-  return isUsual ? [...columns, { name: '', role: 'ignore' }] : [...columns];
+  return isUsual ? [...columns, { name: '', role: 'ignore' }] : columns;
 }
 
 /** Reads `y,x` as latitude and longitude when both columns exist and every value fits. */
-function takeProjected(
-  columns: readonly Column[],
-  sample: readonly SampleRow[],
-  at: At,
-  say: (d: Diagnostic) => void,
-): Column[] {
-  const has = (role: Role) => columns.some((column) => column.role === role);
-  if ((has('lat') && has('lon')) || !has('x') || !has('y')) return [...columns];
-  const x = columns.findIndex((column) => column.role === 'x');
-  const y = columns.findIndex((column) => column.role === 'y');
+function takeProjected(columns: readonly Column[], { sample, at, say }: Beginning): readonly Column[] {
+  const x = findRole(columns, 'x');
+  const y = findRole(columns, 'y');
+  const isPlaced = findRole(columns, 'lat') >= 0 && findRole(columns, 'lon') >= 0;
+  if (isPlaced || x < 0 || y < 0) return columns;
   const fits = (column: number, limit: number) =>
     sample.every(({ fields }) => {
       const value = parseNumber((fields[column] ?? '').replace(',', '.'));
@@ -211,12 +180,9 @@ function takeProjected(
   if (!fits(x, 180) || !fits(y, 90))
     throw new Refusal([projectedRefused(at, [columns[x].name, columns[y].name])]);
   say(says.projectedNames(at));
+  const degrees = { x: 'lon', y: 'lat' } as const;
   return columns.map((column) =>
-    column.role === 'x'
-      ? { ...column, role: 'lon' }
-      : column.role === 'y'
-        ? { ...column, role: 'lat' }
-        : column,
+    column.role === 'x' || column.role === 'y' ? { ...column, role: degrees[column.role] } : column,
   );
 }
 
@@ -236,9 +202,4 @@ function ambiguousDate(sample: readonly SampleRow[], layout: Layout): { at: At; 
     if (dateNumbers(text) !== undefined) return { at: { line }, text };
   }
   return undefined;
-}
-
-function sentinelSet(options: ReaderOptions): ReadonlySet<number> {
-  const own = options.sentinels.map((text) => parseNumber(text)).filter((value) => !Number.isNaN(value));
-  return new Set([...DEFAULT_SENTINELS, ...own]);
 }

@@ -1,6 +1,6 @@
 import {
-  type Diagnostic,
   inFile,
+  type Report,
   type RowAccount,
   type SoundingLog,
   thrownIn,
@@ -8,12 +8,11 @@ import {
 import { clockOffsetUsed } from '../../../shared/text/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import { startOfCsv } from './csv-start.ts';
-import { headOf, textChunks } from './encodings.ts';
+import { headOf, textChunks, withoutFirst } from './encodings.ts';
 import { readGpxSoundings } from './gpx-soundings.ts';
-import { readEnd } from './last-line.ts';
 import { createLineReader, readLines, shorten } from './line-reader.ts';
 import { completeLines, LONGEST_LINE } from './lines.ts';
-import { finishLog } from './log-checks.ts';
+import { finishLog, readEnd } from './log-end.ts';
 import { createLogState, finishPart } from './part-times.ts';
 import { clockOffsetOf, placeOnTrack } from './place-on-track.ts';
 import type { ReaderOptions } from './reader-options.ts';
@@ -38,7 +37,7 @@ const PROGRESS_BYTES = 8 * 1024 * 1024;
 export async function* readSource(
   source: ByteSource,
   options: ReaderOptions,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): AsyncGenerator<SoundingLog, RowAccount> {
   const read = (await isGpx(source)) ? readGpxSoundings : readCsvSoundings;
   return yield* read(source, options, report);
@@ -56,13 +55,12 @@ async function isGpx(source: ByteSource): Promise<boolean> {
  * Parts of a sounding log in CSV text, as `readSource` gives them. Messages from inside name a line; the name of the
  * file is added here.
  *
- * The scanner reads ordinary lines at full speed. Each line that it does not recognize goes through `readRow`. Lines
- * with quotes are parsed by fast-csv; others are split at the delimiter.
+ * The scanner reads ordinary lines at full speed. Each line that it does not recognize goes through `readRow`.
  */
 export async function* readCsvSoundings(
   source: ByteSource,
   options: ReaderOptions,
-  report: (d: Diagnostic) => void,
+  report: Report,
   partBytes = PART_BYTES,
 ): AsyncGenerator<SoundingLog, RowAccount> {
   const file = source.name;
@@ -96,17 +94,13 @@ async function* readParts(
     }
     return { ...finishPart(made, state, tally), depthFrom: reader.layout.depthFrom };
   };
-  let skip = start.offset;
-  let offset = 0;
+  let offset = start.offset;
   let reported = 0;
   let carry: Uint8Array = new Uint8Array(0);
-  for await (let chunk of textChunks(source, sniff)) {
+  for await (const chunk of withoutFirst(textChunks(source, sniff), start.offset)) {
     offset += chunk.length;
-    const cut = Math.min(skip, chunk.length);
-    skip -= cut;
-    if (cut > 0) chunk = chunk.subarray(cut);
     const text = carry.length === 0 ? chunk : Buffer.concat([carry, chunk]);
-    const done = await readLines(reader, text.subarray(0, completeLines(text)), false);
+    const done = readLines(reader, text.subarray(0, completeLines(text)), false);
     // A copy, since a source may reuse its memory.
     carry = new Uint8Array(text.subarray(done));
     if (carry.length > LONGEST_LINE) carry = shorten(reader, carry);
@@ -116,7 +110,7 @@ async function* readParts(
     }
     if (offset >= (part + 1) * partBytes && reader.rows.count > 0) yield makePart();
   }
-  await readEnd(reader, carry);
+  readEnd(reader, carry);
   if (reader.rows.count > 0) yield makePart();
   options.progress?.(source.size, source.size);
   return finishLog(reader, state.rows);

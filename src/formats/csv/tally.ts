@@ -1,4 +1,4 @@
-import type { Diagnostic, RowAccount } from '../../../shared/contract/index.ts';
+import type { Diagnostic, Report, RowAccount } from '../../../shared/contract/index.ts';
 
 /** Collects messages about the rows of one log. Each code is reported once, at its first row, with its count. */
 export interface Tally {
@@ -12,7 +12,6 @@ export interface Tally {
   flag(diagnostic: Diagnostic): void;
   /** Reports a problem of the log, counted once no matter how often it occurs. */
   flagOnce(diagnostic: Diagnostic): void;
-  dropped(): Readonly<Record<string, number>>;
   /** Reports everything counted, in order of first occurrence. */
   flush(): void;
   /**
@@ -25,7 +24,7 @@ export interface Tally {
 }
 
 /** @param explain Also report each dropped row individually. */
-export function createTally(report: (diagnostic: Diagnostic) => void, explain: boolean): Tally {
+export function createTally(report: Report, explain: boolean): Tally {
   const first = new Map<string, Diagnostic>();
   const counts = new Map<string, number>();
   const drops = new Map<string, number>();
@@ -34,7 +33,6 @@ export function createTally(report: (diagnostic: Diagnostic) => void, explain: b
     if (!first.has(diagnostic.code)) first.set(diagnostic.code, diagnostic);
     add(counts, diagnostic.code);
   };
-  const droppedRows = () => Object.fromEntries([...drops].sort(([a], [b]) => (a < b ? -1 : 1)));
   const tally: Tally = {
     read: 0,
     drop(diagnostic) {
@@ -50,7 +48,6 @@ export function createTally(report: (diagnostic: Diagnostic) => void, explain: b
     flagOnce(diagnostic) {
       if (!counts.has(diagnostic.code)) remember(diagnostic);
     },
-    dropped: droppedRows,
     flush() {
       for (const [code, diagnostic] of first) {
         const count = counts.get(code) ?? 1;
@@ -59,7 +56,7 @@ export function createTally(report: (diagnostic: Diagnostic) => void, explain: b
       first.clear();
     },
     account(used) {
-      const dropped = droppedRows();
+      const dropped = Object.fromEntries([...drops].sort(([a], [b]) => (a < b ? -1 : 1)));
       const lost = Object.values(dropped).reduce((sum, n) => sum + n, 0);
       if (tally.read !== used + lost)
         throw new Error(`rows unaccounted for: ${tally.read} read, ${used} used, ${lost} dropped`);

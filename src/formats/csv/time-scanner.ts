@@ -1,5 +1,10 @@
 import { daysSince1970, isCalendarDay, type TimeForm } from '../../../shared/text/index.ts';
 import type { Layout } from './layout.ts';
+import { COLON, COMMA, LETTER_T, LETTER_Z, MINUS, PLUS, POINT, SLASH, SPACE } from './lines.ts';
+
+/** Digits that a double holds exactly. */
+export const MAX_DIGITS = 15;
+export const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
 
 /**
  * State of a scanner that reads times from the bytes of a line: ISO and calendar dates, clock times, Unix seconds and
@@ -8,51 +13,25 @@ import type { Layout } from './layout.ts';
  * `scanTime`, `scanDay` and `scanClock` begin at `at` and move it past what they read. They return NaN for a form they
  * do not know.
  */
-export interface TimeScan {
-  at: number;
+type TimeScan = ReturnType<typeof createTimeScan>;
+
+export const createTimeScan = (layout: Layout, forms: Record<TimeForm, number>) => ({
+  at: 0,
   /** Start of the day, and seconds of the whole minutes in that day, for the last date and time. */
-  day: number;
-  minutes: number;
+  day: 0,
+  minutes: 0,
   /**
    * True when the seconds of the last date and time begin at its 18th byte, so an equal 17-byte prefix means the same
    * minute.
    */
-  hasMinute: boolean;
-  /** The last clock time ended with Z. */
-  isUtc: boolean;
-  /** The last calendar day: year, month and day of the month as one number, and its start, s since 1970. */
-  lastDay: number;
-  lastDaySeconds: number;
-  readonly delimiter: number;
-  /** Seconds to subtract from times without a zone. */
-  readonly zone: number;
-  readonly order: Layout['time']['dateOrder'];
-  readonly forms: Record<TimeForm, number>;
-}
-
-const SPACE = 32;
-const PLUS = 43;
-const COMMA = 44;
-const MINUS = 45;
-const POINT = 46;
-const SLASH = 47;
-const COLON = 58;
-const LETTER_T = 84;
-const LETTER_Z = 90;
-
-/** Digits that a double holds exactly. */
-const MAX_DIGITS = 15;
-const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
-
-export const createTimeScan = (layout: Layout, forms: Record<TimeForm, number>): TimeScan => ({
-  at: 0,
-  day: 0,
-  minutes: 0,
   hasMinute: false,
+  /** The last clock time ended with Z. */
   isUtc: false,
+  /** The last calendar day: year, month and day of the month as one number, and its start, s since 1970. */
   lastDay: -1,
   lastDaySeconds: 0,
   delimiter: layout.delimiter.charCodeAt(0),
+  /** Seconds to subtract from times without a zone. */
   zone: layout.time.zone.fixed ?? 0,
   order: layout.time.dateOrder,
   forms,

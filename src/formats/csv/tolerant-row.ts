@@ -15,18 +15,22 @@ import {
 } from '../../../shared/text/index.ts';
 import { depthFault } from './depth-faults.ts';
 import { EARLIEST_TIME, type Layout, RESET_2000 } from './layout.ts';
+import type { RowColumns, ScanNotes } from './row-columns.ts';
 import type { Tally } from './tally.ts';
 
-/** One row as understood. */
-export interface Row {
-  lat: number;
-  lon: number;
-  /** m, positive down. */
-  depth: number;
-  /** Seconds since 1970, or since midnight for a time of day; NaN for none. */
-  time: number;
-  /** deg C; NaN when absent. */
-  temperature: number;
+/** What rows are read into. */
+interface RowTarget {
+  readonly layout: Layout;
+  readonly rows: RowColumns;
+  readonly notes: ScanNotes;
+  readonly tally: Tally;
+}
+
+/** One row while it is read. */
+interface RowReading extends RowTarget {
+  readonly at: At;
+  /** Text of a field; empty for column -1. */
+  cell(column: number): string;
   /** Most decimals in the positions as written. */
   decimals: number;
   timeForm?: TimeForm;
@@ -44,8 +48,6 @@ function isNoValue(text: string): boolean {
   const first = text.charCodeAt(0);
   return !(first >= 48 && first <= 57) && NO_VALUE.test(text);
 }
-
-const MINUS = 45;
 
 /** A number with an exponent so large that it cannot be a reading. */
 const WORTHLESS = /^[+-]?\d+(?:\.\d*)?[eE]\+?\d{3,}$/;
@@ -65,40 +67,41 @@ function saysInvalid(column: string, text: string): boolean {
 }
 
 /**
- * One row from the fields of its line, by the same rules for every log.
+ * Stores one row from the fields of its line, by the same rules for every log.
  *
- * @returns The row, or the diagnostic of why it is dropped.
+ * @returns The diagnostic of why it is dropped; undefined for a row that is stored.
  * @throws Refusal where a value shows that the layout of the log is wrong.
  */
-export function readRow(fields: readonly string[], layout: Layout, at: At, tally: Tally): Row | Diagnostic {
-  const { at: place } = layout;
+export function readRow(
+  fields: readonly string[],
+  target: RowTarget,
+  at: At & { readonly line: number },
+): Diagnostic | undefined {
+  const { layout, rows, notes, tally } = target;
   const cell = (column: number): string => (column < 0 ? '' : fields[column].trim());
-  if (place.channel >= 0 && cell(place.channel) !== layout.channel) {
-    return says.channelDropped(at, `${layout.columns[place.channel].name}=${layout.channel}`);
+  const { channel, datum, temperature } = layout.at;
+  if (channel >= 0 && cell(channel) !== layout.channel) {
+    return says.channelDropped(at, `${layout.columns[channel].name}=${layout.channel}`);
   }
   for (const column of layout.validity) {
     const { name } = layout.columns[column];
     if (saysInvalid(name, fields[column]?.trim() ?? '')) return says.invalidDropped(at, name);
   }
-  if (place.datum >= 0) checkDatum(cell(place.datum), layout, at);
-  const row: Row = {
-    lat: Number.NaN,
-    lon: Number.NaN,
-    depth: Number.NaN,
-    time: Number.NaN,
-    temperature: Number.NaN,
-    decimals: 0,
-  };
-  const fault =
-    readPosition(cell, layout, at, tally, row) ??
-    readDepth(cell, layout, at, tally, row) ??
-    readTime(cell, layout, at, tally, row);
+  if (datum >= 0) checkDatum(cell(datum), layout, at);
+  const row = rows.count;
+  rows.lat[row] = Number.NaN;
+  rows.lon[row] = Number.NaN;
+  rows.time[row] = Number.NaN;
+  const reading: RowReading = { layout, rows, notes, tally, at, cell, decimals: 0 };
+  const fault = readPosition(reading) ?? readDepth(reading) ?? readTime(reading);
   if (fault !== undefined) return fault;
-  row.temperature = readTemperature(cell(place.temperature), layout);
-  return row;
+  rows.temperature[row] = readTemperature(cell(temperature), layout);
+  rows.line[row] = at.line;
+  rows.count++;
+  notes.decimals = Math.max(notes.decimals, reading.decimals);
+  if (reading.timeForm !== undefined) notes.forms[reading.timeForm]++;
+  return undefined;
 }
-
-export const isDiagnostic = (value: Row | Diagnostic): value is Diagnostic => 'code' in value;
 
 /** First control byte of a line other than tab and line break; undefined when there is none. */
 export function controlByte(text: string): number | undefined {
@@ -106,38 +109,27 @@ export function controlByte(text: string): number | undefined {
   return match === null ? undefined : match[0].charCodeAt(0);
 }
 
-type Cell = (column: number) => string;
-
-function readPosition(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): Diagnostic | undefined {
-  const { at: place } = layout;
-  if (place.lat < 0) return undefined;
-  const lat = readAxis(cell(place.lat), cell(place.ns), 'lat', layout, at, tally, row);
+function readPosition(reading: RowReading): Diagnostic | undefined {
+  const { layout, at, tally, rows, cell } = reading;
+  if (layout.at.lat < 0) return undefined;
+  const lat = readAxis('lat', cell(layout.at.ns), reading);
   if (typeof lat !== 'number') return lat;
-  const lon = readAxis(cell(place.lon), cell(place.ew), 'lon', layout, at, tally, row);
+  const lon = readAxis('lon', cell(layout.at.ew), reading);
   if (typeof lon !== 'number') return lon;
   if (Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6) return says.noFixDropped(at);
-  row.lat = lat;
-  row.lon = lon;
   if (Math.abs(lat) > 89) tally.flag(says.nearPole(at));
-  if (lon > 180) {
-    tally.flag(says.longitudeWrapped(at, cell(place.lon)));
-    row.lon = lon - 360;
-  }
+  if (lon > 180) tally.flag(says.longitudeWrapped(at, cell(layout.at.lon)));
+  rows.lat[rows.count] = lat;
+  rows.lon[rows.count] = lon > 180 ? lon - 360 : lon;
   return undefined;
 }
 
-function readAxis(
-  raw: string,
-  hemisphere: string,
-  axis: Axis,
-  layout: Layout,
-  at: At,
-  tally: Tally,
-  row: Row,
-): number | Diagnostic {
+function readAxis(axis: Axis, hemisphere: string, reading: RowReading): number | Diagnostic {
+  const { layout, at, tally } = reading;
+  const raw = reading.cell(layout.at[axis]);
   const ordinary = ordinaryDegrees(raw, hemisphere, axis, layout);
   if (!Number.isNaN(ordinary)) {
-    row.decimals = Math.max(row.decimals, raw.length - raw.indexOf('.') - 1);
+    reading.decimals = Math.max(reading.decimals, raw.length - raw.indexOf('.') - 1);
     return ordinary;
   }
   const column = layout.columns[layout.at[axis]].name;
@@ -146,9 +138,7 @@ function readAxis(
   const numeric = parseNumber(text, layout.decimal);
   if (layout.sentinels.has(numeric) && Math.abs(numeric) > 1) return says.noPositionDropped(at, raw);
   const letter = hemisphereLetter(hemisphere, axis);
-  if (letter === undefined && hemisphere !== '') {
-    return says.hemisphereDropped(at, hemisphere, axis === 'lat' ? 'N or S' : 'E or W');
-  }
+  if (letter === undefined && hemisphere !== '') return says.hemisphereDropped(at, hemisphere, LETTERS[axis]);
   const foreign = foreignForm(text, layout.decimal);
   if (foreign !== undefined) return FOREIGN[foreign](at, column, text, layout.decimal);
   const value = parsePosition(text, axis, layout.position, letter);
@@ -156,9 +146,15 @@ function readAxis(
   const limit = axis === 'lat' ? 90 : 180;
   if (!(value >= -limit && value <= (axis === 'lat' ? 90 : 360))) return says.rangeDropped(at, axis, raw);
   if (changed) tally.flag(says.minusSign(at, raw));
-  noteDecimals(text, numeric, layout, at, tally, row);
+  // Forms finer than decimal degrees count as full precision.
+  const isFine = Number.isNaN(numeric) || layout.position.packed || layout.position.scale !== 1;
+  const decimals = isFine ? 7 : decimalsOf(text, layout.decimal);
+  reading.decimals = Math.max(reading.decimals, decimals);
+  if (decimals < 4 && /e/i.test(text)) tally.flag(says.coarsePosition(at, text));
   return value;
 }
+
+const LETTERS = { lat: 'N or S', lon: 'E or W' } as const;
 
 /** Degrees in plain decimal form, with or without a hemisphere column; NaN for any other form. */
 function ordinaryDegrees(raw: string, hemisphere: string, axis: Axis, layout: Layout): number {
@@ -167,20 +163,9 @@ function ordinaryDegrees(raw: string, hemisphere: string, axis: Axis, layout: La
   const value = parseNumber(raw);
   if (Math.abs(value) > (axis === 'lat' ? 90 : 180) || layout.sentinels.has(value)) return Number.NaN;
   if (hemisphere === '') return value;
-  if (raw.charCodeAt(0) === MINUS) return Number.NaN;
+  if (raw.startsWith('-')) return Number.NaN;
   if (hemisphere === (axis === 'lat' ? 'N' : 'E')) return value;
   return hemisphere === (axis === 'lat' ? 'S' : 'W') ? -value : Number.NaN;
-}
-
-/** Notes the decimals of a degree as written. Forms finer than decimal degrees count as full precision. */
-function noteDecimals(text: string, numeric: number, layout: Layout, at: At, tally: Tally, row: Row): void {
-  if (Number.isNaN(numeric) || layout.position.packed || layout.position.scale !== 1) {
-    row.decimals = 7;
-    return;
-  }
-  const decimals = decimalsOf(text, layout.decimal);
-  row.decimals = Math.max(row.decimals, decimals);
-  if (/e/i.test(text) && decimals < 4) tally.flag(says.coarsePosition(at, text));
 }
 
 function positionFault(
@@ -191,8 +176,7 @@ function positionFault(
   at: At,
 ): Diagnostic {
   if (fault === 'minutes') return says.minutesDropped(at, column, raw);
-  if (fault === 'hemisphere-axis')
-    return says.hemisphereDropped(at, raw, axis === 'lat' ? 'N or S' : 'E or W');
+  if (fault === 'hemisphere-axis') return says.hemisphereDropped(at, raw, LETTERS[axis]);
   if (fault === 'hemisphere-sign')
     return says.hemisphereDropped(at, raw, 'a letter or a minus sign, not both');
   // The first rows decide the form of positions, so a later row in another form is damaged.
@@ -205,61 +189,49 @@ function hemisphereLetter(text: string, axis: Axis): string | undefined {
   return letters.test(text) ? text[0].toUpperCase() : undefined;
 }
 
-function readDepth(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): Diagnostic | undefined {
-  const { at: place } = layout;
-  const raw = cell(place.depth);
-  if (layout.depthUnit !== undefined && place.unit < 0 && layout.decimal === '.' && ORDINARY.test(raw)) {
-    const value = parseNumber(raw);
-    return layout.sentinels.has(value)
-      ? says.noDepthDropped(at, raw)
-      : storeDepth(value, layout.depthUnit, raw, layout, at, row);
-  }
-  const column = layout.columns[place.depth].name;
-  if (isNoValue(raw) || WORTHLESS.test(raw))
-    return WORTHLESS.test(raw)
-      ? says.depthRangeDropped(at, raw, layout.maxDepth)
-      : says.noDepthDropped(at, raw);
+function readDepth(reading: RowReading): Diagnostic | undefined {
+  const { layout, at, tally, cell } = reading;
+  const raw = cell(layout.at.depth);
+  const hasUnitColumn = layout.at.unit >= 0;
+  if (layout.depthUnit !== undefined && !hasUnitColumn && layout.decimal === '.' && ORDINARY.test(raw))
+    return storeDepth(parseNumber(raw), layout.depthUnit, raw, reading);
+  const { name: column, unit: columnUnit } = layout.columns[layout.at.depth];
+  if (WORTHLESS.test(raw)) return says.depthRangeDropped(at, raw, layout.maxDepth);
+  if (isNoValue(raw)) return says.noDepthDropped(at, raw);
   const foreign = foreignForm(raw, layout.decimal);
   if (foreign !== undefined) return FOREIGN[foreign](at, column, raw, layout.decimal);
   const { text, changed } = plainMinus(raw);
-  const split = /^(.*?[\d.,])\s*([A-Za-z]+\.?)$/.exec(text);
   let unit = layout.depthUnit;
   let value = parseNumber(text, layout.decimal);
-  if (Number.isNaN(value) && split !== null) {
-    value = parseNumber(split[1], layout.decimal);
-    if (Number.isNaN(value)) return says.numberDropped(at, column, raw);
-    const rowUnit = lengthUnitOf(split[2]);
-    // A suffix that contradicts the unit named by the column is damage ("12ft" in depth_m).
-    if (rowUnit === undefined) return says.unitDropped(at, split[2]);
-    if (layout.columns[place.depth].unit !== undefined && rowUnit !== layout.depthUnit)
-      return says.numberDropped(at, column, raw);
-    unit = rowUnit;
-  }
+  const split = Number.isNaN(value) ? /^(.*?[\d.,])\s*([A-Za-z]+\.?)$/.exec(text) : null;
+  if (split !== null) value = parseNumber(split[1], layout.decimal);
   if (Number.isNaN(value)) return says.numberDropped(at, column, raw);
-  if (place.unit >= 0) {
-    const rowUnit = lengthUnitOf(cell(place.unit));
-    if (rowUnit === undefined) return says.unitDropped(at, cell(place.unit));
-    unit = rowUnit;
+  if (split !== null) {
+    unit = lengthUnitOf(split[2]);
+    if (unit === undefined) return says.unitDropped(at, split[2]);
+    // A suffix that contradicts the unit named by the column is damage ("12ft" in depth_m).
+    if (columnUnit !== undefined && unit !== layout.depthUnit) return says.numberDropped(at, column, raw);
   }
-  if (layout.sentinels.has(value)) return says.noDepthDropped(at, raw);
-  if (unit === undefined) return says.unitDropped(at, raw);
-  const fault = storeDepth(value, unit, raw, layout, at, row);
+  if (hasUnitColumn) {
+    unit = lengthUnitOf(cell(layout.at.unit));
+    if (unit === undefined) return says.unitDropped(at, cell(layout.at.unit));
+  }
+  const fault = storeDepth(value, unit, raw, reading);
   if (fault === undefined && changed) tally.flag(says.minusSign(at, raw));
   return fault;
 }
 
 function storeDepth(
   value: number,
-  unit: LengthUnit,
+  unit: LengthUnit | undefined,
   raw: string,
-  layout: Layout,
-  at: At,
-  row: Row,
+  { layout, at, rows }: RowReading,
 ): Diagnostic | undefined {
+  if (layout.sentinels.has(value)) return says.noDepthDropped(at, raw);
+  if (unit === undefined) return says.unitDropped(at, raw);
   const depth = toMeters(layout.vertical === 'up' ? -value : value, unit);
-  const fault = depthFault(depth, raw, at, layout);
-  if (fault === undefined) row.depth = depth + 0;
-  return fault;
+  rows.depth[rows.count] = depth + 0;
+  return depthFault(depth, raw, at, layout);
 }
 
 const FOREIGN = {
@@ -269,55 +241,31 @@ const FOREIGN = {
   'other-mark': says.decimalDropped,
 } as const;
 
-function readTime(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): Diagnostic | undefined {
-  const { at: place } = layout;
+function readTime(reading: RowReading): Diagnostic | undefined {
+  const { layout, at, tally, rows, cell } = reading;
+  const place = layout.at;
   if (place.time < 0 && place.date < 0) return undefined;
-  const raw =
-    place.date < 0
-      ? cell(place.time)
-      : place.time < 0
-        ? cell(place.date)
-        : `${cell(place.date)} ${cell(place.time)}`.trim();
-  const needed = place.lat < 0;
-  if (isNoValue(raw)) {
-    if (needed) return says.noTimeDropped(at);
-    tally.flag(says.timeInvalid(at, raw));
-    return undefined;
-  }
+  const raw = `${cell(place.date)} ${cell(place.time)}`.trim();
+  // Without a position, the row is placed by its time.
+  const without = (fault: Diagnostic): Diagnostic | undefined =>
+    place.lat < 0 ? says.noTimeDropped(at) : void tally.flag(fault);
+  if (isNoValue(raw)) return without(says.timeInvalid(at, raw));
   let time = parseTime(raw, layout.time);
   // A time column that also holds dates makes the date column unnecessary.
   if ('fault' in time && place.date >= 0 && place.time >= 0) {
     const alone = parseTime(cell(place.time), layout.time);
     if (!('fault' in alone) && alone.form !== 'time-of-day') time = alone;
   }
-  if ('fault' in time) {
-    if (needed) return says.noTimeDropped(at);
-    tally.flag(says.timeInvalid(at, raw));
-    return undefined;
+  if ('fault' in time) return without(says.timeInvalid(at, raw));
+  const { seconds, form, ambiguity } = time;
+  if (form !== 'time-of-day') {
+    if (seconds < EARLIEST_TIME || seconds > layout.latest) return without(says.timeYear(at, raw));
+    if (seconds >= RESET_2000[0] && seconds < RESET_2000[1]) return without(says.timeReset(at, raw));
   }
-  const fault = timeFault(time.seconds, time.form, raw, layout, at);
-  if (fault !== undefined) {
-    if (needed) return says.noTimeDropped(at);
-    tally.flag(fault);
-    return undefined;
-  }
-  if (time.ambiguity === 'fold') tally.flag(says.timeFold(at, raw, layout.time.zone.name));
-  if (time.ambiguity === 'gap') tally.flag(says.timeGap(at, raw, layout.time.zone.name));
-  row.time = time.seconds;
-  row.timeForm = time.form;
-  return undefined;
-}
-
-function timeFault(
-  seconds: number,
-  form: TimeForm,
-  raw: string,
-  layout: Layout,
-  at: At,
-): Diagnostic | undefined {
-  if (form === 'time-of-day') return undefined;
-  if (seconds < EARLIEST_TIME || seconds > layout.latest) return says.timeYear(at, raw);
-  if (seconds >= RESET_2000[0] && seconds < RESET_2000[1]) return says.timeReset(at, raw);
+  if (ambiguity === 'fold') tally.flag(says.timeFold(at, raw, layout.time.zone.name));
+  if (ambiguity === 'gap') tally.flag(says.timeGap(at, raw, layout.time.zone.name));
+  rows.time[rows.count] = seconds;
+  reading.timeForm = form;
   return undefined;
 }
 

@@ -43,7 +43,7 @@ export function partnerElement(
   tag: { readonly name: string; readonly declaration: string },
   partner: PartnerAddition & { readonly name: string; readonly of: string; readonly symbol?: string },
 ): string {
-  const { encoding, prefix } = writing;
+  const { encoding } = writing;
   const lead = tag.name.slice(0, tag.name.indexOf(':') + 1);
   const text = (local: string, value: string): string =>
     `${layout.inner(0)}<${lead}${local}>${escapeXml(value, encoding)}</${lead}${local}>`;
@@ -60,24 +60,12 @@ export function partnerElement(
   if (partner.symbol !== undefined && partner.symbol !== '') xml += text('sym', partner.symbol);
   xml += text('type', BOAT_TYPE);
   if (!writing.isPlain) {
-    const value = (name: string, content: string): string => ` ${name}="${escapeXml(content, encoding)}"`;
-    const attributes =
-      value('of', partner.of) +
-      value('side', partner.suffix) +
-      value('name', partner.name) +
-      value('lat', lat) +
-      value('lon', lon);
+    const attributes = Object.entries({ of: partner.of, side: partner.suffix, name: partner.name, lat, lon })
+      .map(([name, content]) => ` ${name}="${escapeXml(content, encoding)}"`)
+      .join('');
     const deeper = writing.isOld ? 0 : 1;
-    const boat =
-      layout.inner(deeper) +
-      element(
-        { ...writing, prefix },
-        layout,
-        deeper,
-        'boat',
-        attributes,
-        valueElements(writing, partner.values),
-      );
+    const values = valueElements(writing, partner.values);
+    const boat = layout.inner(deeper) + element(writing, layout, deeper, 'boat', attributes, values);
     xml += writing.isOld
       ? boat
       : `${layout.inner(0)}<${lead}extensions>${boat}${layout.inner(0)}</${lead}extensions>`;

@@ -1,7 +1,7 @@
 import { isUtf8 } from 'node:buffer';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
-import { asBuffer, chooseEncoding } from './encoding.ts';
+import { asBuffer, badUtf8, chooseEncoding, markLength } from './encoding.ts';
 import { iconv } from './iconv.ts';
 import { refuseWhatIsNotXml } from './xml-head.ts';
 
@@ -21,8 +21,10 @@ export async function* decodeStream(
   let decoder: Decoder | undefined;
   const start = (): Uint8Array => {
     const head = Buffer.concat(held);
-    decoder = createDecoder(head);
-    const text = withoutMark(decoder.write(head));
+    const { encoding } = chooseEncoding(head);
+    decoder = encoding === 'utf-8' ? createUtf8Decoder() : createTranscoder(encoding);
+    const marked = decoder.write(head);
+    const text = marked.subarray(markLength(marked));
     refuseWhatIsNotXml(head, text, 0);
     return text;
   };
@@ -49,34 +51,22 @@ interface Decoder {
   end(): Uint8Array | undefined;
 }
 
-function createDecoder(head: Uint8Array): Decoder {
-  const { encoding } = chooseEncoding(head);
-  return encoding === 'utf-8' ? createUtf8Decoder() : createTranscoder(encoding);
-}
-
 /** Decoder that only checks UTF-8 and splits it between characters. */
 function createUtf8Decoder(): Decoder {
   let carried: Buffer = Buffer.alloc(0);
   let line = 1;
-  const refuse = (bytes: Uint8Array): never => {
-    const text = new TextDecoder('utf-8', { ignoreBOM: true }).decode(bytes);
-    const before = text.slice(0, text.indexOf('\uFFFD')).split('\n');
-    throw new Refusal([
-      says.badBytes('UTF-8', line + before.length - 1, before[before.length - 1].length + 1),
-    ]);
-  };
   return {
     write(chunk) {
       const bytes = carried.length === 0 ? chunk : Buffer.concat([carried, chunk]);
       const end = endOfCharacters(bytes);
       const whole = bytes.subarray(0, end);
-      if (!isUtf8(whole)) refuse(whole);
+      if (!isUtf8(whole)) throw new Refusal([badUtf8(whole, line)]);
       carried = Buffer.from(bytes.subarray(end));
       for (let at = whole.indexOf(0x0a); at >= 0; at = whole.indexOf(0x0a, at + 1)) line++;
       return whole;
     },
     end() {
-      if (carried.length > 0) refuse(carried);
+      if (carried.length > 0) throw new Refusal([badUtf8(carried, line)]);
       return undefined;
     },
   };
@@ -110,8 +100,4 @@ function createTranscoder(encoding: string): Decoder {
     write: (chunk) => Buffer.from(decoder.write(chunk), 'utf8'),
     end: () => Buffer.from(decoder.end() ?? '', 'utf8'),
   };
-}
-
-function withoutMark(utf8: Uint8Array): Uint8Array {
-  return utf8[0] === 0xef && utf8[1] === 0xbb && utf8[2] === 0xbf ? utf8.subarray(3) : utf8;
 }

@@ -1,42 +1,38 @@
 import type { SaxesTagNS } from 'saxes';
-import type { Diagnostic } from '../../../shared/contract/index.ts';
+import type { Report } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
-import type { GpxDocument, RootPlace, Span } from './gpx-document.ts';
+import type { GpxVersion, RootPlace, Span } from './gpx-document.ts';
 import { gpxVersion, isGpxNamespace, isNewerNamespace, NAMESPACE } from './namespaces.ts';
 import type { XmlScanner, XmlVisitor } from './scan-xml.ts';
 import { createWaypointReader } from './waypoint-reader.ts';
 
 /** Collects the root's position, the waypoints and the counts while the text is scanned. */
-export function createDocumentReader(
-  utf8: Uint8Array,
-  file: string,
-  report: (diagnostic: Diagnostic) => void,
-) {
+export function createDocumentReader(utf8: Uint8Array, file: string, report: Report) {
   const counts = { routes: 0, tracks: 0, trackPoints: 0 };
   const waypoints = createWaypointReader(utf8, file, report);
+  const namespaces = createNamespaceNotes(report);
+  const title = createTitleReader();
   let root: RootPlace | undefined;
+  let version: GpxVersion = '1.1';
   const lines: Span[] = [];
+  /** Start of the open route or track. */
   let lineStart: number | undefined;
   let lastTagEnd = 0;
   /** End and line of the last complete child of the root. */
   let whole = { end: 0, line: 1 };
-  let version: GpxDocument['version'] = '1.1';
-  const namespaces = createNamespaceNotes(report);
-  const title = createTitleReader();
+  const startOfTag = (): number => utf8.lastIndexOf(0x3c, lastTagEnd - 1);
 
-  const openRoot = (tag: SaxesTagNS, scanner: XmlScanner): void => {
-    const end = scanner.offset();
-    const start = utf8.lastIndexOf(0x3c, end - 1);
-    version = gpxVersion(tag.uri, tag.attributes.version?.value);
-    if (!isGpxNamespace(tag.uri)) report(says.otherNamespace(scanner.line, tag.uri));
-    const stated = tag.attributes.version?.value.trim();
-    if (stated !== undefined && stated !== '1.0' && stated !== '1.1')
-      report(says.wrongVersion(scanner.line, stated));
-    whole = { end, line: scanner.line };
+  const openRoot = ({ name, uri, ns, isSelfClosing, attributes }: SaxesTagNS, line: number): void => {
+    const end = lastTagEnd;
+    const stated = attributes.version?.value.trim();
+    version = gpxVersion(uri, stated);
+    if (!isGpxNamespace(uri)) report(says.otherNamespace(line, uri));
+    if (stated !== undefined && stated !== '1.0' && stated !== '1.1') report(says.wrongVersion(line, stated));
+    whole = { end, line };
     root = {
-      ...{ start, end, startTagEnd: end, endTagStart: end },
-      ...{ tag: tag.name, uri: tag.uri, isSelfClosing: tag.isSelfClosing },
-      namespaces: { ...tag.ns },
+      ...{ start: startOfTag(), end, startTagEnd: end, endTagStart: end },
+      ...{ tag: name, uri, isSelfClosing },
+      namespaces: { ...ns },
       prefixes: namespaces.prefixes,
     };
   };
@@ -44,15 +40,17 @@ export function createDocumentReader(
     open(tag, scanner) {
       lastTagEnd = scanner.offset();
       namespaces.note(tag, scanner.line, lastTagEnd);
-      if (scanner.depth === 1) openRoot(tag, scanner);
+      const { depth } = scanner;
+      if (depth === 1) openRoot(tag, scanner.line);
       else if (waypoints.isInside()) waypoints.open(tag, scanner);
       else if (tag.local === 'trkpt') counts.trackPoints++;
-      else if (scanner.depth <= 3 && tag.uri === root?.uri) title.open(tag, scanner);
-      if (scanner.depth === 2 && tag.uri === root?.uri) {
+      else if (depth <= 3 && tag.uri === root?.uri) {
+        title.open(tag, scanner);
+        if (depth === 3) return;
         if (tag.local === 'wpt') waypoints.open(tag, scanner);
         else if (tag.local === 'trk' || tag.local === 'rte') {
           counts[tag.local === 'trk' ? 'tracks' : 'routes']++;
-          lineStart = utf8.lastIndexOf(0x3c, lastTagEnd - 1);
+          lineStart = startOfTag();
         }
       }
     },
@@ -65,28 +63,19 @@ export function createDocumentReader(
         lineStart = undefined;
       }
       if (waypoints.isInside()) waypoints.close(tag, scanner);
-      else if (scanner.depth === 1 && root !== undefined) {
-        const end = scanner.offset();
-        root = { ...root, end, endTagStart: root.isSelfClosing ? end : utf8.lastIndexOf(0x3c, end - 1) };
-      }
+      else if (scanner.depth === 1 && root !== undefined)
+        root = { ...root, end: lastTagEnd, endTagStart: root.isSelfClosing ? lastTagEnd : startOfTag() };
     },
   };
   return {
     visitor,
     lastTagEnd: () => lastTagEnd,
     /** End of the intact part of a truncated file; undefined when there is none. */
-    endedAt: () => (root === undefined ? undefined : { ...whole, tag: root.tag }),
+    endedAt: () => root && { ...whole, tag: root.tag },
     found: () => {
       if (root === undefined) throw new Error('The scanner accepted a text without a root element.');
-      return {
-        root,
-        version,
-        title: title.found(),
-        counts: { ...counts, ours: namespaces.ours.length },
-        ours: namespaces.ours,
-        lines,
-        waypoints: waypoints.found,
-      };
+      const { ours } = namespaces;
+      return { root, version, title: title.found(), counts, ours, lines, waypoints: waypoints.found };
     },
   };
 }
@@ -116,7 +105,7 @@ function createTitleReader() {
 }
 
 /** Collects the namespaces of prefixes and counts what is in our namespace. */
-function createNamespaceNotes(report: (diagnostic: Diagnostic) => void) {
+function createNamespaceNotes(report: Report) {
   const prefixes = new Map<string, Set<string>>();
   const ours: number[] = [];
   /** True once our namespace has been declared. */

@@ -3,18 +3,16 @@ import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { iconv } from './iconv.ts';
 
-/** A file's text in UTF-8, and what is needed to convert it back to its bytes. */
-export interface DecodedFile {
-  readonly utf8: Uint8Array;
+/** How to read the bytes, from the byte-order mark, the first bytes, or the XML declaration. */
+interface EncodingChoice {
   /** Name of the encoding in iconv-lite. */
   readonly encoding: string;
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** How to read the bytes, from the byte-order mark, the first bytes, or the XML declaration. */
-export interface EncodingChoice {
-  readonly encoding: string;
-  readonly diagnostics: readonly Diagnostic[];
+/** A file's text in UTF-8, and what is needed to convert it back to its bytes. */
+interface DecodedFile extends EncodingChoice {
+  readonly utf8: Uint8Array;
 }
 
 /** Encodings with state, or not meant for text: writing them in pieces would change bytes. */
@@ -41,7 +39,8 @@ export function chooseEncoding(head: Uint8Array): EncodingChoice {
   return { encoding: declared.toLowerCase(), diagnostics: [] };
 }
 
-function markedEncoding(head: Uint8Array): string | undefined {
+/** Encoding from the byte-order mark or the pattern of the first bytes. */
+export function markedEncoding(head: Uint8Array): string | undefined {
   const [a, b, c, d] = head;
   if (a === 0xef && b === 0xbb && c === 0xbf) return 'utf-8';
   if (a === 0xff && b === 0xfe) return c === 0 && d === 0 ? 'utf-32le' : 'utf-16le';
@@ -71,7 +70,7 @@ const isSameFamily = (declared: string, mark: string): boolean =>
 export function decodeFile(bytes: Uint8Array): DecodedFile {
   const choice = chooseEncoding(bytes);
   if (choice.encoding === 'utf-8') {
-    if (!isUtf8(bytes)) throw new Refusal([placeOfBadUtf8(bytes)]);
+    if (!isUtf8(bytes)) throw new Refusal([badUtf8(bytes)]);
     return { utf8: bytes, ...choice };
   }
   if (choice.encoding === 'utf-32le') throw new Refusal([says.unknownEncoding('UTF-32')]);
@@ -85,36 +84,30 @@ function decodeUtf16(bytes: Uint8Array, encoding: string): Uint8Array {
   } catch {
     const text = new TextDecoder(encoding, { ignoreBOM: true }).decode(bytes);
     const bad = text.indexOf('\uFFFD');
-    const [line, column] = lineAndColumn(text, bad < 0 ? text.length : bad);
-    throw new Refusal([says.badBytes(encoding.toUpperCase(), line, column)]);
+    const place = endPlace(bad < 0 ? text : text.slice(0, bad));
+    throw new Refusal([says.badBytes(encoding.toUpperCase(), ...place)]);
   }
 }
 
 function decodeLegacy(bytes: Uint8Array, choice: EncodingChoice): DecodedFile {
   const buffer = asBuffer(bytes);
-  if (/^(iso-?8859-?1|iso_8859-1|latin-?1)$/.test(choice.encoding)) {
-    // Bytes 80 to 9F are control characters in ISO-8859-1, which nobody means, and letters in windows-1252.
-    const hasLetters = bytes.some((byte) => byte >= 0x80 && byte <= 0x9f);
-    if (hasLetters && keeps(buffer, 'windows-1252')) {
-      const utf8 = Buffer.from(iconv().decode(buffer, 'windows-1252', { stripBOM: false }), 'utf8');
-      return { utf8, encoding: 'windows-1252', diagnostics: [says.labeledLatin1()] };
-    }
+  const read = (encoding: string) => {
+    const text = iconv().decode(buffer, encoding, { stripBOM: false });
+    return { utf8: Buffer.from(text, 'utf8'), again: iconv().encode(text, encoding) };
+  };
+  // Bytes 80 to 9F are control characters in ISO-8859-1, which nobody means, and letters in windows-1252.
+  const isLatin = /^(iso-?8859-?1|iso_8859-1|latin-?1)$/.test(choice.encoding);
+  if (isLatin && bytes.some((byte) => byte >= 0x80 && byte <= 0x9f)) {
+    const { utf8, again } = read('windows-1252');
+    if (again.equals(buffer)) return { utf8, encoding: 'windows-1252', diagnostics: [says.labeledLatin1()] };
   }
-  const text = iconv().decode(buffer, choice.encoding, { stripBOM: false });
-  const again = iconv().encode(text, choice.encoding);
-  if (!again.equals(buffer)) {
-    let i = 0;
-    while (i < again.length && again[i] === buffer[i]) i++;
-    const [line, column] = lineAndColumn(iconv().decode(buffer.subarray(0, i), choice.encoding), i);
-    throw new Refusal([says.encodingNotKept(choice.encoding, line, column)]);
-  }
-  return { utf8: Buffer.from(text, 'utf8'), ...choice };
+  const { utf8, again } = read(choice.encoding);
+  if (again.equals(buffer)) return { utf8, ...choice };
+  let i = 0;
+  while (i < again.length && again[i] === buffer[i]) i++;
+  const kept = iconv().decode(buffer.subarray(0, i), choice.encoding);
+  throw new Refusal([says.encodingNotKept(choice.encoding, ...endPlace(kept))]);
 }
-
-const keeps = (buffer: Buffer, encoding: string): boolean =>
-  iconv()
-    .encode(iconv().decode(buffer, encoding, { stripBOM: false }), encoding)
-    .equals(buffer);
 
 /** Bytes of UTF-8 text in the file's own encoding; the inverse of `decodeFile`. */
 export function encodeFile(utf8: Uint8Array, encoding: string): Uint8Array {
@@ -131,27 +124,27 @@ export function canEncode(text: string, encoding: string): boolean {
   return iconv().decode(iconv().encode(text, encoding), encoding) === text;
 }
 
-function placeOfBadUtf8(bytes: Uint8Array): Diagnostic {
-  let line = 1;
-  let start = 0;
-  for (;;) {
-    const newline = bytes.indexOf(0x0a, start);
-    const end = newline < 0 ? bytes.length : newline + 1;
-    if (!isUtf8(bytes.subarray(start, end))) {
-      const column =
-        new TextDecoder('utf-8', { ignoreBOM: true }).decode(bytes.subarray(start, end)).indexOf('\uFFFD') +
-        1;
-      return says.badBytes('UTF-8', line, column);
+/** The place of the first byte that is not UTF-8. @param line Line on which the bytes begin. */
+export function badUtf8(bytes: Uint8Array, line = 1): Diagnostic {
+  for (let start = 0, at = line; ; at++) {
+    const end = bytes.indexOf(0x0a, start) + 1 || bytes.length;
+    const text = bytes.subarray(start, end);
+    if (!isUtf8(text)) {
+      const column = new TextDecoder('utf-8', { ignoreBOM: true }).decode(text).indexOf('\uFFFD') + 1;
+      return says.badBytes('UTF-8', at, column);
     }
-    line++;
     start = end;
   }
 }
 
-function lineAndColumn(text: string, index: number): [line: number, column: number] {
-  const before = text.slice(0, index).split(/\r\n|\r|\n/);
-  return [before.length, before[before.length - 1].length + 1];
+/** Line and column of what follows a text. */
+export function endPlace(text: string): [line: number, column: number] {
+  const lines = text.split(/\r\n|\r|\n/);
+  return [lines.length, lines[lines.length - 1].length + 1];
 }
+
+/** Length of the byte-order mark of a UTF-8 text. */
+export const markLength = ([a, b, c]: Uint8Array): number => (a === 0xef && b === 0xbb && c === 0xbf ? 3 : 0);
 
 /** The same bytes as a Buffer, without copying. */
 export const asBuffer = (bytes: Uint8Array): Buffer =>

@@ -1,19 +1,17 @@
-import type { Diagnostic } from '../../../shared/contract/index.ts';
+import type { Diagnostic, Report } from '../../../shared/contract/index.ts';
 import { gpxOutput as says } from '../../../shared/text/index.ts';
 import { partnerElement, type Writing } from './addition-xml.ts';
-import { editedWaypoints } from './edited-waypoints.ts';
 import { applyEdits, type Edit, insertAt, orderEdits, replaceWith } from './edits.ts';
 import { encodeFile } from './encoding.ts';
 import type { EnrichedGpx, GpxDocument, GpxWaypoint, WaypointAddition } from './gpx-document.ts';
-import type { GpxLayout } from './layout.ts';
 import type { LedgerEntry } from './match-ledger.ts';
-import { createNameAllocator, type NameAllocator } from './names.ts';
+import { createNameAllocator } from './names.ts';
 import { choosePrefix, declaration } from './namespaces.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 import { outputWarnings } from './output-warnings.ts';
 import { isReplaceable } from './partners.ts';
 import { type AdditionPlan, planAdditions } from './plan-additions.ts';
-import { splitEdited } from './split-gpx.ts';
+import { editedWaypoints, splitEdited } from './split-gpx.ts';
 import { fitComments } from './text-limit.ts';
 import { checkValues, type ValidateOutput, verifyEdited } from './verify-output.ts';
 import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
@@ -35,8 +33,9 @@ export function enrichGpx(
 ): EnrichedGpx {
   checkValues(additions);
   const diagnostics: Diagnostic[] = [];
-  const fitted = fitComments(document, additions, options, (diagnostic) => diagnostics.push(diagnostic));
-  const plan = planAdditions(document, fitted, (diagnostic) => diagnostics.push(diagnostic));
+  const report: Report = (diagnostic) => void diagnostics.push(diagnostic);
+  const fitted = fitComments(document, additions, options, report);
+  const plan = planAdditions(document, fitted, report);
   const prefix = choosePrefix(document.root);
   const writing: Writing = {
     encoding: document.encoding,
@@ -46,19 +45,8 @@ export function enrichGpx(
     textIn: options.textIn === 'desc' ? 'desc' : 'cmt',
   };
   const given: LedgerEntry[] = [];
-  const asked = [options.downslopeSymbol, options.upslopeSymbol].filter((symbol) => symbol !== undefined);
-  const symbolOf = knownSymbols(options.symbols, asked);
-  const unknown = [...new Set(asked)].filter((symbol) => symbolOf(symbol) !== symbol);
-  if (unknown.length > 0) diagnostics.push(says.symbolsUnknown(document.file, unknown, symbolOf(unknown[0])));
-  const usual = {
-    downslopeSymbol: symbolOf(options.downslopeSymbol),
-    upslopeSymbol: symbolOf(options.upslopeSymbol),
-  };
-  const inside = orderEdits(
-    allEdits(document, plan, writing, { ...options, ...usual }, given, (diagnostic) =>
-      diagnostics.push(diagnostic),
-    ),
-  );
+  const symbols = knownSymbols(document, options, report);
+  const inside = orderEdits(allEdits(document, plan, writing, { ...options, ...symbols }, given, report));
   const isNeeded = !options.plain && plan.additions.size > 0;
   const edits = orderEdits([...declarationEdits(document, prefix, isNeeded, inside), ...inside]);
   const edited = edits.length === 0 ? document.utf8 : applyEdits(document.utf8, edits);
@@ -69,17 +57,22 @@ export function enrichGpx(
   return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), given, diagnostics };
 }
 
-/** Keeps a symbol that the unit knows, in the unit's spelling; otherwise substitutes one that it knows. */
+/** The symbols asked for, in the unit's spelling; a symbol that the unit lacks is replaced by one that it knows. */
 function knownSymbols(
-  known: readonly string[] | undefined,
-  asked: readonly string[],
-): (symbol: string | undefined) => string | undefined {
-  const spelled = new Map((known ?? []).map((symbol) => [symbol.toLowerCase(), symbol]));
-  const instead = asked.find((symbol) => spelled.has(symbol.toLowerCase())) ?? known?.[0];
-  return (symbol) =>
-    symbol === undefined || spelled.size === 0
+  { file }: GpxDocument,
+  { symbols: known = [], downslopeSymbol, upslopeSymbol }: GpxOutputOptions,
+  report: Report,
+) {
+  const spelled = new Map(known.map((symbol) => [symbol.toLowerCase(), symbol]));
+  const asked = [...new Set([downslopeSymbol, upslopeSymbol].filter((symbol) => symbol !== undefined))];
+  const instead = asked.find((symbol) => spelled.has(symbol.toLowerCase())) ?? known[0];
+  const symbolOf = (symbol: string | undefined): string | undefined =>
+    symbol === undefined || known.length === 0
       ? symbol
-      : (spelled.get(symbol.toLowerCase()) ?? spelled.get(instead!.toLowerCase()));
+      : (spelled.get(symbol.toLowerCase()) ?? spelled.get(instead.toLowerCase()));
+  const unknown = asked.filter((symbol) => symbolOf(symbol) !== symbol);
+  if (unknown.length > 0) report(says.symbolsUnknown(file, unknown, symbolOf(unknown[0])));
+  return { downslopeSymbol: symbolOf(downslopeSymbol), upslopeSymbol: symbolOf(upslopeSymbol) };
 }
 
 function allEdits(
@@ -88,72 +81,58 @@ function allEdits(
   writing: Writing,
   options: GpxOutputOptions,
   given: LedgerEntry[],
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): Edit[] {
-  const { waypoints, utf8 } = document;
-  for (const { partner, fileIndex } of waypoints)
-    if (plan.removed.has(fileIndex) && (partner === undefined || !isReplaceable(partner)))
-      throw new Error(`Waypoint ${fileIndex} of ${document.file} is not provably ours and would be removed.`);
+  const { waypoints, utf8, file } = document;
+  const removed = waypoints.filter(({ fileIndex }) => plan.removed.has(fileIndex));
+  for (const { partner, fileIndex } of removed)
+    if (partner === undefined || !isReplaceable(partner))
+      throw new Error(`Waypoint ${fileIndex} of ${file} is not provably ours and would be removed.`);
+  const edits = removed.map(({ place }) => removeWithSpace(utf8, place));
   const kept = waypoints.filter(({ fileIndex }) => !plan.removed.has(fileIndex));
   const names = createNameAllocator(
     kept.map(({ name }) => name),
     options,
   );
   const shown = kept.map(({ name }) => (name === '' ? '' : names.waypoint(name)));
-  const edits = waypoints
-    .filter(({ fileIndex }) => plan.removed.has(fileIndex))
-    .map(({ place }) => removeWithSpace(utf8, place));
   let changed = 0;
   kept.forEach((waypoint, ordinal) => {
     if (waypoint.partner?.by === 'moved') return;
     const addition = plan.additions.get(waypoint.fileIndex);
     const shownName = shown[ordinal] === waypoint.name ? undefined : shown[ordinal];
     if (shownName !== undefined) changed++;
-    const content =
-      addition === undefined && shownName === undefined
-        ? undefined
-        : { values: addition?.values ?? [], comment: addition?.comment ?? '', shownName };
+    const isChanged = addition !== undefined || shownName !== undefined;
+    const { values = [], comment = '' } = addition ?? {};
+    const content = isChanged ? { values, comment, shownName } : undefined;
     const written = waypointEdits(utf8, waypoint, content, writing);
     edits.push(...written.edits);
-    if (addition !== undefined) {
-      const title = shown[ordinal] === '' ? `Waypoint ${ordinal + 1}` : shown[ordinal];
-      edits.push(
-        ...partnerEdits(document, waypoint, written.layout, addition, title, names, writing, options, given),
-      );
-    }
+    const title = shown[ordinal] === '' ? `Waypoint ${ordinal + 1}` : shown[ordinal];
+    const partners = (addition?.partners ?? []).map((partner) => {
+      const name = names.partner(title, partner.suffix, partner.isPlugins);
+      const usual =
+        partner.symbol ?? (partner.suffix === 'U' ? options.upslopeSymbol : options.downslopeSymbol);
+      const { lat, lon, suffix, comment } = partner;
+      const { name: of, lat: ofLat, lon: ofLon } = waypoint;
+      given.push({ name, lat, lon, of, suffix, ofLat, ofLon, comment, symbol: usual ?? '' });
+      const symbol = partner.edits?.symbol ?? usual;
+      return partnerElement(writing, written.layout, tagLike(document, waypoint), {
+        ...partner,
+        name,
+        of,
+        symbol,
+      });
+    });
+    if (partners.length > 0) edits.push(insertAt(waypoint.place.end, partners.join('')));
   });
-  if (changed > 0 && options.plain) report(says.originalNamesNotKept(document.file, changed));
+  if (changed > 0 && options.plain) report(says.originalNamesNotKept(file, changed));
   return edits;
 }
 
-function partnerEdits(
-  { root }: GpxDocument,
-  { place, name: original, lat: ofLat, lon: ofLon }: GpxWaypoint,
-  layout: GpxLayout,
-  addition: WaypointAddition,
-  title: string,
-  names: NameAllocator,
-  writing: Writing,
-  options: GpxOutputOptions,
-  given: LedgerEntry[],
-): Edit[] {
-  if (addition.partners.length === 0) return [];
-  const prefix = place.tag.slice(0, Math.max(0, place.tag.indexOf(':')));
-  const isInScope = (root.namespaces[prefix] ?? '') === place.uri;
-  const tag = {
-    name: place.tag,
-    declaration: isInScope ? '' : ` xmlns${prefix === '' ? '' : `:${prefix}`}="${place.uri}"`,
-  };
-  const text = addition.partners.map((partner) => {
-    const name = names.partner(title, partner.suffix, partner.isPlugins);
-    const usual =
-      partner.symbol ?? (partner.suffix === 'U' ? options.upslopeSymbol : options.downslopeSymbol);
-    const symbol = partner.edits?.symbol ?? usual;
-    const { lat, lon, suffix, comment } = partner;
-    given.push({ name, lat, lon, of: original, suffix, ofLat, ofLon, comment, symbol: usual ?? '' });
-    return partnerElement(writing, layout, tag, { ...partner, name, of: original, symbol });
-  });
-  return [insertAt(place.end, text.join(''))];
+/** The tag of a waypoint for another one beside it, with the namespace declaration that it needs there. */
+function tagLike({ root }: GpxDocument, { place: { tag, uri } }: GpxWaypoint) {
+  const prefix = tag.slice(0, Math.max(0, tag.indexOf(':')));
+  const isInScope = (root.namespaces[prefix] ?? '') === uri;
+  return { name: tag, declaration: isInScope ? '' : ` xmlns${prefix === '' ? '' : `:${prefix}`}="${uri}"` };
 }
 
 /**

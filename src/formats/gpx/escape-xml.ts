@@ -24,6 +24,16 @@ export function escapeXml(text: string, encoding: string): string {
   return withReferences(escaped, encoding);
 }
 
+/** A GPX 1.1 file of our own, from its elements. */
+export const ownGpx = (elements: readonly string[]): string =>
+  [
+    '<?xml version="1.0" encoding="UTF-8"?>',
+    '<gpx version="1.1" creator="downslope" xmlns="http://www.topografix.com/GPX/1/1">',
+    ...elements,
+    '</gpx>',
+    '',
+  ].join('\n');
+
 /** XML text in which characters that the encoding lacks are written as character references. */
 export function withReferences(xml: string, encoding: string): string {
   if (canEncode(xml, encoding)) return xml;

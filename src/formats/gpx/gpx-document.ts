@@ -1,4 +1,4 @@
-import type { Diagnostic, Waypoint } from '../../../shared/contract/index.ts';
+import type { Diagnostic, Place, Waypoint } from '../../../shared/contract/index.ts';
 import type { LedgerEntry } from './match-ledger.ts';
 
 export type GpxVersion = '1.0' | '1.1';
@@ -31,6 +31,9 @@ export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
   readonly place: WaypointPlace;
 }
 
+/** Where a waypoint is, for messages. */
+export const markPlace = ({ file, line, name }: GpxWaypoint): Place => ({ file, line, waypoint: name });
+
 /** How a boat position was recognized. */
 export interface PartnerMark {
   /**
@@ -47,8 +50,8 @@ export interface PartnerMark {
   readonly edits?: BoatEdits;
 }
 
-/** Positions of a waypoint's parts, as offsets into the UTF-8 form of its document. */
-export interface WaypointPlace extends Span {
+/** Position of an element, as offsets into the UTF-8 form of its document. */
+interface TagPlace extends Span {
   /** Offset after the `>` of the start tag. */
   readonly startTagEnd: number;
   readonly isSelfClosing: boolean;
@@ -56,22 +59,22 @@ export interface WaypointPlace extends Span {
   readonly tag: string;
   /** Namespace of the tag; empty when it has none. */
   readonly uri: string;
-  /** Child elements in order, including ours. */
-  readonly children: readonly ElementPlace[];
 }
 
-export interface ElementPlace extends Span {
-  readonly startTagEnd: number;
-  readonly isSelfClosing: boolean;
-  readonly tag: string;
+export interface ElementPlace extends TagPlace {
   readonly local: string;
-  readonly uri: string;
   /** Children of `extensions` and of our own elements; absent for other elements. */
   readonly children?: readonly ElementPlace[];
   /** Attributes by local name; only for our own elements. */
   readonly attributes?: Readonly<Record<string, string>>;
   /** Text of our own elements and of the waypoint children that are read. */
   readonly text?: string;
+}
+
+/** Positions of a waypoint's parts. */
+export interface WaypointPlace extends ElementPlace {
+  /** Child elements in order, including ours. */
+  readonly children: readonly ElementPlace[];
 }
 
 /** A GPX file as read: its contents and their positions. */
@@ -90,29 +93,15 @@ export interface GpxDocument {
   readonly waypoints: readonly GpxWaypoint[];
   readonly diagnostics: readonly Diagnostic[];
   readonly root: RootPlace;
-  readonly counts: GpxCounts;
+  readonly counts: { readonly routes: number; readonly tracks: number; readonly trackPoints: number };
   /** Ends of the start tags that use our namespace, once for each element and attribute in it. */
   readonly ours: readonly number[];
   /** Positions of routes and tracks, in order. */
   readonly lines: readonly Span[];
 }
 
-/** Counts of what a file holds besides waypoints. */
-export interface GpxCounts {
-  readonly routes: number;
-  readonly tracks: number;
-  readonly trackPoints: number;
-  /** Elements and attributes in our namespace, anywhere in the file. */
-  readonly ours: number;
-}
-
 /** Position of the root element, and the namespaces it declares. */
-export interface RootPlace extends Span {
-  readonly tag: string;
-  readonly uri: string;
-  readonly isSelfClosing: boolean;
-  /** Offset after the `>` of the start tag. */
-  readonly startTagEnd: number;
+export interface RootPlace extends TagPlace {
   /** Start of the end tag; equal to `startTagEnd` for a self-closing root. */
   readonly endTagStart: number;
   /** Namespace by prefix, as declared on the root; '' is the default namespace. */

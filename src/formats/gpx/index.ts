@@ -1,4 +1,3 @@
-export { earlierFields } from './earlier-fields.ts';
 export { asBuffer } from './encoding.ts';
 export { enrichGpx } from './enrich-gpx.ts';
 export { escapeXml } from './escape-xml.ts';
@@ -7,10 +6,11 @@ export type { LedgerEntry } from './match-ledger.ts';
 export { mergeGpx } from './merge-gpx.ts';
 export type { LatLon } from './near.ts';
 export { commentOptions, gpxMergeOptions, gpxOutputOptions } from './output-options.ts';
+export { earlierFields } from './previous-additions.ts';
 export { formatProposedGpx, type ProposedWaypoint, proposedAmong, proposedEntries } from './proposed-gpx.ts';
 export { readGpx } from './read-gpx.ts';
 export { formatRoutesGpx } from './routes-gpx.ts';
-export { readTrackPoints, type TrackPointBatch } from './track-points.ts';
+export { readTrackPoints, type TrackPoint } from './track-points.ts';
 export { type Habit, unitHabits } from './unit-habits.ts';
 export type { ValidateOutput } from './verify-output.ts';
 export { type AdditionStyle, waypointAddition } from './waypoint-addition.ts';

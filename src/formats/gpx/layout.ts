@@ -37,12 +37,7 @@ function lineBefore(utf8: Uint8Array, at: number): string {
 
 /** Start of the white space before `at` when a tag ends there. Otherwise `at`, since white space after text is kept. */
 export function startOfSpace(utf8: Uint8Array, at: number): number {
-  const start = firstSpace(utf8, at);
-  return start > 0 && utf8[start - 1] === 0x3e ? start : at;
-}
-
-function firstSpace(utf8: Uint8Array, at: number): number {
   let start = at;
   while (start > 0 && utf8[start - 1] <= 0x20) start--;
-  return start;
+  return start > 0 && utf8[start - 1] === 0x3e ? start : at;
 }

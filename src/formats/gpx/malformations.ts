@@ -1,6 +1,6 @@
 import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
-import { asBuffer } from './encoding.ts';
+import { asBuffer, endPlace } from './encoding.ts';
 
 /** Our wording for the tokenizer's findings, by the start of its message. */
 const MALFORMATIONS: readonly (readonly [begins: string, found: string, advice: string])[] = [
@@ -85,17 +85,16 @@ export function withLoneAmpersand(error: unknown, utf8: Uint8Array, from: number
     asBuffer(utf8)
       .toString('utf8', 0, from)
       .replace(/^\uFEFF/, '') + text.slice(0, at);
-  const lines = before.split(/\r\n|\r|\n/);
-  const place = { line: lines.length, column: lines[lines.length - 1].length + 1 };
+  const [line, column] = endPlace(before);
   const { place: found } = error.diagnostics[0];
   const isBefore =
-    place.line < (found?.line ?? 0) ||
-    (place.line === found?.line && place.column < (found.column ?? Number.POSITIVE_INFINITY));
+    line < (found?.line ?? 0) ||
+    (line === found?.line && column < (found.column ?? Number.POSITIVE_INFINITY));
   if (!isBefore) return error;
   return new Refusal([
     says.malformed(
-      place.line,
-      place.column,
+      line,
+      column,
       '& that begins no entity',
       'Write & as &amp;, and other entities as the character itself, or pass --repair.',
     ),

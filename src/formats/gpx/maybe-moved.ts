@@ -1,6 +1,6 @@
 import { isMangled, isNumber } from './mangled-names.ts';
 import { hasOtherText, type LedgerEntry, type Returned } from './match-ledger.ts';
-import { createNearIndex, type LatLon, nearDistance } from './near.ts';
+import { createNearIndex, type LatLon, nearestPlace } from './near.ts';
 
 /** A waypoint that may be one of our boat positions, moved by the user. */
 export interface MaybeMoved {
@@ -32,7 +32,7 @@ export function findMaybeMoved<T extends Returned>(
   const found = new Map<T, MaybeMoved>();
   if (matched.size === 0) return found;
   const near = createNearIndex(() => waypoints.filter((waypoint) => !matched.has(waypoint)));
-  const { present, missing } = knownMarks(given, (place) => nearest(place, near(place, tolerance)));
+  const { present, missing } = knownMarks(given, (place) => nearestPlace(place, near(place, tolerance)));
   const orders = neighborsIn(waypoints);
   const returned = new Set(matched.values());
   for (const [mark, entries] of present) {
@@ -53,11 +53,11 @@ export function findMaybeMoved<T extends Returned>(
       const isBetween = (one: T): boolean =>
         isNumber(one.name) &&
         isAmong(one, mark, entriesOfMark, matched, (other) => present.has(other), orders);
-      const likely = nearest(
+      const likely = nearestPlace(
         entry,
         open.filter((one) => isNamed(one) || isBetween(one)),
       );
-      const other = nearest(
+      const other = nearestPlace(
         entry,
         open.filter((one) => isNumber(one.name) || one.name === ''),
       );
@@ -120,11 +120,3 @@ const neighborsIn = <T>(waypoints: readonly T[]): ReadonlyMap<T, readonly T[]> =
       [waypoints[k - 1], waypoints[k + 1]].filter((one) => one !== undefined),
     ]),
   );
-
-function nearest<T extends Returned>(
-  at: { readonly lat: number; readonly lon: number },
-  places: readonly T[],
-) {
-  if (places.length === 0) return undefined;
-  return places.reduce((best, place) => (nearDistance(at, place) < nearDistance(at, best) ? place : best));
-}

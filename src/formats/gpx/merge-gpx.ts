@@ -1,30 +1,18 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { type Diagnostic, defaultsOf, Refusal, type Report } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { applyEdits, type Edit, insertAt, orderEdits } from './edits.ts';
 import { asBuffer, canEncode, encodeFile } from './encoding.ts';
 import { enrichGpx } from './enrich-gpx.ts';
 import { escapeXml, withReferences } from './escape-xml.ts';
-import type { GpxDocument, GpxWaypoint } from './gpx-document.ts';
+import { type GpxDocument, type GpxWaypoint, markPlace } from './gpx-document.ts';
 import { layoutOf } from './layout.ts';
+import { foldCase } from './names.ts';
 import { createNearIndex, type FindNear, nearDistance } from './near.ts';
-import type { GpxOutputOptions } from './output-options.ts';
+import { gpxOutputOptions } from './output-options.ts';
 import { readGpx } from './read-gpx.ts';
 
 /** Waypoints in different files that are nearer than this, m, are probably one mark stored on two units. */
 const NEAR = 10;
-
-const NO_LIMITS: GpxOutputOptions = {
-  plain: false,
-  ascii: false,
-  capitals: false,
-  textIn: 'cmt',
-  maxName: undefined,
-  maxWaypoints: undefined,
-  maxText: undefined,
-  downslopeSymbol: undefined,
-  upslopeSymbol: undefined,
-  symbols: undefined,
-};
 
 export interface MergedGpx {
   readonly document: GpxDocument;
@@ -67,9 +55,9 @@ export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly
 
 /** The file without what an earlier run added to it. */
 function withoutAdditions(document: GpxDocument): GpxDocument {
-  if (document.counts.ours === 0) return document;
+  if (document.ours.length === 0) return document;
   // The final output is validated again later.
-  const [{ bytes }] = enrichGpx(document, [], NO_LIMITS, () => {}).parts;
+  const [{ bytes }] = enrichGpx(document, [], defaultsOf(gpxOutputOptions), () => {}).parts;
   return readGpx(bytes, document.file);
 }
 
@@ -78,22 +66,23 @@ function isJoined(
   waypoint: GpxWaypoint,
   find: FindNear<GpxWaypoint>,
   join: number | undefined,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): boolean {
   if (!waypoint.canEnrich) return false;
   const near = find(waypoint, Math.max(NEAR, join ?? 0)).sort(
     (a, b) => nearDistance(waypoint, a) - nearDistance(waypoint, b),
   );
   const same = near.find(
-    (other) => fold(other) === fold(waypoint) && nearDistance(waypoint, other) <= (join ?? -1),
+    (other) =>
+      foldCase(other.name) === foldCase(waypoint.name) && nearDistance(waypoint, other) <= (join ?? -1),
   );
   if (same !== undefined) {
-    report(says.joined(placeOf(waypoint), placeOf(same), nearDistance(waypoint, same)));
+    report(says.joined(markPlace(waypoint), markPlace(same), nearDistance(waypoint, same)));
     return true;
   }
   const other = near[0];
   if (other !== undefined && nearDistance(waypoint, other) <= NEAR) {
-    report(says.nearDuplicate(placeOf(waypoint), placeOf(other), nearDistance(waypoint, other)));
+    report(says.nearDuplicate(markPlace(waypoint), markPlace(other), nearDistance(waypoint, other)));
   }
   return false;
 }
@@ -144,6 +133,3 @@ function insertionOf({ waypoints, root, lines, utf8 }: GpxDocument, text: string
   const end = asBuffer(utf8).lastIndexOf('>', before - 1) + 1;
   return [insertAt(end, text)];
 }
-
-const fold = ({ name }: GpxWaypoint): string => name.trim().toLowerCase();
-const placeOf = ({ file, line, name }: GpxWaypoint) => ({ file, line, waypoint: name });

@@ -53,15 +53,15 @@ function asciiName(name: string): string {
  */
 export function createNameAllocator(names: readonly string[], limits: NameLimits): NameAllocator {
   if (limits.maxName === undefined && !limits.ascii && !limits.capitals) {
-    const known = new Set(names.map(fold));
+    const known = new Set(names.map(foldCase));
     const numbered = (stem: string): string => {
-      for (let n = 2; ; n++) if (!known.has(fold(`${stem}${n}`))) return `${stem}${n}`;
+      for (let n = 2; ; n++) if (!known.has(foldCase(`${stem}${n}`))) return `${stem}${n}`;
     };
     return {
       waypoint: (name) => name,
       partner(shown, suffix, makesWay = false) {
         const name = `${shown} ${suffix}`;
-        return makesWay && known.has(fold(name)) ? numbered(name) : name;
+        return makesWay && known.has(foldCase(name)) ? numbered(name) : name;
       },
     };
   }
@@ -73,24 +73,24 @@ export function createNameAllocator(names: readonly string[], limits: NameLimits
   const taken = new Set<string>();
   const reserved = new Set<string>();
   for (const name of names) {
-    if (plain(name) === name && length(name) <= limit) reserved.add(fold(name));
+    if (plain(name) === name && length(name) <= limit) reserved.add(foldCase(name));
   }
   /** The next number to try for a cut name; smaller numbers are taken. */
   const next = new Map<string, number>();
   const take = (name: string): string => {
-    taken.add(fold(name));
+    taken.add(foldCase(name));
     return name;
   };
   const give = (stem: string, tail: string, isFree: (name: string) => boolean): string => {
     const plainName = `${cut(stem, limit - tail.length)}${tail}`;
-    if (!taken.has(fold(plainName)) && isFree(plainName)) return take(plainName);
+    if (!taken.has(foldCase(plainName)) && isFree(plainName)) return take(plainName);
     for (let digits = 1; digits + tail.length <= limit; digits++) {
       const head = cut(stem, limit - tail.length - digits);
-      const key = `${digits} ${fold(head)}\0${tail}`;
+      const key = `${digits} ${foldCase(head)}\0${tail}`;
       for (let n = next.get(key) ?? Math.max(2, 10 ** (digits - 1)); n < 10 ** digits; n++) {
         next.set(key, n + 1);
         const name = `${head}${n}${tail}`;
-        if (!taken.has(fold(name)) && isFree(name)) return take(name);
+        if (!taken.has(foldCase(name)) && isFree(name)) return take(name);
       }
     }
     // There are more waypoints than names of this length, so the unit has to number them.
@@ -102,11 +102,11 @@ export function createNameAllocator(names: readonly string[], limits: NameLimits
       return give(
         plain(name),
         '',
-        (candidate) => (fits && candidate === name) || !reserved.has(fold(candidate)),
+        (candidate) => (fits && candidate === name) || !reserved.has(foldCase(candidate)),
       );
     },
     partner: (shown, suffix) =>
-      give(plain(shown), ` ${suffix}`, (candidate) => !reserved.has(fold(candidate))),
+      give(plain(shown), ` ${suffix}`, (candidate) => !reserved.has(foldCase(candidate))),
   };
 }
 
@@ -115,4 +115,5 @@ const length = (text: string): number => Array.from(text).length;
 const cut = (text: string, limit: number): string =>
   length(text) <= limit ? text : Array.from(text).slice(0, Math.max(0, limit)).join('').trimEnd();
 
-const fold = (name: string): string => name.trim().toLowerCase();
+/** A name as units compare names: case and blanks around it do not count. */
+export const foldCase = (name: string): string => name.trim().toLowerCase();

@@ -18,7 +18,7 @@ export const isGpxNamespace = (uri: string): boolean => uri === GPX_10 || uri ==
 export function gpxVersion(uri: string, declared: string | undefined): GpxVersion {
   if (uri === GPX_10) return '1.0';
   if (uri === GPX_11) return '1.1';
-  return declared?.trim() === '1.0' ? '1.0' : '1.1';
+  return declared === '1.0' ? '1.0' : '1.1';
 }
 
 /** Our prefix in an output, and whether the root must declare it. */

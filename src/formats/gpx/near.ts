@@ -1,3 +1,4 @@
+import { least } from 'd3-array';
 import KDBush from 'kdbush';
 import { MEAN_METERS_PER_DEGREE } from '../../../shared/geo/index.ts';
 
@@ -11,6 +12,10 @@ export function nearDistance(a: LatLon, b: LatLon): number {
   const turn = ((((b.lon - a.lon + 540) % 360) + 360) % 360) - 180;
   return Math.hypot(north, turn * MEAN_METERS_PER_DEGREE * Math.cos((a.lat * Math.PI) / 180));
 }
+
+/** The place nearest to another; undefined when there are none. */
+export const nearestPlace = <T extends LatLon>(at: LatLon, places: readonly T[]): T | undefined =>
+  least(places, (place) => nearDistance(at, place));
 
 export interface LatLon {
   readonly lat: number;

@@ -1,6 +1,7 @@
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { gpxOutput as says } from '../../../shared/text/index.ts';
 import type { GpxDocument } from './gpx-document.ts';
+import { foldCase } from './names.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 import type { AdditionPlan } from './plan-additions.ts';
 
@@ -12,7 +13,7 @@ const LIMIT = { name: 10, text: 255, waypoints: 500, routes: 50, tracks: 20, byt
  * skipped.
  */
 export function outputWarnings(
-  { file, waypoints, counts }: GpxDocument,
+  { file, waypoints, counts: { routes, tracks } }: GpxDocument,
   plan: AdditionPlan,
   bytes: number,
   options: GpxOutputOptions,
@@ -38,8 +39,8 @@ export function outputWarnings(
     own.length + [...plan.additions.values()].reduce((sum, { partners }) => sum + partners.length, 0);
   if (options.maxWaypoints === undefined && total > LIMIT.waypoints)
     found.push(says.manyWaypoints(file, total));
-  if (counts.routes > LIMIT.routes) found.push(says.manyTracks(file, 'routes', counts.routes, LIMIT.routes));
-  if (counts.tracks > LIMIT.tracks) found.push(says.manyTracks(file, 'tracks', counts.tracks, LIMIT.tracks));
+  if (routes > LIMIT.routes) found.push(says.manyTracks(file, 'routes', routes, LIMIT.routes));
+  if (tracks > LIMIT.tracks) found.push(says.manyTracks(file, 'tracks', tracks, LIMIT.tracks));
   if (bytes > LIMIT.bytes) found.push(says.longFile(file, bytes));
   return found;
 }
@@ -50,11 +51,5 @@ const longest = (names: readonly string[]): string =>
 /** Names that occur earlier in the list, ignoring case and surrounding blanks. */
 function repeatedOf(names: readonly string[]): string[] {
   const seen = new Set<string>();
-  return names.filter((name) => {
-    const isRepeated = seen.has(key(name));
-    seen.add(key(name));
-    return isRepeated;
-  });
+  return names.filter((name) => seen.size === seen.add(foldCase(name)).size);
 }
-
-const key = (name: string): string => name.trim().toLowerCase();

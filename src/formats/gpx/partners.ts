@@ -1,12 +1,12 @@
-import type { Diagnostic } from '../../../shared/contract/index.ts';
+import type { Report } from '../../../shared/contract/index.ts';
 import { decimalsOf, gpx as says } from '../../../shared/text/index.ts';
 import { readBoatEdits } from './boat-edits.ts';
-import type { GpxWaypoint, PartnerMark } from './gpx-document.ts';
+import { type GpxWaypoint, markPlace, type PartnerMark } from './gpx-document.ts';
 import { isMangled, isNumber } from './mangled-names.ts';
 import { type LedgerEntry, matchLedger, matchMoved, roundingOf } from './match-ledger.ts';
 import { findMaybeMoved } from './maybe-moved.ts';
-import { createNearIndex, type FindNear, type LatLon, nearDistance } from './near.ts';
-import { additionElements } from './previous-additions.ts';
+import { createNearIndex, type LatLon, nearDistance, nearestPlace } from './near.ts';
+import { ownElement } from './previous-additions.ts';
 import { isProposedEntry } from './proposed-gpx.ts';
 
 /** GPX `type` of the boat positions that we write. */
@@ -23,8 +23,6 @@ const SAME_MARK = 12;
 const BOAT_COMMENT =
   /^boat [\d.]+ ?(?:ft|m)(?:(?: (?:shallow|opposite(?: deep)?|any) side)?, ?(?:ca?|cas|cast|cast \d.*)| (?:shal|oppo)[a-z ]*)$/i;
 
-type Find = FindNear<GpxWaypoint>;
-
 /**
  * Marks the boat positions of earlier runs among waypoints, with the user's changes to them.
  *
@@ -37,7 +35,7 @@ type Find = FindNear<GpxWaypoint>;
  */
 export function recognizePartners(
   waypoints: readonly GpxWaypoint[],
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
   given: readonly LedgerEntry[] = [],
 ): readonly GpxWaypoint[] {
   const boatsGiven = given.filter((entry) => !isProposedEntry(entry));
@@ -60,62 +58,62 @@ export function recognizePartners(
     (waypoint) =>
       !hasSignature(waypoint) && !ledger.has(waypoint) && !moved.has(waypoint) && !likely.has(waypoint),
   );
-  const find = createNearIndex(() => marks);
-  const byName = new Map(marks.toReversed().map((waypoint) => [waypoint.name, waypoint]));
+  const known = createMarks(marks);
   const enrichedBefore = new Set(given.map(({ of }) => of));
   const hasTraces = waypoints.some((waypoint) => hasSignature(waypoint) || isEnriched(waypoint));
-  const movement = (waypoint: GpxWaypoint): Movement =>
-    moved.has(waypoint) ? 'moved' : likely.has(waypoint) ? 'maybe' : undefined;
   const marked = waypoints.map((waypoint) => {
     const entry = ledger.get(waypoint) ?? moved.get(waypoint) ?? likely.get(waypoint);
     const suspicion = maybe.get(waypoint);
     if (suspicion !== undefined)
-      report(says.maybeMovedBoat(placeOf(waypoint), suspicion.entry.name, suspicion.isLikely));
-    return {
-      waypoint,
-      given: entry ?? writtenOn(waypoint),
-      partner:
-        entry === undefined || boatElement(waypoint) !== undefined
-          ? recognize(waypoint, find, byName, hasTraces && !enrichedBefore.has(waypoint.name), report)
-          : recognizeGiven(waypoint, entry, movement(waypoint), find, byName, report),
-    };
+      report(says.maybeMovedBoat(markPlace(waypoint), suspicion.entry.name, suspicion.isLikely));
+    const given = entry ?? writtenOn(waypoint);
+    if (entry === undefined || boatElement(waypoint) !== undefined) {
+      const isNameEnough = hasTraces && !enrichedBefore.has(waypoint.name);
+      return { waypoint, given, partner: recognize(waypoint, known, isNameEnough, report) };
+    }
+    if (moved.has(waypoint)) report(says.boatPositionMoved(markPlace(waypoint)));
+    const of = ownerGiven(waypoint, entry, known)?.fileIndex;
+    const by = ledger.has(waypoint) ? 'ledger' : 'moved';
+    return { waypoint, given, partner: { by, of, suffix: entry.suffix } as const };
   });
   const boats = marked.filter(({ partner }) => partner !== undefined && isReplaceable(partner));
   const edits = readBoatEdits(boats);
-  return marked.map(({ waypoint, partner }) => {
-    if (partner === undefined) return waypoint;
-    const own = edits.get(waypoint);
-    return { ...waypoint, partner: own === undefined ? partner : { ...partner, edits: own } };
-  });
+  return marked.map(({ waypoint, partner }) =>
+    partner === undefined ? waypoint : { ...waypoint, partner: { ...partner, edits: edits.get(waypoint) } },
+  );
 }
+
+/** The marks of a file, which boat positions belong to. */
+function createMarks(marks: readonly GpxWaypoint[]) {
+  const find = createNearIndex(() => marks);
+  // Of marks with the same name, the first.
+  const byName = new Map(marks.toReversed().map((mark) => [mark.name, mark]));
+  return {
+    find,
+    named: (name: string) => byName.get(name),
+    nearest: (at: LatLon, radius: number, fits: (name: string) => boolean): GpxWaypoint | undefined =>
+      nearestPlace(
+        at,
+        find(at, radius).filter(({ name }) => fits(name)),
+      ),
+  };
+}
+type Marks = ReturnType<typeof createMarks>;
 
 /** True for a boat position that is certainly ours, so it may be replaced. */
 export const isReplaceable = ({ by }: PartnerMark): boolean =>
   by === 'ledger' || by === 'element' || by === 'signature';
 
-/** Whether a boat position was moved, or likely was. */
-type Movement = 'moved' | 'maybe' | undefined;
-
-function recognizeGiven(
-  waypoint: GpxWaypoint,
-  { of, suffix, ofLat, ofLon }: LedgerEntry,
-  movement: Movement,
-  find: Find,
-  byName: ReadonlyMap<string, GpxWaypoint>,
-  report: (diagnostic: Diagnostic) => void,
-): PartnerMark {
-  const isOwner = ({ name }: GpxWaypoint): boolean => isMangled(name, of);
+/** The mark of a boat position as written. */
+function ownerGiven(waypoint: GpxWaypoint, { of, ofLat, ofLon }: LedgerEntry, marks: Marks) {
+  const isOwner = (name: string): boolean => isMangled(name, of);
   const place = ofLat === undefined || ofLon === undefined ? undefined : { lat: ofLat, lon: ofLon };
-  const owner =
-    (place && nearest(place, find(place, SAME_MARK).filter(isOwner))) ??
-    byName.get(of) ??
-    nearest(
-      waypoint,
-      find(waypoint, REACH).filter((near) => isOwner(near) && !isNumber(near.name)),
-    ) ??
-    ownerByName(waypoint, find)?.of;
-  if (movement === 'moved') report(says.boatPositionMoved(placeOf(waypoint)));
-  return { by: movement === undefined ? 'ledger' : 'moved', of: owner?.fileIndex, suffix };
+  return (
+    (place && marks.nearest(place, SAME_MARK, isOwner)) ??
+    marks.named(of) ??
+    marks.nearest(waypoint, REACH, (name) => isOwner(name) && !isNumber(name)) ??
+    ownerByName(waypoint, marks)?.of
+  );
 }
 
 /** Most decimals among the coordinates of a file, which shows how many its unit kept. */
@@ -129,67 +127,58 @@ export function coordinateDecimals(waypoints: readonly GpxWaypoint[]): number {
 
 /** True for a mark that an earlier run enriched, according to our element or comment in it. */
 const isEnriched = ({ place, isSummarized }: GpxWaypoint): boolean =>
-  isSummarized || additionElements(place).some(({ local }) => local === 'waypoint');
+  isSummarized || ownElement(place, 'waypoint') !== undefined;
 
 function recognize(
   waypoint: GpxWaypoint,
-  find: Find,
-  byName: ReadonlyMap<string, GpxWaypoint>,
+  marks: Marks,
   isNameEnough: boolean,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): PartnerMark | undefined {
   const boat = boatElement(waypoint);
-  if (boat !== undefined) return recognizeElement(waypoint, boat, find, byName, report);
+  if (boat !== undefined) return recognizeElement(waypoint, boat, marks, report);
   const isSigned = isSignedInText(waypoint);
   if (!waypoint.canEnrich || (!isSigned && !isSuffixed(waypoint.name))) return undefined;
-  const owner = ownerByName(waypoint, find);
+  const owner = ownerByName(waypoint, marks);
   if (isSigned) {
     if (owner !== undefined) return { by: 'signature', of: owner.of.fileIndex, suffix: owner.suffix };
     const isUnitsName = waypoint.name === '' || isSuffixed(waypoint.name) || isNumber(waypoint.name);
     return isUnitsName ? { by: 'signature' } : undefined;
   }
   if (owner === undefined || !owner.isExact || !isNameEnough || isEnriched(waypoint)) return undefined;
-  report(says.looksLikeBoatPosition(placeOf(waypoint), owner.of.name));
+  report(says.looksLikeBoatPosition(markPlace(waypoint), owner.of.name));
   return { by: 'name', of: owner.of.fileIndex, suffix: owner.suffix };
 }
 
 function recognizeElement(
   waypoint: GpxWaypoint,
   boat: Readonly<Record<string, string>>,
-  find: Find,
-  byName: ReadonlyMap<string, GpxWaypoint>,
-  report: (diagnostic: Diagnostic) => void,
+  marks: Marks,
+  report: Report,
 ): PartnerMark | undefined {
-  if (!isMangled(waypoint.name, boat.name ?? '')) return undefined;
-  const written = { lat: Number(boat.lat), lon: Number(boat.lon) };
-  const suffix = boat.side;
-  const near = find(waypoint, REACH);
-  const of =
-    nearest(
-      waypoint,
-      near.filter(({ name }) => name === boat.of),
-    ) ??
-    nearest(
-      waypoint,
-      near.filter(({ name }) => isMangled(name, boat.of ?? '')),
-    ) ??
-    byName.get(boat.of ?? '');
-  const isMoved = waypoint.canEnrich && nearDistance(waypoint, written) > MOVED;
-  if (isMoved) report(says.boatPositionMoved(placeOf(waypoint)));
-  return { by: isMoved ? 'moved' : 'element', of: of?.fileIndex, suffix };
+  const { of = '', side, name: written = '' } = boat;
+  if (!isMangled(waypoint.name, written)) return undefined;
+  const mark =
+    marks.nearest(waypoint, REACH, (name) => name === of) ??
+    marks.nearest(waypoint, REACH, (name) => isMangled(name, of)) ??
+    marks.named(of);
+  const place = { lat: Number(boat.lat), lon: Number(boat.lon) };
+  const isMoved = waypoint.canEnrich && nearDistance(waypoint, place) > MOVED;
+  if (isMoved) report(says.boatPositionMoved(markPlace(waypoint)));
+  return { by: isMoved ? 'moved' : 'element', of: mark?.fileIndex, suffix: side };
 }
 
 /** Comment and symbol originally written on a plugin's position, from our element. */
-function writtenOn(waypoint: GpxWaypoint): Pick<LedgerEntry, 'comment' | 'symbol'> | undefined {
-  const boat = additionElements(waypoint.place).find(({ local }) => local === 'boat');
+function writtenOn({ place }: GpxWaypoint): Pick<LedgerEntry, 'comment' | 'symbol'> | undefined {
+  const boat = ownElement(place, 'boat');
   const textOf = (name: string): string | undefined =>
     boat?.children?.find(({ local, uri }) => local === name && uri === boat.uri)?.text;
   const comment = textOf('text');
   return comment === undefined ? undefined : { comment, symbol: textOf('symbol') ?? '' };
 }
 
-const boatElement = (waypoint: GpxWaypoint): Readonly<Record<string, string>> | undefined =>
-  additionElements(waypoint.place).find(({ local }) => local === 'boat')?.attributes;
+const boatElement = ({ place }: GpxWaypoint): Readonly<Record<string, string>> | undefined =>
+  ownElement(place, 'boat')?.attributes;
 
 /** True when our element, the type or the comment shows a boat position. */
 const hasSignature = (waypoint: GpxWaypoint): boolean =>
@@ -199,8 +188,9 @@ const isSignedInText = ({ type, comment }: GpxWaypoint): boolean =>
   type.toLowerCase() === BOAT_TYPE || BOAT_COMMENT.test(comment);
 
 /** The nearest waypoint that owns this name: the name is its own plus a suffix, possibly altered by a unit. */
-function ownerByName(waypoint: GpxWaypoint, find: Find) {
-  const owners = find(waypoint, REACH)
+function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
+  const owners = marks
+    .find(waypoint, REACH)
     .filter((of) => of !== waypoint && of.name !== '')
     .flatMap((of) =>
       [...SUFFIXES, ...ownSuffix(waypoint)]
@@ -224,9 +214,3 @@ const isSpelled = (name: string, owner: string, suffix: string): boolean =>
   [' ', '_', '-'].some((gap) => name.toUpperCase() === `${owner}${gap}${suffix}`.toUpperCase());
 
 const isSuffixed = (name: string): boolean => /[ _-]([DU]\d*|A[1-9])$/i.test(name);
-function nearest(at: LatLon, places: readonly GpxWaypoint[]): GpxWaypoint | undefined {
-  if (places.length === 0) return undefined;
-  return places.reduce((best, place) => (nearDistance(at, place) < nearDistance(at, best) ? place : best));
-}
-
-const placeOf = ({ file, line, name }: GpxWaypoint) => ({ file, line, waypoint: name });

@@ -1,11 +1,12 @@
-import type { Diagnostic } from '../../../shared/contract/index.ts';
+import type { Report } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
-import type {
-  GpxDocument,
-  GpxWaypoint,
-  PartnerAddition,
-  PartnerMark,
-  WaypointAddition,
+import {
+  type GpxDocument,
+  type GpxWaypoint,
+  markPlace,
+  type PartnerAddition,
+  type PartnerMark,
+  type WaypointAddition,
 } from './gpx-document.ts';
 import { createNearIndex, nearDistance } from './near.ts';
 import { isReplaceable } from './partners.ts';
@@ -25,14 +26,16 @@ export interface AdditionPlan {
 export function planAdditions(
   document: GpxDocument,
   additions: readonly WaypointAddition[],
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): AdditionPlan {
   const { waypoints } = document;
-  const removed = new Set<number>();
-  for (const { fileIndex, partner } of waypoints)
-    if (partner !== undefined && isReplaceable(partner)) removed.add(fileIndex);
-  const editsOf = boatEdits(document);
-  const keptOnSide = boatsKept(document);
+  const boats = waypoints.filter(({ partner }) => partner !== undefined);
+  const removed = new Set(
+    boats.filter(({ partner }) => isReplaceable(partner!)).map(({ fileIndex }) => fileIndex),
+  );
+  const edited = bySide(boats.filter(({ partner }) => partner?.edits !== undefined));
+  // A boat position moved by the user, or known only by name and place, stays; on each side the first.
+  const kept = bySide(boats.filter(({ partner }) => /^(?:moved|name)$/.test(partner!.by)).reverse());
   const standsAt = boatsByPlace(document, additions, removed);
   const planned = new Map<number, WaypointAddition>();
   const standIns = new Set<number>();
@@ -42,22 +45,34 @@ export function planAdditions(
       throw new Error(`Addition to waypoint ${addition.fileIndex} of ${waypoints.length}.`);
     if (waypoint.partner !== undefined || standIns.has(addition.fileIndex)) continue;
     const partners = addition.partners.filter((partner) => {
-      const stand = keptOnSide(waypoint, partner) ?? standsAt(waypoint, partner);
+      const stand = kept.get(sideKey(waypoint.fileIndex, partner.suffix)) ?? standsAt(waypoint, partner);
       if (stand === undefined) return true;
       if (stand.partner === undefined) standIns.add(stand.fileIndex);
-      report(says.boatPositionKept(placeOf(stand)));
+      report(says.boatPositionKept(markPlace(stand)));
       return false;
     });
     planned.set(addition.fileIndex, {
       ...addition,
-      partners: partners.map((partner) => ({ ...partner, edits: editsOf(waypoint, partner)?.edits })),
+      partners: partners.map((partner) => {
+        const before = edited.get(sideKey(waypoint.fileIndex, partner.suffix));
+        return { ...partner, edits: before?.partner?.edits };
+      }),
     });
   }
   for (const fileIndex of standIns) planned.delete(fileIndex);
-  keepEdited(document, planned, removed, report);
-  reportReplaced(document, planned, removed, report);
+  const successorOf = ({ of = -1, suffix }: PartnerMark): PartnerAddition | undefined =>
+    planned.get(of)?.partners.find((partner) => partner.suffix === suffix);
+  keepEdited(boats, successorOf, removed, report);
+  reportReplaced(boats, successorOf, removed, report);
   return { additions: planned, removed };
 }
+
+/** Key of a boat position: the `fileIndex` of its mark, and its suffix. */
+const sideKey = (of: number | undefined, suffix: string | undefined): string => `${of} ${suffix}`;
+
+/** Boat positions by mark and side; the last of several. */
+const bySide = (boats: readonly GpxWaypoint[]): ReadonlyMap<string, GpxWaypoint> =>
+  new Map(boats.map((boat) => [sideKey(boat.partner?.of, boat.partner?.suffix), boat]));
 
 type StandsAt = (of: GpxWaypoint, partner: PartnerAddition) => GpxWaypoint | undefined;
 
@@ -87,61 +102,32 @@ function boatsByPlace(
   return found.size >= 2 && found.size >= own.length / 3 ? find : () => undefined;
 }
 
-/** Finds the boat position to keep on a side of a waypoint: one moved by the user, or known only by name and place. */
-function boatsKept({ waypoints }: GpxDocument): StandsAt {
-  const kept = new Map<string, GpxWaypoint>();
-  for (const waypoint of waypoints) {
-    const { by, of, suffix } = waypoint.partner ?? {};
-    const key = `${of} ${suffix}`;
-    if ((by === 'moved' || by === 'name') && !kept.has(key)) kept.set(key, waypoint);
-  }
-  return (of, { suffix }) => kept.get(`${of.fileIndex} ${suffix}`);
-}
-
-type BoatOf = (of: GpxWaypoint, partner: PartnerAddition) => PartnerMark | undefined;
-
-/** Finds the user's notes or symbol on an old boat position, by mark and side. */
-function boatEdits({ waypoints }: GpxDocument): BoatOf {
-  const edited = new Map<string, PartnerMark>();
-  for (const { partner } of waypoints)
-    if (partner?.edits !== undefined) edited.set(`${partner.of} ${partner.suffix}`, partner);
-  return (of, { suffix }) => edited.get(`${of.fileIndex} ${suffix}`);
-}
-
 /** Moves the user's changes to the new boat position on the same side; where there is none, the old position stays. */
 function keepEdited(
-  { waypoints }: GpxDocument,
-  planned: ReadonlyMap<number, WaypointAddition>,
+  boats: readonly GpxWaypoint[],
+  successorOf: (partner: PartnerMark) => PartnerAddition | undefined,
   removed: Set<number>,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): void {
-  for (const waypoint of waypoints) {
-    const { partner, fileIndex } = waypoint;
+  for (const boat of boats) {
+    const { partner, fileIndex } = boat;
     if (partner?.edits === undefined || !removed.has(fileIndex)) continue;
-    const next = partner.of === undefined ? undefined : planned.get(partner.of);
-    if (next?.partners.some(({ suffix }) => suffix === partner.suffix)) {
-      report(says.boatEditsCarried(placeOf(waypoint)));
-      continue;
-    }
-    removed.delete(fileIndex);
-    report(says.boatPositionKept(placeOf(waypoint)));
+    const isCarried = successorOf(partner) !== undefined;
+    if (!isCarried) removed.delete(fileIndex);
+    report((isCarried ? says.boatEditsCarried : says.boatPositionKept)(markPlace(boat)));
   }
 }
 
 function reportReplaced(
-  { waypoints }: GpxDocument,
-  planned: ReadonlyMap<number, WaypointAddition>,
+  boats: readonly GpxWaypoint[],
+  successorOf: (partner: PartnerMark) => PartnerAddition | undefined,
   removed: ReadonlySet<number>,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): void {
-  for (const fileIndex of removed) {
-    const waypoint = waypoints[fileIndex];
-    const { partner } = waypoint;
-    if (partner?.by !== 'signature' || partner.of === undefined) continue;
-    const now = planned.get(partner.of)?.partners.find(({ suffix }) => suffix === partner.suffix);
-    const distance = now === undefined ? 0 : nearDistance(waypoint, now);
-    if (distance > 2 * SAME_PLACE) report(says.boatPositionReplaced(placeOf(waypoint), distance));
+  for (const boat of boats) {
+    if (!removed.has(boat.fileIndex) || boat.partner?.by !== 'signature') continue;
+    const now = successorOf(boat.partner);
+    const distance = now === undefined ? 0 : nearDistance(boat, now);
+    if (distance > 2 * SAME_PLACE) report(says.boatPositionReplaced(markPlace(boat), distance));
   }
 }
-
-const placeOf = ({ file, line, name }: GpxWaypoint) => ({ file, line, waypoint: name });

@@ -1,4 +1,6 @@
-import type { ElementPlace, WaypointPlace } from './gpx-document.ts';
+import { FIELDS, type FieldDefinition, type FieldValues } from '../../../shared/contract/index.ts';
+import { parseNumber } from '../../../shared/text/index.ts';
+import type { ElementPlace, GpxWaypoint, WaypointPlace } from './gpx-document.ts';
 import { NAMESPACE } from './namespaces.ts';
 
 /** Most rounds of removing nested summaries; no real comment needs two. */
@@ -79,8 +81,12 @@ function endOfSummary(inner: string, stop: number): number | undefined {
 export const summaryText = (comment: string): string =>
   comment.trim() === '' ? '' : `[ds: ${comment.trim().replaceAll('[', '(').replaceAll(']', ')')}]`;
 
+/** Our element of this name in a waypoint. */
+export const ownElement = (place: ElementPlace, name: 'waypoint' | 'boat'): ElementPlace | undefined =>
+  additionElements(place).find(({ local }) => local === name);
+
 /** Our elements in a waypoint: in its extensions, or among its children in GPX 1.0. */
-export function additionElements(place: WaypointPlace | ElementPlace): readonly ElementPlace[] {
+export function additionElements(place: ElementPlace): readonly ElementPlace[] {
   const own: ElementPlace[] = [];
   for (const child of place.children ?? []) {
     if (isAddition(child)) own.push(child);
@@ -103,9 +109,8 @@ export const isReplaced = (element: ElementPlace, isPlain: boolean): boolean =>
 
 /** Parts of a waypoint that an earlier run made or opened, according to our element; undefined without that element. */
 export function previouslyMade(place: WaypointPlace): ReadonlySet<Made> | undefined {
-  const element = additionElements(place).find(({ local }) => local === 'waypoint');
-  if (element === undefined) return undefined;
-  return new Set((element.attributes?.made ?? '').split(' ') as Made[]);
+  const element = ownElement(place, 'waypoint');
+  return element && new Set((element.attributes?.made ?? '').split(' ') as Made[]);
 }
 
 /**
@@ -114,13 +119,31 @@ export function previouslyMade(place: WaypointPlace): ReadonlySet<Made> | undefi
 export type Made = 'comment' | 'extensions' | 'comment-opened' | 'extensions-opened' | 'waypoint-opened';
 
 /** Our record of the user's name, if we changed the name and our version is still in place. */
-export function recordedName(place: WaypointPlace | ElementPlace): ElementPlace | undefined {
-  const element = additionElements(place).find(({ local }) => local === 'waypoint');
-  const record = element?.children?.find((child) => child.uri === NAMESPACE && child.local === 'name');
+export function recordedName(place: ElementPlace): ElementPlace | undefined {
+  const record = ownElement(place, 'waypoint')?.children?.find(
+    (child) => child.uri === NAMESPACE && child.local === 'name',
+  );
   const name = place.children?.find((child) => child.local === 'name' && child.uri === place.uri);
   return record !== undefined && record.attributes?.as === name?.text ? record : undefined;
 }
 
 /** The user's original name, if an earlier run changed it; otherwise undefined. */
-export const originalName = (place: WaypointPlace | ElementPlace): string | undefined =>
-  recordedName(place)?.text?.trim();
+export const originalName = (place: ElementPlace): string | undefined => recordedName(place)?.text?.trim();
+
+/**
+ * Fields by name that an earlier run wrote into our element. A value that is not in the registry or has another type is
+ * left out.
+ */
+export function earlierFields({ place }: Pick<GpxWaypoint, 'place'>): Readonly<Partial<FieldValues>> {
+  const fields: Record<string, unknown> = {};
+  const own = ownElement(place, 'waypoint');
+  for (const { local, text } of own?.children ?? []) {
+    if (!Object.hasOwn(FIELDS, local) || text === undefined) continue;
+    const definition: FieldDefinition = FIELDS[local as keyof typeof FIELDS];
+    const value = definition.type === 'number' ? parseNumber(text.trim()) : text.trim();
+    if (Number.isNaN(value)) continue;
+    if (definition.type === 'word' && !definition.words?.includes(value as string)) continue;
+    fields[local] = value;
+  }
+  return fields;
+}

@@ -1,5 +1,5 @@
 import { isProposed } from '../../../shared/text/index.ts';
-import { escapeXml } from './escape-xml.ts';
+import { escapeXml, ownGpx } from './escape-xml.ts';
 import { type LedgerEntry, matchLedger, type Returned } from './match-ledger.ts';
 
 /** GPX `type` of the places that we propose. */
@@ -18,17 +18,13 @@ export interface ProposedWaypoint {
 
 /** Proposed places as GPX 1.1, before any cast is planned for them. */
 export const formatProposedGpx = (places: readonly ProposedWaypoint[]): string =>
-  [
-    '<?xml version="1.0" encoding="UTF-8"?>',
-    '<gpx version="1.1" creator="downslope" xmlns="http://www.topografix.com/GPX/1/1">',
+  ownGpx([
     '  <metadata><desc>Proposed places that nobody has seen fish on. Not for navigation.</desc></metadata>',
     ...places.map(
       ({ name, lat, lon, comment, description }) =>
         `  <wpt lat="${lat.toFixed(7)}" lon="${lon.toFixed(7)}">\n    <name>${escapeXml(name, 'utf-8')}</name>\n    <cmt>${escapeXml(comment, 'utf-8')}</cmt>\n    <desc>${escapeXml(description, 'utf-8')}</desc>\n    <type>${PROPOSED_TYPE}</type>\n  </wpt>`,
     ),
-    '</gpx>',
-    '',
-  ].join('\n');
+  ]);
 
 /** Ledger entries for proposed places, which belong to no mark. */
 export const proposedEntries = (places: readonly ProposedWaypoint[]): LedgerEntry[] =>

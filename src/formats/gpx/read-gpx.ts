@@ -1,7 +1,7 @@
 import { type Diagnostic, inFile, Refusal, thrownIn } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { createDocumentReader } from './document-reader.ts';
-import { asBuffer, decodeFile, encodeFile } from './encoding.ts';
+import { asBuffer, decodeFile, encodeFile, markLength } from './encoding.ts';
 import type { GpxDocument } from './gpx-document.ts';
 import { withLoneAmpersand } from './malformations.ts';
 import type { LedgerEntry } from './match-ledger.ts';
@@ -28,22 +28,17 @@ export interface ReadGpxOptions {
  * @throws Refusal with file, line and column when the file cannot be read and written back without loss.
  */
 export function readGpx(bytes: Uint8Array, file: string, options: ReadGpxOptions = {}): GpxDocument {
+  const isRepairing = options.repair === true;
   try {
-    const document = readBytes(bytes, file, options);
-    return { ...document, diagnostics: document.diagnostics.map((each) => inFile(file, each)) };
+    refuseOtherKind(bytes);
+    const whole = withoutErasedTail(bytes, isRepairing);
+    const repaired = isRepairing ? repair(whole.bytes) : { bytes: whole.bytes, diagnostics: [] };
+    const document = readWhole(repaired.bytes, file, isRepairing, options.given);
+    const diagnostics = [...whole.diagnostics, ...repaired.diagnostics, ...document.diagnostics];
+    return { ...document, diagnostics: diagnostics.map((each) => inFile(file, each)) };
   } catch (cause) {
     throw thrownIn(file, cause);
   }
-}
-
-function readBytes(bytes: Uint8Array, file: string, options: ReadGpxOptions): GpxDocument {
-  refuseOtherKind(bytes);
-  const whole = withoutErasedTail(bytes, options.repair === true);
-  const { bytes: repaired, diagnostics } = options.repair
-    ? repair(whole.bytes)
-    : { bytes: whole.bytes, diagnostics: [] };
-  const document = readWhole(repaired, file, options.repair === true, options.given);
-  return { ...document, diagnostics: [...whole.diagnostics, ...diagnostics, ...document.diagnostics] };
 }
 
 function readWhole(
@@ -54,7 +49,7 @@ function readWhole(
 ): GpxDocument {
   const decoded = decodeFile(bytes);
   const { utf8 } = decoded;
-  const start = utf8[0] === 0xef && utf8[1] === 0xbb && utf8[2] === 0xbf ? 3 : 0;
+  const start = markLength(utf8);
   refuseWhatIsNotXml(bytes, utf8, start);
 
   const diagnostics: Diagnostic[] = [...decoded.diagnostics];

@@ -1,10 +1,10 @@
 import { isUtf8 } from 'node:buffer';
 import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
-import { asBuffer, chooseEncoding } from './encoding.ts';
+import { asBuffer, markedEncoding } from './encoding.ts';
 import { iconv } from './iconv.ts';
 
-/** A file's bytes without the tail that a damaged card left at the end. */
+/** A file's bytes after a repair, with what was repaired. */
 export interface WholeFile {
   readonly bytes: Uint8Array;
   readonly diagnostics: readonly Diagnostic[];
@@ -20,7 +20,7 @@ export function withoutErasedTail(bytes: Uint8Array, isAsked: boolean): WholeFil
   const value = bytes[bytes.length - 1];
   if (value !== 0 && value !== 0xff) return { bytes, diagnostics: [] };
   // In UTF-16 a NUL byte may be half of the last character.
-  const width = /^utf-16/.test(encodingOf(bytes)) ? 2 : 1;
+  const width = markedEncoding(bytes)?.startsWith('utf-16') ? 2 : 1;
   let end = bytes.length;
   while (end >= width && bytes[end - 1] === value && bytes[end - width] === value) end -= width;
   const count = bytes.length - end;
@@ -35,14 +35,6 @@ export function withoutErasedTail(bytes: Uint8Array, isAsked: boolean): WholeFil
   return { bytes: bytes.subarray(0, end), diagnostics: [says.tailLeftOut(count, name)] };
 }
 
-function encodingOf(bytes: Uint8Array): string {
-  try {
-    return chooseEncoding(bytes).encoding;
-  } catch {
-    return 'unknown';
-  }
-}
-
 const UTF8_MARK = '\u00ef\u00bb\u00bf';
 const WRONG_MARKS = /^(?:\u00ff\u00fe|\u00fe\u00ff)(?=\s*<)/;
 const DECLARATION = /^(\s*<\?xml\s[^>]*?encoding\s*=\s*["'])([^"']*)(["'])/;
@@ -54,10 +46,7 @@ const DECLARATION = /^(\s*<\?xml\s[^>]*?encoding\s*=\s*["'])([^"']*)(["'])/;
  * is unknown or wrong becomes UTF-8 if the bytes are valid UTF-8, else windows-1252, which western units write. UTF-16
  * text stays unchanged.
  */
-export function repairEncoding(bytes: Uint8Array): {
-  readonly bytes: Uint8Array;
-  readonly diagnostics: readonly Diagnostic[];
-} {
+export function repairEncoding(bytes: Uint8Array): WholeFile {
   const diagnostics: Diagnostic[] = [];
   const buffer = asBuffer(bytes);
   // In UTF-16, every other byte of markup is NUL.
@@ -86,7 +75,5 @@ export function repairEncoding(bytes: Uint8Array): {
         : body.replace(DECLARATION, (_, before: string, _old, after: string) => before + now + after);
     diagnostics.push(says.repaired(1, `read as ${now}, which its bytes are, not as ${declared ?? 'UTF-8'}`));
   }
-  return diagnostics.length === 0
-    ? { bytes, diagnostics }
-    : { bytes: Buffer.from(text, 'latin1'), diagnostics };
+  return { bytes: diagnostics.length === 0 ? bytes : Buffer.from(text, 'latin1'), diagnostics };
 }

@@ -1,7 +1,7 @@
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
-import { asBuffer } from './encoding.ts';
-import { repairEncoding } from './repair-bytes.ts';
+import { asBuffer, markedEncoding } from './encoding.ts';
+import { repairEncoding, type WholeFile } from './repair-bytes.ts';
 
 /** Parts of the text that stay unchanged, since nothing in them is markup. */
 const HIDDEN = /<!--[\s\S]*?-->|<!\[CDATA\[[\s\S]*?\]\]>|<\?[\s\S]*?\?>/.source;
@@ -11,11 +11,6 @@ const LONE_ANGLE = /<(?![A-Za-z_:!/?])/.source;
 const CONTROL = '[\\u0000-\\u0008\\u000b\\u000c\\u000e-\\u001f]';
 const FAULTS = new RegExp(`${HIDDEN}|${TAG}|${AMPERSAND}|${LONE_ANGLE}|${CONTROL}`, 'gi');
 const IN_TAG = new RegExp(`${AMPERSAND}|${CONTROL}`, 'gi');
-
-interface Repaired {
-  readonly bytes: Uint8Array;
-  readonly diagnostics: readonly Diagnostic[];
-}
 
 type Say = (line: number, what: string) => void;
 
@@ -28,10 +23,10 @@ type Say = (line: number, what: string) => void;
  *
  * @returns The same bytes when nothing was repaired; otherwise the repaired bytes with one message per repair.
  */
-export function repair(bytes: Uint8Array): Repaired {
+export function repair(bytes: Uint8Array): WholeFile {
   const encoded = repairEncoding(bytes);
-  const wide = wideEncoding(encoded.bytes);
-  const text = decode(encoded.bytes, wide);
+  const encoding = markedEncoding(encoded.bytes);
+  const text = decode(encoded.bytes, encoding);
   const diagnostics: Diagnostic[] = [];
   const say: Say = (line, what) => void diagnostics.push(says.repaired(line, what));
   const { start, end } = bodyOf(text, say);
@@ -40,29 +35,22 @@ export function repair(bytes: Uint8Array): Repaired {
   if (diagnostics.length === 0) return encoded;
   const mark = /^(?:\ufeff|\u00ef\u00bb\u00bf)/.exec(text)?.[0] ?? '';
   return {
-    bytes: encode(mark + whole, wide),
+    bytes: encode(mark + whole, encoding),
     diagnostics: [...encoded.diagnostics, ...diagnostics],
   };
 }
 
-/** Byte order of UTF-16 text. Every other encoding contains ASCII, so its single bytes are edited directly. */
-const wideEncoding = ([a, b]: Uint8Array): 'le' | 'be' | undefined =>
-  (a === 0xff && b === 0xfe) || (a === 0x3c && b === 0)
-    ? 'le'
-    : (a === 0xfe && b === 0xff) || (a === 0 && b === 0x3c)
-      ? 'be'
-      : undefined;
-
-function decode(bytes: Uint8Array, wide: 'le' | 'be' | undefined): string {
-  if (wide === undefined) return asBuffer(bytes).toString('latin1');
+/** Text of UTF-16. Every other encoding contains ASCII, so its single bytes are edited directly. */
+function decode(bytes: Uint8Array, encoding: string | undefined): string {
+  if (!encoding?.startsWith('utf-16')) return asBuffer(bytes).toString('latin1');
   const even = Buffer.from(bytes.subarray(0, bytes.length & ~1));
-  return (wide === 'be' ? even.swap16() : even).toString('utf16le');
+  return (encoding === 'utf-16be' ? even.swap16() : even).toString('utf16le');
 }
 
-function encode(text: string, wide: 'le' | 'be' | undefined): Uint8Array {
-  if (wide === undefined) return Buffer.from(text, 'latin1');
+function encode(text: string, encoding: string | undefined): Uint8Array {
+  if (!encoding?.startsWith('utf-16')) return Buffer.from(text, 'latin1');
   const bytes = Buffer.from(text, 'utf16le');
-  return wide === 'be' ? bytes.swap16() : bytes;
+  return encoding === 'utf-16be' ? bytes.swap16() : bytes;
 }
 
 /** Start and end of the document, without junk around it. */

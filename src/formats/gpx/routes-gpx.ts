@@ -1,4 +1,5 @@
 import type { EnrichedWaypoint } from '../../../shared/contract/index.ts';
+import { escapeXml, ownGpx } from './escape-xml.ts';
 import { type AdditionStyle, castComment, castsWithSuffix, type NamedCast } from './waypoint-addition.ts';
 
 /** A route to display on the unit. */
@@ -9,34 +10,23 @@ export interface RouteLine {
 }
 
 /** GPX 1.1 text with one `rte` element per route, in ASCII. */
-export function formatRoutesGpx(routes: readonly RouteLine[]): string {
-  return `<?xml version="1.0" encoding="UTF-8"?>
-<gpx version="1.1" creator="downslope" xmlns="http://www.topografix.com/GPX/1/1">
-${routes.map(formatRoute).join('')}</gpx>
-`;
-}
-
-function formatRoute({ name, comment, points }: RouteLine): string {
-  const lines = points.map(
-    (point) =>
-      `    <rtept lat="${point.lat.toFixed(7)}" lon="${point.lon.toFixed(7)}"><name>${escapeText(point.name)}</name></rtept>\n`,
+export const formatRoutesGpx = (routes: readonly RouteLine[]): string =>
+  ownGpx(
+    routes.map(({ name, comment, points }) =>
+      [
+        '  <rte>',
+        `    <name>${inAscii(name)}</name>`,
+        `    <cmt>${inAscii(comment)}</cmt>`,
+        ...points.map(
+          ({ name, lat, lon }) =>
+            `    <rtept lat="${lat.toFixed(7)}" lon="${lon.toFixed(7)}"><name>${inAscii(name)}</name></rtept>`,
+        ),
+        '  </rte>',
+      ].join('\n'),
+    ),
   );
-  return `  <rte>
-    <name>${escapeText(name)}</name>
-    <cmt>${escapeText(comment)}</cmt>
-${lines.join('')}  </rte>
-`;
-}
 
-/**
- * Text for XML: markup is escaped, characters that XML 1.0 cannot hold are dropped, other non-ASCII characters become
- * references.
- */
-const escapeText = (text: string): string =>
-  text
-    .replace(/[^\t\n\r\x20-\uD7FF\uE000-\uFFFD\u{10000}-\u{10FFFF}]/gu, '')
-    .replace(/[&<>"]/g, (c) => ({ '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;' })[c]!)
-    .replace(/[^\x20-\x7E\t\n\r]/gu, (c) => `&#${c.codePointAt(0)};`);
+const inAscii = (text: string): string => escapeXml(text, 'us-ascii');
 
 /**
  * GPX of the cast lines: one route per boat position with two points, boat and landing, named after the boat position.

@@ -1,8 +1,8 @@
+import { isAscii } from 'node:buffer';
 import { SaxesParser, type SaxesTagNS } from 'saxes';
 import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
-import { createBytePlaces } from './byte-places.ts';
-import { kindOfRoot } from './file-kind.ts';
+import { asBuffer } from './encoding.ts';
 import { malformation } from './malformations.ts';
 
 /** Deepest nesting of elements allowed; real files reach about 10. */
@@ -121,6 +121,53 @@ export function createXmlScanner(start: number, visitor: XmlVisitor): XmlScanner
   return scanner;
 }
 
+/**
+ * Converts character positions to byte offsets in a text that arrives in pieces.
+ *
+ * @param start Number of bytes before the first piece.
+ */
+function createBytePlaces(start: number) {
+  let piece: Uint8Array = new Uint8Array(0);
+  let isPlain = true;
+  let firstByte = start;
+  let firstChar = 0;
+  let length = 0;
+  const cursor = { byte: 0, char: 0 };
+  return {
+    /** The next piece as a string. */
+    take(bytes: Uint8Array): string {
+      firstByte += piece.length;
+      firstChar += length;
+      piece = bytes;
+      isPlain = isAscii(bytes);
+      const text = asBuffer(bytes).toString(isPlain ? 'latin1' : 'utf8');
+      length = text.length;
+      cursor.byte = 0;
+      cursor.char = 0;
+      return text;
+    },
+    /**
+     * Bytes before a position in the current piece; positions must not go backward. @param char UTF-16 code units from
+     * the start.
+     */
+    at(char: number): number {
+      if (isPlain) return firstByte + char - firstChar;
+      advance(cursor, piece, char - firstChar);
+      return firstByte + cursor.byte;
+    },
+  };
+}
+
+/** Moves a cursor over UTF-8 bytes to a character position, counted in UTF-16 code units. */
+function advance(cursor: { byte: number; char: number }, bytes: Uint8Array, char: number): void {
+  while (cursor.char < char) {
+    const lead = bytes[cursor.byte];
+    const length = lead < 0x80 ? 1 : lead < 0xe0 ? 2 : lead < 0xf0 ? 3 : 4;
+    cursor.byte += length;
+    cursor.char += length === 4 ? 2 : 1;
+  }
+}
+
 /** Bytes passed to the scanner at once. */
 const CHUNK = 1 << 16;
 
@@ -136,6 +183,13 @@ export function scanAll(scanner: XmlScanner, utf8: Uint8Array, start: number): v
   scanner.close();
 }
 
+/** Root elements of other kinds of files. */
+const OTHER_ROOTS = new Map([
+  ['html', 'an HTML page'],
+  ['kml', 'a KML file'],
+  ['svg', 'an SVG picture'],
+]);
+
 function refuseRoot(
   line: number,
   tag: string,
@@ -144,7 +198,7 @@ function refuseRoot(
 ): void {
   if (version !== undefined && version !== '1.0' && version !== '1.1') refuse(`XML version ${version}`);
   if (tag.slice(tag.indexOf(':') + 1) === 'gpx') return;
-  const kind = kindOfRoot(tag);
+  const kind = OTHER_ROOTS.get(tag.slice(tag.indexOf(':') + 1).toLowerCase());
   throw new Refusal([kind === undefined ? says.wrongRoot(line, tag) : says.otherFileKind(kind)]);
 }
 

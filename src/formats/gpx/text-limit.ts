@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../../../shared/contract/index.ts';
+import type { Report } from '../../../shared/contract/index.ts';
 import { gpxOutput as says } from '../../../shared/text/index.ts';
 import type { GpxDocument, WaypointAddition } from './gpx-document.ts';
 import { summaryText } from './previous-additions.ts';
@@ -11,7 +11,7 @@ export function fitComments(
   document: GpxDocument,
   additions: readonly WaypointAddition[],
   { maxText }: { readonly maxText?: number },
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): readonly WaypointAddition[] {
   if (maxText === undefined) return additions;
   let shortened = 0;

@@ -18,6 +18,9 @@ const LEAST = 3;
 /** Lower bounds of the options; a shorter length would be refused when used. */
 const SHORTEST = { name: 4, text: 20 } as const;
 
+const seen = (found: string, options: Habit['options'] = {}): Habit => ({ found, by: 'seen', options });
+const likely = (found: string, options: Habit['options']): Habit => ({ found, by: 'likely', options });
+
 type Pair = readonly [waypoint: GpxWaypoint, entry: LedgerEntry];
 
 /**
@@ -41,7 +44,7 @@ export function unitHabits(
     ...texts(pairs),
     extensions(usable, pairs),
     symbols(usable, pairs),
-    { found: `positions with ${decimals} decimals`, by: 'seen', options: {} } as const,
+    seen(`positions with ${decimals} decimals`),
   ];
   return { compared: pairs.length, habits: habits.filter((habit) => habit !== undefined) };
 }
@@ -55,10 +58,10 @@ function nameLength(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): 
   // A numbered name is shorter too without having been cut, so the longest returned name must be shorter than a written
   // one.
   if (cut.some(([, entry]) => lengthOf(entry.name) > longest))
-    return { found: `names cut to ${longest} characters`, by: 'seen', options };
+    return seen(`names cut to ${longest} characters`, options);
   if (pairs.length >= LEAST || waypoints.filter(({ name }) => lengthOf(name) === longest).length < LEAST)
     return undefined;
-  return longest > 30 ? undefined : { found: `names end at ${longest} characters`, by: 'likely', options };
+  return longest > 30 ? undefined : likely(`names end at ${longest} characters`, options);
 }
 
 function capitals(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): Habit | undefined {
@@ -67,12 +70,10 @@ function capitals(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): Ha
   const lower = pairs.filter(([, { name }]) => name !== name.toUpperCase());
   const options = { capitals: 'on' };
   if (lower.length > 0)
-    return lower.every(([waypoint]) => isRaised(waypoint))
-      ? { found: 'names in capitals', by: 'seen', options }
-      : undefined;
+    return lower.every(([waypoint]) => isRaised(waypoint)) ? seen('names in capitals', options) : undefined;
   const lettered = waypoints.filter(({ name }) => /\p{L}/u.test(name));
   return pairs.length === 0 && lettered.length >= LEAST && lettered.every(isRaised)
-    ? { found: 'names in capitals', by: 'likely', options }
+    ? likely('names in capitals', options)
     : undefined;
 }
 
@@ -80,15 +81,13 @@ function plainCharacters(pairs: readonly Pair[]): Habit | undefined {
   const isPlain = (text: string): boolean => /^[ -~]*$/.test(text);
   const other = pairs.filter(([, { name }]) => !isPlain(name));
   return other.length > 0 && other.every(([{ name }]) => isPlain(name))
-    ? { found: 'names in plain ASCII', by: 'seen', options: { ascii: 'on' } }
+    ? seen('names in plain ASCII', { ascii: 'on' })
     : undefined;
 }
 
 function numbered(pairs: readonly Pair[]): Habit | undefined {
   const count = pairs.filter(([{ name }, entry]) => /\d$/.test(name) && !/\d$/.test(entry.name)).length;
-  return count === 0
-    ? undefined
-    : { found: `numbers put after ${count} names to make them unique`, by: 'seen', options: {} };
+  return count === 0 ? undefined : seen(`numbers put after ${count} names to make them unique`);
 }
 
 /** Habits about which text comes back and how much of it. */
@@ -98,14 +97,11 @@ function texts(pairs: readonly Pair[]): Habit[] {
   const back = (field: 'comment' | 'description'): Pair[] =>
     filled.filter(([waypoint, { comment }]) => startsAlike(waypoint[field], comment));
   const [comments, descriptions] = [back('comment'), back('description')];
-  if (comments.length === 0 && descriptions.length === 0)
-    return [{ found: 'comments dropped', by: 'seen', options: {} }];
+  if (comments.length === 0 && descriptions.length === 0) return [seen('comments dropped')];
   const field = comments.length === 0 ? 'description' : 'comment';
   const habits: Habit[] = [];
-  if (field === 'description')
-    habits.push({ found: 'text shown from desc', by: 'seen', options: { 'text-in': 'desc' } });
-  else if (descriptions.length > 0)
-    habits.push({ found: 'comments also put into desc', by: 'seen', options: {} });
+  if (field === 'description') habits.push(seen('text shown from desc', { 'text-in': 'desc' }));
+  else if (descriptions.length > 0) habits.push(seen('comments also put into desc'));
   const kept = field === 'comment' ? comments : descriptions;
   const lengths = kept.map(([waypoint]) => lengthOf(waypoint[field].trim()));
   const isCut = kept.some(
@@ -113,18 +109,16 @@ function texts(pairs: readonly Pair[]): Habit[] {
   );
   const length = Math.max(...lengths);
   if (isCut)
-    habits.push({
-      found: `text cut to ${length} characters`,
-      by: 'seen',
-      options: { 'max-text': String(Math.max(SHORTEST.text, length)) },
-    });
+    habits.push(
+      seen(`text cut to ${length} characters`, { 'max-text': String(Math.max(SHORTEST.text, length)) }),
+    );
   return habits;
 }
 
 function extensions(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): Habit | undefined {
   if (pairs.length === 0 || waypoints.some(({ place }) => additionElements(place).length > 0))
     return undefined;
-  return { found: 'extension elements dropped', by: 'seen', options: { plain: 'on' } };
+  return seen('extension elements dropped', { plain: 'on' });
 }
 
 function symbols(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): Habit | undefined {
@@ -136,5 +130,5 @@ function symbols(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): Hab
   const unknown = lost.length === 0 ? '' : `; not known: ${lost.join(', ')}`;
   // A single symbol for all shows that the unit replaces symbols, not which ones it knows.
   const options: Habit['options'] = known.length > 1 ? { symbols: known } : {};
-  return { found: `symbols in it: ${list}${unknown}`, by: 'seen', options };
+  return seen(`symbols in it: ${list}${unknown}`, options);
 }

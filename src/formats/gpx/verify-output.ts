@@ -1,6 +1,7 @@
 import { FIELDS, type FieldDefinition, thrownIn } from '../../../shared/contract/index.ts';
+import { decimalsOf } from '../../../shared/text/index.ts';
 import { type Edit, isUndone } from './edits.ts';
-import { asBuffer, encodeFile } from './encoding.ts';
+import { asBuffer, encodeFile, markLength } from './encoding.ts';
 import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
 import { createXmlScanner, scanAll } from './scan-xml.ts';
 
@@ -21,47 +22,25 @@ const GAP = 4096;
  * @throws Error for a value that fails, which is a defect of the program or of the plugin named in the error.
  */
 export function checkValues(additions: readonly WaypointAddition[]): void {
-  const known = new Map<string, ValueForm>();
   for (const { values, partners } of additions) {
-    for (const value of values) checkValue(value, known);
-    for (const { values, lat, lon } of partners) {
-      for (const value of values) checkValue(value, known);
-      if (!(Math.abs(lat) <= 90 && Math.abs(lon) <= 540))
-        throw new Error(`Boat position at ${lat}, ${lon} cannot be written.`);
-    }
+    for (const value of [...values, ...partners.flatMap((partner) => partner.values)]) checkValue(value);
+    const lost = partners.find(({ lat, lon }) => !(Math.abs(lat) <= 90 && Math.abs(lon) <= 540));
+    if (lost !== undefined) throw new Error(`Boat position at ${lost.lat}, ${lost.lon} cannot be written.`);
   }
 }
 
-/** Expected form of values of one name. */
-interface ValueForm {
-  readonly isNumber: boolean;
-  readonly hasUnit: boolean;
-  readonly decimals: number;
-  readonly pattern: RegExp;
-}
-
-function checkValue({ name, value, unit }: AddedValue, known: Map<string, ValueForm>): void {
-  const form = known.get(name) ?? formOf(name);
-  known.set(name, form);
-  if (!form.isNumber && unit === undefined) return;
-  if (!form.pattern.test(value)) {
-    throw new Error(
-      `Value ${JSON.stringify(value)} of ${name} is not a number with up to ${form.decimals} decimals.`,
-    );
-  }
-  if (form.hasUnit && unit === undefined) throw new Error(`Value ${value} of ${name} has no unit.`);
-}
-
-function formOf(name: string): ValueForm {
+function checkValue({ name, value, unit }: AddedValue): void {
   if (!/^[A-Za-z_][\w.-]*$/.test(name)) throw new Error(`Value name ${JSON.stringify(name)} is no XML name.`);
   const definition = (FIELDS as Readonly<Record<string, FieldDefinition | undefined>>)[name];
-  const isCoordinate = definition?.unit === 'degree-coordinate';
-  return {
-    isNumber: definition?.type === 'number',
-    hasUnit: definition !== undefined && definition.unit !== 'count' && definition.unit !== 'ratio',
-    decimals: isCoordinate ? 7 : 6,
-    pattern: isCoordinate ? /^-?\d+(\.\d{1,7})?$/ : /^-?\d+(\.\d{1,6})?$/,
-  };
+  if (definition?.type !== 'number' && unit === undefined) return;
+  const decimals = definition?.unit === 'degree-coordinate' ? 7 : 6;
+  if (!/^-?\d+(\.\d+)?$/.test(value) || decimalsOf(value) > decimals) {
+    throw new Error(
+      `Value ${JSON.stringify(value)} of ${name} is not a number with up to ${decimals} decimals.`,
+    );
+  }
+  const isBare = definition === undefined || definition.unit === 'count' || definition.unit === 'ratio';
+  if (!isBare && unit === undefined) throw new Error(`Value ${value} of ${name} has no unit.`);
 }
 
 /**
@@ -125,7 +104,7 @@ export function rootTagEnd(edited: Uint8Array, { root, utf8 }: GpxDocument): num
 
 /** Runs the strict parser again, since the second parser is more forgiving. */
 function scanStrictly(text: Buffer, file: string): void {
-  const start = text[0] === 0xef && text[1] === 0xbb && text[2] === 0xbf ? 3 : 0;
+  const start = markLength(text);
   const scanner = createXmlScanner(start, { open: () => undefined, close: () => undefined });
   try {
     scanAll(scanner, text, start);

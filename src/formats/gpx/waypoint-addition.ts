@@ -90,7 +90,8 @@ export const castComment = (
 ): string =>
   formatCastComment(plan, style.units, { reference: style.bearings, declination, room: style.room }, where);
 
-const UNIT_TEXT: Partial<Record<FieldDefinition['unit'], string>> = {
+/** Value of the `unit` attribute for a number in each unit. */
+export const UNIT_TEXT: Partial<Record<FieldDefinition['unit'], string>> = {
   m: 'm',
   deg: 'deg',
   'degree-coordinate': 'deg',

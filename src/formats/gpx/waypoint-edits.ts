@@ -25,18 +25,27 @@ export interface WaypointContent {
 /** Children that must come before `cmt`. */
 const BEFORE_COMMENT = new Set(['ele', 'time', 'magvar', 'geoidheight', 'name']);
 
-/** A waypoint as it is, and as it was before an earlier run of ours. */
+/** A waypoint as it is, as it was before an earlier run of ours, and as it is to be. */
 interface Base {
   readonly utf8: Uint8Array;
   readonly place: WaypointPlace;
+  readonly content: WaypointContent | undefined;
+  readonly writing: Writing;
+  /** What an earlier run made or opened, and what this run does. */
+  readonly wasMade: ReadonlySet<Made>;
+  readonly made: Made[];
   /** Prefix of GPX elements in it, with the colon. */
   readonly lead: string;
-  readonly made: ReadonlySet<Made>;
+  readonly name?: ElementPlace;
+  /** XML of the user's name. */
+  readonly originalName: string;
   readonly comment?: ElementPlace;
   /** XML inside the comment, as written. */
   readonly commentXml: string;
   /** The last `extensions` element, which is the one used. */
   readonly extensions?: ElementPlace;
+  /** Children without what this run replaces. */
+  readonly children: readonly ElementPlace[];
   /** True for elements of an earlier run that this run replaces. */
   readonly isAddition: (element: ElementPlace) => boolean;
   readonly isCommentOurs: boolean;
@@ -58,171 +67,119 @@ export function waypointEdits(
   content: WaypointContent | undefined,
   writing: Writing,
 ): { readonly edits: readonly Edit[]; readonly layout: GpxLayout } {
-  const base = readBase(utf8, waypoint.place, writing.isPlain);
-  const made: Made[] = [];
-  const summary = escapeXml(summaryText(content?.comment ?? ''), writing.encoding);
-  const inserted: Edit[] = [];
-  const edits: Edit[] = [...nameEdits(base, content, writing)];
-
-  edits.push(...commentEdits(base, summary, made, inserted));
-  edits.push(...extensionEdits(base, waypoint, content, writing, made, inserted));
-  const { layout } = base;
-  if (!base.wasClosed) return { edits: [...edits, ...inserted], layout };
-
+  const base = readBase(utf8, waypoint, content, writing);
+  const { layout, place, wasClosed } = base;
+  const edits = [...nameEdits(base), ...commentEdits(base), ...extensionEdits(base)];
+  if (!wasClosed) return { edits, layout };
   // The waypoint was self-closing, so everything inside it is ours and is written anew.
-  const { place } = base;
-  const text = inserted.map(({ bytes }) => asBuffer(bytes).toString('utf8')).join('');
+  const text = edits.map(({ bytes }) => asBuffer(bytes).toString('utf8')).join('');
   return { edits: rewriteClosed(place, text === '' ? '' : text + layout.outer), layout };
 }
 
-function readBase(utf8: Uint8Array, place: WaypointPlace, isPlain: boolean): Base {
-  const isAddition = (element: ElementPlace): boolean => isReplaced(element, isPlain);
+function readBase(
+  utf8: Uint8Array,
+  { place, name: shown }: GpxWaypoint,
+  content: WaypointContent | undefined,
+  writing: Writing,
+): Base {
+  const isAddition = (element: ElementPlace): boolean => isReplaced(element, writing.isPlain);
   const gpxChildren = place.children.filter(({ uri }) => uri === place.uri);
   const previous = previouslyMade(place);
-  const made = previous ?? new Set<Made>();
+  const wasMade = previous ?? new Set<Made>();
+  const name = gpxChildren.find(({ local }) => local === 'name');
+  const named = recordedName(place) ?? name;
   const comment = gpxChildren.find(({ local }) => local === 'cmt');
   const commentXml = comment === undefined ? '' : innerXml(utf8, comment);
   const extensions = gpxChildren.findLast(({ local }) => local === 'extensions');
   const isCommentOurs =
-    (previous === undefined || made.has('comment')) &&
+    (previous === undefined || wasMade.has('comment')) &&
     commentXml !== '' &&
     rawWithoutSummary(commentXml) === '';
   const isExtensionsOurs =
-    made.has('extensions') && extensions !== undefined && (extensions.children ?? []).every(isAddition);
+    wasMade.has('extensions') && extensions !== undefined && (extensions.children ?? []).every(isAddition);
   const children = place.children.filter(
-    (child) =>
-      !isAddition(child) &&
-      !(isCommentOurs && child === comment) &&
-      !(isExtensionsOurs && child === extensions),
+    (child) => !isAddition(child) && !(isExtensionsOurs && child === extensions),
   );
+  const usersOwn = children.filter((child) => !(isCommentOurs && child === comment));
   return {
-    utf8,
-    place,
+    ...{ utf8, place, content, writing, wasMade, made: [], name, comment, commentXml, extensions, children },
+    ...{ isAddition, isCommentOurs, isExtensionsOurs },
     lead: place.tag.slice(0, place.tag.indexOf(':') + 1),
-    made,
-    comment,
-    commentXml,
-    extensions,
-    isCommentOurs,
-    isExtensionsOurs,
-    isAddition,
-    wasClosed: place.isSelfClosing || (made.has('waypoint-opened') && children.length === 0),
-    layout: layoutOf(utf8, place, children),
+    originalName: named === undefined ? escapeXml(shown, writing.encoding) : innerXml(utf8, named),
+    wasClosed: place.isSelfClosing || (wasMade.has('waypoint-opened') && usersOwn.length === 0),
+    layout: layoutOf(utf8, place, usersOwn),
   };
 }
 
 /** Edits that restore the user's name or replace it by one that the unit can display. */
-function nameEdits(base: Base, content: WaypointContent | undefined, writing: Writing): Edit[] {
-  const { utf8, place } = base;
-  const name = place.children.find((child) => child.local === 'name' && child.uri === place.uri);
-  if (name === undefined || name.isSelfClosing) return [];
-  const now = innerXml(utf8, name);
-  const original = originalRaw(base) ?? now;
-  const wanted = content?.shownName === undefined ? original : escapeXml(content.shownName, writing.encoding);
-  return wanted === now ? [] : [replaceWith(name.startTagEnd, innerEnd(utf8, name), wanted)];
+function nameEdits({ utf8, name, content, writing, originalName, wasClosed }: Base): Edit[] {
+  if (name === undefined || name.isSelfClosing || wasClosed) return [];
+  const wanted =
+    content?.shownName === undefined ? originalName : escapeXml(content.shownName, writing.encoding);
+  const edit = replaceWith(name.startTagEnd, innerEnd(utf8, name), wanted);
+  return wanted === innerXml(utf8, name) ? [] : [edit];
 }
 
-/** XML of the user's name as recorded by an earlier run. */
-function originalRaw({ utf8, place }: Base): string | undefined {
-  const record = recordedName(place);
-  return record === undefined ? undefined : innerXml(utf8, record);
-}
-
-function commentEdits(base: Base, summary: string, made: Made[], inserted: Edit[]): Edit[] {
-  const { comment, utf8, place } = base;
+function commentEdits(base: Base): Edit[] {
+  const { comment, commentXml, utf8, place, wasMade, made, lead } = base;
+  const summary = escapeXml(summaryText(base.content?.comment ?? ''), base.writing.encoding);
   if (comment === undefined || (base.wasClosed && base.isCommentOurs)) {
     if (summary === '') return [];
     made.push('comment');
-    const before = place.children
-      .filter((child) => child.uri === place.uri && BEFORE_COMMENT.has(child.local))
-      .at(-1);
-    inserted.push(
-      insertAt(
-        before?.end ?? place.startTagEnd,
-        `${base.layout.inner(0)}<${base.lead}cmt>${summary}</${base.lead}cmt>`,
-      ),
+    const before = place.children.findLast(
+      ({ uri, local }) => uri === place.uri && BEFORE_COMMENT.has(local),
     );
-    return [];
-  }
-  if (comment.isSelfClosing) {
-    if (summary !== '') made.push('comment-opened');
-    return rewriteClosed(comment, summary);
+    const text = `${base.layout.inner(0)}<${lead}cmt>${summary}</${lead}cmt>`;
+    return [insertAt(before?.end ?? place.startTagEnd, text)];
   }
   if (base.isCommentOurs) {
     if (summary === '') return [removeWithSpace(utf8, comment)];
     made.push('comment');
   }
-  const now = base.commentXml;
-  const kept = rawWithoutSummary(now);
-  if (kept === '' && base.made.has('comment-opened')) {
+  const kept = rawWithoutSummary(commentXml);
+  if (comment.isSelfClosing || (kept === '' && wasMade.has('comment-opened'))) {
     if (summary !== '') made.push('comment-opened');
     return rewriteClosed(comment, summary);
   }
   const wanted = kept !== '' && summary !== '' ? `${kept} ${summary}` : kept + summary;
-  return wanted === now ? [] : [replaceWith(comment.startTagEnd, innerEnd(utf8, comment), wanted)];
+  return wanted === commentXml ? [] : [replaceWith(comment.startTagEnd, innerEnd(utf8, comment), wanted)];
 }
 
-function extensionEdits(
-  base: Base,
-  waypoint: GpxWaypoint,
-  content: WaypointContent | undefined,
-  writing: Writing,
-  made: Made[],
-  inserted: Edit[],
-): Edit[] {
-  const { utf8, place, extensions, layout, isAddition } = base;
-  const edits: Edit[] = [];
+function extensionEdits(base: Base): Edit[] {
+  const { utf8, place, content, writing, made, lead, extensions, children, layout, isAddition } = base;
   const isWanted = content !== undefined && !writing.isPlain;
   const write = (deeper: number): string => {
-    const name =
-      content?.shownName === undefined
-        ? undefined
-        : { raw: originalRaw(base) ?? rawName(base), as: content.shownName };
-    return layout.inner(deeper) + waypointElement(writing, layout, deeper, made, name, content?.values ?? []);
+    const { shownName: as, values } = content!;
+    const name = as === undefined ? undefined : { raw: base.originalName, as };
+    return layout.inner(deeper) + waypointElement(writing, layout, deeper, made, name, values);
   };
+  const remove = (elements: readonly ElementPlace[]) => elements.map((each) => removeWithSpace(utf8, each));
   if (base.wasClosed && isWanted) made.push('waypoint-opened');
-  for (const child of place.children) if (isAddition(child)) edits.push(removeWithSpace(utf8, child));
+  const edits = base.wasClosed ? [] : remove(place.children.filter(isAddition));
 
   if (!writing.isOld && extensions !== undefined && !base.isExtensionsOurs) {
-    const additions = (extensions.children ?? []).filter(isAddition);
+    const inner = extensions.children ?? [];
     const isOpened =
-      extensions.isSelfClosing ||
-      (base.made.has('extensions-opened') && additions.length === extensions.children?.length);
+      extensions.isSelfClosing || (base.wasMade.has('extensions-opened') && inner.every(isAddition));
     if (isOpened) {
       if (isWanted) made.push('extensions-opened');
       return [...edits, ...rewriteClosed(extensions, isWanted ? write(1) + layout.inner(0) : '')];
     }
-    edits.push(...additions.map((child) => removeWithSpace(utf8, child)));
-    const last = extensions.children?.filter((child) => !isAddition(child)).at(-1);
-    if (isWanted) inserted.push(insertAt(last?.end ?? extensions.startTagEnd, write(1)));
-    return edits;
+    edits.push(...remove(inner.filter(isAddition)));
+    const last = inner.findLast((child) => !isAddition(child));
+    return isWanted ? [...edits, insertAt(last?.end ?? extensions.startTagEnd, write(1))] : edits;
   }
-  if (base.isExtensionsOurs && extensions !== undefined) edits.push(removeWithSpace(utf8, extensions));
+  if (base.isExtensionsOurs && !base.wasClosed) edits.push(...remove([extensions!]));
   if (!isWanted) return edits;
-  const last = place.children
-    .filter((child) => !isAddition(child) && !(base.isExtensionsOurs && child === extensions))
-    .at(-1);
-  const at = last?.end ?? place.startTagEnd;
-  if (writing.isOld) inserted.push(insertAt(at, write(0)));
-  else {
-    made.push('extensions');
-    inserted.push(
-      insertAt(
-        at,
-        `${layout.inner(0)}<${base.lead}extensions>${write(1)}${layout.inner(0)}</${base.lead}extensions>`,
-      ),
-    );
-  }
-  return edits;
-
-  function rawName({ place: { children, uri } }: Base): string {
-    const name = children.find((child) => child.local === 'name' && child.uri === uri);
-    return name === undefined ? escapeXml(waypoint.name, writing.encoding) : innerXml(utf8, name);
-  }
+  const at = children.at(-1)?.end ?? place.startTagEnd;
+  if (writing.isOld) return [...edits, insertAt(at, write(0))];
+  made.push('extensions');
+  const text = `${layout.inner(0)}<${lead}extensions>${write(1)}${layout.inner(0)}</${lead}extensions>`;
+  return [...edits, insertAt(at, text)];
 }
 
 /** Edits that give this content to an element that was self-closing, possibly opened by us; empty content closes it. */
-function rewriteClosed(place: ElementPlace | WaypointPlace, content: string): Edit[] {
+function rewriteClosed(place: ElementPlace, content: string): Edit[] {
   const { startTagEnd, end, tag } = place;
   if (place.isSelfClosing) {
     if (content === '') return [];

@@ -1,4 +1,4 @@
-import type { Diagnostic, Place } from '../../../shared/contract/index.ts';
+import type { Place, Report } from '../../../shared/contract/index.ts';
 import { parseNumber, gpx as says } from '../../../shared/text/index.ts';
 
 /**
@@ -10,7 +10,7 @@ export function readPosition(
   lat: string | undefined,
   lon: string | undefined,
   place: Place,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): { readonly lat: number; readonly lon: number } | undefined {
   const isSwapped = Math.abs(Number(lat)) > 90 && Math.abs(Number(lat)) <= 180 && Math.abs(Number(lon)) <= 90;
   const latValue = readCoordinate(lat, 'lat', 90, place, report, isSwapped);
@@ -23,7 +23,7 @@ function readCoordinate(
   which: 'lat' | 'lon',
   limit: number,
   place: Place,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
   isSwapped: boolean,
 ): number | undefined {
   if (text === undefined) report(says.missingCoordinate(place, which));

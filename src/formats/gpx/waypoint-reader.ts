@@ -1,5 +1,5 @@
 import type { SaxesTagNS } from 'saxes';
-import type { Diagnostic, Place } from '../../../shared/contract/index.ts';
+import type { Place, Report } from '../../../shared/contract/index.ts';
 import { parseDepth, parseXmlTime, gpx as says } from '../../../shared/text/index.ts';
 import type { ElementPlace, GpxWaypoint } from './gpx-document.ts';
 import { NAMESPACE } from './namespaces.ts';
@@ -26,11 +26,7 @@ interface OpenWaypoint {
 }
 
 /** Builds waypoints from the tags inside them. */
-export function createWaypointReader(
-  utf8: Uint8Array,
-  file: string,
-  report: (diagnostic: Diagnostic) => void,
-) {
+export function createWaypointReader(utf8: Uint8Array, file: string, report: Report) {
   const found: GpxWaypoint[] = [];
   /** Open elements, the waypoint first; undefined for elements that are not needed. */
   const open: (OpenElement | undefined)[] = [];
@@ -111,12 +107,7 @@ export function createWaypointReader(
   };
 }
 
-function finish(
-  waypoint: OpenWaypoint,
-  file: string,
-  fileIndex: number,
-  report: (diagnostic: Diagnostic) => void,
-): GpxWaypoint {
+function finish(waypoint: OpenWaypoint, file: string, fileIndex: number, report: Report): GpxWaypoint {
   const { element, line } = waypoint;
   const texts = textsOf(element);
   const text = (local: string): string => texts.get(local) ?? '';

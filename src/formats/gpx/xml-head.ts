@@ -1,12 +1,27 @@
 import { Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
-import { asBuffer } from './encoding.ts';
-import { otherKind, otherText } from './file-kind.ts';
+import { asBuffer, endPlace } from './encoding.ts';
+
+/** First bytes of files that are often named .gpx by mistake, and what those files are. */
+const MAGIC: readonly (readonly [offset: number, bytes: string, kind: string])[] = [
+  [0, '\x1f\x8b', 'a gzip file'],
+  [0, 'BZh', 'a bzip2 file'],
+  [0, 'PK\x03\x04', 'a zip file'],
+  [0, '7z\xbc\xaf\x27\x1c', 'a 7z archive'],
+  [0, '\xfd7zXZ', 'an xz file'],
+  [0, '\x28\xb5\x2f\xfd', 'a zstd file'],
+  [0, '\xff\xd8\xff', 'a JPEG picture'],
+  [0, '\x89PNG', 'a PNG picture'],
+  [0, 'GIF8', 'a GIF picture'],
+  [0, '%PDF', 'a PDF document'],
+  [257, 'ustar', 'a tar archive'],
+];
 
 /** Refuses a file whose first bytes show that it is not text. */
 export function refuseOtherKind(bytes: Uint8Array): void {
-  const kind = otherKind(bytes);
-  if (kind !== undefined) throw new Refusal([says.otherFileKind(kind)]);
+  const head = asBuffer(bytes).toString('latin1', 0, 512);
+  for (const [offset, magic, kind] of MAGIC)
+    if (head.startsWith(magic, offset)) throw new Refusal([says.otherFileKind(kind)]);
 }
 
 /**
@@ -18,12 +33,15 @@ export function refuseOtherKind(bytes: Uint8Array): void {
 export function refuseWhatIsNotXml(bytes: Uint8Array, utf8: Uint8Array, start: number): void {
   refuseOtherKind(bytes);
   const head = asBuffer(utf8).toString('utf8', start, start + 1000);
-  if (head.trim() === '' && utf8.subarray(start).every((byte) => byte <= 0x20)) {
+  const text = head.trimStart();
+  if (text === '' && utf8.subarray(start).every((byte) => byte <= 0x20)) {
     throw new Refusal([says.emptyFile()]);
   }
   if (head.startsWith('\uFEFF')) throw new Refusal([says.secondByteOrderMark()]);
-  const kind = otherText(head);
-  if (kind !== undefined) throw new Refusal([says.otherFileKind(kind)]);
+  if (!text.startsWith('<')) {
+    const isJson = text.startsWith('{') || text.startsWith('[');
+    throw new Refusal([says.otherFileKind(isJson ? 'JSON' : 'text that does not begin with <')]);
+  }
   refuseDoctype(utf8, start);
 }
 
@@ -51,6 +69,5 @@ function refuseDoctype(utf8: Uint8Array, start: number): void {
 
 function doctypeAt(utf8: Buffer, start: number, at: number) {
   if (/^\s+html/i.test(utf8.toString('latin1', at + 9, at + 20))) return says.otherFileKind('an HTML page');
-  const before = utf8.toString('utf8', start, at).split(/\r\n|\r|\n/);
-  return says.doctype(before.length, before[before.length - 1].length + 1);
+  return says.doctype(...endPlace(utf8.toString('utf8', start, at)));
 }

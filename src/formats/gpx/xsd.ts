@@ -1,15 +1,7 @@
 import { FIELDS, type FieldDefinition } from '../../../shared/contract/index.ts';
+import { escapeXml } from './escape-xml.ts';
 import { NAMESPACE } from './namespaces.ts';
-
-/** Value of the `unit` attribute in GPX for a number in each unit. */
-const UNIT: Readonly<Record<FieldDefinition['unit'], string | undefined>> = {
-  m: 'm',
-  deg: 'deg',
-  'degree-coordinate': 'deg',
-  count: 'count',
-  ratio: 'ratio',
-  none: undefined,
-};
+import { UNIT_TEXT } from './waypoint-addition.ts';
 
 /**
  * XML Schema of our namespace, generated from the field registry.
@@ -69,7 +61,7 @@ function elementText(name: string, { type, unit, words, help }: FieldDefinition)
     <xs:complexType>
       <xs:simpleContent>
         <xs:extension base="xs:decimal">
-          <xs:attribute name="unit" type="xs:string" fixed="${UNIT[unit]}" use="required"/>
+          <xs:attribute name="unit" type="xs:string" fixed="${UNIT_TEXT[unit]}" use="required"/>
         </xs:extension>
       </xs:simpleContent>
     </xs:complexType>
@@ -91,5 +83,4 @@ ${values}
   </xs:element>`;
 }
 
-const escapeText = (text: string): string =>
-  text.replaceAll('&', '&amp;').replaceAll('<', '&lt;').replaceAll('"', '&quot;');
+const escapeText = (text: string): string => escapeXml(text, 'utf-8');

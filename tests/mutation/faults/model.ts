@@ -167,7 +167,7 @@ export const model: readonly Fault[] = [
   {
     name: 'a chance does not fall after a blank',
     file: 'shared/day/learning.ts',
-    find: 'chance = (chance * blank) / (1 - chance + chance * blank);',
+    find: 'chance = afterBlank(chance, blank);',
     replace: '',
     tests: ['day/stock'],
   },

@@ -129,8 +129,8 @@ export const safety: readonly Fault[] = [
   {
     name: 'the shallowest depth of a block is its mean',
     file: 'shared/survey/blocks.ts',
-    find: 'shallowest: sums.least.slice(0, count)',
-    replace: 'shallowest: new Float32Array(count).map((_, k) => sums.depth[k] / sums.weight[k])',
+    find: 'out.shallowest[k] = sums[at + LEAST];',
+    replace: 'out.shallowest[k] = sums[at + DEPTH] / w;',
     tests: CLEANING,
   },
   {
@@ -234,8 +234,8 @@ export const safety: readonly Fault[] = [
   {
     name: 'cautions left out of the evening page',
     file: 'src/page/report-page.ts',
-    find: '...(plan === undefined ? CAUTIONS : PLAN_CAUTIONS), ',
-    replace: '',
+    find: 'const texts = plan === undefined ? CAUTIONS : PLAN_CAUTIONS;',
+    replace: 'const texts: readonly string[] = [];',
     tests: ['page/report-page'],
   },
   {

@@ -1,9 +1,20 @@
-import { existsSync, readdirSync } from 'node:fs';
-import { join } from 'node:path';
+import { existsSync, mkdirSync, readdirSync } from 'node:fs';
+import { homedir } from 'node:os';
+import { dirname, join } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
 import { optionValue } from '../../shared/text/index.ts';
-import { settingsFolder } from './settings-folder.ts';
+
+/** Folder of the user's own settings; never a folder that someone else could have made. */
+export function settingsFolder(): string {
+  const { XDG_CONFIG_HOME, APPDATA } = process.env;
+  return join(XDG_CONFIG_HOME || APPDATA || join(homedir(), '.config'), 'downslope');
+}
+
+/** Makes the parent of the settings folder if missing. */
+export const makeSettingsFolder = (): void => {
+  mkdirSync(dirname(settingsFolder()), { recursive: true });
+};
 
 const SUFFIX = '.unit.yaml';
 
@@ -18,10 +29,8 @@ export function unitFile(name: string, flag: string): string {
 export async function unitOptions(name: string): Promise<readonly Given[]> {
   const file = unitFile(name, '--unit');
   if (!existsSync(file)) {
-    const expected =
-      savedUnits().length === 0
-        ? 'a unit saved with downslope unit EXPORT --save NAME'
-        : `one of ${savedUnits().join(', ')}`;
+    const saved = savedUnits().join(', ');
+    const expected = saved === '' ? 'a unit saved with downslope unit EXPORT --save NAME' : `one of ${saved}`;
     throw new Refusal([optionValue('--unit', name, expected)], 2);
   }
   const { readConfig } = await import('./read-config.ts');

@@ -1,0 +1,95 @@
+import type { DisplayUnits } from '../contract/index.ts';
+import { bearingDigits, depthText, formatClock, lengthText } from '../text/index.ts';
+import { type DayPlan, type PlannedStop, sideLetter } from './plan.ts';
+import type { Run } from './run-parts.ts';
+import { KG_PER_LB } from './sizes.ts';
+import type { SpotSide } from './spots.ts';
+
+/** Words of a plan that pages, table and GPX share. */
+
+/** `144M 48yd to 15ft`; empty without a cast. */
+export function castText({ side }: Pick<PlannedStop, 'side'>, units: DisplayUnits): string {
+  if (side.cast === undefined) return '';
+  const landing = side.landingDepth === undefined ? '' : ` to ${depthText(side.landingDepth, units)}`;
+  return `${castBearing(side)} ${lengthText(side.cast, units)}${landing}`.trim();
+}
+
+/** `144M`, or `151T` when the magnetic bearing is unknown; empty when neither is known. */
+export function castBearing({ castMagnetic, castTrue }: SpotSide): string {
+  if (castMagnetic !== undefined) return `${bearingDigits(castMagnetic)}M`;
+  return castTrue === undefined ? '' : `${bearingDigits(castTrue)}T`;
+}
+
+/** `25ft`; empty when unknown. */
+export const boatText = ({ side }: PlannedStop, units: DisplayUnits): string =>
+  side.depth === undefined ? '' : depthText(side.depth, units);
+
+/** `A12 D`: the name of a spot and the letter of a side. */
+export const stopName = ({ spot, side }: Pick<PlannedStop, 'spot' | 'side'>): string =>
+  `${spot.name} ${sideLetter(side)}`;
+
+/** `60 %`: the chance of at least one fish. */
+export const percentText = ({ chanceOfFish }: Pick<PlannedStop, 'chanceOfFish'>): string =>
+  `${Math.round(100 * chanceOfFish)} %`;
+
+export const minutesOf = (seconds: number): number => Math.round(seconds / 60);
+
+/** `6 +- 1 min`, with a word added when the way is not over known water. */
+export function runText({ seconds, sd, over }: Run): string {
+  const spread = Math.max(1, minutesOf(sd));
+  const word = { known: '', unverified: ', unverified water', unknown: ', partly not sounded' }[over];
+  return `${minutesOf(seconds)} +- ${spread} min${word}`;
+}
+
+/** Why a stop waits before it begins; empty when it does not wait. */
+export function waitText({ waitsFor, begin }: PlannedStop): string {
+  if (waitsFor === undefined) return '';
+  return waitsFor === 'opening' ? `opens ${formatClock(begin)}` : `rests until ${formatClock(begin)}`;
+}
+
+/** `B4 D, 5 min run, fish 40 %`, with `(planned for 11:20; go early)` when that applies; empty without a fallback. */
+export function fallbackText({ fallbacks }: PlannedStop, at: number): string {
+  const fallback = fallbacks[at];
+  if (fallback === undefined) return '';
+  const { seconds, plannedFor } = fallback;
+  const planned = plannedFor === undefined ? '' : ` (planned for ${formatClock(plannedFor)}; go early)`;
+  return `${stopName(fallback)}, ${minutesOf(seconds)} min run, fish ${percentText(fallback)}${planned}`;
+}
+
+/** What a plan may bring, and the basis of that estimate, as text. */
+export function outlookText(plan: DayPlan, units: DisplayUnits): string {
+  const from =
+    plan.logged === 0
+      ? 'If your confidence in the spots is about right (less if most of them are dead)'
+      : `From your confidence in the spots and ${plan.logged} logged ${plan.logged === 1 ? 'stop' : 'stops'}`;
+  return `${from}: ${spreadText(plan, units)}`;
+}
+
+/**
+ * `likely limit by 10:30 (9:10 to 12:40), then better ones; the best 5 weigh 9 to 16 lb on eight days of ten`. Each
+ * spread leaves out the lowest and the highest tenth of days. `npm run accuracy day-plan` prints how often spreads hold
+ * on days unlike the model.
+ */
+function spreadText({ outlook, limit, checkIn }: DayPlan, units: DisplayUnits): string {
+  const { fish, bag, limitChance = 0, limitBy } = outlook;
+  if (limit === 0 || bag === undefined) return `${fish[0]} to ${fish[2]} fish on eight days of ten`;
+  const best = `the best ${limit} weigh ${weightsText(bag[0], bag[2], units)} on eight days of ten`;
+  if (limitBy === undefined || limitChance < 0.2) return `a limit is unlikely; ${best}`;
+  if (!Number.isFinite(limitBy[1])) return `the limit is in the boat: better ones now; ${best}`;
+  const [low, middle, high] = limitBy.map((time) =>
+    formatClock(Math.min(checkIn, STEP * Math.round(time / STEP))),
+  );
+  const by = `${middle} (${low} to ${high})`;
+  if (limitChance < 0.7)
+    return `a limit on ${Math.round(10 * limitChance)} days of ten, usually by ${by}; ${best}`;
+  return `likely limit by ${by}, then better ones; ${best}`;
+}
+
+/** Rounding of times, s; the time of a fish is not known more closely. */
+const STEP = 600;
+
+/** `12 to 23 lb` or `5.6 to 10.4 kg`. */
+const weightsText = (low: number, high: number, units: DisplayUnits): string =>
+  units === 'ft'
+    ? `${Math.round(low / KG_PER_LB)} to ${Math.round(high / KG_PER_LB)} lb`
+    : `${low.toFixed(1)} to ${high.toFixed(1)} kg`;

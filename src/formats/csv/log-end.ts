@@ -1,0 +1,157 @@
+import { type Diagnostic, Refusal, type RowAccount } from '../../../shared/contract/index.ts';
+import { type At, soundingRefusals as refusals, soundings as says } from '../../../shared/text/index.ts';
+import { decodeBytes } from './encodings.ts';
+import { decodeLine, isPassedOver, type LineReader, readFields, readLines } from './line-reader.ts';
+import { erasedRun, lastLineEndOf, splitPlain } from './lines.ts';
+import { fieldsOf } from './quoted-lines.ts';
+import { reserveRows } from './row-columns.ts';
+import type { Tally } from './tally.ts';
+
+/** Reads what follows the last line end, if anything. */
+export function readEnd(reader: LineReader, bytes: Uint8Array): void {
+  const { tally, layout } = reader;
+  const ended = lastLineEndOf(bytes);
+  const at = readLines(reader, bytes.subarray(0, ended), true);
+  const line = bytes.subarray(at);
+  const lead = erasedRun(line, 0);
+  let stop = line.length;
+  while (stop > lead && (line[stop - 1] === 0 || line[stop - 1] === 0xff)) stop--;
+  reader.erased += lead + line.length - stop;
+  if (lead > 0) reader.isTouched = true;
+  if (stop === lead) return;
+  if (stop < line.length) reader.isTouched = true;
+  const text = decodeLine(reader, line.subarray(lead, stop));
+  if (isPassedOver(reader, text)) return;
+  const fields = fieldsOf(text, layout.delimiter);
+  const fault = lastRowFault(reader, fields);
+  if (fault !== undefined) {
+    tally.read++;
+    tally.drop(fault);
+    return;
+  }
+  reserveRows(reader.rows, 2);
+  const whole = fields!.length < layout.columns.length ? [...fields!, ''] : fields!;
+  readFields(reader, whole, text);
+}
+
+/** Why a last row without a line end cannot be used; undefined when it can. */
+function lastRowFault(
+  { layout, notes, options, isTouched, tail }: LineReader,
+  fields: readonly string[] | undefined,
+): Diagnostic | undefined {
+  const { columns, delimiter, at } = layout;
+  const here = { line: notes.line };
+  if (isTouched) return says.nulDropped(here);
+  if (fields === undefined) return says.quoteDropped(here);
+  const named = columns.filter(({ name }, i) => name !== '' || i < columns.length - 1).length;
+  if (fields.length < named) return says.truncatedDropped(here, fields.length, columns.length);
+  // A line cut after the last column that is used has lost nothing.
+  if (options.keepLast || Math.max(...Object.values(at)) < fields.length - 1) return undefined;
+  const last = fields.at(-1)!;
+  const isWhole = isWholeLastField(last, lastFieldsOf(tail, delimiter, fields.length));
+  return isWhole ? undefined : says.cutDropped(here, last);
+}
+
+/** Rows that must agree before the shape of a field is trusted for the whole log. */
+const ROWS_OF_HABIT = 8;
+
+/** Last fields of the rows in the last bytes read, from lines with the given number of fields only. */
+function lastFieldsOf(tail: Uint8Array, delimiter: string, count: number): string[] {
+  // The first piece may start in the middle of a line.
+  const lines = decodeBytes(tail)
+    .text.split(/\r\n|\n|\r/)
+    .slice(1);
+  const fields: string[] = [];
+  for (const line of lines) {
+    const parts = splitPlain(line, delimiter);
+    if (parts.length === count) fields.push(parts[count - 1].trim());
+  }
+  return fields;
+}
+
+/**
+ * Whether the last field is complete in a last line without a line end. The field is complete when it has the same
+ * shape as in every earlier row and that shape has a fixed end: the same number of decimals, or the same characters
+ * throughout.
+ *
+ * A number of another shape may be cut ("1" of "12.4"), and a whole number can always be cut ("1" of "12").
+ */
+function isWholeLastField(text: string, before: readonly string[]): boolean {
+  if (before.length < ROWS_OF_HABIT) return false;
+  const shape = shapeOf(text.trim());
+  return shape !== '' && before.every((field) => shapeOf(field) === shape);
+}
+
+/**
+ * Shape of a value with a fixed end: ".99" for two decimals, "9999-99-99T99:99:99Z" for a time; empty when it has
+ * none.
+ */
+function shapeOf(text: string): string {
+  const decimals = /^[+-]?\d*([.,]\d+)$/.exec(text);
+  if (decimals !== null) return decimals[1].replace(/\d/g, '9');
+  if (/^[+-]?\d*[.,]?$/.test(text)) return '';
+  return text.replace(/\d/g, '9');
+}
+
+/**
+ * Account of the rows of a log, made after everything about the log is reported.
+ *
+ * @param used Rows returned.
+ * @throws Refusal when too many rows could not be read.
+ * @throws Error when rows are unaccounted for: a defect of the reader.
+ */
+export function finishLog(reader: LineReader, used: number): RowAccount {
+  const { notes, tally, layout, options } = reader;
+  if (reader.erased > 0) tally.flag(says.erasedLogTail({ line: notes.line }, reader.erased));
+  noteTimes(reader);
+  if ([notes.lf, notes.crlf, notes.cr].filter((n) => n > 0).length > 1) tally.flag(says.mixedLineEnds({}));
+  if (notes.quotedDecimalLine > 0)
+    tally.flag(says.quotedDecimal({ line: notes.quotedDecimalLine }, '"59,5"'));
+  if (used > 0 && notes.decimals <= 3 && layout.at.lat >= 0) {
+    tally.flag(
+      says.coarseResolution({}, notes.decimals, Math.round((111_000 / 10 ** notes.decimals) * 10) / 10),
+    );
+  }
+  if (used === 0) tally.flag(says.nothingUsable({}, tally.read));
+  const account = tally.account(used);
+  const otherMark = account.dropped['soundings/decimal-mark'] ?? 0;
+  if (otherMark > Math.max(2, account.read / 100)) {
+    tally.flush();
+    throw new Refusal([refusals.mixedDecimals({}, layout.columns[layout.at.depth].name)]);
+  }
+  refuseMostlyDropped({}, account, tally, options.maxDropped);
+  tally.flush();
+  return account;
+}
+
+function noteTimes({ notes: { forms }, tally, layout, options }: LineReader): void {
+  const used = (Object.keys(forms) as (keyof typeof forms)[]).filter((form) => forms[form] > 0);
+  const isZoneless = forms.local > 0 || forms['day-number'] > 0 || forms.date > 0;
+  if (isZoneless && options.tz === undefined) tally.flag(says.zonelessTimes({}, layout.time.zone.name));
+  if (forms.date > 0) tally.flag(says.daysOnly({}));
+  if (forms['time-of-day'] > 0 && used.length === 1) tally.flag(says.relativeTimes({}));
+  if (used.length > 1) tally.flag(says.mixedTimes({}, used));
+}
+
+/** Reasons for dropping a row that are not reading errors. */
+const SAID_BY_LOG = [
+  'lost-bottom',
+  'no-depth',
+  'no-fix',
+  'no-position',
+  'channel',
+  'marked-invalid',
+  'duplicate-row',
+  'off-track',
+].map((code) => `soundings/${code}`);
+
+/** @throws Refusal when so many rows could not be read that the log is not understood. */
+export function refuseMostlyDropped(at: At, account: RowAccount, tally: Tally, most: number): void {
+  const unread = Object.entries(account.dropped).filter(([code]) => !SAID_BY_LOG.includes(code));
+  const dropped = unread.reduce((sum, [, n]) => sum + n, 0);
+  // One bad last line of a handful of rows is no reason to refuse.
+  if (dropped <= 1 || dropped <= most * account.read) return;
+  const [main] = unread.reduce((a, b) => (b[1] > a[1] ? b : a));
+  tally.flush();
+  throw new Refusal([refusals.tooManyDropped(at, dropped, account.read, most, main)]);
+}
