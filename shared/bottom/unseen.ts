@@ -52,8 +52,10 @@ export const isWorthAPass = (chance: number): boolean => chance > WORTH_A_PASS;
 /** Distance from a place to the nearest block, m. */
 export function nearestBlock({ count, east, north }: Blocks, atEast: number, atNorth: number): number {
   let least = Number.POSITIVE_INFINITY;
-  for (let i = 0; i < count; i++)
-    least = Math.min(least, (east[i] - atEast) ** 2 + (north[i] - atNorth) ** 2);
+  for (let i = 0; i < count; i++) {
+    const square = (east[i] - atEast) ** 2 + (north[i] - atNorth) ** 2;
+    if (square < least) least = square;
+  }
   return Math.sqrt(least);
 }
 
