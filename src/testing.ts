@@ -2,10 +2,10 @@
 
 import type { Diagnostic, Plugin, ReadWaypoint, Soundings, Survey } from '../shared/contract/index.ts';
 import {
-  createSurveyBuilder,
   type EnrichAnswer,
   type InputFile,
   type InputSoundings,
+  joinLogs,
   type LakeRequest,
 } from '../shared/engine/index.ts';
 import { localFrame } from '../shared/geo/index.ts';
@@ -86,18 +86,15 @@ export function surveyOf(
 ): Survey {
   const count = columns.depth.length;
   const { depth } = columns;
-  const builder = createSurveyBuilder();
-  const log = builder.addLog('made');
-  builder.addPart(log, {
+  const soundings = {
     time: new Float64Array(count).fill(Number.NaN),
     pass: new Int32Array(count),
     weight: new Float32Array(count).fill(1),
     shallowest: depth,
     ...columns,
     count,
-  });
-  builder.endLog(log, { read: count, used: count, dropped: {} });
-  return builder.build();
+  };
+  return joinLogs([{ file: 'made', account: { read: count, used: count, dropped: {} }, soundings }]);
 }
 
 export interface PluginRun extends EnrichAnswer {

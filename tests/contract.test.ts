@@ -9,10 +9,10 @@ import type { NumberOption, OptionDefinition } from '../shared/contract/options.
 import type { LogPlugin, Plugin, SurveyPlugin, WaypointPlugin } from '../shared/contract/plugin.ts';
 import type { SoundingLog, Survey } from '../shared/contract/soundings.ts';
 import type { Waypoint } from '../shared/contract/waypoint.ts';
+import { joinLogs } from '../shared/engine/join-logs.ts';
 import { type Pipeline, planPipeline } from '../shared/engine/plan-pipeline.ts';
 import { runLogSteps } from '../shared/engine/run-logs.ts';
 import { type Lake, runWaypoint } from '../shared/engine/run-waypoint.ts';
-import { createSurveyBuilder } from '../shared/engine/survey-builder.ts';
 import { localFrame } from '../shared/geo/local-frame.ts';
 import { indexSurvey } from '../shared/survey/survey-index.ts';
 import { BUILT_IN } from '../src/run/built-in.ts';
@@ -42,17 +42,15 @@ beforeAll(async () => {
     part: 0,
     line: Uint32Array.from({ length: soundings.count }, (_, i) => i + 2),
   };
-  const builder = createSurveyBuilder();
-  const number = builder.addLog('made.csv');
-  builder.addPart(number, runLogSteps(log, pipeline.log, () => {}).soundings);
-  builder.endLog(number, { read: log.count, used: log.count, dropped: {} });
   const frame = localFrame(LAT, LON);
   const waypoints = made.marks.map(({ name, east, north }, index): Waypoint => {
     const [lat, lon] = frame.toGeographic(east, north);
     const texts = { comment: '', description: '', symbol: '', type: '' };
     return { index, file: 'marks.gpx', fileIndex: index, line: index + 3, lat, lon, name, ...texts };
   });
-  const joined = builder.build();
+  const account = { read: log.count, used: log.count, dropped: {} };
+  const reduced = runLogSteps(log, pipeline.log, () => {}).soundings;
+  const joined = joinLogs([{ file: 'made.csv', account, soundings: reduced }]);
   lake = { survey: joined, index: indexSurvey(joined), waypoints };
 });
 

@@ -1,5 +1,5 @@
 import { type CovarianceParams, isotropic, MATERN_52 } from './covariance.ts';
-import { errorCovariances, type Observations, pickObservations } from './observations.ts';
+import { areCells, errorCovariances, type Observations, pickObservations } from './observations.ts';
 import { logLikelihood, makeWorkspace } from './restricted-likelihood.ts';
 
 /** Distance between passes below which more observations are needed to tell ground from noise, m. */
@@ -82,7 +82,7 @@ export function searched(
   all: Observations,
   passSpacing: number,
 ): { observations: Observations; likelihood: (params: CovarianceParams) => number } {
-  const observations = pickObservations(all, searchedRows(all.count, passSpacing));
+  const observations = pickObservations(all, searchedRows(all, passSpacing));
   const errors = errorCovariances(observations);
   const workspace = makeWorkspace(observations.count);
   return {
@@ -92,8 +92,9 @@ export function searched(
   };
 }
 
-function searchedRows(count: number, passSpacing: number): Int32Array {
-  const { all, near } = passSpacing < CLOSE_SPACING ? SEARCHED_CLOSE : SEARCHED;
+function searchedRows(observations: Observations, passSpacing: number): Int32Array {
+  const { count } = observations;
+  const { all, near } = passSpacing < CLOSE_SPACING && !areCells(observations) ? SEARCHED_CLOSE : SEARCHED;
   const rows: number[] = [];
   for (let i = 0; i < count && rows.length < all; i += rows.length < near ? 1 : 2) rows.push(i);
   return Int32Array.from(rows);

@@ -33,18 +33,26 @@ export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceP
   tilt,
 });
 
-/** Table steps per range; at this number, linear interpolation is accurate to 5e-5. */
-export const STEPS_PER_RANGE = 64;
+/** Units of scaled places per range: the square of a scaled distance counts steps of a table of correlations. */
+export const PLACE_STEPS = 16;
+/** Table steps per range of `fall`. */
+const FALL_STEPS = 64;
+/** The same per unit of a scaled distance. */
+export const FALL_PER_PLACE = FALL_STEPS / PLACE_STEPS;
 /** Distance in ranges beyond which the correlation counts as zero: it is below 2e-5 there. */
 const LAST_RANGE = 8;
-/** The same in table steps. */
-export const LAST_STEP = LAST_RANGE * STEPS_PER_RANGE;
+/** Its square in steps of the table of correlations, and itself in steps of `fall`. */
+export const LAST_SQUARE = (LAST_RANGE * PLACE_STEPS) ** 2;
+export const LAST_FALL = LAST_RANGE * FALL_STEPS;
 
 /** Correlation as a function of distance, tabulated: an exponential for every pair would take most of a fit's time. */
 export interface Kernel {
-  /** Correlation at `k / STEPS_PER_RANGE` ranges. */
+  /**
+   * Correlation where the square of the distance is `k` in scaled places; linear interpolation is accurate to 6e-5. By
+   * squares, because no pair of places then needs a root.
+   */
   readonly value: Float64Array;
-  /** -(dk/dr) / r at the same distances. */
+  /** -(dk/dr) / r at `k / FALL_STEPS` ranges. */
   readonly fall: Float64Array;
   /** -k''(0): variance of the slope for unit sill and range. */
   readonly curvature: number;
@@ -56,29 +64,44 @@ export interface Kernel {
  *
  * Source: Rasmussen & Williams 2006, eq. 4.17.
  */
-export const MATERN_32: Kernel = {
-  value: tabulate(3, (s) => (1 + s) * Math.exp(-s)),
-  fall: tabulate(3, (s) => 3 * Math.exp(-s)),
-  curvature: 3,
-};
-export const MATERN_52: Kernel = {
-  value: tabulate(5, (s) => (1 + s + (s * s) / 3) * Math.exp(-s)),
-  fall: tabulate(5, (s) => (5 / 3) * (1 + s) * Math.exp(-s)),
-  curvature: 5 / 3,
-};
+export const MATERN_32: Kernel = tabulate(
+  3,
+  (s) => (1 + s) * Math.exp(-s),
+  (s) => 3 * Math.exp(-s),
+);
+export const MATERN_52: Kernel = tabulate(
+  5,
+  (s) => (1 + s + (s * s) / 3) * Math.exp(-s),
+  (s) => (5 / 3) * (1 + s) * Math.exp(-s),
+);
 
-function tabulate(twiceSmoothness: number, of: (s: number) => number): Float64Array {
-  return Float64Array.from({ length: LAST_STEP + 2 }, (_, k) =>
-    of((Math.sqrt(twiceSmoothness) * k) / STEPS_PER_RANGE),
-  );
+function tabulate(
+  twiceSmoothness: number,
+  value: (s: number) => number,
+  fall: (s: number) => number,
+): Kernel {
+  const root = Math.sqrt(twiceSmoothness);
+  return {
+    value: Float64Array.from({ length: LAST_SQUARE + 2 }, (_, k) =>
+      value((root * Math.sqrt(k)) / PLACE_STEPS),
+    ),
+    fall: Float64Array.from({ length: LAST_FALL + 2 }, (_, k) => fall((root * k) / FALL_STEPS)),
+    curvature: fall(0),
+  };
 }
 
-/** Table value at a distance in ranges, linear between steps, 0 far out. */
-export function lookUp(table: Float64Array, ranges: number): number {
-  const t = ranges * STEPS_PER_RANGE;
-  if (t >= LAST_STEP) return 0;
-  const k = t | 0;
-  return table[k] + (t - k) * (table[k + 1] - table[k]);
+/** Correlation at a distance in ranges, 0 far out. */
+export const correlationAt = ({ value }: Kernel, ranges: number): number =>
+  lookUp(value, (ranges * PLACE_STEPS) ** 2);
+
+/** -(dk/dr) / r at a distance in ranges, 0 far out. */
+export const fallAt = ({ fall }: Kernel, ranges: number): number => lookUp(fall, ranges * FALL_STEPS);
+
+/** Table value, linear between steps, 0 beyond the last. */
+function lookUp(table: Float64Array, step: number): number {
+  if (step >= table.length - 2) return 0;
+  const k = step | 0;
+  return table[k] + (step - k) * (table[k + 1] - table[k]);
 }
 
 /** Distance in ranges of two places `de` and `dn` meters and `shape` shape coordinates apart. */
@@ -89,7 +112,7 @@ export function scaledDistance(params: CovarianceParams, de: number, dn: number,
   return Math.sqrt(u * u + v * v + shape * shape);
 }
 
-/** Places in table steps along and across the direction, and by shape: a difference of places is a distance. */
+/** Places along and across the direction, and by shape, `PLACE_STEPS` to a range: a difference of places is a distance. */
 export interface ScaledPlaces {
   readonly along: Float64Array;
   readonly across: Float64Array;
@@ -111,8 +134,8 @@ export function scalePlace(
   out: ScaledPlaces,
   i: number,
 ): void {
-  const step = STEPS_PER_RANGE / range;
+  const step = PLACE_STEPS / range;
   out.along[i] = (cos * east + sin * north) * (step / ratio);
   out.across[i] = (cos * north - sin * east) * step;
-  out.shape[i] = shape * STEPS_PER_RANGE;
+  out.shape[i] = shape * PLACE_STEPS;
 }

@@ -3,6 +3,7 @@ import { gather } from '../math/index.ts';
 import { calibrateDepth } from './calibration.ts';
 import { mixtureOf, momentsOf } from './depth-mixture.ts';
 import { CELL_SIZE, fillCoarse, fillLattice, GRID_SIZE, gradientAt } from './lattice.ts';
+import { localDeviations } from './local-deviations.ts';
 import { type BlockedSoundings, roughnessOf, type Surface } from './surface.ts';
 import { nearestBlock } from './unseen.ts';
 
@@ -20,8 +21,10 @@ export function gridAround(
   const { process, coordinate } = surface;
   const rough = roughnessOf(surface);
   const own = fillCoarse((east, north, node) =>
-    process.deviationsAt(east, north, gather(coordinate.lattice, node)),
-  ).map((sd) => Math.hypot(calibrateDepth(sd, passSpacing), rough));
+    localDeviations(process, passSpacing, east, north, gather(coordinate.lattice, node)).map((sd) =>
+      Math.hypot(calibrateDepth(sd, passSpacing), rough),
+    ),
+  );
   const depth = fillLattice((east, north, node) => process.meanAt(east, north, coordinate.lattice[node]));
   const sd = fillLattice((east, north, node) => {
     const hidden = unseen && {

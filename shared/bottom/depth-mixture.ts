@@ -64,11 +64,10 @@ export function mixtureOf(
 
 /** Mean and standard deviation of a mixture. */
 export function momentsOf(mixture: DepthMixture): { mean: number; sd: number } {
-  const mean = mixture.reduce((sum, part) => sum + part.weight * part.mean, 0);
-  const square = mixture.reduce(
-    (sum, part) => sum + part.weight * (part.variance + (part.mean - mean) ** 2),
-    0,
-  );
+  let mean = 0;
+  for (const part of mixture) mean += part.weight * part.mean;
+  let square = 0;
+  for (const part of mixture) square += part.weight * (part.variance + (part.mean - mean) ** 2);
   return { mean, sd: Math.sqrt(square) };
 }
 

@@ -1,11 +1,14 @@
 import { ABREAST, cholesky, dot, solveLower, solveLowerTransposed, solveRowsBelow } from '../math/index.ts';
 import {
   type CovarianceParams,
+  correlationAt,
   emptyPlaces,
-  LAST_STEP,
-  lookUp,
+  FALL_PER_PLACE,
+  fallAt,
+  LAST_FALL,
+  LAST_SQUARE,
+  PLACE_STEPS,
   type ScaledPlaces,
-  STEPS_PER_RANGE,
   scaledDistance,
   scalePlace,
 } from './covariance.ts';
@@ -87,14 +90,31 @@ export class GaussianProcess {
     return (this.coefficients[1] * east + this.coefficients[2] * north) / TREND;
   }
 
-  /** Posterior mean of the depth at a place, m. */
+  /** Posterior mean of the depth at a place, m. A hot loop. */
   meanAt(east: number, north: number, shape = 0): number {
-    const { alpha, factor } = this;
-    const row = (alpha.length + ABREAST) * alpha.length;
-    this.covariancesAt(east, north, shape, row);
+    const { alpha, places, params } = this;
+    const { along, across, shape: shapes } = places;
+    const { a, b, c } = this.scaled(east, north, shape);
+    const table = params.kernel.value;
     let sum = 0;
-    for (let i = 0; i < alpha.length; i++) sum += alpha[i] * factor[row + i];
-    return this.observations.zero + this.coefficients[0] + this.tiltAt(east, north) + sum;
+    for (let i = 0; i < alpha.length; i++) {
+      const u = a - along[i];
+      const v = b - across[i];
+      const w = c - shapes[i];
+      const t = u * u + v * v + w * w;
+      if (t >= LAST_SQUARE) continue;
+      const s = t | 0;
+      sum += alpha[i] * (table[s] + (t - s) * (table[s + 1] - table[s]));
+    }
+    const known = this.observations.zero + this.coefficients[0] + this.tiltAt(east, north);
+    return known + params.sill * sum;
+  }
+
+  /** A place scaled as the observations are; its shape counts only if they have one. */
+  private scaled(east: number, north: number, shape: number): { a: number; b: number; c: number } {
+    const { params, observations, place } = this;
+    scalePlace(params, east, north, observations.shape === undefined ? 0 : shape, place, 0);
+    return { a: place.along[0], b: place.across[0], c: place.shape[0] };
   }
 
   /** Posterior mean and covariance of depth and gradient at a place. */
@@ -136,7 +156,10 @@ export class GaussianProcess {
       solveRowsBelow(factor, n, scratch);
       for (let k = first; k < last; k++) {
         const row = (scratch + k - first) * n;
-        let [known, level, tiltEast, tiltNorth] = [0, 0, 0, 0];
+        let known = 0;
+        let level = 0;
+        let tiltEast = 0;
+        let tiltNorth = 0;
         for (let i = 0; i < n; i++) {
           const c = factor[row + i];
           known += c * c;
@@ -153,11 +176,8 @@ export class GaussianProcess {
 
   /** Writes covariances of the depth at a place with the observations below the factor, from an index on. A hot loop. */
   private covariancesAt(east: number, north: number, shape: number, row: number): void {
-    const { factor: out, places, place, params, observations } = this;
-    scalePlace(params, east, north, observations.shape === undefined ? 0 : shape, place, 0);
-    const a = place.along[0];
-    const b = place.across[0];
-    const c = place.shape[0];
+    const { factor: out, places, params } = this;
+    const { a, b, c } = this.scaled(east, north, shape);
     const { along, across, shape: shapes } = places;
     const { sill } = params;
     const table = params.kernel.value;
@@ -165,9 +185,9 @@ export class GaussianProcess {
       const u = a - along[i];
       const v = b - across[i];
       const w = c - shapes[i];
-      const t = Math.sqrt(u * u + v * v + w * w);
+      const t = u * u + v * v + w * w;
       const s = t | 0;
-      out[row + i] = t < LAST_STEP ? sill * (table[s] + (t - s) * (table[s + 1] - table[s])) : 0;
+      out[row + i] = t < LAST_SQUARE ? sill * (table[s] + (t - s) * (table[s + 1] - table[s])) : 0;
     }
   }
 
@@ -186,16 +206,16 @@ export class GaussianProcess {
       for (let j = 0; j < n; j++) {
         const u = along[i] - along[j];
         const v = across[i] - across[j];
-        const t = Math.sqrt(u * u + v * v);
-        if (t >= LAST_STEP) continue;
+        const t = FALL_PER_PLACE * Math.sqrt(u * u + v * v);
+        if (t >= LAST_FALL) continue;
         const s = t | 0;
         const fall = alpha[j] * (table[s] + (t - s) * (table[s + 1] - table[s]));
         sumAlong += fall * u;
         sumAcross += fall * v;
       }
-      // u and v are in table steps, so they already include one division by the range.
-      const a = (-sill * sumAlong) / (STEPS_PER_RANGE * range * ratio);
-      const b = (-sill * sumAcross) / (STEPS_PER_RANGE * range);
+      // u and v are in scaled places, so they already include one division by the range.
+      const a = (-sill * sumAlong) / (PLACE_STEPS * range * ratio);
+      const b = (-sill * sumAcross) / (PLACE_STEPS * range);
       outEast[i] = coefficients[1] / TREND + cos * a - sin * b;
       outNorth[i] = coefficients[2] / TREND + sin * a + cos * b;
     }
@@ -304,10 +324,10 @@ export class GaussianProcess {
       const dn = north - observations.north[i];
       const z = observations.shape === undefined ? 0 : shape[0] - observations.shape[i];
       const distance = scaledDistance(params, de, dn, z);
-      const fall = -sill * lookUp(params.kernel.fall, distance);
+      const fall = -sill * fallAt(params.kernel, distance);
       const u = (cos * de + sin * dn) / (range * ratio) ** 2;
       const v = (cos * dn - sin * de) / range ** 2;
-      rows[0][i] = sill * lookUp(params.kernel.value, distance);
+      rows[0][i] = sill * correlationAt(params.kernel, distance);
       rows[1][i] = fall * (cos * u - sin * v + z * shape[1]);
       rows[2][i] = fall * (sin * u + cos * v + z * shape[2]);
     }

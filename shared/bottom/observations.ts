@@ -79,6 +79,12 @@ export function makeObservations(blocks: Blocks): Observations {
   };
 }
 
+/** More legs than this share of the blocks are cells, not legs. */
+const MAX_LEGS = 0.5;
+
+/** Whether the blocks are cells where passes crowd, in which the errors of many passes average out. */
+export const areCells = ({ bias, count }: Observations): boolean => bias.length > MAX_LEGS * count;
+
 /** The observations in the given rows. @param rows Indices to keep, ascending. */
 export function pickObservations(all: Observations, rows: Int32Array): Observations {
   const take = (column: Float64Array): Float64Array => gather(column, rows);

@@ -5,7 +5,7 @@ import {
   searched,
 } from './covariance-search.ts';
 import { GaussianProcess, LEG_OUTLIER, outlyingBias } from './gaussian-process.ts';
-import type { Observations } from './observations.ts';
+import { areCells, type Observations } from './observations.ts';
 
 /** Standard deviation of the legs' depth biases where one may be off by another water level or a wrong draft, m. */
 const WIDE_BIAS = 0.3;
@@ -17,8 +17,6 @@ const WIDE_COST = 4;
 const WIDE_SPACING = 14;
 /** Pass spacing beyond which the two cannot be told apart, m. */
 const MAX_SPACING = 35;
-/** More legs than this share of the blocks are cells, not legs. */
-const MAX_LEGS = 0.5;
 
 /**
  * The observations with the most outlying leg taken out, where legs that may be off explain the depths better.
@@ -35,8 +33,7 @@ export function withoutOutlyingLeg(
   assumptions: SearchAssumptions,
   found: FoundCovariance,
 ): Observations | undefined {
-  const legs = all.bias.length;
-  if (passSpacing > MAX_SPACING || legs < 2 || legs > MAX_LEGS * all.count) return undefined;
+  if (passSpacing > MAX_SPACING || all.bias.length < 2 || areCells(all)) return undefined;
   const wide = { ...all, bias: all.bias.map((bias) => bias + WIDE_BIAS ** 2) };
   const { likelihood } = searched(wide, passSpacing);
   if (![found.params, found.first].some((params) => likelihood(params) > found.score)) return undefined;

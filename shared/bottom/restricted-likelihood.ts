@@ -2,7 +2,7 @@ import { ABREAST, cholesky, dot, solveLower, solveRowsBelow } from '../math/inde
 import {
   type CovarianceParams,
   emptyPlaces,
-  LAST_STEP,
+  LAST_SQUARE,
   type ScaledPlaces,
   scalePlace,
 } from './covariance.ts';
@@ -115,9 +115,9 @@ function fillCovariance(
       const u = a - along[j];
       const v = b - across[j];
       const w = c - shape[j];
-      const t = Math.sqrt(u * u + v * v + w * w);
+      const t = u * u + v * v + w * w;
       let k = 0;
-      if (t < LAST_STEP) {
+      if (t < LAST_SQUARE) {
         const s = t | 0;
         k = table[s] + (t - s) * (table[s + 1] - table[s]);
       }

@@ -45,22 +45,23 @@ export function chooseStrength(
   params: CovarianceParams,
   coordinate: ShapeCoordinate,
 ): ShapeCoordinate {
-  const near = pickObservations(
+  const picked = pickObservations(
     all,
     Int32Array.from({ length: Math.min(READ, all.count) }, (_, i) => i),
   );
+  const near = withShape(picked, coordinate);
   const errors = errorCovariances(near);
   const workspace = makeWorkspace(near.count);
-  let best = coordinate;
+  let best = 1;
   let most = Number.NEGATIVE_INFINITY;
   for (const strength of STRENGTHS) {
-    const scaled = strength === 1 ? coordinate : fromLattice(coordinate.lattice.map((z) => strength * z));
-    const likelihood = logLikelihood(withShape(near, scaled), params, errors, workspace);
+    const scaled = { ...near, shape: near.shape?.map((z) => strength * z) };
+    const likelihood = logLikelihood(scaled, params, errors, workspace);
     if (likelihood === undefined || likelihood <= most) continue;
     most = likelihood;
-    best = scaled;
+    best = strength;
   }
-  return best;
+  return best === 1 ? coordinate : fromLattice(coordinate.lattice.map((z) => best * z));
 }
 
 const fromLattice = (lattice: Float64Array): ShapeCoordinate => ({

@@ -52,14 +52,16 @@ export const isWorthAPass = (chance: number): boolean => chance > WORTH_A_PASS;
 /** Distance from a place to the nearest block, m. */
 export function nearestBlock({ count, east, north }: Blocks, atEast: number, atNorth: number): number {
   let least = Number.POSITIVE_INFINITY;
-  for (let i = 0; i < count; i++)
-    least = Math.min(least, (east[i] - atEast) ** 2 + (north[i] - atNorth) ** 2);
+  for (let i = 0; i < count; i++) {
+    const square = (east[i] - atEast) ** 2 + (north[i] - atNorth) ** 2;
+    if (square < least) least = square;
+  }
   return Math.sqrt(least);
 }
 
 /** The model's standard deviation of a depth, m, for ground of some gradient, m/m. */
 export const forSlope = (sd: number, gradient: number): number =>
-  sd * (Math.hypot(gradient, SLOPE.least) / SLOPE.usual) ** SLOPE.power;
+  sd * ((gradient ** 2 + SLOPE.least ** 2) / SLOPE.usual ** 2) ** (SLOPE.power / 2);
 
 /** What the lake hides, as a maximum a posteriori estimate; the prior medians where no pass could be left out. */
 export function fitUnseen(places: readonly LeftOutError[]): Unseen {

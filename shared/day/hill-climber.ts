@@ -7,20 +7,42 @@ const LONGEST_MOVE = 3;
 /** Fish. A replacement whose fresh value is worse by less than this is still scored exactly. */
 const NEAR_ENOUGH = 0.15;
 
-/** Local search on one candidate at a time. @returns The function that improves a candidate. */
-export function hillClimber(scorer: Scorer, fill: Fill) {
-  const { capacity } = scorer;
-  const plain: InsertionStyle = { exponent: 1, luck: new Float64Array(scorer.count).fill(1) };
-  const [trial, spare] = [scorer.newCandidate(), scorer.newCandidate()];
-  let candidate = scorer.newCandidate();
-  const latest = new Float64Array(capacity + 1);
-  const nodes = new Int32Array(capacity + 2);
-  const [forth, back] = [new Float64Array(capacity + 2), new Float64Array(capacity + 2)];
-  const used = new Uint8Array(scorer.count);
+/** Local search on one candidate at a time; a class, since its loops are slower over variables of a closure. */
+export class HillClimber {
+  private readonly scorer: Scorer;
+  private readonly fill: Fill;
+  private readonly plain: InsertionStyle;
+  private readonly trial: CandidatePlan;
+  private readonly spare: CandidatePlan;
+  private readonly latest: Float64Array;
+  private readonly nodes: Int32Array;
+  private readonly forth: Float64Array;
+  private readonly back: Float64Array;
+  private readonly used: Uint8Array;
   /** By spot, position of its last visit before the current stop, -1 for none. */
-  const lastAt = new Int32Array(scorer.count);
-  const room = new Float64Array(capacity);
-  const [departures, worths] = [new Float64Array(capacity), new Float64Array(capacity)];
+  private readonly lastAt: Int32Array;
+  private readonly room: Float64Array;
+  private readonly departures: Float64Array;
+  private readonly worths: Float64Array;
+  private candidate: CandidatePlan;
+
+  constructor(scorer: Scorer, fill: Fill) {
+    this.scorer = scorer;
+    this.fill = fill;
+    this.plain = { exponent: 1, luck: new Float64Array(scorer.count).fill(1) };
+    this.candidate = scorer.newCandidate();
+    this.trial = scorer.newCandidate();
+    this.spare = scorer.newCandidate();
+    this.latest = new Float64Array(scorer.capacity + 1);
+    this.nodes = new Int32Array(scorer.capacity + 2);
+    this.forth = new Float64Array(scorer.capacity + 2);
+    this.back = new Float64Array(scorer.capacity + 2);
+    this.used = new Uint8Array(scorer.count);
+    this.lastAt = new Int32Array(scorer.count);
+    this.room = new Float64Array(scorer.capacity);
+    this.departures = new Float64Array(scorer.capacity);
+    this.worths = new Float64Array(scorer.capacity);
+  }
 
   /**
    * Improves a scored candidate until no move helps.
@@ -28,31 +50,32 @@ export function hillClimber(scorer: Scorer, fill: Fill) {
    * @param thorough Also tries moves that pay only through recovery, pairs of stays, and removing each stop and
    * refilling the gap.
    */
-  function climb(start: CandidatePlan, thorough: boolean): void {
-    candidate = start;
+  climb(candidate: CandidatePlan, thorough: boolean): void {
+    this.candidate = candidate;
     for (;;) {
       const isMoved =
-        reorder(thorough) ||
-        changeStops(thorough) ||
-        replaceStops() ||
-        (thorough && (shareStays() || trade()));
+        this.reorder(thorough) ||
+        this.changeStops(thorough) ||
+        this.replaceStops() ||
+        (thorough && (this.shareStays() || this.trade()));
       if (!isMoved) return;
-      fill(candidate, plain);
+      this.fill(candidate, this.plain);
     }
   }
 
   /** Accepts the trial if it is better. */
-  function offer(): boolean {
-    if (!scorer.score(trial) || !isBetter(trial, candidate)) return false;
-    copyCandidate(trial, candidate);
+  private offer(): boolean {
+    if (!this.scorer.score(this.trial) || !isBetter(this.trial, this.candidate)) return false;
+    copyCandidate(this.trial, this.candidate);
     return true;
   }
 
   /** Tries another side or stay for one stop, swapping the sides of two stops at one spot, or dropping a stop. */
-  function changeStops(thorough: boolean): boolean {
+  private changeStops(thorough: boolean): boolean {
+    const { candidate, trial, scorer, used, room } = this;
     const { stays } = scorer;
     const perSpot = 2 * stays;
-    measure();
+    this.measure();
     for (let at = 0; at < candidate.length; at++) {
       const packed = candidate.stops[at];
       const first = packed - (packed % perSpot);
@@ -65,26 +88,27 @@ export function hillClimber(scorer: Scorer, fill: Fill) {
         // At a spot visited once, a shorter stay or the worse side pays only through what comes after it.
         if (!thorough && (isShared ? longer < 0 : scorer.fresh[other] <= scorer.fresh[packed])) continue;
         trial.stops[at] = other;
-        if (offer()) return true;
+        if (this.offer()) return true;
       }
       for (let later = at + 1; isShared && later < candidate.length; later++) {
         const second = candidate.stops[later];
         if (second - (second % perSpot) !== first) continue;
         trial.stops[at] = first + ((packed - first + stays) % perSpot);
         trial.stops[later] = first + ((second - first + stays) % perSpot);
-        if (offer()) return true;
+        if (this.offer()) return true;
         trial.stops[later] = second;
       }
       if (!thorough && !isShared) continue;
       trial.stops[at] = packed;
       removeAt(trial, at);
-      if (offer()) return true;
+      if (this.offer()) return true;
     }
     return false;
   }
 
   /** Scores the candidate and sets `used`, `latest` and `room`, the time by which each stop may grow, s. */
-  function measure(): void {
+  private measure(): void {
+    const { candidate, scorer, used, latest, room } = this;
     scorer.score(candidate);
     scorer.latestArrivals(candidate, latest);
     used.set(scorer.visitsBefore);
@@ -92,7 +116,7 @@ export function hillClimber(scorer: Scorer, fill: Fill) {
       const spot = scorer.spotOf(candidate.stops[at]);
       const next = at === candidate.length - 1 ? scorer.count + 1 : scorer.spotOf(candidate.stops[at + 1]);
       used[spot]++;
-      room[at] = latest[at + 1] - run(spot, next) - scorer.depart[at];
+      room[at] = latest[at + 1] - this.run(spot, next) - scorer.depart[at];
     }
   }
 
@@ -101,51 +125,56 @@ export function hillClimber(scorer: Scorer, fill: Fill) {
    *
    * Moves that add more running time than slack and waits allow are skipped without scoring.
    */
-  function reorder(thorough: boolean): boolean {
-    const room = runLengths(thorough);
+  private reorder(thorough: boolean): boolean {
+    const { candidate, trial, nodes, forth, back } = this;
+    const room = this.runLengths(thorough);
     copyCandidate(candidate, trial);
     for (let from = 0; from < candidate.length - 1; from++) {
       for (let to = from + 2; to <= candidate.length; to++) {
         const ends = forth[to + 1] - forth[from];
         const reversed =
-          run(nodes[from], nodes[to]) + back[to] - back[from + 1] + run(nodes[from + 1], nodes[to + 1]);
+          this.run(nodes[from], nodes[to]) +
+          back[to] -
+          back[from + 1] +
+          this.run(nodes[from + 1], nodes[to + 1]);
         if (reversed - ends <= room) {
           for (let at = from; at < to; at++) trial.stops[at] = candidate.stops[from + to - 1 - at];
-          if (offer()) return true;
-          restore(from, to);
+          if (this.offer()) return true;
+          this.restore(from, to);
         }
-        if (to - from > 3 && exchanged(from, to) <= room) {
+        if (to - from > 3 && this.exchanged(from, to) <= room) {
           trial.stops[from] = candidate.stops[to - 1];
           trial.stops[to - 1] = candidate.stops[from];
-          if (offer()) return true;
-          restore(from, to);
+          if (this.offer()) return true;
+          this.restore(from, to);
         }
         for (let cut = from + 1; cut < to; cut++) {
           if (cut - from > LONGEST_MOVE && to - cut > LONGEST_MOVE) continue;
-          if (turned(from, cut, to) > room) continue;
+          if (this.turned(from, cut, to) > room) continue;
           for (let at = cut; at < to; at++) trial.stops[from + at - cut] = candidate.stops[at];
           for (let at = from; at < cut; at++) trial.stops[to - cut + at] = candidate.stops[at];
-          if (offer()) return true;
-          restore(from, to);
+          if (this.offer()) return true;
+          this.restore(from, to);
         }
       }
     }
     return false;
   }
 
-  function restore(from: number, to: number): void {
-    for (let at = from; at < to; at++) trial.stops[at] = candidate.stops[at];
+  private restore(from: number, to: number): void {
+    for (let at = from; at < to; at++) this.trial.stops[at] = this.candidate.stops[at];
   }
 
-  function run(from: number, to: number): number {
-    return scorer.problem.travel[from * scorer.width + to];
+  private run(from: number, to: number): number {
+    return this.scorer.problem.travel[from * this.scorer.width + to];
   }
 
   /**
    * Sums of the run times in both directions by position, where 0 is the start. @returns Running time that a move may
    * add, s.
    */
-  function runLengths(thorough: boolean): number {
+  private runLengths(thorough: boolean): number {
+    const { candidate, scorer, nodes, forth, back } = this;
     const { count } = scorer;
     scorer.score(candidate);
     nodes[0] = count;
@@ -158,42 +187,46 @@ export function hillClimber(scorer: Scorer, fill: Fill) {
     }
     nodes[candidate.length + 1] = count + 1;
     for (let at = 1; at <= candidate.length + 1; at++) {
-      forth[at] = forth[at - 1] + run(nodes[at - 1], nodes[at]);
-      back[at] = back[at - 1] + run(nodes[at], nodes[at - 1]);
+      forth[at] = forth[at - 1] + this.run(nodes[at - 1], nodes[at]);
+      back[at] = back[at - 1] + this.run(nodes[at], nodes[at - 1]);
     }
     if (isPlain && waits === 0 && scorer.problem.factor === undefined) return -MIN_SAVING;
     const room = scorer.problem.finish - candidate.end + waits;
     return thorough ? room : Math.min(room, 0);
   }
 
-  function exchanged(from: number, to: number): number {
+  private exchanged(from: number, to: number): number {
+    const { nodes } = this;
     return (
-      run(nodes[from], nodes[to]) +
-      run(nodes[to], nodes[from + 2]) +
-      run(nodes[to - 1], nodes[from + 1]) +
-      run(nodes[from + 1], nodes[to + 1]) -
-      run(nodes[from], nodes[from + 1]) -
-      run(nodes[from + 1], nodes[from + 2]) -
-      run(nodes[to - 1], nodes[to]) -
-      run(nodes[to], nodes[to + 1])
+      this.run(nodes[from], nodes[to]) +
+      this.run(nodes[to], nodes[from + 2]) +
+      this.run(nodes[to - 1], nodes[from + 1]) +
+      this.run(nodes[from + 1], nodes[to + 1]) -
+      this.run(nodes[from], nodes[from + 1]) -
+      this.run(nodes[from + 1], nodes[from + 2]) -
+      this.run(nodes[to - 1], nodes[to]) -
+      this.run(nodes[to], nodes[to + 1])
     );
   }
 
-  function turned(from: number, cut: number, to: number): number {
+  private turned(from: number, cut: number, to: number): number {
+    const { nodes } = this;
     return (
-      run(nodes[from], nodes[cut + 1]) +
-      run(nodes[to], nodes[from + 1]) +
-      run(nodes[cut], nodes[to + 1]) -
-      run(nodes[from], nodes[from + 1]) -
-      run(nodes[cut], nodes[cut + 1]) -
-      run(nodes[to], nodes[to + 1])
+      this.run(nodes[from], nodes[cut + 1]) +
+      this.run(nodes[to], nodes[from + 1]) +
+      this.run(nodes[cut], nodes[to + 1]) -
+      this.run(nodes[from], nodes[from + 1]) -
+      this.run(nodes[cut], nodes[cut + 1]) -
+      this.run(nodes[to], nodes[to + 1])
     );
   }
 
   /** Tries another spot in place of one stop. */
-  function replaceStops(): boolean {
+  private replaceStops(): boolean {
+    const { candidate, trial, scorer, latest, used, lastAt } = this;
     const { count, stays, width, dwell, limit, fresh, toNode, problem } = scorer;
-    measure();
+    this.measure();
+    const { departures, worths } = this;
     departures.set(scorer.depart);
     worths.set(scorer.worth);
     scorer.work += candidate.length * count;
@@ -231,7 +264,7 @@ export function hillClimber(scorer: Scorer, fill: Fill) {
             // The move brings no more fish and saves no time.
             if (fresh[packed] * stock <= worths[at] && depart + onward >= ended && !isTimed) continue;
             trial.stops[at] = packed;
-            if (offer()) return true;
+            if (this.offer()) return true;
           }
         }
       }
@@ -241,7 +274,8 @@ export function hillClimber(scorer: Scorer, fill: Fill) {
   }
 
   /** Tries to make one stop shorter and another longer by a step. */
-  function shareStays(): boolean {
+  private shareStays(): boolean {
+    const { candidate, trial, scorer } = this;
     const { stays } = scorer;
     copyCandidate(candidate, trial);
     for (let first = 0; first < candidate.length; first++) {
@@ -250,7 +284,7 @@ export function hillClimber(scorer: Scorer, fill: Fill) {
         if (later === first || candidate.stops[later] % stays === stays - 1) continue;
         trial.stops[first] = candidate.stops[first] - 1;
         trial.stops[later] = candidate.stops[later] + 1;
-        if (offer()) return true;
+        if (this.offer()) return true;
         trial.stops[later] = candidate.stops[later];
       }
       trial.stops[first] = candidate.stops[first];
@@ -259,18 +293,17 @@ export function hillClimber(scorer: Scorer, fill: Fill) {
   }
 
   /** Tries to remove one stop and insert whatever fits best. */
-  function trade(): boolean {
+  private trade(): boolean {
+    const { candidate, trial, spare } = this;
     for (let at = 0; at < candidate.length; at++) {
       copyCandidate(candidate, spare);
       removeAt(spare, at);
-      fill(spare, plain);
+      this.fill(spare, this.plain);
       copyCandidate(spare, trial);
-      if (offer()) return true;
+      if (this.offer()) return true;
     }
     return false;
   }
-
-  return climb;
 }
 
 /** Least saving of a move that can only save running time, s; less than this is rounding. */

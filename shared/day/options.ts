@@ -97,7 +97,12 @@ export const dayPlanOptions = {
     default: 5,
     help: 'Fish that a long stay at a rested school gives, until your logs say otherwise.',
   },
-  stays: { ...list('stays', 'Lengths of a stop to choose from, minutes.'), default: ['20', '30', '40'] },
+  stays: {
+    kind: 'list',
+    flag: 'stays',
+    default: ['20', '30', '40'],
+    help: 'Lengths of a stop to choose from, minutes.',
+  },
   setUp: {
     ...within('seconds', 'set-up', [0, 3600], 180),
     help: 'Time between arriving at a stop and the first cast.',
@@ -110,8 +115,10 @@ export const dayPlanOptions = {
   fishWeight: weight('fish-weight', '2lb', 'Mean weight of a fish at an ordinary spot.'),
   keeper: weight('keeper', '0.9lb', 'Least weight of a fish that counts.'),
   sizes: {
-    ...list('sizes', 'Weights of the words for sizes in a log.'),
+    kind: 'list',
+    flag: 'sizes',
     default: ['short=0.8lb', 'keeper=1.8lb', 'good=3.5lb'],
+    help: 'Weights of the words for sizes in a log.',
   },
   underWay: {
     ...within('seconds', 'under-way', [0, 1800], 120),

@@ -1,6 +1,6 @@
 import { randomIndex, seededRandom } from '../math/index.ts';
 import { MAX_LUCK } from './gaps.ts';
-import { hillClimber } from './hill-climber.ts';
+import { HillClimber } from './hill-climber.ts';
 import { inserter } from './insertion.ts';
 import type { DayProblem, Stop } from './problem.ts';
 import { type CandidatePlan, copyCandidate, isBetter, removeAt, Scorer } from './scorer.ts';
@@ -67,7 +67,7 @@ function search(
   progress: (share: number) => void,
 ): CandidatePlan {
   const fill = inserter(scorer);
-  const climb = hillClimber(scorer, fill);
+  const climber = new HillClimber(scorer, fill);
   const random = seededRandom(seed);
   const luck = new Float64Array(scorer.count).fill(1);
   const [best, current, candidate] = [scorer.newCandidate(), scorer.newCandidate(), scorer.newCandidate()];
@@ -85,8 +85,8 @@ function search(
       fill(candidate, { exponent, luck });
       scorer.score(candidate);
       if (isShort || candidate.value >= best.value - (best.value - scorer.bonusOf(best)) * NEAR_BEST) {
-        climb(candidate, false);
-        if (isBetter(candidate, best)) climb(candidate, true);
+        climber.climb(candidate, false);
+        if (isBetter(candidate, best)) climber.climb(candidate, true);
       }
       const isBest = isBetter(candidate, best);
       const reward = isBest ? 4 : isBetter(candidate, current) ? 2 : 0.5;
@@ -101,7 +101,7 @@ function search(
 
   fill(best, { exponent: 1, luck });
   scorer.score(best);
-  climb(best, true);
+  climber.climb(best, true);
   if (best.length === 0) return best;
   const isShort = best.length <= SHORT_PLAN;
   const rounds = isShort ? SHORT_ROUNDS : LONG_ROUNDS;

@@ -1,5 +1,5 @@
 export { checkPluginShape } from './check-plugin.ts';
-export { lakeOf } from './lake.ts';
+export { type JoinedLog, joinLogs, joinSoundings } from './join-logs.ts';
 export { isInLog, type LogOptions, optionsForInput, optionsInLog } from './log-options.ts';
 export {
   collectSettings,
@@ -24,6 +24,7 @@ export type * from './program.ts';
 export { localDay, parseJson, type ResolvedRun, resolveRun } from './resolve-run.ts';
 export { type Given, type ResolvedValues, resolveSettings } from './resolve-settings.ts';
 export { type Enter, type ReducedPart, reducePart, stepsFor, takeRows } from './run-logs.ts';
+export { failureOf, guarded } from './run-on-copies.ts';
 export {
   type LakeBuffers,
   type LogEntries,
@@ -33,7 +34,5 @@ export {
   type StageHooks,
   type StagesResult,
 } from './run-stages.ts';
-export { runWaypoint } from './run-waypoint.ts';
+export { lakeOf, runWaypoint, withoutInternals } from './run-waypoint.ts';
 export { folderOf, needsInternals, runWriters, writerPositions, writersAsked } from './run-writers.ts';
-export { createSurveyBuilder, joinSoundings } from './survey-builder.ts';
-export { withoutInternals } from './without-internals.ts';

@@ -35,22 +35,12 @@ export function collectSettings(groups: readonly OptionGroup[]): Map<string, Set
   const settings = new Map<string, Setting>();
   for (const { owner, options, heading = PLAN_HEADING } of groups) {
     for (const [option, definition] of Object.entries(options)) {
-      const target = { owner, option };
-      settings.set(pluginFlag(owner, option), {
-        flag: pluginFlag(owner, option),
-        definition,
-        heading,
-        targets: [target],
-      });
-      if (definition.flag === undefined) continue;
-      const known = settings.get(definition.flag);
-      const targets = [...(known?.targets ?? []), target];
-      settings.set(definition.flag, {
-        flag: definition.flag,
-        definition,
-        heading: known?.heading ?? heading,
-        targets,
-      });
+      for (const flag of [pluginFlag(owner, option), definition.flag]) {
+        if (flag === undefined) continue;
+        const known = settings.get(flag);
+        const targets = [...(known?.targets ?? []), { owner, option }];
+        settings.set(flag, { flag, definition, heading: known?.heading ?? heading, targets });
+      }
     }
   }
   return settings;
@@ -60,27 +50,19 @@ export function collectSettings(groups: readonly OptionGroup[]): Map<string, Set
 export const pluginFlag = (owner: string, option: string): string =>
   `${owner}.${option.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`)}`;
 
+const PLACEHOLDERS: Readonly<Record<string, string>> = {
+  switch: '',
+  date: '<day>',
+  range: '<A-B>',
+  list: '<items...>',
+  seconds: '<time>',
+};
+
 /** Placeholder for the value in `--help`. */
 export function placeholder(definition: OptionDefinition): string {
   if (definition.isPath) return '<path>';
-  switch (definition.kind) {
-    case 'switch':
-      return '';
-    case 'choice':
-      return `<${definition.choices.join('|')}>`;
-    case 'date':
-      return '<day>';
-    case 'range':
-      return '<A-B>';
-    case 'list':
-      return '<items...>';
-    case 'file':
-      return '<file>';
-    case 'seconds':
-      return '<time>';
-    default:
-      return `<${definition.kind}>`;
-  }
+  if (definition.kind === 'choice') return `<${definition.choices.join('|')}>`;
+  return PLACEHOLDERS[definition.kind] ?? `<${definition.kind}>`;
 }
 
 /** A default as a user would type it, in the unit in which it is a round number. */
@@ -96,7 +78,7 @@ export function defaultText(definition: OptionDefinition): string | undefined {
 }
 
 /** The SI unit of a number option after a space; empty if it has none. */
-export const siSuffix = ({ kind }: OptionDefinition): string =>
+export const siSuffix = ({ kind }: Pick<OptionDefinition, 'kind'>): string =>
   ({ length: ' m', distance: ' m', speed: ' m/s', angle: ' deg', seconds: ' s' })[kind as string] ?? '';
 
 function speedText(metersPerSecond: number): string {

@@ -8,6 +8,7 @@ import {
   Refusal,
 } from '../contract/index.ts';
 import { lengthUnitOf, optionRange, optionValue, parseDay, parseNumber, speedUnitOf } from '../text/index.ts';
+import { siSuffix } from './option-groups.ts';
 
 const NUMBER = String.raw`[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?`;
 const QUANTITY = new RegExp(`^\\s*(${NUMBER})\\s*([a-zA-Z/]*)\\s*$`);
@@ -73,10 +74,10 @@ function parseSwitch(option: string, text: string): boolean {
 }
 
 /** A valid date as `YYYY-MM-DD`; where two readings are possible, the month is taken to come first. */
-function parseDate(option: string, text: string): string {
-  if (text === 'today') return text;
-  return parseDay(text)?.day ?? refuse(option, text, 'a day such as 2026-05-18 or 5/18/2026');
-}
+const parseDate = (option: string, text: string): string =>
+  text === 'today'
+    ? text
+    : (parseDay(text)?.day ?? refuse(option, text, 'a day such as 2026-05-18 or 5/18/2026'));
 
 function parseRange(option: string, text: string, units: DisplayUnits): { top: number; bottom: number } {
   const match = RANGE.exec(text);
@@ -128,7 +129,6 @@ const KIND_WORDS: Readonly<Record<NumberOption['kind'], string>> = {
   angle: 'an angle in degrees',
   seconds: 'a time such as 30s or 5min',
 };
-const SUFFIX = { number: '', count: '', angle: ' deg', seconds: ' s' } as const;
 
 function parseQuantity(definition: NumberOption, option: string, text: string, units: DisplayUnits): number {
   const match = QUANTITY.exec(text);
@@ -155,7 +155,7 @@ function limitText(
   }
   const speedUnit = units === 'ft' ? 'mph' : 'km/h';
   if (kind === 'speed') return `${tenths(value / METERS_PER_SECOND_PER[speedUnit])} ${speedUnit}`;
-  return `${value}${SUFFIX[kind]}`;
+  return `${value}${siSuffix({ kind })}`;
 }
 
 function checkRange(

@@ -65,16 +65,23 @@ export function planPipeline(
   known: readonly Plugin[] = plugins,
   isUserPlugin: (plugin: Plugin) => boolean = () => false,
 ): Pipeline {
-  checkNames(plugins);
+  const stage = <S extends Plugin['stage']>(name: S) =>
+    plugins.filter((plugin): plugin is Extract<Plugin, { stage: S }> => plugin.stage === name);
+  ownersOf(
+    plugins.map(({ name }) => [name, name]),
+    says.pluginTwice,
+  );
   checkFlags(plugins);
-  checkSuffixes(plugins);
+  // A position's suffix must show the plugin that the position came from.
+  const suffixes = stage('writer').flatMap(({ name, suffixes: own = [] }) =>
+    own.map((suffix) => [suffix, name] as const),
+  );
+  ownersOf(suffixes, says.suffixTwice);
   const step = <P extends Plugin>(plugin: P): Step<P> => ({
     plugin,
     options: { ...defaultsOf(plugin.options), ...optionsOf.get(plugin.name) },
     isUserPlugin: isUserPlugin(plugin),
   });
-  const stage = <S extends Plugin['stage']>(name: S) =>
-    plugins.filter((plugin): plugin is Extract<Plugin, { stage: S }> => plugin.stage === name);
   const waypoint = orderByFields([...stage('waypoint'), ...stage('refine')], known);
   const fields = publicFields(waypoint);
   checkColumns(fields);
@@ -111,24 +118,18 @@ function providedNames(plugin: AnyWaypointPlugin): string[] {
   return [...plugin.provides, ...added];
 }
 
-function checkNames(plugins: readonly Plugin[]): void {
-  const seen = new Set<string>();
-  for (const { name } of plugins) {
-    if (seen.has(name)) throw new Refusal([says.pluginTwice(name)], 2);
-    seen.add(name);
+/** The owner of each name. @throws Refusal (status 2) when a name has two, with what `fault` says about them. */
+function ownersOf<T>(
+  names: readonly (readonly [name: string, owner: T])[],
+  fault: (name: string, first: T, second: T) => Diagnostic,
+): Map<string, T> {
+  const owners = new Map<string, T>();
+  for (const [name, owner] of names) {
+    const first = owners.get(name);
+    if (first !== undefined) throw new Refusal([fault(name, first, owner)], 2);
+    owners.set(name, owner);
   }
-}
-
-/** Checks that no two plugins share a position suffix, which must show the plugin that a position came from. */
-function checkSuffixes(plugins: readonly Plugin[]): void {
-  const owners = new Map<string, string>();
-  for (const plugin of plugins) {
-    for (const suffix of plugin.stage === 'writer' ? (plugin.suffixes ?? []) : []) {
-      const owner = owners.get(suffix);
-      if (owner !== undefined) throw new Refusal([says.suffixTwice(suffix, owner, plugin.name)], 2);
-      owners.set(suffix, plugin.name);
-    }
-  }
+  return owners;
 }
 
 /** Checks that plugins share a flag only when they define it identically. */
@@ -146,7 +147,10 @@ function checkFlags(plugins: readonly Plugin[]): void {
 }
 
 function orderByFields(plugins: readonly AnyWaypointPlugin[], known: readonly Plugin[]): AnyWaypointPlugin[] {
-  const providers = providersOf(plugins);
+  const providers = ownersOf(
+    plugins.flatMap((plugin) => providedNames(plugin).map((field) => [field, plugin] as const)),
+    (field, first, second) => says.planTwoProviders(field, first.name, second.name),
+  );
   const refiners = plugins.filter((plugin) => plugin.stage === 'refine');
   const problems: Diagnostic[] = [];
   const needs = new Map<AnyWaypointPlugin, Set<AnyWaypointPlugin>>();
@@ -175,27 +179,11 @@ const isField = (name: string): boolean =>
 
 /** @throws Refusal (status 2) when two fields would be one column of the table. */
 function checkColumns(fields: Pipeline['fields']): void {
+  const fixed = FIXED_COLUMNS.map((name) => [name, name] as const);
   for (const units of ['ft', 'm'] as const) {
-    const taken = new Map<string, string>(FIXED_COLUMNS.map((name) => [name, name]));
-    for (const [name, definition] of fields) {
-      const column = columnName(name, definition, units);
-      const other = taken.get(column);
-      if (other !== undefined) throw new Refusal([says.planColumnClash(name, other, column)], 2);
-      taken.set(column, name);
-    }
+    const named = fields.map(([name, definition]) => [columnName(name, definition, units), name] as const);
+    ownersOf([...fixed, ...named], (column, other, name) => says.planColumnClash(name, other, column));
   }
-}
-
-function providersOf(plugins: readonly AnyWaypointPlugin[]): Map<string, AnyWaypointPlugin> {
-  const providers = new Map<string, AnyWaypointPlugin>();
-  for (const plugin of plugins) {
-    for (const field of providedNames(plugin)) {
-      const other = providers.get(field);
-      if (other !== undefined) throw new Refusal([says.planTwoProviders(field, other.name, plugin.name)], 2);
-      providers.set(field, plugin);
-    }
-  }
-  return providers;
 }
 
 const knownProvider = (field: string, known: readonly Plugin[]): string | undefined =>

@@ -10,7 +10,7 @@ import type {
   Waypoint,
 } from '../contract/index.ts';
 import type { DayPlan } from '../day/index.ts';
-import type { Coverage } from '../survey/index.ts';
+import type { Coverage, PassLine } from '../survey/index.ts';
 
 /** A file held in memory. */
 export interface InputFile {
@@ -116,16 +116,9 @@ export interface MarkCoverage extends Coverage {
 }
 
 /** A pass worth running, proposed to improve the coverage. */
-export interface ProposedPass {
+export interface ProposedPass extends PassLine {
   readonly waypoint?: Waypoint;
   readonly reason: string;
-  /** Ends of the pass, deg. */
-  readonly from: readonly [lon: number, lat: number];
-  readonly to: readonly [lon: number, lat: number];
-  /** True bearing from `from` to `to`, deg, [0, 360). */
-  readonly bearing: number;
-  /** m */
-  readonly length: number;
 }
 
 export interface CheckAnswer extends LakeAnswer {

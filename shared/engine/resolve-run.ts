@@ -60,13 +60,13 @@ export async function resolveRun(request: RunRequest): Promise<ResolvedRun> {
   const units = lastValue(given, 'units', unitsOption) ?? unitsOption.default;
   const day = lastValue(given, 'date', dateOption) ?? today;
   const paths = resolveSettings(settings, given, units as DisplayUnits, today);
-  const resolved = await readFiles(paths, groups, request.readFile);
+  const { resolved, files } = await readFiles(paths, groups, request.readFile);
   return {
     units: units as DisplayUnits,
     date: day === 'today' ? today : day,
     pipeline: planPipeline(plugins, resolved, known, isUserPlugin),
     given,
-    files: filesOf(paths, groups),
+    files,
     values: <O extends OptionDefinitions>(owner: string, options: O): OptionValues<O> =>
       ({ ...defaultsOf(options), ...resolved.get(owner) }) as OptionValues<O>,
   };
@@ -83,22 +83,12 @@ function lastValue(
   return parseOptionValue(definition, last.wording, last.texts.at(-1) ?? '', 'm') as string;
 }
 
-/** Paths given to `file` options. */
-function filesOf(values: ResolvedValues, groups: readonly OptionGroup[]): string[] {
-  const paths = groups.flatMap(({ owner, options }) =>
-    Object.keys(options).flatMap((name) =>
-      options[name].kind === 'file' ? [values.get(owner)?.[name]] : [],
-    ),
-  );
-  return [...new Set(paths.filter((path) => typeof path === 'string'))];
-}
-
-/** Replaces the path of each `file` option with the content of the file. Each file is read only once. */
+/** Replaces the path of each `file` option with the content of the file, and lists the files, each read only once. */
 async function readFiles(
   values: ResolvedValues,
   groups: readonly OptionGroup[],
   readFile: RunRequest['readFile'],
-): Promise<ResolvedValues> {
+): Promise<{ resolved: ResolvedValues; files: readonly string[] }> {
   const contents = new Map<string, CsvFile | JsonFile>();
   const filled = new Map<string, Readonly<Record<string, unknown>>>();
   for (const [owner, options] of values) {
@@ -118,7 +108,7 @@ async function readFiles(
     }
     filled.set(owner, content);
   }
-  return filled;
+  return { resolved: filled, files: [...contents.keys()] };
 }
 
 /** The local date, `YYYY-MM-DD`, which is what a user means by today. */

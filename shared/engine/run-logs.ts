@@ -1,20 +1,19 @@
-import {
-  type Diagnostic,
-  type LogPlugin,
-  type LogSummary,
-  Refusal,
-  type RowAccount,
-  type SoundingLog,
-  type Soundings,
-  type Survey,
-  type SurveyPlugin,
-  type Waypoint,
+import type {
+  Diagnostic,
+  LogChange,
+  LogPlugin,
+  LogSummary,
+  RowAccount,
+  SoundingLog,
+  Soundings,
+  Survey,
+  SurveyPlugin,
+  Waypoint,
 } from '../contract/index.ts';
-import { pluginThrew } from '../text/index.ts';
+import { withoutRows } from './join-logs.ts';
 import type { Step } from './plan-pipeline.ts';
 import type { ResolvedValues } from './resolve-settings.ts';
-import { runOnCopies } from './run-on-copies.ts';
-import { withoutRows } from './survey-builder.ts';
+import { failureOf, runOnCopies } from './run-on-copies.ts';
 
 type Report = (diagnostic: Diagnostic) => void;
 /**
@@ -55,13 +54,9 @@ export function runLogSteps(
     progress: () => {},
     isWanted: () => false,
   };
-  for (const { plugin, options, isUserPlugin } of steps) {
-    enter(plugin.name);
-    const run = (given: SoundingLog) => plugin.run({ log: given }, options as never, context);
-    const change = guard(plugin.name, () =>
-      isUserPlugin === true
-        ? runOnCopies(plugin.name, current, ['columns', 'dropped', 'reduced'], run)
-        : run(current),
+  for (const step of steps) {
+    const change = changeBy(step, enter, current, ['columns', 'dropped', 'reduced'], (log) =>
+      step.plugin.run({ log }, step.options as never, context),
     );
     if (change.columns !== undefined) current = { ...current, ...change.columns };
     current = dropRows(current, change.dropped, dropped);
@@ -110,12 +105,9 @@ export function runSurveySteps(
 ): Survey {
   let current = survey;
   const context = { report, progress, isWanted: () => false };
-  for (const { plugin, options, isUserPlugin } of steps) {
-    enter(plugin.name);
-    const run = (given: Survey) =>
-      plugin.run({ survey: given, logs: given.logs, waypoints }, options as never, context);
-    const change = guard(plugin.name, () =>
-      isUserPlugin === true ? runOnCopies(plugin.name, current, ['columns', 'dropped'], run) : run(current),
+  for (const step of steps) {
+    const change = changeBy(step, enter, current, ['columns', 'dropped'], (given) =>
+      step.plugin.run({ survey: given, logs: given.logs, waypoints }, step.options as never, context),
     );
     if (change.columns !== undefined) current = { ...current, ...change.columns };
     current = dropFromSurvey(current, change.dropped);
@@ -124,12 +116,19 @@ export function runSurveySteps(
   return current;
 }
 
-function guard<T>(plugin: string, run: () => T): T {
+/** The change that a plugin makes; a user's plugin works on copies. @throws Refusal when it fails. */
+function changeBy<S extends Soundings, C extends LogChange>(
+  { plugin, isUserPlugin }: Step,
+  enter: Enter,
+  current: S,
+  parts: readonly (keyof LogChange)[],
+  run: (given: S) => C,
+): C {
+  enter(plugin.name);
   try {
-    return run();
+    return isUserPlugin === true ? runOnCopies(plugin.name, current, parts, run) : run(current);
   } catch (cause) {
-    if (cause instanceof Refusal) throw cause;
-    throw new Refusal([pluginThrew(plugin, cause, 'run')]);
+    throw failureOf(plugin.name, cause);
   }
 }
 
@@ -148,7 +147,6 @@ function markRows(count: number, dropped: Dropped, each: (reason: string, row: n
 }
 
 function dropRows(log: SoundingLog, dropped: Dropped, counts: Record<string, number>): SoundingLog {
-  if (dropped === undefined || dropped.length === 0) return log;
   const marked = markRows(log.count, dropped, (reason, row) => {
     counts[reason] = (counts[reason] ?? 0) + log.weight[row];
   });
@@ -157,7 +155,6 @@ function dropRows(log: SoundingLog, dropped: Dropped, counts: Record<string, num
 
 /** Counts dropped survey rows in the account of their log; each row represents `weight` soundings. */
 function dropFromSurvey(survey: Survey, dropped: Dropped): Survey {
-  if (dropped === undefined || dropped.length === 0) return survey;
   const taken = new Map<number, Record<string, number>>();
   const marked = markRows(survey.count, dropped, (reason, row) => {
     const counts = taken.get(survey.log[row]) ?? {};

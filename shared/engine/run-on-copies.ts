@@ -6,7 +6,7 @@ import {
   type Soundings,
   SURVEY_COLUMNS,
 } from '../contract/index.ts';
-import { pluginBadChange, pluginChangedInput } from '../text/index.ts';
+import { pluginBadChange, pluginChangedInput, pluginThrew } from '../text/index.ts';
 
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
 /** Columns in which a missing value is NaN; soundings need not have them. */
@@ -41,6 +41,19 @@ export function runOnCopies<S extends Soundings, C extends LogChange>(
   if (found !== undefined && expected !== undefined)
     throw new Refusal([pluginBadChange(plugin, found, expected)]);
   return change;
+}
+
+/** What a plugin threw, as a refusal under its name. */
+export const failureOf = (plugin: string, cause: unknown): Refusal =>
+  cause instanceof Refusal ? cause : new Refusal([pluginThrew(plugin, cause, 'run')]);
+
+/** Awaits a plugin. @throws Refusal as `failureOf` makes it. */
+export async function guarded<T>(plugin: string, run: () => T | Promise<T>): Promise<T> {
+  try {
+    return await run();
+  } catch (cause) {
+    throw failureOf(plugin, cause);
+  }
 }
 
 type Misfit = readonly [found: string, expected: string] | undefined;

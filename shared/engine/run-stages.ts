@@ -3,7 +3,6 @@ import {
   type Diagnostic,
   type EnrichedWaypoint,
   type LakeBottom,
-  type LogSummary,
   Refusal,
   type RowAccount,
   type Soundings,
@@ -14,9 +13,9 @@ import {
 import { type LakeModel, lakeBottom } from '../lake/index.ts';
 import { fromBuffers, type IndexBuffers } from '../survey/index.ts';
 import { lakeTooLarge } from '../text/index.ts';
+import { type JoinedLog, joinLogs } from './join-logs.ts';
 import type { Pipeline } from './plan-pipeline.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
-import { createSurveyBuilder } from './survey-builder.ts';
 
 /** Callbacks of the stages. An error thrown in one ends the run. */
 export interface StageHooks {
@@ -90,7 +89,8 @@ export async function runStages(
   hooks: StageHooks,
 ): Promise<StagesResult> {
   const { logs, leftOut } = made === undefined ? await parts.readLogs() : { logs: [], leftOut: [] };
-  const joined = made ?? joinLogs(logs, hooks);
+  for (const { log } of logs) log.diagnostics.forEach(hooks.report);
+  const joined = made ?? joinLogs(logs.map(({ file, log }) => joinedLog(file, log)));
   const comparing = (share: number): void => hooks.progress('Comparing passes', share);
   const clean = (): Survey =>
     made ?? runSurveySteps(joined, waypoints, pipeline.survey, hooks.report, comparing, hooks.enter);
@@ -142,9 +142,12 @@ export async function reduceLogs(
     const progress = (share: number): void =>
       hooks.progress(`Reading ${file}`, (position + share) / files.length);
     progress(0);
-    const log = await orRefusal(() => reduce(file, progress));
-    if (isRefused(log)) refused.set(file, log);
-    else logs.push({ file, log });
+    try {
+      logs.push({ file, log: await reduce(file, progress) });
+    } catch (cause) {
+      if (!isOfLog(cause)) throw cause;
+      refused.set(file, cause.diagnostics);
+    }
   }
   const reasons = [...refused.values()].flat();
   if (logs.length === 0 && reasons.length > 0) throw new Refusal(reasons);
@@ -152,37 +155,17 @@ export async function reduceLogs(
   return { logs, leftOut: [...refused.keys()] };
 }
 
-const isRefused = (log: LogEntry | readonly Diagnostic[]): log is readonly Diagnostic[] => Array.isArray(log);
+/** True for the refusal of a log, not of a plugin or the command. */
+const isOfLog = (cause: unknown): cause is Refusal =>
+  cause instanceof Refusal &&
+  cause.status === 1 &&
+  cause.diagnostics.every(({ code }) => !code.startsWith('plugin/'));
 
-/** The reduced log, or the reasons why it was refused. */
-async function orRefusal(reduce: () => Promise<LogEntry>): Promise<LogEntry | readonly Diagnostic[]> {
-  try {
-    return await reduce();
-  } catch (cause) {
-    const isOfLog =
-      cause instanceof Refusal &&
-      cause.status === 1 &&
-      cause.diagnostics.every(({ code }) => !code.startsWith('plugin/'));
-    if (!isOfLog) throw cause;
-    return cause.diagnostics;
-  }
-}
-
-function joinLogs(logs: LogEntries['logs'], hooks: StageHooks): Survey {
-  const builder = createSurveyBuilder();
-  for (const { file, log } of logs) {
-    log.diagnostics.forEach(hooks.report);
-    const number = builder.addLog(file);
-    builder.addPart(number, log.soundings);
-    builder.endLog(number, log.account, depthUnitOf(log));
-  }
-  return builder.build();
-}
-
-/** The unit in which the reader says the depths were read; undefined if no sonar displays it. */
-function depthUnitOf({ diagnostics }: LogEntry): LogSummary['depthUnit'] {
+/** A log for the survey, with the unit in which the reader says its depths were read, if a sonar displays it. */
+function joinedLog(file: string, { soundings, account, diagnostics }: LogEntry): JoinedLog {
   const said = diagnostics.find(({ code }) => code === 'soundings/depth-unit')?.values?.unit;
-  return DEPTH_UNITS.find((unit) => unit === said);
+  const depthUnit = DEPTH_UNITS.find((unit) => unit === said);
+  return { file, account, ...(depthUnit && { depthUnit }), soundings };
 }
 
 const DEPTH_UNITS = ['m', 'ft', 'fm'] as const;

@@ -1,32 +1,40 @@
 import { isEqual } from 'es-toolkit/predicate';
 import {
   type AnyWaypointPlugin,
+  type CastPlan,
   type Diagnostic,
   type EnrichedWaypoint,
   FIELDS,
   type FieldDefinition,
   INTERNAL_FIELDS,
-  type LakeBottom,
   type SoundingIndex,
   type Survey,
-  type Unseen,
   type Waypoint,
   type WaypointPlugin,
 } from '../contract/index.ts';
+import { fromBuffers, indexBuffers } from '../survey/index.ts';
 import { plugin as says } from '../text/index.ts';
 import { pluginFieldName, type Step } from './plan-pipeline.ts';
+import type { LakeBuffers } from './run-stages.ts';
 
 /** Data shared by all waypoints. */
-export interface Lake {
-  readonly survey: Survey;
+export interface Lake extends Omit<LakeBuffers, 'index'> {
   readonly index: SoundingIndex;
   readonly waypoints: readonly Waypoint[];
-  /** Absent when no plugin reads it. */
-  readonly unseen?: Unseen | undefined;
-  /** The model of the whole lake; absent when no plugin reads it or it could not be made. */
-  readonly lake?: LakeBottom | undefined;
   /** A copy for user plugins, so that one that modifies its input harms no other plugin. */
-  readonly copy?: Omit<Lake, 'copy'>;
+  readonly copy?: Pick<Lake, 'survey' | 'waypoints' | 'index'>;
+}
+
+/** The lake for the waypoint plugins, with a separate copy for user plugins if there are any. */
+export function lakeOf(buffers: LakeBuffers, waypoints: readonly Waypoint[], hasUserPlugin: boolean): Lake {
+  const lake = { ...buffers, waypoints, index: fromBuffers(buffers.index) };
+  if (!hasUserPlugin) return lake;
+  const columns = Object.entries(buffers.survey).map(([name, value]) => [
+    name,
+    ArrayBuffer.isView(value) ? (value as Float64Array).slice() : value,
+  ]);
+  const survey = Object.fromEntries(columns) as Survey;
+  return { ...lake, copy: { survey, waypoints, index: fromBuffers(indexBuffers(survey)) } };
 }
 
 /**
@@ -154,19 +162,40 @@ function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Di
   if (value === undefined) return undefined;
   const definition = pluginField ?? (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];
   if (definition === undefined) return undefined;
+  const bad = (found: string, expected: string): Diagnostic =>
+    says.pluginBadValue(plugin.name, name, found, expected);
   if (definition.type === 'number')
-    return typeof value === 'number' && Number.isFinite(value)
-      ? undefined
-      : says.pluginBadValue(plugin.name, name, String(value), 'a finite number');
-  if (typeof value !== 'string') return says.pluginBadValue(plugin.name, name, String(value), 'text');
-  if (definition.words !== undefined && !definition.words.includes(value))
-    return says.pluginBadValue(
-      plugin.name,
-      name,
-      JSON.stringify(value),
-      `one of ${definition.words.join(', ')}`,
-    );
-  return undefined;
+    return Number.isFinite(value) ? undefined : bad(String(value), 'a finite number');
+  if (typeof value !== 'string') return bad(String(value), 'text');
+  const isKnown = definition.words?.includes(value) ?? true;
+  return isKnown ? undefined : bad(JSON.stringify(value), `one of ${definition.words?.join(', ')}`);
 }
 
 const isInternal = (field: string): boolean => Object.hasOwn(INTERNAL_FIELDS, field);
+
+/**
+ * A waypoint without its large internal fields, the grid and the paths under the casts, which only pictures need.
+ *
+ * Keeps memory per waypoint small. Both sides and the next angles stay as plans.
+ */
+export function withoutInternals(enriched: EnrichedWaypoint): EnrichedWaypoint {
+  const { bottom: _bottom, downslope, upslope, angles, ...fields } = enriched.fields;
+  return {
+    ...enriched,
+    fields: {
+      ...fields,
+      ...(downslope === undefined ? {} : { downslope: withoutProfile(downslope) }),
+      ...(upslope === undefined ? {} : { upslope: withoutProfile(upslope) }),
+      ...(angles === undefined ? {} : { angles: angles.map(withoutProfile) }),
+    } as EnrichedWaypoint['fields'],
+  };
+}
+
+const EMPTY = new Float64Array(0);
+
+function withoutProfile(plan: CastPlan): CastPlan {
+  return {
+    ...plan,
+    profile: { ...plan.profile, distance: EMPTY, bottom: EMPTY, bottomSd: EMPTY, lure: EMPTY },
+  };
+}

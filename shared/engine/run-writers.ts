@@ -7,8 +7,9 @@ import {
   type WriterPlugin,
   type WriterPosition,
 } from '../contract/index.ts';
-import { pluginBadChange, pluginThrew } from '../text/index.ts';
+import { pluginBadChange } from '../text/index.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
+import { guarded } from './run-on-copies.ts';
 
 export interface WrittenFile {
   /** Output folder of the writer, as the user gave it. */
@@ -46,7 +47,7 @@ export async function runWriters(
   const context = { report, progress: () => {}, isWanted: () => true };
   for (const { plugin, options } of writersAsked(pipeline)) {
     const folder = folderOf(options)!;
-    const made = await guard(plugin.name, async () => plugin.write(run, options as never, context));
+    const made = await guarded(plugin.name, () => plugin.write(run, options as never, context));
     if (!Array.isArray(made))
       throw new Refusal([pluginBadChange(plugin.name, String(made), 'a list of files')]);
     for (const { name, content } of made) {
@@ -74,24 +75,14 @@ export async function writerPositions(
   const context = { report, progress: () => {}, isWanted: () => true };
   for (const { plugin, options } of writer) {
     if (plugin.positions === undefined) continue;
-    const made = await guard(plugin.name, async () => plugin.positions?.(run, options as never, context));
+    const made = await guarded(plugin.name, () => plugin.positions?.(run, options as never, context));
     if (!Array.isArray(made))
       throw new Refusal([pluginBadChange(plugin.name, String(made), 'a list of positions')]);
     for (const position of made as readonly WriterPosition[]) {
-      checkPosition(plugin, position, run);
-      found.set(position.of, [...(found.get(position.of) ?? []), position]);
+      const before = found.get(position?.of) ?? [];
+      checkPosition(plugin, position, before, run);
+      found.set(position.of, [...before, position]);
     }
-  }
-  for (const [of, own] of found) {
-    const twice = own.find(({ suffix }, at) => own.findIndex((other) => other.suffix === suffix) < at);
-    if (twice !== undefined)
-      throw new Refusal([
-        pluginBadChange(
-          writer.find(({ plugin }) => plugin.suffixes?.includes(twice.suffix))?.plugin.name ?? '',
-          `two positions ${twice.suffix} of waypoint "${of.waypoint.name}"`,
-          'one of each suffix',
-        ),
-      ]);
   }
   return found;
 }
@@ -99,6 +90,7 @@ export async function writerPositions(
 function checkPosition(
   { name, suffixes = [] }: WriterPlugin,
   position: WriterPosition,
+  before: readonly WriterPosition[],
   run: FinishedRun,
 ): void {
   const { of, suffix, lat, lon, comment, symbol = '' } = position ?? {};
@@ -111,6 +103,11 @@ function checkPosition(
     '"of" as one of the waypoints it was given',
   );
   demand(suffixes.includes(suffix), `suffix ${JSON.stringify(suffix)}`, 'one of its "suffixes"');
+  demand(
+    before.every((other) => other.suffix !== suffix),
+    `two positions ${suffix} of waypoint "${of?.waypoint.name}"`,
+    'one of each suffix',
+  );
   demand(Math.abs(lat) <= 90 && Math.abs(lon) <= 180, `position ${lat}, ${lon}`, 'degrees');
   for (const text of [comment, symbol])
     demand(
@@ -118,15 +115,6 @@ function checkPosition(
       `text ${JSON.stringify(text)} of a position`,
       'one line of text',
     );
-}
-
-async function guard<T>(plugin: string, write: () => Promise<T>): Promise<T> {
-  try {
-    return await write();
-  } catch (cause) {
-    if (cause instanceof Refusal) throw cause;
-    throw new Refusal([pluginThrew(plugin, cause, 'run')]);
-  }
 }
 
 /** Checks that a path stays below the folder and that the content is text or bytes. */

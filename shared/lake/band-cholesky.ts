@@ -35,29 +35,24 @@ export function factorBand({ size, values, ...layout }: BandMatrix): void {
 /** Right-hand sides solved together, so that each entry of L is loaded once for all. */
 export const SIDES = 4;
 
-/** Solves L L^T x = b in place for `SIDES` right-hand sides at once, given the factor, two rows at a time. */
-export function solveBand(
-  matrix: BandMatrix,
-  sides: readonly [Float64Array, Float64Array, Float64Array, Float64Array],
-): void {
-  forward(matrix, ...sides);
-  backward(matrix, ...sides);
-}
-
 type Side = Float64Array;
+export type FourSides = readonly [Side, Side, Side, Side];
 
-function forward(
+/**
+ * Solves L x = b in place for `SIDES` right-hand sides at once, given the factor, two rows at a time.
+ *
+ * @param from An even row before which all sides are 0.
+ */
+export function solveBandForward(
   { size, band, stride, start, values: a }: BandMatrix,
-  b0: Side,
-  b1: Side,
-  b2: Side,
-  b3: Side,
+  [b0, b1, b2, b3]: FourSides,
+  from = 0,
 ): void {
-  for (let i = 0; i < size; i += 2) {
+  for (let i = from; i < size; i += 2) {
     const p = start + i * stride;
     // With an odd number of rows, the last pair has one row and an empty one, which is not stored.
     const q = i + 1 < size ? p + stride : p;
-    const first = Math.max(0, i - band);
+    const first = Math.max(from, i - band);
     let [p0, p1, p2, p3] = [0, 0, 0, 0];
     let [q0, q1, q2, q3] = [0, 0, 0, 0];
     for (let k = first; k < i; k++) {
@@ -91,12 +86,10 @@ function forward(
   }
 }
 
-function backward(
+/** Solves L^T x = b in the same way. */
+export function solveBandBackward(
   { size, band, stride, start, values: a }: BandMatrix,
-  b0: Side,
-  b1: Side,
-  b2: Side,
-  b3: Side,
+  [b0, b1, b2, b3]: FourSides,
 ): void {
   for (let i = size - 1; i >= 0; i -= 2) {
     const p = start + i * stride;

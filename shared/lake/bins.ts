@@ -11,6 +11,8 @@ export interface Bins {
   readonly depth: Float64Array;
   /** Variance of the mean depth from sonar noise alone, m^2. */
   readonly variance: Float64Array;
+  /** Number of the pass. */
+  readonly pass: Int32Array;
 }
 
 /** Length of a bin along the pass, m: the cell size of the lake grid. */
@@ -30,10 +32,12 @@ const SHARED_NOISE = 0.04;
 export function binPasses(soundings: Soundings, frame: LocalFrame): Bins {
   const columns = Array.from({ length: 4 }, () => new Float64Array(soundings.count));
   const [binEast, binNorth, binDepth, binVariance] = columns;
+  const binPass = new Int32Array(soundings.count);
   let count = 0;
   let [weight, east, north, depth, length] = [0, 0, 0, 0, 0];
-  const close = (): void => {
+  const close = (row: number): void => {
     if (weight > 0) {
+      binPass[count] = soundings.pass[row];
       binEast[count] = east / weight;
       binNorth[count] = north / weight;
       binDepth[count] = depth / weight;
@@ -45,7 +49,7 @@ export function binPasses(soundings: Soundings, frame: LocalFrame): Bins {
   for (let row = 0; row < soundings.count; row++) {
     const [x, y] = frame.toLocal(soundings.lat[row], soundings.lon[row]);
     if (row > 0) length += Math.hypot(x - lastEast, y - lastNorth);
-    if (row > 0 && (soundings.pass[row] !== soundings.pass[row - 1] || length >= LENGTH)) close();
+    if (row > 0 && (soundings.pass[row] !== soundings.pass[row - 1] || length >= LENGTH)) close(row - 1);
     const w = soundings.weight[row];
     weight += w;
     east += w * x;
@@ -53,7 +57,14 @@ export function binPasses(soundings: Soundings, frame: LocalFrame): Bins {
     depth += w * soundings.depth[row];
     [lastEast, lastNorth] = [x, y];
   }
-  close();
+  close(soundings.count - 1);
   const kept = columns.map((column) => column.slice(0, count));
-  return { count, east: kept[0], north: kept[1], depth: kept[2], variance: kept[3] };
+  return {
+    count,
+    east: kept[0],
+    north: kept[1],
+    depth: kept[2],
+    variance: kept[3],
+    pass: binPass.slice(0, count),
+  };
 }

@@ -15,7 +15,7 @@ export { type LakeModel, makeLakeModel, modelRounds } from './lake-model.ts';
 export { placeOnLake } from './lake-place.ts';
 export { findLineNodes } from './line-nodes.ts';
 export { type NextPass, nextPasses, type PlaceOfInterest } from './next-passes.ts';
-export { patchAt } from './patch.ts';
+export { patchesOf } from './patch.ts';
 export { anchoredFrame } from './place-lattice.ts';
 export { placeWords } from './place-words.ts';
 export { cutOut, type Lattice } from './raster.ts';

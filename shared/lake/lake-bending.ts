@@ -45,7 +45,7 @@ export function evenBending({ columns, rows }: Lattice): LakeBending {
 
 /**
  * Learned values are rounded, so that the effect of one more pass ends a little beyond it and tiles farther away stay
- * unchanged: variances to steps of about a fifth, the whole lake's mean to powers of 2, directions to 64 values, slopes
+ * unchanged: variances to steps of about a fifth, the whole lake's mean up to powers of 2, directions to 64 values, slopes
  * to steps of 0.02.
  */
 const VARIANCE_STEPS = 4;
@@ -92,7 +92,7 @@ export function learnBending(
   const wide = gaussianMean(lattice, mask, WINDOW);
   const local = (values: Float64Array, share: number): Float64Array => {
     const sum = values.reduce((total, value, k) => total + (mask[k] ? value : 0), 0);
-    const lake = 2 ** Math.round(Math.log2(sum / nodes + MIN_VARIANCE));
+    const lake = 2 ** Math.ceil(Math.log2(sum / nodes + MIN_VARIANCE));
     return toPowers(
       wide(values).map((value) => ((1 - LAKE_SHARE) * value + LAKE_SHARE * lake) / share + MIN_VARIANCE),
     );

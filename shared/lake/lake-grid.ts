@@ -1,5 +1,6 @@
 import type { Soundings } from '../contract/index.ts';
 import { bilinear } from '../math/index.ts';
+import { binErrors } from './bin-errors.ts';
 import { type Bins, binPasses } from './bins.ts';
 import { evenBending, type LakeBending, learnBending, loosen, refine } from './lake-bending.ts';
 import { type GroundLattice, nodeOf } from './lake-bottom.ts';
@@ -48,9 +49,6 @@ export const LAKE_GRID: LakeGridOptions = { cell: 5, reach: 22, draws: 15 };
 /** Number of draws in a round that learns how the bottom bends, and number of such rounds. */
 const LEARNING_DRAWS = 7;
 const ROUNDS = 2;
-/** Standard deviation of positions across the track, m, and of the depth errors that bins do not share, m. */
-const POSITION_ERROR = 1.05;
-const DEPTH_ERROR = 0.05;
 
 /**
  * Bottom of the whole lake from its soundings: mean, standard deviation and draws on one lattice.
@@ -98,13 +96,14 @@ export function* gridRounds(
     );
     learned = learnBending(coarse.lattice, coarseMask, sheets.bottoms[0], sheets.bottoms.slice(1));
   }
-  const { kept, left } = holdOut(coarse, bins);
-  const trial = new Sheets(kept.laid, tiling, kept.bins, loosen(learned, 1 / COARSER ** 2), LEARNING_DRAWS);
+  const held = holdOut(coarse, bins);
+  const bending = loosen(learned, 1 / COARSER ** 2);
+  const trial = new Sheets(held.kept.laid, tiling, held.kept.bins, bending, LEARNING_DRAWS);
   yield trial.round(
     (share * ROUNDS * LEARNING_SHARE) / (ROUNDS + 1),
     (share * LEARNING_SHARE) / (ROUNDS + 1),
   );
-  const looseness = findLooseness(left, trial.bottoms, learned);
+  const looseness = findLooseness(held, trial.bottoms, bending);
   const sheets = new Sheets(
     laid,
     tilingOf(laid, mask),
@@ -163,10 +162,10 @@ class Sheets {
   constructor(laid: PlacedLattice, tiling: Tiling, bins: Bins, bending: LakeBending, draws: number) {
     const { places, weights } = tiling;
     const byTile = new BinsByTile(laid);
-    const variance = binVariance(laid, bins, bending);
+    const errors = binErrors(laid, bins, bending);
     this.#laid = laid;
     this.#tiling = tiling;
-    this.#taskAt = (k) => tileTask(laid, places[k], bins, byTile.near(places[k]), variance, bending, draws);
+    this.#taskAt = (k) => tileTask(laid, places[k], bins, byTile.near(places[k]), errors, bending, draws);
     this.bottoms = Array.from({ length: draws + 1 }, () => new Float32Array(weights.length));
   }
 
@@ -180,23 +179,6 @@ class Sheets {
       take: (k, solved) => addTile(this.#laid, places[k], solved, weights, this.bottoms),
     };
   }
-}
-
-/**
- * Error variance of each bin: its own variance, the error that bins do not share, its position error on the slope, and
- * bending within a cell.
- */
-function binVariance(
-  { lattice: { columns, cell }, nodes }: PlacedLattice,
-  bins: Bins,
-  { slope, vv }: LakeBending,
-): Float64Array {
-  return bins.variance.map((own, k) => {
-    const node = Math.round(nodes.y[k]) * columns + Math.round(nodes.x[k]);
-    return (
-      own + DEPTH_ERROR ** 2 + (slope[node] * POSITION_ERROR) ** 2 + ((cell * cell) / 8) ** 2 * (vv[node] / 2)
-    );
-  });
 }
 
 /** Standard deviation of the draws about the mean. */

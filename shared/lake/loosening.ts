@@ -1,17 +1,21 @@
 import { bilinear, gather } from '../math/index.ts';
+import { binErrors } from './bin-errors.ts';
 import type { Bins } from './bins.ts';
 import type { LakeBending } from './lake-bending.ts';
 import type { PlacedLattice } from './place-lattice.ts';
 
 /** Side of the squares in which bins are left out, m: their middles are as far from soundings as those between passes. */
 const SQUARE = 30;
-/** Share of the depths left out that their stated intervals must hold, and the half-width of these intervals in sd. */
+/**
+ * Share of the depths left out that their stated intervals must hold, and the half-width of these intervals in standard
+ * deviations of seven draws: as many as 1.96 of fifteen, since Student's t has quantiles of 2.36 and 2.13.
+ */
 const INSIDE = 0.95;
-const HALF_WIDTH = 1.96;
+const HALF_WIDTH = 2.175;
 /** The variance of draws grows with this power of the bending allowed, measured on made lakes and flooded terrain. */
 const POWER = 0.9;
-/** Limits of the looseness, and steps per power of 2 to which it is rounded, so that one more pass rarely changes it. */
-const LEAST = 2 ** -2;
+/** Limits of the looseness, at least as loose as smooth ground needs, and steps per power of 2 to which it is rounded, so that one more pass rarely changes it. */
+const LEAST = 2 ** -1;
 const MOST = 2 ** 4;
 const STEPS = 2;
 /** Standard deviation of the error of a depth left out that neighbors on its pass do not share, m. */
@@ -44,7 +48,7 @@ export function holdOut(laid: PlacedLattice, bins: Bins): HeldOut {
   const pick = (isPicked: (k: number) => boolean): BinsOnLattice => {
     const some = Int32Array.from(x.keys()).filter(isPicked);
     const of = (column: Float64Array): Float64Array => gather(column, some);
-    const { east, north, depth, variance } = bins;
+    const { east, north, depth, variance, pass } = bins;
     return {
       laid: { ...laid, nodes: { x: of(x), y: of(y) } },
       bins: {
@@ -53,6 +57,7 @@ export function holdOut(laid: PlacedLattice, bins: Bins): HeldOut {
         north: of(north),
         depth: of(depth),
         variance: of(variance),
+        pass: some.map((k) => pass[k]),
       },
     };
   };
@@ -63,17 +68,27 @@ export function holdOut(laid: PlacedLattice, bins: Bins): HeldOut {
  * How loose the sheet must be, as a factor on the bending allowed, for 95 % of depths left out to be within their stated
  * intervals: everywhere, and in the half of the soundings where the bottom bends most, as marks are on structure.
  *
- * @param bottoms Mean and draws made without these depths and with looseness 1.
- * @param bending Bending learned at each node.
+ * @param bottoms Mean and draws made with looseness 1 from the depths kept.
+ * @param bending Bending of these bottoms.
  */
 export function findLooseness(
-  { laid: { lattice, nodes }, bins: { depth } }: BinsOnLattice,
+  { kept, left: out }: HeldOut,
   bottoms: readonly Float32Array[],
-  { uu, vv }: Pick<LakeBending, 'uu' | 'vv'>,
+  bending: LakeBending,
 ): number {
+  const {
+    laid: { lattice, nodes },
+    bins: { depth, pass },
+  } = out;
   if (depth.length < MIN_BINS) return 1;
+  const { uu, vv } = bending;
+  const { shared } = binErrors(out.laid, out.bins, bending);
+  const passErrors = bottoms.map((bottom) => passErrorsOn(kept, bottom, bending));
   const needed = depth.map((left, k) => {
-    const [mean, ...draws] = bottoms.map((bottom) => bilinear(lattice, bottom, nodes.x[k], nodes.y[k]));
+    const [mean, ...draws] = bottoms.map(
+      (bottom, draw) =>
+        bilinear(lattice, bottom, nodes.x[k], nodes.y[k]) + shared[k] * (passErrors[draw].get(pass[k]) ?? 0),
+    );
     const stated = draws.reduce((sum, draw) => sum + (draw - mean) ** 2, 0) / draws.length;
     return (((left - mean) / HALF_WIDTH) ** 2 - OWN_ERROR ** 2) / stated;
   });
@@ -87,4 +102,21 @@ export function findLooseness(
   );
   const factor = Math.max(LEAST, ...most) ** (1 / POWER);
   return Math.min(MOST, Math.max(LEAST, 2 ** (Math.round(STEPS * Math.log2(factor)) / STEPS)));
+}
+
+/** Likeliest error of each pass over a known bottom, in its standard deviations. */
+function passErrorsOn(
+  { laid, bins }: BinsOnLattice,
+  bottom: Float32Array,
+  bending: LakeBending,
+): Map<number, number> {
+  const { own, shared } = binErrors(laid, bins, bending);
+  const sums = new Map<number, [product: number, square: number]>();
+  for (let k = 0; k < bins.count; k++) {
+    const [product, square] = sums.get(bins.pass[k]) ?? [0, 1];
+    const error = bins.depth[k] - bilinear(laid.lattice, bottom, laid.nodes.x[k], laid.nodes.y[k]);
+    const weight = shared[k] / own[k];
+    sums.set(bins.pass[k], [product + weight * error, square + weight * shared[k]]);
+  }
+  return new Map([...sums].map(([pass, [product, square]]) => [pass, product / square]));
 }

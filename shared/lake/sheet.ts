@@ -1,4 +1,11 @@
-import { addToBand, type BandMatrix, bandMatrix, factorBand, SIDES, solveBand } from './band-cholesky.ts';
+import { addToBand, type BandMatrix } from './band-cholesky.ts';
+import {
+  addToBorder,
+  type BorderedBand,
+  borderedBand,
+  factorBordered,
+  solveBordered,
+} from './bordered-band.ts';
 import { keyedNormal, noiseKey } from './noise.ts';
 
 /** A rectangle of nodes that is solved at once. Its node (0, 0) is node (`x0`, `y0`) of an infinite lattice. */
@@ -18,8 +25,14 @@ export interface TileData {
   readonly y: Float64Array;
   /** m, positive down. */
   readonly depth: Float64Array;
-  /** Error variance, m^2, > 0. */
+  /** Variance of the error that is a depth's own, m^2, > 0. */
   readonly variance: Float64Array;
+  /** Number of the pass whose error a depth shares, from 0; -1 for none. */
+  readonly pass: Int32Array;
+  /** Standard deviation of the shared error at each depth, m. */
+  readonly shared: Float64Array;
+  /** Key for the noise of each pass. */
+  readonly passKeys: Int32Array;
 }
 
 /** Bending allowed at each node of the tile, 1/m^2, with its axes. */
@@ -38,37 +51,51 @@ const RIDGE = 1e-6;
 /**
  * Bottom of one tile as a sheet that honors the depths within their errors and bends as little as possible.
  *
- * The depths z at the nodes minimize the sum over soundings of (bilinear z - depth)^2 / variance plus the sum over
- * nodes of zuu^2 / uu + 2 zuv^2 / uv + zvv^2 / vv. This is a Gaussian Markov random field with a thin-plate penalty
- * that follows the contour. A draw is the same solution with noise added to depths and penalties, which is an exact
- * sample of the posterior.
+ * The depths z at the nodes and the error e of each pass minimize the sum over soundings of
+ * (bilinear z + shared e - depth)^2 / variance plus the sum over passes of e^2 plus the sum over nodes of
+ * zuu^2 / uu + 2 zuv^2 / uv + zvv^2 / vv. This is a Gaussian Markov random field with a thin-plate penalty that follows
+ * the contour. A draw is the same solution with noise added to depths, passes and penalties, which is an exact sample of
+ * the posterior.
  *
- * @param draws Number of samples besides the mean. @returns The mean, then the draws; m at each node.
+ * @param draws Number of samples besides the mean. @returns The mean, then the draws: m at each node, then the error of
+ * each pass in its standard deviations.
  * Source: Rue and Held 2005, Gaussian Markov Random Fields, 2.4 and 3.4; Papandreou and Yuille 2010 for draws by
  * perturbation.
  */
 export function solveSheet(tile: Tile, data: TileData, bending: Bending, draws: number): Float64Array[] {
   const { columns, rows } = tile;
   const size = columns * rows;
-  const matrix = bandMatrix(size, 2 * columns + 2);
-  const sides = Array.from({ length: draws + 1 }, () => new Float64Array(size));
+  const passes = data.passKeys.length;
+  const matrix = borderedBand(size, 2 * columns + 2, passes);
+  const sides = Array.from({ length: draws + 1 }, () => new Float64Array(size + passes));
+  addPasses(size, data, matrix, sides);
   addDepths(tile, data, matrix, sides);
-  addPenalties(tile, bending, matrix, sides);
-  factorBand(matrix);
-  for (let k = 0; k < sides.length; k += SIDES) {
-    const side = (at: number): Float64Array => sides[k + at] ?? new Float64Array(size);
-    solveBand(matrix, [side(0), side(1), side(2), side(3)]);
-  }
+  addPenalties(tile, bending, matrix.band, sides);
+  factorBordered(matrix);
+  solveBordered(matrix, sides);
   return sides;
 }
 
-function addDepths(tile: Tile, data: TileData, matrix: BandMatrix, sides: readonly Float64Array[]): void {
-  const { columns, rows } = tile;
-  const mean = data.depth.reduce((sum, depth) => sum + depth, 0) / Math.max(1, data.depth.length);
-  for (let k = 0; k < columns * rows; k++) {
-    addToBand(matrix, k, k, RIDGE);
-    for (const side of sides) side[k] += RIDGE * mean;
+function addPasses(
+  size: number,
+  { passKeys }: TileData,
+  { corner }: BorderedBand,
+  sides: readonly Float64Array[],
+): void {
+  for (let pass = 0; pass < passKeys.length; pass++) {
+    corner[pass * passKeys.length + pass] = 1;
+    for (let draw = 1; draw < sides.length; draw++)
+      sides[draw][size + pass] = keyedNormal(passKeys[pass], draw);
   }
+}
+
+function addDepths(tile: Tile, data: TileData, matrix: BorderedBand, sides: readonly Float64Array[]): void {
+  const { columns, rows } = tile;
+  const size = columns * rows;
+  const passes = data.passKeys.length;
+  const mean = data.depth.reduce((sum, depth) => sum + depth, 0) / Math.max(1, data.depth.length);
+  for (let k = 0; k < size; k++) addToBand(matrix.band, k, k, RIDGE);
+  for (const side of sides) side.fill(RIDGE * mean, 0, size);
   for (let i = 0; i < data.depth.length; i++) {
     const column = Math.min(columns - 2, Math.max(0, Math.floor(data.x[i])));
     const row = Math.min(rows - 2, Math.max(0, Math.floor(data.y[i])));
@@ -80,10 +107,18 @@ function addDepths(tile: Tile, data: TileData, matrix: BandMatrix, sides: readon
     const error = Math.sqrt(data.variance[i]);
     const key = noiseKey(inThousandths(tile.x0 + data.x[i]), inThousandths(tile.y0 + data.y[i]), 0);
     for (let a = 0; a < 4; a++)
-      for (let b = 0; b <= a; b++) addToBand(matrix, nodes[a], nodes[b], weights[a] * weights[b] * precision);
+      for (let b = 0; b <= a; b++)
+        addToBand(matrix.band, nodes[a], nodes[b], weights[a] * weights[b] * precision);
+    const pass = data.pass[i];
+    const shared = data.shared[i] * precision;
+    if (pass >= 0) {
+      for (let a = 0; a < 4; a++) addToBorder(matrix, pass, nodes[a], weights[a] * shared);
+      matrix.corner[pass * passes + pass] += data.shared[i] * shared;
+    }
     for (let draw = 0; draw < sides.length; draw++) {
       const depth = data.depth[i] + (draw === 0 ? 0 : error * keyedNormal(key, draw));
       for (let a = 0; a < 4; a++) sides[draw][nodes[a]] += weights[a] * precision * depth;
+      if (pass >= 0) sides[draw][size + pass] += shared * depth;
     }
   }
 }

@@ -1,3 +1,4 @@
+import type { BinErrors } from './bin-errors.ts';
 import type { Bins } from './bins.ts';
 import type { LakeBending } from './lake-bending.ts';
 import type { PlacedLattice } from './place-lattice.ts';
@@ -27,9 +28,16 @@ export interface Window {
  */
 const WIDTH = 16;
 const LENGTH = 96;
-/** Margin that a tile shares with its neighbors, m, and the least width of the margin, nodes. */
-const MARGIN = 40;
+/**
+ * Margins that a tile shares with its neighbors along and across most of the track, m, and their least width, nodes. The
+ * bottom depends less on what lies farther along a pass than on the next pass. Beyond the reach of soundings, a tile knows
+ * no depth.
+ */
+const MARGIN_ALONG = 35;
+const MARGIN_ACROSS = 40;
 const MIN_MARGIN = 4;
+/** Greatest number of passes in a tile whose errors are solved for; the shortest count as errors of each bin. */
+const MAX_PASSES = 128;
 /** Width of the blend between tiles, nodes. */
 const BLEND = 4;
 
@@ -90,14 +98,13 @@ export function tileTask(
   { tx, ty }: TilePlace,
   bins: Bins,
   near: readonly Int32Array[],
-  variance: Float64Array,
+  errors: BinErrors,
   bending: LakeBending,
   draws: number,
 ): TileTask {
   const { lattice, column0, row0, nodes } = laid;
-  const margin = Math.max(MIN_MARGIN, Math.round(MARGIN / lattice.cell));
-  const [x0, columns] = span(tx, WIDTH, margin, column0, lattice.columns);
-  const [y0, rows] = span(ty, LENGTH, margin, row0, lattice.rows);
+  const [x0, columns] = span(tx, WIDTH, nodesOf(MARGIN_ALONG, lattice), column0, lattice.columns);
+  const [y0, rows] = span(ty, LENGTH, nodesOf(MARGIN_ACROSS, lattice), row0, lattice.rows);
   const [wx, windowColumns] = span(tx, WIDTH, BLEND / 2, column0, lattice.columns);
   const [wy, windowRows] = span(ty, LENGTH, BLEND / 2, row0, lattice.rows);
   const inside: number[] = [];
@@ -118,7 +125,8 @@ export function tileTask(
       x: of(nodes.x, x0),
       y: of(nodes.y, y0),
       depth: of(bins.depth),
-      variance: of(variance),
+      shared: of(errors.shared),
+      ...passesOf(inside, bins, errors),
     },
     bending: {
       uu: cut(bending.uu),
@@ -128,6 +136,31 @@ export function tileTask(
     },
     draws,
     window: { x: wx - x0, y: wy - y0, columns: windowColumns, rows: windowRows },
+  };
+}
+
+const nodesOf = (margin: number, { cell }: PlacedLattice['lattice']): number =>
+  Math.max(MIN_MARGIN, Math.round(margin / cell));
+
+/** Numbers the passes of a tile in the order of its bins. */
+function passesOf(
+  inside: readonly number[],
+  { pass }: Bins,
+  { own, shared, passKeys }: BinErrors,
+): Pick<TileData, 'variance' | 'pass' | 'passKeys'> {
+  const lengths = new Map<number, number>();
+  for (const k of inside) lengths.set(pass[k], (lengths.get(pass[k]) ?? 0) + 1);
+  const keyOf = (number: number): number => passKeys.get(number) ?? 0;
+  const longest = [...lengths]
+    .sort(([a, some], [b, others]) => others - some || keyOf(a) - keyOf(b))
+    .slice(0, MAX_PASSES);
+  const kept = new Set(longest.map(([number]) => number));
+  const here = [...lengths.keys()].filter((number) => kept.has(number));
+  const numbers = new Map(here.map((number, k) => [number, k]));
+  return {
+    variance: Float64Array.from(inside, (k) => own[k] + (kept.has(pass[k]) ? 0 : shared[k] ** 2)),
+    pass: Int32Array.from(inside, (k) => numbers.get(pass[k]) ?? -1),
+    passKeys: Int32Array.from(here, keyOf),
   };
 }
 

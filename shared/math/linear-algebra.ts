@@ -69,8 +69,12 @@ function solveBlock(a: Float64Array, p: number, u: number, stride: number, first
     rv -= ar * av;
     rw -= ar * aw;
   }
-  const [d0, d1, d2] = [a[u + j], a[v + j + 1], a[w + j + 2]];
-  const [vu, wu, wv] = [a[v + j], a[w + j], a[w + j + 1]];
+  const d0 = a[u + j];
+  const d1 = a[v + j + 1];
+  const d2 = a[w + j + 2];
+  const vu = a[v + j];
+  const wu = a[w + j];
+  const wv = a[w + j + 1];
   a[p + j] = pu /= d0;
   a[q + j] = qu /= d0;
   a[r + j] = ru /= d0;

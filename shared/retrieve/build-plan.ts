@@ -4,7 +4,7 @@ import { type CastLine, placeOn } from './cast-lines.ts';
 import type { CastPlanner } from './cast-planner.ts';
 import type { Choice } from './choose-cast.ts';
 import { deepestFish } from './fish.ts';
-import { ALL_PERTURBATIONS, bottomAlong, judgeCast } from './judge.ts';
+import { ALL_PERTURBATIONS, judgeCast, layBottom } from './judge.ts';
 import { depthShare } from './lures.ts';
 import type { RetrievePath } from './path.ts';
 import { simulateRetrieve } from './retrieve.ts';
@@ -18,14 +18,13 @@ const SHOWN_STEP = 0.5;
 /** The complete plan of a chosen cast, with everything that is shown of it. */
 export function buildPlan({ space, frame, wind }: CastPlanner, chosen: Choice, kind: CastKind): CastPlan {
   const { tackle, fish } = space;
-  const { scratch } = tackle;
+  const { path, work, bottom } = tackle.scratch;
   const { line, boat, cast } = chosen;
   const lure = tackle.lures[chosen.lure];
   const isSuspended = fish.suspended !== undefined;
-  const length = Math.ceil(cast);
-  const bottom = { spacing: 1, depth: bottomAlong(line, boat, length + 1) };
+  layBottom(bottom.depth, line, boat);
   const setup = { cast, line: tackle.line, lure: lure.drag, handling: tackle.handling };
-  simulateRetrieve(setup, bottom, SHOWN_STEP, scratch.path, scratch.work);
+  simulateRetrieve(setup, bottom, SHOWN_STEP, path, work);
   return {
     kind,
     boat: spotOn(line, boat, frame),
@@ -42,8 +41,8 @@ export function buildPlan({ space, frame, wind }: CastPlanner, chosen: Choice, k
     ...(isSuspended ? { isSuspended: true } : {}),
     ...(chosen.equalBearing === undefined ? {} : { equalBearing: chosen.equalBearing }),
     ...(chosen.isKept ? { isKept: true } : {}),
-    contactDepths: depthsOnBottom(scratch.path, bottom),
-    profile: profileOf(line, boat, cast, bottom.depth, scratch.path),
+    contactDepths: depthsOnBottom(path, bottom),
+    profile: profileOf(line, boat, cast, bottom.depth, path),
     ...(tackle.reach(chosen.lure, cast) < deepestFish(fish) - REACH_ALLOWANCE ? { isLureShort: true } : {}),
     ...(windOnCast(wind, line.bearing) === undefined ? {} : { wind: windOnCast(wind, line.bearing) }),
   };
@@ -55,17 +54,11 @@ export function deeperLure(
   { line, boat, cast, lure: usual }: Choice,
 ): Pick<CastPlan, 'deeper'> {
   if (fish.suspended !== undefined) return {};
-  for (const [index, { name, drag }] of tackle.lures.entries()) {
+  for (const [index, { name }] of tackle.lures.entries()) {
     const lureDepth = tackle.reach(index, cast);
     if (index <= usual || lureDepth <= tackle.reach(usual, cast)) continue;
-    const { contact, among } = judgeCast(
-      { line, boat, cast, lure: drag },
-      fish,
-      tackle,
-      draws,
-      tackle.scratch,
-      ALL_PERTURBATIONS,
-    );
+    const deeper = { line, boat, cast, lure: index };
+    const { contact, among } = judgeCast(deeper, fish, tackle, draws, ALL_PERTURBATIONS);
     return { deeper: { lure: name, lureDepth, contact, fishContact: among } };
   }
   return {};

@@ -44,10 +44,12 @@ export function sampleLine(
   const north = Math.cos(rad);
   const count = near.length;
   const middle = (count - 1) / 2;
-  const depths = new Float64Array(count);
-  const sds = new Float64Array(count);
-  const isSounded = new Uint8Array(count);
-  const summed = new Float64Array(count + 1);
+  // One buffer for a line, because each costs more than its values.
+  const buffer = new ArrayBuffer(8 * (3 * count + 1) + count);
+  const depths = new Float64Array(buffer, 0, count);
+  const sds = new Float64Array(buffer, 8 * count, count);
+  const fishes = new Float64Array(buffer, 16 * count, count + 1);
+  const isSounded = new Uint8Array(buffer, 8 * (3 * count + 1), count);
   const { size, cellSize, depth, sd, supported } = grid;
   const center = (size - 1) / 2;
   const column0 = center + (fish.east + offset * north) / cellSize;
@@ -59,7 +61,6 @@ export function sampleLine(
     const row = row0 + along * north;
     const c = Math.floor(column);
     const r = Math.floor(row);
-    summed[i + 1] = summed[i];
     if (c < 0 || r < 0 || c >= size - 1 || r >= size - 1) {
       depths[i] = Number.NaN;
       continue;
@@ -74,9 +75,11 @@ export function sampleLine(
     depths[i] = here;
     sds[i] = hereSd;
     if (Number.isNaN(here)) continue;
-    if (near[i] > 0) summed[i + 1] += near[i] * expectedWeight(fish, here, hereSd);
     // Only nodes with weight count, so that a place on a node gets the same answer on every line.
-    const [left, right, lower, upper] = [x < 1 - ON_NODE, x > ON_NODE, y < 1 - ON_NODE, y > ON_NODE];
+    const left = x < 1 - ON_NODE;
+    const right = x > ON_NODE;
+    const lower = y < 1 - ON_NODE;
+    const upper = y > ON_NODE;
     isSounded[i] =
       (left && lower && supported[a] === 0) ||
       (right && lower && supported[a + 1] === 0) ||
@@ -85,6 +88,7 @@ export function sampleLine(
         ? 0
         : 1;
   }
+  sumFish(fishes, fish, near, depths, sds);
   return {
     bearing,
     offset,
@@ -95,8 +99,22 @@ export function sampleLine(
     sd: sds,
     supported: isSounded,
     near,
-    fish: summed,
+    fish: fishes,
   };
+}
+
+/** Sums the expected density of the fish from the start of a line up to each place. */
+function sumFish(
+  sums: Float64Array,
+  fish: Fish,
+  near: Float64Array,
+  depth: Float64Array,
+  sd: Float64Array,
+): void {
+  for (let i = 0; i < near.length; i++) {
+    const isIn = near[i] > 0 && !Number.isNaN(depth[i]);
+    sums[i + 1] = sums[i] + (isIn ? near[i] * expectedWeight(fish, depth[i], sd[i]) : 0);
+  }
 }
 
 /** East and north of a place on a line, m from the mark. @param at Index in the line's arrays; may be fractional. */
@@ -105,6 +123,8 @@ export function placeOn(
   at: number,
 ): [east: number, north: number] {
   const along = at - middle;
-  const [east, north] = direction;
-  return [origin[0] + along * east + offset * north, origin[1] + along * north - offset * east];
+  return [
+    origin[0] + along * direction[0] + offset * direction[1],
+    origin[1] + along * direction[1] - offset * direction[0],
+  ];
 }

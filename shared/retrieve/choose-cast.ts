@@ -152,10 +152,9 @@ function judge(
   perturbations: readonly Perturbation[],
 ): JudgedCast {
   const { tackle, fish, grid } = space;
-  const cast = { ...one, lure: tackle.lures[one.lure].drag };
   const { line, boat } = one;
   const key = [line.bearing, line.offset, boat, one.cast, one.lure, perturbations.length].join();
-  const verdict = verdicts.get(key) ?? judgeCast(cast, fish, tackle, draws, tackle.scratch, perturbations);
+  const verdict = verdicts.get(key) ?? judgeCast(one, fish, tackle, draws, perturbations);
   verdicts.set(key, verdict);
   const sure = Math.max(verdict.among - CAUTION * verdict.amongSd, 0);
   const length = sure * (1 + SPAN_WEIGHT * verdict.span);

@@ -48,20 +48,38 @@ export function fishAt(
   reach: number,
 ): Fish {
   const ground = { top: depth, bottom: depth };
-  const here: Fish = { east: 0, north: 0, spread: NEAR_MARK, band, ground, place: 'at-mark' };
-  if (!isStated) return here;
-  const onGround = { ...here, spread: NEAR_DEPTH, stated: band, ground: band };
-  if (outside(band, depth) <= AGREES) return onGround;
-  const nearest = nearestGround(grid, band, reach);
-  if (nearest !== undefined) return { ...onGround, east: nearest[0], north: nearest[1], place: 'moved' };
-  if (band.bottom < depth) return { ...here, suspended: band, place: 'off-bottom' };
-  const thickness = (band.bottom - band.top) / 2;
-  return {
-    ...here,
-    band: { top: Math.max(depth - thickness, 0), bottom: depth + thickness },
-    place: 'below-bottom',
-  };
+  // One literal for all fish, because the search runs faster when they all have the same properties.
+  const fish = (
+    place: Fish['place'],
+    { stated, suspended, center: [east, north] = [0, 0] }: Known,
+  ): Fish => ({
+    east,
+    north,
+    spread: stated === undefined ? NEAR_MARK : NEAR_DEPTH,
+    stated,
+    suspended,
+    band: place === 'below-bottom' ? around(depth, (band.bottom - band.top) / 2) : band,
+    ground: stated ?? ground,
+    place,
+  });
+  if (!isStated) return fish('at-mark', {});
+  if (outside(band, depth) <= AGREES) return fish('at-mark', { stated: band });
+  const center = nearestGround(grid, band, reach);
+  if (center !== undefined) return fish('moved', { stated: band, center });
+  return band.bottom < depth ? fish('off-bottom', { suspended: band }) : fish('below-bottom', {});
 }
+
+/** What a stated depth tells about fish. */
+interface Known {
+  readonly stated?: DepthRange;
+  readonly suspended?: DepthRange;
+  readonly center?: readonly [east: number, north: number];
+}
+
+const around = (depth: number, allowance: number): DepthRange => ({
+  top: Math.max(depth - allowance, 0),
+  bottom: depth + allowance,
+});
 
 /** Greatest depth that the fish are known at, m: as stated, else the ground at the mark. */
 export const deepestFish = ({ stated, suspended, ground }: Fish): number =>

@@ -2,26 +2,21 @@ import { deviation, mean } from 'd3-array';
 import type { DepthRange } from '../contract/index.ts';
 import type { CastLine } from './cast-lines.ts';
 import { depthWeight, type Fish } from './fish.ts';
-import { deeperBy } from './lures.ts';
+import { JUDGE_STEP, type TackleCase } from './launches.ts';
 import type { RetrievePath } from './path.ts';
 import type { BottomProfile } from './profile.ts';
 import { simulateRetrieve } from './retrieve.ts';
-import type { LureDrag } from './rig.ts';
-import type { Scratch } from './scratch.ts';
+import type { Candidate } from './search.ts';
 import type { Tackle } from './tackle.ts';
 import { clearanceAt, countedLength, NEAR_BOTTOM } from './touch.ts';
 import { CAST_SPREAD } from './trail.ts';
 
 /** How far a lure may run shallower or deeper than computed, as a share: 8 %. */
 const DEPTH_SPREAD = 0.08;
-/** Longest step of the retrieves that casts are judged by, m of line. */
-const JUDGE_STEP = 1.5;
 
 /** One case of what is unknown about a cast beforehand: how far it goes, how deep the lure runs, the bottom between passes. */
 export interface Perturbation {
-  /** Factors on cast and lure depth. */
-  readonly cast: number;
-  readonly depth: number;
+  readonly off: TackleCase;
   /** Phases of the long and the short wave of a draw of the bottom, thirds of a turn; absent: the bottom as modeled. */
   readonly phases?: Phases;
 }
@@ -47,19 +42,27 @@ export type Draws = ReadonlyMap<Phases, Float64Array>;
  */
 export function drawsAlong(wave: number, half: number): Draws {
   const turn = (2 * Math.PI) / wave;
-  const waveAt = (at: number, phase: number): number => Math.cos(turn * at + (2 * Math.PI * phase) / 3);
   // Each wave has half of the variance, and its three phases sum to zero.
-  const deviates = ([long, short]: Phases): Float64Array =>
-    Float64Array.from(
-      { length: 2 * half + 1 },
-      (_, i) => waveAt(i - half, long) + waveAt(2 * (i - half), short),
-    );
-  return new Map(PHASES.flat().map((phases) => [phases, deviates(phases)]));
+  const wavesOf = (share: number): Float64Array[] =>
+    THIRDS.map((phase) => {
+      const heights = new Float64Array(2 * half + 1);
+      for (let i = 0; i < heights.length; i++)
+        heights[i] = Math.cos(turn * ((i - half) / share) + (2 * Math.PI * phase) / 3);
+      return heights;
+    });
+  const [long, short] = [1, 0.5].map(wavesOf);
+  return new Map(PHASES.flat().map((phases) => [phases, sumOf(long[phases[0]], short[phases[1]])]));
+}
+
+function sumOf(a: Float64Array, b: Float64Array): Float64Array {
+  const sum = new Float64Array(a.length);
+  for (let i = 0; i < sum.length; i++) sum[i] = a[i] + b[i];
+  return sum;
 }
 
 /** All nine combinations of cast and lure depth, each short, as computed and over; for a bottom that is known. */
 export const TACKLE_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((a) =>
-  THIRDS.map((b) => ({ cast: 1 + (a - 1) * CAST_SPREAD, depth: 1 + (b - 1) * DEPTH_SPREAD })),
+  THIRDS.map((b) => ({ off: { cast: 1 + (a - 1) * CAST_SPREAD, depth: 1 + (b - 1) * DEPTH_SPREAD } })),
 );
 
 /**
@@ -71,12 +74,15 @@ export const NINE_PERTURBATIONS: readonly Perturbation[] = TACKLE_PERTURBATIONS.
   phases: PHASES[third(Math.floor(i / 3) + i)][third(2 * Math.floor(i / 3) + i)],
 }));
 
-/** The nine tackle combinations at each phase of the long wave: any three levels occur together once. Results use these. */
-export const ALL_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((long) =>
-  TACKLE_PERTURBATIONS.map((tackle, i) => ({
-    ...tackle,
-    phases: PHASES[long][third(long + Math.floor(i / 3) + i)],
-  })),
+/**
+ * The nine tackle combinations at each phase of the long wave: any three levels occur together once. Results use these.
+ *
+ * In order of their draws, so that each draw is laid once.
+ */
+export const ALL_PERTURBATIONS: readonly Perturbation[] = PHASES.flat().flatMap((phases) =>
+  TACKLE_PERTURBATIONS.filter((_, i) => third(phases[0] + Math.floor(i / 3) + i) === phases[1]).map(
+    ({ off }) => ({ off, phases }),
+  ),
 );
 
 /** What a cast is expected to do: means over the perturbations, m. */
@@ -91,49 +97,32 @@ export interface Verdict {
   readonly span: number;
 }
 
-/** A boat position on a line with a cast and a lure. */
-export interface CastOnLine {
-  readonly line: CastLine;
-  /** Index of the boat in the line's arrays. */
-  readonly boat: number;
-  /** m. */
-  readonly cast: number;
-  readonly lure: LureDrag;
-}
-
 /**
  * What a cast is expected to do, by the retrieve model over perturbed casts, lures and bottoms.
  *
  * @param draws Absent: the bottom is known, and the perturbations are of cast and lure alone.
  */
 export function judgeCast(
-  { line, boat, cast, lure }: CastOnLine,
+  { line, boat, cast, lure }: Pick<Candidate, 'line' | 'boat' | 'cast' | 'lure'>,
   fish: Fish,
-  tackle: Pick<Tackle, 'line' | 'handling'>,
+  { launches, scratch: { path, work, bottom, density } }: Pick<Tackle, 'launches' | 'scratch'>,
   draws: Draws | undefined,
-  { path, work }: Scratch,
   perturbations: readonly Perturbation[],
 ): Verdict {
   const contacts: number[] = [];
   const spans: number[] = [];
   const amongs: number[] = [];
-  const grounds = new Map<Phases | undefined, Ground>();
-  const reach = Math.ceil(cast * (1 + CAST_SPREAD)) + 2;
-  for (const { cast: castFactor, depth, phases } of perturbations) {
-    const deviates = phases && draws?.get(phases);
-    const ground = grounds.get(phases) ?? groundAlong(line, boat, reach, deviates, fish);
-    grounds.set(phases, ground);
-    const { profile, density } = ground;
-    const setup = {
-      cast: cast * castFactor,
-      line: tackle.line,
-      lure: deeperBy(lure, depth),
-      handling: tackle.handling,
-    };
+  const launch = launches(lure, cast);
+  perturbations.forEach(({ off, phases }, i) => {
+    if (i === 0 || phases !== perturbations[i - 1].phases) {
+      layBottom(bottom.depth, line, boat, phases && draws?.get(phases));
+      layFish(density.depth, line, boat, bottom.depth, fish);
+    }
+    const { setup, flight } = launch(off);
     // With less line out than the water is deep, no lure is on bottom.
-    const shallowest = least(profile.depth, Math.ceil(setup.cast) + 3);
-    simulateRetrieve(setup, profile, JUDGE_STEP, path, work, Math.max(0.9 * shallowest, 1));
-    const onBottom = countedLength(path, (i) => clearanceAt(path, profile, i) - NEAR_BOTTOM, density);
+    const shallowest = least(bottom.depth, Math.ceil(setup.cast) + 3);
+    simulateRetrieve(setup, bottom, JUDGE_STEP, path, work, Math.max(0.9 * shallowest, 1), flight);
+    const onBottom = countedLength(path, (i) => clearanceAt(path, bottom, i) - NEAR_BOTTOM, density);
     const { suspended, stated } = fish;
     const among =
       suspended === undefined
@@ -141,8 +130,8 @@ export function judgeCast(
         : countedLength(path, (i) => gapTo(suspended, path.depth[i]), density);
     contacts.push(onBottom.length);
     amongs.push(among.weighted);
-    if (stated !== undefined) spans.push(spanNearBottom(path, profile, stated));
-  }
+    if (stated !== undefined) spans.push(spanNearBottom(path, bottom, stated));
+  });
   return {
     contact: mean(contacts) ?? 0,
     among: mean(amongs) ?? 0,
@@ -158,39 +147,23 @@ function deviationBy(
   lengths: readonly number[],
 ): number {
   const byPhase = THIRDS.map((phase) =>
-    mean(lengths.filter((_, i) => perturbations[i].phases?.[which] === phase)),
+    mean(lengths, (length, i) => (perturbations[i].phases?.[which] === phase ? length : undefined)),
   );
   return deviation(byPhase) ?? 0;
-}
-
-/** A draw of the bottom from the boat outward, with the density of the fish on it, both at whole meters. */
-interface Ground {
-  readonly profile: { readonly spacing: 1; readonly depth: Float64Array };
-  readonly density: { readonly spacing: 1; readonly depth: Float64Array };
-}
-
-function groundAlong(
-  line: CastLine,
-  boat: number,
-  length: number,
-  deviates: Float64Array | undefined,
-  fish: Fish,
-): Ground {
-  const depth = bottomAlong(line, boat, length, deviates);
-  return {
-    profile: { spacing: 1, depth },
-    density: { spacing: 1, depth: fishAlong(line, boat, depth, fish) },
-  };
 }
 
 const gapTo = ({ top, bottom }: DepthRange, depth: number): number => Math.max(top - depth, depth - bottom);
 
 /** Density of the fish on the bottom at whole meters from the boat. */
-function fishAlong(line: CastLine, boat: number, depth: Float64Array, fish: Fish): Float64Array {
-  const density = new Float64Array(depth.length);
-  const count = Math.min(depth.length, line.near.length - boat);
-  for (let i = 0; i < count; i++) density[i] = line.near[boat + i] * depthWeight(fish, depth[i]);
-  return density;
+function layFish(
+  density: Float64Array,
+  { near }: CastLine,
+  boat: number,
+  depth: Float64Array,
+  fish: Fish,
+): void {
+  for (let i = 0, at = boat; i < density.length; i++, at++)
+    density[i] = at < near.length ? near[at] * depthWeight(fish, depth[i]) : 0;
 }
 
 /** The least of the first values. */
@@ -214,18 +187,16 @@ function spanNearBottom(path: RetrievePath, profile: BottomProfile, band: DepthR
 }
 
 /** Depths from the boat outward at whole meters, m: the model or a draw of it; past its end, the last depth continues. */
-export function bottomAlong(
+export function layBottom(
+  depth: Float64Array,
   { depth: ground, sd }: CastLine,
   boat: number,
-  length: number,
   deviates?: Float64Array,
-): Float64Array {
-  const depth = new Float64Array(length + 1);
+): void {
   let known = 0;
-  for (let i = 0, at = boat; i <= length; i++, at++) {
+  for (let i = 0, at = boat; i < depth.length; i++, at++) {
     if (at < ground.length && !Number.isNaN(ground[at]))
       known = deviates === undefined ? ground[at] : ground[at] + sd[at] * deviates[at];
     depth[i] = known;
   }
-  return depth;
 }

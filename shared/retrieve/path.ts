@@ -13,7 +13,7 @@ export interface RetrievePath {
 }
 
 /** Points that a path can hold: a 200 m cast in half-meter steps with the short steps at its start and end. */
-const MAX_POINTS = 512;
+export const MAX_POINTS = 512;
 
 /** An empty path to compute into. */
 export const emptyPath = (): RetrievePath => ({

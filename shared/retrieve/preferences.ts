@@ -1,6 +1,6 @@
 import { type DepthGrid, METERS_PER } from '../contract/index.ts';
 import { bilinear } from '../math/index.ts';
-import { placeOn } from './cast-lines.ts';
+import { type CastLine, placeOn } from './cast-lines.ts';
 import { type CastRule, isShallowSide } from './cast-rules.ts';
 import type { Fish } from './fish.ts';
 import { type Hazard, hazardsUnder } from './hazards.ts';
@@ -45,6 +45,9 @@ export interface Preferences {
   readonly hazards?: readonly Hazard[];
 }
 
+const NOWHERE = [0, 0] as const;
+const NO_HAZARDS: readonly Hazard[] = [];
+
 /** Length among the fish, adjusted by the preferences that decide between near equals, m. */
 export function preferredLength(
   length: number,
@@ -52,16 +55,16 @@ export function preferredLength(
   rule: CastRule,
   { stated }: Fish,
   grid: DepthGrid,
-  { toward = [0, 0], byBearing, hazards = [] }: Preferences,
+  { toward = NOWHERE, byBearing, hazards = NO_HAZARDS }: Preferences,
 ): number {
-  const [east, north] = one.line.direction;
+  const { direction } = one.line;
   const share =
     1 -
     (isShallowSide(rule) ? SHALLOW_ALONG_WEIGHT : ALONG_WEIGHT) * alongBreak(one, grid) -
     LANDING_WEIGHT * farLanding(one, stated) -
     (stated === undefined ? EDGE_WEIGHT : STATED_EDGE_WEIGHT) * nearEdge(one, rule) -
     (isOverHazard(one, hazards) ? HAZARD_WEIGHT : 0) +
-    SIDE_WEIGHT * (east * toward[0] + north * toward[1]) +
+    SIDE_WEIGHT * (direction[0] * toward[0] + direction[1] * toward[1]) +
     (byBearing?.(one.line.bearing) ?? 0);
   // The added meter lets the preferences decide even where no lure reaches the bottom.
   return (length + 1) * one.weight * share;
@@ -89,31 +92,34 @@ function nearEdge({ line, boat }: Candidate, rule: CastRule): number {
  * second one shows it.
  */
 function alongBreak({ line, boat }: Candidate, grid: DepthGrid): number {
-  const there = gradientAt(grid, ...placeOn(line, line.middle));
-  const between = gradientAt(grid, ...placeOn(line, (boat + line.middle) / 2));
-  const [east, north] = [(there[0] + between[0]) / 2, (there[1] + between[1]) / 2];
-  const slope = Math.hypot(east, north);
+  const there = gradientAt(grid, line, line.middle);
+  const between = gradientAt(grid, line, (boat + line.middle) / 2);
+  const east = (there.east + between.east) / 2;
+  const north = (there.north + between.north) / 2;
+  const slope = Math.sqrt(east * east + north * north);
   if (!(slope > 0)) return 0;
   const down = Math.min(Math.abs(east * line.direction[0] + north * line.direction[1]) / slope, 1);
   const off = (Math.acos(down) * 180) / Math.PI - DOWN_THE_BREAK;
   return (Math.max(off, 0) / (90 - DOWN_THE_BREAK)) * Math.min(slope / BREAK, 1);
 }
 
-/** Rate of deepening at a place, m/m; zero at the edge of the grid. */
+/** Rate of deepening at a place on a line, m/m; zero at the edge of the grid. @param at Index in the line's arrays. */
 function gradientAt(
   { size, cellSize, depth }: DepthGrid,
-  east: number,
-  north: number,
-): [east: number, north: number] {
-  const column = (size - 1) / 2 + east / cellSize;
-  const row = (size - 1) / 2 + north / cellSize;
+  line: CastLine,
+  at: number,
+): { readonly east: number; readonly north: number } {
+  const place = placeOn(line, at);
+  const column = (size - 1) / 2 + place[0] / cellSize;
+  const row = (size - 1) / 2 + place[1] / cellSize;
   const lattice = { columns: size, rows: size };
-  const rise = (x: number, y: number): number =>
-    (bilinear(lattice, depth, column + x, row + y) - bilinear(lattice, depth, column - x, row - y)) /
-    (2 * cellSize);
-  const gradient = [rise(1, 0), rise(0, 1)] as [number, number];
-  return gradient.some(Number.isNaN) ? [0, 0] : gradient;
+  const east = bilinear(lattice, depth, column + 1, row) - bilinear(lattice, depth, column - 1, row);
+  const north = bilinear(lattice, depth, column, row + 1) - bilinear(lattice, depth, column, row - 1);
+  if (Number.isNaN(east + north)) return LEVEL;
+  return { east: east / (2 * cellSize), north: north / (2 * cellSize) };
 }
+
+const LEVEL = { east: 0, north: 0 };
 
 function isOverHazard({ line, boat, cast }: Candidate, hazards: readonly Hazard[]): boolean {
   if (hazards.length === 0) return false;

@@ -114,8 +114,11 @@ export function searchSpace(
 }
 
 /** Density of the fish by place along a line that passes them, at whole meters. */
-const densityAlong = (fish: Fish, offset: number, half: number): Float64Array =>
-  Float64Array.from({ length: 2 * half + 1 }, (_, i) => placeWeight(fish, Math.hypot(i - half, offset)));
+function densityAlong(fish: Fish, offset: number, half: number): Float64Array {
+  const density = new Float64Array(2 * half + 1);
+  for (let i = 0; i < density.length; i++) density[i] = placeWeight(fish, Math.hypot(i - half, offset));
+  return density;
+}
 
 const linesOf = (line: SearchSpace['line'], { bearings, offsets }: Net): CastLine[] =>
   Array.from({ length: bearings }, (_, i) =>
@@ -144,7 +147,8 @@ function scan(space: SearchSpace, rule: CastRule, lines: readonly CastLine[], bo
     const first = Math.max(0, middle - Math.floor(space.longestCast(line.bearing)));
     const nearest = middle - offFish(space, line);
     for (let boat = first; boat <= nearest; boat += boatStep) {
-      if (fishAhead(line, boat) < HOPELESS * best || !allowsBoat(space, rule, line, boat)) continue;
+      if (fishWithin(line, boat, line.near.length) < HOPELESS * best || !allowsBoat(space, rule, line, boat))
+        continue;
       const one = bestFrom(line, boat);
       if (one === undefined) continue;
       found.push(one);
@@ -241,7 +245,10 @@ export function candidateBetween(
     landsWell(eased, line, at, cast) &&
     cast >= shortestCast(space, line, at) - LEEWAY.distance &&
     clearReach(line, at, cast) === cast;
-  return isCastable ? withLure(space, line, at, cast, Number.NaN) : undefined;
+  if (!isCastable) return undefined;
+  const lure = space.lureFor(cast);
+  const weight = weightOf(lure, space.lureFor(space.longestCast(bearing)));
+  return { line, boat: at, cast, lure, score: Number.NaN, weight };
 }
 
 /** Rounds to whole steps: positions are written to about a centimeter, and a cast read back must equal the one written. */
@@ -281,37 +288,41 @@ function clearReach({ depth, supported }: CastLine, boat: number, longest: numbe
 const shortestCast = ({ tackle }: SearchSpace, { middle }: CastLine, boat: number): number =>
   Math.max(Math.min(SHORTEST_CAST, SHORTEST_SHARE * tackle.longestCast), middle - boat + PAST_FISH);
 
-function withLure(space: SearchSpace, line: CastLine, boat: number, cast: number, score: number): Candidate {
-  const lure = space.lureFor(cast);
-  const usual = space.lureFor(space.longestCast(line.bearing));
-  return { line, boat, cast, lure, score, weight: lure > usual ? DEEPER_LURE_WEIGHT : 1 };
-}
+/** Factor on the score of a lure, where `usual` is the lure for the longest cast. */
+const weightOf = (lure: number, usual: number): number => (lure > usual ? DEEPER_LURE_WEIGHT : 1);
 
 /** The best cast from one boat position by the dive tables: by the mean of a cast that falls short, as meant and over. */
 function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: number): Candidate | undefined {
   const { fish, tackle, trail } = space;
-  const longest = clearReach(line, boat, space.longestCast(line.bearing));
+  const longestCast = space.longestCast(line.bearing);
+  const longest = clearReach(line, boat, longestCast);
   const shortest = shortestCast(space, line, boat);
   if (longest < shortest) return undefined;
+  const usual = space.lureFor(longestCast);
   let best: Candidate | undefined;
+  let most = Number.NEGATIVE_INFINITY;
   let lure = -1;
+  let weight = 1;
   let reaches = false;
   // Start from the longest cast that lands where the rule allows, so as not to step over a narrow landing.
   let start = longest;
   while (start >= shortest && !landsWell(rule, line, boat, start)) start--;
   // The two indices before the first cast and the two after the last are for casts that go over or fall short.
   for (let k = 2, cast = start; cast >= shortest && k < MAX_CASTS - 2; k++, cast /= CAST_RATIO) {
+    if (weight * fishWithin(line, boat, cast * (1 + CAST_SPREAD)) <= most) break;
     if (!landsWell(rule, line, boat, cast)) continue;
     const chosen = space.lureFor(cast);
     // A lure that does not reach the fish touches nothing among them; the bottom still decides where the boat may sit.
     if (chosen !== lure) {
       lure = chosen;
-      reaches = tackle.reach(chosen, cast * (1 + CAST_SPREAD)) > fish.band.top - NEAR_BOTTOM;
+      weight = weightOf(lure, usual);
+      reaches = tackle.reach(lure, cast * (1 + CAST_SPREAD)) > fish.band.top - NEAR_BOTTOM;
       if (reaches) layTrail(trail, tackle.table(lure), line, boat, cast * (1 + CAST_SPREAD), fish);
-      trail.score.fill(-1);
     }
-    const one = withLure(space, line, boat, cast, reaches ? meanScore(trail, k, cast) : 0);
-    if (best === undefined || one.score * one.weight > best.score * best.weight) best = one;
+    const score = reaches ? meanScore(trail, k, cast) : 0;
+    if (score * weight <= most) continue;
+    most = score * weight;
+    best = { line, boat, cast, lure, score, weight };
   }
   return best;
 }
@@ -321,5 +332,9 @@ function landsWell({ landing }: CastRule, { depth }: CastLine, boat: number, cas
   return there >= landing.top && there <= landing.bottom;
 }
 
-/** Length of line ahead of a boat, weighted by the density of the fish, m: an upper bound on the score of any cast. */
-const fishAhead = ({ fish }: CastLine, boat: number): number => fish[fish.length - 1] - fish[boat + 2];
+/**
+ * Length of line ahead of a boat, as far as a cast goes, m, weighted by the density of the fish, m: an upper bound on the
+ * score of that cast and of any shorter one.
+ */
+const fishWithin = ({ fish }: CastLine, boat: number, cast: number): number =>
+  fish[Math.min(boat + Math.floor(cast) + 1, fish.length - 1)] - fish[boat + 2];

@@ -1,5 +1,6 @@
 import { type CsvFile, METERS_PER } from '../contract/index.ts';
 import { type DiveTable, diveTable } from './dive-table.ts';
+import { type Launch, launcher, type TackleCase } from './launches.ts';
 import { parseLine } from './line.ts';
 import { readLureBox } from './lure-box.ts';
 import { freeDepth, genericLures, type Lure } from './lures.ts';
@@ -31,6 +32,8 @@ export interface Tackle {
   lurePicker(bandBottom: number): (cast: number) => number;
   /** Dive table of a lure, by its index in `lures`, for every cast that the wind allows. */
   table(lure: number): DiveTable;
+  /** Launches of a lure, by its index in `lures`, on a cast, m. */
+  launches(lure: number, cast: number): (off: TackleCase) => Launch;
   readonly scratch: Scratch;
 }
 
@@ -43,7 +46,10 @@ export interface TackleOptions {
   readonly wind?: string;
 }
 
-/** Dive tables cover this many times the longest cast, so that bottom beyond its reach is beyond it in the table too. */
+/**
+ * Dive tables and scratch arrays cover this many times the longest cast, so that bottom beyond its reach is beyond it in the table
+ * too.
+ */
 const BEYOND = 1.3;
 
 /**
@@ -52,7 +58,9 @@ const BEYOND = 1.3;
  * @throws RangeError for text that is not a line: the caller's bug, because options are checked before a plugin runs.
  */
 export function tackleOf(options: TackleOptions): Tackle {
-  const room = scratch();
+  const wind = options.wind === undefined ? undefined : parseWind(options.wind);
+  const farthest = BEYOND * longestFactor(wind) * options.cast;
+  const room = scratch(farthest);
   const { path, work } = room;
   const own = options.lures === undefined ? [] : readLureBox(options.lures).lures;
   const usual = own.length > 0 ? own : genericLures();
@@ -100,15 +108,13 @@ export function tackleOf(options: TackleOptions): Tackle {
     };
   };
 
-  const wind = options.wind === undefined ? undefined : parseWind(options.wind);
   const tables = new Map<number, DiveTable>();
   const table = (index: number): DiveTable => {
-    const known =
-      tables.get(index) ??
-      diveTable({ line, handling }, lures[index].drag, BEYOND * longestFactor(wind) * longest, room);
+    const known = tables.get(index) ?? diveTable({ line, handling }, lures[index].drag, farthest, room);
     tables.set(index, known);
     return known;
   };
 
-  return { lures, line, handling, longestCast: longest, reach, lurePicker, table, scratch: room };
+  const launches = launcher(lures, { line, handling }, room);
+  return { lures, line, handling, longestCast: longest, reach, lurePicker, table, launches, scratch: room };
 }

@@ -1,5 +1,4 @@
 import type { CastLine } from './cast-lines.ts';
-import { MIN_WATER } from './cast-rules.ts';
 import { castThrough, type DiveTable } from './dive-table.ts';
 import type { Fish } from './fish.ts';
 import { NEAR_BOTTOM } from './touch.ts';
@@ -24,6 +23,8 @@ export interface Trail {
   readonly most: Float64Array;
   /** Density of the fish there. */
   readonly fish: Float64Array;
+  /** Score of a retrieve from there on, once the bottom has held the lure up there. */
+  readonly rest: Float64Array;
   /** Score of each cast tried, by its index; negative where it is not computed yet. */
   readonly score: Float64Array;
 }
@@ -35,6 +36,7 @@ export const emptyTrail = (meters: number): Trail => ({
   least: new Float64Array(meters),
   most: new Float64Array(meters),
   fish: new Float64Array(meters),
+  rest: new Float64Array(meters),
   score: new Float64Array(MAX_CASTS),
 });
 
@@ -47,18 +49,26 @@ export function layTrail(
   longest: number,
   { suspended }: Fish,
 ): void {
+  const { onBottom, least, most, fish } = trail;
   trail.count = Math.min(Math.floor(longest) + 1, line.depth.length - boat);
-  let depth = MIN_WATER;
+  let depth = 0;
   for (let i = 0; i < trail.count; i++) {
     const ground = line.depth[boat + i];
     // Beyond the modeled bottom, the last depth continues.
     if (!Number.isNaN(ground)) depth = Math.max(ground, 0);
-    trail.onBottom[i] = castThrough(table, i, depth);
-    trail.least[i] = castThrough(table, i, suspended?.top ?? Math.max(depth - NEAR_BOTTOM, 0));
-    trail.most[i] =
-      suspended === undefined ? Number.POSITIVE_INFINITY : castThrough(table, i, suspended.bottom);
-    trail.fish[i] = line.fish[boat + i + 1] - line.fish[boat + i];
+    onBottom[i] = castThrough(table, i, depth);
+    if (suspended === undefined) {
+      least[i] = castThrough(table, i, Math.max(depth - NEAR_BOTTOM, 0));
+      most[i] = Number.POSITIVE_INFINITY;
+    } else {
+      least[i] = castThrough(table, i, suspended.top);
+      most[i] = castThrough(table, i, suspended.bottom);
+    }
+    fish[i] = line.fish[boat + i + 1] - line.fish[boat + i];
   }
+  trail.score.fill(-1);
+  for (let i = 2; i < trail.count; i++)
+    if (onBottom[i] < longest) trail.rest[i] = lengthFrom(trail, i - 1, onBottom[i]);
 }
 
 /** Mean score of a cast that falls short, goes as meant and goes over. @param k Index of the cast among those tried. */
@@ -68,20 +78,26 @@ export function meanScore(trail: Trail, k: number, cast: number): number {
   return (over + scoreOf(trail, k, cast) + short) / 3;
 }
 
+function scoreOf(trail: Trail, k: number, cast: number): number {
+  const { score, count } = trail;
+  if (score[k] < 0) score[k] = lengthFrom(trail, Math.min(Math.floor(cast), count - 1), cast);
+  return score[k];
+}
+
 /**
  * Length of a retrieve among the fish, weighted by their density, m.
  *
  * In free water the lure stays on the free path of one cast; where the bottom holds it up, it moves to the free path that
- * meets the bottom there.
+ * meets the bottom there, whatever the cast was.
+ *
+ * @param from Meter from which the lure comes; `rest` is known there and nearer to the boat.
+ * @param run Cast on whose free path it is, m.
  */
-function scoreOf({ score, count, onBottom, least, most, fish }: Trail, k: number, cast: number): number {
-  if (score[k] >= 0) return score[k];
-  let run = cast;
+function lengthFrom({ onBottom, least, most, fish, rest }: Trail, from: number, run: number): number {
   let length = 0;
-  for (let i = Math.min(Math.floor(cast), count - 1); i >= 2; i--) {
+  for (let i = from; i >= 2; i--) {
     if (run >= least[i] && run <= most[i]) length += fish[i];
-    if (run > onBottom[i]) run = onBottom[i];
+    if (run > onBottom[i]) return length + rest[i];
   }
-  score[k] = length;
   return length;
 }

@@ -27,7 +27,8 @@ export function statedHeight(
     case 'flat':
       return undefined;
     default:
-      return edgeDrop(field, edge);
+      // A face that is no steeper than the ground above it is no edge.
+      return edge.face16 < Math.abs(edge.shelf) + 1 ? 0 : edgeDrop(field, edge);
   }
 }
 

@@ -1,8 +1,8 @@
 import { CELL_SIZE, cubicAt, GRID_SIZE, ringMean } from '../bottom/index.ts';
 import type { BottomModel, LakeBottom } from '../contract/index.ts';
-import { groundOf, patchAt } from '../lake/index.ts';
+import { groundOf, patchesOf } from '../lake/index.ts';
 import { type StructureFeatures, structureFeatures } from './features/features.ts';
-import { forEachNode } from './features/height-field.ts';
+import { EAST, NORTH } from './features/height-field.ts';
 
 /** Number of orientations of the grid, so that a word does not depend on the direction of the lattice. */
 const TURNS = 4;
@@ -27,15 +27,14 @@ export function featuresOfModel(model: BottomModel): StructureFeatures[] | undef
 /** The lattice with its first axis turned from east toward north, rad; beyond the edge, the nearest edge value. */
 function turned(lattice: Float64Array, turn: number): Float64Array {
   const [cos, sin] = [Math.cos(turn), Math.sin(turn)];
-  const out = new Float64Array(lattice.length);
-  forEachNode((node, east, north) => {
-    [out[node]] = cubicAt(lattice, cos * east - sin * north, sin * east + cos * north);
-  });
-  return out;
+  return lattice.map(
+    (_, node) =>
+      cubicAt(lattice, cos * EAST[node] - sin * NORTH[node], sin * EAST[node] + cos * NORTH[node])[0],
+  );
 }
 
-/** Smoothing of the lake's bottom before its features are measured, m. */
-const SMOOTHING = 6;
+/** The lake's bottom is smoothed over 6 m before its features are measured. */
+const patchAt = patchesOf({ size: GRID_SIZE, cell: CELL_SIZE, smoothing: 6 });
 /** The lake's bottom carries no uncertainty of its own here, so the table gets that of a usual survey. */
 const USUAL = { passSpacing: 30, sd24: 0.15, sd60: 0.2 };
 /**
@@ -44,9 +43,8 @@ const USUAL = { passSpacing: 30, sd24: 0.15, sd60: 0.2 };
  */
 export function featuresOnLake(lake: LakeBottom, lat: number, lon: number): StructureFeatures[] | undefined {
   const ground = groundOf(lake);
-  const shape = { size: GRID_SIZE, cell: CELL_SIZE, smoothing: SMOOTHING };
   const seen = forEachTurn((turn) => {
-    const patch = patchAt(ground, lake.depth, lat, lon, { ...shape, turn: lake.axis + turn });
+    const patch = patchAt(ground, lake.depth, lat, lon, lake.axis + turn);
     return patch && structureFeatures(patch, USUAL);
   });
   return seen.every((each) => each !== undefined) ? seen : undefined;

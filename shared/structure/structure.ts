@@ -1,7 +1,7 @@
 import { ringMean } from '../bottom/index.ts';
 import { type BottomModel, type LakeBottom, STRUCTURE_WORDS, type StructureWord } from '../contract/index.ts';
 import type { StructureFeatures } from './features/features.ts';
-import { forEachNode, type HeightField, toDegrees } from './features/height-field.ts';
+import { type HeightField, Surroundings, toDegrees } from './features/height-field.ts';
 import { parseTable, scoreWords } from './score.ts';
 import { statedHeight } from './stated-height.ts';
 import { featuresOfModel, featuresOnLake } from './structure-features.ts';
@@ -31,7 +31,7 @@ const FLAT = STRUCTURE_WORDS.indexOf('flat');
 /** Slope that separates `slope` from `flat`, deg, and the width of the transition between them, deg. */
 const FLAT_LIMIT = 2;
 const FLAT_SOFTNESS = 0.12;
-const RELIEF_RADIUS = 60;
+const AROUND = new Surroundings(60);
 /** A rise or a low smaller than this is nothing to fish, m. */
 const MIN_RELIEF = 0.4;
 /** Relief must be this many times the standard deviation between passes. */
@@ -52,14 +52,15 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
   if (model.status !== 'ok' || model.grid === undefined) return undefined;
   const seen = (lake && featuresOnLake(lake, model.lat, model.lon)) ?? featuresOfModel(model)!;
   const features = seen[0];
-  const plane = planeOfRound(features.field);
+  const { raw, smooth } = features.field;
+  const relief = AROUND.reliefOf(smooth, AROUND.tiltOf(raw));
   const probabilities = probabilitiesOf(seen);
   const leastRelief = Math.max(MIN_RELIEF, RELIEF_OVER_SD * ringMean(model.grid.sd, 24));
   const words = wordsByProbability(probabilities, features);
   const first = words.next().value!;
   const second = words.next().value!;
   let confidence = probabilities[first];
-  if (plane.relief < leastRelief && first !== SLOPE && first !== FLAT) {
+  if (relief < leastRelief && first !== SLOPE && first !== FLAT) {
     confidence = Math.min(confidence, LOW_RELIEF_CONFIDENCE);
   }
   if (model.passSpacing > WIDE_SPACING) confidence = Math.min(confidence, WIDE_CONFIDENCE);
@@ -69,9 +70,9 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
     runnerUp: STRUCTURE_WORDS[second],
     probabilities,
     features,
-    relief: plane.relief,
+    relief,
     leastRelief,
-    planeSlope: plane.slope,
+    planeSlope: slopeAround(features.field),
   };
 }
 
@@ -86,7 +87,7 @@ function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
   return meanOf(
     seen.map(({ field, values }) => {
       const scored = scoreWords(TABLE, values);
-      shareLevelGround(scored, planeOfRound(field).slope);
+      shareLevelGround(scored, slopeAround(field));
       return scored;
     }),
   );
@@ -101,6 +102,9 @@ function* wordsByProbability(
     if ((statedHeight(STRUCTURE_WORDS[word], features) ?? MIN_RELIEF) >= MIN_RELIEF) yield word;
 }
 
+/** Slope of the plane through the bottom around the mark, deg. */
+const slopeAround = ({ raw }: HeightField): number => toDegrees(Math.hypot(...AROUND.tiltOf(raw)));
+
 const meanOf = (all: readonly Float64Array[]): Float64Array =>
   all[0].map((_, k) => all.reduce((sum, each) => sum + each[k], 0) / all.length);
 
@@ -110,29 +114,4 @@ function shareLevelGround(probabilities: Float64Array, slope: number): void {
   const steep = 1 / (1 + Math.exp(-(slope - FLAT_LIMIT) / FLAT_SOFTNESS));
   probabilities[SLOPE] = both * steep;
   probabilities[FLAT] = both * (1 - steep);
-}
-
-/** Slope of the plane through the nodes within 60 m, deg, and the range of smoothed heights about it, m. */
-function planeOfRound(field: HeightField): { slope: number; relief: number } {
-  let squares = 0;
-  let east = 0;
-  let north = 0;
-  const limit = RELIEF_RADIUS ** 2;
-  forEachNode((node, e, n) => {
-    if (e * e + n * n > limit) return;
-    squares += e * e;
-    east += e * field.raw[node];
-    north += n * field.raw[node];
-  });
-  east /= squares;
-  north /= squares;
-  let most = Number.NEGATIVE_INFINITY;
-  let least = Number.POSITIVE_INFINITY;
-  forEachNode((node, e, n) => {
-    if (e * e + n * n > limit) return;
-    const height = field.smooth[node] - east * e - north * n;
-    most = Math.max(most, height);
-    least = Math.min(least, height);
-  });
-  return { slope: toDegrees(Math.hypot(east, north)), relief: most - least };
 }

@@ -44,7 +44,7 @@ export function allCrossings(survey: Rows): Crossing[] {
     if (pass[i] !== pass[i + 1]) continue;
     if (Math.max(Math.abs(east[i + 1] - east[i]), Math.abs(north[i + 1] - north[i])) > LONGEST_PIECE)
       continue;
-    if (cellsOf(i).some(([column, row]) => isSampled(column, row, share))) pieces.push(i);
+    if (isInSample(i)) pieces.push(i);
   }
   if (pieces.length === 0) return [];
   const index = new Flatbush(pieces.length);
@@ -66,13 +66,12 @@ export function allCrossings(survey: Rows): Crossing[] {
     ];
   }
 
-  /** Cells that the box of a piece touches. */
-  function cellsOf(i: number): [column: number, row: number][] {
+  /** True when the box of a piece touches a sampled cell. */
+  function isInSample(i: number): boolean {
     const [west, south, right, top] = boxOf(i).map((side) => Math.floor(side / CELL));
-    const cells: [number, number][] = [];
     for (let column = west; column <= right; column++)
-      for (let row = south; row <= top; row++) cells.push([column, row]);
-    return cells;
+      for (let row = south; row <= top; row++) if (isSampled(column, row, share)) return true;
+    return false;
   }
 
   function crossingOf(a: number, b: number): Crossing | undefined {

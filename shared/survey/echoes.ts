@@ -64,7 +64,7 @@ const FROZEN_CHANCE = 1e-6;
  */
 export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
   const { count, depth } = log;
-  const found = trackOf(log, rules);
+  const found = findEdges(log, rules);
   const { way, isBreak, edges } = found;
   const bad: BadEchoes & { farthestFrozen: number } = {
     spikes: [],
@@ -75,7 +75,7 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
   };
   for (let k = 0; k < edges.length; k++) judgeFrom(k);
   const taken = new Set([...bad.spikes, ...bad.doubles, ...bad.shallow]);
-  const { rows, farthest } = findFrozen(found, count);
+  const { rows, farthest } = findFrozen(depth, found, rules.frozen);
   for (const row of rows) if (!taken.has(row)) bad.frozen.push(row);
   bad.farthestFrozen = farthest;
   for (const list of [bad.spikes, bad.doubles, bad.shallow]) list.sort((a, b) => a - b);
@@ -159,21 +159,6 @@ interface Edges {
   readonly edges: number[];
 }
 
-/** Edges and stretches of equal depths. */
-interface Track extends Edges {
-  readonly equals: EqualRuns;
-}
-
-function trackOf(log: Echoes, rules: EchoRules): Track {
-  const edges = findEdges(log, rules);
-  const equals: EqualRuns = { long: [], equal: 0, pairs: 0, start: 0 };
-  const { count, depth } = log;
-  for (let from = 1; from < count; from += STRETCH)
-    findEqualIn(depth, edges, rules.frozen, equals, from, Math.min(from + STRETCH, count));
-  if (count > 0) endEqualRun(equals, edges.way, rules.frozen, count);
-  return { ...edges, equals };
-}
-
 function findEdges(log: Echoes, rules: EchoRules): Edges {
   const { count } = log;
   const found: Edges = { way: new Float64Array(count), isBreak: new Uint8Array(count + 1), edges: [0] };
@@ -213,46 +198,28 @@ function findEdgesIn(
 }
 
 /**
- * Stretches of exactly equal depths: the long ones, and how many of the other rows repeat the depth before
- * them (`equal` of `pairs`).
+ * Frozen rows: every stretch of exactly equal depths too long to be chance in this log, except its first row.
+ *
+ * @param limit Shortest stretch that is judged, m. How often a depth repeats the one before it elsewhere in the log
+ *   gives the chance.
  */
-interface EqualRuns {
-  readonly long: [start: number, end: number][];
-  equal: number;
-  pairs: number;
-  start: number;
-}
-
-function findEqualIn(
+function findFrozen(
   depth: Float32Array,
   { way, isBreak }: Edges,
   limit: number,
-  runs: EqualRuns,
-  from: number,
-  to: number,
-): void {
-  for (let i = from; i < to; i++) {
-    if (depth[i] === depth[runs.start] && isBreak[i] === 0) continue;
-    endEqualRun(runs, way, limit, i);
+): { rows: number[]; farthest: number } {
+  const count = way.length;
+  const long: [start: number, end: number][] = [];
+  let [equal, pairs, start] = [0, 0, 0];
+  for (let i = 1; i <= count; i++) {
+    if (isBreak[i] === 0 && depth[i] === depth[start]) continue;
+    if (way[i - 1] - way[start] > limit) long.push([start, i]);
+    else {
+      equal += i - 1 - start;
+      pairs += i - start;
+    }
+    start = i;
   }
-}
-
-/** Ends the current stretch before a row and starts the next stretch there. */
-function endEqualRun(runs: EqualRuns, way: Float64Array, limit: number, row: number): void {
-  const { start } = runs;
-  if (way[row - 1] - way[start] > limit) runs.long.push([start, row]);
-  else {
-    runs.equal += row - 1 - start;
-    runs.pairs += row - start;
-  }
-  runs.start = row;
-}
-
-/**
- * Frozen rows: every stretch of exactly equal depths too long to be chance in this log, except its first row.
- */
-function findFrozen({ way, equals }: Track, count: number): { rows: number[]; farthest: number } {
-  const { long, equal, pairs } = equals;
   const rows: number[] = [];
   let farthest = 0;
   // When most of the log consists of these stretches, there is nothing to compare them with.

@@ -38,9 +38,14 @@ function findApartIn(
     const east = shortTurn(lon[i] - lon[i - 1]) * scale.perLon;
     const north = (lat[i] - lat[i - 1]) * scale.perLat;
     const distance = Math.sqrt(east * east + north * north);
-    const seconds = Math.abs(time[i] - time[i - 1]);
-    if (!(seconds > 0 ? distance <= speed * seconds + FIX_ERROR : distance <= jump)) apart.push(i);
+    if (!isReachable(distance, time[i] - time[i - 1], speed, jump)) apart.push(i);
   }
+}
+
+/** True when a boat can be this far away after that time; where times are missing or equal, after any. */
+function isReachable(distance: number, time: number, speed: number, jump: number): boolean {
+  const seconds = Math.abs(time);
+  return seconds > 0 ? distance <= speed * seconds + FIX_ERROR : distance <= jump;
 }
 
 function isHeldLonger({ count, lat, lon, time }: Track, seconds: number): boolean {
@@ -75,23 +80,17 @@ export interface JumpRules {
  */
 export function findJumps(
   log: Track,
-  rules: JumpRules,
+  { speed, jump, agree }: JumpRules,
   apart: readonly number[],
   skip: readonly number[] = [],
 ): { rows: number[]; farthest: number } {
   const { count, lat, lon, time } = log;
   const rows: number[] = [];
   let farthest = 0;
-  let isSkipped: Uint8Array | undefined;
-  if (skip.length > 0) {
-    isSkipped = new Uint8Array(count);
-    for (const row of skip) isSkipped[row] = 1;
-  }
-  const isPossible = (from: number, to: number): boolean => {
-    const distance = distanceBetween(lat[from], lon[from], lat[to], lon[to]);
-    const seconds = Math.abs(time[to] - time[from]);
-    return seconds > 0 ? distance <= rules.speed * seconds + FIX_ERROR : distance <= rules.jump;
-  };
+  const isSkipped = new Uint8Array(count);
+  for (const row of skip) isSkipped[row] = 1;
+  const isPossible = (from: number, to: number): boolean =>
+    isReachable(distanceBetween(lat[from], lon[from], lat[to], lon[to]), time[to] - time[from], speed, jump);
   let good = 0;
   // Good rows since the last accepted jump (undefined once there are enough to trust), and rows in doubt
   // since the last good one.
@@ -105,20 +104,20 @@ export function findJumps(
       if (next === apart.length) break;
       i = apart[next];
       good = i - 1;
-      while (isSkipped !== undefined && isSkipped[good] === 1) good--;
+      while (isSkipped[good] === 1) good--;
     }
-    if (isSkipped !== undefined && isSkipped[i] === 1) continue;
+    if (isSkipped[i] === 1) continue;
     if (isPossible(good, i)) {
       for (const row of suspects) drop(row, good);
       suspects = [];
       agreeing = 0;
       good = i;
-      if (stretch !== undefined && stretch.push(i) > rules.agree) stretch = undefined;
+      if (stretch !== undefined && stretch.push(i) > agree) stretch = undefined;
       continue;
     }
     agreeing = suspects.length > 0 && isPossible(suspects[suspects.length - 1], i) ? agreeing + 1 : 1;
     suspects.push(i);
-    if (agreeing <= rules.agree) continue;
+    if (agreeing <= agree) continue;
     const first = suspects.length - agreeing;
     for (const row of suspects.slice(0, first)) drop(row, good);
     for (const row of stretch ?? []) drop(row, i);

@@ -18,16 +18,15 @@ export {
   readLevels,
 } from './levels.ts';
 export { splitPasses } from './passes.ts';
-export { proposePasses } from './proposed-passes.ts';
+export { type PassLine, proposePasses } from './proposed-passes.ts';
 export { SOUND_SPEED_EQUATIONS, type SoundSpeedEquation, soundSpeed } from './sound-speed.ts';
 export { distanceBetween, STRETCH } from './steps.ts';
 export { fromBuffers, type IndexBuffers, indexBuffers, indexSurvey } from './survey-index.ts';
 export { accountOf } from './ties/account.ts';
+export { groupTies } from './ties/candidates.ts';
 export { correctionOf, movedByLatency } from './ties/corrections.ts';
 export type { TieSearch } from './ties/finding.ts';
 export { groupsOf } from './ties/group.ts';
-export { groupTies } from './ties/group-ties.ts';
-export { nameOf } from './ties/names.ts';
 export { untiedParts } from './ties/parts.ts';
-export { partWords, reportAccount } from './ties/report-account.ts';
+export { nameOf, partWords, reportAccount } from './ties/report-account.ts';
 export { tieSd } from './ties/tie-sd.ts';

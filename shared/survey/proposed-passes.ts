@@ -1,7 +1,7 @@
 import { geodesicInverse, localFrame } from '../geo/index.ts';
 import type { Coverage } from './coverage.ts';
 
-/** A proposed pass: ends `[lon, lat]`, deg; true bearing from the first to the second, deg; and length, m. */
+/** A proposed pass: its ends, deg; the true bearing from the first to the second, deg, [0, 360); and its length, m. */
 export interface PassLine {
   readonly from: readonly [lon: number, lat: number];
   readonly to: readonly [lon: number, lat: number];

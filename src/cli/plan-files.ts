@@ -1,5 +1,5 @@
 import type { OptionValues, Survey } from '../../shared/contract/index.ts';
-import { createSurveyBuilder } from '../../shared/engine/index.ts';
+import { joinLogs } from '../../shared/engine/index.ts';
 import { readZones } from '../../shared/geo/index.ts';
 import { pageWithoutRoutes } from '../../shared/text/index.ts';
 import {
@@ -85,7 +85,7 @@ export async function planSurvey(
   { logs, tracks }: InputFiles,
   io: Pick<CommandIo, 'report' | 'progress'>,
 ): Promise<Survey> {
-  if (logs.length === 0) return createSurveyBuilder().build();
+  if (logs.length === 0) return joinLogs([]);
   const job = {
     ...(await pipelineJob(resolved, logs, await fixesOf(tracks, io.report))),
     pipeline: { ...resolved.pipeline, waypoint: [] },
@@ -122,7 +122,7 @@ async function planOutputs(
   }
   if (values.boat !== undefined) {
     const { boatPage, lakeTitle } = await import('./boat-output.ts');
-    add(values.boat, boatPage({ ...page, title: lakeTitle(files.waypoints), options, progress }));
+    add(values.boat, boatPage({ title: lakeTitle(files.waypoints), ...page, options, progress }));
   }
   return outputs;
 }

@@ -28,7 +28,7 @@ import {
   untiedParts,
 } from '../../shared/survey/index.ts';
 import { grouped, oddsText } from '../../shared/text/index.ts';
-import { formatRoutes } from './check-routes.ts';
+import { formatRoutes, nameOfMark } from './check-routes.ts';
 
 export interface CheckInput {
   readonly survey: Survey;
@@ -56,7 +56,7 @@ export interface CheckReport {
 
 /** Reports what was read and dropped, how well the passes agree and how well they cover each waypoint. */
 export function checkReport(input: CheckInput): CheckReport {
-  const { survey, index, waypoints, units } = input;
+  const { survey, index, waypoints, diagnostics, units, leftOut = [], passedOver = [] } = input;
   const unseen = waypoints.length === 0 ? undefined : estimateUnseen(survey, index);
   const covered = waypoints.map((waypoint): Covered => {
     const coverage = coverageAt(survey, index, waypoint.lat, waypoint.lon);
@@ -76,20 +76,16 @@ export function checkReport(input: CheckInput): CheckReport {
     ),
   ];
   const sections = [
-    faultLines(survey.logs, input.diagnostics, units),
-    ...(input.leftOut === undefined || input.leftOut.length === 0
-      ? []
-      : [leftOutLines(input.leftOut, input.diagnostics, input.faults, units)]),
+    faultLines(survey.logs, diagnostics, units),
+    ...(leftOut.length === 0 ? [] : [leftOutLines(leftOut, diagnostics, input.faults, units)]),
     coverageLines(covered, units),
     passLines(passes, units),
     agreementLines(survey, work, units),
-    levelLines(input.diagnostics, units),
+    levelLines(diagnostics, units),
     dayLines(survey, units),
     [
       ...logLines(survey.logs),
-      ...((input.passedOver ?? []).length === 0
-        ? []
-        : [`Skipped, because they are not logs: ${input.passedOver?.join(', ')}`]),
+      ...(passedOver.length === 0 ? [] : [`Skipped, because they are not logs: ${passedOver.join(', ')}`]),
     ],
   ];
   const text = sections.map((lines) => lines.join('\n')).join('\n\n');
@@ -299,8 +295,6 @@ function coverageLines(covered: readonly Covered[], units: DisplayUnits): string
   if (sure.length > 0) lines.push(`  good: ${sure.map(({ waypoint }) => nameOfMark(waypoint)).join(', ')}`);
   return lines;
 }
-
-const nameOfMark = ({ name, index }: Waypoint): string => (name === '' ? `#${index + 1}` : name);
 
 function coverageWords(coverage: Coverage, units: DisplayUnits): string {
   const { soundings, passes, spacing, nearest } = coverage;

@@ -1,12 +1,10 @@
-import { randomBytes } from 'node:crypto';
 import { constants } from 'node:fs';
 import * as files from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
 import { files as says } from '../../shared/text/index.ts';
 import { codeOf, type OutputTarget } from './output-target.ts';
-import { removeStaleFiles } from './stale-files.ts';
-import type { TemporaryFiles } from './temporary-files.ts';
+import { removeStaleFiles, type TemporaryFiles, temporaryName } from './temporary-files.ts';
 
 /** File system calls that tests replace with failing ones. */
 export type FileSystem = Pick<
@@ -126,10 +124,6 @@ const asRefusal = (error: unknown, { path }: OutputTarget): Refusal =>
   error instanceof Refusal
     ? error
     : new Refusal([says.writeFailed(path, codeOf(error), adviceFor(codeOf(error)))]);
-
-/** Temporary name, kept short because the target's name may already have the greatest length allowed. */
-export const temporaryName = (pid: number): string =>
-  `.downslope-${pid}-${randomBytes(4).toString('hex')}.tmp`;
 
 async function writeTemporary(
   path: string,

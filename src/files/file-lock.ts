@@ -11,8 +11,8 @@ import {
 } from 'node:fs';
 import { dirname } from 'node:path';
 import { codeOf } from './output-target.ts';
-import { isRunning } from './stale-files.ts';
 import { makeStateFolder } from './state-file.ts';
+import { isRunning } from './temporary-files.ts';
 
 /** Time between checks of a lock that another run holds, ms. */
 const PAUSE = 20;

@@ -14,6 +14,5 @@ export { makeFolder } from './make-folder.ts';
 export { checkTarget, checkTargets, forceOption, type TargetOptions } from './output-target.ts';
 export { isFolder, readFolder, specialFileOf, specialKindOf } from './read-folder.ts';
 export { readInput } from './read-input.ts';
-export { isRunning } from './stale-files.ts';
 export { readStateFile, writeStateFile } from './state-file.ts';
-export { EXIT_STATUS, watchTemporaryFiles } from './temporary-files.ts';
+export { EXIT_STATUS, isRunning, watchTemporaryFiles } from './temporary-files.ts';

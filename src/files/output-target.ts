@@ -153,8 +153,9 @@ function freeBackup(realPath: string): string {
   }
 }
 
-/** Name of the kind of an entry that is not a regular file. */
+/** Name of the kind of an entry. */
 export function kindOf(stats: Stats): string {
+  if (stats.isFile()) return 'file';
   if (stats.isSymbolicLink()) return 'link';
   if (stats.isDirectory()) return 'folder';
   if (stats.isFIFO()) return 'pipe';

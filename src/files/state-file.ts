@@ -13,7 +13,7 @@ const asItIs = (): number => constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | 
  * @throws Error saying what is there instead: a link, a pipe, a folder or a longer file.
  */
 export function readStateFile(path: string, maxBytes: number): Uint8Array | undefined {
-  if (!isStateFolder(dirname(path)) || !isFile(path)) return undefined;
+  if (!isThere(dirname(path), 'folder') || !isThere(path, 'file')) return undefined;
   const descriptor = openSync(path, asItIs());
   try {
     const stats = fstatSync(descriptor);
@@ -32,33 +32,26 @@ export function readStateFile(path: string, maxBytes: number): Uint8Array | unde
  */
 export async function writeStateFile(path: string, bytes: Uint8Array): Promise<void> {
   makeStateFolder(dirname(path));
-  isFile(path);
+  isThere(path, 'file');
   await writeAtomically(checkTarget(path, { force: true }), bytes);
 }
 
 /** Makes one of the program's own folders if missing. @throws Error saying what is in its place. */
 export function makeStateFolder(folder: string): void {
-  if (isStateFolder(folder)) return;
+  if (isThere(folder, 'folder')) return;
   try {
     mkdirSync(folder);
   } catch (cause) {
     // Another run may have made the folder in the meantime.
-    if (codeOf(cause) !== 'EEXIST' || !isStateFolder(folder)) throw cause;
+    if (codeOf(cause) !== 'EEXIST' || !isThere(folder, 'folder')) throw cause;
   }
 }
 
-/** True for a folder; false when nothing is there. */
-function isStateFolder(folder: string): boolean {
-  const stats = lstatSync(folder, { throwIfNoEntry: false });
-  if (stats === undefined) return false;
-  if (!stats.isDirectory()) throw new Error(`its folder is a ${kindOf(stats)}`);
-  return true;
-}
-
-/** True for a file; false when nothing is there. */
-function isFile(path: string): boolean {
+/** True when an entry is there and is what is wanted; false when nothing is. @throws Error saying what else is there. */
+function isThere(path: string, wanted: 'file' | 'folder'): boolean {
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (stats === undefined) return false;
-  if (!stats.isFile()) throw new Error(`a ${kindOf(stats)}`);
+  const kind = kindOf(stats);
+  if (kind !== wanted) throw new Error(`${wanted === 'folder' ? 'its folder is ' : ''}a ${kind}`);
   return true;
 }

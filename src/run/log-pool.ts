@@ -1,7 +1,7 @@
 import { type Diagnostic, Refusal, type SoundingLog } from '../../shared/contract/index.ts';
 import type { ReducedPart, ResolvedValues } from '../../shared/engine/index.ts';
 import type { StepData } from './plugin-data.ts';
-import type { Threads } from './threads/threads.ts';
+import { askInOrder, type Threads } from './threads/threads.ts';
 
 /** What a thread is sent: a part, and options of its log in place of those of all. */
 export interface LogTask {
@@ -37,56 +37,29 @@ const MAX_PARTS = 2;
 
 /** Starts `count` threads. Results do not depend on their number. */
 export function openLogPool(steps: readonly StepData[], threads: Threads, count: number): LogPool {
-  const workers = Array.from({ length: count }, () => openWorker(steps, threads));
+  const workers = Array.from({ length: count }, () => {
+    const thread = threads.take();
+    const port = thread.begin('log', steps);
+    return { thread, port, ...askInOrder<LogTask, LogAnswer>(thread, port) };
+  });
   return {
     reduce(task) {
       const worker = workers.reduce((least, other) => (other.waiting() < least.waiting() ? other : least));
-      return worker.waiting() < MAX_PARTS ? { answer: worker.reduce(task) } : undefined;
+      if (worker.waiting() >= MAX_PARTS) return undefined;
+      return { answer: worker.ask(task, buffersOf(task.part)).then(reducedIn) };
     },
     close() {
-      for (const worker of workers) worker.close();
+      for (const { thread, port } of workers) {
+        port.close();
+        threads.give(thread);
+      }
     },
   };
 }
 
-/** One thread; it answers in the order of the requests. */
-interface Worker {
-  /** Number of parts not answered yet. */
-  waiting(): number;
-  reduce(task: LogTask): Promise<ReducedPart>;
-  close(): void;
-}
-
-interface Waiting {
-  readonly resolve: (reduced: ReducedPart) => void;
-  readonly reject: (cause: unknown) => void;
-}
-
-function openWorker(steps: readonly StepData[], threads: Threads): Worker {
-  const thread = threads.take();
-  const port = thread.begin('log', steps);
-  const waiting: Waiting[] = [];
-  port.on('message', (answer: LogAnswer) => {
-    const first = waiting.shift();
-    if ('refused' in answer) first?.reject(new Refusal(answer.refused, answer.status));
-    else first?.resolve(answer.reduced);
-  });
-  thread.ended.then((cause) => {
-    for (const { reject } of waiting.splice(0))
-      reject(cause ?? new Error('a thread ended before it answered'));
-  });
-  return {
-    waiting: () => waiting.length,
-    reduce: (task) =>
-      new Promise((resolve, reject) => {
-        waiting.push({ resolve, reject });
-        port.postMessage(task, buffersOf(task.part));
-      }),
-    close() {
-      port.close();
-      threads.give(thread);
-    },
-  };
+function reducedIn(answer: LogAnswer): ReducedPart {
+  if ('refused' in answer) throw new Refusal(answer.refused, answer.status);
+  return answer.reduced;
 }
 
 /** Buffers to transfer without copying; shared memory needs no transfer. */

@@ -1,7 +1,7 @@
 import { Refusal } from '../../shared/contract/index.ts';
 import { gpxOutput as says } from '../../shared/text/index.ts';
 import type { ValidateOutput } from '../formats/gpx/index.ts';
-import type { Thread, Threads } from './threads/threads.ts';
+import { askInOrder, type Thread, type Threads } from './threads/threads.ts';
 
 /** Validates output with a second, independent parser before it is written. */
 export interface OutputValidation {
@@ -40,21 +40,18 @@ export function validateInline(): OutputValidation {
 
 function validateInThread(thread: Thread, threads: Threads): OutputValidation {
   const port = thread.begin('second-parser', undefined);
+  const { ask } = askInOrder<Uint8Array, Omit<Validated, 'file'>>(thread, port);
   const asked: Promise<Validated>[] = [];
-  const waiting: ((reason: string | undefined) => void)[] = [];
-  port.on('message', ({ reason }: Omit<Validated, 'file'>) => waiting.shift()?.(reason));
-  const failed = thread.ended.then((cause) => {
-    throw cause ?? new Error('a thread ended before the second parser was done');
-  });
-  failed.catch(() => {});
   return {
     validate(text, file) {
-      asked.push(new Promise((resolve) => waiting.push((reason) => resolve({ file, reason }))));
       const copy = new Uint8Array(text);
-      port.postMessage(copy, [copy.buffer]);
+      const answer = ask(copy, [copy.buffer]).then(({ reason }) => ({ file, reason }));
+      // Awaited below; until then a failure must not count as unhandled.
+      answer.catch(() => {});
+      asked.push(answer);
     },
     async accepted() {
-      for (const validated of await Promise.race([Promise.all(asked), failed])) refuse(validated);
+      for (const validated of await Promise.all(asked)) refuse(validated);
       port.close();
       threads.give(thread);
     },

@@ -196,12 +196,8 @@ function digestOf(columns: readonly Float64Array[]): string {
 }
 
 function openPoolFor(job: PipelineJob, threads: Threads): WaypointPool {
-  const { waypoints, sources, keepInternals, patience } = job;
-  return openWaypointPool(
-    { steps: waypointSteps(job.pipeline, keepInternals), sources, waypoints, keepInternals },
-    { workers: workersFor(job), patience },
-    threads,
-  );
+  const steps = waypointSteps(job.pipeline, job.keepInternals);
+  return openWaypointPool({ ...job, steps, workers: workersFor(job) }, threads);
 }
 
 /** Number of threads that process waypoints, including this one. */

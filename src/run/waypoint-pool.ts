@@ -6,8 +6,13 @@ import type {
   EnrichedWaypoint,
   Waypoint,
 } from '../../shared/contract/index.ts';
-import { type LakeBuffers, runWaypoint, type Step, withoutInternals } from '../../shared/engine/index.ts';
-import { fromBuffers } from '../../shared/survey/index.ts';
+import {
+  type LakeBuffers,
+  lakeOf,
+  runWaypoint,
+  type Step,
+  withoutInternals,
+} from '../../shared/engine/index.ts';
 import { pluginExited, pluginHung } from '../../shared/text/index.ts';
 import { createHeartbeat, type Heartbeat, watchHeartbeat } from './heartbeat.ts';
 import { type PluginSources, type StepData, stepData } from './plugin-data.ts';
@@ -21,10 +26,14 @@ export interface PoolSetup {
   readonly sources: PluginSources;
   readonly waypoints: readonly Waypoint[];
   readonly keepInternals: boolean;
+  /** Number of threads that work at once, including this one. */
+  readonly workers: number;
+  /** Longest time one plugin may take over one waypoint, s. */
+  readonly patience: number;
 }
 
 /** What a thread is started with, before the lake's soundings are ready. */
-export interface WorkerSetup extends Omit<PoolSetup, 'steps' | 'sources'> {
+export interface WorkerSetup extends Pick<PoolSetup, 'waypoints' | 'keepInternals'> {
   readonly steps: readonly StepData[];
   readonly heartbeat: SharedArrayBuffer;
 }
@@ -39,13 +48,6 @@ export interface WorkerRequest extends Chunk {
 
 /** A thread's answer for one waypoint; all answers to a request are sent together, in order. */
 export type WorkerAnswer = Omit<EnrichedWaypoint, 'waypoint'>;
-
-export interface PoolOptions {
-  /** Number of threads that work at once, including this one. */
-  readonly workers: number;
-  /** Longest time one plugin may take over one waypoint, s. */
-  readonly patience: number;
-}
 
 /** Waypoints per request: enough to hide the cost of messages, few enough to balance the load. */
 const CHUNK = 4;
@@ -74,13 +76,12 @@ export interface WaypointPool {
  * not answer within `patience`, or exits, is stopped and named on that waypoint, and the other waypoints
  * continue.
  */
-export function openWaypointPool(setup: PoolSetup, options: PoolOptions, threads: Threads): WaypointPool {
+export function openWaypointPool(setup: PoolSetup, threads: Threads): WaypointPool {
   const isWatched = setup.steps.some(({ isUserPlugin }) => isUserPlugin);
   const queue = chunksOf(setup.waypoints.length, isWatched);
-  const poolSize = Math.min(
-    queue.length,
-    isWatched ? Math.max(1, options.workers) : Math.max(0, options.workers - 1),
-  );
+  // This thread works too, unless a plugin must be watched.
+  const others = isWatched ? Math.max(1, setup.workers) : Math.max(0, setup.workers - 1);
+  const poolSize = Math.min(queue.length, others);
   const ready = Array.from({ length: poolSize }, () => openWorker(setup, threads));
   const close = ({ thread, port }: PoolWorker): void => {
     port.close();
@@ -91,7 +92,7 @@ export function openWaypointPool(setup: PoolSetup, options: PoolOptions, threads
   return {
     async run(lake, progress) {
       const results = new Array<EnrichedWaypoint>(setup.waypoints.length);
-      const failures = new FailureBook(setup.steps);
+      const failures: Failure[] = [];
       let done = 0;
       const take = (index: number, { fields, diagnostics }: WorkerAnswer): void => {
         results[index] = { waypoint: setup.waypoints[index], fields, diagnostics };
@@ -100,13 +101,13 @@ export function openWaypointPool(setup: PoolSetup, options: PoolOptions, threads
       const runWorker = async (): Promise<void> => {
         while (queue.length > 0) {
           const worker = ready.pop() ?? openWorker(setup, threads);
-          const left = await feedWorker(worker, lake, options.patience, queue, failures, take);
+          const left = await feedWorker(worker, setup, lake, queue, failures, take);
           if (left === undefined) close(worker);
           else queue.push(left);
         }
       };
-      const others = Array.from({ length: poolSize }, runWorker);
-      await Promise.all(isWatched ? others : [...others, runInline(setup, lake, queue, take)]);
+      const running = Array.from({ length: poolSize }, runWorker);
+      await Promise.all(isWatched ? running : [...running, runInline(setup, lake, queue, take)]);
       ready.forEach(close);
       return results;
     },
@@ -124,11 +125,11 @@ function chunksOf(count: number, isWatched: boolean): Chunk[] {
 /** Processes waypoints in this thread until the queue is empty. */
 async function runInline(
   { steps, waypoints, keepInternals }: PoolSetup,
-  { survey, index: buffers, unseen, lake: bottom }: LakeBuffers,
+  buffers: LakeBuffers,
   queue: Chunk[],
   take: (index: number, answer: WorkerAnswer) => void,
 ): Promise<void> {
-  const lake = { survey, waypoints, index: fromBuffers(buffers), unseen, lake: bottom };
+  const lake = lakeOf(buffers, waypoints, false);
   for (let chunk = queue.pop(); chunk !== undefined; chunk = queue.pop()) {
     for (let index = chunk.from; index < chunk.to; index++) {
       const enriched = runWaypoint(waypoints[index], lake, steps);
@@ -157,51 +158,41 @@ function openWorker({ steps, sources, waypoints, keepInternals }: PoolSetup, thr
   return { thread, port, heartbeat };
 }
 
-/** Steps that must not run, by waypoint, with the reason. */
-class FailureBook {
-  readonly #steps: readonly PoolStep[];
-  readonly #byWaypoint = new Map<number, Map<number, Diagnostic>>();
-  readonly #counts = new Map<number, number>();
-  readonly #banned = new Map<number, Diagnostic>();
+/** A step that hung or ended its thread on a waypoint. */
+interface Failure {
+  readonly waypoint: number;
+  readonly step: number;
+  readonly diagnostic: Diagnostic;
+}
 
-  constructor(steps: readonly PoolStep[]) {
-    this.#steps = steps;
+/** Steps that must not run, by waypoint: those that failed on it, and those that failed too often. */
+function skipsOf(failures: readonly Failure[], { from, to }: Chunk): Map<number, Skip> {
+  const skips = new Map<number, Skip>();
+  const banned = failures.filter(
+    ({ step }) => failures.filter((other) => other.step === step).length >= MAX_FAILURES,
+  );
+  for (let index = from; index < to; index++) {
+    const own = failures.filter(({ waypoint }) => waypoint === index);
+    const skip = new Map([...banned, ...own].map(({ step, diagnostic }) => [step, diagnostic]));
+    if (skip.size > 0) skips.set(index, skip);
   }
-
-  add(waypoint: number, step: number, why: (plugin: string) => Diagnostic): void {
-    const diagnostic = why(this.#steps[step].plugin.name);
-    const skips = this.#byWaypoint.get(waypoint) ?? new Map<number, Diagnostic>();
-    skips.set(step, diagnostic);
-    this.#byWaypoint.set(waypoint, skips);
-    const count = (this.#counts.get(step) ?? 0) + 1;
-    this.#counts.set(step, count);
-    if (count >= MAX_FAILURES) this.#banned.set(step, diagnostic);
-  }
-
-  skipsOf({ from, to }: Chunk): Map<number, Skip> {
-    const skips = new Map<number, Skip>();
-    for (let index = from; index < to; index++) {
-      const merged = new Map([...this.#banned, ...(this.#byWaypoint.get(index) ?? [])]);
-      if (merged.size > 0) skips.set(index, merged);
-    }
-    return skips;
-  }
+  return skips;
 }
 
 /** Feeds one thread until the queue is empty or the thread is stopped; returns the waypoints left undone. */
 function feedWorker(
   { thread, port, heartbeat }: PoolWorker,
+  { steps, patience }: PoolSetup,
   lake: LakeBuffers,
-  patience: number,
   queue: Chunk[],
-  failures: FailureBook,
+  failures: Failure[],
   take: (index: number, answer: WorkerAnswer) => void,
 ): Promise<Chunk | undefined> {
   return new Promise((resolve, reject) => {
     let chunk: Chunk | undefined;
     const blame = (why: (plugin: string) => Diagnostic): void => {
       const at = heartbeat.current();
-      if (at !== undefined) failures.add(at.waypoint, at.step, why);
+      if (at !== undefined) failures.push({ ...at, diagnostic: why(steps[at.step].plugin.name) });
     };
     let hung = false;
     const stopWatch = watchHeartbeat(heartbeat, patience, () => {
@@ -213,7 +204,7 @@ function feedWorker(
       for (const [i, answer] of answers.entries()) take((chunk?.from ?? 0) + i, answer);
       chunk = queue.pop();
       if (chunk !== undefined)
-        return port.postMessage({ ...chunk, skip: failures.skipsOf(chunk) } satisfies WorkerRequest);
+        return port.postMessage({ ...chunk, skip: skipsOf(failures, chunk) } satisfies WorkerRequest);
       stopWatch();
       resolve(undefined);
     });

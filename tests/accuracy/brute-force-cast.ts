@@ -61,14 +61,7 @@ interface Tried {
  * depth.
  */
 export const contactOn = (one: Omit<Tried, 'length'>, fish: Fish, tackle: Tackle): number =>
-  judgeCast(
-    { ...one, lure: tackle.lures[one.lure].drag },
-    fish,
-    tackle,
-    undefined,
-    tackle.scratch,
-    TACKLE_PERTURBATIONS,
-  ).among;
+  judgeCast(one, fish, tackle, undefined, TACKLE_PERTURBATIONS).among;
 
 /** Contact of the best casts, m; 0 where there is none. */
 export interface BestContact {

@@ -5,10 +5,10 @@ import { type Lake, makeLake } from '../../fixtures/lakes/lake.ts';
 import { type LocalSoundings, simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import { type Diagnostic, formatDiagnostic } from '../../shared/contract/diagnostic.ts';
 import type { CsvFile } from '../../shared/contract/options.ts';
-import type { Survey } from '../../shared/contract/soundings.ts';
+import type { Soundings, Survey } from '../../shared/contract/soundings.ts';
+import { type JoinedLog, joinLogs, joinSoundings } from '../../shared/engine/join-logs.ts';
 import { planPipeline } from '../../shared/engine/plan-pipeline.ts';
 import { runLogSteps, runSurveySteps } from '../../shared/engine/run-logs.ts';
-import { createSurveyBuilder } from '../../shared/engine/survey-builder.ts';
 import { type LocalFrame, localFrame } from '../../shared/geo/local-frame.ts';
 import { soundSpeed } from '../../shared/survey/sound-speed.ts';
 import { fileSource } from '../../src/formats/csv/byte-source.ts';
@@ -119,18 +119,18 @@ async function read(
 ): Promise<Survey> {
   const plugins = BUILT_IN.filter(({ stage }) => stage === 'log' || stage === 'survey');
   const pipeline = planPipeline(plugins, options);
-  const builder = createSurveyBuilder();
+  const logs: JoinedLog[] = [];
   for (const file of files) {
-    const log = builder.addLog(file);
+    const parts: Soundings[] = [];
     const reading = readSource(await fileSource(file), defaultReaderOptions(changes), report);
     let next = await reading.next();
     while (!next.done) {
-      builder.addPart(log, runLogSteps(next.value, pipeline.log, report).soundings);
+      parts.push(runLogSteps(next.value, pipeline.log, report).soundings);
       next = await reading.next();
     }
-    builder.endLog(log, next.value);
+    logs.push({ file, account: next.value, soundings: joinSoundings(parts) });
   }
-  return runSurveySteps(builder.build(), [], pipeline.survey, report);
+  return runSurveySteps(joinLogs(logs), [], pipeline.survey, report);
 }
 
 /**

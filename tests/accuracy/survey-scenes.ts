@@ -3,9 +3,9 @@ import { makeLake } from '../../fixtures/lakes/lake.ts';
 import { type Random, random } from '../../fixtures/lakes/random.ts';
 import { type LocalSoundings, simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import type { SoundingLog, Survey } from '../../shared/contract/soundings.ts';
+import { type JoinedLog, joinLogs } from '../../shared/engine/join-logs.ts';
 import { planPipeline } from '../../shared/engine/plan-pipeline.ts';
 import { runLogSteps } from '../../shared/engine/run-logs.ts';
-import { createSurveyBuilder } from '../../shared/engine/survey-builder.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { BUILT_IN } from '../../src/run/built-in.ts';
 
@@ -176,16 +176,14 @@ export function surveyOf(scene: Scene, fault: Fault): Survey {
     BUILT_IN.filter(({ stage }) => stage === 'log'),
     new Map(),
   );
-  const builder = createSurveyBuilder();
+  const logs: JoinedLog[] = [];
   for (const [file, list] of [...files].sort(([a], [b]) => a - b)) {
     const name = `${'abcdefgh'[file]}.csv`;
-    const log = builder.addLog(name);
     const { soundings, dropped } = runLogSteps(logOf(name, list), pipeline.log, () => {});
-    builder.addPart(log, soundings);
     const gone = Object.values(dropped).reduce((sum, n) => sum + n, 0);
-    builder.endLog(log, { read: list.length, used: list.length - gone, dropped });
+    logs.push({ file: name, account: { read: list.length, used: list.length - gone, dropped }, soundings });
   }
-  return builder.build();
+  return joinLogs(logs);
 }
 
 function logOf(file: string, rows: readonly (readonly number[])[]): SoundingLog {

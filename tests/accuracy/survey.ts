@@ -7,8 +7,8 @@ import { ties } from '../../plugins/ties.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
+import { joinLogs } from '../../shared/engine/join-logs.ts';
 import { runSurveySteps } from '../../shared/engine/run-logs.ts';
-import { createSurveyBuilder } from '../../shared/engine/survey-builder.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { indexSurvey } from '../../shared/survey/survey-index.ts';
 import type { Section } from '../sections.ts';
@@ -309,11 +309,8 @@ function realLog(print: (line: string) => void): void {
       progress: () => {},
       isWanted: () => true,
     });
-    const builder = createSurveyBuilder();
-    const number = builder.addLog(log.file);
-    builder.addPart(number, { ...log, ...columns });
-    builder.endLog(number, { read: rows.length, used: rows.length, dropped: {} });
-    return builder.build();
+    const account = { read: rows.length, used: rows.length, dropped: {} };
+    return joinLogs([{ file: log.file, account, soundings: { ...log, ...columns } }]);
   };
   const cases: [string, (depth: number, share: number) => number][] = [
     ['as it is', (depth) => depth],

@@ -26,7 +26,7 @@ export const section: Section = {
 };
 
 function benchRetrieve(print: (line: string) => void): void {
-  const { path, work } = scratch();
+  const { path, work } = scratch(60);
   const line = parseLine('12');
   if (line === undefined) throw new Error('no line');
   const setup = { cast: 50, line, lure: dragOfLabel(16), handling: USUAL_HANDLING };

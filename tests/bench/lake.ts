@@ -8,6 +8,7 @@ import { measureProcess, median, type ProcessFigures } from './measure-process.t
 const ROOT = resolve(import.meta.dirname, import.meta.url.endsWith('.ts') ? '../..' : '../../..');
 const PROGRAM = join(ROOT, 'dist/program/cli.js');
 const PEER = join(ROOT, 'tests/bench/peer.py');
+const TRIANGULATION = join(ROOT, 'tests/bench/triangulation.py');
 /** A second peer for comparison, which fits all waypoints at once. */
 const SECOND_PEER = join(ROOT, '../shared/bench/peer.py');
 const ROUNDS = 3;
@@ -60,22 +61,24 @@ function logFile(folder: string, rows: number, seed = 1): string {
   return path;
 }
 
-/** A Python with pandas and scipy, if installed. */
-const findPython = (): string | undefined =>
+/** A Python with some packages, if installed. */
+const findPython = (packages: string): string | undefined =>
   ['python3', '/usr/bin/python3'].find(
-    (python) => spawnSync(python, ['-c', 'import pandas, scipy']).status === 0,
+    (python) => spawnSync(python, ['-c', `import ${packages}`]).status === 0,
   );
+
+/** The waypoints as a peer reads them. */
+function placesFile(folder: string, count: number): string {
+  const path = join(folder, `waypoints-${count}.csv`);
+  const rows = bigLakePlaces(count, 2).map(({ name, lat, lon }) => `${name},${lat},${lon}\n`);
+  writeFileSync(path, `name,lat,lon\n${rows.join('')}`);
+  return path;
+}
 
 async function againstPeer(folder: string, print: Print): Promise<void> {
   const [log, waypoints] = [logFile(folder, 5_000_000), waypointFile(folder, 2000)];
-  const places = join(folder, 'waypoints.csv');
-  writeFileSync(
-    places,
-    `name,lat,lon\n${bigLakePlaces(2000, 2)
-      .map(({ name, lat, lon }) => `${name},${lat},${lon}\n`)
-      .join('')}`,
-  );
-  const python = findPython();
+  const places = placesFile(folder, 2000);
+  const python = findPython('pandas, scipy');
   const peers = python === undefined ? [] : [PEER, SECOND_PEER].filter(existsSync);
   const ofPeers = peers.map((): ProcessFigures[] => []);
   const slope: ProcessFigures[] = [];
@@ -110,11 +113,20 @@ function figureLine(what: string, runs: readonly ProcessFigures[], peer?: readon
 }
 
 async function practiceDay(folder: string, print: Print): Promise<void> {
-  const args = enrichArgs(folder, waypointFile(folder, 240), [logFile(folder, 345_600)]);
+  const log = logFile(folder, 345_600);
+  const args = enrichArgs(folder, waypointFile(folder, 240), [log]);
+  const python = findPython('numpy, scipy');
+  const peer = [TRIANGULATION, log, placesFile(folder, 240), join(folder, 'peer.csv')];
+  const ofPeer: ProcessFigures[] = [];
   const runs: ProcessFigures[] = [];
-  for (let round = 0; round < ROUNDS; round++) runs.push(await runProgram(args));
-  print('345,600 soundings, 240 waypoints, everything on, cold');
-  print(figureLine('', runs));
+  for (let round = 0; round < ROUNDS; round++) {
+    if (python !== undefined) ofPeer.push(await measureProcess(python, peer));
+    runs.push(await runProgram(args));
+  }
+  print(`345,600 soundings, 240 waypoints, cold; median of ${ROUNDS} interleaved runs`);
+  if (python === undefined) print('  (no Python with numpy and scipy here: without the peer)');
+  else print(figureLine('peer, triangulation', ofPeer, ofPeer));
+  print(figureLine('everything on', runs, python === undefined ? undefined : ofPeer));
 }
 
 /**

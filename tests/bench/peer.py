@@ -7,17 +7,10 @@ import sys
 
 import numpy as np
 import pandas as pd
+from projection import project
 from scipy.spatial import cKDTree
 
 CELL, RADIUS, LEAST = 3.0, 60.0, 12
-
-
-def project(lat, lon, lat0, lon0):
-    """East and north, m, on the tangent plane of WGS 84 at the middle of the lake."""
-    w2 = 1 - 6.69437999014e-3 * np.sin(np.radians(lat0)) ** 2
-    across = 6378137.0 / np.sqrt(w2)
-    along = across * (1 - 6.69437999014e-3) / w2
-    return np.radians(lon - lon0) * across * np.cos(np.radians(lat0)), np.radians(lat - lat0) * along
 
 
 def reduce_to_squares(x, y, z):

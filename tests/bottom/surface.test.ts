@@ -2,7 +2,14 @@ import { expect, test } from 'vitest';
 import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { random } from '../../fixtures/lakes/random.ts';
 import { type LocalSoundings, simulateSurvey } from '../../fixtures/lakes/survey.ts';
-import { isotropic, lookUp, MATERN_32, MATERN_52, TILT } from '../../shared/bottom/covariance.ts';
+import {
+  correlationAt,
+  fallAt,
+  isotropic,
+  MATERN_32,
+  MATERN_52,
+  TILT,
+} from '../../shared/bottom/covariance.ts';
 import { findCovariance } from '../../shared/bottom/covariance-search.ts';
 import { GaussianProcess } from '../../shared/bottom/gaussian-process.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
@@ -64,13 +71,13 @@ test("Franke's function from 100 scattered nodes: mean error as small as in publ
 test('the correlation tables are accurate to 2e-4', () => {
   for (let r = 0; r < 8; r += 0.0137) {
     const x = Math.sqrt(3) * r;
-    near(lookUp(MATERN_32.value, r), (1 + x) * Math.exp(-x), 2e-4);
-    near(lookUp(MATERN_32.fall, r), 3 * Math.exp(-x), 5e-4);
+    near(correlationAt(MATERN_32, r), (1 + x) * Math.exp(-x), 2e-4);
+    near(fallAt(MATERN_32, r), 3 * Math.exp(-x), 5e-4);
     const s = Math.sqrt(5) * r;
-    near(lookUp(MATERN_52.value, r), (1 + s + (s * s) / 3) * Math.exp(-s), 2e-4);
-    near(lookUp(MATERN_52.fall, r), (5 / 3) * (1 + s) * Math.exp(-s), 5e-4);
+    near(correlationAt(MATERN_52, r), (1 + s + (s * s) / 3) * Math.exp(-s), 2e-4);
+    near(fallAt(MATERN_52, r), (5 / 3) * (1 + s) * Math.exp(-s), 5e-4);
   }
-  expect(lookUp(MATERN_32.value, 9)).toBe(0);
+  expect(correlationAt(MATERN_32, 9)).toBe(0);
 });
 
 test('leaving observations out predicts them as a fit without them does', () => {

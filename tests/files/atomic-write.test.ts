@@ -14,9 +14,10 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { Refusal } from '../../shared/contract/diagnostic.ts';
-import { type FileSystem, temporaryName, writeAtomically } from '../../src/files/atomic-write.ts';
+import { type FileSystem, writeAtomically } from '../../src/files/atomic-write.ts';
 import { checkTarget } from '../../src/files/output-target.ts';
 import { readInput } from '../../src/files/read-input.ts';
+import { temporaryName } from '../../src/files/temporary-files.ts';
 
 let folder: string;
 let path: string;

@@ -1,15 +1,34 @@
-import { type BottomOptions, makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
+import {
+  type BottomOptions,
+  type KnownBottom,
+  makeBottom,
+  STRUCTURE_WORDS,
+} from '../../fixtures/lakes/bottom.ts';
+import { makeMixedGround } from '../../fixtures/lakes/mixed-ground.ts';
 import type { Family } from '../../fixtures/lakes/profiles.ts';
 import { type Random, random } from '../../fixtures/lakes/random.ts';
-import { type SurveyOptions, simulateSurvey } from '../../fixtures/lakes/survey.ts';
+import {
+  type LocalSoundings,
+  type SurveyOptions,
+  simulateSurvey,
+  toSoundings,
+} from '../../fixtures/lakes/survey.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import { featuresOfModel } from '../../shared/structure/structure-features.ts';
+import { SURFACE_RADIUS } from '../../shared/bottom/surface.ts';
+import type { LakeBottom } from '../../shared/contract/lake-bottom.ts';
+import { localFrame } from '../../shared/geo/local-frame.ts';
+import { lakeBottom } from '../../shared/lake/lake-bottom.ts';
+import { LAKE_GRID, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
+import type { StructureFeatures } from '../../shared/structure/features/features.ts';
+import { featuresOfModel, featuresOnLake } from '../../shared/structure/structure-features.ts';
 
-/** Features of many simulated marks with their true words. */
+/** Features of many simulated places. */
 export interface Dataset {
   readonly features: Float64Array[];
-  /** Index of the true word. */
-  readonly words: number[];
+  /** Index of the true word; undefined where it is not known. */
+  readonly words: (number | undefined)[];
+  /** Rows that show one place by two surveys, of which the second is turned. */
+  readonly pairs: [number, number][];
 }
 
 /** Draws the parameters of a mark: its bottom and its survey. */
@@ -28,46 +47,200 @@ export const trainingRecipe: Recipe = (random) => ({
     second: random.next() < 0.3 ? [68, 115] : undefined,
     relief: random.next() < 0.3 ? random.logRange(0.2, 1) : random.range(0.9, 1.3),
   },
-  survey: {
-    spacing: random.logRange(15, 65),
-    noise: random.range(0.05, 0.18),
-    offset: random.range(0.4, 2.3),
-    bias: random.range(0.02, 0.1),
-    lag: random.next() < 0.3 ? random.range(0, 2) : 0,
-    wander: random.range(0.3, 2.5),
-    step: random.pick([1.5, 2.5, 3, 3]),
-  },
+  survey: { ...surveyErrors(random), spacing: random.logRange(15, 65) },
 });
 
-/** Makes `perWord` marks of each word, each surveyed `surveys` times. */
-export function makeDataset(
-  families: readonly Family[],
-  recipe: Recipe,
-  perWord: number,
-  surveys: number,
-  seed: number,
-): Dataset {
+const surveyErrors = (random: Random): Omit<SurveyOptions, 'seed' | 'spacing'> => ({
+  noise: random.range(0.05, 0.18),
+  offset: random.range(0.4, 2.3),
+  bias: random.range(0.02, 0.1),
+  lag: random.next() < 0.3 ? random.range(0, 2) : 0,
+  wander: random.range(0.3, 2.5),
+  step: random.pick([1.5, 2.5, 3, 3]),
+});
+
+const emptySet = (): Dataset => ({ features: [], words: [], pairs: [] });
+
+/** Rows of a place as one survey shows it, by two of the four orientations: as it lies and turned by 45 degrees. */
+type Seen = readonly [plain: number, turned: number];
+
+function addSeen({ features, words }: Dataset, seen: readonly StructureFeatures[], word?: number): Seen {
+  const first = features.push(seen[0].values, seen[2].values) - 2;
+  words.push(word, word);
+  return [first, first + 1];
+}
+
+function addPair({ pairs }: Dataset, a: Seen | undefined, b: Seen | undefined): void {
+  if (a !== undefined && b !== undefined) pairs.push([a[0], b[1]], [b[0], a[1]]);
+}
+
+/** A place in meters from the middle of a survey. */
+type Place = readonly [east: number, north: number];
+
+/** Location of the simulated lakes. */
+const FRAME = localFrame(37, -86);
+/** Distance from a place that its words may look at, m: beyond the corner of its grid. */
+const AROUND = 150;
+
+/**
+ * Marks with known words: `known` of each word as they truly are, and `surveyed` of each word as two surveys show them on
+ * the lake and on the mark's own grid.
+ */
+export function makeMarks(family: Family, known: number, surveyed: number, seed: number): Dataset {
   const source = random(seed);
-  const features: Float64Array[] = [];
-  const words: number[] = [];
-  for (let k = 0; k < perWord; k++) {
+  const data = emptySet();
+  for (let k = 0; k < known + surveyed; k++)
     STRUCTURE_WORDS.forEach((word, w) => {
-      const family = source.pick(families);
-      const first = recipe(source);
-      const bottom = makeBottom(word, { ...first.bottom, family, seed: seed * 1_000_003 + k * 12 + w });
-      for (let s = 0; s < surveys; s++) {
-        const survey = s === 0 ? first.survey : recipe(source).survey;
-        const soundings = simulateSurvey(bottom, {
-          radius: 122,
-          ...survey,
-          seed: Math.floor(source.next() * 2 ** 31),
-        });
-        const found = featuresOfModel(modelBottom(soundings, 0, 0));
-        if (found === undefined) continue;
-        features.push(found[0].values);
-        words.push(w);
+      const { bottom: options } = trainingRecipe(source);
+      const bottom = makeBottom(word, { ...options, family, seed: seed * 1_000_003 + k * 12 + w });
+      if (k < known) {
+        addSeen(data, onLake(trueLake(bottom), [0, 0])!, w);
+        return;
       }
+      const [one, other] = [0, 1].map(() => {
+        const { survey } = trainingRecipe(source);
+        const soundings = simulateSurvey(bottom, { ...survey, radius: AROUND, seed: seedFrom(source) });
+        return [onLake(sounded(soundings), [0, 0]), ofMark(soundings, [0, 0])].map(
+          (seen) => seen && addSeen(data, seen, w),
+        );
+      });
+      one.forEach((seen, from) => {
+        addPair(data, seen, other[from]);
+      });
     });
+  return data;
+}
+
+/** Marks as one survey shows them on their own grid, for judging. */
+export function makeJudged(family: Family, recipe: Recipe, perWord: number, seed: number): Dataset {
+  const source = random(seed);
+  const data = emptySet();
+  for (let k = 0; k < perWord; k++)
+    STRUCTURE_WORDS.forEach((word, w) => {
+      const { bottom: options, survey } = recipe(source);
+      const bottom = makeBottom(word, { ...options, family, seed: seed * 1_000_003 + k * 12 + w });
+      const soundings = simulateSurvey(bottom, { radius: 122, ...survey, seed: seedFrom(source) });
+      const seen = featuresOfModel(modelBottom(soundings, 0, 0));
+      if (seen === undefined) return;
+      data.features.push(seen[0].values);
+      data.words.push(w);
+    });
+  return data;
+}
+
+/** On each mixed ground: half its width, m; number of places, and of those that get their own grid. */
+const GROUND_RADIUS = 340;
+const PLACES = 40;
+const OWN = 10;
+/** Passes so close that they show the bottom as it is. */
+const DENSE = { spacing: 8, jitter: 0, noise: 0.02, bias: 0, offset: 0, wander: 0 };
+
+/**
+ * Places on mixed ground, whose words are not known, as four surveys show them: dense passes, uneven ones 25 m apart,
+ * the same turned by 30 degrees, and uneven ones 15 to 45 m apart.
+ */
+export function makeMixed(grounds: number, seed: number): Dataset {
+  const data = emptySet();
+  for (let k = 0; k < grounds; k++) {
+    const source = random(seed + k);
+    const ground = makeMixedGround(source);
+    const survey = (options: Omit<SurveyOptions, 'seed'>): LocalSoundings =>
+      simulateSurvey(ground, { ...options, radius: GROUND_RADIUS, seed: seedFrom(source) });
+    const loose = (spacing: number): LocalSoundings =>
+      survey({
+        ...surveyErrors(source),
+        spacing,
+        jitter: source.range(0.05, 0.3),
+        wander: source.range(0.3, 8),
+      });
+    const places = Array.from({ length: PLACES }, (_, at) => pickPlace(ground, at % 4 === 0 ? 1 : 5, source));
+    const sparse = loose(25);
+    const views = [survey(DENSE), sparse, loose(source.logRange(15, 45)), turned(sparse)].map(
+      (soundings, view): (Seen | undefined)[] => {
+        const at = places.map((place) => (view === 3 ? turnPlace(place) : place));
+        const lake = sounded(soundings);
+        return [
+          ...at.map((place) => onLake(lake, place)),
+          ...at.slice(0, OWN).map((place) => ofMark(soundings, place)),
+        ].map((seen) => seen && addSeen(data, seen));
+      },
+    );
+    for (const [a, b] of [
+      [0, 1],
+      [0, 2],
+      [1, 2],
+      [1, 3],
+    ])
+      views[a].forEach((seen, at) => {
+        addPair(data, seen, views[b][at]);
+      });
   }
-  return { features, words };
+  return data;
+}
+
+/** Of some random places, the one where the bottom bends most within 20 m. */
+function pickPlace({ depth }: KnownBottom, of: number, source: Random): Place {
+  const bend = ([e, n]: Place): number =>
+    Math.max(
+      ...Array.from({ length: 8 }, (_, k) => {
+        const [de, dn] = [20 * Math.cos((Math.PI * k) / 8), 20 * Math.sin((Math.PI * k) / 8)];
+        return Math.abs(depth(e + de, n + dn) + depth(e - de, n - dn) - 2 * depth(e, n));
+      }),
+    );
+  return Array.from({ length: of }, (): Place => {
+    const bearing = source.range(0, 2 * Math.PI);
+    const distance = (GROUND_RADIUS - 1.1 * SURFACE_RADIUS) * Math.sqrt(source.next());
+    return [distance * Math.sin(bearing), distance * Math.cos(bearing)];
+  }).reduce((a, b) => (bend(b) > bend(a) ? b : a));
+}
+
+const seedFrom = (source: Random): number => Math.floor(source.next() * 2 ** 31);
+
+const [TURN_COS, TURN_SIN] = [Math.cos(Math.PI / 6), Math.sin(Math.PI / 6)];
+const turnPlace = ([e, n]: Place): Place => [TURN_COS * e - TURN_SIN * n, TURN_SIN * e + TURN_COS * n];
+
+function turned(soundings: LocalSoundings): LocalSoundings {
+  const places = Array.from(soundings.east, (e, k) => turnPlace([e, soundings.north[k]]));
+  return {
+    ...soundings,
+    east: Float64Array.from(places, ([e]) => e),
+    north: Float64Array.from(places, ([, n]) => n),
+  };
+}
+
+/** The lake as it is, within reach of the origin. */
+function trueLake({ depth }: KnownBottom): LakeBottom {
+  const { cell } = LAKE_GRID;
+  const columns = (2 * AROUND) / cell + 1;
+  const at = (k: number): number => cell * k - AROUND;
+  return {
+    ...{ lat: FRAME.lat, lon: FRAME.lon, axis: 0, x0: -AROUND, y0: -AROUND, columns, rows: columns, cell },
+    ...{ lines: [], areas: [] },
+    depth: Float32Array.from({ length: columns * columns }, (_, k) =>
+      depth(at(k % columns), at(Math.floor(k / columns))),
+    ),
+  };
+}
+
+/** The lake that a survey shows. Words need no more than the mean. */
+const sounded = (soundings: LocalSoundings): LakeBottom =>
+  lakeBottom(makeLakeGrid(toSoundings(soundings, FRAME.lat, FRAME.lon), { ...LAKE_GRID, draws: 3 })!, [], []);
+
+const onLake = (lake: LakeBottom, place: Place): StructureFeatures[] | undefined =>
+  featuresOnLake(lake, ...FRAME.toGeographic(...place));
+
+function ofMark(soundings: LocalSoundings, [east, north]: Place): StructureFeatures[] | undefined {
+  const near = [...soundings.east.keys()].filter(
+    (k) => Math.hypot(soundings.east[k] - east, soundings.north[k] - north) <= SURFACE_RADIUS,
+  );
+  const column = (of: Float64Array, zero = 0): Float64Array => Float64Array.from(near, (k) => of[k] - zero);
+  const rows = {
+    count: near.length,
+    east: column(soundings.east, east),
+    north: column(soundings.north, north),
+    depth: column(soundings.depth),
+    time: column(soundings.time),
+    pass: Int32Array.from(near, (k) => soundings.pass[k]),
+  };
+  return featuresOfModel(modelBottom(rows, 0, 0));
 }

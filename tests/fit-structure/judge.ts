@@ -30,6 +30,7 @@ export function judge(table: ScoringTable, data: Dataset): Judgment {
     const p = scoreWords(table, features);
     const order = [...p.keys()].sort((a, b) => p[b] - p[a]);
     const truth = data.words[i];
+    if (truth === undefined) return;
     confusion[truth * n + order[0]]++;
     if (order[0] === truth || order[1] === truth) two++;
     logLoss -= Math.log(Math.max(p[truth], 1e-12));

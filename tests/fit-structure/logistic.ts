@@ -4,23 +4,38 @@ import type { Dataset } from './dataset.ts';
 
 const WORDS = STRUCTURE_WORDS.length;
 
+/** What a fit minimizes besides the log loss. */
+export interface Penalties {
+  /** Of the sum of squared weights. */
+  readonly ridge: number;
+  /** Of the mean difference between what two surveys of one place say. */
+  readonly consistency: number;
+  /**
+   * Share that each word should keep on the ground whose words are not known. Otherwise a table becomes consistent by calling
+   * all of it a ditch.
+   */
+  readonly shares?: Float64Array;
+}
+
+/** Weight of the shares. */
+const KEEP_SHARES = 3;
+
 /**
- * Multinomial logistic regression with a ridge, by L-BFGS.
+ * Multinomial logistic regression by L-BFGS.
  *
- * Minimizes mean log loss + ridge x sum of squared weights on standardized, clipped features.
- * Source: Nocedal & Wright 2006, algorithms 7.4 and 3.1 (backtracking).
+ * Minimizes mean log loss + ridge x sum of squared weights + consistency x mean over pairs of Jeffreys' divergence of their
+ * probabilities + Kullback-Leibler divergence of the shares, on standardized, clipped features. Source: Nocedal & Wright 2006, algorithms 7.4 and 3.1 (backtracking).
  */
-export function fitTable(data: Dataset, ridge: number, steps = 300): ScoringTable {
-  const { mean, sd } = standardize(data.features);
+export function fitTable(data: Dataset, penalties: Penalties, steps = 150): ScoringTable {
+  const { mean, sd } = standardize(data.features.filter((_, r) => data.words[r] !== undefined));
   const columns = mean.length;
-  const rows = data.features.length;
-  const x = new Float64Array(rows * columns);
+  const x = new Float64Array(data.features.length * columns);
   data.features.forEach((row, r) => {
     for (let c = 0; c < columns; c++)
       x[r * columns + c] = Math.max(-4, Math.min(4, (row[c] - mean[c]) / sd[c]));
   });
   const loss = (theta: Float64Array, gradient: Float64Array): number =>
-    lossAndGradient(x, data.words, columns, ridge, theta, gradient);
+    lossAndGradient(x, data, penalties, theta, gradient);
   const theta = minimize(loss, new Float64Array((columns + 1) * WORDS), steps);
   return {
     mean,
@@ -42,39 +57,115 @@ function standardize(features: readonly Float64Array[]): { mean: Float64Array; s
 
 function lossAndGradient(
   x: Float64Array,
-  words: readonly number[],
-  columns: number,
-  ridge: number,
+  { words, pairs }: Dataset,
+  { ridge, consistency, shares }: Penalties,
   theta: Float64Array,
   gradient: Float64Array,
 ): number {
   const rows = words.length;
+  const columns = x.length / rows;
   const bias = columns * WORDS;
-  const score = new Float64Array(WORDS);
-  gradient.fill(0);
-  let loss = 0;
+  // Logarithms of probabilities, and the loss's change with each row's scores.
+  const logs = new Float64Array(rows * WORDS);
+  const change = new Float64Array(rows * WORDS);
   for (let r = 0; r < rows; r++) {
-    for (let w = 0; w < WORDS; w++) score[w] = theta[bias + w];
+    const row = logs.subarray(r * WORDS, (r + 1) * WORDS);
+    row.set(theta.subarray(bias));
     for (let c = 0; c < columns; c++) {
       const v = x[r * columns + c];
-      for (let w = 0; w < WORDS; w++) score[w] += v * theta[c * WORDS + w];
+      for (let w = 0; w < WORDS; w++) row[w] += v * theta[c * WORDS + w];
     }
-    const most = score.reduce((a, b) => Math.max(a, b));
-    let sum = 0;
-    for (let w = 0; w < WORDS; w++) sum += score[w] = Math.exp(score[w] - most);
-    loss -= Math.log(score[words[r]] / sum) / rows;
-    for (let w = 0; w < WORDS; w++) score[w] = (score[w] / sum - (w === words[r] ? 1 : 0)) / rows;
+    const total = logOfSum(row);
+    for (let w = 0; w < WORDS; w++) row[w] -= total;
+  }
+  let loss = 0;
+  const known = words.reduce<number>((sum, word) => sum + (word === undefined ? 0 : 1), 0);
+  words.forEach((word, r) => {
+    if (word === undefined) return;
+    loss -= logs[r * WORDS + word] / known;
+    for (let w = 0; w < WORDS; w++)
+      change[r * WORDS + w] += (Math.exp(logs[r * WORDS + w]) - (w === word ? 1 : 0)) / known;
+  });
+  const share = consistency / Math.max(1, pairs.length);
+  for (const [a, b] of pairs) loss += share * addDivergence(logs, change, a * WORDS, b * WORDS, share);
+  if (shares !== undefined) loss += KEEP_SHARES * addSharesLost(logs, change, words, shares);
+  gradient.fill(0);
+  for (let r = 0; r < rows; r++) {
+    const row = change.subarray(r * WORDS, (r + 1) * WORDS);
     for (let c = 0; c < columns; c++) {
       const v = x[r * columns + c];
-      for (let w = 0; w < WORDS; w++) gradient[c * WORDS + w] += v * score[w];
+      for (let w = 0; w < WORDS; w++) gradient[c * WORDS + w] += v * row[w];
     }
-    for (let w = 0; w < WORDS; w++) gradient[bias + w] += score[w];
+    for (let w = 0; w < WORDS; w++) gradient[bias + w] += row[w];
   }
   for (let i = 0; i < bias; i++) {
     loss += ridge * theta[i] * theta[i];
     gradient[i] += 2 * ridge * theta[i];
   }
   return loss;
+}
+
+/** Jeffreys' divergence of two rows, sum of (p - q) (ln p - ln q); adds its change with their scores, times a share. */
+function addDivergence(
+  logs: Float64Array,
+  change: Float64Array,
+  a: number,
+  b: number,
+  share: number,
+): number {
+  let divergence = 0;
+  let [meanA, meanB] = [0, 0];
+  for (let w = 0; w < WORDS; w++) {
+    const [p, q, apart] = [Math.exp(logs[a + w]), Math.exp(logs[b + w]), logs[a + w] - logs[b + w]];
+    divergence += (p - q) * apart;
+    meanA += p * apart;
+    meanB += q * apart;
+  }
+  for (let w = 0; w < WORDS; w++) {
+    const [p, q, apart] = [Math.exp(logs[a + w]), Math.exp(logs[b + w]), logs[a + w] - logs[b + w]];
+    change[a + w] += share * (p * (apart - meanA) + p - q);
+    change[b + w] -= share * (q * (apart - meanB) + p - q);
+  }
+  return divergence;
+}
+
+/** Divergence of the mean probabilities where no word is known from the shares; adds its change with the scores. */
+function addSharesLost(
+  logs: Float64Array,
+  change: Float64Array,
+  words: Dataset['words'],
+  shares: Float64Array,
+): number {
+  const mean = meanWhereUnknown(logs, words);
+  const unknown = words.filter((word) => word === undefined).length;
+  words.forEach((word, r) => {
+    if (word !== undefined) return;
+    let pull = 0;
+    for (let w = 0; w < WORDS; w++) pull += (Math.exp(logs[r * WORDS + w]) * shares[w]) / mean[w];
+    for (let w = 0; w < WORDS; w++)
+      change[r * WORDS + w] +=
+        (KEEP_SHARES / unknown) * Math.exp(logs[r * WORDS + w]) * (pull - shares[w] / mean[w]);
+  });
+  return shares.reduce((sum, share, w) => sum + share * Math.log(share / mean[w]), 0);
+}
+
+function meanWhereUnknown(logs: Float64Array, words: Dataset['words']): Float64Array {
+  const sums = new Float64Array(WORDS);
+  let count = 0;
+  words.forEach((word, r) => {
+    if (word !== undefined) return;
+    count++;
+    for (let w = 0; w < WORDS; w++) sums[w] += Math.exp(logs[r * WORDS + w]);
+  });
+  return sums.map((sum) => sum / count);
+}
+
+function logOfSum(scores: Float64Array): number {
+  let most = Number.NEGATIVE_INFINITY;
+  for (let w = 0; w < WORDS; w++) most = Math.max(most, scores[w]);
+  let sum = 0;
+  for (let w = 0; w < WORDS; w++) sum += Math.exp(scores[w] - most);
+  return most + Math.log(sum);
 }
 
 /** L-BFGS with 12 correction pairs. */

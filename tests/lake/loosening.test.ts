@@ -9,27 +9,33 @@ import type { PlacedLattice } from '../../shared/lake/place-lattice.ts';
 
 const frame = localFrame(37, -86);
 
-const even = { uu: new Float64Array(400).fill(1), vv: new Float64Array(400).fill(1) };
+const nodes = (value: number) => new Float64Array(400).fill(value);
+/** Bending that is the same everywhere, on level ground. */
+const even = { uu: nodes(1e-6), vv: nodes(1e-6), uv: nodes(1e-6), direction: nodes(0), slope: nodes(0) };
+const none = surveyOf(0, () => 0);
 
 describe('how loose the sheet of the lake is', () => {
   test('errors twice as large as the draws say need four times their variance', () => {
     const source = random(1);
-    const survey = surveyOf(4000, () => 2 * source.normal());
+    const left = surveyOf(4000, () => 2 * source.normal());
     const bottoms = [0, 1, -1].map((depth) => new Float32Array(400).fill(depth));
     // The variance grows with the power 0.9 of the looseness, which is rounded to steps of the root of 2.
-    const looseness = findLooseness(survey, bottoms, even);
+    const looseness = findLooseness({ kept: none, left }, bottoms, even);
     expect(Math.abs(Math.log2(looseness) - Math.log2(4) / 0.9)).toBeLessThanOrEqual(0.5);
   });
 
   test('too few depths left out do not change it', () => {
     const bottoms = [0, 1, -1].map((depth) => new Float32Array(400).fill(depth));
-    expect(
-      findLooseness(
-        surveyOf(39, () => 9),
-        bottoms,
-        even,
-      ),
-    ).toBe(1);
+    expect(findLooseness({ kept: none, left: surveyOf(39, () => 9) }, bottoms, even)).toBe(1);
+  });
+
+  test('an error that the kept depths of a pass show too does not count', () => {
+    const bottoms = [0, 0.05, -0.05].map((depth) => new Float32Array(400).fill(depth));
+    const off = (count: number) => surveyOf(count, () => 0.2);
+    const [alone, shown] = [none, off(2000)].map((kept) =>
+      findLooseness({ kept, left: off(400) }, bottoms, even),
+    );
+    expect(shown).toBeLessThan(alone);
   });
 
   test('a quarter of the ground is left out, in any order of the passes', () => {
@@ -83,6 +89,13 @@ function surveyOf(
       row0: 0,
       nodes: { x, y },
     },
-    bins: { count, east: x, north: y, depth: of(depthAt), variance: of(() => 0.01) },
+    bins: {
+      count,
+      east: x,
+      north: y,
+      depth: of(depthAt),
+      variance: of(() => 0.01),
+      pass: new Int32Array(count),
+    },
   };
 }

@@ -1,39 +1,62 @@
 import { describe, expect, test } from 'vitest';
 import { random } from '../../fixtures/lakes/random.ts';
-import { addToBand, bandMatrix, factorBand, solveBand } from '../../shared/lake/band-cholesky.ts';
+import { addToBand } from '../../shared/lake/band-cholesky.ts';
+import { addToBorder, borderedBand, factorBordered, solveBordered } from '../../shared/lake/bordered-band.ts';
 import { keyedNormal, noiseKey } from '../../shared/lake/noise.ts';
 import { solveSheet } from '../../shared/lake/sheet.ts';
 import { cholesky } from '../../shared/math/linear-algebra.ts';
 
 describe('band Cholesky', () => {
   test.each([
-    [7, 2],
-    [30, 5],
-    [50, 11],
-  ])('a system of %i unknowns and band %i has the same solution as with the dense factor', (size, band) => {
-    const { range } = random(size);
-    const matrix = bandMatrix(size, band);
-    const dense = new Float64Array(size * size);
-    for (let i = 0; i < size; i++)
-      for (let j = Math.max(0, i - band); j <= i; j++) {
-        const value = i === j ? 2 * band + 2 : range(-1, 1);
-        addToBand(matrix, i, j, value);
-        dense[i * size + j] = value;
+    [7, 2, 0],
+    [30, 5, 1],
+    [50, 11, 6],
+  ])(
+    '%i unknowns, a band of %i and a border of %i have the solution of the dense factor',
+    (size, band, border) => {
+      const { range } = random(size);
+      const matrix = borderedBand(size, band, border);
+      const all = size + border;
+      const dense = new Float64Array(all * all);
+      for (let i = 0; i < size; i++)
+        for (let j = Math.max(0, i - band); j <= i; j++) {
+          const value = i === j ? 2 * band + 20 : range(-1, 1);
+          addToBand(matrix.band, i, j, value);
+          dense[i * all + j] = value;
+        }
+      for (let i = 0; i < border; i++) {
+        // A row of the border begins somewhere in the band.
+        for (let j = 3 * i + 1; j < size; j++) {
+          dense[(size + i) * all + j] = range(-1, 1);
+          addToBorder(matrix, i, j, dense[(size + i) * all + j]);
+        }
+        for (let j = 0; j <= i; j++) {
+          matrix.corner[i * border + j] = i === j ? 20 : range(-1, 1);
+          dense[(size + i) * all + size + j] = matrix.corner[i * border + j];
+        }
       }
-    const sides = [0, 1, 2, 3].map(() => Float64Array.from({ length: size }, () => range(-5, 5)));
-    const expected = sides.map((side) => denseSolve(dense, size, side));
-    factorBand(matrix);
-    solveBand(matrix, sides as [Float64Array, Float64Array, Float64Array, Float64Array]);
-    sides.forEach((side, k) => {
-      for (let i = 0; i < size; i++) expect(side[i]).toBeCloseTo(expected[k][i], 10);
-    });
-  });
+      const sides = [0, 1, 2, 3, 4].map(() => Float64Array.from({ length: all }, () => range(-5, 5)));
+      const expected = sides.map((side) => denseSolve(dense, all, side));
+      factorBordered(matrix);
+      solveBordered(matrix, sides);
+      sides.forEach((side, k) => {
+        for (let i = 0; i < all; i++) expect(side[i]).toBeCloseTo(expected[k][i], 10);
+      });
+    },
+  );
 
   test('a matrix that is not positive definite is a programming error', () => {
-    const matrix = bandMatrix(3, 1);
-    for (let i = 0; i < 3; i++) addToBand(matrix, i, i, i === 1 ? -1 : 1);
-    expect(() => factorBand(matrix)).toThrow(/not positive definite/);
+    const matrix = borderedBand(3, 1, 0);
+    for (let i = 0; i < 3; i++) addToBand(matrix.band, i, i, i === 1 ? -1 : 1);
+    expect(() => factorBordered(matrix)).toThrow(/not positive definite/);
   });
+});
+
+/** Depths whose errors are all their own. */
+const noPasses = (count: number) => ({
+  pass: new Int32Array(count).fill(-1),
+  shared: new Float64Array(count),
+  passKeys: new Int32Array(0),
 });
 
 /** Solves with the routines of the bottom model, which are tested against separate references. */
@@ -76,6 +99,7 @@ describe('the bending sheet', () => {
       y: Float64Array.from(corners, ([, y]) => y),
       depth: Float64Array.from(corners, ([x, y]) => plane(x, y)),
       variance: Float64Array.from(corners, () => 1e-4),
+      ...noPasses(4),
     };
     const [mean] = solveSheet(tile, data, bending(0.005), 0);
     for (let k = 0; k < size; k++)
@@ -88,6 +112,7 @@ describe('the bending sheet', () => {
       y: Float64Array.of(3, 4, 9, 6),
       depth: Float64Array.of(5, 6, 7, 5.5),
       variance: Float64Array.of(0.04, 0.04, 0.04, 1e-6),
+      ...noPasses(4),
     };
     const [mean, ...draws] = solveSheet(tile, data, bending(0.05), 800);
     const node = 6 * tile.columns + 6;
@@ -101,6 +126,37 @@ describe('the bending sheet', () => {
     const sd = Math.sqrt(loose.reduce((sum, value) => sum + (value - 5) ** 2, 0) / loose.length);
     expect(sd).toBeGreaterThan(0.15);
     expect(sd).toBeLessThan(0.21);
+  });
+
+  test('a pass that lies deeper than its neighbors is taken for one that reads too deep, and the draws say so too', () => {
+    const places = [2, 4, 6, 8, 10].flatMap((y, pass) =>
+      [1, 3, 5, 7, 9, 11, 13].map((x) => ({ x, y, pass })),
+    );
+    const data = {
+      x: Float64Array.from(places, ({ x }) => x),
+      y: Float64Array.from(places, ({ y }) => y),
+      depth: Float64Array.from(places, ({ pass }) => (pass === 2 ? 8.2 : 8)),
+      variance: new Float64Array(places.length).fill(0.05 ** 2),
+      pass: Int32Array.from(places, ({ pass }) => pass),
+      shared: new Float64Array(places.length).fill(0.1),
+      passKeys: Int32Array.of(1, 2, 3, 4, 5),
+    };
+    const shapeOf = (given: typeof data): number[] => {
+      const [mean] = solveSheet(tile, given, bending(0.0005), 0);
+      return [2, 4, 6, 8, 10].map((y) => mean[y * tile.columns + 7]);
+    };
+    const spread = (depths: number[]): number => Math.max(...depths) - Math.min(...depths);
+    // Without errors of passes, the bottom follows the deeper one.
+    const [shared, alone] = [data, { ...data, ...noPasses(places.length) }].map((given) =>
+      spread(shapeOf(given)),
+    );
+    expect(shared).toBeLessThan(0.5 * alone);
+    const [mean, ...draws] = solveSheet(tile, data, bending(0.0001), 400);
+    const node = 6 * tile.columns + 7;
+    const sd = Math.sqrt(draws.reduce((sum, draw) => sum + (draw[node] - mean[node]) ** 2, 0) / 400);
+    // Five passes, each off by 0.1 m, know the level to 0.045 m.
+    expect(sd).toBeGreaterThan(0.038);
+    expect(sd).toBeLessThan(0.06);
   });
 
   test('noise by key is standard normal and reproducible', () => {

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { defineLogPlugin, defineSurveyPlugin } from '../../shared/contract/plugin.ts';
 import type { SoundingLog } from '../../shared/contract/soundings.ts';
+import { joinLogs, joinSoundings, withoutRows } from '../../shared/engine/join-logs.ts';
 import { runLogSteps, runSurveySteps, takeRows } from '../../shared/engine/run-logs.ts';
-import { createSurveyBuilder, joinSoundings, withoutRows } from '../../shared/engine/survey-builder.ts';
 import { makeLog } from '../survey/make-log.ts';
 
 const logOf = (count: number): SoundingLog =>
@@ -11,15 +11,13 @@ const noTalk = () => {};
 
 /** A survey of three logs with 2, 3 and 4 rows, each row with its own weight. */
 function builtSurvey() {
-  const builder = createSurveyBuilder();
-  for (const count of [2, 3, 4]) {
-    const log = builder.addLog(`${count}.csv`);
+  const logs = [2, 3, 4].map((count) => {
     const weight = Float32Array.from({ length: count }, (_, row) => row + 1);
-    builder.addPart(log, { ...logOf(count), weight });
     const used = weight.reduce((sum, own) => sum + own, 0);
-    builder.endLog(log, { read: used + 7, used, dropped: { 'soundings/spike': 7 } });
-  }
-  return builder.build();
+    const account = { read: used + 7, used, dropped: { 'soundings/spike': 7 } };
+    return { file: `${count}.csv`, account, soundings: { ...logOf(count), weight } };
+  });
+  return joinLogs(logs);
 }
 
 describe('rows of logs', () => {

@@ -1,9 +1,10 @@
-import { mkdirSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
 import type { Diagnostic, Survey } from '../../shared/contract/index.ts';
+import { byFormKind } from '../../shared/lake/count-forms.ts';
 import { modelRounds } from '../../shared/lake/lake-model.ts';
 import { runLakeRounds } from '../../src/run/lake-pool.ts';
 import { openTileStore } from '../../src/run/store/tile-store.ts';
@@ -76,6 +77,22 @@ describe('lake tiles in the store', () => {
     expect(said.map(({ code }) => code)).toEqual(['store/rebuilt']);
     expect(counts.known).toBe(0);
     expect(lake.grid.depth).toEqual(whole.lake.grid.depth);
+  });
+
+  test('a lake that is too large for the store is not stored, with a note that says so', async () => {
+    const folder = mkdtempSync(join(tmpdir(), 'tiles-'));
+    const said: Diagnostic[] = [];
+    const store = openTileStore(logIn(folder), (each) => said.push(each));
+    store.find({
+      lattice: { columns: 0, rows: 0, cell: 5 },
+      draws: [],
+      counted: byFormKind(() => new Int32Array()),
+    });
+    store.keep(new Float32Array(2 ** 26));
+    await store.close();
+    expect(said.map(({ code }) => code)).toEqual(['store/not-written']);
+    expect(said[0].message).toContain('257 MiB');
+    expect(existsSync(join(folder, '.downslope', 'lake.tiles'))).toBe(false);
   });
 
   test('a folder in its place is left alone', async () => {

@@ -1,5 +1,6 @@
 import { CELL_SIZE, GRID_SIZE, HALF, latticeAt } from '../../bottom/index.ts';
 import { clip, type HeightField, SMALL_HEIGHT, squash } from './height-field.ts';
+import { Stencil } from './stencil.ts';
 
 /** Distance to each side over which the height of a crest is measured, m. */
 const SIDE = 32;
@@ -48,37 +49,15 @@ function follow(g: Float64Array, sign: 1 | -1, start: Start): Crest {
 type Start = Omit<Crest, 'ways'>;
 
 /** Where a crest that starts at a node is compared, for each axis: on it and to both sides, at three places along it. */
-const STENCIL = Array.from({ length: AXES }, (_, k) => {
+const SECTIONS = Array.from({ length: AXES }, (_, k) => {
   const [axisEast, axisNorth] = [Math.cos((Math.PI * k) / AXES), Math.sin((Math.PI * k) / AXES)];
-  const points = [-THREE, 0, THREE].flatMap((along) =>
-    [0, SIDE, -SIDE].map((side) =>
-      weightsAt(along * axisEast - side * axisNorth, along * axisNorth + side * axisEast),
+  const places = [-THREE, 0, THREE].flatMap((along) =>
+    [0, SIDE, -SIDE].map(
+      (side) => [along * axisEast - side * axisNorth, along * axisNorth + side * axisEast] as const,
     ),
   );
-  return { axisEast, axisNorth, points };
+  return { axisEast, axisNorth, stencil: new Stencil(places) };
 });
-
-/** A place from a node: the node to its south-west, in steps of the grid, and the weights of the four about it. */
-interface Weights {
-  readonly step: number;
-  readonly sw: number;
-  readonly se: number;
-  readonly nw: number;
-  readonly ne: number;
-}
-
-function weightsAt(east: number, north: number): Weights {
-  const [x, y] = [east / CELL_SIZE, north / CELL_SIZE];
-  const [column, row] = [Math.floor(x), Math.floor(y)];
-  const [u, v] = [x - column, y - row];
-  const step = row * GRID_SIZE + column;
-  return { step, sw: (1 - u) * (1 - v), se: u * (1 - v), nw: (1 - u) * v, ne: u * v };
-}
-
-const heightAt = (g: Float64Array, node: number, { step, sw, se, nw, ne }: Weights): number => {
-  const k = node + step;
-  return sw * g[k] + se * g[k + 1] + nw * g[k + GRID_SIZE] + ne * g[k + GRID_SIZE + 1];
-};
 
 /** Where a crest and a floor line begin: both in one search, as they read the same heights. */
 function bestStarts(g: Float64Array): readonly [ridge: Start, valley: Start] {
@@ -92,13 +71,13 @@ function bestStarts(g: Float64Array): readonly [ridge: Start, valley: Start] {
       const square = east * east + north * north;
       if (square > START_RADIUS ** 2) continue;
       const node = (HALF + j) * GRID_SIZE + HALF + i;
-      for (const { axisEast, axisNorth, points } of STENCIL) {
+      for (const { axisEast, axisNorth, stencil } of SECTIONS) {
         let ridge = 0;
         let valley = 0;
-        for (let p = 0; p < points.length; p += 3) {
-          const here = heightAt(g, node, points[p]);
-          const left = here - heightAt(g, node, points[p + 1]);
-          const right = here - heightAt(g, node, points[p + 2]);
+        for (let p = 0; p < 9; p += 3) {
+          const here = stencil.heightAt(g, node, p);
+          const left = here - stencil.heightAt(g, node, p + 1);
+          const right = here - stencil.heightAt(g, node, p + 2);
           ridge += Math.min(left, right) / 3;
           valley -= Math.max(left, right) / 3;
         }

@@ -18,33 +18,79 @@ export interface HeightField {
 
 /** Scale above which a height counts as a step or a rise rather than noise, m. */
 export const SMALL_HEIGHT = 0.35;
-const PLANE_RADIUS = 100;
 
 /** Prepares the heights. @param depth Lattice of depths, m, positive down. */
 export function makeHeightField(depth: Float64Array): HeightField {
-  const raw = depth.map((d) => -d);
+  // Loops, because a function called for every node of every mark takes several times as long.
+  const raw = new Float64Array(depth.length);
+  for (let node = 0; node < raw.length; node++) raw[node] = -depth[node];
   const smooth = smoothOnce(raw);
-  const tilt = planeTilt(raw);
-  const level = new Float64Array(raw.length);
-  let most = Number.NEGATIVE_INFINITY;
-  let least = Number.POSITIVE_INFINITY;
-  forEachNode((node, east, north) => {
-    const plane = tilt[0] * east + tilt[1] * north;
-    level[node] = raw[node] - plane;
-    if (east * east + north * north > PLANE_RADIUS ** 2) return;
-    most = Math.max(most, smooth[node] - plane);
-    least = Math.min(least, smooth[node] - plane);
-  });
-  return { raw, smooth, level, relief: most - least, tilt, mark: latticeAt(smooth, 0, 0) };
+  const tilt = WITHIN_PLANE.tiltOf(raw);
+  const level = new Float64Array(depth.length);
+  for (let node = 0; node < level.length; node++)
+    level[node] = raw[node] - tilt[0] * EAST[node] - tilt[1] * NORTH[node];
+  return {
+    raw,
+    smooth,
+    level,
+    relief: WITHIN_PLANE.reliefOf(smooth, tilt),
+    tilt,
+    mark: latticeAt(smooth, 0, 0),
+  };
 }
 
-export function forEachNode(visit: (node: number, east: number, north: number) => void): void {
-  for (let row = 0, node = 0; row < GRID_SIZE; row++) {
-    for (let column = 0; column < GRID_SIZE; column++, node++) {
-      visit(node, (column - HALF) * CELL_SIZE, (row - HALF) * CELL_SIZE);
+/** Place of each node from the mark, m. */
+export const EAST = Float64Array.from(
+  { length: GRID_SIZE ** 2 },
+  (_, node) => ((node % GRID_SIZE) - HALF) * CELL_SIZE,
+);
+export const NORTH = EAST.map((_, node) => (Math.floor(node / GRID_SIZE) - HALF) * CELL_SIZE);
+
+/** Rise per meter, east and north. */
+type Tilt = readonly [east: number, north: number];
+
+/** The ground within some distance of the mark. */
+export class Surroundings {
+  readonly #nodes: Int32Array;
+  readonly #squares: number;
+
+  /** @param radius m. */
+  constructor(radius: number) {
+    this.#nodes = Int32Array.from(EAST.keys()).filter(
+      (node) => EAST[node] ** 2 + NORTH[node] ** 2 <= radius ** 2,
+    );
+    this.#squares = this.#nodes.reduce((sum, node) => sum + EAST[node] ** 2, 0);
+  }
+
+  /** Tilt of the least-squares plane. The nodes are symmetric about the middle, so sums suffice. */
+  tiltOf(heights: Float64Array): Tilt {
+    let east = 0;
+    let north = 0;
+    const nodes = this.#nodes;
+    for (let k = 0; k < nodes.length; k++) {
+      const node = nodes[k];
+      east += EAST[node] * heights[node];
+      north += NORTH[node] * heights[node];
     }
+    return [east / this.#squares, north / this.#squares];
+  }
+
+  /** Range of the heights less a tilt, m. */
+  reliefOf(heights: Float64Array, [east, north]: Tilt): number {
+    let most = Number.NEGATIVE_INFINITY;
+    let least = Number.POSITIVE_INFINITY;
+    const nodes = this.#nodes;
+    for (let k = 0; k < nodes.length; k++) {
+      const node = nodes[k];
+      const height = heights[node] - east * EAST[node] - north * NORTH[node];
+      if (height > most) most = height;
+      if (height < least) least = height;
+    }
+    return most - least;
   }
 }
+
+const WITHIN_PLANE = new Surroundings(100);
 
 /** Smooths with weights 1 2 1 both ways; at the border, with the weights of the nodes inside. */
 function smoothOnce(grid: Float64Array): Float64Array {
@@ -57,27 +103,13 @@ function smoothOnce(grid: Float64Array): Float64Array {
     for (let c = 1; c < n - 1; c++) half[r + c] = (grid[r + c - 1] + 2 * grid[r + c] + grid[r + c + 1]) / 4;
     half[r + n - 1] = (2 * grid[r + n - 1] + grid[r + n - 2]) / 3;
   }
+  const last = n * (n - 1);
   for (let c = 0; c < n; c++) {
     out[c] = (2 * half[c] + half[c + n]) / 3;
-    for (let r = n + c; r < n * (n - 1); r += n) out[r] = (half[r - n] + 2 * half[r] + half[r + n]) / 4;
-    const last = n * (n - 1) + c;
-    out[last] = (2 * half[last] + half[last - n]) / 3;
+    out[last + c] = (2 * half[last + c] + half[last + c - n]) / 3;
   }
+  for (let k = n; k < last; k++) out[k] = (half[k - n] + 2 * half[k] + half[k + n]) / 4;
   return out;
-}
-
-/** Rise per meter east and north of the least-squares plane. The nodes are symmetric about the middle, so sums suffice. */
-function planeTilt(grid: Float64Array): [number, number] {
-  let squares = 0;
-  let east = 0;
-  let north = 0;
-  forEachNode((node, e, n) => {
-    if (e * e + n * n > PLANE_RADIUS ** 2) return;
-    squares += e * e;
-    east += e * grid[node];
-    north += n * grid[node];
-  });
-  return [east / squares, north / squares];
 }
 
 /** Maps x smoothly to -1..1: odd, linear near 0, and one half where x equals the scale. */

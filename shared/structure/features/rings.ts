@@ -1,5 +1,6 @@
-import { latticeAt } from '../../bottom/index.ts';
+import { GRID_SIZE, HALF, latticeAt } from '../../bottom/index.ts';
 import { clip, type HeightField, squash } from './height-field.ts';
+import { Stencil } from './stencil.ts';
 
 const BEARINGS = 24;
 const HALF_ROUND = BEARINGS / 2;
@@ -14,7 +15,7 @@ const WIDE = [30, 65, 90];
  * high along the fall line, and the size of the third; each over the sum of all sizes.
  */
 export function ringFeatures(field: HeightField): number[] {
-  const rings = RADII.map((radius) => sampleRing(field, radius));
+  const rings = NEAR_RING.map((near) => sampleRing(field, near));
   const out = rings.flatMap((ring, i) => fourierFeatures(ring, scaleOf(RADII[i])));
   for (const radius of WIDE) out.push(...sideFeatures(rings[RADII.indexOf(radius)], scaleOf(radius)));
   return out;
@@ -23,37 +24,47 @@ export function ringFeatures(field: HeightField): number[] {
 /** Height that counts as substantial on a ring, m. */
 const scaleOf = (radius: number): number => 0.35 + 0.006 * radius;
 
-/** Mean height above the mark over three radii near the ring's own, by bearing (east first, counter-clockwise). */
-function sampleRing(field: HeightField, radius: number): Float64Array {
+/** Bearings of a ring, east first, counter-clockwise, rad, and the harmonics of a ring at them. */
+const ANGLES = Array.from({ length: BEARINGS }, (_, k) => (2 * Math.PI * k) / BEARINGS);
+const COS = [0, 1, 2, 3].map((m) => Float64Array.from(ANGLES, (angle) => Math.cos(m * angle)));
+const SIN = [0, 1, 2, 3].map((m) => Float64Array.from(ANGLES, (angle) => Math.sin(m * angle)));
+/** Three places near a ring at each bearing. */
+const NEAR_RING = RADII.map(
+  (radius) =>
+    new Stencil(
+      ANGLES.flatMap((_, k) =>
+        [0.75, 0.9, 1.05].map((part) => [part * radius * COS[1][k], part * radius * SIN[1][k]] as const),
+      ),
+    ),
+);
+const MARK = HALF * GRID_SIZE + HALF;
+
+/** Mean height above the mark over three radii near the ring's own, by bearing. */
+function sampleRing({ raw, mark }: HeightField, near: Stencil): Float64Array {
   const heights = new Float64Array(BEARINGS);
   for (let k = 0; k < BEARINGS; k++) {
-    const angle = (2 * Math.PI * k) / BEARINGS;
-    const cos = Math.cos(angle);
-    const sin = Math.sin(angle);
     let sum = 0;
-    for (const part of [0.75, 0.9, 1.05])
-      sum += latticeAt(field.raw, part * radius * cos, part * radius * sin);
-    heights[k] = sum / 3 - field.mark;
+    for (let place = 3 * k; place < 3 * k + 3; place++) sum += near.heightAt(raw, MARK, place);
+    heights[k] = sum / 3 - mark;
   }
   return heights;
 }
 
 function fourierFeatures(ring: Float64Array, scale: number): number[] {
   const mean = ring.reduce((sum, z) => sum + z, 0) / BEARINGS;
-  const cos = [0, 0, 0, 0];
-  const sin = [0, 0, 0, 0];
-  ring.forEach((z, k) => {
-    for (let m = 1; m <= 3; m++) {
-      const angle = (2 * Math.PI * m * k) / BEARINGS;
-      cos[m] += (z * Math.cos(angle)) / HALF_ROUND;
-      sin[m] += (z * Math.sin(angle)) / HALF_ROUND;
-    }
-  });
-  const size = [0, 1, 2, 3].map((m) => Math.hypot(cos[m], sin[m]));
+  const cos = COS.map((wave) => amplitude(ring, wave));
+  const sin = SIN.map((wave) => amplitude(ring, wave));
+  const size = cos.map((c, m) => Math.sqrt(c * c + sin[m] * sin[m]));
   const total = Math.abs(mean) + size[1] + size[2] + size[3] + scale;
   const down = Math.atan2(-sin[1], -cos[1]);
   const alongFall = cos[2] * Math.cos(2 * down) + sin[2] * Math.sin(2 * down);
   return [mean / total, size[1] / total, size[2] / total, alongFall / total, size[3] / total];
+}
+
+function amplitude(ring: Float64Array, wave: Float64Array): number {
+  let sum = 0;
+  for (let k = 0; k < BEARINGS; k++) sum += ring[k] * wave[k];
+  return sum / HALF_ROUND;
 }
 
 /** How far opposite sides are both lower and both higher than the mark, extremes of the ring, and both at once (a saddle). */

@@ -12,7 +12,7 @@ import {
   shareOf,
 } from './group.ts';
 import { searchStretch } from './stretch-search.ts';
-import type { Ties } from './ties.ts';
+import { differenceOf, type Ties, withDepths } from './ties.ts';
 
 /** Thresholds that a fault must pass to be reported. */
 interface Bar {
@@ -79,7 +79,9 @@ function allCandidates(work: TieSearch): Suspicion[] {
   const groups = groupsOf(work.ties);
   const logs = logsOf(work.ties);
   return [
-    ...groups.filter((group) => !isLargerOfTwo(work.ties, group)).map((group) => offsetOf(work, group)),
+    ...groups
+      .filter((group) => !isLargerOfTwo(work.ties, group))
+      .map((group) => suspect(work, 'offset', group)),
     ...(logs.length > 1 ? logs.map((group) => shiftOf(work, group)) : []),
     ...sessionsOf(work.ties).map((group) => driftOf(work, group)),
     ...logs.map((group) => headingOf(work, group)),
@@ -109,9 +111,6 @@ function isLargerOfTwo(ties: Ties, group: Group): boolean {
   const other = complementOf(ties, group);
   return other !== undefined && shareOf(ties, group) > Math.max(0.5, shareOf(ties, other));
 }
-
-export const offsetOf = (work: TieSearch, group: Group): Suspicion | undefined =>
-  suspect(work, 'offset', group);
 
 /** Change of level that must not go unnoticed, m: two feet. */
 const SEEN = 0.6;
@@ -236,4 +235,28 @@ function rms(ties: Ties, group: Group, value: (node: number) => number): number 
   const members = membersOf(ties, group);
   const sum = members.reduce((all, node) => all + value(node) ** 2, 0);
   return Math.sqrt(sum / Math.max(1, members.length));
+}
+
+/** How the depths of a file or day compare with the rest over the same bottom. */
+export interface GroupTie {
+  readonly group: Group;
+  /** Meters by which the group is deeper; undefined when nothing compares it with the rest, like `ratio`. */
+  readonly offset?: Fit;
+  /** Depths of the group divided by depths of the rest. */
+  readonly ratio?: Pick<Fit, 'size' | 'sd'>;
+}
+
+/** Offsets and ratios of every file and every day. */
+export function groupTies(work: TieSearch): GroupTie[] {
+  const { ties, place } = work;
+  const logarithms = ties.nodes.depth.map((depth) => Math.log(Math.max(0.3, depth)));
+  const inLogs = withDepths(ties, logarithms);
+  const ratios = differenceOf(inLogs, logarithms);
+  return groupsOf(ties).map((group) => {
+    const offset = suspect(work, 'offset', group)?.fit;
+    const ratio = fitColumn(inLogs, ratios, groupColumn(ties, group), place);
+    if (offset === undefined || ratio === undefined) return { group };
+    const size = Math.exp(ratio.size);
+    return { group, offset, ratio: { size, sd: size * ratio.sd } };
+  });
 }

@@ -7,7 +7,7 @@ import type { Account } from './account.ts';
 import { latencyOf } from './candidates.ts';
 import type { Suspicion, TieSearch } from './finding.ts';
 import { eachRow, logsOf } from './group.ts';
-import { nameOf } from './names.ts';
+import { nameOf } from './report-account.ts';
 
 /** Kinds of faults that the user wants corrected. */
 export interface RequestedCorrection {

@@ -1,4 +1,4 @@
-import { gather, medianOf } from '../../math/index.ts';
+import { medianOf } from '../../math/index.ts';
 import type { Ties } from './ties.ts';
 
 /** How well one fault, as a column over the nodes, explains the differences between passes. */
@@ -52,15 +52,6 @@ export function placesOf({ nodes }: Ties): Int32Array {
 export interface TieColumn {
   readonly at: Int32Array;
   readonly value: Float64Array;
-}
-
-/** The nodes where a dense column is neither 0 nor missing. */
-export function columnOf(dense: Float64Array): TieColumn {
-  const at = new Int32Array(dense.length);
-  let count = 0;
-  for (let i = 0; i < dense.length; i++) if (Math.abs(dense[i]) > 1e-6) at[count++] = i;
-  const rows = at.slice(0, count);
-  return { at: rows, value: gather(dense, rows) };
 }
 
 /**

@@ -1,6 +1,7 @@
 import type { Survey } from '../../contract/index.ts';
+import { gather } from '../../math/index.ts';
 import { dayNumber } from '../days.ts';
-import { columnOf, type TieColumn } from './fit.ts';
+import type { TieColumn } from './fit.ts';
 import { differenceOf, type Ties } from './ties.ts';
 
 /** A part of a survey that can be off as a whole: a file, a day, or rows of one file. */
@@ -37,14 +38,25 @@ export const membership =
 export type Membership = (node: number) => boolean;
 
 /** The nodes of a group, ascending. */
-export const membersOf = (ties: Ties, group: Group): number[] =>
-  Array.from(ties.nodes.row.keys()).filter(membership(ties, group));
+export function membersOf(ties: Ties, group: Group): number[] {
+  const isMember = membership(ties, group);
+  const members: number[] = [];
+  for (let node = 0; node < ties.nodes.count; node++) if (isMember(node)) members.push(node);
+  return members;
+}
 
-/** A column with values at the nodes of a group and 0 elsewhere, less its prediction from neighbors. */
+/**
+ * A column with values at the nodes of a group and 0 elsewhere, less its prediction from neighbors: only the nodes where
+ * that is neither 0 nor missing.
+ */
 export function groupColumn(ties: Ties, group: Group, value: (node: number) => number = () => 1): TieColumn {
   const dense = new Float64Array(ties.nodes.count);
   for (const node of membersOf(ties, group)) dense[node] = value(node);
-  return columnOf(differenceOf(ties, dense));
+  const difference = differenceOf(ties, dense);
+  const rows: number[] = [];
+  for (let node = 0; node < difference.length; node++) if (Math.abs(difference[node]) > 1e-6) rows.push(node);
+  const at = Int32Array.from(rows);
+  return { at, value: gather(difference, at) };
 }
 
 export const shareOf = (ties: Ties, group: Group): number =>

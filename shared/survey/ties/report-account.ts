@@ -1,9 +1,9 @@
 import type { Diagnostic, Survey } from '../../contract/index.ts';
 import { ties as messages, type PartName } from '../../text/index.ts';
+import { dayName, dayNumber } from '../days.ts';
 import type { Account } from './account.ts';
 import type { Finding, Suspicion } from './finding.ts';
 import { complementOf, type Group, wholeOf } from './group.ts';
-import { dayWord, nameOf } from './names.ts';
 import { type Untied, untiedParts } from './parts.ts';
 
 /** Share of the tied nodes that must be contradicted before the survey gets a message about it. */
@@ -94,4 +94,37 @@ export function partWords(survey: Survey, { logs, days, isApart }: Untied): stri
     return `${dayWord(survey, days[0])} and ${dayWord(survey, days[1])}`;
   if (first !== second && logs[0].length + logs[1].length <= 4) return `${first} and ${second}`;
   return `${isApart ? 'two parts' : 'the passes'} of ${logs[0].length <= 2 ? first : 'this survey'}`;
+}
+
+const WEEK = 7;
+const WEEKDAYS = ['Sunday', 'Monday', 'Tuesday', 'Wednesday', 'Thursday', 'Friday', 'Saturday'];
+
+export function nameOf(survey: Survey, group: Group): PartName {
+  if (group.kind === 'all') return { kind: 'all', name: '' };
+  if (group.kind === 'day') return { kind: 'day', name: dayWord(survey, group.day) };
+  const { file } = survey.logs[group.log];
+  if (group.kind === 'file') return { kind: 'file', name: file, file };
+  const lines = [lineOf(survey, group.log, group.from), lineOf(survey, group.log, group.to)] as const;
+  return { kind: 'rows', name: file, file, lines };
+}
+
+/** Day of the week if the survey spans less than a week, else the date. */
+function dayWord(survey: Survey, day: number): string {
+  const days = survey.logs
+    .flatMap(({ firstTime, lastTime }) => [dayNumber(firstTime), dayNumber(lastTime)])
+    .filter((own) => own >= 0);
+  const isOneWeek = Math.max(day, ...days) - Math.min(day, ...days) < WEEK;
+  // Day 0, 1970-01-01, was a Thursday.
+  return isOneWeek ? WEEKDAYS[(day + 4) % 7] : dayName(day);
+}
+
+/**
+ * Approximate line in its file that a row comes from: rows are means of several lines, and some lines were
+ * dropped.
+ */
+function lineOf(survey: Survey, log: number, row: number): number {
+  const { account } = survey.logs[log];
+  let before = 0;
+  for (let i = survey.log.indexOf(log); i < row && i < survey.count; i++) before += survey.weight[i];
+  return 2 + Math.round((before * account.read) / Math.max(1, account.used));
 }

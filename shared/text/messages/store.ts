@@ -13,6 +13,18 @@ export const storeNotWritten = (folder: string, why: string): Diagnostic =>
     { place: { file: folder } },
   );
 
+export const tilesRebuilt = (file: string, why: string): Diagnostic =>
+  note('store/rebuilt', `The stored lake could not be used (${why}). It was modeled again.`, {
+    place: { file },
+  });
+
+export const tilesNotWritten = (folder: string, why: string): Diagnostic =>
+  note(
+    'store/not-written',
+    `The lake could not be stored here (${why}), so the next run models all of it again.`,
+    { place: { file: folder } },
+  );
+
 export const storeUsed = (stored: number, read: number): Diagnostic =>
   note(
     'store/used',

@@ -1,5 +1,5 @@
-import { type ReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
-import { pluginThrew } from '../../../shared/text/index.ts';
+import type { ReaderPlugin } from '../../../shared/contract/index.ts';
+import { failureOf } from '../../../shared/engine/index.ts';
 
 /** Number of bytes at the start of a file that `sniff` gets. */
 export const HEAD_BYTES = 64 * 1024;
@@ -12,7 +12,3 @@ export function accepts(reader: ReaderPlugin, head: Uint8Array, file: string): b
     throw failureOf(reader.name, cause);
   }
 }
-
-/** An error that a reader threw, as a refusal under the reader's name. */
-export const failureOf = (reader: string, cause: unknown): Refusal =>
-  cause instanceof Refusal ? cause : new Refusal([pluginThrew(reader, cause, 'run')]);

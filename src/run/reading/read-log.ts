@@ -9,7 +9,7 @@ import {
   type RowAccount,
   type SoundingLog,
 } from '../../../shared/contract/index.ts';
-import type { Enter, Step } from '../../../shared/engine/index.ts';
+import { type Enter, guarded, type Step } from '../../../shared/engine/index.ts';
 import {
   archiveTooDeep,
   binaryFile,
@@ -29,7 +29,7 @@ import {
   sniffBytes,
   type Tally,
 } from '../../formats/csv/index.ts';
-import { accepts, failureOf, HEAD_BYTES } from './accepts.ts';
+import { accepts, HEAD_BYTES } from './accepts.ts';
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
 import { readerContext, type WaypointPlaces } from './reader-context.ts';
 
@@ -180,9 +180,7 @@ async function* readWith(
   });
   const input = { file, bytes: await bytesOf(source), sibling: job.sibling };
   beat();
-  const reading: Reading = await guardAsync(name, async () =>
-    step.plugin.read(input, step.options as never, context),
-  );
+  const reading: Reading = await guarded(name, () => step.plugin.read(input, step.options as never, context));
   if (reading?.soundings === undefined && reading?.files === undefined)
     throw new Refusal([fileWithout({ file }, 'a file', 'soundings')]);
   let used = 0;
@@ -273,18 +271,9 @@ async function* steps<T>(
   const iterator =
     Symbol.asyncIterator in values ? values[Symbol.asyncIterator]() : values[Symbol.iterator]();
   for (;;) {
-    const next = await guardAsync(name, async () => iterator.next());
+    const next = await guarded(name, () => iterator.next());
     if (next.done) return;
     yield next.value;
-  }
-}
-
-/** Runs a reader; errors that it throws are reported under the reader's name. */
-export async function guardAsync<T>(name: string, run: () => Promise<T>): Promise<T> {
-  try {
-    return await run();
-  } catch (cause) {
-    throw failureOf(name, cause);
   }
 }
 

@@ -5,12 +5,12 @@ import {
   type ReadWaypoint,
   Refusal,
 } from '../../../shared/contract/index.ts';
-import type { Step } from '../../../shared/engine/index.ts';
+import { guarded, type Step } from '../../../shared/engine/index.ts';
 import { archiveTooDeep, fileWithout } from '../../../shared/text/index.ts';
 import { createTally, type ReaderOptions } from '../../formats/csv/index.ts';
 import { escapeXml } from '../../formats/gpx/index.ts';
 import { accepts, HEAD_BYTES } from './accepts.ts';
-import { DEEPEST, guardAsync, siblingsOf } from './read-log.ts';
+import { DEEPEST, siblingsOf } from './read-log.ts';
 import { readerContext } from './reader-context.ts';
 
 /** Readers for waypoint files other than GPX. */
@@ -42,9 +42,7 @@ export async function asGpx(
   const { name } = step.plugin;
   const context = readerContext(file, options, [], tally, () => {});
   const input = { file, bytes, sibling: siblingsOf(file, readers.bytesIfThere) };
-  const reading: Reading = await guardAsync(name, async () =>
-    step.plugin.read(input, step.options as never, context),
-  );
+  const reading: Reading = await guarded(name, () => step.plugin.read(input, step.options as never, context));
   tally.flush();
   if (reading.waypoints !== undefined && reading.waypoints.length > 0) return gpxOf(reading.waypoints);
   for await (const inner of reading.files ?? [])

@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { dirname, join } from 'node:path';
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import type { LakeTask } from '../../../shared/lake/index.ts';
-import { storeNotWritten, storeRebuilt } from '../../../shared/text/index.ts';
+import { tilesNotWritten, tilesRebuilt } from '../../../shared/text/index.ts';
 import { readStateFile, writeStateFile } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
 
@@ -25,7 +25,7 @@ const FILE = 'lake.tiles';
 const MAX_BYTES = 2 ** 28;
 const HASH_BYTES = 32;
 /** First bytes of the file. Must be changed whenever the layout, or the content of a tile, changes. */
-const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 2, ${VERSION}`).digest();
+const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 3, ${VERSION}`).digest();
 
 /**
  * Opens the store in the folder of the lake's first log.
@@ -56,10 +56,9 @@ export function openTileStore(firstLog: string, report: (diagnostic: Diagnostic)
     async close() {
       if (!isNew) return;
       try {
-        const bytes = encode(kept);
-        if (bytes !== undefined) await writeStateFile(path, bytes);
+        await writeStateFile(path, encode(kept));
       } catch (cause) {
-        report(storeNotWritten(dirname(path), (cause as Error).message.split('\n')[0]));
+        report(tilesNotWritten(dirname(path), (cause as Error).message.split('\n')[0]));
       }
     },
   };
@@ -81,12 +80,16 @@ function nameOf(task: LakeTask): string {
 const bytesOf = ({ buffer, byteOffset, byteLength }: ArrayBufferView): Uint8Array =>
   new Uint8Array(buffer, byteOffset, byteLength);
 
-function encode(tiles: ReadonlyMap<string, Float32Array>): Uint8Array | undefined {
+/** @throws Error when they are too large for the store. */
+function encode(tiles: ReadonlyMap<string, Float32Array>): Uint8Array {
   const size = [...tiles.values()].reduce(
     (sum, values) => sum + HASH_BYTES + 4 + values.byteLength,
     2 * HASH_BYTES,
   );
-  if (size > MAX_BYTES) return undefined;
+  if (size > MAX_BYTES)
+    throw new Error(
+      `it takes ${Math.ceil(size / 2 ** 20)} MiB, and at most ${MAX_BYTES / 2 ** 20} MiB are stored`,
+    );
   const bytes = Buffer.alloc(size);
   magic().copy(bytes, 0);
   let at = 2 * HASH_BYTES;
@@ -124,7 +127,7 @@ function readTiles(path: string, report: (diagnostic: Diagnostic) => void): Map<
     }
   } catch (cause) {
     tiles.clear();
-    report(storeRebuilt(path, (cause as Error).message));
+    report(tilesRebuilt(path, (cause as Error).message));
   }
   return tiles;
 }

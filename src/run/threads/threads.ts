@@ -93,3 +93,22 @@ function startThread(): Thread {
     end: () => worker.terminate(),
   };
 }
+
+/** Requests to a task of a thread that answers each, in order. @param port From `begin`. */
+export function askInOrder<Q, A>({ ended }: Thread, port: MessagePort) {
+  const waiting: { resolve: (answer: A) => void; reject: (cause: unknown) => void }[] = [];
+  port.on('message', (answer: A) => waiting.shift()?.resolve(answer));
+  ended.then((cause) => {
+    for (const { reject } of waiting.splice(0))
+      reject(cause ?? new Error('a thread ended before it answered'));
+  });
+  return {
+    /** Number of requests not answered yet. */
+    waiting: (): number => waiting.length,
+    ask: (request: Q, transfer: ArrayBuffer[] = []): Promise<A> =>
+      new Promise((resolve, reject) => {
+        waiting.push({ resolve, reject });
+        port.postMessage(request, transfer);
+      }),
+  };
+}

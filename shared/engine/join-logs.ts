@@ -1,6 +1,6 @@
+import { extent } from 'd3-array';
 import {
   type LogSummary,
-  type RowAccount,
   SOUNDING_COLUMNS,
   type SoundingColumn,
   type Soundings,
@@ -10,58 +10,22 @@ import { CAN_SHARE, sharedMemory } from '../math/index.ts';
 
 const COLUMN_NAMES = Object.keys(SOUNDING_COLUMNS) as SoundingColumn[];
 
-interface Part {
+/** A log of a survey: its reduced soundings and what remains known of it. */
+export interface JoinedLog extends Omit<LogSummary, 'firstTime' | 'lastTime'> {
   readonly soundings: Soundings;
-  readonly log: number;
 }
 
-/** Builds one survey from several logs, in shared memory so that workers need no copy. */
-export interface SurveyBuilder {
-  /** Adds a reduced part of a log, renumbering its passes so that they are unique. @param log From `addLog`. */
-  addPart(log: number, soundings: Soundings): void;
-  addLog(file: string): number;
-  /** Completes a log with its row counts and, if known, the unit its depths were read in. */
-  endLog(log: number, account: RowAccount, depthUnit?: LogSummary['depthUnit']): void;
-  build(): Survey;
-}
-
-export function createSurveyBuilder(): SurveyBuilder {
-  const parts: Part[] = [];
-  const logs: Pick<LogSummary, 'file' | 'account' | 'depthUnit'>[] = [];
+/** One survey of all logs, in shared memory so that workers need no copy. */
+export function joinLogs(logs: readonly JoinedLog[]): Survey {
+  const joined = joinSoundings(logs.map(({ soundings }) => soundings));
   return {
-    addLog: (file) => logs.push({ file, account: { read: 0, used: 0, dropped: {} } }) - 1,
-    addPart(log, soundings) {
-      parts.push({ soundings, log });
-    },
-    endLog(log, account, depthUnit) {
-      logs[log] = { ...logs[log], account, ...(depthUnit === undefined ? {} : { depthUnit }) };
-    },
-    build() {
-      const joined = joinSoundings(parts.map(({ soundings }) => soundings));
-      return {
-        ...joined,
-        log: logColumn(parts, joined.count),
-        logs: logs.map((log, number) => ({
-          ...log,
-          ...timeSpan(parts.filter((part) => part.log === number).map(({ soundings }) => soundings)),
-        })),
-      };
-    },
+    ...joined,
+    log: logColumn(logs, joined.count),
+    logs: logs.map(({ soundings: { time, count }, ...log }) => {
+      const [firstTime = Number.NaN, lastTime = Number.NaN] = extent(time.subarray(0, count));
+      return { ...log, firstTime, lastTime };
+    }),
   };
-}
-
-function timeSpan(parts: readonly Soundings[]): Pick<LogSummary, 'firstTime' | 'lastTime'> {
-  let firstTime = Number.NaN;
-  let lastTime = Number.NaN;
-  for (const { time, count } of parts) {
-    for (let row = 0; row < count; row++) {
-      const t = time[row];
-      if (Number.isNaN(t)) continue;
-      if (!(firstTime <= t)) firstTime = t;
-      if (!(lastTime >= t)) lastTime = t;
-    }
-  }
-  return { firstTime, lastTime };
 }
 
 /** Concatenates soundings in shared memory, renumbering passes so that they are unique. */
@@ -100,10 +64,10 @@ function uniquePasses(pass: Column, before: number): number {
   return greatest + 1;
 }
 
-function logColumn(parts: readonly Part[], count: number): Int32Array {
+function logColumn(logs: readonly JoinedLog[], count: number): Int32Array {
   const column = new Int32Array(sharedMemory(4 * count));
   let start = 0;
-  for (const { soundings, log } of parts) {
+  for (const [log, { soundings }] of logs.entries()) {
     column.fill(log, start, start + soundings.count);
     start += soundings.count;
   }

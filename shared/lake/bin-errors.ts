@@ -1,0 +1,49 @@
+import type { Bins } from './bins.ts';
+import type { LakeBending } from './lake-bending.ts';
+import { noiseKey } from './noise.ts';
+import type { PlacedLattice } from './place-lattice.ts';
+
+/** What is known about the errors of bins. */
+export interface BinErrors {
+  /** Variance of the error that is a bin's own, m^2. */
+  readonly own: Float64Array;
+  /** Standard deviation of the error that the bins of a pass share, at each bin, m. */
+  readonly shared: Float64Array;
+  /** Key for the noise of each pass, which depends on where the pass lies, not on its number. */
+  readonly passKeys: ReadonlyMap<number, number>;
+}
+
+/** Standard deviation of a pass's depth bias, m, and of its position offset along the fall line, m, as for marks. */
+const BIAS = 0.05;
+const OFFSET = 1;
+/** The same of a bin alone. Both position errors together have 1.05 m. */
+const DEPTH_ERROR = 0.05;
+const POSITION_ERROR = 0.32;
+
+/**
+ * Errors of bins: their own variance, their position error on the slope and bending within a cell; and what the depth bias
+ * and position offset of their pass do to them. One unknown for each pass, which grows with the slope, serves as well as
+ * three for the bias and both parts of the offset.
+ */
+export function binErrors(
+  { lattice: { columns, cell }, nodes, column0, row0 }: PlacedLattice,
+  bins: Bins,
+  { slope, vv }: LakeBending,
+): BinErrors {
+  const [own, shared] = [new Float64Array(bins.count), new Float64Array(bins.count)];
+  const passKeys = new Map<number, number>();
+  for (let k = 0; k < bins.count; k++) {
+    const node = Math.round(nodes.y[k]) * columns + Math.round(nodes.x[k]);
+    own[k] =
+      bins.variance[k] +
+      DEPTH_ERROR ** 2 +
+      (slope[node] * POSITION_ERROR) ** 2 +
+      ((cell * cell) / 8) ** 2 * (vv[node] / 2);
+    shared[k] = Math.hypot(BIAS, slope[node] * OFFSET);
+    const key = noiseKey(inThousandths(nodes.x[k] + column0), inThousandths(nodes.y[k] + row0), 4) | 0;
+    passKeys.set(bins.pass[k], Math.min(key, passKeys.get(bins.pass[k]) ?? key));
+  }
+  return { own, shared, passKeys };
+}
+
+const inThousandths = (nodes: number): number => Math.round(1000 * nodes);

@@ -1,0 +1,55 @@
+import { deeperBy, type Lure } from './lures.ts';
+import { type Flight, type RetrieveSetup, STATE, simulateRetrieve } from './retrieve.ts';
+import type { Scratch } from './scratch.ts';
+
+/** Longest step of the retrieves that casts are judged by, m of line. */
+export const JUDGE_STEP = 1.5;
+/** Number of lures and casts whose launches are kept. */
+const MOST_KEPT = 32;
+
+/** By what a cast and a lure may be off: factors on the length of the cast and on the depth of the lure. */
+export interface TackleCase {
+  readonly cast: number;
+  readonly depth: number;
+}
+
+/** A retrieve to be judged over some bottoms, with its flight in deep water. */
+export interface Launch {
+  readonly setup: RetrieveSetup;
+  readonly flight: Flight;
+}
+
+/**
+ * Launches of a lure, by its index, on a cast, m, each computed once.
+ *
+ * Most casts of a run have the same length and one of two lures, so a few launches serve nearly all of them.
+ */
+export function launcher(
+  lures: readonly Lure[],
+  { line, handling }: Pick<RetrieveSetup, 'line' | 'handling'>,
+  { path, work }: Scratch,
+): (lure: number, cast: number) => (off: TackleCase) => Launch {
+  const kept = new Map<string, (off: TackleCase) => Launch>();
+  return (lure, cast) => {
+    const key = `${lure} ${cast}`;
+    const known = kept.get(key);
+    if (known !== undefined) return known;
+    const cases = new Map<TackleCase, Launch>();
+    const launch = (off: TackleCase): Launch => {
+      const done = cases.get(off);
+      if (done !== undefined) return done;
+      const drag = deeperBy(lures[lure].drag, off.depth);
+      const setup = { cast: cast * off.cast, line, lure: drag, handling };
+      simulateRetrieve(setup, undefined, JUDGE_STEP, path, work);
+      const { count } = path;
+      const [distance, depth, out] = [path.distance, path.depth, path.line].map((all) => all.slice(0, count));
+      const flight = { count, distance, depth, line: out, states: work.states.slice(0, count * STATE) };
+      const fresh = { setup, flight };
+      cases.set(off, fresh);
+      return fresh;
+    };
+    if (kept.size === MOST_KEPT) kept.clear();
+    kept.set(key, launch);
+    return launch;
+  };
+}
