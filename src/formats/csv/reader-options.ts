@@ -130,8 +130,9 @@ export type ReaderOptions = OptionValues<typeof readerOptions> & {
   readonly progress?: (bytes: number, ofBytes: number) => void;
 };
 
-/** Options with all defaults filled in. */
+/** Every option by name: its default, or undefined to replace a value from elsewhere. */
 export const defaultReaderOptions = (changes: Partial<ReaderOptions> = {}): ReaderOptions => ({
+  ...Object.fromEntries(Object.keys(readerOptions).map((name) => [name, undefined])),
   ...defaultsOf(readerOptions),
   ...changes,
 });
