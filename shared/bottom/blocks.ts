@@ -218,3 +218,13 @@ export function pickBlocks(blocks: Blocks, isKept: (block: number) => boolean): 
     noise: take(blocks.noise),
   };
 }
+
+/** Distance from a place to the nearest block, m. */
+export function nearestBlock({ count, east, north }: Blocks, atEast: number, atNorth: number): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (let i = 0; i < count; i++) {
+    const square = (east[i] - atEast) ** 2 + (north[i] - atNorth) ** 2;
+    if (square < least) least = square;
+  }
+  return Math.sqrt(least);
+}

@@ -1,6 +1,6 @@
 import { type CovarianceParams, isotropic, MATERN_52 } from './covariance.ts';
-import { areCells, errorCovariances, type Observations, pickObservations } from './observations.ts';
-import { logLikelihood, makeWorkspace } from './restricted-likelihood.ts';
+import { areCells, type Observations, pickObservations } from './observations.ts';
+import { likelihoodUnder } from './restricted-likelihood.ts';
 
 /** Distance between passes below which more observations are needed to tell ground from noise, m. */
 export const CLOSE_SPACING = 20;
@@ -83,13 +83,7 @@ export function searched(
   passSpacing: number,
 ): { observations: Observations; likelihood: (params: CovarianceParams) => number } {
   const observations = pickObservations(all, searchedRows(all, passSpacing));
-  const errors = errorCovariances(observations);
-  const workspace = makeWorkspace(observations.count);
-  return {
-    observations,
-    likelihood: (params) =>
-      logLikelihood(observations, params, errors, workspace) ?? Number.NEGATIVE_INFINITY,
-  };
+  return { observations, likelihood: likelihoodUnder(observations) };
 }
 
 function searchedRows(observations: Observations, passSpacing: number): Int32Array {

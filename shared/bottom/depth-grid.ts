@@ -1,11 +1,13 @@
 import type { DepthGrid, Unseen } from '../contract/index.ts';
 import { gather } from '../math/index.ts';
+import type { BlockedSoundings } from './blocked-soundings.ts';
+import { nearestBlock } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
 import { mixtureOf, momentsOf } from './depth-mixture.ts';
+import { GaussianProcess } from './gaussian-process.ts';
 import { CELL_SIZE, fillCoarse, fillLattice, GRID_SIZE, gradientAt } from './lattice.ts';
-import { localDeviations } from './local-deviations.ts';
-import { type BlockedSoundings, roughnessOf, type Surface } from './surface.ts';
-import { nearestBlock } from './unseen.ts';
+import { type Observations, pickObservations } from './observations.ts';
+import { roughnessOf, type Surface } from './surface.ts';
 
 /** Correlation length of the grid's errors, as a share of the range or of the pass spacing, and its least value, m. */
 const ALIKE = 0.5;
@@ -42,4 +44,73 @@ export function gridAround(
     supported,
     range: Math.max(MIN_ALIKE, ALIKE * Math.min(process.params.range, passSpacing)),
   };
+}
+
+/** Side of the square tiles whose places share the observations near them, m; an odd number of tiles lie about the waypoint. */
+const TILE = 72;
+/** Distance from a tile within which observations count, in pass spacings, and its least value, m. */
+const MARGIN = 1.5;
+const MIN_MARGIN = 30;
+/** All observations count where fewer than this are that near, or where the nearer ones are hardly fewer than all. */
+const FEWEST = 20;
+const MOST = 0.65;
+
+/**
+ * Standard deviation of the depth at each place, m, from the observations near its tile.
+ *
+ * Those beyond hardly lower it, and the cost of a place grows with the square of their number. Leaving some out can only
+ * make it larger.
+ *
+ * @param shape Shape coordinate of each place.
+ */
+export function localDeviations(
+  process: GaussianProcess,
+  passSpacing: number,
+  east: Float64Array,
+  north: Float64Array,
+  shape: Float64Array,
+): Float64Array {
+  const { observations, params } = process;
+  const margin = Math.max(MIN_MARGIN, MARGIN * passSpacing);
+  const tiles = new Map<number, number[]>();
+  for (let k = 0; k < east.length; k++) {
+    const tile = TILES * tileOf(north[k]) + tileOf(east[k]);
+    const places = tiles.get(tile);
+    if (places === undefined) tiles.set(tile, [k]);
+    else places.push(k);
+  }
+  const out = new Float64Array(east.length);
+  for (const places of tiles.values()) {
+    const [atEast, atNorth, atShape] = [east, north, shape].map((column) => gather(column, places));
+    const rows = rowsNear(observations, atEast, atNorth, margin);
+    const near =
+      rows.length < FEWEST || rows.length > MOST * observations.count
+        ? process
+        : (GaussianProcess.fit(pickObservations(observations, rows), params) ?? process);
+    near.deviationsAt(atEast, atNorth, atShape).forEach((sd, k) => {
+      out[places[k]] = sd;
+    });
+  }
+  return out;
+}
+
+/** Larger than the number of tiles on a side, so that keys are distinct. */
+const TILES = 64;
+
+const tileOf = (offset: number): number => Math.round(offset / TILE);
+
+/** Observations within a margin of the box around some places. */
+function rowsNear(
+  { count, east, north }: Observations,
+  atEast: Float64Array,
+  atNorth: Float64Array,
+  margin: number,
+): Int32Array {
+  const [west, right] = [Math.min(...atEast) - margin, Math.max(...atEast) + margin];
+  const [south, top] = [Math.min(...atNorth) - margin, Math.max(...atNorth) + margin];
+  const rows = new Int32Array(count);
+  let found = 0;
+  for (let i = 0; i < count; i++)
+    if (east[i] >= west && east[i] <= right && north[i] >= south && north[i] <= top) rows[found++] = i;
+  return rows.subarray(0, found);
 }

@@ -12,8 +12,8 @@ import {
   scaledDistance,
   scalePlace,
 } from './covariance.ts';
-import { errorCovariances, type Observations } from './observations.ts';
-import { makeWorkspace, type Solved, solve, TREND, type Workspace } from './restricted-likelihood.ts';
+import type { Observations } from './observations.ts';
+import { type Solved, solve, TREND } from './restricted-likelihood.ts';
 
 /** Third coordinate of a place, in ranges, and its change per meter east and north. */
 export type ShapeAt = readonly [value: number, east: number, north: number];
@@ -47,7 +47,7 @@ export class GaussianProcess {
   readonly params: CovarianceParams;
   /** With rows below it: the trend, then `ABREAST` rows of scratch for the covariances of places with the observations. */
   private readonly factor: Float64Array;
-  private readonly trend: Workspace['trend'];
+  private readonly trend: Solved['trend'];
   private readonly trendCovariance: Float64Array;
   /** Level, m, and tilt east and north, m in `TREND` m. */
   private readonly coefficients: Float64Array;
@@ -57,20 +57,15 @@ export class GaussianProcess {
   /** Scratch: the place asked for, scaled in the same way. */
   private readonly place = emptyPlaces(1);
 
-  private constructor(
-    observations: Observations,
-    params: CovarianceParams,
-    workspace: Workspace,
-    solved: Solved,
-  ) {
+  private constructor(observations: Observations, params: CovarianceParams, solved: Solved) {
+    const { residual: alpha, trend } = solved;
     this.observations = observations;
     this.params = params;
-    this.factor = workspace.factor;
-    this.places = workspace.places;
-    this.trend = workspace.trend;
+    this.factor = solved.factor;
+    this.places = solved.places;
+    this.trend = trend;
     this.trendCovariance = solved.trendCovariance;
     this.coefficients = solved.coefficients;
-    const { residual: alpha, trend } = workspace;
     const [c, e, m] = solved.coefficients;
     for (let i = 0; i < alpha.length; i++) alpha[i] -= trend[0][i] * c + trend[1][i] * e + trend[2][i] * m;
     solveLowerTransposed(this.factor, alpha.length, alpha.length, alpha);
@@ -79,10 +74,8 @@ export class GaussianProcess {
 
   /** Conditions the process on observations; undefined when their covariance is singular. */
   static fit(observations: Observations, params: CovarianceParams): GaussianProcess | undefined {
-    const workspace = makeWorkspace(observations.count);
-    const errors = errorCovariances(observations, workspace.factor);
-    const solved = solve(observations, params, errors, workspace);
-    return solved && new GaussianProcess(observations, params, workspace, solved);
+    const solved = solve(observations, params);
+    return solved && new GaussianProcess(observations, params, solved);
   }
 
   /** Depth of the trend alone at a place, less the trend's level, m. */

@@ -1,3 +1,4 @@
+export { blockCells, blockSoundings, SURFACE_RADIUS } from './blocked-soundings.ts';
 export type { MarkSounding } from './depth-mixture.ts';
 export { CELL_SIZE, cubicAt, GRID_SIZE, HALF } from './lattice.ts';
 export { estimateUnseen } from './leave-pass-out.ts';
@@ -5,5 +6,4 @@ export { localRows } from './local-rows.ts';
 export { modelBlocked, type PriorKnowledge } from './model-bottom.ts';
 export { latticeAt, ringMean } from './ring.ts';
 export { findSpikes } from './spikes.ts';
-export { blockCells, blockSoundings, SURFACE_RADIUS } from './surface.ts';
 export { isWorthAPass, missedFormChance } from './unseen.ts';

@@ -1,14 +1,16 @@
 import type { SoundingIndex, Survey, Unseen } from '../contract/index.ts';
-import { type Blocks, pickBlocks } from './blocks.ts';
+import { type BlockedSoundings, blockSoundings } from './blocked-soundings.ts';
+import { type Blocks, nearestBlock, pickBlocks } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
 import { isCrowded } from './crowded.ts';
 import { judgeStatus } from './gates.ts';
 import type { GaussianProcess } from './gaussian-process.ts';
 import { localRows } from './local-rows.ts';
-import { errorCovariances, makeObservations, pickObservations } from './observations.ts';
+import { makeObservations, pickObservations } from './observations.ts';
+import { errorCovariances } from './restricted-likelihood.ts';
 import { findStops, type PassStop } from './stops.ts';
-import { type BlockedSoundings, blockSoundings, fitRobustly, roughnessOf } from './surface.ts';
-import { fitUnseen, forSlope, type LeftOutError, nearestBlock } from './unseen.ts';
+import { fitRobustly, roughnessOf } from './surface.ts';
+import { fitUnseen, forSlope, type LeftOutError } from './unseen.ts';
 
 /** Soundings farther than this from a stop are not used, m: they hardly change the prediction. */
 const REACH = 75;

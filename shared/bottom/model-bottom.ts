@@ -1,4 +1,6 @@
 import type { BottomModel, BottomStatus, Unseen } from '../contract/index.ts';
+import { type BlockedSoundings, blockSoundings } from './blocked-soundings.ts';
+import { nearestBlock } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
 import { gridAround } from './depth-grid.ts';
 import { type DepthMixture, type MarkSounding, mixtureOf, summarize } from './depth-mixture.ts';
@@ -9,15 +11,8 @@ import { type MarkUpdate, updateByMark } from './mark-update.ts';
 import { fitRobustQuadratic } from './quadratic.ts';
 import { type SlopeFields, slopeFields } from './slope-fields.ts';
 import { findSupported, supportByDirection } from './support.ts';
-import {
-  atWaypoint,
-  type BlockedSoundings,
-  blockSoundings,
-  fitSurface,
-  roughnessOf,
-  type Surface,
-} from './surface.ts';
-import { missedFormChance, nearestBlock } from './unseen.ts';
+import { atWaypoint, fitSurface, roughnessOf, type Surface } from './surface.ts';
+import { missedFormChance } from './unseen.ts';
 
 /** Radius of the ring on which the uncertainty between passes is averaged, m, and the number of places on it. */
 const RING = 24;

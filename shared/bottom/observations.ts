@@ -31,10 +31,6 @@ export interface Observations {
   readonly shape?: Float64Array;
 }
 
-/** Standard deviation of a leg's position offset, m, east and north each: a consumer receiver over minutes. */
-const OFFSET = 1;
-/** Standard deviation of the latency of positions, m of travel: about half a second at idle speed. */
-const LATENCY = 1;
 /** Standard deviation of a leg's depth bias, m: heave, squat and sound speed. */
 const BIAS = 0.05;
 /** Position offset across the track, m. A pass alone does not show the gradient that way, so the effect counts as bias. */
@@ -120,30 +116,3 @@ export const withGradient = (
   gradientNorth,
   bias: observations.bias.map((bias) => (bias > BIAS ** 2 + MAX_UNSEEN ? bias : BIAS ** 2)),
 });
-
-/**
- * Error covariances of all pairs, m^2: the lower triangle of a row-major `count` x `count` matrix.
- *
- * They do not depend on the covariance of the bottom, so all candidates of a search share them.
- *
- * @param out Where they are written.
- */
-export function errorCovariances(
-  { count: n, leg, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth }: Observations,
-  out: Float64Array = new Float64Array(n * n),
-): Float64Array {
-  // What a latency of positions makes of the gradient along the track.
-  const late = gradientEast.map((east, i) => LATENCY * (east * wayEast[i] + gradientNorth[i] * wayNorth[i]));
-  for (let i = 0; i < n; i++) {
-    const row = i * n;
-    const shared = bias[leg[i]];
-    const east = OFFSET * OFFSET * gradientEast[i];
-    const north = OFFSET * OFFSET * gradientNorth[i];
-    for (let j = 0; j <= i; j++) {
-      const own = leg[i] === leg[j] ? shared + east * gradientEast[j] + north * gradientNorth[j] : 0;
-      out[row + j] = late[i] * late[j] + own;
-    }
-    out[row + i] += noise[i];
-  }
-  return out;
-}

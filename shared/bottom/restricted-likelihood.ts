@@ -10,9 +10,13 @@ import type { Observations } from './observations.ts';
 
 /** Unit of the trend's east and north, m, on the order of the distances involved. */
 export const TREND = 50;
+/** Standard deviation of a leg's position offset, m, east and north each: a consumer receiver over minutes. */
+const OFFSET = 1;
+/** Standard deviation of the latency of positions, m of travel: about half a second at idle speed. */
+const LATENCY = 1;
 
-/** Factor and right-hand sides, reused by every candidate of a search. */
-export interface Workspace {
+/** Factor and right-hand sides. */
+interface Workspace {
   /** Has more rows below, for right-hand sides: `ABREAST` of the trend and `ABREAST` of places. */
   readonly factor: Float64Array;
   /** Trend columns (1, east, north in `TREND` m) solved with the factor. */
@@ -22,7 +26,7 @@ export interface Workspace {
   readonly places: ScaledPlaces;
 }
 
-export function makeWorkspace(n: number): Workspace {
+function makeWorkspace(n: number): Workspace {
   const factor = new Float64Array((n + 2 * ABREAST) * n);
   const row = (k: number): Float64Array => factor.subarray(k * n, (k + 1) * n);
   return {
@@ -34,20 +38,22 @@ export function makeWorkspace(n: number): Workspace {
 }
 
 /**
- * Restricted log likelihood of covariance parameters, less a constant; undefined when the covariance is singular.
+ * Restricted log likelihood of covariance parameters under some observations, less a constant; -Infinity where the
+ * covariance is singular. All candidates share the errors and the memory.
  *
- * @param errors From `errorCovariances` for the same observations; may be the workspace's factor.
- * @param workspace Sized for the same number of observations; overwritten.
+ * @returns A function of the parameters, and of shape coordinates in place of the observations' own.
  */
-export const logLikelihood = (
+export function likelihoodUnder(
   observations: Observations,
-  params: CovarianceParams,
-  errors: Float64Array,
-  workspace: Workspace,
-): number | undefined => solve(observations, params, errors, workspace)?.likelihood;
+): (params: CovarianceParams, shape?: Float64Array) => number {
+  const errors = errorCovariances(observations);
+  const workspace = makeWorkspace(observations.count);
+  return (params, shape = observations.shape) =>
+    solveWith({ ...observations, shape }, params, errors, workspace)?.likelihood ?? Number.NEGATIVE_INFINITY;
+}
 
 /** What both the likelihood and the fit need. */
-export interface Solved {
+export interface Solved extends Workspace {
   readonly trendCovariance: Float64Array;
   readonly coefficients: Float64Array;
   readonly likelihood: number;
@@ -59,12 +65,18 @@ export interface Solved {
  * The trend's level has a flat prior and its tilt a normal one of standard deviation `params.tilt`, so the likelihood is
  * the restricted one (Rasmussen & Williams 2006, eq. 2.45).
  */
-export function solve(
+export function solve(observations: Observations, params: CovarianceParams): Solved | undefined {
+  const workspace = makeWorkspace(observations.count);
+  return solveWith(observations, params, errorCovariances(observations, workspace.factor), workspace);
+}
+
+function solveWith(
   observations: Observations,
   params: CovarianceParams,
   errors: Float64Array,
-  { factor, trend, residual, places }: Workspace,
+  workspace: Workspace,
 ): Solved | undefined {
+  const { factor, trend, residual, places } = workspace;
   const n = observations.count;
   const { east, north, shape } = observations;
   for (let i = 0; i < n; i++) scalePlace(params, east[i], north[i], shape?.[i] ?? 0, places, i);
@@ -91,7 +103,32 @@ export function solve(
   for (let i = 0; i < n; i++) logDeterminant += Math.log(factor[i * n + i]);
   const fall = dot(residual, residual) - right.reduce((sum, r, i) => sum + r * coefficients[i], 0);
   const likelihood = -logDeterminant - 0.5 * Math.log(determinant) - 0.5 * fall;
-  return { trendCovariance: inverse, coefficients, likelihood };
+  return { ...workspace, trendCovariance: inverse, coefficients, likelihood };
+}
+
+/**
+ * Error covariances of all pairs, m^2: the lower triangle of a row-major `count` x `count` matrix.
+ *
+ * @param out Where they are written.
+ */
+export function errorCovariances(
+  { count: n, leg, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth }: Observations,
+  out: Float64Array = new Float64Array(n * n),
+): Float64Array {
+  // What a latency of positions makes of the gradient along the track.
+  const late = gradientEast.map((east, i) => LATENCY * (east * wayEast[i] + gradientNorth[i] * wayNorth[i]));
+  for (let i = 0; i < n; i++) {
+    const row = i * n;
+    const shared = bias[leg[i]];
+    const east = OFFSET * OFFSET * gradientEast[i];
+    const north = OFFSET * OFFSET * gradientNorth[i];
+    for (let j = 0; j <= i; j++) {
+      const own = leg[i] === leg[j] ? shared + east * gradientEast[j] + north * gradientNorth[j] : 0;
+      out[row + j] = late[i] * late[j] + own;
+    }
+    out[row + i] += noise[i];
+  }
+  return out;
 }
 
 /**

@@ -1,8 +1,8 @@
 import type { CovarianceParams } from './covariance.ts';
 import type { GaussianProcess, ShapeAt } from './gaussian-process.ts';
 import { CELL_SIZE, cubicAt, fillLattice, GRID_SIZE, HALF } from './lattice.ts';
-import { errorCovariances, type Observations, pickObservations } from './observations.ts';
-import { logLikelihood, makeWorkspace } from './restricted-likelihood.ts';
+import { type Observations, pickObservations } from './observations.ts';
+import { likelihoodUnder } from './restricted-likelihood.ts';
 
 /** Standard deviations of the structure's height that count as one range apart. */
 const HEIGHTS_PER_RANGE = 2;
@@ -50,14 +50,15 @@ export function chooseStrength(
     Int32Array.from({ length: Math.min(READ, all.count) }, (_, i) => i),
   );
   const near = withShape(picked, coordinate);
-  const errors = errorCovariances(near);
-  const workspace = makeWorkspace(near.count);
+  const likelihoodOf = likelihoodUnder(near);
   let best = 1;
   let most = Number.NEGATIVE_INFINITY;
   for (const strength of STRENGTHS) {
-    const scaled = { ...near, shape: near.shape?.map((z) => strength * z) };
-    const likelihood = logLikelihood(scaled, params, errors, workspace);
-    if (likelihood === undefined || likelihood <= most) continue;
+    const likelihood = likelihoodOf(
+      params,
+      near.shape?.map((z) => strength * z),
+    );
+    if (likelihood <= most) continue;
     most = likelihood;
     best = strength;
   }

@@ -1,83 +1,19 @@
-import type { CellMeans } from '../contract/index.ts';
 import { medianOf } from '../math/index.ts';
-import { type Blocks, findRuns, makeBlocks } from './blocks.ts';
-import { mergeCells } from './cells.ts';
+import { type BlockedSoundings, NEAR_RADIUS } from './blocked-soundings.ts';
 import { ONE_SIDED_TILT, TILT } from './covariance.ts';
-import { CLOSE_SPACING, findCovariance, type SearchAssumptions } from './covariance-search.ts';
+import {
+  type FoundCovariance,
+  findCovariance,
+  type SearchAssumptions,
+  searched,
+} from './covariance-search.ts';
 import { thinCrowded } from './crowded.ts';
-import { GaussianProcess, type Posterior } from './gaussian-process.ts';
-import type { LocalSoundings } from './local-rows.ts';
-import { makeObservations, type Observations, withGradient } from './observations.ts';
-import { withoutOutlyingLeg } from './outlying-leg.ts';
-import { trackSpacing } from './pass-spacing.ts';
-import { slopeChangeRoughness } from './roughness.ts';
+import { GaussianProcess, LEG_OUTLIER, outlyingBias, type Posterior } from './gaussian-process.ts';
+import { areCells, makeObservations, type Observations, withGradient } from './observations.ts';
 import { chooseStrength, makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
 
-/** Soundings farther than this from the waypoint are not used, m. */
-export const SURFACE_RADIUS = 118;
-/** Within this distance of the waypoint, blocks are short, m. */
-const NEAR_RADIUS = 55;
-/** Least length of a block near the waypoint, and beyond, m of track. */
-const NEAR_BLOCK = 5;
-const FAR_BLOCK = 16;
-/** Pass spacing below which blocks grow longer, m. */
-const CROWDED_SPACING = 14;
-/** Longest block near the waypoint, m. */
-const LONGEST_BLOCK = 12;
-/** Blocks per pass spacing, near the waypoint. */
-const BLOCKS_PER_SPACING = 6;
 /** Fewest blocks with which a surface can be fitted. */
 const MIN_BLOCKS = 6;
-
-/** Block means around a waypoint and the distance between the passes they come from. */
-export interface BlockedSoundings {
-  readonly blocks: Blocks;
-  /** m. */
-  readonly passSpacing: number;
-  /** Soundings behind all rows. */
-  readonly soundings: number;
-  /** Roughness of the ground around the waypoint, 0 to 1 (`roughness.ts`). */
-  readonly bend: number;
-}
-
-/** Block means of the soundings around the origin, spikes left out. @param reach Distance to which they reach, m. */
-export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS): BlockedSoundings {
-  const runs = findRuns(soundings);
-  const passSpacing = trackSpacing(soundings, runs, reach);
-  const near = nearBlock(passSpacing, CROWDED_SPACING);
-  const thin = nearBlock(passSpacing, CLOSE_SPACING);
-  const far = Math.max(FAR_BLOCK, thin);
-  const blocks = makeBlocks(soundings, runs, { near, thin, far }, NEAR_RADIUS);
-  return { passSpacing, soundings: countSoundings(soundings), blocks, bend: slopeChangeRoughness(blocks) };
-}
-
-/** Soundings behind the rows. */
-function countSoundings({ count, weight }: LocalSoundings): number {
-  if (weight === undefined) return count;
-  let sum = 0;
-  for (let i = 0; i < count; i++) sum += weight[i];
-  return Math.round(sum);
-}
-
-/** The lake's cells in place of blocks, for places where passes crowd. @param reach Distance to which they reach, m. */
-export const blockCells = (cells: CellMeans, lat: number, lon: number, reach: number): BlockedSoundings => ({
-  ...mergeCells(cells, lat, lon, reach),
-  bend: 0,
-});
-
-/**
- * Length of a block near the waypoint, m of track.
- *
- * Where passes crowd, blocks grow up to 12 m, so that the nearest ones still reach as far and average out the sonar's
- * noise. Elsewhere they stay short, because a longer block smooths the ground, unless soundings are so sparse that a
- * short block would hold only one.
- *
- * @param crowdedSpacing Pass spacing below which blocks grow, m.
- */
-function nearBlock(passSpacing: number, crowdedSpacing: number): number {
-  const crowded = NEAR_BLOCK * (crowdedSpacing / passSpacing) ** 2;
-  return Math.max(NEAR_BLOCK, Math.min(LONGEST_BLOCK, Math.max(passSpacing / BLOCKS_PER_SPACING, crowded)));
-}
 
 /** The bottom around a waypoint as fitted; places are east and north meters from the waypoint. */
 export interface Surface {
@@ -129,6 +65,49 @@ export function fitRobustly(
   const fit = GaussianProcess.fit(without ?? all, params);
   const inflated = fit?.withInflatedNoise();
   return inflated === fit?.observations ? fit : ((inflated && GaussianProcess.fit(inflated, params)) ?? fit);
+}
+
+/** Standard deviation of the legs' depth biases where one may be off by another water level or a wrong draft, m. */
+const WIDE_BIAS = 0.3;
+/**
+ * Log likelihood that wide biases must gain to be believed, and the pass spacing beyond which it grows with the spacing, m:
+ * a face between two passes looks like an outlying leg, the more so the farther apart they are.
+ */
+const WIDE_COST = 4;
+const WIDE_SPACING = 14;
+/** Pass spacing beyond which the two cannot be told apart, m. */
+const MAX_SPACING = 35;
+
+/**
+ * The observations with the most outlying leg taken out, where legs that may be off explain the depths better.
+ *
+ * A search that trusts all legs explains one that is off by a bottom that varies over less than the pass spacing, and then
+ * no leg stands out from the surface. So the search is repeated with wide biases, where one of two looks shows that it may
+ * pay.
+ *
+ * @param found With the usual biases. @returns undefined where no leg is off.
+ */
+function withoutOutlyingLeg(
+  all: Observations,
+  passSpacing: number,
+  assumptions: SearchAssumptions,
+  found: FoundCovariance,
+): Observations | undefined {
+  if (passSpacing > MAX_SPACING || all.bias.length < 2 || areCells(all)) return undefined;
+  const wide = { ...all, bias: all.bias.map((bias) => bias + WIDE_BIAS ** 2) };
+  const { likelihood } = searched(wide, passSpacing);
+  if (![found.params, found.first].some((params) => likelihood(params) > found.score)) return undefined;
+  const other = findCovariance(wide, passSpacing, assumptions);
+  const cost = WIDE_COST * Math.max(1, passSpacing / WIDE_SPACING);
+  if (other === undefined || other.score <= found.score + cost) return undefined;
+  const errors = GaussianProcess.fit(wide, other.params)?.legErrors().map(Math.abs);
+  if (errors === undefined) return undefined;
+  const furthest = errors.indexOf(Math.max(...errors));
+  if (errors[furthest] <= LEG_OUTLIER * Math.sqrt(all.bias[furthest])) return undefined;
+  return {
+    ...all,
+    bias: all.bias.map((bias, leg) => (leg === furthest ? outlyingBias(errors[leg]) : bias)),
+  };
 }
 
 /** Depth and gradient at the waypoint with their covariance. */

@@ -1,5 +1,4 @@
 import type { Unseen } from '../contract/index.ts';
-import type { Blocks } from './blocks.ts';
 
 /** Outcome of predicting a place without its own pass: the evidence for what a lake hides between passes. */
 export interface LeftOutError {
@@ -48,16 +47,6 @@ export const missedFormChance = ({ rate }: Unseen, distance: number): number =>
 const WORTH_A_PASS = 0.05;
 
 export const isWorthAPass = (chance: number): boolean => chance > WORTH_A_PASS;
-
-/** Distance from a place to the nearest block, m. */
-export function nearestBlock({ count, east, north }: Blocks, atEast: number, atNorth: number): number {
-  let least = Number.POSITIVE_INFINITY;
-  for (let i = 0; i < count; i++) {
-    const square = (east[i] - atEast) ** 2 + (north[i] - atNorth) ** 2;
-    if (square < least) least = square;
-  }
-  return Math.sqrt(least);
-}
 
 /** The model's standard deviation of a depth, m, for ground of some gradient, m/m. */
 export const forSlope = (sd: number, gradient: number): number =>

@@ -1,6 +1,6 @@
+import { SURFACE_RADIUS } from '../../shared/bottom/blocked-soundings.ts';
 import { localRows } from '../../shared/bottom/local-rows.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import { SURFACE_RADIUS } from '../../shared/bottom/surface.ts';
 import { indexSurvey } from '../../shared/survey/survey-index.ts';
 import { planMark } from './cast-marks.ts';
 import { forEachRealScene, type RealScene } from './real-scenes.ts';

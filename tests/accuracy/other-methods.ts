@@ -1,6 +1,6 @@
+import { trackSpacing } from '../../shared/bottom/blocked-soundings.ts';
 import { findRuns, makeBlocks } from '../../shared/bottom/blocks.ts';
 import type { LocalSoundings } from '../../shared/bottom/local-rows.ts';
-import { trackSpacing } from '../../shared/bottom/pass-spacing.ts';
 import { fitRobustQuadratic } from '../../shared/bottom/quadratic.ts';
 import type { Answer } from './bottom-errors.ts';
 import { plainProcessAnswer } from './plain-process.ts';

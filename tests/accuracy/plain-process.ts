@@ -1,15 +1,10 @@
+import { trackSpacing } from '../../shared/bottom/blocked-soundings.ts';
 import { findRuns, makeBlocks } from '../../shared/bottom/blocks.ts';
 import { type CovarianceParams, isotropic } from '../../shared/bottom/covariance.ts';
 import { GaussianProcess } from '../../shared/bottom/gaussian-process.ts';
 import type { LocalSoundings } from '../../shared/bottom/local-rows.ts';
-import {
-  errorCovariances,
-  makeObservations,
-  type Observations,
-  pickObservations,
-} from '../../shared/bottom/observations.ts';
-import { trackSpacing } from '../../shared/bottom/pass-spacing.ts';
-import { logLikelihood, makeWorkspace } from '../../shared/bottom/restricted-likelihood.ts';
+import { makeObservations, type Observations, pickObservations } from '../../shared/bottom/observations.ts';
+import { likelihoodUnder } from '../../shared/bottom/restricted-likelihood.ts';
 import type { Answer } from './bottom-errors.ts';
 
 /** Radius within which soundings are used, m. */
@@ -44,16 +39,15 @@ export function plainProcessAnswer(soundings: LocalSoundings): Answer | undefine
     all,
     Int32Array.from({ length: Math.min(SEARCHED, all.count) }, (_, i) => i),
   );
-  const errors = errorCovariances(inner);
-  const workspace = makeWorkspace(inner.count);
+  const likelihoodOf = likelihoodUnder(inner);
   const variance = planeVariance(inner);
   let best: CovarianceParams | undefined;
   let most = Number.NEGATIVE_INFINITY;
   for (const r of [0.9, 1.6, 3]) {
     for (const q of [0.2, 1, 5]) {
       const params = isotropic(r * spacing, q * variance, WIDE_TILT);
-      const likelihood = logLikelihood(inner, params, errors, workspace);
-      if (likelihood === undefined || likelihood <= most) continue;
+      const likelihood = likelihoodOf(params);
+      if (likelihood <= most) continue;
       most = likelihood;
       best = params;
     }

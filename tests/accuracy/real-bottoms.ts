@@ -1,9 +1,9 @@
 import { random } from '../../fixtures/lakes/random.ts';
+import { SURFACE_RADIUS } from '../../shared/bottom/blocked-soundings.ts';
 import type { MarkSounding } from '../../shared/bottom/depth-mixture.ts';
 import { estimateUnseen } from '../../shared/bottom/leave-pass-out.ts';
 import { localRows } from '../../shared/bottom/local-rows.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import { SURFACE_RADIUS } from '../../shared/bottom/surface.ts';
 import type { BottomModel, Unseen } from '../../shared/contract/bottom-model.ts';
 import type { SoundingIndex, Survey } from '../../shared/contract/soundings.ts';
 import { indexSurvey } from '../../shared/survey/survey-index.ts';

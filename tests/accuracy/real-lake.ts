@@ -1,7 +1,7 @@
 import { existsSync, readFileSync } from 'node:fs';
+import { SURFACE_RADIUS } from '../../shared/bottom/blocked-soundings.ts';
 import type { LocalSoundings } from '../../shared/bottom/local-rows.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import { SURFACE_RADIUS } from '../../shared/bottom/surface.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { depthAt, sdAt } from '../bottom/grid-values.ts';
 import { rms } from './bottom-errors.ts';

@@ -1,9 +1,10 @@
 import { expect, test } from 'vitest';
 import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
+import { blockSoundings } from '../../shared/bottom/blocked-soundings.ts';
+import { localDeviations } from '../../shared/bottom/depth-grid.ts';
 import { fillCoarse } from '../../shared/bottom/lattice.ts';
-import { localDeviations } from '../../shared/bottom/local-deviations.ts';
-import { blockSoundings, fitSurface, type Surface } from '../../shared/bottom/surface.ts';
+import { fitSurface, type Surface } from '../../shared/bottom/surface.ts';
 
 const shapeAt = ({ coordinate }: Surface, east: Float64Array, north: Float64Array): Float64Array =>
   east.map((e, k) => coordinate.at(e, north[k])[0]);

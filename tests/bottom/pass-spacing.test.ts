@@ -1,9 +1,9 @@
 import { expect, test } from 'vitest';
 import { random } from '../../fixtures/lakes/random.ts';
+import { trackSpacing } from '../../shared/bottom/blocked-soundings.ts';
 import { findRuns } from '../../shared/bottom/blocks.ts';
 import type { LocalSoundings } from '../../shared/bottom/local-rows.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import { trackSpacing } from '../../shared/bottom/pass-spacing.ts';
 import { near } from './near.ts';
 import { surveyOf } from './survey-of.ts';
 

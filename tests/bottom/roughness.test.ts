@@ -1,6 +1,5 @@
 import { expect, test } from 'vitest';
-import { slopeChangeRoughness } from '../../shared/bottom/roughness.ts';
-import { blockSoundings } from '../../shared/bottom/surface.ts';
+import { blockSoundings, slopeChangeRoughness } from '../../shared/bottom/blocked-soundings.ts';
 import { surveyOf } from './survey-of.ts';
 
 const even = (e: number, n: number): number => 8 + 2 * Math.tanh(n / 15) + e / 60;

@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { random } from '../../fixtures/lakes/random.ts';
 import { type LocalSoundings, simulateSurvey } from '../../fixtures/lakes/survey.ts';
+import { blockSoundings } from '../../shared/bottom/blocked-soundings.ts';
 import {
   correlationAt,
   fallAt,
@@ -13,9 +14,10 @@ import {
 import { findCovariance } from '../../shared/bottom/covariance-search.ts';
 import { GaussianProcess } from '../../shared/bottom/gaussian-process.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import { errorCovariances, makeObservations, pickObservations } from '../../shared/bottom/observations.ts';
+import { makeObservations, pickObservations } from '../../shared/bottom/observations.ts';
 import { fitRobustQuadratic } from '../../shared/bottom/quadratic.ts';
-import { blockSoundings, fitSurface } from '../../shared/bottom/surface.ts';
+import { errorCovariances } from '../../shared/bottom/restricted-likelihood.ts';
+import { fitSurface } from '../../shared/bottom/surface.ts';
 import { near } from './near.ts';
 import { surveyOf } from './survey-of.ts';
 

@@ -1,16 +1,11 @@
 import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { random } from '../../fixtures/lakes/random.ts';
 import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
+import { type BlockedSoundings, blockSoundings } from '../../shared/bottom/blocked-soundings.ts';
 import { relativeSpacing, withFloor } from '../../shared/bottom/calibration.ts';
 import type { Posterior } from '../../shared/bottom/gaussian-process.ts';
 import { slopeFields, slopeOf, uncalibrated } from '../../shared/bottom/slope-fields.ts';
-import {
-  atWaypoint,
-  type BlockedSoundings,
-  blockSoundings,
-  fitSurface,
-  roughnessOf,
-} from '../../shared/bottom/surface.ts';
+import { atWaypoint, fitSurface, roughnessOf } from '../../shared/bottom/surface.ts';
 import { median, rms } from '../accuracy/bottom-errors.ts';
 import { trainingRecipe } from './dataset.ts';
 
