@@ -14,7 +14,10 @@ const INSIDE = 0.95;
 const HALF_WIDTH = 2.175;
 /** The variance of draws grows with this power of the bending allowed, measured on made lakes and flooded terrain. */
 const POWER = 0.9;
-/** Limits of the looseness, at least as loose as smooth ground needs, and steps per power of 2 to which it is rounded, so that one more pass rarely changes it. */
+/**
+ * Limits of the looseness, at least as loose as smooth ground needs, and steps per power of 2 to which it is rounded, so
+ * that one more pass rarely changes it.
+ */
 const LEAST = 2 ** -1;
 const MOST = 2 ** 4;
 const STEPS = 2;
