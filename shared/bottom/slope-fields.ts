@@ -6,7 +6,7 @@ import type { Posterior } from './gaussian-process.ts';
 export interface Ground {
   /** Standard deviation of the roughness that the fit cannot follow, m. */
   readonly rough: number;
-  /** Roughness of the ground around the waypoint, 0 to 1 (`roughness.ts`). */
+  /** Roughness of the ground around the waypoint, 0 to 1 (`slopeChangeRoughness`). */
   readonly bend: number;
   /** What the lake hides between passes, with the chance of a form here; absent where that is not known. */
   readonly form?: Unseen & { readonly chance: number };

@@ -30,7 +30,7 @@ export type BottomStatus = 'ok' | 'sparse' | 'one-pass' | 'edge' | 'no-data';
  * Square grid of nodes centered on the waypoint; row-major, rows from south to north, columns from west to east.
  *
  * Node (row, column) is at east = (column - half) x cellSize, north = (row - half) x cellSize, half = (size - 1)
- * / 2. See `sample.ts` for depth, standard deviation and support at any place, and for random draws.
+ * / 2. Between nodes it is interpolated (`bilinear` in `shared/math`).
  */
 export interface DepthGrid {
   readonly size: number;

@@ -47,7 +47,7 @@ interface Times {
   readonly checkIn: number;
 }
 
-function readTimes(options: DayPlanOptions, report: (diagnostic: Diagnostic) => void): Times | undefined {
+function readTimes(options: DayPlanOptions, report: Report): Times | undefined {
   const refuse = (diagnostic: Diagnostic): undefined => void report(diagnostic);
   const leave = parseClock(options.start) ?? 0;
   const checkIn = parseClock(options.checkIn) ?? 0;
@@ -135,7 +135,7 @@ function speedInWind(options: DayPlanOptions, wind: number | undefined, report: 
 const perSecond = (unit: string): number => METERS_PER_SECOND_PER[unit.toLowerCase() as SpeedUnit];
 
 /** Lengths of stops, s, ascending, from values in minutes. */
-export function readStays({ stays }: DayPlanOptions, report: (diagnostic: Diagnostic) => void): number[] {
+export function readStays({ stays }: DayPlanOptions, report: Report): number[] {
   if (stays.length === 0) report(says.stayText(''));
   const minutes = stays.map((text) => {
     const value = /^\d{1,3}$/.test(text) ? Number(text) : 0;

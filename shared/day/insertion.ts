@@ -1,5 +1,6 @@
-import { Gaps, type InsertionStyle, Shortlist } from './gaps.ts';
+import { Gaps, type InsertionStyle } from './gaps.ts';
 import { type CandidatePlan, copyCandidate, insertStop, type Scorer } from './scorer.ts';
+import { Shortlist } from './shortlist.ts';
 
 /**
  * Least gain, fish. It exceeds the step at which plans are compared, so that a stop cannot be inserted and removed

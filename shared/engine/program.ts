@@ -6,6 +6,7 @@ import type {
   Plugin,
   ReadSoundings,
   ReadWaypoint,
+  Report,
   Survey,
   Waypoint,
 } from '../contract/index.ts';
@@ -77,7 +78,7 @@ export interface ProgramHooks {
   /** @param share Share of the work done, 0 to 1. */
   readonly progress?: (what: string, share?: number) => void;
   /** Called with each message when it is reported; the answer holds all of them too. */
-  readonly report?: (diagnostic: Diagnostic) => void;
+  readonly report?: Report;
   /** When it is aborted, the call rejects with its reason. */
   readonly signal?: AbortSignal;
 }

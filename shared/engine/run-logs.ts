@@ -3,6 +3,7 @@ import type {
   LogChange,
   LogPlugin,
   LogSummary,
+  Report,
   RowAccount,
   SoundingLog,
   Soundings,
@@ -15,7 +16,6 @@ import type { Step } from './plan-pipeline.ts';
 import type { ResolvedValues } from './resolve-settings.ts';
 import { failureOf, runOnCopies } from './run-on-copies.ts';
 
-type Report = (diagnostic: Diagnostic) => void;
 /**
  * Called with the name of the plugin that starts, or '' when one ends, so that a supervisor can name a plugin that
  * hangs.

@@ -4,6 +4,7 @@ import {
   type EnrichedWaypoint,
   type LakeBottom,
   Refusal,
+  type Report,
   type RowAccount,
   type Soundings,
   type Survey,
@@ -19,7 +20,7 @@ import { type Enter, runSurveySteps } from './run-logs.ts';
 
 /** Callbacks of the stages. An error thrown in one ends the run. */
 export interface StageHooks {
-  readonly report: (diagnostic: Diagnostic) => void;
+  readonly report: Report;
   readonly progress: (what: string, share?: number) => void;
   readonly enter?: Enter;
 }

@@ -7,6 +7,7 @@ import {
   FIELDS,
   type FieldDefinition,
   INTERNAL_FIELDS,
+  type Report,
   type SoundingIndex,
   type Survey,
   type Waypoint,
@@ -82,7 +83,7 @@ function runStep(
   waypoint: Waypoint,
   lake: Lake,
   fields: Readonly<Record<string, unknown>>,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): Record<string, unknown> {
   const { plugin, options } = step;
   const input = inputOf(step, waypoint, lake, fields);

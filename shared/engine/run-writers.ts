@@ -1,9 +1,9 @@
 import {
-  type Diagnostic,
   type EnrichedWaypoint,
   type FinishedRun,
   INTERNAL_FIELDS,
   Refusal,
+  type Report,
   type WriterPlugin,
   type WriterPosition,
 } from '../contract/index.ts';
@@ -41,7 +41,7 @@ export const needsInternals = (pipeline: Pipeline): boolean =>
 export async function runWriters(
   pipeline: Pipeline,
   run: FinishedRun,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): Promise<WrittenFile[]> {
   const files: WrittenFile[] = [];
   const context = { report, progress: () => {}, isWanted: () => true };
@@ -67,7 +67,7 @@ export async function runWriters(
 export async function writerPositions(
   { writer }: Pipeline,
   makeRun: () => FinishedRun,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): Promise<ReadonlyMap<EnrichedWaypoint, readonly WriterPosition[]>> {
   const found = new Map<EnrichedWaypoint, WriterPosition[]>();
   if (writer.every(({ plugin }) => plugin.positions === undefined)) return found;

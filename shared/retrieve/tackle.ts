@@ -47,8 +47,8 @@ export interface TackleOptions {
 }
 
 /**
- * Dive tables and scratch arrays cover this many times the longest cast, so that bottom beyond its reach is beyond it in the table
- * too.
+ * Dive tables and scratch arrays cover this many times the longest cast, so that bottom beyond its reach is beyond it in
+ * the table too.
  */
 const BEYOND = 1.3;
 

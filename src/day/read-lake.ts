@@ -1,5 +1,5 @@
 import { join } from 'node:path';
-import { type Diagnostic, type EnrichedWaypoint, Refusal } from '../../shared/contract/index.ts';
+import { type EnrichedWaypoint, Refusal, type Report } from '../../shared/contract/index.ts';
 import { inputNoFiles } from '../../shared/text/index.ts';
 import { ENRICHED, isDownslopeOutput, isFolder, readFolder } from '../files/index.ts';
 import { earlierFields, readGpx } from '../formats/gpx/index.ts';
@@ -33,7 +33,7 @@ export function readLake(
   files: readonly string[],
   read: (file: string) => Uint8Array,
   repair: boolean,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): EnrichedWaypoint[] {
   const marks: EnrichedWaypoint[] = [];
   for (const file of files) {

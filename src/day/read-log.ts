@@ -1,4 +1,4 @@
-import { type CsvFile, type Diagnostic, Refusal } from '../../shared/contract/index.ts';
+import { type CsvFile, type Diagnostic, Refusal, type Report } from '../../shared/contract/index.ts';
 import { LOG_COLUMNS } from '../../shared/day/index.ts';
 import {
   type DayOrder,
@@ -28,7 +28,7 @@ export async function readLogs(
   read: (file: string) => Uint8Array,
   names: readonly string[],
   zone: TimeZone | undefined,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
   order: DayOrder = 'mdy',
 ): Promise<CsvFile | undefined> {
   if (files.length === 0) return undefined;
@@ -48,7 +48,7 @@ export async function readLogs(
 }
 
 /** Rows with dates as `YYYY-MM-DD`; the order assumed for numeric dates is reported once a file. */
-function withDays(rows: readonly Row[], order: DayOrder, report: (diagnostic: Diagnostic) => void): Row[] {
+function withDays(rows: readonly Row[], order: DayOrder, report: Report): Row[] {
   const said = new Set<string>();
   return rows.map((row) => {
     const { date = '', file = '' } = row.values;

@@ -1,4 +1,4 @@
-import type { Diagnostic, Waypoint } from '../../shared/contract/index.ts';
+import type { Report, Waypoint } from '../../shared/contract/index.ts';
 import type { ResolvedRun, StagesResult } from '../../shared/engine/index.ts';
 import { type ByteSource, type Fixes, readerOptions, readFixes } from '../formats/csv/index.ts';
 import { gpxMergeOptions, type LedgerEntry } from '../formats/gpx/index.ts';
@@ -32,7 +32,7 @@ export interface EnrichedLake {
 export async function enrichLake(
   run: ResolvedRun,
   inputs: LakeInputs,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): Promise<EnrichedLake> {
   const { merge, join } = run.values('merge', gpxMergeOptions);
   const options = run.values('reader', readerOptions);

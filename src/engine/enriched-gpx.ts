@@ -1,9 +1,4 @@
-import type {
-  Diagnostic,
-  EnrichedWaypoint,
-  OptionValues,
-  WriterPosition,
-} from '../../shared/contract/index.ts';
+import type { EnrichedWaypoint, OptionValues, Report, WriterPosition } from '../../shared/contract/index.ts';
 import type { ResolvedRun } from '../../shared/engine/index.ts';
 import {
   type AdditionStyle,
@@ -33,7 +28,7 @@ export function enrichedGpx(
   style: AdditionStyle,
   positions: ReadonlyMap<EnrichedWaypoint, readonly WriterPosition[]>,
   validate: ValidateOutput,
-  say: (diagnostic: Diagnostic) => void,
+  say: Report,
 ): readonly EnrichedGpx[] {
   const options = run.values('gpx', gpxOutputOptions);
   const inRoom = { ...style, room: options.maxText };

@@ -5,6 +5,7 @@ import {
   type OptionValues,
   type PlanPlugin,
   Refusal,
+  type Report,
   type Survey,
 } from '../../shared/contract/index.ts';
 import { type DayPlan, type dayPlanOptions, dayProblems } from '../../shared/day/index.ts';
@@ -34,7 +35,7 @@ interface PlanInputs {
 }
 
 interface PlanHooks {
-  readonly report: (diagnostic: Diagnostic) => void;
+  readonly report: Report;
   readonly progress: (share: number) => void;
 }
 

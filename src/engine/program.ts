@@ -1,4 +1,10 @@
-import { type Diagnostic, type Plugin, type ReadSoundings, Refusal } from '../../shared/contract/index.ts';
+import {
+  type Diagnostic,
+  type Plugin,
+  type ReadSoundings,
+  Refusal,
+  type Report,
+} from '../../shared/contract/index.ts';
 import {
   type CheckAnswer,
   type CheckRequest,
@@ -127,7 +133,7 @@ const isBeforeWaypoints = ({ stage }: Plugin): boolean =>
 /** The messages of one call, and a function that adds one. */
 interface Call {
   readonly messages: Diagnostic[];
-  readonly report: (diagnostic: Diagnostic) => void;
+  readonly report: Report;
   readonly progress: (what: string, share?: number) => void;
   readonly signal: AbortSignal | undefined;
 }

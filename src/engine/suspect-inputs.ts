@@ -1,15 +1,13 @@
 import {
-  type Diagnostic,
   type EnrichedWaypoint,
   type JsonFile,
   METERS_PER,
+  type Report,
   type Waypoint,
 } from '../../shared/contract/index.ts';
 import type { Pipeline } from '../../shared/engine/index.ts';
 import { farOff, groupsApart, readZones, type Zone, zonesFarOff } from '../../shared/geo/index.ts';
 import { depthUnitSuspect, gpx, zones as saysOfZones } from '../../shared/text/index.ts';
-
-type Report = (diagnostic: Diagnostic) => void;
 
 /** Most marks named in a message. */
 const NAMED = 5;

@@ -1,4 +1,4 @@
-import type { Diagnostic, Waypoint } from '../../shared/contract/index.ts';
+import type { Report, Waypoint } from '../../shared/contract/index.ts';
 import {
   earlierFields,
   type GpxDocument,
@@ -31,7 +31,7 @@ export async function readWaypointFiles(
   read: (file: string) => Uint8Array,
   repair: boolean,
   readers: WaypointReaders,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
   given: readonly LedgerEntry[],
   merge?: { readonly join?: number },
 ): Promise<WaypointFiles> {

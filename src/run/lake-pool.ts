@@ -1,6 +1,6 @@
 import { setImmediate } from 'node:timers/promises';
 import type { MessagePort } from 'node:worker_threads';
-import type { Diagnostic } from '../../shared/contract/index.ts';
+import type { Report } from '../../shared/contract/index.ts';
 import { type LakeTask, type Rounds, runLakeTask } from '../../shared/lake/index.ts';
 import { openTileStore, type TileStore } from './store/tile-store.ts';
 import type { Thread, Threads } from './threads/threads.ts';
@@ -69,7 +69,7 @@ export type RunLakeRounds = <T>(rounds: Rounds<T>) => Promise<T>;
 export async function withLakePool<T>(
   { workers, useStore, logFiles }: LakeJob,
   threads: Threads,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
   progress: (share: number) => void,
   use: (work: RunLakeRounds) => Promise<T>,
 ): Promise<T> {

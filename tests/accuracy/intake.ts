@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { type Lake, makeLake } from '../../fixtures/lakes/lake.ts';
 import { type LocalSoundings, simulateSurvey } from '../../fixtures/lakes/survey.ts';
-import { type Diagnostic, formatDiagnostic } from '../../shared/contract/diagnostic.ts';
+import { type Diagnostic, formatDiagnostic, type Report } from '../../shared/contract/diagnostic.ts';
 import type { CsvFile } from '../../shared/contract/options.ts';
 import type { Soundings, Survey } from '../../shared/contract/soundings.ts';
 import { type JoinedLog, joinLogs, joinSoundings } from '../../shared/engine/join-logs.ts';
@@ -115,7 +115,7 @@ async function read(
   files: readonly string[],
   changes: Partial<ReaderOptions>,
   options: ReadonlyMap<string, Record<string, unknown>>,
-  report: (d: Diagnostic) => void = () => {},
+  report: Report = () => {},
 ): Promise<Survey> {
   const plugins = BUILT_IN.filter(({ stage }) => stage === 'log' || stage === 'survey');
   const pipeline = planPipeline(plugins, options);

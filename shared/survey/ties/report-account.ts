@@ -1,4 +1,4 @@
-import type { Diagnostic, Survey } from '../../contract/index.ts';
+import type { Diagnostic, Report, Survey } from '../../contract/index.ts';
 import { ties as messages, type PartName } from '../../text/index.ts';
 import { dayName, dayNumber } from '../days.ts';
 import type { Account } from './account.ts';
@@ -10,7 +10,7 @@ import { type Untied, untiedParts } from './parts.ts';
 const CONTRADICTED = 0.02;
 
 /** Reports each cause once: what is wrong, what was done, and what to do. */
-export function reportAccount(account: Account, report: (diagnostic: Diagnostic) => void): void {
+export function reportAccount(account: Account, report: Report): void {
   const { work } = account;
   const name = (group: Group): PartName => nameOf(work.survey, group);
   for (const finding of joined(work.findings)) {

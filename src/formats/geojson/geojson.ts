@@ -1,6 +1,6 @@
 import { gpx } from '@tmcw/togeojson';
 import { DOMParser } from '@xmldom/xmldom';
-import type { Diagnostic } from '../../../shared/contract/index.ts';
+import type { Diagnostic, Report } from '../../../shared/contract/index.ts';
 import { gpxOutput as says } from '../../../shared/text/index.ts';
 import { asBuffer, type GpxDocument, type GpxWaypoint, type LatLon, type Span } from '../gpx/index.ts';
 
@@ -100,7 +100,7 @@ function castFeatures(of: string, { side, boat, landing, properties }: GeoCast):
   ];
 }
 
-function lineFeatures(document: GpxDocument, report: (diagnostic: Diagnostic) => void): Feature[] {
+function lineFeatures(document: GpxDocument, report: Report): Feature[] {
   const { file, lines, root } = document;
   if (lines.length > 0 && root.tag.includes(':')) {
     report(says.notInGeoJson(file, lines.length, 'elements have a prefix'));

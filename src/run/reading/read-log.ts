@@ -6,6 +6,7 @@ import {
   type Reading,
   type ReadSoundings,
   Refusal,
+  type Report,
   type RowAccount,
   type SoundingLog,
 } from '../../../shared/contract/index.ts';
@@ -72,7 +73,7 @@ export interface LogEnd {
 interface Job {
   readonly options: ReaderOptions;
   readonly readers: Omit<LogReaders, 'open'>;
-  readonly report: (diagnostic: Diagnostic) => void;
+  readonly report: Report;
   /** Content of the file next to the input with another extension. */
   readonly sibling: ReaderInput['sibling'];
   /** Number of archives that the input is nested in. */
@@ -100,7 +101,7 @@ export async function* readLog(
   file: string,
   options: ReaderOptions,
   readers: LogReaders,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): AsyncGenerator<SoundingLog, LogEnd> {
   const { content, sibling, isAlone } = await readers.open(file);
   const job = { options, readers, report, sibling };

@@ -1,9 +1,9 @@
 import {
-  type Diagnostic,
   type ReaderPlugin,
   type Reading,
   type ReadWaypoint,
   Refusal,
+  type Report,
 } from '../../../shared/contract/index.ts';
 import { guarded, type Step } from '../../../shared/engine/index.ts';
 import { archiveTooDeep, fileWithout } from '../../../shared/text/index.ts';
@@ -30,7 +30,7 @@ export async function asGpx(
   bytes: Uint8Array,
   file: string,
   readers: WaypointReaders,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
   depth = 0,
 ): Promise<Uint8Array> {
   const { steps, options } = readers;

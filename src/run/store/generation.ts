@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { existsSync, lstatSync, readFileSync, realpathSync, rmSync, statSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
-import type { Diagnostic } from '../../../shared/contract/index.ts';
+import type { Report } from '../../../shared/contract/index.ts';
 import { generationNotNoted, olderOutputKept, outputsMixed } from '../../../shared/text/index.ts';
 import {
   type FileIdentity,
@@ -74,7 +74,7 @@ export interface Generation {
 export function openGeneration(
   beside: string | undefined,
   of: GenerationOf | undefined,
-  report: (diagnostic: Diagnostic) => void,
+  report: Report,
 ): Generation {
   if (beside === undefined) return { withLock: (work) => work(), begin: async () => {}, end: async () => {} };
   const folder = join(dirname(beside), FOLDER);
@@ -122,10 +122,7 @@ export function openGeneration(
  *
  * @param beside Files of the lake, one for each folder that may hold a store.
  */
-export function reportMixedOutputs(
-  beside: readonly string[],
-  report: (diagnostic: Diagnostic) => void,
-): void {
+export function reportMixedOutputs(beside: readonly string[], report: Report): void {
   const folders = new Set(beside.filter((file) => file !== '-').map((file) => join(dirname(file), FOLDER)));
   for (const folder of folders) {
     for (const { manifest } of manifestsIn(folder)) {
@@ -177,7 +174,7 @@ function isAsWritten({ path, bytes, sha256 }: NotedOutput): boolean {
   }
 }
 
-function removeEarlier(earlier: readonly NotedOutput[], report: (diagnostic: Diagnostic) => void): void {
+function removeEarlier(earlier: readonly NotedOutput[], report: Report): void {
   for (const output of earlier) if (isAsWritten(output)) rmSync(output.path, { force: true });
   const changed = earlier.map(({ path }) => path).filter((path) => existsSync(path));
   if (changed.length > 0) report(olderOutputKept([...new Set(changed)]));
@@ -194,11 +191,7 @@ function forgetReplaced(folder: string, { outputs, process: own, at }: Manifest)
       rmSync(file, { force: true });
 }
 
-async function note(
-  folder: string,
-  manifest: Manifest,
-  report: (diagnostic: Diagnostic) => void,
-): Promise<void> {
+async function note(folder: string, manifest: Manifest, report: Report): Promise<void> {
   // One for each run, because a run that is stopped before its first output must not hide an earlier stopped run.
   const key = hashOf(Buffer.from(`${manifest.process} ${manifest.at}`)).slice(0, 16);
   const path = join(folder, `outputs-${key}.json`);

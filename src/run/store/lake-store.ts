@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { basename, dirname, join } from 'node:path';
-import type { Diagnostic } from '../../../shared/contract/index.ts';
+import type { Report } from '../../../shared/contract/index.ts';
 import { storeNotWritten, storeRebuilt } from '../../../shared/text/index.ts';
 import {
   type FileIdentity,
@@ -43,10 +43,7 @@ const MAX_BYTES = 2 ** 31 - 1;
  *
  * @param dependsOn Everything besides a log's bytes that its reduction depends on, as plain data.
  */
-export function openLakeStore(
-  dependsOn: (file: string) => unknown,
-  report: (diagnostic: Diagnostic) => void,
-): LakeStore {
+export function openLakeStore(dependsOn: (file: string) => unknown, report: Report): LakeStore {
   const reductionFor = (file: string): string =>
     createHash('sha256')
       .update(JSON.stringify(dependsOn(file)))

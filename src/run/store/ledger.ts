@@ -1,5 +1,5 @@
 import { dirname, join } from 'node:path';
-import type { Diagnostic } from '../../../shared/contract/index.ts';
+import type { Report } from '../../../shared/contract/index.ts';
 import { ledgerNotWritten, ledgerUnreadable } from '../../../shared/text/index.ts';
 import { readStateFile, writeStateFile } from '../../files/index.ts';
 import type { LedgerEntry } from '../../formats/gpx/index.ts';
@@ -19,7 +19,7 @@ export interface Ledger {
 }
 
 /** @param beside A file of the lake, whose folder has the store: a log, or else a waypoint file. */
-export function openLedger(beside: string, report: (diagnostic: Diagnostic) => void): Ledger {
+export function openLedger(beside: string, report: Report): Ledger {
   const path = join(dirname(beside), FILE);
   const known = readLedger(path, report);
   return {
@@ -42,7 +42,7 @@ export function openLedger(beside: string, report: (diagnostic: Diagnostic) => v
 }
 
 /** The complete entries of a record; none when there is no file of ours. */
-function readLedger(path: string, report: (diagnostic: Diagnostic) => void): LedgerEntry[] {
+function readLedger(path: string, report: Report): LedgerEntry[] {
   try {
     const bytes = readStateFile(path, MAX_BYTES);
     if (bytes === undefined) return [];

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { dirname, join } from 'node:path';
-import type { Diagnostic } from '../../../shared/contract/index.ts';
+import type { Report } from '../../../shared/contract/index.ts';
 import type { LakeTask } from '../../../shared/lake/index.ts';
 import { tilesNotWritten, tilesRebuilt } from '../../../shared/text/index.ts';
 import { readStateFile, writeStateFile } from '../../files/index.ts';
@@ -35,7 +35,7 @@ const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 3,
  * depends on, so a stored result equals a newly solved one. A damaged or foreign file, or one of another version, is
  * rebuilt with a note.
  */
-export function openTileStore(firstLog: string, report: (diagnostic: Diagnostic) => void): TileStore {
+export function openTileStore(firstLog: string, report: Report): TileStore {
   const path = join(dirname(firstLog), FOLDER, FILE);
   const known = readTiles(path, report);
   const names: string[] = [];
@@ -108,7 +108,7 @@ const checksum = (bytes: Uint8Array): Buffer =>
     .update(bytes.subarray(2 * HASH_BYTES))
     .digest();
 
-function readTiles(path: string, report: (diagnostic: Diagnostic) => void): Map<string, Float32Array> {
+function readTiles(path: string, report: Report): Map<string, Float32Array> {
   const tiles = new Map<string, Float32Array>();
   try {
     const read = readStateFile(path, MAX_BYTES);
