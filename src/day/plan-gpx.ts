@@ -11,7 +11,7 @@ import {
   stopName,
 } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
-import { escapeXml, PLAN_PLACE, STOP_TYPE } from '../formats/gpx/index.ts';
+import { escapeXml, ownGpx, PLAN_PLACE, STOP_TYPE } from '../formats/gpx/index.ts';
 import { toAscii } from '../formats/table/index.ts';
 
 /**
@@ -28,17 +28,13 @@ export function formatPlanGpx(plan: DayPlan, units: DisplayUnits, routePoints: n
   const routes = runs.flatMap((run, at) =>
     routesOf(run, `${numbered(at)} ${names[at]} to ${names[at + 1]}`, routePoints),
   );
-  return [
-    '<?xml version="1.0" encoding="UTF-8"?>',
-    '<gpx version="1.1" creator="downslope" xmlns="http://www.topografix.com/GPX/1/1">',
+  return ownGpx([
     `  <metadata><name>Day plan ${plan.date}</name><desc>Not for navigation. Runs are held against your own soundings and zones only.</desc></metadata>`,
     ...plan.stops.map((stop, at) => waypoint(stop, at, units)),
     ...fallbackPoints(plan, units),
     ...endPoints(plan),
     ...routes,
-    '</gpx>',
-    '',
-  ].join('\n');
+  ]);
 }
 
 /** All runs of a plan in order, ending with the run home; none when there are no stops. */

@@ -1,5 +1,5 @@
 import { METERS_PER } from '../../../shared/contract/index.ts';
-import { DEFAULT_SENTINELS, EARLIEST_TIME, type Layout, RESET_2000 } from './layout.ts';
+import { DEFAULT_SENTINELS, isLogTime, type Layout, RESET_2000 } from './layout.ts';
 import { COLON, COMMA, CR, LETTER_Z, LF, MINUS, PLUS, POINT, QUOTE, SPACE } from './lines.ts';
 import type { RowColumns, ScanNotes } from './row-columns.ts';
 import { createTimeScan, inUtc, MAX_DIGITS, POWERS, scanClock, scanDay, scanTime } from './time-scanner.ts';
@@ -319,7 +319,7 @@ const isSameMinute = (view: DataView, known: number, at: number): boolean =>
   view.getUint8(at + MINUTE_BYTES - 1) === COLON;
 
 const isBelieved = (time: number, latest: number): boolean =>
-  time >= EARLIEST_TIME && time <= latest && (time < RESET_2000[0] || time >= RESET_2000[1]);
+  isLogTime(time, latest) && (time < RESET_2000[0] || time >= RESET_2000[1]);
 
 function kindOf(layout: Layout, column: number): number {
   const { at } = layout;

@@ -10,7 +10,7 @@ import { type At, depthUnitMissing, soundings as says } from '../../../shared/te
 import { readTrackPoints, type TrackPoint } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import { type DepthRules, writtenDepthFault } from './depth-faults.ts';
-import { EARLIEST_TIME } from './layout.ts';
+import { isLogTime, latestTime } from './layout.ts';
 import { putInOrder } from './part-times.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import { createRowColumns, reserveRows, toLogPart } from './row-columns.ts';
@@ -111,8 +111,8 @@ function joinPoints(passes: number[]): void {
 }
 
 /** Time of a point, without times from before 1990 or after tomorrow. */
-function timeOf({ time }: TrackPoint, { now }: ReaderOptions, at: At, tally: Tally): number {
-  if (!(time < EARLIEST_TIME || (now !== undefined && time > now + 86400))) return time;
+function timeOf({ time }: TrackPoint, options: ReaderOptions, at: At, tally: Tally): number {
+  if (Number.isNaN(time) || isLogTime(time, latestTime(options))) return time;
   tally.flag(says.timeYear(at, new Date(time * 1000).toISOString()));
   return Number.NaN;
 }

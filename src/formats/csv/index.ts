@@ -6,7 +6,7 @@ export { positionColumns } from './csv-start.ts';
 export { type DepthRules, writtenDepthFault } from './depth-faults.ts';
 export { headOf, sniffBytes } from './encodings.ts';
 export { type Fixes, readFixes } from './fixes.ts';
-export { EARLIEST_TIME } from './layout.ts';
+export { isLogTime, latestTime } from './layout.ts';
 export { refuseMostlyDropped } from './log-end.ts';
 export { defaultReaderOptions, type ReaderOptions, readerOptions } from './reader-options.ts';
 export { createRowColumns, reserveRows, toLogPart } from './row-columns.ts';

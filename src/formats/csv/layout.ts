@@ -40,7 +40,16 @@ export type ColumnPlaces = Readonly<
 >;
 
 /** Earliest time accepted, 1990-01-01, s since 1970. An earlier time comes from a clock that was reset. */
-export const EARLIEST_TIME = 631_152_000;
+const EARLIEST_TIME = 631_152_000;
+/** Latest time accepted where the time of reading is not known, 2100-01-01, s since 1970. */
+const LAST_TIME = 4_102_444_800;
+
+/** Latest time accepted, s since 1970: a day from now. */
+export const latestTime = ({ now }: { readonly now?: number }): number =>
+  now === undefined ? LAST_TIME : now + 86_400;
+
+/** Whether a log can have a time. @param latest From `latestTime`. */
+export const isLogTime = (time: number, latest: number): boolean => time >= EARLIEST_TIME && time <= latest;
 
 /** 2000-01-01 to -02, s since 1970: many clocks restart there after a reset. */
 export const RESET_2000: readonly [from: number, to: number] = [946_684_800, 946_857_600];

@@ -13,7 +13,7 @@ import {
 } from '../../../shared/text/index.ts';
 import { type Column, findRole, isUnitWord, namesOf, temperatureUnitWord } from './column-names.ts';
 import { findHeader } from './find-header.ts';
-import { DEFAULT_SENTINELS, type Layout } from './layout.ts';
+import { DEFAULT_SENTINELS, type Layout, latestTime } from './layout.ts';
 import { type HeadLine, isComment, roughFields } from './lines.ts';
 import { placeColumns } from './place-columns.ts';
 import type { ReaderOptions } from './reader-options.ts';
@@ -153,7 +153,7 @@ function buildLayout(named: readonly Column[], delimiter: string, beginning: Beg
     ),
     zeroIsValid: options.zeroIsValid,
     maxDepth: options.maxDepth,
-    latest: options.now === undefined ? 4_102_444_800 : options.now + 86400,
+    latest: latestTime(options),
   };
 }
 

@@ -14,7 +14,7 @@ import {
   type TimeForm,
 } from '../../../shared/text/index.ts';
 import { depthFault } from './depth-faults.ts';
-import { EARLIEST_TIME, type Layout, RESET_2000 } from './layout.ts';
+import { isLogTime, type Layout, RESET_2000 } from './layout.ts';
 import type { RowColumns, ScanNotes } from './row-columns.ts';
 import type { Tally } from './tally.ts';
 
@@ -259,7 +259,7 @@ function readTime(reading: RowReading): Diagnostic | undefined {
   if ('fault' in time) return without(says.timeInvalid(at, raw));
   const { seconds, form, ambiguity } = time;
   if (form !== 'time-of-day') {
-    if (seconds < EARLIEST_TIME || seconds > layout.latest) return without(says.timeYear(at, raw));
+    if (!isLogTime(seconds, layout.latest)) return without(says.timeYear(at, raw));
     if (seconds >= RESET_2000[0] && seconds < RESET_2000[1]) return without(says.timeReset(at, raw));
   }
   if (ambiguity === 'fold') tally.flag(says.timeFold(at, raw, layout.time.zone.name));

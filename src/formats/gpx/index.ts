@@ -1,6 +1,6 @@
 export { asBuffer } from './encoding.ts';
 export { enrichGpx } from './enrich-gpx.ts';
-export { escapeXml } from './escape-xml.ts';
+export { escapeXml, ownGpx } from './escape-xml.ts';
 export type { EnrichedGpx, GpxDocument, GpxWaypoint, Span } from './gpx-document.ts';
 export type { LedgerEntry } from './match-ledger.ts';
 export { mergeGpx } from './merge-gpx.ts';

@@ -10,7 +10,8 @@ import { type At, depthUnitMissing, soundings as says, verticalMissing } from '.
 import {
   createRowColumns,
   type DepthRules,
-  EARLIEST_TIME,
+  isLogTime,
+  latestTime,
   type ReaderOptions,
   reserveRows,
   type Tally,
@@ -110,10 +111,10 @@ function judgePlace(lat: number, lon: number, at: At): Diagnostic | undefined {
 }
 
 /** The time, or NaN when no real log can have that time. */
-function believed(time: number, at: At, { now }: ReaderOptions, tally: Tally): number {
+function believed(time: number, at: At, options: ReaderOptions, tally: Tally): number {
   if (!Number.isFinite(time)) return Number.NaN;
   if (time >= 0 && time < 40 * DAY) return time;
-  if (time >= EARLIEST_TIME && (now === undefined || time <= now + DAY)) return time;
+  if (isLogTime(time, latestTime(options))) return time;
   const year = Math.abs(time) < 8.64e12 ? new Date(time * 1000).toISOString() : `${time} s`;
   tally.flag(says.timeYear(at, year));
   return Number.NaN;
