@@ -148,8 +148,8 @@ function formatFile(
  * ${STRUCTURE_WORDS.slice(0, 6).join(', ')},
  * ${STRUCTURE_WORDS.slice(6).join(', ')}.
  *
- * Made by \`npm run fit-structure\`; do not edit. Ridge ${ridge}, consistency ${CONSISTENCY}, temperature ${temperature}. Marks of family c, which it was not
- * fitted to, come out as:
+ * Made by \`npm run fit-structure\`; do not edit. Ridge ${ridge}, consistency ${CONSISTENCY}, temperature ${temperature}.
+ * Marks of family c, which it was not fitted to, come out as:
  *
 ${figures.map((line) => ` * ${line}`).join('\n')}
  */
