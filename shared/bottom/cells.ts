@@ -1,6 +1,6 @@
 import { CELL, CELL_WIDTH, type CellMeans } from '../contract/index.ts';
 import { nearFrame } from '../geo/index.ts';
-import type { Blocks } from './blocks.ts';
+import type { BlockedSoundings } from './blocks.ts';
 import { noiseOf, usualNoise } from './noise.ts';
 
 /** Track within this distance of the waypoint gives the pass spacing, m. */
@@ -10,19 +10,19 @@ const TWO_BY_TWO = 28;
 const FOUR_BY_FOUR = 60;
 
 /**
- * Merges the cells of a crowded neighborhood into blocks: single cells near the waypoint, two by two and four by four
+ * Blocks from the lake's cells, for places where passes crowd: single cells near the waypoint, two by two and four by four
  * farther out.
  *
  * Each block counts as its own leg: the errors of many passes average out in it, so two blocks share little error.
  *
  * @param reach Distance from the waypoint to which the cells reach, m.
  */
-export function mergeCells(
+export function blockCells(
   { runs, cells }: CellMeans,
   lat: number,
   lon: number,
   reach: number,
-): { blocks: Blocks; passSpacing: number; soundings: number } {
+): BlockedSoundings {
   const radius = Math.min(TRACK_RADIUS, reach);
   const frame = nearFrame(lat, lon);
   let most = 0;
@@ -75,6 +75,7 @@ export function mergeCells(
     },
     passSpacing: (Math.PI * radius * radius) / Math.max(length, 1),
     soundings: Math.round(soundings),
+    bend: 0,
   };
 }
 
