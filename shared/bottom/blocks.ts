@@ -1,4 +1,4 @@
-import { gather, medianOf } from '../math/index.ts';
+import { medianOf, pickRows } from '../math/index.ts';
 import type { LocalSoundings } from './local-rows.ts';
 import { estimateNoise, findSpikes } from './noise.ts';
 
@@ -180,103 +180,81 @@ const LEG_TURN = 0;
 /** Collects blocks; after each run, fills in the direction of travel and the rate of deepening along it. */
 class BlockRows {
   count = 0;
-  private readonly east: Float64Array;
-  private readonly north: Float64Array;
-  private readonly depth: Float64Array;
-  private readonly weight: Float64Array;
-  private readonly noise: Float64Array;
-  private readonly leg: Int32Array;
   private legs = 0;
-  private readonly wayEast: Float64Array;
-  private readonly wayNorth: Float64Array;
-  private readonly along: Float64Array;
+  private readonly rows: Blocks;
 
   constructor(size: number) {
-    this.east = new Float64Array(size);
-    this.north = new Float64Array(size);
-    this.depth = new Float64Array(size);
-    this.weight = new Float64Array(size);
-    this.noise = new Float64Array(size);
-    this.leg = new Int32Array(size);
-    this.wayEast = new Float64Array(size);
-    this.wayNorth = new Float64Array(size);
-    this.along = new Float64Array(size);
+    this.rows = emptyBlocks(size);
   }
 
   push(east: number, north: number, depth: number, weight: number, noise: number): void {
+    const { rows } = this;
     const i = this.count++;
-    this.east[i] = east;
-    this.north[i] = north;
-    this.depth[i] = depth;
-    this.weight[i] = weight;
-    this.noise[i] = noise;
+    rows.east[i] = east;
+    rows.north[i] = north;
+    rows.depth[i] = depth;
+    rows.weight[i] = weight;
+    rows.noise[i] = noise;
   }
 
   finishRun(first: number): void {
+    const { east, north, depth, wayEast, wayNorth, along } = this.rows;
     for (let i = first; i < this.count; i++) {
       const a = Math.max(first, i - 1);
       const b = Math.min(this.count - 1, i + 1);
-      const de = this.east[b] - this.east[a];
-      const dn = this.north[b] - this.north[a];
+      const de = east[b] - east[a];
+      const dn = north[b] - north[a];
       const length = Math.sqrt(squared(de, dn));
       if (length < 1) continue;
-      this.wayEast[i] = de / length;
-      this.wayNorth[i] = dn / length;
-      this.along[i] = (this.depth[b] - this.depth[a]) / length;
+      wayEast[i] = de / length;
+      wayNorth[i] = dn / length;
+      along[i] = (depth[b] - depth[a]) / length;
     }
     this.numberLegs(first);
   }
 
   /** Ends a leg where the direction of travel has turned more than 90 degrees from the leg's first direction. */
   private numberLegs(first: number): void {
+    const { wayEast, wayNorth, leg } = this.rows;
     let east = 0;
     let north = 0;
     for (let i = first; i < this.count; i++) {
-      const turn = this.wayEast[i] * east + this.wayNorth[i] * north;
+      const turn = wayEast[i] * east + wayNorth[i] * north;
       if (i === first || turn < LEG_TURN) {
-        if (i > first && (this.wayEast[i] !== 0 || this.wayNorth[i] !== 0)) this.legs++;
-        east = this.wayEast[i];
-        north = this.wayNorth[i];
+        if (i > first && (wayEast[i] !== 0 || wayNorth[i] !== 0)) this.legs++;
+        east = wayEast[i];
+        north = wayNorth[i];
       }
-      this.leg[i] = this.legs;
+      leg[i] = this.legs;
     }
     if (this.count > first) this.legs++;
   }
 
   blocks(): Blocks {
-    const n = this.count;
-    return {
-      count: n,
-      east: this.east.subarray(0, n),
-      north: this.north.subarray(0, n),
-      depth: this.depth.subarray(0, n),
-      leg: this.leg.subarray(0, n),
-      weight: this.weight.subarray(0, n),
-      wayEast: this.wayEast.subarray(0, n),
-      wayNorth: this.wayNorth.subarray(0, n),
-      along: this.along.subarray(0, n),
-      noise: this.noise.subarray(0, n),
-    };
+    return pickRows(
+      this.rows,
+      Array.from({ length: this.count }, (_, i) => i),
+    );
   }
 }
 
+/** Blocks of which nothing is known yet. */
+export const emptyBlocks = (count: number): Blocks => ({
+  count,
+  east: new Float64Array(count),
+  north: new Float64Array(count),
+  depth: new Float64Array(count),
+  leg: new Int32Array(count),
+  weight: new Float64Array(count),
+  wayEast: new Float64Array(count),
+  wayNorth: new Float64Array(count),
+  along: new Float64Array(count),
+  noise: new Float64Array(count),
+});
+
 /** The blocks that `isKept` accepts. */
-export function pickBlocks(blocks: Blocks, isKept: (block: number) => boolean): Blocks {
-  const rows = Array.from({ length: blocks.count }, (_, i) => i).filter(isKept);
-  const take = (column: Float64Array): Float64Array => gather(column, rows);
-  return {
-    count: rows.length,
-    east: take(blocks.east),
-    north: take(blocks.north),
-    depth: take(blocks.depth),
-    leg: Int32Array.from(rows, (i) => blocks.leg[i]),
-    weight: take(blocks.weight),
-    wayEast: take(blocks.wayEast),
-    wayNorth: take(blocks.wayNorth),
-    along: take(blocks.along),
-    noise: take(blocks.noise),
-  };
-}
+export const pickBlocks = (blocks: Blocks, isKept: (block: number) => boolean): Blocks =>
+  pickRows(blocks, Array.from({ length: blocks.count }, (_, i) => i).filter(isKept));
 
 /** Distance from a place to the nearest block, m. */
 export function nearestBlock({ count, east, north }: Blocks, atEast: number, atNorth: number): number {

@@ -1,6 +1,6 @@
 import { CELL, CELL_WIDTH, type CellMeans } from '../contract/index.ts';
 import { nearFrame } from '../geo/index.ts';
-import type { BlockedSoundings } from './blocks.ts';
+import { type BlockedSoundings, emptyBlocks } from './blocks.ts';
 import { noiseOf, usualNoise } from './noise.ts';
 
 /** Track within this distance of the waypoint gives the pass spacing, m. */
@@ -59,19 +59,15 @@ export function blockCells(
   const noise = Float64Array.from({ length: count }, (_, block) =>
     noiseOf(rough[block], roughs[block], usual),
   );
-  const none = new Float64Array(count);
   return {
     blocks: {
-      count,
+      ...emptyBlocks(count),
       east: mean(east),
       north: mean(north),
       depth: mean(depth),
       weight: weight.subarray(0, count),
       noise,
       leg: Int32Array.from({ length: count }, (_, block) => block),
-      wayEast: none,
-      wayNorth: none,
-      along: none,
     },
     passSpacing: (Math.PI * radius * radius) / Math.max(length, 1),
     soundings: Math.round(soundings),
