@@ -1,5 +1,5 @@
 import { CELL, CELL_WIDTH, type CellMeans } from '../contract/index.ts';
-import { nearFrame } from '../geo/index.ts';
+import { localFrame } from '../geo/index.ts';
 import { type BlockedSoundings, emptyBlocks } from './blocks.ts';
 import { noiseOf, usualNoise } from './noise.ts';
 
@@ -24,7 +24,7 @@ export function blockCells(
   reach: number,
 ): BlockedSoundings {
   const radius = Math.min(TRACK_RADIUS, reach);
-  const frame = nearFrame(lat, lon);
+  const frame = localFrame(lat, lon);
   let most = 0;
   for (let run = 0; run < runs.length; run += 2) most += runs[run + 1] - runs[run];
   const groups = new Groups();
@@ -34,10 +34,7 @@ export function blockCells(
     for (let at = runs[run] * CELL_WIDTH; at < runs[run + 1] * CELL_WIDTH; at += CELL_WIDTH) {
       const w = cells[at + CELL.weight];
       if (!(w > 0)) continue;
-      const dLat = cells[at + CELL.lat] - frame.lat;
-      const dLon = cells[at + CELL.lon] - frame.lon;
-      const e = dLon * (frame.east + frame.eastChange * dLat);
-      const n = dLat * (frame.north + frame.northChange * dLat) + frame.bend * dLon * dLon;
+      const [e, n] = frame.toLocal(cells[at + CELL.lat], cells[at + CELL.lon]);
       const square = e * e + n * n;
       if (square < radius * radius) length += cells[at + CELL.track];
       const block = groups.of(cells[at + CELL.north], cells[at + CELL.east], square);
