@@ -79,7 +79,9 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
 
   test('shows every spot with a plan view and a side view that have a size', async () => {
     const { page } = await openPage(browser, url);
-    const sizes = await page.evaluate<number[][]>(`[...document.querySelectorAll('section.spot')].flatMap((spot) => {
+    const sizes = await page.evaluate<
+      number[][]
+    >(`[...document.querySelectorAll('section.spot')].flatMap((spot) => {
       spot.scrollIntoView();
       return ['[data-figure=plan]', '[data-figure^=side]'].map((figure) => {
         const { width, height } = spot.querySelector(figure).getBoundingClientRect();
@@ -403,13 +405,14 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     ['dark', 1280],
     ['light', 360],
   ] as const)('axe finds no accessibility problem, %s at %i px', async (colorScheme, width) => {
-    // The first fourteen spots include every status and structure word; axe takes time for each text.
-    const some = spots.slice(0, 14);
+    // One spot of every status and structure word, because axe takes time for each text.
+    const wordOf = ({ fields }: EnrichedWaypoint): string => `${fields.status} ${fields.structure}`;
+    const some = spots.filter((spot, at) => spots.findIndex((each) => wordOf(each) === wordOf(spot)) === at);
     expect(some.filter(({ fields }) => fields.status === 'no-data')).toHaveLength(1);
     expect(new Set(some.map(({ fields }) => fields.structure))).toEqual(
       new Set(spots.map(({ fields }) => fields.structure)),
     );
-    const path = join(folder, 'fourteen.html');
+    const path = join(folder, 'some.html');
     await writeFile(path, renderReport({ ...report, waypoints: some }));
     const { page } = await openPage(browser, pathToFileURL(path).href, {
       colorScheme,
