@@ -1,5 +1,5 @@
 import { defineLogPlugin } from '../shared/contract/index.ts';
-import { findJumps, findStale, findSuspectFixes } from '../shared/survey/index.ts';
+import { findJumps, findStale } from '../shared/survey/index.ts';
 import { positionJump, staleFix } from '../shared/text/index.ts';
 
 /** Drops fixes at places where the boat cannot have been. */
@@ -47,10 +47,9 @@ export const positionJumps = defineLogPlugin({
   },
   run({ log }, options, context) {
     if (!options.on) return {};
-    const { apart, isHeld } = findSuspectFixes(log, options, options.stale);
-    if (apart.length === 0 && !isHeld) return {};
-    const stale = isHeld ? findStale(log, options.stale, options.moving) : [];
-    const jumps = findJumps(log, options, apart, stale);
+    const stale = findStale(log, options.stale, options.moving);
+    const jumps = findJumps(log, options, stale);
+    if (stale.length + jumps.rows.length === 0) return {};
     if (jumps.rows.length > 0)
       context.report(positionJump(log.line[jumps.rows[0]], jumps.farthest, jumps.rows.length));
     if (stale.length > 0) context.report(staleFix(log.line[stale[0]], stale.length));

@@ -1,7 +1,6 @@
-import { gather } from '../math/index.ts';
+import { medianOf, pickRows } from '../math/index.ts';
 import type { LocalSoundings } from './local-rows.ts';
-import { estimateNoise } from './noise.ts';
-import { findSpikes } from './spikes.ts';
+import { estimateNoise, findSpikes } from './noise.ts';
 
 /** Means of soundings next to each other on one pass: what the surface is fitted to. */
 export interface Blocks {
@@ -24,6 +23,66 @@ export interface Blocks {
   readonly along: Float64Array;
   /** Estimated standard deviation of the noise of one sounding of the block, m. */
   readonly noise: Float64Array;
+}
+
+/** Soundings farther than this from the waypoint are not used, m. */
+export const SURFACE_RADIUS = 118;
+/** Within this distance of the waypoint, blocks are short, m. */
+export const NEAR_RADIUS = 55;
+/** Least length of a block near the waypoint, and beyond, m of track. */
+const NEAR_BLOCK = 5;
+const FAR_BLOCK = 16;
+/** Pass spacing below which blocks grow longer, m. */
+const CROWDED_SPACING = 14;
+/** The same where soundings are thin, and below which a search needs more observations to tell ground from noise, m. */
+export const CLOSE_SPACING = 20;
+/** Longest block near the waypoint, m. */
+const LONGEST_BLOCK = 12;
+/** Blocks per pass spacing, near the waypoint. */
+const BLOCKS_PER_SPACING = 6;
+
+/** Block means around a waypoint and the distance between the passes they come from. */
+export interface BlockedSoundings {
+  readonly blocks: Blocks;
+  /** m. */
+  readonly passSpacing: number;
+  /** Soundings behind all rows. */
+  readonly soundings: number;
+  /** Roughness of the ground around the waypoint, 0 to 1 (`slopeChangeRoughness`). */
+  readonly bend: number;
+}
+
+/** Block means of the soundings around the origin, spikes left out. @param reach Distance to which they reach, m. */
+export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS): BlockedSoundings {
+  const runs = findRuns(soundings);
+  const passSpacing = trackSpacing(soundings, runs, reach);
+  const near = nearBlock(passSpacing, CROWDED_SPACING);
+  const thin = nearBlock(passSpacing, CLOSE_SPACING);
+  const far = Math.max(FAR_BLOCK, thin);
+  const blocks = makeBlocks(soundings, runs, { near, thin, far }, NEAR_RADIUS);
+  return { passSpacing, soundings: countSoundings(soundings), blocks, bend: slopeChangeRoughness(blocks) };
+}
+
+/** Soundings behind the rows. */
+function countSoundings({ count, weight }: LocalSoundings): number {
+  if (weight === undefined) return count;
+  let sum = 0;
+  for (let i = 0; i < count; i++) sum += weight[i];
+  return Math.round(sum);
+}
+
+/**
+ * Length of a block near the waypoint, m of track.
+ *
+ * Where passes crowd, blocks grow up to 12 m, so that the nearest ones still reach as far and average out the sonar's
+ * noise. Elsewhere they stay short, because a longer block smooths the ground, unless soundings are so sparse that a
+ * short block would hold only one.
+ *
+ * @param crowdedSpacing Pass spacing below which blocks grow, m.
+ */
+function nearBlock(passSpacing: number, crowdedSpacing: number): number {
+  const crowded = NEAR_BLOCK * (crowdedSpacing / passSpacing) ** 2;
+  return Math.max(NEAR_BLOCK, Math.min(LONGEST_BLOCK, Math.max(passSpacing / BLOCKS_PER_SPACING, crowded)));
 }
 
 /** A jump in position, m, or in time, s, at which a run of soundings ends. */
@@ -121,103 +180,81 @@ const LEG_TURN = 0;
 /** Collects blocks; after each run, fills in the direction of travel and the rate of deepening along it. */
 class BlockRows {
   count = 0;
-  private readonly east: Float64Array;
-  private readonly north: Float64Array;
-  private readonly depth: Float64Array;
-  private readonly weight: Float64Array;
-  private readonly noise: Float64Array;
-  private readonly leg: Int32Array;
   private legs = 0;
-  private readonly wayEast: Float64Array;
-  private readonly wayNorth: Float64Array;
-  private readonly along: Float64Array;
+  private readonly rows: Blocks;
 
   constructor(size: number) {
-    this.east = new Float64Array(size);
-    this.north = new Float64Array(size);
-    this.depth = new Float64Array(size);
-    this.weight = new Float64Array(size);
-    this.noise = new Float64Array(size);
-    this.leg = new Int32Array(size);
-    this.wayEast = new Float64Array(size);
-    this.wayNorth = new Float64Array(size);
-    this.along = new Float64Array(size);
+    this.rows = emptyBlocks(size);
   }
 
   push(east: number, north: number, depth: number, weight: number, noise: number): void {
+    const { rows } = this;
     const i = this.count++;
-    this.east[i] = east;
-    this.north[i] = north;
-    this.depth[i] = depth;
-    this.weight[i] = weight;
-    this.noise[i] = noise;
+    rows.east[i] = east;
+    rows.north[i] = north;
+    rows.depth[i] = depth;
+    rows.weight[i] = weight;
+    rows.noise[i] = noise;
   }
 
   finishRun(first: number): void {
+    const { east, north, depth, wayEast, wayNorth, along } = this.rows;
     for (let i = first; i < this.count; i++) {
       const a = Math.max(first, i - 1);
       const b = Math.min(this.count - 1, i + 1);
-      const de = this.east[b] - this.east[a];
-      const dn = this.north[b] - this.north[a];
+      const de = east[b] - east[a];
+      const dn = north[b] - north[a];
       const length = Math.sqrt(squared(de, dn));
       if (length < 1) continue;
-      this.wayEast[i] = de / length;
-      this.wayNorth[i] = dn / length;
-      this.along[i] = (this.depth[b] - this.depth[a]) / length;
+      wayEast[i] = de / length;
+      wayNorth[i] = dn / length;
+      along[i] = (depth[b] - depth[a]) / length;
     }
     this.numberLegs(first);
   }
 
   /** Ends a leg where the direction of travel has turned more than 90 degrees from the leg's first direction. */
   private numberLegs(first: number): void {
+    const { wayEast, wayNorth, leg } = this.rows;
     let east = 0;
     let north = 0;
     for (let i = first; i < this.count; i++) {
-      const turn = this.wayEast[i] * east + this.wayNorth[i] * north;
+      const turn = wayEast[i] * east + wayNorth[i] * north;
       if (i === first || turn < LEG_TURN) {
-        if (i > first && (this.wayEast[i] !== 0 || this.wayNorth[i] !== 0)) this.legs++;
-        east = this.wayEast[i];
-        north = this.wayNorth[i];
+        if (i > first && (wayEast[i] !== 0 || wayNorth[i] !== 0)) this.legs++;
+        east = wayEast[i];
+        north = wayNorth[i];
       }
-      this.leg[i] = this.legs;
+      leg[i] = this.legs;
     }
     if (this.count > first) this.legs++;
   }
 
   blocks(): Blocks {
-    const n = this.count;
-    return {
-      count: n,
-      east: this.east.subarray(0, n),
-      north: this.north.subarray(0, n),
-      depth: this.depth.subarray(0, n),
-      leg: this.leg.subarray(0, n),
-      weight: this.weight.subarray(0, n),
-      wayEast: this.wayEast.subarray(0, n),
-      wayNorth: this.wayNorth.subarray(0, n),
-      along: this.along.subarray(0, n),
-      noise: this.noise.subarray(0, n),
-    };
+    return pickRows(
+      this.rows,
+      Array.from({ length: this.count }, (_, i) => i),
+    );
   }
 }
 
+/** Blocks of which nothing is known yet. */
+export const emptyBlocks = (count: number): Blocks => ({
+  count,
+  east: new Float64Array(count),
+  north: new Float64Array(count),
+  depth: new Float64Array(count),
+  leg: new Int32Array(count),
+  weight: new Float64Array(count),
+  wayEast: new Float64Array(count),
+  wayNorth: new Float64Array(count),
+  along: new Float64Array(count),
+  noise: new Float64Array(count),
+});
+
 /** The blocks that `isKept` accepts. */
-export function pickBlocks(blocks: Blocks, isKept: (block: number) => boolean): Blocks {
-  const rows = Array.from({ length: blocks.count }, (_, i) => i).filter(isKept);
-  const take = (column: Float64Array): Float64Array => gather(column, rows);
-  return {
-    count: rows.length,
-    east: take(blocks.east),
-    north: take(blocks.north),
-    depth: take(blocks.depth),
-    leg: Int32Array.from(rows, (i) => blocks.leg[i]),
-    weight: take(blocks.weight),
-    wayEast: take(blocks.wayEast),
-    wayNorth: take(blocks.wayNorth),
-    along: take(blocks.along),
-    noise: take(blocks.noise),
-  };
-}
+export const pickBlocks = (blocks: Blocks, isKept: (block: number) => boolean): Blocks =>
+  pickRows(blocks, Array.from({ length: blocks.count }, (_, i) => i).filter(isKept));
 
 /** Distance from a place to the nearest block, m. */
 export function nearestBlock({ count, east, north }: Blocks, atEast: number, atNorth: number): number {
@@ -227,4 +264,89 @@ export function nearestBlock({ count, east, north }: Blocks, atEast: number, atN
     if (square < least) least = square;
   }
   return Math.sqrt(least);
+}
+
+/** Track within this distance of the waypoint counts, m, or within the reach of the soundings where that is less. */
+const TRACK_RADIUS = 100;
+/** Rows closer than this to the last counted one do not count, m: a boat at rest and a raw log jitter by as much. */
+const MIN_STEP = 2;
+/** Least number of isolated soundings that make a field of points, as from a chart or a hand line. */
+const MIN_POINTS = 12;
+
+/**
+ * Mean distance between passes near the origin, m: the area of a circle over the length of track inside it.
+ *
+ * @param reach Distance from the origin to which the soundings given reach, m.
+ *
+ * A single pass through the middle gives about 157 m; no track at all gives thousands of meters. Isolated soundings count
+ * as spaced by the side of the square that each has to itself, where that is less.
+ */
+export function trackSpacing(
+  soundings: LocalSoundings,
+  runs: readonly (readonly [start: number, end: number])[],
+  reach = TRACK_RADIUS,
+): number {
+  const radius = Math.min(TRACK_RADIUS, reach);
+  const { east, north } = soundings;
+  let length = 0;
+  let points = 0;
+  for (const [start, end] of runs) {
+    let last = start;
+    for (let i = start + 1; i < end; i++) {
+      // Roots of sums: `Math.hypot` is too slow for every row.
+      const step = Math.sqrt((east[i] - east[last]) ** 2 + (north[i] - north[last]) ** 2);
+      if (step < MIN_STEP) continue;
+      if ((east[i] + east[last]) ** 2 + (north[i] + north[last]) ** 2 < (2 * radius) ** 2) length += step;
+      last = i;
+    }
+    if (last === start && east[start] ** 2 + north[start] ** 2 < radius * radius) points++;
+  }
+  const area = Math.PI * radius * radius;
+  const byTrack = area / Math.max(length, 1);
+  return points < MIN_POINTS ? byTrack : Math.min(byTrack, Math.sqrt(area / points));
+}
+
+/** Blocks within this distance of the waypoint show how rough the ground is, m. */
+const ROUGHNESS_REACH = 60;
+/** Longest and shortest distance between neighboring blocks that shows roughness of the scale in question, m. */
+const LONGEST_STEP = 9;
+const SHORTEST_STEP = 2;
+/** With fewer changes of slope than this, nothing is known about the ground. */
+const MIN_BENDS = 12;
+/** Median of |x| of a normal x of unit standard deviation. */
+const MEDIAN_OF_NORMAL = 0.6745;
+/**
+ * Change of slope between neighboring blocks, m/m: below `EVEN` the ground is even, above `BENT` it is rough
+ * everywhere.
+ */
+const EVEN = 0.04;
+const ROUGH = 0.06;
+
+/**
+ * Roughness of the ground around a waypoint, 0 to 1, from the median change of slope between neighboring blocks of a
+ * pass.
+ *
+ * Most lake bottoms curve at the edges of forms and are even in between, so the median change is mostly noise, 0.01 to
+ * 0.04 m/m; on steep eroded terrain it is 0.05 to 0.2 m/m.
+ *
+ * @param blocks About 5 m long near the waypoint.
+ */
+export function slopeChangeRoughness({ count, east, north, depth, leg, noise, weight }: Blocks): number {
+  const slopeChanges: number[] = [];
+  let noiseVariance = 0;
+  const variance = (i: number): number => noise[i] ** 2 / weight[i];
+  for (let i = 1; i < count - 1; i++) {
+    if (leg[i - 1] !== leg[i] || leg[i + 1] !== leg[i]) continue;
+    if (Math.hypot(east[i], north[i]) > ROUGHNESS_REACH) continue;
+    const before = Math.hypot(east[i] - east[i - 1], north[i] - north[i - 1]);
+    const after = Math.hypot(east[i + 1] - east[i], north[i + 1] - north[i]);
+    if (Math.max(before, after) > LONGEST_STEP || Math.min(before, after) < SHORTEST_STEP) continue;
+    const own = 1 / before + 1 / after;
+    noiseVariance += variance(i - 1) / before ** 2 + variance(i) * own ** 2 + variance(i + 1) / after ** 2;
+    slopeChanges.push(Math.abs((depth[i + 1] - depth[i]) / after - (depth[i] - depth[i - 1]) / before));
+  }
+  if (slopeChanges.length < MIN_BENDS) return 0;
+  const ofNoise = MEDIAN_OF_NORMAL ** 2 * (noiseVariance / slopeChanges.length);
+  const slopeChange = Math.sqrt(Math.max(0, medianOf(slopeChanges) ** 2 - ofNoise));
+  return Math.min(1, Math.max(0, (slopeChange - EVEN) / (ROUGH - EVEN)));
 }

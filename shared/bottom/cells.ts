@@ -1,6 +1,6 @@
 import { CELL, CELL_WIDTH, type CellMeans } from '../contract/index.ts';
-import { nearFrame } from '../geo/index.ts';
-import type { Blocks } from './blocks.ts';
+import { localFrame } from '../geo/index.ts';
+import { type BlockedSoundings, emptyBlocks } from './blocks.ts';
 import { noiseOf, usualNoise } from './noise.ts';
 
 /** Track within this distance of the waypoint gives the pass spacing, m. */
@@ -10,21 +10,21 @@ const TWO_BY_TWO = 28;
 const FOUR_BY_FOUR = 60;
 
 /**
- * Merges the cells of a crowded neighborhood into blocks: single cells near the waypoint, two by two and four by four
+ * Blocks from the lake's cells, for places where passes crowd: single cells near the waypoint, two by two and four by four
  * farther out.
  *
  * Each block counts as its own leg: the errors of many passes average out in it, so two blocks share little error.
  *
  * @param reach Distance from the waypoint to which the cells reach, m.
  */
-export function mergeCells(
+export function blockCells(
   { runs, cells }: CellMeans,
   lat: number,
   lon: number,
   reach: number,
-): { blocks: Blocks; passSpacing: number; soundings: number } {
+): BlockedSoundings {
   const radius = Math.min(TRACK_RADIUS, reach);
-  const frame = nearFrame(lat, lon);
+  const frame = localFrame(lat, lon);
   let most = 0;
   for (let run = 0; run < runs.length; run += 2) most += runs[run + 1] - runs[run];
   const groups = new Groups();
@@ -34,10 +34,7 @@ export function mergeCells(
     for (let at = runs[run] * CELL_WIDTH; at < runs[run + 1] * CELL_WIDTH; at += CELL_WIDTH) {
       const w = cells[at + CELL.weight];
       if (!(w > 0)) continue;
-      const dLat = cells[at + CELL.lat] - frame.lat;
-      const dLon = cells[at + CELL.lon] - frame.lon;
-      const e = dLon * (frame.east + frame.eastChange * dLat);
-      const n = dLat * (frame.north + frame.northChange * dLat) + frame.bend * dLon * dLon;
+      const [e, n] = frame.toLocal(cells[at + CELL.lat], cells[at + CELL.lon]);
       const square = e * e + n * n;
       if (square < radius * radius) length += cells[at + CELL.track];
       const block = groups.of(cells[at + CELL.north], cells[at + CELL.east], square);
@@ -59,22 +56,19 @@ export function mergeCells(
   const noise = Float64Array.from({ length: count }, (_, block) =>
     noiseOf(rough[block], roughs[block], usual),
   );
-  const none = new Float64Array(count);
   return {
     blocks: {
-      count,
+      ...emptyBlocks(count),
       east: mean(east),
       north: mean(north),
       depth: mean(depth),
       weight: weight.subarray(0, count),
       noise,
       leg: Int32Array.from({ length: count }, (_, block) => block),
-      wayEast: none,
-      wayNorth: none,
-      along: none,
     },
     passSpacing: (Math.PI * radius * radius) / Math.max(length, 1),
     soundings: Math.round(soundings),
+    bend: 0,
   };
 }
 

@@ -1,9 +1,8 @@
-import { type CovarianceParams, isotropic, MATERN_52 } from './covariance.ts';
+import { CLOSE_SPACING } from './blocks.ts';
+import { type CovarianceParams, isotropic, likelihoodUnder } from './covariance.ts';
+import { MATERN_52 } from './kernel.ts';
 import { areCells, type Observations, pickObservations } from './observations.ts';
-import { likelihoodUnder } from './restricted-likelihood.ts';
 
-/** Distance between passes below which more observations are needed to tell ground from noise, m. */
-export const CLOSE_SPACING = 20;
 /**
  * Observations that a search uses: the nearest `near`, then every second one farther out, `all` together.
  *

@@ -1,3 +1,7 @@
+import { ABREAST, cholesky, dot, solveLower, solveRowsBelow } from '../math/index.ts';
+import { type Kernel, LAST_SQUARE, MATERN_32, PLACE_STEPS } from './kernel.ts';
+import type { Observations } from './observations.ts';
+
 /** How depths vary with place: the parameters of the surface's covariance. */
 export interface CovarianceParams {
   /** How smooth the bottom is. */
@@ -33,77 +37,6 @@ export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceP
   tilt,
 });
 
-/** Units of scaled places per range: the square of a scaled distance counts steps of a table of correlations. */
-export const PLACE_STEPS = 16;
-/** Table steps per range of `fall`. */
-const FALL_STEPS = 64;
-/** The same per unit of a scaled distance. */
-export const FALL_PER_PLACE = FALL_STEPS / PLACE_STEPS;
-/** Distance in ranges beyond which the correlation counts as zero: it is below 2e-5 there. */
-const LAST_RANGE = 8;
-/** Its square in steps of the table of correlations, and itself in steps of `fall`. */
-export const LAST_SQUARE = (LAST_RANGE * PLACE_STEPS) ** 2;
-export const LAST_FALL = LAST_RANGE * FALL_STEPS;
-
-/** Correlation as a function of distance, tabulated: an exponential for every pair would take most of a fit's time. */
-export interface Kernel {
-  /**
-   * Correlation where the square of the distance is `k` in scaled places; linear interpolation is accurate to 6e-5. By
-   * squares, because no pair of places then needs a root.
-   */
-  readonly value: Float64Array;
-  /** -(dk/dr) / r at `k / FALL_STEPS` ranges. */
-  readonly fall: Float64Array;
-  /** -k''(0): variance of the slope for unit sill and range. */
-  readonly curvature: number;
-}
-
-/**
- * Matern correlations of smoothness 3/2, a surface with breaks of slope, and 5/2, one of continuous slope:
- * (1 + s) exp(-s), s = sqrt(3) r, and (1 + s + s^2 / 3) exp(-s), s = sqrt(5) r.
- *
- * Source: Rasmussen & Williams 2006, eq. 4.17.
- */
-export const MATERN_32: Kernel = tabulate(
-  3,
-  (s) => (1 + s) * Math.exp(-s),
-  (s) => 3 * Math.exp(-s),
-);
-export const MATERN_52: Kernel = tabulate(
-  5,
-  (s) => (1 + s + (s * s) / 3) * Math.exp(-s),
-  (s) => (5 / 3) * (1 + s) * Math.exp(-s),
-);
-
-function tabulate(
-  twiceSmoothness: number,
-  value: (s: number) => number,
-  fall: (s: number) => number,
-): Kernel {
-  const root = Math.sqrt(twiceSmoothness);
-  return {
-    value: Float64Array.from({ length: LAST_SQUARE + 2 }, (_, k) =>
-      value((root * Math.sqrt(k)) / PLACE_STEPS),
-    ),
-    fall: Float64Array.from({ length: LAST_FALL + 2 }, (_, k) => fall((root * k) / FALL_STEPS)),
-    curvature: fall(0),
-  };
-}
-
-/** Correlation at a distance in ranges, 0 far out. */
-export const correlationAt = ({ value }: Kernel, ranges: number): number =>
-  lookUp(value, (ranges * PLACE_STEPS) ** 2);
-
-/** -(dk/dr) / r at a distance in ranges, 0 far out. */
-export const fallAt = ({ fall }: Kernel, ranges: number): number => lookUp(fall, ranges * FALL_STEPS);
-
-/** Table value, linear between steps, 0 beyond the last. */
-function lookUp(table: Float64Array, step: number): number {
-  if (step >= table.length - 2) return 0;
-  const k = step | 0;
-  return table[k] + (step - k) * (table[k + 1] - table[k]);
-}
-
 /** Distance in ranges of two places `de` and `dn` meters and `shape` shape coordinates apart. */
 export function scaledDistance(params: CovarianceParams, de: number, dn: number, shape: number): number {
   const { range, ratio, cos, sin } = params;
@@ -138,4 +71,180 @@ export function scalePlace(
   out.along[i] = (cos * east + sin * north) * (step / ratio);
   out.across[i] = (cos * north - sin * east) * step;
   out.shape[i] = shape * PLACE_STEPS;
+}
+
+/** Unit of the trend's east and north, m, on the order of the distances involved. */
+export const TREND = 50;
+/** Standard deviation of a leg's position offset, m, east and north each: a consumer receiver over minutes. */
+const OFFSET = 1;
+/** Standard deviation of the latency of positions, m of travel: about half a second at idle speed. */
+const LATENCY = 1;
+
+/** Factor and right-hand sides. */
+interface Workspace {
+  /** Has more rows below, for right-hand sides: `ABREAST` of the trend and `ABREAST` of places. */
+  readonly factor: Float64Array;
+  /** Trend columns (1, east, north in `TREND` m) solved with the factor. */
+  readonly trend: readonly [Float64Array, Float64Array, Float64Array];
+  readonly residual: Float64Array;
+  /** The observations' places, scaled for the covariance. */
+  readonly places: ScaledPlaces;
+}
+
+function makeWorkspace(n: number): Workspace {
+  const factor = new Float64Array((n + 2 * ABREAST) * n);
+  const row = (k: number): Float64Array => factor.subarray(k * n, (k + 1) * n);
+  return {
+    factor,
+    trend: [row(n), row(n + 1), row(n + 2)],
+    residual: new Float64Array(n),
+    places: emptyPlaces(n),
+  };
+}
+
+/**
+ * Restricted log likelihood of covariance parameters under some observations, less a constant; -Infinity where the
+ * covariance is singular. All candidates share the errors and the memory.
+ *
+ * @returns A function of the parameters, and of shape coordinates in place of the observations' own.
+ */
+export function likelihoodUnder(
+  observations: Observations,
+): (params: CovarianceParams, shape?: Float64Array) => number {
+  const errors = errorCovariances(observations);
+  const workspace = makeWorkspace(observations.count);
+  return (params, shape = observations.shape) =>
+    solveWith({ ...observations, shape }, params, errors, workspace)?.likelihood ?? Number.NEGATIVE_INFINITY;
+}
+
+/** What both the likelihood and the fit need. */
+export interface Solved extends Workspace {
+  readonly trendCovariance: Float64Array;
+  readonly coefficients: Float64Array;
+  readonly likelihood: number;
+}
+
+/**
+ * Factors the covariance, solves trend and depths with the factor, and fits the trend by generalized least squares.
+ *
+ * The trend's level has a flat prior and its tilt a normal one of standard deviation `params.tilt`, so the likelihood is
+ * the restricted one (Rasmussen & Williams 2006, eq. 2.45).
+ */
+export function solve(observations: Observations, params: CovarianceParams): Solved | undefined {
+  const workspace = makeWorkspace(observations.count);
+  return solveWith(observations, params, errorCovariances(observations, workspace.factor), workspace);
+}
+
+function solveWith(
+  observations: Observations,
+  params: CovarianceParams,
+  errors: Float64Array,
+  workspace: Workspace,
+): Solved | undefined {
+  const { factor, trend, residual, places } = workspace;
+  const n = observations.count;
+  const { east, north, shape } = observations;
+  for (let i = 0; i < n; i++) scalePlace(params, east[i], north[i], shape?.[i] ?? 0, places, i);
+  fillCovariance(observations, places, params, errors, factor);
+  if (!cholesky(factor, n, { stride: n })) return undefined;
+  for (let i = 0; i < n; i++) {
+    trend[0][i] = 1;
+    trend[1][i] = east[i] / TREND;
+    trend[2][i] = north[i] / TREND;
+    residual[i] = observations.depth[i];
+  }
+  solveRowsBelow(factor, n);
+  solveLower(factor, n, n, residual);
+  const products = symmetricProducts(trend);
+  const precision = 1 / (params.tilt * TREND) ** 2;
+  products[4] += precision;
+  products[8] += precision;
+  const { inverse, determinant } = invertSymmetric3(products);
+  if (!(determinant > 0)) return undefined;
+  const right = trend.map((column) => dot(column, residual));
+  const coefficients = new Float64Array(3);
+  for (let i = 0; i < 3; i++) for (let j = 0; j < 3; j++) coefficients[i] += inverse[3 * i + j] * right[j];
+  let logDeterminant = 0;
+  for (let i = 0; i < n; i++) logDeterminant += Math.log(factor[i * n + i]);
+  const fall = dot(residual, residual) - right.reduce((sum, r, i) => sum + r * coefficients[i], 0);
+  const likelihood = -logDeterminant - 0.5 * Math.log(determinant) - 0.5 * fall;
+  return { ...workspace, trendCovariance: inverse, coefficients, likelihood };
+}
+
+/**
+ * Error covariances of all pairs, m^2: the lower triangle of a row-major `count` x `count` matrix.
+ *
+ * @param out Where they are written.
+ */
+export function errorCovariances(
+  { count: n, leg, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth }: Observations,
+  out: Float64Array = new Float64Array(n * n),
+): Float64Array {
+  // What a latency of positions makes of the gradient along the track.
+  const late = gradientEast.map((east, i) => LATENCY * (east * wayEast[i] + gradientNorth[i] * wayNorth[i]));
+  for (let i = 0; i < n; i++) {
+    const row = i * n;
+    const shared = bias[leg[i]];
+    const east = OFFSET * OFFSET * gradientEast[i];
+    const north = OFFSET * OFFSET * gradientNorth[i];
+    for (let j = 0; j <= i; j++) {
+      const own = leg[i] === leg[j] ? shared + east * gradientEast[j] + north * gradientNorth[j] : 0;
+      out[row + j] = late[i] * late[j] + own;
+    }
+    out[row + i] += noise[i];
+  }
+  return out;
+}
+
+/**
+ * Lower triangle of the covariance of the observations: bottom plus errors. One long loop, because it is the hottest.
+ *
+ * @param out May be `errors` itself.
+ */
+function fillCovariance(
+  { count: n, noise }: Observations,
+  { along, across, shape }: ScaledPlaces,
+  { kernel: { value: table }, sill, nugget }: CovarianceParams,
+  errors: Float64Array,
+  out: Float64Array,
+): void {
+  for (let i = 0; i < n; i++) {
+    const row = i * n;
+    const a = along[i];
+    const b = across[i];
+    const c = shape[i];
+    for (let j = 0; j <= i; j++) {
+      const u = a - along[j];
+      const v = b - across[j];
+      const w = c - shape[j];
+      const t = u * u + v * v + w * w;
+      let k = 0;
+      if (t < LAST_SQUARE) {
+        const s = t | 0;
+        k = table[s] + (t - s) * (table[s + 1] - table[s]);
+      }
+      out[row + j] = errors[row + j] + sill * k;
+    }
+    out[row + i] += (nugget - 1) * noise[i];
+  }
+}
+
+/** 3 x 3 products of three columns, row-major. */
+function symmetricProducts(columns: readonly Float64Array[]): Float64Array {
+  const out = new Float64Array(9);
+  for (let i = 0; i < 3; i++)
+    for (let j = 0; j <= i; j++) out[3 * i + j] = out[3 * j + i] = dot(columns[i], columns[j]);
+  return out;
+}
+
+/** Inverse and determinant of a symmetric 3 x 3 matrix, by cofactors. */
+function invertSymmetric3(m: Float64Array): { inverse: Float64Array; determinant: number } {
+  const [a, b, c, , d, e, , , f] = m;
+  const aa = d * f - e * e;
+  const ab = c * e - b * f;
+  const ac = b * e - c * d;
+  const bc = b * c - a * e;
+  const determinant = a * aa + b * ab + c * ac;
+  const inverse = Float64Array.of(aa, ab, ac, ab, a * f - c * c, bc, ac, bc, a * d - b * b);
+  return { inverse: inverse.map((v) => v / determinant), determinant };
 }

@@ -1,4 +1,4 @@
-import type { Blocks } from './blocks.ts';
+import { type Blocks, emptyBlocks } from './blocks.ts';
 
 /** Most blocks that are fitted one by one; more make the fit slower but no better. */
 const MAX_BLOCKS = 320;
@@ -37,15 +37,12 @@ export function thinCrowded(blocks: Blocks, nearRadius: number): Blocks {
     Float64Array.from(groups, (rows) => meanOf(column, rows));
   const count = groups.length;
   return {
-    count,
+    ...emptyBlocks(count),
     east: mean(blocks.east),
     north: mean(blocks.north),
     depth: mean(blocks.depth),
     leg: Int32Array.from(groups, (_, cell) => cell),
     weight: Float64Array.from(groups, (rows) => rows.reduce((sum, i) => sum + blocks.weight[i], 0)),
-    wayEast: new Float64Array(count),
-    wayNorth: new Float64Array(count),
-    along: new Float64Array(count),
     noise: mean(blocks.noise),
   };
 }

@@ -1,19 +1,16 @@
 import { ABREAST, cholesky, dot, solveLower, solveLowerTransposed, solveRowsBelow } from '../math/index.ts';
 import {
   type CovarianceParams,
-  correlationAt,
   emptyPlaces,
-  FALL_PER_PLACE,
-  fallAt,
-  LAST_FALL,
-  LAST_SQUARE,
-  PLACE_STEPS,
   type ScaledPlaces,
+  type Solved,
   scaledDistance,
   scalePlace,
+  solve,
+  TREND,
 } from './covariance.ts';
+import { correlationAt, FALL_PER_PLACE, fallAt, LAST_FALL, LAST_SQUARE, PLACE_STEPS } from './kernel.ts';
 import type { Observations } from './observations.ts';
-import { type Solved, solve, TREND } from './restricted-likelihood.ts';
 
 /** Third coordinate of a place, in ranges, and its change per meter east and north. */
 export type ShapeAt = readonly [value: number, east: number, north: number];

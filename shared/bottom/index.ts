@@ -1,9 +1,10 @@
-export { blockCells, blockSoundings, SURFACE_RADIUS } from './blocked-soundings.ts';
+export { blockSoundings, SURFACE_RADIUS } from './blocks.ts';
+export { blockCells } from './cells.ts';
 export type { MarkSounding } from './depth-mixture.ts';
 export { CELL_SIZE, cubicAt, GRID_SIZE, HALF } from './lattice.ts';
 export { estimateUnseen } from './leave-pass-out.ts';
 export { localRows } from './local-rows.ts';
 export { modelBlocked, type PriorKnowledge } from './model-bottom.ts';
+export { findSpikes } from './noise.ts';
 export { latticeAt, ringMean } from './ring.ts';
-export { findSpikes } from './spikes.ts';
 export { isWorthAPass, missedFormChance } from './unseen.ts';

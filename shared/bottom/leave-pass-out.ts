@@ -1,13 +1,12 @@
 import type { SoundingIndex, Survey, Unseen } from '../contract/index.ts';
-import { type BlockedSoundings, blockSoundings } from './blocked-soundings.ts';
-import { type Blocks, nearestBlock, pickBlocks } from './blocks.ts';
+import { type BlockedSoundings, type Blocks, blockSoundings, nearestBlock, pickBlocks } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
+import { errorCovariances } from './covariance.ts';
 import { isCrowded } from './crowded.ts';
 import { judgeStatus } from './gates.ts';
 import type { GaussianProcess } from './gaussian-process.ts';
 import { localRows } from './local-rows.ts';
 import { makeObservations, pickObservations } from './observations.ts';
-import { errorCovariances } from './restricted-likelihood.ts';
 import { findStops, type PassStop } from './stops.ts';
 import { fitRobustly, roughnessOf } from './surface.ts';
 import { fitUnseen, forSlope, type LeftOutError } from './unseen.ts';

@@ -1,6 +1,5 @@
 import type { BottomModel, BottomStatus, Unseen } from '../contract/index.ts';
-import { type BlockedSoundings, blockSoundings } from './blocked-soundings.ts';
-import { nearestBlock } from './blocks.ts';
+import { type BlockedSoundings, blockSoundings, nearestBlock } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
 import { gridAround } from './depth-grid.ts';
 import { type DepthMixture, type MarkSounding, mixtureOf, summarize } from './depth-mixture.ts';

@@ -1,6 +1,103 @@
 import { medianOf } from '../math/index.ts';
 import type { LocalSoundings } from './local-rows.ts';
 
+/** A sounding that differs from its neighbors by less than this is never called a spike, m. */
+const SPIKE_LEAST = 0.6;
+/** Most consecutive rows that are called one spike. */
+const LONGEST_SPIKE = 3;
+/** Steepest change between neighboring rows, m/m: a lake bottom is not steeper on both sides of so few rows. */
+const CLIFF = 1;
+
+/**
+ * Finds soundings that differ from both neighbors in their run far more than those neighbors differ from theirs.
+ *
+ * The tip of a steep cone stays, because the rows on its sides differ from each other just as much. Two or three
+ * soundings that jump together are spikes too, where the jump is steeper than any bottom.
+ *
+ * @param metersPer Meters per unit of east and of north.
+ * @returns 1 for a spike, 0 otherwise, for every row.
+ */
+export function findSpikes(
+  soundings: LocalSoundings,
+  runs: readonly (readonly [number, number])[],
+  metersPer: readonly [east: number, north: number] = [1, 1],
+): Uint8Array {
+  const { depth, count } = soundings;
+  const spike = new Uint8Array(count);
+  const at = (i: number, start: number, end: number): number => depth[Math.max(start, Math.min(end - 1, i))];
+  for (const [start, end] of runs) {
+    for (let i = start; i < end; i++) {
+      const d = depth[i];
+      if (!(d > 0)) {
+        spike[i] = 1;
+        continue;
+      }
+      // The usual case, which needs none of the rows beyond.
+      if (i > start && Math.abs(d - depth[i - 1]) <= SPIKE_LEAST) continue;
+      const before = i > start ? at(i - 1, start, end) : at(i + 1, start, end);
+      const after = i < end - 1 ? at(i + 1, start, end) : at(i - 1, start, end);
+      const stand = Math.min(Math.abs(d - before), Math.abs(d - after));
+      if (stand <= SPIKE_LEAST || (d - before) * (d - after) < 0) continue;
+      const around = Math.max(
+        Math.abs(before - at(i - 2, start, end)),
+        Math.abs(after - at(i + 2, start, end)),
+        Math.abs(before - after),
+      );
+      if (stand > 2.5 * around + 0.3) spike[i] = 1;
+    }
+    markSpikeRuns(depth, jumpsOf(soundings, metersPer), start, end, spike);
+  }
+  return spike;
+}
+
+/** Change of depth from one row to another, m, where it is steeper than a cliff; 0 otherwise. */
+type Jump = (from: number, to: number) => number;
+
+function jumpsOf(
+  { east, north, depth }: LocalSoundings,
+  [perEast, perNorth]: readonly [number, number],
+): Jump {
+  return (from, to) => {
+    const jump = depth[to] - depth[from];
+    if (!(Math.abs(jump) > SPIKE_LEAST)) return 0;
+    const distance = Math.hypot(perEast * (east[to] - east[from]), perNorth * (north[to] - north[from]));
+    return Math.abs(jump) > CLIFF * distance ? jump : 0;
+  };
+}
+
+/** Marks up to `LONGEST_SPIKE` consecutive rows that jump away from the row before them and back after them. */
+function markSpikeRuns(
+  depth: ArrayLike<number>,
+  jump: Jump,
+  start: number,
+  end: number,
+  spike: Uint8Array,
+): void {
+  let before = -1;
+  for (let i = start; i < end; i++) {
+    if (spike[i]) continue;
+    const isCalm = before < 0 || Math.abs(depth[i] - depth[before]) <= SPIKE_LEAST;
+    const off = isCalm ? 0 : jump(before, i);
+    const last = off === 0 ? -1 : endOfSpike(jump, i, end, off, spike);
+    if (last < 0) before = i;
+    for (let k = i; k <= last; k++) spike[k] = 1;
+    if (last > i) i = last;
+  }
+}
+
+/** Last of the rows from `first` on before the bottom jumps back; -1 when it does not. @param off Jump to `first`, m. */
+function endOfSpike(jump: Jump, first: number, end: number, off: number, spike: Uint8Array): number {
+  let before = first;
+  let rows = 1;
+  for (let i = first + 1; i < end && rows <= LONGEST_SPIKE; i++) {
+    if (spike[i]) continue;
+    if (jump(before, i) * off < 0) return before;
+    before = i;
+    rows++;
+  }
+  return -1;
+}
+
 /** Usual, least and greatest standard deviation of one sounding of a consumer echo sounder, m. */
 const USUAL_NOISE = 0.11;
 const MIN_NOISE = 0.04;

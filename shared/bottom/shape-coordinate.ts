@@ -1,8 +1,7 @@
-import type { CovarianceParams } from './covariance.ts';
+import { type CovarianceParams, likelihoodUnder } from './covariance.ts';
 import type { GaussianProcess, ShapeAt } from './gaussian-process.ts';
 import { CELL_SIZE, cubicAt, fillLattice, GRID_SIZE, HALF } from './lattice.ts';
 import { type Observations, pickObservations } from './observations.ts';
-import { likelihoodUnder } from './restricted-likelihood.ts';
 
 /** Standard deviations of the structure's height that count as one range apart. */
 const HEIGHTS_PER_RANGE = 2;

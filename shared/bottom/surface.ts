@@ -1,5 +1,5 @@
 import { medianOf } from '../math/index.ts';
-import { type BlockedSoundings, NEAR_RADIUS } from './blocked-soundings.ts';
+import { type BlockedSoundings, NEAR_RADIUS } from './blocks.ts';
 import { ONE_SIDED_TILT, TILT } from './covariance.ts';
 import {
   type FoundCovariance,

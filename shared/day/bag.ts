@@ -1,10 +1,10 @@
 import type { DayPlanOptions } from './options.ts';
 import { type BagLine, type BagRules, bagLines, type StopPromise } from './outlook.ts';
 import { shiftChance } from './pattern.ts';
-import type { Stop } from './problem.ts';
+import { factorAt, type Stop } from './problem.ts';
+import { scoreOrder } from './scorer.ts';
 import type { Setup } from './set-up.ts';
 import { gainOver, parseWeight } from './sizes.ts';
-import { factorAt, Walk } from './walk.ts';
 
 /** Rules for what counts in the bag of the day. */
 export function bagRules({ logged }: Pick<Setup, 'logged'>, options: DayPlanOptions): BagRules {
@@ -29,13 +29,11 @@ export const giveUpAfter = (stay: number, usual: number): number => Math.min(usu
 /** Expected results of each stop of an order. @param giveUp As `usual` in `giveUpAfter`, s. */
 export function promisesOf(stops: readonly Stop[], setup: Setup, giveUp: number): StopPromise[] {
   const { problem, chances, weights, weightSpreads } = setup;
-  const walk = new Walk(problem);
-  return stops.map(({ spot, side, stay }) => {
-    walk.push(spot, side, stay);
-    const { depth } = walk;
-    const begin = walk.begin[depth];
+  const { scorer } = scoreOrder(problem, stops);
+  return stops.map(({ spot, side, stay }, at) => {
+    const begin = scorer.begin[at];
     const yields = 1 - Math.exp(-problem.stays[stay] / problem.rest.theta);
-    const caught = walk.stock[depth] * yields * problem.share[2 * spot + side];
+    const caught = scorer.stock[at] * yields * problem.share[2 * spot + side];
     return {
       spot,
       chance: chances[spot],
@@ -46,7 +44,7 @@ export function promisesOf(stops: readonly Stop[], setup: Setup, giveUp: number)
       weight: weights[spot],
       weightSpread: weightSpreads[spot],
       from: begin + problem.rest.setUp,
-      to: walk.departure[depth],
+      to: scorer.depart[at],
       giveUp: giveUpAfter(problem.stays[stay], giveUp),
     };
   });

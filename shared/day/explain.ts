@@ -5,13 +5,12 @@ import type { DayPlanOptions } from './options.ts';
 import { outlookOf, type StopPromise } from './outlook.ts';
 import { patternLines } from './pattern.ts';
 import type { DayPlan, Fallback, PlannedStop } from './plan.ts';
-import { type DayProblem, isBeyondFuel, type Stop } from './problem.ts';
+import { isBeyondFuel, type Stop } from './problem.ts';
 import type { Run } from './run-parts.ts';
-import { Scorer } from './scorer.ts';
+import { Scorer, scoreOrder } from './scorer.ts';
 import type { FoundPlan } from './search.ts';
 import { type Setup, shiftSeconds } from './set-up.ts';
 import type { FishingSpot, LeftOut, SpotSide } from './spots.ts';
-import { Walk } from './walk.ts';
 
 interface Story extends Setup {
   readonly day: Day;
@@ -30,21 +29,18 @@ export function explainStops(
   const story: Story = { ...given, problem, factors };
   const { day, options, runs, spots } = story;
   const promises = promisesOf(found.stops, given, options.giveUp);
-  const walk = new Walk(problem);
-  const others: Other[][] = [];
-  for (const stop of found.stops) {
-    walk.push(stop.spot, stop.side, stop.stay);
-    others.push(othersAt(walk, found.stops, stop.spot, story));
-  }
-  const latest = latestArrivals(problem, found.stops);
+  const others = found.stops.map((_, at) => othersAt(found.stops, at, story));
+  const { scorer, candidate } = scoreOrder(problem, found.stops);
+  const latest = new Float64Array(found.stops.length + 1);
+  scorer.latestArrivals(candidate, latest);
   const stops = found.stops.map((stop, at): PlannedStop => {
     const visit = found.stops.slice(0, at + 1).filter(({ spot }) => spot === stop.spot).length;
     const fallbacks = others[at].map(({ index, rate: _, ...other }): Fallback => {
       // The time at which the plan fishes the place later, if it does.
       const next = found.stops.findIndex(({ spot }, later) => later > at && spot === index);
-      return { ...other, plannedFor: next < 0 ? undefined : walk.begin[next + 1] };
+      return { ...other, plannedFor: next < 0 ? undefined : scorer.begin[next] };
     });
-    return explainStop(stop, at, visit, walk, latest, promises[at], fallbacks, story);
+    return explainStop(found.stops, at, visit, scorer, latest, promises[at], fallbacks, story);
   });
   const last = found.stops.at(-1)?.spot ?? spots.length;
   const home = runs.run(last, spots.length + 1);
@@ -55,7 +51,7 @@ export function explainStops(
     start: day.start,
     checkIn: day.checkIn,
     latestBack: day.latestBack,
-    back: walk.departure[walk.depth] + slack + home.seconds,
+    back: (scorer.depart[stops.length - 1] ?? day.start) + slack + home.seconds,
     ramp: day.ramp,
     from: day.from,
     end: day.end,
@@ -65,7 +61,7 @@ export function explainStops(
     limit: options.limit,
     spots: story.allSpots.length,
     marks: story.marks,
-    leftOut: [...story.leftOut, ...notChosen(found.stops, walk, story)],
+    leftOut: [...story.leftOut, ...notChosen(found.stops, scorer, story)],
     pattern: patternLines(story.allSpots, story.logged, options.date),
     overDays: story.overDays,
     logged: story.logged.length,
@@ -74,36 +70,26 @@ export function explainStops(
   };
 }
 
-/** By position, and last for the finish, the latest arrival that leaves the rest of the plan possible, s of the day. */
-function latestArrivals(problem: DayProblem, stops: readonly Stop[]): Float64Array {
-  const scorer = new Scorer(problem);
-  const candidate = scorer.newCandidate();
-  const latest = new Float64Array(stops.length + 1);
-  for (const stop of stops) candidate.stops[candidate.length++] = scorer.pack(stop);
-  if (scorer.score(candidate)) scorer.latestArrivals(candidate, latest);
-  return latest;
-}
-
 function explainStop(
-  stop: Stop,
+  stops: readonly Stop[],
   at: number,
   visit: number,
-  walk: Walk,
+  { arrive: arrivals, begin: begins, depart, stock, worth }: Scorer,
   latest: Float64Array,
   promise: StopPromise,
   fallbacks: readonly Fallback[],
   { problem, spots, chances, runs, options, weights }: Story,
 ): PlannedStop {
+  const stop = stops[at];
   const spot = spots[stop.spot];
   const side = spot.sides.find((candidate) => candidate.side === stop.side)!;
-  const from = walk.node[at] === problem.count ? spots.length : walk.node[at];
+  const from = stops[at - 1]?.spot ?? spots.length;
   const run = from === stop.spot ? shiftRun(spot) : runs.run(from, stop.spot);
-  const depth = at + 1;
-  const next = depth < walk.depth ? walk.node[depth + 1] : problem.count + 1;
-  const arrive = walk.arrival[depth];
-  const begin = walk.begin[depth];
+  const next = stops[at + 1]?.spot ?? problem.count + 1;
+  const arrive = arrivals[at];
+  const begin = begins[at];
   const isWaiting = begin > arrive + 1;
-  const leave = walk.departure[depth];
+  const leave = depart[at];
   const stay = problem.stays[stop.stay];
   const slack = next === stop.spot ? 0 : options.slack;
   const travel = problem.travel[stop.spot * (problem.count + 2) + next] - slack;
@@ -116,19 +102,19 @@ function explainStop(
     arrive,
     begin,
     leave,
-    latestLeave: Math.max(leave, Math.min(latest[depth] - travel, problem.close[stop.spot])),
+    latestLeave: Math.max(leave, Math.min(latest[at + 1] - travel, problem.close[stop.spot])),
     stay,
     giveUp: giveUpAfter(stay, options.giveUp),
     waitsFor: isWaiting ? (problem.open[stop.spot] >= begin - 1 ? 'opening' : 'rest') : undefined,
     restUntil: leave + problem.rest.gap,
     run,
     fish: promise.chance * promise.fish,
-    worth: walk.value[depth] - walk.value[depth - 1] - bonus,
-    stock: walk.stock[depth],
+    worth: worth[at] - bonus,
+    stock: stock[at],
     chance: chances[stop.spot],
     chanceOfFish: promise.chance * (1 - noFish(promise.fish)),
     weight: weights[stop.spot],
-    why: whyStop(spot, side, chances[stop.spot], walk.stock[depth]),
+    why: whyStop(spot, side, chances[stop.spot], stock[at]),
     fallbacks,
   };
 }
@@ -175,14 +161,15 @@ const FALLBACKS = 2;
  * plan come first, because fishing a later stop early takes from that stop. Later stops follow, except the next two.
  */
 function othersAt(
-  walk: Walk,
   stops: readonly Stop[],
-  here: number,
+  at: number,
   { problem, spots, options, chances, factors }: Story,
 ): Other[] {
-  const givenUp = walk.begin[walk.depth] + problem.rest.setUp + options.giveUp;
-  const now = Math.min(walk.departure[walk.depth], givenUp);
-  const later = stops.slice(walk.depth).map(({ spot }) => spot);
+  const here = stops[at].spot;
+  const { scorer } = scoreOrder(problem, stops.slice(0, at + 1));
+  const givenUp = scorer.begin[at] + problem.rest.setUp + options.giveUp;
+  const now = Math.min(scorer.depart[at], givenUp);
+  const later = stops.slice(at + 1).map(({ spot }) => spot);
   const coming = later.slice(0, 2);
   const width = problem.count + 2;
   const found = spots.flatMap((spot, index): Other[] => {
@@ -197,8 +184,9 @@ function othersAt(
     const yields = 1 - Math.exp(-stay / problem.rest.theta);
     return spot.sides.flatMap((side) => {
       const sideIndex = 2 * index + side.side;
-      if (walk.left[sideIndex] + problem.rest.gap > begin) return [];
-      const stock = walk.stockAt(sideIndex, begin);
+      const last = scorer.lastAt[index];
+      if (scorer.leftAt(sideIndex, last) + problem.rest.gap > begin) return [];
+      const stock = scorer.stockAfter(sideIndex, last, begin);
       const worth = problem.value[index] * problem.share[sideIndex] * stock * yields;
       const chance = chances[index];
       const fish = chance === 0 ? 0 : worth / (factors[index] * chance || 1);
@@ -213,23 +201,23 @@ function othersAt(
 }
 
 /** A reason for each spot that could have been fished but is not in the plan. */
-function notChosen(stops: readonly Stop[], walk: Walk, story: Story): LeftOut[] {
+function notChosen(stops: readonly Stop[], scorer: Scorer, story: Story): LeftOut[] {
   const { problem, spots, chances } = story;
   const used = new Set(stops.map(({ spot }) => spot));
   const width = problem.count + 2;
-  const weakest = weakestStop(walk, story);
+  const weakest = weakestStop(stops, scorer, story);
+  const alone = new Scorer(problem);
+  const single = { ...alone.newCandidate(), length: 1 };
   return spots.flatMap((spot, index) => {
     if (used.has(index)) return [];
     if (problem.travel[problem.count * width + index] === Infinity)
       return [{ name: spot.name, why: 'no way there by water inside your shoreline' }];
     if (isBeyondFuel(problem, index))
       return [{ name: spot.name, why: 'farther there and back than the fuel range' }];
-    const alone = new Walk(problem);
     const sides = spot.sides.map(({ side }) => side);
     const isPossible = sides.some((side) => {
-      const isIn = alone.push(index, side, 0);
-      alone.popTo(0);
-      return isIn;
+      single.stops[0] = alone.pack({ spot: index, side, stay: 0 });
+      return alone.score(single);
     });
     if (!isPossible)
       return [{ name: spot.name, why: 'a stop there does not fit between start, its hours and check-in' }];
@@ -237,7 +225,7 @@ function notChosen(stops: readonly Stop[], walk: Walk, story: Story): LeftOut[] 
     for (const from of [...used, problem.count])
       nearest = Math.min(nearest, problem.travel[from * width + index]);
     const parts = sides.map(
-      (side) => problem.share[2 * index + side] * alone.stockAt(2 * index + side, problem.start),
+      (side) => problem.share[2 * index + side] * alone.stockAfter(2 * index + side, -1, problem.start),
     );
     const part = Math.max(...parts);
     const worth = problem.value[index] * part * (1 - Math.exp(-FALLBACK_STAY / problem.rest.theta));
@@ -252,13 +240,17 @@ function notChosen(stops: readonly Stop[], walk: Walk, story: Story): LeftOut[] 
 }
 
 /** The stop with the least value for its time including run and wait; undefined when there is none. */
-function weakestStop(walk: Walk, { problem, spots }: Story): { rate: number; name: string } | undefined {
+function weakestStop(
+  stops: readonly Stop[],
+  scorer: Scorer,
+  { problem, spots }: Story,
+): { rate: number; name: string } | undefined {
   let weakest: { rate: number; name: string } | undefined;
-  for (let at = 1; at <= walk.depth; at++) {
-    const spot = walk.node[at];
+  for (const [at, { spot }] of stops.entries()) {
     const bonus = problem.bonus?.[spot] ?? 0;
-    const worth = walk.value[at] - walk.value[at - 1];
-    const rate = (worth >= bonus ? worth - bonus : worth) / (walk.departure[at] - walk.departure[at - 1]);
+    const worth = scorer.worth[at];
+    const seconds = scorer.depart[at] - (at === 0 ? problem.start : scorer.depart[at - 1]);
+    const rate = (worth >= bonus ? worth - bonus : worth) / seconds;
     if (weakest === undefined || rate < weakest.rate) weakest = { rate, name: spots[spot].name };
   }
   return weakest;

@@ -1,6 +1,6 @@
+import { factorAt } from './problem.ts';
 import type { CandidatePlan, Scorer } from './scorer.ts';
 import { Shortlist } from './shortlist.ts';
-import { factorAt } from './walk.ts';
 
 /** How insertions are scored: luck x gain^exponent / seconds added. */
 export interface InsertionStyle {

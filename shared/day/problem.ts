@@ -102,6 +102,14 @@ export interface TimeFactor {
   readonly values: Float64Array;
 }
 
+/** Factor of light, wind and current on a spot at a time; 1 when none is given. */
+export function factorAt(problem: DayProblem, spot: number, time: number): number {
+  const { factor } = problem;
+  if (factor === undefined) return 1;
+  const bin = Math.min(factor.bins - 1, Math.max(0, Math.floor((time - factor.start) / factor.width)));
+  return factor.values[spot * factor.bins + bin];
+}
+
 export interface Stop {
   readonly spot: number;
   readonly side: Side;

@@ -1,6 +1,5 @@
 import { decayTable } from './decay.ts';
-import { type DayProblem, hasOrder, keepsOrder, type Side, type Stop } from './problem.ts';
-import { factorAt } from './walk.ts';
+import { type DayProblem, factorAt, hasOrder, keepsOrder, type Side, type Stop } from './problem.ts';
 
 /**
  * An order of stops being optimized. Each stop is packed into one number, (spot * 2 + side) * stays + stay.
@@ -22,7 +21,11 @@ const MAX_STOPS = 400;
 const SLOP = 1e-6;
 
 /**
- * Scores orders of stops by the rules of `Walk`, each time from the start and without creating objects.
+ * Scores orders of stops, each time from the start and without creating objects.
+ *
+ * A stop starts at the latest of arrival, opening and last departure from the same side plus the gap.
+ * Its value is V f m x (1 - e^(-d/theta)) with stock x = max(0, 1 - h_side - kappa h_other); the stop
+ * adds x (1 - e^(-d/theta)) to h of its side, and h shrinks by e^(-dt/rho) until the next stop's start.
  *
  * Arrays by position describe the last order scored, so that a search can judge a change without walking the order
  * again.
@@ -49,11 +52,12 @@ export class Scorer {
   /** Visits logged today, by spot. */
   readonly visitsBefore: Uint8Array;
 
-  /** By position: arrival, start and departure, s of the day, and the value of the stop. */
+  /** By position: arrival, start and departure, s of the day, the value of the stop, and the stock met. */
   readonly arrive: Float64Array;
   readonly begin: Float64Array;
   readonly depart: Float64Array;
   readonly worth: Float64Array;
+  readonly stock: Float64Array;
   /** By position, two each: share taken from the spot's sides and last departure from them, at departure. */
   readonly taken: Float64Array;
   readonly left: Float64Array;
@@ -67,7 +71,7 @@ export class Scorer {
   private held = 0;
   private readonly valueTo: Float64Array;
   /** By spot, after those stops: position of its last visit (-1 for none), and number of visits that day. */
-  private readonly lastAt: Int32Array;
+  readonly lastAt: Int32Array;
   private readonly visits: Uint8Array;
   private readonly spots: Int32Array;
   private readonly isOrdered: boolean;
@@ -97,6 +101,7 @@ export class Scorer {
     this.begin = new Float64Array(this.capacity);
     this.depart = new Float64Array(this.capacity);
     this.worth = new Float64Array(this.capacity);
+    this.stock = new Float64Array(this.capacity);
     this.taken = new Float64Array(2 * this.capacity);
     this.left = new Float64Array(2 * this.capacity);
     this.before = new Int32Array(this.capacity);
@@ -135,7 +140,16 @@ export class Scorer {
    */
   score(candidate: CandidatePlan): boolean {
     const { problem, stays, width, dwell, limit, lastAt, visits, left, taken, scored, before } = this;
-    const { fresh, yields, valueTo, arrive: arrivals, begin: begins, depart: departs, worth: worths } = this;
+    const {
+      fresh,
+      yields,
+      valueTo,
+      stock,
+      arrive: arrivals,
+      begin: begins,
+      depart: departs,
+      worth: worths,
+    } = this;
     const { travel, open, maxVisits, rest, factor, bonus } = problem;
     const { stops, length } = candidate;
     this.work += length;
@@ -162,11 +176,13 @@ export class Scorer {
         taken[2 * at + side] = yields[stay];
         taken[2 * at + 1 - side] = 0;
         left[2 * at + 1 - side] = Number.NEGATIVE_INFINITY;
+        stock[at] = 1;
       } else {
         if (visits[spot] >= maxVisits) return false;
         const free = this.leftAt(sideIndex, last) + rest.gap;
         if (free > begin) begin = free;
-        worth *= this.revisit(at, sideIndex, stay, begin);
+        stock[at] = this.revisit(at, sideIndex, stay, begin);
+        worth *= stock[at];
       }
       if (factor !== undefined) worth *= factorAt(problem, spot, begin);
       if (bonus !== undefined && visits[spot] === 0) worth += bonus[spot];
@@ -256,7 +272,7 @@ export class Scorer {
 
   private keptAt(spot: number, last: number, begin: number): number {
     const since = last >= 0 ? this.depart[last] : this.problem.taken!.since[spot];
-    return this.decay((begin - since) / this.problem.rest.rho);
+    return this.decay(Math.max(0, begin - since) / this.problem.rest.rho);
   }
 
   /**
@@ -274,6 +290,18 @@ export class Scorer {
       latest[at] = this.arrive[at] + slack + SLOP;
     }
   }
+}
+
+/** An order of stops, and a scorer whose arrays describe it. */
+export function scoreOrder(
+  problem: DayProblem,
+  stops: readonly Stop[],
+): { scorer: Scorer; candidate: CandidatePlan } {
+  const scorer = new Scorer(problem);
+  const candidate = scorer.newCandidate();
+  for (const stop of stops) candidate.stops[candidate.length++] = scorer.pack(stop);
+  scorer.score(candidate);
+  return { scorer, candidate };
 }
 
 export function copyCandidate(from: CandidatePlan, to: CandidatePlan): void {

@@ -4,7 +4,6 @@ import { HillClimber } from './hill-climber.ts';
 import { inserter } from './insertion.ts';
 import type { DayProblem, Stop } from './problem.ts';
 import { type CandidatePlan, copyCandidate, isBetter, removeAt, Scorer } from './scorer.ts';
-import { planValue } from './walk.ts';
 
 export interface SearchSettings {
   /** Rounds of removing stops and inserting others. */
@@ -34,7 +33,7 @@ export function searchPlan(
   const scorer = new Scorer(problem);
   const best = search(scorer, settings, progress);
   const stops = Array.from(best.stops.subarray(0, best.length), (packed) => scorer.unpack(packed));
-  return { stops, value: planValue(problem, stops) ?? 0 };
+  return { stops, value: best.value };
 }
 
 /** Plans of up to this many stops get a local search in every iteration and restarts, which tight windows need. */

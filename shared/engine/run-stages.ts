@@ -12,7 +12,7 @@ import {
   type Waypoint,
 } from '../contract/index.ts';
 import { type LakeModel, lakeBottom } from '../lake/index.ts';
-import { fromBuffers, type IndexBuffers } from '../survey/index.ts';
+import { fromBuffers, type IndexBuffers, indexBuffers } from '../survey/index.ts';
 import { lakeTooLarge } from '../text/index.ts';
 import { type JoinedLog, joinLogs } from './join-logs.ts';
 import type { Pipeline } from './plan-pipeline.ts';
@@ -60,10 +60,6 @@ export interface LakeBuffers {
 /** The parts that differ between a run with threads and one without. */
 export interface StageParts {
   readonly readLogs: () => Promise<LogEntries>;
-  /**
-   * Starts to index the joined survey. The function it returns gives the index of the survey after the survey plugins.
-   */
-  readonly startIndex: (joined: Survey) => (survey: Survey) => Promise<IndexBuffers>;
   /** @throws RangeError when the soundings extend too far for one grid. */
   readonly modelLake: (survey: Survey, progress: (share: number) => void) => Promise<LakeModel | undefined>;
   readonly runWaypoints: (
@@ -93,12 +89,10 @@ export async function runStages(
   for (const { log } of logs) log.diagnostics.forEach(hooks.report);
   const joined = made ?? joinLogs(logs.map(({ file, log }) => joinedLog(file, log)));
   const comparing = (share: number): void => hooks.progress('Comparing passes', share);
-  const clean = (): Survey =>
+  const survey =
     made ?? runSurveySteps(joined, waypoints, pipeline.survey, hooks.report, comparing, hooks.enter);
-  if (waypoints.length === 0) return { survey: clean(), waypoints: [], leftOut };
-  const indexOf = parts.startIndex(joined);
-  const survey = clean();
-  const index = await indexOf(survey);
+  if (waypoints.length === 0) return { survey, waypoints: [], leftOut };
+  const index = indexBuffers(survey);
   const isRead = pipeline.waypoint.some(({ plugin }) => plugin.stage === 'waypoint' && plugin.readsUnseen);
   const unseen = isRead ? estimateUnseen(survey, fromBuffers(index)) : undefined;
   const lake = await lakeFor(pipeline, survey, parts, hooks);

@@ -1,8 +1,13 @@
 export { farOff, groupsApart, nearestOf } from './far-off.ts';
 export { geodesicInverse } from './geodesic.ts';
-export { type LocalFrame, localFrame, wrapLongitude } from './local-frame.ts';
+export {
+  type LocalFrame,
+  localFrame,
+  MEAN_METERS_PER_DEGREE,
+  metersPerDegree,
+  wrapLongitude,
+} from './local-frame.ts';
 export { magneticDeclination, toMagnetic } from './magnetic.ts';
-export { MEAN_METERS_PER_DEGREE, metersPerDegree, nearFrame } from './near-frame.ts';
 export { type Box, hasEdgesIn, type Polygon } from './polygon-edges.ts';
 export { epsgOf, type MapSystem, mapSystem } from './projection.ts';
 export {

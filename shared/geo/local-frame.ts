@@ -66,3 +66,14 @@ const primeVertical = (sin: number): number => WGS84.a / Math.sqrt(1 - E2 * sin 
 /** Wraps a longitude to [-180, 180), deg. */
 export const wrapLongitude = (lon: number): number =>
   lon >= -180 && lon < 180 ? lon : lon - 360 * Math.floor((lon + 180) / 360);
+
+/** Meters in a degree of a great circle of the mean sphere, radius 6 371 008.8 m (Moritz 2000): good to 0.6 %. */
+export const MEAN_METERS_PER_DEGREE = 111_195;
+
+/** Meters in a degree of latitude and of longitude at a latitude, from the radii of curvature of WGS 84. */
+export function metersPerDegree(lat: number): [perLat: number, perLon: number] {
+  const sin = Math.sin(lat * RAD);
+  const w2 = 1 - E2 * sin * sin;
+  const across = WGS84.a / Math.sqrt(w2);
+  return [(across * (1 - E2) * RAD) / w2, across * Math.cos(lat * RAD) * RAD];
+}

@@ -1,4 +1,5 @@
 export { bilinear } from './bilinear.ts';
+export { pickRows } from './columns.ts';
 export {
   ABREAST,
   cholesky,

@@ -1,12 +1,14 @@
 import type { Soundings } from '../contract/index.ts';
 import { metersPerDegree } from '../geo/index.ts';
-import { STRETCH, shortTurn } from './steps.ts';
+import { shortTurn } from './steps.ts';
 
 /**
  * Number of recent blocks searched when a boat returns to an earlier place on the same pass; a boat at rest
  * drifts among no more than these.
  */
 const BLOCKS_BACK = 16;
+/** Number of rows between two looks at whether there is room for more blocks. */
+const STRETCH = 2048;
 
 /**
  * Means of neighboring soundings along each pass: every block spans at most `length` meters from its first sounding.

@@ -79,23 +79,14 @@ function rowsBetween(
   last: number,
 ): { readonly inside: number[]; readonly before: number; readonly after: number } {
   const { time } = survey;
-  const inside: number[] = [];
-  let isSorted = true;
-  let before = -1;
-  let after = -1;
-  const [from, to] = rowsOf(survey, log);
-  for (let row = from; row < to; row++) {
-    const t = time[row];
-    if (t < first) {
-      if (before < 0 || t >= time[before]) before = row;
-    } else if (t > last) {
-      if (after < 0 || t < time[after]) after = row;
-    } else if (t >= first) {
-      if (inside.length > 0 && t < time[inside[inside.length - 1]]) isSorted = false;
-      inside.push(row);
-    }
-  }
-  return { inside: isSorted ? inside : inside.sort((a, b) => time[a] - time[b]), before, after };
+  const [start, end] = rowsOf(survey, log);
+  const rows = Array.from({ length: end - start }, (_, k) => start + k)
+    .filter((row) => !Number.isNaN(time[row]))
+    .sort((a, b) => time[a] - time[b]);
+  const inside = rows.filter((row) => time[row] >= first && time[row] <= last);
+  const from = rows.findIndex((row) => time[row] >= first);
+  const to = rows.findIndex((row) => time[row] > last);
+  return { inside, before: rows[from < 0 ? rows.length - 1 : from - 1] ?? -1, after: rows[to] ?? -1 };
 }
 
 function sameTimes(survey: Survey, rows: readonly number[], others: readonly number[]): number[] {

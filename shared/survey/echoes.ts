@@ -1,14 +1,6 @@
 import type { Soundings } from '../contract/index.ts';
 import { medianOf } from '../math/index.ts';
-import {
-  createScale,
-  LONGEST_PAUSE,
-  LONGEST_STEP,
-  type Scale,
-  STRETCH,
-  scaleAt,
-  shortTurn,
-} from './steps.ts';
+import { LONGEST_PAUSE, LONGEST_STEP, stepsOf } from './steps.ts';
 
 export interface EchoRules {
   /** Minimum height of a spike, m. */
@@ -159,31 +151,16 @@ interface Edges {
   readonly edges: number[];
 }
 
-function findEdges(log: Echoes, rules: EchoRules): Edges {
-  const { count } = log;
-  const found: Edges = { way: new Float64Array(count), isBreak: new Uint8Array(count + 1), edges: [0] };
-  found.isBreak[0] = found.isBreak[count] = 1;
-  const scale = createScale();
-  for (let from = 1; from < count; from += STRETCH)
-    findEdgesIn(log, rules, scale, found, from, Math.min(from + STRETCH, count));
-  found.edges.push(count);
-  return found;
-}
-
-function findEdgesIn(
-  { lat, lon, depth, time }: Echoes,
-  { height, share, steepest }: EchoRules,
-  scale: Scale,
-  { way, isBreak, edges }: Edges,
-  from: number,
-  to: number,
-): void {
+function findEdges(log: Echoes, { height, share, steepest }: EchoRules): Edges {
+  const { count, depth, time } = log;
+  const { east, north } = stepsOf(log);
+  const way = new Float64Array(count);
+  const isBreak = new Uint8Array(count + 1);
+  const edges = [0];
+  isBreak[0] = isBreak[count] = 1;
   const steepness = Math.tan((steepest * Math.PI) / 180);
-  for (let i = from; i < to; i++) {
-    scaleAt(scale, lat[i]);
-    const east = shortTurn(lon[i] - lon[i - 1]) * scale.perLon;
-    const north = (lat[i] - lat[i - 1]) * scale.perLat;
-    const step = Math.sqrt(east * east + north * north);
+  for (let i = 1; i < count; i++) {
+    const step = Math.sqrt(east[i] * east[i] + north[i] * north[i]);
     way[i] = way[i - 1] + step;
     const pause = time[i] - time[i - 1];
     if (step > LONGEST_STEP || pause > LONGEST_PAUSE || pause < 0) {
@@ -195,6 +172,8 @@ function findEdgesIn(
     const least = Math.min(depth[i], depth[i - 1]);
     if (change > 0.5 * Math.max(height, share * least) && change > steepness * step) edges.push(i);
   }
+  edges.push(count);
+  return { way, isBreak, edges };
 }
 
 /**

@@ -1,5 +1,5 @@
 import type { Soundings } from '../contract/index.ts';
-import { createScale, distanceBetween, type Scale, STRETCH, scaleAt, shortTurn } from './steps.ts';
+import { distanceBetween } from './steps.ts';
 
 /**
  * Distance by which two fixes of a boat at rest may differ, m; receivers correct their position by as much.
@@ -8,54 +8,10 @@ const FIX_ERROR = 10;
 
 type Track = Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>;
 
-/** Places where a log may have stray or stale fixes; most logs have none. */
-export interface SuspectFixes {
-  /** Rows that cannot be reached from the previous row at a possible speed, ascending. */
-  readonly apart: readonly number[];
-  /** True when a position stays unchanged for longer than is credible for a boat under way. */
-  readonly isHeld: boolean;
-}
-
-/** @param seconds As for `findStale`. */
-export function findSuspectFixes(log: Track, rules: JumpRules, seconds: number): SuspectFixes {
-  const scale = createScale();
-  const apart: number[] = [];
-  for (let from = 1; from < log.count; from += STRETCH)
-    findApartIn(log, rules, scale, apart, from, Math.min(from + STRETCH, log.count));
-  return { apart, isHeld: isHeldLonger(log, seconds) };
-}
-
-function findApartIn(
-  { lat, lon, time }: Track,
-  { speed, jump }: JumpRules,
-  scale: Scale,
-  apart: number[],
-  from: number,
-  to: number,
-): void {
-  for (let i = from; i < to; i++) {
-    scaleAt(scale, lat[i]);
-    const east = shortTurn(lon[i] - lon[i - 1]) * scale.perLon;
-    const north = (lat[i] - lat[i - 1]) * scale.perLat;
-    const distance = Math.sqrt(east * east + north * north);
-    if (!isReachable(distance, time[i] - time[i - 1], speed, jump)) apart.push(i);
-  }
-}
-
 /** True when a boat can be this far away after that time; where times are missing or equal, after any. */
 function isReachable(distance: number, time: number, speed: number, jump: number): boolean {
   const seconds = Math.abs(time);
   return seconds > 0 ? distance <= speed * seconds + FIX_ERROR : distance <= jump;
-}
-
-function isHeldLonger({ count, lat, lon, time }: Track, seconds: number): boolean {
-  let first = 0;
-  for (let i = 1; i < count; i++) {
-    if (lat[i] === lat[first] && lon[i] === lon[first]) continue;
-    if (time[i - 1] - time[first] > seconds) return true;
-    first = i;
-  }
-  return false;
 }
 
 export interface JumpRules {
@@ -74,14 +30,12 @@ export interface JumpRules {
  * When more than `agree` rows in a row agree with each other, the new place is taken as true from its first
  * row. If the stretch before it was no longer than `agree`, that stretch is stray instead (a bad fix at the
  * start).
- * @param apart As in `SuspectFixes`: while nothing is in doubt, only these rows need checking.
  * @param skip Rows already removed.
  * @returns Rows, ascending, and the longest jump among them, m.
  */
 export function findJumps(
   log: Track,
   { speed, jump, agree }: JumpRules,
-  apart: readonly number[],
   skip: readonly number[] = [],
 ): { rows: number[]; farthest: number } {
   const { count, lat, lon, time } = log;
@@ -97,15 +51,7 @@ export function findJumps(
   let stretch: number[] | undefined = count > 0 ? [0] : undefined;
   let suspects: number[] = [];
   let agreeing = 0;
-  let next = 0;
   for (let i = 1; i < count; i++) {
-    if (stretch === undefined && suspects.length === 0) {
-      while (next < apart.length && apart[next] < i) next++;
-      if (next === apart.length) break;
-      i = apart[next];
-      good = i - 1;
-      while (isSkipped[good] === 1) good--;
-    }
     if (isSkipped[i] === 1) continue;
     if (isPossible(good, i)) {
       for (const row of suspects) drop(row, good);

@@ -6,7 +6,7 @@ export { findCrossings } from './crossings.ts';
 export { dayName, dayNumber, hasDay } from './days.ts';
 export { findDuplicates } from './duplicates.ts';
 export { findBadEchoes } from './echoes.ts';
-export { findJumps, findStale, findSuspectFixes } from './fixes.ts';
+export { findJumps, findStale } from './fixes.ts';
 export { findHeldValues } from './held-values.ts';
 export {
   type Levels,
@@ -20,7 +20,7 @@ export {
 export { splitPasses } from './passes.ts';
 export { type PassLine, proposePasses } from './proposed-passes.ts';
 export { SOUND_SPEED_EQUATIONS, type SoundSpeedEquation, soundSpeed } from './sound-speed.ts';
-export { distanceBetween, STRETCH } from './steps.ts';
+export { distanceBetween } from './steps.ts';
 export { fromBuffers, type IndexBuffers, indexBuffers, indexSurvey } from './survey-index.ts';
 export { accountOf } from './ties/account.ts';
 export { groupTies } from './ties/candidates.ts';

@@ -1,5 +1,5 @@
 import type { Soundings } from '../contract/index.ts';
-import { createScale, type Scale, STRETCH, scaleAt, shortTurn } from './steps.ts';
+import { stepsOf } from './steps.ts';
 
 /** Where one pass ends and the next begins. */
 export interface PassRules {
@@ -23,85 +23,58 @@ const COURSE_MEMORY = 30;
  * Turns are judged on steps of 5 m against the course of the last 30 m, so neither jitter at rest nor a wide
  * curve splits a pass.
  */
-export function splitPasses(log: PassColumns, rules: PassRules): Int32Array {
-  const pass = new Int32Array(log.count);
-  const state: PassState = {
-    current: 0,
-    courseEast: 0,
-    courseNorth: 0,
-    wayEast: 0,
-    wayNorth: 0,
-    stepStart: 0,
-    scale: createScale(),
-    leastCosine: Math.cos((rules.turn * Math.PI) / 180),
-  };
-  for (let from = 1; from < log.count; from += STRETCH)
-    splitStretch(log, rules, state, pass, from, Math.min(from + STRETCH, log.count));
-  return pass;
-}
-
-type PassColumns = Pick<Soundings, 'count' | 'lat' | 'lon' | 'time' | 'pass'>;
-
-interface PassState {
-  current: number;
-  /** Course so far: sum of the steps with exponential decay. */
-  courseEast: number;
-  courseNorth: number;
-  /** Displacement since the last course step, which ended at row `stepStart`. */
-  wayEast: number;
-  wayNorth: number;
-  stepStart: number;
-  readonly scale: Scale;
-  readonly leastCosine: number;
-}
-
-function splitStretch(
-  { lat, lon, time, pass: segment }: PassColumns,
-  { gap, pause: longest }: PassRules,
-  state: PassState,
-  pass: Int32Array,
-  from: number,
-  to: number,
-): void {
-  const { scale } = state;
-  let { wayEast, wayNorth, current } = state;
-  for (let i = from; i < to; i++) {
-    scaleAt(scale, lat[i]);
-    const east = shortTurn(lon[i] - lon[i - 1]) * scale.perLon;
-    const north = (lat[i] - lat[i - 1]) * scale.perLat;
-    const step = Math.sqrt(east * east + north * north);
+export function splitPasses(
+  log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time' | 'pass'>,
+  { gap, pause: longest, turn }: PassRules,
+): Int32Array {
+  const { count, time, pass: segment } = log;
+  const { east, north } = stepsOf(log);
+  const pass = new Int32Array(count);
+  const course: Course = { east: 0, north: 0, leastCosine: Math.cos((turn * Math.PI) / 180) };
+  let current = 0;
+  // Displacement since the last course step, which ended at row `stepStart`.
+  let wayEast = 0;
+  let wayNorth = 0;
+  let stepStart = 0;
+  for (let i = 1; i < count; i++) {
+    const step = Math.sqrt(east[i] * east[i] + north[i] * north[i]);
     const pause = time[i] - time[i - 1];
     if (step > gap || pause > longest || pause < 0 || segment[i] !== segment[i - 1]) {
       pass[i] = ++current;
-      state.courseEast = state.courseNorth = wayEast = wayNorth = 0;
-      state.stepStart = i;
+      course.east = course.north = wayEast = wayNorth = 0;
+      stepStart = i;
       continue;
     }
     pass[i] = current;
-    wayEast += east;
-    wayNorth += north;
+    wayEast += east[i];
+    wayNorth += north[i];
     const way = Math.sqrt(wayEast * wayEast + wayNorth * wayNorth);
     if (way < COURSE_STEP) continue;
-    if (takeCourseStep(state, wayEast, wayNorth, way)) pass.fill(++current, state.stepStart + 1, i + 1);
+    if (takeCourseStep(course, wayEast, wayNorth, way)) pass.fill(++current, stepStart + 1, i + 1);
     wayEast = wayNorth = 0;
-    state.stepStart = i;
+    stepStart = i;
   }
-  state.wayEast = wayEast;
-  state.wayNorth = wayNorth;
-  state.current = current;
+  return pass;
+}
+
+/** Course so far: sum of the steps with exponential decay. */
+interface Course {
+  east: number;
+  north: number;
+  readonly leastCosine: number;
 }
 
 /**
  * Adds a step of 5 m to the course so far. Returns true at a turn, where the course starts over with this
  * step.
  */
-function takeCourseStep(state: PassState, wayEast: number, wayNorth: number, way: number): boolean {
-  const { courseEast, courseNorth, leastCosine } = state;
-  const course = Math.sqrt(courseEast * courseEast + courseNorth * courseNorth);
-  const cosine = course === 0 ? 1 : (wayEast * courseEast + wayNorth * courseNorth) / (way * course);
+function takeCourseStep(course: Course, wayEast: number, wayNorth: number, way: number): boolean {
+  const { east, north, leastCosine } = course;
+  const length = Math.sqrt(east * east + north * north);
+  const cosine = length === 0 ? 1 : (wayEast * east + wayNorth * north) / (way * length);
   const isTurn = cosine < leastCosine;
   const keep = isTurn ? 0 : Math.exp(-way / COURSE_MEMORY);
-  state.courseEast = isTurn ? wayEast : courseEast * keep + wayEast;
-  state.courseNorth = isTurn ? wayNorth : courseNorth * keep + wayNorth;
+  course.east = isTurn ? wayEast : east * keep + wayEast;
+  course.north = isTurn ? wayNorth : north * keep + wayNorth;
   return isTurn;
 }

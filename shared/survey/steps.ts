@@ -26,45 +26,22 @@ export function stepsOf(log: {
   const { count, lat, lon } = log;
   const east = new Float64Array(count);
   const north = new Float64Array(count);
-  const scale = createScale();
+  let scaled = Number.NaN;
+  let [perLat, perLon] = [0.5, 0.5];
   for (let i = 1; i < count; i++) {
-    scaleAt(scale, lat[i]);
-    east[i] = shortTurn(lon[i] - lon[i - 1]) * scale.perLon;
-    north[i] = (lat[i] - lat[i - 1]) * scale.perLat;
+    if (!(Math.abs(lat[i] - scaled) < LATITUDE_STEP)) {
+      scaled = lat[i];
+      [perLat, perLon] = metersPerDegree(scaled);
+    }
+    east[i] = shortTurn(lon[i] - lon[i - 1]) * perLon;
+    north[i] = (lat[i] - lat[i - 1]) * perLat;
   }
   return { east, north };
-}
-
-/**
- * Meters per degree along a log, updated as a loop walks its steps from row 1 on; each loop creates its own.
- */
-export interface Scale {
-  /** Latitude that the scale was computed at, deg. */
-  lat: number;
-  perLat: number;
-  perLon: number;
-}
-
-export const createScale = (): Scale => ({ lat: Number.NaN, perLat: 0.5, perLon: 0.5 });
-
-/** Updates a scale for the next row of its log; rows must be visited in order, as `stepsOf` does. */
-export function scaleAt(scale: Scale, lat: number): void {
-  if (Math.abs(lat - scale.lat) < LATITUDE_STEP) return;
-  scale.lat = lat;
-  [scale.perLat, scale.perLon] = metersPerDegree(lat);
 }
 
 /** A difference of longitudes the short way around, deg. */
 export const shortTurn = (turn: number): number =>
   turn > 180 ? turn - 360 : turn < -180 ? turn + 360 : turn;
-
-/**
- * Number of rows that a loop over a log handles in one call.
- *
- * The JavaScript engine optimizes a function while it runs but often uses the optimized code only from the
- * next call on, so a loop over a log is split into calls of this many rows.
- */
-export const STRETCH = 2048;
 
 /** Distance between two places, m, on a plane at the latitude of the second; see `stepsOf` for the accuracy. */
 export function distanceBetween(lat1: number, lon1: number, lat2: number, lon2: number): number {

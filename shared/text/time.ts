@@ -52,8 +52,6 @@ const MONTHS = ['jan', 'feb', 'mar', 'apr', 'may', 'jun', 'jul', 'aug', 'sep', '
  */
 export function parseTime(text: string, rules: TimeRules): ParsedTime {
   if (text.length > 48) return INVALID;
-  const iso = parseIso(text, rules.zone);
-  if (iso !== undefined) return iso;
   if (/^[+-]?\d*\.?\d*$/.test(text) && !/^\d{8}$/.test(text)) return parseCount(text, rules);
   const date = DATE.exec(text);
   if (date === null) return parseTimeOfDay(text);
@@ -77,56 +75,8 @@ const XML_TIME = /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d{1,9})?(?:Z|[+-]\d\d:\d\
  */
 export function parseXmlTime(text: string): number {
   const plain = text.trim();
-  const time = plain[10] !== 'T' ? undefined : (parseIso(plain, UTC) ?? parseOtherXmlTime(plain));
-  return time === undefined || 'fault' in time ? Number.NaN : time.seconds;
-}
-
-const parseOtherXmlTime = (text: string): ParsedTime =>
-  XML_TIME.test(text) ? parseTime(text, { zone: UTC, spreadsheetDays: false }) : INVALID;
-
-/** The usual ISO form, `2024-05-01T11:00:00.25Z` with or without fraction and Z, by its characters; undefined for others. */
-function parseIso(text: string, zone: TimeZone): ParsedTime | undefined {
-  const { length } = text;
-  if (
-    length < 19 ||
-    length > 24 ||
-    text[4] !== '-' ||
-    text[7] !== '-' ||
-    text[13] !== ':' ||
-    text[16] !== ':'
-  )
-    return undefined;
-  if (text[10] !== 'T' && text[10] !== ' ') return undefined;
-  const year = pair(text, 0) * 100 + pair(text, 2);
-  const month = pair(text, 5);
-  const day = pair(text, 8);
-  const hour = pair(text, 11);
-  const minute = pair(text, 14);
-  const second = pair(text, 17);
-  const isUtc = text[length - 1] === 'Z';
-  const end = isUtc ? length - 1 : length;
-  let part = 0;
-  if (end > 19) {
-    if (text[19] !== '.' || end === 20) return undefined;
-    for (let i = 20; i < end; i++) {
-      const digit = text.charCodeAt(i) - 48;
-      if (!(digit >= 0 && digit <= 9)) return undefined;
-      part = part * 10 + digit;
-    }
-    part /= 10 ** (end - 20);
-  }
-  // A pair that is not a number is NaN and fails every comparison.
-  const isClock = hour <= 23 && minute <= 59 && second <= 59;
-  if (!isClock || !(year >= 0) || !isCalendarDay(year, month, day)) return undefined;
-  const seconds = daysSince1970(year, month, day) * 86400 + (hour * 3600 + minute * 60 + second + part);
-  return isUtc ? { seconds, form: 'zoned' } : withZone(seconds, zone, 'local');
-}
-
-/** Number from two characters of a text; NaN when they are not digits. */
-function pair(text: string, at: number): number {
-  const tens = text.charCodeAt(at) - 48;
-  const ones = text.charCodeAt(at + 1) - 48;
-  return tens >= 0 && tens <= 9 && ones >= 0 && ones <= 9 ? tens * 10 + ones : Number.NaN;
+  const time = XML_TIME.test(plain) ? parseTime(plain, { zone: UTC, spreadsheetDays: false }) : INVALID;
+  return 'fault' in time ? Number.NaN : time.seconds;
 }
 
 function withZone(local: number, zone: TimeZone, form: TimeForm): ParsedTime {
@@ -230,7 +180,7 @@ function readClock(text: string): { seconds: number; zone?: number } | undefined
   }
   if (hour > 23 || minute > 59 || second > 60 || (second === 60 && minute !== 59)) return undefined;
   const part = fraction === undefined ? 0 : whole(fraction) / 10 ** fraction.length;
-  const seconds = hour * 3600 + minute * 60 + (second === 60 ? 59.999 : second + part);
+  const seconds = hour * 3600 + minute * 60 + (second === 60 ? 59.999 : second) + (second === 60 ? 0 : part);
   if (match[10] === undefined) return { seconds };
   const zone = parseOffset(match[10]);
   return zone === undefined ? undefined : { seconds, zone };
@@ -244,7 +194,7 @@ function parseOffset(text: string): number | undefined {
   return (match[1] === '-' ? -60 : 60) * minutes;
 }
 
-const whole = (digits: string): number => parseNumber(digits);
+const whole = (digits: string): number => Number(digits);
 
 /** A time of day: `7:15`, `07:15`, `0715`, `2:40pm`, `2.40 p.m.`, `7am`. */
 const DAY_CLOCK = /^(?:(\d{1,2})(?:[:.](\d{2}))?|(\d{2})(\d{2}))\s*([ap])?\.?(?:m\.?)?$/;

@@ -54,7 +54,7 @@ export async function enrichFiles(
   const hasPictures =
     values.report !== undefined || values.svg !== undefined || needsInternals(resolved.pipeline);
   const { result, outputs, isUsable } = await reportingAll(io, async () => {
-    const enrichment = await runEnrichment(resolved, files, threads, io, hasPictures, 'second-parser');
+    const enrichment = await runEnrichment(resolved, files, threads, io, hasPictures);
     io.progress.show('Writing');
     const { validate, accepted } = openValidation(threads);
     const enriched = values.enriched

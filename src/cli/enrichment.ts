@@ -4,7 +4,7 @@ import { levelAt, parseReadingTime, readLevels } from '../../shared/survey/index
 import { inputNotUsed } from '../../shared/text/index.ts';
 import { type EnrichedLake, enrichLake, givenZones, type WaypointFiles } from '../engine/index.ts';
 import type { ReportInput } from '../page/index.ts';
-import { type Ledger, runGuarded, type TaskName, type Threads } from '../run/index.ts';
+import { type Ledger, runGuarded, type Threads } from '../run/index.ts';
 import { VERSION } from '../version.ts';
 import type { CommandIo } from './command-io.ts';
 import { filesOnDisk, type InputFiles } from './input-files.ts';
@@ -24,7 +24,7 @@ export interface Enrichment extends EnrichedLake {
 /**
  * Reads the inputs and runs the pipeline.
  *
- * @param forPictures Whether to keep data that only pictures need. @param after Modules for a thread to load next.
+ * @param forPictures Whether to keep data that only pictures need.
  */
 export async function runEnrichment(
   resolved: ResolvedCommand,
@@ -32,7 +32,6 @@ export async function runEnrichment(
   threads: Threads,
   io: CommandIo,
   forPictures: boolean,
-  after?: TaskName,
 ): Promise<Enrichment> {
   const diagnostics: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => {
@@ -48,7 +47,7 @@ export async function runEnrichment(
       given: ledger.given,
       async runStages(waypoints, fixes) {
         const job = await pipelineJob(resolved, files.logs, fixes);
-        return runGuarded({ ...job, waypoints, keepInternals: forPictures, after }, threads, hooks);
+        return runGuarded({ ...job, waypoints, keepInternals: forPictures }, threads, hooks);
       },
     },
     report,

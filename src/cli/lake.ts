@@ -10,7 +10,7 @@ import {
   modelRounds,
   nextPasses,
 } from '../../shared/lake/index.ts';
-import { gather } from '../../shared/math/index.ts';
+import { pickRows } from '../../shared/math/index.ts';
 import { dayName, dayNumber } from '../../shared/survey/index.ts';
 import { lakeTooLarge, nothingSounded } from '../../shared/text/index.ts';
 import { checkTargets, makeFolder } from '../files/index.ts';
@@ -121,20 +121,6 @@ async function lastDayOf(
   const last = days.reduce((most, day) => Math.max(most, day), -1);
   const rows = [...days.keys()].filter((row) => days[row] < last);
   if (last < 0 || rows.length === 0) return undefined;
-  const before = await work(gridRounds(rowsOf(survey, rows), options));
+  const before = await work(gridRounds(pickRows(survey, rows), options));
   return before && { day: dayName(last), comparison: compareLakes(before, after) };
-}
-
-/** Some rows of a survey, in the form that the grid reads. */
-function rowsOf(survey: Survey, rows: readonly number[]): Survey {
-  const part = (column: Float64Array): Float64Array => gather(column, rows);
-  return {
-    ...survey,
-    count: rows.length,
-    lat: part(survey.lat),
-    lon: part(survey.lon),
-    depth: Float32Array.from(rows, (row) => survey.depth[row]),
-    pass: Int32Array.from(rows, (row) => survey.pass[row]),
-    weight: Float32Array.from(rows, (row) => survey.weight[row]),
-  };
 }

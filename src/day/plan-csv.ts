@@ -17,83 +17,50 @@ import { declinationOf, legsText } from './legs.ts';
  */
 export function formatPlanCsv(plan: DayPlan, units: DisplayUnits, isGuarded: boolean): string {
   const declination = declinationOf(plan);
-  const rows = plan.stops.map((stop, at) => columnsOf(stop, at + 1, units, declination));
-  const header = columnNames(units);
-  return formatCsv([header, ...rows], '\r\n', isGuarded);
+  const columns = columnsIn(units, declination);
+  const rows = plan.stops.map((stop, at) => columns.map(([, textOf]) => textOf(stop, at + 1)));
+  return formatCsv([columns.map(([name]) => name), ...rows], '\r\n', isGuarded);
 }
 
-const columnNames = (units: DisplayUnits): string[] => [
-  'stop',
-  'spot',
-  'side',
-  'visit',
-  'arrive',
-  'begin',
-  'leave',
-  'latest_leave',
-  'rest_until',
-  'fish_min',
-  'run_min',
-  'run_sd_min',
-  `run_${units === 'ft' ? 'mi' : 'km'}`,
-  'run_over',
-  'run_legs',
-  'lat',
-  'lon',
-  `boat_depth_${units}`,
-  'cast_mag_deg',
-  `cast_${units === 'ft' ? 'yd' : 'm'}`,
-  'lure',
-  'fish_chance',
-  'chance',
-  'rested',
-  'structure',
-  'marks',
-  'fallback_1',
-  'fallback_2',
-  'why',
-];
-
-function columnsOf(
-  stop: PlannedStop,
-  number: number,
+/** Names of the columns, each with its text for a stop. */
+function columnsIn(
   units: DisplayUnits,
   declination: number | undefined,
-): string[] {
-  const { spot, side, run } = stop;
+): readonly (readonly [name: string, textOf: (stop: PlannedStop, number: number) => string])[] {
   const value = (given: number | undefined, decimals: number): string =>
     given === undefined ? '' : given.toFixed(decimals);
   const length = (given: number | undefined, unit: 'ft' | 'yd' | 'm'): string =>
     given === undefined ? '' : fromMeters(given, unit).toFixed(1);
+  const [far, long] = units === 'ft' ? (['mi', 'yd'] as const) : (['km', 'm'] as const);
   return [
-    String(number),
-    spot.name,
-    sideLetter(side),
-    String(stop.visit),
-    formatClock(stop.arrive),
-    formatClock(stop.begin),
-    formatClock(stop.leave),
-    formatClock(stop.latestLeave),
-    formatClock(stop.restUntil),
-    String(minutesOf(stop.stay)),
-    value(run.seconds / 60, 1),
-    value(run.sd / 60, 1),
-    value(fromMeters(run.distance, units === 'ft' ? 'mi' : 'km'), 2),
-    run.over,
-    legsText(run, declination, units),
-    value(side.lat, 7),
-    value(side.lon, 7),
-    length(side.depth, units),
-    value(side.castMagnetic, 0),
-    length(side.cast, units === 'ft' ? 'yd' : 'm'),
-    spot.lure ?? '',
-    value(stop.chanceOfFish, 2),
-    value(stop.chance, 2),
-    value(stop.stock, 2),
-    spot.structure ?? '',
-    spot.marks.join('; '),
-    fallbackText(stop, 0),
-    fallbackText(stop, 1),
-    stop.why,
+    ['stop', (_, number) => String(number)],
+    ['spot', ({ spot }) => spot.name],
+    ['side', ({ side }) => sideLetter(side)],
+    ['visit', ({ visit }) => String(visit)],
+    ['arrive', ({ arrive }) => formatClock(arrive)],
+    ['begin', ({ begin }) => formatClock(begin)],
+    ['leave', ({ leave }) => formatClock(leave)],
+    ['latest_leave', ({ latestLeave }) => formatClock(latestLeave)],
+    ['rest_until', ({ restUntil }) => formatClock(restUntil)],
+    ['fish_min', ({ stay }) => String(minutesOf(stay))],
+    ['run_min', ({ run }) => value(run.seconds / 60, 1)],
+    ['run_sd_min', ({ run }) => value(run.sd / 60, 1)],
+    [`run_${far}`, ({ run }) => value(fromMeters(run.distance, far), 2)],
+    ['run_over', ({ run }) => run.over],
+    ['run_legs', ({ run }) => legsText(run, declination, units)],
+    ['lat', ({ side }) => value(side.lat, 7)],
+    ['lon', ({ side }) => value(side.lon, 7)],
+    [`boat_depth_${units}`, ({ side }) => length(side.depth, units)],
+    ['cast_mag_deg', ({ side }) => value(side.castMagnetic, 0)],
+    [`cast_${long}`, ({ side }) => length(side.cast, long)],
+    ['lure', ({ spot }) => spot.lure ?? ''],
+    ['fish_chance', ({ chanceOfFish }) => value(chanceOfFish, 2)],
+    ['chance', ({ chance }) => value(chance, 2)],
+    ['rested', ({ stock }) => value(stock, 2)],
+    ['structure', ({ spot }) => spot.structure ?? ''],
+    ['marks', ({ spot }) => spot.marks.join('; ')],
+    ['fallback_1', (stop) => fallbackText(stop, 0)],
+    ['fallback_2', (stop) => fallbackText(stop, 1)],
+    ['why', ({ why }) => why],
   ];
 }

@@ -15,7 +15,6 @@ import {
   withoutInternals,
 } from '../../shared/engine/index.ts';
 import { makeLakeModel } from '../../shared/lake/index.ts';
-import { indexBuffers } from '../../shared/survey/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
 import { type OpenLog, type ReducePart, reduceInline, reduceLog } from '../run/index.ts';
 
@@ -52,7 +51,6 @@ export function runStagesInline(job: InlineJob, hooks: StageHooks): Promise<Stag
   };
   const parts = {
     readLogs: () => reduceLogs(job.logs, readOne, hooks),
-    startIndex: () => async (survey: LakeBuffers['survey']) => indexBuffers(survey),
     async modelLake(survey: LakeBuffers['survey'], progress: (share: number) => void) {
       await pause(signal);
       return makeLakeModel(survey, undefined, progress);

@@ -19,7 +19,6 @@ import { logChanged, storeUsed } from '../../shared/text/index.ts';
 import { identityOf, isUnchanged } from '../files/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
 import { VERSION } from '../version.ts';
-import { startIndex } from './early-index.ts';
 import { withLakePool } from './lake-pool.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
 import { openLog } from './open-log.ts';
@@ -27,7 +26,7 @@ import { type PluginSources, stepData } from './plugin-data.ts';
 import type { LogReaders } from './reading/read-log.ts';
 import { type ReducePart, reduceInline, reduceLog } from './reduce-log.ts';
 import { threadsForLogs } from './run-threads.ts';
-import type { TaskName, Threads } from './threads/threads.ts';
+import type { Threads } from './threads/threads.ts';
 import { openWaypointPool, type WaypointPool } from './waypoint-pool.ts';
 
 /** Everything the pipeline needs, read and checked. */
@@ -48,8 +47,6 @@ export interface PipelineJob {
   readonly useStore: boolean;
   /** True to keep internal fields, such as grids and paths, for figures. */
   readonly keepInternals: boolean;
-  /** Task that follows the pipeline; a thread that is no longer needed loads it ahead of time. */
-  readonly after?: TaskName;
 }
 
 /**
@@ -73,7 +70,6 @@ export async function runPipeline(
   // When no threads are used for reading, the waypoint threads start now and load their modules meanwhile.
   const early = threadsForLogs(job, job.logFiles) === 0 ? openPoolFor(job, threads) : undefined;
   let kept: Promise<unknown> | undefined;
-  const next = workersFor(job) > 1 ? 'waypoint' : job.after;
   const result = await runStages(
     job,
     {
@@ -82,7 +78,6 @@ export async function runPipeline(
         kept = Promise.all(keeping);
         return entries;
       },
-      startIndex: (joined) => startIndex(joined, job.workers > 1 ? threads : undefined, next),
       modelLake: (survey, progress) =>
         withLakePool(job, threads, hooks.report, progress, (work) => work(modelRounds(survey))),
       runWaypoints: (lake, progress) => (early ?? openPoolFor(job, threads)).run(lake, progress),

@@ -1,5 +1,4 @@
-import { trackSpacing } from '../../shared/bottom/blocked-soundings.ts';
-import { findRuns, makeBlocks } from '../../shared/bottom/blocks.ts';
+import { findRuns, makeBlocks, trackSpacing } from '../../shared/bottom/blocks.ts';
 import type { LocalSoundings } from '../../shared/bottom/local-rows.ts';
 import { fitRobustQuadratic } from '../../shared/bottom/quadratic.ts';
 import type { Answer } from './bottom-errors.ts';

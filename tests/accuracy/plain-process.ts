@@ -1,10 +1,8 @@
-import { trackSpacing } from '../../shared/bottom/blocked-soundings.ts';
-import { findRuns, makeBlocks } from '../../shared/bottom/blocks.ts';
-import { type CovarianceParams, isotropic } from '../../shared/bottom/covariance.ts';
+import { findRuns, makeBlocks, trackSpacing } from '../../shared/bottom/blocks.ts';
+import { type CovarianceParams, isotropic, likelihoodUnder } from '../../shared/bottom/covariance.ts';
 import { GaussianProcess } from '../../shared/bottom/gaussian-process.ts';
 import type { LocalSoundings } from '../../shared/bottom/local-rows.ts';
 import { makeObservations, type Observations, pickObservations } from '../../shared/bottom/observations.ts';
-import { likelihoodUnder } from '../../shared/bottom/restricted-likelihood.ts';
 import type { Answer } from './bottom-errors.ts';
 
 /** Radius within which soundings are used, m. */

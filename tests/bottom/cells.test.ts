@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { mergeCells } from '../../shared/bottom/cells.ts';
+import { blockCells } from '../../shared/bottom/cells.ts';
 import { CELL, CELL_WIDTH, type CellMeans } from '../../shared/contract/soundings.ts';
 
 const SIDE = 8;
@@ -45,7 +45,7 @@ test('merging keeps the number of soundings and the mean depth, and blocks lie w
       fc.double({ min: -179, max: 179, noNaN: true }),
       (some, side, lat, lon) => {
         const means = cellsOf(some, side, lat, lon);
-        const { blocks, soundings } = mergeCells(means, lat, lon, 100);
+        const { blocks, soundings } = blockCells(means, lat, lon, 100);
         const records = Array.from({ length: side * side }, (_, k) =>
           means.cells.subarray(k * CELL_WIDTH, (k + 1) * CELL_WIDTH),
         );

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
-import { blockCells, SURFACE_RADIUS } from '../../shared/bottom/blocked-soundings.ts';
+import { SURFACE_RADIUS } from '../../shared/bottom/blocks.ts';
+import { blockCells } from '../../shared/bottom/cells.ts';
 import { modelBlocked } from '../../shared/bottom/model-bottom.ts';
 import { CELL, CELL_WIDTH, type Survey } from '../../shared/contract/soundings.ts';
 import { indexSurvey } from '../../shared/survey/survey-index.ts';

@@ -1,7 +1,6 @@
 import { expect, test } from 'vitest';
 import { random } from '../../fixtures/lakes/random.ts';
-import { trackSpacing } from '../../shared/bottom/blocked-soundings.ts';
-import { findRuns } from '../../shared/bottom/blocks.ts';
+import { findRuns, trackSpacing } from '../../shared/bottom/blocks.ts';
 import type { LocalSoundings } from '../../shared/bottom/local-rows.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import { near } from './near.ts';

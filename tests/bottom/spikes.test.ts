@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { findRuns } from '../../shared/bottom/blocks.ts';
 import type { LocalSoundings } from '../../shared/bottom/local-rows.ts';
-import { findSpikes } from '../../shared/bottom/spikes.ts';
+import { findSpikes } from '../../shared/bottom/noise.ts';
 
 /** Rows along one northbound pass. @param step Distance between rows, m. */
 function pass(depth: readonly number[], step = 3): LocalSoundings {

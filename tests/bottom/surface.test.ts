@@ -2,21 +2,14 @@ import { expect, test } from 'vitest';
 import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { random } from '../../fixtures/lakes/random.ts';
 import { type LocalSoundings, simulateSurvey } from '../../fixtures/lakes/survey.ts';
-import { blockSoundings } from '../../shared/bottom/blocked-soundings.ts';
-import {
-  correlationAt,
-  fallAt,
-  isotropic,
-  MATERN_32,
-  MATERN_52,
-  TILT,
-} from '../../shared/bottom/covariance.ts';
+import { blockSoundings } from '../../shared/bottom/blocks.ts';
+import { errorCovariances, isotropic, TILT } from '../../shared/bottom/covariance.ts';
 import { findCovariance } from '../../shared/bottom/covariance-search.ts';
 import { GaussianProcess } from '../../shared/bottom/gaussian-process.ts';
+import { correlationAt, fallAt, MATERN_32, MATERN_52 } from '../../shared/bottom/kernel.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import { makeObservations, pickObservations } from '../../shared/bottom/observations.ts';
 import { fitRobustQuadratic } from '../../shared/bottom/quadratic.ts';
-import { errorCovariances } from '../../shared/bottom/restricted-likelihood.ts';
 import { fitSurface } from '../../shared/bottom/surface.ts';
 import { near } from './near.ts';
 import { surveyOf } from './survey-of.ts';

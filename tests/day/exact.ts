@@ -1,5 +1,5 @@
 import type { DayProblem, Side, Stop } from '../../shared/day/problem.ts';
-import { Walk } from '../../shared/day/walk.ts';
+import { Walk } from './walk.ts';
 
 interface Increment {
   readonly spot: number;

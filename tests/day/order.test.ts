@@ -2,8 +2,8 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { DayProblem } from '../../shared/day/problem.ts';
 import { searchPlan } from '../../shared/day/search.ts';
-import { planValue } from '../../shared/day/walk.ts';
 import { inventedDay } from './instances.ts';
+import { planValue } from './walk.ts';
 
 const QUICK = { iterations: 60, seed: 1 };
 const BONUS = 1e4;

@@ -2,7 +2,6 @@ import { expect, test } from 'vitest';
 import type { DayProblem, Side, Stop } from '../../shared/day/problem.ts';
 import { Scorer } from '../../shared/day/scorer.ts';
 import { searchPlan } from '../../shared/day/search.ts';
-import { planValue } from '../../shared/day/walk.ts';
 import { seededRandom } from '../../shared/math/statistics.ts';
 import { provedPlan } from './exact.ts';
 import { inventedDay } from './instances.ts';
@@ -10,6 +9,7 @@ import { programValue } from './integer-program.ts';
 import { orienteeringDay, PUBLISHED_BEST, provedScores } from './orienteering-set.ts';
 import { recompute } from './recompute.ts';
 import { readReferenceCases } from './reference-cases.ts';
+import { planValue } from './walk.ts';
 
 const QUICK = { iterations: 200, seed: 1 };
 

@@ -1,5 +1,5 @@
 import type { DayProblem, Side, Stop } from '../../shared/day/problem.ts';
-import { planValue, Walk } from '../../shared/day/walk.ts';
+import { planValue, Walk } from './walk.ts';
 
 /** Simple rules by which a user might plan, for comparison; each returns the value of its plan. */
 

@@ -3,8 +3,8 @@ import { bagRules } from '../../shared/day/bag.ts';
 import type { LoggedStop } from '../../shared/day/day-log.ts';
 import { exposuresOf, learn } from '../../shared/day/learning.ts';
 import { REST_MODEL } from '../../shared/day/problem.ts';
+import { scoreOrder } from '../../shared/day/scorer.ts';
 import { drawnWeight, learnedWeight } from '../../shared/day/sizes.ts';
-import { Walk } from '../../shared/day/walk.ts';
 import { seededRandom } from '../../shared/math/statistics.ts';
 import { inventedDay } from './instances.ts';
 
@@ -61,43 +61,38 @@ describe('fish taken from a spot', () => {
   });
 });
 
-describe('a plan walked stop by stop', () => {
+describe('an order of stops', () => {
   const problem = inventedDay({ count: 3, seed: 1, day: 6 * 3600, windows: 0 });
+  const stops = [
+    { spot: 0, side: 0, stay: 1 },
+    { spot: 1, side: 0, stay: 1 },
+    { spot: 0, side: 1, stay: 1 },
+    { spot: 0, side: 0, stay: 1 },
+  ] as const;
 
   test('meets the stock left by earlier stops, as calculated by hand', () => {
     const { rho, kappa, theta } = problem.rest;
-    const walk = new Walk(problem);
+    const {
+      scorer: { begin, depart, stock },
+    } = scoreOrder(problem, stops);
     const yields = 1 - Math.exp(-problem.stays[1] / theta);
-    for (const [spot, side] of [
-      [0, 0],
-      [1, 0],
-      [0, 1],
-      [0, 0],
-    ] as const)
-      expect(walk.push(spot, side, 1)).toBe(true);
-    expect([walk.stock[1], walk.stock[2]]).toEqual([1, 1]);
-    const first = Math.exp(-(walk.begin[3] - walk.departure[1]) / rho);
-    expect(walk.stock[3]).toBeCloseTo(1 - kappa * first * yields, 12);
-    const second = Math.exp(-(walk.begin[4] - walk.departure[3]) / rho);
-    const gone = second * (first * yields + kappa * walk.stock[3] * yields);
-    expect(walk.stock[4]).toBeCloseTo(1 - gone, 12);
+    expect([stock[0], stock[1]]).toEqual([1, 1]);
+    const first = Math.exp(-(begin[2] - depart[0]) / rho);
+    expect(stock[2]).toBeCloseTo(1 - kappa * first * yields, 10);
+    const second = Math.exp(-(begin[3] - depart[2]) / rho);
+    const gone = second * (first * yields + kappa * stock[2] * yields);
+    expect(stock[3]).toBeCloseTo(1 - gone, 10);
   });
 
-  test('is the same after stops are tried and taken back', () => {
-    const walk = new Walk(problem);
-    walk.push(0, 0, 1);
-    const before = [walk.taken, walk.left, walk.since, walk.visits].map((part) =>
-      Array.from(part as Float64Array),
-    );
-    walk.push(0, 1, 2);
-    walk.push(1, 0, 0);
-    walk.popTo(1);
-    expect(
-      [walk.taken, walk.left, walk.since, walk.visits].map((part) => Array.from(part as Float64Array)),
-    ).toEqual(before);
+  test('is scored the same after other stops were tried and taken back', () => {
+    const { scorer, candidate } = scoreOrder(problem, stops);
+    const before = [scorer.stock.slice(), scorer.depart.slice(), scorer.worth.slice(), candidate.value];
     for (let tries = 0; tries < 5; tries++) {
-      expect(walk.push(0, 1, 0)).toBe(true);
-      walk.pop();
+      const other = { ...candidate, stops: candidate.stops.slice(), length: 2 };
+      other.stops[1] = scorer.pack({ spot: 0, side: 1, stay: 0 });
+      expect(scorer.score(other)).toBe(true);
+      expect(scorer.score(candidate)).toBe(true);
+      expect([scorer.stock, scorer.depart, scorer.worth, candidate.value]).toEqual(before);
     }
   });
 });

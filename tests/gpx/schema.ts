@@ -6,8 +6,8 @@ import {
   xmlCleanupInputProvider,
   xmlRegisterInputProvider,
 } from 'libxml2-wasm';
-import { schemaText } from '../../src/formats/gpx/xsd.ts';
 import { reference } from '../reference.ts';
+import { schemaText } from './schema-text.ts';
 
 /** Checks a text against GPX 1.0 or 1.1 plus our namespace. Gives the errors, or none when it is valid. */
 export interface SchemaChecker {

@@ -1,8 +1,8 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { afterAll, describe, expect, test } from 'vitest';
-import { schemaText } from '../../src/formats/gpx/xsd.ts';
 import { enrichedBytes, gpx10, gpx11, MARKS } from './helpers.ts';
 import { createSchemaChecker, type SchemaChecker } from './schema.ts';
+import { schemaText } from './schema-text.ts';
 
 const SHIPPED = new URL('../../fixtures/downslope-gpx-1.xsd', import.meta.url);
 

@@ -3,11 +3,7 @@ import { expect, test } from 'vitest';
 import type { Soundings } from '../../shared/contract/soundings.ts';
 import { reduceToBlocks } from '../../shared/survey/blocks.ts';
 import { allCrossings } from '../../shared/survey/crossings.ts';
-import { findJumps, findStale, findSuspectFixes } from '../../shared/survey/fixes.ts';
 import { flatten } from '../../shared/survey/flat-places.ts';
-
-const JUMPS = { speed: 30.867, jump: 500, agree: 10 };
-const STALE = 10;
 
 /** One step of a random log: the boat's movement, m and s, and its reading. */
 const step = fc.record({
@@ -159,24 +155,4 @@ test('blocks keep the weight, the mean depth and the shallowest depth of every p
     }),
     { numRuns: 200 },
   );
-});
-
-test('only doubtful fixes need to be checked', () => {
-  let ordinary = 0;
-  let stray = 0;
-  fc.assert(
-    fc.property(log, (rows) => {
-      const { apart, isHeld } = findSuspectFixes(rows, JUMPS, STALE);
-      const stale = findStale(rows, STALE, 0.5);
-      if (!isHeld) expect(stale).toEqual([]);
-      const all = Array.from({ length: rows.count }, (_, row) => row);
-      const found = findJumps(rows, JUMPS, apart, stale);
-      expect(found).toEqual(findJumps(rows, JUMPS, all, stale));
-      if (apart.length === 0 && !isHeld) ordinary++;
-      if (found.rows.length > 0) stray++;
-    }),
-    { numRuns: 400 },
-  );
-  expect(ordinary).toBeGreaterThan(20);
-  expect(stray).toBeGreaterThan(20);
 });

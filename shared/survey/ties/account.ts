@@ -56,7 +56,7 @@ export function accountOf(survey: Survey): Account {
     // A refused file must be corrected by the user before anything more can be concluded.
     if (finding.kind === 'unit' && finding.isRefused) break;
   }
-  return resolveCommand(work);
+  return outcomeOf(work);
 }
 
 /** The state of the search with one more fault removed. */
@@ -74,7 +74,7 @@ function accept(work: TieSearch, finding: Finding): TieSearch {
 }
 
 /** Rows to drop, corrected columns, and uncertainty that follow from the findings. */
-function resolveCommand(work: TieSearch): Account {
+function outcomeOf(work: TieSearch): Account {
   const { survey, ties, findings } = work;
   const depth = survey.depth.slice();
   const shallowest = survey.shallowest.slice();

@@ -1,3 +1,4 @@
+import KDBush from 'kdbush';
 import { medianOf } from '../../math/index.ts';
 import type { TrackNodes } from './nodes.ts';
 
@@ -49,21 +50,22 @@ const RIDGE = 2;
 export function findTies(nodes: TrackNodes): Ties {
   const { count } = nodes;
   const farthest = Math.max(FAR, FAR_SPACINGS * nodes.spacing);
-  const grid = gridOf(nodes, Math.max(nodes.length, RADIUS * Math.min(nodes.spacing, farthest)));
+  const least = Math.max(nodes.length, RADIUS * Math.min(nodes.spacing, farthest));
+  const index = new KDBush(count);
+  for (let i = 0; i < count; i++) index.add(nodes.east[i], nodes.north[i]);
+  index.finish();
   const starts = new Int32Array(count + 1);
   const neighbor: number[] = [];
   const weight: number[] = [];
   const slopeEast = new Float64Array(count);
   const slopeNorth = new Float64Array(count);
   const reach = new Float64Array(count).fill(Number.NaN);
-  const found: Found = { rows: [], squares: [] };
   for (let i = 0; i < count; i++) {
     starts[i] = neighbor.length;
-    const far = lookAround(nodes, grid, i, farthest, found);
-    if (far === undefined) continue;
-    const plane = planeThrough(nodes, i, found, far);
+    const found = lookAround(nodes, index, i, least, farthest);
+    const plane = found && planeThrough(nodes, i, found);
     if (plane === undefined) continue;
-    reach[i] = far;
+    reach[i] = found!.reach;
     [slopeEast[i], slopeNorth[i]] = plane.slope;
     for (let k = 0; k < plane.rows.length; k++) {
       neighbor.push(plane.rows[k]);
@@ -107,102 +109,49 @@ export function differenceOf(
   return out;
 }
 
-interface Grid {
-  readonly side: number;
-  readonly west: number;
-  readonly south: number;
-  readonly columns: number;
-  readonly rows: number;
-  readonly starts: Int32Array;
-  readonly order: Int32Array;
-}
-
-/** Maximum number of grid cells; on a very wide survey the cells are made larger. */
-const MAX_CELLS = 1 << 18;
-
-function gridOf({ count, east, north }: TrackNodes, least: number): Grid {
-  let [west, south, right, top] = [0, 0, 0, 0];
-  for (let i = 0; i < count; i++) {
-    west = Math.min(west, east[i]);
-    right = Math.max(right, east[i]);
-    south = Math.min(south, north[i]);
-    top = Math.max(top, north[i]);
-  }
-  const side = Math.max(least, Math.sqrt(((right - west + 1) * (top - south + 1)) / MAX_CELLS));
-  const columns = Math.floor((right - west) / side) + 1;
-  const rows = Math.floor((top - south) / side) + 1;
-  const starts = new Int32Array(columns * rows + 1);
-  const cellOf = (i: number): number =>
-    Math.floor((north[i] - south) / side) * columns + Math.floor((east[i] - west) / side);
-  for (let i = 0; i < count; i++) starts[cellOf(i) + 1]++;
-  for (let cell = 0; cell < columns * rows; cell++) starts[cell + 1] += starts[cell];
-  const next = starts.slice();
-  const order = new Int32Array(count);
-  for (let i = 0; i < count; i++) order[next[cellOf(i)]++] = i;
-  return { side, west, south, columns, rows, starts, order };
-}
-
 /** Nodes of other track near a node, with their squared distances, m2. */
 interface Found {
-  rows: number[];
-  squares: number[];
+  readonly rows: readonly number[];
+  readonly squares: readonly number[];
 }
 
-/**
- * Collects nodes of other track in `found`, as far out as the plane needs. @returns The reach; undefined when
- * other track is too far away.
- */
+/** Nodes of other track as far out as the plane needs, and the reach; undefined when other track is too far away. */
 function lookAround(
   nodes: TrackNodes,
-  grid: Grid,
+  index: KDBush,
   i: number,
+  least: number,
   farthest: number,
-  found: Found,
-): number | undefined {
-  for (let cells = 1; ; cells *= 2) {
-    const radius = cells * grid.side;
-    gather(nodes, grid, i, cells, Math.min(radius, RADIUS * farthest), found);
-    const reach = outsideAccess(nodes, i, found, farthest);
-    if (reach !== undefined && (RADIUS * reach <= radius || radius >= RADIUS * farthest)) return reach;
-    if (radius >= RADIUS * farthest) return undefined;
+): (Found & { readonly reach: number }) | undefined {
+  for (let radius = least; ; radius *= 2) {
+    const found = otherTrack(nodes, index, i, Math.min(radius, RADIUS * farthest));
+    const reach = reachOf(nodes, i, found, farthest);
+    const isAll = radius >= RADIUS * farthest;
+    if (reach !== undefined && (RADIUS * reach <= radius || isAll)) return { ...found, reach };
+    if (isAll) return undefined;
   }
 }
 
-function gather(
-  { east, north, log, way }: TrackNodes,
-  { side, west, south, columns, rows, starts, order }: Grid,
-  i: number,
-  cells: number,
-  radius: number,
-  found: Found,
-): void {
-  found.rows.length = found.squares.length = 0;
-  const column = Math.floor((east[i] - west) / side);
-  const row = Math.floor((north[i] - south) / side);
-  const from = Math.max(0, column - cells);
-  const to = Math.min(columns - 1, column + cells);
-  for (let r = Math.max(0, row - cells); r <= Math.min(rows - 1, row + cells); r++) {
-    for (let k = starts[r * columns + from]; k < starts[r * columns + to + 1]; k++) {
-      const j = order[k];
-      const dx = east[j] - east[i];
-      const dy = north[j] - north[i];
-      const square = dx * dx + dy * dy;
-      if (square > radius * radius) continue;
-      if (log[j] === log[i]) {
-        const along = Math.abs(way[j] - way[i]);
-        if (along < OWN_WAY || along * along < OWN_TIMES * OWN_TIMES * square) continue;
-      }
-      found.rows.push(j);
-      found.squares.push(square);
+function otherTrack({ east, north, log, way }: TrackNodes, index: KDBush, i: number, radius: number): Found {
+  const rows: number[] = [];
+  const squares: number[] = [];
+  for (const j of index.within(east[i], north[i], radius).sort((a, b) => a - b)) {
+    const square = (east[j] - east[i]) ** 2 + (north[j] - north[i]) ** 2;
+    if (log[j] === log[i]) {
+      const along = Math.abs(way[j] - way[i]);
+      if (along < OWN_WAY || along * along < OWN_TIMES * OWN_TIMES * square) continue;
     }
+    rows.push(j);
+    squares.push(square);
   }
+  return { rows, squares };
 }
 
 /**
  * Distance to the nearest other track on the opposite side of the node from the very nearest, m; `CLOSE` when
  * there is none within reach but other track is nearer than that; undefined otherwise.
  */
-function outsideAccess(
+function reachOf(
   { east, north }: TrackNodes,
   i: number,
   { rows, squares }: Found,
@@ -235,8 +184,7 @@ interface Plane {
 function planeThrough(
   { east, north, depth }: TrackNodes,
   i: number,
-  { rows: near, squares }: Found,
-  reach: number,
+  { rows: near, squares, reach }: Found & { readonly reach: number },
 ): Plane | undefined {
   let square = (RADIUS * Math.max(reach, CLOSE)) ** 2;
   const within = squares.reduce((sum, each) => sum + Number(each < square), 0);

@@ -1,6 +1,6 @@
 import { METERS_PER } from '../../../shared/contract/index.ts';
 import { DEFAULT_SENTINELS, isLogTime, type Layout, RESET_2000 } from './layout.ts';
-import { COLON, COMMA, CR, LETTER_Z, LF, MINUS, PLUS, POINT, QUOTE, SPACE } from './lines.ts';
+import { COMMA, CR, LF, MINUS, PLUS, POINT, QUOTE, SPACE } from './lines.ts';
 import type { RowColumns, ScanNotes } from './row-columns.ts';
 import { createTimeScan, inUtc, MAX_DIGITS, POWERS, scanClock, scanDay, scanTime } from './time-scanner.ts';
 
@@ -16,10 +16,6 @@ export type Scanner = (bytes: Uint8Array, from: number, to: number, rows: RowCol
 const SHORT_DIGITS = 9;
 /** Smallest written depth that can be one of the values that mean "no depth". */
 const FIRST_SENTINEL = 9998;
-/** Bytes of a date and time down to the minute, "2024-05-01T10:00:", and the most that a full time can have. */
-const MINUTE_BYTES = 17;
-const TIME_BYTES = 40;
-
 /** Bytes scanned per call. The engine switches to optimized code only on the next call. */
 const STRETCH = 16 * 1024;
 
@@ -99,29 +95,22 @@ function scanPlan(layout: Layout, notes: ScanNotes) {
 /**
  * The scanner itself; see `Scanner`. Reads lines that begin before `to`, and reads the last one to its end.
  *
- * This is one loop over the fields of a line, with the offset, the digits and the last minute in local variables: a
+ * This is one loop over the fields of a line, with the offset and the digits in local variables: a
  * call per field, or a variable shared between functions, costs as much as reading the digits. It is a module function
  * rather than a closure per log so that it is compiled once.
  */
 function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows: RowColumns): number {
   const { layout, delimiter, mark, bareMark, kinds, perUnit, sentinels, clock, notes } = plan;
   const { maxDepth, latest } = layout;
-  const { zone } = clock;
   const isFahrenheit = layout.temperatureUnit === 'F';
-  const { forms } = notes;
   const { lat: lats, lon: lons, depth: depths, time: times, temperature: temperatures, line: lines } = rows;
   const last = kinds.length - 1;
   const hasSentinels = sentinels.length > 0;
   const isQuotedDecimal = mark === COMMA && delimiter === COMMA;
   const leastDepth = layout.zeroIsValid ? 0 : Number.MIN_VALUE;
-  const view = new DataView(b.buffer, b.byteOffset, b.byteLength);
   // The day is computed once per call. Code that rarely runs is optimized late, and its first run would discard the
   // optimized loop.
   clock.lastDay = -1;
-  // The last date and time that was read in full: its offset, day and minute, s.
-  let known = -1;
-  let knownDay = 0;
-  let knownMinutes = 0;
   let row = rows.count;
   let line = notes.line;
   let lf = 0;
@@ -204,44 +193,9 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
           }
         }
       } else if (kind === TIME) {
-        if (known >= 0 && p + TIME_BYTES < b.length && isSameMinute(view, known, p)) {
-          // Same as `scanClock`, but starting at the seconds, since everything before them is known.
-          const tens = b[p + MINUTE_BYTES] - 48;
-          const ones = b[p + MINUTE_BYTES + 1] - 48;
-          if (!(tens >= 0 && tens <= 5 && ones >= 0 && ones <= 9)) break;
-          let seconds = knownMinutes + (tens * 10 + ones);
-          p += MINUTE_BYTES + 2;
-          c = b[p];
-          if (c === POINT || (c === COMMA && delimiter !== COMMA)) {
-            const stop = p + 1 + SHORT_DIGITS;
-            const point = p;
-            let part = 0;
-            c = b[++p];
-            while (c >= 48 && c <= 57 && p < stop) {
-              part = (Math.imul(part, 10) + c - 48) | 0;
-              c = b[++p];
-            }
-            const digits = p - point - 1;
-            if (digits < 1) break;
-            seconds += part / POWERS[digits];
-          }
-          if (c === LETTER_Z) {
-            forms.zoned++;
-            time = knownDay + seconds;
-            p++;
-          } else {
-            forms.local++;
-            time = knownDay + seconds - zone;
-          }
-        } else {
-          const start = p;
-          clock.at = p;
-          time = scanTime(clock, b);
-          p = clock.at;
-          known = clock.hasMinute ? start : -1;
-          knownDay = clock.day;
-          knownMinutes = clock.minutes;
-        }
+        clock.at = p;
+        time = scanTime(clock, b);
+        p = clock.at;
         c = b[p];
         if (!isBelieved(time, latest)) break;
       } else if (kind === IGNORE) {
@@ -308,15 +262,6 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
   notes.lf += lf;
   return lineStart;
 }
-
-/** True when the dates and times at two offsets agree to the minute, as they do on most neighboring lines. */
-const isSameMinute = (view: DataView, known: number, at: number): boolean =>
-  view.getInt32(at + 13) === view.getInt32(known + 13) &&
-  view.getInt32(at + 9) === view.getInt32(known + 9) &&
-  view.getInt32(at + 5) === view.getInt32(known + 5) &&
-  view.getInt32(at + 1) === view.getInt32(known + 1) &&
-  view.getUint8(at) === view.getUint8(known) &&
-  view.getUint8(at + MINUTE_BYTES - 1) === COLON;
 
 const isBelieved = (time: number, latest: number): boolean =>
   isLogTime(time, latest) && (time < RESET_2000[0] || time >= RESET_2000[1]);

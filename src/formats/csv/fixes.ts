@@ -1,4 +1,5 @@
 import { Refusal, type Report } from '../../../shared/contract/index.ts';
+import { pickRows } from '../../../shared/math/index.ts';
 import { noFixes } from '../../../shared/text/index.ts';
 import { readTrackPoints } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
@@ -45,21 +46,13 @@ export async function readFixes(sources: readonly ByteSource[], report: Report):
 }
 
 /** Fixes in order of time; only the first of several with the same time is kept. */
-export function sortFixes(columns: {
-  readonly time: readonly number[];
-  readonly lat: readonly number[];
-  readonly lon: readonly number[];
-  readonly segment: readonly number[];
-}): Fixes {
-  const { time } = columns;
-  const order = Array.from({ length: time.length }, (_, i) => i)
+export function sortFixes(columns: Omit<{ [K in keyof Fixes]: Iterable<number> }, 'count'>): Fixes {
+  const time = Float64Array.from(columns.time);
+  const lat = Float64Array.from(columns.lat);
+  const lon = Float64Array.from(columns.lon);
+  const segment = Int32Array.from(columns.segment);
+  const order = Array.from(time.keys())
     .sort((a, b) => time[a] - time[b] || a - b)
     .filter((row, i, rows) => i === 0 || time[row] !== time[rows[i - 1]]);
-  return {
-    count: order.length,
-    time: Float64Array.from(order, (row) => time[row]),
-    lat: Float64Array.from(order, (row) => columns.lat[row]),
-    lon: Float64Array.from(order, (row) => columns.lon[row]),
-    segment: Int32Array.from(order, (row) => columns.segment[row]),
-  };
+  return pickRows({ count: time.length, time, lat, lon, segment }, order);
 }

@@ -1,7 +1,7 @@
 import type { SoundingLog } from '../../../shared/contract/index.ts';
-import { hasDay, STRETCH } from '../../../shared/survey/index.ts';
+import { pickRows } from '../../../shared/math/index.ts';
+import { hasDay } from '../../../shared/survey/index.ts';
 import { soundings as says } from '../../../shared/text/index.ts';
-import { pickRows } from './row-columns.ts';
 import type { Tally } from './tally.ts';
 
 /** State carried from part to part of a log. */
@@ -61,13 +61,7 @@ function hasPlainTimes({ time, count }: SoundingLog, { lastTime }: LogState): bo
   if (count === 0 || !hasDay(time[0]) || time[0] <= lastTime) return false;
   const start = Number.isNaN(lastTime) ? time[0] : lastTime;
   if (!(time[count - 1] - start < ROLLOVER - NEAR_ROLLOVER)) return false;
-  for (let from = 1; from < count; from += STRETCH)
-    if (!isRising(time, from, Math.min(from + STRETCH, count))) return false;
-  return true;
-}
-
-function isRising(time: Float64Array, from: number, to: number): boolean {
-  for (let i = from; i < to; i++) if (!(time[i] > time[i - 1])) return false;
+  for (let i = 1; i < count; i++) if (!(time[i] > time[i - 1])) return false;
   return true;
 }
 

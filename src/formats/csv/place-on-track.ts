@@ -1,10 +1,10 @@
 import { bisectRight } from 'd3-array';
 import type { SoundingLog } from '../../../shared/contract/index.ts';
 import { metersPerDegree } from '../../../shared/geo/index.ts';
+import { pickRows } from '../../../shared/math/index.ts';
 import { distanceBetween } from '../../../shared/survey/index.ts';
 import { clockOffsetEstimated, offTrackDropped, trackElsewhere } from '../../../shared/text/index.ts';
 import type { Fixes } from './fixes.ts';
-import { pickRows } from './row-columns.ts';
 import type { Tally } from './tally.ts';
 
 /**

@@ -55,21 +55,6 @@ export function toLogPart(rows: RowColumns, file: string, part: number): Soundin
   };
 }
 
-/** A new part with the given rows of another. */
-export function pickRows(part: SoundingLog, rows: ArrayLike<number>): SoundingLog {
-  const pick = <T extends Float64Array | Float32Array | Int32Array | Uint32Array>(from: T): T => {
-    const to = new (from.constructor as new (length: number) => T)(rows.length);
-    for (let i = 0; i < rows.length; i++) to[i] = from[rows[i]];
-    return to;
-  };
-  const columns = Object.entries(part).filter(([, column]) => ArrayBuffer.isView(column));
-  return {
-    ...part,
-    ...Object.fromEntries(columns.map(([name, column]) => [name, pick(column)])),
-    count: rows.length,
-  };
-}
-
 /** What was noticed while rows were read, for messages about the log. */
 export type ScanNotes = ReturnType<typeof createScanNotes>;
 

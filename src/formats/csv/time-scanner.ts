@@ -17,14 +17,6 @@ type TimeScan = ReturnType<typeof createTimeScan>;
 
 export const createTimeScan = (layout: Layout, forms: Record<TimeForm, number>) => ({
   at: 0,
-  /** Start of the day, and seconds of the whole minutes in that day, for the last date and time. */
-  day: 0,
-  minutes: 0,
-  /**
-   * True when the seconds of the last date and time begin at its 18th byte, so an equal 17-byte prefix means the same
-   * minute.
-   */
-  hasMinute: false,
   /** The last clock time ended with Z. */
   isUtc: false,
   /** The last calendar day: year, month and day of the month as one number, and its start, s since 1970. */
@@ -40,7 +32,6 @@ export const createTimeScan = (layout: Layout, forms: Record<TimeForm, number>) 
 /** Seconds since 1970, UTC. */
 export function scanTime(scan: TimeScan, b: Uint8Array): number {
   const p = scan.at;
-  scan.hasMinute = false;
   const isDate =
     b[p + 4] === MINUS ||
     b[p + 4] === SLASH ||
@@ -52,12 +43,10 @@ export function scanTime(scan: TimeScan, b: Uint8Array): number {
 
 /** Date and clock time in one field. */
 function scanDateTime(scan: TimeScan, b: Uint8Array): number {
-  const start = scan.at;
-  scan.day = scanDay(scan, b);
+  const day = scanDay(scan, b);
   if (b[scan.at] !== LETTER_T && b[scan.at] !== SPACE) return Number.NaN;
   scan.at++;
-  scan.hasMinute = scan.at - start === 11;
-  return inUtc(scan, scan.day + scanClock(scan, b));
+  return inUtc(scan, day + scanClock(scan, b));
 }
 
 /** Seconds of a day and a clock time converted to UTC, using the Z of the last clock time or the log's zone. */
@@ -120,8 +109,7 @@ export function scanClock(scan: TimeScan, b: Uint8Array): number {
   const second = twoDigits(b, p + 6);
   if (b[p + 2] !== COLON || b[p + 5] !== COLON) return Number.NaN;
   if (hour < 0 || hour > 23 || minute < 0 || minute > 59 || second < 0 || second > 59) return Number.NaN;
-  scan.minutes = hour * 3600 + minute * 60;
-  let seconds = scan.minutes + second;
+  let seconds = hour * 3600 + minute * 60 + second;
   let at = p + 8;
   if (b[at] === POINT || (b[at] === COMMA && scan.delimiter !== COMMA)) {
     const point = at++;

@@ -4,7 +4,7 @@ import type { BoatEdits, GpxWaypoint } from './gpx-document.ts';
 import { type LedgerEntry, startsAlike } from './match-ledger.ts';
 
 /** Start of our comments on boat positions, and a complete one. */
-const NAMESPACE = /^boat [\d.]+ ?(?:ft|m),? ?/i;
+const TEXT_BEGIN = /^boat [\d.]+ ?(?:ft|m),? ?/i;
 const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|lure to) [\d.]+(?:-[\d.]+)? ?(?:ft|m)/i;
 
 /**
@@ -52,7 +52,7 @@ function withoutFirst(text: string, comment: string | undefined): string {
     return trimmed.slice(comment.length).trim();
   const whole = WHOLE.exec(trimmed);
   if (whole !== null) return trimmed.slice(whole[0].length).trim();
-  if (NAMESPACE.test(trimmed) || (comment !== undefined && startsAlike(trimmed, comment))) return '';
+  if (TEXT_BEGIN.test(trimmed) || (comment !== undefined && startsAlike(trimmed, comment))) return '';
   return trimmed;
 }
 

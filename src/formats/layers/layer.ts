@@ -19,11 +19,5 @@ export function layerBytes(name: string, features: Iterable<Feature>): Uint8Arra
   }
   lines.push('\n]}\n');
   flush();
-  const content = new Uint8Array(chunks.reduce((sum, { length }) => sum + length, 0));
-  let at = 0;
-  for (const chunk of chunks) {
-    content.set(chunk, at);
-    at += chunk.length;
-  }
-  return content;
+  return Buffer.concat(chunks);
 }

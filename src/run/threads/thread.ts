@@ -8,7 +8,6 @@ interface TaskModule {
 
 const TASKS: Readonly<Record<TaskName, () => Promise<TaskModule>>> = {
   'guarded-run': () => import('../pipeline-task.ts'),
-  index: () => import('../index-task.ts'),
   lake: () => import('../lake-task.ts'),
   log: () => import('../log-task.ts'),
   'second-parser': () => import('../../formats/gpx/second-parser.ts'),

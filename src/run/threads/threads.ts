@@ -2,7 +2,7 @@ import { MessageChannel, type MessagePort, Worker } from 'node:worker_threads';
 import { programFile } from '../../program-files.ts';
 
 /** Tasks that a thread can do; each is the `serve` function of a module, such as `log-task.ts`. */
-export type TaskName = 'guarded-run' | 'index' | 'lake' | 'log' | 'second-parser' | 'waypoint';
+export type TaskName = 'guarded-run' | 'lake' | 'log' | 'second-parser' | 'waypoint';
 
 /** Request to a thread: a task to begin or, without a port, a task to load for later. */
 export interface TaskRequest {

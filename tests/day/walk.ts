@@ -1,7 +1,8 @@
-import { type DayProblem, keepsOrder, type Stop } from './problem.ts';
+import { type DayProblem, factorAt, keepsOrder, type Stop } from '../../shared/day/problem.ts';
 
 /**
- * A plan built stop by stop: adds a stop at the end, removes it, and tracks time and value.
+ * A plan built stop by stop: adds a stop at the end, removes it, and tracks time and value. A second statement of the rules
+ * of `Scorer`.
  *
  * A stop starts at the latest of arrival, opening and last departure from the same side plus the gap.
  * Its value is V f m x (1 - e^(-d/theta)) with stock x = max(0, 1 - h_side - kappa h_other); the stop
@@ -113,13 +114,6 @@ export class Walk {
     this.value[next] = this.value[next - 1] + worth;
   }
 
-  /** Stock that a stop at a side would meet at a time. */
-  stockAt(sideIndex: number, time: number): number {
-    const { rho, kappa } = this.problem.rest;
-    const kept = Math.exp(-Math.max(0, time - this.since[sideIndex >> 1]) / rho);
-    return Math.max(0, 1 - kept * (this.taken[sideIndex] + kappa * this.taken[sideIndex ^ 1]));
-  }
-
   /** Removes the last stop. */
   pop(): void {
     const spot = this.node[this.depth];
@@ -155,14 +149,6 @@ export class Walk {
 const SLOP = 1e-6;
 /** More stops than any day holds; limits memory when stops may be short. */
 const MAX_STOPS = 400;
-
-/** Factor of light, wind and current on a spot at a time; 1 when none is given. */
-export function factorAt(problem: DayProblem, spot: number, time: number): number {
-  const { factor } = problem;
-  if (factor === undefined) return 1;
-  const bin = Math.min(factor.bins - 1, Math.max(0, Math.floor((time - factor.start) / factor.width)));
-  return factor.values[spot * factor.bins + bin];
-}
 
 /** Value of a plan; undefined when it breaks a rule. */
 export function planValue(problem: DayProblem, stops: readonly Stop[]): number | undefined {

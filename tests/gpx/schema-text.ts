@@ -1,7 +1,7 @@
-import { FIELDS, type FieldDefinition } from '../../../shared/contract/index.ts';
-import { escapeXml } from './escape-xml.ts';
-import { NAMESPACE } from './namespaces.ts';
-import { UNIT_TEXT } from './waypoint-addition.ts';
+import { FIELDS, type FieldDefinition } from '../../shared/contract/index.ts';
+import { escapeXml } from '../../src/formats/gpx/escape-xml.ts';
+import { NAMESPACE } from '../../src/formats/gpx/namespaces.ts';
+import { UNIT_TEXT } from '../../src/formats/gpx/waypoint-addition.ts';
 
 /**
  * XML Schema of our namespace, generated from the field registry.
