@@ -227,8 +227,11 @@ function trueLake({ depth }: KnownBottom): LakeBottom {
 const sounded = (soundings: LocalSoundings): LakeBottom =>
   lakeBottom(makeLakeGrid(toSoundings(soundings, FRAME.lat, FRAME.lon), { ...LAKE_GRID, draws: 3 })!, [], []);
 
-const onLake = (lake: LakeBottom, place: Place): StructureFeatures[] | undefined =>
-  featuresOnLake(lake, ...FRAME.toGeographic(...place), TWO_LOOKS);
+/** Both looks; undefined where one is from beside the known bottom. */
+function onLake(lake: LakeBottom, place: Place): StructureFeatures[] | undefined {
+  const seen = featuresOnLake(lake, ...FRAME.toGeographic(...place), TWO_LOOKS);
+  return seen?.length === TWO_LOOKS.length ? seen : undefined;
+}
 
 function ofMark(soundings: LocalSoundings, [east, north]: Place): StructureFeatures[] | undefined {
   const near = [...soundings.east.keys()].filter(
