@@ -61,9 +61,9 @@ const surveyErrors = (random: Random): Omit<SurveyOptions, 'seed' | 'spacing'> =
 
 const emptySet = (): Dataset => ({ features: [], words: [], pairs: [] });
 
-/** Rows of a place as one survey shows it, by two looks: as it lies, and turned and from beside it. */
+/** Rows of a place as one survey shows it, by two looks at it: as it lies and turned by 45 degrees. */
 type Seen = readonly [plain: number, turned: number];
-const TWO_LOOKS = [LOOKS[0], LOOKS[7]];
+const TWO_LOOKS = [LOOKS[0], LOOKS[2]];
 
 function addSeen({ features, words }: Dataset, seen: readonly StructureFeatures[], word?: number): Seen {
   const first = features.push(seen[0].values, seen[1].values) - 2;
