@@ -1,4 +1,4 @@
-import { CELL_SIZE, cubicAt, GRID_SIZE, ringMean } from '../bottom/index.ts';
+import { CELL_SIZE, CubicStencil, GRID_SIZE, ringMean } from '../bottom/index.ts';
 import type { BottomModel, LakeBottom } from '../contract/index.ts';
 import { groundOf, nodeOf, patchesOf } from '../lake/index.ts';
 import { type StructureFeatures, structureFeatures } from './features/features.ts';
@@ -41,21 +41,25 @@ export function featuresOfModel(model: BottomModel, looks = LOOKS): StructureFea
   if (grid === undefined) return undefined;
   const uncertainty = { passSpacing, sd24: ringMean(grid.sd, 24), sd60: ringMean(grid.sd, 60) };
   return looks.map((look) =>
-    structureFeatures(look === LOOKS[0] ? grid.depth : seenFrom(grid.depth, look), uncertainty),
+    structureFeatures(look === LOOKS[0] ? grid.depth : stencilOf(look).valuesOf(grid.depth), uncertainty),
   );
 }
 
-/** The lattice as a look shows it; beyond the edge, the nearest edge value. */
-function seenFrom(lattice: Float64Array, { east, north, turn }: Look): Float64Array {
-  const [cos, sin] = [Math.cos(turn), Math.sin(turn)];
-  return lattice.map(
-    (_, node) =>
-      cubicAt(
-        lattice,
-        east + cos * EAST[node] - sin * NORTH[node],
-        north + sin * EAST[node] + cos * NORTH[node],
-      )[0],
+const stencils = new Map<Look, CubicStencil>();
+
+/** Where a look's nodes lie on the lattice; beyond the edge, the nearest edge value counts. */
+function stencilOf(look: Look): CubicStencil {
+  const known = stencils.get(look);
+  if (known !== undefined) return known;
+  const [cos, sin] = [Math.cos(look.turn), Math.sin(look.turn)];
+  const made = new CubicStencil(
+    Array.from(EAST, (east, node) => [
+      look.east + cos * east - sin * NORTH[node],
+      look.north + sin * east + cos * NORTH[node],
+    ]),
   );
+  stencils.set(look, made);
+  return made;
 }
 
 /** The lake's bottom is smoothed over 6 m before its features are measured. */
