@@ -5,7 +5,7 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { makeFolder, runProgram } from '../cli/run-program.ts';
 import { browserProgram, openPage, startBrowser, type WatchedPage } from '../page/browser.ts';
-import { boatPlace, writeBoatLake } from './boat-lake.ts';
+import { boatPlace, NEVER_IDLE, writeBoatLake } from './boat-lake.ts';
 
 const DATE = '2026-07-04';
 
@@ -31,8 +31,8 @@ describe.skipIf(browserProgram === undefined)('touch gestures and log export on 
       permissions: ['geolocation', 'clipboard-read', 'clipboard-write'],
       geolocation: { ...boatPlace(40, 40), accuracy: 6 },
     });
-    await watched.page.addInitScript(script);
     await watched.page.clock.install({ time: new Date(`${DATE}T06:33:00`) });
+    await watched.page.addInitScript(NEVER_IDLE + script);
     await watched.page.goto(pathToFileURL(join(folder, 'boat.html')).href);
     await watched.page.waitForSelector('.next');
     return watched;

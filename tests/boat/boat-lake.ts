@@ -3,6 +3,9 @@ import { write } from '../cli/run-program.ts';
 
 const FRAME = localFrame(40.1, -90.2);
 
+/** Script of a page that is never idle, so that it makes no plans in advance: they take most of its time. */
+export const NEVER_IDLE = 'globalThis.requestIdleCallback = () => 0;';
+
 /** Depth of a lake with rows of humps, 2 to 9 m deep, by m east and north. */
 export const boatBottom = (east: number, north: number): number =>
   6 + 2.2 * Math.sin(east / 60) * Math.cos(north / 55) + Math.sin(north / 170);

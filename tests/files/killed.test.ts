@@ -31,12 +31,12 @@ const writer = (length: number): string => `
 const temporaryFiles = (): string[] => readdirSync(folder).filter((name) => name.endsWith('.tmp'));
 
 /** Each of 40 waits twice. `npm run fuzz kill` kills whole commands. */
-const MOMENTS = 80;
+const MOMENTS = 40;
 /** Least number of moments of each kind, and most of all that are tried for it. */
 const LEAST_OF_A_KIND = 2;
 const MOST_MOMENTS = 240;
 
-test('F01: killed at 80 moments or more, the file is the whole old or the whole new one, and the next run tidies up', async () => {
+test('F01: killed at 40 moments or more, the file is the whole old or the whole new one, and the next run tidies up', async () => {
   const whole = { old: Buffer.from(OLD), new: Buffer.alloc(4_000_000, 'new ') };
   const seen = { old: 0, new: 0, left: 0 };
   const start = performance.now();

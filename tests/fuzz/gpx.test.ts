@@ -10,11 +10,11 @@ test.each(readdirSync(KEPT))('the once failing input %s passes', (name) => {
 });
 
 // `npm run fuzz gpx` runs as many as time allows.
-test('5,000 mutated files are refused with a reason, or can be enriched, undone and enriched again unchanged', () => {
-  const { outcomes, failures } = mutationRun(5_000, 1);
+test('2,000 mutated files are refused with a reason, or can be enriched, undone and enriched again unchanged', () => {
+  const { outcomes, failures } = mutationRun(2_000, 1);
   expect(failures.map(({ index, message }) => `${index}: ${message}`)).toEqual([]);
-  expect(outcomes.enriched).toBeGreaterThan(400);
-  expect(outcomes.refused).toBeGreaterThan(3000);
+  expect(outcomes.enriched).toBeGreaterThan(160);
+  expect(outcomes.refused).toBeGreaterThan(1200);
   // Input that only the second parser refuses must remain rare.
   expect(outcomes['second-parser']).toBeLessThan(3);
 });

@@ -6,10 +6,10 @@ import { fuzzReaders } from './readers.ts';
 const KEPT = new URL('../../fixtures/regressions/readers/', import.meta.url);
 
 test('mutated files of the open formats are read or refused with a reason, and no impossible value is accepted', async () => {
-  const { failures, read, refused } = await fuzzReaders(3000, 20_261_128);
+  const { failures, read, refused } = await fuzzReaders(1500, 20_261_128);
   expect(failures.map(({ log, mutation, what }) => `${log}, ${mutation}: ${what}`)).toEqual([]);
-  expect(read).toBeGreaterThan(1000);
-  expect(refused).toBeGreaterThan(500);
+  expect(read).toBeGreaterThan(500);
+  expect(refused).toBeGreaterThan(250);
 });
 
 test.each(readdirSync(KEPT))('%s, which once took all memory, is refused as damaged', async (name) => {

@@ -5,10 +5,10 @@ import { fuzzSoundings } from './soundings.ts';
 
 describe('damaged sounding logs', () => {
   test('mutated logs are read or refused with a reason, and every row agrees with its line', async () => {
-    const { failures, read, refused } = await fuzzSoundings(3000, 20_240_501);
+    const { failures, read, refused } = await fuzzSoundings(1500, 20_240_501);
     expect(failures.map(({ log, mutation, what }) => `${log}, ${mutation}: ${what}`)).toEqual([]);
-    expect(read).toBeGreaterThan(2000);
-    expect(refused).toBeGreaterThan(100);
+    expect(read).toBeGreaterThan(1000);
+    expect(refused).toBeGreaterThan(50);
   });
 
   test.each(GOOD_LOGS.filter(({ isPlain }) => isPlain).map((good) => [good.name, good] as const))(

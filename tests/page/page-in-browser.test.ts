@@ -79,14 +79,19 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
 
   test('shows every spot with a plan view and a side view that have a size', async () => {
     const { page } = await openPage(browser, url);
-    for (const { waypoint } of spots) {
-      const section = page.locator(`#spot-${waypoint.index + 1}`);
-      await section.scrollIntoViewIfNeeded();
-      for (const figure of ['[data-figure=plan]', '[data-figure^=side]']) {
-        const box = await section.locator(figure).first().boundingBox();
-        expect(box?.width).toBeGreaterThan(200);
-        expect(box?.height).toBeGreaterThan(100);
-      }
+    const sizes = await page.evaluate<
+      number[][]
+    >(`[...document.querySelectorAll('section.spot')].flatMap((spot) => {
+      spot.scrollIntoView();
+      return ['[data-figure=plan]', '[data-figure^=side]'].map((figure) => {
+        const { width, height } = spot.querySelector(figure).getBoundingClientRect();
+        return [width, height];
+      });
+    })`);
+    expect(sizes).toHaveLength(2 * COUNT);
+    for (const [width, height] of sizes) {
+      expect(width).toBeGreaterThan(200);
+      expect(height).toBeGreaterThan(100);
     }
     await page.context().close();
   });
@@ -242,8 +247,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
 
   test('does not scroll sideways on a 360 px phone, and its figures are readable', async () => {
     const { page } = await openPage(browser, url, { viewport: { width: 360, height: 740 } });
-    for (const { waypoint } of spots)
-      await page.locator(`#spot-${waypoint.index + 1}`).scrollIntoViewIfNeeded();
+    await page.evaluate(`document.querySelectorAll('section.spot').forEach((spot) => spot.scrollIntoView())`);
     expect(await page.evaluate('document.documentElement.scrollWidth')).toBeLessThanOrEqual(360);
     const overflowing = await page.evaluate(`[...document.querySelectorAll('main *')]
       .filter((each) => !each.closest('svg, .unseen') && each.getBoundingClientRect().right > 361).map((each) => each.outerHTML.slice(0, 80))`);
@@ -401,13 +405,14 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     ['dark', 1280],
     ['light', 360],
   ] as const)('axe finds no accessibility problem, %s at %i px', async (colorScheme, width) => {
-    // The first fourteen spots include every status and structure word; axe takes time for each text.
-    const some = spots.slice(0, 14);
+    // One spot of every status and structure word, because axe takes time for each text.
+    const wordOf = ({ fields }: EnrichedWaypoint): string => `${fields.status} ${fields.structure}`;
+    const some = spots.filter((spot, at) => spots.findIndex((each) => wordOf(each) === wordOf(spot)) === at);
     expect(some.filter(({ fields }) => fields.status === 'no-data')).toHaveLength(1);
     expect(new Set(some.map(({ fields }) => fields.structure))).toEqual(
       new Set(spots.map(({ fields }) => fields.structure)),
     );
-    const path = join(folder, 'fourteen.html');
+    const path = join(folder, 'some.html');
     await writeFile(path, renderReport({ ...report, waypoints: some }));
     const { page } = await openPage(browser, pathToFileURL(path).href, {
       colorScheme,

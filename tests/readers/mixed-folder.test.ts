@@ -2,7 +2,7 @@ import { cpSync, existsSync, readFileSync, rmSync, writeFileSync } from 'node:fs
 import { join, resolve } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { readCsvFile } from '../../src/formats/csv/csv-file.ts';
-import { gpxOf, makeFolder, runProgram, write } from '../cli/run-program.ts';
+import { gpxOf, makeFolder, runProgram, WITHOUT_CASTS, write } from '../cli/run-program.ts';
 
 const LAKE = resolve(import.meta.dirname, '../../fixtures/formats/lake');
 /** Places on the plane, 20 m west, at and 20 m east of its center; it is 12 m deep there with a gradient of 0.12. */
@@ -77,7 +77,7 @@ describe('a folder of twelve formats', () => {
   test('one bad file does not stop the others: it is named with its reason, and the exit status is 1', () => {
     rmSync(join(folder, 'logs/grid.tif.yaml'));
     write(join(folder, 'logs'), 'broken.csv', 'lat,lon\n1,2\n');
-    const { status, stderr } = enrich('--no-store');
+    const { status, stderr } = enrich('--no-store', ...WITHOUT_CASTS);
     expect(status).toBe(1);
     expect(stderr).toContain('left out, for the reasons above: logs/broken.csv, logs/grid.tif');
     expect(stderr).toMatch(/logs\/grid\.tif: error soundings\/depth-unit: .*--depth-unit/);
@@ -93,7 +93,7 @@ describe('a folder of twelve formats', () => {
     const { status, stderr } = runProgram(['check', ...named, '--save'], { cwd: folder });
     expect(status, stderr).toBe(0);
     expect(readFileSync(join(folder, 'logs/grid.tif.yaml'), 'utf8')).toBe('depth-unit: m\nvertical: down\n');
-    expect(enrich().status).toBe(0);
+    expect(enrich(...WITHOUT_CASTS).status).toBe(0);
     const again = runProgram(['check', ...named, '--save'], { cwd: folder });
     // An existing settings file is not a fault.
     expect(again.status, again.stderr).toBe(0);

@@ -4,7 +4,7 @@ import { zipSync } from 'fflate';
 import { beforeAll, expect, test } from 'vitest';
 import { parse } from 'yaml';
 import { readCsvFile } from '../../src/formats/csv/csv-file.ts';
-import { gpxOf, makeFolder, runProgram, write } from '../cli/run-program.ts';
+import { gpxOf, makeFolder, runProgram, WITHOUT_CASTS, write } from '../cli/run-program.ts';
 
 const FORMATS = resolve(import.meta.dirname, '../../fixtures/formats');
 /** Places on the plane of the samples, and its depth there. */
@@ -127,7 +127,7 @@ test('--save keeps the settings that each log needs, and no more; the next run n
   ]);
   expect(keptOf('feet.csv')).toBe('depth-unit: ft\n');
   expect(keptOf('swapped.csv')).toBe('map: lat=longitude,lon=latitude\n');
-  const enriched = run('enrich', ...LOGS, '--table', 'table.csv', '--units', 'm');
+  const enriched = run('enrich', ...LOGS, '--table', 'table.csv', '--units', 'm', ...WITHOUT_CASTS);
   expect(enriched.status, enriched.stderr).toBe(0);
   const { rows } = await readCsvFile(join(folder, 'table.csv'));
   for (const [i, { values }] of rows.entries())
@@ -196,7 +196,7 @@ test('a file inside an archive has settings of its own, beside the archive or in
   expect(parse(readFileSync(join(own, 'card.zip.yaml'), 'utf8'))).toEqual(parse(kept));
   write(own, 'lake.yaml', 'logs:\n  feet.csv: { depth-unit: ft }\n  "*.zip/proj*": { crs: "EPSG:3067" }\n');
   const depths = async (...args: string[]): Promise<number[]> => {
-    const enriched = runIn('enrich', ...logs, '--table', 'table.csv', '--force', ...args);
+    const enriched = runIn('enrich', ...logs, '--table', 'table.csv', '--force', ...WITHOUT_CASTS, ...args);
     expect(enriched.status, enriched.stderr).toBe(0);
     const { rows } = await readCsvFile(join(own, 'table.csv'));
     return rows.map(({ values }) => Number(values.depth_m));
@@ -209,7 +209,7 @@ test('a file inside an archive has settings of its own, beside the archive or in
     'lake.yaml',
     'logs:\n  "*.zip/*/feet.csv": { depth-unit: m }\n  "card.zip/projected.csv": { crs: "EPSG:3067" }\n',
   );
-  const wrong = runIn('enrich', ...logs, '--config', 'lake.yaml', '--force');
+  const wrong = runIn('enrich', ...logs, '--config', 'lake.yaml', '--force', ...WITHOUT_CASTS);
   expect(wrong.stderr).toContain('the depths change from meters to feet');
 });
 
