@@ -117,6 +117,51 @@ export function cubicAt(lattice: Float64Array, east: number, north: number): [nu
   return inside ? [value, dx / CELL_SIZE, dy / CELL_SIZE] : [value, 0, 0];
 }
 
+/** Values of any lattice at the same places by cubic convolution, as of `cubicAt`, without repeating what depends on the places alone. */
+export class CubicStencil {
+  /** For each place, the first nodes of four rows, then four columns. */
+  readonly #nodes: Int32Array;
+  /** For each place, the weights of these rows and columns. */
+  readonly #weights: Float64Array;
+  readonly #count: number;
+
+  /** @param places m from the middle of the lattice. */
+  constructor(places: readonly (readonly [east: number, north: number])[]) {
+    this.#count = places.length;
+    this.#nodes = new Int32Array(8 * places.length);
+    this.#weights = new Float64Array(8 * places.length);
+    places.forEach(([east, north], place) => {
+      [north, east].forEach((at, axis) => {
+        const x = Math.max(0, Math.min(GRID_SIZE - 1, at / CELL_SIZE + HALF));
+        const first = Math.min(GRID_SIZE - 2, Math.floor(x));
+        const weights = cubicWeights(x - first);
+        for (let i = 0; i < 4; i++) {
+          const k = 8 * place + 4 * axis + i;
+          const node = Math.max(0, Math.min(GRID_SIZE - 1, first + i - 1));
+          this.#nodes[k] = axis === 0 ? node * GRID_SIZE : node;
+          this.#weights[k] = weights[i];
+        }
+      });
+    });
+  }
+
+  valuesOf(lattice: Float64Array): Float64Array {
+    const out = new Float64Array(this.#count);
+    const [nodes, weights] = [this.#nodes, this.#weights];
+    for (let place = 0, k = 0; place < out.length; place++, k += 8)
+      for (let j = k; j < k + 4; j++) {
+        const row = nodes[j];
+        out[place] +=
+          weights[j] *
+          (weights[k + 4] * lattice[row + nodes[k + 4]] +
+            weights[k + 5] * lattice[row + nodes[k + 5]] +
+            weights[k + 6] * lattice[row + nodes[k + 6]] +
+            weights[k + 7] * lattice[row + nodes[k + 7]]);
+      }
+    return out;
+  }
+}
+
 /** Weights of four nodes for a place at a share t, 0 to 1, between the middle two, then the derivatives of the weights. */
 function cubicWeights(t: number): number[] {
   const t2 = t * t;

@@ -1,5 +1,4 @@
 import { bilinear } from '../math/index.ts';
-import { type GroundLattice, nodeOf } from './lake-bottom.ts';
 import { gaussianMean, knownNodes, type Lattice } from './raster.ts';
 
 /** Square of nodes around a place. */
@@ -14,14 +13,15 @@ export interface PatchShape {
 /**
  * Smoothed depths of the lake around a place. Beyond the known bottom, the depth of the nearest known node is used.
  *
- * @param values Values of the grid's nodes, m: its depth or a draw. @param turn Direction of the square's first axis, rad
- * from east toward north. @returns m, row by row; undefined where the place itself is unknown.
+ * @param values Values of the lattice's nodes, m: the lake's depth or a draw. @param x, y Place, in nodes.
+ * @param turn Direction of the square's first axis, rad from the lattice's first axis toward its second.
+ * @returns m, row by row; undefined where the place itself is unknown.
  */
 export type PatchAt = (
-  grid: GroundLattice,
+  lattice: Lattice,
   values: ArrayLike<number>,
-  lat: number,
-  lon: number,
+  x: number,
+  y: number,
   turn: number,
 ) => Float64Array | undefined;
 
@@ -30,17 +30,15 @@ export function patchesOf({ size, cell, smoothing }: PatchShape): PatchAt {
   const lattice = { columns: size, rows: size, cell };
   const smoothWhole = gaussianMean(lattice, new Uint8Array(size * size).fill(1), smoothing);
   const half = (size - 1) / 2;
-  return (grid, values, lat, lon, turn) => {
-    const [x0, y0] = nodeOf(grid, lat, lon);
-    if (Number.isNaN(bilinear(grid, values, x0, y0))) return undefined;
-    const step = cell / grid.cell;
-    const dx = step * Math.cos(turn - grid.axis);
-    const dy = step * Math.sin(turn - grid.axis);
+  return (whole, values, x, y, turn) => {
+    if (Number.isNaN(bilinear(whole, values, x, y))) return undefined;
+    const step = cell / whole.cell;
+    const [dx, dy] = [step * Math.cos(turn), step * Math.sin(turn)];
     const patch = new Float64Array(size * size);
     let unknown = 0;
     for (let k = 0, v = -half; v <= half; v++)
       for (let u = -half; u <= half; u++, k++) {
-        patch[k] = bilinear(grid, values, x0 + u * dx - v * dy, y0 + u * dy + v * dx);
+        patch[k] = bilinear(whole, values, x + u * dx - v * dy, y + u * dy + v * dx);
         if (Number.isNaN(patch[k])) unknown++;
       }
     if (unknown === 0) return smoothWhole(patch);

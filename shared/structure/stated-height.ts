@@ -5,32 +5,43 @@ import type { StructureFeatures } from './features/features.ts';
 import type { HeightField } from './features/height-field.ts';
 import { findRise } from './features/prominence.ts';
 
-/** Height of the rise, low or drop that the reason for a word states, m; undefined for words that state none. */
-export function statedHeight(
-  word: StructureWord,
-  { field, edge, ridge, valley }: StructureFeatures,
-): number | undefined {
+/** A rise, low or drop smaller than this is nothing to fish, and from so much more on it surely is something, m. */
+const MIN_HEIGHT = 0.4;
+const SURE_HEIGHT = 0.2;
+/** A face must be so much steeper than the ground above it to be an edge, and so much more to surely be one, deg. */
+const MIN_BREAK = 1;
+const SURE_BREAK = 0.5;
+
+/**
+ * How far the reason for a word holds, 0 to 1, by the height that it states. Without a step, a few centimeters of depth
+ * would decide between two words.
+ */
+export function support(word: StructureWord, { field, edge, ridge, valley }: StructureFeatures): number {
   switch (word) {
     case 'hump':
-      return moundOf(field, 1).prominence;
+      return ofHeight(moundOf(field, 1).prominence);
     case 'hole':
-      return moundOf(field, -1).prominence;
+      return ofHeight(moundOf(field, -1).prominence);
     case 'ridge':
-      return ridge.start;
+      return ofHeight(ridge.start);
     case 'ditch':
-      return valley.start;
+      return ofHeight(valley.start);
     case 'saddle':
-      return saddleOf(field).rise;
+      return ofHeight(saddleOf(field).rise);
     case 'point':
-      return pointDrop(field, edge);
+      return ofHeight(pointDrop(field, edge));
     case 'slope':
     case 'flat':
-      return undefined;
+      return 1;
     default:
-      // A face that is no steeper than the ground above it is no edge.
-      return edge.face16 < Math.abs(edge.shelf) + 1 ? 0 : edgeDrop(field, edge);
+      return (
+        ramp((edge.face16 - Math.abs(edge.shelf) - MIN_BREAK) / SURE_BREAK) * ofHeight(edgeDrop(field, edge))
+      );
   }
 }
+
+const ofHeight = (height: number): number => ramp((height - MIN_HEIGHT) / SURE_HEIGHT);
+const ramp = (x: number): number => Math.max(0, Math.min(1, x));
 
 /** The rise (sign 1) or low (-1) at the mark, measured on the bottom as it is or, on sloping ground, with its tilt removed. */
 export function moundOf(

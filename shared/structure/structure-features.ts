@@ -1,36 +1,65 @@
-import { CELL_SIZE, cubicAt, GRID_SIZE, ringMean } from '../bottom/index.ts';
+import { CELL_SIZE, CubicStencil, GRID_SIZE, ringMean } from '../bottom/index.ts';
 import type { BottomModel, LakeBottom } from '../contract/index.ts';
-import { groundOf, patchesOf } from '../lake/index.ts';
+import { groundOf, nodeOf, patchesOf } from '../lake/index.ts';
 import { type StructureFeatures, structureFeatures } from './features/features.ts';
 import { EAST, NORTH } from './features/height-field.ts';
 
-/** Number of orientations of the grid, so that a word does not depend on the direction of the lattice. */
-const TURNS = 4;
+/** One way to look at the bottom around a mark: middle of the look and direction of its first axis. */
+interface Look {
+  /** From the mark along the axes of the lattice, m. */
+  readonly east: number;
+  readonly north: number;
+  /** From the first axis of the lattice, rad. */
+  readonly turn: number;
+}
 
-/** A value for each orientation, from its turn in rad. */
-const forEachTurn = <T>(of: (turn: number) => T): T[] =>
-  Array.from({ length: TURNS }, (_, k) => of((k * Math.PI) / 2 / TURNS));
-
+/** Looks at the mark itself, the first as the lattice lies. */
+export const CENTERED = 4;
+/** Looks from around it, and their distance, m: a fix and the track are off by some meters. */
+const BESIDE = 8;
+const OFF = 6;
 /**
- * Features of a modeled bottom with its own uncertainty, one set for each of four orientations of the grid, the first not
- * turned; undefined when it has no grid.
+ * All looks. A word on their mean depends little on the lattice, whose nodes lie otherwise when a survey is turned, and
+ * little on a few meters of position.
  */
-export function featuresOfModel(model: BottomModel): StructureFeatures[] | undefined {
+export const LOOKS: readonly Look[] = [
+  ...Array.from({ length: CENTERED }, (_, k) => ({ east: 0, north: 0, turn: (k * Math.PI) / 2 / CENTERED })),
+  ...Array.from({ length: BESIDE }, (_, k) => {
+    // Neighbors in direction are turned by different angles.
+    const toward = ((3 * k + 0.5) * 2 * Math.PI) / BESIDE;
+    return {
+      east: OFF * Math.cos(toward),
+      north: OFF * Math.sin(toward),
+      turn: (k * Math.PI) / 2 / BESIDE,
+    };
+  }),
+];
+
+/** Features of a modeled bottom with its own uncertainty, by looks; undefined when it has no grid. */
+export function featuresOfModel(model: BottomModel, looks = LOOKS): StructureFeatures[] | undefined {
   const { grid, passSpacing } = model;
   if (grid === undefined) return undefined;
   const uncertainty = { passSpacing, sd24: ringMean(grid.sd, 24), sd60: ringMean(grid.sd, 60) };
-  return forEachTurn((turn) =>
-    structureFeatures(turn === 0 ? grid.depth : turned(grid.depth, turn), uncertainty),
+  return looks.map((look) =>
+    structureFeatures(look === LOOKS[0] ? grid.depth : stencilOf(look).valuesOf(grid.depth), uncertainty),
   );
 }
 
-/** The lattice with its first axis turned from east toward north, rad; beyond the edge, the nearest edge value. */
-function turned(lattice: Float64Array, turn: number): Float64Array {
-  const [cos, sin] = [Math.cos(turn), Math.sin(turn)];
-  return lattice.map(
-    (_, node) =>
-      cubicAt(lattice, cos * EAST[node] - sin * NORTH[node], sin * EAST[node] + cos * NORTH[node])[0],
+const stencils = new Map<Look, CubicStencil>();
+
+/** Where a look's nodes lie on the lattice; beyond the edge, the nearest edge value counts. */
+function stencilOf(look: Look): CubicStencil {
+  const known = stencils.get(look);
+  if (known !== undefined) return known;
+  const [cos, sin] = [Math.cos(look.turn), Math.sin(look.turn)];
+  const made = new CubicStencil(
+    Array.from(EAST, (east, node) => [
+      look.east + cos * east - sin * NORTH[node],
+      look.north + sin * east + cos * NORTH[node],
+    ]),
   );
+  stencils.set(look, made);
+  return made;
 }
 
 /** The lake's bottom is smoothed over 6 m before its features are measured. */
@@ -38,14 +67,22 @@ const patchAt = patchesOf({ size: GRID_SIZE, cell: CELL_SIZE, smoothing: 6 });
 /** The lake's bottom carries no uncertainty of its own here, so the table gets that of a usual survey. */
 const USUAL = { passSpacing: 30, sd24: 0.15, sd60: 0.2 };
 /**
- * Features of the lake's bottom around a place, one set for each of four orientations of the grid from the lake's axis;
- * undefined where the lake's bottom is not known.
+ * Features of the lake's bottom around a place, by looks, without those from places whose depth is not known; undefined
+ * where that of the place itself is not.
  */
-export function featuresOnLake(lake: LakeBottom, lat: number, lon: number): StructureFeatures[] | undefined {
+export function featuresOnLake(
+  lake: LakeBottom,
+  lat: number,
+  lon: number,
+  looks = LOOKS,
+): StructureFeatures[] | undefined {
   const ground = groundOf(lake);
-  const seen = forEachTurn((turn) => {
-    const patch = patchAt(ground, lake.depth, lat, lon, lake.axis + turn);
-    return patch && structureFeatures(patch, USUAL);
-  });
-  return seen.every((each) => each !== undefined) ? seen : undefined;
+  const [x, y] = nodeOf(ground, lat, lon);
+  const seen: StructureFeatures[] = [];
+  for (const { east, north, turn } of looks) {
+    const patch = patchAt(lake, lake.depth, x + east / lake.cell, y + north / lake.cell, turn);
+    if (patch !== undefined) seen.push(structureFeatures(patch, USUAL));
+    else if (seen.length === 0) return undefined;
+  }
+  return seen;
 }

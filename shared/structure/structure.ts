@@ -3,8 +3,8 @@ import { type BottomModel, type LakeBottom, STRUCTURE_WORDS, type StructureWord 
 import type { StructureFeatures } from './features/features.ts';
 import { type HeightField, Surroundings, toDegrees } from './features/height-field.ts';
 import { parseTable, scoreWords } from './score.ts';
-import { statedHeight } from './stated-height.ts';
-import { featuresOfModel, featuresOnLake } from './structure-features.ts';
+import { support } from './stated-height.ts';
+import { CENTERED, featuresOfModel, featuresOnLake } from './structure-features.ts';
 import { STRUCTURE_TABLE } from './structure-table.ts';
 
 /** The structure word for the bottom around a mark, and how sure it is. */
@@ -13,8 +13,9 @@ export interface Structure {
   /** Probability of the word, 0 to 1. */
   readonly confidence: number;
   readonly runnerUp: StructureWord;
-  /** Probability of every word, in the order of `STRUCTURE_WORDS`. */
+  /** Probability of every word, in the order of `STRUCTURE_WORDS`; what is left of 1 has no reason worth fishing. */
   readonly probabilities: Float64Array;
+  /** The bottom as the look shows it that supports the word best. */
   readonly features: StructureFeatures;
   /** Range of heights within 60 m of the mark, less the plane's tilt, m. */
   readonly relief: number;
@@ -32,7 +33,7 @@ const FLAT = STRUCTURE_WORDS.indexOf('flat');
 const FLAT_LIMIT = 2;
 const FLAT_SOFTNESS = 0.12;
 const AROUND = new Surroundings(60);
-/** A rise or a low smaller than this is nothing to fish, m. */
+/** Relief smaller than this is nothing to fish, m. */
 const MIN_RELIEF = 0.4;
 /** Relief must be this many times the standard deviation between passes. */
 const RELIEF_OVER_SD = 2;
@@ -51,12 +52,11 @@ const WIDE_CONFIDENCE = 0.6;
 export function findStructure(model: BottomModel, lake?: LakeBottom): Structure | undefined {
   if (model.status !== 'ok' || model.grid === undefined) return undefined;
   const seen = (lake && featuresOnLake(lake, model.lat, model.lon)) ?? featuresOfModel(model)!;
-  const features = seen[0];
-  const { raw, smooth } = features.field;
+  const { raw, smooth } = seen[0].field;
   const relief = AROUND.reliefOf(smooth, AROUND.tiltOf(raw));
-  const probabilities = probabilitiesOf(seen);
   const leastRelief = Math.max(MIN_RELIEF, RELIEF_OVER_SD * ringMean(model.grid.sd, 24));
-  const words = wordsByProbability(probabilities, features);
+  const probabilities = probabilitiesOf(seen);
+  const words = wordsByProbability(probabilities, seen);
   const first = words.next().value!;
   const second = words.next().value!;
   let confidence = probabilities[first];
@@ -69,44 +69,50 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
     confidence,
     runnerUp: STRUCTURE_WORDS[second],
     probabilities,
-    features,
+    features: bestFor(STRUCTURE_WORDS[first], seen),
     relief,
     leastRelief,
-    planeSlope: slopeAround(features.field),
+    planeSlope: slopeAround(seen[0].field),
   };
 }
 
 /** The word that a mark at a place of the lake gets, as an index into `STRUCTURE_WORDS`; undefined where the bottom is not known. */
 export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number | undefined {
   const seen = featuresOnLake(lake, lat, lon);
-  return seen && wordsByProbability(probabilitiesOf(seen), seen[0]).next().value;
+  return seen && wordsByProbability(probabilitiesOf(seen), seen).next().value;
 }
 
-/** Probability of every word, on the mean over the ways that the grid is turned. */
+/** Below this probability a look's support of a word is not worth measuring. */
+const SCARCE = 0.02;
+
+/** Probability of every word on the mean over all looks, each as far as it supports the word's reason. */
 function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
-  return meanOf(
-    seen.map(({ field, values }) => {
-      const scored = scoreWords(TABLE, values);
-      shareLevelGround(scored, slopeAround(field));
-      return scored;
-    }),
-  );
+  const sum = new Float64Array(STRUCTURE_WORDS.length);
+  for (const features of seen) {
+    const scored = scoreWords(TABLE, features.values);
+    shareLevelGround(scored, slopeAround(features.field));
+    STRUCTURE_WORDS.forEach((word, w) => {
+      sum[w] += (scored[w] * (scored[w] < SCARCE ? 1 : support(word, features))) / seen.length;
+    });
+  }
+  return sum;
 }
 
-/** Words, the most likely first, without those whose reason gives less than anyone would fish. */
+/** Of the looks at the mark itself, the one that supports a word best. */
+const bestFor = (word: StructureWord, seen: readonly StructureFeatures[]): StructureFeatures =>
+  seen.slice(0, CENTERED).reduce((a, b) => (support(word, b) > support(word, a) ? b : a));
+
+/** Words, the most likely first, without those whose reason no look at the mark itself supports. */
 function* wordsByProbability(
   probabilities: Float64Array,
-  features: StructureFeatures,
+  seen: readonly StructureFeatures[],
 ): Generator<number, undefined> {
-  for (const word of [...probabilities.keys()].sort((a, b) => probabilities[b] - probabilities[a] || a - b))
-    if ((statedHeight(STRUCTURE_WORDS[word], features) ?? MIN_RELIEF) >= MIN_RELIEF) yield word;
+  for (const w of [...probabilities.keys()].sort((a, b) => probabilities[b] - probabilities[a] || a - b))
+    if (support(STRUCTURE_WORDS[w], bestFor(STRUCTURE_WORDS[w], seen)) > 0) yield w;
 }
 
 /** Slope of the plane through the bottom around the mark, deg. */
 const slopeAround = ({ raw }: HeightField): number => toDegrees(Math.hypot(...AROUND.tiltOf(raw)));
-
-const meanOf = (all: readonly Float64Array[]): Float64Array =>
-  all[0].map((_, k) => all.reduce((sum, each) => sum + each[k], 0) / all.length);
 
 /** Splits the joint probability of slope and flat by the slope of the ground as a whole, deg. */
 function shareLevelGround(probabilities: Float64Array, slope: number): void {

@@ -20,7 +20,7 @@ import { localFrame } from '../../shared/geo/local-frame.ts';
 import { lakeBottom } from '../../shared/lake/lake-bottom.ts';
 import { LAKE_GRID, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
 import type { StructureFeatures } from '../../shared/structure/features/features.ts';
-import { featuresOfModel, featuresOnLake } from '../../shared/structure/structure-features.ts';
+import { featuresOfModel, featuresOnLake, LOOKS } from '../../shared/structure/structure-features.ts';
 
 /** Features of many simulated places. */
 export interface Dataset {
@@ -61,11 +61,12 @@ const surveyErrors = (random: Random): Omit<SurveyOptions, 'seed' | 'spacing'> =
 
 const emptySet = (): Dataset => ({ features: [], words: [], pairs: [] });
 
-/** Rows of a place as one survey shows it, by two of the four orientations: as it lies and turned by 45 degrees. */
+/** Rows of a place as one survey shows it, by two looks at it: as it lies and turned by 45 degrees. */
 type Seen = readonly [plain: number, turned: number];
+const TWO_LOOKS = [LOOKS[0], LOOKS[2]];
 
 function addSeen({ features, words }: Dataset, seen: readonly StructureFeatures[], word?: number): Seen {
-  const first = features.push(seen[0].values, seen[2].values) - 2;
+  const first = features.push(seen[0].values, seen[1].values) - 2;
   words.push(word, word);
   return [first, first + 1];
 }
@@ -120,7 +121,7 @@ export function makeJudged(family: Family, recipe: Recipe, perWord: number, seed
       const { bottom: options, survey } = recipe(source);
       const bottom = makeBottom(word, { ...options, family, seed: seed * 1_000_003 + k * 12 + w });
       const soundings = simulateSurvey(bottom, { radius: 122, ...survey, seed: seedFrom(source) });
-      const seen = featuresOfModel(modelBottom(soundings, 0, 0));
+      const seen = featuresOfModel(modelBottom(soundings, 0, 0), TWO_LOOKS);
       if (seen === undefined) return;
       data.features.push(seen[0].values);
       data.words.push(w);
@@ -226,8 +227,11 @@ function trueLake({ depth }: KnownBottom): LakeBottom {
 const sounded = (soundings: LocalSoundings): LakeBottom =>
   lakeBottom(makeLakeGrid(toSoundings(soundings, FRAME.lat, FRAME.lon), { ...LAKE_GRID, draws: 3 })!, [], []);
 
-const onLake = (lake: LakeBottom, place: Place): StructureFeatures[] | undefined =>
-  featuresOnLake(lake, ...FRAME.toGeographic(...place));
+/** Both looks; undefined where one is from beside the known bottom. */
+function onLake(lake: LakeBottom, place: Place): StructureFeatures[] | undefined {
+  const seen = featuresOnLake(lake, ...FRAME.toGeographic(...place), TWO_LOOKS);
+  return seen?.length === TWO_LOOKS.length ? seen : undefined;
+}
 
 function ofMark(soundings: LocalSoundings, [east, north]: Place): StructureFeatures[] | undefined {
   const near = [...soundings.east.keys()].filter(
@@ -242,5 +246,5 @@ function ofMark(soundings: LocalSoundings, [east, north]: Place): StructureFeatu
     time: column(soundings.time),
     pass: Int32Array.from(near, (k) => soundings.pass[k]),
   };
-  return featuresOfModel(modelBottom(rows, 0, 0));
+  return featuresOfModel(modelBottom(rows, 0, 0), TWO_LOOKS);
 }

@@ -10,6 +10,7 @@ import { FEATURE_NAMES, structureFeatures } from '../../shared/structure/feature
 import { makeHeightField } from '../../shared/structure/features/height-field.ts';
 import { findRise } from '../../shared/structure/features/prominence.ts';
 import { parseTable, scoreWords } from '../../shared/structure/score.ts';
+import { support } from '../../shared/structure/stated-height.ts';
 import { findStructure } from '../../shared/structure/structure.ts';
 import { describeStructure } from '../../shared/structure/structure-account.ts';
 import { STRUCTURE_TABLE } from '../../shared/structure/structure-table.ts';
@@ -140,7 +141,28 @@ describe('words', () => {
       const turned = wordsOf((east, north) => depth(cos * east - sin * north, sin * east + cos * north));
       return wordsOf(depth).reduce((sum, p, k) => sum + Math.abs(p - turned[k]) / 2, 0);
     });
-    expect(moved.reduce((sum, share) => sum + share / moved.length, 0)).toBeLessThan(0.025);
+    expect(moved.reduce((sum, share) => sum + share / moved.length, 0)).toBeLessThan(0.015);
+  });
+
+  test('a reason holds more, the higher what it states', () => {
+    const uncertainty = { passSpacing: 25, sd24: 0.1, sd60: 0.1 };
+    const ofHump = (height: number): number =>
+      support(
+        'hump',
+        structureFeatures(
+          latticeOf((e, n) => 9 - height * Math.exp(-(e * e + n * n) / (2 * 25 ** 2))),
+          uncertainty,
+        ),
+      );
+    expect(ofHump(0.35)).toBe(0);
+    near(ofHump(0.52), 0.5, 0.15);
+    expect(ofHump(0.8)).toBe(1);
+    const even = structureFeatures(
+      latticeOf((_, n) => 20 + 0.1 * n),
+      uncertainty,
+    );
+    expect(support('ledge', even)).toBe(0);
+    expect(support('slope', even)).toBe(1);
   });
 
   test('a table with different features is refused', () => {
