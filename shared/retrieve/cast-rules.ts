@@ -32,9 +32,20 @@ export interface CastRule {
   readonly landing: DepthRange;
   /** Least depth for the boat after an allowance for the model's uncertainty, m. */
   readonly draft: number;
+  /**
+   * How much shallower than its least depth a boat may sit by the model, m, but never by more than the standard deviation
+   * of the depth there; absent: 0.
+   */
+  readonly slack?: number;
   /** Bearings that a cast may have; absent: any. */
   readonly sectors?: readonly Sector[];
 }
+
+/**
+ * Slack where the depth of the fish is stated, m: half a foot. On gentle ground half a foot of depth is tens of meters, and
+ * from so far out the lure gets down past the fish.
+ */
+const STATED_SLACK = 0.5 * METERS_PER.ft;
 
 const ANY_DEPTH = Number.POSITIVE_INFINITY;
 const ANYWHERE: DepthRange = { top: MIN_WATER, bottom: ANY_DEPTH };
@@ -56,12 +67,12 @@ const deepBoat = ({ ground }: Fish, draft: number): DepthRange => ({
  *
  * @param draft Least depth for the boat, m.
  */
-export const downslopeRules = (fish: Fish, draft: number): readonly CastRule[] => [
-  ...(fish.stated === undefined
-    ? []
-    : [{ boat: deepBoat(fish, draft), landing: { top: MIN_WATER, bottom: fish.stated.top }, draft }]),
-  { boat: deepBoat(fish, draft), landing: ANYWHERE, draft },
-];
+export const downslopeRules = (fish: Fish, draft: number): readonly CastRule[] => {
+  const boat = deepBoat(fish, draft);
+  if (fish.stated === undefined) return [{ boat, landing: ANYWHERE, draft }];
+  const across = { top: MIN_WATER, bottom: fish.stated.top };
+  return [across, ANYWHERE].map((landing) => ({ boat, landing, draft, slack: STATED_SLACK }));
+};
 
 /** Rules for a boat shallower than the fish and a cast past them; where their depth is stated, into deeper water first. */
 export const upslopeRules = ({ stated, ground }: Fish, draft: number): readonly CastRule[] => {
@@ -73,6 +84,10 @@ export const upslopeRules = ({ stated, ground }: Fish, draft: number): readonly 
     { boat, landing: ANYWHERE, draft },
   ];
 };
+
+/** True where a rule lets the boat sit over ground of this depth, m. @param sd m; of the depth. */
+export const isBoatDepth = ({ boat, slack = 0 }: CastRule, depth: number, sd: number): boolean =>
+  depth >= boat.top - Math.min(slack, sd) && depth <= boat.bottom;
 
 /** True for a rule that keeps the boat shallower than the fish. */
 export const isShallowSide = ({ boat }: CastRule): boolean => boat.bottom < ANY_DEPTH;

@@ -18,18 +18,13 @@ import {
   type SearchSpace,
 } from './search.ts';
 import { holdsDraft, whyNoCast } from './side.ts';
+import { isTie } from './spot-score.ts';
 
 /** Bonus for a lure that is on bottom over the whole stated depth band, as a share of the contact. */
 const SPAN_WEIGHT = 0.2;
 /** Lengths are counted this many standard deviations short, which favors the cast that a wrong bottom harms less. */
 const CAUTION = 0.3;
-/**
- * Another side is as good as the best one when it is worth less by at most this share of the best, or by at most this
- * many standard deviations of the difference: a few more soundings could change that much.
- */
-const EQUAL_SHARE = 0.07;
-const EQUAL_DEVIATIONS = 0.3;
-/** A side that misses that limit by up to this share of the best is refined, because it may turn out as good. */
+/** A side that misses a tie by up to this share of the best is refined, because it may turn out as good. */
 const CLOSE_SHARE = 0.05;
 
 /** A candidate with what the retrieve model expects of it. */
@@ -54,7 +49,7 @@ export interface Effort {
   /** Searches again on a finer net where the first search finds no line. */
   readonly isThorough: boolean;
 }
-const FULL_EFFORT: Effort = { finalists: 3, rivals: 1, refined: 3, isThorough: true };
+const FULL_EFFORT: Effort = { finalists: 2, rivals: 1, refined: 2, isThorough: true };
 
 /** What a cast is chosen from, and by which preferences. */
 export interface Chooser {
@@ -105,8 +100,7 @@ export function chooseCast(
 }
 
 const isAsGood = (one: JudgedCast, best: JudgedCast, leeway = 0): boolean =>
-  best.value - one.value <=
-  Math.max(EQUAL_SHARE * best.value, EQUAL_DEVIATIONS * deviationOf(one, best)) + leeway * best.value;
+  isTie(best.value - one.value - leeway * best.value, best.value, deviationOf(one, best));
 
 /** Standard deviation of the difference between two casts in length among the fish, m. */
 const deviationOf = (a: JudgedCast, b: JudgedCast): number => Math.hypot(a.amongSd, b.amongSd);

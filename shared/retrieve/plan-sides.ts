@@ -1,8 +1,18 @@
 import type { CastKind, CastPlan, DepthRange, EarlierCast, EarlierCasts } from '../contract/index.ts';
 import type { CastPlanner } from './cast-planner.ts';
-import { anyDepthRule, type CastRule, downslopeRules, opposite, upslopeRules, within } from './cast-rules.ts';
+import {
+  anyDepthRule,
+  type CastRule,
+  downslopeRules,
+  opposite,
+  turnBetween,
+  upslopeRules,
+  within,
+} from './cast-rules.ts';
+import { TURNED } from './earlier-cast.ts';
 import { planCast } from './plan-side.ts';
 import type { NoCast } from './side.ts';
+import { isOrderTied } from './spot-score.ts';
 
 /** The two casts of a mark, or why one is left out. */
 export interface Sides {
@@ -30,7 +40,7 @@ export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sid
   if (fish.suspended !== undefined) return bothWays(planner, anyDepth, 'flat', earlier);
   const downslope = planCast(planner, downslopeRules(fish, draft), 'downslope', earlier.downslope);
   const upslope = planCast(planner, upslopeRules(fish, draft), 'upslope', earlier.upslope);
-  if (isPlan(upslope)) return { downslope, upslope };
+  if (isPlan(upslope)) return isPlan(downslope) ? withTie(downslope, upslope) : { downslope, upslope };
   if (isPlan(downslope)) {
     const turned = planOpposite(planner, downslopeRules(fish, draft), downslope, earlier.upslope);
     return { downslope, upslope: isPlan(turned) ? turned : upslope };
@@ -41,6 +51,16 @@ export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sid
   if (!isForAnyDepth(downslope.missing) || !isForAnyDepth(upslope.missing)) return { downslope, upslope };
   const level = bothWays(planner, anyDepth, 'flat', earlier);
   return isPlan(level.downslope) ? { ...level, level: downslope.depths } : { downslope, upslope };
+}
+
+/** The two sides, each with the bearing of the other as equally good where either may go first. */
+function withTie(downslope: CastPlan, upslope: CastPlan): Sides {
+  const isTurned = turnBetween(downslope.bearing, upslope.bearing) > TURNED;
+  if (!isTurned || !isOrderTied(downslope, upslope)) return { downslope, upslope };
+  return {
+    downslope: { equalBearing: upslope.bearing, ...downslope },
+    upslope: { equalBearing: downslope.bearing, ...upslope },
+  };
 }
 
 /** A cast under some rules, and one from the opposite side of the fish. */

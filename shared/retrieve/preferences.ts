@@ -32,6 +32,8 @@ const STATED_EDGE_WEIGHT = 0.06;
 /** A boat is clear of that limit by this much, m, or by this many standard deviations of its depth if that is more. */
 const CLEAR_OF_EDGE = 0.3;
 const SURELY_CLEAR = 1.5;
+/** Penalty for a boat that takes up the whole slack of its least depth. */
+const SLACK_WEIGHT = 0.1;
 /** A landing within this much of the stated depths is not far from them, m: 2 ft. */
 const NEAR_EDGE = 2 * METERS_PER.ft;
 
@@ -63,6 +65,7 @@ export function preferredLength(
     (isShallowSide(rule) ? SHALLOW_ALONG_WEIGHT : ALONG_WEIGHT) * alongBreak(one, grid) -
     LANDING_WEIGHT * farLanding(one, stated) -
     (stated === undefined ? EDGE_WEIGHT : STATED_EDGE_WEIGHT) * nearEdge(one, rule) -
+    SLACK_WEIGHT * slackUsed(one, rule) -
     (isOverHazard(one, hazards) ? HAZARD_WEIGHT : 0) +
     SIDE_WEIGHT * (direction[0] * toward[0] + direction[1] * toward[1]) +
     (byBearing?.(one.line.bearing) ?? 0);
@@ -84,6 +87,10 @@ function nearEdge({ line, boat }: Candidate, rule: CastRule): number {
   const clear = Math.min(water - rule.boat.top, rule.boat.bottom - water);
   return Math.max(1 - clear / Math.max(CLEAR_OF_EDGE, SURELY_CLEAR * line.sd[boat]), 0);
 }
+
+/** Share of the slack of a rule that a boat takes up, 0 to 1. */
+const slackUsed = ({ line, boat }: Candidate, { boat: { top }, slack }: CastRule): number =>
+  slack === undefined ? 0 : Math.min(Math.max(top - line.depth[boat], 0) / slack, 1);
 
 /**
  * How much a retrieve runs along the break rather than down or up it, 0 to 1.

@@ -4,6 +4,7 @@ import {
   allowsBearing,
   bearingOf,
   type CastRule,
+  isBoatDepth,
   MIN_WATER,
   PASSING,
   PAST_FISH,
@@ -260,8 +261,7 @@ function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at:
   const here = depth[at];
   return (
     supported[at] === 1 &&
-    here >= rule.boat.top &&
-    here <= rule.boat.bottom &&
+    isBoatDepth(rule, here, sd[at]) &&
     here - 2 * sd[at] >= rule.draft &&
     (isOpen === undefined || isOpen(...placeOn(line, at)))
   );

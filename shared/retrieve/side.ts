@@ -1,7 +1,7 @@
 import type { CastPlan, DepthGrid, DepthRange, Spot } from '../contract/index.ts';
 import { bilinear } from '../math/index.ts';
 import { type CastLine, placeOn } from './cast-lines.ts';
-import { bearingOf, type CastRule } from './cast-rules.ts';
+import { bearingOf, type CastRule, isBoatDepth } from './cast-rules.ts';
 
 /** Why there is no cast under a rule. */
 export interface NoCast {
@@ -21,8 +21,8 @@ export function whyNoCast(
   { grid, longestCast }: { readonly grid: DepthGrid; longestCast(bearing: number): number },
   rule: CastRule,
 ): NoCast {
-  const { boat, landing } = rule;
-  const { size, cellSize, depth, supported } = grid;
+  const { landing } = rule;
+  const { size, cellSize, depth, sd, supported } = grid;
   const half = (size - 1) / 2;
   let top = Number.POSITIVE_INFINITY;
   let bottom = 0;
@@ -31,7 +31,7 @@ export function whyNoCast(
   for (let node = 0; node < depth.length; node++) {
     if (supported[node] === 0) continue;
     const here = depth[node];
-    const isBoat = here >= boat.top && here <= boat.bottom;
+    const isBoat = isBoatDepth(rule, here, sd[node]);
     const isLanding = here >= landing.top && here <= landing.bottom;
     const isNews = here < top || here > bottom || (isBoat && !hasBoat) || (isLanding && !hasLanding);
     if (!isNews) continue;

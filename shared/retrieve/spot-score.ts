@@ -6,6 +6,13 @@ const MIN_CONTACT = 1;
 /** The shallow side goes first only when it is worth more than this many times the deep side. */
 const DEEP_SIDE_FIRST = 2;
 
+/**
+ * Two casts tie when they differ by at most this share of the better one, or by at most this many standard deviations of
+ * the difference: a few more soundings could change that much.
+ */
+const TIE_SHARE = 0.07;
+const TIE_DEVIATIONS = 0.3;
+
 /** What casts are ranked by. */
 type Ranked = Pick<CastPlan, 'worth'>;
 
@@ -18,6 +25,17 @@ export interface SpotCasts<P extends Ranked = CastPlan> {
 
 /** True for a cast that touches among the fish or, where they are off the bottom, runs through them. */
 export const isWorthWriting = ({ worth }: Ranked): boolean => worth >= MIN_CONTACT;
+
+/** True for two casts that tie. @param difference m, as `best`. @param sd m; of the difference. */
+export const isTie = (difference: number, best: number, sd: number): boolean =>
+  difference <= Math.max(TIE_SHARE * best, TIE_DEVIATIONS * sd);
+
+/** True when the deep and the shallow side tie for the first cast. */
+export function isOrderTied(downslope: CastPlan, upslope: CastPlan): boolean {
+  const needed = DEEP_SIDE_FIRST * downslope.worth;
+  const sd = Math.hypot(DEEP_SIDE_FIRST * downslope.fishContactSd, upslope.fishContactSd);
+  return isTie(Math.abs(upslope.worth - needed), upslope.worth, sd);
+}
 
 /**
  * The casts of a spot that are worth making, in the order to try them: first, second, then the next angles.

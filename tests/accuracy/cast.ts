@@ -1,6 +1,7 @@
 import { quantile } from 'd3-array';
 import type { KnownBottom } from '../../fixtures/lakes/bottom.ts';
 import type { CastPlan } from '../../shared/contract/cast-plan.ts';
+import { METERS_PER } from '../../shared/contract/units.ts';
 import { downslopeRules, standOff, upslopeRules } from '../../shared/retrieve/cast-rules.ts';
 import type { Section } from '../sections.ts';
 import { truthAt } from './bottom-marks.ts';
@@ -60,6 +61,8 @@ export interface Result {
   readonly contact: number;
   /** True depth at the boat minus that at the mark, m. */
   readonly deeper: number;
+  /** True depth at the boat minus the greatest depth of the fish, m. */
+  readonly clear: number;
   readonly slope: number;
   /** True when there is clearly deeper, or shallower, water within a cast on the true bottom. */
   readonly hasWater: boolean;
@@ -99,12 +102,13 @@ function resultOf(
   const { depth, slope } = truthAt(bottom, 0, 0);
   const hasWater = reliefWithin(bottom, CAST, sign) >= RELIEF;
   const base = { best, slope, hasWater, seed, word };
-  if (plan === undefined) return { ...base, contact: 0, deeper: 0 };
+  if (plan === undefined) return { ...base, contact: 0, deeper: 0, clear: 0 };
   const { boat, bearing, cast } = plan;
   const line = knownLine(bottom, fish, bearing, [boat.east, boat.north], 0, Math.ceil(1.1 * cast) + 4);
   const lure = tackle.lures.findIndex(({ name }) => name === plan.lure);
   const contact = contactOn({ line, boat: 0, cast, lure }, fish, tackle);
-  return { ...base, plan, contact, deeper: bottom.depth(boat.east, boat.north) - depth };
+  const water = bottom.depth(boat.east, boat.north);
+  return { ...base, plan, contact, deeper: water - depth, clear: water - fish.ground.bottom };
 }
 
 /** How much deeper (sign 1) or shallower (-1) than the mark the bottom gets within a distance, m. */
@@ -146,6 +150,10 @@ export function printResults(results: readonly Sides[], print: (line: string) =>
       `    boats 15 m off ${share(off, (one) => one >= 15).toFixed(3)}, least ${Math.min(...off).toFixed(1)} m;` +
         ` ${sign > 0 ? 'deeper' : 'shallower'} than the mark by 0.45 m ${share(given, ({ deeper, plan }) => plan.kind === 'opposite' || sign * deeper >= 0.45).toFixed(3)}`,
     );
+    const clearances = [2, 1.5, 1]
+      .map((feet) => `${feet} ft ${share(given, ({ clear }) => clear >= feet * METERS_PER.ft).toFixed(3)}`)
+      .join(', ');
+    if (sign > 0) print(`    deeper than the fish, on the true bottom, by ${clearances}`);
     for (const [name, some] of [
       ['all', given],
       [`from ${STEEP} deg`, given.filter(({ slope }) => slope >= STEEP)],
