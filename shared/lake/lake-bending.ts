@@ -11,11 +11,16 @@ const LAKE_SHARE = 0.1;
 /** Window in which the fall line is taken as straight, m. */
 const FALL_LINE_WINDOW = 20;
 /**
- * Factors on the learned variances at looseness 1. The draws from which variances are learned follow the sheet's own
- * penalty, so they are smoother than the bottom. With these factors stated intervals hold on steep and broken ground;
+ * Factor on the learned variances at looseness 1. The draws from which variances are learned follow the sheet's own
+ * penalty, so they are smoother than the bottom. With this factor stated intervals hold on steep and broken ground;
  * elsewhere less is needed.
  */
-const LOOSEN = { uu: 20 / 3, uv: 20, vv: 60 };
+const LOOSEN = 20;
+/**
+ * Draws are also more alike in all directions than the bottom. So the ratio of the variance across the contour to that
+ * along it, as learned, raises the one and lowers the other once more, within these limits.
+ */
+const ALIGNED = { least: Math.SQRT2, most: 3 };
 /**
  * Shares of the squared second derivatives on a bottom that bends equally in all directions: along, across, and mixed
  * (which counts twice).
@@ -132,13 +137,17 @@ function squaredBending(
   return { uu, vv, uv };
 }
 
-/** Learned bending multiplied by factors. @param looseness Factor on all of them. */
-export const loosen = ({ uu, uv, vv, ...rest }: LakeBending, looseness: number): LakeBending => ({
-  uu: uu.map((value) => looseness * LOOSEN.uu * value),
-  uv: uv.map((value) => looseness * LOOSEN.uv * value),
-  vv: vv.map((value) => looseness * LOOSEN.vv * value),
-  ...rest,
-});
+/** Learned bending as the sheet allows it. @param looseness Factor on all of it. */
+export function loosen({ uu, uv, vv, ...rest }: LakeBending, looseness: number): LakeBending {
+  const factor = LOOSEN * looseness;
+  const aligned = uu.map((along, k) => Math.min(ALIGNED.most, Math.max(ALIGNED.least, vv[k] / along)));
+  return {
+    uu: uu.map((value, k) => (factor * value) / aligned[k]),
+    uv: uv.map((value) => factor * value),
+    vv: vv.map((value, k) => factor * value * aligned[k]),
+    ...rest,
+  };
+}
 
 /** Bending on a lattice with half the node spacing; each node takes the value of the nearest coarse node. */
 export function refine(bending: LakeBending, coarse: Lattice, { columns, rows }: Lattice): LakeBending {
