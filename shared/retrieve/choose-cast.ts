@@ -49,7 +49,7 @@ export interface Effort {
   /** Searches again on a finer net where the first search finds no line. */
   readonly isThorough: boolean;
 }
-const FULL_EFFORT: Effort = { finalists: 2, rivals: 1, refined: 2, isThorough: true };
+const FULL_EFFORT: Effort = { finalists: 2, rivals: 1, refined: 3, isThorough: true };
 
 /** What a cast is chosen from, and by which preferences. */
 export interface Chooser {
