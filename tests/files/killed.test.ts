@@ -30,7 +30,7 @@ const writer = (length: number): string => `
 `;
 const temporaryFiles = (): string[] => readdirSync(folder).filter((name) => name.endsWith('.tmp'));
 
-/** Each of 40 waits twice. `npm run fuzz kill` kills whole commands. */
+/** Each of 40 waits at least once. `npm run fuzz kill` kills whole commands. */
 const MOMENTS = 40;
 /** Least number of moments of each kind, and most of all that are tried for it. */
 const LEAST_OF_A_KIND = 2;
@@ -42,7 +42,7 @@ test('F01: killed at 40 moments or more, the file is the whole old or the whole 
   const start = performance.now();
   await writeAtomically(target(), whole.new);
   // From the first byte to several files later.
-  const longest = Math.max(30, 4 * (performance.now() - start));
+  let longest = Math.max(30, 4 * (performance.now() - start));
   // Some before the first rename, some after, some that leave a temporary file.
   const isMissed = (): boolean => Math.min(seen.old, seen.new, seen.left) < LEAST_OF_A_KIND;
   let round = 0;
@@ -71,6 +71,8 @@ test('F01: killed at 40 moments or more, the file is the whole old or the whole 
         rmSync(own, { recursive: true });
       }),
     );
+    // A program that has just started may write more slowly than this one.
+    if ((round + 2) % MOMENTS === 0 && seen.new < LEAST_OF_A_KIND) longest *= 2;
   }
   expect(seen.old + seen.new).toBe(round);
   expect(isMissed()).toBe(false);
