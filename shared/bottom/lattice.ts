@@ -91,21 +91,17 @@ export function gradientAt(lattice: Float64Array, node: number): number {
  * Source: Keys 1981, IEEE Trans. ASSP 29(6), a = -1/2.
  */
 export function cubicAt(lattice: Float64Array, east: number, north: number): [number, number, number] {
-  const x = Math.max(0, Math.min(GRID_SIZE - 1, east / CELL_SIZE + HALF));
-  const y = Math.max(0, Math.min(GRID_SIZE - 1, north / CELL_SIZE + HALF));
-  const column = Math.min(GRID_SIZE - 2, Math.floor(x));
-  const row = Math.min(GRID_SIZE - 2, Math.floor(y));
-  const wx = cubicWeights(x - column);
-  const wy = cubicWeights(y - row);
+  const [columns, wx] = nodesAlong(east);
+  const [rows, wy] = nodesAlong(north);
   let value = 0;
   let dx = 0;
   let dy = 0;
   for (let j = 0; j < 4; j++) {
-    const r = Math.max(0, Math.min(GRID_SIZE - 1, row + j - 1)) * GRID_SIZE;
+    const row = rows[j] * GRID_SIZE;
     let line = 0;
     let change = 0;
     for (let i = 0; i < 4; i++) {
-      const z = lattice[r + Math.max(0, Math.min(GRID_SIZE - 1, column + i - 1))];
+      const z = lattice[row + columns[i]];
       line += wx[i] * z;
       change += wx[4 + i] * z;
     }
@@ -117,7 +113,10 @@ export function cubicAt(lattice: Float64Array, east: number, north: number): [nu
   return inside ? [value, dx / CELL_SIZE, dy / CELL_SIZE] : [value, 0, 0];
 }
 
-/** Values of any lattice at the same places by cubic convolution, as of `cubicAt`, without repeating what depends on the places alone. */
+/**
+ * Values of any lattice at the same places by cubic convolution, as of `cubicAt`, without repeating what depends on the
+ * places alone.
+ */
 export class CubicStencil {
   /** For each place, the first nodes of four rows, then four columns. */
   readonly #nodes: Int32Array;
@@ -132,13 +131,10 @@ export class CubicStencil {
     this.#weights = new Float64Array(8 * places.length);
     places.forEach(([east, north], place) => {
       [north, east].forEach((at, axis) => {
-        const x = Math.max(0, Math.min(GRID_SIZE - 1, at / CELL_SIZE + HALF));
-        const first = Math.min(GRID_SIZE - 2, Math.floor(x));
-        const weights = cubicWeights(x - first);
+        const [nodes, weights] = nodesAlong(at);
         for (let i = 0; i < 4; i++) {
           const k = 8 * place + 4 * axis + i;
-          const node = Math.max(0, Math.min(GRID_SIZE - 1, first + i - 1));
-          this.#nodes[k] = axis === 0 ? node * GRID_SIZE : node;
+          this.#nodes[k] = axis === 0 ? nodes[i] * GRID_SIZE : nodes[i];
           this.#weights[k] = weights[i];
         }
       });
@@ -160,6 +156,17 @@ export class CubicStencil {
       }
     return out;
   }
+}
+
+/**
+ * The four columns, or rows, about a place along one axis, and their `cubicWeights`; beyond the edge, those of the nearest
+ * place on it. @param at m from the middle of the lattice.
+ */
+function nodesAlong(at: number): readonly [nodes: readonly number[], weights: readonly number[]] {
+  const x = Math.max(0, Math.min(GRID_SIZE - 1, at / CELL_SIZE + HALF));
+  const first = Math.min(GRID_SIZE - 2, Math.floor(x));
+  const nodes = [Math.max(0, first - 1), first, first + 1, Math.min(GRID_SIZE - 1, first + 2)];
+  return [nodes, cubicWeights(x - first)];
 }
 
 /** Weights of four nodes for a place at a share t, 0 to 1, between the middle two, then the derivatives of the weights. */

@@ -12,7 +12,7 @@ import {
 import { TURNED } from './earlier-cast.ts';
 import { planCast } from './plan-side.ts';
 import type { NoCast } from './side.ts';
-import { isOrderTied } from './spot-score.ts';
+import { isOrderTied, rankCasts } from './spot-score.ts';
 
 /** The two casts of a mark, or why one is left out. */
 export interface Sides {
@@ -53,14 +53,14 @@ export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sid
   return isPlan(level.downslope) ? { ...level, level: downslope.depths } : { downslope, upslope };
 }
 
-/** The two sides, each with the bearing of the other as equally good where either may go first. */
+/** The two sides; where either may go first, the one that does has the bearing of the other as equally good. */
 function withTie(downslope: CastPlan, upslope: CastPlan): Sides {
   const isTurned = turnBetween(downslope.bearing, upslope.bearing) > TURNED;
   if (!isTurned || !isOrderTied(downslope, upslope)) return { downslope, upslope };
-  return {
-    downslope: { equalBearing: upslope.bearing, ...downslope },
-    upslope: { equalBearing: downslope.bearing, ...upslope },
-  };
+  const [first] = rankCasts({ downslope, upslope });
+  return first === upslope
+    ? { downslope, upslope: { equalBearing: downslope.bearing, ...upslope } }
+    : { downslope: { equalBearing: upslope.bearing, ...downslope }, upslope };
 }
 
 /** A cast under some rules, and one from the opposite side of the fish. */

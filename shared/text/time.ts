@@ -179,8 +179,9 @@ function readClock(text: string): { seconds: number; zone?: number } | undefined
     hour = (hour % 12) + (half === 'p' ? 12 : 0);
   }
   if (hour > 23 || minute > 59 || second > 60 || (second === 60 && minute !== 59)) return undefined;
-  const part = fraction === undefined ? 0 : whole(fraction) / 10 ** fraction.length;
-  const seconds = hour * 3600 + minute * 60 + (second === 60 ? 59.999 : second) + (second === 60 ? 0 : part);
+  const isLeap = second === 60;
+  const part = isLeap || fraction === undefined ? 0 : whole(fraction) / 10 ** fraction.length;
+  const seconds = hour * 3600 + minute * 60 + (isLeap ? 59.999 : second) + part;
   if (match[10] === undefined) return { seconds };
   const zone = parseOffset(match[10]);
   return zone === undefined ? undefined : { seconds, zone };
