@@ -5,7 +5,7 @@ import { nothingToCheck, nothingToSave } from '../../shared/text/index.ts';
 import { checkReport, enrichLake, leftOutLines, settingsOfLogs } from '../engine/index.ts';
 import { checkTargets } from '../files/index.ts';
 import { defaultReaderOptions, KNOWN_NAMES, type ReaderOptions } from '../formats/csv/index.ts';
-import { type PipelineJob, runGuarded, withThreads } from '../run/index.ts';
+import { type PipelineJob, runGuarded } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
 import { checkOptions } from './core-options.ts';
@@ -148,7 +148,7 @@ async function readLake(
       async runStages(waypoints, fixes) {
         const made = { ...(await pipelineJob(resolved, logFiles, fixes)), waypoints, useStore: false };
         job = { ...made, ...kept, readerOptions: { ...made.readerOptions, ...kept.readerOptions } };
-        return withThreads(job, (threads) => runGuarded(job!, threads, hooks));
+        return runGuarded(job, hooks);
       },
     },
     collect,

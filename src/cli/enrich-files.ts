@@ -3,7 +3,6 @@ import { needsInternals, type StagesResult } from '../../shared/engine/index.ts'
 import { outTwice } from '../../shared/text/index.ts';
 import { identityOf, type TargetOptions } from '../files/index.ts';
 import { gpxMergeOptions } from '../formats/gpx/index.ts';
-import { openValidation, type Threads } from '../run/index.ts';
 import type { JobSummary } from './batch/run-jobs.ts';
 import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
 import { outputOptions } from './core-options.ts';
@@ -27,11 +26,7 @@ import { formatChanges, sinceLastTime } from './since-last-time.ts';
 const WIDTH = 110;
 
 /** Reads the files of a run, enriches the waypoints and writes the requested outputs. @returns Exit status. */
-export async function enrichFiles(
-  resolved: ResolvedCommand,
-  files: InputFiles,
-  threads: Threads,
-): Promise<number> {
+export async function enrichFiles(resolved: ResolvedCommand, files: InputFiles): Promise<number> {
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   const values = placeOfOutput(resolved);
   const targets: TargetOptions = {
@@ -54,11 +49,10 @@ export async function enrichFiles(
   const hasPictures =
     values.report !== undefined || values.svg !== undefined || needsInternals(resolved.pipeline);
   const { result, outputs, isUsable } = await reportingAll(io, async () => {
-    const enrichment = await runEnrichment(resolved, files, threads, io, hasPictures);
+    const enrichment = await runEnrichment(resolved, files, io, hasPictures);
     io.progress.show('Writing');
-    const { validate, accepted } = openValidation(threads);
     const enriched = values.enriched
-      ? await enrichedOutputs(enrichment, gpxPaths, values, io.report, validate)
+      ? await enrichedOutputs(enrichment, gpxPaths, values, io.report)
       : { outputs: [], given: [] };
     const outputs = [
       ...enriched.outputs,
@@ -66,7 +60,6 @@ export async function enrichFiles(
       ...(await writerOutputs(enrichment, targets, io.report)),
     ];
     await reportTackle(values.log, enrichment, io);
-    await accepted();
     await writeOutputs(outputs, targets, generation, () => enrichment.ledger.add(enriched.given));
     if (isReplacing) reportMixed(resolved, files, io.report);
     const isUsable = enrichment.diagnostics.every(({ severity }) => severity !== 'error');

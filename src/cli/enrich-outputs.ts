@@ -16,7 +16,7 @@ import {
   watchTemporaryFiles,
   writeTogether,
 } from '../files/index.ts';
-import type { LedgerEntry, ValidateOutput } from '../formats/gpx/index.ts';
+import type { LedgerEntry } from '../formats/gpx/index.ts';
 import { formatTable } from '../formats/table/index.ts';
 import { OVERVIEW } from '../page/index.ts';
 import type { Generation } from '../run/index.ts';
@@ -99,21 +99,17 @@ export async function sideOutputs(
   return made;
 }
 
-/**
- * The enriched GPX of each input, to be written only after the second parser accepts it, with the boat positions it
- * contains.
- */
+/** The enriched GPX of each input, with the boat positions it contains. */
 export async function enrichedOutputs(
   enrichment: Enrichment,
   paths: readonly string[],
   values: OutputValues,
   report: Report,
-  validate: ValidateOutput,
 ): Promise<{ readonly outputs: Output[]; readonly given: LedgerEntry[] }> {
   const { resolved } = enrichment;
   const positions = await writerPositions(resolved.pipeline, () => finishedRun(enrichment), report);
   const style = additionStyle(resolved, values);
-  const made = enrichedGpx(resolved, enrichment, style, positions, validate, report);
+  const made = enrichedGpx(resolved, enrichment, style, positions, report);
   return {
     outputs: made.flatMap(({ parts }, position) =>
       parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), content: bytes })),

@@ -1,4 +1,3 @@
-import { withThreads } from '../run/index.ts';
 import { findInputs } from './input-files.ts';
 import { MARK_STAGES, resolveCommand } from './resolve-command.ts';
 
@@ -12,9 +11,7 @@ const SHAPE = {
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, [...MARK_STAGES, 'writer']);
   const files = findInputs(resolved);
-  return withThreads({ ...resolved, logFiles: files.logs }, async (threads) => {
-    // Loaded late, so that help and a bad command line cost little more than starting Node.
-    const { enrichFiles } = await import('./enrich-files.ts');
-    return enrichFiles(resolved, files, threads);
-  });
+  // Loaded late, so that help and a bad command line cost little more than starting Node.
+  const { enrichFiles } = await import('./enrich-files.ts');
+  return enrichFiles(resolved, files);
 }

@@ -4,7 +4,7 @@ import { levelAt, parseReadingTime, readLevels } from '../../shared/survey/index
 import { inputNotUsed } from '../../shared/text/index.ts';
 import { type EnrichedLake, enrichLake, givenZones, type WaypointFiles } from '../engine/index.ts';
 import type { ReportInput } from '../page/index.ts';
-import { type Ledger, runGuarded, type Threads } from '../run/index.ts';
+import { type Ledger, runGuarded } from '../run/index.ts';
 import { VERSION } from '../version.ts';
 import type { CommandIo } from './command-io.ts';
 import { filesOnDisk, type InputFiles } from './input-files.ts';
@@ -29,7 +29,6 @@ export interface Enrichment extends EnrichedLake {
 export async function runEnrichment(
   resolved: ResolvedCommand,
   files: InputFiles,
-  threads: Threads,
   io: CommandIo,
   forPictures: boolean,
 ): Promise<Enrichment> {
@@ -47,7 +46,7 @@ export async function runEnrichment(
       given: ledger.given,
       async runStages(waypoints, fixes) {
         const job = await pipelineJob(resolved, files.logs, fixes);
-        return runGuarded({ ...job, waypoints, keepInternals: forPictures }, threads, hooks);
+        return runGuarded({ ...job, waypoints, keepInternals: forPictures }, hooks);
       },
     },
     report,

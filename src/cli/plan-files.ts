@@ -14,7 +14,7 @@ import {
 import { type PlannedLake, planLake, planStep } from '../engine/index.ts';
 import { checkTargets, readInput } from '../files/index.ts';
 import { renderPlanPage, renderReport } from '../page/index.ts';
-import { runGuarded, withThreads } from '../run/index.ts';
+import { runGuarded } from '../run/index.ts';
 import { VERSION } from '../version.ts';
 import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
 import { type Output, writeOutputs } from './enrich-outputs.ts';
@@ -55,12 +55,7 @@ export async function planFiles(
   checkTargets(paths, targets);
   const plan = await reportingAll(io, async () => {
     // Figures need more than the enriched file holds, so the spots are enriched again.
-    const found =
-      report === undefined
-        ? undefined
-        : await withThreads({ ...resolved, logFiles: files.logs }, (threads) =>
-            runEnrichment(resolved, files, threads, io, true),
-          );
+    const found = report === undefined ? undefined : await runEnrichment(resolved, files, io, true);
     const survey = found?.result.survey ?? (await planSurvey(resolved, files, io));
     const request = { lake: files.waypoints, log, repair: inputs.repair, read: readInput, survey };
     const progress = (share: number): void => io.progress.show('Putting stops in order', share);
@@ -91,8 +86,7 @@ export async function planSurvey(
     pipeline: { ...resolved.pipeline, waypoint: [] },
   };
   const hooks = { report: io.report, progress: io.progress.show };
-  const { survey } = await withThreads(job, (threads) => runGuarded(job, threads, hooks));
-  return survey;
+  return (await runGuarded(job, hooks)).survey;
 }
 
 /** The requested files of a plan, except the report. */

@@ -24,7 +24,7 @@ import {
   proposedEntries,
   readGpx,
 } from '../formats/gpx/index.ts';
-import { bytesIfThere, openValidation, runGuarded, withThreads } from '../run/index.ts';
+import { bytesIfThere, runGuarded } from '../run/index.ts';
 import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
 import { prospectOptions } from './core-options.ts';
 import {
@@ -107,9 +107,7 @@ export async function prospectFiles(resolved: ResolvedCommand, files: InputFiles
     const survey = await planSurvey(resolved, files, { ...io, report: hear });
     const job = await pipelineJob(resolved, files.logs, undefined);
     const grid = { ...LAKE_GRID, cell: values.cell, reach: values.reach };
-    const lake = await withThreads(job, (threads) =>
-      onLake(job, threads, io, (work) => work(modelRounds(survey, grid))),
-    );
+    const lake = await onLake(job, io, (work) => work(modelRounds(survey, grid)));
     if (lake === undefined) throw new Refusal([nothingSounded('prospect')], 1);
     io.progress.show('Comparing places');
     const found = prospect(lake, marks, values);
@@ -235,7 +233,7 @@ async function planPlaces(
     keepInternals: true,
   };
   const hooks = { report: io.report, progress: io.progress.show };
-  const result = await withThreads(job, (threads) => runGuarded(job, threads, hooks));
+  const result = await runGuarded(job, hooks);
   const marked = result.waypoints.map((enriched) => {
     const at = enriched.waypoint.fileIndex;
     const own = {
@@ -269,14 +267,9 @@ async function outputsOf(
 ): Promise<Output[]> {
   const side = await sideOutputs(values, enrichment, io);
   if (values.out === undefined || places.length === 0) return side;
-  const path = values.out;
-  return withThreads({ ...enrichment.resolved, logFiles: [] }, async (threads) => {
-    const { validate, accepted } = openValidation(threads);
-    const made = await enrichedOutputs(enrichment, [path], values, io.report, validate);
-    await accepted();
-    given.push(...made.given);
-    return [...made.outputs, ...side];
-  });
+  const made = await enrichedOutputs(enrichment, [values.out], values, io.report);
+  given.push(...made.given);
+  return [...made.outputs, ...side];
 }
 
 /** Text for standard output: the pattern, the places, and where to scan next. */

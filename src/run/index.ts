@@ -1,15 +1,12 @@
 export { BUILT_IN } from './built-in.ts';
 export { runGuarded } from './guarded-run.ts';
-export { type RunLakeRounds, withLakePool } from './lake-pool.ts';
 export { isUserSource, loadPluginModule, type PluginSource, resolvePluginModule } from './load-plugin.ts';
+export { type RunLakeRounds, withLake } from './model-lake.ts';
 export { bytesIfThere, openLog } from './open-log.ts';
-export { openValidation, validateInline } from './output-validation.ts';
 export { accepts, HEAD_BYTES } from './reading/accepts.ts';
 export { type OpenLog, readLog, siblingsOf } from './reading/read-log.ts';
 export { asGpx, gpxOf, type WaypointReaders } from './reading/read-waypoints.ts';
-export { type ReducePart, reduceInline, reduceLog } from './reduce-log.ts';
-export { optionsFor, type PipelineJob, readersFor } from './run-pipeline.ts';
-export { withThreads } from './run-threads.ts';
+export { type LogJob, optionsFor, readersFor, reduceLog, reducerFor } from './reduce-log.ts';
+export type { PipelineJob } from './run-pipeline.ts';
 export { type Generation, openGeneration, reportMixedOutputs, writtenBefore } from './store/generation.ts';
 export { type Ledger, openLedger } from './store/ledger.ts';
-export { createThreads, type TaskName, type Threads } from './threads/threads.ts';

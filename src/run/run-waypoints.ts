@@ -1,0 +1,108 @@
+import type {
+  AnyWaypointPlugin,
+  Diagnostic,
+  EnrichedWaypoint,
+  Waypoint,
+} from '../../shared/contract/index.ts';
+import {
+  type LakeBuffers,
+  lakeOf,
+  runWaypoint,
+  type Step,
+  waypointSteps,
+  withoutInternals,
+} from '../../shared/engine/index.ts';
+import { pluginExited, pluginHung } from '../../shared/text/index.ts';
+import { type StepData, stepData } from './plugin-data.ts';
+import type { PipelineJob } from './run-pipeline.ts';
+import type { Pool } from './threads/pool.ts';
+
+/** What a thread needs before its first waypoint. */
+export interface WaypointSetup extends Pick<PipelineJob, 'waypoints' | 'keepInternals'> {
+  readonly steps: readonly StepData[];
+  readonly lake: LakeBuffers;
+}
+
+export interface WaypointRequest {
+  readonly index: number;
+  /** Steps that must not run: those that failed on this waypoint, and those that failed too often. */
+  readonly skip: ReadonlyMap<number, Diagnostic>;
+}
+
+export type WaypointAnswer = Omit<EnrichedWaypoint, 'waypoint'>;
+
+/** Waypoints that take about as long as starting a thread and warming it up: 0.3 s, at about 10 ms each. */
+const WORTH_THREADS = 40;
+/** Number of waypoints on which a plugin may hang or exit before it is no longer run at all. */
+const MAX_FAILURES = 3;
+
+/**
+ * Runs the waypoint plugins on all waypoints, in this thread and others.
+ *
+ * The results do not depend on the number of threads. A user's plugins never run in this thread: one that does
+ * not answer within `patience`, or exits, is stopped and named on that waypoint, and the other waypoints
+ * continue.
+ */
+export async function runWaypoints(
+  { pipeline, sources, waypoints, keepInternals, patience }: PipelineJob,
+  pool: Pool,
+  lake: LakeBuffers,
+  progress: (done: number) => void,
+): Promise<EnrichedWaypoint[]> {
+  const steps = waypointSteps(pipeline, keepInternals);
+  const failures: Failure[] = [];
+  const results: EnrichedWaypoint[] = [];
+  const onLost = (index: number, step: number | undefined, isHung: boolean): void => {
+    // A plugin that ends its thread after it returned loses at most the waypoint after.
+    if (step === undefined) return;
+    const { name } = steps[step].plugin;
+    const diagnostic = isHung ? pluginHung(name, patience, 'fields') : pluginExited(name, 'fields');
+    failures.push({ index, step, diagnostic });
+  };
+  await pool.run<WaypointRequest, WaypointAnswer>({
+    task: 'waypoint',
+    setup: {
+      steps: steps.map((step) => stepData(step, sources)),
+      waypoints,
+      keepInternals,
+      lake,
+    } satisfies WaypointSetup,
+    count: waypoints.length,
+    requestAt: (index) => ({ index, skip: skipOf(failures, index) }),
+    take(index, { fields, diagnostics }) {
+      results.push({ waypoint: waypoints[index], fields, diagnostics });
+      progress(results.length);
+    },
+    worthThreads: WORTH_THREADS,
+    ...(steps.some(({ isUserPlugin }) => isUserPlugin)
+      ? { watch: { patience, onLost } }
+      : { here: runnerHere(steps, waypoints, keepInternals, lake) }),
+  });
+  return results;
+}
+
+function runnerHere(
+  steps: readonly Step<AnyWaypointPlugin>[],
+  waypoints: readonly Waypoint[],
+  keepInternals: boolean,
+  buffers: LakeBuffers,
+): (request: WaypointRequest) => WaypointAnswer {
+  const lake = lakeOf(buffers, waypoints, false);
+  return ({ index }) => {
+    const enriched = runWaypoint(waypoints[index], lake, steps);
+    return keepInternals ? enriched : withoutInternals(enriched);
+  };
+}
+
+/** A step that hung or ended its thread on a waypoint. */
+interface Failure {
+  readonly index: number;
+  readonly step: number;
+  readonly diagnostic: Diagnostic;
+}
+
+function skipOf(failures: readonly Failure[], index: number): Map<number, Diagnostic> {
+  const timesOf = (step: number): number => failures.filter((other) => other.step === step).length;
+  const own = failures.filter((failure) => failure.index === index || timesOf(failure.step) >= MAX_FAILURES);
+  return new Map(own.map(({ step, diagnostic }) => [step, diagnostic]));
+}
