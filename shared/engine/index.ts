@@ -12,11 +12,14 @@ export {
   siSuffix,
 } from './option-groups.ts';
 export {
+  type ByStage,
   columnName,
   FIXED_COLUMNS,
+  ofAllStages,
   type Pipeline,
   type PluginOptions,
   pluginFieldName,
+  STAGES,
   type Step,
   waypointSteps,
 } from './plan-pipeline.ts';

@@ -9,13 +9,7 @@ import {
 } from '../../shared/engine/index.ts';
 import { lakeBottom } from '../../shared/lake/index.ts';
 import { additionStyle, enrichedGpx } from '../engine/index.ts';
-import {
-  checkTargets,
-  makeFolder,
-  type TargetOptions,
-  watchTemporaryFiles,
-  writeTogether,
-} from '../files/index.ts';
+import { checkTargets, makeFolder, type TargetOptions, writeTogether } from '../files/index.ts';
 import type { LedgerEntry } from '../formats/gpx/index.ts';
 import { formatTable } from '../formats/table/index.ts';
 import { OVERVIEW } from '../page/index.ts';
@@ -154,23 +148,17 @@ export function writeOutputs(
   first?: () => Promise<void>,
 ): Promise<void> {
   return generation.withLock(async () => {
-    const temporary = watchTemporaryFiles();
-    try {
-      // Parts of a split file are known only now, and another run may have written since, so all are checked before the
-      // first is written.
-      const paths = made.map(({ path }) => path);
-      const writes = checkTargets(paths, targets).map((target, i) => {
-        const { content } = made[i];
-        return { target, bytes: typeof content === 'string' ? new TextEncoder().encode(content) : content };
-      });
-      const beforeRenaming = async (): Promise<void> => {
-        await first?.();
-        await generation.begin(writes);
-      };
-      await writeTogether(writes, { temporary, beforeRenaming });
-      await generation.end();
-    } finally {
-      temporary.stop();
-    }
+    // Parts of a split file are known only now, and another run may have written since, so all are checked before the
+    // first is written.
+    const paths = made.map(({ path }) => path);
+    const writes = checkTargets(paths, targets).map((target, i) => {
+      const { content } = made[i];
+      return { target, bytes: typeof content === 'string' ? new TextEncoder().encode(content) : content };
+    });
+    await writeTogether(writes, async () => {
+      await first?.();
+      await generation.begin(writes);
+    });
+    await generation.end();
   });
 }

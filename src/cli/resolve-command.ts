@@ -8,11 +8,13 @@ import {
   isPath,
   localDay,
   type OptionGroup,
+  ofAllStages,
   type Pipeline,
   parseJson,
   type ResolvedRun,
   resolveRun,
   type Setting,
+  type Step,
 } from '../../shared/engine/index.ts';
 import { configNotTrusted, inputMissing, inputUnreadable, optionValue } from '../../shared/text/index.ts';
 import { specialFileOf } from '../files/index.ts';
@@ -43,8 +45,8 @@ export const MARK_STAGES = [...LOG_STAGES, 'waypoint', 'refine'] as const;
 export const ALL_STAGES = [...MARK_STAGES, 'plan', 'writer'] as const;
 
 /** All plugins of a pipeline, in the order they run. */
-export const pluginsOf = ({ reader, log, survey, waypoint, plan, writer }: Pipeline): Plugin[] =>
-  [reader, log, survey, waypoint, plan, writer].flatMap((steps) => steps.map(({ plugin }): Plugin => plugin));
+export const pluginsOf = (pipeline: Pipeline): Plugin[] =>
+  ofAllStages<Step>(pipeline).map(({ plugin }) => plugin);
 
 /**
  * Reads the command line and configuration, loads the plugins and plans the pipeline. Everything that can be wrong with

@@ -1,6 +1,5 @@
-import type { Diagnostic } from '../../shared/contract/index.ts';
-import { Refusal } from '../../shared/contract/index.ts';
-import type { StageHooks, StagesResult } from '../../shared/engine/index.ts';
+import { type Diagnostic, Refusal } from '../../shared/contract/index.ts';
+import { ofAllStages, type StageHooks, type StagesResult } from '../../shared/engine/index.ts';
 import { anchoredFrame, type LakeGrid, type LakeModel } from '../../shared/lake/index.ts';
 import { pluginExited, pluginHung } from '../../shared/text/index.ts';
 import { type PipelineData, pipelineData } from './plugin-data.ts';
@@ -36,6 +35,7 @@ export async function runGuarded(whole: PipelineJob, hooks: StageHooks): Promise
   if (!isWatchedBefore(whole.pipeline)) return runPipeline(whole, hooks);
   const { pipeline, sources, ...job } = whole;
   const data = pipelineData(pipeline, sources);
+  const steps = ofAllStages(data);
   let result: SentResult | undefined;
   await new Pool(1).run<undefined, SentResult>({
     task: 'run',
@@ -48,7 +48,7 @@ export async function runGuarded(whole: PipelineJob, hooks: StageHooks): Promise
     watch: {
       patience: job.patience,
       onLost(_, step = 0, isHung) {
-        const { name } = data.steps[step];
+        const { name } = steps[step];
         throw new Refusal([isHung ? pluginHung(name, job.patience, 'run') : pluginExited(name, 'run')]);
       },
       onSaid(news: GuardedRunNews) {

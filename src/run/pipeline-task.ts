@@ -1,3 +1,4 @@
+import { ofAllStages } from '../../shared/engine/index.ts';
 import type { GuardedRunNews, GuardedRunSetup, SentResult } from './guarded-run.ts';
 import { pipelineFromData } from './plugin-data.ts';
 import { runPipeline } from './run-pipeline.ts';
@@ -10,7 +11,7 @@ export async function serve(
   say: (news: GuardedRunNews) => void,
 ) {
   const made = await pipelineFromData(data);
-  const names = data.steps.map(({ name, isUserPlugin }) => (isUserPlugin ? name : undefined));
+  const names = ofAllStages(data).map(({ name, isUserPlugin }) => (isUserPlugin ? name : undefined));
   return async (): Promise<SentResult> => {
     const { lake, ...result } = await runPipeline(
       { ...job, ...made },
