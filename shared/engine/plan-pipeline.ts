@@ -119,7 +119,6 @@ export const waypointSteps = (
 /** Public name of a field that a plugin defines itself. */
 export const pluginFieldName = (plugin: string, field: string): string => `${plugin}.${field}`;
 
-/** Names of all fields that a waypoint plugin provides. */
 function providedNames(plugin: AnyWaypointPlugin): string[] {
   if (plugin.stage === 'refine') return [];
   const added = Object.keys(plugin.fields ?? {}).map((field) => pluginFieldName(plugin.name, field));

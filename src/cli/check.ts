@@ -33,7 +33,6 @@ ${Object.entries(KNOWN_NAMES)
 ${HELP_FOOTER}`,
 } as const;
 
-/** Prints the check to standard output. @returns Exit status: 0, or 1 when a log was left out. */
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, LOG_STAGES);
   if (resolved.positionals.length === 0 && (resolved.inputs.soundings ?? []).length === 0)
@@ -108,13 +107,11 @@ function leftOutInside(
   return [...new Set(refused)].filter((file) => read.some((log) => file !== log && isInLog(file, log)));
 }
 
-/** Faults of a log in the form for programs. */
 const asJson = ({ file, faults }: RepairedLog) => ({
   file,
   faults: faults.map(({ code, message, repair }) => ({ code, message: inUnits(message, 'm'), ...repair })),
 });
 
-/** Inputs that `check` reads. */
 interface Lake {
   readonly resolved: ResolvedCommand;
   readonly files: readonly string[];

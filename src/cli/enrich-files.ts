@@ -25,7 +25,6 @@ import { formatChanges, sinceLastTime } from './since-last-time.ts';
 /** Width of the summary when the terminal's width is unknown, characters. */
 const WIDTH = 110;
 
-/** Reads the files of a run, enriches the waypoints and writes the requested outputs. @returns Exit status. */
 export async function enrichFiles(resolved: ResolvedCommand, files: InputFiles): Promise<number> {
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   const values = placeOfOutput(resolved);
@@ -108,7 +107,6 @@ const failuresIn = (said: readonly Diagnostic[]): readonly Diagnostic[] => [
   ).values(),
 ];
 
-/** Prints the waypoints' diagnostics, the summary, and the paths of the outputs. */
 async function finish(
   resolved: ResolvedCommand,
   result: StagesResult,
@@ -133,7 +131,6 @@ async function finish(
   if (figures > 0) io.note(`wrote ${figures} figures`);
 }
 
-/** Counts and notes for a batch that runs this command. */
 function jobSummary({ waypoints, survey }: StagesResult, sideFiles: readonly string[]): JobSummary {
   const withBoat = waypoints.filter(
     ({ fields }) => fields.downslope !== undefined || fields.upslope !== undefined,

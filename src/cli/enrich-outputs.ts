@@ -52,7 +52,6 @@ export function checkOutputs(
   checkTargets([join(svg, OVERVIEW)], targets);
 }
 
-/** Every requested output except the enriched GPX. Drawing code is loaded only when needed. */
 export async function sideOutputs(
   values: OutputValues,
   found: Enrichment,
@@ -112,7 +111,6 @@ export async function enrichedOutputs(
   };
 }
 
-/** Results of a run in the form that writers receive. */
 function finishedRun({ resolved: { pipeline, units }, result }: Enrichment): FinishedRun {
   const { waypoints, survey, lake: model } = result;
   const lake = model && { ...lakeBottom(model.grid, model.lines, model.areas), sd: model.grid.sd };

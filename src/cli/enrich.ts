@@ -7,7 +7,6 @@ const SHAPE = {
   argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
 } as const;
 
-/** Runs the `enrich` command. @returns Exit status: 0, or 1 when a waypoint or a log was refused. */
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, [...MARK_STAGES, 'writer']);
   const files = findInputs(resolved);

@@ -13,7 +13,6 @@ import { pipelineJob } from './pipeline-job.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 import { sinceLastTime } from './since-last-time.ts';
 
-/** All results of a run, ready to be written or displayed. */
 export interface Enrichment extends EnrichedLake {
   readonly resolved: ResolvedCommand;
   readonly ledger: Ledger;
@@ -75,7 +74,6 @@ export function reportInput({ resolved, waypointFiles, result, diagnostics }: En
   };
 }
 
-/** Title of each file, or its file name without the extension. */
 const titleOf = ({ documents }: WaypointFiles): string =>
   [...new Set(documents.map(({ title, file }) => title ?? bareName(file)))].join(', ');
 

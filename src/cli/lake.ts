@@ -33,9 +33,6 @@ const SHAPE = {
   argument: { name: '[logs...]', help: 'sounding logs, as with --soundings' },
 } as const;
 
-/**
- * Prints what the lake holds and writes the requested layers. @returns Exit status: 0, or 1 when a log was left out.
- */
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, LOG_STAGES);
   const options = resolved.values('lake', lakeOptions);
@@ -100,7 +97,6 @@ export async function onLake<T>(
   }
 }
 
-/** Compares the last day with the days before; undefined when the soundings have a single day or no days. */
 async function lastDayOf(
   survey: Survey,
   after: LakeGrid,

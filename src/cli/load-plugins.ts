@@ -3,7 +3,6 @@ import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import { pluginOfPlanStage, pluginUnknown } from '../../shared/text/index.ts';
 import { BUILT_IN, loadPluginModule, type PluginSource, resolvePluginModule } from '../run/index.ts';
 
-/** A plugin as named by the user, with the folder to which the name is relative. */
 export interface PluginReference {
   readonly reference: string;
   readonly folder: string;

@@ -89,7 +89,6 @@ export async function planSurvey(
   return (await runGuarded(job, hooks)).survey;
 }
 
-/** The requested files of a plan, except the report. */
 async function planOutputs(
   { plan, waypoints, options }: PlannedLake,
   values: OptionValues<typeof planOptions>,

@@ -6,7 +6,6 @@ const SHAPE = {
   argument: { name: '<lake...>', help: 'enriched GPX files, or a folder of them' },
 } as const;
 
-/** Prints the plan and writes the requested outputs. @returns Exit status 0; a refused input ends in a Refusal. */
 export async function run(argv: readonly string[]): Promise<number> {
   const isTyped = (flag: string): boolean =>
     argv.some((word) => word === flag || word.startsWith(`${flag}=`));

@@ -151,7 +151,6 @@ export async function prospectFiles(resolved: ResolvedCommand, files: InputFiles
   return 0;
 }
 
-/** Reports why nothing is proposed, and which marks could not be used. */
 function reportOutcome(
   { fish, chanceTest: { separate }, pattern, unsounded }: Prospect,
   report: Report,
@@ -272,7 +271,6 @@ async function outputsOf(
   return [...made.outputs, ...side];
 }
 
-/** Text for standard output: the pattern, the places, and where to scan next. */
 function outcomeText(
   found: Prospect,
   proposed: readonly ProposedWaypoint[],
@@ -308,7 +306,6 @@ function outcomeText(
   ].join('\n');
 }
 
-/** Straight-line distance and direction of a place from the ramp. */
 function wayFrom(
   ramp: { readonly name: string; readonly lat: number; readonly lon: number },
   lat: number,

@@ -10,10 +10,6 @@ const SHAPE = {
   argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
 } as const;
 
-/**
- * Prints the pattern and the places, and writes the requested outputs. @returns Exit status 0, even when nothing is
- * proposed.
- */
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, MARK_STAGES);
   const files = findInputs(resolved);

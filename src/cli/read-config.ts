@@ -7,7 +7,6 @@ import { configKey, configUnreadable, inputMissing } from '../../shared/text/ind
 import { specialFileOf } from '../files/index.ts';
 import { type Config, EMPTY_CONFIG } from './config.ts';
 
-/** Greatest size of a configuration that is read, bytes. */
 const MAX_BYTES = 1 << 20;
 
 /**

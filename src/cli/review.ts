@@ -18,7 +18,6 @@ const SHAPE = {
   argument: { name: '<logs...>', help: 'logs of what was fished, files or folders, as with plan --log' },
 } as const;
 
-/** Prints the review, as JSON with --json, and writes the requested table. @returns Exit status 0. */
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, ['reader']);
   const options = resolved.values('review', reviewOptions);
@@ -36,7 +35,6 @@ export async function run(argv: readonly string[]): Promise<number> {
   return 0;
 }
 
-/** Enriched files in the folder of a log. @throws Refusal when there are none. */
 function lakeBeside(log: string): string[] {
   const folder = dirname(log);
   const files = readFolder(folder)
@@ -46,7 +44,6 @@ function lakeBeside(log: string): string[] {
   return files;
 }
 
-/** Reads the logs and makes the review. @throws Refusal for a day without stops, or a log that cannot be read. */
 async function reviewOf(
   resolved: ResolvedCommand,
   files: readonly string[],

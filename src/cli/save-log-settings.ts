@@ -7,7 +7,6 @@ import { checkTarget, writeAtomically } from '../files/index.ts';
 import { settingsFile } from './log-settings.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Settings to keep of a log, or of a file inside it. */
 export interface KeptSettings {
   readonly log: string;
   readonly file: string;

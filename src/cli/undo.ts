@@ -18,7 +18,6 @@ const SHAPE = {
   argument: { name: '<waypoints...>', help: 'enriched GPX files' },
 } as const;
 
-/** Writes each file without our additions. @returns Exit status 0; a refused input ends in a Refusal. */
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, []);
   const options = resolved.values('undo', undoOptions);

@@ -11,7 +11,6 @@ const SHAPE = {
   argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
 } as const;
 
-/** Serves until interrupted. @returns Exit status 0; an interrupt ends the process with 130. */
 export async function run(argv: readonly string[]): Promise<number> {
   let resolved = await resolveCommand(SHAPE, argv, MARK_STAGES);
   let isFirst = true;

@@ -10,7 +10,6 @@ import {
 } from '../formats/gpx/index.ts';
 import type { EnrichedLake } from './enrich-lake.ts';
 
-/** How the added comments are written. */
 export const additionStyle = (
   { units }: ResolvedRun,
   { bearings, angles }: OptionValues<typeof commentOptions>,

@@ -21,13 +21,11 @@ import {
 import { readLake, readLogs } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 
-/** Name of the plugin that makes the plan. */
 const PLUGIN = 'day-plan';
 
 interface PlanInputs {
   /** Names of enriched GPX files, or the spots as data. */
   readonly lake: readonly string[] | readonly EnrichedWaypoint[];
-  /** Names of fishing logs. */
   readonly log: readonly string[];
   readonly repair: boolean;
   readonly read: (file: string) => Uint8Array;

@@ -128,7 +128,6 @@ export async function plan(request: PlanRequest, hooks: ProgramHooks = {}): Prom
 const isBeforeWaypoints = ({ stage }: Plugin): boolean =>
   stage === 'reader' || stage === 'log' || stage === 'survey';
 
-/** The messages of one call, and a function that adds one. */
 interface Call {
   readonly messages: Diagnostic[];
   readonly report: Report;
@@ -154,7 +153,6 @@ const answerOf = (run: ResolvedRun, { result }: EnrichedLake, { messages }: Call
   date: run.date,
 });
 
-/** Runs the stages on the waypoints and files that a call holds in memory. */
 function lakeOfCall(
   run: ResolvedRun,
   request: LakeRequest,

@@ -40,7 +40,6 @@ export const writeAtomically = (
   system: FileSystem = files,
 ): Promise<void> => writeTogether([{ target, bytes }], undefined, system);
 
-/** A file to be written. */
 export interface Write {
   readonly target: OutputTarget;
   readonly bytes: Uint8Array;

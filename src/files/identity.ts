@@ -51,7 +51,6 @@ export const isSameContent = (
 export const isSettled = ({ changed }: FileIdentity, now: number): boolean =>
   now - Number(BigInt(changed) / 1_000_000n) > TIME_STEP;
 
-/** SHA-256 of a file, in hexadecimal digits. */
 export async function hashFile(path: string): Promise<string> {
   const hash = createHash('sha256');
   for await (const chunk of createReadStream(path, { highWaterMark: 1 << 20 })) hash.update(chunk as Buffer);

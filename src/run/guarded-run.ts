@@ -6,7 +6,6 @@ import { type PipelineData, pipelineData } from './plugin-data.ts';
 import { isWatchedBefore, type PipelineJob, runPipeline } from './run-pipeline.ts';
 import { Pool } from './threads/pool.ts';
 
-/** Data that the engine thread starts with. */
 export interface GuardedRunSetup {
   readonly pipeline: PipelineData;
   readonly job: Omit<PipelineJob, 'pipeline' | 'sources'>;

@@ -3,7 +3,6 @@ import { type ByStage, type Pipeline, STAGES, type Step } from '../../shared/eng
 import { loadPlugin } from './built-in.ts';
 import type { PluginSource } from './load-plugin.ts';
 
-/** A step as plain data, from which a worker can recreate the step. */
 export interface StepData extends Omit<Step, 'plugin'> {
   readonly source: PluginSource;
   readonly name: string;
@@ -11,7 +10,6 @@ export interface StepData extends Omit<Step, 'plugin'> {
 
 export type PluginSources = ReadonlyMap<Plugin, PluginSource>;
 
-/** A pipeline as plain data. */
 export type PipelineData = ByStage<readonly StepData[]> & Pick<Pipeline, 'fields'>;
 
 export function stepData({ plugin, ...step }: Step, sources: PluginSources): StepData {

@@ -20,7 +20,6 @@ import type { ReaderOptions } from '../formats/csv/index.ts';
 import { type LogReaders, type OpenLog, readLog } from './reading/read-log.ts';
 import type { StoredLog } from './store/log-codec.ts';
 
-/** What determines how the logs of a run are read. */
 export interface LogJob {
   readonly pipeline: Pick<Pipeline, 'reader' | 'log'>;
   readonly readerOptions: ReaderOptions;
@@ -47,7 +46,6 @@ export const readersFor = (
   enter,
 });
 
-/** Runs the log plugins on one part of a log. */
 export type ReducePart = (part: SoundingLog) => ReducedPart | Promise<ReducedPart>;
 
 /** Runs the log plugins with the options of the part's input in place of those of all. */
@@ -97,7 +95,6 @@ export async function reduceLog(
   };
 }
 
-/** A reduced log. */
 export interface WholeLog extends StoredLog {
   /** False when the log was read from several files. */
   readonly isAlone: boolean;

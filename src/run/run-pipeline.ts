@@ -22,7 +22,6 @@ import { type LogJob, optionsFor, readersFor, reduceLog, reducerFor } from './re
 import { runWaypoints } from './run-waypoints.ts';
 import { Pool } from './threads/pool.ts';
 
-/** Everything the pipeline needs, read and checked. */
 export interface PipelineJob extends LogJob {
   readonly pipeline: Pipeline;
   readonly sources: PluginSources;

@@ -1,12 +1,4 @@
-/** Step that a thread with plugins is at, in shared memory, so that one that hangs or exits can be named. */
-export interface Heartbeat {
-  readonly buffer: SharedArrayBuffer;
-  enter(step: number): void;
-  /** Marks the end of a step. */
-  leave(): void;
-  /** The step running now; undefined between steps. */
-  current(): number | undefined;
-}
+export type Heartbeat = ReturnType<typeof createHeartbeat>;
 
 /** Positions in the shared Int32Array. */
 const STEP = 0;
@@ -15,18 +7,21 @@ const BETWEEN_STEPS = -1;
 /** Interval at which a supervisor checks, ms. */
 const WATCH_INTERVAL = 200;
 
-export function createHeartbeat(buffer?: SharedArrayBuffer): Heartbeat {
+/** Step that a thread with plugins is at, in shared memory, so that one that hangs or exits can be named. */
+export function createHeartbeat(buffer?: SharedArrayBuffer) {
   const shared = buffer ?? new SharedArrayBuffer(2 * Int32Array.BYTES_PER_ELEMENT);
   const beat = new Int32Array(shared);
   if (buffer === undefined) beat[STEP] = BETWEEN_STEPS;
   return {
     buffer: shared,
-    enter(step) {
+    enter(step: number): void {
       Atomics.store(beat, STEP, step);
       Atomics.add(beat, COUNTER, 1);
     },
-    leave: () => void Atomics.store(beat, STEP, BETWEEN_STEPS),
-    current() {
+    /** Marks the end of a step. */
+    leave: (): void => void Atomics.store(beat, STEP, BETWEEN_STEPS),
+    /** The step running now; undefined between steps. */
+    current(): number | undefined {
       const step = Atomics.load(beat, STEP);
       return step === BETWEEN_STEPS ? undefined : step;
     },
