@@ -204,6 +204,6 @@ async function keepSettings(lake: Lake, force: boolean): Promise<Partial<Pipelin
   for (const file of saved) io.note(`wrote ${file}`);
   const { config } = resolved.inputs;
   const logSets =
-    config === undefined ? resolved.logSets : (await import('./read-config.ts')).readConfig(config).logSets;
+    config === undefined ? resolved.logSets : (await import('./read-config.ts')).readConfig(config).sets.logs;
   return { readerOptions, pipeline, logOptions: await logSettings(logFiles, { ...resolved, logSets }) };
 }

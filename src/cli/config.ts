@@ -7,12 +7,11 @@ export interface Config {
   readonly given: readonly Given[];
   /** The user's plugins by reference, as written; relative to `folder`. */
   readonly plugins: readonly string[];
-  /** Named sets of options, used by `--preset NAME`. */
-  readonly presets: ReadonlyMap<string, readonly Given[]>;
-  /** Named sets of options, such as the limits of one unit, used by `--limits NAME`. */
-  readonly limitSets: ReadonlyMap<string, readonly Given[]>;
-  /** Options for logs whose names match a pattern. */
-  readonly logSets: ReadonlyMap<string, readonly Given[]>;
+  /**
+   * Sets of options by name: for `--preset NAME`, for `--limits NAME` (those of one unit), and for logs whose names match a
+   * pattern.
+   */
+  readonly sets: Readonly<Record<'presets' | 'limit-sets' | 'logs', ReadonlyMap<string, readonly Given[]>>>;
   readonly folder: string;
   readonly file: string;
 }
@@ -27,9 +26,7 @@ export function refuseKey({ flag, wording }: Given, expected: string): never {
 export const EMPTY_CONFIG: Config = {
   given: [],
   plugins: [],
-  presets: new Map(),
-  limitSets: new Map(),
-  logSets: new Map(),
+  sets: { presets: new Map(), 'limit-sets': new Map(), logs: new Map() },
   folder: '.',
   file: '',
 };

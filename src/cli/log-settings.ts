@@ -35,6 +35,6 @@ async function givenBeside(
   const file = settingsFile(log);
   if (!existsSync(file)) return [];
   const { readConfig } = await import('./read-config.ts');
-  const { given, logSets } = readConfig(file);
-  return [[log, given], ...Array.from(logSets, ([name, own]) => [`${log}/${name}`, own] as const)];
+  const { given, sets } = readConfig(file);
+  return [[log, given], ...Array.from(sets.logs, ([name, own]) => [`${log}/${name}`, own] as const)];
 }

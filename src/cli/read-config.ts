@@ -45,7 +45,7 @@ export function readConfig(file: string): Config {
   };
   const given: Given[] = [];
   const plugins: string[] = [];
-  const sets = { presets: NO_SETS, 'limit-sets': NO_SETS, logs: NO_SETS };
+  const sets = { ...EMPTY_CONFIG.sets };
   for (const { key, value } of document.contents.items) {
     const name = textOf(key) ?? source.refuse(key, String(key), 'the name of an option');
     if (name === 'config') source.refuse(key, name, 'allowed in a configuration');
@@ -54,11 +54,8 @@ export function readConfig(file: string): Config {
     else if (name === 'options') given.push(...pluginOptions(source, value));
     else given.push(givenOf(source, name, value));
   }
-  const { presets, 'limit-sets': limitSets, logs: logSets } = sets;
-  return { given, plugins, presets, limitSets, logSets, folder, file };
+  return { given, plugins, sets, folder, file };
 }
-
-const NO_SETS: ReadonlyMap<string, readonly Given[]> = new Map();
 
 /** The file being read, for messages about its nodes. */
 interface Source {

@@ -97,7 +97,7 @@ export async function resolveCommand(
     valueFiles,
     sideFiles: [...valueFiles, ...new Set([...loaded.sources.values()].flatMap(moduleFile))],
     workers: inputs.workers ?? availableParallelism(),
-    logSets: config?.logSets ?? new Map(),
+    logSets: (config ?? EMPTY_CONFIG).sets.logs,
   };
 }
 
@@ -132,12 +132,10 @@ async function refuseUntrusted(config: Config, typed: readonly PluginReference[]
 
 /** The configuration with the options of the requested presets and limit set, which win over its other options. */
 function withSets(config: Config | undefined, argv: readonly string[]): Config | undefined {
-  const presets = listOf(argv, config, 'preset').map((name) =>
-    setOf('--preset', name, config?.presets, 'presets'),
-  );
+  const presets = listOf(argv, config, 'preset').map((name) => setOf('--preset', name, config, 'presets'));
   const limits = listOf(argv, config, 'limits')
     .slice(-1)
-    .map((name) => setOf('--limits', name, config?.limitSets, 'limit-sets'));
+    .map((name) => setOf('--limits', name, config, 'limit-sets'));
   const given = [...presets, ...limits].flat();
   return config === undefined ? undefined : { ...config, given: [...config.given, ...given] };
 }
@@ -146,9 +144,10 @@ function withSets(config: Config | undefined, argv: readonly string[]): Config |
 function setOf(
   flag: string,
   name: string,
-  sets: ReadonlyMap<string, readonly Given[]> | undefined,
-  key: string,
+  config: Config | undefined,
+  key: 'presets' | 'limit-sets',
 ): readonly Given[] {
+  const sets = config?.sets[key];
   const set = sets?.get(name);
   if (set !== undefined) return set;
   const known = [...(sets?.keys() ?? [])].join(', ');

@@ -3,12 +3,13 @@ import { Refusal, type Report } from '../../shared/contract/index.ts';
 import { REST_MODEL, type Review, reviewDays } from '../../shared/day/index.ts';
 import { notEnriched, parseDay, dayPlan as says } from '../../shared/text/index.ts';
 import { formatReviewCsv, formatReviewText, lakePaths, readLake, reviewOptions } from '../day/index.ts';
+import { dayOrder } from '../engine/index.ts';
 import { checkTargets, ENRICHED, readFolder, readInput } from '../files/index.ts';
 import { createCommandIo, reportingAll } from './command-io.ts';
 import { writeOutputs } from './enrich-outputs.ts';
 import { findDayLogs } from './input-files.ts';
 import { lockOnly } from './lake-records.ts';
-import { dayOrder, loggedLake } from './logged-lake.ts';
+import { loggedLake } from './logged-lake.ts';
 import { type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {

@@ -1,4 +1,4 @@
-export { BUILT_IN } from './built-in.ts';
+export { BUILT_IN, builtInWithout } from './built-in.ts';
 export { runGuarded } from './guarded-run.ts';
 export { isUserSource, loadPluginModule, type PluginSource, resolvePluginModule } from './load-plugin.ts';
 export { type RunLakeRounds, withLake } from './model-lake.ts';

@@ -112,9 +112,9 @@ async function contentOf(
   return hash.digest('hex');
 }
 
-const givenOf = ({ given, presets, limitSets, logSets }: Config): Config['given'] => [
+const givenOf = ({ given, sets }: Config): Config['given'] => [
   ...given,
-  ...[...presets.values(), ...limitSets.values(), ...logSets.values()].flat(),
+  ...Object.values(sets).flatMap((named) => [...named.values()].flat()),
 ];
 
 const pluginsOf = (config: Config): string[] => [
