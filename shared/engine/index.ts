@@ -37,5 +37,5 @@ export {
   type StageHooks,
   type StagesResult,
 } from './run-stages.ts';
-export { lakeOf, runWaypoint, withoutInternals } from './run-waypoint.ts';
+export { openWaypoints, type WaypointWork } from './run-waypoint.ts';
 export { folderOf, needsInternals, runWriters, writerPositions, writersAsked } from './run-writers.ts';

@@ -16,6 +16,7 @@ import { ledgerOf, lockOnly } from './lake-records.ts';
 import { logSettings } from './log-settings.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import { createPrompt } from './prompt.ts';
+import { readConfig } from './read-config.ts';
 import { fittingPart, type RepairedLog, repairLogs } from './repair-logs.ts';
 import { LOG_STAGES, type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 import { saveLogSettings } from './save-log-settings.ts';
@@ -143,7 +144,7 @@ async function readLake(
       ...filesOnDisk(resolved, { waypoints: files, tracks: trackFiles }),
       given: ledgerOf(resolved, { logs: logFiles, waypoints: files }, () => {}).given,
       async runStages(waypoints, fixes) {
-        const made = { ...(await pipelineJob(resolved, logFiles, fixes)), waypoints, useStore: false };
+        const made = { ...pipelineJob(resolved, logFiles, fixes), waypoints, useStore: false };
         job = { ...made, ...kept, readerOptions: { ...made.readerOptions, ...kept.readerOptions } };
         return runGuarded(job, hooks);
       },
@@ -203,7 +204,6 @@ async function keepSettings(lake: Lake, force: boolean): Promise<Partial<Pipelin
   );
   for (const file of saved) io.note(`wrote ${file}`);
   const { config } = resolved.inputs;
-  const logSets =
-    config === undefined ? resolved.logSets : (await import('./read-config.ts')).readConfig(config).sets.logs;
-  return { readerOptions, pipeline, logOptions: await logSettings(logFiles, { ...resolved, logSets }) };
+  const logSets = config === undefined ? resolved.logSets : readConfig(config).sets.logs;
+  return { readerOptions, pipeline, logOptions: logSettings(logFiles, { ...resolved, logSets }) };
 }

@@ -44,7 +44,7 @@ export async function runEnrichment(
       ...filesOnDisk(resolved, files),
       given: ledger.given,
       async runStages(waypoints, fixes) {
-        const job = await pipelineJob(resolved, files.logs, fixes);
+        const job = pipelineJob(resolved, files.logs, fixes);
         return runGuarded({ ...job, waypoints, keepInternals: forPictures }, hooks);
       },
     },

@@ -49,7 +49,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const paths = [...names, ...[options.lines, options.passes].filter((path) => path !== undefined)];
   checkTargets(paths, places);
   const { lake, lastDay, leftOut } = await reportingAll(io, async () => {
-    const job = await pipelineJob(resolved, logFiles, await fixesOf(trackFiles, io.report));
+    const job = pipelineJob(resolved, logFiles, await fixesOf(trackFiles, io.report));
     const result = await runGuarded(job, { report: io.report, progress: io.progress.show });
     const { survey } = result;
     const grid = { ...LAKE_GRID, cell: options.cell, reach: options.reach };

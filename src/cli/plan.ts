@@ -84,7 +84,7 @@ export async function planSurvey(
 ): Promise<Survey> {
   if (logs.length === 0) return joinLogs([]);
   const job = {
-    ...(await pipelineJob(resolved, logs, await fixesOf(tracks, io.report))),
+    ...pipelineJob(resolved, logs, await fixesOf(tracks, io.report)),
     pipeline: { ...resolved.pipeline, waypoint: [] },
   };
   const hooks = { report: io.report, progress: io.progress.show };

@@ -111,7 +111,7 @@ export async function run(argv: readonly string[]): Promise<number> {
       io.report(diagnostic);
     };
     const survey = await planSurvey(resolved, files, { ...io, report: hear });
-    const job = await pipelineJob(resolved, files.logs, undefined);
+    const job = pipelineJob(resolved, files.logs, undefined);
     const grid = { ...LAKE_GRID, cell: values.cell, reach: values.reach };
     const lake = await onLake(job, io, (work) => work(modelRounds(survey, grid)));
     if (lake === undefined) throw new Refusal([nothingSounded('prospect')], 1);
@@ -232,7 +232,7 @@ async function planPlaces(
   const document = readGpx(new TextEncoder().encode(formatProposedGpx(proposed)), TITLE);
   const waypoints = numberWaypoints([document]);
   const job = {
-    ...(await pipelineJob(resolved, logs, undefined)),
+    ...pipelineJob(resolved, logs, undefined),
     waypoints,
     survey,
     keepInternals: true,

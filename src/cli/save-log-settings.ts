@@ -1,5 +1,6 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { basename } from 'node:path';
+import { Document, parseDocument } from 'yaml';
 import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
 import { settingDiffers } from '../../shared/text/index.ts';
@@ -59,7 +60,6 @@ async function changeFile(
   logs: readonly string[],
   force: boolean,
 ): Promise<boolean> {
-  const { Document, parseDocument } = await import('yaml');
   const target = checkTarget(file, { force: true, sources: logs });
   const document = existsSync(file) ? parseDocument(readFileSync(file, 'utf8')) : new Document({});
   if (document.contents === null) document.contents = document.createNode({}) as never;

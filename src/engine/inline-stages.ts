@@ -1,15 +1,13 @@
 import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
 import {
   type LakeBuffers,
-  lakeOf,
+  openWaypoints,
   type Pipeline,
   reduceLogs,
   runStages,
-  runWaypoint,
   type StageHooks,
   type StagesResult,
   waypointSteps,
-  withoutInternals,
 } from '../../shared/engine/index.ts';
 import { makeLakeModel } from '../../shared/lake/index.ts';
 import { type LogJob, type OpenLog, optionsFor, readersFor, reduceLog, reducerFor } from '../run/index.ts';
@@ -52,18 +50,15 @@ export function runStagesInline(job: InlineJob, hooks: StageHooks): Promise<Stag
 }
 
 async function runWaypoints(
-  { pipeline, waypoints, keepInternals, signal }: InlineJob,
+  job: InlineJob,
   buffers: LakeBuffers,
   progress: (done: number) => void,
 ): Promise<EnrichedWaypoint[]> {
-  const steps = waypointSteps(pipeline, keepInternals);
-  const hasUserPlugin = steps.some(({ isUserPlugin }) => isUserPlugin);
-  const lake = lakeOf(buffers, waypoints, hasUserPlugin);
+  const { run } = openWaypoints({ ...job, steps: waypointSteps(job.pipeline, job.keepInternals) }, buffers);
   const results: EnrichedWaypoint[] = [];
-  for (const waypoint of waypoints) {
-    await pause(signal);
-    const enriched = runWaypoint(waypoint, lake, steps);
-    results.push(keepInternals ? enriched : withoutInternals(enriched));
+  for (const index of job.waypoints.keys()) {
+    await pause(job.signal);
+    results.push(run(index));
     progress(results.length);
   }
   return results;

@@ -1,16 +1,9 @@
-import type {
-  AnyWaypointPlugin,
-  Diagnostic,
-  EnrichedWaypoint,
-  Waypoint,
-} from '../../shared/contract/index.ts';
+import type { Diagnostic, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import {
   type LakeBuffers,
-  lakeOf,
-  runWaypoint,
-  type Step,
+  openWaypoints,
+  type WaypointWork,
   waypointSteps,
-  withoutInternals,
 } from '../../shared/engine/index.ts';
 import { pluginExited, pluginHung } from '../../shared/text/index.ts';
 import { type StepData, stepData } from './plugin-data.ts';
@@ -18,7 +11,7 @@ import type { PipelineJob } from './run-pipeline.ts';
 import type { Pool } from './threads/pool.ts';
 
 /** What a thread needs before its first waypoint. */
-export interface WaypointSetup extends Pick<PipelineJob, 'waypoints' | 'keepInternals'> {
+export interface WaypointSetup extends Omit<WaypointWork, 'steps'> {
   readonly steps: readonly StepData[];
   readonly lake: LakeBuffers;
 }
@@ -52,9 +45,14 @@ export async function runWaypoints(
   const steps = waypointSteps(pipeline, keepInternals);
   const failures: Failure[] = [];
   const results: EnrichedWaypoint[] = [];
+  const again = new Set<number>();
   const onLost = (index: number, step: number | undefined, isHung: boolean): void => {
-    // A plugin that ends its thread after it returned loses at most the waypoint after.
-    if (step === undefined) return;
+    if (step === undefined) {
+      // A plugin that ends its thread after it returned loses the waypoint after, which is done again by another.
+      if (again.has(index)) throw new Error('a thread ended before it answered');
+      again.add(index);
+      return;
+    }
     const { name } = steps[step].plugin;
     const diagnostic = isHung ? pluginHung(name, patience, 'fields') : pluginExited(name, 'fields');
     failures.push({ index, step, diagnostic });
@@ -76,22 +74,14 @@ export async function runWaypoints(
     worthThreads: WORTH_THREADS,
     ...(steps.some(({ isUserPlugin }) => isUserPlugin)
       ? { watch: { patience, onLost } }
-      : { here: runnerHere(steps, waypoints, keepInternals, lake) }),
+      : { here: hereOn({ steps, waypoints, keepInternals }, lake) }),
   });
   return results;
 }
 
-function runnerHere(
-  steps: readonly Step<AnyWaypointPlugin>[],
-  waypoints: readonly Waypoint[],
-  keepInternals: boolean,
-  buffers: LakeBuffers,
-): (request: WaypointRequest) => WaypointAnswer {
-  const lake = lakeOf(buffers, waypoints, false);
-  return ({ index }) => {
-    const enriched = runWaypoint(waypoints[index], lake, steps);
-    return keepInternals ? enriched : withoutInternals(enriched);
-  };
+function hereOn(work: WaypointWork, lake: LakeBuffers): (request: WaypointRequest) => WaypointAnswer {
+  const { run } = openWaypoints(work, lake);
+  return ({ index }) => run(index);
 }
 
 /** A step that hung or ended its thread on a waypoint. */

@@ -1,6 +1,6 @@
 import { isDeepStrictEqual } from 'node:util';
 import type { AnyWaypointPlugin } from '../../shared/contract/index.ts';
-import { lakeOf, runWaypoint, withoutInternals } from '../../shared/engine/index.ts';
+import { openWaypoints } from '../../shared/engine/index.ts';
 import { pluginChangedInput } from '../../shared/text/index.ts';
 import { stepFromData } from './plugin-data.ts';
 import type { WaypointAnswer, WaypointRequest, WaypointSetup } from './run-waypoints.ts';
@@ -8,20 +8,18 @@ import type { Heartbeat } from './threads/heartbeat.ts';
 
 /** Runs the waypoint plugins on the requested waypoints; see `run-waypoints.ts`. */
 export async function serve(setup: WaypointSetup, heartbeat: Heartbeat) {
-  const { keepInternals, lake: buffers } = setup;
   const steps = await Promise.all(setup.steps.map(stepFromData<AnyWaypointPlugin>));
   const waypoints = setup.waypoints.map((waypoint) => Object.freeze(waypoint));
   const own = steps.filter(({ isUserPlugin }) => isUserPlugin).map(({ plugin }) => plugin.name);
-  let lake = lakeOf(buffers, waypoints, own.length > 0);
+  const open = () => openWaypoints({ ...setup, steps, waypoints }, setup.lake);
+  let { lake, run } = open();
   return ({ index, skip }: WaypointRequest): WaypointAnswer => {
-    const waypoint = waypoints[index];
-    const enriched = runWaypoint(waypoint, lake, steps, heartbeat.enter, skip);
+    const { waypoint, fields, diagnostics } = run(index, heartbeat.enter, skip);
     heartbeat.leave();
-    const { fields, diagnostics } = keepInternals ? enriched : withoutInternals(enriched);
-    if (lake.copy === undefined || isDeepStrictEqual(buffers.survey, lake.copy.survey))
+    if (lake.copy === undefined || isDeepStrictEqual(setup.lake.survey, lake.copy.survey))
       return { fields, diagnostics };
     // Which of the plugins modified the soundings is unknown.
-    lake = lakeOf(buffers, waypoints, true);
+    ({ lake, run } = open());
     const place = { file: waypoint.file, waypoint: waypoint.name };
     const found = own.map((name) => ({ ...pluginChangedInput(name, 'fields'), place }));
     return { fields, diagnostics: [...diagnostics, ...found] };
