@@ -79,10 +79,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   return leftOut.length === 0 ? 0 : 1;
 }
 
-/**
- * Provides the function that works on a lake, with a job's store. @throws Refusal when the lake is too
- * large.
- */
+/** Provides the function that works on a lake, with a job's store. @throws Refusal when the lake is too large. */
 export async function onLake<T>(
   job: PipelineJob,
   io: CommandIo,

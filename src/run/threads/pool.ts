@@ -37,7 +37,7 @@ export interface Work<Q, A> {
   readonly take: (k: number, answer: A) => void;
   /** Does a piece in this thread; absent when it must be watched. */
   readonly here?: (request: Q) => A;
-  /** Pieces done here before other threads are started, which would cost more than they save for so few. */
+  /** Pieces done here before other threads are started or get ready, which costs more than it saves for so few. */
   readonly worthThreads?: number;
   readonly watch?: Watch;
 }
@@ -66,7 +66,7 @@ export class Pool {
   }
 
   /**
-   * Does all pieces, in this thread and others. Threads that are idle join at once.
+   * Does all pieces, in this thread and others. Where there is enough to do, idle threads join at once.
    *
    * Watched work is done only in others, and their threads are not used again, since a plugin may have left anything
    * behind.
@@ -142,7 +142,7 @@ export class Pool {
     };
     let doneHere = 0;
     for (let piece = begin(); piece !== undefined; piece = begin()) {
-      if (doneHere === 0) join(Math.min(this.#workers - 1, this.#idle.length));
+      if (doneHere === 0 && count > worthThreads) join(Math.min(this.#workers - 1, this.#idle.length));
       done(piece.k, here!(piece.request));
       if (++doneHere === worthThreads) join(this.#workers - 1);
       // Lets the other threads get their next pieces meanwhile.
