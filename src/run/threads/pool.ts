@@ -59,6 +59,7 @@ export class Pool {
   readonly #workers: number;
   readonly #all = new Set<Thread>();
   readonly #idle: Thread[] = [];
+  #isClosed = false;
 
   /** @param workers Number of threads that work at once, including this one. */
   constructor(workers: number) {
@@ -102,25 +103,28 @@ export class Pool {
     };
     const watched = async ({ patience, onLost, onSaid }: Watch): Promise<void> => {
       let thread: Thread | undefined;
-      for (let piece = begin(); piece !== undefined; piece = begin()) {
-        thread ??= this.#begin(work, onSaid);
-        let isHung = false;
-        const stop = watchHeartbeat(thread.heartbeat, patience, () => {
-          isHung = true;
-          void thread?.end();
-        });
-        try {
-          done(piece.k, await thread.ask<A>(piece.request));
-        } catch (cause) {
-          if (!(cause instanceof ThreadEnded)) throw cause;
-          onLost(piece.k, thread.heartbeat.current(), isHung);
-          lost.push(piece.k);
-          thread = undefined;
-        } finally {
-          stop();
+      try {
+        for (let piece = begin(); piece !== undefined; piece = begin()) {
+          thread ??= this.#begin(work, onSaid);
+          let isHung = false;
+          const stop = watchHeartbeat(thread.heartbeat, patience, () => {
+            isHung = true;
+            void thread?.end();
+          });
+          try {
+            done(piece.k, await thread.ask<A>(piece.request));
+          } catch (cause) {
+            if (!(cause instanceof ThreadEnded) || this.#isClosed) throw cause;
+            onLost(piece.k, thread.heartbeat.current(), isHung);
+            lost.push(piece.k);
+            thread = undefined;
+          } finally {
+            stop();
+          }
         }
+      } finally {
+        await thread?.end();
       }
-      await thread?.end();
     };
     if (here === undefined && watch !== undefined) {
       const threads = Math.max(1, Math.min(count, this.#workers));
@@ -154,6 +158,7 @@ export class Pool {
 
   /** Ends all threads, even those still busy. */
   async close(): Promise<void> {
+    this.#isClosed = true;
     await Promise.all([...this.#all].map((thread) => thread.end()));
   }
 
