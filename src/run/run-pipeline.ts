@@ -17,25 +17,19 @@ import { identityOf, isUnchanged } from '../files/index.ts';
 import { VERSION } from '../version.ts';
 import { withLake } from './model-lake.ts';
 import { openLog } from './open-log.ts';
-import type { PluginSources } from './plugin-data.ts';
 import { type LogJob, optionsFor, readersFor, reduceLog, reducerFor } from './reduce-log.ts';
-import { runWaypoints } from './run-waypoints.ts';
+import { runWaypoints, type WaypointJob } from './run-waypoints.ts';
 import { Pool } from './threads/pool.ts';
 
-export interface PipelineJob extends LogJob {
+export interface PipelineJob extends LogJob, WaypointJob {
   readonly pipeline: Pipeline;
-  readonly sources: PluginSources;
   readonly logFiles: readonly string[];
   /** Survey from an earlier run; when given, no logs are read. */
   readonly survey?: Survey;
   /** Number of threads that work at once. */
   readonly workers: number;
-  /** Longest time one plugin may take over one waypoint, s. */
-  readonly patience: number;
   /** True to take unchanged logs from the lake store and to keep new ones there. */
   readonly useStore: boolean;
-  /** True to keep internal fields, such as grids and paths, for figures. */
-  readonly keepInternals: boolean;
 }
 
 /**

@@ -2,13 +2,20 @@ import type { Diagnostic, EnrichedWaypoint } from '../../shared/contract/index.t
 import {
   type LakeBuffers,
   openWaypoints,
+  type Pipeline,
   type WaypointWork,
   waypointSteps,
 } from '../../shared/engine/index.ts';
 import { pluginExited, pluginHung } from '../../shared/text/index.ts';
-import { type StepData, stepData } from './plugin-data.ts';
-import type { PipelineJob } from './run-pipeline.ts';
+import { type PluginSources, type StepData, stepData } from './plugin-data.ts';
 import type { Pool } from './threads/pool.ts';
+
+export interface WaypointJob extends Omit<WaypointWork, 'steps'> {
+  readonly pipeline: Pipeline;
+  readonly sources: PluginSources;
+  /** Longest time one plugin may take over one waypoint, s. */
+  readonly patience: number;
+}
 
 /** What a thread needs before its first waypoint. */
 export interface WaypointSetup extends Omit<WaypointWork, 'steps'> {
@@ -37,7 +44,7 @@ const MAX_FAILURES = 3;
  * continue.
  */
 export async function runWaypoints(
-  { pipeline, sources, waypoints, keepInternals, patience }: PipelineJob,
+  { pipeline, sources, waypoints, keepInternals, patience }: WaypointJob,
   pool: Pool,
   lake: LakeBuffers,
   progress: (done: number) => void,
