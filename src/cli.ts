@@ -4,6 +4,7 @@ import { HELP_CAUTIONS } from './cli/index.ts';
 import { VERSION } from './version.ts';
 
 interface CommandModule {
+  /** @returns Exit status, as the help says; 128 + n when signal n ended the command. @throws Refusal. */
   run(argv: readonly string[]): Promise<number>;
 }
 

@@ -9,7 +9,7 @@ const ENTRIES = ['cli', 'run/threads/thread'];
 const here = (path) => fileURLToPath(new URL(path, import.meta.url));
 
 const PROGRAM = here('cli.ts');
-/** The main job in two files: what every command line of it needs, and what only a run needs. */
+/** The main job is in one file. */
 const MAIN = here('cli/enrich.ts');
 
 /**
@@ -95,8 +95,7 @@ export default [program, browser, boatPage];
 /** The output file for a module of the main job; the bundler chooses one for other modules. */
 function partOfMain(module, graph) {
   if (reached([PROGRAM], graph).has(module)) return null;
-  if (reached([MAIN], graph).has(module)) return 'main-start';
-  return reached(graph.getModuleInfo(MAIN).dynamicallyImportedIds, graph).has(module) ? 'main-run' : null;
+  return reached([MAIN], graph).has(module) ? 'main' : null;
 }
 
 /** Modules with their static imports, direct and indirect. */

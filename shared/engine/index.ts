@@ -12,11 +12,14 @@ export {
   siSuffix,
 } from './option-groups.ts';
 export {
+  type ByStage,
   columnName,
   FIXED_COLUMNS,
+  ofAllStages,
   type Pipeline,
   type PluginOptions,
   pluginFieldName,
+  STAGES,
   type Step,
   waypointSteps,
 } from './plan-pipeline.ts';
@@ -34,5 +37,5 @@ export {
   type StageHooks,
   type StagesResult,
 } from './run-stages.ts';
-export { lakeOf, runWaypoint, withoutInternals } from './run-waypoint.ts';
+export { openWaypoints, type WaypointWork } from './run-waypoint.ts';
 export { folderOf, needsInternals, runWriters, writerPositions, writersAsked } from './run-writers.ts';

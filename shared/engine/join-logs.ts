@@ -32,8 +32,6 @@ export function joinLogs(logs: readonly JoinedLog[]): Survey {
 export function joinSoundings(parts: readonly Soundings[]): Soundings {
   const count = parts.reduce((sum, part) => sum + part.count, 0);
   const withTemperature = parts.some(({ temperature }) => temperature !== undefined);
-  const only = parts.length === 1 ? sharedColumns(parts[0]) : undefined;
-  if (only !== undefined) return { count, ...only } as unknown as Soundings;
   const columns: Record<string, Column> = {};
   for (const name of COLUMN_NAMES) {
     if (name === 'temperature' && !withTemperature) continue;
@@ -74,20 +72,6 @@ function logColumn(logs: readonly JoinedLog[], count: number): Int32Array {
   return column;
 }
 
-/** The columns themselves if they are already in shared memory; undefined if they must be copied. */
-function sharedColumns(soundings: Soundings): Record<string, Column> | undefined {
-  const columns: Record<string, Column> = {};
-  for (const name of COLUMN_NAMES) {
-    const column = soundings[name];
-    if (column === undefined && name === 'temperature') continue;
-    const isReady =
-      column instanceof SOUNDING_COLUMNS[name] && isShared(column) && column.length === soundings.count;
-    if (!isReady) return undefined;
-    columns[name] = column;
-  }
-  return columns;
-}
-
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
 type ColumnType = { new (buffer: ArrayBufferLike): Column; new (length: number): Column };
 
@@ -100,36 +84,24 @@ function allocate(name: SoundingColumn, count: number): Column {
 
 /** The soundings without the marked rows. Columns are new arrays unless nothing is marked. */
 export function withoutRows<S extends Soundings>(soundings: S, marked: Uint8Array): S {
-  const gone: number[] = [];
-  for (let row = marked.indexOf(1); row >= 0; row = marked.indexOf(1, row + 1)) gone.push(row);
-  if (gone.length === 0) return soundings;
-  const kept = soundings.count - gone.length;
+  if (!marked.includes(1)) return soundings;
   // The same array may be used under two column names.
   const shorter = new Map<Column, Column>();
   const columns = Object.entries(soundings).flatMap(([name, column]): [string, Column][] => {
     if (!ArrayBuffer.isView(column)) return [];
-    const made =
-      shorter.get(column as Column) ?? keepRows(column as Column, gone, like(column as Column, kept));
+    const made = shorter.get(column as Column) ?? keptRows(column as Column, marked);
     shorter.set(column as Column, made);
     return [[name, made]];
   });
-  return { ...soundings, ...Object.fromEntries(columns), count: kept };
+  const count = marked.reduce((kept, mark) => kept + 1 - mark, 0);
+  return { ...soundings, ...Object.fromEntries(columns), count };
 }
 
-/** A new column of the same type. */
-function like(column: Column, count: number): Column {
-  const Type = column.constructor as ColumnType;
-  return isShared(column) ? new Type(sharedMemory(count * column.BYTES_PER_ELEMENT)) : new Type(count);
-}
-
-/** A column without the removed rows, copied in runs, since most logs lose few. */
-function keepRows(column: Column, gone: readonly number[], target: Column): Column {
-  let from = 0;
-  let to = 0;
-  for (const row of [...gone, column.length]) {
-    target.set(column.subarray(from, row), to);
-    to += row - from;
-    from = row + 1;
-  }
-  return target;
+/** A column without the marked rows, in the same kind of memory. */
+function keptRows(column: Column, marked: Uint8Array): Column {
+  const kept = column.filter((_, row) => marked[row] === 0);
+  if (!isShared(column)) return kept;
+  const shared = new (column.constructor as ColumnType)(sharedMemory(kept.byteLength));
+  shared.set(kept);
+  return shared;
 }

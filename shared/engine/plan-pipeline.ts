@@ -34,6 +34,14 @@ export interface Step<P extends Plugin = Plugin> {
   readonly wanted?: readonly string[];
 }
 
+/** Stages of a pipeline; refiners run among the waypoint plugins. */
+export const STAGES = ['reader', 'log', 'survey', 'waypoint', 'plan', 'writer'] as const;
+export type ByStage<T> = Readonly<Record<(typeof STAGES)[number], T>>;
+
+/** What there is at all stages, in the order they run. */
+export const ofAllStages = <T>(stages: ByStage<readonly T[]>): T[] =>
+  STAGES.flatMap((stage) => stages[stage]);
+
 /** What will run, in order; planned before any input is read. */
 export interface Pipeline {
   /** User plugins first. */
@@ -111,7 +119,6 @@ export const waypointSteps = (
 /** Public name of a field that a plugin defines itself. */
 export const pluginFieldName = (plugin: string, field: string): string => `${plugin}.${field}`;
 
-/** Names of all fields that a waypoint plugin provides. */
 function providedNames(plugin: AnyWaypointPlugin): string[] {
   if (plugin.stage === 'refine') return [];
   const added = Object.keys(plugin.fields ?? {}).map((field) => pluginFieldName(plugin.name, field));

@@ -16,7 +16,6 @@ import { parseOptionValue } from './parse-value.ts';
 import { type Pipeline, planPipeline } from './plan-pipeline.ts';
 import { type Given, type ResolvedValues, resolveSettings } from './resolve-settings.ts';
 
-/** Input from which a run is resolved. */
 export interface RunRequest {
   readonly plugins: readonly Plugin[];
   /** All known plugins, so that a message can name the one that provides a missing field. */
@@ -24,7 +23,6 @@ export interface RunRequest {
   readonly isUserPlugin: (plugin: Plugin) => boolean;
   /** Option groups other than those of the plugins. */
   readonly groups: readonly OptionGroup[];
-  /** The given settings, as a function of the settings that exist. */
   readonly given: (settings: ReadonlyMap<string, Setting>) => readonly Given[];
   /** `YYYY-MM-DD` */
   readonly today: string;
@@ -39,9 +37,7 @@ export interface ResolvedRun {
   readonly date: string;
   readonly pipeline: Pipeline;
   readonly given: readonly Given[];
-  /** Paths given to `file` options. */
   readonly files: readonly string[];
-  /** Option values of one owner. */
   values<O extends OptionDefinitions>(owner: string, options: O): OptionValues<O>;
 }
 

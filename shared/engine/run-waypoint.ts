@@ -38,6 +38,29 @@ export function lakeOf(buffers: LakeBuffers, waypoints: readonly Waypoint[], has
   return { ...lake, copy: { survey, waypoints, index: fromBuffers(indexBuffers(survey)) } };
 }
 
+/** What running the waypoint plugins needs besides the lake. */
+export interface WaypointWork {
+  readonly steps: readonly Step<AnyWaypointPlugin>[];
+  readonly waypoints: readonly Waypoint[];
+  /** True to keep internal fields, such as grids and paths. */
+  readonly keepInternals: boolean;
+}
+
+/** The lake, and a function that runs the waypoint plugins on the waypoint with an index; see `runWaypoint`. */
+export function openWaypoints({ steps, waypoints, keepInternals }: WaypointWork, buffers: LakeBuffers) {
+  const hasUserPlugin = steps.some(({ isUserPlugin }) => isUserPlugin);
+  const lake = lakeOf(buffers, waypoints, hasUserPlugin);
+  const run = (
+    index: number,
+    enter?: (position: number) => void,
+    skip?: ReadonlyMap<number, Diagnostic>,
+  ): EnrichedWaypoint => {
+    const enriched = runWaypoint(waypoints[index], lake, steps, enter, skip);
+    return keepInternals ? enriched : withoutInternals(enriched);
+  };
+  return { lake, run };
+}
+
 /**
  * Runs the waypoint plugins, in order, on one waypoint.
  *

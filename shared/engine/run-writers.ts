@@ -14,7 +14,6 @@ import { guarded } from './run-on-copies.ts';
 export interface WrittenFile {
   /** Output folder of the writer, as the user gave it. */
   readonly folder: string;
-  /** Path below that folder, with `/`. */
   readonly name: string;
   readonly bytes: Uint8Array;
 }

@@ -5,7 +5,7 @@ import { nothingToCheck, nothingToSave } from '../../shared/text/index.ts';
 import { checkReport, enrichLake, leftOutLines, settingsOfLogs } from '../engine/index.ts';
 import { checkTargets } from '../files/index.ts';
 import { defaultReaderOptions, KNOWN_NAMES, type ReaderOptions } from '../formats/csv/index.ts';
-import { type PipelineJob, runGuarded, withThreads } from '../run/index.ts';
+import { type PipelineJob, runGuarded } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
 import { checkOptions } from './core-options.ts';
@@ -16,6 +16,7 @@ import { ledgerOf, lockOnly } from './lake-records.ts';
 import { logSettings } from './log-settings.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import { createPrompt } from './prompt.ts';
+import { readConfig } from './read-config.ts';
 import { fittingPart, type RepairedLog, repairLogs } from './repair-logs.ts';
 import { LOG_STAGES, type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 import { saveLogSettings } from './save-log-settings.ts';
@@ -33,7 +34,6 @@ ${Object.entries(KNOWN_NAMES)
 ${HELP_FOOTER}`,
 } as const;
 
-/** Prints the check to standard output. @returns Exit status: 0, or 1 when a log was left out. */
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, LOG_STAGES);
   if (resolved.positionals.length === 0 && (resolved.inputs.soundings ?? []).length === 0)
@@ -108,13 +108,11 @@ function leftOutInside(
   return [...new Set(refused)].filter((file) => read.some((log) => file !== log && isInLog(file, log)));
 }
 
-/** Faults of a log in the form for programs. */
 const asJson = ({ file, faults }: RepairedLog) => ({
   file,
   faults: faults.map(({ code, message, repair }) => ({ code, message: inUnits(message, 'm'), ...repair })),
 });
 
-/** Inputs that `check` reads. */
 interface Lake {
   readonly resolved: ResolvedCommand;
   readonly files: readonly string[];
@@ -146,9 +144,9 @@ async function readLake(
       ...filesOnDisk(resolved, { waypoints: files, tracks: trackFiles }),
       given: ledgerOf(resolved, { logs: logFiles, waypoints: files }, () => {}).given,
       async runStages(waypoints, fixes) {
-        const made = { ...(await pipelineJob(resolved, logFiles, fixes)), waypoints, useStore: false };
+        const made = { ...pipelineJob(resolved, logFiles, fixes), waypoints, useStore: false };
         job = { ...made, ...kept, readerOptions: { ...made.readerOptions, ...kept.readerOptions } };
-        return withThreads(job, (threads) => runGuarded(job!, threads, hooks));
+        return runGuarded(job, hooks);
       },
     },
     collect,
@@ -206,7 +204,6 @@ async function keepSettings(lake: Lake, force: boolean): Promise<Partial<Pipelin
   );
   for (const file of saved) io.note(`wrote ${file}`);
   const { config } = resolved.inputs;
-  const logSets =
-    config === undefined ? resolved.logSets : (await import('./read-config.ts')).readConfig(config).logSets;
-  return { readerOptions, pipeline, logOptions: await logSettings(logFiles, { ...resolved, logSets }) };
+  const logSets = config === undefined ? resolved.logSets : readConfig(config).sets.logs;
+  return { readerOptions, pipeline, logOptions: logSettings(logFiles, { ...resolved, logSets }) };
 }

@@ -9,36 +9,22 @@ import {
   visible,
 } from '../../shared/contract/index.ts';
 
+/** Sentences printed in full for one code. */
+const SAID_IN_FULL = 3;
+
+export type CommandIo = ReturnType<typeof createCommandIo>;
+
 /**
  * Output of a command: requested results on standard output, everything else on standard error. Characters that a
  * terminal would obey are shown instead.
+ *
+ * @param isDebug Whether to print the source location of a plugin failure.
  */
-export interface CommandIo {
-  readonly progress: Progress;
-  /**
-   * Prints errors immediately, and all diagnostics under `--json`. Collects the rest for `reportCollected`.
-   */
-  report(diagnostic: Diagnostic): void;
-  /**
-   * Prints the collected diagnostics. A sentence that applies to several logs is printed once. For each code only the
-   * first few sentences are printed, then the number of others.
-   */
-  reportCollected(): void;
-  /** Prints text for the user to standard error. */
-  note(text: string): void;
-  /** Prints a requested result to standard output. */
-  print(text: string): void;
-}
-
-/** Number of sentences printed in full for one code. */
-const SAID_IN_FULL = 3;
-
-/** @param isDebug Whether to print the source location of a plugin failure. */
 export function createCommandIo(
   asJson: boolean,
   units: DisplayUnits,
   isDebug = process.argv.includes('--debug'),
-): CommandIo {
+) {
   const progress = createProgress(process.stderr);
   /** Diagnostics by severity and code, in order of first occurrence. */
   const collected = new Map<string, Diagnostic[]>();
@@ -52,7 +38,8 @@ export function createCommandIo(
   return {
     progress,
     note,
-    report(diagnostic) {
+    /** Prints errors immediately, and all diagnostics under `--json`. Collects the rest for `reportCollected`. */
+    report(diagnostic: Diagnostic) {
       if (asJson) return note(jsonDiagnostic(diagnostic));
       const { severity, code } = diagnostic;
       if (severity === 'error') {
@@ -63,7 +50,11 @@ export function createCommandIo(
       if (known === undefined) collected.set(`${severity} ${code}`, [diagnostic]);
       else known.push(diagnostic);
     },
-    reportCollected() {
+    /**
+     * Prints the collected diagnostics. A sentence that applies to several logs is printed once. For each code only the
+     * first few sentences are printed, then the number of others.
+     */
+    reportCollected(): void {
       for (const all of collected.values()) {
         const [{ severity, code }] = all;
         const sentences = mergeBySentence(all);
@@ -76,7 +67,8 @@ export function createCommandIo(
       collected.clear();
       errors.clear();
     },
-    print: (text) => {
+    /** Prints a requested result to standard output. */
+    print: (text: string): void => {
       progress.clear();
       process.stdout.write(visible(text));
     },
@@ -92,32 +84,25 @@ export async function reportingAll<T>(io: CommandIo, work: () => Promise<T>): Pr
   }
 }
 
-/** A line that takes the place of the messages left out. */
 function moreLikeThese(severity: Severity, code: string, rest: readonly Diagnostic[]): Diagnostic {
   const files = new Set(rest.map(({ place }) => place?.file)).size;
   const where = files > 1 ? ` in ${files} files` : '';
   return { severity, code, message: `${rest.length} more like these${where}; --json lists them all.` };
 }
 
-/** Shows the progress of long work on one line of a terminal; shows nothing elsewhere. */
-interface Progress {
-  /** @param share 0 to 1, or undefined when unknown. */
-  show(what: string, share?: number): void;
-  /** Removes the line before other text is printed. */
-  clear(): void;
-}
-
 /** Least time between two updates, ms. */
 const INTERVAL = 100;
 
-function createProgress(stream: NodeJS.WriteStream): Progress {
-  if (!stream.isTTY) return { show: () => {}, clear: () => {} };
+/** Shows the progress of long work on one line of a terminal; shows nothing elsewhere. */
+function createProgress(stream: NodeJS.WriteStream) {
   let last = 0;
   let started = 0;
   let task = '';
   let drawn = false;
   return {
-    show(what, share) {
+    /** @param share 0 to 1, or undefined when unknown. */
+    show(what: string, share?: number): void {
+      if (!stream.isTTY) return;
       const now = Date.now();
       if (what !== task) {
         task = what;
@@ -129,7 +114,8 @@ function createProgress(stream: NodeJS.WriteStream): Progress {
         `\r\u001b[K${what}${share === undefined ? '' : ` ${Math.floor(share * 100)}%${timeLeft(now - started, share)}`}`,
       );
     },
-    clear() {
+    /** Removes the line before other text is printed. */
+    clear(): void {
       if (drawn) stream.write('\r\u001b[K');
       drawn = false;
     },

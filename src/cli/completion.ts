@@ -13,7 +13,6 @@ const SHAPE = {
 /** Commands without options of their own. */
 const OTHERS = ['batch', 'trust', 'plugins', 'demo', 'schema', 'completion'];
 
-/** Completions of a command: its flags, and the words that may follow some of them. */
 interface CommandWords {
   readonly name: string;
   readonly flags: readonly string[];
@@ -22,7 +21,6 @@ interface CommandWords {
 
 const SHELLS: Readonly<Record<string, (commands: readonly CommandWords[]) => string>> = { bash, zsh, fish };
 
-/** Prints the script to standard output. */
 export async function run(argv: readonly string[]): Promise<number> {
   const [shell] = parseCommandLine(SHAPE, new Map(), argv).positionals;
   if (!Object.hasOwn(SHELLS, shell))

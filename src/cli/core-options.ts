@@ -61,7 +61,6 @@ export const inputOptions = {
   quiet: switchOption('quiet', 'No summary; diagnostics only.'),
 } as const satisfies OptionDefinitions;
 
-/** Options of `enrich` for what is written and where. */
 export const outputOptions = {
   log: pathsOption(
     'log',
@@ -198,7 +197,6 @@ export const viewOptions = {
   },
 } as const satisfies OptionDefinitions;
 
-/** Option of the command that learns a unit's habits. */
 export const unitCommandOptions = {
   save: {
     kind: 'text',

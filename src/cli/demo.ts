@@ -16,7 +16,6 @@ const OPTIONS = {
 
 const say = (text = ''): void => void process.stdout.write(`${text}\n`);
 
-/** Makes the demo's inputs, runs `enrich` on them and says what to look at. @returns The exit status of `enrich`. */
 export async function run(argv: readonly string[]): Promise<number> {
   const { positionals, values } = parseOwnOptions(SHAPE, OPTIONS, argv);
   const [folder = 'downslope-demo'] = positionals;

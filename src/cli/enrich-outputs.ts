@@ -9,14 +9,8 @@ import {
 } from '../../shared/engine/index.ts';
 import { lakeBottom } from '../../shared/lake/index.ts';
 import { additionStyle, enrichedGpx } from '../engine/index.ts';
-import {
-  checkTargets,
-  makeFolder,
-  type TargetOptions,
-  watchTemporaryFiles,
-  writeTogether,
-} from '../files/index.ts';
-import type { LedgerEntry, ValidateOutput } from '../formats/gpx/index.ts';
+import { checkTargets, makeFolder, type TargetOptions, writeTogether } from '../files/index.ts';
+import type { LedgerEntry } from '../formats/gpx/index.ts';
 import { formatTable } from '../formats/table/index.ts';
 import { OVERVIEW } from '../page/index.ts';
 import type { Generation } from '../run/index.ts';
@@ -58,7 +52,6 @@ export function checkOutputs(
   checkTargets([join(svg, OVERVIEW)], targets);
 }
 
-/** Every requested output except the enriched GPX. Drawing code is loaded only when needed. */
 export async function sideOutputs(
   values: OutputValues,
   found: Enrichment,
@@ -99,21 +92,17 @@ export async function sideOutputs(
   return made;
 }
 
-/**
- * The enriched GPX of each input, to be written only after the second parser accepts it, with the boat positions it
- * contains.
- */
+/** The enriched GPX of each input, with the boat positions it contains. */
 export async function enrichedOutputs(
   enrichment: Enrichment,
   paths: readonly string[],
   values: OutputValues,
   report: Report,
-  validate: ValidateOutput,
 ): Promise<{ readonly outputs: Output[]; readonly given: LedgerEntry[] }> {
   const { resolved } = enrichment;
   const positions = await writerPositions(resolved.pipeline, () => finishedRun(enrichment), report);
   const style = additionStyle(resolved, values);
-  const made = enrichedGpx(resolved, enrichment, style, positions, validate, report);
+  const made = enrichedGpx(resolved, enrichment, style, positions, report);
   return {
     outputs: made.flatMap(({ parts }, position) =>
       parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), content: bytes })),
@@ -122,7 +111,6 @@ export async function enrichedOutputs(
   };
 }
 
-/** Results of a run in the form that writers receive. */
 function finishedRun({ resolved: { pipeline, units }, result }: Enrichment): FinishedRun {
   const { waypoints, survey, lake: model } = result;
   const lake = model && { ...lakeBottom(model.grid, model.lines, model.areas), sd: model.grid.sd };
@@ -158,23 +146,17 @@ export function writeOutputs(
   first?: () => Promise<void>,
 ): Promise<void> {
   return generation.withLock(async () => {
-    const temporary = watchTemporaryFiles();
-    try {
-      // Parts of a split file are known only now, and another run may have written since, so all are checked before the
-      // first is written.
-      const paths = made.map(({ path }) => path);
-      const writes = checkTargets(paths, targets).map((target, i) => {
-        const { content } = made[i];
-        return { target, bytes: typeof content === 'string' ? new TextEncoder().encode(content) : content };
-      });
-      const beforeRenaming = async (): Promise<void> => {
-        await first?.();
-        await generation.begin(writes);
-      };
-      await writeTogether(writes, { temporary, beforeRenaming });
-      await generation.end();
-    } finally {
-      temporary.stop();
-    }
+    // Parts of a split file are known only now, and another run may have written since, so all are checked before the
+    // first is written.
+    const paths = made.map(({ path }) => path);
+    const writes = checkTargets(paths, targets).map((target, i) => {
+      const { content } = made[i];
+      return { target, bytes: typeof content === 'string' ? new TextEncoder().encode(content) : content };
+    });
+    await writeTogether(writes, async () => {
+      await first?.();
+      await generation.begin(writes);
+    });
+    await generation.end();
   });
 }

@@ -4,7 +4,7 @@ import { levelAt, parseReadingTime, readLevels } from '../../shared/survey/index
 import { inputNotUsed } from '../../shared/text/index.ts';
 import { type EnrichedLake, enrichLake, givenZones, type WaypointFiles } from '../engine/index.ts';
 import type { ReportInput } from '../page/index.ts';
-import { type Ledger, runGuarded, type Threads } from '../run/index.ts';
+import { type Ledger, runGuarded } from '../run/index.ts';
 import { VERSION } from '../version.ts';
 import type { CommandIo } from './command-io.ts';
 import { filesOnDisk, type InputFiles } from './input-files.ts';
@@ -13,7 +13,6 @@ import { pipelineJob } from './pipeline-job.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 import { sinceLastTime } from './since-last-time.ts';
 
-/** All results of a run, ready to be written or displayed. */
 export interface Enrichment extends EnrichedLake {
   readonly resolved: ResolvedCommand;
   readonly ledger: Ledger;
@@ -29,7 +28,6 @@ export interface Enrichment extends EnrichedLake {
 export async function runEnrichment(
   resolved: ResolvedCommand,
   files: InputFiles,
-  threads: Threads,
   io: CommandIo,
   forPictures: boolean,
 ): Promise<Enrichment> {
@@ -46,8 +44,8 @@ export async function runEnrichment(
       ...filesOnDisk(resolved, files),
       given: ledger.given,
       async runStages(waypoints, fixes) {
-        const job = await pipelineJob(resolved, files.logs, fixes);
-        return runGuarded({ ...job, waypoints, keepInternals: forPictures }, threads, hooks);
+        const job = pipelineJob(resolved, files.logs, fixes);
+        return runGuarded({ ...job, waypoints, keepInternals: forPictures }, hooks);
       },
     },
     report,
@@ -76,7 +74,6 @@ export function reportInput({ resolved, waypointFiles, result, diagnostics }: En
   };
 }
 
-/** Title of each file, or its file name without the extension. */
 const titleOf = ({ documents }: WaypointFiles): string =>
   [...new Set(documents.map(({ title, file }) => title ?? bareName(file)))].join(', ');
 

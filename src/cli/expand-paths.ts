@@ -40,22 +40,19 @@ export function expandPaths(
 
 interface Tree {
   /** Folders that may hold the record of a run: that of the input and those below it. */
-  readonly folders: readonly string[];
+  readonly folders: string[];
   /** All files below a folder, those of a folder in order of name. */
-  readonly files: readonly string[];
+  readonly files: string[];
 }
 
-function treeOf(path: string): Tree {
-  if (path === '-') return { folders: [], files: [] };
-  if (!isFolder(path)) return { folders: [dirname(path)], files: [] };
-  const parts = readFolder(path).map((entry): Tree => {
+function treeOf(path: string, tree: Tree = { folders: [], files: [] }): Tree {
+  if (path === '-') return tree;
+  if (!isFolder(path)) return { ...tree, folders: [dirname(path)] };
+  tree.folders.push(path);
+  for (const entry of readFolder(path)) {
     const below = join(path, entry.name);
-    if (!entry.isDirectory()) return { folders: [], files: [below] };
-    const { folders, files } = treeOf(below);
-    return { folders: entry.name.startsWith('.') ? [] : folders, files };
-  });
-  return {
-    folders: [path, ...parts.flatMap(({ folders }) => folders)],
-    files: parts.flatMap(({ files }) => files),
-  };
+    if (entry.isDirectory()) treeOf(below, tree);
+    else tree.files.push(below);
+  }
+  return tree;
 }

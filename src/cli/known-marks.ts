@@ -2,12 +2,9 @@ import type { OptionValues, Report, Waypoint } from '../../shared/contract/index
 import { readLoggedStops } from '../../shared/day/index.ts';
 import { fishCountOf, type Known } from '../../shared/prospect/index.ts';
 import { everyMarkCounts, readFishNote, withoutOwnSummary } from '../../shared/text/index.ts';
-import { readLogs } from '../day/index.ts';
-import { zoneOf } from '../engine/index.ts';
+import { dayLogs } from '../engine/index.ts';
 import { readInput } from '../files/index.ts';
-import { readerOptions } from '../formats/csv/index.ts';
 import type { prospectOptions } from './core-options.ts';
-import { dayOrder } from './logged-lake.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
 /**
@@ -27,8 +24,7 @@ export async function knownMarks(
   report: Report,
 ): Promise<Known[]> {
   const names = waypoints.map(({ name }) => name);
-  const zone = zoneOf(resolved.values('reader', readerOptions).tz);
-  const log = await readLogs(logs, readInput, names, zone, report, dayOrder(resolved));
+  const log = await dayLogs(resolved, logs, readInput, names, report);
   const logged = new Map<number, number>();
   if (log !== undefined) {
     const spots = waypoints.map(({ name, lat, lon }) => ({ name, marks: [name], lat, lon }));

@@ -13,7 +13,6 @@ const rounded = (meters: number, units: DisplayUnits): string =>
   `${Math.round(fromMeters(meters, units))}${units}`;
 const at = (place: readonly [number, number]): string => place.map((part) => part.toFixed(5)).join(', ');
 
-/** A distance in miles or kilometers. */
 export const longText = (meters: number, units: DisplayUnits): string =>
   units === 'ft' ? `${fromMeters(meters, 'mi').toFixed(1)} mi` : `${(meters / 1000).toFixed(1)} km`;
 

@@ -15,14 +15,7 @@ import { dayName, dayNumber } from '../../shared/survey/index.ts';
 import { lakeTooLarge, nothingSounded } from '../../shared/text/index.ts';
 import { checkTargets, makeFolder } from '../files/index.ts';
 import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
-import {
-  type PipelineJob,
-  type RunLakeRounds,
-  runGuarded,
-  type Threads,
-  withLakePool,
-  withThreads,
-} from '../run/index.ts';
+import { type PipelineJob, type RunLakeRounds, runGuarded, withLake } from '../run/index.ts';
 import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
 import { lakeOptions } from './core-options.ts';
 import { writeOutputs } from './enrich-outputs.ts';
@@ -40,9 +33,6 @@ const SHAPE = {
   argument: { name: '[logs...]', help: 'sounding logs, as with --soundings' },
 } as const;
 
-/**
- * Prints what the lake holds and writes the requested layers. @returns Exit status: 0, or 1 when a log was left out.
- */
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, LOG_STAGES);
   const options = resolved.values('lake', lakeOptions);
@@ -59,15 +49,13 @@ export async function run(argv: readonly string[]): Promise<number> {
   const paths = [...names, ...[options.lines, options.passes].filter((path) => path !== undefined)];
   checkTargets(paths, places);
   const { lake, lastDay, leftOut } = await reportingAll(io, async () => {
-    const job = await pipelineJob(resolved, logFiles, await fixesOf(trackFiles, io.report));
-    return withThreads(job, async (threads) => {
-      const result = await runGuarded(job, threads, { report: io.report, progress: io.progress.show });
-      const { survey } = result;
-      const grid = { ...LAKE_GRID, cell: options.cell, reach: options.reach };
-      return onLake(job, threads, io, async (work) => {
-        const lake = await work(modelRounds(survey, grid));
-        return { ...result, lake, lastDay: lake && (await lastDayOf(survey, lake.grid, grid, work)) };
-      });
+    const job = pipelineJob(resolved, logFiles, await fixesOf(trackFiles, io.report));
+    const result = await runGuarded(job, { report: io.report, progress: io.progress.show });
+    const { survey } = result;
+    const grid = { ...LAKE_GRID, cell: options.cell, reach: options.reach };
+    return onLake(job, io, async (work) => {
+      const lake = await work(modelRounds(survey, grid));
+      return { ...result, lake, lastDay: lake && (await lastDayOf(survey, lake.grid, grid, work)) };
     });
   });
   io.progress.clear();
@@ -91,26 +79,21 @@ export async function run(argv: readonly string[]): Promise<number> {
   return leftOut.length === 0 ? 0 : 1;
 }
 
-/**
- * Provides the function that works on a lake, with a job's threads and store. @throws Refusal when the lake is too
- * large.
- */
+/** Provides the function that works on a lake, with a job's store. @throws Refusal when the lake is too large. */
 export async function onLake<T>(
   job: PipelineJob,
-  threads: Threads,
   io: CommandIo,
   use: (work: RunLakeRounds) => Promise<T>,
 ): Promise<T> {
   const progress = (share: number): void => io.progress.show('Modeling the lake', share);
   try {
-    return await withLakePool(job, threads, io.report, progress, use);
+    return await withLake(job, io.report, progress, use);
   } catch (cause) {
     if (cause instanceof RangeError) throw new Refusal([lakeTooLarge()]);
     throw cause;
   }
 }
 
-/** Compares the last day with the days before; undefined when the soundings have a single day or no days. */
 async function lastDayOf(
   survey: Survey,
   after: LakeGrid,

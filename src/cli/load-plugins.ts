@@ -1,9 +1,14 @@
 import { isAbsolute, relative, resolve } from 'node:path';
 import { type Plugin, Refusal } from '../../shared/contract/index.ts';
-import { pluginOfPlanStage, pluginUnknown } from '../../shared/text/index.ts';
-import { BUILT_IN, loadPluginModule, type PluginSource, resolvePluginModule } from '../run/index.ts';
+import { pluginOfPlanStage } from '../../shared/text/index.ts';
+import {
+  BUILT_IN,
+  builtInWithout,
+  loadPluginModule,
+  type PluginSource,
+  resolvePluginModule,
+} from '../run/index.ts';
 
-/** A plugin as named by the user, with the folder to which the name is relative. */
 export interface PluginReference {
   readonly reference: string;
   readonly folder: string;
@@ -19,23 +24,18 @@ export async function loadPlugins(
   own: readonly PluginReference[],
   without: readonly string[],
 ): Promise<{ plugins: Plugin[]; known: Plugin[]; sources: Map<Plugin, PluginSource> }> {
-  const names = BUILT_IN.map(({ name }) => name);
-  const unknown = without.find((name) => !names.includes(name));
-  if (unknown !== undefined) throw new Refusal([pluginUnknown(unknown, names.join(', '))], 2);
+  const builtIn = builtInWithout(without);
   const sources = new Map<Plugin, PluginSource>(BUILT_IN.map((plugin) => [plugin, { builtIn: true }]));
-  const known = [...BUILT_IN];
+  const user: Plugin[] = [];
   for (const { reference, folder } of own) {
     const module = await resolvePluginModule(reference, folder);
     for (const plugin of await loadPluginModule(module, reference)) {
       if (plugin.stage === 'plan') throw new Refusal([pluginOfPlanStage(plugin.name)], 2);
       sources.set(plugin, { module });
-      known.push(plugin);
+      user.push(plugin);
     }
   }
-  const plugins = known.filter(
-    (plugin) => !('builtIn' in sources.get(plugin)!) || !without.includes(plugin.name),
-  );
-  return { plugins, known, sources };
+  return { plugins: [...builtIn, ...user], known: [...BUILT_IN, ...user], sources };
 }
 
 /** A path from a configuration file, made relative to the working folder. */

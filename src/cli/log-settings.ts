@@ -1,7 +1,7 @@
 import { existsSync } from 'node:fs';
 import { type Given, type LogOptions, resolveSettings } from '../../shared/engine/index.ts';
 import { settingsOfLogs } from '../engine/index.ts';
-import { refuseKey } from './config.ts';
+import { readConfig, refuseKey } from './read-config.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
 /** Settings file of a log: `day1.csv.yaml` beside `day1.csv`. */
@@ -15,13 +15,10 @@ export const settingsFile = (log: string): string => `${log}.yaml`;
  *
  * @throws Refusal (status 2) for an option that does not control how a log is read, or for an invalid value.
  */
-export async function logSettings(
-  logs: readonly string[],
-  resolved: ResolvedCommand,
-): Promise<readonly LogOptions[]> {
+export function logSettings(logs: readonly string[], resolved: ResolvedCommand): readonly LogOptions[] {
   const known = settingsOfLogs(resolved.pipeline.log);
   const names = [...known.keys()].filter((name) => !name.includes('.'));
-  const sets = [...resolved.logSets, ...(await Promise.all(logs.map(givenBeside))).flat()];
+  const sets = [...resolved.logSets, ...logs.flatMap(givenBeside)];
   return sets.map(([pattern, given]) => {
     const unknown = given.find(({ flag }) => !known.has(flag));
     if (unknown !== undefined) refuseKey(unknown, `one of ${names.join(', ')}`);
@@ -29,12 +26,9 @@ export async function logSettings(
   });
 }
 
-async function givenBeside(
-  log: string,
-): Promise<readonly (readonly [name: string, given: readonly Given[]])[]> {
+function givenBeside(log: string): (readonly [name: string, given: readonly Given[]])[] {
   const file = settingsFile(log);
   if (!existsSync(file)) return [];
-  const { readConfig } = await import('./read-config.ts');
-  const { given, logSets } = readConfig(file);
-  return [[log, given], ...Array.from(logSets, ([name, own]) => [`${log}/${name}`, own] as const)];
+  const { given, sets } = readConfig(file);
+  return [[log, given], ...Array.from(sets.logs, ([name, own]) => [`${log}/${name}`, own] as const)];
 }

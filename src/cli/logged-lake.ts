@@ -17,11 +17,10 @@ import {
   readSizes,
   spotsFromMarks,
 } from '../../shared/day/index.ts';
-import { type DayOrder, dayPlan as says } from '../../shared/text/index.ts';
-import { readLogs, reviewOptions, tackleLines } from '../day/index.ts';
-import { zoneOf } from '../engine/index.ts';
+import { dayPlan as says } from '../../shared/text/index.ts';
+import { reviewOptions, tackleLines } from '../day/index.ts';
+import { dayLogs } from '../engine/index.ts';
 import { readInput } from '../files/index.ts';
-import { readerOptions } from '../formats/csv/index.ts';
 import { findDayLogs } from './input-files.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
@@ -38,8 +37,7 @@ export async function loggedLake(
   report: Report,
 ): Promise<{ readonly spots: readonly FishingSpot[]; readonly stops: readonly LoggedStop[] }> {
   const names = waypoints.map(({ waypoint }) => waypoint.name);
-  const zone = zoneOf(resolved.values('reader', readerOptions).tz);
-  const log = (await readLogs(files, readInput, names, zone, report, dayOrder(resolved))) as CsvFile;
+  const log = (await dayLogs(resolved, files, readInput, names, report)) as CsvFile;
   const read = options.marks === undefined ? undefined : readMarkNotes(options.marks, new Set(names));
   read?.diagnostics.forEach(report);
   const { spots, leftOut } = spotsFromMarks(waypoints, read?.notes ?? new Map(), options.cast, 1);
@@ -54,10 +52,6 @@ export async function loggedLake(
   diagnostics.forEach(report);
   return { spots: all, stops };
 }
-
-/** Order of day and month in dates that are only numbers. */
-export const dayOrder = (resolved: ResolvedCommand): DayOrder =>
-  resolved.values('reader', readerOptions).dateOrder === 'dmy' ? 'dmy' : 'mdy';
 
 /** Reports what a lake's logs say about lures and distances, in one note with the counts. */
 export async function reportLoggedTackle(

@@ -4,16 +4,16 @@ import { logSettings } from './log-settings.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
 /** The pipeline's job for the logs of a run, without waypoints, which the commands add. */
-export const pipelineJob = async (
+export const pipelineJob = (
   resolved: ResolvedCommand,
   logFiles: readonly string[],
   fixes: Fixes | undefined,
-): Promise<PipelineJob> => ({
+): PipelineJob => ({
   pipeline: resolved.pipeline,
   sources: resolved.sources,
   logFiles,
   readerOptions: { ...resolved.values('reader', readerOptions), now: Date.now() / 1000, fixes },
-  logOptions: await logSettings(logFiles, resolved),
+  logOptions: logSettings(logFiles, resolved),
   waypoints: [],
   workers: resolved.workers,
   patience: resolved.inputs.patience,

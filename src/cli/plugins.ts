@@ -30,7 +30,6 @@ const MARKDOWN = {
   markdown: switchOption('markdown', 'The list as a Markdown table, for documents.'),
 } as const satisfies OptionDefinitions;
 
-/** Prints plugins to standard output. */
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, ALL_STAGES, [{ owner: 'plugins', options: MARKDOWN }]);
   const plugins = pluginsOf(resolved.pipeline);

@@ -5,9 +5,36 @@ import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
 import { configKey, configUnreadable, inputMissing } from '../../shared/text/index.ts';
 import { specialFileOf } from '../files/index.ts';
-import { type Config, EMPTY_CONFIG } from './config.ts';
 
-/** Greatest size of a configuration that is read, bytes. */
+/** A configuration file in the form of typed options. */
+export interface Config {
+  readonly given: readonly Given[];
+  /** The user's plugins by reference, as written; relative to `folder`. */
+  readonly plugins: readonly string[];
+  /**
+   * Sets of options by name: for `--preset NAME`, for `--limits NAME` (those of one unit), and for logs whose names match a
+   * pattern.
+   */
+  readonly sets: Readonly<Record<'presets' | 'limit-sets' | 'logs', ReadonlyMap<string, readonly Given[]>>>;
+  readonly folder: string;
+  readonly file: string;
+}
+
+/** Refuses an option of a configuration. @param expected What it should be. */
+export function refuseKey({ flag, wording }: Given, expected: string): never {
+  const [, file, line] = /\((.*?)(?::(\d+))?\)$/.exec(wording) ?? [];
+  throw new Refusal([configKey(file, line === undefined ? undefined : Number(line), flag, expected)], 2);
+}
+
+/** Configuration of a run without a configuration file. */
+export const EMPTY_CONFIG: Config = {
+  given: [],
+  plugins: [],
+  sets: { presets: new Map(), 'limit-sets': new Map(), logs: new Map() },
+  folder: '.',
+  file: '',
+};
+
 const MAX_BYTES = 1 << 20;
 
 /**
@@ -46,7 +73,7 @@ export function readConfig(file: string): Config {
   };
   const given: Given[] = [];
   const plugins: string[] = [];
-  const sets = { presets: NO_SETS, 'limit-sets': NO_SETS, logs: NO_SETS };
+  const sets = { ...EMPTY_CONFIG.sets };
   for (const { key, value } of document.contents.items) {
     const name = textOf(key) ?? source.refuse(key, String(key), 'the name of an option');
     if (name === 'config') source.refuse(key, name, 'allowed in a configuration');
@@ -55,11 +82,8 @@ export function readConfig(file: string): Config {
     else if (name === 'options') given.push(...pluginOptions(source, value));
     else given.push(givenOf(source, name, value));
   }
-  const { presets, 'limit-sets': limitSets, logs: logSets } = sets;
-  return { given, plugins, presets, limitSets, logSets, folder, file };
+  return { given, plugins, sets, folder, file };
 }
-
-const NO_SETS: ReadonlyMap<string, readonly Given[]> = new Map();
 
 /** The file being read, for messages about its nodes. */
 interface Source {

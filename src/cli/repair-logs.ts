@@ -1,8 +1,8 @@
 import { type Diagnostic, type DisplayUnits, Refusal, type Repair } from '../../shared/contract/index.ts';
-import { type Given, isInLog, optionsInLog, resolveSettings } from '../../shared/engine/index.ts';
+import { type Given, isInLog, resolveSettings } from '../../shared/engine/index.ts';
 import { settingsOfLogs } from '../engine/index.ts';
 import { plainColumnName, positionColumns } from '../formats/csv/index.ts';
-import { openLog, optionsFor, type PipelineJob, readersFor, readLog, reduceInline } from '../run/index.ts';
+import { openLog, optionsFor, type PipelineJob, readersFor, readLog, reducerFor } from '../run/index.ts';
 
 /** Findings about one log, or one file inside a log, that has faults. */
 export interface RepairedLog {
@@ -114,16 +114,14 @@ async function readWith(
   const trial = { ...job, logOptions: [...(job.logOptions ?? []), ...sets] };
   const said: Diagnostic[] = [];
   const inputs = new Set<string>();
-  const reduce = reduceInline(job.pipeline.log, undefined, (input) =>
-    optionsInLog(trial.logOptions, log, input),
-  );
-  const parts = readLog(log, optionsFor(trial, log), readersFor(trial), (diagnostic) =>
+  const reduce = reducerFor(trial, log);
+  const parts = readLog(log, optionsFor(trial, log), readersFor(trial, openLog), (diagnostic) =>
     said.push(diagnostic),
   );
   try {
     for (let next = await parts.next(); !next.done; next = await parts.next()) {
       // The plugins say the same of every part.
-      if (!inputs.has(next.value.file)) said.push(...(await (await reduce(next.value)).answer).diagnostics);
+      if (!inputs.has(next.value.file)) said.push(...reduce(next.value).diagnostics);
       inputs.add(next.value.file);
     }
   } catch (cause) {

@@ -8,20 +8,25 @@ import {
   isPath,
   localDay,
   type OptionGroup,
+  ofAllStages,
   type Pipeline,
   parseJson,
   type ResolvedRun,
   resolveRun,
   type Setting,
+  type Step,
 } from '../../shared/engine/index.ts';
 import { configNotTrusted, inputMissing, inputUnreadable, optionValue } from '../../shared/text/index.ts';
 import { specialFileOf } from '../files/index.ts';
 import { isUserSource, type PluginSource } from '../run/index.ts';
+import { configAccess, LAKE_CONFIG, outsideAccess } from './batch/outside-access.ts';
+import { isTrusted } from './batch/trusted-lakes.ts';
 import { COMMAND_GROUPS, CORE_GROUP, CORE_OPTIONS, settingsOf } from './command-groups.ts';
-import { type Config, EMPTY_CONFIG, refuseKey } from './config.ts';
 import type { inputOptions } from './core-options.ts';
 import { fromConfigFolder, loadPlugins, type PluginReference } from './load-plugins.ts';
 import { type CommandShape, parseCommandLine } from './parse-command-line.ts';
+import { type Config, EMPTY_CONFIG, readConfig, refuseKey } from './read-config.ts';
+import { unitOptions } from './user-settings.ts';
 
 /** A resolved command line and configuration: values complete, plugins loaded, pipeline planned. */
 export interface ResolvedCommand extends ResolvedRun {
@@ -43,8 +48,8 @@ export const MARK_STAGES = [...LOG_STAGES, 'waypoint', 'refine'] as const;
 export const ALL_STAGES = [...MARK_STAGES, 'plan', 'writer'] as const;
 
 /** All plugins of a pipeline, in the order they run. */
-export const pluginsOf = ({ reader, log, survey, waypoint, plan, writer }: Pipeline): Plugin[] =>
-  [reader, log, survey, waypoint, plan, writer].flatMap((steps) => steps.map(({ plugin }): Plugin => plugin));
+export const pluginsOf = (pipeline: Pipeline): Plugin[] =>
+  ofAllStages<Step>(pipeline).map(({ plugin }) => plugin);
 
 /**
  * Reads the command line and configuration, loads the plugins and plans the pipeline. Everything that can be wrong with
@@ -60,9 +65,10 @@ export async function resolveCommand(
   stages: readonly Plugin['stage'][],
   own = (COMMAND_GROUPS as Readonly<Record<string, readonly OptionGroup[]>>)[shape.name] ?? [],
 ): Promise<ResolvedCommand> {
-  const read = await configOf(argv);
-  if (read !== undefined) await refuseUntrusted(read, commandLinePlugins(argv));
-  const config = await withUnit(withSets(read, argv), argv);
+  const file = scanFlag(argv, 'config').at(-1);
+  const read = file === undefined ? EMPTY_CONFIG : readConfig(file);
+  if (file !== undefined) await refuseUntrusted(read, commandLinePlugins(argv));
+  const config = withUnit(withSets(read, argv), argv);
   const references = [...configPlugins(config), ...commandLinePlugins(argv)];
   const loaded = await loadPlugins(references, listOf(argv, config, 'without'));
   const plugins = loaded.plugins.filter(({ stage }) => stages.includes(stage));
@@ -86,7 +92,7 @@ export async function resolveCommand(
     },
   });
   const inputs = run.values('core', CORE_OPTIONS);
-  const valueFiles = [...(config === undefined || config.file === '' ? [] : [config.file]), ...run.files];
+  const valueFiles = [...(file === undefined ? [] : [file]), ...run.files];
   return {
     ...run,
     positionals,
@@ -95,7 +101,7 @@ export async function resolveCommand(
     valueFiles,
     sideFiles: [...valueFiles, ...new Set([...loaded.sources.values()].flatMap(moduleFile))],
     workers: inputs.workers ?? availableParallelism(),
-    logSets: config?.logSets ?? new Map(),
+    logSets: config.sets.logs,
   };
 }
 
@@ -107,21 +113,14 @@ function scanFlag(argv: readonly string[], flag: string): string[] {
   });
 }
 
-async function configOf(argv: readonly string[]): Promise<Config | undefined> {
-  const file = scanFlag(argv, 'config').at(-1);
-  return file === undefined ? undefined : (await import('./read-config.ts')).readConfig(file);
-}
-
 /**
  * Refuses a configuration that runs plugins or writes outside its folder, until it or its folder is trusted.
  *
  * @param typed Plugins named on the command line too.
  */
 async function refuseUntrusted(config: Config, typed: readonly PluginReference[]): Promise<void> {
-  const { LAKE_CONFIG, outsideAccess, configAccess } = await import('./batch/outside-access.ts');
   const reach = await configAccess(config, typed);
   if (reach.requests.length === 0) return;
-  const { isTrusted } = await import('./batch/trusted-lakes.ts');
   if (isTrusted(config.file, reach)) return;
   const isOfLake = basename(config.file) === LAKE_CONFIG;
   if (isOfLake && isTrusted(config.folder, await outsideAccess(config.folder))) return;
@@ -129,52 +128,44 @@ async function refuseUntrusted(config: Config, typed: readonly PluginReference[]
 }
 
 /** The configuration with the options of the requested presets and limit set, which win over its other options. */
-function withSets(config: Config | undefined, argv: readonly string[]): Config | undefined {
-  const presets = listOf(argv, config, 'preset').map((name) =>
-    setOf('--preset', name, config?.presets, 'presets'),
-  );
+function withSets(config: Config, argv: readonly string[]): Config {
+  const presets = listOf(argv, config, 'preset').map((name) => setOf('--preset', name, config, 'presets'));
   const limits = listOf(argv, config, 'limits')
     .slice(-1)
-    .map((name) => setOf('--limits', name, config?.limitSets, 'limit-sets'));
-  const given = [...presets, ...limits].flat();
-  return config === undefined ? undefined : { ...config, given: [...config.given, ...given] };
+    .map((name) => setOf('--limits', name, config, 'limit-sets'));
+  return { ...config, given: [...config.given, ...[...presets, ...limits].flat()] };
 }
 
 /** A named set of options. @throws Refusal (status 2) when no set has the name. */
 function setOf(
   flag: string,
   name: string,
-  sets: ReadonlyMap<string, readonly Given[]> | undefined,
-  key: string,
+  { sets }: Config,
+  key: 'presets' | 'limit-sets',
 ): readonly Given[] {
-  const set = sets?.get(name);
+  const set = sets[key].get(name);
   if (set !== undefined) return set;
-  const known = [...(sets?.keys() ?? [])].join(', ');
+  const known = [...sets[key].keys()].join(', ');
   const expected = known === '' ? `a set named under ${key} in the file of --config` : `one of ${known}`;
   throw new Refusal([optionValue(flag, name, expected)], 2);
 }
 
 /** The configuration with the options of the requested unit, which win over the configuration. */
-async function withUnit(config: Config | undefined, argv: readonly string[]): Promise<Config | undefined> {
+function withUnit(config: Config, argv: readonly string[]): Config {
   const name = listOf(argv, config, 'unit').at(-1);
-  if (name === undefined) return config;
-  const { unitOptions } = await import('./user-settings.ts');
-  const given = await unitOptions(name);
-  const base = config ?? EMPTY_CONFIG;
-  return { ...base, given: [...base.given, ...given] };
+  return name === undefined ? config : { ...config, given: [...config.given, ...unitOptions(name)] };
 }
 
 const commandLinePlugins = (argv: readonly string[]): PluginReference[] =>
   scanFlag(argv, 'plugin').map((reference) => ({ reference, folder: process.cwd() }));
 
-function configPlugins(config: Config | undefined): PluginReference[] {
-  if (config === undefined) return [];
+function configPlugins(config: Config): PluginReference[] {
   const listed = config.given.filter(({ flag }) => flag === 'plugin').flatMap(({ texts }) => texts);
   return [...config.plugins, ...listed].map((reference) => ({ reference, folder: config.folder }));
 }
 
-function listOf(argv: readonly string[], config: Config | undefined, flag: string): string[] {
-  const listed = (config?.given ?? []).filter((item) => item.flag === flag).flatMap(({ texts }) => texts);
+function listOf(argv: readonly string[], config: Config, flag: string): string[] {
+  const listed = config.given.filter((item) => item.flag === flag).flatMap(({ texts }) => texts);
   return [...listed, ...scanFlag(argv, flag)].flatMap((text) => text.split(',')).map((name) => name.trim());
 }
 
@@ -187,11 +178,10 @@ function listOf(argv: readonly string[], config: Config | undefined, flag: strin
  * @throws Refusal (status 2) for a key that no command or plugin has.
  */
 function configGiven(
-  config: Config | undefined,
+  config: Config,
   settings: ReadonlyMap<string, Setting>,
   known: readonly Plugin[],
 ): Given[] {
-  if (config === undefined) return [];
   const everywhere = settingsOf(known);
   return config.given.flatMap((item) => {
     const setting = settings.get(item.flag);

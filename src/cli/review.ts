@@ -3,12 +3,13 @@ import { Refusal, type Report } from '../../shared/contract/index.ts';
 import { REST_MODEL, type Review, reviewDays } from '../../shared/day/index.ts';
 import { notEnriched, parseDay, dayPlan as says } from '../../shared/text/index.ts';
 import { formatReviewCsv, formatReviewText, lakePaths, readLake, reviewOptions } from '../day/index.ts';
+import { dayOrder } from '../engine/index.ts';
 import { checkTargets, ENRICHED, readFolder, readInput } from '../files/index.ts';
 import { createCommandIo, reportingAll } from './command-io.ts';
 import { writeOutputs } from './enrich-outputs.ts';
 import { findDayLogs } from './input-files.ts';
 import { lockOnly } from './lake-records.ts';
-import { dayOrder, loggedLake } from './logged-lake.ts';
+import { loggedLake } from './logged-lake.ts';
 import { type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
@@ -18,7 +19,6 @@ const SHAPE = {
   argument: { name: '<logs...>', help: 'logs of what was fished, files or folders, as with plan --log' },
 } as const;
 
-/** Prints the review, as JSON with --json, and writes the requested table. @returns Exit status 0. */
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, ['reader']);
   const options = resolved.values('review', reviewOptions);
@@ -36,7 +36,6 @@ export async function run(argv: readonly string[]): Promise<number> {
   return 0;
 }
 
-/** Enriched files in the folder of a log. @throws Refusal when there are none. */
 function lakeBeside(log: string): string[] {
   const folder = dirname(log);
   const files = readFolder(folder)
@@ -46,7 +45,6 @@ function lakeBeside(log: string): string[] {
   return files;
 }
 
-/** Reads the logs and makes the review. @throws Refusal for a day without stops, or a log that cannot be read. */
 async function reviewOf(
   resolved: ResolvedCommand,
   files: readonly string[],

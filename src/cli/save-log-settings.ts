@@ -1,5 +1,6 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { basename } from 'node:path';
+import { Document, parseDocument } from 'yaml';
 import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
 import { settingDiffers } from '../../shared/text/index.ts';
@@ -7,7 +8,6 @@ import { checkTarget, writeAtomically } from '../files/index.ts';
 import { settingsFile } from './log-settings.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Settings to keep of a log, or of a file inside it. */
 export interface KeptSettings {
   readonly log: string;
   readonly file: string;
@@ -60,7 +60,6 @@ async function changeFile(
   logs: readonly string[],
   force: boolean,
 ): Promise<boolean> {
-  const { Document, parseDocument } = await import('yaml');
   const target = checkTarget(file, { force: true, sources: logs });
   const document = existsSync(file) ? parseDocument(readFileSync(file, 'utf8')) : new Document({});
   if (document.contents === null) document.contents = document.createNode({}) as never;

@@ -25,7 +25,6 @@ const MAKERS: Readonly<Record<string, (resolved: ResolvedCommand) => unknown>> =
   messages: messageSchema,
 };
 
-/** Prints a description to standard output. */
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, ALL_STAGES);
   const [what] = resolved.positionals;
@@ -43,7 +42,6 @@ const FIXED: Readonly<Record<(typeof FIXED_COLUMNS)[number], Omit<FieldDefinitio
   notes: { type: 'text', help: 'Codes of the messages about the waypoint, separated by semicolons.' },
 };
 
-/** Columns of the table in order, each with its unit in the table. */
 function tableColumns({ pipeline, units }: ResolvedCommand): object[] {
   const fixed = (name: (typeof FIXED_COLUMNS)[number]) => {
     const isPlace = name === 'lat' || name === 'lon';
@@ -129,7 +127,6 @@ function optionSchema(definition: OptionDefinition): object {
   }
 }
 
-/** JSON Schema of one message, a line of `--json`. */
 function messageSchema(): object {
   const place = {
     file: { type: 'string' },

@@ -42,10 +42,8 @@ function changeOf(
 const bearingBetween = ({ boat, landing }: EarlierCast): number =>
   geodesicInverse(boat.lat, boat.lon, landing.lat, landing.lon).bearing;
 
-/** Most changes listed on the terminal. */
 const MAX_LISTED = 20;
 
-/** The changes for the terminal, one line each. */
 export function formatChanges(changes: readonly Diagnostic[]): string {
   const lines = changes.slice(0, MAX_LISTED).map(({ place, message }) => `   ${place?.waypoint}: ${message}`);
   const rest = changes.length - lines.length;

@@ -22,10 +22,6 @@ const TRUST_OPTIONS = {
   remove: switchOption('remove', 'Stop trusting the folders.'),
 } as const satisfies OptionDefinitions;
 
-/**
- * Approves each folder in its present state, or withdraws the approval. @returns Exit status 0; a Refusal approves
- * nothing.
- */
 export async function run(argv: readonly string[]): Promise<number> {
   const { positionals: folders, values } = parseOwnOptions(SHAPE, TRUST_OPTIONS, argv);
   const statOf = (path: string) => statSync(path, { throwIfNoEntry: false });

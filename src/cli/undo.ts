@@ -2,7 +2,7 @@ import { Refusal } from '../../shared/contract/index.ts';
 import { nothingToUndo } from '../../shared/text/index.ts';
 import { checkTargets, readInput } from '../files/index.ts';
 import { enrichGpx, gpxOutputOptions, readGpx } from '../formats/gpx/index.ts';
-import { createThreads, openLedger, openValidation } from '../run/index.ts';
+import { openLedger } from '../run/index.ts';
 import { createCommandIo, reportingAll } from './command-io.ts';
 import { undoOptions } from './core-options.ts';
 import { writeOutputs } from './enrich-outputs.ts';
@@ -18,7 +18,6 @@ const SHAPE = {
   argument: { name: '<waypoints...>', help: 'enriched GPX files' },
 } as const;
 
-/** Writes each file without our additions. @returns Exit status 0; a refused input ends in a Refusal. */
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, []);
   const options = resolved.values('undo', undoOptions);
@@ -29,26 +28,17 @@ export async function run(argv: readonly string[]): Promise<number> {
   const paths = restoredPaths(files, options.out);
   const targets = { force: options.force, inputs: files, sources: logs };
   checkTargets(paths, targets);
-  const threads = createThreads();
-  try {
-    await reportingAll(io, async () => {
-      const { validate, accepted } = openValidation(threads);
-      const made = files.map((file) => {
-        const { given } = openLedger(logs[0] ?? file, io.report);
-        const document = readGpx(readInput(file), file, { repair: resolved.inputs.repair, given });
-        document.diagnostics.forEach(io.report);
-        const limits = resolved.values('gpx', gpxOutputOptions);
-        const { parts, diagnostics } = enrichGpx(document, [], limits, validate);
-        diagnostics.forEach(io.report);
-        return parts[0].bytes;
-      });
-      await accepted();
-      const outputs = made.map((content, k) => ({ path: paths[k], content }));
-      await writeOutputs(outputs, targets, lockOnly({ logs, waypoints: files }));
+  await reportingAll(io, async () => {
+    const outputs = files.map((file, k) => {
+      const { given } = openLedger(logs[0] ?? file, io.report);
+      const document = readGpx(readInput(file), file, { repair: resolved.inputs.repair, given });
+      document.diagnostics.forEach(io.report);
+      const { parts, diagnostics } = enrichGpx(document, [], resolved.values('gpx', gpxOutputOptions));
+      diagnostics.forEach(io.report);
+      return { path: paths[k], content: parts[0].bytes };
     });
-  } finally {
-    await threads.close();
-  }
+    await writeOutputs(outputs, targets, lockOnly({ logs, waypoints: files }));
+  });
   if (!resolved.inputs.quiet && !resolved.inputs.json) for (const path of paths) io.note(`wrote ${path}`);
   return 0;
 }

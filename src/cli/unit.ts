@@ -17,7 +17,6 @@ const SHAPE = {
 marks, they are compared with what was written. Then write for the unit with downslope enrich --unit NAME.`,
 } as const;
 
-/** Prints what an export shows about its unit and, with `--save`, keeps it. @returns Exit status 0. */
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, ['reader']);
   const { save } = resolved.values('unit-command', unitCommandOptions);

@@ -4,6 +4,7 @@ import { dirname, join } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
 import { optionValue } from '../../shared/text/index.ts';
+import { readConfig } from './read-config.ts';
 
 /** Folder of the user's own settings; never a folder that someone else could have made. */
 export function settingsFolder(): string {
@@ -26,14 +27,13 @@ export function unitFile(name: string, flag: string): string {
 }
 
 /** Options of a saved unit. @throws Refusal (status 2) when the unit was not saved. */
-export async function unitOptions(name: string): Promise<readonly Given[]> {
+export function unitOptions(name: string): readonly Given[] {
   const file = unitFile(name, '--unit');
   if (!existsSync(file)) {
     const saved = savedUnits().join(', ');
     const expected = saved === '' ? 'a unit saved with downslope unit EXPORT --save NAME' : `one of ${saved}`;
     throw new Refusal([optionValue('--unit', name, expected)], 2);
   }
-  const { readConfig } = await import('./read-config.ts');
   return readConfig(file).given;
 }
 

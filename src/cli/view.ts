@@ -1,5 +1,4 @@
 import { renderReport, startViewServer } from '../page/index.ts';
-import { withThreads } from '../run/index.ts';
 import { createCommandIo, reportingAll } from './command-io.ts';
 import { viewOptions } from './core-options.ts';
 import { reportInput, runEnrichment } from './enrichment.ts';
@@ -12,7 +11,6 @@ const SHAPE = {
   argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
 } as const;
 
-/** Serves until interrupted. @returns Exit status 0; an interrupt ends the process with 130. */
 export async function run(argv: readonly string[]): Promise<number> {
   let resolved = await resolveCommand(SHAPE, argv, MARK_STAGES);
   let isFirst = true;
@@ -23,11 +21,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     if (!isFirst) resolved = await resolveCommand(SHAPE, argv, MARK_STAGES);
     isFirst = false;
     const files = findInputs(resolved);
-    const enrichment = await reportingAll(io, () =>
-      withThreads({ ...resolved, logFiles: files.logs }, (threads) =>
-        runEnrichment(resolved, files, threads, io, true),
-      ),
-    );
+    const enrichment = await reportingAll(io, () => runEnrichment(resolved, files, io, true));
     const page = renderReport(reportInput(enrichment));
     io.progress.clear();
     return page;

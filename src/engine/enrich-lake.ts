@@ -8,9 +8,7 @@ import { readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';
 
 /** Input of a run, and the function that runs the stages on it. */
 export interface LakeInputs {
-  /** Names of waypoint files, in order. */
   readonly waypoints: readonly string[];
-  /** Names of track files. */
   readonly tracks: readonly string[];
   readonly repair: boolean;
   /** Content of a waypoint file by name. @throws Refusal when there is no such file. */

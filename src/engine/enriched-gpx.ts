@@ -6,19 +6,17 @@ import {
   type EnrichedGpx,
   enrichGpx,
   gpxOutputOptions,
-  type ValidateOutput,
   waypointAddition,
 } from '../formats/gpx/index.ts';
 import type { EnrichedLake } from './enrich-lake.ts';
 
-/** How the added comments are written. */
 export const additionStyle = (
   { units }: ResolvedRun,
   { bearings, angles }: OptionValues<typeof commentOptions>,
 ): AdditionStyle => ({ units, bearings: bearings === 'true' ? 'T' : 'M', angles });
 
 /**
- * The enriched GPX of each document, in order. It must not be written to disk before it has been validated.
+ * The enriched GPX of each document, in order.
  *
  * @param positions Positions added by writers.
  */
@@ -27,7 +25,6 @@ export function enrichedGpx(
   { waypointFiles: { documents }, result: { waypoints } }: EnrichedLake,
   style: AdditionStyle,
   positions: ReadonlyMap<EnrichedWaypoint, readonly WriterPosition[]>,
-  validate: ValidateOutput,
   say: Report,
 ): readonly EnrichedGpx[] {
   const options = run.values('gpx', gpxOutputOptions);
@@ -37,7 +34,7 @@ export function enrichedGpx(
     const additions = own.map((enriched) =>
       waypointAddition(enriched, run.pipeline.fields, inRoom, positions.get(enriched)),
     );
-    const made = enrichGpx(document, additions, options, validate);
+    const made = enrichGpx(document, additions, options);
     made.diagnostics.forEach(say);
     return made;
   });

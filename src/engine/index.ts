@@ -1,7 +1,7 @@
 export { checkReport, leftOutLines } from './check-report.ts';
 export { type EnrichedLake, enrichLake, type LakeInputs } from './enrich-lake.ts';
 export { additionStyle, enrichedGpx } from './enriched-gpx.ts';
-export { type PlannedLake, planLake, planStep, zoneOf } from './plan-lake.ts';
+export { dayLogs, dayOrder, type PlannedLake, planLake, planStep } from './plan-lake.ts';
 export { settingsOfLogs } from './resolve-request.ts';
 export { givenZones } from './suspect-inputs.ts';
 export { numberWaypoints, readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';

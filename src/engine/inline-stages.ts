@@ -1,32 +1,22 @@
-import type { EnrichedWaypoint, Waypoint } from '../../shared/contract/index.ts';
+import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
 import {
   type LakeBuffers,
-  type LogOptions,
-  lakeOf,
-  optionsForInput,
-  optionsInLog,
+  openWaypoints,
   type Pipeline,
   reduceLogs,
   runStages,
-  runWaypoint,
   type StageHooks,
   type StagesResult,
   waypointSteps,
-  withoutInternals,
 } from '../../shared/engine/index.ts';
 import { makeLakeModel } from '../../shared/lake/index.ts';
-import type { ReaderOptions } from '../formats/csv/index.ts';
-import { type OpenLog, type ReducePart, reduceInline, reduceLog } from '../run/index.ts';
+import { type LogJob, type OpenLog, optionsFor, readersFor, reduceLog, reducerFor } from '../run/index.ts';
 
 /** What the stages need when they run without threads and files. */
-export interface InlineJob {
+export interface InlineJob extends LogJob {
   readonly pipeline: Pipeline;
   readonly logs: readonly string[];
   readonly open: OpenLog;
-  readonly readerOptions: ReaderOptions;
-  /** What single logs, and files inside them, are read with besides. */
-  readonly logOptions: readonly LogOptions[];
-  readonly waypoints: readonly Waypoint[];
   /** Keep the bottom model at each waypoint and the paths under its casts. */
   readonly keepInternals: boolean;
   readonly signal?: AbortSignal | undefined;
@@ -34,20 +24,19 @@ export interface InlineJob {
 
 /** Runs all stages in this thread, yielding to other work between parts and between waypoints. */
 export function runStagesInline(job: InlineJob, hooks: StageHooks): Promise<StagesResult> {
-  const { pipeline, logOptions, open, waypoints, signal } = job;
-  const optionsOf = (input: string) => optionsForInput(logOptions, input)?.get('reader');
-  const readers = { steps: pipeline.reader, places: waypoints, optionsOf, open };
-  const reduceFor = (log: string): ReducePart => {
-    const here = reduceInline(pipeline.log, undefined, (input) => optionsInLog(logOptions, log, input));
-    return async (part) => {
-      await pause(signal);
-      return here(part);
-    };
-  };
+  const { signal } = job;
   const readOne = (log: string, progress: (share: number) => void) => {
     const shareOf = (read: number, all: number): void => progress(all === 0 ? 1 : read / all);
-    const options = { ...job.readerOptions, ...optionsOf(log), progress: shareOf };
-    return reduceLog(log, options, reduceFor(log), readers);
+    const reduce = reducerFor(job, log);
+    return reduceLog(
+      log,
+      { ...optionsFor(job, log), progress: shareOf },
+      async (part) => {
+        await pause(signal);
+        return reduce(part);
+      },
+      readersFor(job, job.open),
+    );
   };
   const parts = {
     readLogs: () => reduceLogs(job.logs, readOne, hooks),
@@ -57,22 +46,19 @@ export function runStagesInline(job: InlineJob, hooks: StageHooks): Promise<Stag
     },
     runWaypoints: (lake: LakeBuffers, progress: (done: number) => void) => runWaypoints(job, lake, progress),
   };
-  return runStages({ pipeline, waypoints }, parts, hooks);
+  return runStages(job, parts, hooks);
 }
 
 async function runWaypoints(
-  { pipeline, waypoints, keepInternals, signal }: InlineJob,
+  job: InlineJob,
   buffers: LakeBuffers,
   progress: (done: number) => void,
 ): Promise<EnrichedWaypoint[]> {
-  const steps = waypointSteps(pipeline, keepInternals);
-  const hasUserPlugin = steps.some(({ isUserPlugin }) => isUserPlugin);
-  const lake = lakeOf(buffers, waypoints, hasUserPlugin);
+  const { run } = openWaypoints({ ...job, steps: waypointSteps(job.pipeline, job.keepInternals) }, buffers);
   const results: EnrichedWaypoint[] = [];
-  for (const waypoint of waypoints) {
-    await pause(signal);
-    const enriched = runWaypoint(waypoint, lake, steps);
-    results.push(keepInternals ? enriched : withoutInternals(enriched));
+  for (const index of job.waypoints.keys()) {
+    await pause(job.signal);
+    results.push(run(index));
     progress(results.length);
   }
   return results;

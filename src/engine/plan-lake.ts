@@ -13,21 +13,19 @@ import type { ResolvedRun, Step } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import {
   commandNeedsPlugin,
+  type DayOrder,
   notEnriched,
   parseZone,
-  type TimeZone,
   zoneUnknown,
 } from '../../shared/text/index.ts';
 import { readLake, readLogs } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 
-/** Name of the plugin that makes the plan. */
 const PLUGIN = 'day-plan';
 
 interface PlanInputs {
   /** Names of enriched GPX files, or the spots as data. */
   readonly lake: readonly string[] | readonly EnrichedWaypoint[];
-  /** Names of fishing logs. */
   readonly log: readonly string[];
   readonly repair: boolean;
   readonly read: (file: string) => Uint8Array;
@@ -70,17 +68,13 @@ export interface PlannedLake {
  */
 export async function planLake(run: ResolvedRun, inputs: PlanInputs, hooks: PlanHooks): Promise<PlannedLake> {
   const { plugin, options } = planStep(run);
-  const { tz, dateOrder } = run.values('reader', readerOptions);
-  const zone = zoneOf(tz);
   const waypoints = isNamed(inputs.lake)
     ? readLake(inputs.lake, inputs.read, inputs.repair, hooks.report)
     : inputs.lake;
   if (waypoints.length > 0 && waypoints.every(({ fields }) => Object.keys(fields).length === 0))
     throw new Refusal([notEnriched(isNamed(inputs.lake) ? inputs.lake : [])]);
   const names = waypoints.map(({ waypoint }) => waypoint.name);
-  const order = dateOrder === 'dmy' ? 'dmy' : 'mdy';
-  const log: CsvFile | undefined =
-    (await readLogs(inputs.log, inputs.read, names, zone, hooks.report, order)) ?? options.log;
+  const log = (await dayLogs(run, inputs.log, inputs.read, names, hooks.report)) ?? options.log;
   const errors: Diagnostic[] = [];
   const plan = plugin.run(
     { waypoints, survey: inputs.survey, index: indexSurvey(inputs.survey) },
@@ -100,10 +94,24 @@ export async function planLake(run: ResolvedRun, inputs: PlanInputs, hooks: Plan
 
 const isNamed = (lake: PlanInputs['lake']): lake is readonly string[] => typeof lake[0] !== 'object';
 
-/** The time zone given by `--tz`. @throws Refusal when there is no zone of that name. */
-export function zoneOf(text: string | undefined): TimeZone | undefined {
-  if (text === undefined) return undefined;
-  const zone = parseZone(text);
-  if (zone === undefined) throw new Refusal([zoneUnknown(text)], 2);
-  return zone;
+/**
+ * Reads logs of fished stops in the zone and the order of dates that the run has.
+ *
+ * @param names Names of the marks. @throws Refusal for a log that cannot be read, or when there is no such zone.
+ */
+export function dayLogs(
+  run: ResolvedRun,
+  files: readonly string[],
+  read: PlanInputs['read'],
+  names: readonly string[],
+  report: Report,
+): Promise<CsvFile | undefined> {
+  const { tz } = run.values('reader', readerOptions);
+  const zone = tz === undefined ? undefined : parseZone(tz);
+  if (tz !== undefined && zone === undefined) throw new Refusal([zoneUnknown(tz)], 2);
+  return readLogs(files, read, names, zone, report, dayOrder(run));
 }
+
+/** Order of day and month in dates that are only numbers. */
+export const dayOrder = (run: ResolvedRun): DayOrder =>
+  run.values('reader', readerOptions).dateOrder === 'dmy' ? 'dmy' : 'mdy';

@@ -29,7 +29,7 @@ import { formatPlanCsv, formatPlanGpx, formatPlanText, planOptions } from '../da
 import { type Fixes, memorySource, readerOptions } from '../formats/csv/index.ts';
 import { commentOptions } from '../formats/gpx/index.ts';
 import { formatTable, tableOptions } from '../formats/table/index.ts';
-import { gpxOf, type OpenLog, siblingsOf, validateInline } from '../run/index.ts';
+import { gpxOf, type OpenLog, siblingsOf } from '../run/index.ts';
 import { checkReport } from './check-report.ts';
 import { type EnrichedLake, enrichLake } from './enrich-lake.ts';
 import { additionStyle, enrichedGpx } from './enriched-gpx.ts';
@@ -50,13 +50,12 @@ export async function enrich(request: EnrichRequest, hooks: ProgramHooks = {}): 
   const lake = await lakeOfCall(run, request, waypoints, keepInternals, call);
   if (lake.waypointFiles.waypoints.length === 0) call.report(inputNotUsed(waypoints.length));
   const output = run.values('output', { ...commentOptions, ...tableOptions });
-  const { validate, accepted } = validateInline();
   const { documents } = lake.waypointFiles;
   const { waypoints: spots, survey } = lake.result;
   const { fields } = run.pipeline;
   const finished = { waypoints: spots, survey, fields, units: run.units };
   const positions = await writerPositions(run.pipeline, () => finished, call.report);
-  const made = enrichedGpx(run, lake, additionStyle(run, output), positions, validate, call.report);
+  const made = enrichedGpx(run, lake, additionStyle(run, output), positions, call.report);
   const { lakeGeoJson } = await import('../formats/geojson/geojson.ts');
   const { lakeSpot } = await import('../formats/geojson/lake-spots.ts');
   const places = lakeGeoJson(
@@ -64,7 +63,6 @@ export async function enrich(request: EnrichRequest, hooks: ProgramHooks = {}): 
     spots.map((spot) => lakeSpot(spot, fields, run.units)),
   );
   places.diagnostics.forEach(call.report);
-  await accepted();
   const written = await runWriters(run.pipeline, finished, call.report);
   return {
     ...answerOf(run, lake, call),
@@ -130,7 +128,6 @@ export async function plan(request: PlanRequest, hooks: ProgramHooks = {}): Prom
 const isBeforeWaypoints = ({ stage }: Plugin): boolean =>
   stage === 'reader' || stage === 'log' || stage === 'survey';
 
-/** The messages of one call, and a function that adds one. */
 interface Call {
   readonly messages: Diagnostic[];
   readonly report: Report;
@@ -156,7 +153,6 @@ const answerOf = (run: ResolvedRun, { result }: EnrichedLake, { messages }: Call
   date: run.date,
 });
 
-/** Runs the stages on the waypoints and files that a call holds in memory. */
 function lakeOfCall(
   run: ResolvedRun,
   request: LakeRequest,

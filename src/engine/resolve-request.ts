@@ -16,11 +16,11 @@ import {
   type Setting,
 } from '../../shared/engine/index.ts';
 import { unitsOption } from '../../shared/retrieve/index.ts';
-import { inputMissing, optionUnknown, pluginUnknown } from '../../shared/text/index.ts';
+import { inputMissing, optionUnknown } from '../../shared/text/index.ts';
 import { parseCsvBytes, readerOptions } from '../formats/csv/index.ts';
 import { commentOptions, gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
-import { BUILT_IN } from '../run/index.ts';
+import { BUILT_IN, builtInWithout } from '../run/index.ts';
 
 /** Options of waypoint files. The commands have them among their input options. */
 export const waypointOptions = {
@@ -46,12 +46,9 @@ export function resolveRequest(
 ): Promise<ResolvedRun> {
   const { plugins = [], without = [], options = {}, files = [] } = request;
   const own = plugins.map((plugin) => checkPluginShape(plugin, 'plugins'));
-  const names = BUILT_IN.map(({ name }) => name);
-  const unknown = without.find((name) => !names.includes(name));
-  if (unknown !== undefined) throw new Refusal([pluginUnknown(unknown, names.join(', '))], 2);
   const known = [...BUILT_IN, ...own];
   return resolveRun({
-    plugins: [...BUILT_IN.filter(({ name }) => !without.includes(name)), ...own].filter(uses),
+    plugins: [...builtInWithout(without), ...own].filter(uses),
     known,
     isUserPlugin: (plugin) => own.includes(plugin),
     groups: [...GROUPS, ...groups],

@@ -9,10 +9,8 @@ import type { Pipeline } from '../../shared/engine/index.ts';
 import { farOff, groupsApart, readZones, type Zone, zonesFarOff } from '../../shared/geo/index.ts';
 import { depthUnitSuspect, gpx, zones as saysOfZones } from '../../shared/text/index.ts';
 
-/** Most marks named in a message. */
 const NAMED = 5;
 
-/** Reports marks far from all the others, and zones far from every mark. */
 export function reportFarInputs(pipeline: Pipeline, waypoints: readonly Waypoint[], report: Report): void {
   const [most = [], ...others] = groupsApart(waypoints);
   const rest = most.map((i) => waypoints[i]);

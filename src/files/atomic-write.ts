@@ -4,7 +4,12 @@ import { dirname, join } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
 import { files as says } from '../../shared/text/index.ts';
 import { codeOf, type OutputTarget } from './output-target.ts';
-import { removeStaleFiles, type TemporaryFiles, temporaryName } from './temporary-files.ts';
+import {
+  removeStaleFiles,
+  type TemporaryFiles,
+  temporaryName,
+  watchTemporaryFiles,
+} from './temporary-files.ts';
 
 /** File system calls that tests replace with failing ones. */
 export type FileSystem = Pick<
@@ -27,24 +32,22 @@ const RENAME_PATIENCE = 5000;
  * Standard output is written directly, and writing ends quietly when its reader has gone. Temporary files left in the
  * directory by killed runs are removed.
  *
- * @param temporary List that holds the temporary file while it exists, so that a signal removes the file.
  * @throws Refusal with the path and the system's reason; the old file is then unchanged.
  */
 export const writeAtomically = (
   target: OutputTarget,
   bytes: Uint8Array,
-  temporary?: TemporaryFiles,
   system: FileSystem = files,
-): Promise<void> => writeTogether([{ target, bytes }], { temporary, system });
+): Promise<void> => writeTogether([{ target, bytes }], undefined, system);
 
-/** A file to be written. */
 export interface Write {
   readonly target: OutputTarget;
   readonly bytes: Uint8Array;
 }
 
 /**
- * Writes several files, each like `writeAtomically`. All temporary files are complete before the first is renamed.
+ * Writes several files, each like `writeAtomically`. All temporary files are complete before the first is renamed, and a
+ * signal removes them.
  *
  * @param beforeRenaming Runs when all temporary files are complete and none is renamed. If it fails, all old files
  * stay.
@@ -52,32 +55,23 @@ export interface Write {
  */
 export async function writeTogether(
   writes: readonly Write[],
-  {
-    temporary,
-    system = files,
-    beforeRenaming,
-  }: {
-    readonly temporary?: TemporaryFiles;
-    readonly system?: FileSystem;
-    readonly beforeRenaming?: () => Promise<void>;
-  } = {},
+  beforeRenaming?: () => Promise<void>,
+  system: FileSystem = files,
 ): Promise<void> {
+  const temporary = watchTemporaryFiles();
   const toFiles = writes.filter(({ target }) => target.realPath !== '-');
   const folders = new Set(toFiles.map(({ target }) => dirname(target.realPath)));
-  for (const folder of folders) await removeStaleFiles(folder, system);
   const staged: Staged[] = [];
   try {
+    for (const folder of folders) await removeStaleFiles(folder, system);
     for (const write of toFiles) staged.push(await stage(write, temporary, system));
     for (const { target, bytes } of writes) if (target.realPath === '-') await writeStandardOutput(bytes);
     await beforeRenaming?.();
     for (const file of staged) await putInPlace(file, system);
+    for (const folder of folders) await syncDirectory(folder, system);
   } finally {
-    for (const { path } of staged) {
-      await removeQuietly(path, system);
-      temporary?.delete(path);
-    }
+    temporary.stop();
   }
-  for (const folder of folders) await syncDirectory(folder, system);
 }
 
 /** A complete file under its temporary name. */
@@ -88,20 +82,18 @@ interface Staged {
 
 async function stage(
   { target, bytes }: Write,
-  temporary: TemporaryFiles | undefined,
+  temporary: TemporaryFiles,
   system: FileSystem,
 ): Promise<Staged> {
   const directory = dirname(target.realPath);
   await refuseTooLong(target, directory, bytes.length, system);
   const path = join(directory, temporaryName(process.pid));
-  await temporary?.add(path);
+  await temporary.add(path);
   try {
     await writeTemporary(path, target, bytes, system);
     await readBack(path, target, bytes, system);
     return { path, target };
   } catch (error) {
-    await removeQuietly(path, system);
-    temporary?.delete(path);
     throw asRefusal(error, target);
   }
 }

@@ -1,7 +1,6 @@
 import { closeSync, openSync, readSync, statSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 
-/** Default name of an enriched GPX. */
 export const ENRICHED = /\.enriched(-\d+)?\.gpx$/i;
 /** Bytes at the start of a file that are enough to identify it. */
 const HEAD_BYTES = 1024;

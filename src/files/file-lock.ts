@@ -22,7 +22,6 @@ const PAUSE = 20;
  */
 const RENEWAL = 500;
 const OLDEST = 10_000;
-/** Greatest size of a lock, bytes. */
 const MAX_BYTES = 100;
 
 /**
@@ -76,7 +75,6 @@ function takeLock(path: string, token: string): boolean {
   }
 }
 
-/** Removes an expired lock. */
 function removeExpired(path: string, token: string): void {
   const found = contentOf(path);
   const stats = lstatSync(path, { throwIfNoEntry: false });

@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { createReadStream, statSync } from 'node:fs';
+import { isDeepStrictEqual } from 'node:util';
 
 /** Identity of a file's content without reading it. Times are in ns since 1970, as text. */
 export interface FileIdentity {
@@ -34,12 +35,7 @@ export function identityOf(path: string): FileIdentity | undefined {
 
 /** True when a file did not change between two readings of its identity. */
 export const isUnchanged = (before: FileIdentity | undefined, after: FileIdentity | undefined): boolean =>
-  before === undefined
-    ? after === undefined
-    : after !== undefined &&
-      before.device === after.device &&
-      before.inode === after.inode &&
-      isSameContent(before, after);
+  isDeepStrictEqual(before, after);
 
 /** True when length and times are equal. The device number is not compared, since the file may have been moved. */
 export const isSameContent = (
@@ -51,7 +47,6 @@ export const isSameContent = (
 export const isSettled = ({ changed }: FileIdentity, now: number): boolean =>
   now - Number(BigInt(changed) / 1_000_000n) > TIME_STEP;
 
-/** SHA-256 of a file, in hexadecimal digits. */
 export async function hashFile(path: string): Promise<string> {
   const hash = createHash('sha256');
   for await (const chunk of createReadStream(path, { highWaterMark: 1 << 20 })) hash.update(chunk as Buffer);

@@ -15,4 +15,4 @@ export { checkTarget, checkTargets, forceOption, type TargetOptions } from './ou
 export { isFolder, readFolder, specialFileOf, specialKindOf } from './read-folder.ts';
 export { readInput } from './read-input.ts';
 export { readStateFile, writeStateFile } from './state-file.ts';
-export { EXIT_STATUS, isRunning, watchTemporaryFiles } from './temporary-files.ts';
+export { EXIT_STATUS, isRunning } from './temporary-files.ts';

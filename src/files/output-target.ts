@@ -9,7 +9,6 @@ import { foldersOfInputs, refuseLinkOut } from './link-out.ts';
 export const forceOption = switchOption('force', 'Replace existing outputs, which are otherwise refused.');
 
 export interface TargetOptions {
-  /** Whether to replace an existing file. */
   readonly force: boolean;
   /** Whether the target may be one of the inputs; a backup is kept. */
   readonly inPlace?: boolean;
@@ -41,7 +40,6 @@ export interface OutputTarget {
 export const checkTarget = (path: string, options: TargetOptions): OutputTarget =>
   checkIn(path, options, inputFolders(options));
 
-/** Folders that a run reads from. */
 export const inputFolders = ({ inputs = [], sources = [] }: Pick<TargetOptions, 'inputs' | 'sources'>) =>
   foldersOfInputs(() => [...inputs, ...sources]);
 
@@ -153,7 +151,6 @@ function freeBackup(realPath: string): string {
   }
 }
 
-/** Name of the kind of an entry. */
 export function kindOf(stats: Stats): string {
   if (stats.isFile()) return 'file';
   if (stats.isSymbolicLink()) return 'link';

@@ -9,14 +9,7 @@ export const temporaryName = (pid: number): string =>
 
 const TEMPORARY_NAME = /^\.downslope-(\d+)-[0-9a-f]{8}\.tmp$/;
 
-/** Temporary files of this run that have not been renamed yet. */
-export interface TemporaryFiles {
-  /** Lists a file before it is created. After a signal it never resolves, so that no more files are created. */
-  add(path: string): Promise<void>;
-  delete(path: string): void;
-  /** Removes the remaining files and stops listening for signals. */
-  stop(): void;
-}
+export type TemporaryFiles = ReturnType<typeof watchTemporaryFiles>;
 
 /** Delay before removing all files after a signal, ms, so that a file being created has time to appear. */
 const SETTLE = 50;
@@ -24,14 +17,20 @@ const SETTLE = 50;
 export const EXIT_STATUS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
 
 /**
- * Keeps a list of temporary files. When a signal ends the process, the files are removed and the exit status is 128 +
+ * Keeps a list of temporary files that have not been renamed yet. When a signal ends the process, the files are removed and the exit status is 128 +
  * the signal number.
  */
-export function watchTemporaryFiles(): TemporaryFiles {
+export function watchTemporaryFiles() {
   const paths = new Set<string>();
   let isEnding = false;
   const clear = (): void => {
-    for (const path of paths) rmSync(path, { force: true });
+    for (const path of paths) {
+      try {
+        rmSync(path, { force: true });
+      } catch {
+        // The next run removes it.
+      }
+    }
   };
   const listeners = Object.entries(EXIT_STATUS).map(([signal, status]) => {
     const listener = (): void => {
@@ -46,15 +45,13 @@ export function watchTemporaryFiles(): TemporaryFiles {
     return { signal, listener };
   });
   return {
-    add: async (path) => {
+    /** Lists a file before it is created. After a signal it never resolves, so that no more files are created. */
+    add: async (path: string): Promise<void> => {
       if (isEnding) await new Promise(() => {});
       paths.add(path);
     },
-    // A file that is being removed stays listed, since it may reappear.
-    delete: (path) => {
-      if (!isEnding) paths.delete(path);
-    },
-    stop: () => {
+    /** Removes the remaining files and stops listening for signals. */
+    stop: (): void => {
       clear();
       paths.clear();
       for (const { signal, listener } of listeners) process.off(signal, listener);

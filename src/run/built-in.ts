@@ -16,8 +16,9 @@ import { soundSpeedPlugin } from '../../plugins/sound-speed.ts';
 import { structure } from '../../plugins/structure.ts';
 import { ties } from '../../plugins/ties.ts';
 import { waterLevel } from '../../plugins/water-level.ts';
-import type { Plugin } from '../../shared/contract/index.ts';
+import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import { checkPluginShape } from '../../shared/engine/index.ts';
+import { pluginUnknown } from '../../shared/text/index.ts';
 import { gzip, zip } from '../formats/archive/index.ts';
 import { excel } from '../formats/excel/index.ts';
 import { readGeojson } from '../formats/geojson/index.ts';
@@ -66,6 +67,14 @@ export const BUILT_IN: readonly Plugin[] = [
   dayPlan,
   layers,
 ].map((plugin) => checkPluginShape(plugin, plugin.name));
+
+/** The built-in plugins but for those left out. @throws Refusal (status 2) for a name that none of them has. */
+export function builtInWithout(names: readonly string[]): Plugin[] {
+  const known = BUILT_IN.map(({ name }) => name);
+  const unknown = names.find((name) => !known.includes(name));
+  if (unknown !== undefined) throw new Refusal([pluginUnknown(unknown, known.join(', '))], 2);
+  return BUILT_IN.filter(({ name }) => !names.includes(name));
+}
 
 /** Loads one plugin from its source. @param name Name of the plugin, since a module may export several. */
 export async function loadPlugin(source: PluginSource, name: string): Promise<Plugin> {

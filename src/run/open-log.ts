@@ -25,7 +25,6 @@ export const openLog: OpenLog = async (file) => {
   return { content, sibling, isAlone: () => isAlone };
 };
 
-/** Content of a file; undefined when there is no such file. */
 export async function bytesIfThere(path: string): Promise<Uint8Array | undefined> {
   try {
     return await bytesOf(await fileSource(path));

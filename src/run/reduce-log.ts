@@ -1,37 +1,62 @@
 import {
   type Diagnostic,
-  type LogPlugin,
   mergeByRank,
   type SoundingLog,
+  type Waypoint,
 } from '../../shared/contract/index.ts';
 import {
   type Enter,
   joinSoundings,
+  type LogOptions,
+  optionsForInput,
+  optionsInLog,
+  type Pipeline,
   type ReducedPart,
-  type ResolvedValues,
   reducePart,
-  type Step,
   stepsFor,
   takeRows,
 } from '../../shared/engine/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
-import type { AcceptedPart } from './log-pool.ts';
-import { type LogReaders, readLog } from './reading/read-log.ts';
+import { type LogReaders, type OpenLog, readLog } from './reading/read-log.ts';
 import type { StoredLog } from './store/log-codec.ts';
 
-/** Reduces one part; resolves as soon as the part is accepted, so that reading can continue. */
-export type ReducePart = (part: SoundingLog) => Promise<AcceptedPart>;
+export interface LogJob {
+  readonly pipeline: Pick<Pipeline, 'reader' | 'log'>;
+  readonly readerOptions: ReaderOptions;
+  /** Options of single logs and of files inside them. */
+  readonly logOptions?: readonly LogOptions[];
+  readonly waypoints: readonly Waypoint[];
+}
 
-/** Runs the log plugins in this thread. @param optionsOf Options of an input in place of those of all. */
-export const reduceInline =
+/** Reader options of a log; options for that log win over those for all logs. */
+export const optionsFor = (
+  { readerOptions, logOptions }: Pick<LogJob, 'readerOptions' | 'logOptions'>,
+  file: string,
+): ReaderOptions => ({ ...readerOptions, ...optionsForInput(logOptions, file)?.get('reader') });
+
+export const readersFor = (
+  { pipeline, waypoints, logOptions }: Omit<LogJob, 'readerOptions'>,
+  open: OpenLog,
+  enter?: Enter,
+): LogReaders => ({
+  steps: pipeline.reader,
+  places: waypoints,
+  optionsOf: (input) => optionsForInput(logOptions, input)?.get('reader'),
+  open,
+  enter,
+});
+
+export type ReducePart = (part: SoundingLog) => ReducedPart | Promise<ReducedPart>;
+
+/** Runs the log plugins with the options of the part's input in place of those of all. */
+export const reducerFor =
   (
-    steps: readonly Step<LogPlugin>[],
+    { pipeline, logOptions }: { pipeline: Pick<Pipeline, 'log'>; logOptions?: LogJob['logOptions'] },
+    log: string,
     enter?: Enter,
-    optionsOf: (input: string) => ResolvedValues | undefined = () => undefined,
-  ): ReducePart =>
-  async (part) => ({
-    answer: Promise.resolve(reducePart(part, stepsFor(steps, optionsOf(part.file)), enter)),
-  });
+  ) =>
+  (part: SoundingLog): ReducedPart =>
+    reducePart(part, stepsFor(pipeline.log, optionsInLog(logOptions, log, part.file)), enter);
 
 /**
  * Reads one log from start to end and runs the log plugins on each part as soon as it is read.
@@ -47,22 +72,17 @@ export async function reduceLog(
 ): Promise<WholeLog> {
   const diagnostics: Diagnostic[] = [];
   const parts = readLog(file, options, readers, (diagnostic) => diagnostics.push(diagnostic));
-  const pending: Promise<ReducedPart>[] = [];
+  const reduced: ReducedPart[] = [];
   let holdsFiles = false;
   let next = await parts.next();
   while (!next.done) {
     holdsFiles ||= next.value.file !== file;
-    const { answer } = await reduce(next.value);
-    // The answers are awaited below, in order; until then a failure must not count as unhandled.
-    answer.catch(() => {});
-    pending.push(answer);
+    reduced.push(await reduce(next.value));
     next = await parts.next();
   }
   const { account: read, isAlone } = next.value;
-  const reduced = await Promise.all(pending);
   const received = reduced.reduce((sum, part) => sum + part.received, 0);
-  // Compares the reader's account with what the threads received, so that a part lost or processed twice is
-  // detected.
+  // A part lost or processed twice is detected.
   if (received !== read.used)
     throw new Error(`${file}: ${read.used} rows were read, ${received} reached the log plugins`);
   diagnostics.push(...reduced.flatMap((part) => part.diagnostics));
@@ -75,7 +95,6 @@ export async function reduceLog(
   };
 }
 
-/** A reduced log. */
 export interface WholeLog extends StoredLog {
   /** False when the log was read from several files. */
   readonly isAlone: boolean;

@@ -1,91 +1,65 @@
 import { createHash } from 'node:crypto';
-import type { Survey, Waypoint } from '../../shared/contract/index.ts';
+import type { Survey } from '../../shared/contract/index.ts';
 import {
   type LogEntries,
   type LogEntry,
-  type LogOptions,
   optionsForInput,
-  optionsInLog,
   type Pipeline,
   reduceLogs,
   runStages,
   type StageHooks,
   type StagesResult,
   stepsFor,
-  waypointSteps,
 } from '../../shared/engine/index.ts';
 import { modelRounds } from '../../shared/lake/index.ts';
 import { logChanged, storeUsed } from '../../shared/text/index.ts';
 import { identityOf, isUnchanged } from '../files/index.ts';
-import type { ReaderOptions } from '../formats/csv/index.ts';
 import { VERSION } from '../version.ts';
-import { withLakePool } from './lake-pool.ts';
-import { type LogPool, openLogPool } from './log-pool.ts';
+import { withLake } from './model-lake.ts';
 import { openLog } from './open-log.ts';
-import { type PluginSources, stepData } from './plugin-data.ts';
-import type { LogReaders } from './reading/read-log.ts';
-import { type ReducePart, reduceInline, reduceLog } from './reduce-log.ts';
-import { threadsForLogs } from './run-threads.ts';
-import type { Threads } from './threads/threads.ts';
-import { openWaypointPool, type WaypointPool } from './waypoint-pool.ts';
+import { type LogJob, optionsFor, readersFor, reduceLog, reducerFor } from './reduce-log.ts';
+import { runWaypoints, type WaypointJob } from './run-waypoints.ts';
+import { Pool } from './threads/pool.ts';
 
-/** Everything the pipeline needs, read and checked. */
-export interface PipelineJob {
+export interface PipelineJob extends LogJob, WaypointJob {
   readonly pipeline: Pipeline;
-  readonly sources: PluginSources;
   readonly logFiles: readonly string[];
-  readonly readerOptions: ReaderOptions;
-  /** Options of single logs and of files inside them. */
-  readonly logOptions?: readonly LogOptions[];
-  readonly waypoints: readonly Waypoint[];
   /** Survey from an earlier run; when given, no logs are read. */
   readonly survey?: Survey;
+  /** Number of threads that work at once. */
   readonly workers: number;
-  /** Longest time one plugin may take over one waypoint, s. */
-  readonly patience: number;
   /** True to take unchanged logs from the lake store and to keep new ones there. */
   readonly useStore: boolean;
-  /** True to keep internal fields, such as grids and paths, for figures. */
-  readonly keepInternals: boolean;
 }
-
-/**
- * Waypoints per worker below which another worker costs more than it saves.
- *
- * A thread takes about 0.3 s to load and warm up; a waypoint takes about 10 ms.
- */
-const WAYPOINTS_WORTH_A_WORKER = 40;
 
 /**
  * Runs all stages, from logs to survey to enriched waypoints, with threads and the lake store.
  *
- * @param threads From `withThreads`.
  * @throws Refusal when an input is rejected as a whole.
  */
-export async function runPipeline(
-  job: PipelineJob,
-  threads: Threads,
-  hooks: StageHooks,
-): Promise<StagesResult> {
-  // When no threads are used for reading, the waypoint threads start now and load their modules meanwhile.
-  const early = threadsForLogs(job, job.logFiles) === 0 ? openPoolFor(job, threads) : undefined;
+export async function runPipeline(job: PipelineJob, hooks: StageHooks): Promise<StagesResult> {
+  const pool = new Pool(job.workers);
   let kept: Promise<unknown> | undefined;
-  const result = await runStages(
-    job,
-    {
-      async readLogs() {
-        const { keeping, ...entries } = await readLogs(job, threads, hooks);
-        kept = Promise.all(keeping);
-        return entries;
+  try {
+    const result = await runStages(
+      job,
+      {
+        async readLogs() {
+          const { keeping, ...entries } = await readLogs(job, hooks);
+          kept = Promise.all(keeping);
+          return entries;
+        },
+        modelLake: (survey, progress) =>
+          withLake(job, hooks.report, progress, (work) => work(modelRounds(survey)), pool),
+        runWaypoints: (lake, progress) => runWaypoints(job, pool, lake, progress),
       },
-      modelLake: (survey, progress) =>
-        withLakePool(job, threads, hooks.report, progress, (work) => work(modelRounds(survey))),
-      runWaypoints: (lake, progress) => (early ?? openPoolFor(job, threads)).run(lake, progress),
-    },
-    hooks,
-  );
-  await kept;
-  return result;
+      hooks,
+    );
+    await kept;
+    return result;
+  } finally {
+    await pool.close();
+  }
 }
 
 /** True when a user's plugin runs before the waypoint stage; the whole pipeline is then watched. */
@@ -95,7 +69,6 @@ export const isWatchedBefore = ({ reader, log, survey }: Pipeline): boolean =>
 /** All logs, reduced; unchanged ones come from the store. `keeping` resolves when new ones have been stored. */
 async function readLogs(
   job: PipelineJob,
-  threads: Threads,
   hooks: StageHooks,
 ): Promise<LogEntries & { readonly keeping: readonly Promise<unknown>[] }> {
   const { openLakeStore } = job.useStore ? await import('./store/lake-store.ts') : {};
@@ -104,14 +77,7 @@ async function readLogs(
   const stored = new Map(
     job.logFiles.flatMap((file, at) => (known[at] === undefined ? [] : [[file, known[at]]])),
   );
-  const toRead = job.logFiles.filter((file) => !stored.has(file));
-  const pool = openLogPoolFor(job, toRead, threads);
-  const reduceFor = (file: string): ReducePart => {
-    const optionsOf = (input: string) => optionsInLog(job.logOptions, file, input);
-    const here = reduceInline(job.pipeline.log, hooks.enter, optionsOf);
-    return async (part) => pool?.reduce({ part, own: optionsOf(part.file) }) ?? here(part);
-  };
-  const readers = { ...readersFor(job), enter: hooks.enter };
+  const readers = readersFor(job, openLog, hooks.enter);
   // A user's plugin may modify columns that are about to be stored, and its thread may be terminated, so storing
   // is awaited.
   const isWatched = isWatchedBefore(job.pipeline);
@@ -124,7 +90,7 @@ async function readLogs(
       progress: (read: number, all: number) => progress(read / all),
     };
     const before = identityOf(file);
-    const log = await reduceLog(file, options, reduceFor(file), readers);
+    const log = await reduceLog(file, options, reducerFor(job, file, hooks.enter), readers);
     const isWhole = isUnchanged(before, identityOf(file));
     if (!isWhole) hooks.report(logChanged(file));
     const isKept = isWhole && log.isAlone && (!log.holdsFiles || HOLDS_FILES.test(file));
@@ -134,34 +100,12 @@ async function readLogs(
     keeping.push(kept);
     return log;
   };
-  try {
-    const entries = await reduceLogs(job.logFiles, readOne, hooks);
-    if (stored.size > 0) hooks.report(storeUsed(job.logFiles.length - toRead.length, toRead.length));
-    return { ...entries, keeping };
-  } finally {
-    pool?.close();
+  const entries = await reduceLogs(job.logFiles, readOne, hooks);
+  if (stored.size > 0) {
+    const used = job.logFiles.filter((file) => stored.has(file)).length;
+    hooks.report(storeUsed(used, job.logFiles.length - used));
   }
-}
-
-/** Reader options of a log; options for that log win over those for all logs. */
-export const optionsFor = ({ readerOptions, logOptions }: PipelineJob, file: string): ReaderOptions => ({
-  ...readerOptions,
-  ...optionsForInput(logOptions, file)?.get('reader'),
-});
-
-export const readersFor = ({ pipeline, waypoints, logOptions }: PipelineJob): LogReaders => ({
-  steps: pipeline.reader,
-  places: waypoints,
-  optionsOf: (input) => optionsForInput(logOptions, input)?.get('reader'),
-  open: openLog,
-});
-
-/** Threads for the log plugins, while this thread reads. */
-function openLogPoolFor(job: PipelineJob, files: readonly string[], threads: Threads): LogPool | undefined {
-  const count = threadsForLogs(job, files);
-  if (count === 0) return undefined;
-  const steps = job.pipeline.log.map((step) => stepData(step, job.sources));
-  return openLogPool(steps, threads, count);
+  return { ...entries, keeping };
 }
 
 /** Everything a reduced log depends on in addition to its own bytes. */
@@ -189,12 +133,3 @@ function digestOf(columns: readonly Float64Array[]): string {
   for (const column of columns) hash.update(column);
   return hash.digest('hex');
 }
-
-function openPoolFor(job: PipelineJob, threads: Threads): WaypointPool {
-  const steps = waypointSteps(job.pipeline, job.keepInternals);
-  return openWaypointPool({ ...job, steps, workers: workersFor(job) }, threads);
-}
-
-/** Number of threads that process waypoints, including this one. */
-const workersFor = ({ workers, waypoints }: PipelineJob): number =>
-  Math.min(workers, Math.ceil(waypoints.length / WAYPOINTS_WORTH_A_WORKER));

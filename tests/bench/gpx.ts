@@ -104,8 +104,6 @@ async function enrichFile(file: string): Promise<void> {
   const { readInput } = await import('../../src/files/read-input.ts');
   const { readGpx } = await import('../../src/formats/gpx/read-gpx.ts');
   const { enrichGpx } = await import('../../src/formats/gpx/enrich-gpx.ts');
-  const { openValidation } = await import('../../src/run/output-validation.ts');
-  const { createThreads } = await import('../../src/run/threads/threads.ts');
   const { checkTarget } = await import('../../src/files/output-target.ts');
   const { writeAtomically } = await import('../../src/files/atomic-write.ts');
   const document = readGpx(readInput(file), file);
@@ -140,9 +138,7 @@ async function enrichFile(file: string): Promise<void> {
     upslopeSymbol: undefined,
     symbols: undefined,
   };
-  const { validate, accepted } = openValidation(createThreads());
-  const { parts } = enrichGpx(document, additions, options, validate);
-  await accepted();
+  const { parts } = enrichGpx(document, additions, options);
   const target = checkTarget(`${file}.out`, { force: true, inPlace: false, inputs: [] });
   await writeAtomically(target, parts[0].bytes);
 }

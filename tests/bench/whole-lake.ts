@@ -4,9 +4,9 @@ import { join, resolve } from 'node:path';
 import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
 import type { Soundings } from '../../shared/contract/index.ts';
 import { modelRounds } from '../../shared/lake/index.ts';
-import { runLakeRounds } from '../../src/run/lake-pool.ts';
+import { runLakeRounds } from '../../src/run/model-lake.ts';
 import { openTileStore } from '../../src/run/store/tile-store.ts';
-import { createThreads } from '../../src/run/threads/threads.ts';
+import { Pool } from '../../src/run/threads/pool.ts';
 import { measureProcess } from './measure-process.ts';
 
 const ROOT = resolve(import.meta.dirname, import.meta.url.endsWith('.ts') ? '../..' : '../../..');
@@ -58,13 +58,13 @@ export const section = {
  * The stage alone on soundings in memory: with an empty store, with a full store, and with what the next evening adds.
  */
 async function stages(folder: string, area: number, print: Print): Promise<void> {
-  const threads = createThreads();
+  const pool = new Pool(WORKERS);
   const own = join(folder, `stage-${area}`);
   mkdirSync(own);
   const stage = async (what: string, soundings: Soundings): Promise<void> => {
     const [began, cpu] = [performance.now(), process.cpuUsage()];
     const store = openTileStore(join(own, 'log.csv'), ({ code }) => print(code));
-    await runLakeRounds(modelRounds(soundings), { threads, workers: WORKERS, store });
+    await runLakeRounds(modelRounds(soundings), pool, store);
     await store.close();
     const { user, system } = process.cpuUsage(cpu);
     const wall = (performance.now() - began) / 1000;
@@ -74,7 +74,7 @@ async function stages(folder: string, area: number, print: Print): Promise<void>
   await stage('from nothing', day(area));
   await stage('all from the store', day(area));
   await stage('next evening, 2 ha more', joined(day(area), day(MORE)));
-  await threads.close();
+  await pool.close();
 }
 
 async function lake(logs: readonly string[], print: Print, what: string): Promise<void> {

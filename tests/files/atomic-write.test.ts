@@ -112,12 +112,12 @@ describe('F04, F05: whichever call fails, the file is whole, old or new, and no 
     const content = bytes(5000);
     const whole = failing(0, code);
     writeFileSync(path, 'old');
-    await writeAtomically(target([path]), content, undefined, whole.system);
+    await writeAtomically(target([path]), content, whole.system);
     rmSync(`${path}.bak`);
     let refused = 0;
     for (let at = 1; at <= whole.calls(); at++) {
       writeFileSync(path, 'old');
-      const error = await writeAtomically(target([path]), content, undefined, failing(at, code).system).then(
+      const error = await writeAtomically(target([path]), content, failing(at, code).system).then(
         () => undefined,
         (reason: unknown) => reason,
       );
@@ -151,7 +151,7 @@ test('F14: when bytes read back differ, the write is refused and the old file st
       return files.open(name, flags, mode);
     },
   };
-  await expect(writeAtomically(target(), bytes(5000), undefined, system)).rejects.toThrow(
+  await expect(writeAtomically(target(), bytes(5000), system)).rejects.toThrow(
     /reads back differently from what was written/,
   );
   expect(readFileSync(path, 'utf8')).toBe('old');
@@ -166,7 +166,7 @@ test('F14: a folder that cannot be synced is accepted', async () => {
       return files.open(name, flags, mode);
     },
   };
-  await writeAtomically(target(), bytes(10), undefined, system);
+  await writeAtomically(target(), bytes(10), system);
   expect(readFileSync(path).length).toBe(10);
 });
 

@@ -7,7 +7,7 @@ import { rolldown } from 'rolldown';
 
 /** `src/files` bundled into one file in a separate folder, to be run by a separate Node process. */
 export interface CompiledFiles {
-  /** Runs a script that may use `writeAtomically`, `checkTarget` and `watchTemporaryFiles`. */
+  /** Runs a script that may use `writeAtomically` and `checkTarget`. */
   run(script: string, wrapper?: readonly string[]): ChildProcess;
   dispose(): void;
 }
@@ -28,7 +28,7 @@ export async function compileFiles(): Promise<CompiledFiles> {
       const path = join(folder, `script-${++count}.mjs`);
       writeFileSync(
         path,
-        `import { checkTarget, watchTemporaryFiles, writeAtomically } from ${JSON.stringify(pathToFileURL(file).href)};
+        `import { checkTarget, writeAtomically } from ${JSON.stringify(pathToFileURL(file).href)};
         ${script}`,
       );
       const command = [...wrapper, process.execPath, path];

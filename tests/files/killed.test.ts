@@ -23,10 +23,11 @@ const target = () => checkTarget(path, { force: true, inPlace: false, inputs: []
 const OLD = 'old '.repeat(1000);
 /** A script that writes the same new file over and over, and prints when it starts. */
 const writer = (length: number): string => `
-  const files = watchTemporaryFiles();
   const target = checkTarget(${JSON.stringify(path)}, { force: true, inPlace: false, inputs: [] });
+  const write = () => writeAtomically(target, Buffer.alloc(${length}, 'new '));
+  const first = write();
   process.stdout.write('go\\n');
-  for (;;) await writeAtomically(target, Buffer.alloc(${length}, 'new '), files);
+  for (await first; ; ) await write();
 `;
 const temporaryFiles = (): string[] => readdirSync(folder).filter((name) => name.endsWith('.tmp'));
 

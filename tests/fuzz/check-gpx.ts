@@ -2,7 +2,7 @@ import { Refusal } from '../../shared/contract/diagnostic.ts';
 import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
 import type { GpxDocument } from '../../src/formats/gpx/gpx-document.ts';
 import { readGpx } from '../../src/formats/gpx/read-gpx.ts';
-import { additionsFor, NO_LIMITS, parseAgain } from '../gpx/helpers.ts';
+import { additionsFor, NO_LIMITS } from '../gpx/helpers.ts';
 
 /** The result of one input. Any other result is a failure and thrown as an error. */
 export type GpxOutcome = 'refused' | 'second-parser' | 'kept' | 'enriched';
@@ -25,15 +25,13 @@ export function checkGpx(bytes: Uint8Array): GpxOutcome {
     return 'refused';
   }
   // Enriching itself checks that the additions can be removed, and consults a second parser.
-  const once = accept(
-    () => enrichGpx(document, additionsFor(document), NO_LIMITS, parseAgain).parts[0].bytes,
-  );
+  const once = accept(() => enrichGpx(document, additionsFor(document), NO_LIMITS).parts[0].bytes);
   if (once === undefined) return 'second-parser';
   const again = readGpx(once, 'fuzz.gpx');
-  const twice = enrichGpx(again, additionsFor(again), NO_LIMITS, parseAgain).parts[0].bytes;
+  const twice = enrichGpx(again, additionsFor(again), NO_LIMITS).parts[0].bytes;
   if (!Buffer.from(twice).equals(once)) throw new Error('A second run gives other bytes.');
   if (document.ours.length === 0 && isFirstRun(document)) {
-    const undone = enrichGpx(again, [], NO_LIMITS, parseAgain).parts[0].bytes;
+    const undone = enrichGpx(again, [], NO_LIMITS).parts[0].bytes;
     if (!Buffer.from(undone).equals(bytes) && !Buffer.from(undone).equals(undeclared(bytes)))
       throw new Error('The additions cannot be taken out again.');
   }

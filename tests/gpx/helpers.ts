@@ -1,10 +1,8 @@
 import { Refusal } from '../../shared/contract/diagnostic.ts';
-import { secondParserRefuses } from '../../shared/text/messages/gpx-output.ts';
 import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
 import type { EnrichedGpx, GpxDocument, WaypointAddition } from '../../src/formats/gpx/gpx-document.ts';
 import type { GpxOutputOptions } from '../../src/formats/gpx/output-options.ts';
 import { type ReadGpxOptions, readGpx } from '../../src/formats/gpx/read-gpx.ts';
-import { refusalReason } from '../../src/formats/gpx/second-parser.ts';
 
 export const NO_LIMITS: GpxOutputOptions = {
   plain: false,
@@ -91,14 +89,8 @@ export function additionsFor(document: GpxDocument): WaypointAddition[] {
     }));
 }
 
-/** The second parser, run synchronously. @throws Refusal for a text that it does not accept. */
-export function parseAgain(text: Uint8Array, file: string): void {
-  const reason = refusalReason(text);
-  if (reason !== undefined) throw new Refusal([secondParserRefuses(file, reason)]);
-}
-
 export const enrich = (document: GpxDocument, options: Partial<GpxOutputOptions> = {}): EnrichedGpx =>
-  enrichGpx(document, additionsFor(document), { ...NO_LIMITS, ...options }, parseAgain);
+  enrichGpx(document, additionsFor(document), { ...NO_LIMITS, ...options });
 
 /** Bytes of the single file that enriching gives. */
 export const enrichedBytes = (
@@ -112,4 +104,4 @@ export const enriched = (content: string | Uint8Array, options: Partial<GpxOutpu
 
 /** An enriched file after all additions have been removed again. */
 export const stripped = (content: string | Uint8Array): Uint8Array =>
-  enrichGpx(read(content), [], NO_LIMITS, parseAgain).parts[0].bytes;
+  enrichGpx(read(content), [], NO_LIMITS).parts[0].bytes;

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
 import type { GpxDocument, WaypointAddition } from '../../src/formats/gpx/gpx-document.ts';
 import type { LedgerEntry } from '../../src/formats/gpx/match-ledger.ts';
-import { additionsFor, gpx11, NO_LIMITS, parseAgain, read, text } from './helpers.ts';
+import { additionsFor, gpx11, NO_LIMITS, read, text } from './helpers.ts';
 
 const WAYPOINT = /\s*<wpt [\s\S]*?<\/wpt>/g;
 const count = (content: string): number => content.match(WAYPOINT)?.length ?? 0;
@@ -25,7 +25,7 @@ const shifted = (document: GpxDocument, shift: number): WaypointAddition[] =>
 
 function run(content: string, given: readonly LedgerEntry[], shift = 0) {
   const document = read(content, { given });
-  const made = enrichGpx(document, shifted(document, shift), NO_LIMITS, parseAgain);
+  const made = enrichGpx(document, shifted(document, shift), NO_LIMITS);
   return { document, made, text: text(made.parts[0].bytes) };
 }
 
@@ -281,7 +281,7 @@ describe("the user's own content stays", () => {
     const edited = first.text.replace(/(<cmt>Boat 25ft[^<]*)/, '$1 stump 20 ft left');
     const document = read(edited, { given });
     const without = additionsFor(document).map((addition) => ({ ...addition, partners: [] }));
-    const { parts } = enrichGpx(document, without, NO_LIMITS, parseAgain);
+    const { parts } = enrichGpx(document, without, NO_LIMITS);
     expect(text(parts[0].bytes)).toContain('stump 20 ft left');
     expect(count(text(parts[0].bytes))).toBe(31);
   });

@@ -1,7 +1,5 @@
 import { expect, test } from 'vitest';
-import { refusalReason } from '../../src/formats/gpx/second-parser.ts';
-import { openValidation } from '../../src/run/output-validation.ts';
-import { createThreads } from '../../src/run/threads/threads.ts';
+import { parseAgain, refusalReason } from '../../src/formats/gpx/second-parser.ts';
 
 const bytes = (text: string): Uint8Array => new TextEncoder().encode(text);
 
@@ -45,35 +43,8 @@ test('bytes that are not UTF-8 are refused', () => {
 const good = bytes('<gpx/>');
 const bad = bytes('<gpx><wpt lat="1" lat="2"></gpx>');
 
-test('malformed text is refused with the name of the file and the reason in one line', async () => {
+test('malformed text is refused with the name of the file and the reason in one line', () => {
   expect(refusalReason(bad)).toMatch(/^[^\n]+$/);
-  const { validate, accepted } = openValidation(createThreads());
-  validate(good, 'good.gpx');
-  validate(bad, 'a.gpx');
-  await expect(accepted()).rejects.toThrow(/a\.gpx/);
-});
-
-// A thread runs the compiled code.
-const BUILT = '../../dist/src';
-
-test('an idle thread gives the same result', async () => {
-  const built: [{ createThreads: typeof createThreads }, { openValidation: typeof openValidation }] =
-    await Promise.all([
-      import(`${BUILT}/run/threads/threads.js`),
-      import(`${BUILT}/run/output-validation.js`),
-    ]);
-  const threads = built[0].createThreads();
-  try {
-    threads.prepare('second-parser', 1);
-    const first = built[1].openValidation(threads);
-    first.validate(good, 'good.gpx');
-    expect(threads.takeIdle()).toBeUndefined();
-    await first.accepted();
-    const second = built[1].openValidation(threads);
-    second.validate(good, 'good.gpx');
-    second.validate(bad, 'a.gpx');
-    await expect(second.accepted()).rejects.toThrow(/a\.gpx/);
-  } finally {
-    await threads.close();
-  }
+  parseAgain(good, 'good.gpx');
+  expect(() => parseAgain(bad, 'a.gpx')).toThrow(/a\.gpx/);
 });

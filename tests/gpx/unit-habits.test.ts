@@ -1,12 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
 import { unitHabits } from '../../src/formats/gpx/unit-habits.ts';
-import { additionsFor, enriched, MARKS, NO_LIMITS, parseAgain, read, text } from './helpers.ts';
+import { additionsFor, enriched, MARKS, NO_LIMITS, read, text } from './helpers.ts';
 
 /** Boat positions as written once, and the file that held them. */
 function once() {
   const document = read(MARKS);
-  const { parts, given } = enrichGpx(document, additionsFor(document), NO_LIMITS, parseAgain);
+  const { parts, given } = enrichGpx(document, additionsFor(document), NO_LIMITS);
   return { content: text(parts[0].bytes), given };
 }
 
@@ -55,7 +55,7 @@ test('a symbol that the chartplotter does not know is replaced by one that it kn
   const symbols = ['Anchor', 'Fish'];
   const options = { ...NO_LIMITS, symbols, downslopeSymbol: 'fish', upslopeSymbol: 'Skull' };
   const document = read(MARKS);
-  const { parts, diagnostics } = enrichGpx(document, additionsFor(document), options, parseAgain);
+  const { parts, diagnostics } = enrichGpx(document, additionsFor(document), options);
   const content = text(parts[0].bytes);
   expect(content.match(/<sym>Fish<\/sym>/g)).toHaveLength(6);
   expect(content).not.toMatch(/<sym>(?:Skull|fish)</);

@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { Refusal } from '../../shared/contract/diagnostic.ts';
 import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
 import { createNameAllocator } from '../../src/formats/gpx/names.ts';
-import { enrich, enriched, gpx11, MARKS, NO_LIMITS, parseAgain, read, stripped, text } from './helpers.ts';
+import { enrich, enriched, gpx11, MARKS, NO_LIMITS, read, stripped, text } from './helpers.ts';
 
 const namesOf = (content: string): string[] =>
   read(content).waypoints.map(({ place }) => {
@@ -155,12 +155,10 @@ describe('--max-waypoints', () => {
       values: [],
     }));
     const run = () =>
-      enrichGpx(
-        read(many),
-        [{ fileIndex: 0, values: [], comment: '', partners }],
-        { ...NO_LIMITS, maxWaypoints: 3 },
-        parseAgain,
-      );
+      enrichGpx(read(many), [{ fileIndex: 0, values: [], comment: '', partners }], {
+        ...NO_LIMITS,
+        maxWaypoints: 3,
+      });
     expect(run).toThrow(Refusal);
   });
 });

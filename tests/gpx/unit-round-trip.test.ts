@@ -1,17 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
 import type { GpxDocument } from '../../src/formats/gpx/gpx-document.ts';
-import {
-  additionsFor,
-  enrich,
-  enriched,
-  gpx11,
-  MARKS,
-  NO_LIMITS,
-  parseAgain,
-  read,
-  text,
-} from './helpers.ts';
+import { additionsFor, enrich, enriched, gpx11, MARKS, NO_LIMITS, read, text } from './helpers.ts';
 
 /** Waypoint elements of a file, each with the white space before it. */
 const WAYPOINT = /\s*<wpt [\s\S]*?<\/wpt>/g;
@@ -271,7 +261,7 @@ test('marks at one place, as when two exports are merged, are all enriched even 
         : partner,
     ),
   }));
-  const once = text(enrichGpx(document, additions, NO_LIMITS, parseAgain).parts[0].bytes);
+  const once = text(enrichGpx(document, additions, NO_LIMITS).parts[0].bytes);
   expect(count(once)).toBe(12);
   expect(once.match(/<ds:waypoint /g)).toHaveLength(4);
 });

@@ -6,7 +6,7 @@ import { MARKS, read } from './helpers.ts';
 const document = read(MARKS);
 const at = MARKS.indexOf('<name>Old hump');
 const verify = (edits: readonly Edit[], edited: Uint8Array): void =>
-  verifyEdited(document, edits, edited, edited, [], () => {});
+  verifyEdited(document, edits, edited, edited, []);
 
 test('an output that restores the input byte for byte is written', () => {
   const edits = orderEdits([insertAt(at, '<cmt>boat 22ft</cmt>')]);

@@ -4,7 +4,6 @@ import { describe, expect, test } from 'vitest';
 import { type Diagnostic, Refusal, type Survey } from '../../shared/contract/index.ts';
 import { defaultReaderOptions } from '../../src/formats/csv/reader-options.ts';
 import { runPipeline } from '../../src/run/run-pipeline.ts';
-import { withThreads } from '../../src/run/run-threads.ts';
 import { makeFolder } from '../cli/run-program.ts';
 
 const EMPTY = { reader: [], log: [], survey: [], waypoint: [], plan: [], writer: [], fields: [] };
@@ -47,7 +46,7 @@ async function read(
   const hooks = { report: (d: Diagnostic) => void said.push(d), progress: () => {} };
   const timer = setTimeout(act, wait);
   try {
-    const { survey } = await withThreads(job, (threads) => runPipeline(job as never, threads, hooks));
+    const { survey } = await runPipeline(job as never, hooks);
     return { survey, said };
   } catch (cause) {
     if (!(cause instanceof Refusal)) throw cause;

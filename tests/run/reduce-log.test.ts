@@ -6,7 +6,7 @@ import { reduceBlocks } from '../../plugins/reduce-blocks.ts';
 import { planPipeline } from '../../shared/engine/plan-pipeline.ts';
 import { defaultReaderOptions } from '../../src/formats/csv/reader-options.ts';
 import { openLog } from '../../src/run/open-log.ts';
-import { type ReducePart, reduceInline, reduceLog } from '../../src/run/reduce-log.ts';
+import { type ReducePart, reduceLog, reducerFor } from '../../src/run/reduce-log.ts';
 import { makeFolder, write } from '../cli/run-program.ts';
 import { goodRows, HEADER } from '../csv/read-text.ts';
 
@@ -18,10 +18,11 @@ const file = write(
   `${[HEADER, ...rows.slice(0, 200), '59.502,24.504,45', ...rows.slice(200)].join('\n')}\n`,
 );
 
+const reduce = reducerFor({ pipeline: { log: steps } }, file);
 const READERS = { steps: [], places: [], open: openLog };
 
 test('every row read is used or dropped, and the used ones add up to the reduced rows', async () => {
-  const { soundings, account } = await reduceLog(file, defaultReaderOptions(), reduceInline(steps), READERS);
+  const { soundings, account } = await reduceLog(file, defaultReaderOptions(), reduce, READERS);
   const dropped = Object.values(account.dropped).reduce((sum, count) => sum + count, 0);
   expect(account.read).toBe(401);
   expect(account.used + dropped).toBe(account.read);
@@ -30,9 +31,9 @@ test('every row read is used or dropped, and the used ones add up to the reduced
 });
 
 test('a part lost on its way to the plugins stops the run', async () => {
-  const loseOne: ReducePart = async (part) => {
-    const { answer } = await reduceInline(steps)(part);
-    return { answer: answer.then((reduced) => ({ ...reduced, received: reduced.received - 1 })) };
+  const loseOne: ReducePart = (part) => {
+    const reduced = reduce(part);
+    return { ...reduced, received: reduced.received - 1 };
   };
   await expect(reduceLog(file, defaultReaderOptions(), loseOne, READERS)).rejects.toThrow(
     /\d+ rows were read, \d+ reached the log plugins/,

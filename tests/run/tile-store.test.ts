@@ -6,9 +6,9 @@ import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
 import type { Diagnostic, Survey } from '../../shared/contract/index.ts';
 import { byFormKind } from '../../shared/lake/count-forms.ts';
 import { modelRounds } from '../../shared/lake/lake-model.ts';
-import { runLakeRounds } from '../../src/run/lake-pool.ts';
+import { runLakeRounds } from '../../src/run/model-lake.ts';
 import { openTileStore } from '../../src/run/store/tile-store.ts';
-import { createThreads } from '../../src/run/threads/threads.ts';
+import { Pool } from '../../src/run/threads/pool.ts';
 
 const hump = (east: number, north: number): number => 9 - 5 * Math.exp(-(east ** 2 + north ** 2) / 1250);
 /** A lake in two parts, 600 m apart, and the area that the next evening adds to one of them. */
@@ -43,8 +43,7 @@ async function model(survey: Survey, folder?: string) {
       return found;
     },
   };
-  const threads = createThreads();
-  const lake = await runLakeRounds(modelRounds(survey), { threads, workers: 1, store });
+  const lake = await runLakeRounds(modelRounds(survey), new Pool(1), store);
   await store?.close();
   return { lake: lake!, said, counts };
 }

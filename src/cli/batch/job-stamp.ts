@@ -8,7 +8,6 @@ import type { LakeJob } from './lake-folder.ts';
 /** File beside a lake's outputs that records their inputs, so that an interrupted batch resumes where it stopped. */
 const STAMP = '.downslope-job';
 
-/** Greatest size of a stamp that is read, bytes. */
 const MAX_BYTES = 16 << 20;
 
 const stampPath = ({ outFolder }: LakeJob): string => join(realpathSync(outFolder), STAMP);
@@ -32,7 +31,6 @@ export function isDone(job: LakeJob): boolean {
   }
 }
 
-/** Content recorded under the stamp. */
 interface Noted {
   /** Names of everything in the job's folder when it was done. */
   readonly outputs: readonly string[];

@@ -7,12 +7,10 @@ import { LAKE_CONFIG } from './outside-access.ts';
 
 /** One lake's job: the arguments of `enrich`. */
 export interface LakeJob {
-  /** Name in tables and messages. */
   readonly name: string;
   /** The lake folder; absent for a lake composed by a list. */
   readonly folder?: string;
   readonly outFolder: string;
-  /** Arguments of `enrich`. */
   readonly args: readonly string[];
   /** Files and folders that the job depends on. */
   readonly inputs: readonly string[];
@@ -62,7 +60,6 @@ export function lakeJob(
   };
 }
 
-/** Output paths in a folder. */
 function outputArgs(outFolder: string, waypoints: readonly string[]): string[] {
   const isOne = waypoints.length === 1 && !statSync(waypoints[0]).isDirectory();
   const name = basename(waypoints[0]).replace(/\.gpx$/i, '');

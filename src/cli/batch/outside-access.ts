@@ -16,10 +16,9 @@ import { folderTooFull, inputUnreadable } from '../../../shared/text/index.ts';
 import { isBelow, LAKE_FOLDERS, realPathOf, specialKindOf } from '../../files/index.ts';
 import { BUILT_IN, resolvePluginModule } from '../../run/index.ts';
 import { settingsOf } from '../command-groups.ts';
-import type { Config } from '../config.ts';
 import { viewOptions } from '../core-options.ts';
 import type { PluginReference } from '../load-plugins.ts';
-import { readConfig } from '../read-config.ts';
+import { type Config, readConfig } from '../read-config.ts';
 
 /** Name of the configuration file that a batch reads in a lake folder. */
 export const LAKE_CONFIG = 'downslope.yaml';
@@ -112,9 +111,9 @@ async function contentOf(
   return hash.digest('hex');
 }
 
-const givenOf = ({ given, presets, limitSets, logSets }: Config): Config['given'] => [
+const givenOf = ({ given, sets }: Config): Config['given'] => [
   ...given,
-  ...[...presets.values(), ...limitSets.values(), ...logSets.values()].flat(),
+  ...Object.values(sets).flatMap((named) => [...named.values()].flat()),
 ];
 
 const pluginsOf = (config: Config): string[] => [

@@ -14,7 +14,6 @@ export interface JobResult {
   readonly outFolder: string;
   /** `done`, `unchanged` (an earlier run made the outputs from the same inputs) or `failed`. */
   readonly outcome: 'done' | 'unchanged' | 'failed';
-  /** Exit status of `enrich`. */
   readonly status: number;
   readonly seconds: number;
   /** Counts of the run; absent when it failed or did not run. */
@@ -25,7 +24,6 @@ export interface JobResult {
   readonly said: string;
 }
 
-/** What `enrich` reports to a batch. */
 export interface JobSummary {
   readonly waypoints: number;
   readonly withBoat: number;
@@ -37,7 +35,6 @@ export interface JobSummary {
 interface BatchOptions {
   /** Lakes processed at the same time. */
   readonly jobs: number;
-  /** Whether to run unchanged jobs too. */
   readonly again: boolean;
   readonly onStart: (job: LakeJob, position: number) => void;
   readonly onEnd: (result: JobResult, done: number) => void;

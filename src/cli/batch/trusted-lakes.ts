@@ -4,7 +4,6 @@ import { readStateFile, withLock, writeStateFile } from '../../files/index.ts';
 import { makeSettingsFolder, settingsFolder } from '../user-settings.ts';
 import type { OutsideAccess } from './outside-access.ts';
 
-/** Greatest size of a record that is read, bytes. */
 const MAX_BYTES = 16 << 20;
 
 /** Path of the approvals, kept with the user's settings and never in a folder that someone else could have made. */

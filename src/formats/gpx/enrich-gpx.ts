@@ -13,7 +13,7 @@ import { isReplaceable } from './partners.ts';
 import { type AdditionPlan, planAdditions } from './plan-additions.ts';
 import { editedWaypoints, splitEdited } from './split-gpx.ts';
 import { fitComments } from './text-limit.ts';
-import { checkValues, type ValidateOutput, verifyEdited } from './verify-output.ts';
+import { checkValues, verifyEdited } from './verify-output.ts';
 import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
 
 /**
@@ -22,14 +22,12 @@ import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
  * Waypoints without an addition lose what an earlier run added to them. The result is verified: taking the additions
  * out gives the bytes of the file.
  *
- * @param validate Receives each text that a second parser must accept before it is written.
- * @throws Refusal when the file cannot be split as requested.
+ * @throws Refusal when the file cannot be split as requested, or when a second parser does not accept the result.
  */
 export function enrichGpx(
   document: GpxDocument,
   additions: readonly WaypointAddition[],
   options: GpxOutputOptions,
-  validate: ValidateOutput,
 ): EnrichedGpx {
   checkValues(additions);
   const diagnostics: Diagnostic[] = [];
@@ -52,7 +50,7 @@ export function enrichGpx(
   const edited = edits.length === 0 ? document.utf8 : applyEdits(document.utf8, edits);
   const bytes = edits.length === 0 ? document.bytes : encodeFile(edited, document.encoding);
   const places = editedWaypoints(document, plan, edits);
-  verifyEdited(document, edits, edited, bytes, places, validate);
+  verifyEdited(document, edits, edited, bytes, places);
   diagnostics.push(...outputWarnings(document, plan, bytes.length, options));
   return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), given, diagnostics };
 }

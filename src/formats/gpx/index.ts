@@ -12,6 +12,5 @@ export { readGpx } from './read-gpx.ts';
 export { formatRoutesGpx } from './routes-gpx.ts';
 export { readTrackPoints, type TrackPoint } from './track-points.ts';
 export { type Habit, unitHabits } from './unit-habits.ts';
-export type { ValidateOutput } from './verify-output.ts';
 export { type AdditionStyle, waypointAddition } from './waypoint-addition.ts';
 export { PLAN_PLACE, STOP_TYPE } from './waypoint-fields.ts';

@@ -56,8 +56,7 @@ export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly
 /** The file without what an earlier run added to it. */
 function withoutAdditions(document: GpxDocument): GpxDocument {
   if (document.ours.length === 0) return document;
-  // The final output is validated again later.
-  const [{ bytes }] = enrichGpx(document, [], defaultsOf(gpxOutputOptions), () => {}).parts;
+  const [{ bytes }] = enrichGpx(document, [], defaultsOf(gpxOutputOptions)).parts;
   return readGpx(bytes, document.file);
 }
 

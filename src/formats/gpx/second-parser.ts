@@ -1,5 +1,12 @@
-import type { MessagePort } from 'node:worker_threads';
 import { DOMParser } from '@xmldom/xmldom';
+import { Refusal } from '../../../shared/contract/index.ts';
+import { gpxOutput as says } from '../../../shared/text/index.ts';
+
+/** Parses a text with a second, independent parser. @throws Refusal for a text that it does not accept. */
+export function parseAgain(text: Uint8Array, file: string): void {
+  const reason = refusalReason(text);
+  if (reason !== undefined) throw new Refusal([says.secondParserRefuses(file, reason)]);
+}
 
 /**
  * Why the second parser does not accept a UTF-8 text, in one line; undefined when it does.
@@ -25,9 +32,4 @@ export function refusalReason(text: Uint8Array): string | undefined {
   } catch (error) {
     return reason ?? (error as Error).message.split('\n')[0];
   }
-}
-
-/** Worker task that replies why a text is not accepted; see `output-validation.ts`. */
-export function serve(_data: undefined, port: MessagePort): void {
-  port.on('message', (text: Uint8Array) => port.postMessage({ reason: refusalReason(text) }));
 }

@@ -4,9 +4,7 @@ import { type Edit, isUndone } from './edits.ts';
 import { asBuffer, encodeFile, markLength } from './encoding.ts';
 import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
 import { createXmlScanner, scanAll } from './scan-xml.ts';
-
-/** Passes a UTF-8 text to the second parser, immediately or later. */
-export type ValidateOutput = (text: Uint8Array, file: string) => void;
+import { parseAgain } from './second-parser.ts';
 
 /** Longest text given whole to the second parser, bytes. */
 const WHOLE = 1 << 20;
@@ -56,7 +54,6 @@ export function verifyEdited(
   edited: Uint8Array,
   bytes: Uint8Array,
   waypoints: readonly Span[],
-  validate: ValidateOutput,
 ): void {
   if (!isUndone(document.utf8, edits, edited))
     throw new Error(`Additions to ${document.file} cannot be taken out again.`);
@@ -68,7 +65,7 @@ export function verifyEdited(
       throw new Error(`Encoding ${document.encoding} is not stable.`);
   }
   for (const text of portions(document, edited, waypoints)) {
-    validate(text, document.file);
+    parseAgain(text, document.file);
     scanStrictly(text, document.file);
   }
 }

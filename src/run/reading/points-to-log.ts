@@ -21,7 +21,6 @@ import {
 
 /** Share of negative heights above which they are certainly elevations of the bottom. */
 const SURELY_ELEVATIONS = 0.95;
-/** Seconds in a day. */
 const DAY = 86_400;
 
 /** Unit and sign convention of a log's depths, determined from its first part. */

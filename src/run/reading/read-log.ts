@@ -34,7 +34,6 @@ import { accepts, HEAD_BYTES } from './accepts.ts';
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
 import { readerContext, type WaypointPlaces } from './reader-context.ts';
 
-/** Maximum depth of nested archives. */
 export const DEEPEST = 3;
 
 /** The readers of a run, and what they need in addition to the input. */

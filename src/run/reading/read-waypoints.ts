@@ -50,7 +50,6 @@ export async function asGpx(
   throw new Refusal([fileWithout({ file }, 'a file', 'waypoints')]);
 }
 
-/** Waypoints as GPX 1.1, one per line. */
 export function gpxOf(waypoints: readonly ReadWaypoint[]): Uint8Array {
   const element = (name: string, text: string | undefined): string =>
     text === undefined || text === '' ? '' : `<${name}>${escapeXml(text, 'utf-8')}</${name}>`;

@@ -20,7 +20,6 @@ const FOLDER = '.downslope';
 /** Exists while a run puts its outputs in place. */
 const LOCK = 'writing';
 const MANIFEST = /^outputs-[0-9a-f]{16}\.json$/;
-/** Greatest size of a manifest, bytes. */
 const MAX_BYTES = 16 << 20;
 /** Age after which a run marked as writing is assumed dead, ms; its process ID may have been reused. */
 const OLDEST = 24 * 3600 * 1000;
@@ -56,33 +55,25 @@ export interface GenerationOf {
   readonly isOfSet: (path: string) => boolean;
 }
 
-/** The outputs of one run, recorded in the lake's store. */
-export interface Generation {
-  /** Runs the writing of outputs while no other run on the lake does so, so that the outputs of two runs never mix. */
-  withLock<T>(work: () => Promise<T>): Promise<T>;
-  /** Records outputs that are about to be put in place. */
-  begin(writes: readonly Write[]): Promise<void>;
-  /** Records that all outputs are in place, and removes unchanged files of an earlier run in the same sets. */
-  end(): Promise<void>;
-}
+export type Generation = ReturnType<typeof openGeneration>;
 
 /**
+ * The outputs of one run, recorded in the lake's store.
+ *
  * @param beside A file of the lake, whose folder has the store: a log, or else a waypoint file; undefined when all
  * inputs are pipes.
  * @param of Undefined to record nothing and only wait for a turn.
  */
-export function openGeneration(
-  beside: string | undefined,
-  of: GenerationOf | undefined,
-  report: Report,
-): Generation {
-  if (beside === undefined) return { withLock: (work) => work(), begin: async () => {}, end: async () => {} };
-  const folder = join(dirname(beside), FOLDER);
+export function openGeneration(beside: string | undefined, of: GenerationOf | undefined, report: Report) {
+  const folder = join(dirname(beside ?? ''), FOLDER);
   let manifest: Manifest | undefined;
   return {
-    withLock: (work) => withLock(join(folder, LOCK), work),
-    async begin(writes) {
-      if (of === undefined) return;
+    /** Runs the writing of outputs while no other run on the lake does so, so that the outputs of two runs never mix. */
+    withLock: <T>(work: () => Promise<T>): Promise<T> =>
+      beside === undefined ? work() : withLock(join(folder, LOCK), work),
+    /** Records outputs that are about to be put in place. */
+    async begin(writes: readonly Write[]): Promise<void> {
+      if (of === undefined || beside === undefined) return;
       const outputs = writes
         .filter(({ target }) => target.realPath !== '-')
         .map(({ target, bytes }) => {
@@ -108,7 +99,8 @@ export function openGeneration(
       };
       await note(folder, manifest, report);
     },
-    async end() {
+    /** Records that all outputs are in place, and removes unchanged files of an earlier run in the same sets. */
+    async end(): Promise<void> {
       if (manifest === undefined) return;
       removeEarlier(manifest.replaces, report);
       forgetReplaced(folder, manifest);
@@ -139,7 +131,6 @@ export function reportMixedOutputs(beside: readonly string[], report: Report): v
   }
 }
 
-/** The path, marked if nothing is there. */
 const shown = ({ path }: NotedOutput): string => (existsSync(path) ? path : `${path} (missing)`);
 
 const hashOf = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
@@ -203,7 +194,6 @@ async function note(folder: string, manifest: Manifest, report: Report): Promise
   }
 }
 
-/** The readable manifests; other files are skipped. */
 function manifestsIn(folder: string): { readonly file: string; readonly manifest: Manifest }[] {
   if (!lstatSync(folder, { throwIfNoEntry: false })?.isDirectory()) return [];
   return readFolder(folder).flatMap(({ name }) => {

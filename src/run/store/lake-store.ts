@@ -15,26 +15,13 @@ import {
 import { checkStoredLog } from './check-stored-log.ts';
 import { decodeLog, encodeLog, type StoredLog, type StoredOrigin } from './log-codec.ts';
 
-/** Stores reduced soundings next to the logs, so that each log is read only once. */
-export interface LakeStore {
-  /** The stored log, if the file and everything the reduction depends on are unchanged. */
-  find(file: string): Promise<StoredLog | undefined>;
-  /**
-   * Stores the soundings read from a file.
-   *
-   * @param identity Identity of the file before it was read. If the file has changed since, nothing is stored, because
-   * the soundings may be from older content.
-   */
-  keep(file: string, log: StoredLog, identity: FileIdentity): Promise<void>;
-}
-
 /** Folder of the store, next to each log. */
 const FOLDER = '.downslope';
 /** Greatest size of a stored log, bytes. */
 const MAX_BYTES = 2 ** 31 - 1;
 
 /**
- * Opens the store of a run.
+ * Opens the store of a run, which keeps reduced soundings next to the logs, so that each log is read only once.
  *
  * A stored log is used when its options are the same and its file has either the same length and times (of the content
  * and of any change) or the same content, since a log may be copied over with its old modification time. A damaged or
@@ -43,13 +30,13 @@ const MAX_BYTES = 2 ** 31 - 1;
  *
  * @param dependsOn Everything besides a log's bytes that its reduction depends on, as plain data.
  */
-export function openLakeStore(dependsOn: (file: string) => unknown, report: Report): LakeStore {
+export function openLakeStore(dependsOn: (file: string) => unknown, report: Report) {
   const reductionFor = (file: string): string =>
     createHash('sha256')
       .update(JSON.stringify(dependsOn(file)))
       .digest('hex');
   return {
-    async find(file) {
+    async find(file: string): Promise<StoredLog | undefined> {
       const identity = identityOf(file);
       if (identity === undefined) return undefined;
       const path = storePath(file);
@@ -67,7 +54,8 @@ export function openLakeStore(dependsOn: (file: string) => unknown, report: Repo
         return undefined;
       }
     },
-    async keep(file, log, identity) {
+    /** @param identity Identity of the file before it was read; nothing is stored if it has changed since. */
+    async keep(file: string, log: StoredLog, identity: FileIdentity): Promise<void> {
       const path = storePath(file);
       try {
         const content = await contentOf(file, identity);

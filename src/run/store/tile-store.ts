@@ -6,18 +6,7 @@ import { tilesNotWritten, tilesRebuilt } from '../../../shared/text/index.ts';
 import { readStateFile, writeStateFile } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
 
-/**
- * Stored results for the tiles of one lake, next to its logs. On the next evening only tiles that were sounded again
- * are solved.
- */
-export interface TileStore {
-  /** The result of a task solved in an earlier run. Tasks must be asked for in order. */
-  find(task: LakeTask): Float32Array | undefined;
-  /** Stores the results of tasks, in the same order. */
-  keep(solved: Float32Array): void;
-  /** Writes the store if it has new results. */
-  close(): Promise<void>;
-}
+export type TileStore = ReturnType<typeof openTileStore>;
 
 const FOLDER = '.downslope';
 const FILE = 'lake.tiles';
@@ -28,14 +17,15 @@ const HASH_BYTES = 32;
 const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 3, ${VERSION}`).digest();
 
 /**
- * Opens the store in the folder of the lake's first log.
+ * Opens the store of a lake in the folder of its first log. On the next evening only tiles that were sounded again are
+ * solved.
  *
  * The file holds the magic bytes, a SHA-256 of everything that follows, then for each tile the SHA-256 of its task,
  * the number of its values (uint32) and the values (float32), little-endian. The hash covers everything the result
  * depends on, so a stored result equals a newly solved one. A damaged or foreign file, or one of another version, is
  * rebuilt with a note.
  */
-export function openTileStore(firstLog: string, report: Report): TileStore {
+export function openTileStore(firstLog: string, report: Report) {
   const path = join(dirname(firstLog), FOLDER, FILE);
   const known = readTiles(path, report);
   const names: string[] = [];
@@ -43,17 +33,20 @@ export function openTileStore(firstLog: string, report: Report): TileStore {
   let keptCount = 0;
   let isNew = false;
   return {
-    find(task) {
+    /** The result of a task solved in an earlier run. Tasks must be asked for in order. */
+    find(task: LakeTask): Float32Array | undefined {
       const name = nameOf(task);
       names.push(name);
       const found = known.get(name);
       isNew ||= found === undefined;
       return found;
     },
-    keep(solved) {
+    /** Stores the results of tasks, in the same order. */
+    keep(solved: Float32Array): void {
       kept.set(names[keptCount++], solved);
     },
-    async close() {
+    /** Writes the store if it has new results. */
+    async close(): Promise<void> {
       if (!isNew) return;
       try {
         await writeStateFile(path, encode(kept));

@@ -1,21 +1,34 @@
-import { type MessagePort, parentPort } from 'node:worker_threads';
-import type { TaskName, TaskRequest } from './threads.ts';
+import { parentPort } from 'node:worker_threads';
+import { Refusal } from '../../../shared/contract/index.ts';
+import { createHeartbeat, type Heartbeat } from './heartbeat.ts';
+import type { Message, TaskName, TaskStart } from './pool.ts';
 
 interface TaskModule {
-  /** Does a task, or gets ready for requests. @param port Channel for requests and answers. */
-  serve(data: never, port: MessagePort): unknown;
+  /** Gets ready for a task. @returns What answers each request. @param say Sends a message ahead of the answer. */
+  serve(
+    setup: never,
+    heartbeat: Heartbeat,
+    say: (said: unknown) => void,
+  ): ((request: never) => unknown) | Promise<(request: never) => unknown>;
 }
 
 const TASKS: Readonly<Record<TaskName, () => Promise<TaskModule>>> = {
-  'guarded-run': () => import('../pipeline-task.ts'),
   lake: () => import('../lake-task.ts'),
-  log: () => import('../log-task.ts'),
-  'second-parser': () => import('../../formats/gpx/second-parser.ts'),
+  run: () => import('../pipeline-task.ts'),
   waypoint: () => import('../waypoint-task.ts'),
 };
 
 if (parentPort === null) throw new Error('thread.ts runs only as a thread');
-parentPort.on('message', async ({ task, data, port }: TaskRequest) => {
+parentPort.on('message', async ({ task, setup, heartbeat, port }: TaskStart) => {
+  const send = (message: Message): void => port.postMessage(message);
   const { serve } = await TASKS[task]();
-  if (port !== undefined) await serve(data as never, port);
+  const answer = await serve(setup as never, createHeartbeat(heartbeat), (said) => send({ said }));
+  port.on('message', async (request: unknown) => {
+    try {
+      send({ answer: await answer(request as never) });
+    } catch (cause) {
+      if (!(cause instanceof Refusal)) throw cause;
+      send({ refused: cause.diagnostics, status: cause.status });
+    }
+  });
 });

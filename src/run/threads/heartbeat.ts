@@ -1,44 +1,29 @@
-/**
- * Shared state of a thread that runs plugins: its current step and waypoint.
- *
- * Lets a supervisor name a plugin that hangs or exits.
- */
-export interface Heartbeat {
-  readonly buffer: SharedArrayBuffer;
-  /** Marks the start of a step. @param waypoint Index of the waypoint, or -1 in stages without one. */
-  enter(step: number, waypoint: number): void;
-  /** Marks the end of a step. */
-  leave(): void;
-  /** The step running now; undefined between steps. */
-  current(): { readonly step: number; readonly waypoint: number } | undefined;
-}
+export type Heartbeat = ReturnType<typeof createHeartbeat>;
 
 /** Positions in the shared Int32Array. */
-const WAYPOINT = 0;
-const STEP = 1;
-const COUNTER = 2;
-const LENGTH = 3;
+const STEP = 0;
+const COUNTER = 1;
 const BETWEEN_STEPS = -1;
 /** Interval at which a supervisor checks, ms. */
 const WATCH_INTERVAL = 200;
 
-export function createHeartbeat(buffer?: SharedArrayBuffer): Heartbeat {
-  const shared = buffer ?? new SharedArrayBuffer(LENGTH * Int32Array.BYTES_PER_ELEMENT);
+/** Step that a thread with plugins is at, in shared memory, so that one that hangs or exits can be named. */
+export function createHeartbeat(buffer?: SharedArrayBuffer) {
+  const shared = buffer ?? new SharedArrayBuffer(2 * Int32Array.BYTES_PER_ELEMENT);
   const beat = new Int32Array(shared);
   if (buffer === undefined) beat[STEP] = BETWEEN_STEPS;
   return {
     buffer: shared,
-    enter(step, waypoint) {
-      Atomics.store(beat, WAYPOINT, waypoint);
+    enter(step: number): void {
       Atomics.store(beat, STEP, step);
       Atomics.add(beat, COUNTER, 1);
     },
-    leave: () => {
-      Atomics.store(beat, STEP, BETWEEN_STEPS);
-    },
-    current() {
+    /** Marks the end of a step. */
+    leave: (): void => void Atomics.store(beat, STEP, BETWEEN_STEPS),
+    /** The step running now; undefined between steps. */
+    current(): number | undefined {
       const step = Atomics.load(beat, STEP);
-      return step === BETWEEN_STEPS ? undefined : { step, waypoint: Atomics.load(beat, WAYPOINT) };
+      return step === BETWEEN_STEPS ? undefined : step;
     },
   };
 }

@@ -1,0 +1,105 @@
+import type { Diagnostic, EnrichedWaypoint } from '../../shared/contract/index.ts';
+import {
+  type LakeBuffers,
+  openWaypoints,
+  type Pipeline,
+  type WaypointWork,
+  waypointSteps,
+} from '../../shared/engine/index.ts';
+import { pluginExited, pluginHung } from '../../shared/text/index.ts';
+import { type PluginSources, type StepData, stepData } from './plugin-data.ts';
+import type { Pool } from './threads/pool.ts';
+
+export interface WaypointJob extends Omit<WaypointWork, 'steps'> {
+  readonly pipeline: Pipeline;
+  readonly sources: PluginSources;
+  /** Longest time one plugin may take over one waypoint, s. */
+  readonly patience: number;
+}
+
+/** What a thread needs before its first waypoint. */
+export interface WaypointSetup extends Omit<WaypointWork, 'steps'> {
+  readonly steps: readonly StepData[];
+  readonly lake: LakeBuffers;
+}
+
+export interface WaypointRequest {
+  readonly index: number;
+  /** Steps that must not run: those that failed on this waypoint, and those that failed too often. */
+  readonly skip: ReadonlyMap<number, Diagnostic>;
+}
+
+export type WaypointAnswer = Omit<EnrichedWaypoint, 'waypoint'>;
+
+/** Waypoints that take about as long as starting a thread and warming it up: 0.3 s, at about 10 ms each. */
+const WORTH_THREADS = 40;
+/** Number of waypoints on which a plugin may hang or exit before it is no longer run at all. */
+const MAX_FAILURES = 3;
+
+/**
+ * Runs the waypoint plugins on all waypoints, in this thread and others.
+ *
+ * The results do not depend on the number of threads. A user's plugins never run in this thread: one that does
+ * not answer within `patience`, or exits, is stopped and named on that waypoint, and the other waypoints
+ * continue.
+ */
+export async function runWaypoints(
+  { pipeline, sources, waypoints, keepInternals, patience }: WaypointJob,
+  pool: Pool,
+  lake: LakeBuffers,
+  progress: (done: number) => void,
+): Promise<EnrichedWaypoint[]> {
+  const steps = waypointSteps(pipeline, keepInternals);
+  const failures: Failure[] = [];
+  const results: EnrichedWaypoint[] = [];
+  const again = new Set<number>();
+  const onLost = (index: number, step: number | undefined, isHung: boolean): void => {
+    if (step === undefined) {
+      // A plugin that ends its thread after it returned loses the waypoint after, which is done again by another.
+      if (again.has(index)) throw new Error('a thread ended before it answered');
+      again.add(index);
+      return;
+    }
+    const { name } = steps[step].plugin;
+    const diagnostic = isHung ? pluginHung(name, patience, 'fields') : pluginExited(name, 'fields');
+    failures.push({ index, step, diagnostic });
+  };
+  await pool.run<WaypointRequest, WaypointAnswer>({
+    task: 'waypoint',
+    setup: {
+      steps: steps.map((step) => stepData(step, sources)),
+      waypoints,
+      keepInternals,
+      lake,
+    } satisfies WaypointSetup,
+    count: waypoints.length,
+    requestAt: (index) => ({ index, skip: skipOf(failures, index) }),
+    take(index, { fields, diagnostics }) {
+      results.push({ waypoint: waypoints[index], fields, diagnostics });
+      progress(results.length);
+    },
+    worthThreads: WORTH_THREADS,
+    ...(steps.some(({ isUserPlugin }) => isUserPlugin)
+      ? { watch: { patience, onLost } }
+      : { here: hereOn({ steps, waypoints, keepInternals }, lake) }),
+  });
+  return results;
+}
+
+function hereOn(work: WaypointWork, lake: LakeBuffers): (request: WaypointRequest) => WaypointAnswer {
+  const { run } = openWaypoints(work, lake);
+  return ({ index }) => run(index);
+}
+
+/** A step that hung or ended its thread on a waypoint. */
+interface Failure {
+  readonly index: number;
+  readonly step: number;
+  readonly diagnostic: Diagnostic;
+}
+
+function skipOf(failures: readonly Failure[], index: number): Map<number, Diagnostic> {
+  const timesOf = (step: number): number => failures.filter((other) => other.step === step).length;
+  const own = failures.filter((failure) => failure.index === index || timesOf(failure.step) >= MAX_FAILURES);
+  return new Map(own.map(({ step, diagnostic }) => [step, diagnostic]));
+}

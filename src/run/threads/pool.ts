@@ -1,0 +1,226 @@
+import { setImmediate } from 'node:timers/promises';
+import { MessageChannel, type MessagePort, Worker } from 'node:worker_threads';
+import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { programFile } from '../../program-files.ts';
+import { createHeartbeat, watchHeartbeat } from './heartbeat.ts';
+
+/** Tasks that a thread can do; each is the `serve` function of a module, such as `lake-task.ts`. */
+export type TaskName = 'lake' | 'run' | 'waypoint';
+
+/** Tells a thread to begin a task. */
+export interface TaskStart {
+  readonly task: TaskName;
+  readonly setup: unknown;
+  readonly heartbeat: SharedArrayBuffer;
+  /** The thread's end of the channel for requests and messages. */
+  readonly port: MessagePort;
+}
+
+/** From a thread: a message ahead of an answer, an answer, or why a request is refused. */
+export type Message =
+  | { readonly said: unknown }
+  | { readonly answer: unknown }
+  | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
+
+/** Work in pieces of one task, each a request `Q` with an answer `A`. */
+export interface Work<Q, A> {
+  readonly task: TaskName;
+  /** What each thread needs before its first request. */
+  readonly setup?: unknown;
+  /** Number of pieces. */
+  readonly count: number;
+  /** Called in the order of the pieces, and again for a piece that was lost with its thread. */
+  readonly requestAt: (k: number) => Q;
+  /** The answer, if it is known already. */
+  readonly known?: (request: Q) => A | undefined;
+  /** Receives the answers in the order of the pieces, so that sums do not depend on which thread made them. */
+  readonly take: (k: number, answer: A) => void;
+  /** Does a piece in this thread; absent when it must be watched. */
+  readonly here?: (request: Q) => A;
+  /** Pieces done here before other threads are started or get ready, which costs more than it saves for so few. */
+  readonly worthThreads?: number;
+  readonly watch?: Watch;
+}
+
+/** How a task is watched whose plugins may hang or end their thread. */
+interface Watch {
+  /** Longest time of a step, s. */
+  readonly patience: number;
+  /** Called when a piece was lost; it is done again unless this throws. @param step Undefined between steps. */
+  readonly onLost: (k: number, step: number | undefined, isHung: boolean) => void;
+  readonly onSaid?: (said: never) => void;
+}
+
+/**
+ * Threads of one run. Each does one task after another, because starting a thread takes about 0.1 s, as long as many
+ * pieces.
+ */
+export class Pool {
+  readonly #workers: number;
+  readonly #all = new Set<Thread>();
+  readonly #idle: Thread[] = [];
+  #isClosed = false;
+
+  /** @param workers Number of threads that work at once, including this one. */
+  constructor(workers: number) {
+    this.#workers = workers;
+  }
+
+  /**
+   * Does all pieces, in this thread and others. Where there is enough to do, idle threads join at once.
+   *
+   * Watched work is done only in others, and their threads are not used again, since a plugin may have left anything
+   * behind.
+   *
+   * @throws Any error of a piece, and a Refusal.
+   */
+  async run<Q, A>(work: Work<Q, A>): Promise<void> {
+    const { count, requestAt, known, take, here, worthThreads = 0, watch } = work;
+    let [next, taken] = [0, 0];
+    const lost: number[] = [];
+    const answers = new Map<number, A>();
+    const done = (k: number, answer: A): void => {
+      answers.set(k, answer);
+      for (let first = answers.get(taken); first !== undefined; first = answers.get(taken)) {
+        answers.delete(taken);
+        take(taken++, first);
+      }
+    };
+    /** The next piece without a known answer. */
+    const begin = (): { readonly k: number; readonly request: Q } | undefined => {
+      for (;;) {
+        const k = lost.pop() ?? next++;
+        if (k >= count) return undefined;
+        const request = requestAt(k);
+        const answer = known?.(request);
+        if (answer === undefined) return { k, request };
+        done(k, answer);
+      }
+    };
+    const there = async (thread: Thread): Promise<void> => {
+      for (let piece = begin(); piece !== undefined; piece = begin())
+        done(piece.k, await thread.ask<A>(piece.request));
+    };
+    const watched = async ({ patience, onLost, onSaid }: Watch): Promise<void> => {
+      let thread: Thread | undefined;
+      try {
+        for (let piece = begin(); piece !== undefined; piece = begin()) {
+          thread ??= this.#begin(work, onSaid);
+          let isHung = false;
+          const stop = watchHeartbeat(thread.heartbeat, patience, () => {
+            isHung = true;
+            void thread?.end();
+          });
+          try {
+            done(piece.k, await thread.ask<A>(piece.request));
+          } catch (cause) {
+            if (!(cause instanceof ThreadEnded) || this.#isClosed) throw cause;
+            onLost(piece.k, thread.heartbeat.current(), isHung);
+            lost.push(piece.k);
+            thread = undefined;
+          } finally {
+            stop();
+          }
+        }
+      } finally {
+        await thread?.end();
+      }
+    };
+    if (here === undefined && watch !== undefined) {
+      const threads = Math.max(1, Math.min(count, this.#workers));
+      await Promise.all(Array.from({ length: threads }, () => watched(watch)));
+      return;
+    }
+    const joined: Thread[] = [];
+    const others: Promise<unknown>[] = [];
+    const join = (most: number): void => {
+      while (joined.length < most) {
+        const thread = this.#begin(work);
+        joined.push(thread);
+        // Two pieces at a time, so that it never waits for this thread.
+        const ended = Promise.all([there(thread), there(thread)]);
+        // A failure is thrown once this thread has finished its pieces.
+        ended.catch(() => {});
+        others.push(ended);
+      }
+    };
+    let doneHere = 0;
+    for (let piece = begin(); piece !== undefined; piece = begin()) {
+      if (doneHere === 0 && count > worthThreads) join(Math.min(this.#workers - 1, this.#idle.length));
+      done(piece.k, here!(piece.request));
+      if (++doneHere === worthThreads) join(this.#workers - 1);
+      // Lets the other threads get their next pieces meanwhile.
+      await setImmediate();
+    }
+    await Promise.all(others);
+    this.#idle.push(...joined);
+  }
+
+  /** Ends all threads, even those still busy. */
+  async close(): Promise<void> {
+    this.#isClosed = true;
+    await Promise.all([...this.#all].map((thread) => thread.end()));
+  }
+
+  /** A thread, idle or new, that has begun a task. */
+  #begin(
+    { task, setup }: Pick<Work<never, never>, 'task' | 'setup'>,
+    onSaid?: (said: never) => void,
+  ): Thread {
+    const thread = this.#idle.pop() ?? new Thread();
+    this.#all.add(thread);
+    thread.begin(task, setup, onSaid);
+    return thread;
+  }
+}
+
+/** A thread ended before it answered. */
+class ThreadEnded extends Error {
+  override readonly name = 'ThreadEnded';
+}
+
+class Thread {
+  readonly heartbeat = createHeartbeat();
+  // What plugins print must not mix with the program's output.
+  readonly #worker = new Worker(programFile('run/threads/thread'), { stdout: true });
+  readonly #waiting: { resolve: (answer: never) => void; reject: (cause: unknown) => void }[] = [];
+  #port: MessagePort | undefined;
+
+  constructor() {
+    let failure: unknown = new ThreadEnded();
+    this.#worker.on('error', (cause) => {
+      failure = cause;
+    });
+    this.#worker.on('exit', () => {
+      for (const { reject } of this.#waiting.splice(0)) reject(failure);
+    });
+  }
+
+  /** Begins a task, which ends the one before. */
+  begin(task: TaskName, setup: unknown, onSaid?: (said: never) => void): void {
+    const { port1, port2 } = new MessageChannel();
+    port1.on('message', (message: Message) => {
+      if ('said' in message) return onSaid?.(message.said as never);
+      const { resolve, reject } = this.#waiting.shift()!;
+      if ('refused' in message) reject(new Refusal(message.refused, message.status));
+      else resolve(message.answer as never);
+    });
+    this.#port?.close();
+    this.#port = port1;
+    const start: TaskStart = { task, setup, heartbeat: this.heartbeat.buffer, port: port2 };
+    this.#worker.postMessage(start, [port2]);
+  }
+
+  /** Answers come in the order of the requests. */
+  ask<A>(request: unknown): Promise<A> {
+    return new Promise<A>((resolve, reject) => {
+      this.#waiting.push({ resolve, reject });
+      this.#port?.postMessage(request);
+    });
+  }
+
+  end(): Promise<unknown> {
+    this.#port?.close();
+    return this.#worker.terminate();
+  }
+}
