@@ -44,7 +44,7 @@ const WEIGHTS: readonly InsertionStyle['weigh'][] = [
 ];
 
 /** Stops scored, and a third of the spots screened, per iteration. The limit ends the search of a day of very many short stops sooner. */
-const MAX_WORK = 18_000;
+const MAX_WORK = 40_000;
 
 /**
  * A good order of stops, found by best insertion followed by destroy-and-repair with local search.
