@@ -44,7 +44,7 @@ const WEIGHTS: readonly InsertionStyle['weigh'][] = [
 ];
 
 /** Stops scored, and a third of the spots screened, per iteration. The limit ends the search of a day of very many short stops sooner. */
-const MAX_WORK = 40_000;
+const MAX_WORK = 60_000;
 
 /**
  * A good order of stops, found by best insertion followed by destroy-and-repair with local search.
@@ -69,8 +69,8 @@ export function searchPlan(
   const length = Math.ceil(iterations / ROUNDS);
   for (let round = 0; round < ROUNDS && best.stops.length > 0; round++) {
     let current = round === ROUNDS - 1 ? empty : best;
-    const most = scorer.work + length * MAX_WORK;
-    for (let iteration = 0; iteration < length && scorer.work < most; iteration++) {
+    const [before, most] = [scorer.work, length * MAX_WORK];
+    for (let iteration = 0; iteration < length && scorer.work - before < most; iteration++) {
       const left = current.stops.length === 0 ? current.stops : someRemoved(scorer, current, random);
       const luck = plain.luck.map(() => 1 + NOISE * (2 * random() - 1));
       const weigh = WEIGHTS[randomIndex(random, WEIGHTS.length)];
@@ -79,7 +79,8 @@ export function searchPlan(
       if (isShort || order.value >= best.value - fish * NEAR_BEST) order = climb(scorer, order, plain, false);
       if (isBetter(order, best)) order = climb(scorer, order, plain, true);
       if (isBetter(order, best)) best = order;
-      const warmth = (WARMTH * fish * (1 - iteration / length)) / best.stops.length;
+      const done = Math.max(iteration / length, (scorer.work - before) / most);
+      const warmth = (WARMTH * fish * (1 - done)) / best.stops.length;
       if (order.value > current.value + warmth * Math.log(random())) current = order;
       if (iteration % 100 === 99) progress((round + (iteration + 1) / length) / ROUNDS);
     }
