@@ -30,9 +30,8 @@ export function explainStops(
   const { day, options, runs, spots } = story;
   const promises = promisesOf(found.stops, given, options.giveUp);
   const others = found.stops.map((_, at) => othersAt(found.stops, at, story));
-  const { scorer, candidate } = scoreOrder(problem, found.stops);
-  const latest = new Float64Array(found.stops.length + 1);
-  scorer.latestArrivals(candidate, latest);
+  const { scorer, order } = scoreOrder(problem, found.stops);
+  const latest = scorer.latestArrivals(order);
   const stops = found.stops.map((stop, at): PlannedStop => {
     const visit = found.stops.slice(0, at + 1).filter(({ spot }) => spot === stop.spot).length;
     const fallbacks = others[at].map(({ index, rate: _, ...other }): Fallback => {
@@ -75,7 +74,7 @@ function explainStop(
   at: number,
   visit: number,
   { arrive: arrivals, begin: begins, depart, stock, worth }: Scorer,
-  latest: Float64Array,
+  latest: readonly number[],
   promise: StopPromise,
   fallbacks: readonly Fallback[],
   { problem, spots, chances, runs, options, weights }: Story,
@@ -184,9 +183,8 @@ function othersAt(
     const yields = 1 - Math.exp(-stay / problem.rest.theta);
     return spot.sides.flatMap((side) => {
       const sideIndex = 2 * index + side.side;
-      const last = scorer.lastAt[index];
-      if (scorer.leftAt(sideIndex, last) + problem.rest.gap > begin) return [];
-      const stock = scorer.stockAfter(sideIndex, last, begin);
+      if (scorer.left[sideIndex] + problem.rest.gap > begin) return [];
+      const stock = scorer.stockAt(sideIndex, begin);
       const worth = problem.value[index] * problem.share[sideIndex] * stock * yields;
       const chance = chances[index];
       const fish = chance === 0 ? 0 : worth / (factors[index] * chance || 1);
@@ -207,7 +205,6 @@ function notChosen(stops: readonly Stop[], scorer: Scorer, story: Story): LeftOu
   const width = problem.count + 2;
   const weakest = weakestStop(stops, scorer, story);
   const alone = new Scorer(problem);
-  const single = { ...alone.newCandidate(), length: 1 };
   return spots.flatMap((spot, index) => {
     if (used.has(index)) return [];
     if (problem.travel[problem.count * width + index] === Infinity)
@@ -215,17 +212,17 @@ function notChosen(stops: readonly Stop[], scorer: Scorer, story: Story): LeftOu
     if (isBeyondFuel(problem, index))
       return [{ name: spot.name, why: 'farther there and back than the fuel range' }];
     const sides = spot.sides.map(({ side }) => side);
-    const isPossible = sides.some((side) => {
-      single.stops[0] = alone.pack({ spot: index, side, stay: 0 });
-      return alone.score(single);
-    });
+    const isPossible = sides.some(
+      (side) => alone.score([alone.pack({ spot: index, side, stay: 0 })]).value > -Infinity,
+    );
     if (!isPossible)
       return [{ name: spot.name, why: 'a stop there does not fit between start, its hours and check-in' }];
     let nearest = Infinity;
     for (const from of [...used, problem.count])
       nearest = Math.min(nearest, problem.travel[from * width + index]);
+    alone.reset();
     const parts = sides.map(
-      (side) => problem.share[2 * index + side] * alone.stockAfter(2 * index + side, -1, problem.start),
+      (side) => problem.share[2 * index + side] * alone.stockAt(2 * index + side, problem.start),
     );
     const part = Math.max(...parts);
     const worth = problem.value[index] * part * (1 - Math.exp(-FALLBACK_STAY / problem.rest.theta));

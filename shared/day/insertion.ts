@@ -1,6 +1,13 @@
-import { Gaps, type InsertionStyle } from './gaps.ts';
-import { type CandidatePlan, copyCandidate, insertStop, type Scorer } from './scorer.ts';
-import { Shortlist } from './shortlist.ts';
+import { factorAt } from './problem.ts';
+import type { Order, Scorer } from './scorer.ts';
+
+/** How insertions are ranked: by luck x gain / weight of the seconds added. */
+export interface InsertionStyle {
+  /** Weight of a time, growing with it. */
+  readonly weigh: (seconds: number) => number;
+  /** Random factor by spot. */
+  readonly luck: readonly number[];
+}
 
 /**
  * Least gain, fish. It exceeds the step at which plans are compared, so that a stop cannot be inserted and removed
@@ -9,59 +16,111 @@ import { Shortlist } from './shortlist.ts';
 const MIN_GAIN = 1e-6;
 /** Number of insertions scored exactly in each round: for spots not in the plan, and as many for spots in it. */
 const TRIED = 4;
-
-/** Adds stops to a candidate, the best one each time, until none fits, and scores the candidate. */
-export type Fill = (candidate: CandidatePlan, style: InsertionStyle) => void;
-
-/** Inserts stops into candidates. */
-export function inserter(scorer: Scorer): Fill {
-  const gaps = new Gaps(scorer);
-  const trial = scorer.newCandidate();
-  const [outside, inside] = [new Shortlist(TRIED), new Shortlist(TRIED)];
-
-  /** The insertion of a list that is best when scored exactly, if it is better than another one. */
-  function bestOf(
-    list: Shortlist,
-    candidate: CandidatePlan,
-    style: InsertionStyle,
-    than: Insertion,
-  ): Insertion {
-    let best = than;
-    for (let at = 0; at < list.length; at++) {
-      const [position, packed] = [list.positions[at], list.packed[at]];
-      copyCandidate(candidate, trial);
-      insertStop(trial, position, packed);
-      if (!scorer.score(trial)) continue;
-      const gain = trial.value - candidate.value;
-      if (gain <= MIN_GAIN) continue;
-      const luck = style.luck[scorer.spotOf(packed)];
-      const score = (luck * (style.exponent === 1 ? gain : gain ** style.exponent)) / list.extra[at];
-      if (score > best.score) best = { score, position, packed };
-    }
-    return best;
-  }
-
-  return (candidate, style) => {
-    if (!scorer.score(candidate)) return;
-    gaps.begin(candidate, style);
-    for (let newest = -1; candidate.length + 2 < scorer.capacity; ) {
-      gaps.collect(candidate, newest, outside, inside);
-      const { position, packed } = bestOf(inside, candidate, style, bestOf(outside, candidate, style, NONE));
-      if (packed < 0) break;
-      insertStop(candidate, position, packed);
-      gaps.inserted(position);
-      scorer.score(candidate);
-      newest = scorer.spotOf(packed);
-    }
-    scorer.score(candidate);
-  };
-}
+/** More stops than any day holds; limits the time when stops may be short. */
+const MAX_STOPS = 400;
 
 interface Insertion {
   readonly score: number;
   readonly position: number;
-  /** The stop; negative for none. */
   readonly packed: number;
+  /** Weight of the time that it adds. */
+  readonly cost: number;
 }
 
-const NONE: Insertion = { score: 0, position: 0, packed: -1 };
+/** Adds stops to an order, the best one each time, until none fits. */
+export function fill(scorer: Scorer, kept: readonly number[], style: InsertionStyle): Order {
+  let best = scorer.score(kept);
+  for (let before: Order | undefined; best !== before && best.stops.length < MAX_STOPS; ) {
+    before = best;
+    let bestScore = 0;
+    for (const { position, packed, cost } of likelyInsertions(scorer, before, style)) {
+      const trial = scorer.score(before.stops.toSpliced(position, 0, packed));
+      const gain = trial.value - before.value;
+      const score = (style.luck[scorer.spotOf(packed)] * gain) / cost;
+      if (gain > MIN_GAIN && score > bestScore) [best, bestScore] = [trial, score];
+    }
+  }
+  return best;
+}
+
+/**
+ * The insertions into an order that seem best. Of their effects on later stops, only that on the next visit to the same
+ * spot is estimated.
+ */
+function likelyInsertions(scorer: Scorer, order: Order, { weigh, luck }: InsertionStyle): Insertion[] {
+  const { problem, count, stays, dwell, limit, width, fresh, most } = scorer;
+  const { travel, share, bonus, maxVisits } = problem;
+  const { stops } = order;
+  scorer.score(stops);
+  scorer.work += (count * (stops.length + 1)) / 3;
+  const latest = scorer.latestArrivals(order);
+  const used = scorer.visits.slice();
+  const nextAt = new Int32Array(count).fill(-1);
+  for (let at = stops.length - 1; at >= 0; at--) nextAt[scorer.spotOf(stops[at])] = at;
+  const [outside, inside]: [Insertion[], Insertion[]] = [[], []];
+  scorer.reset();
+  for (let position = 0; ; position++) {
+    const [from, departed, until] = [scorer.node * width, scorer.time, latest[position]];
+    const next = position === stops.length ? count + 1 : scorer.spotOf(stops[position]);
+    const ready = departed + travel[from + next];
+    for (let spot = 0; spot < count; spot++) {
+      const arrive = departed + travel[from + spot];
+      const onward = travel[spot * width + next];
+      if (!(arrive + dwell[0] + onward <= until) || used[spot] >= maxVisits) continue;
+      const list = used[spot] > 0 ? inside : outside;
+      const least = list.length < TRIED ? 0 : list[TRIED - 1].score;
+      if (luck[spot] * most[spot] <= least * weigh(arrive + dwell[0] + onward - ready)) continue;
+      if (!fitsOrder(scorer, stops, position, spot)) continue;
+      for (let own = 2 * spot; own < 2 * spot + 2; own++) {
+        if (share[own] <= 0 || (used[spot] === 0 && share[own] < share[own ^ 1])) continue;
+        const begin = scorer.beginAt(own, arrive);
+        const again = nextAt[spot];
+        let last = Math.min(until - onward, limit[spot]);
+        let quality = scorer.stockAt(own, begin) * factorAt(problem, spot, begin);
+        if (again >= 0) {
+          if (Math.floor(stops[again] / stays) === own)
+            last = Math.min(last, latest[again] - problem.rest.gap);
+          quality *= 1 - lossAt(scorer, again, stops[again], own, begin);
+        }
+        for (let stay = 0; stay < stays && begin + dwell[stay] <= last; stay++) {
+          const packed = own * stays + stay;
+          const gain = fresh[packed] * quality + (used[spot] === 0 ? (bonus?.[spot] ?? 0) : 0);
+          const cost = weigh(begin + dwell[stay] + onward - ready);
+          keep(list, { score: (luck[spot] * gain) / cost, position, packed, cost });
+        }
+      }
+    }
+    if (position === stops.length) return [...outside, ...inside];
+    const spot = scorer.spotOf(stops[position]);
+    scorer.make(stops[position]);
+    nextAt[spot] = stops.findIndex((packed, at) => at > position && scorer.spotOf(packed) === spot);
+  }
+}
+
+/** Keeps the best few insertions, the best first. */
+function keep(list: Insertion[], insertion: Insertion): void {
+  let at = list.length;
+  while (at > 0 && list[at - 1].score < insertion.score) at--;
+  if (at >= TRIED) return;
+  list.splice(at, 0, insertion);
+  list.length = Math.min(list.length, TRIED);
+}
+
+/** False before a stop that must be first, after one that must be last, and for such a spot elsewhere. */
+function fitsOrder(scorer: Scorer, stops: readonly number[], position: number, spot: number): boolean {
+  const { first, last } = scorer.problem;
+  const isAt = (end: number | undefined, at: number): boolean =>
+    stops.length > 0 && end !== undefined && scorer.spotOf(stops[at]) === end;
+  const { length } = stops;
+  if (position === 0 ? isAt(first, 0) : spot === first) return false;
+  return !(position === length ? isAt(last, length - 1) : spot === last);
+}
+
+/** Part of the gain of a stop at a side that the next visit to the spot, the stop at `again`, loses. */
+function lossAt(scorer: Scorer, again: number, packed: number, own: number, begin: number): number {
+  const { problem, stays, dwell, yields } = scorer;
+  const other = Math.floor(packed / stays);
+  const part = (problem.share[other] / problem.share[own]) * yields[packed % stays];
+  const rested = Math.max(0, scorer.begin[again] - begin - dwell[0]);
+  return part * (other === own ? 1 : problem.rest.kappa) * scorer.decay(rested / problem.rest.rho);
+}

@@ -57,12 +57,11 @@ const MAX_CELLS = 6e6;
 export function knownWater(input: WaterInput): KnownWater {
   const water = emptyWater(input);
   const { least, nearest } = soundedCells(water, input);
-  const inside = distanceToUnsounded(water, least);
-  const deep = BETWEEN / water.size;
+  const near = nearUnsounded(water, least);
   for (let cell = 0; cell < least.length; cell++) {
     if (least[cell] === Infinity) continue;
     if (least[cell] < input.leastDepth) water.state[cell] = WATER.shallow;
-    else if (nearest[cell] <= Math.max(BESIDE, water.size) || inside[cell] >= deep * deep)
+    else if (nearest[cell] <= Math.max(BESIDE, water.size) || near[cell] === 0)
       water.state[cell] = WATER.known;
   }
   if (input.shore !== undefined) withShore(water, input.shore);
@@ -143,64 +142,26 @@ function soundedCells(
   return { least, nearest };
 }
 
-/**
- * By cell, the squared distance in cells to the nearest cell without a sounding within reach.
- *
- * Source: Felzenszwalb & Huttenlocher 2012, Theory of Computing 8, doi:10.4086/toc.2012.v008a019.
- */
-function distanceToUnsounded({ columns, rows }: KnownWater, least: Float32Array): Float32Array {
-  const square = new Float32Array(least.length);
-  const longest = Math.max(columns, rows);
-  const line = new Float64Array(longest);
-  const hull = new Int32Array(longest);
-  const bounds = new Float64Array(longest + 1);
-  for (let column = 0; column < columns; column++) {
-    let since = FAR;
-    for (let row = 0; row < rows; row++) {
-      since = least[row * columns + column] === Infinity ? 0 : since + 1;
-      square[row * columns + column] = since;
-    }
-    for (let row = rows - 1; row >= 0; row--) {
-      const cell = row * columns + column;
-      since = Math.min(row === rows - 1 ? FAR : since + 1, square[cell]);
-      square[cell] = since;
-    }
-  }
+/** By cell, 1 where a cell without a sounding within reach is nearer than half the distance between passes. */
+function nearUnsounded({ columns, rows, size }: KnownWater, least: Float32Array): Uint8Array {
+  const near = new Uint8Array(least.length);
+  const reach = BETWEEN / size;
+  const isUnsounded = (column: number, row: number): boolean => least[row * columns + column] === Infinity;
   for (let row = 0; row < rows; row++) {
-    for (let column = 0; column < columns; column++) line[column] = square[row * columns + column] ** 2;
-    lowerEnvelope(line, columns, hull, bounds, square, row * columns);
+    for (let column = 0; column < columns; column++) {
+      // The nearest unsounded cell of a sounded one has a sounded neighbor, so the others need not be looked at.
+      const isEdge =
+        (column > 0 && !isUnsounded(column - 1, row)) ||
+        (column < columns - 1 && !isUnsounded(column + 1, row)) ||
+        (row > 0 && !isUnsounded(column, row - 1)) ||
+        (row < rows - 1 && !isUnsounded(column, row + 1));
+      if (!isEdge || !isUnsounded(column, row)) continue;
+      for (let y = Math.max(0, Math.ceil(row - reach)); y <= Math.min(rows - 1, row + reach); y++)
+        for (let x = Math.max(0, Math.ceil(column - reach)); x <= Math.min(columns - 1, column + reach); x++)
+          if ((x - column) ** 2 + (y - row) ** 2 < reach ** 2) near[y * columns + x] = 1;
+    }
   }
-  return square;
-}
-
-/** Distance in cells that exceeds any that matters. */
-const FAR = 1e4;
-
-/** Minimum of `line[i] + (at - i)^2` over i, for every `at`. */
-function lowerEnvelope(
-  line: Float64Array,
-  length: number,
-  hull: Int32Array,
-  bounds: Float64Array,
-  into: Float32Array,
-  offset: number,
-): void {
-  let last = 0;
-  hull[0] = 0;
-  bounds[0] = -Infinity;
-  bounds[1] = Infinity;
-  const meet = (a: number, b: number): number => (line[b] + b * b - line[a] - a * a) / (2 * (b - a));
-  for (let at = 1; at < length; at++) {
-    let from = meet(hull[last], at);
-    while (from <= bounds[last]) from = meet(hull[--last], at);
-    hull[++last] = at;
-    bounds[last] = from;
-    bounds[last + 1] = Infinity;
-  }
-  for (let at = 0, piece = 0; at < length; at++) {
-    while (bounds[piece + 1] < at) piece++;
-    into[offset + at] = line[hull[piece]] + (at - hull[piece]) ** 2;
-  }
+  return near;
 }
 
 /** The same water with the zones whose rules apply during the hours. A cell touched by a closed zone is closed. */
@@ -292,6 +253,35 @@ export const cellCenter = (water: KnownWater, cell: number): [east: number, nort
   water.east + ((cell % water.columns) + 0.5) * water.size,
   water.north + (Math.floor(cell / water.columns) + 0.5) * water.size,
 ];
+
+/** A cell near a place: its center, and the distance to it, m. */
+export interface NearCell {
+  readonly cell: number;
+  readonly east: number;
+  readonly north: number;
+  readonly distance: number;
+}
+
+/** The cells of a kind in a square about a place, from the nearest to the farthest. @param reach Half its side, m. */
+export function cellsNear(
+  water: KnownWater,
+  { east, north }: { readonly east: number; readonly north: number },
+  reach: number,
+  isOfKind: (cell: number) => boolean,
+): NearCell[] {
+  const found: NearCell[] = [];
+  const steps = Math.ceil(reach / water.size);
+  for (let up = -steps; up <= steps; up++) {
+    for (let along = -steps; along <= steps; along++) {
+      const cell = cellAt(water, east + along * water.size, north + up * water.size);
+      if (cell < 0 || !isOfKind(cell)) continue;
+      const [toEast, toNorth] = cellCenter(water, cell);
+      const distance = Math.hypot(toEast - east, toNorth - north);
+      found.push({ cell, east: toEast, north: toNorth, distance });
+    }
+  }
+  return found.sort((a, b) => a.distance - b.distance);
+}
 
 /**
  * Visits, in order, every cell that a straight line passes through, until `visit` returns false.

@@ -40,12 +40,12 @@ export interface DayProblem {
 }
 
 /** True for an order with the required first and last stops that stays within the fuel limit. */
-export function keepsOrder(problem: DayProblem, spots: ArrayLike<number>, length: number): boolean {
+export function keepsOrder(problem: DayProblem, spots: readonly number[]): boolean {
   const { first = -1, last = -1, fuel, count } = problem;
   let running = 0;
   let before = count;
-  for (let at = 0; at < length; at++) {
-    const spot = spots[at];
+  const { length } = spots;
+  for (const [at, spot] of spots.entries()) {
     if ((spot === first && at > 0 && spots[0] !== first) || (spot === last && at < length - 1)) return false;
     if (fuel !== undefined) running += fuel.running[before * (count + 2) + spot];
     before = spot;

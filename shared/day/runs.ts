@@ -1,5 +1,13 @@
 import { crossesClosed, geodesicInverse, type Hours, type Zone } from '../geo/index.ts';
-import { cellAt, cellCenter, cellsAlong, isRunnable, type KnownWater, WATER } from './known-water.ts';
+import {
+  cellAt,
+  cellCenter,
+  cellsAlong,
+  cellsNear,
+  isRunnable,
+  type KnownWater,
+  WATER,
+} from './known-water.ts';
 import type { RunNetwork } from './run-networks.ts';
 import { partsOf, type Run, type RunPlace } from './run-parts.ts';
 import { dijkstra, nearestNode } from './water-graph.ts';
@@ -242,19 +250,10 @@ function joinWater(water: KnownWater, place: RunPlace): Joint | undefined {
   const own = cellAt(water, east, north);
   if (own >= 0 && isRunnable(water.state[own])) return { east, north, distance: 0 };
   if (own >= 0 && water.state[own] === WATER.closed) return undefined;
-  const found: Joint[] = [];
-  const reach = Math.ceil(JOIN / water.size);
-  for (let down = -reach; down <= reach; down++) {
-    for (let along = -reach; along <= reach; along++) {
-      const cell = cellAt(water, east + along * water.size, north + down * water.size);
-      if (cell < 0 || !isRunnable(water.state[cell])) continue;
-      const [toEast, toNorth] = cellCenter(water, cell);
-      const distance = Math.hypot(toEast - east, toNorth - north);
-      if (distance <= JOIN) found.push({ east: toEast, north: toNorth, distance });
-    }
-  }
-  found.sort((a, b) => a.distance - b.distance);
-  return found.slice(0, MAX_JOINTS).find((joint) => !landBetween(water, [east, north], joint));
+  return cellsNear(water, { east, north }, JOIN, (cell) => isRunnable(water.state[cell]))
+    .filter(({ distance }) => distance <= JOIN)
+    .slice(0, MAX_JOINTS)
+    .find((joint) => !landBetween(water, [east, north], joint));
 }
 
 /** Most cells of water tried, starting with the nearest. */

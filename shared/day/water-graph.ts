@@ -1,5 +1,5 @@
 import FlatQueue from 'flatqueue';
-import { cellAt, cellCenter, cellsAlong, isRunnable, type KnownWater } from './known-water.ts';
+import { cellCenter, cellsAlong, cellsNear, isRunnable, type KnownWater } from './known-water.ts';
 
 /** Most nodes for which the graph is made twice as fine, and the sides of its blocks, m. */
 const FINE_NODES = 60_000;
@@ -115,29 +115,16 @@ export function nearestNode(
   water: KnownWater,
   joint: { readonly east: number; readonly north: number },
 ): number {
-  let best = -1;
-  let bestDistance = Infinity;
-  const reach = Math.ceil(NODE_REACH / water.size);
-  for (let down = -reach; down <= reach; down++) {
-    for (let along = -reach; along <= reach; along++) {
-      const cell = cellAt(water, joint.east + along * water.size, joint.north + down * water.size);
-      const node = cell < 0 ? -1 : graph.nodeOf[cell];
-      if (node < 0) continue;
-      const center = cellCenter(water, cell);
-      const distance = Math.hypot(center[0] - joint.east, center[1] - joint.north);
-      if (distance >= bestDistance) continue;
-      const isClear = cellsAlong(
-        water,
-        [joint.east, joint.north],
-        center,
-        (at) => at >= 0 && isRunnable(water.state[at]),
-      );
-      if (!isClear) continue;
-      best = node;
-      bestDistance = distance;
-    }
-  }
-  return best;
+  const nodes = cellsNear(water, joint, NODE_REACH, (cell) => graph.nodeOf[cell] >= 0);
+  const reached = nodes.find(({ east, north }) =>
+    cellsAlong(
+      water,
+      [joint.east, joint.north],
+      [east, north],
+      (cell) => cell >= 0 && isRunnable(water.state[cell]),
+    ),
+  );
+  return reached === undefined ? -1 : graph.nodeOf[reached.cell];
 }
 
 /** Shortest times from a node until all targets are reached. */

@@ -20,7 +20,7 @@ import { unpack, unpackText } from './pack.ts';
  * Search rounds on the phone, few enough for an answer within a second on a slow one; the command line given for the
  * same plan uses the same number.
  */
-const ROUNDS = 60;
+const ROUNDS = 200;
 
 /** Where and when the replanned part of the day begins. */
 export interface ReplanStart {

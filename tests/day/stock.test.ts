@@ -85,15 +85,12 @@ describe('an order of stops', () => {
   });
 
   test('is scored the same after other stops were tried and taken back', () => {
-    const { scorer, candidate } = scoreOrder(problem, stops);
-    const before = [scorer.stock.slice(), scorer.depart.slice(), scorer.worth.slice(), candidate.value];
-    for (let tries = 0; tries < 5; tries++) {
-      const other = { ...candidate, stops: candidate.stops.slice(), length: 2 };
-      other.stops[1] = scorer.pack({ spot: 0, side: 1, stay: 0 });
-      expect(scorer.score(other)).toBe(true);
-      expect(scorer.score(candidate)).toBe(true);
-      expect([scorer.stock, scorer.depart, scorer.worth, candidate.value]).toEqual(before);
-    }
+    const { scorer, order } = scoreOrder(problem, stops);
+    const before = [scorer.stock.slice(), scorer.depart.slice(), scorer.worth.slice(), order.value];
+    const other = [order.stops[0], scorer.pack({ spot: 0, side: 1, stay: 0 })];
+    expect(scorer.score(other).value).toBeGreaterThan(0);
+    const { value } = scorer.score(order.stops);
+    expect([scorer.stock, scorer.depart, scorer.worth, value]).toEqual(before);
   });
 });
 

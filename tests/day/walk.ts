@@ -155,6 +155,6 @@ export function planValue(problem: DayProblem, stops: readonly Stop[]): number |
   const walk = new Walk(problem);
   for (const stop of stops) if (!walk.push(stop.spot, stop.side, stop.stay)) return undefined;
   const spots = stops.map(({ spot }) => spot);
-  if (!keepsOrder(problem, spots, spots.length)) return undefined;
+  if (!keepsOrder(problem, spots)) return undefined;
   return walk.total;
 }
