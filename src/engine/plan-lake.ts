@@ -15,8 +15,8 @@ import {
   commandNeedsPlugin,
   notEnriched,
   parseZone,
+  soundingRefusals as refusals,
   type TimeZone,
-  zoneUnknown,
 } from '../../shared/text/index.ts';
 import { readLake, readLogs } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
@@ -104,6 +104,6 @@ const isNamed = (lake: PlanInputs['lake']): lake is readonly string[] => typeof 
 export function zoneOf(text: string | undefined): TimeZone | undefined {
   if (text === undefined) return undefined;
   const zone = parseZone(text);
-  if (zone === undefined) throw new Refusal([zoneUnknown(text)], 2);
+  if (zone === undefined) throw new Refusal([refusals.zone({}, text)], 2);
   return zone;
 }

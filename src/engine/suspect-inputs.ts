@@ -22,7 +22,7 @@ export function reportFarInputs(pipeline: Pipeline, waypoints: readonly Waypoint
     if (far === undefined) continue;
     const [{ file, line }] = marks;
     const names = marks.slice(0, NAMED).map(({ name }) => name);
-    report(gpx.marksApart({ file, line }, names, marks.length, rest.length, far.distance, far.isSwapped));
+    report(gpx['marks-apart']({ file, line }, names, marks.length, rest.length, far.distance, far.isSwapped));
   }
   const given = givenZones(pipeline);
   const far = given && zonesFarOff(given.zones, waypoints);

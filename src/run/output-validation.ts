@@ -59,5 +59,5 @@ function validateInThread(thread: Thread, threads: Threads): OutputValidation {
 }
 
 function refuse({ file, reason }: Validated): void {
-  if (reason !== undefined) throw new Refusal([says.secondParserRefuses(file, reason)]);
+  if (reason !== undefined) throw new Refusal([says['second-parser']({ file }, reason)]);
 }

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { formatDiagnostic, jsonDiagnostic } from '../../shared/contract/diagnostic.ts';
 import { inKilometers, inMeters, inUnits } from '../../shared/contract/lengths.ts';
 import { levelUsed } from '../../shared/text/messages/sounding-plugins.ts';
-import { depthRangeDropped } from '../../shared/text/messages/soundings.ts';
+import { soundings as says } from '../../shared/text/messages/soundings.ts';
 import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 
 describe("lengths in messages are in the user's units", () => {
@@ -20,7 +20,7 @@ describe("lengths in messages are in the user's units", () => {
   });
 
   test('other parts of a message are unchanged, even values from a file that look like lengths', () => {
-    const said = depthRangeDropped({ file: 'a.csv', line: 2 }, '900\u00a0m', 500);
+    const said = says['depth-range']({ file: 'a.csv', line: 2 }, '900\u00a0m', 500);
     expect(formatDiagnostic(said, 'ft')).toBe(
       'a.csv:2: warning soundings/depth-range: Row dropped: depth "900\\u00a0m" is more than 1640 ft. If the water is deeper, raise --max-depth.',
     );

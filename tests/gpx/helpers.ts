@@ -1,5 +1,5 @@
 import { Refusal } from '../../shared/contract/diagnostic.ts';
-import { secondParserRefuses } from '../../shared/text/messages/gpx-output.ts';
+import { gpxOutput } from '../../shared/text/messages/gpx-output.ts';
 import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
 import type { EnrichedGpx, GpxDocument, WaypointAddition } from '../../src/formats/gpx/gpx-document.ts';
 import type { GpxOutputOptions } from '../../src/formats/gpx/output-options.ts';
@@ -94,7 +94,7 @@ export function additionsFor(document: GpxDocument): WaypointAddition[] {
 /** The second parser, run synchronously. @throws Refusal for a text that it does not accept. */
 export function parseAgain(text: Uint8Array, file: string): void {
   const reason = refusalReason(text);
-  if (reason !== undefined) throw new Refusal([secondParserRefuses(file, reason)]);
+  if (reason !== undefined) throw new Refusal([gpxOutput['second-parser']({ file }, reason)]);
 }
 
 export const enrich = (document: GpxDocument, options: Partial<GpxOutputOptions> = {}): EnrichedGpx =>

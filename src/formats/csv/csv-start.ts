@@ -22,21 +22,21 @@ export async function startOfCsv(
   tally: Tally,
 ): Promise<{ readonly sniff: FileSniff; readonly start: Sniffed }> {
   const first = await headOf(source.chunks(), 4096);
-  if (first.bytes.length === 0) throw new Refusal([refusals.logEmpty({})]);
+  if (first.bytes.length === 0) throw new Refusal([refusals['empty-file']({})]);
   const sniff = sniffBytes(first.bytes);
-  if (sniff.foreign !== undefined) throw new Refusal([refusals.logForeign({ line: 1 }, sniff.foreign)]);
-  if (sniff.guessed) tally.flag(says.guessedUtf16({ line: 1 }));
+  if (sniff.foreign !== undefined) throw new Refusal([refusals.foreign({ line: 1 }, sniff.foreign)]);
+  if (sniff.guessed) tally.flag(says['utf-16']({ line: 1 }));
   const { bytes, isWhole } = await headOf(textChunks(source, sniff), HEAD_BYTES);
   const lines = headLines(bytes, isWhole);
   if (lines.length === 0 && bytes.length > 0)
-    throw new Refusal([refusals.lineTooLong({ line: 1 }, HEAD_BYTES)]);
-  if (lines.every((line) => /^[\s\0]*$/.test(line.text))) throw new Refusal([refusals.logEmpty({})]);
+    throw new Refusal([refusals['long-line']({ line: 1 }, HEAD_BYTES)]);
+  if (lines.every((line) => /^[\s\0]*$/.test(line.text))) throw new Refusal([refusals['empty-file']({})]);
   const start = sniffLayout(lines, options, tally.flag);
   const { layout, unknownDateOrder: unknown } = start;
   if (unknown === undefined) return { sniff, start };
   const dateOrder = await proveDateOrder(textChunks(source, sniff), layout);
-  if (dateOrder === undefined) throw new Refusal([refusals.dateOrderUnknown(unknown.at, unknown.text)]);
-  tally.flag(says.provenDateOrder(unknown.at, dateOrder === 'dmy' ? 'day/month/year' : 'month/day/year'));
+  if (dateOrder === undefined) throw new Refusal([refusals['date-order'](unknown.at, unknown.text)]);
+  tally.flag(says['date-order'](unknown.at, dateOrder === 'dmy' ? 'day/month/year' : 'month/day/year'));
   return { sniff, start: { ...start, layout: { ...layout, time: { ...layout.time, dateOrder } } } };
 }
 

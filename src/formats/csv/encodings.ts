@@ -1,6 +1,6 @@
 import { isUtf8 } from 'node:buffer';
 import { Refusal } from '../../../shared/contract/index.ts';
-import { logEncoding } from '../../../shared/text/index.ts';
+import { soundingRefusals as refusals } from '../../../shared/text/index.ts';
 import type { ByteSource } from './byte-source.ts';
 
 export type TextEncoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252';
@@ -101,7 +101,7 @@ export async function* textChunks(source: ByteSource, sniff: FileSniff): AsyncGe
     try {
       return Buffer.from(decoder.decode(bytes, { stream: bytes !== undefined }), 'utf8');
     } catch {
-      throw new Refusal([logEncoding({})]);
+      throw new Refusal([refusals.encoding({})]);
     }
   };
   for await (const chunk of chunks) yield decode(chunk);

@@ -3,7 +3,7 @@ import type { SoundingLog } from '../../../shared/contract/index.ts';
 import { metersPerDegree } from '../../../shared/geo/index.ts';
 import { pickRows } from '../../../shared/math/index.ts';
 import { distanceBetween } from '../../../shared/survey/index.ts';
-import { clockOffsetEstimated, offTrackDropped, trackElsewhere } from '../../../shared/text/index.ts';
+import { soundings as says } from '../../../shared/text/index.ts';
 import type { Fixes } from './fixes.ts';
 import type { Tally } from './tally.ts';
 
@@ -39,7 +39,7 @@ export function placeOnTrack(
     time[i] += clockOffset;
     const place = placeAt(fixes, time[i]);
     if (place === undefined) {
-      tally.drop(offTrackDropped({ line: part.line[i] }));
+      tally.drop(says['off-track']({ line: part.line[i] }));
       continue;
     }
     [lat[i], lon[i]] = place;
@@ -110,7 +110,7 @@ export function clockOffsetOf(log: SoundingLog, fixes: Fixes, tally: Tally): num
   const zero = disagree(0);
   const notFound = (): number => {
     const onTrack = time.length === 0 ? 0 : zero.placed / time.length;
-    if (onTrack < 0.5) tally.flag(trackElsewhere({}, onTrack));
+    if (onTrack < 0.5) tally.flag(says['track-elsewhere']({}, onTrack));
     return 0;
   };
   if (zero.pairs < FEWEST_PAIRS) return notFound();
@@ -132,7 +132,7 @@ export function clockOffsetOf(log: SoundingLog, fixes: Fixes, tally: Tally): num
   if (best.mean > BETTER * zero.mean || rival < RIVAL * best.mean + MIN_MEAN) return notFound();
   look(best.seconds - COARSE, best.seconds + COARSE, FINE);
   if (best.seconds === 0) return notFound();
-  tally.flag(clockOffsetEstimated({}, best.seconds, [best.mean, zero.mean]));
+  tally.flag(says['clock-offset found']({}, best.seconds, best.mean, zero.mean));
   return best.seconds;
 }
 

@@ -103,12 +103,12 @@ function castFeatures(of: string, { side, boat, landing, properties }: GeoCast):
 function lineFeatures(document: GpxDocument, report: Report): Feature[] {
   const { file, lines, root } = document;
   if (lines.length > 0 && root.tag.includes(':')) {
-    report(says.notInGeoJson(file, lines.length, 'elements have a prefix'));
+    report(says.geojson({ file }, lines.length, 'elements have a prefix'));
     return [];
   }
   const short = lines.filter(({ start, end }) => end - start <= LONGEST_LINE);
   if (short.length < lines.length) {
-    report(says.notInGeoJson(file, lines.length - short.length, `longer than ${LONGEST_LINE >> 20} MiB`));
+    report(says.geojson({ file }, lines.length - short.length, `longer than ${LONGEST_LINE >> 20} MiB`));
   }
   return short
     .flatMap((span) => convert(document, span))

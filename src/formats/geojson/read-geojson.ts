@@ -1,6 +1,6 @@
 import type { Feature, Geometry } from 'geojson';
 import { defineReaderPlugin, type ReadWaypoint, Refusal } from '../../../shared/contract/index.ts';
-import { fileWithout } from '../../../shared/text/index.ts';
+import { readers as says } from '../../../shared/text/index.ts';
 import { headText, pointsTable, type TablePoint, textOf, whole } from '../open/index.ts';
 
 /** Points of GeoJSON (RFC 7946), with depth as a property or as the third coordinate. */
@@ -25,7 +25,8 @@ export const readGeojson = defineReaderPlugin({
     const places = featuresOf(root).flatMap((feature) =>
       positionsOf(feature.geometry).map((position) => ({ position, feature })),
     );
-    if (places.length === 0) throw new Refusal([fileWithout({ file }, 'a GeoJSON file', 'points')]);
+    if (places.length === 0)
+      throw new Refusal([says['nothing-inside']({ file }, 'a GeoJSON file', 'points')]);
     const isDegrees =
       said === undefined && places.every(({ position: [x, y] }) => Math.abs(x) <= 360 && Math.abs(y) <= 90);
     const toDegrees = isDegrees ? undefined : await context.projection(said);

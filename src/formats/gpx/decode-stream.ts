@@ -90,7 +90,7 @@ function createTranscoder(encoding: string): Decoder {
       try {
         return Buffer.from(decoder.decode(chunk, { stream: chunk !== undefined }), 'utf8');
       } catch {
-        throw new Refusal([says.badBytes(encoding.toUpperCase(), 1, 1)]);
+        throw new Refusal([says['encoding bytes']({ line: 1, column: 1 }, encoding.toUpperCase())]);
       }
     };
     return { write: decode, end: () => decode() };

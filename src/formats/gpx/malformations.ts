@@ -1,4 +1,4 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { type Diagnostic, type Place, Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { asBuffer, endPlace } from './encoding.ts';
 
@@ -56,10 +56,10 @@ const MALFORMATIONS: readonly (readonly [begins: string, found: string, advice: 
 ];
 
 /** The tokenizer's complaint as a diagnostic. @param reason Its message, without the position. */
-export function malformation(line: number, column: number, reason: string): Diagnostic {
+export function malformation(at: Place, reason: string): Diagnostic {
   const known = MALFORMATIONS.find(([begins]) => reason.startsWith(begins));
-  if (known !== undefined) return says.malformed(line, column, known[1], known[2]);
-  return says.malformed(line, column, reason.replace(/\.$/, ''), 'Correct the file at this place.');
+  if (known !== undefined) return says.xml(at, known[1], known[2]);
+  return says.xml(at, reason.replace(/\.$/, ''), 'Correct the file at this place.');
 }
 
 /** Most bytes searched. */
@@ -79,22 +79,21 @@ export function withLoneAmpersand(error: unknown, utf8: Uint8Array, from: number
   const blanked = text.replace(/<!--[\s\S]*?-->|<!\[CDATA\[[\s\S]*?\]\]>|<\?[\s\S]*?\?>/g, (part) =>
     ' '.repeat(part.length),
   );
-  const at = /&(?!(?:amp|lt|gt|quot|apos|#\d+|#x[\da-f]+);)/i.exec(blanked)?.index;
-  if (at === undefined) return error;
+  const index = /&(?!(?:amp|lt|gt|quot|apos|#\d+|#x[\da-f]+);)/i.exec(blanked)?.index;
+  if (index === undefined) return error;
   const before =
     asBuffer(utf8)
       .toString('utf8', 0, from)
-      .replace(/^\uFEFF/, '') + text.slice(0, at);
-  const [line, column] = endPlace(before);
+      .replace(/^\uFEFF/, '') + text.slice(0, index);
+  const at = endPlace(before);
   const { place: found } = error.diagnostics[0];
   const isBefore =
-    line < (found?.line ?? 0) ||
-    (line === found?.line && column < (found.column ?? Number.POSITIVE_INFINITY));
+    at.line < (found?.line ?? 0) ||
+    (at.line === found?.line && at.column < (found.column ?? Number.POSITIVE_INFINITY));
   if (!isBefore) return error;
   return new Refusal([
-    says.malformed(
-      line,
-      column,
+    says.xml(
+      at,
       '& that begins no entity',
       'Write & as &amp;, and other entities as the character itself, or pass --repair.',
     ),

@@ -54,18 +54,18 @@ export function createXmlScanner(start: number, visitor: XmlVisitor): XmlScanner
     throw new Refusal([
       isEnding && tags.length > 0
         ? endsInside(parser.line, tags, lines)
-        : malformation(parser.line, parser.columnIndex, reason),
+        : malformation({ line: parser.line, column: parser.columnIndex }, reason),
     ]);
   };
   const checkTag = (tag: SaxesTagNS): void => {
     if (tags.length === 0) refuseRoot(parser.line, tag.name, parser.xmlDecl.version, refuse);
     if (tags.length >= DEPTH_LIMIT) {
-      throw new Refusal([says.tooDeep(parser.line, parser.columnIndex, DEPTH_LIMIT)]);
+      throw new Refusal([says.depth({ line: parser.line, column: parser.columnIndex }, DEPTH_LIMIT)]);
     }
     // Counting costs time, and only a long stretch of text can hold many attributes.
     const { position } = parser;
     if (position - tagBefore > ATTRIBUTE_LIMIT * 4 && Object.keys(tag.attributes).length > ATTRIBUTE_LIMIT) {
-      throw new Refusal([says.tooManyAttributes(parser.line, tag.name, ATTRIBUTE_LIMIT)]);
+      throw new Refusal([says.attributes({ line: parser.line }, tag.name, ATTRIBUTE_LIMIT)]);
     }
     tagBefore = position;
   };
@@ -76,7 +76,7 @@ export function createXmlScanner(start: number, visitor: XmlVisitor): XmlScanner
   parser.on('cdata', () => undefined);
   parser.on('error', (error) => refuse(error.message.replace(/^\d+:\d+: /, '')));
   parser.on('doctype', () => {
-    throw new Refusal([says.doctype(parser.line, parser.columnIndex)]);
+    throw new Refusal([says.doctype({ line: parser.line, column: parser.columnIndex })]);
   });
   parser.on('opentag', (tag) => {
     checkTag(tag);
@@ -199,11 +199,11 @@ function refuseRoot(
   if (version !== undefined && version !== '1.0' && version !== '1.1') refuse(`XML version ${version}`);
   if (tag.slice(tag.indexOf(':') + 1) === 'gpx') return;
   const kind = OTHER_ROOTS.get(tag.slice(tag.indexOf(':') + 1).toLowerCase());
-  throw new Refusal([kind === undefined ? says.wrongRoot(line, tag) : says.otherFileKind(kind)]);
+  throw new Refusal([kind === undefined ? says['not-gpx root']({ line }, tag) : says['not-gpx']({}, kind)]);
 }
 
 function endsInside(line: number, tags: readonly string[], lines: readonly number[]): Diagnostic {
   // Reports the child of <gpx> rather than the innermost element, because that child is what the user loses.
   const outer = Math.min(1, tags.length - 1);
-  return says.truncated(line, tags[outer], lines[outer]);
+  return says.truncated({ line }, tags[outer], lines[outer]);
 }

@@ -55,7 +55,7 @@ export function splitEdited(
   const total = sum(waypoints, ({ count }) => count);
   if (limit === undefined || total <= limit) return [{ suffix: '', bytes, waypoints: total }];
   const most = max(waypoints, ({ count }) => count)!;
-  if (most > limit) throw new Refusal([says.cannotSplit(document.file, limit, most)]);
+  if (most > limit) throw new Refusal([says.split({ file: document.file }, limit, most)]);
   return groupsOf(waypoints, limit).map((group, index) => {
     const members = new Set(group);
     const text =

@@ -6,7 +6,7 @@ import {
   Refusal,
 } from '../../../shared/contract/index.ts';
 import { metersPerDegree } from '../../../shared/geo/index.ts';
-import { cellsTaken, fileWithout } from '../../../shared/text/index.ts';
+import { readers } from '../../../shared/text/index.ts';
 
 /** A grid of heights, with rows from north to south or in the order of the file. */
 export interface Grid {
@@ -51,8 +51,8 @@ export async function* cellsOf(
     if (count > 0) yield pickCells(grid, values, count, from, to, toDegrees);
     context.progress(to / rows);
   }
-  if (taken === 0) throw new Refusal([fileWithout({ file }, 'a grid', 'values')]);
-  context.report(cellsTaken({ file }, taken, cellWidth(grid, toDegrees)));
+  if (taken === 0) throw new Refusal([readers['nothing-inside']({ file }, 'a grid', 'values')]);
+  context.report(readers['grid-cells']({ file }, taken, cellWidth(grid, toDegrees)));
 }
 
 function pickCells(

@@ -6,7 +6,7 @@ import {
   type ReadSoundings,
   Refusal,
 } from '../../../shared/contract/index.ts';
-import { noDepthDropped, noFixDropped, relativeTimes, readers as says } from '../../../shared/text/index.ts';
+import { readers as says, soundings } from '../../../shared/text/index.ts';
 import { headText, textOf } from '../open/index.ts';
 import { anglesOf, clockOf, dayOf, numberOf, parseSentence, type Sentence } from './sentences.ts';
 
@@ -35,7 +35,7 @@ export const nmea = defineReaderPlugin({
     const log = gather(textOf(bytes), file, context);
     if (log.depths.length === 0 || log.fixes.length === 0)
       throw new Refusal([
-        says.fileWithout(
+        says['nothing-inside'](
           { file },
           'an NMEA log',
           log.depths.length === 0 ? 'depths (DPT, DBT, DBS, DBK)' : 'fixes (GGA, RMC, GLL)',
@@ -43,7 +43,7 @@ export const nmea = defineReaderPlugin({
       ]);
     const fixes = ofOneSource(log.fixes, 'positions', [], file, context);
     const depths = ofOneSource(log.depths, 'depths', ['DBS', 'DPT', 'DBT', 'DBK'], file, context);
-    if (fixes.every(({ isDated }) => !isDated)) context.report(relativeTimes({ file }));
+    if (fixes.every(({ isDated }) => !isDated)) context.report(soundings['time-relative']({ file }));
     return { soundings: [place(depths, fixes, log, file, context)] };
   },
 });
@@ -105,8 +105,8 @@ function gather(text: string, file: string, context: ReaderContext): Gathered {
     if (sentence === undefined) continue;
     if (sentence === 'checksum') {
       // A damaged depth is a lost row; any other damaged sentence is not.
-      if (/D(?:PT|B[STK]),/.test(raw)) context.drop(says.checksumWrong(at, raw.trim()));
-      else context.report(says.checksumWrong(at, raw.trim()));
+      if (/D(?:PT|B[STK]),/.test(raw)) context.drop(says.checksum(at, raw.trim()));
+      else context.report(says.checksum(at, raw.trim()));
       continue;
     }
     if (/^(?:GGA|RMC|GLL|ZDA)$/.test(sentence.kind))
@@ -170,7 +170,7 @@ function takeFix(
   const lat = anglesOf(latText ?? '', ns ?? '', 2);
   const lon = anglesOf(lonText ?? '', ew ?? '', 3);
   if (Number.isNaN(lat) || Number.isNaN(lon)) {
-    context.report(says.sentenceMalformed({ file, line }, raw.trim()));
+    context.report(says.sentence({ file, line }, raw.trim()));
     gathered.lost.push({ source, line });
     return;
   }
@@ -202,7 +202,7 @@ function depthOf({ kind, talker, fields }: Sentence, line: number): Depth {
  */
 function ofOneSource<T extends { readonly source: string }>(
   all: readonly T[],
-  what: string,
+  what: 'positions' | 'depths',
   order: readonly string[],
   file: string,
   context: ReaderContext,
@@ -215,7 +215,7 @@ function ofOneSource<T extends { readonly source: string }>(
     .filter(([, count]) => count * 2 >= most)
     .sort(([a, ofA], [b, ofB]) => rank(a) - rank(b) || ofB - ofA || (a < b ? -1 : 1))[0];
   const others = [...counts.keys()].filter((source) => source !== used);
-  if (others.length > 0) context.report(says.severalSources({ file }, what, used, others));
+  if (others.length > 0) context.report(says[`several-${what}`]({ file }, used, others));
   return all.filter(({ source }) => source === used);
 }
 
@@ -246,7 +246,7 @@ function place(
   };
   const { temperatures } = gathered;
   const offset = depths.find((depth) => depth.offset !== undefined)?.offset;
-  if (offset !== undefined) context.report(says.offsetAdded({ file }, depths[0].source, offset));
+  if (offset !== undefined) context.report(says['depth-offset']({ file }, depths[0].source, offset));
   const lost = gathered.lost.filter(({ source }) => source === fixes[0].source).map(({ line }) => line);
   let fix = -1;
   let warm = -1;
@@ -263,9 +263,9 @@ function place(
     for (let i = first; i < end; i++) {
       const { line, depth, offset: own = offset ?? 0 } = depths[i];
       const share = (i - first) / (end - first);
-      if (Number.isNaN(depth)) context.drop(noDepthDropped({ file, line }, ''));
+      if (Number.isNaN(depth)) context.drop(soundings['no-depth']({ file, line }, ''));
       else if (from === undefined || line > lostAt || (share > 0 && !isSpread))
-        context.drop(noFixDropped({ file, line }));
+        context.drop(soundings['no-fix']({ file, line }));
       else {
         while (warm + 1 < temperatures.length && temperatures[warm + 1].line < line) warm++;
         const along = (a: number, b: number | undefined): number => (share === 0 ? a : a + share * (b! - a));

@@ -1,5 +1,5 @@
 import { Refusal } from '../../../shared/contract/index.ts';
-import { fileDamaged } from '../../../shared/text/index.ts';
+import { readers as says } from '../../../shared/text/index.ts';
 
 /** Text of bytes in UTF-8, or windows-1252 when they are not UTF-8. The characters of numbers are the same in both. */
 export function textOf(bytes: Uint8Array): string {
@@ -27,7 +27,7 @@ export async function whole<T>(file: string, kind: string, work: () => T | Promi
     return await work();
   } catch (cause) {
     if (cause instanceof Refusal) throw cause;
-    throw new Refusal([fileDamaged({ file }, kind, cause instanceof Error ? cause.message : String(cause))]);
+    throw new Refusal([says.damaged({ file }, kind, cause instanceof Error ? cause.message : String(cause))]);
   }
 }
 

@@ -1,5 +1,5 @@
 import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
-import { fileWithout } from '../../../shared/text/index.ts';
+import { readers } from '../../../shared/text/index.ts';
 import { pointsTable, startsWith, type TablePoint, textOf, whole } from '../open/index.ts';
 
 const KIND = 'a shapefile';
@@ -32,7 +32,7 @@ export const shapefile = defineReaderPlugin({
         shape?.type === 'Point' ? [shape.coordinates] : shape?.type === 'MultiPoint' ? shape.coordinates : [];
       return at.map(([x, y, z]) => ({ x, y, z, values: records[record] ?? {} }));
     });
-    if (places.length === 0) throw new Refusal([fileWithout({ file }, KIND, 'points')]);
+    if (places.length === 0) throw new Refusal([readers['nothing-inside']({ file }, KIND, 'points')]);
     const said = prj === undefined ? undefined : textOf(prj);
     const isDegrees =
       said === undefined
