@@ -7,7 +7,7 @@ import {
 } from '../../shared/contract/index.ts';
 import type { Pipeline } from '../../shared/engine/index.ts';
 import { farOff, groupsApart, readZones, type Zone, zonesFarOff } from '../../shared/geo/index.ts';
-import { depthUnitSuspect, gpx, zones as saysOfZones } from '../../shared/text/index.ts';
+import { gpx, soundingPlugins as says, zones as saysOfZones } from '../../shared/text/index.ts';
 
 /** Most marks named in a message. */
 const NAMED = 5;
@@ -63,6 +63,14 @@ export function reportDepthUnit(waypoints: readonly EnrichedWaypoint[], report: 
       return off < SPREAD && off > 1 / SPREAD;
     });
     if (agreeing.length < LEAST || agreeing.length < MIN_SHARE * pairs.length) continue;
-    report(depthUnitSuspect({ agreeing: agreeing.length, marks: pairs.length }, agreeing[0], factor, unit));
+    report(
+      says['depth-unit-doubt'](
+        undefined,
+        { agreeing: agreeing.length, marks: pairs.length },
+        agreeing[0],
+        factor,
+        unit,
+      ),
+    );
   }
 }

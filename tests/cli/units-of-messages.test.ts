@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { formatDiagnostic, jsonDiagnostic } from '../../shared/contract/diagnostic.ts';
 import { inKilometers, inMeters, inUnits } from '../../shared/contract/lengths.ts';
-import { levelUsed } from '../../shared/text/messages/sounding-plugins.ts';
+import { soundingPlugins } from '../../shared/text/messages/sounding-plugins.ts';
 import { soundings as says } from '../../shared/text/messages/soundings.ts';
 import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 
@@ -28,7 +28,9 @@ describe("lengths in messages are in the user's units", () => {
   });
 
   test('JSON keeps meters', () => {
-    const { message, values } = JSON.parse(jsonDiagnostic(levelUsed(186.32, 185.9)));
+    const { message, values } = JSON.parse(
+      jsonDiagnostic(soundingPlugins['water-level'](undefined, 186.32, 185.9)),
+    );
     expect(values).toEqual({ levelThen: 186.32, levelToday: 185.9 });
     expect(message).toBe(
       '0.42 m taken from depths: the water level was 186.32 m then and is 185.90 m on the day of the plan.',

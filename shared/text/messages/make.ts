@@ -26,9 +26,9 @@ type ValuesOf<T> = T extends (...values: infer V) => Text ? V : [];
 export const messages = <T extends Texts>(area: string, severity: Severity, texts: T) =>
   mapValues(texts, (text: Texts[string], key) => {
     const [what] = String(key).split(' ');
-    return (place: Place, ...values: never[]): Diagnostic => {
+    return (place: Place | undefined, ...values: never[]): Diagnostic => {
       const said: Text = typeof text === 'function' ? text(...values) : text;
       const [message, about = {}] = typeof said === 'string' ? [said] : said;
-      return { severity, code: `${area}/${what}`, message, place, ...about };
+      return { severity, code: `${area}/${what}`, message, ...(place && { place }), ...about };
     };
-  }) as { readonly [K in keyof T]: (place: Place, ...values: ValuesOf<T[K]>) => Diagnostic };
+  }) as { readonly [K in keyof T]: (place: Place | undefined, ...values: ValuesOf<T[K]>) => Diagnostic };
