@@ -2,7 +2,7 @@ import { bisectRight } from 'd3-array';
 import type { SoundingLog } from '../../../shared/contract/index.ts';
 import { metersPerDegree } from '../../../shared/geo/index.ts';
 import { pickRows } from '../../../shared/math/index.ts';
-import { distanceBetween } from '../../../shared/survey/index.ts';
+import { distanceBetween, shortTurn } from '../../../shared/survey/index.ts';
 import { soundings as says } from '../../../shared/text/index.ts';
 import type { Fixes } from './fixes.ts';
 import type { Tally } from './tally.ts';
@@ -62,13 +62,8 @@ function placeAt(
   if (gap > LONGEST_GAP && distanceBetween(lat[at], lon[at], lat[at + 1], lon[at + 1]) > REST_WAY)
     return undefined;
   const share = (t - time[at]) / gap;
-  let turn = lon[at + 1] - lon[at];
-  if (Math.abs(turn) > 180) turn -= 360 * Math.sign(turn);
-  const placed = lon[at] + share * turn;
-  return [
-    lat[at] + share * (lat[at + 1] - lat[at]),
-    placed > 180 ? placed - 360 : placed < -180 ? placed + 360 : placed,
-  ];
+  const placed = lon[at] + share * shortTurn(lon[at + 1] - lon[at]);
+  return [lat[at] + share * (lat[at + 1] - lat[at]), shortTurn(placed)];
 }
 
 /** Range of offsets tried, s. Clocks set by hand are within two minutes; whole hours are a question of time zone. */
