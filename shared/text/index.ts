@@ -36,7 +36,7 @@ export {
   type PartName,
   shiftCorrected,
 } from './messages/ties.ts';
-export * as zones from './messages/zones.ts';
+export { zones } from './messages/zones.ts';
 export { nearNames, plainName } from './near-names.ts';
 export * from './number.ts';
 export * from './place.ts';

@@ -26,7 +26,8 @@ export function reportFarInputs(pipeline: Pipeline, waypoints: readonly Waypoint
   }
   const given = givenZones(pipeline);
   const far = given && zonesFarOff(given.zones, waypoints);
-  if (far !== undefined) report(saysOfZones.zonesFar(given!.file, far.distance, far.isSwapped));
+  if (far !== undefined)
+    report(saysOfZones['no-overlap']({ file: given!.file }, far.distance, far.isSwapped));
 }
 
 /** The zones for casts or plans, from the first plugin that has the option. */

@@ -33,11 +33,5 @@ async function gunzip(file: string, bytes: Uint8Array): Promise<Uint8Array> {
       throw new Refusal([says['archive-large']({ file }, MAX_BYTES >> 20)]);
     }
   }
-  const joined = new Uint8Array(length);
-  let at = 0;
-  for (const chunk of chunks) {
-    joined.set(chunk, at);
-    at += chunk.length;
-  }
-  return joined;
+  return Buffer.concat(chunks);
 }
