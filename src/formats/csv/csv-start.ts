@@ -65,16 +65,16 @@ async function proveDateOrder(
 ): Promise<'dmy' | 'mdy' | undefined> {
   const column = layout.at.date >= 0 ? layout.at.date : layout.at.time;
   let carry: Uint8Array = new Uint8Array(0);
-  let dayFirst = false;
-  let monthFirst = false;
+  const proved = new Set<'dmy' | 'mdy'>();
   const look = (bytes: Uint8Array, isWhole: boolean): number => {
     let next = 0;
     for (const line of headLines(bytes, isWhole)) {
       next = line.next;
       const numbers = dateNumbers(roughFields(line.text, layout.delimiter)[column] ?? '');
       if (numbers === undefined) continue;
-      if (numbers[0] > 12 && numbers[0] <= 31 && numbers[1] <= 12) dayFirst = true;
-      if (numbers[1] > 12 && numbers[1] <= 31 && numbers[0] <= 12) monthFirst = true;
+      const [first, second] = numbers;
+      if (first > 12 && first <= 31 && second <= 12) proved.add('dmy');
+      if (second > 12 && second <= 31 && first <= 12) proved.add('mdy');
     }
     return next;
   };
@@ -83,6 +83,5 @@ async function proveDateOrder(
     carry = Uint8Array.from(bytes.subarray(look(bytes, false)));
   }
   look(carry, true);
-  if (dayFirst === monthFirst) return undefined;
-  return dayFirst ? 'dmy' : 'mdy';
+  return proved.size === 1 ? [...proved][0] : undefined;
 }
