@@ -1,6 +1,6 @@
 import { isUtf8 } from 'node:buffer';
-import { Refusal } from '../../../shared/contract/index.ts';
 import { soundingRefusals as refusals } from '../../../shared/text/index.ts';
+import { createUtf16Decoder } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 
 export type TextEncoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252';
@@ -90,14 +90,7 @@ export function decodeBytes(bytes: Uint8Array): { text: string; encoding: TextEn
 export async function* textChunks(source: ByteSource, sniff: FileSniff): AsyncGenerator<Uint8Array> {
   const chunks = withoutFirst(source.chunks(), sniff.bom);
   if (!sniff.encoding.startsWith('utf-16')) return yield* chunks;
-  const decoder = new TextDecoder(sniff.encoding, { fatal: true, ignoreBOM: true });
-  const decode = (bytes?: Uint8Array): Uint8Array => {
-    try {
-      return Buffer.from(decoder.decode(bytes, { stream: bytes !== undefined }), 'utf8');
-    } catch {
-      throw new Refusal([refusals.encoding({})]);
-    }
-  };
+  const decode = createUtf16Decoder(sniff.encoding, refusals.encoding({}));
   for await (const chunk of chunks) yield decode(chunk);
   yield decode();
 }
