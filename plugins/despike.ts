@@ -43,22 +43,23 @@ export const despike = defineLogPlugin({
       (rows) => (held.length === 0 ? rows : rows.filter((row) => !isHeld.has(row))),
     );
     for (const { depth, rows, runs } of values)
-      context.report(says.heldDropped(log.line[rows[0]], depth, rows.length, runs));
-    if (spikes.length > 0) context.report(says.spikesDropped(log.line[spikes[0]], spikes.length));
-    if (doubles.length > 0) context.report(says.doubleEchoDropped(log.line[doubles[0]], doubles.length));
+      context.report(says['held-depth']({ line: log.line[rows[0]] }, depth, rows.length, runs));
+    if (spikes.length > 0) context.report(says.spike({ line: log.line[spikes[0]] }, spikes.length));
+    if (doubles.length > 0)
+      context.report(says['double-echo']({ line: log.line[doubles[0]] }, doubles.length));
     if (shallow.length > 0) {
       const least = shallow.reduce((a, b) => Math.min(a, log.depth[b]), Number.POSITIVE_INFINITY);
-      context.report(says.shallowEchoDropped(log.line[shallow[0]], shallow.length, least));
+      context.report(says['shallow-echo']({ line: log.line[shallow[0]] }, shallow.length, least));
     }
     if (frozen.length > 0)
-      context.report(says.frozenDropped(log.line[frozen[0]], frozen.length, bad.farthestFrozen));
+      context.report(says['frozen-depth']({ line: log.line[frozen[0]] }, frozen.length, bad.farthestFrozen));
     const kept = keepShallowest(
       log.depth,
       log.shallowest,
       [...spikes, ...shallow],
       [...doubles, ...frozen, ...held],
     );
-    if (kept.row >= 0) context.report(says.shallowestSeen(log.line[kept.row], log.depth[kept.row]));
+    if (kept.row >= 0) context.report(says.shallowest({ line: log.line[kept.row] }, log.depth[kept.row]));
     return {
       columns: kept.row < 0 ? undefined : { shallowest: kept.shallowest },
       dropped: [

@@ -43,17 +43,18 @@ export const draftOffset = defineLogPlugin({
     const { draft, offset, ahead, right } = options;
     const { depthFrom } = log;
     const isAdded = draft !== undefined && (depthFrom === undefined || depthFrom === 'transducer');
-    if (isAdded) context.report(says.depthOffsetUsed(draft, 'transducer below the waterline'));
+    if (isAdded) context.report(says['depth-offset'](undefined, draft, 'transducer below the waterline'));
     else if (draft !== undefined)
-      context.report(says.draftNotAdded(depthFrom === 'keel' ? 'keel' : 'water surface'));
-    if (offset !== undefined) context.report(says.depthOffsetUsed(offset, 'as asked'));
-    else if (depthFrom === 'keel') context.report(says.depthBelowKeel());
-    else if (depthFrom === 'transducer' && !isAdded) context.report(says.depthBelowTransducer());
-    else if (depthFrom === undefined && !isAdded) context.report(says.depthReferenceUnknown());
+      context.report(says['draft-not-added'](undefined, depthFrom === 'keel' ? 'keel' : 'water surface'));
+    if (offset !== undefined) context.report(says['depth-offset'](undefined, offset, 'as asked'));
+    else if (depthFrom === 'keel') context.report(says['depth-below-keel'](undefined));
+    else if (depthFrom === 'transducer' && !isAdded)
+      context.report(says['depth-below-transducer'](undefined));
+    else if (depthFrom === undefined && !isAdded) context.report(says['depth-reference'](undefined));
     const add = (isAdded ? draft : 0) + (offset ?? 0);
     const depths = add === 0 ? {} : { depth: addTo(log.depth, add), shallowest: addTo(log.shallowest, add) };
     if (ahead === 0 && right === 0) return { columns: depths };
-    context.report(says.antennaOffsetUsed(ahead, right));
+    context.report(says['antenna-offset'](undefined, ahead, right));
     return { columns: { ...depths, ...moveAlongCourse(log, () => [ahead, right]) } };
   },
 });

@@ -1,6 +1,6 @@
 import { defineSurveyPlugin } from '../shared/contract/index.ts';
 import { findDuplicates } from '../shared/survey/index.ts';
-import { duplicateLogs } from '../shared/text/index.ts';
+import { soundingPlugins as says } from '../shared/text/index.ts';
 
 /** Uses soundings that are in several logs only once. */
 export const duplicates = defineSurveyPlugin({
@@ -13,10 +13,8 @@ export const duplicates = defineSurveyPlugin({
     const found = findDuplicates(survey);
     for (const { log, other, rows } of found) {
       const soundings = rows.reduce((sum, row) => sum + survey.weight[row], 0);
-      context.report({
-        ...duplicateLogs(survey.logs[log].file, survey.logs[other].file, Math.round(soundings)),
-        place: { file: survey.logs[log].file },
-      });
+      const { file } = survey.logs[log];
+      context.report(says['duplicate-log']({ file }, file, survey.logs[other].file, Math.round(soundings)));
     }
     const rows = Int32Array.from(found.flatMap(({ rows: some }) => some)).sort();
     return { dropped: [{ reason: 'soundings/duplicate-log', rows }] };

@@ -1,6 +1,6 @@
 import { defineLogPlugin } from '../shared/contract/index.ts';
 import { findJumps, findStale } from '../shared/survey/index.ts';
-import { positionJump, staleFix } from '../shared/text/index.ts';
+import { soundingPlugins as says } from '../shared/text/index.ts';
 
 /** Drops fixes at places where the boat cannot have been. */
 export const positionJumps = defineLogPlugin({
@@ -51,8 +51,10 @@ export const positionJumps = defineLogPlugin({
     const jumps = findJumps(log, options, stale);
     if (stale.length + jumps.rows.length === 0) return {};
     if (jumps.rows.length > 0)
-      context.report(positionJump(log.line[jumps.rows[0]], jumps.farthest, jumps.rows.length));
-    if (stale.length > 0) context.report(staleFix(log.line[stale[0]], stale.length));
+      context.report(
+        says['position-jump']({ line: log.line[jumps.rows[0]] }, jumps.farthest, jumps.rows.length),
+      );
+    if (stale.length > 0) context.report(says['stale-fix']({ line: log.line[stale[0]] }, stale.length));
     return {
       dropped: [
         { reason: 'soundings/position-jump', rows: jumps.rows },

@@ -1,6 +1,6 @@
 import { defineLogPlugin } from '../shared/contract/index.ts';
 import { SOUND_SPEED_EQUATIONS, type SoundSpeedEquation, soundSpeed } from '../shared/survey/index.ts';
-import { soundSpeedUsed, temperatureOutOfRange } from '../shared/text/index.ts';
+import { soundingPlugins as says } from '../shared/text/index.ts';
 
 /** Range of believable temperatures of fresh water under a boat, deg C. */
 const COLDEST = -1;
@@ -38,7 +38,9 @@ export const soundSpeedPlugin = defineLogPlugin({
     const equation = options.equation as SoundSpeedEquation;
     if (options.temperature !== undefined) {
       const speed = soundSpeed(options.temperature, equation);
-      context.report(soundSpeedUsed(speed, options.assumed, `${options.temperature} C as given`));
+      context.report(
+        says['sound-speed'](undefined, speed, options.assumed, `${options.temperature} C as given`),
+      );
       const factor = speed / options.assumed;
       const scale = (depth: number) => depth * factor;
       return { columns: { depth: log.depth.map(scale), shallowest: log.shallowest.map(scale) } };
@@ -62,8 +64,9 @@ export const soundSpeedPlugin = defineLogPlugin({
       sum += speed;
       used++;
     }
-    if (outside > 0) context.report(temperatureOutOfRange(outside));
-    if (used > 0) context.report(soundSpeedUsed(sum / used, options.assumed, 'logged temperature, mean'));
+    if (outside > 0) context.report(says.temperature(undefined, outside));
+    if (used > 0)
+      context.report(says['sound-speed'](undefined, sum / used, options.assumed, 'logged temperature, mean'));
     return { columns: { depth, shallowest } };
   },
 });

@@ -38,7 +38,7 @@ export const waterLevel = defineSurveyPlugin({
     const levels = options.levels === undefined ? undefined : readLevels(options.levels).levels;
     if (levels !== undefined && levels.time.length === 0) return {};
     const today = levelToday(levels, options, context.report);
-    if (levels === undefined && today !== 0) context.report(says.levelReference(today));
+    if (levels === undefined && today !== 0) context.report(says['level-reference'](undefined, today));
     const depth = survey.depth.slice();
     const shallowest = survey.shallowest.slice();
     const tallies = survey.logs.map(() => ({ sum: 0, dated: 0, undated: 0, outside: 0, farthest: 0 }));
@@ -62,7 +62,7 @@ export const waterLevel = defineSurveyPlugin({
       tally.dated++;
     }
     for (const [log, tally] of tallies.entries()) reportLog(survey, log, tally, today, context);
-    if (dry > 0) context.report(says.soundingsDry(Math.round(dry)));
+    if (dry > 0) context.report(says.dry(undefined, Math.round(dry)));
     return { columns: { depth, shallowest } };
   },
 });
@@ -75,12 +75,12 @@ function reportLog(
   context: PluginContext,
 ): void {
   const place = { file: survey.logs[log].file };
-  if (tally.dated > 0) context.report({ ...says.levelUsed(tally.sum / tally.dated, today), place });
+  if (tally.dated > 0) context.report(says['water-level'](place, tally.sum / tally.dated, today));
   if (tally.dated > 0 && Math.abs(today - tally.sum / tally.dated) >= FAR_LEVEL)
-    context.report({ ...says.levelFar(tally.sum / tally.dated, today, FAR_LEVEL), place });
-  if (tally.undated > 0) context.report({ ...says.levelUnknownThen(Math.round(tally.undated)), place });
+    context.report(says['level-far'](place, tally.sum / tally.dated, today, FAR_LEVEL));
+  if (tally.undated > 0) context.report(says['level-unknown'](place, Math.round(tally.undated)));
   if (tally.outside > 0)
-    context.report({ ...says.levelOutside(Math.round(tally.outside), tally.farthest), place });
+    context.report(says['level-outside'](place, Math.round(tally.outside), tally.farthest));
 }
 
 /** Level on the day of the plan: as given, else from the readings. */
@@ -91,6 +91,6 @@ function levelToday(
 ): number {
   if (options.today !== undefined) return options.today;
   const found = levelAt(levels!, parseReadingTime(options.date));
-  if (found.outside > LATE_DAYS) report(says.levelTodayOutside(found.outside));
+  if (found.outside > LATE_DAYS) report(says['level-today'](undefined, found.outside));
   return found.level;
 }

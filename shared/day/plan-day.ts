@@ -44,7 +44,7 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
   if (isAnyFarOff(day, marks, report)) return undefined;
   const zonesAway = zonesFarOff(water.zones, marks);
   if (zonesAway !== undefined)
-    report(saysOfZones.zonesFar(options.zones!.file, zonesAway.distance, zonesAway.isSwapped));
+    report(saysOfZones['no-overlap']({ file: options.zones!.file }, zonesAway.distance, zonesAway.isSwapped));
   const networks = input.networks ?? runNetworks(input, options, [day.ramp, day.end], water.shore);
   if (networks === undefined && marks.length > 0) report(says.noKnownWater());
   const setup = setUp(input.waypoints, options, day, water.zones, networks, report);

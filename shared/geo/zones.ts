@@ -92,13 +92,13 @@ function featuresOf(value: unknown, file: string, diagnostics: Diagnostic[]): Fe
         ? [item]
         : undefined;
   if (features === undefined) {
-    diagnostics.push(says.zonesNotGeoJson(file));
+    diagnostics.push(says.geojson({ file }));
     return [];
   }
   return features.filter((feature, index): feature is Feature => {
     const type = (feature as Partial<Feature> | null)?.geometry?.type;
     if (type === 'Polygon' || type === 'MultiPolygon') return true;
-    diagnostics.push(says.zoneGeometry(file, index + 1, String(type)));
+    diagnostics.push(says.geometry({ file }, index + 1, String(type)));
     return false;
   });
 }
@@ -116,15 +116,15 @@ function readZone(
   const polygons = usablePolygons(feature, file, name, diagnostics);
   if (polygons === undefined) return undefined;
   const { rule } = properties;
-  if (rule !== 'closed' && rule !== 'slow') return refuse(says.zoneRule(file, name, rule));
+  if (rule !== 'closed' && rule !== 'slow') return refuse(says.rule({ file }, name, rule));
   const speed = rule === 'slow' ? parseSpeed(String(properties.speed)) : undefined;
-  if (speed !== undefined && !(speed > 0)) return refuse(says.zoneSpeed(file, name, properties.speed));
+  if (speed !== undefined && !(speed > 0)) return refuse(says.speed({ file }, name, properties.speed));
   const [open, close] = [properties.open, properties.close].map((text) =>
     typeof text === 'string' ? parseClock(text) : undefined,
   );
   const hasHours = properties.open !== undefined || properties.close !== undefined;
   if (hasHours && (open === undefined || close === undefined || close <= open))
-    return refuse(says.zoneHours(file, name, properties.open, properties.close));
+    return refuse(says.hours({ file }, name, properties.open, properties.close));
   return { name, rule, speed, open, close, polygons, edges: polygons.map(indexEdges), box: boxOf(polygons) };
 }
 
@@ -146,12 +146,12 @@ function usablePolygons(
   diagnostics: Diagnostic[],
 ): Polygon[] | undefined {
   const polygons = readPolygons(feature);
-  if (polygons === undefined) diagnostics.push(says.zoneCoordinates(file, name));
+  if (polygons === undefined) diagnostics.push(says.coordinates({ file }, name));
   const isUncut = polygons
     ?.flat()
     .some((ring) => ring.some(([lon], at) => at > 0 && Math.abs(lon - ring[at - 1][0]) > 180));
   if (!isUncut) return polygons;
-  diagnostics.push(says.zoneUncut(file, name));
+  diagnostics.push(says.uncut({ file }, name));
   return undefined;
 }
 
@@ -192,7 +192,7 @@ function overlaps(zones: readonly Zone[], file: string): Diagnostic[] {
   const found: Diagnostic[] = [];
   zones.forEach((a, at) => {
     for (const b of zones.slice(at + 1)) {
-      if (a.rule !== b.rule && zonesMeet(a, b)) found.push(says.zonesOverlap(file, a.name, b.name));
+      if (a.rule !== b.rule && zonesMeet(a, b)) found.push(says.overlap({ file }, a.name, b.name));
     }
   });
   return found;

@@ -20,7 +20,7 @@ export {
 export { splitPasses } from './passes.ts';
 export { type PassLine, proposePasses } from './proposed-passes.ts';
 export { SOUND_SPEED_EQUATIONS, type SoundSpeedEquation, soundSpeed } from './sound-speed.ts';
-export { distanceBetween } from './steps.ts';
+export { distanceBetween, shortTurn } from './steps.ts';
 export { fromBuffers, type IndexBuffers, indexBuffers, indexSurvey } from './survey-index.ts';
 export { accountOf } from './ties/account.ts';
 export { groupTies } from './ties/candidates.ts';

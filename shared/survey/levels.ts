@@ -6,7 +6,7 @@ import {
   type OptionDefinition,
   toMeters,
 } from '../contract/index.ts';
-import { levelsEmpty, levelUnreadable, parseNumber, parseTime, UTC } from '../text/index.ts';
+import { parseNumber, parseTime, soundingPlugins as says, UTC } from '../text/index.ts';
 import { hasDay } from './days.ts';
 
 /** Dated readings of the water level, in order of time. */
@@ -48,7 +48,7 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
   const problems: Diagnostic[] = [];
   const place = (line: number) => ({ file: file.file, line });
   const wrong = (line: number, text: string, expected: string) =>
-    problems.push({ ...levelUnreadable(line, text, expected), place: place(line) });
+    problems.push(says.levels(place(line), text, expected));
   if (timeColumn === undefined || levelColumn === undefined) {
     wrong(1, file.header.join(','), 'a header with time and level_m or level_ft');
     return { levels: { time: [], level: [] }, problems };
@@ -65,7 +65,7 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
     else if (unit === undefined) wrong(line, values.unit, 'a unit m, ft or cm');
     else readings.push({ time, level: toMeters(level, unit) });
   }
-  if (readings.length === 0 && problems.length === 0) problems.push({ ...levelsEmpty(), place: place(1) });
+  if (readings.length === 0 && problems.length === 0) problems.push(says['levels empty'](place(1)));
   readings.sort((a, b) => a.time - b.time);
   const times = [...new Set(readings.map((reading) => reading.time))];
   const level = times.map((time) => {

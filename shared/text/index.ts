@@ -7,29 +7,24 @@ export * from './messages/batch.ts';
 export * as bottom from './messages/bottom.ts';
 export { oddsText } from './messages/bottom.ts';
 export * from './messages/command.ts';
-export * from './messages/csv-file.ts';
-export * as csvFile from './messages/csv-file.ts';
+export { csvFile } from './messages/csv-file.ts';
 export * as dayPlan from './messages/day-plan.ts';
 export { notEnriched, pageWithoutRoutes } from './messages/day-plan.ts';
 export * as files from './messages/files.ts';
 export { inputUnreadable } from './messages/files.ts';
 export * as fish from './messages/fish.ts';
-export * as gpx from './messages/gpx.ts';
-export * as gpxOutput from './messages/gpx-output.ts';
+export { gpx } from './messages/gpx.ts';
+export { gpxOutput } from './messages/gpx-output.ts';
 export type { At } from './messages/make.ts';
 export * from './messages/plugin.ts';
 export * as plugin from './messages/plugin.ts';
 export * from './messages/prospect.ts';
 export * as prospect from './messages/prospect.ts';
-export * from './messages/readers.ts';
-export * as readers from './messages/readers.ts';
+export { readers } from './messages/readers.ts';
 export * from './messages/since-last-time.ts';
-export * from './messages/sounding-plugins.ts';
-export * as soundingPlugins from './messages/sounding-plugins.ts';
-export * from './messages/sounding-refusals.ts';
-export * as soundingRefusals from './messages/sounding-refusals.ts';
-export * from './messages/soundings.ts';
-export * as soundings from './messages/soundings.ts';
+export { soundingPlugins } from './messages/sounding-plugins.ts';
+export { soundingRefusals, swapOf } from './messages/sounding-refusals.ts';
+export { soundings } from './messages/soundings.ts';
 export * from './messages/store.ts';
 export * as ties from './messages/ties.ts';
 export {
@@ -41,7 +36,7 @@ export {
   type PartName,
   shiftCorrected,
 } from './messages/ties.ts';
-export * as zones from './messages/zones.ts';
+export { zones } from './messages/zones.ts';
 export { nearNames, plainName } from './near-names.ts';
 export * from './number.ts';
 export * from './place.ts';

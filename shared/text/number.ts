@@ -56,17 +56,17 @@ function isGrouped(text: string, decimal: DecimalMark): boolean {
 /** True when a text contains digits of another script (Arabic-Indic, full-width and so on). */
 const hasOtherDigits = (text: string): boolean => /\p{Nd}/u.test(text.replace(/[0-9]/g, ''));
 
-/** How a number is written that must not be guessed; undefined for any other text. */
+/** The code of how a number is written that must not be guessed; undefined for any other text. */
 export function foreignForm(
   text: string,
   decimal: DecimalMark,
-): 'spreadsheet' | 'other-digits' | 'grouped' | 'other-mark' | undefined {
+): 'spreadsheet' | 'digits' | 'grouped-number' | 'decimal-mark' | undefined {
   if (/^[-+]?\d*\.?\d*$/.test(text)) return undefined;
   if (text.startsWith('=') || /^'[\d=+-]/.test(text)) return 'spreadsheet';
-  if (hasOtherDigits(text)) return 'other-digits';
-  if (isGrouped(text, decimal)) return 'grouped';
+  if (hasOtherDigits(text)) return 'digits';
+  if (isGrouped(text, decimal)) return 'grouped-number';
   const other = decimal === '.' ? ',' : '.';
-  return text.includes(other) && !Number.isNaN(parseNumber(text, other)) ? 'other-mark' : undefined;
+  return text.includes(other) && !Number.isNaN(parseNumber(text, other)) ? 'decimal-mark' : undefined;
 }
 
 /** Dashes used as a minus sign in typeset text: U+2212, U+2013, U+2010, U+2011, U+FE63, U+FF0D. */

@@ -16,7 +16,7 @@ import {
   type DayOrder,
   notEnriched,
   parseZone,
-  zoneUnknown,
+  soundingRefusals as refusals,
 } from '../../shared/text/index.ts';
 import { readLake, readLogs } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
@@ -108,7 +108,7 @@ export function dayLogs(
 ): Promise<CsvFile | undefined> {
   const { tz } = run.values('reader', readerOptions);
   const zone = tz === undefined ? undefined : parseZone(tz);
-  if (tz !== undefined && zone === undefined) throw new Refusal([zoneUnknown(tz)], 2);
+  if (tz !== undefined && zone === undefined) throw new Refusal([refusals.zone({}, tz)], 2);
   return readLogs(files, read, names, zone, report, dayOrder(run));
 }
 

@@ -7,7 +7,7 @@ import {
 } from '../../shared/contract/index.ts';
 import type { Pipeline } from '../../shared/engine/index.ts';
 import { farOff, groupsApart, readZones, type Zone, zonesFarOff } from '../../shared/geo/index.ts';
-import { depthUnitSuspect, gpx, zones as saysOfZones } from '../../shared/text/index.ts';
+import { gpx, soundingPlugins as says, zones as saysOfZones } from '../../shared/text/index.ts';
 
 const NAMED = 5;
 
@@ -20,11 +20,12 @@ export function reportFarInputs(pipeline: Pipeline, waypoints: readonly Waypoint
     if (far === undefined) continue;
     const [{ file, line }] = marks;
     const names = marks.slice(0, NAMED).map(({ name }) => name);
-    report(gpx.marksApart({ file, line }, names, marks.length, rest.length, far.distance, far.isSwapped));
+    report(gpx['marks-apart']({ file, line }, names, marks.length, rest.length, far.distance, far.isSwapped));
   }
   const given = givenZones(pipeline);
   const far = given && zonesFarOff(given.zones, waypoints);
-  if (far !== undefined) report(saysOfZones.zonesFar(given!.file, far.distance, far.isSwapped));
+  if (far !== undefined)
+    report(saysOfZones['no-overlap']({ file: given!.file }, far.distance, far.isSwapped));
 }
 
 /** The zones for casts or plans, from the first plugin that has the option. */
@@ -61,6 +62,14 @@ export function reportDepthUnit(waypoints: readonly EnrichedWaypoint[], report: 
       return off < SPREAD && off > 1 / SPREAD;
     });
     if (agreeing.length < LEAST || agreeing.length < MIN_SHARE * pairs.length) continue;
-    report(depthUnitSuspect({ agreeing: agreeing.length, marks: pairs.length }, agreeing[0], factor, unit));
+    report(
+      says['depth-unit-doubt'](
+        undefined,
+        { agreeing: agreeing.length, marks: pairs.length },
+        agreeing[0],
+        factor,
+        unit,
+      ),
+    );
   }
 }

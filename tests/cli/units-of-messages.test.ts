@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { formatDiagnostic, jsonDiagnostic } from '../../shared/contract/diagnostic.ts';
 import { inKilometers, inMeters, inUnits } from '../../shared/contract/lengths.ts';
-import { levelUsed } from '../../shared/text/messages/sounding-plugins.ts';
-import { depthRangeDropped } from '../../shared/text/messages/soundings.ts';
+import { soundingPlugins } from '../../shared/text/messages/sounding-plugins.ts';
+import { soundings as says } from '../../shared/text/messages/soundings.ts';
 import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 
 describe("lengths in messages are in the user's units", () => {
@@ -20,7 +20,7 @@ describe("lengths in messages are in the user's units", () => {
   });
 
   test('other parts of a message are unchanged, even values from a file that look like lengths', () => {
-    const said = depthRangeDropped({ file: 'a.csv', line: 2 }, '900\u00a0m', 500);
+    const said = says['depth-range']({ file: 'a.csv', line: 2 }, '900\u00a0m', 500);
     expect(formatDiagnostic(said, 'ft')).toBe(
       'a.csv:2: warning soundings/depth-range: Row dropped: depth "900\\u00a0m" is more than 1640 ft. If the water is deeper, raise --max-depth.',
     );
@@ -28,7 +28,9 @@ describe("lengths in messages are in the user's units", () => {
   });
 
   test('JSON keeps meters', () => {
-    const { message, values } = JSON.parse(jsonDiagnostic(levelUsed(186.32, 185.9)));
+    const { message, values } = JSON.parse(
+      jsonDiagnostic(soundingPlugins['water-level'](undefined, 186.32, 185.9)),
+    );
     expect(values).toEqual({ levelThen: 186.32, levelToday: 185.9 });
     expect(message).toBe(
       '0.42 m taken from depths: the water level was 186.32 m then and is 185.90 m on the day of the plan.',

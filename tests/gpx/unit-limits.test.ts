@@ -62,7 +62,7 @@ describe('--max-name', () => {
         fc.integer({ min: 4, max: 12 }),
         fc.boolean(),
         (names, maxName, ascii) => {
-          const giver = createNameAllocator(names, { maxName, ascii });
+          const giver = createNameAllocator(names, { maxName, ascii, capitals: false });
           const own = names.map((name) => giver.waypoint(name));
           const all = [
             ...own,

@@ -140,7 +140,7 @@ describe('areas', () => {
 
 describe('layers', () => {
   test('isobaths of a hump are closed around it at their depths', () => {
-    const { features } = isobathLayer(gridOf(hump), 1, 'm').features;
+    const features = isobathLayer(gridOf(hump), 1, 'm');
     expect(new Set(features.map(({ properties }) => properties?.depth_m))).toContain(8);
     for (const { geometry, properties } of features) {
       if (geometry.type !== 'LineString') throw new Error('a line was expected');

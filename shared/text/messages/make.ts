@@ -1,4 +1,5 @@
-import type { Diagnostic, Place, Repair, Severity } from '../../contract/index.ts';
+import { mapValues } from 'es-toolkit/object';
+import type { Diagnostic, Place, Severity } from '../../contract/index.ts';
 
 type About = Omit<Diagnostic, 'severity' | 'code' | 'message'>;
 
@@ -13,18 +14,21 @@ export const note = ofSeverity('note');
 /** Position in a file: file and physical line. */
 export type At = Pick<Place, 'file' | 'line' | 'column'>;
 
-/** A place in a file, whose name is added by the one who opened it. */
-export const at = (line?: number, column?: number): Place => ({ line, column });
+/** A text, with what else belongs to its message. */
+type Text = string | readonly [message: string, about: Partial<Diagnostic>];
+type Texts = Readonly<Record<string, Text | ((...values: never[]) => Text)>>;
+type ValuesOf<T> = T extends (...values: infer V) => Text ? V : [];
 
-const inLog =
-  (severity: Severity) =>
-  (code: string, repair?: Repair) =>
-  (place: At, message: string): Diagnostic => ({
-    ...ofSeverity(severity)(`soundings/${code}`, message, { place }),
-    ...(repair === undefined ? {} : { repair }),
-  });
-
-/** Messages about a place in a sounding log. */
-export const logError = inLog('error');
-export const logWarning = inLog('warning');
-export const logNote = inLog('note');
+/**
+ * A function for each code of an area, which makes the message about a place from the values in its text. A word after
+ * the code tells messages of one code apart.
+ */
+export const messages = <T extends Texts>(area: string, severity: Severity, texts: T) =>
+  mapValues(texts, (text: Texts[string], key) => {
+    const [what] = String(key).split(' ');
+    return (place: Place | undefined, ...values: never[]): Diagnostic => {
+      const said: Text = typeof text === 'function' ? text(...values) : text;
+      const [message, about = {}] = typeof said === 'string' ? [said] : said;
+      return { severity, code: `${area}/${what}`, message, ...(place && { place }), ...about };
+    };
+  }) as { readonly [K in keyof T]: (place: Place | undefined, ...values: ValuesOf<T[K]>) => Diagnostic };

@@ -1,5 +1,5 @@
 import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
-import { archiveTooLarge } from '../../../shared/text/index.ts';
+import { readers as says } from '../../../shared/text/index.ts';
 import { startsWith, whole } from '../open/index.ts';
 
 /** Greatest unpacked size, bytes; a log of this size has about 30 million rows. */
@@ -30,14 +30,8 @@ async function gunzip(file: string, bytes: Uint8Array): Promise<Uint8Array> {
     length += next.value.length;
     if (length > MAX_BYTES) {
       await reader.cancel();
-      throw new Refusal([archiveTooLarge({ file }, MAX_BYTES >> 20)]);
+      throw new Refusal([says['archive-large']({ file }, MAX_BYTES >> 20)]);
     }
   }
-  const joined = new Uint8Array(length);
-  let at = 0;
-  for (const chunk of chunks) {
-    joined.set(chunk, at);
-    at += chunk.length;
-  }
-  return joined;
+  return Buffer.concat(chunks);
 }

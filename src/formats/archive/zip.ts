@@ -1,6 +1,6 @@
 import type { UnzipFileInfo } from 'fflate';
 import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
-import { archiveTooLarge, entriesPassedOver, fileWithout } from '../../../shared/text/index.ts';
+import { readers as says } from '../../../shared/text/index.ts';
 import { isWorkbook } from '../excel/index.ts';
 import { canBeSoLong, startsWith, whole } from '../open/index.ts';
 
@@ -31,16 +31,16 @@ export const zip = defineReaderPlugin({
         return false;
       }
       sum += originalSize;
-      if (sum > MAX_BYTES) throw new Refusal([archiveTooLarge({ file }, MAX_BYTES >> 20)]);
+      if (sum > MAX_BYTES) throw new Refusal([says['archive-large']({ file }, MAX_BYTES >> 20)]);
       if (!canBeSoLong(entry, bytes)) throw new Error(`${name} has no such length`);
       return true;
     };
     const entries = await whole(file, 'a zip archive', () => unzipSync(bytes, { filter }));
-    if (other.length > 0) context.report(entriesPassedOver({ file }, other));
+    if (other.length > 0) context.report(says['passed-over']({ file }, other));
     const logs = Object.keys(entries)
       .filter((name) => LOG.test(name))
       .sort();
-    if (logs.length === 0) throw new Refusal([fileWithout({ file }, 'a zip archive', 'a log')]);
+    if (logs.length === 0) throw new Refusal([says['nothing-inside']({ file }, 'a zip archive', 'a log')]);
     const sibling = (name: string) => async (extension: string) => {
       const wanted = name.replace(/\.[^.]*$/, extension).toLowerCase();
       const found = Object.keys(entries).find((other) => other.toLowerCase() === wanted);

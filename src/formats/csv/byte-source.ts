@@ -1,7 +1,7 @@
 import { createReadStream } from 'node:fs';
 import { stat } from 'node:fs/promises';
 import { Refusal } from '../../../shared/contract/index.ts';
-import { changedWhileRead, logUnreadable } from '../../../shared/text/index.ts';
+import { soundingRefusals as refusals } from '../../../shared/text/index.ts';
 
 /** Bytes of an input that can be read more than once. */
 export interface ByteSource {
@@ -38,12 +38,12 @@ export async function fileSource(file: string): Promise<ByteSource> {
         }
       } catch (cause) {
         if (cause instanceof Refusal) throw cause;
-        throw new Refusal([logUnreadable({ file }, reasonOf(cause))]);
+        throw new Refusal([refusals.unreadable({ file }, reasonOf(cause))]);
       }
       if (!before.isFile) return;
       const after = await statOf(file);
       const isSame = read === before.size && after.size === before.size && after.mtimeMs === before.mtimeMs;
-      if (!isSame) throw new Refusal([changedWhileRead({ file })]);
+      if (!isSame) throw new Refusal([refusals.changed({ file })]);
     },
   };
 }
@@ -65,7 +65,7 @@ async function statOf(file: string): Promise<{ size: number; mtimeMs: number; is
     if (found.isDirectory()) throw Object.assign(new Error('a folder'), { code: 'EISDIR' });
     return { size: found.size, mtimeMs: found.mtimeMs, isFile: found.isFile() };
   } catch (cause) {
-    throw new Refusal([logUnreadable({ file }, reasonOf(cause))]);
+    throw new Refusal([refusals.unreadable({ file }, reasonOf(cause))]);
   }
 }
 

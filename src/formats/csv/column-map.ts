@@ -1,5 +1,5 @@
 import { Refusal } from '../../../shared/contract/index.ts';
-import { mapMalformed } from '../../../shared/text/index.ts';
+import { soundingRefusals as refusals } from '../../../shared/text/index.ts';
 import { type Column, plainColumnName, type Role, readColumnName } from './column-names.ts';
 
 /** Roles that a user may give a column. */
@@ -47,7 +47,8 @@ function entriesOf(map: ColumnMap): [role: Role, name: string][] {
     const at = entry.indexOf('=');
     const role = entry.slice(0, Math.max(at, 0)).trim().toLowerCase() as Role;
     const name = entry.slice(at + 1).trim();
-    if (!MAPPABLE.includes(role) || name === '') throw new Refusal([mapMalformed(entry, MAPPABLE)], 2);
+    if (!MAPPABLE.includes(role) || name === '')
+      throw new Refusal([refusals['map form']({}, entry, MAPPABLE)], 2);
     return [role, name];
   });
 }

@@ -41,7 +41,7 @@ export async function parseCsvBytes(
   while (first < lines.length && /^\s*(#.*)?$/.test(lines[first])) first++;
   const hint = /^sep=(.)$/i.exec(lines[first] ?? '');
   if (hint !== null) first++;
-  if (first >= lines.length) throw new Refusal([says.csvEmpty(file, what)]);
+  if (first >= lines.length) throw new Refusal([says.empty({ file }, what)]);
   const [head, ...records] = readRecords(
     lines,
     first,
@@ -56,7 +56,7 @@ export async function parseCsvBytes(
       // Spreadsheets write empty fields after the last column without meaning.
       const isLong = fields.slice(header.length).some((value) => value !== '');
       if (isLong || fields.length < header.length)
-        throw new Refusal([says.csvFieldCount(file, line, fields.length, header.length)]);
+        throw new Refusal([says.fields({ file, line }, fields.length, header.length)]);
       return { line, values: Object.fromEntries(header.map((name, c) => [name, fields[c]])) };
     });
   return { file, header, rows };
@@ -65,25 +65,25 @@ export async function parseCsvBytes(
 async function readSmall(file: string, what: string): Promise<Uint8Array> {
   try {
     const { size } = await stat(file);
-    if (size > MAX_BYTES) throw new Refusal([says.csvTooLarge(file, what, size, MAX_BYTES)]);
+    if (size > MAX_BYTES) throw new Refusal([says['too-large']({ file }, what, size, MAX_BYTES)]);
     return await readFile(file);
   } catch (cause) {
     if (cause instanceof Refusal) throw cause;
     const { code, message } = cause as NodeJS.ErrnoException;
-    throw new Refusal([says.csvMissing(file, what, code ?? message)]);
+    throw new Refusal([says.unreadable({ file }, what, code ?? message)]);
   }
 }
 
 function decode(bytes: Uint8Array, file: string, what: string): string {
-  if (bytes.length === 0) throw new Refusal([says.csvEmpty(file, what)]);
+  if (bytes.length === 0) throw new Refusal([says.empty({ file }, what)]);
   const sniff = sniffBytes(bytes);
-  if (sniff.foreign !== undefined) throw new Refusal([says.csvForeign(file, what, sniff.foreign)]);
+  if (sniff.foreign !== undefined) throw new Refusal([says.foreign({ file }, what, sniff.foreign)]);
   const body = bytes.subarray(sniff.bom);
   if (sniff.encoding === 'utf-8') return decodeBytes(body).text;
   try {
     return new TextDecoder(sniff.encoding, { fatal: true }).decode(body);
   } catch {
-    throw new Refusal([says.csvEncoding(file, what)]);
+    throw new Refusal([says.encoding({ file }, what)]);
   }
 }
 
@@ -97,9 +97,9 @@ function readRecords(lines: readonly string[], first: number, delimiter: string,
     const end = Math.min(lines.length - 1, i + LONGEST_QUOTED_LINES);
     while (i < end && splitQuoted(text, delimiter).fault === 'open') text += `\n${lines[++i]}`;
     const { fields, fault } = splitQuoted(text, delimiter);
-    if (fault !== undefined) throw new Refusal([says.csvQuote(file, line)]);
+    if (fault !== undefined) throw new Refusal([says.quote({ file, line })]);
     const control = controlByte(text);
-    if (control !== undefined) throw new Refusal([says.csvControl(file, line, control)]);
+    if (control !== undefined) throw new Refusal([says.control({ file, line }, control)]);
     records.push({ line, fields: fields.map((value) => value.trim()) });
   }
   return records;
@@ -113,7 +113,7 @@ function checkHeader(
   what: string,
 ) {
   const missing = required.filter((name) => !header.includes(name));
-  if (missing.length > 0) throw new Refusal([says.csvHeader(file, line, what, missing, header)]);
+  if (missing.length > 0) throw new Refusal([says.header({ file, line }, what, missing, header)]);
   const twice = header.find((name, i) => name !== '' && header.indexOf(name) !== i);
-  if (twice !== undefined) throw new Refusal([says.csvDuplicateColumn(file, line, twice)]);
+  if (twice !== undefined) throw new Refusal([says['duplicate-column']({ file, line }, twice)]);
 }

@@ -22,21 +22,21 @@ export async function startOfCsv(
   tally: Tally,
 ): Promise<{ readonly sniff: FileSniff; readonly start: Sniffed }> {
   const first = await headOf(source.chunks(), 4096);
-  if (first.bytes.length === 0) throw new Refusal([refusals.logEmpty({})]);
+  if (first.bytes.length === 0) throw new Refusal([refusals['empty-file']({})]);
   const sniff = sniffBytes(first.bytes);
-  if (sniff.foreign !== undefined) throw new Refusal([refusals.logForeign({ line: 1 }, sniff.foreign)]);
-  if (sniff.guessed) tally.flag(says.guessedUtf16({ line: 1 }));
+  if (sniff.foreign !== undefined) throw new Refusal([refusals.foreign({ line: 1 }, sniff.foreign)]);
+  if (sniff.guessed) tally.flag(says['utf-16']({ line: 1 }));
   const { bytes, isWhole } = await headOf(textChunks(source, sniff), HEAD_BYTES);
   const lines = headLines(bytes, isWhole);
   if (lines.length === 0 && bytes.length > 0)
-    throw new Refusal([refusals.lineTooLong({ line: 1 }, HEAD_BYTES)]);
-  if (lines.every((line) => /^[\s\0]*$/.test(line.text))) throw new Refusal([refusals.logEmpty({})]);
+    throw new Refusal([refusals['long-line']({ line: 1 }, HEAD_BYTES)]);
+  if (lines.every((line) => /^[\s\0]*$/.test(line.text))) throw new Refusal([refusals['empty-file']({})]);
   const start = sniffLayout(lines, options, tally.flag);
   const { layout, unknownDateOrder: unknown } = start;
   if (unknown === undefined) return { sniff, start };
   const dateOrder = await proveDateOrder(textChunks(source, sniff), layout);
-  if (dateOrder === undefined) throw new Refusal([refusals.dateOrderUnknown(unknown.at, unknown.text)]);
-  tally.flag(says.provenDateOrder(unknown.at, dateOrder === 'dmy' ? 'day/month/year' : 'month/day/year'));
+  if (dateOrder === undefined) throw new Refusal([refusals['date-order'](unknown.at, unknown.text)]);
+  tally.flag(says['date-order'](unknown.at, dateOrder === 'dmy' ? 'day/month/year' : 'month/day/year'));
   return { sniff, start: { ...start, layout: { ...layout, time: { ...layout.time, dateOrder } } } };
 }
 
@@ -65,16 +65,16 @@ async function proveDateOrder(
 ): Promise<'dmy' | 'mdy' | undefined> {
   const column = layout.at.date >= 0 ? layout.at.date : layout.at.time;
   let carry: Uint8Array = new Uint8Array(0);
-  let dayFirst = false;
-  let monthFirst = false;
+  const proved = new Set<'dmy' | 'mdy'>();
   const look = (bytes: Uint8Array, isWhole: boolean): number => {
     let next = 0;
     for (const line of headLines(bytes, isWhole)) {
       next = line.next;
       const numbers = dateNumbers(roughFields(line.text, layout.delimiter)[column] ?? '');
       if (numbers === undefined) continue;
-      if (numbers[0] > 12 && numbers[0] <= 31 && numbers[1] <= 12) dayFirst = true;
-      if (numbers[1] > 12 && numbers[1] <= 31 && numbers[0] <= 12) monthFirst = true;
+      const [first, second] = numbers;
+      if (first > 12 && first <= 31 && second <= 12) proved.add('dmy');
+      if (second > 12 && second <= 31 && first <= 12) proved.add('mdy');
     }
     return next;
   };
@@ -83,6 +83,5 @@ async function proveDateOrder(
     carry = Uint8Array.from(bytes.subarray(look(bytes, false)));
   }
   look(carry, true);
-  if (dayFirst === monthFirst) return undefined;
-  return dayFirst ? 'dmy' : 'mdy';
+  return proved.size === 1 ? [...proved][0] : undefined;
 }

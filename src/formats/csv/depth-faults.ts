@@ -1,12 +1,5 @@
 import { type Diagnostic, type LengthUnit, toMeters } from '../../../shared/contract/index.ts';
-import {
-  type At,
-  depthRangeDropped,
-  depthSignDropped,
-  lostBottomDropped,
-  noDepthDropped,
-  parseNumber,
-} from '../../../shared/text/index.ts';
+import { type At, parseNumber, soundings as says } from '../../../shared/text/index.ts';
 import { DEFAULT_SENTINELS } from './layout.ts';
 
 /** Rules that a usable depth must meet. */
@@ -23,11 +16,11 @@ export interface DepthRules {
 /** Why a written depth cannot be used; undefined when it can. NaN means that nothing was written. */
 export function writtenDepthFault(written: number, at: At, rules: DepthRules): Diagnostic | undefined {
   const { sentinels, vertical } = rules;
-  if (Number.isNaN(written)) return noDepthDropped(at, '');
+  if (Number.isNaN(written)) return says['no-depth'](at, '');
   // Among elevations, -1 is an ordinary depth of one meter.
   const isNone = DEFAULT_SENTINELS.includes(written) && !(written === -1 && vertical === 'up');
   if (isNone || sentinels.some((text) => parseNumber(text) === written))
-    return noDepthDropped(at, `${written}`);
+    return says['no-depth'](at, `${written}`);
   return depthFault(toMeters(vertical === 'up' ? -written : written, rules.unit), `${written}`, at, rules);
 }
 
@@ -40,12 +33,12 @@ export function depthFault(
   at: At,
   { vertical, zeroIsValid, maxDepth }: Pick<DepthRules, 'vertical' | 'zeroIsValid' | 'maxDepth'>,
 ): Diagnostic | undefined {
-  if (depth === 0 && !zeroIsValid) return lostBottomDropped(at);
+  if (depth === 0 && !zeroIsValid) return says['lost-bottom'](at);
   if (depth < 0)
-    return depthSignDropped(
+    return says['depth-sign'](
       at,
       written,
       vertical === 'up' ? 'elevations of the bottom, 0 or less' : '0 or more, positive down',
     );
-  return depth > maxDepth ? depthRangeDropped(at, written, maxDepth) : undefined;
+  return depth > maxDepth ? says['depth-range'](at, written, maxDepth) : undefined;
 }

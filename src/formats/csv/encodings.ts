@@ -1,6 +1,6 @@
 import { isUtf8 } from 'node:buffer';
-import { Refusal } from '../../../shared/contract/index.ts';
-import { logEncoding } from '../../../shared/text/index.ts';
+import { soundingRefusals as refusals } from '../../../shared/text/index.ts';
+import { createUtf16Decoder } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 
 export type TextEncoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252';
@@ -44,24 +44,18 @@ export function sniffBytes(head: Uint8Array): FileSniff {
   if (starts([0xef, 0xbb, 0xbf])) return { ...markup(head, 3), encoding: 'utf-8', bom: 3, guessed: false };
   if (starts([0xff, 0xfe])) return { encoding: 'utf-16le', bom: 2, guessed: false };
   if (starts([0xfe, 0xff])) return { encoding: 'utf-16be', bom: 2, guessed: false };
-  const wide = wideBytes(head.subarray(0, 64));
+  const wide = wideBytes(head.subarray(0, Math.min(64, head.length & ~1)));
   if (wide !== undefined) return { encoding: wide, bom: 0, guessed: true };
   return { ...markup(head, 0), encoding: 'utf-8', bom: 0, guessed: false };
 }
 
 /** Encoding in which one half of each byte pair is 0 for plain characters; undefined when neither half is. */
 function wideBytes(head: Uint8Array): TextEncoding | undefined {
-  const pairs = head.length >> 1;
+  const zeros = (half: 0 | 1): number => head.filter((byte, i) => i % 2 === half && byte === 0).length;
+  const [even, odd, pairs] = [zeros(0), zeros(1), head.length / 2];
   if (pairs < 4) return undefined;
-  let even = 0;
-  let odd = 0;
-  for (let i = 0; i < pairs; i++) {
-    if (head[2 * i] === 0) even++;
-    if (head[2 * i + 1] === 0) odd++;
-  }
   if (odd === pairs && even === 0) return 'utf-16le';
-  if (even === pairs && odd === 0) return 'utf-16be';
-  return undefined;
+  return even === pairs && odd === 0 ? 'utf-16be' : undefined;
 }
 
 /** Recognizes markup and JSON saved with the file name of a table. */
@@ -96,14 +90,7 @@ export function decodeBytes(bytes: Uint8Array): { text: string; encoding: TextEn
 export async function* textChunks(source: ByteSource, sniff: FileSniff): AsyncGenerator<Uint8Array> {
   const chunks = withoutFirst(source.chunks(), sniff.bom);
   if (!sniff.encoding.startsWith('utf-16')) return yield* chunks;
-  const decoder = new TextDecoder(sniff.encoding, { fatal: true, ignoreBOM: true });
-  const decode = (bytes?: Uint8Array): Uint8Array => {
-    try {
-      return Buffer.from(decoder.decode(bytes, { stream: bytes !== undefined }), 'utf8');
-    } catch {
-      throw new Refusal([logEncoding({})]);
-    }
-  };
+  const decode = createUtf16Decoder(sniff.encoding, refusals.encoding({}));
   for await (const chunk of chunks) yield decode(chunk);
   yield decode();
 }

@@ -54,7 +54,7 @@ export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): 
     if (best === undefined) continue;
     const unknown = unknownName(best.columns, options.map);
     if (unknown === undefined) return best;
-    throw new Refusal([refusals.mapUnknown({ line }, unknown, namesOf(best.columns))]);
+    throw new Refusal([refusals.map({ line }, unknown, namesOf(best.columns))]);
   }
   throw new Refusal([whyNoHeader(lines.slice(first), options)]);
 }
@@ -69,9 +69,10 @@ function statedColumns(
 ): Header {
   const columns = stated.map((name): Column => (name === '-' ? UNUSED : readColumnName(name)));
   const unknown = columns.find((column) => column.role === 'ignore' && column.name !== '-');
-  if (unknown !== undefined) throw new Refusal([refusals.mapMalformed(unknown.name, [...MAPPABLE, '-'])], 2);
+  if (unknown !== undefined)
+    throw new Refusal([refusals['map form']({}, unknown.name, [...MAPPABLE, '-'])], 2);
   const sample = firstContent(lines);
-  if (sample === undefined) throw new Refusal([refusals.logEmpty({})]);
+  if (sample === undefined) throw new Refusal([refusals['empty-file']({})]);
   const delimiter = widestDelimiter(sample.text, delimiters);
   const extra = Math.max(0, roughFields(sample.text, delimiter).length - columns.length);
   return { delimiter, columns: [...columns, ...Array<Column>(extra).fill(UNUSED)], index: -1 };
@@ -81,18 +82,18 @@ const UNUSED: Column = { name: '-', role: 'ignore' };
 
 function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions) {
   const first = firstContent(lines) ?? lines[0];
-  if (first === undefined) return refusals.logEmpty({});
+  if (first === undefined) return refusals['empty-file']({});
   const at = { line: first.line };
   const fields = roughFields(first.text, widestDelimiter(first.text, DELIMITERS));
   if (fields.filter((field) => /^[+-]?[\d.,:]+$/.test(field)).length >= 2)
-    return refusals.noHeader(at, first.text);
+    return refusals['no-header'](at, first.text);
   const columns = applyMap(fields.map(readColumnName), options.map);
   const grid = namesOf(columns, 'grid');
-  if (grid.length > 0) return refusals.projectedRefused(at, grid);
+  if (grid.length > 0) return refusals.projected(at, grid);
   const unknown = unknownName(columns, options.map);
   return unknown === undefined
-    ? refusals.headerUnknown(at, fields, missingRoles(columns))
-    : refusals.mapUnknown(at, unknown, fields);
+    ? refusals['header-unknown'](at, fields, missingRoles(columns))
+    : refusals.map(at, unknown, fields);
 }
 
 /** Roles that a header still needs to be usable. */

@@ -1,6 +1,6 @@
 import { Refusal, type Report } from '../../../shared/contract/index.ts';
 import { pickRows } from '../../../shared/math/index.ts';
-import { noFixes } from '../../../shared/text/index.ts';
+import { soundingRefusals as refusals } from '../../../shared/text/index.ts';
 import { readTrackPoints } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 
@@ -41,7 +41,7 @@ export async function readFixes(sources: readonly ByteSource[], report: Report):
     segments += last + 1;
     for (const diagnostic of next.value.diagnostics) report(diagnostic);
   }
-  if (columns.time.length === 0) throw new Refusal([noFixes({ file: sources[0].name })]);
+  if (columns.time.length === 0) throw new Refusal([refusals['no-fixes']({ file: sources[0].name })]);
   return sortFixes(columns);
 }
 

@@ -6,7 +6,7 @@ import {
   type SoundingLog,
   toMeters,
 } from '../../../shared/contract/index.ts';
-import { type At, depthUnitMissing, soundings as says } from '../../../shared/text/index.ts';
+import { type At, readers, soundings as says } from '../../../shared/text/index.ts';
 import { readTrackPoints, type TrackPoint } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import { type DepthRules, writtenDepthFault } from './depth-faults.ts';
@@ -89,8 +89,8 @@ export async function* readGpxSoundings(
   if (used === 0)
     tally.flag(
       summary.belowZero * 2 > summary.points
-        ? says.heightsAsDepths({ file })
-        : says.nothingUsable({ file }, summary.points),
+        ? says['ele-below']({ file })
+        : says['no-soundings']({ file }, summary.points),
     );
   tally.flush();
   return tally.account(used);
@@ -113,14 +113,14 @@ function joinPoints(passes: number[]): void {
 /** Time of a point, without times from before 1990 or after tomorrow. */
 function timeOf({ time }: TrackPoint, options: ReaderOptions, at: At, tally: Tally): number {
   if (Number.isNaN(time) || isLogTime(time, latestTime(options))) return time;
-  tally.flag(says.timeYear(at, new Date(time * 1000).toISOString()));
+  tally.flag(says['time-year'](at, new Date(time * 1000).toISOString()));
   return Number.NaN;
 }
 
 /** A depth converted from the unit the user gave. @throws Refusal when no unit was given. */
 function withUnit(depth: number, { depthUnit }: ReaderOptions, at: At, tally: Tally): number {
   if (Number.isNaN(depth)) return depth;
-  if (depthUnit === undefined) throw new Refusal([depthUnitMissing(at)]);
-  tally.flagOnce(says.depthUnitUsed({ file: at.file }, depthUnit, '--depth-unit'));
+  if (depthUnit === undefined) throw new Refusal([readers['depth-unit'](at)]);
+  tally.flagOnce(says['depth-unit']({ file: at.file }, depthUnit, '--depth-unit'));
   return toMeters(depth, depthUnit as LengthUnit);
 }

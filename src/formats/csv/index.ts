@@ -4,7 +4,7 @@ export { parseCsvBytes } from './csv-file.ts';
 
 export { positionColumns } from './csv-start.ts';
 export { type DepthRules, writtenDepthFault } from './depth-faults.ts';
-export { headOf, sniffBytes } from './encodings.ts';
+export { decodeBytes, headOf, sniffBytes } from './encodings.ts';
 export { type Fixes, readFixes } from './fixes.ts';
 export { isLogTime, latestTime } from './layout.ts';
 export { refuseMostlyDropped } from './log-end.ts';

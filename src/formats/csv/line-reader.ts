@@ -107,7 +107,7 @@ function readQuoted(reader: LineReader, record: QuotedRecord): void {
   if (fields === undefined) {
     tally.read++;
     reader.isTouched = false;
-    tally.drop(says.quoteDropped({ line: notes.line }));
+    tally.drop(says.quote({ line: notes.line }));
   } else if (!isPassedOver(reader, text)) readFields(reader, fields, text);
   notes.line += record.lines;
 }
@@ -125,7 +125,7 @@ export function shorten(reader: LineReader, bytes: Uint8Array): Uint8Array {
   }
   const rest = bytes.subarray(erased);
   if (rest.length > LONGEST_LINE && lastLineEndOf(rest) === 0) {
-    throw new Refusal([refusals.lineTooLong({ line: reader.notes.line }, LONGEST_LINE)]);
+    throw new Refusal([refusals['long-line']({ line: reader.notes.line }, LONGEST_LINE)]);
   }
   return rest;
 }
@@ -140,7 +140,7 @@ function readPlainLine(reader: LineReader, bytes: Uint8Array): void {
   const { tally, notes } = reader;
   if (bytes.indexOf(0) >= 0) {
     tally.read++;
-    tally.drop(says.nulDropped({ line: notes.line }));
+    tally.drop(says.erased({ line: notes.line }));
     return;
   }
   const text = decodeLine(reader, bytes);
@@ -154,14 +154,14 @@ export function decodeLine(reader: LineReader, bytes: Uint8Array): string {
 }
 
 function noteEncoding(reader: LineReader): void {
-  reader.tally.flagOnce(says.notUtf8({ line: reader.notes.line }));
+  reader.tally.flagOnce(says.encoding({ line: reader.notes.line }));
 }
 
 /** True for lines that are not rows: blank lines, comments, a repeated header. */
 export function isPassedOver(reader: LineReader, text: string): boolean {
   if (/^[\s,;|]*$/.test(text) || isComment(text)) return true;
   if (reader.headerText === undefined || text.trim() !== reader.headerText) return false;
-  reader.tally.flag(says.headerRepeated({ line: reader.notes.line }));
+  reader.tally.flag(says['header-repeated']({ line: reader.notes.line }));
   return true;
 }
 
@@ -184,14 +184,14 @@ function storeRow(
   text: string,
   here: { readonly line: number },
 ): Diagnostic | undefined {
-  if (reader.isTouched) return says.nulDropped(here);
+  if (reader.isTouched) return says.erased(here);
   const expected = reader.layout.columns.length;
   if (fields.length < expected || fields.slice(expected).some((field) => field.trim() !== ''))
-    return says.fieldsDropped(here, fields.length, expected);
+    return says.fields(here, fields.length, expected);
   if (fields.some((field) => field.includes('"')) && !text.trimStart().startsWith('"'))
-    reader.tally.flag(says.strayQuote(here));
+    reader.tally.flag(says['stray-quote'](here));
   const control = controlByte(text);
-  return control === undefined ? readRow(fields, reader, here) : says.controlDropped(here, control);
+  return control === undefined ? readRow(fields, reader, here) : says.control(here, control);
 }
 
 /** True for a line of words: no field is a number, and at least two are names. */
@@ -215,11 +215,11 @@ function takeHeader(reader: LineReader, fields: readonly string[], here: At, tex
     reader.layout = relayout(names, reader.layout, options, here);
     reader.scan = createScanner(reader.layout, reader.notes);
     reader.headerText = text.trim();
-    tally.flag(says.headerChanged(here, reader.headerText));
+    tally.flag(says['header-changed'](here, reader.headerText));
     return true;
   }
   const known = names.filter((name) => name.role !== 'ignore').length;
   const isOldHeader = names.some((name) => reader.layout.columns.some((column) => column.name === name.name));
   if (known < 2 && !isOldHeader) return false;
-  throw new Refusal([refusals.headerChangedUnknown(here, namesOf(names), missingRoles(names))]);
+  throw new Refusal([refusals['header-changed'](here, namesOf(names), missingRoles(names))]);
 }

@@ -41,15 +41,15 @@ function lastRowFault(
 ): Diagnostic | undefined {
   const { columns, delimiter, at } = layout;
   const here = { line: notes.line };
-  if (isTouched) return says.nulDropped(here);
-  if (fields === undefined) return says.quoteDropped(here);
+  if (isTouched) return says.erased(here);
+  if (fields === undefined) return says.quote(here);
   const named = columns.filter(({ name }, i) => name !== '' || i < columns.length - 1).length;
-  if (fields.length < named) return says.truncatedDropped(here, fields.length, columns.length);
+  if (fields.length < named) return says.truncated(here, fields.length, columns.length);
   // A line cut after the last column that is used has lost nothing.
   if (options.keepLast || Math.max(...Object.values(at)) < fields.length - 1) return undefined;
   const last = fields.at(-1)!;
   const isWhole = isWholeLastField(last, lastFieldsOf(tail, delimiter, fields.length));
-  return isWhole ? undefined : says.cutDropped(here, last);
+  return isWhole ? undefined : says['cut-line'](here, last);
 }
 
 /** Rows that must agree before the shape of a field is trusted for the whole log. */
@@ -102,22 +102,20 @@ function shapeOf(text: string): string {
  */
 export function finishLog(reader: LineReader, used: number): RowAccount {
   const { notes, tally, layout, options } = reader;
-  if (reader.erased > 0) tally.flag(says.erasedLogTail({ line: notes.line }, reader.erased));
+  if (reader.erased > 0) tally.flag(says['erased-tail']({ line: notes.line }, reader.erased));
   noteTimes(reader);
-  if ([notes.lf, notes.crlf, notes.cr].filter((n) => n > 0).length > 1) tally.flag(says.mixedLineEnds({}));
+  if ([notes.lf, notes.crlf, notes.cr].filter((n) => n > 0).length > 1) tally.flag(says['line-ends']({}));
   if (notes.quotedDecimalLine > 0)
-    tally.flag(says.quotedDecimal({ line: notes.quotedDecimalLine }, '"59,5"'));
+    tally.flag(says['decimal-comma']({ line: notes.quotedDecimalLine }, '"59,5"'));
   if (used > 0 && notes.decimals <= 3 && layout.at.lat >= 0) {
-    tally.flag(
-      says.coarseResolution({}, notes.decimals, Math.round((111_000 / 10 ** notes.decimals) * 10) / 10),
-    );
+    tally.flag(says.resolution({}, notes.decimals, Math.round((111_000 / 10 ** notes.decimals) * 10) / 10));
   }
-  if (used === 0) tally.flag(says.nothingUsable({}, tally.read));
+  if (used === 0) tally.flag(says['no-soundings']({}, tally.read));
   const account = tally.account(used);
   const otherMark = account.dropped['soundings/decimal-mark'] ?? 0;
   if (otherMark > Math.max(2, account.read / 100)) {
     tally.flush();
-    throw new Refusal([refusals.mixedDecimals({}, layout.columns[layout.at.depth].name)]);
+    throw new Refusal([refusals['decimal-mark']({}, layout.columns[layout.at.depth].name)]);
   }
   refuseMostlyDropped({}, account, tally, options.maxDropped);
   tally.flush();
@@ -127,10 +125,10 @@ export function finishLog(reader: LineReader, used: number): RowAccount {
 function noteTimes({ notes: { forms }, tally, layout, options }: LineReader): void {
   const used = (Object.keys(forms) as (keyof typeof forms)[]).filter((form) => forms[form] > 0);
   const isZoneless = forms.local > 0 || forms['day-number'] > 0 || forms.date > 0;
-  if (isZoneless && options.tz === undefined) tally.flag(says.zonelessTimes({}, layout.time.zone.name));
-  if (forms.date > 0) tally.flag(says.daysOnly({}));
-  if (forms['time-of-day'] > 0 && used.length === 1) tally.flag(says.relativeTimes({}));
-  if (used.length > 1) tally.flag(says.mixedTimes({}, used));
+  if (isZoneless && options.tz === undefined) tally.flag(says['time-zone']({}, layout.time.zone.name));
+  if (forms.date > 0) tally.flag(says['time-day-only']({}));
+  if (forms['time-of-day'] > 0 && used.length === 1) tally.flag(says['time-relative']({}));
+  if (used.length > 1) tally.flag(says['time-forms']({}, used));
 }
 
 /** Reasons for dropping a row that are not reading errors. */
@@ -153,5 +151,5 @@ export function refuseMostlyDropped(at: At, account: RowAccount, tally: Tally, m
   if (dropped <= 1 || dropped <= most * account.read) return;
   const [main] = unread.reduce((a, b) => (b[1] > a[1] ? b : a));
   tally.flush();
-  throw new Refusal([refusals.tooManyDropped(at, dropped, account.read, most, main)]);
+  throw new Refusal([refusals['too-many-dropped'](at, dropped, account.read, most, main)]);
 }

@@ -49,7 +49,7 @@ export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const order = orderOfTime(part);
   if (order === undefined) return part;
   const { file, line, pass } = part;
-  tally.flag(says.outOfOrder({ file, line: line[0] }));
+  tally.flag(says['time-order']({ file, line: line[0] }));
   return pickRows(
     part,
     order.sort((a, b) => pass[a] - pass[b]),
@@ -69,7 +69,7 @@ function repairTimes(part: SoundingLog, state: LogState, tally: Tally): void {
   const { time, line, count } = part;
   const dropTime = (row: number): void => {
     time[row] = Number.NaN;
-    tally.flag(says.timeRollover({ line: line[row] }));
+    tally.flag(says['time-rollover']({ line: line[row] }));
   };
   for (let i = 0; i < count; i++) {
     const t = time[i];
@@ -83,7 +83,7 @@ function repairTimes(part: SoundingLog, state: LogState, tally: Tally): void {
       }
       if (before - state.midnights * DAY - t > HALF_DAY) state.midnights++;
       time[i] = t + state.midnights * DAY;
-      if (time[i] < before) tally.flag(says.timeGoesBack({ line: line[i] }));
+      if (time[i] < before) tally.flag(says['time-back']({ line: line[i] }));
       state.lastTime = time[i];
       continue;
     }
@@ -94,7 +94,7 @@ function repairTimes(part: SoundingLog, state: LogState, tally: Tally): void {
     }
     if (Math.abs(step - ROLLOVER) < NEAR_ROLLOVER) {
       for (let j = 0; j < i; j++) if (time[j] < t - ROLLOVER / 2) dropTime(j);
-    } else if (step < 0) tally.flag(says.timeGoesBack({ line: line[i] }));
+    } else if (step < 0) tally.flag(says['time-back']({ line: line[i] }));
     state.lastTime = t;
   }
 }
@@ -117,10 +117,10 @@ function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
     }
     if (isRepeat) {
       keep ??= Array.from({ length: i }, (_, j) => j);
-      tally.drop(says.duplicateDropped({ line: line[i] }));
+      tally.drop(says['duplicate-row']({ line: line[i] }));
       continue;
     }
-    if (isRival) tally.flag(says.samePlaceDepths({ line: line[i] }));
+    if (isRival) tally.flag(says['two-depths']({ line: line[i] }));
     keep?.push(i);
     before[i] = last ?? -1;
     lastAt.set(time[i], i);

@@ -18,7 +18,7 @@ export function relayout(names: readonly Column[], before: Layout, options: Read
   const depth = columns[places.depth];
   const isSame = depth.name === before.columns[before.at.depth].name;
   const unit = depth.unit ?? (isSame ? before.depthUnit : (options.depthUnit as LengthUnit | undefined));
-  if (unit === undefined && places.unit < 0) throw new Refusal([refusals.depthUnitUnknown(at, depth.name)]);
+  if (unit === undefined && places.unit < 0) throw new Refusal([refusals['depth-unit'](at, depth.name)]);
   return {
     ...before,
     columns,
@@ -37,17 +37,17 @@ export function placeColumns(
   const { options, at, say } = beginning;
   const columns = takeDepth(all, beginning);
   const refuseRivals = (role: Column['role'], rivals: readonly string[]): void => {
-    if (rivals.length > 1) throw new Refusal([refusals.twoColumns(at, role, rivals)]);
+    if (rivals.length > 1) throw new Refusal([refusals['two-columns'](at, role, rivals)]);
   };
   for (const role of ['lat', 'lon', 'depth', 'temperature', 'unit', 'ns', 'ew'] as const)
     refuseRivals(role, namesOf(columns, role));
   const [time, ...otherTimes] = namesOf(columns, 'time');
-  if (otherTimes.length > 0) say(says.severalTimes(at, time, otherTimes));
+  if (otherTimes.length > 0) say(says['several-times'](at, time, otherTimes));
   const find = (role: Column['role']) => findRole(columns, role);
   const depth = find('depth');
   if (depth < 0) refuseRivals('depth', namesOf(columns, 'elevation'));
   const isPlaced = find('lat') >= 0 && find('lon') >= 0;
-  if (!isPlaced && options.fixes === undefined) throw new Refusal([refusals.noPositions(at)]);
+  if (!isPlaced && options.fixes === undefined) throw new Refusal([refusals['no-positions'](at)]);
   const places = {
     lat: isPlaced ? find('lat') : -1,
     lon: isPlaced ? find('lon') : -1,
@@ -68,7 +68,7 @@ function channelColumn(columns: readonly Column[], { channel }: ReaderOptions, a
   if (channel === undefined) return -1;
   const name = channel.split('=')[0].trim();
   const index = findPlain(columns, name);
-  if (index < 0) throw new Refusal([refusals.mapUnknown(at, name, namesOf(columns))]);
+  if (index < 0) throw new Refusal([refusals.map(at, name, namesOf(columns))]);
   return index;
 }
 
@@ -86,7 +86,7 @@ function takeDepth(columns: readonly Column[], { sample, at, say }: Beginning): 
   const isCertain = levels[0] === 'surface' || rivals.every(({ from }) => from !== undefined);
   if (rivals.length < 2 || levels.length === 0 || of(levels[0]).length > 1 || !isCertain) return columns;
   const [used] = of(levels[0]);
-  say(says.severalDepths(at, used.name, namesOf(rivals.filter((column) => column !== used))));
+  say(says['several-depths'](at, used.name, namesOf(rivals.filter((column) => column !== used))));
   return columns.map((column) =>
     column.role === 'depth' && column !== used ? { ...column, role: 'ignore' } : column,
   );

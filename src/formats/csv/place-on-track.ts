@@ -2,8 +2,8 @@ import { bisectRight } from 'd3-array';
 import type { SoundingLog } from '../../../shared/contract/index.ts';
 import { metersPerDegree } from '../../../shared/geo/index.ts';
 import { pickRows } from '../../../shared/math/index.ts';
-import { distanceBetween } from '../../../shared/survey/index.ts';
-import { clockOffsetEstimated, offTrackDropped, trackElsewhere } from '../../../shared/text/index.ts';
+import { distanceBetween, shortTurn } from '../../../shared/survey/index.ts';
+import { soundings as says } from '../../../shared/text/index.ts';
 import type { Fixes } from './fixes.ts';
 import type { Tally } from './tally.ts';
 
@@ -39,7 +39,7 @@ export function placeOnTrack(
     time[i] += clockOffset;
     const place = placeAt(fixes, time[i]);
     if (place === undefined) {
-      tally.drop(offTrackDropped({ line: part.line[i] }));
+      tally.drop(says['off-track']({ line: part.line[i] }));
       continue;
     }
     [lat[i], lon[i]] = place;
@@ -62,13 +62,8 @@ function placeAt(
   if (gap > LONGEST_GAP && distanceBetween(lat[at], lon[at], lat[at + 1], lon[at + 1]) > REST_WAY)
     return undefined;
   const share = (t - time[at]) / gap;
-  let turn = lon[at + 1] - lon[at];
-  if (Math.abs(turn) > 180) turn -= 360 * Math.sign(turn);
-  const placed = lon[at] + share * turn;
-  return [
-    lat[at] + share * (lat[at + 1] - lat[at]),
-    placed > 180 ? placed - 360 : placed < -180 ? placed + 360 : placed,
-  ];
+  const placed = lon[at] + share * shortTurn(lon[at + 1] - lon[at]);
+  return [lat[at] + share * (lat[at + 1] - lat[at]), shortTurn(placed)];
 }
 
 /** Range of offsets tried, s. Clocks set by hand are within two minutes; whole hours are a question of time zone. */
@@ -110,7 +105,7 @@ export function clockOffsetOf(log: SoundingLog, fixes: Fixes, tally: Tally): num
   const zero = disagree(0);
   const notFound = (): number => {
     const onTrack = time.length === 0 ? 0 : zero.placed / time.length;
-    if (onTrack < 0.5) tally.flag(trackElsewhere({}, onTrack));
+    if (onTrack < 0.5) tally.flag(says['track-elsewhere']({}, onTrack));
     return 0;
   };
   if (zero.pairs < FEWEST_PAIRS) return notFound();
@@ -132,7 +127,7 @@ export function clockOffsetOf(log: SoundingLog, fixes: Fixes, tally: Tally): num
   if (best.mean > BETTER * zero.mean || rival < RIVAL * best.mean + MIN_MEAN) return notFound();
   look(best.seconds - COARSE, best.seconds + COARSE, FINE);
   if (best.seconds === 0) return notFound();
-  tally.flag(clockOffsetEstimated({}, best.seconds, [best.mean, zero.mean]));
+  tally.flag(says['clock-offset found']({}, best.seconds, best.mean, zero.mean));
   return best.seconds;
 }
 

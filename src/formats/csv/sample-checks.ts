@@ -55,7 +55,7 @@ export function checkFieldCounts(expected: number, delimiter: string, { sample }
   if (long.length * 2 <= sample.length || long[0].fields.slice(expected).every((field) => field === ''))
     return;
   const { line, fields } = long[0];
-  throw new Refusal([refusals.commaDecimalComma({ line }, fields.length, expected)]);
+  throw new Refusal([refusals['decimal-comma']({ line }, fields.length, expected)]);
 }
 
 /** The decimal mark that most numbers of the sample use. */
@@ -97,7 +97,7 @@ export function checkPositions(
   }
   if (usable > 0 && swapped === usable) {
     const names = [columns[places.lat].name, columns[places.lon].name] as const;
-    throw new Refusal([refusals.swappedPositions({ line: sample[0].line }, names)]);
+    throw new Refusal([refusals.swapped({ line: sample[0].line }, names)]);
   }
 }
 
@@ -116,11 +116,11 @@ function createMajority(sample: readonly SampleRow[]): (fault: Diagnostic) => vo
 
 /** What is refused about the form of a position; undefined for other forms. */
 function refusedForm(value: ParsedPosition, text: string, letter: string | undefined, at: At) {
-  if (value === 'hemisphere-sign') return refusals.hemisphereSign(at, `${text} ${letter ?? ''}`.trim());
-  if (value === 'packed-ambiguous') return refusals.ambiguousPosition(at, text);
-  if (value === 'looks-packed') return refusals.packedPositions(at, text);
+  if (value === 'hemisphere-sign') return refusals.hemisphere(at, `${text} ${letter ?? ''}`.trim());
+  if (value === 'packed-ambiguous') return refusals['packed-ambiguous'](at, text);
+  if (value === 'looks-packed') return refusals.packed(at, text);
   const isScaled = typeof value === 'number' && Math.abs(value) > 100_000 && Number.isInteger(value);
-  return isScaled ? refusals.scaledPositions(at, text) : undefined;
+  return isScaled ? refusals.scaled(at, text) : undefined;
 }
 
 /** Direction of the depth column: as stated, else down for depths, else from the sample for elevations. */
@@ -137,8 +137,8 @@ export function verticalOf(
     .filter((value) => value !== 0 && !Number.isNaN(value));
   if (values.length === 0) return 'up';
   const share = values.filter((value) => value < 0).length / values.length;
-  if (share <= 0.95) throw new Refusal([refusals.verticalUnknown(at, column.name, share)]);
-  say(says.elevationAsDepth(at, `the values of column "${column.name}"`, share));
+  if (share <= 0.95) throw new Refusal([refusals.vertical(at, column.name, share)]);
+  say(says.elevation(at, `the values of column "${column.name}"`, share));
   return 'up';
 }
 
@@ -152,13 +152,13 @@ export function depthUnitOf(
   const used = unit ?? (options.depthUnit as LengthUnit | undefined);
   if (used !== undefined) {
     const from = unit === undefined ? '--depth-unit' : `from the name of column "${name}" or its unit row`;
-    say(says.depthUnitUsed(at, used, from));
+    say(says['depth-unit'](at, used, from));
     return used;
   }
   const withSuffix = sample.filter(({ fields }) => /[\d.]\s*[A-Za-z]+\.?$/.test(fields[places.depth] ?? ''));
   // A log without rows needs no unit.
   if (sample.length === 0 || withSuffix.length * 2 > sample.length) return undefined;
-  throw new Refusal([refusals.depthUnitUnknown(at, name)]);
+  throw new Refusal([refusals['depth-unit'](at, name)]);
 }
 
 export const timeText = (fields: readonly string[], places: ColumnPlaces): string =>
@@ -173,6 +173,6 @@ export function checkDayNumbers(
   for (const { fields, line } of sample) {
     const text = timeText(fields, places);
     const time = parseTime(text, rules);
-    if ('fault' in time && time.fault === 'day-number') suspect(refusals.dayNumbers({ line }, text));
+    if ('fault' in time && time.fault === 'day-number') suspect(refusals['day-number']({ line }, text));
   }
 }

@@ -5,11 +5,10 @@ import {
   lengthUnitOf,
   parseNumber,
   parseZone,
-  projectedRefused,
+  soundingRefusals as refusals,
   soundings as says,
   type TimeZone,
   UTC,
-  zoneUnknown,
 } from '../../../shared/text/index.ts';
 import { type Column, findRole, isUnitWord, namesOf, temperatureUnitWord } from './column-names.ts';
 import { findHeader } from './find-header.ts';
@@ -52,12 +51,12 @@ export function sniffLayout(lines: readonly HeadLine[], options: ReaderOptions, 
   const headLine = lines[index] as HeadLine | undefined;
   const at = { line: headLine?.line ?? 1 };
   if (index > 0 && !/^.?"?sep=/i.test(lines[index - 1].text))
-    say(says.headerLine(at, lines[index].text.trim()));
-  if (delimiter === ' ') say(says.spacesDelimiter(at));
+    say(says['header-line'](at, lines[index].text.trim()));
+  if (delimiter === ' ') say(says.spaces(at));
   let start = index < 0 ? skipStatedHeader(lines, delimiter, say) : index + 1;
   const units = unitsOfRow(lines[start], delimiter, named);
   if (units !== undefined) {
-    say(says.unitsRow({ line: lines[start].line }, lines[start].text.trim()));
+    say(says['units-row']({ line: lines[start].line }, lines[start].text.trim()));
     start++;
   }
   const sample = sampleRows(lines.slice(start), delimiter);
@@ -78,7 +77,7 @@ function skipStatedHeader(lines: readonly HeadLine[], delimiter: string, say: Re
     if (text.trim() === '' || isComment(text) || /^.?"?sep=/i.test(text)) continue;
     const fields = roughFields(text, delimiter).filter((field) => field !== '');
     if (fields.some((field) => /\d/.test(field))) return i;
-    say(says.headerSkipped({ line }, text.trim()));
+    say(says['header-skipped']({ line }, text.trim()));
     return i + 1;
   }
   return lines.length;
@@ -120,18 +119,18 @@ function buildLayout(named: readonly Column[], delimiter: string, beginning: Beg
   const depthUnit = depthUnitOf(depth, places, beginning);
   const temperature = columns[places.temperature] as Column | undefined;
   if (temperature !== undefined && temperature.temperatureUnit === undefined)
-    say(says.temperatureUnit(at, temperature.name));
+    say(says['temperature-unit'](at, temperature.name));
   const time = {
     zone: zoneOf(options),
     dateOrder: options.dateOrder as 'dmy' | 'mdy' | 'ymd' | undefined,
     spreadsheetDays: options.spreadsheetDays,
   };
-  if (places.time < 0 && places.date < 0) say(says.noTimes(at));
+  if (places.time < 0 && places.date < 0) say(says['no-times'](at));
   else if (!options.spreadsheetDays) checkDayNumbers(places, time, sample);
   const unused = columns.filter(
     (column, i) => !Object.values(places).includes(i) && column.name !== '' && column.name !== '-',
   );
-  if (unused.length > 0) say(says.extraColumns(at, namesOf(unused)));
+  if (unused.length > 0) say(says['extra-columns'](at, namesOf(unused)));
   return {
     delimiter,
     decimal,
@@ -178,8 +177,8 @@ function takeProjected(columns: readonly Column[], { sample, at, say }: Beginnin
       return Number.isNaN(value) || Math.abs(value) <= limit;
     });
   if (!fits(x, 180) || !fits(y, 90))
-    throw new Refusal([projectedRefused(at, [columns[x].name, columns[y].name])]);
-  say(says.projectedNames(at));
+    throw new Refusal([refusals.projected(at, [columns[x].name, columns[y].name])]);
+  say(says['x-y'](at));
   const degrees = { x: 'lon', y: 'lat' } as const;
   return columns.map((column) =>
     column.role === 'x' || column.role === 'y' ? { ...column, role: degrees[column.role] } : column,
@@ -189,7 +188,7 @@ function takeProjected(columns: readonly Column[], { sample, at, say }: Beginnin
 function zoneOf(options: ReaderOptions): TimeZone {
   if (options.tz === undefined) return UTC;
   const zone = parseZone(options.tz);
-  if (zone === undefined) throw new Refusal([zoneUnknown(options.tz)], 2);
+  if (zone === undefined) throw new Refusal([refusals.zone({}, options.tz)], 2);
   return zone;
 }
 

@@ -5,7 +5,7 @@ import {
   type SoundingLog,
   thrownIn,
 } from '../../../shared/contract/index.ts';
-import { clockOffsetUsed } from '../../../shared/text/index.ts';
+import { soundings as says } from '../../../shared/text/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import { startOfCsv } from './csv-start.ts';
 import { headOf, textChunks, withoutFirst } from './encodings.ts';
@@ -84,7 +84,7 @@ async function* readParts(
   let part = 0;
   let clockOffset = options.clockOffset;
   if (clockOffset !== undefined && start.layout.at.lat < 0)
-    tally.flag(clockOffsetUsed({}, clockOffset, '--clock-offset'));
+    tally.flag(says['clock-offset']({}, clockOffset, '--clock-offset'));
   const makePart = (): SoundingLog => {
     let made = toLogPart(reader.rows, source.name, part++);
     reader.rows.count = 0;

@@ -2,7 +2,6 @@ import { type Diagnostic, type LengthUnit, Refusal, toMeters } from '../../../sh
 import {
   type At,
   type Axis,
-  datumUnknown,
   decimalsOf,
   foreignForm,
   lengthUnitOf,
@@ -10,6 +9,7 @@ import {
   parsePosition,
   parseTime,
   plainMinus,
+  soundingRefusals as refusals,
   soundings as says,
   type TimeForm,
 } from '../../../shared/text/index.ts';
@@ -81,11 +81,11 @@ export function readRow(
   const cell = (column: number): string => (column < 0 ? '' : fields[column].trim());
   const { channel, datum, temperature } = layout.at;
   if (channel >= 0 && cell(channel) !== layout.channel) {
-    return says.channelDropped(at, `${layout.columns[channel].name}=${layout.channel}`);
+    return says.channel(at, `${layout.columns[channel].name}=${layout.channel}`);
   }
   for (const column of layout.validity) {
     const { name } = layout.columns[column];
-    if (saysInvalid(name, fields[column]?.trim() ?? '')) return says.invalidDropped(at, name);
+    if (saysInvalid(name, fields[column]?.trim() ?? '')) return says['marked-invalid'](at, name);
   }
   if (datum >= 0) checkDatum(cell(datum), layout, at);
   const row = rows.count;
@@ -116,9 +116,9 @@ function readPosition(reading: RowReading): Diagnostic | undefined {
   if (typeof lat !== 'number') return lat;
   const lon = readAxis('lon', cell(layout.at.ew), reading);
   if (typeof lon !== 'number') return lon;
-  if (Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6) return says.noFixDropped(at);
-  if (Math.abs(lat) > 89) tally.flag(says.nearPole(at));
-  if (lon > 180) tally.flag(says.longitudeWrapped(at, cell(layout.at.lon)));
+  if (Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6) return says['no-fix'](at);
+  if (Math.abs(lat) > 89) tally.flag(says.pole(at));
+  if (lon > 180) tally.flag(says['longitude-wrapped'](at, cell(layout.at.lon)));
   rows.lat[rows.count] = lat;
   rows.lon[rows.count] = lon > 180 ? lon - 360 : lon;
   return undefined;
@@ -133,24 +133,25 @@ function readAxis(axis: Axis, hemisphere: string, reading: RowReading): number |
     return ordinary;
   }
   const column = layout.columns[layout.at[axis]].name;
-  if (isNoValue(raw)) return says.noPositionDropped(at, raw);
+  if (isNoValue(raw)) return says['no-position'](at, raw);
   const { text, changed } = plainMinus(raw);
   const numeric = parseNumber(text, layout.decimal);
-  if (layout.sentinels.has(numeric) && Math.abs(numeric) > 1) return says.noPositionDropped(at, raw);
+  if (layout.sentinels.has(numeric) && Math.abs(numeric) > 1) return says['no-position'](at, raw);
   const letter = hemisphereLetter(hemisphere, axis);
-  if (letter === undefined && hemisphere !== '') return says.hemisphereDropped(at, hemisphere, LETTERS[axis]);
+  if (letter === undefined && hemisphere !== '') return says.hemisphere(at, hemisphere, LETTERS[axis]);
   const foreign = foreignForm(text, layout.decimal);
-  if (foreign !== undefined) return FOREIGN[foreign](at, column, text, layout.decimal);
+  if (foreign !== undefined) return says[foreign](at, column, text, layout.decimal);
   const value = parsePosition(text, axis, layout.position, letter);
   if (typeof value !== 'number') return positionFault(value, raw, axis, column, at);
   const limit = axis === 'lat' ? 90 : 180;
-  if (!(value >= -limit && value <= (axis === 'lat' ? 90 : 360))) return says.rangeDropped(at, axis, raw);
-  if (changed) tally.flag(says.minusSign(at, raw));
+  if (!(value >= -limit && value <= (axis === 'lat' ? 90 : 360)))
+    return says['position-range'](at, axis, raw);
+  if (changed) tally.flag(says['minus-sign'](at, raw));
   // Forms finer than decimal degrees count as full precision.
   const isFine = Number.isNaN(numeric) || layout.position.packed || layout.position.scale !== 1;
   const decimals = isFine ? 7 : decimalsOf(text, layout.decimal);
   reading.decimals = Math.max(reading.decimals, decimals);
-  if (decimals < 4 && /e/i.test(text)) tally.flag(says.coarsePosition(at, text));
+  if (decimals < 4 && /e/i.test(text)) tally.flag(says['coarse-position'](at, text));
   return value;
 }
 
@@ -175,13 +176,12 @@ function positionFault(
   column: string,
   at: At,
 ): Diagnostic {
-  if (fault === 'minutes') return says.minutesDropped(at, column, raw);
-  if (fault === 'hemisphere-axis') return says.hemisphereDropped(at, raw, LETTERS[axis]);
-  if (fault === 'hemisphere-sign')
-    return says.hemisphereDropped(at, raw, 'a letter or a minus sign, not both');
+  if (fault === 'minutes') return says.minutes(at, column, raw);
+  if (fault === 'hemisphere-axis') return says.hemisphere(at, raw, LETTERS[axis]);
+  if (fault === 'hemisphere-sign') return says.hemisphere(at, raw, 'a letter or a minus sign, not both');
   // The first rows decide the form of positions, so a later row in another form is damaged.
-  if (fault === 'packed-ambiguous' || fault === 'looks-packed') return says.rangeDropped(at, axis, raw);
-  return says.numberDropped(at, column, raw);
+  if (fault === 'packed-ambiguous' || fault === 'looks-packed') return says['position-range'](at, axis, raw);
+  return says.number(at, column, raw);
 }
 
 function hemisphereLetter(text: string, axis: Axis): string | undefined {
@@ -196,28 +196,28 @@ function readDepth(reading: RowReading): Diagnostic | undefined {
   if (layout.depthUnit !== undefined && !hasUnitColumn && layout.decimal === '.' && ORDINARY.test(raw))
     return storeDepth(parseNumber(raw), layout.depthUnit, raw, reading);
   const { name: column, unit: columnUnit } = layout.columns[layout.at.depth];
-  if (WORTHLESS.test(raw)) return says.depthRangeDropped(at, raw, layout.maxDepth);
-  if (isNoValue(raw)) return says.noDepthDropped(at, raw);
+  if (WORTHLESS.test(raw)) return says['depth-range'](at, raw, layout.maxDepth);
+  if (isNoValue(raw)) return says['no-depth'](at, raw);
   const foreign = foreignForm(raw, layout.decimal);
-  if (foreign !== undefined) return FOREIGN[foreign](at, column, raw, layout.decimal);
+  if (foreign !== undefined) return says[foreign](at, column, raw, layout.decimal);
   const { text, changed } = plainMinus(raw);
   let unit = layout.depthUnit;
   let value = parseNumber(text, layout.decimal);
   const split = Number.isNaN(value) ? /^(.*?[\d.,])\s*([A-Za-z]+\.?)$/.exec(text) : null;
   if (split !== null) value = parseNumber(split[1], layout.decimal);
-  if (Number.isNaN(value)) return says.numberDropped(at, column, raw);
+  if (Number.isNaN(value)) return says.number(at, column, raw);
   if (split !== null) {
     unit = lengthUnitOf(split[2]);
-    if (unit === undefined) return says.unitDropped(at, split[2]);
+    if (unit === undefined) return says.unit(at, split[2]);
     // A suffix that contradicts the unit named by the column is damage ("12ft" in depth_m).
-    if (columnUnit !== undefined && unit !== layout.depthUnit) return says.numberDropped(at, column, raw);
+    if (columnUnit !== undefined && unit !== layout.depthUnit) return says.number(at, column, raw);
   }
   if (hasUnitColumn) {
     unit = lengthUnitOf(cell(layout.at.unit));
-    if (unit === undefined) return says.unitDropped(at, cell(layout.at.unit));
+    if (unit === undefined) return says.unit(at, cell(layout.at.unit));
   }
   const fault = storeDepth(value, unit, raw, reading);
-  if (fault === undefined && changed) tally.flag(says.minusSign(at, raw));
+  if (fault === undefined && changed) tally.flag(says['minus-sign'](at, raw));
   return fault;
 }
 
@@ -227,19 +227,12 @@ function storeDepth(
   raw: string,
   { layout, at, rows }: RowReading,
 ): Diagnostic | undefined {
-  if (layout.sentinels.has(value)) return says.noDepthDropped(at, raw);
-  if (unit === undefined) return says.unitDropped(at, raw);
+  if (layout.sentinels.has(value)) return says['no-depth'](at, raw);
+  if (unit === undefined) return says.unit(at, raw);
   const depth = toMeters(layout.vertical === 'up' ? -value : value, unit);
   rows.depth[rows.count] = depth + 0;
   return depthFault(depth, raw, at, layout);
 }
-
-const FOREIGN = {
-  spreadsheet: says.spreadsheetDropped,
-  'other-digits': says.digitsDropped,
-  grouped: says.groupedDropped,
-  'other-mark': says.decimalDropped,
-} as const;
 
 function readTime(reading: RowReading): Diagnostic | undefined {
   const { layout, at, tally, rows, cell } = reading;
@@ -248,22 +241,22 @@ function readTime(reading: RowReading): Diagnostic | undefined {
   const raw = `${cell(place.date)} ${cell(place.time)}`.trim();
   // Without a position, the row is placed by its time.
   const without = (fault: Diagnostic): Diagnostic | undefined =>
-    place.lat < 0 ? says.noTimeDropped(at) : void tally.flag(fault);
-  if (isNoValue(raw)) return without(says.timeInvalid(at, raw));
+    place.lat < 0 ? says['no-time'](at) : void tally.flag(fault);
+  if (isNoValue(raw)) return without(says['time-invalid'](at, raw));
   let time = parseTime(raw, layout.time);
   // A time column that also holds dates makes the date column unnecessary.
   if ('fault' in time && place.date >= 0 && place.time >= 0) {
     const alone = parseTime(cell(place.time), layout.time);
     if (!('fault' in alone) && alone.form !== 'time-of-day') time = alone;
   }
-  if ('fault' in time) return without(says.timeInvalid(at, raw));
+  if ('fault' in time) return without(says['time-invalid'](at, raw));
   const { seconds, form, ambiguity } = time;
   if (form !== 'time-of-day') {
-    if (!isLogTime(seconds, layout.latest)) return without(says.timeYear(at, raw));
-    if (seconds >= RESET_2000[0] && seconds < RESET_2000[1]) return without(says.timeReset(at, raw));
+    if (!isLogTime(seconds, layout.latest)) return without(says['time-year'](at, raw));
+    if (seconds >= RESET_2000[0] && seconds < RESET_2000[1]) return without(says['time-reset'](at, raw));
   }
-  if (ambiguity === 'fold') tally.flag(says.timeFold(at, raw, layout.time.zone.name));
-  if (ambiguity === 'gap') tally.flag(says.timeGap(at, raw, layout.time.zone.name));
+  if (ambiguity === 'fold') tally.flag(says['time-fold'](at, raw, layout.time.zone.name));
+  if (ambiguity === 'gap') tally.flag(says['time-gap'](at, raw, layout.time.zone.name));
   rows.time[rows.count] = seconds;
   reading.timeForm = form;
   return undefined;
@@ -280,5 +273,5 @@ function checkDatum(text: string, layout: Layout, at: At): void {
   if (['', 'wgs84', 'w84', 'wgs', 'wgs1984', 'epsg4326', '4326', 'worldgeodeticsystem1984'].includes(plain))
     return;
   if (layout.datum !== undefined && layout.datum.toLowerCase() === text.toLowerCase()) return;
-  throw new Refusal([datumUnknown(at, text)]);
+  throw new Refusal([refusals.datum(at, text)]);
 }

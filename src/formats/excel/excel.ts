@@ -1,5 +1,5 @@
 import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
-import { fileWithout } from '../../../shared/text/index.ts';
+import { readers as says } from '../../../shared/text/index.ts';
 import { bufferOf, canBeSoLong, startsWith, tableBytes, textOf, whole } from '../open/index.ts';
 
 const KIND = 'an Excel workbook';
@@ -20,7 +20,7 @@ export const excel = defineReaderPlugin({
     });
     // A sheet with no values has no table.
     const filled = sheets.filter(({ data }) => data?.some((row) => row.some((value) => value !== null)));
-    if (filled.length === 0) throw new Refusal([fileWithout({ file }, KIND, 'a filled sheet')]);
+    if (filled.length === 0) throw new Refusal([says['nothing-inside']({ file }, KIND, 'a filled sheet')]);
     // The name ends in .csv so that each sheet is read only as a table.
     return {
       files: filled.map(({ sheet, data }) => ({

@@ -1,5 +1,6 @@
 import { gpx } from '@tmcw/togeojson';
 import { DOMParser } from '@xmldom/xmldom';
+import type { Feature, Geometry } from 'geojson';
 import type { Diagnostic, Report } from '../../../shared/contract/index.ts';
 import { gpxOutput as says } from '../../../shared/text/index.ts';
 import { asBuffer, type GpxDocument, type GpxWaypoint, type LatLon, type Span } from '../gpx/index.ts';
@@ -27,12 +28,6 @@ export interface GeoSpot {
 export interface LakeGeoJson {
   readonly text: string;
   readonly diagnostics: readonly Diagnostic[];
-}
-
-interface Feature {
-  readonly type: 'Feature';
-  readonly properties: Readonly<Record<string, unknown>> | null;
-  readonly geometry: unknown;
 }
 
 /** Longest route or track converted to GeoJSON, bytes. Its tree takes about 50 times as much memory. */
@@ -88,7 +83,7 @@ function waypointFeature(document: GpxDocument, waypoint: GpxWaypoint): Feature 
 }
 
 function castFeatures(of: string, { side, boat, landing, properties }: GeoCast): Feature[] {
-  const feature = (kind: string, geometry: unknown): Feature => ({
+  const feature = (kind: string, geometry: Geometry): Feature => ({
     type: 'Feature',
     properties: { kind, of, side, ...properties },
     geometry,
@@ -103,12 +98,12 @@ function castFeatures(of: string, { side, boat, landing, properties }: GeoCast):
 function lineFeatures(document: GpxDocument, report: Report): Feature[] {
   const { file, lines, root } = document;
   if (lines.length > 0 && root.tag.includes(':')) {
-    report(says.notInGeoJson(file, lines.length, 'elements have a prefix'));
+    report(says.geojson({ file }, lines.length, 'elements have a prefix'));
     return [];
   }
   const short = lines.filter(({ start, end }) => end - start <= LONGEST_LINE);
   if (short.length < lines.length) {
-    report(says.notInGeoJson(file, lines.length - short.length, `longer than ${LONGEST_LINE >> 20} MiB`));
+    report(says.geojson({ file }, lines.length - short.length, `longer than ${LONGEST_LINE >> 20} MiB`));
   }
   return short
     .flatMap((span) => convert(document, span))
@@ -130,10 +125,10 @@ function convert({ utf8, root }: GpxDocument, { start, end }: Span): Feature[] {
 /** RFC 7946 position: longitude first; 7 decimals are about a centimeter. */
 const position = ({ lat, lon }: LatLon): [number, number] => [Number(lon.toFixed(7)), Number(lat.toFixed(7))];
 
-const point = (at: LatLon): unknown => ({ type: 'Point', coordinates: position(at) });
+const point = (at: LatLon): Geometry => ({ type: 'Point', coordinates: position(at) });
 
 /** A line, split in two where it crosses the antimeridian. */
-function line(from: LatLon, to: LatLon): unknown {
+function line(from: LatLon, to: LatLon): Geometry {
   const turn = to.lon - from.lon;
   if (Math.abs(turn) <= 180) return { type: 'LineString', coordinates: [position(from), position(to)] };
   const edge = turn > 0 ? -180 : 180;

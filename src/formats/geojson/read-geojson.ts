@@ -1,7 +1,15 @@
 import type { Feature, Geometry } from 'geojson';
 import { defineReaderPlugin, type ReadWaypoint, Refusal } from '../../../shared/contract/index.ts';
-import { fileWithout } from '../../../shared/text/index.ts';
-import { headText, pointsTable, type TablePoint, textOf, whole } from '../open/index.ts';
+import { readers as says } from '../../../shared/text/index.ts';
+import {
+  degreesFrom,
+  fitDegrees,
+  headText,
+  pointsTable,
+  type TablePoint,
+  textOf,
+  whole,
+} from '../open/index.ts';
 
 /** Points of GeoJSON (RFC 7946), with depth as a property or as the third coordinate. */
 export const readGeojson = defineReaderPlugin({
@@ -25,12 +33,11 @@ export const readGeojson = defineReaderPlugin({
     const places = featuresOf(root).flatMap((feature) =>
       positionsOf(feature.geometry).map((position) => ({ position, feature })),
     );
-    if (places.length === 0) throw new Refusal([fileWithout({ file }, 'a GeoJSON file', 'points')]);
-    const isDegrees =
-      said === undefined && places.every(({ position: [x, y] }) => Math.abs(x) <= 360 && Math.abs(y) <= 90);
-    const toDegrees = isDegrees ? undefined : await context.projection(said);
+    if (places.length === 0)
+      throw new Refusal([says['nothing-inside']({ file }, 'a GeoJSON file', 'points')]);
+    const toDegrees = await degreesFrom(said, fitDegrees(places.map(({ position }) => position)), context);
     const points = places.map(({ position: [x, y, z], feature }): TablePoint => {
-      const [lon, lat] = toDegrees === undefined ? [x, y] : toDegrees(x, y);
+      const [lon, lat] = toDegrees(x, y);
       return { lon, lat, z, values: feature.properties ?? {} };
     });
     return {

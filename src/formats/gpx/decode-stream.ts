@@ -1,5 +1,5 @@
 import { isUtf8 } from 'node:buffer';
-import { Refusal } from '../../../shared/contract/index.ts';
+import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { asBuffer, badUtf8, chooseEncoding, markLength } from './encoding.ts';
 import { iconv } from './iconv.ts';
@@ -18,12 +18,12 @@ export async function* decodeStream(
 ): AsyncGenerator<Uint8Array> {
   const held: Uint8Array[] = [];
   let heldLength = 0;
-  let decoder: Decoder | undefined;
+  let decode: Decode | undefined;
   const start = (): Uint8Array => {
     const head = Buffer.concat(held);
     const { encoding } = chooseEncoding(head);
-    decoder = encoding === 'utf-8' ? createUtf8Decoder() : createTranscoder(encoding);
-    const marked = decoder.write(head);
+    decode = decoderOf(encoding);
+    const marked = decode(head);
     const text = marked.subarray(markLength(marked));
     refuseWhatIsNotXml(head, text, 0);
     return text;
@@ -31,7 +31,7 @@ export async function* decodeStream(
   for await (const chunk of chunks) {
     for (let at = 0; at < chunk.length; at += HEAD) {
       const piece = chunk.subarray(at, at + HEAD);
-      if (decoder !== undefined) yield decoder.write(asBuffer(piece));
+      if (decode !== undefined) yield decode(asBuffer(piece));
       else {
         held.push(piece);
         heldLength += piece.length;
@@ -39,36 +39,48 @@ export async function* decodeStream(
       }
     }
   }
-  if (decoder === undefined) yield start();
-  const rest = decoder?.end();
-  if (rest !== undefined) yield rest;
+  if (decode === undefined) yield start();
+  yield decode!();
 }
 
-interface Decoder {
-  /** UTF-8 of the complete characters so far. */
-  write(chunk: Buffer): Uint8Array;
-  /** Remaining text at the end, if any. */
-  end(): Uint8Array | undefined;
+/** UTF-8 of the complete characters so far; without a chunk, at the end, of what remains. */
+type Decode = (chunk?: Uint8Array) => Uint8Array;
+
+function decoderOf(encoding: string): Decode {
+  if (encoding === 'utf-8') return createUtf8Check();
+  if (encoding.startsWith('utf-16'))
+    return createUtf16Decoder(
+      encoding,
+      says['encoding bytes']({ line: 1, column: 1 }, encoding.toUpperCase()),
+    );
+  const decoder = iconv().getDecoder(encoding);
+  return (chunk) =>
+    Buffer.from(chunk === undefined ? (decoder.end() ?? '') : decoder.write(asBuffer(chunk)), 'utf8');
+}
+
+/** @param fault Why bytes that are not UTF-16 are refused. */
+export function createUtf16Decoder(encoding: string, fault: Diagnostic): Decode {
+  const decoder = new TextDecoder(encoding, { fatal: true, ignoreBOM: true });
+  return (chunk) => {
+    try {
+      return Buffer.from(decoder.decode(chunk, { stream: chunk !== undefined }), 'utf8');
+    } catch {
+      throw new Refusal([fault]);
+    }
+  };
 }
 
 /** Decoder that only checks UTF-8 and splits it between characters. */
-function createUtf8Decoder(): Decoder {
-  let carried: Buffer = Buffer.alloc(0);
+function createUtf8Check(): Decode {
+  let carried: Uint8Array = Buffer.alloc(0);
   let line = 1;
-  return {
-    write(chunk) {
-      const bytes = carried.length === 0 ? chunk : Buffer.concat([carried, chunk]);
-      const end = endOfCharacters(bytes);
-      const whole = bytes.subarray(0, end);
-      if (!isUtf8(whole)) throw new Refusal([badUtf8(whole, line)]);
-      carried = Buffer.from(bytes.subarray(end));
-      for (let at = whole.indexOf(0x0a); at >= 0; at = whole.indexOf(0x0a, at + 1)) line++;
-      return whole;
-    },
-    end() {
-      if (carried.length > 0) throw new Refusal([badUtf8(carried, line)]);
-      return undefined;
-    },
+  return (chunk = Buffer.alloc(0)) => {
+    const bytes = carried.length === 0 ? chunk : Buffer.concat([carried, chunk]);
+    const whole = bytes.subarray(0, chunk.length === 0 ? undefined : endOfCharacters(bytes));
+    if (!isUtf8(whole)) throw new Refusal([badUtf8(whole, line)]);
+    carried = Uint8Array.from(bytes.subarray(whole.length));
+    for (let at = whole.indexOf(0x0a); at >= 0; at = whole.indexOf(0x0a, at + 1)) line++;
+    return whole;
   };
 }
 
@@ -81,23 +93,4 @@ function endOfCharacters(bytes: Uint8Array): number {
     return length > back ? bytes.length - back : bytes.length;
   }
   return bytes.length;
-}
-
-function createTranscoder(encoding: string): Decoder {
-  if (encoding.startsWith('utf-16')) {
-    const decoder = new TextDecoder(encoding, { fatal: true, ignoreBOM: true });
-    const decode = (chunk?: Buffer): Uint8Array => {
-      try {
-        return Buffer.from(decoder.decode(chunk, { stream: chunk !== undefined }), 'utf8');
-      } catch {
-        throw new Refusal([says.badBytes(encoding.toUpperCase(), 1, 1)]);
-      }
-    };
-    return { write: decode, end: () => decode() };
-  }
-  const decoder = iconv().getDecoder(encoding);
-  return {
-    write: (chunk) => Buffer.from(decoder.write(chunk), 'utf8'),
-    end: () => Buffer.from(decoder.end() ?? '', 'utf8'),
-  };
 }

@@ -26,8 +26,8 @@ export function createDocumentReader(utf8: Uint8Array, file: string, report: Rep
     const end = lastTagEnd;
     const stated = attributes.version?.value.trim();
     version = gpxVersion(uri, stated);
-    if (!isGpxNamespace(uri)) report(says.otherNamespace(line, uri));
-    if (stated !== undefined && stated !== '1.0' && stated !== '1.1') report(says.wrongVersion(line, stated));
+    if (!isGpxNamespace(uri)) report(says.namespace({ line }, uri));
+    if (stated !== undefined && stated !== '1.0' && stated !== '1.1') report(says.version({ line }, stated));
     whole = { end, line };
     root = {
       ...{ start: startOfTag(), end, startTagEnd: end, endTagStart: end },
@@ -118,7 +118,7 @@ function createNamespaceNotes(report: Report) {
     if (uri === NAMESPACE) hasOurs = true;
     if (isNewerReported || !isNewerNamespace(uri)) return;
     isNewerReported = true;
-    report(says.newerAdditions(line, uri));
+    report(says.newer({ line }, uri));
   };
   return {
     prefixes,

@@ -35,22 +35,13 @@ const isRemoval = (edit: Edit): number => Number(edit.end > edit.start);
 
 /** The text after the edits; `edits` must be ordered by `orderEdits`. */
 export function applyEdits(text: Uint8Array, edits: readonly Edit[]): Uint8Array {
-  const length = edits.reduce(
-    (sum, { start, end, bytes }) => sum + bytes.length - (end - start),
-    text.length,
-  );
-  const result = new Uint8Array(length);
   let from = 0;
-  let to = 0;
-  for (const { start, end, bytes } of edits) {
-    result.set(text.subarray(from, start), to);
-    to += start - from;
-    result.set(bytes, to);
-    to += bytes.length;
+  const pieces = edits.flatMap(({ start, end, bytes }) => {
+    const kept = text.subarray(from, start);
     from = end;
-  }
-  result.set(text.subarray(from), to);
-  return result;
+    return [kept, bytes];
+  });
+  return Buffer.concat([...pieces, text.subarray(from)]);
 }
 
 /** True when taking the edits out of `edited` gives back `text`, byte for byte. */

@@ -29,12 +29,15 @@ export function chooseEncoding(head: Uint8Array): EncodingChoice {
   const declared = declaredEncoding(head, mark);
   if (mark !== undefined) {
     const agrees = declared === undefined || isSameFamily(declared, mark);
-    return { encoding: mark, diagnostics: agrees ? [] : [says.byteOrderMarkWins(declared, mark)] };
+    return {
+      encoding: mark,
+      diagnostics: agrees ? [] : [says['encoding mark']({ line: 1 }, declared, mark)],
+    };
   }
   if (declared === undefined || /^(utf-?8|us-ascii|ascii)$/i.test(declared))
     return { encoding: 'utf-8', diagnostics: [] };
   if (NOT_KEPT.test(declared) || !iconv().encodingExists(declared)) {
-    throw new Refusal([says.unknownEncoding(declared)]);
+    throw new Refusal([says['encoding unknown']({ line: 1 }, declared)]);
   }
   return { encoding: declared.toLowerCase(), diagnostics: [] };
 }
@@ -73,7 +76,7 @@ export function decodeFile(bytes: Uint8Array): DecodedFile {
     if (!isUtf8(bytes)) throw new Refusal([badUtf8(bytes)]);
     return { utf8: bytes, ...choice };
   }
-  if (choice.encoding === 'utf-32le') throw new Refusal([says.unknownEncoding('UTF-32')]);
+  if (choice.encoding === 'utf-32le') throw new Refusal([says['encoding unknown']({ line: 1 }, 'UTF-32')]);
   if (choice.encoding.startsWith('utf-16')) return { utf8: decodeUtf16(bytes, choice.encoding), ...choice };
   return decodeLegacy(bytes, choice);
 }
@@ -85,7 +88,7 @@ function decodeUtf16(bytes: Uint8Array, encoding: string): Uint8Array {
     const text = new TextDecoder(encoding, { ignoreBOM: true }).decode(bytes);
     const bad = text.indexOf('\uFFFD');
     const place = endPlace(bad < 0 ? text : text.slice(0, bad));
-    throw new Refusal([says.badBytes(encoding.toUpperCase(), ...place)]);
+    throw new Refusal([says['encoding bytes'](place, encoding.toUpperCase())]);
   }
 }
 
@@ -99,14 +102,15 @@ function decodeLegacy(bytes: Uint8Array, choice: EncodingChoice): DecodedFile {
   const isLatin = /^(iso-?8859-?1|iso_8859-1|latin-?1)$/.test(choice.encoding);
   if (isLatin && bytes.some((byte) => byte >= 0x80 && byte <= 0x9f)) {
     const { utf8, again } = read('windows-1252');
-    if (again.equals(buffer)) return { utf8, encoding: 'windows-1252', diagnostics: [says.labeledLatin1()] };
+    if (again.equals(buffer))
+      return { utf8, encoding: 'windows-1252', diagnostics: [says['encoding latin-1']({ line: 1 })] };
   }
   const { utf8, again } = read(choice.encoding);
   if (again.equals(buffer)) return { utf8, ...choice };
   let i = 0;
   while (i < again.length && again[i] === buffer[i]) i++;
   const kept = iconv().decode(buffer.subarray(0, i), choice.encoding);
-  throw new Refusal([says.encodingNotKept(choice.encoding, ...endPlace(kept))]);
+  throw new Refusal([says['encoding not-kept'](endPlace(kept), choice.encoding)]);
 }
 
 /** Bytes of UTF-8 text in the file's own encoding; the inverse of `decodeFile`. */
@@ -131,16 +135,16 @@ export function badUtf8(bytes: Uint8Array, line = 1): Diagnostic {
     const text = bytes.subarray(start, end);
     if (!isUtf8(text)) {
       const column = new TextDecoder('utf-8', { ignoreBOM: true }).decode(text).indexOf('\uFFFD') + 1;
-      return says.badBytes('UTF-8', at, column);
+      return says['encoding bytes']({ line: at, column }, 'UTF-8');
     }
     start = end;
   }
 }
 
 /** Line and column of what follows a text. */
-export function endPlace(text: string): [line: number, column: number] {
+export function endPlace(text: string): { readonly line: number; readonly column: number } {
   const lines = text.split(/\r\n|\r|\n/);
-  return [lines.length, lines[lines.length - 1].length + 1];
+  return { line: lines.length, column: lines[lines.length - 1].length + 1 };
 }
 
 /** Length of the byte-order mark of a UTF-8 text. */

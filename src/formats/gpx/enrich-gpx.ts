@@ -69,7 +69,7 @@ function knownSymbols(
       ? symbol
       : (spelled.get(symbol.toLowerCase()) ?? spelled.get(instead.toLowerCase()));
   const unknown = asked.filter((symbol) => symbolOf(symbol) !== symbol);
-  if (unknown.length > 0) report(says.symbolsUnknown(file, unknown, symbolOf(unknown[0])));
+  if (unknown.length > 0) report(says.symbol({ file }, unknown, symbolOf(unknown[0])));
   return { downslopeSymbol: symbolOf(downslopeSymbol), upslopeSymbol: symbolOf(upslopeSymbol) };
 }
 
@@ -122,7 +122,7 @@ function allEdits(
     });
     if (partners.length > 0) edits.push(insertAt(waypoint.place.end, partners.join('')));
   });
-  if (changed > 0 && options.plain) report(says.originalNamesNotKept(file, changed));
+  if (changed > 0 && options.plain) report(says['names-changed']({ file }, changed));
   return edits;
 }
 

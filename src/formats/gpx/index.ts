@@ -1,3 +1,4 @@
+export { createUtf16Decoder } from './decode-stream.ts';
 export { asBuffer } from './encoding.ts';
 export { enrichGpx } from './enrich-gpx.ts';
 export { escapeXml, ownGpx } from './escape-xml.ts';

@@ -1,65 +1,61 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { type Diagnostic, type Place, Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
-import { asBuffer, endPlace } from './encoding.ts';
+import { asBuffer, endPlace, markLength } from './encoding.ts';
+
+const NO_ENTITY = '& that begins no entity';
 
 /** Our wording for the tokenizer's findings, by the start of its message. */
-const MALFORMATIONS: readonly (readonly [begins: string, found: string, advice: string])[] = [
+const MALFORMATIONS: readonly (readonly [begins: RegExp, found: string, advice: string])[] = [
   [
-    'undefined entity',
+    /^undefined entity/,
     'entity other than &amp; &lt; &gt; &quot; &apos;',
     'Write the character itself, and a plain & as &amp;, or pass --repair.',
   ],
-  ['disallowed character in entity', '& that begins no entity', 'Write & as &amp;, or pass --repair.'],
-  ['empty entity', '& that begins no entity', 'Write & as &amp;, or pass --repair.'],
+  [/^(?:disallowed character in|empty) entity/, NO_ENTITY, 'Write & as &amp;, or pass --repair.'],
   [
-    'malformed character entity',
+    /^malformed character entity/,
     'character reference that XML does not allow',
     'Remove it, or pass --repair.',
   ],
-  ['disallowed character in tag', '< that begins no tag', 'Write < as &lt;, or pass --repair.'],
+  [/^disallowed character in tag/, '< that begins no tag', 'Write < as &lt;, or pass --repair.'],
   [
-    'disallowed character in attribute',
+    /^disallowed character in attribute/,
     'character in an attribute',
     'Write < as &lt; and put values in quotes.',
   ],
-  ['disallowed character in', 'character in a name', 'Remove it.'],
+  [/^disallowed character in/, 'character in a name', 'Remove it.'],
   [
-    'disallowed character',
+    /^disallowed character/,
     'control or other character that XML does not allow',
     'Remove it, or pass --repair.',
   ],
   [
-    'unexpected close tag',
+    /^unexpected close tag/,
     'end tag that closes another element',
     'Close elements in the order in which they were opened, same letters.',
   ],
-  ['unmatched closing tag', 'end tag without its start tag', 'Remove it.'],
-  ['duplicate attribute', 'attribute given twice', 'Remove one; --repair does where both are alike.'],
-  ['unbound namespace prefix', 'prefix without xmlns declaration', 'Declare it on <gpx>, or pass --repair.'],
-  ['text data outside', 'text outside <gpx>', 'Remove it, or pass --repair.'],
-  ['documents may contain only one root', 'second root element', 'Put each <gpx> into a file of its own.'],
-  ['document must contain a root', 'end of file without <gpx>', 'Export the file again.'],
+  [/^unmatched closing tag/, 'end tag without its start tag', 'Remove it.'],
+  [/^duplicate attribute/, 'attribute given twice', 'Remove one; --repair does where both are alike.'],
+  [/^unbound namespace prefix/, 'prefix without xmlns declaration', 'Declare it on <gpx>, or pass --repair.'],
+  [/^text data outside/, 'text outside <gpx>', 'Remove it, or pass --repair.'],
+  [/^documents may contain only one root/, 'second root element', 'Put each <gpx> into a file of its own.'],
+  [/^document must contain a root/, 'end of file without <gpx>', 'Export the file again.'],
   [
-    'an XML declaration must be at the start',
+    /^(?:an XML declaration must be at the start|the XML declaration must appear)/,
     'XML declaration after the start',
     'Remove what comes before it, or pass --repair.',
   ],
-  [
-    'the XML declaration must appear',
-    'XML declaration after the start',
-    'Remove what comes before it, or pass --repair.',
-  ],
-  ['inappropriately located doctype', '<!DOCTYPE ...>', 'Remove it.'],
-  ['unquoted attribute value', 'attribute value without quotes', 'Put it in quotes.'],
-  ['the string "]]>"', ']]> in text', 'Write > as &gt;.'],
-  ['unexpected end', 'end of file', 'Copy the file again.'],
+  [/^inappropriately located doctype/, '<!DOCTYPE ...>', 'Remove it.'],
+  [/^unquoted attribute value/, 'attribute value without quotes', 'Put it in quotes.'],
+  [/^the string "\]\]>"/, ']]> in text', 'Write > as &gt;.'],
+  [/^unexpected end/, 'end of file', 'Copy the file again.'],
 ];
 
 /** The tokenizer's complaint as a diagnostic. @param reason Its message, without the position. */
-export function malformation(line: number, column: number, reason: string): Diagnostic {
-  const known = MALFORMATIONS.find(([begins]) => reason.startsWith(begins));
-  if (known !== undefined) return says.malformed(line, column, known[1], known[2]);
-  return says.malformed(line, column, reason.replace(/\.$/, ''), 'Correct the file at this place.');
+export function malformation(at: Place, reason: string): Diagnostic {
+  const other = [/^/, reason.replace(/\.$/, ''), 'Correct the file at this place.'] as const;
+  const [, found, advice] = MALFORMATIONS.find(([begins]) => begins.test(reason)) ?? other;
+  return says.xml(at, found, advice);
 }
 
 /** Most bytes searched. */
@@ -79,24 +75,12 @@ export function withLoneAmpersand(error: unknown, utf8: Uint8Array, from: number
   const blanked = text.replace(/<!--[\s\S]*?-->|<!\[CDATA\[[\s\S]*?\]\]>|<\?[\s\S]*?\?>/g, (part) =>
     ' '.repeat(part.length),
   );
-  const at = /&(?!(?:amp|lt|gt|quot|apos|#\d+|#x[\da-f]+);)/i.exec(blanked)?.index;
-  if (at === undefined) return error;
-  const before =
-    asBuffer(utf8)
-      .toString('utf8', 0, from)
-      .replace(/^\uFEFF/, '') + text.slice(0, at);
-  const [line, column] = endPlace(before);
-  const { place: found } = error.diagnostics[0];
-  const isBefore =
-    line < (found?.line ?? 0) ||
-    (line === found?.line && column < (found.column ?? Number.POSITIVE_INFINITY));
-  if (!isBefore) return error;
-  return new Refusal([
-    says.malformed(
-      line,
-      column,
-      '& that begins no entity',
-      'Write & as &amp;, and other entities as the character itself, or pass --repair.',
-    ),
-  ]);
+  const index = /&(?!(?:amp|lt|gt|quot|apos|#\d+|#x[\da-f]+);)/i.exec(blanked)?.index;
+  if (index === undefined) return error;
+  const before = asBuffer(utf8).toString('utf8', markLength(utf8), from) + text.slice(0, index);
+  const at = endPlace(before);
+  const { line = 0, column = Number.POSITIVE_INFINITY } = error.diagnostics[0].place ?? {};
+  if (at.line > line || (at.line === line && at.column >= column)) return error;
+  const advice = 'Write & as &amp;, and other entities as the character itself, or pass --repair.';
+  return new Refusal([says.xml(at, NO_ENTITY, advice)]);
 }

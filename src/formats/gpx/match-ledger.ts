@@ -57,19 +57,14 @@ export function matchLedger<T extends Returned>(
   const isMark = knownMarks(given, tolerance);
   const pairs = given
     .flatMap((entry) =>
-      near(entry, tolerance).map((waypoint) => {
+      near(entry, tolerance).flatMap((waypoint) => {
         const isUncertain = hasOtherText(waypoint, entry) || (isMark(waypoint) && !hasText(waypoint, entry));
         const cost = costOf(waypoint, entry, tolerance);
-        return {
-          entry,
-          waypoint,
-          isUncertain,
-          cost: cost === undefined ? undefined : cost + (isUncertain ? UNCERTAIN_COST : 0),
-        };
+        if (cost === undefined) return [];
+        return [{ entry, waypoint, isUncertain, cost: cost + (isUncertain ? UNCERTAIN_COST : 0) }];
       }),
     )
-    .filter(({ cost }) => cost !== undefined)
-    .sort((a, b) => a.cost! - b.cost!);
+    .sort((a, b) => a.cost - b.cost);
   const matched = new Map<T, LedgerEntry>();
   const taken = new Set<LedgerEntry>();
   const sides = new Set<string>();

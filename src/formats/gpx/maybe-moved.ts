@@ -68,15 +68,8 @@ export function findMaybeMoved<T extends Returned>(
   return found;
 }
 
-/** Marks of written boat positions. */
-interface KnownMarks<T> {
-  /** Positions written for each mark that has not moved. */
-  readonly present: ReadonlyMap<T, readonly LedgerEntry[]>;
-  /** Names of marks that were moved or deleted. */
-  readonly missing: readonly string[];
-}
-
-function knownMarks<T>(given: readonly LedgerEntry[], find: (place: LatLon) => T | undefined): KnownMarks<T> {
+/** Positions written for each mark that has not moved, and the names of marks that were moved or deleted. */
+function knownMarks<T>(given: readonly LedgerEntry[], find: (place: LatLon) => T | undefined) {
   const present = new Map<T, LedgerEntry[]>();
   const missing = new Set<string>();
   for (const entry of given) {

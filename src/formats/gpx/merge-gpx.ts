@@ -38,7 +38,9 @@ export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly
   for (const given of others) {
     const other = withoutAdditions(given);
     if (other.version !== first.version || other.root.uri !== first.root.uri) {
-      throw new Refusal([says.mixedVersions(other.file, other.version, first.file, first.version)]);
+      throw new Refusal([
+        says['merge-version']({ file: other.file }, other.version, first.file, first.version),
+      ]);
     }
     const find = createNearIndex(() => marks);
     const own = other.waypoints.filter(({ partner }) => partner?.by !== 'signature');
@@ -81,7 +83,7 @@ function isJoined(
   }
   const other = near[0];
   if (other !== undefined && nearDistance(waypoint, other) <= NEAR) {
-    report(says.nearDuplicate(markPlace(waypoint), markPlace(other), nearDistance(waypoint, other)));
+    report(says['near-duplicate'](markPlace(waypoint), markPlace(other), nearDistance(waypoint, other)));
   }
   return false;
 }

@@ -1,24 +1,5 @@
 import { toAscii } from '../table/index.ts';
-
-/** Limits on names in a unit. */
-export interface NameLimits {
-  /** Most characters (code points) in a name. */
-  readonly maxName?: number;
-  readonly ascii: boolean;
-  readonly capitals?: boolean;
-}
-
-/** Assigns names that a unit can display; each name is unique when there are limits. */
-export interface NameAllocator {
-  /** The name to display for a waypoint; unchanged when it fits and is unused. */
-  waypoint(name: string): string;
-  /**
-   * The name of a boat position whose waypoint is displayed as `shown`.
-   *
-   * @param makesWay Number the name when a waypoint already has it, even without limits.
-   */
-  partner(shown: string, suffix: string, makesWay?: boolean): string;
-}
+import type { GpxOutputOptions } from './output-options.ts';
 
 /** Letters that do not decompose into an ASCII letter and a diacritic. */
 const LETTERS: Readonly<Record<string, string>> = {
@@ -47,24 +28,16 @@ function asciiName(name: string): string {
 }
 
 /**
- * Without limits every name stays unchanged. With limits, names are cut, and numbered when two would be the same.
+ * Assigns names that a unit can display. Without limits every name stays unchanged. With limits, names are cut, and
+ * numbered when two would be the same.
  *
  * @param names All waypoint names, so that no name that fits is taken by a cut one.
  */
-export function createNameAllocator(names: readonly string[], limits: NameLimits): NameAllocator {
-  if (limits.maxName === undefined && !limits.ascii && !limits.capitals) {
-    const known = new Set(names.map(foldCase));
-    const numbered = (stem: string): string => {
-      for (let n = 2; ; n++) if (!known.has(foldCase(`${stem}${n}`))) return `${stem}${n}`;
-    };
-    return {
-      waypoint: (name) => name,
-      partner(shown, suffix, makesWay = false) {
-        const name = `${shown} ${suffix}`;
-        return makesWay && known.has(foldCase(name)) ? numbered(name) : name;
-      },
-    };
-  }
+export function createNameAllocator(
+  names: readonly string[],
+  limits: Pick<GpxOutputOptions, 'maxName' | 'ascii' | 'capitals'>,
+) {
+  const isLimited = limits.maxName !== undefined || limits.ascii || limits.capitals;
   const limit = limits.maxName ?? Number.POSITIVE_INFINITY;
   const plain = (name: string): string => {
     const text = limits.ascii ? asciiName(name) : name;
@@ -97,16 +70,26 @@ export function createNameAllocator(names: readonly string[], limits: NameLimits
     return plainName;
   };
   return {
-    waypoint: (name) => {
+    /** The name to display for a waypoint; unchanged when it fits and is unused. */
+    waypoint(name: string): string {
+      if (!isLimited) return name;
       const fits = plain(name) === name && length(name) <= limit;
-      return give(
-        plain(name),
-        '',
-        (candidate) => (fits && candidate === name) || !reserved.has(foldCase(candidate)),
-      );
+      const isFree = (candidate: string) =>
+        (fits && candidate === name) || !reserved.has(foldCase(candidate));
+      return give(plain(name), '', isFree);
     },
-    partner: (shown, suffix) =>
-      give(plain(shown), ` ${suffix}`, (candidate) => !reserved.has(foldCase(candidate))),
+    /**
+     * The name of a boat position whose waypoint is displayed as `shown`.
+     *
+     * @param makesWay Number the name when a waypoint already has it, even without limits.
+     */
+    partner(shown: string, suffix: string, makesWay = false): string {
+      const isFree = (candidate: string) => !reserved.has(foldCase(candidate));
+      if (isLimited) return give(plain(shown), ` ${suffix}`, isFree);
+      let name = `${shown} ${suffix}`;
+      for (let n = 2; makesWay && !isFree(name); n++) name = `${shown} ${suffix}${n}`;
+      return name;
+    },
   };
 }
 

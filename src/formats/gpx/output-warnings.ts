@@ -25,24 +25,25 @@ export function outputWarnings(
   if (options.maxName === undefined) {
     const long = names.filter((name) => name.length > LIMIT.name);
     if (long.length > 0)
-      found.push(says.longNames(file, long.length, greatest(long, (name) => name.length)!));
+      found.push(says['long-name']({ file }, long.length, greatest(long, (name) => name.length)!));
     const repeated = repeatedOf(names);
-    if (repeated.length > 0) found.push(says.repeatedNames(file, repeated.length, repeated[0]));
+    if (repeated.length > 0) found.push(says['repeated-name']({ file }, repeated.length, repeated[0]));
   }
   const other = names.filter((name) => !/^[ -~\s]*$/.test(name));
-  if (!options.ascii && other.length > 0) found.push(says.otherCharacters(file, other.length, other[0]));
-  if (names.length < own.length) found.push(says.emptyNames(file, own.length - names.length));
+  if (!options.ascii && other.length > 0)
+    found.push(says['name-characters']({ file }, other.length, other[0]));
+  if (names.length < own.length) found.push(says['no-name']({ file }, own.length - names.length));
   const longTexts = [...plan.additions.values()].filter(
     ({ fileIndex, comment }) => waypoints[fileIndex].comment.length + comment.length > LIMIT.text,
   );
   if (options.maxText === undefined && longTexts.length > 0)
-    found.push(says.longTexts(file, longTexts.length));
+    found.push(says['long-text']({ file }, longTexts.length));
   const total = own.length + sum(plan.additions.values(), ({ partners }) => partners.length);
   if (options.maxWaypoints === undefined && total > LIMIT.waypoints)
-    found.push(says.manyWaypoints(file, total));
-  if (routes > LIMIT.routes) found.push(says.manyTracks(file, 'routes', routes, LIMIT.routes));
-  if (tracks > LIMIT.tracks) found.push(says.manyTracks(file, 'tracks', tracks, LIMIT.tracks));
-  if (bytes > LIMIT.bytes) found.push(says.longFile(file, bytes));
+    found.push(says['many-waypoints']({ file }, total));
+  if (routes > LIMIT.routes) found.push(says['many-tracks']({ file }, 'routes', routes, LIMIT.routes));
+  if (tracks > LIMIT.tracks) found.push(says['many-tracks']({ file }, 'tracks', tracks, LIMIT.tracks));
+  if (bytes > LIMIT.bytes) found.push(says['long-file']({ file }, bytes));
   return found;
 }
 

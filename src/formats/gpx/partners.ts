@@ -65,13 +65,13 @@ export function recognizePartners(
     const entry = ledger.get(waypoint) ?? moved.get(waypoint) ?? likely.get(waypoint);
     const suspicion = maybe.get(waypoint);
     if (suspicion !== undefined)
-      report(says.maybeMovedBoat(markPlace(waypoint), suspicion.entry.name, suspicion.isLikely));
+      report(says['boat-maybe-moved'](markPlace(waypoint), suspicion.entry.name, suspicion.isLikely));
     const given = entry ?? writtenOn(waypoint);
     if (entry === undefined || boatElement(waypoint) !== undefined) {
       const isNameEnough = hasTraces && !enrichedBefore.has(waypoint.name);
       return { waypoint, given, partner: recognize(waypoint, known, isNameEnough, report) };
     }
-    if (moved.has(waypoint)) report(says.boatPositionMoved(markPlace(waypoint)));
+    if (moved.has(waypoint)) report(says['boat-moved'](markPlace(waypoint)));
     const of = ownerGiven(waypoint, entry, known)?.fileIndex;
     const by = ledger.has(waypoint) ? 'ledger' : 'moved';
     return { waypoint, given, partner: { by, of, suffix: entry.suffix } as const };
@@ -146,7 +146,7 @@ function recognize(
     return isUnitsName ? { by: 'signature' } : undefined;
   }
   if (owner === undefined || !owner.isExact || !isNameEnough || isEnriched(waypoint)) return undefined;
-  report(says.looksLikeBoatPosition(markPlace(waypoint), owner.of.name));
+  report(says['boat-position'](markPlace(waypoint), owner.of.name));
   return { by: 'name', of: owner.of.fileIndex, suffix: owner.suffix };
 }
 
@@ -164,7 +164,7 @@ function recognizeElement(
     marks.named(of);
   const place = { lat: Number(boat.lat), lon: Number(boat.lon) };
   const isMoved = waypoint.canEnrich && nearDistance(waypoint, place) > MOVED;
-  if (isMoved) report(says.boatPositionMoved(markPlace(waypoint)));
+  if (isMoved) report(says['boat-moved'](markPlace(waypoint)));
   return { by: isMoved ? 'moved' : 'element', of: mark?.fileIndex, suffix: side };
 }
 

@@ -48,7 +48,7 @@ export function planAdditions(
       const stand = kept.get(sideKey(waypoint.fileIndex, partner.suffix)) ?? standsAt(waypoint, partner);
       if (stand === undefined) return true;
       if (stand.partner === undefined) standIns.add(stand.fileIndex);
-      report(says.boatPositionKept(markPlace(stand)));
+      report(says['boat-kept'](markPlace(stand)));
       return false;
     });
     planned.set(addition.fileIndex, {
@@ -114,7 +114,7 @@ function keepEdited(
     if (partner?.edits === undefined || !removed.has(fileIndex)) continue;
     const isCarried = successorOf(partner) !== undefined;
     if (!isCarried) removed.delete(fileIndex);
-    report((isCarried ? says.boatEditsCarried : says.boatPositionKept)(markPlace(boat)));
+    report((isCarried ? says['boat-edited'] : says['boat-kept'])(markPlace(boat)));
   }
 }
 
@@ -128,6 +128,6 @@ function reportReplaced(
     if (!removed.has(boat.fileIndex) || boat.partner?.by !== 'signature') continue;
     const now = successorOf(boat.partner);
     const distance = now === undefined ? 0 : nearDistance(boat, now);
-    if (distance > 2 * SAME_PLACE) report(says.boatPositionReplaced(markPlace(boat), distance));
+    if (distance > 2 * SAME_PLACE) report(says['boat-replaced'](markPlace(boat), distance));
   }
 }

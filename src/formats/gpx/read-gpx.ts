@@ -61,10 +61,10 @@ function readWhole(
     if (ended === undefined) throw withLoneAmpersand(error, utf8, reader.lastTagEnd());
     const kept = Buffer.concat([utf8.subarray(0, ended.end), Buffer.from(`\n</${ended.tag}>\n`)]);
     const document = readWhole(encodeFile(kept, decoded.encoding), file, false, given);
-    const left = says.endLeftOut(ended.line, utf8.length - ended.end);
+    const left = says['truncated left-out']({ line: ended.line }, utf8.length - ended.end);
     return { ...document, diagnostics: [...document.diagnostics, left] };
   }
-  if (isXml11(utf8, start)) diagnostics.unshift(says.oldXmlVersion());
+  if (isXml11(utf8, start)) diagnostics.unshift(says['xml-version']({ line: 1 }));
   const found = reader.found();
   const waypoints = recognizePartners(found.waypoints, report, given);
   return { file, bytes, utf8, encoding: decoded.encoding, ...found, waypoints, diagnostics };

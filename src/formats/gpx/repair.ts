@@ -35,7 +35,7 @@ export function repair(bytes: Uint8Array): Repaired {
   const encoding = markedEncoding(encoded.bytes);
   const text = decode(encoded.bytes, encoding);
   const diagnostics: Diagnostic[] = [];
-  const say: Say = (line, what) => void diagnostics.push(says.repaired(line, what));
+  const say: Say = (line, what) => void diagnostics.push(says.repaired({ line }, what));
   const { start, end } = bodyOf(text, say);
   const markup = repairMarkup(text, start, end, say);
   const whole = closeOpen(declarePrefixes(markup, say), say);
@@ -192,7 +192,7 @@ function lineCounter(text: string): (at: number) => number {
  * @throws Refusal when there is such a tail and its removal was not requested.
  */
 export function withoutErasedTail(bytes: Uint8Array, isAsked: boolean): Repaired {
-  if (bytes.length === 0) throw new Refusal([says.emptyFile()]);
+  if (bytes.length === 0) throw new Refusal([says.empty({})]);
   const value = bytes[bytes.length - 1];
   if (value !== 0 && value !== 0xff) return { bytes, diagnostics: [] };
   // In UTF-16 a NUL byte may be half of the last character.
@@ -202,13 +202,13 @@ export function withoutErasedTail(bytes: Uint8Array, isAsked: boolean): Repaired
   const count = bytes.length - end;
   if (count === 0) return { bytes, diagnostics: [] };
   const name = value === 0 ? 'NUL' : 'FF';
-  if (end === 0) throw new Refusal([says.otherFileKind(`a file of ${name} bytes only`)]);
+  if (end === 0) throw new Refusal([says['not-gpx']({}, `a file of ${name} bytes only`)]);
   if (!isAsked) {
     let line = 1;
     for (let at = bytes.indexOf(0x0a); at >= 0 && at < end; at = bytes.indexOf(0x0a, at + 1)) line++;
-    throw new Refusal([says.erasedTail(line, count, name)]);
+    throw new Refusal([says.tail({ line }, count, name)]);
   }
-  return { bytes: bytes.subarray(0, end), diagnostics: [says.tailLeftOut(count, name)] };
+  return { bytes: bytes.subarray(0, end), diagnostics: [says['tail left-out']({}, count, name)] };
 }
 
 const UTF8_MARK = '\u00ef\u00bb\u00bf';
@@ -230,11 +230,11 @@ function repairEncoding(bytes: Uint8Array): Repaired {
   let text = buffer.toString('latin1');
   if (WRONG_MARKS.test(text)) {
     text = text.slice(2);
-    diagnostics.push(says.repaired(1, 'byte-order mark of UTF-16 left out: the text is not'));
+    diagnostics.push(says.repaired({ line: 1 }, 'byte-order mark of UTF-16 left out: the text is not'));
   }
   while (text.startsWith(UTF8_MARK + UTF8_MARK)) {
     text = text.slice(UTF8_MARK.length);
-    diagnostics.push(says.repaired(1, 'second byte-order mark left out'));
+    diagnostics.push(says.repaired({ line: 1 }, 'second byte-order mark left out'));
   }
   const isUnicode = isUtf8(Buffer.from(text, 'latin1'));
   const body = text.startsWith(UTF8_MARK) ? text.slice(UTF8_MARK.length) : text;
@@ -249,7 +249,9 @@ function repairEncoding(bytes: Uint8Array): Repaired {
       declared === undefined
         ? `<?xml version="1.0" encoding="${now}"?>${body.replace(/^\s*<\?xml[^>]*\?>/, '')}`
         : body.replace(DECLARATION, (_, before: string, _old, after: string) => before + now + after);
-    diagnostics.push(says.repaired(1, `read as ${now}, which its bytes are, not as ${declared ?? 'UTF-8'}`));
+    diagnostics.push(
+      says.repaired({ line: 1 }, `read as ${now}, which its bytes are, not as ${declared ?? 'UTF-8'}`),
+    );
   }
   return { bytes: diagnostics.length === 0 ? bytes : Buffer.from(text, 'latin1'), diagnostics };
 }

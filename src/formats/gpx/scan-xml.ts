@@ -54,18 +54,18 @@ export function createXmlScanner(start: number, visitor: XmlVisitor): XmlScanner
     throw new Refusal([
       isEnding && tags.length > 0
         ? endsInside(parser.line, tags, lines)
-        : malformation(parser.line, parser.columnIndex, reason),
+        : malformation({ line: parser.line, column: parser.columnIndex }, reason),
     ]);
   };
   const checkTag = (tag: SaxesTagNS): void => {
     if (tags.length === 0) refuseRoot(parser.line, tag.name, parser.xmlDecl.version, refuse);
     if (tags.length >= DEPTH_LIMIT) {
-      throw new Refusal([says.tooDeep(parser.line, parser.columnIndex, DEPTH_LIMIT)]);
+      throw new Refusal([says.depth({ line: parser.line, column: parser.columnIndex }, DEPTH_LIMIT)]);
     }
     // Counting costs time, and only a long stretch of text can hold many attributes.
     const { position } = parser;
     if (position - tagBefore > ATTRIBUTE_LIMIT * 4 && Object.keys(tag.attributes).length > ATTRIBUTE_LIMIT) {
-      throw new Refusal([says.tooManyAttributes(parser.line, tag.name, ATTRIBUTE_LIMIT)]);
+      throw new Refusal([says.attributes({ line: parser.line }, tag.name, ATTRIBUTE_LIMIT)]);
     }
     tagBefore = position;
   };
@@ -76,7 +76,7 @@ export function createXmlScanner(start: number, visitor: XmlVisitor): XmlScanner
   parser.on('cdata', () => undefined);
   parser.on('error', (error) => refuse(error.message.replace(/^\d+:\d+: /, '')));
   parser.on('doctype', () => {
-    throw new Refusal([says.doctype(parser.line, parser.columnIndex)]);
+    throw new Refusal([says.doctype({ line: parser.line, column: parser.columnIndex })]);
   });
   parser.on('opentag', (tag) => {
     checkTag(tag);
@@ -127,45 +127,31 @@ export function createXmlScanner(start: number, visitor: XmlVisitor): XmlScanner
  * @param start Number of bytes before the first piece.
  */
 function createBytePlaces(start: number) {
-  let piece: Uint8Array = new Uint8Array(0);
-  let isPlain = true;
-  let firstByte = start;
-  let firstChar = 0;
+  let piece = '';
+  /** Bytes and UTF-16 code units before the piece, and those of the piece up to the last position. */
+  const before = { bytes: start, chars: 0 };
+  const passed = { bytes: 0, chars: 0 };
   let length = 0;
-  const cursor = { byte: 0, char: 0 };
   return {
     /** The next piece as a string. */
     take(bytes: Uint8Array): string {
-      firstByte += piece.length;
-      firstChar += length;
-      piece = bytes;
-      isPlain = isAscii(bytes);
-      const text = asBuffer(bytes).toString(isPlain ? 'latin1' : 'utf8');
-      length = text.length;
-      cursor.byte = 0;
-      cursor.char = 0;
-      return text;
+      before.bytes += length;
+      before.chars += piece.length;
+      passed.bytes = 0;
+      passed.chars = 0;
+      length = bytes.length;
+      piece = asBuffer(bytes).toString(isAscii(bytes) ? 'latin1' : 'utf8');
+      return piece;
     },
-    /**
-     * Bytes before a position in the current piece; positions must not go backward. @param char UTF-16 code units from
-     * the start.
-     */
+    /** Bytes before a position in the current piece, in code units from the start; positions must not go backward. */
     at(char: number): number {
-      if (isPlain) return firstByte + char - firstChar;
-      advance(cursor, piece, char - firstChar);
-      return firstByte + cursor.byte;
+      const chars = char - before.chars;
+      if (piece.length === length) return before.bytes + chars;
+      passed.bytes += Buffer.byteLength(piece.slice(passed.chars, chars));
+      passed.chars = chars;
+      return before.bytes + passed.bytes;
     },
   };
-}
-
-/** Moves a cursor over UTF-8 bytes to a character position, counted in UTF-16 code units. */
-function advance(cursor: { byte: number; char: number }, bytes: Uint8Array, char: number): void {
-  while (cursor.char < char) {
-    const lead = bytes[cursor.byte];
-    const length = lead < 0x80 ? 1 : lead < 0xe0 ? 2 : lead < 0xf0 ? 3 : 4;
-    cursor.byte += length;
-    cursor.char += length === 4 ? 2 : 1;
-  }
 }
 
 /** Bytes passed to the scanner at once. */
@@ -199,11 +185,11 @@ function refuseRoot(
   if (version !== undefined && version !== '1.0' && version !== '1.1') refuse(`XML version ${version}`);
   if (tag.slice(tag.indexOf(':') + 1) === 'gpx') return;
   const kind = OTHER_ROOTS.get(tag.slice(tag.indexOf(':') + 1).toLowerCase());
-  throw new Refusal([kind === undefined ? says.wrongRoot(line, tag) : says.otherFileKind(kind)]);
+  throw new Refusal([kind === undefined ? says['not-gpx root']({ line }, tag) : says['not-gpx']({}, kind)]);
 }
 
 function endsInside(line: number, tags: readonly string[], lines: readonly number[]): Diagnostic {
   // Reports the child of <gpx> rather than the innermost element, because that child is what the user loses.
   const outer = Math.min(1, tags.length - 1);
-  return says.truncated(line, tags[outer], lines[outer]);
+  return says.truncated({ line }, tags[outer], lines[outer]);
 }

@@ -5,7 +5,7 @@ import { gpxOutput as says } from '../../../shared/text/index.ts';
 /** Parses a text with a second, independent parser. @throws Refusal for a text that it does not accept. */
 export function parseAgain(text: Uint8Array, file: string): void {
   const reason = refusalReason(text);
-  if (reason !== undefined) throw new Refusal([says.secondParserRefuses(file, reason)]);
+  if (reason !== undefined) throw new Refusal([says['second-parser']({ file }, reason)]);
 }
 
 /**

@@ -1,12 +1,13 @@
 import { max, sum } from 'd3-array';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { gpxOutput as says } from '../../../shared/text/index.ts';
-import type { Edit } from './edits.ts';
+import { applyEdits, type Edit } from './edits.ts';
 import { encodeFile } from './encoding.ts';
 import type { EnrichedPart, GpxDocument, Span } from './gpx-document.ts';
 import { startOfSpace } from './layout.ts';
 import type { AdditionPlan } from './plan-additions.ts';
 import { rootTagEnd } from './verify-output.ts';
+import { removeWithSpace } from './waypoint-edits.ts';
 
 /** A waypoint in the edited text together with the boat positions put after it. */
 export interface EditedWaypoint extends Span {
@@ -55,14 +56,16 @@ export function splitEdited(
   const total = sum(waypoints, ({ count }) => count);
   if (limit === undefined || total <= limit) return [{ suffix: '', bytes, waypoints: total }];
   const most = max(waypoints, ({ count }) => count)!;
-  if (most > limit) throw new Refusal([says.cannotSplit(document.file, limit, most)]);
+  if (most > limit) throw new Refusal([says.split({ file: document.file }, limit, most)]);
   return groupsOf(waypoints, limit).map((group, index) => {
     const members = new Set(group);
     const text =
       index === 0
-        ? without(
+        ? applyEdits(
             edited,
-            waypoints.filter((waypoint) => !members.has(waypoint)),
+            waypoints
+              .filter((waypoint) => !members.has(waypoint))
+              .map((waypoint) => removeWithSpace(edited, waypoint)),
           )
         : only(document, edited, group);
     return {
@@ -85,18 +88,6 @@ function groupsOf(waypoints: readonly EditedWaypoint[], limit: number): EditedWa
     room -= waypoint.count;
   }
   return groups;
-}
-
-/** The text without some of its elements and the white space before each of them. */
-function without(edited: Uint8Array, spans: readonly Span[]): Uint8Array {
-  const pieces: Uint8Array[] = [];
-  let from = 0;
-  for (const { start, end } of spans) {
-    pieces.push(edited.subarray(from, startOfSpace(edited, start)));
-    from = end;
-  }
-  pieces.push(edited.subarray(from));
-  return Buffer.concat(pieces);
 }
 
 /** The root with some of its elements and nothing else. */

@@ -32,7 +32,7 @@ export function fitComments(
       })),
     };
   });
-  if (shortened > 0) report(says.textShortened(document.file, shortened));
+  if (shortened > 0) report(says.shortened({ file: document.file }, shortened));
   return fitted;
 }
 

@@ -150,9 +150,9 @@ function createTrackPointReader(eleIsDepth: boolean) {
     finish(): TrackPointSummary {
       const { position, depth, time } = faults;
       const diagnostics = [
-        says.badTrackPoints(position.count, position.line),
-        says.badTrackDepths(depth.count, depth.line),
-        says.badTrackTimes(time.count, time.line),
+        says['track-point']({ line: position.line }, position.count),
+        says['track-depth']({ line: depth.line }, depth.count),
+        says['track-time']({ line: time.line }, time.count),
       ].filter(({ count }) => count !== 0);
       return { ...counts, dropped: position.count, diagnostics };
     },

@@ -2,7 +2,7 @@ import { type Writing, waypointElement } from './addition-xml.ts';
 import { type Edit, insertAt, replaceWith } from './edits.ts';
 import { asBuffer } from './encoding.ts';
 import { escapeXml } from './escape-xml.ts';
-import type { AddedValue, ElementPlace, GpxWaypoint, WaypointPlace } from './gpx-document.ts';
+import type { AddedValue, ElementPlace, GpxWaypoint } from './gpx-document.ts';
 import { type GpxLayout, layoutOf, startOfSpace } from './layout.ts';
 import {
   isReplaced,
@@ -26,34 +26,7 @@ export interface WaypointContent {
 const BEFORE_COMMENT = new Set(['ele', 'time', 'magvar', 'geoidheight', 'name']);
 
 /** A waypoint as it is, as it was before an earlier run of ours, and as it is to be. */
-interface Base {
-  readonly utf8: Uint8Array;
-  readonly place: WaypointPlace;
-  readonly content: WaypointContent | undefined;
-  readonly writing: Writing;
-  /** What an earlier run made or opened, and what this run does. */
-  readonly wasMade: ReadonlySet<Made>;
-  readonly made: Made[];
-  /** Prefix of GPX elements in it, with the colon. */
-  readonly lead: string;
-  readonly name?: ElementPlace;
-  /** XML of the user's name. */
-  readonly originalName: string;
-  readonly comment?: ElementPlace;
-  /** XML inside the comment, as written. */
-  readonly commentXml: string;
-  /** The last `extensions` element, which is the one used. */
-  readonly extensions?: ElementPlace;
-  /** Children without what this run replaces. */
-  readonly children: readonly ElementPlace[];
-  /** True for elements of an earlier run that this run replaces. */
-  readonly isAddition: (element: ElementPlace) => boolean;
-  readonly isCommentOurs: boolean;
-  readonly isExtensionsOurs: boolean;
-  /** True when the waypoint was self-closing. */
-  readonly wasClosed: boolean;
-  readonly layout: GpxLayout;
-}
+type Base = ReturnType<typeof readBase>;
 
 /**
  * Edits that put `content` into a waypoint in place of what an earlier run put there.
@@ -81,7 +54,8 @@ function readBase(
   { place, name: shown }: GpxWaypoint,
   content: WaypointContent | undefined,
   writing: Writing,
-): Base {
+) {
+  /** True for elements of an earlier run that this run replaces. */
   const isAddition = (element: ElementPlace): boolean => isReplaced(element, writing.isPlain);
   const gpxChildren = place.children.filter(({ uri }) => uri === place.uri);
   const previous = previouslyMade(place);
@@ -102,9 +76,16 @@ function readBase(
   );
   const usersOwn = children.filter((child) => !(isCommentOurs && child === comment));
   return {
-    ...{ utf8, place, content, writing, wasMade, made: [], name, comment, commentXml, extensions, children },
-    ...{ isAddition, isCommentOurs, isExtensionsOurs },
+    ...{ utf8, place, content, writing, isAddition, isCommentOurs, isExtensionsOurs },
+    ...{ name, comment, commentXml, extensions },
+    /** Children without what this run replaces. */
+    children,
+    /** What an earlier run made or opened, and what this run does. */
+    wasMade,
+    made: [] as Made[],
+    /** Prefix of GPX elements in it, with the colon. */
     lead: place.tag.slice(0, place.tag.indexOf(':') + 1),
+    /** XML of the user's name. */
     originalName: named === undefined ? escapeXml(shown, writing.encoding) : innerXml(utf8, named),
     wasClosed: place.isSelfClosing || (wasMade.has('waypoint-opened') && usersOwn.length === 0),
     layout: layoutOf(utf8, place, usersOwn),

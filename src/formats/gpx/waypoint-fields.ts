@@ -26,18 +26,18 @@ function readCoordinate(
   report: Report,
   isSwapped: boolean,
 ): number | undefined {
-  if (text === undefined) report(says.missingCoordinate(place, which));
+  if (text === undefined) report(says['coordinates missing'](place, which));
   else {
     const value = parseNumber(text.trim());
     if (Number.isNaN(value)) {
       report(
         /^\s*[+-]?\d+,\d+\s*$/.test(text)
-          ? says.commaCoordinate(place, which, text)
-          : says.badCoordinate(place, which, text),
+          ? says['coordinates comma'](place, which, text)
+          : says.coordinates(place, which, text),
       );
-    } else if (Math.abs(value) > limit) report(says.coordinateRange(place, which, text, isSwapped));
+    } else if (Math.abs(value) > limit) report(says['coordinates range'](place, which, text, isSwapped));
     else {
-      if (/e/i.test(text)) report(says.exponentCoordinate(place, which, text));
+      if (/e/i.test(text)) report(says['coordinates exponent'](place, which, text));
       return value;
     }
   }

@@ -117,12 +117,12 @@ function finish(waypoint: OpenWaypoint, file: string, fileIndex: number, report:
   const extensions = element.children.filter(
     (child) => child.local === 'extensions' && child.uri === element.uri,
   );
-  if (extensions.length > 1) report(says.severalExtensions(place));
+  if (extensions.length > 1) report(says.extensions(place));
   const isStop = isPlanStop(text('type'), text('cmt'));
-  if (isStop) report(says.planStop(place));
+  if (isStop) report(says['plan-stop'](place));
   const timeText = text('time');
   const time = timeText === '' ? Number.NaN : parseXmlTime(timeText);
-  if (timeText !== '' && Number.isNaN(time)) report(says.badTime(place, timeText));
+  if (timeText !== '' && Number.isNaN(time)) report(says.time(place, timeText));
   return {
     file,
     fileIndex,

@@ -21,7 +21,7 @@ const MAGIC: readonly (readonly [offset: number, bytes: string, kind: string])[]
 export function refuseOtherKind(bytes: Uint8Array): void {
   const head = asBuffer(bytes).toString('latin1', 0, 512);
   for (const [offset, magic, kind] of MAGIC)
-    if (head.startsWith(magic, offset)) throw new Refusal([says.otherFileKind(kind)]);
+    if (head.startsWith(magic, offset)) throw new Refusal([says['not-gpx']({}, kind)]);
 }
 
 /**
@@ -35,12 +35,12 @@ export function refuseWhatIsNotXml(bytes: Uint8Array, utf8: Uint8Array, start: n
   const head = asBuffer(utf8).toString('utf8', start, start + 1000);
   const text = head.trimStart();
   if (text === '' && utf8.subarray(start).every((byte) => byte <= 0x20)) {
-    throw new Refusal([says.emptyFile()]);
+    throw new Refusal([says.empty({})]);
   }
-  if (head.startsWith('\uFEFF')) throw new Refusal([says.secondByteOrderMark()]);
+  if (head.startsWith('\uFEFF')) throw new Refusal([says['xml mark']({ line: 1, column: 2 })]);
   if (!text.startsWith('<')) {
     const isJson = text.startsWith('{') || text.startsWith('[');
-    throw new Refusal([says.otherFileKind(isJson ? 'JSON' : 'text that does not begin with <')]);
+    throw new Refusal([says['not-gpx']({}, isJson ? 'JSON' : 'text that does not begin with <')]);
   }
   refuseDoctype(utf8, start);
 }
@@ -68,6 +68,6 @@ function refuseDoctype(utf8: Uint8Array, start: number): void {
 }
 
 function doctypeAt(utf8: Buffer, start: number, at: number) {
-  if (/^\s+html/i.test(utf8.toString('latin1', at + 9, at + 20))) return says.otherFileKind('an HTML page');
-  return says.doctype(...endPlace(utf8.toString('utf8', start, at)));
+  if (/^\s+html/i.test(utf8.toString('latin1', at + 9, at + 20))) return says['not-gpx']({}, 'an HTML page');
+  return says.doctype(endPlace(utf8.toString('utf8', start, at)));
 }

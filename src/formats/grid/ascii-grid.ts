@@ -1,7 +1,7 @@
 import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
-import { fileDamaged } from '../../../shared/text/index.ts';
-import { headText, textOf } from '../open/index.ts';
-import { cellsOf, type Grid, isInDegrees } from './cells.ts';
+import { readers } from '../../../shared/text/index.ts';
+import { headText, systemBeside, textOf } from '../open/index.ts';
+import { cellsOf, type Grid } from './cells.ts';
 
 const KIND = 'an ASCII grid';
 const KEYS =
@@ -17,20 +17,15 @@ export const asciiGrid = defineReaderPlugin({
   sniff: (head) => /^\s*ncols\s+\d+\s/i.test(headText(head)),
   async read({ file, bytes, sibling }, _options, context) {
     const grid = parseGrid(textOf(bytes), file);
-    const prj = await sibling('.prj');
-    const said = prj === undefined ? undefined : textOf(prj);
-    const corners = [grid.at(0, 0), grid.at(grid.columns - 1, grid.rows - 1)];
-    const isDegrees =
-      said === undefined && isInDegrees(corners, corners[1][0] - corners[0][0] === 0 ? 0 : grid.cell);
-    const toDegrees = isDegrees ? undefined : await context.projection(said);
-    return { soundings: cellsOf(grid, toDegrees, file, context) };
+    const cell = grid.columns === 1 ? 0 : grid.cell;
+    return { soundings: await cellsOf(grid, cell, await systemBeside(sibling), file, context) };
   },
 });
 
 /** @throws Refusal for an incomplete header, or for fewer values than the header states. */
 function parseGrid(text: string, file: string): Grid & { readonly cell: number } {
   const refuse = (why: string): never => {
-    throw new Refusal([fileDamaged({ file }, KIND, why)]);
+    throw new Refusal([readers.damaged({ file }, KIND, why)]);
   };
   const header = new Map<string, number>();
   let start = 0;

@@ -1,12 +1,12 @@
 import {
   type LengthUnit,
-  type Projection,
   type ReaderContext,
   type ReadSoundings,
   Refusal,
 } from '../../../shared/contract/index.ts';
 import { metersPerDegree } from '../../../shared/geo/index.ts';
-import { cellsTaken, fileWithout } from '../../../shared/text/index.ts';
+import { readers } from '../../../shared/text/index.ts';
+import { degreesFrom, fitDegrees } from '../open/index.ts';
 
 /** A grid of heights, with rows from north to south or in the order of the file. */
 export interface Grid {
@@ -24,22 +24,27 @@ const PART_CELLS = 1 << 19;
 /** Largest cell that can be in degrees: a cell of half a kilometer says nothing about a spot. */
 const COARSEST_DEGREES = 0.005;
 
-/** True when the cells of a grid can be in degrees. */
-export const isInDegrees = (corners: readonly (readonly [number, number])[], cell: number): boolean =>
-  Math.abs(cell) <= COARSEST_DEGREES && corners.every(([x, y]) => Math.abs(x) <= 360 && Math.abs(y) <= 90);
-
 /**
  * Cells with a value as the soundings of one even survey, each row a pass.
  *
- * @param toDegrees Projection of the grid; undefined for a grid in degrees.
+ * @param cell Width of a cell in the coordinates of the grid. @param said Coordinate system that the file states.
  * @throws Refusal for a grid without any value.
  */
-export async function* cellsOf(
+export async function cellsOf(
   grid: Grid,
-  toDegrees: Projection | undefined,
+  cell: number,
+  said: string | undefined,
   file: string,
   context: ReaderContext,
-): AsyncGenerator<ReadSoundings> {
+): Promise<AsyncGenerator<ReadSoundings>> {
+  const corners = [grid.at(0, 0), grid.at(grid.columns - 1, grid.rows - 1)];
+  const isFit = Math.abs(cell) <= COARSEST_DEGREES && fitDegrees(corners);
+  const toDegrees = await degreesFrom(said, isFit, context);
+  return partsOf({ ...grid, at: (column, row) => toDegrees(...grid.at(column, row)) }, file, context);
+}
+
+/** @param grid In degrees. */
+async function* partsOf(grid: Grid, file: string, context: ReaderContext): AsyncGenerator<ReadSoundings> {
   const { columns, rows } = grid;
   const rowsAtOnce = Math.max(1, Math.floor(PART_CELLS / columns));
   let taken = 0;
@@ -48,11 +53,11 @@ export async function* cellsOf(
     const values = await grid.read(from, to);
     const count = Array.from(values).filter((value) => !Number.isNaN(value)).length;
     taken += count;
-    if (count > 0) yield pickCells(grid, values, count, from, to, toDegrees);
+    if (count > 0) yield pickCells(grid, values, count, from, to);
     context.progress(to / rows);
   }
-  if (taken === 0) throw new Refusal([fileWithout({ file }, 'a grid', 'values')]);
-  context.report(cellsTaken({ file }, taken, cellWidth(grid, toDegrees)));
+  if (taken === 0) throw new Refusal([readers['nothing-inside']({ file }, 'a grid', 'values')]);
+  context.report(readers['grid-cells']({ file }, taken, cellWidth(grid)));
 }
 
 function pickCells(
@@ -61,7 +66,6 @@ function pickCells(
   count: number,
   from: number,
   to: number,
-  toDegrees: Projection | undefined,
 ): ReadSoundings {
   const lat = new Float64Array(count);
   const lon = new Float64Array(count);
@@ -73,8 +77,7 @@ function pickCells(
     for (let column = 0; column < grid.columns; column++) {
       const value = values[(row - from) * grid.columns + column];
       if (Number.isNaN(value)) continue;
-      const [x, y] = grid.at(column, row);
-      [lon[cell], lat[cell]] = toDegrees === undefined ? [x, y] : toDegrees(x, y);
+      [lon[cell], lat[cell]] = grid.at(column, row);
       depth[cell] = value;
       pass[cell] = row;
       line[cell++] = row + 1;
@@ -84,9 +87,9 @@ function pickCells(
 }
 
 /** Width of a cell at the center of the grid, m. */
-function cellWidth({ at, columns, rows }: Grid, toDegrees: Projection | undefined): number {
+function cellWidth({ at, columns, rows }: Grid): number {
   const [column, row] = [columns >> 1, rows >> 1];
-  const places = [at(column, row), at(column + 1, row)].map(([x, y]) => toDegrees?.(x, y) ?? [x, y]);
-  const [perLat, perLon] = metersPerDegree(places[0][1]);
-  return Math.hypot((places[1][0] - places[0][0]) * perLon, (places[1][1] - places[0][1]) * perLat);
+  const [[lon, lat], next] = [at(column, row), at(column + 1, row)];
+  const [perLat, perLon] = metersPerDegree(lat);
+  return Math.hypot((next[0] - lon) * perLon, (next[1] - lat) * perLat);
 }

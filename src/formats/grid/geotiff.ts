@@ -1,8 +1,8 @@
 import type { GeoTIFFImage } from 'geotiff';
 import { defineReaderPlugin, type LengthUnit, Refusal } from '../../../shared/contract/index.ts';
-import { fileDamaged, fileWithout } from '../../../shared/text/index.ts';
-import { bufferOf, startsWith, textOf, whole } from '../open/index.ts';
-import { cellsOf, type Grid, isInDegrees } from './cells.ts';
+import { readers } from '../../../shared/text/index.ts';
+import { bufferOf, startsWith, systemBeside, whole } from '../open/index.ts';
+import { cellsOf, type Grid } from './cells.ts';
 
 const KIND = 'a GeoTIFF';
 /** Most cells of a grid that can be read; that many take about 400 MB while reading. */
@@ -27,17 +27,12 @@ export const geotiff = defineReaderPlugin({
       return tiff.getImage(0);
     });
     const grid = await whole(file, KIND, () => gridOf(image, bytes.length, file));
-    const said =
-      systemOf(image) ?? (await sibling('.prj').then((prj) => (prj === undefined ? undefined : textOf(prj))));
-    const corners = [grid.at(0, 0), grid.at(grid.columns - 1, grid.rows - 1)];
-    const cell = Math.abs(grid.at(1, 0)[0] - corners[0][0]);
-    const isDegrees = said === DEGREES || (said === undefined && isInDegrees(corners, cell));
-    const toDegrees = isDegrees ? undefined : await context.projection(said);
-    return { soundings: cellsOf(grid, toDegrees, file, context) };
+    const said = systemOf(image) ?? (await systemBeside(sibling));
+    const cell = grid.at(1, 0)[0] - grid.at(0, 0)[0];
+    return { soundings: await cellsOf(grid, cell, said, file, context) };
   },
 });
 
-const DEGREES = 'EPSG:4326';
 /** Value of an EPSG key that means the file defines its own system. */
 const OWN = 32767;
 const VERTICAL_UNITS: Readonly<Record<number, LengthUnit>> = { 9001: 'm', 9002: 'ft', 9014: 'fm' };
@@ -59,10 +54,10 @@ function systemOf(image: GeoTIFFImage): string | undefined {
 async function gridOf(image: GeoTIFFImage, size: number, file: string): Promise<Grid> {
   const [columns, rows] = [image.getWidth(), image.getHeight()];
   if (!(columns > 0 && rows > 0 && columns * rows <= MAX_CELLS))
-    throw new Refusal([fileDamaged({ file }, KIND, `${columns} x ${rows} cells`)]);
+    throw new Refusal([readers.damaged({ file }, KIND, `${columns} x ${rows} cells`)]);
   const blocks = Math.ceil(columns / image.getTileWidth()) * Math.ceil(rows / image.getTileHeight());
   // The file says where each block is; a false height of blocks would ask for more of them than memory holds.
-  if (!(blocks <= size)) throw new Refusal([fileDamaged({ file }, KIND, `${blocks} blocks`)]);
+  if (!(blocks <= size)) throw new Refusal([readers.damaged({ file }, KIND, `${blocks} blocks`)]);
   const none = image.getGDALNoData();
   // A single-precision value differs from its written text, and no value that large is a depth.
   const isNone = (value: number): boolean =>
@@ -113,5 +108,5 @@ function placing(image: GeoTIFFImage, half: number, file: string): Grid['at'] {
   } catch {
     // The refusal below reports this.
   }
-  throw new Refusal([fileWithout({ file }, 'a TIFF picture', 'a place on the map')]);
+  throw new Refusal([readers['nothing-inside']({ file }, 'a TIFF picture', 'a place on the map')]);
 }

@@ -18,7 +18,6 @@ export async function lakeFiles(
   interval: number,
   units: DisplayUnits,
 ): Promise<OutputFile[]> {
-  const layers = [isobathLayer(grid, interval, units), linesLayer(lines, units), areasLayer(areas, units)];
   const grids = [grid.depth, grid.sd].map((values) =>
     inDegrees(
       grid,
@@ -26,7 +25,9 @@ export async function lakeFiles(
     ),
   );
   const contents = [
-    ...layers.map(({ name, features }) => layerBytes(name, features.features)),
+    layerBytes('isobaths', isobathLayer(grid, interval, units)),
+    layerBytes('lines', linesLayer(lines, units)),
+    layerBytes('areas', areasLayer(areas, units)),
     ...grids.flatMap((each) => [formatAsciiGrid(each, 2), WGS84_TEXT]),
     await formatGeotiff(grids, ['depth', 'standard deviation of the depth'], units),
   ];

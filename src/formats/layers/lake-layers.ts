@@ -1,13 +1,7 @@
 import { contours } from 'd3-contour';
-import type { Feature, FeatureCollection, Geometry } from 'geojson';
+import type { Feature, Geometry } from 'geojson';
 import { type DisplayUnits, fromMeters } from '../../../shared/contract/index.ts';
 import { type GroundDepths, type LakeArea, type LakeLine, placeOf } from '../../../shared/lake/index.ts';
-
-/** A GeoJSON layer of one geometry type (RFC 7946), under the name of its file. */
-export interface Layer {
-  readonly name: string;
-  readonly features: FeatureCollection;
-}
 
 /** Decimals of coordinates, about 1 cm. */
 const PLACE_DECIMALS = 7;
@@ -17,10 +11,6 @@ const position = ([lat, lon]: readonly [lat: number, lon: number]): [number, num
 ];
 const round = (value: number, decimals: number): number => Number(value.toFixed(decimals));
 
-const layer = (name: string, features: Feature[]): Layer => ({
-  name,
-  features: { type: 'FeatureCollection', features },
-});
 const feature = (id: string, geometry: Geometry, properties: Record<string, unknown>): Feature => ({
   type: 'Feature',
   id,
@@ -33,7 +23,7 @@ const feature = (id: string, geometry: Geometry, properties: Record<string, unkn
  *
  * @param interval m, > 0. @param units Units of the property `depth_ft` or `depth_m`.
  */
-export function isobathLayer(grid: GroundDepths, interval: number, units: DisplayUnits): Layer {
+export function isobathLayer(grid: GroundDepths, interval: number, units: DisplayUnits): Feature[] {
   const known = Array.from(grid.depth, (depth) => (Number.isNaN(depth) ? -1 : depth));
   const deepest = known.reduce((most, depth) => Math.max(most, depth), 0);
   const levels = Array.from({ length: Math.floor(deepest / interval) }, (_, k) => (k + 1) * interval);
@@ -43,14 +33,11 @@ export function isobathLayer(grid: GroundDepths, interval: number, units: Displa
     .flatMap(({ value, coordinates }) =>
       coordinates.flat().flatMap((ring) => piecesOnWater(grid, ring).map((piece) => ({ value, piece }))),
     );
-  return layer(
-    'isobaths',
-    features.map(({ value, piece }, k) =>
-      feature(
-        `isobath-${k + 1}`,
-        { type: 'LineString', coordinates: piece },
-        { [`depth_${units}`]: round(fromMeters(value, units), 2) },
-      ),
+  return features.map(({ value, piece }, k) =>
+    feature(
+      `isobath-${k + 1}`,
+      { type: 'LineString', coordinates: piece },
+      { [`depth_${units}`]: round(fromMeters(value, units), 2) },
     ),
   );
 }
@@ -80,43 +67,37 @@ function isKnownAround({ columns, rows, depth }: GroundDepths, column: number, r
 }
 
 /** Lips, feet, crests and thalwegs as lines. */
-export function linesLayer(lines: readonly LakeLine[], units: DisplayUnits): Layer {
-  return layer(
-    'lines',
-    lines.map((line, k) =>
-      feature(
-        `${line.kind}-${k + 1}`,
-        { type: 'LineString', coordinates: line.places.map(position) },
-        {
-          kind: line.kind,
-          [`length_${units}`]: round(fromMeters(line.length, units), 0),
-          [`depth_${units}`]: round(fromMeters(line.depth, units), 1),
-          [`shallowest_${units}`]: round(fromMeters(line.shallowest, units), 1),
-          [`deepest_${units}`]: round(fromMeters(line.deepest, units), 1),
-          sure: round(line.sure, 2),
-          inferred: line.isInferred,
-        },
-      ),
+export function linesLayer(lines: readonly LakeLine[], units: DisplayUnits): Feature[] {
+  return lines.map((line, k) =>
+    feature(
+      `${line.kind}-${k + 1}`,
+      { type: 'LineString', coordinates: line.places.map(position) },
+      {
+        kind: line.kind,
+        [`length_${units}`]: round(fromMeters(line.length, units), 0),
+        [`depth_${units}`]: round(fromMeters(line.depth, units), 1),
+        [`shallowest_${units}`]: round(fromMeters(line.shallowest, units), 1),
+        [`deepest_${units}`]: round(fromMeters(line.deepest, units), 1),
+        sure: round(line.sure, 2),
+        inferred: line.isInferred,
+      },
     ),
   );
 }
 
 /** Humps, ridges, holes, ditches and flats as areas. */
-export function areasLayer(areas: readonly LakeArea[], units: DisplayUnits): Layer {
-  return layer(
-    'areas',
-    areas.map((area, k) =>
-      feature(
-        `${area.kind}-${k + 1}`,
-        { type: 'Polygon', coordinates: area.rings.map((ring) => ring.map(position)) },
-        {
-          kind: area.kind,
-          [`top_${units}`]: round(fromMeters(area.topDepth, units), 1),
-          [`relief_${units}`]: round(fromMeters(area.relief, units), 1),
-          area_m2: round(area.area, 0),
-          sure: round(area.sure, 2),
-        },
-      ),
+export function areasLayer(areas: readonly LakeArea[], units: DisplayUnits): Feature[] {
+  return areas.map((area, k) =>
+    feature(
+      `${area.kind}-${k + 1}`,
+      { type: 'Polygon', coordinates: area.rings.map((ring) => ring.map(position)) },
+      {
+        kind: area.kind,
+        [`top_${units}`]: round(fromMeters(area.topDepth, units), 1),
+        [`relief_${units}`]: round(fromMeters(area.relief, units), 1),
+        area_m2: round(area.area, 0),
+        sure: round(area.sure, 2),
+      },
     ),
   );
 }

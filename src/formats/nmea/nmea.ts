@@ -6,7 +6,8 @@ import {
   type ReadSoundings,
   Refusal,
 } from '../../../shared/contract/index.ts';
-import { noDepthDropped, noFixDropped, relativeTimes, readers as says } from '../../../shared/text/index.ts';
+import { shortTurn } from '../../../shared/survey/index.ts';
+import { readers as says, soundings } from '../../../shared/text/index.ts';
 import { headText, textOf } from '../open/index.ts';
 import { anglesOf, clockOf, dayOf, numberOf, parseSentence, type Sentence } from './sentences.ts';
 
@@ -35,7 +36,7 @@ export const nmea = defineReaderPlugin({
     const log = gather(textOf(bytes), file, context);
     if (log.depths.length === 0 || log.fixes.length === 0)
       throw new Refusal([
-        says.fileWithout(
+        says['nothing-inside'](
           { file },
           'an NMEA log',
           log.depths.length === 0 ? 'depths (DPT, DBT, DBS, DBK)' : 'fixes (GGA, RMC, GLL)',
@@ -43,79 +44,88 @@ export const nmea = defineReaderPlugin({
       ]);
     const fixes = ofOneSource(log.fixes, 'positions', [], file, context);
     const depths = ofOneSource(log.depths, 'depths', ['DBS', 'DPT', 'DBT', 'DBK'], file, context);
-    if (fixes.every(({ isDated }) => !isDated)) context.report(relativeTimes({ file }));
+    if (!log.isDated) context.report(soundings['time-relative']({ file }));
     return { soundings: [place(depths, fixes, log, file, context)] };
   },
 });
 
-interface Fix {
+/** Where a value stands, and the talker and kind of its sentence. */
+interface Said {
   readonly source: string;
   readonly line: number;
+}
+
+interface Fix extends Said {
   readonly lat: number;
   readonly lon: number;
   /** Seconds since 1970, or since the first midnight when no day is known. */
   readonly time: number;
-  readonly isDated: boolean;
 }
 
-interface Depth {
-  readonly source: string;
-  readonly line: number;
+interface Depth extends Said {
   /** Depth in m, as the sentence gives it; NaN when absent. */
   readonly depth: number;
   /** Offset from the transducer to the waterline given by DPT, m; absent when it gives none. */
   readonly offset?: number;
 }
 
-interface Lost {
-  readonly source: string;
-  readonly line: number;
-}
-
 interface Gathered {
-  readonly fixes: readonly Fix[];
-  readonly depths: readonly Depth[];
-  readonly temperatures: readonly { readonly line: number; readonly celsius: number }[];
+  readonly fixes: Fix[];
+  readonly depths: Depth[];
+  readonly temperatures: { readonly line: number; readonly celsius: number }[];
   /** Places where a source reported that it had no fix. */
-  readonly lost: readonly Lost[];
+  readonly lost: Said[];
+  readonly isDated: boolean;
 }
 
-/** Days that a clock has passed through, from dates if there are any, else from midnights. */
-interface Clock {
-  midnight: number;
-  last: number;
-  isDated: boolean;
-}
+/** Sentences with a clock: its field, the first of the four fields of a position, and whether the position is valid. */
+const CLOCKS: Readonly<
+  Record<string, { clock: number; lat?: number; isValid?: (fields: readonly string[]) => boolean }>
+> = {
+  GGA: { clock: 0, lat: 1, isValid: (fields) => /^[1-9]$/.test(fields[5] ?? '') },
+  RMC: { clock: 0, lat: 2, isValid: (fields) => fields[1] === 'A' },
+  GLL: { clock: 4, lat: 0, isValid: (fields) => (fields[5] ?? 'A') === 'A' },
+  ZDA: { clock: 0 },
+};
 
 function gather(text: string, file: string, context: ReaderContext): Gathered {
-  const gathered = {
-    fixes: [] as Fix[],
-    depths: [] as Depth[],
-    temperatures: [] as { line: number; celsius: number }[],
-    lost: [] as Lost[],
-  };
-  const clock: Clock = { midnight: firstDay(text), last: Number.NaN, isDated: false };
-  clock.isDated = !Number.isNaN(clock.midnight);
-  if (!clock.isDated) clock.midnight = 0;
-  let line = 0;
-  for (const raw of text.split(/\r\n|\n|\r/)) {
-    line++;
+  const first = firstDay(text);
+  const isDated = !Number.isNaN(first);
+  const gathered: Gathered = { fixes: [], depths: [], temperatures: [], lost: [], isDated };
+  // The days that the clock has passed through, from dates if there are any, else from midnights.
+  let midnight = isDated ? first : 0;
+  let last = Number.NaN;
+  for (const [i, raw] of text.split(/\r\n|\n|\r/).entries()) {
+    const line = i + 1;
     const sentence = parseSentence(raw);
-    const at = { file, line };
     if (sentence === undefined) continue;
     if (sentence === 'checksum') {
       // A damaged depth is a lost row; any other damaged sentence is not.
-      if (/D(?:PT|B[STK]),/.test(raw)) context.drop(says.checksumWrong(at, raw.trim()));
-      else context.report(says.checksumWrong(at, raw.trim()));
+      const say = /D(?:PT|B[STK]),/.test(raw) ? context.drop : context.report;
+      say(says.checksum({ file, line }, raw.trim()));
       continue;
     }
-    if (/^(?:GGA|RMC|GLL|ZDA)$/.test(sentence.kind))
-      takeFix(sentence, line, clock, gathered, raw, file, context);
-    else if (/^D(?:PT|B[STK])$/.test(sentence.kind)) {
-      const depth = depthOf(sentence, line);
-      gathered.depths.push(depth);
-    } else if (sentence.kind === 'MTW')
-      gathered.temperatures.push({ line, celsius: numberOf(sentence.fields[0]) });
+    const { kind, talker, fields } = sentence;
+    const said = { source: `${talker}${kind}`, line };
+    if (/^D(?:PT|B[STK])$/.test(kind)) gathered.depths.push({ ...said, ...depthOf(sentence) });
+    if (kind === 'MTW') gathered.temperatures.push({ line, celsius: numberOf(fields[0]) });
+    if (!Object.hasOwn(CLOCKS, kind)) continue;
+    const { clock, lat: at, isValid } = CLOCKS[kind];
+    const second = clockOf(fields[clock] ?? '');
+    const day = dateIn(sentence);
+    if (!Number.isNaN(day)) midnight = day;
+    else if (last - second > 43_200) midnight += 86_400;
+    if (!Number.isNaN(second)) last = second;
+    if (at === undefined) continue;
+    const [latText = '', ns = '', lonText = '', ew = ''] = fields.slice(at, at + 4);
+    const [lat, lon] = [anglesOf(latText, ns, 2), anglesOf(lonText, ew, 3)];
+    const isRead = !Number.isNaN(lat + lon);
+    if (!isValid!(fields)) gathered.lost.push(said);
+    else if (isRead) gathered.fixes.push({ ...said, lat, lon, time: midnight + second });
+    else {
+      context.report(says.sentence({ file, line }, raw.trim()));
+      gathered.lost.push(said);
+    }
   }
   return gathered;
 }
@@ -139,70 +149,26 @@ function dateIn({ kind, fields }: Sentence): number {
   return kind === 'ZDA' ? dayOf(numberOf(fields[1]), numberOf(fields[2]), numberOf(fields[3])) : Number.NaN;
 }
 
-function takeFix(
-  sentence: Sentence,
-  line: number,
-  clock: Clock,
-  gathered: { fixes: Fix[]; lost: Lost[] },
-  raw: string,
-  file: string,
-  context: ReaderContext,
-): void {
-  const { kind, talker, fields } = sentence;
-  const [clockAt, latAt, isValid] = {
-    GGA: [0, 1, /^[1-9]$/.test(fields[5] ?? '')] as const,
-    RMC: [0, 2, fields[1] === 'A'] as const,
-    GLL: [4, 0, (fields[5] ?? 'A') === 'A'] as const,
-    ZDA: [0, -1, true] as const,
-  }[kind as 'GGA']!;
-  const second = clockOf(fields[clockAt] ?? '');
-  const day = dateIn(sentence);
-  if (!Number.isNaN(day)) clock.midnight = day;
-  else if (clock.last - second > 43_200) clock.midnight += 86_400;
-  if (!Number.isNaN(second)) clock.last = second;
-  if (latAt < 0) return;
-  const source = `${talker}${kind}`;
-  if (!isValid) {
-    gathered.lost.push({ source, line });
-    return;
-  }
-  const [latText, ns, lonText, ew] = fields.slice(latAt, latAt + 4);
-  const lat = anglesOf(latText ?? '', ns ?? '', 2);
-  const lon = anglesOf(lonText ?? '', ew ?? '', 3);
-  if (Number.isNaN(lat) || Number.isNaN(lon)) {
-    context.report(says.sentenceMalformed({ file, line }, raw.trim()));
-    gathered.lost.push({ source, line });
-    return;
-  }
-  const time = Number.isNaN(second) ? Number.NaN : clock.midnight + second;
-  gathered.fixes.push({ source, line, lat, lon, time, isDated: clock.isDated });
-}
-
 /**
  * Depth from meters, else feet, else fathoms. The offset of DPT leads to the waterline where it is positive, and to the
  * keel where it is negative; the depth is below the transducer in any case.
  */
-function depthOf({ kind, talker, fields }: Sentence, line: number): Depth {
-  const source = `${talker}${kind}`;
+function depthOf({ kind, fields }: Sentence): Pick<Depth, 'depth' | 'offset'> {
   if (kind === 'DPT') {
     const offset = numberOf(fields[1]);
-    return { source, line, depth: numberOf(fields[0]), ...(offset > 0 ? { offset } : {}) };
+    return { depth: numberOf(fields[0]), ...(offset > 0 ? { offset } : {}) };
   }
   const units = { f: METERS_PER.ft, M: METERS_PER.m, F: METERS_PER.fm };
   const values = [2, 0, 4].map((at) => numberOf(fields[at]) * (units[fields[at + 1] as 'f'] ?? Number.NaN));
-  return {
-    source,
-    line,
-    depth: values.find((value) => !Number.isNaN(value)) ?? Number.NaN,
-  };
+  return { depth: values.find((value) => !Number.isNaN(value)) ?? Number.NaN };
 }
 
 /**
  * Values from the source with the most of them. Among sources with at least half as many, the kind of sentence decides.
  */
-function ofOneSource<T extends { readonly source: string }>(
+function ofOneSource<T extends Said>(
   all: readonly T[],
-  what: string,
+  what: 'positions' | 'depths',
   order: readonly string[],
   file: string,
   context: ReaderContext,
@@ -215,7 +181,7 @@ function ofOneSource<T extends { readonly source: string }>(
     .filter(([, count]) => count * 2 >= most)
     .sort(([a, ofA], [b, ofB]) => rank(a) - rank(b) || ofB - ofA || (a < b ? -1 : 1))[0];
   const others = [...counts.keys()].filter((source) => source !== used);
-  if (others.length > 0) context.report(says.severalSources({ file }, what, used, others));
+  if (others.length > 0) context.report(says[`several-${what}`]({ file }, used, others));
   return all.filter(({ source }) => source === used);
 }
 
@@ -236,17 +202,10 @@ function place(
   file: string,
   context: ReaderContext,
 ): ReadSoundings {
-  const rows = {
-    lat: [] as number[],
-    lon: [] as number[],
-    depth: [] as number[],
-    time: [] as number[],
-    line: [] as number[],
-    celsius: [] as number[],
-  };
+  const [lats, lons, rowDepths, times, lines, celsius] = Array.from({ length: 6 }, (): number[] => []);
   const { temperatures } = gathered;
   const offset = depths.find((depth) => depth.offset !== undefined)?.offset;
-  if (offset !== undefined) context.report(says.offsetAdded({ file }, depths[0].source, offset));
+  if (offset !== undefined) context.report(says['depth-offset']({ file }, depths[0].source, offset));
   const lost = gathered.lost.filter(({ source }) => source === fixes[0].source).map(({ line }) => line);
   let fix = -1;
   let warm = -1;
@@ -263,34 +222,32 @@ function place(
     for (let i = first; i < end; i++) {
       const { line, depth, offset: own = offset ?? 0 } = depths[i];
       const share = (i - first) / (end - first);
-      if (Number.isNaN(depth)) context.drop(noDepthDropped({ file, line }, ''));
+      if (Number.isNaN(depth)) context.drop(soundings['no-depth']({ file, line }, ''));
       else if (from === undefined || line > lostAt || (share > 0 && !isSpread))
-        context.drop(noFixDropped({ file, line }));
+        context.drop(soundings['no-fix']({ file, line }));
       else {
         while (warm + 1 < temperatures.length && temperatures[warm + 1].line < line) warm++;
-        const along = (a: number, b: number | undefined): number => (share === 0 ? a : a + share * (b! - a));
-        rows.lat.push(along(from.lat, to?.lat));
-        rows.lon.push(along(from.lon, to === undefined ? undefined : nearLon(from.lon, to.lon)));
-        rows.time.push(along(from.time, to?.time));
-        rows.depth.push(depth + own);
-        rows.line.push(line);
-        rows.celsius.push(temperatures[warm]?.celsius ?? Number.NaN);
+        const next = share === 0 ? from : to;
+        const lon = from.lon + share * shortTurn(next.lon - from.lon);
+        lats.push(from.lat + share * (next.lat - from.lat));
+        lons.push(shortTurn(lon));
+        times.push(from.time + share * (next.time - from.time));
+        rowDepths.push(depth + own);
+        lines.push(line);
+        celsius.push(temperatures[warm]?.celsius ?? Number.NaN);
       }
     }
     first = end;
   }
   return {
-    lat: Float64Array.from(rows.lat),
-    lon: Float64Array.from(rows.lon, (lon) => (lon > 180 ? lon - 360 : lon < -180 ? lon + 360 : lon)),
-    depth: Float64Array.from(rows.depth),
-    time: Float64Array.from(rows.time),
-    line: Uint32Array.from(rows.line),
-    ...(temperatures.length > 0 ? { temperature: Float32Array.from(rows.celsius) } : {}),
+    lat: Float64Array.from(lats),
+    lon: Float64Array.from(lons),
+    depth: Float64Array.from(rowDepths),
+    time: Float64Array.from(times),
+    line: Uint32Array.from(lines),
+    ...(temperatures.length > 0 ? { temperature: Float32Array.from(celsius) } : {}),
     depthUnit: 'm',
     vertical: 'down',
     depthFrom: referenceOf(depths, offset),
   };
 }
-
-/** The longitude of a place on the same side of the antimeridian as another. */
-const nearLon = (from: number, to: number): number => to - 360 * Math.round((to - from) / 360);

@@ -1,2 +1,2 @@
 export { pointsTable, type TablePoint, tableBytes } from './points-table.ts';
-export { bufferOf, canBeSoLong, headText, startsWith, textOf, whole } from './reading.ts';
+export * from './reading.ts';

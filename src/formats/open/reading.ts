@@ -1,14 +1,14 @@
-import { Refusal } from '../../../shared/contract/index.ts';
-import { fileDamaged } from '../../../shared/text/index.ts';
+import {
+  type Projection,
+  type ReaderContext,
+  type ReaderInput,
+  Refusal,
+} from '../../../shared/contract/index.ts';
+import { readers as says } from '../../../shared/text/index.ts';
+import { decodeBytes } from '../csv/index.ts';
 
-/** Text of bytes in UTF-8, or windows-1252 when they are not UTF-8. The characters of numbers are the same in both. */
-export function textOf(bytes: Uint8Array): string {
-  try {
-    return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
-  } catch {
-    return new TextDecoder('windows-1252').decode(bytes);
-  }
-}
+/** Text of bytes in UTF-8, or windows-1252 when they are not UTF-8. */
+export const textOf = (bytes: Uint8Array): string => decodeBytes(bytes).text;
 
 /** Text of the first bytes of a file; its last character may be cut. */
 export const headText = (head: Uint8Array, most = 4096): string =>
@@ -27,9 +27,30 @@ export async function whole<T>(file: string, kind: string, work: () => T | Promi
     return await work();
   } catch (cause) {
     if (cause instanceof Refusal) throw cause;
-    throw new Refusal([fileDamaged({ file }, kind, cause instanceof Error ? cause.message : String(cause))]);
+    throw new Refusal([says.damaged({ file }, kind, cause instanceof Error ? cause.message : String(cause))]);
   }
 }
+
+/** Coordinate system of positions that are degrees in any case. */
+export const DEGREES = 'EPSG:4326';
+
+/** The coordinate system in the `.prj` file next to an input, if there is one. */
+export async function systemBeside(sibling: ReaderInput['sibling']): Promise<string | undefined> {
+  const prj = await sibling('.prj');
+  return prj && textOf(prj);
+}
+
+export const fitDegrees = (
+  places: readonly (readonly [x: number, y: number, ...rest: unknown[]])[],
+): boolean => places.every(([x, y]) => Math.abs(x) <= 360 && Math.abs(y) <= 90);
+
+/** Positions are degrees if the file says so, or if it says nothing and they fit; others are on a map grid. */
+export const degreesFrom = async (
+  said: string | undefined,
+  isFit: boolean,
+  context: ReaderContext,
+): Promise<Projection> =>
+  said === DEGREES || (said === undefined && isFit) ? (x, y) => [x, y] : context.projection(said);
 
 /** A buffer that holds exactly these bytes. */
 export const bufferOf = (bytes: Uint8Array): ArrayBuffer => Uint8Array.from(bytes).buffer;

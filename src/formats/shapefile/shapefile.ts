@@ -1,6 +1,16 @@
 import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
-import { fileWithout } from '../../../shared/text/index.ts';
-import { pointsTable, startsWith, type TablePoint, textOf, whole } from '../open/index.ts';
+import { readers } from '../../../shared/text/index.ts';
+import {
+  DEGREES,
+  degreesFrom,
+  fitDegrees,
+  pointsTable,
+  startsWith,
+  systemBeside,
+  type TablePoint,
+  textOf,
+  whole,
+} from '../open/index.ts';
 
 const KIND = 'a shapefile';
 
@@ -17,7 +27,7 @@ export const shapefile = defineReaderPlugin({
   sniff: (head) => startsWith(head, [0, 0, 0x27, 0x0a]) && head.length >= 100,
   async read({ file, bytes, sibling }, _options, context) {
     const { parseShp, parseDbf } = await import('shpjs');
-    const [dbf, prj, cpg] = await Promise.all(['.dbf', '.prj', '.cpg'].map(sibling));
+    const [dbf, cpg] = await Promise.all(['.dbf', '.cpg'].map(sibling));
     const shapes = await whole(file, KIND, () => {
       checkRecords(bytes);
       return parseShp(bytes);
@@ -30,17 +40,15 @@ export const shapefile = defineReaderPlugin({
     const places = shapes.flatMap((shape, record) => {
       const at =
         shape?.type === 'Point' ? [shape.coordinates] : shape?.type === 'MultiPoint' ? shape.coordinates : [];
-      return at.map(([x, y, z]) => ({ x, y, z, values: records[record] ?? {} }));
+      return at.map((position) => ({ position, values: records[record] ?? {} }));
     });
-    if (places.length === 0) throw new Refusal([fileWithout({ file }, KIND, 'points')]);
-    const said = prj === undefined ? undefined : textOf(prj);
-    const isDegrees =
-      said === undefined
-        ? places.every(({ x, y }) => Math.abs(x) <= 360 && Math.abs(y) <= 90)
-        : /^\s*GEOGCS\["GCS_WGS_1984"/.test(said);
-    const toDegrees = isDegrees ? undefined : await context.projection(said);
-    const points = places.map(({ x, y, z, values }): TablePoint => {
-      const [lon, lat] = toDegrees === undefined ? [x, y] : toDegrees(x, y);
+    if (places.length === 0) throw new Refusal([readers['nothing-inside']({ file }, KIND, 'points')]);
+    const prj = await systemBeside(sibling);
+    const said = /^\s*GEOGCS\["GCS_WGS_1984"/.test(prj ?? '') ? DEGREES : prj;
+    const isFit = fitDegrees(places.map(({ position: [x, y] }) => [x, y]));
+    const toDegrees = await degreesFrom(said, isFit, context);
+    const points = places.map(({ position: [x, y, z], values }): TablePoint => {
+      const [lon, lat] = toDegrees(x, y);
       return { lon, lat, z, values: trimmed(values) };
     });
     return { files: [{ name: '', bytes: pointsTable(points), linesBefore: 1 }] };

@@ -1,5 +1,5 @@
 import { defineReaderPlugin } from '../../../shared/contract/index.ts';
-import { xyzOrder } from '../../../shared/text/index.ts';
+import { readers as says } from '../../../shared/text/index.ts';
 import { readColumnName } from '../csv/index.ts';
 import { headText, textOf } from '../open/index.ts';
 import { isFarApart, withDegrees } from './projected-rows.ts';
@@ -26,7 +26,7 @@ export const xyz = defineReaderPlugin({
     const first = firstRow(text) ?? '';
     const delimiter = delimiterOf(first);
     const stated = context.columns ?? ['x', 'y', 'z'];
-    if (context.columns === undefined) context.report(xyzOrder({ file }));
+    if (context.columns === undefined) context.report(says['xyz-order']({ file }));
     const roles = stated.map((name) => axisOf(name));
     const [x, y] = [roles.indexOf('x'), roles.indexOf('y')];
     const columns = stated.map((name, i) => (i === x ? 'lon' : i === y ? 'lat' : name));

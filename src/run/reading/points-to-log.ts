@@ -6,7 +6,7 @@ import {
   type SoundingLog,
   toMeters,
 } from '../../../shared/contract/index.ts';
-import { type At, depthUnitMissing, soundings as says, verticalMissing } from '../../../shared/text/index.ts';
+import { type At, readers, soundings as says } from '../../../shared/text/index.ts';
 import {
   createRowColumns,
   type DepthRules,
@@ -43,15 +43,15 @@ export function depthReading(
   const { depth, depthUnit, vertical } = points;
   const stated = options.depthUnit as LengthUnit | undefined;
   const unit = depthUnit ?? stated;
-  if (unit === undefined) throw new Refusal([depthUnitMissing(at)]);
-  if (depthUnit === undefined) tally.flagOnce(says.depthUnitUsed(at, unit, '--depth-unit'));
+  if (unit === undefined) throw new Refusal([readers['depth-unit'](at)]);
+  if (depthUnit === undefined) tally.flagOnce(says['depth-unit'](at, unit, '--depth-unit'));
   const sign = vertical ?? options.vertical;
   if (sign !== undefined) return { unit, vertical: sign as 'down' | 'up' };
   const heights = depth.filter((value) => value !== 0 && Number.isFinite(value));
   if (heights.length === 0) return { unit, vertical: 'down', isOpen: true };
   const share = heights.filter((value) => value < 0).length / heights.length;
-  if (share <= SURELY_ELEVATIONS) throw new Refusal([verticalMissing(at, heights.find((h) => h > 0)!)]);
-  tally.flagOnce(says.elevationAsDepth(at, 'the values', share));
+  if (share <= SURELY_ELEVATIONS) throw new Refusal([readers.vertical(at, heights.find((h) => h > 0)!)]);
+  tally.flagOnce(says.elevation(at, 'the values', share));
   return { unit, vertical: 'up' };
 }
 
@@ -98,15 +98,15 @@ export function pointsToLog(
 
 function wrapped(lon: number, at: At, tally: Tally): number {
   if (!(lon > 180 && lon <= 360)) return lon;
-  tally.flag(says.longitudeWrapped(at, `${lon}`));
+  tally.flag(says['longitude-wrapped'](at, `${lon}`));
   return lon - 360;
 }
 
 function judgePlace(lat: number, lon: number, at: At): Diagnostic | undefined {
-  if (Number.isNaN(lat) || Number.isNaN(lon)) return says.noPositionDropped(at, '');
-  if (!(Math.abs(lat) <= 90)) return says.rangeDropped(at, 'lat', `${lat}`);
-  if (!(Math.abs(lon) <= 180)) return says.rangeDropped(at, 'lon', `${lon}`);
-  return Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6 ? says.noFixDropped(at) : undefined;
+  if (Number.isNaN(lat) || Number.isNaN(lon)) return says['no-position'](at, '');
+  if (!(Math.abs(lat) <= 90)) return says['position-range'](at, 'lat', `${lat}`);
+  if (!(Math.abs(lon) <= 180)) return says['position-range'](at, 'lon', `${lon}`);
+  return Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6 ? says['no-fix'](at) : undefined;
 }
 
 /** The time, or NaN when no real log can have that time. */
@@ -115,6 +115,6 @@ function believed(time: number, at: At, options: ReaderOptions, tally: Tally): n
   if (time >= 0 && time < 40 * DAY) return time;
   if (isLogTime(time, latestTime(options))) return time;
   const year = Math.abs(time) < 8.64e12 ? new Date(time * 1000).toISOString() : `${time} s`;
-  tally.flag(says.timeYear(at, year));
+  tally.flag(says['time-year'](at, year));
   return Number.NaN;
 }

@@ -11,13 +11,7 @@ import {
   type SoundingLog,
 } from '../../../shared/contract/index.ts';
 import { type Enter, guarded, type Step } from '../../../shared/engine/index.ts';
-import {
-  archiveTooDeep,
-  binaryFile,
-  fileWithout,
-  nothingUsable,
-  pluginBadChange,
-} from '../../../shared/text/index.ts';
+import { pluginBadChange, readers as says, soundings } from '../../../shared/text/index.ts';
 import {
   type ByteSource,
   createTally,
@@ -87,7 +81,7 @@ export async function readerOf(
   const { bytes } = await headOf(source.chunks(), HEAD_BYTES);
   const taken = steps.find(({ plugin }) => accepts(plugin, bytes, source.name));
   const isKnown = taken !== undefined || sniffBytes(bytes).foreign !== undefined;
-  if (!isKnown && isBinary(bytes)) throw new Refusal([binaryFile({ file: source.name })]);
+  if (!isKnown && isBinary(bytes)) throw new Refusal([says.foreign({ file: source.name })]);
   return taken;
 }
 
@@ -149,7 +143,7 @@ function endOfReader(
   tally: Tally,
   hasSoundings: boolean,
 ): RowAccount {
-  if (hasSoundings && used === 0) tally.flag(nothingUsable({ file }, tally.read));
+  if (hasSoundings && used === 0) tally.flag(soundings['no-soundings']({ file }, tally.read));
   const account = tally.account(used);
   refuseMostlyDropped({ file }, account, tally, options.maxDropped);
   tally.flush();
@@ -159,7 +153,7 @@ function endOfReader(
 async function* readAny(source: ByteSource, job: Job): AsyncGenerator<SoundingLog, RowAccount> {
   const step = await readerOf(source, job.readers);
   if (step === undefined) return yield* readSource(source, job.options, job.report);
-  if (job.depth > DEEPEST) throw new Refusal([archiveTooDeep({ file: source.name })]);
+  if (job.depth > DEEPEST) throw new Refusal([says.nested({ file: source.name })]);
   return yield* readWith(step, source, job);
 }
 
@@ -182,7 +176,7 @@ async function* readWith(
   beat();
   const reading: Reading = await guarded(name, () => step.plugin.read(input, step.options as never, context));
   if (reading?.soundings === undefined && reading?.files === undefined)
-    throw new Refusal([fileWithout({ file }, 'a file', 'soundings')]);
+    throw new Refusal([says['nothing-inside']({ file }, 'a file', 'soundings')]);
   let used = 0;
   let depths: DepthReading | undefined;
   for await (const points of steps(name, reading.soundings)) {

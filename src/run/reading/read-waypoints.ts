@@ -6,7 +6,7 @@ import {
   type Report,
 } from '../../../shared/contract/index.ts';
 import { guarded, type Step } from '../../../shared/engine/index.ts';
-import { archiveTooDeep, fileWithout } from '../../../shared/text/index.ts';
+import { readers as says } from '../../../shared/text/index.ts';
 import { createTally, type ReaderOptions } from '../../formats/csv/index.ts';
 import { escapeXml } from '../../formats/gpx/index.ts';
 import { accepts, HEAD_BYTES } from './accepts.ts';
@@ -37,7 +37,7 @@ export async function asGpx(
   const head = bytes.subarray(0, HEAD_BYTES);
   const step = steps.find(({ plugin }) => accepts(plugin, head, file));
   if (step === undefined) return bytes;
-  if (depth > DEEPEST) throw new Refusal([archiveTooDeep({ file })]);
+  if (depth > DEEPEST) throw new Refusal([says.nested({ file })]);
   const tally = createTally(report, false);
   const { name } = step.plugin;
   const context = readerContext(file, options, [], tally, () => {});
@@ -47,7 +47,7 @@ export async function asGpx(
   if (reading.waypoints !== undefined && reading.waypoints.length > 0) return gpxOf(reading.waypoints);
   for await (const inner of reading.files ?? [])
     if (inner.name !== '') return asGpx(inner.bytes, `${file}/${inner.name}`, readers, report, depth + 1);
-  throw new Refusal([fileWithout({ file }, 'a file', 'waypoints')]);
+  throw new Refusal([says['nothing-inside']({ file }, 'a file', 'waypoints')]);
 }
 
 export function gpxOf(waypoints: readonly ReadWaypoint[]): Uint8Array {

@@ -54,15 +54,15 @@ async function projectionOf(
   if (given === undefined && said === undefined) return missing(file, await gridHere(places), places);
   const [ours, theirs] = [given, said].map((text) => (text === undefined ? undefined : epsgOf(text)));
   if (ours !== undefined && theirs !== undefined && ours !== theirs)
-    throw new Refusal([says.crsOther(at, given!, `EPSG:${theirs}`)]);
+    throw new Refusal([says['crs-other'](at, given!, `EPSG:${theirs}`)]);
   // The user's option takes precedence when the file has a definition without an EPSG number.
   const used = given ?? said!;
   const name = ours ?? theirs;
   const label = name === undefined ? nameOf(used) : `EPSG:${name}`;
   const system = await mapSystem(used);
-  if (system === 'unknown') throw new Refusal([says.crsUnknown(at, label)]);
-  if (system === 'datum') throw new Refusal([says.crsDatum(at, label)]);
-  if (system.isApproximate) tally.flagOnce(says.crsApproximate(at, label));
+  if (system === 'unknown') throw new Refusal([says['crs-unknown'](at, label)]);
+  if (system === 'datum') throw new Refusal([says['crs-datum'](at, label)]);
+  if (system.isApproximate) tally.flagOnce(says['crs-approximate'](at, label));
   return checked(system, given === undefined ? label : `--crs ${label}`, file, places);
 }
 
@@ -86,7 +86,7 @@ const missing =
     const [lon, lat] = here?.system.toDegrees(x, y) ?? [Number.NaN, Number.NaN];
     const meters = nearestOf({ lat, lon }, places);
     const near = here !== undefined && meters < FARTHEST ? { crs: here.crs, meters } : undefined;
-    throw new Refusal([says.crsMissing({ file }, x, y, near)]);
+    throw new Refusal([says['crs-missing']({ file }, x, y, near)]);
   };
 
 /** A projection that checks the first place it converts, so that a wrong zone is refused there. */
@@ -103,10 +103,10 @@ function checked(
     isChecked = true;
     const [lon, lat] = place;
     const isOutside = meridian !== undefined && Math.abs(((lon - meridian + 540) % 360) - 180) > WIDEST;
-    if (Number.isNaN(lon) || isOutside) throw new Refusal([says.crsOutside({ file }, label, x, y)]);
+    if (Number.isNaN(lon) || isOutside) throw new Refusal([says['crs-outside']({ file }, label, x, y)]);
     const nearest = nearestOf({ lat, lon }, places);
     if (nearest > FARTHEST && places.length > 0)
-      throw new Refusal([says.crsElsewhere({ file }, label, nearest)]);
+      throw new Refusal([says['crs-elsewhere']({ file }, label, nearest)]);
     return place;
   };
 }

@@ -213,7 +213,7 @@ export const safety: readonly Fault[] = [
   {
     name: 'a zone with a wrong rule is left out in silence',
     file: 'shared/geo/zones.ts',
-    find: 'return refuse(says.zoneRule(file, name, rule));',
+    find: 'return refuse(says.rule({ file }, name, rule));',
     replace: 'return undefined;',
     tests: ZONES,
   },
