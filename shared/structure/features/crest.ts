@@ -108,8 +108,8 @@ function compareSides(g: Float64Array, { steps, weights }: Stencil, p: number): 
     const on = h0 * g[h] + h1 * g[h + 1] + h2 * g[h + GRID_SIZE] + h3 * g[h + GRID_SIZE + 1];
     const one = l0 * g[l] + l1 * g[l + 1] + l2 * g[l + GRID_SIZE] + l3 * g[l + GRID_SIZE + 1];
     const other = r0 * g[r] + r1 * g[r + 1] + r2 * g[r + GRID_SIZE] + r3 * g[r + GRID_SIZE + 1];
-    HIGHER[i] += on - (one > other ? one : other);
-    LOWER[i] += (one < other ? one : other) - on;
+    HIGHER[i] += on - Math.max(one, other);
+    LOWER[i] += Math.min(one, other) - on;
   }
 }
 
