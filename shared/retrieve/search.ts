@@ -1,5 +1,5 @@
 import type { DepthGrid } from '../contract/index.ts';
-import { type CastLine, placeOn, sampleLine } from './cast-lines.ts';
+import { type CastLine, placeOn, sampleLine, turned } from './cast-lines.ts';
 import {
   allowsBearing,
   bearingOf,
@@ -71,7 +71,7 @@ export interface SearchSpace {
   lureFor(cast: number): number;
   readonly trail: Trail;
   /** The best casts found so far, by allowed landing depths, by line and by index of the boat. */
-  readonly best: Map<string, Map<CastLine, Map<number, Candidate | undefined>>>;
+  readonly best: Map<string, Map<CastLine, (Candidate | undefined)[]>>;
   /** Whether a boat may lie at a place, m east and north of the mark; absent when it may lie anywhere. */
   readonly isOpen?: (east: number, north: number) => boolean;
 }
@@ -95,7 +95,8 @@ export function searchSpace(
     if (known !== undefined) return known;
     const near = density.get(Math.abs(offset)) ?? densityAlong(fish, offset, half);
     density.set(Math.abs(offset), near);
-    const fresh = sampleLine(grid, fish, bearing, offset, near);
+    const fresh =
+      bearing < 180 ? sampleLine(grid, fish, bearing, offset, near) : turned(line(bearing - 180, -offset));
     sampled.set(key, fresh);
     return fresh;
   };
@@ -168,13 +169,13 @@ function bestCasts(
   rule: CastRule,
 ): (line: CastLine, boat: number) => Candidate | undefined {
   const key = `${rule.landing.top} to ${rule.landing.bottom}`;
-  const known = space.best.get(key) ?? new Map<CastLine, Map<number, Candidate | undefined>>();
+  const known = space.best.get(key) ?? new Map<CastLine, (Candidate | undefined)[]>();
   space.best.set(key, known);
   return (line, boat) => {
-    const onLine = known.get(line) ?? new Map<number, Candidate | undefined>();
+    const onLine = known.get(line) ?? [];
     known.set(line, onLine);
-    if (!onLine.has(boat)) onLine.set(boat, bestCast(space, rule, line, boat));
-    return onLine.get(boat);
+    if (!(boat in onLine)) onLine[boat] = bestCast(space, rule, line, boat);
+    return onLine[boat];
   };
 }
 
@@ -299,8 +300,10 @@ function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: numb
   const shortest = shortestCast(space, line, boat);
   if (longest < shortest) return undefined;
   const usual = space.lureFor(longestCast);
-  let best: Candidate | undefined;
   let most = Number.NEGATIVE_INFINITY;
+  /** The best cast, and the weight of its lure. */
+  let length = 0;
+  let bestWeight = 1;
   let lure = -1;
   let weight = 1;
   let reaches = false;
@@ -322,9 +325,18 @@ function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: numb
     const score = reaches ? meanScore(trail, k, cast) : 0;
     if (score * weight <= most) continue;
     most = score * weight;
-    best = { line, boat, cast, lure, score, weight };
+    length = cast;
+    bestWeight = weight;
   }
-  return best;
+  if (length === 0) return undefined;
+  return {
+    line,
+    boat,
+    cast: length,
+    lure: space.lureFor(length),
+    score: most / bestWeight,
+    weight: bestWeight,
+  };
 }
 
 function landsWell({ landing }: CastRule, { depth }: CastLine, boat: number, cast: number): boolean {
