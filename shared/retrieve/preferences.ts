@@ -109,8 +109,8 @@ function alongBreak({ line, boat }: Candidate, { size, cellSize, depth }: DepthG
     // At the edge of the grid, the ground counts as level.
     if (!(column >= 1 && row >= 1 && column < size - 2 && row < size - 2)) continue;
     const [p, q, k] = [x - column, y - row, row * size + column];
-    east += within(depth, k + 1, size, p, q) - within(depth, k - 1, size, p, q);
-    north += within(depth, k + size, size, p, q) - within(depth, k - size, size, p, q);
+    east += between(depth, k + 1, size, p, q) - between(depth, k - 1, size, p, q);
+    north += between(depth, k + size, size, p, q) - between(depth, k - size, size, p, q);
   }
   const slope = Math.sqrt(east * east + north * north) / (4 * cellSize);
   if (!(slope > 0)) return 0;
@@ -120,7 +120,7 @@ function alongBreak({ line, boat }: Candidate, { size, cellSize, depth }: DepthG
 }
 
 /** Value at shares p east and q north of the way between four nodes, of which node k is the south-western one. */
-const within = (values: ArrayLike<number>, k: number, columns: number, p: number, q: number): number =>
+const between = (values: ArrayLike<number>, k: number, columns: number, p: number, q: number): number =>
   (1 - q) * ((1 - p) * values[k] + p * values[k + 1]) +
   q * ((1 - p) * values[k + columns] + p * values[k + columns + 1]);
 

@@ -300,10 +300,8 @@ function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: numb
   const shortest = shortestCast(space, line, boat);
   if (longest < shortest) return undefined;
   const usual = space.lureFor(longestCast);
+  let best: Candidate | undefined;
   let most = Number.NEGATIVE_INFINITY;
-  /** The best cast, and the weight of its lure. */
-  let length = 0;
-  let bestWeight = 1;
   let lure = -1;
   let weight = 1;
   let reaches = false;
@@ -325,18 +323,9 @@ function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: numb
     const score = reaches ? meanScore(trail, k, cast) : 0;
     if (score * weight <= most) continue;
     most = score * weight;
-    length = cast;
-    bestWeight = weight;
+    best = { line, boat, cast, lure, score, weight };
   }
-  if (length === 0) return undefined;
-  return {
-    line,
-    boat,
-    cast: length,
-    lure: space.lureFor(length),
-    score: most / bestWeight,
-    weight: bestWeight,
-  };
+  return best;
 }
 
 function landsWell({ landing }: CastRule, { depth }: CastLine, boat: number, cast: number): boolean {
