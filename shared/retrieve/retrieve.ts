@@ -151,9 +151,8 @@ export function simulateRetrieve(
     let nextTheta = end * perNext;
 
     const reach = next * chord;
-    const sine = Math.sin(nextTheta);
-    path.distance[count] = reach * Math.sqrt(1 - sine * sine);
-    path.depth[count] = reach * sine - tipHeight;
+    path.distance[count] = reach * Math.cos(nextTheta);
+    path.depth[count] = reach * Math.sin(nextTheta) - tipHeight;
     isTouching = bottom !== undefined && holdUp(bottom, reach, tipHeight, path, count);
     if (isTouching) {
       nextTheta = Math.atan2(path.depth[count] + tipHeight, path.distance[count]);
