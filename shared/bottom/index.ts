@@ -1,7 +1,7 @@
 export { blockSoundings, SURFACE_RADIUS } from './blocks.ts';
 export { blockCells } from './cells.ts';
 export type { MarkSounding } from './depth-mixture.ts';
-export { CELL_SIZE, CubicStencil, GRID_SIZE, HALF } from './lattice.ts';
+export { CELL_SIZE, CubicStencil, GRID_SIZE, HALF, padded } from './lattice.ts';
 export { estimateUnseen } from './leave-pass-out.ts';
 export { localRows } from './local-rows.ts';
 export { modelBlocked, type PriorKnowledge } from './model-bottom.ts';

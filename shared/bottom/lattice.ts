@@ -113,49 +113,62 @@ export function cubicAt(lattice: Float64Array, east: number, north: number): [nu
   return inside ? [value, dx / CELL_SIZE, dy / CELL_SIZE] : [value, 0, 0];
 }
 
+/** Nodes on a side of a lattice with its edge repeated all around. */
+const PADDED_SIZE = GRID_SIZE + 2;
+
+/** A lattice with its edge repeated all around. */
+export function padded(lattice: Float64Array): Float64Array {
+  const out = new Float64Array(PADDED_SIZE ** 2);
+  for (let row = 0, k = 0; row < PADDED_SIZE; row++)
+    for (let column = 0; column < PADDED_SIZE; column++, k++)
+      out[k] = lattice[inside(row - 1) * GRID_SIZE + inside(column - 1)];
+  return out;
+}
+
 /**
  * Values of any lattice at the same places by cubic convolution, as of `cubicAt`, without repeating what depends on the
  * places alone.
  */
 export class CubicStencil {
-  /** For each place, the first nodes of four rows, then four columns. */
+  /** For each place, the first of the 4 x 4 nodes of the padded lattice around it. */
   readonly #nodes: Int32Array;
-  /** For each place, the weights of these rows and columns. */
+  /** For each place, the weights of four columns, then of four rows. */
   readonly #weights: Float64Array;
-  readonly #count: number;
 
   /** @param places m from the middle of the lattice. */
   constructor(places: readonly (readonly [east: number, north: number])[]) {
-    this.#count = places.length;
-    this.#nodes = new Int32Array(8 * places.length);
-    this.#weights = new Float64Array(8 * places.length);
-    places.forEach(([east, north], place) => {
-      [north, east].forEach((at, axis) => {
-        const [nodes, weights] = nodesAlong(at);
-        for (let i = 0; i < 4; i++) {
-          const k = 8 * place + 4 * axis + i;
-          this.#nodes[k] = axis === 0 ? nodes[i] * GRID_SIZE : nodes[i];
-          this.#weights[k] = weights[i];
-        }
-      });
-    });
+    const around = places.map((place) => place.map(nodeBefore));
+    this.#nodes = Int32Array.from(around, ([[column], [row]]) => row * PADDED_SIZE + column);
+    this.#weights = Float64Array.from(
+      around.flatMap((axes) => axes.flatMap(([, share]) => cubicWeights(share).slice(0, 4))),
+    );
   }
 
+  /** @param lattice Padded. */
   valuesOf(lattice: Float64Array): Float64Array {
-    const out = new Float64Array(this.#count);
     const [nodes, weights] = [this.#nodes, this.#weights];
-    for (let place = 0, k = 0; place < out.length; place++, k += 8)
-      for (let j = k; j < k + 4; j++) {
-        const row = nodes[j];
-        out[place] +=
-          weights[j] *
-          (weights[k + 4] * lattice[row + nodes[k + 4]] +
-            weights[k + 5] * lattice[row + nodes[k + 5]] +
-            weights[k + 6] * lattice[row + nodes[k + 6]] +
-            weights[k + 7] * lattice[row + nodes[k + 7]]);
-      }
+    const out = new Float64Array(nodes.length);
+    for (let place = 0, w = 0; place < out.length; place++, w += 8) {
+      const a = weights[w];
+      const b = weights[w + 1];
+      const c = weights[w + 2];
+      const d = weights[w + 3];
+      let sum = 0;
+      for (let k = nodes[place], j = w + 4; j < w + 8; j++, k += PADDED_SIZE)
+        sum += weights[j] * (a * lattice[k] + b * lattice[k + 1] + c * lattice[k + 2] + d * lattice[k + 3]);
+      out[place] = sum;
+    }
     return out;
   }
+}
+
+const inside = (node: number): number => Math.max(0, Math.min(GRID_SIZE - 1, node));
+
+/** The column, or row, before a place along one axis, and the share of the way to the next. @param at m from the middle. */
+function nodeBefore(at: number): readonly [node: number, share: number] {
+  const x = inside(at / CELL_SIZE + HALF);
+  const first = Math.min(GRID_SIZE - 2, Math.floor(x));
+  return [first, x - first];
 }
 
 /**
@@ -163,10 +176,8 @@ export class CubicStencil {
  * place on it. @param at m from the middle of the lattice.
  */
 function nodesAlong(at: number): readonly [nodes: readonly number[], weights: readonly number[]] {
-  const x = Math.max(0, Math.min(GRID_SIZE - 1, at / CELL_SIZE + HALF));
-  const first = Math.min(GRID_SIZE - 2, Math.floor(x));
-  const nodes = [Math.max(0, first - 1), first, first + 1, Math.min(GRID_SIZE - 1, first + 2)];
-  return [nodes, cubicWeights(x - first)];
+  const [first, share] = nodeBefore(at);
+  return [[inside(first - 1), first, first + 1, inside(first + 2)], cubicWeights(share)];
 }
 
 /** Weights of four nodes for a place at a share t, 0 to 1, between the middle two, then the derivatives of the weights. */

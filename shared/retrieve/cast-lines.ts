@@ -39,17 +39,10 @@ export function sampleLine(
   offset: number,
   near: Float64Array,
 ): CastLine {
-  const rad = (bearing * Math.PI) / 180;
-  const east = Math.sin(rad);
-  const north = Math.cos(rad);
+  const line = emptyLine(bearing, offset, [fish.east, fish.north], near);
+  const { middle, depth: depths, sd: sds, supported: isSounded } = line;
+  const [east, north] = line.direction;
   const count = near.length;
-  const middle = (count - 1) / 2;
-  // One buffer for a line, because each costs more than its values.
-  const buffer = new ArrayBuffer(8 * (3 * count + 1) + count);
-  const depths = new Float64Array(buffer, 0, count);
-  const sds = new Float64Array(buffer, 8 * count, count);
-  const fishes = new Float64Array(buffer, 16 * count, count + 1);
-  const isSounded = new Uint8Array(buffer, 8 * (3 * count + 1), count);
   const { size, cellSize, depth, sd, supported } = grid;
   const center = (size - 1) / 2;
   const column0 = center + (fish.east + offset * north) / cellSize;
@@ -88,18 +81,44 @@ export function sampleLine(
         ? 0
         : 1;
   }
-  sumFish(fishes, fish, near, depths, sds);
+  sumFish(line.fish, fish, near, depths, sds);
+  return line;
+}
+
+/** The same places for casts the other way. */
+export function turned({ bearing, offset, origin, near, depth, sd, supported, fish }: CastLine): CastLine {
+  const line = emptyLine((bearing + 180) % 360, -offset, origin, near);
+  const count = near.length;
+  for (let i = 0, from = count - 1; i < count; i++, from--) {
+    line.depth[i] = depth[from];
+    line.sd[i] = sd[from];
+    line.supported[i] = supported[from];
+    line.fish[i + 1] = fish[count] - fish[from];
+  }
+  return line;
+}
+
+function emptyLine(
+  bearing: number,
+  offset: number,
+  origin: CastLine['origin'],
+  near: Float64Array,
+): CastLine {
+  const rad = (bearing * Math.PI) / 180;
+  const count = near.length;
+  // One buffer for a line, because each costs more than its values.
+  const buffer = new ArrayBuffer(8 * (3 * count + 1) + count);
   return {
     bearing,
     offset,
-    direction: [east, north],
-    origin: [fish.east, fish.north],
-    middle,
-    depth: depths,
-    sd: sds,
-    supported: isSounded,
+    direction: [Math.sin(rad), Math.cos(rad)],
+    origin,
+    middle: (count - 1) / 2,
+    depth: new Float64Array(buffer, 0, count),
+    sd: new Float64Array(buffer, 8 * count, count),
+    supported: new Uint8Array(buffer, 8 * (3 * count + 1), count),
     near,
-    fish: fishes,
+    fish: new Float64Array(buffer, 16 * count, count + 1),
   };
 }
 

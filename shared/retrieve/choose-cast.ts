@@ -46,10 +46,18 @@ export interface Effort {
   readonly finalists: number;
   readonly rivals: number;
   readonly refined: number;
+  /** What the chosen cast and its variations are judged under. */
+  readonly perturbations: readonly Perturbation[];
   /** Searches again on a finer net where the first search finds no line. */
   readonly isThorough: boolean;
 }
-const FULL_EFFORT: Effort = { finalists: 2, rivals: 1, refined: 3, isThorough: true };
+const FULL_EFFORT: Effort = {
+  finalists: 2,
+  rivals: 1,
+  refined: 3,
+  perturbations: ALL_PERTURBATIONS,
+  isThorough: true,
+};
 
 /** What a cast is chosen from, and by which preferences. */
 export interface Chooser {
@@ -129,10 +137,15 @@ function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
 }
 
 /** The best of a cast and its variations: the line turned and shifted a little, the boat moved a little. */
-function refine(chooser: Chooser, rule: CastRule, one: Candidate, { refined }: Effort): JudgedCast {
+function refine(
+  chooser: Chooser,
+  rule: CastRule,
+  one: Candidate,
+  { refined, perturbations }: Effort,
+): JudgedCast {
   const near = refined === 0 ? [] : rank(chooser, rule, refineCandidate(chooser.space, rule, one));
   const tried = [one, ...spread(chooser, rule, near, refined)];
-  return bestOf(tried.map((candidate) => judge(chooser, rule, candidate, ALL_PERTURBATIONS)));
+  return bestOf(tried.map((candidate) => judge(chooser, rule, candidate, perturbations)));
 }
 
 const bestOf = (judged: readonly JudgedCast[]): JudgedCast =>

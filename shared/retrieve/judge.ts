@@ -109,11 +109,14 @@ export function judgeCast(
   draws: Draws | undefined,
   perturbations: readonly Perturbation[],
 ): Verdict {
-  const contacts: number[] = [];
-  const spans: number[] = [];
-  const amongs: number[] = [];
+  const { suspended, stated } = fish;
+  const count = perturbations.length;
+  const amongs = new Float64Array(count);
+  let contact = 0;
+  let span = 0;
   const launch = launches(lure, cast);
-  perturbations.forEach(({ off, phases }, i) => {
+  for (let i = 0; i < count; i++) {
+    const { off, phases } = perturbations[i];
     if (i === 0 || phases !== perturbations[i - 1].phases) {
       layBottom(bottom.depth, line, boat, phases && draws?.get(phases));
       layFish(density.depth, line, boat, bottom.depth, fish);
@@ -123,33 +126,33 @@ export function judgeCast(
     const shallowest = least(bottom.depth, Math.ceil(setup.cast) + 3);
     simulateRetrieve(setup, bottom, JUDGE_STEP, path, work, Math.max(0.9 * shallowest, 1), flight);
     const onBottom = countedLength(path, (i) => clearanceAt(path, bottom, i) - NEAR_BOTTOM, density);
-    const { suspended, stated } = fish;
     const among =
       suspended === undefined
         ? onBottom
         : countedLength(path, (i) => gapTo(suspended, path.depth[i]), density);
-    contacts.push(onBottom.length);
-    amongs.push(among.weighted);
-    if (stated !== undefined) spans.push(spanNearBottom(path, bottom, stated));
-  });
+    contact += onBottom.length / count;
+    amongs[i] = among.weighted;
+    if (stated !== undefined) span += spanNearBottom(path, bottom, stated) / count;
+  }
   return {
-    contact: mean(contacts) ?? 0,
+    contact,
     among: mean(amongs) ?? 0,
-    amongSd: Math.hypot(...[0, 1].map((which) => deviationBy(perturbations, which, amongs))),
-    span: mean(spans) ?? 0,
+    amongSd: Math.hypot(deviationBy(perturbations, 0, amongs), deviationBy(perturbations, 1, amongs)),
+    span,
   };
 }
 
 /** Standard deviation over the phases of one wave (0 long, 1 short) of the mean length at each phase, m; 0 without draws. */
-function deviationBy(
-  perturbations: readonly Perturbation[],
-  which: number,
-  lengths: readonly number[],
-): number {
-  const byPhase = THIRDS.map((phase) =>
-    mean(lengths, (length, i) => (perturbations[i].phases?.[which] === phase ? length : undefined)),
-  );
-  return deviation(byPhase) ?? 0;
+function deviationBy(perturbations: readonly Perturbation[], which: number, lengths: Float64Array): number {
+  const sums = [0, 0, 0];
+  const counts = [0, 0, 0];
+  for (let i = 0; i < lengths.length; i++) {
+    const phase = perturbations[i].phases?.[which];
+    if (phase === undefined) return 0;
+    sums[phase] += lengths[i];
+    counts[phase]++;
+  }
+  return deviation(sums.map((sum, phase) => sum / counts[phase])) ?? 0;
 }
 
 const gapTo = ({ top, bottom }: DepthRange, depth: number): number => Math.max(top - depth, depth - bottom);

@@ -13,6 +13,7 @@ import {
   within,
 } from './cast-rules.ts';
 import { chooseCast } from './choose-cast.ts';
+import { NINE_PERTURBATIONS } from './judge.ts';
 import { isWorthWriting } from './spot-score.ts';
 
 /** Least and greatest angle between a quartering cast and the first cast, deg. */
@@ -26,8 +27,14 @@ const ALONG = 35;
 const OTHER_BEARING = 30;
 const OTHER_BOAT = 25;
 
-/** A quick search: for next angles, the last meter of contact does not matter. */
-const EFFORT = { finalists: 1, rivals: 0, refined: 0, isThorough: false };
+/** A quick search, judged by nine cases: for next angles, the last meter of contact does not matter. */
+const EFFORT = {
+  finalists: 1,
+  rivals: 0,
+  refined: 0,
+  perturbations: NINE_PERTURBATIONS,
+  isThorough: false,
+};
 
 /**
  * What to try when the first choice goes quiet, in order.

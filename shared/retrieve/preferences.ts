@@ -1,6 +1,5 @@
 import { type DepthGrid, METERS_PER } from '../contract/index.ts';
-import { bilinear } from '../math/index.ts';
-import { type CastLine, placeOn } from './cast-lines.ts';
+import { placeOn } from './cast-lines.ts';
 import { type CastRule, isShallowSide } from './cast-rules.ts';
 import type { Fish } from './fish.ts';
 import { type Hazard, hazardsUnder } from './hazards.ts';
@@ -98,35 +97,32 @@ const slackUsed = ({ line, boat }: Candidate, { boat: { top }, slack }: CastRule
  * The break is the mean of the gradients at the fish and halfway to the boat: on top of a hump or a ridge, only the
  * second one shows it.
  */
-function alongBreak({ line, boat }: Candidate, grid: DepthGrid): number {
-  const there = gradientAt(grid, line, line.middle);
-  const between = gradientAt(grid, line, (boat + line.middle) / 2);
-  const east = (there.east + between.east) / 2;
-  const north = (there.north + between.north) / 2;
-  const slope = Math.sqrt(east * east + north * north);
+function alongBreak({ line, boat }: Candidate, { size, cellSize, depth }: DepthGrid): number {
+  const { direction, origin, middle, offset } = line;
+  let east = 0;
+  let north = 0;
+  for (const along of [0, (boat - middle) / 2]) {
+    const x = (size - 1) / 2 + (origin[0] + along * direction[0] + offset * direction[1]) / cellSize;
+    const y = (size - 1) / 2 + (origin[1] + along * direction[1] - offset * direction[0]) / cellSize;
+    const column = Math.floor(x);
+    const row = Math.floor(y);
+    // At the edge of the grid, the ground counts as level.
+    if (!(column >= 1 && row >= 1 && column < size - 2 && row < size - 2)) continue;
+    const [p, q, k] = [x - column, y - row, row * size + column];
+    east += between(depth, k + 1, size, p, q) - between(depth, k - 1, size, p, q);
+    north += between(depth, k + size, size, p, q) - between(depth, k - size, size, p, q);
+  }
+  const slope = Math.sqrt(east * east + north * north) / (4 * cellSize);
   if (!(slope > 0)) return 0;
-  const down = Math.min(Math.abs(east * line.direction[0] + north * line.direction[1]) / slope, 1);
-  const off = (Math.acos(down) * 180) / Math.PI - DOWN_THE_BREAK;
+  const along = Math.abs(east * direction[0] + north * direction[1]) / (4 * cellSize * slope);
+  const off = (Math.acos(Math.min(along, 1)) * 180) / Math.PI - DOWN_THE_BREAK;
   return (Math.max(off, 0) / (90 - DOWN_THE_BREAK)) * Math.min(slope / BREAK, 1);
 }
 
-/** Rate of deepening at a place on a line, m/m; zero at the edge of the grid. @param at Index in the line's arrays. */
-function gradientAt(
-  { size, cellSize, depth }: DepthGrid,
-  line: CastLine,
-  at: number,
-): { readonly east: number; readonly north: number } {
-  const place = placeOn(line, at);
-  const column = (size - 1) / 2 + place[0] / cellSize;
-  const row = (size - 1) / 2 + place[1] / cellSize;
-  const lattice = { columns: size, rows: size };
-  const east = bilinear(lattice, depth, column + 1, row) - bilinear(lattice, depth, column - 1, row);
-  const north = bilinear(lattice, depth, column, row + 1) - bilinear(lattice, depth, column, row - 1);
-  if (Number.isNaN(east + north)) return LEVEL;
-  return { east: east / (2 * cellSize), north: north / (2 * cellSize) };
-}
-
-const LEVEL = { east: 0, north: 0 };
+/** Value at shares p east and q north of the way between four nodes, of which node k is the south-western one. */
+const between = (values: ArrayLike<number>, k: number, columns: number, p: number, q: number): number =>
+  (1 - q) * ((1 - p) * values[k] + p * values[k + 1]) +
+  q * ((1 - p) * values[k + columns] + p * values[k + columns + 1]);
 
 function isOverHazard({ line, boat, cast }: Candidate, hazards: readonly Hazard[]): boolean {
   if (hazards.length === 0) return false;

@@ -165,14 +165,14 @@ export function simulateRetrieve(
     }
 
     row += STATE;
-    chord = substitute(work, row, next * nextTheta, perSize, perNext);
+    substitute(work, row, next * nextTheta, perSize, perNext);
     delta =
       (END_WEIGHTS[0] * states[row + last - 2] +
         END_WEIGHTS[1] * states[row + last - 1] +
         (END_WEIGHTS[2] - 1) * states[row + last]) *
       perNext;
     // The last half interval of the chord, at the lure.
-    chord -= 0.25 * (1 - STATION[last - 1]) * delta * delta;
+    chord = states[row + CHORD] - 0.25 * (1 - STATION[last - 1]) * delta * delta;
     length = next;
     theta = nextTheta;
     states[row + THETA] = theta;
@@ -233,10 +233,10 @@ function eliminate(
 }
 
 /**
- * Back-substitution from the lure up, with the line's speed across itself.
+ * Back-substitution from the lure up, with the line's speed across itself, and the chord over the length without the part
+ * of the last half interval.
  *
  * @param row Where the row of the new state starts; it follows that of the last one.
- * @returns Chord over length, without the part of the last half interval.
  */
 function substitute(
   { states, upper, right }: RetrieveWorkspace,
@@ -244,7 +244,7 @@ function substitute(
   end: number,
   perSize: number,
   perNext: number,
-): number {
+): void {
   states[row + INTERVALS] = end;
   let below = end;
   let here = right[INTERVALS - 1] - upper[INTERVALS - 1] * below;
@@ -259,7 +259,7 @@ function substitute(
     below = here;
     here = above;
   }
-  return 1 - shortening;
+  states[row + CHORD] = 1 - shortening;
 }
 
 /** The first point of a path: a straight line that does not move yet. @returns Number of points. */
@@ -286,16 +286,19 @@ function follow(
   path: RetrievePath,
   states: Float64Array,
 ): number {
-  const isFree = (i: number): boolean =>
-    free.line[i] >= leastLine && free.depth[i] < Math.max(profileDepth(bottom, free.distance[i]), 0);
-  let count = 1;
-  while (count < free.count && isFree(count)) count++;
-  for (let i = 0; i < count; i++) {
-    path.distance[i] = free.distance[i];
-    path.depth[i] = free.depth[i];
-    path.line[i] = free.line[i];
-    path.touching[i] = 0;
-  }
+  const { distance, depth, line, touching } = path;
+  let count = 0;
+  do {
+    distance[count] = free.distance[count];
+    depth[count] = free.depth[count];
+    line[count] = free.line[count];
+    touching[count] = 0;
+    count++;
+  } while (
+    count < free.count &&
+    free.line[count] >= leastLine &&
+    free.depth[count] < Math.max(profileDepth(bottom, free.distance[count]), 0)
+  );
   for (let k = (count - 1) * STATE; k < count * STATE; k++) states[k] = free.states[k];
   return count;
 }

@@ -1,5 +1,5 @@
 import type { DepthGrid } from '../contract/index.ts';
-import { type CastLine, placeOn, sampleLine } from './cast-lines.ts';
+import { type CastLine, placeOn, sampleLine, turned } from './cast-lines.ts';
 import {
   allowsBearing,
   bearingOf,
@@ -71,7 +71,7 @@ export interface SearchSpace {
   lureFor(cast: number): number;
   readonly trail: Trail;
   /** The best casts found so far, by allowed landing depths, by line and by index of the boat. */
-  readonly best: Map<string, Map<CastLine, Map<number, Candidate | undefined>>>;
+  readonly best: Map<string, Map<CastLine, (Candidate | undefined)[]>>;
   /** Whether a boat may lie at a place, m east and north of the mark; absent when it may lie anywhere. */
   readonly isOpen?: (east: number, north: number) => boolean;
 }
@@ -95,7 +95,8 @@ export function searchSpace(
     if (known !== undefined) return known;
     const near = density.get(Math.abs(offset)) ?? densityAlong(fish, offset, half);
     density.set(Math.abs(offset), near);
-    const fresh = sampleLine(grid, fish, bearing, offset, near);
+    const fresh =
+      bearing < 180 ? sampleLine(grid, fish, bearing, offset, near) : turned(line(bearing - 180, -offset));
     sampled.set(key, fresh);
     return fresh;
   };
@@ -168,13 +169,13 @@ function bestCasts(
   rule: CastRule,
 ): (line: CastLine, boat: number) => Candidate | undefined {
   const key = `${rule.landing.top} to ${rule.landing.bottom}`;
-  const known = space.best.get(key) ?? new Map<CastLine, Map<number, Candidate | undefined>>();
+  const known = space.best.get(key) ?? new Map<CastLine, (Candidate | undefined)[]>();
   space.best.set(key, known);
   return (line, boat) => {
-    const onLine = known.get(line) ?? new Map<number, Candidate | undefined>();
+    const onLine = known.get(line) ?? [];
     known.set(line, onLine);
-    if (!onLine.has(boat)) onLine.set(boat, bestCast(space, rule, line, boat));
-    return onLine.get(boat);
+    if (!(boat in onLine)) onLine[boat] = bestCast(space, rule, line, boat);
+    return onLine[boat];
   };
 }
 

@@ -103,8 +103,9 @@ export function tackleOf(options: TackleOptions): Tackle {
     const depth = bandBottom - REACH_ALLOWANCE;
     const casts = lures.map((_, index) => castToReach(index, depth));
     return (cast) => {
-      const first = casts.findIndex((needed) => cast >= needed);
-      return first === -1 ? lures.length - 1 : first;
+      let lure = 0;
+      while (lure < casts.length - 1 && !(cast >= casts[lure])) lure++;
+      return lure;
     };
   };
 

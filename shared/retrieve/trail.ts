@@ -49,26 +49,22 @@ export function layTrail(
   longest: number,
   { suspended }: Fish,
 ): void {
-  const { onBottom, least, most, fish } = trail;
-  trail.count = Math.min(Math.floor(longest) + 1, line.depth.length - boat);
+  const { onBottom, least, most, fish, rest, score } = trail;
+  const { depth: grounds, fish: sums } = line;
+  trail.count = Math.min(Math.floor(longest) + 1, grounds.length - boat);
   let depth = 0;
-  for (let i = 0; i < trail.count; i++) {
-    const ground = line.depth[boat + i];
+  for (let i = 0, at = boat; i < trail.count; i++, at++) {
+    const ground = grounds[at];
     // Beyond the modeled bottom, the last depth continues.
     if (!Number.isNaN(ground)) depth = Math.max(ground, 0);
     onBottom[i] = castThrough(table, i, depth);
-    if (suspended === undefined) {
-      least[i] = castThrough(table, i, Math.max(depth - NEAR_BOTTOM, 0));
-      most[i] = Number.POSITIVE_INFINITY;
-    } else {
-      least[i] = castThrough(table, i, suspended.top);
-      most[i] = castThrough(table, i, suspended.bottom);
-    }
-    fish[i] = line.fish[boat + i + 1] - line.fish[boat + i];
+    least[i] = castThrough(table, i, suspended?.top ?? Math.max(depth - NEAR_BOTTOM, 0));
+    most[i] = suspended === undefined ? Number.POSITIVE_INFINITY : castThrough(table, i, suspended.bottom);
+    fish[i] = sums[at + 1] - sums[at];
   }
-  trail.score.fill(-1);
+  score.fill(-1);
   for (let i = 2; i < trail.count; i++)
-    if (onBottom[i] < longest) trail.rest[i] = lengthFrom(trail, i - 1, onBottom[i]);
+    if (onBottom[i] < longest) rest[i] = lengthFrom(trail, i - 1, onBottom[i]);
 }
 
 /** Mean score of a cast that falls short, goes as meant and goes over. @param k Index of the cast among those tried. */

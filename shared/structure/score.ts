@@ -23,14 +23,15 @@ const LIMIT = 4;
  */
 export function scoreWords(table: ScoringTable, features: Float64Array): Float64Array {
   const scores = table.intercepts.slice();
-  for (let i = 0; i < features.length; i++) {
+  for (let i = 0, k = 0; i < features.length; i++) {
     const x = Math.max(-LIMIT, Math.min(LIMIT, (features[i] - table.mean[i]) / table.sd[i]));
-    for (let w = 0; w < WORDS; w++) scores[w] += x * table.weights[i * WORDS + w];
+    for (let w = 0; w < WORDS; w++, k++) scores[w] += x * table.weights[k];
   }
-  const most = scores.reduce((a, b) => Math.max(a, b));
+  const most = Math.max(...scores);
   let sum = 0;
   for (let w = 0; w < WORDS; w++) sum += scores[w] = Math.exp(scores[w] - most);
-  return scores.map((s) => s / sum);
+  for (let w = 0; w < WORDS; w++) scores[w] /= sum;
+  return scores;
 }
 
 /**

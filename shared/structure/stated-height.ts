@@ -3,7 +3,7 @@ import type { StructureWord } from '../contract/index.ts';
 import type { Edge } from './features/edge.ts';
 import type { StructureFeatures } from './features/features.ts';
 import type { HeightField } from './features/height-field.ts';
-import { findRise } from './features/prominence.ts';
+import type { Rise } from './features/prominence.ts';
 
 /** A rise, low or drop smaller than this is nothing to fish, and from so much more on it surely is something, m. */
 const MIN_HEIGHT = 0.4;
@@ -16,12 +16,13 @@ const SURE_BREAK = 0.5;
  * How far the reason for a word holds, 0 to 1, by the height that it states. Without a step, a few centimeters of depth
  * would decide between two words.
  */
-export function support(word: StructureWord, { field, edge, ridge, valley }: StructureFeatures): number {
+export function support(word: StructureWord, features: StructureFeatures): number {
+  const { field, edge, ridge, valley } = features;
   switch (word) {
     case 'hump':
-      return ofHeight(moundOf(field, 1).prominence);
+      return ofHeight(moundOf(features, 1).prominence);
     case 'hole':
-      return ofHeight(moundOf(field, -1).prominence);
+      return ofHeight(moundOf(features, -1).prominence);
     case 'ridge':
       return ofHeight(ridge.start);
     case 'ditch':
@@ -45,11 +46,10 @@ const ramp = (x: number): number => Math.max(0, Math.min(1, x));
 
 /** The rise (sign 1) or low (-1) at the mark, measured on the bottom as it is or, on sloping ground, with its tilt removed. */
 export function moundOf(
-  field: HeightField,
+  { field, rises }: Pick<StructureFeatures, 'field' | 'rises'>,
   sign: 1 | -1,
-): { heights: Float64Array; prominence: number; top: number } {
-  const plain = findRise(field.smooth, sign);
-  const leveled = findRise(field.level, sign);
+): Rise & { heights: Float64Array } {
+  const [plain, leveled] = [rises.plain[sign], rises.leveled[sign]];
   return plain.prominence < 0.5 * leveled.prominence
     ? { heights: field.level, ...leveled }
     : { heights: field.smooth, ...plain };
@@ -79,9 +79,13 @@ export const pointDrop = (field: HeightField, edge: Edge): number =>
 
 /** Drop from the top of an edge to the lowest place within 40 m downslope, m; farther out a channel's bottom may climb again. */
 export function edgeDrop(field: HeightField, edge: Edge): number {
-  const steps = Array.from({ length: 11 }, (_, k) => 4 * k);
-  const top = Math.max(...steps.map((d) => profile(field, edge, -d)));
-  return top - Math.min(...steps.map((d) => profile(field, edge, d)));
+  let top = Number.NEGATIVE_INFINITY;
+  let low = Number.POSITIVE_INFINITY;
+  for (let d = 0; d <= 40; d += 4) {
+    top = Math.max(top, profile(field, edge, -d));
+    low = Math.min(low, profile(field, edge, d));
+  }
+  return top - low;
 }
 
 /** Smoothed height on the fall line through the edge, m. @param d Distance from the edge toward deep water, m. */

@@ -3,6 +3,7 @@ import { type DisplayUnits, type FieldValues, fromMeters } from '../contract/ind
 import type { Crest } from './features/crest.ts';
 import type { Edge } from './features/edge.ts';
 import { widthAt } from './features/edge.ts';
+import type { StructureFeatures } from './features/features.ts';
 import type { HeightField } from './features/height-field.ts';
 import { edgeDrop, moundOf, pointDrop, profile, saddleOf } from './stated-height.ts';
 import type { Structure } from './structure.ts';
@@ -25,9 +26,9 @@ export function describeStructure(structure: Structure, units: DisplayUnits): St
   const height = (m: number): string => heightText(m, units);
   switch (structure.word) {
     case 'hump':
-      return describeMound(field, 1, (m) => `higher than the ground all around, ${height(m)}`);
+      return describeMound(structure.features, 1, (m) => `higher than the ground all around, ${height(m)}`);
     case 'hole':
-      return describeMound(field, -1, (m) => `lower than the ground all around, ${height(m)}`);
+      return describeMound(structure.features, -1, (m) => `lower than the ground all around, ${height(m)}`);
     case 'ridge':
       return describeCrest(field, ridge, 1, (m, on) => `${height(m)} above both sides, ${goesOn(on, units)}`);
     case 'ditch':
@@ -94,11 +95,11 @@ function partOfLow(share: number): Part {
 }
 
 function describeMound(
-  field: HeightField,
+  features: StructureFeatures,
   sign: 1 | -1,
   reason: (height: number) => string,
 ): StructureAccount {
-  const { heights, prominence, top } = moundOf(field, sign);
+  const { heights, prominence, top } = moundOf(features, sign);
   const east = ((top % GRID_SIZE) - HALF) * CELL_SIZE;
   const north = (Math.floor(top / GRID_SIZE) - HALF) * CELL_SIZE;
   const share = 1 - (sign * (heights[top] - latticeAt(heights, 0, 0))) / Math.max(prominence, 0.01);

@@ -1,4 +1,4 @@
-import { CELL_SIZE, CubicStencil, GRID_SIZE, ringMean } from '../bottom/index.ts';
+import { CELL_SIZE, CubicStencil, GRID_SIZE, padded, ringMean } from '../bottom/index.ts';
 import type { BottomModel, LakeBottom } from '../contract/index.ts';
 import { groundOf, nodeOf, patchesOf } from '../lake/index.ts';
 import { type StructureFeatures, structureFeatures } from './features/features.ts';
@@ -40,8 +40,9 @@ export function featuresOfModel(model: BottomModel, looks = LOOKS): StructureFea
   const { grid, passSpacing } = model;
   if (grid === undefined) return undefined;
   const uncertainty = { passSpacing, sd24: ringMean(grid.sd, 24), sd60: ringMean(grid.sd, 60) };
+  const depth = padded(grid.depth);
   return looks.map((look) =>
-    structureFeatures(look === LOOKS[0] ? grid.depth : stencilOf(look).valuesOf(grid.depth), uncertainty),
+    structureFeatures(look === LOOKS[0] ? grid.depth : stencilOf(look).valuesOf(depth), uncertainty),
   );
 }
 

@@ -57,8 +57,8 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
   const leastRelief = Math.max(MIN_RELIEF, RELIEF_OVER_SD * ringMean(model.grid.sd, 24));
   const probabilities = probabilitiesOf(seen);
   const words = wordsByProbability(probabilities, seen);
-  const first = words.next().value!;
-  const second = words.next().value!;
+  const [first, features] = words.next().value!;
+  const [second] = words.next().value!;
   let confidence = probabilities[first];
   if (relief < leastRelief && first !== SLOPE && first !== FLAT) {
     confidence = Math.min(confidence, LOW_RELIEF_CONFIDENCE);
@@ -69,7 +69,7 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
     confidence,
     runnerUp: STRUCTURE_WORDS[second],
     probabilities,
-    features: bestFor(STRUCTURE_WORDS[first], seen),
+    features,
     relief,
     leastRelief,
     planeSlope: slopeAround(seen[0].field),
@@ -79,7 +79,7 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
 /** The word that a mark at a place of the lake gets, as an index into `STRUCTURE_WORDS`; undefined where the bottom is not known. */
 export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number | undefined {
   const seen = featuresOnLake(lake, lat, lon);
-  return seen && wordsByProbability(probabilitiesOf(seen), seen).next().value;
+  return seen && wordsByProbability(probabilitiesOf(seen), seen).next().value?.[0];
 }
 
 /** Below this probability a look's support of a word is not worth measuring. */
@@ -98,17 +98,19 @@ function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
   return sum;
 }
 
-/** Of the looks at the mark itself, the one that supports a word best. */
-const bestFor = (word: StructureWord, seen: readonly StructureFeatures[]): StructureFeatures =>
-  seen.slice(0, CENTERED).reduce((a, b) => (support(word, b) > support(word, a) ? b : a));
-
-/** Words, the most likely first, without those whose reason no look at the mark itself supports. */
+/**
+ * Words, the most likely first, each with the look at the mark itself that supports it best; without those whose reason no
+ * such look supports.
+ */
 function* wordsByProbability(
   probabilities: Float64Array,
   seen: readonly StructureFeatures[],
-): Generator<number, undefined> {
-  for (const w of [...probabilities.keys()].sort((a, b) => probabilities[b] - probabilities[a] || a - b))
-    if (support(STRUCTURE_WORDS[w], bestFor(STRUCTURE_WORDS[w], seen)) > 0) yield w;
+): Generator<readonly [word: number, best: StructureFeatures], undefined> {
+  for (const w of [...probabilities.keys()].sort((a, b) => probabilities[b] - probabilities[a] || a - b)) {
+    const supports = seen.slice(0, CENTERED).map((features) => support(STRUCTURE_WORDS[w], features));
+    const most = Math.max(...supports);
+    if (most > 0) yield [w, seen[supports.indexOf(most)]];
+  }
 }
 
 /** Slope of the plane through the bottom around the mark, deg. */

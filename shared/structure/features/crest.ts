@@ -1,5 +1,5 @@
-import { CELL_SIZE, GRID_SIZE, HALF, latticeAt } from '../../bottom/index.ts';
-import { clip, type HeightField, SMALL_HEIGHT, squash } from './height-field.ts';
+import { GRID_SIZE, latticeAt } from '../../bottom/index.ts';
+import { clip, EAST, type HeightField, NORTH, nodesWithin, SMALL_HEIGHT, squash } from './height-field.ts';
 import { Stencil } from './stencil.ts';
 
 /** Distance to each side over which the height of a crest is measured, m. */
@@ -59,39 +59,58 @@ const SECTIONS = Array.from({ length: AXES }, (_, k) => {
   return { axisEast, axisNorth, stencil: new Stencil(places) };
 });
 
+/** Nodes at which a crest may start. */
+const STARTS = nodesWithin(START_RADIUS);
+/** Penalty on the height of a start for its distance from the mark, m. */
+const FAR = Float64Array.from(STARTS, (node) => 0.0003 * (EAST[node] ** 2 + NORTH[node] ** 2));
+/** Scratch: for every start, the sums over three places of how much it is higher, and lower, than both its sides. */
+const [HIGHER, LOWER] = [new Float64Array(STARTS.length), new Float64Array(STARTS.length)];
+
 /** Where a crest and a floor line begin: both in one search, as they read the same heights. */
 function bestStarts(g: Float64Array): readonly [ridge: Start, valley: Start] {
   const none: Start = { start: 0, east: 0, north: 0, axisEast: 1, axisNorth: 0 };
-  const found: [Start, Start] = [none, none];
-  const best = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
-  const reach = Math.floor(START_RADIUS / CELL_SIZE);
-  for (let j = -reach; j <= reach; j++) {
-    for (let i = -reach; i <= reach; i++) {
-      const [east, north] = [i * CELL_SIZE, j * CELL_SIZE];
-      const square = east * east + north * north;
-      if (square > START_RADIUS ** 2) continue;
-      const node = (HALF + j) * GRID_SIZE + HALF + i;
-      for (const { axisEast, axisNorth, stencil } of SECTIONS) {
-        let ridge = 0;
-        let valley = 0;
-        for (let p = 0; p < 9; p += 3) {
-          const here = stencil.heightAt(g, node, p);
-          const left = here - stencil.heightAt(g, node, p + 1);
-          const right = here - stencil.heightAt(g, node, p + 2);
-          ridge += Math.min(left, right) / 3;
-          valley -= Math.max(left, right) / 3;
-        }
-        for (let s = 0; s < 2; s++) {
-          const start = s === 0 ? ridge : valley;
-          const score = start - 0.0003 * square;
-          if (score <= best[s]) continue;
-          best[s] = score;
-          found[s] = { start, east, north, axisEast, axisNorth };
-        }
+  let [ridge, valley] = [none, none];
+  let mostRidge = Number.NEGATIVE_INFINITY;
+  let mostValley = Number.NEGATIVE_INFINITY;
+  for (const { axisEast, axisNorth, stencil } of SECTIONS) {
+    HIGHER.fill(0);
+    LOWER.fill(0);
+    for (let p = 0; p < 9; p += 3) compareSides(g, stencil, p);
+    for (let i = 0; i < STARTS.length; i++) {
+      const east = EAST[STARTS[i]];
+      const north = NORTH[STARTS[i]];
+      const higher = HIGHER[i] / 3;
+      const lower = LOWER[i] / 3;
+      if (higher - FAR[i] > mostRidge) {
+        mostRidge = higher - FAR[i];
+        ridge = { start: higher, east, north, axisEast, axisNorth };
+      }
+      if (lower - FAR[i] > mostValley) {
+        mostValley = lower - FAR[i];
+        valley = { start: lower, east, north, axisEast, axisNorth };
       }
     }
   }
-  return found;
+  return [ridge, valley];
+}
+
+/** Adds how every start compares with its sides at three places of a section; a hot loop. @param p The one on the crest. */
+function compareSides(g: Float64Array, { steps, weights }: Stencil, p: number): void {
+  const [here, left, right] = [steps[p], steps[p + 1], steps[p + 2]];
+  const w = 4 * p;
+  const [h0, h1, h2, h3] = [weights[w], weights[w + 1], weights[w + 2], weights[w + 3]];
+  const [l0, l1, l2, l3] = [weights[w + 4], weights[w + 5], weights[w + 6], weights[w + 7]];
+  const [r0, r1, r2, r3] = [weights[w + 8], weights[w + 9], weights[w + 10], weights[w + 11]];
+  for (let i = 0; i < STARTS.length; i++) {
+    const h = STARTS[i] + here;
+    const l = STARTS[i] + left;
+    const r = STARTS[i] + right;
+    const on = h0 * g[h] + h1 * g[h + 1] + h2 * g[h + GRID_SIZE] + h3 * g[h + GRID_SIZE + 1];
+    const one = l0 * g[l] + l1 * g[l + 1] + l2 * g[l + GRID_SIZE] + l3 * g[l + GRID_SIZE + 1];
+    const other = r0 * g[r] + r1 * g[r + 1] + r2 * g[r + GRID_SIZE] + r3 * g[r + GRID_SIZE + 1];
+    HIGHER[i] += on - Math.max(one, other);
+    LOWER[i] += Math.min(one, other) - on;
+  }
 }
 
 /** The smaller of the drops to the two sides of an axis, m. */
@@ -125,7 +144,7 @@ function walk(g: Float64Array, sign: 1 | -1, start: Start, way: number): CrestWa
     for (let side = -2; side <= 2; side++) {
       const de = STEP * e - side * SIDESTEP * n;
       const dn = STEP * n + side * SIDESTEP * e;
-      const size = Math.hypot(de, dn);
+      const size = Math.sqrt(de * de + dn * dn);
       const c = crestAt(g, sign, east + de, north + dn, de / size, dn / size);
       if (c - 0.02 * Math.abs(side) > best) {
         best = c - 0.02 * Math.abs(side);
@@ -138,7 +157,7 @@ function walk(g: Float64Array, sign: 1 | -1, start: Start, way: number): CrestWa
     north += length * stepNorth;
     const nextEast = 0.6 * e + 0.4 * stepEast;
     const nextNorth = 0.6 * n + 0.4 * stepNorth;
-    const size = Math.hypot(nextEast, nextNorth);
+    const size = Math.sqrt(nextEast * nextEast + nextNorth * nextNorth);
     e = nextEast / size;
     n = nextNorth / size;
     running = Math.min(running, best);

@@ -1,5 +1,14 @@
-import { CELL_SIZE, latticeAt } from '../../bottom/index.ts';
-import { clip, type HeightField, SMALL_HEIGHT, squash, toDegrees } from './height-field.ts';
+import { CELL_SIZE, GRID_SIZE, latticeAt } from '../../bottom/index.ts';
+import {
+  clip,
+  EAST,
+  type HeightField,
+  NORTH,
+  nodesWithin,
+  SMALL_HEIGHT,
+  squash,
+  toDegrees,
+} from './height-field.ts';
 
 /** The edge is the steepest place within this distance of the mark, m, with nearer places preferred. */
 const EDGE_RADIUS = 25;
@@ -22,8 +31,9 @@ export interface Edge {
 
 /** Finds the steepest place near the mark, which is the edge of the bank if there is one. */
 export function findEdge(field: HeightField): Edge {
-  const { east, north, slope } = steepest(field.smooth);
-  const [downEast, downNorth] = downslope(field.smooth, east, north);
+  const { node, slope } = steepest(field.smooth);
+  const [east, north] = [EAST[node], NORTH[node]];
+  const [downEast, downNorth] = downslope(field.smooth, node);
   const profile = (d: number): number => {
     let sum = 0;
     for (const side of [-8, 0, 8]) {
@@ -49,43 +59,36 @@ export function findEdge(field: HeightField): Edge {
   };
 }
 
-/** `[east, north]` rise per meter, from differences over two cells. */
-function riseAt(g: Float64Array, east: number, north: number): [number, number] {
-  const h = CELL_SIZE;
-  return [
-    (latticeAt(g, east + h, north) - latticeAt(g, east - h, north)) / (2 * h),
-    (latticeAt(g, east, north + h) - latticeAt(g, east, north - h)) / (2 * h),
-  ];
-}
+/** `[east, north]` rise per meter at a node, from differences over two cells. */
+const riseAt = (g: Float64Array, node: number): [number, number] => [
+  (g[node + 1] - g[node - 1]) / (2 * CELL_SIZE),
+  (g[node + GRID_SIZE] - g[node - GRID_SIZE]) / (2 * CELL_SIZE),
+];
 
-function steepest(g: Float64Array): { east: number; north: number; slope: number } {
+/** Nodes at which the edge may lie. */
+const PLACES = nodesWithin(EDGE_RADIUS);
+
+function steepest(g: Float64Array): { node: number; slope: number } {
   let best = -1;
-  let found = { east: 0, north: 0, slope: 0 };
-  const reach = Math.floor(EDGE_RADIUS / CELL_SIZE);
-  for (let j = -reach; j <= reach; j++) {
-    for (let i = -reach; i <= reach; i++) {
-      const east = i * CELL_SIZE;
-      const north = j * CELL_SIZE;
-      const square = east * east + north * north;
-      if (square > EDGE_RADIUS ** 2) continue;
-      const rise = Math.hypot(...riseAt(g, east, north));
-      const score = rise * (1 - square / 2500);
-      if (score > best) {
-        best = score;
-        found = { east, north, slope: toDegrees(rise) };
-      }
-    }
+  let found = { node: 0, slope: 0 };
+  for (const node of PLACES) {
+    const [riseEast, riseNorth] = riseAt(g, node);
+    const rise = Math.hypot(riseEast, riseNorth);
+    const score = rise * (1 - (EAST[node] ** 2 + NORTH[node] ** 2) / 2500);
+    if (score <= best) continue;
+    best = score;
+    found = { node, slope: toDegrees(rise) };
   }
   return found;
 }
 
-/** Mean direction downslope over the 5 x 5 nodes around a place. */
-function downslope(g: Float64Array, east: number, north: number): [number, number] {
+/** Mean direction downslope over the 5 x 5 nodes around a node. */
+function downslope(g: Float64Array, node: number): [number, number] {
   let e = 0;
   let n = 0;
   for (let j = -2; j <= 2; j++) {
     for (let i = -2; i <= 2; i++) {
-      const [riseEast, riseNorth] = riseAt(g, east + i * CELL_SIZE, north + j * CELL_SIZE);
+      const [riseEast, riseNorth] = riseAt(g, node + j * GRID_SIZE + i);
       e -= riseEast;
       n -= riseNorth;
     }
@@ -203,9 +206,9 @@ export function widthAt(field: HeightField, edge: Edge, distance: number, side: 
     const e = edge.downEast * cos - edge.downNorth * sin;
     const n = edge.downEast * sin + edge.downNorth * cos;
     let width = 0;
-    for (const way of [1, -1]) {
-      let reach = 0;
-      for (; reach < WIDTH_REACH; reach += WIDTH_STEP) {
+    // No bearing is followed beyond the least width so far.
+    for (let way = 1; way >= -1; way -= 2) {
+      for (let reach = 0; reach < WIDTH_REACH && width < least; reach += WIDTH_STEP, width += WIDTH_STEP) {
         const across = way * reach;
         const z = latticeAt(
           field.smooth,
@@ -214,7 +217,6 @@ export function widthAt(field: HeightField, edge: Edge, distance: number, side: 
         );
         if (side * (z - level) > 0) break;
       }
-      width += reach;
     }
     least = Math.min(least, width);
   }

@@ -10,7 +10,7 @@ import {
   widthFeatures,
 } from './edge.ts';
 import { type HeightField, makeHeightField } from './height-field.ts';
-import { PROMINENCE_NAMES, prominenceFeatures } from './prominence.ts';
+import { findRises, PROMINENCE_NAMES, prominenceFeatures, type Rises } from './prominence.ts';
 import { markSlope, RING_NAMES, ringFeatures } from './rings.ts';
 
 /** The features of a modeled bottom that the scoring table takes, and the forms they were measured on. */
@@ -18,6 +18,7 @@ export interface StructureFeatures {
   /** By `FEATURE_NAMES`. */
   readonly values: Float64Array;
   readonly field: HeightField;
+  readonly rises: Rises;
   readonly edge: Edge;
   readonly ridge: Crest;
   readonly valley: Crest;
@@ -39,12 +40,13 @@ export interface GridUncertainty {
  */
 export function structureFeatures(depth: Float64Array, uncertainty: GridUncertainty): StructureFeatures {
   const field = makeHeightField(depth);
+  const rises = findRises(field);
   const [ridge, valley] = findCrests(field);
   const edge = findEdge(field);
   const values = Float64Array.from([
     markSlope(field),
     ...ringFeatures(field),
-    ...prominenceFeatures(field),
+    ...prominenceFeatures(rises, field),
     ...crestFeatures(ridge),
     ...crestFeatures(valley),
     ...edgeFeatures(edge),
@@ -54,7 +56,7 @@ export function structureFeatures(depth: Float64Array, uncertainty: GridUncertai
     Math.log(Math.max(uncertainty.sd24, 1e-3) / 0.15),
     Math.log(Math.max(uncertainty.sd60, 1e-3) / 0.2),
   ]);
-  return { values, field, edge, ridge, valley };
+  return { values, field, rises, edge, ridge, valley };
 }
 
 export const FEATURE_NAMES: readonly string[] = [

@@ -21,14 +21,17 @@ export const SMALL_HEIGHT = 0.35;
 
 /** Prepares the heights. @param depth Lattice of depths, m, positive down. */
 export function makeHeightField(depth: Float64Array): HeightField {
-  // Loops, because a function called for every node of every mark takes several times as long.
-  const raw = new Float64Array(depth.length);
+  // Loops, because a function called for every node of every mark takes several times as long, and one buffer.
+  const { buffer } = new Float64Array(3 * depth.length);
+  const [raw, smooth, level] = [0, 1, 2].map(
+    (k) => new Float64Array(buffer, 8 * k * depth.length, depth.length),
+  );
   for (let node = 0; node < raw.length; node++) raw[node] = -depth[node];
-  const smooth = smoothOnce(raw);
+  smoothOnce(raw, smooth);
   const tilt = WITHIN_PLANE.tiltOf(raw);
-  const level = new Float64Array(depth.length);
+  const [east, north] = tilt;
   for (let node = 0; node < level.length; node++)
-    level[node] = raw[node] - tilt[0] * EAST[node] - tilt[1] * NORTH[node];
+    level[node] = raw[node] - east * EAST[node] - north * NORTH[node];
   return {
     raw,
     smooth,
@@ -46,6 +49,10 @@ export const EAST = Float64Array.from(
 );
 export const NORTH = EAST.map((_, node) => (Math.floor(node / GRID_SIZE) - HALF) * CELL_SIZE);
 
+/** Nodes within a distance of the mark, m. */
+export const nodesWithin = (radius: number): Int32Array =>
+  Int32Array.from(EAST.keys()).filter((node) => EAST[node] ** 2 + NORTH[node] ** 2 <= radius ** 2);
+
 /** Rise per meter, east and north. */
 type Tilt = readonly [east: number, north: number];
 
@@ -56,9 +63,7 @@ export class Surroundings {
 
   /** @param radius m. */
   constructor(radius: number) {
-    this.#nodes = Int32Array.from(EAST.keys()).filter(
-      (node) => EAST[node] ** 2 + NORTH[node] ** 2 <= radius ** 2,
-    );
+    this.#nodes = nodesWithin(radius);
     this.#squares = this.#nodes.reduce((sum, node) => sum + EAST[node] ** 2, 0);
   }
 
@@ -92,15 +97,17 @@ export class Surroundings {
 
 const WITHIN_PLANE = new Surroundings(100);
 
+/** Scratch: heights smoothed along the rows. */
+const ALONG_ROWS = new Float64Array(GRID_SIZE ** 2);
+
 /** Smooths with weights 1 2 1 both ways; at the border, with the weights of the nodes inside. */
-function smoothOnce(grid: Float64Array): Float64Array {
+function smoothOnce(grid: Float64Array, out: Float64Array): void {
   const n = GRID_SIZE;
-  const half = new Float64Array(n * n);
-  const out = new Float64Array(n * n);
+  const half = ALONG_ROWS;
   for (let row = 0; row < n; row++) {
     const r = row * n;
     half[r] = (2 * grid[r] + grid[r + 1]) / 3;
-    for (let c = 1; c < n - 1; c++) half[r + c] = (grid[r + c - 1] + 2 * grid[r + c] + grid[r + c + 1]) / 4;
+    for (let k = r + 1; k < r + n - 1; k++) half[k] = (grid[k - 1] + 2 * grid[k] + grid[k + 1]) / 4;
     half[r + n - 1] = (2 * grid[r + n - 1] + grid[r + n - 2]) / 3;
   }
   const last = n * (n - 1);
@@ -109,7 +116,6 @@ function smoothOnce(grid: Float64Array): Float64Array {
     out[last + c] = (2 * half[last + c] + half[last + c - n]) / 3;
   }
   for (let k = n; k < last; k++) out[k] = (half[k - n] + 2 * half[k] + half[k + n]) / 4;
-  return out;
 }
 
 /** Maps x smoothly to -1..1: odd, linear near 0, and one half where x equals the scale. */

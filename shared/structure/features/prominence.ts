@@ -1,20 +1,16 @@
 import FlatQueue from 'flatqueue';
 import { CELL_SIZE, GRID_SIZE, HALF } from '../../bottom/index.ts';
-import { type HeightField, SMALL_HEIGHT, squash } from './height-field.ts';
+import { EAST, type HeightField, NORTH, SMALL_HEIGHT, squash } from './height-field.ts';
 
+/** Distance of a node from the mark in nodes, along the axis where it is greater. */
+const NODES_OFF = EAST.map((east, node) => Math.max(Math.abs(east), Math.abs(NORTH[node])) / CELL_SIZE);
 /** Nodes from the mark within which the top of its rise may lie: 60 m. */
 const REACH = Math.round(60 / CELL_SIZE);
-/** Steps to the eight neighbors. */
-const AROUND = [
-  [-1, -1],
-  [-1, 0],
-  [-1, 1],
-  [0, -1],
-  [0, 1],
-  [1, -1],
-  [1, 0],
-  [1, 1],
-] as const;
+const MARK = HALF * GRID_SIZE + HALF;
+/** Steps to the eight neighbors of a node. */
+const AROUND = [-1, 0, 1]
+  .flatMap((row) => [-1, 0, 1].map((column) => row * GRID_SIZE + column))
+  .filter((step) => step !== 0);
 
 /** The rise that a mark lies on. */
 export interface Rise {
@@ -22,9 +18,22 @@ export interface Rise {
   readonly prominence: number;
   /** Node of the top. */
   readonly top: number;
-  /** Nodes inside the lowest closed isobath. */
-  readonly nodes: number;
 }
+
+/** What the mark lies on, up and down: on the bottom as it is, and on the bottom with its tilt removed. */
+export interface Rises {
+  readonly plain: Record<1 | -1, Rise>;
+  readonly leveled: Record<1 | -1, Rise>;
+}
+
+export const findRises = ({ smooth, level }: HeightField): Rises => ({
+  plain: { 1: findRise(smooth, 1), [-1]: findRise(smooth, -1) },
+  leveled: { 1: findRise(level, 1), [-1]: findRise(level, -1) },
+});
+
+/** Scratch: nodes on the shore of a flood, the highest first, and the nodes that it has seen. */
+const shore = new FlatQueue<number>();
+const seen = new Uint8Array(GRID_SIZE ** 2);
 
 /**
  * Climbs from the mark to the top of its rise, then floods down from there until it meets higher ground or the grid's edge.
@@ -34,59 +43,44 @@ export interface Rise {
 export function findRise(heights: Float64Array, sign: 1 | -1): Rise {
   const top = climb(heights, sign);
   const topHeight = sign * heights[top];
-  const seen = new Uint8Array(heights.length);
-  const queue = new FlatQueue<number>();
-  queue.push(top, -topHeight);
+  shore.clear();
+  seen.fill(0);
   seen[top] = 1;
   let lowest = topHeight;
-  let nodes = 0;
-  while (queue.length > 0) {
-    const node = queue.pop()!;
+  for (let node: number | undefined = top; node !== undefined; node = shore.pop()) {
     const height = sign * heights[node];
     if (height > topHeight) break;
-    lowest = Math.min(lowest, height);
-    nodes++;
-    const row = Math.floor(node / GRID_SIZE);
-    const column = node % GRID_SIZE;
-    if (row === 0 || column === 0 || row === GRID_SIZE - 1 || column === GRID_SIZE - 1) break;
-    for (const [r, c] of AROUND) {
-      const next = (row + r) * GRID_SIZE + column + c;
-      if (seen[next]) continue;
+    if (height < lowest) lowest = height;
+    if (NODES_OFF[node] === HALF) break;
+    for (let k = 0; k < AROUND.length; k++) {
+      const next = node + AROUND[k];
+      if (seen[next] === 1) continue;
       seen[next] = 1;
-      queue.push(next, -sign * heights[next]);
+      shore.push(next, -sign * heights[next]);
     }
   }
-  return { prominence: topHeight - lowest, top, nodes };
+  return { prominence: topHeight - lowest, top };
 }
 
 function climb(heights: Float64Array, sign: 1 | -1): number {
-  let row = HALF;
-  let column = HALF;
+  let node = MARK;
   for (;;) {
-    let best = sign * heights[row * GRID_SIZE + column];
-    let to: readonly [number, number] | undefined;
-    for (const [r, c] of AROUND) {
-      if (Math.abs(row + r - HALF) > REACH || Math.abs(column + c - HALF) > REACH) continue;
-      const height = sign * heights[(row + r) * GRID_SIZE + column + c];
-      if (height > best) {
-        best = height;
-        to = [r, c];
-      }
+    let to = node;
+    for (let k = 0; k < AROUND.length; k++) {
+      const next = node + AROUND[k];
+      if (NODES_OFF[next] <= REACH && sign * heights[next] > sign * heights[to]) to = next;
     }
-    if (to === undefined) return row * GRID_SIZE + column;
-    row += to[0];
-    column += to[1];
+    if (to === node) return node;
+    node = to;
   }
 }
 
-/** Prominence up and down, on the bottom as it is and on the bottom with its tilt removed. */
-export function prominenceFeatures(field: HeightField): number[] {
-  const { smooth, level, relief } = field;
+export function prominenceFeatures({ plain, leveled }: Rises, { relief }: HeightField): number[] {
   return [
-    squash(findRise(smooth, 1).prominence, SMALL_HEIGHT),
-    squash(findRise(smooth, -1).prominence, SMALL_HEIGHT),
-    findRise(level, 1).prominence / (relief + 0.3),
-    findRise(level, -1).prominence / (relief + 0.3),
+    squash(plain[1].prominence, SMALL_HEIGHT),
+    squash(plain[-1].prominence, SMALL_HEIGHT),
+    leveled[1].prominence / (relief + 0.3),
+    leveled[-1].prominence / (relief + 0.3),
   ];
 }
 

@@ -15,10 +15,15 @@ const WIDE = [30, 65, 90];
  * high along the fall line, and the size of the third; each over the sum of all sizes.
  */
 export function ringFeatures(field: HeightField): number[] {
-  const rings = NEAR_RING.map((near) => sampleRing(field, near));
-  const out = rings.flatMap((ring, i) => fourierFeatures(ring, scaleOf(RADII[i])));
-  for (const radius of WIDE) out.push(...sideFeatures(rings[RADII.indexOf(radius)], scaleOf(radius)));
-  return out;
+  const terms: number[] = [];
+  const sides: number[] = [];
+  for (let k = 0; k < RADII.length; k++) {
+    const scale = scaleOf(RADII[k]);
+    sampleRing(field, NEAR_RING[k]);
+    terms.push(...fourierFeatures(scale));
+    if (WIDE.includes(RADII[k])) sides.push(...sideFeatures(scale));
+  }
+  return [...terms, ...sides];
 }
 
 /** Height that counts as substantial on a ring, m. */
@@ -39,44 +44,48 @@ const NEAR_RING = RADII.map(
 );
 const MARK = HALF * GRID_SIZE + HALF;
 
-/** Mean height above the mark over three radii near the ring's own, by bearing. */
-function sampleRing({ raw, mark }: HeightField, near: Stencil): Float64Array {
-  const heights = new Float64Array(BEARINGS);
+/** Scratch: mean height above the mark over three radii near a ring's own, by bearing. */
+const RING = new Float64Array(BEARINGS);
+
+function sampleRing({ raw, mark }: HeightField, near: Stencil): void {
   for (let k = 0; k < BEARINGS; k++) {
     let sum = 0;
     for (let place = 3 * k; place < 3 * k + 3; place++) sum += near.heightAt(raw, MARK, place);
-    heights[k] = sum / 3 - mark;
+    RING[k] = sum / 3 - mark;
   }
-  return heights;
 }
 
-function fourierFeatures(ring: Float64Array, scale: number): number[] {
-  const mean = ring.reduce((sum, z) => sum + z, 0) / BEARINGS;
-  const cos = COS.map((wave) => amplitude(ring, wave));
-  const sin = SIN.map((wave) => amplitude(ring, wave));
-  const size = cos.map((c, m) => Math.sqrt(c * c + sin[m] * sin[m]));
-  const total = Math.abs(mean) + size[1] + size[2] + size[3] + scale;
-  const down = Math.atan2(-sin[1], -cos[1]);
-  const alongFall = cos[2] * Math.cos(2 * down) + sin[2] * Math.sin(2 * down);
-  return [mean / total, size[1] / total, size[2] / total, alongFall / total, size[3] / total];
+function fourierFeatures(scale: number): number[] {
+  const mean = amplitude(COS[0]) / 2;
+  const [c1, c2, c3] = [amplitude(COS[1]), amplitude(COS[2]), amplitude(COS[3])];
+  const [s1, s2, s3] = [amplitude(SIN[1]), amplitude(SIN[2]), amplitude(SIN[3])];
+  const size1 = Math.sqrt(c1 * c1 + s1 * s1);
+  const size2 = Math.sqrt(c2 * c2 + s2 * s2);
+  const size3 = Math.sqrt(c3 * c3 + s3 * s3);
+  const total = Math.abs(mean) + size1 + size2 + size3 + scale;
+  const down = Math.atan2(-s1, -c1);
+  const alongFall = c2 * Math.cos(2 * down) + s2 * Math.sin(2 * down);
+  return [mean / total, size1 / total, size2 / total, alongFall / total, size3 / total];
 }
 
-function amplitude(ring: Float64Array, wave: Float64Array): number {
+function amplitude(wave: Float64Array): number {
   let sum = 0;
-  for (let k = 0; k < BEARINGS; k++) sum += ring[k] * wave[k];
+  for (let k = 0; k < BEARINGS; k++) sum += RING[k] * wave[k];
   return sum / HALF_ROUND;
 }
 
 /** How far opposite sides are both lower and both higher than the mark, extremes of the ring, and both at once (a saddle). */
-function sideFeatures(ring: Float64Array, scale: number): number[] {
-  let lower = Number.NEGATIVE_INFINITY;
-  let higher = Number.NEGATIVE_INFINITY;
+function sideFeatures(scale: number): number[] {
+  let [lower, higher] = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  let [most, least] = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
   for (let k = 0; k < HALF_ROUND; k++) {
-    lower = Math.max(lower, Math.min(-ring[k], -ring[k + HALF_ROUND]));
-    higher = Math.max(higher, Math.min(ring[k], ring[k + HALF_ROUND]));
+    const low = Math.min(RING[k], RING[k + HALF_ROUND]);
+    const high = Math.max(RING[k], RING[k + HALF_ROUND]);
+    if (-high > lower) lower = -high;
+    if (low > higher) higher = low;
+    if (high > most) most = high;
+    if (low < least) least = low;
   }
-  const most = ring.reduce((a, b) => Math.max(a, b));
-  const least = ring.reduce((a, b) => Math.min(a, b));
   return [lower, higher, most, least, Math.min(lower, higher)].map((z) => squash(z, scale));
 }
 

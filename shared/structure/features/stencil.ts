@@ -3,15 +3,15 @@ import { CELL_SIZE, GRID_SIZE } from '../../bottom/index.ts';
 /** Places at fixed distances from a node of the grid, for bilinear heights around many nodes of many grids. */
 export class Stencil {
   /** For each place, the node to its south-west, in steps of the grid. */
-  readonly #steps: Int32Array;
+  readonly steps: Int32Array;
   /** For each place, the weights of the nodes south-west, south-east, north-west and north-east of it. */
-  readonly #weights: Float64Array;
+  readonly weights: Float64Array;
 
   /** @param places m from the node. */
   constructor(places: readonly (readonly [east: number, north: number])[]) {
     const cells = places.map((place) => place.map((at) => Math.floor(at / CELL_SIZE)));
-    this.#steps = Int32Array.from(cells, ([column, row]) => row * GRID_SIZE + column);
-    this.#weights = Float64Array.from(
+    this.steps = Int32Array.from(cells, ([column, row]) => row * GRID_SIZE + column);
+    this.weights = Float64Array.from(
       places.flatMap((place, k) => {
         const [u, v] = place.map((at, axis) => at / CELL_SIZE - cells[k][axis]);
         return [(1 - u) * (1 - v), u * (1 - v), (1 - u) * v, u * v];
@@ -21,9 +21,9 @@ export class Stencil {
 
   /** Height at a place from a node; the place must lie on the grid. */
   heightAt(heights: Float64Array, node: number, place: number): number {
-    const k = node + this.#steps[place];
+    const k = node + this.steps[place];
     const w = 4 * place;
-    const weights = this.#weights;
+    const { weights } = this;
     return (
       weights[w] * heights[k] +
       weights[w + 1] * heights[k + 1] +
