@@ -1,7 +1,7 @@
 import Flatbush from 'flatbush';
 import { METERS_PER, STRUCTURE_WORDS } from '../contract/index.ts';
 import { FORM_SMOOTHING, type Lattice, type Terrain, terrainOf } from '../lake/index.ts';
-import { bilinear } from '../math/index.ts';
+import { bilinear, pickRows } from '../math/index.ts';
 
 /** Names of the measures, each with one value a place; m unless stated otherwise. */
 export const MEASURES = [
@@ -27,11 +27,10 @@ export const MEASURES = [
 ] as const;
 export type Measure = (typeof MEASURES)[number];
 
-export interface MeasuredPlaces {
+export interface MeasuredPlaces extends Readonly<Record<Measure, Float64Array>> {
   readonly count: number;
   /** Lattice node of each place. */
   readonly node: Int32Array;
-  readonly measures: Readonly<Record<Measure, Float64Array>>;
 }
 
 /** Measured places with their structure words. */
@@ -102,9 +101,7 @@ interface Ground {
 function measurePlaces(ground: Ground, nodes: ArrayLike<number>): MeasuredPlaces {
   const { terrain, slopes, lip, channel, cast, face } = ground;
   const node = Int32Array.from(nodes).filter((k) => !Number.isNaN(terrain.depth[k]));
-  const measures = Object.fromEntries(
-    MEASURES.map((name) => [name, new Float64Array(node.length)]),
-  ) as Record<Measure, Float64Array>;
+  const measures = measuresBy(() => new Float64Array(node.length));
   for (let i = 0; i < node.length; i++) {
     const k = node[i];
     const [x, y] = [k % terrain.columns, Math.floor(k / terrain.columns)];
@@ -125,7 +122,7 @@ function measurePlaces(ground: Ground, nodes: ArrayLike<number>): MeasuredPlaces
     measures.wide[i] = wide.sharp;
     measures.narrow[i] = wide.other;
   }
-  return { count: node.length, node, measures };
+  return { ...measures, count: node.length, node };
 }
 
 /** Offsets to the nodes within a radius. */
@@ -212,32 +209,20 @@ function ringAt(terrain: Terrain, x: number, y: number, radius: number): Ring {
 }
 
 /** The places for which `keep` is true. */
-export function part(places: Places, keep: (i: number) => boolean): Places {
-  const at = Array.from({ length: places.count }, (_, i) => i).filter(keep);
-  const measures = Object.fromEntries(
-    MEASURES.map((name) => [name, Float64Array.from(at, (i) => places.measures[name][i])]),
-  ) as Places['measures'];
-  return {
-    count: at.length,
-    node: Int32Array.from(at, (i) => places.node[i]),
-    word: Uint8Array.from(at, (i) => places.word[i]),
-    measures,
-  };
-}
+export const part = (places: Places, keep: (i: number) => boolean): Places =>
+  pickRows(places, [...places.node.keys()].filter(keep));
 
 export const everyNth = (places: Places, n: number): Places => part(places, (i) => i % Math.max(1, n) === 0);
 
-export function joinPlaces(a: Places, b: Places): Places {
-  const measures = Object.fromEntries(
-    MEASURES.map((name) => [name, Float64Array.of(...a.measures[name], ...b.measures[name])]),
-  ) as Places['measures'];
-  return {
-    count: a.count + b.count,
-    node: Int32Array.of(...a.node, ...b.node),
-    word: Uint8Array.of(...a.word, ...b.word),
-    measures,
-  };
-}
+export const joinPlaces = (a: Places, b: Places): Places => ({
+  ...measuresBy((name) => Float64Array.of(...a[name], ...b[name])),
+  count: a.count + b.count,
+  node: Int32Array.of(...a.node, ...b.node),
+  word: Uint8Array.of(...a.word, ...b.word),
+});
+
+const measuresBy = (columnOf: (name: Measure) => Float64Array): Record<Measure, Float64Array> =>
+  Object.fromEntries(MEASURES.map((name) => [name, columnOf(name)])) as Record<Measure, Float64Array>;
 
 /** Distance between two nodes, m. */
 export const apart = ({ columns, cell }: Lattice, a: number, b: number): number =>
