@@ -127,9 +127,17 @@ function ones(word: number): number {
   return Math.imul((v + (v >>> 4)) & 0x0f0f0f0f, 0x01010101) >>> 24;
 }
 
-const sizeOf = (set: Uint32Array): number => set.reduce((count, word) => count + ones(word), 0);
+function sizeOf(set: Uint32Array): number {
+  let count = 0;
+  for (const word of set) count += ones(word);
+  return count;
+}
 
-const and = (a: Uint32Array, b: Uint32Array): Uint32Array => a.map((word, w) => word & b[w]);
+function and(a: Uint32Array, b: Uint32Array): Uint32Array {
+  const both = new Uint32Array(a.length);
+  for (let w = 0; w < a.length; w++) both[w] = a[w] & b[w];
+  return both;
+}
 
 /** Share of the background in a set, weighted toward structure; half a place is added so that it is never 0. */
 const shareOf = ({ structure, places }: RuleTable, set: Uint32Array): number =>
@@ -164,9 +172,12 @@ export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rul
   const price = PRICE * Math.log(sets.length);
   /** Adds condition `c` to a candidate; undefined when fewer than half of the marks meet the result. */
   const extend = (before: Candidate | undefined, c: number): Candidate | undefined => {
-    const met = before === undefined ? sets[c] : before.met.map((set, s) => and(set, sets[c][s]));
-    const k = sizeOf(met[1]);
+    const join = (s: 0 | 1 | 2): Uint32Array =>
+      before === undefined ? sets[c][s] : and(before.met[s], sets[c][s]);
+    const marks = join(1);
+    const k = sizeOf(marks);
     if (k * 2 < fish.count) return undefined;
+    const met = [join(0), marks, join(2)];
     const of = [...(before?.of ?? []), c].sort((a, b) => a - b);
     const background =
       (BACKGROUND_MARKS * shareOf(table, met[0]) + sizeOf(met[2])) / (BACKGROUND_MARKS + blanks.count);

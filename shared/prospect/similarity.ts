@@ -61,7 +61,9 @@ function similarityOf(ways: readonly Similarity[], rules: readonly Rule[], backg
   return (places, i) => {
     const sums = new Float64Array(STRUCTURE_WORDS.length);
     for (const { score, weight, sd } of parts)
-      for (const [word, value] of score(places, i).entries()) sums[word] += (weight * value) / sd;
+      score(places, i).forEach((value, word) => {
+        sums[word] += (weight * value) / sd;
+      });
     return sums;
   };
 }
