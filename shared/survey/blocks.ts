@@ -25,11 +25,11 @@ export function reduceToBlocks(log: Soundings, length: number): Soundings {
     total[block[i]] += weight[i];
     if (shallowest[i] < least[block[i]]) least[block[i]] = shallowest[i];
   }
-  const mean = (valueOf: (row: number, first: number) => number): Float64Array => {
+  const mean = (of: (row: number, first: number) => number): Float64Array => {
     const sums = new Float64Array(first.length);
     const weights = new Float64Array(first.length);
     for (let i = 0; i < log.count; i++) {
-      const value = valueOf(i, first[block[i]]);
+      const value = of(i, first[block[i]]);
       if (Number.isNaN(value)) continue;
       sums[block[i]] += weight[i] * value;
       weights[block[i]] += weight[i];
