@@ -94,36 +94,21 @@ export function crossesPolygons(
     let isMet = false;
     index.search(west, south, east, north, (edge) => {
       const [x1, y1, x2, y2] = [0, 1, 2, 3].map((end) => ends[4 * edge + end]);
-      isMet ||= segmentsMeet(lon1, lat1, lon2, lat2, x1, y1, x2, y2);
+      isMet ||= segmentsMeet([lon1, lat1], [lon2, lat2], [x1, y1], [x2, y2]);
       return false;
     });
     return isMet;
   });
 }
 
-function segmentsMeet(
-  ax: number,
-  ay: number,
-  bx: number,
-  by: number,
-  cx: number,
-  cy: number,
-  dx: number,
-  dy: number,
-): boolean {
-  const turn = (px: number, py: number, qx: number, qy: number, rx: number, ry: number): number =>
-    Math.sign((qx - px) * (ry - py) - (qy - py) * (rx - px));
-  const between = (px: number, py: number, qx: number, qy: number, rx: number, ry: number): boolean =>
-    Math.min(px, qx) <= rx && rx <= Math.max(px, qx) && Math.min(py, qy) <= ry && ry <= Math.max(py, qy);
-  const t1 = turn(ax, ay, bx, by, cx, cy);
-  const t2 = turn(ax, ay, bx, by, dx, dy);
-  const t3 = turn(cx, cy, dx, dy, ax, ay);
-  const t4 = turn(cx, cy, dx, dy, bx, by);
-  if (t1 !== t2 && t3 !== t4) return true;
-  return (
-    (t1 === 0 && between(ax, ay, bx, by, cx, cy)) ||
-    (t2 === 0 && between(ax, ay, bx, by, dx, dy)) ||
-    (t3 === 0 && between(cx, cy, dx, dy, ax, ay)) ||
-    (t4 === 0 && between(cx, cy, dx, dy, bx, by))
-  );
+type Point = readonly [x: number, y: number];
+
+function segmentsMeet(a: Point, b: Point, c: Point, d: Point): boolean {
+  const turn = (p: Point, q: Point, r: Point): number =>
+    Math.sign((q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]));
+  const isBetween = (p: Point, q: Point, r: Point): boolean =>
+    [0, 1].every((k) => Math.min(p[k], q[k]) <= r[k] && r[k] <= Math.max(p[k], q[k]));
+  const isOn = (p: Point, q: Point, r: Point): boolean => turn(p, q, r) === 0 && isBetween(p, q, r);
+  if (turn(a, b, c) !== turn(a, b, d) && turn(c, d, a) !== turn(c, d, b)) return true;
+  return isOn(a, b, c) || isOn(a, b, d) || isOn(c, d, a) || isOn(c, d, b);
 }
