@@ -144,59 +144,22 @@ function solveRow(a: Float64Array, start: number, stride: number, first: number,
   return true;
 }
 
-/**
- * Solves L x = b in place for a lower triangular L.
- *
- * Works on four rows at a time, because the processor can overlap independent sums.
- */
-export function solveLower(l: Float64Array, n: number, stride: number, b: Float64Array, offset = 0): void {
-  let i = 0;
-  for (; i + 3 < n; i += 4) {
-    const p = i * stride;
-    const q = p + stride;
-    const r = q + stride;
-    const s = r + stride;
-    const at = offset + i;
-    let bp = b[at];
-    let bq = b[at + 1];
-    let br = b[at + 2];
-    let bs = b[at + 3];
-    for (let k = 0; k < i; k++) {
-      const x = b[offset + k];
-      bp -= l[p + k] * x;
-      bq -= l[q + k] * x;
-      br -= l[r + k] * x;
-      bs -= l[s + k] * x;
-    }
-    bp /= l[p + i];
-    bq = (bq - l[q + i] * bp) / l[q + i + 1];
-    br = (br - l[r + i] * bp - l[r + i + 1] * bq) / l[r + i + 2];
-    b[at] = bp;
-    b[at + 1] = bq;
-    b[at + 2] = br;
-    b[at + 3] = (bs - l[s + i] * bp - l[s + i + 1] * bq - l[s + i + 2] * br) / l[s + i + 3];
-  }
-  for (; i < n; i++) {
-    const row = i * stride;
-    let sum = b[offset + i];
-    for (let k = 0; k < i; k++) sum -= l[row + k] * b[offset + k];
-    b[offset + i] = sum / l[row + i];
+/** Solves L x = b in place for a lower triangular L with rows as long as b. */
+export function solveLower(l: Float64Array, b: Float64Array): void {
+  for (let i = 0; i < b.length; i++) {
+    const row = i * b.length;
+    let sum = b[i];
+    for (let k = 0; k < i; k++) sum -= l[row + k] * b[k];
+    b[i] = sum / l[row + i];
   }
 }
 
-/** Solves L^T x = b in place for a lower triangular L. */
-export function solveLowerTransposed(
-  l: Float64Array,
-  n: number,
-  stride: number,
-  b: Float64Array,
-  offset = 0,
-): void {
-  for (let i = n - 1; i >= 0; i--) {
-    const row = i * stride;
-    const x = b[offset + i] / l[row + i];
-    b[offset + i] = x;
-    for (let k = 0; k < i; k++) b[offset + k] -= l[row + k] * x;
+/** Solves L^T x = b in place. */
+export function solveLowerTransposed(l: Float64Array, b: Float64Array): void {
+  for (let i = b.length - 1; i >= 0; i--) {
+    const row = i * b.length;
+    b[i] /= l[row + i];
+    for (let k = 0; k < i; k++) b[k] -= l[row + k] * b[i];
   }
 }
 
@@ -209,8 +172,8 @@ export function solveSymmetric(
   const l = Float64Array.from(a);
   const x = Float64Array.from(b);
   if (!cholesky(l, n, { stride: n })) return undefined;
-  solveLower(l, n, n, x);
-  solveLowerTransposed(l, n, n, x);
+  solveLower(l, x);
+  solveLowerTransposed(l, x);
   return x;
 }
 
