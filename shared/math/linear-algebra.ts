@@ -28,9 +28,10 @@ export function cholesky(
     const first = firstColumn(i);
     const row = start + i * stride;
     for (let j = first; j < i; j += BLOCK) solveBlock(a, row, start + j * stride, stride, first, j);
-    if (!solveDiagonal(a, row, stride, first, i)) return false;
+    for (let p = i; p < i + BLOCK; p++) if (!solveRow(a, start, stride, first, i, p)) return false;
   }
-  for (const first = firstColumn(i); i < n; i++) if (!solveRow(a, start, stride, first, i)) return false;
+  for (const first = firstColumn(i); i < n; i++)
+    if (!solveRow(a, start, stride, first, first, i)) return false;
   return true;
 }
 
@@ -87,53 +88,20 @@ function solveBlock(a: Float64Array, p: number, u: number, stride: number, first
 }
 
 /**
- * Factors the 3 x 3 diagonal block at row `i`, which begins at `p`; columns before `i` are done.
+ * Factors one row, whose entries begin in column `first`, after all rows before it and its own columns before `from`.
  *
- * @returns false if a pivot is not positive.
+ * @returns false if its pivot is not positive.
  */
-function solveDiagonal(a: Float64Array, p: number, stride: number, first: number, i: number): boolean {
-  const q = p + stride;
-  const r = q + stride;
-  let pp = a[p + i];
-  let qp = a[q + i];
-  let qq = a[q + i + 1];
-  let rp = a[r + i];
-  let rq = a[r + i + 1];
-  let rr = a[r + i + 2];
-  for (let k = first; k < i; k++) {
-    const ap = a[p + k];
-    const aq = a[q + k];
-    const ar = a[r + k];
-    pp -= ap * ap;
-    qp -= aq * ap;
-    qq -= aq * aq;
-    rp -= ar * ap;
-    rq -= ar * aq;
-    rr -= ar * ar;
-  }
-  if (!(pp > TINY)) return false;
-  const d0 = Math.sqrt(pp);
-  qp /= d0;
-  rp /= d0;
-  qq -= qp * qp;
-  if (!(qq > TINY)) return false;
-  const d1 = Math.sqrt(qq);
-  rq = (rq - rp * qp) / d1;
-  rr = rr - rp * rp - rq * rq;
-  if (!(rr > TINY)) return false;
-  a[p + i] = d0;
-  a[q + i] = qp;
-  a[q + i + 1] = d1;
-  a[r + i] = rp;
-  a[r + i + 1] = rq;
-  a[r + i + 2] = Math.sqrt(rr);
-  return true;
-}
-
-/** Factors one row after all rows before it; false if its pivot is not positive. */
-function solveRow(a: Float64Array, start: number, stride: number, first: number, row: number): boolean {
+function solveRow(
+  a: Float64Array,
+  start: number,
+  stride: number,
+  first: number,
+  from: number,
+  row: number,
+): boolean {
   const p = start + row * stride;
-  for (let j = first; j <= row; j++) {
+  for (let j = from; j <= row; j++) {
     const q = start + j * stride;
     let sum = a[p + j];
     for (let k = first; k < j; k++) sum -= a[p + k] * a[q + k];
