@@ -1,17 +1,21 @@
 import KDBush from 'kdbush';
 import type { Lattice } from './raster.ts';
 
-/** Widest gap that a line may bridge, and least length of a line, m. */
-const GAP = 25;
+/** Widest gap that a line may bridge, m. */
+const GAP = 30;
+/** Least length of a line, and of one within a gap of such a line, m. */
 const MIN_LENGTH = 30;
-/** Largest turn where two pieces are joined, deg. */
+const MIN_BRANCH = 15;
+/** Largest turn where two pieces are joined, deg, and the length at an end from which its course is taken, m. */
 const MAX_TURN = 60;
+const COURSE_LENGTH = 20;
 
 /**
  * Joins the nodes of one kind of line into lines; each line is its nodes in order, as node numbers of the lattice.
  *
  * Neighboring nodes form a piece. The longest way through a branching piece is one line, and the rest forms others.
- * Ends that face each other across at most 25 m are joined, and lines shorter than 30 m are dropped.
+ * Ends that face each other across at most 30 m are joined. Lines shorter than 30 m are dropped, but not branches and
+ * continuations from 15 m on: which of two branches is the longer one depends on centimeters of depth.
  *
  * @param placeOf Where the line passes a node, in nodes.
  */
@@ -30,9 +34,19 @@ export function linkNodes(lattice: Lattice, nodes: Uint8Array, placeOf: PlaceOf)
     for (const node of piece) left[node] = 0;
     pieces.push(piece);
   }
+  const lines = joinEnds(lattice, pieces, placeOf).map((nodes) => {
+    const places = nodes.map(placeOf);
+    return { nodes, places, length: lengthOf(places) };
+  });
   // A line reaches half a cell beyond its nodes at both ends.
-  const least = MIN_LENGTH / lattice.cell - 1;
-  return joinEnds(lattice, pieces, placeOf).filter((line) => lengthOf(line.map(placeOf)) >= least);
+  const [least, leastBranch] = [MIN_LENGTH, MIN_BRANCH].map((length) => length / lattice.cell - 1);
+  const long = lines.filter(({ length }) => length >= least).flatMap(({ places }) => places);
+  if (long.length === 0) return [];
+  const index = indexOf(long);
+  const isNearLong = ([x, y]: Point): boolean => index.within(x, y, GAP / lattice.cell).length > 0;
+  return lines
+    .filter(({ places, length }) => length >= least || (length >= leastBranch && places.some(isNearLong)))
+    .map(({ nodes }) => nodes);
 }
 
 /** Searches all nodes connected with one. */
@@ -106,7 +120,7 @@ interface End {
   readonly piece: number;
   readonly isStart: boolean;
   readonly at: Point;
-  /** Direction, rad; undefined for a piece with one node. */
+  /** Direction, rad; undefined for a piece too short to have one. */
   readonly course: number | undefined;
 }
 
@@ -119,7 +133,7 @@ function joinEnds({ cell }: Lattice, pieces: readonly number[][], placeOf: Place
   const ends = pieces.flatMap((line, piece) =>
     [true, false].map((isStart): End => {
       const at = placeAt(isStart ? line[0] : line[line.length - 1]);
-      return { piece, isStart, at, course: courseOut(cell, placeAt, line, isStart) };
+      return { piece, isStart, at, course: courseOut(placeAt, line, isStart) };
     }),
   );
   const joined = new Map<End, End>();
@@ -147,12 +161,16 @@ function joinEnds({ cell }: Lattice, pieces: readonly number[][], placeOf: Place
   return lines;
 }
 
+function indexOf(points: readonly Point[]): KDBush {
+  const index = new KDBush(points.length);
+  for (const [x, y] of points) index.add(x, y);
+  return index.finish();
+}
+
 /** Pairs of ends of different pieces within the gap whose turn is allowed, closest first. */
 function facingEnds(ends: readonly End[]): (readonly [End, End])[] {
   if (ends.length === 0) return [];
-  const index = new KDBush(ends.length);
-  for (const { at } of ends) index.add(at[0], at[1]);
-  index.finish();
+  const index = indexOf(ends.map(({ at }) => at));
   const pairs: { pair: readonly [End, End]; gap: number }[] = [];
   ends.forEach((a, number) => {
     for (const other of index.within(a.at[0], a.at[1], GAP)) {
@@ -173,18 +191,17 @@ function turnOf(way: number, course: number | undefined): number {
   return (Math.abs(Math.atan2(Math.sin(way - course), Math.cos(way - course))) * 180) / Math.PI;
 }
 
-/** Course of a line at its end, over its last 20 m, rad; undefined for a line with one node. */
+/** Course of a line at its end, rad; undefined for one too short to have a course. */
 function courseOut(
-  cell: number,
-  placeAt: PlaceOf,
+  placeAt: (node: number) => Point,
   line: readonly number[],
   atStart: boolean,
 ): number | undefined {
-  if (line.length < 2) return undefined;
-  const back = Math.min(line.length - 1, Math.ceil(20 / cell));
-  const [end, before] = atStart
-    ? [line[0], line[back]]
-    : [line[line.length - 1], line[line.length - 1 - back]];
-  const [[ex, ey], [bx, by]] = [placeAt(end), placeAt(before)];
-  return Math.atan2(ey - by, ex - bx);
+  const places = (atStart ? line : line.toReversed()).map(placeAt);
+  let length = 0;
+  for (let i = 1; i < places.length; i++) {
+    length += lengthOf(places.slice(i - 1, i + 1));
+    if (length >= COURSE_LENGTH) return Math.atan2(places[0][1] - places[i][1], places[0][0] - places[i][0]);
+  }
+  return undefined;
 }

@@ -68,8 +68,12 @@ const PROTOTYPE_LINES: Readonly<Record<string, Readonly<Partial<Record<LineKind,
   parallel: { lip: [0.83, 0.85], foot: [0.9, 0.68], crest: [0.8, 0.69], thalweg: [0.9, 0.87] },
   contour: { lip: [0.72, 0.61], foot: [0.77, 0.55], crest: [0.74, 0.63], thalweg: [0.81, 0.62] },
 };
+const LINE_GOALS: Readonly<Partial<Record<LineKind, readonly number[]>>> = {
+  lip: [0.83, 0.85],
+  thalweg: [0.9, 0.85],
+};
 /** Even sea floors, where the local process is hard to beat. */
-const SMOOTH = ['medes', 'okushiri'];
+export const SMOOTH: readonly string[] = ['medes', 'okushiri'];
 
 interface SceneErrors {
   readonly site: string;
@@ -81,9 +85,15 @@ interface SceneErrors {
 /** The real bottoms together, each figure with that of the prototype or the goal in parentheses. */
 export class PooledLake {
   readonly #scenes: SceneErrors[] = [];
+  readonly #floors: { readonly way: string; readonly places: readonly MarkErrors[] }[] = [];
 
   add(site: string, way: string, marks: readonly MarkErrors[], lines: readonly LineCounts[]): void {
     this.#scenes.push({ site, way, marks, lines });
+  }
+
+  /** @param places Spread evenly over a smooth floor. */
+  addFloor(way: string, places: readonly MarkErrors[]): void {
+    this.#floors.push({ way, places });
   }
 
   print(print: Print): void {
@@ -97,14 +107,17 @@ export class PooledLake {
       );
       print(`    lines drawn right / found: ${pooledLines(scenes, PROTOTYPE_LINES[way])}`);
     }
+    print(
+      `  lines under all layouts of passes (in parentheses the goals): ${pooledLines(this.#scenes, LINE_GOALS)}`,
+    );
     print(`  in 95 % by site (0.93 to 0.97): ${this.#bySite().join(', ')}`);
-    for (const [way] of Object.entries(PROTOTYPE)) {
-      const rows = this.#scenes
+    for (const way of Object.keys(PROTOTYPE)) {
+      const floor = this.#floors.filter((each) => each.way === way).flatMap(({ places }) => places);
+      const marks = this.#scenes
         .filter((scene) => scene.way === way && SMOOTH.includes(scene.site))
-        .flatMap(({ marks }) => marks);
-      const ratio = rmsOf(rows, 'slope') / rmsOf(rows, 'ownSlope');
+        .flatMap((scene) => scene.marks);
       print(
-        `  smooth floors, ${way}: slope ${rmsOf(rows, 'slope').toFixed(2)} deg, the mark's own bottom ${rmsOf(rows, 'ownSlope').toFixed(2)}, ratio ${ratio.toFixed(2)} (at most 1.10)`,
+        `  smooth floors, ${way}: slope ${slopeRatio(floor)} (at most 1.10); at marks on their forms ${slopeRatio(marks)}`,
       );
     }
   }
@@ -121,6 +134,11 @@ export class PooledLake {
       return `${site} ${share(scenes)} (${scenes.map((scene) => `${scene.way} ${share([scene])}`).join(', ')})`;
     });
   }
+}
+
+function slopeRatio(rows: readonly MarkErrors[]): string {
+  const [grid, own] = [rmsOf(rows, 'slope'), rmsOf(rows, 'ownSlope')];
+  return `${grid.toFixed(2)} deg at ${rows.length} places, the mark's own bottom ${own.toFixed(2)}, ratio ${(grid / own).toFixed(2)}`;
 }
 
 function pooledLines(

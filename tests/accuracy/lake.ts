@@ -14,11 +14,12 @@ import {
   type MarkErrors,
   PooledLake,
   rmsOf,
+  SMOOTH,
   shareInside,
 } from './lake-table.ts';
 import { bothWords, KnownWords, ownBottoms, RealWords } from './lake-words.ts';
 import { forEachRealScene, type KnownMark, type RealScene } from './real-scenes.ts';
-import { triangulate } from './triangulated.ts';
+import { type Triangulated, triangulate } from './triangulated.ts';
 
 /** Seeds of the synthetic lakes; none was used to choose a constant of the lake grid. */
 const SEEDS = [81_000_000, 82_000_000];
@@ -27,6 +28,8 @@ const WORD_SEEDS = [83_000_000, 84_000_000];
 const SAME = 10;
 /** Share of draws from which a line counts as sure. */
 const SURE = 0.8;
+/** Distance between places on smooth floors, m. */
+const FLOOR_STEP = 30;
 /** Location of the synthetic lakes. */
 const originFrame = localFrame(37, -86);
 
@@ -115,7 +118,30 @@ function printScene(
   );
   const lines = printLines(grid, (lat, lon) => bottom.at(...grid.frame.toLocal(lat, lon)), print);
   pooled.add(site, way, errors, lines);
+  if (!SMOOTH.includes(site)) return;
+  const floor = floorPlaces(grid, east, north, bottom);
+  pooled.addFloor(way, printGrid(`${site}, ${way}, all of the floor`, grid, soundings, floor, print));
 }
+
+/** Places every 30 m over the whole bottom, at which its true depth and slope are known. */
+function floorPlaces(grid: LakeGrid, east: number[], north: number[], bottom: Triangulated): Mark[] {
+  const [[west, easternmost], [south, northernmost]] = [east, north].map((of) => [
+    of.reduce((least, value) => Math.min(least, value)),
+    of.reduce((most, value) => Math.max(most, value)),
+  ]);
+  const places: Mark[] = [];
+  for (let e = west; e <= easternmost; e += FLOOR_STEP)
+    for (let n = south; n <= northernmost; n += FLOOR_STEP) {
+      const slope = slopeOf(bottom, e, n);
+      const [lat, lon] = grid.frame.toGeographic(e, n);
+      if (!Number.isNaN(slope)) places.push({ lat, lon, depth: bottom.at(e, n), slope });
+    }
+  return places;
+}
+
+/** Slope over 10 m, deg. */
+const slopeOf = ({ at }: Triangulated, e: number, n: number): number =>
+  degrees(Math.hypot((at(e + 5, n) - at(e - 5, n)) / 10, (at(e, n + 5) - at(e, n - 5)) / 10));
 
 /** Errors at marks, for the grid and for a triangulation of the same soundings. */
 function printGrid(
@@ -135,10 +161,6 @@ function printGrid(
     soundings.depth,
     80,
   );
-  const peerSlope = (e: number, n: number): number =>
-    degrees(
-      Math.hypot((peer.at(e + 5, n) - peer.at(e - 5, n)) / 10, (peer.at(e, n + 5) - peer.at(e, n - 5)) / 10),
-    );
   const own = ownBottoms(
     soundings,
     marks.map(({ lat, lon }) => [lat, lon]),
@@ -158,7 +180,7 @@ function printGrid(
       ownSlope: (own[k].slope ?? Number.NaN) - mark.slope,
       ownSd: own[k].depthSd,
       peerDepth: peer.at(...at) - mark.depth,
-      peerSlope: peerSlope(...at) - mark.slope,
+      peerSlope: slopeOf(peer, ...at) - mark.slope,
     };
     return [errors];
   });
