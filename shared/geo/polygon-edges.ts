@@ -61,16 +61,25 @@ export const isInside = (polygons: readonly PolygonEdges[], lat: number, lon: nu
     return isIn;
   });
 
-/** True when the bounding box of any edge of the polygons meets a box, deg. */
-export const hasEdgesIn = (polygons: readonly PolygonEdges[], { west, south, east, north }: Box): boolean =>
-  polygons.some(({ index }) => {
+/** True when any edge of the polygons whose bounding box meets a box passes a test. */
+const someEdge = (
+  polygons: readonly PolygonEdges[],
+  { west, south, east, north }: Box,
+  passes: (from: Point, to: Point) => boolean,
+): boolean =>
+  polygons.some(({ index, ends }) => {
     let isMet = false;
-    index.search(west, south, east, north, () => {
-      isMet = true;
+    index.search(west, south, east, north, (edge) => {
+      const [x1, y1, x2, y2] = ends.subarray(4 * edge, 4 * edge + 4);
+      isMet ||= passes([x1, y1], [x2, y2]);
       return false;
     });
     return isMet;
   });
+
+/** True when the bounding box of any edge of the polygons meets a box, deg. */
+export const hasEdgesIn = (polygons: readonly PolygonEdges[], box: Box): boolean =>
+  someEdge(polygons, box, () => true);
 
 /** True when the straight line between two places meets an edge of the polygons. */
 export function crossesPolygons(
@@ -90,15 +99,8 @@ export function crossesPolygons(
   }
   const [west, east] = [Math.min(lon1, lon2), Math.max(lon1, lon2)];
   const [south, north] = [Math.min(lat1, lat2), Math.max(lat1, lat2)];
-  return polygons.some(({ index, ends }) => {
-    let isMet = false;
-    index.search(west, south, east, north, (edge) => {
-      const [x1, y1, x2, y2] = [0, 1, 2, 3].map((end) => ends[4 * edge + end]);
-      isMet ||= segmentsMeet([lon1, lat1], [lon2, lat2], [x1, y1], [x2, y2]);
-      return false;
-    });
-    return isMet;
-  });
+  const box = { west, south, east, north };
+  return someEdge(polygons, box, (from, to) => segmentsMeet([lon1, lat1], [lon2, lat2], from, to));
 }
 
 type Point = readonly [x: number, y: number];
