@@ -1,11 +1,8 @@
 import {
-  blockCells,
-  blockSoundings,
   isWorthAPass,
   localRows,
   type MarkSounding,
-  modelBlocked,
-  type PriorKnowledge,
+  modelBottom,
   SURFACE_RADIUS,
 } from '../shared/bottom/index.ts';
 import {
@@ -13,8 +10,6 @@ import {
   type DisplayUnits,
   defineWaypointPlugin,
   type PluginContext,
-  type SoundingIndex,
-  type Survey,
   type Waypoint,
 } from '../shared/contract/index.ts';
 import { dateOption, unitsOption, waterLevelOption } from '../shared/retrieve/index.ts';
@@ -54,7 +49,8 @@ export const bottom = defineWaypointPlugin({
     const mark = markSounding(waypoint, units, options);
     const levelSd = tieSd(survey, index, lat, lon);
     const hasGrid = context.isWanted('bottom');
-    const model = modelAt(survey, index, waypoint, { unseen, mark, levelSd, hasGrid });
+    const rows = localRows(survey, index.within(lat, lon, SURFACE_RADIUS), lat, lon);
+    const model = modelBottom(rows, lat, lon, { unseen, mark, levelSd, hasGrid });
     report(model, context);
     if (model.status === 'no-data') return { status: model.status, soundings: model.soundings };
     if (levelSd >= SAID) context.report(say.passesDisagree(levelSd));
@@ -83,20 +79,6 @@ export const bottom = defineWaypointPlugin({
 
 /** Least uncertainty of the level of the passes, m (standard deviation), that is reported at the waypoint. */
 const SAID = 0.15;
-
-function modelAt(
-  survey: Survey,
-  index: SoundingIndex,
-  { lat, lon }: Waypoint,
-  known: PriorKnowledge,
-): BottomModel {
-  const cells = index.crowded?.(lat, lon, SURFACE_RADIUS);
-  const blocked =
-    cells === undefined
-      ? blockSoundings(localRows(survey, index.within(lat, lon, SURFACE_RADIUS), lat, lon))
-      : blockCells(cells, lat, lon, SURFACE_RADIUS);
-  return modelBlocked(blocked, lat, lon, known);
-}
 
 /** Standard deviation of the depth that a sonar shows, m. */
 const SCREEN_SD = 0.15;

@@ -31,6 +31,27 @@ const DRAFT_MARGIN = 0.3;
 /** A lure that runs deeper than the fish by this factor plows. */
 const PLOWS = 1.5;
 
+/** Fields of either side, without its name. */
+const SIDE_FIELDS = [
+  'lat',
+  'lon',
+  'depth',
+  'cast_true',
+  'cast_mag',
+  'cast',
+  'landing_lat',
+  'landing_lon',
+  'landing_depth',
+  'contact',
+  'fish_contact',
+  'fish_contact_sd',
+  'worth',
+  'equal_true',
+  'kind',
+] as const;
+
+const fieldsOf = <S extends say.SideName>(side: S) => SIDE_FIELDS.map((name) => `${side}_${name}` as const);
+
 /** The casts from the deep side and from the shallow or opposite side at each waypoint. */
 export const cast = defineWaypointPlugin({
   name: 'cast',
@@ -40,42 +61,7 @@ export const cast = defineWaypointPlugin({
   options: { units: unitsOption, ...CAST_OPTIONS },
   requires: ['bottom', 'fish_top', 'fish_bottom'],
   uses: ['declination', 'fish_source', 'earlier'],
-  provides: [
-    'lure',
-    'lure_depth',
-    'downslope_lat',
-    'downslope_lon',
-    'downslope_depth',
-    'downslope_cast_true',
-    'downslope_cast_mag',
-    'downslope_cast',
-    'downslope_landing_lat',
-    'downslope_landing_lon',
-    'downslope_landing_depth',
-    'downslope_contact',
-    'downslope_fish_contact',
-    'downslope_fish_contact_sd',
-    'downslope_worth',
-    'downslope_equal_true',
-    'downslope_kind',
-    'upslope_lat',
-    'upslope_lon',
-    'upslope_depth',
-    'upslope_cast_true',
-    'upslope_cast_mag',
-    'upslope_cast',
-    'upslope_landing_lat',
-    'upslope_landing_lon',
-    'upslope_landing_depth',
-    'upslope_contact',
-    'upslope_fish_contact',
-    'upslope_fish_contact_sd',
-    'upslope_worth',
-    'upslope_equal_true',
-    'upslope_kind',
-    'downslope',
-    'upslope',
-  ],
+  provides: ['lure', 'lure_depth', ...fieldsOf('downslope'), ...fieldsOf('upslope'), 'downslope', 'upslope'],
   run({ fields, waypoints }, options, context) {
     const { bottom, declination } = fields;
     const { grid } = bottom;

@@ -1,6 +1,6 @@
 import { medianOf, pickRows } from '../math/index.ts';
 import type { LocalSoundings } from './local-rows.ts';
-import { estimateNoise, findSpikes } from './noise.ts';
+import { estimateNoise, findSpikes, type Noise } from './noise.ts';
 
 /** Means of soundings next to each other on one pass: what the surface is fitted to. */
 export interface Blocks {
@@ -23,66 +23,6 @@ export interface Blocks {
   readonly along: Float64Array;
   /** Estimated standard deviation of the noise of one sounding of the block, m. */
   readonly noise: Float64Array;
-}
-
-/** Soundings farther than this from the waypoint are not used, m. */
-export const SURFACE_RADIUS = 118;
-/** Within this distance of the waypoint, blocks are short, m. */
-export const NEAR_RADIUS = 55;
-/** Least length of a block near the waypoint, and beyond, m of track. */
-const NEAR_BLOCK = 5;
-const FAR_BLOCK = 16;
-/** Pass spacing below which blocks grow longer, m. */
-const CROWDED_SPACING = 14;
-/** The same where soundings are thin, and below which a search needs more observations to tell ground from noise, m. */
-export const CLOSE_SPACING = 20;
-/** Longest block near the waypoint, m. */
-const LONGEST_BLOCK = 12;
-/** Blocks per pass spacing, near the waypoint. */
-const BLOCKS_PER_SPACING = 6;
-
-/** Block means around a waypoint and the distance between the passes they come from. */
-export interface BlockedSoundings {
-  readonly blocks: Blocks;
-  /** m. */
-  readonly passSpacing: number;
-  /** Soundings behind all rows. */
-  readonly soundings: number;
-  /** Roughness of the ground around the waypoint, 0 to 1 (`slopeChangeRoughness`). */
-  readonly bend: number;
-}
-
-/** Block means of the soundings around the origin, spikes left out. @param reach Distance to which they reach, m. */
-export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS): BlockedSoundings {
-  const runs = findRuns(soundings);
-  const passSpacing = trackSpacing(soundings, runs, reach);
-  const near = nearBlock(passSpacing, CROWDED_SPACING);
-  const thin = nearBlock(passSpacing, CLOSE_SPACING);
-  const far = Math.max(FAR_BLOCK, thin);
-  const blocks = makeBlocks(soundings, runs, { near, thin, far }, NEAR_RADIUS);
-  return { passSpacing, soundings: countSoundings(soundings), blocks, bend: slopeChangeRoughness(blocks) };
-}
-
-/** Soundings behind the rows. */
-function countSoundings({ count, weight }: LocalSoundings): number {
-  if (weight === undefined) return count;
-  let sum = 0;
-  for (let i = 0; i < count; i++) sum += weight[i];
-  return Math.round(sum);
-}
-
-/**
- * Length of a block near the waypoint, m of track.
- *
- * Where passes crowd, blocks grow up to 12 m, so that the nearest ones still reach as far and average out the sonar's
- * noise. Elsewhere they stay short, because a longer block smooths the ground, unless soundings are so sparse that a
- * short block would hold only one.
- *
- * @param crowdedSpacing Pass spacing below which blocks grow, m.
- */
-function nearBlock(passSpacing: number, crowdedSpacing: number): number {
-  const crowded = NEAR_BLOCK * (crowdedSpacing / passSpacing) ** 2;
-  return Math.max(NEAR_BLOCK, Math.min(LONGEST_BLOCK, Math.max(passSpacing / BLOCKS_PER_SPACING, crowded)));
 }
 
 /** A jump in position, m, or in time, s, at which a run of soundings ends. */
@@ -130,10 +70,10 @@ export function makeBlocks(
   runs: readonly (readonly [number, number])[],
   { near, thin, far }: BlockLengths,
   nearRadius: number,
+  spike = findSpikes(soundings, runs),
+  noise: Noise = estimateNoise(soundings, runs, spike),
 ): Blocks {
   const { east, north, depth, weight } = soundings;
-  const spike = findSpikes(soundings, runs);
-  const noise = estimateNoise(soundings, runs, spike);
   const out = new BlockRows(soundings.count);
   for (const [start, end] of runs) {
     const first = out.count;

@@ -1,4 +1,4 @@
-import { CLOSE_SPACING } from './blocks.ts';
+import { CLOSE_SPACING } from './blocked-soundings.ts';
 import { type CovarianceParams, isotropic, likelihoodUnder } from './covariance.ts';
 import { MATERN_52 } from './kernel.ts';
 import { areCells, type Observations, pickObservations } from './observations.ts';

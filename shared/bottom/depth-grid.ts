@@ -1,6 +1,7 @@
 import type { DepthGrid, Unseen } from '../contract/index.ts';
 import { gather } from '../math/index.ts';
-import { type BlockedSoundings, nearestBlock } from './blocks.ts';
+import type { BlockedSoundings } from './blocked-soundings.ts';
+import { nearestBlock } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
 import { mixtureOf, momentsOf } from './depth-mixture.ts';
 import { GaussianProcess } from './gaussian-process.ts';

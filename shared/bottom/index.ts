@@ -1,10 +1,8 @@
-export { blockSoundings, SURFACE_RADIUS } from './blocks.ts';
-export { blockCells } from './cells.ts';
+export { SURFACE_RADIUS } from './blocked-soundings.ts';
 export type { MarkSounding } from './depth-mixture.ts';
 export { CELL_SIZE, CubicStencil, GRID_SIZE, HALF, padded } from './lattice.ts';
 export { estimateUnseen } from './leave-pass-out.ts';
 export { localRows } from './local-rows.ts';
-export { modelBlocked, type PriorKnowledge } from './model-bottom.ts';
-export { findSpikes } from './noise.ts';
+export { modelBottom, type PriorKnowledge } from './model-bottom.ts';
 export { latticeAt, ringMean } from './ring.ts';
 export { isWorthAPass, missedFormChance } from './unseen.ts';

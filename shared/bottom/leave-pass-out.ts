@@ -1,12 +1,12 @@
 import type { SoundingIndex, Survey, Unseen } from '../contract/index.ts';
-import { type BlockedSoundings, type Blocks, blockSoundings, nearestBlock, pickBlocks } from './blocks.ts';
+import { type BlockedSoundings, blockSoundings } from './blocked-soundings.ts';
+import { type Blocks, nearestBlock, pickBlocks } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
 import { errorCovariances } from './covariance.ts';
-import { isCrowded } from './crowded.ts';
 import { judgeStatus } from './gates.ts';
 import type { GaussianProcess } from './gaussian-process.ts';
 import { localRows } from './local-rows.ts';
-import { makeObservations, pickObservations } from './observations.ts';
+import { areCells, makeObservations, pickObservations } from './observations.ts';
 import { findStops, type PassStop } from './stops.ts';
 import { fitRobustly, roughnessOf } from './surface.ts';
 import { fitUnseen, forSlope, type LeftOutError } from './unseen.ts';
@@ -31,7 +31,6 @@ export const estimateUnseen = (survey: Survey, index: SoundingIndex): Unseen =>
  */
 function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOutError[] {
   return findStops(survey).flatMap((stop) => {
-    if (index.crowded?.(stop.lat, stop.lon, REACH) !== undefined) return [];
     const rows = index.within(stop.lat, stop.lon, REACH);
     const found = leaveOut(blockSoundings(localRows(survey, rows, stop.lat, stop.lon), REACH), stop);
     return found === undefined ? [] : [found];
@@ -43,8 +42,9 @@ function leaveOut(
   { blocks, passSpacing }: BlockedSoundings,
   { isMarkLike }: PassStop,
 ): LeftOutError | undefined {
-  if (blocks.count < 2 || isCrowded(blocks)) return undefined;
+  if (blocks.count < 2) return undefined;
   const all = makeObservations(blocks);
+  if (areCells(all)) return undefined;
   const leg = all.leg[0];
   const rest = pickBlocks(blocks, (i) => blocks.leg[i] !== leg);
   const spacing = spacingWithout(blocks, leg, passSpacing);

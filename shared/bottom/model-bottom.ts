@@ -1,5 +1,6 @@
 import type { BottomModel, BottomStatus, Unseen } from '../contract/index.ts';
-import { type BlockedSoundings, blockSoundings, nearestBlock } from './blocks.ts';
+import { type BlockedSoundings, blockSoundings } from './blocked-soundings.ts';
+import { nearestBlock } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
 import { gridAround } from './depth-grid.ts';
 import { type DepthMixture, type MarkSounding, mixtureOf, summarize } from './depth-mixture.ts';
@@ -46,16 +47,7 @@ export function modelBottom(
   lon: number,
   known: PriorKnowledge = {},
 ): BottomModel {
-  return modelBlocked(blockSoundings(soundings), lat, lon, known);
-}
-
-/** The same from block means, or from cells where passes crowd (`blockCells`). */
-export function modelBlocked(
-  blocked: BlockedSoundings,
-  lat: number,
-  lon: number,
-  known: PriorKnowledge = {},
-): BottomModel {
+  const blocked = blockSoundings(soundings);
   const { passSpacing, blocks } = blocked;
   const coverage = judgeStatus(blocks, passSpacing);
   if (coverage === 'no-data') return noData(blocked, lat, lon);

@@ -14,13 +14,11 @@ const CLIFF = 1;
  * The tip of a steep cone stays, because the rows on its sides differ from each other just as much. Two or three
  * soundings that jump together are spikes too, where the jump is steeper than any bottom.
  *
- * @param metersPer Meters per unit of east and of north.
  * @returns 1 for a spike, 0 otherwise, for every row.
  */
 export function findSpikes(
   soundings: LocalSoundings,
   runs: readonly (readonly [number, number])[],
-  metersPer: readonly [east: number, north: number] = [1, 1],
 ): Uint8Array {
   const { depth, count } = soundings;
   const spike = new Uint8Array(count);
@@ -45,7 +43,7 @@ export function findSpikes(
       );
       if (stand > 2.5 * around + 0.3) spike[i] = 1;
     }
-    markSpikeRuns(depth, jumpsOf(soundings, metersPer), start, end, spike);
+    markSpikeRuns(depth, jumpsOf(soundings), start, end, spike);
   }
   return spike;
 }
@@ -53,14 +51,11 @@ export function findSpikes(
 /** Change of depth from one row to another, m, where it is steeper than a cliff; 0 otherwise. */
 type Jump = (from: number, to: number) => number;
 
-function jumpsOf(
-  { east, north, depth }: LocalSoundings,
-  [perEast, perNorth]: readonly [number, number],
-): Jump {
+function jumpsOf({ east, north, depth }: LocalSoundings): Jump {
   return (from, to) => {
     const jump = depth[to] - depth[from];
     if (!(Math.abs(jump) > SPIKE_LEAST)) return 0;
-    const distance = Math.hypot(perEast * (east[to] - east[from]), perNorth * (north[to] - north[from]));
+    const distance = Math.hypot(east[to] - east[from], north[to] - north[from]);
     return Math.abs(jump) > CLIFF * distance ? jump : 0;
   };
 }
@@ -155,19 +150,6 @@ export function estimateNoise(
     return local > ROUGH * usual ? Math.min(local, 2 * MAX_NOISE) : usual;
   };
   return { usual, near };
-}
-
-/** Mean of |x| of a normal x, times the standard deviation of a second difference of unit noise, sqrt(6). */
-const MEAN_OF_DIFFERENCE = Math.sqrt(2 / Math.PI) * Math.sqrt(6);
-
-/** Overall noise from a sum of second differences, m. A mean is robust enough here because many passes enter it. */
-export const usualNoise = (sum: number, count: number): number =>
-  count === 0 ? USUAL_NOISE : clamp(sum / count / MEAN_OF_DIFFERENCE);
-
-/** Noise at a place from the sum of second differences there, m; the usual noise unless the place is much noisier. */
-export function noiseOf(sum: number, count: number, usual: number): number {
-  const local = count < REACH ? usual : sum / count / MEAN_OF_DIFFERENCE;
-  return local > ROUGH * usual ? Math.min(local, 2 * MAX_NOISE) : usual;
 }
 
 const clamp = (noise: number): number => Math.min(MAX_NOISE, Math.max(MIN_NOISE, noise));

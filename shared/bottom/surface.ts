@@ -1,5 +1,5 @@
 import { medianOf } from '../math/index.ts';
-import { type BlockedSoundings, NEAR_RADIUS } from './blocks.ts';
+import type { BlockedSoundings } from './blocked-soundings.ts';
 import { ONE_SIDED_TILT, TILT } from './covariance.ts';
 import {
   type FoundCovariance,
@@ -7,7 +7,6 @@ import {
   type SearchAssumptions,
   searched,
 } from './covariance-search.ts';
-import { thinCrowded } from './crowded.ts';
 import { GaussianProcess, LEG_OUTLIER, outlyingBias, type Posterior } from './gaussian-process.ts';
 import { areCells, makeObservations, type Observations, withGradient } from './observations.ts';
 import { chooseStrength, makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
@@ -38,11 +37,10 @@ const ONE_SIDED: SearchAssumptions = { tilt: ONE_SIDED_TILT, hasDirection: false
  * @returns undefined with fewer than 6 blocks, or when they do not determine a surface.
  */
 export function fitSurface(
-  { blocks: all, passSpacing }: Pick<BlockedSoundings, 'blocks' | 'passSpacing'>,
+  { blocks, passSpacing }: Pick<BlockedSoundings, 'blocks' | 'passSpacing'>,
   isOneSided = false,
 ): Surface | undefined {
-  if (all.count < MIN_BLOCKS) return undefined;
-  const blocks = thinCrowded(all, NEAR_RADIUS);
+  if (blocks.count < MIN_BLOCKS) return undefined;
   const first = fitRobustly(makeObservations(blocks), passSpacing, isOneSided ? ONE_SIDED : SURROUNDED);
   if (first === undefined) return undefined;
   const { east, north } = first.gradientsAtObservations();

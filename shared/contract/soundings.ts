@@ -85,43 +85,6 @@ export interface Survey extends Soundings {
   readonly tieError?: Float32Array;
 }
 
-/**
- * Means of the soundings in square cells, whatever pass they come from. Selecting the cells near a place copies
- * no data.
- */
-export interface CellMeans {
-  /**
-   * Cells near the place, as the flattened ranges `[from, to)` of runs from west to east, ordered from south to
-   * north.
-   */
-  readonly runs: readonly number[];
-  /** All cells of the lake, each as the `CELL_WIDTH` numbers of `CELL`. */
-  readonly cells: Float64Array;
-}
-
-/** Offsets of the numbers in a cell's record. */
-export const CELL = {
-  /** Number of the cell's row, counted from the equator, and its number within the row; neighbors differ by 1. */
-  north: 0,
-  east: 1,
-  /** Mean position, deg. */
-  lat: 2,
-  lon: 3,
-  /** Mean depth, m, positive down. */
-  depth: 4,
-  /** Number of soundings; 0 in an empty cell, whose other numbers mean nothing. */
-  weight: 5,
-  /** Length of track, m. */
-  track: 6,
-  /**
-   * Sum of absolute second differences of depth along the passes, scaled to single soundings, m, and their
-   * number.
-   */
-  difference: 7,
-  differences: 8,
-} as const;
-export const CELL_WIDTH = 9;
-
 /** Finds soundings near a place; see `shared/survey/survey-index.ts`. */
 export interface SoundingIndex {
   /**
@@ -130,10 +93,4 @@ export interface SoundingIndex {
    * @param lat deg. @param lon deg, any wrap. @param radius m, > 0.
    */
   within(lat: number, lon: number, radius: number): number[];
-  /**
-   * Means over square cells near a place where passes are so close together that single soundings add nothing.
-   *
-   * @returns undefined where passes are not that close, or when the index has no cells: use `within` instead.
-   */
-  crowded?(lat: number, lon: number, radius: number): CellMeans | undefined;
 }

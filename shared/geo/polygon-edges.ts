@@ -61,16 +61,25 @@ export const isInside = (polygons: readonly PolygonEdges[], lat: number, lon: nu
     return isIn;
   });
 
-/** True when the bounding box of any edge of the polygons meets a box, deg. */
-export const hasEdgesIn = (polygons: readonly PolygonEdges[], { west, south, east, north }: Box): boolean =>
-  polygons.some(({ index }) => {
+/** True when any edge of the polygons whose bounding box meets a box passes a test. */
+const someEdge = (
+  polygons: readonly PolygonEdges[],
+  { west, south, east, north }: Box,
+  passes: (from: Point, to: Point) => boolean,
+): boolean =>
+  polygons.some(({ index, ends }) => {
     let isMet = false;
-    index.search(west, south, east, north, () => {
-      isMet = true;
+    index.search(west, south, east, north, (edge) => {
+      const [x1, y1, x2, y2] = ends.subarray(4 * edge, 4 * edge + 4);
+      isMet ||= passes([x1, y1], [x2, y2]);
       return false;
     });
     return isMet;
   });
+
+/** True when the bounding box of any edge of the polygons meets a box, deg. */
+export const hasEdgesIn = (polygons: readonly PolygonEdges[], box: Box): boolean =>
+  someEdge(polygons, box, () => true);
 
 /** True when the straight line between two places meets an edge of the polygons. */
 export function crossesPolygons(
@@ -90,40 +99,18 @@ export function crossesPolygons(
   }
   const [west, east] = [Math.min(lon1, lon2), Math.max(lon1, lon2)];
   const [south, north] = [Math.min(lat1, lat2), Math.max(lat1, lat2)];
-  return polygons.some(({ index, ends }) => {
-    let isMet = false;
-    index.search(west, south, east, north, (edge) => {
-      const [x1, y1, x2, y2] = [0, 1, 2, 3].map((end) => ends[4 * edge + end]);
-      isMet ||= segmentsMeet(lon1, lat1, lon2, lat2, x1, y1, x2, y2);
-      return false;
-    });
-    return isMet;
-  });
+  const box = { west, south, east, north };
+  return someEdge(polygons, box, (from, to) => segmentsMeet([lon1, lat1], [lon2, lat2], from, to));
 }
 
-function segmentsMeet(
-  ax: number,
-  ay: number,
-  bx: number,
-  by: number,
-  cx: number,
-  cy: number,
-  dx: number,
-  dy: number,
-): boolean {
-  const turn = (px: number, py: number, qx: number, qy: number, rx: number, ry: number): number =>
-    Math.sign((qx - px) * (ry - py) - (qy - py) * (rx - px));
-  const between = (px: number, py: number, qx: number, qy: number, rx: number, ry: number): boolean =>
-    Math.min(px, qx) <= rx && rx <= Math.max(px, qx) && Math.min(py, qy) <= ry && ry <= Math.max(py, qy);
-  const t1 = turn(ax, ay, bx, by, cx, cy);
-  const t2 = turn(ax, ay, bx, by, dx, dy);
-  const t3 = turn(cx, cy, dx, dy, ax, ay);
-  const t4 = turn(cx, cy, dx, dy, bx, by);
-  if (t1 !== t2 && t3 !== t4) return true;
-  return (
-    (t1 === 0 && between(ax, ay, bx, by, cx, cy)) ||
-    (t2 === 0 && between(ax, ay, bx, by, dx, dy)) ||
-    (t3 === 0 && between(cx, cy, dx, dy, ax, ay)) ||
-    (t4 === 0 && between(cx, cy, dx, dy, bx, by))
-  );
+type Point = readonly [x: number, y: number];
+
+function segmentsMeet(a: Point, b: Point, c: Point, d: Point): boolean {
+  const turn = (p: Point, q: Point, r: Point): number =>
+    Math.sign((q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]));
+  const isBetween = (p: Point, q: Point, r: Point): boolean =>
+    [0, 1].every((k) => Math.min(p[k], q[k]) <= r[k] && r[k] <= Math.max(p[k], q[k]));
+  const isOn = (p: Point, q: Point, r: Point): boolean => turn(p, q, r) === 0 && isBetween(p, q, r);
+  if (turn(a, b, c) !== turn(a, b, d) && turn(c, d, a) !== turn(c, d, b)) return true;
+  return isOn(a, b, c) || isOn(a, b, d) || isOn(c, d, a) || isOn(c, d, b);
 }

@@ -72,8 +72,8 @@ export function solveBordered({ band, rows, first, corner }: BorderedBand, sides
         borders[j][i] -= value;
       });
     for (const border of borders) {
-      solveLower(corner, count, count, border);
-      solveLowerTransposed(corner, count, count, border);
+      solveLower(corner, border);
+      solveLowerTransposed(corner, border);
     }
     for (let i = 0; i < count; i++)
       subtractRow(

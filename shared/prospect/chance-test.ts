@@ -1,5 +1,6 @@
 import type { Lattice } from '../lake/index.ts';
 import { randomIndex, seededRandom } from '../math/index.ts';
+import type { LakePlaces } from './lake-places.ts';
 import { apart, isStructure, type Places, part } from './places.ts';
 import { type RuleTable, searchRules } from './rules.ts';
 
@@ -22,24 +23,12 @@ export interface ChanceTest {
 }
 
 /** Best score of a rule on random set `search` of `count` places on structure; undefined where they find no room. */
-export type RandomScore = (count: number, search: number) => number | undefined;
-
-/** Random sets do not depend on the marks, so each is searched once a lake. */
-export function randomScores(lattice: Lattice, tableOf: () => RuleTable): RandomScore {
-  const known = new Map<string, number | undefined>();
-  return (count, search) => {
-    const key = `${count} ${search}`;
-    if (!known.has(key)) known.set(key, scoreOfSet(lattice, tableOf(), count, search));
-    return known.get(key);
-  };
-}
-
 function scoreOfSet(
   lattice: Lattice,
   table: RuleTable,
   count: number,
   search: number,
-  blanks?: Places,
+  blanks: Places,
 ): number | undefined {
   const { places } = table;
   const all = Array.from({ length: places.count }, (_, i) => i);
@@ -61,7 +50,7 @@ function scoreOfSet(
       );
 }
 
-const bestScore = (table: RuleTable, of: Places, blanks = part(table.places, () => false)): number =>
+const bestScore = (table: RuleTable, of: Places, blanks: Places): number =>
   searchRules(table, of, blanks)[0]?.score ?? 0;
 
 /**
@@ -71,11 +60,7 @@ const bestScore = (table: RuleTable, of: Places, blanks = part(table.places, () 
  * Marks come in clumps, and a clump is one place, so marks within 100 m count as one. A set for which the lake has no room
  * proves nothing and counts as one that does as well.
  */
-export function testAgainstChance(
-  { grid, tableOf, chance }: RuledPlaces,
-  fish: Places,
-  blanks: Places,
-): ChanceTest {
+export function testAgainstChance({ grid, tableOf }: LakePlaces, fish: Places, blanks: Places): ChanceTest {
   const thin = new Set(thinned(grid, fish.node));
   const separate = thin.size;
   const closed = { separate, asWell: SEARCHES, isOpen: false };
@@ -90,19 +75,11 @@ export function testAgainstChance(
   if (own <= 0) return closed;
   let asWell = 0;
   for (let search = 0; search < SEARCHES; search++) {
-    const score =
-      blanks.count === 0 ? chance(separate, search) : scoreOfSet(grid, table, separate, search, blanks);
+    const score = scoreOfSet(grid, table, separate, search, blanks);
     if (score === undefined || score >= own) asWell++;
     if (asWell > MAX_AS_WELL) return closed;
   }
   return { separate, asWell, isOpen: true };
-}
-
-/** What the gate needs of a lake's water. */
-interface RuledPlaces {
-  readonly grid: Lattice;
-  readonly tableOf: () => RuleTable;
-  readonly chance: RandomScore;
 }
 
 /** Nodes at least 100 m from every node before them. */

@@ -44,25 +44,25 @@ export function chooseSimilar(
 ): Places {
   const { grid, water } = lake;
   const queue = new FlatQueue<number>();
-  for (let i = 0; i < water.count; i++) queue.push(i, -similarity.most(water, i));
+  for (let i = 0; i < water.count; i++) queue.push(i, -Math.max(...similarity(water, i)));
   const words = new Map<number, number>();
-  const chosen = new Chosen(lake, taken, options.apart);
-  while (chosen.nodes.length < options.places) {
+  const chosen: number[] = [];
+  while (chosen.length < options.places) {
     const i = queue.pop();
     if (i === undefined) break;
     const node = water.node[i];
-    if (!chosen.isFree(node)) continue;
+    if (!isApart(lake, node, options.apart, taken, chosen)) continue;
     // Before its word is known, a place is queued by its greatest possible similarity. One that is drawn again with its
     // word known is therefore the best left.
-    if (words.has(i)) chosen.nodes.push(node);
+    if (words.has(i)) chosen.push(node);
     else if (words.size < MAX_WORDS) {
       const word = lake.wordAt(onGround(grid, node));
       if (word === undefined) continue;
       words.set(i, word);
-      queue.push(i, -similarity.of(water, i, word));
+      queue.push(i, -similarity(water, i)[word]);
     }
   }
-  return chosen.places();
+  return placesAt(lake, chosen);
 }
 
 /** Structure of the lake, surest first. The order says nothing about fish. */
@@ -72,18 +72,18 @@ export function chooseStructure(
   options: ChoiceOptions,
 ): ProposedPlace[] {
   const { grid, water } = lake;
-  const { relief } = water.measures;
-  const chosen = new Chosen(lake, taken, options.apart);
+  const { relief } = water;
+  const chosen: number[] = [];
   // Checking the draws is slow, so only the places of greatest relief are checked.
   const most = SURER_OF * options.places;
   for (const i of [...relief.keys()].sort((a, b) => relief[b] - relief[a] || a - b)) {
-    if (chosen.nodes.length >= most) break;
+    if (chosen.length >= most) break;
     const node = water.node[i];
-    if (!chosen.isFree(node)) continue;
+    if (!isApart(lake, node, options.apart, taken, chosen)) continue;
     const word = lake.wordAt(onGround(grid, node));
-    if (word !== undefined && isStructure(word)) chosen.nodes.push(node);
+    if (word !== undefined && isStructure(word)) chosen.push(node);
   }
-  const places = chosen.places();
+  const places = placesAt(lake, chosen);
   return Array.from(places.node, (node, i) => {
     const draws = lake.onDraws(node, true);
     return placeAt(lake, places, i, {
@@ -96,28 +96,16 @@ export function chooseStructure(
     .slice(0, options.places);
 }
 
-/** Collects nodes that are far enough from the taken ones and from each other. */
-class Chosen {
-  readonly nodes: number[] = [];
-  readonly #lake: LakePlaces;
-  readonly #taken: readonly number[];
-  readonly #least: number;
+/** Whether a node is far enough from all taken and chosen ones. */
+const isApart = (
+  { grid }: LakePlaces,
+  node: number,
+  least: number,
+  ...others: (readonly number[])[]
+): boolean => others.every((some) => some.every((other) => apart(grid, node, other) >= least));
 
-  constructor(lake: LakePlaces, taken: readonly number[], least: number) {
-    this.#lake = lake;
-    this.#taken = taken;
-    this.#least = least;
-  }
-
-  isFree(node: number): boolean {
-    const isFar = (other: number): boolean => apart(this.#lake.grid, node, other) >= this.#least;
-    return this.#taken.every(isFar) && this.nodes.every(isFar);
-  }
-
-  places(): Places {
-    return this.#lake.measure(this.nodes.map((node) => onGround(this.#lake.grid, node)));
-  }
-}
+const placesAt = ({ grid, measure }: LakePlaces, nodes: readonly number[]): Places =>
+  measure(nodes.map((node) => onGround(grid, node)));
 
 /** A chosen place, with the share of draws on which it meets the rule and the marks it is most like. */
 export function proposedPlace(
@@ -150,10 +138,10 @@ function mostAlike(
   isMet: boolean,
 ): number[] {
   const { background } = lake;
-  const scales = MEASURES.map((name) => ({ name, sd: deviation(background.measures[name]) }));
+  const scales = MEASURES.map((name) => ({ name, sd: deviation(background[name]) }));
   const distance = (mark: number): number =>
     scales.reduce(
-      (sum, { name, sd }) => sum + ((fish.measures[name][mark] - places.measures[name][i]) / sd) ** 2,
+      (sum, { name, sd }) => sum + ((fish[name][mark] - places[name][i]) / sd) ** 2,
       fish.word[mark] === places.word[i] ? 0 : OTHER_WORD ** 2,
     );
   const all = Array.from(fish.node.keys());

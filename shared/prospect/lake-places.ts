@@ -1,3 +1,4 @@
+import { once } from 'es-toolkit/function';
 import type { LakeBottom } from '../contract/index.ts';
 import {
   cutOut,
@@ -12,7 +13,6 @@ import {
 } from '../lake/index.ts';
 import { seededRandom } from '../math/index.ts';
 import { wordOnLake } from '../structure/index.ts';
-import { type RandomScore, randomScores } from './chance-test.ts';
 import { type LinePlaces, type MeasuredPlaces, measurerOf, type Places } from './places.ts';
 import { type RuleTable, ruleTable } from './rules.ts';
 
@@ -35,9 +35,8 @@ export interface LakePlaces {
   readonly water: MeasuredPlaces;
   /** A random part of the water, with words. */
   readonly background: Places;
-  /** Conditions on the background, and what rules random places of it show. */
+  /** Conditions on the background. */
   readonly tableOf: () => RuleTable;
-  readonly chance: RandomScore;
   /** Measures places at their nearest nodes, with their words; every place must have one. */
   readonly measure: (places: readonly OnGround[]) => Places;
   /** The word a mark there would get, as an index into `STRUCTURE_WORDS`; undefined where the bottom is unknown. */
@@ -61,30 +60,20 @@ export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND)
     word: Uint8Array.from(places, (place) => wordAt(place)!),
   });
   const nodes = latticeNodes(grid);
-  let background: Places | undefined;
-  const spreadOf = (): Places => {
+  // Neither is needed when a search ends for lack of marks.
+  const background = once((): Places => {
     const random = seededRandom(1);
     const spread = nodes.filter(() => random() < some / nodes.length).map((node) => onGround(grid, node));
     return measure(spread.filter((place) => wordAt(place) !== undefined));
-  };
-  // Not needed when a search ends for lack of marks.
-  const backgroundOf = (): Places => {
-    background ??= spreadOf();
-    return background;
-  };
-  let table: RuleTable | undefined;
-  const tableOf = (): RuleTable => {
-    table ??= ruleTable(backgroundOf());
-    return table;
-  };
+  });
+  const tableOf = once((): RuleTable => ruleTable(background()));
   return {
     grid,
     water: measured(nodes),
     get background() {
-      return backgroundOf();
+      return background();
     },
     tableOf,
-    chance: randomScores(grid, tableOf),
     measure,
     wordAt,
     onDraws: (node, withWord) => grid.draws.flatMap((draw) => onDraw(grid, bottom, draw, node, withWord)),

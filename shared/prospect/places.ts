@@ -1,7 +1,7 @@
 import Flatbush from 'flatbush';
 import { METERS_PER, STRUCTURE_WORDS } from '../contract/index.ts';
 import { FORM_SMOOTHING, type Lattice, type Terrain, terrainOf } from '../lake/index.ts';
-import { bilinear } from '../math/index.ts';
+import { bilinear, pickRows } from '../math/index.ts';
 
 /** Names of the measures, each with one value a place; m unless stated otherwise. */
 export const MEASURES = [
@@ -27,11 +27,10 @@ export const MEASURES = [
 ] as const;
 export type Measure = (typeof MEASURES)[number];
 
-export interface MeasuredPlaces {
+export interface MeasuredPlaces extends Readonly<Record<Measure, Float64Array>> {
   readonly count: number;
   /** Lattice node of each place. */
   readonly node: Int32Array;
-  readonly measures: Readonly<Record<Measure, Float64Array>>;
 }
 
 /** Measured places with their structure words. */
@@ -75,72 +74,47 @@ export function measurerOf(
 ): MeasurePlaces {
   const terrain = terrainOf(lattice, depth, FORM_SMOOTHING);
   const lines = linesOf(terrain);
-  const ground: Ground = {
-    terrain,
-    // Derivatives are undefined at the edge, where the bottom is taken to be level.
-    slopes: terrain.gx.map((gx, k) => (Math.atan(Math.hypot(gx, terrain.gy[k])) * 180) / Math.PI || 0),
-    lip: distanceTo(lattice, lines.lip),
-    channel: distanceTo(lattice, lines.thalweg),
-    cast: disk(lattice, CAST),
-    face: disk(lattice, FACE),
+  // Derivatives are undefined at the edge, where the bottom is taken to be level.
+  const slopes = terrain.gx.map((gx, k) => (Math.atan(Math.hypot(gx, terrain.gy[k])) * 180) / Math.PI || 0);
+  const lip = distanceTo(lattice, lines.lip);
+  const channel = distanceTo(lattice, lines.thalweg);
+  const [cast, face] = [CAST, FACE].map((radius) => disk(lattice, radius));
+  return (nodes) => {
+    const node = Int32Array.from(nodes).filter((k) => !Number.isNaN(terrain.depth[k]));
+    const measures = measuresBy(() => new Float64Array(node.length));
+    for (let i = 0; i < node.length; i++) {
+      const k = node[i];
+      const [x, y] = [k % terrain.columns, Math.floor(k / terrain.columns)];
+      const [top, base] = rangeOf(terrain, terrain.depth, x, y, cast);
+      const near = ringAt(terrain, x, y, RING);
+      const wide = ringAt(terrain, x, y, WIDE_RING);
+      measures.depth[i] = terrain.depth[k];
+      measures.top[i] = top;
+      measures.base[i] = base;
+      measures.relief[i] = base - top;
+      measures.slope[i] = slopes[k];
+      measures.face[i] = rangeOf(terrain, slopes, x, y, face)[1];
+      measures.lip[i] = lip(x, y);
+      measures.channel[i] = channel(x, y);
+      measures.turn[i] = near.along;
+      measures.bend[i] = near.down;
+      measures.sharp[i] = near.sharp;
+      measures.wide[i] = wide.sharp;
+      measures.narrow[i] = wide.other;
+    }
+    return { ...measures, count: node.length, node };
   };
-  return (nodes) => measurePlaces(ground, nodes);
-}
-
-/** Precomputed data of one bottom. */
-interface Ground {
-  readonly terrain: Terrain;
-  /** By node, deg. */
-  readonly slopes: Float64Array;
-  /** Distance from a node to the nearest lip and, below, to the nearest bed of a ditch or channel, m. */
-  readonly lip: (x: number, y: number) => number;
-  readonly channel: (x: number, y: number) => number;
-  readonly cast: Disk;
-  readonly face: Disk;
-}
-
-function measurePlaces(ground: Ground, nodes: ArrayLike<number>): MeasuredPlaces {
-  const { terrain, slopes, lip, channel, cast, face } = ground;
-  const node = Int32Array.from(nodes).filter((k) => !Number.isNaN(terrain.depth[k]));
-  const measures = Object.fromEntries(
-    MEASURES.map((name) => [name, new Float64Array(node.length)]),
-  ) as Record<Measure, Float64Array>;
-  for (let i = 0; i < node.length; i++) {
-    const k = node[i];
-    const [x, y] = [k % terrain.columns, Math.floor(k / terrain.columns)];
-    const [top, base] = rangeOf(terrain, terrain.depth, x, y, cast);
-    const near = ringAt(terrain, x, y, RING);
-    const wide = ringAt(terrain, x, y, WIDE_RING);
-    measures.depth[i] = terrain.depth[k];
-    measures.top[i] = top;
-    measures.base[i] = base;
-    measures.relief[i] = base - top;
-    measures.slope[i] = slopes[k];
-    measures.face[i] = rangeOf(terrain, slopes, x, y, face)[1];
-    measures.lip[i] = lip(x, y);
-    measures.channel[i] = channel(x, y);
-    measures.turn[i] = near.along;
-    measures.bend[i] = near.down;
-    measures.sharp[i] = near.sharp;
-    measures.wide[i] = wide.sharp;
-    measures.narrow[i] = wide.other;
-  }
-  return { count: node.length, node, measures };
 }
 
 /** Offsets to the nodes within a radius. */
-interface Disk {
-  readonly dx: Int32Array;
-  readonly dy: Int32Array;
-}
+type Disk = readonly (readonly [dx: number, dy: number])[];
 
 function disk({ cell }: Lattice, radius: number): Disk {
   const span = Math.floor(radius / cell);
   const side = Array.from({ length: 2 * span + 1 }, (_, i) => i - span);
-  const steps = side.flatMap((dy) =>
-    side.filter((dx) => Math.hypot(dx, dy) * cell <= radius).map((dx) => [dx, dy]),
+  return side.flatMap((dy) =>
+    side.filter((dx) => Math.hypot(dx, dy) * cell <= radius).map((dx) => [dx, dy] as const),
   );
-  return { dx: Int32Array.from(steps, ([dx]) => dx), dy: Int32Array.from(steps, ([, dy]) => dy) };
 }
 
 function rangeOf(
@@ -148,13 +122,12 @@ function rangeOf(
   values: Float64Array,
   x: number,
   y: number,
-  { dx, dy }: Disk,
+  offsets: Disk,
 ): [least: number, most: number] {
   let least = values[y * columns + x];
   let most = least;
-  for (let s = 0; s < dx.length; s++) {
-    const column = x + dx[s];
-    const row = y + dy[s];
+  for (const [dx, dy] of offsets) {
+    const [column, row] = [x + dx, y + dy];
     if (column < 0 || row < 0 || column >= columns || row >= rows) continue;
     const value = values[row * columns + column];
     if (value < least) least = value;
@@ -212,32 +185,20 @@ function ringAt(terrain: Terrain, x: number, y: number, radius: number): Ring {
 }
 
 /** The places for which `keep` is true. */
-export function part(places: Places, keep: (i: number) => boolean): Places {
-  const at = Array.from({ length: places.count }, (_, i) => i).filter(keep);
-  const measures = Object.fromEntries(
-    MEASURES.map((name) => [name, Float64Array.from(at, (i) => places.measures[name][i])]),
-  ) as Places['measures'];
-  return {
-    count: at.length,
-    node: Int32Array.from(at, (i) => places.node[i]),
-    word: Uint8Array.from(at, (i) => places.word[i]),
-    measures,
-  };
-}
+export const part = (places: Places, keep: (i: number) => boolean): Places =>
+  pickRows(places, [...places.node.keys()].filter(keep));
 
 export const everyNth = (places: Places, n: number): Places => part(places, (i) => i % Math.max(1, n) === 0);
 
-export function joinPlaces(a: Places, b: Places): Places {
-  const measures = Object.fromEntries(
-    MEASURES.map((name) => [name, Float64Array.of(...a.measures[name], ...b.measures[name])]),
-  ) as Places['measures'];
-  return {
-    count: a.count + b.count,
-    node: Int32Array.of(...a.node, ...b.node),
-    word: Uint8Array.of(...a.word, ...b.word),
-    measures,
-  };
-}
+export const joinPlaces = (a: Places, b: Places): Places => ({
+  ...measuresBy((name) => Float64Array.of(...a[name], ...b[name])),
+  count: a.count + b.count,
+  node: Int32Array.of(...a.node, ...b.node),
+  word: Uint8Array.of(...a.word, ...b.word),
+});
+
+const measuresBy = (columnOf: (name: Measure) => Float64Array): Record<Measure, Float64Array> =>
+  Object.fromEntries(MEASURES.map((name) => [name, columnOf(name)])) as Record<Measure, Float64Array>;
 
 /** Distance between two nodes, m. */
 export const apart = ({ columns, cell }: Lattice, a: number, b: number): number =>

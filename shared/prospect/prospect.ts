@@ -118,9 +118,9 @@ function leaveOut(
     const own = Math.floor((n * fish.count) / leftOut);
     const others = part(fish, (i) => i !== own);
     const similarity = similarityOf(searchRules(table, others, blanks), others);
-    const mine = similarity.of(fish, own, fish.word[own]);
+    const mine = similarity(fish, own)[fish.word[own]];
     const better = places.word.reduce(
-      (sum, word, i) => sum + (similarity.of(places, i, word) > mine ? 1 : 0),
+      (sum, word, i) => sum + (similarity(places, i)[word] > mine ? 1 : 0),
       0,
     );
     if (better < BEST_SHARE * places.count) foundAgain++;

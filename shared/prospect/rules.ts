@@ -30,11 +30,6 @@ export interface RuleTable {
   /** By condition: one bit per place. */
   readonly bits: readonly Uint32Array[];
   readonly structure: Uint32Array;
-  readonly structureCount: number;
-  /** Share of the background that meets each condition. */
-  readonly single: Float64Array;
-  /** Share that meets both of two conditions, at `i * conditions + j`; NaN until computed. */
-  readonly pairs: Float64Array;
 }
 
 const FAMILIES: readonly (readonly [name: string, words: readonly string[]])[] = [
@@ -69,9 +64,9 @@ export const meetsWord = ({ words }: WordCondition, word: number): boolean =>
 
 export const meetsMeasure = (
   { family, from, to }: MeasureCondition,
-  { measures }: MeasuredPlaces,
+  places: MeasuredPlaces,
   i: number,
-): boolean => measures[family][i] >= from && measures[family][i] <= to;
+): boolean => places[family][i] >= from && places[family][i] <= to;
 
 const meets = (condition: Condition, places: MeasuredPlaces, i: number, word: number): boolean =>
   condition.family === 'word' ? meetsWord(condition, word) : meetsMeasure(condition, places, i);
@@ -107,17 +102,13 @@ function allConditions(): Condition[] {
 export function ruleTable(places: Places): RuleTable {
   const conditions = allConditions();
   const sets = conditions.map((condition) => bitsOf(places, condition));
-  const kept = conditions.map((_, c) => c).filter((c) => sets[c].some((word) => word !== 0));
-  const structure = toBits(places.count, (i) => isStructure(places.word[i]));
-  const table = {
+  const isMet = (_: unknown, c: number): boolean => sets[c].some((word) => word !== 0);
+  return {
     places,
-    conditions: kept.map((c) => conditions[c]),
-    bits: kept.map((c) => sets[c]),
-    structure,
-    structureCount: countBoth(structure, structure),
-    pairs: new Float64Array(kept.length ** 2).fill(Number.NaN),
+    conditions: conditions.filter(isMet),
+    bits: sets.filter(isMet),
+    structure: toBits(places.count, (i) => isStructure(places.word[i])),
   };
-  return { ...table, single: Float64Array.from(table.bits, (set) => shareOf(table, set, set)) };
 }
 
 function toBits(count: number, has: (i: number) => boolean): Uint32Array {
@@ -136,39 +127,28 @@ function ones(word: number): number {
   return Math.imul((v + (v >>> 4)) & 0x0f0f0f0f, 0x01010101) >>> 24;
 }
 
-/** Size of the intersection. */
-function countBoth(a: Uint32Array, b: Uint32Array): number {
+function sizeOf(set: Uint32Array): number {
   let count = 0;
-  for (let w = 0; w < a.length; w++) count += ones(a[w] & b[w]);
+  for (const word of set) count += ones(word);
   return count;
 }
 
-const and = (a: Uint32Array, b: Uint32Array): Uint32Array => a.map((word, w) => word & b[w]);
-
-/** Share of the background in both sets, weighted toward structure; half a place is added so that it is never 0. */
-function shareOf(
-  { structure, structureCount, places }: Pick<RuleTable, 'structure' | 'structureCount' | 'places'>,
-  a: Uint32Array,
-  b: Uint32Array,
-): number {
-  let [all, onStructure] = [0, 0];
-  for (let w = 0; w < a.length; w++) {
-    const both = a[w] & b[w];
-    if (both === 0) continue;
-    all += ones(both);
-    onStructure += ones(both & structure[w]);
-  }
-  return (
-    STRUCTURE_PART * ((onStructure + 0.5) / (structureCount + 1)) +
-    (1 - STRUCTURE_PART) * ((all + 0.5) / (places.count + 1))
-  );
+function and(a: Uint32Array, b: Uint32Array): Uint32Array {
+  const both = new Uint32Array(a.length);
+  for (let w = 0; w < a.length; w++) both[w] = a[w] & b[w];
+  return both;
 }
+
+/** Share of the background in a set, weighted toward structure; half a place is added so that it is never 0. */
+const shareOf = ({ structure, places }: RuleTable, set: Uint32Array): number =>
+  STRUCTURE_PART * ((sizeOf(and(set, structure)) + 0.5) / (sizeOf(structure) + 1)) +
+  (1 - STRUCTURE_PART) * ((sizeOf(set) + 0.5) / (places.count + 1));
 
 interface Candidate {
   /** Indices of its conditions, ascending. */
   readonly of: readonly number[];
-  /** Marks with fish that meet it. */
-  readonly marks: Uint32Array;
+  /** Background places, marks with fish and marks without that meet it. */
+  readonly met: readonly Uint32Array[];
   readonly score: number;
 }
 
@@ -184,49 +164,40 @@ interface Candidate {
  * @param blanks Measured marks without fish; they shift the background toward themselves.
  */
 export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rule[] {
-  const own = table.conditions.map((condition) => bitsOf(fish, condition));
-  const without = table.conditions.map((condition) => bitsOf(blanks, condition));
-  const count = table.conditions.length;
-  const price = PRICE * Math.log(count);
-  const none = new Uint32Array(0);
+  const sets = table.conditions.map((condition, c) => [
+    table.bits[c],
+    bitsOf(fish, condition),
+    bitsOf(blanks, condition),
+  ]);
+  const price = PRICE * Math.log(sets.length);
   /** Adds condition `c` to a candidate; undefined when fewer than half of the marks meet the result. */
-  const extend = (before: Candidate | undefined, c: number, share: () => number): Candidate | undefined => {
-    const k = countBoth(before?.marks ?? own[c], own[c]);
+  const extend = (before: Candidate | undefined, c: number): Candidate | undefined => {
+    const join = (s: 0 | 1 | 2): Uint32Array =>
+      before === undefined ? sets[c][s] : and(before.met[s], sets[c][s]);
+    const marks = join(1);
+    const k = sizeOf(marks);
     if (k * 2 < fish.count) return undefined;
+    const met = [join(0), marks, join(2)];
     const of = [...(before?.of ?? []), c].sort((a, b) => a - b);
-    const blank = blanks.count === 0 ? none : of.map((each) => without[each]).reduce(and);
-    const met = countBoth(blank, blank);
-    const background = (BACKGROUND_MARKS * share() + met) / (BACKGROUND_MARKS + blanks.count);
+    const background =
+      (BACKGROUND_MARKS * shareOf(table, met[0]) + sizeOf(met[2])) / (BACKGROUND_MARKS + blanks.count);
     const score = fish.count * divergence(k / fish.count, background) - price * of.length;
-    return { of, marks: before === undefined ? own[c] : and(before.marks, own[c]), score };
-  };
-  const pairShare = (i: number, j: number): number => {
-    const at = i * count + j;
-    if (Number.isNaN(table.pairs[at])) table.pairs[at] = shareOf(table, table.bits[i], table.bits[j]);
-    return table.pairs[at];
+    return { of, met, score };
   };
   const isFree = (of: readonly number[], c: number): boolean =>
     of.every((other) => table.conditions[other].family !== table.conditions[c].family);
-  const singles = table.conditions.flatMap((_, c) => extend(undefined, c, () => table.single[c]) ?? []);
+  const singles = table.conditions.flatMap((_, c) => extend(undefined, c) ?? []);
   const pairs = singles.flatMap((first) =>
     singles.flatMap(({ of: [c] }) =>
-      c > first.of[0] && isFree(first.of, c) ? (extend(first, c, () => pairShare(first.of[0], c)) ?? []) : [],
+      c > first.of[0] && isFree(first.of, c) ? (extend(first, c) ?? []) : [],
     ),
   );
-  const triples = new Map<number, Candidate>();
-  for (const pair of pairs.toSorted((a, b) => b.score - a.score).slice(0, BEAM)) {
-    const base = and(table.bits[pair.of[0]], table.bits[pair.of[1]]);
-    for (const {
-      of: [c],
-    } of singles) {
-      if (!isFree(pair.of, c)) continue;
-      const [i, j, k] = [...pair.of, c].sort((a, b) => a - b);
-      const key = (i * count + j) * count + k;
-      if (triples.has(key)) continue;
-      const triple = extend(pair, c, () => shareOf(table, base, table.bits[c]));
-      if (triple !== undefined) triples.set(key, triple);
+  const triples = new Map<string, Candidate>();
+  for (const pair of pairs.toSorted((a, b) => b.score - a.score).slice(0, BEAM))
+    for (const single of singles) {
+      const triple = isFree(pair.of, single.of[0]) ? extend(pair, single.of[0]) : undefined;
+      if (triple !== undefined) triples.set(`${triple.of}`, triple);
     }
-  }
   const found = [...singles, ...pairs, ...triples.values()];
   /** Of rules with equal scores, the narrowest is the most informative. */
   const widthOf = ({ of }: Candidate): number => of.reduce((sum, c) => sum + width(table.conditions[c]), 0);

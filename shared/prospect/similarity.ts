@@ -24,19 +24,11 @@ const RULE_WEIGHT = 0.5;
  */
 const MIN_BLANKS = 5;
 
-/** Similarity of places to the marks with fish. It has no unit and is not a probability of fish. */
-export interface Similarity {
-  /** The score of a place, given its structure word. */
-  readonly of: (places: MeasuredPlaces, i: number, word: number) => number;
-  /** The highest score the place could have with any word. */
-  readonly most: (places: MeasuredPlaces, i: number) => number;
-}
-
-/** One method's score of a place without its word, and the amount added for each word. */
-interface Score {
-  readonly shape: (places: MeasuredPlaces, i: number) => number;
-  readonly words: ArrayLike<number>;
-}
+/**
+ * Similarity of a place to the marks with fish, for each word that it could have. It has no unit and is not a probability
+ * of fish.
+ */
+export type Similarity = (places: MeasuredPlaces, i: number) => Float64Array;
 
 /** Measures how much places look like some marks with fish, given the rules that these marks meet. */
 export type SimilarityOf = (rules: readonly Rule[], fish: Places) => Similarity;
@@ -60,36 +52,24 @@ export function similarityOn(blanks: Places, background: Places): SimilarityOf {
     );
 }
 
-function similarityOf(shapes: readonly Score[], rules: readonly Rule[], background: Places): Similarity {
-  const scores = shapes.map((score) => {
-    const sd = deviation(
-      Array.from(background.word, (word, i) => score.shape(background, i) + score.words[word]),
-    );
-    return { ...score, sd };
-  });
-  const rulesOf = ruleScore(rules);
-  const ruleSd = deviation(Array.from(background.word, (word, i) => rulesOf(background, i)[word]));
-  const of = (places: MeasuredPlaces, i: number, word: number): number =>
-    scores.reduce(
-      (sum, { shape, words, sd }) => sum + (shape(places, i) + words[word]) / sd,
-      (RULE_WEIGHT * rulesOf(places, i)[word]) / ruleSd,
-    );
-  const most = (places: MeasuredPlaces, i: number): number => {
-    const shapes = scores.map(({ shape, sd }) => shape(places, i) / sd);
-    const shares = rulesOf(places, i);
-    let best = Number.NEGATIVE_INFINITY;
-    for (let word = 0; word < STRUCTURE_WORDS.length; word++) {
-      const rule = (RULE_WEIGHT * shares[word]) / ruleSd;
-      const score = scores.reduce((sum, { words, sd }, s) => sum + shapes[s] + words[word] / sd, rule);
-      best = Math.max(best, score);
-    }
-    return best;
+function similarityOf(ways: readonly Similarity[], rules: readonly Rule[], background: Places): Similarity {
+  const parts = [ruleScore(rules), ...ways].map((score, part) => ({
+    score,
+    weight: part === 0 ? RULE_WEIGHT : 1,
+    sd: deviation(Array.from(background.word, (word, i) => score(background, i)[word])),
+  }));
+  return (places, i) => {
+    const sums = new Float64Array(STRUCTURE_WORDS.length);
+    for (const { score, weight, sd } of parts)
+      score(places, i).forEach((value, word) => {
+        sums[word] += (weight * value) / sd;
+      });
+    return sums;
   };
-  return { of, most };
 }
 
-/** Share of the rules that a place meets, for each word that it could have. */
-function ruleScore(rules: readonly Rule[]): (places: MeasuredPlaces, i: number) => Float64Array {
+/** Share of the rules that a place meets. */
+function ruleScore(rules: readonly Rule[]): Similarity {
   const parts = rules.map(({ conditions }) => {
     const measured = conditions.filter((condition) => condition.family !== 'word');
     const words = [...STRUCTURE_WORDS.keys()].filter((word) =>
@@ -110,7 +90,7 @@ function ruleScore(rules: readonly Rule[]): (places: MeasuredPlaces, i: number) 
  * Log ratio of the place's frequency among the marks to that in the background, summed over the measures (naive
  * Bayes).
  */
-function bayesAgainst(background: Places): (fish: Places) => Score {
+function bayesAgainst(background: Places): (fish: Places) => Similarity {
   const gainOf = (bins: number, binOf: (of: Places, i: number) => number) => {
     const countIn = (of: Places): Float64Array => {
       const counts = new Float64Array(bins);
@@ -127,14 +107,14 @@ function bayesAgainst(background: Places): (fish: Places) => Score {
     };
   };
   const bins = MEASURES.map((name) => {
-    const sorted = background.measures[name].toSorted();
+    const sorted = background[name].toSorted();
     const bounds = Float64Array.from(
       { length: BINS - 1 },
       (_, b) => sorted[Math.floor(((b + 1) * sorted.length) / BINS)],
     );
-    const binOf = ({ measures }: MeasuredPlaces, i: number): number => {
+    const binOf = (places: MeasuredPlaces, i: number): number => {
       let bin = 0;
-      while (bin < bounds.length && measures[name][i] > bounds[bin]) bin++;
+      while (bin < bounds.length && places[name][i] > bounds[bin]) bin++;
       return bin;
     };
     return { binOf, gainIn: gainOf(BINS, binOf) };
@@ -142,17 +122,18 @@ function bayesAgainst(background: Places): (fish: Places) => Score {
   const wordGainIn = gainOf(STRUCTURE_WORDS.length, ({ word }, i) => word[i]);
   return (fish) => {
     const gains = bins.map(({ binOf, gainIn }) => ({ binOf, gain: gainIn(fish) }));
-    return {
-      shape: (places, i) => gains.reduce((sum, { binOf, gain }) => sum + gain[binOf(places, i)], 0),
-      words: wordGainIn(fish),
+    const words = wordGainIn(fish);
+    return (places, i) => {
+      const shape = gains.reduce((sum, { binOf, gain }) => sum + gain[binOf(places, i)], 0);
+      return words.map((word) => shape + word);
     };
   };
 }
 
 /** Logit of a ridge logistic regression of marks against the background, with equal total weight for both. */
-function logisticAgainst(background: Places): (fish: Places) => Score {
+function logisticAgainst(background: Places): (fish: Places) => Similarity {
   const scale = MEASURES.map((name) => {
-    const values = background.measures[name];
+    const values = background[name];
     const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
     return { name, mean, sd: deviation(values) };
   });
@@ -161,7 +142,7 @@ function logisticAgainst(background: Places): (fish: Places) => Score {
   const rowOf = (of: Places, i: number): Float64Array => {
     const row = new Float64Array(size);
     row[0] = 1;
-    for (const [m, { name, mean, sd }] of scale.entries()) row[1 + m] = (of.measures[name][i] - mean) / sd;
+    for (const [m, { name, mean, sd }] of scale.entries()) row[1 + m] = (of[name][i] - mean) / sd;
     row[firstWord + of.word[i]] = 1;
     return row;
   };
@@ -176,13 +157,12 @@ function logisticAgainst(background: Places): (fish: Places) => Score {
       weights = weights.map((value, j) => value + move[j]);
       if (move.every((value) => Math.abs(value) < SETTLED)) break;
     }
-    return {
-      shape: ({ measures }, i) =>
-        scale.reduce(
-          (sum, { name, mean, sd }, m) => sum + (weights[1 + m] * (measures[name][i] - mean)) / sd,
-          0,
-        ),
-      words: weights.subarray(firstWord),
+    return (places, i) => {
+      const shape = scale.reduce(
+        (sum, { name, mean, sd }, m) => sum + (weights[1 + m] * (places[name][i] - mean)) / sd,
+        0,
+      );
+      return weights.subarray(firstWord).map((word) => shape + word);
     };
   };
 }

@@ -7,8 +7,6 @@ import { shortTurn } from './steps.ts';
  * drifts among no more than these.
  */
 const BLOCKS_BACK = 16;
-/** Number of rows between two looks at whether there is room for more blocks. */
-const STRETCH = 2048;
 
 /**
  * Means of neighboring soundings along each pass: every block spans at most `length` meters from its first sounding.
@@ -19,136 +17,69 @@ const STRETCH = 2048;
  * their order.
  */
 export function reduceToBlocks(log: Soundings, length: number): Soundings {
-  const state: BlockState = {
-    current: 0,
-    count: 0,
-    firstOfPass: 0,
-    perLat: 0.5,
-    perLon: 0.5,
-    square: length * length,
-    sums: new Float64Array(WIDTH * (log.count >> 2)),
-  };
-  for (let from = 0; from < log.count; from += STRETCH) {
-    const to = Math.min(from + STRETCH, log.count);
-    reserveBlocks(state, to - from);
-    addRows(log, state, from, to);
-  }
-  return meansOf(log, state);
-}
-
-/** Blocks so far, carried from one stretch of a log to the next. */
-interface BlockState {
-  /** Block of the previous row. */
-  current: number;
-  count: number;
-  firstOfPass: number;
-  /** Meters per degree at the place where a block was last searched for. */
-  perLat: number;
-  perLon: number;
-  /** Length of a block, squared, m2. */
-  readonly square: number;
-  /** Records of the blocks. */
-  sums: Float64Array;
-}
-
-/**
- * Numbers in the record of a block, by position: row of its first sounding, shallowest depth, total weight, weighted
- * sums, and the weight of the soundings with a time and with a temperature. Positions and times are relative to the
- * first sounding, to keep full precision.
- */
-const [FIRST, LEAST, WEIGHT, LAT, LON, DEPTH, TIME, TIMED, TEMPERATURE, WARM, WIDTH] = [
-  0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10,
-] as const;
-
-function reserveBlocks(state: BlockState, more: number): void {
-  const needed = WIDTH * (state.count + more);
-  if (needed <= state.sums.length) return;
-  const longer = new Float64Array(Math.max(needed, 2 * state.sums.length));
-  longer.set(state.sums);
-  state.sums = longer;
-}
-
-/** Adds the rows `[from, to)` to their blocks. */
-function addRows(log: Soundings, state: BlockState, from: number, to: number): void {
   const { lat, lon, depth, time, pass, weight, shallowest, temperature } = log;
-  const { square, sums } = state;
-  let { current, perLat, perLon } = state;
-  for (let i = from; i < to; i++) {
-    const isSamePass = i > 0 && pass[i] === pass[i - 1];
-    let at = WIDTH * current;
-    let first = sums[at];
-    let north = lat[i] - lat[first];
-    // Keeps the difference small across the 180th meridian.
-    let east = shortTurn(lon[i] - lon[first]);
-    if (!isSamePass || !((north * perLat) ** 2 + (east * perLon) ** 2 < square)) {
-      current = findBlock(log, state, isSamePass, i);
-      ({ perLat, perLon } = state);
-      at = WIDTH * current;
-      first = sums[at];
-      north = lat[i] - lat[first];
-      east = shortTurn(lon[i] - lon[first]);
-    }
-    const w = weight[i];
-    sums[at + WEIGHT] += w;
-    sums[at + LAT] += w * north;
-    sums[at + LON] += w * east;
-    sums[at + DEPTH] += w * depth[i];
-    if (shallowest[i] < sums[at + LEAST]) sums[at + LEAST] = shallowest[i];
-    const since = time[i] - time[first];
-    if (!Number.isNaN(since)) {
-      sums[at + TIME] += w * since;
-      sums[at + TIMED] += w;
-    }
-    if (temperature !== undefined && !Number.isNaN(temperature[i])) {
-      sums[at + TEMPERATURE] += w * temperature[i];
-      sums[at + WARM] += w;
-    }
+  const { block, first } = blocksOf(log, length);
+  const total = new Float64Array(first.length);
+  const least = new Float32Array(first.length).fill(Number.POSITIVE_INFINITY);
+  for (let i = 0; i < log.count; i++) {
+    total[block[i]] += weight[i];
+    if (shallowest[i] < least[block[i]]) least[block[i]] = shallowest[i];
   }
-  state.current = current;
-}
-
-/** One of the last blocks of the pass that begins near a row, the most recent first, or else a new one. */
-function findBlock({ lat, lon }: Soundings, state: BlockState, isSamePass: boolean, row: number): number {
-  const { sums, square } = state;
-  if (!isSamePass) state.firstOfPass = state.count;
-  const [perLat, perLon] = metersPerDegree(lat[row]);
-  [state.perLat, state.perLon] = [perLat, perLon];
-  const oldest = Math.max(state.firstOfPass, state.count - BLOCKS_BACK);
-  for (let block = state.count - 1; block >= oldest; block--) {
-    const first = sums[WIDTH * block + FIRST];
-    const north = (lat[row] - lat[first]) * perLat;
-    const east = shortTurn(lon[row] - lon[first]) * perLon;
-    if (north * north + east * east < square) return block;
-  }
-  sums[WIDTH * state.count + FIRST] = row;
-  sums[WIDTH * state.count + LEAST] = Number.POSITIVE_INFINITY;
-  return state.count++;
-}
-
-function meansOf({ lat, lon, time, pass, temperature }: Soundings, { count, sums }: BlockState): Soundings {
-  const out = {
-    count,
-    lat: new Float64Array(count),
-    lon: new Float64Array(count),
-    depth: new Float32Array(count),
-    time: new Float64Array(count),
-    pass: new Int32Array(count),
-    weight: new Float32Array(count),
-    shallowest: new Float32Array(count),
-    ...(temperature && { temperature: new Float32Array(count) }),
+  const mean = (of: (row: number, first: number) => number): Float64Array => {
+    const sums = new Float64Array(first.length);
+    const weights = new Float64Array(first.length);
+    for (let i = 0; i < log.count; i++) {
+      const value = of(i, first[block[i]]);
+      if (Number.isNaN(value)) continue;
+      sums[block[i]] += weight[i] * value;
+      weights[block[i]] += weight[i];
+    }
+    return sums.map((sum, k) => sum / weights[k]);
   };
-  for (let k = 0; k < count; k++) {
-    const at = WIDTH * k;
-    const first = sums[at + FIRST];
-    const w = sums[at + WEIGHT];
-    out.lat[k] = lat[first] + sums[at + LAT] / w;
-    out.lon[k] = shortTurn(lon[first] + sums[at + LON] / w);
-    out.depth[k] = sums[at + DEPTH] / w;
-    out.time[k] = time[first] + sums[at + TIME] / sums[at + TIMED];
-    out.pass[k] = pass[first];
-    out.weight[k] = w;
-    out.shallowest[k] = sums[at + LEAST];
-    if (out.temperature !== undefined) out.temperature[k] = sums[at + TEMPERATURE] / sums[at + WARM];
+  // Relative to the first sounding of the block, to keep full precision.
+  const meanFrom = (column: Float64Array): Float64Array =>
+    mean((row, from) => column[row] - column[from]).map((off, k) => column[first[k]] + off);
+  // Keeps differences small across the 180th meridian.
+  const turns = mean((row, from) => shortTurn(lon[row] - lon[from]));
+  return {
+    count: first.length,
+    lat: meanFrom(lat),
+    lon: turns.map((turn, k) => shortTurn(lon[first[k]] + turn)),
+    depth: Float32Array.from(mean((row) => depth[row])),
+    time: meanFrom(time),
+    pass: Int32Array.from(first, (row) => pass[row]),
+    weight: Float32Array.from(total),
+    shallowest: least,
+    ...(temperature && { temperature: Float32Array.from(mean((row) => temperature[row])) }),
+  };
+}
+
+/** Block of each row, and the first row of each block. */
+function blocksOf(
+  { count, lat, lon, pass }: Soundings,
+  length: number,
+): { readonly block: Int32Array; readonly first: readonly number[] } {
+  const block = new Int32Array(count);
+  const first: number[] = [];
+  let firstOfPass = 0;
+  let [perLat, perLon] = [0, 0];
+  const isIn = (row: number, k: number): boolean => {
+    const north = (lat[row] - lat[first[k]]) * perLat;
+    const east = shortTurn(lon[row] - lon[first[k]]) * perLon;
+    return north * north + east * east < length * length;
+  };
+  for (let i = 0; i < count; i++) {
+    const isSamePass = i > 0 && pass[i] === pass[i - 1];
+    if (!isSamePass) firstOfPass = first.length;
+    let k = isSamePass ? block[i - 1] : -1;
+    if (!isSamePass || !isIn(i, k)) {
+      [perLat, perLon] = metersPerDegree(lat[i]);
+      const oldest = Math.max(firstOfPass, first.length - BLOCKS_BACK);
+      k = first.length - 1;
+      while (k >= oldest && !isIn(i, k)) k--;
+      if (k < oldest) k = first.push(i) - 1;
+    }
+    block[i] = k;
   }
-  return out;
+  return { block, first };
 }

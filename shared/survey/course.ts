@@ -28,23 +28,22 @@ function courseOf(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>): {
       !(pause < 0)
     );
   };
+  /** Way over the joined steps from one on, in a direction, until it is long enough. */
+  const wayFrom = (first: number, direction: 1 | -1): [east: number, north: number] => {
+    let [x, y] = [0, 0];
+    for (
+      let j = first;
+      j > 0 && j < count && x * x + y * y < COURSE_WAY ** 2 && isJoined(j);
+      j += direction
+    ) {
+      x += steps.east[j];
+      y += steps.north[j];
+    }
+    return [x, y];
+  };
   for (let i = 0; i < count; i++) {
-    let sumEast = 0;
-    let sumNorth = 0;
-    let way = 0;
-    for (let j = i; j > 0 && way < COURSE_WAY && isJoined(j); j--) {
-      sumEast += steps.east[j];
-      sumNorth += steps.north[j];
-      way = Math.sqrt(sumEast * sumEast + sumNorth * sumNorth);
-    }
-    const backEast = sumEast;
-    const backNorth = sumNorth;
-    way = 0;
-    for (let j = i + 1; j < count && way < COURSE_WAY && isJoined(j); j++) {
-      sumEast += steps.east[j];
-      sumNorth += steps.north[j];
-      way = Math.sqrt((sumEast - backEast) ** 2 + (sumNorth - backNorth) ** 2);
-    }
+    const [back, ahead] = [wayFrom(i, -1), wayFrom(i + 1, 1)];
+    const [sumEast, sumNorth] = [back[0] + ahead[0], back[1] + ahead[1]];
     const length = Math.sqrt(sumEast * sumEast + sumNorth * sumNorth);
     // Less than a meter of travel is jitter, not a course.
     if (length < 1) continue;

@@ -98,13 +98,11 @@ const bearingOf = ([east, north]: readonly [number, number]): number =>
 function widestGap(bearings: readonly number[]): { middle: number; width: number } {
   if (bearings.length === 0) return { middle: 0, width: 360 };
   const sorted = [...bearings].sort((a, b) => a - b);
-  let best = { middle: 0, width: -1 };
-  for (let i = 0; i < sorted.length; i++) {
-    const next = i + 1 < sorted.length ? sorted[i + 1] : sorted[0] + 360;
-    if (next - sorted[i] > best.width)
-      best = { middle: ((sorted[i] + next) / 2) % 360, width: next - sorted[i] };
-  }
-  return best;
+  const gaps = sorted.map((from, i) => {
+    const to = sorted[i + 1] ?? sorted[0] + 360;
+    return { middle: ((from + to) / 2) % 360, width: to - from };
+  });
+  return gaps.reduce((best, gap) => (gap.width > best.width ? gap : best));
 }
 
 /**
@@ -118,13 +116,9 @@ function bareSideOf(
 ): number | undefined {
   const right = (((axis + 90) % 360) * Math.PI) / 180;
   const reach = Math.min(NEAR, Math.max(spacing, 10));
-  let hasRight = false;
-  let hasLeft = false;
-  for (const [east, north] of places) {
-    const aside = east * Math.sin(right) + north * Math.cos(right);
-    if (aside >= -ON_MARK && aside <= reach) hasRight = true;
-    if (aside <= ON_MARK && aside >= -reach) hasLeft = true;
-  }
+  const asides = places.map(([east, north]) => east * Math.sin(right) + north * Math.cos(right));
+  const hasRight = asides.some((aside) => aside >= -ON_MARK && aside <= reach);
+  const hasLeft = asides.some((aside) => aside <= ON_MARK && aside >= -reach);
   if (hasRight === hasLeft) return undefined;
   return hasRight ? (axis + 270) % 360 : (axis + 90) % 360;
 }

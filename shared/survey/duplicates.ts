@@ -1,4 +1,4 @@
-import { bisectLeft, bisectRight } from 'd3-array';
+import { bisectLeft, bisector, bisectRight } from 'd3-array';
 import type { Survey } from '../contract/index.ts';
 import { distanceBetween } from './steps.ts';
 
@@ -39,7 +39,10 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
     for (let other = 0; other < log; other++) {
       if (!isTimed[log] || !isTimed[other]) continue;
       if (logs[log].firstTime > logs[other].lastTime || logs[other].firstTime > logs[log].lastTime) continue;
-      const rows = sameTimes(survey, ...inCommonTime(survey, log, other)).filter((row) => taken[row] === 0);
+      const others = rowsDuring(survey, other, log, 1);
+      const rows = sameTimes(survey, rowsDuring(survey, log, other, 0), others).filter(
+        (row) => taken[row] === 0,
+      );
       for (const row of rows) taken[row] = 1;
       if (rows.length > 0) found.push({ log, other, rows });
     }
@@ -47,46 +50,19 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
   return found.sort((a, b) => a.log - b.log || a.other - b.other);
 }
 
-/** Row range `[from, to)` of a log; rows are sorted by log. */
-const rowsOf = ({ log }: Survey, number: number): [from: number, to: number] => [
-  bisectLeft(log, number),
-  bisectRight(log, number),
-];
-
 /**
- * Rows of two logs while both were running, sorted by time; for the other log also the last row before and
- * the first row after.
+ * Rows of a log within the times of another one, ends included, sorted by time.
+ *
+ * @param more Number of rows before and after these times that are included.
  */
-function inCommonTime(
-  survey: Survey,
-  log: number,
-  other: number,
-): [rows: readonly number[], others: readonly number[]] {
-  const { logs } = survey;
-  const rows = rowsBetween(survey, log, logs[other].firstTime, logs[other].lastTime);
-  const { inside, before, after } = rowsBetween(survey, other, logs[log].firstTime, logs[log].lastTime);
-  return [rows.inside, [before, ...inside, after].filter((row) => row >= 0)];
-}
-
-/**
- * Rows of a log within a span of time, ends included, sorted by time, and the rows just before and after the
- * span (-1 for none).
- */
-function rowsBetween(
-  survey: Survey,
-  log: number,
-  first: number,
-  last: number,
-): { readonly inside: number[]; readonly before: number; readonly after: number } {
-  const { time } = survey;
-  const [start, end] = rowsOf(survey, log);
+function rowsDuring({ log, logs, time }: Survey, own: number, other: number, more: 0 | 1): number[] {
+  const [start, end] = [bisectLeft(log, own), bisectRight(log, own)];
   const rows = Array.from({ length: end - start }, (_, k) => start + k)
     .filter((row) => !Number.isNaN(time[row]))
     .sort((a, b) => time[a] - time[b]);
-  const inside = rows.filter((row) => time[row] >= first && time[row] <= last);
-  const from = rows.findIndex((row) => time[row] >= first);
-  const to = rows.findIndex((row) => time[row] > last);
-  return { inside, before: rows[from < 0 ? rows.length - 1 : from - 1] ?? -1, after: rows[to] ?? -1 };
+  const { left, right } = bisector((row: number) => time[row]);
+  const { firstTime, lastTime } = logs[other];
+  return rows.slice(Math.max(0, left(rows, firstTime) - more), right(rows, lastTime) + more);
 }
 
 function sameTimes(survey: Survey, rows: readonly number[], others: readonly number[]): number[] {

@@ -72,14 +72,15 @@ export class NearDepth {
     return undefined;
   }
 
+  /** Parts of a clause before one of its parts, the nearest first, without those up to an index. */
+  private back(from: number, upTo = -1): number[] {
+    const stop = this.parts.findLastIndex((part, i) => i < from && part.kind === 'stop');
+    return [...this.parts.keys()].slice(Math.max(stop, upTo) + 1, from).reverse();
+  }
+
   /** Index of the nearest earlier word for fish in the same clause that has no depth yet. */
   fishBefore(from = this.index): number | undefined {
-    for (let i = from - 1; i > this.claimed; i--) {
-      if (this.parts[i].kind === 'stop') return undefined;
-      const subject = this.subjectAt(i);
-      if (subject === 'fish' || subject === 'catch') return i;
-    }
-    return undefined;
+    return this.back(from, this.claimed).find((i) => /^(?:fish|catch)$/.test(this.subjectAt(i) ?? ''));
   }
 
   /**
@@ -98,11 +99,9 @@ export class NearDepth {
 
   /** The thing whose depth a word like `depth` gives: `channel depth 30`, `lure depth 12`. */
   ownerOfDepth(index: number): Found | undefined {
-    for (let i = index - 1; i >= 0 && this.parts[i].kind !== 'stop'; i--) {
-      const subject = this.subjectAt(i);
-      if (subject !== undefined && /^(?:structure|form|tackle|boat)$/.test(subject)) return this.found(i);
-    }
-    return undefined;
+    const owner = /^(?:structure|form|tackle|boat)$/;
+    const found = this.back(index).find((i) => owner.test(this.subjectAt(i) ?? ''));
+    return found === undefined ? undefined : this.found(found);
   }
 
   /**
@@ -120,20 +119,16 @@ export class NearDepth {
   }
 
   isNegated(): boolean {
-    for (let i = this.index - 1; i > this.claimed && this.parts[i].kind !== 'stop'; i--) {
+    return this.back(this.index, this.claimed).some((i) => {
       const part = this.parts[i];
-      if (part.kind === 'word' && NEGATION.test(part.word)) return true;
-    }
-    return false;
+      return part.kind === 'word' && NEGATION.test(part.word);
+    });
   }
 
   wordsAfter(): Word[] {
-    const words: Word[] = [];
-    for (const part of this.parts.slice(this.index + 1)) {
-      if (part.kind !== 'word') break;
-      words.push(part);
-    }
-    return words;
+    const after = this.parts.slice(this.index + 1);
+    const end = after.findIndex(({ kind }) => kind !== 'word');
+    return (end < 0 ? after : after.slice(0, end)) as Word[];
   }
 
   subjectAt(index: number): Subject | undefined {

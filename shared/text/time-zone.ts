@@ -22,8 +22,8 @@ export function parseZone(text: string): TimeZone | undefined {
   if (/^(?:UTC|GMT|Z)$/i.test(text)) return UTC;
   const offset = /^([+-])(\d{2}):?(\d{2})$/.exec(text);
   if (offset !== null) {
-    const minutes = twoDigits(offset[2]) * 60 + twoDigits(offset[3]);
-    if (minutes > 14 * 60 || twoDigits(offset[3]) > 59) return undefined;
+    const minutes = Number(offset[2]) * 60 + Number(offset[3]);
+    if (minutes > 14 * 60 || Number(offset[3]) > 59) return undefined;
     return fixedZone(text, (offset[1] === '-' ? -60 : 60) * minutes);
   }
   return namedZone(text);
@@ -95,19 +95,9 @@ function solveOffset(
 
 /** Offset of local time from UTC at a UTC instant, s, positive east. */
 function offsetAt(format: Intl.DateTimeFormat, utc: number): number {
-  const part: Record<string, number> = {};
-  for (const { type, value } of format.formatToParts(new Date(utc * 1000))) {
-    if (/^\d+$/.test(value)) part[type] = wholeNumber(value);
-  }
-  const local = Date.UTC(part.year, part.month - 1, part.day, part.hour, part.minute, part.second) / 1000;
-  return local - utc;
-}
-
-const twoDigits = (text: string): number => wholeNumber(text);
-
-/** Whole number from a text known to contain only digits. */
-function wholeNumber(digits: string): number {
-  let value = 0;
-  for (let i = 0; i < digits.length; i++) value = value * 10 + digits.charCodeAt(i) - 48;
-  return value;
+  const parts = format.formatToParts(new Date(utc * 1000));
+  const [year, month, day, hour, minute, second] = (
+    ['year', 'month', 'day', 'hour', 'minute', 'second'] as const
+  ).map((name) => Number(parts.find(({ type }) => type === name)?.value));
+  return Date.UTC(year, month - 1, day, hour, minute, second) / 1000 - utc;
 }

@@ -56,7 +56,8 @@ export function parseTime(text: string, rules: TimeRules): ParsedTime {
   const date = DATE.exec(text);
   if (date === null) return parseTimeOfDay(text);
   const day = parseDate(date, rules.dateOrder);
-  if (typeof day !== 'number') return day;
+  if (day === undefined) return { fault: 'date-order' };
+  if (Number.isNaN(day)) return INVALID;
   const rest = text.slice(date[0].length);
   if (rest.trim() === '') return withZone(day * 86400 + 43200, rules.zone, 'date');
   const clockText = /^(?:[Tt]|,?\s+)(.*)$/.exec(rest);
@@ -106,21 +107,19 @@ function parseCount(text: string, rules: TimeRules): ParsedTime {
   return digits === 5 && value >= 20000 && value < 80000 ? { fault: 'day-number' } : INVALID;
 }
 
-/** Days since 1970 of a matched date. */
-function parseDate(date: RegExpExecArray, order: DateOrder | undefined): number | ParsedTime {
-  if (date[1] !== undefined) return dayNumber(whole(date[1]), whole(date[2]), whole(date[3]));
-  if (date[4] !== undefined) return dayNumber(whole(date[4]), whole(date[5]), whole(date[6]));
-  if (date[10] !== undefined) {
-    return dayNumber(whole(date[12]), MONTHS.indexOf(date[11].toLowerCase()) + 1, whole(date[10]));
-  }
+/** Days since 1970 of a matched date: NaN for an impossible one, undefined when its order is unknown. */
+function parseDate(date: RegExpExecArray, order: DateOrder | undefined): number | undefined {
+  if (date[10] !== undefined)
+    return daysSince1970(Number(date[12]), MONTHS.indexOf(date[11].toLowerCase()) + 1, Number(date[10]));
+  const [, y, m, d] = date[1] === undefined ? date.slice(3) : date;
+  if (y !== undefined) return daysSince1970(Number(y), Number(m), Number(d));
   const [first, second, third] = [date[7], date[8], date[9]];
   if (first.length === 4)
-    return third.length > 2 ? INVALID : dayNumber(whole(first), whole(second), whole(third));
-  if (first.length > 2 || third.length !== 4) return INVALID;
-  if (order === 'dmy') return dayNumber(whole(third), whole(second), whole(first));
-  if (order === 'mdy') return dayNumber(whole(third), whole(first), whole(second));
-  if (whole(first) > 31 || whole(second) > 31) return INVALID;
-  return { fault: 'date-order' };
+    return third.length > 2 ? Number.NaN : daysSince1970(Number(first), Number(second), Number(third));
+  if (first.length > 2 || third.length !== 4) return Number.NaN;
+  if (order === 'dmy') return daysSince1970(Number(third), Number(second), Number(first));
+  if (order === 'mdy') return daysSince1970(Number(third), Number(first), Number(second));
+  return Number(first) > 31 || Number(second) > 31 ? Number.NaN : undefined;
 }
 
 /**
@@ -129,37 +128,16 @@ function parseDate(date: RegExpExecArray, order: DateOrder | undefined): number 
  */
 export function dateNumbers(text: string): readonly [first: number, second: number] | undefined {
   const match = /^(\d{1,2})[/.-](\d{1,2})[/.-]\d{4}(?!\d)/.exec(text);
-  return match === null ? undefined : [whole(match[1]), whole(match[2])];
+  return match === null ? undefined : [Number(match[1]), Number(match[2])];
 }
 
-/** Days since 1970-01-01 of a calendar day, or a fault when there is no such day. */
-function dayNumber(year: number, month: number, day: number): number | ParsedTime {
-  return isCalendarDay(year, month, day) ? daysSince1970(year, month, day) : INVALID;
-}
-
-const MONTH_DAYS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
-
-/** True for a day that exists in the Gregorian calendar. */
-export function isCalendarDay(year: number, month: number, day: number): boolean {
-  if (!(month >= 1 && month <= 12 && day >= 1)) return false;
-  const isLeap = year % 4 === 0 && (year % 100 !== 0 || year % 400 === 0);
-  return day <= MONTH_DAYS[month - 1] + (month === 2 && isLeap ? 1 : 0);
-}
-
-/** Days since 1970-01-01 of a day of the Gregorian calendar (years from March 1; 146,097 days in 400 years). */
+/** Days since 1970-01-01 of a day of the Gregorian calendar; NaN when there is no such day. */
 export function daysSince1970(year: number, month: number, day: number): number {
-  const y = month <= 2 ? year - 1 : year;
-  const era = Math.floor(y / 400);
-  const yearOfEra = y - era * 400;
-  const dayOfYear = Math.floor((153 * (month + (month > 2 ? -3 : 9)) + 2) / 5) + day - 1;
-  return (
-    era * 146097 +
-    yearOfEra * 365 +
-    Math.floor(yearOfEra / 4) -
-    Math.floor(yearOfEra / 100) +
-    dayOfYear -
-    719468
-  );
+  // Unlike `Date.UTC`, this takes years under 100 as they are.
+  const date = new Date(0);
+  date.setUTCFullYear(year, month - 1, day);
+  const exists = date.getUTCMonth() === month - 1 && date.getUTCDate() === day;
+  return exists ? date.getTime() / 86_400_000 : Number.NaN;
 }
 
 /**
@@ -169,33 +147,32 @@ export function daysSince1970(year: number, month: number, day: number): number 
 function readClock(text: string): { seconds: number; zone?: number } | undefined {
   const match = CLOCK.exec(text);
   if (match === null) return undefined;
-  let hour = whole(match[1] ?? match[5]);
-  const minute = whole(match[2] ?? match[6]);
-  const second = whole(match[3] ?? match[7] ?? '0');
-  const fraction = match[4] ?? match[8];
-  const half = match[9]?.toLowerCase();
-  if (half !== undefined) {
-    if (hour < 1 || hour > 12) return undefined;
-    hour = (hour % 12) + (half === 'p' ? 12 : 0);
-  }
-  if (hour > 23 || minute > 59 || second > 60 || (second === 60 && minute !== 59)) return undefined;
-  const isLeap = second === 60;
-  const part = isLeap || fraction === undefined ? 0 : whole(fraction) / 10 ** fraction.length;
-  const seconds = hour * 3600 + minute * 60 + (isLeap ? 59.999 : second) + part;
+  const [hours, minute, whole = '0', fraction = ''] =
+    match[1] === undefined ? match.slice(5) : match.slice(1, 5);
+  const hour = fullHour(Number(hours), match[9]);
+  const second = Number(whole);
+  if (!(hour <= 23) || Number(minute) > 59 || second > 60 || (second === 60 && Number(minute) !== 59))
+    return undefined;
+  const [full, part] = second === 60 ? [59.999, 0] : [second, Number(`0.${fraction}`)];
+  const seconds = hour * 3600 + Number(minute) * 60 + full + part;
   if (match[10] === undefined) return { seconds };
   const zone = parseOffset(match[10]);
   return zone === undefined ? undefined : { seconds, zone };
 }
 
+/** Hour of the day, from 12-hour clocks too; NaN for an hour that these do not have. @param half `a` or `p`. */
+function fullHour(hour: number, half: string | undefined): number {
+  if (half === undefined) return hour;
+  return hour < 1 || hour > 12 ? Number.NaN : (hour % 12) + (half.toLowerCase() === 'p' ? 12 : 0);
+}
+
 function parseOffset(text: string): number | undefined {
   const match = /^([+-])(\d{2}):?(\d{2})?$/.exec(text);
   if (match === null) return 0;
-  const minutes = whole(match[2]) * 60 + whole(match[3] ?? '0');
-  if (minutes > 18 * 60 || whole(match[3] ?? '0') > 59) return undefined;
-  return (match[1] === '-' ? -60 : 60) * minutes;
+  const rest = Number(match[3] ?? '0');
+  const minutes = Number(match[2]) * 60 + rest;
+  return minutes > 18 * 60 || rest > 59 ? undefined : (match[1] === '-' ? -60 : 60) * minutes;
 }
-
-const whole = (digits: string): number => Number(digits);
 
 /** A time of day: `7:15`, `07:15`, `0715`, `2:40pm`, `2.40 p.m.`, `7am`. */
 const DAY_CLOCK = /^(?:(\d{1,2})(?:[:.](\d{2}))?|(\d{2})(\d{2}))\s*([ap])?\.?(?:m\.?)?$/;
@@ -213,14 +190,13 @@ export function parseClock(text: string): number | undefined {
   if (word === 'noon') return 12 * 3600;
   const match = DAY_CLOCK.exec(word);
   if (match === null) return undefined;
-  const hours = Number(match[1] ?? match[3]);
-  const minutes = Number(match[2] ?? match[4] ?? 0);
   const half = match[5];
+  const hours = fullHour(Number(match[1] ?? match[3]), half);
+  const minutes = Number(match[2] ?? match[4] ?? 0);
   const isBareHour = match[1] !== undefined && match[2] === undefined;
-  if (minutes > 59 || (half === undefined && isBareHour)) return undefined;
-  if (half === undefined) return hours > 23 || /m/.test(word) ? undefined : hours * 3600 + minutes * 60;
-  if (hours < 1 || hours > 12) return undefined;
-  return ((hours % 12) + (half === 'p' ? 12 : 0)) * 3600 + minutes * 60;
+  if (!(hours <= 23) || minutes > 59 || (half === undefined && (isBareHour || /m/.test(word))))
+    return undefined;
+  return hours * 3600 + minutes * 60;
 }
 
 /** Time of day such as `06:30` from seconds since midnight, rounded to the minute and clamped to the day. */
@@ -262,7 +238,8 @@ function asDay(
   day: number,
   isAmbiguous: boolean,
 ): { day: string; isAmbiguous: boolean } | undefined {
-  if (!isCalendarDay(year, month, day)) return undefined;
-  const two = (value: number): string => String(value).padStart(2, '0');
-  return { day: `${year}-${two(month)}-${two(day)}`, isAmbiguous };
+  const days = daysSince1970(year, month, day);
+  return Number.isNaN(days)
+    ? undefined
+    : { day: new Date(days * 86_400_000).toISOString().slice(0, 10), isAmbiguous };
 }

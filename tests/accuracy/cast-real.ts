@@ -1,4 +1,4 @@
-import { SURFACE_RADIUS } from '../../shared/bottom/blocks.ts';
+import { SURFACE_RADIUS } from '../../shared/bottom/blocked-soundings.ts';
 import { localRows } from '../../shared/bottom/local-rows.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import { indexSurvey } from '../../shared/survey/survey-index.ts';

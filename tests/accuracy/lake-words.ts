@@ -1,11 +1,5 @@
 import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
-import {
-  blockSoundings,
-  estimateUnseen,
-  localRows,
-  modelBlocked,
-  SURFACE_RADIUS,
-} from '../../shared/bottom/index.ts';
+import { estimateUnseen, localRows, modelBottom, SURFACE_RADIUS } from '../../shared/bottom/index.ts';
 import type { BottomModel, LakeBottom, Soundings, Survey } from '../../shared/contract/index.ts';
 import { type LocalFrame, localFrame } from '../../shared/geo/index.ts';
 import { lakeBottom } from '../../shared/lake/lake-bottom.ts';
@@ -29,7 +23,7 @@ export function ownBottoms(soundings: Soundings, places: readonly GroundPlace[])
   const unseen = estimateUnseen(survey, index);
   return places.map(([lat, lon]) => {
     const rows = localRows(survey, index.within(lat, lon, SURFACE_RADIUS), lat, lon);
-    return modelBlocked(blockSoundings(rows), lat, lon, { unseen });
+    return modelBottom(rows, lat, lon, { unseen });
   });
 }
 

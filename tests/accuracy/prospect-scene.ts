@@ -50,7 +50,7 @@ export const HIDDEN_RULES: readonly HiddenRule[] = [
 
 function holdingAt({ lake: { water }, middle: [from, to] }: Bottom, rule: HiddenRule): number[] {
   return [...water.node.keys()].filter((i) =>
-    rule((name) => water.measures[name][i], water.measures.depth[i] >= from && water.measures.depth[i] <= to),
+    rule((name) => water[name][i], water.depth[i] >= from && water.depth[i] <= to),
   );
 }
 
@@ -67,7 +67,7 @@ export function sceneOf(grid: LakeGrid, trueDepth: Float32Array): Scene {
 function bottomOf(known: LakeGrid, background?: number): Bottom {
   const grid = { ...known, draws: [] };
   const lake = lakePlaces({ grid, lines: findLakeLines(grid), areas: [] }, background);
-  const depths = lake.water.measures.depth.toSorted();
+  const depths = lake.water.depth.toSorted();
   const [from, to] = MIDDLE.map((share) => depths[Math.floor(share * depths.length)]);
   return { lake, middle: [from, to] };
 }

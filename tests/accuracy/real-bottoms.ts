@@ -1,5 +1,5 @@
 import { random } from '../../fixtures/lakes/random.ts';
-import { SURFACE_RADIUS } from '../../shared/bottom/blocks.ts';
+import { SURFACE_RADIUS } from '../../shared/bottom/blocked-soundings.ts';
 import type { MarkSounding } from '../../shared/bottom/depth-mixture.ts';
 import { estimateUnseen } from '../../shared/bottom/leave-pass-out.ts';
 import { localRows } from '../../shared/bottom/local-rows.ts';

@@ -1,5 +1,5 @@
 import { existsSync, readFileSync } from 'node:fs';
-import { SURFACE_RADIUS } from '../../shared/bottom/blocks.ts';
+import { SURFACE_RADIUS } from '../../shared/bottom/blocked-soundings.ts';
 import type { LocalSoundings } from '../../shared/bottom/local-rows.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';

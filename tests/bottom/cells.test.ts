@@ -1,65 +1,87 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { blockCells } from '../../shared/bottom/cells.ts';
-import { CELL, CELL_WIDTH, type CellMeans } from '../../shared/contract/soundings.ts';
+import { blockSoundings } from '../../shared/bottom/blocked-soundings.ts';
+import { cellBlocks } from '../../shared/bottom/cells.ts';
+import type { LocalSoundings } from '../../shared/bottom/local-rows.ts';
+import { modelBottom } from '../../shared/bottom/model-bottom.ts';
+import { near } from './near.ts';
+import { surveyOf } from './survey-of.ts';
 
-const SIDE = 8;
-const PER_DEGREE = 111_195 / SIDE;
-
-/** Random cells around a place, as a survey produces them. */
-const cell = fc.record({
-  weight: fc.constantFrom(0, 1, 2, 40),
-  depth: fc.double({ min: 0, max: 60, noNaN: true }),
-  track: fc.double({ min: 0, max: 90, noNaN: true }),
-  difference: fc.double({ min: 0, max: 20, noNaN: true }),
-  differences: fc.nat(40),
-  offEast: fc.double({ min: 0, max: 1, noNaN: true }),
-  offNorth: fc.double({ min: 0, max: 1, noNaN: true }),
+const place = fc.double({ min: -118, max: 118, noNaN: true });
+const row = fc.record({
+  east: place,
+  north: place,
+  depth: fc.double({ min: 0.5, max: 60, noNaN: true }),
+  weight: fc.constantFrom(1, 2, 40),
+  isSpike: fc.boolean(),
 });
-type Cell = typeof cell extends fc.Arbitrary<infer T> ? T : never;
+const noise = { usual: 0.1, near: () => 0.1 };
 
-function cellsOf(some: readonly Cell[], side: number, lat: number, lon: number): CellMeans {
-  const cells = new Float64Array(side * side * CELL_WIDTH);
-  const perDegreeEast = PER_DEGREE * Math.cos((lat * Math.PI) / 180);
-  const south = Math.floor(lat * PER_DEGREE) - (side >> 1);
-  const west = Math.floor(lon * perDegreeEast) - (side >> 1);
-  for (let k = 0; k < side * side; k++) {
-    const { weight, depth, track, difference, differences, offEast, offNorth } = some[k % some.length];
-    const record = cells.subarray(k * CELL_WIDTH, (k + 1) * CELL_WIDTH);
-    record[CELL.north] = south + Math.floor(k / side);
-    record[CELL.east] = west + (k % side);
-    record[CELL.lat] = (record[CELL.north] + offNorth) / PER_DEGREE;
-    record[CELL.lon] = (record[CELL.east] + offEast) / perDegreeEast;
-    record.set([depth, weight, track, difference, differences], CELL.depth);
-  }
-  const runs = Array.from({ length: side }, (_, row) => [row * side, (row + 1) * side]).flat();
-  return { runs, cells };
-}
-
-test('merging keeps the number of soundings and the mean depth, and blocks lie where their cells do', () => {
+test('cells keep the number of soundings, their mean depth and their mean place', () => {
   fc.assert(
-    fc.property(
-      fc.array(cell, { minLength: 1, maxLength: 40 }),
-      fc.integer({ min: 1, max: 32 }),
-      fc.double({ min: -84, max: 84, noNaN: true }),
-      fc.double({ min: -179, max: 179, noNaN: true }),
-      (some, side, lat, lon) => {
-        const means = cellsOf(some, side, lat, lon);
-        const { blocks, soundings } = blockCells(means, lat, lon, 100);
-        const records = Array.from({ length: side * side }, (_, k) =>
-          means.cells.subarray(k * CELL_WIDTH, (k + 1) * CELL_WIDTH),
-        );
-        const total = records.reduce((sum, record) => sum + record[CELL.weight], 0);
-        const depth = records.reduce((sum, record) => sum + record[CELL.weight] * record[CELL.depth], 0);
-        expect(soundings).toBe(total);
-        const of = (column: Float64Array): number =>
-          column.reduce((sum, value, k) => sum + value * blocks.weight[k], 0);
-        expect(of(blocks.depth)).toBeCloseTo(depth, 6);
-        expect(blocks.count).toBeLessThanOrEqual(side * side);
-        const reach = SIDE * (side + 2);
-        for (const value of [...blocks.east, ...blocks.north]) expect(Math.abs(value)).toBeLessThan(reach);
-      },
-    ),
+    fc.property(fc.array(row, { minLength: 1, maxLength: 200 }), (rows) => {
+      const of = (name: 'east' | 'north' | 'depth' | 'weight') =>
+        Float64Array.from(rows, (each) => each[name]);
+      const soundings = {
+        count: rows.length,
+        east: of('east'),
+        north: of('north'),
+        depth: of('depth'),
+        weight: of('weight'),
+        pass: new Int32Array(rows.length),
+      };
+      const blocks = cellBlocks(
+        soundings,
+        Uint8Array.from(rows, ({ isSpike }) => Number(isSpike)),
+        noise,
+      );
+      const kept = rows.filter(({ isSpike }) => !isSpike);
+      const weight = kept.reduce((sum, each) => sum + each.weight, 0);
+      expect(blocks.weight.reduce((sum, each) => sum + each, 0)).toBe(weight);
+      for (const name of ['east', 'north', 'depth'] as const) {
+        const before = kept.reduce((sum, each) => sum + each.weight * each[name], 0);
+        const after = blocks[name].reduce((sum, value, k) => sum + value * blocks.weight[k], 0);
+        expect(after).toBeCloseTo(before, 6);
+      }
+    }),
     { numRuns: 100 },
   );
+});
+
+/** Depth of a bank, m, by m east and north: 40 at the origin. */
+const depth = (east: number, north: number) => 40 + 0.1 * east + 0.1 * north + 0.0004 * (east * north);
+const SLOPE = (Math.atan(Math.hypot(0.1, 0.1)) * 180) / Math.PI;
+
+/** Three sets of close passes in three directions, like several years of logs. */
+function lakeOf(spacing: number): LocalSoundings {
+  const sets = [0, 55, 120].map((heading, set) =>
+    surveyOf(depth, { spacing, heading, seed: set + 1, radius: 118, noise: 0.1 }),
+  );
+  const join = (name: 'east' | 'north' | 'depth'): Float64Array =>
+    Float64Array.from(sets.flatMap((set) => [...set[name]]));
+  return {
+    count: sets.reduce((sum, { count }) => sum + count, 0),
+    east: join('east'),
+    north: join('north'),
+    depth: join('depth'),
+    pass: Int32Array.from(sets.flatMap(({ pass }, set) => [...pass].map((own) => own + 1000 * set))),
+  };
+}
+
+test('passes 15 m apart, even in three directions, are never merged into cells', () => {
+  const { blocks } = blockSoundings(lakeOf(45));
+  expect(new Set(blocks.leg).size).toBeLessThan(blocks.count / 4);
+});
+
+test('cells of a crowded neighborhood reproduce the known depth and slope', () => {
+  const soundings = lakeOf(6);
+  const { blocks, passSpacing } = blockSoundings(soundings);
+  expect(new Set(blocks.leg).size).toBe(blocks.count);
+  expect(blocks.count).toBeLessThan(200);
+  near(passSpacing, 2, 0.5);
+  const model = modelBottom(soundings, 0, 0);
+  expect(model.status).toBe('ok');
+  near(model.depth, 40, 0.05);
+  near(model.slope ?? Number.NaN, SLOPE, 0.25);
+  near(model.aspect ?? Number.NaN, 45, 2);
 });

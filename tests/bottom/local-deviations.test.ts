@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
-import { blockSoundings } from '../../shared/bottom/blocks.ts';
+import { blockSoundings } from '../../shared/bottom/blocked-soundings.ts';
 import { localDeviations } from '../../shared/bottom/depth-grid.ts';
 import { fillCoarse } from '../../shared/bottom/lattice.ts';
 import { fitSurface, type Surface } from '../../shared/bottom/surface.ts';

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
-import { blockSoundings, slopeChangeRoughness } from '../../shared/bottom/blocks.ts';
+import { blockSoundings } from '../../shared/bottom/blocked-soundings.ts';
+import { slopeChangeRoughness } from '../../shared/bottom/blocks.ts';
 import { surveyOf } from './survey-of.ts';
 
 const even = (e: number, n: number): number => 8 + 2 * Math.tanh(n / 15) + e / 60;

@@ -45,13 +45,4 @@ describe('spikes of a pass', () => {
   test('a wall with even ground on both sides stays', () => {
     expect(spikesOf([5, 5.1, 5, 5, 12, 12.1, 12, 12.2, 12.1])).toEqual([]);
   });
-
-  test('distances between places in degrees are measured in meters', () => {
-    const depth = [10, 10.1, 10, 7, 6.2, 7.1, 10, 10.1, 10];
-    const soundings = pass(depth);
-    const inDegrees = { ...soundings, north: Float64Array.from(soundings.north, (n) => 45 + n / 111_000) };
-    expect([...findSpikes(inDegrees, findRuns(soundings), [78_000, 111_000])]).toEqual([
-      ...findSpikes(soundings, findRuns(soundings)),
-    ]);
-  });
 });

@@ -1,7 +1,7 @@
 import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { random } from '../../fixtures/lakes/random.ts';
 import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
-import { type BlockedSoundings, blockSoundings } from '../../shared/bottom/blocks.ts';
+import { type BlockedSoundings, blockSoundings } from '../../shared/bottom/blocked-soundings.ts';
 import { relativeSpacing, withFloor } from '../../shared/bottom/calibration.ts';
 import type { Posterior } from '../../shared/bottom/gaussian-process.ts';
 import { slopeFields, slopeOf, uncalibrated } from '../../shared/bottom/slope-fields.ts';

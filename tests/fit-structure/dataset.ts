@@ -13,7 +13,7 @@ import {
   simulateSurvey,
   toSoundings,
 } from '../../fixtures/lakes/survey.ts';
-import { SURFACE_RADIUS } from '../../shared/bottom/blocks.ts';
+import { SURFACE_RADIUS } from '../../shared/bottom/blocked-soundings.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import type { LakeBottom } from '../../shared/contract/lake-bottom.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';

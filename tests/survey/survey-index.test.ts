@@ -63,7 +63,7 @@ describe('the index of soundings', () => {
     expect(indexSurvey(empty).within(45, -93, 1000)).toEqual([]);
     const survey = scatter(45, -93);
     const buffers = indexBuffers(survey);
-    expect(buffers.table.rows.buffer).toBeInstanceOf(SharedArrayBuffer);
+    expect(buffers.tree).toBeInstanceOf(SharedArrayBuffer);
     expect(fromBuffers(structuredClone(buffers)).within(45, -93, 80)).toEqual(
       indexSurvey(survey).within(45, -93, 80),
     );

@@ -3,7 +3,7 @@ import { mostLikely } from './candidates.ts';
 import { type Contradiction, contradictions } from './contradictions.ts';
 import type { Finding, TieSearch } from './finding.ts';
 import { placesOf } from './fit.ts';
-import { eachRow, membersOf, shareOf, wholeOf } from './group.ts';
+import { eachRow, type Group, membersOf, shareOf, wholeOf } from './group.ts';
 import { trackNodes } from './nodes.ts';
 import { differenceOf, findTies, withDepths } from './ties.ts';
 import { findUnitSteps } from './unit-steps.ts';
@@ -82,27 +82,24 @@ function outcomeOf(work: TieSearch): Account {
   const refused: number[] = [];
   const mixed: number[] = [];
   let isChanged = false;
+  const change = (group: Group, changed: (depth: number) => number): void => {
+    isChanged = true;
+    eachRow(survey, group, (row) => {
+      depth[row] = changed(depth[row]);
+      shallowest[row] = changed(shallowest[row]);
+    });
+  };
   for (const finding of findings) {
     if (finding.kind === 'unit') {
       if (finding.isRefused) eachRow(survey, wholeOf(finding.group), (row) => refused.push(row));
       else {
-        isChanged = true;
         mixed.push(...finding.mixed);
-        eachRow(survey, finding.group, (row) => {
-          depth[row] /= finding.unit.factor;
-          shallowest[row] /= finding.unit.factor;
-        });
+        change(finding.group, (own) => own / finding.unit.factor);
       }
       continue;
     }
     const { group } = finding;
-    if (finding.kind === 'offset') {
-      isChanged = true;
-      eachRow(survey, group, (row) => {
-        depth[row] = Math.max(0, depth[row] - finding.size);
-        shallowest[row] = Math.max(0, shallowest[row] - finding.size);
-      });
-    }
+    if (finding.kind === 'offset') change(group, (own) => Math.max(0, own - finding.size));
     const halfEffect = finding.effect / 2;
     const rest = finding.effect * Math.min(shareOf(ties, group), 0.5);
     for (let row = 0; row < survey.count; row++) variance[row] += rest * rest;

@@ -85,78 +85,45 @@ export function fitColumn(
     if (!(bread > 0)) return undefined;
     size = top / bread;
   }
-  const sums = createSums();
-  let before = 0;
-  let after = 0;
-  let gain = 0;
+  const left = value.map((own, k) => difference[at[k]] - size * own);
+  const weight = left.map((own, k) => weightAt(own, noise[at[k]]));
+  let [before, after, gain] = [0, 0, 0];
   for (let k = 0; k < n; k++) {
-    const i = at[k];
-    const left = difference[i] - size * value[k];
-    const w = weightAt(left, noise[i]);
-    addToSums(sums, nodes.leg[i], place[i], w, value[k], left, w * value[k] * difference[i]);
-    const lost = lossAt(difference[i], noise[i]);
-    const kept = lossAt(left, noise[i]);
+    const lost = lossAt(difference[at[k]], noise[at[k]]);
+    const kept = lossAt(left[k], noise[at[k]]);
     gain += lost - kept;
     if (Math.abs(value[k]) <= CONCERNED * most) continue;
     before += lost;
     after += kept;
   }
-  const { legs, places } = sums;
+  /** Sums over the nodes of each leg or place, which follow each other. */
+  const sumsBy = (number: Int32Array, of: (k: number) => number): number[] => {
+    const sums: number[] = [];
+    for (let k = 0; k < n; k++) {
+      if (k === 0 || number[at[k]] !== number[at[k - 1]]) sums.push(0);
+      sums[sums.length - 1] += of(k);
+    }
+    return sums;
+  };
+  const score = (k: number): number => weight[k] * value[k] * left[k];
+  const weights = sumsBy(nodes.leg, (k) => weight[k]);
+  const means = sumsBy(nodes.leg, (k) => weight[k] * left[k]).map((sum, leg) => sum / weights[leg]);
+  const breads = sumsBy(nodes.leg, (k) => weight[k] * value[k] * value[k]);
+  const sides = sumsBy(place, (k) => weight[k] * value[k] * difference[at[k]]);
   const scores = Math.max(
-    meat(places.map(({ score }) => score)),
-    meat(legs.map(({ score }) => score)),
-    legError(legs) ** 2 * legs.reduce((sum, leg) => sum + leg.bread ** 2, 0),
+    meat(sumsBy(place, score)),
+    meat(sumsBy(nodes.leg, score)),
+    legError(means) ** 2 * breads.reduce((sum, own) => sum + own ** 2, 0),
   );
   return {
     size,
     sd: (SHORT * Math.sqrt(scores)) / bread,
     removed: before > 0 ? 1 - after / before : 0,
     gain,
-    places: places.length,
-    legs: legs.length,
-    agree: places.filter(({ side }) => side * size > 0).length / places.length,
+    places: sides.length,
+    legs: means.length,
+    agree: sides.filter((side) => side * size > 0).length / sides.length,
   };
-}
-
-interface Sums {
-  left: number;
-  weight: number;
-  bread: number;
-  score: number;
-  side: number;
-}
-
-/** Sums by leg and by place. Nodes come in order, so each leg and place is complete when the next begins. */
-interface AllSums {
-  readonly legs: Sums[];
-  readonly places: Sums[];
-  leg: number;
-  place: number;
-}
-
-const createSums = (): AllSums => ({ legs: [], places: [], leg: -1, place: -1 });
-const emptySums = (): Sums => ({ left: 0, weight: 0, bread: 0, score: 0, side: 0 });
-
-function addToSums(
-  sums: AllSums,
-  leg: number,
-  place: number,
-  w: number,
-  value: number,
-  left: number,
-  side: number,
-): void {
-  if (leg !== sums.leg) sums.legs.push(emptySums());
-  if (place !== sums.place) sums.places.push(emptySums());
-  sums.leg = leg;
-  sums.place = place;
-  for (const sum of [sums.legs[sums.legs.length - 1], sums.places[sums.places.length - 1]]) {
-    sum.left += w * left;
-    sum.weight += w;
-    sum.bread += w * value * value;
-    sum.score += w * value * left;
-    sum.side += side;
-  }
 }
 
 /** Sum of squared scores, corrected for small samples (the "meat" of the sandwich estimator). */
@@ -173,10 +140,10 @@ const PRIOR_LEGS = 4;
  * Standard deviation of the error that the nodes of a leg share, m. The prior is needed because, with few legs,
  * the scatter of the nodes does not show this error.
  */
-function legError(legs: readonly Sums[]): number {
-  const seen = 1.4826 * medianOf(legs.map(({ left, weight }) => Math.abs(left / weight)));
-  const all = legs.length + PRIOR_LEGS;
-  return Math.sqrt((legs.length * seen ** 2 + PRIOR_LEGS * LEG_ERROR ** 2) / all);
+function legError(means: readonly number[]): number {
+  const seen = 1.4826 * medianOf(means.map(Math.abs));
+  const all = means.length + PRIOR_LEGS;
+  return Math.sqrt((means.length * seen ** 2 + PRIOR_LEGS * LEG_ERROR ** 2) / all);
 }
 
 function weightAt(left: number, noise: number): number {

@@ -129,8 +129,6 @@ function usualSpacing(
 ): { between: number; track: number } {
   const tracks = new Map<number, number>();
   let track = 0;
-  let key = 0;
-  let inCell = 0;
   for (let i = 1; i < count; i++) {
     if (pass[i] !== pass[i - 1]) continue;
     const x = east[i] - east[i - 1];
@@ -138,15 +136,9 @@ function usualSpacing(
     const step = Math.sqrt(x * x + y * y);
     if (step > BREAK) continue;
     const cell = Math.floor(east[i] / AREA) * 2 ** 20 + Math.floor(north[i] / AREA);
-    if (cell !== key) {
-      tracks.set(key, (tracks.get(key) ?? 0) + inCell);
-      key = cell;
-      inCell = 0;
-    }
-    inCell += step;
+    tracks.set(cell, (tracks.get(cell) ?? 0) + step);
     track += step;
   }
-  tracks.set(key, (tracks.get(key) ?? 0) + inCell);
   let half = 0;
   for (const trackHere of [...tracks.values()].sort((a, b) => b - a)) {
     half += trackHere;

@@ -112,16 +112,10 @@ function namesOf(
 }
 
 /** A pass from one node to another that reaches into the part at either end. */
-function passAcross({ survey, ties }: TieSearch, from: number, to: number): PassLine {
-  const { east, north } = ties.nodes;
+function passAcross(work: TieSearch, from: number, to: number): PassLine {
+  const { east, north } = work.ties.nodes;
   const [x, y] = [east[to] - east[from], north[to] - north[from]];
-  const long = Math.hypot(x, y) || 1;
-  const [dx, dy] = [(INTO * x) / long, (INTO * y) / long];
-  const frame = localFrame(survey.lat[0], survey.lon[0]);
-  return lineBetween(
-    frame.toGeographic(east[from] - dx, north[from] - dy),
-    frame.toGeographic(east[to] + dx, north[to] + dy),
-  );
+  return passAlong(work, [east[from], north[from]], [x, y], -INTO, Math.hypot(x, y) + INTO);
 }
 
 /** Share of the nodes at each end that a pass through two parts may leave uncovered. */
@@ -134,15 +128,24 @@ function passThrough(work: TieSearch, first: readonly number[], second: readonly
     [east, north].map((column) => part.reduce((sum, i) => sum + column[i], 0) / part.length);
   const [x1, y1] = middleOf(first);
   const [x2, y2] = middleOf(second);
-  const long = Math.hypot(x2 - x1, y2 - y1) || 1;
-  const [dx, dy] = [(x2 - x1) / long, (y2 - y1) / long];
+  const [x, y] = [x2 - x1, y2 - y1];
   const along = [...first, ...second]
-    .map((i) => (east[i] - x1) * dx + (north[i] - y1) * dy)
+    .map((i) => ((east[i] - x1) * x + (north[i] - y1) * y) / (Math.hypot(x, y) || 1))
     .sort((a, b) => a - b);
-  const [from, to] = [along[Math.floor(END * along.length)], along[Math.floor((1 - END) * along.length)]];
-  const frame = localFrame(work.survey.lat[0], work.survey.lon[0]);
-  return lineBetween(
-    frame.toGeographic(x1 + from * dx, y1 + from * dy),
-    frame.toGeographic(x1 + to * dx, y1 + to * dy),
-  );
+  const [from, to] = [END, 1 - END].map((share) => along[Math.floor(share * along.length)]);
+  return passAlong(work, [x1, y1], [x, y], from, to);
+}
+
+/** A pass along a direction, between two distances from a place, m. */
+function passAlong(
+  { survey }: TieSearch,
+  [east, north]: readonly [number, number],
+  [x, y]: readonly [number, number],
+  from: number,
+  to: number,
+): PassLine {
+  const long = Math.hypot(x, y) || 1;
+  const frame = localFrame(survey.lat[0], survey.lon[0]);
+  const at = (way: number) => frame.toGeographic(east + (way * x) / long, north + (way * y) / long);
+  return lineBetween(at(from), at(to));
 }

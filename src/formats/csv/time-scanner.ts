@@ -1,4 +1,4 @@
-import { daysSince1970, isCalendarDay, type TimeForm } from '../../../shared/text/index.ts';
+import { daysSince1970, type TimeForm } from '../../../shared/text/index.ts';
 import type { Layout } from './layout.ts';
 import { COLON, COMMA, LETTER_T, LETTER_Z, MINUS, PLUS, POINT, SLASH, SPACE } from './lines.ts';
 
@@ -65,10 +65,8 @@ export function scanDay(scan: TimeScan, b: Uint8Array): number {
   const key = mark === MINUS || mark === SLASH ? yearFirst(scan, b, mark) : yearLast(scan, b);
   if (key < 0) return Number.NaN;
   if (key !== scan.lastDay) {
-    const [year, month, day] = [key >> 9, (key >> 5) & 15, key & 31];
-    if (!isCalendarDay(year, month, day)) return Number.NaN;
     scan.lastDay = key;
-    scan.lastDaySeconds = daysSince1970(year, month, day) * 86400;
+    scan.lastDaySeconds = daysSince1970(key >> 9, (key >> 5) & 15, key & 31) * 86400;
   }
   return scan.lastDaySeconds;
 }

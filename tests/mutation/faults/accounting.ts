@@ -56,10 +56,10 @@ export const accounting: readonly Fault[] = [
   },
   {
     name: 'soundings behind a block not added up',
-    file: 'shared/survey/cells/cell-means.ts',
-    find: 'out[cell + CELL.weight] += w;',
-    replace: 'out[cell + CELL.weight] += 1;',
-    tests: ['survey/cell-means'],
+    file: 'shared/bottom/cells.ts',
+    find: '(sum, i) => sum + weightOf(i), 0)',
+    replace: '(sum) => sum + 1, 0)',
+    tests: ['bottom/cells'],
   },
   {
     name: 'passes of two logs get one number',

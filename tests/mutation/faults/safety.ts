@@ -129,8 +129,8 @@ export const safety: readonly Fault[] = [
   {
     name: 'the shallowest depth of a block is its mean',
     file: 'shared/survey/blocks.ts',
-    find: 'out.shallowest[k] = sums[at + LEAST];',
-    replace: 'out.shallowest[k] = sums[at + DEPTH] / w;',
+    find: 'shallowest: least,',
+    replace: 'shallowest: Float32Array.from(mean((row) => depth[row])),',
     tests: CLEANING,
   },
   {
