@@ -154,7 +154,7 @@ function solveWith(
     residual[i] = observations.depth[i];
   }
   solveRowsBelow(factor, n);
-  solveLower(factor, residual);
+  solveLower(factor, n, n, residual);
   const products = symmetricProducts(trend);
   const precision = 1 / (params.tilt * TREND) ** 2;
   products[4] += precision;

@@ -65,7 +65,7 @@ export class GaussianProcess {
     this.coefficients = solved.coefficients;
     const [c, e, m] = solved.coefficients;
     for (let i = 0; i < alpha.length; i++) alpha[i] -= trend[0][i] * c + trend[1][i] * e + trend[2][i] * m;
-    solveLowerTransposed(this.factor, alpha);
+    solveLowerTransposed(this.factor, alpha.length, alpha.length, alpha);
     this.alpha = alpha;
   }
 
@@ -109,6 +109,7 @@ export class GaussianProcess {
 
   /** Posterior mean and covariance of depth and gradient at a place. */
   posteriorAt(east: number, north: number, shape: ShapeAt = LEVEL): Posterior {
+    const n = this.alpha.length;
     const rows = this.covarianceWith(east, north, shape);
     const trends = [
       [1, east / TREND, north / TREND],
@@ -118,7 +119,7 @@ export class GaussianProcess {
     const mean = trends.map(
       (trend, k) => trend.reduce((sum, t, s) => sum + t * this.coefficients[s], 0) + dot(rows[k], this.alpha),
     );
-    for (const row of rows) solveLower(this.factor, row);
+    for (const row of rows) solveLower(this.factor, n, n, row);
     const unknown = trends.map((want, k) => want.map((value, t) => value - dot(this.trend[t], rows[k])));
     const covariance = this.priorCovariance(shape);
     for (let i = 0; i < 3; i++)
@@ -266,7 +267,7 @@ export class GaussianProcess {
     const columns = rows.map((row) => {
       const column = new Float64Array(n);
       column[row] = 1;
-      solveLower(this.factor, column);
+      solveLower(this.factor, n, n, column);
       return column;
     });
     const trends = columns.map((column) => this.trend.map((t) => dot(t, column)));
@@ -276,12 +277,12 @@ export class GaussianProcess {
         precision[i * m + j] = dot(columns[i], columns[j]) - this.trendProduct(trends[i], trends[j]);
     if (!cholesky(precision, m, { stride: m })) return undefined;
     const residual = Float64Array.from(rows, (row) => this.alpha[row]);
-    solveLower(precision, residual);
-    solveLowerTransposed(precision, residual);
+    solveLower(precision, m, m, residual);
+    solveLowerTransposed(precision, m, m, residual);
     const variance = Float64Array.from(rows, (_, i) => {
       const unit = new Float64Array(m);
       unit[i] = 1;
-      solveLower(precision, unit);
+      solveLower(precision, m, m, unit);
       return dot(unit, unit);
     });
     return { residual, variance };

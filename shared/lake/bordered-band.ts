@@ -72,8 +72,8 @@ export function solveBordered({ band, rows, first, corner }: BorderedBand, sides
         borders[j][i] -= value;
       });
     for (const border of borders) {
-      solveLower(corner, border);
-      solveLowerTransposed(corner, border);
+      solveLower(corner, count, count, border);
+      solveLowerTransposed(corner, count, count, border);
     }
     for (let i = 0; i < count; i++)
       subtractRow(

@@ -35,8 +35,8 @@ test('a factor times its transpose is the matrix, and solves it, for even and od
         const y = Float64Array.from({ length: n }, (_, i) =>
           x.reduce((sum, v, j) => sum + a[i * n + j] * v, 0),
         );
-        solveLower(l, y);
-        solveLowerTransposed(l, y);
+        solveLower(l, n, n, y);
+        solveLowerTransposed(l, n, n, y);
         for (const [i, v] of y.entries()) near(v, x[i], 1e-8);
       },
     ),
