@@ -64,5 +64,5 @@ export async function reportLoggedTackle(
   const { spots, stops } = await loggedLake(resolved, waypoints, findDayLogs(paths), options, report);
   if (stops.length === 0) return [];
   const found = overDaysOf(spots, stops, { ...options, date: resolved.date }, REST_MODEL);
-  return [says.logFavors(`From your logs: ${tackleLines(found, resolved.units).join('; ')}.`)];
+  return [says['log-favors'](undefined, `From your logs: ${tackleLines(found, resolved.units).join('; ')}.`)];
 }
