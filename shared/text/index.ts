@@ -23,16 +23,7 @@ export { soundingPlugins } from './messages/sounding-plugins.ts';
 export { soundingRefusals, swapOf } from './messages/sounding-refusals.ts';
 export { soundings } from './messages/soundings.ts';
 export * from './messages/store.ts';
-export * as ties from './messages/ties.ts';
-export {
-  driftCorrected,
-  farFromWaypoints,
-  grouped,
-  latencyCorrected,
-  latencyUsed,
-  type PartName,
-  shiftCorrected,
-} from './messages/ties.ts';
+export { grouped, type PartName, ties } from './messages/ties.ts';
 export { zones } from './messages/zones.ts';
 export { nearNames, plainName } from './near-names.ts';
 export * from './number.ts';
