@@ -34,12 +34,6 @@ export const declinationUnknownPlace = (): Diagnostic =>
     'No magnetic bearings: this is too near a magnetic pole for a compass. Use the true ones.',
   );
 
-export const bandUnknown = (): Diagnostic =>
-  warning(
-    'fish/band',
-    'No casts: nothing says how deep the fish are. Write it in the note, such as "fish 22-27 ft", or add --fish-depth 22-27ft.',
-  );
-
 /** Names of a cast and its boat position, by where the boat sits. */
 const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
   downslope: 'deep-side',
