@@ -14,7 +14,7 @@ import {
 } from '../shared/contract/index.ts';
 import { dateOption, unitsOption, waterLevelOption } from '../shared/retrieve/index.ts';
 import { coverageAt, levelChange, levelsOption, tieSd } from '../shared/survey/index.ts';
-import { markDepthOf, bottom as say } from '../shared/text/index.ts';
+import { markDepthOf, bottomMessages as say } from '../shared/text/index.ts';
 
 /** Depth, slope and aspect from the soundings of idle passes near each waypoint. */
 export const bottom = defineWaypointPlugin({

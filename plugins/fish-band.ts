@@ -13,7 +13,7 @@ import {
   markDepthOf,
   proposedDepthText,
   readFishNote,
-  fish as say,
+  fishMessages as say,
 } from '../shared/text/index.ts';
 
 /** Fish marked at a depth are assumed to be within 3 ft of it, m; in shallow water, within a share of that depth. */

@@ -1,7 +1,7 @@
 import { defineWaypointPlugin } from '../shared/contract/index.ts';
 import { unitsOption } from '../shared/retrieve/index.ts';
 import { describeStructure, findStructure } from '../shared/structure/index.ts';
-import { bottom as say } from '../shared/text/index.ts';
+import { bottomMessages as say } from '../shared/text/index.ts';
 
 /** Confidence below which the runner-up is pointed out. */
 const UNSURE = 0.5;

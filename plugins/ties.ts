@@ -6,7 +6,7 @@ import {
 } from '../shared/contract/index.ts';
 import { farOff } from '../shared/geo/index.ts';
 import { accountOf, correctionOf, movedByLatency, reportAccount } from '../shared/survey/index.ts';
-import { ties as says } from '../shared/text/index.ts';
+import { tieMessages as says } from '../shared/text/index.ts';
 
 /** Compares every file and day with the others, and reports once what is wrong with the survey as a whole. */
 export const ties = defineSurveyPlugin({

@@ -1,7 +1,7 @@
 import { type CsvFile, type Diagnostic, METERS_PER, type Place } from '../contract/index.ts';
 import { localFrame } from '../geo/index.ts';
 import { WIND_PATTERN } from '../retrieve/index.ts';
-import { lengthUnitOf, nearNames, parseClock, parseDay, dayPlan as says } from '../text/index.ts';
+import { lengthUnitOf, nearNames, parseClock, parseDay, dayPlanMessages as says } from '../text/index.ts';
 import { markNames } from './marks.ts';
 import type { Side } from './problem.ts';
 import { parseWeight } from './sizes.ts';

@@ -7,7 +7,7 @@ import {
 } from '../contract/index.ts';
 import type { Hours } from '../geo/index.ts';
 import { parseWind } from '../retrieve/index.ts';
-import { nearNames, parseClock, parsePlace, dayPlan as says } from '../text/index.ts';
+import { nearNames, parseClock, parsePlace, dayPlanMessages as says } from '../text/index.ts';
 import { markNames } from './marks.ts';
 import type { DayPlanOptions } from './options.ts';
 import type { PlanPlace } from './plan.ts';

@@ -1,5 +1,5 @@
 import type { CsvFile, Diagnostic, Place } from '../contract/index.ts';
-import { nearNames, parseClock, parseDirection, plainName, dayPlan as says } from '../text/index.ts';
+import { nearNames, parseClock, parseDirection, plainName, dayPlanMessages as says } from '../text/index.ts';
 
 /** What the user's list of marks says about one mark. */
 export interface MarkNote {

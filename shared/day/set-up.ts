@@ -1,6 +1,6 @@
 import type { EnrichedWaypoint, Report } from '../contract/index.ts';
 import { closedZoneAt, type Hours, localFrame, type Zone } from '../geo/index.ts';
-import { formatClock, dayPlan as says } from '../text/index.ts';
+import { formatClock, dayPlanMessages as says } from '../text/index.ts';
 import { believe } from './beliefs.ts';
 import { type Day, readSizes, readStays } from './day.ts';
 import { type LoggedStop, readLoggedStops } from './day-log.ts';

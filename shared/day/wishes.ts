@@ -1,5 +1,5 @@
 import type { Report } from '../contract/index.ts';
-import { nearNames, parseClock, dayPlan as says } from '../text/index.ts';
+import { nearNames, parseClock, dayPlanMessages as says } from '../text/index.ts';
 import { type MarkNote, markNames, type Wish } from './marks.ts';
 import type { DayPlanOptions } from './options.ts';
 

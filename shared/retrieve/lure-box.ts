@@ -1,6 +1,6 @@
 import { type CsvFile, type Diagnostic, type LengthUnit, METERS_PER, toMeters } from '../contract/index.ts';
 import { parseLine } from './line.ts';
-import { lureBox as say } from './lure-box-messages.ts';
+import { lureBoxMessages as say } from './lure-box-messages.ts';
 import {
   type Calibration,
   calibrate,

@@ -17,7 +17,7 @@ import {
   readSizes,
   spotsFromMarks,
 } from '../../shared/day/index.ts';
-import { dayPlan as says } from '../../shared/text/index.ts';
+import { dayPlanMessages as says } from '../../shared/text/index.ts';
 import { reviewOptions, tackleLines } from '../day/index.ts';
 import { dayLogs } from '../engine/index.ts';
 import { readInput } from '../files/index.ts';

@@ -1,7 +1,7 @@
 import type { OptionValues, Survey } from '../../shared/contract/index.ts';
 import { joinLogs } from '../../shared/engine/index.ts';
 import { readZones } from '../../shared/geo/index.ts';
-import { dayPlan as says } from '../../shared/text/index.ts';
+import { dayPlanMessages as says } from '../../shared/text/index.ts';
 import {
   formatPlanCsv,
   formatPlanGpx,

@@ -20,7 +20,7 @@ import {
   patternSentences,
   proposedComment,
   proposedText,
-  prospect as says,
+  prospectMessages as says,
 } from '../../shared/text/index.ts';
 import { numberWaypoints, readWaypointFiles } from '../engine/index.ts';
 import { readInput, type TargetOptions } from '../files/index.ts';

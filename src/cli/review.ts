@@ -1,7 +1,7 @@
 import { dirname, join } from 'node:path';
 import { Refusal, type Report } from '../../shared/contract/index.ts';
 import { REST_MODEL, type Review, reviewDays } from '../../shared/day/index.ts';
-import { parseDay, dayPlan as says } from '../../shared/text/index.ts';
+import { parseDay, dayPlanMessages as says } from '../../shared/text/index.ts';
 import { formatReviewCsv, formatReviewText, lakePaths, readLake, reviewOptions } from '../day/index.ts';
 import { dayOrder } from '../engine/index.ts';
 import { checkTargets, ENRICHED, readFolder, readInput } from '../files/index.ts';

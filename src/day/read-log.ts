@@ -5,7 +5,7 @@ import {
   localReading,
   parseClock,
   parseDay,
-  dayPlan as says,
+  dayPlanMessages as says,
   type TimeZone,
   UTC,
 } from '../../shared/text/index.ts';

@@ -10,7 +10,7 @@ import {
   patternSentences,
   proposedComment,
   proposedText,
-  prospect as says,
+  prospectMessages as says,
 } from '../../shared/text/messages/prospect.ts';
 import { formatProposedGpx, proposedAmong, proposedEntries } from '../../src/formats/gpx/proposed-gpx.ts';
 import { readGpx } from '../../src/formats/gpx/read-gpx.ts';

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import { bottom as say } from '../../shared/text/messages/bottom.ts';
+import { bottomMessages as say } from '../../shared/text/messages/bottom.ts';
 import { formatSummary } from '../../src/cli/terminal-summary.ts';
 import { textWidth } from '../../src/formats/table/plain-text.ts';
 import { sampleReport } from '../page/sample-lake.ts';

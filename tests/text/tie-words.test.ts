@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import { inUnits } from '../../shared/contract/lengths.ts';
-import { ties as say } from '../../shared/text/messages/ties.ts';
+import { tieMessages as say } from '../../shared/text/messages/ties.ts';
 
 const file = { kind: 'file', name: 'b.csv' } as const;
 const day = { kind: 'day', name: 'Saturday' } as const;

@@ -1,6 +1,6 @@
 import type { Diagnostic, Survey } from '../../contract/index.ts';
 import { metersPerDegree } from '../../geo/index.ts';
-import { ties as says } from '../../text/index.ts';
+import { tieMessages as says } from '../../text/index.ts';
 import { moveAlongCourse } from '../course.ts';
 import { stepsOf } from '../steps.ts';
 import type { Account } from './account.ts';

@@ -1,5 +1,5 @@
 import type { Diagnostic, Place, Report, Survey } from '../../contract/index.ts';
-import { type PartName, ties as says } from '../../text/index.ts';
+import { type PartName, tieMessages as says } from '../../text/index.ts';
 import { dayName, dayNumber } from '../days.ts';
 import type { Account } from './account.ts';
 import type { Finding, Suspicion } from './finding.ts';

@@ -6,7 +6,7 @@ export const oddsText = (chance: number): string =>
   chance > 0.6 ? `${Math.round(10 * chance)} in 10` : `1 in ${Math.round(1 / chance)}`;
 
 /** Messages about what the soundings at a mark cannot support. */
-export const bottom = {
+export const bottomMessages = {
   ...messages('bottom', 'warning', {
     'no-data': (found: number, radius: number) => [
       found === 0

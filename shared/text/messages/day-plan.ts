@@ -13,7 +13,7 @@ const badValue = (column: string, found: string, expected: string): string =>
   `This line cannot be read: ${column} ${JSON.stringify(found)} is not ${expected}. Correct it.`;
 
 /** Messages about the day plan. */
-export const dayPlan = {
+export const dayPlanMessages = {
   ...messages('day-plan', 'error', {
     hours: (start: string, checkIn: string) =>
       `There is no day to plan: check-in ${checkIn} is not after the start at ${start}. Give --start and --check-in as times of one day.`,

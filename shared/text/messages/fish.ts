@@ -67,7 +67,7 @@ const markText = (
 };
 
 /** Messages about the depth of the fish. */
-export const fish = {
+export const fishMessages = {
   ...messages('fish', 'warning', {
     band: 'No casts: nothing says how deep the fish are. Write it in the note, such as "fish 22-27 ft", or add --fish-depth 22-27ft.',
     /**

@@ -128,7 +128,7 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
 }
 
 /** Messages about proposed places. */
-export const prospect = {
+export const prospectMessages = {
   ...messages('prospect', 'warning', {
     'too-few': (marks: number, separate: number, least: number) =>
       `No places proposed: your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} ${plural(separate, 'separate place')}, too few to tell. It takes ${least} that are 100 m (110 yd) apart. --any lists structure instead.`,
