@@ -211,16 +211,7 @@ function sortByNeeds(
     const next = left.find((plugin) =>
       [...(needs.get(plugin) ?? [])].every((before) => sorted.includes(before)),
     );
-    if (next === undefined)
-      throw new Refusal(
-        [
-          says.cycle(
-            undefined,
-            left.map(({ name }) => name),
-          ),
-        ],
-        2,
-      );
+    if (next === undefined) throw new Refusal([says.cycle(undefined, left)], 2);
     sorted.push(next);
     left = left.filter((plugin) => plugin !== next);
   }

@@ -1,7 +1,7 @@
 import { type Diagnostic, defaultsOf, inUnits, Refusal, type Report } from '../../shared/contract/index.ts';
 import { type Given, isInLog, resolveSettings } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
-import { command as saysOfCommand, option as saysOfOption } from '../../shared/text/index.ts';
+import { option as says, command as saysOfCommand } from '../../shared/text/index.ts';
 import { checkReport, enrichLake, leftOutLines, settingsOfLogs } from '../engine/index.ts';
 import { checkTargets } from '../files/index.ts';
 import { defaultReaderOptions, KNOWN_NAMES, type ReaderOptions } from '../formats/csv/index.ts';
@@ -37,7 +37,7 @@ ${HELP_FOOTER}`,
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, LOG_STAGES);
   if (resolved.positionals.length === 0 && (resolved.inputs.soundings ?? []).length === 0)
-    throw new Refusal([saysOfOption['command-line nothing-to-check'](undefined)], 2);
+    throw new Refusal([says['command-line nothing-to-check'](undefined)], 2);
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   const options = resolved.values('check', checkOptions);
   const files = expandPaths(resolved.positionals, ['.gpx']);

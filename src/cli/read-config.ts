@@ -23,10 +23,8 @@ export interface Config {
 /** Refuses an option of a configuration. @param expected What it should be. */
 export function refuseKey({ flag, wording }: Given, expected: string): never {
   const [, file, line] = /\((.*?)(?::(\d+))?\)$/.exec(wording) ?? [];
-  throw new Refusal(
-    [says.key({ file, line: line === undefined ? undefined : Number(line) }, flag, expected)],
-    2,
-  );
+  const place = { file, line: line === undefined ? undefined : Number(line) };
+  throw new Refusal([says.key(place, flag, expected)], 2);
 }
 
 /** Configuration of a run without a configuration file. */

@@ -59,8 +59,8 @@ export const plugin = {
       `Plugin "${name}" needs "${field}", which no chosen plugin provides. ${provider === undefined ? 'Add a plugin that provides it.' : `Add plugin "${provider}".`}`,
     'two-providers': (field: string, first: string, second: string) =>
       `Plugins "${first}" and "${second}" both provide "${field}". Leave one of them out with --without.`,
-    cycle: (names: readonly string[]) =>
-      `Plugins ${names.map((name) => `"${name}"`).join(', ')} need each other's fields in a circle. Leave one of them out.`,
+    cycle: (plugins: readonly { readonly name: string }[]) =>
+      `Plugins ${plugins.map(({ name }) => `"${name}"`).join(', ')} need each other's fields in a circle. Leave one of them out.`,
     'column-clash': (field: string, other: string, column: string) =>
       `Fields "${field}" and "${other}" would both be column "${column}" of the table. Rename one.`,
   }),
