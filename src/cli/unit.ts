@@ -22,10 +22,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { save } = resolved.values('unit-command', unitCommandOptions);
   const [file, ...others] = resolved.positionals;
   if (file === undefined || others.length > 0)
-    throw new Refusal(
-      [says['command-line'](undefined, 'Name one export of the unit. See downslope unit --help.')],
-      2,
-    );
+    throw new Refusal([says['command-line no-export'](undefined)], 2);
   const target = save === undefined ? undefined : unitFile(save, '--save');
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   await reportingAll(io, async () => {

@@ -19,6 +19,7 @@ export const option = messages('option', 'error', {
     `There are no soundings to model. Name logs or a folder of them. See downslope ${command} --help.`,
   'command-line lake-too-large':
     'These logs span too much ground for one lake model. Give the logs of one lake at a time, or a coarser --cell.',
+  'command-line no-export': 'Name one export of the unit. See downslope unit --help.',
   'command-line nothing-to-undo': 'Name the enriched GPX files to restore. See downslope undo --help.',
 });
 
