@@ -13,7 +13,7 @@ import { placeNamed } from '../../shared/day/index.ts';
 import { geodesicInverse } from '../../shared/geo/index.ts';
 import { LAKE_GRID, type LakeModel, modelRounds, nextPasses } from '../../shared/lake/index.ts';
 import { MIN_SEPARATE, type ProposedPlace, type Prospect, prospect } from '../../shared/prospect/index.ts';
-import { bearingText, nothingSounded, prospect as says } from '../../shared/text/index.ts';
+import { bearingText, prospect as says, option as saysOfOption } from '../../shared/text/index.ts';
 import { numberWaypoints, readWaypointFiles } from '../engine/index.ts';
 import { readInput, type TargetOptions } from '../files/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
@@ -68,7 +68,8 @@ const TITLE = 'Proposed places';
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, MARK_STAGES);
   const files = findInputs(resolved);
-  if (files.logs.length === 0) throw new Refusal([nothingSounded(SHAPE.name)], 2);
+  if (files.logs.length === 0)
+    throw new Refusal([saysOfOption['command-line nothing-sounded'](undefined, SHAPE.name)], 2);
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   const values = resolved.values('prospect', prospectOptions);
   const targets: TargetOptions = {
@@ -114,7 +115,8 @@ export async function run(argv: readonly string[]): Promise<number> {
     const job = pipelineJob(resolved, files.logs, undefined);
     const grid = { ...LAKE_GRID, cell: values.cell, reach: values.reach };
     const lake = await onLake(job, io, (work) => work(modelRounds(survey, grid)));
-    if (lake === undefined) throw new Refusal([nothingSounded('prospect')], 1);
+    if (lake === undefined)
+      throw new Refusal([saysOfOption['command-line nothing-sounded'](undefined, 'prospect')], 1);
     io.progress.show('Comparing places');
     const found = prospect(lake, marks, values);
     reportOutcome(found, io.report);
