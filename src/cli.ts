@@ -113,8 +113,8 @@ async function main(argv: readonly string[]): Promise<number> {
     return 0;
   }
   if (!Object.hasOwn(COMMANDS, name)) {
-    const { commandUnknown } = await import('../shared/text/messages/command.ts');
-    throw new Refusal([commandUnknown(name, Object.keys(COMMANDS))], 2);
+    const { command: says } = await import('../shared/text/messages/command.ts');
+    throw new Refusal([says.unknown(undefined, name, Object.keys(COMMANDS))], 2);
   }
   return (await COMMANDS[name].load()).run(rest);
 }
@@ -143,8 +143,9 @@ async function endWith(status: number): Promise<void> {
   isOver = true;
   process.exitCode = status;
   if (failure === undefined || status !== 0) return;
-  const { writeFailed } = await import('../shared/text/messages/files.ts');
-  const said = writeFailed('standard output', failure.code ?? failure.message, 'Write to another place.');
+  const { files: says } = await import('../shared/text/messages/files.ts');
+  const place = { file: 'standard output' };
+  const said = says.write(place, failure.code ?? failure.message, 'Write to another place.');
   process.exitCode = explain(new Refusal([said]), argv.includes('--json'));
 }
 

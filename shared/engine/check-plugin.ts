@@ -1,5 +1,5 @@
 import { FIELDS, type FieldDefinition, type FieldUnit, type Plugin, Refusal } from '../contract/index.ts';
-import { pluginShape } from '../text/index.ts';
+import { plugin as says } from '../text/index.ts';
 
 const NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
 const STAGES = ['reader', 'log', 'survey', 'waypoint', 'refine', 'plan', 'writer'];
@@ -11,7 +11,7 @@ const MAX_DECIMALS = 6;
 export function checkPluginShape(candidate: object, reference: string): Plugin {
   const plugin = candidate as Record<string, unknown>;
   const demand: Demand = (holds, found, expected) => {
-    if (!holds) throw new Refusal([pluginShape(reference, found, expected)], 2);
+    if (!holds) throw new Refusal([says.shape(undefined, reference, found, expected)], 2);
   };
   const check = (key: string, isFit: (value: unknown) => boolean, expected: string): void =>
     demand(isFit(plugin[key]), `${key} ${show(plugin[key])}`, expected);

@@ -7,7 +7,7 @@ import {
   type OptionDefinition,
   Refusal,
 } from '../contract/index.ts';
-import { lengthUnitOf, optionRange, optionValue, parseDay, parseNumber, speedUnitOf } from '../text/index.ts';
+import { lengthUnitOf, parseDay, parseNumber, option as says, speedUnitOf } from '../text/index.ts';
 import { siSuffix } from './option-groups.ts';
 
 const NUMBER = String.raw`[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?`;
@@ -63,7 +63,7 @@ export function parseOptionValue(
 }
 
 function refuse(option: string, text: string, expected: string): never {
-  throw new Refusal([optionValue(option, text, expected)], 2);
+  throw new Refusal([says.value(undefined, option, text, expected)], 2);
 }
 
 function parseSwitch(option: string, text: string): boolean {
@@ -177,5 +177,5 @@ function checkRange(
   const isBare = /^[\s\d.+-]*$/.test(text);
   const unit = isBare && definition.kind === 'distance' ? ` ${bareUnit(definition.kind, units)}` : '';
   const limits = [low, high].filter((part) => part !== undefined).join(' and ');
-  throw new Refusal([optionRange(option, `${text}${unit}`, limits)], 2);
+  throw new Refusal([says.range(undefined, option, `${text}${unit}`, limits)], 2);
 }

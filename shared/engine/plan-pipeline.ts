@@ -16,7 +16,7 @@ import {
   type SurveyPlugin,
   type WriterPlugin,
 } from '../contract/index.ts';
-import { optionFlagTaken, plugin as says } from '../text/index.ts';
+import { plugin as says, option as saysOfOption } from '../text/index.ts';
 
 /** Columns of the table that are not fields. */
 export const FIXED_COLUMNS = ['file', 'waypoint', 'lat', 'lon', 'notes'] as const;
@@ -77,14 +77,14 @@ export function planPipeline(
     plugins.filter((plugin): plugin is Extract<Plugin, { stage: S }> => plugin.stage === name);
   ownersOf(
     plugins.map(({ name }) => [name, name]),
-    says.pluginTwice,
+    (name) => says.twice(undefined, name),
   );
   checkFlags(plugins);
   // A position's suffix must show the plugin that the position came from.
   const suffixes = stage('writer').flatMap(({ name, suffixes: own = [] }) =>
     own.map((suffix) => [suffix, name] as const),
   );
-  ownersOf(suffixes, says.suffixTwice);
+  ownersOf(suffixes, (suffix, first, second) => says['suffix-twice'](undefined, suffix, first, second));
   const step = <P extends Plugin>(plugin: P): Step<P> => ({
     plugin,
     options: { ...defaultsOf(plugin.options), ...optionsOf.get(plugin.name) },
@@ -148,7 +148,10 @@ function checkFlags(plugins: readonly Plugin[]): void {
       const owner = owners.get(definition.flag);
       if (owner === undefined) owners.set(definition.flag, { plugin: plugin.name, definition });
       else if (owner.definition !== definition)
-        throw new Refusal([optionFlagTaken(definition.flag, owner.plugin, plugin.name)], 2);
+        throw new Refusal(
+          [saysOfOption['flag-taken'](undefined, definition.flag, owner.plugin, plugin.name)],
+          2,
+        );
     }
   }
 }
@@ -156,7 +159,7 @@ function checkFlags(plugins: readonly Plugin[]): void {
 function orderByFields(plugins: readonly AnyWaypointPlugin[], known: readonly Plugin[]): AnyWaypointPlugin[] {
   const providers = ownersOf(
     plugins.flatMap((plugin) => providedNames(plugin).map((field) => [field, plugin] as const)),
-    (field, first, second) => says.planTwoProviders(field, first.name, second.name),
+    (field, first, second) => says['two-providers'](undefined, field, first.name, second.name),
   );
   const refiners = plugins.filter((plugin) => plugin.stage === 'refine');
   const problems: Diagnostic[] = [];
@@ -169,7 +172,7 @@ function orderByFields(plugins: readonly AnyWaypointPlugin[], known: readonly Pl
       const provider = providers.get(field);
       if (provider !== undefined && provider !== plugin) before.add(provider);
       else if (provider === undefined && (required.includes(field) || !isField(field)))
-        problems.push(says.planMissingField(plugin.name, field, knownProvider(field, known)));
+        problems.push(says['missing-field'](undefined, plugin.name, field, knownProvider(field, known)));
       // Of two refiners of a field, the first given runs first; plugins that only read the field run after both.
       const others = refiners.filter((other) => (other.changes as readonly string[]).includes(field));
       const position = others.indexOf(plugin as RefinePlugin);
@@ -189,7 +192,9 @@ function checkColumns(fields: Pipeline['fields']): void {
   const fixed = FIXED_COLUMNS.map((name) => [name, name] as const);
   for (const units of ['ft', 'm'] as const) {
     const named = fields.map(([name, definition]) => [columnName(name, definition, units), name] as const);
-    ownersOf([...fixed, ...named], (column, other, name) => says.planColumnClash(name, other, column));
+    ownersOf([...fixed, ...named], (column, other, name) =>
+      says['column-clash'](undefined, name, other, column),
+    );
   }
 }
 
@@ -206,7 +211,7 @@ function sortByNeeds(
     const next = left.find((plugin) =>
       [...(needs.get(plugin) ?? [])].every((before) => sorted.includes(before)),
     );
-    if (next === undefined) throw new Refusal([says.planCycle(left.map(({ name }) => name))], 2);
+    if (next === undefined) throw new Refusal([says.cycle(undefined, left)], 2);
     sorted.push(next);
     left = left.filter((plugin) => plugin !== next);
   }

@@ -10,7 +10,7 @@ import {
   Refusal,
 } from '../contract/index.ts';
 import { dateOption, unitsOption } from '../retrieve/index.ts';
-import { inputNotJson } from '../text/index.ts';
+import { input as says } from '../text/index.ts';
 import { collectSettings, type OptionGroup, type Setting } from './option-groups.ts';
 import { parseOptionValue } from './parse-value.ts';
 import { type Pipeline, planPipeline } from './plan-pipeline.ts';
@@ -118,6 +118,6 @@ export function parseJson(bytes: Uint8Array, file: string): JsonFile {
   try {
     return { file, value: JSON.parse(new TextDecoder().decode(bytes)) };
   } catch (cause) {
-    throw new Refusal([inputNotJson(file, (cause as Error).message)]);
+    throw new Refusal([says.json({ file }, (cause as Error).message)]);
   }
 }

@@ -1,5 +1,5 @@
 import { type DisplayUnits, type OptionDefinition, Refusal } from '../contract/index.ts';
-import { optionUnknown } from '../text/index.ts';
+import { option as says } from '../text/index.ts';
 import type { Setting } from './option-groups.ts';
 import { parseOptionValue } from './parse-value.ts';
 
@@ -38,7 +38,7 @@ export function resolveSettings(
   }
   for (const { flag, texts, wording } of sharedFirst(given)) {
     const setting = settings.get(flag);
-    if (setting === undefined) throw new Refusal([optionUnknown(wording)], 2);
+    if (setting === undefined) throw new Refusal([says.unknown(undefined, wording)], 2);
     const parsed = texts.map((text) => parseOptionValue(setting.definition, wording, text, units));
     const value = combine(setting.definition, parsed, today);
     for (const { owner, option } of setting.targets) set(owner, option, value);

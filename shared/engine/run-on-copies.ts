@@ -6,7 +6,7 @@ import {
   type Soundings,
   SURVEY_COLUMNS,
 } from '../contract/index.ts';
-import { pluginBadChange, pluginChangedInput, pluginThrew } from '../text/index.ts';
+import { plugin as says } from '../text/index.ts';
 
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
 /** Columns in which a missing value is NaN; soundings need not have them. */
@@ -36,16 +36,16 @@ export function runOnCopies<S extends Soundings, C extends LogChange>(
     const copy = copies[at][1];
     return copy.every((value, row) => Object.is(value, column[row]));
   });
-  if (!isKept) throw new Refusal([pluginChangedInput(plugin, 'run')]);
+  if (!isKept) throw new Refusal([says['changed-input'](undefined, plugin, 'run')]);
   const [found, expected] = misfit(change, parts, count) ?? [];
   if (found !== undefined && expected !== undefined)
-    throw new Refusal([pluginBadChange(plugin, found, expected)]);
+    throw new Refusal([says['value of-stage'](undefined, plugin, found, expected)]);
   return change;
 }
 
 /** What a plugin threw, as a refusal under its name. */
 export const failureOf = (plugin: string, cause: unknown): Refusal =>
-  cause instanceof Refusal ? cause : new Refusal([pluginThrew(plugin, cause, 'run')]);
+  cause instanceof Refusal ? cause : new Refusal([says.threw(undefined, plugin, cause, 'run')]);
 
 /** Awaits a plugin. @throws Refusal as `failureOf` makes it. */
 export async function guarded<T>(plugin: string, run: () => T | Promise<T>): Promise<T> {

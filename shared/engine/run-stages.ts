@@ -13,7 +13,7 @@ import {
 } from '../contract/index.ts';
 import { type LakeModel, lakeBottom } from '../lake/index.ts';
 import { fromBuffers, type IndexBuffers, indexBuffers } from '../survey/index.ts';
-import { lakeTooLarge } from '../text/index.ts';
+import { option as says } from '../text/index.ts';
 import { type JoinedLog, joinLogs } from './join-logs.ts';
 import type { Pipeline } from './plan-pipeline.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
@@ -115,7 +115,7 @@ async function lakeFor(
     return await modelLake(survey, (share) => progress('Modeling the lake', share));
   } catch (cause) {
     if (!(cause instanceof RangeError)) throw cause;
-    report({ ...lakeTooLarge(), severity: 'warning' });
+    report({ ...says['command-line lake-too-large'](undefined), severity: 'warning' });
     return undefined;
   }
 }

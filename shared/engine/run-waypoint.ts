@@ -117,12 +117,12 @@ function runStep(
     returned = (plugin.run(input as never, options as never, context) ?? {}) as Record<string, unknown>;
     if (returned instanceof Promise) throw new TypeError('it returned a promise, expected fields');
   } catch (cause) {
-    report(says.pluginThrew(plugin.name, cause, 'fields'));
+    report(says.threw(undefined, plugin.name, cause, 'fields'));
     return {};
   }
   const problems = Object.entries(returned).map(([name, value]) => checkValue(plugin, name, value));
   if (step.isUserPlugin && !isEqual(input, inputOf(step, waypoint, lake, fields)))
-    problems.push(says.pluginChangedInput(plugin.name, 'fields'));
+    problems.push(says['changed-input'](undefined, plugin.name, 'fields'));
   const problem = problems.find((found) => found !== undefined);
   if (problem !== undefined) {
     report(problem);
@@ -132,7 +132,8 @@ function runStep(
   const changed = Object.entries(returned).filter(
     ([name, value]) => value !== undefined && value !== fields[name],
   );
-  for (const [name, value] of changed) report(says.pluginRefined(plugin.name, name, fields[name], value));
+  for (const [name, value] of changed)
+    report(says.refined(undefined, plugin.name, name, fields[name], value));
   return Object.fromEntries(changed);
 }
 
@@ -182,12 +183,12 @@ function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Di
     ? undefined
     : (plugin.fields as Record<string, FieldDefinition> | undefined)?.[name];
   const provided = ((isRefiner ? plugin.changes : plugin.provides) as readonly string[]).includes(name);
-  if (pluginField === undefined && !provided) return says.pluginUndeclared(plugin.name, name);
+  if (pluginField === undefined && !provided) return says.undeclared(undefined, plugin.name, name);
   if (value === undefined) return undefined;
   const definition = pluginField ?? (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];
   if (definition === undefined) return undefined;
   const bad = (found: string, expected: string): Diagnostic =>
-    says.pluginBadValue(plugin.name, name, found, expected);
+    says.value(undefined, plugin.name, name, found, expected);
   if (definition.type === 'number')
     return Number.isFinite(value) ? undefined : bad(String(value), 'a finite number');
   if (typeof value !== 'string') return bad(String(value), 'text');

@@ -7,7 +7,7 @@ import {
   type WriterPlugin,
   type WriterPosition,
 } from '../contract/index.ts';
-import { pluginBadChange } from '../text/index.ts';
+import { plugin as says } from '../text/index.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
 import { guarded } from './run-on-copies.ts';
 
@@ -48,7 +48,7 @@ export async function runWriters(
     const folder = folderOf(options)!;
     const made = await guarded(plugin.name, () => plugin.write(run, options as never, context));
     if (!Array.isArray(made))
-      throw new Refusal([pluginBadChange(plugin.name, String(made), 'a list of files')]);
+      throw new Refusal([says['value of-stage'](undefined, plugin.name, String(made), 'a list of files')]);
     for (const { name, content } of made) {
       checkFile(plugin.name, name, content);
       const bytes = typeof content === 'string' ? new TextEncoder().encode(content) : content;
@@ -76,7 +76,9 @@ export async function writerPositions(
     if (plugin.positions === undefined) continue;
     const made = await guarded(plugin.name, () => plugin.positions?.(run, options as never, context));
     if (!Array.isArray(made))
-      throw new Refusal([pluginBadChange(plugin.name, String(made), 'a list of positions')]);
+      throw new Refusal([
+        says['value of-stage'](undefined, plugin.name, String(made), 'a list of positions'),
+      ]);
     for (const position of made as readonly WriterPosition[]) {
       const before = found.get(position?.of) ?? [];
       checkPosition(plugin, position, before, run);
@@ -94,7 +96,7 @@ function checkPosition(
 ): void {
   const { of, suffix, lat, lon, comment, symbol = '' } = position ?? {};
   const demand = (holds: boolean, found: string, expected: string): void => {
-    if (!holds) throw new Refusal([pluginBadChange(name, found, expected)]);
+    if (!holds) throw new Refusal([says['value of-stage'](undefined, name, found, expected)]);
   };
   demand(
     run.waypoints.includes(of),
@@ -123,8 +125,15 @@ function checkFile(plugin: string, name: unknown, content: unknown): void {
     name.split('/').every((part) => /^[^\\:\0]+$/.test(part) && !/^\.*$/.test(part));
   if (!isBelow)
     throw new Refusal([
-      pluginBadChange(plugin, `a file named ${JSON.stringify(name)}`, 'names below its folder'),
+      says['value of-stage'](
+        undefined,
+        plugin,
+        `a file named ${JSON.stringify(name)}`,
+        'names below its folder',
+      ),
     ]);
   if (typeof content !== 'string' && !(content instanceof Uint8Array))
-    throw new Refusal([pluginBadChange(plugin, `${typeof content} as content of ${name}`, 'text or bytes')]);
+    throw new Refusal([
+      says['value of-stage'](undefined, plugin, `${typeof content} as content of ${name}`, 'text or bytes'),
+    ]);
 }

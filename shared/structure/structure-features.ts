@@ -14,7 +14,7 @@ interface Look {
 }
 
 /** Number of looks from around the mark, and their distance, m: a fix and the track are off by some meters. */
-const BESIDE = 6;
+const BESIDE = 8;
 const OFF = 7;
 /**
  * All looks, the first at the mark as the lattice lies. A word on their mean depends little on the lattice, whose nodes lie
@@ -24,7 +24,7 @@ export const LOOKS: readonly Look[] = [
   { east: 0, north: 0, turn: 0 },
   ...Array.from({ length: BESIDE }, (_, k) => {
     // Neighbors in direction are turned by different angles.
-    const toward = ((5 * k + 0.5) * 2 * Math.PI) / BESIDE;
+    const toward = ((3 * k + 0.5) * 2 * Math.PI) / BESIDE;
     return {
       east: OFF * Math.cos(toward),
       north: OFF * Math.sin(toward),

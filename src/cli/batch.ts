@@ -1,5 +1,5 @@
 import { type OptionDefinitions, switchOption } from '../../shared/contract/index.ts';
-import { jobFailed } from '../../shared/text/index.ts';
+import { batch as says } from '../../shared/text/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
 import { formatCsv } from '../formats/table/index.ts';
 import { readJobs } from './batch/job-list.ts';
@@ -57,7 +57,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     },
   });
   for (const { outcome, name, status, said } of results)
-    if (outcome === 'failed') io.report(jobFailed(name, status, said));
+    if (outcome === 'failed') io.report(says['job-failed'](undefined, name, status, said));
   const table = resultTable(results);
   io.print(table);
   if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(table));

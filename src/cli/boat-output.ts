@@ -2,7 +2,7 @@ import { basename } from 'node:path';
 import { defaultsOf, type OptionValues, Refusal } from '../../shared/contract/index.ts';
 import { type DayPlanOptions, dayPlanOptions } from '../../shared/day/index.ts';
 import type { castOption, zonesOption } from '../../shared/retrieve/index.ts';
-import { lakeTooLarge } from '../../shared/text/index.ts';
+import { option as says } from '../../shared/text/index.ts';
 import { type BoatInput, makeBoatData, renderBoatPage } from '../boat/index.ts';
 import { ENRICHED } from '../files/index.ts';
 import type { ReportInput } from '../page/index.ts';
@@ -13,7 +13,7 @@ export function boatPage(input: BoatInput): string {
   try {
     return renderBoatPage(makeBoatData(input));
   } catch (cause) {
-    if (cause instanceof RangeError) throw new Refusal([lakeTooLarge()]);
+    if (cause instanceof RangeError) throw new Refusal([says['command-line lake-too-large'](undefined)]);
     throw cause;
   }
 }

@@ -1,7 +1,7 @@
 import { type Diagnostic, defaultsOf, inUnits, Refusal, type Report } from '../../shared/contract/index.ts';
 import { type Given, isInLog, resolveSettings } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
-import { nothingToCheck, nothingToSave } from '../../shared/text/index.ts';
+import { option as says, command as saysOfCommand } from '../../shared/text/index.ts';
 import { checkReport, enrichLake, leftOutLines, settingsOfLogs } from '../engine/index.ts';
 import { checkTargets } from '../files/index.ts';
 import { defaultReaderOptions, KNOWN_NAMES, type ReaderOptions } from '../formats/csv/index.ts';
@@ -37,7 +37,7 @@ ${HELP_FOOTER}`,
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, LOG_STAGES);
   if (resolved.positionals.length === 0 && (resolved.inputs.soundings ?? []).length === 0)
-    throw new Refusal([nothingToCheck()], 2);
+    throw new Refusal([says['command-line nothing-to-check'](undefined)], 2);
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   const options = resolved.values('check', checkOptions);
   const files = expandPaths(resolved.positionals, ['.gpx']);
@@ -198,7 +198,8 @@ async function keepSettings(lake: Lake, force: boolean): Promise<Partial<Pipelin
     ...repaired.map(({ log, file, settings = [] }) => ({ log, file, settings })),
     ...logFiles.filter((name) => name !== '-').map((log) => ({ log, file: log, settings: others })),
   ].filter(({ settings }) => settings.length > 0);
-  if (kept.length === 0 && repaired.length === 0) throw new Refusal([nothingToSave()], 2);
+  if (kept.length === 0 && repaired.length === 0)
+    throw new Refusal([saysOfCommand['nothing-to-save'](undefined)], 2);
   const saved = await lockOnly({ logs: logFiles, waypoints: [] }).withLock(() =>
     saveLogSettings(resolved, kept, force),
   );

@@ -1,5 +1,5 @@
 import { type OptionDefinition, Refusal } from '../../shared/contract/index.ts';
-import { optionValue } from '../../shared/text/index.ts';
+import { option as says } from '../../shared/text/index.ts';
 import { BUILT_IN } from '../run/index.ts';
 import { COMMAND_GROUPS, settingsOf } from './command-groups.ts';
 import { parseCommandLine } from './parse-command-line.ts';
@@ -24,7 +24,10 @@ const SHELLS: Readonly<Record<string, (commands: readonly CommandWords[]) => str
 export async function run(argv: readonly string[]): Promise<number> {
   const [shell] = parseCommandLine(SHAPE, new Map(), argv).positionals;
   if (!Object.hasOwn(SHELLS, shell))
-    throw new Refusal([optionValue('completion', shell, `one of ${Object.keys(SHELLS).join(', ')}`)], 2);
+    throw new Refusal(
+      [says.value(undefined, 'completion', shell, `one of ${Object.keys(SHELLS).join(', ')}`)],
+      2,
+    );
   process.stdout.write(SHELLS[shell](commandWords()));
   return 0;
 }

@@ -1,7 +1,7 @@
 import { existsSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { type CsvFile, type OptionDefinitions, Refusal, switchOption } from '../../shared/contract/index.ts';
-import { demoFolderTaken } from '../../shared/text/index.ts';
+import { command as says } from '../../shared/text/index.ts';
 import { parseOwnOptions } from './parse-command-line.ts';
 
 const SHAPE = {
@@ -20,7 +20,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { positionals, values } = parseOwnOptions(SHAPE, OPTIONS, argv);
   const [folder = 'downslope-demo'] = positionals;
   if (!values.force && existsSync(folder) && readdirSync(folder).length > 0)
-    throw new Refusal([demoFolderTaken(folder)], 2);
+    throw new Refusal([says['folder-taken'](undefined, folder)], 2);
   const [{ writeDemo }, { LAKE_NAME }, { DEMO_DATE }, { run: enrich }] = await Promise.all([
     import('../../fixtures/demo/make-demo.ts'),
     import('../../fixtures/demo/lake-forms.ts'),

@@ -1,6 +1,6 @@
 import { type Diagnostic, Refusal, stackOf } from '../../shared/contract/index.ts';
 import { needsInternals, type StagesResult } from '../../shared/engine/index.ts';
-import { outTwice } from '../../shared/text/index.ts';
+import { option as says } from '../../shared/text/index.ts';
 import { identityOf, type TargetOptions } from '../files/index.ts';
 import { gpxMergeOptions } from '../formats/gpx/index.ts';
 import type { JobSummary } from './batch/run-jobs.ts';
@@ -98,7 +98,7 @@ function placeOfOutput(resolved: ResolvedCommand): OutputValues {
   const isTyped = (flag: string): boolean =>
     resolved.given.some((item) => item.flag === flag && item.wording.startsWith('--'));
   const [isOut, isInPlace] = [isTyped('out'), isTyped('in-place')];
-  if (isOut === isInPlace) throw new Refusal([outTwice()], 2);
+  if (isOut === isInPlace) throw new Refusal([says['value out-twice'](undefined)], 2);
   return isOut ? { ...values, inPlace: false } : { ...values, out: undefined };
 }
 

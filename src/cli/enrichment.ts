@@ -1,7 +1,7 @@
 import { basename, extname } from 'node:path';
 import type { CsvFile, Diagnostic } from '../../shared/contract/index.ts';
 import { levelAt, parseReadingTime, readLevels } from '../../shared/survey/index.ts';
-import { inputNotUsed } from '../../shared/text/index.ts';
+import { input as says } from '../../shared/text/index.ts';
 import { type EnrichedLake, enrichLake, givenZones, type WaypointFiles } from '../engine/index.ts';
 import type { ReportInput } from '../page/index.ts';
 import { type Ledger, runGuarded } from '../run/index.ts';
@@ -50,7 +50,8 @@ export async function runEnrichment(
     },
     report,
   );
-  if (lake.waypointFiles.waypoints.length === 0) report(inputNotUsed(files.waypoints.length));
+  if (lake.waypointFiles.waypoints.length === 0)
+    report(says['no-waypoints'](undefined, files.waypoints.length));
   return { ...lake, resolved, ledger, diagnostics };
 }
 

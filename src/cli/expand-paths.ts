@@ -1,6 +1,6 @@
 import { dirname, join } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
-import { inputNoFiles } from '../../shared/text/index.ts';
+import { input as says } from '../../shared/text/index.ts';
 import { isDownslopeOutput, isFolder, readFolder } from '../files/index.ts';
 import { writtenBefore } from '../run/index.ts';
 
@@ -33,7 +33,7 @@ export function expandPaths(
       .files.filter(
         (file) => isNamed(file) && !isDownslopeOutput(file) && isWanted(file) && !wasWritten(file),
       );
-    if (found.length === 0) throw new Refusal([inputNoFiles(path, kinds)]);
+    if (found.length === 0) throw new Refusal([says['no-files']({ file: path }, kinds)]);
     return found;
   });
 }

@@ -12,7 +12,7 @@ import {
 } from '../../shared/lake/index.ts';
 import { pickRows } from '../../shared/math/index.ts';
 import { dayName, dayNumber } from '../../shared/survey/index.ts';
-import { lakeTooLarge, nothingSounded } from '../../shared/text/index.ts';
+import { option as says } from '../../shared/text/index.ts';
 import { checkTargets, makeFolder } from '../files/index.ts';
 import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
 import { type PipelineJob, type RunLakeRounds, runGuarded, withLake } from '../run/index.ts';
@@ -38,7 +38,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const options = resolved.values('lake', lakeOptions);
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   const logFiles = findLogs(resolved, resolved.positionals);
-  if (logFiles.length === 0) throw new Refusal([nothingSounded()], 2);
+  if (logFiles.length === 0) throw new Refusal([says['command-line nothing-sounded'](undefined)], 2);
   const trackFiles = expandPaths(resolved.inputs.tracks ?? [], ['.gpx']);
   const folder = options.layers;
   const places = { force: options.force, sources: [...logFiles, ...trackFiles, ...resolved.sideFiles] };
@@ -59,7 +59,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     });
   });
   io.progress.clear();
-  if (lake === undefined) throw new Refusal([nothingSounded()], 1);
+  if (lake === undefined) throw new Refusal([says['command-line nothing-sounded'](undefined)], 1);
   const { grid, lines, areas } = lake;
   const passes = nextPasses(grid, lines, areas);
   io.print(lakeText(grid, lines, areas, passes, resolved.units));
@@ -89,7 +89,7 @@ export async function onLake<T>(
   try {
     return await withLake(job, io.report, progress, use);
   } catch (cause) {
-    if (cause instanceof RangeError) throw new Refusal([lakeTooLarge()]);
+    if (cause instanceof RangeError) throw new Refusal([says['command-line lake-too-large'](undefined)]);
     throw cause;
   }
 }

@@ -1,6 +1,6 @@
 import { isAbsolute, relative, resolve } from 'node:path';
 import { type Plugin, Refusal } from '../../shared/contract/index.ts';
-import { pluginOfPlanStage } from '../../shared/text/index.ts';
+import { plugin as says } from '../../shared/text/index.ts';
 import {
   BUILT_IN,
   builtInWithout,
@@ -30,7 +30,7 @@ export async function loadPlugins(
   for (const { reference, folder } of own) {
     const module = await resolvePluginModule(reference, folder);
     for (const plugin of await loadPluginModule(module, reference)) {
-      if (plugin.stage === 'plan') throw new Refusal([pluginOfPlanStage(plugin.name)], 2);
+      if (plugin.stage === 'plan') throw new Refusal([says['plan-stage'](undefined, plugin.name)], 2);
       sources.set(plugin, { module });
       user.push(plugin);
     }

@@ -13,7 +13,7 @@ import {
   resolveSettings,
   type Setting,
 } from '../../shared/engine/index.ts';
-import { commandLine, optionUnknown } from '../../shared/text/index.ts';
+import { option as says } from '../../shared/text/index.ts';
 import { VERSION } from '../version.ts';
 import { HELP_FOOTER } from './cautions.ts';
 
@@ -119,8 +119,11 @@ function explain(cause: CommanderError, command: string): Error {
   if (cause.exitCode === 0) return new HelpShown();
   const { message } = cause;
   const unknown = /unknown option '([^']+)'(?:\s*\(Did you mean (?:one of )?([^)]*)\?\))?/s.exec(message);
-  if (unknown !== null) return new Refusal([optionUnknown(unknown[1], unknown[2], command)], 2);
+  if (unknown !== null) return new Refusal([says.unknown(undefined, unknown[1], unknown[2], command)], 2);
   const text = message.replace(/^error: /, '');
-  const said = commandLine(`${text[0].toUpperCase()}${text.slice(1)}. See downslope ${command} --help.`);
+  const said = says['command-line'](
+    undefined,
+    `${text[0].toUpperCase()}${text.slice(1)}. See downslope ${command} --help.`,
+  );
   return new Refusal([said], 2);
 }

@@ -16,7 +16,7 @@ import {
   pluginFlag,
   siSuffix,
 } from '../../shared/engine/index.ts';
-import { pluginUnknown } from '../../shared/text/index.ts';
+import { plugin as says } from '../../shared/text/index.ts';
 import { createCommandIo } from './command-io.ts';
 import { ALL_STAGES, pluginsOf, resolveCommand } from './resolve-command.ts';
 
@@ -42,7 +42,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   }
   const plugin = plugins.find((candidate) => candidate.name === name);
   if (plugin === undefined)
-    throw new Refusal([pluginUnknown(name, plugins.map((known) => known.name).join(', '))], 2);
+    throw new Refusal([says.unknown(undefined, name, plugins.map((known) => known.name).join(', '))], 2);
   io.print(resolved.inputs.json ? jsonOf(dataOf(plugin)) : describe(plugin));
   return 0;
 }

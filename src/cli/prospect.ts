@@ -15,12 +15,12 @@ import { LAKE_GRID, type LakeModel, modelRounds, nextPasses } from '../../shared
 import { MIN_SEPARATE, type ProposedPlace, type Prospect, prospect } from '../../shared/prospect/index.ts';
 import {
   bearingText,
-  nothingSounded,
   PROPOSED_TEXT,
   patternSentences,
   proposedComment,
   proposedText,
   prospectMessages as says,
+  option as saysOfOption,
 } from '../../shared/text/index.ts';
 import { numberWaypoints, readWaypointFiles } from '../engine/index.ts';
 import { readInput, type TargetOptions } from '../files/index.ts';
@@ -76,7 +76,8 @@ const TITLE = 'Proposed places';
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, MARK_STAGES);
   const files = findInputs(resolved);
-  if (files.logs.length === 0) throw new Refusal([nothingSounded(SHAPE.name)], 2);
+  if (files.logs.length === 0)
+    throw new Refusal([saysOfOption['command-line nothing-sounded'](undefined, SHAPE.name)], 2);
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   const values = resolved.values('prospect', prospectOptions);
   const targets: TargetOptions = {
@@ -122,7 +123,8 @@ export async function run(argv: readonly string[]): Promise<number> {
     const job = pipelineJob(resolved, files.logs, undefined);
     const grid = { ...LAKE_GRID, cell: values.cell, reach: values.reach };
     const lake = await onLake(job, io, (work) => work(modelRounds(survey, grid)));
-    if (lake === undefined) throw new Refusal([nothingSounded('prospect')], 1);
+    if (lake === undefined)
+      throw new Refusal([saysOfOption['command-line nothing-sounded'](undefined, 'prospect')], 1);
     io.progress.show('Comparing places');
     const found = prospect(lake, marks, values);
     reportOutcome(found, io.report);

@@ -3,7 +3,7 @@ import { dirname } from 'node:path';
 import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from 'yaml';
 import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
-import { configKey, configUnreadable, inputMissing } from '../../shared/text/index.ts';
+import { config as says, input as saysOfInput } from '../../shared/text/index.ts';
 import { specialFileOf } from '../files/index.ts';
 
 /** A configuration file in the form of typed options. */
@@ -23,7 +23,8 @@ export interface Config {
 /** Refuses an option of a configuration. @param expected What it should be. */
 export function refuseKey({ flag, wording }: Given, expected: string): never {
   const [, file, line] = /\((.*?)(?::(\d+))?\)$/.exec(wording) ?? [];
-  throw new Refusal([configKey(file, line === undefined ? undefined : Number(line), flag, expected)], 2);
+  const place = { file, line: line === undefined ? undefined : Number(line) };
+  throw new Refusal([says.key(place, flag, expected)], 2);
 }
 
 /** Configuration of a run without a configuration file. */
@@ -53,18 +54,18 @@ export function readConfig(file: string): Config {
   const problem = document.errors[0];
   if (problem !== undefined) {
     const { line } = lines.linePos(problem.pos[0]);
-    throw new Refusal([{ ...configUnreadable(file, problem.message), place: { file, line } }], 2);
+    throw new Refusal([says.unreadable({ file, line }, problem.message)], 2);
   }
   const folder = dirname(file);
   if (document.contents === null) return { ...EMPTY_CONFIG, folder, file };
-  if (!isMap(document.contents)) throw new Refusal([configUnreadable(file, 'it is not a mapping')], 2);
+  if (!isMap(document.contents)) throw new Refusal([says.unreadable({ file }, 'it is not a mapping')], 2);
   const lineOf = (node: unknown): number | undefined => {
     const range = (node as Node | null)?.range;
     return range ? lines.linePos(range[0]).line : undefined;
   };
   const source: Source = {
     refuse(node, key, expected) {
-      throw new Refusal([configKey(file, lineOf(node), key, expected)], 2);
+      throw new Refusal([says.key({ file, line: lineOf(node) }, key, expected)], 2);
     },
     wordingOf(flag, node) {
       const line = lineOf(node);
@@ -95,16 +96,16 @@ interface Source {
 
 function readText(file: string): string {
   const odd = specialFileOf(file);
-  if (odd !== undefined) throw new Refusal([configUnreadable(file, `it is a ${odd}`)], 2);
+  if (odd !== undefined) throw new Refusal([says.unreadable({ file }, `it is a ${odd}`)], 2);
   try {
     const { size } = statSync(file);
-    if (size > MAX_BYTES) throw new Refusal([configUnreadable(file, `it has ${size} bytes`)], 2);
+    if (size > MAX_BYTES) throw new Refusal([says.unreadable({ file }, `it has ${size} bytes`)], 2);
     return readFileSync(file, 'utf8');
   } catch (cause) {
     if (cause instanceof Refusal) throw cause;
     const { code } = cause as NodeJS.ErrnoException;
     throw new Refusal(
-      [code === 'ENOENT' ? inputMissing(file) : configUnreadable(file, code ?? String(cause))],
+      [code === 'ENOENT' ? saysOfInput.missing({ file }) : says.unreadable({ file }, code ?? String(cause))],
       2,
     );
   }

@@ -16,7 +16,12 @@ import {
   type Setting,
   type Step,
 } from '../../shared/engine/index.ts';
-import { configNotTrusted, inputMissing, inputUnreadable, optionValue } from '../../shared/text/index.ts';
+import {
+  config as says,
+  files as saysOfFiles,
+  input as saysOfInput,
+  option as saysOfOption,
+} from '../../shared/text/index.ts';
 import { specialFileOf } from '../files/index.ts';
 import { isUserSource, type PluginSource } from '../run/index.ts';
 import { configAccess, LAKE_CONFIG, outsideAccess } from './batch/outside-access.ts';
@@ -86,7 +91,7 @@ export async function resolveCommand(
     today: localDay(new Date()),
     readFile: async (path, { format }) => {
       const odd = specialFileOf(path);
-      if (odd !== undefined) throw new Refusal([inputUnreadable(path, `a ${odd}`)]);
+      if (odd !== undefined) throw new Refusal([saysOfFiles.read({ file: path }, `a ${odd}`)]);
       if (format === 'csv') return (await import('../formats/csv/csv-file.ts')).readCsvFile(path);
       return readJsonFile(path);
     },
@@ -124,7 +129,7 @@ async function refuseUntrusted(config: Config, typed: readonly PluginReference[]
   if (isTrusted(config.file, reach)) return;
   const isOfLake = basename(config.file) === LAKE_CONFIG;
   if (isOfLake && isTrusted(config.folder, await outsideAccess(config.folder))) return;
-  throw new Refusal([configNotTrusted(config.file, reach.requests)], 2);
+  throw new Refusal([says['not-trusted']({ file: config.file }, config.file, reach.requests)], 2);
 }
 
 /** The configuration with the options of the requested presets and limit set, which win over its other options. */
@@ -147,7 +152,7 @@ function setOf(
   if (set !== undefined) return set;
   const known = [...sets[key].keys()].join(', ');
   const expected = known === '' ? `a set named under ${key} in the file of --config` : `one of ${known}`;
-  throw new Refusal([optionValue(flag, name, expected)], 2);
+  throw new Refusal([saysOfOption.value(undefined, flag, name, expected)], 2);
 }
 
 /** The configuration with the options of the requested unit, which win over the configuration. */
@@ -203,7 +208,9 @@ function readJsonFile(file: string): JsonFile {
     bytes = readFileSync(file);
   } catch (cause) {
     const { code, message } = cause as NodeJS.ErrnoException;
-    throw new Refusal([code === 'ENOENT' ? inputMissing(file) : inputUnreadable(file, code ?? message)]);
+    throw new Refusal([
+      code === 'ENOENT' ? saysOfInput.missing({ file }) : saysOfFiles.read({ file }, code ?? message),
+    ]);
   }
   return parseJson(bytes, file);
 }

@@ -3,7 +3,7 @@ import { basename } from 'node:path';
 import { Document, parseDocument } from 'yaml';
 import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
-import { settingDiffers } from '../../shared/text/index.ts';
+import { command as says } from '../../shared/text/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
 import { settingsFile } from './log-settings.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
@@ -68,7 +68,7 @@ async function changeFile(
     const there = path.reduce((node, key) => node?.[key], document.toJS());
     if (String(there) === String(value)) continue;
     if (there !== undefined && !force)
-      throw new Refusal([settingDiffers(file, path.at(-1)!, String(there))], 2);
+      throw new Refusal([says['setting-differs']({ file }, path.at(-1)!, String(there))], 2);
     document.setIn(path, value);
     isChanged = true;
   }

@@ -5,7 +5,7 @@ import {
   Refusal,
 } from '../../shared/contract/index.ts';
 import { columnName, type FIXED_COLUMNS, type Setting } from '../../shared/engine/index.ts';
-import { optionValue } from '../../shared/text/index.ts';
+import { option as says } from '../../shared/text/index.ts';
 import { settingsOfLogs } from '../engine/index.ts';
 import { settingsOf } from './command-groups.ts';
 import { ALL_STAGES, pluginsOf, type ResolvedCommand, resolveCommand } from './resolve-command.ts';
@@ -29,7 +29,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, ALL_STAGES);
   const [what] = resolved.positionals;
   if (!Object.hasOwn(MAKERS, what))
-    throw new Refusal([optionValue('schema', what, `one of ${Object.keys(MAKERS).join(', ')}`)], 2);
+    throw new Refusal([says.value(undefined, 'schema', what, `one of ${Object.keys(MAKERS).join(', ')}`)], 2);
   process.stdout.write(`${JSON.stringify(MAKERS[what](resolved), undefined, 2)}\n`);
   return 0;
 }

@@ -1,6 +1,6 @@
 import { statSync } from 'node:fs';
 import { type OptionDefinitions, Refusal, switchOption } from '../../shared/contract/index.ts';
-import { folderMissing } from '../../shared/text/index.ts';
+import { batch as says } from '../../shared/text/index.ts';
 import { configAccess, outsideAccess } from './batch/outside-access.ts';
 import { setTrust } from './batch/trusted-lakes.ts';
 import { createCommandIo } from './command-io.ts';
@@ -26,7 +26,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { positionals: folders, values } = parseOwnOptions(SHAPE, TRUST_OPTIONS, argv);
   const statOf = (path: string) => statSync(path, { throwIfNoEntry: false });
   const missing = folders.find((path) => !statOf(path)?.isFile() && !statOf(path)?.isDirectory());
-  if (missing !== undefined) throw new Refusal([folderMissing(missing)], 2);
+  if (missing !== undefined) throw new Refusal([says['no-folder'](undefined, missing)], 2);
   const io = createCommandIo(false, 'm');
   for (const folder of folders) {
     const reach = values.remove

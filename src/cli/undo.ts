@@ -1,5 +1,5 @@
 import { Refusal } from '../../shared/contract/index.ts';
-import { nothingToUndo } from '../../shared/text/index.ts';
+import { option as says } from '../../shared/text/index.ts';
 import { checkTargets, readInput } from '../files/index.ts';
 import { enrichGpx, gpxOutputOptions, readGpx } from '../formats/gpx/index.ts';
 import { openLedger } from '../run/index.ts';
@@ -23,7 +23,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const options = resolved.values('undo', undoOptions);
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   const files = resolved.positionals;
-  if (files.length === 0) throw new Refusal([nothingToUndo()], 2);
+  if (files.length === 0) throw new Refusal([says['command-line nothing-to-undo'](undefined)], 2);
   const logs = expandPaths(resolved.inputs.soundings ?? [], ['.csv', '.gpx']);
   const paths = restoredPaths(files, options.out);
   const targets = { force: options.force, inputs: files, sources: logs };

@@ -1,5 +1,5 @@
 import { Refusal, visible } from '../../shared/contract/index.ts';
-import { commandLine } from '../../shared/text/index.ts';
+import { option as says } from '../../shared/text/index.ts';
 import { readInput, writeStateFile } from '../files/index.ts';
 import { type Habit, readGpx, unitHabits } from '../formats/gpx/index.ts';
 import { createCommandIo, reportingAll } from './command-io.ts';
@@ -22,7 +22,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { save } = resolved.values('unit-command', unitCommandOptions);
   const [file, ...others] = resolved.positionals;
   if (file === undefined || others.length > 0)
-    throw new Refusal([commandLine('Name one export of the unit. See downslope unit --help.')], 2);
+    throw new Refusal([says['command-line no-export'](undefined)], 2);
   const target = save === undefined ? undefined : unitFile(save, '--save');
   const io = createCommandIo(resolved.inputs.json, resolved.units);
   await reportingAll(io, async () => {

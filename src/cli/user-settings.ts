@@ -3,7 +3,7 @@ import { homedir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
-import { optionValue } from '../../shared/text/index.ts';
+import { option as says } from '../../shared/text/index.ts';
 import { readConfig } from './read-config.ts';
 
 /** Folder of the user's own settings; never a folder that someone else could have made. */
@@ -22,7 +22,7 @@ const SUFFIX = '.unit.yaml';
 /** File with the output options for a unit. @throws Refusal (status 2) for a name that is not a valid file name. */
 export function unitFile(name: string, flag: string): string {
   if (!/^[\w-]{1,40}$/.test(name))
-    throw new Refusal([optionValue(flag, name, 'a name of letters, digits, - and _')], 2);
+    throw new Refusal([says.value(undefined, flag, name, 'a name of letters, digits, - and _')], 2);
   return join(settingsFolder(), `${name}${SUFFIX}`);
 }
 
@@ -32,7 +32,7 @@ export function unitOptions(name: string): readonly Given[] {
   if (!existsSync(file)) {
     const saved = savedUnits().join(', ');
     const expected = saved === '' ? 'a unit saved with downslope unit EXPORT --save NAME' : `one of ${saved}`;
-    throw new Refusal([optionValue('--unit', name, expected)], 2);
+    throw new Refusal([says.value(undefined, '--unit', name, expected)], 2);
   }
   return readConfig(file).given;
 }

@@ -1,6 +1,6 @@
 import { join } from 'node:path';
 import { type EnrichedWaypoint, Refusal, type Report } from '../../shared/contract/index.ts';
-import { inputNoFiles } from '../../shared/text/index.ts';
+import { input as says } from '../../shared/text/index.ts';
 import { ENRICHED, isDownslopeOutput, isFolder, readFolder } from '../files/index.ts';
 import { earlierFields, readGpx } from '../formats/gpx/index.ts';
 
@@ -18,7 +18,7 @@ export function lakePaths(paths: readonly string[]): string[] {
       .filter((file) => /\.gpx$/i.test(file));
     const enriched = files.filter((file) => ENRICHED.test(file));
     const chosen = enriched.length > 0 ? enriched : files.filter((file) => !isDownslopeOutput(file));
-    if (chosen.length === 0) throw new Refusal([inputNoFiles(path, '*.gpx')]);
+    if (chosen.length === 0) throw new Refusal([says['no-files']({ file: path }, '*.gpx')]);
     return chosen;
   });
 }

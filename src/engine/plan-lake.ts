@@ -12,11 +12,11 @@ import { type DayPlan, type dayPlanOptions, dayProblems } from '../../shared/day
 import type { ResolvedRun, Step } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import {
-  commandNeedsPlugin,
   type DayOrder,
   dayPlanMessages,
   parseZone,
   soundingRefusals as refusals,
+  plugin as says,
 } from '../../shared/text/index.ts';
 import { readLake, readLogs } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
@@ -47,7 +47,7 @@ type PlanStep = Step<PlanPlugin<typeof dayPlanOptions, unknown>> & {
  */
 export function planStep({ pipeline }: ResolvedRun): PlanStep {
   const step = pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN) as PlanStep | undefined;
-  if (step === undefined) throw new Refusal([commandNeedsPlugin('plan', PLUGIN)], 2);
+  if (step === undefined) throw new Refusal([says.needed(undefined, 'plan', PLUGIN)], 2);
   const problems = dayProblems(step.options);
   if (problems.length > 0) throw new Refusal(problems, 2);
   return step;

@@ -24,7 +24,7 @@ import {
   writerPositions,
 } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
-import { inputMissing, inputNotUsed, inputTwice } from '../../shared/text/index.ts';
+import { input as says } from '../../shared/text/index.ts';
 import { formatPlanCsv, formatPlanGpx, formatPlanText, planOptions } from '../day/index.ts';
 import { type Fixes, memorySource, readerOptions } from '../formats/csv/index.ts';
 import { commentOptions } from '../formats/gpx/index.ts';
@@ -48,7 +48,8 @@ export async function enrich(request: EnrichRequest, hooks: ProgramHooks = {}): 
   const { waypoints } = request;
   const keepInternals = request.keepInternals === true || needsInternals(run.pipeline);
   const lake = await lakeOfCall(run, request, waypoints, keepInternals, call);
-  if (lake.waypointFiles.waypoints.length === 0) call.report(inputNotUsed(waypoints.length));
+  if (lake.waypointFiles.waypoints.length === 0)
+    call.report(says['no-waypoints'](undefined, waypoints.length));
   const output = run.values('output', { ...commentOptions, ...tableOptions });
   const { documents } = lake.waypointFiles;
   const { waypoints: spots, survey } = lake.result;
@@ -205,7 +206,7 @@ const readerOf =
   (inputs: readonly (InputFile | InputWaypoints)[]) =>
   (name: string): Uint8Array => {
     const input = inputs.find((each) => each.name === name);
-    if (input === undefined) throw new Refusal([inputMissing(name)]);
+    if (input === undefined) throw new Refusal([says.missing({ file: name })]);
     return 'bytes' in input ? input.bytes : gpxOf(input.waypoints);
   };
 
@@ -214,7 +215,7 @@ function checkNames(kinds: readonly (readonly { readonly name: string }[])[]): v
   for (const inputs of kinds) {
     const names = inputs.map(({ name }) => name);
     const twice = names.find((name, at) => names.indexOf(name) !== at);
-    if (twice !== undefined) throw new Refusal([inputTwice(twice)], 2);
+    if (twice !== undefined) throw new Refusal([says.twice(undefined, twice)], 2);
   }
 }
 

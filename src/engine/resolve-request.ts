@@ -16,7 +16,7 @@ import {
   type Setting,
 } from '../../shared/engine/index.ts';
 import { unitsOption } from '../../shared/retrieve/index.ts';
-import { inputMissing, optionUnknown } from '../../shared/text/index.ts';
+import { option as says, input as saysOfInput } from '../../shared/text/index.ts';
 import { parseCsvBytes, readerOptions } from '../formats/csv/index.ts';
 import { commentOptions, gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
@@ -55,7 +55,7 @@ export function resolveRequest(
     given: (settings) => {
       const given = givenOf(options);
       const strange = given.find(({ flag }) => !settings.has(flag));
-      if (strange !== undefined) throw new Refusal([optionUnknown(strange.wording)], 2);
+      if (strange !== undefined) throw new Refusal([says.unknown(undefined, strange.wording)], 2);
       return given;
     },
     today: request.today ?? localDay(new Date()),
@@ -72,7 +72,7 @@ const givenOf = (options: Readonly<Record<string, OptionInput>>): Given[] =>
 
 function fileNamed(files: readonly InputFile[], name: string): InputFile {
   const found = files.find((file) => file.name === name);
-  if (found === undefined) throw new Refusal([inputMissing(name)]);
+  if (found === undefined) throw new Refusal([saysOfInput.missing({ file: name })]);
   return found;
 }
 

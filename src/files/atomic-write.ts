@@ -115,7 +115,7 @@ async function putInPlace({ path, target }: Staged, system: FileSystem): Promise
 const asRefusal = (error: unknown, { path }: OutputTarget): Refusal =>
   error instanceof Refusal
     ? error
-    : new Refusal([says.writeFailed(path, codeOf(error), adviceFor(codeOf(error)))]);
+    : new Refusal([says.write({ file: path }, codeOf(error), adviceFor(codeOf(error)))]);
 
 async function writeTemporary(
   path: string,
@@ -158,7 +158,7 @@ async function readBack(
       at += bytesRead;
     }
     if (at !== bytes.length || (await handle.stat()).size !== bytes.length) {
-      throw new Refusal([says.readBackDiffers(target.path)]);
+      throw new Refusal([says['read-back']({ file: target.path })]);
     }
   } finally {
     await handle.close();
@@ -213,7 +213,7 @@ async function refuseTooLong(
     (stats) => stats.type,
     () => 0,
   );
-  if (type === FAT) throw new Refusal([says.fileTooLong(target.path, length)]);
+  if (type === FAT) throw new Refusal([says['too-long']({ file: target.path }, length)]);
 }
 
 async function removeQuietly(path: string, system: FileSystem): Promise<void> {
@@ -234,5 +234,5 @@ async function writeStandardOutput(bytes: Uint8Array): Promise<void> {
   stdout.on('error', () => {});
   const error = await new Promise<Error | null | undefined>((resolve) => stdout.write(bytes, resolve));
   if (error === undefined || error === null || codeOf(error) === 'EPIPE') return;
-  throw new Refusal([says.writeFailed('standard output', codeOf(error), adviceFor(codeOf(error)))]);
+  throw new Refusal([says.write({ file: 'standard output' }, codeOf(error), adviceFor(codeOf(error)))]);
 }

@@ -19,7 +19,7 @@ export function refuseLinkOut(path: string, homes: () => readonly string[]): voi
     const place = realPathOf(dirname(link));
     const target = realPathOf(link);
     if (homes().some((home) => isBelow(home, place) && !isBelow(home, target)))
-      throw new Refusal([says.linkLeadsOut(path, link, target)]);
+      throw new Refusal([says['link-leads-out']({ file: path }, link, target)]);
   }
 }
 

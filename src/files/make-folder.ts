@@ -27,16 +27,16 @@ function makeMissing(folder: string, path: string): void {
   const full = resolve(folder);
   const stats = statOf(full, path);
   if (stats?.isDirectory()) return;
-  if (stats !== undefined) throw new Refusal([says.notAFolder(path, folder)]);
+  if (stats !== undefined) throw new Refusal([says['not-a-folder']({ file: path }, folder)]);
   if (lstatOf(full)?.isSymbolicLink())
-    throw new Refusal([says.folderLinkDangles(path, folder, readlinkSync(full))]);
-  if (dirname(full) === full) throw new Refusal([says.noDirectory(path, folder)]);
+    throw new Refusal([says['dangling-link folder']({ file: path }, folder, readlinkSync(full))]);
+  if (dirname(full) === full) throw new Refusal([says['no-directory']({ file: path }, folder)]);
   makeMissing(dirname(full), path);
   try {
     mkdirSync(full);
   } catch (error) {
     // Another run may have made the folder in the meantime.
     if (statOf(full, path)?.isDirectory()) return;
-    throw new Refusal([says.folderNotMade(path, folder, codeOf(error))]);
+    throw new Refusal([says['no-directory not-made']({ file: path }, folder, codeOf(error))]);
   }
 }

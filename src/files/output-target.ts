@@ -50,15 +50,15 @@ function checkIn(path: string, options: TargetOptions, folders: () => readonly s
   checkDirectory(path, dirname(realPath));
   const existing = statOf(realPath, path);
   if (existing === undefined) return { path, realPath };
-  if (!existing.isFile()) throw new Refusal([says.targetIsNoFile(path, kindOf(existing))]);
+  if (!existing.isFile()) throw new Refusal([says['not-a-file']({ file: path }, kindOf(existing))]);
   const source = options.sources?.find((candidate) => isSameFile(candidate, existing));
-  if (source !== undefined) throw new Refusal([says.targetIsSource(path, source)]);
+  if (source !== undefined) throw new Refusal([says['is-input source']({ file: path }, source)]);
   const input = options.inputs?.find((candidate) => isSameFile(candidate, existing));
-  if (input !== undefined && !options.inPlace) throw new Refusal([says.targetIsInput(path, input)]);
-  if (input === undefined && !options.force) throw new Refusal([says.targetExists(path)]);
+  if (input !== undefined && !options.inPlace) throw new Refusal([says['is-input']({ file: path }, input)]);
+  if (input === undefined && !options.force) throw new Refusal([says.exists({ file: path })]);
   if (input !== undefined && options.asRead?.has(input) === true)
     if (!isUnchanged(options.asRead.get(input), identityOf(input)))
-      throw new Refusal([says.inputChangedSince(input)]);
+      throw new Refusal([says['changed since']({ file: input })]);
   checkWritable(path, realPath, 'file', existing);
   const replaced = { mode: existing.mode & 0o7777, uid: existing.uid, gid: existing.gid };
   return { path, realPath, replaced, ...(input === undefined ? {} : { backup: freeBackup(realPath) }) };
@@ -74,7 +74,7 @@ export function checkTargets(paths: readonly string[], options: TargetOptions): 
   const targets = paths.map((path) => checkIn(path, options, folders));
   targets.forEach(({ path, realPath }, index) => {
     const other = targets.slice(0, index).find((before) => before.realPath === realPath);
-    if (other !== undefined) throw new Refusal([says.sameTarget(path, other.path)]);
+    if (other !== undefined) throw new Refusal([says['same-target']({ file: path }, other.path)]);
   });
   return targets;
 }
@@ -85,19 +85,20 @@ function followLinks(path: string): string {
   try {
     if (isLink) return realpathSync(path);
   } catch {
-    throw new Refusal([says.danglingLink(path, readlinkSync(path))]);
+    throw new Refusal([says['dangling-link']({ file: path }, readlinkSync(path))]);
   }
   const full = resolve(path);
   try {
     return join(realpathSync(dirname(full)), basename(full));
   } catch {
-    throw new Refusal([says.noDirectory(path, dirname(path))]);
+    throw new Refusal([says['no-directory']({ file: path }, dirname(path))]);
   }
 }
 
 function checkDirectory(path: string, directory: string): void {
   const stats = statOf(directory, path);
-  if (stats === undefined || !stats.isDirectory()) throw new Refusal([says.noDirectory(path, directory)]);
+  if (stats === undefined || !stats.isDirectory())
+    throw new Refusal([says['no-directory']({ file: path }, directory)]);
   checkWritable(path, directory, 'folder', stats);
 }
 
@@ -106,11 +107,11 @@ function checkDirectory(path: string, directory: string): void {
  * stay.
  */
 function checkWritable(path: string, realPath: string, what: string, { mode }: Stats): void {
-  if ((mode & 0o222) === 0) throw new Refusal([says.notWritable(path, what, 'read-only')]);
+  if ((mode & 0o222) === 0) throw new Refusal([says['not-writable']({ file: path }, what, 'read-only')]);
   try {
     accessSync(realPath, constants.W_OK);
   } catch (error) {
-    throw new Refusal([says.notWritable(path, what, codeOf(error))]);
+    throw new Refusal([says['not-writable']({ file: path }, what, codeOf(error))]);
   }
 }
 
@@ -128,7 +129,7 @@ function look(stat: () => Stats | undefined, path: string): Stats | undefined {
   } catch (error) {
     // A path below a file leads to nothing.
     if (codeOf(error) === 'ENOTDIR') return undefined;
-    throw new Refusal([says.notWritable(path, 'path', codeOf(error))]);
+    throw new Refusal([says['not-writable']({ file: path }, 'path', codeOf(error))]);
   }
 }
 

@@ -1,7 +1,7 @@
 import { type Dirent, readdirSync, statSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
-import { inputMissing, inputUnreadable } from '../../shared/text/index.ts';
+import { files as says, input as saysOfInput } from '../../shared/text/index.ts';
 import { kindOf } from './output-target.ts';
 
 /** System folders on memory cards, which users cannot read. */
@@ -22,7 +22,7 @@ export function readFolder(folder: string): Dirent[] {
     return own.sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
   } catch (cause) {
     const { code, message } = cause as NodeJS.ErrnoException;
-    throw new Refusal([inputUnreadable(folder, code ?? message)]);
+    throw new Refusal([says.read({ file: folder }, code ?? message)]);
   }
 }
 
@@ -60,7 +60,9 @@ export function isFolder(path: string): boolean {
   } catch (cause) {
     const { code, message } = cause as NodeJS.ErrnoException;
     throw new Refusal([
-      code === 'ENOENT' || code === 'ENOTDIR' ? inputMissing(path) : inputUnreadable(path, code ?? message),
+      code === 'ENOENT' || code === 'ENOTDIR'
+        ? saysOfInput.missing({ file: path })
+        : says.read({ file: path }, code ?? message),
     ]);
   }
 }

@@ -16,18 +16,18 @@ export function readInput(path: string): Uint8Array {
   try {
     descriptor = path === '-' ? 0 : openSync(path, 'r');
     const before = fstatSync(descriptor, { bigint: true });
-    if (before.isDirectory()) throw new Refusal([says.inputUnreadable(path, 'a directory')]);
-    if (before.size > LIMIT) throw new Refusal([says.inputTooLong(path, Number(before.size))]);
+    if (before.isDirectory()) throw new Refusal([says.read({ file: path }, 'a directory')]);
+    if (before.size > LIMIT) throw new Refusal([says['too-long input']({ file: path }, Number(before.size))]);
     const bytes = path === '-' ? readStandardInput() : readFileSync(descriptor);
     const after = fstatSync(descriptor, { bigint: true });
     const isChanged = before.size !== after.size || before.mtimeNs !== after.mtimeNs;
     if (before.isFile() && (isChanged || BigInt(bytes.length) !== after.size)) {
-      throw new Refusal([says.inputChanged(path)]);
+      throw new Refusal([says.changed({ file: path })]);
     }
     return bytes;
   } catch (error) {
     if (error instanceof Refusal) throw error;
-    throw new Refusal([says.inputUnreadable(path, codeOf(error))]);
+    throw new Refusal([says.read({ file: path }, codeOf(error))]);
   } finally {
     if (descriptor !== undefined && descriptor !== 0) closeSync(descriptor);
   }

@@ -3,7 +3,7 @@ import { createServer, type IncomingMessage, type Server, type ServerResponse } 
 import { isIP } from 'node:net';
 import { basename, dirname } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
-import { cannotListen } from '../../shared/text/index.ts';
+import { command as says } from '../../shared/text/index.ts';
 import { escapeText } from './svg.ts';
 
 export interface ViewOptions {
@@ -56,7 +56,7 @@ export async function startViewServer(options: ViewOptions): Promise<ViewServer>
     server.listen(options.port ?? 0, host, () => resolve());
   }).catch((error: NodeJS.ErrnoException) => {
     page.close();
-    throw new Refusal([cannotListen(host, options.port ?? 0, error.code ?? error.message)]);
+    throw new Refusal([says.address(undefined, host, options.port ?? 0, error.code ?? error.message)]);
   });
   return {
     url: `http://${isIP(host) === 6 ? `[${host}]` : host}:${portOf(server)}/`,

@@ -1,7 +1,7 @@
 import { type Diagnostic, Refusal } from '../../shared/contract/index.ts';
 import { ofAllStages, type StageHooks, type StagesResult } from '../../shared/engine/index.ts';
 import { anchoredFrame, type LakeGrid, type LakeModel } from '../../shared/lake/index.ts';
-import { pluginExited, pluginHung } from '../../shared/text/index.ts';
+import { plugin as says } from '../../shared/text/index.ts';
 import { type PipelineData, pipelineData } from './plugin-data.ts';
 import { isWatchedBefore, type PipelineJob, runPipeline } from './run-pipeline.ts';
 import { Pool } from './threads/pool.ts';
@@ -48,7 +48,9 @@ export async function runGuarded(whole: PipelineJob, hooks: StageHooks): Promise
       patience: job.patience,
       onLost(_, step = 0, isHung) {
         const { name } = steps[step];
-        throw new Refusal([isHung ? pluginHung(name, job.patience, 'run') : pluginExited(name, 'run')]);
+        throw new Refusal([
+          isHung ? says.hung(undefined, name, job.patience, 'run') : says.exited(undefined, name, 'run'),
+        ]);
       },
       onSaid(news: GuardedRunNews) {
         if ('diagnostic' in news) hooks.report(news.diagnostic);

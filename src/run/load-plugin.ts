@@ -3,7 +3,7 @@ import { extname, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import { checkPluginShape } from '../../shared/engine/index.ts';
-import { pluginNotFound, pluginShape } from '../../shared/text/index.ts';
+import { plugin as says } from '../../shared/text/index.ts';
 
 /** Source of a plugin, as plain data from which a worker can load the plugin again. */
 export type PluginSource = { readonly builtIn: true } | { readonly module: string };
@@ -23,7 +23,7 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
       createJiti(import.meta.url).esmResolve(reference, find)
     );
   } catch (cause) {
-    throw new Refusal([pluginNotFound(reference, (cause as Error).message.split('\n')[0])], 2);
+    throw new Refusal([says['not-found'](undefined, reference, (cause as Error).message.split('\n')[0])], 2);
   }
 }
 
@@ -39,7 +39,7 @@ export async function loadPluginModule(url: string, reference = url): Promise<Pl
   try {
     module = (await importModule(url)) as Record<string, unknown>;
   } catch (cause) {
-    throw new Refusal([pluginNotFound(reference, (cause as Error).message.split('\n')[0])], 2);
+    throw new Refusal([says['not-found'](undefined, reference, (cause as Error).message.split('\n')[0])], 2);
   }
   const candidates = Object.values(module).flat();
   const plugins = candidates.filter(
@@ -48,7 +48,8 @@ export async function loadPluginModule(url: string, reference = url): Promise<Pl
   if (plugins.length === 0)
     throw new Refusal(
       [
-        pluginShape(
+        says.shape(
+          undefined,
           reference,
           'exports without a plugin',
           'an export with name, summary, stage, options and run (of a reader sniff and read, of a writer write)',

@@ -12,7 +12,7 @@ import {
   stepsFor,
 } from '../../shared/engine/index.ts';
 import { modelRounds } from '../../shared/lake/index.ts';
-import { logChanged, storeUsed } from '../../shared/text/index.ts';
+import { store as says } from '../../shared/text/index.ts';
 import { identityOf, isUnchanged } from '../files/index.ts';
 import { VERSION } from '../version.ts';
 import { withLake } from './model-lake.ts';
@@ -92,7 +92,7 @@ async function readLogs(
     const before = identityOf(file);
     const log = await reduceLog(file, options, reducerFor(job, file, hooks.enter), readers);
     const isWhole = isUnchanged(before, identityOf(file));
-    if (!isWhole) hooks.report(logChanged(file));
+    if (!isWhole) hooks.report(says['log-changed']({ file }));
     const isKept = isWhole && log.isAlone && (!log.holdsFiles || HOLDS_FILES.test(file));
     if (!isKept || before === undefined || store === undefined) return log;
     const kept = store.keep(file, log, before);
@@ -103,7 +103,7 @@ async function readLogs(
   const entries = await reduceLogs(job.logFiles, readOne, hooks);
   if (stored.size > 0) {
     const used = job.logFiles.filter((file) => stored.has(file)).length;
-    hooks.report(storeUsed(used, job.logFiles.length - used));
+    hooks.report(says.used(undefined, used, job.logFiles.length - used));
   }
   return { ...entries, keeping };
 }

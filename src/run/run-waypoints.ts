@@ -6,7 +6,7 @@ import {
   type WaypointWork,
   waypointSteps,
 } from '../../shared/engine/index.ts';
-import { pluginExited, pluginHung } from '../../shared/text/index.ts';
+import { plugin as says } from '../../shared/text/index.ts';
 import { type PluginSources, type StepData, stepData } from './plugin-data.ts';
 import type { Pool } from './threads/pool.ts';
 
@@ -61,7 +61,9 @@ export async function runWaypoints(
       return;
     }
     const { name } = steps[step].plugin;
-    const diagnostic = isHung ? pluginHung(name, patience, 'fields') : pluginExited(name, 'fields');
+    const diagnostic = isHung
+      ? says.hung(undefined, name, patience, 'fields')
+      : says.exited(undefined, name, 'fields');
     failures.push({ index, step, diagnostic });
   };
   await pool.run<WaypointRequest, WaypointAnswer>({

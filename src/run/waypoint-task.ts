@@ -1,7 +1,7 @@
 import { isDeepStrictEqual } from 'node:util';
 import type { AnyWaypointPlugin } from '../../shared/contract/index.ts';
 import { openWaypoints } from '../../shared/engine/index.ts';
-import { pluginChangedInput } from '../../shared/text/index.ts';
+import { plugin as says } from '../../shared/text/index.ts';
 import { stepFromData } from './plugin-data.ts';
 import type { WaypointAnswer, WaypointRequest, WaypointSetup } from './run-waypoints.ts';
 import type { Heartbeat } from './threads/heartbeat.ts';
@@ -21,7 +21,7 @@ export async function serve(setup: WaypointSetup, heartbeat: Heartbeat) {
     // Which of the plugins modified the soundings is unknown.
     ({ lake, run } = open());
     const place = { file: waypoint.file, waypoint: waypoint.name };
-    const found = own.map((name) => ({ ...pluginChangedInput(name, 'fields'), place }));
+    const found = own.map((name) => says['changed-input'](place, name, 'fields'));
     return { fields, diagnostics: [...diagnostics, ...found] };
   };
 }

@@ -1,106 +1,69 @@
-import type { Diagnostic } from '../../contract/index.ts';
-import { error, note } from './make.ts';
+import { messages } from './make.ts';
 
-/** `found` is the value as typed; `expected` is a noun phrase with unit and limit. */
-export const optionRange = (option: string, found: string, expected: string): Diagnostic =>
-  error('option/range', `${option} ${found} is out of range: it must be ${expected}.`);
-
-export const optionValue = (option: string, found: string, expected: string): Diagnostic =>
-  error('option/value', `${option} ${JSON.stringify(found)} is not ${expected}.`);
-
-/** `near` is an option of the command with a similar spelling. */
-export const optionUnknown = (option: string, near?: string, command = 'COMMAND'): Diagnostic =>
-  error(
-    'option/unknown',
-    `There is no option ${option}.${near === undefined ? '' : ` Did you mean ${near}?`} See downslope ${command} --help.`,
-  );
-
-export const outTwice = (): Diagnostic => error('option/value', 'Give --out or --in-place, not both.');
-
-export const optionFlagTaken = (flag: string, first: string, second: string): Diagnostic =>
-  error(
-    'option/flag-taken',
+export const option = messages('option', 'error', {
+  /** @param found The value as typed. @param expected A noun phrase with unit and limit. */
+  range: (name: string, found: string, expected: string) =>
+    `${name} ${found} is out of range: it must be ${expected}.`,
+  value: (name: string, found: string, expected: string) =>
+    `${name} ${JSON.stringify(found)} is not ${expected}.`,
+  'value out-twice': 'Give --out or --in-place, not both.',
+  /** @param near An option of the command with a similar spelling. */
+  unknown: (name: string, near?: string, command = 'COMMAND') =>
+    `There is no option ${name}.${near === undefined ? '' : ` Did you mean ${near}?`} See downslope ${command} --help.`,
+  'flag-taken': (flag: string, first: string, second: string) =>
     `Plugins "${first}" and "${second}" both define --${flag}. Rename one, or leave the flag out of "${second}" and use --${second}.OPTION.`,
-  );
-
-export const commandLine = (message: string): Diagnostic => error('option/command-line', message);
-
-export const nothingToSave = (): Diagnostic =>
-  error(
-    'command/nothing-to-save',
-    'Nothing to save: no option here says how to read the logs. Give options that fit these logs, such as --depth-unit ft or --crs EPSG:32633.',
-  );
-
-export const settingDiffers = (file: string, name: string, there: string): Diagnostic =>
-  error(
-    'command/setting-differs',
-    `Nothing is saved: the file already has ${name} ${there}. Pass --force to replace it.`,
-    { place: { file } },
-  );
-
-export const nothingToCheck = (): Diagnostic =>
-  commandLine('Nothing to check: name waypoint files, or logs with --soundings. See downslope check --help.');
-
-export const nothingSounded = (command = 'lake'): Diagnostic =>
-  commandLine(
+  'command-line': (message: string) => message,
+  'command-line nothing-to-check':
+    'Nothing to check: name waypoint files, or logs with --soundings. See downslope check --help.',
+  'command-line nothing-sounded': (command = 'lake') =>
     `There are no soundings to model. Name logs or a folder of them. See downslope ${command} --help.`,
-  );
-
-export const lakeTooLarge = (): Diagnostic =>
-  commandLine(
+  'command-line lake-too-large':
     'These logs span too much ground for one lake model. Give the logs of one lake at a time, or a coarser --cell.',
-  );
+  'command-line no-export': 'Name one export of the unit. See downslope unit --help.',
+  'command-line nothing-to-undo': 'Name the enriched GPX files to restore. See downslope undo --help.',
+});
 
-export const nothingToUndo = (): Diagnostic =>
-  commandLine('Name the enriched GPX files to restore. See downslope undo --help.');
+export const command = {
+  ...messages('command', 'error', {
+    'nothing-to-save':
+      'Nothing to save: no option here says how to read the logs. Give options that fit these logs, such as --depth-unit ft or --crs EPSG:32633.',
+    'setting-differs': (name: string, there: string) =>
+      `Nothing is saved: the file already has ${name} ${there}. Pass --force to replace it.`,
+    unknown: (name: string, known: readonly string[]) =>
+      `There is no command ${JSON.stringify(name)}. The commands are ${known.join(', ')}. See downslope --help.`,
+  }),
+  ...messages('view', 'error', {
+    /** The address for the page of `view` cannot be used. */
+    address: (host: string, port: number, why: string) =>
+      `The page cannot be served at ${host}, port ${port} (${why}). Add --port 0 for any free port, or leave --host out.`,
+  }),
+  ...messages('demo', 'error', {
+    'folder-taken': (folder: string) =>
+      `Folder ${JSON.stringify(folder)} is not empty. Name another, or replace an earlier demo in it with --force.`,
+  }),
+};
 
-export const configUnreadable = (file: string, why: string): Diagnostic =>
-  error(
-    'config/unreadable',
+export const config = messages('config', 'error', {
+  unreadable: (why: string) =>
     `This is not a YAML mapping of option names to values (${why}). Correct it, or leave --config out.`,
-    { place: { file } },
-  );
+  key: (key: string, known: string) =>
+    `Key ${JSON.stringify(key)} is not ${known}. See downslope enrich --help.`,
+  'not-trusted': (file: string, asks: readonly string[]) =>
+    `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote it and want this, run: downslope trust ${file}`,
+  /** @param most Files and folders that are looked through. */
+  'folder-full': (most: number) =>
+    `Nothing was run: this folder holds more than ${most} files, too many to look through for scripts and links. Put the configuration and its plugins in a folder of their own.`,
+});
 
-export const configKey = (file: string, line: number | undefined, key: string, known: string): Diagnostic =>
-  error('config/key', `Key ${JSON.stringify(key)} is not ${known}. See downslope enrich --help.`, {
-    place: { file, line },
-  });
-
-/** The address for the page of `view` cannot be used. */
-export const cannotListen = (host: string, port: number, why: string): Diagnostic =>
-  error(
-    'view/address',
-    `The page cannot be served at ${host}, port ${port} (${why}). Add --port 0 for any free port, or leave --host out.`,
-  );
-
-export const inputMissing = (file: string): Diagnostic =>
-  error('input/missing', 'No such file or folder. Check the spelling.', { place: { file } });
-
-export const inputNoFiles = (file: string, kinds: string): Diagnostic =>
-  error('input/no-files', `This folder holds no ${kinds}, and neither do the folders in it.`, {
-    place: { file },
-  });
-
-export const inputNotJson = (file: string, why: string): Diagnostic =>
-  error('input/json', `This is not JSON (${why}). Export it again, or correct it.`, { place: { file } });
-
-export const demoFolderTaken = (folder: string): Diagnostic =>
-  error(
-    'demo/folder-taken',
-    `Folder ${JSON.stringify(folder)} is not empty. Name another, or replace an earlier demo in it with --force.`,
-  );
-
-export const inputTwice = (name: string): Diagnostic =>
-  error('input/twice', `Two inputs are called ${JSON.stringify(name)}. Give each a different name.`);
-
-export const inputNotUsed = (files: number): Diagnostic =>
-  note(
-    'input/no-waypoints',
-    `No waypoints in ${files === 1 ? 'this file' : `${files} files`}: the output is the same as the input.`,
-  );
-
-export const commandUnknown = (name: string, known: readonly string[]): Diagnostic =>
-  error(
-    'command/unknown',
-    `There is no command ${JSON.stringify(name)}. The commands are ${known.join(', ')}. See downslope --help.`,
-  );
+export const input = {
+  ...messages('input', 'error', {
+    missing: 'No such file or folder. Check the spelling.',
+    'no-files': (kinds: string) => `This folder holds no ${kinds}, and neither do the folders in it.`,
+    json: (why: string) => `This is not JSON (${why}). Export it again, or correct it.`,
+    twice: (name: string) => `Two inputs are called ${JSON.stringify(name)}. Give each a different name.`,
+  }),
+  ...messages('input', 'note', {
+    'no-waypoints': (files: number) =>
+      `No waypoints in ${files === 1 ? 'this file' : `${files} files`}: the output is the same as the input.`,
+  }),
+};

@@ -2,7 +2,7 @@ import { readFileSync, statSync } from 'node:fs';
 import { basename, dirname, isAbsolute, join, relative } from 'node:path';
 import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument, type YAMLMap } from 'yaml';
 import { Refusal } from '../../../shared/contract/index.ts';
-import { inputMissing, jobsUnreadable } from '../../../shared/text/index.ts';
+import { batch as says, input as saysOfInput } from '../../../shared/text/index.ts';
 import { fromConfigFolder } from '../load-plugins.ts';
 import { type LakeJob, lakeFolderJob, lakeJob } from './lake-folder.ts';
 import { pathFlags } from './outside-access.ts';
@@ -16,7 +16,7 @@ import { pathFlags } from './outside-access.ts';
 export const readJobs = (paths: readonly string[], extra: readonly string[]): LakeJob[] =>
   paths.flatMap((path) => {
     const isFolder = statSync(path, { throwIfNoEntry: false })?.isDirectory();
-    if (isFolder === undefined) throw new Refusal([inputMissing(path)]);
+    if (isFolder === undefined) throw new Refusal([saysOfInput.missing({ file: path })]);
     return isFolder ? lakeFolderJob(path, extra) : readJobList(path, extra);
   });
 
@@ -26,7 +26,7 @@ function readJobList(file: string, extra: readonly string[]): LakeJob[] {
   const document = parseDocument(readFileSync(file, 'utf8'), { lineCounter: lines, prettyErrors: false });
   const refuse = (node: unknown, why: string): never => {
     const range = (node as Node | null)?.range;
-    throw new Refusal([jobsUnreadable(file, range ? lines.linePos(range[0]).line : undefined, why)]);
+    throw new Refusal([says.jobs({ file, line: range ? lines.linePos(range[0]).line : undefined }, why)]);
   };
   if (document.errors.length > 0) refuse({ range: document.errors[0].pos }, document.errors[0].message);
   const lakes = isMap(document.contents) ? document.contents.get('lakes', true) : undefined;

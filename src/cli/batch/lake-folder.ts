@@ -1,7 +1,7 @@
 import { existsSync, statSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { Refusal } from '../../../shared/contract/index.ts';
-import { lakeNoWaypoints } from '../../../shared/text/index.ts';
+import { batch as says } from '../../../shared/text/index.ts';
 import { isDownslopeOutput, readFolder } from '../../files/index.ts';
 import { LAKE_CONFIG } from './outside-access.ts';
 
@@ -30,7 +30,7 @@ const OUT_FOLDER = 'plan';
 export function lakeFolderJob(folder: string, extra: readonly string[]): LakeJob {
   const there = (name: string): string[] => (existsSync(join(folder, name)) ? [join(folder, name)] : []);
   const waypoints = there('waypoints').length > 0 ? there('waypoints') : gpxFiles(folder);
-  if (waypoints.length === 0) throw new Refusal([lakeNoWaypoints(folder)]);
+  if (waypoints.length === 0) throw new Refusal([says['no-waypoints']({ file: folder })]);
   const given = {
     config: there(LAKE_CONFIG),
     soundings: there('logs'),

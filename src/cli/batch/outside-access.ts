@@ -12,7 +12,7 @@ import { dirname, join, relative, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { isPath } from '../../../shared/engine/index.ts';
-import { folderTooFull, inputUnreadable } from '../../../shared/text/index.ts';
+import { files as says, config as saysOfConfig } from '../../../shared/text/index.ts';
 import { isBelow, LAKE_FOLDERS, realPathOf, specialKindOf } from '../../files/index.ts';
 import { BUILT_IN, resolvePluginModule } from '../../run/index.ts';
 import { settingsOf } from '../command-groups.ts';
@@ -151,7 +151,7 @@ export const pathFlags = (): ReadonlyMap<string, { readonly isOutput: boolean }>
 function refuseSpecial(paths: readonly string[]): void {
   for (const path of paths) {
     const kind = specialKindOf(path);
-    if (kind !== undefined) throw new Refusal([inputUnreadable(path, `a ${kind}`)]);
+    if (kind !== undefined) throw new Refusal([says.read({ file: path }, `a ${kind}`)]);
   }
 }
 
@@ -186,11 +186,14 @@ function entriesBelow(home: string): Entry[] {
     try {
       entries = readdirSync(folder, { withFileTypes: true });
     } catch (cause) {
-      throw new Refusal([inputUnreadable(folder, (cause as NodeJS.ErrnoException).code ?? String(cause))]);
+      throw new Refusal([
+        says.read({ file: folder }, (cause as NodeJS.ErrnoException).code ?? String(cause)),
+      ]);
     }
     entries.sort((a, b) => (a.name < b.name ? -1 : 1));
     for (const entry of entries) {
-      if (found.length === MAX_ENTRIES) throw new Refusal([folderTooFull(home, MAX_ENTRIES)], 2);
+      if (found.length === MAX_ENTRIES)
+        throw new Refusal([saysOfConfig['folder-full']({ file: home }, MAX_ENTRIES)], 2);
       const path = join(folder, entry.name);
       found.push({ path, entry });
       if (entry.isDirectory()) add(path);

@@ -1,7 +1,7 @@
 import { type ChildProcess, fork } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import { formatDiagnostic, Refusal } from '../../../shared/contract/index.ts';
-import { lakeNotTrusted } from '../../../shared/text/index.ts';
+import { batch as says } from '../../../shared/text/index.ts';
 import { EXIT_STATUS } from '../../files/index.ts';
 import { programFile } from '../../program-files.ts';
 import { isDone, markDone, stampOf } from './job-stamp.ts';
@@ -136,7 +136,8 @@ async function requestsOf({
   if (folder === undefined) return { requests: [] };
   try {
     const reach = await outsideAccess(folder);
-    if (!isTrusted(folder, reach)) throw new Refusal([lakeNotTrusted(folder, reach.requests)]);
+    if (!isTrusted(folder, reach))
+      throw new Refusal([says['not-trusted']({ file: folder }, folder, reach.requests)]);
     return reach;
   } catch (cause) {
     if (!(cause instanceof Refusal)) throw cause;

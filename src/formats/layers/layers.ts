@@ -10,7 +10,7 @@ import {
 } from '../../../shared/contract/index.ts';
 import { readZones, type Zone } from '../../../shared/geo/index.ts';
 import { zonesOption } from '../../../shared/retrieve/index.ts';
-import { lakeTooLarge } from '../../../shared/text/index.ts';
+import { option as says } from '../../../shared/text/index.ts';
 import { lakeSpot } from '../geojson/index.ts';
 import { LAKE_FILES, lakeGridOptions } from './lake-options.ts';
 import { layerBytes } from './layer.ts';
@@ -64,7 +64,7 @@ async function bottomFiles(
     return made ? await lakeFiles(made.grid, made.lines, made.areas, isobaths, units) : [];
   } catch (cause) {
     if (!(cause instanceof RangeError)) throw cause;
-    report({ ...lakeTooLarge(), severity: 'warning' });
+    report({ ...says['command-line lake-too-large'](undefined), severity: 'warning' });
     return [];
   }
 }

@@ -11,7 +11,7 @@ import {
   type SoundingLog,
 } from '../../../shared/contract/index.ts';
 import { type Enter, guarded, type Step } from '../../../shared/engine/index.ts';
-import { pluginBadChange, readers as says, soundings } from '../../../shared/text/index.ts';
+import { readers as says, plugin as saysOfPlugin, soundings } from '../../../shared/text/index.ts';
 import {
   type ByteSource,
   createTally,
@@ -279,7 +279,12 @@ function checkColumns(name: string, points: ReadSoundings): void {
   );
   if (lengths.some((length) => length !== lengths[0] || length < 0))
     throw new Refusal([
-      pluginBadChange(name, `columns of ${lengths.join(', ')} rows`, 'typed arrays of one length'),
+      saysOfPlugin['value of-stage'](
+        undefined,
+        name,
+        `columns of ${lengths.join(', ')} rows`,
+        'typed arrays of one length',
+      ),
     ]);
 }
 

@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { existsSync, lstatSync, readFileSync, realpathSync, rmSync, statSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import type { Report } from '../../../shared/contract/index.ts';
-import { generationNotNoted, olderOutputKept, outputsMixed } from '../../../shared/text/index.ts';
+import { store as says } from '../../../shared/text/index.ts';
 import {
   type FileIdentity,
   identityOf,
@@ -126,7 +126,8 @@ export function reportMixedOutputs(beside: readonly string[], report: Report): v
         ...differing.filter((output) => !newer.includes(output)),
         ...manifest.replaces.filter(isAsWritten),
       ];
-      if (newer.length > 0 && older.length > 0) report(outputsMixed(newer.map(shown), older.map(shown)));
+      if (newer.length > 0 && older.length > 0)
+        report(says['mixed-outputs'](undefined, newer.map(shown), older.map(shown)));
     }
   }
 }
@@ -168,7 +169,7 @@ function isAsWritten({ path, bytes, sha256 }: NotedOutput): boolean {
 function removeEarlier(earlier: readonly NotedOutput[], report: Report): void {
   for (const output of earlier) if (isAsWritten(output)) rmSync(output.path, { force: true });
   const changed = earlier.map(({ path }) => path).filter((path) => existsSync(path));
-  if (changed.length > 0) report(olderOutputKept([...new Set(changed)]));
+  if (changed.length > 0) report(says['older-output'](undefined, [...new Set(changed)]));
 }
 
 /** Removes manifests of runs whose outputs have all been replaced. */
@@ -190,7 +191,7 @@ async function note(folder: string, manifest: Manifest, report: Report): Promise
     await writeStateFile(path, new TextEncoder().encode(`${JSON.stringify(manifest)}\n`));
   } catch (cause) {
     if (manifest.state === 'writing')
-      report(generationNotNoted(path, (cause as Error).message.split('\n')[0]));
+      report(says.outputs({ file: path }, (cause as Error).message.split('\n')[0]));
   }
 }
 

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { basename, dirname, join } from 'node:path';
 import type { Report } from '../../../shared/contract/index.ts';
-import { storeNotWritten, storeRebuilt } from '../../../shared/text/index.ts';
+import { store as says } from '../../../shared/text/index.ts';
 import {
   type FileIdentity,
   hashFile,
@@ -50,7 +50,7 @@ export function openLakeStore(dependsOn: (file: string) => unknown, report: Repo
         checkStoredLog(log);
         return log;
       } catch (cause) {
-        report(storeRebuilt(path, (cause as Error).message));
+        report(says.rebuilt({ file: path }, (cause as Error).message));
         return undefined;
       }
     },
@@ -72,7 +72,7 @@ export function openLakeStore(dependsOn: (file: string) => unknown, report: Repo
         };
         await writeStateFile(path, encodeLog(log, origin));
       } catch (cause) {
-        report(storeNotWritten(dirname(path), (cause as Error).message.split('\n')[0]));
+        report(says['not-written']({ file: dirname(path) }, (cause as Error).message.split('\n')[0]));
       }
     },
   };

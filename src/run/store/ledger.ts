@@ -1,6 +1,6 @@
 import { dirname, join } from 'node:path';
 import type { Report } from '../../../shared/contract/index.ts';
-import { ledgerNotWritten, ledgerUnreadable } from '../../../shared/text/index.ts';
+import { store as says } from '../../../shared/text/index.ts';
 import { readStateFile, writeStateFile } from '../../files/index.ts';
 import type { LedgerEntry } from '../../formats/gpx/index.ts';
 
@@ -35,7 +35,7 @@ export function openLedger(beside: string, report: Report): Ledger {
       try {
         await writeStateFile(path, new TextEncoder().encode(`${JSON.stringify(record)}\n`));
       } catch (cause) {
-        report(ledgerNotWritten(path, (cause as Error).message.split('\n')[0]));
+        report(says['given-out not-written']({ file: path }, (cause as Error).message.split('\n')[0]));
       }
     },
   };
@@ -50,7 +50,7 @@ function readLedger(path: string, report: Report): LedgerEntry[] {
     if (version !== VERSION || !Array.isArray(given)) throw new Error('another version');
     return given.filter(isGivenOut);
   } catch (cause) {
-    report(ledgerUnreadable(path, (cause as Error).message));
+    report(says['given-out']({ file: path }, (cause as Error).message));
     return [];
   }
 }

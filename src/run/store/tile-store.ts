@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { dirname, join } from 'node:path';
 import type { Report } from '../../../shared/contract/index.ts';
 import type { LakeTask } from '../../../shared/lake/index.ts';
-import { tilesNotWritten, tilesRebuilt } from '../../../shared/text/index.ts';
+import { store as says } from '../../../shared/text/index.ts';
 import { readStateFile, writeStateFile } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
 
@@ -51,7 +51,7 @@ export function openTileStore(firstLog: string, report: Report) {
       try {
         await writeStateFile(path, encode(kept));
       } catch (cause) {
-        report(tilesNotWritten(dirname(path), (cause as Error).message.split('\n')[0]));
+        report(says['not-written lake']({ file: dirname(path) }, (cause as Error).message.split('\n')[0]));
       }
     },
   };
@@ -120,7 +120,7 @@ function readTiles(path: string, report: Report): Map<string, Float32Array> {
     }
   } catch (cause) {
     tiles.clear();
-    report(tilesRebuilt(path, (cause as Error).message));
+    report(says['rebuilt lake']({ file: path }, (cause as Error).message));
   }
   return tiles;
 }
