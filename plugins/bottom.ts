@@ -14,7 +14,7 @@ import {
 } from '../shared/contract/index.ts';
 import { dateOption, unitsOption, waterLevelOption } from '../shared/retrieve/index.ts';
 import { coverageAt, levelChange, levelsOption, tieSd } from '../shared/survey/index.ts';
-import { markDepthOf, bottom as say } from '../shared/text/index.ts';
+import { markDepthOf, bottomMessages as say } from '../shared/text/index.ts';
 
 /** Depth, slope and aspect from the soundings of idle passes near each waypoint. */
 export const bottom = defineWaypointPlugin({
@@ -53,9 +53,9 @@ export const bottom = defineWaypointPlugin({
     const model = modelBottom(rows, lat, lon, { unseen, mark, levelSd, hasGrid });
     report(model, context);
     if (model.status === 'no-data') return { status: model.status, soundings: model.soundings };
-    if (levelSd >= SAID) context.report(say.passesDisagree(levelSd));
+    if (levelSd >= SAID) context.report(say['passes-disagree'](undefined, levelSd));
     if (model.status === 'ok' && model.missed !== undefined && isWorthAPass(model.missed.chance))
-      context.report(say.missedForm(model.missed, coverageAt(survey, index, lat, lon).axis));
+      context.report(say['missed-form'](undefined, model.missed, coverageAt(survey, index, lat, lon).axis));
     return {
       status: model.status,
       soundings: model.soundings,
@@ -98,11 +98,11 @@ function markSounding(
 
 /** Reports what the soundings cannot support. */
 function report(model: BottomModel, context: PluginContext): void {
-  if (model.status === 'no-data') context.report(say.noSoundings(model.soundings, SURFACE_RADIUS));
-  if (model.status === 'one-pass') context.report(say.onePass());
-  if (model.status === 'edge') context.report(say.soundedOnOneSide());
-  if (model.status === 'sparse') context.report(say.passesFarApart(model.passSpacing));
+  if (model.status === 'no-data') context.report(say['no-data'](undefined, model.soundings, SURFACE_RADIUS));
+  if (model.status === 'one-pass') context.report(say['one-pass'](undefined));
+  if (model.status === 'edge') context.report(say.edge(undefined));
+  if (model.status === 'sparse') context.report(say.sparse(undefined, model.passSpacing));
   if (model.slope !== undefined && model.slopeSd !== undefined && model.aspect === undefined) {
-    context.report(say.noAspect(model.slope, model.slopeSd));
+    context.report(say.level(undefined, model.slope, model.slopeSd));
   }
 }

@@ -20,6 +20,7 @@ import {
   OVER_MARK,
   otherMarksAt,
   planSides,
+  type SideName,
   type Sides,
   castMessages as say,
   unitsOption,
@@ -50,7 +51,7 @@ const SIDE_FIELDS = [
   'kind',
 ] as const;
 
-const fieldsOf = <S extends say.SideName>(side: S) => SIDE_FIELDS.map((name) => `${side}_${name}` as const);
+const fieldsOf = <S extends SideName>(side: S) => SIDE_FIELDS.map((name) => `${side}_${name}` as const);
 
 /** The casts from the deep side and from the shallow or opposite side at each waypoint. */
 export const cast = defineWaypointPlugin({
@@ -66,7 +67,7 @@ export const cast = defineWaypointPlugin({
     const { bottom, declination } = fields;
     const { grid } = bottom;
     if (grid === undefined) {
-      context.report(say.noBottom(bottom.status));
+      context.report(say['no-bottom'](undefined, bottom.status));
       return {};
     }
     const band = { top: fields.fish_top, bottom: fields.fish_bottom };
@@ -84,7 +85,11 @@ export const cast = defineWaypointPlugin({
         ...onCast(plan, grid, planner, units, declination),
         ...onZones(plan, planner, units),
       ]),
-      ...(plans.length === 0 ? [] : planner.hazards.filter(({ isMark }) => isMark).map(say.markIsHazard)),
+      ...(plans.length === 0
+        ? []
+        : planner.hazards
+            .filter(({ isMark }) => isMark)
+            .map((hazard) => say['on-hazard'](undefined, hazard))),
       ...onMarks(plans, planner, waypoints, units),
       ...onLure(sides, planner, units),
       ...onWind(planner, downslope, upslope),
@@ -103,7 +108,7 @@ export const cast = defineWaypointPlugin({
 });
 
 /** Fields of one side; none when the side has no plan. */
-function sideFields<S extends say.SideName>(
+function sideFields<S extends SideName>(
   side: S,
   plan: CastPlan | undefined,
   first: CastPlan | undefined,
@@ -143,9 +148,9 @@ function onFish(
   cast: number,
   units: DisplayUnits,
 ): Diagnostic[] {
-  if (fish.place === 'moved') return [say.fishMoved(fish, depth, units)];
-  if (fish.place === 'off-bottom') return [say.fishSuspended(stated, depth, units)];
-  if (fish.place === 'below-bottom') return [say.fishBelowBottom(stated, depth, cast, units)];
+  if (fish.place === 'moved') return [say['fish-moved'](undefined, fish, depth, units)];
+  if (fish.place === 'off-bottom') return [say['fish-off-bottom'](undefined, stated, depth, units)];
+  if (fish.place === 'below-bottom') return [say['fish-below-bottom'](undefined, stated, depth, cast, units)];
   return [];
 }
 
@@ -161,14 +166,14 @@ function onSides(
   if (!isPlan(downslope)) said.push(onMissing('downslope', isAlone, downslope, planner, cast, units));
   if (!isPlan(upslope) && upslope !== downslope)
     said.push(onMissing('upslope', isAlone, upslope, planner, cast, units));
-  if (level !== undefined) said.push(say.levelGround(level, units));
+  if (level !== undefined) said.push(say.flat(undefined, level, units));
   if (isPlan(downslope) && downslope.kind === 'downslope' && isPlan(upslope) && upslope.kind === 'opposite')
-    said.push(say.oppositeDeepSide());
+    said.push(say['opposite-deep-side'](undefined));
   return said;
 }
 
 function onMissing(
-  side: say.SideName,
+  side: SideName,
   isAlone: boolean,
   { missing, depths, rule }: NoCast,
   planner: CastPlanner,
@@ -195,9 +200,9 @@ function onCast(
   const { boat, landing, equalBearing } = plan;
   return [
     ...(leastDepthAround(grid, boat) < draft + DRAFT_MARGIN ? [say.shallowBoat(plan, units)] : []),
-    ...(equalBearing === undefined ? [] : [say.equalSide(plan, equalBearing, declination)]),
-    ...(plan.wind === 'into' ? [say.intoWind(plan, units)] : []),
-    ...hazardsUnder(hazards, boat, landing).map((hazard) => say.hazardUnderCast(plan, hazard)),
+    ...(equalBearing === undefined ? [] : [say['equal-side'](undefined, plan, equalBearing, declination)]),
+    ...(plan.wind === 'into' ? [say['into-wind'](undefined, plan, units)] : []),
+    ...hazardsUnder(hazards, boat, landing).map((hazard) => say.hazard(undefined, plan, hazard)),
   ];
 }
 
@@ -206,11 +211,11 @@ function onZones(plan: CastPlan, { zones }: CastPlanner, units: DisplayUnits): D
   const { boat, landing } = plan;
   return [
     ...zonesAt(zones, boat.lat, boat.lon).flatMap(({ name, speed }) =>
-      speed === undefined ? [] : [say.boatInSlow(plan, name, speed, units)],
+      speed === undefined ? [] : [say['slow-zone'](undefined, plan, name, speed, units)],
     ),
     ...zones
       .filter((zone) => crossesClosed([zone], boat.lat, boat.lon, landing.lat, landing.lon))
-      .map(({ name }) => say.castOverClosed(plan, name)),
+      .map(({ name }) => say['over-closed'](undefined, plan, name)),
   ];
 }
 
@@ -226,7 +231,7 @@ function onMarks(
     names.filter((name) => !hazards.some((hazard) => hazard.name === name)),
   );
   if (over.length + by.length === 0) return [];
-  return [say.otherMarks(over, by, { over: OVER_MARK, by: BY_BOAT }, units)];
+  return [say['other-marks'](undefined, over, by, { over: OVER_MARK, by: BY_BOAT }, units)];
 }
 
 /** Reports a lure box without a lure for these fish. */
@@ -240,8 +245,10 @@ function onLure(
     .filter((plan) => plan !== undefined);
   if (first === undefined) return [];
   const deepest = deepestFish(fish);
-  if (first.isLureShort) return [say.lureShort(first, deepest, units)];
-  return first.lureDepth > PLOWS * fish.band.bottom ? [say.lurePlows(first, deepest, units)] : [];
+  if (first.isLureShort) return [say['lure-short'](undefined, first, deepest, units)];
+  return first.lureDepth > PLOWS * fish.band.bottom
+    ? [say['lure-ploughs'](undefined, first, deepest, units)]
+    : [];
 }
 
 /** Which of the two sides lies downwind of the fish, when only one does. */
@@ -251,7 +258,7 @@ function onWind(
   upslope: CastPlan | undefined,
 ): Diagnostic[] {
   if (wind === undefined || downslope === undefined || upslope === undefined) return [];
-  if (downslope.wind === 'into' && upslope.wind !== 'into') return [say.easierSide(downslope)];
-  if (upslope.wind === 'into' && downslope.wind !== 'into') return [say.easierSide(upslope)];
+  if (downslope.wind === 'into' && upslope.wind !== 'into') return [say['easier-side'](undefined, downslope)];
+  if (upslope.wind === 'into' && downslope.wind !== 'into') return [say['easier-side'](undefined, upslope)];
   return [];
 }

@@ -4,15 +4,17 @@ import {
   type FieldValues,
   METERS_PER,
 } from '../shared/contract/index.ts';
-import {
-  bandUnknown,
-  dateOption,
-  fishDepthOption,
-  unitsOption,
-  waterLevelOption,
-} from '../shared/retrieve/index.ts';
+import { dateOption, fishDepthOption, unitsOption, waterLevelOption } from '../shared/retrieve/index.ts';
 import { levelChange, levelsOption } from '../shared/survey/index.ts';
-import { isProposed, type MarkDepth, markDepthOf, readFishNote, fish as say } from '../shared/text/index.ts';
+import {
+  fishNoteText,
+  isProposed,
+  type MarkDepth,
+  markDepthOf,
+  proposedDepthText,
+  readFishNote,
+  fishMessages as say,
+} from '../shared/text/index.ts';
 
 /** Fish marked at a depth are assumed to be within 3 ft of it, m; in shallow water, within a share of that depth. */
 const ALLOWANCE = 3 * METERS_PER.ft;
@@ -44,15 +46,16 @@ export const fishBand = defineWaypointPlugin({
     const source: FieldValues['fish_source'] =
       note.band !== undefined ? 'note' : fishDepth !== undefined ? 'option' : 'depth';
     if (found?.isContradicted)
-      context.report(say.markDepthContradicts(found, fields.pass_depth!, source === 'depth', units));
-    if (found?.isFeet) context.report(say.markDepthInFeet(mark!.depth, fields.pass_depth!, units));
+      context.report(say['mark-depth'](undefined, found, fields.pass_depth!, source === 'depth', units));
+    if (found?.isFeet)
+      context.report(say['mark-depth-unit'](undefined, mark!.depth, fields.pass_depth!, units));
     const band =
       note.band ??
       fishDepth ??
       bandAround(found?.isContradicted ? found.depth : (fields.depth ?? found?.depth));
     const markDepth = found === undefined ? {} : { mark_depth: found.written };
     if (band === undefined) {
-      context.report(bandUnknown());
+      context.report(say.band(undefined));
       return markDepth;
     }
     const hasText = `${waypoint.comment}${waypoint.description}`.trim() !== '';
@@ -62,8 +65,8 @@ export const fishBand = defineWaypointPlugin({
       fish_source: source,
       fish_note:
         source === 'depth' && isProposed(waypoint)
-          ? say.proposedDepthText(band, units)
-          : say.fishNoteText(note, { band, source }, hasText, units),
+          ? proposedDepthText(band, units)
+          : fishNoteText(note, { band, source }, hasText, units),
       ...markDepth,
     };
   },

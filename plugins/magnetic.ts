@@ -1,6 +1,6 @@
 import { defineWaypointPlugin } from '../shared/contract/index.ts';
 import { magneticDeclination } from '../shared/geo/index.ts';
-import { dateOption, declinationUnknownDay, declinationUnknownPlace } from '../shared/retrieve/index.ts';
+import { dateOption, magneticMessages as say } from '../shared/retrieve/index.ts';
 
 /** Magnetic declination at each waypoint on the day of the plan. */
 export const magnetic = defineWaypointPlugin({
@@ -13,7 +13,7 @@ export const magnetic = defineWaypointPlugin({
   run({ waypoint }, { date }, context) {
     const found = magneticDeclination(waypoint.lat, waypoint.lon, date);
     if ('declination' in found) return { declination: found.declination };
-    context.report(found.unknown === 'date' ? declinationUnknownDay(date) : declinationUnknownPlace());
+    context.report(found.unknown === 'date' ? say.day(undefined, date) : say.pole(undefined));
     return {};
   },
 });

@@ -1,7 +1,7 @@
 import { defineWaypointPlugin } from '../shared/contract/index.ts';
 import { unitsOption } from '../shared/retrieve/index.ts';
 import { describeStructure, findStructure } from '../shared/structure/index.ts';
-import { bottom as say } from '../shared/text/index.ts';
+import { bottomMessages as say } from '../shared/text/index.ts';
 
 /** Confidence below which the runner-up is pointed out. */
 const UNSURE = 0.5;
@@ -30,9 +30,9 @@ export const structure = defineWaypointPlugin({
     const { size, part, reason } = describeStructure(found, options.units as 'ft' | 'm');
     const isStructure = found.word !== 'slope' && found.word !== 'flat';
     if (isStructure && found.relief < found.leastRelief) {
-      context.report(say.reliefTooLow(found.relief, found.leastRelief));
+      context.report(say['low-relief'](undefined, found.relief, found.leastRelief));
     }
-    if (found.confidence < UNSURE) context.report(say.structureUnsure(found.confidence));
+    if (found.confidence < UNSURE) context.report(say.unsure(undefined, found.confidence));
     return {
       structure: found.word,
       structure_confidence: found.confidence,

@@ -6,7 +6,7 @@ import {
 } from '../shared/contract/index.ts';
 import { farOff } from '../shared/geo/index.ts';
 import { accountOf, correctionOf, movedByLatency, reportAccount } from '../shared/survey/index.ts';
-import { farFromWaypoints, latencyUsed } from '../shared/text/index.ts';
+import { tieMessages as says } from '../shared/text/index.ts';
 
 /** Compares every file and day with the others, and reports once what is wrong with the survey as a whole. */
 export const ties = defineSurveyPlugin({
@@ -36,7 +36,7 @@ export const ties = defineSurveyPlugin({
     if (!options.on || survey.count === 0) return {};
     reportFar(survey, waypoints, options.far, context);
     const { lag } = options;
-    if (lag !== undefined) context.report(latencyUsed(lag));
+    if (lag !== undefined) context.report(says['lag given'](undefined, lag));
     const placed =
       lag === undefined
         ? survey
@@ -86,6 +86,6 @@ function reportFar(
     const [lat, lon] = [survey.lat[middle], survey.lon[middle]];
     const away = farOff({ lat, lon }, waypoints, far);
     if (away === undefined) continue;
-    context.report({ ...farFromWaypoints(file, away.distance, away.isSwapped), place: { file } });
+    context.report(says['no-overlap']({ file }, file, away.distance, away.isSwapped));
   }
 }

@@ -1,7 +1,7 @@
-import { type CsvFile, type Diagnostic, METERS_PER } from '../contract/index.ts';
+import { type CsvFile, type Diagnostic, METERS_PER, type Place } from '../contract/index.ts';
 import { localFrame } from '../geo/index.ts';
 import { WIND_PATTERN } from '../retrieve/index.ts';
-import { lengthUnitOf, nearNames, parseClock, parseDay, dayPlan as says } from '../text/index.ts';
+import { lengthUnitOf, nearNames, parseClock, parseDay, dayPlanMessages as says } from '../text/index.ts';
 import { markNames } from './marks.ts';
 import type { Side } from './problem.ts';
 import { parseWeight } from './sizes.ts';
@@ -80,7 +80,7 @@ export function readLoggedStops(
   const once = [...new Map(stops.map((stop) => [key(stop), stop])).entries()].sort(([a], [b]) =>
     a < b ? -1 : 1,
   );
-  if (once.length < stops.length) diagnostics.push(says.logTwice(stops.length - once.length));
+  if (once.length < stops.length) diagnostics.push(says['log-twice'](undefined, stops.length - once.length));
   return { stops: once.map(([, stop]) => stop), diagnostics };
 }
 
@@ -89,21 +89,16 @@ interface Lake {
   readonly leftOut: readonly LeftOut[];
 }
 
-interface LinePlace {
-  readonly file: string;
-  readonly line: number;
-}
-
 function readStop(
   values: Readonly<Record<string, string>>,
-  { file, line }: LinePlace,
+  place: Place,
   lake: Lake,
   planned: string,
   sizes: ReadonlyMap<string, number>,
   diagnostics: Diagnostic[],
 ): LoggedStop | undefined {
   const refuse = (column: string, expected: string): undefined =>
-    void diagnostics.push(says.logValue(file, line, column, values[column] ?? '', expected));
+    void diagnostics.push(says['log-value'](place, column, values[column] ?? '', expected));
   const text = (column: string): string => (values[column] ?? '').trim();
   const date = text('date') === '' ? planned : parseDay(text('date'))?.day;
   if (date === undefined) return refuse('date', 'a day such as 2026-05-18 or 5/18/2026, or nothing');
@@ -120,9 +115,9 @@ function readStop(
   const distance = parseDistance(text('distance'));
   if (distance !== undefined && Number.isNaN(distance))
     return refuse('distance', 'how far the fish were from the boat, such as 45yd or 40m, or nothing');
-  const spot = findSpot(values, { file, line }, lake, diagnostics);
+  const spot = findSpot(values, place, lake, diagnostics);
   if (spot === undefined) return undefined;
-  if (date > planned) return void diagnostics.push(says.logLater(file, line, date, planned));
+  if (date > planned) return void diagnostics.push(says['log-later'](place, date, planned));
   return {
     date,
     time,
@@ -151,7 +146,7 @@ function parseDistance(text: string): number | undefined {
 
 function findSpot(
   values: Readonly<Record<string, string>>,
-  { file, line }: LinePlace,
+  place: Place,
   { spots, leftOut }: Lake,
   diagnostics: Diagnostic[],
 ): number | undefined {
@@ -159,7 +154,7 @@ function findSpot(
   const known = markNames(leftOut.map(({ name }) => name))(mark);
   const noSpot = leftOut.find(({ name }) => name === known);
   if (noSpot !== undefined) {
-    diagnostics.push(says.logNoSpot(file, line, noSpot.name, noSpot.why));
+    diagnostics.push(says['log-no-spot'](place, noSpot.name, noSpot.why));
     return undefined;
   }
   const names = spots.flatMap(({ marks }) => marks);
@@ -167,15 +162,15 @@ function findSpot(
   if (named !== undefined) return spots.findIndex(({ marks }) => marks.includes(named));
   const [lat, lon] = [values.lat, values.lon].map((text) => Number.parseFloat(text ?? ''));
   if (!Number.isFinite(lat) || !Number.isFinite(lon)) {
-    diagnostics.push(says.logMark(file, line, mark, nearNames(mark, names)));
+    diagnostics.push(says['log-mark'](place, mark, nearNames(mark, names)));
     return undefined;
   }
   const frame = localFrame(lat, lon);
   const distances = spots.map((spot) => Math.hypot(...frame.toLocal(spot.lat, spot.lon)));
   const nearest = distances.indexOf(Math.min(...distances));
   if (nearest >= 0 && distances[nearest] <= NEAR_MARK) return nearest;
-  if (nearest < 0) diagnostics.push(says.logMark(file, line, mark, []));
-  else diagnostics.push(says.logFar(file, line, mark, spots[nearest].name, distances[nearest]));
+  if (nearest < 0) diagnostics.push(says['log-mark'](place, mark, []));
+  else diagnostics.push(says['log-far'](place, mark, spots[nearest].name, distances[nearest]));
   return undefined;
 }
 

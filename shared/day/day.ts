@@ -7,7 +7,7 @@ import {
 } from '../contract/index.ts';
 import type { Hours } from '../geo/index.ts';
 import { parseWind } from '../retrieve/index.ts';
-import { nearNames, parseClock, parsePlace, dayPlan as says } from '../text/index.ts';
+import { nearNames, parseClock, parsePlace, dayPlanMessages as says } from '../text/index.ts';
 import { markNames } from './marks.ts';
 import type { DayPlanOptions } from './options.ts';
 import type { PlanPlace } from './plan.ts';
@@ -38,7 +38,7 @@ export function dayProblems(options: DayPlanOptions): Diagnostic[] {
   readStays(options, report);
   readSizes(options, report);
   speedInWind(options, undefined, report);
-  if (options.ramp === undefined) report(says.rampMissing());
+  if (options.ramp === undefined) report(says['place ramp'](undefined));
   return problems.filter(({ severity }) => severity === 'error');
 }
 
@@ -51,12 +51,12 @@ function readTimes(options: DayPlanOptions, report: Report): Times | undefined {
   const refuse = (diagnostic: Diagnostic): undefined => void report(diagnostic);
   const leave = parseClock(options.start) ?? 0;
   const checkIn = parseClock(options.checkIn) ?? 0;
-  if (checkIn <= leave) return refuse(says.checkInBeforeStart(options.start, options.checkIn));
+  if (checkIn <= leave) return refuse(says.hours(undefined, options.start, options.checkIn));
   const { now, at } = options;
-  if (now !== undefined && at === undefined) return refuse(says.nowAlone());
+  if (now !== undefined && at === undefined) return refuse(says['now-at'](undefined));
   const start = now === undefined ? leave : (parseClock(now) ?? leave);
   if (start < leave || start >= checkIn)
-    return refuse(says.nowOutside(now ?? '', options.start, options.checkIn));
+    return refuse(says.now(undefined, now ?? '', options.start, options.checkIn));
   return { start, checkIn };
 }
 
@@ -71,7 +71,7 @@ export function readDay(
   report: Report,
 ): Day | undefined {
   const times = readTimes(options, report);
-  if (options.ramp === undefined) report(says.rampMissing());
+  if (options.ramp === undefined) report(says['place ramp'](undefined));
   if (times === undefined || options.ramp === undefined) return undefined;
   const place = (flag: string, text: string, name: string): PlanPlace | undefined =>
     placeNamed(flag, text, name, marks, report);
@@ -111,7 +111,7 @@ export function placeNamed(
   const found = markNames(names)(text);
   const mark = marks.find((one) => one.name === found);
   if (mark !== undefined) return { name: mark.name, lat: mark.lat, lon: mark.lon };
-  report(says.placeText(flag, text, nearNames(text, names)));
+  report(says.place(undefined, flag, text, nearNames(text, names)));
   return undefined;
 }
 
@@ -123,7 +123,7 @@ function speedInWind(options: DayPlanOptions, wind: number | undefined, report: 
     const match = /^([\d.]+)\s*(mph|kn|km\/h|kmh|m\/s)\s*=\s*([\d.]+)\s*(mph|kn|km\/h|kmh|m\/s)$/i.exec(text);
     const from = match === null ? Number.NaN : Number(match[1]) * perSecond(match[2]);
     const run = match === null ? Number.NaN : Number(match[3]) * perSecond(match[4]);
-    if (!(from >= 0 && run > 0)) report(says.roughText(text));
+    if (!(from >= 0 && run > 0)) report(says.rough(undefined, text));
     else if (wind !== undefined && wind >= from && from > strongest) {
       strongest = from;
       speed = Math.min(options.speed, run);
@@ -136,10 +136,10 @@ const perSecond = (unit: string): number => METERS_PER_SECOND_PER[unit.toLowerCa
 
 /** Lengths of stops, s, ascending, from values in minutes. */
 export function readStays({ stays }: DayPlanOptions, report: Report): number[] {
-  if (stays.length === 0) report(says.stayText(''));
+  if (stays.length === 0) report(says.stays(undefined, ''));
   const minutes = stays.map((text) => {
     const value = /^\d{1,3}$/.test(text) ? Number(text) : 0;
-    if (value < 1 || value > 240) report(says.stayText(text));
+    if (value < 1 || value > 240) report(says.stays(undefined, text));
     return value;
   });
   return [...new Set(minutes)].sort((a, b) => a - b).map((value) => value * 60);
@@ -155,7 +155,7 @@ export function readSizes(
       const match = /^\s*([a-z]+)\s*=\s*(.+)$/i.exec(text);
       const weight = match === null ? undefined : parseWeight(match[2]);
       if (match !== null && weight !== undefined) return [[match[1].toLowerCase(), weight]];
-      report(says.sizeText(text));
+      report(says.sizes(undefined, text));
       return [];
     }),
   );

@@ -1,5 +1,5 @@
-import type { CsvFile, Diagnostic } from '../contract/index.ts';
-import { nearNames, parseClock, parseDirection, plainName, dayPlan as says } from '../text/index.ts';
+import type { CsvFile, Diagnostic, Place } from '../contract/index.ts';
+import { nearNames, parseClock, parseDirection, plainName, dayPlanMessages as says } from '../text/index.ts';
 
 /** What the user's list of marks says about one mark. */
 export interface MarkNote {
@@ -40,14 +40,15 @@ export function readMarkNotes(
 ): { notes: Map<string, MarkNote>; diagnostics: Diagnostic[] } {
   const notes = new Map<string, MarkNote>();
   const diagnostics: Diagnostic[] = [];
+  const at = (line: number): Place => ({ file: file.file, line });
   if (!file.header.includes('mark')) {
-    diagnostics.push(says.markValue(file.file, 1, 'header', file.header.join(','), 'a column named mark'));
+    diagnostics.push(says['mark-value'](at(1), 'header', file.header.join(','), 'a column named mark'));
     return { notes, diagnostics };
   }
   const find = markNames(names);
   for (const { line, values } of file.rows) {
     const refuse = (column: string, expected: string): undefined =>
-      void diagnostics.push(says.markValue(file.file, line, column, values[column] ?? '', expected));
+      void diagnostics.push(says['mark-value'](at(line), column, values[column] ?? '', expected));
     const read = <T>(
       column: string,
       parse: (text: string) => T | undefined,
@@ -72,7 +73,7 @@ export function readMarkNotes(
     const name = (values.mark ?? '').trim();
     const known = find(name);
     if (known !== undefined) notes.set(known, note);
-    else diagnostics.push(says.markUnknown(file.file, line, name, nearNames(name, names)));
+    else diagnostics.push(says['mark-unknown'](at(line), name, nearNames(name, names)));
   }
   return { notes, diagnostics };
 }

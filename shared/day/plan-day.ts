@@ -1,6 +1,6 @@
 import type { Diagnostic, EnrichedWaypoint, Report, Survey, Waypoint } from '../contract/index.ts';
 import { farOff, type Polygon, readShore, readZones, type Zone, zonesFarOff } from '../geo/index.ts';
-import { dayPlan as says, zones as saysOfZones } from '../text/index.ts';
+import { dayPlanMessages as says, zones as saysOfZones } from '../text/index.ts';
 import { bagFactors, bagRules } from './bag.ts';
 import { type Day, readDay } from './day.ts';
 import { steady } from './decay.ts';
@@ -46,20 +46,22 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
   if (zonesAway !== undefined)
     report(saysOfZones['no-overlap']({ file: options.zones!.file }, zonesAway.distance, zonesAway.isSwapped));
   const networks = input.networks ?? runNetworks(input, options, [day.ramp, day.end], water.shore);
-  if (networks === undefined && marks.length > 0) report(says.noKnownWater());
+  if (networks === undefined && marks.length > 0) report(says['no-soundings'](undefined));
   const setup = setUp(input.waypoints, options, day, water.zones, networks, report);
   if (hasError) return undefined;
   const { found, factors } = searchForBag(setup, options, talk.progress);
-  if (setup.spots.length === 0) report(says.noSpots());
-  else if (setup.spots.every((_, spot) => isBeyondFuel(setup.problem, spot))) report(says.fuelTooShort());
+  if (setup.spots.length === 0) report(says['no-spots'](undefined));
+  else if (setup.spots.every((_, spot) => isBeyondFuel(setup.problem, spot)))
+    report(says['no-stop fuel'](undefined));
   else if (found.stops.length === 0) {
     const minutes = Math.max(0, Math.round((day.latestBack - day.start) / 60));
-    report(says.noFeasibleStop(setup.spots.length, minutes));
+    report(says['no-stop'](undefined, setup.spots.length, minutes));
   }
   const plan = explainStops(found, factors, { ...setup, day, options });
   const unknown = plan.stops.filter(({ run }) => run.over === 'unknown').length;
-  if (setup.hasWater && unknown > 0) report(says.unknownRuns(unknown));
-  for (const { name, why } of plan.leftOut) if (setup.musts.has(name)) report(says.mustLeftOut(name, why));
+  if (setup.hasWater && unknown > 0) report(says['unknown-water'](undefined, unknown));
+  for (const { name, why } of plan.leftOut)
+    if (setup.musts.has(name)) report(says['must-left-out'](undefined, name, why));
   return plan;
 }
 
@@ -75,7 +77,7 @@ function isAnyFarOff(
     const far = farOff(place, marks);
     if (far === undefined) continue;
     isAny = true;
-    report(says.placeFarOff(option, far.distance, far.isSwapped));
+    report(says['place-far-off'](undefined, option, far.distance, far.isSwapped));
   }
   return isAny;
 }

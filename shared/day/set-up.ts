@@ -1,6 +1,6 @@
 import type { EnrichedWaypoint, Report } from '../contract/index.ts';
 import { closedZoneAt, type Hours, localFrame, type Zone } from '../geo/index.ts';
-import { formatClock, dayPlan as says } from '../text/index.ts';
+import { formatClock, dayPlanMessages as says } from '../text/index.ts';
 import { believe } from './beliefs.ts';
 import { type Day, readSizes, readStays } from './day.ts';
 import { type LoggedStop, readLoggedStops } from './day-log.ts';
@@ -158,7 +158,7 @@ function runTimes(
   const settings = { speed, underWay: options.underWay, zones, hours };
   const runs = new RunTimes(places, networks?.during(zones, hours, speed), settings);
   const off = runs.offWater(spots.length + 1);
-  if (off !== undefined && off > 0) report(says.placeOffWater(day.end.name, off));
+  if (off !== undefined && off > 0) report(says['off-known-water'](undefined, day.end.name, off));
   const running = runs.matrix().map(steady);
   const width = places.length;
   const travel = running.map((seconds, at) => {
@@ -185,7 +185,8 @@ function readNotes(
   const counts = new Map<string, number>();
   for (const { waypoint } of waypoints) counts.set(waypoint.name, (counts.get(waypoint.name) ?? 0) + 1);
   const isNamed = options.marks !== undefined || options.log !== undefined;
-  for (const [name, count] of counts) if (isNamed && count > 1) report(says.nameTwice(name, count));
+  for (const [name, count] of counts)
+    if (isNamed && count > 1) report(says['name-twice'](undefined, name, count));
   const names = new Set(counts.keys());
   const read = options.marks === undefined ? undefined : readMarkNotes(options.marks, names);
   read?.diagnostics.forEach(report);

@@ -1,5 +1,5 @@
 import type { Report } from '../contract/index.ts';
-import { nearNames, parseClock, dayPlan as says } from '../text/index.ts';
+import { nearNames, parseClock, dayPlanMessages as says } from '../text/index.ts';
 import { type MarkNote, markNames, type Wish } from './marks.ts';
 import type { DayPlanOptions } from './options.ts';
 
@@ -23,12 +23,12 @@ export function withWishes(
   const add = (flag: string, text: string, note: Partial<MarkNote>): void => {
     const name = find(text);
     if (name === undefined) {
-      report(says.wishUnknown(flag, text, nearNames(text, names)));
+      report(says.mark(undefined, flag, text, nearNames(text, names)));
       return;
     }
     const other = typed.get(name);
     if (note.wish !== undefined && other !== undefined && !isSame(other, note.wish))
-      report(says.wishConflict(name, other, note.wish));
+      report(says['wish-conflict'](undefined, name, other, note.wish));
     if (note.wish !== undefined) typed.set(name, note.wish);
     wished.set(name, { ...wished.get(name), ...note });
   };
@@ -45,12 +45,12 @@ export function withWishes(
   for (const text of options.notBefore ?? []) {
     const match = /^(.+?)\s*=\s*([^=]+)$/.exec(text);
     const open = match === null ? undefined : parseClock(match[2]);
-    if (match === null || open === undefined) report(says.notBeforeText(text));
+    if (match === null || open === undefined) report(says['not-before'](undefined, text));
     else add('--not-before', match[1], { open });
   }
   for (const wish of ['first', 'last'] as const) {
     const of = [...wished].filter(([, note]) => note.wish === wish).map(([name]) => name);
-    if (of.length > 1) report(says.wishTwice(wish, of));
+    if (of.length > 1) report(says['wish-twice'](undefined, wish, of));
   }
   return wished;
 }

@@ -7,38 +7,27 @@ import {
   fromMeters,
   METERS_PER_SECOND_PER,
 } from '../contract/index.ts';
-import { bearingText } from '../text/index.ts';
+import { bearingText, messages } from '../text/index.ts';
 import { bearingOf } from './cast-rules.ts';
 import type { Fish } from './fish.ts';
 import type { Hazard } from './hazards.ts';
-
-const warning = (code: string, message: string): Diagnostic => ({ severity: 'warning', code, message });
-const note = (code: string, message: string): Diagnostic => ({ severity: 'note', code, message });
 
 /** Depth in the user's units. */
 const depthText = (meters: number, units: DisplayUnits): string =>
   `${fromMeters(meters, units).toFixed(1)} ${units}`;
 
+const rangeText = ({ top, bottom }: DepthRange, units: DisplayUnits): string =>
+  depthText(top, units) === depthText(bottom, units)
+    ? depthText(top, units)
+    : `${fromMeters(top, units).toFixed(1)} to ${depthText(bottom, units)}`;
+
 const castText = (meters: number, units: DisplayUnits): string =>
   units === 'm' ? `${meters.toFixed(0)} m` : `${fromMeters(meters, 'yd').toFixed(0)} yd`;
 
-export const declinationUnknownDay = (day: string): Diagnostic =>
-  warning(
-    'magnetic/day',
-    `No magnetic bearings: the magnetic models cover 2014-12-15 to 2029-11-12, not ${day}. Use the true ones.`,
-  );
-
-export const declinationUnknownPlace = (): Diagnostic =>
-  warning(
-    'magnetic/pole',
-    'No magnetic bearings: this is too near a magnetic pole for a compass. Use the true ones.',
-  );
-
-export const bandUnknown = (): Diagnostic =>
-  warning(
-    'fish/band',
-    'No casts: nothing says how deep the fish are. Write it in the note, such as "fish 22-27 ft", or add --fish-depth 22-27ft.',
-  );
+const speedText = (speed: number, units: DisplayUnits): string =>
+  units === 'm'
+    ? `${Number((speed / METERS_PER_SECOND_PER.kmh).toFixed(1))} km/h`
+    : `${Number((speed / METERS_PER_SECOND_PER.mph).toFixed(1))} mph`;
 
 /** Names of a cast and its boat position, by where the boat sits. */
 const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
@@ -47,6 +36,21 @@ const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
   opposite: 'opposite-side',
 };
 const sideOf = ({ kind }: Pick<CastPlan, 'kind'>): string => SIDE[kind] ?? 'first';
+
+/** Most names of other marks that are listed; the rest are counted. */
+const MAX_NAMES = 3;
+
+const listed = (names: readonly string[]): string => {
+  const rest = names.length - MAX_NAMES;
+  return `${names.slice(0, MAX_NAMES).join(', ')}${rest > 0 ? ` and ${rest} more` : ''}`;
+};
+
+/** Messages about magnetic bearings. */
+export const magneticMessages = messages('magnetic', 'warning', {
+  day: (day: string) =>
+    `No magnetic bearings: the magnetic models cover 2014-12-15 to 2029-11-12, not ${day}. Use the true ones.`,
+  pole: 'No magnetic bearings: this is too near a magnetic pole for a compass. Use the true ones.',
+});
 
 export type SideName = 'downslope' | 'upslope';
 
@@ -57,14 +61,8 @@ const leftOut = (side: SideName, isAlone: boolean, what: string, why: string): D
   message: `No ${SIDE[side]} spot: ${why}`,
 });
 
-export const noBottom = (status: string): Diagnostic =>
-  warning(
-    'cast/no-bottom',
-    `No boat positions or casts here: too little sonar around the mark (status ${status}). Log passes on both sides of it, within a cast.`,
-  );
-
 /** @param found Sounded depths within a cast, m. @param need Depths that the boat may sit in, m. */
-export function noBoatWater(
+function noBoatWater(
   side: SideName,
   isAlone: boolean,
   found: DepthRange | undefined,
@@ -86,7 +84,7 @@ export function noBoatWater(
       );
 }
 
-export const noLine = (side: SideName, isAlone: boolean, cast: number, units: DisplayUnits): Diagnostic =>
+const noLine = (side: SideName, isAlone: boolean, cast: number, units: DisplayUnits): Diagnostic =>
   leftOut(
     side,
     isAlone,
@@ -94,12 +92,7 @@ export const noLine = (side: SideName, isAlone: boolean, cast: number, units: Di
     `no ${castText(cast, units)} cast from there goes past the fish over water your sonar covers.`,
   );
 
-export const unsureBoat = (
-  side: SideName,
-  isAlone: boolean,
-  draft: number,
-  units: DisplayUnits,
-): Diagnostic =>
+const unsureBoat = (side: SideName, isAlone: boolean, draft: number, units: DisplayUnits): Diagnostic =>
   leftOut(
     side,
     isAlone,
@@ -107,7 +100,7 @@ export const unsureBoat = (
     `where the boat could sit, it may swing into less than ${depthText(draft, units)}. Log another pass there.`,
   );
 
-export const onlyClosed = (side: SideName, isAlone: boolean, zones: readonly string[]): Diagnostic =>
+const onlyClosed = (side: SideName, isAlone: boolean, zones: readonly string[]): Diagnostic =>
   leftOut(
     side,
     isAlone,
@@ -115,142 +108,77 @@ export const onlyClosed = (side: SideName, isAlone: boolean, zones: readonly str
     `everywhere the boat could sit or swing is closed (${zones.map((name) => JSON.stringify(name)).join(', ')}). A zone closed at any hour counts as closed here.`,
   );
 
-export const noContact = (side: SideName, isAlone: boolean): Diagnostic =>
+const noContact = (side: SideName, isAlone: boolean): Diagnostic =>
   leftOut(side, isAlone, 'no-contact', 'no cast from there brings a lure to the fish.');
 
-/** No shallow side: the fish are on top. */
-export const oppositeDeepSide = (): Diagnostic =>
-  note(
-    'cast/opposite-deep-side',
-    'The fish are on top, with nothing shallower to sit on: the second spot is in deep water too, across from the first.',
-  );
+const shallowBoat = (plan: CastPlan, units: DisplayUnits): Diagnostic => ({
+  severity: 'warning',
+  code: `cast/${plan.kind}-boat-shallow`,
+  message: `The ${sideOf(plan)} spot is only about ${depthText(plan.boat.depth, units)} deep, give or take ${depthText(2 * plan.boat.depthSd, units)}. Ease in.`,
+});
 
-/** @param depths Sounded depths within a cast, m. */
-export const levelGround = (depths: DepthRange, units: DisplayUnits): Diagnostic =>
-  note(
-    'cast/flat',
-    `No deep or shallow side to sit on: within a cast it is ${rangeText(depths, units)}. Cast past the mark from where wind and current suit you; the spot given holds the lure among the fish longest.`,
-  );
-
-/** The stated depth of the fish differs from that of the mark. @param depth At the mark, m. */
-export const fishMoved = ({ east, north, band }: Fish, depth: number, units: DisplayUnits): Diagnostic =>
-  note(
-    'cast/fish-moved',
-    `Fish at ${rangeText(band, units)}, but the mark is over ${depthText(depth, units)}: planned on the nearest ground at their depth, ${castText(Math.hypot(east, north), units)} away on ${bearingOf(east, north).toFixed(0)} deg true.`,
-  );
-
-export const fishSuspended = (band: DepthRange, depth: number, units: DisplayUnits): Diagnostic =>
-  note(
-    'cast/fish-off-bottom',
-    `Fish at ${rangeText(band, units)} hang over ${depthText(depth, units)}, and no bottom within a cast comes up to them: run the lure through them, off the bottom.`,
-  );
-
-export const fishBelowBottom = (
-  stated: DepthRange,
-  depth: number,
-  cast: number,
-  units: DisplayUnits,
-): Diagnostic =>
-  warning(
-    'cast/fish-below-bottom',
-    `Fish at ${rangeText(stated, units)} do not fit your sonar: ${depthText(depth, units)} at the mark, and nothing so deep within a ${castText(cast, units)} cast. Planned on the mark alone; check the depth you noted.`,
-  );
-
-/** @param declination deg; absent: true bearings. */
-export const equalSide = (
-  plan: CastPlan,
-  equalBearing: number,
-  declination: number | undefined,
-): Diagnostic => {
-  const [other, own] = [equalBearing, plan.bearing].map((one) => bearingText(one, 'M', declination));
-  return note(
-    'cast/equal-side',
-    `Casting on ${other} is as good as the ${sideOf(plan)} cast on ${own}: take the side that wind and boats leave you.`,
-  );
+/** Messages about the casts of a mark. A code that names a side or kind of cast is made by a function of its own. */
+export const castMessages = {
+  ...messages('cast', 'warning', {
+    'no-bottom': (status: string) =>
+      `No boat positions or casts here: too little sonar around the mark (status ${status}). Log passes on both sides of it, within a cast.`,
+    'fish-below-bottom': (stated: DepthRange, depth: number, cast: number, units: DisplayUnits) =>
+      `Fish at ${rangeText(stated, units)} do not fit your sonar: ${depthText(depth, units)} at the mark, and nothing so deep within a ${castText(cast, units)} cast. Planned on the mark alone; check the depth you noted.`,
+    'lure-short': (plan: CastPlan, bandBottom: number, units: DisplayUnits) =>
+      `Fish down to ${depthText(bandBottom, units)}: your deepest lure, ${plan.lure}, gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast.`,
+    'lure-ploughs': (plan: CastPlan, bandBottom: number, units: DisplayUnits) =>
+      `${plan.lure} will plow into the bottom: it runs to ${depthText(plan.lureDepth, units)} on this cast, and the fish are no deeper than ${depthText(bandBottom, units)}. Your box has nothing shallower that reaches them; add one, or expect to snag.`,
+    hazard: (plan: CastPlan, { name, word }: Hazard) =>
+      `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Heavier line, or another angle.`,
+  }),
+  ...messages('cast', 'note', {
+    /** No shallow side: the fish are on top. */
+    'opposite-deep-side':
+      'The fish are on top, with nothing shallower to sit on: the second spot is in deep water too, across from the first.',
+    /** @param depths Sounded depths within a cast, m. */
+    flat: (depths: DepthRange, units: DisplayUnits) =>
+      `No deep or shallow side to sit on: within a cast it is ${rangeText(depths, units)}. Cast past the mark from where wind and current suit you; the spot given holds the lure among the fish longest.`,
+    /** The stated depth of the fish differs from that of the mark. @param depth At the mark, m. */
+    'fish-moved': ({ east, north, band }: Fish, depth: number, units: DisplayUnits) =>
+      `Fish at ${rangeText(band, units)}, but the mark is over ${depthText(depth, units)}: planned on the nearest ground at their depth, ${castText(Math.hypot(east, north), units)} away on ${bearingOf(east, north).toFixed(0)} deg true.`,
+    'fish-off-bottom': (band: DepthRange, depth: number, units: DisplayUnits) =>
+      `Fish at ${rangeText(band, units)} hang over ${depthText(depth, units)}, and no bottom within a cast comes up to them: run the lure through them, off the bottom.`,
+    /** @param declination deg; absent: true bearings. */
+    'equal-side': (plan: CastPlan, equalBearing: number, declination: number | undefined) => {
+      const [other, own] = [equalBearing, plan.bearing].map((one) => bearingText(one, 'M', declination));
+      return `Casting on ${other} is as good as the ${sideOf(plan)} cast on ${own}: take the side that wind and boats leave you.`;
+    },
+    'slow-zone': (plan: CastPlan, zone: string, speed: number, units: DisplayUnits) =>
+      `The ${sideOf(plan)} spot is in the slow zone ${JSON.stringify(zone)}: ${speedText(speed, units)} at most there.`,
+    'over-closed': (plan: CastPlan, zone: string) =>
+      `The ${sideOf(plan)} cast goes over the closed zone ${JSON.stringify(zone)}. Find out whether lures are allowed there.`,
+    /** The mark itself is something that lures hang up on. */
+    'on-hazard': ({ word }: Hazard) =>
+      `Lures may hang up here: you marked this spot itself "${word}". Heavier line helps.`,
+    /** @param crossed Names of marks near the casts. @param crowded Names of marks near the boats. */
+    'other-marks': (
+      crossed: readonly string[],
+      crowded: readonly string[],
+      { over, by }: { readonly over: number; readonly by: number },
+      units: DisplayUnits,
+    ) => {
+      const parts = [
+        ...(crossed.length > 0
+          ? [`casts here go within ${castText(over, units)} of ${listed(crossed)}`]
+          : []),
+        ...(crowded.length > 0 ? [`the boat sits within ${castText(by, units)} of ${listed(crowded)}`] : []),
+      ];
+      return `Mind your other marks: ${parts.join('; ')}.`;
+    },
+    'into-wind': (plan: CastPlan, units: DisplayUnits) =>
+      `The ${sideOf(plan)} cast goes into the wind, which leaves about ${castText(plan.cast, units)} of your longest cast (judgment).`,
+    'easier-side': (plan: CastPlan) =>
+      `The wind makes the ${sideOf(plan)} spot the easier one to hold: the boat drifts away from the fish, not onto them (judgment).`,
+  }),
+  shallowBoat,
+  noBoatWater,
+  noLine,
+  unsureBoat,
+  onlyClosed,
+  noContact,
 };
-
-export const boatInSlow = (plan: CastPlan, zone: string, speed: number, units: DisplayUnits): Diagnostic =>
-  note(
-    'cast/slow-zone',
-    `The ${sideOf(plan)} spot is in the slow zone ${JSON.stringify(zone)}: ${speedText(speed, units)} at most there.`,
-  );
-
-export const castOverClosed = (plan: CastPlan, zone: string): Diagnostic =>
-  note(
-    'cast/over-closed',
-    `The ${sideOf(plan)} cast goes over the closed zone ${JSON.stringify(zone)}. Find out whether lures are allowed there.`,
-  );
-
-const speedText = (speed: number, units: DisplayUnits): string =>
-  units === 'm'
-    ? `${Number((speed / METERS_PER_SECOND_PER.kmh).toFixed(1))} km/h`
-    : `${Number((speed / METERS_PER_SECOND_PER.mph).toFixed(1))} mph`;
-
-const rangeText = ({ top, bottom }: DepthRange, units: DisplayUnits): string =>
-  depthText(top, units) === depthText(bottom, units)
-    ? depthText(top, units)
-    : `${fromMeters(top, units).toFixed(1)} to ${depthText(bottom, units)}`;
-
-export const lureShort = (plan: CastPlan, bandBottom: number, units: DisplayUnits): Diagnostic =>
-  warning(
-    'cast/lure-short',
-    `Fish down to ${depthText(bandBottom, units)}: your deepest lure, ${plan.lure}, gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast.`,
-  );
-
-export const lurePlows = (plan: CastPlan, bandBottom: number, units: DisplayUnits): Diagnostic =>
-  warning(
-    'cast/lure-ploughs',
-    `${plan.lure} will plow into the bottom: it runs to ${depthText(plan.lureDepth, units)} on this cast, and the fish are no deeper than ${depthText(bandBottom, units)}. Your box has nothing shallower that reaches them; add one, or expect to snag.`,
-  );
-
-export const shallowBoat = (plan: CastPlan, units: DisplayUnits): Diagnostic =>
-  warning(
-    `cast/${plan.kind}-boat-shallow`,
-    `The ${sideOf(plan)} spot is only about ${depthText(plan.boat.depth, units)} deep, give or take ${depthText(2 * plan.boat.depthSd, units)}. Ease in.`,
-  );
-
-export const hazardUnderCast = (plan: CastPlan, { name, word }: Hazard): Diagnostic =>
-  warning(
-    'cast/hazard',
-    `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Heavier line, or another angle.`,
-  );
-
-/** The mark itself is something that lures hang up on. */
-export const markIsHazard = ({ word }: Hazard): Diagnostic =>
-  note(
-    'cast/on-hazard',
-    `Lures may hang up here: you marked this spot itself "${word}". Heavier line helps.`,
-  );
-
-/** Most names of other marks that are listed; the rest are counted. */
-const MAX_NAMES = 3;
-
-/** @param crossed Names of marks near the casts. @param crowded Names of marks near the boats. */
-export function otherMarks(
-  crossed: readonly string[],
-  crowded: readonly string[],
-  { over, by }: { readonly over: number; readonly by: number },
-  units: DisplayUnits,
-): Diagnostic {
-  const list = (names: readonly string[]): string => {
-    const rest = names.length - MAX_NAMES;
-    return `${names.slice(0, MAX_NAMES).join(', ')}${rest > 0 ? ` and ${rest} more` : ''}`;
-  };
-  const parts = [
-    ...(crossed.length > 0 ? [`casts here go within ${castText(over, units)} of ${list(crossed)}`] : []),
-    ...(crowded.length > 0 ? [`the boat sits within ${castText(by, units)} of ${list(crowded)}`] : []),
-  ];
-  return note('cast/other-marks', `Mind your other marks: ${parts.join('; ')}.`);
-}
-
-export const intoWind = (plan: CastPlan, units: DisplayUnits): Diagnostic =>
-  note(
-    'cast/into-wind',
-    `The ${sideOf(plan)} cast goes into the wind, which leaves about ${castText(plan.cast, units)} of your longest cast (judgment).`,
-  );
-
-export const easierSide = (plan: CastPlan): Diagnostic =>
-  note(
-    'cast/easier-side',
-    `The wind makes the ${sideOf(plan)} spot the easier one to hold: the boat drifts away from the fish, not onto them (judgment).`,
-  );

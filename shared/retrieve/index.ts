@@ -1,5 +1,4 @@
-export * as castMessages from './cast-messages.ts';
-export { bandUnknown, declinationUnknownDay, declinationUnknownPlace } from './cast-messages.ts';
+export { castMessages, magneticMessages, type SideName } from './cast-messages.ts';
 export { type CastPlanner, castPlanner } from './cast-planner.ts';
 export {
   CAST_OPTIONS,

@@ -1,6 +1,6 @@
 import { type CsvFile, type Diagnostic, type LengthUnit, METERS_PER, toMeters } from '../contract/index.ts';
 import { parseLine } from './line.ts';
-import * as say from './lure-box-messages.ts';
+import { lureBoxMessages as say } from './lure-box-messages.ts';
 import {
   type Calibration,
   calibrate,
@@ -43,12 +43,13 @@ const SHORTEST_CAST = 5;
 export function readLureBox(file: CsvFile): LureBox {
   const problems: Diagnostic[] = [];
   const missing = ['name', 'label'].filter((column) => columnOf(file, column) === undefined);
-  if (missing.length > 0) return { lures: [], problems: [say.columnsMissing(file.file, file.header)] };
+  if (missing.length > 0)
+    return { lures: [], problems: [say.columns({ file: file.file, line: 1 }, file.header)] };
   const units = Object.entries(UNITS).flatMap(([idea, known]) => unitProblem(file, idea, Object.keys(known)));
   if (units.length > 0) return { lures: [], problems: units };
   const entries = new Map<string, Entry>();
   for (const row of file.rows) collect(file, row, entries, problems);
-  if (entries.size === 0 && problems.length === 0) problems.push(say.boxEmpty(file.file));
+  if (entries.size === 0 && problems.length === 0) problems.push(say.empty({ file: file.file }));
   const lures: Lure[] = [];
   for (const entry of entries.values()) {
     const lure = lureOf(file, entry, problems);
@@ -61,20 +62,20 @@ export function readLureBox(file: CsvFile): LureBox {
 function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems: Diagnostic[]): void {
   const place = { file: file.file, line: row.line };
   const name = textOf(file, row, 'name');
-  if (name === '') return void problems.push(say.nameMissing(place));
+  if (name === '') return void problems.push(say.name(place));
   const labelText = textOf(file, row, 'label');
   const labelMeters = lengthOf(file, row, 'label');
   const label = labelMeters === undefined ? Number.NaN : labelMeters / METERS_PER.ft;
   if (!(label >= SHALLOWEST_LABEL && label <= DEEPEST_LABEL))
-    return void problems.push(say.labelRange(place, labelText, SHALLOWEST_LABEL, DEEPEST_LABEL));
+    return void problems.push(say.label(place, labelText, SHALLOWEST_LABEL, DEEPEST_LABEL));
   let entry = entries.get(name);
   if (entry === undefined) {
     entry = { line: row.line, name, label, observations: [] };
     entries.set(name, entry);
-  } else if (entry.label !== label) return void problems.push(say.labelDiffers(place, name, entry.line));
+  } else if (entry.label !== label) return void problems.push(say['label-differs'](place, name, entry.line));
   const seen = observationOf(file, row, problems);
   if (seen === undefined) return;
-  if (entry.observations.length === 2) return void problems.push(say.tooManyObservations(place, name));
+  if (entry.observations.length === 2) return void problems.push(say.observations(place, name));
   entry.observations.push({ line: row.line, seen });
 }
 
@@ -84,14 +85,14 @@ function observationOf(file: CsvFile, row: Row, problems: Diagnostic[]): Observa
   const texts = ['reaches', 'cast', 'line'].map((column) => textOf(file, row, column));
   const given = texts.filter((text) => text !== '').length;
   if (given === 0) return undefined;
-  if (given < 3) return void problems.push(say.observationIncomplete(place));
+  if (given < 3) return void problems.push(say.observation(place));
   const depth = lengthOf(file, row, 'reaches');
   const cast = lengthOf(file, row, 'cast');
   const line = parseLine(texts[2]);
-  if (depth === undefined || !(depth > 0)) return void problems.push(say.reachesRange(place, texts[0]));
+  if (depth === undefined || !(depth > 0)) return void problems.push(say.reaches(place, texts[0]));
   if (cast === undefined || !(cast >= SHORTEST_CAST && cast <= LONGEST_CAST))
-    return void problems.push(say.castRange(place, texts[1], SHORTEST_CAST, LONGEST_CAST));
-  if (line === undefined) return void problems.push(say.lineUnknown(place, texts[2]));
+    return void problems.push(say.cast(place, texts[1], SHORTEST_CAST, LONGEST_CAST));
+  if (line === undefined) return void problems.push(say.line(place, texts[2]));
   return { depth, cast, line };
 }
 
@@ -110,11 +111,11 @@ function problemOf(file: CsvFile, entry: Entry, found: Exclude<Calibration, { dr
     entry.observations.find((observation) => observation.seen === seen)?.line ?? entry.line;
   if ('impossible' in found) {
     const place = { file: file.file, line: lineOf(found.impossible) };
-    return say.observationImpossible(place, entry.name, found.impossible, found.least, found.most);
+    return say.impossible(place, entry.name, found.impossible, found.least, found.most);
   }
   const [first, second] = found.contradictory;
   const place = { file: file.file, line: lineOf(second) };
-  return say.observationsContradict(place, entry.name, lineOf(first), second, found.reached);
+  return say.contradictory(place, entry.name, lineOf(first), second, found.reached);
 }
 
 /** Column of a quantity, whatever its unit: `reaches_ft`, `reaches_m`, `line_lb`, `line`. */
@@ -147,7 +148,7 @@ function unitProblem(file: CsvFile, idea: string, known: readonly string[]): Dia
   const column = columnOf(file, idea);
   if (column === undefined || unitOf(idea, column) !== undefined) return [];
   const names = known.map((unit) => (unit === '' ? idea : `${idea}_${unit}`));
-  return [say.columnUnit(file.file, column, names)];
+  return [say.unit({ file: file.file, line: 1 }, column, names)];
 }
 
 function textOf(file: CsvFile, row: Row, idea: string): string {

@@ -1,7 +1,7 @@
 import type { OptionValues, Report, Waypoint } from '../../shared/contract/index.ts';
 import { readLoggedStops } from '../../shared/day/index.ts';
 import { fishCountOf, type Known } from '../../shared/prospect/index.ts';
-import { everyMarkCounts, readFishNote, withoutOwnSummary } from '../../shared/text/index.ts';
+import { prospectMessages, readFishNote, withoutOwnSummary } from '../../shared/text/index.ts';
 import { dayLogs } from '../engine/index.ts';
 import { readInput } from '../files/index.ts';
 import type { prospectOptions } from './core-options.ts';
@@ -49,6 +49,7 @@ export async function knownMarks(
     if (count === undefined) return isAll && !proposed.has(waypoint) ? { ...known, hasFish: true } : known;
     return count > least || count === 0 ? { ...known, hasFish: count > least } : known;
   });
-  if (fish === 'auto' && isAll) report(everyMarkCounts(marks.filter(({ hasFish }) => hasFish).length));
+  if (fish === 'auto' && isAll)
+    report(prospectMessages['every-mark'](undefined, marks.filter(({ hasFish }) => hasFish).length));
   return marks;
 }

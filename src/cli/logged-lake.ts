@@ -17,7 +17,7 @@ import {
   readSizes,
   spotsFromMarks,
 } from '../../shared/day/index.ts';
-import { dayPlan as says } from '../../shared/text/index.ts';
+import { dayPlanMessages as says } from '../../shared/text/index.ts';
 import { reviewOptions, tackleLines } from '../day/index.ts';
 import { dayLogs } from '../engine/index.ts';
 import { readInput } from '../files/index.ts';
@@ -64,5 +64,5 @@ export async function reportLoggedTackle(
   const { spots, stops } = await loggedLake(resolved, waypoints, findDayLogs(paths), options, report);
   if (stops.length === 0) return [];
   const found = overDaysOf(spots, stops, { ...options, date: resolved.date }, REST_MODEL);
-  return [says.logFavors(`From your logs: ${tackleLines(found, resolved.units).join('; ')}.`)];
+  return [says['log-favors'](undefined, `From your logs: ${tackleLines(found, resolved.units).join('; ')}.`)];
 }

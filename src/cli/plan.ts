@@ -1,7 +1,7 @@
 import type { OptionValues, Survey } from '../../shared/contract/index.ts';
 import { joinLogs } from '../../shared/engine/index.ts';
 import { readZones } from '../../shared/geo/index.ts';
-import { pageWithoutRoutes } from '../../shared/text/index.ts';
+import { dayPlanMessages as says } from '../../shared/text/index.ts';
 import {
   formatPlanCsv,
   formatPlanGpx,
@@ -113,7 +113,7 @@ async function planOutputs(
   if (values.gpx !== undefined) {
     add(values.gpx, formatPlanGpx(plan, units, values.routePoints));
     const undrawn = runsOf(plan).filter((run) => !isWhole(run)).length;
-    if (undrawn > 0) report(pageWithoutRoutes(undrawn));
+    if (undrawn > 0) report(says['route-waypoints'](undefined, undrawn));
   }
   if (values.boat !== undefined) {
     const { boatPage, lakeTitle } = await import('./boat-output.ts');

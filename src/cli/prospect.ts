@@ -13,7 +13,15 @@ import { placeNamed } from '../../shared/day/index.ts';
 import { geodesicInverse } from '../../shared/geo/index.ts';
 import { LAKE_GRID, type LakeModel, modelRounds, nextPasses } from '../../shared/lake/index.ts';
 import { MIN_SEPARATE, type ProposedPlace, type Prospect, prospect } from '../../shared/prospect/index.ts';
-import { bearingText, prospect as says, option as saysOfOption } from '../../shared/text/index.ts';
+import {
+  bearingText,
+  PROPOSED_TEXT,
+  patternSentences,
+  proposedComment,
+  proposedText,
+  prospectMessages as says,
+  option as saysOfOption,
+} from '../../shared/text/index.ts';
 import { numberWaypoints, readWaypointFiles } from '../engine/index.ts';
 import { readInput, type TargetOptions } from '../files/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
@@ -163,12 +171,12 @@ function reportOutcome(
   { fish, chanceTest: { separate }, pattern, unsounded }: Prospect,
   report: Report,
 ): void {
-  if (unsounded.length > 0) report(says.marksUnsounded(unsounded));
+  if (unsounded.length > 0) report(says.unsounded(undefined, unsounded));
   if (pattern !== undefined) return;
   report(
     separate < MIN_SEPARATE
-      ? says.tooFewPlaces(fish.length, separate, MIN_SEPARATE)
-      : says.showsNothing(fish.length),
+      ? says['too-few'](undefined, fish.length, separate, MIN_SEPARATE)
+      : says['no-pattern'](undefined, fish.length),
   );
 }
 
@@ -194,8 +202,8 @@ function proposedWaypoints(
       name: `N${number}`,
       lat: place.lat,
       lon: place.lon,
-      comment: says.proposedComment(text, units),
-      description: says.proposedText(text, counted, units),
+      comment: proposedComment(text, units),
+      description: proposedText(text, counted, units),
     };
   });
 }
@@ -244,7 +252,7 @@ async function planPlaces(
   const marked = result.waypoints.map((enriched) => {
     const at = enriched.waypoint.fileIndex;
     const own = {
-      'prospect.kind': says.PROPOSED_TEXT,
+      'prospect.kind': PROPOSED_TEXT,
       'prospect.reason': proposed[at].description,
       'prospect.sure': places[at].sure,
     };
@@ -307,7 +315,7 @@ function outcomeText(
       ? 'Structure, surest first. Nobody has seen fish here, and nothing says where to begin.'
       : 'Similar places that you have not marked, most similar first. Nobody has fished there:';
   return [
-    ...(counted === undefined ? [] : says.patternSentences({ ...counted, asWell: chanceTest.asWell }, units)),
+    ...(counted === undefined ? [] : patternSentences({ ...counted, asWell: chanceTest.asWell }, units)),
     ...(rows.length > 0 ? [head, ...rows] : []),
     ...passes,
     '',

@@ -1,7 +1,7 @@
 import { dirname, join } from 'node:path';
 import { Refusal, type Report } from '../../shared/contract/index.ts';
 import { REST_MODEL, type Review, reviewDays } from '../../shared/day/index.ts';
-import { notEnriched, parseDay, dayPlan as says } from '../../shared/text/index.ts';
+import { parseDay, dayPlanMessages as says } from '../../shared/text/index.ts';
 import { formatReviewCsv, formatReviewText, lakePaths, readLake, reviewOptions } from '../day/index.ts';
 import { dayOrder } from '../engine/index.ts';
 import { checkTargets, ENRICHED, readFolder, readInput } from '../files/index.ts';
@@ -41,7 +41,7 @@ function lakeBeside(log: string): string[] {
   const files = readFolder(folder)
     .map(({ name }) => join(folder, name))
     .filter((file) => ENRICHED.test(file));
-  if (files.length === 0) throw new Refusal([says.reviewWithoutLake(folder)], 2);
+  if (files.length === 0) throw new Refusal([says['no-lake'](undefined, folder)], 2);
   return files;
 }
 
@@ -54,13 +54,15 @@ async function reviewOf(
   const options = resolved.values('review', reviewOptions);
   const waypoints = readLake(lake, readInput, resolved.inputs.repair, report);
   if (waypoints.every(({ fields }) => Object.keys(fields).length === 0))
-    throw new Refusal([notEnriched(lake)]);
+    throw new Refusal([says['not-enriched'](undefined, lake)]);
   const { spots, stops } = await loggedLake(resolved, waypoints, files, options, report);
   const day = options.day === undefined ? undefined : parseDay(options.day, dayOrder(resolved))?.day;
   const rest = { ...REST_MODEL, rho: options.recovery, gap: options.rest };
   const review =
     options.day !== undefined && day === undefined ? undefined : reviewDays(spots, stops, options, rest, day);
   if (review === undefined)
-    throw new Refusal([says.nothingToReview(options.day, [...new Set(stops.map(({ date }) => date))])]);
+    throw new Refusal([
+      says['nothing-to-review'](undefined, options.day, [...new Set(stops.map(({ date }) => date))]),
+    ]);
   return review;
 }

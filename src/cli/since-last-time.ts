@@ -1,7 +1,7 @@
 import type { Diagnostic, DisplayUnits, EarlierCast, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import { geodesicInverse } from '../../shared/geo/index.ts';
 import { changeSince, TURNED } from '../../shared/retrieve/index.ts';
-import { castChanged, castGone, castName } from '../../shared/text/index.ts';
+import { castChanges, castName } from '../../shared/text/index.ts';
 
 /**
  * Changes since the run that produced the input, each with the likely reason: casts that turned by more than 45 deg or
@@ -12,31 +12,28 @@ import { castChanged, castGone, castName } from '../../shared/text/index.ts';
  */
 export const sinceLastTime = (waypoints: readonly EnrichedWaypoint[], units: DisplayUnits): Diagnostic[] =>
   waypoints.flatMap((spot) =>
-    (['downslope', 'upslope'] as const).flatMap((side) => {
-      const said = changeOf(spot, side, units);
-      const { file, name, index } = spot.waypoint;
-      return said === undefined ? [] : [{ ...said, place: { file, waypoint: name || `#${index + 1}` } }];
-    }),
+    (['downslope', 'upslope'] as const).flatMap((side) => changeOf(spot, side, units) ?? []),
   );
 
 function changeOf(
-  { waypoint: { earlier }, fields }: EnrichedWaypoint,
+  { waypoint: { earlier, file, name, index }, fields }: EnrichedWaypoint,
   side: 'downslope' | 'upslope',
   units: DisplayUnits,
 ): Diagnostic | undefined {
   const before = fields.earlier?.[side];
   if (earlier === undefined || before === undefined) return undefined;
   const plan = fields[side];
+  const place = { file, waypoint: name || `#${index + 1}` };
   const times = [earlier, fields] as const;
   if (plan === undefined) {
     const wasCalled = earlier[`${side}_kind`] ?? (side === 'downslope' ? 'deep-side' : 'shallow-side');
-    return castGone(wasCalled, times, units);
+    return castChanges['changed gone'](place, wasCalled, times, units);
   }
   const change = changeSince(before, plan);
   if (change === undefined) return undefined;
   const from = { bearing: bearingBetween(before), moved: change.distance };
-  const name = castName(plan.kind, fields.downslope?.kind);
-  return castChanged(name, from, plan.bearing, change.turn > TURNED, times, units);
+  const cast = castName(plan.kind, fields.downslope?.kind);
+  return castChanges.changed(place, cast, from, plan.bearing, change.turn > TURNED, times, units);
 }
 
 const bearingBetween = ({ boat, landing }: EarlierCast): number =>

@@ -5,7 +5,7 @@ import {
   localReading,
   parseClock,
   parseDay,
-  dayPlan as says,
+  dayPlanMessages as says,
   type TimeZone,
   UTC,
 } from '../../shared/text/index.ts';
@@ -38,7 +38,7 @@ export async function readLogs(
     const bytes = read(file);
     if (/\.gpx$/i.test(file)) {
       const dropped = gpxRows(bytes, file, zone ?? UTC);
-      if (zone === undefined && dropped.length > 0) report(says.logUtc(file));
+      if (zone === undefined && dropped.length > 0) report(says['log-utc']({ file }));
       rows.push(...dropped);
     } else if (isTable(bytes)) rows.push(...(await tableRows(bytes, file)));
     else rows.push(...lineRows(bytes, file, names, problems));
@@ -54,7 +54,8 @@ function withDays(rows: readonly Row[], order: DayOrder, report: Report): Row[] 
     const { date = '', file = '' } = row.values;
     const read = parseDay(date, order) ?? (date.trim() === '' ? dayInName(file) : undefined);
     if (read === undefined) return row;
-    if (read.isAmbiguous && !said.has(file)) report(says.datesRead(file, date.trim(), read.day, order));
+    if (read.isAmbiguous && !said.has(file))
+      report(says['date-order']({ file }, date.trim(), read.day, order));
     if (read.isAmbiguous) said.add(file);
     return { ...row, values: { ...row.values, date: read.day } };
   });
@@ -106,7 +107,7 @@ function lineRows(bytes: Uint8Array, file: string, names: readonly string[], pro
     if (/^\s*(#.*)?$/.test(text)) return [];
     const values = parseLogLine(text, longestFirst);
     if (values === undefined) {
-      problems.push(says.logLine(file, at + 1, text.trim(), LINE_SHAPE));
+      problems.push(says['log-line']({ file, line: at + 1 }, text.trim(), LINE_SHAPE));
       return [];
     }
     return [{ line: at + 1, values: { ...values, file, line: String(at + 1) } }];

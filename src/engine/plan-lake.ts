@@ -13,7 +13,7 @@ import type { ResolvedRun, Step } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import {
   type DayOrder,
-  notEnriched,
+  dayPlanMessages,
   parseZone,
   soundingRefusals as refusals,
   plugin as says,
@@ -72,7 +72,7 @@ export async function planLake(run: ResolvedRun, inputs: PlanInputs, hooks: Plan
     ? readLake(inputs.lake, inputs.read, inputs.repair, hooks.report)
     : inputs.lake;
   if (waypoints.length > 0 && waypoints.every(({ fields }) => Object.keys(fields).length === 0))
-    throw new Refusal([notEnriched(isNamed(inputs.lake) ? inputs.lake : [])]);
+    throw new Refusal([dayPlanMessages['not-enriched'](undefined, isNamed(inputs.lake) ? inputs.lake : [])]);
   const names = waypoints.map(({ waypoint }) => waypoint.name);
   const log = (await dayLogs(run, inputs.log, inputs.read, names, hooks.report)) ?? options.log;
   const errors: Diagnostic[] = [];

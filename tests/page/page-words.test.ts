@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import { passesFarApart } from '../../shared/text/messages/bottom.ts';
+import { bottomMessages } from '../../shared/text/messages/bottom.ts';
 import { soundingPlugins } from '../../shared/text/messages/sounding-plugins.ts';
 import { readingGuide } from '../../src/page/reading-guide.ts';
 import { renderReport } from '../../src/page/report-page.ts';
@@ -16,7 +16,7 @@ describe('words of the page', () => {
     const diagnostics = ['a.csv', 'b.csv'].map((file) => soundingPlugins['depth-reference']({ file }));
     const jump = soundingPlugins['position-jump']({ file: 'a.csv', line: 7 }, 351, 1);
     const [spot] = sampleReport(1).waypoints;
-    const waypoints = [{ ...spot, diagnostics: [passesFarApart(73)] }];
+    const waypoints = [{ ...spot, diagnostics: [bottomMessages.sparse(undefined, 73)] }];
     const html = renderReport(
       sampleReport(1, { diagnostics: [...diagnostics, jump], waypoints, units: 'ft' }),
     );

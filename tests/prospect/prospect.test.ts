@@ -10,7 +10,7 @@ import {
   patternSentences,
   proposedComment,
   proposedText,
-  tooFewPlaces,
+  prospectMessages as says,
 } from '../../shared/text/messages/prospect.ts';
 import { formatProposedGpx, proposedAmong, proposedEntries } from '../../src/formats/gpx/proposed-gpx.ts';
 import { readGpx } from '../../src/formats/gpx/read-gpx.ts';
@@ -80,7 +80,7 @@ describe('places like the marks with fish', () => {
       );
     const few = prospect(model, clumped, OPTIONS, lake);
     expect([few.chanceTest.separate, few.pattern, few.places]).toEqual([4, undefined, []]);
-    expect(tooFewPlaces(20, 4, 5).message).toMatch(
+    expect(says['too-few'](undefined, 20, 4, 5).message).toMatch(
       /^No places proposed: your 20 marks with fish are 4 separate places, too few to tell/,
     );
   });

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import { noAspect, onePass, soundedOnOneSide } from '../../shared/text/messages/bottom.ts';
+import { bottomMessages as say } from '../../shared/text/messages/bottom.ts';
 import { formatSummary } from '../../src/cli/terminal-summary.ts';
 import { textWidth } from '../../src/formats/table/plain-text.ts';
 import { sampleReport } from '../page/sample-lake.ts';
@@ -65,7 +65,12 @@ describe('terminal summary', () => {
   test("lists warnings below the table in full sentences, in the user's units, within the width", () => {
     const spot: EnrichedWaypoint = {
       ...sampleReport(1).waypoints[0],
-      diagnostics: [onePass(), soundedOnOneSide(), onePass(), noAspect(1, 2)],
+      diagnostics: [
+        say['one-pass'](undefined),
+        say.edge(undefined),
+        say['one-pass'](undefined),
+        say.level(undefined, 1, 2),
+      ],
     };
     const paragraph = formatSummary([rename(spot, 'P1')], 'ft', 72).split('\n\n')[1];
     const lines = paragraph.split('\n');

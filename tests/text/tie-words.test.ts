@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import { inUnits } from '../../shared/contract/lengths.ts';
-import * as say from '../../shared/text/messages/ties.ts';
+import { tieMessages as say } from '../../shared/text/messages/ties.ts';
 
 const file = { kind: 'file', name: 'b.csv' } as const;
 const day = { kind: 'day', name: 'Saturday' } as const;
@@ -10,32 +10,32 @@ const feet = (said: Diagnostic): string => inUnits(said.message, 'ft');
 test.each([
   [
     'an offset that late positions would explain as well',
-    say.offset(day, 0.9144, 'Friday', true, true),
+    say['cross-offset'](undefined, day, 0.9144, 'Friday', true, true),
     "Saturday's passes read 3.0 ft deeper than Friday's over the same bottom. The program cannot tell which is right (water level? transducer? late positions, as the passes run the other way?). They were brought to Friday's. Depths may be off by 1.5 ft.",
   ],
   [
     'an offset that is only doubted',
-    say.offset(file, -0.6096, undefined, false, false),
+    say['cross-offset'](undefined, file, -0.6096, undefined, false, false),
     'b.csv reads 2.0 ft shallower than the other passes over the same bottom. The program cannot tell which is right (water level? transducer?). Depths may be off by 1.0 ft.',
   ],
   [
     'a shift that an offset explains as well',
-    say.shifted(file, 20, 0.6096, true),
+    say.shift(undefined, file, 20, 0.6096, true),
     'b.csv disagrees with the rest: its positions are about 70 ft off, or its depths 2.0 ft. On this slope they look the same. Check how the file was made.',
   ],
   [
     'a stretch that other passes contradict',
-    say.contradicted(1.8288, 0.03),
+    say.contradicted(undefined, 1.8288, 0.03),
     'Over 3 % of the track one pass reads up to 6.0 ft off what the passes beside it read: weed, bait, or a form that one of them missed. Marks there say so; run those places again.',
   ],
   [
     'a drift that was taken out',
-    say.driftCorrected(file, 0.3048),
+    say['drift corrected'](undefined, file, 0.3048),
     'The level changed by 1.0 ft over b.csv: taken out, as asked. The middle of the log counts as right.',
   ],
   [
     'positions moved by latencies of their own',
-    say.latencyCorrected([1.2, 0.5], ['a.csv', 'b.csv']),
+    say['lag corrected'](undefined, [1.2, 0.5], ['a.csv', 'b.csv']),
     'Positions were late by a.csv 1.20 s, b.csv 0.50 s: moved accordingly, as asked.',
   ],
 ])('%s is said as an angler reads it', (_, said, words) => {

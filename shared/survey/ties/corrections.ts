@@ -1,6 +1,6 @@
 import type { Diagnostic, Survey } from '../../contract/index.ts';
 import { metersPerDegree } from '../../geo/index.ts';
-import { driftCorrected, latencyCorrected, shiftCorrected } from '../../text/index.ts';
+import { tieMessages as says } from '../../text/index.ts';
 import { moveAlongCourse } from '../course.ts';
 import { stepsOf } from '../steps.ts';
 import type { Account } from './account.ts';
@@ -34,16 +34,16 @@ export function correctionOf({ work }: Account, asked: RequestedCorrection): Cor
   if (lags.some((seconds) => seconds !== 0)) {
     columns = movedByLatency(survey, lags);
     const files = survey.logs.map(({ file }) => file);
-    said.push(latencyCorrected(lags, files));
+    said.push(says['lag corrected'](undefined, lags, files));
   }
   for (const finding of found) {
     if (finding.kind === 'shift' && asked.correctShift) {
       columns = { ...columns, ...movedBack({ ...survey, ...columns }, finding) };
-      said.push(shiftCorrected(nameOf(survey, finding.group), finding.size));
+      said.push(says['shift corrected'](undefined, nameOf(survey, finding.group), finding.size));
     }
     if (finding.kind === 'drift' && asked.correctDrift) {
       columns = { ...columns, ...withoutDrift({ ...survey, ...columns }, finding) };
-      said.push(driftCorrected(nameOf(survey, finding.group), finding.size));
+      said.push(says['drift corrected'](undefined, nameOf(survey, finding.group), finding.size));
     }
   }
   return said.length === 0 ? undefined : { columns, said };

@@ -1,5 +1,5 @@
-import type { Diagnostic, Report, Survey } from '../../contract/index.ts';
-import { ties as messages, type PartName } from '../../text/index.ts';
+import type { Diagnostic, Place, Report, Survey } from '../../contract/index.ts';
+import { type PartName, tieMessages as says } from '../../text/index.ts';
 import { dayName, dayNumber } from '../days.ts';
 import type { Account } from './account.ts';
 import type { Finding, Suspicion } from './finding.ts';
@@ -14,22 +14,21 @@ export function reportAccount(account: Account, report: Report): void {
   const { work } = account;
   const name = (group: Group): PartName => nameOf(work.survey, group);
   for (const finding of joined(work.findings)) {
-    const said =
-      finding.kind === 'unit' ? unitMessage(finding, name) : suspicionMessage(finding, name, account);
-    const { file } = name(finding.group);
-    report(file === undefined ? said : { ...said, place: { file } });
+    report(finding.kind === 'unit' ? unitMessage(finding, name) : suspicionMessage(finding, name, account));
   }
   const off = account.contradicted;
   const tied = work.difference.reduce((sum, own) => sum + Number(!Number.isNaN(own)), 0);
   if (off.length > CONTRADICTED * tied)
     report(
-      messages.contradicted(
+      says.contradicted(
+        undefined,
         Math.max(...off.map(({ difference }) => Math.abs(difference))),
         off.length / Math.max(1, tied),
       ),
     );
   const parts = untiedParts(work);
-  if (parts.length > 0) report(messages.untied(partWords(work.survey, parts[0]), parts.length, parts[0]));
+  if (parts.length > 0)
+    report(says.untied(undefined, partWords(work.survey, parts[0]), parts.length, parts[0]));
 }
 
 /**
@@ -48,14 +47,17 @@ function joined(findings: readonly Finding[]): (Finding & { readonly more?: numb
   return [...first.values()];
 }
 
+const placeOf = ({ file }: PartName): Place | undefined => (file === undefined ? undefined : { file });
+
 function unitMessage(
   { group, unit, isRefused, more = 0 }: Extract<Finding, { kind: 'unit' }> & { readonly more?: number },
   name: (group: Group) => PartName,
 ): Diagnostic {
-  if (isRefused) return messages.unitChanges(name(group), unit);
+  const part = name(group);
+  if (isRefused) return says['unit-change'](placeOf(part), part, unit);
   return group.kind === 'rows'
-    ? messages.unitOfRows(name(group), unit, more)
-    : messages.unitOfWhole(name(group), unit);
+    ? says['unit-mismatch rows'](placeOf(part), part, unit, more)
+    : says['unit-mismatch'](placeOf(part), part, unit);
 }
 
 function suspicionMessage(
@@ -64,17 +66,19 @@ function suspicionMessage(
   { work }: Account,
 ): Diagnostic {
   const part = name(finding.group);
+  const place = placeOf(part);
   const { kind, size, effect, rival } = finding;
   if (kind === 'shift' || (kind === 'offset' && rival?.kind === 'shift')) {
     const [shift, offset] = kind === 'shift' ? [size, effect] : [rival!.size, size];
     const isAlike = rival?.kind === 'shift' || rival?.kind === 'offset';
-    return messages.shifted(part, Math.abs(shift), Math.abs(offset), isAlike);
+    return says.shift(place, part, Math.abs(shift), Math.abs(offset), isAlike);
   }
-  if (kind === 'drift') return messages.drifts(part, size);
-  if (kind === 'lag') return messages.late(part, size, finding.fit.sd, effect);
-  if (kind === 'heading') return messages.byHeading(part, Math.abs(size));
+  if (kind === 'drift') return says.drift(place, part, size);
+  if (kind === 'lag') return says.lag(place, part, size, finding.fit.sd, effect);
+  if (kind === 'heading') return says.heading(place, part, Math.abs(size));
   const other = finding.group.kind === 'day' ? complementOf(work.ties, finding.group) : undefined;
-  return messages.offset(
+  return says['cross-offset'](
+    place,
     part,
     size,
     other === undefined ? undefined : name(other).name,

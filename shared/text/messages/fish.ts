@@ -1,6 +1,6 @@
-import { type DepthRange, type Diagnostic, type DisplayUnits, fromMeters } from '../../contract/index.ts';
+import { type DepthRange, type DisplayUnits, fromMeters } from '../../contract/index.ts';
 import type { FishNote } from '../fish-note.ts';
-import { note, warning } from './make.ts';
+import { messages } from './make.ts';
 import { FISH_THERE } from './prospect.ts';
 
 const depthNumber = (meters: number, units: DisplayUnits): string =>
@@ -58,23 +58,6 @@ function leftText({ words, reason, thing }: NonNullable<FishNote['left']>): stri
   }
 }
 
-/**
- * The depth in a mark contradicts the sonar passes.
- *
- * @param mark Depth of the mark as written, and at the water level of the plan.
- * @param isPlannedOn True when the plan uses the mark's depth.
- */
-export const markDepthContradicts = (
-  mark: { readonly written: number; readonly depth: number },
-  passes: number,
-  isPlannedOn: boolean,
-  units: DisplayUnits,
-): Diagnostic =>
-  warning(
-    'fish/mark-depth',
-    `This mark says ${markText(mark, units)}; your sonar passes give ${depthText(passes, units)} here. Both can't be right: ${isPlannedOn ? `I planned on ${depthText(mark.depth, units)}` : 'idle over it once more'}.`,
-  );
-
 const markText = (
   { written, depth }: { readonly written: number; readonly depth: number },
   units: DisplayUnits,
@@ -83,12 +66,30 @@ const markText = (
   return then === now ? then : `${then}, ${now} at the water level of the plan`;
 };
 
-/**
- * The depth in a mark has no unit, and only the other unit agrees with the passes. @param written The number, read as
- * meters.
- */
-export const markDepthInFeet = (written: number, passes: number, units: DisplayUnits): Diagnostic =>
-  note(
-    'fish/mark-depth-unit',
-    `This mark says ${Number(written.toFixed(1))} without a unit. Your sonar passes give ${depthText(passes, units)} here, so it was read as feet.`,
-  );
+/** Messages about the depth of the fish. */
+export const fishMessages = {
+  ...messages('fish', 'warning', {
+    band: 'No casts: nothing says how deep the fish are. Write it in the note, such as "fish 22-27 ft", or add --fish-depth 22-27ft.',
+    /**
+     * The depth in a mark contradicts the sonar passes.
+     *
+     * @param mark Depth of the mark as written, and at the water level of the plan.
+     * @param isPlannedOn True when the plan uses the mark's depth.
+     */
+    'mark-depth': (
+      mark: { readonly written: number; readonly depth: number },
+      passes: number,
+      isPlannedOn: boolean,
+      units: DisplayUnits,
+    ) =>
+      `This mark says ${markText(mark, units)}; your sonar passes give ${depthText(passes, units)} here. Both can't be right: ${isPlannedOn ? `I planned on ${depthText(mark.depth, units)}` : 'idle over it once more'}.`,
+  }),
+  ...messages('fish', 'note', {
+    /**
+     * The depth in a mark has no unit, and only the other unit agrees with the passes. @param written The number, read
+     * as meters.
+     */
+    'mark-depth-unit': (written: number, passes: number, units: DisplayUnits) =>
+      `This mark says ${Number(written.toFixed(1))} without a unit. Your sonar passes give ${depthText(passes, units)} here, so it was read as feet.`,
+  }),
+};

@@ -1,16 +1,6 @@
 import { mapValues } from 'es-toolkit/object';
 import type { Diagnostic, Place, Severity } from '../../contract/index.ts';
 
-type About = Omit<Diagnostic, 'severity' | 'code' | 'message'>;
-
-const ofSeverity =
-  (severity: Severity) =>
-  (code: string, message: string, about: About = {}): Diagnostic => ({ severity, code, message, ...about });
-
-export const error = ofSeverity('error');
-export const warning = ofSeverity('warning');
-export const note = ofSeverity('note');
-
 /** Position in a file: file and physical line. */
 export type At = Pick<Place, 'file' | 'line' | 'column'>;
 

@@ -1,11 +1,5 @@
-import {
-  type DepthRange,
-  type Diagnostic,
-  type DisplayUnits,
-  fromMeters,
-  type Waypoint,
-} from '../../contract/index.ts';
-import { note, warning } from './make.ts';
+import { type DepthRange, type DisplayUnits, fromMeters, type Waypoint } from '../../contract/index.ts';
+import { messages } from './make.ts';
 
 /** Words with which every output describes a proposed place; the description ends at the first period. */
 export const PROPOSED_TEXT = 'Proposed place, not fished';
@@ -133,29 +127,21 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
   ];
 }
 
-export const tooFewPlaces = (marks: number, separate: number, least: number): Diagnostic =>
-  warning(
-    'prospect/too-few',
-    `No places proposed: your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} ${plural(separate, 'separate place')}, too few to tell. It takes ${least} that are 100 m (110 yd) apart. --any lists structure instead.`,
-  );
-
-export const showsNothing = (marks: number): Diagnostic =>
-  warning(
-    'prospect/no-pattern',
-    `No places proposed: your ${plural(marks, 'mark')} with fish show nothing that ${marks} random places on structure would not. --any lists structure instead.`,
-  );
-
-export const everyMarkCounts = (marks: number): Diagnostic =>
-  note(
-    'prospect/every-mark',
-    `No mark or log counts fish, so all ${plural(marks, 'mark')} count as places with fish. Write counts such as "3 fish" or "no fish" in your notes, or give --log.`,
-  );
-
-export const marksUnsounded = (names: readonly string[]): Diagnostic =>
-  note(
-    'prospect/unsounded',
-    `${plural(names.length, 'mark')} off the sounded water left out: ${names.slice(0, 8).join(', ')}${names.length > 8 ? ' ...' : ''}.`,
-  );
+/** Messages about proposed places. */
+export const prospectMessages = {
+  ...messages('prospect', 'warning', {
+    'too-few': (marks: number, separate: number, least: number) =>
+      `No places proposed: your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} ${plural(separate, 'separate place')}, too few to tell. It takes ${least} that are 100 m (110 yd) apart. --any lists structure instead.`,
+    'no-pattern': (marks: number) =>
+      `No places proposed: your ${plural(marks, 'mark')} with fish show nothing that ${marks} random places on structure would not. --any lists structure instead.`,
+  }),
+  ...messages('prospect', 'note', {
+    'every-mark': (marks: number) =>
+      `No mark or log counts fish, so all ${plural(marks, 'mark')} count as places with fish. Write counts such as "3 fish" or "no fish" in your notes, or give --log.`,
+    unsounded: (names: readonly string[]) =>
+      `${plural(names.length, 'mark')} off the sounded water left out: ${names.slice(0, 8).join(', ')}${names.length > 8 ? ' ...' : ''}.`,
+  }),
+};
 
 /** Kind of a proposed place, and what it resembles. */
 export interface PlaceToPropose {

@@ -1,28 +1,8 @@
-import type { Diagnostic, DisplayUnits, FieldValues } from '../../contract/index.ts';
+import type { DisplayUnits, FieldValues } from '../../contract/index.ts';
 import { bearingText, depthText, lengthText } from '../quantity.ts';
-import { note } from './make.ts';
+import { messages } from './make.ts';
 
 type Fields = Readonly<Partial<FieldValues>>;
-
-/** A cast turned, or its boat moved, since the run that produced the input. @param name Name of the cast. */
-export function castChanged(
-  name: string,
-  from: { readonly bearing: number; readonly moved: number },
-  to: number,
-  isTurned: boolean,
-  [then, now]: readonly [Fields, Fields],
-  units: DisplayUnits,
-): Diagnostic {
-  const bearing = (value: number): string => bearingText(value, 'M', now.declination);
-  const what = isTurned
-    ? `turned from ${bearing(from.bearing)} to ${bearing(to)}`
-    : `moved ${lengthText(from.moved, units, ' ')}`;
-  return note('cast/changed', `the ${name} cast ${what}; ${reason(then, now, units)}.`);
-}
-
-/** A cast of the earlier run no longer exists. */
-export const castGone = (name: string, times: readonly [Fields, Fields], units: DisplayUnits): Diagnostic =>
-  note('cast/changed', `the ${name} cast is gone; ${reason(...times, units)}.`);
 
 /** If the number of soundings changed by more than this factor, the soundings are given as the reason. */
 const OTHER_SOUNDINGS = 0.02;
@@ -62,3 +42,24 @@ function spacing({ pass_spacing: then }: Fields, { pass_spacing: now }: Fields, 
   const [before, after] = [lengthText(then, units, ' '), lengthText(now, units, ' ')];
   return before === after ? '' : `, passes ${before} apart then and ${after} now`;
 }
+
+/** Messages about what has changed since the run that produced the input. @param name Name of the cast. */
+export const castChanges = messages('cast', 'note', {
+  /** A cast turned, or its boat moved. */
+  changed: (
+    name: string,
+    from: { readonly bearing: number; readonly moved: number },
+    to: number,
+    isTurned: boolean,
+    [then, now]: readonly [Fields, Fields],
+    units: DisplayUnits,
+  ) => {
+    const bearing = (value: number): string => bearingText(value, 'M', now.declination);
+    const what = isTurned
+      ? `turned from ${bearing(from.bearing)} to ${bearing(to)}`
+      : `moved ${lengthText(from.moved, units, ' ')}`;
+    return `the ${name} cast ${what}; ${reason(then, now, units)}.`;
+  },
+  'changed gone': (name: string, times: readonly [Fields, Fields], units: DisplayUnits) =>
+    `the ${name} cast is gone; ${reason(...times, units)}.`,
+});

@@ -1,7 +1,5 @@
-import { type Diagnostic, inKilometers, inMeters } from '../../contract/index.ts';
-import { error, note, warning } from './make.ts';
-
-/** Messages about disagreements between passes, one cause each: consequence, cause, what to do. */
+import { inKilometers, inMeters } from '../../contract/index.ts';
+import { messages } from './make.ts';
 
 export interface PartName {
   readonly kind: 'file' | 'day' | 'rows' | 'all';
@@ -37,135 +35,94 @@ function passesOf({ kind, name, lines }: PartName): string {
 }
 const reads = ({ kind }: PartName): string => (kind === 'file' ? 'reads' : 'read');
 
-export function unitOfWhole(part: PartName, { readAs, is, factor }: UnitTaken) {
-  const times =
-    factor > 1 ? `${factor.toFixed(2)} times deeper` : `${(1 / factor).toFixed(2)} times shallower`;
-  const it = part.kind === 'file' ? 'it is' : 'they are';
-  const was = part.kind === 'file' ? 'It was' : 'They were';
-  return warning(
-    'soundings/unit-mismatch',
-    `${passesOf(part)} ${reads(part)} ${times} than the other passes over the same bottom: ${it} in ${UNITS[is]}, though read as ${UNITS[readAs]}. ${was} read as ${UNITS[is]}. Check one depth you know.`,
-  );
-}
-
-/** @param more Number of other such stretches in the same file. */
-export const unitOfRows = (part: PartName, { readAs, is }: UnitTaken, more: number) =>
-  warning(
-    'soundings/unit-mismatch',
-    `${passesOf(part)}${more > 0 ? ` and ${more} other stretches` : ''} are in ${UNITS[is]}, the rest in ${UNITS[readAs]}: the depths change by that ratio in one step. They were read as ${UNITS[is]}. Check one depth you know.`,
-  );
-
-export const unitChanges = (part: PartName, { readAs, is }: UnitTaken) =>
-  error(
-    'soundings/unit-change',
-    part.lines === undefined
-      ? `None of ${part.name} is used: some of its passes are in ${UNITS[is]}, some in ${UNITS[readAs]}. Split the file by unit, or leave it out.`
-      : `None of ${part.name} is used: somewhere near rows ${grouped(part.lines[0])} to ${grouped(part.lines[1])} the depths change from ${UNITS[readAs]} to ${UNITS[is]}. Split the file there, or leave it out.`,
-  );
-
-/**
- * @param other The other day, if there is only one.
- * @param isHeading True when late positions or an offset of every other pass would explain it too.
- */
-export function offset(
-  part: PartName,
-  size: number,
-  other: string | undefined,
-  isAligned: boolean,
-  isHeading: boolean,
-) {
-  const than = other === undefined ? 'the other passes' : `${other}'s`;
-  const cause = isHeading
-    ? 'water level? transducer? late positions, as the passes run the other way?'
-    : 'water level? transducer?';
-  const done = isAligned ? ` They were brought to ${other === undefined ? 'the others' : `${other}'s`}.` : '';
-  return warning(
-    'soundings/cross-offset',
-    `${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom. The program cannot tell which is right (${cause}).${done} Depths may be off by ${meters(size / 2)}.`,
-  );
-}
-
-export const drifts = ({ name, file }: PartName, size: number) =>
-  warning(
-    'soundings/drift',
-    `The same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. Was the water ${size < 0 ? 'falling' : 'rising'}? Give the levels (--levels). Depths may be off by ${meters(size / 2)}.`,
-  );
-
-/** @param isAlike True when an offset would explain it as well. */
-export const shifted = ({ name }: PartName, shift: number, depth: number, isAlike: boolean) =>
-  warning(
-    'soundings/shift',
-    `${name} disagrees with the rest: its positions are about ${inMeters(shift)} off, or its depths ${meters(depth)}. ${
-      isAlike
-        ? 'On this slope they look the same.'
-        : 'The positions fit better; --ties.correct-shift moves them back.'
-    } Check how the file was made.`,
-  );
-
-export const late = (part: PartName, seconds: number, sd: number, effect: number) =>
-  warning(
-    'soundings/lag',
-    `Passes one way read deeper down a slope than passes the other way${part.file === undefined ? '' : ` in ${part.name}`}: positions are ${Math.abs(seconds).toFixed(1)} s ${seconds > 0 ? 'late' : 'early'} (give or take ${(2 * sd).toFixed(1)} s), or every other pass is off. Depths are off by about ${meters(effect)}; --ties.correct-lag corrects the positions.`,
-  );
-
-export const byHeading = ({ name }: PartName, size: number) =>
-  warning(
-    'soundings/heading',
-    `Passes one way read ${meters(size)} deeper than passes the other way in ${name}: late positions, or every other pass is off. Depths may be off by ${meters(size / 2)}. Check the clock of the sonar, and whether two sonars wrote this log.`,
-  );
-
-/** @param most Largest disagreement, m. @param share Share of the track. */
-export const contradicted = (most: number, share: number) =>
-  note(
-    'soundings/contradicted',
-    `Over ${Math.max(1, Math.round(100 * share))} % of the track one pass reads up to ${meters(most)} off what the passes beside it read: weed, bait, or a form that one of them missed. Marks there say so; run those places again.`,
-  );
-
-/** @param pass The pass that would tie them. @param count Number of passes needed for all parts. */
-export const untied = (
-  parts: string,
-  count: number,
-  {
-    isApart,
-    pass,
-  }: {
-    readonly isApart: boolean;
-    readonly pass: { readonly from: readonly number[]; readonly bearing: number; readonly length: number };
-  },
-) =>
-  note(
-    'soundings/untied',
-    `${isApart ? 'Nothing in this survey crosses' : 'Too little in this survey crosses'} between ${parts}: a change of level between them would not show. Run one pass across: from ${pass.from[1].toFixed(5)} ${pass.from[0].toFixed(5)}, ${Math.round(pass.bearing) % 360} deg true for ${inMeters(pass.length)}${count > 1 ? ` (the first of ${count})` : ''}. "downslope check --passes" draws it.`,
-  );
-
-export const latencyUsed = (seconds: number) =>
-  note('soundings/lag', `Positions moved by ${seconds.toFixed(2)} s of travel, as asked.`);
-
-export function latencyCorrected(seconds: readonly number[], files: readonly string[]) {
-  const isOne = seconds.every((own) => own === seconds[0]);
-  const each = seconds.map((own, log) => `${files[log]} ${own.toFixed(2)} s`).join(', ');
-  return note(
-    'soundings/lag',
-    `Positions were late by ${isOne ? `${seconds[0].toFixed(2)} s` : each}: moved accordingly, as asked.`,
-  );
-}
-
-export const shiftCorrected = ({ name }: PartName, shift: number) =>
-  note(
-    'soundings/shift',
-    `Positions of ${name} were ${inMeters(Math.abs(shift))} off: moved back, as asked.`,
-  );
-
-export const driftCorrected = ({ name }: PartName, size: number) =>
-  note(
-    'soundings/drift',
-    `The level changed by ${meters(size)} over ${name}: taken out, as asked. The middle of the log counts as right.`,
-  );
-
-/** @param isSwapped True when the log would be at the waypoints with latitude and longitude swapped. */
-export const farFromWaypoints = (file: string, distance: number, isSwapped: boolean): Diagnostic =>
-  warning(
-    'soundings/no-overlap',
-    `${file} is ${inKilometers(distance)} from the nearest waypoint: it cannot be from the same lake. ${isSwapped ? 'Latitude and longitude swapped? Add --map lat=NAME,lon=NAME.' : 'Check the files.'}`,
-    { ...(isSwapped ? { repair: { setting: 'map' } } : {}) },
-  );
+/** Messages about disagreements between passes, one cause each: consequence, cause, what to do. */
+export const tieMessages = {
+  ...messages('soundings', 'warning', {
+    'unit-mismatch': (part: PartName, { readAs, is, factor }: UnitTaken) => {
+      const times =
+        factor > 1 ? `${factor.toFixed(2)} times deeper` : `${(1 / factor).toFixed(2)} times shallower`;
+      const it = part.kind === 'file' ? 'it is' : 'they are';
+      const was = part.kind === 'file' ? 'It was' : 'They were';
+      return `${passesOf(part)} ${reads(part)} ${times} than the other passes over the same bottom: ${it} in ${UNITS[is]}, though read as ${UNITS[readAs]}. ${was} read as ${UNITS[is]}. Check one depth you know.`;
+    },
+    /** @param more Number of other such stretches in the same file. */
+    'unit-mismatch rows': (part: PartName, { readAs, is }: UnitTaken, more: number) =>
+      `${passesOf(part)}${more > 0 ? ` and ${more} other stretches` : ''} are in ${UNITS[is]}, the rest in ${UNITS[readAs]}: the depths change by that ratio in one step. They were read as ${UNITS[is]}. Check one depth you know.`,
+    /**
+     * @param other The other day, if there is only one.
+     * @param isHeading True when late positions or an offset of every other pass would explain it too.
+     */
+    'cross-offset': (
+      part: PartName,
+      size: number,
+      other: string | undefined,
+      isAligned: boolean,
+      isHeading: boolean,
+    ) => {
+      const than = other === undefined ? 'the other passes' : `${other}'s`;
+      const cause = isHeading
+        ? 'water level? transducer? late positions, as the passes run the other way?'
+        : 'water level? transducer?';
+      const done = isAligned
+        ? ` They were brought to ${other === undefined ? 'the others' : `${other}'s`}.`
+        : '';
+      return `${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom. The program cannot tell which is right (${cause}).${done} Depths may be off by ${meters(size / 2)}.`;
+    },
+    drift: ({ name, file }: PartName, size: number) =>
+      `The same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. Was the water ${size < 0 ? 'falling' : 'rising'}? Give the levels (--levels). Depths may be off by ${meters(size / 2)}.`,
+    /** @param isAlike True when an offset would explain it as well. */
+    shift: ({ name }: PartName, shift: number, depth: number, isAlike: boolean) =>
+      `${name} disagrees with the rest: its positions are about ${inMeters(shift)} off, or its depths ${meters(depth)}. ${
+        isAlike
+          ? 'On this slope they look the same.'
+          : 'The positions fit better; --ties.correct-shift moves them back.'
+      } Check how the file was made.`,
+    lag: (part: PartName, seconds: number, sd: number, effect: number) =>
+      `Passes one way read deeper down a slope than passes the other way${part.file === undefined ? '' : ` in ${part.name}`}: positions are ${Math.abs(seconds).toFixed(1)} s ${seconds > 0 ? 'late' : 'early'} (give or take ${(2 * sd).toFixed(1)} s), or every other pass is off. Depths are off by about ${meters(effect)}; --ties.correct-lag corrects the positions.`,
+    heading: ({ name }: PartName, size: number) =>
+      `Passes one way read ${meters(size)} deeper than passes the other way in ${name}: late positions, or every other pass is off. Depths may be off by ${meters(size / 2)}. Check the clock of the sonar, and whether two sonars wrote this log.`,
+    /** @param isSwapped True when the log would be at the waypoints with latitude and longitude swapped. */
+    'no-overlap': (file: string, distance: number, isSwapped: boolean) => [
+      `${file} is ${inKilometers(distance)} from the nearest waypoint: it cannot be from the same lake. ${isSwapped ? 'Latitude and longitude swapped? Add --map lat=NAME,lon=NAME.' : 'Check the files.'}`,
+      isSwapped ? { repair: { setting: 'map' } } : {},
+    ],
+  }),
+  ...messages('soundings', 'error', {
+    'unit-change': (part: PartName, { readAs, is }: UnitTaken) =>
+      part.lines === undefined
+        ? `None of ${part.name} is used: some of its passes are in ${UNITS[is]}, some in ${UNITS[readAs]}. Split the file by unit, or leave it out.`
+        : `None of ${part.name} is used: somewhere near rows ${grouped(part.lines[0])} to ${grouped(part.lines[1])} the depths change from ${UNITS[readAs]} to ${UNITS[is]}. Split the file there, or leave it out.`,
+  }),
+  ...messages('soundings', 'note', {
+    /** @param most Largest disagreement, m. @param share Share of the track. */
+    contradicted: (most: number, share: number) =>
+      `Over ${Math.max(1, Math.round(100 * share))} % of the track one pass reads up to ${meters(most)} off what the passes beside it read: weed, bait, or a form that one of them missed. Marks there say so; run those places again.`,
+    /** @param pass The pass that would tie them. @param count Number of passes needed for all parts. */
+    untied: (
+      parts: string,
+      count: number,
+      {
+        isApart,
+        pass,
+      }: {
+        readonly isApart: boolean;
+        readonly pass: {
+          readonly from: readonly number[];
+          readonly bearing: number;
+          readonly length: number;
+        };
+      },
+    ) =>
+      `${isApart ? 'Nothing in this survey crosses' : 'Too little in this survey crosses'} between ${parts}: a change of level between them would not show. Run one pass across: from ${pass.from[1].toFixed(5)} ${pass.from[0].toFixed(5)}, ${Math.round(pass.bearing) % 360} deg true for ${inMeters(pass.length)}${count > 1 ? ` (the first of ${count})` : ''}. "downslope check --passes" draws it.`,
+    'lag given': (seconds: number) => `Positions moved by ${seconds.toFixed(2)} s of travel, as asked.`,
+    'lag corrected': (seconds: readonly number[], files: readonly string[]) => {
+      const isOne = seconds.every((own) => own === seconds[0]);
+      const each = seconds.map((own, log) => `${files[log]} ${own.toFixed(2)} s`).join(', ');
+      return `Positions were late by ${isOne ? `${seconds[0].toFixed(2)} s` : each}: moved accordingly, as asked.`;
+    },
+    'shift corrected': ({ name }: PartName, shift: number) =>
+      `Positions of ${name} were ${inMeters(Math.abs(shift))} off: moved back, as asked.`,
+    'drift corrected': ({ name }: PartName, size: number) =>
+      `The level changed by ${meters(size)} over ${name}: taken out, as asked. The middle of the log counts as right.`,
+  }),
+};
