@@ -13,15 +13,17 @@ interface Look {
   readonly turn: number;
 }
 
-/** Number of looks from around the mark, and their distance, m: a fix and the track are off by some meters. */
+/** Looks at the mark itself, the first as the lattice lies. */
+export const CENTERED = 4;
+/** Looks from around it, and their distance, m: a fix and the track are off by some meters. */
 const BESIDE = 8;
-const OFF = 7;
+const OFF = 6;
 /**
- * All looks, the first at the mark as the lattice lies. A word on their mean depends little on the lattice, whose nodes lie
- * otherwise when a survey is turned, and little on a few meters of position.
+ * All looks. A word on their mean depends little on the lattice, whose nodes lie otherwise when a survey is turned, and
+ * little on a few meters of position.
  */
 export const LOOKS: readonly Look[] = [
-  { east: 0, north: 0, turn: 0 },
+  ...Array.from({ length: CENTERED }, (_, k) => ({ east: 0, north: 0, turn: (k * Math.PI) / 2 / CENTERED })),
   ...Array.from({ length: BESIDE }, (_, k) => {
     // Neighbors in direction are turned by different angles.
     const toward = ((3 * k + 0.5) * 2 * Math.PI) / BESIDE;

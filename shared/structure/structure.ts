@@ -4,7 +4,7 @@ import type { StructureFeatures } from './features/features.ts';
 import { type HeightField, Surroundings, toDegrees } from './features/height-field.ts';
 import { parseTable, scoreWords } from './score.ts';
 import { support } from './stated-height.ts';
-import { featuresOfModel, featuresOnLake } from './structure-features.ts';
+import { CENTERED, featuresOfModel, featuresOnLake } from './structure-features.ts';
 import { STRUCTURE_TABLE } from './structure-table.ts';
 
 /** The structure word for the bottom around a mark, and how sure it is. */
@@ -15,7 +15,7 @@ export interface Structure {
   readonly runnerUp: StructureWord;
   /** Probability of every word, in the order of `STRUCTURE_WORDS`; what is left of 1 has no reason worth fishing. */
   readonly probabilities: Float64Array;
-  /** The bottom as the look at the mark shows it. */
+  /** The bottom as the look shows it that supports the word best. */
   readonly features: StructureFeatures;
   /** Range of heights within 60 m of the mark, less the plane's tilt, m. */
   readonly relief: number;
@@ -56,7 +56,9 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
   const relief = AROUND.reliefOf(smooth, AROUND.tiltOf(raw));
   const leastRelief = Math.max(MIN_RELIEF, RELIEF_OVER_SD * ringMean(model.grid.sd, 24));
   const probabilities = probabilitiesOf(seen);
-  const [first, second] = wordsByProbability(probabilities, seen);
+  const words = wordsByProbability(probabilities, seen);
+  const [first, features] = words.next().value!;
+  const [second] = words.next().value!;
   let confidence = probabilities[first];
   if (relief < leastRelief && first !== SLOPE && first !== FLAT) {
     confidence = Math.min(confidence, LOW_RELIEF_CONFIDENCE);
@@ -67,7 +69,7 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
     confidence,
     runnerUp: STRUCTURE_WORDS[second],
     probabilities,
-    features: seen[0],
+    features,
     relief,
     leastRelief,
     planeSlope: slopeAround(seen[0].field),
@@ -77,7 +79,7 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
 /** The word that a mark at a place of the lake gets, as an index into `STRUCTURE_WORDS`; undefined where the bottom is not known. */
 export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number | undefined {
   const seen = featuresOnLake(lake, lat, lon);
-  return seen && wordsByProbability(probabilitiesOf(seen), seen)[0];
+  return seen && wordsByProbability(probabilitiesOf(seen), seen).next().value?.[0];
 }
 
 /** Below this probability a look's support of a word is not worth measuring. */
@@ -96,11 +98,20 @@ function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
   return sum;
 }
 
-/** Words, the most likely first, without those whose reason the look at the mark itself does not support. */
-const wordsByProbability = (probabilities: Float64Array, [here]: readonly StructureFeatures[]): number[] =>
-  [...probabilities.keys()]
-    .sort((a, b) => probabilities[b] - probabilities[a] || a - b)
-    .filter((w) => support(STRUCTURE_WORDS[w], here) > 0);
+/**
+ * Words, the most likely first, each with the look at the mark itself that supports it best; without those whose reason no
+ * such look supports.
+ */
+function* wordsByProbability(
+  probabilities: Float64Array,
+  seen: readonly StructureFeatures[],
+): Generator<readonly [word: number, best: StructureFeatures], undefined> {
+  for (const w of [...probabilities.keys()].sort((a, b) => probabilities[b] - probabilities[a] || a - b)) {
+    const supports = seen.slice(0, CENTERED).map((features) => support(STRUCTURE_WORDS[w], features));
+    const most = Math.max(...supports);
+    if (most > 0) yield [w, seen[supports.indexOf(most)]];
+  }
+}
 
 /** Slope of the plane through the bottom around the mark, deg. */
 const slopeAround = ({ raw }: HeightField): number => toDegrees(Math.hypot(...AROUND.tiltOf(raw)));

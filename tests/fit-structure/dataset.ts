@@ -63,7 +63,7 @@ const emptySet = (): Dataset => ({ features: [], words: [], pairs: [] });
 
 /** Rows of a place as one survey shows it, by two looks at it: as it lies and turned by 45 degrees. */
 type Seen = readonly [plain: number, turned: number];
-const TWO_LOOKS = [LOOKS[0], { ...LOOKS[0], turn: Math.PI / 4 }];
+const TWO_LOOKS = [LOOKS[0], LOOKS[2]];
 
 function addSeen({ features, words }: Dataset, seen: readonly StructureFeatures[], word?: number): Seen {
   const first = features.push(seen[0].values, seen[1].values) - 2;
