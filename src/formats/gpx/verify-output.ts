@@ -65,8 +65,8 @@ export function verifyEdited(
       throw new Error(`Encoding ${document.encoding} is not stable.`);
   }
   for (const text of portions(document, edited, waypoints)) {
-    parseAgain(text, document.file);
     scanStrictly(text, document.file);
+    parseAgain(text, document.file);
   }
 }
 
