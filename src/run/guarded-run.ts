@@ -36,7 +36,7 @@ export async function runGuarded(whole: PipelineJob, hooks: StageHooks): Promise
   const data = pipelineData(pipeline, sources);
   const steps = ofAllStages(data);
   let result: SentResult | undefined;
-  await new Pool(1).run<undefined, SentResult>({
+  await new Pool(1).runWatched<undefined, SentResult>({
     task: 'run',
     setup: { pipeline: data, job } satisfies GuardedRunSetup,
     count: 1,
@@ -44,18 +44,16 @@ export async function runGuarded(whole: PipelineJob, hooks: StageHooks): Promise
     take: (_, answer) => {
       result = answer;
     },
-    watch: {
-      patience: job.patience,
-      onLost(_, step = 0, isHung) {
-        const { name } = steps[step];
-        throw new Refusal([
-          isHung ? says.hung(undefined, name, job.patience, 'run') : says.exited(undefined, name, 'run'),
-        ]);
-      },
-      onSaid(news: GuardedRunNews) {
-        if ('diagnostic' in news) hooks.report(news.diagnostic);
-        else hooks.progress(news.what, news.share);
-      },
+    patience: job.patience,
+    onLost(_, step = 0, isHung) {
+      const { name } = steps[step];
+      throw new Refusal([
+        isHung ? says.hung(undefined, name, job.patience, 'run') : says.exited(undefined, name, 'run'),
+      ]);
+    },
+    onSaid(news: GuardedRunNews) {
+      if ('diagnostic' in news) hooks.report(news.diagnostic);
+      else hooks.progress(news.what, news.share);
     },
   });
   return resultOf(result!);

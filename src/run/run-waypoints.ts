@@ -66,8 +66,8 @@ export async function runWaypoints(
       : says.exited(undefined, name, 'fields');
     failures.push({ index, step, diagnostic });
   };
-  await pool.run<WaypointRequest, WaypointAnswer>({
-    task: 'waypoint',
+  const work = {
+    task: 'waypoint' as const,
     setup: {
       steps: steps.map((step) => stepData(step, sources)),
       waypoints,
@@ -75,16 +75,19 @@ export async function runWaypoints(
       lake,
     } satisfies WaypointSetup,
     count: waypoints.length,
-    requestAt: (index) => ({ index, skip: skipOf(failures, index) }),
-    take(index, { fields, diagnostics }) {
+    requestAt: (index: number): WaypointRequest => ({ index, skip: skipOf(failures, index) }),
+    take(index: number, { fields, diagnostics }: WaypointAnswer) {
       results.push({ waypoint: waypoints[index], fields, diagnostics });
       progress(results.length);
     },
-    worthThreads: WORTH_THREADS,
-    ...(steps.some(({ isUserPlugin }) => isUserPlugin)
-      ? { watch: { patience, onLost } }
-      : { here: hereOn({ steps, waypoints, keepInternals }, lake) }),
-  });
+  };
+  if (steps.some(({ isUserPlugin }) => isUserPlugin)) await pool.runWatched({ ...work, patience, onLost });
+  else
+    await pool.run({
+      ...work,
+      here: hereOn({ steps, waypoints, keepInternals }, lake),
+      worthThreads: WORTH_THREADS,
+    });
   return results;
 }
 

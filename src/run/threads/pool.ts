@@ -23,7 +23,7 @@ export type Message =
   | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
 
 /** Work in pieces of one task, each a request `Q` with an answer `A`. */
-export interface Work<Q, A> {
+interface Work<Q, A> {
   readonly task: TaskName;
   /** What each thread needs before its first request. */
   readonly setup?: unknown;
@@ -31,19 +31,22 @@ export interface Work<Q, A> {
   readonly count: number;
   /** Called in the order of the pieces, and again for a piece that was lost with its thread. */
   readonly requestAt: (k: number) => Q;
-  /** The answer, if it is known already. */
-  readonly known?: (request: Q) => A | undefined;
   /** Receives the answers in the order of the pieces, so that sums do not depend on which thread made them. */
   readonly take: (k: number, answer: A) => void;
-  /** Does a piece in this thread; absent when it must be watched. */
-  readonly here?: (request: Q) => A;
-  /** Pieces done here before other threads are started or get ready, which costs more than it saves for so few. */
-  readonly worthThreads?: number;
-  readonly watch?: Watch;
 }
 
-/** How a task is watched whose plugins may hang or end their thread. */
-interface Watch {
+/** Work that this thread can do too. */
+interface SharedWork<Q, A> extends Work<Q, A> {
+  /** The answer, if it is known already. */
+  readonly known?: (request: Q) => A | undefined;
+  /** Does a piece in this thread. */
+  readonly here: (request: Q) => A;
+  /** Pieces done here before other threads are started or get ready, which costs more than it saves for so few. */
+  readonly worthThreads: number;
+}
+
+/** Work done only in other threads, whose plugins may hang or end their thread. */
+interface WatchedWork<Q, A> extends Work<Q, A> {
   /** Longest time of a step, s. */
   readonly patience: number;
   /** Called when a piece was lost; it is done again unless this throws. @param step Undefined between steps. */
@@ -66,73 +69,16 @@ export class Pool {
     this.#workers = workers;
   }
 
-  /**
-   * Does all pieces, in this thread and others. Where there is enough to do, idle threads join at once.
-   *
-   * Watched work is done only in others, and their threads are not used again, since a plugin may have left anything
-   * behind.
-   *
-   * @throws Any error of a piece, and a Refusal.
-   */
-  async run<Q, A>(work: Work<Q, A>): Promise<void> {
-    const { count, requestAt, known, take, here, worthThreads = 0, watch } = work;
-    let [next, taken] = [0, 0];
-    const lost: number[] = [];
-    const answers = new Map<number, A>();
-    const done = (k: number, answer: A): void => {
-      answers.set(k, answer);
-      for (let first = answers.get(taken); first !== undefined; first = answers.get(taken)) {
-        answers.delete(taken);
-        take(taken++, first);
-      }
-    };
-    /** The next piece without a known answer. */
-    const begin = (): { readonly k: number; readonly request: Q } | undefined => {
-      for (;;) {
-        const k = lost.pop() ?? next++;
-        if (k >= count) return undefined;
-        const request = requestAt(k);
-        const answer = known?.(request);
-        if (answer === undefined) return { k, request };
-        done(k, answer);
-      }
-    };
-    const there = async (thread: Thread): Promise<void> => {
-      for (let piece = begin(); piece !== undefined; piece = begin())
-        done(piece.k, await thread.ask<A>(piece.request));
-    };
-    const watched = async ({ patience, onLost, onSaid }: Watch): Promise<void> => {
-      let thread: Thread | undefined;
-      try {
-        for (let piece = begin(); piece !== undefined; piece = begin()) {
-          thread ??= this.#begin(work, onSaid);
-          let isHung = false;
-          const stop = watchHeartbeat(thread.heartbeat, patience, () => {
-            isHung = true;
-            void thread?.end();
-          });
-          try {
-            done(piece.k, await thread.ask<A>(piece.request));
-          } catch (cause) {
-            if (!(cause instanceof ThreadEnded) || this.#isClosed) throw cause;
-            onLost(piece.k, thread.heartbeat.current(), isHung);
-            lost.push(piece.k);
-            thread = undefined;
-          } finally {
-            stop();
-          }
-        }
-      } finally {
-        await thread?.end();
-      }
-    };
-    if (here === undefined && watch !== undefined) {
-      const threads = Math.max(1, Math.min(count, this.#workers));
-      await Promise.all(Array.from({ length: threads }, () => watched(watch)));
-      return;
-    }
+  /** Does all pieces, in this thread and others. Idle threads join at once. @throws Any error of a piece, and a Refusal. */
+  async run<Q, A>(work: SharedWork<Q, A>): Promise<void> {
+    const { count, here, worthThreads } = work;
+    const pieces = new Pieces(work, work.known);
     const joined: Thread[] = [];
     const others: Promise<unknown>[] = [];
+    const there = async (thread: Thread): Promise<void> => {
+      for (let piece = pieces.begin(); piece !== undefined; piece = pieces.begin())
+        pieces.done(piece.k, await thread.ask<A>(piece.request));
+    };
     const join = (most: number): void => {
       while (joined.length < most) {
         const thread = this.#begin(work);
@@ -145,15 +91,63 @@ export class Pool {
       }
     };
     let doneHere = 0;
-    for (let piece = begin(); piece !== undefined; piece = begin()) {
+    for (let piece = pieces.begin(); piece !== undefined; piece = pieces.begin()) {
       if (doneHere === 0 && count > worthThreads) join(Math.min(this.#workers - 1, this.#idle.length));
-      done(piece.k, here!(piece.request));
+      pieces.done(piece.k, here(piece.request));
       if (++doneHere === worthThreads) join(this.#workers - 1);
       // Lets the other threads get their next pieces meanwhile.
       await setImmediate();
     }
     await Promise.all(others);
     this.#idle.push(...joined);
+  }
+
+  /**
+   * Does all pieces in other threads. They are not used again, since a plugin may have left anything behind.
+   *
+   * @throws Any error of a piece, and a Refusal.
+   */
+  async runWatched<Q, A>(work: WatchedWork<Q, A>): Promise<void> {
+    const pieces = new Pieces(work);
+    const inThread = async (): Promise<void> => {
+      let thread: Thread | undefined;
+      try {
+        for (let piece = pieces.begin(); piece !== undefined; piece = pieces.begin()) {
+          thread ??= this.#begin(work, work.onSaid);
+          if (await this.#finish(piece, pieces, thread, work)) continue;
+          pieces.again(piece.k);
+          thread = undefined;
+        }
+      } finally {
+        await thread?.end();
+      }
+    };
+    const threads = Math.max(1, Math.min(work.count, this.#workers));
+    await Promise.all(Array.from({ length: threads }, inThread));
+  }
+
+  /** Waits for a piece that another thread does; false when the thread hung or ended, which is reported. */
+  async #finish<Q, A>(
+    { k, request }: Piece<Q>,
+    pieces: Pieces<Q, A>,
+    thread: Thread,
+    { patience, onLost }: WatchedWork<Q, A>,
+  ): Promise<boolean> {
+    let isHung = false;
+    const stop = watchHeartbeat(thread.heartbeat, patience, () => {
+      isHung = true;
+      void thread.end();
+    });
+    try {
+      pieces.done(k, await thread.ask<A>(request));
+      return true;
+    } catch (cause) {
+      if (!(cause instanceof ThreadEnded) || this.#isClosed) throw cause;
+      onLost(k, thread.heartbeat.current(), isHung);
+      return false;
+    } finally {
+      stop();
+    }
   }
 
   /** Ends all threads, even those still busy. */
@@ -171,6 +165,50 @@ export class Pool {
     this.#all.add(thread);
     thread.begin(task, setup, onSaid);
     return thread;
+  }
+}
+
+interface Piece<Q> {
+  readonly k: number;
+  readonly request: Q;
+}
+
+/** The pieces of some work, begun in order; those lost with their thread are begun again. */
+class Pieces<Q, A> {
+  readonly #work: Work<Q, A>;
+  readonly #known?: (request: Q) => A | undefined;
+  readonly #lost: number[] = [];
+  readonly #answers = new Map<number, A>();
+  #next = 0;
+  #taken = 0;
+
+  constructor(work: Work<Q, A>, known?: (request: Q) => A | undefined) {
+    this.#work = work;
+    this.#known = known;
+  }
+
+  /** The next piece without a known answer; undefined when there is none. */
+  begin(): Piece<Q> | undefined {
+    for (;;) {
+      const k = this.#lost.pop() ?? this.#next++;
+      if (k >= this.#work.count) return undefined;
+      const request = this.#work.requestAt(k);
+      const answer = this.#known?.(request);
+      if (answer === undefined) return { k, request };
+      this.done(k, answer);
+    }
+  }
+
+  done(k: number, answer: A): void {
+    const answers = this.#answers.set(k, answer);
+    for (let first = answers.get(this.#taken); first !== undefined; first = answers.get(this.#taken)) {
+      answers.delete(this.#taken);
+      this.#work.take(this.#taken++, first);
+    }
+  }
+
+  again(k: number): void {
+    this.#lost.push(k);
   }
 }
 
