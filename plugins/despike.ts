@@ -1,6 +1,6 @@
 import { defineLogPlugin } from '../shared/contract/index.ts';
 import { findBadEchoes, findHeldValues } from '../shared/survey/index.ts';
-import { soundingPlugins as says } from '../shared/text/index.ts';
+import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
 /** Drops depths that are not the bottom, and keeps the shallow ones among them as the shallowest depth seen there. */
 export const despike = defineLogPlugin({

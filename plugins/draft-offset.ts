@@ -1,6 +1,6 @@
 import { defineLogPlugin } from '../shared/contract/index.ts';
 import { moveAlongCourse } from '../shared/survey/index.ts';
-import { soundingPlugins as says } from '../shared/text/index.ts';
+import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
 /** Refers depths to the water surface, and moves positions from the antenna to the transducer. */
 export const draftOffset = defineLogPlugin({

@@ -1,6 +1,6 @@
 import { defineSurveyPlugin } from '../shared/contract/index.ts';
 import { findDuplicates } from '../shared/survey/index.ts';
-import { soundingPlugins as says } from '../shared/text/index.ts';
+import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
 /** Uses soundings that are in several logs only once. */
 export const duplicates = defineSurveyPlugin({

@@ -1,6 +1,6 @@
 import { defineLogPlugin } from '../shared/contract/index.ts';
 import { findJumps, findStale } from '../shared/survey/index.ts';
-import { soundingPlugins as says } from '../shared/text/index.ts';
+import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
 /** Drops fixes at places where the boat cannot have been. */
 export const positionJumps = defineLogPlugin({

@@ -1,6 +1,6 @@
 import { defineLogPlugin } from '../shared/contract/index.ts';
 import { SOUND_SPEED_EQUATIONS, type SoundSpeedEquation, soundSpeed } from '../shared/survey/index.ts';
-import { soundingPlugins as says } from '../shared/text/index.ts';
+import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
 /** Range of believable temperatures of fresh water under a boat, deg C. */
 const COLDEST = -1;

@@ -8,7 +8,7 @@ import {
   parseReadingTime,
   readLevels,
 } from '../shared/survey/index.ts';
-import { soundingPlugins as says } from '../shared/text/index.ts';
+import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
 /** Soundings more than this many days beyond the readings are reported: a lake may move by a hand's breadth in a day. */
 const LATE_DAYS = 1;

@@ -113,7 +113,7 @@ async function main(argv: readonly string[]): Promise<number> {
     return 0;
   }
   if (!Object.hasOwn(COMMANDS, name)) {
-    const { command: says } = await import('../shared/text/messages/command.ts');
+    const { commandMessages: says } = await import('../shared/text/messages/command.ts');
     throw new Refusal([says.unknown(undefined, name, Object.keys(COMMANDS))], 2);
   }
   return (await COMMANDS[name].load()).run(rest);
@@ -143,7 +143,7 @@ async function endWith(status: number): Promise<void> {
   isOver = true;
   process.exitCode = status;
   if (failure === undefined || status !== 0) return;
-  const { files: says } = await import('../shared/text/messages/files.ts');
+  const { fileMessages: says } = await import('../shared/text/messages/files.ts');
   const place = { file: 'standard output' };
   const said = says.write(place, failure.code ?? failure.message, 'Write to another place.');
   process.exitCode = explain(new Refusal([said]), argv.includes('--json'));

@@ -1,6 +1,6 @@
 import type { Diagnostic, EnrichedWaypoint, Report, Survey, Waypoint } from '../contract/index.ts';
 import { farOff, type Polygon, readShore, readZones, type Zone, zonesFarOff } from '../geo/index.ts';
-import { dayPlanMessages as says, zones as saysOfZones } from '../text/index.ts';
+import { dayPlanMessages as says, zoneMessages as saysOfZones } from '../text/index.ts';
 import { bagFactors, bagRules } from './bag.ts';
 import { type Day, readDay } from './day.ts';
 import { steady } from './decay.ts';

@@ -1,5 +1,5 @@
 import { FIELDS, type FieldDefinition, type FieldUnit, type Plugin, Refusal } from '../contract/index.ts';
-import { plugin as says } from '../text/index.ts';
+import { pluginMessages as says } from '../text/index.ts';
 
 const NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
 const STAGES = ['reader', 'log', 'survey', 'waypoint', 'refine', 'plan', 'writer'];

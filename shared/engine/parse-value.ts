@@ -7,7 +7,7 @@ import {
   type OptionDefinition,
   Refusal,
 } from '../contract/index.ts';
-import { lengthUnitOf, parseDay, parseNumber, option as says, speedUnitOf } from '../text/index.ts';
+import { lengthUnitOf, parseDay, parseNumber, optionMessages as says, speedUnitOf } from '../text/index.ts';
 import { siSuffix } from './option-groups.ts';
 
 const NUMBER = String.raw`[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?`;

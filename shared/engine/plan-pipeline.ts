@@ -16,7 +16,7 @@ import {
   type SurveyPlugin,
   type WriterPlugin,
 } from '../contract/index.ts';
-import { plugin as says, option as saysOfOption } from '../text/index.ts';
+import { pluginMessages as says, optionMessages as saysOfOption } from '../text/index.ts';
 
 /** Columns of the table that are not fields. */
 export const FIXED_COLUMNS = ['file', 'waypoint', 'lat', 'lon', 'notes'] as const;

@@ -10,7 +10,7 @@ import {
   Refusal,
 } from '../contract/index.ts';
 import { dateOption, unitsOption } from '../retrieve/index.ts';
-import { input as says } from '../text/index.ts';
+import { inputMessages as says } from '../text/index.ts';
 import { collectSettings, type OptionGroup, type Setting } from './option-groups.ts';
 import { parseOptionValue } from './parse-value.ts';
 import { type Pipeline, planPipeline } from './plan-pipeline.ts';

@@ -1,5 +1,5 @@
 import { type DisplayUnits, type OptionDefinition, Refusal } from '../contract/index.ts';
-import { option as says } from '../text/index.ts';
+import { optionMessages as says } from '../text/index.ts';
 import type { Setting } from './option-groups.ts';
 import { parseOptionValue } from './parse-value.ts';
 

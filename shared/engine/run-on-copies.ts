@@ -6,7 +6,7 @@ import {
   type Soundings,
   SURVEY_COLUMNS,
 } from '../contract/index.ts';
-import { plugin as says } from '../text/index.ts';
+import { pluginMessages as says } from '../text/index.ts';
 
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
 /** Columns in which a missing value is NaN; soundings need not have them. */

@@ -13,7 +13,7 @@ import {
 } from '../contract/index.ts';
 import { type LakeModel, lakeBottom } from '../lake/index.ts';
 import { fromBuffers, type IndexBuffers, indexBuffers } from '../survey/index.ts';
-import { option as says } from '../text/index.ts';
+import { optionMessages as says } from '../text/index.ts';
 import { type JoinedLog, joinLogs } from './join-logs.ts';
 import type { Pipeline } from './plan-pipeline.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';

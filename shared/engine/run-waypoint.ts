@@ -14,7 +14,7 @@ import {
   type WaypointPlugin,
 } from '../contract/index.ts';
 import { fromBuffers, indexBuffers } from '../survey/index.ts';
-import { plugin as says } from '../text/index.ts';
+import { pluginMessages as says } from '../text/index.ts';
 import { pluginFieldName, type Step } from './plan-pipeline.ts';
 import type { LakeBuffers } from './run-stages.ts';
 

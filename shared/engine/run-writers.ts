@@ -7,7 +7,7 @@ import {
   type WriterPlugin,
   type WriterPosition,
 } from '../contract/index.ts';
-import { plugin as says } from '../text/index.ts';
+import { pluginMessages as says } from '../text/index.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
 import { guarded } from './run-on-copies.ts';
 

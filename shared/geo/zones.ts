@@ -1,6 +1,6 @@
 import { bbox, booleanPointInPolygon, lineIntersect, multiPolygon, point } from '@turf/turf';
 import type { Diagnostic, JsonFile } from '../contract/index.ts';
-import { parseClock, parseSpeed, zones as says } from '../text/index.ts';
+import { parseClock, parseSpeed, zoneMessages as says } from '../text/index.ts';
 import { type FarPlace, farOff } from './far-off.ts';
 import {
   type Box,

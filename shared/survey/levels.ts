@@ -6,7 +6,7 @@ import {
   type OptionDefinition,
   toMeters,
 } from '../contract/index.ts';
-import { parseNumber, parseTime, soundingPlugins as says, UTC } from '../text/index.ts';
+import { parseNumber, parseTime, soundingPluginMessages as says, UTC } from '../text/index.ts';
 import { hasDay } from './days.ts';
 
 /** Dated readings of the water level, in order of time. */

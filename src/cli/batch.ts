@@ -1,5 +1,5 @@
 import { type OptionDefinitions, switchOption } from '../../shared/contract/index.ts';
-import { batch as says } from '../../shared/text/index.ts';
+import { batchMessages as says } from '../../shared/text/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
 import { formatCsv } from '../formats/table/index.ts';
 import { readJobs } from './batch/job-list.ts';

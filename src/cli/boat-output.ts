@@ -2,7 +2,7 @@ import { basename } from 'node:path';
 import { defaultsOf, type OptionValues, Refusal } from '../../shared/contract/index.ts';
 import { type DayPlanOptions, dayPlanOptions } from '../../shared/day/index.ts';
 import type { castOption, zonesOption } from '../../shared/retrieve/index.ts';
-import { option as says } from '../../shared/text/index.ts';
+import { optionMessages as says } from '../../shared/text/index.ts';
 import { type BoatInput, makeBoatData, renderBoatPage } from '../boat/index.ts';
 import { ENRICHED } from '../files/index.ts';
 import type { ReportInput } from '../page/index.ts';

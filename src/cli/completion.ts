@@ -1,5 +1,5 @@
 import { type OptionDefinition, Refusal } from '../../shared/contract/index.ts';
-import { option as says } from '../../shared/text/index.ts';
+import { optionMessages as says } from '../../shared/text/index.ts';
 import { BUILT_IN } from '../run/index.ts';
 import { COMMAND_GROUPS, settingsOf } from './command-groups.ts';
 import { parseCommandLine } from './parse-command-line.ts';

@@ -1,7 +1,7 @@
 import { existsSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { type CsvFile, type OptionDefinitions, Refusal, switchOption } from '../../shared/contract/index.ts';
-import { command as says } from '../../shared/text/index.ts';
+import { commandMessages as says } from '../../shared/text/index.ts';
 import { parseOwnOptions } from './parse-command-line.ts';
 
 const SHAPE = {

@@ -1,6 +1,6 @@
 import { type Diagnostic, Refusal, stackOf } from '../../shared/contract/index.ts';
 import { needsInternals, type StagesResult } from '../../shared/engine/index.ts';
-import { option as says } from '../../shared/text/index.ts';
+import { optionMessages as says } from '../../shared/text/index.ts';
 import { identityOf, type TargetOptions } from '../files/index.ts';
 import { gpxMergeOptions } from '../formats/gpx/index.ts';
 import type { JobSummary } from './batch/run-jobs.ts';

@@ -1,7 +1,7 @@
 import { basename, extname } from 'node:path';
 import type { CsvFile, Diagnostic } from '../../shared/contract/index.ts';
 import { levelAt, parseReadingTime, readLevels } from '../../shared/survey/index.ts';
-import { input as says } from '../../shared/text/index.ts';
+import { inputMessages as says } from '../../shared/text/index.ts';
 import { type EnrichedLake, enrichLake, givenZones, type WaypointFiles } from '../engine/index.ts';
 import type { ReportInput } from '../page/index.ts';
 import { type Ledger, runGuarded } from '../run/index.ts';

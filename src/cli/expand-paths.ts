@@ -1,6 +1,6 @@
 import { dirname, join } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
-import { input as says } from '../../shared/text/index.ts';
+import { inputMessages as says } from '../../shared/text/index.ts';
 import { isDownslopeOutput, isFolder, readFolder } from '../files/index.ts';
 import { writtenBefore } from '../run/index.ts';
 

@@ -12,7 +12,7 @@ import {
 } from '../../shared/lake/index.ts';
 import { pickRows } from '../../shared/math/index.ts';
 import { dayName, dayNumber } from '../../shared/survey/index.ts';
-import { option as says } from '../../shared/text/index.ts';
+import { optionMessages as says } from '../../shared/text/index.ts';
 import { checkTargets, makeFolder } from '../files/index.ts';
 import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
 import { type PipelineJob, type RunLakeRounds, runGuarded, withLake } from '../run/index.ts';

@@ -1,6 +1,6 @@
 import { isAbsolute, relative, resolve } from 'node:path';
 import { type Plugin, Refusal } from '../../shared/contract/index.ts';
-import { plugin as says } from '../../shared/text/index.ts';
+import { pluginMessages as says } from '../../shared/text/index.ts';
 import {
   BUILT_IN,
   builtInWithout,

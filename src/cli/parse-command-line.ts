@@ -13,7 +13,7 @@ import {
   resolveSettings,
   type Setting,
 } from '../../shared/engine/index.ts';
-import { option as says } from '../../shared/text/index.ts';
+import { optionMessages as says } from '../../shared/text/index.ts';
 import { VERSION } from '../version.ts';
 import { HELP_FOOTER } from './cautions.ts';
 

@@ -16,7 +16,7 @@ import {
   pluginFlag,
   siSuffix,
 } from '../../shared/engine/index.ts';
-import { plugin as says } from '../../shared/text/index.ts';
+import { pluginMessages as says } from '../../shared/text/index.ts';
 import { createCommandIo } from './command-io.ts';
 import { ALL_STAGES, pluginsOf, resolveCommand } from './resolve-command.ts';
 

@@ -20,7 +20,7 @@ import {
   proposedComment,
   proposedText,
   prospectMessages as says,
-  option as saysOfOption,
+  optionMessages as saysOfOption,
 } from '../../shared/text/index.ts';
 import { numberWaypoints, readWaypointFiles } from '../engine/index.ts';
 import { readInput, type TargetOptions } from '../files/index.ts';

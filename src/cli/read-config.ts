@@ -3,7 +3,7 @@ import { dirname } from 'node:path';
 import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from 'yaml';
 import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
-import { config as says, input as saysOfInput } from '../../shared/text/index.ts';
+import { configMessages as says, inputMessages as saysOfInput } from '../../shared/text/index.ts';
 import { specialFileOf } from '../files/index.ts';
 
 /** A configuration file in the form of typed options. */

@@ -17,10 +17,10 @@ import {
   type Step,
 } from '../../shared/engine/index.ts';
 import {
-  config as says,
-  files as saysOfFiles,
-  input as saysOfInput,
-  option as saysOfOption,
+  configMessages as says,
+  fileMessages as saysOfFiles,
+  inputMessages as saysOfInput,
+  optionMessages as saysOfOption,
 } from '../../shared/text/index.ts';
 import { specialFileOf } from '../files/index.ts';
 import { isUserSource, type PluginSource } from '../run/index.ts';

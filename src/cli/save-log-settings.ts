@@ -3,7 +3,7 @@ import { basename } from 'node:path';
 import { Document, parseDocument } from 'yaml';
 import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
-import { command as says } from '../../shared/text/index.ts';
+import { commandMessages as says } from '../../shared/text/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
 import { settingsFile } from './log-settings.ts';
 import type { ResolvedCommand } from './resolve-command.ts';

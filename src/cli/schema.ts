@@ -5,7 +5,7 @@ import {
   Refusal,
 } from '../../shared/contract/index.ts';
 import { columnName, type FIXED_COLUMNS, type Setting } from '../../shared/engine/index.ts';
-import { option as says } from '../../shared/text/index.ts';
+import { optionMessages as says } from '../../shared/text/index.ts';
 import { settingsOfLogs } from '../engine/index.ts';
 import { settingsOf } from './command-groups.ts';
 import { ALL_STAGES, pluginsOf, type ResolvedCommand, resolveCommand } from './resolve-command.ts';

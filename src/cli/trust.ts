@@ -1,6 +1,6 @@
 import { statSync } from 'node:fs';
 import { type OptionDefinitions, Refusal, switchOption } from '../../shared/contract/index.ts';
-import { batch as says } from '../../shared/text/index.ts';
+import { batchMessages as says } from '../../shared/text/index.ts';
 import { configAccess, outsideAccess } from './batch/outside-access.ts';
 import { setTrust } from './batch/trusted-lakes.ts';
 import { createCommandIo } from './command-io.ts';

@@ -1,5 +1,5 @@
 import { Refusal } from '../../shared/contract/index.ts';
-import { option as says } from '../../shared/text/index.ts';
+import { optionMessages as says } from '../../shared/text/index.ts';
 import { checkTargets, readInput } from '../files/index.ts';
 import { enrichGpx, gpxOutputOptions, readGpx } from '../formats/gpx/index.ts';
 import { openLedger } from '../run/index.ts';

@@ -1,5 +1,5 @@
 import { Refusal, visible } from '../../shared/contract/index.ts';
-import { option as says } from '../../shared/text/index.ts';
+import { optionMessages as says } from '../../shared/text/index.ts';
 import { readInput, writeStateFile } from '../files/index.ts';
 import { type Habit, readGpx, unitHabits } from '../formats/gpx/index.ts';
 import { createCommandIo, reportingAll } from './command-io.ts';

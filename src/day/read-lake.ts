@@ -1,6 +1,6 @@
 import { join } from 'node:path';
 import { type EnrichedWaypoint, Refusal, type Report } from '../../shared/contract/index.ts';
-import { input as says } from '../../shared/text/index.ts';
+import { inputMessages as says } from '../../shared/text/index.ts';
 import { ENRICHED, isDownslopeOutput, isFolder, readFolder } from '../files/index.ts';
 import { earlierFields, readGpx } from '../formats/gpx/index.ts';
 

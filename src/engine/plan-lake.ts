@@ -15,8 +15,8 @@ import {
   type DayOrder,
   dayPlanMessages,
   parseZone,
-  soundingRefusals as refusals,
-  plugin as says,
+  refusalMessages as refusals,
+  pluginMessages as says,
 } from '../../shared/text/index.ts';
 import { readLake, readLogs } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';

@@ -24,7 +24,7 @@ import {
   writerPositions,
 } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
-import { input as says } from '../../shared/text/index.ts';
+import { inputMessages as says } from '../../shared/text/index.ts';
 import { formatPlanCsv, formatPlanGpx, formatPlanText, planOptions } from '../day/index.ts';
 import { type Fixes, memorySource, readerOptions } from '../formats/csv/index.ts';
 import { commentOptions } from '../formats/gpx/index.ts';

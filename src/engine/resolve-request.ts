@@ -16,7 +16,7 @@ import {
   type Setting,
 } from '../../shared/engine/index.ts';
 import { unitsOption } from '../../shared/retrieve/index.ts';
-import { option as says, input as saysOfInput } from '../../shared/text/index.ts';
+import { optionMessages as says, inputMessages as saysOfInput } from '../../shared/text/index.ts';
 import { parseCsvBytes, readerOptions } from '../formats/csv/index.ts';
 import { commentOptions, gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/index.ts';
 import { tableOptions } from '../formats/table/index.ts';

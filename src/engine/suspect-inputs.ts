@@ -7,7 +7,11 @@ import {
 } from '../../shared/contract/index.ts';
 import type { Pipeline } from '../../shared/engine/index.ts';
 import { farOff, groupsApart, readZones, type Zone, zonesFarOff } from '../../shared/geo/index.ts';
-import { gpx, soundingPlugins as says, zones as saysOfZones } from '../../shared/text/index.ts';
+import {
+  gpxMessages,
+  soundingPluginMessages as says,
+  zoneMessages as saysOfZones,
+} from '../../shared/text/index.ts';
 
 const NAMED = 5;
 
@@ -20,7 +24,16 @@ export function reportFarInputs(pipeline: Pipeline, waypoints: readonly Waypoint
     if (far === undefined) continue;
     const [{ file, line }] = marks;
     const names = marks.slice(0, NAMED).map(({ name }) => name);
-    report(gpx['marks-apart']({ file, line }, names, marks.length, rest.length, far.distance, far.isSwapped));
+    report(
+      gpxMessages['marks-apart'](
+        { file, line },
+        names,
+        marks.length,
+        rest.length,
+        far.distance,
+        far.isSwapped,
+      ),
+    );
   }
   const given = givenZones(pipeline);
   const far = given && zonesFarOff(given.zones, waypoints);

@@ -2,7 +2,7 @@ import { constants } from 'node:fs';
 import * as files from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
-import { files as says } from '../../shared/text/index.ts';
+import { fileMessages as says } from '../../shared/text/index.ts';
 import { codeOf, type OutputTarget } from './output-target.ts';
 import {
   removeStaleFiles,

@@ -1,7 +1,7 @@
 import { lstatSync, realpathSync, statSync } from 'node:fs';
 import { basename, dirname, join, relative, resolve, sep } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
-import { files as says } from '../../shared/text/index.ts';
+import { fileMessages as says } from '../../shared/text/index.ts';
 
 /** Folders in the folder of a lake. */
 export const LAKE_FOLDERS: readonly string[] = ['waypoints', 'logs', 'tracks'];

@@ -1,7 +1,7 @@
 import { mkdirSync, readlinkSync } from 'node:fs';
 import { dirname, resolve } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
-import { files as says } from '../../shared/text/index.ts';
+import { fileMessages as says } from '../../shared/text/index.ts';
 import { refuseLinkOut } from './link-out.ts';
 import { codeOf, inputFolders, lstatOf, statOf, type TargetOptions } from './output-target.ts';
 

@@ -1,7 +1,7 @@
 import { accessSync, constants, lstatSync, readlinkSync, realpathSync, type Stats, statSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
 import { Refusal, switchOption } from '../../shared/contract/index.ts';
-import { files as says } from '../../shared/text/index.ts';
+import { fileMessages as says } from '../../shared/text/index.ts';
 import { type FileIdentity, identityOf, isUnchanged } from './identity.ts';
 import { foldersOfInputs, refuseLinkOut } from './link-out.ts';
 

@@ -1,7 +1,7 @@
 import { type Dirent, readdirSync, statSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
-import { files as says, input as saysOfInput } from '../../shared/text/index.ts';
+import { fileMessages as says, inputMessages as saysOfInput } from '../../shared/text/index.ts';
 import { kindOf } from './output-target.ts';
 
 /** System folders on memory cards, which users cannot read. */

@@ -1,6 +1,6 @@
 import { closeSync, fstatSync, openSync, readFileSync, readSync } from 'node:fs';
 import { Refusal } from '../../shared/contract/index.ts';
-import { files as says } from '../../shared/text/index.ts';
+import { fileMessages as says } from '../../shared/text/index.ts';
 import { codeOf } from './output-target.ts';
 
 /** Greatest size of a file that is read whole, bytes. */

@@ -3,7 +3,7 @@ import { createServer, type IncomingMessage, type Server, type ServerResponse } 
 import { isIP } from 'node:net';
 import { basename, dirname } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
-import { command as says } from '../../shared/text/index.ts';
+import { commandMessages as says } from '../../shared/text/index.ts';
 import { escapeText } from './svg.ts';
 
 export interface ViewOptions {

@@ -18,7 +18,7 @@ import { ties } from '../../plugins/ties.ts';
 import { waterLevel } from '../../plugins/water-level.ts';
 import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import { checkPluginShape } from '../../shared/engine/index.ts';
-import { plugin as says } from '../../shared/text/index.ts';
+import { pluginMessages as says } from '../../shared/text/index.ts';
 import { gzip, zip } from '../formats/archive/index.ts';
 import { excel } from '../formats/excel/index.ts';
 import { readGeojson } from '../formats/geojson/index.ts';

@@ -1,7 +1,7 @@
 import { type Diagnostic, Refusal } from '../../shared/contract/index.ts';
 import { ofAllStages, type StageHooks, type StagesResult } from '../../shared/engine/index.ts';
 import { anchoredFrame, type LakeGrid, type LakeModel } from '../../shared/lake/index.ts';
-import { plugin as says } from '../../shared/text/index.ts';
+import { pluginMessages as says } from '../../shared/text/index.ts';
 import { type PipelineData, pipelineData } from './plugin-data.ts';
 import { isWatchedBefore, type PipelineJob, runPipeline } from './run-pipeline.ts';
 import { Pool } from './threads/pool.ts';

@@ -3,7 +3,7 @@ import { extname, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import { checkPluginShape } from '../../shared/engine/index.ts';
-import { plugin as says } from '../../shared/text/index.ts';
+import { pluginMessages as says } from '../../shared/text/index.ts';
 
 /** Source of a plugin, as plain data from which a worker can load the plugin again. */
 export type PluginSource = { readonly builtIn: true } | { readonly module: string };

@@ -12,7 +12,7 @@ import {
   stepsFor,
 } from '../../shared/engine/index.ts';
 import { modelRounds } from '../../shared/lake/index.ts';
-import { store as says } from '../../shared/text/index.ts';
+import { storeMessages as says } from '../../shared/text/index.ts';
 import { identityOf, isUnchanged } from '../files/index.ts';
 import { VERSION } from '../version.ts';
 import { withLake } from './model-lake.ts';

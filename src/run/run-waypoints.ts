@@ -6,7 +6,7 @@ import {
   type WaypointWork,
   waypointSteps,
 } from '../../shared/engine/index.ts';
-import { plugin as says } from '../../shared/text/index.ts';
+import { pluginMessages as says } from '../../shared/text/index.ts';
 import { type PluginSources, type StepData, stepData } from './plugin-data.ts';
 import type { Pool } from './threads/pool.ts';
 

@@ -1,7 +1,7 @@
 import { isDeepStrictEqual } from 'node:util';
 import type { AnyWaypointPlugin } from '../../shared/contract/index.ts';
 import { openWaypoints } from '../../shared/engine/index.ts';
-import { plugin as says } from '../../shared/text/index.ts';
+import { pluginMessages as says } from '../../shared/text/index.ts';
 import { stepFromData } from './plugin-data.ts';
 import type { WaypointAnswer, WaypointRequest, WaypointSetup } from './run-waypoints.ts';
 import type { Heartbeat } from './threads/heartbeat.ts';

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { formatDiagnostic, jsonDiagnostic } from '../../shared/contract/diagnostic.ts';
 import { inKilometers, inMeters, inUnits } from '../../shared/contract/lengths.ts';
-import { soundingPlugins } from '../../shared/text/messages/sounding-plugins.ts';
-import { soundings as says } from '../../shared/text/messages/soundings.ts';
+import { soundingPluginMessages } from '../../shared/text/messages/sounding-plugins.ts';
+import { soundingMessages as says } from '../../shared/text/messages/soundings.ts';
 import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 
 describe("lengths in messages are in the user's units", () => {
@@ -29,7 +29,7 @@ describe("lengths in messages are in the user's units", () => {
 
   test('JSON keeps meters', () => {
     const { message, values } = JSON.parse(
-      jsonDiagnostic(soundingPlugins['water-level'](undefined, 186.32, 185.9)),
+      jsonDiagnostic(soundingPluginMessages['water-level'](undefined, 186.32, 185.9)),
     );
     expect(values).toEqual({ levelThen: 186.32, levelToday: 185.9 });
     expect(message).toBe(

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { bottomMessages } from '../../shared/text/messages/bottom.ts';
-import { soundingPlugins } from '../../shared/text/messages/sounding-plugins.ts';
+import { soundingPluginMessages } from '../../shared/text/messages/sounding-plugins.ts';
 import { readingGuide } from '../../src/page/reading-guide.ts';
 import { renderReport } from '../../src/page/report-page.ts';
 import { gpxOf, makeFolder, runProgram, write } from '../cli/run-program.ts';
@@ -13,8 +13,8 @@ const words = (html: string): string => html.replace(/<[^>]+>/g, ' ').replace(/\
 
 describe('words of the page', () => {
   test("messages are in the user's units, and the same sentence about several logs appears once", () => {
-    const diagnostics = ['a.csv', 'b.csv'].map((file) => soundingPlugins['depth-reference']({ file }));
-    const jump = soundingPlugins['position-jump']({ file: 'a.csv', line: 7 }, 351, 1);
+    const diagnostics = ['a.csv', 'b.csv'].map((file) => soundingPluginMessages['depth-reference']({ file }));
+    const jump = soundingPluginMessages['position-jump']({ file: 'a.csv', line: 7 }, 351, 1);
     const [spot] = sampleReport(1).waypoints;
     const waypoints = [{ ...spot, diagnostics: [bottomMessages.sparse(undefined, 73)] }];
     const html = renderReport(

@@ -1,6 +1,6 @@
 import { messages } from './make.ts';
 
-export const batch = messages('batch', 'error', {
+export const batchMessages = messages('batch', 'error', {
   'no-waypoints': 'This lake folder has no waypoints. Put GPX files in it or in its folder waypoints/.',
   'not-trusted': (folder: string, asks: readonly string[]) =>
     `Nothing of this lake was run: its folder ${asks.join(', ')}. If you know who made it and want this, run: downslope trust ${folder}`,

@@ -1,6 +1,6 @@
 import { messages } from './make.ts';
 
-export const option = messages('option', 'error', {
+export const optionMessages = messages('option', 'error', {
   /** @param found The value as typed. @param expected A noun phrase with unit and limit. */
   range: (name: string, found: string, expected: string) =>
     `${name} ${found} is out of range: it must be ${expected}.`,
@@ -23,7 +23,7 @@ export const option = messages('option', 'error', {
   'command-line nothing-to-undo': 'Name the enriched GPX files to restore. See downslope undo --help.',
 });
 
-export const command = {
+export const commandMessages = {
   ...messages('command', 'error', {
     'nothing-to-save':
       'Nothing to save: no option here says how to read the logs. Give options that fit these logs, such as --depth-unit ft or --crs EPSG:32633.',
@@ -43,7 +43,7 @@ export const command = {
   }),
 };
 
-export const config = messages('config', 'error', {
+export const configMessages = messages('config', 'error', {
   unreadable: (why: string) =>
     `This is not a YAML mapping of option names to values (${why}). Correct it, or leave --config out.`,
   key: (key: string, known: string) =>
@@ -55,7 +55,7 @@ export const config = messages('config', 'error', {
     `Nothing was run: this folder holds more than ${most} files, too many to look through for scripts and links. Put the configuration and its plugins in a folder of their own.`,
 });
 
-export const input = {
+export const inputMessages = {
   ...messages('input', 'error', {
     missing: 'No such file or folder. Check the spelling.',
     'no-files': (kinds: string) => `This folder holds no ${kinds}, and neither do the folders in it.`,

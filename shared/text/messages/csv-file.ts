@@ -1,7 +1,7 @@
 import { messages } from './make.ts';
 
 /** Messages about the user's small CSV files: lure box, level readings, marks. */
-export const csvFile = messages('csv', 'error', {
+export const csvFileMessages = messages('csv', 'error', {
   unreadable: (what: string, why: string) =>
     `The ${what} cannot be read (${why}). Check its path and permissions.`,
   foreign: (what: string, kind: string) =>

@@ -1,7 +1,7 @@
 import { messages } from './make.ts';
 
 /** Messages about files that cannot be read or written; the place is the path as the user gave it. */
-export const files = messages('file', 'error', {
+export const fileMessages = messages('file', 'error', {
   exists: 'This file is already there. Add --force to replace it, or give another --out.',
   'is-input': (input: string) =>
     `The output would replace the input ${JSON.stringify(input)}. Give another --out, or add --in-place to replace it and keep a backup.`,

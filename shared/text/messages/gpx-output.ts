@@ -1,7 +1,7 @@
 import { messages } from './make.ts';
 import { quote } from './quote.ts';
 
-export const gpxOutput = {
+export const gpxOutputMessages = {
   ...messages('gpx', 'note', {
     'long-name': (count: number, longest: string) => [
       `Older units cut names longer than 10 characters, such as ${quote(longest)}. Add --max-name to choose the length here.`,

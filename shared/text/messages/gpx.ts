@@ -2,7 +2,7 @@ import { inKilometers, inMeters, type Place } from '../../contract/index.ts';
 import { messages } from './make.ts';
 import { quote } from './quote.ts';
 
-export const gpx = {
+export const gpxMessages = {
   ...messages('gpx', 'error', {
     empty: 'This file is empty. Export the waypoints again.',
     'not-gpx': (kind: string) => `This is ${kind}, not GPX. Give the GPX file itself.`,

@@ -10,7 +10,7 @@ const sentence = (words: string): string => `${words[0].toUpperCase()}${words.sl
 const asValue = (value: unknown): number | string =>
   typeof value === 'number' ? value : String(value ?? '');
 
-export const plugin = {
+export const pluginMessages = {
   ...messages('plugin', 'error', {
     'not-found': (reference: string, why: string) =>
       `Plugin ${JSON.stringify(reference)} does not load (${why}). Check the path or package name.`,

@@ -6,7 +6,7 @@ const severalSources = (what: string, used: string, others: readonly string[]) =
   `Several instruments give ${what}: ${used} is used, ${others.join(', ')} is not.`;
 
 /** Messages about inputs in the open formats, and about map coordinates. */
-export const readers = {
+export const readerMessages = {
   ...messages('soundings', 'error', {
     /** @param near A grid that would put the positions near the waypoints, and their distance from these, m. */
     'crs-missing': (x: number, y: number, near?: { readonly crs: string; readonly meters: number }) => [

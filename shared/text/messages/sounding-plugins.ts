@@ -10,7 +10,7 @@ const inDays = (days: number): string => `${Number(days.toFixed(days < 10 ? 1 : 
 const UNIT_NAMES = { m: 'meters', ft: 'feet', fm: 'fathoms' } as const;
 
 /** Messages of the plugins that clean and reduce soundings. Numbers of rows are for the whole log. */
-export const soundingPlugins = {
+export const soundingPluginMessages = {
   ...messages('soundings', 'warning', {
     'position-jump': (distance: number, rows: number) => [
       `Rows dropped: positions jump ${inMeters(distance)} away and back, which no boat does.`,

@@ -2,7 +2,7 @@ import { messages } from './make.ts';
 import { quote } from './quote.ts';
 
 /** Messages for sounding logs that are refused as a whole. */
-export const soundingRefusals = messages('soundings', 'error', {
+export const refusalMessages = messages('soundings', 'error', {
   unreadable: (why: string) => `This log cannot be read (${why}). Check its path and permissions.`,
   'empty-file': 'This log is empty. Copy it from the unit again, or leave it out.',
   foreign: (kind: string) => `This is ${kind}, not a sounding log. Export it as CSV or GPX, or leave it out.`,

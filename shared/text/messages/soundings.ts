@@ -8,7 +8,7 @@ const hex = (code: number): string => code.toString(16).toUpperCase().padStart(2
  * Messages about rows of sounding logs that are dropped, or used with reservations. For refused logs:
  * `sounding-refusals.ts`.
  */
-export const soundings = {
+export const soundingMessages = {
   ...messages('soundings', 'warning', {
     // Rows dropped: structure.
     fields: (found: number, expected: number) =>

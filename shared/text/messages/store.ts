@@ -1,7 +1,7 @@
 import { messages } from './make.ts';
 
 /** Messages about what runs keep in `.downslope` for later runs. */
-export const store = {
+export const storeMessages = {
   ...messages('store', 'warning', {
     'log-changed':
       'Part of this log may be missing: it changed while it was being read. Run again when nothing is writing to it.',

@@ -4,7 +4,7 @@ import { messages } from './make.ts';
 const shown = (value: unknown): string => (value === undefined ? 'nothing' : JSON.stringify(value));
 
 /** Messages about the user's zones and shorelines, given as GeoJSON. */
-export const zones = {
+export const zoneMessages = {
   ...messages('zones', 'error', {
     geojson: 'This is JSON, but not a GeoJSON FeatureCollection of polygons. Export the polygons as GeoJSON.',
     geometry: (number: number, type: string) =>

@@ -2,7 +2,7 @@ import { readFileSync, statSync } from 'node:fs';
 import { basename, dirname, isAbsolute, join, relative } from 'node:path';
 import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument, type YAMLMap } from 'yaml';
 import { Refusal } from '../../../shared/contract/index.ts';
-import { batch as says, input as saysOfInput } from '../../../shared/text/index.ts';
+import { batchMessages as says, inputMessages as saysOfInput } from '../../../shared/text/index.ts';
 import { fromConfigFolder } from '../load-plugins.ts';
 import { type LakeJob, lakeFolderJob, lakeJob } from './lake-folder.ts';
 import { pathFlags } from './outside-access.ts';

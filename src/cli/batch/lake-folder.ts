@@ -1,7 +1,7 @@
 import { existsSync, statSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { Refusal } from '../../../shared/contract/index.ts';
-import { batch as says } from '../../../shared/text/index.ts';
+import { batchMessages as says } from '../../../shared/text/index.ts';
 import { isDownslopeOutput, readFolder } from '../../files/index.ts';
 import { LAKE_CONFIG } from './outside-access.ts';
 

@@ -12,7 +12,7 @@ import { dirname, join, relative, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { isPath } from '../../../shared/engine/index.ts';
-import { files as says, config as saysOfConfig } from '../../../shared/text/index.ts';
+import { fileMessages as says, configMessages as saysOfConfig } from '../../../shared/text/index.ts';
 import { isBelow, LAKE_FOLDERS, realPathOf, specialKindOf } from '../../files/index.ts';
 import { BUILT_IN, resolvePluginModule } from '../../run/index.ts';
 import { settingsOf } from '../command-groups.ts';

@@ -1,7 +1,7 @@
 import { type ChildProcess, fork } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import { formatDiagnostic, Refusal } from '../../../shared/contract/index.ts';
-import { batch as says } from '../../../shared/text/index.ts';
+import { batchMessages as says } from '../../../shared/text/index.ts';
 import { EXIT_STATUS } from '../../files/index.ts';
 import { programFile } from '../../program-files.ts';
 import { isDone, markDone, stampOf } from './job-stamp.ts';

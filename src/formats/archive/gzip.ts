@@ -1,5 +1,5 @@
 import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
-import { readers as says } from '../../../shared/text/index.ts';
+import { readerMessages as says } from '../../../shared/text/index.ts';
 import { startsWith, whole } from '../open/index.ts';
 
 /** Greatest unpacked size, bytes; a log of this size has about 30 million rows. */

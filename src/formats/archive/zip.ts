@@ -1,6 +1,6 @@
 import type { UnzipFileInfo } from 'fflate';
 import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
-import { readers as says } from '../../../shared/text/index.ts';
+import { readerMessages as says } from '../../../shared/text/index.ts';
 import { isWorkbook } from '../excel/index.ts';
 import { canBeSoLong, startsWith, whole } from '../open/index.ts';
 

@@ -1,7 +1,7 @@
 import { createReadStream } from 'node:fs';
 import { stat } from 'node:fs/promises';
 import { Refusal } from '../../../shared/contract/index.ts';
-import { soundingRefusals as refusals } from '../../../shared/text/index.ts';
+import { refusalMessages as refusals } from '../../../shared/text/index.ts';
 
 /** Bytes of an input that can be read more than once. */
 export interface ByteSource {

@@ -1,5 +1,5 @@
 import { Refusal } from '../../../shared/contract/index.ts';
-import { soundingRefusals as refusals } from '../../../shared/text/index.ts';
+import { refusalMessages as refusals } from '../../../shared/text/index.ts';
 import { type Column, plainColumnName, type Role, readColumnName } from './column-names.ts';
 
 /** Roles that a user may give a column. */

@@ -1,6 +1,6 @@
 import { readFile, stat } from 'node:fs/promises';
 import { type CsvFile, Refusal } from '../../../shared/contract/index.ts';
-import { csvFile as says } from '../../../shared/text/index.ts';
+import { csvFileMessages as says } from '../../../shared/text/index.ts';
 import { decodeBytes, sniffBytes } from './encodings.ts';
 import { splitQuoted, widestDelimiter } from './lines.ts';
 import { LONGEST_QUOTED_LINES } from './quoted-lines.ts';

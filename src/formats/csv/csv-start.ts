@@ -1,5 +1,9 @@
 import { Refusal } from '../../../shared/contract/index.ts';
-import { dateNumbers, soundingRefusals as refusals, soundings as says } from '../../../shared/text/index.ts';
+import {
+  dateNumbers,
+  refusalMessages as refusals,
+  soundingMessages as says,
+} from '../../../shared/text/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import { type FileSniff, headOf, sniffBytes, textChunks } from './encodings.ts';
 import type { Layout } from './layout.ts';

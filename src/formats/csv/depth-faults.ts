@@ -1,5 +1,5 @@
 import { type Diagnostic, type LengthUnit, toMeters } from '../../../shared/contract/index.ts';
-import { type At, parseNumber, soundings as says } from '../../../shared/text/index.ts';
+import { type At, parseNumber, soundingMessages as says } from '../../../shared/text/index.ts';
 import { DEFAULT_SENTINELS } from './layout.ts';
 
 /** Rules that a usable depth must meet. */

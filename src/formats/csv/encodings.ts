@@ -1,5 +1,5 @@
 import { isUtf8 } from 'node:buffer';
-import { soundingRefusals as refusals } from '../../../shared/text/index.ts';
+import { refusalMessages as refusals } from '../../../shared/text/index.ts';
 import { createUtf16Decoder } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 

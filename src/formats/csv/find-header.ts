@@ -1,5 +1,5 @@
 import { Refusal } from '../../../shared/contract/index.ts';
-import { soundingRefusals as refusals } from '../../../shared/text/index.ts';
+import { refusalMessages as refusals } from '../../../shared/text/index.ts';
 import { applyMap, MAPPABLE, unknownName } from './column-map.ts';
 import { type Column, findRole, namesOf, type Role, readColumnName } from './column-names.ts';
 import { firstContent, type HeadLine, roughFields, widestDelimiter } from './lines.ts';

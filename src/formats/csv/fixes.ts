@@ -1,6 +1,6 @@
 import { Refusal, type Report } from '../../../shared/contract/index.ts';
 import { pickRows } from '../../../shared/math/index.ts';
-import { soundingRefusals as refusals } from '../../../shared/text/index.ts';
+import { refusalMessages as refusals } from '../../../shared/text/index.ts';
 import { readTrackPoints } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 

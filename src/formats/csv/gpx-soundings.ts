@@ -6,7 +6,7 @@ import {
   type SoundingLog,
   toMeters,
 } from '../../../shared/contract/index.ts';
-import { type At, readers, soundings as says } from '../../../shared/text/index.ts';
+import { type At, readerMessages, soundingMessages as says } from '../../../shared/text/index.ts';
 import { readTrackPoints, type TrackPoint } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import { type DepthRules, writtenDepthFault } from './depth-faults.ts';
@@ -120,7 +120,7 @@ function timeOf({ time }: TrackPoint, options: ReaderOptions, at: At, tally: Tal
 /** A depth converted from the unit the user gave. @throws Refusal when no unit was given. */
 function withUnit(depth: number, { depthUnit }: ReaderOptions, at: At, tally: Tally): number {
   if (Number.isNaN(depth)) return depth;
-  if (depthUnit === undefined) throw new Refusal([readers['depth-unit'](at)]);
+  if (depthUnit === undefined) throw new Refusal([readerMessages['depth-unit'](at)]);
   tally.flagOnce(says['depth-unit']({ file: at.file }, depthUnit, '--depth-unit'));
   return toMeters(depth, depthUnit as LengthUnit);
 }

@@ -1,6 +1,10 @@
 import { isUtf8 } from 'node:buffer';
 import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
-import { type At, soundingRefusals as refusals, soundings as says } from '../../../shared/text/index.ts';
+import {
+  type At,
+  refusalMessages as refusals,
+  soundingMessages as says,
+} from '../../../shared/text/index.ts';
 import { createScanner } from './byte-scanner.ts';
 import { namesOf, readColumnName } from './column-names.ts';
 import { decodeBytes } from './encodings.ts';

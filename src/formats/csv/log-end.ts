@@ -1,5 +1,9 @@
 import { type Diagnostic, Refusal, type RowAccount } from '../../../shared/contract/index.ts';
-import { type At, soundingRefusals as refusals, soundings as says } from '../../../shared/text/index.ts';
+import {
+  type At,
+  refusalMessages as refusals,
+  soundingMessages as says,
+} from '../../../shared/text/index.ts';
 import { decodeBytes } from './encodings.ts';
 import { decodeLine, isPassedOver, type LineReader, readFields, readLines } from './line-reader.ts';
 import { erasedRun, lastLineEndOf, splitPlain } from './lines.ts';

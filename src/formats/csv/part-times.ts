@@ -1,7 +1,7 @@
 import type { SoundingLog } from '../../../shared/contract/index.ts';
 import { pickRows } from '../../../shared/math/index.ts';
 import { hasDay } from '../../../shared/survey/index.ts';
-import { soundings as says } from '../../../shared/text/index.ts';
+import { soundingMessages as says } from '../../../shared/text/index.ts';
 import type { Tally } from './tally.ts';
 
 /** State carried from part to part of a log. */

@@ -1,5 +1,9 @@
 import { type DepthReference, type LengthUnit, Refusal } from '../../../shared/contract/index.ts';
-import { type At, soundingRefusals as refusals, soundings as says } from '../../../shared/text/index.ts';
+import {
+  type At,
+  refusalMessages as refusals,
+  soundingMessages as says,
+} from '../../../shared/text/index.ts';
 import { applyMap, findPlain } from './column-map.ts';
 import { type Column, findRole, namesOf } from './column-names.ts';
 import type { ColumnPlaces, Layout } from './layout.ts';

@@ -3,7 +3,7 @@ import type { SoundingLog } from '../../../shared/contract/index.ts';
 import { metersPerDegree } from '../../../shared/geo/index.ts';
 import { pickRows } from '../../../shared/math/index.ts';
 import { distanceBetween, shortTurn } from '../../../shared/survey/index.ts';
-import { soundings as says } from '../../../shared/text/index.ts';
+import { soundingMessages as says } from '../../../shared/text/index.ts';
 import type { Fixes } from './fixes.ts';
 import type { Tally } from './tally.ts';
 

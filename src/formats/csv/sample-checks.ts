@@ -5,8 +5,8 @@ import {
   parseNumber,
   parsePosition,
   parseTime,
-  soundingRefusals as refusals,
-  soundings as says,
+  refusalMessages as refusals,
+  soundingMessages as says,
 } from '../../../shared/text/index.ts';
 import type { Column } from './column-names.ts';
 import type { ColumnPlaces, Layout } from './layout.ts';

@@ -5,8 +5,8 @@ import {
   lengthUnitOf,
   parseNumber,
   parseZone,
-  soundingRefusals as refusals,
-  soundings as says,
+  refusalMessages as refusals,
+  soundingMessages as says,
   type TimeZone,
   UTC,
 } from '../../../shared/text/index.ts';

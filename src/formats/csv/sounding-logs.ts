@@ -5,7 +5,7 @@ import {
   type SoundingLog,
   thrownIn,
 } from '../../../shared/contract/index.ts';
-import { soundings as says } from '../../../shared/text/index.ts';
+import { soundingMessages as says } from '../../../shared/text/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import { startOfCsv } from './csv-start.ts';
 import { headOf, textChunks, withoutFirst } from './encodings.ts';

@@ -9,8 +9,8 @@ import {
   parsePosition,
   parseTime,
   plainMinus,
-  soundingRefusals as refusals,
-  soundings as says,
+  refusalMessages as refusals,
+  soundingMessages as says,
   type TimeForm,
 } from '../../../shared/text/index.ts';
 import { depthFault } from './depth-faults.ts';

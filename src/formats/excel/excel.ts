@@ -1,5 +1,5 @@
 import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
-import { readers as says } from '../../../shared/text/index.ts';
+import { readerMessages as says } from '../../../shared/text/index.ts';
 import { bufferOf, canBeSoLong, startsWith, tableBytes, textOf, whole } from '../open/index.ts';
 
 const KIND = 'an Excel workbook';

@@ -2,7 +2,7 @@ import { gpx } from '@tmcw/togeojson';
 import { DOMParser } from '@xmldom/xmldom';
 import type { Feature, Geometry } from 'geojson';
 import type { Diagnostic, Report } from '../../../shared/contract/index.ts';
-import { gpxOutput as says } from '../../../shared/text/index.ts';
+import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer, type GpxDocument, type GpxWaypoint, type LatLon, type Span } from '../gpx/index.ts';
 
 /** Plain values of a feature. */

@@ -1,6 +1,6 @@
 import type { Feature, Geometry } from 'geojson';
 import { defineReaderPlugin, type ReadWaypoint, Refusal } from '../../../shared/contract/index.ts';
-import { readers as says } from '../../../shared/text/index.ts';
+import { readerMessages as says } from '../../../shared/text/index.ts';
 import {
   degreesFrom,
   fitDegrees,

@@ -1,6 +1,6 @@
 import type { SaxesTagNS } from 'saxes';
 import type { Report } from '../../../shared/contract/index.ts';
-import { gpx as says } from '../../../shared/text/index.ts';
+import { gpxMessages as says } from '../../../shared/text/index.ts';
 import type { GpxVersion, RootPlace, Span } from './gpx-document.ts';
 import { gpxVersion, isGpxNamespace, isNewerNamespace, NAMESPACE } from './namespaces.ts';
 import type { XmlScanner, XmlVisitor } from './scan-xml.ts';

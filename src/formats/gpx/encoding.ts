@@ -1,6 +1,6 @@
 import { isUtf8 } from 'node:buffer';
 import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
-import { gpx as says } from '../../../shared/text/index.ts';
+import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { iconv } from './iconv.ts';
 
 /** How to read the bytes, from the byte-order mark, the first bytes, or the XML declaration. */

@@ -1,5 +1,5 @@
 import type { Diagnostic, Report } from '../../../shared/contract/index.ts';
-import { gpxOutput as says } from '../../../shared/text/index.ts';
+import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
 import { partnerElement, type Writing } from './addition-xml.ts';
 import { applyEdits, type Edit, insertAt, orderEdits, replaceWith } from './edits.ts';
 import { encodeFile } from './encoding.ts';

@@ -1,5 +1,5 @@
 import { type Diagnostic, type Place, Refusal } from '../../../shared/contract/index.ts';
-import { gpx as says } from '../../../shared/text/index.ts';
+import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer, endPlace, markLength } from './encoding.ts';
 
 const NO_ENTITY = '& that begins no entity';

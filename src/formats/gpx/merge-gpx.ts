@@ -1,5 +1,5 @@
 import { type Diagnostic, defaultsOf, Refusal, type Report } from '../../../shared/contract/index.ts';
-import { gpx as says } from '../../../shared/text/index.ts';
+import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { applyEdits, type Edit, insertAt, orderEdits } from './edits.ts';
 import { asBuffer, canEncode, encodeFile } from './encoding.ts';
 import { enrichGpx } from './enrich-gpx.ts';

@@ -1,6 +1,6 @@
 import { greatest, sum } from 'd3-array';
 import type { Diagnostic } from '../../../shared/contract/index.ts';
-import { gpxOutput as says } from '../../../shared/text/index.ts';
+import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
 import type { GpxDocument } from './gpx-document.ts';
 import { foldCase } from './names.ts';
 import type { GpxOutputOptions } from './output-options.ts';

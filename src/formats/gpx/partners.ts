@@ -1,5 +1,5 @@
 import type { Report } from '../../../shared/contract/index.ts';
-import { decimalsOf, gpx as says } from '../../../shared/text/index.ts';
+import { decimalsOf, gpxMessages as says } from '../../../shared/text/index.ts';
 import { readBoatEdits } from './boat-edits.ts';
 import { type GpxWaypoint, markPlace, type PartnerMark } from './gpx-document.ts';
 import { isMangled, isNumber } from './mangled-names.ts';

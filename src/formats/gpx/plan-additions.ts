@@ -1,5 +1,5 @@
 import type { Report } from '../../../shared/contract/index.ts';
-import { gpx as says } from '../../../shared/text/index.ts';
+import { gpxMessages as says } from '../../../shared/text/index.ts';
 import {
   type GpxDocument,
   type GpxWaypoint,

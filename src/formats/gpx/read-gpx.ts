@@ -1,5 +1,5 @@
 import { type Diagnostic, inFile, Refusal, thrownIn } from '../../../shared/contract/index.ts';
-import { gpx as says } from '../../../shared/text/index.ts';
+import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { createDocumentReader } from './document-reader.ts';
 import { asBuffer, decodeFile, encodeFile, markLength } from './encoding.ts';
 import type { GpxDocument } from './gpx-document.ts';

@@ -1,6 +1,6 @@
 import { isUtf8 } from 'node:buffer';
 import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
-import { gpx as says } from '../../../shared/text/index.ts';
+import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer, markedEncoding } from './encoding.ts';
 import { iconv } from './iconv.ts';
 

@@ -1,7 +1,7 @@
 import { isAscii } from 'node:buffer';
 import { SaxesParser, type SaxesTagNS } from 'saxes';
 import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
-import { gpx as says } from '../../../shared/text/index.ts';
+import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer } from './encoding.ts';
 import { malformation } from './malformations.ts';
 

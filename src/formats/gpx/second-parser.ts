@@ -1,6 +1,6 @@
 import { DOMParser } from '@xmldom/xmldom';
 import { Refusal } from '../../../shared/contract/index.ts';
-import { gpxOutput as says } from '../../../shared/text/index.ts';
+import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
 
 /** Parses a text with a second, independent parser. @throws Refusal for a text that it does not accept. */
 export function parseAgain(text: Uint8Array, file: string): void {

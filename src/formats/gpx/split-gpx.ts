@@ -1,6 +1,6 @@
 import { max, sum } from 'd3-array';
 import { Refusal } from '../../../shared/contract/index.ts';
-import { gpxOutput as says } from '../../../shared/text/index.ts';
+import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
 import { applyEdits, type Edit } from './edits.ts';
 import { encodeFile } from './encoding.ts';
 import type { EnrichedPart, GpxDocument, Span } from './gpx-document.ts';

@@ -1,5 +1,5 @@
 import type { Report } from '../../../shared/contract/index.ts';
-import { gpxOutput as says } from '../../../shared/text/index.ts';
+import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
 import type { GpxDocument, WaypointAddition } from './gpx-document.ts';
 import { summaryText } from './previous-additions.ts';
 

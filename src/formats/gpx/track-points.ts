@@ -1,6 +1,12 @@
 import type { SaxesTagNS } from 'saxes';
 import { type Diagnostic, inFile, thrownIn } from '../../../shared/contract/index.ts';
-import { parseDepth, parseNumber, parseXmlTime, gpx as says, saysUnit } from '../../../shared/text/index.ts';
+import {
+  parseDepth,
+  parseNumber,
+  parseXmlTime,
+  gpxMessages as says,
+  saysUnit,
+} from '../../../shared/text/index.ts';
 import { decodeStream } from './decode-stream.ts';
 import { NAMESPACE } from './namespaces.ts';
 import { createXmlScanner, type XmlScanner, type XmlVisitor } from './scan-xml.ts';

@@ -1,5 +1,5 @@
 import type { Place, Report } from '../../../shared/contract/index.ts';
-import { parseNumber, gpx as says } from '../../../shared/text/index.ts';
+import { parseNumber, gpxMessages as says } from '../../../shared/text/index.ts';
 
 /**
  * Position of a waypoint from its attributes; undefined, after a report, when it cannot be used.

@@ -1,6 +1,6 @@
 import type { SaxesTagNS } from 'saxes';
 import type { Place, Report } from '../../../shared/contract/index.ts';
-import { parseDepth, parseXmlTime, gpx as says } from '../../../shared/text/index.ts';
+import { parseDepth, parseXmlTime, gpxMessages as says } from '../../../shared/text/index.ts';
 import type { ElementPlace, GpxWaypoint } from './gpx-document.ts';
 import { NAMESPACE } from './namespaces.ts';
 import { originalName, withoutSummary } from './previous-additions.ts';

@@ -1,5 +1,5 @@
 import { Refusal } from '../../../shared/contract/index.ts';
-import { gpx as says } from '../../../shared/text/index.ts';
+import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer, endPlace } from './encoding.ts';
 
 /** First bytes of files that are often named .gpx by mistake, and what those files are. */

@@ -1,5 +1,5 @@
 import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
-import { readers } from '../../../shared/text/index.ts';
+import { readerMessages } from '../../../shared/text/index.ts';
 import { headText, systemBeside, textOf } from '../open/index.ts';
 import { cellsOf, type Grid } from './cells.ts';
 
@@ -25,7 +25,7 @@ export const asciiGrid = defineReaderPlugin({
 /** @throws Refusal for an incomplete header, or for fewer values than the header states. */
 function parseGrid(text: string, file: string): Grid & { readonly cell: number } {
   const refuse = (why: string): never => {
-    throw new Refusal([readers.damaged({ file }, KIND, why)]);
+    throw new Refusal([readerMessages.damaged({ file }, KIND, why)]);
   };
   const header = new Map<string, number>();
   let start = 0;

@@ -5,7 +5,7 @@ import {
   Refusal,
 } from '../../../shared/contract/index.ts';
 import { metersPerDegree } from '../../../shared/geo/index.ts';
-import { readers } from '../../../shared/text/index.ts';
+import { readerMessages } from '../../../shared/text/index.ts';
 import { degreesFrom, fitDegrees } from '../open/index.ts';
 
 /** A grid of heights, with rows from north to south or in the order of the file. */
@@ -56,8 +56,8 @@ async function* partsOf(grid: Grid, file: string, context: ReaderContext): Async
     if (count > 0) yield pickCells(grid, values, count, from, to);
     context.progress(to / rows);
   }
-  if (taken === 0) throw new Refusal([readers['nothing-inside']({ file }, 'a grid', 'values')]);
-  context.report(readers['grid-cells']({ file }, taken, cellWidth(grid)));
+  if (taken === 0) throw new Refusal([readerMessages['nothing-inside']({ file }, 'a grid', 'values')]);
+  context.report(readerMessages['grid-cells']({ file }, taken, cellWidth(grid)));
 }
 
 function pickCells(

@@ -1,6 +1,6 @@
 import type { GeoTIFFImage } from 'geotiff';
 import { defineReaderPlugin, type LengthUnit, Refusal } from '../../../shared/contract/index.ts';
-import { readers } from '../../../shared/text/index.ts';
+import { readerMessages } from '../../../shared/text/index.ts';
 import { bufferOf, startsWith, systemBeside, whole } from '../open/index.ts';
 import { cellsOf, type Grid } from './cells.ts';
 
@@ -54,10 +54,10 @@ function systemOf(image: GeoTIFFImage): string | undefined {
 async function gridOf(image: GeoTIFFImage, size: number, file: string): Promise<Grid> {
   const [columns, rows] = [image.getWidth(), image.getHeight()];
   if (!(columns > 0 && rows > 0 && columns * rows <= MAX_CELLS))
-    throw new Refusal([readers.damaged({ file }, KIND, `${columns} x ${rows} cells`)]);
+    throw new Refusal([readerMessages.damaged({ file }, KIND, `${columns} x ${rows} cells`)]);
   const blocks = Math.ceil(columns / image.getTileWidth()) * Math.ceil(rows / image.getTileHeight());
   // The file says where each block is; a false height of blocks would ask for more of them than memory holds.
-  if (!(blocks <= size)) throw new Refusal([readers.damaged({ file }, KIND, `${blocks} blocks`)]);
+  if (!(blocks <= size)) throw new Refusal([readerMessages.damaged({ file }, KIND, `${blocks} blocks`)]);
   const none = image.getGDALNoData();
   // A single-precision value differs from its written text, and no value that large is a depth.
   const isNone = (value: number): boolean =>
@@ -108,5 +108,5 @@ function placing(image: GeoTIFFImage, half: number, file: string): Grid['at'] {
   } catch {
     // The refusal below reports this.
   }
-  throw new Refusal([readers['nothing-inside']({ file }, 'a TIFF picture', 'a place on the map')]);
+  throw new Refusal([readerMessages['nothing-inside']({ file }, 'a TIFF picture', 'a place on the map')]);
 }

@@ -10,7 +10,7 @@ import {
 } from '../../../shared/contract/index.ts';
 import { readZones, type Zone } from '../../../shared/geo/index.ts';
 import { zonesOption } from '../../../shared/retrieve/index.ts';
-import { option as says } from '../../../shared/text/index.ts';
+import { optionMessages as says } from '../../../shared/text/index.ts';
 import { lakeSpot } from '../geojson/index.ts';
 import { LAKE_FILES, lakeGridOptions } from './lake-options.ts';
 import { layerBytes } from './layer.ts';

@@ -7,7 +7,7 @@ import {
   Refusal,
 } from '../../../shared/contract/index.ts';
 import { shortTurn } from '../../../shared/survey/index.ts';
-import { readers as says, soundings } from '../../../shared/text/index.ts';
+import { readerMessages as says, soundingMessages } from '../../../shared/text/index.ts';
 import { headText, textOf } from '../open/index.ts';
 import { anglesOf, clockOf, dayOf, numberOf, parseSentence, type Sentence } from './sentences.ts';
 
@@ -44,7 +44,7 @@ export const nmea = defineReaderPlugin({
       ]);
     const fixes = ofOneSource(log.fixes, 'positions', [], file, context);
     const depths = ofOneSource(log.depths, 'depths', ['DBS', 'DPT', 'DBT', 'DBK'], file, context);
-    if (!log.isDated) context.report(soundings['time-relative']({ file }));
+    if (!log.isDated) context.report(soundingMessages['time-relative']({ file }));
     return { soundings: [place(depths, fixes, log, file, context)] };
   },
 });
@@ -222,9 +222,9 @@ function place(
     for (let i = first; i < end; i++) {
       const { line, depth, offset: own = offset ?? 0 } = depths[i];
       const share = (i - first) / (end - first);
-      if (Number.isNaN(depth)) context.drop(soundings['no-depth']({ file, line }, ''));
+      if (Number.isNaN(depth)) context.drop(soundingMessages['no-depth']({ file, line }, ''));
       else if (from === undefined || line > lostAt || (share > 0 && !isSpread))
-        context.drop(soundings['no-fix']({ file, line }));
+        context.drop(soundingMessages['no-fix']({ file, line }));
       else {
         while (warm + 1 < temperatures.length && temperatures[warm + 1].line < line) warm++;
         const next = share === 0 ? from : to;

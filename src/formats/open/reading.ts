@@ -4,7 +4,7 @@ import {
   type ReaderInput,
   Refusal,
 } from '../../../shared/contract/index.ts';
-import { readers as says } from '../../../shared/text/index.ts';
+import { readerMessages as says } from '../../../shared/text/index.ts';
 import { decodeBytes } from '../csv/index.ts';
 
 /** Text of bytes in UTF-8, or windows-1252 when they are not UTF-8. */

@@ -1,5 +1,5 @@
 import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
-import { readers } from '../../../shared/text/index.ts';
+import { readerMessages } from '../../../shared/text/index.ts';
 import {
   DEGREES,
   degreesFrom,
@@ -42,7 +42,7 @@ export const shapefile = defineReaderPlugin({
         shape?.type === 'Point' ? [shape.coordinates] : shape?.type === 'MultiPoint' ? shape.coordinates : [];
       return at.map((position) => ({ position, values: records[record] ?? {} }));
     });
-    if (places.length === 0) throw new Refusal([readers['nothing-inside']({ file }, KIND, 'points')]);
+    if (places.length === 0) throw new Refusal([readerMessages['nothing-inside']({ file }, KIND, 'points')]);
     const prj = await systemBeside(sibling);
     const said = /^\s*GEOGCS\["GCS_WGS_1984"/.test(prj ?? '') ? DEGREES : prj;
     const isFit = fitDegrees(places.map(({ position: [x, y] }) => [x, y]));

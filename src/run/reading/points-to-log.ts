@@ -6,7 +6,7 @@ import {
   type SoundingLog,
   toMeters,
 } from '../../../shared/contract/index.ts';
-import { type At, readers, soundings as says } from '../../../shared/text/index.ts';
+import { type At, readerMessages, soundingMessages as says } from '../../../shared/text/index.ts';
 import {
   createRowColumns,
   type DepthRules,
@@ -43,14 +43,15 @@ export function depthReading(
   const { depth, depthUnit, vertical } = points;
   const stated = options.depthUnit as LengthUnit | undefined;
   const unit = depthUnit ?? stated;
-  if (unit === undefined) throw new Refusal([readers['depth-unit'](at)]);
+  if (unit === undefined) throw new Refusal([readerMessages['depth-unit'](at)]);
   if (depthUnit === undefined) tally.flagOnce(says['depth-unit'](at, unit, '--depth-unit'));
   const sign = vertical ?? options.vertical;
   if (sign !== undefined) return { unit, vertical: sign as 'down' | 'up' };
   const heights = depth.filter((value) => value !== 0 && Number.isFinite(value));
   if (heights.length === 0) return { unit, vertical: 'down', isOpen: true };
   const share = heights.filter((value) => value < 0).length / heights.length;
-  if (share <= SURELY_ELEVATIONS) throw new Refusal([readers.vertical(at, heights.find((h) => h > 0)!)]);
+  if (share <= SURELY_ELEVATIONS)
+    throw new Refusal([readerMessages.vertical(at, heights.find((h) => h > 0)!)]);
   tally.flagOnce(says.elevation(at, 'the values', share));
   return { unit, vertical: 'up' };
 }

@@ -11,7 +11,11 @@ import {
   type SoundingLog,
 } from '../../../shared/contract/index.ts';
 import { type Enter, guarded, type Step } from '../../../shared/engine/index.ts';
-import { readers as says, plugin as saysOfPlugin, soundings } from '../../../shared/text/index.ts';
+import {
+  readerMessages as says,
+  pluginMessages as saysOfPlugin,
+  soundingMessages,
+} from '../../../shared/text/index.ts';
 import {
   type ByteSource,
   createTally,
@@ -143,7 +147,7 @@ function endOfReader(
   tally: Tally,
   hasSoundings: boolean,
 ): RowAccount {
-  if (hasSoundings && used === 0) tally.flag(soundings['no-soundings']({ file }, tally.read));
+  if (hasSoundings && used === 0) tally.flag(soundingMessages['no-soundings']({ file }, tally.read));
   const account = tally.account(used);
   refuseMostlyDropped({ file }, account, tally, options.maxDropped);
   tally.flush();

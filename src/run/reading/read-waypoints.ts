@@ -6,7 +6,7 @@ import {
   type Report,
 } from '../../../shared/contract/index.ts';
 import { guarded, type Step } from '../../../shared/engine/index.ts';
-import { readers as says } from '../../../shared/text/index.ts';
+import { readerMessages as says } from '../../../shared/text/index.ts';
 import { createTally, type ReaderOptions } from '../../formats/csv/index.ts';
 import { escapeXml } from '../../formats/gpx/index.ts';
 import { accepts, HEAD_BYTES } from './accepts.ts';

@@ -5,7 +5,7 @@ import {
   Refusal,
 } from '../../../shared/contract/index.ts';
 import { epsgOf, type MapSystem, mapSystem, nearestOf } from '../../../shared/geo/index.ts';
-import { readers as says } from '../../../shared/text/index.ts';
+import { readerMessages as says } from '../../../shared/text/index.ts';
 import type { ReaderOptions, Tally } from '../../formats/csv/index.ts';
 
 /** Places of the run, to tell a wrong zone by. */

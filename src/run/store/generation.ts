@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { existsSync, lstatSync, readFileSync, realpathSync, rmSync, statSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import type { Report } from '../../../shared/contract/index.ts';
-import { store as says } from '../../../shared/text/index.ts';
+import { storeMessages as says } from '../../../shared/text/index.ts';
 import {
   type FileIdentity,
   identityOf,

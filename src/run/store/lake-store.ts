@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { basename, dirname, join } from 'node:path';
 import type { Report } from '../../../shared/contract/index.ts';
-import { store as says } from '../../../shared/text/index.ts';
+import { storeMessages as says } from '../../../shared/text/index.ts';
 import {
   type FileIdentity,
   hashFile,

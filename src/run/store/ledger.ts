@@ -1,6 +1,6 @@
 import { dirname, join } from 'node:path';
 import type { Report } from '../../../shared/contract/index.ts';
-import { store as says } from '../../../shared/text/index.ts';
+import { storeMessages as says } from '../../../shared/text/index.ts';
 import { readStateFile, writeStateFile } from '../../files/index.ts';
 import type { LedgerEntry } from '../../formats/gpx/index.ts';
 

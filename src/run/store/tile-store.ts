@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { dirname, join } from 'node:path';
 import type { Report } from '../../../shared/contract/index.ts';
 import type { LakeTask } from '../../../shared/lake/index.ts';
-import { store as says } from '../../../shared/text/index.ts';
+import { storeMessages as says } from '../../../shared/text/index.ts';
 import { readStateFile, writeStateFile } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
 
