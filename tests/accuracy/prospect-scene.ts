@@ -16,6 +16,11 @@ const SPARE = 20;
 /** Number of marks in a clump, and their greatest distance from its first, m. */
 const CLUMP = 4;
 const CLUMP_RADIUS = 70;
+/** Least distance of separate marks, m. */
+const SEPARATE = 100;
+
+/** How marks lie: independent of each other, in clumps, or as many separate places as there are marks. */
+export type Layout = 'independent' | 'clumped' | 'separate';
 
 /** Quantiles of depth between which water is of middle depth. */
 const MIDDLE = [0.3, 0.7] as const;
@@ -95,13 +100,13 @@ export const emptyTally = (): Tally => ({
 
 /**
  * Runs one set of marks, most of which follow a rule, and counts the correct proposals. Does nothing when there are
- * too few true places.
+ * too few true places or no room for the marks.
  */
 export function tallyRule(
   { seen, truth }: Scene,
   rule: HiddenRule,
   count: number,
-  isClumped: boolean,
+  layout: Layout,
   random: () => number,
   tally: Tally,
 ): void {
@@ -114,11 +119,12 @@ export function tallyRule(
   const marks = marksAmong(
     grid,
     count,
-    isClumped,
+    layout,
     random,
     right.map((i) => water.node[i]),
     structure,
   );
+  if (marks === undefined) return;
   tally.runs++;
   const found = prospect({ grid, lines: [], areas: [] }, knownAt(grid, marks), OPTIONS, lake);
   if (found.pattern === undefined) return;
@@ -144,15 +150,16 @@ export function tallyRule(
   }
 }
 
-/** Runs one set of marks anywhere on structure. @returns True when a pattern is found. */
+/** Runs one set of marks anywhere on structure. @returns Whether a pattern is found; undefined without room for the marks. */
 export function saysWithoutRule(
   { seen: { lake } }: Scene,
   count: number,
-  isClumped: boolean,
+  layout: Layout,
   random: () => number,
-): boolean {
+): boolean | undefined {
   const structure = structureNodes(lake);
-  const marks = marksAmong(lake.grid, count, isClumped, random, structure, structure);
+  const marks = marksAmong(lake.grid, count, layout, random, structure, structure);
+  if (marks === undefined) return undefined;
   const model = { grid: lake.grid, lines: [], areas: [] };
   return prospect(model, knownAt(lake.grid, marks), OPTIONS, lake).pattern !== undefined;
 }
@@ -164,23 +171,22 @@ const structureNodes = ({ background }: LakePlaces): number[] =>
 function marksAmong(
   grid: LakeGrid,
   count: number,
-  isClumped: boolean,
+  layout: Layout,
   random: () => number,
   some: readonly number[],
   elsewhere: readonly number[],
-): number[] {
+): number[] | undefined {
   const marks: number[] = [];
-  let middle: number | undefined;
   for (let n = 0; n < count; n++) {
     const from = random() < OFF ? elsewhere : some;
-    if (n % CLUMP === 0) middle = undefined;
-    const near =
-      isClumped && middle !== undefined
-        ? from.filter((node) => apart(grid, node, middle!) <= CLUMP_RADIUS)
-        : from;
-    const mark = near.length > 0 ? near[randomIndex(random, near.length)] : middle!;
-    middle ??= mark;
-    marks.push(mark);
+    const first = marks[n - (n % CLUMP)];
+    const near = from.filter((node) => {
+      if (layout === 'separate') return marks.every((other) => apart(grid, node, other) >= SEPARATE);
+      return layout === 'independent' || first === undefined || apart(grid, node, first) <= CLUMP_RADIUS;
+    });
+    if (near.length > 0) marks.push(near[randomIndex(random, near.length)]);
+    else if (layout === 'separate') return undefined;
+    else marks.push(first);
   }
   return marks;
 }

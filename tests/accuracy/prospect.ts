@@ -8,6 +8,7 @@ import type { Section } from '../sections.ts';
 import {
   emptyTally,
   HIDDEN_RULES,
+  type Layout,
   type Scene,
   saysWithoutRule,
   sceneOf,
@@ -19,7 +20,11 @@ import { triangulate } from './triangulated.ts';
 
 /** Seeds of the synthetic lakes; none was used to choose a constant. */
 const SEEDS = [83_000_000, 84_000_000];
-const COUNTS = [5, 10, 20];
+const CASES: readonly (readonly [count: number, layout: Layout])[] = [
+  ...[5, 10, 20].map((count) => [count, 'independent'] as const),
+  ...[5, 10, 20].map((count) => [count, 'clumped'] as const),
+  [10, 'separate'],
+];
 /** Runs of each case on one lake: for each of the five rules, and without a rule. */
 const RUNS = { rule: 3, none: 10 };
 
@@ -86,18 +91,21 @@ function trueScene(grid: LakeGrid, depthAt: (east: number, north: number) => num
 
 function printScene(name: string, scene: Scene, all: Map<string, Cell>, print: (line: string) => void): void {
   const random = seededRandom(1);
-  for (const isClumped of [false, true])
-    for (const count of COUNTS) {
-      const tally = emptyTally();
-      for (const rule of HIDDEN_RULES)
-        for (let run = 0; run < RUNS.rule; run++) tallyRule(scene, rule, count, isClumped, random, tally);
-      let none = 0;
-      for (let run = 0; run < RUNS.none; run++) if (saysWithoutRule(scene, count, isClumped, random)) none++;
-      const marks = `${count}${isClumped ? ' clumped' : ''}`;
-      const cell = { tally, none, noneRuns: RUNS.none };
-      print(rowOf(name, marks, cell));
-      all.set(marks, addCells(all.get(marks), cell));
+  for (const [count, layout] of CASES) {
+    const tally = emptyTally();
+    for (const rule of HIDDEN_RULES)
+      for (let run = 0; run < RUNS.rule; run++) tallyRule(scene, rule, count, layout, random, tally);
+    let [none, noneRuns] = [0, 0];
+    for (let run = 0; run < RUNS.none; run++) {
+      const isSaid = saysWithoutRule(scene, count, layout, random);
+      if (isSaid !== undefined) noneRuns++;
+      if (isSaid) none++;
     }
+    const marks = layout === 'independent' ? `${count}` : `${count} ${layout}`;
+    const cell = { tally, none, noneRuns };
+    print(rowOf(name, marks, cell));
+    all.set(marks, addCells(all.get(marks), cell));
+  }
 }
 
 /** Runs with as many marks: with a rule, and those without one that say a pattern. */
