@@ -19,7 +19,7 @@ const PARTS: readonly (readonly [known: number, surveyed: number])[] = [
   ...Array(3).fill([60, 0]),
 ];
 const GROUNDS = 3;
-const MIXED_PARTS = 6;
+const MIXED_PARTS = 24;
 
 /** Makes one part of the data, by name. */
 export const FIT_DATA = {
