@@ -13,15 +13,16 @@ interface Look {
   readonly turn: number;
 }
 
-/** Looks at the mark itself, the first as the lattice lies. */
+/** Looks at the mark itself, which give the reason of a word, the first as the lattice lies. */
 export const CENTERED = 4;
-/** Looks from around it, and their distance, m: a fix and the track are off by some meters. */
+/**
+ * Looks from around it, which give the word, and their distance, m: a fix and the track are off by some meters. A word on
+ * their mean depends little on a few meters of position, and little on the lattice, whose nodes lie otherwise when a
+ * survey is turned.
+ */
 const BESIDE = 8;
 const OFF = 6;
-/**
- * All looks. A word on their mean depends little on the lattice, whose nodes lie otherwise when a survey is turned, and
- * little on a few meters of position.
- */
+/** All looks, those at the mark first. */
 export const LOOKS: readonly Look[] = [
   ...Array.from({ length: CENTERED }, (_, k) => ({ east: 0, north: 0, turn: (k * Math.PI) / 2 / CENTERED })),
   ...Array.from({ length: BESIDE }, (_, k) => {

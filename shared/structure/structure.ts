@@ -85,8 +85,12 @@ export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number |
 /** Below this probability a look's support of a word is not worth measuring. */
 const SCARCE = 0.02;
 
-/** Probability of every word on the mean over all looks, each as far as it supports the word's reason. */
-function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
+/**
+ * Probability of every word on the mean over the looks from around the mark, each as far as it supports the word's reason.
+ * The looks at the mark itself count only where there are no others.
+ */
+function probabilitiesOf(all: readonly StructureFeatures[]): Float64Array {
+  const seen = all.length > CENTERED ? all.slice(CENTERED) : all;
   const sum = new Float64Array(STRUCTURE_WORDS.length);
   for (const features of seen) {
     const scored = scoreWords(TABLE, features.values);
