@@ -2,10 +2,9 @@ import type { Survey } from '../../contract/index.ts';
 import { mostLikely } from './candidates.ts';
 import { type Contradiction, contradictions } from './contradictions.ts';
 import type { Finding, TieSearch } from './finding.ts';
-import { placesOf } from './fit.ts';
 import { eachRow, type Group, membersOf, shareOf, wholeOf } from './group.ts';
 import { trackNodes } from './nodes.ts';
-import { differenceOf, findTies, withDepths } from './ties.ts';
+import { findTies, withDepths } from './ties.ts';
 import { findUnitSteps } from './unit-steps.ts';
 import { isUnitLike, unitOfStretch, unitsBetweenSteps, unitTaken } from './units.ts';
 
@@ -38,19 +37,12 @@ const MAX_FINDINGS = 8;
  */
 export function accountOf(survey: Survey): Account {
   const steps = findUnitSteps(survey);
-  const cuts = steps.map(({ row }) => row);
-  const ties = findTies(trackNodes(survey, cuts));
-  let work: TieSearch = {
-    survey,
-    ties,
-    difference: differenceOf(ties, ties.nodes.depth),
-    place: placesOf(ties),
-    findings: [],
-  };
+  const ties = findTies(trackNodes(survey, new Set(steps.map(({ row }) => row))));
+  let work: TieSearch = { survey, ties, findings: [] };
   for (const unit of unitsBetweenSteps(work, steps)) work = accept(work, unit);
   while (work.findings.length < MAX_FINDINGS) {
-    const unit = isUnitLike(work) ? (unitTaken(work) ?? unitOfStretch(work)) : undefined;
-    const finding = unit ?? mostLikely(work);
+    const unit = isUnitLike(work.ties) ? (unitTaken(work) ?? unitOfStretch(work)) : undefined;
+    const finding = unit ?? mostLikely(work.ties);
     if (finding === undefined) break;
     work = accept(work, finding);
     // A refused file must be corrected by the user before anything more can be concluded.
@@ -70,7 +62,7 @@ function accept(work: TieSearch, finding: Finding): TieSearch {
     } else depth[node] -= finding.size * finding.valueAt(node);
   }
   const ties = withDepths({ ...work.ties, nodes: { ...work.ties.nodes, rate } }, depth);
-  return { ...work, ties, difference: differenceOf(ties, depth), findings: [...work.findings, finding] };
+  return { ...work, ties, findings: [...work.findings, finding] };
 }
 
 /** Rows to drop, corrected columns, and uncertainty that follow from the findings. */

@@ -7,46 +7,41 @@ import type { Account } from './account.ts';
 import { latencyOf } from './candidates.ts';
 import type { Suspicion, TieSearch } from './finding.ts';
 import { eachRow, logsOf } from './group.ts';
-import { nameOf } from './report-account.ts';
+import { nameOf } from './part-name.ts';
 
 /** Kinds of faults that the user wants corrected. */
-export interface RequestedCorrection {
+interface RequestedCorrection {
   readonly correctLag: boolean;
   readonly correctShift: boolean;
   readonly correctDrift: boolean;
 }
 
-/** Columns corrected for the chosen faults, and the messages about them. */
-export interface Correction {
-  readonly columns: Partial<Pick<Survey, 'lat' | 'lon' | 'depth' | 'shallowest'>>;
-  readonly said: readonly Diagnostic[];
-}
-
-/**
- * Corrects late positions, shifted positions and drifts as chosen; undefined when there is nothing to correct.
- */
-export function correctionOf({ work }: Account, asked: RequestedCorrection): Correction | undefined {
-  const { survey } = work;
+/** The survey with late positions, shifted positions and drifts corrected as chosen, and the messages about them. */
+export function correctionOf(
+  { work }: Account,
+  asked: RequestedCorrection,
+): { readonly survey: Survey; readonly said: readonly Diagnostic[] } {
+  let { survey } = work;
   const found = work.findings.filter((finding) => finding.kind !== 'unit');
   const said: Diagnostic[] = [];
-  let columns: Correction['columns'] = {};
   const lags = asked.correctLag ? latenciesOf(work, found) : [];
   if (lags.some((seconds) => seconds !== 0)) {
-    columns = movedByLatency(survey, lags);
+    survey = { ...survey, ...movedByLatency(survey, lags) };
     const files = survey.logs.map(({ file }) => file);
     said.push(says['lag corrected'](undefined, lags, files));
   }
   for (const finding of found) {
+    const part = nameOf(survey, finding.group);
     if (finding.kind === 'shift' && asked.correctShift) {
-      columns = { ...columns, ...movedBack({ ...survey, ...columns }, finding) };
-      said.push(says['shift corrected'](undefined, nameOf(survey, finding.group), finding.size));
+      survey = { ...survey, ...movedBack(survey, finding) };
+      said.push(says['shift corrected'](undefined, part, finding.size));
     }
     if (finding.kind === 'drift' && asked.correctDrift) {
-      columns = { ...columns, ...withoutDrift({ ...survey, ...columns }, finding) };
-      said.push(says['drift corrected'](undefined, nameOf(survey, finding.group), finding.size));
+      survey = { ...survey, ...withoutDrift(survey, finding) };
+      said.push(says['drift corrected'](undefined, part, finding.size));
     }
   }
-  return said.length === 0 ? undefined : { columns, said };
+  return { survey, said };
 }
 
 /** Shortest latency that is corrected, s, and how many standard errors it must reach. */
@@ -69,8 +64,8 @@ function latenciesOf(work: TieSearch, found: readonly Suspicion[]): number[] {
       const isOf = group.kind === 'all' || (group.kind === 'file' && group.log === log);
       return kind === 'lag' && isOf ? sum + size : sum;
     }, 0);
-  const all = latencyOf(work, { kind: 'all' });
-  const own = new Map(logsOf(work.ties).map((group) => [group.log, latencyOf(work, group)]));
+  const all = latencyOf(work.ties, { kind: 'all' });
+  const own = new Map(logsOf(work.ties).map((group) => [group.log, latencyOf(work.ties, group)]));
   return survey.logs.map((_, log) => {
     const one = own.get(log);
     const used = one !== undefined && one.fit.sd <= KNOWN ? one : all;

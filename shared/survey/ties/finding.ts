@@ -42,16 +42,10 @@ export interface UnitFinding {
 /** A fault found in a survey. */
 export type Finding = UnitFinding | Suspicion;
 
-/**
- * State of the search for faults: depths at the nodes with the faults found so far removed, and the disagreements
- * that remain.
- */
+/** State of the search for faults. */
 export interface TieSearch {
   readonly survey: Survey;
+  /** With the faults found so far removed. */
   readonly ties: Ties;
-  /** Depth of each node minus its prediction from other passes, m; NaN where the node is not tied. */
-  readonly difference: Float64Array;
-  /** Place number of each node; see `placesOf`. */
-  readonly place: Int32Array;
   readonly findings: readonly Finding[];
 }

@@ -30,24 +30,6 @@ const SHORT = 1.4;
 const ROUNDS = 4;
 /** Share of the column's largest value from which a node counts as affected by the fault. */
 const CONCERNED = 0.25;
-/** Longest track that counts as one place, m. */
-const PLACE = 50;
-
-/** Place number of each node, from 0 up; a place is up to 50 m of one leg. */
-export function placesOf({ nodes }: Ties): Int32Array {
-  const place = new Int32Array(nodes.count);
-  let number = 0;
-  let start = 0;
-  for (let i = 1; i < nodes.count; i++) {
-    if (nodes.leg[i] !== nodes.leg[start] || nodes.way[i] - nodes.way[start] > PLACE) {
-      number++;
-      start = i;
-    }
-    place[i] = number;
-  }
-  return place;
-}
-
 /** A column of the ties as the nodes where it is not 0, and its values there. */
 export interface TieColumn {
   readonly at: Int32Array;
@@ -56,15 +38,8 @@ export interface TieColumn {
 
 /**
  * Size of a fault from the differences at the nodes: least squares with Huber weights, iterated from the median.
- *
- * @param difference m, by node. @param place By node, from `placesOf`.
  */
-export function fitColumn(
-  { nodes, noise }: Ties,
-  difference: Float64Array,
-  { at, value }: TieColumn,
-  place: Int32Array,
-): Fit | undefined {
+export function fitColumn({ nodes, noise, difference }: Ties, { at, value }: TieColumn): Fit | undefined {
   const n = at.length;
   if (n === 0) return undefined;
   const most = value.reduce((a, b) => Math.max(a, Math.abs(b)), 0);
@@ -109,9 +84,9 @@ export function fitColumn(
   const weights = sumsBy(nodes.leg, (k) => weight[k]);
   const means = sumsBy(nodes.leg, (k) => weight[k] * left[k]).map((sum, leg) => sum / weights[leg]);
   const breads = sumsBy(nodes.leg, (k) => weight[k] * value[k] * value[k]);
-  const sides = sumsBy(place, (k) => weight[k] * value[k] * difference[at[k]]);
+  const sides = sumsBy(nodes.place, (k) => weight[k] * value[k] * difference[at[k]]);
   const scores = Math.max(
-    meat(sumsBy(place, score)),
+    meat(sumsBy(nodes.place, score)),
     meat(sumsBy(nodes.leg, score)),
     legError(means) ** 2 * breads.reduce((sum, own) => sum + own ** 2, 0),
   );
@@ -160,7 +135,7 @@ function lossAt(left: number, noise: number): number {
  * Differences clipped at `CLIP` standard deviations and divided by the noise variance: the scores that the
  * stretch search sums.
  */
-export function clippedScores({ noise }: Ties, difference: Float64Array): Float64Array {
+export function clippedScores({ noise, difference }: Ties): Float64Array {
   return difference.map((value, i) => {
     const most = CLIP * noise[i];
     return Number.isNaN(value) ? 0 : Math.max(-most, Math.min(most, value)) / (noise[i] * noise[i]);

@@ -38,25 +38,23 @@ export const membership =
 export type Membership = (node: number) => boolean;
 
 /** The nodes of a group, ascending. */
-export function membersOf(ties: Ties, group: Group): number[] {
-  const isMember = membership(ties, group);
-  const members: number[] = [];
-  for (let node = 0; node < ties.nodes.count; node++) if (isMember(node)) members.push(node);
-  return members;
+export const membersOf = (ties: Ties, group: Group): number[] =>
+  [...ties.planes.keys()].filter(membership(ties, group));
+
+/** A column over the nodes less its prediction from neighbors: only the nodes where that is neither 0 nor missing. */
+export function columnOf({ planes, nodes }: Ties, value: (node: number) => number): TieColumn {
+  const difference = differenceOf(
+    planes,
+    nodes.depth.map((_, node) => value(node)),
+  );
+  const at = Int32Array.from(difference.keys()).filter((node) => Math.abs(difference[node]) > 1e-6);
+  return { at, value: gather(difference, at) };
 }
 
-/**
- * A column with values at the nodes of a group and 0 elsewhere, less its prediction from neighbors: only the nodes where
- * that is neither 0 nor missing.
- */
+/** A column with values at the nodes of a group and 0 elsewhere. */
 export function groupColumn(ties: Ties, group: Group, value: (node: number) => number = () => 1): TieColumn {
-  const dense = new Float64Array(ties.nodes.count);
-  for (const node of membersOf(ties, group)) dense[node] = value(node);
-  const difference = differenceOf(ties, dense);
-  const rows: number[] = [];
-  for (let node = 0; node < difference.length; node++) if (Math.abs(difference[node]) > 1e-6) rows.push(node);
-  const at = Int32Array.from(rows);
-  return { at, value: gather(difference, at) };
+  const isMember = membership(ties, group);
+  return columnOf(ties, (node) => (isMember(node) ? value(node) : 0));
 }
 
 export const shareOf = (ties: Ties, group: Group): number =>

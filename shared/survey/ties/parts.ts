@@ -4,6 +4,7 @@ import { lineBetween, type PassLine } from '../proposed-passes.ts';
 import { sessionsOf, wouldShow } from './candidates.ts';
 import type { TieSearch } from './finding.ts';
 import { type Group, groupsOf, membership } from './group.ts';
+import { dayWord } from './part-name.ts';
 import type { Ties } from './ties.ts';
 
 /**
@@ -13,9 +14,8 @@ import type { Ties } from './ties.ts';
 export interface Untied {
   /** True when no pass of one part comes near the other; false when they meet, but in too few places. */
   readonly isApart: boolean;
-  /** Logs of the two parts, and the day of each part that was run in a single day. */
-  readonly logs: readonly [first: readonly number[], second: readonly number[]];
-  readonly days: readonly [first: number | undefined, second: number | undefined];
+  /** The two parts: `a.csv and b.csv`, `Friday and Saturday`, or `two parts of a.csv`. */
+  readonly words: string;
   readonly pass: PassLine;
 }
 
@@ -32,7 +32,7 @@ export function untiedParts(work: TieSearch): Untied[] {
   const apart = parts.slice(1).map((part): Untied => {
     const others = parts.slice(0, parts.indexOf(part));
     const { from, to, other } = nearestOf(ties, part, others);
-    return { isApart: true, ...namesOf(ties, other, part), pass: passAcross(work, from, to) };
+    return { isApart: true, words: wordsOf(work, true, other, part), pass: passAcross(work, from, to) };
   });
   return apart.length > 0 ? apart : weaklyTied(work);
 }
@@ -47,11 +47,13 @@ function weaklyTied(work: TieSearch): Untied[] {
   const halves = sessionsOf(ties).map(({ first, last, log, from }): Group => {
     return { kind: 'rows', log, from, to: nodes.row[(first + last + 1) >> 1] };
   });
-  const weak = [...groupsOf(ties), ...halves].find((group) => !wouldShow(work, group));
+  const weak = [...groupsOf(ties), ...halves].find((group) => !wouldShow(ties, group));
   if (weak === undefined) return [];
   const [members, rest] = partition([...nodes.row.keys()], membership(ties, weak));
   if (members.length < FEWEST || rest.length < FEWEST) return [];
-  return [{ isApart: false, ...namesOf(ties, members, rest), pass: passThrough(work, members, rest) }];
+  return [
+    { isApart: false, words: wordsOf(work, false, members, rest), pass: passThrough(work, members, rest) },
+  ];
 }
 
 /**
@@ -59,7 +61,7 @@ function weaklyTied(work: TieSearch): Untied[] {
  * parts of only a few nodes.
  */
 function partsOf({ survey, ties }: TieSearch): number[][] {
-  const { nodes, starts, neighbor } = ties;
+  const { nodes, planes } = ties;
   const passOf = (i: number): number => survey.pass[nodes.row[i]];
   const passes = nodes.row.reduce((most, row) => Math.max(most, survey.pass[row] + 1), 0);
   const parent = new Int32Array(passes).map((_, pass) => pass);
@@ -68,8 +70,8 @@ function partsOf({ survey, ties }: TieSearch): number[][] {
     while (parent[root] !== root) root = parent[root] = parent[parent[root]];
     return root;
   };
-  for (let i = 0; i < nodes.count; i++)
-    for (let k = starts[i]; k < starts[i + 1]; k++) parent[rootOf(passOf(i))] = rootOf(passOf(neighbor[k]));
+  for (const [i, plane] of planes.entries())
+    for (const node of plane?.from ?? []) parent[rootOf(passOf(i))] = rootOf(passOf(node));
   const members = Object.values(groupBy([...nodes.row.keys()], (i) => rootOf(passOf(i))));
   const least = Math.max(FEWEST, MIN_SHARE * nodes.count);
   return members.filter(({ length }) => length >= least).sort((a, b) => b.length - a.length || a[0] - b[0]);
@@ -98,17 +100,20 @@ function nearestOf(
   return best;
 }
 
-function namesOf(
-  { nodes }: Ties,
-  first: readonly number[],
-  second: readonly number[],
-): Pick<Untied, 'logs' | 'days'> {
-  const logsOf = (part: readonly number[]) => [...new Set(part.map((i) => nodes.log[i]))];
-  const dayOf = (part: readonly number[]) => {
-    const days = new Set(part.map((i) => nodes.day[i]));
-    return days.size === 1 && !days.has(-1) ? nodes.day[part[0]] : undefined;
-  };
-  return { logs: [logsOf(first), logsOf(second)], days: [dayOf(first), dayOf(second)] };
+function wordsOf(
+  { survey, ties: { nodes } }: TieSearch,
+  isApart: boolean,
+  ...parts: readonly [readonly number[], readonly number[]]
+): string {
+  const [logs, days] = [nodes.log, nodes.day].map((column) =>
+    parts.map((part) => [...new Set(part.map((node) => column[node]))]),
+  );
+  const [firstDay, secondDay] = days.map((own) => (own.length === 1 ? own[0] : -1));
+  if (firstDay >= 0 && secondDay >= 0 && firstDay !== secondDay)
+    return `${dayWord(survey, firstDay)} and ${dayWord(survey, secondDay)}`;
+  const [first, second] = logs.map((own) => own.map((log) => survey.logs[log].file).join(', '));
+  if (first !== second && logs.flat().length <= 4) return `${first} and ${second}`;
+  return `${isApart ? 'two parts' : 'the passes'} of ${logs[0].length <= 2 ? first : 'this survey'}`;
 }
 
 /** A pass from one node to another that reaches into the part at either end. */

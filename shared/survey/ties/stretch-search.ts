@@ -12,24 +12,24 @@ const CELLS = 120;
  * each cell to the numerator of the least-squares quotient, and of each pair of cells to its denominator, are
  * therefore summed once as prefix sums; every candidate stretch then costs only a few lookups.
  */
-export function searchStretch(ties: Ties, difference: Float64Array): RowGroup | undefined {
-  const { nodes, starts, neighbor, weight, noise } = ties;
+export function searchStretch(ties: Ties): RowGroup | undefined {
+  const { nodes, planes, noise } = ties;
   const cuts = cutsOf(ties);
   const cells = cuts.length - 1;
   if (cells < 2) return undefined;
   const cellOf = new Int32Array(nodes.count);
   for (let cell = 0; cell < cells; cell++) cellOf.fill(cell, cuts[cell], cuts[cell + 1]);
-  const score = clippedScores(ties, difference);
+  const score = clippedScores(ties);
   const top = new Float64Array(cells + 1);
   const size = cells + 1;
   const bottom = new Float64Array(size * size);
   const cellWeight = new Float64Array(cells);
   const touched: number[] = [];
-  for (let i = 0; i < nodes.count; i++) {
-    if (starts[i] === starts[i + 1]) continue;
+  for (const [i, plane] of planes.entries()) {
+    if (plane === undefined) continue;
     touched.length = 0;
     addTo(cellOf[i], 1);
-    for (let k = starts[i]; k < starts[i + 1]; k++) addTo(cellOf[neighbor[k]], -weight[k]);
+    for (const [k, node] of plane.from.entries()) addTo(cellOf[node], -plane.weights[k]);
     const sure = 1 / (noise[i] * noise[i]);
     for (const a of touched) {
       top[a + 1] += cellWeight[a] * score[i];

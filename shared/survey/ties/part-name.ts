@@ -1,0 +1,37 @@
+import type { Survey } from '../../contract/index.ts';
+import type { PartName } from '../../text/index.ts';
+import { dayName, dayNumber } from '../days.ts';
+import type { Group } from './group.ts';
+
+const WEEK = 7;
+const WEEKDAYS = ['Sunday', 'Monday', 'Tuesday', 'Wednesday', 'Thursday', 'Friday', 'Saturday'];
+
+export function nameOf(survey: Survey, group: Group): PartName {
+  if (group.kind === 'all') return { kind: 'all', name: '' };
+  if (group.kind === 'day') return { kind: 'day', name: dayWord(survey, group.day) };
+  const { file } = survey.logs[group.log];
+  if (group.kind === 'file') return { kind: 'file', name: file, file };
+  const lines = [lineOf(survey, group.log, group.from), lineOf(survey, group.log, group.to)] as const;
+  return { kind: 'rows', name: file, file, lines };
+}
+
+/** Day of the week if the survey spans less than a week, else the date. */
+export function dayWord(survey: Survey, day: number): string {
+  const days = survey.logs
+    .flatMap(({ firstTime, lastTime }) => [dayNumber(firstTime), dayNumber(lastTime)])
+    .filter((own) => own >= 0);
+  const isOneWeek = Math.max(day, ...days) - Math.min(day, ...days) < WEEK;
+  // Day 0, 1970-01-01, was a Thursday.
+  return isOneWeek ? WEEKDAYS[(day + 4) % 7] : dayName(day);
+}
+
+/**
+ * Approximate line in its file that a row comes from: rows are means of several lines, and some lines were
+ * dropped.
+ */
+function lineOf(survey: Survey, log: number, row: number): number {
+  const { account } = survey.logs[log];
+  let before = 0;
+  for (let i = survey.log.indexOf(log); i < row && i < survey.count; i++) before += survey.weight[i];
+  return 2 + Math.round((before * account.read) / Math.max(1, account.used));
+}
