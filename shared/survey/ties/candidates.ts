@@ -1,5 +1,6 @@
 import { mean } from 'es-toolkit/math';
-import type { Suspicion, SuspicionKind } from './finding.ts';
+import { rowRuns } from '../../math/index.ts';
+import type { Suspicion } from './finding.ts';
 import { clippedScores, type Fit, fitColumn } from './fit.ts';
 import {
   complementOf,
@@ -20,9 +21,7 @@ interface Bar {
   /** Minimum size in standard errors, and minimum effect, m. */
   readonly sure: number;
   readonly least: number;
-  /**
-   * Minimum share of the places that agree in sign, share of the loss removed, and numbers of places and legs.
-   */
+  /** Minimum share of places that agree in sign, share of the loss removed, number of places and of legs. */
   readonly agree: number;
   readonly removed: number;
   readonly places: number;
@@ -31,7 +30,7 @@ interface Bar {
   readonly simple: number;
 }
 
-const BARS: Readonly<Record<SuspicionKind, Bar>> = {
+const BARS: Readonly<Record<Suspicion['kind'], Bar>> = {
   offset: { sure: 4, least: 0.15, agree: 0.7, removed: 0.12, places: 4, legs: 2, simple: 1 },
   stretch: { sure: 6.5, least: 0.4, agree: 0.75, removed: 0.12, places: 20, legs: 6, simple: 0.92 },
   drift: { sure: 6.5, least: 0.3, agree: 0.65, removed: 0.12, places: 20, legs: 6, simple: 0.95 },
@@ -94,7 +93,7 @@ function allCandidates(ties: Ties): Suspicion[] {
 /** Fits a candidate fault that has one column; undefined when it cannot be fitted. */
 function suspect(
   ties: Ties,
-  kind: SuspicionKind,
+  kind: Suspicion['kind'],
   group: Group,
   valueAt: Suspicion['valueAt'] = () => 1,
 ): Suspicion | undefined {
@@ -130,15 +129,17 @@ type Session = RowGroup & { readonly first: number; readonly last: number };
 
 export function sessionsOf({ nodes }: Ties): Session[] {
   const { count, log, day, row, end } = nodes;
-  const sessions: Session[] = [];
-  for (let first = 0; first < count; ) {
-    let last = first;
-    while (last + 1 < count && log[last + 1] === log[first] && day[last + 1] === day[first]) last++;
-    if (last - first >= FEWEST_OF_SESSION)
-      sessions.push({ kind: 'rows', log: log[first], from: row[first], to: end[last], first, last });
-    first = last + 1;
-  }
-  return sessions;
+  const isSame = (node: number, first: number) => log[node] === log[first] && day[node] === day[first];
+  return [...rowRuns(count, isSame)]
+    .filter(([from, to]) => to - from > FEWEST_OF_SESSION)
+    .map(([first, to]) => ({
+      kind: 'rows',
+      log: log[first],
+      from: row[first],
+      to: end[to - 1],
+      first,
+      last: to - 1,
+    }));
 }
 
 /** Level that changes linearly over a session: in time or, without times, in distance along the track. */
@@ -157,10 +158,7 @@ function driftOf(ties: Ties, group: Session): Suspicion | undefined {
 /** Least cosine of the angle to the main axis at which a node counts as run in one direction or the other. */
 const ALONG = 0.7;
 
-/**
- * 0.5 or -0.5 by the direction in which a node was run along the main axis of its log's track; 0 for a node
- * across the axis.
- */
+/** 0.5 or -0.5 by the direction in which a node was run along the main axis of its log's track; 0 across it. */
 export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number {
   const { courseEast, courseNorth, log, count } = nodes;
   let [cos2, sin2] = [0, 0];
@@ -181,10 +179,7 @@ export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number 
 export const latencyOf = (ties: Ties, group: Group): Suspicion | undefined =>
   suspect(ties, 'lag', group, (node) => ties.nodes.rate[node] || 0);
 
-/**
- * Positions of a file shifted relative to the others: depths then differ by the shift times the slope of the
- * bottom.
- */
+/** Positions of a file shifted against the others: depths differ by the shift times the slope of the bottom. */
 function shiftOf(ties: Ties, group: FileGroup): Suspicion | undefined {
   const slopeOf = (node: number): readonly [number, number] => ties.planes[node]?.slope ?? [0, 0];
   const [east, north] = [0, 1].map((side) => {

@@ -1,10 +1,7 @@
 import { mean } from 'es-toolkit/math';
 import { curvatureAlongLegs, noiseOf, type Ties } from './ties.ts';
 
-/**
- * Passes contradict each other where they differ by more than this, m, and by more than this many times the usual
- * difference over similarly uneven bottom.
- */
+/** Passes contradict each other where they differ by more than this, m, and than this many times the noise. */
 const LEAST = 0.6;
 const TIMES = 5;
 

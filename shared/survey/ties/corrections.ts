@@ -6,20 +6,13 @@ import { stepsOf } from '../steps.ts';
 import type { Account } from './account.ts';
 import { latencyOf } from './candidates.ts';
 import type { Suspicion, TieSearch } from './finding.ts';
-import { eachRow, logsOf } from './group.ts';
+import { changedDepths, eachRow, logsOf } from './group.ts';
 import { nameOf } from './part-name.ts';
-
-/** Kinds of faults that the user wants corrected. */
-interface RequestedCorrection {
-  readonly correctLag: boolean;
-  readonly correctShift: boolean;
-  readonly correctDrift: boolean;
-}
 
 /** The survey with late positions, shifted positions and drifts corrected as chosen, and the messages about them. */
 export function correctionOf(
   { work }: Account,
-  asked: RequestedCorrection,
+  asked: Readonly<Record<'correctLag' | 'correctShift' | 'correctDrift', boolean>>,
 ): { readonly survey: Survey; readonly said: readonly Diagnostic[] } {
   let { survey } = work;
   const found = work.findings.filter((finding) => finding.kind !== 'unit');
@@ -47,10 +40,7 @@ export function correctionOf(
 /** Shortest latency that is corrected, s, and how many standard errors it must reach. */
 const MIN_LAG = 0.2;
 const SURE = 3;
-/**
- * A log's own latency is used when its standard error is at most this, s; otherwise the latency of all logs
- * together.
- */
+/** A log's own latency is used when its standard error is at most this, s; else the latency of all logs. */
 const KNOWN = 0.25;
 
 /**
@@ -99,17 +89,13 @@ function movedBack(survey: Survey, { group, size, toward = 0 }: Suspicion): Pick
   return { lat, lon };
 }
 
-function withoutDrift(survey: Survey, { group, size }: Suspicion): Pick<Survey, 'depth' | 'shallowest'> {
-  const depth = survey.depth.slice();
-  const shallowest = survey.shallowest.slice();
-  if (group.kind !== 'rows') return { depth, shallowest };
+function withoutDrift(survey: Survey, { group, size }: Suspicion): Partial<Survey> {
+  if (group.kind !== 'rows') return {};
   const { from, to } = group;
-  const all = survey.time[to - 1] - survey.time[from];
-  eachRow(survey, group, (row) => {
-    const share = all > 0 ? (survey.time[row] - survey.time[from]) / all : (row - from) / (to - from);
-    const change = Number.isNaN(share) ? 0 : size * (share - 0.5);
-    depth[row] = Math.max(0, depth[row] - change);
-    shallowest[row] = Math.max(0, shallowest[row] - change);
+  const { time } = survey;
+  const all = time[to - 1] - time[from];
+  return changedDepths(survey, group, (depth, row) => {
+    const share = all > 0 ? (time[row] - time[from]) / all : (row - from) / (to - from);
+    return Math.max(0, depth - (Number.isNaN(share) ? 0 : size * (share - 0.5)));
   });
-  return { depth, shallowest };
 }

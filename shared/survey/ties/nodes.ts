@@ -1,6 +1,6 @@
 import type { Survey } from '../../contract/index.ts';
 import { dayNumber } from '../days.ts';
-import { flatten, isSampled } from '../flat-places.ts';
+import { flatten, isSampled } from '../steps.ts';
 
 /** Columns of the nodes, with the array class of each. */
 const COLUMNS = {
@@ -21,10 +21,7 @@ const COLUMNS = {
   leg: Int32Array,
   /** Number of the place: up to 50 m of one leg. */
   place: Int32Array,
-  /**
-   * Distance along the log to the middle of the node, m, jumps included; nodes of one log that are close by this
-   * measure are the same track.
-   */
+  /** Distance along the log to the middle, m, jumps included; nodes of a log that are close by it are one track. */
   way: Float64Array,
   /** Unit vector of the course; zero for a boat at rest. */
   courseEast: Float64Array,
@@ -35,10 +32,7 @@ const COLUMNS = {
 
 type TrackNode = Readonly<Record<keyof typeof COLUMNS, number>>;
 
-/**
- * Short stretches of track, each with its mean depth, at which passes are compared. Columns of equal length, in
- * row order.
- */
+/** Short stretches of track, at which passes are compared. Columns of equal length, in row order. */
 export type TrackNodes = {
   readonly [K in keyof typeof COLUMNS]: (typeof COLUMNS)[K] extends Int32ArrayConstructor
     ? Int32Array
@@ -98,7 +92,14 @@ export function trackNodes(survey: Survey, cuts: ReadonlySet<number>): TrackNode
   const add = (row: number, end: number, middle: number): void => {
     const node = nodeOf(flat, row, end, middle);
     const before = nodes.at(-1);
-    const isNewLeg = before === undefined || !isSameLeg(survey, before, nodes[legStart], node);
+    const start = nodes[legStart];
+    const isNewLeg =
+      before === undefined ||
+      survey.pass[before.row] !== survey.pass[row] ||
+      before.end !== row ||
+      Math.hypot(node.east - before.east, node.north - before.north) > BREAK + LONGEST ||
+      start.courseEast * node.courseEast + start.courseNorth * node.courseNorth < TURN ||
+      node.way - start.way > LONGEST_LEG;
     const isNewPlace = isNewLeg || node.way - nodes[placeStart].way > PLACE;
     if (isNewLeg) legStart = nodes.length;
     if (isNewPlace) placeStart = nodes.length;
@@ -185,16 +186,3 @@ function nodeOf(
     rate: seconds > 0 ? (depth[last] - depth[first]) / seconds : Number.NaN,
   };
 }
-
-/** True when a node continues the leg of the node before it. @param start First node of that leg. */
-const isSameLeg = (
-  { pass }: Survey,
-  before: TrackNode,
-  start: TrackNode,
-  node: Omit<TrackNode, 'leg' | 'place'>,
-): boolean =>
-  pass[before.row] === pass[node.row] &&
-  before.end === node.row &&
-  Math.hypot(node.east - before.east, node.north - before.north) <= BREAK + LONGEST &&
-  start.courseEast * node.courseEast + start.courseNorth * node.courseNorth >= TURN &&
-  node.way - start.way <= LONGEST_LEG;

@@ -4,7 +4,7 @@ import { dayName, dayNumber } from '../days.ts';
 import type { Group } from './group.ts';
 
 const WEEK = 7;
-const WEEKDAYS = ['Sunday', 'Monday', 'Tuesday', 'Wednesday', 'Thursday', 'Friday', 'Saturday'];
+const WEEKDAY = new Intl.DateTimeFormat('en-US', { weekday: 'long', timeZone: 'UTC' });
 
 export function nameOf(survey: Survey, group: Group): PartName {
   if (group.kind === 'all') return { kind: 'all', name: '' };
@@ -21,14 +21,10 @@ export function dayWord(survey: Survey, day: number): string {
     .flatMap(({ firstTime, lastTime }) => [dayNumber(firstTime), dayNumber(lastTime)])
     .filter((own) => own >= 0);
   const isOneWeek = Math.max(day, ...days) - Math.min(day, ...days) < WEEK;
-  // Day 0, 1970-01-01, was a Thursday.
-  return isOneWeek ? WEEKDAYS[(day + 4) % 7] : dayName(day);
+  return isOneWeek ? WEEKDAY.format(day * 86_400_000) : dayName(day);
 }
 
-/**
- * Approximate line in its file that a row comes from: rows are means of several lines, and some lines were
- * dropped.
- */
+/** Approximate line in its file that a row comes from: rows are means of lines, and some lines were dropped. */
 function lineOf(survey: Survey, log: number, row: number): number {
   const { account } = survey.logs[log];
   let before = 0;

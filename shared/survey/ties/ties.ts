@@ -35,10 +35,7 @@ export interface Ties {
 const MAX_NEIGHBORS = 32;
 /** Radius of the fit, as a multiple of the reach. */
 const RADIUS = 1.6;
-/**
- * Nodes of one log count as the same track when the distance along the log is less than this, m, or less than
- * this many times the straight distance between them.
- */
+/** Nodes of a log are the same track when closer along it than this, m, or than this many times the straight way. */
 const OWN_WAY = 40;
 const OWN_TIMES = 3;
 /** When other track is nearer than this, m, none is needed on the opposite side. */
@@ -98,12 +95,7 @@ function planeAt(nodes: TrackNodes, index: KDBush, i: number, farthest: number):
   }
 }
 
-function otherTrack(
-  { east, north, depth, log, way }: TrackNodes,
-  index: KDBush,
-  i: number,
-  radius: number,
-): Neighbor[] {
+function otherTrack({ east, north, depth, log, way }: TrackNodes, index: KDBush, i: number, radius: number) {
   const found: Neighbor[] = [];
   for (const node of index.within(east[i], north[i], radius).sort((a, b) => a - b)) {
     const [x, y] = [east[node] - east[i], north[node] - north[i]];
@@ -175,17 +167,11 @@ const BINS = 12;
 const FEWEST_OF_BIN = 30;
 const MIN_NOISE = 0.02;
 
-/**
- * Curvature assumed where a track is too short to show any, and curvature added everywhere for what no track
- * shows, m.
- */
+/** Curvature assumed where a track is too short to show it, and added everywhere for what no track shows, m. */
 const UNKNOWN_CURVATURE = 0.1;
 const HIDDEN_CURVATURE = 0.02;
 
-/**
- * Mean absolute second difference of depth along the track around each node, m: the curvature of the bottom
- * there.
- */
+/** Curvature of the bottom: mean absolute second difference of depth along the track around each node, m. */
 export function curvatureAlongLegs({ count, leg, depth }: TrackNodes): Float64Array {
   const curvature = new Float64Array(count);
   for (let i = 0; i < count; i++) {
@@ -207,10 +193,7 @@ export function curvatureAlongLegs({ count, leg, depth }: TrackNodes): Float64Ar
  *
  * @param curvature Of the bottom at each node, m.
  */
-export function noiseOf(
-  { nodes, planes, difference }: Omit<Ties, 'noise'>,
-  curvature: Float64Array,
-): Float64Array {
+export function noiseOf({ nodes, planes, difference }: Omit<Ties, 'noise'>, curvature: Float64Array) {
   /** Deviation of the bottom from a plane over the reach of each node, m, up to a constant factor. */
   const hidden = planes.map(
     (plane, i) => plane && (curvature[i] + HIDDEN_CURVATURE) * Math.max(1, (plane.reach / nodes.length) ** 2),

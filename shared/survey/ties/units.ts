@@ -35,9 +35,7 @@ const MIN_LEFT = 0.3;
 const SHARE_LEFT = 0.08;
 /** Logarithm of the depth ratio above which a node may be in another unit. */
 const LOG_OFF = 0.35;
-/**
- * Smallest share of the nodes that must be off before a unit is suspected; below, the smallest depth compared, m.
- */
+/** Least share of the nodes that must be off before a unit is suspected; below, the least depth compared, m. */
 const SHARE_LIKE = 0.005;
 const MIN_LIKE = 1.5;
 const MAX_NEAR = 0.2;
@@ -171,9 +169,7 @@ export function unitOfStretch({ ties, survey, findings }: TieSearch): UnitFindin
   return unit && { kind: 'unit', group: group!, unit, mixed: [], isRefused: true };
 }
 
-/**
- * A file with corrected stretches that still does not fit because the ends of other stretches were not visible.
- */
+/** A file with corrected stretches that still does not fit: the ends of other stretches were not visible. */
 function leftOver(findings: readonly Finding[], { nodes, difference }: Ties): UnitFinding | undefined {
   const { log, row, end } = nodes;
   for (const finding of findings) {
