@@ -43,7 +43,7 @@ export function fitColumn({ nodes, noise, difference }: Ties, { at, value }: Tie
   const off = gather(difference, at);
   const sds = gather(noise, at);
   const most = value.reduce((a, b) => Math.max(a, Math.abs(b)), 0);
-  const concerned = [...value.keys()].filter((k) => Math.abs(value[k]) > CONCERNED * most);
+  const concerned = range(n).filter((k) => Math.abs(value[k]) > CONCERNED * most);
   let size = medianOf(concerned.map((k) => off[k] / value[k]));
   let bread = 0;
   for (let round = 0; round < ROUNDS; round++) {

@@ -1,4 +1,5 @@
 import { rollup } from 'd3-array';
+import { range } from 'es-toolkit/math';
 import type { Survey } from '../../contract/index.ts';
 import { gather } from '../../math/index.ts';
 import { dayNumber } from '../days.ts';
@@ -49,7 +50,7 @@ export function membership({ nodes: { log, day, row } }: Ties, group: Group): Me
 
 /** The nodes of a group, ascending. */
 export const membersOf = (ties: Ties, group: Group): number[] =>
-  [...ties.planes.keys()].filter(membership(ties, group));
+  range(ties.nodes.count).filter(membership(ties, group));
 
 /** A column over the nodes less its prediction from neighbors: only the nodes where that is neither 0 nor missing. */
 export function columnOf({ planes, nodes }: Ties, value: (node: number) => number): TieColumn {
@@ -57,7 +58,7 @@ export function columnOf({ planes, nodes }: Ties, value: (node: number) => numbe
     planes,
     nodes.depth.map((_, node) => value(node)),
   );
-  const at = Int32Array.from(difference.keys()).filter((node) => Math.abs(difference[node]) > 1e-6);
+  const at = Int32Array.from(range(nodes.count).filter((node) => Math.abs(difference[node]) > 1e-6));
   return { at, value: gather(difference, at) };
 }
 

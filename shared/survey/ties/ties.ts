@@ -126,22 +126,21 @@ function planeThrough(near: readonly Neighbor[], reach: number): Plane | undefin
   const within = near.filter((each) => each.square < square).length;
   // With too many nodes, shrinks the radius to keep about the nearest `MAX_NEIGHBORS`.
   if (within > MAX_NEIGHBORS) square *= MAX_NEIGHBORS / within;
-  const used = near
-    .filter((each) => each.square < square)
-    .map((each) => {
-      const share = each.square / square;
-      return { ...each, w: (1 - share * Math.sqrt(share)) ** 3 };
-    });
-  const sum = (of: (each: (typeof used)[number]) => number, from = 0): number =>
-    used.reduce((all, each) => all + of(each), from);
-  const s0 = sum(({ w }) => w);
-  const sx = sum(({ w, x }) => w * x);
-  const sy = sum(({ w, y }) => w * y);
+  const used = near.filter((each) => each.square < square);
+  const w = used.map((each) => {
+    const share = each.square / square;
+    return (1 - share * Math.sqrt(share)) ** 3;
+  });
+  const sum = (of: (each: Neighbor, k: number) => number, from = 0): number =>
+    used.reduce((all, each, k) => all + of(each, k), from);
+  const s0 = sum((_, k) => w[k]);
+  const sx = sum(({ x }, k) => w[k] * x);
+  const sy = sum(({ y }, k) => w[k] * y);
   const isMiddle = Math.sqrt((sx * sx + sy * sy) / square) < OFF_MIDDLE * s0;
   if (!(s0 > 0) || !(isMiddle || near.some((each) => each.square < CLOSE * CLOSE))) return undefined;
-  const sxx = sum(({ w, x }) => w * x * x, RIDGE);
-  const sxy = sum(({ w, x, y }) => w * x * y);
-  const syy = sum(({ w, y }) => w * y * y, RIDGE);
+  const sxx = sum(({ x }, k) => w[k] * x * x, RIDGE);
+  const sxy = sum(({ x, y }, k) => w[k] * x * y);
+  const syy = sum(({ y }, k) => w[k] * y * y, RIDGE);
   // Inverse of the symmetric matrix of the normal equations, by cofactors.
   const c00 = sxx * syy - sxy * sxy;
   const c01 = sy * sxy - sx * syy;
@@ -153,10 +152,10 @@ function planeThrough(near: readonly Neighbor[], reach: number): Plane | undefin
   if (!(determinant > 0)) return undefined;
   return {
     from: used.map(({ node }) => node),
-    weights: used.map(({ w, x, y }) => (w / determinant) * (c00 + x * c01 + y * c02)),
+    weights: used.map(({ x, y }, k) => (w[k] / determinant) * (c00 + x * c01 + y * c02)),
     slope: [
-      sum(({ w, x, y, depth }) => (w / determinant) * (c01 + x * c11 + y * c12) * depth),
-      sum(({ w, x, y, depth }) => (w / determinant) * (c02 + x * c12 + y * c22) * depth),
+      sum(({ x, y, depth }, k) => (w[k] / determinant) * (c01 + x * c11 + y * c12) * depth),
+      sum(({ x, y, depth }, k) => (w[k] / determinant) * (c02 + x * c12 + y * c22) * depth),
     ],
     reach,
   };
