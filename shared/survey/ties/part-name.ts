@@ -4,7 +4,6 @@ import { dayName, dayNumber } from '../days.ts';
 import type { Group } from './group.ts';
 
 const WEEK = 7;
-const WEEKDAY = new Intl.DateTimeFormat('en-US', { weekday: 'long', timeZone: 'UTC' });
 
 export function nameOf(survey: Survey, group: Group): PartName {
   if (group.kind === 'all') return { kind: 'all', name: '' };
@@ -21,7 +20,8 @@ export function dayWord(survey: Survey, day: number): string {
     .flatMap(({ firstTime, lastTime }) => [dayNumber(firstTime), dayNumber(lastTime)])
     .filter((own) => own >= 0);
   const isOneWeek = Math.max(day, ...days) - Math.min(day, ...days) < WEEK;
-  return isOneWeek ? WEEKDAY.format(day * 86_400_000) : dayName(day);
+  const date = new Date(day * 86_400_000);
+  return isOneWeek ? date.toLocaleDateString('en-US', { weekday: 'long', timeZone: 'UTC' }) : dayName(day);
 }
 
 /** Approximate line in its file that a row comes from: rows are means of lines, and some lines were dropped. */
