@@ -48,13 +48,12 @@ export const ties = defineSurveyPlugin({
             ),
           };
     const first = accountOf(placed);
-    const correction = correctionOf(first, {
+    const { survey: given, said } = correctionOf(first, {
       ...options,
       correctLag: options.correctLag && lag === undefined,
     });
-    correction?.said.forEach(context.report);
-    const given = correction === undefined ? placed : { ...placed, ...correction.columns };
-    const account = correction === undefined ? first : accountOf(given);
+    said.forEach(context.report);
+    const account = said.length === 0 ? first : accountOf(given);
     reportAccount(account, context.report);
     const { lat, lon } = given;
     const { depth, shallowest } = { ...given, ...account.columns };

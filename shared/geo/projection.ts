@@ -20,15 +20,14 @@ const [THREE_PARAMETERS, SEVEN_PARAMETERS, GRID_SHIFT] = [1, 2, 3];
 /**
  * A coordinate reference system from its EPSG number or its WKT definition. Loads the projection libraries.
  *
- * UTM zones are made from their numbers: 326zz and 327zz (WGS 84), 258zz (ETRS89), 269zz (NAD83). Other numbers come
- * from the definitions of `proj4-list`. A datum whose shift to WGS 84 is given by a grid, or not at all, is a fault,
- * because positions could be off by a hundred meters.
+ * Numbers are looked up in the definitions of `proj4-list`. A datum whose shift to WGS 84 is given by a grid, or not at
+ * all, is a fault, because positions could be off by a hundred meters.
  *
  * @param said `EPSG:nnnn`, or WKT as in a `.prj` file.
  */
 export async function mapSystem(said: string): Promise<MapSystem | MapFault> {
   const code = epsgOf(said);
-  const definition = code === undefined ? said : (utmDefinition(code) ?? (await listedDefinition(code)));
+  const definition = code === undefined ? said : await listedDefinition(code);
   if (definition === undefined) return 'unknown';
   const { default: proj4 } = await import('proj4');
   try {
@@ -72,23 +71,6 @@ function degrees(forward: (at: number[]) => number[], x: number, y: number): rea
     return Math.abs(lat) <= 90 && Math.abs(lon) <= 180 ? [lon, lat] : NOWHERE;
   } catch {
     return NOWHERE;
-  }
-}
-
-function utmDefinition(code: number): string | undefined {
-  const zone = code % 100;
-  const within = (first: number, last: number): boolean => zone >= first && zone <= last;
-  switch (Math.floor(code / 100)) {
-    case 326:
-      return within(1, 60) ? `+proj=utm +zone=${zone} +datum=WGS84 +units=m +no_defs` : undefined;
-    case 327:
-      return within(1, 60) ? `+proj=utm +zone=${zone} +south +datum=WGS84 +units=m +no_defs` : undefined;
-    case 258:
-      return within(28, 38) ? `+proj=utm +zone=${zone} +ellps=GRS80 +towgs84=0,0,0 +no_defs` : undefined;
-    case 269:
-      return within(1, 23) ? `+proj=utm +zone=${zone} +datum=NAD83 +units=m +no_defs` : undefined;
-    default:
-      return undefined;
   }
 }
 

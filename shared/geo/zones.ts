@@ -1,4 +1,5 @@
-import { bbox, booleanPointInPolygon, lineIntersect, multiPolygon, point } from '@turf/turf';
+import { bbox, booleanIntersects, multiPolygon } from '@turf/turf';
+import { minBy } from 'es-toolkit/array';
 import type { Diagnostic, JsonFile } from '../contract/index.ts';
 import { parseClock, parseSpeed, zoneMessages as says } from '../text/index.ts';
 import { type FarPlace, farOff } from './far-off.ts';
@@ -37,8 +38,9 @@ export interface Zone {
 export function readZones(value: unknown, file: string): { zones: Zone[]; diagnostics: Diagnostic[] } {
   const zones: Zone[] = [];
   const diagnostics: Diagnostic[] = [];
-  for (const [index, feature] of featuresOf(value, file, diagnostics).entries()) {
-    const zone = readZone(feature, index + 1, file, diagnostics);
+  const refuse: Refuse = (diagnostic) => void diagnostics.push(diagnostic);
+  for (const [index, feature] of featuresOf(value, file, refuse).entries()) {
+    const zone = readZone(feature, index + 1, file, refuse);
     if (zone !== undefined) zones.push(zone);
   }
   diagnostics.push(...overlaps(zones, file));
@@ -53,23 +55,15 @@ export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
 }
 
 /** How far the nearest of some zones is from all places, when that is another lake; undefined where one is near. */
-export function zonesFarOff(
-  zones: readonly Pick<Zone, 'box'>[],
-  places: readonly FarPlace[],
-): ReturnType<typeof farOff> {
-  if (places.length === 0) return undefined;
+export function zonesFarOff(zones: readonly Pick<Zone, 'box'>[], places: readonly FarPlace[]) {
   const corners = zones.flatMap(({ box: { west, east, south, north } }) =>
     [south, (south + north) / 2, north].flatMap((lat) =>
       [west, (west + east) / 2, east].map((lon) => ({ lat, lon })),
     ),
   );
-  let best: ReturnType<typeof farOff>;
-  for (const corner of corners) {
-    const far = farOff(corner, places);
-    if (far === undefined) return undefined;
-    if (best === undefined || far.distance < best.distance) best = far;
-  }
-  return best;
+  const away = corners.map((corner) => farOff(corner, places));
+  const far = away.filter((found) => found !== undefined);
+  return far.length < away.length ? undefined : minBy(far, ({ distance }) => distance);
 }
 
 const known = new WeakMap<object, readonly Zone[]>();
@@ -82,38 +76,29 @@ interface Feature {
   readonly properties?: Readonly<Record<string, unknown>> | null;
 }
 
+/** Reports what cannot be used; nothing takes its place. */
+type Refuse = (diagnostic: Diagnostic) => undefined;
+
 /** The polygon features of a GeoJSON value; reports others as errors. */
-function featuresOf(value: unknown, file: string, diagnostics: Diagnostic[]): Feature[] {
+function featuresOf(value: unknown, file: string, refuse: Refuse): Feature[] {
   const item = value as { type?: unknown; features?: unknown } | null;
-  const features =
-    item?.type === 'FeatureCollection' && Array.isArray(item.features)
-      ? item.features
-      : item?.type === 'Feature'
-        ? [item]
-        : undefined;
-  if (features === undefined) {
-    diagnostics.push(says.geojson({ file }));
+  const features = item?.type === 'Feature' ? [item] : item?.features;
+  if ((item?.type !== 'Feature' && item?.type !== 'FeatureCollection') || !Array.isArray(features)) {
+    refuse(says.geojson({ file }));
     return [];
   }
   return features.filter((feature, index): feature is Feature => {
     const type = (feature as Partial<Feature> | null)?.geometry?.type;
     if (type === 'Polygon' || type === 'MultiPolygon') return true;
-    diagnostics.push(says.geometry({ file }, index + 1, String(type)));
+    refuse(says.geometry({ file }, index + 1, String(type)));
     return false;
   });
 }
 
-function readZone(
-  feature: Feature,
-  number: number,
-  file: string,
-  diagnostics: Diagnostic[],
-): Zone | undefined {
+function readZone(feature: Feature, number: number, file: string, refuse: Refuse): Zone | undefined {
   const properties = feature.properties ?? {};
-  const name =
-    typeof properties.name === 'string' && properties.name !== '' ? properties.name : `zone ${number}`;
-  const refuse = (diagnostic: Diagnostic): undefined => void diagnostics.push(diagnostic);
-  const polygons = usablePolygons(feature, file, name, diagnostics);
+  const name = nameOf(feature, `zone ${number}`);
+  const polygons = polygonsOf(feature, file, name, refuse);
   if (polygons === undefined) return undefined;
   const { rule } = properties;
   if (rule !== 'closed' && rule !== 'slow') return refuse(says.rule({ file }, name, rule));
@@ -128,41 +113,35 @@ function readZone(
   return { name, rule, speed, open, close, polygons, edges: polygons.map(indexEdges), box: boxOf(polygons) };
 }
 
-/** Polygons of a feature; undefined when a ring is not a closed ring of positions. */
-function readPolygons({ geometry }: Feature): Polygon[] | undefined {
-  const list = geometry.type === 'Polygon' ? [geometry.coordinates] : geometry.coordinates;
-  if (!Array.isArray(list) || list.length === 0) return undefined;
-  const isGood = list.every(
-    (polygon) => Array.isArray(polygon) && polygon.length > 0 && polygon.every((ring) => isRing(ring)),
-  );
-  return isGood ? (list as Polygon[]) : undefined;
-}
+const nameOf = ({ properties }: Feature, otherwise: string): string =>
+  typeof properties?.name === 'string' && properties.name !== '' ? properties.name : otherwise;
 
 /** Polygons of a feature; undefined after a report of what is wrong with them. */
-function usablePolygons(
-  feature: Feature,
+function polygonsOf(
+  { geometry }: Feature,
   file: string,
   name: string,
-  diagnostics: Diagnostic[],
+  refuse: Refuse,
 ): Polygon[] | undefined {
-  const polygons = readPolygons(feature);
-  if (polygons === undefined) diagnostics.push(says.coordinates({ file }, name));
+  const list = geometry.type === 'Polygon' ? [geometry.coordinates] : geometry.coordinates;
+  const hasRings = (polygon: unknown): boolean =>
+    Array.isArray(polygon) && polygon.length > 0 && polygon.every(isRing);
+  if (!Array.isArray(list) || list.length === 0 || !list.every(hasRings))
+    return refuse(says.coordinates({ file }, name));
+  const polygons: Polygon[] = list;
   const isUncut = polygons
-    ?.flat()
+    .flat()
     .some((ring) => ring.some(([lon], at) => at > 0 && Math.abs(lon - ring[at - 1][0]) > 180));
-  if (!isUncut) return polygons;
-  diagnostics.push(says.uncut({ file }, name));
-  return undefined;
+  return isUncut ? refuse(says.uncut({ file }, name)) : polygons;
 }
 
 /** Polygons of a shoreline; if there is any diagnostic, they must not be used. */
 export function readShore(value: unknown, file: string): { polygons: Polygon[]; diagnostics: Diagnostic[] } {
   const diagnostics: Diagnostic[] = [];
-  const polygons = featuresOf(value, file, diagnostics).flatMap((feature, index) => {
-    const name = feature.properties?.name;
-    const called = typeof name === 'string' && name !== '' ? name : `feature ${index + 1}`;
-    return usablePolygons(feature, file, called, diagnostics) ?? [];
-  });
+  const refuse: Refuse = (diagnostic) => void diagnostics.push(diagnostic);
+  const polygons = featuresOf(value, file, refuse).flatMap(
+    (feature, index) => polygonsOf(feature, file, nameOf(feature, `feature ${index + 1}`), refuse) ?? [],
+  );
   return { polygons, diagnostics };
 }
 
@@ -188,24 +167,13 @@ function boxOf(polygons: readonly Polygon[]): Box {
 const areaOf = (polygons: readonly Polygon[]) => multiPolygon(polygons as [number, number][][][]);
 
 /** One message for each pair of a closed and a slow zone that overlap: the water they share is closed. */
-function overlaps(zones: readonly Zone[], file: string): Diagnostic[] {
-  const found: Diagnostic[] = [];
-  zones.forEach((a, at) => {
-    for (const b of zones.slice(at + 1)) {
-      if (a.rule !== b.rule && zonesMeet(a, b)) found.push(says.overlap({ file }, a.name, b.name));
-    }
-  });
-  return found;
-}
-
-/** True where the edges of two zones meet, or one lies in the other. */
-function zonesMeet(a: Zone, b: Zone): boolean {
-  if (!boxesMeet(a.box, b.box)) return false;
-  const [first, second] = [areaOf(a.polygons), areaOf(b.polygons)];
-  const holds = (outer: typeof first, inner: Zone): boolean =>
-    inner.polygons.some(([[corner]]) => booleanPointInPolygon(point([...corner]), outer));
-  return holds(first, b) || holds(second, a) || lineIntersect(first, second).features.length > 0;
-}
+const overlaps = (zones: readonly Zone[], file: string): Diagnostic[] =>
+  zones.flatMap((a, at) =>
+    zones
+      .slice(at + 1)
+      .filter((b) => a.rule !== b.rule && booleanIntersects(areaOf(a.polygons), areaOf(b.polygons)))
+      .map((b) => says.overlap({ file }, a.name, b.name)),
+  );
 
 /** Hours of the day for which a rule is checked, s of the day. */
 export interface Hours {
@@ -220,17 +188,8 @@ export const holdsDuring = (zone: Zone, { from, to }: Hours = ALL_DAY): boolean 
   zone.open === undefined || zone.close === undefined || from < zone.open || to > zone.close;
 
 /** Zones that contain a place and whose rule holds at any moment of the hours. */
-export function zonesAt(zones: readonly Zone[], lat: number, lon: number, hours: Hours = ALL_DAY): Zone[] {
-  return zones.filter(
-    (zone) =>
-      lat >= zone.box.south &&
-      lat <= zone.box.north &&
-      lon >= zone.box.west &&
-      lon <= zone.box.east &&
-      holdsDuring(zone, hours) &&
-      isInside(zone.edges, lat, lon),
-  );
-}
+export const zonesAt = (zones: readonly Zone[], lat: number, lon: number, hours: Hours = ALL_DAY): Zone[] =>
+  zones.filter((zone) => holdsDuring(zone, hours) && isInside(zone.edges, lat, lon));
 
 /** The closed zone that a place is in at any moment of the hours, if any. */
 export const closedZoneAt = (

@@ -11,5 +11,6 @@ export {
   solveSymmetric,
   type TriangleLayout,
 } from './linear-algebra.ts';
+export { rowRuns } from './runs.ts';
 export { CAN_SHARE, sharedMemory } from './shared-memory.ts';
 export { medianOf, normalBelow, randomIndex, seededRandom } from './statistics.ts';

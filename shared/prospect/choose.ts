@@ -1,6 +1,6 @@
 import FlatQueue from 'flatqueue';
 import { type LakePlaces, onGround } from './lake-places.ts';
-import { apart, deviation, isStructure, MEASURES, type Places } from './places.ts';
+import { deviation, isApart, isStructure, MEASURES, type Places } from './places.ts';
 import { meetsAll, type Rule } from './rules.ts';
 import type { Similarity } from './similarity.ts';
 
@@ -51,7 +51,7 @@ export function chooseSimilar(
     const i = queue.pop();
     if (i === undefined) break;
     const node = water.node[i];
-    if (!isApart(lake, node, options.apart, taken, chosen)) continue;
+    if (!isApart(grid, options.apart, node, [...taken, ...chosen])) continue;
     // Before its word is known, a place is queued by its greatest possible similarity. One that is drawn again with its
     // word known is therefore the best left.
     if (words.has(i)) chosen.push(node);
@@ -79,7 +79,7 @@ export function chooseStructure(
   for (const i of [...relief.keys()].sort((a, b) => relief[b] - relief[a] || a - b)) {
     if (chosen.length >= most) break;
     const node = water.node[i];
-    if (!isApart(lake, node, options.apart, taken, chosen)) continue;
+    if (!isApart(grid, options.apart, node, [...taken, ...chosen])) continue;
     const word = lake.wordAt(onGround(grid, node));
     if (word !== undefined && isStructure(word)) chosen.push(node);
   }
@@ -96,14 +96,6 @@ export function chooseStructure(
     .slice(0, options.places);
 }
 
-/** Whether a node is far enough from all taken and chosen ones. */
-const isApart = (
-  { grid }: LakePlaces,
-  node: number,
-  least: number,
-  ...others: (readonly number[])[]
-): boolean => others.every((some) => some.every((other) => apart(grid, node, other) >= least));
-
 const placesAt = ({ grid, measure }: LakePlaces, nodes: readonly number[]): Places =>
   measure(nodes.map((node) => onGround(grid, node)));
 
@@ -115,38 +107,28 @@ export function proposedPlace(
   places: Places,
   i: number,
 ): ProposedPlace {
-  const isMet = meetsAll(rule, places, i, places.word[i]);
   const draws = lake.onDraws(
     places.node[i],
     rule.conditions.some(({ family }) => family === 'word'),
   );
-  const met = draws.filter((draw) => meetsAll(rule, draw, 0, draw.word[0]));
+  const met = draws.filter((draw) => meetsAll(rule, draw, 0));
   return placeAt(lake, places, i, {
-    isMet,
+    isMet: meetsAll(rule, places, i),
     sure: met.length / Math.max(1, draws.length),
-    alike: mostAlike(lake, rule, fish, places, i, isMet),
+    alike: mostAlike(lake, rule, fish, places, i),
   });
 }
 
 /** The marks most like a place; when it meets the rule, only marks that meet it too. */
-function mostAlike(
-  lake: LakePlaces,
-  rule: Rule,
-  fish: Places,
-  places: Places,
-  i: number,
-  isMet: boolean,
-): number[] {
-  const { background } = lake;
+function mostAlike({ background }: LakePlaces, rule: Rule, fish: Places, places: Places, i: number) {
   const scales = MEASURES.map((name) => ({ name, sd: deviation(background[name]) }));
   const distance = (mark: number): number =>
     scales.reduce(
       (sum, { name, sd }) => sum + ((fish[name][mark] - places[name][i]) / sd) ** 2,
       fish.word[mark] === places.word[i] ? 0 : OTHER_WORD ** 2,
     );
-  const all = Array.from(fish.node.keys());
-  const meeting = all.filter((mark) => meetsAll(rule, fish, mark, fish.word[mark]));
-  const from = isMet ? meeting : all;
+  const isMet = meetsAll(rule, places, i);
+  const from = [...fish.node.keys()].filter((mark) => !isMet || meetsAll(rule, fish, mark));
   return from.sort((a, b) => distance(a) - distance(b) || a - b).slice(0, MAX_ALIKE);
 }
 

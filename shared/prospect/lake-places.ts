@@ -1,4 +1,5 @@
-import { once } from 'es-toolkit/function';
+import { memoize, once } from 'es-toolkit/function';
+import { range } from 'es-toolkit/math';
 import type { LakeBottom } from '../contract/index.ts';
 import {
   cutOut,
@@ -49,12 +50,9 @@ export interface LakePlaces {
 export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND): LakePlaces {
   const bottom = lakeBottom(grid, lines, areas);
   const measured = measurerOf(grid, grid.depth, () => placesOfLines(bottom));
-  const words = new Map<string, number | undefined>();
-  const wordAt = ({ lat, lon }: OnGround): number | undefined => {
-    const key = `${lat},${lon}`;
-    if (!words.has(key)) words.set(key, wordOnLake(bottom, lat, lon));
-    return words.get(key);
-  };
+  const wordAt = memoize(({ lat, lon }: OnGround) => wordOnLake(bottom, lat, lon), {
+    getCacheKey: ({ lat, lon }) => `${lat},${lon}`,
+  });
   const measure = (places: readonly OnGround[]): Places => ({
     ...measured(places.map(({ lat, lon }) => nodeAt(grid, lat, lon)!)),
     word: Uint8Array.from(places, (place) => wordAt(place)!),
@@ -88,11 +86,9 @@ export function onGround(grid: LakeGrid, node: number): OnGround {
 /** Nodes about 15 m apart both ways with a depth. */
 function latticeNodes({ columns, rows, cell, depth }: LakeGrid): number[] {
   const step = Math.max(1, Math.round(SPACING / cell));
-  const nodes: number[] = [];
-  for (let y = step >> 1; y < rows; y += step)
-    for (let x = step >> 1; x < columns; x += step)
-      if (!Number.isNaN(depth[y * columns + x])) nodes.push(y * columns + x);
-  return nodes;
+  return range(step >> 1, rows, step)
+    .flatMap((y) => range(step >> 1, columns, step).map((x) => y * columns + x))
+    .filter((node) => !Number.isNaN(depth[node]));
 }
 
 /** Points along the lips and thalwegs of the lake, in nodes, at most one node apart. */
@@ -116,13 +112,7 @@ function placesOfLines(bottom: LakeBottom): LinePlaces {
 }
 
 /** A node measured on one draw, in a window around it. */
-function onDraw(
-  grid: LakeGrid,
-  bottom: LakeBottom,
-  draw: Float32Array,
-  node: number,
-  withWord: boolean,
-): Places[] {
+function onDraw(grid: LakeGrid, bottom: LakeBottom, draw: Float32Array, node: number, withWord: boolean) {
   const [x, y] = [node % grid.columns, Math.floor(node / grid.columns)];
   const span = Math.ceil(WINDOW / grid.cell);
   const [x0, y0] = [Math.max(0, x - span), Math.max(0, y - span)];

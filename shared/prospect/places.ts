@@ -1,3 +1,4 @@
+import { mean } from 'es-toolkit/math';
 import Flatbush from 'flatbush';
 import { METERS_PER, STRUCTURE_WORDS } from '../contract/index.ts';
 import { FORM_SMOOTHING, type Lattice, type Terrain, terrainOf } from '../lake/index.ts';
@@ -81,27 +82,28 @@ export function measurerOf(
   const [cast, face] = [CAST, FACE].map((radius) => disk(lattice, radius));
   return (nodes) => {
     const node = Int32Array.from(nodes).filter((k) => !Number.isNaN(terrain.depth[k]));
-    const measures = measuresBy(() => new Float64Array(node.length));
-    for (let i = 0; i < node.length; i++) {
-      const k = node[i];
+    const measured = Array.from(node, (k): Record<Measure, number> => {
       const [x, y] = [k % terrain.columns, Math.floor(k / terrain.columns)];
       const [top, base] = rangeOf(terrain, terrain.depth, x, y, cast);
       const near = ringAt(terrain, x, y, RING);
       const wide = ringAt(terrain, x, y, WIDE_RING);
-      measures.depth[i] = terrain.depth[k];
-      measures.top[i] = top;
-      measures.base[i] = base;
-      measures.relief[i] = base - top;
-      measures.slope[i] = slopes[k];
-      measures.face[i] = rangeOf(terrain, slopes, x, y, face)[1];
-      measures.lip[i] = lip(x, y);
-      measures.channel[i] = channel(x, y);
-      measures.turn[i] = near.along;
-      measures.bend[i] = near.down;
-      measures.sharp[i] = near.sharp;
-      measures.wide[i] = wide.sharp;
-      measures.narrow[i] = wide.other;
-    }
+      return {
+        depth: terrain.depth[k],
+        top,
+        base,
+        relief: base - top,
+        slope: slopes[k],
+        face: rangeOf(terrain, slopes, x, y, face)[1],
+        lip: lip(x, y),
+        channel: channel(x, y),
+        turn: near.along,
+        bend: near.down,
+        sharp: near.sharp,
+        wide: wide.sharp,
+        narrow: wide.other,
+      };
+    });
+    const measures = measuresBy((name) => Float64Array.from(measured, (place) => place[name]));
     return { ...measures, count: node.length, node };
   };
 }
@@ -117,13 +119,8 @@ function disk({ cell }: Lattice, radius: number): Disk {
   );
 }
 
-function rangeOf(
-  { columns, rows }: Lattice,
-  values: Float64Array,
-  x: number,
-  y: number,
-  offsets: Disk,
-): [least: number, most: number] {
+/** Least and greatest value around a node. */
+function rangeOf({ columns, rows }: Lattice, values: Float64Array, x: number, y: number, offsets: Disk) {
   let least = values[y * columns + x];
   let most = least;
   for (const [dx, dy] of offsets) {
@@ -151,26 +148,19 @@ function distanceTo(
   };
 }
 
-interface Ring {
-  readonly sharp: number;
-  readonly other: number;
-  readonly along: number;
-  readonly down: number;
-}
-
 const RING_COS = Array.from({ length: DIRECTIONS }, (_, i) => Math.cos((2 * Math.PI * i) / DIRECTIONS));
 const RING_SIN = Array.from({ length: DIRECTIONS }, (_, i) => Math.sin((2 * Math.PI * i) / DIRECTIONS));
 
 /** Mean drops on both sides of a place, from the second harmonic of depths on a ring. Unknown depths count as level. */
-function ringAt(terrain: Terrain, x: number, y: number, radius: number): Ring {
+function ringAt(terrain: Terrain, x: number, y: number, radius: number) {
   const { columns, cell, depth } = terrain;
   const here = depth[y * columns + x];
-  let [mean, c1, s1, c2, s2] = [0, 0, 0, 0, 0];
+  let [middle, c1, s1, c2, s2] = [0, 0, 0, 0, 0];
   for (let i = 0; i < DIRECTIONS; i++) {
     const [c, s] = [RING_COS[i], RING_SIN[i]];
     const there = bilinear(terrain, depth, x + (c * radius) / cell, y + (s * radius) / cell);
     const drop = Number.isNaN(there) ? 0 : there - here;
-    mean += drop / DIRECTIONS;
+    middle += drop / DIRECTIONS;
     c1 += (2 * drop * c) / DIRECTIONS;
     s1 += (2 * drop * s) / DIRECTIONS;
     c2 += (2 * drop * (c * c - s * s)) / DIRECTIONS;
@@ -179,9 +169,9 @@ function ringAt(terrain: Terrain, x: number, y: number, radius: number): Ring {
   const swing = Math.hypot(c2, s2);
   const fall = Math.atan2(s1, c1);
   const downward = c2 * Math.cos(2 * fall) + s2 * Math.sin(2 * fall);
-  const [a, b] = [mean + swing, mean - swing];
+  const [a, b] = [middle + swing, middle - swing];
   const [sharp, other] = Math.abs(a) >= Math.abs(b) ? [a, b] : [b, a];
-  return { sharp, other, along: mean - downward, down: mean + downward };
+  return { sharp, other, along: middle - downward, down: middle + downward };
 }
 
 /** The places for which `keep` is true. */
@@ -204,11 +194,13 @@ const measuresBy = (columnOf: (name: Measure) => Float64Array): Record<Measure, 
 export const apart = ({ columns, cell }: Lattice, a: number, b: number): number =>
   cell * Math.hypot((a % columns) - (b % columns), Math.floor(a / columns) - Math.floor(b / columns));
 
+/** True when a node is at least so far from all others, m. */
+export const isApart = (lattice: Lattice, least: number, node: number, others: readonly number[]): boolean =>
+  others.every((other) => apart(lattice, node, other) >= least);
+
 /** Standard deviation; 1 where all values are equal. */
 export function deviation(values: ArrayLike<number>): number {
-  let [sum, squares] = [0, 0];
-  for (let i = 0; i < values.length; i++) sum += values[i];
-  const mean = sum / values.length;
-  for (let i = 0; i < values.length; i++) squares += (values[i] - mean) ** 2;
-  return Math.sqrt(squares / values.length) || 1;
+  const own = Array.from(values);
+  const middle = mean(own);
+  return Math.sqrt(mean(own.map((value) => (value - middle) ** 2))) || 1;
 }

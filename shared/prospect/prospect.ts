@@ -37,10 +37,7 @@ export interface Prospect {
     readonly metBlanks: number;
     /** Share of the sounded water that meets it. */
     readonly share: number;
-    /**
-     * Of the marks left out in turn, how many then rank in the best twentieth of the water; below, how many were left
-     * out.
-     */
+    /** Of the marks left out in turn, those that then rank in the best twentieth of the water; below, their number. */
     readonly foundAgain: number;
     readonly leftOut: number;
   };
@@ -87,8 +84,7 @@ export function prospect(
   if (rules.length === 0)
     return { ...account, places: options.any ? chooseStructure(lake, taken, options) : [] };
   const [rule] = rules;
-  const count = (of: Places): number =>
-    of.word.reduce((sum, word, i) => sum + (meetsAll(rule, of, i, word) ? 1 : 0), 0);
+  const count = (of: Places): number => part(of, (i) => meetsAll(rule, of, i)).count;
   const similarityOf = similarityOn(blanks, lake.background);
   const places = chooseSimilar(lake, similarityOf(rules, fish), taken, options);
   return {
@@ -105,12 +101,7 @@ export function prospect(
 }
 
 /** Leaves marks out one at a time and counts those that then rank in the best twentieth of the water. */
-function leaveOut(
-  table: RuleTable,
-  similarityOf: SimilarityOf,
-  fish: Places,
-  blanks: Places,
-): { foundAgain: number; leftOut: number } {
+function leaveOut(table: RuleTable, similarityOf: SimilarityOf, fish: Places, blanks: Places) {
   const { places } = table;
   const leftOut = Math.min(LEFT_OUT, fish.count);
   let foundAgain = 0;
@@ -119,10 +110,7 @@ function leaveOut(
     const others = part(fish, (i) => i !== own);
     const similarity = similarityOf(searchRules(table, others, blanks), others);
     const mine = similarity(fish, own)[fish.word[own]];
-    const better = places.word.reduce(
-      (sum, word, i) => sum + (similarity(places, i)[word] > mine ? 1 : 0),
-      0,
-    );
+    const better = places.word.filter((word, i) => similarity(places, i)[word] > mine).length;
     if (better < BEST_SHARE * places.count) foundAgain++;
   }
   return { foundAgain, leftOut };

@@ -1,3 +1,4 @@
+import { range } from 'es-toolkit/math';
 import { METERS_PER, STRUCTURE_WORDS } from '../contract/index.ts';
 import { isStructure, type Measure, type MeasuredPlaces, type Places } from './places.ts';
 
@@ -68,22 +69,18 @@ export const meetsMeasure = (
   i: number,
 ): boolean => places[family][i] >= from && places[family][i] <= to;
 
-const meets = (condition: Condition, places: MeasuredPlaces, i: number, word: number): boolean =>
-  condition.family === 'word' ? meetsWord(condition, word) : meetsMeasure(condition, places, i);
+const meets = (condition: Condition, places: Places, i: number): boolean =>
+  condition.family === 'word' ? meetsWord(condition, places.word[i]) : meetsMeasure(condition, places, i);
 
-/** True when a place with this word meets all conditions. */
-export const meetsAll = ({ conditions }: Rule, places: MeasuredPlaces, i: number, word: number): boolean =>
-  conditions.every((condition) => meets(condition, places, i, word));
+/** True when a place meets all conditions. */
+export const meetsAll = ({ conditions }: Rule, places: Places, i: number): boolean =>
+  conditions.every((condition) => meets(condition, places, i));
 
 function allConditions(): Condition[] {
   const intervals = (['depth', 'top', 'base'] as const).flatMap((family) =>
-    Array.from({ length: DEPTHS }, (_, a) =>
-      Array.from({ length: 5 }, (_, wide) => ({
-        family,
-        from: a * DEPTH_STEP,
-        to: (a + wide + 1) * DEPTH_STEP,
-      })),
-    ).flat(),
+    range(DEPTHS).flatMap((a) =>
+      range(1, 6).map((wide) => ({ family, from: a * DEPTH_STEP, to: (a + wide) * DEPTH_STEP })),
+    ),
   );
   return [
     ...FAMILIES.map(([name, words]) => ({ family: 'word' as const, name, words })),
@@ -118,7 +115,7 @@ function toBits(count: number, has: (i: number) => boolean): Uint32Array {
 }
 
 const bitsOf = (places: Places, condition: Condition): Uint32Array =>
-  toBits(places.count, (i) => meets(condition, places, i, places.word[i]));
+  toBits(places.count, (i) => meets(condition, places, i));
 
 /** Number of set bits. Source: the parallel-sum population count, public domain. */
 function ones(word: number): number {
@@ -127,17 +124,9 @@ function ones(word: number): number {
   return Math.imul((v + (v >>> 4)) & 0x0f0f0f0f, 0x01010101) >>> 24;
 }
 
-function sizeOf(set: Uint32Array): number {
-  let count = 0;
-  for (const word of set) count += ones(word);
-  return count;
-}
+const sizeOf = (set: Uint32Array): number => set.reduce((count, word) => count + ones(word), 0);
 
-function and(a: Uint32Array, b: Uint32Array): Uint32Array {
-  const both = new Uint32Array(a.length);
-  for (let w = 0; w < a.length; w++) both[w] = a[w] & b[w];
-  return both;
-}
+const and = (a: Uint32Array, b: Uint32Array): Uint32Array => a.map((word, w) => word & b[w]);
 
 /** Share of the background in a set, weighted toward structure; half a place is added so that it is never 0. */
 const shareOf = ({ structure, places }: RuleTable, set: Uint32Array): number =>

@@ -1,3 +1,5 @@
+import { bisectLeft } from 'd3-array';
+import { mean, range } from 'es-toolkit/math';
 import { STRUCTURE_WORDS } from '../contract/index.ts';
 import { solveSymmetric } from '../math/index.ts';
 import { deviation, everyNth, joinPlaces, MEASURES, type MeasuredPlaces, type Places } from './places.ts';
@@ -5,10 +7,7 @@ import { meetsMeasure, meetsWord, type Rule } from './rules.ts';
 
 /** Bins of a measure, each with an equal share of the background. */
 const BINS = 8;
-/**
- * Weight of the background in the share of a bin, in marks, and the part of the evidence that is kept because measures
- * are correlated.
- */
+/** Weight of the background in a bin, in marks, and the part of the evidence kept because measures are correlated. */
 const PSEUDO_MARKS = 6;
 const KEPT = 0.7;
 /** Regression: ridge penalty, most Newton steps, the move at which they end, and most background places used. */
@@ -24,10 +23,7 @@ const RULE_WEIGHT = 0.5;
  */
 const MIN_BLANKS = 5;
 
-/**
- * Similarity of a place to the marks with fish, for each word that it could have. It has no unit and is not a probability
- * of fish.
- */
+/** Similarity of a place to the marks with fish, for each word that it could have: no probability of fish, no unit. */
 export type Similarity = (places: MeasuredPlaces, i: number) => Float64Array;
 
 /** Measures how much places look like some marks with fish, given the rules that these marks meet. */
@@ -44,27 +40,20 @@ export function similarityOn(blanks: Places, background: Places): SimilarityOf {
       ? joinPlaces(everyNth(background, Math.ceil(background.count / (4 * blanks.count))), blanks)
       : background;
   const ways = [bayesAgainst(other), logisticAgainst(everyNth(other, Math.ceil(other.count / REGRESSION)))];
-  return (rules, fish) =>
-    similarityOf(
-      ways.map((way) => way(fish)),
-      rules,
-      background,
-    );
-}
-
-function similarityOf(ways: readonly Similarity[], rules: readonly Rule[], background: Places): Similarity {
-  const parts = [ruleScore(rules), ...ways].map((score, part) => ({
-    score,
-    weight: part === 0 ? RULE_WEIGHT : 1,
-    sd: deviation(Array.from(background.word, (word, i) => score(background, i)[word])),
-  }));
-  return (places, i) => {
-    const sums = new Float64Array(STRUCTURE_WORDS.length);
-    for (const { score, weight, sd } of parts)
-      score(places, i).forEach((value, word) => {
-        sums[word] += (weight * value) / sd;
-      });
-    return sums;
+  return (rules, fish) => {
+    const parts = [ruleScore(rules), ...ways.map((way) => way(fish))].map((score, part) => ({
+      score,
+      weight: part === 0 ? RULE_WEIGHT : 1,
+      sd: deviation(Array.from(background.word, (word, i) => score(background, i)[word])),
+    }));
+    return (places, i) => {
+      const sums = new Float64Array(STRUCTURE_WORDS.length);
+      for (const { score, weight, sd } of parts)
+        score(places, i).forEach((value, word) => {
+          sums[word] += (weight * value) / sd;
+        });
+      return sums;
+    };
   };
 }
 
@@ -86,10 +75,7 @@ function ruleScore(rules: readonly Rule[]): Similarity {
   };
 }
 
-/**
- * Log ratio of the place's frequency among the marks to that in the background, summed over the measures (naive
- * Bayes).
- */
+/** Log ratio of a place's frequency among the marks to that in the background, summed over measures (naive Bayes). */
 function bayesAgainst(background: Places): (fish: Places) => Similarity {
   const gainOf = (bins: number, binOf: (of: Places, i: number) => number) => {
     const countIn = (of: Places): Float64Array => {
@@ -108,15 +94,8 @@ function bayesAgainst(background: Places): (fish: Places) => Similarity {
   };
   const bins = MEASURES.map((name) => {
     const sorted = background[name].toSorted();
-    const bounds = Float64Array.from(
-      { length: BINS - 1 },
-      (_, b) => sorted[Math.floor(((b + 1) * sorted.length) / BINS)],
-    );
-    const binOf = (places: MeasuredPlaces, i: number): number => {
-      let bin = 0;
-      while (bin < bounds.length && places[name][i] > bounds[bin]) bin++;
-      return bin;
-    };
+    const bounds = range(1, BINS).map((b) => sorted[Math.floor((b * sorted.length) / BINS)]);
+    const binOf = (places: MeasuredPlaces, i: number): number => bisectLeft(bounds, places[name][i]);
     return { binOf, gainIn: gainOf(BINS, binOf) };
   });
   const wordGainIn = gainOf(STRUCTURE_WORDS.length, ({ word }, i) => word[i]);
@@ -133,16 +112,15 @@ function bayesAgainst(background: Places): (fish: Places) => Similarity {
 /** Logit of a ridge logistic regression of marks against the background, with equal total weight for both. */
 function logisticAgainst(background: Places): (fish: Places) => Similarity {
   const scale = MEASURES.map((name) => {
-    const values = background[name];
-    const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
-    return { name, mean, sd: deviation(values) };
+    const values = Array.from(background[name]);
+    return { name, middle: mean(values), sd: deviation(values) };
   });
   const firstWord = 1 + MEASURES.length;
   const size = firstWord + STRUCTURE_WORDS.length;
   const rowOf = (of: Places, i: number): Float64Array => {
     const row = new Float64Array(size);
     row[0] = 1;
-    for (const [m, { name, mean, sd }] of scale.entries()) row[1 + m] = (of[name][i] - mean) / sd;
+    for (const [m, { name, middle, sd }] of scale.entries()) row[1 + m] = (of[name][i] - middle) / sd;
     row[firstWord + of.word[i]] = 1;
     return row;
   };
@@ -159,7 +137,7 @@ function logisticAgainst(background: Places): (fish: Places) => Similarity {
     }
     return (places, i) => {
       const shape = scale.reduce(
-        (sum, { name, mean, sd }, m) => sum + (weights[1 + m] * (places[name][i] - mean)) / sd,
+        (sum, { name, middle, sd }, m) => sum + (weights[1 + m] * (places[name][i] - middle)) / sd,
         0,
       );
       return weights.subarray(firstWord).map((word) => shape + word);
@@ -168,11 +146,7 @@ function logisticAgainst(background: Places): (fish: Places) => Similarity {
 }
 
 /** @param rows The `marks` rows of marks, then those of the background. */
-function newtonStep(
-  rows: readonly Float64Array[],
-  marks: number,
-  weights: Float64Array,
-): Float64Array | undefined {
+function newtonStep(rows: readonly Float64Array[], marks: number, weights: Float64Array) {
   const size = weights.length;
   const hessian = new Float64Array(size * size);
   const slope = weights.map((weight, j) => (j === 0 ? 0 : -RIDGE * weight));

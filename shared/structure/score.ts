@@ -28,10 +28,9 @@ export function scoreWords(table: ScoringTable, features: Float64Array): Float64
     for (let w = 0; w < WORDS; w++, k++) scores[w] += x * table.weights[k];
   }
   const most = Math.max(...scores);
-  let sum = 0;
-  for (let w = 0; w < WORDS; w++) sum += scores[w] = Math.exp(scores[w] - most);
-  for (let w = 0; w < WORDS; w++) scores[w] /= sum;
-  return scores;
+  const odds = scores.map((score) => Math.exp(score - most));
+  const all = odds.reduce((sum, own) => sum + own);
+  return odds.map((own) => own / all);
 }
 
 /**

@@ -1,9 +1,10 @@
+import { maxBy } from 'es-toolkit/array';
+import { range } from 'es-toolkit/math';
 import { latticeAt } from '../bottom/index.ts';
 import type { StructureWord } from '../contract/index.ts';
 import type { Edge } from './features/edge.ts';
 import type { StructureFeatures } from './features/features.ts';
 import type { HeightField } from './features/height-field.ts';
-import type { Rise } from './features/prominence.ts';
 
 /** A rise, low or drop smaller than this is nothing to fish, and from so much more on it surely is something, m. */
 const MIN_HEIGHT = 0.4;
@@ -20,13 +21,11 @@ export function support(word: StructureWord, features: StructureFeatures): numbe
   const { field, edge, ridge, valley } = features;
   switch (word) {
     case 'hump':
-      return ofHeight(moundOf(features, 1).prominence);
     case 'hole':
-      return ofHeight(moundOf(features, -1).prominence);
+      return ofHeight(moundOf(features, word === 'hump' ? 1 : -1).prominence);
     case 'ridge':
-      return ofHeight(ridge.start);
     case 'ditch':
-      return ofHeight(valley.start);
+      return ofHeight((word === 'ridge' ? ridge : valley).start);
     case 'saddle':
       return ofHeight(saddleOf(field).rise);
     case 'point':
@@ -45,10 +44,7 @@ const ofHeight = (height: number): number => ramp((height - MIN_HEIGHT) / SURE_H
 const ramp = (x: number): number => Math.max(0, Math.min(1, x));
 
 /** The rise (sign 1) or low (-1) at the mark, measured on the bottom as it is or, on sloping ground, with its tilt removed. */
-export function moundOf(
-  { field, rises }: Pick<StructureFeatures, 'field' | 'rises'>,
-  sign: 1 | -1,
-): Rise & { heights: Float64Array } {
+export function moundOf({ field, rises }: Pick<StructureFeatures, 'field' | 'rises'>, sign: 1 | -1) {
   const [plain, leveled] = [rises.plain[sign], rises.leveled[sign]];
   return plain.prominence < 0.5 * leveled.prominence
     ? { heights: field.level, ...leveled }
@@ -56,37 +52,26 @@ export function moundOf(
 }
 
 /** Rise of the lower of two opposite sides of the mark, m, on the axis where it is greatest, and that axis. */
-export function saddleOf(field: HeightField): { rise: number; east: number; north: number } {
-  const g = field.smooth;
-  let best = { rise: 0, east: 1, north: 0 };
-  for (let k = 0; k < 12; k++) {
+export function saddleOf({ smooth, mark }: HeightField): { rise: number; east: number; north: number } {
+  const axes = range(12).map((k) => {
     const [east, north] = [Math.cos((Math.PI * k) / 12), Math.sin((Math.PI * k) / 12)];
-    const rise = Math.min(highestAlong(g, east, north), highestAlong(g, -east, -north)) - field.mark;
-    if (rise > best.rise) best = { rise, east, north };
-  }
-  return best;
+    const rise = Math.min(highestAlong(smooth, east, north), highestAlong(smooth, -east, -north)) - mark;
+    return { rise, east, north };
+  });
+  return maxBy([{ rise: 0, east: 1, north: 0 }, ...axes], ({ rise }) => rise)!;
 }
 
-function highestAlong(g: Float64Array, e: number, n: number): number {
-  let most = Number.NEGATIVE_INFINITY;
-  for (let d = 0; d <= 80; d += 4) most = Math.max(most, latticeAt(g, d * e, d * n));
-  return most;
-}
+const highestAlong = (g: Float64Array, e: number, n: number): number =>
+  Math.max(...range(0, 81, 4).map((d) => latticeAt(g, d * e, d * n)));
 
 /** Drop from the back of a point to the water off its end, m. */
 export const pointDrop = (field: HeightField, edge: Edge): number =>
   profile(field, edge, -10) - profile(field, edge, 40);
 
 /** Drop from the top of an edge to the lowest place within 40 m downslope, m; farther out a channel's bottom may climb again. */
-export function edgeDrop(field: HeightField, edge: Edge): number {
-  let top = Number.NEGATIVE_INFINITY;
-  let low = Number.POSITIVE_INFINITY;
-  for (let d = 0; d <= 40; d += 4) {
-    top = Math.max(top, profile(field, edge, -d));
-    low = Math.min(low, profile(field, edge, d));
-  }
-  return top - low;
-}
+export const edgeDrop = (field: HeightField, edge: Edge): number =>
+  Math.max(...range(0, 41, 4).map((d) => profile(field, edge, -d))) -
+  Math.min(...range(0, 41, 4).map((d) => profile(field, edge, d)));
 
 /** Smoothed height on the fall line through the edge, m. @param d Distance from the edge toward deep water, m. */
 export const profile = (field: HeightField, edge: Edge, d: number): number =>

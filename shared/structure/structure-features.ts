@@ -1,3 +1,4 @@
+import { memoize } from 'es-toolkit/function';
 import { CELL_SIZE, CubicStencil, GRID_SIZE, padded, ringMean } from '../bottom/index.ts';
 import type { BottomModel, LakeBottom } from '../contract/index.ts';
 import { groundOf, nodeOf, patchesOf } from '../lake/index.ts';
@@ -47,22 +48,16 @@ export function featuresOfModel(model: BottomModel, looks = LOOKS): StructureFea
   );
 }
 
-const stencils = new Map<Look, CubicStencil>();
-
 /** Where a look's nodes lie on the lattice; beyond the edge, the nearest edge value counts. */
-function stencilOf(look: Look): CubicStencil {
-  const known = stencils.get(look);
-  if (known !== undefined) return known;
-  const [cos, sin] = [Math.cos(look.turn), Math.sin(look.turn)];
-  const made = new CubicStencil(
+const stencilOf = memoize(({ east: lookEast, north: lookNorth, turn }: Look): CubicStencil => {
+  const [cos, sin] = [Math.cos(turn), Math.sin(turn)];
+  return new CubicStencil(
     Array.from(EAST, (east, node) => [
-      look.east + cos * east - sin * NORTH[node],
-      look.north + sin * east + cos * NORTH[node],
+      lookEast + cos * east - sin * NORTH[node],
+      lookNorth + sin * east + cos * NORTH[node],
     ]),
   );
-  stencils.set(look, made);
-  return made;
-}
+});
 
 /** The lake's bottom is smoothed over 6 m before its features are measured. */
 const patchAt = patchesOf({ size: GRID_SIZE, cell: CELL_SIZE, smoothing: 6 });

@@ -4,10 +4,7 @@ import type { Crossing } from './crossings.ts';
 /** How well the passes of a survey agree where they cross. */
 export interface Agreement {
   readonly crossings: number;
-  /**
-   * Median of first minus second depth, m, and the 95th percentile of the absolute differences, m; NaN
-   * without crossings.
-   */
+  /** Median of first minus second depth and 95th percentile of their size, m; NaN without crossings. */
   readonly median: number;
   readonly spread95: number;
   /** Mean depth at the crossings, m. */

@@ -2,10 +2,7 @@ import type { Soundings } from '../contract/index.ts';
 import { metersPerDegree } from '../geo/index.ts';
 import { shortTurn } from './steps.ts';
 
-/**
- * Number of recent blocks searched when a boat returns to an earlier place on the same pass; a boat at rest
- * drifts among no more than these.
- */
+/** Number of recent blocks of a pass that a sounding may join; a boat at rest drifts among no more than these. */
 const BLOCKS_BACK = 16;
 
 /**
@@ -55,10 +52,7 @@ export function reduceToBlocks(log: Soundings, length: number): Soundings {
 }
 
 /** Block of each row, and the first row of each block. */
-function blocksOf(
-  { count, lat, lon, pass }: Soundings,
-  length: number,
-): { readonly block: Int32Array; readonly first: readonly number[] } {
+function blocksOf({ count, lat, lon, pass }: Soundings, length: number) {
   const block = new Int32Array(count);
   const first: number[] = [];
   let firstOfPass = 0;

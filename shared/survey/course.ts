@@ -1,33 +1,20 @@
-import type { Soundings } from '../contract/index.ts';
 import { metersPerDegree, wrapLongitude } from '../geo/index.ts';
-import { LONGEST_PAUSE, LONGEST_STEP, stepsOf } from './steps.ts';
+import { isInterrupted, stepsOf, type Track } from './steps.ts';
 
-/**
- * Distance before and after a row over which its course is measured, m; long compared with the jitter of
- * positions.
- */
+/** Distance before and after a row over which its course is measured, m; long compared with jitter of positions. */
 const COURSE_WAY = 4;
 
 /**
  * Course of the boat at each row, as the unit vector `[east, north]` from about 4 m before to about 4 m
  * after; 0, 0 where the boat does not move.
  */
-function courseOf(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>): {
-  east: Float32Array;
-  north: Float32Array;
-} {
+function courseOf(log: Track) {
   const { count, time } = log;
   const steps = stepsOf(log);
   const east = new Float32Array(count);
   const north = new Float32Array(count);
-  const isJoined = (i: number): boolean => {
-    const pause = time[i] - time[i - 1];
-    return (
-      steps.east[i] ** 2 + steps.north[i] ** 2 <= LONGEST_STEP ** 2 &&
-      !(pause > LONGEST_PAUSE) &&
-      !(pause < 0)
-    );
-  };
+  const isJoined = (i: number): boolean =>
+    !isInterrupted(Math.sqrt(steps.east[i] ** 2 + steps.north[i] ** 2), time[i] - time[i - 1]);
   /** Way over the joined steps from one on, in a direction, until it is long enough. */
   const wayFrom = (first: number, direction: 1 | -1): [east: number, north: number] => {
     let [x, y] = [0, 0];
@@ -59,7 +46,7 @@ function courseOf(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>): {
  * @param offset Meters ahead and to the right, for each row. A row without a course stays where it is.
  */
 export function moveAlongCourse(
-  log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>,
+  log: Track,
   offset: (row: number) => readonly [ahead: number, right: number],
 ): { lat: Float64Array; lon: Float64Array } {
   const course = courseOf(log);

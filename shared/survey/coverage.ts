@@ -1,3 +1,6 @@
+import { min } from 'd3-array';
+import { maxBy } from 'es-toolkit/array';
+import { sum } from 'es-toolkit/math';
 import type { SoundingIndex, Survey } from '../contract/index.ts';
 import { localFrame } from '../geo/index.ts';
 
@@ -20,10 +23,7 @@ export interface Coverage {
   readonly emptyWidth: number;
   /** Axis along which most of the track runs, deg, [0, 180). */
   readonly axis: number;
-  /**
-   * Bearing of the side of the mark, across that axis, that lacks soundings, deg; undefined when both sides have
-   * some or neither has.
-   */
+  /** Bearing of the side of the mark, across that axis, that alone lacks soundings, deg; undefined for none. */
   readonly bareSide?: number;
 }
 
@@ -48,7 +48,9 @@ export function coverageAt(survey: Survey, index: SoundingIndex, lat: number, lo
   const frame = localFrame(lat, lon);
   const rows = index.within(lat, lon, WIDE);
   const places = rows.map((row) => frame.toLocal(survey.lat[row], survey.lon[row]));
-  const near = rows.flatMap((row, i) => (Math.hypot(...places[i]) <= NEAR ? [{ row, at: places[i] }] : []));
+  const away = places.map((at) => Math.hypot(...at));
+  const near = [...rows.keys()].filter((i) => away[i] <= NEAR);
+  const nearPlaces = near.map((i) => places[i]);
   let length = 0;
   let cos2 = 0;
   let sin2 = 0;
@@ -64,56 +66,40 @@ export function coverageAt(survey: Survey, index: SoundingIndex, lat: number, lo
   }
   const axis = ((Math.atan2(sin2, cos2) * 90) / Math.PI + 180) % 180;
   const spacing = length > 0 ? (Math.PI * WIDE * WIDE) / length : Number.POSITIVE_INFINITY;
-  const empty = widestGap(near.map(({ at }) => bearingOf(at)));
-  const bareSide = bareSideOf(
-    near.map(({ at }) => at),
-    axis,
+  const found = {
+    soundings: Math.round(sum(near.map((i) => survey.weight[rows[i]]))),
+    passes: new Set(near.map((i) => survey.pass[rows[i]])).size,
     spacing,
-  );
-  const passes = new Set(near.map(({ row }) => survey.pass[row])).size;
-  const nearest = places.reduce((least, at) => Math.min(least, Math.hypot(...at)), Number.POSITIVE_INFINITY);
-  const base = {
-    soundings: Math.round(near.reduce((sum, { row }) => sum + survey.weight[row], 0)),
-    passes,
-    spacing,
-    nearest,
-    emptyMiddle: empty.middle,
-    emptyWidth: empty.width,
+    nearest: min(away) ?? Number.POSITIVE_INFINITY,
+    ...widestGap(nearPlaces.map(bearingOf)),
     axis,
+    bareSide: bareSideOf(nearPlaces, axis, spacing),
   };
-  return { ...base, ...(bareSide === undefined ? {} : { bareSide }), word: wordOf(base, bareSide) };
+  return { ...found, word: wordOf(found) };
 }
 
-function wordOf(coverage: Omit<Coverage, 'word' | 'bareSide'>, bareSide: number | undefined): CoverageWord {
-  if (coverage.soundings === 0) return 'none';
-  if (coverage.passes < 2 || (bareSide !== undefined && coverage.passes < 3)) return 'one-pass';
-  if (coverage.emptyWidth > EDGE || bareSide !== undefined) return 'edge';
-  return coverage.spacing > SPARSE ? 'sparse' : 'good';
+function wordOf({ soundings, passes, bareSide, emptyWidth, spacing }: Omit<Coverage, 'word'>): CoverageWord {
+  if (soundings === 0) return 'none';
+  if (passes < 2 || (bareSide !== undefined && passes < 3)) return 'one-pass';
+  if (emptyWidth > EDGE || bareSide !== undefined) return 'edge';
+  return spacing > SPARSE ? 'sparse' : 'good';
 }
 
 const bearingOf = ([east, north]: readonly [number, number]): number =>
   ((Math.atan2(east, north) * 180) / Math.PI + 360) % 360;
 
 /** Widest gap between bearings, deg; the whole circle when there are none. */
-function widestGap(bearings: readonly number[]): { middle: number; width: number } {
-  if (bearings.length === 0) return { middle: 0, width: 360 };
-  const sorted = [...bearings].sort((a, b) => a - b);
+function widestGap(bearings: readonly number[]): Pick<Coverage, 'emptyMiddle' | 'emptyWidth'> {
+  const sorted = bearings.toSorted((a, b) => a - b);
   const gaps = sorted.map((from, i) => {
     const to = sorted[i + 1] ?? sorted[0] + 360;
-    return { middle: ((from + to) / 2) % 360, width: to - from };
+    return { emptyMiddle: ((from + to) / 2) % 360, emptyWidth: to - from };
   });
-  return gaps.reduce((best, gap) => (gap.width > best.width ? gap : best));
+  return maxBy(gaps, ({ emptyWidth }) => emptyWidth) ?? { emptyMiddle: 0, emptyWidth: 360 };
 }
 
-/**
- * Bearing of the side, across the axis of the passes, without a sounding within one spacing, deg; undefined when
- * both sides have soundings or neither has.
- */
-function bareSideOf(
-  places: readonly (readonly [number, number])[],
-  axis: number,
-  spacing: number,
-): number | undefined {
+/** Bearing of the side, across the axis of the passes, that alone has no sounding within one spacing, deg. */
+function bareSideOf(places: readonly (readonly [number, number])[], axis: number, spacing: number) {
   const right = (((axis + 90) % 360) * Math.PI) / 180;
   const reach = Math.min(NEAR, Math.max(spacing, 10));
   const asides = places.map(([east, north]) => east * Math.sin(right) + north * Math.cos(right));

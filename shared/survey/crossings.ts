@@ -1,6 +1,7 @@
+import { countBy } from 'es-toolkit/array';
 import Flatbush from 'flatbush';
 import type { Soundings, Survey } from '../contract/index.ts';
-import { flatten, isSampled } from './flat-places.ts';
+import { flatten, isSampled } from './steps.ts';
 
 /** Place where two passes cross. */
 export interface Crossing {
@@ -96,11 +97,12 @@ export function allCrossings(survey: Rows): Crossing[] {
 
 /** Thins out the crossings of logs that have many, and keeps every crossing that involves a log with few. */
 function fairShare(all: readonly Crossing[], log: Int32Array): Crossing[] {
-  const ofLog = new Map<number, number>();
-  for (const { first, second } of all)
-    for (const own of new Set([log[first], log[second]])) ofLog.set(own, (ofLog.get(own) ?? 0) + 1);
+  const ofLog = countBy(
+    all.flatMap(({ first, second }) => [...new Set([log[first], log[second]])]),
+    (own) => own,
+  );
   return all.filter(({ first, second }, k) => {
-    const least = Math.min(ofLog.get(log[first]) ?? 0, ofLog.get(log[second]) ?? 0);
+    const least = Math.min(ofLog[log[first]], ofLog[log[second]]);
     return k % Math.ceil(least / MAX_OF_LOG) === 0;
   });
 }

@@ -1,4 +1,5 @@
-import { bisectLeft, bisector, bisectRight } from 'd3-array';
+import { bisectLeft, bisector, bisectRight, flatGroup } from 'd3-array';
+import { range } from 'es-toolkit/math';
 import type { Survey } from '../contract/index.ts';
 import { distanceBetween } from './steps.ts';
 
@@ -10,10 +11,7 @@ export interface DuplicateRows {
   readonly rows: readonly number[];
 }
 
-/**
- * Tolerances for one sounding after two separate reductions to block means: position, m; depth, m, and as a
- * share.
- */
+/** Tolerances for one sounding in two reductions to block means: position, m; depth, m, and as a share. */
 const SAME_PLACE = 1;
 const SAME_DEPTH = 0.1;
 const SAME_SHARE = 0.02;
@@ -67,13 +65,13 @@ function rowsDuring({ log, logs, time }: Survey, own: number, other: number, mor
 
 function sameTimes(survey: Survey, rows: readonly number[], others: readonly number[]): number[] {
   const { time, lat, lon, depth } = survey;
+  const { right } = bisector((other: number) => time[other]);
   const same: number[] = [];
   let common = 0;
-  let at = 0;
   for (const row of rows) {
-    while (at + 1 < others.length && time[others[at + 1]] <= time[row]) at++;
+    const at = right(others, time[row]) - 1;
+    if (at < 0) continue;
     const before = others[at];
-    if (time[before] > time[row]) continue;
     const after = others[Math.min(at + 1, others.length - 1)];
     const gap = time[after] - time[before];
     const since = time[row] - time[before];
@@ -90,21 +88,19 @@ function sameTimes(survey: Survey, rows: readonly number[], others: readonly num
   return same.length >= SHARE * common ? same.sort((a, b) => a - b) : [];
 }
 
-/** Rows of logs without times whose place and depth are in an earlier one: equal rows are next to each other once sorted. */
+/** Rows of logs without times whose place and depth are in an earlier one. */
 function sameRows({ lat, lon, depth, log, count }: Survey, isTimed: readonly boolean[]): DuplicateRows[] {
-  const sorted = Uint32Array.from({ length: count }, (_, row) => row)
-    .filter((row) => !isTimed[log[row]])
-    .sort((a, b) => lat[a] - lat[b] || lon[a] - lon[b] || depth[a] - depth[b] || a - b);
-  const pairs = new Map<string, { log: number; other: number; rows: number[] }>();
-  let first = sorted[0];
-  for (const row of sorted) {
-    if (lat[row] !== lat[first] || lon[row] !== lon[first] || depth[row] !== depth[first]) first = row;
-    if (log[row] === log[first]) continue;
-    const pair = `${log[row]},${log[first]}`;
-    const known = pairs.get(pair);
-    if (known === undefined) pairs.set(pair, { log: log[row], other: log[first], rows: [row] });
-    else known.rows.push(row);
-  }
-  for (const { rows } of pairs.values()) rows.sort((a, b) => a - b);
-  return [...pairs.values()];
+  const first = new Map<string, number>();
+  const same = range(count).flatMap((row) => {
+    if (isTimed[log[row]]) return [];
+    const key = `${lat[row]},${lon[row]},${depth[row]}`;
+    const other = first.get(key) ?? log[row];
+    first.set(key, other);
+    return other === log[row] ? [] : [{ row, log: log[row], other }];
+  });
+  return flatGroup(
+    same,
+    (found) => found.log,
+    (found) => found.other,
+  ).map(([own, other, found]) => ({ log: own, other, rows: found.map(({ row }) => row) }));
 }

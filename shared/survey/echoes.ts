@@ -1,6 +1,7 @@
+import { range } from 'es-toolkit/math';
 import type { Soundings } from '../contract/index.ts';
-import { medianOf } from '../math/index.ts';
-import { LONGEST_PAUSE, LONGEST_STEP, stepsOf } from './steps.ts';
+import { medianOf, rowRuns } from '../math/index.ts';
+import { isInterrupted, stepsOf, type Track } from './steps.ts';
 
 export interface EchoRules {
   /** Minimum height of a spike, m. */
@@ -9,9 +10,7 @@ export interface EchoRules {
   readonly share: number;
   /** Steepest credible bottom, deg; a spike rises more steeply than this. */
   readonly steepest: number;
-  /**
-   * Longest distance over which the depth may stay exactly constant in a log where it varies elsewhere, m.
-   */
+  /** Longest distance over which the depth may stay exactly constant in a log where it varies, m. */
   readonly frozen: number;
 }
 
@@ -30,19 +29,13 @@ const NEIGHBORS = 5;
 const NEIGHBOR_WAY = 20;
 /** Fewest neighbors needed on each side to judge a run. */
 const FEWEST = 2;
-/**
- * Runs of at least this many rows are bottom, unless their depth is a simple multiple of the surrounding
- * depth.
- */
+/** Runs of at least this many rows are bottom, unless at a simple multiple of the surrounding depth. */
 const RUN_OF_BOTTOM = 5;
 /** Longest run that can be an echo, m; a longer run counts as bottom. */
 const LONGEST_ECHO = 100;
 /** Relative tolerance for matching a ratio of 2, 1/2 or 1/3. */
 const RATIO_TOLERANCE = 0.05;
-/**
- * A stretch of equal depths counts as frozen when its probability, estimated from the rest of the log, is
- * below this.
- */
+/** A stretch of equal depths is frozen when its probability, estimated from the rest of the log, is below this. */
 const FROZEN_CHANCE = 1e-6;
 
 /**
@@ -58,74 +51,45 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
   const { count, depth } = log;
   const found = findEdges(log, rules);
   const { way, isBreak, edges } = found;
-  const bad: BadEchoes & { farthestFrozen: number } = {
-    spikes: [],
-    doubles: [],
-    shallow: [],
-    frozen: [],
-    farthestFrozen: 0,
-  };
+  const bad: Record<'spikes' | 'doubles' | 'shallow', number[]> = { spikes: [], doubles: [], shallow: [] };
   for (let k = 0; k < edges.length; k++) judgeFrom(k);
-  const taken = new Set([...bad.spikes, ...bad.doubles, ...bad.shallow]);
+  const lists = Object.values(bad);
+  for (const list of lists) list.sort((a, b) => a - b);
+  const taken = new Set(lists.flat());
   const { rows, farthest } = findFrozen(depth, found, rules.frozen);
-  for (const row of rows) if (!taken.has(row)) bad.frozen.push(row);
-  bad.farthestFrozen = farthest;
-  for (const list of [bad.spikes, bad.doubles, bad.shallow]) list.sort((a, b) => a - b);
-  return bad;
+  return { ...bad, frozen: rows.filter((row) => !taken.has(row)), farthestFrozen: farthest };
 
-  /**
-   * Judges the runs that begin at one edge. Several later edges are tried as the end because noise may put an
-   * edge inside a run.
-   */
+  /** Judges the runs that begin at one edge; noise may put an edge inside a run, so several ends are tried. */
   function judgeFrom(k: number): void {
     const start = edges[k];
-    if (isMarked(start)) return;
-    for (let m = k + 1; m <= k + 3 && m < edges.length; m++) {
-      const end = edges[m];
+    if (Object.values(bad).some((list) => list.at(-1) === start)) return;
+    for (const end of edges.slice(k + 1, k + 4))
       if (way[end - 1] - way[start] > LONGEST_ECHO || judgeRun(start, end) || isBreak[end] === 1) return;
-    }
   }
 
+  /** Lists the rows of a run that is not bottom; false for one that is. */
   function judgeRun(start: number, end: number): boolean {
+    const length = end - start;
     const before = isBreak[start] === 1 ? [] : neighborsOf(start - 1, -1);
     const after = isBreak[end] === 1 ? [] : neighborsOf(end, 1);
-    if (before.length < FEWEST || after.length < FEWEST) return judgeEnd(start, end, before, after);
-    const around = medianOf([...before, ...after]);
-    // Where the two sides differ, the bottom itself steps, and nothing between them is a spike.
-    const height = Math.max(rules.height, rules.share * around);
-    if (Math.abs(medianOf(before) - medianOf(after)) > height) return false;
-    const inside = medianOf(Array.from(depth.subarray(start, end)));
-    const length = end - start;
-    const isNear = (ratio: number) => Math.abs(inside / around / ratio - 1) <= RATIO_TOLERANCE;
-    if (isNear(2) && Math.abs(inside - around) > height) return mark(bad.doubles, start, end, around, height);
-    if (length >= RUN_OF_BOTTOM) {
-      const isPart = (isNear(1 / 2) || isNear(1 / 3)) && around - inside > height;
-      return isPart && mark(bad.shallow, start, end, around, height);
-    }
-    return Math.abs(inside - around) > height && mark(bad.spikes, start, end, around, height);
-  }
-
-  /**
-   * A short run at the start or end of a stretch has only one side to be judged against, so that side must be
-   * complete.
-   */
-  function judgeEnd(start: number, end: number, before: number[], after: number[]): boolean {
+    const hasBoth = before.length >= FEWEST && after.length >= FEWEST;
     const side = before.length > 0 ? before : after;
+    // A run at the start or end of a stretch has only one side to be judged against: it must be short, and that side
+    // complete.
     const isAtEnd = isBreak[start] !== isBreak[end];
-    if (!isAtEnd || side.length < NEIGHBORS || end - start >= RUN_OF_BOTTOM) return false;
-    const around = medianOf(side);
+    if (!hasBoth && (!isAtEnd || side.length < NEIGHBORS || length >= RUN_OF_BOTTOM)) return false;
+    const around = medianOf(hasBoth ? [...before, ...after] : side);
     const height = Math.max(rules.height, rules.share * around);
-    const isOff = Math.abs(medianOf(Array.from(depth.subarray(start, end))) - around) > height;
-    return isOff && mark(bad.spikes, start, end, around, height);
-  }
-
-  function mark(list: number[], start: number, end: number, around: number, height: number): boolean {
+    // Where the two sides differ, the bottom itself steps, and nothing between them is a spike.
+    if (hasBoth && Math.abs(medianOf(before) - medianOf(after)) > height) return false;
+    const inside = medianOf(Array.from(depth.subarray(start, end)));
+    if (Math.abs(inside - around) <= height) return false;
+    const isNear = (ratio: number) => hasBoth && Math.abs(inside / around / ratio - 1) <= RATIO_TOLERANCE;
+    const isPart = isNear(1 / 2) || isNear(1 / 3);
+    if (!isNear(2) && !isPart && length >= RUN_OF_BOTTOM) return false;
+    const list = isNear(2) ? bad.doubles : length >= RUN_OF_BOTTOM ? bad.shallow : bad.spikes;
     for (let i = start; i < end; i++) if (Math.abs(depth[i] - around) > height) list.push(i);
     return true;
-  }
-
-  function isMarked(row: number): boolean {
-    return bad.spikes.at(-1) === row || bad.doubles.at(-1) === row || bad.shallow.at(-1) === row;
   }
 
   /** Depths of up to 5 rows starting at `from`, in one direction, within 20 m and without a break. */
@@ -140,18 +104,13 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
   }
 }
 
-type Echoes = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'time'>;
+type Echoes = Track & Pick<Soundings, 'depth'>;
 
-/** Distance along a log, m, and the rows where the log is interrupted or the depth steps too steeply. */
-interface Edges {
-  readonly way: Float64Array;
-  /** The log begins and ends with a break. */
-  readonly isBreak: Uint8Array;
-  /** Rows, ascending; breaks are included. */
-  readonly edges: number[];
-}
-
-function findEdges(log: Echoes, { height, share, steepest }: EchoRules): Edges {
+/**
+ * Distance along a log, m; where the log is interrupted, which it is at its beginning and end; and the rows, ascending,
+ * where it is or the depth steps too steeply.
+ */
+function findEdges(log: Echoes, { height, share, steepest }: EchoRules) {
   const { count, depth, time } = log;
   const { east, north } = stepsOf(log);
   const way = new Float64Array(count);
@@ -162,15 +121,11 @@ function findEdges(log: Echoes, { height, share, steepest }: EchoRules): Edges {
   for (let i = 1; i < count; i++) {
     const step = Math.sqrt(east[i] * east[i] + north[i] * north[i]);
     way[i] = way[i - 1] + step;
-    const pause = time[i] - time[i - 1];
-    if (step > LONGEST_STEP || pause > LONGEST_PAUSE || pause < 0) {
-      isBreak[i] = 1;
-      edges.push(i);
-      continue;
-    }
+    isBreak[i] = Number(isInterrupted(step, time[i] - time[i - 1]));
     const change = Math.abs(depth[i] - depth[i - 1]);
     const least = Math.min(depth[i], depth[i - 1]);
-    if (change > 0.5 * Math.max(height, share * least) && change > steepness * step) edges.push(i);
+    const isSteep = change > 0.5 * Math.max(height, share * least) && change > steepness * step;
+    if (isBreak[i] === 1 || isSteep) edges.push(i);
   }
   edges.push(count);
   return { way, isBreak, edges };
@@ -182,32 +137,27 @@ function findEdges(log: Echoes, { height, share, steepest }: EchoRules): Edges {
  * @param limit Shortest stretch that is judged, m. How often a depth repeats the one before it elsewhere in the log
  *   gives the chance.
  */
-function findFrozen(
-  depth: Float32Array,
-  { way, isBreak }: Edges,
-  limit: number,
-): { rows: number[]; farthest: number } {
-  const count = way.length;
-  const long: [start: number, end: number][] = [];
-  let [equal, pairs, start] = [0, 0, 0];
-  for (let i = 1; i <= count; i++) {
-    if (isBreak[i] === 0 && depth[i] === depth[start]) continue;
-    if (way[i - 1] - way[start] > limit) long.push([start, i]);
+function findFrozen(depth: Float32Array, { way, isBreak }: ReturnType<typeof findEdges>, limit: number) {
+  const long: (readonly [start: number, end: number])[] = [];
+  let [equal, pairs] = [0, 0];
+  for (const [start, end] of rowRuns(
+    way.length,
+    (i, first) => isBreak[i] === 0 && depth[i] === depth[first],
+  )) {
+    if (way[end - 1] - way[start] > limit) long.push([start, end]);
     else {
-      equal += i - 1 - start;
-      pairs += i - start;
+      equal += end - 1 - start;
+      pairs += end - start;
     }
-    start = i;
   }
-  const rows: number[] = [];
-  let farthest = 0;
   // When most of the log consists of these stretches, there is nothing to compare them with.
-  if (pairs * 2 < count) return { rows, farthest };
+  if (pairs * 2 < way.length) return { rows: [], farthest: 0 };
   const chance = Math.max(equal / pairs, 1 / pairs);
-  for (const [from, to] of long) {
-    if ((to - from - 1) * Math.log(chance) > Math.log(FROZEN_CHANCE)) continue;
-    farthest = Math.max(farthest, way[to - 1] - way[from]);
-    for (let i = from + 1; i < to; i++) rows.push(i);
-  }
-  return { rows, farthest };
+  const frozen = long.filter(
+    ([start, end]) => (end - start - 1) * Math.log(chance) <= Math.log(FROZEN_CHANCE),
+  );
+  return {
+    rows: frozen.flatMap(([start, end]) => range(start + 1, end)),
+    farthest: frozen.reduce((most, [start, end]) => Math.max(most, way[end - 1] - way[start]), 0),
+  };
 }

@@ -1,18 +1,8 @@
-import type { Soundings } from '../contract/index.ts';
-import { distanceBetween } from './steps.ts';
+import { rowRuns } from '../math/index.ts';
+import { distanceBetween, type Track } from './steps.ts';
 
-/**
- * Distance by which two fixes of a boat at rest may differ, m; receivers correct their position by as much.
- */
+/** Distance between two fixes of a boat at rest, m, at most; receivers correct their position by as much. */
 const FIX_ERROR = 10;
-
-type Track = Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>;
-
-/** True when a boat can be this far away after that time; where times are missing or equal, after any. */
-function isReachable(distance: number, time: number, speed: number, jump: number): boolean {
-  const seconds = Math.abs(time);
-  return seconds > 0 ? distance <= speed * seconds + FIX_ERROR : distance <= jump;
-}
 
 export interface JumpRules {
   /** Fastest possible, m/s. */
@@ -43,8 +33,13 @@ export function findJumps(
   let farthest = 0;
   const isSkipped = new Uint8Array(count);
   for (const row of skip) isSkipped[row] = 1;
-  const isPossible = (from: number, to: number): boolean =>
-    isReachable(distanceBetween(lat[from], lon[from], lat[to], lon[to]), time[to] - time[from], speed, jump);
+  const distance = (from: number, to: number): number =>
+    distanceBetween(lat[from], lon[from], lat[to], lon[to]);
+  /** True when a boat can get from one row to the other in the time; where times are missing or equal, in any. */
+  const isPossible = (from: number, to: number): boolean => {
+    const seconds = Math.abs(time[to] - time[from]);
+    return distance(from, to) <= (seconds > 0 ? speed * seconds + FIX_ERROR : jump);
+  };
   let good = 0;
   // Good rows since the last accepted jump (undefined once there are enough to trust), and rows in doubt
   // since the last good one.
@@ -83,7 +78,7 @@ export function findJumps(
 
   function drop(row: number, from: number): void {
     rows.push(row);
-    farthest = Math.max(farthest, distanceBetween(lat[from], lon[from], lat[row], lon[row]));
+    farthest = Math.max(farthest, distance(from, row));
   }
 }
 
@@ -95,17 +90,12 @@ export function findJumps(
  */
 export function findStale(log: Track, seconds: number, moving: number): number[] {
   const { count, lat, lon, time } = log;
+  const isHeld = (row: number, start: number) => lat[row] === lat[start] && lon[row] === lon[start];
   const rows: number[] = [];
-  let start = 0;
-  while (start < count) {
-    let end = start;
-    while (end + 1 < count && lat[end + 1] === lat[start] && lon[end + 1] === lon[start]) end++;
-    const held = time[end] - time[start];
-    if (held > seconds && end + 1 < count) {
-      const way = distanceBetween(lat[start], lon[start], lat[end + 1], lon[end + 1]);
-      if (way / (time[end + 1] - time[start]) > moving) for (let i = start + 1; i <= end; i++) rows.push(i);
-    }
-    start = end + 1;
+  for (const [start, end] of rowRuns(count, isHeld)) {
+    if (!(time[end - 1] - time[start] > seconds) || end === count) continue;
+    const way = distanceBetween(lat[start], lon[start], lat[end], lon[end]);
+    if (way / (time[end] - time[start]) > moving) for (let i = start + 1; i < end; i++) rows.push(i);
   }
   return rows;
 }

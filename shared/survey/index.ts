@@ -27,6 +27,7 @@ export { groupTies } from './ties/candidates.ts';
 export { correctionOf, movedByLatency } from './ties/corrections.ts';
 export type { TieSearch } from './ties/finding.ts';
 export { groupsOf } from './ties/group.ts';
+export { nameOf } from './ties/part-name.ts';
 export { untiedParts } from './ties/parts.ts';
-export { nameOf, partWords, reportAccount } from './ties/report-account.ts';
+export { reportAccount } from './ties/report-account.ts';
 export { tieSd } from './ties/tie-sd.ts';

@@ -1,4 +1,5 @@
-import { bisectRight } from 'd3-array';
+import { bisectRight, rollups } from 'd3-array';
+import { mean } from 'es-toolkit/math';
 import {
   type CsvFile,
   type Diagnostic,
@@ -66,13 +67,15 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
     else readings.push({ time, level: toMeters(level, unit) });
   }
   if (readings.length === 0 && problems.length === 0) problems.push(says['levels empty'](place(1)));
-  readings.sort((a, b) => a.time - b.time);
-  const times = [...new Set(readings.map((reading) => reading.time))];
-  const level = times.map((time) => {
-    const same = readings.filter((reading) => reading.time === time);
-    return same.reduce((sum, reading) => sum + reading.level, 0) / same.length;
-  });
-  return { levels: { time: times, level }, problems };
+  const levels = rollups(
+    readings,
+    (same) => mean(same.map(({ level }) => level)),
+    ({ time }) => time,
+  ).sort(([a], [b]) => a - b);
+  return {
+    levels: { time: levels.map(([time]) => time), level: levels.map(([, level]) => level) },
+    problems,
+  };
 }
 
 /** Level at a time: linear between readings, the nearest reading outside them. */
@@ -127,7 +130,7 @@ export function levelChange(
   const now = today ?? levelAt(levels, parseReadingTime(date)).level;
   const then = levelThen(levels, time ?? Number.NaN);
   if (then !== undefined) return { change: now - then.level, sd: 0 };
-  const mean = levels.level.reduce((sum, level) => sum + level, 0) / levels.level.length;
-  const square = levels.level.reduce((sum, level) => sum + (level - mean) ** 2, 0) / levels.level.length;
-  return { change: now - mean, sd: Math.sqrt(square) };
+  const middle = mean(levels.level);
+  const square = mean(levels.level.map((level) => (level - middle) ** 2));
+  return { change: now - middle, sd: Math.sqrt(square) };
 }

@@ -1,5 +1,5 @@
 import type { Soundings } from '../contract/index.ts';
-import { stepsOf } from './steps.ts';
+import { isInterrupted, stepsOf, type Track } from './steps.ts';
 
 /** Where one pass ends and the next begins. */
 export interface PassRules {
@@ -23,25 +23,23 @@ const COURSE_MEMORY = 30;
  * Turns are judged on steps of 5 m against the course of the last 30 m, so neither jitter at rest nor a wide
  * curve splits a pass.
  */
-export function splitPasses(
-  log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time' | 'pass'>,
-  { gap, pause: longest, turn }: PassRules,
-): Int32Array {
+export function splitPasses(log: Track & Pick<Soundings, 'pass'>, rules: PassRules): Int32Array {
   const { count, time, pass: segment } = log;
   const { east, north } = stepsOf(log);
   const pass = new Int32Array(count);
-  const course: Course = { east: 0, north: 0, leastCosine: Math.cos((turn * Math.PI) / 180) };
+  const leastCosine = Math.cos((rules.turn * Math.PI) / 180);
   let current = 0;
+  // Course so far: sum of the steps with exponential decay.
+  let [courseEast, courseNorth] = [0, 0];
   // Displacement since the last course step, which ended at row `stepStart`.
   let wayEast = 0;
   let wayNorth = 0;
   let stepStart = 0;
   for (let i = 1; i < count; i++) {
     const step = Math.sqrt(east[i] * east[i] + north[i] * north[i]);
-    const pause = time[i] - time[i - 1];
-    if (step > gap || pause > longest || pause < 0 || segment[i] !== segment[i - 1]) {
+    if (isInterrupted(step, time[i] - time[i - 1], rules) || segment[i] !== segment[i - 1]) {
       pass[i] = ++current;
-      course.east = course.north = wayEast = wayNorth = 0;
+      courseEast = courseNorth = wayEast = wayNorth = 0;
       stepStart = i;
       continue;
     }
@@ -50,31 +48,16 @@ export function splitPasses(
     wayNorth += north[i];
     const way = Math.sqrt(wayEast * wayEast + wayNorth * wayNorth);
     if (way < COURSE_STEP) continue;
-    if (takeCourseStep(course, wayEast, wayNorth, way)) pass.fill(++current, stepStart + 1, i + 1);
+    const length = Math.sqrt(courseEast * courseEast + courseNorth * courseNorth);
+    const cosine = length === 0 ? 1 : (wayEast * courseEast + wayNorth * courseNorth) / (way * length);
+    const isTurn = cosine < leastCosine;
+    if (isTurn) pass.fill(++current, stepStart + 1, i + 1);
+    // After a turn, the course starts over with this step.
+    const keep = isTurn ? 0 : Math.exp(-way / COURSE_MEMORY);
+    courseEast = courseEast * keep + wayEast;
+    courseNorth = courseNorth * keep + wayNorth;
     wayEast = wayNorth = 0;
     stepStart = i;
   }
   return pass;
-}
-
-/** Course so far: sum of the steps with exponential decay. */
-interface Course {
-  east: number;
-  north: number;
-  readonly leastCosine: number;
-}
-
-/**
- * Adds a step of 5 m to the course so far. Returns true at a turn, where the course starts over with this
- * step.
- */
-function takeCourseStep(course: Course, wayEast: number, wayNorth: number, way: number): boolean {
-  const { east, north, leastCosine } = course;
-  const length = Math.sqrt(east * east + north * north);
-  const cosine = length === 0 ? 1 : (wayEast * east + wayNorth * north) / (way * length);
-  const isTurn = cosine < leastCosine;
-  const keep = isTurn ? 0 : Math.exp(-way / COURSE_MEMORY);
-  course.east = isTurn ? wayEast : east * keep + wayEast;
-  course.north = isTurn ? wayNorth : north * keep + wayNorth;
-  return isTurn;
 }

@@ -32,7 +32,18 @@ export function proposePasses(
 ): PassLine[] {
   const { word, axis, emptyMiddle, bareSide } = coverage;
   const across = (axis + 90) % 180;
-  const line = (bearing: number, aside = 0, side = 0) => makeLine(lat, lon, bearing, aside, side);
+  const frame = localFrame(lat, lon);
+  /** A pass of 160 m on a bearing, with its middle `aside` meters from the mark toward the bearing `side`. */
+  const line = (bearing: number, aside = 0, side = 0): PassLine => {
+    const sideRad = (side * Math.PI) / 180;
+    const alongRad = (bearing * Math.PI) / 180;
+    const end = (sign: number) =>
+      frame.toGeographic(
+        aside * Math.sin(sideRad) + sign * HALF * Math.sin(alongRad),
+        aside * Math.cos(sideRad) + sign * HALF * Math.cos(alongRad),
+      );
+    return lineBetween(end(-1), end(1));
+  };
   if (word === 'none') return [line(0), line(90)];
   if (word === 'one-pass') return [line(axis, BESIDE, bareSide ?? (axis + 90) % 360), line(across)];
   if (word === 'edge') {
@@ -42,19 +53,6 @@ export function proposePasses(
   }
   if (word === 'sparse') return [line(axis), line(across)];
   return isFormLikely ? [line(axis)] : [];
-}
-
-/** A pass of 160 m on a bearing, with its middle `aside` meters from the mark toward the bearing `side`. */
-function makeLine(lat: number, lon: number, bearing: number, aside: number, side: number): PassLine {
-  const frame = localFrame(lat, lon);
-  const sideRad = (side * Math.PI) / 180;
-  const alongRad = (bearing * Math.PI) / 180;
-  const end = (sign: number) =>
-    frame.toGeographic(
-      aside * Math.sin(sideRad) + sign * HALF * Math.sin(alongRad),
-      aside * Math.cos(sideRad) + sign * HALF * Math.cos(alongRad),
-    );
-  return lineBetween(end(-1), end(1));
 }
 
 /** A proposed pass from one place to another. */

@@ -22,7 +22,6 @@ import {
   groupTies,
   nameOf,
   orderKept,
-  partWords,
   proposePasses,
   type TieSearch,
   untiedParts,
@@ -65,7 +64,7 @@ export function checkReport(input: CheckInput): CheckReport {
   });
   const { work } = accountOf(survey);
   const tying = untiedParts(work).map(
-    (untied): ProposedPass => ({ reason: `ties ${partWords(survey, untied)}`, ...untied.pass }),
+    (untied): ProposedPass => ({ reason: `ties ${untied.words}`, ...untied.pass }),
   );
   const passes = [
     ...tying,
@@ -242,7 +241,7 @@ function agreementLines(survey: Survey, work: TieSearch, units: DisplayUnits): s
     lines.push(
       `  For orientation only: ${order === undefined ? 'beyond the vertical limit of every order' : `within the vertical limit of ${order}`} of IHO S-44 at the mean depth of ${length(agreement.depth, units, 1)}`,
     );
-  for (const { group, offset, ratio } of groupTies(work)) {
+  for (const { group, offset, ratio } of groupTies(work.ties)) {
     const { name } = nameOf(survey, group);
     lines.push(
       offset === undefined || ratio === undefined

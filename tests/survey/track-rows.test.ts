@@ -3,7 +3,7 @@ import { expect, test } from 'vitest';
 import type { Soundings } from '../../shared/contract/soundings.ts';
 import { reduceToBlocks } from '../../shared/survey/blocks.ts';
 import { allCrossings } from '../../shared/survey/crossings.ts';
-import { flatten } from '../../shared/survey/flat-places.ts';
+import { flatten } from '../../shared/survey/steps.ts';
 
 /** One step of a random log: the boat's movement, m and s, and its reading. */
 const step = fc.record({

@@ -2,10 +2,9 @@ import type { Survey } from '../../contract/index.ts';
 import { mostLikely } from './candidates.ts';
 import { type Contradiction, contradictions } from './contradictions.ts';
 import type { Finding, TieSearch } from './finding.ts';
-import { placesOf } from './fit.ts';
-import { eachRow, type Group, membersOf, shareOf, wholeOf } from './group.ts';
+import { changedDepths, eachRow, type Group, membersOf, shareOf } from './group.ts';
 import { trackNodes } from './nodes.ts';
-import { differenceOf, findTies, withDepths } from './ties.ts';
+import { findTies, withDepths } from './ties.ts';
 import { findUnitSteps } from './unit-steps.ts';
 import { isUnitLike, unitOfStretch, unitsBetweenSteps, unitTaken } from './units.ts';
 
@@ -14,10 +13,7 @@ export interface Account {
   /** The survey with the faults removed from its nodes. */
   readonly work: TieSearch;
   readonly contradicted: readonly Contradiction[];
-  /**
-   * Depths and shallowest depths with wrong units and offsets of whole parts corrected; empty when nothing was
-   * corrected.
-   */
+  /** Depths and shallowest depths with wrong units and offsets of whole parts corrected; empty without any. */
   readonly columns: Partial<Pick<Survey, 'depth' | 'shallowest'>>;
   /** Rows to drop: `refused` are those of refused files, `mixed` those that average two units. */
   readonly refused: readonly number[];
@@ -38,19 +34,12 @@ const MAX_FINDINGS = 8;
  */
 export function accountOf(survey: Survey): Account {
   const steps = findUnitSteps(survey);
-  const cuts = steps.map(({ row }) => row);
-  const ties = findTies(trackNodes(survey, cuts));
-  let work: TieSearch = {
-    survey,
-    ties,
-    difference: differenceOf(ties, ties.nodes.depth),
-    place: placesOf(ties),
-    findings: [],
-  };
+  const ties = findTies(trackNodes(survey, new Set(steps.map(({ row }) => row))));
+  let work: TieSearch = { survey, ties, findings: [] };
   for (const unit of unitsBetweenSteps(work, steps)) work = accept(work, unit);
   while (work.findings.length < MAX_FINDINGS) {
-    const unit = isUnitLike(work) ? (unitTaken(work) ?? unitOfStretch(work)) : undefined;
-    const finding = unit ?? mostLikely(work);
+    const unit = isUnitLike(work.ties) ? (unitTaken(work) ?? unitOfStretch(work)) : undefined;
+    const finding = unit ?? mostLikely(work.ties);
     if (finding === undefined) break;
     work = accept(work, finding);
     // A refused file must be corrected by the user before anything more can be concluded.
@@ -70,35 +59,28 @@ function accept(work: TieSearch, finding: Finding): TieSearch {
     } else depth[node] -= finding.size * finding.valueAt(node);
   }
   const ties = withDepths({ ...work.ties, nodes: { ...work.ties.nodes, rate } }, depth);
-  return { ...work, ties, difference: differenceOf(ties, depth), findings: [...work.findings, finding] };
+  return { ...work, ties, findings: [...work.findings, finding] };
 }
 
 /** Rows to drop, corrected columns, and uncertainty that follow from the findings. */
 function outcomeOf(work: TieSearch): Account {
   const { survey, ties, findings } = work;
-  const depth = survey.depth.slice();
-  const shallowest = survey.shallowest.slice();
+  let columns: Account['columns'] = {};
   const variance = new Float32Array(survey.count);
-  const refused: number[] = [];
+  const refused = new Set<number>();
   const mixed: number[] = [];
-  let isChanged = false;
   const change = (group: Group, changed: (depth: number) => number): void => {
-    isChanged = true;
-    eachRow(survey, group, (row) => {
-      depth[row] = changed(depth[row]);
-      shallowest[row] = changed(shallowest[row]);
-    });
+    columns = changedDepths({ ...survey, ...columns }, group, changed);
   };
   for (const finding of findings) {
+    const { group } = finding;
     if (finding.kind === 'unit') {
-      if (finding.isRefused) eachRow(survey, wholeOf(finding.group), (row) => refused.push(row));
-      else {
-        mixed.push(...finding.mixed);
-        change(finding.group, (own) => own / finding.unit.factor);
-      }
+      mixed.push(...finding.mixed);
+      const whole = group.kind === 'rows' ? ({ kind: 'file', log: group.log } as const) : group;
+      if (finding.isRefused) eachRow(survey, whole, (row) => refused.add(row));
+      else change(group, (own) => own / finding.unit.factor);
       continue;
     }
-    const { group } = finding;
     if (finding.kind === 'offset') change(group, (own) => Math.max(0, own - finding.size));
     const halfEffect = finding.effect / 2;
     const rest = finding.effect * Math.min(shareOf(ties, group), 0.5);
@@ -114,8 +96,8 @@ function outcomeOf(work: TieSearch): Account {
   return {
     work,
     contradicted,
-    columns: isChanged ? { depth, shallowest } : {},
-    refused: [...new Set(refused)].sort((a, b) => a - b),
+    columns,
+    refused: [...refused].sort((a, b) => a - b),
     mixed: mixed.sort((a, b) => a - b),
     ...(variance.some((value) => value > 0) ? { tieError: variance.map(Math.sqrt) } : {}),
   };

@@ -1,4 +1,6 @@
-import type { Suspicion, SuspicionKind, TieSearch } from './finding.ts';
+import { mean } from 'es-toolkit/math';
+import { rowRuns } from '../../math/index.ts';
+import type { Suspicion } from './finding.ts';
 import { clippedScores, type Fit, fitColumn } from './fit.ts';
 import {
   complementOf,
@@ -12,16 +14,14 @@ import {
   shareOf,
 } from './group.ts';
 import { searchStretch } from './stretch-search.ts';
-import { differenceOf, type Ties, withDepths } from './ties.ts';
+import { type Ties, withDepths } from './ties.ts';
 
 /** Thresholds that a fault must pass to be reported. */
 interface Bar {
   /** Minimum size in standard errors, and minimum effect, m. */
   readonly sure: number;
   readonly least: number;
-  /**
-   * Minimum share of the places that agree in sign, share of the loss removed, and numbers of places and legs.
-   */
+  /** Minimum share of places that agree in sign, share of the loss removed, number of places and of legs. */
   readonly agree: number;
   readonly removed: number;
   readonly places: number;
@@ -30,7 +30,7 @@ interface Bar {
   readonly simple: number;
 }
 
-const BARS: Readonly<Record<SuspicionKind, Bar>> = {
+const BARS: Readonly<Record<Suspicion['kind'], Bar>> = {
   offset: { sure: 4, least: 0.15, agree: 0.7, removed: 0.12, places: 4, legs: 2, simple: 1 },
   stretch: { sure: 6.5, least: 0.4, agree: 0.75, removed: 0.12, places: 20, legs: 6, simple: 0.92 },
   drift: { sure: 6.5, least: 0.3, agree: 0.65, removed: 0.12, places: 20, legs: 6, simple: 0.95 },
@@ -49,10 +49,9 @@ const ALIKE = 0.95;
  * The fault that explains most of the remaining disagreement, with a rival of another kind that explains it about
  * as well; undefined when no fault passes its thresholds.
  */
-export function mostLikely(work: TieSearch): Suspicion | undefined {
-  const known = allCandidates(work).filter(
-    ({ kind, fit, effect, group }) =>
-      passes(BARS[kind], fit, effect) && shareOf(work.ties, group) >= MIN_SHARE,
+export function mostLikely(ties: Ties): Suspicion | undefined {
+  const known = allCandidates(ties).filter(
+    ({ kind, fit, effect, group }) => passes(BARS[kind], fit, effect) && shareOf(ties, group) >= MIN_SHARE,
   );
   const worth = ({ kind, fit }: Suspicion): number => BARS[kind].simple * fit.gain;
   known.sort((a, b) => worth(b) - worth(a));
@@ -75,34 +74,32 @@ function passes(bar: Bar, fit: Fit, effect: number): boolean {
   );
 }
 
-function allCandidates(work: TieSearch): Suspicion[] {
-  const groups = groupsOf(work.ties);
-  const logs = logsOf(work.ties);
+function allCandidates(ties: Ties): Suspicion[] {
+  const logs = logsOf(ties);
+  const several = logs.length > 1 ? logs : [];
+  const stretch = searchStretch(ties);
   return [
-    ...groups
-      .filter((group) => !isLargerOfTwo(work.ties, group))
-      .map((group) => suspect(work, 'offset', group)),
-    ...(logs.length > 1 ? logs.map((group) => shiftOf(work, group)) : []),
-    ...sessionsOf(work.ties).map((group) => driftOf(work, group)),
-    ...logs.map((group) => headingOf(work, group)),
-    latencyOf(work, { kind: 'all' }),
-    ...(logs.length > 1 ? logs.map((group) => latencyOf(work, group)) : []),
-    stretchOf(work),
+    ...groupsOf(ties)
+      .filter((group) => !isLargerOfTwo(ties, group))
+      .map((group) => suspect(ties, 'offset', group)),
+    ...several.map((group) => shiftOf(ties, group)),
+    ...sessionsOf(ties).map((group) => driftOf(ties, group)),
+    ...logs.map((group) => suspect(ties, 'heading', group, wayOf(ties, group.log))),
+    ...[{ kind: 'all' } as const, ...several].map((group) => latencyOf(ties, group)),
+    stretch && suspect(ties, 'stretch', stretch),
   ].filter((found) => found !== undefined);
 }
 
-/**
- * Fits a candidate fault that has one column; undefined when it cannot be fitted. @param usual Difference in depth that
- * a fault of size 1 causes, m.
- */
+/** Fits a candidate fault that has one column; undefined when it cannot be fitted. */
 function suspect(
-  work: TieSearch,
-  kind: SuspicionKind,
+  ties: Ties,
+  kind: Suspicion['kind'],
   group: Group,
   valueAt: Suspicion['valueAt'] = () => 1,
-  usual = 1,
 ): Suspicion | undefined {
-  const fit = fitColumn(work.ties, work.difference, groupColumn(work.ties, group, valueAt), work.place);
+  const fit = fitColumn(ties, groupColumn(ties, group, valueAt));
+  const isOfPosition = kind === 'shift' || kind === 'lag';
+  const usual = isOfPosition ? Math.sqrt(mean(membersOf(ties, group).map((node) => valueAt(node) ** 2))) : 1;
   return fit && { kind, group, size: fit.size, fit, effect: Math.abs(fit.size) * usual, valueAt };
 }
 
@@ -116,17 +113,12 @@ function isLargerOfTwo(ties: Ties, group: Group): boolean {
 const SEEN = 0.6;
 
 /** True when a change of level between a group and the rest of the survey would be detected. */
-export function wouldShow(work: TieSearch, group: Group): boolean {
+export function wouldShow(ties: Ties, group: Group): boolean {
   const kind = group.kind === 'rows' ? 'stretch' : 'offset';
-  const found = suspect(work, kind, group);
+  const found = suspect(ties, kind, group);
   if (found === undefined) return false;
   const sure = { ...found.fit, size: SEEN, agree: 1, removed: 1 };
   return passes({ ...BARS[kind], least: SEEN / 2 }, sure, SEEN);
-}
-
-function stretchOf(work: TieSearch): Suspicion | undefined {
-  const group = searchStretch(work.ties, work.difference);
-  return group && suspect(work, 'stretch', group);
 }
 
 /** Fewest nodes of a session in which a drift is searched for. */
@@ -137,20 +129,22 @@ type Session = RowGroup & { readonly first: number; readonly last: number };
 
 export function sessionsOf({ nodes }: Ties): Session[] {
   const { count, log, day, row, end } = nodes;
-  const sessions: Session[] = [];
-  for (let first = 0; first < count; ) {
-    let last = first;
-    while (last + 1 < count && log[last + 1] === log[first] && day[last + 1] === day[first]) last++;
-    if (last - first >= FEWEST_OF_SESSION)
-      sessions.push({ kind: 'rows', log: log[first], from: row[first], to: end[last], first, last });
-    first = last + 1;
-  }
-  return sessions;
+  const isSame = (node: number, first: number) => log[node] === log[first] && day[node] === day[first];
+  return [...rowRuns(count, isSame)]
+    .filter(([from, to]) => to - from > FEWEST_OF_SESSION)
+    .map(([first, to]) => ({
+      kind: 'rows',
+      log: log[first],
+      from: row[first],
+      to: end[to - 1],
+      first,
+      last: to - 1,
+    }));
 }
 
 /** Level that changes linearly over a session: in time or, without times, in distance along the track. */
-function driftOf(work: TieSearch, group: Session): Suspicion | undefined {
-  const { nodes } = work.ties;
+function driftOf(ties: Ties, group: Session): Suspicion | undefined {
+  const { nodes } = ties;
   const { first, last } = group;
   const since = nodes.time[last] - nodes.time[first] > 0 ? nodes.time : nodes.way;
   const all = since[last] - since[first];
@@ -158,20 +152,13 @@ function driftOf(work: TieSearch, group: Session): Suspicion | undefined {
     const share = (since[node] - since[first]) / all;
     return Number.isNaN(share) ? 0 : Math.min(1, Math.max(0, share)) - 0.5;
   };
-  return all > 0 ? suspect(work, 'drift', group, value) : undefined;
+  return all > 0 ? suspect(ties, 'drift', group, value) : undefined;
 }
 
 /** Least cosine of the angle to the main axis at which a node counts as run in one direction or the other. */
 const ALONG = 0.7;
 
-/** Passes in one direction deeper than passes in the other. */
-const headingOf = (work: TieSearch, group: FileGroup): Suspicion | undefined =>
-  suspect(work, 'heading', group, wayOf(work.ties, group.log));
-
-/**
- * 0.5 or -0.5 by the direction in which a node was run along the main axis of its log's track; 0 for a node
- * across the axis.
- */
+/** 0.5 or -0.5 by the direction in which a node was run along the main axis of its log's track; 0 across it. */
 export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number {
   const { courseEast, courseNorth, log, count } = nodes;
   let [cos2, sin2] = [0, 0];
@@ -189,26 +176,19 @@ export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number 
 }
 
 /** Positions that lag behind the depths: each depth belongs to a place farther along the track. */
-export function latencyOf(work: TieSearch, group: Group): Suspicion | undefined {
-  const { rate } = work.ties.nodes;
-  const value = (node: number): number => (Number.isNaN(rate[node]) ? 0 : rate[node]);
-  return suspect(work, 'lag', group, value, rms(work.ties, group, value));
-}
+export const latencyOf = (ties: Ties, group: Group): Suspicion | undefined =>
+  suspect(ties, 'lag', group, (node) => ties.nodes.rate[node] || 0);
 
-/**
- * Positions of a file shifted relative to the others: depths then differ by the shift times the slope of the
- * bottom.
- */
-function shiftOf(work: TieSearch, group: FileGroup): Suspicion | undefined {
-  const { ties, difference } = work;
-  const { slopeEast, slopeNorth } = ties;
-  const [east, north] = [slopeEast, slopeNorth].map((slope) => {
-    const { at, value } = groupColumn(ties, group, (i) => slope[i]);
-    const dense = new Float64Array(slope.length);
+/** Positions of a file shifted against the others: depths differ by the shift times the slope of the bottom. */
+function shiftOf(ties: Ties, group: FileGroup): Suspicion | undefined {
+  const slopeOf = (node: number): readonly [number, number] => ties.planes[node]?.slope ?? [0, 0];
+  const [east, north] = [0, 1].map((side) => {
+    const { at, value } = groupColumn(ties, group, (node) => slopeOf(node)[side]);
+    const dense = new Float64Array(ties.nodes.count);
     for (let k = 0; k < at.length; k++) dense[at[k]] = value[k];
     return dense;
   });
-  const scores = clippedScores(ties, difference);
+  const scores = clippedScores(ties);
   let [ee, en, nn, er, nr] = [0, 0, 0, 0, 0];
   for (let i = 0; i < east.length; i++) {
     if (east[i] === 0 && north[i] === 0) continue;
@@ -224,17 +204,13 @@ function shiftOf(work: TieSearch, group: FileGroup): Suspicion | undefined {
   const [x, y] = [(nn * er - en * nr) / determinant, (ee * nr - en * er) / determinant];
   const long = Math.hypot(x, y);
   if (!(long > 0)) return undefined;
-  const value = (node: number): number => (x * slopeEast[node] + y * slopeNorth[node]) / long;
-  const found = suspect(work, 'shift', group, value, rms(ties, group, value));
+  const found = suspect(ties, 'shift', group, (node) => {
+    const [slopeEast, slopeNorth] = slopeOf(node);
+    return (x * slopeEast + y * slopeNorth) / long;
+  });
   // A bottom that deepens eastward reads too shallow where positions are too far east.
   const toward = ((Math.atan2(-x, -y) * 180) / Math.PI + 360) % 360;
   return found && { ...found, toward };
-}
-
-function rms(ties: Ties, group: Group, value: (node: number) => number): number {
-  const members = membersOf(ties, group);
-  const sum = members.reduce((all, node) => all + value(node) ** 2, 0);
-  return Math.sqrt(sum / Math.max(1, members.length));
 }
 
 /** How the depths of a file or day compare with the rest over the same bottom. */
@@ -247,14 +223,14 @@ export interface GroupTie {
 }
 
 /** Offsets and ratios of every file and every day. */
-export function groupTies(work: TieSearch): GroupTie[] {
-  const { ties, place } = work;
-  const logarithms = ties.nodes.depth.map((depth) => Math.log(Math.max(0.3, depth)));
-  const inLogs = withDepths(ties, logarithms);
-  const ratios = differenceOf(inLogs, logarithms);
+export function groupTies(ties: Ties): GroupTie[] {
+  const inLogs = withDepths(
+    ties,
+    ties.nodes.depth.map((depth) => Math.log(Math.max(0.3, depth))),
+  );
   return groupsOf(ties).map((group) => {
-    const offset = suspect(work, 'offset', group)?.fit;
-    const ratio = fitColumn(inLogs, ratios, groupColumn(ties, group), place);
+    const column = groupColumn(ties, group);
+    const [offset, ratio] = [fitColumn(ties, column), fitColumn(inLogs, column)];
     if (offset === undefined || ratio === undefined) return { group };
     const size = Math.exp(ratio.size);
     return { group, offset, ratio: { size, sd: size * ratio.sd } };

@@ -1,9 +1,7 @@
-import { curvatureAlongLegs, differenceOf, hiddenCurvature, noiseBy, type Ties } from './ties.ts';
+import { mean } from 'es-toolkit/math';
+import { curvatureAlongLegs, noiseOf, type Ties } from './ties.ts';
 
-/**
- * Passes contradict each other where they differ by more than this, m, and by more than this many times the usual
- * difference over similarly uneven bottom.
- */
+/** Passes contradict each other where they differ by more than this, m, and than this many times the noise. */
 const LEAST = 0.6;
 const TIMES = 5;
 
@@ -21,16 +19,11 @@ export interface Contradiction {
  * slightly off.
  */
 export function contradictions(ties: Ties): Contradiction[] {
-  const { nodes, starts, neighbor, reach } = ties;
-  const difference = differenceOf(ties, nodes.depth);
+  const { nodes, planes, difference } = ties;
   const curvature = curvatureAlongLegs(nodes);
   // Judged by the curvature along the other passes, since weed bends the track over it.
-  const others = curvature.map((_, i) => {
-    let sum = 0;
-    for (let k = starts[i]; k < starts[i + 1]; k++) sum += curvature[neighbor[k]];
-    return sum / (starts[i + 1] - starts[i]);
-  });
-  const noise = noiseBy(hiddenCurvature(nodes, reach, others), difference);
+  const others = curvature.map((_, i) => mean((planes[i]?.from ?? []).map((node) => curvature[node])));
+  const noise = noiseOf(ties, others);
   const isOff = (node: number, side: number): boolean =>
     difference[node] * Math.sign(side) > Math.max(LEAST, TIMES * noise[node]);
   const found: Contradiction[] = [];

@@ -6,56 +6,41 @@ import { stepsOf } from '../steps.ts';
 import type { Account } from './account.ts';
 import { latencyOf } from './candidates.ts';
 import type { Suspicion, TieSearch } from './finding.ts';
-import { eachRow, logsOf } from './group.ts';
-import { nameOf } from './report-account.ts';
+import { changedDepths, eachRow, logsOf } from './group.ts';
+import { nameOf } from './part-name.ts';
 
-/** Kinds of faults that the user wants corrected. */
-export interface RequestedCorrection {
-  readonly correctLag: boolean;
-  readonly correctShift: boolean;
-  readonly correctDrift: boolean;
-}
-
-/** Columns corrected for the chosen faults, and the messages about them. */
-export interface Correction {
-  readonly columns: Partial<Pick<Survey, 'lat' | 'lon' | 'depth' | 'shallowest'>>;
-  readonly said: readonly Diagnostic[];
-}
-
-/**
- * Corrects late positions, shifted positions and drifts as chosen; undefined when there is nothing to correct.
- */
-export function correctionOf({ work }: Account, asked: RequestedCorrection): Correction | undefined {
-  const { survey } = work;
+/** The survey with late positions, shifted positions and drifts corrected as chosen, and the messages about them. */
+export function correctionOf(
+  { work }: Account,
+  asked: Readonly<Record<'correctLag' | 'correctShift' | 'correctDrift', boolean>>,
+): { readonly survey: Survey; readonly said: readonly Diagnostic[] } {
+  let { survey } = work;
   const found = work.findings.filter((finding) => finding.kind !== 'unit');
   const said: Diagnostic[] = [];
-  let columns: Correction['columns'] = {};
   const lags = asked.correctLag ? latenciesOf(work, found) : [];
   if (lags.some((seconds) => seconds !== 0)) {
-    columns = movedByLatency(survey, lags);
+    survey = { ...survey, ...movedByLatency(survey, lags) };
     const files = survey.logs.map(({ file }) => file);
     said.push(says['lag corrected'](undefined, lags, files));
   }
   for (const finding of found) {
+    const part = nameOf(survey, finding.group);
     if (finding.kind === 'shift' && asked.correctShift) {
-      columns = { ...columns, ...movedBack({ ...survey, ...columns }, finding) };
-      said.push(says['shift corrected'](undefined, nameOf(survey, finding.group), finding.size));
+      survey = { ...survey, ...movedBack(survey, finding) };
+      said.push(says['shift corrected'](undefined, part, finding.size));
     }
     if (finding.kind === 'drift' && asked.correctDrift) {
-      columns = { ...columns, ...withoutDrift({ ...survey, ...columns }, finding) };
-      said.push(says['drift corrected'](undefined, nameOf(survey, finding.group), finding.size));
+      survey = { ...survey, ...withoutDrift(survey, finding) };
+      said.push(says['drift corrected'](undefined, part, finding.size));
     }
   }
-  return said.length === 0 ? undefined : { columns, said };
+  return { survey, said };
 }
 
 /** Shortest latency that is corrected, s, and how many standard errors it must reach. */
 const MIN_LAG = 0.2;
 const SURE = 3;
-/**
- * A log's own latency is used when its standard error is at most this, s; otherwise the latency of all logs
- * together.
- */
+/** A log's own latency is used when its standard error is at most this, s; else the latency of all logs. */
 const KNOWN = 0.25;
 
 /**
@@ -69,8 +54,8 @@ function latenciesOf(work: TieSearch, found: readonly Suspicion[]): number[] {
       const isOf = group.kind === 'all' || (group.kind === 'file' && group.log === log);
       return kind === 'lag' && isOf ? sum + size : sum;
     }, 0);
-  const all = latencyOf(work, { kind: 'all' });
-  const own = new Map(logsOf(work.ties).map((group) => [group.log, latencyOf(work, group)]));
+  const all = latencyOf(work.ties, { kind: 'all' });
+  const own = new Map(logsOf(work.ties).map((group) => [group.log, latencyOf(work.ties, group)]));
   return survey.logs.map((_, log) => {
     const one = own.get(log);
     const used = one !== undefined && one.fit.sd <= KNOWN ? one : all;
@@ -104,17 +89,13 @@ function movedBack(survey: Survey, { group, size, toward = 0 }: Suspicion): Pick
   return { lat, lon };
 }
 
-function withoutDrift(survey: Survey, { group, size }: Suspicion): Pick<Survey, 'depth' | 'shallowest'> {
-  const depth = survey.depth.slice();
-  const shallowest = survey.shallowest.slice();
-  if (group.kind !== 'rows') return { depth, shallowest };
+function withoutDrift(survey: Survey, { group, size }: Suspicion): Partial<Survey> {
+  if (group.kind !== 'rows') return {};
   const { from, to } = group;
-  const all = survey.time[to - 1] - survey.time[from];
-  eachRow(survey, group, (row) => {
-    const share = all > 0 ? (survey.time[row] - survey.time[from]) / all : (row - from) / (to - from);
-    const change = Number.isNaN(share) ? 0 : size * (share - 0.5);
-    depth[row] = Math.max(0, depth[row] - change);
-    shallowest[row] = Math.max(0, shallowest[row] - change);
+  const { time } = survey;
+  const all = time[to - 1] - time[from];
+  return changedDepths(survey, group, (depth, row) => {
+    const share = all > 0 ? (time[row] - time[from]) / all : (row - from) / (to - from);
+    return Math.max(0, depth - (Number.isNaN(share) ? 0 : size * (share - 0.5)));
   });
-  return { depth, shallowest };
 }

@@ -4,12 +4,9 @@ import type { Group } from './group.ts';
 import type { Ties } from './ties.ts';
 import type { WrongUnit } from './unit-steps.ts';
 
-/** Kinds of faults other than wrong units. Depths are corrected for offsets; the others only add uncertainty. */
-export type SuspicionKind = 'offset' | 'stretch' | 'drift' | 'shift' | 'lag' | 'heading';
-
-/** A fault that explains disagreements between passes. */
+/** A fault that explains disagreements between passes. Depths are corrected for offsets; others only add uncertainty. */
 export interface Suspicion {
-  readonly kind: SuspicionKind;
+  readonly kind: 'offset' | 'stretch' | 'drift' | 'shift' | 'lag' | 'heading';
   readonly group: Group;
   /**
    * Size of the fault. Meters of depth by which the group is deeper than the rest (offset, stretch), its end is
@@ -42,16 +39,10 @@ export interface UnitFinding {
 /** A fault found in a survey. */
 export type Finding = UnitFinding | Suspicion;
 
-/**
- * State of the search for faults: depths at the nodes with the faults found so far removed, and the disagreements
- * that remain.
- */
+/** State of the search for faults. */
 export interface TieSearch {
   readonly survey: Survey;
+  /** With the faults found so far removed. */
   readonly ties: Ties;
-  /** Depth of each node minus its prediction from other passes, m; NaN where the node is not tied. */
-  readonly difference: Float64Array;
-  /** Place number of each node; see `placesOf`. */
-  readonly place: Int32Array;
   readonly findings: readonly Finding[];
 }

@@ -1,4 +1,6 @@
-import { medianOf } from '../../math/index.ts';
+import { sum } from 'd3-array';
+import { range } from 'es-toolkit/math';
+import { gather, medianOf, rowRuns } from '../../math/index.ts';
 import type { Ties } from './ties.ts';
 
 /** How well one fault, as a column over the nodes, explains the differences between passes. */
@@ -11,10 +13,7 @@ export interface Fit {
   readonly removed: number;
   /** Loss that the fault removes, in units of the noise variance. */
   readonly gain: number;
-  /**
-   * Places (up to 50 m of track each) and legs with information, and the share of the places whose sign agrees
-   * with `size`.
-   */
+  /** Places and legs with information, and the share of the places whose sign agrees with `size`. */
   readonly places: number;
   readonly legs: number;
   readonly agree: number;
@@ -30,23 +29,6 @@ const SHORT = 1.4;
 const ROUNDS = 4;
 /** Share of the column's largest value from which a node counts as affected by the fault. */
 const CONCERNED = 0.25;
-/** Longest track that counts as one place, m. */
-const PLACE = 50;
-
-/** Place number of each node, from 0 up; a place is up to 50 m of one leg. */
-export function placesOf({ nodes }: Ties): Int32Array {
-  const place = new Int32Array(nodes.count);
-  let number = 0;
-  let start = 0;
-  for (let i = 1; i < nodes.count; i++) {
-    if (nodes.leg[i] !== nodes.leg[start] || nodes.way[i] - nodes.way[start] > PLACE) {
-      number++;
-      start = i;
-    }
-    place[i] = number;
-  }
-  return place;
-}
 
 /** A column of the ties as the nodes where it is not 0, and its values there. */
 export interface TieColumn {
@@ -54,72 +36,49 @@ export interface TieColumn {
   readonly value: Float64Array;
 }
 
-/**
- * Size of a fault from the differences at the nodes: least squares with Huber weights, iterated from the median.
- *
- * @param difference m, by node. @param place By node, from `placesOf`.
- */
-export function fitColumn(
-  { nodes, noise }: Ties,
-  difference: Float64Array,
-  { at, value }: TieColumn,
-  place: Int32Array,
-): Fit | undefined {
+/** Size of a fault from the differences at the nodes: least squares with Huber weights, from the median on. */
+export function fitColumn({ nodes, noise, difference }: Ties, { at, value }: TieColumn): Fit | undefined {
   const n = at.length;
   if (n === 0) return undefined;
+  const off = gather(difference, at);
+  const sds = gather(noise, at);
   const most = value.reduce((a, b) => Math.max(a, Math.abs(b)), 0);
-  const quotients = new Float64Array(n);
-  let concerned = 0;
-  for (let k = 0; k < n; k++)
-    if (Math.abs(value[k]) > CONCERNED * most) quotients[concerned++] = difference[at[k]] / value[k];
-  let size = medianOf(quotients.subarray(0, concerned));
+  const concerned = range(n).filter((k) => Math.abs(value[k]) > CONCERNED * most);
+  let size = medianOf(concerned.map((k) => off[k] / value[k]));
   let bread = 0;
   for (let round = 0; round < ROUNDS; round++) {
-    let top = 0;
-    bread = 0;
-    for (let k = 0; k < n; k++) {
-      const w = weightAt(difference[at[k]] - size * value[k], noise[at[k]]);
-      top += w * value[k] * difference[at[k]];
-      bread += w * value[k] * value[k];
-    }
+    const weight = off.map((own, k) => weightAt(own - size * value[k], sds[k]));
+    bread = sum(weight, (own, k) => own * value[k] * value[k]);
     if (!(bread > 0)) return undefined;
-    size = top / bread;
+    size = sum(weight, (own, k) => own * value[k] * off[k]) / bread;
   }
-  const left = value.map((own, k) => difference[at[k]] - size * own);
-  const weight = left.map((own, k) => weightAt(own, noise[at[k]]));
-  let [before, after, gain] = [0, 0, 0];
-  for (let k = 0; k < n; k++) {
-    const lost = lossAt(difference[at[k]], noise[at[k]]);
-    const kept = lossAt(left[k], noise[at[k]]);
-    gain += lost - kept;
-    if (Math.abs(value[k]) <= CONCERNED * most) continue;
-    before += lost;
-    after += kept;
-  }
+  const left = off.map((own, k) => own - size * value[k]);
+  const weight = left.map((own, k) => weightAt(own, sds[k]));
+  const lost = off.map((own, k) => lossAt(own, sds[k]));
+  const kept = left.map((own, k) => lossAt(own, sds[k]));
+  const before = sum(concerned, (k) => lost[k]);
+  const after = sum(concerned, (k) => kept[k]);
   /** Sums over the nodes of each leg or place, which follow each other. */
-  const sumsBy = (number: Int32Array, of: (k: number) => number): number[] => {
-    const sums: number[] = [];
-    for (let k = 0; k < n; k++) {
-      if (k === 0 || number[at[k]] !== number[at[k - 1]]) sums.push(0);
-      sums[sums.length - 1] += of(k);
-    }
-    return sums;
-  };
+  const sumsBy = (number: Int32Array, of: (k: number) => number): number[] =>
+    Array.from(
+      rowRuns(n, (k, from) => number[at[k]] === number[at[from]]),
+      ([from, to]) => sum(range(from, to).map(of)),
+    );
   const score = (k: number): number => weight[k] * value[k] * left[k];
   const weights = sumsBy(nodes.leg, (k) => weight[k]);
-  const means = sumsBy(nodes.leg, (k) => weight[k] * left[k]).map((sum, leg) => sum / weights[leg]);
+  const means = sumsBy(nodes.leg, (k) => weight[k] * left[k]).map((own, leg) => own / weights[leg]);
   const breads = sumsBy(nodes.leg, (k) => weight[k] * value[k] * value[k]);
-  const sides = sumsBy(place, (k) => weight[k] * value[k] * difference[at[k]]);
+  const sides = sumsBy(nodes.place, (k) => weight[k] * value[k] * off[k]);
   const scores = Math.max(
-    meat(sumsBy(place, score)),
+    meat(sumsBy(nodes.place, score)),
     meat(sumsBy(nodes.leg, score)),
-    legError(means) ** 2 * breads.reduce((sum, own) => sum + own ** 2, 0),
+    legError(means) ** 2 * sum(breads, (own) => own ** 2),
   );
   return {
     size,
     sd: (SHORT * Math.sqrt(scores)) / bread,
     removed: before > 0 ? 1 - after / before : 0,
-    gain,
+    gain: sum(lost, (own, k) => own - kept[k]),
     places: sides.length,
     legs: means.length,
     agree: sides.filter((side) => side * size > 0).length / sides.length,
@@ -128,18 +87,15 @@ export function fitColumn(
 
 /** Sum of squared scores, corrected for small samples (the "meat" of the sandwich estimator). */
 function meat(scores: readonly number[]): number {
-  const sum = scores.reduce((all, score) => all + score * score, 0);
-  return (sum * scores.length) / Math.max(1, scores.length - 1);
+  const squares = sum(scores, (score) => score * score);
+  return (squares * scores.length) / Math.max(1, scores.length - 1);
 }
 
 /** Prior for the error that the nodes of a leg share, m, and the number of legs that the prior counts as. */
 const LEG_ERROR = 0.1;
 const PRIOR_LEGS = 4;
 
-/**
- * Standard deviation of the error that the nodes of a leg share, m. The prior is needed because, with few legs,
- * the scatter of the nodes does not show this error.
- */
+/** Standard deviation of the error that the nodes of a leg share, m, which the scatter of few legs does not show. */
 function legError(means: readonly number[]): number {
   const seen = 1.4826 * medianOf(means.map(Math.abs));
   const all = means.length + PRIOR_LEGS;
@@ -156,11 +112,8 @@ function lossAt(left: number, noise: number): number {
   return off <= CLIP ? 0.5 * off * off : CLIP * (off - 0.5 * CLIP);
 }
 
-/**
- * Differences clipped at `CLIP` standard deviations and divided by the noise variance: the scores that the
- * stretch search sums.
- */
-export function clippedScores({ noise }: Ties, difference: Float64Array): Float64Array {
+/** Differences clipped at `CLIP` standard deviations and divided by the noise variance, as searches sum them. */
+export function clippedScores({ noise, difference }: Ties): Float64Array {
   return difference.map((value, i) => {
     const most = CLIP * noise[i];
     return Number.isNaN(value) ? 0 : Math.max(-most, Math.min(most, value)) / (noise[i] * noise[i]);

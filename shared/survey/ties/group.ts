@@ -1,3 +1,5 @@
+import { rollup } from 'd3-array';
+import { range } from 'es-toolkit/math';
 import type { Survey } from '../../contract/index.ts';
 import { gather } from '../../math/index.ts';
 import { dayNumber } from '../days.ts';
@@ -19,66 +21,77 @@ function isInGroup(group: Group, log: number, day: number, row: number): boolean
   return log === group.log && (group.kind === 'file' || (row >= group.from && row < group.to));
 }
 
-/** The whole file of a part of one. */
-export const wholeOf = (group: Group): Group =>
-  group.kind === 'rows' ? { kind: 'file', log: group.log } : group;
-
 export function eachRow(survey: Survey, group: Group, take: (row: number) => void): void {
   for (let row = 0; row < survey.count; row++)
     if (isInGroup(group, survey.log[row], group.kind === 'day' ? dayNumber(survey.time[row]) : -1, row))
       take(row);
 }
 
-/** True for the nodes of a group. */
-export const membership =
-  ({ nodes: { log, day, row } }: Ties, group: Group): Membership =>
-  (i) =>
-    isInGroup(group, log[i], day[i], row[i]);
+/** Depths and shallowest depths of a survey with those of a group changed. */
+export function changedDepths(
+  survey: Survey,
+  group: Group,
+  changed: (depth: number, row: number) => number,
+): Pick<Survey, 'depth' | 'shallowest'> {
+  const [depth, shallowest] = [survey.depth.slice(), survey.shallowest.slice()];
+  for (const column of [depth, shallowest])
+    eachRow(survey, group, (row) => {
+      column[row] = changed(column[row], row);
+    });
+  return { depth, shallowest };
+}
 
 export type Membership = (node: number) => boolean;
 
-/** The nodes of a group, ascending. */
-export function membersOf(ties: Ties, group: Group): number[] {
-  const isMember = membership(ties, group);
-  const members: number[] = [];
-  for (let node = 0; node < ties.nodes.count; node++) if (isMember(node)) members.push(node);
-  return members;
+/** True for the nodes of a group. */
+export function membership({ nodes: { log, day, row } }: Ties, group: Group): Membership {
+  return (i) => isInGroup(group, log[i], day[i], row[i]);
 }
 
-/**
- * A column with values at the nodes of a group and 0 elsewhere, less its prediction from neighbors: only the nodes where
- * that is neither 0 nor missing.
- */
-export function groupColumn(ties: Ties, group: Group, value: (node: number) => number = () => 1): TieColumn {
-  const dense = new Float64Array(ties.nodes.count);
-  for (const node of membersOf(ties, group)) dense[node] = value(node);
-  const difference = differenceOf(ties, dense);
-  const rows: number[] = [];
-  for (let node = 0; node < difference.length; node++) if (Math.abs(difference[node]) > 1e-6) rows.push(node);
-  const at = Int32Array.from(rows);
+/** The nodes of a group, ascending. */
+export const membersOf = (ties: Ties, group: Group): number[] =>
+  range(ties.nodes.count).filter(membership(ties, group));
+
+/** A column over the nodes less its prediction from neighbors: only the nodes where that is neither 0 nor missing. */
+export function columnOf({ planes, nodes }: Ties, value: (node: number) => number): TieColumn {
+  const difference = differenceOf(
+    planes,
+    nodes.depth.map((_, node) => value(node)),
+  );
+  const at = Int32Array.from(range(nodes.count).filter((node) => Math.abs(difference[node]) > 1e-6));
   return { at, value: gather(difference, at) };
+}
+
+/** A column with values at the nodes of a group and 0 elsewhere. */
+export function groupColumn(ties: Ties, group: Group, value: (node: number) => number = () => 1): TieColumn {
+  const isMember = membership(ties, group);
+  return columnOf(ties, (node) => (isMember(node) ? value(node) : 0));
 }
 
 export const shareOf = (ties: Ties, group: Group): number =>
   membersOf(ties, group).length / Math.max(1, ties.nodes.count);
 
-/**
- * The files and days of a survey that can be off on their own; a day that consists of exactly one file is listed
- * only as the file.
- */
-export function groupsOf({ nodes }: Ties): Group[] {
-  const logs = new Map<number, Set<number>>();
-  const days = new Map<number, Set<number>>();
-  for (let i = 0; i < nodes.count; i++) {
-    logs.set(nodes.log[i], (logs.get(nodes.log[i]) ?? new Set()).add(nodes.day[i]));
-    days.set(nodes.day[i], (days.get(nodes.day[i]) ?? new Set()).add(nodes.log[i]));
-  }
-  const groups: Group[] = logs.size < 2 ? [] : [...logs.keys()].map((log) => ({ kind: 'file', log }));
-  for (const [day, logsOfDay] of days) {
-    const isFile = logsOfDay.size === 1 && logs.get([...logsOfDay][0])?.size === 1;
-    if (days.size > 1 && day >= 0 && !isFile) groups.push({ kind: 'day', day });
-  }
-  return groups;
+/** The files and days of a survey that can be off on their own; a day that is exactly one file is only a file. */
+export function groupsOf(ties: Ties): Group[] {
+  const { log, day } = ties.nodes;
+  const nodes = [...log.keys()];
+  const daysOf = rollup(
+    nodes,
+    (own) => new Set(own.map((i) => day[i])),
+    (i) => log[i],
+  );
+  const filesOn = rollup(
+    nodes,
+    (own) => [...new Set(own.map((i) => log[i]))],
+    (i) => day[i],
+  );
+  const isOneFile = (files: readonly number[]): boolean =>
+    files.length === 1 && daysOf.get(files[0])?.size === 1;
+  const days = [...filesOn].filter(([own, files]) => own >= 0 && !isOneFile(files));
+  return [
+    ...(daysOf.size > 1 ? logsOf(ties) : []),
+    ...(filesOn.size > 1 ? days.map(([own]) => ({ kind: 'day', day: own }) as const) : []),
+  ];
 }
 
 export const logsOf = ({ nodes }: Ties): FileGroup[] =>

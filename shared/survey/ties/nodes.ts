@@ -1,6 +1,6 @@
 import type { Survey } from '../../contract/index.ts';
 import { dayNumber } from '../days.ts';
-import { flatten, isSampled } from '../flat-places.ts';
+import { flatten, isSampled } from '../steps.ts';
 
 /** Columns of the nodes, with the array class of each. */
 const COLUMNS = {
@@ -19,10 +19,9 @@ const COLUMNS = {
   day: Int32Array,
   /** Number of the leg: a stretch of a pass, at most 400 m long, without a break or a turn of 60 degrees. */
   leg: Int32Array,
-  /**
-   * Distance along the log to the middle of the node, m, jumps included; nodes of one log that are close by this
-   * measure are the same track.
-   */
+  /** Number of the place: up to 50 m of one leg. */
+  place: Int32Array,
+  /** Distance along the log to the middle, m, jumps included; nodes of a log that are close by it are one track. */
   way: Float64Array,
   /** Unit vector of the course; zero for a boat at rest. */
   courseEast: Float64Array,
@@ -33,10 +32,7 @@ const COLUMNS = {
 
 type TrackNode = Readonly<Record<keyof typeof COLUMNS, number>>;
 
-/**
- * Short stretches of track, each with its mean depth, at which passes are compared. Columns of equal length, in
- * row order.
- */
+/** Short stretches of track, at which passes are compared. Columns of equal length, in row order. */
 export type TrackNodes = {
   readonly [K in keyof typeof COLUMNS]: (typeof COLUMNS)[K] extends Int32ArrayConstructor
     ? Int32Array
@@ -63,46 +59,62 @@ const MIN_PATCH = 60;
 const BREAK = 25;
 const TURN = 0.5;
 const LONGEST_LEG = 400;
+/** Longest track that counts as one place, m. */
+const PLACE = 50;
 /** Side of the cells over which the spacing is estimated, m. */
 const AREA = 80;
+
+/** A survey with the places of its rows relative to the first and the step to each row from the one before, m. */
+interface FlatSurvey extends Survey {
+  readonly east: Float64Array;
+  readonly north: Float64Array;
+  readonly step: Float64Array;
+}
 
 /**
  * Nodes of a survey whose rows are sorted by log.
  *
- * @param cuts Rows, ascending, at which a new node always begins.
+ * @param cuts Rows at which a new node always begins.
  */
-export function trackNodes(survey: Survey, cuts: readonly number[] = []): TrackNodes {
+export function trackNodes(survey: Survey, cuts: ReadonlySet<number>): TrackNodes {
   const { east, north } = flatten(survey);
-  const spacing = usualSpacing(survey, east, north);
+  const step = east.map((x, i) => {
+    const [dx, dy] = i === 0 ? [0, 0] : [x - east[i - 1], north[i] - north[i - 1]];
+    return Math.sqrt(dx * dx + dy * dy);
+  });
+  const flat = { ...survey, east, north, step };
+  const spacing = usualSpacing(flat);
   const length = Math.min(LONGEST, Math.max(SHORTEST, spacing.between / PER_SPACING));
   const share = Math.max(1, Math.ceil(spacing.track / length / MAX_NODES));
   const patch = Math.max(MIN_PATCH, PATCH * spacing.between);
   const nodes: TrackNode[] = [];
-  let legStart: TrackNode | undefined;
+  let [legStart, placeStart] = [0, 0];
   const add = (row: number, end: number, middle: number): void => {
-    const node = nodeOf(survey, east, north, row, end, middle);
+    const node = nodeOf(flat, row, end, middle);
     const before = nodes.at(-1);
+    const start = nodes[legStart];
     const isNewLeg =
-      before === undefined || legStart === undefined || !isSameLeg(survey, before, legStart, node);
-    const made = { ...node, leg: before === undefined ? 0 : before.leg + Number(isNewLeg) };
-    if (isNewLeg) legStart = made;
-    nodes.push(made);
+      before === undefined ||
+      survey.pass[before.row] !== survey.pass[row] ||
+      before.end !== row ||
+      Math.hypot(node.east - before.east, node.north - before.north) > BREAK + LONGEST ||
+      start.courseEast * node.courseEast + start.courseNorth * node.courseNorth < TURN ||
+      node.way - start.way > LONGEST_LEG;
+    const isNewPlace = isNewLeg || node.way - nodes[placeStart].way > PLACE;
+    if (isNewLeg) legStart = nodes.length;
+    if (isNewPlace) placeStart = nodes.length;
+    const { leg, place } = before ?? { leg: -1, place: -1 };
+    nodes.push({ ...node, leg: leg + Number(isNewLeg), place: place + Number(isNewPlace) });
   };
   let way = 0;
   let from = -1;
   let fromWay = 0;
-  let cut = 0;
   for (let i = 0; i < survey.count; i++) {
-    const x = i === 0 ? 0 : east[i] - east[i - 1];
-    const y = i === 0 ? 0 : north[i] - north[i - 1];
-    const step = Math.sqrt(x * x + y * y);
-    const isCut = cuts[cut] === i;
-    if (isCut) cut++;
-    const isJoined = i > 0 && survey.pass[i] === survey.pass[i - 1] && step <= BREAK && !isCut;
-    way += step;
+    const isJoined = i > 0 && survey.pass[i] === survey.pass[i - 1] && step[i] <= BREAK && !cuts.has(i);
+    way += step[i];
     const isIn = isSampled(Math.floor(east[i] / patch), Math.floor(north[i] / patch), share);
     if (from >= 0 && (!isJoined || !isIn || way - fromWay >= length)) {
-      add(from, i, (fromWay + way - step) / 2);
+      add(from, i, (fromWay + way - step[i]) / 2);
       from = -1;
     }
     if (from < 0 && isIn) {
@@ -122,22 +134,14 @@ export function trackNodes(survey: Survey, cuts: readonly number[] = []): TrackN
  * Typical distance between passes, m, and total length of track, m. The distance is the area of an 80 m square
  * divided by the track in it; the median over squares, weighted by track.
  */
-function usualSpacing(
-  { count, pass }: Survey,
-  east: Float64Array,
-  north: Float64Array,
-): { between: number; track: number } {
+function usualSpacing({ count, pass, east, north, step }: FlatSurvey): { between: number; track: number } {
   const tracks = new Map<number, number>();
   let track = 0;
   for (let i = 1; i < count; i++) {
-    if (pass[i] !== pass[i - 1]) continue;
-    const x = east[i] - east[i - 1];
-    const y = north[i] - north[i - 1];
-    const step = Math.sqrt(x * x + y * y);
-    if (step > BREAK) continue;
+    if (pass[i] !== pass[i - 1] || step[i] > BREAK) continue;
     const cell = Math.floor(east[i] / AREA) * 2 ** 20 + Math.floor(north[i] / AREA);
-    tracks.set(cell, (tracks.get(cell) ?? 0) + step);
-    track += step;
+    tracks.set(cell, (tracks.get(cell) ?? 0) + step[i]);
+    track += step[i];
   }
   let half = 0;
   for (const trackHere of [...tracks.values()].sort((a, b) => b - a)) {
@@ -149,54 +153,36 @@ function usualSpacing(
 
 /** The node of survey rows `[row, end)`. @param way Distance along the log to its middle, m. */
 function nodeOf(
-  survey: Survey,
-  east: Float64Array,
-  north: Float64Array,
+  { count, pass, log, depth, time, east, north }: FlatSurvey,
   row: number,
   end: number,
   way: number,
-): Omit<TrackNode, 'leg'> {
-  const n = end - row;
-  let [e, m, d, t] = [0, 0, 0, 0];
-  for (let i = row; i < end; i++) {
-    e += east[i];
-    m += north[i];
-    d += survey.depth[i];
-    t += survey.time[i];
-  }
+): Omit<TrackNode, 'leg' | 'place'> {
+  const mean = (column: Float64Array | Float32Array): number => {
+    let sum = 0;
+    for (let i = row; i < end; i++) sum += column[i];
+    return sum / (end - row);
+  };
   // Measured over the node plus one row of the same pass on each side, so that even a short node has a course
   // and a rate.
-  const first = row > 0 && survey.pass[row - 1] === survey.pass[row] ? row - 1 : row;
-  const last = end < survey.count && survey.pass[end] === survey.pass[row] ? end : end - 1;
+  const first = row > 0 && pass[row - 1] === pass[row] ? row - 1 : row;
+  const last = end < count && pass[end] === pass[row] ? end : end - 1;
   const x = east[last] - east[first];
   const y = north[last] - north[first];
   const long = Math.hypot(x, y);
-  const seconds = survey.time[last] - survey.time[first];
+  const seconds = time[last] - time[first];
   return {
     row,
     end,
-    log: survey.log[row],
-    day: dayNumber(survey.time[row]),
-    east: e / n,
-    north: m / n,
-    depth: d / n,
-    time: t / n,
+    log: log[row],
+    day: dayNumber(time[row]),
+    east: mean(east),
+    north: mean(north),
+    depth: mean(depth),
+    time: mean(time),
     way,
     courseEast: long < 1 ? 0 : x / long,
     courseNorth: long < 1 ? 0 : y / long,
-    rate: seconds > 0 ? (survey.depth[last] - survey.depth[first]) / seconds : Number.NaN,
+    rate: seconds > 0 ? (depth[last] - depth[first]) / seconds : Number.NaN,
   };
 }
-
-/** True when a node continues the leg of the node before it. @param start First node of that leg. */
-const isSameLeg = (
-  { pass }: Survey,
-  before: TrackNode,
-  start: TrackNode,
-  node: Omit<TrackNode, 'leg'>,
-): boolean =>
-  pass[before.row] === pass[node.row] &&
-  before.end === node.row &&
-  Math.hypot(node.east - before.east, node.north - before.north) <= BREAK + LONGEST &&
-  start.courseEast * node.courseEast + start.courseNorth * node.courseNorth >= TURN &&
-  node.way - start.way <= LONGEST_LEG;

@@ -1,3 +1,5 @@
+import { range } from 'es-toolkit/math';
+import { rowRuns } from '../../math/index.ts';
 import { clippedScores } from './fit.ts';
 import type { RowGroup } from './group.ts';
 import type { Ties } from './ties.ts';
@@ -12,30 +14,27 @@ const CELLS = 120;
  * each cell to the numerator of the least-squares quotient, and of each pair of cells to its denominator, are
  * therefore summed once as prefix sums; every candidate stretch then costs only a few lookups.
  */
-export function searchStretch(ties: Ties, difference: Float64Array): RowGroup | undefined {
-  const { nodes, starts, neighbor, weight, noise } = ties;
+export function searchStretch(ties: Ties): RowGroup | undefined {
+  const { nodes, planes, noise } = ties;
   const cuts = cutsOf(ties);
   const cells = cuts.length - 1;
   if (cells < 2) return undefined;
   const cellOf = new Int32Array(nodes.count);
   for (let cell = 0; cell < cells; cell++) cellOf.fill(cell, cuts[cell], cuts[cell + 1]);
-  const score = clippedScores(ties, difference);
+  const score = clippedScores(ties);
   const top = new Float64Array(cells + 1);
   const size = cells + 1;
   const bottom = new Float64Array(size * size);
-  const cellWeight = new Float64Array(cells);
-  const touched: number[] = [];
-  for (let i = 0; i < nodes.count; i++) {
-    if (starts[i] === starts[i + 1]) continue;
-    touched.length = 0;
-    addTo(cellOf[i], 1);
-    for (let k = starts[i]; k < starts[i + 1]; k++) addTo(cellOf[neighbor[k]], -weight[k]);
+  for (const [i, plane] of planes.entries()) {
+    if (plane === undefined) continue;
+    const weights = new Map([[cellOf[i], 1]]);
+    for (const [k, node] of plane.from.entries())
+      weights.set(cellOf[node], (weights.get(cellOf[node]) ?? 0) - plane.weights[k]);
     const sure = 1 / (noise[i] * noise[i]);
-    for (const a of touched) {
-      top[a + 1] += cellWeight[a] * score[i];
-      for (const b of touched) bottom[(a + 1) * size + b + 1] += sure * cellWeight[a] * cellWeight[b];
+    for (const [a, ofA] of weights) {
+      top[a + 1] += ofA * score[i];
+      for (const [b, ofB] of weights) bottom[(a + 1) * size + b + 1] += sure * ofA * ofB;
     }
-    for (const a of touched) cellWeight[a] = 0;
   }
   for (let a = 1; a < size; a++) {
     top[a] += top[a - 1];
@@ -58,24 +57,14 @@ export function searchStretch(ties: Ties, difference: Float64Array): RowGroup | 
     }
   }
   return best;
-
-  function addTo(cell: number, value: number): void {
-    if (cellWeight[cell] === 0) touched.push(cell);
-    cellWeight[cell] += value;
-  }
 }
 
 /** Nodes at which cells begin, followed by the node count; no cell spans two logs. */
-function cutsOf({ nodes }: Ties): number[] {
-  const cuts: number[] = [];
-  const each = Math.max(4, nodes.count / CELLS);
-  for (let from = 0; from < nodes.count; ) {
-    let to = from;
-    while (to < nodes.count && nodes.log[to] === nodes.log[from]) to++;
+function cutsOf({ nodes: { count, log } }: Ties): number[] {
+  const each = Math.max(4, count / CELLS);
+  const cuts = [...rowRuns(count, (node, first) => log[node] === log[first])].flatMap(([from, to]) => {
     const parts = Math.max(1, Math.round((to - from) / each));
-    for (let part = 0; part < parts; part++) cuts.push(from + Math.floor((part * (to - from)) / parts));
-    from = to;
-  }
-  cuts.push(nodes.count);
-  return cuts;
+    return range(parts).map((part) => from + Math.floor((part * (to - from)) / parts));
+  });
+  return [...cuts, count];
 }

@@ -42,14 +42,8 @@ const APART = 40;
 
 /** Steps of a survey whose ratio is that of two units, ascending by row. */
 export function findUnitSteps(survey: Survey): UnitStep[] {
-  const { count, depth, log } = survey;
   const steps: UnitStep[] = [];
-  for (let row = 1; row < count; row++) {
-    if (log[row] !== log[row - 1]) continue;
-    // Most rows are close to the row two before, so this one comparison usually rules out a step.
-    const before = row > 1 && log[row - 2] === log[row] ? depth[row - 2] : depth[row - 1];
-    const ratio = depth[row] / before;
-    if (ratio > 0.7 && ratio < 1.4) continue;
+  for (let row = 1; row < survey.count; row++) {
     const factor = stepAt(survey, row);
     if (factor === undefined) continue;
     steps.push({ row, factor });
@@ -63,6 +57,9 @@ function stepAt(survey: Survey, row: number): number | undefined {
   const { depth, lat, lon, log, count } = survey;
   const isMixed = row > 1 && isBetween(depth[row - 1], depth[row - 2], depth[row]);
   const last = isMixed ? row - 2 : row - 1;
+  const ratio = depth[row] / depth[last];
+  const factor = UNIT_FACTORS.find((own) => Math.abs(ratio / own - 1) <= NEAR);
+  if (factor === undefined) return undefined;
   const sideOf = (from: number, way: 1 | -1): number[] => {
     const found: number[] = [];
     for (let i = from; i >= 0 && i < count && log[i] === log[row] && found.length < SIDE; i += way) {
@@ -71,19 +68,17 @@ function stepAt(survey: Survey, row: number): number | undefined {
     }
     return found;
   };
-  const before = sideOf(last, -1);
-  const after = sideOf(row, 1);
-  if (before.length < FEWEST || after.length < FEWEST) return undefined;
-  const ratio = depth[row] / depth[last];
+  const sides = [sideOf(last, -1), sideOf(row, 1)];
   const step = Math.abs(depth[row] - depth[last]);
+  // Depths on the side with the larger values vary more in proportion.
+  const smooth = SMOOTH * (step / Math.max(depth[row], depth[last]));
   const isPlain =
-    Math.min(...before, ...after) >= MIN_DEPTH &&
     step >= MIN_STEP &&
-    // Depths on the side with the larger values vary more in proportion.
-    rangeOf(before) / medianOf(before) <= SMOOTH * (step / Math.max(depth[row], depth[last])) &&
-    rangeOf(after) / medianOf(after) <= SMOOTH * (step / Math.max(depth[row], depth[last]));
-  if (!isPlain) return undefined;
-  return UNIT_FACTORS.find((factor) => Math.abs(ratio / factor - 1) <= NEAR);
+    sides.every(
+      (side) =>
+        side.length >= FEWEST && Math.min(...side) >= MIN_DEPTH && rangeOf(side) / medianOf(side) <= smooth,
+    );
+  return isPlain ? factor : undefined;
 }
 
 /** Only large factors, as between meters and feet: weed and ledges cause factors of 1.8, as fathoms do. */

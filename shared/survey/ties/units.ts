@@ -2,19 +2,21 @@ import { groupBy } from 'es-toolkit/array';
 import type { Survey } from '../../contract/index.ts';
 import { medianOf } from '../../math/index.ts';
 import { wayOf } from './candidates.ts';
-import type { TieSearch, UnitFinding } from './finding.ts';
-import { fitColumn, type TieColumn } from './fit.ts';
+import type { Finding, TieSearch, UnitFinding } from './finding.ts';
+import { fitColumn } from './fit.ts';
 import {
+  columnOf,
   complementOf,
-  type Group,
   groupColumn,
   groupsOf,
+  logsOf,
   type Membership,
   membership,
+  type RowGroup,
   shareOf,
 } from './group.ts';
 import { searchStretch } from './stretch-search.ts';
-import { differenceOf, withDepths } from './ties.ts';
+import { differenceOf, type Ties, withDepths } from './ties.ts';
 import { type DepthUnit, type UnitStep, type WrongUnit, wrongUnitsOf } from './unit-steps.ts';
 
 /** Relative tolerance for matching the ratio of two units. */
@@ -33,9 +35,7 @@ const MIN_LEFT = 0.3;
 const SHARE_LEFT = 0.08;
 /** Logarithm of the depth ratio above which a node may be in another unit. */
 const LOG_OFF = 0.35;
-/**
- * Smallest share of the nodes that must be off before a unit is suspected; below, the smallest depth compared, m.
- */
+/** Least share of the nodes that must be off before a unit is suspected; below, the least depth compared, m. */
 const SHARE_LIKE = 0.005;
 const MIN_LIKE = 1.5;
 const MAX_NEAR = 0.2;
@@ -49,12 +49,9 @@ const REMOVED = 0.6;
 const NO_OFFSET = 2.5;
 
 /** False when too few nodes disagree by as large a share of their depth as a wrong unit causes. */
-export function isUnitLike({ ties, difference }: TieSearch): boolean {
-  const { depth } = ties.nodes;
-  let off = 0;
-  for (let i = 0; i < depth.length; i++)
-    if (Math.abs(difference[i]) > LOG_OFF * Math.max(MIN_LIKE, depth[i])) off++;
-  return off >= Math.max(FEWEST, SHARE_LIKE * depth.length);
+export function isUnitLike({ nodes: { depth }, difference }: Ties): boolean {
+  const off = difference.filter((own, i) => Math.abs(own) > LOG_OFF * Math.max(MIN_LIKE, depth[i]));
+  return off.length >= Math.max(FEWEST, SHARE_LIKE * depth.length);
 }
 
 /** Unit that the depths of a log were read in; meters when unknown. */
@@ -67,13 +64,11 @@ const readAsOf = (survey: Survey, log: number): DepthUnit => survey.logs[log].de
  * stretch, the agreement must improve when the unit is converted.
  */
 export function unitsBetweenSteps(work: TieSearch, steps: readonly UnitStep[]): UnitFinding[] {
-  const { survey } = work;
-  const logs = groupBy(steps, ({ row }) => survey.log[row]);
+  const logs = groupBy(steps, ({ row }) => work.survey.log[row]);
   return Object.entries(logs).flatMap(([log, own]) => ofLog(work, Number(log), own));
 }
 
-function ofLog(work: TieSearch, log: number, steps: readonly UnitStep[]): UnitFinding[] {
-  const { survey } = work;
+function ofLog({ survey, ties }: TieSearch, log: number, steps: readonly UnitStep[]): UnitFinding[] {
   const from = survey.log.indexOf(log);
   const to = survey.log.lastIndexOf(log) + 1;
   const rows = [from, ...steps.map(({ row }) => row), to];
@@ -81,19 +76,18 @@ function ofLog(work: TieSearch, log: number, steps: readonly UnitStep[]): UnitFi
   const states = [1];
   for (const { factor } of steps) states.push(states[states.length - 1] * factor);
   const wrong = wrongUnitsOf(readAsOf(survey, log));
-  const unitOf = (state: number): WrongUnit | undefined =>
-    wrong.find(({ factor }) => Math.abs(state / factor - 1) < 2 * NEAR);
-  const isOne = (state: number): boolean => Math.abs(state - 1) < 2 * NEAR;
+  const isNear = (state: number, factor: number): boolean => Math.abs(state / factor - 1) < 2 * NEAR;
+  const unitOf = (state: number): WrongUnit | undefined => wrong.find(({ factor }) => isNear(state, factor));
   const right = states.find((one) =>
-    states.every((state) => isOne(state / one) || unitOf(state / one) !== undefined),
+    states.every((state) => isNear(state / one, 1) || unitOf(state / one) !== undefined),
   );
   if (right === undefined) return [];
   return states.flatMap((state, k): UnitFinding[] => {
     const unit = unitOf(state / right);
-    if (isOne(state / right) || unit === undefined) return [];
+    if (isNear(state / right, 1) || unit === undefined) return [];
     const group = { kind: 'rows', log, from: rows[k], to: rows[k + 1] } as const;
     const isPlain = 2 * (group.to - group.from) <= to - from;
-    if (!isBorneOut(work, group, unit, isPlain)) return [];
+    if (!isBorneOut(ties, group, unit, isPlain)) return [];
     const mixed = [rows[k], rows[k + 1]].filter((row) => row > from && row < to).map((row) => row - 1);
     return [{ kind: 'unit', group, unit, mixed, isRefused: false }];
   });
@@ -105,21 +99,19 @@ function ofLog(work: TieSearch, log: number, steps: readonly UnitStep[]): UnitFi
  * Other track over the group must agree far better after conversion. Without other track, the smaller part of the
  * file is taken to be wrong.
  */
-function isBorneOut(work: TieSearch, group: Group, unit: WrongUnit, isPlain: boolean): boolean {
-  const { at } = groupColumn(work.ties, group);
+function isBorneOut(ties: Ties, group: RowGroup, { factor }: WrongUnit, isPlain: boolean): boolean {
+  const { at } = groupColumn(ties, group);
   if (at.length < FEWEST) return isPlain;
-  return (
-    leftWith(work, membership(work.ties, group), at, unit.factor) <= MUST_LEAVE * leftAt(work.difference, at)
-  );
+  return leftWith(ties, membership(ties, group), at, factor) <= MUST_LEAVE * leftAt(ties.difference, at);
 }
 
 const leftAt = (difference: Float64Array, at: Int32Array): number =>
   medianOf(Float64Array.from(at, (i) => Math.abs(difference[i])));
 
 /** Median absolute difference at the given nodes after the depths of a part are divided by a factor, m. */
-function leftWith({ ties }: TieSearch, isMember: Membership, at: Int32Array, factor: number): number {
-  const depth = ties.nodes.depth.map((value, i) => (isMember(i) ? value / factor : value));
-  return leftAt(differenceOf(ties, depth), at);
+function leftWith({ nodes, planes }: Ties, isMember: Membership, at: Int32Array, factor: number): number {
+  const depth = nodes.depth.map((value, i) => (isMember(i) ? value / factor : value));
+  return leftAt(differenceOf(planes, depth), at);
 }
 
 /**
@@ -132,25 +124,20 @@ function leftWith({ ties }: TieSearch, isMember: Membership, at: Int32Array, fac
 export function unitTaken(work: TieSearch): UnitFinding | undefined {
   const { ties } = work;
   for (const group of groupsOf(ties)) {
-    const found = wrongUnitOf(work, membership(work.ties, group), groupColumn(ties, group));
-    if (found === undefined) continue;
+    const { inGroup, rest } = wrongUnitOf(work, membership(ties, group));
     const other = complementOf(ties, group);
-    const { inGroup, rest } = found;
     const isSmaller = other === undefined || shareOf(ties, group) <= 0.5;
     const isMember = inGroup !== undefined && (rest === undefined || isSmaller);
     const target = isMember ? group : other;
     const unit = isMember ? inGroup : rest;
-    if (target === undefined || unit === undefined) continue;
-    return { kind: 'unit', group: target, unit, mixed: [], isRefused: false };
+    if (target !== undefined && unit !== undefined)
+      return { kind: 'unit', group: target, unit, mixed: [], isRefused: false };
   }
-  for (const log of new Set(ties.nodes.log)) {
-    const file = { kind: 'file', log } as const;
-    const way = wayOf(ties, log);
-    const isOneWay: Membership = (i) => ties.nodes.log[i] === log && way(i) > 0;
-    const column = groupColumn(ties, file, (i) => Number(way(i) > 0));
-    const found = wrongUnitOf(work, isOneWay, column);
-    const unit = found?.inGroup ?? found?.rest;
-    if (unit !== undefined) return { kind: 'unit', group: file, unit, mixed: [], isRefused: true };
+  for (const group of logsOf(ties)) {
+    const way = wayOf(ties, group.log);
+    const { inGroup, rest } = wrongUnitOf(work, (i) => ties.nodes.log[i] === group.log && way(i) > 0);
+    const unit = inGroup ?? rest;
+    if (unit !== undefined) return { kind: 'unit', group, unit, mixed: [], isRefused: true };
   }
   return undefined;
 }
@@ -161,93 +148,79 @@ export function unitTaken(work: TieSearch): UnitFinding | undefined {
  * The search uses the logarithm of depth, where a wrong unit is a constant offset at any depth. Either side may
  * be the wrong one.
  */
-export function unitOfStretch(work: TieSearch): UnitFinding | undefined {
-  const { ties, place, survey } = work;
-  const logarithms = ties.nodes.depth.map((depth) => Math.log(Math.max(1, depth)));
-  const difference = differenceOf(ties, logarithms);
-  const left = leftOver(work, difference);
+export function unitOfStretch({ ties, survey, findings }: TieSearch): UnitFinding | undefined {
+  const inLogs = withDepths(
+    ties,
+    ties.nodes.depth.map((depth) => Math.log(Math.max(1, depth))),
+  );
+  const left = leftOver(findings, inLogs);
   if (left !== undefined) return left;
-  const inLogs = withDepths(ties, logarithms);
-  const group = searchStretch(inLogs, difference);
-  if (group === undefined) return undefined;
-  const fit = fitColumn(inLogs, difference, groupColumn(ties, group), place);
+  const group = searchStretch(inLogs);
+  const fit = group && fitColumn(inLogs, groupColumn(ties, group));
   if (fit === undefined || fit.places < FEWEST_PLACES || fit.legs < 2) return undefined;
   if (fit.agree < AGREE || fit.removed < REMOVED) return undefined;
-  if (shareOf(ties, group) < MIN_SHARE && fit.places < 2 * FEWEST_PLACES) return undefined;
+  if (shareOf(ties, group!) < MIN_SHARE && fit.places < 2 * FEWEST_PLACES) return undefined;
   const near = Math.max(NEAR, Math.min(MAX_NEAR, 2 * fit.sd));
   // Real bottom may be 1.8 times as deep as its surroundings, the ratio of fathoms to meters, but hardly 3.3
   // times, the ratio of meters to feet.
   const isRatio = ({ factor }: WrongUnit): boolean =>
     Math.abs(Math.log(factor)) > 1 && Math.abs(Math.abs(fit.size) - Math.abs(Math.log(factor))) < near;
-  const unit = wrongUnitsOf(readAsOf(survey, group.log)).find(isRatio);
-  if (unit === undefined) return undefined;
-  return { kind: 'unit', group, unit, mixed: [], isRefused: true };
+  const unit = wrongUnitsOf(readAsOf(survey, group!.log)).find(isRatio);
+  return unit && { kind: 'unit', group: group!, unit, mixed: [], isRefused: true };
 }
 
-/**
- * A file with corrected stretches that still does not fit because the ends of other stretches were not visible.
- */
-function leftOver({ ties, findings }: TieSearch, difference: Float64Array): UnitFinding | undefined {
-  const { log, row, end, count } = ties.nodes;
+/** A file with corrected stretches that still does not fit: the ends of other stretches were not visible. */
+function leftOver(findings: readonly Finding[], { nodes, difference }: Ties): UnitFinding | undefined {
+  const { log, row, end } = nodes;
   for (const finding of findings) {
     if (finding.kind !== 'unit' || finding.group.kind !== 'rows') continue;
-    let tied = 0;
-    const off: number[] = [];
-    for (let i = 0; i < count; i++) {
-      if (log[i] !== finding.group.log || Number.isNaN(difference[i])) continue;
-      tied++;
-      if (Math.abs(difference[i]) > LOG_OFF) off.push(i);
-    }
-    if (off.length < Math.max(FEWEST, MAX_OFF * tied)) continue;
-    const group = { ...finding.group, from: row[off[0]], to: end[off[off.length - 1]] };
-    return { ...finding, group, mixed: [], isRefused: true };
+    const { group } = finding;
+    const tied = [...log.keys()].filter((i) => log[i] === group.log && !Number.isNaN(difference[i]));
+    const off = tied.filter((i) => Math.abs(difference[i]) > LOG_OFF);
+    if (off.length < Math.max(FEWEST, MAX_OFF * tied.length)) continue;
+    const whole = { ...group, from: row[off[0]], to: end[off[off.length - 1]] };
+    return { ...finding, group: whole, mixed: [], isRefused: true };
   }
   return undefined;
 }
 
-/** The true unit if a part is wrong, and the true unit if the rest is wrong; at least one is set. */
-interface Taken {
-  readonly inGroup: WrongUnit | undefined;
-  readonly rest: WrongUnit | undefined;
-}
-
-/** What unit a part of the survey or the rest of it is in, if they differ by the ratio of two units. */
-function wrongUnitOf(work: TieSearch, isMember: Membership, { at, value }: TieColumn): Taken | undefined {
-  const { ties, difference, survey } = work;
-  const { nodes } = ties;
-  if (at.length < FEWEST) return undefined;
+/**
+ * What unit a part of the survey, and what unit the rest of it, is in if it is the one that is wrong; neither unless they
+ * differ by the ratio of two units.
+ */
+function wrongUnitOf(
+  { ties, survey }: TieSearch,
+  isMember: Membership,
+): { readonly inGroup?: WrongUnit; readonly rest?: WrongUnit } {
+  const { nodes, difference } = ties;
+  const { at, value } = columnOf(ties, (i) => Number(isMember(i)));
+  if (at.length < FEWEST) return {};
   const before = leftAt(difference, at);
   const usual = medianOf(Float64Array.from(at, (i) => nodes.depth[i]));
   // A disagreement this small cannot come from a wrong unit, which changes depths by nearly half or more.
-  if (before < Math.max(MIN_LEFT, SHARE_LEFT * usual)) return undefined;
+  if (before < Math.max(MIN_LEFT, SHARE_LEFT * usual)) return {};
   const offset = medianOf(Float64Array.from(at, (i, k) => difference[i] / value[k]));
   const leftByOffset = medianOf(Float64Array.from(at, (i, k) => Math.abs(difference[i] - offset * value[k])));
   const most = Math.min(
     MUST_LEAVE * before,
     leftByOffset * (Math.abs(offset) > NO_OFFSET ? LIKE_OFFSET : AGAINST_OFFSET),
   );
-  const readAs = (ofGroup: boolean): DepthUnit => {
-    const node = nodes.row.findIndex((_, i) => isMember(i) === ofGroup);
-    return node < 0 ? 'm' : readAsOf(survey, nodes.log[node]);
-  };
   const judged = [true, false]
-    .flatMap((ofGroup) => wrongUnitsOf(readAs(ofGroup)).map((unit) => ({ ofGroup, unit })))
-    .map(({ ofGroup, unit }) => {
-      const factor = ofGroup ? unit.factor : 1 / unit.factor;
-      return { ofGroup, unit, factor, left: scaled(factor) * leftWith(work, isMember, at, factor) };
+    .flatMap((ofGroup) => {
+      const node = nodes.row.findIndex((_, i) => isMember(i) === ofGroup);
+      const units = wrongUnitsOf(node < 0 ? 'm' : readAsOf(survey, nodes.log[node]));
+      return units.map((unit) => {
+        const factor = ofGroup ? unit.factor : 1 / unit.factor;
+        // Dividing depths also shrinks the difference, so it is measured on the scale of the larger depths.
+        const scale = Math.max(1, Math.sqrt(factor));
+        return { ofGroup, unit, factor, left: scale * leftWith(ties, isMember, at, factor) };
+      });
     })
     .filter(({ left }) => left <= most)
     .sort((a, b) => a.left - b.left);
-  if (judged.length === 0) return undefined;
   const alike = judged.filter(({ factor }) => Math.abs(factor / judged[0].factor - 1) < NEAR);
   return {
     inGroup: alike.find(({ ofGroup }) => ofGroup)?.unit,
     rest: alike.find(({ ofGroup }) => !ofGroup)?.unit,
   };
 }
-
-/**
- * Scale for a remaining difference after division by `factor`: dividing depths also shrinks the difference, so it
- * is measured on the scale of the larger depths.
- */
-const scaled = (factor: number): number => Math.max(1, Math.sqrt(factor));

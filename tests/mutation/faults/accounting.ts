@@ -99,8 +99,8 @@ export const accounting: readonly Fault[] = [
   {
     name: 'of two readings at one time only the first counts',
     file: 'shared/survey/levels.ts',
-    find: 'return same.reduce((sum, reading) => sum + reading.level, 0) / same.length;',
-    replace: 'return same[0].level;',
+    find: '(same) => mean(same.map(({ level }) => level)),',
+    replace: '([{ level }]) => level,',
     tests: ['survey/agreement'],
   },
   {
