@@ -1,3 +1,4 @@
+import { memoize } from 'es-toolkit/function';
 import { type BottomLine, LINE_KINDS, type LineKind } from '../contract/index.ts';
 import { bilinear } from '../math/index.ts';
 import type { GroundLattice } from './lake-bottom.ts';
@@ -20,11 +21,12 @@ const MIN_SURE = 0.5;
  */
 export function findLakeLines(grid: LakeGrid, forms: LakeForms = formsOfLake(grid)): LakeLine[] {
   const { lines, terrain } = forms.mean;
-  return LINE_KINDS.flatMap((kind) =>
-    linkNodes(grid, lines[kind], (node) => linePlaceAt(terrain, kind, node))
-      .map((line) => lakeLine(grid, forms, kind, line))
-      .sort((one, other) => other.length - one.length),
-  );
+  return LINE_KINDS.flatMap((kind) => {
+    const placeAt = memoize((node: number) => linePlaceAt(terrain, kind, node));
+    return linkNodes(grid, lines[kind], placeAt)
+      .map((line) => lakeLine(grid, forms, kind, line, line.map(placeAt)))
+      .sort((one, other) => other.length - one.length);
+  });
 }
 
 function lakeLine(
@@ -32,8 +34,9 @@ function lakeLine(
   { mean: { terrain }, share }: LakeForms,
   kind: LineKind,
   line: readonly number[],
+  passing: readonly Place[],
 ): LakeLine {
-  const places = smoothPlaces(line.map((node) => linePlaceAt(terrain, kind, node)));
+  const places = smoothPlaces(passing);
   // At the rim a line may run between nodes of which one has no depth.
   const depths = line.map((node, i) => {
     const depth = bilinear(terrain, terrain.depth, ...places[i]);

@@ -197,11 +197,14 @@ function courseOut(
   line: readonly number[],
   atStart: boolean,
 ): number | undefined {
-  const places = (atStart ? line : line.toReversed()).map(placeAt);
-  let length = 0;
-  for (let i = 1; i < places.length; i++) {
-    length += lengthOf(places.slice(i - 1, i + 1));
-    if (length >= COURSE_LENGTH) return Math.atan2(places[0][1] - places[i][1], places[0][0] - places[i][0]);
+  const nodeAt = (step: number): number => line[atStart ? step : line.length - 1 - step];
+  const end = placeAt(nodeAt(0));
+  let [before, length] = [end, 0];
+  for (let step = 1; step < line.length; step++) {
+    const at = placeAt(nodeAt(step));
+    length += lengthOf([before, at]);
+    if (length >= COURSE_LENGTH) return Math.atan2(end[1] - at[1], end[0] - at[0]);
+    before = at;
   }
   return undefined;
 }

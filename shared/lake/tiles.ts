@@ -24,10 +24,10 @@ export interface Window {
 
 /**
  * Nodes of a tile along both axes. A tile is narrow one way, because work grows with the square of the narrow side, and
- * longer the other way, so that it needs less margin; not longer still, because a new pass changes whole tiles.
+ * long the other way, so that it needs less margin and knows more of each pass.
  */
 const WIDTH = 16;
-const LENGTH = 48;
+const LENGTH = 96;
 /**
  * Margins that a tile shares with its neighbors along and across most of the track, m, and their least width, nodes. The
  * bottom depends less on what lies farther along a pass than on the next pass. Beyond the reach of soundings, a tile knows
