@@ -17,13 +17,14 @@ import {
   percentOf,
   proposalIn,
 } from '../../shared/text/index.ts';
-import { bearingWords, sentence } from './figure-words.ts';
+import { bearingWords, NBSP, sentence } from './figure-words.ts';
 
 /** One line of a list of facts, as plain text. */
 export type Fact = readonly [term: string, text: string];
 
-/** Keeps a number and its unit on one line. */
-const NBSP = '\u00a0';
+/** The facts that are known: those with a text. */
+export const known = (facts: readonly (readonly [term: string, text: string | undefined])[]): Fact[] =>
+  facts.flatMap(([term, text = '']) => (text === '' ? [] : [[term, text] as const]));
 
 type Fields = EnrichedWaypoint['fields'];
 
@@ -35,14 +36,16 @@ export function spotFacts(
   units: DisplayUnits,
   pluginFields: Readonly<Record<string, FieldDefinition>> = {},
 ): Fact[] {
-  return [
+  return known([
     ['Structure', structureWords(fields, units)],
     ['Depth', depthWords(fields, units)],
     ['Slope', slopeWords(fields)],
     ['Fish', fishWords(fields, units)],
     ['Soundings', soundingWords(fields, units)],
-    ...pluginFacts(fields, units, pluginFields),
-  ];
+    ...Object.entries(pluginFields).map(
+      ([name, definition]) => [name, pluginValue(fields[name], definition, units)] as const,
+    ),
+  ]);
 }
 
 /** Depth with its 95 % bounds, and what the passes may have missed. */
@@ -192,44 +195,41 @@ function soundingWords(fields: Fields, units: DisplayUnits): string {
   return `${count} behind this, passes about ${lengthText(fields.pass_spacing, units, NBSP)} apart.`;
 }
 
-function pluginFacts(
-  fields: Fields,
-  units: DisplayUnits,
-  own: Readonly<Record<string, FieldDefinition>>,
-): Fact[] {
-  return Object.entries(own).flatMap(([name, definition]) => {
-    const value = fields[name];
-    return value === undefined ? [] : [[name, pluginValue(value, definition, units)] as const];
-  });
-}
-
 function pluginValue(value: unknown, definition: FieldDefinition, units: DisplayUnits): string {
-  if (typeof value !== 'number') return String(value);
+  if (typeof value !== 'number') return String(value ?? '');
   if (definition.unit === 'm')
     return `${fromMeters(value, units).toFixed(definition.decimals ?? 1)}${NBSP}${units}`;
   return `${value.toFixed(definition.decimals ?? 2)}${definition.unit === 'deg' ? '\u00b0' : ''}`;
 }
 
 /** Instructions for one side: where to sit, where to cast, with which lure, and what the lure does. */
-export function castFacts(plan: CastPlan, fields: Partial<FieldValues>, units: DisplayUnits): Fact[] {
-  return [
-    ['Sit in', depthWithSd(plan.boat.depth, plan.boat.depthSd, units)],
-    ['Boat at', `${plan.boat.lat.toFixed(5)}, ${plan.boat.lon.toFixed(5)}`],
-    ['Cast', `${bothBearings(plan.bearing, fields.declination)}, ${lengthText(plan.cast, units, NBSP)}`],
-    ['Lands in', depthWithSd(plan.landing.depth, plan.landing.depthSd, units)],
+export function castFacts(
+  plan: CastPlan,
+  { declination }: Partial<FieldValues>,
+  units: DisplayUnits,
+): Fact[] {
+  const { boat, landing, equalBearing, deeper, wind } = plan;
+  const length = (meters: number): string => lengthText(meters, units, NBSP);
+  return known([
+    ['Sit in', depthWithSd(boat.depth, boat.depthSd, units)],
+    ['Boat at', `${boat.lat.toFixed(5)}, ${boat.lon.toFixed(5)}`],
+    ['Cast', `${bothBearings(plan.bearing, declination)}, ${length(plan.cast)}`],
+    ['Lands in', depthWithSd(landing.depth, landing.depthSd, units)],
     ['Lure', `${plan.lure}, reaches ${depthWithSd(plan.lureDepth, undefined, units)} on this cast`],
     [plan.isSuspended ? 'Off bottom' : 'On bottom', contactWords(plan, units)],
-    ...equalFact(plan, fields.declination),
-    ...deeperFact(plan, units),
-    ...(plan.wind === undefined ? [] : [['Wind', WIND_WORDS[plan.wind]] as const]),
-  ];
-}
-
-/** Another side that is equally good as far as the soundings show. */
-function equalFact({ equalBearing }: CastPlan, declination: number | undefined): Fact[] {
-  if (equalBearing === undefined) return [];
-  const toward = bothBearings(equalBearing, declination);
-  return [['As good', `casting ${toward}: take the side that wind and boats leave you`]];
+    [
+      'As good',
+      equalBearing === undefined
+        ? undefined
+        : `casting ${bothBearings(equalBearing, declination)}: take the side that wind and boats leave you`,
+    ],
+    [
+      'Or deeper',
+      deeper &&
+        `${deeper.lure}: ${length(deeper.contact)} on bottom, ${length(deeper.fishContact)} among the fish, but it digs in and snags more`,
+    ],
+    ['Wind', wind && WIND_WORDS[wind]],
+  ]);
 }
 
 const WIND_WORDS = {
@@ -237,15 +237,6 @@ const WIND_WORDS = {
   across: 'across the cast',
   with: 'behind the cast',
 } as const;
-
-/** The next deeper lure, if any: more bottom contact, more snags. */
-function deeperFact({ deeper }: CastPlan, units: DisplayUnits): Fact[] {
-  if (deeper === undefined) return [];
-  const gain =
-    `${lengthText(deeper.contact, units, NBSP)} on bottom, ${lengthText(deeper.fishContact, units, NBSP)} among the fish,` +
-    ' but it digs in and snags more';
-  return [['Or deeper', `${deeper.lure}: ${gain}`]];
-}
 
 /** Expected bottom contact in words: `21 of 48 yd, in 11\u201319 ft; 12 \u00b1 3 yd of it among the fish`. */
 export function contactWords(plan: CastPlan, units: DisplayUnits): string {

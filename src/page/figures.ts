@@ -1,8 +1,9 @@
 import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { bottomFigure } from './bottom-figure.ts';
+import type { FigureContext } from './figure-context.ts';
 import { lakeMap } from './lake-map.ts';
-import { type FigureContext, planFigure } from './plan-figure.ts';
+import { planFigure } from './plan-figure.ts';
 import type { ReportInput } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
 

@@ -1,3 +1,4 @@
+import { pairs, sum } from 'd3-array';
 import { distanceToNearest, type FigurePlace } from './svg.ts';
 
 /** Position and rotation of a label on a line. */
@@ -41,20 +42,15 @@ export function placeOnLine(
   return best;
 }
 
-function lengthOf(line: readonly FigurePlace[]): number {
-  let length = 0;
-  for (let i = 1; i < line.length; i += 1) {
-    length += Math.hypot(line[i][0] - line[i - 1][0], line[i][1] - line[i - 1][1]);
-  }
-  return length;
-}
+const apart = ([x0, y0]: FigurePlace, [x1, y1]: FigurePlace): number => Math.hypot(x1 - x0, y1 - y0);
+
+const lengthOf = (line: readonly FigurePlace[]): number => sum(pairs(line, apart));
 
 /** Chord divided by path length of the piece around a place, 0 to 1. */
 function straightness(line: readonly FigurePlace[], i: number): number {
   const piece = line.slice(Math.max(0, i - 2), i + 3);
-  const [first, last] = [piece[0], piece[piece.length - 1]];
   const length = lengthOf(piece);
-  return length === 0 ? 0 : Math.hypot(last[0] - first[0], last[1] - first[1]) / length;
+  return length === 0 ? 0 : apart(piece[0], piece.at(-1)!) / length;
 }
 
 function turnAt(line: readonly FigurePlace[], i: number): number {

@@ -1,3 +1,5 @@
+import { extent as extentOf, median, range } from 'd3-array';
+import { partition, uniqBy } from 'es-toolkit';
 import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
 import type { PlanPlace } from '../../shared/day/index.ts';
 import { type LocalFrame, localFrame } from '../../shared/geo/index.ts';
@@ -33,6 +35,8 @@ export interface LakeLayout {
   /** Figure units per meter. */
   readonly scale: number;
   toFigure(east: number, north: number): FigurePlace;
+  /** Figure place of a position, deg. */
+  at(lat: number, lon: number): FigurePlace;
   readonly shown: readonly EnrichedWaypoint[];
   /** Marks so far away that showing them would shrink the others to a dot. */
   readonly far: readonly EnrichedWaypoint[];
@@ -41,12 +45,7 @@ export interface LakeLayout {
   readonly farEnds: readonly PlanPlace[];
 }
 
-interface Box {
-  west: number;
-  east: number;
-  south: number;
-  north: number;
-}
+type Place = readonly [east: number, north: number];
 
 /**
  * Chooses the area of the map: all sounded marks, and the pins, places of the plan and soundings not far from
@@ -56,55 +55,49 @@ interface Box {
  */
 export function lakeLayout({ waypoints, survey, plan }: ReportInput): LakeLayout {
   const sounded = waypoints.filter(({ fields }) => fields.depth !== undefined);
-  const origin = sounded[0]?.waypoint ??
-    waypoints[0]?.waypoint ?? { lat: survey.lat[0] ?? 0, lon: survey.lon[0] ?? 0 };
+  const first = { lat: survey.lat[0] ?? 0, lon: survey.lon[0] ?? 0 };
+  const origin = (sounded[0] ?? waypoints[0])?.waypoint ?? first;
   const frame = localFrame(origin.lat, origin.lon);
   const local = ({ lat, lon }: { lat: number; lon: number }) => frame.toLocal(lat, lon);
   const core = sounded.length > 0 ? sounded : aboutMedian(waypoints, frame);
-  const box: Box = { west: 0, east: 0, south: 0, north: 0 };
-  if (core.length > 0) [box.west, box.south] = local(core[0].waypoint);
-  [box.east, box.north] = [box.west, box.south];
-  for (const { waypoint } of core) reach(box, local(waypoint));
-  const isNear = nearTo({ ...box });
+  const isNear = nearTo(boxAround(core.map(({ waypoint }) => local(waypoint))));
   const shown = waypoints.filter((spot) => core.includes(spot) || isNear(local(spot.waypoint)));
-  for (const { waypoint } of shown) reach(box, local(waypoint));
-  const ends = plan === undefined ? [] : distinct([plan.ramp, plan.from, plan.end]);
-  const nearEnds = ends.filter((end) => waypoints.length === 0 || isNear(local(end)));
-  for (const end of nearEnds) reach(box, local(end));
-  const isOnMap = waypoints.length === 0 ? () => true : nearTo({ ...box });
-  for (let i = 0; i < survey.count; i += Math.max(1, Math.floor(survey.count / 20_000))) {
-    const place = frame.toLocal(survey.lat[i], survey.lon[i]);
-    if (Number.isFinite(place[0] + place[1]) && isOnMap(place)) reach(box, place);
-  }
-  const extent = widened(box);
+  const allEnds = plan === undefined ? [] : [plan.ramp, plan.from, plan.end];
+  const [ends, farEnds] = partition(
+    uniqBy(allEnds, ({ lat, lon }) => `${lat} ${lon}`),
+    (end) => waypoints.length === 0 || isNear(local(end)),
+  );
+  const marks = [...shown.map(({ waypoint }) => waypoint), ...ends].map(local);
+  const isOnMap = waypoints.length === 0 ? () => true : nearTo(boxAround(marks));
+  const soundings = range(0, survey.count, Math.max(1, Math.floor(survey.count / 20_000)))
+    .map((i) => frame.toLocal(survey.lat[i], survey.lon[i]))
+    .filter((place) => place.every(Number.isFinite) && isOnMap(place));
+  const extent = widened(boxAround([...marks, ...soundings]));
   const scale = MAP_WIDTH / (extent.east - extent.west);
+  const toFigure = (x: number, y: number): FigurePlace => [
+    (x - extent.west) * scale,
+    (extent.north - y) * scale,
+  ];
   return {
-    frame,
-    extent,
-    scale,
+    ...{ frame, extent, scale, toFigure, shown, ends, farEnds },
     height: (extent.north - extent.south) * scale,
-    toFigure: (x, y) => [(x - extent.west) * scale, (extent.north - y) * scale],
-    shown,
+    at: (lat, lon) => toFigure(...frame.toLocal(lat, lon)),
     far: waypoints.filter((spot) => !shown.includes(spot)),
-    ends: nearEnds,
-    farEnds: ends.filter((end) => !nearEnds.includes(end)),
   };
 }
 
-const distinct = (places: readonly PlanPlace[]): PlanPlace[] => [
-  ...new Map(places.map((place) => [`${place.lat} ${place.lon}`, place])).values(),
-];
-
-function reach(box: Box, [x, y]: readonly [number, number]): void {
-  [box.west, box.east] = [Math.min(box.west, x), Math.max(box.east, x)];
-  [box.south, box.north] = [Math.min(box.south, y), Math.max(box.north, y)];
+/** The box around some places; empty, at the origin, without any. */
+function boxAround(places: readonly Place[]): OverviewExtent {
+  const [west = 0, east = 0] = extentOf(places, ([x]) => x);
+  const [south = 0, north = 0] = extentOf(places, ([, y]) => y);
+  return { west, east, south, north };
 }
 
 /**
  * Function that returns true for a place no farther from a box than the box's larger side, or than 1 km if that
  * is more.
  */
-function nearTo({ west, east, south, north }: Box): (place: readonly [number, number]) => boolean {
+function nearTo({ west, east, south, north }: OverviewExtent): (place: Place) => boolean {
   const off = Math.max(NEAR, east - west, north - south);
   return ([x, y]) => x >= west - off && x <= east + off && y >= south - off && y <= north + off;
 }
@@ -112,15 +105,14 @@ function nearTo({ west, east, south, north }: Box): (place: readonly [number, nu
 /** Marks that are not far from the median position of all, which a single pin at home does not move. */
 function aboutMedian(waypoints: readonly EnrichedWaypoint[], frame: LocalFrame): EnrichedWaypoint[] {
   const places = waypoints.map(({ waypoint }) => frame.toLocal(waypoint.lat, waypoint.lon));
-  const middle = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1] ?? 0;
-  const [x, y] = [middle(places.map(([east]) => east)), middle(places.map(([, north]) => north))];
+  const [x = 0, y = 0] = [median(places, ([east]) => east), median(places, ([, north]) => north)];
   const distances = places.map(([east, north]) => Math.hypot(east - x, north - y));
-  const most = Math.max(FAR, FAR_TIMES * middle([...distances]));
+  const most = Math.max(FAR, FAR_TIMES * (median(distances) ?? 0));
   return waypoints.filter((_, i) => distances[i] <= most);
 }
 
 /** The box with its margin, widened to keep the figure's proportions within limits. */
-function widened({ west, east, south, north }: Box): OverviewExtent {
+function widened({ west, east, south, north }: OverviewExtent): OverviewExtent {
   const [wide, high] = [east - west + 2 * MARGIN, north - south + 2 * MARGIN];
   const width = Math.max(wide, high / MAX_HEIGHT);
   const height = Math.max(high, width * MIN_HEIGHT);

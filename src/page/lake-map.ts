@@ -2,12 +2,12 @@ import { toMeters } from '../../shared/contract/index.ts';
 import { isDrawn } from '../../shared/day/index.ts';
 import { lengthUnit } from '../../shared/text/index.ts';
 import { runsOf } from '../day/index.ts';
+import type { SurveyColumns } from './figure-context.ts';
 import { figureRoot, NORTH_ARROW } from './figure-root.ts';
 import { drawLakeGround, type LakeGround } from './lake-ground.ts';
 import { type LakeLayout, lakeLayout, MAP_WIDTH } from './lake-layout.ts';
 import { drawLakeMarks } from './lake-marks.ts';
 import { mapLabels } from './map-labels.ts';
-import type { SurveyColumns } from './near-soundings.ts';
 import type { ReportInput } from './report-input.ts';
 import { areaPath, type FigurePlace, linePath, pair, short, simplify, textElement } from './svg.ts';
 
@@ -90,7 +90,7 @@ function drawPasses(survey: SurveyColumns, layout: LakeLayout): string {
     open = [];
   };
   for (let i = 0; i < survey.count; i += 1) {
-    const place = layout.toFigure(...layout.frame.toLocal(survey.lat[i], survey.lon[i]));
+    const place = layout.at(survey.lat[i], survey.lon[i]);
     const last = open[open.length - 1];
     const jump = last === undefined ? 0 : Math.hypot(place[0] - last[0], place[1] - last[1]);
     if (survey.pass[i] !== pass || jump > PASS_GAP * layout.scale) close();
@@ -106,40 +106,39 @@ function drawPasses(survey: SurveyColumns, layout: LakeLayout): string {
 const MIN_LINE = 30;
 
 /** Draws lips and crests as lines, humps and holes as outlines; ditches, feet and flats would crowd the map. */
-function drawForms({ lake }: ReportInput, { frame, toFigure }: LakeLayout): string {
+function drawForms({ lake }: ReportInput, { at }: LakeLayout): string {
   if (lake === undefined) return '';
-  const figure = ([lat, lon]: readonly [number, number]) => toFigure(...frame.toLocal(lat, lon));
+  const thinned = (places: readonly (readonly [lat: number, lon: number])[]): FigurePlace[] =>
+    simplify(
+      places.map((place) => at(...place)),
+      0.3,
+    );
   const lines = lake.lines
     .filter(({ kind, length }) => (kind === 'lip' || kind === 'crest') && length >= MIN_LINE)
     .map(
       ({ kind, places, isInferred }) =>
-        `<path class="${kind}${kind === 'crest' ? ' n1' : ''}${isInferred ? ' guess' : ''}" d="${linePath(simplify(places.map(figure), 0.3))}"/>`,
+        `<path class="${kind}${kind === 'crest' ? ' n1' : ''}${isInferred ? ' guess' : ''}" d="${linePath(thinned(places))}"/>`,
     );
   const areas = lake.areas
     .filter(({ kind }) => kind === 'hump' || kind === 'hole')
-    .map(
-      ({ rings }) =>
-        `<path class="form" d="${rings.map((ring) => areaPath(simplify(ring.map(figure), 0.3))).join('')}"/>`,
-    );
+    .map(({ rings }) => `<path class="form" d="${rings.map((ring) => areaPath(thinned(ring))).join('')}"/>`);
   return `<g class="forms">${areas.join('')}${lines.join('')}</g>`;
 }
 
-function drawZones({ zones = [] }: ReportInput, { frame, toFigure }: LakeLayout): string {
+function drawZones({ zones = [] }: ReportInput, { at }: LakeLayout): string {
   const paths = zones.map(({ rule, polygons }) => {
-    const rings = polygons
-      .flat()
-      .map((ring) => areaPath(ring.map(([lon, lat]) => toFigure(...frame.toLocal(lat, lon)))));
+    const rings = polygons.flat().map((ring) => areaPath(ring.map(([lon, lat]) => at(lat, lon))));
     return `<path class="zone ${rule}" fill-rule="evenodd" d="${rings.join('')}"/>`;
   });
   return paths.length === 0 ? '' : `<g class="zones">${paths.join('')}</g>`;
 }
 
 /** Draws the runs of the day over known water; other runs have no line. */
-function drawRoute({ plan }: ReportInput, { frame, toFigure }: LakeLayout): string {
+function drawRoute({ plan }: ReportInput, { at }: LakeLayout): string {
   if (plan === undefined) return '';
   const d = runsOf(plan)
     .flatMap(({ parts }) => parts.filter(isDrawn))
-    .map(({ line }) => linePath(line.map(({ lat, lon }) => toFigure(...frame.toLocal(lat, lon)))))
+    .map(({ line }) => linePath(line.map(({ lat, lon }) => at(lat, lon))))
     .join('');
   return d === '' ? '' : `<path class="casing" d="${d}"/><path class="route" d="${d}"/>`;
 }
@@ -155,8 +154,7 @@ const LONGEST_BAR = 220;
 function scaleBar({ units }: ReportInput, { height, scale }: LakeLayout): string {
   const unit = lengthUnit(units);
   const bars = BAR_LENGTHS.map((length) => [toMeters(length, unit) * scale, `${length} ${unit}`] as const);
-  const fits = bars.filter(([wide]) => wide <= LONGEST_BAR);
-  const [wide, text] = fits[fits.length - 1] ?? bars[0];
+  const [wide, text] = bars.findLast(([each]) => each <= LONGEST_BAR) ?? bars[0];
   const y = height + 14;
   return [
     `<g class="bar" data-longest="${LONGEST_BAR}" data-bars="${bars.map(([each, words]) => `${short(each, 3)}=${words}`).join(';')}" transform="translate(0 ${short(y)})">`,

@@ -1,3 +1,4 @@
+import { groups } from 'd3-array';
 import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
 import type { PlanPlace } from '../../shared/day/index.ts';
 import { spotName } from './figure-words.ts';
@@ -6,24 +7,16 @@ import type { MapLabels } from './map-labels.ts';
 import type { ReportInput } from './report-input.ts';
 import { escapeText, type FigurePlace, pair, svgElement } from './svg.ts';
 
-/** A spot of the plan: the numbers of its stops in order, and the name and position of its mark. */
-export interface StopMark {
-  readonly numbers: readonly number[];
-  readonly name: string;
-  readonly lat: number;
-  readonly lon: number;
-}
+/** Stops grouped by spot, with their numbers: a spot fished twice is one place on the map. */
+const stopMarks = ({ plan }: ReportInput) =>
+  groups([...(plan?.stops ?? []).entries()], ([, { spot }]) => spot.name).map(([name, stops]) => ({
+    name,
+    numbers: stops.map(([i]) => i + 1),
+    lat: stops[0][1].spot.lat,
+    lon: stops[0][1].spot.lon,
+  }));
 
-/** Stops grouped by spot: a spot fished twice is one place on the map. */
-function stopMarks({ plan }: ReportInput): StopMark[] {
-  const marks = new Map<string, StopMark & { numbers: number[] }>();
-  for (const [i, { spot }] of (plan?.stops ?? []).entries()) {
-    const known = marks.get(spot.name);
-    if (known !== undefined) known.numbers.push(i + 1);
-    else marks.set(spot.name, { numbers: [i + 1], name: spot.name, lat: spot.lat, lon: spot.lon });
-  }
-  return [...marks.values()];
-}
+type StopMark = ReturnType<typeof stopMarks>[number];
 
 /** True for a mark with a warning or error, which gets a sign on the map and in the list. */
 export const hasProblem = ({ diagnostics }: EnrichedWaypoint): boolean =>
@@ -56,8 +49,7 @@ export function drawLakeMarks(
   labels: MapLabels,
   links: 'all' | 'stops' | 'none',
 ): string {
-  const at = ({ lat, lon }: { lat: number; lon: number }): FigurePlace =>
-    layout.toFigure(...layout.frame.toLocal(lat, lon));
+  const at = ({ lat, lon }: { lat: number; lon: number }): FigurePlace => layout.at(lat, lon);
   const stops = stopMarks(input);
   const symbols = [
     ...layout.ends.map((end) => endSymbol(end, at(end))),

@@ -11,8 +11,9 @@ import { angleName, depthText, lengthText, sideName } from '../../shared/text/in
 import { bottomFigure } from './bottom-figure.ts';
 import { card, castLines, factList } from './card.ts';
 import { castFacts, contactWords, headline, spotFacts } from './facts.ts';
-import { bearingWords, sentence, spotName } from './figure-words.ts';
-import { type FigureContext, planFigure } from './plan-figure.ts';
+import type { FigureContext } from './figure-context.ts';
+import { bearingWords, NBSP, sentence, spotName } from './figure-words.ts';
+import { planFigure } from './plan-figure.ts';
 import type { PageContext } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
 import { escapeText } from './svg.ts';
@@ -129,8 +130,8 @@ function nextAngles({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
   if (angles.length === 0) return '';
   const items = angles.map((plan) => {
     const what =
-      `${angleName(plan)}: boat in ${depthText(plan.boat.depth, units, '\u00a0')}, cast ${bearingWords(plan.bearing, fields.declination)}` +
-      ` ${lengthText(plan.cast, units, '\u00a0')} to ${depthText(plan.landing.depth, units, '\u00a0')}; on bottom: ${contactWords(plan, units)}.`;
+      `${angleName(plan)}: boat in ${depthText(plan.boat.depth, units, NBSP)}, cast ${bearingWords(plan.bearing, fields.declination)}` +
+      ` ${lengthText(plan.cast, units, NBSP)} to ${depthText(plan.landing.depth, units, NBSP)}; on bottom: ${contactWords(plan, units)}.`;
     return `<li>${escapeText(sentence(what))}</li>`;
   });
   const isAllThereIs = fields.downslope === undefined && fields.upslope === undefined;
