@@ -82,18 +82,9 @@ const SILENT = { report: () => undefined, progress: () => undefined };
 
 function packWater(networks: RunNetworks | undefined): PackedWater | undefined {
   if (networks === undefined) return undefined;
-  const { frame, size, east, north, columns, rows, state } = networks.water;
-  return {
-    lat: frame.lat,
-    lon: frame.lon,
-    size,
-    east,
-    north,
-    columns,
-    rows,
-    state: pack(state),
-    runs: packText(toText(networks.computed())),
-  };
+  const { frame, state, ...grid } = networks.water;
+  const runs = packText(toText(networks.computed()));
+  return { lat: frame.lat, lon: frame.lon, ...grid, state: pack(state), runs };
 }
 
 function packDepths(grid: LakeGrid | undefined): PackedDepths | undefined {
@@ -106,15 +97,6 @@ function packDepths(grid: LakeGrid | undefined): PackedDepths | undefined {
     const value = depth[Math.floor(node / columns) * step * grid.columns + (node % columns) * step];
     return Number.isNaN(value) ? NOT_SOUNDED : Math.min(32_767, Math.round(value * 100));
   });
-  return {
-    lat: frame.lat,
-    lon: frame.lon,
-    axis,
-    x0,
-    y0,
-    cell: cell * step,
-    columns,
-    rows,
-    depth: packNumbers(centimeters),
-  };
+  const lattice = { axis, x0, y0, cell: cell * step, columns, rows };
+  return { lat: frame.lat, lon: frame.lon, ...lattice, depth: packNumbers(centimeters) };
 }

@@ -1,9 +1,10 @@
 import { type FishingSpot, type SideLetter, sideLetter } from '../../../shared/day/index.ts';
 import { parseClock } from '../../../shared/text/index.ts';
 import type { BoatData } from '../boat-data.ts';
-import { type CurrentPlan, type LeaveTimes, leaveTimes, sideOf } from '../current-plan.ts';
+import { type CurrentPlan, leaveTimes, sideOf } from '../current-plan.ts';
 import { type Entry, type FishedStop, fishedStops, logTable } from '../entries.ts';
 import { BoatPlanner } from '../replan.ts';
+import { BoatPosition } from './position.ts';
 import type { Before, SessionStore } from './session-store.ts';
 
 /** Number of taps whose plan is kept for undo. */
@@ -16,14 +17,18 @@ export class DayRecord {
   readonly data: BoatData;
   readonly planner: BoatPlanner;
   readonly kept: SessionStore;
+  readonly position = new BoatPosition();
+  /** Redraws the page. */
+  readonly show: () => void;
   entries: readonly Entry[] = [];
   hand: CurrentPlan;
   private before: readonly Before[] = [];
 
-  constructor(data: BoatData, kept: SessionStore) {
+  constructor(data: BoatData, kept: SessionStore, show: () => void) {
     this.data = data;
     this.planner = new BoatPlanner(data);
     this.kept = kept;
+    this.show = show;
     this.hand = { plan: data.plan, coming: data.plan?.stops ?? [] };
   }
 
@@ -55,9 +60,7 @@ export class DayRecord {
   }
 
   /** The spot being fished, or the next one. */
-  get current():
-    | { readonly spot: FishingSpot; readonly side: SideLetter; readonly isFishing: boolean }
-    | undefined {
+  get current() {
     const { open, hand } = this;
     const next = hand.coming[0];
     const planned = next === undefined ? undefined : { mark: next.spot.name, side: sideLetter(next.side) };
@@ -67,7 +70,7 @@ export class DayRecord {
     return { spot, side: sideLetter(sideOf(spot, place.side)), isFishing: open !== undefined };
   }
 
-  get leaveTimes(): LeaveTimes | undefined {
+  get leaveTimes() {
     const { open, hand } = this;
     const { setUp, giveUp, stays } = this.data.options;
     const usualStay = 60 * Number(stays[Math.floor(stays.length / 2)] ?? 30);

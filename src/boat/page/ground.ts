@@ -1,9 +1,14 @@
 import { contours } from 'd3-contour';
+import { clamp } from 'es-toolkit';
 import { type DisplayUnits, fromMeters, toMeters } from '../../../shared/contract/index.ts';
 import { type LocalFrame, localFrame } from '../../../shared/geo/index.ts';
+import { cutOut, type GroundLattice, localOf, nodeOf } from '../../../shared/lake/index.ts';
 import { NOT_SOUNDED, type PackedDepths } from '../boat-data.ts';
 import { TINTS } from '../colors.ts';
 import { unpackNumbers } from '../pack.ts';
+
+/** m east and south, or CSS pixels. */
+export type Point = [x: number, y: number];
 
 /**
  * One depth contour between two tints: the area from its depth to the next, its line, and places for its labels, m east
@@ -13,7 +18,7 @@ export interface Isobath {
   readonly depth: number;
   readonly band: Path2D;
   readonly line: Path2D;
-  readonly labels: readonly (readonly [east: number, south: number])[];
+  readonly labels: readonly Point[];
 }
 
 /** The sounded bottom as drawable paths, m east and south of the frame's origin. */
@@ -29,35 +34,35 @@ const STEPS: Readonly<Record<DisplayUnits, readonly number[]>> = {
   m: [0.5, 1, 2, 5, 10, 20, 50],
 };
 
+const MOST_TINTS = TINTS.light.length;
+
 /** Distance between labels along an isobath, m. */
 const LABEL_EVERY = 260;
 
 /** The bottom of a lake, from the packed data of a page. */
 export class Bottom {
   readonly frame: LocalFrame;
-  private readonly packed: PackedDepths;
+  private readonly lattice: GroundLattice;
   private readonly depth: Float32Array;
   private readonly units: DisplayUnits;
 
   constructor(packed: PackedDepths, units: DisplayUnits) {
-    this.packed = packed;
     this.units = units;
     this.frame = localFrame(packed.lat, packed.lon);
+    this.lattice = { ...packed, frame: this.frame };
     this.depth = Float32Array.from(unpackNumbers(packed.depth), (value) =>
       value === NOT_SOUNDED ? Number.NaN : value / 100,
     );
   }
 
   /** Position of a node, m east and south; fractional nodes are allowed. */
-  private place(column: number, row: number): [east: number, south: number] {
-    const { axis, x0, y0, cell } = this.packed;
-    const [along, across] = [x0 + column * cell, y0 + row * cell];
-    const [c, s] = [Math.cos(axis), Math.sin(axis)];
-    return [c * along - s * across, -(s * along + c * across)];
+  private place(column: number, row: number): Point {
+    const [east, north] = localOf(this.lattice, column, row);
+    return [east, -north];
   }
 
   /** The whole lake, or the part within `reach` meters of a place. */
-  ground(around?: { readonly lat: number; readonly lon: number; readonly reach: number }): GroundPaths {
+  ground(around?: Around): GroundPaths {
     const window = this.window(around);
     const { columns, rows, values } = window;
     const shapes = contours().size([columns, rows]);
@@ -66,7 +71,6 @@ export class Bottom {
     const shapeFrom = (depth: number): Shape => shapes.contour(values as never, depth).coordinates;
     const sounded = shapeFrom(-1000);
     const deeper = [...depths.map(shapeFrom), []];
-    const spacing = around === undefined ? LABEL_EVERY : around.reach;
     return {
       sounded: areaOf(sounded, place),
       shallows: areaOf([...sounded, ...deeper[0]], place),
@@ -75,47 +79,49 @@ export class Bottom {
         // Each tint covers its own depths only. Painted over all that is deeper, most of the lake would be filled
         // several times, which is slow on a phone.
         band: areaOf([...deeper[at], ...deeper[at + 1]], place),
-        ...lineOf(deeper[at], window, place, spacing),
+        ...lineOf(deeper[at], window, place, around?.reach ?? LABEL_EVERY),
       })),
     };
   }
 
   /** Corners of the grid, m east and south. */
-  corners(): [east: number, south: number][] {
-    const { columns, rows } = this.packed;
+  corners(): Point[] {
+    const { columns, rows } = this.lattice;
     return [0, columns - 1].flatMap((column) => [0, rows - 1].map((row) => this.place(column, row)));
   }
 
-  private window(around: { lat: number; lon: number; reach: number } | undefined): Window {
-    const { columns, rows, axis, x0, y0, cell } = this.packed;
+  private window(around: Around | undefined): Window {
+    const { columns, rows, cell } = this.lattice;
     if (around === undefined) return { column: 0, row: 0, columns, rows, values: this.depth };
-    const [east, north] = this.frame.toLocal(around.lat, around.lon);
-    const [c, s] = [Math.cos(axis), Math.sin(axis)];
-    const x = (c * east + s * north - x0) / cell;
-    const y = (c * north - s * east - y0) / cell;
+    const [east, south] = around.middle;
+    const middle = nodeOf(this.lattice, ...this.frame.toGeographic(east, -south));
     const reach = (around.reach * Math.SQRT2) / cell + 1;
-    const column = Math.max(0, Math.floor(x - reach));
-    const row = Math.max(0, Math.floor(y - reach));
-    const wide = Math.max(1, Math.min(columns, Math.ceil(x + reach)) - column);
-    const high = Math.max(1, Math.min(rows, Math.ceil(y + reach)) - row);
-    const values = Float32Array.from(
-      { length: wide * high },
-      (_, at) => this.depth[(row + Math.floor(at / wide)) * columns + column + (at % wide)] ?? Number.NaN,
-    );
+    const [[column, wide], [row, high]] = [columns, rows].map((count, axis) => {
+      const first = clamp(Math.floor(middle[axis] - reach), 0, count - 1);
+      return [first, clamp(Math.ceil(middle[axis] + reach) - first, 1, count - first)];
+    });
+    const values = cutOut(this.depth, columns, column, row, wide, high);
     return { column, row, columns: wide, rows: high, values };
   }
 
   private isobathDepths(values: Float32Array): number[] {
     const known = values.filter((value) => !Number.isNaN(value)).sort();
-    const low = fromMeters(known[Math.floor(known.length * 0.02)] ?? 0, this.units);
-    const high = fromMeters(known[Math.floor(known.length * 0.98)] ?? 0, this.units);
+    const [low, high] = [0.02, 0.98].map((share) =>
+      fromMeters(known[Math.floor(known.length * share)] ?? 0, this.units),
+    );
     const steps = STEPS[this.units];
     const inside = (step: number): number => Math.floor(high / step) - Math.floor(low / step);
-    const step = steps.find((each) => inside(each) < TINTS) ?? steps[steps.length - 1];
+    const step = steps.find((each) => inside(each) < MOST_TINTS) ?? steps[steps.length - 1];
     const first = Math.floor(low / step) + 1;
-    const count = Math.min(TINTS - 1, inside(step));
+    const count = Math.min(MOST_TINTS - 1, inside(step));
     return Array.from({ length: count }, (_, at) => toMeters((first + at) * step, this.units));
   }
+}
+
+/** A part of the lake: its middle, m east and south, and how far it reaches, m. */
+interface Around {
+  readonly middle: Point;
+  readonly reach: number;
 }
 
 interface Window {
@@ -127,7 +133,7 @@ interface Window {
 }
 
 type Shape = readonly (readonly (readonly (readonly number[])[])[])[];
-type Placing = (x: number, y: number) => [east: number, south: number];
+type Placing = (x: number, y: number) => Point;
 
 /** Polygons as a path. */
 export function areaOf(shape: Shape, place: Placing): Path2D {
@@ -142,18 +148,13 @@ export function areaOf(shape: Shape, place: Placing): Path2D {
 }
 
 /** A contour as a line, without the stretches that follow the edge of the soundings, which are no isobath. */
-function lineOf(
-  shape: Shape,
-  window: Window,
-  place: Placing,
-  spacing: number,
-): { line: Path2D; labels: [number, number][] } {
+function lineOf(shape: Shape, window: Window, place: Placing, spacing: number) {
   const line = new Path2D();
-  const labels: [number, number][] = [];
+  const labels: Point[] = [];
   for (const ring of shape.flat()) {
     let isDown = false;
     let since = spacing / 2;
-    let last: [number, number] | undefined;
+    let last: Point | undefined;
     for (const [x, y] of ring) {
       const here = place(x, y);
       if (isInside(window, x, y)) {

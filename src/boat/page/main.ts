@@ -1,7 +1,6 @@
 import { type BoatData, fromText } from '../boat-data.ts';
 import { dayView } from './day-view.ts';
 import { button, element } from './dom.ts';
-import { Bottom } from './ground.ts';
 import { LakeView } from './lake-view.ts';
 import { logView } from './log-view.ts';
 import { liveLines, nextView } from './next-view.ts';
@@ -23,7 +22,6 @@ const AFTER_CLICK = 60;
 
 class Page {
   private readonly session: Session;
-  private readonly bottom: Bottom | undefined;
   private lake: LakeView | undefined;
   private view: View = 'Next';
   private isPressed = false;
@@ -36,8 +34,6 @@ class Page {
   constructor(session: Session, cautions: HTMLElement) {
     this.session = session;
     this.cautions = cautions;
-    const { depths, units } = session.data;
-    this.bottom = depths === undefined ? undefined : new Bottom(depths, units);
     const nav = element('nav', { 'aria-label': 'Views' });
     for (const view of VIEWS) {
       const tab = button(view, () => this.open(view));
@@ -86,16 +82,22 @@ class Page {
 
   private showText(view: Exclude<View, 'Lake'>): void {
     const { scrollTop } = this.main;
-    const content = { Next: nextView, Day: dayView, Log: logView }[view](this.session, this.bottom);
+    const content = { Next: nextView, Day: dayView, Log: logView }[view](this.session);
     if (view !== 'Next') content.append(this.cautions);
     this.main.replaceChildren(content);
     this.main.scrollTop = scrollTop;
   }
 
+  /** The lake view, made once, in advance if there is time. */
+  lakeView(): LakeView {
+    this.lake ??= new LakeView(this.session);
+    return this.lake;
+  }
+
   private showLake(): void {
-    this.lake ??= new LakeView(this.session, this.bottom);
-    if (this.main.firstChild !== this.lake.root) this.main.replaceChildren(this.lake.root);
-    this.lake.map.redraw();
+    const { root, map } = this.lakeView();
+    if (this.main.firstChild !== root) this.main.replaceChildren(root);
+    map.redraw();
   }
 
   /** Updates what depends on position and clock. Nothing under a finger moves. */
@@ -109,15 +111,6 @@ class Page {
     this.showLive();
     if (!this.isPressed) this.notices.replaceChildren(...noticesOf(this.session, this.view));
   }
-
-  set track(track: { lat: number; lon: number }[]) {
-    this.lake ??= new LakeView(this.session, this.bottom);
-    this.lake.map.track = track;
-  }
-
-  addTrack(place: { lat: number; lon: number }): void {
-    if (this.lake !== undefined) this.lake.map.track = [...this.lake.map.track, place];
-  }
 }
 
 async function start(): Promise<void> {
@@ -129,13 +122,10 @@ async function start(): Promise<void> {
   const session = await Session.open(data, kept, show);
   page = new Page(session, cautions);
   performance.mark('opened');
-  const track = await kept.track();
+  session.track = await kept.track();
   session.position.watch(
     () => page?.showLive(),
-    (place) => {
-      page?.addTrack(place);
-      void kept.keepTrack(place);
-    },
+    (place) => void session.addToTrack(place),
   );
   page.show();
   setInterval(() => {
@@ -149,7 +139,7 @@ async function start(): Promise<void> {
     if (times > 0 && session.replanning.warmUp()) whenIdle(() => warmUp(times - 1));
   };
   whenIdle(() => {
-    page!.track = track;
+    page!.lakeView();
     whenIdle(() => warmUp(WARM_UPS));
   });
 }

@@ -2,7 +2,6 @@ import { minutesOf, runText, sideLetter, stopName } from '../../../shared/day/in
 import { formatClock, proposalIn } from '../../../shared/text/index.ts';
 import { latestArrival, sideOf } from '../current-plan.ts';
 import { button, element } from './dom.ts';
-import type { Bottom } from './ground.ts';
 import type { Session } from './session.ts';
 import { planSketch } from './sketch.ts';
 import { boatDirectionText, cardList, directionToBoat, markWords, rankedSpots } from './words.ts';
@@ -11,7 +10,7 @@ import { boatDirectionText, cardList, directionToBoat, markWords, rankedSpots } 
 const SKETCH = 176;
 
 /** The view of the one stop that is being fished or comes next. */
-export function nextView(session: Session, bottom: Bottom | undefined): HTMLElement {
+export function nextView(session: Session): HTMLElement {
   const { current } = session;
   if (current === undefined) return nothingNext(session);
   const { spot, isFishing } = current;
@@ -28,7 +27,7 @@ export function nextView(session: Session, bottom: Bottom | undefined): HTMLElem
       ` ${spot.name} ${current.side}`,
       element('small', ` ${what}`),
     ),
-    cardList(session, spot, side, planSketch(session, bottom, spot, side, SKETCH)),
+    cardList(session, spot, side, planSketch(session, spot, side, SKETCH)),
     angle === undefined ? undefined : element('p', { class: 'angle' }, `Now: ${angle}`),
     element('div', { class: 'live' }, ...liveLines(session)),
     element('p', { class: 'soft' }, 'Not for navigation. Keep a lookout.'),

@@ -1,9 +1,13 @@
 import { geodesicInverse } from '../../../shared/geo/index.ts';
 
-/** The last known position of the boat. */
-export interface Position {
+/** A place, deg. */
+export interface Degrees {
   readonly lat: number;
   readonly lon: number;
+}
+
+/** The last known position of the boat. */
+export interface Position extends Degrees {
   /** Accuracy reported by the phone, m; absent for a place that was tapped or chosen. */
   readonly exact?: number;
   /** ms since 1970. */

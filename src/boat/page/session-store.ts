@@ -1,6 +1,7 @@
 import { type IDBPDatabase, openDB } from 'idb';
 import type { CurrentPlan } from '../current-plan.ts';
 import type { Entry } from '../entries.ts';
+import type { Position } from './position.ts';
 
 /** The plan as it was before a tap, so that the tap can be undone. */
 export interface Before {
@@ -14,12 +15,8 @@ interface StoredPlan {
   readonly before: readonly Before[];
 }
 
-interface TrackPoint {
-  readonly lat: number;
-  readonly lon: number;
-  /** ms since 1970. */
-  readonly time: number;
-}
+/** Place, deg, and time, ms since 1970. */
+type TrackPoint = Pick<Position, 'lat' | 'lon' | 'time'>;
 
 const NAME = 'downslope-boat';
 const TABLES = ['entries', 'state', 'track'] as const;

@@ -1,10 +1,11 @@
 import type { FishingSpot, SideLetter } from '../../../shared/day/index.ts';
-import { geodesicInverse } from '../../../shared/geo/index.ts';
+import { geodesicInverse, type LocalFrame, localFrame } from '../../../shared/geo/index.ts';
 import type { BoatData } from '../boat-data.ts';
 import { begun, type CurrentPlan, sideOf } from '../current-plan.ts';
 import type { BoatWish, Entry, EntryKind } from '../entries.ts';
 import { DayRecord } from './day-record.ts';
-import { BoatPosition } from './position.ts';
+import { Bottom, type Point } from './ground.ts';
+import type { Degrees, Position } from './position.ts';
 import { Replanning } from './replanning.ts';
 import type { SessionStore } from './session-store.ts';
 
@@ -13,17 +14,19 @@ const ELSEWHERE = 80;
 
 /** The day's record, with an action for each tap. */
 export class Session extends DayRecord {
-  readonly position = new BoatPosition();
-  readonly replanning: Replanning;
+  readonly replanning = new Replanning(this);
+  readonly bottom: Bottom | undefined;
+  /** Where the boat has been today, in order. */
+  track: readonly Degrees[] = [];
   /** The fish just entered, while its size and spot can still be added. */
   lastFish: Entry | undefined;
-  /** Redraws the page. */
-  readonly show: () => void;
+  private readonly frame: LocalFrame;
 
   private constructor(data: BoatData, kept: SessionStore, show: () => void) {
-    super(data, kept);
-    this.show = show;
-    this.replanning = new Replanning(this, this.position, show);
+    super(data, kept, show);
+    const { lat, lon } = data.waypoints[0]?.waypoint ?? { lat: 0, lon: 0 };
+    this.bottom = data.depths && new Bottom(data.depths, data.units);
+    this.frame = this.bottom?.frame ?? localFrame(lat, lon);
   }
 
   /** Opens the session with what the phone has kept. */
@@ -36,13 +39,28 @@ export class Session extends DayRecord {
     return session;
   }
 
+  /** A place in m east and south, as maps are drawn; below, the inverse. */
+  meters({ lat, lon }: Degrees): Point {
+    const [east, north] = this.frame.toLocal(lat, lon);
+    return [east, -north];
+  }
+
+  degrees([east, south]: Point): Degrees {
+    const [lat, lon] = this.frame.toGeographic(east, -south);
+    return { lat, lon };
+  }
+
+  async addToTrack(place: Position): Promise<void> {
+    this.track = [...this.track, place];
+    await this.kept.keepTrack(place);
+  }
+
   /** The two nearest spots, where a fish may belong to a spot other than the current one; otherwise empty. */
   nearestSpots(): FishingSpot[] {
     const place = this.position.exactPlace();
     const { current } = this;
     if (place === undefined || current === undefined) return [];
-    const away = ({ lat, lon }: { lat: number; lon: number }): number =>
-      geodesicInverse(place.lat, place.lon, lat, lon).distance;
+    const away = ({ lat, lon }: Degrees): number => geodesicInverse(place.lat, place.lon, lat, lon).distance;
     if (away(sideOf(current.spot, current.side)) <= ELSEWHERE + (place.exact ?? 0)) return [];
     const distance = (spot: FishingSpot): number => Math.min(...spot.sides.map(away));
     return this.planner.spots.toSorted((a, b) => distance(a) - distance(b)).slice(0, 2);
