@@ -10,9 +10,6 @@ import { sideFigure } from './side-figure.ts';
 /** File name of the whole-lake map among the figures of `--svg`. */
 export const OVERVIEW = 'overview.svg';
 
-export type { FigureContext };
-export { bottomFigure, planFigure, sideFigure };
-
 export const figureContext = ({ units, survey }: ReportInput): FigureContext => ({
   units,
   survey,

@@ -16,21 +16,14 @@ export interface FigureGrid {
   toFigure(column: number, row: number): FigurePlace;
 }
 
-/** The area at least as deep as a threshold, in figure units. */
-export interface IsobathArea {
-  /** The isobath itself: the rings of the area without their pieces along the edge of the grid. */
-  readonly lines: readonly FigurePlace[][];
-  /** Path data of the closed rings, smoothed along the isobath; along the edge they run half a cell outside the grid. */
-  readonly path: string;
-  /** Path data of `lines`, smoothed. */
-  readonly linePath: string;
-}
-
 /**
- * Traces the isobath of one depth, interpolating linearly between nodes. @param depth In the unit of the grid's
- * values.
+ * Traces the isobath of one depth, interpolating linearly between nodes.
+ *
+ * @param depth In the unit of the grid's values.
+ * @returns The isobath as lines, and as smoothed path data; and the path data of the area at least as deep, whose rings run
+ * half a cell outside the grid along its edge.
  */
-export function traceIsobath({ columns, rows, values, toFigure }: FigureGrid, depth: number): IsobathArea {
+export function traceIsobath({ columns, rows, values, toFigure }: FigureGrid, depth: number) {
   const lines: FigurePlace[][] = [];
   const areas = pathWriter();
   const open = pathWriter();
@@ -137,17 +130,7 @@ const MOST = 13;
 /** The finest steps are close to the standard deviation of the depths, so they are used only for nearly level bottom. */
 const MOST_FINEST = 6;
 
-/** Depths of isobaths over a range of depths, and the step between them. */
-export interface IsobathDepths {
-  /** Step, in the user's unit. */
-  readonly interval: number;
-  /** m, ascending. */
-  readonly depths: readonly number[];
-  /**
-   * Tint of the area deeper than each isobath, from 1 up, for index isobaths; undefined for intermediate ones.
-   */
-  readonly tints: readonly (number | undefined)[];
-}
+export type IsobathDepths = ReturnType<typeof chooseIsobaths>;
 
 /**
  * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint or, when
@@ -155,14 +138,10 @@ export interface IsobathDepths {
  *
  * @param from m. @param to m, not less than `from`. @param maxTints Maximum number of tints.
  * @param crowd Factor on the maximum number of lines.
+ * @returns The step in the user's unit; depths, m, ascending; and the tint of the area deeper than each isobath, from 1 up,
+ * for index isobaths, undefined for intermediate ones.
  */
-export function chooseIsobaths(
-  from: number,
-  to: number,
-  units: DisplayUnits,
-  maxTints: number,
-  crowd = 1,
-): IsobathDepths {
+export function chooseIsobaths(from: number, to: number, units: DisplayUnits, maxTints: number, crowd = 1) {
   const [low, high] = [fromMeters(from, units), fromMeters(to, units)];
   const steps = STEPS[units];
   const interval =

@@ -7,7 +7,6 @@ import {
   chooseIsobaths,
   drawIsobaths,
   type FigureGrid,
-  type IsobathArea,
   type IsobathDepths,
   soundedAt,
   traceIsobath,
@@ -19,25 +18,12 @@ import { overviewGrid } from './overview-grid.ts';
 import type { ReportInput } from './report-input.ts';
 import { type FigurePlace, pair, short } from './svg.ts';
 
-/** Depths of the whole lake on figure grids. */
-interface Ground {
-  /** Depth, m; extends slightly beyond the sounded area so that isobaths reach its edge. */
-  readonly depth: FigureGrid;
-  /** 1 in the sounded area, else 0. */
-  readonly sounded: FigureGrid;
-}
-
-/** The bottom as drawn on the map. */
-export interface LakeGround {
-  readonly markup: string;
-  readonly labels: string;
-  readonly isobaths: IsobathDepths;
-  /** Least and greatest depth shown, m. */
-  readonly depths: readonly [number, number];
-}
-
-/** Draws tints, isobaths and blank unsounded water; isobath labels avoid everything already placed. */
-export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: MapLabels): LakeGround {
+/**
+ * Draws tints, isobaths and blank unsounded water; isobath labels avoid everything already placed.
+ *
+ * @returns The markup, the labels above it, the isobaths, and the least and the greatest depth shown, m.
+ */
+export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: MapLabels) {
   const { depth, sounded } = groundOf(input, layout);
   const [least = 0, greatest = 0] = extent(depth.values.filter((_, k) => sounded.values[k] === 1));
   // Between the last soundings and the shore, the model may rise above the water.
@@ -55,7 +41,14 @@ export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: M
   };
 }
 
-function groundOf({ lake, survey }: ReportInput, layout: LakeLayout): Ground {
+/**
+ * The whole lake on figure grids: depths, m, which extend slightly beyond the sounded area so that isobaths reach its
+ * edge; and 1 in the sounded area, else 0.
+ */
+function groundOf(
+  { lake, survey }: ReportInput,
+  layout: LakeLayout,
+): Record<'depth' | 'sounded', FigureGrid> {
   if (lake !== undefined) return modelGround(lake.grid, layout);
   const { columns, rows, depth, sounded, toLocal } = overviewGrid(survey, layout.frame, layout.extent);
   const toFigure = (column: number, row: number): FigurePlace => layout.toFigure(...toLocal(column, row));
@@ -63,7 +56,7 @@ function groundOf({ lake, survey }: ReportInput, layout: LakeLayout): Ground {
   return { depth: { ...grid, values: depth }, sounded: { ...grid, values: sounded } };
 }
 
-function modelGround(lake: LakeGrid, { at }: LakeLayout): Ground {
+function modelGround(lake: LakeGrid, { at }: LakeLayout) {
   const { columns, rows, depth } = lake;
   const grid = {
     columns,
@@ -90,7 +83,7 @@ const LABELS_BY_LEVEL = [1, 2, 3, 4];
 const CLEAR = 24;
 
 function isobathLabels(
-  lines: readonly IsobathArea['lines'][],
+  lines: readonly FigurePlace[][][],
   { depths, tints }: IsobathDepths,
   units: DisplayUnits,
   layout: LakeLayout,

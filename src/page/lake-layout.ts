@@ -1,7 +1,6 @@
 import { extent as extentOf, median, range } from 'd3-array';
 import { partition, uniqBy } from 'es-toolkit';
 import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
-import type { PlanPlace } from '../../shared/day/index.ts';
 import { type LocalFrame, localFrame } from '../../shared/geo/index.ts';
 import type { OverviewExtent } from './overview-grid.ts';
 import type { ReportInput } from './report-input.ts';
@@ -27,23 +26,7 @@ const NEAR = 1000;
 const FAR = 3000;
 const FAR_TIMES = 5;
 
-/** Layout of the lake map, and what is too far away to be on it. */
-export interface LakeLayout {
-  readonly frame: LocalFrame;
-  readonly extent: OverviewExtent;
-  readonly height: number;
-  /** Figure units per meter. */
-  readonly scale: number;
-  toFigure(east: number, north: number): FigurePlace;
-  /** Figure place of a position, deg. */
-  at(lat: number, lon: number): FigurePlace;
-  readonly shown: readonly EnrichedWaypoint[];
-  /** Marks so far away that showing them would shrink the others to a dot. */
-  readonly far: readonly EnrichedWaypoint[];
-  /** Ramp, start and end of the day that are on the map, each place once. */
-  readonly ends: readonly PlanPlace[];
-  readonly farEnds: readonly PlanPlace[];
-}
+export type LakeLayout = ReturnType<typeof lakeLayout>;
 
 type Place = readonly [east: number, north: number];
 
@@ -52,8 +35,12 @@ type Place = readonly [east: number, north: number];
  * them.
  *
  * Without any sounded mark, the map is built around the marks near their median position.
+ *
+ * @returns The area, m from the frame's origin; figure units per meter, and the height in them; figure places of meters
+ * and of degrees; the marks shown, and those so `far` away that showing them would shrink the others to a dot; ramp, start
+ * and end of the day, each place once, and those of them that are far.
  */
-export function lakeLayout({ waypoints, survey, plan }: ReportInput): LakeLayout {
+export function lakeLayout({ waypoints, survey, plan }: ReportInput) {
   const sounded = waypoints.filter(({ fields }) => fields.depth !== undefined);
   const first = { lat: survey.lat[0] ?? 0, lon: survey.lon[0] ?? 0 };
   const origin = (sounded[0] ?? waypoints[0])?.waypoint ?? first;
@@ -81,7 +68,7 @@ export function lakeLayout({ waypoints, survey, plan }: ReportInput): LakeLayout
   return {
     ...{ frame, extent, scale, toFigure, shown, ends, farEnds },
     height: (extent.north - extent.south) * scale,
-    at: (lat, lon) => toFigure(...frame.toLocal(lat, lon)),
+    at: (lat: number, lon: number): FigurePlace => toFigure(...frame.toLocal(lat, lon)),
     far: waypoints.filter((spot) => !shown.includes(spot)),
   };
 }

@@ -4,10 +4,10 @@ import { lengthUnit } from '../../shared/text/index.ts';
 import { runsOf } from '../day/index.ts';
 import type { SurveyColumns } from './figure-context.ts';
 import { figureRoot, NORTH_ARROW } from './figure-root.ts';
-import { drawLakeGround, type LakeGround } from './lake-ground.ts';
+import { drawLakeGround } from './lake-ground.ts';
 import { type LakeLayout, lakeLayout, MAP_WIDTH } from './lake-layout.ts';
 import { drawLakeMarks } from './lake-marks.ts';
-import { mapLabels } from './map-labels.ts';
+import { MapLabels } from './map-labels.ts';
 import type { ReportInput } from './report-input.ts';
 import { areaPath, type FigurePlace, linePath, pair, short, simplify, textElement } from './svg.ts';
 
@@ -17,12 +17,7 @@ const STRIP = 40;
 /** Center of the north arrow. */
 const ARROW: FigurePlace = [MAP_WIDTH - 45, 45];
 
-/** The figure, with what the page needs to describe it. */
-export interface LakeMap {
-  readonly svg: string;
-  readonly layout: LakeLayout;
-  readonly ground: LakeGround;
-}
+export type LakeMap = ReturnType<typeof lakeMap>;
 
 /**
  * Map of the whole lake: depth tints and isobaths where sounded; lips, crests and humps where modeled; zones; the
@@ -31,10 +26,12 @@ export interface LakeMap {
  * The root carries `data-lat`, `data-lon` (origin), `data-west`, `data-north` (m) and `data-scale` (figure units
  * per m). The content of a `fix` group is in screen pixels: the custom property `--px` gives the figure units per
  * pixel.
+ *
+ * @returns The figure, with what the page needs to describe it.
  */
-export function lakeMap(input: ReportInput, isStandalone = false, hasSections = true): LakeMap {
+export function lakeMap(input: ReportInput, isStandalone = false, hasSections = true) {
   const layout = lakeLayout(input);
-  const labels = mapLabels(MAP_WIDTH, layout.height);
+  const labels = new MapLabels([MAP_WIDTH, layout.height]);
   labels.take(ARROW, 22);
   const marks = drawLakeMarks(input, layout, labels, isStandalone ? 'none' : hasSections ? 'all' : 'stops');
   const ground = drawLakeGround(input, layout, labels);

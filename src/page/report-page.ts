@@ -17,11 +17,11 @@ import { escapeText } from './svg.ts';
 export function renderReport(input: ReportInput): string {
   const context = pageContext(input, true);
   const list = spotList(input.waypoints, input.units);
-  const sheet = {
-    headLine: `${input.title}, ${dayWords(input.date)}. Not for navigation: depths are estimates from your own sonar.`,
-    hasManyFiles: new Set(input.waypoints.map(({ waypoint }) => waypoint.file)).size > 1,
-  };
-  const sections = input.waypoints.map((_, at) => spotSection(at, context, input.pluginFields, sheet));
+  const headLine = `${input.title}, ${dayWords(input.date)}. Not for navigation: depths are estimates from your own sonar.`;
+  const hasManyFiles = new Set(input.waypoints.map(({ waypoint }) => waypoint.file)).size > 1;
+  const sections = input.waypoints.map((_, at) =>
+    spotSection(at, context, input.pluginFields, headLine, hasManyFiles),
+  );
   return pageShell({
     title: `${input.title}, ${input.date}`,
     style: list.style,

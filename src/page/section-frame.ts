@@ -1,5 +1,5 @@
 import { max, ticks } from 'd3-array';
-import { type DisplayUnits, fromMeters, toMeters } from '../../shared/contract/index.ts';
+import { type CastPlan, type DisplayUnits, fromMeters, toMeters } from '../../shared/contract/index.ts';
 import { lengthUnit } from '../../shared/text/index.ts';
 import { figureRoot } from './figure-root.ts';
 import { runsWhere } from './profile-runs.ts';
@@ -27,11 +27,7 @@ const EXAGGERATIONS = [1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20];
 export const THIN = 0.15;
 
 /** A bottom along a line, m; NaN where there is none. */
-export interface SectionLine {
-  readonly distance: Float64Array;
-  readonly bottom: Float64Array;
-  readonly bottomSd: Float64Array;
-}
+export type SectionLine = Omit<CastPlan['profile'], 'lure'>;
 
 /** Greatest depth that a bottom with its band reaches, m; 0 without any. */
 export const deepestOf = ({ bottom, bottomSd }: SectionLine): number =>

@@ -18,23 +18,19 @@ import type { PageContext } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
 import { escapeText } from './svg.ts';
 
-/** What every spot's printed page shows in addition to the spot. */
-export interface Sheet {
-  /** Heading of the printed page, which may be the only page taken along. */
-  readonly headLine: string;
-  /** True when spots come from several files, so that names may repeat. */
-  readonly hasManyFiles: boolean;
-}
-
 /**
  * Everything about one spot, as one printed page: the card of the first choice, then the rest, which is folded on
  * a phone.
+ *
+ * @param headLine Heading of the printed page, which may be the only page taken along.
+ * @param hasManyFiles True when spots come from several files, so that names may repeat.
  */
 export function spotSection(
   at: number,
   context: PageContext,
   pluginFields: Readonly<Record<string, FieldDefinition>> | undefined,
-  sheet: Sheet,
+  headLine: string,
+  hasManyFiles: boolean,
 ): string {
   const { units, spots, figures } = context;
   const spot = spots[at];
@@ -52,7 +48,7 @@ export function spotSection(
     kind: 'spot',
     number: String(number),
     name: spotName(spot),
-    lead: `<span class="on-paper">${escapeText(sheet.headLine)}</span><p>${escapeText(headline(spot, units))}${sheet.hasManyFiles ? `<span class="from"> From ${escapeText(spot.waypoint.file)}.</span>` : ''}</p>`,
+    lead: `<span class="on-paper">${escapeText(headLine)}</span><p>${escapeText(headline(spot, units))}${hasManyFiles ? `<span class="from"> From ${escapeText(spot.waypoint.file)}.</span>` : ''}</p>`,
     doing: first === undefined ? [] : castLines(first, fields, units),
     figure: planFigure(spot, figures),
     beside: '',

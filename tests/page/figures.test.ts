@@ -5,7 +5,9 @@ import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { geodesicInverse } from '../../shared/geo/geodesic.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { FIGURE_COLORS, FIGURE_STYLE, FIGURE_TINTS, PLAN_TINTS } from '../../src/page/figure-style.ts';
-import { figureContext, figureFiles, planFigure, sideFigure, sideFigures } from '../../src/page/figures.ts';
+import { figureContext, figureFiles, sideFigures } from '../../src/page/figures.ts';
+import { planFigure } from '../../src/page/plan-figure.ts';
+import { sideFigure } from '../../src/page/side-figure.ts';
 import { contrastOf, luminance, rgbOf } from './luminance.ts';
 import {
   distanceToLines,

@@ -2,9 +2,9 @@ import { mean } from 'd3-array';
 import { isDrawn } from '../../../shared/day/index.ts';
 import { type Polygon, readShore, zonesOf } from '../../../shared/geo/index.ts';
 import { areaOf, type Point } from './ground.ts';
+import type { MapSheet } from './map-sheet.ts';
 import type { Degrees } from './position.ts';
 import type { Session } from './session.ts';
-import type { Sheet } from './sheet.ts';
 import { boatDirectionText } from './words.ts';
 
 const zonesOn = ({ data }: Session) => (data.options.zones === undefined ? [] : zonesOf(data.options.zones));
@@ -27,7 +27,7 @@ export const placesShown = (session: Session): Degrees[] => [
 ];
 
 /** Draws the shoreline and the closed and slow zones, in m. */
-export function drawZones({ canvas, inks, view }: Sheet, session: Session): void {
+export function drawZones({ canvas, inks, view }: MapSheet, session: Session): void {
   const pathOf = (polygons: readonly Polygon[]): Path2D =>
     areaOf(polygons, (lon, lat) => session.meters({ lat, lon }));
   canvas.strokeStyle = inks.ink;
@@ -47,7 +47,7 @@ export function drawZones({ canvas, inks, view }: Sheet, session: Session): void
 }
 
 /** Writes the rule and name of each zone at its center. */
-export function labelZones(sheet: Sheet, session: Session): void {
+export function labelZones(sheet: MapSheet, session: Session): void {
   sheet.canvas.font = '700 14px system-ui,sans-serif';
   for (const { rule, name, polygons } of zonesOn(session)) {
     const places = (polygons[0]?.[0] ?? []).map(([lon, lat]) => session.meters({ lat, lon }));
@@ -57,7 +57,7 @@ export function labelZones(sheet: Sheet, session: Session): void {
 }
 
 /** Draws the runs still to come, over known water only, and today's track. */
-export function drawRoute(sheet: Sheet, session: Session): void {
+export function drawRoute(sheet: MapSheet, session: Session): void {
   const { hand, track } = session;
   const { route, boat, paper } = sheet.inks;
   const pointsOf = (places: readonly Degrees[]): Point[] =>
@@ -73,7 +73,7 @@ export function drawRoute(sheet: Sheet, session: Session): void {
 }
 
 /** Draws the ramp and the spots: upcoming stops numbered, the current one large, names where there is room. */
-export function drawSpots(sheet: Sheet, session: Session): void {
+export function drawSpots(sheet: MapSheet, session: Session): void {
   const { canvas, size } = sheet;
   const { planner, hand, current, data } = session;
   const { ink, paper, route } = sheet.inks;
@@ -109,7 +109,7 @@ export function drawSpots(sheet: Sheet, session: Session): void {
 }
 
 /** Draws the boat, with the accuracy of its position and its heading. */
-export function drawBoat(sheet: Sheet, session: Session): void {
+export function drawBoat(sheet: MapSheet, session: Session): void {
   const place = session.position.now;
   if (place === undefined || place.source === 'spot') return;
   const { canvas, view } = sheet;
@@ -135,7 +135,7 @@ export function drawBoat(sheet: Sheet, session: Session): void {
 }
 
 /** Draws a scale bar of a round length. */
-export function drawBar(sheet: Sheet, { data: { units } }: Session): void {
+export function drawBar(sheet: MapSheet, { data: { units } }: Session): void {
   const { inks, size, view } = sheet;
   const unit = units === 'ft' ? 0.9144 : 1;
   const lengths = [10, 20, 50, 100, 200, 500, 1000].map((length) => length * unit);

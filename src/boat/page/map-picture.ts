@@ -4,9 +4,9 @@ import type { Theme } from '../colors.ts';
 import { element } from './dom.ts';
 import type { GroundPaths, Point } from './ground.ts';
 import { drawBar, drawBoat, drawRoute, drawSpots, drawZones, labelZones, placesShown } from './map-layers.ts';
+import { type Size, themeNow } from './map-sheet.ts';
 import { PictureLayer } from './picture-layer.ts';
 import type { Session } from './session.ts';
-import { type Size, themeNow } from './sheet.ts';
 
 /** How far a picture extends beyond each side of the window, in window sizes. */
 const AHEAD = 0.5;

@@ -1,7 +1,7 @@
 import type { ZoomTransform } from 'd3-zoom';
 import type { Theme } from '../colors.ts';
 import { element } from './dom.ts';
-import { Sheet, type Size } from './sheet.ts';
+import { MapSheet, type Size } from './map-sheet.ts';
 
 /** Screen pixels per CSS pixel. */
 const RATIO = Math.min(2, devicePixelRatio || 1);
@@ -23,11 +23,11 @@ export class PictureLayer {
   }
 
   /** Begins an empty picture. @param size CSS pixels. */
-  begin(theme: Theme, size: Size, view: ZoomTransform): Sheet {
+  begin(theme: Theme, size: Size, view: ZoomTransform): MapSheet {
     this.size = size;
     this.picture.width = Math.round(size[0] * RATIO);
     this.picture.height = Math.round(size[1] * RATIO);
-    return new Sheet(this.canvas, theme, size, view, RATIO);
+    return new MapSheet(this.canvas, theme, size, view, RATIO);
   }
 
   /** Executes the drawing so far, which the browser would otherwise defer to the end. */

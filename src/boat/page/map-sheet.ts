@@ -14,7 +14,7 @@ export type Size = readonly [wide: number, high: number];
 const HATCH = 9;
 
 /** A picture of the lake being drawn, north up, in CSS pixels unless said otherwise. */
-export class Sheet {
+export class MapSheet {
   readonly canvas: Drawing;
   readonly theme: Theme;
   readonly inks: (typeof INKS)[Theme];
