@@ -1,10 +1,6 @@
 import { createHash } from 'node:crypto';
-import {
-  type EnrichedWaypoint,
-  type FieldValues,
-  INTERNAL_FIELDS,
-  type Survey,
-} from '../../shared/contract/index.ts';
+import { omitBy } from 'es-toolkit';
+import { type EnrichedWaypoint, INTERNAL_FIELDS, type Survey } from '../../shared/contract/index.ts';
 import {
   type DayPlan,
   type DayPlanOptions,
@@ -59,10 +55,11 @@ export function makeBoatData({
 }
 
 /** A mark with only the fields that a table shows. */
-function plainMark({ waypoint, fields }: EnrichedWaypoint): EnrichedWaypoint {
-  const kept = Object.entries(fields).filter(([name]) => !(name in INTERNAL_FIELDS));
-  return { waypoint, fields: Object.fromEntries(kept) as Partial<FieldValues>, diagnostics: [] };
-}
+const plainMark = ({ waypoint, fields }: EnrichedWaypoint): EnrichedWaypoint => ({
+  waypoint,
+  fields: omitBy(fields, (_, name) => name in INTERNAL_FIELDS),
+  diagnostics: [],
+});
 
 function waysOf(
   waypoints: readonly EnrichedWaypoint[],

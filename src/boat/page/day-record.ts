@@ -1,3 +1,4 @@
+import type { EnrichedWaypoint } from '../../../shared/contract/index.ts';
 import { type FishingSpot, type SideLetter, sideLetter } from '../../../shared/day/index.ts';
 import { parseClock } from '../../../shared/text/index.ts';
 import type { BoatData } from '../boat-data.ts';
@@ -87,10 +88,14 @@ export class DayRecord {
     return logTable(this.stops, Math.max(this.clock.time, this.hand.from ?? 0));
   }
 
+  /** The mark with a name. */
+  mark(name: string): EnrichedWaypoint | undefined {
+    return this.data.waypoints.find(({ waypoint }) => waypoint.name === name);
+  }
+
   /** Further casts to try, in order: the next angles, then the other side. */
   anglesOf({ name, sides }: FishingSpot, side: SideLetter): (string | SideLetter)[] {
-    const mark = this.data.waypoints.find(({ waypoint }) => waypoint.name === name);
-    const words = (mark?.fields.next_angles ?? '').split(/;\s*/).filter((text) => text !== '');
+    const words = (this.mark(name)?.fields.next_angles ?? '').split(/;\s*/).filter((text) => text !== '');
     const others = sides.map(sideLetter).filter((letter) => letter !== side);
     return [...words, ...others];
   }

@@ -71,11 +71,10 @@ export class LakeView {
     const spot = session.planner.spot(name);
     if (spot === undefined) return;
     const [side] = spot.sides;
-    const mark = session.data.waypoints.find(({ waypoint }) => waypoint.name === name);
     const letter = sideLetter(side);
     const way = directionToBoat(session, spot, side);
     this.card.replaceChildren(
-      element('h2', `${name} ${letter}`, element('small', ` ${markWords(mark)}`)),
+      element('h2', `${name} ${letter}`, element('small', ` ${markWords(session.mark(name))}`)),
       cardList(session, spot, side, planSketch(session, spot, side, 120)),
       ...(way === undefined ? [] : [element('p', way)]),
       taps(

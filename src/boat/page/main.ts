@@ -62,10 +62,7 @@ class Page {
 
   private open(view: View): void {
     this.view = view;
-    for (const [name, tab] of this.tabs) {
-      if (name === view) tab.setAttribute('aria-current', 'page');
-      else tab.removeAttribute('aria-current');
-    }
+    for (const [name, tab] of this.tabs) tab.ariaCurrent = name === view ? 'page' : null;
     document.body.dataset.view = view;
     this.show();
     this.main.scrollTop = 0;

@@ -26,7 +26,7 @@ const TRACK_STEP = 10;
 
 /** The boat's position: from the phone where that is allowed, otherwise from what was tapped or chosen. */
 export class BoatPosition {
-  private last: Position | undefined;
+  now: Position | undefined;
   private refusal: string | undefined;
   private onMove: (position: Position) => void = () => undefined;
   private tracked: Position | undefined;
@@ -52,9 +52,9 @@ export class BoatPosition {
           source: 'phone',
           ...(coords.heading === null || Number.isNaN(coords.heading) ? {} : { heading: coords.heading }),
         });
-        if (this.last !== undefined && this.isStep(this.last)) {
-          this.tracked = this.last;
-          onTrack(this.last);
+        if (this.now !== undefined && this.isStep(this.now)) {
+          this.tracked = this.now;
+          onTrack(this.now);
         }
       },
       ({ code }) => {
@@ -72,15 +72,11 @@ export class BoatPosition {
       this.take({ lat, lon, time: Date.now(), source });
   }
 
-  get now(): Position | undefined {
-    return this.last;
-  }
-
   /** The position, if it is recent and accurate enough to tell spots apart. */
   exactPlace(): Position | undefined {
-    const { last } = this;
-    const isGood = last !== undefined && Date.now() - last.time < FRESH && (last.exact ?? 0) <= EXACT;
-    return isGood && last.source !== 'spot' ? last : undefined;
+    const { now } = this;
+    const isGood = now !== undefined && Date.now() - now.time < FRESH && (now.exact ?? 0) <= EXACT;
+    return isGood && now.source !== 'spot' ? now : undefined;
   }
 
   /**
@@ -88,20 +84,18 @@ export class BoatPosition {
    * @param length Formats a length in m.
    */
   text(length: (meters: number) => string): string {
-    const { last } = this;
-    const why = this.refusal === undefined ? '' : `${this.refusal}; `;
-    if (last === undefined)
-      return this.refusal === undefined
-        ? 'Waiting for the phone’s position'
-        : `No position: ${why}tap "I am here" on Lake`;
-    const age = ageText(Date.now() - last.time);
-    if (last.source === 'phone')
-      return `Phone position within ${length(last.exact ?? 0)}, ${age} old${this.refusal === undefined ? '' : `; now ${this.refusal}`}`;
-    return `${why}place as ${last.source === 'tapped' ? 'tapped on the map' : 'of the spot'}, ${age} old`;
+    const { now, refusal } = this;
+    const why = refusal === undefined ? '' : `${refusal}; `;
+    if (now === undefined)
+      return why === '' ? 'Waiting for the phone’s position' : `No position: ${why}tap "I am here" on Lake`;
+    const age = `${ageText(Date.now() - now.time)} old`;
+    if (now.source === 'phone')
+      return `Phone position within ${length(now.exact ?? 0)}, ${age}${refusal === undefined ? '' : `; now ${refusal}`}`;
+    return `${why}place as ${now.source === 'tapped' ? 'tapped on the map' : 'of the spot'}, ${age}`;
   }
 
   private take(position: Position): void {
-    this.last = position;
+    this.now = position;
     this.onMove(position);
   }
 
