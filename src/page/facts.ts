@@ -17,7 +17,7 @@ import {
   percentOf,
   proposalIn,
 } from '../../shared/text/index.ts';
-import { bearingWords, NBSP, sentence } from './figure-words.ts';
+import { bearingWords, given, NBSP, sentence } from './figure-words.ts';
 
 /** One line of a list of facts, as plain text. */
 export type Fact = readonly [term: string, text: string];
@@ -92,8 +92,7 @@ export function headline({ fields, waypoint }: EnrichedWaypoint, units: DisplayU
   if (fields.depth !== undefined) parts.push(`mark in ${depthWithSd(fields.depth, undefined, units)}`);
   // A slope smaller than its standard deviation is left out of the summary; the list of facts gives both.
   if (fields.slope !== undefined && !(Number(fields.slope_sd) >= fields.slope)) {
-    const toward =
-      fields.aspect === undefined ? '' : ` toward ${bearingWords(fields.aspect, fields.declination)}`;
+    const toward = given(fields.aspect, (aspect) => ` toward ${bearingWords(aspect, fields.declination)}`);
     parts.push(`falling ${fields.slope.toFixed(0)}\u00b0${toward}`);
   }
   const gap = STATUS_HEADLINES[fields.status ?? ''];
@@ -124,22 +123,17 @@ const percent = (share: number): string => `${percentOf(share)} %`;
 
 function structureWords(fields: Fields, units: DisplayUnits): string {
   if (fields.structure === undefined) return STRUCTURE_GAPS[fields.status ?? 'no-data'] ?? 'Not known.';
-  const runnerUp =
-    fields.structure_runner_up === undefined ? '' : `; if not, ${kindOf(fields.structure_runner_up)}`;
+  const { structure_reason: reason, structure_part: part, lake_place: place } = fields;
   // When the reason gives the width of the structure, the size is not repeated.
-  const isSized = fields.structure_size === undefined || (fields.structure_reason ?? '').includes('across');
-  const size = isSized
-    ? ''
-    : ` About ${lengthText(Number(fields.structure_size), units, NBSP)} across its shorter side.`;
-  const part = fields.structure_part === undefined ? '' : ` The mark is on its ${fields.structure_part}.`;
-  const reason =
-    fields.structure_reason === undefined ? '' : ` ${endStop(sentence(fields.structure_reason))}`;
+  const size = reason?.includes('across') ? undefined : fields.structure_size;
   // When a line of the lake is near the mark, its description replaces the less specific part.
-  const place =
-    fields.lake_place === undefined
-      ? part
-      : ` The mark is ${endStop(fields.lake_place.replaceAll(/(\d) (ft|m)\b/g, `$1${NBSP}$2`))}`;
-  return `${sentence(structureGuess(fields))}${runnerUp}.${size}${place}${reason}`;
+  const where = place?.replaceAll(/(\d) (ft|m)\b/g, `$1${NBSP}$2`) ?? (part && `on its ${part}`);
+  return [
+    `${sentence(structureGuess(fields))}${given(fields.structure_runner_up, (word) => `; if not, ${kindOf(word)}`)}.`,
+    given(size, (meters) => ` About ${lengthText(meters, units, NBSP)} across its shorter side.`),
+    given(where, (words) => ` The mark is ${endStop(words)}`),
+    given(reason, (words) => ` ${endStop(sentence(words))}`),
+  ].join('');
 }
 
 const STRUCTURE_GAPS: Readonly<Record<string, string>> = {
@@ -159,12 +153,12 @@ function slopeWords(fields: Fields): string {
       ? 'Unknown: one pass shows the slope along it, not across.'
       : 'Unknown: too few soundings on both sides of the mark.';
   }
-  const slope = `${fields.slope.toFixed(1)}\u00b0${fields.slope_sd === undefined ? '' : ` \u00b1 ${fields.slope_sd.toFixed(1)}\u00b0`}`;
+  const slope = `${fields.slope.toFixed(1)}\u00b0${given(fields.slope_sd, (sd) => ` \u00b1 ${sd.toFixed(1)}\u00b0`)}`;
   if (fields.aspect === undefined) {
     const why = fields.slope < LEVEL ? 'too flat' : 'too uncertain';
     return `${slope}: ${why} to tell which way it falls.`;
   }
-  const sd = fields.aspect_sd === undefined ? '' : ` \u00b1 ${fields.aspect_sd.toFixed(0)}\u00b0`;
+  const sd = given(fields.aspect_sd, (deviation) => ` \u00b1 ${deviation.toFixed(0)}\u00b0`);
   return `${slope}, falling toward ${bothBearings(fields.aspect, fields.declination)}${sd}.`;
 }
 
@@ -178,10 +172,10 @@ function bothBearings(bearing: number, declination: number | undefined): string 
 function fishWords(fields: Fields, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source, fish_note: read } = fields;
   if (top === undefined || bottom === undefined) return 'No depth known to plan on.';
-  const mark =
-    fields.mark_depth === undefined
-      ? ''
-      : ` The mark itself says ${depthWithSd(fields.mark_depth, undefined, units)}.`;
+  const mark = given(
+    fields.mark_depth,
+    (depth) => ` The mark itself says ${depthWithSd(depth, undefined, units)}.`,
+  );
   if (read !== undefined) return `${read}${mark}`;
   return source === 'depth'
     ? `At the mark.${mark}`

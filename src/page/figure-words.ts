@@ -12,6 +12,10 @@ import {
 /** Keeps a number and its unit on one line. */
 export const NBSP = '\u00a0';
 
+/** Text about a value; empty when there is none. */
+export const given = <T>(value: T | undefined, text: (value: T) => string): string =>
+  value === undefined ? '' : text(value);
+
 /** Bearing in words: `214\u00b0 magnetic`, or true when no declination is known. */
 export function bearingWords(bearing: number, declination: number | undefined): string {
   if (declination === undefined) return `${bearingDigits(bearing)}\u00b0 true`;

@@ -16,7 +16,7 @@ import { type LakeLayout, MAP_WIDTH } from './lake-layout.ts';
 import { type MapLabels, ZOOM_LEVELS } from './map-labels.ts';
 import { overviewGrid } from './overview-grid.ts';
 import type { ReportInput } from './report-input.ts';
-import { type FigurePlace, pair, short } from './svg.ts';
+import { type FigurePlace, moved, pair, short } from './svg.ts';
 
 /**
  * Draws tints, isobaths and blank unsounded water; isobath labels avoid everything already placed.
@@ -133,8 +133,7 @@ function blankLabel(
         [-1, -0.5, 0, 0.5, 1].every((part) =>
           [-1, 0, 1].every((side) => !isSounded([x + part * wide, y + side * high])),
         ) && taken.every(([tx, ty]) => Math.abs(tx - x) > wide + 10 || Math.abs(ty - y) > high * 2);
-      if (isFree)
-        return `<g transform="translate(${pair(x, y)})"><text class="fix mid soft" dy=".35em">not sounded</text></g>`;
+      if (isFree) return `<g ${moved([x, y])}><text class="fix mid soft" dy=".35em">not sounded</text></g>`;
     }
   }
   return '';

@@ -9,7 +9,7 @@ import { type LakeLayout, lakeLayout, MAP_WIDTH } from './lake-layout.ts';
 import { drawLakeMarks } from './lake-marks.ts';
 import { MapLabels } from './map-labels.ts';
 import type { ReportInput } from './report-input.ts';
-import { areaPath, type FigurePlace, linePath, pair, short, simplify, textElement } from './svg.ts';
+import { areaPath, type FigurePlace, linePath, moved, pair, short, simplify, textElement } from './svg.ts';
 
 /** Height of the strip below the map that holds the scale bar, figure units. */
 const STRIP = 40;
@@ -50,7 +50,7 @@ export function lakeMap(input: ReportInput, isStandalone = false, hasSections = 
     marks,
     '</svg>',
     `<path class="frame" d="${outline}"/>`,
-    `<g transform="translate(${pair(...ARROW)})"><g class="fix">${NORTH_ARROW}</g></g>`,
+    `<g ${moved(ARROW)}><g class="fix">${NORTH_ARROW}</g></g>`,
     scaleBar(input, layout),
   ];
   const svg = figureRoot(content.join(''), {

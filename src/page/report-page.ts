@@ -73,7 +73,12 @@ function header(input: ReportInput, hasSections: boolean): string {
   const links = [
     ...(plan === undefined ? [] : [['day', 'The day']]),
     ['map', 'The lake'],
-    ...(hasSections ? SECTION_LINKS : []),
+    ...(hasSections
+      ? [
+          ['spots', 'All spots'],
+          ['reading', 'How to read'],
+        ]
+      : []),
   ].map(([id, words]) => `<a href="#${id}">${words}</a>`);
   const planned = waypoints.filter(
     ({ fields }) => fields.downslope !== undefined || fields.upslope !== undefined,
@@ -92,11 +97,6 @@ function header(input: ReportInput, hasSections: boolean): string {
     '</header>',
   ].join('');
 }
-
-const SECTION_LINKS = [
-  ['spots', 'All spots'],
-  ['reading', 'How to read'],
-] as const;
 
 /** Summary of the cautions, above the folded full text. */
 const CAUTION_SUMMARY =

@@ -18,7 +18,7 @@ import {
   percentOf,
   sideName,
 } from '../../shared/text/index.ts';
-import { bearingSigned, spotName } from './figure-words.ts';
+import { bearingSigned, given, spotName } from './figure-words.ts';
 import { hasProblem, SIGN } from './lake-marks.ts';
 import { escapeText } from './svg.ts';
 
@@ -143,7 +143,7 @@ function ranksOf(
 
 /** `\u2013` for a value that is not known. */
 const orDash = <T>(value: T | undefined, text: (value: T) => string): string =>
-  value === undefined ? '\u2013' : text(value);
+  given(value, text) || '\u2013';
 
 /** @param data Attributes for sorting and filtering. */
 function row(spot: EnrichedWaypoint, data: string, units: DisplayUnits): string {

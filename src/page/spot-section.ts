@@ -1,3 +1,4 @@
+import { partition, uniq } from 'es-toolkit';
 import {
   bySeverity,
   type Diagnostic,
@@ -40,9 +41,8 @@ export function spotSection(
     other === undefined ? undefined : `spot-${other.waypoint.index + 1}`;
   const number = spot.waypoint.index + 1;
   // Warnings and errors are always visible; notes, which are only for information, are among the rest.
-  const isNote = ({ severity }: Diagnostic): boolean => severity === 'note';
-  const problems = spot.diagnostics.filter((diagnostic) => !isNote(diagnostic));
-  const notes = noteList(spot.diagnostics.filter(isNote), units);
+  const [information, problems] = partition(spot.diagnostics, ({ severity }) => severity === 'note');
+  const notes = noteList(information, units);
   return card({
     id: `spot-${number}`,
     kind: 'spot',
@@ -68,11 +68,9 @@ export function spotSection(
 
 /** The waypoint's own texts, shown next to what was concluded from them. */
 function userText({ waypoint }: EnrichedWaypoint): string {
-  const texts = [waypoint.comment, waypoint.description]
-    .map((text) => text.trim())
-    .filter((text) => text !== '');
+  const texts = uniq([waypoint.comment.trim(), waypoint.description.trim()]).filter((text) => text !== '');
   if (texts.length === 0) return '';
-  return `<p class="own-words">${[...new Set(texts)].map((text) => `\u201c${escapeText(text)}\u201d`).join(' ')}</p>`;
+  return `<p class="own-words">${texts.map((text) => `\u201c${escapeText(text)}\u201d`).join(' ')}</p>`;
 }
 
 function noteList(diagnostics: readonly Diagnostic[], units: DisplayUnits): string {

@@ -6,10 +6,16 @@ import { type CurrentPlan, leaveTimes, sideOf } from '../current-plan.ts';
 import { type Entry, type FishedStop, fishedStops, logTable } from '../entries.ts';
 import { BoatPlanner } from '../replan.ts';
 import { BoatPosition } from './position.ts';
-import type { Before, SessionStore } from './session-store.ts';
+import type { SessionStore } from './session-store.ts';
 
 /** Number of taps whose plan is kept for undo. */
 const MAX_BACK = 8;
+
+/** The current plan as the phone stores it, with the plans before the last taps, so that these can be undone. */
+interface StoredPlan {
+  readonly hand: CurrentPlan;
+  readonly before: readonly { readonly id: number; readonly hand: CurrentPlan }[];
+}
 
 /**
  * The day's entries and the current plan, with what follows from them. Each change is stored before it takes effect.
@@ -23,7 +29,7 @@ export class DayRecord {
   readonly show: () => void;
   entries: readonly Entry[] = [];
   hand: CurrentPlan;
-  private before: readonly Before[] = [];
+  private before: StoredPlan['before'] = [];
 
   constructor(data: BoatData, kept: SessionStore, show: () => void) {
     this.data = data;
@@ -35,11 +41,9 @@ export class DayRecord {
 
   /** Restores what the phone kept. */
   async resume(): Promise<void> {
-    this.entries = await this.kept.entries();
-    const state = await this.kept.hand();
-    if (state === undefined) return;
-    this.hand = state.hand;
-    this.before = state.before;
+    this.entries = await this.kept.all<Entry>('entries');
+    const stored = await this.kept.get<StoredPlan>('state', 'hand');
+    if (stored !== undefined) ({ hand: this.hand, before: this.before } = stored);
   }
 
   /** Date and time of day, in s, by the phone's clock. */
@@ -105,24 +109,22 @@ export class DayRecord {
     what: Omit<Entry, 'id'>,
     change: (hand: CurrentPlan, time: number) => CurrentPlan,
   ): Promise<Entry> {
-    const entry: Entry = { id: this.newId(), ...what };
-    await this.kept.keepEntry(entry);
-    this.entries = [...this.entries, entry];
+    const entry = await this.put(what);
     this.before = [...this.before, { id: entry.id, hand: this.hand }].slice(-MAX_BACK);
     await this.setHand(change(this.hand, entry.time));
     return entry;
   }
 
-  /** Stores an entry under its id, replacing any earlier version, or as a new entry. @returns Its id. */
-  protected async put(entry: Omit<Entry, 'id'> & { readonly id?: number }): Promise<number> {
-    const whole = { ...entry, id: entry.id ?? this.newId() };
-    await this.kept.keepEntry(whole);
+  /** Stores an entry under its id, replacing any earlier version, or as a new entry. @returns The entry. */
+  protected async put(entry: Omit<Entry, 'id'> & { readonly id?: number }): Promise<Entry> {
+    const whole = { ...entry, id: entry.id ?? Math.max(Date.now(), (this.entries.at(-1)?.id ?? 0) + 1) };
+    await this.kept.write('entries', whole.id, whole);
     this.entries = [...this.entries.filter(({ id }) => id !== whole.id), whole].sort((a, b) => a.id - b.id);
-    return whole.id;
+    return whole;
   }
 
   protected async forget(id: number): Promise<void> {
-    await this.kept.forgetEntry(id);
+    await this.kept.write('entries', id, undefined);
     this.entries = this.entries.filter((entry) => entry.id !== id);
   }
 
@@ -140,10 +142,6 @@ export class DayRecord {
 
   async setHand(hand: CurrentPlan): Promise<void> {
     this.hand = hand;
-    await this.kept.keepPlan({ hand, before: this.before });
-  }
-
-  private newId(): number {
-    return Math.max(Date.now(), (this.entries.at(-1)?.id ?? 0) + 1);
+    await this.kept.write('state', 'hand', { hand, before: this.before });
   }
 }

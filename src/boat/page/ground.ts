@@ -10,24 +10,7 @@ import { unpackNumbers } from '../pack.ts';
 /** m east and south, or CSS pixels. */
 export type Point = [x: number, y: number];
 
-/**
- * One depth contour between two tints: the area from its depth to the next, its line, and places for its labels, m east
- * and south.
- */
-export interface Isobath {
-  readonly depth: number;
-  readonly band: Path2D;
-  readonly line: Path2D;
-  readonly labels: readonly Point[];
-}
-
-/** The sounded bottom as drawable paths, m east and south of the frame's origin. */
-export interface GroundPaths {
-  /** Its outline, and what of it is shallower than the first isobath. */
-  readonly sounded: Path2D;
-  readonly shallows: Path2D;
-  readonly isobaths: readonly Isobath[];
-}
+export type GroundPaths = ReturnType<Bottom['ground']>;
 
 const STEPS: Readonly<Record<DisplayUnits, readonly number[]>> = {
   ft: [1, 2, 5, 10, 20, 50, 100],
@@ -61,8 +44,13 @@ export class Bottom {
     return [east, -north];
   }
 
-  /** The whole lake, or the part within `reach` meters of a place. */
-  ground(around?: Around): GroundPaths {
+  /**
+   * The whole lake, or a part of it, as drawable paths, m east and south of the frame's origin.
+   *
+   * @returns The outline of the sounded bottom, what of it is shallower than the first isobath, and each isobath: its depth,
+   * m, the area from it to the next, its line, and places for its labels.
+   */
+  ground(around?: Around) {
     const window = this.window(around);
     const { columns, rows, values } = window;
     const shapes = contours().size([columns, rows]);
@@ -152,22 +140,20 @@ function lineOf(shape: Shape, window: Window, place: Placing, spacing: number) {
   const line = new Path2D();
   const labels: Point[] = [];
   for (const ring of shape.flat()) {
-    let isDown = false;
     let since = spacing / 2;
-    let last: Point | undefined;
+    let before: Point | undefined;
     for (const [x, y] of ring) {
-      const here = place(x, y);
-      if (isInside(window, x, y)) {
-        if (isDown) line.lineTo(...here);
-        else line.moveTo(...here);
-        if (isDown && last !== undefined) since += Math.hypot(here[0] - last[0], here[1] - last[1]);
-        if (since >= spacing) {
-          labels.push(here);
-          since = 0;
-        }
-        isDown = true;
-      } else isDown = false;
-      last = here;
+      const here = isInside(window, x, y) ? place(x, y) : undefined;
+      if (here !== undefined && before === undefined) line.moveTo(...here);
+      if (here !== undefined && before !== undefined) {
+        line.lineTo(...here);
+        since += Math.hypot(here[0] - before[0], here[1] - before[1]);
+      }
+      if (here !== undefined && since >= spacing) {
+        labels.push(here);
+        since = 0;
+      }
+      before = here;
     }
   }
   return { line, labels };

@@ -119,7 +119,7 @@ async function start(): Promise<void> {
   const session = await Session.open(data, kept, show);
   page = new Page(session, cautions);
   performance.mark('opened');
-  session.track = await kept.track();
+  session.track = await kept.all('track');
   session.position.watch(
     () => page?.showLive(),
     (place) => void session.addToTrack(place),

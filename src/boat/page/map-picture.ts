@@ -102,7 +102,7 @@ export class MapPicture {
   drawMarks(): void {
     if (this.drawn === undefined) return;
     if (this.drawn.theme !== themeNow()) this.drawAll(this.drawn.view);
-    this.drawMarksOf(this.drawn);
+    this.drawMarksOf(this.drawn.view);
     this.marks.present();
   }
 
@@ -112,8 +112,8 @@ export class MapPicture {
   }
 
   private begin(view: ZoomTransform): void {
-    const drawn = { view, theme: themeNow() };
-    this.coming = { ...drawn, steps: [...this.groundStepsOf(drawn), () => this.drawMarksOf(drawn)] };
+    const steps = [...this.groundStepsOf(view), () => this.drawMarksOf(view)];
+    this.coming = { view, theme: themeNow(), steps };
   }
 
   /** Continues the next picture for some ms, and shows it once it is done. */
@@ -125,7 +125,7 @@ export class MapPicture {
     if (steps.length > 0) return;
     this.coming = undefined;
     this.drawn = drawn;
-    drawBar(this.bar.begin(drawn.theme, BAR, drawn.view), this.session);
+    drawBar(this.bar.begin(BAR, drawn.view), this.session);
     for (const layer of [this.ground, this.marks, this.bar]) layer.present();
   }
 
@@ -139,14 +139,13 @@ export class MapPicture {
     return this.times(1 + 2 * AHEAD);
   }
 
-  private begun(layer: PictureLayer, { view, theme }: Drawn) {
+  private begun(layer: PictureLayer, { k, x, y }: ZoomTransform) {
     const [left, top] = this.times(AHEAD);
-    const { k, x, y } = view;
-    return layer.begin(theme, this.whole, zoomIdentity.translate(x + left, y + top).scale(k));
+    return layer.begin(this.whole, zoomIdentity.translate(x + left, y + top).scale(k));
   }
 
-  private drawMarksOf(drawn: Drawn): void {
-    const sheet = this.begun(this.marks, drawn);
+  private drawMarksOf(view: ZoomTransform): void {
+    const sheet = this.begun(this.marks, view);
     drawRoute(sheet, this.session);
     drawSpots(sheet, this.session);
     drawBoat(sheet, this.session);
@@ -154,9 +153,9 @@ export class MapPicture {
   }
 
   /** Ground, zones and shore, with their labels. */
-  private groundStepsOf(drawn: Drawn): (() => void)[] {
+  private groundStepsOf(view: ZoomTransform): (() => void)[] {
     const { paths, session } = this;
-    const sheet = this.begun(this.ground, drawn);
+    const sheet = this.begun(this.ground, view);
     sheet.fillBlank();
     const label = (): void => {
       sheet.inPixels();

@@ -16,18 +16,16 @@ const HATCH = 9;
 /** A picture of the lake being drawn, north up, in CSS pixels unless said otherwise. */
 export class MapSheet {
   readonly canvas: Drawing;
-  readonly theme: Theme;
-  readonly inks: (typeof INKS)[Theme];
+  readonly theme = themeNow();
+  readonly inks = INKS[this.theme];
   readonly size: Size;
   /** From m east and south to CSS pixels. */
   readonly view: ZoomTransform;
   /** Screen pixels per CSS pixel. */
   private readonly ratio: number;
 
-  constructor(canvas: Drawing, theme: Theme, size: Size, view: ZoomTransform, ratio: number) {
+  constructor(canvas: Drawing, size: Size, view: ZoomTransform, ratio: number) {
     this.canvas = canvas;
-    this.theme = theme;
-    this.inks = INKS[theme];
     this.size = size;
     this.view = view;
     this.ratio = ratio;

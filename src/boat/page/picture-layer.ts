@@ -1,5 +1,4 @@
 import type { ZoomTransform } from 'd3-zoom';
-import type { Theme } from '../colors.ts';
 import { element } from './dom.ts';
 import { MapSheet, type Size } from './map-sheet.ts';
 
@@ -23,11 +22,11 @@ export class PictureLayer {
   }
 
   /** Begins an empty picture. @param size CSS pixels. */
-  begin(theme: Theme, size: Size, view: ZoomTransform): MapSheet {
+  begin(size: Size, view: ZoomTransform): MapSheet {
     this.size = size;
     this.picture.width = Math.round(size[0] * RATIO);
     this.picture.height = Math.round(size[1] * RATIO);
-    return new MapSheet(this.canvas, theme, size, view, RATIO);
+    return new MapSheet(this.canvas, size, view, RATIO);
   }
 
   /** Executes the drawing so far, which the browser would otherwise defer to the end. */

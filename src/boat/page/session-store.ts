@@ -1,22 +1,4 @@
 import { type IDBPDatabase, openDB } from 'idb';
-import type { CurrentPlan } from '../current-plan.ts';
-import type { Entry } from '../entries.ts';
-import type { Position } from './position.ts';
-
-/** The plan as it was before a tap, so that the tap can be undone. */
-export interface Before {
-  readonly id: number;
-  readonly hand: CurrentPlan;
-}
-
-/** The current plan, with the earlier ones that the last taps can be undone to. */
-interface StoredPlan {
-  readonly hand: CurrentPlan;
-  readonly before: readonly Before[];
-}
-
-/** Place, deg, and time, ms since 1970. */
-type TrackPoint = Pick<Position, 'lat' | 'lon' | 'time'>;
 
 const NAME = 'downslope-boat';
 const TABLES = ['entries', 'state', 'track'] as const;
@@ -55,42 +37,18 @@ export class SessionStore {
     }
   }
 
-  entries(): Promise<Entry[]> {
-    return this.all('entries');
-  }
-
-  async hand(): Promise<StoredPlan | undefined> {
-    return this.database?.get('state', this.keyOf('hand'));
-  }
-
-  track(): Promise<TrackPoint[]> {
-    return this.all('track');
-  }
-
-  keepEntry(entry: Entry): Promise<void> {
-    return this.write('entries', entry.id, entry);
-  }
-
-  forgetEntry(id: number): Promise<void> {
-    return this.write('entries', id, undefined);
-  }
-
-  keepPlan(kept: StoredPlan): Promise<void> {
-    return this.write('state', 'hand', kept);
-  }
-
-  keepTrack({ lat, lon, time }: TrackPoint): Promise<void> {
-    return this.write('track', time, { lat, lon, time });
-  }
-
   /** All values of a table, in key order. */
-  private async all<T>(table: Table): Promise<T[]> {
+  async all<T>(table: Table): Promise<T[]> {
     const keys = IDBKeyRange.bound(`${this.page}/`, `${this.page}/\uffff`);
     return (await this.database?.getAll(table, keys)) ?? [];
   }
 
+  async get<T>(table: Table, key: string): Promise<T | undefined> {
+    return this.database?.get(table, this.keyOf(key));
+  }
+
   /** Stores a value, or removes it when undefined. Resolves only when the change is on disk or has failed. */
-  private async write(table: Table, key: string | number, value: unknown): Promise<void> {
+  async write(table: Table, key: string | number, value: unknown): Promise<void> {
     if (this.database === undefined) return;
     try {
       const { store, done } = this.database.transaction(table, 'readwrite', { durability: 'strict' });

@@ -1,3 +1,4 @@
+import { sort } from 'd3-array';
 import type { FishingSpot, SideLetter } from '../../../shared/day/index.ts';
 import { geodesicInverse, type LocalFrame, localFrame } from '../../../shared/geo/index.ts';
 import type { BoatData } from '../boat-data.ts';
@@ -50,9 +51,10 @@ export class Session extends DayRecord {
     return { lat, lon };
   }
 
-  async addToTrack(place: Position): Promise<void> {
-    this.track = [...this.track, place];
-    await this.kept.keepTrack(place);
+  async addToTrack({ lat, lon, time }: Position): Promise<void> {
+    const point = { lat, lon, time };
+    this.track = [...this.track, point];
+    await this.kept.write('track', time, point);
   }
 
   /** The two nearest spots, where a fish may belong to a spot other than the current one; otherwise empty. */
@@ -63,7 +65,7 @@ export class Session extends DayRecord {
     const away = ({ lat, lon }: Degrees): number => geodesicInverse(place.lat, place.lon, lat, lon).distance;
     if (away(sideOf(current.spot, current.side)) <= ELSEWHERE + (place.exact ?? 0)) return [];
     const distance = (spot: FishingSpot): number => Math.min(...spot.sides.map(away));
-    return this.planner.spots.toSorted((a, b) => distance(a) - distance(b)).slice(0, 2);
+    return sort(this.planner.spots, distance).slice(0, 2);
   }
 
   async start(mark: string, side: SideLetter): Promise<void> {
@@ -134,7 +136,7 @@ export class Session extends DayRecord {
 
   /** Saves a changed entry, or adds one that was forgotten. */
   async save(entry: Omit<Entry, 'id'> & { readonly id?: number }): Promise<void> {
-    const id = await this.put(entry);
+    const { id } = await this.put(entry);
     this.lastFish = this.lastFish?.id === id ? undefined : this.lastFish;
     this.replanning.request();
   }

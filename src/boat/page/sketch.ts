@@ -3,7 +3,7 @@ import { zoomIdentity } from 'd3-zoom';
 import type { FishingSpot, SpotSide } from '../../../shared/day/index.ts';
 import { element } from './dom.ts';
 import type { GroundPaths, Point } from './ground.ts';
-import { MapSheet, themeNow } from './map-sheet.ts';
+import { MapSheet } from './map-sheet.ts';
 import type { Session } from './session.ts';
 
 /** Least distance from the center to the edge of the sketch, and margin beyond boat, mark and landing, m. */
@@ -42,7 +42,7 @@ export function planSketch(
     .translate(size / 2, size / 2)
     .scale(size / (2 * reach))
     .translate(-middle[0], -middle[1]);
-  const sheet = new MapSheet(canvas, themeNow(), [size, size], view, ratio);
+  const sheet = new MapSheet(canvas, [size, size], view, ratio);
   sheet.fillBlank();
   const [mark, boat, landing] = ends.map((end) => sheet.pixels(end));
   if (bottom !== undefined) {
