@@ -4,7 +4,7 @@ export type Ring = readonly (readonly [lon: number, lat: number])[];
 /** Outer ring, then holes; deg. */
 export type Polygon = readonly Ring[];
 
-/** deg. */
+/** Bounds of an area, deg unless said otherwise. */
 export interface Box {
   readonly west: number;
   readonly south: number;

@@ -100,12 +100,8 @@ export function fishedStops(entries: readonly Entry[], date: string): FishedStop
 }
 
 /** Current wishes by mark: the last one of each. */
-export function wishesOf(entries: readonly Entry[]): ReadonlyMap<string, BoatWish> {
-  const wishes = new Map<string, BoatWish>();
-  for (const { kind, mark, wish } of entries)
-    if (kind === 'wish' && wish !== undefined) wishes.set(mark, wish);
-  return wishes;
-}
+export const wishesOf = (entries: readonly Entry[]): ReadonlyMap<string, BoatWish> =>
+  new Map(entries.flatMap(({ mark, wish }) => (wish === undefined ? [] : [[mark, wish]])));
 
 /**
  * The log that the planner and `plan --log` read, one row a stop.

@@ -71,11 +71,10 @@ function waysOf(
   const { shore } = readWater(options, () => undefined);
   const networks = runNetworks({ waypoints, survey }, options, [ramp, end], shore);
   // One round of the search is enough to compute all runs.
-  if (networks !== undefined) planDay({ waypoints, survey, networks }, { ...options, iterations: 1 }, SILENT);
+  const silent = { report: () => undefined, progress: () => undefined };
+  if (networks !== undefined) planDay({ waypoints, survey, networks }, { ...options, iterations: 1 }, silent);
   return networks;
 }
-
-const SILENT = { report: () => undefined, progress: () => undefined };
 
 function packWater(networks: RunNetworks | undefined): PackedWater | undefined {
   if (networks === undefined) return undefined;

@@ -14,13 +14,7 @@ import { BOAT_STYLE } from './boat-style.ts';
  */
 export function renderBoatPage(data: BoatData): string {
   const script = packedText('boat-page.js');
-  const policy = [
-    "default-src 'none'",
-    `script-src '${hashOf(script)}'`,
-    `style-src '${hashOf(BOAT_STYLE)}'`,
-    "base-uri 'none'",
-    "form-action 'none'",
-  ].join('; ');
+  const policy = `default-src 'none'; script-src '${hashOf(script)}'; style-src '${hashOf(BOAT_STYLE)}'; base-uri 'none'; form-action 'none'`;
   const title = `${data.title} ${data.date}`;
   const cautions = data.plan === undefined ? CAUTIONS : PLAN_CAUTIONS;
   return [

@@ -12,21 +12,14 @@ export interface FigureContext {
   readonly isStandalone?: boolean;
 }
 
-/** One sounding, in meters relative to a waypoint. */
-export interface NearSounding {
-  readonly east: number;
-  readonly north: number;
-  /** m. */
-  readonly depth: number;
-  readonly pass: number;
-}
+export type NearSounding = ReturnType<typeof soundingsNear>[number];
 
-/** Soundings within a radius of a waypoint. @param radius m. */
+/** Soundings within a radius of a waypoint, m, with their places relative to it, m. @param radius m. */
 export const soundingsNear = (
   { survey, index }: FigureContext,
   { lat, lon, toLocal }: LocalFrame,
   radius: number,
-): NearSounding[] =>
+) =>
   index.within(lat, lon, radius).flatMap((row) => {
     const [east, north] = toLocal(survey.lat[row], survey.lon[row]);
     if (!(east * east + north * north <= radius * radius)) return [];

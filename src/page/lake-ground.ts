@@ -1,4 +1,4 @@
-import { extent, mean } from 'd3-array';
+import { cross, extent, mean, range } from 'd3-array';
 import type { DisplayUnits } from '../../shared/contract/index.ts';
 import { type LakeGrid, placeOf } from '../../shared/lake/index.ts';
 import { depthNumber } from '../../shared/text/index.ts';
@@ -127,14 +127,15 @@ function blankLabel(
 ): string {
   const [wide, high] = BLANK_HALF.map((half) => half / ZOOM_LEVELS[0]);
   const taken = labels.takenAt(0);
-  for (let y = high + 10; y < height - high - 10; y += 20) {
-    for (let x = wide + 10; x < MAP_WIDTH - wide - 60; x += 20) {
-      const isFree =
-        [-1, -0.5, 0, 0.5, 1].every((part) =>
-          [-1, 0, 1].every((side) => !isSounded([x + part * wide, y + side * high])),
-        ) && taken.every(([tx, ty]) => Math.abs(tx - x) > wide + 10 || Math.abs(ty - y) > high * 2);
-      if (isFree) return `<g ${moved([x, y])}><text class="fix mid soft" dy=".35em">not sounded</text></g>`;
-    }
-  }
-  return '';
+  const place = cross(
+    range(high + 10, height - high - 10, 20),
+    range(wide + 10, MAP_WIDTH - wide - 60, 20),
+  ).find(
+    ([y, x]) =>
+      cross([-1, -0.5, 0, 0.5, 1], [-1, 0, 1]).every(
+        ([part, side]) => !isSounded([x + part * wide, y + side * high]),
+      ) && taken.every(([tx, ty]) => Math.abs(tx - x) > wide + 10 || Math.abs(ty - y) > high * 2),
+  );
+  if (place === undefined) return '';
+  return `<g ${moved([place[1], place[0]])}><text class="fix mid soft" dy=".35em">not sounded</text></g>`;
 }

@@ -1,8 +1,7 @@
 import { extent as extentOf, median, range } from 'd3-array';
 import { partition, uniqBy } from 'es-toolkit';
 import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
-import { type LocalFrame, localFrame } from '../../shared/geo/index.ts';
-import type { OverviewExtent } from './overview-grid.ts';
+import { type Box, type LocalFrame, localFrame } from '../../shared/geo/index.ts';
 import type { ReportInput } from './report-input.ts';
 import type { FigurePlace } from './svg.ts';
 
@@ -74,7 +73,7 @@ export function lakeLayout({ waypoints, survey, plan }: ReportInput) {
 }
 
 /** The box around some places; empty, at the origin, without any. */
-function boxAround(places: readonly Place[]): OverviewExtent {
+function boxAround(places: readonly Place[]): Box {
   const [west = 0, east = 0] = extentOf(places, ([x]) => x);
   const [south = 0, north = 0] = extentOf(places, ([, y]) => y);
   return { west, east, south, north };
@@ -84,7 +83,7 @@ function boxAround(places: readonly Place[]): OverviewExtent {
  * Function that returns true for a place no farther from a box than the box's larger side, or than 1 km if that
  * is more.
  */
-function nearTo({ west, east, south, north }: OverviewExtent): (place: Place) => boolean {
+function nearTo({ west, east, south, north }: Box): (place: Place) => boolean {
   const off = Math.max(NEAR, east - west, north - south);
   return ([x, y]) => x >= west - off && x <= east + off && y >= south - off && y <= north + off;
 }
@@ -99,7 +98,7 @@ function aboutMedian(waypoints: readonly EnrichedWaypoint[], frame: LocalFrame):
 }
 
 /** The box with its margin, widened to keep the figure's proportions within limits. */
-function widened({ west, east, south, north }: OverviewExtent): OverviewExtent {
+function widened({ west, east, south, north }: Box): Box {
   const [wide, high] = [east - west + 2 * MARGIN, north - south + 2 * MARGIN];
   const width = Math.max(wide, high / MAX_HEIGHT);
   const height = Math.max(high, width * MIN_HEIGHT);

@@ -1,14 +1,6 @@
 import { range } from 'd3-array';
-import type { LocalFrame } from '../../shared/geo/index.ts';
+import type { Box, LocalFrame } from '../../shared/geo/index.ts';
 import type { SurveyColumns } from './figure-context.ts';
-
-/** Area of the overview, m relative to the frame's origin. */
-export interface OverviewExtent {
-  readonly west: number;
-  readonly east: number;
-  readonly south: number;
-  readonly north: number;
-}
 
 /**
  * Maximum number of cells along the longer side, and minimum cell size, m; smaller cells would be finer than the
@@ -28,9 +20,10 @@ const SPREAD = 1.1;
  * than a cell or two, so it is suitable only for the overview. Soundings are first averaged by cell, so that a cell
  * counts once, however many soundings it has.
  *
+ * @param extent m relative to the frame's origin.
  * @returns Rows of nodes: depths, m, NaN where not known; 1 where sounded, else 0; and the place of a node, m.
  */
-export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: OverviewExtent) {
+export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: Box) {
   const size = Math.max(extent.east - extent.west, extent.north - extent.south);
   const cellSize = Math.max(MIN_CELL, size / MAX_CELLS);
   const columns = Math.ceil((extent.east - extent.west) / cellSize) + 1;

@@ -64,29 +64,21 @@ export function drawMark({ fields, units, taken, toFigure }: PlanView): string {
   ].join('');
 }
 
-/** A cast as drawn: its ends, the way from the boat to the landing as a vector and a unit vector, and its places. */
-interface DrawnCast {
-  readonly letter: SideLetter;
-  readonly plan: CastPlan;
-  readonly boat: FigurePlace;
-  readonly landing: FigurePlace;
-  readonly toward: FigurePlace;
-  readonly unit: FigurePlace;
-  /** Place `along` m from the boat, and `right` figure units to the right of the line. */
-  at(along: number, right?: number): FigurePlace;
-}
+type DrawnCast = ReturnType<typeof drawnCast>;
 
 const drawnCasts = (view: PlanView): DrawnCast[] =>
   sidesOf(view.fields).map(([letter, plan]) => drawnCast(letter, plan, view));
 
-function drawnCast(letter: SideLetter, plan: CastPlan, { toFigure }: PlanView): DrawnCast {
+/** A cast as drawn: its ends, the way from the boat to the landing as a vector and a unit vector, and its places. */
+function drawnCast(letter: SideLetter, plan: CastPlan, { toFigure }: PlanView) {
   const [boat, landing] = [plan.boat, plan.landing].map(({ east, north }) => toFigure(east, north));
   const toward: FigurePlace = [landing[0] - boat[0], landing[1] - boat[1]];
   const length = Math.hypot(...toward) || 1;
   const unit: FigurePlace = [toward[0] / length, toward[1] / length];
   return {
     ...{ letter, plan, boat, landing, toward, unit },
-    at(along, right = 0) {
+    /** Place `along` m from the boat, and `right` figure units to the right of the line. */
+    at(along: number, right = 0): FigurePlace {
       const share = (along / plan.cast) * length;
       return [boat[0] + unit[0] * share - unit[1] * right, boat[1] + unit[1] * share + unit[0] * right];
     },

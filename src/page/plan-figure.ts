@@ -20,6 +20,9 @@ import { drawBearings, drawCasts, drawMark, sidesOf, stepsAcross, textWide } fro
 import { isInMap, MAP_SIZE, type PlanView, planView } from './plan-frame.ts';
 import { distanceToNearest, type FigurePlace, moved, pair, short, textElement } from './svg.ts';
 
+/** Place of a text below a mark in the middle of the map. */
+const UNDER_MARK: FigurePlace = [MAP_SIZE / 2, MAP_SIZE / 2 + 40];
+
 /** Height of the strip below the map for the scale bar and notes, figure units. */
 const STRIP = 42;
 
@@ -56,7 +59,7 @@ export function planFigure(spot: EnrichedWaypoint, context: FigureContext): stri
     '</g>',
     `<path class="frame" d="${OUTLINE}"/>`,
     `<g ${moved(ARROW)}>${NORTH_ARROW}</g>`,
-    soundings.length === 0 ? NO_SOUNDINGS : '',
+    soundings.length === 0 ? textElement('No soundings within this map', UNDER_MARK, 'mid bold') : '',
     scaleStrip(view, ground?.isobaths),
     lureStrip(view),
   ];
@@ -199,12 +202,6 @@ function spotDepths(soundings: readonly NearSounding[], { units, taken, toFigure
 const ARROW: FigurePlace = [MAP_SIZE - 20, 24];
 const ARROW_GROUND = [-10, 0, 10].flatMap((x) =>
   [-10, 0, 10].map((y): FigurePlace => [ARROW[0] + x, ARROW[1] + y]),
-);
-
-const NO_SOUNDINGS = textElement(
-  'No soundings within this map',
-  [MAP_SIZE / 2, MAP_SIZE / 2 + 40],
-  'mid bold',
 );
 
 /** Lengths of scale bars, in the user's unit of length over the water. */

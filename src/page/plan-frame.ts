@@ -9,23 +9,15 @@ export const MAP_SIZE = 360;
 const MIN_SIDE = 100;
 const MARGIN = 16;
 
-/** A plan view being drawn: a square area around the mark and all casts of a spot, true to scale, north up. */
-export interface PlanView {
-  readonly fields: EnrichedWaypoint['fields'];
-  readonly units: DisplayUnits;
-  /** Places that labels must avoid; drawing adds to the list. */
-  readonly taken: FigurePlace[];
-  /** East and north of the northwest corner relative to the waypoint, m. */
-  readonly west: number;
-  readonly north: number;
-  /** Figure units per meter. */
-  readonly scale: number;
-  /** m. */
-  readonly side: number;
-  toFigure(east: number, north: number): FigurePlace;
-}
+export type PlanView = ReturnType<typeof planView>;
 
-export function planView({ fields }: EnrichedWaypoint, units: DisplayUnits): PlanView {
+/**
+ * A plan view to be drawn: a square area around the mark and all casts of a spot, true to scale, north up.
+ *
+ * @returns The spot's fields; the places that labels must avoid, to which drawing adds; east and north of the northwest
+ * corner relative to the waypoint, m; figure units per meter; the side, m; and the figure place of meters from the waypoint.
+ */
+export function planView({ fields }: EnrichedWaypoint, units: DisplayUnits) {
   const casts = [fields.downslope, fields.upslope, ...(fields.angles ?? [])];
   const places = casts.flatMap((plan) => (plan === undefined ? [] : [plan.boat, plan.landing]));
   const [least, most] = extent([0, ...places.map((place) => place.east)]) as [number, number];
@@ -33,10 +25,11 @@ export function planView({ fields }: EnrichedWaypoint, units: DisplayUnits): Pla
   const side = Math.max(MIN_SIDE, most - least + 2 * MARGIN, top - south + 2 * MARGIN);
   const [west, north] = [(least + most) / 2 - side / 2, (south + top) / 2 + side / 2];
   const scale = MAP_SIZE / side;
-  return {
-    ...{ fields, units, taken: [], west, north, scale, side },
-    toFigure: (east, placeNorth) => [(east - west) * scale, (north - placeNorth) * scale],
-  };
+  const toFigure = (east: number, placeNorth: number): FigurePlace => [
+    (east - west) * scale,
+    (north - placeNorth) * scale,
+  ];
+  return { fields, units, taken: [] as FigurePlace[], west, north, scale, side, toFigure };
 }
 
 export const isInMap = ([x, y]: FigurePlace, inset = 0): boolean =>

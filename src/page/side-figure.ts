@@ -3,7 +3,7 @@ import type { CastPlan, DepthRange, DisplayUnits, EnrichedWaypoint } from '../..
 import type { SideLetter } from '../../shared/day/index.ts';
 import { depthRange, depthText } from '../../shared/text/index.ts';
 import type { FigureContext } from './figure-context.ts';
-import { describeSide, statedBand } from './figure-words.ts';
+import { describeSide, given, statedBand } from './figure-words.ts';
 import { LANDING } from './plan-casts.ts';
 import { contactSegments } from './profile-runs.ts';
 import {
@@ -158,10 +158,7 @@ function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits):
   }
   const middle = (pieces[0][0] + pieces[pieces.length - 1][1]) / 2;
   const [x] = scale.toFigure(middle, 0);
-  const text =
-    plan.contactDepths === undefined
-      ? 'on bottom'
-      : `on bottom ${depthRange(...plan.contactDepths, units, ' ', '\u2013')}`;
+  const text = `on bottom${given(plan.contactDepths, (depths) => ` ${depthRange(...depths, units, ' ', '\u2013')}`)}`;
   const at = Math.min(Math.max(x, SECTION.left + CONTACT_HALF), SECTION.right - CONTACT_HALF);
   // Placed below the deepest bottom that the label spans, so that it hides neither bottom nor contact.
   const { distance, bottom } = plan.profile;

@@ -22,12 +22,10 @@ import { bearingSigned, given, spotName } from './figure-words.ts';
 import { hasProblem, SIGN } from './lake-marks.ts';
 import { escapeText } from './svg.ts';
 
+type Rank = (spot: EnrichedWaypoint) => number | string;
+
 /** Sort keys of the list, with the words shown to the user and the rank of a spot: lower ranks come first. */
-const SORT_KEYS: readonly (readonly [
-  key: string,
-  words: string,
-  rank: (spot: EnrichedWaypoint) => number | string,
-])[] = [
+const SORT_KEYS: readonly (readonly [key: string, words: string, rank: Rank])[] = [
   ['number', 'number', ({ waypoint }) => waypoint.index],
   ['name', 'name', (spot) => spotName(spot).toLowerCase()],
   ['structure', 'structure', ({ fields }) => fields.structure ?? '\uffff'],
@@ -130,10 +128,7 @@ const HEADS: readonly (readonly [head: string, key?: string])[] = [
 ];
 
 /** Position of each spot in one sort order, from 0; equal values keep input order. */
-function ranksOf(
-  spots: readonly EnrichedWaypoint[],
-  rank: (spot: EnrichedWaypoint) => number | string,
-): number[] {
+function ranksOf(spots: readonly EnrichedWaypoint[], rank: Rank): number[] {
   const values = spots.map(rank);
   const ranks: number[] = [];
   for (const [place, spot] of sort(range(spots.length), (i) => values[i] as number).entries())

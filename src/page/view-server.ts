@@ -155,8 +155,7 @@ function send(response: ServerResponse, status: number, type: string, text: stri
  * address, only for that address.
  */
 function isOurHost(header: string | undefined, host: string, port: number | undefined): boolean {
-  if (header === undefined) return false;
-  const match = /^(\[[0-9a-f:.]+\]|[^:]+)(?::(\d+))?$/i.exec(header);
+  const match = /^(\[[0-9a-f:.]+\]|[^:]+)(?::(\d+))?$/i.exec(header ?? '');
   if (match === null || Number(match[2] ?? 80) !== port) return false;
   const name = match[1].toLowerCase().replace(/^\[|\]$/g, '');
   if (name === host.toLowerCase() || ['localhost', '127.0.0.1', '::1'].includes(name)) return true;

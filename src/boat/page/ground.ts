@@ -51,7 +51,7 @@ export class Bottom {
    * m, the area from it to the next, its line, and places for its labels.
    */
   ground(around?: Around) {
-    const window = this.window(around);
+    const window = windowOf(this.lattice, this.depth, around);
     const { columns, rows, values } = window;
     const shapes = contours().size([columns, rows]);
     const place = (x: number, y: number) => this.place(x - 0.5 + window.column, y - 0.5 + window.row);
@@ -78,20 +78,6 @@ export class Bottom {
     return [0, columns - 1].flatMap((column) => [0, rows - 1].map((row) => this.place(column, row)));
   }
 
-  private window(around: Around | undefined): Window {
-    const { columns, rows, cell } = this.lattice;
-    if (around === undefined) return { column: 0, row: 0, columns, rows, values: this.depth };
-    const [east, south] = around.middle;
-    const middle = nodeOf(this.lattice, ...this.frame.toGeographic(east, -south));
-    const reach = (around.reach * Math.SQRT2) / cell + 1;
-    const [[column, wide], [row, high]] = [columns, rows].map((count, axis) => {
-      const first = clamp(Math.floor(middle[axis] - reach), 0, count - 1);
-      return [first, clamp(Math.ceil(middle[axis] + reach) - first, 1, count - first)];
-    });
-    const values = cutOut(this.depth, columns, column, row, wide, high);
-    return { column, row, columns: wide, rows: high, values };
-  }
-
   private isobathDepths(values: Float32Array): number[] {
     const known = values.filter((value) => !Number.isNaN(value)).sort();
     const [low, high] = [0.02, 0.98].map((share) =>
@@ -112,12 +98,21 @@ interface Around {
   readonly reach: number;
 }
 
-interface Window {
-  readonly column: number;
-  readonly row: number;
-  readonly columns: number;
-  readonly rows: number;
-  readonly values: Float32Array;
+type Window = ReturnType<typeof windowOf>;
+
+/** The depths of the whole lake, or of a part of it. */
+function windowOf(lattice: GroundLattice, depth: Float32Array, around: Around | undefined) {
+  const { columns, rows, cell } = lattice;
+  if (around === undefined) return { column: 0, row: 0, columns, rows, values: depth };
+  const [east, south] = around.middle;
+  const middle = nodeOf(lattice, ...lattice.frame.toGeographic(east, -south));
+  const reach = (around.reach * Math.SQRT2) / cell + 1;
+  const [[column, wide], [row, high]] = [columns, rows].map((count, axis) => {
+    const first = clamp(Math.floor(middle[axis] - reach), 0, count - 1);
+    return [first, clamp(Math.ceil(middle[axis] + reach) - first, 1, count - first)];
+  });
+  const values = cutOut(depth, columns, column, row, wide, high);
+  return { column, row, columns: wide, rows: high, values };
 }
 
 type Shape = readonly (readonly (readonly (readonly number[])[])[])[];

@@ -1,19 +1,11 @@
 import { sum } from 'd3-array';
+import { upperFirst } from 'es-toolkit';
 import { type SideLetter, sideLetter } from '../../../shared/day/index.ts';
 import { formatClock, parseClock } from '../../../shared/text/index.ts';
 import { sideOf } from '../current-plan.ts';
 import { type Entry, type EntryKind, logCsv } from '../entries.ts';
 import { button, choice, element, rowList, taps } from './dom.ts';
 import type { Session } from './session.ts';
-
-const KIND_WORDS: Readonly<Record<EntryKind, string>> = {
-  start: 'Start',
-  fish: 'Fish',
-  missed: 'Missed',
-  angle: 'Angle',
-  leave: 'Leave',
-  wish: 'Wish',
-};
 
 /** Id of the entry being edited; 0 for a new one. */
 let edited: number | undefined;
@@ -67,7 +59,7 @@ function entryRow(session: Session, entry: Entry, show: (id: number) => void): H
   const day = date === session.clock.date ? '' : `${date} `;
   return element(
     'li',
-    element('p', element('b', `${day}${formatClock(time)} ${KIND_WORDS[kind]}`), ` ${words.join(', ')}`),
+    element('p', element('b', `${day}${formatClock(time)} ${upperFirst(kind)}`), ` ${words.join(', ')}`),
     taps(
       kind === 'wish' ? undefined : button('Edit', () => show(entry.id)),
       button('Delete', () => session.remove(entry.id)),
@@ -86,7 +78,7 @@ function form(session: Session, entry: Entry | undefined, show: (id?: number) =>
   if (entry?.kind === 'angle') kinds.push('angle');
   const mark = entry?.mark ?? current?.spot.name ?? planner.spots[0]?.name ?? '';
   const kind = choice(
-    kinds.map((value) => [value, KIND_WORDS[value]]),
+    kinds.map((value) => [value, upperFirst(value)]),
     entry?.kind ?? 'fish',
   );
   const time = element('input', { type: 'time', value: formatClock(entry?.time ?? clock.time) });

@@ -28,18 +28,13 @@ class Page {
   private isStale = false;
   private readonly main = element('main', { id: 'view' });
   private readonly notices = element('div', { class: 'notices', 'aria-live': 'polite' });
-  private readonly tabs = new Map<View, HTMLButtonElement>();
+  private readonly tabs = VIEWS.map((view) => button(view, () => this.open(view)));
   private readonly cautions: HTMLElement;
 
   constructor(session: Session, cautions: HTMLElement) {
     this.session = session;
     this.cautions = cautions;
-    const nav = element('nav', { 'aria-label': 'Views' });
-    for (const view of VIEWS) {
-      const tab = button(view, () => this.open(view));
-      this.tabs.set(view, tab);
-      nav.append(tab);
-    }
+    const nav = element('nav', { 'aria-label': 'Views' }, ...this.tabs);
     addEventListener('pointerdown', () => this.press(true), true);
     // Shows the effect of the tap at once.
     addEventListener(
@@ -62,7 +57,7 @@ class Page {
 
   private open(view: View): void {
     this.view = view;
-    for (const [name, tab] of this.tabs) tab.ariaCurrent = name === view ? 'page' : null;
+    for (const tab of this.tabs) tab.ariaCurrent = tab.textContent === view ? 'page' : null;
     document.body.dataset.view = view;
     this.show();
     this.main.scrollTop = 0;
@@ -120,10 +115,10 @@ async function start(): Promise<void> {
   page = new Page(session, cautions);
   performance.mark('opened');
   session.track = await kept.all('track');
-  session.position.watch(
-    () => page?.showLive(),
-    (place) => void session.addToTrack(place),
-  );
+  session.position.watch(() => {
+    page?.showLive();
+    void session.trackBoat();
+  });
   page.show();
   setInterval(() => {
     session.replanning.checkLate();

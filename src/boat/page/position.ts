@@ -1,5 +1,3 @@
-import { geodesicInverse } from '../../../shared/geo/index.ts';
-
 /** A place, deg. */
 export interface Degrees {
   readonly lat: number;
@@ -21,21 +19,15 @@ export interface Position extends Degrees {
 const FRESH = 60_000;
 /** Positions less accurate than this, in m, cannot tell one spot from another. */
 const EXACT = 60;
-/** Distance between points of the track, m. */
-const TRACK_STEP = 10;
 
 /** The boat's position: from the phone where that is allowed, otherwise from what was tapped or chosen. */
 export class BoatPosition {
   now: Position | undefined;
   private refusal: string | undefined;
-  private onMove: (position: Position) => void = () => undefined;
-  private tracked: Position | undefined;
+  private onMove: () => void = () => undefined;
 
-  /**
-   * @param onMove Called at every new position, and when the phone refuses.
-   * @param onTrack Called for every point of the track.
-   */
-  watch(onMove: () => void, onTrack: (position: Position) => void): void {
+  /** @param onMove Called at every new position, and when the phone refuses. */
+  watch(onMove: () => void): void {
     this.onMove = onMove;
     if (!('geolocation' in navigator)) {
       this.refusal = 'this browser does not share your position';
@@ -52,10 +44,6 @@ export class BoatPosition {
           source: 'phone',
           ...(coords.heading === null || Number.isNaN(coords.heading) ? {} : { heading: coords.heading }),
         });
-        if (this.now !== undefined && this.isStep(this.now)) {
-          this.tracked = this.now;
-          onTrack(this.now);
-        }
       },
       ({ code }) => {
         this.refusal =
@@ -96,16 +84,7 @@ export class BoatPosition {
 
   private take(position: Position): void {
     this.now = position;
-    this.onMove(position);
-  }
-
-  private isStep(to: Position): boolean {
-    const { tracked } = this;
-    if ((to.exact ?? 0) > EXACT) return false;
-    return (
-      tracked === undefined ||
-      geodesicInverse(tracked.lat, tracked.lon, to.lat, to.lon).distance >= TRACK_STEP
-    );
+    this.onMove();
   }
 }
 

@@ -6,12 +6,15 @@ import { begun, type CurrentPlan, sideOf } from '../current-plan.ts';
 import type { BoatWish, Entry, EntryKind } from '../entries.ts';
 import { DayRecord } from './day-record.ts';
 import { Bottom, type Point } from './ground.ts';
-import type { Degrees, Position } from './position.ts';
+import type { Degrees } from './position.ts';
 import { Replanning } from './replanning.ts';
 import type { SessionStore } from './session-store.ts';
 
 /** Beyond this distance from the stop's boat position, in m, a fish may belong to another spot. */
 const ELSEWHERE = 80;
+
+/** Distance between points of the track, m. */
+const TRACK_STEP = 10;
 
 /** The day's record, with an action for each tap. */
 export class Session extends DayRecord {
@@ -51,10 +54,15 @@ export class Session extends DayRecord {
     return { lat, lon };
   }
 
-  async addToTrack({ lat, lon, time }: Position): Promise<void> {
-    const point = { lat, lon, time };
-    this.track = [...this.track, point];
-    await this.kept.write('track', time, point);
+  /** Adds the phone's position to the track, when it is a step away from the last point. */
+  async trackBoat(): Promise<void> {
+    const place = this.position.exactPlace();
+    if (place?.source !== 'phone') return;
+    const { lat, lon, time } = place;
+    const last = this.track.at(-1);
+    if (last !== undefined && geodesicInverse(last.lat, last.lon, lat, lon).distance < TRACK_STEP) return;
+    this.track = [...this.track, { lat, lon }];
+    await this.kept.write('track', time, { lat, lon, time });
   }
 
   /** The two nearest spots, where a fish may belong to a spot other than the current one; otherwise empty. */

@@ -2,16 +2,13 @@ import { extent } from 'd3-array';
 import { zoomIdentity } from 'd3-zoom';
 import type { FishingSpot, SpotSide } from '../../../shared/day/index.ts';
 import { element } from './dom.ts';
-import type { GroundPaths, Point } from './ground.ts';
+import type { Point } from './ground.ts';
 import { MapSheet } from './map-sheet.ts';
 import type { Session } from './session.ts';
 
 /** Least distance from the center to the edge of the sketch, and margin beyond boat, mark and landing, m. */
 const MIN_REACH = 34;
 const MARGIN = 14;
-
-/** Cache of the ground around spots. */
-const grounds = new Map<string, GroundPaths>();
 
 /** Small plan view of a spot, north up: depths, boat, cast and mark. @param size Length of a side, px. */
 export function planSketch(
@@ -46,9 +43,7 @@ export function planSketch(
   sheet.fillBlank();
   const [mark, boat, landing] = ends.map((end) => sheet.pixels(end));
   if (bottom !== undefined) {
-    const key = `${spot.name} ${side.side}`;
-    const ground = grounds.get(key) ?? bottom.ground({ middle, reach });
-    grounds.set(key, ground);
+    const ground = bottom.ground({ middle, reach });
     sheet.inMeters();
     for (const draw of sheet.groundSteps(ground)) draw();
     sheet.inPixels();
