@@ -40,10 +40,8 @@ export interface ReportInput {
 }
 
 /** What the sections of a page share. */
-export interface PageContext {
-  readonly units: DisplayUnits;
+export interface PageContext extends FigureContext {
   readonly spots: readonly EnrichedWaypoint[];
   /** True when the page has a section for every spot, with its figures. */
   readonly hasSections: boolean;
-  readonly figures: FigureContext;
 }

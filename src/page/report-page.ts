@@ -1,9 +1,8 @@
 import { bySeverity, formatDiagnostic, fromMeters, mergeBySentence } from '../../shared/contract/index.ts';
-import { CAUTIONS, PLAN_CAUTIONS } from '../day/index.ts';
 import { daySection } from './day-section.ts';
 import { figureContext } from './figures.ts';
 import { mapSection } from './map-section.ts';
-import { pageShell } from './page-shell.ts';
+import { cautionList, pageShell } from './page-shell.ts';
 import { readingGuide } from './reading-guide.ts';
 import type { PageContext, ReportInput } from './report-input.ts';
 import { spotList } from './spot-list.ts';
@@ -59,10 +58,9 @@ export function renderPlanPage(input: ReportInput & Required<Pick<ReportInput, '
 }
 
 const pageContext = (input: ReportInput, hasSections: boolean): PageContext => ({
-  units: input.units,
+  ...figureContext(input),
   spots: input.waypoints,
   hasSections,
-  figures: figureContext(input),
 });
 
 const footer = ({ version }: ReportInput): string =>
@@ -86,14 +84,13 @@ function header(input: ReportInput, hasSections: boolean): string {
   const count = hasSections
     ? ` ${waypoints.length} ${waypoints.length === 1 ? 'spot' : 'spots'}, ${planned} with a cast. ${escapeText(levelWords(input))}`
     : '';
-  const texts = plan === undefined ? CAUTIONS : PLAN_CAUTIONS;
   return [
     '<header class="top">',
     `<h1>${escapeText(input.title)}</h1>`,
     `<p class="lead">Plan for ${escapeText(dayWords(input.date))}.${count}</p>`,
     `<nav class="jump" aria-label="On this page">${links.join('')}</nav>`,
     `<details class="cautions"><summary>${CAUTION_SUMMARY}</summary>`,
-    `<ul>${texts.map((text) => `<li>${escapeText(text)}</li>`).join('')}</ul></details>`,
+    `${cautionList(plan)}</details>`,
     '</header>',
   ].join('');
 }

@@ -33,7 +33,7 @@ export function spotSection(
   headLine: string,
   hasManyFiles: boolean,
 ): string {
-  const { units, spots, figures } = context;
+  const { units, spots } = context;
   const spot = spots[at];
   const { fields } = spot;
   const [first] = rankCasts(fields);
@@ -50,13 +50,13 @@ export function spotSection(
     name: spotName(spot),
     lead: `<span class="on-paper">${escapeText(headLine)}</span><p>${escapeText(headline(spot, units))}${hasManyFiles ? `<span class="from"> From ${escapeText(spot.waypoint.file)}.</span>` : ''}</p>`,
     doing: first === undefined ? [] : castLines(first, fields, units),
-    figure: planFigure(spot, figures),
+    figure: planFigure(spot, context),
     beside: '',
     after: [
       noteList(problems, units),
       '<details class="rest"><summary>The ground, side views, next angles</summary>',
       `<div class="ground"><h4>The ground</h4>${factList(spotFacts(spot, units, pluginFields))}${userText(spot)}${notes === '' ? '' : `<h4>Notes</h4>${notes}`}</div>`,
-      sides(spot, figures),
+      sides(spot, context),
       nextAngles(spot, units),
       '</details>',
     ].join(''),
