@@ -46,8 +46,8 @@ export class BoatPlanner {
   /**
    * Plans the rest of the day from the entries and wishes, or the whole day if it has not begun.
    *
-   * @returns The plan, undefined when the day cannot be planned; problems, which say why; and command-line options that make
-   * the same plan from the exported log.
+   * @returns The plan, undefined when the day cannot be planned; problems, which say why; and command-line options that
+   * make the same plan from the exported log.
    */
   replan(entries: readonly Entry[], replanStart: ReplanStart) {
     const options = this.optionsFor(entries, replanStart);

@@ -20,8 +20,8 @@ export interface FigureGrid {
  * Traces the isobath of one depth, interpolating linearly between nodes.
  *
  * @param depth In the unit of the grid's values.
- * @returns The isobath as lines, and as smoothed path data; and the path data of the area at least as deep, whose rings run
- * half a cell outside the grid along its edge.
+ * @returns The isobath as lines, and as smoothed path data; and the path data of the area at least as deep, whose rings
+ * run half a cell outside the grid along its edge.
  */
 export function traceIsobath({ columns, rows, values, toFigure }: FigureGrid, depth: number) {
   const lines: FigurePlace[][] = [];
@@ -53,7 +53,7 @@ interface Run {
   readonly places: FigurePlace[];
 }
 
-/** Splits a ring into pieces of the isobath and pieces along the edge of the grid; a ring of one kind ends where it begins. */
+/** Splits a ring into pieces of the isobath and along the edge of the grid; a ring of one kind ends where it begins. */
 function splitRing(ring: readonly { readonly place: FigurePlace; readonly isEdge: boolean }[]): Run[] {
   const start = ring.findIndex(({ isEdge }, i) => isEdge !== ring.at(i - 1)!.isEdge);
   if (start < 0) return [{ isEdge: ring[0].isEdge, places: [...ring, ring[0]].map(({ place }) => place) }];
@@ -138,8 +138,8 @@ export type IsobathDepths = ReturnType<typeof chooseIsobaths>;
  *
  * @param from m. @param to m, not less than `from`. @param maxTints Maximum number of tints.
  * @param crowd Factor on the maximum number of lines.
- * @returns The step in the user's unit; depths, m, ascending; and the tint of the area deeper than each isobath, from 1 up,
- * for index isobaths, undefined for intermediate ones.
+ * @returns The step in the user's unit; depths, m, ascending; and the tint of the area deeper than each isobath, from 1
+ * up, for index isobaths, undefined for intermediate ones.
  */
 export function chooseIsobaths(from: number, to: number, units: DisplayUnits, maxTints: number, crowd = 1) {
   const [low, high] = [fromMeters(from, units), fromMeters(to, units)];

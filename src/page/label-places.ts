@@ -8,8 +8,8 @@ export type LabelPlace = NonNullable<ReturnType<typeof placeOnLine>>;
  *
  * @param lines In figure units. @param taken Places to avoid. @param clear Minimum distance from them.
  * @param isAllowed Returns true where a label is allowed (inside the frame, on sounded bottom).
- * @returns The place and the rotation of the label, deg, clockwise, (-90, 90], never upside down; undefined when every place
- * on the lines is too close to something.
+ * @returns The place and the rotation of the label, deg, clockwise, (-90, 90], never upside down; undefined when every
+ * place on the lines is too close to something.
  */
 export function placeOnLine(
   lines: readonly (readonly FigurePlace[])[],

@@ -15,7 +15,7 @@ export type PlanView = ReturnType<typeof planView>;
  * A plan view to be drawn: a square area around the mark and all casts of a spot, true to scale, north up.
  *
  * @returns The spot's fields; the places that labels must avoid, to which drawing adds; east and north of the northwest
- * corner relative to the waypoint, m; figure units per meter; the side, m; and the figure place of meters from the waypoint.
+ * corner relative to the waypoint, m; figure units per meter; the side, m; and figure places of meters from the waypoint.
  */
 export function planView({ fields }: EnrichedWaypoint, units: DisplayUnits) {
   const casts = [fields.downslope, fields.upslope, ...(fields.angles ?? [])];

@@ -1,7 +1,7 @@
 import { contours } from 'd3-contour';
 import { clamp } from 'es-toolkit';
 import { type DisplayUnits, fromMeters, toMeters } from '../../../shared/contract/index.ts';
-import { type LocalFrame, localFrame } from '../../../shared/geo/index.ts';
+import { localFrame } from '../../../shared/geo/index.ts';
 import { cutOut, type GroundLattice, localOf, nodeOf } from '../../../shared/lake/index.ts';
 import { NOT_SOUNDED, type PackedDepths } from '../boat-data.ts';
 import { TINTS } from '../colors.ts';
@@ -24,15 +24,13 @@ const LABEL_EVERY = 260;
 
 /** The bottom of a lake, from the packed data of a page. */
 export class Bottom {
-  readonly frame: LocalFrame;
-  private readonly lattice: GroundLattice;
+  readonly lattice: GroundLattice;
   private readonly depth: Float32Array;
   private readonly units: DisplayUnits;
 
   constructor(packed: PackedDepths, units: DisplayUnits) {
     this.units = units;
-    this.frame = localFrame(packed.lat, packed.lon);
-    this.lattice = { ...packed, frame: this.frame };
+    this.lattice = { ...packed, frame: localFrame(packed.lat, packed.lon) };
     this.depth = Float32Array.from(unpackNumbers(packed.depth), (value) =>
       value === NOT_SOUNDED ? Number.NaN : value / 100,
     );
@@ -47,8 +45,8 @@ export class Bottom {
   /**
    * The whole lake, or a part of it, as drawable paths, m east and south of the frame's origin.
    *
-   * @returns The outline of the sounded bottom, what of it is shallower than the first isobath, and each isobath: its depth,
-   * m, the area from it to the next, its line, and places for its labels.
+   * @returns The outline of the sounded bottom, what of it is shallower than the first isobath, and of each isobath its
+   * depth, m, the area from it to the next, its line, and places for its labels.
    */
   ground(around?: Around) {
     const window = windowOf(this.lattice, this.depth, around);

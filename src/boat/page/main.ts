@@ -110,8 +110,10 @@ async function start(): Promise<void> {
   const cautions = document.getElementById('cautions') ?? element('div');
   let page: Page | undefined;
   const show = (): void => page?.show();
-  const kept = await SessionStore.open(data.identity, show);
-  const session = await Session.open(data, kept, show);
+  const kept = new SessionStore(data.identity, show);
+  await kept.open();
+  const session = new Session(data, kept, show);
+  await session.resume();
   page = new Page(session, cautions);
   performance.mark('opened');
   session.track = await kept.all('track');

@@ -10,30 +10,29 @@ type Table = (typeof TABLES)[number];
  */
 export class SessionStore {
   /** Why taps are not being stored; undefined while they are. */
-  problem: string | undefined;
+  problem: string | undefined = 'the phone does not store anything for this page';
   private readonly page: string;
-  private readonly database: IDBPDatabase | undefined;
   private readonly onProblem: () => void;
-
-  private constructor(page: string, database: IDBPDatabase | undefined, onProblem: () => void) {
-    this.page = page;
-    this.database = database;
-    this.onProblem = onProblem;
-    this.problem = database === undefined ? 'the phone does not store anything for this page' : undefined;
-  }
+  private database: IDBPDatabase | undefined;
 
   /** @param onProblem Called when something could not be stored. */
-  static async open(page: string, onProblem: () => void): Promise<SessionStore> {
+  constructor(page: string, onProblem: () => void) {
+    this.page = page;
+    this.onProblem = onProblem;
+  }
+
+  /** Opens the database, if the phone allows it. */
+  async open(): Promise<void> {
     try {
-      const database = await openDB(NAME, 1, {
+      this.database = await openDB(NAME, 1, {
         upgrade: (fresh) => {
           for (const table of TABLES) fresh.createObjectStore(table);
         },
       });
+      this.problem = undefined;
       void navigator.storage?.persist?.();
-      return new SessionStore(page, database, onProblem);
     } catch {
-      return new SessionStore(page, undefined, onProblem);
+      // The problem stays as it is.
     }
   }
 

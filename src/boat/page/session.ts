@@ -26,21 +26,18 @@ export class Session extends DayRecord {
   lastFish: Entry | undefined;
   private readonly frame: LocalFrame;
 
-  private constructor(data: BoatData, kept: SessionStore, show: () => void) {
+  constructor(data: BoatData, kept: SessionStore, show: () => void) {
     super(data, kept, show);
     const { lat, lon } = data.waypoints[0]?.waypoint ?? { lat: 0, lon: 0 };
     this.bottom = data.depths && new Bottom(data.depths, data.units);
-    this.frame = this.bottom?.frame ?? localFrame(lat, lon);
+    this.frame = this.bottom?.lattice.frame ?? localFrame(lat, lon);
   }
 
-  /** Opens the session with what the phone has kept. */
-  static async open(data: BoatData, kept: SessionStore, show: () => void): Promise<Session> {
-    const session = new Session(data, kept, show);
-    await session.resume();
+  override async resume(): Promise<void> {
+    await super.resume();
     // A tap is stored before the day is replanned, so if the battery died in between, the replanning is still to be
     // done.
-    session.replanning.catchUp();
-    return session;
+    this.replanning.catchUp();
   }
 
   /** A place in m east and south, as maps are drawn; below, the inverse. */
