@@ -2,6 +2,7 @@ import { greatest, range } from 'd3-array';
 import type { CastPlan, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import type { SideLetter } from '../../shared/day/index.ts';
 import { depthText, lengthText } from '../../shared/text/index.ts';
+import { HULL, LANDING, MARK } from './figure-root.ts';
 import { bearingSigned } from './figure-words.ts';
 import { uprightTurn } from './label-places.ts';
 import { isInMap, type PlanView } from './plan-frame.ts';
@@ -46,13 +47,6 @@ export const sidesOf = ({ downslope, upslope }: EnrichedWaypoint['fields']): [Si
       ['U', upslope],
     ] as const
   ).flatMap(([letter, plan]) => (plan === undefined ? [] : [[letter, plan]]));
-
-/** Ring and cross of the mark, around its center. */
-export const MARK = 'M-10 0h6M4 0h6M0-10v6M0 4v6M4 0a4 4 0 1 1-8 0a4 4 0 1 1 8 0';
-/** Hull seen from above, bow up. */
-export const HULL = 'M0-11C4.5-6 5 1 4 8H-4C-5 1-4.5-6 0-11Z';
-/** Diamond of a landing. */
-export const LANDING = 'M0-5L5 0L0 5L-5 0Z';
 
 /** Draws a ring and cross at the waypoint, with its depth. */
 export function drawMark({ fields, units, taken, toFigure }: PlanView): string {

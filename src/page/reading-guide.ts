@@ -1,6 +1,6 @@
 import type { DisplayUnits } from '../../shared/contract/index.ts';
 import type { SideLetter } from '../../shared/day/index.ts';
-import { HULL, LANDING, MARK } from './plan-casts.ts';
+import { HULL, LANDING, MARK } from './figure-root.ts';
 
 /** A cast from one side. */
 const castSign = (letter: SideLetter): string =>

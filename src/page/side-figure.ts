@@ -3,8 +3,8 @@ import type { CastPlan, DepthRange, DisplayUnits, EnrichedWaypoint } from '../..
 import type { SideLetter } from '../../shared/day/index.ts';
 import { depthRange, depthText } from '../../shared/text/index.ts';
 import type { FigureContext } from './figure-context.ts';
+import { LANDING } from './figure-root.ts';
 import { describeSide, given, statedBand } from './figure-words.ts';
-import { LANDING } from './plan-casts.ts';
 import { contactSegments } from './profile-runs.ts';
 import {
   deepestOf,
