@@ -64,12 +64,10 @@ export function lakeLayout({ waypoints, survey, plan }: ReportInput) {
     (x - extent.west) * scale,
     (extent.north - y) * scale,
   ];
-  return {
-    ...{ frame, extent, scale, toFigure, shown, ends, farEnds },
-    height: (extent.north - extent.south) * scale,
-    at: (lat: number, lon: number): FigurePlace => toFigure(...frame.toLocal(lat, lon)),
-    far: waypoints.filter((spot) => !shown.includes(spot)),
-  };
+  const at = (lat: number, lon: number): FigurePlace => toFigure(...frame.toLocal(lat, lon));
+  const height = (extent.north - extent.south) * scale;
+  const far = waypoints.filter((spot) => !shown.includes(spot));
+  return { frame, extent, scale, height, toFigure, at, shown, far, ends, farEnds };
 }
 
 /** The box around some places; empty, at the origin, without any. */

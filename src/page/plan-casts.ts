@@ -69,14 +69,12 @@ function drawnCast(letter: SideLetter, plan: CastPlan, { toFigure }: PlanView) {
   const toward: FigurePlace = [landing[0] - boat[0], landing[1] - boat[1]];
   const length = Math.hypot(...toward) || 1;
   const unit: FigurePlace = [toward[0] / length, toward[1] / length];
-  return {
-    ...{ letter, plan, boat, landing, toward, unit },
-    /** Place `along` m from the boat, and `right` figure units to the right of the line. */
-    at(along: number, right = 0): FigurePlace {
-      const share = (along / plan.cast) * length;
-      return [boat[0] + unit[0] * share - unit[1] * right, boat[1] + unit[1] * share + unit[0] * right];
-    },
+  /** Place `along` m from the boat, and `right` figure units to the right of the line. */
+  const at = (along: number, right = 0): FigurePlace => {
+    const share = (along / plan.cast) * length;
+    return [boat[0] + unit[0] * share - unit[1] * right, boat[1] + unit[1] * share + unit[0] * right];
   };
+  return { letter, plan, boat, landing, toward, unit, at };
 }
 
 function drawLines({ letter, plan, boat, landing, at }: DrawnCast): string {
