@@ -89,15 +89,11 @@ function header(input: ReportInput, hasSections: boolean): string {
     `<h1>${escapeText(input.title)}</h1>`,
     `<p class="lead">Plan for ${escapeText(dayWords(input.date))}.${count}</p>`,
     `<nav class="jump" aria-label="On this page">${links.join('')}</nav>`,
-    `<details class="cautions"><summary>${CAUTION_SUMMARY}</summary>`,
+    '<details class="cautions"><summary><b>Not for navigation.</b> Local law first. Life jacket and engine cut-off lanyard on. <u>Before you go</u></summary>',
     `${cautionList(plan)}</details>`,
     '</header>',
   ].join('');
 }
-
-/** Summary of the cautions, above the folded full text. */
-const CAUTION_SUMMARY =
-  '<b>Not for navigation.</b> Local law first. Life jacket and engine cut-off lanyard on. <u>Before you go</u>';
 
 const DAY = new Intl.DateTimeFormat('en-GB', { dateStyle: 'long', timeZone: 'UTC' });
 

@@ -36,8 +36,8 @@ export class MapPicture {
   private readonly bar = new PictureLayer({ class: 'bar' });
   private readonly moved = element('div', { class: 'moved' }, this.ground.shown, this.marks.shown);
   private readonly paths: GroundPaths | undefined;
-  /** Everything drawn is between these, m east and south. */
-  private readonly ends: readonly Point[];
+  /** Everything drawn is between these, m east, and m south. */
+  private readonly ends: readonly (readonly [least: number, greatest: number])[];
   private size: Size = [0, 0];
   private drawn: Drawn | undefined;
   /** The picture being drawn, and the steps left. */
@@ -49,13 +49,7 @@ export class MapPicture {
     this.paths = session.bottom?.ground();
     const places = placesShown(session).map((place) => session.meters(place));
     const points = [...(session.bottom?.corners() ?? []), ...places];
-    const [[left = 0, right = 0], [top = 0, low = 0]] = [0, 1].map((axis) =>
-      extent(points, (point) => point[axis]),
-    );
-    this.ends = [
-      [left, top],
-      [right, low],
-    ];
+    this.ends = [0, 1].map((axis) => extent(points, (point) => point[axis]) as [number, number]);
   }
 
   /** @param size Size of the window, px. */
@@ -88,10 +82,11 @@ export class MapPicture {
     const { view: drawn } = this.drawn!;
     if (drawn.k !== view.k) return isAtRest;
     const boat = this.session.position.now;
-    const places = [...this.ends, ...(boat === undefined ? [] : [this.session.meters(boat)])];
+    const here = boat && this.session.meters(boat);
     return (['x', 'y'] as const).some((side, axis) => {
       const [size, near] = [this.size[axis], NEAR_END * this.size[axis]];
-      const lake = places.map((place) => place[axis] * view.k + view[side]);
+      const shown = here === undefined ? this.ends[axis] : [...this.ends[axis], here[axis]];
+      const lake = shown.map((place) => place * view.k + view[side]);
       const start = view[side] - drawn[side] - AHEAD * size;
       const end = start + this.whole[axis];
       return (start > -near && Math.min(...lake) < start) || (end < size + near && Math.max(...lake) > end);
@@ -161,10 +156,7 @@ export class MapPicture {
       sheet.inPixels();
       const taken = session.planner.spots.flatMap((spot): Point[] => {
         const [x, y] = sheet.pixels(session.meters(spot));
-        return [
-          [x, y],
-          [x, y - 16],
-        ];
+        return [0, 16].map((up) => [x, y - up]);
       });
       if (paths !== undefined) sheet.labelGround(paths, session.data.units, taken);
       labelZones(sheet, session);
