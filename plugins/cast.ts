@@ -79,7 +79,7 @@ export const cast = defineWaypointPlugin({
     const upslope = isPlan(sides.upslope) ? sides.upslope : undefined;
     const plans = [downslope, upslope].filter((plan) => plan !== undefined);
     const said = [
-      ...onFish(planner, band, bottom.depth, options.cast, units),
+      ...onFish(planner, band, bottom.depth, options.cast, units, declination),
       ...onSides(sides, planner, options.cast, units),
       ...plans.flatMap((plan) => [
         ...onCast(plan, grid, planner, units, declination),
@@ -147,8 +147,9 @@ function onFish(
   depth: number,
   cast: number,
   units: DisplayUnits,
+  declination: number | undefined,
 ): Diagnostic[] {
-  if (fish.place === 'moved') return [say['fish-moved'](undefined, fish, depth, units)];
+  if (fish.place === 'moved') return [say['fish-moved'](undefined, fish, depth, units, declination)];
   if (fish.place === 'off-bottom') return [say['fish-off-bottom'](undefined, stated, depth, units)];
   if (fish.place === 'below-bottom') return [say['fish-below-bottom'](undefined, stated, depth, cast, units)];
   return [];

@@ -1,6 +1,13 @@
 export { compareLakes, type LakeComparison } from './compare-lakes.ts';
 export type { LakeArea } from './lake-areas.ts';
-export { type GroundDepths, type GroundLattice, groundOf, lakeBottom, nodeOf } from './lake-bottom.ts';
+export {
+  type GroundDepths,
+  type GroundLattice,
+  groundOf,
+  lakeBottom,
+  localOf,
+  nodeOf,
+} from './lake-bottom.ts';
 export {
   atPlace,
   gridRounds,

@@ -39,6 +39,17 @@ export const groundOf = ({ lat, lon, axis, x0, y0, columns, rows, cell }: LakeBo
   cell,
 });
 
+/** Place of a lattice position from the frame's origin, m. @param x, y In nodes from node (0, 0). */
+export function localOf(
+  { axis, x0, y0, cell }: GroundLattice,
+  x: number,
+  y: number,
+): [east: number, north: number] {
+  const [along, across] = [x0 + x * cell, y0 + y * cell];
+  const [c, s] = [Math.cos(axis), Math.sin(axis)];
+  return [c * along - s * across, s * along + c * across];
+}
+
 /** Lattice position of a geographic place, in nodes from node (0, 0). */
 export function nodeOf(ground: GroundLattice, lat: number, lon: number): [x: number, y: number] {
   const [east, north] = ground.frame.toLocal(lat, lon);

@@ -1,7 +1,7 @@
 import { memoize } from 'es-toolkit/function';
 import { type BottomLine, LINE_KINDS, type LineKind } from '../contract/index.ts';
 import { bilinear } from '../math/index.ts';
-import type { GroundLattice } from './lake-bottom.ts';
+import { type GroundLattice, localOf } from './lake-bottom.ts';
 import { formsOfLake, type LakeForms } from './lake-forms.ts';
 import type { LakeGrid } from './lake-grid.ts';
 import { linePlaceAt } from './line-nodes.ts';
@@ -68,10 +68,5 @@ function smoothPlaces(places: readonly Place[]): Place[] {
 }
 
 /** `[lat, lon]`, deg, of a position in nodes. */
-export function placeOf(grid: GroundLattice, x: number, y: number): [lat: number, lon: number] {
-  const along = grid.x0 + x * grid.cell;
-  const across = grid.y0 + y * grid.cell;
-  const c = Math.cos(grid.axis);
-  const s = Math.sin(grid.axis);
-  return grid.frame.toGeographic(c * along - s * across, s * along + c * across);
-}
+export const placeOf = (grid: GroundLattice, x: number, y: number): [lat: number, lon: number] =>
+  grid.frame.toGeographic(...localOf(grid, x, y));

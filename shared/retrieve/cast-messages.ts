@@ -138,9 +138,18 @@ export const castMessages = {
     /** @param depths Sounded depths within a cast, m. */
     flat: (depths: DepthRange, units: DisplayUnits) =>
       `No deep or shallow side to sit on: within a cast it is ${rangeText(depths, units)}. Cast past the mark from where wind and current suit you; the spot given holds the lure among the fish longest.`,
-    /** The stated depth of the fish differs from that of the mark. @param depth At the mark, m. */
-    'fish-moved': ({ east, north, band }: Fish, depth: number, units: DisplayUnits) =>
-      `Fish at ${rangeText(band, units)}, but the mark is over ${depthText(depth, units)}: planned on the nearest ground at their depth, ${castText(Math.hypot(east, north), units)} away on ${bearingOf(east, north).toFixed(0)} deg true.`,
+    /**
+     * The stated depth of the fish differs from that of the mark.
+     *
+     * @param depth At the mark, m. @param declination deg; absent: a true bearing.
+     */
+    'fish-moved': (
+      { east, north, band }: Fish,
+      depth: number,
+      units: DisplayUnits,
+      declination: number | undefined,
+    ) =>
+      `Fish at ${rangeText(band, units)}, but the mark is over ${depthText(depth, units)}: planned on the nearest ground at their depth, ${castText(Math.hypot(east, north), units)} away on ${bearingText(bearingOf(east, north), 'M', declination)}.`,
     'fish-off-bottom': (band: DepthRange, depth: number, units: DisplayUnits) =>
       `Fish at ${rangeText(band, units)} hang over ${depthText(depth, units)}, and no bottom within a cast comes up to them: run the lure through them, off the bottom.`,
     /** @param declination deg; absent: true bearings. */

@@ -1,5 +1,5 @@
-import type { DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
-import type { DayPlan, DayPlanOptions } from '../../shared/day/index.ts';
+import type { DisplayUnits, EnrichedWaypoint, LakeBottom } from '../../shared/contract/index.ts';
+import type { DayPlan, DayPlanOptions, KnownWater } from '../../shared/day/index.ts';
 
 /** All the data of a boat page. The page never changes it. */
 export interface BoatData {
@@ -22,33 +22,18 @@ export interface BoatData {
   readonly depths?: PackedDepths;
 }
 
-/** Known water with its cells packed. Positions are in m from the frame's origin. */
-export interface PackedWater {
+/** Known water with its cells packed, one byte a cell. */
+export interface PackedWater extends Omit<KnownWater, 'frame' | 'state' | 'limit'> {
+  /** Origin of its frame, deg. */
   readonly lat: number;
   readonly lon: number;
-  readonly size: number;
-  readonly east: number;
-  readonly north: number;
-  readonly columns: number;
-  readonly rows: number;
-  /** One byte a cell. */
   readonly state: string;
   /** Run times between spots and ramp, as `ComputedRuns[]` in packed text, so that the phone need not compute them. */
   readonly runs: string;
 }
 
 /** The lake grid with packed depths in whole centimeters; `NOT_SOUNDED` where there are no soundings. */
-export interface PackedDepths {
-  readonly lat: number;
-  readonly lon: number;
-  /** Direction of the first axis, rad from east toward north. */
-  readonly axis: number;
-  readonly x0: number;
-  readonly y0: number;
-  /** Node spacing, m. */
-  readonly cell: number;
-  readonly columns: number;
-  readonly rows: number;
+export interface PackedDepths extends Omit<LakeBottom, 'depth' | 'lines' | 'areas'> {
   readonly depth: string;
 }
 

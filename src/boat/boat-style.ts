@@ -33,9 +33,8 @@ dd{margin:0 0 4px;font-weight:700}
 .next h1{font-size:26px;margin:4px 0}
 .next .state{display:inline-block;font-size:16px;vertical-align:4px;padding:0 6px;border-radius:5px;background:var(--ink);color:var(--paper)}
 .next .way{font-weight:700;font-size:18px}
-.next .known{color:var(--soft)}
 .next .when{font-size:18px}
-.next .soft{color:var(--soft)}
+.next .known,.next .soft{color:var(--soft)}
 .next .late,.alarm{color:var(--alarm);font-weight:700}
 .taps{display:grid;grid-template-columns:repeat(4,minmax(0,1fr));gap:6px;margin:auto 0 6px;padding-top:4px}
 .taps button{min-height:64px;padding:2px;overflow-wrap:normal}

@@ -2,6 +2,7 @@ import {
   type DayPlan,
   type FishingSpot,
   type PlannedStop,
+  type SideLetter,
   type SpotSide,
   sideLetter,
 } from '../../shared/day/index.ts';
@@ -16,7 +17,7 @@ export interface CurrentPlan {
   readonly here?: PlannedStop;
   readonly since?: number;
   /** A spot chosen to be next in place of the next stop. */
-  readonly target?: { readonly mark: string; readonly side: 'D' | 'U' };
+  readonly target?: { readonly mark: string; readonly side: SideLetter };
   /** What the last plan changed, with the plan before it, until the change is accepted or refused. */
   readonly change?: { readonly text: string; readonly before: Pick<CurrentPlan, 'plan' | 'coming'> };
   /** Start of the plan, s of the day, and the command-line options that make it from the exported log. */
@@ -27,28 +28,18 @@ export interface CurrentPlan {
   readonly problems?: readonly string[];
 }
 
-/** Rules for the length of a stay, s. */
-export interface StayRules {
-  readonly setUp: number;
-  readonly giveUp: number;
-  /** Stay at a stop that is not in the plan. */
-  readonly usualStay: number;
-}
-
-/** When to leave the stop that is being fished, s of the day. */
-export interface LeaveTimes {
-  readonly leave: number;
-  /** Absent when the stop is not in the plan. */
-  readonly latest?: number;
-  /** When to give up if there is no bite before then. */
-  readonly giveUp: number;
-}
-
 /**
- * Current times to leave a stop. One that began late is not fished past its latest minute; one that began early ends
- * early.
+ * Current times to leave a stop, s of the day: when, the latest (absent when the stop is not in the plan), and when to
+ * give up if there is no bite before then. A stop that began late is not fished past its latest minute; one that began
+ * early ends early.
+ *
+ * @param rules Lengths, s; `usualStay` is that at a stop that is not in the plan.
  */
-export function leaveTimes(stop: FishedStop, { here, since }: CurrentPlan, rules: StayRules): LeaveTimes {
+export function leaveTimes(
+  stop: FishedStop,
+  { here, since }: CurrentPlan,
+  rules: Readonly<Record<'setUp' | 'giveUp' | 'usualStay', number>>,
+) {
   const begin = since ?? stop.start;
   const fishing = begin + rules.setUp;
   const latest = here?.latestLeave;
@@ -63,11 +54,11 @@ export const latestArrival = ({ latestLeave, begin, leave }: PlannedStop): numbe
   latestLeave - (leave - begin);
 
 /** The side of a spot with this letter, or the first side if there is none. */
-export const sideOf = (spot: FishingSpot, letter: 'D' | 'U'): SpotSide =>
+export const sideOf = (spot: FishingSpot, letter: SideLetter): SpotSide =>
   spot.sides.find((side) => sideLetter(side) === letter) ?? spot.sides[0];
 
 /** The plan after a stop has begun at a spot: the first upcoming stop there is removed. */
-export function begun(hand: CurrentPlan, mark: string, side: 'D' | 'U', since: number): CurrentPlan {
+export function begun(hand: CurrentPlan, mark: string, side: SideLetter, since: number): CurrentPlan {
   const isOf = ({ spot }: PlannedStop): boolean => spot.marks.includes(mark);
   const at = hand.coming.findIndex((stop) => isOf(stop) && sideLetter(stop.side) === side);
   const found = at < 0 ? hand.coming.findIndex(isOf) : at;

@@ -1,6 +1,8 @@
+import { sort } from 'd3-array';
 import { csvFormatRows } from 'd3-dsv';
+import { countBy } from 'es-toolkit';
 import type { CsvFile } from '../../shared/contract/index.ts';
-import { LOG_COLUMNS } from '../../shared/day/index.ts';
+import { LOG_COLUMNS, type SideLetter } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 
 /** The kind of a tap: a stop begins, a fish, one that got off, another angle, a stop ends, a wish for a spot. */
@@ -19,7 +21,7 @@ export interface Entry {
   readonly time: number;
   /** Name of the spot; below, side of the boat. */
   readonly mark: string;
-  readonly side: 'D' | 'U';
+  readonly side: SideLetter;
   readonly lure?: string;
   /** Word for the size of the fish. */
   readonly size?: string;
@@ -33,26 +35,23 @@ export interface Entry {
 }
 
 /** A stop as fished, derived from its entries. */
-export interface FishedStop {
-  readonly date: string;
-  readonly mark: string;
-  readonly side: 'D' | 'U';
+const beginning = ({ date, mark, side, time, lure = '' }: Entry) => ({
+  date,
+  mark,
+  side,
   /** s of the day; `end` is absent while the stop is being fished. */
-  readonly start: number;
-  readonly end?: number;
-  readonly fish: number;
-  readonly missed: number;
-  readonly sizes: readonly string[];
-  readonly angles: readonly string[];
-  readonly lure: string;
+  start: time,
+  end: undefined as number | undefined,
+  fish: 0,
+  missed: 0,
+  sizes: [] as string[],
+  angles: [] as string[],
+  lure,
   /** Time of the last bite, s of the day; the start if there was none. */
-  readonly lastBite: number;
-}
+  lastBite: time,
+});
 
-type Open = { -readonly [K in keyof FishedStop]: FishedStop[K] };
-
-const byTime = (a: Entry, b: Entry): number =>
-  a.date < b.date ? -1 : a.date > b.date ? 1 : a.time - b.time || a.id - b.id;
+export type FishedStop = Readonly<ReturnType<typeof beginning>>;
 
 /**
  * Stops from entries in any order. A fish or an angle at a place other than the open stop ends that stop and begins a
@@ -63,13 +62,18 @@ const byTime = (a: Entry, b: Entry): number =>
  * @param date Current day; stops of earlier days are closed.
  */
 export function fishedStops(entries: readonly Entry[], date: string): FishedStop[] {
-  const stops: Open[] = [];
-  let open: Open | undefined;
+  const stops: ReturnType<typeof beginning>[] = [];
+  let open: ReturnType<typeof beginning> | undefined;
   const close = (time: number): void => {
     if (open !== undefined) open.end = Math.max(open.start + 60, time);
     open = undefined;
   };
-  for (const entry of entries.toSorted(byTime)) {
+  for (const entry of sort(
+    entries,
+    ({ date }) => date,
+    ({ time }) => time,
+    ({ id }) => id,
+  )) {
     const { kind, mark, side, time } = entry;
     if (kind === 'wish') continue;
     if (open !== undefined && open.date !== entry.date) close(open.lastBite);
@@ -84,37 +88,20 @@ export function fishedStops(entries: readonly Entry[], date: string): FishedStop
     }
     if (kind === 'fish') {
       open.fish++;
-      if (entry.size !== undefined) open.sizes = [...open.sizes, entry.size];
+      if (entry.size !== undefined) open.sizes.push(entry.size);
     }
     if (kind === 'missed') open.missed++;
-    if (kind === 'angle' && entry.angle !== undefined) open.angles = [...open.angles, entry.angle];
-    if (kind !== 'start') open.lastBite = kind === 'angle' ? open.lastBite : time;
+    if (kind === 'fish' || kind === 'missed') open.lastBite = time;
+    if (kind === 'angle' && entry.angle !== undefined) open.angles.push(entry.angle);
     open.lure = entry.lure ?? open.lure;
   }
   if (open !== undefined && open.date !== date) close(open.lastBite);
   return stops;
 }
 
-const beginning = ({ date, mark, side, time, lure }: Entry): Open => ({
-  date,
-  mark,
-  side,
-  start: time,
-  fish: 0,
-  missed: 0,
-  sizes: [],
-  angles: [],
-  lure: lure ?? '',
-  lastBite: time,
-});
-
 /** Current wishes by mark: the last one of each. */
-export function wishesOf(entries: readonly Entry[]): ReadonlyMap<string, BoatWish> {
-  const wishes = new Map<string, BoatWish>();
-  for (const { kind, mark, wish } of entries)
-    if (kind === 'wish' && wish !== undefined) wishes.set(mark, wish);
-  return wishes;
-}
+export const wishesOf = (entries: readonly Entry[]): ReadonlyMap<string, BoatWish> =>
+  new Map(entries.flatMap(({ mark, wish }) => (wish === undefined ? [] : [[mark, wish]])));
 
 /**
  * The log that the planner and `plan --log` read, one row a stop.
@@ -128,8 +115,7 @@ export function logTable(stops: readonly FishedStop[], until: number): CsvFile {
 
 function logRow(stop: FishedStop, until: number): Readonly<Record<string, string>> {
   const end = stop.end ?? Math.max(stop.start + 60, until);
-  const count = new Map<string, number>();
-  for (const size of stop.sizes) count.set(size, (count.get(size) ?? 0) + 1);
+  const sizes = Object.entries(countBy(stop.sizes, (size) => size));
   const notes = [
     ...(stop.end === undefined ? [`still there, counted to ${formatClock(end)}`] : []),
     ...(stop.missed > 0 ? [`${stop.missed} missed`] : []),
@@ -143,7 +129,7 @@ function logRow(stop: FishedStop, until: number): Readonly<Record<string, string
     fish: String(stop.fish),
     side: stop.side,
     lure: stop.lure,
-    size: [...count].map(([size, fish]) => (fish > 1 ? `${fish} ${size}` : size)).join(', '),
+    size: sizes.map(([size, fish]) => (fish > 1 ? `${fish} ${size}` : size)).join(', '),
     note: notes.join('; '),
   };
 }

@@ -1,10 +1,6 @@
 import { createHash } from 'node:crypto';
-import {
-  type EnrichedWaypoint,
-  type FieldValues,
-  INTERNAL_FIELDS,
-  type Survey,
-} from '../../shared/contract/index.ts';
+import { omitBy } from 'es-toolkit';
+import { type EnrichedWaypoint, INTERNAL_FIELDS, type Survey } from '../../shared/contract/index.ts';
 import {
   type DayPlan,
   type DayPlanOptions,
@@ -59,10 +55,11 @@ export function makeBoatData({
 }
 
 /** A mark with only the fields that a table shows. */
-function plainMark({ waypoint, fields }: EnrichedWaypoint): EnrichedWaypoint {
-  const kept = Object.entries(fields).filter(([name]) => !(name in INTERNAL_FIELDS));
-  return { waypoint, fields: Object.fromEntries(kept) as Partial<FieldValues>, diagnostics: [] };
-}
+const plainMark = ({ waypoint, fields }: EnrichedWaypoint): EnrichedWaypoint => ({
+  waypoint,
+  fields: omitBy(fields, (_, name) => name in INTERNAL_FIELDS),
+  diagnostics: [],
+});
 
 function waysOf(
   waypoints: readonly EnrichedWaypoint[],
@@ -74,26 +71,16 @@ function waysOf(
   const { shore } = readWater(options, () => undefined);
   const networks = runNetworks({ waypoints, survey }, options, [ramp, end], shore);
   // One round of the search is enough to compute all runs.
-  if (networks !== undefined) planDay({ waypoints, survey, networks }, { ...options, iterations: 1 }, SILENT);
+  const silent = { report: () => undefined, progress: () => undefined };
+  if (networks !== undefined) planDay({ waypoints, survey, networks }, { ...options, iterations: 1 }, silent);
   return networks;
 }
 
-const SILENT = { report: () => undefined, progress: () => undefined };
-
 function packWater(networks: RunNetworks | undefined): PackedWater | undefined {
   if (networks === undefined) return undefined;
-  const { frame, size, east, north, columns, rows, state } = networks.water;
-  return {
-    lat: frame.lat,
-    lon: frame.lon,
-    size,
-    east,
-    north,
-    columns,
-    rows,
-    state: pack(state),
-    runs: packText(toText(networks.computed())),
-  };
+  const { frame, state, ...grid } = networks.water;
+  const runs = packText(toText(networks.computed()));
+  return { lat: frame.lat, lon: frame.lon, ...grid, state: pack(state), runs };
 }
 
 function packDepths(grid: LakeGrid | undefined): PackedDepths | undefined {
@@ -106,15 +93,6 @@ function packDepths(grid: LakeGrid | undefined): PackedDepths | undefined {
     const value = depth[Math.floor(node / columns) * step * grid.columns + (node % columns) * step];
     return Number.isNaN(value) ? NOT_SOUNDED : Math.min(32_767, Math.round(value * 100));
   });
-  return {
-    lat: frame.lat,
-    lon: frame.lon,
-    axis,
-    x0,
-    y0,
-    cell: cell * step,
-    columns,
-    rows,
-    depth: packNumbers(centimeters),
-  };
+  const lattice = { axis, x0, y0, cell: cell * step, columns, rows };
+  return { lat: frame.lat, lon: frame.lon, ...lattice, depth: packNumbers(centimeters) };
 }

@@ -1,3 +1,5 @@
+import { greatest } from 'd3-array';
+import { difference, uniq } from 'es-toolkit';
 import type { DisplayUnits } from '../../shared/contract/index.ts';
 import { type DayPlan, type PlannedStop, patternCountText, stopName } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
@@ -19,8 +21,6 @@ export function changeText(
   const old = before.map(stopName);
   const now = after.stops.map(stopName);
   if (old.join('|') === now.join('|')) return undefined;
-  const out = old.filter((name) => !now.includes(name));
-  const fresh = now.filter((name) => !old.includes(name));
   const still = inBoth(old, now);
   const up = now.filter(
     (name) => old.includes(name) && !still.has(name) && now.indexOf(name) < old.indexOf(name),
@@ -29,12 +29,11 @@ export function changeText(
   const parts = [
     first === undefined ? 'No stop fits anymore' : `Next ${stopName(first)} at ${formatClock(first.arrive)}`,
     ...named('earlier', up),
-    ...named('new', fresh),
-    ...named('out', out),
+    ...named('new', difference(now, old)),
+    ...named('out', difference(old, now)),
   ];
-  const lesson = after.pattern
-    .filter(({ odds, hits }) => odds > LESSON && hits > 0)
-    .sort((a, b) => b.odds - a.odds)[0];
+  const lessons = after.pattern.filter(({ odds, hits }) => odds > LESSON && hits > 0);
+  const lesson = greatest(lessons, ({ odds }) => odds);
   return `${parts.join('; ')}.${lesson === undefined ? '' : ` ${patternCountText(lesson, units)}.`}`;
 }
 
@@ -43,20 +42,17 @@ function inBoth(old: readonly string[], now: readonly string[]): ReadonlySet<str
   const best: string[][] = [];
   now.forEach((name, at) => {
     const place = old.indexOf(name);
-    const longest = best
-      .slice(0, at)
-      .filter((run) => run.length === 0 || old.indexOf(run[run.length - 1]) < place)
-      .sort((a, b) => b.length - a.length)[0];
-    best.push(place < 0 ? [] : [...(longest ?? []), name]);
+    const runs = best.slice(0, at).filter((run) => run.length === 0 || old.indexOf(run.at(-1)!) < place);
+    best.push(place < 0 ? [] : [...(greatest(runs, ({ length }) => length) ?? []), name]);
   });
-  return new Set(best.sort((a, b) => b.length - a.length)[0]);
+  return new Set(greatest(best, ({ length }) => length));
 }
 
 /** Least factor on the odds that makes a pattern worth a line. */
 const LESSON = 1.1;
 
 function named(word: string, stops: readonly string[]): string[] {
-  const names = [...new Set(stops)];
+  const names = uniq(stops);
   if (names.length === 0) return [];
   const more = names.length > NAMED ? ` and ${names.length - NAMED} more` : '';
   return [`${word}: ${names.slice(0, NAMED).join(', ')}${more}`];

@@ -1,7 +1,5 @@
-import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
-import { CAUTIONS, PLAN_CAUTIONS } from '../day/index.ts';
-import { escapeText } from '../page/index.ts';
+import { cautionList, digest, escapeText } from '../page/index.ts';
 import { packedFile } from '../program-files.ts';
 import { type BoatData, toText } from './boat-data.ts';
 import { BOAT_STYLE } from './boat-style.ts';
@@ -14,15 +12,8 @@ import { BOAT_STYLE } from './boat-style.ts';
  */
 export function renderBoatPage(data: BoatData): string {
   const script = packedText('boat-page.js');
-  const policy = [
-    "default-src 'none'",
-    `script-src '${hashOf(script)}'`,
-    `style-src '${hashOf(BOAT_STYLE)}'`,
-    "base-uri 'none'",
-    "form-action 'none'",
-  ].join('; ');
+  const policy = `default-src 'none'; script-src ${digest(script)}; style-src ${digest(BOAT_STYLE)}; base-uri 'none'; form-action 'none'`;
   const title = `${data.title} ${data.date}`;
-  const cautions = data.plan === undefined ? CAUTIONS : PLAN_CAUTIONS;
   return [
     '<!doctype html>',
     '<html lang="en"><head><meta charset="utf-8">',
@@ -30,7 +21,7 @@ export function renderBoatPage(data: BoatData): string {
     '<meta name="viewport" content="width=device-width,initial-scale=1,viewport-fit=cover">',
     `<title>${escapeText(title)}</title><style>${BOAT_STYLE}</style></head><body>`,
     `<main><h1>${escapeText(title)}</h1><p>This page needs a browser that runs its script.</p>`,
-    `<div id="cautions" class="cautions"><h2>Not for navigation</h2><ul>${cautions.map((text) => `<li>${escapeText(text)}</li>`).join('')}</ul><p>downslope ${escapeText(data.version)}. The page draws no course to steer and gives no alarm.</p></div></main>`,
+    `<div id="cautions" class="cautions"><h2>Not for navigation</h2>${cautionList(data.plan)}<p>downslope ${escapeText(data.version)}. The page draws no course to steer and gives no alarm.</p></div></main>`,
     `<script type="application/json" id="boat-data">${inScript(toText(data))}</script>`,
     `<script>${script}</script>`,
     `<template id="licenses"><pre>${escapeText(packedText('boat-page-licenses.txt'))}</pre></template>`,
@@ -40,8 +31,6 @@ export function renderBoatPage(data: BoatData): string {
 }
 
 const packedText = (name: string): string => readFileSync(packedFile(name), 'utf8').trim();
-
-const hashOf = (text: string): string => `sha256-${createHash('sha256').update(text).digest('base64')}`;
 
 /** Escapes JSON so that an HTML parser cannot find an end tag in it. */
 const inScript = (json: string): string => json.replaceAll('<', '\\u003c');

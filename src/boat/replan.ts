@@ -1,11 +1,8 @@
 import type { Diagnostic } from '../../shared/contract/index.ts';
 import {
   type ComputedRuns,
-  type DayPlan,
   type DayPlanOptions,
   type FishingSpot,
-  type LeftOut,
-  LOG_COLUMNS,
   lakeSpots,
   planDay,
   RunNetworks,
@@ -22,36 +19,23 @@ import { unpack, unpackText } from './pack.ts';
  */
 const ROUNDS = 200;
 
-/** Where and when the replanned part of the day begins. */
+/** Where, deg, and when, s of the day, the replanned part of the day begins. */
 export interface ReplanStart {
   readonly date: string;
-  /** s of the day. */
   readonly now: number;
-  /** deg. */
   readonly at: { readonly lat: number; readonly lon: number };
-}
-
-export interface Replan {
-  /** Undefined when the day cannot be planned; `problems` says why. */
-  readonly plan?: DayPlan;
-  readonly problems: readonly string[];
-  /** Command-line options that make the same plan from the exported log. */
-  readonly command: string;
 }
 
 /** The planner of a page. The lake is unpacked only once, and computed runs are kept. */
 export class BoatPlanner {
   readonly spots: readonly FishingSpot[];
-  readonly leftOut: readonly LeftOut[];
   private readonly data: BoatData;
   private readonly networks: RunNetworks | undefined;
 
   constructor(data: BoatData) {
     this.data = data;
     this.networks = unpackNetworks(data);
-    const { spots, leftOut } = lakeSpots(data.waypoints, data.options, () => undefined);
-    this.spots = spots;
-    this.leftOut = leftOut;
+    this.spots = lakeSpots(data.waypoints, data.options, () => undefined).spots;
   }
 
   /** The spot that a mark belongs to; undefined when there is none. */
@@ -59,16 +43,21 @@ export class BoatPlanner {
     return this.spots.find(({ marks }) => marks.includes(mark));
   }
 
-  /** Plans the rest of the day from the entries and wishes, or the whole day if it has not begun. */
-  replan(entries: readonly Entry[], replanStart: ReplanStart): Replan {
+  /**
+   * Plans the rest of the day from the entries and wishes, or the whole day if it has not begun.
+   *
+   * @returns The plan, undefined when the day cannot be planned; problems, which say why; and command-line options that
+   * make the same plan from the exported log.
+   */
+  replan(entries: readonly Entry[], replanStart: ReplanStart) {
     const options = this.optionsFor(entries, replanStart);
     const problems: string[] = [];
     const report = ({ severity, message }: Diagnostic): void => {
       if (severity !== 'note') problems.push(message);
     };
-    const survey = { count: 0, lat: NONE, lon: NONE, shallowest: NO_DEPTHS };
     const talk = { report, progress: () => undefined };
-    const plan = planDay({ waypoints: this.data.waypoints, survey, networks: this.networks }, options, talk);
+    const { waypoints } = this.data;
+    const plan = planDay({ waypoints, survey: NO_SURVEY, networks: this.networks }, options, talk);
     return { plan, problems, command: commandText(options) };
   }
 
@@ -76,7 +65,7 @@ export class BoatPlanner {
     const { options } = this.data;
     const wishes = wishesOf(entries);
     const isUnderWay = now > (parseClock(options.start) ?? 0) || entries.some(({ kind }) => kind !== 'wish');
-    const rows = logTable(fishedStops(entries, date), now).rows;
+    const log = logTable(fishedStops(entries, date), now);
     return {
       ...options,
       date,
@@ -84,14 +73,9 @@ export class BoatPlanner {
       must: this.marksWished('must', options.must, wishes),
       skip: this.marksWished('skip', options.skip, wishes),
       last: [...wishes].findLast(([, wish]) => wish === 'last')?.[0] ?? options.last,
-      ...(isUnderWay
-        ? { now: formatClock(now), at: `${at.lat.toFixed(6)},${at.lon.toFixed(6)}` }
-        : { now: undefined }),
-      log: {
-        file: 'boat log',
-        header: LOG_COLUMNS,
-        rows: [...(options.log?.rows ?? []), ...rows],
-      },
+      now: isUnderWay ? formatClock(now) : undefined,
+      at: isUnderWay ? `${at.lat.toFixed(6)},${at.lon.toFixed(6)}` : options.at,
+      log: { ...log, rows: [...(options.log?.rows ?? []), ...log.rows] },
     };
   }
 
@@ -109,7 +93,7 @@ export class BoatPlanner {
 }
 
 const NONE = new Float64Array(0);
-const NO_DEPTHS = new Float32Array(0);
+const NO_SURVEY = { count: 0, lat: NONE, lon: NONE, shallowest: new Float32Array(0) };
 
 function unpackNetworks({ water }: BoatData): RunNetworks | undefined {
   if (water === undefined) return undefined;

@@ -1,9 +1,9 @@
+import { mean, range, sum } from 'd3-array';
 import type { DepthGrid, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import { localFrame } from '../../shared/geo/index.ts';
 import { bilinear } from '../../shared/math/index.ts';
+import { type FigureContext, type NearSounding, soundingsNear } from './figure-context.ts';
 import { bearingWords, spotName } from './figure-words.ts';
-import { type NearSounding, soundingsNear } from './near-soundings.ts';
-import type { FigureContext } from './plan-figure.ts';
 import {
   deepestOf,
   drawAxes,
@@ -29,7 +29,7 @@ const STEP = 2;
 export function bottomFigure(spot: EnrichedWaypoint, context: FigureContext): string {
   const { bottom } = spot.fields;
   const frame = localFrame(spot.waypoint.lat, spot.waypoint.lon);
-  const near = soundingsNear(context.survey, context.index, frame, REACH * 1.2);
+  const near = soundingsNear(context, frame, REACH * 1.2);
   const along = bottom?.gradient === undefined ? longAxis(near) : unit(bottom.gradient);
   // With a single pass only the soundings are shown; the model adds nothing to them.
   const line = sampleLine(bottom?.gradient === undefined ? undefined : bottom.grid, along);
@@ -38,7 +38,10 @@ export function bottomFigure(spot: EnrichedWaypoint, context: FigureContext): st
       ...sounding,
       distance: sounding.east * along[0] + sounding.north * along[1],
     }))
-    .filter((sounding) => Math.abs(sounding.distance) <= REACH && offLine(sounding, along) <= BESIDE);
+    .filter(
+      ({ distance, east, north }) =>
+        Math.abs(distance) <= REACH && Math.abs(east * along[1] - north * along[0]) <= BESIDE,
+    );
   const deepest = Math.max(deepestOf(line), ...dots.map((dot) => dot.depth));
   const right = `right is ${bearingWords((Math.atan2(along[0], along[1]) * 180) / Math.PI, spot.fields.declination)}`;
   const what =
@@ -88,46 +91,38 @@ function emptySection(spot: EnrichedWaypoint, context: FigureContext): string {
   return sectionFigure(content, { name: 'side-empty', label, isStandalone: context.isStandalone });
 }
 
-const unit = ([east, north]: readonly [number, number]): readonly [number, number] => {
+type Direction = readonly [east: number, north: number];
+
+const unit = ([east, north]: Direction): Direction => {
   const length = Math.hypot(east, north);
   return length === 0 ? [0, 1] : [east / length, north / length];
 };
 
 /** Direction in which the soundings spread most: the major axis of their scatter, as a unit vector. */
-function longAxis(near: readonly NearSounding[]): readonly [number, number] {
-  const count = near.length;
-  const meanEast = near.reduce((sum, { east }) => sum + east, 0) / count;
-  const meanNorth = near.reduce((sum, { north }) => sum + north, 0) / count;
-  let [ee, en, nn] = [0, 0, 0];
-  for (const { east, north } of near) {
-    ee += (east - meanEast) ** 2;
-    en += (east - meanEast) * (north - meanNorth);
-    nn += (north - meanNorth) ** 2;
-  }
+function longAxis(near: readonly NearSounding[]): Direction {
+  const [middleEast, middleNorth] = [mean(near, ({ east }) => east)!, mean(near, ({ north }) => north)!];
+  const ee = sum(near, ({ east }) => (east - middleEast) ** 2);
+  const en = sum(near, ({ east, north }) => (east - middleEast) * (north - middleNorth));
+  const nn = sum(near, ({ north }) => (north - middleNorth) ** 2);
   if (!(ee + nn > 0)) return [0, 1];
   const turn = Math.atan2(2 * en, ee - nn) / 2;
   return [Math.cos(turn), Math.sin(turn)];
 }
 
-const offLine = ({ east, north }: NearSounding, [ux, uy]: readonly [number, number]): number =>
-  Math.abs(east * uy - north * ux);
-
 /** The modeled bottom along a line through the mark; NaN where nobody sounded. */
-function sampleLine(grid: DepthGrid | undefined, [ux, uy]: readonly [number, number]): SectionLine {
-  if (grid === undefined) return { distance: [], bottom: [], bottomSd: [] };
+function sampleLine(grid: DepthGrid | undefined, [ux, uy]: Direction): SectionLine {
+  if (grid === undefined) return { distance: NONE, bottom: NONE, bottomSd: NONE };
   const { size, cellSize, supported } = grid;
   const half = (size - 1) / 2;
-  const distance = Float64Array.from({ length: (2 * REACH) / STEP + 1 }, (_, i) => -REACH + i * STEP);
-  const sample = (values: ArrayLike<number>) => {
-    const known = Float64Array.from(values, (value, k) => (supported[k] === 0 ? Number.NaN : value));
+  const lattice = { columns: size, rows: size };
+  const distance = Float64Array.from(range(-REACH, REACH + STEP, STEP));
+  const sample = (values: Float64Array) => {
+    const known = values.map((value, k) => (supported[k] === 0 ? Number.NaN : value));
     return distance.map((along) =>
-      bilinear(
-        { columns: size, rows: size },
-        known,
-        (along * ux) / cellSize + half,
-        (along * uy) / cellSize + half,
-      ),
+      bilinear(lattice, known, (along * ux) / cellSize + half, (along * uy) / cellSize + half),
     );
   };
   return { distance, bottom: sample(grid.depth), bottomSd: sample(grid.sd) };
 }
+
+const NONE = new Float64Array(0);

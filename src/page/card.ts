@@ -2,8 +2,8 @@ import type { CastPlan, DepthRange, DisplayUnits, EnrichedWaypoint } from '../..
 import { type PlannedStop, sideLetter } from '../../shared/day/index.ts';
 import { depthRange, depthText, lengthText, sideName } from '../../shared/text/index.ts';
 import { boatText, castText } from '../day/index.ts';
-import type { Fact } from './facts.ts';
-import { bearingWords, statedBand } from './figure-words.ts';
+import { type Fact, known } from './facts.ts';
+import { bearingWords, NBSP, statedBand } from './figure-words.ts';
 import { escapeText } from './svg.ts';
 
 /**
@@ -55,49 +55,46 @@ export const factList = (facts: readonly Fact[]): string =>
     ? ''
     : `<dl>${facts.map(([term, text]) => `<dt>${escapeText(term)}</dt><dd>${escapeText(text)}</dd>`).join('')}</dl>`;
 
-/** Keeps a number and its unit on one line. */
-const NBSP = '\u00a0';
-
-/** Instructions for one cast, in the order of doing. */
-export function castLines(plan: CastPlan, fields: EnrichedWaypoint['fields'], units: DisplayUnits): Fact[] {
-  const bottom =
-    plan.contactDepths === undefined
-      ? plan.isSuspended
-        ? '; lure off the bottom'
-        : ''
-      : `; lure on bottom ${depthRange(...plan.contactDepths, units, NBSP, '\u2013')}`;
-  return [
-    ['Sit in', `${depthText(plan.boat.depth, units, NBSP)}, ${sideName(plan, fields)}`],
-    [
-      'Cast',
-      `${bearingWords(plan.bearing, fields.declination)}, ${lengthText(plan.cast, units, NBSP)}, to ${depthText(plan.landing.depth, units, NBSP)}`,
-    ],
-    ['Lure', `${plan.lure}, gets to ${depthText(plan.lureDepth, units, NBSP)}`],
-    ...fishLine(fields, units, bottom),
-  ];
-}
-
-/** Depths of the fish if stated, else the depth at the mark. */
-function fishLine(fields: EnrichedWaypoint['fields'], units: DisplayUnits, bottom: string): Fact[] {
-  const band = statedBand(fields);
-  if (band !== undefined) return [['Fish', `${bandWords(band, units)}${bottom}`]];
-  if (fields.depth === undefined) return [];
-  return [['Fish', `at the mark, ${depthText(fields.mark_depth ?? fields.depth, units, NBSP)}${bottom}`]];
-}
-
 const bandWords = ({ top, bottom }: DepthRange, units: DisplayUnits): string =>
   depthRange(top, bottom, units, NBSP, '\u2013');
+
+/** Instructions for one cast, in the order of doing; the depths of the fish if stated, else the depth at the mark. */
+export function castLines(plan: CastPlan, fields: EnrichedWaypoint['fields'], units: DisplayUnits): Fact[] {
+  const depth = (meters: number): string => depthText(meters, units, NBSP);
+  const [top, bottom] = plan.contactDepths ?? [];
+  const suspended = plan.isSuspended ? '; lure off the bottom' : '';
+  const contact =
+    top === undefined || bottom === undefined
+      ? suspended
+      : `; lure on bottom ${bandWords({ top, bottom }, units)}`;
+  const band = statedBand(fields);
+  const mark = fields.mark_depth ?? fields.depth;
+  const fish =
+    band !== undefined
+      ? bandWords(band, units)
+      : fields.depth === undefined
+        ? undefined
+        : `at the mark, ${depth(mark!)}`;
+  return known([
+    ['Sit in', `${depth(plan.boat.depth)}, ${sideName(plan, fields)}`],
+    [
+      'Cast',
+      `${bearingWords(plan.bearing, fields.declination)}, ${lengthText(plan.cast, units, NBSP)}, to ${depth(plan.landing.depth)}`,
+    ],
+    ['Lure', `${plan.lure}, gets to ${depth(plan.lureDepth)}`],
+    ['Fish', fish && `${fish}${contact}`],
+  ]);
+}
 
 /** Instructions for a stop known only from the enriched file. */
 export function stopLines(stop: PlannedStop, units: DisplayUnits): Fact[] {
   const side = sideLetter(stop.side) === 'D' ? 'deep side' : 'shallow side';
   const { lure, fish } = stop.spot;
   const boat = boatText(stop, units);
-  const cast = castText(stop, units);
-  return [
-    ['Sit in', boat === '' ? side : `${boat}, ${side}`] as const,
-    ['Cast', cast] as const,
-    ['Lure', lure ?? ''] as const,
-    ['Fish', fish === undefined ? '' : bandWords(fish, units)] as const,
-  ].filter(([, text]) => text !== '');
+  return known([
+    ['Sit in', boat === '' ? side : `${boat}, ${side}`],
+    ['Cast', castText(stop, units)],
+    ['Lure', lure],
+    ['Fish', fish && bandWords(fish, units)],
+  ]);
 }

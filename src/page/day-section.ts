@@ -1,5 +1,9 @@
-import { type EnrichedWaypoint, METERS_PER_SECOND_PER } from '../../shared/contract/index.ts';
-import { type DayPlan, type PlannedStop, sideLetter } from '../../shared/day/index.ts';
+import {
+  type DisplayUnits,
+  type EnrichedWaypoint,
+  METERS_PER_SECOND_PER,
+} from '../../shared/contract/index.ts';
+import { type DayPlan, type PlannedStop, type Run, sideLetter } from '../../shared/day/index.ts';
 import { distanceText, formatClock, sideName } from '../../shared/text/index.ts';
 import {
   declinationOf,
@@ -41,18 +45,13 @@ export function daySection(plan: DayPlan, context: PageContext): string {
 const timesText = ({ start, from, back, checkIn, stops, hasWater }: DayPlan): string =>
   `${formatClock(start)} from the ${from.name === 'ramp' ? 'ramp' : 'boat'}, back ${formatClock(back)} for the check-in at ${formatClock(checkIn)}: ${stops.length} stops.${hasWater ? '' : ' No soundings were given: all runs are estimates.'}`;
 
-/** `45 mph` or `72 km/h`. */
-const speedText = (speed: number, units: PageContext['units']): string =>
-  units === 'ft'
-    ? `${Math.round(speed / METERS_PER_SECOND_PER.mph)} mph`
-    : `${Math.round(speed / METERS_PER_SECOND_PER.kmh)} km/h`;
-
 function stopCard(plan: DayPlan, at: number, context: PageContext): string {
   const stop = plan.stops[at];
   const { units } = context;
   const side = sideLetter(stop.side);
+  const field = side === 'D' ? 'downslope' : 'upslope';
   const spot = spotOf(stop, context);
-  const cast = spot?.fields[side === 'D' ? 'downslope' : 'upslope'];
+  const cast = spot?.fields[field];
   const isKnown = spot !== undefined && cast !== undefined;
   const wait = waitText(stop);
   const doing = isKnown ? castLines(cast, spot.fields, units) : stopLines(stop, units);
@@ -70,11 +69,9 @@ function stopCard(plan: DayPlan, at: number, context: PageContext): string {
     name: `${stop.spot.name} ${side}`,
     lead: `<p>${lead.join(', ')}<span class="unseen">, ${escapeText(place)}</span></p>`,
     doing,
-    figure: isKnown ? planFigure(spot, context.figures) : '',
-    beside: isKnown
-      ? `<figure>${sideFigure(spot, side === 'D' ? 'downslope' : 'upslope', context.figures)}</figure>`
-      : '',
-    after: afterStop(stop, declinationOf(plan), context),
+    figure: isKnown ? planFigure(spot, context) : '',
+    beside: isKnown ? `<figure>${sideFigure(spot, field, context)}</figure>` : '',
+    after: afterStop(stop, plan, context),
     previous: at > 0 ? `stop-${at}` : undefined,
     next: at < plan.stops.length - 1 ? `stop-${at + 2}` : undefined,
     up: { id: 'map', words: 'map' },
@@ -101,15 +98,9 @@ function spotOf(
   });
 }
 
-function afterStop(
-  stop: PlannedStop,
-  declination: number | undefined,
-  { units, hasSections, spots }: PageContext,
-): string {
+function afterStop(stop: PlannedStop, plan: DayPlan, { units, hasSections, spots }: PageContext): string {
   const others = [0, 1].map((at) => fallbackText(stop, at)).filter((text) => text !== '');
   const instead = others.length === 0 ? 'then the next stop or the ramp' : `then ${others.join(', or ')}`;
-  const legs = legsText(stop.run, declination, units);
-  const way = `${distanceText(stop.run.distance, units)}${legs === '' ? ', no line' : `: ${legs}`}`;
   const why = [
     stop.spot.structure ?? '',
     stop.spot.marks.length > 1 ? `marks ${stop.spot.marks.join(', ')}` : '',
@@ -123,17 +114,21 @@ function afterStop(
   return [
     `<p class="then">Give up after ${minutesOf(stop.giveUp)} min without a bite: ${escapeText(instead)}.</p>`,
     `<details><summary>Fish ${percentText(stop)}, run here ${escapeText(plusMinus(runText(stop.run)))}; why</summary>`,
-    `<p>${escapeText(way)}. ${escapeText(why.join('; '))}. This side rests until ${formatClock(stop.restUntil)}.${link}</p></details>`,
+    `<p>${escapeText(wayText(stop.run, plan, units))}. ${escapeText(why.join('; '))}. This side rests until ${formatClock(stop.restUntil)}.${link}</p></details>`,
     '<p class="log on-paper">fish ____ min ____</p>',
   ].join('');
 }
 
 const plusMinus = (text: string): string => text.replace('+-', '\u00b1');
 
-function homeText(plan: DayPlan, { units }: PageContext): string {
-  const legs = legsText(plan.home, declinationOf(plan), units);
-  return `Then to ${plan.end.name}: ${plusMinus(runText(plan.home))}, there at ${formatClock(plan.back)}, at the latest ${formatClock(plan.latestBack)}. ${distanceText(plan.home.distance, units)}${legs === '' ? ', no line' : `: ${legs}`}.`;
+/** Length of a run, and its legs if it has a line. */
+function wayText(run: Run, plan: DayPlan, units: DisplayUnits): string {
+  const legs = legsText(run, declinationOf(plan), units);
+  return `${distanceText(run.distance, units)}${legs === '' ? ', no line' : `: ${legs}`}`;
 }
+
+const homeText = (plan: DayPlan, { units }: PageContext): string =>
+  `Then to ${plan.end.name}: ${plusMinus(runText(plan.home))}, there at ${formatClock(plan.back)}, at the latest ${formatClock(plan.latestBack)}. ${wayText(plan.home, plan, units)}.`;
 
 function folded(title: string, items: readonly string[]): string {
   if (items.length === 0) return '';
@@ -141,4 +136,4 @@ function folded(title: string, items: readonly string[]): string {
 }
 
 const readingText = (plan: DayPlan, { units }: PageContext): string =>
-  `Runs are at ${speedText(plan.speed, units)}. D is the boat on the deep side, U on the shallow side or, on a top, in deep water across from D. Leave by is the last moment to leave with the rest of the plan still possible. Run times are given with one standard deviation. Water that your sonar did not cover is called not sounded: the line is cut there, and the time is that of a straight line plus an allowance. Fish is the chance of at least one; chances, weights and rest are a model with stated assumptions, not a measurement; ${minutesOf(plan.checkIn - plan.latestBack)} min are kept in reserve before the check-in.`;
+  `Runs are at ${Math.round(plan.speed / METERS_PER_SECOND_PER[units === 'ft' ? 'mph' : 'kmh'])} ${units === 'ft' ? 'mph' : 'km/h'}. D is the boat on the deep side, U on the shallow side or, on a top, in deep water across from D. Leave by is the last moment to leave with the rest of the plan still possible. Run times are given with one standard deviation. Water that your sonar did not cover is called not sounded: the line is cut there, and the time is that of a straight line plus an allowance. Fish is the chance of at least one; chances, weights and rest are a model with stated assumptions, not a measurement; ${minutesOf(plan.checkIn - plan.latestBack)} min are kept in reserve before the check-in.`;

@@ -17,13 +17,14 @@ import {
   percentOf,
   proposalIn,
 } from '../../shared/text/index.ts';
-import { bearingWords, sentence } from './figure-words.ts';
+import { bearingWords, given, NBSP, sentence } from './figure-words.ts';
 
 /** One line of a list of facts, as plain text. */
 export type Fact = readonly [term: string, text: string];
 
-/** Keeps a number and its unit on one line. */
-const NBSP = '\u00a0';
+/** The facts that are known: those with a text. */
+export const known = (facts: readonly (readonly [term: string, text: string | undefined])[]): Fact[] =>
+  facts.flatMap(([term, text = '']) => (text === '' ? [] : [[term, text] as const]));
 
 type Fields = EnrichedWaypoint['fields'];
 
@@ -35,14 +36,16 @@ export function spotFacts(
   units: DisplayUnits,
   pluginFields: Readonly<Record<string, FieldDefinition>> = {},
 ): Fact[] {
-  return [
+  return known([
     ['Structure', structureWords(fields, units)],
     ['Depth', depthWords(fields, units)],
     ['Slope', slopeWords(fields)],
     ['Fish', fishWords(fields, units)],
     ['Soundings', soundingWords(fields, units)],
-    ...pluginFacts(fields, units, pluginFields),
-  ];
+    ...Object.entries(pluginFields).map(
+      ([name, definition]) => [name, pluginValue(fields[name], definition, units)] as const,
+    ),
+  ]);
 }
 
 /** Depth with its 95 % bounds, and what the passes may have missed. */
@@ -89,8 +92,7 @@ export function headline({ fields, waypoint }: EnrichedWaypoint, units: DisplayU
   if (fields.depth !== undefined) parts.push(`mark in ${depthWithSd(fields.depth, undefined, units)}`);
   // A slope smaller than its standard deviation is left out of the summary; the list of facts gives both.
   if (fields.slope !== undefined && !(Number(fields.slope_sd) >= fields.slope)) {
-    const toward =
-      fields.aspect === undefined ? '' : ` toward ${bearingWords(fields.aspect, fields.declination)}`;
+    const toward = given(fields.aspect, (aspect) => ` toward ${bearingWords(aspect, fields.declination)}`);
     parts.push(`falling ${fields.slope.toFixed(0)}\u00b0${toward}`);
   }
   const gap = STATUS_HEADLINES[fields.status ?? ''];
@@ -121,22 +123,17 @@ const percent = (share: number): string => `${percentOf(share)} %`;
 
 function structureWords(fields: Fields, units: DisplayUnits): string {
   if (fields.structure === undefined) return STRUCTURE_GAPS[fields.status ?? 'no-data'] ?? 'Not known.';
-  const runnerUp =
-    fields.structure_runner_up === undefined ? '' : `; if not, ${kindOf(fields.structure_runner_up)}`;
+  const { structure_reason: reason, structure_part: part, lake_place: place } = fields;
   // When the reason gives the width of the structure, the size is not repeated.
-  const isSized = fields.structure_size === undefined || (fields.structure_reason ?? '').includes('across');
-  const size = isSized
-    ? ''
-    : ` About ${lengthText(Number(fields.structure_size), units, NBSP)} across its shorter side.`;
-  const part = fields.structure_part === undefined ? '' : ` The mark is on its ${fields.structure_part}.`;
-  const reason =
-    fields.structure_reason === undefined ? '' : ` ${endStop(sentence(fields.structure_reason))}`;
+  const size = reason?.includes('across') ? undefined : fields.structure_size;
   // When a line of the lake is near the mark, its description replaces the less specific part.
-  const place =
-    fields.lake_place === undefined
-      ? part
-      : ` The mark is ${endStop(fields.lake_place.replaceAll(/(\d) (ft|m)\b/g, `$1${NBSP}$2`))}`;
-  return `${sentence(structureGuess(fields))}${runnerUp}.${size}${place}${reason}`;
+  const where = place?.replaceAll(/(\d) (ft|m)\b/g, `$1${NBSP}$2`) ?? (part && `on its ${part}`);
+  return [
+    `${sentence(structureGuess(fields))}${given(fields.structure_runner_up, (word) => `; if not, ${kindOf(word)}`)}.`,
+    given(size, (meters) => ` About ${lengthText(meters, units, NBSP)} across its shorter side.`),
+    given(where, (words) => ` The mark is ${endStop(words)}`),
+    given(reason, (words) => ` ${endStop(sentence(words))}`),
+  ].join('');
 }
 
 const STRUCTURE_GAPS: Readonly<Record<string, string>> = {
@@ -156,12 +153,12 @@ function slopeWords(fields: Fields): string {
       ? 'Unknown: one pass shows the slope along it, not across.'
       : 'Unknown: too few soundings on both sides of the mark.';
   }
-  const slope = `${fields.slope.toFixed(1)}\u00b0${fields.slope_sd === undefined ? '' : ` \u00b1 ${fields.slope_sd.toFixed(1)}\u00b0`}`;
+  const slope = `${fields.slope.toFixed(1)}\u00b0${given(fields.slope_sd, (sd) => ` \u00b1 ${sd.toFixed(1)}\u00b0`)}`;
   if (fields.aspect === undefined) {
     const why = fields.slope < LEVEL ? 'too flat' : 'too uncertain';
     return `${slope}: ${why} to tell which way it falls.`;
   }
-  const sd = fields.aspect_sd === undefined ? '' : ` \u00b1 ${fields.aspect_sd.toFixed(0)}\u00b0`;
+  const sd = given(fields.aspect_sd, (deviation) => ` \u00b1 ${deviation.toFixed(0)}\u00b0`);
   return `${slope}, falling toward ${bothBearings(fields.aspect, fields.declination)}${sd}.`;
 }
 
@@ -175,10 +172,10 @@ function bothBearings(bearing: number, declination: number | undefined): string 
 function fishWords(fields: Fields, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source, fish_note: read } = fields;
   if (top === undefined || bottom === undefined) return 'No depth known to plan on.';
-  const mark =
-    fields.mark_depth === undefined
-      ? ''
-      : ` The mark itself says ${depthWithSd(fields.mark_depth, undefined, units)}.`;
+  const mark = given(
+    fields.mark_depth,
+    (depth) => ` The mark itself says ${depthWithSd(depth, undefined, units)}.`,
+  );
   if (read !== undefined) return `${read}${mark}`;
   return source === 'depth'
     ? `At the mark.${mark}`
@@ -192,44 +189,41 @@ function soundingWords(fields: Fields, units: DisplayUnits): string {
   return `${count} behind this, passes about ${lengthText(fields.pass_spacing, units, NBSP)} apart.`;
 }
 
-function pluginFacts(
-  fields: Fields,
-  units: DisplayUnits,
-  own: Readonly<Record<string, FieldDefinition>>,
-): Fact[] {
-  return Object.entries(own).flatMap(([name, definition]) => {
-    const value = fields[name];
-    return value === undefined ? [] : [[name, pluginValue(value, definition, units)] as const];
-  });
-}
-
 function pluginValue(value: unknown, definition: FieldDefinition, units: DisplayUnits): string {
-  if (typeof value !== 'number') return String(value);
+  if (typeof value !== 'number') return String(value ?? '');
   if (definition.unit === 'm')
     return `${fromMeters(value, units).toFixed(definition.decimals ?? 1)}${NBSP}${units}`;
   return `${value.toFixed(definition.decimals ?? 2)}${definition.unit === 'deg' ? '\u00b0' : ''}`;
 }
 
 /** Instructions for one side: where to sit, where to cast, with which lure, and what the lure does. */
-export function castFacts(plan: CastPlan, fields: Partial<FieldValues>, units: DisplayUnits): Fact[] {
-  return [
-    ['Sit in', depthWithSd(plan.boat.depth, plan.boat.depthSd, units)],
-    ['Boat at', `${plan.boat.lat.toFixed(5)}, ${plan.boat.lon.toFixed(5)}`],
-    ['Cast', `${bothBearings(plan.bearing, fields.declination)}, ${lengthText(plan.cast, units, NBSP)}`],
-    ['Lands in', depthWithSd(plan.landing.depth, plan.landing.depthSd, units)],
+export function castFacts(
+  plan: CastPlan,
+  { declination }: Partial<FieldValues>,
+  units: DisplayUnits,
+): Fact[] {
+  const { boat, landing, equalBearing, deeper, wind } = plan;
+  const length = (meters: number): string => lengthText(meters, units, NBSP);
+  return known([
+    ['Sit in', depthWithSd(boat.depth, boat.depthSd, units)],
+    ['Boat at', `${boat.lat.toFixed(5)}, ${boat.lon.toFixed(5)}`],
+    ['Cast', `${bothBearings(plan.bearing, declination)}, ${length(plan.cast)}`],
+    ['Lands in', depthWithSd(landing.depth, landing.depthSd, units)],
     ['Lure', `${plan.lure}, reaches ${depthWithSd(plan.lureDepth, undefined, units)} on this cast`],
     [plan.isSuspended ? 'Off bottom' : 'On bottom', contactWords(plan, units)],
-    ...equalFact(plan, fields.declination),
-    ...deeperFact(plan, units),
-    ...(plan.wind === undefined ? [] : [['Wind', WIND_WORDS[plan.wind]] as const]),
-  ];
-}
-
-/** Another side that is equally good as far as the soundings show. */
-function equalFact({ equalBearing }: CastPlan, declination: number | undefined): Fact[] {
-  if (equalBearing === undefined) return [];
-  const toward = bothBearings(equalBearing, declination);
-  return [['As good', `casting ${toward}: take the side that wind and boats leave you`]];
+    [
+      'As good',
+      equalBearing === undefined
+        ? undefined
+        : `casting ${bothBearings(equalBearing, declination)}: take the side that wind and boats leave you`,
+    ],
+    [
+      'Or deeper',
+      deeper &&
+        `${deeper.lure}: ${length(deeper.contact)} on bottom, ${length(deeper.fishContact)} among the fish, but it digs in and snags more`,
+    ],
+    ['Wind', wind && WIND_WORDS[wind]],
+  ]);
 }
 
 const WIND_WORDS = {
@@ -237,15 +231,6 @@ const WIND_WORDS = {
   across: 'across the cast',
   with: 'behind the cast',
 } as const;
-
-/** The next deeper lure, if any: more bottom contact, more snags. */
-function deeperFact({ deeper }: CastPlan, units: DisplayUnits): Fact[] {
-  if (deeper === undefined) return [];
-  const gain =
-    `${lengthText(deeper.contact, units, NBSP)} on bottom, ${lengthText(deeper.fishContact, units, NBSP)} among the fish,` +
-    ' but it digs in and snags more';
-  return [['Or deeper', `${deeper.lure}: ${gain}`]];
-}
 
 /** Expected bottom contact in words: `21 of 48 yd, in 11\u201319 ft; 12 \u00b1 3 yd of it among the fish`. */
 export function contactWords(plan: CastPlan, units: DisplayUnits): string {

@@ -19,6 +19,13 @@ export interface FigureRoot {
 /** Margin around a figure in a separate file, figure units. */
 const MARGIN = 12;
 
+/** Ring and cross of the mark, around its center. */
+export const MARK = 'M-10 0h6M4 0h6M0-10v6M0 4v6M4 0a4 4 0 1 1-8 0a4 4 0 1 1 8 0';
+/** Hull seen from above, bow up. */
+export const HULL = 'M0-11C4.5-6 5 1 4 8H-4C-5 1-4.5-6 0-11Z';
+/** Diamond of a landing. */
+export const LANDING = 'M0-5L5 0L0 5L-5 0Z';
+
 /** Markup of an arrow to the north, around its center. */
 export const NORTH_ARROW =
   '<circle class="paper" r="16"/><path d="M0-12L4 5L0 2L-4 5Z"/><text class="mid bold" y="15">N</text>';

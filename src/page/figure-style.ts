@@ -40,8 +40,8 @@ ${everyTint((k) => `.fig .t${k}{fill:var(--t${k})}`)}
 .fig .snd{fill:none;stroke:var(--ink);stroke-opacity:.55;stroke-width:1.5;stroke-linecap:round}
 .fig .D{--side:var(--deep)}
 .fig .U{--side:var(--shoal)}
-.fig .cast{fill:none;stroke:var(--side);stroke-width:1.5}
-.fig .U .cast{stroke-dasharray:5 3}
+.fig .cast,.fig .lure{fill:none;stroke:var(--side);stroke-width:1.5}
+.fig .U .cast,.fig .U .lure{stroke-dasharray:5 3}
 .fig .rail{fill:none;stroke:var(--side);stroke-width:4}
 .fig .own{fill:none;stroke:var(--side);stroke-width:1;stroke-dasharray:1.5 2.5}
 .fig .boat{fill:var(--side);stroke:var(--side);stroke-width:1.3}
@@ -58,8 +58,6 @@ ${everyTint((k) => `.fig .t${k}{fill:var(--t${k})}`)}
 .fig .sd{fill:var(--ink);fill-opacity:.13;stroke:var(--soft);stroke-width:.6;stroke-dasharray:2 2}
 .fig .water{stroke:var(--soft);stroke-width:1.2;fill:none}
 .fig .grid{stroke:var(--line);stroke-width:.6;fill:none}
-.fig .lure{fill:none;stroke:var(--side);stroke-width:1.5}
-.fig .U .lure{stroke-dasharray:5 3}
 .fig .touch{fill:none;stroke:var(--side);stroke-width:4.5;stroke-linecap:round}
 .fig .fish{fill:var(--fish)}
 .fig .edge{stroke:var(--fish);stroke-width:.9;stroke-dasharray:6 2 1 2}

@@ -1,11 +1,30 @@
+import { upperFirst } from 'es-toolkit';
 import type { CastPlan, DepthRange, DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
-import { bearingDigits, depthRange, depthText, lengthText, sideName } from '../../shared/text/index.ts';
+import {
+  bearingDigits,
+  bearingText,
+  depthRange,
+  depthText,
+  lengthText,
+  sideName,
+} from '../../shared/text/index.ts';
+
+/** Keeps a number and its unit on one line. */
+export const NBSP = '\u00a0';
+
+/** Text about a value; empty when there is none. */
+export const given = <T>(value: T | undefined, text: (value: T) => string): string =>
+  value === undefined ? '' : text(value);
 
 /** Bearing in words: `214\u00b0 magnetic`, or true when no declination is known. */
 export function bearingWords(bearing: number, declination: number | undefined): string {
   if (declination === undefined) return `${bearingDigits(bearing)}\u00b0 true`;
   return `${bearingDigits(bearing - declination)}\u00b0 magnetic`;
 }
+
+/** Bearing as a number with its north: `214\u00b0M`, or `221\u00b0T` when no declination is known. */
+export const bearingSigned = (bearing: number, declination: number | undefined): string =>
+  bearingText(bearing, 'M', declination).replace(/.$/, '\u00b0$&');
 
 /** Display name of a spot; a waypoint without a name is identified by its position in the input. */
 export const spotName = ({ waypoint }: EnrichedWaypoint): string =>
@@ -56,4 +75,4 @@ function castWords(plan: CastPlan, units: DisplayUnits, declination: number | un
   );
 }
 
-export const sentence = (text: string): string => (text === '' ? '' : text[0].toUpperCase() + text.slice(1));
+export const sentence = upperFirst;

@@ -1,16 +1,14 @@
 import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { bottomFigure } from './bottom-figure.ts';
+import type { FigureContext } from './figure-context.ts';
 import { lakeMap } from './lake-map.ts';
-import { type FigureContext, planFigure } from './plan-figure.ts';
+import { planFigure } from './plan-figure.ts';
 import type { ReportInput } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
 
 /** File name of the whole-lake map among the figures of `--svg`. */
 export const OVERVIEW = 'overview.svg';
-
-export type { FigureContext };
-export { bottomFigure, planFigure, sideFigure };
 
 export const figureContext = ({ units, survey }: ReportInput): FigureContext => ({
   units,

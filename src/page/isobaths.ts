@@ -1,6 +1,8 @@
+import { max, min, range } from 'd3-array';
 import { contours } from 'd3-contour';
 import { type CurveFactory, curveCatmullRom, curveLinear, line } from 'd3-shape';
 import { type DisplayUnits, fromMeters, toMeters } from '../../shared/contract/index.ts';
+import { cutOut } from '../../shared/lake/index.ts';
 import { type PathWriter, pathWriter } from './path-writer.ts';
 import { type FigurePlace, short, simplify, svgElement } from './svg.ts';
 
@@ -9,71 +11,57 @@ export interface FigureGrid {
   readonly columns: number;
   readonly rows: number;
   /** NaN where there is no value. */
-  readonly values: ArrayLike<number>;
+  readonly values: Float32Array | Float64Array;
   /** Figure place of a node; fractional columns and rows are allowed. */
   toFigure(column: number, row: number): FigurePlace;
 }
 
-/** The area at least as deep as a threshold, in figure units. */
-export interface IsobathArea {
-  /** Closed rings; pieces along the edge of the grid run half a cell outside it. */
-  readonly rings: readonly FigurePlace[][];
-  /** The isobath itself: the rings without their pieces along the edge. */
-  readonly lines: readonly FigurePlace[][];
-  /** Path data of the closed rings, smoothed along the isobath. */
-  readonly path: string;
-  /** Path data of `lines`, smoothed. */
-  readonly linePath: string;
-}
-
 /**
- * Traces the isobath of one depth, interpolating linearly between nodes. @param depth In the unit of the grid's
- * values.
+ * Traces the isobath of one depth, interpolating linearly between nodes.
+ *
+ * @param depth In the unit of the grid's values.
+ * @returns The isobath as lines, and as smoothed path data; and the path data of the area at least as deep, whose rings
+ * run half a cell outside the grid along its edge.
  */
-export function traceIsobath(grid: FigureGrid, depth: number): IsobathArea {
-  const { columns, rows } = grid;
-  const shape = contours()
-    .size([columns, rows])
-    .contour(grid.values as number[], depth);
-  const isEdge = ([x, y]: number[]) => x <= 0 || y <= 0 || x >= columns || y >= rows;
-  const rings: FigurePlace[][] = [];
+export function traceIsobath({ columns, rows, values, toFigure }: FigureGrid, depth: number) {
   const lines: FigurePlace[][] = [];
   const areas = pathWriter();
   const open = pathWriter();
+  const shape = contours()
+    .size([columns, rows])
+    .contour(values as never, depth);
   for (const ring of shape.coordinates.flat()) {
-    // In d3-contour's coordinates, node n is at n + 0.5.
-    const nodes = ring.slice(0, -1);
-    const places = nodes.map(([x, y]) => grid.toFigure(x - 0.5, y - 0.5));
-    const edge = nodes.map(isEdge);
-    rings.push(places);
-    const runs = splitRing(places, edge);
-    for (const run of runs) {
-      if (run.isEdge || run.places.length < 2) continue;
-      const piece = run.isClosed ? [...run.places, run.places[0]] : run.places;
-      lines.push(piece);
-      drawCurve(piece, curveCatmullRom, open);
+    const runs = splitRing(
+      ring.slice(0, -1).map(([x, y]) => ({
+        // In d3-contour's coordinates, node n is at n + 0.5.
+        place: toFigure(x - 0.5, y - 0.5),
+        isEdge: x <= 0 || y <= 0 || x >= columns || y >= rows,
+      })),
+    );
+    for (const { isEdge, places } of runs) {
+      if (isEdge || places.length < 2) continue;
+      lines.push(places);
+      drawCurve(places, curveCatmullRom, open);
     }
     drawRing(runs, areas);
   }
-  return { rings, lines, path: areas.text(), linePath: open.text() };
+  return { lines, path: areas.text(), linePath: open.text() };
 }
 
 interface Run {
   readonly isEdge: boolean;
   readonly places: FigurePlace[];
-  readonly isClosed: boolean;
 }
 
-/** Splits a ring into pieces of the isobath and pieces along the edge of the grid. */
-function splitRing(places: readonly FigurePlace[], edge: readonly boolean[]): Run[] {
-  const start = edge.findIndex((isEdge, i) => isEdge !== edge[(i + edge.length - 1) % edge.length]);
-  if (start < 0) return [{ isEdge: edge[0], places: [...places], isClosed: true }];
+/** Splits a ring into pieces of the isobath and along the edge of the grid; a ring of one kind ends where it begins. */
+function splitRing(ring: readonly { readonly place: FigurePlace; readonly isEdge: boolean }[]): Run[] {
+  const start = ring.findIndex(({ isEdge }, i) => isEdge !== ring.at(i - 1)!.isEdge);
+  if (start < 0) return [{ isEdge: ring[0].isEdge, places: [...ring, ring[0]].map(({ place }) => place) }];
   const runs: Run[] = [];
-  for (let i = 0; i < places.length; i += 1) {
-    const at = (start + i) % places.length;
+  for (const { place, isEdge } of [...ring.slice(start), ...ring.slice(0, start)]) {
     const last = runs.at(-1);
-    if (last !== undefined && last.isEdge === edge[at]) last.places.push(places[at]);
-    else runs.push({ isEdge: edge[at], places: [places[at]], isClosed: false });
+    if (last?.isEdge === isEdge) last.places.push(place);
+    else runs.push({ isEdge, places: [place] });
   }
   return runs;
 }
@@ -84,10 +72,8 @@ function drawRing(runs: readonly Run[], writer: PathWriter): void {
   const first: PathWriter = { ...writer, closePath: () => undefined };
   // Later pieces continue from the end of the previous one.
   const later: PathWriter = { ...first, moveTo: writer.lineTo };
-  runs.forEach((run, i) => {
-    const places = run.isClosed ? [...run.places, run.places[0]] : run.places;
-    drawCurve(places, run.isEdge ? curveLinear : curveCatmullRom, i === 0 ? first : later);
-  });
+  for (const [i, { isEdge, places }] of runs.entries())
+    drawCurve(places, isEdge ? curveLinear : curveCatmullRom, i === 0 ? first : later);
   writer.closePath();
 }
 
@@ -97,27 +83,17 @@ function drawRing(runs: readonly Run[], writer: PathWriter): void {
  * @param isShown Returns true for a figure place on the map.
  */
 export function cropGrid(grid: FigureGrid, isShown: (place: FigurePlace) => boolean): FigureGrid {
-  let [left, right, low, high] = [grid.columns, -1, grid.rows, -1];
-  for (let row = 0; row < grid.rows; row += 1) {
-    for (let column = 0; column < grid.columns; column += 1) {
-      if (!isShown(grid.toFigure(column, row))) continue;
-      [left, right] = [Math.min(left, column), Math.max(right, column)];
-      [low, high] = [Math.min(low, row), Math.max(high, row)];
-    }
-  }
-  if (right < 0) return grid;
-  [left, low] = [Math.max(0, left - 2), Math.max(0, low - 2)];
-  [right, high] = [Math.min(grid.columns - 1, right + 2), Math.min(grid.rows - 1, high + 2)];
-  const columns = right - left + 1;
-  const rows = high - low + 1;
-  const values = Float64Array.from(
-    { length: columns * rows },
-    (_, k) => grid.values[(low + Math.floor(k / columns)) * grid.columns + left + (k % columns)],
-  );
+  const nodes = range(grid.columns * grid.rows).map((k) => [k % grid.columns, Math.floor(k / grid.columns)]);
+  const shown = nodes.filter(([column, row]) => isShown(grid.toFigure(column, row)));
+  if (shown.length === 0) return grid;
+  const [left, low] = [0, 1].map((axis) => Math.max(0, min(shown, (node) => node[axis])! - 2));
+  const right = Math.min(grid.columns - 1, max(shown, ([column]) => column)! + 2);
+  const high = Math.min(grid.rows - 1, max(shown, ([, row]) => row)! + 2);
+  const [columns, rows] = [right - left + 1, high - low + 1];
   return {
     columns,
     rows,
-    values,
+    values: cutOut(grid.values, grid.columns, left, low, columns, rows),
     toFigure: (column, row) => grid.toFigure(column + left, row + low),
   };
 }
@@ -143,48 +119,18 @@ export function soundedAt(grid: FigureGrid): (place: FigurePlace) => boolean {
 const THIN = 0.25;
 
 function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer: PathWriter): void {
-  line<FigurePlace>()
-    .x((place) => place[0])
-    .y((place) => place[1])
+  line()
     .curve(factory)
-    .context(writer as never)(simplify(places, THIN));
+    .context(writer as never)(simplify(places, THIN) as never);
 }
 
-/**
- * Steps between isobaths in the user's unit, each with the maximum number of lines. The finest steps are close to
- * the standard deviation of the depths, so they are used only for nearly level bottom.
- */
-const INTERVALS: Readonly<Record<DisplayUnits, readonly (readonly [step: number, most: number])[]>> = {
-  ft: [
-    [1, 6],
-    [2, 13],
-    [5, 13],
-    [10, 13],
-    [20, 13],
-    [50, 13],
-  ],
-  m: [
-    [0.25, 6],
-    [0.5, 13],
-    [1, 13],
-    [2, 13],
-    [5, 13],
-    [10, 13],
-    [20, 13],
-  ],
-};
+/** Steps between isobaths in the user's unit, and the maximum number of lines. */
+const STEPS = { ft: [1, 2, 5, 10, 20, 50], m: [0.25, 0.5, 1, 2, 5, 10, 20] } as const;
+const MOST = 13;
+/** The finest steps are close to the standard deviation of the depths, so they are used only for nearly level bottom. */
+const MOST_FINEST = 6;
 
-/** Depths of isobaths over a range of depths, and the step between them. */
-export interface IsobathDepths {
-  /** Step, in the user's unit. */
-  readonly interval: number;
-  /** m, ascending. */
-  readonly depths: readonly number[];
-  /**
-   * Tint of the area deeper than each isobath, from 1 up, for index isobaths; undefined for intermediate ones.
-   */
-  readonly tints: readonly (number | undefined)[];
-}
+export type IsobathDepths = ReturnType<typeof chooseIsobaths>;
 
 /**
  * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint or, when
@@ -192,21 +138,15 @@ export interface IsobathDepths {
  *
  * @param from m. @param to m, not less than `from`. @param maxTints Maximum number of tints.
  * @param crowd Factor on the maximum number of lines.
+ * @returns The step in the user's unit; depths, m, ascending; and the tint of the area deeper than each isobath, from 1
+ * up, for index isobaths, undefined for intermediate ones.
  */
-export function chooseIsobaths(
-  from: number,
-  to: number,
-  units: DisplayUnits,
-  maxTints: number,
-  crowd = 1,
-): IsobathDepths {
-  const low = fromMeters(from, units);
-  const high = fromMeters(to, units);
-  const steps = INTERVALS[units];
-  const [interval] =
-    steps.find(([step, most]) => (high - low) / step <= most * crowd) ?? steps[steps.length - 1];
-  const numbers: number[] = [];
-  for (let k = Math.ceil(low / interval); k * interval <= high; k += 1) if (k > 0) numbers.push(k);
+export function chooseIsobaths(from: number, to: number, units: DisplayUnits, maxTints: number, crowd = 1) {
+  const [low, high] = [fromMeters(from, units), fromMeters(to, units)];
+  const steps = STEPS[units];
+  const interval =
+    steps.find((step, i) => (high - low) / step <= (i === 0 ? MOST_FINEST : MOST) * crowd) ?? steps.at(-1)!;
+  const numbers = range(Math.max(1, Math.ceil(low / interval)), Math.floor(high / interval) + 1);
   let every = 1;
   while (numbers.filter((k) => k % every === 0).length > maxTints - 1) every += 1;
   let tint = 0;
@@ -218,11 +158,14 @@ export function chooseIsobaths(
 }
 
 /**
- * Path of the area at or deeper than an isobath, filled when a tint begins there, with its depth in `data-depth`.
+ * The areas at or deeper than each isobath, filled where a tint begins, with their depths in `data-depth`; and the
+ * lines of each isobath.
  */
-export const isobathPath = (path: string, depth: number, tint: number | undefined): string =>
-  svgElement('path', {
-    class: tint === undefined ? undefined : `t${tint}`,
-    d: path,
-    'data-depth': short(depth, 3),
+export function drawIsobaths(grid: FigureGrid, { depths, tints }: IsobathDepths) {
+  const traced = depths.map((depth) => traceIsobath(grid, depth));
+  const areas = traced.map(({ path }, i) => {
+    const tint = tints[i] === undefined ? undefined : `t${tints[i]}`;
+    return path === '' ? '' : svgElement('path', { class: tint, d: path, 'data-depth': short(depths[i], 3) });
   });
+  return { markup: `<g class="iso">${areas.join('')}</g>`, lines: traced.map(({ lines }) => lines) };
+}

@@ -1,26 +1,23 @@
+import { pairs, sum } from 'd3-array';
 import { distanceToNearest, type FigurePlace } from './svg.ts';
 
-/** Position and rotation of a label on a line. */
-export interface LabelPlace {
-  readonly place: FigurePlace;
-  /** deg, clockwise, (-90, 90]: never upside down. */
-  readonly turn: number;
-}
+export type LabelPlace = NonNullable<ReturnType<typeof placeOnLine>>;
 
 /**
  * The place on a set of lines that is farthest from everything already drawn, for a label set into the line.
  *
  * @param lines In figure units. @param taken Places to avoid. @param clear Minimum distance from them.
  * @param isAllowed Returns true where a label is allowed (inside the frame, on sounded bottom).
- * @returns Undefined when every place on the lines is too close to something.
+ * @returns The place and the rotation of the label, deg, clockwise, (-90, 90], never upside down; undefined when every
+ * place on the lines is too close to something.
  */
 export function placeOnLine(
   lines: readonly (readonly FigurePlace[])[],
   taken: readonly FigurePlace[],
   clear: number,
   isAllowed: (place: FigurePlace) => boolean,
-): LabelPlace | undefined {
-  let best: LabelPlace | undefined;
+) {
+  let best: { readonly place: FigurePlace; readonly turn: number } | undefined;
   let bestRoom = clear;
   for (const line of lines) {
     if (lengthOf(line) < clear) continue;
@@ -41,26 +38,19 @@ export function placeOnLine(
   return best;
 }
 
-function lengthOf(line: readonly FigurePlace[]): number {
-  let length = 0;
-  for (let i = 1; i < line.length; i += 1) {
-    length += Math.hypot(line[i][0] - line[i - 1][0], line[i][1] - line[i - 1][1]);
-  }
-  return length;
-}
+const apart = ([x0, y0]: FigurePlace, [x1, y1]: FigurePlace): number => Math.hypot(x1 - x0, y1 - y0);
+
+const lengthOf = (line: readonly FigurePlace[]): number => sum(pairs(line, apart));
 
 /** Chord divided by path length of the piece around a place, 0 to 1. */
 function straightness(line: readonly FigurePlace[], i: number): number {
   const piece = line.slice(Math.max(0, i - 2), i + 3);
-  const [first, last] = [piece[0], piece[piece.length - 1]];
   const length = lengthOf(piece);
-  return length === 0 ? 0 : Math.hypot(last[0] - first[0], last[1] - first[1]) / length;
+  return length === 0 ? 0 : apart(piece[0], piece.at(-1)!) / length;
 }
 
-function turnAt(line: readonly FigurePlace[], i: number): number {
-  const [before, after] = [line[Math.max(0, i - 1)], line[Math.min(line.length - 1, i + 1)]];
-  return uprightTurn((Math.atan2(after[1] - before[1], after[0] - before[0]) * 180) / Math.PI);
-}
+const turnAt = (line: readonly FigurePlace[], i: number): number =>
+  uprightTurn((Math.atan2(line[i + 1][1] - line[i - 1][1], line[i + 1][0] - line[i - 1][0]) * 180) / Math.PI);
 
 /** Rotation that keeps text upright, deg, (-90, 90]. @param degrees Any direction, clockwise in the figure. */
 export function uprightTurn(degrees: number): number {

@@ -1,105 +1,81 @@
+import { cross, extent, mean, range } from 'd3-array';
 import type { DisplayUnits } from '../../shared/contract/index.ts';
-import type { LocalFrame } from '../../shared/geo/index.ts';
-import type { LakeGrid } from '../../shared/lake/index.ts';
+import { type LakeGrid, placeOf } from '../../shared/lake/index.ts';
 import { depthNumber } from '../../shared/text/index.ts';
 import { FIGURE_TINTS } from './figure-style.ts';
 import {
   chooseIsobaths,
+  drawIsobaths,
   type FigureGrid,
   type IsobathDepths,
-  isobathPath,
   soundedAt,
   traceIsobath,
 } from './isobaths.ts';
 import { placeOnLine } from './label-places.ts';
 import { type LakeLayout, MAP_WIDTH } from './lake-layout.ts';
 import { type MapLabels, ZOOM_LEVELS } from './map-labels.ts';
-import { type DepthsOnGrid, overviewGrid } from './overview-grid.ts';
+import { overviewGrid } from './overview-grid.ts';
 import type { ReportInput } from './report-input.ts';
-import { type FigurePlace, pair, short } from './svg.ts';
+import { type FigurePlace, moved, pair, short } from './svg.ts';
 
-/** Depths of the whole lake on figure grids. */
-interface Ground {
-  /** Depth, m; extends slightly beyond the sounded area so that isobaths reach its edge. */
-  readonly depth: FigureGrid;
-  /** 1 in the sounded area, else 0. */
-  readonly sounded: FigureGrid;
-}
-
-/** The bottom as drawn on the map. */
-export interface LakeGround {
-  readonly markup: string;
-  readonly labels: string;
-  readonly isobaths: IsobathDepths;
-  /** Least and greatest depth shown, m. */
-  readonly depths: readonly [number, number];
-}
-
-/** Draws tints, isobaths and blank unsounded water; isobath labels avoid everything already placed. */
-export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: MapLabels): LakeGround {
+/**
+ * Draws tints, isobaths and blank unsounded water; isobath labels avoid everything already placed.
+ *
+ * @returns The markup, the labels above it, the isobaths, and the least and the greatest depth shown, m.
+ */
+export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: MapLabels) {
   const { depth, sounded } = groundOf(input, layout);
-  const shown = Array.from(depth.values)
-    .filter((value, k) => sounded.values[k] === 1 && Number.isFinite(value))
-    .sort((a, b) => a - b);
+  const [least = 0, greatest = 0] = extent(depth.values.filter((_, k) => sounded.values[k] === 1));
   // Between the last soundings and the shore, the model may rise above the water.
-  const depths = [Math.max(0, shown[0] ?? 0), Math.max(0, shown[shown.length - 1] ?? 0)] as const;
+  const depths = [Math.max(0, least), Math.max(0, greatest)] as const;
   const isobaths = chooseIsobaths(...depths, input.units, FIGURE_TINTS, 0.9);
-  const traced = isobaths.depths.map((each) => traceIsobath(depth, each));
-  const areas = traced.map(({ path }, i) =>
-    path === '' ? '' : isobathPath(path, isobaths.depths[i], isobaths.tints[i]),
-  );
+  const { markup, lines } = drawIsobaths(depth, isobaths);
   const edge = traceIsobath(sounded, 0.5).path;
   const outline = `M-9-9H${MAP_WIDTH + 9}V${short(layout.height + 9)}H-9Z`;
   const isSounded = soundedAt(sounded);
   return {
-    markup: `<g class="iso">${areas.join('')}</g><path class="blank" fill-rule="evenodd" d="${outline}${edge}"/>`,
-    labels: `<g class="iso">${isobathLabels(traced, isobaths, input.units, layout, labels, isSounded)}${blankLabel(layout, labels, isSounded)}</g>`,
+    markup: `${markup}<path class="blank" fill-rule="evenodd" d="${outline}${edge}"/>`,
+    labels: `<g class="iso">${isobathLabels(lines, isobaths, input.units, layout, labels, isSounded)}${blankLabel(layout, labels, isSounded)}</g>`,
     isobaths,
     depths,
   };
 }
 
-function groundOf({ lake, survey }: ReportInput, layout: LakeLayout): Ground {
-  const { columns, rows, depth, sounded, toLocal } =
-    lake === undefined
-      ? overviewGrid(survey, layout.frame, layout.extent)
-      : depthsOfModel(lake.grid, layout.frame);
+/**
+ * The whole lake on figure grids: depths, m, which extend slightly beyond the sounded area so that isobaths reach its
+ * edge; and 1 in the sounded area, else 0.
+ */
+function groundOf(
+  { lake, survey }: ReportInput,
+  layout: LakeLayout,
+): Record<'depth' | 'sounded', FigureGrid> {
+  if (lake !== undefined) return modelGround(lake.grid, layout);
+  const { columns, rows, depth, sounded, toLocal } = overviewGrid(survey, layout.frame, layout.extent);
   const toFigure = (column: number, row: number): FigurePlace => layout.toFigure(...toLocal(column, row));
   const grid = { columns, rows, toFigure };
   return { depth: { ...grid, values: depth }, sounded: { ...grid, values: sounded } };
 }
 
-function depthsOfModel(grid: LakeGrid, frame: LocalFrame): DepthsOnGrid {
-  const [c, s] = [Math.cos(grid.axis), Math.sin(grid.axis)];
-  const sounded = Float64Array.from(grid.depth, (value) => (Number.isNaN(value) ? 0 : 1));
-  let depth: Float64Array = Float64Array.from(grid.depth);
-  for (let ring = 0; ring < 2; ring += 1) depth = grown(depth, grid.columns);
-  return {
-    columns: grid.columns,
-    rows: grid.rows,
-    depth,
-    sounded,
-    toLocal(column, row) {
-      const [x, y] = [grid.x0 + column * grid.cell, grid.y0 + row * grid.cell];
-      return frame.toLocal(...grid.frame.toGeographic(c * x - s * y, s * x + c * y));
-    },
+function modelGround(lake: LakeGrid, { at }: LakeLayout) {
+  const { columns, rows, depth } = lake;
+  const grid = {
+    columns,
+    rows,
+    toFigure: (column: number, row: number): FigurePlace => at(...placeOf(lake, column, row)),
   };
+  const sounded = depth.map((value) => (Number.isNaN(value) ? 0 : 1));
+  const values = grown(grown(Float64Array.from(depth), columns), columns);
+  return { depth: { ...grid, values }, sounded: { ...grid, values: sounded } };
 }
 
 /** Extends known depths by one ring of nodes, each the mean of its known neighbors. */
-function grown(depth: Float64Array, columns: number): Float64Array {
-  return depth.map((value, k) => {
+const grown = (depth: Float64Array, columns: number): Float64Array =>
+  depth.map((value, k) => {
     if (!Number.isNaN(value)) return value;
-    let [sum, count] = [0, 0];
-    for (const step of [-1, 1, -columns, columns]) {
-      const wraps = Math.abs(step) === 1 && Math.floor((k + step) / columns) !== Math.floor(k / columns);
-      const other = depth[k + step];
-      if (wraps || other === undefined || Number.isNaN(other)) continue;
-      [sum, count] = [sum + other, count + 1];
-    }
-    return count === 0 ? Number.NaN : sum / count;
+    const column = k % columns;
+    const beside = [column > 0 ? k - 1 : -1, column < columns - 1 ? k + 1 : -1, k - columns, k + columns];
+    return mean(beside, (node) => depth[node]) ?? Number.NaN;
   });
-}
 
 /** Number of labels that each zoom level adds to an isobath. */
 const LABELS_BY_LEVEL = [1, 2, 3, 4];
@@ -107,7 +83,7 @@ const LABELS_BY_LEVEL = [1, 2, 3, 4];
 const CLEAR = 24;
 
 function isobathLabels(
-  traced: readonly { readonly lines: readonly FigurePlace[][] }[],
+  lines: readonly FigurePlace[][][],
   { depths, tints }: IsobathDepths,
   units: DisplayUnits,
   layout: LakeLayout,
@@ -121,12 +97,12 @@ function isobathLabels(
     const isAllowed = ([x, y]: FigurePlace): boolean =>
       x > edge && y > edge && x < MAP_WIDTH - edge && y < layout.height - edge && isSounded([x, y]);
     // Index isobaths get the first choice of the remaining places.
-    const order = [...traced.keys()].sort(
+    const order = [...lines.keys()].sort(
       (a, b) => Number(tints[a] === undefined) - Number(tints[b] === undefined),
     );
     for (const i of order) {
       for (let k = 0; k < count; k += 1) {
-        const label = placeOnLine(traced[i].lines, taken, CLEAR / ZOOM_LEVELS[level], isAllowed);
+        const label = placeOnLine(lines[i], taken, CLEAR / ZOOM_LEVELS[level], isAllowed);
         if (label === undefined) break;
         taken.push(label.place);
         labels.take(label.place);
@@ -151,15 +127,15 @@ function blankLabel(
 ): string {
   const [wide, high] = BLANK_HALF.map((half) => half / ZOOM_LEVELS[0]);
   const taken = labels.takenAt(0);
-  for (let y = high + 10; y < height - high - 10; y += 20) {
-    for (let x = wide + 10; x < MAP_WIDTH - wide - 60; x += 20) {
-      const isFree =
-        [-1, -0.5, 0, 0.5, 1].every((part) =>
-          [-1, 0, 1].every((side) => !isSounded([x + part * wide, y + side * high])),
-        ) && taken.every(([tx, ty]) => Math.abs(tx - x) > wide + 10 || Math.abs(ty - y) > high * 2);
-      if (isFree)
-        return `<g transform="translate(${pair(x, y)})"><text class="fix mid soft" dy=".35em">not sounded</text></g>`;
-    }
-  }
-  return '';
+  const place = cross(
+    range(high + 10, height - high - 10, 20),
+    range(wide + 10, MAP_WIDTH - wide - 60, 20),
+  ).find(
+    ([y, x]) =>
+      cross([-1, -0.5, 0, 0.5, 1], [-1, 0, 1]).every(
+        ([part, side]) => !isSounded([x + part * wide, y + side * high]),
+      ) && taken.every(([tx, ty]) => Math.abs(tx - x) > wide + 10 || Math.abs(ty - y) > high * 2),
+  );
+  if (place === undefined) return '';
+  return `<g ${moved([place[1], place[0]])}><text class="fix mid soft" dy=".35em">not sounded</text></g>`;
 }

@@ -1,7 +1,7 @@
+import { extent as extentOf, median, range } from 'd3-array';
+import { partition, uniqBy } from 'es-toolkit';
 import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
-import type { PlanPlace } from '../../shared/day/index.ts';
-import { type LocalFrame, localFrame } from '../../shared/geo/index.ts';
-import type { OverviewExtent } from './overview-grid.ts';
+import { type Box, type LocalFrame, localFrame } from '../../shared/geo/index.ts';
 import type { ReportInput } from './report-input.ts';
 import type { FigurePlace } from './svg.ts';
 
@@ -25,86 +25,63 @@ const NEAR = 1000;
 const FAR = 3000;
 const FAR_TIMES = 5;
 
-/** Layout of the lake map, and what is too far away to be on it. */
-export interface LakeLayout {
-  readonly frame: LocalFrame;
-  readonly extent: OverviewExtent;
-  readonly height: number;
-  /** Figure units per meter. */
-  readonly scale: number;
-  toFigure(east: number, north: number): FigurePlace;
-  readonly shown: readonly EnrichedWaypoint[];
-  /** Marks so far away that showing them would shrink the others to a dot. */
-  readonly far: readonly EnrichedWaypoint[];
-  /** Ramp, start and end of the day that are on the map, each place once. */
-  readonly ends: readonly PlanPlace[];
-  readonly farEnds: readonly PlanPlace[];
-}
+export type LakeLayout = ReturnType<typeof lakeLayout>;
 
-interface Box {
-  west: number;
-  east: number;
-  south: number;
-  north: number;
-}
+type Place = readonly [east: number, north: number];
 
 /**
  * Chooses the area of the map: all sounded marks, and the pins, places of the plan and soundings not far from
  * them.
  *
  * Without any sounded mark, the map is built around the marks near their median position.
+ *
+ * @returns The area, m from the frame's origin; figure units per meter, and the height in them; figure places of meters
+ * and of degrees; the marks shown, and those so `far` away that showing them would shrink the others to a dot; ramp, start
+ * and end of the day, each place once, and those of them that are far.
  */
-export function lakeLayout({ waypoints, survey, plan }: ReportInput): LakeLayout {
+export function lakeLayout({ waypoints, survey, plan }: ReportInput) {
   const sounded = waypoints.filter(({ fields }) => fields.depth !== undefined);
-  const origin = sounded[0]?.waypoint ??
-    waypoints[0]?.waypoint ?? { lat: survey.lat[0] ?? 0, lon: survey.lon[0] ?? 0 };
+  const first = { lat: survey.lat[0] ?? 0, lon: survey.lon[0] ?? 0 };
+  const origin = (sounded[0] ?? waypoints[0])?.waypoint ?? first;
   const frame = localFrame(origin.lat, origin.lon);
   const local = ({ lat, lon }: { lat: number; lon: number }) => frame.toLocal(lat, lon);
   const core = sounded.length > 0 ? sounded : aboutMedian(waypoints, frame);
-  const box: Box = { west: 0, east: 0, south: 0, north: 0 };
-  if (core.length > 0) [box.west, box.south] = local(core[0].waypoint);
-  [box.east, box.north] = [box.west, box.south];
-  for (const { waypoint } of core) reach(box, local(waypoint));
-  const isNear = nearTo({ ...box });
+  const isNear = nearTo(boxAround(core.map(({ waypoint }) => local(waypoint))));
   const shown = waypoints.filter((spot) => core.includes(spot) || isNear(local(spot.waypoint)));
-  for (const { waypoint } of shown) reach(box, local(waypoint));
-  const ends = plan === undefined ? [] : distinct([plan.ramp, plan.from, plan.end]);
-  const nearEnds = ends.filter((end) => waypoints.length === 0 || isNear(local(end)));
-  for (const end of nearEnds) reach(box, local(end));
-  const isOnMap = waypoints.length === 0 ? () => true : nearTo({ ...box });
-  for (let i = 0; i < survey.count; i += Math.max(1, Math.floor(survey.count / 20_000))) {
-    const place = frame.toLocal(survey.lat[i], survey.lon[i]);
-    if (Number.isFinite(place[0] + place[1]) && isOnMap(place)) reach(box, place);
-  }
-  const extent = widened(box);
+  const allEnds = plan === undefined ? [] : [plan.ramp, plan.from, plan.end];
+  const [ends, farEnds] = partition(
+    uniqBy(allEnds, ({ lat, lon }) => `${lat} ${lon}`),
+    (end) => waypoints.length === 0 || isNear(local(end)),
+  );
+  const marks = [...shown.map(({ waypoint }) => waypoint), ...ends].map(local);
+  const isOnMap = waypoints.length === 0 ? () => true : nearTo(boxAround(marks));
+  const soundings = range(0, survey.count, Math.max(1, Math.floor(survey.count / 20_000)))
+    .map((i) => frame.toLocal(survey.lat[i], survey.lon[i]))
+    .filter((place) => place.every(Number.isFinite) && isOnMap(place));
+  const extent = widened(boxAround([...marks, ...soundings]));
   const scale = MAP_WIDTH / (extent.east - extent.west);
-  return {
-    frame,
-    extent,
-    scale,
-    height: (extent.north - extent.south) * scale,
-    toFigure: (x, y) => [(x - extent.west) * scale, (extent.north - y) * scale],
-    shown,
-    far: waypoints.filter((spot) => !shown.includes(spot)),
-    ends: nearEnds,
-    farEnds: ends.filter((end) => !nearEnds.includes(end)),
-  };
+  const toFigure = (x: number, y: number): FigurePlace => [
+    (x - extent.west) * scale,
+    (extent.north - y) * scale,
+  ];
+  const at = (lat: number, lon: number): FigurePlace => toFigure(...frame.toLocal(lat, lon));
+  const height = (extent.north - extent.south) * scale;
+  const far = waypoints.filter((spot) => !shown.includes(spot));
+  return { frame, extent, scale, height, toFigure, at, shown, far, ends, farEnds };
 }
 
-const distinct = (places: readonly PlanPlace[]): PlanPlace[] => [
-  ...new Map(places.map((place) => [`${place.lat} ${place.lon}`, place])).values(),
-];
-
-function reach(box: Box, [x, y]: readonly [number, number]): void {
-  [box.west, box.east] = [Math.min(box.west, x), Math.max(box.east, x)];
-  [box.south, box.north] = [Math.min(box.south, y), Math.max(box.north, y)];
+/** The box around some places; empty, at the origin, without any. */
+function boxAround(places: readonly Place[]): Box {
+  const [west = 0, east = 0] = extentOf(places, ([x]) => x);
+  const [south = 0, north = 0] = extentOf(places, ([, y]) => y);
+  return { west, east, south, north };
 }
 
 /**
  * Function that returns true for a place no farther from a box than the box's larger side, or than 1 km if that
  * is more.
  */
-function nearTo({ west, east, south, north }: Box): (place: readonly [number, number]) => boolean {
+function nearTo({ west, east, south, north }: Box): (place: Place) => boolean {
   const off = Math.max(NEAR, east - west, north - south);
   return ([x, y]) => x >= west - off && x <= east + off && y >= south - off && y <= north + off;
 }
@@ -112,15 +89,14 @@ function nearTo({ west, east, south, north }: Box): (place: readonly [number, nu
 /** Marks that are not far from the median position of all, which a single pin at home does not move. */
 function aboutMedian(waypoints: readonly EnrichedWaypoint[], frame: LocalFrame): EnrichedWaypoint[] {
   const places = waypoints.map(({ waypoint }) => frame.toLocal(waypoint.lat, waypoint.lon));
-  const middle = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1] ?? 0;
-  const [x, y] = [middle(places.map(([east]) => east)), middle(places.map(([, north]) => north))];
+  const [x = 0, y = 0] = [median(places, ([east]) => east), median(places, ([, north]) => north)];
   const distances = places.map(([east, north]) => Math.hypot(east - x, north - y));
-  const most = Math.max(FAR, FAR_TIMES * middle([...distances]));
+  const most = Math.max(FAR, FAR_TIMES * (median(distances) ?? 0));
   return waypoints.filter((_, i) => distances[i] <= most);
 }
 
 /** The box with its margin, widened to keep the figure's proportions within limits. */
-function widened({ west, east, south, north }: Box): OverviewExtent {
+function widened({ west, east, south, north }: Box): Box {
   const [wide, high] = [east - west + 2 * MARGIN, north - south + 2 * MARGIN];
   const width = Math.max(wide, high / MAX_HEIGHT);
   const height = Math.max(high, width * MIN_HEIGHT);

@@ -2,14 +2,14 @@ import { toMeters } from '../../shared/contract/index.ts';
 import { isDrawn } from '../../shared/day/index.ts';
 import { lengthUnit } from '../../shared/text/index.ts';
 import { runsOf } from '../day/index.ts';
+import type { SurveyColumns } from './figure-context.ts';
 import { figureRoot, NORTH_ARROW } from './figure-root.ts';
-import { drawLakeGround, type LakeGround } from './lake-ground.ts';
+import { drawLakeGround } from './lake-ground.ts';
 import { type LakeLayout, lakeLayout, MAP_WIDTH } from './lake-layout.ts';
 import { drawLakeMarks } from './lake-marks.ts';
-import { mapLabels } from './map-labels.ts';
-import type { SurveyColumns } from './near-soundings.ts';
+import { MapLabels } from './map-labels.ts';
 import type { ReportInput } from './report-input.ts';
-import { areaPath, type FigurePlace, linePath, pair, short, simplify, textElement } from './svg.ts';
+import { areaPath, type FigurePlace, linePath, moved, pair, short, simplify, textElement } from './svg.ts';
 
 /** Height of the strip below the map that holds the scale bar, figure units. */
 const STRIP = 40;
@@ -17,12 +17,7 @@ const STRIP = 40;
 /** Center of the north arrow. */
 const ARROW: FigurePlace = [MAP_WIDTH - 45, 45];
 
-/** The figure, with what the page needs to describe it. */
-export interface LakeMap {
-  readonly svg: string;
-  readonly layout: LakeLayout;
-  readonly ground: LakeGround;
-}
+export type LakeMap = ReturnType<typeof lakeMap>;
 
 /**
  * Map of the whole lake: depth tints and isobaths where sounded; lips, crests and humps where modeled; zones; the
@@ -31,10 +26,12 @@ export interface LakeMap {
  * The root carries `data-lat`, `data-lon` (origin), `data-west`, `data-north` (m) and `data-scale` (figure units
  * per m). The content of a `fix` group is in screen pixels: the custom property `--px` gives the figure units per
  * pixel.
+ *
+ * @returns The figure, with what the page needs to describe it.
  */
-export function lakeMap(input: ReportInput, isStandalone = false, hasSections = true): LakeMap {
+export function lakeMap(input: ReportInput, isStandalone = false, hasSections = true) {
   const layout = lakeLayout(input);
-  const labels = mapLabels(MAP_WIDTH, layout.height);
+  const labels = new MapLabels([MAP_WIDTH, layout.height]);
   labels.take(ARROW, 22);
   const marks = drawLakeMarks(input, layout, labels, isStandalone ? 'none' : hasSections ? 'all' : 'stops');
   const ground = drawLakeGround(input, layout, labels);
@@ -53,7 +50,7 @@ export function lakeMap(input: ReportInput, isStandalone = false, hasSections = 
     marks,
     '</svg>',
     `<path class="frame" d="${outline}"/>`,
-    `<g transform="translate(${pair(...ARROW)})"><g class="fix">${NORTH_ARROW}</g></g>`,
+    `<g ${moved(ARROW)}><g class="fix">${NORTH_ARROW}</g></g>`,
     scaleBar(input, layout),
   ];
   const svg = figureRoot(content.join(''), {
@@ -90,7 +87,7 @@ function drawPasses(survey: SurveyColumns, layout: LakeLayout): string {
     open = [];
   };
   for (let i = 0; i < survey.count; i += 1) {
-    const place = layout.toFigure(...layout.frame.toLocal(survey.lat[i], survey.lon[i]));
+    const place = layout.at(survey.lat[i], survey.lon[i]);
     const last = open[open.length - 1];
     const jump = last === undefined ? 0 : Math.hypot(place[0] - last[0], place[1] - last[1]);
     if (survey.pass[i] !== pass || jump > PASS_GAP * layout.scale) close();
@@ -106,40 +103,39 @@ function drawPasses(survey: SurveyColumns, layout: LakeLayout): string {
 const MIN_LINE = 30;
 
 /** Draws lips and crests as lines, humps and holes as outlines; ditches, feet and flats would crowd the map. */
-function drawForms({ lake }: ReportInput, { frame, toFigure }: LakeLayout): string {
+function drawForms({ lake }: ReportInput, { at }: LakeLayout): string {
   if (lake === undefined) return '';
-  const figure = ([lat, lon]: readonly [number, number]) => toFigure(...frame.toLocal(lat, lon));
+  const thinned = (places: readonly (readonly [lat: number, lon: number])[]): FigurePlace[] =>
+    simplify(
+      places.map((place) => at(...place)),
+      0.3,
+    );
   const lines = lake.lines
     .filter(({ kind, length }) => (kind === 'lip' || kind === 'crest') && length >= MIN_LINE)
     .map(
       ({ kind, places, isInferred }) =>
-        `<path class="${kind}${kind === 'crest' ? ' n1' : ''}${isInferred ? ' guess' : ''}" d="${linePath(simplify(places.map(figure), 0.3))}"/>`,
+        `<path class="${kind}${kind === 'crest' ? ' n1' : ''}${isInferred ? ' guess' : ''}" d="${linePath(thinned(places))}"/>`,
     );
   const areas = lake.areas
     .filter(({ kind }) => kind === 'hump' || kind === 'hole')
-    .map(
-      ({ rings }) =>
-        `<path class="form" d="${rings.map((ring) => areaPath(simplify(ring.map(figure), 0.3))).join('')}"/>`,
-    );
+    .map(({ rings }) => `<path class="form" d="${rings.map((ring) => areaPath(thinned(ring))).join('')}"/>`);
   return `<g class="forms">${areas.join('')}${lines.join('')}</g>`;
 }
 
-function drawZones({ zones = [] }: ReportInput, { frame, toFigure }: LakeLayout): string {
+function drawZones({ zones = [] }: ReportInput, { at }: LakeLayout): string {
   const paths = zones.map(({ rule, polygons }) => {
-    const rings = polygons
-      .flat()
-      .map((ring) => areaPath(ring.map(([lon, lat]) => toFigure(...frame.toLocal(lat, lon)))));
+    const rings = polygons.flat().map((ring) => areaPath(ring.map(([lon, lat]) => at(lat, lon))));
     return `<path class="zone ${rule}" fill-rule="evenodd" d="${rings.join('')}"/>`;
   });
   return paths.length === 0 ? '' : `<g class="zones">${paths.join('')}</g>`;
 }
 
 /** Draws the runs of the day over known water; other runs have no line. */
-function drawRoute({ plan }: ReportInput, { frame, toFigure }: LakeLayout): string {
+function drawRoute({ plan }: ReportInput, { at }: LakeLayout): string {
   if (plan === undefined) return '';
   const d = runsOf(plan)
     .flatMap(({ parts }) => parts.filter(isDrawn))
-    .map(({ line }) => linePath(line.map(({ lat, lon }) => toFigure(...frame.toLocal(lat, lon)))))
+    .map(({ line }) => linePath(line.map(({ lat, lon }) => at(lat, lon))))
     .join('');
   return d === '' ? '' : `<path class="casing" d="${d}"/><path class="route" d="${d}"/>`;
 }
@@ -155,8 +151,7 @@ const LONGEST_BAR = 220;
 function scaleBar({ units }: ReportInput, { height, scale }: LakeLayout): string {
   const unit = lengthUnit(units);
   const bars = BAR_LENGTHS.map((length) => [toMeters(length, unit) * scale, `${length} ${unit}`] as const);
-  const fits = bars.filter(([wide]) => wide <= LONGEST_BAR);
-  const [wide, text] = fits[fits.length - 1] ?? bars[0];
+  const [wide, text] = bars.findLast(([each]) => each <= LONGEST_BAR) ?? bars[0];
   const y = height + 14;
   return [
     `<g class="bar" data-longest="${LONGEST_BAR}" data-bars="${bars.map(([each, words]) => `${short(each, 3)}=${words}`).join(';')}" transform="translate(0 ${short(y)})">`,

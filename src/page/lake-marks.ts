@@ -1,29 +1,21 @@
+import { groups } from 'd3-array';
 import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
-import type { PlanPlace } from '../../shared/day/index.ts';
 import { spotName } from './figure-words.ts';
 import type { LakeLayout } from './lake-layout.ts';
 import type { MapLabels } from './map-labels.ts';
 import type { ReportInput } from './report-input.ts';
-import { escapeText, type FigurePlace, pair, svgElement } from './svg.ts';
+import { escapeText, type FigurePlace, moved, svgElement } from './svg.ts';
 
-/** A spot of the plan: the numbers of its stops in order, and the name and position of its mark. */
-export interface StopMark {
-  readonly numbers: readonly number[];
-  readonly name: string;
-  readonly lat: number;
-  readonly lon: number;
-}
+/** Stops grouped by spot, with their numbers: a spot fished twice is one place on the map. */
+const stopMarks = ({ plan }: ReportInput) =>
+  groups([...(plan?.stops ?? []).entries()], ([, { spot }]) => spot.name).map(([name, stops]) => ({
+    name,
+    numbers: stops.map(([i]) => i + 1),
+    lat: stops[0][1].spot.lat,
+    lon: stops[0][1].spot.lon,
+  }));
 
-/** Stops grouped by spot: a spot fished twice is one place on the map. */
-function stopMarks({ plan }: ReportInput): StopMark[] {
-  const marks = new Map<string, StopMark & { numbers: number[] }>();
-  for (const [i, { spot }] of (plan?.stops ?? []).entries()) {
-    const known = marks.get(spot.name);
-    if (known !== undefined) known.numbers.push(i + 1);
-    else marks.set(spot.name, { numbers: [i + 1], name: spot.name, lat: spot.lat, lon: spot.lon });
-  }
-  return [...marks.values()];
-}
+type StopMark = ReturnType<typeof stopMarks>[number];
 
 /** True for a mark with a warning or error, which gets a sign on the map and in the list. */
 export const hasProblem = ({ diagnostics }: EnrichedWaypoint): boolean =>
@@ -35,6 +27,8 @@ export const SIGN = '\u26a0\ufe0e';
 const SAME = 0.5;
 /** Longest name written on the map, characters; the list has the full name. */
 const LONGEST_NAME = 16;
+
+const RAMP = '<path class="ramp" d="M-6-6H6V6H-6ZM-6 6L6-6"/>';
 
 interface Symbol {
   readonly place: FigurePlace;
@@ -56,11 +50,10 @@ export function drawLakeMarks(
   labels: MapLabels,
   links: 'all' | 'stops' | 'none',
 ): string {
-  const at = ({ lat, lon }: { lat: number; lon: number }): FigurePlace =>
-    layout.toFigure(...layout.frame.toLocal(lat, lon));
+  const at = ({ lat, lon }: { lat: number; lon: number }): FigurePlace => layout.at(lat, lon);
   const stops = stopMarks(input);
   const symbols = [
-    ...layout.ends.map((end) => endSymbol(end, at(end))),
+    ...layout.ends.map((end): Symbol => ({ place: at(end), text: end.name, radius: 7, shape: RAMP })),
     ...stops.map((stop) => stopSymbol(stop, at(stop), input)),
     ...layout.shown
       .map((spot) => markSymbol(spot, at(spot.waypoint)))
@@ -75,9 +68,9 @@ export function drawLakeMarks(
       label === undefined
         ? ''
         : `<text class="mid n${label.level}" x="${Math.round(label.offset[0])}" y="${Math.round(label.offset[1] + 4)}"> ${escapeText(symbol.text)}</text>`;
-    const markup = `<g transform="translate(${pair(...symbol.place)})"><g class="fix">${symbol.shape}${text}</g></g>`;
+    const markup = `<g ${moved(symbol.place)}><g class="fix">${symbol.shape}${text}</g></g>`;
     const isLinked = links === 'all' || (links === 'stops' && symbol.link?.['data-stop'] !== undefined);
-    return !isLinked || symbol.link === undefined ? markup : svgElement('a', symbol.link, markup);
+    return isLinked && symbol.link ? svgElement('a', { ...symbol.link, tabindex: -1 }, markup) : markup;
   });
   // Later elements are drawn on top, so the most important ones come last.
   return `<g class="names">${drawn.reverse().join('')}</g>`;
@@ -92,21 +85,9 @@ function stopSymbol({ numbers, name }: StopMark, place: FigurePlace, { waypoints
     text: nameOnMap(name, spot),
     radius: half,
     shape: `<rect class="stop-no" x="${-half}" y="-10" width="${2 * half}" height="20" rx="10"/><text class="mid" y="4.6">${text}</text>`,
-    link: {
-      href: `#stop-${numbers[0]}`,
-      'aria-label': `Stop ${text} ${name}`,
-      'data-stop': text,
-      tabindex: -1,
-    },
+    link: { href: `#stop-${numbers[0]}`, 'aria-label': `Stop ${text} ${name}`, 'data-stop': text },
   };
 }
-
-const endSymbol = ({ name }: PlanPlace, place: FigurePlace): Symbol => ({
-  place,
-  text: name,
-  radius: 7,
-  shape: '<path class="ramp" d="M-6-6H6V6H-6ZM-6 6L6-6"/>',
-});
 
 function markSymbol(spot: EnrichedWaypoint, place: FigurePlace): Symbol {
   const isFished = spot.fields.downslope_lat !== undefined || spot.fields.upslope_lat !== undefined;
@@ -120,7 +101,6 @@ function markSymbol(spot: EnrichedWaypoint, place: FigurePlace): Symbol {
       href: `#spot-${number}`,
       'aria-label': `Spot ${number}: ${spotName(spot)}${isFished ? '' : ', no cast'}${hasProblem(spot) ? ', see its notes' : ''}`,
       'data-spot': number,
-      tabindex: -1,
     },
   };
 }

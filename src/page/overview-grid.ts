@@ -1,25 +1,6 @@
-import type { LocalFrame } from '../../shared/geo/index.ts';
-import type { SurveyColumns } from './near-soundings.ts';
-
-/** Depths of a whole lake by node, in rows. */
-export interface DepthsOnGrid {
-  readonly columns: number;
-  readonly rows: number;
-  /** Depth, m; NaN where it is not known. */
-  readonly depth: Float64Array;
-  /** 1 where sounded, else 0. */
-  readonly sounded: Float64Array;
-  /** East and north of a node relative to the frame's origin, m. */
-  toLocal(column: number, row: number): [east: number, north: number];
-}
-
-/** Area of the overview, m relative to the frame's origin. */
-export interface OverviewExtent {
-  readonly west: number;
-  readonly east: number;
-  readonly south: number;
-  readonly north: number;
-}
+import { range } from 'd3-array';
+import type { Box, LocalFrame } from '../../shared/geo/index.ts';
+import type { SurveyColumns } from './figure-context.ts';
 
 /**
  * Maximum number of cells along the longer side, and minimum cell size, m; smaller cells would be finer than the
@@ -36,15 +17,18 @@ const SPREAD = 1.1;
  * Smoothed depths of a lake: at each node, the distance-weighted mean of the soundings within three cells.
  *
  * The mean is smooth where passes are dense, ends where they end, and needs no fit. It flattens slopes shorter
- * than a cell or two, so it is suitable only for the overview. Soundings are first averaged by cell.
+ * than a cell or two, so it is suitable only for the overview. Soundings are first averaged by cell, so that a cell
+ * counts once, however many soundings it has.
+ *
+ * @param extent m relative to the frame's origin.
+ * @returns Rows of nodes: depths, m, NaN where not known; 1 where sounded, else 0; and the place of a node, m.
  */
-export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: OverviewExtent): DepthsOnGrid {
+export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: Box) {
   const size = Math.max(extent.east - extent.west, extent.north - extent.south);
   const cellSize = Math.max(MIN_CELL, size / MAX_CELLS);
   const columns = Math.ceil((extent.east - extent.west) / cellSize) + 1;
   const rows = Math.ceil((extent.north - extent.south) / cellSize) + 1;
-  const count = new Float64Array(columns * rows);
-  const sum = new Float64Array(columns * rows);
+  const [count, sum, sounded, weight, total] = range(5).map(() => new Float64Array(columns * rows));
   for (let i = 0; i < survey.count; i += 1) {
     const [east, north] = frame.toLocal(survey.lat[i], survey.lon[i]);
     const column = Math.round((east - extent.west) / cellSize);
@@ -53,42 +37,29 @@ export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: O
     count[row * columns + column] += 1;
     sum[row * columns + column] += survey.depth[i];
   }
-  return {
-    columns,
-    rows,
-    ...spread(count, sum, columns, rows),
-    toLocal: (column, row) => [extent.west + column * cellSize, extent.north - row * cellSize],
-  };
-}
-
-/**
- * Adds the mean of each cell with soundings to the surrounding nodes; a cell counts once, however many soundings
- * it has.
- */
-function spread(
-  count: Float64Array,
-  sum: Float64Array,
-  columns: number,
-  rows: number,
-): Pick<DepthsOnGrid, 'depth' | 'sounded'> {
-  const sounded = new Float64Array(count.length);
-  const weight = new Float64Array(count.length);
-  const total = new Float64Array(count.length);
   for (let k = 0; k < count.length; k += 1) {
     if (count[k] === 0) continue;
     const [column, row] = [k % columns, Math.floor(k / columns)];
-    const mean = sum[k] / count[k];
     for (let y = Math.max(0, row - REACH); y <= Math.min(rows - 1, row + REACH); y += 1) {
       for (let x = Math.max(0, column - REACH); x <= Math.min(columns - 1, column + REACH); x += 1) {
         const away2 = (x - column) ** 2 + (y - row) ** 2;
         if (away2 > REACH * REACH) continue;
         const share = Math.exp(-away2 / (2 * SPREAD * SPREAD));
         weight[y * columns + x] += share;
-        total[y * columns + x] += share * mean;
+        total[y * columns + x] += share * (sum[k] / count[k]);
         // Close by, a node counts as sounded.
         if (away2 <= 4) sounded[y * columns + x] = 1;
       }
     }
   }
-  return { depth: total.map((sum, k) => (weight[k] > 0 ? sum / weight[k] : Number.NaN)), sounded };
+  return {
+    columns,
+    rows,
+    sounded,
+    depth: total.map((sum, k) => sum / weight[k]),
+    toLocal: (column: number, row: number): [east: number, north: number] => [
+      extent.west + column * cellSize,
+      extent.north - row * cellSize,
+    ],
+  };
 }

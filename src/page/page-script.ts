@@ -1,9 +1,8 @@
 /**
- * Script of the list: puts its rows in the chosen order, counts them, and searches names.
+ * Script of the list: puts its rows in the chosen order, counts them, and searches names; style rules filter them.
  *
- * Sorting and filtering work by style rules even without this script. The link back from a spot whose row is
- * filtered out leads to the top of the list. Nothing is sent anywhere. The chosen options survive a reload in the
- * state of the history entry.
+ * The link back from a spot whose row is not shown leads to the top of the list. Nothing is sent anywhere. The chosen
+ * options survive a reload in the state of the history entry.
  */
 export const PAGE_SCRIPT = `(() => {
   const get = (id) => document.getElementById(id);
@@ -16,10 +15,7 @@ export const PAGE_SCRIPT = `(() => {
     name: row.querySelector('th').textContent.toLowerCase(),
   }));
   const heads = [...document.querySelectorAll('#list th[data-key]')];
-  const filters = ['structure', 'sure', 'depth', 'contact'].map((data) => ({ data, select: get('f-' + data) }));
-  const matches = ({ row, name }, text) =>
-    name.includes(text) &&
-    filters.every(({ data, select }) => select.value === '' || row.dataset[data].split(' ').includes(select.value));
+  const isShown = (row) => row.getClientRects().length > 0;
   let order = '';
   const arrange = () => {
     const wanted = sort.value + reverse.checked;
@@ -50,11 +46,8 @@ export const PAGE_SCRIPT = `(() => {
   const update = () => {
     arrange();
     const text = find.value.trim().toLowerCase();
-    let shown = 0;
-    for (const each of all) {
-      each.row.hidden = !matches(each, text);
-      if (!each.row.hidden) shown += 1;
-    }
+    for (const { row, name } of all) row.hidden = !name.includes(text);
+    const shown = all.filter(({ row }) => isShown(row)).length;
     count.textContent = shown + ' of ' + all.length + (all.length === 1 ? ' spot' : ' spots');
     keep();
   };
@@ -73,7 +66,8 @@ export const PAGE_SCRIPT = `(() => {
   get('controls').addEventListener('submit', (event) => event.preventDefault());
   document.addEventListener('click', (event) => {
     const link = event.target.closest('a.up');
-    if (!link || !get(link.hash.slice(1))?.hidden) return;
+    const row = link && get(link.hash.slice(1));
+    if (!row || isShown(row)) return;
     event.preventDefault();
     location.hash = 'spots';
   });

@@ -1,4 +1,6 @@
 import { createHash } from 'node:crypto';
+import type { DayPlan } from '../../shared/day/index.ts';
+import { CAUTIONS, PLAN_CAUTIONS } from '../day/index.ts';
 import { FIGURE_COLORS, FIGURE_DEFS, FIGURE_STYLE } from './figure-style.ts';
 import { MAP_SCRIPT } from './map-script.ts';
 import { PAGE_SCRIPT } from './page-script.ts';
@@ -42,7 +44,15 @@ export function pageShell({ title, style = '', kind, skip, header, main }: PageS
   ].join('\n');
 }
 
-function policy(style: string): string {
-  const digest = (text: string) => `'sha256-${createHash('sha256').update(text, 'utf8').digest('base64')}'`;
-  return `default-src 'none'; style-src ${digest(style)}; script-src ${digest(SCRIPT)}; img-src data:; base-uri 'none'; form-action 'none'`;
-}
+const policy = (style: string): string =>
+  `default-src 'none'; style-src ${digest(style)}; script-src ${digest(SCRIPT)}; img-src data:; base-uri 'none'; form-action 'none'`;
+
+/** Digest of a style or script, as a content security policy names it. */
+export const digest = (text: string): string =>
+  `'sha256-${createHash('sha256').update(text, 'utf8').digest('base64')}'`;
+
+/** The cautions of a page as a list. @param plan Absent on a page without a day plan. */
+export const cautionList = (plan: DayPlan | undefined): string => {
+  const texts = plan === undefined ? CAUTIONS : PLAN_CAUTIONS;
+  return `<ul>${texts.map((text) => `<li>${escapeText(text)}</li>`).join('')}</ul>`;
+};

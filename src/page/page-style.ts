@@ -27,7 +27,6 @@ svg.fig{display:block;width:100%;height:auto;overflow:visible}
 .cautions{border-left:4px solid var(--ink);padding:.2rem 0 .2rem .7rem;margin:.6rem 0;font-size:.9rem}
 .cautions ul{margin:.3rem 0;padding-left:1.1rem}
 .overview{max-width:60rem;position:relative;--px:.8}
-.overview .fig{overflow:visible}
 .overview .map{overflow:hidden;touch-action:pan-y}
 .overview.zoomed .map{touch-action:none;cursor:grab}
 .map-tools{display:flex;gap:.3rem;align-items:center;font-size:.85rem;color:var(--soft)}
@@ -54,7 +53,7 @@ html:not(.scripted) .needs-script{display:none}
 #list th[aria-sort=descending] button::after{content:" \\2193"}
 #rows tr:target{outline:2px solid var(--deep);outline-offset:2px}
 .flag{color:var(--shoal)}
-.card{margin:1.4rem 0 0;padding-top:.7rem;border-top:2px solid var(--line);content-visibility:auto;contain-intrinsic-size:auto 640px}
+.card{display:flow-root;margin:1.4rem 0 0;padding-top:.7rem;border-top:2px solid var(--line);content-visibility:auto;contain-intrinsic-size:auto 640px}
 .stop{border-top-color:var(--deep)}
 .card>header{display:grid;grid-template-columns:1fr auto;gap:0 .6rem;align-items:center}
 .card>header p{grid-column:1/-1;margin:0 0 .2rem;line-height:1.35}
@@ -64,7 +63,6 @@ html:not(.scripted) .needs-script{display:none}
 .card nav a{padding:.35rem .5rem}
 .card .step{font-size:1.4rem;line-height:1;padding:.25rem .9rem .35rem;text-decoration:none}
 .card span.step{opacity:.35}
-.card{display:flow-root}
 .card .body{display:flex;flex-direction:column}
 .doing{order:-1}
 .doing dl{font-size:1rem;line-height:1.3;gap:0 .8rem;margin:0 0 .2rem}
@@ -73,7 +71,7 @@ html:not(.scripted) .needs-script{display:none}
 .only-D .fig .U,.only-U .fig .D,.stop .fig .next{display:none}
 .card .then{font-size:.92rem;line-height:1.3;margin:.2rem 0}
 .card details{margin:0;font-size:.95rem}
-summary{padding:.2rem 0}
+summary{padding:.2rem 0;cursor:pointer}
 .home{border-top:2px solid var(--deep);padding-top:.5rem;margin-top:1.4rem}
 .two{display:grid;grid-template-columns:repeat(2,minmax(0,1fr));gap:.4rem 2rem;margin-bottom:.4rem;align-items:start}
 .two h4:first-child{margin-top:.2rem}
@@ -84,7 +82,6 @@ dt{color:var(--soft)}dd{margin:0}
 .notes .warning b,.notes .error b{color:var(--shoal)}
 .on-paper{display:none}
 .from{color:var(--soft);font-size:.9em}
-summary{cursor:pointer}
 .none{color:var(--soft)}
 .reading{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,20rem),1fr));gap:.2rem 2rem;font-size:.93rem}
 .reading svg{width:3.2rem;height:1.5rem;flex:none}
@@ -101,15 +98,20 @@ html:not(.scripted) #list thead{position:absolute;clip-path:inset(50%);height:1p
 #list tbody td:is([data-label=Cast],[data-label='On bottom'],[data-label='Among fish']){grid-column:span 2}
 #list tbody td:not(:first-child)::before{content:attr(data-label);display:block;font-size:.78rem;color:var(--soft)}
 }
-@media screen and (min-width:46rem){
-.stop .body{display:grid;grid-template-columns:minmax(0,26rem) minmax(0,1fr);grid-template-rows:auto 1fr;gap:.2rem 2rem;align-items:start}
+@media print,screen and (min-width:46rem){
+.stop .body{display:grid}
 .stop .body>figure{grid-row:1/span 2;grid-column:1}
-.stop .doing{grid-column:2;order:0}
-.stop .body:not(:has(>figure)){display:block}
+.stop .doing{order:0}
 .spot .body{display:block}
-.spot .body>figure{float:left;width:min(26rem,50%);margin:0 2rem .5rem 0}
+.spot .body>figure{float:left}
 .spot .notes{display:flow-root}
 .two{clear:both}
+}
+@media screen and (min-width:46rem){
+.stop .body{grid-template-columns:minmax(0,26rem) minmax(0,1fr);grid-template-rows:auto 1fr;gap:.2rem 2rem;align-items:start}
+.stop .doing{grid-column:2}
+.stop .body:not(:has(>figure)){display:block}
+.spot .body>figure{width:min(26rem,50%);margin:0 2rem .5rem 0}
 .card .beside{max-width:26rem}
 }
 @media screen and (min-width:60rem){
@@ -169,9 +171,7 @@ h2{break-after:avoid;margin-top:1.2rem}
 .planned .spot,.planned .all-spots,.planned section:has(>.reading),.planned section:has(>#run){display:none}
 .stop{height:124mm;overflow:hidden;border-top:1pt solid #888;padding-top:2mm}
 .stop:nth-of-type(odd){break-before:page}
-.stop .body{display:grid;grid-template-columns:66mm minmax(0,1fr);gap:1mm 6mm}
-.stop .body>figure{grid-row:1/span 2;grid-column:1}
-.stop .doing{order:0}
+.stop .body{grid-template-columns:66mm minmax(0,1fr);gap:1mm 6mm}
 .stop .beside{max-width:84mm}
 .log{font-size:12pt;font-weight:600;text-align:left}
 .two{grid-template-columns:repeat(2,minmax(0,1fr));gap:1mm 6mm}
@@ -179,10 +179,7 @@ dl,.notes,.next-angles,.own-words{font-size:8.2pt;line-height:1.28}
 .stop dl,.stop .then,.stop details{font-size:10pt}
 dl{gap:.12rem .7rem}
 .card>header p{margin:0 0 .3rem}
-.spot .body{display:block}
-.spot .body>figure{float:left;width:70mm;margin-right:5mm}
-.spot .notes{display:flow-root}
-.two{clear:both}
+.spot .body>figure{width:70mm;margin-right:5mm}
 .two [data-figure^=side]{max-width:78mm}
 h4{margin:.5rem 0 .15rem}
 }`.trim();

@@ -1,46 +1,27 @@
-import {
-  type DepthGrid,
-  type DisplayUnits,
-  type EnrichedWaypoint,
-  type SoundingIndex,
-  toMeters,
-} from '../../shared/contract/index.ts';
+import { extent } from 'd3-array';
+import { type DepthGrid, type EnrichedWaypoint, toMeters } from '../../shared/contract/index.ts';
 import { localFrame } from '../../shared/geo/index.ts';
 import { depthNumber, depthRange, depthText, lengthUnit } from '../../shared/text/index.ts';
+import { type FigureContext, type NearSounding, soundingsNear } from './figure-context.ts';
 import { figureRoot, NORTH_ARROW } from './figure-root.ts';
 import { PLAN_TINTS } from './figure-style.ts';
 import { describePlan, statedBand } from './figure-words.ts';
 import {
   chooseIsobaths,
   cropGrid,
+  drawIsobaths,
   type FigureGrid,
   type IsobathDepths,
-  isobathPath,
   soundedAt,
   traceIsobath,
 } from './isobaths.ts';
 import { type LabelPlace, placeOnLine } from './label-places.ts';
-import { type NearSounding, type SurveyColumns, soundingsNear } from './near-soundings.ts';
-import {
-  drawBearings,
-  drawCasts,
-  drawMark,
-  sidesOf,
-  stepsAcross,
-  type Taken,
-  textWide,
-} from './plan-casts.ts';
-import { isInMap, MAP_SIZE, type PlanFrame, planFrame } from './plan-frame.ts';
-import { distanceToNearest, type FigurePlace, pair, short, textElement } from './svg.ts';
+import { drawBearings, drawCasts, drawMark, sidesOf, stepsAcross, textWide } from './plan-casts.ts';
+import { isInMap, MAP_SIZE, type PlanView, planView } from './plan-frame.ts';
+import { distanceToNearest, type FigurePlace, moved, pair, short, textElement } from './svg.ts';
 
-/** What figures need in addition to the spot. */
-export interface FigureContext {
-  readonly units: DisplayUnits;
-  readonly survey: SurveyColumns;
-  readonly index: SoundingIndex;
-  /** True for a separate file: the figure then includes its style, patterns and title. */
-  readonly isStandalone?: boolean;
-}
+/** Place of a text below a mark in the middle of the map. */
+const UNDER_MARK: FigurePlace = [MAP_SIZE / 2, MAP_SIZE / 2 + 40];
 
 /** Height of the strip below the map for the scale bar and notes, figure units. */
 const STRIP = 42;
@@ -52,107 +33,77 @@ const STRIP = 42;
  * corner of the map) and `data-scale` (figure units per m), so that positions can be read back from the drawing.
  */
 export function planFigure(spot: EnrichedWaypoint, context: FigureContext): string {
-  const frame = planFrame(spot);
+  const view = planView(spot, context.units);
+  const { west, north, scale, toFigure, taken } = view;
   const { bottom } = spot.fields;
   const local = localFrame(spot.waypoint.lat, spot.waypoint.lon);
-  const soundings = soundingsNear(context.survey, context.index, local, frame.side * Math.SQRT2).filter(
-    ({ east, north }) => isInMap(frame.toFigure(east, north)),
+  const soundings = soundingsNear(context, local, view.side * Math.SQRT2).filter((sounding) =>
+    isInMap(toFigure(sounding.east, sounding.north)),
   );
-  const taken: FigurePlace[] = [...ARROW_GROUND];
-  const casts = drawCasts(spot, frame, context.units, taken);
-  const mark = drawMark(spot, frame, context.units, taken);
-  const bearings = drawBearings(spot, frame, context.units, taken);
+  taken.push(...ARROW_GROUND);
+  const casts = drawCasts(view);
+  const mark = drawMark(view);
+  const bearings = drawBearings(view);
   // A single pass shows depths only along itself, so they are written as numbers instead of isobaths.
   const hasSurface = bottom?.grid !== undefined && bottom.status !== 'one-pass';
-  const ground = hasSurface ? drawGround(bottom.grid, spot, frame, context.units, taken) : undefined;
+  const ground = hasSurface ? drawGround(bottom.grid, view) : undefined;
   const map = [
     `<path class="t0" d="${OUTLINE}"/>`,
     '<g clip-path="url(#ds-frame)">',
     ground?.markup ?? unsounded(),
-    drawSoundings(soundings, frame),
-    ground?.labels ?? spotDepths(soundings, frame, context.units, taken),
+    drawSoundings(soundings, view),
+    ground?.labels ?? spotDepths(soundings, view),
     casts,
     mark,
     bearings,
     '</g>',
     `<path class="frame" d="${OUTLINE}"/>`,
-    `<g transform="translate(${pair(...ARROW)})">${NORTH_ARROW}</g>`,
-    soundings.length === 0 ? NO_SOUNDINGS : '',
-    scaleStrip(frame, context.units, ground?.isobaths),
-    lureStrip(spot, context.units),
+    `<g ${moved(ARROW)}>${NORTH_ARROW}</g>`,
+    soundings.length === 0 ? textElement('No soundings within this map', UNDER_MARK, 'mid bold') : '',
+    scaleStrip(view, ground?.isobaths),
+    lureStrip(view),
   ];
   return figureRoot(map.join(''), {
     width: MAP_SIZE,
     height: MAP_SIZE + STRIP,
     label: describePlan(spot, context.units),
     name: 'plan',
-    data: { west: frame.west, north: frame.north, scale: frame.scale },
+    data: { west, north, scale },
     isStandalone: context.isStandalone,
   });
 }
 
-interface Ground {
-  readonly markup: string;
-  readonly labels: string;
-  readonly isobaths: IsobathDepths;
-}
-
-function drawGround(
-  grid: DepthGrid,
-  spot: EnrichedWaypoint,
-  frame: PlanFrame,
-  units: DisplayUnits,
-  taken: Taken,
-): Ground {
-  const figureGrid = cropGrid(toFigureGrid(grid, grid.depth, frame), isInMap);
-  const support = toFigureGrid(grid, innerSupport(grid), frame);
-  const isSounded = soundedAt(support);
-  const [from, to] = depthsInMap(grid, frame);
-  const isobaths = chooseIsobaths(from, to, units, PLAN_TINTS);
-  let areas = '';
-  const fish = fishLabel(figureGrid, spot, units, taken, isSounded);
-  let labels = '';
-  for (const [i, depth] of isobaths.depths.entries()) {
-    const isobath = traceIsobath(figureGrid, depth);
-    if (isobath.path === '') continue;
-    areas += isobathPath(isobath.path, depth, isobaths.tints[i]);
-    const label = placeOnLine(isobath.lines, taken, 20, (place) => isInMap(place, 14) && isSounded(place));
-    if (label === undefined) continue;
-    taken.push(label.place);
-    labels += turnedText(depthNumber(depth, units), label, 'mid');
-  }
-  const supported = traceIsobath(cropGrid(support, isInMap), 0.5);
-  const markup = [
-    `<g class="iso">${areas}</g>`,
-    fishArea(figureGrid, spot),
-    unsounded(supported.path),
-    ownIsobaths(figureGrid, spot),
-  ].join('');
-  return { markup, labels: `<g class="iso">${labels}</g>${fish}`, isobaths };
-}
-
-/** A depth grid as a figure grid; its rows run from south to north. */
-function toFigureGrid(grid: DepthGrid, values: ArrayLike<number>, frame: PlanFrame): FigureGrid {
-  const half = (grid.size - 1) / 2;
-  return {
-    columns: grid.size,
-    rows: grid.size,
-    values,
-    toFigure: (column, row) => frame.toFigure((column - half) * grid.cellSize, (row - half) * grid.cellSize),
+function drawGround(grid: DepthGrid, view: PlanView) {
+  const { fields, units, taken } = view;
+  const onFigure = (values: FigureGrid['values']): FigureGrid => {
+    const half = (grid.size - 1) / 2;
+    const toFigure = (column: number, row: number): FigurePlace =>
+      view.toFigure((column - half) * grid.cellSize, (row - half) * grid.cellSize);
+    return { columns: grid.size, rows: grid.size, values, toFigure };
   };
-}
-
-/** Minimum and maximum depth of sounded nodes inside the map, m. */
-function depthsInMap(grid: DepthGrid, frame: PlanFrame): [number, number] {
-  const { columns, toFigure } = toFigureGrid(grid, grid.depth, frame);
-  let least = Number.POSITIVE_INFINITY;
-  let greatest = Number.NEGATIVE_INFINITY;
-  for (let k = 0; k < grid.depth.length; k += 1) {
-    if (grid.supported[k] === 0 || !isInMap(toFigure(k % columns, Math.floor(k / columns)))) continue;
-    least = Math.min(least, grid.depth[k]);
-    greatest = Math.max(greatest, grid.depth[k]);
-  }
-  return least <= greatest ? [least, greatest] : [0, 0];
+  const whole = onFigure(grid.depth);
+  const depths = cropGrid(whole, isInMap);
+  const support = onFigure(innerSupport(grid));
+  const isSounded = soundedAt(support);
+  const shown = whole.values.filter(
+    (_, k) => grid.supported[k] !== 0 && isInMap(whole.toFigure(k % grid.size, Math.floor(k / grid.size))),
+  );
+  const [from = 0, to = 0] = extent(shown);
+  const isobaths = chooseIsobaths(from, to, units, PLAN_TINTS);
+  const fish = fishLabel(depths, view, isSounded);
+  const { markup, lines } = drawIsobaths(depths, isobaths);
+  const labels = isobaths.depths.map((depth, i) => {
+    const label = placeOnLine(lines[i], taken, 20, (place) => isInMap(place, 14) && isSounded(place));
+    if (label === undefined) return '';
+    taken.push(label.place);
+    return turnedText(depthNumber(depth, units), label, 'mid');
+  });
+  const supported = traceIsobath(cropGrid(support, isInMap), 0.5);
+  return {
+    markup: `${markup}${fishArea(depths, fields)}${unsounded(supported.path)}${ownIsobaths(depths, fields)}`,
+    labels: `<g class="iso">${labels.join('')}</g>${fish}`,
+    isobaths,
+  };
 }
 
 /**
@@ -167,21 +118,17 @@ function innerSupport({ size, supported }: DepthGrid): Float64Array {
 }
 
 /** Area between the two isobaths of the fish band. */
-function fishArea(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
+function fishArea(grid: FigureGrid, fields: EnrichedWaypoint['fields']): string {
   const band = statedBand(fields);
   if (band === undefined) return '';
-  const top = traceIsobath(grid, band.top);
-  const bottom = traceIsobath(grid, band.bottom);
-  if (top.path === '') return '';
-  return `<path class="band edge" fill-rule="evenodd" d="${top.path}${bottom.path}"/>`;
+  const [top, bottom] = [band.top, band.bottom].map((depth) => traceIsobath(grid, depth).path);
+  return top === '' ? '' : `<path class="band edge" fill-rule="evenodd" d="${top}${bottom}"/>`;
 }
 
 /** Label with the depths of the fish, on the middle isobath of the band where that is long and free enough. */
 function fishLabel(
   grid: FigureGrid,
-  { fields }: EnrichedWaypoint,
-  units: DisplayUnits,
-  taken: Taken,
+  { fields, units, taken }: PlanView,
   isSounded: (place: FigurePlace) => boolean,
 ): string {
   const band = statedBand(fields);
@@ -207,29 +154,28 @@ const unsounded = (sounded = ''): string =>
   `<path class="hatch" fill-rule="evenodd" d="${OUTLINE}${sounded}"/>`;
 
 /** The isobaths at the depths of the two boat positions. */
-function ownIsobaths(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
-  const draw = (side: 'D' | 'U', depth: number | undefined) => {
-    const d = depth === undefined ? '' : traceIsobath(grid, depth).linePath;
-    if (depth === undefined || d === '') return '';
-    return `<g class="${side}"><path class="own" d="${d}" data-depth="${short(depth, 3)}"/></g>`;
-  };
-  return draw('D', fields.downslope?.boat.depth) + draw('U', fields.upslope?.boat.depth);
-}
+const ownIsobaths = (grid: FigureGrid, fields: EnrichedWaypoint['fields']): string =>
+  sidesOf(fields)
+    .map(([letter, { boat }]) => {
+      const { linePath } = traceIsobath(grid, boat.depth);
+      if (linePath === '') return '';
+      return `<g class="${letter}"><path class="own" d="${linePath}" data-depth="${short(boat.depth, 3)}"/></g>`;
+    })
+    .join('');
 
 /** Minimum distance between two dots of one pass, figure units; closer soundings are not drawn. */
 const DOT_SPACING = 4.5;
 
-function drawSoundings(soundings: readonly NearSounding[], frame: PlanFrame): string {
+function drawSoundings(soundings: readonly NearSounding[], { toFigure }: PlanView): string {
   const last = new Map<number, FigurePlace>();
   let d = '';
   let [penX, penY] = [0, 0];
-  for (const sounding of soundings) {
-    const place = frame.toFigure(sounding.east, sounding.north);
-    const before = last.get(sounding.pass);
-    if (before !== undefined && Math.hypot(place[0] - before[0], place[1] - before[1]) < DOT_SPACING)
-      continue;
-    last.set(sounding.pass, place);
-    const [x, y] = [Math.round(place[0]), Math.round(place[1])];
+  for (const { east, north, pass } of soundings) {
+    const place = toFigure(east, north);
+    const [beforeX, beforeY] = last.get(pass) ?? [Infinity, Infinity];
+    if (Math.hypot(place[0] - beforeX, place[1] - beforeY) < DOT_SPACING) continue;
+    last.set(pass, place);
+    const [x, y] = place.map(Math.round);
     d += `m${pair(x - penX, y - penY)}h0`;
     [penX, penY] = [x, y];
   }
@@ -240,33 +186,22 @@ function drawSoundings(soundings: readonly NearSounding[], frame: PlanFrame): st
 const DEPTH_SPACING = 46;
 
 /** Depths of single soundings, written next to them when no surface can be drawn. */
-function spotDepths(
-  soundings: readonly NearSounding[],
-  frame: PlanFrame,
-  units: DisplayUnits,
-  taken: Taken,
-): string {
-  let texts = '';
-  for (const sounding of soundings) {
-    const [x, y] = frame.toFigure(sounding.east, sounding.north);
+function spotDepths(soundings: readonly NearSounding[], { units, taken, toFigure }: PlanView): string {
+  const texts = soundings.map(({ east, north, depth }) => {
+    const [x, y] = toFigure(east, north);
     const place: FigurePlace = [x + 14, y];
-    if (!isInMap(place, 14) || distanceToNearest(place, taken) < DEPTH_SPACING) continue;
+    if (!isInMap(place, 14) || distanceToNearest(place, taken) < DEPTH_SPACING) return '';
     taken.push(place);
-    texts += textElement(depthNumber(sounding.depth, units), [place[0], y + 3.4], 'mid');
-  }
-  return texts === '' ? '' : `<g class="spot-depths">${texts}</g>`;
+    return textElement(depthNumber(depth, units), [place[0], y + 3.4], 'mid');
+  });
+  const text = texts.join('');
+  return text === '' ? '' : `<g class="spot-depths">${text}</g>`;
 }
 
 /** Center of the north arrow, and places on it that labels must avoid. */
 const ARROW: FigurePlace = [MAP_SIZE - 20, 24];
-const ARROW_GROUND: readonly FigurePlace[] = [-10, 0, 10].flatMap((x) =>
+const ARROW_GROUND = [-10, 0, 10].flatMap((x) =>
   [-10, 0, 10].map((y): FigurePlace => [ARROW[0] + x, ARROW[1] + y]),
-);
-
-const NO_SOUNDINGS = textElement(
-  'No soundings within this map',
-  [MAP_SIZE / 2, MAP_SIZE / 2 + 40],
-  'mid bold',
 );
 
 /** Lengths of scale bars, in the user's unit of length over the water. */
@@ -275,32 +210,26 @@ const BAR_LENGTHS = [10, 20, 25, 50, 100, 200];
 /** Longest scale bar, figure units; the notes need the rest of the strip. */
 const LONGEST_BAR = 110;
 
-function scaleStrip(frame: PlanFrame, units: DisplayUnits, isobaths: IsobathDepths | undefined): string {
+function scaleStrip({ units, scale }: PlanView, isobaths: IsobathDepths | undefined): string {
   const unit = lengthUnit(units);
-  const fits = BAR_LENGTHS.filter((length) => toMeters(length, unit) * frame.scale <= LONGEST_BAR);
-  const length = fits[fits.length - 1] ?? BAR_LENGTHS[0];
-  const wide = toMeters(length, unit) * frame.scale;
+  const bars = BAR_LENGTHS.map((length) => [toMeters(length, unit) * scale, length] as const);
+  const [wide, length] = bars.findLast(([each]) => each <= LONGEST_BAR) ?? bars[0];
   const y = MAP_SIZE + 10;
-  const bar = `<path class="frame" d="M.5 ${y}v5h${short(wide)}v-5M${short(wide / 2)} ${y + 2}v3"/>`;
   const notes =
     isobaths === undefined ? `depths in ${units}` : `contours every ${isobaths.interval} ${units}`;
   return [
-    bar,
+    `<path class="frame" d="M.5 ${y}v5h${short(wide)}v-5M${short(wide / 2)} ${y + 2}v3"/>`,
     textElement(`${length} ${unit}`, [wide + 6, y + 7]),
     textElement(`${notes}; north up`, [MAP_SIZE, y + 7], 'end soft'),
   ].join('');
 }
 
-/**
- * The lure of each side with the depth it reaches, and the depths of the fish when the map shows no band for
- * them.
- */
-function lureStrip({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
+/** The lure of each side with the depth it reaches. */
+function lureStrip({ fields, units }: PlanView): string {
   const lures = sidesOf(fields).map(([letter, plan], i) => {
     const text = `${letter} ${plan.lure.slice(0, 20)} to ${depthText(plan.lureDepth, units, ' ')}`;
-    const y = MAP_SIZE + 36;
-    const element = i > 0 ? textElement(text, [MAP_SIZE, y], 'end side') : textElement(text, [0, y], 'side');
-    return `<g class="${letter}">${element}</g>`;
+    const [x, style] = i > 0 ? [MAP_SIZE, 'end side'] : [0, 'side'];
+    return `<g class="${letter}">${textElement(text, [x, MAP_SIZE + 36], style)}</g>`;
   });
   return lures.join('');
 }

@@ -1,4 +1,5 @@
-import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
+import { extent } from 'd3-array';
+import type { DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import type { FigurePlace } from './svg.ts';
 
 /** Side of the square map of a plan view, figure units. */
@@ -8,36 +9,27 @@ export const MAP_SIZE = 360;
 const MIN_SIDE = 100;
 const MARGIN = 16;
 
-/** The square area that a plan view shows, true to scale, north up. */
-export interface PlanFrame {
-  /** East and north of the northwest corner relative to the waypoint, m. */
-  readonly west: number;
-  readonly north: number;
-  /** Figure units per meter. */
-  readonly scale: number;
-  /** m. */
-  readonly side: number;
-  toFigure(east: number, north: number): FigurePlace;
-}
+export type PlanView = ReturnType<typeof planView>;
 
-/** Square around the mark, and the boats and landings of all casts of a spot. */
-export function planFrame({ fields }: EnrichedWaypoint): PlanFrame {
+/**
+ * A plan view to be drawn: a square area around the mark and all casts of a spot, true to scale, north up.
+ *
+ * @returns The spot's fields; the places that labels must avoid, to which drawing adds; east and north of the northwest
+ * corner relative to the waypoint, m; figure units per meter; the side, m; and figure places of meters from the waypoint.
+ */
+export function planView({ fields }: EnrichedWaypoint, units: DisplayUnits) {
   const casts = [fields.downslope, fields.upslope, ...(fields.angles ?? [])];
   const places = casts.flatMap((plan) => (plan === undefined ? [] : [plan.boat, plan.landing]));
-  const easts = [0, ...places.map((place) => place.east)];
-  const norths = [0, ...places.map((place) => place.north)];
-  const [least, most] = [Math.min(...easts), Math.max(...easts)];
-  const [south, top] = [Math.min(...norths), Math.max(...norths)];
+  const [least, most] = extent([0, ...places.map((place) => place.east)]) as [number, number];
+  const [south, top] = extent([0, ...places.map((place) => place.north)]) as [number, number];
   const side = Math.max(MIN_SIDE, most - least + 2 * MARGIN, top - south + 2 * MARGIN);
   const [west, north] = [(least + most) / 2 - side / 2, (south + top) / 2 + side / 2];
   const scale = MAP_SIZE / side;
-  return {
-    west,
-    north,
-    scale,
-    side,
-    toFigure: (east, placeNorth) => [(east - west) * scale, (north - placeNorth) * scale],
-  };
+  const toFigure = (east: number, placeNorth: number): FigurePlace => [
+    (east - west) * scale,
+    (north - placeNorth) * scale,
+  ];
+  return { fields, units, taken: [] as FigurePlace[], west, north, scale, side, toFigure };
 }
 
 export const isInMap = ([x, y]: FigurePlace, inset = 0): boolean =>

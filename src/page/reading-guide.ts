@@ -1,17 +1,17 @@
 import type { DisplayUnits } from '../../shared/contract/index.ts';
+import type { SideLetter } from '../../shared/day/index.ts';
+import { HULL, LANDING, MARK } from './figure-root.ts';
+
+/** A cast from one side. */
+const castSign = (letter: SideLetter): string =>
+  `<g class="${letter}"><path class="cast" d="M4 11H44"/><path class="boat" transform="translate(11 11)rotate(90)" d="${HULL}"/><path class="land" transform="translate(42 11)" d="${LANDING}"/></g>`;
 
 /** Signs used in the figures, drawn as they appear there, with their meaning. */
 const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
+  [`<path class="mark" transform="translate(24 11)" d="${MARK}"/>`, 'The mark: your waypoint.'],
+  [castSign('D'), 'D, solid: boat on the deep side, its cast and the landing (diamond).'],
   [
-    '<path class="mark" transform="translate(24 11)" d="M-10 0h6M4 0h6M0-10v6M0 4v6M4 0a4 4 0 1 1-8 0a4 4 0 1 1 8 0"/>',
-    'The mark: your waypoint.',
-  ],
-  [
-    '<g class="D"><path class="cast" d="M4 11H44"/><path class="boat" transform="translate(11 11)rotate(90)" d="M0-11C4.5-6 5 1 4 8H-4C-5 1-4.5-6 0-11Z"/><path class="land" transform="translate(42 11)" d="M0-5L5 0L0 5L-5 0Z"/></g>',
-    'D, solid: boat on the deep side, its cast and the landing (diamond).',
-  ],
-  [
-    '<g class="U"><path class="cast" d="M4 11H44"/><path class="boat" transform="translate(11 11)rotate(90)" d="M0-11C4.5-6 5 1 4 8H-4C-5 1-4.5-6 0-11Z"/><path class="land" transform="translate(42 11)" d="M0-5L5 0L0 5L-5 0Z"/></g>',
+    castSign('U'),
     'U, hollow and dashed: the same from the shallow side or, on a top, from the deep side across.',
   ],
   [

@@ -7,8 +7,7 @@ import type {
 import type { DayPlan } from '../../shared/day/index.ts';
 import type { Zone } from '../../shared/geo/index.ts';
 import type { LakeModel } from '../../shared/lake/index.ts';
-import type { SurveyColumns } from './near-soundings.ts';
-import type { FigureContext } from './plan-figure.ts';
+import type { FigureContext, SurveyColumns } from './figure-context.ts';
 
 /** Everything the report page shows. Depths are relative to the plan's water surface, as in the survey. */
 export interface ReportInput {
@@ -41,10 +40,8 @@ export interface ReportInput {
 }
 
 /** What the sections of a page share. */
-export interface PageContext {
-  readonly units: DisplayUnits;
+export interface PageContext extends FigureContext {
   readonly spots: readonly EnrichedWaypoint[];
   /** True when the page has a section for every spot, with its figures. */
   readonly hasSections: boolean;
-  readonly figures: FigureContext;
 }

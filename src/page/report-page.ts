@@ -1,9 +1,8 @@
 import { bySeverity, formatDiagnostic, fromMeters, mergeBySentence } from '../../shared/contract/index.ts';
-import { CAUTIONS, PLAN_CAUTIONS } from '../day/index.ts';
 import { daySection } from './day-section.ts';
 import { figureContext } from './figures.ts';
 import { mapSection } from './map-section.ts';
-import { pageShell } from './page-shell.ts';
+import { cautionList, pageShell } from './page-shell.ts';
 import { readingGuide } from './reading-guide.ts';
 import type { PageContext, ReportInput } from './report-input.ts';
 import { spotList } from './spot-list.ts';
@@ -17,11 +16,11 @@ import { escapeText } from './svg.ts';
 export function renderReport(input: ReportInput): string {
   const context = pageContext(input, true);
   const list = spotList(input.waypoints, input.units);
-  const sheet = {
-    headLine: `${input.title}, ${dayWords(input.date)}. Not for navigation: depths are estimates from your own sonar.`,
-    hasManyFiles: new Set(input.waypoints.map(({ waypoint }) => waypoint.file)).size > 1,
-  };
-  const sections = input.waypoints.map((_, at) => spotSection(at, context, input.pluginFields, sheet));
+  const headLine = `${input.title}, ${dayWords(input.date)}. Not for navigation: depths are estimates from your own sonar.`;
+  const hasManyFiles = new Set(input.waypoints.map(({ waypoint }) => waypoint.file)).size > 1;
+  const sections = input.waypoints.map((_, at) =>
+    spotSection(at, context, input.pluginFields, headLine, hasManyFiles),
+  );
   return pageShell({
     title: `${input.title}, ${input.date}`,
     style: list.style,
@@ -59,10 +58,9 @@ export function renderPlanPage(input: ReportInput & Required<Pick<ReportInput, '
 }
 
 const pageContext = (input: ReportInput, hasSections: boolean): PageContext => ({
-  units: input.units,
+  ...figureContext(input),
   spots: input.waypoints,
   hasSections,
-  figures: figureContext(input),
 });
 
 const footer = ({ version }: ReportInput): string =>
@@ -73,7 +71,12 @@ function header(input: ReportInput, hasSections: boolean): string {
   const links = [
     ...(plan === undefined ? [] : [['day', 'The day']]),
     ['map', 'The lake'],
-    ...(hasSections ? SECTION_LINKS : []),
+    ...(hasSections
+      ? [
+          ['spots', 'All spots'],
+          ['reading', 'How to read'],
+        ]
+      : []),
   ].map(([id, words]) => `<a href="#${id}">${words}</a>`);
   const planned = waypoints.filter(
     ({ fields }) => fields.downslope !== undefined || fields.upslope !== undefined,
@@ -81,26 +84,16 @@ function header(input: ReportInput, hasSections: boolean): string {
   const count = hasSections
     ? ` ${waypoints.length} ${waypoints.length === 1 ? 'spot' : 'spots'}, ${planned} with a cast. ${escapeText(levelWords(input))}`
     : '';
-  const texts = plan === undefined ? CAUTIONS : PLAN_CAUTIONS;
   return [
     '<header class="top">',
     `<h1>${escapeText(input.title)}</h1>`,
     `<p class="lead">Plan for ${escapeText(dayWords(input.date))}.${count}</p>`,
     `<nav class="jump" aria-label="On this page">${links.join('')}</nav>`,
-    `<details class="cautions"><summary>${CAUTION_SUMMARY}</summary>`,
-    `<ul>${texts.map((text) => `<li>${escapeText(text)}</li>`).join('')}</ul></details>`,
+    '<details class="cautions"><summary><b>Not for navigation.</b> Local law first. Life jacket and engine cut-off lanyard on. <u>Before you go</u></summary>',
+    `${cautionList(plan)}</details>`,
     '</header>',
   ].join('');
 }
-
-const SECTION_LINKS = [
-  ['spots', 'All spots'],
-  ['reading', 'How to read'],
-] as const;
-
-/** Summary of the cautions, above the folded full text. */
-const CAUTION_SUMMARY =
-  '<b>Not for navigation.</b> Local law first. Life jacket and engine cut-off lanyard on. <u>Before you go</u>';
 
 const DAY = new Intl.DateTimeFormat('en-GB', { dateStyle: 'long', timeZone: 'UTC' });
 

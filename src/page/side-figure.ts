@@ -1,9 +1,11 @@
-import type { CastPlan, DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
+import { bisectLeft, greatest, max, min, range } from 'd3-array';
+import type { CastPlan, DepthRange, DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import type { SideLetter } from '../../shared/day/index.ts';
 import { depthRange, depthText } from '../../shared/text/index.ts';
-import { contactSegments } from './contact.ts';
-import { describeSide, statedBand } from './figure-words.ts';
-import type { FigureContext } from './plan-figure.ts';
+import type { FigureContext } from './figure-context.ts';
+import { LANDING } from './figure-root.ts';
+import { describeSide, given, statedBand } from './figure-words.ts';
+import { contactSegments } from './profile-runs.ts';
 import {
   deepestOf,
   drawAxes,
@@ -16,7 +18,7 @@ import {
   THIN,
   WATER_LINE,
 } from './section-frame.ts';
-import { areaPath, type FigurePlace, linePath, pair, short, simplify, textElement } from './svg.ts';
+import { areaPath, type FigurePlace, linePath, moved, short, simplify, textElement } from './svg.ts';
 
 /**
  * Side view of one cast as an SVG string: bottom with its uncertainty, fish band, lure path, contact.
@@ -41,14 +43,15 @@ export function sideFigure(
     Math.max(...both.map(deepestShown)),
   );
   const letter: SideLetter = side === 'downslope' ? 'D' : 'U';
+  const band = statedBand(spot.fields);
   const content = [
     drawAxes(scale, units),
-    fishBand(spot, plan, scale),
+    band === undefined ? '' : fishBand(band, plan, scale),
     drawBottom(plan.profile, scale),
     `<g class="${letter}">`,
     lurePath(plan, scale),
     ends(letter, plan, scale, units),
-    fishLabel(spot, plan, scale, units),
+    band === undefined ? '' : fishLabel(band, plan, scale, units),
     contactLabel(plan, scale, units),
     '</g>',
     drawFooter(plan.profile, scale),
@@ -61,59 +64,41 @@ export function sideFigure(
 const deepestShown = (plan: CastPlan): number => Math.max(plan.lureDepth, deepestOf(plan.profile));
 
 /** Draws the water between the two depths of the fish band, above the bottom. */
-function fishBand({ fields }: EnrichedWaypoint, plan: CastPlan, scale: SectionScale): string {
-  const band = statedBand(fields);
-  if (band === undefined) return '';
-  const { top, bottom } = band;
-  const { distance, bottom: ground } = plan.profile;
-  const outline = (depth: number): FigurePlace[] =>
-    Array.from(distance, (along, i) =>
-      scale.toFigure(along, Math.min(depth, Number.isFinite(ground[i]) ? ground[i] : depth)),
+function fishBand({ top, bottom }: DepthRange, { profile }: CastPlan, scale: SectionScale): string {
+  const [shallow, deep] = [top, bottom].map((depth) => {
+    const outline = Array.from(profile.distance, (along, i) =>
+      scale.toFigure(along, Math.min(depth, Number.isFinite(profile.bottom[i]) ? profile.bottom[i] : depth)),
     );
-  const shallow = simplify(outline(top), THIN);
-  const deep = simplify(outline(bottom), THIN);
+    return simplify(outline, THIN);
+  });
   return [
     `<path class="band" d="${areaPath([...shallow, ...deep.toReversed()])}"/>`,
     `<path class="edge" fill="none" d="${linePath(shallow)}${linePath(deep)}"/>`,
   ].join('');
 }
 
+/** Half of the width of the label of the fish, figure units. */
+const LABEL_HALF = 46;
+
+/** The depths of the fish, in the middle of their band where lure and bottom leave the label most room. */
 function fishLabel(
-  { fields }: EnrichedWaypoint,
-  plan: CastPlan,
+  { top, bottom }: DepthRange,
+  { profile }: CastPlan,
   scale: SectionScale,
   units: DisplayUnits,
 ): string {
-  const band = statedBand(fields);
-  if (band === undefined) return '';
-  const { top, bottom } = band;
-  const text = `fish ${depthRange(top, bottom, units, ' ', '\u2013')}`;
-  return textElement(text, labelInBand(plan, scale, top, bottom), 'fish mid');
-}
-
-/** Half of the label's width, figure units. */
-const LABEL_HALF = 46;
-
-/** Place in the middle of the band where lure and bottom leave the label most room. */
-function labelInBand({ profile }: CastPlan, scale: SectionScale, top: number, bottom: number): FigurePlace {
   const { distance } = profile;
   const reach = LABEL_HALF / scale.across;
-  let best: FigurePlace = scale.toFigure(distance[0] + reach, (top + bottom) / 2);
-  let bestRoom = Number.NEGATIVE_INFINITY;
-  for (const along of distance) {
-    if (along < distance[0] + reach || along > distance[distance.length - 1] - reach) continue;
-    let deep = bottom;
-    for (let i = 0; i < distance.length; i += 1) {
-      if (Math.abs(distance[i] - along) <= reach && profile.bottom[i] < deep) deep = profile.bottom[i];
-    }
+  const [first, last] = [distance[0] + reach, distance[distance.length - 1] - reach];
+  const places = Array.from(distance.filter((along) => along >= first && along <= last)).map((along) => {
+    const near = range(distance.length).filter((i) => Math.abs(distance[i] - along) <= reach);
+    const deep = min([bottom, ...near.map((i) => profile.bottom[i])])!;
     const middle = (top + deep) / 2;
-    let room = (deep - top) / 2;
-    for (let i = 0; i < distance.length; i += 1) {
-      if (Math.abs(distance[i] - along) <= reach) room = Math.min(room, Math.abs(profile.lure[i] - middle));
-    }
-    if (room > bestRoom) [bestRoom, best] = [room, scale.toFigure(along, middle)];
-  }
-  return [best[0], best[1] + 4];
+    const room = min([(deep - top) / 2, ...near.map((i) => Math.abs(profile.lure[i] - middle))])!;
+    return { room, place: scale.toFigure(along, middle) };
+  });
+  const [x, y] = greatest(places, ({ room }) => room)?.place ?? scale.toFigure(first, (top + bottom) / 2);
+  return textElement(`fish ${depthRange(top, bottom, units, ' ', '\u2013')}`, [x, y + 4], 'fish mid');
 }
 
 function lurePath(plan: CastPlan, scale: SectionScale): string {
@@ -130,9 +115,8 @@ function lurePath(plan: CastPlan, scale: SectionScale): string {
 }
 
 /** Depth at a distance, interpolated between the points of a profile. */
-function depthAt(distance: ArrayLike<number>, depth: ArrayLike<number>, along: number): number {
-  let i = 1;
-  while (i < distance.length - 1 && distance[i] < along) i += 1;
+function depthAt(distance: Float64Array, depth: Float64Array, along: number): number {
+  const i = Math.min(Math.max(1, bisectLeft(distance, along)), distance.length - 1);
   const share = (along - distance[i - 1]) / (distance[i] - distance[i - 1]);
   return depth[i - 1] + share * (depth[i] - depth[i - 1]);
 }
@@ -146,8 +130,8 @@ function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: Di
   return [
     WATER_LINE,
     `<path class="own" d="${plumb(landing, plan.landing.depth)}"/>`,
-    `<g data-boat="${letter}" transform="translate(${pair(...boat)})"><path class="boat" d="M-8-6H11C9-1 6 2 2 2H-6Z"/></g>`,
-    `<path class="land" data-landing="${letter}" transform="translate(${pair(...landing)})" d="M0-5L5 0L0 5L-5 0Z"/>`,
+    `<g data-boat="${letter}" ${moved(boat)}><path class="boat" d="M-8-6H11C9-1 6 2 2 2H-6Z"/></g>`,
+    `<path class="land" data-landing="${letter}" ${moved(landing)} d="${LANDING}"/>`,
     textElement(
       `${letter} boat in ${depthText(plan.boat.depth, units, ' ')}`,
       [SECTION.left + 16, SECTION.top - 8],
@@ -174,18 +158,14 @@ function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits):
   }
   const middle = (pieces[0][0] + pieces[pieces.length - 1][1]) / 2;
   const [x] = scale.toFigure(middle, 0);
-  const text =
-    plan.contactDepths === undefined
-      ? 'on bottom'
-      : `on bottom ${depthRange(...plan.contactDepths, units, ' ', '\u2013')}`;
+  const text = `on bottom${given(plan.contactDepths, (depths) => ` ${depthRange(...depths, units, ' ', '\u2013')}`)}`;
   const at = Math.min(Math.max(x, SECTION.left + CONTACT_HALF), SECTION.right - CONTACT_HALF);
   // Placed below the deepest bottom that the label spans, so that it hides neither bottom nor contact.
   const { distance, bottom } = plan.profile;
-  let deepest: number = SECTION.top;
-  for (let i = 0; i < distance.length; i += 1) {
-    const [along, down] = scale.toFigure(distance[i], bottom[i]);
-    if (Math.abs(along - at) <= CONTACT_HALF && down > deepest) deepest = down;
-  }
+  const spanned = Array.from(distance, (along, i) => scale.toFigure(along, bottom[i])).filter(
+    ([along]) => Math.abs(along - at) <= CONTACT_HALF,
+  );
+  const deepest = max([SECTION.top, ...spanned.map(([, down]) => down)])!;
   return textElement(text, [at, Math.min(deepest + 14, SECTION.bottom - 4)], 'mid bold side');
 }
 

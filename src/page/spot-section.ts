@@ -1,3 +1,4 @@
+import { partition, uniq } from 'es-toolkit';
 import {
   bySeverity,
   type Diagnostic,
@@ -11,31 +12,28 @@ import { angleName, depthText, lengthText, sideName } from '../../shared/text/in
 import { bottomFigure } from './bottom-figure.ts';
 import { card, castLines, factList } from './card.ts';
 import { castFacts, contactWords, headline, spotFacts } from './facts.ts';
-import { bearingWords, sentence, spotName } from './figure-words.ts';
-import { type FigureContext, planFigure } from './plan-figure.ts';
+import type { FigureContext } from './figure-context.ts';
+import { bearingWords, NBSP, sentence, spotName } from './figure-words.ts';
+import { planFigure } from './plan-figure.ts';
 import type { PageContext } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
 import { escapeText } from './svg.ts';
 
-/** What every spot's printed page shows in addition to the spot. */
-export interface Sheet {
-  /** Heading of the printed page, which may be the only page taken along. */
-  readonly headLine: string;
-  /** True when spots come from several files, so that names may repeat. */
-  readonly hasManyFiles: boolean;
-}
-
 /**
  * Everything about one spot, as one printed page: the card of the first choice, then the rest, which is folded on
  * a phone.
+ *
+ * @param headLine Heading of the printed page, which may be the only page taken along.
+ * @param hasManyFiles True when spots come from several files, so that names may repeat.
  */
 export function spotSection(
   at: number,
   context: PageContext,
   pluginFields: Readonly<Record<string, FieldDefinition>> | undefined,
-  sheet: Sheet,
+  headLine: string,
+  hasManyFiles: boolean,
 ): string {
-  const { units, spots, figures } = context;
+  const { units, spots } = context;
   const spot = spots[at];
   const { fields } = spot;
   const [first] = rankCasts(fields);
@@ -43,23 +41,22 @@ export function spotSection(
     other === undefined ? undefined : `spot-${other.waypoint.index + 1}`;
   const number = spot.waypoint.index + 1;
   // Warnings and errors are always visible; notes, which are only for information, are among the rest.
-  const isNote = ({ severity }: Diagnostic): boolean => severity === 'note';
-  const problems = spot.diagnostics.filter((diagnostic) => !isNote(diagnostic));
-  const notes = noteList(spot.diagnostics.filter(isNote), units);
+  const [information, problems] = partition(spot.diagnostics, ({ severity }) => severity === 'note');
+  const notes = noteList(information, units);
   return card({
     id: `spot-${number}`,
     kind: 'spot',
     number: String(number),
     name: spotName(spot),
-    lead: `<span class="on-paper">${escapeText(sheet.headLine)}</span><p>${escapeText(headline(spot, units))}${sheet.hasManyFiles ? `<span class="from"> From ${escapeText(spot.waypoint.file)}.</span>` : ''}</p>`,
+    lead: `<span class="on-paper">${escapeText(headLine)}</span><p>${escapeText(headline(spot, units))}${hasManyFiles ? `<span class="from"> From ${escapeText(spot.waypoint.file)}.</span>` : ''}</p>`,
     doing: first === undefined ? [] : castLines(first, fields, units),
-    figure: planFigure(spot, figures),
+    figure: planFigure(spot, context),
     beside: '',
     after: [
       noteList(problems, units),
       '<details class="rest"><summary>The ground, side views, next angles</summary>',
       `<div class="ground"><h4>The ground</h4>${factList(spotFacts(spot, units, pluginFields))}${userText(spot)}${notes === '' ? '' : `<h4>Notes</h4>${notes}`}</div>`,
-      sides(spot, figures),
+      sides(spot, context),
       nextAngles(spot, units),
       '</details>',
     ].join(''),
@@ -71,11 +68,9 @@ export function spotSection(
 
 /** The waypoint's own texts, shown next to what was concluded from them. */
 function userText({ waypoint }: EnrichedWaypoint): string {
-  const texts = [waypoint.comment, waypoint.description]
-    .map((text) => text.trim())
-    .filter((text) => text !== '');
+  const texts = uniq([waypoint.comment.trim(), waypoint.description.trim()]).filter((text) => text !== '');
   if (texts.length === 0) return '';
-  return `<p class="own-words">${[...new Set(texts)].map((text) => `\u201c${escapeText(text)}\u201d`).join(' ')}</p>`;
+  return `<p class="own-words">${texts.map((text) => `\u201c${escapeText(text)}\u201d`).join(' ')}</p>`;
 }
 
 function noteList(diagnostics: readonly Diagnostic[], units: DisplayUnits): string {
@@ -129,8 +124,8 @@ function nextAngles({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
   if (angles.length === 0) return '';
   const items = angles.map((plan) => {
     const what =
-      `${angleName(plan)}: boat in ${depthText(plan.boat.depth, units, '\u00a0')}, cast ${bearingWords(plan.bearing, fields.declination)}` +
-      ` ${lengthText(plan.cast, units, '\u00a0')} to ${depthText(plan.landing.depth, units, '\u00a0')}; on bottom: ${contactWords(plan, units)}.`;
+      `${angleName(plan)}: boat in ${depthText(plan.boat.depth, units, NBSP)}, cast ${bearingWords(plan.bearing, fields.declination)}` +
+      ` ${lengthText(plan.cast, units, NBSP)} to ${depthText(plan.landing.depth, units, NBSP)}; on bottom: ${contactWords(plan, units)}.`;
     return `<li>${escapeText(sentence(what))}</li>`;
   });
   const isAllThereIs = fields.downslope === undefined && fields.upslope === undefined;

@@ -1,6 +1,7 @@
+import { once } from 'node:events';
 import { type FSWatcher, watch } from 'node:fs';
-import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
-import { isIP } from 'node:net';
+import { createServer, type IncomingMessage, type ServerResponse } from 'node:http';
+import { type AddressInfo, isIP } from 'node:net';
 import { basename, dirname } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
 import { commandMessages as says } from '../../shared/text/index.ts';
@@ -19,12 +20,6 @@ export interface ViewOptions {
   readonly onRemade?: (problem: Error | undefined) => void;
 }
 
-export interface ViewServer {
-  /** `http://127.0.0.1:PORT/` */
-  readonly url: string;
-  close(): Promise<void>;
-}
-
 const THIS_MACHINE = '127.0.0.1';
 
 /** Quiet time after a change before the page is made again, ms, since programs save files in several steps. */
@@ -37,9 +32,11 @@ const SETTLE = 250;
  * not available. Later failures are shown instead of the page, with the message, until the inputs are corrected.
  * Only GET and HEAD of `/` are answered, and only for this machine's host names: a page of another site that
  * points its own name at this machine (DNS rebinding) gets 403.
+ *
+ * @returns The address, `http://127.0.0.1:PORT/`, and a function that ends the server.
  */
-export async function startViewServer(options: ViewOptions): Promise<ViewServer> {
-  const host = options.host ?? THIS_MACHINE;
+export async function startViewServer(options: ViewOptions) {
+  const { host = THIS_MACHINE, port = 0 } = options;
   const page = watchedPage(options);
   await page.current().catch((cause: unknown) => {
     // Its watchers would keep the process alive.
@@ -47,20 +44,15 @@ export async function startViewServer(options: ViewOptions): Promise<ViewServer>
     throw cause;
   });
   const server = createServer((request, response) => {
-    answer(request, response, server, host, page).catch((error: unknown) => {
-      response.destroy(error instanceof Error ? error : new Error(String(error)));
-    });
+    answer(request, response, host, page).catch((cause) => response.destroy(asError(cause)));
   });
-  await new Promise<void>((resolve, reject) => {
-    server.once('error', reject);
-    server.listen(options.port ?? 0, host, () => resolve());
-  }).catch((error: NodeJS.ErrnoException) => {
+  await once(server.listen(port, host), 'listening').catch((error: NodeJS.ErrnoException) => {
     page.close();
-    throw new Refusal([says.address(undefined, host, options.port ?? 0, error.code ?? error.message)]);
+    throw new Refusal([says.address(undefined, host, port, error.code ?? error.message)]);
   });
   return {
-    url: `http://${isIP(host) === 6 ? `[${host}]` : host}:${portOf(server)}/`,
-    close: () => {
+    url: `http://${isIP(host) === 6 ? `[${host}]` : host}:${(server.address() as AddressInfo).port}/`,
+    close(): Promise<void> {
       page.close();
       server.closeAllConnections();
       return new Promise((resolve) => server.close(() => resolve()));
@@ -68,28 +60,17 @@ export async function startViewServer(options: ViewOptions): Promise<ViewServer>
   };
 }
 
-function portOf(server: Server): number {
-  const address = server.address();
-  return typeof address === 'object' && address !== null ? address.port : 0;
-}
+const asError = (cause: unknown): Error => (cause instanceof Error ? cause : new Error(String(cause)));
 
-interface WatchedPage {
-  /** The page for the current inputs, made at most once for each state of them. */
-  current(): Promise<string>;
-  close(): void;
-}
-
-function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions): WatchedPage {
+/** The page, made at most once for each state of its inputs. */
+function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions) {
   let made: Promise<string> | undefined;
   let timer: NodeJS.Timeout | undefined;
-  const make = (): Promise<string> => {
+  const remake = (): void => {
     made = makePage();
-    return made;
-  };
-  const remake = () => {
-    make().then(
+    made.then(
       () => onRemade?.(undefined),
-      (error: unknown) => onRemade?.(error instanceof Error ? error : new Error(String(error))),
+      (cause) => onRemade?.(asError(cause)),
     );
   };
   const onChange = (): void => {
@@ -102,8 +83,11 @@ function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions): Watched
     ...watchFolder(path, true, (changed) => !isHidden(changed), onChange),
   ]);
   return {
-    current: () => made ?? make(),
-    close() {
+    current(): Promise<string> {
+      made ??= makePage();
+      return made;
+    },
+    close(): void {
       clearTimeout(timer);
       for (const watcher of watchers) watcher.close();
     },
@@ -134,11 +118,10 @@ function watchFolder(
 async function answer(
   request: IncomingMessage,
   response: ServerResponse,
-  server: Server,
   host: string,
-  page: WatchedPage,
+  page: ReturnType<typeof watchedPage>,
 ): Promise<void> {
-  if (!isOurHost(request.headers.host, host, portOf(server))) {
+  if (!isOurHost(request.headers.host, host, request.socket.localPort)) {
     const why = 'This address is not served. Open the address that downslope printed.\n';
     return send(response, 403, 'text/plain', why);
   }
@@ -148,12 +131,9 @@ async function answer(
   }
   const path = (request.url ?? '/').replace(/[?#].*$/, '');
   if (path !== '/') return send(response, 404, 'text/plain', 'There is only one page here: /\n');
-  const { status, text } = await page.current().then(
-    (html) => ({ status: 200, text: html }),
-    (error: unknown) => ({
-      status: 500,
-      text: problemPage(error instanceof Error ? error.message : String(error)),
-    }),
+  const [status, text] = await page.current().then(
+    (html) => [200, html] as const,
+    (cause) => [500, problemPage(asError(cause).message)] as const,
   );
   send(response, status, 'text/html', request.method === 'HEAD' ? '' : text);
 }
@@ -174,9 +154,8 @@ function send(response: ServerResponse, status: number, type: string, text: stri
  * True for a host name under which a browser on this machine may send requests; when listening on another
  * address, only for that address.
  */
-function isOurHost(header: string | undefined, host: string, port: number): boolean {
-  if (header === undefined) return false;
-  const match = /^(\[[0-9a-f:.]+\]|[^:]+)(?::(\d+))?$/i.exec(header);
+function isOurHost(header: string | undefined, host: string, port: number | undefined): boolean {
+  const match = /^(\[[0-9a-f:.]+\]|[^:]+)(?::(\d+))?$/i.exec(header ?? '');
   if (match === null || Number(match[2] ?? 80) !== port) return false;
   const name = match[1].toLowerCase().replace(/^\[|\]$/g, '');
   if (name === host.toLowerCase() || ['localhost', '127.0.0.1', '::1'].includes(name)) return true;

@@ -7,12 +7,12 @@ import type { Browser, BrowserContextOptions, Locator, Page } from 'playwright-c
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { parseClock } from '../../shared/text/time.ts';
 import { type BoatData, fromText } from '../../src/boat/boat-data.ts';
-import { luminance } from '../../src/boat/colors.ts';
 import type { Entry } from '../../src/boat/entries.ts';
 import { renderBoatPage } from '../../src/boat/render-boat-page.ts';
 import { BoatPlanner } from '../../src/boat/replan.ts';
 import { makeFolder, runProgram, write } from '../cli/run-program.ts';
 import { browserProgram, NO_BROWSER, openPage, startBrowser, type WatchedPage } from '../page/browser.ts';
+import { contrastOf, luminance } from '../page/luminance.ts';
 import { boatPlace, NEVER_IDLE, writeBoatLake } from './boat-lake.ts';
 
 const DATE = '2026-07-04';
@@ -379,7 +379,6 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     })`);
     return found.map(([rgb, count]) => ({ light: luminance(rgb.split(',').map(Number)), count }));
   }
-  const ratio = (a: number, b: number): number => (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
 
   // Measured on the rendered pixels. Source of the ratio: WCAG 2.2.
   test.each(['light', 'dark'] as const)(
@@ -388,7 +387,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
       const { page } = await phone('06:33', { colorScheme, bypassCSP: true });
       for (const selector of ['dt', 'dd', '.known', '.when', '.taps .main', 'nav [aria-current]']) {
         const [ground, ...others] = await pixels(page, selector);
-        const best = Math.max(...others.map(({ light }) => ratio(light, ground.light)));
+        const best = Math.max(...others.map(({ light }) => contrastOf(light, ground.light)));
         expect(best, selector).toBeGreaterThanOrEqual(7);
       }
       // Less frequent colors, black and white are lines, halos and blank areas.
@@ -397,7 +396,8 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
       );
       const tints = found.map(({ light }) => light).sort((a, b) => a - b);
       expect(tints.length).toBeGreaterThan(2);
-      for (let at = 1; at < tints.length; at++) expect(ratio(tints[at - 1], tints[at])).toBeGreaterThan(1.25);
+      for (let at = 1; at < tints.length; at++)
+        expect(contrastOf(tints[at - 1], tints[at])).toBeGreaterThan(1.25);
       await page.context().close();
     },
   );

@@ -3,13 +3,14 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { fromText, toText } from '../../src/boat/boat-data.ts';
-import { depthTints, INKS, luminance } from '../../src/boat/colors.ts';
+import { INKS, TINTS } from '../../src/boat/colors.ts';
 import { leaveTimes } from '../../src/boat/current-plan.ts';
 import { type Entry, fishedStops, logCsv, logTable, wishesOf } from '../../src/boat/entries.ts';
 import { pack, packNumbers, unpack, unpackNumbers } from '../../src/boat/pack.ts';
 import { changeText } from '../../src/boat/plan-change.ts';
 import { readLogs } from '../../src/day/read-log.ts';
 import { readInput } from '../../src/files/read-input.ts';
+import { contrastOf, luminance, rgbOf } from '../page/luminance.ts';
 
 const DATE = '2026-07-04';
 let id = 0;
@@ -119,14 +120,11 @@ describe('data of a page', () => {
   test.each(['light', 'dark'] as const)(
     'neighboring %s tints have a contrast of at least 1.25 : 1 and carry lines at 3 : 1',
     (theme) => {
-      const of = (color: string): number =>
-        color.startsWith('#')
-          ? luminance([...color.slice(1)].map((digit) => Number.parseInt(digit + digit, 16)))
-          : luminance(color.match(/\d+/g)!.map(Number));
-      const ratio = (a: number, b: number): number => (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
-      const tints = depthTints(theme).map(of);
-      for (let at = 1; at < tints.length; at++) expect(ratio(tints[at - 1], tints[at])).toBeGreaterThan(1.25);
-      for (const tint of tints) expect(ratio(tint, of(INKS[theme].ink))).toBeGreaterThanOrEqual(3);
+      const of = (color: string): number => luminance(rgbOf(color));
+      const tints = TINTS[theme].map(of);
+      for (let at = 1; at < tints.length; at++)
+        expect(contrastOf(tints[at - 1], tints[at])).toBeGreaterThan(1.25);
+      for (const tint of tints) expect(contrastOf(tint, of(INKS[theme].ink))).toBeGreaterThanOrEqual(3);
     },
   );
 });

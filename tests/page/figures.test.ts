@@ -5,7 +5,10 @@ import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { geodesicInverse } from '../../shared/geo/geodesic.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { FIGURE_COLORS, FIGURE_STYLE, FIGURE_TINTS, PLAN_TINTS } from '../../src/page/figure-style.ts';
-import { figureContext, figureFiles, planFigure, sideFigure, sideFigures } from '../../src/page/figures.ts';
+import { figureContext, figureFiles, sideFigures } from '../../src/page/figures.ts';
+import { planFigure } from '../../src/page/plan-figure.ts';
+import { sideFigure } from '../../src/page/side-figure.ts';
+import { contrastOf, luminance, rgbOf } from './luminance.ts';
 import {
   distanceToLines,
   isInside,
@@ -305,24 +308,11 @@ describe('side view', () => {
 });
 
 describe('colors', () => {
-  /** Relative luminance and contrast. Source: WCAG 2.2, definitions of both. */
-  const luminance = (color: readonly number[]) => {
-    const [r, g, b] = color.map((value) =>
-      value / 255 <= 0.04045 ? value / 255 / 12.92 : ((value / 255 + 0.055) / 1.055) ** 2.4,
-    );
-    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
-  };
-  const contrast = (a: readonly number[], b: readonly number[]) => {
-    const [less, more] = [luminance(a), luminance(b)].sort((x, y) => x - y);
-    return (more + 0.05) / (less + 0.05);
-  };
+  const contrast = (a: readonly number[], b: readonly number[]) => contrastOf(luminance(a), luminance(b));
 
   const themes = [...FIGURE_COLORS.matchAll(/:root,svg\{([^}]*)\}/g)].map(([, rules]) => rules);
-  const colorOf = (rules: string, name: string) => {
-    const digits = new RegExp(`--${name}:#([\\da-f]+)`).exec(rules)?.[1] ?? '';
-    const pairs = digits.length === 3 ? [...digits].map((digit) => digit + digit) : digits.match(/../g);
-    return (pairs ?? []).map((pair) => Number.parseInt(pair, 16));
-  };
+  const colorOf = (rules: string, name: string) =>
+    rgbOf(new RegExp(`--${name}:(#[\\da-f]+)`).exec(rules)?.[1] ?? '#');
   const tintsOf = (rules: string, count: number) =>
     Array.from({ length: count }, (_, i) => colorOf(rules, `t${i}`));
 

@@ -5,6 +5,7 @@ import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { contactWords, depthWithSd, headline, likelihood, spotFacts } from '../../src/page/facts.ts';
 import { FIGURE_COLORS } from '../../src/page/figure-style.ts';
 import { renderReport } from '../../src/page/report-page.ts';
+import { contrastOf, luminance, rgbOf } from './luminance.ts';
 import { sampleReport } from './sample-lake.ts';
 import { samplePlan } from './sample-plan.ts';
 
@@ -254,20 +255,7 @@ describe('colors', () => {
     ),
   );
 
-  /** Relative luminance. Source: WCAG 2.2, definition of relative luminance. */
-  function luminance(color: string): number {
-    const digits = color.length === 4 ? color.replace(/[0-9a-f]/g, '$&$&') : color;
-    const [r, g, b] = [1, 3, 5].map((at) => {
-      const share = Number.parseInt(digits.slice(at, at + 2), 16) / 255;
-      return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4;
-    });
-    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
-  }
-
-  const contrast = (a: string, b: string) => {
-    const [dark, light] = [luminance(a), luminance(b)].sort((x, y) => x - y);
-    return (light + 0.05) / (dark + 0.05);
-  };
+  const contrast = (a: string, b: string) => contrastOf(luminance(rgbOf(a)), luminance(rgbOf(b)));
 
   test('every text color has a contrast of 4.5 to 1 on paper, light, dark and printed', () => {
     expect(themes).toHaveLength(3);

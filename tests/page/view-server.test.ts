@@ -3,10 +3,10 @@ import { request } from 'node:http';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { startViewServer, type ViewServer } from '../../src/page/view-server.ts';
+import { startViewServer } from '../../src/page/view-server.ts';
 
 let folder = '';
-let server: ViewServer | undefined;
+let server: Awaited<ReturnType<typeof startViewServer>> | undefined;
 
 beforeEach(async () => {
   folder = await mkdtemp(join(tmpdir(), 'downslope-view-'));

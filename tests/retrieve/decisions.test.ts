@@ -125,10 +125,17 @@ describe('fish of stated depth', () => {
   });
 
   it('not at the depth of the mark: planned around the nearest ground of that depth', () => {
-    const { found, said } = onMark(slope, { band: [4, 4.6] });
-    expect(said.find(({ code }) => code === 'cast/fish-moved')?.message).toBe(
-      'Fish at 13.1 to 15.1 ft, but the mark is over 18.0 ft: planned on the nearest ground at their depth, 22 yd away on 180 deg true.',
-    );
+    const band = [4, 4.6];
+    const { found } = onMark(slope, { band });
+    for (const [declination, bearing] of [
+      [7, '173M'],
+      [undefined, '180T'],
+    ])
+      expect(
+        onMark(slope, { band, declination }).said.find(({ code }) => code === 'cast/fish-moved')?.message,
+      ).toBe(
+        `Fish at 13.1 to 15.1 ft, but the mark is over 18.0 ft: planned on the nearest ground at their depth, 22 yd away on ${bearing}.`,
+      );
     expect(found.downslope?.landing.depth).toBeLessThanOrEqual(4);
   });
 

@@ -1,13 +1,21 @@
+import type { EnrichedWaypoint } from '../../../shared/contract/index.ts';
 import { type FishingSpot, type SideLetter, sideLetter } from '../../../shared/day/index.ts';
 import { parseClock } from '../../../shared/text/index.ts';
 import type { BoatData } from '../boat-data.ts';
-import { type CurrentPlan, type LeaveTimes, leaveTimes, sideOf } from '../current-plan.ts';
+import { type CurrentPlan, leaveTimes, sideOf } from '../current-plan.ts';
 import { type Entry, type FishedStop, fishedStops, logTable } from '../entries.ts';
 import { BoatPlanner } from '../replan.ts';
-import type { Before, SessionStore } from './session-store.ts';
+import { BoatPosition } from './position.ts';
+import type { SessionStore } from './session-store.ts';
 
 /** Number of taps whose plan is kept for undo. */
 const MAX_BACK = 8;
+
+/** The current plan as the phone stores it, with the plans before the last taps, so that these can be undone. */
+interface StoredPlan {
+  readonly hand: CurrentPlan;
+  readonly before: readonly { readonly id: number; readonly hand: CurrentPlan }[];
+}
 
 /**
  * The day's entries and the current plan, with what follows from them. Each change is stored before it takes effect.
@@ -16,24 +24,26 @@ export class DayRecord {
   readonly data: BoatData;
   readonly planner: BoatPlanner;
   readonly kept: SessionStore;
+  readonly position = new BoatPosition();
+  /** Redraws the page. */
+  readonly show: () => void;
   entries: readonly Entry[] = [];
   hand: CurrentPlan;
-  private before: readonly Before[] = [];
+  private before: StoredPlan['before'] = [];
 
-  constructor(data: BoatData, kept: SessionStore) {
+  constructor(data: BoatData, kept: SessionStore, show: () => void) {
     this.data = data;
     this.planner = new BoatPlanner(data);
     this.kept = kept;
+    this.show = show;
     this.hand = { plan: data.plan, coming: data.plan?.stops ?? [] };
   }
 
   /** Restores what the phone kept. */
   async resume(): Promise<void> {
-    this.entries = await this.kept.entries();
-    const state = await this.kept.hand();
-    if (state === undefined) return;
-    this.hand = state.hand;
-    this.before = state.before;
+    this.entries = await this.kept.all<Entry>('entries');
+    const stored = await this.kept.get<StoredPlan>('state', 'hand');
+    if (stored !== undefined) ({ hand: this.hand, before: this.before } = stored);
   }
 
   /** Date and time of day, in s, by the phone's clock. */
@@ -55,9 +65,7 @@ export class DayRecord {
   }
 
   /** The spot being fished, or the next one. */
-  get current():
-    | { readonly spot: FishingSpot; readonly side: SideLetter; readonly isFishing: boolean }
-    | undefined {
+  get current() {
     const { open, hand } = this;
     const next = hand.coming[0];
     const planned = next === undefined ? undefined : { mark: next.spot.name, side: sideLetter(next.side) };
@@ -67,7 +75,7 @@ export class DayRecord {
     return { spot, side: sideLetter(sideOf(spot, place.side)), isFishing: open !== undefined };
   }
 
-  get leaveTimes(): LeaveTimes | undefined {
+  get leaveTimes() {
     const { open, hand } = this;
     const { setUp, giveUp, stays } = this.data.options;
     const usualStay = 60 * Number(stays[Math.floor(stays.length / 2)] ?? 30);
@@ -84,10 +92,14 @@ export class DayRecord {
     return logTable(this.stops, Math.max(this.clock.time, this.hand.from ?? 0));
   }
 
+  /** The mark with a name. */
+  mark(name: string): EnrichedWaypoint | undefined {
+    return this.data.waypoints.find(({ waypoint }) => waypoint.name === name);
+  }
+
   /** Further casts to try, in order: the next angles, then the other side. */
   anglesOf({ name, sides }: FishingSpot, side: SideLetter): (string | SideLetter)[] {
-    const mark = this.data.waypoints.find(({ waypoint }) => waypoint.name === name);
-    const words = (mark?.fields.next_angles ?? '').split(/;\s*/).filter((text) => text !== '');
+    const words = (this.mark(name)?.fields.next_angles ?? '').split(/;\s*/).filter((text) => text !== '');
     const others = sides.map(sideLetter).filter((letter) => letter !== side);
     return [...words, ...others];
   }
@@ -97,24 +109,22 @@ export class DayRecord {
     what: Omit<Entry, 'id'>,
     change: (hand: CurrentPlan, time: number) => CurrentPlan,
   ): Promise<Entry> {
-    const entry: Entry = { id: this.newId(), ...what };
-    await this.kept.keepEntry(entry);
-    this.entries = [...this.entries, entry];
+    const entry = await this.put(what);
     this.before = [...this.before, { id: entry.id, hand: this.hand }].slice(-MAX_BACK);
     await this.setHand(change(this.hand, entry.time));
     return entry;
   }
 
-  /** Stores an entry under its id, replacing any earlier version, or as a new entry. @returns Its id. */
-  protected async put(entry: Omit<Entry, 'id'> & { readonly id?: number }): Promise<number> {
-    const whole = { ...entry, id: entry.id ?? this.newId() };
-    await this.kept.keepEntry(whole);
+  /** Stores an entry under its id, replacing any earlier version, or as a new entry. @returns The entry. */
+  protected async put(entry: Omit<Entry, 'id'> & { readonly id?: number }): Promise<Entry> {
+    const whole = { ...entry, id: entry.id ?? Math.max(Date.now(), (this.entries.at(-1)?.id ?? 0) + 1) };
+    await this.kept.write('entries', whole.id, whole);
     this.entries = [...this.entries.filter(({ id }) => id !== whole.id), whole].sort((a, b) => a.id - b.id);
-    return whole.id;
+    return whole;
   }
 
   protected async forget(id: number): Promise<void> {
-    await this.kept.forgetEntry(id);
+    await this.kept.write('entries', id, undefined);
     this.entries = this.entries.filter((entry) => entry.id !== id);
   }
 
@@ -132,10 +142,6 @@ export class DayRecord {
 
   async setHand(hand: CurrentPlan): Promise<void> {
     this.hand = hand;
-    await this.kept.keepPlan({ hand, before: this.before });
-  }
-
-  private newId(): number {
-    return Math.max(Date.now(), (this.entries.at(-1)?.id ?? 0) + 1);
+    await this.kept.write('state', 'hand', { hand, before: this.before });
   }
 }

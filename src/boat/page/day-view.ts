@@ -1,4 +1,6 @@
+import { groupBy } from 'es-toolkit';
 import {
+  type DayPlan,
   type FishingSpot,
   type LeftOut,
   outlookText,
@@ -17,58 +19,46 @@ import type { Session } from './session.ts';
 import { cardFacts, rankedSpots } from './words.ts';
 
 /** The day view: stops with their current times, what is skipped and why, rods to rig, and spots at rest. */
-export function dayView(session: Session): HTMLElement {
-  const { hand, data, stops } = session;
-  const { plan } = hand;
-  const section = element('section', { class: 'day', 'aria-label': 'Day' });
-  if (plan === undefined) {
-    section.append(
-      element('h1', data.title),
-      element('p', 'No plan on this page: spots by how good their cast is.'),
-      rowList(
-        'ol',
-        rankedSpots(session).map((spot) => spotRow(session, spot)),
-      ),
-    );
-    return section;
-  }
-  const today = stops.filter(({ date }) => date === session.clock.date);
-  section.append(
+export const dayView = (session: Session): HTMLElement =>
+  element(
+    'section',
+    { class: 'day', 'aria-label': 'Day' },
+    ...(session.hand.plan === undefined ? spotParts(session) : planParts(session, session.hand.plan)),
+  );
+
+const spotParts = (session: Session): HTMLElement[] => [
+  element('h1', session.data.title),
+  element('p', 'No plan on this page: spots by how good their cast is.'),
+  rowList('ol', rankedSpots(session), (spot) => spotRow(session, spot)),
+];
+
+function planParts(session: Session, plan: DayPlan): HTMLElement[] {
+  const { hand, data, stops, clock } = session;
+  const { units } = data;
+  const fished = stops.filter(({ date }) => date === clock.date).length;
+  return [
     element('h1', `Day ${plan.date}`),
     element(
       'p',
       `${hand.coming.length} stops to come, back at ${formatClock(plan.back)}, check-in ${formatClock(plan.checkIn)}.`,
     ),
-    rowList(
-      'ol',
-      hand.coming.map((stop) => stopRow(session, stop)),
-    ),
-    part('If the spots are as good as the plan assumes', [outlookText(plan, data.units)]),
-    part('Rods to rig', rods(hand.coming)),
-    part(
-      'Resting',
-      resting(session).map(([name, until]) => `${name} until ${formatClock(until)}`),
-    ),
-    part(
+    rowList('ol', hand.coming, (stop) => stopRow(session, stop)),
+    ...part('If the spots are as good as the plan assumes', [outlookText(plan, units)]),
+    ...part('Rods to rig', rods(hand.coming)),
+    ...part('Resting', resting(session)),
+    ...part(
       'What the log taught',
-      plan.pattern.map((line) => patternLineText(line, data.units)),
+      plan.pattern.map((line) => patternLineText(line, units)),
     ),
-    part('To know', hand.problems ?? []),
-    ...(today.length === 0 ? [] : [element('p', `${today.length} stops fished: see Log.`)]),
+    ...part('To know', hand.problems ?? []),
+    ...(fished === 0 ? [] : [element('p', `${fished} stops fished: see Log.`)]),
     element('h2', `Left out (${plan.leftOut.length})`),
-    rowList(
-      'ul',
-      plan.leftOut.map((left) => leftRow(session, left)),
-    ),
-  );
-  return section;
+    rowList('ul', plan.leftOut, (left) => leftRow(session, left)),
+  ];
 }
 
-function part(title: string, lines: readonly string[]): HTMLElement {
-  if (lines.length === 0) return element('div');
-  const rows = lines.map((line) => element('li', line));
-  return element('div', element('h2', title), rowList('ul', rows));
-}
+const part = (title: string, lines: readonly string[]): HTMLElement[] =>
+  lines.length === 0 ? [] : [element('h2', title), rowList('ul', lines, (line) => element('li', line))];
 
 function stopRow(session: Session, stop: PlannedStop): HTMLElement {
   const { name } = stop.spot;
@@ -122,26 +112,18 @@ function leftRow(session: Session, { name, why }: LeftOut): HTMLElement {
 }
 
 /** Lures by how many stops need them: `16 ft diver: 4 stops, first K1 D 7:12`. */
-function rods(coming: readonly PlannedStop[]): string[] {
-  const byLure = new Map<string, PlannedStop[]>();
-  for (const stop of coming) {
-    const { lure } = stop.spot;
-    if (lure !== undefined) byLure.set(lure, [...(byLure.get(lure) ?? []), stop]);
-  }
-  return [...byLure]
+const rods = (coming: readonly PlannedStop[]): string[] =>
+  Object.entries(groupBy(coming, ({ spot }) => spot.lure ?? ''))
+    .filter(([lure]) => lure !== '')
     .sort(([, a], [, b]) => b.length - a.length)
-    .map(
-      ([lure, stops]) =>
-        `${lure}: ${stops.length === 1 ? '1 stop' : `${stops.length} stops`}, first ${stopName(stops[0])} ${formatClock(stops[0].begin)}`,
-    );
-}
+    .map(([lure, stops]) => {
+      const count = stops.length === 1 ? '1 stop' : `${stops.length} stops`;
+      return `${lure}: ${count}, first ${stopName(stops[0])} ${formatClock(stops[0].begin)}`;
+    });
 
-/** Sides fished today that are still resting, with the end of the rest in s of the day. */
-function resting({ stops, data, clock }: Session): [name: string, until: number][] {
-  return stops.flatMap(({ date, mark, side, end }): [string, number][] => {
-    const until = (end ?? 0) + data.options.rest;
-    return end === undefined || date !== clock.date || until <= clock.time
-      ? []
-      : [[`${mark} ${side}`, until]];
+/** Sides fished today that are still resting, with the end of the rest. */
+const resting = ({ stops, data, clock }: Session): string[] =>
+  stops.flatMap(({ date, mark, side, end = -Infinity }) => {
+    const until = end + data.options.rest;
+    return date !== clock.date || until <= clock.time ? [] : [`${mark} ${side} until ${formatClock(until)}`];
   });
-}

@@ -47,18 +47,18 @@ export function button(
 export const taps = (...buttons: readonly (HTMLButtonElement | undefined)[]): HTMLElement =>
   element('div', { class: 'small-taps' }, ...buttons);
 
-export const rowList = (kind: 'ol' | 'ul', rows: readonly HTMLElement[]): HTMLElement =>
-  element(kind, { class: 'rows' }, ...rows);
+export const rowList = <T>(
+  kind: 'ol' | 'ul',
+  items: readonly T[],
+  row: (item: T) => HTMLElement,
+): HTMLElement => element(kind, { class: 'rows' }, ...items.map(row));
 
-/** A labeled drop-down list. */
-export function choice(
-  label: string,
+/** A drop-down list. */
+export const choice = (
   values: readonly (readonly [value: string, text: string])[],
   chosen: string,
-): { readonly row: HTMLElement; readonly value: () => string } {
-  const options = values.map(([value, text]) =>
-    element('option', { value, selected: value === chosen }, text),
+): HTMLSelectElement =>
+  element(
+    'select',
+    ...values.map(([value, text]) => element('option', { value, selected: value === chosen }, text)),
   );
-  const select = element('select', ...options);
-  return { row: element('label', label, select), value: () => select.value };
-}

@@ -1,64 +1,55 @@
 import { contours } from 'd3-contour';
+import { clamp } from 'es-toolkit';
 import { type DisplayUnits, fromMeters, toMeters } from '../../../shared/contract/index.ts';
-import { type LocalFrame, localFrame } from '../../../shared/geo/index.ts';
+import { localFrame } from '../../../shared/geo/index.ts';
+import { cutOut, type GroundLattice, localOf, nodeOf } from '../../../shared/lake/index.ts';
 import { NOT_SOUNDED, type PackedDepths } from '../boat-data.ts';
 import { TINTS } from '../colors.ts';
 import { unpackNumbers } from '../pack.ts';
 
-/**
- * One depth contour between two tints: the area from its depth to the next, its line, and places for its labels, m east
- * and south.
- */
-export interface Isobath {
-  readonly depth: number;
-  readonly band: Path2D;
-  readonly line: Path2D;
-  readonly labels: readonly (readonly [east: number, south: number])[];
-}
+/** m east and south, or CSS pixels. */
+export type Point = [x: number, y: number];
 
-/** The sounded bottom as drawable paths, m east and south of the frame's origin. */
-export interface GroundPaths {
-  /** Its outline, and what of it is shallower than the first isobath. */
-  readonly sounded: Path2D;
-  readonly shallows: Path2D;
-  readonly isobaths: readonly Isobath[];
-}
+export type GroundPaths = ReturnType<Bottom['ground']>;
 
 const STEPS: Readonly<Record<DisplayUnits, readonly number[]>> = {
   ft: [1, 2, 5, 10, 20, 50, 100],
   m: [0.5, 1, 2, 5, 10, 20, 50],
 };
 
+const MOST_TINTS = TINTS.light.length;
+
 /** Distance between labels along an isobath, m. */
 const LABEL_EVERY = 260;
 
 /** The bottom of a lake, from the packed data of a page. */
 export class Bottom {
-  readonly frame: LocalFrame;
-  private readonly packed: PackedDepths;
+  readonly lattice: GroundLattice;
   private readonly depth: Float32Array;
   private readonly units: DisplayUnits;
 
   constructor(packed: PackedDepths, units: DisplayUnits) {
-    this.packed = packed;
     this.units = units;
-    this.frame = localFrame(packed.lat, packed.lon);
+    this.lattice = { ...packed, frame: localFrame(packed.lat, packed.lon) };
     this.depth = Float32Array.from(unpackNumbers(packed.depth), (value) =>
       value === NOT_SOUNDED ? Number.NaN : value / 100,
     );
   }
 
   /** Position of a node, m east and south; fractional nodes are allowed. */
-  private place(column: number, row: number): [east: number, south: number] {
-    const { axis, x0, y0, cell } = this.packed;
-    const [along, across] = [x0 + column * cell, y0 + row * cell];
-    const [c, s] = [Math.cos(axis), Math.sin(axis)];
-    return [c * along - s * across, -(s * along + c * across)];
+  private place(column: number, row: number): Point {
+    const [east, north] = localOf(this.lattice, column, row);
+    return [east, -north];
   }
 
-  /** The whole lake, or the part within `reach` meters of a place. */
-  ground(around?: { readonly lat: number; readonly lon: number; readonly reach: number }): GroundPaths {
-    const window = this.window(around);
+  /**
+   * The whole lake, or a part of it, as drawable paths, m east and south of the frame's origin.
+   *
+   * @returns The outline of the sounded bottom, what of it is shallower than the first isobath, and of each isobath its
+   * depth, m, the area from it to the next, its line, and places for its labels.
+   */
+  ground(around?: Around) {
+    const window = windowOf(this.lattice, this.depth, around);
     const { columns, rows, values } = window;
     const shapes = contours().size([columns, rows]);
     const place = (x: number, y: number) => this.place(x - 0.5 + window.column, y - 0.5 + window.row);
@@ -66,7 +57,6 @@ export class Bottom {
     const shapeFrom = (depth: number): Shape => shapes.contour(values as never, depth).coordinates;
     const sounded = shapeFrom(-1000);
     const deeper = [...depths.map(shapeFrom), []];
-    const spacing = around === undefined ? LABEL_EVERY : around.reach;
     return {
       sounded: areaOf(sounded, place),
       shallows: areaOf([...sounded, ...deeper[0]], place),
@@ -75,59 +65,56 @@ export class Bottom {
         // Each tint covers its own depths only. Painted over all that is deeper, most of the lake would be filled
         // several times, which is slow on a phone.
         band: areaOf([...deeper[at], ...deeper[at + 1]], place),
-        ...lineOf(deeper[at], window, place, spacing),
+        ...lineOf(deeper[at], window, place, around?.reach ?? LABEL_EVERY),
       })),
     };
   }
 
   /** Corners of the grid, m east and south. */
-  corners(): [east: number, south: number][] {
-    const { columns, rows } = this.packed;
+  corners(): Point[] {
+    const { columns, rows } = this.lattice;
     return [0, columns - 1].flatMap((column) => [0, rows - 1].map((row) => this.place(column, row)));
-  }
-
-  private window(around: { lat: number; lon: number; reach: number } | undefined): Window {
-    const { columns, rows, axis, x0, y0, cell } = this.packed;
-    if (around === undefined) return { column: 0, row: 0, columns, rows, values: this.depth };
-    const [east, north] = this.frame.toLocal(around.lat, around.lon);
-    const [c, s] = [Math.cos(axis), Math.sin(axis)];
-    const x = (c * east + s * north - x0) / cell;
-    const y = (c * north - s * east - y0) / cell;
-    const reach = (around.reach * Math.SQRT2) / cell + 1;
-    const column = Math.max(0, Math.floor(x - reach));
-    const row = Math.max(0, Math.floor(y - reach));
-    const wide = Math.max(1, Math.min(columns, Math.ceil(x + reach)) - column);
-    const high = Math.max(1, Math.min(rows, Math.ceil(y + reach)) - row);
-    const values = Float32Array.from(
-      { length: wide * high },
-      (_, at) => this.depth[(row + Math.floor(at / wide)) * columns + column + (at % wide)] ?? Number.NaN,
-    );
-    return { column, row, columns: wide, rows: high, values };
   }
 
   private isobathDepths(values: Float32Array): number[] {
     const known = values.filter((value) => !Number.isNaN(value)).sort();
-    const low = fromMeters(known[Math.floor(known.length * 0.02)] ?? 0, this.units);
-    const high = fromMeters(known[Math.floor(known.length * 0.98)] ?? 0, this.units);
+    const [low, high] = [0.02, 0.98].map((share) =>
+      fromMeters(known[Math.floor(known.length * share)] ?? 0, this.units),
+    );
     const steps = STEPS[this.units];
     const inside = (step: number): number => Math.floor(high / step) - Math.floor(low / step);
-    const step = steps.find((each) => inside(each) < TINTS) ?? steps[steps.length - 1];
+    const step = steps.find((each) => inside(each) < MOST_TINTS) ?? steps[steps.length - 1];
     const first = Math.floor(low / step) + 1;
-    const count = Math.min(TINTS - 1, inside(step));
+    const count = Math.min(MOST_TINTS - 1, inside(step));
     return Array.from({ length: count }, (_, at) => toMeters((first + at) * step, this.units));
   }
 }
 
-interface Window {
-  readonly column: number;
-  readonly row: number;
-  readonly columns: number;
-  readonly rows: number;
-  readonly values: Float32Array;
+/** A part of the lake: its middle, m east and south, and how far it reaches, m. */
+interface Around {
+  readonly middle: Point;
+  readonly reach: number;
+}
+
+type Window = ReturnType<typeof windowOf>;
+
+/** The depths of the whole lake, or of a part of it. */
+function windowOf(lattice: GroundLattice, depth: Float32Array, around: Around | undefined) {
+  const { columns, rows, cell } = lattice;
+  if (around === undefined) return { column: 0, row: 0, columns, rows, values: depth };
+  const [east, south] = around.middle;
+  const middle = nodeOf(lattice, ...lattice.frame.toGeographic(east, -south));
+  const reach = (around.reach * Math.SQRT2) / cell + 1;
+  const [[column, wide], [row, high]] = [columns, rows].map((count, axis) => {
+    const first = clamp(Math.floor(middle[axis] - reach), 0, count - 1);
+    return [first, clamp(Math.ceil(middle[axis] + reach) - first, 1, count - first)];
+  });
+  const values = cutOut(depth, columns, column, row, wide, high);
+  return { column, row, columns: wide, rows: high, values };
 }
 
 type Shape = readonly (readonly (readonly (readonly number[])[])[])[];
-type Placing = (x: number, y: number) => [east: number, south: number];
+type Placing = (x: number, y: number) => Point;
 
 /** Polygons as a path. */
 export function areaOf(shape: Shape, place: Placing): Path2D {
@@ -142,31 +129,24 @@ export function areaOf(shape: Shape, place: Placing): Path2D {
 }
 
 /** A contour as a line, without the stretches that follow the edge of the soundings, which are no isobath. */
-function lineOf(
-  shape: Shape,
-  window: Window,
-  place: Placing,
-  spacing: number,
-): { line: Path2D; labels: [number, number][] } {
+function lineOf(shape: Shape, window: Window, place: Placing, spacing: number) {
   const line = new Path2D();
-  const labels: [number, number][] = [];
+  const labels: Point[] = [];
   for (const ring of shape.flat()) {
-    let isDown = false;
     let since = spacing / 2;
-    let last: [number, number] | undefined;
+    let before: Point | undefined;
     for (const [x, y] of ring) {
-      const here = place(x, y);
-      if (isInside(window, x, y)) {
-        if (isDown) line.lineTo(...here);
-        else line.moveTo(...here);
-        if (isDown && last !== undefined) since += Math.hypot(here[0] - last[0], here[1] - last[1]);
-        if (since >= spacing) {
-          labels.push(here);
-          since = 0;
-        }
-        isDown = true;
-      } else isDown = false;
-      last = here;
+      const here = isInside(window, x, y) ? place(x, y) : undefined;
+      if (here !== undefined && before === undefined) line.moveTo(...here);
+      if (here !== undefined && before !== undefined) {
+        line.lineTo(...here);
+        since += Math.hypot(here[0] - before[0], here[1] - before[1]);
+      }
+      if (here !== undefined && since >= spacing) {
+        labels.push(here);
+        since = 0;
+      }
+      before = here;
     }
   }
   return { line, labels };

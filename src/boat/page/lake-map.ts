@@ -1,9 +1,10 @@
+import { extent, least } from 'd3-array';
 import { select } from 'd3-selection';
 import { type ZoomTransform, zoom, zoomIdentity } from 'd3-zoom';
-import { type LocalFrame, localFrame } from '../../../shared/geo/index.ts';
-import type { Bottom } from './ground.ts';
-import type { Degrees, Point } from './map-layers.ts';
+import type { Point } from './ground.ts';
+import { spotsAndRamp } from './map-layers.ts';
 import { MapPicture } from './map-picture.ts';
+import type { Degrees } from './position.ts';
 import type { Session } from './session.ts';
 
 /** Margin shown around the outermost spots, m. */
@@ -13,14 +14,10 @@ const FINGER = 26;
 
 /** The lake map, with panning and pinch zoom. */
 export class BoatMap {
-  track: Degrees[] = [];
   private readonly session: Session;
   private readonly window: HTMLElement;
-  private readonly frame: LocalFrame;
   private readonly picture: MapPicture;
   private transform = zoomIdentity;
-  private width = 1;
-  private height = 1;
   private readonly behavior = zoom<HTMLElement, unknown>();
   private isFitted = false;
   private isMoving = false;
@@ -30,21 +27,12 @@ export class BoatMap {
   /** @param onTap Receives the tapped place, and the spot there if any. */
   constructor(
     session: Session,
-    bottom: Bottom | undefined,
     window: HTMLElement,
     onTap: (spot: string | undefined, place: Degrees) => void,
   ) {
     this.session = session;
     this.window = window;
-    const [first] = session.data.waypoints;
-    this.frame = bottom?.frame ?? localFrame(first?.waypoint.lat ?? 0, first?.waypoint.lon ?? 0);
-    this.picture = new MapPicture({
-      session,
-      ground: bottom?.ground(),
-      corners: bottom?.corners(),
-      meters: (place) => this.meters(place),
-      track: () => this.track,
-    });
+    this.picture = new MapPicture(session);
     window.append(...this.picture.parts);
     this.behavior
       .scaleExtent([0.005, 12])
@@ -61,27 +49,15 @@ export class BoatMap {
       });
     select(window).call(this.behavior).on('dblclick.zoom', null);
     window.addEventListener('click', ({ offsetX, offsetY }) => {
-      const [east, south] = this.transform.invert([offsetX, offsetY]);
-      const [lat, lon] = this.frame.toGeographic(east, -south);
-      onTap(this.spotAt(offsetX, offsetY), { lat, lon });
+      const place = session.degrees(this.transform.invert([offsetX, offsetY]));
+      onTap(this.spotAt([offsetX, offsetY]), place);
     });
     new ResizeObserver(() => this.resize()).observe(window);
-  }
-
-  /** A place in m east and south; below, in pixels. */
-  private meters({ lat, lon }: Degrees): Point {
-    const [east, north] = this.frame.toLocal(lat, lon);
-    return [east, -north];
-  }
-
-  private pixels(place: Degrees): Point {
-    return this.transform.apply(this.meters(place)) as Point;
   }
 
   private resize(): void {
     const { clientWidth, clientHeight } = this.window;
     if (clientWidth === 0 || clientHeight === 0) return;
-    [this.width, this.height] = [clientWidth, clientHeight];
     this.picture.resize([clientWidth, clientHeight]);
     if (!this.isFitted) this.showAll();
     this.redraw();
@@ -89,37 +65,38 @@ export class BoatMap {
 
   /** Fits all spots and the ramp on the screen. */
   showAll(): void {
-    const { planner, data } = this.session;
-    const places: Degrees[] = [...planner.spots, ...(data.plan === undefined ? [] : [data.plan.ramp])];
-    if (places.length === 0) return;
+    const points = spotsAndRamp(this.session).map((place) => this.session.meters(place));
+    if (points.length === 0) return;
     this.isFitted = true;
-    const points = places.map((place) => this.meters(place));
-    const [left, right] = [Math.min(...points.map(([x]) => x)), Math.max(...points.map(([x]) => x))];
-    const [top, low] = [Math.min(...points.map(([, y]) => y)), Math.max(...points.map(([, y]) => y))];
-    const scale = Math.min(this.width / (right - left + 2 * MARGIN), this.height / (low - top + 2 * MARGIN));
-    this.moveTo((left + right) / 2, (top + low) / 2, scale);
+    const { clientWidth, clientHeight } = this.window;
+    const [[left, right], [top, low]] = [0, 1].map((axis) => extent(points, (point) => point[axis]) as Point);
+    const scale = Math.min(
+      clientWidth / (right - left + 2 * MARGIN),
+      clientHeight / (low - top + 2 * MARGIN),
+    );
+    this.moveTo([(left + right) / 2, (top + low) / 2], scale);
   }
 
   /** Centers a place, zoomed in far enough to see the boat move. */
   showPlace(place: Degrees): void {
-    this.moveTo(...this.meters(place), Math.max(this.transform.k, 0.8));
+    this.moveTo(this.session.meters(place), Math.max(this.transform.k, 0.8));
   }
 
-  private moveTo(east: number, south: number, scale: number): void {
+  private moveTo([east, south]: Point, scale: number): void {
+    const { clientWidth, clientHeight } = this.window;
     const to = zoomIdentity
-      .translate(this.width / 2, this.height / 2)
+      .translate(clientWidth / 2, clientHeight / 2)
       .scale(scale)
       .translate(-east, -south);
     select(this.window).call(this.behavior.transform, to);
   }
 
-  private spotAt(x: number, y: number): string | undefined {
-    const near = this.session.planner.spots
-      .map((spot) => ({
-        name: spot.name,
-        away: Math.hypot(this.pixels(spot)[0] - x, this.pixels(spot)[1] - y),
-      }))
-      .sort((a, b) => a.away - b.away)[0];
+  private spotAt([x, y]: Point): string | undefined {
+    const spots = this.session.planner.spots.map((spot) => {
+      const [spotX, spotY] = this.transform.apply(this.session.meters(spot));
+      return { name: spot.name, away: Math.hypot(spotX - x, spotY - y) };
+    });
+    const near = least(spots, ({ away }) => away);
     return near !== undefined && near.away <= FINGER ? near.name : undefined;
   }
 

@@ -1,7 +1,7 @@
 import { sideLetter } from '../../../shared/day/index.ts';
 import { button, element, taps } from './dom.ts';
-import type { Bottom } from './ground.ts';
 import { BoatMap } from './lake-map.ts';
+import type { Degrees } from './position.ts';
 import type { Session } from './session.ts';
 import { planSketch } from './sketch.ts';
 import { cardList, directionToBoat, markWords } from './words.ts';
@@ -11,16 +11,14 @@ export class LakeView {
   readonly root: HTMLElement;
   readonly map: BoatMap;
   private readonly session: Session;
-  private readonly bottom: Bottom | undefined;
   private readonly card = element('div', { class: 'sheet', hidden: true });
   private readonly hint = element('p', { class: 'hint', role: 'status' });
   private isPlacing = false;
 
-  constructor(session: Session, bottom: Bottom | undefined) {
+  constructor(session: Session) {
     this.session = session;
-    this.bottom = bottom;
     const map = element('div', { class: 'map', role: 'img', 'aria-label': 'Map of the lake, north up.' });
-    this.map = new BoatMap(session, bottom, map, (spot, place) => this.tapped(spot, place));
+    this.map = new BoatMap(session, map, (spot, place) => this.tapped(spot, place));
     this.root = element(
       'section',
       { class: 'lake', 'aria-label': 'Lake' },
@@ -39,7 +37,7 @@ export class LakeView {
   }
 
   private say(
-    text = this.bottom === undefined
+    text = this.session.bottom === undefined
       ? 'No depths: this page has no soundings.'
       : 'Hatched: not sounded. Not for navigation.',
   ): void {
@@ -57,7 +55,7 @@ export class LakeView {
     this.say('Tap the map where the boat is.');
   }
 
-  private tapped(spot: string | undefined, place: { lat: number; lon: number }): void {
+  private tapped(spot: string | undefined, place: Degrees): void {
     if (this.isPlacing) {
       this.isPlacing = false;
       this.session.position.choose(place.lat, place.lon, 'tapped');
@@ -73,12 +71,11 @@ export class LakeView {
     const spot = session.planner.spot(name);
     if (spot === undefined) return;
     const [side] = spot.sides;
-    const mark = session.data.waypoints.find(({ waypoint }) => waypoint.name === name);
     const letter = sideLetter(side);
     const way = directionToBoat(session, spot, side);
     this.card.replaceChildren(
-      element('h2', `${name} ${letter}`, element('small', ` ${markWords(mark)}`)),
-      cardList(session, spot, side, planSketch(session, this.bottom, spot, side, 120)),
+      element('h2', `${name} ${letter}`, element('small', ` ${markWords(session.mark(name))}`)),
+      cardList(session, spot, side, planSketch(session, spot, side, 120)),
       ...(way === undefined ? [] : [element('p', way)]),
       taps(
         button('Start here', () => session.start(name, letter)),

@@ -1,3 +1,5 @@
+import { sum } from 'd3-array';
+import { upperFirst } from 'es-toolkit';
 import { type SideLetter, sideLetter } from '../../../shared/day/index.ts';
 import { formatClock, parseClock } from '../../../shared/text/index.ts';
 import { sideOf } from '../current-plan.ts';
@@ -5,35 +7,22 @@ import { type Entry, type EntryKind, logCsv } from '../entries.ts';
 import { button, choice, element, rowList, taps } from './dom.ts';
 import type { Session } from './session.ts';
 
-const KIND_WORDS: Readonly<Record<EntryKind, string>> = {
-  start: 'Start',
-  fish: 'Fish',
-  missed: 'Missed',
-  angle: 'Angle',
-  leave: 'Leave',
-  wish: 'Wish',
-};
-
 /** Id of the entry being edited; 0 for a new one. */
 let edited: number | undefined;
 
 /** The log view: every entry, with controls to change, delete and add, and the log as a file and as text. */
 export function logView(session: Session): HTMLElement {
-  const show = (id: number | undefined): void => {
+  const show = (id?: number): void => {
     edited = id;
     session.show();
   };
-  const rows = session.entries
-    .toReversed()
-    .map((entry) =>
-      edited === entry.id ? element('li', form(session, entry, show)) : entryRow(session, entry, show),
-    );
   const csv = logCsv(session.logTable());
+  const fish = sum(session.stops, (stop) => (stop.date === session.clock.date ? stop.fish : 0));
   const status = element('p', { role: 'status' });
   return element(
     'section',
     { class: 'log', 'aria-label': 'Log' },
-    element('h1', `Log, ${totals(session)}`),
+    element('h1', `Log, ${fish} fish today`),
     taps(
       button('Undo last', () => session.undo(), { disabled: session.entries.length === 0 }),
       button('Add one', () => show(0)),
@@ -44,7 +33,9 @@ export function logView(session: Session): HTMLElement {
     ),
     status,
     edited === 0 ? form(session, undefined, show) : undefined,
-    rowList('ol', rows),
+    rowList('ol', session.entries.toReversed(), (entry) =>
+      edited === entry.id ? element('li', form(session, entry, show)) : entryRow(session, entry, show),
+    ),
     element('h2', 'The log as text'),
     element('textarea', { readonly: true, rows: 6, 'aria-label': 'The log as text', id: 'log-text' }, csv),
     element(
@@ -54,11 +45,6 @@ export function logView(session: Session): HTMLElement {
         : `Save it as boat.csv. For the same plan on a computer: your plan command with --log boat.csv ${session.hand.command}`,
     ),
   );
-}
-
-function totals({ stops, clock }: Session): string {
-  const fish = stops.filter(({ date }) => date === clock.date).reduce((sum, stop) => sum + stop.fish, 0);
-  return `${fish} fish today`;
 }
 
 function entryRow(session: Session, entry: Entry, show: (id: number) => void): HTMLElement {
@@ -73,7 +59,7 @@ function entryRow(session: Session, entry: Entry, show: (id: number) => void): H
   const day = date === session.clock.date ? '' : `${date} `;
   return element(
     'li',
-    element('p', element('b', `${day}${formatClock(time)} ${KIND_WORDS[kind]}`), ` ${words.join(', ')}`),
+    element('p', element('b', `${day}${formatClock(time)} ${upperFirst(kind)}`), ` ${words.join(', ')}`),
     taps(
       kind === 'wish' ? undefined : button('Edit', () => show(entry.id)),
       button('Delete', () => session.remove(entry.id)),
@@ -85,68 +71,48 @@ function entryRow(session: Session, entry: Entry, show: (id: number) => void): H
 export const sizeWords = ({ data }: Session): string[] =>
   data.options.sizes.map((text) => text.split('=')[0].trim().toLowerCase());
 
-function form(
-  session: Session,
-  entry: Entry | undefined,
-  show: (id: number | undefined) => void,
-): HTMLElement {
+function form(session: Session, entry: Entry | undefined, show: (id?: number) => void): HTMLElement {
   const { clock, current } = session;
+  const { planner } = session;
   const kinds: EntryKind[] = ['fish', 'missed', 'start', 'leave'];
-  const mark = entry?.mark ?? current?.spot.name ?? session.planner.spots[0]?.name ?? '';
+  if (entry?.kind === 'angle') kinds.push('angle');
+  const mark = entry?.mark ?? current?.spot.name ?? planner.spots[0]?.name ?? '';
   const kind = choice(
-    'What',
-    [...kinds, ...(entry?.kind === 'angle' ? (['angle'] as const) : [])].map((value) => [
-      value,
-      KIND_WORDS[value],
-    ]),
+    kinds.map((value) => [value, upperFirst(value)]),
     entry?.kind ?? 'fish',
   );
   const time = element('input', { type: 'time', value: formatClock(entry?.time ?? clock.time) });
   const spot = choice(
-    'Spot',
-    session.planner.spots.map(({ name }) => [name, name]),
-    session.planner.spot(mark)?.name ?? mark,
+    planner.spots.map(({ name }) => [name, name]),
+    planner.spot(mark)?.name ?? mark,
   );
-  const side = choice(
-    'Side',
-    [
-      ['D', 'D, deep'],
-      ['U', 'U, shallow'],
-    ],
-    entry?.side ?? current?.side ?? 'D',
-  );
-  const size = choice(
-    'Size',
-    [['', 'not told'], ...sizeWords(session).map((word) => [word, word] as const)],
-    entry?.size ?? '',
-  );
-  const lure = element('input', { value: entry?.lure ?? session.planner.spot(mark)?.lure ?? '' });
+  const sides = Object.entries({ D: 'D, deep', U: 'U, shallow' });
+  const side = choice(sides, entry?.side ?? current?.side ?? 'D');
+  const sizes = sizeWords(session).map((word) => [word, word] as const);
+  const size = choice([['', 'not told'], ...sizes], entry?.size ?? '');
+  const lure = element('input', { value: entry?.lure ?? planner.spot(mark)?.lure ?? '' });
   const save = async (): Promise<void> => {
-    const chosen = session.planner.spot(spot.value());
-    const letter = side.value() as SideLetter;
+    const chosen = planner.spot(spot.value);
+    const letter = side.value as SideLetter;
     edited = undefined;
     await session.save({
       ...(entry ?? { date: clock.date }),
-      kind: kind.value() as EntryKind,
+      kind: kind.value as EntryKind,
       time: parseClock(time.value) ?? clock.time,
-      mark: spot.value(),
+      mark: spot.value,
       side: chosen === undefined ? letter : sideLetter(sideOf(chosen, letter)),
-      size: kind.value() === 'fish' && size.value() !== '' ? size.value() : undefined,
+      size: kind.value === 'fish' && size.value !== '' ? size.value : undefined,
       lure: lure.value.trim() === '' ? undefined : lure.value.trim(),
     });
   };
+  const rows = Object.entries({ What: kind, Time: time, Spot: spot, Side: side, Size: size, Lure: lure });
   return element(
     'div',
     { class: 'form' },
-    kind.row,
-    element('label', 'Time', time),
-    spot.row,
-    side.row,
-    size.row,
-    element('label', 'Lure', lure),
+    ...rows.map(([label, control]) => element('label', label, control)),
     taps(
       button('Save', save),
-      button('Cancel', () => show(undefined)),
+      button('Cancel', () => show()),
     ),
   );
 }

@@ -1,7 +1,6 @@
 import { type BoatData, fromText } from '../boat-data.ts';
 import { dayView } from './day-view.ts';
 import { button, element } from './dom.ts';
-import { Bottom } from './ground.ts';
 import { LakeView } from './lake-view.ts';
 import { logView } from './log-view.ts';
 import { liveLines, nextView } from './next-view.ts';
@@ -23,27 +22,19 @@ const AFTER_CLICK = 60;
 
 class Page {
   private readonly session: Session;
-  private readonly bottom: Bottom | undefined;
   private lake: LakeView | undefined;
   private view: View = 'Next';
   private isPressed = false;
   private isStale = false;
   private readonly main = element('main', { id: 'view' });
   private readonly notices = element('div', { class: 'notices', 'aria-live': 'polite' });
-  private readonly tabs = new Map<View, HTMLButtonElement>();
+  private readonly tabs = VIEWS.map((view) => button(view, () => this.open(view)));
   private readonly cautions: HTMLElement;
 
   constructor(session: Session, cautions: HTMLElement) {
     this.session = session;
     this.cautions = cautions;
-    const { depths, units } = session.data;
-    this.bottom = depths === undefined ? undefined : new Bottom(depths, units);
-    const nav = element('nav', { 'aria-label': 'Views' });
-    for (const view of VIEWS) {
-      const tab = button(view, () => this.open(view));
-      this.tabs.set(view, tab);
-      nav.append(tab);
-    }
+    const nav = element('nav', { 'aria-label': 'Views' }, ...this.tabs);
     addEventListener('pointerdown', () => this.press(true), true);
     // Shows the effect of the tap at once.
     addEventListener(
@@ -66,10 +57,7 @@ class Page {
 
   private open(view: View): void {
     this.view = view;
-    for (const [name, tab] of this.tabs) {
-      if (name === view) tab.setAttribute('aria-current', 'page');
-      else tab.removeAttribute('aria-current');
-    }
+    for (const tab of this.tabs) tab.ariaCurrent = tab.textContent === view ? 'page' : null;
     document.body.dataset.view = view;
     this.show();
     this.main.scrollTop = 0;
@@ -86,16 +74,22 @@ class Page {
 
   private showText(view: Exclude<View, 'Lake'>): void {
     const { scrollTop } = this.main;
-    const content = { Next: nextView, Day: dayView, Log: logView }[view](this.session, this.bottom);
+    const content = { Next: nextView, Day: dayView, Log: logView }[view](this.session);
     if (view !== 'Next') content.append(this.cautions);
     this.main.replaceChildren(content);
     this.main.scrollTop = scrollTop;
   }
 
+  /** The lake view, made once, in advance if there is time. */
+  lakeView(): LakeView {
+    this.lake ??= new LakeView(this.session);
+    return this.lake;
+  }
+
   private showLake(): void {
-    this.lake ??= new LakeView(this.session, this.bottom);
-    if (this.main.firstChild !== this.lake.root) this.main.replaceChildren(this.lake.root);
-    this.lake.map.redraw();
+    const { root, map } = this.lakeView();
+    if (this.main.firstChild !== root) this.main.replaceChildren(root);
+    map.redraw();
   }
 
   /** Updates what depends on position and clock. Nothing under a finger moves. */
@@ -109,15 +103,6 @@ class Page {
     this.showLive();
     if (!this.isPressed) this.notices.replaceChildren(...noticesOf(this.session, this.view));
   }
-
-  set track(track: { lat: number; lon: number }[]) {
-    this.lake ??= new LakeView(this.session, this.bottom);
-    this.lake.map.track = track;
-  }
-
-  addTrack(place: { lat: number; lon: number }): void {
-    if (this.lake !== undefined) this.lake.map.track = [...this.lake.map.track, place];
-  }
 }
 
 async function start(): Promise<void> {
@@ -125,18 +110,17 @@ async function start(): Promise<void> {
   const cautions = document.getElementById('cautions') ?? element('div');
   let page: Page | undefined;
   const show = (): void => page?.show();
-  const kept = await SessionStore.open(data.identity, show);
-  const session = await Session.open(data, kept, show);
+  const kept = new SessionStore(data.identity, show);
+  await kept.open();
+  const session = new Session(data, kept, show);
+  await session.resume();
   page = new Page(session, cautions);
   performance.mark('opened');
-  const track = await kept.track();
-  session.position.watch(
-    () => page?.showLive(),
-    (place) => {
-      page?.addTrack(place);
-      void kept.keepTrack(place);
-    },
-  );
+  session.track = await kept.all('track');
+  session.position.watch(() => {
+    page?.showLive();
+    void session.trackBoat();
+  });
   page.show();
   setInterval(() => {
     session.replanning.checkLate();
@@ -149,7 +133,7 @@ async function start(): Promise<void> {
     if (times > 0 && session.replanning.warmUp()) whenIdle(() => warmUp(times - 1));
   };
   whenIdle(() => {
-    page!.track = track;
+    page!.lakeView();
     whenIdle(() => warmUp(WARM_UPS));
   });
 }

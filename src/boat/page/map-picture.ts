@@ -1,20 +1,10 @@
-import type { ZoomTransform } from 'd3-zoom';
+import { extent } from 'd3-array';
+import { type ZoomTransform, zoomIdentity } from 'd3-zoom';
 import type { Theme } from '../colors.ts';
 import { element } from './dom.ts';
-import { type Drawing, fillBlank, groundSteps, labelGround, type Size, themeNow } from './draw-ground.ts';
-import type { GroundPaths } from './ground.ts';
-import {
-  type Degrees,
-  drawBar,
-  drawBoat,
-  drawRoute,
-  drawSpots,
-  drawZones,
-  labelZones,
-  type MapSheet,
-  type Point,
-  placesShown,
-} from './map-layers.ts';
+import type { GroundPaths, Point } from './ground.ts';
+import { drawBar, drawBoat, drawRoute, drawSpots, drawZones, labelZones, placesShown } from './map-layers.ts';
+import { type Size, themeNow } from './map-sheet.ts';
 import { PictureLayer } from './picture-layer.ts';
 import type { Session } from './session.ts';
 
@@ -26,16 +16,6 @@ const NEAR_END = 0.25;
 const SLICE = 4;
 /** Size of the corner that holds the scale bar, px. */
 const BAR = [150, 40] as const;
-
-/** What the map shows. */
-export interface PictureSubject {
-  readonly session: Session;
-  readonly ground: GroundPaths | undefined;
-  /** Corners of the ground, m east and south. */
-  readonly corners: readonly Point[] | undefined;
-  readonly meters: (place: Degrees) => Point;
-  readonly track: () => readonly Degrees[];
-}
 
 interface Drawn {
   readonly view: ZoomTransform;
@@ -50,31 +30,33 @@ interface Drawn {
 export class MapPicture {
   /** The layers, to be inserted into the window. */
   readonly parts: readonly HTMLElement[];
-  private readonly subject: PictureSubject;
+  private readonly session: Session;
   private readonly ground = new PictureLayer();
   private readonly marks = new PictureLayer();
   private readonly bar = new PictureLayer({ class: 'bar' });
   private readonly moved = element('div', { class: 'moved' }, this.ground.shown, this.marks.shown);
-  private readonly ratio = Math.min(2, devicePixelRatio || 1);
-  /** Two corners of the box that holds everything drawn, m east and south. */
-  private readonly ends: readonly Point[];
-  private size: Point = [0, 0];
+  private readonly paths: GroundPaths | undefined;
+  /** Everything drawn is between these, m east, and m south. */
+  private readonly ends: readonly (readonly [least: number, greatest: number])[];
+  private size: Size = [0, 0];
   private drawn: Drawn | undefined;
   /** The picture being drawn, and the steps left. */
   private coming: (Drawn & { readonly steps: (() => void)[] }) | undefined;
 
-  constructor(subject: PictureSubject) {
-    this.subject = subject;
+  constructor(session: Session) {
+    this.session = session;
     this.parts = [this.moved, this.bar.shown];
-    const places = placesShown(subject.session).map(subject.meters);
-    this.ends = cornersOf([...(subject.corners ?? []), ...places]);
+    this.paths = session.bottom?.ground();
+    const places = placesShown(session).map((place) => session.meters(place));
+    const points = [...(session.bottom?.corners() ?? []), ...places];
+    this.ends = [0, 1].map((axis) => extent(points, (point) => point[axis]) as [number, number]);
   }
 
   /** @param size Size of the window, px. */
-  resize(size: Point): void {
+  resize(size: Size): void {
     this.size = size;
     this.drawn = this.coming = undefined;
-    const [left, top] = this.ahead;
+    const [left, top] = this.times(AHEAD);
     for (const { shown } of [this.ground, this.marks])
       Object.assign(shown.style, { left: `${-left}px`, top: `${-top}px` });
   }
@@ -99,12 +81,13 @@ export class MapPicture {
   private isNextWanted(view: ZoomTransform, isAtRest: boolean): boolean {
     const { view: drawn } = this.drawn!;
     if (drawn.k !== view.k) return isAtRest;
-    const boat = this.subject.session.position.now;
-    const places = [...this.ends, ...(boat === undefined ? [] : [this.subject.meters(boat)])];
+    const boat = this.session.position.now;
+    const here = boat && this.session.meters(boat);
     return (['x', 'y'] as const).some((side, axis) => {
       const [size, near] = [this.size[axis], NEAR_END * this.size[axis]];
-      const lake = places.map((place) => place[axis] * view.k + view[side]);
-      const start = view[side] - drawn[side] - this.ahead[axis];
+      const shown = here === undefined ? this.ends[axis] : [...this.ends[axis], here[axis]];
+      const lake = shown.map((place) => place * view.k + view[side]);
+      const start = view[side] - drawn[side] - AHEAD * size;
       const end = start + this.whole[axis];
       return (start > -near && Math.min(...lake) < start) || (end < size + near && Math.max(...lake) > end);
     });
@@ -114,8 +97,8 @@ export class MapPicture {
   drawMarks(): void {
     if (this.drawn === undefined) return;
     if (this.drawn.theme !== themeNow()) this.drawAll(this.drawn.view);
-    this.drawMarksOf(this.drawn);
-    this.marks.present(this.whole);
+    this.drawMarksOf(this.drawn.view);
+    this.marks.present();
   }
 
   private drawAll(view: ZoomTransform): void {
@@ -124,8 +107,8 @@ export class MapPicture {
   }
 
   private begin(view: ZoomTransform): void {
-    const drawn = { view, theme: themeNow() };
-    this.coming = { ...drawn, steps: [...this.groundStepsOf(drawn), () => this.drawMarksOf(drawn)] };
+    const steps = [...this.groundStepsOf(view), () => this.drawMarksOf(view)];
+    this.coming = { view, theme: themeNow(), steps };
   }
 
   /** Continues the next picture for some ms, and shows it once it is done. */
@@ -137,89 +120,56 @@ export class MapPicture {
     if (steps.length > 0) return;
     this.coming = undefined;
     this.drawn = drawn;
-    for (const layer of [this.ground, this.marks]) layer.present(this.whole);
-    drawBar(this.sheetOf(this.bar.begin(BAR, this.ratio), BAR, drawn));
-    this.bar.present(BAR);
+    drawBar(this.bar.begin(BAR, drawn.view), this.session);
+    for (const layer of [this.ground, this.marks, this.bar]) layer.present();
   }
 
-  /** How far a picture extends beyond the window to the left and above, px. */
-  private get ahead(): Size {
-    const [wide, high] = this.size;
-    return [AHEAD * wide, AHEAD * high];
+  /** A multiple of the size of the window, px. */
+  private times(factor: number): Point {
+    return [factor * this.size[0], factor * this.size[1]];
   }
 
   /** Size of a picture, px. */
   private get whole(): Size {
-    const [wide, high] = this.size;
-    return [wide * (1 + 2 * AHEAD), high * (1 + 2 * AHEAD)];
+    return this.times(1 + 2 * AHEAD);
   }
 
-  /** A drawing surface in CSS pixels. */
-  private sheetOf(canvas: Drawing, size: Size, { view, theme }: Drawn): MapSheet {
-    const { session, meters } = this.subject;
-    const [left, top] = this.ahead;
-    const pixels = (place: Degrees): Point => {
-      const [x, y] = view.apply(meters(place) as Point);
-      return [x + left, y + top];
-    };
-    return { canvas, theme, session, scale: view.k, size, meters, pixels };
+  private begun(layer: PictureLayer, { k, x, y }: ZoomTransform) {
+    const [left, top] = this.times(AHEAD);
+    return layer.begin(this.whole, zoomIdentity.translate(x + left, y + top).scale(k));
   }
 
-  private drawMarksOf(drawn: Drawn): void {
-    const sheet = this.sheetOf(this.marks.begin(this.whole, this.ratio), this.whole, drawn);
-    drawRoute(sheet, this.subject.track());
-    drawSpots(sheet);
-    drawBoat(sheet);
+  private drawMarksOf(view: ZoomTransform): void {
+    const sheet = this.begun(this.marks, view);
+    drawRoute(sheet, this.session);
+    drawSpots(sheet, this.session);
+    drawBoat(sheet, this.session);
     this.marks.catchUp();
   }
 
   /** Ground, zones and shore, with their labels. */
-  private groundStepsOf(drawn: Drawn): (() => void)[] {
-    const { ground, session } = this.subject;
-    const { ratio } = this;
-    const { view, theme } = drawn;
-    const [left, top] = this.ahead;
-    const [x, y, scale] = [view.x + left, view.y + top, view.k];
-    const toPixels = (east: number, south: number): Point => [east * scale + x, south * scale + y];
-    let sheet: MapSheet;
+  private groundStepsOf(view: ZoomTransform): (() => void)[] {
+    const { paths, session } = this;
+    const sheet = this.begun(this.ground, view);
+    sheet.fillBlank();
+    const label = (): void => {
+      sheet.inPixels();
+      const taken = session.planner.spots.flatMap((spot): Point[] => {
+        const [x, y] = sheet.pixels(session.meters(spot));
+        return [0, 16].map((up) => [x, y - up]);
+      });
+      if (paths !== undefined) sheet.labelGround(paths, session.data.units, taken);
+      labelZones(sheet, session);
+    };
     const steps = [
-      () => {
-        sheet = this.sheetOf(this.ground.begin(this.whole, ratio), this.whole, drawn);
-        fillBlank(sheet.canvas, theme, ...sheet.size);
-        sheet.canvas.setTransform(ratio * scale, 0, 0, ratio * scale, x * ratio, y * ratio);
-      },
-      ...(ground === undefined ? [] : groundSteps(ground, theme, scale)).map(
-        (draw) => () => draw(sheet.canvas),
-      ),
-      () => drawZones(sheet),
-      () => {
-        sheet.canvas.setTransform(ratio, 0, 0, ratio, 0, 0);
-        const taken = session.planner.spots.flatMap((spot): Point[] => {
-          const [across, down] = sheet.pixels(spot);
-          return [
-            [across, down],
-            [across, down - 16],
-          ];
-        });
-        const { canvas, size } = sheet;
-        const { units } = session.data;
-        if (ground !== undefined) labelGround(canvas, ground, units, theme, toPixels, taken, size);
-        labelZones(sheet, toPixels);
-      },
+      () => sheet.inMeters(),
+      ...(paths === undefined ? [] : sheet.groundSteps(paths)),
+      () => drawZones(sheet, session),
+      label,
     ];
     return steps.map((draw) => () => {
       draw();
       this.ground.catchUp();
     });
   }
-}
-
-/** Two opposite corners of the box around some points; empty without points. */
-function cornersOf(points: readonly Point[]): Point[] {
-  if (points.length === 0) return [];
-  return [Math.min, Math.max].map((most): Point => {
-    const at = (axis: 0 | 1): number =>
-      points.reduce((end, point) => most(end, point[axis]), points[0][axis]);
-    return [at(0), at(1)];
-  });
 }

@@ -1,8 +1,7 @@
-import { minutesOf, runText, sideLetter, stopName } from '../../../shared/day/index.ts';
+import { type FishingSpot, minutesOf, runText, sideLetter, stopName } from '../../../shared/day/index.ts';
 import { formatClock, proposalIn } from '../../../shared/text/index.ts';
 import { latestArrival, sideOf } from '../current-plan.ts';
 import { button, element } from './dom.ts';
-import type { Bottom } from './ground.ts';
 import type { Session } from './session.ts';
 import { planSketch } from './sketch.ts';
 import { boatDirectionText, cardList, directionToBoat, markWords, rankedSpots } from './words.ts';
@@ -11,12 +10,12 @@ import { boatDirectionText, cardList, directionToBoat, markWords, rankedSpots } 
 const SKETCH = 176;
 
 /** The view of the one stop that is being fished or comes next. */
-export function nextView(session: Session, bottom: Bottom | undefined): HTMLElement {
+export function nextView(session: Session): HTMLElement {
   const { current } = session;
   if (current === undefined) return nothingNext(session);
   const { spot, isFishing } = current;
   const side = sideOf(spot, current.side);
-  const mark = session.data.waypoints.find(({ waypoint }) => waypoint.name === spot.name);
+  const mark = session.mark(spot.name);
   const what = (mark && proposalIn(mark.waypoint)) ?? mark?.fields.structure ?? markWords(mark);
   const angle = isFishing ? session.open?.angles.at(-1) : undefined;
   return element(
@@ -28,7 +27,7 @@ export function nextView(session: Session, bottom: Bottom | undefined): HTMLElem
       ` ${spot.name} ${current.side}`,
       element('small', ` ${what}`),
     ),
-    cardList(session, spot, side, planSketch(session, bottom, spot, side, SKETCH)),
+    cardList(session, spot, side, planSketch(session, spot, side, SKETCH)),
     angle === undefined ? undefined : element('p', { class: 'angle' }, `Now: ${angle}`),
     element('div', { class: 'live' }, ...liveLines(session)),
     element('p', { class: 'soft' }, 'Not for navigation. Keep a lookout.'),
@@ -119,28 +118,23 @@ function buttons(session: Session, isFishing: boolean): HTMLElement {
 
 /** Shown when no stop is left: why, or, on a page without a plan, the spots to choose from. */
 function nothingNext(session: Session): HTMLElement {
-  const { hand } = session;
-  const section = element('section', { class: 'next', 'aria-label': 'Next' });
-  if (hand.plan === undefined) {
-    section.append(
-      element('h1', 'Choose a spot'),
-      element('p', 'No plan on this page. Tap a spot to see its cast.'),
-    );
-    const list = element('div', { class: 'choose' });
-    for (const spot of rankedSpots(session))
-      list.append(
-        button(spot.name, () => session.goTo({ mark: spot.name, side: sideLetter(spot.sides[0]) })),
-      );
-    section.append(list);
-  } else {
-    section.append(
-      element('h1', `Back to ${hand.plan.end.name}`),
-      element('p', `No stop is left that fits before the check-in at ${formatClock(hand.plan.checkIn)}.`),
-      ...(hand.problems ?? []).map((text) => element('p', text)),
-    );
-  }
-  section.append(element('div', { class: 'live' }, ...liveLines(session)));
-  return section;
+  const { plan, problems = [] } = session.hand;
+  const choose = (spot: FishingSpot): HTMLElement =>
+    button(spot.name, () => session.goTo({ mark: spot.name, side: sideLetter(spot.sides[0]) }));
+  const parts =
+    plan === undefined
+      ? [
+          element('h1', 'Choose a spot'),
+          element('p', 'No plan on this page. Tap a spot to see its cast.'),
+          element('div', { class: 'choose' }, ...rankedSpots(session).map(choose)),
+        ]
+      : [
+          element('h1', `Back to ${plan.end.name}`),
+          element('p', `No stop is left that fits before the check-in at ${formatClock(plan.checkIn)}.`),
+          ...problems.map((text) => element('p', text)),
+        ];
+  const live = element('div', { class: 'live' }, ...liveLines(session));
+  return element('section', { class: 'next', 'aria-label': 'Next' }, ...parts, live);
 }
 
 /** Elapsed time as text, in minutes up to two hours. */

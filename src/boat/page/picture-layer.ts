@@ -1,5 +1,9 @@
+import type { ZoomTransform } from 'd3-zoom';
 import { element } from './dom.ts';
-import type { Drawing, Size } from './draw-ground.ts';
+import { MapSheet, type Size } from './map-sheet.ts';
+
+/** Screen pixels per CSS pixel. */
+const RATIO = Math.min(2, devicePixelRatio || 1);
 
 /**
  * A picture in the page, drawn off screen and shown as a bitmap. The browser may copy the pixels of an ordinary canvas for
@@ -8,20 +12,21 @@ import type { Drawing, Size } from './draw-ground.ts';
 export class PictureLayer {
   readonly shown: HTMLCanvasElement;
   private readonly bitmap: ImageBitmapRenderingContext;
-  private readonly sheet = new OffscreenCanvas(1, 1);
-  private readonly canvas = this.sheet.getContext('2d', { willReadFrequently: true })!;
+  private readonly picture = new OffscreenCanvas(1, 1);
+  private readonly canvas = this.picture.getContext('2d', { willReadFrequently: true })!;
+  private size: Size = [0, 0];
 
   constructor(attributes: Readonly<Record<string, string>> = {}) {
     this.shown = element('canvas', attributes);
     this.bitmap = this.shown.getContext('bitmaprenderer')!;
   }
 
-  /** Begins an empty picture. @param size CSS pixels. @param ratio Screen pixels per CSS pixel. */
-  begin([wide, high]: Size, ratio: number): Drawing {
-    this.sheet.width = Math.round(wide * ratio);
-    this.sheet.height = Math.round(high * ratio);
-    this.canvas.setTransform(ratio, 0, 0, ratio, 0, 0);
-    return this.canvas;
+  /** Begins an empty picture. @param size CSS pixels. */
+  begin(size: Size, view: ZoomTransform): MapSheet {
+    this.size = size;
+    this.picture.width = Math.round(size[0] * RATIO);
+    this.picture.height = Math.round(size[1] * RATIO);
+    return new MapSheet(this.canvas, size, view, RATIO);
   }
 
   /** Executes the drawing so far, which the browser would otherwise defer to the end. */
@@ -29,10 +34,10 @@ export class PictureLayer {
     this.canvas.getImageData(0, 0, 1, 1);
   }
 
-  /** Shows the picture. @param size As for `begin`. */
-  present([wide, high]: Size): void {
-    this.shown.style.width = `${wide}px`;
-    this.shown.style.height = `${high}px`;
-    this.bitmap.transferFromImageBitmap(this.sheet.transferToImageBitmap());
+  /** Shows the picture. */
+  present(): void {
+    const [wide, high] = this.size;
+    Object.assign(this.shown.style, { width: `${wide}px`, height: `${high}px` });
+    this.bitmap.transferFromImageBitmap(this.picture.transferToImageBitmap());
   }
 }

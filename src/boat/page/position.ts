@@ -1,9 +1,11 @@
-import { geodesicInverse } from '../../../shared/geo/index.ts';
-
-/** The last known position of the boat. */
-export interface Position {
+/** A place, deg. */
+export interface Degrees {
   readonly lat: number;
   readonly lon: number;
+}
+
+/** The last known position of the boat. */
+export interface Position extends Degrees {
   /** Accuracy reported by the phone, m; absent for a place that was tapped or chosen. */
   readonly exact?: number;
   /** ms since 1970. */
@@ -17,21 +19,15 @@ export interface Position {
 const FRESH = 60_000;
 /** Positions less accurate than this, in m, cannot tell one spot from another. */
 const EXACT = 60;
-/** Distance between points of the track, m. */
-const TRACK_STEP = 10;
 
 /** The boat's position: from the phone where that is allowed, otherwise from what was tapped or chosen. */
 export class BoatPosition {
-  private last: Position | undefined;
+  now: Position | undefined;
   private refusal: string | undefined;
-  private onMove: (position: Position) => void = () => undefined;
-  private tracked: Position | undefined;
+  private onMove: () => void = () => undefined;
 
-  /**
-   * @param onMove Called at every new position, and when the phone refuses.
-   * @param onTrack Called for every point of the track.
-   */
-  watch(onMove: () => void, onTrack: (position: Position) => void): void {
+  /** @param onMove Called at every new position, and when the phone refuses. */
+  watch(onMove: () => void): void {
     this.onMove = onMove;
     if (!('geolocation' in navigator)) {
       this.refusal = 'this browser does not share your position';
@@ -48,10 +44,6 @@ export class BoatPosition {
           source: 'phone',
           ...(coords.heading === null || Number.isNaN(coords.heading) ? {} : { heading: coords.heading }),
         });
-        if (this.last !== undefined && this.isStep(this.last)) {
-          this.tracked = this.last;
-          onTrack(this.last);
-        }
       },
       ({ code }) => {
         this.refusal =
@@ -68,15 +60,11 @@ export class BoatPosition {
       this.take({ lat, lon, time: Date.now(), source });
   }
 
-  get now(): Position | undefined {
-    return this.last;
-  }
-
   /** The position, if it is recent and accurate enough to tell spots apart. */
   exactPlace(): Position | undefined {
-    const { last } = this;
-    const isGood = last !== undefined && Date.now() - last.time < FRESH && (last.exact ?? 0) <= EXACT;
-    return isGood && last.source !== 'spot' ? last : undefined;
+    const { now } = this;
+    const isGood = now !== undefined && Date.now() - now.time < FRESH && (now.exact ?? 0) <= EXACT;
+    return isGood && now.source !== 'spot' ? now : undefined;
   }
 
   /**
@@ -84,30 +72,19 @@ export class BoatPosition {
    * @param length Formats a length in m.
    */
   text(length: (meters: number) => string): string {
-    const { last } = this;
-    const why = this.refusal === undefined ? '' : `${this.refusal}; `;
-    if (last === undefined)
-      return this.refusal === undefined
-        ? 'Waiting for the phone’s position'
-        : `No position: ${why}tap "I am here" on Lake`;
-    const age = ageText(Date.now() - last.time);
-    if (last.source === 'phone')
-      return `Phone position within ${length(last.exact ?? 0)}, ${age} old${this.refusal === undefined ? '' : `; now ${this.refusal}`}`;
-    return `${why}place as ${last.source === 'tapped' ? 'tapped on the map' : 'of the spot'}, ${age} old`;
+    const { now, refusal } = this;
+    const why = refusal === undefined ? '' : `${refusal}; `;
+    if (now === undefined)
+      return why === '' ? 'Waiting for the phone’s position' : `No position: ${why}tap "I am here" on Lake`;
+    const age = `${ageText(Date.now() - now.time)} old`;
+    if (now.source === 'phone')
+      return `Phone position within ${length(now.exact ?? 0)}, ${age}${refusal === undefined ? '' : `; now ${refusal}`}`;
+    return `${why}place as ${now.source === 'tapped' ? 'tapped on the map' : 'of the spot'}, ${age}`;
   }
 
   private take(position: Position): void {
-    this.last = position;
-    this.onMove(position);
-  }
-
-  private isStep(to: Position): boolean {
-    const { tracked } = this;
-    if ((to.exact ?? 0) > EXACT) return false;
-    return (
-      tracked === undefined ||
-      geodesicInverse(tracked.lat, tracked.lon, to.lat, to.lon).distance >= TRACK_STEP
-    );
+    this.now = position;
+    this.onMove();
   }
 }
 

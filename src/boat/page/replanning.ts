@@ -3,7 +3,6 @@ import type { EntryKind } from '../entries.ts';
 import { changeText } from '../plan-change.ts';
 import type { ReplanStart } from '../replan.ts';
 import type { DayRecord } from './day-record.ts';
-import type { BoatPosition } from './position.ts';
 
 /** Taps after which the rest of the day is replanned. */
 const PLANS: readonly EntryKind[] = ['fish', 'leave', 'wish'];
@@ -16,14 +15,10 @@ export class Replanning {
   /** True while a plan is being made. */
   isUnderWay = false;
   private readonly record: DayRecord;
-  private readonly position: BoatPosition;
-  private readonly show: () => void;
   private hasPlanned = false;
 
-  constructor(record: DayRecord, position: BoatPosition, show: () => void) {
+  constructor(record: DayRecord) {
     this.record = record;
-    this.position = position;
-    this.show = show;
   }
 
   /** Replans for taps that were stored but not yet planned for when the page was closed. */
@@ -36,7 +31,7 @@ export class Replanning {
   /** Replans after the page has shown the tap. */
   request(): void {
     this.isUnderWay = this.record.data.plan !== undefined;
-    this.show();
+    this.record.show();
     if (this.isUnderWay) setTimeout(() => this.planNow(), 0);
   }
 
@@ -86,7 +81,7 @@ export class Replanning {
         change: text === undefined ? hand.change : { text, before },
       });
     }
-    this.show();
+    record.show();
   }
 
   /**
@@ -94,12 +89,12 @@ export class Replanning {
    * spot.
    */
   private replanStart(): ReplanStart {
-    const { clock, open, stops, data, planner, leaveTimes } = this.record;
+    const { clock, open, stops, data, planner, leaveTimes, position } = this.record;
     const now = Math.max(clock.time, leaveTimes?.leave ?? 0);
     const last = open ?? stops.at(-1);
     const spot = last === undefined ? undefined : planner.spot(last.mark);
     const boat = last === undefined || spot === undefined ? undefined : sideOf(spot, last.side);
-    const place = open === undefined ? this.position.exactPlace() : undefined;
+    const place = open === undefined ? position.exactPlace() : undefined;
     const ramp = data.plan?.from ?? { lat: 0, lon: 0 };
     return { date: [data.date, clock.date].sort()[1], now, at: place ?? boat ?? ramp };
   }

@@ -1,25 +1,4 @@
 import { type IDBPDatabase, openDB } from 'idb';
-import type { CurrentPlan } from '../current-plan.ts';
-import type { Entry } from '../entries.ts';
-
-/** The plan as it was before a tap, so that the tap can be undone. */
-export interface Before {
-  readonly id: number;
-  readonly hand: CurrentPlan;
-}
-
-/** The current plan, with the earlier ones that the last taps can be undone to. */
-interface StoredPlan {
-  readonly hand: CurrentPlan;
-  readonly before: readonly Before[];
-}
-
-interface TrackPoint {
-  readonly lat: number;
-  readonly lon: number;
-  /** ms since 1970. */
-  readonly time: number;
-}
 
 const NAME = 'downslope-boat';
 const TABLES = ['entries', 'state', 'track'] as const;
@@ -31,69 +10,44 @@ type Table = (typeof TABLES)[number];
  */
 export class SessionStore {
   /** Why taps are not being stored; undefined while they are. */
-  problem: string | undefined;
+  problem: string | undefined = 'the phone does not store anything for this page';
   private readonly page: string;
-  private readonly database: IDBPDatabase | undefined;
   private readonly onProblem: () => void;
-
-  private constructor(page: string, database: IDBPDatabase | undefined, onProblem: () => void) {
-    this.page = page;
-    this.database = database;
-    this.onProblem = onProblem;
-    this.problem = database === undefined ? 'the phone does not store anything for this page' : undefined;
-  }
+  private database: IDBPDatabase | undefined;
 
   /** @param onProblem Called when something could not be stored. */
-  static async open(page: string, onProblem: () => void): Promise<SessionStore> {
+  constructor(page: string, onProblem: () => void) {
+    this.page = page;
+    this.onProblem = onProblem;
+  }
+
+  /** Opens the database, if the phone allows it. */
+  async open(): Promise<void> {
     try {
-      const database = await openDB(NAME, 1, {
+      this.database = await openDB(NAME, 1, {
         upgrade: (fresh) => {
           for (const table of TABLES) fresh.createObjectStore(table);
         },
       });
+      this.problem = undefined;
       void navigator.storage?.persist?.();
-      return new SessionStore(page, database, onProblem);
     } catch {
-      return new SessionStore(page, undefined, onProblem);
+      // The problem stays as it is.
     }
   }
 
-  entries(): Promise<Entry[]> {
-    return this.all('entries');
-  }
-
-  async hand(): Promise<StoredPlan | undefined> {
-    return this.database?.get('state', this.keyOf('hand'));
-  }
-
-  track(): Promise<TrackPoint[]> {
-    return this.all('track');
-  }
-
-  keepEntry(entry: Entry): Promise<void> {
-    return this.write('entries', entry.id, entry);
-  }
-
-  forgetEntry(id: number): Promise<void> {
-    return this.write('entries', id, undefined);
-  }
-
-  keepPlan(kept: StoredPlan): Promise<void> {
-    return this.write('state', 'hand', kept);
-  }
-
-  keepTrack({ lat, lon, time }: TrackPoint): Promise<void> {
-    return this.write('track', time, { lat, lon, time });
-  }
-
   /** All values of a table, in key order. */
-  private async all<T>(table: Table): Promise<T[]> {
+  async all<T>(table: Table): Promise<T[]> {
     const keys = IDBKeyRange.bound(`${this.page}/`, `${this.page}/\uffff`);
     return (await this.database?.getAll(table, keys)) ?? [];
   }
 
+  async get<T>(table: Table, key: string): Promise<T | undefined> {
+    return this.database?.get(table, this.keyOf(key));
+  }
+
   /** Stores a value, or removes it when undefined. Resolves only when the change is on disk or has failed. */
-  private async write(table: Table, key: string | number, value: unknown): Promise<void> {
+  async write(table: Table, key: string | number, value: unknown): Promise<void> {
     if (this.database === undefined) return;
     try {
       const { store, done } = this.database.transaction(table, 'readwrite', { durability: 'strict' });

@@ -1,39 +1,65 @@
+import { sort } from 'd3-array';
 import type { FishingSpot, SideLetter } from '../../../shared/day/index.ts';
-import { geodesicInverse } from '../../../shared/geo/index.ts';
+import { geodesicInverse, type LocalFrame, localFrame } from '../../../shared/geo/index.ts';
 import type { BoatData } from '../boat-data.ts';
 import { begun, type CurrentPlan, sideOf } from '../current-plan.ts';
 import type { BoatWish, Entry, EntryKind } from '../entries.ts';
 import { DayRecord } from './day-record.ts';
-import { BoatPosition } from './position.ts';
+import { Bottom, type Point } from './ground.ts';
+import type { Degrees } from './position.ts';
 import { Replanning } from './replanning.ts';
 import type { SessionStore } from './session-store.ts';
 
 /** Beyond this distance from the stop's boat position, in m, a fish may belong to another spot. */
 const ELSEWHERE = 80;
 
+/** Distance between points of the track, m. */
+const TRACK_STEP = 10;
+
 /** The day's record, with an action for each tap. */
 export class Session extends DayRecord {
-  readonly position = new BoatPosition();
-  readonly replanning: Replanning;
+  readonly replanning = new Replanning(this);
+  readonly bottom: Bottom | undefined;
+  /** Where the boat has been today, in order. */
+  track: readonly Degrees[] = [];
   /** The fish just entered, while its size and spot can still be added. */
   lastFish: Entry | undefined;
-  /** Redraws the page. */
-  readonly show: () => void;
+  private readonly frame: LocalFrame;
 
-  private constructor(data: BoatData, kept: SessionStore, show: () => void) {
-    super(data, kept);
-    this.show = show;
-    this.replanning = new Replanning(this, this.position, show);
+  constructor(data: BoatData, kept: SessionStore, show: () => void) {
+    super(data, kept, show);
+    const { lat, lon } = data.waypoints[0]?.waypoint ?? { lat: 0, lon: 0 };
+    this.bottom = data.depths && new Bottom(data.depths, data.units);
+    this.frame = this.bottom?.lattice.frame ?? localFrame(lat, lon);
   }
 
-  /** Opens the session with what the phone has kept. */
-  static async open(data: BoatData, kept: SessionStore, show: () => void): Promise<Session> {
-    const session = new Session(data, kept, show);
-    await session.resume();
+  override async resume(): Promise<void> {
+    await super.resume();
     // A tap is stored before the day is replanned, so if the battery died in between, the replanning is still to be
     // done.
-    session.replanning.catchUp();
-    return session;
+    this.replanning.catchUp();
+  }
+
+  /** A place in m east and south, as maps are drawn; below, the inverse. */
+  meters({ lat, lon }: Degrees): Point {
+    const [east, north] = this.frame.toLocal(lat, lon);
+    return [east, -north];
+  }
+
+  degrees([east, south]: Point): Degrees {
+    const [lat, lon] = this.frame.toGeographic(east, -south);
+    return { lat, lon };
+  }
+
+  /** Adds the phone's position to the track, when it is a step away from the last point. */
+  async trackBoat(): Promise<void> {
+    const place = this.position.exactPlace();
+    if (place?.source !== 'phone') return;
+    const { lat, lon, time } = place;
+    const last = this.track.at(-1);
+    if (last !== undefined && geodesicInverse(last.lat, last.lon, lat, lon).distance < TRACK_STEP) return;
+    this.track = [...this.track, { lat, lon }];
+    await this.kept.write('track', time, { lat, lon, time });
   }
 
   /** The two nearest spots, where a fish may belong to a spot other than the current one; otherwise empty. */
@@ -41,11 +67,10 @@ export class Session extends DayRecord {
     const place = this.position.exactPlace();
     const { current } = this;
     if (place === undefined || current === undefined) return [];
-    const away = ({ lat, lon }: { lat: number; lon: number }): number =>
-      geodesicInverse(place.lat, place.lon, lat, lon).distance;
+    const away = ({ lat, lon }: Degrees): number => geodesicInverse(place.lat, place.lon, lat, lon).distance;
     if (away(sideOf(current.spot, current.side)) <= ELSEWHERE + (place.exact ?? 0)) return [];
     const distance = (spot: FishingSpot): number => Math.min(...spot.sides.map(away));
-    return this.planner.spots.toSorted((a, b) => distance(a) - distance(b)).slice(0, 2);
+    return sort(this.planner.spots, distance).slice(0, 2);
   }
 
   async start(mark: string, side: SideLetter): Promise<void> {
@@ -116,7 +141,7 @@ export class Session extends DayRecord {
 
   /** Saves a changed entry, or adds one that was forgotten. */
   async save(entry: Omit<Entry, 'id'> & { readonly id?: number }): Promise<void> {
-    const id = await this.put(entry);
+    const { id } = await this.put(entry);
     this.lastFish = this.lastFish?.id === id ? undefined : this.lastFish;
     this.replanning.request();
   }

@@ -12,10 +12,6 @@ const SHORT = 900;
 export const boatDirectionText = (meters: number, units: DisplayUnits): string =>
   distanceText(meters, units, SHORT, ' ');
 
-/** Magnetic declination at a spot, deg; absent where it is not known. */
-const declinationAt = ({ data }: Session, { name }: FishingSpot): number | undefined =>
-  data.waypoints.find(({ waypoint }) => waypoint.name === name)?.fields.declination;
-
 /** The facts on a card for one side of a spot, as pairs of label and text. */
 export function cardFacts(
   spot: FishingSpot,
@@ -59,7 +55,7 @@ export function directionToBoat(session: Session, spot: FishingSpot, side: SpotS
   const { distance, bearing } = geodesicInverse(place.lat, place.lon, side.lat, side.lon);
   if (distance <= Math.max(5, place.exact ?? 0))
     return 'You are on the boat spot, as far as the phone can tell';
-  return `Boat spot ${boatDirectionText(distance, session.data.units)} at ${bearingText(bearing, 'M', declinationAt(session, spot))}`;
+  return `Boat spot ${boatDirectionText(distance, session.data.units)} at ${bearingText(bearing, 'M', session.mark(spot.name)?.fields.declination)}`;
 }
 
 /** All spots: those in the plan first, then the rest by the value of their cast. */

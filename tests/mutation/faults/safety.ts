@@ -233,7 +233,7 @@ export const safety: readonly Fault[] = [
   },
   {
     name: 'cautions left out of the evening page',
-    file: 'src/page/report-page.ts',
+    file: 'src/page/page-shell.ts',
     find: 'const texts = plan === undefined ? CAUTIONS : PLAN_CAUTIONS;',
     replace: 'const texts: readonly string[] = [];',
     tests: ['page/report-page'],

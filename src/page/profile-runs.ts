@@ -1,0 +1,33 @@
+import type { CastPlan } from '../../shared/contract/index.ts';
+import { NEAR_BOTTOM } from '../../shared/retrieve/index.ts';
+
+/** Runs of consecutive indices below `count` that pass a test. */
+export function runsWhere(count: number, isIn: (i: number) => boolean): number[][] {
+  const runs: number[][] = [];
+  for (let i = 0; i < count; i += 1)
+    if (isIn(i)) {
+      if (i > 0 && isIn(i - 1)) runs.at(-1)!.push(i);
+      else runs.push([i]);
+    }
+  return runs;
+}
+
+/**
+ * Pieces of a cast on which the modeled lure is on bottom, m from the boat, ascending. On bottom means within 0.3
+ * m of it, as for the contact length. Clearance is linear between points of the profile.
+ */
+export function contactSegments({ profile }: CastPlan): [from: number, to: number][] {
+  const { distance, bottom, lure } = profile;
+  const gap = (i: number): number => bottom[i] - lure[i];
+  // A lure that has just landed in very shallow water is not on bottom yet.
+  const isOnBottom = (i: number): boolean => lure[i] >= NEAR_BOTTOM && gap(i) <= NEAR_BOTTOM;
+  /** Distance at which the clearance crosses the limit between a point on bottom and its neighbor, if any, off bottom. */
+  const crossing = (on: number, off: number): number =>
+    gap(off) > NEAR_BOTTOM
+      ? distance[on] + ((NEAR_BOTTOM - gap(on)) / (gap(off) - gap(on))) * (distance[off] - distance[on])
+      : distance[on];
+  return runsWhere(distance.length, isOnBottom).map((run) => {
+    const [first, last] = [run[0], run.at(-1)!];
+    return [crossing(first, first - 1), crossing(last, last + 1)];
+  });
+}
