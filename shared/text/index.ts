@@ -3,6 +3,7 @@ export { parseDirection } from './compass.ts';
 export { readFishNote, withoutOwnSummary } from './fish-note.ts';
 export * from './length.ts';
 export * from './mark-depth.ts';
+export { meaningOf } from './meaning-of.ts';
 export { batchMessages } from './messages/batch.ts';
 export { bottomMessages, oddsText } from './messages/bottom.ts';
 export { commandMessages, configMessages, inputMessages, optionMessages } from './messages/command.ts';

@@ -1,5 +1,5 @@
 import type { DepthReference, LengthUnit } from '../../../shared/contract/index.ts';
-import { lengthUnitOf } from '../../../shared/text/index.ts';
+import { lengthUnitOf, meaningOf } from '../../../shared/text/index.ts';
 
 /** What a column of a log holds. */
 export type Role =
@@ -33,14 +33,7 @@ export interface Column {
   readonly temperatureUnit?: TemperatureUnit;
 }
 
-const TEMPERATURE_WORDS: Readonly<Record<string, TemperatureUnit>> = {
-  c: 'C',
-  celsius: 'C',
-  degc: 'C',
-  f: 'F',
-  fahrenheit: 'F',
-  degf: 'F',
-};
+const TEMPERATURE_WORDS = meaningOf<TemperatureUnit>({ C: 'c celsius degc', F: 'f fahrenheit degf' });
 
 const words = (text: string): readonly string[] => text.split(' ');
 
@@ -48,11 +41,11 @@ const LAT = words('lat latitude latdeg latdd');
 const LON = words('lon long lng longitude londeg longdeg londd');
 const DEPTH = words('depth depths dpt dbt dbs dbk sounding soundings waterdepth bottomdepth');
 /** Words for the level from which a depth is measured. */
-const REFERENCES: Readonly<Record<DepthReference, readonly string[]>> = {
-  surface: ['surface', 'waterline', 'dbs'],
-  transducer: ['transducer', 'xducer', 'dbt'],
-  keel: ['keel', 'dbk'],
-};
+const REFERENCES = meaningOf<DepthReference>({
+  surface: 'surface waterline dbs',
+  transducer: 'transducer xducer dbt',
+  keel: 'keel dbk',
+});
 const ELEVATION = words('z elev elevation bottomelevation');
 const TIME = words('time times timestamp datetime utc gpstime unixtime epoch isotime utctime');
 const DATE = words('date utcdate day gpsdate');
@@ -99,10 +92,8 @@ export function readColumnName(raw: string): Column {
 }
 
 /** Temperature unit that a word names; undefined for any other word. */
-export function temperatureUnitWord(text: string): TemperatureUnit | undefined {
-  const word = text.toLowerCase().replace(/[^a-z]/g, '');
-  return Object.hasOwn(TEMPERATURE_WORDS, word) ? TEMPERATURE_WORDS[word] : undefined;
-}
+export const temperatureUnitWord = (text: string): TemperatureUnit | undefined =>
+  TEMPERATURE_WORDS.get(text.toLowerCase().replace(/[^a-z]/g, ''));
 
 /** True for a word that a row of units may hold. */
 export function isUnitWord(text: string): boolean {
@@ -155,29 +146,18 @@ const isDepthOfBoat = (words: readonly string[]): boolean =>
 
 function referenceOf(words: readonly string[]): DepthReference | undefined {
   const glued = DEPTH_BELOW.exec(words.join(''))?.[0] ?? '';
-  const found = Object.entries(REFERENCES).find(([, names]) =>
-    names.some((name) => words.includes(name) || glued.endsWith(name)),
-  );
-  return found?.[0] as DepthReference | undefined;
+  return [...REFERENCES].find(([name]) => words.includes(name) || glued.endsWith(name))?.[1];
 }
 
 /** Unit written together with the word: "depthft", "depthm". */
 function gluedUnit(words: readonly string[]): LengthUnit | undefined {
-  for (const word of words) {
-    const match = /^(?:water|bottom)?depth([a-z]+)$/.exec(word);
-    const unit = match === null ? undefined : lengthUnitOf(match[1]);
-    if (unit !== undefined) return unit;
-  }
-  return undefined;
+  const units = words.map((word) => lengthUnitOf(/^(?:water|bottom)?depth([a-z]+)$/.exec(word)?.[1] ?? ''));
+  return units.find((unit) => unit !== undefined);
 }
 
 function temperatureUnitOf(words: readonly string[]): TemperatureUnit | undefined {
-  for (const word of words) {
-    if (Object.hasOwn(TEMPERATURE_WORDS, word)) return TEMPERATURE_WORDS[word];
-    const glued = /^(?:water|w)?temp(c|f)$/.exec(word);
-    if (glued !== null) return glued[1] === 'c' ? 'C' : 'F';
-  }
-  return undefined;
+  const units = words.map((word) => TEMPERATURE_WORDS.get(word.replace(/^(?:water|w)?temp(?=[cf]$)/, '')));
+  return units.find((unit) => unit !== undefined);
 }
 
 /** Known names by what the column holds. Each is also recognized with a unit and in any spacing or case. */
