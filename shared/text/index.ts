@@ -4,9 +4,14 @@ export { readFishNote, withoutOwnSummary } from './fish-note.ts';
 export * from './length.ts';
 export * from './mark-depth.ts';
 export { meaningOf } from './meaning-of.ts';
-export { batchMessages } from './messages/batch.ts';
 export { bottomMessages, oddsText } from './messages/bottom.ts';
-export { commandMessages, configMessages, inputMessages, optionMessages } from './messages/command.ts';
+export {
+  batchMessages,
+  commandMessages,
+  configMessages,
+  inputMessages,
+  optionMessages,
+} from './messages/command.ts';
 export { csvFileMessages } from './messages/csv-file.ts';
 export { dayPlanMessages } from './messages/day-plan.ts';
 export { fileMessages } from './messages/files.ts';

@@ -54,7 +54,10 @@ export function parseTime(text: string, rules: TimeRules): ParsedTime {
   if (text.length > 48) return INVALID;
   if (/^[+-]?\d*\.?\d*$/.test(text) && !/^\d{8}$/.test(text)) return parseCount(text, rules);
   const date = DATE.exec(text);
-  if (date === null) return parseTimeOfDay(text);
+  if (date === null) {
+    const clock = text.includes(':') ? readClock(text) : undefined;
+    return clock === undefined ? INVALID : { seconds: clock.seconds, form: 'time-of-day' };
+  }
   const day = parseDate(date, rules.dateOrder);
   if (day === undefined) return { fault: 'date-order' };
   if (Number.isNaN(day)) return INVALID;
@@ -83,11 +86,6 @@ export function parseXmlTime(text: string): number {
 function withZone(local: number, zone: TimeZone, form: TimeForm): ParsedTime {
   const { seconds, ambiguity } = zone.offset(local);
   return { seconds: local - seconds, form, ambiguity };
-}
-
-function parseTimeOfDay(text: string): ParsedTime {
-  const clock = text.includes(':') ? readClock(text) : undefined;
-  return clock === undefined ? INVALID : { seconds: clock.seconds, form: 'time-of-day' };
 }
 
 /**

@@ -149,6 +149,11 @@ const unitOf = (text: string | undefined): LengthUnit | undefined =>
     ? undefined
     : UNITS.find(([, pattern]) => new RegExp(`^(?:${pattern})$`, 'i').test(text))?.[0];
 
+/** Nobody marks or fishes bass deeper than this, m; a greater number means something else. */
+const DEEPEST = 100;
+
+export const isPossibleDepth = (depth: number): boolean => depth > 0 && depth <= DEEPEST;
+
 /** Depths of a part, m. @param units Unit for numbers without one. */
 export const metersOf = ({ depths, units }: NotePart & { kind: 'depth' }, assumed: DisplayUnits): number[] =>
   depths.map((depth, i) => toMeters(depth, units[i] ?? assumed));

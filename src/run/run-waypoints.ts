@@ -82,18 +82,11 @@ export async function runWaypoints(
     },
   };
   if (steps.some(({ isUserPlugin }) => isUserPlugin)) await pool.runWatched({ ...work, patience, onLost });
-  else
-    await pool.run({
-      ...work,
-      here: hereOn({ steps, waypoints, keepInternals }, lake),
-      worthThreads: WORTH_THREADS,
-    });
+  else {
+    const { run } = openWaypoints({ steps, waypoints, keepInternals }, lake);
+    await pool.run({ ...work, here: ({ index }) => run(index), worthThreads: WORTH_THREADS });
+  }
   return results;
-}
-
-function hereOn(work: WaypointWork, lake: LakeBuffers): (request: WaypointRequest) => WaypointAnswer {
-  const { run } = openWaypoints(work, lake);
-  return ({ index }) => run(index);
 }
 
 /** A step that hung or ended its thread on a waypoint. */
