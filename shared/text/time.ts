@@ -218,9 +218,13 @@ export function parseDay(
   text: string,
   order: DayOrder = 'mdy',
 ): { day: string; isAmbiguous: boolean } | undefined {
+  const asDay = (year: number, month: number, day: number, isAmbiguous = false) => {
+    const days = daysSince1970(year, month, day);
+    if (Number.isNaN(days)) return undefined;
+    return { day: new Date(days * 86_400_000).toISOString().slice(0, 10), isAmbiguous };
+  };
   const yearFirst = /^(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})$/.exec(text.trim());
-  if (yearFirst !== null)
-    return asDay(Number(yearFirst[1]), Number(yearFirst[2]), Number(yearFirst[3]), false);
+  if (yearFirst !== null) return asDay(Number(yearFirst[1]), Number(yearFirst[2]), Number(yearFirst[3]));
   const match = /^(\d{1,2})([-/.])(\d{1,2})\2(\d{4}|\d{2})$/.exec(text.trim());
   if (match === null) return undefined;
   const [first, second] = [Number(match[1]), Number(match[3])];
@@ -228,16 +232,4 @@ export function parseDay(
   const isMonthFirst = second > 12 || (first <= 12 && order === 'mdy' && match[2] !== '.');
   const isAmbiguous = first <= 12 && second <= 12 && first !== second && match[2] !== '.';
   return isMonthFirst ? asDay(year, first, second, isAmbiguous) : asDay(year, second, first, isAmbiguous);
-}
-
-function asDay(
-  year: number,
-  month: number,
-  day: number,
-  isAmbiguous: boolean,
-): { day: string; isAmbiguous: boolean } | undefined {
-  const days = daysSince1970(year, month, day);
-  return Number.isNaN(days)
-    ? undefined
-    : { day: new Date(days * 86_400_000).toISOString().slice(0, 10), isAmbiguous };
 }

@@ -119,25 +119,13 @@ function depthPart(
   const [whole, first, firstUnit, join, second, secondUnit] = match;
   const start = match.index;
   const isBetween = previous?.kind === 'word' && previous.word === 'between';
+  const part = { kind: 'depth', start } as const;
   if (second === undefined || (/^(?:and|&)$/i.test(join) && !isBetween)) {
-    const one = DEPTH_ALONE.exec(whole)!;
-    return {
-      kind: 'depth',
-      depths: [numberOf(first)],
-      units: [unitOf(firstUnit) ?? unit],
-      start,
-      end: start + one[0].length,
-    };
+    const end = start + DEPTH_ALONE.exec(whole)![0].length;
+    return { ...part, depths: [numberOf(first)], units: [unitOf(firstUnit) ?? unit], end };
   }
   const units = [unitOf(firstUnit ?? secondUnit) ?? unit, unitOf(secondUnit ?? firstUnit) ?? unit];
-  return {
-    kind: 'depth',
-    depths: [numberOf(first), numberOf(second)],
-    units,
-    join,
-    start,
-    end: start + whole.length,
-  };
+  return { ...part, depths: [numberOf(first), numberOf(second)], units, join, end: start + whole.length };
 }
 
 const DEPTH_ALONE = new RegExp(`^${NUMBER}\\+?(?:\\s*(?:${UNIT}))?(?:-?ish\\b)?`, 'i');

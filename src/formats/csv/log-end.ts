@@ -4,9 +4,8 @@ import {
   refusalMessages as refusals,
   soundingMessages as says,
 } from '../../../shared/text/index.ts';
-import { decodeBytes } from './encodings.ts';
 import { decodeLine, isPassedOver, type LineReader, readFields, readLines } from './line-reader.ts';
-import { erasedRun, lastLineEndOf, splitPlain } from './lines.ts';
+import { erasedRun, headLines, lastLineEndOf, splitPlain } from './lines.ts';
 import { fieldsOf } from './quoted-lines.ts';
 import { reserveRows } from './row-columns.ts';
 import type { Tally } from './tally.ts';
@@ -62,15 +61,11 @@ const ROWS_OF_HABIT = 8;
 /** Last fields of the rows in the last bytes read, from lines with the given number of fields only. */
 function lastFieldsOf(tail: Uint8Array, delimiter: string, count: number): string[] {
   // The first piece may start in the middle of a line.
-  const lines = decodeBytes(tail)
-    .text.split(/\r\n|\n|\r/)
-    .slice(1);
-  const fields: string[] = [];
-  for (const line of lines) {
-    const parts = splitPlain(line, delimiter);
-    if (parts.length === count) fields.push(parts[count - 1].trim());
-  }
-  return fields;
+  const rows = headLines(tail, true).slice(1);
+  return rows
+    .map(({ text }) => splitPlain(text, delimiter))
+    .filter((fields) => fields.length === count)
+    .map((fields) => fields[count - 1].trim());
 }
 
 /**
