@@ -13,17 +13,18 @@ export interface TimeRules {
   readonly spreadsheetDays: boolean;
 }
 
-/** Form in which a time was written. */
-export type TimeForm =
-  | 'zoned'
-  | 'local'
-  | 'seconds'
-  | 'milliseconds'
-  | 'microseconds'
-  | 'nanoseconds'
-  | 'day-number'
-  | 'time-of-day'
-  | 'date';
+/** Forms in which times are written. */
+export const TIME_FORMS = [
+  'zoned',
+  'local',
+  'seconds',
+  'milliseconds',
+  'microseconds',
+  'nanoseconds',
+  'time-of-day',
+  'date',
+] as const;
+export type TimeForm = (typeof TIME_FORMS)[number];
 
 /** A parsed time, or why it could not be parsed. */
 export type ParsedTime =

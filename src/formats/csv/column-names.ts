@@ -37,27 +37,30 @@ const TEMPERATURE_WORDS = meaningOf<TemperatureUnit>({ C: 'c celsius degc', F: '
 
 const words = (text: string): readonly string[] => text.split(' ');
 
-const LAT = words('lat latitude latdeg latdd');
-const LON = words('lon long lng longitude londeg longdeg londd');
-const DEPTH = words('depth depths dpt dbt dbs dbk sounding soundings waterdepth bottomdepth');
+/** Known names by what the column holds. Each is also recognized with a unit and in any spacing or case. */
+export const KNOWN_NAMES = {
+  latitude: words('lat latitude latdeg latdd'),
+  longitude: words('lon long lng longitude londeg longdeg londd'),
+  depth: words('depth depths dpt dbt dbs dbk sounding soundings waterdepth bottomdepth'),
+  elevation: words('z elev elevation bottomelevation'),
+  time: words('time times timestamp datetime utc gpstime unixtime epoch isotime utctime'),
+  date: words('date utcdate day gpsdate'),
+  temperature: words('temp temperature watertemp watertemperature wtemp tempc tempf'),
+  /** The log marks rows that must not be used. */
+  validity: words('valid isvalid validity status invalid void'),
+};
 /** Words for the level from which a depth is measured. */
 const REFERENCES = meaningOf<DepthReference>({
   surface: 'surface waterline dbs',
   transducer: 'transducer xducer dbt',
   keel: 'keel dbk',
 });
-const ELEVATION = words('z elev elevation bottomelevation');
-const TIME = words('time times timestamp datetime utc gpstime unixtime epoch isotime utctime');
-const DATE = words('date utcdate day gpsdate');
-const TEMPERATURE = words('temp temperature watertemp watertemperature wtemp tempc tempf');
 const GRID = words('northing easting northings eastings utm utmx utmy utme utmn');
 const DATUM = words('datum crs horizontaldatum geodeticdatum');
 /** Words for accuracy, source or count. A column with one of them describes a value rather than holding it. */
 const ABOUT = words(
   'flag quality sd std stdev error err accuracy uncertainty source age count confidence fish lure target range scale offset draft draught',
 );
-/** Names of columns in which the log marks rows that must not be used. */
-const VALIDITY = words('valid isvalid validity status invalid void');
 /** Units other than lengths and temperatures. */
 const OTHER_UNITS = words(
   'deg degree degrees dd utc gmt iso s sec ms kn kt kts kmh mph hz khz v hpa local none unitless',
@@ -117,22 +120,22 @@ function roleOf(words: readonly string[]): Role {
   const joined = words.join('');
   const has = (list: readonly string[]) => words.some((word) => list.includes(word)) || list.includes(joined);
   if (words.length === 0) return 'ignore';
-  if (joined === 'ns' || (has(LAT) && has(HEMISPHERE))) return 'ns';
-  if (joined === 'ew' || (has(LON) && has(HEMISPHERE))) return 'ew';
+  if (joined === 'ns' || (has(KNOWN_NAMES.latitude) && has(HEMISPHERE))) return 'ns';
+  if (joined === 'ew' || (has(KNOWN_NAMES.longitude) && has(HEMISPHERE))) return 'ew';
   if (['unit', 'units', 'depthunit', 'depthunits', 'unitofdepth'].includes(joined)) return 'unit';
-  if (has(VALIDITY) && !has(ABOUT)) return 'valid';
+  if (has(KNOWN_NAMES.validity) && !has(ABOUT)) return 'valid';
   if (has(ABOUT) || isDepthOfBoat(words)) return 'ignore';
   if (has(GRID)) return 'grid';
   if (has(DATUM)) return 'datum';
-  if (has(LAT)) return 'lat';
-  if (has(LON)) return 'lon';
-  if (has(TEMPERATURE) && !has(OTHER_TEMPERATURE)) return 'temperature';
-  if (has(DEPTH) || gluedUnit(words) !== undefined || DEPTH_BELOW.test(joined)) return 'depth';
-  if (has(DATE) && !has(TIME)) return 'date';
-  if (has(TIME) && !has(OTHER_TIME)) return 'time';
+  if (has(KNOWN_NAMES.latitude)) return 'lat';
+  if (has(KNOWN_NAMES.longitude)) return 'lon';
+  if (has(KNOWN_NAMES.temperature) && !has(OTHER_TEMPERATURE)) return 'temperature';
+  if (has(KNOWN_NAMES.depth) || gluedUnit(words) !== undefined || DEPTH_BELOW.test(joined)) return 'depth';
+  if (has(KNOWN_NAMES.date) && !has(KNOWN_NAMES.time)) return 'date';
+  if (has(KNOWN_NAMES.time) && !has(OTHER_TIME)) return 'time';
   if (words[0] === 'x' && words.length <= 2) return 'x';
   if (words[0] === 'y' && words.length <= 2) return 'y';
-  if (has(ELEVATION)) return 'elevation';
+  if (has(KNOWN_NAMES.elevation)) return 'elevation';
   return 'ignore';
 }
 
@@ -159,18 +162,6 @@ function temperatureUnitOf(words: readonly string[]): TemperatureUnit | undefine
   const units = words.map((word) => TEMPERATURE_WORDS.get(word.replace(/^(?:water|w)?temp(?=[cf]$)/, '')));
   return units.find((unit) => unit !== undefined);
 }
-
-/** Known names by what the column holds. Each is also recognized with a unit and in any spacing or case. */
-export const KNOWN_NAMES: Readonly<Record<string, readonly string[]>> = {
-  latitude: LAT,
-  longitude: LON,
-  depth: DEPTH,
-  elevation: ELEVATION,
-  time: TIME,
-  date: DATE,
-  temperature: TEMPERATURE,
-  validity: VALIDITY,
-};
 
 /** Names of columns as in the header; of those with a role, when it is given. */
 export const namesOf = (columns: readonly Column[], role?: Role): string[] =>

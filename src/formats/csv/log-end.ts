@@ -3,6 +3,7 @@ import {
   type At,
   refusalMessages as refusals,
   soundingMessages as says,
+  TIME_FORMS,
 } from '../../../shared/text/index.ts';
 import { decodeLine, isPassedOver, type LineReader, readFields, readLines } from './line-reader.ts';
 import { erasedRun, headLines, lastLineEndOf, splitPlain } from './lines.ts';
@@ -113,9 +114,9 @@ export function finishLog(reader: LineReader, used: number): RowAccount {
 }
 
 function noteTimes({ notes: { forms }, tally, layout, options }: LineReader): void {
-  const used = (Object.keys(forms) as (keyof typeof forms)[]).filter((form) => forms[form] > 0);
-  const isZoneless = forms.local > 0 || forms['day-number'] > 0 || forms.date > 0;
-  if (isZoneless && options.tz === undefined) tally.flag(says['time-zone']({}, layout.time.zone.name));
+  const used = TIME_FORMS.filter((form) => forms[form] > 0);
+  if ((forms.local > 0 || forms.date > 0) && options.tz === undefined)
+    tally.flag(says['time-zone']({}, layout.time.zone.name));
   if (forms.date > 0) tally.flag(says['time-day-only']({}));
   if (forms['time-of-day'] > 0 && used.length === 1) tally.flag(says['time-relative']({}));
   if (used.length > 1) tally.flag(says['time-forms']({}, used));

@@ -1,5 +1,5 @@
 import type { SoundingLog } from '../../../shared/contract/index.ts';
-import type { TimeForm } from '../../../shared/text/index.ts';
+import { TIME_FORMS, type TimeForm } from '../../../shared/text/index.ts';
 
 /** Columns of a log part while it grows; only the first `count` entries are filled. */
 export type RowColumns = ReturnType<typeof createRowColumns>;
@@ -69,15 +69,5 @@ export const createScanNotes = (line: number) => ({
   /** First line with a quoted decimal comma in a comma-separated file; 0 when there is none. */
   quotedDecimalLine: 0,
   /** Number of times read in each form. */
-  forms: {
-    zoned: 0,
-    local: 0,
-    seconds: 0,
-    milliseconds: 0,
-    microseconds: 0,
-    nanoseconds: 0,
-    'day-number': 0,
-    'time-of-day': 0,
-    date: 0,
-  } satisfies Record<TimeForm, number>,
+  forms: Object.fromEntries(TIME_FORMS.map((form) => [form, 0])) as Record<TimeForm, number>,
 });
