@@ -2,7 +2,7 @@ import { METERS_PER } from '../../../shared/contract/index.ts';
 import { DEFAULT_SENTINELS, isLogTime, type Layout, RESET_2000 } from './layout.ts';
 import { COMMA, CR, LF, MINUS, PLUS, POINT, QUOTE, SPACE } from './lines.ts';
 import type { RowColumns, ScanNotes } from './row-columns.ts';
-import { createTimeScan, MAX_DIGITS, POWERS, scanDay, scanTime } from './time-scanner.ts';
+import { createTimeScan, inUtc, MAX_DIGITS, POWERS, scanClock, scanDay, scanTime } from './time-scanner.ts';
 
 /**
  * Reads whole lines from `from` and stores a row for each, until `to` or the first line it does not recognize.
@@ -22,14 +22,15 @@ const STRETCH = 16 * 1024;
 const IGNORE = 0;
 const TIME = 1;
 const DAY = 2;
+const CLOCK = 3;
 /** Kinds from here on are plain numbers. */
-const LAT = 3;
-const LON = 4;
-const DEPTH = 5;
-const TEMPERATURE = 6;
+const LAT = 4;
+const LON = 5;
+const DEPTH = 6;
+const TEMPERATURE = 7;
 
 /**
- * Scanner for logs whose rows are plain numbers and clock or Unix times. No strings are made. A value is computed as its
+ * Scanner for logs whose rows are plain numbers and ISO or Unix times. No strings are made. A value is computed as its
  * digits as one whole number divided by a power of ten, which gives the double nearest to the text (both are exact up
  * to 15 digits).
  *
@@ -86,7 +87,7 @@ function scanPlan(layout: Layout, notes: ScanNotes) {
     perUnit: METERS_PER[layout.depthUnit!],
     // The default values for "none" are out of range or at least FIRST_SENTINEL, so only the user's own need a check.
     sentinels: [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value)),
-    clock: createTimeScan(layout),
+    clock: createTimeScan(layout, notes.forms),
     notes,
   };
 }
@@ -104,10 +105,12 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
   const isFahrenheit = layout.temperatureUnit === 'F';
   const { lat: lats, lon: lons, depth: depths, time: times, temperature: temperatures, line: lines } = rows;
   const last = kinds.length - 1;
-  const hasTimes = layout.at.time >= 0;
   const hasSentinels = sentinels.length > 0;
   const isQuotedDecimal = mark === COMMA && delimiter === COMMA;
   const leastDepth = layout.zeroIsValid ? 0 : Number.MIN_VALUE;
+  // The day is computed once per call. Code that rarely runs is optimized late, and its first run would discard the
+  // optimized loop.
+  clock.lastDay = -1;
   let row = rows.count;
   let line = notes.line;
   let lf = 0;
@@ -126,7 +129,8 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
     let depth = Number.NaN;
     let time = Number.NaN;
     let temperature = Number.NaN;
-    let day = 0;
+    let day = Number.NaN;
+    let clockTime = Number.NaN;
     let most = 0;
     let field = 0;
     for (; field <= last; field++) {
@@ -188,6 +192,12 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
             }
           }
         }
+      } else if (kind === TIME) {
+        clock.at = p;
+        time = scanTime(clock, b);
+        p = clock.at;
+        c = b[p];
+        if (!isBelieved(time, latest)) break;
       } else if (kind === IGNORE) {
         if (isQuoted) {
           while (c >= SPACE) {
@@ -205,10 +215,16 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
         }
       } else {
         clock.at = p;
-        if (kind === DAY) day = scanDay(clock, b);
-        else time = scanTime(clock, b);
+        const value = kind === DAY ? scanDay(clock, b) : scanClock(clock, b);
+        if (Number.isNaN(value)) break;
+        if (kind === DAY) day = value;
+        else clockTime = value;
         p = clock.at;
         c = b[p];
+        if (!Number.isNaN(day + clockTime)) {
+          time = inUtc(clock, day + clockTime);
+          if (!isBelieved(time, latest)) break;
+        }
       }
       if (isQuoted) {
         if (c !== QUOTE) break;
@@ -226,11 +242,6 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
     if (!(lat >= -89 && lat <= 89 && lon >= -180 && lon <= 180)) break;
     if (lat < 1e-6 && lat > -1e-6 && lon < 1e-6 && lon > -1e-6) break;
     if (!(depth <= maxDepth && depth >= leastDepth)) break;
-    if (hasTimes) {
-      time += day;
-      if (!isLogTime(time, latest) || (time >= RESET_2000[0] && time < RESET_2000[1])) break;
-      notes.forms[clock.form]++;
-    }
     lats[row] = lat;
     lons[row] = lon;
     depths[row] = depth;
@@ -252,13 +263,16 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
   return lineStart;
 }
 
+const isBelieved = (time: number, latest: number): boolean =>
+  isLogTime(time, latest) && (time < RESET_2000[0] || time >= RESET_2000[1]);
+
 function kindOf(layout: Layout, column: number): number {
   const { at } = layout;
   if (column === at.lat) return LAT;
   if (column === at.lon) return LON;
   if (column === at.depth) return DEPTH;
   if (column === at.date) return DAY;
-  if (column === at.time) return TIME;
+  if (column === at.time) return at.date >= 0 ? CLOCK : TIME;
   if (column === at.temperature && layout.temperatureUnit !== undefined) return TEMPERATURE;
   return IGNORE;
 }

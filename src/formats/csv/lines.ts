@@ -9,7 +9,10 @@ export const PLUS = 43;
 export const COMMA = 44;
 export const MINUS = 45;
 export const POINT = 46;
+export const SLASH = 47;
 export const COLON = 58;
+export const LETTER_T = 84;
+export const LETTER_Z = 90;
 /** Byte that fills erased flash memory (00 is the other). */
 const ERASED = 0xff;
 

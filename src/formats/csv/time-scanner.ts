@@ -1,124 +1,162 @@
-import { parseTime, type TimeForm, UTC } from '../../../shared/text/index.ts';
+import { daysSince1970, type TimeForm } from '../../../shared/text/index.ts';
 import type { Layout } from './layout.ts';
-import { COLON, COMMA, POINT, QUOTE, SPACE } from './lines.ts';
+import { COLON, COMMA, LETTER_T, LETTER_Z, MINUS, PLUS, POINT, SLASH, SPACE } from './lines.ts';
 
 /** Digits that a double holds exactly. */
 export const MAX_DIGITS = 15;
 export const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
 
 /**
- * State of a scanner that reads times from the bytes of a line. A text like the one before, apart from minutes and
- * seconds, needs no parsing, in whatever form it is.
+ * State of a scanner that reads times from the bytes of a line: ISO and calendar dates, clock times, Unix seconds and
+ * milliseconds.
  *
- * `scanTime` and `scanDay` begin at `at` and move it past what they read.
+ * `scanTime`, `scanDay` and `scanClock` begin at `at` and move it past what they read. They return NaN for a form they
+ * do not know.
  */
 type TimeScan = ReturnType<typeof createTimeScan>;
 
-const NONE = new Uint8Array(0);
-
-export const createTimeScan = ({ delimiter, time, at }: Layout) => ({
+export const createTimeScan = (layout: Layout, forms: Record<TimeForm, number>) => ({
   at: 0,
-  delimiter: delimiter.charCodeAt(0),
-  rules: time,
-  /** Put before clock times whose day is in another column. */
-  before: at.date < 0 ? '' : '1970-01-01 ',
-  /** The last clock time: its text up to the minutes and after the seconds, the start of its day, and its hour, s. */
-  head: NONE,
-  tail: NONE,
-  midnight: 0,
-  hour: 0,
-  form: 'local' as TimeForm,
-  /** The last day and its start, s since 1970 as if in UTC. */
-  day: NONE,
-  daySeconds: 0,
+  /** The last clock time ended with Z. */
+  isUtc: false,
+  /** The last calendar day: year, month and day of the month as one number, and its start, s since 1970. */
+  lastDay: -1,
+  lastDaySeconds: 0,
+  delimiter: layout.delimiter.charCodeAt(0),
+  /** Seconds to subtract from times without a zone. */
+  zone: layout.time.zone.fixed ?? 0,
+  order: layout.time.dateOrder,
+  forms,
 });
 
-/**
- * Seconds since 1970, UTC, of a date and clock time or of Unix seconds or milliseconds; for a clock time alone, those on
- * the first day. Not finite for a text of any other form.
- */
+/** Seconds since 1970, UTC. */
 export function scanTime(scan: TimeScan, b: Uint8Array): number {
-  if (scan.head.length === 0 || !isAt(b, scan.at, scan.head)) {
-    const unix = scan.before === '' ? scanUnix(scan, b) : Number.NaN;
-    if (!Number.isNaN(unix)) return unix;
-    rememberClock(scan, fieldAt(scan, b));
-    if (scan.head.length === 0) return Number.NaN;
+  const p = scan.at;
+  const isDate =
+    b[p + 4] === MINUS ||
+    b[p + 4] === SLASH ||
+    b[p + 2] === SLASH ||
+    b[p + 1] === SLASH ||
+    b[p + 2] === POINT;
+  return isDate ? scanDateTime(scan, b) : scanUnix(scan, b);
+}
+
+/** Date and clock time in one field. */
+function scanDateTime(scan: TimeScan, b: Uint8Array): number {
+  const day = scanDay(scan, b);
+  if (b[scan.at] !== LETTER_T && b[scan.at] !== SPACE) return Number.NaN;
+  scan.at++;
+  return inUtc(scan, day + scanClock(scan, b));
+}
+
+/** Seconds of a day and a clock time converted to UTC, using the Z of the last clock time or the log's zone. */
+export function inUtc(scan: TimeScan, seconds: number): number {
+  if (scan.isUtc) {
+    scan.forms.zoned++;
+    return seconds;
   }
-  let p = scan.at + scan.head.length;
-  const minute = twoDigits(b, p);
-  const second = twoDigits(b, p + 3);
-  if (b[p + 2] !== COLON || minute < 0 || minute > 59 || second < 0 || second > 59) return Number.NaN;
-  let seconds = scan.hour + minute * 60 + second;
-  p += 5;
-  if (b[p] === POINT || (b[p] === COMMA && scan.delimiter !== COMMA)) {
-    const point = ++p;
+  scan.forms.local++;
+  return seconds - scan.zone;
+}
+
+/** Seconds since 1970 at the start of a day: 2024-05-01, 2024/05/01, or 1/5/2024 in the order of the log. */
+export function scanDay(scan: TimeScan, b: Uint8Array): number {
+  const mark = b[scan.at + 4];
+  const key = mark === MINUS || mark === SLASH ? yearFirst(scan, b, mark) : yearLast(scan, b);
+  if (key < 0) return Number.NaN;
+  if (key !== scan.lastDay) {
+    scan.lastDay = key;
+    scan.lastDaySeconds = daysSince1970(key >> 9, (key >> 5) & 15, key & 31) * 86400;
+  }
+  return scan.lastDaySeconds;
+}
+
+/** Year, month and day of the month as one number; -1 when one of them is impossible. */
+const dayKey = (century: number, rest: number, month: number, day: number): number =>
+  century < 0 || rest < 0 || month < 0 || month > 12 || day < 0 || day > 31
+    ? -1
+    : ((century * 100 + rest) << 9) | (month << 5) | day;
+
+function yearFirst(scan: TimeScan, b: Uint8Array, mark: number): number {
+  const p = scan.at;
+  if (b[p + 7] !== mark) return -1;
+  scan.at += 10;
+  return dayKey(twoDigits(b, p), twoDigits(b, p + 2), twoDigits(b, p + 5), twoDigits(b, p + 8));
+}
+
+function yearLast(scan: TimeScan, b: Uint8Array): number {
+  const { order } = scan;
+  if (order !== 'dmy' && order !== 'mdy') return -1;
+  const first = oneOrTwo(scan, b);
+  if (!isDateMark(b[scan.at++])) return -1;
+  const second = oneOrTwo(scan, b);
+  if (!isDateMark(b[scan.at++])) return -1;
+  const p = scan.at;
+  scan.at += 4;
+  const [day, month] = order === 'dmy' ? [first, second] : [second, first];
+  return dayKey(twoDigits(b, p), twoDigits(b, p + 2), month, day);
+}
+
+const isDateMark = (byte: number): boolean => byte === SLASH || byte === POINT || byte === MINUS;
+
+/** Clock time as seconds of the day. Sets `isUtc` when the text ends with Z. */
+export function scanClock(scan: TimeScan, b: Uint8Array): number {
+  const p = scan.at;
+  const hour = twoDigits(b, p);
+  const minute = twoDigits(b, p + 3);
+  const second = twoDigits(b, p + 6);
+  if (b[p + 2] !== COLON || b[p + 5] !== COLON) return Number.NaN;
+  if (hour < 0 || hour > 23 || minute < 0 || minute > 59 || second < 0 || second > 59) return Number.NaN;
+  let seconds = hour * 3600 + minute * 60 + second;
+  let at = p + 8;
+  if (b[at] === POINT || (b[at] === COMMA && scan.delimiter !== COMMA)) {
+    const point = at++;
     let part = 0;
-    while (b[p] >= 48 && b[p] <= 57) part = part * 10 + (b[p++] - 48);
-    const digits = p - point;
+    while (b[at] >= 48 && b[at] <= 57) part = part * 10 + (b[at++] - 48);
+    const digits = at - point - 1;
     if (digits < 1 || digits > 9) return Number.NaN;
     seconds += part / POWERS[digits];
   }
-  if (!isAt(b, p, scan.tail)) return Number.NaN;
-  scan.at = p + scan.tail.length;
-  return scan.midnight + seconds;
-}
-
-/** Seconds since 1970, as if in UTC, at the start of a day; NaN for a text that is no day. */
-export function scanDay(scan: TimeScan, b: Uint8Array): number {
-  if (scan.day.length === 0 || !isAt(b, scan.at, scan.day) || isDigit(b[scan.at + scan.day.length])) {
-    const text = fieldAt(scan, b);
-    const time = parseTime(`${text} 00:00:00`, { ...scan.rules, zone: UTC });
-    scan.day = bytesOf(text);
-    scan.daySeconds = 'form' in time && time.form === 'local' ? time.seconds : Number.NaN;
-  }
-  scan.at += scan.day.length;
-  return scan.daySeconds;
-}
-
-function rememberClock(scan: TimeScan, text: string): void {
-  const parts = /^([^:]*:)\d\d:\d\d(?:[.,]\d+)?([^\d.,:].*|)$/.exec(text);
-  const [head, tail] = parts === null ? ['', ''] : parts.slice(1);
-  const time = parseTime(`${scan.before}${head}00:00${tail}`, scan.rules);
-  const isDated = 'form' in time && (time.form === 'local' || time.form === 'zoned');
-  scan.head = bytesOf(head);
-  scan.tail = bytesOf(tail);
-  scan.midnight = isDated ? Math.floor(time.seconds / 86_400) * 86_400 : Number.POSITIVE_INFINITY;
-  scan.hour = isDated ? time.seconds - scan.midnight : 0;
-  if (isDated) scan.form = time.form;
+  scan.isUtc = b[at] === LETTER_Z;
+  // Anything other than the end of the field here (an offset, am or pm) is left to the caller.
+  scan.at = scan.isUtc ? at + 1 : at;
+  return seconds;
 }
 
 /** Unix seconds (10 digits) or milliseconds (13 digits). */
 function scanUnix(scan: TimeScan, b: Uint8Array): number {
   let p = scan.at;
+  const isNegative = b[p] === MINUS;
+  if (isNegative || b[p] === PLUS) p++;
+  const start = p;
   let value = 0;
-  while (isDigit(b[p])) value = value * 10 + (b[p++] - 48);
-  const whole = p - scan.at;
-  if (whole !== 10 && whole !== 13) return Number.NaN;
-  const point = b[p] === POINT ? ++p : p;
-  while (isDigit(b[p])) value = value * 10 + (b[p++] - 48);
-  const decimals = p - point;
-  if (whole + decimals > MAX_DIGITS) return Number.NaN;
+  while (b[p] >= 48 && b[p] <= 57) value = value * 10 + (b[p++] - 48);
+  const whole = p - start;
+  let decimals = 0;
+  if (b[p] === POINT) {
+    const point = p++;
+    while (b[p] >= 48 && b[p] <= 57) value = value * 10 + (b[p++] - 48);
+    decimals = p - point - 1;
+  }
   scan.at = p;
-  scan.form = whole === 10 ? 'seconds' : 'milliseconds';
-  return value / POWERS[decimals] / (whole === 10 ? 1 : 1e3);
+  if ((whole !== 10 && whole !== 13) || whole + decimals > MAX_DIGITS) return Number.NaN;
+  value = (isNegative ? -value : value) / POWERS[decimals];
+  scan.forms[whole === 10 ? 'seconds' : 'milliseconds']++;
+  return whole === 10 ? value : value / 1e3;
 }
-
-const isDigit = (byte: number): boolean => byte >= 48 && byte <= 57;
 
 /** Two digits at an offset; -1 for anything else. */
-const twoDigits = (b: Uint8Array, at: number): number =>
-  isDigit(b[at]) && isDigit(b[at + 1]) ? b[at] * 10 + b[at + 1] - 528 : -1;
-
-function isAt(b: Uint8Array, at: number, bytes: Uint8Array): boolean {
-  for (let i = 0; i < bytes.length; i++) if (b[at + i] !== bytes[i]) return false;
-  return true;
+function twoDigits(b: Uint8Array, at: number): number {
+  const tens = b[at] - 48;
+  const ones = b[at + 1] - 48;
+  return tens >= 0 && tens <= 9 && ones >= 0 && ones <= 9 ? tens * 10 + ones : -1;
 }
 
-const bytesOf = (text: string) => Uint8Array.from(text, (letter) => letter.charCodeAt(0));
-
-/** Text of the field from here on. */
-function fieldAt({ at, delimiter }: TimeScan, b: Uint8Array): string {
-  let end = at;
-  while (b[end] !== delimiter && b[end] !== QUOTE && b[end] >= SPACE) end++;
-  return String.fromCharCode(...b.subarray(at, end)).trim();
+function oneOrTwo(scan: TimeScan, b: Uint8Array): number {
+  const first = b[scan.at] - 48;
+  if (!(first >= 0 && first <= 9)) return -1;
+  const second = b[++scan.at] - 48;
+  if (!(second >= 0 && second <= 9)) return first;
+  scan.at++;
+  return first * 10 + second;
 }
