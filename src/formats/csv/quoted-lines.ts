@@ -22,7 +22,7 @@ export interface LineRecord {
 export function fieldsOf(text: string, delimiter: string): readonly string[] | undefined {
   // Stray quotes are characters of their field.
   const plain = splitPlain(text, delimiter);
-  if (!text.includes('"') || !plain.some((field) => field.trimStart().startsWith('"'))) return plain;
+  if (!plain.some((field) => field.trimStart().startsWith('"'))) return plain;
   const { fields, fault } = splitQuoted(text, delimiter);
   return fault === undefined ? fields : undefined;
 }
@@ -41,9 +41,12 @@ export function recordAt(
   const { delimiter } = layout;
   const first = lineAt(bytes, from);
   const { text, encoding } = decodeBytes(bytes.subarray(from, first.stop));
-  const one = { text, isUtf8: encoding === 'utf-8', lines: 1, next: first.next };
+  const isUtf8 = encoding === 'utf-8';
+  if (!text.includes('"'))
+    return { text, isUtf8, lines: 1, next: first.next, fields: splitPlain(text, delimiter) };
+  const one = { text, isUtf8, lines: 1, next: first.next };
   let whole = one;
-  while (whole.text.includes('"') && splitQuoted(whole.text, delimiter).fault === 'open') {
+  while (splitQuoted(whole.text, delimiter).fault === 'open') {
     const damaged = { ...one, fields: undefined };
     if (whole.next >= bytes.length)
       return isEnd || bytes.length - from > LONGEST_LINE / 2 ? damaged : undefined;
