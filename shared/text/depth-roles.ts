@@ -1,4 +1,11 @@
-import { type DepthPart, type Found, isPreposition, NearDepth, type Word } from './near-depth.ts';
+import {
+  type DepthPart,
+  type Found,
+  isPreposition,
+  type NearDepth,
+  nearDepth,
+  type Word,
+} from './near-depth.ts';
 import { subjectOf, thingOf } from './note-words.ts';
 import { type NotePart, notePartsOf } from './written-depth.ts';
 
@@ -67,7 +74,7 @@ export function depthsInNote(text: string, isName: boolean): DepthInNote[] {
   let claimed = -1;
   for (const [index, part] of parts.entries()) {
     if (part.kind !== 'depth') continue;
-    const judgment = judge(new NearDepth(text, parts, index, claimed, isName));
+    const judgment = judge(nearDepth(text, parts, index, claimed, isName));
     if (judgment === undefined) continue;
     const [role, thing, by, isDepthHere = false] = judgment;
     if (role === 'fish') claimed = index;

@@ -1,7 +1,7 @@
 import { type DepthRange, type DisplayUnits, METERS_PER, type Waypoint } from '../contract/index.ts';
 import { type DepthInNote, type DepthRole, depthsInNote } from './depth-roles.ts';
 import { withoutProposal } from './messages/prospect.ts';
-import { metersOf } from './written-depth.ts';
+import { isPossibleDepth, metersOf } from './written-depth.ts';
 
 /** Why a depth in a note is not that of the fish. */
 export type LeftReason = Exclude<DepthRole, 'fish' | 'bare'>;
@@ -18,8 +18,6 @@ export interface FishNote {
 
 /** A single depth stands for a band from this far above it to this far below it, m. */
 const AROUND = 2 * METERS_PER.ft;
-/** No diving lure is fished deeper than this, m; a greater number means something else. */
-const DEEPEST = 100;
 /** Order in which a reason is chosen for the message when several depths were rejected. */
 const TELLING: readonly LeftReason[] = [
   'structure',
@@ -48,7 +46,7 @@ export function readFishNote(
 ): FishNote {
   const all = [comment, description, name]
     .flatMap((text) => depthsInNote(withoutOwnSummary(text), text === name))
-    .filter((found) => isPossible(found, units));
+    .filter(({ part }) => metersOf(part, units).every(isPossibleDepth));
   const taken = all.find(({ role }) => role === 'fish') ?? all.find(({ role }) => role === 'bare');
   const left = TELLING.flatMap((reason) => all.filter(({ role }) => role === reason))[0];
   return {
@@ -62,9 +60,6 @@ export function readFishNote(
 /** This program's own summary in a note, even when cut short or without brackets. */
 const SUMMARY = /\[?\bds:(?:[^\]]*\]|[\s\S]*$)/gi;
 export const withoutOwnSummary = (text: string): string => withoutProposal(text.replace(SUMMARY, ';'));
-
-const isPossible = ({ part }: DepthInNote, units: DisplayUnits): boolean =>
-  metersOf(part, units).every((depth) => depth > 0 && depth <= DEEPEST);
 
 function bandOf({ part }: DepthInNote, units: DisplayUnits): DepthRange {
   const depths = metersOf(part, units);

@@ -3,9 +3,15 @@ export { parseDirection } from './compass.ts';
 export { readFishNote, withoutOwnSummary } from './fish-note.ts';
 export * from './length.ts';
 export * from './mark-depth.ts';
-export { batchMessages } from './messages/batch.ts';
+export { meaningOf } from './meaning-of.ts';
 export { bottomMessages, oddsText } from './messages/bottom.ts';
-export { commandMessages, configMessages, inputMessages, optionMessages } from './messages/command.ts';
+export {
+  batchMessages,
+  commandMessages,
+  configMessages,
+  inputMessages,
+  optionMessages,
+} from './messages/command.ts';
 export { csvFileMessages } from './messages/csv-file.ts';
 export { dayPlanMessages } from './messages/day-plan.ts';
 export { fileMessages } from './messages/files.ts';

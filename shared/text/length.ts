@@ -1,38 +1,23 @@
 import { type LengthUnit, METERS_PER, METERS_PER_SECOND_PER, type SpeedUnit } from '../contract/index.ts';
+import { meaningOf } from './meaning-of.ts';
 import { parseNumber } from './number.ts';
 
 /** Words for units of length in column names, attributes and options. */
-const LENGTH_WORDS: Readonly<Record<string, LengthUnit>> = {
-  m: 'm',
-  meter: 'm',
-  meters: 'm',
-  metre: 'm',
-  metres: 'm',
-  ft: 'ft',
-  foot: 'ft',
-  feet: 'ft',
-  fm: 'fm',
-  fath: 'fm',
-  fathom: 'fm',
-  fathoms: 'fm',
-  ftm: 'fm',
-  yd: 'yd',
-  yard: 'yd',
-  yards: 'yd',
-  cm: 'cm',
-  centimeters: 'cm',
-  centimetres: 'cm',
+const LENGTH_WORDS = meaningOf<LengthUnit>({
+  m: 'm meter meters metre metres',
+  ft: 'ft foot feet',
+  fm: 'fm fath fathom fathoms ftm',
+  yd: 'yd yard yards',
+  cm: 'cm centimeters centimetres',
   mm: 'mm',
-};
+});
 
 /**
  * Unit of length that a word names, ignoring case and punctuation: "ft", "Feet", "(metres)"; undefined for any
  * other word.
  */
-export function lengthUnitOf(text: string): LengthUnit | undefined {
-  const word = text.toLowerCase().replace(/[^a-z]/g, '');
-  return Object.hasOwn(LENGTH_WORDS, word) ? LENGTH_WORDS[word] : undefined;
-}
+export const lengthUnitOf = (text: string): LengthUnit | undefined =>
+  LENGTH_WORDS.get(text.toLowerCase().replace(/[^a-z]/g, ''));
 
 /**
  * Depth from the text of a GPX extension element, m, positive down; NaN when it is not a number in a known unit.

@@ -1,7 +1,7 @@
 import type { DisplayUnits, Waypoint } from '../contract/index.ts';
 import { depthsInNote } from './depth-roles.ts';
 import { withoutOwnSummary } from './fish-note.ts';
-import { metersOf } from './written-depth.ts';
+import { isPossibleDepth, metersOf } from './written-depth.ts';
 
 /** Depth that a mark itself states. */
 export interface MarkDepth {
@@ -14,9 +14,6 @@ export interface MarkDepth {
   /** `extension`: from an element of the GPX file; `text`: from the name, comment or description. */
   readonly source: 'extension' | 'text';
 }
-
-/** Nobody marks bass deeper than this, m; a greater number is a typing error or means something else. */
-const DEEPEST = 100;
 
 /**
  * Depth of the bottom under a mark according to the mark itself: its depth element, else its texts.
@@ -33,16 +30,14 @@ export function markDepthOf(
   units: DisplayUnits,
 ): MarkDepth | undefined {
   const { depth, isDepthUnitKnown = true } = waypoint;
-  if (depth !== undefined && isPossible(depth))
+  if (depth !== undefined && isPossibleDepth(depth))
     return { depth, isUnitKnown: isDepthUnitKnown, source: 'extension' };
   for (const text of [waypoint.comment, waypoint.description, waypoint.name]) {
     for (const { part, isDepthHere } of depthsInNote(withoutOwnSummary(text), false)) {
       const [meters] = metersOf(part, units);
-      if (isDepthHere && isPossible(meters))
+      if (isDepthHere && isPossibleDepth(meters))
         return { depth: meters, isUnitKnown: part.units[0] !== undefined, source: 'text' };
     }
   }
   return undefined;
 }
-
-const isPossible = (depth: number): boolean => depth > 0 && depth <= DEEPEST;

@@ -25,136 +25,112 @@ const THICKEST_SCHOOL = 10 * METERS_PER.ft;
 export const isPreposition = (word: string): boolean => PREPOSITION.test(word);
 
 /** The words around one depth in a note. */
-export class NearDepth {
-  readonly text: string;
-  readonly parts: readonly NotePart[];
-  readonly index: number;
-  /** True for a mark's name, where bare numbers count marks. */
-  readonly isName: boolean;
-  readonly part: DepthPart;
-  readonly hasUnit: boolean;
-  readonly isRange: boolean;
+export type NearDepth = ReturnType<typeof nearDepth>;
+
+/**
+ * @param index Index of the depth among the parts of the note.
+ * @param claimed Index of the last depth assigned to the fish; words before it no longer count.
+ * @param isName True for a mark's name, where bare numbers count marks.
+ */
+export function nearDepth(
+  text: string,
+  parts: readonly NotePart[],
+  index: number,
+  claimed: number,
+  isName: boolean,
+) {
+  const part = parts[index] as DepthPart;
+  const { depths, units } = part;
+  const hasUnit = units.some((unit) => unit !== undefined);
+  const isRange = depths.length === 2 && depths[0] !== depths[1];
+  const wordAt = (at: number): string | undefined => {
+    const found = parts[at];
+    return found?.kind === 'word' ? found.word : undefined;
+  };
   /** The word directly before the depth. */
-  readonly lead: string | undefined;
-  /** Index of the last depth assigned to the fish; words before it no longer count. */
-  private readonly claimed: number;
+  const lead = wordAt(index - 1);
+  const isIn = lead === 'in' || lead === 'at';
+  /** True for a range that is no thicker than a school. */
+  const isThin = Math.abs(depths[1] - depths[0]) * METERS_PER[units[0] ?? 'ft'] <= THICKEST_SCHOOL;
 
-  constructor(text: string, parts: readonly NotePart[], index: number, claimed: number, isName: boolean) {
-    this.text = text;
-    this.parts = parts;
-    this.index = index;
-    this.claimed = claimed;
-    this.isName = isName;
-    this.part = parts[index] as DepthPart;
-    this.hasUnit = this.part.units.some((unit) => unit !== undefined);
-    this.isRange = this.part.depths.length === 2 && this.part.depths[0] !== this.part.depths[1];
-    const before = parts[index - 1];
-    this.lead = before?.kind === 'word' ? before.word : undefined;
-  }
-
-  /** The nearest earlier word that has a subject; only fish and structure carry across a comma. */
-  subjectBefore(): Found | undefined {
-    let hasDepth = false;
-    let hasCrossed = false;
-    for (let i = this.index - 1; i >= 0; i--) {
-      const part = this.parts[i];
-      if (part.kind === 'depth') hasDepth = true;
-      if (part.kind === 'stop') {
-        if (!part.isWeak || (hasDepth && this.claimed !== i)) return undefined;
-        hasCrossed = true;
-      }
-      if (part.kind !== 'word') continue;
-      const subject = this.subjectAt(i);
-      if (subject === undefined || (subject === 'weather' && this.hasUnit)) continue;
-      if (hasCrossed && !/^(?:fish|catch|structure|form)$/.test(subject)) return undefined;
-      return { subject, word: part, index: i };
-    }
-    return undefined;
-  }
+  const subjectAt = (at: number): Subject | undefined => {
+    const word = wordAt(at);
+    return word === undefined ? undefined : subjectOf(word, wordAt(at + 1));
+  };
+  const found = (at: number): Found => ({ subject: subjectAt(at)!, word: parts[at] as Word, index: at });
 
   /** Parts of a clause before one of its parts, the nearest first, without those up to an index. */
-  private back(from: number, upTo = -1): number[] {
-    const stop = this.parts.findLastIndex((part, i) => i < from && part.kind === 'stop');
-    return [...this.parts.keys()].slice(Math.max(stop, upTo) + 1, from).reverse();
-  }
+  const back = (from: number, upTo = -1): number[] => {
+    const stop = parts.findLastIndex(({ kind }, i) => i < from && kind === 'stop');
+    return [...parts.keys()].slice(Math.max(stop, upTo) + 1, from).reverse();
+  };
 
   /** Index of the nearest earlier word for fish in the same clause that has no depth yet. */
-  fishBefore(from = this.index): number | undefined {
-    return this.back(from, this.claimed).find((i) => /^(?:fish|catch)$/.test(this.subjectAt(i) ?? ''));
-  }
+  const fishBefore = (from = index): number | undefined =>
+    back(from, claimed).find((i) => /^(?:fish|catch)$/.test(subjectAt(i) ?? ''));
 
-  /**
-   * True when a structure only tells where the fish were: `caught 3 off the ledge in 22`, `school on ledge
-   * 18-22`.
-   */
-  isFishAt(structure: number): boolean {
-    const fish = this.fishBefore(structure);
-    if (fish === undefined) return false;
-    if (this.isIn) return true;
-    const isLed = this.parts
-      .slice(fish + 1, structure)
-      .some((part) => part.kind === 'word' && isPreposition(part.word));
-    return isLed && (this.isRange ? this.isThin : this.hasUnit);
-  }
+  return {
+    ...{ text, parts, index, isName, part, hasUnit, isRange, lead, isIn, isThin },
+    ...{ found, fishBefore },
 
-  /** The thing whose depth a word like `depth` gives: `channel depth 30`, `lure depth 12`. */
-  ownerOfDepth(index: number): Found | undefined {
-    const owner = /^(?:structure|form|tackle|boat)$/;
-    const found = this.back(index).find((i) => owner.test(this.subjectAt(i) ?? ''));
-    return found === undefined ? undefined : this.found(found);
-  }
+    /** The nearest earlier word that has a subject; only fish and structure carry across a comma. */
+    subjectBefore(): Found | undefined {
+      let hasDepth = false;
+      let hasCrossed = false;
+      for (let i = index - 1; i >= 0; i--) {
+        const before = parts[i];
+        if (before.kind === 'depth') hasDepth = true;
+        if (before.kind === 'stop') {
+          if (!before.isWeak || (hasDepth && claimed !== i)) return undefined;
+          hasCrossed = true;
+        }
+        const subject = subjectAt(i);
+        if (subject === undefined || (subject === 'weather' && hasUnit)) continue;
+        return hasCrossed && !/^(?:fish|catch|structure|form)$/.test(subject) ? undefined : found(i);
+      }
+      return undefined;
+    },
 
-  /**
-   * True for a single depth directly after the word for it: `depth 21`, not `depth change 5 ft` or `depth 12 and
-   * 18`.
-   */
-  isDepthHere(index: number): boolean {
-    const between = this.parts.slice(index + 1, this.index);
-    const isDirect = between.every(
-      (part) => part.kind === 'word' && /^(?:is|was|here|of|at|about)$/.test(part.word),
-    );
-    const [next, other] = [this.parts[this.index + 1], this.parts[this.index + 2]];
-    const isListed = next?.kind === 'word' && /^(?:and|or)$/.test(next.word) && other?.kind === 'depth';
-    return isDirect && !isListed && !this.isRange;
-  }
+    /**
+     * True when a structure only tells where the fish were: `caught 3 off the ledge in 22`, `school on ledge 18-22`.
+     */
+    isFishAt(structure: number): boolean {
+      const fish = fishBefore(structure);
+      if (fish === undefined) return false;
+      if (isIn) return true;
+      const isLed = parts
+        .slice(fish + 1, structure)
+        .some((between) => between.kind === 'word' && isPreposition(between.word));
+      return isLed && (isRange ? isThin : hasUnit);
+    },
 
-  isNegated(): boolean {
-    return this.back(this.index, this.claimed).some((i) => {
-      const part = this.parts[i];
-      return part.kind === 'word' && NEGATION.test(part.word);
-    });
-  }
+    /** The thing whose depth a word like `depth` gives: `channel depth 30`, `lure depth 12`. */
+    ownerOfDepth(word: number): Found | undefined {
+      const owner = back(word).find((i) => /^(?:structure|form|tackle|boat)$/.test(subjectAt(i) ?? ''));
+      return owner === undefined ? undefined : found(owner);
+    },
 
-  wordsAfter(): Word[] {
-    const after = this.parts.slice(this.index + 1);
-    const end = after.findIndex(({ kind }) => kind !== 'word');
-    return (end < 0 ? after : after.slice(0, end)) as Word[];
-  }
+    /** True for a single depth directly after the word for it: `depth 21`, not `depth change 5 ft` or `depth 12 and 18`. */
+    isDepthHere(word: number): boolean {
+      const isDirect = parts
+        .slice(word + 1, index)
+        .every((between) => between.kind === 'word' && /^(?:is|was|here|of|at|about)$/.test(between.word));
+      const isListed = /^(?:and|or)$/.test(wordAt(index + 1) ?? '') && parts[index + 2]?.kind === 'depth';
+      return isDirect && !isListed && !isRange;
+    },
 
-  subjectAt(index: number): Subject | undefined {
-    const [part, next] = [this.parts[index], this.parts[index + 1]];
-    return part.kind === 'word'
-      ? subjectOf(part.word, next?.kind === 'word' ? next.word : undefined)
-      : undefined;
-  }
+    isNegated: (): boolean => back(index, claimed).some((i) => NEGATION.test(wordAt(i) ?? '')),
 
-  found(index: number): Found {
-    return { subject: this.subjectAt(index)!, word: this.parts[index] as Word, index };
-  }
+    wordsAfter(): Word[] {
+      const after = parts.slice(index + 1);
+      const end = after.findIndex(({ kind }) => kind !== 'word');
+      return (end < 0 ? after : after.slice(0, end)) as Word[];
+    },
 
-  get isIn(): boolean {
-    return this.lead === 'in' || this.lead === 'at';
-  }
-
-  /** True for a range that is no thicker than a school. */
-  get isThin(): boolean {
-    const { depths, units } = this.part;
-    return Math.abs(depths[1] - depths[0]) * METERS_PER[units[0] ?? 'ft'] <= THICKEST_SCHOOL;
-  }
-
-  /** True for two numbers without a unit that may be a date or hours. */
-  mayBeDate(): boolean {
-    const [low, high] = [...this.part.depths].sort((a, b) => a - b);
-    return low <= 12 && high <= (this.part.join === '-' ? 31 : 12);
-  }
+    /** True for two numbers without a unit that may be a date or hours. */
+    mayBeDate(): boolean {
+      const [low, high] = [...depths].sort((a, b) => a - b);
+      return low <= 12 && high <= (part.join === '-' ? 31 : 12);
+    },
+  };
 }

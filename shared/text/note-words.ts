@@ -1,3 +1,5 @@
+import { meaningOf } from './meaning-of.ts';
+
 /** Subject of a word in a note: what a depth next to the word refers to. */
 export type Subject =
   /** Where fish were. */
@@ -19,7 +21,7 @@ export type Subject =
   /** Weather; numbers next to the word are never depths. */
   | 'weather';
 
-const WORDS: Readonly<Record<Subject, string>> = {
+const SUBJECTS = meaningOf<Subject>({
   fish: 'fish fishes bass school schools schooled schooling suspend suspended suspending suspends hold holds holding stacked stacking stack arches smallmouth smallmouths largemouth largemouths smallies feeding loaded busting cruising',
   catch:
     'caught catch catching bite bites bit biting got get landed lost missed hooked marked marking hit hits strike strikes keeper keepers limit boated pulled ate eating kicker',
@@ -36,13 +38,7 @@ const WORDS: Readonly<Record<Subject, string>> = {
     'thermocline thermo vis visibility clarity secchi wave waves swell lake pool level gauge elevation shad baitfish minnows crappie crappies catfish perch bluegill walleye carp',
   weather:
     'wind winds windy gust gusts gusting breeze n s e w ne nw se sw temp temps temperature surface bearing heading course waypoint wp spot number no',
-};
-
-const SUBJECTS = new Map<string, Subject>(
-  (Object.entries(WORDS) as [Subject, string][]).flatMap(([subject, words]) =>
-    words.split(' ').map((word): [string, Subject] => [word, subject]),
-  ),
-);
+});
 
 /** Word pairs that mean something other than their first word. */
 const PAIRS: ReadonlySet<string> = new Set(['drop shot', 'top water', 'spot lock', 'boat ramp']);
@@ -52,34 +48,24 @@ export const subjectOf = (word: string, next: string | undefined): Subject | und
   next !== undefined && PAIRS.has(`${word} ${next}`) ? undefined : SUBJECTS.get(word);
 
 /** The thing that a word names, as shown to an angler, when it differs from the word itself. */
-const THINGS: Readonly<Record<string, string>> = {
-  drops: 'drop',
-  tops: 'top',
-  topping: 'top',
-  falls: 'drop',
-  rises: 'top',
-  comes: 'top',
-  breaks: 'break',
-  slopes: 'slope',
-  goes: 'slope',
-  starts: 'structure',
-  ends: 'structure',
-  thermo: 'thermocline',
-  vis: 'clarity',
-  visibility: 'clarity',
-  secchi: 'clarity',
-  lake: 'lake level',
-  pool: 'lake level',
-  level: 'lake level',
-  gauge: 'lake level',
+const THINGS = meaningOf({
+  drop: 'drops falls',
+  top: 'tops topping rises comes',
+  break: 'breaks',
+  slope: 'slopes goes',
+  structure: 'starts ends',
+  thermocline: 'thermo',
+  clarity: 'vis visibility secchi',
+  'lake level': 'lake pool level gauge',
   line: 'line',
   leader: 'leader',
   rod: 'rod',
-};
+});
 
 /** The thing that a word of a subject names: `ledge`, `drop`, `lure`, `boat`. */
 export function thingOf(word: string, subject: Subject): string {
-  if (THINGS[word] !== undefined) return THINGS[word];
+  const thing = THINGS.get(word);
+  if (thing !== undefined) return thing;
   if (subject === 'tackle') return /^(?:fluoro|braid|mono|test)$/.test(word) ? 'line' : 'lure';
   if (subject === 'boat') return /^(?:cast|land|throw|threw)/.test(word) ? 'cast' : 'boat';
   return subject === 'ground' ? 'bottom' : word;

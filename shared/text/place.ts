@@ -41,15 +41,11 @@ export function parsePosition(
 ): ParsedPosition {
   const plainText = rules.decimal === ',' ? text.replace(/(\d),(\d)/g, '$1.$2') : text;
   const plain = PLAIN.exec(plainText);
-  if (plain !== null) {
-    const letter = oneLetter(plain[1], plain[3], hemisphere);
-    if (letter === 'two') return 'not-a-number';
-    return fromPlain(plain[2], axis, rules, letter);
-  }
-  const parts = PARTS.exec(uniformMarks(plainText));
+  const parts = plain ?? PARTS.exec(uniformMarks(plainText));
   if (parts === null) return 'not-a-number';
-  const letter = oneLetter(parts[1], parts[6], hemisphere);
+  const letter = oneLetter(parts[1], parts.at(-1), hemisphere);
   if (letter === 'two') return 'not-a-number';
+  if (plain !== null) return fromPlain(plain[2], axis, rules, letter);
   if (parts[2] === '-' && letter !== undefined) return 'hemisphere-sign';
   if (letter !== undefined && !isOfAxis(letter, axis)) return 'hemisphere-axis';
   const degrees = parseNumber(parts[3]);

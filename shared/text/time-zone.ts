@@ -61,16 +61,7 @@ function namedZone(name: string): TimeZone | undefined {
 
 /** @throws RangeError when there is no zone with that name. */
 const clockOf = (name: string): Intl.DateTimeFormat =>
-  new Intl.DateTimeFormat('en-US', {
-    timeZone: name,
-    hourCycle: 'h23',
-    year: 'numeric',
-    month: 'numeric',
-    day: 'numeric',
-    hour: 'numeric',
-    minute: 'numeric',
-    second: 'numeric',
-  });
+  new Intl.DateTimeFormat('en-US', { timeZone: name, timeZoneName: 'longOffset' });
 
 /** What clocks of a zone show at an instant: seconds since 1970 as if the reading were UTC. */
 export const localReading = ({ name, fixed }: TimeZone, utc: number): number =>
@@ -95,9 +86,8 @@ function solveOffset(
 
 /** Offset of local time from UTC at a UTC instant, s, positive east. */
 function offsetAt(format: Intl.DateTimeFormat, utc: number): number {
-  const parts = format.formatToParts(new Date(utc * 1000));
-  const [year, month, day, hour, minute, second] = (
-    ['year', 'month', 'day', 'hour', 'minute', 'second'] as const
-  ).map((name) => Number(parts.find(({ type }) => type === name)?.value));
-  return Date.UTC(year, month - 1, day, hour, minute, second) / 1000 - utc;
+  // Ends with the offset, such as GMT-05:00; GMT alone is 0.
+  const [, sign, ...parts] = /([+-])(\d+):(\d+)(?::(\d+))?$/.exec(format.format(utc * 1000)) ?? [];
+  const [hours = 0, minutes = 0, seconds = 0] = parts.map((part) => Number(part ?? 0));
+  return (sign === '-' ? -1 : 1) * (hours * 3600 + minutes * 60 + seconds);
 }

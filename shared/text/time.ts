@@ -13,17 +13,18 @@ export interface TimeRules {
   readonly spreadsheetDays: boolean;
 }
 
-/** Form in which a time was written. */
-export type TimeForm =
-  | 'zoned'
-  | 'local'
-  | 'seconds'
-  | 'milliseconds'
-  | 'microseconds'
-  | 'nanoseconds'
-  | 'day-number'
-  | 'time-of-day'
-  | 'date';
+/** Forms in which times are written. */
+export const TIME_FORMS = [
+  'zoned',
+  'local',
+  'seconds',
+  'milliseconds',
+  'microseconds',
+  'nanoseconds',
+  'time-of-day',
+  'date',
+] as const;
+export type TimeForm = (typeof TIME_FORMS)[number];
 
 /** A parsed time, or why it could not be parsed. */
 export type ParsedTime =
@@ -54,7 +55,10 @@ export function parseTime(text: string, rules: TimeRules): ParsedTime {
   if (text.length > 48) return INVALID;
   if (/^[+-]?\d*\.?\d*$/.test(text) && !/^\d{8}$/.test(text)) return parseCount(text, rules);
   const date = DATE.exec(text);
-  if (date === null) return parseTimeOfDay(text);
+  if (date === null) {
+    const clock = text.includes(':') ? readClock(text) : undefined;
+    return clock === undefined ? INVALID : { seconds: clock.seconds, form: 'time-of-day' };
+  }
   const day = parseDate(date, rules.dateOrder);
   if (day === undefined) return { fault: 'date-order' };
   if (Number.isNaN(day)) return INVALID;
@@ -83,11 +87,6 @@ export function parseXmlTime(text: string): number {
 function withZone(local: number, zone: TimeZone, form: TimeForm): ParsedTime {
   const { seconds, ambiguity } = zone.offset(local);
   return { seconds: local - seconds, form, ambiguity };
-}
-
-function parseTimeOfDay(text: string): ParsedTime {
-  const clock = text.includes(':') ? readClock(text) : undefined;
-  return clock === undefined ? INVALID : { seconds: clock.seconds, form: 'time-of-day' };
 }
 
 /**
@@ -220,9 +219,13 @@ export function parseDay(
   text: string,
   order: DayOrder = 'mdy',
 ): { day: string; isAmbiguous: boolean } | undefined {
+  const asDay = (year: number, month: number, day: number, isAmbiguous = false) => {
+    const days = daysSince1970(year, month, day);
+    if (Number.isNaN(days)) return undefined;
+    return { day: new Date(days * 86_400_000).toISOString().slice(0, 10), isAmbiguous };
+  };
   const yearFirst = /^(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})$/.exec(text.trim());
-  if (yearFirst !== null)
-    return asDay(Number(yearFirst[1]), Number(yearFirst[2]), Number(yearFirst[3]), false);
+  if (yearFirst !== null) return asDay(Number(yearFirst[1]), Number(yearFirst[2]), Number(yearFirst[3]));
   const match = /^(\d{1,2})([-/.])(\d{1,2})\2(\d{4}|\d{2})$/.exec(text.trim());
   if (match === null) return undefined;
   const [first, second] = [Number(match[1]), Number(match[3])];
@@ -230,16 +233,4 @@ export function parseDay(
   const isMonthFirst = second > 12 || (first <= 12 && order === 'mdy' && match[2] !== '.');
   const isAmbiguous = first <= 12 && second <= 12 && first !== second && match[2] !== '.';
   return isMonthFirst ? asDay(year, first, second, isAmbiguous) : asDay(year, second, first, isAmbiguous);
-}
-
-function asDay(
-  year: number,
-  month: number,
-  day: number,
-  isAmbiguous: boolean,
-): { day: string; isAmbiguous: boolean } | undefined {
-  const days = daysSince1970(year, month, day);
-  return Number.isNaN(days)
-    ? undefined
-    : { day: new Date(days * 86_400_000).toISOString().slice(0, 10), isAmbiguous };
 }

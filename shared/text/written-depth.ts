@@ -119,25 +119,13 @@ function depthPart(
   const [whole, first, firstUnit, join, second, secondUnit] = match;
   const start = match.index;
   const isBetween = previous?.kind === 'word' && previous.word === 'between';
+  const part = { kind: 'depth', start } as const;
   if (second === undefined || (/^(?:and|&)$/i.test(join) && !isBetween)) {
-    const one = DEPTH_ALONE.exec(whole)!;
-    return {
-      kind: 'depth',
-      depths: [numberOf(first)],
-      units: [unitOf(firstUnit) ?? unit],
-      start,
-      end: start + one[0].length,
-    };
+    const end = start + DEPTH_ALONE.exec(whole)![0].length;
+    return { ...part, depths: [numberOf(first)], units: [unitOf(firstUnit) ?? unit], end };
   }
   const units = [unitOf(firstUnit ?? secondUnit) ?? unit, unitOf(secondUnit ?? firstUnit) ?? unit];
-  return {
-    kind: 'depth',
-    depths: [numberOf(first), numberOf(second)],
-    units,
-    join,
-    start,
-    end: start + whole.length,
-  };
+  return { ...part, depths: [numberOf(first), numberOf(second)], units, join, end: start + whole.length };
 }
 
 const DEPTH_ALONE = new RegExp(`^${NUMBER}\\+?(?:\\s*(?:${UNIT}))?(?:-?ish\\b)?`, 'i');
@@ -148,6 +136,11 @@ const unitOf = (text: string | undefined): LengthUnit | undefined =>
   text === undefined
     ? undefined
     : UNITS.find(([, pattern]) => new RegExp(`^(?:${pattern})$`, 'i').test(text))?.[0];
+
+/** Nobody marks or fishes bass deeper than this, m; a greater number means something else. */
+const DEEPEST = 100;
+
+export const isPossibleDepth = (depth: number): boolean => depth > 0 && depth <= DEEPEST;
 
 /** Depths of a part, m. @param units Unit for numbers without one. */
 export const metersOf = ({ depths, units }: NotePart & { kind: 'depth' }, assumed: DisplayUnits): number[] =>

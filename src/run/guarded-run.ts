@@ -2,22 +2,23 @@ import { type Diagnostic, Refusal } from '../../shared/contract/index.ts';
 import { ofAllStages, type StageHooks, type StagesResult } from '../../shared/engine/index.ts';
 import { anchoredFrame, type LakeGrid, type LakeModel } from '../../shared/lake/index.ts';
 import { pluginMessages as says } from '../../shared/text/index.ts';
-import { type PipelineData, pipelineData } from './plugin-data.ts';
+import { type PipelineData, pipelineData, pipelineFromData } from './plugin-data.ts';
 import { isWatchedBefore, type PipelineJob, runPipeline } from './run-pipeline.ts';
+import type { Heartbeat } from './threads/heartbeat.ts';
 import { Pool } from './threads/pool.ts';
 
-export interface GuardedRunSetup {
+interface GuardedRunSetup {
   readonly pipeline: PipelineData;
   readonly job: Omit<PipelineJob, 'pipeline' | 'sources'>;
 }
 
 /** What the engine thread reports while it runs. */
-export type GuardedRunNews =
+type GuardedRunNews =
   | { readonly diagnostic: Diagnostic }
   | { readonly what: string; readonly share?: number };
 
 /** A result without the functions, which cannot be sent in a message. */
-export type SentResult = Omit<StagesResult, 'lake'> & {
+type SentResult = Omit<StagesResult, 'lake'> & {
   readonly lake?: Omit<LakeModel, 'grid'> & { readonly grid: Omit<LakeGrid, 'frame'> };
 };
 
@@ -57,4 +58,31 @@ export async function runGuarded(whole: PipelineJob, hooks: StageHooks): Promise
     },
   });
   return resultOf(result!);
+}
+
+/** Runs the pipeline in its own thread, watched by `runGuarded`. */
+export async function serve(
+  { pipeline: data, job }: GuardedRunSetup,
+  heartbeat: Heartbeat,
+  say: (news: GuardedRunNews) => void,
+) {
+  const made = await pipelineFromData(data);
+  const names = ofAllStages(data).map(({ name, isUserPlugin }) => (isUserPlugin ? name : undefined));
+  return async (): Promise<SentResult> => {
+    const { lake, ...result } = await runPipeline(
+      { ...job, ...made },
+      {
+        report: (diagnostic) => say({ diagnostic }),
+        progress: (what, share) => say({ what, share }),
+        enter(plugin) {
+          const step = names.indexOf(plugin);
+          if (step < 0) heartbeat.leave();
+          else heartbeat.enter(step);
+        },
+      },
+    );
+    if (lake === undefined) return result;
+    const { frame: _frame, ...grid } = lake.grid;
+    return { ...result, lake: { ...lake, grid } };
+  };
 }

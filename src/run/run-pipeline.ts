@@ -115,7 +115,7 @@ function reductionOf(job: PipelineJob, file: string): unknown {
   return {
     version: VERSION,
     options,
-    fixes: fixes === undefined ? undefined : digestOf([fixes.time, fixes.lat, fixes.lon]),
+    fixes: fixes && digestOf([fixes.time, fixes.lat, fixes.lon]),
     steps: [...pipeline.reader, ...stepsFor(pipeline.log, optionsForInput(logOptions, file))].map(
       ({ plugin, options: values }) => [plugin.name, values],
     ),

@@ -1,4 +1,5 @@
-import type { Diagnostic, EnrichedWaypoint } from '../../shared/contract/index.ts';
+import { isDeepStrictEqual } from 'node:util';
+import type { AnyWaypointPlugin, Diagnostic, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import {
   type LakeBuffers,
   openWaypoints,
@@ -7,7 +8,8 @@ import {
   waypointSteps,
 } from '../../shared/engine/index.ts';
 import { pluginMessages as says } from '../../shared/text/index.ts';
-import { type PluginSources, type StepData, stepData } from './plugin-data.ts';
+import { type PluginSources, type StepData, stepData, stepFromData } from './plugin-data.ts';
+import type { Heartbeat } from './threads/heartbeat.ts';
 import type { Pool } from './threads/pool.ts';
 
 export interface WaypointJob extends Omit<WaypointWork, 'steps'> {
@@ -18,18 +20,18 @@ export interface WaypointJob extends Omit<WaypointWork, 'steps'> {
 }
 
 /** What a thread needs before its first waypoint. */
-export interface WaypointSetup extends Omit<WaypointWork, 'steps'> {
+interface WaypointSetup extends Omit<WaypointWork, 'steps'> {
   readonly steps: readonly StepData[];
   readonly lake: LakeBuffers;
 }
 
-export interface WaypointRequest {
+interface WaypointRequest {
   readonly index: number;
   /** Steps that must not run: those that failed on this waypoint, and those that failed too often. */
   readonly skip: ReadonlyMap<number, Diagnostic>;
 }
 
-export type WaypointAnswer = Omit<EnrichedWaypoint, 'waypoint'>;
+type WaypointAnswer = Omit<EnrichedWaypoint, 'waypoint'>;
 
 /** Waypoints that take about as long as starting a thread and warming it up: 0.3 s, at about 10 ms each. */
 const WORTH_THREADS = 40;
@@ -82,18 +84,11 @@ export async function runWaypoints(
     },
   };
   if (steps.some(({ isUserPlugin }) => isUserPlugin)) await pool.runWatched({ ...work, patience, onLost });
-  else
-    await pool.run({
-      ...work,
-      here: hereOn({ steps, waypoints, keepInternals }, lake),
-      worthThreads: WORTH_THREADS,
-    });
+  else {
+    const { run } = openWaypoints({ steps, waypoints, keepInternals }, lake);
+    await pool.run({ ...work, here: ({ index }) => run(index), worthThreads: WORTH_THREADS });
+  }
   return results;
-}
-
-function hereOn(work: WaypointWork, lake: LakeBuffers): (request: WaypointRequest) => WaypointAnswer {
-  const { run } = openWaypoints(work, lake);
-  return ({ index }) => run(index);
 }
 
 /** A step that hung or ended its thread on a waypoint. */
@@ -107,4 +102,24 @@ function skipOf(failures: readonly Failure[], index: number): Map<number, Diagno
   const timesOf = (step: number): number => failures.filter((other) => other.step === step).length;
   const own = failures.filter((failure) => failure.index === index || timesOf(failure.step) >= MAX_FAILURES);
   return new Map(own.map(({ step, diagnostic }) => [step, diagnostic]));
+}
+
+/** Runs the waypoint plugins on the requested waypoints; the task of a thread. */
+export async function serve(setup: WaypointSetup, heartbeat: Heartbeat) {
+  const steps = await Promise.all(setup.steps.map(stepFromData<AnyWaypointPlugin>));
+  const waypoints = setup.waypoints.map((waypoint) => Object.freeze(waypoint));
+  const own = steps.filter(({ isUserPlugin }) => isUserPlugin).map(({ plugin }) => plugin.name);
+  const open = () => openWaypoints({ ...setup, steps, waypoints }, setup.lake);
+  let { lake, run } = open();
+  return ({ index, skip }: WaypointRequest): WaypointAnswer => {
+    const { waypoint, fields, diagnostics } = run(index, heartbeat.enter, skip);
+    heartbeat.leave();
+    if (lake.copy === undefined || isDeepStrictEqual(setup.lake.survey, lake.copy.survey))
+      return { fields, diagnostics };
+    // Which of the plugins modified the soundings is unknown.
+    ({ lake, run } = open());
+    const place = { file: waypoint.file, waypoint: waypoint.name };
+    const found = own.map((name) => says['changed-input'](place, name, 'fields'));
+    return { fields, diagnostics: [...diagnostics, ...found] };
+  };
 }

@@ -1,5 +1,4 @@
-import { messages } from './make.ts';
-import { quote } from './quote.ts';
+import { messages, quote } from './make.ts';
 
 export const gpxOutputMessages = {
   ...messages('gpx', 'note', {

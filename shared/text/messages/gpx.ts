@@ -1,6 +1,5 @@
 import { inKilometers, inMeters, type Place } from '../../contract/index.ts';
-import { messages } from './make.ts';
-import { quote } from './quote.ts';
+import { messages, quote } from './make.ts';
 
 export const gpxMessages = {
   ...messages('gpx', 'error', {

@@ -22,3 +22,12 @@ export const messages = <T extends Texts>(area: string, severity: Severity, text
       return { severity, code: `${area}/${what}`, message, ...(place && { place }), ...about };
     };
   }) as { readonly [K in keyof T]: (place: Place | undefined, ...values: ValuesOf<T[K]>) => Diagnostic };
+
+/** Longest piece of a file that is quoted in a message, characters. */
+const LONGEST_QUOTE = 60;
+
+/** A value quoted in a message: shortened, with control characters and no-break spaces made visible. */
+export function quote(text: string): string {
+  const short = text.length > LONGEST_QUOTE ? `${text.slice(0, LONGEST_QUOTE)}...` : text;
+  return JSON.stringify(short).replaceAll('\u00a0', '\\u00a0');
+}

@@ -1,6 +1,5 @@
 import { inKilometers, inMeters } from '../../contract/index.ts';
-import { messages } from './make.ts';
-import { quote } from './quote.ts';
+import { messages, quote } from './make.ts';
 
 const severalSources = (what: string, used: string, others: readonly string[]) =>
   `Several instruments give ${what}: ${used} is used, ${others.join(', ')} is not.`;

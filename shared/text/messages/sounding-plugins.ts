@@ -1,6 +1,5 @@
 import { inMeters } from '../../contract/index.ts';
-import { messages } from './make.ts';
-import { quote } from './quote.ts';
+import { messages, quote } from './make.ts';
 
 /** Depths and offsets, to the centimeter. */
 const meters = (value: number): string => inMeters(value, 2);

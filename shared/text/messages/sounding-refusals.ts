@@ -1,5 +1,4 @@
-import { messages } from './make.ts';
-import { quote } from './quote.ts';
+import { messages, quote } from './make.ts';
 
 /** Messages for sounding logs that are refused as a whole. */
 export const refusalMessages = messages('soundings', 'error', {

@@ -1,6 +1,5 @@
 import { inMeters } from '../../contract/index.ts';
-import { messages } from './make.ts';
-import { quote } from './quote.ts';
+import { messages, quote } from './make.ts';
 
 const hex = (code: number): string => code.toString(16).toUpperCase().padStart(2, '0');
 

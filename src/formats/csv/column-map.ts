@@ -3,20 +3,9 @@ import { refusalMessages as refusals } from '../../../shared/text/index.ts';
 import { type Column, plainColumnName, type Role, readColumnName } from './column-names.ts';
 
 /** Roles that a user may give a column. */
-export const MAPPABLE: readonly Role[] = [
-  'lat',
-  'lon',
-  'depth',
-  'time',
-  'date',
-  'temperature',
-  'unit',
-  'ns',
-  'ew',
-  'datum',
-  'valid',
-  'ignore',
-];
+export const MAPPABLE = 'lat lon depth time date temperature unit ns ew datum valid ignore'.split(
+  ' ',
+) as readonly Role[];
 
 type ColumnMap = readonly string[] | undefined;
 

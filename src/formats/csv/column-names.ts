@@ -1,5 +1,5 @@
 import type { DepthReference, LengthUnit } from '../../../shared/contract/index.ts';
-import { lengthUnitOf } from '../../../shared/text/index.ts';
+import { lengthUnitOf, meaningOf } from '../../../shared/text/index.ts';
 
 /** What a column of a log holds. */
 export type Role =
@@ -33,38 +33,34 @@ export interface Column {
   readonly temperatureUnit?: TemperatureUnit;
 }
 
-const TEMPERATURE_WORDS: Readonly<Record<string, TemperatureUnit>> = {
-  c: 'C',
-  celsius: 'C',
-  degc: 'C',
-  f: 'F',
-  fahrenheit: 'F',
-  degf: 'F',
-};
+const TEMPERATURE_WORDS = meaningOf<TemperatureUnit>({ C: 'c celsius degc', F: 'f fahrenheit degf' });
 
 const words = (text: string): readonly string[] => text.split(' ');
 
-const LAT = words('lat latitude latdeg latdd');
-const LON = words('lon long lng longitude londeg longdeg londd');
-const DEPTH = words('depth depths dpt dbt dbs dbk sounding soundings waterdepth bottomdepth');
-/** Words for the level from which a depth is measured. */
-const REFERENCES: Readonly<Record<DepthReference, readonly string[]>> = {
-  surface: ['surface', 'waterline', 'dbs'],
-  transducer: ['transducer', 'xducer', 'dbt'],
-  keel: ['keel', 'dbk'],
+/** Known names by what the column holds. Each is also recognized with a unit and in any spacing or case. */
+export const KNOWN_NAMES = {
+  latitude: words('lat latitude latdeg latdd'),
+  longitude: words('lon long lng longitude londeg longdeg londd'),
+  depth: words('depth depths dpt dbt dbs dbk sounding soundings waterdepth bottomdepth'),
+  elevation: words('z elev elevation bottomelevation'),
+  time: words('time times timestamp datetime utc gpstime unixtime epoch isotime utctime'),
+  date: words('date utcdate day gpsdate'),
+  temperature: words('temp temperature watertemp watertemperature wtemp tempc tempf'),
+  /** The log marks rows that must not be used. */
+  validity: words('valid isvalid validity status invalid void'),
 };
-const ELEVATION = words('z elev elevation bottomelevation');
-const TIME = words('time times timestamp datetime utc gpstime unixtime epoch isotime utctime');
-const DATE = words('date utcdate day gpsdate');
-const TEMPERATURE = words('temp temperature watertemp watertemperature wtemp tempc tempf');
+/** Words for the level from which a depth is measured. */
+const REFERENCES = meaningOf<DepthReference>({
+  surface: 'surface waterline dbs',
+  transducer: 'transducer xducer dbt',
+  keel: 'keel dbk',
+});
 const GRID = words('northing easting northings eastings utm utmx utmy utme utmn');
 const DATUM = words('datum crs horizontaldatum geodeticdatum');
 /** Words for accuracy, source or count. A column with one of them describes a value rather than holding it. */
 const ABOUT = words(
   'flag quality sd std stdev error err accuracy uncertainty source age count confidence fish lure target range scale offset draft draught',
 );
-/** Names of columns in which the log marks rows that must not be used. */
-const VALIDITY = words('valid isvalid validity status invalid void');
 /** Units other than lengths and temperatures. */
 const OTHER_UNITS = words(
   'deg degree degrees dd utc gmt iso s sec ms kn kt kts kmh mph hz khz v hpa local none unitless',
@@ -99,10 +95,8 @@ export function readColumnName(raw: string): Column {
 }
 
 /** Temperature unit that a word names; undefined for any other word. */
-export function temperatureUnitWord(text: string): TemperatureUnit | undefined {
-  const word = text.toLowerCase().replace(/[^a-z]/g, '');
-  return Object.hasOwn(TEMPERATURE_WORDS, word) ? TEMPERATURE_WORDS[word] : undefined;
-}
+export const temperatureUnitWord = (text: string): TemperatureUnit | undefined =>
+  TEMPERATURE_WORDS.get(text.toLowerCase().replace(/[^a-z]/g, ''));
 
 /** True for a word that a row of units may hold. */
 export function isUnitWord(text: string): boolean {
@@ -126,22 +120,22 @@ function roleOf(words: readonly string[]): Role {
   const joined = words.join('');
   const has = (list: readonly string[]) => words.some((word) => list.includes(word)) || list.includes(joined);
   if (words.length === 0) return 'ignore';
-  if (joined === 'ns' || (has(LAT) && has(HEMISPHERE))) return 'ns';
-  if (joined === 'ew' || (has(LON) && has(HEMISPHERE))) return 'ew';
+  if (joined === 'ns' || (has(KNOWN_NAMES.latitude) && has(HEMISPHERE))) return 'ns';
+  if (joined === 'ew' || (has(KNOWN_NAMES.longitude) && has(HEMISPHERE))) return 'ew';
   if (['unit', 'units', 'depthunit', 'depthunits', 'unitofdepth'].includes(joined)) return 'unit';
-  if (has(VALIDITY) && !has(ABOUT)) return 'valid';
+  if (has(KNOWN_NAMES.validity) && !has(ABOUT)) return 'valid';
   if (has(ABOUT) || isDepthOfBoat(words)) return 'ignore';
   if (has(GRID)) return 'grid';
   if (has(DATUM)) return 'datum';
-  if (has(LAT)) return 'lat';
-  if (has(LON)) return 'lon';
-  if (has(TEMPERATURE) && !has(OTHER_TEMPERATURE)) return 'temperature';
-  if (has(DEPTH) || gluedUnit(words) !== undefined || DEPTH_BELOW.test(joined)) return 'depth';
-  if (has(DATE) && !has(TIME)) return 'date';
-  if (has(TIME) && !has(OTHER_TIME)) return 'time';
+  if (has(KNOWN_NAMES.latitude)) return 'lat';
+  if (has(KNOWN_NAMES.longitude)) return 'lon';
+  if (has(KNOWN_NAMES.temperature) && !has(OTHER_TEMPERATURE)) return 'temperature';
+  if (has(KNOWN_NAMES.depth) || gluedUnit(words) !== undefined || DEPTH_BELOW.test(joined)) return 'depth';
+  if (has(KNOWN_NAMES.date) && !has(KNOWN_NAMES.time)) return 'date';
+  if (has(KNOWN_NAMES.time) && !has(OTHER_TIME)) return 'time';
   if (words[0] === 'x' && words.length <= 2) return 'x';
   if (words[0] === 'y' && words.length <= 2) return 'y';
-  if (has(ELEVATION)) return 'elevation';
+  if (has(KNOWN_NAMES.elevation)) return 'elevation';
   return 'ignore';
 }
 
@@ -155,42 +149,19 @@ const isDepthOfBoat = (words: readonly string[]): boolean =>
 
 function referenceOf(words: readonly string[]): DepthReference | undefined {
   const glued = DEPTH_BELOW.exec(words.join(''))?.[0] ?? '';
-  const found = Object.entries(REFERENCES).find(([, names]) =>
-    names.some((name) => words.includes(name) || glued.endsWith(name)),
-  );
-  return found?.[0] as DepthReference | undefined;
+  return [...REFERENCES].find(([name]) => words.includes(name) || glued.endsWith(name))?.[1];
 }
 
 /** Unit written together with the word: "depthft", "depthm". */
 function gluedUnit(words: readonly string[]): LengthUnit | undefined {
-  for (const word of words) {
-    const match = /^(?:water|bottom)?depth([a-z]+)$/.exec(word);
-    const unit = match === null ? undefined : lengthUnitOf(match[1]);
-    if (unit !== undefined) return unit;
-  }
-  return undefined;
+  const units = words.map((word) => lengthUnitOf(/^(?:water|bottom)?depth([a-z]+)$/.exec(word)?.[1] ?? ''));
+  return units.find((unit) => unit !== undefined);
 }
 
 function temperatureUnitOf(words: readonly string[]): TemperatureUnit | undefined {
-  for (const word of words) {
-    if (Object.hasOwn(TEMPERATURE_WORDS, word)) return TEMPERATURE_WORDS[word];
-    const glued = /^(?:water|w)?temp(c|f)$/.exec(word);
-    if (glued !== null) return glued[1] === 'c' ? 'C' : 'F';
-  }
-  return undefined;
+  const units = words.map((word) => TEMPERATURE_WORDS.get(word.replace(/^(?:water|w)?temp(?=[cf]$)/, '')));
+  return units.find((unit) => unit !== undefined);
 }
-
-/** Known names by what the column holds. Each is also recognized with a unit and in any spacing or case. */
-export const KNOWN_NAMES: Readonly<Record<string, readonly string[]>> = {
-  latitude: LAT,
-  longitude: LON,
-  depth: DEPTH,
-  elevation: ELEVATION,
-  time: TIME,
-  date: DATE,
-  temperature: TEMPERATURE,
-  validity: VALIDITY,
-};
 
 /** Names of columns as in the header; of those with a role, when it is given. */
 export const namesOf = (columns: readonly Column[], role?: Role): string[] =>

@@ -1,16 +1,13 @@
 import { type Diagnostic, type LengthUnit, toMeters } from '../../../shared/contract/index.ts';
 import { type At, parseNumber, soundingMessages as says } from '../../../shared/text/index.ts';
 import { DEFAULT_SENTINELS } from './layout.ts';
+import type { ReaderOptions } from './reader-options.ts';
 
 /** Rules that a usable depth must meet. */
-export interface DepthRules {
+export interface DepthRules extends Pick<ReaderOptions, 'sentinels' | 'zeroIsValid' | 'maxDepth'> {
   readonly unit: LengthUnit;
   /** `up` for elevations of the bottom. */
   readonly vertical: 'down' | 'up';
-  readonly sentinels: readonly string[];
-  readonly zeroIsValid: boolean;
-  /** Greatest depth accepted, m. */
-  readonly maxDepth: number;
 }
 
 /** Why a written depth cannot be used; undefined when it can. NaN means that nothing was written. */

@@ -1,9 +1,10 @@
 import type { DepthReference, LengthUnit } from '../../../shared/contract/index.ts';
 import type { DecimalMark, PositionRules, TimeRules } from '../../../shared/text/index.ts';
 import type { Column, TemperatureUnit } from './column-names.ts';
+import type { ReaderOptions } from './reader-options.ts';
 
 /** Everything needed to read one line of a log, from the header, the first rows and the options. */
-export interface Layout {
+export interface Layout extends Pick<ReaderOptions, 'datum' | 'zeroIsValid' | 'maxDepth'> {
   readonly delimiter: string;
   readonly decimal: DecimalMark;
   readonly columns: readonly Column[];
@@ -20,13 +21,8 @@ export interface Layout {
   readonly validity: readonly number[];
   /** Value that the channel column must hold. */
   readonly channel?: string;
-  /** Name of a datum in the log that the user says is WGS 84. */
-  readonly datum?: string;
   /** Values that mean no depth or no position. */
   readonly sentinels: ReadonlySet<number>;
-  readonly zeroIsValid: boolean;
-  /** Greatest depth accepted, m. */
-  readonly maxDepth: number;
   /** Seconds since 1970; later times are rejected. */
   readonly latest: number;
 }

@@ -9,9 +9,9 @@ import { createScanner } from './byte-scanner.ts';
 import { namesOf, readColumnName } from './column-names.ts';
 import { decodeBytes } from './encodings.ts';
 import { isUsableHeader, missingRoles } from './find-header.ts';
-import { CR, erasedRun, isComment, LONGEST_LINE, lastLineEndOf, lineAt, QUOTE, splitPlain } from './lines.ts';
+import { CR, erasedRun, isComment, LONGEST_LINE, lastLineEndOf } from './lines.ts';
 import { relayout } from './place-columns.ts';
-import { type QuotedRecord, quotedRecord } from './quoted-lines.ts';
+import { type LineRecord, recordAt } from './quoted-lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import { createRowColumns, createScanNotes, reserveRows } from './row-columns.ts';
 import type { Sniffed } from './sniff-layout.ts';
@@ -58,8 +58,6 @@ export function createLineReader(
 export function readLines(reader: LineReader, bytes: Uint8Array, isEnd: boolean): number {
   const { rows, tally, notes } = reader;
   let at = 0;
-  // The next quote; searched for again only once it has been passed.
-  let quote = -1;
   while (at < bytes.length) {
     reserveRows(rows, Math.ceil((bytes.length - at) / SHORTEST_ROW) + 1);
     if (reader.scan !== undefined && !reader.isTouched) {
@@ -76,27 +74,13 @@ export function readLines(reader: LineReader, bytes: Uint8Array, isEnd: boolean)
       at += erased;
       continue;
     }
-    const { stop, next } = lineAt(bytes, at);
-    if (quote < at) quote = indexOrEnd(bytes, QUOTE, at);
-    if (quote < stop) {
-      const from = at;
-      // Where one row has quotes that the scanner does not read, so do its neighbors.
-      do {
-        const record = quotedRecord(bytes, at, reader.layout, isEnd);
-        if (record === undefined) break;
-        readQuoted(reader, record);
-        at = record.next;
-        if (quote < at) quote = indexOrEnd(bytes, QUOTE, at);
-      } while (at < bytes.length && quote < lineAt(bytes, at).stop && erasedRun(bytes, at) === 0);
-      if (at === from) break;
-      continue;
-    }
-    readPlainLine(reader, bytes.subarray(at, stop));
-    if (next - stop === 2) notes.crlf++;
-    else if (bytes[stop] === CR) notes.cr++;
+    const record = recordAt(bytes, at, reader.layout, isEnd);
+    if (record === undefined) break;
+    readRecord(reader, record);
+    at = record.next;
+    if (bytes[at - 1] === CR) notes.cr++;
+    else if (bytes[at - 2] === CR) notes.crlf++;
     else notes.lf++;
-    notes.line++;
-    at = next;
   }
   if (at > 0) reader.tail = new Uint8Array(bytes.subarray(Math.max(0, at - TAIL_BYTES), at));
   if (notes.hasHighBytes && !isUtf8(bytes.subarray(0, at))) noteEncoding(reader);
@@ -104,16 +88,16 @@ export function readLines(reader: LineReader, bytes: Uint8Array, isEnd: boolean)
   return at;
 }
 
-function readQuoted(reader: LineReader, record: QuotedRecord): void {
+function readRecord(reader: LineReader, { text, isUtf8, fields, lines }: LineRecord): void {
   const { notes, tally } = reader;
-  const { text, fields } = record;
-  if (!record.isUtf8) noteEncoding(reader);
-  if (fields === undefined) {
+  const isErased = text.includes('\0') && !text.includes('"');
+  if (!isUtf8 && !isErased) noteEncoding(reader);
+  if (fields === undefined || isErased) {
     tally.read++;
-    reader.isTouched = false;
-    tally.drop(says.quote({ line: notes.line }));
+    if (!isErased) reader.isTouched = false;
+    tally.drop(isErased ? says.erased({ line: notes.line }) : says.quote({ line: notes.line }));
   } else if (!isPassedOver(reader, text)) readFields(reader, fields, text);
-  notes.line += record.lines;
+  notes.line += lines;
 }
 
 /**
@@ -132,23 +116,6 @@ export function shorten(reader: LineReader, bytes: Uint8Array): Uint8Array {
     throw new Refusal([refusals['long-line']({ line: reader.notes.line }, LONGEST_LINE)]);
   }
   return rest;
-}
-
-/** Offset of the next `byte` value; the length of the bytes when there is none. */
-function indexOrEnd(bytes: Uint8Array, byte: number, from: number): number {
-  const at = bytes.indexOf(byte, from);
-  return at < 0 ? bytes.length : at;
-}
-
-function readPlainLine(reader: LineReader, bytes: Uint8Array): void {
-  const { tally, notes } = reader;
-  if (bytes.indexOf(0) >= 0) {
-    tally.read++;
-    tally.drop(says.erased({ line: notes.line }));
-    return;
-  }
-  const text = decodeLine(reader, bytes);
-  if (!isPassedOver(reader, text)) readFields(reader, splitPlain(text, reader.layout.delimiter), text);
 }
 
 export function decodeLine(reader: LineReader, bytes: Uint8Array): string {

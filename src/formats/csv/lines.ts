@@ -64,17 +64,8 @@ export function headLines(bytes: Uint8Array, isWhole: boolean): readonly HeadLin
   const end = isWhole ? bytes.length : completeLines(bytes);
   for (let at = 0; at < end; at = lines.at(-1)!.next) {
     const { stop, next } = lineAt(bytes, at);
-    const content = bytes.subarray(at, stop);
-    let text: string | undefined;
-    lines.push({
-      // Decoded on first use, since only a few of the first hundreds are needed.
-      get text() {
-        text ??= decodeBytes(content).text;
-        return text;
-      },
-      line: lines.length + 1,
-      next: Math.min(next, bytes.length),
-    });
+    const { text } = decodeBytes(bytes.subarray(at, stop));
+    lines.push({ text, line: lines.length + 1, next: Math.min(next, bytes.length) });
   }
   return lines;
 }

@@ -3,10 +3,10 @@ import {
   type At,
   refusalMessages as refusals,
   soundingMessages as says,
+  TIME_FORMS,
 } from '../../../shared/text/index.ts';
-import { decodeBytes } from './encodings.ts';
 import { decodeLine, isPassedOver, type LineReader, readFields, readLines } from './line-reader.ts';
-import { erasedRun, lastLineEndOf, splitPlain } from './lines.ts';
+import { erasedRun, headLines, lastLineEndOf, splitPlain } from './lines.ts';
 import { fieldsOf } from './quoted-lines.ts';
 import { reserveRows } from './row-columns.ts';
 import type { Tally } from './tally.ts';
@@ -62,15 +62,11 @@ const ROWS_OF_HABIT = 8;
 /** Last fields of the rows in the last bytes read, from lines with the given number of fields only. */
 function lastFieldsOf(tail: Uint8Array, delimiter: string, count: number): string[] {
   // The first piece may start in the middle of a line.
-  const lines = decodeBytes(tail)
-    .text.split(/\r\n|\n|\r/)
-    .slice(1);
-  const fields: string[] = [];
-  for (const line of lines) {
-    const parts = splitPlain(line, delimiter);
-    if (parts.length === count) fields.push(parts[count - 1].trim());
-  }
-  return fields;
+  const rows = headLines(tail, true).slice(1);
+  return rows
+    .map(({ text }) => splitPlain(text, delimiter))
+    .filter((fields) => fields.length === count)
+    .map((fields) => fields[count - 1].trim());
 }
 
 /**
@@ -97,13 +93,7 @@ function shapeOf(text: string): string {
   return text.replace(/\d/g, '9');
 }
 
-/**
- * Account of the rows of a log, made after everything about the log is reported.
- *
- * @param used Rows returned.
- * @throws Refusal when too many rows could not be read.
- * @throws Error when rows are unaccounted for: a defect of the reader.
- */
+/** Reports what the whole log shows. @param used Rows returned. @returns See `closedAccount`. */
 export function finishLog(reader: LineReader, used: number): RowAccount {
   const { notes, tally, layout, options } = reader;
   if (reader.erased > 0) tally.flag(says['erased-tail']({ line: notes.line }, reader.erased));
@@ -115,21 +105,18 @@ export function finishLog(reader: LineReader, used: number): RowAccount {
     tally.flag(says.resolution({}, notes.decimals, Math.round((111_000 / 10 ** notes.decimals) * 10) / 10));
   }
   if (used === 0) tally.flag(says['no-soundings']({}, tally.read));
-  const account = tally.account(used);
-  const otherMark = account.dropped['soundings/decimal-mark'] ?? 0;
-  if (otherMark > Math.max(2, account.read / 100)) {
+  const otherMark = tally.account(used).dropped['soundings/decimal-mark'] ?? 0;
+  if (otherMark > Math.max(2, tally.read / 100)) {
     tally.flush();
     throw new Refusal([refusals['decimal-mark']({}, layout.columns[layout.at.depth].name)]);
   }
-  refuseMostlyDropped({}, account, tally, options.maxDropped);
-  tally.flush();
-  return account;
+  return closedAccount({}, tally, used, options.maxDropped);
 }
 
 function noteTimes({ notes: { forms }, tally, layout, options }: LineReader): void {
-  const used = (Object.keys(forms) as (keyof typeof forms)[]).filter((form) => forms[form] > 0);
-  const isZoneless = forms.local > 0 || forms['day-number'] > 0 || forms.date > 0;
-  if (isZoneless && options.tz === undefined) tally.flag(says['time-zone']({}, layout.time.zone.name));
+  const used = TIME_FORMS.filter((form) => forms[form] > 0);
+  if ((forms.local > 0 || forms.date > 0) && options.tz === undefined)
+    tally.flag(says['time-zone']({}, layout.time.zone.name));
   if (forms.date > 0) tally.flag(says['time-day-only']({}));
   if (forms['time-of-day'] > 0 && used.length === 1) tally.flag(says['time-relative']({}));
   if (used.length > 1) tally.flag(says['time-forms']({}, used));
@@ -147,13 +134,21 @@ const SAID_BY_LOG = [
   'off-track',
 ].map((code) => `soundings/${code}`);
 
-/** @throws Refusal when so many rows could not be read that the log is not understood. */
-export function refuseMostlyDropped(at: At, account: RowAccount, tally: Tally, most: number): void {
+/**
+ * Account of the rows of a log, after everything counted is reported.
+ *
+ * @param used Rows returned.
+ * @param most Largest share of the rows that may be dropped.
+ * @throws Refusal when so many rows could not be read that the log is not understood.
+ * @throws Error when rows are unaccounted for: a defect of the reader.
+ */
+export function closedAccount(at: At, tally: Tally, used: number, most: number): RowAccount {
+  const account = tally.account(used);
+  tally.flush();
   const unread = Object.entries(account.dropped).filter(([code]) => !SAID_BY_LOG.includes(code));
   const dropped = unread.reduce((sum, [, n]) => sum + n, 0);
   // One bad last line of a handful of rows is no reason to refuse.
-  if (dropped <= 1 || dropped <= most * account.read) return;
+  if (dropped <= 1 || dropped <= most * account.read) return account;
   const [main] = unread.reduce((a, b) => (b[1] > a[1] ? b : a));
-  tally.flush();
   throw new Refusal([refusals['too-many-dropped'](at, dropped, account.read, most, main)]);
 }

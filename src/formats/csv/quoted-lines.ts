@@ -6,8 +6,8 @@ import { bareField, LONGEST_LINE, lineAt, roughFields, splitPlain, splitQuoted }
 /** Most lines that a quoted field may span before its opening quote counts as damage. */
 export const LONGEST_QUOTED_LINES = 200;
 
-/** Lines that belong together, since quotes may enclose line ends. */
-export interface QuotedRecord {
+/** A line, or lines that belong together, since quotes may enclose line ends. */
+export interface LineRecord {
   readonly text: string;
   readonly isUtf8: boolean;
   /** Physical lines. */
@@ -21,27 +21,30 @@ export interface QuotedRecord {
 /** Fields of a whole record, with or without quotes; undefined when its quotes are malformed. */
 export function fieldsOf(text: string, delimiter: string): readonly string[] | undefined {
   // Stray quotes are characters of their field.
-  if (!text.split(delimiter).some((field) => field.trimStart().startsWith('"')))
-    return splitPlain(text, delimiter);
+  const plain = splitPlain(text, delimiter);
+  if (!plain.some((field) => field.trimStart().startsWith('"'))) return plain;
   const { fields, fault } = splitQuoted(text, delimiter);
   return fault === undefined ? fields : undefined;
 }
 
 /**
- * The record with quotes that begins at an offset; undefined when it continues beyond the bytes.
+ * The record that begins at an offset; undefined when it continues beyond the bytes.
  *
  * @param isEnd True when nothing follows, so that a quoted field still open counts as damage.
  */
-export function quotedRecord(
+export function recordAt(
   bytes: Uint8Array,
   from: number,
   layout: Layout,
   isEnd: boolean,
-): QuotedRecord | undefined {
+): LineRecord | undefined {
   const { delimiter } = layout;
   const first = lineAt(bytes, from);
   const { text, encoding } = decodeBytes(bytes.subarray(from, first.stop));
-  const one = { text, isUtf8: encoding === 'utf-8', lines: 1, next: first.next };
+  const isUtf8 = encoding === 'utf-8';
+  if (!text.includes('"'))
+    return { text, isUtf8, lines: 1, next: first.next, fields: splitPlain(text, delimiter) };
+  const one = { text, isUtf8, lines: 1, next: first.next };
   let whole = one;
   while (splitQuoted(whole.text, delimiter).fault === 'open') {
     const damaged = { ...one, fields: undefined };

@@ -1,11 +1,17 @@
 import type { SoundingLog } from '../../../shared/contract/index.ts';
-import type { TimeForm } from '../../../shared/text/index.ts';
+import { TIME_FORMS, type TimeForm } from '../../../shared/text/index.ts';
 
 /** Columns of a log part while it grows; only the first `count` entries are filled. */
 export type RowColumns = ReturnType<typeof createRowColumns>;
 
 export const createRowColumns = (capacity: number) => ({
+  ...emptyColumns(capacity),
   count: 0,
+  /** True once any row had a temperature. */
+  hasTemperature: false,
+});
+
+const emptyColumns = (capacity: number) => ({
   lat: new Float64Array(capacity),
   lon: new Float64Array(capacity),
   depth: new Float32Array(capacity),
@@ -13,8 +19,6 @@ export const createRowColumns = (capacity: number) => ({
   time: new Float64Array(capacity),
   temperature: new Float32Array(capacity),
   line: new Uint32Array(capacity),
-  /** True once any row had a temperature. */
-  hasTemperature: false,
 });
 
 /** Makes room for more rows by replacing the columns with longer arrays. */
@@ -22,17 +26,9 @@ export function reserveRows(rows: RowColumns, more: number): void {
   const needed = rows.count + more;
   if (needed <= rows.lat.length) return;
   const capacity = Math.max(needed, Math.ceil(rows.lat.length * 1.6));
-  rows.lat = grow(rows.lat, new Float64Array(capacity));
-  rows.lon = grow(rows.lon, new Float64Array(capacity));
-  rows.depth = grow(rows.depth, new Float32Array(capacity));
-  rows.time = grow(rows.time, new Float64Array(capacity));
-  rows.temperature = grow(rows.temperature, new Float32Array(capacity));
-  rows.line = grow(rows.line, new Uint32Array(capacity));
-}
-
-function grow<T extends { set(from: T): void }>(from: T, to: T): T {
-  to.set(from);
-  return to;
+  const columns = emptyColumns(capacity);
+  for (const name of Object.keys(columns) as (keyof typeof columns)[]) columns[name].set(rows[name]);
+  Object.assign(rows, columns);
 }
 
 /** The rows as a part of a log, copied so that the columns can be refilled from index 0. */
@@ -73,15 +69,5 @@ export const createScanNotes = (line: number) => ({
   /** First line with a quoted decimal comma in a comma-separated file; 0 when there is none. */
   quotedDecimalLine: 0,
   /** Number of times read in each form. */
-  forms: {
-    zoned: 0,
-    local: 0,
-    seconds: 0,
-    milliseconds: 0,
-    microseconds: 0,
-    nanoseconds: 0,
-    'day-number': 0,
-    'time-of-day': 0,
-    date: 0,
-  } satisfies Record<TimeForm, number>,
+  forms: Object.fromEntries(TIME_FORMS.map((form) => [form, 0])) as Record<TimeForm, number>,
 });

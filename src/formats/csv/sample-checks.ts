@@ -1,3 +1,4 @@
+import { groupBy } from 'es-toolkit/array';
 import { type Diagnostic, type LengthUnit, Refusal, type Report } from '../../../shared/contract/index.ts';
 import {
   type At,
@@ -81,20 +82,19 @@ export function checkPositions(
   if (places.lat < 0 || sample.length === 0) return;
   let swapped = 0;
   let usable = 0;
-  const suspect = createMajority(sample);
-  for (const { fields, line } of sample) {
+  refuseMost(sample, ({ fields, line }) => {
     const texts = [fields[places.lat] ?? '', fields[places.lon] ?? ''];
     const letters = [fields[places.ns] || undefined, fields[places.ew] || undefined];
     const lat = parsePosition(texts[0], 'lat', rules, letters[0]);
     const lon = parsePosition(texts[1], 'lon', rules, letters[1]);
-    const odd = [lat, lon]
+    if (typeof lat === 'number' && typeof lon === 'number') {
+      usable++;
+      if (Math.abs(lat) > 90 && Math.abs(lat) <= 180 && Math.abs(lon) <= 90) swapped++;
+    }
+    return [lat, lon]
       .map((value, i) => refusedForm(value, texts[i], letters[i], { line }))
       .find((found) => found !== undefined);
-    if (odd !== undefined) suspect(odd);
-    if (typeof lat !== 'number' || typeof lon !== 'number') continue;
-    usable++;
-    if (Math.abs(lat) > 90 && Math.abs(lat) <= 180 && Math.abs(lon) <= 90) swapped++;
-  }
+  });
   if (usable > 0 && swapped === usable) {
     const names = [columns[places.lat].name, columns[places.lon].name] as const;
     throw new Refusal([refusals.swapped({ line: sample[0].line }, names)]);
@@ -102,16 +102,13 @@ export function checkPositions(
 }
 
 /**
- * Counts faults of a kind, which are refused when most first rows have them: their form is the form of the log, while a
- * single odd row is damaged and gets dropped.
+ * @throws Refusal for a fault that most first rows have: their form is the form of the log, while a single odd row is
+ * damaged and gets dropped.
  */
-function createMajority(sample: readonly SampleRow[]): (fault: Diagnostic) => void {
-  const found = new Map<string, number>();
-  return (fault) => {
-    const count = (found.get(fault.code) ?? 0) + 1;
-    found.set(fault.code, count);
-    if (count * 2 > sample.length) throw new Refusal([fault]);
-  };
+function refuseMost(sample: readonly SampleRow[], faultOf: (row: SampleRow) => Diagnostic | undefined): void {
+  const faults = sample.map(faultOf).filter((fault) => fault !== undefined);
+  const [most] = Object.values(groupBy(faults, ({ code }) => code)).sort((a, b) => b.length - a.length);
+  if (most?.length * 2 > sample.length) throw new Refusal([most[Math.floor(sample.length / 2)]]);
 }
 
 /** What is refused about the form of a position; undefined for other forms. */
@@ -169,10 +166,11 @@ export function checkDayNumbers(
   rules: Layout['time'],
   sample: readonly SampleRow[],
 ): void {
-  const suspect = createMajority(sample);
-  for (const { fields, line } of sample) {
+  refuseMost(sample, ({ fields, line }) => {
     const text = timeText(fields, places);
     const time = parseTime(text, rules);
-    if ('fault' in time && time.fault === 'day-number') suspect(refusals['day-number']({ line }, text));
-  }
+    return 'fault' in time && time.fault === 'day-number'
+      ? refusals['day-number']({ line }, text)
+      : undefined;
+  });
 }

@@ -1,3 +1,4 @@
+import { pick } from 'es-toolkit/object';
 import { Refusal, type Report } from '../../../shared/contract/index.ts';
 import {
   type At,
@@ -144,14 +145,12 @@ function buildLayout(named: readonly Column[], delimiter: string, beginning: Beg
     time,
     validity: columns.flatMap(({ role }, column) => (role === 'valid' ? [column] : [])),
     channel: options.channel?.split('=')[1].trim(),
-    datum: options.datum,
     sentinels: new Set(
       [...DEFAULT_SENTINELS, ...options.sentinels.map((text) => parseNumber(text))].filter(
         (value) => !Number.isNaN(value),
       ),
     ),
-    zeroIsValid: options.zeroIsValid,
-    maxDepth: options.maxDepth,
+    ...pick(options, ['datum', 'zeroIsValid', 'maxDepth']),
     latest: latestTime(options),
   };
 }

@@ -10,7 +10,7 @@ import {
   type RowAccount,
   type SoundingLog,
 } from '../../../shared/contract/index.ts';
-import { type Enter, guarded, type Step } from '../../../shared/engine/index.ts';
+import { type Enter, failureOf, guarded, type Step } from '../../../shared/engine/index.ts';
 import {
   readerMessages as says,
   pluginMessages as saysOfPlugin,
@@ -18,21 +18,22 @@ import {
 } from '../../../shared/text/index.ts';
 import {
   type ByteSource,
+  closedAccount,
   createTally,
   headOf,
   memorySource,
   type ReaderOptions,
   readCsvSoundings,
   readSource,
-  refuseMostlyDropped,
   sniffBytes,
   type Tally,
 } from '../../formats/csv/index.ts';
-import { accepts, HEAD_BYTES } from './accepts.ts';
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
 import { readerContext, type WaypointPlaces } from './reader-context.ts';
 
 export const DEEPEST = 3;
+/** Number of bytes at the start of a file that `sniff` gets. */
+export const HEAD_BYTES = 64 * 1024;
 
 /** The readers of a run, and what they need in addition to the input. */
 export interface LogReaders {
@@ -73,8 +74,17 @@ interface Job {
   readonly report: Report;
   /** Content of the file next to the input with another extension. */
   readonly sibling: ReaderInput['sibling'];
-  /** Number of archives that the input is nested in. */
-  readonly depth: number;
+  /** Number of archives that the input is nested in, if any. */
+  readonly depth?: number;
+}
+
+/** True when a reader accepts an input; errors that it throws are reported under the reader's name. */
+export function accepts(reader: ReaderPlugin, head: Uint8Array, file: string): boolean {
+  try {
+    return reader.sniff(head, file);
+  } catch (cause) {
+    throw failureOf(reader.name, cause);
+  }
 }
 
 /** The reader that accepts an input; undefined for an input to be read as CSV or GPX. */
@@ -111,12 +121,6 @@ export async function* readLog(
   return { account: next.value, isAlone: isAlone() };
 }
 
-/** Parts of a sounding log from a source; see `readLog`. */
-export const readSoundingsFrom = (
-  source: ByteSource,
-  job: Omit<Job, 'depth'>,
-): AsyncGenerator<SoundingLog, RowAccount> => readAny(source, { ...job, depth: 0 });
-
 /** Finds files next to a file by their extension, in lower or upper case. */
 export const siblingsOf = (
   file: string,
@@ -130,7 +134,7 @@ export const siblingsOf = (
 async function* readColumns(
   file: string,
   points: ReadSoundings,
-  { options, report }: Omit<Job, 'depth'>,
+  { options, report }: Job,
 ): AsyncGenerator<SoundingLog, RowAccount> {
   const tally = createTally(report, options.explain);
   checkColumns(file, points);
@@ -148,16 +152,17 @@ function endOfReader(
   hasSoundings: boolean,
 ): RowAccount {
   if (hasSoundings && used === 0) tally.flag(soundingMessages['no-soundings']({ file }, tally.read));
-  const account = tally.account(used);
-  refuseMostlyDropped({ file }, account, tally, options.maxDropped);
-  tally.flush();
-  return account;
+  return closedAccount({ file }, tally, used, options.maxDropped);
 }
 
-async function* readAny(source: ByteSource, job: Job): AsyncGenerator<SoundingLog, RowAccount> {
+/** Parts of a sounding log from a source; see `readLog`. */
+export async function* readSoundingsFrom(
+  source: ByteSource,
+  job: Job,
+): AsyncGenerator<SoundingLog, RowAccount> {
   const step = await readerOf(source, job.readers);
   if (step === undefined) return yield* readSource(source, job.options, job.report);
-  if (job.depth > DEEPEST) throw new Refusal([says.nested({ file: source.name })]);
+  if ((job.depth ?? 0) > DEEPEST) throw new Refusal([says.nested({ file: source.name })]);
   return yield* readWith(step, source, job);
 }
 
@@ -217,7 +222,9 @@ async function* readInner(
       const own = innerJob(inner, name === source.name ? undefined : name, job);
       const content = memorySource(name, inner.bytes);
       const reading =
-        inner.name === '' ? readCsvSoundings(content, own.options, own.report) : readAny(content, own);
+        inner.name === ''
+          ? readCsvSoundings(content, own.options, own.report)
+          : readSoundingsFrom(content, own);
       let next = await reading.next();
       // No part of a file may be passed on before the whole file is known to be usable.
       for (; !next.done; next = await reading.next()) parts.push(next.value);
@@ -251,7 +258,7 @@ function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, name: string
     options: { ...options, columns: columns ?? options.columns },
     report: linesBefore === 0 ? job.report : (diagnostic) => job.report(byRecord(diagnostic, linesBefore)),
     sibling: sibling ?? job.sibling,
-    depth: job.depth + 1,
+    depth: (job.depth ?? 0) + 1,
   };
 }
 

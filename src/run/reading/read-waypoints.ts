@@ -9,8 +9,7 @@ import { guarded, type Step } from '../../../shared/engine/index.ts';
 import { readerMessages as says } from '../../../shared/text/index.ts';
 import { createTally, type ReaderOptions } from '../../formats/csv/index.ts';
 import { escapeXml } from '../../formats/gpx/index.ts';
-import { accepts, HEAD_BYTES } from './accepts.ts';
-import { DEEPEST, siblingsOf } from './read-log.ts';
+import { accepts, DEEPEST, HEAD_BYTES, siblingsOf } from './read-log.ts';
 import { readerContext } from './reader-context.ts';
 
 /** Readers for waypoint files other than GPX. */

@@ -210,18 +210,11 @@ function manifestsIn(folder: string): { readonly file: string; readonly manifest
 }
 
 function isManifest(value: unknown): value is Manifest {
-  const {
-    state,
-    process: pid,
-    at,
-    outputs,
-    replaces,
-  } = (value ?? {}) as Partial<Record<keyof Manifest, unknown>>;
+  const found = (value ?? {}) as Partial<Record<keyof Manifest, unknown>>;
   return (
-    (state === 'writing' || state === 'done') &&
-    typeof pid === 'number' &&
-    typeof at === 'number' &&
-    [outputs, replaces].every((list) => Array.isArray(list) && list.every(isNoted))
+    (found.state === 'writing' || found.state === 'done') &&
+    [found.process, found.at].every((number) => typeof number === 'number') &&
+    [found.outputs, found.replaces].every((list) => Array.isArray(list) && list.every(isNoted))
   );
 }
 

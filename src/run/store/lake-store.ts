@@ -13,7 +13,7 @@ import {
   writeStateFile,
 } from '../../files/index.ts';
 import { checkStoredLog } from './check-stored-log.ts';
-import { decodeLog, encodeLog, type StoredLog, type StoredOrigin } from './log-codec.ts';
+import { decodeLog, encodeLog, type StoredLog } from './log-codec.ts';
 
 /** Folder of the store, next to each log. */
 const FOLDER = '.downslope';
@@ -45,8 +45,8 @@ export function openLakeStore(dependsOn: (file: string) => unknown, report: Repo
         if (bytes === undefined) return undefined;
         const { log, origin } = decodeLog(bytes);
         if (origin.reduction !== reductionFor(file)) return undefined;
-        const isKnown = isSameContent(origin, identity) || isOf(await contentOf(file, identity), origin);
-        if (!isKnown) return undefined;
+        if (!isSameContent(origin, identity) && origin.content !== (await contentOf(file, identity)))
+          return undefined;
         checkStoredLog(log);
         return log;
       } catch (cause) {
@@ -77,10 +77,6 @@ export function openLakeStore(dependsOn: (file: string) => unknown, report: Repo
     },
   };
 }
-
-/** False when the content is unknown. */
-const isOf = (content: string | undefined, origin: StoredOrigin): boolean =>
-  content !== undefined && content === origin.content;
 
 const storePath = (file: string): string => join(dirname(file), FOLDER, `${basename(file)}.arrow`);
 

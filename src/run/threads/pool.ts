@@ -4,7 +4,7 @@ import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { programFile } from '../../program-files.ts';
 import { createHeartbeat, watchHeartbeat } from './heartbeat.ts';
 
-/** Tasks that a thread can do; each is the `serve` function of a module, such as `lake-task.ts`. */
+/** Tasks that a thread can do; each is the `serve` function of a module; see `thread.ts`. */
 export type TaskName = 'lake' | 'run' | 'waypoint';
 
 /** Tells a thread to begin a task. */
@@ -29,6 +29,8 @@ interface Work<Q, A> {
   readonly setup?: unknown;
   /** Number of pieces. */
   readonly count: number;
+  /** The answer, if it is known already. */
+  readonly known?: (request: Q) => A | undefined;
   /** Called in the order of the pieces, and again for a piece that was lost with its thread. */
   readonly requestAt: (k: number) => Q;
   /** Receives the answers in the order of the pieces, so that sums do not depend on which thread made them. */
@@ -37,8 +39,6 @@ interface Work<Q, A> {
 
 /** Work that this thread can do too. */
 interface SharedWork<Q, A> extends Work<Q, A> {
-  /** The answer, if it is known already. */
-  readonly known?: (request: Q) => A | undefined;
   /** Does a piece in this thread. */
   readonly here: (request: Q) => A;
   /** Pieces done here before other threads are started or get ready, which costs more than it saves for so few. */
@@ -72,7 +72,7 @@ export class Pool {
   /** Does all pieces, in this thread and others. Idle threads join at once. @throws Any error of a piece, and a Refusal. */
   async run<Q, A>(work: SharedWork<Q, A>): Promise<void> {
     const { count, here, worthThreads } = work;
-    const pieces = new Pieces(work, work.known);
+    const pieces = piecesOf(work);
     const joined: Thread[] = [];
     const others: Promise<unknown>[] = [];
     const there = async (thread: Thread): Promise<void> => {
@@ -108,7 +108,7 @@ export class Pool {
    * @throws Any error of a piece, and a Refusal.
    */
   async runWatched<Q, A>(work: WatchedWork<Q, A>): Promise<void> {
-    const pieces = new Pieces(work);
+    const pieces = piecesOf(work);
     const inThread = async (): Promise<void> => {
       let thread: Thread | undefined;
       try {
@@ -173,43 +173,36 @@ interface Piece<Q> {
   readonly request: Q;
 }
 
+type Pieces<Q, A> = ReturnType<typeof piecesOf<Q, A>>;
+
 /** The pieces of some work, begun in order; those lost with their thread are begun again. */
-class Pieces<Q, A> {
-  readonly #work: Work<Q, A>;
-  readonly #known?: (request: Q) => A | undefined;
-  readonly #lost: number[] = [];
-  readonly #answers = new Map<number, A>();
-  #next = 0;
-  #taken = 0;
-
-  constructor(work: Work<Q, A>, known?: (request: Q) => A | undefined) {
-    this.#work = work;
-    this.#known = known;
-  }
-
-  /** The next piece without a known answer; undefined when there is none. */
-  begin(): Piece<Q> | undefined {
-    for (;;) {
-      const k = this.#lost.pop() ?? this.#next++;
-      if (k >= this.#work.count) return undefined;
-      const request = this.#work.requestAt(k);
-      const answer = this.#known?.(request);
-      if (answer === undefined) return { k, request };
-      this.done(k, answer);
+function piecesOf<Q, A>({ count, requestAt, known, take }: Work<Q, A>) {
+  const lost: number[] = [];
+  const answers = new Map<number, A>();
+  let next = 0;
+  let taken = 0;
+  const done = (k: number, answer: A): void => {
+    answers.set(k, answer);
+    for (let first = answers.get(taken); first !== undefined; first = answers.get(taken)) {
+      answers.delete(taken);
+      take(taken++, first);
     }
-  }
-
-  done(k: number, answer: A): void {
-    const answers = this.#answers.set(k, answer);
-    for (let first = answers.get(this.#taken); first !== undefined; first = answers.get(this.#taken)) {
-      answers.delete(this.#taken);
-      this.#work.take(this.#taken++, first);
-    }
-  }
-
-  again(k: number): void {
-    this.#lost.push(k);
-  }
+  };
+  return {
+    done,
+    /** The next piece without a known answer; undefined when there is none. */
+    begin(): Piece<Q> | undefined {
+      for (;;) {
+        const k = lost.pop() ?? next++;
+        if (k >= count) return undefined;
+        const request = requestAt(k);
+        const answer = known?.(request);
+        if (answer === undefined) return { k, request };
+        done(k, answer);
+      }
+    },
+    again: (k: number): void => void lost.push(k),
+  };
 }
 
 /** A thread ended before it answered. */

@@ -14,8 +14,8 @@ interface TaskModule {
 
 const TASKS: Readonly<Record<TaskName, () => Promise<TaskModule>>> = {
   lake: () => import('../lake-task.ts'),
-  run: () => import('../pipeline-task.ts'),
-  waypoint: () => import('../waypoint-task.ts'),
+  run: () => import('../guarded-run.ts'),
+  waypoint: () => import('../run-waypoints.ts'),
 };
 
 if (parentPort === null) throw new Error('thread.ts runs only as a thread');

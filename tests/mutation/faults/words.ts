@@ -117,8 +117,8 @@ export const words: readonly Fault[] = [
   {
     name: 'a depth of the channel in a note taken for the depth of the mark',
     file: 'shared/text/mark-depth.ts',
-    find: 'if (isDepthHere && isPossible(meters))',
-    replace: 'if (isPossible(meters))',
+    find: 'if (isDepthHere && isPossibleDepth(meters))',
+    replace: 'if (isPossibleDepth(meters))',
     tests: ['text/mark-depth'],
   },
   {
