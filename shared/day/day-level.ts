@@ -1,7 +1,7 @@
-import type { LoggedStop } from './day-log.ts';
-import { afterBlank, blankChance, dayWeight } from './learning.ts';
+import { mean, sum } from 'd3-array';
+import { groupBy } from 'es-toolkit/array';
+import { afterBlank, dayWeight, type ExposedStop, noFish } from './learning.ts';
 import { logit } from './pattern.ts';
-import type { RestModel } from './problem.ts';
 
 /** What the log says about the user's confidence as a whole, as a change of its log-odds. */
 export interface DayLevel {
@@ -30,26 +30,13 @@ export interface SpotDay {
 }
 
 /** The logged stops by spot and day. @param fish Fish expected at a rested spot where fish bite (N). */
-export function spotDays(
-  stops: readonly LoggedStop[],
-  exposures: readonly number[],
-  fish: number,
-  date: string,
-  rest: RestModel,
-): SpotDay[] {
-  const days = new Map<string, { stop: LoggedStop; fish: number; exposure: number }>();
-  stops.forEach((stop, at) => {
-    const key = `${stop.spot} ${stop.date}`;
-    const known = days.get(key) ?? { stop, fish: 0, exposure: 0 };
-    days.set(key, { stop, fish: known.fish + stop.fish, exposure: known.exposure + exposures[at] });
+export const spotDays = (stops: readonly ExposedStop[], fish: number, date: string): SpotDay[] =>
+  Object.values(groupBy(stops, (stop) => `${stop.spot} ${stop.date}`)).map((day) => {
+    const hasFish = day.some((stop) => stop.fish > 0);
+    const exposure = sum(day, (stop) => stop.exposure);
+    const [{ spot, date: logged }] = day;
+    return { spot, hasFish, blank: hasFish ? 1 : noFish(exposure * fish), weight: dayWeight(logged, date) };
   });
-  return [...days.values()].map((day) => ({
-    spot: day.stop.spot,
-    hasFish: day.fish > 0,
-    blank: day.fish > 0 ? 1 : blankChance(day.exposure, fish, rest),
-    weight: dayWeight(day.stop.date, date),
-  }));
-}
 
 /**
  * Level and slope of the user's confidence from the fished spots: the most probable values under normal priors about 0,
@@ -89,5 +76,4 @@ export function dayLevel(prior: readonly number[], days: readonly SpotDay[]): Da
 export const levelShift = ({ level, slope }: DayLevel, prior: readonly number[], spot: number): number =>
   level + slope * (logit(prior[spot]) - middleOf(prior));
 
-const middleOf = (prior: readonly number[]): number =>
-  prior.reduce((sum, chance) => sum + logit(chance), 0) / Math.max(1, prior.length);
+const middleOf = (prior: readonly number[]): number => mean(prior, logit) ?? 0;

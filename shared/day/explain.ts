@@ -183,8 +183,8 @@ function othersAt(
     const yields = 1 - Math.exp(-stay / problem.rest.theta);
     return spot.sides.flatMap((side) => {
       const sideIndex = 2 * index + side.side;
-      if (scorer.left[sideIndex] + problem.rest.gap > begin) return [];
-      const stock = scorer.stockAt(sideIndex, begin);
+      if (scorer.school.left[sideIndex] + problem.rest.gap > begin) return [];
+      const stock = scorer.school.at(sideIndex, begin);
       const worth = problem.value[index] * problem.share[sideIndex] * stock * yields;
       const chance = chances[index];
       const fish = chance === 0 ? 0 : worth / (factors[index] * chance || 1);
@@ -222,7 +222,7 @@ function notChosen(stops: readonly Stop[], scorer: Scorer, story: Story): LeftOu
       nearest = Math.min(nearest, problem.travel[from * width + index]);
     alone.reset();
     const parts = sides.map(
-      (side) => problem.share[2 * index + side] * alone.stockAt(2 * index + side, problem.start),
+      (side) => problem.share[2 * index + side] * alone.school.at(2 * index + side, problem.start),
     );
     const part = Math.max(...parts);
     const worth = problem.value[index] * part * (1 - Math.exp(-FALLBACK_STAY / problem.rest.theta));

@@ -1,3 +1,5 @@
+import type { RestModel, TakenStock } from './stock.ts';
+
 /** Side of a spot that a stop fishes from: 0 the downslope boat position, 1 the upslope one. */
 export type Side = 0 | 1;
 
@@ -60,37 +62,6 @@ export function isBeyondFuel({ fuel, count }: DayProblem, spot: number): boolean
   const there = count * width + spot;
   const back = spot * width + count + 1;
   return fuel !== undefined && fuel.running[there] + fuel.running[back] > fuel.most;
-}
-
-/** True when the problem has a rule for `keepsOrder` to check. */
-export const hasOrder = ({ first, last, fuel }: DayProblem): boolean =>
-  first !== undefined || last !== undefined || fuel !== undefined;
-
-/** How a school goes quiet and recovers; judgment, see tests/accuracy/NOTES.md. */
-export interface RestModel {
-  /** Time between arrival and the first cast, s. */
-  readonly setUp: number;
-  /** Time in which the share 1 - 1/e of a spot's stock is taken, s. */
-  readonly theta: number;
-  /** Time in which the share taken shrinks to 1/e, s. */
-  readonly rho: number;
-  /** Part of what was taken from one side that is also missing on the other, 0 to 1. */
-  readonly kappa: number;
-  /** Time between leaving a side and fishing that side again, s. */
-  readonly gap: number;
-}
-
-/** Defaults of `RestModel`: 80 % of what was taken is back after two hours. */
-export const REST_MODEL: RestModel = { setUp: 180, theta: 900, rho: 4500, kappa: 0.5, gap: 7200 };
-
-export interface TakenStock {
-  /** Two per spot: share taken at the time `since`, 0 to 1. */
-  readonly share: Float64Array;
-  /** One per spot, s of the day. */
-  readonly since: Float64Array;
-  /** Two per spot: time of the last departure from that side, s of the day; -Infinity when not fished today. */
-  readonly left: Float64Array;
-  readonly visits: Uint8Array;
 }
 
 export interface TimeFactor {

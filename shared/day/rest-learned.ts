@@ -1,6 +1,6 @@
 import type { LoggedStop } from './day-log.ts';
 import { seasonWeight } from './learning.ts';
-import type { RestModel } from './problem.ts';
+import type { RestModel } from './stock.ts';
 
 /** How soon a spot gives fish again, learned from revisits in the logs. */
 export interface RestLearned {
@@ -68,16 +68,8 @@ function revisitsOf(stops: readonly LoggedStop[], date: string, rest: RestModel)
     const taken = share(first.stay) * (first.side === stop.side ? 1 : rest.kappa);
     const away = Math.max(0, stop.time - first.time - first.stay);
     const before = first.fish / share(first.stay);
-    return [
-      {
-        away,
-        before,
-        taken,
-        fish: stop.fish,
-        share: share(stop.stay),
-        weight: seasonWeight(stop.date, date),
-      },
-    ];
+    const weight = seasonWeight(stop.date, date);
+    return [{ away, before, taken, fish: stop.fish, share: share(stop.stay), weight }];
   });
 }
 

@@ -1,12 +1,12 @@
 import { type JudgedStop, judgeStops, type KindLine, linesByKind, stopsLine } from './against-expected.ts';
 import { believe } from './beliefs.ts';
 import type { LoggedStop } from './day-log.ts';
-import { exposuresOf } from './learning.ts';
+import { withExposures } from './learning.ts';
 import type { DayPlanOptions } from './options.ts';
 import { lureOf, type OverDays, overDaysOf } from './over-days.ts';
 import { DEPTH_BAND } from './pattern.ts';
-import type { RestModel } from './problem.ts';
 import type { FishingSpot } from './spots.ts';
+import type { RestModel } from './stock.ts';
 
 /** Results of a logged day compared with what was expected that morning. */
 export interface DayReview {
@@ -83,8 +83,8 @@ function reviewDay(
   const earlier = stops.filter((stop) => stop.date < date);
   const today = stops.filter((stop) => stop.date === date);
   const morning = believe(spots, earlier, { ...options, date }, rest);
-  const exposures = exposuresOf(spots.length, today, rest);
-  const judged = judgeStops(today, spots, morning.chances, morning.fish, exposures, rest);
+  const exposed = withExposures(spots.length, today, rest);
+  const judged = judgeStops(exposed, spots, morning.chances, morning.fish);
   const by = <K extends string | number>(kindOf: (stop: JudgedStop) => K | undefined): KindLine<K>[] =>
     linesByKind(judged, kindOf);
   return {

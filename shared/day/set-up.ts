@@ -5,16 +5,18 @@ import { believe } from './beliefs.ts';
 import { type Day, readSizes, readStays } from './day.ts';
 import { type LoggedStop, readLoggedStops } from './day-log.ts';
 import { steady } from './decay.ts';
+import { takenOn } from './learning.ts';
 import { type MarkNote, readMarkNotes, windShare } from './marks.ts';
 import type { DayPlanOptions } from './options.ts';
 import type { Uncertainty } from './outlook.ts';
 import { type OverDays, overDays } from './over-days.ts';
-import { type DayProblem, REST_MODEL, type RestModel, type TimeFactor } from './problem.ts';
+import type { DayProblem, TimeFactor } from './problem.ts';
 import { learnRest } from './rest-learned.ts';
 import type { RunNetworks } from './run-networks.ts';
 import { RunTimes } from './runs.ts';
 import { parseWeight } from './sizes.ts';
 import { type FishingSpot, type LeftOut, spotsFromMarks } from './spots.ts';
+import { REST_MODEL, type RestModel } from './stock.ts';
 import { withWishes } from './wishes.ts';
 
 /** Everything the search and its explanation need. */
@@ -86,6 +88,7 @@ export function setUp(
   };
   const isMust = ({ note }: FishingSpot): boolean => note.wish !== undefined;
   const today = logged.filter(({ date }) => date === options.date);
+  const taken = takenOn(options.date, allSpots.length, logged, rest);
   const problem: DayProblem = {
     count: spots.length,
     value: Float64Array.from(kept, (index) => {
@@ -104,10 +107,10 @@ export function setUp(
     rest,
     maxVisits: options.visits,
     taken: {
-      share: pick(beliefs.taken.share, 2).map(steady),
-      since: pick(beliefs.taken.since, 1),
-      left: pick(beliefs.taken.left, 2),
-      visits: pick(beliefs.taken.visits, 1),
+      share: pick(taken.share, 2).map(steady),
+      since: pick(taken.since, 1),
+      left: pick(taken.left, 2),
+      visits: pick(taken.visits, 1),
     },
     factor: factorOf(spots, day),
     bonus: spots.some(isMust) ? Float64Array.from(spots, (spot) => (isMust(spot) ? MUST : 0)) : undefined,
