@@ -1,3 +1,4 @@
+import { range } from 'd3-array';
 import type { Soundings } from '../contract/index.ts';
 import {
   type Hours,
@@ -7,6 +8,9 @@ import {
   type Polygon,
   type Zone,
 } from '../geo/index.ts';
+
+/** Place on a local plane, m. */
+export type EastNorth = readonly [east: number, north: number];
 
 /** Navigable water in square cells of a local plane; row 0 is the southernmost. */
 export interface KnownWater {
@@ -240,7 +244,7 @@ function touchEdges(water: KnownWater, polygons: readonly Polygon[], visit: (cel
 const rowOf = ({ north, size }: KnownWater, at: number): number => Math.floor((at - north) / size);
 
 /** Cell that contains a place of the plane; -1 outside the plane. */
-export function cellAt(water: KnownWater, east: number, north: number): number {
+export function cellAt(water: KnownWater, [east, north]: EastNorth): number {
   const column = Math.floor((east - water.east) / water.size);
   const row = rowOf(water, north);
   return column < 0 || row < 0 || column >= water.columns || row >= water.rows
@@ -249,38 +253,39 @@ export function cellAt(water: KnownWater, east: number, north: number): number {
 }
 
 /** East and north of the center of a cell. */
-export const cellCenter = (water: KnownWater, cell: number): [east: number, north: number] => [
+export const cellCenter = (water: KnownWater, cell: number): EastNorth => [
   water.east + ((cell % water.columns) + 0.5) * water.size,
   water.north + (Math.floor(cell / water.columns) + 0.5) * water.size,
 ];
 
-/** A cell near a place: its center, and the distance to it, m. */
-export interface NearCell {
-  readonly cell: number;
-  readonly east: number;
-  readonly north: number;
-  readonly distance: number;
-}
-
 /** The cells of a kind in a square about a place, from the nearest to the farthest. @param reach Half its side, m. */
 export function cellsNear(
   water: KnownWater,
-  { east, north }: { readonly east: number; readonly north: number },
+  [east, north]: EastNorth,
   reach: number,
   isOfKind: (cell: number) => boolean,
-): NearCell[] {
-  const found: NearCell[] = [];
-  const steps = Math.ceil(reach / water.size);
-  for (let up = -steps; up <= steps; up++) {
-    for (let along = -steps; along <= steps; along++) {
-      const cell = cellAt(water, east + along * water.size, north + up * water.size);
-      if (cell < 0 || !isOfKind(cell)) continue;
-      const [toEast, toNorth] = cellCenter(water, cell);
-      const distance = Math.hypot(toEast - east, toNorth - north);
-      found.push({ cell, east: toEast, north: toNorth, distance });
-    }
-  }
-  return found.sort((a, b) => a.distance - b.distance);
+): { readonly cell: number; readonly at: EastNorth; readonly distance: number }[] {
+  const steps = range(-Math.ceil(reach / water.size), Math.ceil(reach / water.size) + 1);
+  return steps
+    .flatMap((up) =>
+      steps.map((along) => cellAt(water, [east + along * water.size, north + up * water.size])),
+    )
+    .filter((cell) => cell >= 0 && isOfKind(cell))
+    .map((cell) => {
+      const at = cellCenter(water, cell);
+      return { cell, at, distance: Math.hypot(at[0] - east, at[1] - north) };
+    })
+    .sort((a, b) => a.distance - b.distance);
+}
+
+/** Time of a straight run over navigable water, s; Infinity where it leaves that water. @param speed m/s. */
+export function secondsAlong(water: KnownWater, from: EastNorth, to: EastNorth, speed: number): number {
+  let seconds = 0;
+  const isClear = cellsAlong(water, from, to, (cell, length) => {
+    seconds += length / Math.min(speed, water.limit?.[cell] ?? Infinity);
+    return cell >= 0 && isRunnable(water.state[cell]);
+  });
+  return isClear ? seconds : Infinity;
 }
 
 /**
@@ -293,8 +298,8 @@ export function cellsNear(
  */
 export function cellsAlong(
   water: KnownWater,
-  from: readonly [number, number],
-  to: readonly [number, number],
+  from: EastNorth,
+  to: EastNorth,
   visit: (cell: number, length: number) => boolean,
 ): boolean {
   const x0 = (from[0] - water.east) / water.size;

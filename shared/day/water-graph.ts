@@ -1,5 +1,12 @@
 import FlatQueue from 'flatqueue';
-import { cellCenter, cellsAlong, cellsNear, isRunnable, type KnownWater } from './known-water.ts';
+import {
+  cellCenter,
+  cellsNear,
+  type EastNorth,
+  isRunnable,
+  type KnownWater,
+  secondsAlong,
+} from './known-water.ts';
 
 /** Most nodes for which the graph is made twice as fine, and the sides of its blocks, m. */
 const FINE_NODES = 60_000;
@@ -56,17 +63,18 @@ export function buildGraph(water: KnownWater, speed: number): Graph {
     cells.push(cell);
     blocks.push(block);
   }
+  const centers = cells.map((cell) => cellCenter(water, cell));
   const first = new Int32Array(cells.length + 1);
   const to: number[] = [];
   const seconds: number[] = [];
-  cells.forEach((cell, node) => {
-    const column = blocks[node] % across;
-    const row = Math.floor(blocks[node] / across);
+  blocks.forEach((block, node) => {
+    const column = block % across;
+    const row = Math.floor(block / across);
     for (const [along, north] of NEIGHBORS) {
       const [toColumn, toRow] = [column + along, row + north];
       if (toColumn < 0 || toRow < 0 || toColumn >= across || toRow >= up) continue;
       const next = nodeOfBlock[toRow * across + toColumn];
-      const cost = next < 0 ? Infinity : edgeSeconds(water, cell, cells[next], speed);
+      const cost = next < 0 ? Infinity : secondsAlong(water, centers[node], centers[next], speed);
       if (cost === Infinity) continue;
       to.push(next);
       seconds.push(cost);
@@ -99,30 +107,10 @@ function middleCell(water: KnownWater, column: number, row: number, step: number
   return best;
 }
 
-function edgeSeconds(water: KnownWater, from: number, to: number, speed: number): number {
-  let seconds = 0;
-  const isClear = cellsAlong(water, cellCenter(water, from), cellCenter(water, to), (cell, length) => {
-    if (cell < 0 || !isRunnable(water.state[cell])) return false;
-    seconds += length / (water.limit === undefined ? speed : Math.min(speed, water.limit[cell]));
-    return true;
-  });
-  return isClear ? seconds : Infinity;
-}
-
 /** Nearest node that a place on the water reaches in a clear straight line; -1 when there is none. */
-export function nearestNode(
-  graph: Graph,
-  water: KnownWater,
-  joint: { readonly east: number; readonly north: number },
-): number {
-  const nodes = cellsNear(water, joint, NODE_REACH, (cell) => graph.nodeOf[cell] >= 0);
-  const reached = nodes.find(({ east, north }) =>
-    cellsAlong(
-      water,
-      [joint.east, joint.north],
-      [east, north],
-      (cell) => cell >= 0 && isRunnable(water.state[cell]),
-    ),
+export function nearestNode(graph: Graph, water: KnownWater, place: EastNorth): number {
+  const reached = cellsNear(water, place, NODE_REACH, (cell) => graph.nodeOf[cell] >= 0).find(
+    ({ at }) => secondsAlong(water, place, at, 1) < Infinity,
   );
   return reached === undefined ? -1 : graph.nodeOf[reached.cell];
 }
