@@ -1,13 +1,7 @@
-import {
-  type Diagnostic,
-  METERS_PER_SECOND_PER,
-  type Report,
-  type SpeedUnit,
-  type Waypoint,
-} from '../contract/index.ts';
+import type { Diagnostic, Report, Waypoint } from '../contract/index.ts';
 import type { Hours } from '../geo/index.ts';
 import { parseWind } from '../retrieve/index.ts';
-import { nearNames, parseClock, parsePlace, dayPlanMessages as says } from '../text/index.ts';
+import { nearNames, parseClock, parsePlace, parseSpeed, dayPlanMessages as says } from '../text/index.ts';
 import { markNames } from './marks.ts';
 import type { DayPlanOptions } from './options.ts';
 import type { PlanPlace } from './plan.ts';
@@ -42,12 +36,7 @@ export function dayProblems(options: DayPlanOptions): Diagnostic[] {
   return problems.filter(({ severity }) => severity === 'error');
 }
 
-interface Times {
-  readonly start: number;
-  readonly checkIn: number;
-}
-
-function readTimes(options: DayPlanOptions, report: Report): Times | undefined {
+function readTimes(options: DayPlanOptions, report: Report): Pick<Day, 'start' | 'checkIn'> | undefined {
   const refuse = (diagnostic: Diagnostic): undefined => void report(diagnostic);
   const leave = parseClock(options.start) ?? 0;
   const checkIn = parseClock(options.checkIn) ?? 0;
@@ -120,10 +109,8 @@ function speedInWind(options: DayPlanOptions, wind: number | undefined, report: 
   let speed = options.speed;
   let strongest = -1;
   for (const text of options.speedInWind ?? []) {
-    const match = /^([\d.]+)\s*(mph|kn|km\/h|kmh|m\/s)\s*=\s*([\d.]+)\s*(mph|kn|km\/h|kmh|m\/s)$/i.exec(text);
-    const from = match === null ? Number.NaN : Number(match[1]) * perSecond(match[2]);
-    const run = match === null ? Number.NaN : Number(match[3]) * perSecond(match[4]);
-    if (!(from >= 0 && run > 0)) report(says.rough(undefined, text));
+    const [from, run, ...more] = text.split('=').map(parseSpeed);
+    if (!(from >= 0 && run > 0) || more.length > 0) report(says.rough(undefined, text));
     else if (wind !== undefined && wind >= from && from > strongest) {
       strongest = from;
       speed = Math.min(options.speed, run);
@@ -131,8 +118,6 @@ function speedInWind(options: DayPlanOptions, wind: number | undefined, report: 
   }
   return speed;
 }
-
-const perSecond = (unit: string): number => METERS_PER_SECOND_PER[unit.toLowerCase() as SpeedUnit];
 
 /** Lengths of stops, s, ascending, from values in minutes. */
 export function readStays({ stays }: DayPlanOptions, report: Report): number[] {

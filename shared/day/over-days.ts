@@ -82,11 +82,9 @@ const distanceStep = ({ stop }: Pick<JudgedStop, 'stop'>): number | undefined =>
 
 /** The best line, if it and another have enough data and the difference is clear. */
 function favored<K extends string | number>(lines: readonly KindLine<K>[]): KindLine<K> | undefined {
-  const enough = lines
+  const [best, next] = lines
     .filter(({ stops, seconds }) => stops >= MIN_STOPS && seconds >= MIN_TIME)
     .sort((a, b) => b.ratio - a.ratio);
-  const [best, next] = enough;
-  return next !== undefined && best.verdict === 'more' && best.ratio > CLEARLY * next.ratio
-    ? best
-    : undefined;
+  const isAhead = next !== undefined && best.verdict === 'more' && best.ratio > CLEARLY * next.ratio;
+  return isAhead ? best : undefined;
 }

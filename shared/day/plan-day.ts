@@ -1,3 +1,4 @@
+import { uniqBy } from 'es-toolkit/array';
 import type { Diagnostic, EnrichedWaypoint, Report, Survey, Waypoint } from '../contract/index.ts';
 import { farOff, type Polygon, readShore, readZones, type Zone, zonesFarOff } from '../geo/index.ts';
 import { dayPlanMessages as says, zoneMessages as saysOfZones } from '../text/index.ts';
@@ -71,15 +72,13 @@ function isAnyFarOff(
   marks: readonly Waypoint[],
   report: Report,
 ): boolean {
-  const ends = [['--ramp', ramp] as const, ...(end === ramp ? [] : [['--end', end] as const])];
-  let isAny = false;
-  for (const [option, place] of ends) {
+  const ends = [['--ramp', ramp] as const, ['--end', end] as const];
+  const faults = uniqBy(ends, ([, place]) => place).flatMap(([option, place]) => {
     const far = farOff(place, marks);
-    if (far === undefined) continue;
-    isAny = true;
-    report(says['place-far-off'](undefined, option, far.distance, far.isSwapped));
-  }
-  return isAny;
+    return far === undefined ? [] : [says['place-far-off'](undefined, option, far.distance, far.isSwapped)];
+  });
+  faults.forEach(report);
+  return faults.length > 0;
 }
 
 /** Zones and shoreline of the options; faults in them are reported. */
@@ -87,12 +86,10 @@ export function readWater(
   options: Pick<DayPlanOptions, 'zones' | 'shore'>,
   report: Report,
 ): { readonly zones: readonly Zone[]; readonly shore?: readonly Polygon[] } {
-  const zones = options.zones === undefined ? undefined : readZones(options.zones.value, options.zones.file);
-  zones?.diagnostics.forEach(report);
-  if (options.shore === undefined) return { zones: zones?.zones ?? [] };
-  const shore = readShore(options.shore.value, options.shore.file);
-  shore.diagnostics.forEach(report);
-  return { zones: zones?.zones ?? [], shore: shore.polygons };
+  const zones = options.zones && readZones(options.zones.value, options.zones.file);
+  const shore = options.shore && readShore(options.shore.value, options.shore.file);
+  for (const read of [zones, shore]) read?.diagnostics.forEach(report);
+  return { zones: zones?.zones ?? [], shore: shore?.polygons };
 }
 
 /**

@@ -1,3 +1,4 @@
+import { rollup } from 'd3-array';
 import type { EnrichedWaypoint, Report } from '../contract/index.ts';
 import { closedZoneAt, type Hours, localFrame, type Zone } from '../geo/index.ts';
 import { formatClock, dayPlanMessages as says } from '../text/index.ts';
@@ -59,23 +60,15 @@ export function setUp(
   const found = lakeSpots(waypoints, options, report);
   const allSpots = found.spots;
   const log =
-    options.log === undefined
-      ? undefined
-      : readLoggedStops(options.log, allSpots, options.date, readSizes(options, report), found.leftOut);
+    options.log &&
+    readLoggedStops(options.log, allSpots, options.date, readSizes(options, report), found.leftOut);
   log?.diagnostics.forEach(report);
   const logged = log?.stops ?? [];
-  const assumed: RestModel = {
-    ...REST_MODEL,
-    setUp: options.setUp,
-    gap: options.rest,
-    rho: options.recovery,
-  };
+  const { setUp: setUpTime, rest: gap, recovery: rho } = options;
+  const assumed: RestModel = { ...REST_MODEL, setUp: setUpTime, gap, rho };
   const learnedRest = learnRest(logged, options.date, assumed);
-  const rest: RestModel = {
-    ...assumed,
-    rho: learnedRest.recovery,
-    gap: (assumed.gap * learnedRest.recovery) / assumed.rho,
-  };
+  const { recovery } = learnedRest;
+  const rest: RestModel = { ...assumed, rho: recovery, gap: (gap * recovery) / rho };
   const beliefs = believe(allSpots, logged, options, rest);
   const { kept, leftOut } = sortOut(allSpots, zones, day);
   const spots = kept.map((index) => openSides(allSpots[index], zones, day.hours));
@@ -185,13 +178,16 @@ function readNotes(
   options: DayPlanOptions,
   report: Report,
 ): ReadonlyMap<string, MarkNote> {
-  const counts = new Map<string, number>();
-  for (const { waypoint } of waypoints) counts.set(waypoint.name, (counts.get(waypoint.name) ?? 0) + 1);
+  const counts = rollup(
+    waypoints,
+    ({ length }) => length,
+    ({ waypoint }) => waypoint.name,
+  );
   const isNamed = options.marks !== undefined || options.log !== undefined;
   for (const [name, count] of counts)
     if (isNamed && count > 1) report(says['name-twice'](undefined, name, count));
   const names = new Set(counts.keys());
-  const read = options.marks === undefined ? undefined : readMarkNotes(options.marks, names);
+  const read = options.marks && readMarkNotes(options.marks, names);
   read?.diagnostics.forEach(report);
   return withWishes(read?.notes ?? new Map(), options, names, report);
 }
@@ -205,12 +201,10 @@ function sortOut(
   const kept: number[] = [];
   const leftOut: LeftOut[] = [];
   spots.forEach((spot, index) => {
-    const zone = spot.sides
-      .map(({ lat, lon }) => closedZoneAt(zones, lat, lon, hours))
-      .find((found) => found);
-    const isAnyOpen = openSides(spot, zones, hours).sides.length > 0;
     const { open = -Infinity, close = Infinity } = spot.note;
-    if (!isAnyOpen) leftOut.push({ name: spot.name, why: closedWhy(zone!) });
+    const closed = spot.sides.map(({ lat, lon }) => closedZoneAt(zones, lat, lon, hours));
+    if (closed.every((zone) => zone !== undefined))
+      leftOut.push({ name: spot.name, why: closedWhy(closed[0]) });
     else if (close <= hours.from || open >= hours.to)
       leftOut.push({ name: spot.name, why: 'its hours are outside the day' });
     else kept.push(index);
