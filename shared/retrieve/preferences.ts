@@ -1,4 +1,5 @@
 import { type DepthGrid, METERS_PER } from '../contract/index.ts';
+import { bilinear } from '../math/index.ts';
 import { placeOn } from './cast-lines.ts';
 import { type CastRule, isShallowSide } from './cast-rules.ts';
 import type { Fish } from './fish.ts';
@@ -98,19 +99,18 @@ const slackUsed = ({ line, boat }: Candidate, { boat: { top }, slack }: CastRule
  * second one shows it.
  */
 function alongBreak({ line, boat }: Candidate, { size, cellSize, depth }: DepthGrid): number {
-  const { direction, origin, middle, offset } = line;
+  const { direction, middle } = line;
+  const lattice = { columns: size, rows: size };
   let east = 0;
   let north = 0;
-  for (const along of [0, (boat - middle) / 2]) {
-    const x = (size - 1) / 2 + (origin[0] + along * direction[0] + offset * direction[1]) / cellSize;
-    const y = (size - 1) / 2 + (origin[1] + along * direction[1] - offset * direction[0]) / cellSize;
-    const column = Math.floor(x);
-    const row = Math.floor(y);
+  for (const at of [middle, (boat + middle) / 2]) {
+    const place = placeOn(line, at);
+    const x = (size - 1) / 2 + place[0] / cellSize;
+    const y = (size - 1) / 2 + place[1] / cellSize;
     // At the edge of the grid, the ground counts as level.
-    if (!(column >= 1 && row >= 1 && column < size - 2 && row < size - 2)) continue;
-    const [p, q, k] = [x - column, y - row, row * size + column];
-    east += between(depth, k + 1, size, p, q) - between(depth, k - 1, size, p, q);
-    north += between(depth, k + size, size, p, q) - between(depth, k - size, size, p, q);
+    if (!(x >= 1 && y >= 1 && x < size - 2 && y < size - 2)) continue;
+    east += bilinear(lattice, depth, x + 1, y) - bilinear(lattice, depth, x - 1, y);
+    north += bilinear(lattice, depth, x, y + 1) - bilinear(lattice, depth, x, y - 1);
   }
   const slope = Math.sqrt(east * east + north * north) / (4 * cellSize);
   if (!(slope > 0)) return 0;
@@ -119,16 +119,11 @@ function alongBreak({ line, boat }: Candidate, { size, cellSize, depth }: DepthG
   return (Math.max(off, 0) / (90 - DOWN_THE_BREAK)) * Math.min(slope / BREAK, 1);
 }
 
-/** Value at shares p east and q north of the way between four nodes, of which node k is the south-western one. */
-const between = (values: ArrayLike<number>, k: number, columns: number, p: number, q: number): number =>
-  (1 - q) * ((1 - p) * values[k] + p * values[k + 1]) +
-  q * ((1 - p) * values[k + columns] + p * values[k + columns + 1]);
-
 function isOverHazard({ line, boat, cast }: Candidate, hazards: readonly Hazard[]): boolean {
   if (hazards.length === 0) return false;
-  const [from, to] = [placeOn(line, boat), placeOn(line, boat + cast)].map(([east, north]) => ({
-    east,
-    north,
-  }));
-  return hazardsUnder(hazards, from, to).length > 0;
+  const place = (at: number) => {
+    const [east, north] = placeOn(line, at);
+    return { east, north };
+  };
+  return hazardsUnder(hazards, place(boat), place(boat + cast)).length > 0;
 }
