@@ -1,8 +1,11 @@
-import type { BottomModel, CsvFile, DepthGrid, DepthRange, JsonFile, Waypoint } from '../contract/index.ts';
+import { pick } from 'es-toolkit/object';
+import { isEqual } from 'es-toolkit/predicate';
+import type { BottomModel, DepthGrid, DepthRange, OptionValues, Waypoint } from '../contract/index.ts';
 import { type LocalFrame, localFrame, type Zone } from '../geo/index.ts';
 import { openWater, zonesNear } from './boat-zones.ts';
 import { bearingOf } from './cast-rules.ts';
 import type { Chooser } from './choose-cast.ts';
+import { CAST_OPTIONS } from './common-options.ts';
 import { fishAt } from './fish.ts';
 import { type Hazard, hazardsNear } from './hazards.ts';
 import { drawsAlong } from './judge.ts';
@@ -25,16 +28,7 @@ const ZONE_REACH = 2.5;
 const FLAT = Math.tan(Math.PI / 180);
 
 /** Options shared by everything that plans casts, as the plugins get them. */
-export interface CastOptions {
-  readonly line: string;
-  readonly cast: number;
-  readonly draft: number;
-  readonly lures?: CsvFile;
-  readonly wind?: string;
-  readonly current?: number;
-  readonly hazards: readonly string[];
-  readonly zones?: JsonFile;
-}
+export type CastOptions = OptionValues<typeof CAST_OPTIONS>;
 
 /** Everything needed to plan the casts of one mark. */
 export interface CastPlanner extends Chooser {
@@ -71,34 +65,21 @@ export function castPlanner(
   options: CastOptions,
   waypoints: readonly Waypoint[],
 ): CastPlanner {
-  const { line, cast, draft, lures, wind, current, hazards, zones } = options;
-  const { band, isStated } = marked;
-  const key = [
-    band.top,
-    band.bottom,
-    isStated,
-    line,
-    cast,
-    draft,
-    lures,
-    wind,
-    current,
-    hazards.join(),
-    zones,
-    waypoints,
-  ];
+  const inputs = [marked, pick(options, OPTION_NAMES), waypoints];
   const known = PLANNERS.get(grid);
-  if (known?.key.every((part, i) => part === key[i])) return known.planner;
+  if (known !== undefined && isEqual(known.inputs, inputs)) return known.planner;
   const planner = preparePlanner(bottom, grid, marked, options, waypoints);
-  PLANNERS.set(grid, { key, planner });
+  PLANNERS.set(grid, { inputs, planner });
   return planner;
 }
 
+const OPTION_NAMES = Object.keys(CAST_OPTIONS) as (keyof CastOptions)[];
+
 /** Planners by the grid of their mark, with their other inputs: the plugins for casts and next angles share one. */
-const PLANNERS = new WeakMap<
-  DepthGrid,
-  { readonly key: readonly unknown[]; readonly planner: CastPlanner }
->();
+const PLANNERS = new WeakMap<DepthGrid, { readonly inputs: unknown; readonly planner: CastPlanner }>();
+
+/** Tackle by the options that it was made from, so that dive tables are made once per run, not once per mark. */
+const TACKLE = new WeakMap<CastOptions, Tackle>();
 
 function preparePlanner(
   bottom: BottomModel,
@@ -107,36 +88,33 @@ function preparePlanner(
   options: CastOptions,
   waypoints: readonly Waypoint[],
 ): CastPlanner {
+  const { cast, draft, current } = options;
   const wind = options.wind === undefined ? undefined : parseWind(options.wind);
-  const longest = (bearing: number): number => options.cast * windFactor(wind, bearing);
+  const longest = (bearing: number): number => cast * windFactor(wind, bearing);
   const frame = localFrame(bottom.lat, bottom.lon);
-  const zones = zonesNear(options.zones, frame, ZONE_REACH * options.cast);
-  const fish = fishAt(grid, band, isStated, bottom.depth, options.cast);
-  const hazards = hazardsNear(waypoints, options.hazards, frame, HAZARD_REACH * options.cast);
-  const uphill = uphillOf(grid, options.cast);
-  const space = searchSpace(grid, fish, tackleOfRun(options), longest, openWater(zones, frame));
+  const zones = zonesNear(options.zones, frame, ZONE_REACH * cast);
+  const fish = fishAt(grid, band, isStated, bottom.depth, cast);
+  const hazards = hazardsNear(waypoints, options.hazards, frame, HAZARD_REACH * cast);
+  const uphill = uphillOf(grid, cast);
+  const tackle = TACKLE.get(options) ?? tackleOf(options);
+  TACKLE.set(options, tackle);
+  const space = searchSpace(grid, fish, tackle, longest, openWater(zones, frame));
+  const draws = drawsAlong(Math.max(WAVE_RANGES * grid.range, SHORTEST_WAVE), space.half);
+  const preferences = { toward: uphill, byBearing: bearingPreference(wind, current), hazards };
+  const aspect = bottom.aspect ?? aspectOf(bottom.gradient);
   return {
     space,
     frame,
-    draft: options.draft,
-    draws: drawsAlong(Math.max(WAVE_RANGES * grid.range, SHORTEST_WAVE), space.half),
+    draft,
+    draws,
     wind,
-    aspect: bottom.aspect ?? aspectOf(bottom.gradient),
+    aspect,
     uphill,
     verdicts: new Map(),
-    preferences: { toward: uphill, byBearing: bearingPreference(wind, options.current), hazards },
+    preferences,
     hazards,
     zones,
   };
-}
-
-/** Tackle by the options that it was made from, so that dive tables are made once per run, not once per mark. */
-const TACKLE = new WeakMap<CastOptions, Tackle>();
-
-function tackleOfRun(options: CastOptions): Tackle {
-  const tackle = TACKLE.get(options) ?? tackleOf(options);
-  TACKLE.set(options, tackle);
-  return tackle;
 }
 
 function aspectOf(gradient: BottomModel['gradient']): number | undefined {

@@ -1,3 +1,4 @@
+import { escapeRegExp } from 'es-toolkit/string';
 import type { Waypoint } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 
@@ -34,30 +35,19 @@ export function hazardsNear(
   frame: LocalFrame,
   radius: number,
 ): Hazard[] {
-  const found: Hazard[] = [];
-  if (words.length === 0) return found;
-  const upper = words.map((word) => word.toUpperCase());
-  let pattern: RegExp | undefined;
+  if (words.length === 0) return [];
+  const pattern = new RegExp(`\\b(${words.map(escapeRegExp).join('|')})(?:s|es)?\\b`, 'i');
   const reach = radius / MIN_METERS_PER_DEGREE;
-  for (const waypoint of waypoints) {
+  return waypoints.flatMap(({ name, lat, lon, comment, description, symbol }) => {
     // Most waypoints are elsewhere on the lake, and latitude alone rules them out.
-    if (Math.abs(waypoint.lat - frame.lat) > reach) continue;
-    const [east, north] = frame.toLocal(waypoint.lat, waypoint.lon);
-    if (Math.hypot(east, north) > radius) continue;
-    const text = `${waypoint.name}\n${waypoint.comment}\n${waypoint.description}\n${waypoint.symbol}`;
-    // Few texts hold a word at all, and making a pattern costs more than everything else here.
-    const large = text.toUpperCase();
-    if (!upper.some((word) => large.includes(word))) continue;
-    pattern ??= new RegExp(`\\b(${words.map(escapePattern).join('|')})(?:s|es)?\\b`, 'i');
-    const word = pattern.exec(text)?.[1];
-    if (word === undefined) continue;
-    const isMark = Math.hypot(east, north) <= AT_MARK;
-    found.push({ name: waypoint.name, word: word.toLowerCase(), east, north, isMark });
-  }
-  return found;
+    if (Math.abs(lat - frame.lat) > reach) return [];
+    const [east, north] = frame.toLocal(lat, lon);
+    const distance = Math.hypot(east, north);
+    const word = pattern.exec([name, comment, description, symbol].join('\n'))?.[1];
+    if (distance > radius || word === undefined) return [];
+    return [{ name, word: word.toLowerCase(), east, north, isMark: distance <= AT_MARK }];
+  });
 }
-
-const escapePattern = (text: string): string => text.replace(/[.*+?^${}()|[\]\\]/g, '\\$&');
 
 interface Place {
   readonly east: number;

@@ -1,6 +1,6 @@
 import { METERS_PER } from '../contract/index.ts';
-import { emptyPath, type RetrievePath } from './path.ts';
-import { type RetrieveSetup, type RetrieveWorkspace, simulateRetrieve, workspace } from './retrieve.ts';
+import { emptyPath } from './path.ts';
+import { type RetrieveSetup, simulateRetrieve, workspace } from './retrieve.ts';
 import { type Handling, type Line, type LureDrag, USUAL_HANDLING } from './rig.ts';
 import { greatestDepth } from './touch.ts';
 
@@ -62,8 +62,7 @@ export const deeperBy = (drag: LureDrag, factor: number): LureDrag => ({
 /** Greatest depth, m, over deep water on a cast, m. */
 export function freeDepth(
   setup: RetrieveSetup,
-  path: RetrievePath = emptyPath(),
-  work: RetrieveWorkspace = workspace(),
+  { path, work } = { path: emptyPath(), work: workspace() },
   step = 1,
 ): number {
   simulateRetrieve(setup, undefined, step, path, work);
@@ -102,10 +101,9 @@ export function calibrate(
   observations: readonly Observation[],
   handling: Handling = USUAL_HANDLING,
 ): Calibration {
-  const path = emptyPath();
-  const work = workspace();
-  const depth = (drag: LureDrag, { cast, line }: Observation): number =>
-    freeDepth({ cast, line, lure: drag, handling }, path, work);
+  const room = { path: emptyPath(), work: workspace() };
+  const depth = (lure: LureDrag, { cast, line }: Observation): number =>
+    freeDepth({ cast, line, lure, handling }, room);
   const generic = dragOfLabel(label);
   for (const seen of observations) {
     const [least, most] = AREA_FACTORS.map((factor) =>

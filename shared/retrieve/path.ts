@@ -23,3 +23,14 @@ export const emptyPath = (): RetrievePath => ({
   line: new Float64Array(MAX_POINTS),
   touching: new Uint8Array(MAX_POINTS),
 });
+
+/** Depth of a path at ascending distances, m; NaN where the path does not go. */
+export function depthsAt(path: RetrievePath, distances: ArrayLike<number>): Float64Array {
+  let i = path.count - 1;
+  return Float64Array.from(distances, (at) => {
+    while (i > 0 && path.distance[i - 1] < at) i--;
+    if (i === 0 || at < path.distance[i]) return Number.NaN;
+    const share = (at - path.distance[i]) / (path.distance[i - 1] - path.distance[i]);
+    return path.depth[i] + share * (path.depth[i - 1] - path.depth[i]);
+  });
+}

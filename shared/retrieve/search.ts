@@ -1,3 +1,4 @@
+import { memoize } from 'es-toolkit/function';
 import type { DepthGrid } from '../contract/index.ts';
 import { type CastLine, placeOn, sampleLine, turned } from './cast-lines.ts';
 import {
@@ -87,16 +88,16 @@ export function searchSpace(
   let longest = 0;
   for (let bearing = 0; bearing < 360; bearing += 15) longest = Math.max(longest, longestCast(bearing));
   const half = Math.ceil(longest * (1 + CAST_SPREAD) + 2);
-  const density = new Map<number, Float64Array>();
+  const densityAt = memoize((offset: number) => densityAlong(fish, offset, half));
   const sampled = new Map<string, CastLine>();
   const line = (bearing: number, offset: number): CastLine => {
     const key = `${bearing} ${offset}`;
     const known = sampled.get(key);
     if (known !== undefined) return known;
-    const near = density.get(Math.abs(offset)) ?? densityAlong(fish, offset, half);
-    density.set(Math.abs(offset), near);
     const fresh =
-      bearing < 180 ? sampleLine(grid, fish, bearing, offset, near) : turned(line(bearing - 180, -offset));
+      bearing < 180
+        ? sampleLine(grid, fish, bearing, offset, densityAt(Math.abs(offset)))
+        : turned(line(bearing - 180, -offset));
     sampled.set(key, fresh);
     return fresh;
   };

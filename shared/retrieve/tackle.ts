@@ -1,10 +1,12 @@
+import { sortBy } from 'es-toolkit/array';
+import { memoize } from 'es-toolkit/function';
 import { type CsvFile, METERS_PER } from '../contract/index.ts';
 import { type DiveTable, diveTable } from './dive-table.ts';
 import { type Launch, launcher, type TackleCase } from './launches.ts';
 import { parseLine } from './line.ts';
 import { readLureBox } from './lure-box.ts';
 import { freeDepth, genericLures, type Lure } from './lures.ts';
-import { type Handling, type Line, type LureDrag, USUAL_HANDLING } from './rig.ts';
+import { type Handling, type Line, USUAL_HANDLING } from './rig.ts';
 import { type Scratch, scratch } from './scratch.ts';
 import { longestFactor, parseWind } from './wind.ts';
 
@@ -61,61 +63,40 @@ export function tackleOf(options: TackleOptions): Tackle {
   const wind = options.wind === undefined ? undefined : parseWind(options.wind);
   const farthest = BEYOND * longestFactor(wind) * options.cast;
   const room = scratch(farthest);
-  const { path, work } = room;
   const own = options.lures === undefined ? [] : readLureBox(options.lures).lures;
   const usual = own.length > 0 ? own : genericLures();
   const line = parseLine(options.line);
   if (line === undefined) throw new RangeError(`line ${JSON.stringify(options.line)}`);
   const handling = USUAL_HANDLING;
   const longest = options.cast;
-  const depthOn = (lure: LureDrag, cast: number): number =>
-    freeDepth({ cast, line, lure, handling }, path, work);
+  const depthOn = ({ drag }: Lure, cast: number): number =>
+    freeDepth({ cast, line, lure: drag, handling }, room);
   // Sort by the depth reached: the user's own observations may change the order of the labels.
   const lures = own.some(({ isCalibrated }) => isCalibrated)
-    ? usual
-        .map((lure) => ({ lure, depth: depthOn(lure.drag, longest) }))
-        .sort((a, b) => a.depth - b.depth)
-        .map(({ lure }) => lure)
+    ? sortBy(usual, [(lure) => depthOn(lure, longest)])
     : usual;
-  const known = new Map<number, readonly [longest: number, power: number]>();
 
-  const curveOf = (index: number): readonly [longest: number, power: number] => {
-    let curve = known.get(index);
-    if (curve === undefined) {
-      const { drag } = lures[index];
-      const deep = depthOn(drag, longest);
-      const power = Math.log(depthOn(drag, SHORT_SHARE * longest) / deep) / Math.log(SHORT_SHARE);
-      curve = [deep, power];
-      known.set(index, curve);
-    }
-    return curve;
-  };
+  /** Depth of a lure on the longest cast, m, and the power of the cast that its depth follows. */
+  const curveOf = memoize((index: number): readonly [deep: number, power: number] => {
+    const deep = depthOn(lures[index], longest);
+    return [deep, Math.log(depthOn(lures[index], SHORT_SHARE * longest) / deep) / Math.log(SHORT_SHARE)];
+  });
   const reach = (index: number, cast: number): number => {
     const [deep, power] = curveOf(index);
     return deep * (cast / longest) ** power;
   };
-  const castToReach = (index: number, depth: number): number => {
-    const [deep, power] = curveOf(index);
-    return longest * (Math.max(depth, 0) / deep) ** (1 / power);
-  };
-
   const lurePicker = (bandBottom: number): ((cast: number) => number) => {
-    const depth = bandBottom - REACH_ALLOWANCE;
-    const casts = lures.map((_, index) => castToReach(index, depth));
+    const depth = Math.max(bandBottom - REACH_ALLOWANCE, 0);
+    const casts = lures.map((_, index) => {
+      const [deep, power] = curveOf(index);
+      return longest * (depth / deep) ** (1 / power);
+    });
     return (cast) => {
-      let lure = 0;
-      while (lure < casts.length - 1 && !(cast >= casts[lure])) lure++;
-      return lure;
+      const lure = casts.findIndex((least) => cast >= least);
+      return lure < 0 ? casts.length - 1 : lure;
     };
   };
-
-  const tables = new Map<number, DiveTable>();
-  const table = (index: number): DiveTable => {
-    const known = tables.get(index) ?? diveTable({ line, handling }, lures[index].drag, farthest, room);
-    tables.set(index, known);
-    return known;
-  };
-
+  const table = memoize((index: number) => diveTable({ line, handling }, lures[index].drag, farthest, room));
   const launches = launcher(lures, { line, handling }, room);
   return { lures, line, handling, longestCast: longest, reach, lurePicker, table, launches, scratch: room };
 }
