@@ -47,11 +47,11 @@ export function fishAt(
   depth: number,
   reach: number,
 ): Fish {
-  const ground = { top: depth, bottom: depth };
   // One literal for all fish, because the search runs faster when they all have the same properties.
   const fish = (
     place: Fish['place'],
-    { stated, suspended, center: [east, north] = [0, 0] }: Known,
+    { stated, suspended }: Pick<Fish, 'stated' | 'suspended'>,
+    [east, north]: readonly [number, number] = [0, 0],
   ): Fish => ({
     east,
     north,
@@ -59,21 +59,14 @@ export function fishAt(
     stated,
     suspended,
     band: place === 'below-bottom' ? around(depth, (band.bottom - band.top) / 2) : band,
-    ground: stated ?? ground,
+    ground: stated ?? { top: depth, bottom: depth },
     place,
   });
   if (!isStated) return fish('at-mark', {});
   if (outside(band, depth) <= AGREES) return fish('at-mark', { stated: band });
   const center = nearestGround(grid, band, reach);
-  if (center !== undefined) return fish('moved', { stated: band, center });
+  if (center !== undefined) return fish('moved', { stated: band }, center);
   return band.bottom < depth ? fish('off-bottom', { suspended: band }) : fish('below-bottom', {});
-}
-
-/** What a stated depth tells about fish. */
-interface Known {
-  readonly stated?: DepthRange;
-  readonly suspended?: DepthRange;
-  readonly center?: readonly [east: number, north: number];
 }
 
 const around = (depth: number, allowance: number): DepthRange => ({
