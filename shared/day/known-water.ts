@@ -100,9 +100,7 @@ function emptyWater({ soundings, places, shore }: WaterInput): KnownWater {
     box.south = Math.min(box.south, north);
     box.north = Math.max(box.north, north);
   };
-  lats.forEach((lat, at) => {
-    include(lat, lons[at]);
-  });
+  for (const [at, lat] of lats.entries()) include(lat, lons[at]);
   for (let row = 0; row < soundings.count; row++) include(soundings.lat[row], soundings.lon[row]);
   if (box.west === Infinity) include(frame.lat, frame.lon);
   const spread = (box.east - box.west + 4 * MARGIN) * (box.north - box.south + 4 * MARGIN);
@@ -172,20 +170,13 @@ function nearUnsounded({ columns, rows, size }: KnownWater, least: Float32Array)
 export function withZones(known: KnownWater, all: readonly Zone[], hours: Hours): KnownWater {
   const zones = all.filter((zone) => holdsDuring(zone, hours));
   if (zones.length === 0) return known;
-  const water = { ...known, state: known.state.slice() };
-  const slow = zones.filter(({ rule }) => rule === 'slow');
-  const limit = slow.length === 0 ? undefined : new Float32Array(water.state.length).fill(Infinity);
-  for (const { polygons, speed } of slow)
-    coverPolygons(water, polygons, (cell) => {
-      limit![cell] = Math.min(limit![cell], speed ?? Infinity);
+  const [state, limit] = [known.state.slice(), new Float32Array(known.state.length).fill(Infinity)];
+  for (const { polygons, rule, speed } of zones)
+    coverPolygons(known, polygons, (cell) => {
+      if (rule === 'closed') state[cell] = WATER.closed;
+      else limit[cell] = Math.min(limit[cell], speed ?? Infinity);
     });
-  for (const { polygons, rule } of zones) {
-    if (rule !== 'closed') continue;
-    coverPolygons(water, polygons, (cell) => {
-      water.state[cell] = WATER.closed;
-    });
-  }
-  return { ...water, limit };
+  return { ...known, state, limit: zones.some(({ rule }) => rule === 'slow') ? limit : undefined };
 }
 
 /** Visits every cell that the polygons cover or touch, in part more than once. */
@@ -247,9 +238,8 @@ const rowOf = ({ north, size }: KnownWater, at: number): number => Math.floor((a
 export function cellAt(water: KnownWater, [east, north]: EastNorth): number {
   const column = Math.floor((east - water.east) / water.size);
   const row = rowOf(water, north);
-  return column < 0 || row < 0 || column >= water.columns || row >= water.rows
-    ? -1
-    : row * water.columns + column;
+  const isIn = column >= 0 && row >= 0 && column < water.columns && row < water.rows;
+  return isIn ? row * water.columns + column : -1;
 }
 
 /** East and north of the center of a cell. */

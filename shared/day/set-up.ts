@@ -1,15 +1,14 @@
-import { rollup } from 'd3-array';
+import { range, rollup } from 'd3-array';
 import type { EnrichedWaypoint, Report } from '../contract/index.ts';
 import { closedZoneAt, type Hours, localFrame, type Zone } from '../geo/index.ts';
 import { formatClock, dayPlanMessages as says } from '../text/index.ts';
-import { believe } from './beliefs.ts';
+import { type Beliefs, believe } from './beliefs.ts';
 import { type Day, readSizes, readStays } from './day.ts';
 import { type LoggedStop, readLoggedStops } from './day-log.ts';
 import { steady } from './decay.ts';
 import { takenOn } from './learning.ts';
 import { type MarkNote, readMarkNotes, windShare } from './marks.ts';
 import type { DayPlanOptions } from './options.ts';
-import type { Uncertainty } from './outlook.ts';
 import { type OverDays, overDays } from './over-days.ts';
 import type { DayProblem, TimeFactor } from './problem.ts';
 import { learnRest } from './rest-learned.ts';
@@ -21,17 +20,11 @@ import { REST_MODEL, type RestModel } from './stock.ts';
 import { withWishes } from './wishes.ts';
 
 /** Everything the search and its explanation need. */
-export interface Setup {
+export interface Setup extends Pick<Beliefs, 'chances' | 'weights' | 'weightSpreads' | 'uncertainty'> {
   /** Values are the fish expected; the factor for what a fish counts is applied later. */
   readonly problem: DayProblem;
   readonly spots: readonly FishingSpot[];
-  /** By spot, the chance that fish bite and the mean weight of its fish, kg. */
-  readonly chances: readonly number[];
-  readonly weights: readonly number[];
-  /** Standard deviation of the logarithm of each mean weight. */
-  readonly weightSpreads: readonly number[];
   readonly overDays: OverDays;
-  readonly uncertainty: Uncertainty;
   readonly runs: RunTimes;
   readonly leftOut: readonly LeftOut[];
   readonly logged: readonly LoggedStop[];
@@ -70,7 +63,8 @@ export function setUp(
   const { recovery } = learnedRest;
   const rest: RestModel = { ...assumed, rho: recovery, gap: (gap * recovery) / rho };
   const beliefs = believe(allSpots, logged, options, rest);
-  const { kept, leftOut } = sortOut(allSpots, zones, day);
+  const closed = allSpots.map((spot) => whyClosed(spot, zones, day.hours));
+  const kept = range(allSpots.length).filter((index) => closed[index] === undefined);
   const spots = kept.map((index) => openSides(allSpots[index], zones, day.hours));
   const { runs, travel, running } = runTimes(spots, options, day, zones, networks, report);
   const pick = <A extends Float64Array | Uint8Array>(values: A, width: number): A =>
@@ -121,7 +115,13 @@ export function setUp(
     overDays: overDays(allSpots, logged, beliefs, options, rest, learnedRest),
     uncertainty: beliefs.uncertainty,
     runs,
-    leftOut: [...found.leftOut, ...leftOut],
+    leftOut: [
+      ...found.leftOut,
+      ...allSpots.flatMap(({ name }, index) => {
+        const why = closed[index];
+        return why === undefined ? [] : [{ name, why }];
+      }),
+    ],
     logged,
     allSpots,
     hasWater: networks !== undefined,
@@ -192,24 +192,12 @@ function readNotes(
   return withWishes(read?.notes ?? new Map(), options, names, report);
 }
 
-/** Spots that may be fished, and the reasons why the others may not. */
-function sortOut(
-  spots: readonly FishingSpot[],
-  zones: readonly Zone[],
-  { hours }: Day,
-): { kept: number[]; leftOut: LeftOut[] } {
-  const kept: number[] = [];
-  const leftOut: LeftOut[] = [];
-  spots.forEach((spot, index) => {
-    const { open = -Infinity, close = Infinity } = spot.note;
-    const closed = spot.sides.map(({ lat, lon }) => closedZoneAt(zones, lat, lon, hours));
-    if (closed.every((zone) => zone !== undefined))
-      leftOut.push({ name: spot.name, why: closedWhy(closed[0]) });
-    else if (close <= hours.from || open >= hours.to)
-      leftOut.push({ name: spot.name, why: 'its hours are outside the day' });
-    else kept.push(index);
-  });
-  return { kept, leftOut };
+/** Why a spot may not be fished on the day; undefined when it may. */
+function whyClosed({ sides, note }: FishingSpot, zones: readonly Zone[], hours: Hours): string | undefined {
+  const closed = sides.map(({ lat, lon }) => closedZoneAt(zones, lat, lon, hours));
+  if (closed.every((zone) => zone !== undefined)) return closedWhy(closed[0]);
+  const { open = -Infinity, close = Infinity } = note;
+  return close <= hours.from || open >= hours.to ? 'its hours are outside the day' : undefined;
 }
 
 const closedWhy = ({ name, open, close }: Zone): string =>

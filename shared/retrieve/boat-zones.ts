@@ -45,12 +45,11 @@ export function openWater(
     const swing = hasEdgesIn(edges, boxAround(frame, east, north, SWING)) ? AROUND : AROUND.slice(0, 1);
     return swing.every(([de, dn]) => !isClosed(closed, ...frame.toGeographic(east + de, north + dn)));
   };
-  const known = new Map<number, Map<number, boolean>>();
+  const known = new Map<string, boolean>();
   return (east, north) => {
-    const column = known.get(east) ?? new Map<number, boolean>();
-    known.set(east, column);
-    const answer = column.get(north) ?? isOpen(east, north);
-    column.set(north, answer);
+    const key = `${east} ${north}`;
+    const answer = known.get(key) ?? isOpen(east, north);
+    known.set(key, answer);
     return answer;
   };
 }

@@ -1,11 +1,11 @@
 import { pick } from 'es-toolkit/object';
 import { isEqual } from 'es-toolkit/predicate';
-import type { BottomModel, DepthGrid, DepthRange, OptionValues, Waypoint } from '../contract/index.ts';
+import type { BottomModel, DepthGrid, DepthRange, Waypoint } from '../contract/index.ts';
 import { type LocalFrame, localFrame, type Zone } from '../geo/index.ts';
 import { openWater, zonesNear } from './boat-zones.ts';
 import { bearingOf } from './cast-rules.ts';
 import type { Chooser } from './choose-cast.ts';
-import { CAST_OPTIONS } from './common-options.ts';
+import { CAST_OPTIONS, type CastOptions } from './common-options.ts';
 import { fishAt } from './fish.ts';
 import { type Hazard, hazardsNear } from './hazards.ts';
 import { drawsAlong } from './judge.ts';
@@ -26,9 +26,6 @@ const ZONE_REACH = 2.5;
 
 /** Slopes gentler than this have no fall line, m/m: 1 deg. */
 const FLAT = Math.tan(Math.PI / 180);
-
-/** Options shared by everything that plans casts, as the plugins get them. */
-export type CastOptions = OptionValues<typeof CAST_OPTIONS>;
 
 /** Everything needed to plan the casts of one mark. */
 export interface CastPlanner extends Chooser {

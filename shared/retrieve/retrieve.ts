@@ -1,5 +1,4 @@
-import { MAX_POINTS, type RetrievePath } from './path.ts';
-import { type BottomProfile, profileDepth } from './profile.ts';
+import { type BottomProfile, MAX_POINTS, profileDepth, type RetrievePath } from './path.ts';
 import { GRAVITY, type Handling, type Line, type LureDrag, WATER_DENSITY } from './rig.ts';
 
 /** Drag coefficients of line: across the flow (a cylinder at Reynolds numbers of 30 to 100), and along it, on pi d. */

@@ -1,5 +1,4 @@
-import { emptyPath, type RetrievePath } from './path.ts';
-import type { BottomProfile } from './profile.ts';
+import { type BottomProfile, emptyPath, type RetrievePath } from './path.ts';
 import { type RetrieveWorkspace, workspace } from './retrieve.ts';
 
 /** Preallocated arrays of the retrieve model, shared by everything that one tackle computes. */

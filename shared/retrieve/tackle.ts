@@ -1,6 +1,7 @@
 import { sortBy } from 'es-toolkit/array';
 import { memoize } from 'es-toolkit/function';
-import { type CsvFile, METERS_PER } from '../contract/index.ts';
+import { METERS_PER } from '../contract/index.ts';
+import type { CastOptions } from './common-options.ts';
 import { type DiveTable, diveTable } from './dive-table.ts';
 import { type Launch, launcher, type TackleCase } from './launches.ts';
 import { parseLine } from './line.ts';
@@ -40,13 +41,7 @@ export interface Tackle {
 }
 
 /** Options that decide the tackle. */
-export interface TackleOptions {
-  readonly line: string;
-  /** m. */
-  readonly cast: number;
-  readonly lures?: CsvFile;
-  readonly wind?: string;
-}
+type TackleOptions = Pick<CastOptions, 'line' | 'cast'> & Partial<Pick<CastOptions, 'lures' | 'wind'>>;
 
 /**
  * Dive tables and scratch arrays cover this many times the longest cast, so that bottom beyond its reach is beyond it in

@@ -1,7 +1,6 @@
 import { max } from 'd3-array';
 import type { DepthRange } from '../contract/index.ts';
-import type { RetrievePath } from './path.ts';
-import { type BottomProfile, profileDepth } from './profile.ts';
+import { type BottomProfile, profileDepth, type RetrievePath } from './path.ts';
 
 /** Clearance that still counts as touching when a cast is judged, m: within the uncertainty of model and bottom. */
 export const NEAR_BOTTOM = 0.3;

@@ -171,15 +171,15 @@ export const safety: readonly Fault[] = [
   {
     name: 'a closed zone does not close water for runs',
     file: 'shared/day/known-water.ts',
-    find: "if (rule !== 'closed') continue;",
-    replace: "if (rule === 'closed') continue;",
+    find: "if (rule === 'closed') state[cell] = WATER.closed;",
+    replace: "if (rule === 'closed') state[cell] = WATER.known;",
     tests: RUNS,
   },
   {
     name: 'of two slow zones the faster counts',
     file: 'shared/day/known-water.ts',
-    find: 'limit![cell] = Math.min(limit![cell], speed ?? Infinity);',
-    replace: 'limit![cell] = speed ?? Infinity;',
+    find: 'limit[cell] = Math.min(limit[cell], speed ?? Infinity);',
+    replace: 'limit[cell] = speed ?? Infinity;',
     tests: RUNS,
   },
   {
