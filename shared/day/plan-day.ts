@@ -1,5 +1,12 @@
 import { uniqBy } from 'es-toolkit/array';
-import type { Diagnostic, EnrichedWaypoint, Report, Survey, Waypoint } from '../contract/index.ts';
+import type {
+  Diagnostic,
+  EnrichedWaypoint,
+  PluginContext,
+  Report,
+  Survey,
+  Waypoint,
+} from '../contract/index.ts';
 import { farOff, type Polygon, readShore, readZones, type Zone, zonesFarOff } from '../geo/index.ts';
 import { dayPlanMessages as says, zoneMessages as saysOfZones } from '../text/index.ts';
 import { bagFactors, bagRules } from './bag.ts';
@@ -22,17 +29,16 @@ export interface DayInput {
   readonly networks?: RunNetworks;
 }
 
-interface Talk {
-  report(diagnostic: Diagnostic): void;
-  progress(share: number): void;
-}
-
 /**
  * The plan of a day: spots from marks, beliefs from the log, runs over known water, and the best order found.
  *
  * @returns undefined after an error was reported; an empty plan when nothing fits.
  */
-export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): DayPlan | undefined {
+export function planDay(
+  input: DayInput,
+  options: DayPlanOptions,
+  talk: Pick<PluginContext, 'report' | 'progress'>,
+): DayPlan | undefined {
   let hasError = false;
   const report = (diagnostic: Diagnostic): void => {
     if (diagnostic.severity === 'error') hasError = true;

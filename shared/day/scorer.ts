@@ -1,3 +1,4 @@
+import { max } from 'd3-array';
 import { decayTable } from './decay.ts';
 import { type DayProblem, factorAt, keepsOrder, type Side, type Stop } from './problem.ts';
 import { Stock, type TakenStock } from './stock.ts';
@@ -68,14 +69,10 @@ export class Scorer {
       (_, spot) => Math.min(problem.close[spot], finish - travel[spot * this.width + count + 1]) + SLOP,
     );
     this.most = new Float64Array(count).map((_, spot) => {
-      const values = problem.factor?.values.subarray(
-        spot * problem.factor.bins,
-        (spot + 1) * problem.factor.bins,
-      );
-      const fresh = this.fresh.subarray(spot * 2 * stays.length, (spot + 1) * 2 * stays.length);
-      return (
-        Math.max(...fresh) * (values === undefined ? 1 : Math.max(...values)) + (problem.bonus?.[spot] ?? 0)
-      );
+      const { bins = 1, values = [] } = problem.factor ?? {};
+      const fresh = max(this.fresh.subarray(spot * 2 * stays.length, (spot + 1) * 2 * stays.length))!;
+      const factor = max(values.slice(spot * bins, (spot + 1) * bins)) ?? 1;
+      return fresh * factor + (problem.bonus?.[spot] ?? 0);
     });
     this.school = new Stock(count, rest, this.decay);
     this.before = problem.taken ?? new Stock(count, rest, this.decay);

@@ -10,13 +10,7 @@ import {
   type Verdict,
 } from './judge.ts';
 import { type Preferences, preferredLength } from './preferences.ts';
-import {
-  type Candidate,
-  findCandidates,
-  findHiddenCandidates,
-  refineCandidate,
-  type SearchSpace,
-} from './search.ts';
+import { type Candidate, CLOSE_NET, findCandidates, refineCandidate, type SearchSpace } from './search.ts';
 import { holdsDraft, whyNoCast } from './side.ts';
 import { isTie } from './spot-score.ts';
 
@@ -85,7 +79,7 @@ export function chooseCast(
   let ranked = rank(chooser, rule, findCandidates(space, rule));
   let finalists = spread(chooser, rule, ranked, effort.finalists);
   if (finalists.length === 0 && effort.isThorough && whyNoCast(space, rule).missing === 'line') {
-    ranked = rank(chooser, rule, findHiddenCandidates(space, rule));
+    ranked = rank(chooser, rule, findCandidates(space, rule, CLOSE_NET));
     finalists = spread(chooser, rule, ranked, effort.finalists);
   }
   if (finalists.length === 0) return undefined;

@@ -44,11 +44,8 @@ export interface Preferences {
   /** Bonus of a bearing for wind and current, as a share of the contact, about -0.05 to 0.03. */
   readonly byBearing?: (bearing: number) => number;
   /** Hazards that the user marked; casts avoid them where another cast is as good. */
-  readonly hazards?: readonly Hazard[];
+  readonly hazards: readonly Hazard[];
 }
-
-const NOWHERE = [0, 0] as const;
-const NO_HAZARDS: readonly Hazard[] = [];
 
 /** Length among the fish, adjusted by the preferences that decide between near equals, m. */
 export function preferredLength(
@@ -57,7 +54,7 @@ export function preferredLength(
   rule: CastRule,
   { stated }: Fish,
   grid: DepthGrid,
-  { toward = NOWHERE, byBearing, hazards = NO_HAZARDS }: Preferences,
+  { toward, byBearing, hazards }: Preferences,
 ): number {
   const { direction } = one.line;
   const share =
@@ -67,7 +64,7 @@ export function preferredLength(
     (stated === undefined ? EDGE_WEIGHT : STATED_EDGE_WEIGHT) * nearEdge(one, rule) -
     SLACK_WEIGHT * slackUsed(one, rule) -
     (isOverHazard(one, hazards) ? HAZARD_WEIGHT : 0) +
-    SIDE_WEIGHT * (direction[0] * toward[0] + direction[1] * toward[1]) +
+    (toward === undefined ? 0 : SIDE_WEIGHT * (direction[0] * toward[0] + direction[1] * toward[1])) +
     (byBearing?.(one.line.bearing) ?? 0);
   // The added meter lets the preferences decide even where no lure reaches the bottom.
   return (length + 1) * one.weight * share;

@@ -1,3 +1,4 @@
+import { range } from 'd3-array';
 import { memoize } from 'es-toolkit/function';
 import type { DepthGrid } from '../contract/index.ts';
 import { type CastLine, placeOn, sampleLine, turned } from './cast-lines.ts';
@@ -24,8 +25,8 @@ interface Net {
   readonly boatStep: number;
 }
 const WIDE_NET: Net = { bearings: 24, offsets: [-4, 0, 4], boatStep: 4 };
-/** For ground where hardly any line satisfies the rule. */
-const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, PASSING], boatStep: 1 };
+/** For ground where hardly any line satisfies the rule; takes a few milliseconds. */
+export const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, PASSING], boatStep: 1 };
 
 /** Shortest cast worth planning, m, or as a share of the longest cast, whichever is less. */
 const SHORTEST_CAST = 12;
@@ -63,7 +64,8 @@ export interface SearchSpace {
   readonly tackle: Tackle;
   /** The bottom along a line past the fish, sampled once. @param offset m by which it passes right of them. */
   line(bearing: number, offset: number): CastLine;
-  readonly lines: readonly CastLine[];
+  /** Lines all around, sampled once. */
+  lines(net: Net): readonly CastLine[];
   /** Length of the lines on either side of the point nearest the fish, m. */
   readonly half: number;
   /** Longest cast by bearing, m: wind lengthens and shortens it. */
@@ -106,7 +108,9 @@ export function searchSpace(
     fish,
     tackle,
     line,
-    lines: linesOf(line, WIDE_NET),
+    lines: memoize(({ bearings, offsets }: Net) =>
+      range(bearings).flatMap((i) => offsets.map((offset) => line((i * 360) / bearings, offset))),
+    ),
     half,
     longestCast,
     lureFor: tackle.lurePicker(fish.band.bottom),
@@ -123,33 +127,21 @@ function densityAlong(fish: Fish, offset: number, half: number): Float64Array {
   return density;
 }
 
-const linesOf = (line: SearchSpace['line'], { bearings, offsets }: Net): CastLine[] =>
-  Array.from({ length: bearings }, (_, i) =>
-    offsets.map((offset) => line((i * 360) / bearings, offset)),
-  ).flat();
-
 /**
  * Candidates under a rule all around the mark, at most one for each boat position.
  *
  * Every boat position and cast that the rule and the bottom allow is scored by the dive tables.
  */
-export const findCandidates = (space: SearchSpace, rule: CastRule): Candidate[] =>
-  scan(space, rule, space.lines, WIDE_NET.boatStep);
-
-/** The same on a finer net, for ground where the wide net found none; takes a few milliseconds. */
-export const findHiddenCandidates = (space: SearchSpace, rule: CastRule): Candidate[] =>
-  scan(space, rule, linesOf(space.line, CLOSE_NET), CLOSE_NET.boatStep);
-
-function scan(space: SearchSpace, rule: CastRule, lines: readonly CastLine[], boatStep: number): Candidate[] {
+export function findCandidates(space: SearchSpace, rule: CastRule, net = WIDE_NET): Candidate[] {
   const found: Candidate[] = [];
   let best = 0;
   const bestFrom = bestCasts(space, rule);
-  for (const line of lines) {
+  for (const line of space.lines(net)) {
     if (!allowsBearing(rule, line.bearing)) continue;
     const { middle } = line;
     const first = Math.max(0, middle - Math.floor(space.longestCast(line.bearing)));
     const nearest = middle - offFish(space, line);
-    for (let boat = first; boat <= nearest; boat += boatStep) {
+    for (let boat = first; boat <= nearest; boat += net.boatStep) {
       if (fishWithin(line, boat, line.near.length) < HOPELESS * best || !allowsBoat(space, rule, line, boat))
         continue;
       const one = bestFrom(line, boat);

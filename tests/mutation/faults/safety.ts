@@ -59,8 +59,8 @@ export const safety: readonly Fault[] = [
   {
     name: 'the swing of the boat may be in a closed zone',
     file: 'shared/retrieve/boat-zones.ts',
-    find: 'return swing.every(',
-    replace: 'return swing.some(',
+    find: '...swing].every(',
+    replace: '...swing].some(',
     tests: ['retrieve/boat-zones'],
   },
   {
