@@ -2,14 +2,8 @@ import { ascending, group, sum } from 'd3-array';
 import { type ExposedStop, RATE_SHAPE } from './learning.ts';
 import type { FishingSpot } from './spots.ts';
 
-/** A logged stop with the model's expectation for it. */
-export interface JudgedStop {
-  readonly stop: ExposedStop;
-  readonly spot: FishingSpot;
-  /** Number of fish expected, and its variance. */
-  readonly expected: number;
-  readonly variance: number;
-}
+/** A logged stop with the number of fish expected by the model, and its variance. */
+export type JudgedStop = ReturnType<typeof judgeStops>[number];
 
 /** Results of the stops of one kind compared with what was expected. */
 export interface KindLine<K extends string | number = string | number> {
@@ -45,7 +39,7 @@ export function judgeStops(
   spots: readonly FishingSpot[],
   chances: readonly number[],
   fish: readonly number[],
-): JudgedStop[] {
+) {
   return stops.map((stop) => {
     const spot = spots[stop.spot];
     const share = spot.sides.find(({ side }) => side === stop.side)?.share ?? 1;

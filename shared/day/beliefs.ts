@@ -1,26 +1,14 @@
 import { dayLevel, levelShift, spotDays } from './day-level.ts';
 import type { LoggedStop } from './day-log.ts';
-import { type FishPerStop, fishPerStop } from './fish-per-stop.ts';
+import { fishPerStop } from './fish-per-stop.ts';
 import { learn, withExposures } from './learning.ts';
 import type { DayPlanOptions } from './options.ts';
-import type { Uncertainty } from './outlook.ts';
 import { patternShift, shiftChance } from './pattern.ts';
 import { learnedWeight, meanWeightSpread, spotWeightSpread } from './sizes.ts';
 import type { FishingSpot } from './spots.ts';
 import type { RestModel } from './stock.ts';
 
-/** Beliefs about all spots of a lake on a day, before and after what was logged. */
-export interface Beliefs {
-  /**
-   * By spot: chance that fish bite; fish of a long stay if they do; mean weight, kg, and the spread of its logarithm.
-   */
-  readonly chances: readonly number[];
-  readonly fish: readonly number[];
-  readonly weights: readonly number[];
-  readonly weightSpreads: readonly number[];
-  readonly perStop: FishPerStop;
-  readonly uncertainty: Uncertainty;
-}
+export type Beliefs = ReturnType<typeof believe>;
 
 /** Beliefs from the user's confidence and the stops of all logged days. @param logged Sorted by date and time. */
 export function believe(
@@ -28,7 +16,7 @@ export function believe(
   logged: readonly LoggedStop[],
   { confidence, fish, date }: Pick<DayPlanOptions, 'confidence' | 'fish' | 'date'>,
   rest: RestModel,
-): Beliefs {
+) {
   const prior = spots.map(({ note }) => note.confidence ?? confidence);
   const stops = withExposures(spots.length, logged, rest);
   /** What stops say about all spots in common. A fished spot excludes its own stops, which are counted separately. */
@@ -47,6 +35,7 @@ export function believe(
   const learned = ofSpots.map((own, spot) => learn(expected[spot], others[spot].perStop.fish, own, date));
   const weighed = ofSpots.map((own) => own.flatMap(({ weights }) => weights));
   return {
+    /** By spot: chance that fish bite; fish of a long stay if they do; mean weight, kg, and the spread of its logarithm. */
     chances: learned.map(({ chance }) => chance),
     fish: learned.map((belief) => belief.fish),
     weights: spots.map(({ weight }, spot) => learnedWeight(weight, weighed[spot])),

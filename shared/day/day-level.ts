@@ -3,39 +3,22 @@ import { groupBy } from 'es-toolkit/array';
 import { afterBlank, dayWeight, type ExposedStop, noFish } from './learning.ts';
 import { logit } from './pattern.ts';
 
-/** What the log says about the user's confidence as a whole, as a change of its log-odds. */
-export interface DayLevel {
-  /** Log-odds added at every spot: positive when fish bite at more spots than expected. */
-  readonly level: number;
-  /**
-   * Added to the slope 1 of the user's log-odds, at least -1: positive when the user told spots apart better than
-   * expected.
-   */
-  readonly slope: number;
-  /** Standard deviation of the level. */
-  readonly spread: number;
-}
-
 /** Standard deviations of level and slope before anything is logged; judgment. */
 const LEVEL_SPREAD = 1.2;
 const SLOPE_SPREAD = 0.5;
 const ROUNDS = 8;
 
-export interface SpotDay {
-  readonly spot: number;
-  readonly hasFish: boolean;
-  /** Probability of the logged catch if fish bite; 1 when fish were caught. */
-  readonly blank: number;
-  readonly weight: number;
-}
+type SpotDay = ReturnType<typeof spotDays>[number];
 
 /** The logged stops by spot and day. @param fish Fish expected at a rested spot where fish bite (N). */
-export const spotDays = (stops: readonly ExposedStop[], fish: number, date: string): SpotDay[] =>
+export const spotDays = (stops: readonly ExposedStop[], fish: number, date: string) =>
   Object.values(groupBy(stops, (stop) => `${stop.spot} ${stop.date}`)).map((day) => {
     const hasFish = day.some((stop) => stop.fish > 0);
     const exposure = sum(day, (stop) => stop.exposure);
     const [{ spot, date: logged }] = day;
-    return { spot, hasFish, blank: hasFish ? 1 : noFish(exposure * fish), weight: dayWeight(logged, date) };
+    /** Probability of the logged catch if fish bite; 1 when fish were caught. */
+    const blank = hasFish ? 1 : noFish(exposure * fish);
+    return { spot, hasFish, blank, weight: dayWeight(logged, date) };
   });
 
 /**
@@ -44,8 +27,10 @@ export const spotDays = (stops: readonly ExposedStop[], fish: number, date: stri
  *
  * @param prior Chance by spot. @param days Must exclude the spot that the result is used for, whose own stops are
  * counted separately.
+ * @returns Log-odds added at every spot, positive when fish bite at more spots than expected; what is added to the slope 1
+ * of the user's log-odds, at least -1, positive when the user told spots apart better; standard deviation of the level.
  */
-export function dayLevel(prior: readonly number[], days: readonly SpotDay[]): DayLevel {
+export function dayLevel(prior: readonly number[], days: readonly SpotDay[]) {
   const middle = middleOf(prior);
   let [level, slope, spread] = [0, 0, LEVEL_SPREAD];
   for (let round = 0; round < ROUNDS; round++) {
@@ -73,7 +58,10 @@ export function dayLevel(prior: readonly number[], days: readonly SpotDay[]): Da
 }
 
 /** Change of the log-odds of a spot. */
-export const levelShift = ({ level, slope }: DayLevel, prior: readonly number[], spot: number): number =>
-  level + slope * (logit(prior[spot]) - middleOf(prior));
+export const levelShift = (
+  { level, slope }: ReturnType<typeof dayLevel>,
+  prior: readonly number[],
+  spot: number,
+): number => level + slope * (logit(prior[spot]) - middleOf(prior));
 
 const middleOf = (prior: readonly number[]): number => mean(prior, logit) ?? 0;

@@ -7,22 +7,8 @@ import type { DayPlanOptions } from './options.ts';
 import type { PlanPlace } from './plan.ts';
 import { parseWeight } from './sizes.ts';
 
-/** Times and places of the day. */
-export interface Day {
-  /** Start, s of the day. */
-  readonly start: number;
-  readonly checkIn: number;
-  readonly latestBack: number;
-  readonly ramp: PlanPlace;
-  /** Where the boat is at the start, and where the day ends. */
-  readonly from: PlanPlace;
-  readonly end: PlanPlace;
-  /** True when part of the day is over. */
-  readonly isUnderWay: boolean;
-  readonly hours: Hours;
-  readonly speed: number;
-  readonly windFrom?: number;
-}
+/** Times, s of the day, and places of the day. */
+export type Day = NonNullable<ReturnType<typeof readDay>>;
 
 /** Invalid or contradictory times, stays and sizes of the day, found before any input is read. */
 export function dayProblems(options: DayPlanOptions): Diagnostic[] {
@@ -36,7 +22,7 @@ export function dayProblems(options: DayPlanOptions): Diagnostic[] {
   return problems.filter(({ severity }) => severity === 'error');
 }
 
-function readTimes(options: DayPlanOptions, report: Report): Pick<Day, 'start' | 'checkIn'> | undefined {
+function readTimes(options: DayPlanOptions, report: Report) {
   const refuse = (diagnostic: Diagnostic): undefined => void report(diagnostic);
   const leave = parseClock(options.start) ?? 0;
   const checkIn = parseClock(options.checkIn) ?? 0;
@@ -54,11 +40,7 @@ function readTimes(options: DayPlanOptions, report: Report): Pick<Day, 'start' |
  *
  * @returns undefined after an error was reported.
  */
-export function readDay(
-  options: DayPlanOptions,
-  marks: readonly Waypoint[],
-  report: Report,
-): Day | undefined {
+export function readDay(options: DayPlanOptions, marks: readonly Waypoint[], report: Report) {
   const times = readTimes(options, report);
   if (options.ramp === undefined) report(says['place ramp'](undefined));
   if (times === undefined || options.ramp === undefined) return undefined;
@@ -73,10 +55,10 @@ export function readDay(
     ...times,
     latestBack: times.checkIn - options.reserve,
     ramp,
+    /** Where the boat is at the start, and where the day ends. */
     from,
     end,
-    isUnderWay: options.now !== undefined,
-    hours: { from: times.start, to: times.checkIn },
+    hours: { from: times.start, to: times.checkIn } satisfies Hours,
     speed: speedInWind(options, wind?.speed, report),
     windFrom: wind?.from,
   };

@@ -2,14 +2,14 @@ import { range, rollup } from 'd3-array';
 import type { EnrichedWaypoint, Report } from '../contract/index.ts';
 import { closedZoneAt, type Hours, localFrame, type Zone } from '../geo/index.ts';
 import { formatClock, dayPlanMessages as says } from '../text/index.ts';
-import { type Beliefs, believe } from './beliefs.ts';
+import { believe } from './beliefs.ts';
 import { type Day, readSizes, readStays } from './day.ts';
-import { type LoggedStop, readLoggedStops } from './day-log.ts';
+import { readLoggedStops } from './day-log.ts';
 import { steady } from './decay.ts';
 import { takenOn } from './learning.ts';
 import { type MarkNote, readMarkNotes, windShare } from './marks.ts';
 import type { DayPlanOptions } from './options.ts';
-import { type OverDays, overDays } from './over-days.ts';
+import { overDays } from './over-days.ts';
 import type { DayProblem, TimeFactor } from './problem.ts';
 import { learnRest } from './rest-learned.ts';
 import type { RunNetworks } from './run-networks.ts';
@@ -20,20 +20,7 @@ import { REST_MODEL, type RestModel } from './stock.ts';
 import { withWishes } from './wishes.ts';
 
 /** Everything the search and its explanation need. */
-export interface Setup extends Pick<Beliefs, 'chances' | 'weights' | 'weightSpreads' | 'uncertainty'> {
-  /** Values are the fish expected; the factor for what a fish counts is applied later. */
-  readonly problem: DayProblem;
-  readonly spots: readonly FishingSpot[];
-  readonly overDays: OverDays;
-  readonly runs: RunTimes;
-  readonly leftOut: readonly LeftOut[];
-  readonly logged: readonly LoggedStop[];
-  readonly allSpots: readonly FishingSpot[];
-  readonly hasWater: boolean;
-  readonly marks: number;
-  /** Names of spots that must be in the plan. */
-  readonly musts: ReadonlySet<string>;
-}
+export type Setup = ReturnType<typeof setUp>;
 
 /** Fish added to the value of the first visit to a spot that must be in the plan. */
 const MUST = 1e4;
@@ -49,7 +36,7 @@ export function setUp(
   zones: readonly Zone[],
   networks: RunNetworks | undefined,
   report: Report,
-): Setup {
+) {
   const found = lakeSpots(waypoints, options, report);
   const allSpots = found.spots;
   const log =
@@ -107,6 +94,7 @@ export function setUp(
     fuel: options.fuelRange === undefined ? undefined : { running, most: options.fuelRange / day.speed },
   };
   return {
+    /** Values are the fish expected; the factor for what a fish counts is applied later. */
     problem,
     spots,
     chances: kept.map((index) => beliefs.chances[index]),
@@ -126,6 +114,7 @@ export function setUp(
     allSpots,
     hasWater: networks !== undefined,
     marks: waypoints.length,
+    /** Names of spots that must be in the plan. */
     musts: new Set(allSpots.filter(isMust).map(({ name }) => name)),
   };
 }

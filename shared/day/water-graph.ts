@@ -16,19 +16,7 @@ const COARSE_BLOCK = 50;
 /** Radius around a joint that is searched for its node, m. */
 const NODE_REACH = 75;
 
-/**
- * Graph of the navigable water. Each block of cells with such water has one node, in the cell nearest to its center,
- * with clear edges to as many as 16 neighbors. Narrow passages therefore have nodes along their whole length.
- */
-export interface Graph {
-  /** Cell of each node, and node of each cell (-1 where none). */
-  readonly cells: Int32Array;
-  readonly nodeOf: Int32Array;
-  /** Edges of node `i`: `first[i]` to `first[i + 1]`. */
-  readonly first: Int32Array;
-  readonly to: Int32Array;
-  readonly seconds: Float32Array;
-}
+export type Graph = ReturnType<typeof buildGraph>;
 
 const NEIGHBORS: readonly (readonly [number, number])[] = [
   [1, 0],
@@ -44,8 +32,13 @@ const NEIGHBORS: readonly (readonly [number, number])[] = [
   [-along, -up],
 ]) as [number, number][];
 
-/** @param speed Speed on open water, m/s. */
-export function buildGraph(water: KnownWater, speed: number): Graph {
+/**
+ * Graph of the navigable water. Each block of cells with such water has one node, in the cell nearest to its center,
+ * with clear edges to as many as 16 neighbors. Narrow passages therefore have nodes along their whole length.
+ *
+ * @param speed Speed on open water, m/s.
+ */
+export function buildGraph(water: KnownWater, speed: number) {
   const runnable = water.state.reduce((sum, state) => sum + (isRunnable(state) ? 1 : 0), 0);
   const isSmall = (runnable * water.size ** 2) / FINE_BLOCK ** 2 <= FINE_NODES;
   const step = Math.max(1, Math.round((isSmall ? FINE_BLOCK : COARSE_BLOCK) / water.size));
@@ -82,8 +75,10 @@ export function buildGraph(water: KnownWater, speed: number): Graph {
     first[node + 1] = to.length;
   });
   return {
+    /** Cell of each node, and node of each cell (-1 where none). */
     cells: Int32Array.from(cells),
     nodeOf,
+    /** Edges of node `i`: `first[i]` to `first[i + 1]`. */
     first,
     to: Int32Array.from(to),
     seconds: Float32Array.from(seconds),

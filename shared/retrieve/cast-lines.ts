@@ -3,27 +3,7 @@ import { bilinear } from '../math/index.ts';
 import { expectedWeight, type Fish } from './fish.ts';
 
 /** Bottom along one straight line past the fish, at whole meters. */
-export interface CastLine {
-  /** Direction in which casts on this line go, deg true, [0, 360). */
-  readonly bearing: number;
-  /** Distance by which the line passes to the right of the fish, looking along the bearing, m. */
-  readonly offset: number;
-  /** East and north of one meter along the bearing. */
-  readonly direction: readonly [east: number, north: number];
-  /** Center of the fish, m east and north of the mark. */
-  readonly origin: readonly [east: number, north: number];
-  /** Index of the point nearest the fish. */
-  readonly middle: number;
-  /** m; NaN outside the modeled bottom. */
-  readonly depth: Float64Array;
-  readonly sd: Float64Array;
-  /** 1 over sounded bottom. */
-  readonly supported: Uint8Array;
-  /** Density of the fish by place alone, 0 to 1. */
-  readonly near: Float64Array;
-  /** Expected density of the fish on the bottom, 0 to 1, summed from the start of the line up to each place. */
-  readonly fish: Float64Array;
-}
+export type CastLine = ReturnType<typeof emptyLine>;
 
 /** A place this close to a node counts as on it, in cells. */
 const ON_NODE = 1e-6;
@@ -76,12 +56,13 @@ export function turned({ bearing, offset, origin, near, depth, sd, supported, fi
   return line;
 }
 
-function emptyLine(
-  bearing: number,
-  offset: number,
-  origin: CastLine['origin'],
-  near: Float64Array,
-): CastLine {
+/**
+ * @param bearing Direction in which casts on the line go, deg true, [0, 360).
+ * @param offset Distance by which it passes to the right of the fish, looking along the bearing, m.
+ * @param origin Center of the fish, m east and north of the mark.
+ * @param near Density of the fish by place alone, 0 to 1.
+ */
+function emptyLine(bearing: number, offset: number, origin: readonly [number, number], near: Float64Array) {
   const rad = (bearing * Math.PI) / 180;
   const count = near.length;
   // One buffer for a line, because each costs more than its values.
@@ -89,13 +70,18 @@ function emptyLine(
   return {
     bearing,
     offset,
-    direction: [Math.sin(rad), Math.cos(rad)],
     origin,
+    near,
+    /** East and north of one meter along the bearing. */
+    direction: [Math.sin(rad), Math.cos(rad)] as const,
+    /** Index of the point nearest the fish. */
     middle: (count - 1) / 2,
+    /** m; NaN outside the modeled bottom. */
     depth: new Float64Array(buffer, 0, count),
     sd: new Float64Array(buffer, 8 * count, count),
+    /** 1 over sounded bottom. */
     supported: new Uint8Array(buffer, 8 * (3 * count + 1), count),
-    near,
+    /** Expected density of the fish on the bottom, 0 to 1, summed from the start of the line up to each place. */
     fish: new Float64Array(buffer, 16 * count, count + 1),
   };
 }

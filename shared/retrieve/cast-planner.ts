@@ -1,18 +1,17 @@
 import { pick } from 'es-toolkit/object';
 import { isEqual } from 'es-toolkit/predicate';
 import type { BottomModel, DepthGrid, DepthRange, Waypoint } from '../contract/index.ts';
-import { type LocalFrame, localFrame, type Zone } from '../geo/index.ts';
+import { localFrame } from '../geo/index.ts';
 import { openWater, zonesNear } from './boat-zones.ts';
 import { bearingOf } from './cast-rules.ts';
-import type { Chooser } from './choose-cast.ts';
 import { CAST_OPTIONS, type CastOptions } from './common-options.ts';
 import { fishAt } from './fish.ts';
-import { type Hazard, hazardsNear } from './hazards.ts';
-import { drawsAlong } from './judge.ts';
+import { hazardsNear } from './hazards.ts';
+import { drawsAlong, type Verdict } from './judge.ts';
 import { uphillOf } from './neighborhood.ts';
 import { searchSpace } from './search.ts';
 import { type Tackle, tackleOf } from './tackle.ts';
-import { bearingPreference, parseWind, type Wind, windFactor } from './wind.ts';
+import { bearingPreference, parseWind, windFactor } from './wind.ts';
 
 /** Wavelength by which draws of the bottom differ from the model, in ranges of its errors, and the least wavelength, m. */
 const WAVE_RANGES = 4;
@@ -28,19 +27,7 @@ const ZONE_REACH = 2.5;
 const FLAT = Math.tan(Math.PI / 180);
 
 /** Everything needed to plan the casts of one mark. */
-export interface CastPlanner extends Chooser {
-  readonly frame: LocalFrame;
-  /** Least depth for the boat, m. */
-  readonly draft: number;
-  readonly wind?: Wind;
-  /** Direction of steepest descent at the mark, deg; absent on flat ground. */
-  readonly aspect?: number;
-  /** Direction in which the neighborhood rises, east and north; of length 1 where it clearly rises, less where it hardly does. */
-  readonly uphill: readonly [east: number, north: number];
-  readonly hazards: readonly Hazard[];
-  /** Zones that a boat or a cast may reach. */
-  readonly zones: readonly Zone[];
-}
+export type CastPlanner = ReturnType<typeof preparePlanner>;
 
 /** What a mark says about its fish. */
 export interface MarkedFish {
@@ -84,11 +71,12 @@ function preparePlanner(
   { band, isStated }: MarkedFish,
   options: CastOptions,
   waypoints: readonly Waypoint[],
-): CastPlanner {
+) {
   const { cast, draft, current } = options;
   const wind = options.wind === undefined ? undefined : parseWind(options.wind);
   const longest = (bearing: number): number => cast * windFactor(wind, bearing);
   const frame = localFrame(bottom.lat, bottom.lon);
+  /** Zones that a boat or a cast may reach. */
   const zones = zonesNear(options.zones, frame, ZONE_REACH * cast);
   const fish = fishAt(grid, band, isStated, bottom.depth, cast);
   const hazards = hazardsNear(waypoints, options.hazards, frame, HAZARD_REACH * cast);
@@ -98,6 +86,7 @@ function preparePlanner(
   const space = searchSpace(grid, fish, tackle, longest, openWater(zones, frame));
   const draws = drawsAlong(Math.max(WAVE_RANGES * grid.range, SHORTEST_WAVE), space.half);
   const preferences = { toward: uphill, byBearing: bearingPreference(wind, current), hazards };
+  /** Direction of steepest descent at the mark, deg; absent on flat ground. */
   const aspect = bottom.aspect ?? aspectOf(bottom.gradient);
   return {
     space,
@@ -107,7 +96,7 @@ function preparePlanner(
     wind,
     aspect,
     uphill,
-    verdicts: new Map(),
+    verdicts: new Map<string, Verdict>(),
     preferences,
     hazards,
     zones,

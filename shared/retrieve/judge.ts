@@ -78,22 +78,13 @@ export const ALL_PERTURBATIONS: readonly Perturbation[] = PHASES.flat().flatMap(
   ),
 );
 
-/** What a cast is expected to do: means over the perturbations, m. */
-export interface Verdict {
-  /** Length of the retrieve on bottom. */
-  readonly contact: number;
-  /** Length among the fish, weighted by their density: on bottom or, where they are suspended, at their depth. */
-  readonly among: number;
-  /** Standard deviation of `among` over the draws of the bottom, m; 0 for a bottom that is known. */
-  readonly amongSd: number;
-  /** Share of the stated depth band over which the lure is on bottom, 0 to 1; 0 when no depth is stated. */
-  readonly span: number;
-}
+export type Verdict = ReturnType<typeof judgeCast>;
 
 /**
  * What a cast is expected to do, by the retrieve model over perturbed casts, lures and bottoms.
  *
  * @param draws Absent: the bottom is known, and the perturbations are of cast and lure alone.
+ * @returns Means over the perturbations.
  */
 export function judgeCast(
   { line, boat, cast, lure }: Pick<Candidate, 'line' | 'boat' | 'cast' | 'lure'>,
@@ -101,7 +92,7 @@ export function judgeCast(
   { launches, scratch: { path, work, bottom, density } }: Pick<Tackle, 'launches' | 'scratch'>,
   draws: Draws | undefined,
   perturbations: readonly Perturbation[],
-): Verdict {
+) {
   const { suspended, stated } = fish;
   const count = perturbations.length;
   const amongs = new Float64Array(count);
@@ -131,9 +122,13 @@ export function judgeCast(
     }
   }
   return {
+    /** Length of the retrieve on bottom, m. */
     contact,
+    /** Length among the fish, m, weighted by their density: on bottom or, where they are suspended, at their depth. */
     among: mean(amongs) ?? 0,
+    /** Standard deviation of `among` over the draws of the bottom, m; 0 for a bottom that is known. */
     amongSd: Math.hypot(deviationBy(perturbations, 0, amongs), deviationBy(perturbations, 1, amongs)),
+    /** Share of the stated depth band over which the lure is on bottom, 0 to 1; 0 when no depth is stated. */
     span,
   };
 }

@@ -1,26 +1,20 @@
-/** Path of a lure on one retrieve, from the landing to the boat; arrays are longer than `count` and reused. */
-export interface RetrievePath {
-  /** Computed points; the first is the landing. */
-  count: number;
-  /** Distance from the rod tip, m, descending. */
-  readonly distance: Float64Array;
-  /** Depth of the lure, m. */
-  readonly depth: Float64Array;
-  /** Line between rod tip and lure, m, descending. */
-  readonly line: Float64Array;
-  /** 1 where the lure is on bottom. */
-  readonly touching: Uint8Array;
-}
-
 /** Points that a path can hold: a 200 m cast in half-meter steps with the short steps at its start and end. */
 export const MAX_POINTS = 512;
 
+/** Path of a lure on one retrieve, from the landing to the boat; arrays are longer than `count` and reused. */
+export type RetrievePath = ReturnType<typeof emptyPath>;
+
 /** An empty path to compute into. */
-export const emptyPath = (): RetrievePath => ({
+export const emptyPath = () => ({
+  /** Computed points; the first is the landing. */
   count: 0,
+  /** Distance from the rod tip, m, descending. */
   distance: new Float64Array(MAX_POINTS),
+  /** Depth of the lure, m. */
   depth: new Float64Array(MAX_POINTS),
+  /** Line between rod tip and lure, m, descending. */
   line: new Float64Array(MAX_POINTS),
+  /** 1 where the lure is on bottom. */
   touching: new Uint8Array(MAX_POINTS),
 });
 

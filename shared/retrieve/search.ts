@@ -16,10 +16,10 @@ import { type Fish, placeWeight } from './fish.ts';
 import { holdsDraft } from './side.ts';
 import type { Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
-import { CAST_RATIO, CAST_SPREAD, emptyTrail, layTrail, MAX_CASTS, meanScore, type Trail } from './trail.ts';
+import { CAST_RATIO, CAST_SPREAD, emptyTrail, layTrail, MAX_CASTS, meanScore } from './trail.ts';
 
 /** Density of a search: number of bearings, offsets of their lines from the fish, m, and spacing of boats on a line, m. */
-interface Net {
+export interface Net {
   readonly bearings: number;
   readonly offsets: readonly number[];
   readonly boatStep: number;
@@ -58,40 +58,27 @@ export interface Candidate {
 const DEEPER_LURE_WEIGHT = 1 / 1.25;
 
 /** What a search works on: one mark's bottom, fish and tackle, with results already computed from them. */
-export interface SearchSpace {
-  readonly grid: DepthGrid;
-  readonly fish: Fish;
-  readonly tackle: Tackle;
-  /** The bottom along a line past the fish, sampled once. @param offset m by which it passes right of them. */
-  line(bearing: number, offset: number): CastLine;
-  /** Lines all around, sampled once. */
-  lines(net: Net): readonly CastLine[];
-  /** Length of the lines on either side of the point nearest the fish, m. */
-  readonly half: number;
-  /** Longest cast by bearing, m: wind lengthens and shortens it. */
-  longestCast(bearing: number): number;
-  /** Index in the tackle of the lure for the fish on a given cast, m. */
-  lureFor(cast: number): number;
-  readonly trail: Trail;
-  /** The best casts found so far, by allowed landing depths, by line and by index of the boat. */
-  readonly best: Map<string, Map<CastLine, (Candidate | undefined)[]>>;
-  /** Whether a boat may lie at a place, m east and north of the mark; absent when it may lie anywhere. */
-  readonly isOpen?: (east: number, north: number) => boolean;
-}
+export type SearchSpace = ReturnType<typeof searchSpace>;
 
-/** Prepares a search: lines all around the fish, and the choice of lure for a cast. */
+/**
+ * Prepares a search: lines all around the fish, and the choice of lure for a cast.
+ *
+ * @param longestCast Longest cast by bearing, m: wind lengthens and shortens it.
+ * @param isOpen Whether a boat may lie at a place, m east and north of the mark; absent when it may lie anywhere.
+ */
 export function searchSpace(
   grid: DepthGrid,
   fish: Fish,
   tackle: Tackle,
   longestCast: (bearing: number) => number = () => tackle.longestCast,
-  isOpen?: SearchSpace['isOpen'],
-): SearchSpace {
+  isOpen?: (east: number, north: number) => boolean,
+) {
   let longest = 0;
   for (let bearing = 0; bearing < 360; bearing += 15) longest = Math.max(longest, longestCast(bearing));
   const half = Math.ceil(longest * (1 + CAST_SPREAD) + 2);
   const densityAt = memoize((offset: number) => densityAlong(fish, offset, half));
   const sampled = new Map<string, CastLine>();
+  /** The bottom along a line past the fish, sampled once. @param offset m by which it passes right of them. */
   const line = (bearing: number, offset: number): CastLine => {
     const key = `${bearing} ${offset}`;
     const known = sampled.get(key);
@@ -108,14 +95,18 @@ export function searchSpace(
     fish,
     tackle,
     line,
+    /** Lines all around. */
     lines: memoize(({ bearings, offsets }: Net) =>
       range(bearings).flatMap((i) => offsets.map((offset) => line((i * 360) / bearings, offset))),
     ),
+    /** Length of the lines on either side of the point nearest the fish, m. */
     half,
     longestCast,
+    /** Index in the tackle of the lure for the fish on a given cast, m. */
     lureFor: tackle.lurePicker(fish.band.bottom),
     trail: emptyTrail(2 * half + 2),
-    best: new Map(),
+    /** The best casts found so far, by allowed landing depths, by line and by index of the boat. */
+    best: new Map<string, Map<CastLine, (Candidate | undefined)[]>>(),
     isOpen,
   };
 }

@@ -2,13 +2,13 @@ import { sortBy } from 'es-toolkit/array';
 import { memoize } from 'es-toolkit/function';
 import { METERS_PER } from '../contract/index.ts';
 import type { CastOptions } from './common-options.ts';
-import { type DiveTable, diveTable } from './dive-table.ts';
-import { type Launch, launcher, type TackleCase } from './launches.ts';
+import { diveTable } from './dive-table.ts';
+import { launcher } from './launches.ts';
 import { parseLine } from './line.ts';
 import { readLureBox } from './lure-box.ts';
 import { freeDepth, genericLures, type Lure } from './lures.ts';
-import { type Handling, type Line, USUAL_HANDLING } from './rig.ts';
-import { type Scratch, scratch } from './scratch.ts';
+import { USUAL_HANDLING } from './rig.ts';
+import { scratch } from './scratch.ts';
 import { longestFactor, parseWind } from './wind.ts';
 
 /** A lure that comes this close to the deep edge of the fish band reaches it, m: 1 ft. */
@@ -16,29 +16,6 @@ export const REACH_ALLOWANCE = METERS_PER.ft;
 
 /** A lure's depth is computed on the longest cast and on this share of it; on other casts it follows a power of the cast. */
 const SHORT_SHARE = 0.6;
-
-/** What the user fishes with, and how deep the lures reach. */
-export interface Tackle {
-  /** In order of the depth they reach, shallowest first. */
-  readonly lures: readonly Lure[];
-  readonly line: Line;
-  readonly handling: Handling;
-  /** Longest cast in still air, m. */
-  readonly longestCast: number;
-  /** Greatest depth, m, of a lure (by index in `lures`) over deep water on a cast, m. */
-  reach(lure: number, cast: number): number;
-  /**
-   * Picks a lure for a band: the shallowest that reaches to within 1 ft of the band's deep edge.
-   *
-   * @returns a function from the cast, m, to the index in `lures`; the deepest lure when none reaches.
-   */
-  lurePicker(bandBottom: number): (cast: number) => number;
-  /** Dive table of a lure, by its index in `lures`, for every cast that the wind allows. */
-  table(lure: number): DiveTable;
-  /** Launches of a lure, by its index in `lures`, on a cast, m. */
-  launches(lure: number, cast: number): (off: TackleCase) => Launch;
-  readonly scratch: Scratch;
-}
 
 /** Options that decide the tackle. */
 type TackleOptions = Pick<CastOptions, 'line' | 'cast'> & Partial<Pick<CastOptions, 'lures' | 'wind'>>;
@@ -49,12 +26,16 @@ type TackleOptions = Pick<CastOptions, 'line' | 'cast'> & Partial<Pick<CastOptio
  */
 const BEYOND = 1.3;
 
+export type Tackle = ReturnType<typeof tackleOf>;
+
 /**
- * Tackle from the options of a plugin.
+ * What the user fishes with, and how deep the lures reach, from the options of a plugin.
  *
+ * @returns Lures in order of the depth they reach, shallowest first, and functions that take a lure's index among them
+ * and lengths in m. `longestCast` is that in still air, m.
  * @throws RangeError for text that is not a line: the caller's bug, because options are checked before a plugin runs.
  */
-export function tackleOf(options: TackleOptions): Tackle {
+export function tackleOf(options: TackleOptions) {
   const wind = options.wind === undefined ? undefined : parseWind(options.wind);
   const farthest = BEYOND * longestFactor(wind) * options.cast;
   const room = scratch(farthest);
@@ -76,10 +57,16 @@ export function tackleOf(options: TackleOptions): Tackle {
     const deep = depthOn(lures[index], longest);
     return [deep, Math.log(depthOn(lures[index], SHORT_SHARE * longest) / deep) / Math.log(SHORT_SHARE)];
   });
+  /** Greatest depth of a lure over deep water on a cast, m. */
   const reach = (index: number, cast: number): number => {
     const [deep, power] = curveOf(index);
     return deep * (cast / longest) ** power;
   };
+  /**
+   * Picks a lure for a band: the shallowest that reaches to within 1 ft of the band's deep edge.
+   *
+   * @returns a function from the cast, m, to the index in `lures`; the deepest lure when none reaches.
+   */
   const lurePicker = (bandBottom: number): ((cast: number) => number) => {
     const depth = Math.max(bandBottom - REACH_ALLOWANCE, 0);
     const casts = lures.map((_, index) => {
@@ -91,6 +78,7 @@ export function tackleOf(options: TackleOptions): Tackle {
       return lure < 0 ? casts.length - 1 : lure;
     };
   };
+  /** Dive table of a lure for every cast that the wind allows. */
   const table = memoize((index: number) => diveTable({ line, handling }, lures[index].drag, farthest, room));
   const launches = launcher(lures, { line, handling }, room);
   return { lures, line, handling, longestCast: longest, reach, lurePicker, table, launches, scratch: room };
