@@ -1,19 +1,18 @@
-/** How a school goes quiet and recovers; judgment, see tests/accuracy/NOTES.md. */
-export interface RestModel {
-  /** Time between arrival and the first cast, s. */
-  readonly setUp: number;
-  /** Time in which the share 1 - 1/e of a spot's stock is taken, s. */
-  readonly theta: number;
-  /** Time in which the share taken shrinks to 1/e, s. */
-  readonly rho: number;
-  /** Part of what was taken from one side that is also missing on the other, 0 to 1. */
-  readonly kappa: number;
-  /** Time between leaving a side and fishing that side again, s. */
-  readonly gap: number;
-}
+export type RestModel = typeof REST_MODEL;
 
-/** Defaults of `RestModel`: 80 % of what was taken is back after two hours. */
-export const REST_MODEL: RestModel = { setUp: 180, theta: 900, rho: 4500, kappa: 0.5, gap: 7200 };
+/** How a school goes quiet and recovers; judgment, see tests/accuracy/NOTES.md. */
+export const REST_MODEL = {
+  /** Time between arrival and the first cast, s. */
+  setUp: 180,
+  /** Time in which the share 1 - 1/e of a spot's stock is taken, s. */
+  theta: 900,
+  /** Time in which the share taken shrinks to 1/e, s: 80 % of what was taken is back after two hours. */
+  rho: 4500,
+  /** Part of what was taken from one side that is also missing on the other, 0 to 1. */
+  kappa: 0.5,
+  /** Time between leaving a side and fishing that side again, s. */
+  gap: 7200,
+};
 
 /** What the stops of a day have taken. Arrays with two values per spot hold the downslope side first. */
 export interface TakenStock {

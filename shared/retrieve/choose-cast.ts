@@ -36,20 +36,14 @@ export interface Choice extends JudgedCast {
 }
 
 /** How many candidates the retrieve model judges: the best overall, the best on another side, and variations of the best. */
-export interface Effort {
-  readonly finalists: number;
-  readonly rivals: number;
-  readonly refined: number;
-  /** What the chosen cast and its variations are judged under. */
-  readonly perturbations: readonly Perturbation[];
-  /** Searches again on a finer net where the first search finds no line. */
-  readonly isThorough: boolean;
-}
-const FULL_EFFORT: Effort = {
+export type Effort = typeof FULL_EFFORT;
+const FULL_EFFORT = {
   finalists: 2,
   rivals: 1,
   refined: 3,
+  /** What the chosen cast and its variations are judged under. */
   perturbations: ALL_PERTURBATIONS,
+  /** Searches again on a finer net where the first search finds no line. */
   isThorough: true,
 };
 

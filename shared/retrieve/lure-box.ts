@@ -12,14 +12,6 @@ import {
 } from './lures.ts';
 import { LONGEST_CAST } from './retrieve.ts';
 
-/** A lure box as read, and what is wrong with it. */
-export interface LureBox {
-  /** By labeled depth, shallowest first. */
-  readonly lures: readonly Lure[];
-  /** Errors, by file and line; a box with any is refused whole. */
-  readonly problems: readonly Diagnostic[];
-}
-
 type Row = CsvFile['rows'][number];
 
 interface Entry {
@@ -39,8 +31,10 @@ const SHORTEST_CAST = 5;
  *
  * Lengths may be in another unit by the column's suffix (`reaches_m`, `cast_yd`). A second row of the same
  * name and label is a second observation.
+ *
+ * @returns Lures by labeled depth, shallowest first, and errors by file and line; a box with any is refused whole.
  */
-export function readLureBox(file: CsvFile): LureBox {
+export function readLureBox(file: CsvFile): { lures: Lure[]; problems: Diagnostic[] } {
   const problems: Diagnostic[] = [];
   if (['name', 'label'].some((column) => columnOf(file, column) === undefined))
     return { lures: [], problems: [say.columns({ file: file.file, line: 1 }, file.header)] };
