@@ -37,7 +37,7 @@ export function diveTable(
 ): DiveTable {
   const rows = Math.ceil(longest / DISTANCE_STEP) + 1;
   const casts = Array.from({ length: PATHS }, (_, k) => SHORTEST * (longest / SHORTEST) ** (k / (PATHS - 1)));
-  const distances = Array.from({ length: rows }, (_, row) => row * DISTANCE_STEP);
+  const distances = Float64Array.from({ length: rows }, (_, row) => row * DISTANCE_STEP);
   const depths = casts.map((cast) => {
     simulateRetrieve({ cast, line, lure, handling }, undefined, 1.5, path, work);
     return depthsAt(path, distances);

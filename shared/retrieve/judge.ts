@@ -43,7 +43,7 @@ export function drawsAlong(wave: number, half: number): Draws {
   // Each wave has half of the variance, and its three phases sum to zero.
   const [long, short] = [1, 0.5].map((share) =>
     THIRDS.map((phase) =>
-      Float64Array.from({ length: 2 * half + 1 }, (_, i) =>
+      new Float64Array(2 * half + 1).map((_, i) =>
         Math.cos(turn * ((i - half) / share) + (2 * Math.PI * phase) / 3),
       ),
     ),

@@ -19,9 +19,9 @@ export const emptyPath = () => ({
 });
 
 /** Depth of a path at ascending distances, m; NaN where the path does not go. */
-export function depthsAt(path: RetrievePath, distances: ArrayLike<number>): Float64Array {
+export function depthsAt(path: RetrievePath, distances: Float64Array): Float64Array {
   let i = path.count - 1;
-  return Float64Array.from(distances, (at) => {
+  return distances.map((at) => {
     while (i > 0 && path.distance[i - 1] < at) i--;
     if (i === 0 || at < path.distance[i]) return Number.NaN;
     const share = (at - path.distance[i]) / (path.distance[i - 1] - path.distance[i]);

@@ -74,8 +74,9 @@ export function tackleOf(options: TackleOptions) {
       return longest * (depth / deep) ** (1 / power);
     });
     return (cast) => {
-      const lure = casts.findIndex((least) => cast >= least);
-      return lure < 0 ? casts.length - 1 : lure;
+      let lure = 0;
+      while (lure < casts.length - 1 && !(cast >= casts[lure])) lure++;
+      return lure;
     };
   };
   /** Dive table of a lure for every cast that the wind allows. */
