@@ -59,24 +59,13 @@ interface Catch {
   readonly weight: number;
 }
 
-/** A drawn day, as needed to value one more fish. */
-export interface BagLine {
-  /** Lightest fish of the full bag at the end of the day, kg; 0 when the bag is not full. */
-  readonly lightest: number;
-  /** Values shared by all spots that day: added log-odds that fish bite, and factors on number and weight of fish. */
-  readonly level: number;
-  readonly more: number;
-  readonly heavier: number;
-}
+export type BagLine = ReturnType<typeof bagLines>[number];
 
 /** The drawn days of an order, with what one more fish would have to beat on each. */
-export function bagLines(
-  stops: readonly StopPromise[],
-  rules: BagRules,
-  uncertainty: Uncertainty,
-): BagLine[] {
+export function bagLines(stops: readonly StopPromise[], rules: BagRules, uncertainty: Uncertainty) {
   return drawDays(stops, uncertainty).map(({ caught, ...common }) => {
     const kept = weightsKept(caught, rules);
+    /** Lightest fish of the full bag at the end of the day, kg; 0 when the bag is not full. */
     return { ...common, lightest: kept.length < rules.limit ? 0 : kept[rules.limit - 1] };
   });
 }
@@ -104,15 +93,14 @@ export function outlookOf(stops: readonly StopPromise[], rules: BagRules, uncert
 const weightsKept = (caught: readonly Catch[], { keeper, held }: BagRules): number[] =>
   [...held, ...caught.map(({ weight }) => weight)].filter((weight) => weight >= keeper).sort((a, b) => b - a);
 
-interface DrawnDay extends Omit<BagLine, 'lightest'> {
-  readonly caught: readonly Catch[];
-}
-
 /**
  * Draws days as they would be fished. A stop without fish is given up, and the time saved goes to more spots, about as
  * good as those of the order, as a new plan would find them.
+ *
+ * @returns The catch of each day, and what all spots share that day: added log-odds that fish bite, and factors on number
+ * and weight of fish.
  */
-function drawDays(stops: readonly StopPromise[], uncertainty: Uncertainty): DrawnDay[] {
+function drawDays(stops: readonly StopPromise[], uncertainty: Uncertainty) {
   const random = seededRandom(20_011);
   const normal = (): number => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
   const each = stops.length === 0 ? 0 : (stops[stops.length - 1].to - stops[0].from) / stops.length;

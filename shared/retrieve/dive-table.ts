@@ -14,27 +14,21 @@ const SHORTEST = 4;
 /** Entry for a place that no free retrieve reaches, because it is deeper than the path of the longest cast. */
 const OUT_OF_REACH = 1e4;
 
+export type DiveTable = ReturnType<typeof diveTable>;
+
 /**
- * For every distance and depth, the cast whose free path passes there.
+ * For every distance and depth, the cast whose free path passes there, of one lure and casts up to `longest`, m.
  *
  * A free path is the path of the lure over deep water. The table makes a retrieve cheap to follow: in free water the lure
  * stays on the free path of one cast, and where the bottom holds it up, it moves to the path of the cast that the table
  * gives for the bottom there. The lure is on bottom wherever the table's value for the bottom is the least so far.
  */
-export interface DiveTable {
-  readonly columns: number;
-  readonly rows: number;
-  /** Row-major by distance; m of cast. */
-  readonly cast: Float64Array;
-}
-
-/** Table of one lure for casts up to `longest`, m. */
 export function diveTable(
   { line, handling }: { readonly line: Line; readonly handling: Handling },
   lure: LureDrag,
   longest: number,
   { path, work }: Scratch,
-): DiveTable {
+) {
   const rows = Math.ceil(longest / DISTANCE_STEP) + 1;
   const casts = Array.from({ length: PATHS }, (_, k) => SHORTEST * (longest / SHORTEST) ** (k / (PATHS - 1)));
   const distances = Float64Array.from({ length: rows }, (_, row) => row * DISTANCE_STEP);
@@ -45,6 +39,7 @@ export function diveTable(
   const columns = Math.ceil((max(depths[PATHS - 1]) ?? 0) / DEPTH_STEP) + 2;
   const table = new Float64Array(rows * columns);
   for (let row = 0; row < rows; row++) fillRow(table, row, columns, casts, depths);
+  /** Row-major by distance; m of cast. */
   return { columns, rows, cast: table };
 }
 

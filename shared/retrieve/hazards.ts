@@ -2,17 +2,8 @@ import { escapeRegExp } from 'es-toolkit/string';
 import type { Waypoint } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 
-/** A waypoint marked as something that lures hang up on. */
-export interface Hazard {
-  readonly name: string;
-  /** The hazard word that was found in its text. */
-  readonly word: string;
-  /** m from the mark. */
-  readonly east: number;
-  readonly north: number;
-  /** True for the mark itself, which every cast goes over. */
-  readonly isMark: boolean;
-}
+/** A waypoint marked as something that lures hang up on, by a word in its text; m from the mark. */
+export type Hazard = ReturnType<typeof hazardsNear>[number];
 
 /** A waypoint this close to the mark is the mark itself, or its copy from another unit, m. */
 const AT_MARK = 0.5;
@@ -34,7 +25,7 @@ export function hazardsNear(
   words: readonly string[],
   frame: LocalFrame,
   radius: number,
-): Hazard[] {
+) {
   if (words.length === 0) return [];
   const pattern = new RegExp(`\\b(${words.map(escapeRegExp).join('|')})(?:s|es)?\\b`, 'i');
   const reach = radius / MIN_METERS_PER_DEGREE;
@@ -45,6 +36,7 @@ export function hazardsNear(
     const distance = Math.hypot(east, north);
     const word = pattern.exec([name, comment, description, symbol].join('\n'))?.[1];
     if (distance > radius || word === undefined) return [];
+    // Every cast goes over the mark itself.
     return [{ name, word: word.toLowerCase(), east, north, isMark: distance <= AT_MARK }];
   });
 }

@@ -19,12 +19,8 @@ import { NEAR_BOTTOM } from './touch.ts';
 import { CAST_RATIO, CAST_SPREAD, emptyTrail, layTrail, MAX_CASTS, meanScore } from './trail.ts';
 
 /** Density of a search: number of bearings, offsets of their lines from the fish, m, and spacing of boats on a line, m. */
-export interface Net {
-  readonly bearings: number;
-  readonly offsets: readonly number[];
-  readonly boatStep: number;
-}
-const WIDE_NET: Net = { bearings: 24, offsets: [-4, 0, 4], boatStep: 4 };
+const WIDE_NET = { bearings: 24, offsets: [-4, 0, 4], boatStep: 4 };
+export type Net = typeof WIDE_NET;
 /** For ground where hardly any line satisfies the rule; takes a few milliseconds. */
 export const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, PASSING], boatStep: 1 };
 
