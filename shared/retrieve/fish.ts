@@ -94,7 +94,7 @@ export const placeWeight = ({ spread }: Pick<Fish, 'spread'>, distance: number):
   normalWeight(distance / spread);
 
 /** Relative density of the fish on ground of a given depth, m: 1 within the stated depths, or anywhere if none are stated. */
-export const depthWeight = ({ stated }: Partial<Pick<Fish, 'stated'>>, depth: number): number =>
+export const depthWeight = ({ stated }: Pick<Fish, 'stated'>, depth: number): number =>
   stated === undefined ? 1 : normalWeight(outside(stated, depth) / DEPTH_EDGE);
 
 /** Five equally likely values of a standard normal deviate: the mean of each fifth. */
