@@ -42,8 +42,9 @@ export function explainStops(
   const slack = stops.length === 0 ? 0 : options.slack;
   const { start, checkIn, latestBack, ramp, from, end, speed } = day;
   return {
-    ...{ date: options.date, start, checkIn, latestBack, ramp, from, end, speed },
+    ...{ date: options.date, start, checkIn, latestBack },
     back: (scorer.depart[stops.length - 1] ?? start) + slack + home.seconds,
+    ...{ ramp, from, end },
     stops: stops.map((stop, at) => ({ ...stop, run: runs.between(stop.run, boats[at], boats[at + 1]) })),
     home: runs.between(home, boats[stops.length], end),
     outlook: outlookOf(promises, bagRules(story, options), story.uncertainty),
@@ -55,6 +56,7 @@ export function explainStops(
     overDays: story.overDays,
     logged: story.logged.length,
     hasWater: story.hasWater,
+    speed,
   };
 }
 
@@ -80,14 +82,16 @@ function explainStop(at: number, latest: number, promise: StopPromise, story: St
   const bonus = visit === 1 ? (problem.bonus?.[stop.spot] ?? 0) : 0;
   const opens = problem.open[stop.spot] >= begin - 1 ? 'opening' : 'rest';
   return {
-    ...{ spot, side, visit, arrive, begin, leave, stay, stock },
+    ...{ spot, side, visit, arrive, begin, leave },
     latestLeave: Math.max(leave, Math.min(latest - travel, problem.close[stop.spot])),
+    stay,
     giveUp: giveUpAfter(stay, options.giveUp),
     waitsFor: begin > arrive + 1 ? opens : undefined,
     restUntil: leave + problem.rest.gap,
     run: from === stop.spot ? shiftRun(spot) : runs.run(from, stop.spot),
     fish: promise.chance * promise.fish,
     worth: scorer.worth[at] - bonus,
+    stock,
     chance: chances[stop.spot],
     chanceOfFish: promise.chance * (1 - noFish(promise.fish)),
     weight: weights[stop.spot],

@@ -101,16 +101,19 @@ export function spotsFromMarks(
 
 /** Spot for a mark that was fished although it has no cast; only its properties as a mark are used. */
 export const bareSpot = (mark: EnrichedWaypoint): FishingSpot => ({
-  ...placeOf(mark),
-  marks: [mark.waypoint.name],
+  ...placeOf(mark, []),
   sides: [],
   note: {},
   weight: 1,
   quality: 1,
 });
 
-const placeOf = ({ waypoint: { name, lat, lon }, fields: { structure, depth } }: EnrichedWaypoint) => ({
+const placeOf = (
+  { waypoint: { name, lat, lon }, fields: { structure, depth } }: EnrichedWaypoint,
+  others: readonly string[],
+) => ({
   name,
+  marks: [name, ...others],
   lat,
   lon,
   structure,
@@ -169,8 +172,7 @@ function toSpot(
   const wish = leadNote.wish ?? others.map((name) => notes.get(name)?.wish).find(Boolean);
   const { fish_top: top, fish_bottom: bottom } = fields;
   return {
-    ...placeOf(lead),
-    marks: [waypoint.name, ...others],
+    ...placeOf(lead, others),
     fish: top === undefined || bottom === undefined ? undefined : { top, bottom },
     lure: fields.lure,
     sides,
