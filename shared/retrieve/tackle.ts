@@ -52,14 +52,14 @@ export function tackleOf(options: TackleOptions) {
     ? sortBy(usual, [(lure) => depthOn(lure, longest)])
     : usual;
 
-  /** Depth of a lure on the longest cast, m, and the power of the cast that its depth follows. */
-  const curveOf = memoize((index: number): readonly [deep: number, power: number] => {
-    const deep = depthOn(lures[index], longest);
-    return [deep, Math.log(depthOn(lures[index], SHORT_SHARE * longest) / deep) / Math.log(SHORT_SHARE)];
+  /** Depth of each lure on the longest cast, m, and the power of the cast that its depth follows. */
+  const curves = lures.map((lure): readonly [deep: number, power: number] => {
+    const deep = depthOn(lure, longest);
+    return [deep, Math.log(depthOn(lure, SHORT_SHARE * longest) / deep) / Math.log(SHORT_SHARE)];
   });
   /** Greatest depth of a lure over deep water on a cast, m. */
   const reach = (index: number, cast: number): number => {
-    const [deep, power] = curveOf(index);
+    const [deep, power] = curves[index];
     return deep * (cast / longest) ** power;
   };
   /**
@@ -69,10 +69,7 @@ export function tackleOf(options: TackleOptions) {
    */
   const lurePicker = (bandBottom: number): ((cast: number) => number) => {
     const depth = Math.max(bandBottom - REACH_ALLOWANCE, 0);
-    const casts = lures.map((_, index) => {
-      const [deep, power] = curveOf(index);
-      return longest * (depth / deep) ** (1 / power);
-    });
+    const casts = curves.map(([deep, power]) => longest * (depth / deep) ** (1 / power));
     return (cast) => {
       let lure = 0;
       while (lure < casts.length - 1 && !(cast >= casts[lure])) lure++;
