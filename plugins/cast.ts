@@ -16,7 +16,6 @@ import {
   hazardsUnder,
   isPlan,
   leastDepthAround,
-  type NoCast,
   OVER_MARK,
   otherMarksAt,
   planSides,
@@ -164,32 +163,14 @@ function onSides(
 ): Diagnostic[] {
   const said: Diagnostic[] = [];
   const isAlone = !isPlan(downslope) && !isPlan(upslope);
-  if (!isPlan(downslope)) said.push(onMissing('downslope', isAlone, downslope, planner, cast, units));
+  if (!isPlan(downslope)) said.push(say.noCast('downslope', isAlone, downslope, planner, cast, units));
   if (!isPlan(upslope) && upslope !== downslope)
-    said.push(onMissing('upslope', isAlone, upslope, planner, cast, units));
+    said.push(say.noCast('upslope', isAlone, upslope, planner, cast, units));
   if (level !== undefined) said.push(say.flat(undefined, level, units));
   if (isPlan(downslope) && downslope.kind === 'downslope' && isPlan(upslope) && upslope.kind === 'opposite')
     said.push(say['opposite-deep-side'](undefined));
   return said;
 }
-
-function onMissing(
-  side: SideName,
-  isAlone: boolean,
-  { missing, depths, rule }: NoCast,
-  planner: CastPlanner,
-  cast: number,
-  units: DisplayUnits,
-): Diagnostic {
-  if (missing === 'boat') return say.noBoatWater(side, isAlone, depths, rule.boat, planner.space.fish, units);
-  if (missing === 'zone') return say.onlyClosed(side, isAlone, closedNames(planner));
-  if (missing === 'draft') return say.unsureBoat(side, isAlone, planner.draft, units);
-  if (missing === 'contact') return say.noContact(side, isAlone);
-  return say.noLine(side, isAlone, cast, units);
-}
-
-const closedNames = ({ zones }: CastPlanner): string[] =>
-  zones.filter(({ rule }) => rule === 'closed').map(({ name }) => name);
 
 function onCast(
   plan: CastPlan,

@@ -1,16 +1,9 @@
-import type { LoggedStop } from './day-log.ts';
-import { RATE_SHAPE } from './learning.ts';
-import type { RestModel } from './problem.ts';
+import { ascending, group, sum } from 'd3-array';
+import { type ExposedStop, RATE_SHAPE } from './learning.ts';
 import type { FishingSpot } from './spots.ts';
 
-/** A logged stop with the model's expectation for it. */
-export interface JudgedStop {
-  readonly stop: LoggedStop;
-  readonly spot: FishingSpot;
-  /** Number of fish expected, and its variance. */
-  readonly expected: number;
-  readonly variance: number;
-}
+/** A logged stop with the number of fish expected by the model, and its variance. */
+export type JudgedStop = ReturnType<typeof judgeStops>[number];
 
 /** Results of the stops of one kind compared with what was expected. */
 export interface KindLine<K extends string | number = string | number> {
@@ -39,21 +32,18 @@ const OUTSIDE = 1.2816;
 /**
  * Fish expected at each stop and their variance: Poisson with a Gamma rate where fish bite, zero where they do not.
  *
- * @param chances By spot. @param fish By spot, fish of a long stay if they bite (N). @param exposures Exposures of the
- * stops, s.
+ * @param chances By spot. @param fish By spot, fish of a long stay if they bite (N).
  */
 export function judgeStops(
-  stops: readonly LoggedStop[],
+  stops: readonly ExposedStop[],
   spots: readonly FishingSpot[],
   chances: readonly number[],
   fish: readonly number[],
-  exposures: readonly number[],
-  rest: RestModel,
-): JudgedStop[] {
-  return stops.map((stop, at) => {
+) {
+  return stops.map((stop) => {
     const spot = spots[stop.spot];
     const share = spot.sides.find(({ side }) => side === stop.side)?.share ?? 1;
-    const mean = (fish[stop.spot] * spot.quality * share * exposures[at]) / rest.theta;
+    const mean = fish[stop.spot] * spot.quality * share * stop.exposure;
     const chance = chances[stop.spot];
     const second = mean + mean ** 2 * (1 + 1 / RATE_SHAPE);
     return { stop, spot, expected: chance * mean, variance: chance * second - (chance * mean) ** 2 };
@@ -61,44 +51,28 @@ export function judgeStops(
 }
 
 /** Stops by kind, in the order of the kinds. @param kindOf Undefined for a stop whose kind is unknown. */
-export function linesByKind<K extends string | number>(
+export const linesByKind = <K extends string | number>(
   stops: readonly JudgedStop[],
   kindOf: (stop: JudgedStop) => K | undefined,
-): KindLine<K>[] {
-  const kinds = new Set(stops.flatMap((judged) => kindOf(judged) ?? []));
-  return [...kinds]
-    .map((kind) =>
-      stopsLine(
-        kind,
-        stops.filter((judged) => kindOf(judged) === kind),
-      ),
-    )
-    .sort((a, b) => (a.kind < b.kind ? -1 : a.kind > b.kind ? 1 : 0));
-}
+): KindLine<K>[] =>
+  [...group(stops, kindOf)]
+    .flatMap(([kind, judged]) => (kind === undefined ? [] : [stopsLine(kind, judged)]))
+    .sort((a, b) => ascending(a.kind, b.kind));
 
 /** One line for a set of stops of any kind. */
 export function stopsLine<K extends string | number>(kind: K, stops: readonly JudgedStop[]): KindLine<K> {
-  const sum = (value: (stop: JudgedStop) => number): number =>
-    stops.reduce((total, stop) => total + value(stop), 0);
-  const fish = sum(({ stop }) => stop.fish);
-  const expected = sum((judged) => judged.expected);
-  const spread = Math.sqrt(sum(({ variance }) => variance));
-  const off = fish - expected;
+  const fish = sum(stops, ({ stop }) => stop.fish);
+  const expected = sum(stops, (judged) => judged.expected);
+  const usual = OUTSIDE * Math.sqrt(sum(stops, ({ variance }) => variance));
+  const judged = fish - expected > usual ? 'more' : expected - fish > usual ? 'fewer' : 'as expected';
   return {
     kind,
     stops: stops.length,
     hits: stops.filter(({ stop }) => stop.fish > 0).length,
-    seconds: sum(({ stop }) => stop.stay),
+    seconds: sum(stops, ({ stop }) => stop.stay),
     fish,
     expected,
     ratio: (fish + DRAWN) / (expected + DRAWN),
-    verdict:
-      stops.length < ENOUGH
-        ? 'too few stops'
-        : Math.abs(off) <= OUTSIDE * spread
-          ? 'as expected'
-          : off > 0
-            ? 'more'
-            : 'fewer',
+    verdict: stops.length < ENOUGH ? 'too few stops' : judged,
   };
 }

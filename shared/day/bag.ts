@@ -1,3 +1,4 @@
+import { mean } from 'd3-array';
 import type { DayPlanOptions } from './options.ts';
 import { type BagLine, type BagRules, bagLines, type StopPromise } from './outlook.ts';
 import { shiftChance } from './pattern.ts';
@@ -13,7 +14,7 @@ export function bagRules({ logged }: Pick<Setup, 'logged'>, options: DayPlanOpti
     .filter(({ date }) => date === options.date)
     .flatMap(({ fish, weights }) => [
       ...weights,
-      ...Array.from({ length: Math.max(0, fish - weights.length) }, () => usual),
+      ...new Array<number>(Math.max(0, fish - weights.length)).fill(usual),
     ]);
   return { limit: options.limit, keeper: parseWeight(options.keeper) ?? 0, held };
 }
@@ -68,22 +69,21 @@ export function bagFactors(
   giveUp: number,
 ): Float64Array<ArrayBuffer> {
   const { weights, chances } = setup;
-  const middle = weights.reduce((sum, weight) => sum + weight, 0) / weights.length;
   const plain = { level: 0, more: 1, heavier: 1 };
   const lines: readonly BagLine[] =
     before.length === 0
-      ? [0, middle].map((lightest) => ({ ...plain, lightest }))
+      ? [0, mean(weights) ?? 0].map((lightest) => ({ ...plain, lightest }))
       : bagLines(promisesOf(stops, setup, giveUp), rules, setup.uncertainty);
   const gains = Float64Array.from(weights, (weight, spot) => {
-    const sum = lines.reduce(
-      (total, { lightest, level, more, heavier }) =>
-        total + more * shiftChance(chances[spot], level) * gainOver(weight * heavier, lightest, rules.keeper),
-      0,
+    const chance = chances[spot];
+    const gain = mean(
+      lines,
+      ({ lightest, level, more, heavier }) =>
+        more * shiftChance(chance, level) * gainOver(weight * heavier, lightest, rules.keeper),
     );
-    return chances[spot] > 0 ? sum / (lines.length * chances[spot]) : 0;
+    return chance > 0 ? gain! / chance : 0;
   });
-  const mean = gains.reduce((sum, gain) => sum + gain, 0) / gains.length;
-  if (!(mean > 0)) return new Float64Array(weights.length).fill(1);
-  const even = gains.map((gain) => gain / mean);
-  return before.length === 0 ? even : even.map((gain, spot) => (gain + before[spot]) / 2);
+  const usual = mean(gains) ?? 0;
+  if (!(usual > 0)) return new Float64Array(weights.length).fill(1);
+  return gains.map((gain, spot) => (gain / usual + (before[spot] ?? gain / usual)) / 2);
 }

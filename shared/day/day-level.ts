@@ -1,55 +1,25 @@
-import type { LoggedStop } from './day-log.ts';
-import { afterBlank, blankChance, dayWeight } from './learning.ts';
+import { mean, sum } from 'd3-array';
+import { groupBy } from 'es-toolkit/array';
+import { afterBlank, dayWeight, type ExposedStop, noFish } from './learning.ts';
 import { logit } from './pattern.ts';
-import type { RestModel } from './problem.ts';
-
-/** What the log says about the user's confidence as a whole, as a change of its log-odds. */
-export interface DayLevel {
-  /** Log-odds added at every spot: positive when fish bite at more spots than expected. */
-  readonly level: number;
-  /**
-   * Added to the slope 1 of the user's log-odds, at least -1: positive when the user told spots apart better than
-   * expected.
-   */
-  readonly slope: number;
-  /** Standard deviation of the level. */
-  readonly spread: number;
-}
 
 /** Standard deviations of level and slope before anything is logged; judgment. */
 const LEVEL_SPREAD = 1.2;
 const SLOPE_SPREAD = 0.5;
 const ROUNDS = 8;
 
-export interface SpotDay {
-  readonly spot: number;
-  readonly hasFish: boolean;
-  /** Probability of the logged catch if fish bite; 1 when fish were caught. */
-  readonly blank: number;
-  readonly weight: number;
-}
+type SpotDay = ReturnType<typeof spotDays>[number];
 
 /** The logged stops by spot and day. @param fish Fish expected at a rested spot where fish bite (N). */
-export function spotDays(
-  stops: readonly LoggedStop[],
-  exposures: readonly number[],
-  fish: number,
-  date: string,
-  rest: RestModel,
-): SpotDay[] {
-  const days = new Map<string, { stop: LoggedStop; fish: number; exposure: number }>();
-  stops.forEach((stop, at) => {
-    const key = `${stop.spot} ${stop.date}`;
-    const known = days.get(key) ?? { stop, fish: 0, exposure: 0 };
-    days.set(key, { stop, fish: known.fish + stop.fish, exposure: known.exposure + exposures[at] });
+export const spotDays = (stops: readonly ExposedStop[], fish: number, date: string) =>
+  Object.values(groupBy(stops, (stop) => `${stop.spot} ${stop.date}`)).map((day) => {
+    const hasFish = day.some((stop) => stop.fish > 0);
+    const exposure = sum(day, (stop) => stop.exposure);
+    const [{ spot, date: logged }] = day;
+    /** Probability of the logged catch if fish bite; 1 when fish were caught. */
+    const blank = hasFish ? 1 : noFish(exposure * fish);
+    return { spot, hasFish, blank, weight: dayWeight(logged, date) };
   });
-  return [...days.values()].map((day) => ({
-    spot: day.stop.spot,
-    hasFish: day.fish > 0,
-    blank: day.fish > 0 ? 1 : blankChance(day.exposure, fish, rest),
-    weight: dayWeight(day.stop.date, date),
-  }));
-}
 
 /**
  * Level and slope of the user's confidence from the fished spots: the most probable values under normal priors about 0,
@@ -57,8 +27,10 @@ export function spotDays(
  *
  * @param prior Chance by spot. @param days Must exclude the spot that the result is used for, whose own stops are
  * counted separately.
+ * @returns Log-odds added at every spot, positive when fish bite at more spots than expected; what is added to the slope 1
+ * of the user's log-odds, at least -1, positive when the user told spots apart better; standard deviation of the level.
  */
-export function dayLevel(prior: readonly number[], days: readonly SpotDay[]): DayLevel {
+export function dayLevel(prior: readonly number[], days: readonly SpotDay[]) {
   const middle = middleOf(prior);
   let [level, slope, spread] = [0, 0, LEVEL_SPREAD];
   for (let round = 0; round < ROUNDS; round++) {
@@ -86,8 +58,10 @@ export function dayLevel(prior: readonly number[], days: readonly SpotDay[]): Da
 }
 
 /** Change of the log-odds of a spot. */
-export const levelShift = ({ level, slope }: DayLevel, prior: readonly number[], spot: number): number =>
-  level + slope * (logit(prior[spot]) - middleOf(prior));
+export const levelShift = (
+  { level, slope }: ReturnType<typeof dayLevel>,
+  prior: readonly number[],
+  spot: number,
+): number => level + slope * (logit(prior[spot]) - middleOf(prior));
 
-const middleOf = (prior: readonly number[]): number =>
-  prior.reduce((sum, chance) => sum + logit(chance), 0) / Math.max(1, prior.length);
+const middleOf = (prior: readonly number[]): number => mean(prior, logit) ?? 0;

@@ -1,3 +1,4 @@
+import { sortBy, uniqBy } from 'es-toolkit/array';
 import { type CsvFile, type Diagnostic, METERS_PER, type Place } from '../contract/index.ts';
 import { localFrame } from '../geo/index.ts';
 import { WIND_PATTERN } from '../retrieve/index.ts';
@@ -74,14 +75,13 @@ export function readLoggedStops(
     const stop = readStop(values, place, { spots, leftOut }, date, sizes, diagnostics);
     if (stop !== undefined) stops.push(stop);
   }
-  const key = (stop: LoggedStop): string =>
-    JSON.stringify([stop.date, String(stop.time).padStart(5, '0'), stop]);
   // A log and its copy, or a repeated export, count as one log.
-  const once = [...new Map(stops.map((stop) => [key(stop), stop])).entries()].sort(([a], [b]) =>
-    a < b ? -1 : 1,
+  const once = sortBy(
+    uniqBy(stops, (stop) => JSON.stringify(stop)),
+    [(stop) => stop.date, (stop) => stop.time, (stop) => JSON.stringify(stop)],
   );
   if (once.length < stops.length) diagnostics.push(says['log-twice'](undefined, stops.length - once.length));
-  return { stops: once.map(([, stop]) => stop), diagnostics };
+  return { stops: once, diagnostics };
 }
 
 interface Lake {
@@ -153,25 +153,19 @@ function findSpot(
   const mark = (values.mark ?? '').trim();
   const known = markNames(leftOut.map(({ name }) => name))(mark);
   const noSpot = leftOut.find(({ name }) => name === known);
-  if (noSpot !== undefined) {
-    diagnostics.push(says['log-no-spot'](place, noSpot.name, noSpot.why));
-    return undefined;
-  }
+  const refuse = (diagnostic: Diagnostic): undefined => void diagnostics.push(diagnostic);
+  if (noSpot !== undefined) return refuse(says['log-no-spot'](place, noSpot.name, noSpot.why));
   const names = spots.flatMap(({ marks }) => marks);
   const named = markNames(names)(mark);
   if (named !== undefined) return spots.findIndex(({ marks }) => marks.includes(named));
   const [lat, lon] = [values.lat, values.lon].map((text) => Number.parseFloat(text ?? ''));
-  if (!Number.isFinite(lat) || !Number.isFinite(lon)) {
-    diagnostics.push(says['log-mark'](place, mark, nearNames(mark, names)));
-    return undefined;
-  }
+  if (!Number.isFinite(lat) || !Number.isFinite(lon) || spots.length === 0)
+    return refuse(says['log-mark'](place, mark, nearNames(mark, names)));
   const frame = localFrame(lat, lon);
   const distances = spots.map((spot) => Math.hypot(...frame.toLocal(spot.lat, spot.lon)));
   const nearest = distances.indexOf(Math.min(...distances));
-  if (nearest >= 0 && distances[nearest] <= NEAR_MARK) return nearest;
-  if (nearest < 0) diagnostics.push(says['log-mark'](place, mark, []));
-  else diagnostics.push(says['log-far'](place, mark, spots[nearest].name, distances[nearest]));
-  return undefined;
+  if (distances[nearest] <= NEAR_MARK) return nearest;
+  return refuse(says['log-far'](place, mark, spots[nearest].name, distances[nearest]));
 }
 
 /** Weight in kg of each fish in `2 keeper, good, 4lb`; undefined when a part is neither a size word nor a weight. */

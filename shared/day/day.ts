@@ -1,34 +1,14 @@
-import {
-  type Diagnostic,
-  METERS_PER_SECOND_PER,
-  type Report,
-  type SpeedUnit,
-  type Waypoint,
-} from '../contract/index.ts';
+import type { Diagnostic, Report, Waypoint } from '../contract/index.ts';
 import type { Hours } from '../geo/index.ts';
 import { parseWind } from '../retrieve/index.ts';
-import { nearNames, parseClock, parsePlace, dayPlanMessages as says } from '../text/index.ts';
+import { nearNames, parseClock, parsePlace, parseSpeed, dayPlanMessages as says } from '../text/index.ts';
 import { markNames } from './marks.ts';
 import type { DayPlanOptions } from './options.ts';
 import type { PlanPlace } from './plan.ts';
 import { parseWeight } from './sizes.ts';
 
-/** Times and places of the day. */
-export interface Day {
-  /** Start, s of the day. */
-  readonly start: number;
-  readonly checkIn: number;
-  readonly latestBack: number;
-  readonly ramp: PlanPlace;
-  /** Where the boat is at the start, and where the day ends. */
-  readonly from: PlanPlace;
-  readonly end: PlanPlace;
-  /** True when part of the day is over. */
-  readonly isUnderWay: boolean;
-  readonly hours: Hours;
-  readonly speed: number;
-  readonly windFrom?: number;
-}
+/** Times, s of the day, and places of the day. */
+export type Day = NonNullable<ReturnType<typeof readDay>>;
 
 /** Invalid or contradictory times, stays and sizes of the day, found before any input is read. */
 export function dayProblems(options: DayPlanOptions): Diagnostic[] {
@@ -42,12 +22,7 @@ export function dayProblems(options: DayPlanOptions): Diagnostic[] {
   return problems.filter(({ severity }) => severity === 'error');
 }
 
-interface Times {
-  readonly start: number;
-  readonly checkIn: number;
-}
-
-function readTimes(options: DayPlanOptions, report: Report): Times | undefined {
+function readTimes(options: DayPlanOptions, report: Report) {
   const refuse = (diagnostic: Diagnostic): undefined => void report(diagnostic);
   const leave = parseClock(options.start) ?? 0;
   const checkIn = parseClock(options.checkIn) ?? 0;
@@ -65,11 +40,7 @@ function readTimes(options: DayPlanOptions, report: Report): Times | undefined {
  *
  * @returns undefined after an error was reported.
  */
-export function readDay(
-  options: DayPlanOptions,
-  marks: readonly Waypoint[],
-  report: Report,
-): Day | undefined {
+export function readDay(options: DayPlanOptions, marks: readonly Waypoint[], report: Report) {
   const times = readTimes(options, report);
   if (options.ramp === undefined) report(says['place ramp'](undefined));
   if (times === undefined || options.ramp === undefined) return undefined;
@@ -84,10 +55,10 @@ export function readDay(
     ...times,
     latestBack: times.checkIn - options.reserve,
     ramp,
+    /** Where the boat is at the start, and where the day ends. */
     from,
     end,
-    isUnderWay: options.now !== undefined,
-    hours: { from: times.start, to: times.checkIn },
+    hours: { from: times.start, to: times.checkIn } satisfies Hours,
     speed: speedInWind(options, wind?.speed, report),
     windFrom: wind?.from,
   };
@@ -120,10 +91,8 @@ function speedInWind(options: DayPlanOptions, wind: number | undefined, report: 
   let speed = options.speed;
   let strongest = -1;
   for (const text of options.speedInWind ?? []) {
-    const match = /^([\d.]+)\s*(mph|kn|km\/h|kmh|m\/s)\s*=\s*([\d.]+)\s*(mph|kn|km\/h|kmh|m\/s)$/i.exec(text);
-    const from = match === null ? Number.NaN : Number(match[1]) * perSecond(match[2]);
-    const run = match === null ? Number.NaN : Number(match[3]) * perSecond(match[4]);
-    if (!(from >= 0 && run > 0)) report(says.rough(undefined, text));
+    const [from, run, ...more] = text.split('=').map(parseSpeed);
+    if (!(from >= 0 && run > 0) || more.length > 0) report(says.rough(undefined, text));
     else if (wind !== undefined && wind >= from && from > strongest) {
       strongest = from;
       speed = Math.min(options.speed, run);
@@ -131,8 +100,6 @@ function speedInWind(options: DayPlanOptions, wind: number | undefined, report: 
   }
   return speed;
 }
-
-const perSecond = (unit: string): number => METERS_PER_SECOND_PER[unit.toLowerCase() as SpeedUnit];
 
 /** Lengths of stops, s, ascending, from values in minutes. */
 export function readStays({ stays }: DayPlanOptions, report: Report): number[] {

@@ -1,3 +1,5 @@
+import { least } from 'd3-array';
+import { uniqBy } from 'es-toolkit/array';
 import { bagRules, giveUpAfter, promisesOf } from './bag.ts';
 import type { Day } from './day.ts';
 import { noFish } from './learning.ts';
@@ -17,104 +19,84 @@ interface Story extends Setup {
   readonly options: DayPlanOptions;
   /** By spot, the factor for what a fish counts in the value of the plan. */
   readonly factors: Float64Array;
+  /** The order found, and the scorer after it. */
+  readonly stops: readonly Stop[];
+  readonly scorer: Scorer;
 }
 
 /** The order found, with its times, runs, fallbacks and reasons. @param factors By spot, what a fish counts. */
 export function explainStops(
-  found: FoundPlan,
+  { stops: found }: FoundPlan,
   factors: Float64Array,
-  given: Omit<Story, 'factors'>,
+  given: Omit<Story, 'factors' | 'stops' | 'scorer'>,
 ): DayPlan {
+  const { day, options, runs, spots } = given;
   const problem = { ...given.problem, value: given.problem.value.map((fish, at) => fish * factors[at]) };
-  const story: Story = { ...given, problem, factors };
-  const { day, options, runs, spots } = story;
-  const promises = promisesOf(found.stops, given, options.giveUp);
-  const others = found.stops.map((_, at) => othersAt(found.stops, at, story));
-  const { scorer, order } = scoreOrder(problem, found.stops);
+  const { scorer, order } = scoreOrder(problem, found);
+  const story: Story = { ...given, problem, factors, stops: found, scorer };
+  const promises = promisesOf(found, given, options.giveUp);
   const latest = scorer.latestArrivals(order);
-  const stops = found.stops.map((stop, at): PlannedStop => {
-    const visit = found.stops.slice(0, at + 1).filter(({ spot }) => spot === stop.spot).length;
-    const fallbacks = others[at].map(({ index, rate: _, ...other }): Fallback => {
-      // The time at which the plan fishes the place later, if it does.
-      const next = found.stops.findIndex(({ spot }, later) => later > at && spot === index);
-      return { ...other, plannedFor: next < 0 ? undefined : scorer.begin[next] };
-    });
-    return explainStop(found.stops, at, visit, scorer, latest, promises[at], fallbacks, story);
-  });
-  const last = found.stops.at(-1)?.spot ?? spots.length;
-  const home = runs.run(last, spots.length + 1);
+  const stops = promises.map((promise, at) => explainStop(at, latest[at + 1], promise, story));
+  const home = runs.run(found.at(-1)?.spot ?? spots.length, spots.length + 1);
   const boats = [day.from, ...stops.map(({ side }) => side), day.end];
   const slack = stops.length === 0 ? 0 : options.slack;
+  const { start, checkIn, latestBack, ramp, from, end, speed } = day;
   return {
-    date: options.date,
-    start: day.start,
-    checkIn: day.checkIn,
-    latestBack: day.latestBack,
-    back: (scorer.depart[stops.length - 1] ?? day.start) + slack + home.seconds,
-    ramp: day.ramp,
-    from: day.from,
-    end: day.end,
+    ...{ date: options.date, start, checkIn, latestBack },
+    back: (scorer.depart[stops.length - 1] ?? start) + slack + home.seconds,
+    ...{ ramp, from, end },
     stops: stops.map((stop, at) => ({ ...stop, run: runs.between(stop.run, boats[at], boats[at + 1]) })),
-    home: runs.between(home, boats[stops.length], day.end),
+    home: runs.between(home, boats[stops.length], end),
     outlook: outlookOf(promises, bagRules(story, options), story.uncertainty),
     limit: options.limit,
     spots: story.allSpots.length,
     marks: story.marks,
-    leftOut: [...story.leftOut, ...notChosen(found.stops, scorer, story)],
+    leftOut: [...story.leftOut, ...notChosen(story)],
     pattern: patternLines(story.allSpots, story.logged, options.date),
     overDays: story.overDays,
     logged: story.logged.length,
     hasWater: story.hasWater,
-    speed: day.speed,
+    speed,
   };
 }
 
-function explainStop(
-  stops: readonly Stop[],
-  at: number,
-  visit: number,
-  { arrive: arrivals, begin: begins, depart, stock, worth }: Scorer,
-  latest: readonly number[],
-  promise: StopPromise,
-  fallbacks: readonly Fallback[],
-  { problem, spots, chances, runs, options, weights }: Story,
-): PlannedStop {
+/** @param latest Latest arrival at the next stop, or else the finish, s of the day. */
+function explainStop(at: number, latest: number, promise: StopPromise, story: Story): PlannedStop {
+  const { problem, spots, chances, runs, options, weights, stops, scorer } = story;
   const stop = stops[at];
   const spot = spots[stop.spot];
   const side = spot.sides.find((candidate) => candidate.side === stop.side)!;
   const from = stops[at - 1]?.spot ?? spots.length;
-  const run = from === stop.spot ? shiftRun(spot) : runs.run(from, stop.spot);
   const next = stops[at + 1]?.spot ?? problem.count + 1;
-  const arrive = arrivals[at];
-  const begin = begins[at];
-  const isWaiting = begin > arrive + 1;
-  const leave = depart[at];
+  const [arrive, begin, leave, stock] = [
+    scorer.arrive[at],
+    scorer.begin[at],
+    scorer.depart[at],
+    scorer.stock[at],
+  ];
   const stay = problem.stays[stop.stay];
   const slack = next === stop.spot ? 0 : options.slack;
-  const travel = problem.travel[stop.spot * (problem.count + 2) + next] - slack;
-  const isFirst = visit === 1 && (problem.taken?.visits[stop.spot] ?? 0) === 0;
-  const bonus = isFirst ? (problem.bonus?.[stop.spot] ?? 0) : 0;
+  const travel = problem.travel[stop.spot * scorer.width + next] - slack;
+  const earlier = stops.slice(0, at).filter((other) => other.spot === stop.spot).length;
+  const visit = 1 + earlier + (problem.taken?.visits[stop.spot] ?? 0);
+  const bonus = visit === 1 ? (problem.bonus?.[stop.spot] ?? 0) : 0;
+  const opens = problem.open[stop.spot] >= begin - 1 ? 'opening' : 'rest';
   return {
-    spot,
-    side,
-    visit: visit + (problem.taken?.visits[stop.spot] ?? 0),
-    arrive,
-    begin,
-    leave,
-    latestLeave: Math.max(leave, Math.min(latest[at + 1] - travel, problem.close[stop.spot])),
+    ...{ spot, side, visit, arrive, begin, leave },
+    latestLeave: Math.max(leave, Math.min(latest - travel, problem.close[stop.spot])),
     stay,
     giveUp: giveUpAfter(stay, options.giveUp),
-    waitsFor: isWaiting ? (problem.open[stop.spot] >= begin - 1 ? 'opening' : 'rest') : undefined,
+    waitsFor: begin > arrive + 1 ? opens : undefined,
     restUntil: leave + problem.rest.gap,
-    run,
+    run: from === stop.spot ? shiftRun(spot) : runs.run(from, stop.spot),
     fish: promise.chance * promise.fish,
-    worth: worth[at] - bonus,
-    stock: stock[at],
+    worth: scorer.worth[at] - bonus,
+    stock,
     chance: chances[stop.spot],
     chanceOfFish: promise.chance * (1 - noFish(promise.fish)),
     weight: weights[stop.spot],
-    why: whyStop(spot, side, chances[stop.spot], stock[at]),
-    fallbacks,
+    why: whyStop(spot, side, chances[stop.spot], stock),
+    fallbacks: fallbacksAt(at, story),
   };
 }
 
@@ -145,110 +127,100 @@ function whyStop(
   return parts.join(', ');
 }
 
-/** An alternative place, before the rest of the plan is known. */
-interface Other extends Omit<Fallback, 'plannedFor'> {
-  readonly index: number;
-  readonly rate: number;
-}
-
 /** Time used to judge a fallback where there is room for it, s of fishing; otherwise the shortest stay is used. */
 const FALLBACK_STAY = 1200;
 const FALLBACKS = 2;
 
 /**
- * The best alternative places after the current stop is given up, by fish per time. Places with no further visit in the
- * plan come first, because fishing a later stop early takes from that stop. Later stops follow, except the next two.
+ * The best alternative places after a stop is given up, by fish per time. Places with no further visit in the plan come
+ * first, because fishing a later stop early takes from that stop. Later stops follow, except the next two.
  */
-function othersAt(
-  stops: readonly Stop[],
-  at: number,
-  { problem, spots, options, chances, factors }: Story,
-): Other[] {
+function fallbacksAt(at: number, story: Story): Fallback[] {
+  const { problem, spots, options, chances, factors, stops, scorer: whole } = story;
   const here = stops[at].spot;
   const { scorer } = scoreOrder(problem, stops.slice(0, at + 1));
   const givenUp = scorer.begin[at] + problem.rest.setUp + options.giveUp;
   const now = Math.min(scorer.depart[at], givenUp);
-  const later = stops.slice(at + 1).map(({ spot }) => spot);
-  const coming = later.slice(0, 2);
-  const width = problem.count + 2;
-  const found = spots.flatMap((spot, index): Other[] => {
+  /** When the plan fishes a spot later, s of the day; undefined when it does not. */
+  const plannedFor = (index: number): number | undefined =>
+    whole.begin[stops.findIndex(({ spot }, later) => later > at && spot === index)];
+  const coming = stops.slice(at + 1, at + 3).map(({ spot }) => spot);
+  const found = spots.flatMap((spot, index) => {
     if (index === here || coming.includes(index)) return [];
-    const seconds = problem.travel[here * width + index];
+    const seconds = problem.travel[here * scorer.width + index];
     const begin = now + seconds;
-    const home = problem.travel[index * width + problem.count + 1];
+    const home = problem.travel[index * scorer.width + problem.count + 1];
     const last = Math.min(problem.close[index], problem.finish - home) - begin - problem.rest.setUp;
     const stay = last >= FALLBACK_STAY ? FALLBACK_STAY : problem.stays[0];
     if (stay > last || begin < problem.open[index]) return [];
-    const leave = begin + problem.rest.setUp + stay;
-    const yields = 1 - Math.exp(-stay / problem.rest.theta);
     return spot.sides.flatMap((side) => {
       const sideIndex = 2 * index + side.side;
-      if (scorer.left[sideIndex] + problem.rest.gap > begin) return [];
-      const stock = scorer.stockAt(sideIndex, begin);
-      const worth = problem.value[index] * problem.share[sideIndex] * stock * yields;
+      if (scorer.school.left[sideIndex] + problem.rest.gap > begin) return [];
+      const worth = worthOf(scorer, sideIndex, begin, stay);
       const chance = chances[index];
       const fish = chance === 0 ? 0 : worth / (factors[index] * chance || 1);
-      const rate = worth / (leave - now);
-      return [{ spot, side, seconds, chanceOfFish: chance * (1 - noFish(fish)), rate, index }];
+      const rate = worth / (begin + problem.rest.setUp + stay - now);
+      const place = { spot, side, seconds, chanceOfFish: chance * (1 - noFish(fish)) };
+      return [{ place: { ...place, plannedFor: plannedFor(index) }, rate, index }];
     });
   });
-  const isLater = ({ index }: { index: number }): number => (later.includes(index) ? 1 : 0);
+  const isLater = ({ place }: (typeof found)[number]): number => (place.plannedFor === undefined ? 0 : 1);
   found.sort((a, b) => isLater(a) - isLater(b) || b.rate - a.rate || a.index - b.index);
-  const chosen = found.filter((one, at) => found.findIndex((other) => other.index === one.index) === at);
-  return chosen.slice(0, FALLBACKS);
+  return uniqBy(found, ({ index }) => index)
+    .slice(0, FALLBACKS)
+    .map(({ place }) => place);
+}
+
+/** Value of fishing a side for a time that need not be one of the stays. */
+function worthOf({ problem, school }: Scorer, sideIndex: number, begin: number, stay: number): number {
+  const yields = 1 - Math.exp(-stay / problem.rest.theta);
+  return problem.value[sideIndex >> 1] * problem.share[sideIndex] * school.at(sideIndex, begin) * yields;
 }
 
 /** A reason for each spot that could have been fished but is not in the plan. */
-function notChosen(stops: readonly Stop[], scorer: Scorer, story: Story): LeftOut[] {
-  const { problem, spots, chances } = story;
-  const used = new Set(stops.map(({ spot }) => spot));
-  const width = problem.count + 2;
-  const weakest = weakestStop(stops, scorer, story);
-  const alone = new Scorer(problem);
-  return spots.flatMap((spot, index) => {
-    if (used.has(index)) return [];
-    if (problem.travel[problem.count * width + index] === Infinity)
-      return [{ name: spot.name, why: 'no way there by water inside your shoreline' }];
-    if (isBeyondFuel(problem, index))
-      return [{ name: spot.name, why: 'farther there and back than the fuel range' }];
-    const sides = spot.sides.map(({ side }) => side);
-    const isPossible = sides.some(
-      (side) => alone.score([alone.pack({ spot: index, side, stay: 0 })]).value > -Infinity,
-    );
-    if (!isPossible)
-      return [{ name: spot.name, why: 'a stop there does not fit between start, its hours and check-in' }];
-    let nearest = Infinity;
-    for (const from of [...used, problem.count])
-      nearest = Math.min(nearest, problem.travel[from * width + index]);
-    alone.reset();
-    const parts = sides.map(
-      (side) => problem.share[2 * index + side] * alone.stockAt(2 * index + side, problem.start),
-    );
-    const part = Math.max(...parts);
-    const worth = problem.value[index] * part * (1 - Math.exp(-FALLBACK_STAY / problem.rest.theta));
-    const rate = worth / (nearest + problem.rest.setUp + FALLBACK_STAY);
-    const figures = `a chance of ${Math.round(chances[index] * 100)} %, ${Math.round(nearest / 60)} min from the nearest stop`;
-    if (weakest === undefined || rate >= weakest.rate)
-      return [{ name: spot.name, why: `${figures}; no time left for it after the stops kept` }];
-    const share = Math.round((100 * rate) / weakest.rate);
-    const why = `${figures}; for its time, worth ${share} % of the weakest stop kept (${weakest.name})`;
-    return [{ name: spot.name, why }];
-  });
+function notChosen(story: Story): LeftOut[] {
+  const used = new Set(story.stops.map(({ spot }) => spot));
+  const weakest = weakestStop(story);
+  const alone = new Scorer(story.problem);
+  return story.spots.flatMap((spot, index) =>
+    used.has(index) ? [] : [{ name: spot.name, why: whyNotChosen(index, used, weakest, alone, story) }],
+  );
+}
+
+/** @param alone A scorer without stops. */
+function whyNotChosen(
+  index: number,
+  used: ReadonlySet<number>,
+  weakest: ReturnType<typeof weakestStop>,
+  alone: Scorer,
+  { problem, spots, chances }: Story,
+): string {
+  const from = (node: number): number => problem.travel[node * alone.width + index];
+  if (from(problem.count) === Infinity) return 'no way there by water inside your shoreline';
+  if (isBeyondFuel(problem, index)) return 'farther there and back than the fuel range';
+  const sides = spots[index].sides.map(({ side }) => side);
+  const stops = sides.map((side) => alone.pack({ spot: index, side, stay: 0 }));
+  if (stops.every((stop) => alone.score([stop]).value === -Infinity))
+    return 'a stop there does not fit between start, its hours and check-in';
+  alone.reset();
+  const nearest = Math.min(...[...used, problem.count].map(from));
+  const worths = sides.map((side) => worthOf(alone, 2 * index + side, problem.start, FALLBACK_STAY));
+  const rate = Math.max(...worths) / (nearest + problem.rest.setUp + FALLBACK_STAY);
+  const figures = `a chance of ${Math.round(chances[index] * 100)} %, ${Math.round(nearest / 60)} min from the nearest stop`;
+  if (weakest === undefined || rate >= weakest.rate)
+    return `${figures}; no time left for it after the stops kept`;
+  const share = Math.round((100 * rate) / weakest.rate);
+  return `${figures}; for its time, worth ${share} % of the weakest stop kept (${weakest.name})`;
 }
 
 /** The stop with the least value for its time including run and wait; undefined when there is none. */
-function weakestStop(
-  stops: readonly Stop[],
-  scorer: Scorer,
-  { problem, spots }: Story,
-): { rate: number; name: string } | undefined {
-  let weakest: { rate: number; name: string } | undefined;
-  for (const [at, { spot }] of stops.entries()) {
-    const bonus = problem.bonus?.[spot] ?? 0;
-    const worth = scorer.worth[at];
-    const seconds = scorer.depart[at] - (at === 0 ? problem.start : scorer.depart[at - 1]);
-    const rate = (worth >= bonus ? worth - bonus : worth) / seconds;
-    if (weakest === undefined || rate < weakest.rate) weakest = { rate, name: spots[spot].name };
-  }
-  return weakest;
-}
+const weakestStop = ({ problem, spots, stops, scorer }: Story) =>
+  least(
+    stops.map(({ spot }, at) => {
+      const bonus = problem.bonus?.[spot] ?? 0;
+      const worth = scorer.worth[at];
+      const seconds = scorer.depart[at] - (at === 0 ? problem.start : scorer.depart[at - 1]);
+      return { rate: (worth >= bonus ? worth - bonus : worth) / seconds, name: spots[spot].name };
+    }),
+    ({ rate }) => rate,
+  );

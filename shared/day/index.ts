@@ -26,10 +26,10 @@ export {
   stopName,
   waitText,
 } from './plan-words.ts';
-export { REST_MODEL } from './problem.ts';
 export { type DayReview, HOURS_WIDTH, type Review, reviewDays, type SpotChange } from './review.ts';
 export { type ComputedRuns, RunNetworks } from './run-networks.ts';
 export type { Run, RunPlace } from './run-parts.ts';
 export { isDrawn, type RunPart } from './run-parts.ts';
 export { lakeSpots } from './set-up.ts';
 export { bareSpot, type FishingSpot, type LeftOut, type SpotSide, spotsFromMarks } from './spots.ts';
+export { REST_MODEL } from './stock.ts';

@@ -54,7 +54,7 @@ function likelyInsertions(scorer: Scorer, order: Order, { weigh, luck }: Inserti
   scorer.score(stops);
   scorer.work += (count * (stops.length + 1)) / 3;
   const latest = scorer.latestArrivals(order);
-  const used = scorer.visits.slice();
+  const used = scorer.school.visits.slice();
   const nextAt = new Int32Array(count).fill(-1);
   for (let at = stops.length - 1; at >= 0; at--) nextAt[scorer.spotOf(stops[at])] = at;
   const [outside, inside]: [Insertion[], Insertion[]] = [[], []];
@@ -76,7 +76,7 @@ function likelyInsertions(scorer: Scorer, order: Order, { weigh, luck }: Inserti
         const begin = scorer.beginAt(own, arrive);
         const again = nextAt[spot];
         let last = Math.min(until - onward, limit[spot]);
-        let quality = scorer.stockAt(own, begin) * factorAt(problem, spot, begin);
+        let quality = scorer.school.at(own, begin) * factorAt(problem, spot, begin);
         if (again >= 0) {
           if (Math.floor(stops[again] / stays) === own)
             last = Math.min(last, latest[again] - problem.rest.gap);

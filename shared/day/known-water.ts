@@ -1,3 +1,4 @@
+import { range } from 'd3-array';
 import type { Soundings } from '../contract/index.ts';
 import {
   type Hours,
@@ -7,6 +8,9 @@ import {
   type Polygon,
   type Zone,
 } from '../geo/index.ts';
+
+/** Place on a local plane, m. */
+export type EastNorth = readonly [east: number, north: number];
 
 /** Navigable water in square cells of a local plane; row 0 is the southernmost. */
 export interface KnownWater {
@@ -96,9 +100,7 @@ function emptyWater({ soundings, places, shore }: WaterInput): KnownWater {
     box.south = Math.min(box.south, north);
     box.north = Math.max(box.north, north);
   };
-  lats.forEach((lat, at) => {
-    include(lat, lons[at]);
-  });
+  for (const [at, lat] of lats.entries()) include(lat, lons[at]);
   for (let row = 0; row < soundings.count; row++) include(soundings.lat[row], soundings.lon[row]);
   if (box.west === Infinity) include(frame.lat, frame.lon);
   const spread = (box.east - box.west + 4 * MARGIN) * (box.north - box.south + 4 * MARGIN);
@@ -168,20 +170,13 @@ function nearUnsounded({ columns, rows, size }: KnownWater, least: Float32Array)
 export function withZones(known: KnownWater, all: readonly Zone[], hours: Hours): KnownWater {
   const zones = all.filter((zone) => holdsDuring(zone, hours));
   if (zones.length === 0) return known;
-  const water = { ...known, state: known.state.slice() };
-  const slow = zones.filter(({ rule }) => rule === 'slow');
-  const limit = slow.length === 0 ? undefined : new Float32Array(water.state.length).fill(Infinity);
-  for (const { polygons, speed } of slow)
-    coverPolygons(water, polygons, (cell) => {
-      limit![cell] = Math.min(limit![cell], speed ?? Infinity);
+  const [state, limit] = [known.state.slice(), new Float32Array(known.state.length).fill(Infinity)];
+  for (const { polygons, rule, speed } of zones)
+    coverPolygons(known, polygons, (cell) => {
+      if (rule === 'closed') state[cell] = WATER.closed;
+      else limit[cell] = Math.min(limit[cell], speed ?? Infinity);
     });
-  for (const { polygons, rule } of zones) {
-    if (rule !== 'closed') continue;
-    coverPolygons(water, polygons, (cell) => {
-      water.state[cell] = WATER.closed;
-    });
-  }
-  return { ...water, limit };
+  return { ...known, state, limit: zones.some(({ rule }) => rule === 'slow') ? limit : undefined };
 }
 
 /** Visits every cell that the polygons cover or touch, in part more than once. */
@@ -240,47 +235,47 @@ function touchEdges(water: KnownWater, polygons: readonly Polygon[], visit: (cel
 const rowOf = ({ north, size }: KnownWater, at: number): number => Math.floor((at - north) / size);
 
 /** Cell that contains a place of the plane; -1 outside the plane. */
-export function cellAt(water: KnownWater, east: number, north: number): number {
+export function cellAt(water: KnownWater, [east, north]: EastNorth): number {
   const column = Math.floor((east - water.east) / water.size);
   const row = rowOf(water, north);
-  return column < 0 || row < 0 || column >= water.columns || row >= water.rows
-    ? -1
-    : row * water.columns + column;
+  const isIn = column >= 0 && row >= 0 && column < water.columns && row < water.rows;
+  return isIn ? row * water.columns + column : -1;
 }
 
 /** East and north of the center of a cell. */
-export const cellCenter = (water: KnownWater, cell: number): [east: number, north: number] => [
+export const cellCenter = (water: KnownWater, cell: number): EastNorth => [
   water.east + ((cell % water.columns) + 0.5) * water.size,
   water.north + (Math.floor(cell / water.columns) + 0.5) * water.size,
 ];
 
-/** A cell near a place: its center, and the distance to it, m. */
-export interface NearCell {
-  readonly cell: number;
-  readonly east: number;
-  readonly north: number;
-  readonly distance: number;
-}
-
 /** The cells of a kind in a square about a place, from the nearest to the farthest. @param reach Half its side, m. */
 export function cellsNear(
   water: KnownWater,
-  { east, north }: { readonly east: number; readonly north: number },
+  [east, north]: EastNorth,
   reach: number,
   isOfKind: (cell: number) => boolean,
-): NearCell[] {
-  const found: NearCell[] = [];
-  const steps = Math.ceil(reach / water.size);
-  for (let up = -steps; up <= steps; up++) {
-    for (let along = -steps; along <= steps; along++) {
-      const cell = cellAt(water, east + along * water.size, north + up * water.size);
-      if (cell < 0 || !isOfKind(cell)) continue;
-      const [toEast, toNorth] = cellCenter(water, cell);
-      const distance = Math.hypot(toEast - east, toNorth - north);
-      found.push({ cell, east: toEast, north: toNorth, distance });
-    }
-  }
-  return found.sort((a, b) => a.distance - b.distance);
+): { readonly cell: number; readonly at: EastNorth; readonly distance: number }[] {
+  const steps = range(-Math.ceil(reach / water.size), Math.ceil(reach / water.size) + 1);
+  return steps
+    .flatMap((up) =>
+      steps.map((along) => cellAt(water, [east + along * water.size, north + up * water.size])),
+    )
+    .filter((cell) => cell >= 0 && isOfKind(cell))
+    .map((cell) => {
+      const at = cellCenter(water, cell);
+      return { cell, at, distance: Math.hypot(at[0] - east, at[1] - north) };
+    })
+    .sort((a, b) => a.distance - b.distance);
+}
+
+/** Time of a straight run over navigable water, s; Infinity where it leaves that water. @param speed m/s. */
+export function secondsAlong(water: KnownWater, from: EastNorth, to: EastNorth, speed: number): number {
+  let seconds = 0;
+  const isClear = cellsAlong(water, from, to, (cell, length) => {
+    seconds += length / Math.min(speed, water.limit?.[cell] ?? Infinity);
+    return cell >= 0 && isRunnable(water.state[cell]);
+  });
+  return isClear ? seconds : Infinity;
 }
 
 /**
@@ -293,8 +288,8 @@ export function cellsNear(
  */
 export function cellsAlong(
   water: KnownWater,
-  from: readonly [number, number],
-  to: readonly [number, number],
+  from: EastNorth,
+  to: EastNorth,
   visit: (cell: number, length: number) => boolean,
 ): boolean {
   const x0 = (from[0] - water.east) / water.size;

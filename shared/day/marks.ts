@@ -1,3 +1,4 @@
+import { group } from 'd3-array';
 import type { CsvFile, Diagnostic, Place } from '../contract/index.ts';
 import { nearNames, parseClock, parseDirection, plainName, dayPlanMessages as says } from '../text/index.ts';
 
@@ -86,23 +87,16 @@ function parseYes(text: string): boolean | undefined {
 }
 
 function parseShare(text: string): number | undefined {
-  const percent = /^(\d{1,3})\s*%$/.exec(text);
-  const value =
-    percent !== null
-      ? Number(percent[1]) / 100
-      : /^(?:0?\.\d+|[01](?:\.\d*)?)$/.test(text)
-        ? Number(text)
-        : Number.NaN;
-  return value >= 0 && value <= 1 ? value : undefined;
+  const [, percent, share] = /^(?:(\d{1,3})\s*%|(0?\.\d+|[01](?:\.\d*)?))$/.exec(text) ?? [];
+  const value = percent === undefined ? Number(share) : Number(percent) / 100;
+  return value <= 1 ? value : undefined;
 }
 
-const parseFactor = (text: string): number => (/^\d+(?:\.\d+)?$/.test(text) ? Number(text) : Number.NaN);
-
 const parseTimes = (text: string) =>
-  parseParts(text, /^([\d:.apm ]+?)\s*-\s*([\d:.apm ]+?)\s*=\s*([\d.]+)$/i, parseClock);
+  parseParts(text, /^([\d:.apm ]+?)\s*-\s*([\d:.apm ]+?)\s*=\s*(\d+(?:\.\d+)?)$/i, parseClock);
 
 const parseWinds = (text: string) =>
-  parseParts(text, /^([a-z\d.]+)\s*-\s*([a-z\d.]+)\s*=\s*([\d.]+)$/i, parseDirection);
+  parseParts(text, /^([a-z\d.]+)\s*-\s*([a-z\d.]+)\s*=\s*(\d+(?:\.\d+)?)$/i, parseDirection);
 
 function parseParts(
   text: string,
@@ -114,8 +108,8 @@ function parseParts(
     if (part === '') continue;
     const match = pattern.exec(part);
     if (match === null) return undefined;
-    const [from, to, factor] = [parseEnd(match[1]), parseEnd(match[2]), parseFactor(match[3])];
-    if (from === undefined || to === undefined || !(factor <= MAX_FACTOR)) return undefined;
+    const [from, to, factor] = [parseEnd(match[1]), parseEnd(match[2]), Number(match[3])];
+    if (from === undefined || to === undefined || factor > MAX_FACTOR) return undefined;
     parts.push({ from, to, factor });
   }
   return parts;
@@ -137,11 +131,7 @@ export function windShare(note: MarkNote | undefined, from: number | undefined):
  */
 export function markNames(names: Iterable<string>): (text: string) => string | undefined {
   const exact = new Set(names);
-  const plain = new Map<string, string[]>();
-  for (const name of exact) {
-    const key = plainName(name);
-    plain.set(key, [...(plain.get(key) ?? []), name]);
-  }
+  const plain = group(exact, plainName);
   return (text) => {
     const name = text.trim();
     if (exact.has(name)) return name;

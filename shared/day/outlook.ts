@@ -1,3 +1,4 @@
+import { sum } from 'd3-array';
 import { randomIndex, seededRandom } from '../math/index.ts';
 import { RATE_SHAPE } from './learning.ts';
 import { shiftChance } from './pattern.ts';
@@ -58,75 +59,50 @@ interface Catch {
   readonly weight: number;
 }
 
-/** A drawn day, as needed to value one more fish. */
-export interface BagLine {
-  /** Lightest fish of the full bag at the end of the day, kg; 0 when the bag is not full. */
-  readonly lightest: number;
-  /** Values shared by all spots that day: added log-odds that fish bite, and factors on number and weight of fish. */
-  readonly level: number;
-  readonly more: number;
-  readonly heavier: number;
-}
+export type BagLine = ReturnType<typeof bagLines>[number];
 
 /** The drawn days of an order, with what one more fish would have to beat on each. */
-export function bagLines(
-  stops: readonly StopPromise[],
-  rules: BagRules,
-  uncertainty: Uncertainty,
-): BagLine[] {
+export function bagLines(stops: readonly StopPromise[], rules: BagRules, uncertainty: Uncertainty) {
   return drawDays(stops, uncertainty).map(({ caught, ...common }) => {
     const kept = weightsKept(caught, rules);
+    /** Lightest fish of the full bag at the end of the day, kg; 0 when the bag is not full. */
     return { ...common, lightest: kept.length < rules.limit ? 0 : kept[rules.limit - 1] };
   });
 }
 
 /** Spread of results over drawn days. The draws are seeded, so the same plan gives the same spread. */
 export function outlookOf(stops: readonly StopPromise[], rules: BagRules, uncertainty: Uncertainty): Outlook {
+  const { limit, keeper, held } = rules;
   const days = drawDays(stops, uncertainty).map(({ caught }) => caught);
-  const fish = spreadOf(days.map((caught) => caught.length + rules.held.length));
-  if (rules.limit === 0) return { fish };
-  const bags = days.map((caught) =>
-    weightsKept(caught, rules)
-      .slice(0, rules.limit)
-      .reduce((sum, weight) => sum + weight, 0),
-  );
-  const held = rules.held.filter((weight) => weight >= rules.keeper).length;
+  const fish = spreadOf(days.map((caught) => caught.length + held.length));
+  if (limit === 0) return { fish };
+  const missing = limit - held.filter((weight) => weight >= keeper).length;
   const times = days.flatMap((caught) => {
-    const keepers = caught
-      .filter(({ weight }) => weight >= rules.keeper)
-      .map(({ time }) => time)
-      .sort((a, b) => a - b);
-    const missing = rules.limit - held;
     if (missing <= 0) return [Number.NEGATIVE_INFINITY];
-    return keepers.length < missing ? [] : [keepers[missing - 1]];
+    const keepers = caught.filter(({ weight }) => weight >= keeper).map(({ time }) => time);
+    return keepers.toSorted((a, b) => a - b).slice(missing - 1, missing);
   });
   return {
     fish,
-    bag: spreadOf(bags),
+    bag: spreadOf(days.map((caught) => sum(weightsKept(caught, rules).slice(0, limit)))),
     limitChance: times.length / days.length,
-    ...(times.length === 0 ? {} : { limitBy: spreadOf(times) }),
+    limitBy: times.length === 0 ? undefined : spreadOf(times),
   };
 }
 
-function weightsKept(caught: readonly Catch[], { keeper, held }: BagRules): number[] {
-  return [...held, ...caught.map(({ weight }) => weight)]
-    .filter((weight) => weight >= keeper)
-    .sort((a, b) => b - a);
-}
-
-interface DrawnDay extends Omit<BagLine, 'lightest'> {
-  readonly caught: readonly Catch[];
-}
+const weightsKept = (caught: readonly Catch[], { keeper, held }: BagRules): number[] =>
+  [...held, ...caught.map(({ weight }) => weight)].filter((weight) => weight >= keeper).sort((a, b) => b - a);
 
 /**
  * Draws days as they would be fished. A stop without fish is given up, and the time saved goes to more spots, about as
  * good as those of the order, as a new plan would find them.
+ *
+ * @returns The catch of each day, and what all spots share that day: added log-odds that fish bite, and factors on number
+ * and weight of fish.
  */
-function drawDays(stops: readonly StopPromise[], uncertainty: Uncertainty): DrawnDay[] {
+function drawDays(stops: readonly StopPromise[], uncertainty: Uncertainty) {
   const random = seededRandom(20_011);
   const normal = (): number => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
-  const spots = 1 + stops.reduce((most, { spot }) => Math.max(most, spot), -1);
-  const [strengths, sizes] = [new Float64Array(spots), new Float64Array(spots)];
   const each = stops.length === 0 ? 0 : (stops[stops.length - 1].to - stops[0].from) / stops.length;
   return Array.from({ length: DAYS }, () => {
     const level = uncertainty.level * normal();
@@ -144,15 +120,12 @@ function drawDays(stops: readonly StopPromise[], uncertainty: Uncertainty): Draw
       }
       return count === 0 ? Math.max(0, stop.to - stop.from - stop.giveUp) : 0;
     };
-    sizes.fill(0);
+    const met = new Map<number, readonly [strength: number, size: number]>();
     let saved = 0;
     for (const stop of stops) {
-      const { spot } = stop;
-      if (sizes[spot] === 0) {
-        strengths[spot] = strengthAt(stop.chance);
-        sizes[spot] = sizeAt(stop.weightSpread);
-      }
-      saved += fish(stop, strengths[spot], sizes[spot]);
+      const known = met.get(stop.spot) ?? [strengthAt(stop.chance), sizeAt(stop.weightSpread)];
+      met.set(stop.spot, known);
+      saved += fish(stop, ...known);
     }
     while (each > 0 && saved >= each) {
       const stop = stops[randomIndex(random, stops.length)];

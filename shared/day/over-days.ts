@@ -2,11 +2,11 @@ import { type JudgedStop, judgeStops, type KindLine, linesByKind } from './again
 import { type Beliefs, believe } from './beliefs.ts';
 import type { LoggedStop } from './day-log.ts';
 import type { FishPerStop } from './fish-per-stop.ts';
-import { exposuresOf } from './learning.ts';
+import { withExposures } from './learning.ts';
 import type { DayPlanOptions } from './options.ts';
-import type { RestModel } from './problem.ts';
 import { learnRest, type RestLearned } from './rest-learned.ts';
 import type { FishingSpot } from './spots.ts';
+import type { RestModel } from './stock.ts';
 
 /** What all logged days of a lake show, each result with its counts. */
 export interface OverDays {
@@ -43,12 +43,10 @@ export function overDays(
   restLearned: RestLearned,
 ): OverDays {
   const judged = judgeStops(
-    stops,
+    withExposures(spots.length, stops, rest),
     spots,
     spots.map(({ note }) => note.confidence ?? confidence),
     spots.map(() => perStop.fish),
-    exposuresOf(spots.length, stops, rest),
-    rest,
   );
   const lures = linesByKind(judged, lureOf);
   const distances = linesByKind(judged, distanceStep);
@@ -84,11 +82,9 @@ const distanceStep = ({ stop }: Pick<JudgedStop, 'stop'>): number | undefined =>
 
 /** The best line, if it and another have enough data and the difference is clear. */
 function favored<K extends string | number>(lines: readonly KindLine<K>[]): KindLine<K> | undefined {
-  const enough = lines
+  const [best, next] = lines
     .filter(({ stops, seconds }) => stops >= MIN_STOPS && seconds >= MIN_TIME)
     .sort((a, b) => b.ratio - a.ratio);
-  const [best, next] = enough;
-  return next !== undefined && best.verdict === 'more' && best.ratio > CLEARLY * next.ratio
-    ? best
-    : undefined;
+  const isAhead = next !== undefined && best.verdict === 'more' && best.ratio > CLEARLY * next.ratio;
+  return isAhead ? best : undefined;
 }

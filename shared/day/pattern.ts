@@ -1,3 +1,5 @@
+import { sum } from 'd3-array';
+import { clamp } from 'es-toolkit/math';
 import type { DisplayUnits } from '../contract/index.ts';
 import type { LoggedStop } from './day-log.ts';
 import { dayWeight } from './learning.ts';
@@ -47,12 +49,8 @@ export function patternShift(
   date: string,
 ): number {
   const others = stops.filter((stop) => stop.spot !== spot);
-  if (others.length === 0) return 0;
-  const shift = kindsOf(spots[spot]).reduce<number>(
-    (sum, kind) => sum + Math.log(lineOf(kind, spots, others, date).odds),
-    0,
-  );
-  return Math.min(MOST, Math.max(-MOST, shift));
+  const shift = sum(kindsOf(spots[spot]), (kind) => Math.log(lineOf(kind, spots, others, date).odds));
+  return clamp(shift, -MOST, MOST);
 }
 
 function lineOf(
@@ -62,27 +60,19 @@ function lineOf(
   date: string,
 ): PatternLine {
   const of = all.filter((stop) => kindsOf(spots[stop.spot]).includes(kind));
-  const weigh = (stops: readonly LoggedStop[]): number =>
-    stops.reduce((sum, stop) => sum + dayWeight(stop.date, date), 0);
+  const weigh = (stops: readonly LoggedStop[]): number => sum(stops, (stop) => dayWeight(stop.date, date));
   const [hits, allHits] = [of, all].map((stops) => stops.filter(({ fish }) => fish > 0));
   const base = (weigh(allHits) + 2.1) / (weigh(all) + 6);
   const rate = (weigh(hits) + 4 * base) / (weigh(of) + 4);
-  const shift = Math.min(MOST, Math.max(-MOST, USED * (logit(rate) - logit(base))));
-  return {
-    kind,
-    hits: hits.length,
-    stops: of.length,
-    allHits: allHits.length,
-    allStops: all.length,
-    odds: Math.exp(shift),
-  };
+  const odds = Math.exp(clamp(USED * (logit(rate) - logit(base)), -MOST, MOST));
+  const counts = { hits: hits.length, stops: of.length, allHits: allHits.length, allStops: all.length };
+  return { kind, ...counts, odds };
 }
 
-function kindsOf({ structure, depth }: FishingSpot): (string | number)[] {
-  const kinds: (string | number)[] = structure === undefined ? [] : [structure];
-  if (depth !== undefined) kinds.push(Math.floor(depth / DEPTH_BAND));
-  return kinds;
-}
+const kindsOf = ({ structure, depth }: FishingSpot): (string | number)[] =>
+  [structure, depth === undefined ? undefined : Math.floor(depth / DEPTH_BAND)].filter(
+    (kind) => kind !== undefined,
+  );
 
 export const logit = (share: number): number => Math.log(share / (1 - share));
 

@@ -1,4 +1,12 @@
-import type { Diagnostic, EnrichedWaypoint, Report, Survey, Waypoint } from '../contract/index.ts';
+import { uniqBy } from 'es-toolkit/array';
+import type {
+  Diagnostic,
+  EnrichedWaypoint,
+  PluginContext,
+  Report,
+  Survey,
+  Waypoint,
+} from '../contract/index.ts';
 import { farOff, type Polygon, readShore, readZones, type Zone, zonesFarOff } from '../geo/index.ts';
 import { dayPlanMessages as says, zoneMessages as saysOfZones } from '../text/index.ts';
 import { bagFactors, bagRules } from './bag.ts';
@@ -21,17 +29,16 @@ export interface DayInput {
   readonly networks?: RunNetworks;
 }
 
-interface Talk {
-  report(diagnostic: Diagnostic): void;
-  progress(share: number): void;
-}
-
 /**
  * The plan of a day: spots from marks, beliefs from the log, runs over known water, and the best order found.
  *
  * @returns undefined after an error was reported; an empty plan when nothing fits.
  */
-export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): DayPlan | undefined {
+export function planDay(
+  input: DayInput,
+  options: DayPlanOptions,
+  talk: Pick<PluginContext, 'report' | 'progress'>,
+): DayPlan | undefined {
   let hasError = false;
   const report = (diagnostic: Diagnostic): void => {
     if (diagnostic.severity === 'error') hasError = true;
@@ -71,15 +78,13 @@ function isAnyFarOff(
   marks: readonly Waypoint[],
   report: Report,
 ): boolean {
-  const ends = [['--ramp', ramp] as const, ...(end === ramp ? [] : [['--end', end] as const])];
-  let isAny = false;
-  for (const [option, place] of ends) {
+  const ends = [['--ramp', ramp] as const, ['--end', end] as const];
+  const faults = uniqBy(ends, ([, place]) => place).flatMap(([option, place]) => {
     const far = farOff(place, marks);
-    if (far === undefined) continue;
-    isAny = true;
-    report(says['place-far-off'](undefined, option, far.distance, far.isSwapped));
-  }
-  return isAny;
+    return far === undefined ? [] : [says['place-far-off'](undefined, option, far.distance, far.isSwapped)];
+  });
+  faults.forEach(report);
+  return faults.length > 0;
 }
 
 /** Zones and shoreline of the options; faults in them are reported. */
@@ -87,12 +92,10 @@ export function readWater(
   options: Pick<DayPlanOptions, 'zones' | 'shore'>,
   report: Report,
 ): { readonly zones: readonly Zone[]; readonly shore?: readonly Polygon[] } {
-  const zones = options.zones === undefined ? undefined : readZones(options.zones.value, options.zones.file);
-  zones?.diagnostics.forEach(report);
-  if (options.shore === undefined) return { zones: zones?.zones ?? [] };
-  const shore = readShore(options.shore.value, options.shore.file);
-  shore.diagnostics.forEach(report);
-  return { zones: zones?.zones ?? [], shore: shore.polygons };
+  const zones = options.zones && readZones(options.zones.value, options.zones.file);
+  const shore = options.shore && readShore(options.shore.value, options.shore.file);
+  for (const read of [zones, shore]) read?.diagnostics.forEach(report);
+  return { zones: zones?.zones ?? [], shore: shore?.polygons };
 }
 
 /**

@@ -1,3 +1,6 @@
+import { pairs, sum } from 'd3-array';
+import type { RestModel, TakenStock } from './stock.ts';
+
 /** Side of a spot that a stop fishes from: 0 the downslope boat position, 1 the upslope one. */
 export type Side = 0 | 1;
 
@@ -41,57 +44,22 @@ export interface DayProblem {
 
 /** True for an order with the required first and last stops that stays within the fuel limit. */
 export function keepsOrder(problem: DayProblem, spots: readonly number[]): boolean {
-  const { first = -1, last = -1, fuel, count } = problem;
-  let running = 0;
-  let before = count;
-  const { length } = spots;
-  for (const [at, spot] of spots.entries()) {
-    if ((spot === first && at > 0 && spots[0] !== first) || (spot === last && at < length - 1)) return false;
-    if (fuel !== undefined) running += fuel.running[before * (count + 2) + spot];
-    before = spot;
-  }
-  if (fuel === undefined) return true;
-  return running + (length === 0 ? 0 : fuel.running[before * (count + 2) + count + 1]) <= fuel.most;
+  const { first = -1, last = -1 } = problem;
+  const isOrdered = spots.every(
+    (spot, at) => (spot !== first || spots[0] === first) && (spot !== last || at === spots.length - 1),
+  );
+  return isOrdered && isWithinFuel(problem, spots);
+}
+
+/** True when the fuel lasts for an order of spots and the way from the last one to the finish. */
+function isWithinFuel({ fuel, count }: DayProblem, spots: readonly number[]): boolean {
+  if (fuel === undefined || spots.length === 0) return true;
+  const way = pairs([count, ...spots, count + 1]);
+  return sum(way, ([from, to]) => fuel.running[from * (count + 2) + to]) <= fuel.most;
 }
 
 /** True for a spot that cannot be fished and left for the finish on the fuel there is. */
-export function isBeyondFuel({ fuel, count }: DayProblem, spot: number): boolean {
-  const width = count + 2;
-  const there = count * width + spot;
-  const back = spot * width + count + 1;
-  return fuel !== undefined && fuel.running[there] + fuel.running[back] > fuel.most;
-}
-
-/** True when the problem has a rule for `keepsOrder` to check. */
-export const hasOrder = ({ first, last, fuel }: DayProblem): boolean =>
-  first !== undefined || last !== undefined || fuel !== undefined;
-
-/** How a school goes quiet and recovers; judgment, see tests/accuracy/NOTES.md. */
-export interface RestModel {
-  /** Time between arrival and the first cast, s. */
-  readonly setUp: number;
-  /** Time in which the share 1 - 1/e of a spot's stock is taken, s. */
-  readonly theta: number;
-  /** Time in which the share taken shrinks to 1/e, s. */
-  readonly rho: number;
-  /** Part of what was taken from one side that is also missing on the other, 0 to 1. */
-  readonly kappa: number;
-  /** Time between leaving a side and fishing that side again, s. */
-  readonly gap: number;
-}
-
-/** Defaults of `RestModel`: 80 % of what was taken is back after two hours. */
-export const REST_MODEL: RestModel = { setUp: 180, theta: 900, rho: 4500, kappa: 0.5, gap: 7200 };
-
-export interface TakenStock {
-  /** Two per spot: share taken at the time `since`, 0 to 1. */
-  readonly share: Float64Array;
-  /** One per spot, s of the day. */
-  readonly since: Float64Array;
-  /** Two per spot: time of the last departure from that side, s of the day; -Infinity when not fished today. */
-  readonly left: Float64Array;
-  readonly visits: Uint8Array;
-}
+export const isBeyondFuel = (problem: DayProblem, spot: number): boolean => !isWithinFuel(problem, [spot]);
 
 export interface TimeFactor {
   /** Start of the first bin, s of the day, and width of a bin, s. */

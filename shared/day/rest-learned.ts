@@ -1,6 +1,7 @@
+import { greatest, sum } from 'd3-array';
 import type { LoggedStop } from './day-log.ts';
 import { seasonWeight } from './learning.ts';
-import type { RestModel } from './problem.ts';
+import type { RestModel } from './stock.ts';
 
 /** How soon a spot gives fish again, learned from revisits in the logs. */
 export interface RestLearned {
@@ -27,17 +28,6 @@ const BINS = [0, 3600, 7200, 10_800, 86_400] as const;
 const TRIED = Array.from({ length: 33 }, (_, at) => 2 ** ((at - 16) / 8));
 const SPREAD = 0.6;
 
-interface Revisit {
-  /** Time away, s. */
-  readonly away: number;
-  /** Fish before, share taken then, and fish and share of the present stay. */
-  readonly before: number;
-  readonly taken: number;
-  readonly fish: number;
-  readonly share: number;
-  readonly weight: number;
-}
-
 /**
  * Recovery time from revisits: the most probable value under a log-normal prior about `rest.rho`. The catch on return
  * is Poisson, with the rate of the first visit times the stock that has recovered.
@@ -51,35 +41,27 @@ export function learnRest(stops: readonly LoggedStop[], date: string, rest: Rest
     return { from: BINS[at], to, revisits: of.length, hits: of.filter(({ fish }) => fish > 0).length };
   });
   if (revisits.length < ENOUGH) return { recovery: rest.rho, isLearned: false, lines };
-  const scores = TRIED.map(
-    (factor) =>
-      revisits.reduce((sum, revisit) => sum + revisit.weight * logChance(revisit, factor * rest.rho), 0) -
-      (Math.log(factor) / SPREAD) ** 2 / 2,
-  );
-  return { recovery: TRIED[scores.indexOf(Math.max(...scores))] * rest.rho, isLearned: true, lines };
+  const scoreOf = (factor: number): number =>
+    sum(revisits, (revisit) => revisit.weight * logChance(revisit, factor * rest.rho)) -
+    (Math.log(factor) / SPREAD) ** 2 / 2;
+  return { recovery: greatest(TRIED, scoreOf)! * rest.rho, isLearned: true, lines };
 }
 
-/** Pairs of stops at one spot on one day, where the first stop gave fish. */
-function revisitsOf(stops: readonly LoggedStop[], date: string, rest: RestModel): Revisit[] {
-  return stops.flatMap((stop, at) => {
-    const first = stops.slice(0, at).findLast((one) => one.spot === stop.spot && one.date === stop.date);
+/** Returns to a spot on one day, where the stop before gave fish. */
+function revisitsOf(stops: readonly LoggedStop[], date: string, rest: RestModel) {
+  const shareOf = (stay: number): number => 1 - Math.exp(-stay / rest.theta);
+  return stops.flatMap(({ spot, date: day, time, side, stay, fish }, at) => {
+    const first = stops.slice(0, at).findLast((one) => one.spot === spot && one.date === day);
     if (first === undefined || first.fish === 0) return [];
-    const share = (stay: number): number => 1 - Math.exp(-stay / rest.theta);
-    const taken = share(first.stay) * (first.side === stop.side ? 1 : rest.kappa);
-    const away = Math.max(0, stop.time - first.time - first.stay);
-    const before = first.fish / share(first.stay);
-    return [
-      {
-        away,
-        before,
-        taken,
-        fish: stop.fish,
-        share: share(stop.stay),
-        weight: seasonWeight(stop.date, date),
-      },
-    ];
+    /** Time away, s; fish before, share taken then, and fish and share of the present stay. */
+    const away = Math.max(0, time - first.time - first.stay);
+    const before = first.fish / shareOf(first.stay);
+    const taken = shareOf(first.stay) * (first.side === side ? 1 : rest.kappa);
+    return [{ away, before, taken, fish, share: shareOf(stay), weight: seasonWeight(day, date) }];
   });
 }
+
+type Revisit = ReturnType<typeof revisitsOf>[number];
 
 /** Logarithm of the Poisson probability of a revisit, without terms that do not depend on the recovery time. */
 function logChance({ away, before, taken, fish, share }: Revisit, recovery: number): number {

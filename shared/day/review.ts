@@ -1,38 +1,17 @@
 import { type JudgedStop, judgeStops, type KindLine, linesByKind, stopsLine } from './against-expected.ts';
 import { believe } from './beliefs.ts';
 import type { LoggedStop } from './day-log.ts';
-import { exposuresOf } from './learning.ts';
+import { withExposures } from './learning.ts';
 import type { DayPlanOptions } from './options.ts';
-import { lureOf, type OverDays, overDaysOf } from './over-days.ts';
+import { lureOf, overDaysOf } from './over-days.ts';
 import { DEPTH_BAND } from './pattern.ts';
-import type { RestModel } from './problem.ts';
 import type { FishingSpot } from './spots.ts';
+import type { RestModel } from './stock.ts';
 
 /** Results of a logged day compared with what was expected that morning. */
-export interface DayReview {
-  readonly date: string;
-  readonly all: KindLine<string>;
-  /** Times of the first cast and of the end of the last stop, s of the day. */
-  readonly from: number;
-  readonly to: number;
-  readonly structures: readonly KindLine<string>[];
-  /** Results by 5 ft band of the mark's depth. */
-  readonly depths: readonly KindLine<number>[];
-  /** Results by two-hour period in which the stop began. */
-  readonly hours: readonly KindLine<number>[];
-  readonly lures: readonly KindLine<string>[];
-  readonly spots: readonly KindLine<string>[];
-  /** Distinct winds as logged. */
-  readonly winds: readonly string[];
-}
+export type DayReview = ReturnType<typeof reviewDay>;
 
-export interface Review {
-  readonly day: DayReview;
-  /** The previous logged day, and the spots fished on both days. */
-  readonly before?: DayReview;
-  readonly changes: readonly SpotChange[];
-  readonly overDays: OverDays;
-}
+export type Review = NonNullable<ReturnType<typeof reviewDays>>;
 
 /** A spot on two days. */
 export interface SpotChange {
@@ -57,7 +36,7 @@ export function reviewDays(
   options: Pick<DayPlanOptions, 'confidence' | 'fish'>,
   rest: RestModel,
   date = stops.at(-1)?.date,
-): Review | undefined {
+) {
   const days = [...new Set(stops.map((stop) => stop.date))];
   if (date === undefined || !days.includes(date)) return undefined;
   const review = (day: string): DayReview => reviewDay(spots, stops, options, rest, day);
@@ -67,6 +46,7 @@ export function reviewDays(
   const known = stops.filter((stop) => stop.date <= date);
   return {
     day,
+    /** The previous logged day, and the spots fished on both days. */
     before,
     changes: before === undefined ? [] : changesOf(before, day),
     overDays: overDaysOf(spots, known, { ...options, date }, rest),
@@ -79,24 +59,28 @@ function reviewDay(
   options: Pick<DayPlanOptions, 'confidence' | 'fish'>,
   rest: RestModel,
   date: string,
-): DayReview {
+) {
   const earlier = stops.filter((stop) => stop.date < date);
   const today = stops.filter((stop) => stop.date === date);
   const morning = believe(spots, earlier, { ...options, date }, rest);
-  const exposures = exposuresOf(spots.length, today, rest);
-  const judged = judgeStops(today, spots, morning.chances, morning.fish, exposures, rest);
+  const exposed = withExposures(spots.length, today, rest);
+  const judged = judgeStops(exposed, spots, morning.chances, morning.fish);
   const by = <K extends string | number>(kindOf: (stop: JudgedStop) => K | undefined): KindLine<K>[] =>
     linesByKind(judged, kindOf);
   return {
     date,
     all: stopsLine('all', judged),
+    /** Times of the first cast and of the end of the last stop, s of the day. */
     from: Math.min(...today.map(({ time }) => time)),
     to: Math.max(...today.map(({ time, stay }) => time + stay)),
     structures: by(({ spot }) => spot.structure),
+    /** Results by 5 ft band of the mark's depth. */
     depths: by(({ spot }) => (spot.depth === undefined ? undefined : Math.floor(spot.depth / DEPTH_BAND))),
+    /** Results by two-hour period in which the stop began. */
     hours: by(({ stop }) => Math.floor(stop.time / HOURS_WIDTH)),
     lures: by(lureOf),
     spots: by(({ spot }) => spot.name),
+    /** Distinct winds as logged. */
     winds: [...new Set(today.map(({ wind }) => wind).filter((wind) => wind !== ''))],
   };
 }

@@ -1,4 +1,4 @@
-import { cellsAlong, type KnownWater, WATER } from './known-water.ts';
+import { cellsAlong, type EastNorth, type KnownWater, WATER } from './known-water.ts';
 
 export interface RunPlace {
   readonly lat: number;
@@ -29,30 +29,22 @@ export interface RunPart {
   readonly line: readonly RunPlace[];
 }
 
-interface LocalPlace {
-  readonly east: number;
-  readonly north: number;
-}
-
 /** True for a part that may be drawn and written as a route. */
 export const isDrawn = ({ over }: RunPart): boolean => over === 'known';
 
 /** Splits a line where the kind of water under it changes. */
-export function partsOf(water: KnownWater, line: readonly LocalPlace[]): RunPart[] {
-  const parts: { over: Over; distance: number; line: LocalPlace[] }[] = [];
+export function partsOf(water: KnownWater, line: readonly EastNorth[]): RunPart[] {
+  const parts: { over: Over; distance: number; line: EastNorth[] }[] = [];
   for (let at = 1; at < line.length; at++) {
-    const [from, to] = [line[at - 1], line[at]];
-    const whole = Math.hypot(to.east - from.east, to.north - from.north);
+    const [[east, north], to] = [line[at - 1], line[at]];
+    const [toEast, toNorth] = [to[0] - east, to[1] - north];
+    const whole = Math.max(Math.hypot(toEast, toNorth), 1e-9);
     let done = 0;
-    const placeAt = (distance: number): LocalPlace => ({
-      east: from.east + ((to.east - from.east) * distance) / Math.max(whole, 1e-9),
-      north: from.north + ((to.north - from.north) * distance) / Math.max(whole, 1e-9),
-    });
-    cellsAlong(water, [from.east, from.north], [to.east, to.north], (cell, length) => {
+    cellsAlong(water, line[at - 1], to, (cell, length) => {
       const over = overCell(cell < 0 ? WATER.unknown : water.state[cell]);
       const last = parts.at(-1);
       if (last === undefined || last.over !== over) {
-        const start = placeAt(done);
+        const start = [east + (toEast * done) / whole, north + (toNorth * done) / whole] as const;
         last?.line.push(start);
         parts.push({ over, distance: length, line: [start] });
       } else last.distance += length;
@@ -61,10 +53,9 @@ export function partsOf(water: KnownWater, line: readonly LocalPlace[]): RunPart
     });
     parts.at(-1)!.line.push(to);
   }
-  return parts.map(({ over, distance, line: places }) => ({
-    over,
-    distance,
-    line: places.map(({ east, north }) => {
+  return parts.map((part) => ({
+    ...part,
+    line: part.line.map(([east, north]) => {
       const [lat, lon] = water.frame.toGeographic(east, north);
       return { lat, lon };
     }),

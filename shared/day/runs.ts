@@ -1,11 +1,14 @@
+import { range, sum } from 'd3-array';
 import { crossesClosed, geodesicInverse, type Hours, type Zone } from '../geo/index.ts';
 import {
   cellAt,
   cellCenter,
   cellsAlong,
   cellsNear,
+  type EastNorth,
   isRunnable,
   type KnownWater,
+  secondsAlong,
   WATER,
 } from './known-water.ts';
 import type { RunNetwork } from './run-networks.ts';
@@ -31,6 +34,9 @@ const DETOUR = 1.3;
 const SPREAD = { known: 0.12, unverified: 0.25, unknown: 0.35 } as const;
 /** Standard deviation of the time to get up to speed and settle, s. */
 const FIXED_SPREAD = 20;
+/** Allowance for rounding where the time of a line is compared with that at full speed, s. */
+const ROUNDING = 1e-6;
+
 /** Run times between places, computed once per source and kept. */
 export class RunTimes {
   private readonly places: readonly RunPlace[];
@@ -61,27 +67,17 @@ export class RunTimes {
   matrix(): Float64Array {
     const count = this.places.length;
     const seconds = new Float64Array(count * count);
-    const kept = this.network?.seconds;
+    const kept = this.network?.seconds ?? new Map<string, number>();
     // Starts with the last place, where the boat is: during the day only that place is new, so it is the only source to
     // compute.
     for (let from = count - 1; from > 0; from--) {
-      const targets: number[] = [];
-      for (let to = 0; to < from; to++) {
-        const known = kept?.get(this.key(to, from));
-        if (known !== undefined) {
-          seconds[from * count + to] = seconds[to * count + from] = known;
-          continue;
-        }
-        const direct = this.straight(from, to);
-        seconds[from * count + to] = seconds[to * count + from] = direct?.seconds ?? Infinity;
-        if (direct === undefined || direct.isSlowed) targets.push(to);
-      }
-      this.shorten(seconds, from, targets);
-      for (let to = 0; to < from; to++) {
-        if (seconds[from * count + to] === Infinity)
-          seconds[from * count + to] = seconds[to * count + from] = this.estimate(from, to).seconds;
-        kept?.set(this.key(to, from), seconds[from * count + to]);
-      }
+      const unknown = range(from).filter((to) => !kept.has(this.key(to, from)));
+      this.waysFrom(from, unknown).forEach((way, at) => {
+        const to = unknown[at];
+        kept.set(this.key(to, from), way?.seconds ?? this.estimate(from, to).seconds);
+      });
+      for (let to = 0; to < from; to++)
+        seconds[from * count + to] = seconds[to * count + from] = kept.get(this.key(to, from))!;
     }
     return seconds;
   }
@@ -134,80 +130,73 @@ export class RunTimes {
   }
 
   private way(from: number, to: number): Run {
-    const direct = this.straight(from, to);
-    const around = direct === undefined || direct.isSlowed ? this.around(from, to) : undefined;
-    if (around !== undefined && (direct === undefined || around.seconds < direct.seconds)) return around;
-    if (direct === undefined) return this.estimate(from, to);
-    return this.asRun([this.joints[from]!, this.joints[to]!], direct.seconds);
-  }
-
-  private shorten(seconds: Float64Array, from: number, targets: readonly number[]): void {
-    const joint = this.joints[from];
-    const count = this.places.length;
-    const reached = targets.filter((to) => this.joints[to] !== undefined);
-    if (joint === undefined || this.network === undefined || reached.length === 0) return;
-    const nodes = reached.map((to) => this.nodeOf(to));
-    const found = dijkstra(this.network.graph, this.nodeOf(from), nodes);
-    reached.forEach((to, at) => {
-      const way = nodes[at] < 0 ? Infinity : found.seconds[nodes[at]];
-      if (way === Infinity) return;
-      const whole = way + (joint.distance + this.joints[to]!.distance) / IDLE_SPEED;
-      const known = this.straight(from, to)?.seconds ?? Infinity;
-      const value = Math.min(known, whole);
-      seconds[from * count + to] = seconds[to * count + from] = value;
-    });
-  }
-
-  private nodeOf(place: number): number {
-    const joint = this.joints[place];
-    if (joint === undefined || this.network === undefined) return -1;
-    this.nodes[place] ??= nearestNode(this.network.graph, this.network.water, joint);
-    return this.nodes[place];
-  }
-
-  private around(from: number, to: number): Run | undefined {
-    const [a, b] = [this.joints[from], this.joints[to]];
-    if (a === undefined || b === undefined || this.network === undefined) return undefined;
-    const { graph, water } = this.network;
-    const target = this.nodeOf(to);
-    const source = this.nodeOf(from);
-    if (target < 0 || source < 0) return undefined;
-    const found = dijkstra(graph, source, [target]);
-    if (found.seconds[target] === Infinity) return undefined;
-    const way: [number, number][] = [[b.east, b.north]];
-    for (let node = target; node >= 0; node = found.before[node])
-      way.push(cellCenter(water, graph.cells[node]));
-    way.push([a.east, a.north]);
-    const pulled = pullTight(water, way.reverse());
-    const seconds = found.seconds[target] + (a.distance + b.distance) / IDLE_SPEED;
-    const line = pulled.map(([east, north]) => ({ east, north }));
-    return this.asRun(line, seconds);
-  }
-
-  private asRun(line: readonly { east: number; north: number }[], seconds: number): Run {
-    const parts = partsOf(this.network!.water, line);
-    const distance = parts.reduce((sum, part) => sum + part.distance, 0);
+    const [way] = this.waysFrom(from, [to]);
+    if (way === undefined) return this.estimate(from, to);
+    const { seconds } = way;
+    const parts = partsOf(this.network!.water, way.line());
+    const distance = sum(parts, (part) => part.distance);
     const over = parts.some((part) => part.over === 'unverified') ? 'unverified' : 'known';
     return { seconds, sd: Math.hypot(SPREAD[over] * seconds, FIXED_SPREAD), distance, over, parts };
   }
 
-  /** Duration of the straight line over navigable water; undefined when that line is not clear. */
-  private straight(from: number, to: number): { seconds: number; isSlowed: boolean } | undefined {
-    const [a, b] = [this.joints[from], this.joints[to]];
-    const water = this.network?.water;
-    if (a === undefined || b === undefined || water === undefined) return undefined;
-    const { limit, state } = water;
-    const { speed } = this.settings;
-    let seconds = (a.distance + b.distance) / IDLE_SPEED;
-    let isSlowed = false;
-    const isClear = cellsAlong(water, [a.east, a.north], [b.east, b.north], (cell, length) => {
-      if (cell < 0 || !isRunnable(state[cell])) return false;
-      const allowed = limit === undefined ? speed : Math.min(speed, limit[cell]);
-      if (allowed < speed) isSlowed = true;
-      seconds += length / allowed;
-      return true;
+  /**
+   * The fastest way over the water from a place to each target: straight, or else by the graph where the straight line
+   * is not clear or slowed by a zone. Undefined where neither exists.
+   */
+  private waysFrom(from: number, targets: readonly number[]): (Way | undefined)[] {
+    const { network, joints } = this;
+    const begin = joints[from];
+    if (network === undefined || begin === undefined) return targets.map(() => undefined);
+    const straight = targets.map((to) => this.straight(begin.at, joints[to]?.at));
+    const nodes = targets.map((to, at) => (straight[at].isFull ? -1 : this.nodeOf(to)));
+    const isAnyAround = nodes.some((node) => node >= 0);
+    const found = isAnyAround ? dijkstra(network.graph, this.nodeOf(from), nodes) : undefined;
+    return targets.map((to, at) => {
+      const end = joints[to];
+      const around = found?.seconds[nodes[at]] ?? Infinity;
+      const seconds = Math.min(around, straight[at].seconds);
+      if (end === undefined || seconds === Infinity) return undefined;
+      const line = (): EastNorth[] => {
+        if (around >= straight[at].seconds) return [begin.at, end.at];
+        const way = [end.at];
+        for (let node = nodes[at]; node >= 0; node = found!.before[node])
+          way.push(cellCenter(network.water, network.graph.cells[node]));
+        return this.pullTight([begin.at, ...way.reverse()]);
+      };
+      return { seconds: seconds + (begin.distance + end.distance) / IDLE_SPEED, line };
     });
-    return isClear ? { seconds, isSlowed } : undefined;
+  }
+
+  /** Time of the straight line over navigable water, s, and whether it is at full speed; infinite when it is not clear. */
+  private straight(
+    from: EastNorth,
+    to: EastNorth | undefined,
+  ): { readonly seconds: number; readonly isFull: boolean } {
+    if (to === undefined) return { seconds: Infinity, isFull: false };
+    const { speed } = this.settings;
+    const seconds = secondsAlong(this.network!.water, from, to, speed);
+    const length = Math.hypot(to[0] - from[0], to[1] - from[1]);
+    return { seconds, isFull: seconds <= length / speed + ROUNDING };
+  }
+
+  /** A way without the corners that a clear line at full speed can bypass. */
+  private pullTight(way: readonly EastNorth[]): EastNorth[] {
+    const tight = [way[0]];
+    for (let at = 0; at < way.length - 1; ) {
+      let next = way.length - 1;
+      while (next > at + 1 && !this.straight(way[at], way[next]).isFull) next--;
+      tight.push(way[next]);
+      at = next;
+    }
+    return tight;
+  }
+
+  /** Node of the graph that a place reaches; -1 for none. */
+  private nodeOf(place: number): number {
+    const joint = this.joints[place];
+    if (joint === undefined || this.network === undefined) return -1;
+    this.nodes[place] ??= nearestNode(this.network.graph, this.network.water, joint.at);
+    return this.nodes[place];
   }
 
   /**
@@ -228,16 +217,20 @@ export class RunTimes {
       sd: Math.hypot(SPREAD.unknown * seconds, FIXED_SPREAD),
       distance,
       over: 'unknown',
-      parts: isSplit ? partsOf(this.network!.water, [begin, end]) : [],
+      parts: isSplit ? partsOf(this.network!.water, [begin.at, end.at]) : [],
     };
   }
 }
 
+/** Where a place joins the water, and how far that is from it, m. */
 interface Joint {
-  readonly east: number;
-  readonly north: number;
-  /** Distance from the place, m. */
+  readonly at: EastNorth;
   readonly distance: number;
+}
+
+interface Way {
+  readonly seconds: number;
+  readonly line: () => readonly EastNorth[];
 }
 
 /**
@@ -246,49 +239,25 @@ interface Joint {
  * A ramp may be on land; crossing that land to reach the water is allowed.
  */
 function joinWater(water: KnownWater, place: RunPlace): Joint | undefined {
-  const [east, north] = water.frame.toLocal(place.lat, place.lon);
-  const own = cellAt(water, east, north);
-  if (own >= 0 && isRunnable(water.state[own])) return { east, north, distance: 0 };
+  const at = water.frame.toLocal(place.lat, place.lon);
+  const own = cellAt(water, at);
+  if (own >= 0 && isRunnable(water.state[own])) return { at, distance: 0 };
   if (own >= 0 && water.state[own] === WATER.closed) return undefined;
-  return cellsNear(water, { east, north }, JOIN, (cell) => isRunnable(water.state[cell]))
+  return cellsNear(water, at, JOIN, (cell) => isRunnable(water.state[cell]))
     .filter(({ distance }) => distance <= JOIN)
     .slice(0, MAX_JOINTS)
-    .find((joint) => !landBetween(water, [east, north], joint));
+    .find((joint) => !landBetween(water, at, joint.at));
 }
 
 /** Most cells of water tried, starting with the nearest. */
 const MAX_JOINTS = 400;
 
 /** True when a straight way crosses land after leaving any land at its beginning. */
-function landBetween(water: KnownWater, from: readonly [number, number], to: Joint): boolean {
+function landBetween(water: KnownWater, from: EastNorth, to: EastNorth): boolean {
   let hasLeft = false;
-  return !cellsAlong(water, from, [to.east, to.north], (cell) => {
+  return !cellsAlong(water, from, to, (cell) => {
     const isLand = cell >= 0 && water.state[cell] === WATER.land;
     hasLeft ||= !isLand;
     return !(isLand && hasLeft);
-  });
-}
-
-/** A way without the corners that a clear line over equally fast water can bypass. */
-function pullTight(water: KnownWater, way: readonly [number, number][]): [number, number][] {
-  const tight: [number, number][] = [way[0]];
-  let at = 0;
-  while (at < way.length - 1) {
-    let next = way.length - 1;
-    while (next > at + 1 && !isOpenLine(water, way[at], way[next])) next--;
-    tight.push(way[next]);
-    at = next;
-  }
-  return tight;
-}
-
-function isOpenLine(
-  water: KnownWater,
-  from: readonly [number, number],
-  to: readonly [number, number],
-): boolean {
-  const { state, limit } = water;
-  return cellsAlong(water, from, to, (cell) => {
-    return cell >= 0 && isRunnable(state[cell]) && (limit === undefined || limit[cell] === Infinity);
   });
 }

@@ -1,5 +1,7 @@
+import { max } from 'd3-array';
 import { decayTable } from './decay.ts';
-import { type DayProblem, factorAt, hasOrder, keepsOrder, type Side, type Stop } from './problem.ts';
+import { type DayProblem, factorAt, keepsOrder, type Side, type Stop } from './problem.ts';
+import { Stock, type TakenStock } from './stock.ts';
 
 /**
  * Tolerance on times, s. Run times are sums of decimals, so a plan may miss a limit through rounding alone.
@@ -46,11 +48,9 @@ export class Scorer {
   node = 0;
   time = 0;
   private value = 0;
-  /** By spot then: visits today and the last departure; two per spot: share taken at that time and departure. */
-  readonly visits: Uint8Array;
-  private readonly since: Float64Array;
-  private readonly taken: Float64Array;
-  readonly left: Float64Array;
+  /** What those stops took and what was taken before them, and the latter alone. */
+  readonly school: Stock;
+  private readonly before: TakenStock;
   private readonly isOrdered: boolean;
 
   constructor(problem: DayProblem) {
@@ -69,20 +69,14 @@ export class Scorer {
       (_, spot) => Math.min(problem.close[spot], finish - travel[spot * this.width + count + 1]) + SLOP,
     );
     this.most = new Float64Array(count).map((_, spot) => {
-      const values = problem.factor?.values.subarray(
-        spot * problem.factor.bins,
-        (spot + 1) * problem.factor.bins,
-      );
-      const fresh = this.fresh.subarray(spot * 2 * stays.length, (spot + 1) * 2 * stays.length);
-      return (
-        Math.max(...fresh) * (values === undefined ? 1 : Math.max(...values)) + (problem.bonus?.[spot] ?? 0)
-      );
+      const { bins = 1, values = [] } = problem.factor ?? {};
+      const fresh = max(this.fresh.subarray(spot * 2 * stays.length, (spot + 1) * 2 * stays.length))!;
+      const factor = max(values.slice(spot * bins, (spot + 1) * bins)) ?? 1;
+      return fresh * factor + (problem.bonus?.[spot] ?? 0);
     });
-    this.visits = new Uint8Array(count);
-    this.since = new Float64Array(count);
-    this.taken = new Float64Array(2 * count);
-    this.left = new Float64Array(2 * count);
-    this.isOrdered = hasOrder(problem);
+    this.school = new Stock(count, rest, this.decay);
+    this.before = problem.taken ?? new Stock(count, rest, this.decay);
+    this.isOrdered = (problem.first ?? problem.last ?? problem.fuel) !== undefined;
     this.reset();
   }
 
@@ -101,43 +95,29 @@ export class Scorer {
 
   /** Goes back to the start of the day, before the first stop. */
   reset(): void {
-    const { taken, start } = this.problem;
     this.made = 0;
     this.node = this.count;
-    this.time = start;
+    this.time = this.problem.start;
     this.value = 0;
-    if (taken === undefined) {
-      this.visits.fill(0);
-      this.left.fill(Number.NEGATIVE_INFINITY);
-      this.taken.fill(0);
-    } else {
-      this.visits.set(taken.visits);
-      this.since.set(taken.since);
-      this.left.set(taken.left);
-      this.taken.set(taken.share);
-    }
+    this.school.set(this.before);
   }
 
   /** Makes the next stop. @returns False, without making it, when its window, the visits or the finish is violated. */
   make(packed: number): boolean {
-    const { problem, stays, made, visits, left, taken } = this;
+    const { problem, stays, made, school } = this;
     const sideIndex = (packed / stays) | 0;
     const stay = packed - sideIndex * stays;
     const spot = sideIndex >> 1;
-    if (visits[spot] >= problem.maxVisits) return false;
+    if (school.visits[spot] >= problem.maxVisits) return false;
     const arrive = this.time + problem.travel[this.node * this.width + spot];
     const begin = this.beginAt(sideIndex, arrive);
     const depart = begin + this.dwell[stay];
     if (!(depart <= this.limit[spot])) return false;
-    const kept = this.keptAt(spot, begin);
-    const stock = this.stockAt(sideIndex, begin);
-    const other = sideIndex ^ 1;
+    const stock = school.at(sideIndex, begin);
     let worth = this.fresh[packed] * stock * factorAt(problem, spot, begin);
-    if (problem.bonus !== undefined && visits[spot] === 0) worth += problem.bonus[spot];
-    taken[sideIndex] = kept * taken[sideIndex] + stock * this.yields[stay];
-    taken[other] *= kept;
-    left[sideIndex] = this.since[spot] = this.time = depart;
-    visits[spot]++;
+    if (problem.bonus !== undefined && school.visits[spot] === 0) worth += problem.bonus[spot];
+    school.take(sideIndex, begin, depart, stock * this.yields[stay]);
+    this.time = depart;
     this.arrive[made] = arrive;
     this.begin[made] = begin;
     this.depart[made] = depart;
@@ -151,39 +131,19 @@ export class Scorer {
 
   /** Start of a stop at a side when the boat arrives at a time, s of the day. */
   beginAt(sideIndex: number, arrive: number): number {
-    return Math.max(arrive, this.problem.open[sideIndex >> 1], this.left[sideIndex] + this.problem.rest.gap);
-  }
-
-  /** Stock of a side at a time, s of the day, after the stops made so far, 0 to 1. */
-  stockAt(sideIndex: number, time: number): number {
-    const spot = sideIndex >> 1;
-    if (this.visits[spot] === 0) return 1;
-    const gone = this.taken[sideIndex] + this.problem.rest.kappa * this.taken[sideIndex ^ 1];
-    return Math.max(0, 1 - this.keptAt(spot, time) * gone);
-  }
-
-  private keptAt(spot: number, time: number): number {
-    return this.visits[spot] === 0
-      ? 0
-      : this.decay(Math.max(0, time - this.since[spot]) / this.problem.rest.rho);
+    const { open, rest } = this.problem;
+    return Math.max(arrive, open[sideIndex >> 1], this.school.left[sideIndex] + rest.gap);
   }
 
   /** Makes all stops of an order. @returns The order with its value, -Infinity when it violates a rule. */
   score(stops: readonly number[]): Order {
     const broken = { stops, value: Number.NEGATIVE_INFINITY, end: Number.POSITIVE_INFINITY };
     this.work += stops.length;
-    const { problem } = this;
-    if (
-      this.isOrdered &&
-      !keepsOrder(
-        problem,
-        stops.map((packed) => this.spotOf(packed)),
-      )
-    )
-      return broken;
+    const spots = this.isOrdered ? stops.map((packed) => this.spotOf(packed)) : [];
+    if (this.isOrdered && !keepsOrder(this.problem, spots)) return broken;
     this.reset();
     for (let at = 0; at < stops.length; at++) if (!this.make(stops[at])) return broken;
-    const end = this.time + problem.travel[this.node * this.width + this.count + 1];
+    const end = this.time + this.problem.travel[this.node * this.width + this.count + 1];
     return { stops, value: this.value, end };
   }
 

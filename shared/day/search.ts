@@ -1,22 +1,16 @@
 import { randomIndex, seededRandom } from '../math/index.ts';
 import { climb } from './hill-climber.ts';
 import { fill, type InsertionStyle } from './insertion.ts';
-import type { DayProblem, Stop } from './problem.ts';
+import type { DayProblem } from './problem.ts';
 import { isBetter, type Order, Scorer } from './scorer.ts';
 
-export interface SearchSettings {
+export const SEARCH_SETTINGS = {
   /** Rounds of removing stops and inserting others. */
-  readonly iterations: number;
-  readonly seed: number;
-}
+  iterations: 2500,
+  seed: 1,
+};
 
-export const SEARCH_SETTINGS: SearchSettings = { iterations: 2500, seed: 1 };
-
-export interface FoundPlan {
-  readonly stops: readonly Stop[];
-  /** Number of fish expected. */
-  readonly value: number;
-}
+export type FoundPlan = ReturnType<typeof searchPlan>;
 
 /** Rounds of annealing; the last one starts from nothing. */
 const ROUNDS = 4;
@@ -50,13 +44,13 @@ const MAX_WORK = 60_000;
  * A good order of stops, found by best insertion followed by destroy-and-repair with local search.
  *
  * The search is limited by iterations, never by the clock, and is seeded, so the same problem and settings give the
- * same plan. Source of the framework: Ropke & Pisinger 2006, Transportation Science 40(4), doi:10.1287/trsc.1050.0135.
+ * same plan. Its value is the number of fish expected. Source of the framework: Ropke & Pisinger 2006, Transportation Science 40(4), doi:10.1287/trsc.1050.0135.
  */
 export function searchPlan(
   problem: DayProblem,
-  { iterations, seed }: SearchSettings = SEARCH_SETTINGS,
+  { iterations, seed } = SEARCH_SETTINGS,
   progress: (share: number) => void = () => {},
-): FoundPlan {
+) {
   const scorer = new Scorer(problem);
   const random = seededRandom(seed);
   const plain: InsertionStyle = {

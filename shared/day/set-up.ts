@@ -1,43 +1,26 @@
+import { range, rollup } from 'd3-array';
 import type { EnrichedWaypoint, Report } from '../contract/index.ts';
 import { closedZoneAt, type Hours, localFrame, type Zone } from '../geo/index.ts';
 import { formatClock, dayPlanMessages as says } from '../text/index.ts';
 import { believe } from './beliefs.ts';
 import { type Day, readSizes, readStays } from './day.ts';
-import { type LoggedStop, readLoggedStops } from './day-log.ts';
+import { readLoggedStops } from './day-log.ts';
 import { steady } from './decay.ts';
+import { takenOn } from './learning.ts';
 import { type MarkNote, readMarkNotes, windShare } from './marks.ts';
 import type { DayPlanOptions } from './options.ts';
-import type { Uncertainty } from './outlook.ts';
-import { type OverDays, overDays } from './over-days.ts';
-import { type DayProblem, REST_MODEL, type RestModel, type TimeFactor } from './problem.ts';
+import { overDays } from './over-days.ts';
+import type { DayProblem, TimeFactor } from './problem.ts';
 import { learnRest } from './rest-learned.ts';
 import type { RunNetworks } from './run-networks.ts';
 import { RunTimes } from './runs.ts';
 import { parseWeight } from './sizes.ts';
 import { type FishingSpot, type LeftOut, spotsFromMarks } from './spots.ts';
+import { REST_MODEL, type RestModel } from './stock.ts';
 import { withWishes } from './wishes.ts';
 
 /** Everything the search and its explanation need. */
-export interface Setup {
-  /** Values are the fish expected; the factor for what a fish counts is applied later. */
-  readonly problem: DayProblem;
-  readonly spots: readonly FishingSpot[];
-  /** By spot, the chance that fish bite and the mean weight of its fish, kg. */
-  readonly chances: readonly number[];
-  readonly weights: readonly number[];
-  /** Standard deviation of the logarithm of each mean weight. */
-  readonly weightSpreads: readonly number[];
-  readonly overDays: OverDays;
-  readonly uncertainty: Uncertainty;
-  readonly runs: RunTimes;
-  readonly leftOut: readonly LeftOut[];
-  readonly logged: readonly LoggedStop[];
-  readonly allSpots: readonly FishingSpot[];
-  readonly hasWater: boolean;
-  readonly marks: number;
-  /** Names of spots that must be in the plan. */
-  readonly musts: ReadonlySet<string>;
-}
+export type Setup = ReturnType<typeof setUp>;
 
 /** Fish added to the value of the first visit to a spot that must be in the plan. */
 const MUST = 1e4;
@@ -53,29 +36,22 @@ export function setUp(
   zones: readonly Zone[],
   networks: RunNetworks | undefined,
   report: Report,
-): Setup {
+) {
   const found = lakeSpots(waypoints, options, report);
   const allSpots = found.spots;
   const log =
-    options.log === undefined
-      ? undefined
-      : readLoggedStops(options.log, allSpots, options.date, readSizes(options, report), found.leftOut);
+    options.log &&
+    readLoggedStops(options.log, allSpots, options.date, readSizes(options, report), found.leftOut);
   log?.diagnostics.forEach(report);
   const logged = log?.stops ?? [];
-  const assumed: RestModel = {
-    ...REST_MODEL,
-    setUp: options.setUp,
-    gap: options.rest,
-    rho: options.recovery,
-  };
+  const { setUp: setUpTime, rest: gap, recovery: rho } = options;
+  const assumed: RestModel = { ...REST_MODEL, setUp: setUpTime, gap, rho };
   const learnedRest = learnRest(logged, options.date, assumed);
-  const rest: RestModel = {
-    ...assumed,
-    rho: learnedRest.recovery,
-    gap: (assumed.gap * learnedRest.recovery) / assumed.rho,
-  };
+  const { recovery } = learnedRest;
+  const rest: RestModel = { ...assumed, rho: recovery, gap: (gap * recovery) / rho };
   const beliefs = believe(allSpots, logged, options, rest);
-  const { kept, leftOut } = sortOut(allSpots, zones, day);
+  const closed = allSpots.map((spot) => whyClosed(spot, zones, day.hours));
+  const kept = range(allSpots.length).filter((index) => closed[index] === undefined);
   const spots = kept.map((index) => openSides(allSpots[index], zones, day.hours));
   const { runs, travel, running } = runTimes(spots, options, day, zones, networks, report);
   const pick = <A extends Float64Array | Uint8Array>(values: A, width: number): A =>
@@ -86,6 +62,7 @@ export function setUp(
   };
   const isMust = ({ note }: FishingSpot): boolean => note.wish !== undefined;
   const today = logged.filter(({ date }) => date === options.date);
+  const taken = takenOn(options.date, allSpots.length, logged, rest);
   const problem: DayProblem = {
     count: spots.length,
     value: Float64Array.from(kept, (index) => {
@@ -104,10 +81,10 @@ export function setUp(
     rest,
     maxVisits: options.visits,
     taken: {
-      share: pick(beliefs.taken.share, 2).map(steady),
-      since: pick(beliefs.taken.since, 1),
-      left: pick(beliefs.taken.left, 2),
-      visits: pick(beliefs.taken.visits, 1),
+      share: pick(taken.share, 2).map(steady),
+      since: pick(taken.since, 1),
+      left: pick(taken.left, 2),
+      visits: pick(taken.visits, 1),
     },
     factor: factorOf(spots, day),
     bonus: spots.some(isMust) ? Float64Array.from(spots, (spot) => (isMust(spot) ? MUST : 0)) : undefined,
@@ -117,6 +94,7 @@ export function setUp(
     fuel: options.fuelRange === undefined ? undefined : { running, most: options.fuelRange / day.speed },
   };
   return {
+    /** Values are the fish expected; the factor for what a fish counts is applied later. */
     problem,
     spots,
     chances: kept.map((index) => beliefs.chances[index]),
@@ -125,11 +103,18 @@ export function setUp(
     overDays: overDays(allSpots, logged, beliefs, options, rest, learnedRest),
     uncertainty: beliefs.uncertainty,
     runs,
-    leftOut: [...found.leftOut, ...leftOut],
+    leftOut: [
+      ...found.leftOut,
+      ...allSpots.flatMap(({ name }, index) => {
+        const why = closed[index];
+        return why === undefined ? [] : [{ name, why }];
+      }),
+    ],
     logged,
     allSpots,
     hasWater: networks !== undefined,
     marks: waypoints.length,
+    /** Names of spots that must be in the plan. */
     musts: new Set(allSpots.filter(isMust).map(({ name }) => name)),
   };
 }
@@ -182,37 +167,26 @@ function readNotes(
   options: DayPlanOptions,
   report: Report,
 ): ReadonlyMap<string, MarkNote> {
-  const counts = new Map<string, number>();
-  for (const { waypoint } of waypoints) counts.set(waypoint.name, (counts.get(waypoint.name) ?? 0) + 1);
+  const counts = rollup(
+    waypoints,
+    ({ length }) => length,
+    ({ waypoint }) => waypoint.name,
+  );
   const isNamed = options.marks !== undefined || options.log !== undefined;
   for (const [name, count] of counts)
     if (isNamed && count > 1) report(says['name-twice'](undefined, name, count));
   const names = new Set(counts.keys());
-  const read = options.marks === undefined ? undefined : readMarkNotes(options.marks, names);
+  const read = options.marks && readMarkNotes(options.marks, names);
   read?.diagnostics.forEach(report);
   return withWishes(read?.notes ?? new Map(), options, names, report);
 }
 
-/** Spots that may be fished, and the reasons why the others may not. */
-function sortOut(
-  spots: readonly FishingSpot[],
-  zones: readonly Zone[],
-  { hours }: Day,
-): { kept: number[]; leftOut: LeftOut[] } {
-  const kept: number[] = [];
-  const leftOut: LeftOut[] = [];
-  spots.forEach((spot, index) => {
-    const zone = spot.sides
-      .map(({ lat, lon }) => closedZoneAt(zones, lat, lon, hours))
-      .find((found) => found);
-    const isAnyOpen = openSides(spot, zones, hours).sides.length > 0;
-    const { open = -Infinity, close = Infinity } = spot.note;
-    if (!isAnyOpen) leftOut.push({ name: spot.name, why: closedWhy(zone!) });
-    else if (close <= hours.from || open >= hours.to)
-      leftOut.push({ name: spot.name, why: 'its hours are outside the day' });
-    else kept.push(index);
-  });
-  return { kept, leftOut };
+/** Why a spot may not be fished on the day; undefined when it may. */
+function whyClosed({ sides, note }: FishingSpot, zones: readonly Zone[], hours: Hours): string | undefined {
+  const closed = sides.map(({ lat, lon }) => closedZoneAt(zones, lat, lon, hours));
+  if (closed.every((zone) => zone !== undefined)) return closedWhy(closed[0]);
+  const { open = -Infinity, close = Infinity } = note;
+  return close <= hours.from || open >= hours.to ? 'its hours are outside the day' : undefined;
 }
 
 const closedWhy = ({ name, open, close }: Zone): string =>

@@ -1,3 +1,4 @@
+import { sum } from 'd3-array';
 import { normalBelow } from '../math/index.ts';
 
 /** Kilograms in a pound; exact by definition (international pound, 1959). */
@@ -29,23 +30,22 @@ const TACKLE =
 /** Weight in kg from text such as `2lb` or `0.9 kg`; undefined for anything else. */
 export function parseWeight(text: string): number | undefined {
   const match = /^\s*(\d{1,2}(?:\.\d+)?)\s*(lbs?|pounds?|kg)\s*$/i.exec(text);
-  if (match === null) return undefined;
-  const weight = Number(match[1]) * (match[2].toLowerCase() === 'kg' ? 1 : KG_PER_LB);
+  const weight = match === null ? 0 : Number(match[1]) * kilogramsPer(match[2]);
   return weight > 0 ? weight : undefined;
 }
+
+const kilogramsPer = (unit: string): number => (unit.toLowerCase() === 'kg' ? 1 : KG_PER_LB);
 
 /** Mean weight at a spot from its note, or else its priority, kg. @param usual Mean at an ordinary spot, kg. */
 export function weightBelief(usual: number, priority: number, note: string): number {
   const match = TACKLE.test(note) ? null : WEIGHT.exec(note);
   if (match !== null) {
-    const values = [match[1], match[2]].filter((text) => text !== undefined).map(Number);
-    const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
-    const kilograms = mean * (match[3].toLowerCase() === 'kg' ? 1 : KG_PER_LB);
+    const kilograms = ((Number(match[1]) + Number(match[2] ?? match[1])) / 2) * kilogramsPer(match[3]);
     // A note gives the best fish seen, so the mean lies between that weight and an ordinary fish.
     if (kilograms > 0.1 && kilograms < 10) return Math.sqrt(kilograms * usual);
   }
   const word = BY_WORD.find(([pattern]) => pattern.test(note));
-  return usual * Math.max(BY_PRIORITY[priority - 1] ?? 1, 1) * (word?.[1] ?? 1);
+  return usual * BY_PRIORITY[priority - 1] * (word?.[1] ?? 1);
 }
 
 /**
@@ -53,11 +53,8 @@ export function weightBelief(usual: number, priority: number, note: string): num
  * logarithms.
  */
 export function learnedWeight(belief: number, weights: readonly number[]): number {
-  const sum = weights.reduce(
-    (total, weight) => total + Math.log(weight) + WEIGHT_SPREAD ** 2 / 2,
-    PRIOR_FISH * Math.log(belief),
-  );
-  return Math.exp(sum / (PRIOR_FISH + weights.length));
+  const logs = sum(weights, (weight) => Math.log(weight) + WEIGHT_SPREAD ** 2 / 2);
+  return Math.exp((PRIOR_FISH * Math.log(belief) + logs) / (PRIOR_FISH + weights.length));
 }
 
 /** Standard deviation of the logarithm of a spot's mean weight after this many of its fish were weighed or classed. */

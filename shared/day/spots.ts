@@ -100,17 +100,24 @@ export function spotsFromMarks(
 }
 
 /** Spot for a mark that was fished although it has no cast; only its properties as a mark are used. */
-export const bareSpot = ({ waypoint, fields }: EnrichedWaypoint): FishingSpot => ({
-  name: waypoint.name,
-  marks: [waypoint.name],
-  lat: waypoint.lat,
-  lon: waypoint.lon,
-  structure: fields.structure,
-  depth: fields.depth,
+export const bareSpot = (mark: EnrichedWaypoint): FishingSpot => ({
+  ...placeOf(mark, []),
   sides: [],
   note: {},
   weight: 1,
   quality: 1,
+});
+
+const placeOf = (
+  { waypoint: { name, lat, lon }, fields: { structure, depth } }: EnrichedWaypoint,
+  others: readonly string[],
+) => ({
+  name,
+  marks: [name, ...others],
+  lat,
+  lon,
+  structure,
+  depth,
 });
 
 interface Fished {
@@ -146,13 +153,11 @@ function whyNot(
 }
 
 function isOneSpot(a: EnrichedWaypoint, b: EnrichedWaypoint, reach: number): boolean {
-  const first = a.waypoint;
-  const second = b.waypoint;
+  const [first, second] = [a.waypoint, b.waypoint];
   if (Math.abs(first.lat - second.lat) * 110_000 > reach) return false;
   const structures = [a.fields.structure, b.fields.structure];
   if (!structures.includes(undefined) && structures[0] !== structures[1]) return false;
-  const [east, north] = localFrame(first.lat, first.lon).toLocal(second.lat, second.lon);
-  return Math.hypot(east, north) <= reach;
+  return Math.hypot(...localFrame(first.lat, first.lon).toLocal(second.lat, second.lon)) <= reach;
 }
 
 function toSpot(
@@ -164,22 +169,15 @@ function toSpot(
   const { waypoint, fields } = lead;
   const others = members.filter((mark) => mark !== lead).map((mark) => mark.waypoint.name);
   const leadNote = notes.get(waypoint.name) ?? {};
-  const wish =
-    leadNote.wish ?? others.map((name) => notes.get(name)?.wish).find((found) => found !== undefined);
-  const words = members.map((mark) => textOf(mark)).join('; ');
+  const wish = leadNote.wish ?? others.map((name) => notes.get(name)?.wish).find(Boolean);
   const { fish_top: top, fish_bottom: bottom } = fields;
   return {
-    name: waypoint.name,
-    marks: [waypoint.name, ...others],
-    lat: waypoint.lat,
-    lon: waypoint.lon,
-    structure: fields.structure,
-    depth: fields.depth,
-    ...(top === undefined || bottom === undefined ? {} : { fish: { top, bottom } }),
+    ...placeOf(lead, others),
+    fish: top === undefined || bottom === undefined ? undefined : { top, bottom },
     lure: fields.lure,
     sides,
-    note: wish === undefined ? leadNote : { ...leadNote, wish },
-    weight: weightBelief(usual, leadNote.priority ?? 1, words),
+    note: { ...leadNote, wish },
+    weight: weightBelief(usual, leadNote.priority ?? 1, members.map(textOf).join('; ')),
     quality: qualityOf(sides[0].worth) * (BY_STATUS[fields.status ?? 'ok'] ?? 1),
   };
 }
@@ -192,37 +190,30 @@ const qualityOf = (worth: number): number =>
 
 /** Sides with a cast worth making; the one to try first comes first. */
 function sidesOf({ fields }: EnrichedWaypoint): SpotSide[] {
-  const downslope = sideOf(fields, 'downslope', 0);
-  const upslope = sideOf(fields, 'upslope', 1);
-  const ranked = rankCasts<SpotSide>({ downslope, upslope });
+  const ranked = rankCasts({
+    downslope: sideOf(fields, 'downslope', 0),
+    upslope: sideOf(fields, 'upslope', 1),
+  });
   return ranked.map((side) => ({ ...side, share: Math.min(1, side.worth / ranked[0].worth) }));
 }
 
-function sideOf(
-  fields: EnrichedWaypoint['fields'],
-  word: 'downslope' | 'upslope',
-  side: Side,
-): SpotSide | undefined {
-  const value = (key: string): number | undefined =>
-    fields[`${word}_${key}` as keyof FieldValues] as number | undefined;
-  const [lat, lon] = [value('lat'), value('lon')];
-  if (lat === undefined || lon === undefined) return undefined;
-  const [landingLat, landingLon] = [value('landing_lat'), value('landing_lon')];
-  return {
-    side,
-    lat,
-    lon,
-    depth: value('depth'),
-    castMagnetic: value('cast_mag'),
-    castTrue: value('cast_true'),
-    cast: value('cast'),
-    landingDepth: value('landing_depth'),
-    ...(landingLat === undefined || landingLon === undefined
-      ? {}
-      : { landing: { lat: landingLat, lon: landingLon } }),
-    worth: value('worth') ?? value('fish_contact') ?? value('contact') ?? 0,
-    share: 1,
-  };
+function sideOf(fields: Partial<FieldValues>, word: 'downslope' | 'upslope', side: Side) {
+  const placed = (lat: number | undefined, lon: number | undefined) =>
+    lat === undefined || lon === undefined ? undefined : { lat, lon };
+  const boat = placed(fields[`${word}_lat`], fields[`${word}_lon`]);
+  return (
+    boat && {
+      side,
+      ...boat,
+      depth: fields[`${word}_depth`],
+      castMagnetic: fields[`${word}_cast_mag`],
+      castTrue: fields[`${word}_cast_true`],
+      cast: fields[`${word}_cast`],
+      landingDepth: fields[`${word}_landing_depth`],
+      landing: placed(fields[`${word}_landing_lat`], fields[`${word}_landing_lon`]),
+      worth: fields[`${word}_worth`] ?? fields[`${word}_fish_contact`] ?? fields[`${word}_contact`] ?? 0,
+    }
+  );
 }
 
 /** Weight of a spot by its priority 1, 2, 3. */

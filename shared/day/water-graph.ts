@@ -1,5 +1,12 @@
 import FlatQueue from 'flatqueue';
-import { cellCenter, cellsAlong, cellsNear, isRunnable, type KnownWater } from './known-water.ts';
+import {
+  cellCenter,
+  cellsNear,
+  type EastNorth,
+  isRunnable,
+  type KnownWater,
+  secondsAlong,
+} from './known-water.ts';
 
 /** Most nodes for which the graph is made twice as fine, and the sides of its blocks, m. */
 const FINE_NODES = 60_000;
@@ -9,19 +16,7 @@ const COARSE_BLOCK = 50;
 /** Radius around a joint that is searched for its node, m. */
 const NODE_REACH = 75;
 
-/**
- * Graph of the navigable water. Each block of cells with such water has one node, in the cell nearest to its center,
- * with clear edges to as many as 16 neighbors. Narrow passages therefore have nodes along their whole length.
- */
-export interface Graph {
-  /** Cell of each node, and node of each cell (-1 where none). */
-  readonly cells: Int32Array;
-  readonly nodeOf: Int32Array;
-  /** Edges of node `i`: `first[i]` to `first[i + 1]`. */
-  readonly first: Int32Array;
-  readonly to: Int32Array;
-  readonly seconds: Float32Array;
-}
+export type Graph = ReturnType<typeof buildGraph>;
 
 const NEIGHBORS: readonly (readonly [number, number])[] = [
   [1, 0],
@@ -37,8 +32,13 @@ const NEIGHBORS: readonly (readonly [number, number])[] = [
   [-along, -up],
 ]) as [number, number][];
 
-/** @param speed Speed on open water, m/s. */
-export function buildGraph(water: KnownWater, speed: number): Graph {
+/**
+ * Graph of the navigable water. Each block of cells with such water has one node, in the cell nearest to its center,
+ * with clear edges to as many as 16 neighbors. Narrow passages therefore have nodes along their whole length.
+ *
+ * @param speed Speed on open water, m/s.
+ */
+export function buildGraph(water: KnownWater, speed: number) {
   const runnable = water.state.reduce((sum, state) => sum + (isRunnable(state) ? 1 : 0), 0);
   const isSmall = (runnable * water.size ** 2) / FINE_BLOCK ** 2 <= FINE_NODES;
   const step = Math.max(1, Math.round((isSmall ? FINE_BLOCK : COARSE_BLOCK) / water.size));
@@ -56,17 +56,18 @@ export function buildGraph(water: KnownWater, speed: number): Graph {
     cells.push(cell);
     blocks.push(block);
   }
+  const centers = cells.map((cell) => cellCenter(water, cell));
   const first = new Int32Array(cells.length + 1);
   const to: number[] = [];
   const seconds: number[] = [];
-  cells.forEach((cell, node) => {
-    const column = blocks[node] % across;
-    const row = Math.floor(blocks[node] / across);
+  blocks.forEach((block, node) => {
+    const column = block % across;
+    const row = Math.floor(block / across);
     for (const [along, north] of NEIGHBORS) {
       const [toColumn, toRow] = [column + along, row + north];
       if (toColumn < 0 || toRow < 0 || toColumn >= across || toRow >= up) continue;
       const next = nodeOfBlock[toRow * across + toColumn];
-      const cost = next < 0 ? Infinity : edgeSeconds(water, cell, cells[next], speed);
+      const cost = next < 0 ? Infinity : secondsAlong(water, centers[node], centers[next], speed);
       if (cost === Infinity) continue;
       to.push(next);
       seconds.push(cost);
@@ -74,8 +75,10 @@ export function buildGraph(water: KnownWater, speed: number): Graph {
     first[node + 1] = to.length;
   });
   return {
+    /** Cell of each node, and node of each cell (-1 where none). */
     cells: Int32Array.from(cells),
     nodeOf,
+    /** Edges of node `i`: `first[i]` to `first[i + 1]`. */
     first,
     to: Int32Array.from(to),
     seconds: Float32Array.from(seconds),
@@ -99,30 +102,10 @@ function middleCell(water: KnownWater, column: number, row: number, step: number
   return best;
 }
 
-function edgeSeconds(water: KnownWater, from: number, to: number, speed: number): number {
-  let seconds = 0;
-  const isClear = cellsAlong(water, cellCenter(water, from), cellCenter(water, to), (cell, length) => {
-    if (cell < 0 || !isRunnable(water.state[cell])) return false;
-    seconds += length / (water.limit === undefined ? speed : Math.min(speed, water.limit[cell]));
-    return true;
-  });
-  return isClear ? seconds : Infinity;
-}
-
 /** Nearest node that a place on the water reaches in a clear straight line; -1 when there is none. */
-export function nearestNode(
-  graph: Graph,
-  water: KnownWater,
-  joint: { readonly east: number; readonly north: number },
-): number {
-  const nodes = cellsNear(water, joint, NODE_REACH, (cell) => graph.nodeOf[cell] >= 0);
-  const reached = nodes.find(({ east, north }) =>
-    cellsAlong(
-      water,
-      [joint.east, joint.north],
-      [east, north],
-      (cell) => cell >= 0 && isRunnable(water.state[cell]),
-    ),
+export function nearestNode(graph: Graph, water: KnownWater, place: EastNorth): number {
+  const reached = cellsNear(water, place, NODE_REACH, (cell) => graph.nodeOf[cell] >= 0).find(
+    ({ at }) => secondsAlong(water, place, at, 1) < Infinity,
   );
   return reached === undefined ? -1 : graph.nodeOf[reached.cell];
 }

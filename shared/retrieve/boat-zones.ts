@@ -8,7 +8,7 @@ import {
   type Zone,
   zonesOf,
 } from '../geo/index.ts';
-import { SWING } from './side.ts';
+import { SWING, SWINGS } from './side.ts';
 
 /** Zones whose box comes within a distance of a mark. @param radius m. */
 export function zonesNear(file: JsonFile | undefined, frame: LocalFrame, radius: number): readonly Zone[] {
@@ -22,10 +22,6 @@ function boxAround({ toGeographic }: LocalFrame, east: number, north: number, re
   const [top, right] = toGeographic(east + reach, north + reach);
   return { west, south, east: right, north: top };
 }
-
-/** Directions in which the boat may swing, and the places checked: its position and a ring around it. */
-const TURNS = Array.from({ length: 8 }, (_, turn) => (turn * Math.PI) / 4);
-const AROUND = [[0, 0], ...TURNS.map((angle) => [SWING * Math.sin(angle), SWING * Math.cos(angle)])] as const;
 
 /**
  * Tells whether a boat may lie at a place: neither the place nor the boat's swing may be in a zone closed at any hour.
@@ -42,15 +38,16 @@ export function openWater(
   if (closed.length === 0) return undefined;
   const edges = closed.flatMap((zone) => zone.edges);
   const isOpen = (east: number, north: number): boolean => {
-    const swing = hasEdgesIn(edges, boxAround(frame, east, north, SWING)) ? AROUND : AROUND.slice(0, 1);
-    return swing.every(([de, dn]) => !isClosed(closed, ...frame.toGeographic(east + de, north + dn)));
+    const swing = hasEdgesIn(edges, boxAround(frame, east, north, SWING)) ? SWINGS : [];
+    return [[0, 0] as const, ...swing].every(
+      ([de, dn]) => !isClosed(closed, ...frame.toGeographic(east + de, north + dn)),
+    );
   };
-  const known = new Map<number, Map<number, boolean>>();
+  const known = new Map<string, boolean>();
   return (east, north) => {
-    const column = known.get(east) ?? new Map<number, boolean>();
-    known.set(east, column);
-    const answer = column.get(north) ?? isOpen(east, north);
-    column.set(north, answer);
+    const key = `${east} ${north}`;
+    const answer = known.get(key) ?? isOpen(east, north);
+    known.set(key, answer);
     return answer;
   };
 }

@@ -8,9 +8,11 @@ import {
   METERS_PER_SECOND_PER,
 } from '../contract/index.ts';
 import { bearingText, messages } from '../text/index.ts';
+import type { CastPlanner } from './cast-planner.ts';
 import { bearingOf } from './cast-rules.ts';
 import type { Fish } from './fish.ts';
 import type { Hazard } from './hazards.ts';
+import type { NoCast } from './side.ts';
 
 /** Depth in the user's units. */
 const depthText = (meters: number, units: DisplayUnits): string =>
@@ -54,62 +56,65 @@ export const magneticMessages = messages('magnetic', 'warning', {
 
 export type SideName = 'downslope' | 'upslope';
 
-/** A side that is left out: a warning when the mark is left without any cast, else a note. */
-const leftOut = (side: SideName, isAlone: boolean, what: string, why: string): Diagnostic => ({
-  severity: isAlone ? 'warning' : 'note',
-  code: `cast/${side}-${what}`,
-  message: `No ${SIDE[side]} spot: ${why}`,
-});
+/** A side that is left out: a warning when the mark is left without any cast, else a note. @param cast Longest cast, m. */
+function noCast(
+  side: SideName,
+  isAlone: boolean,
+  none: NoCast,
+  planner: CastPlanner,
+  cast: number,
+  units: DisplayUnits,
+): Diagnostic {
+  const [what, why] = whyLeftOut(side, none, planner, cast, units);
+  const severity = isAlone ? 'warning' : 'note';
+  return { severity, code: `cast/${side}-${what}`, message: `No ${SIDE[side]} spot: ${why}` };
+}
+
+function whyLeftOut(
+  side: SideName,
+  { missing, depths, rule }: NoCast,
+  { space: { fish }, draft, zones }: CastPlanner,
+  cast: number,
+  units: DisplayUnits,
+): readonly [what: string, why: string] {
+  const text = (meters: number): string => depthText(meters, units);
+  if (missing === 'boat') return ['no-boat', noBoatWater(side, depths, rule.boat, fish, units)];
+  if (missing === 'draft')
+    return [
+      'draft',
+      `where the boat could sit, it may swing into less than ${text(draft)}. Log another pass there.`,
+    ];
+  if (missing === 'contact') return ['no-contact', 'no cast from there brings a lure to the fish.'];
+  if (missing === 'zone') {
+    const closed = zones.filter((zone) => zone.rule === 'closed').map(({ name }) => JSON.stringify(name));
+    return [
+      'closed',
+      `everywhere the boat could sit or swing is closed (${closed.join(', ')}). A zone closed at any hour counts as closed here.`,
+    ];
+  }
+  return [
+    'no-line',
+    `no ${castText(cast, units)} cast from there goes past the fish over water your sonar covers.`,
+  ];
+}
 
 /** @param found Sounded depths within a cast, m. @param need Depths that the boat may sit in, m. */
 function noBoatWater(
   side: SideName,
-  isAlone: boolean,
   found: DepthRange | undefined,
   need: DepthRange,
   { ground }: Pick<Fish, 'ground'>,
   units: DisplayUnits,
-): Diagnostic {
-  const say = (why: string): Diagnostic => leftOut(side, isAlone, 'no-boat', why);
+): string {
+  const text = (meters: number): string => depthText(meters, units);
   const fish = rangeText(ground, units);
-  if (found === undefined) return say('your sonar covers nothing within a cast.');
+  if (found === undefined) return 'your sonar covers nothing within a cast.';
   if (need.bottom < need.top)
-    return say(`above fish at ${fish} there is less than the ${depthText(need.top, units)} of your draft.`);
+    return `above fish at ${fish} there is less than the ${text(need.top)} of your draft.`;
   return side === 'downslope'
-    ? say(
-        `you need ${depthText(need.top, units)} or more to sit below fish at ${fish}; the deepest within a cast is ${depthText(found.bottom, units)}.`,
-      )
-    : say(
-        `you need ${depthText(need.top, units)} to ${depthText(need.bottom, units)} to sit above fish at ${fish}; the shallowest within a cast is ${depthText(found.top, units)}.`,
-      );
+    ? `you need ${text(need.top)} or more to sit below fish at ${fish}; the deepest within a cast is ${text(found.bottom)}.`
+    : `you need ${text(need.top)} to ${text(need.bottom)} to sit above fish at ${fish}; the shallowest within a cast is ${text(found.top)}.`;
 }
-
-const noLine = (side: SideName, isAlone: boolean, cast: number, units: DisplayUnits): Diagnostic =>
-  leftOut(
-    side,
-    isAlone,
-    'no-line',
-    `no ${castText(cast, units)} cast from there goes past the fish over water your sonar covers.`,
-  );
-
-const unsureBoat = (side: SideName, isAlone: boolean, draft: number, units: DisplayUnits): Diagnostic =>
-  leftOut(
-    side,
-    isAlone,
-    'draft',
-    `where the boat could sit, it may swing into less than ${depthText(draft, units)}. Log another pass there.`,
-  );
-
-const onlyClosed = (side: SideName, isAlone: boolean, zones: readonly string[]): Diagnostic =>
-  leftOut(
-    side,
-    isAlone,
-    'closed',
-    `everywhere the boat could sit or swing is closed (${zones.map((name) => JSON.stringify(name)).join(', ')}). A zone closed at any hour counts as closed here.`,
-  );
-
-const noContact = (side: SideName, isAlone: boolean): Diagnostic =>
-  leftOut(side, isAlone, 'no-contact', 'no cast from there brings a lure to the fish.');
 
 const shallowBoat = (plan: CastPlan, units: DisplayUnits): Diagnostic => ({
   severity: 'warning',
@@ -185,9 +190,5 @@ export const castMessages = {
       `The wind makes the ${sideOf(plan)} spot the easier one to hold: the boat drifts away from the fish, not onto them (judgment).`,
   }),
   shallowBoat,
-  noBoatWater,
-  noLine,
-  unsureBoat,
-  onlyClosed,
-  noContact,
+  noCast,
 };

@@ -1,15 +1,17 @@
-import type { BottomModel, CsvFile, DepthGrid, DepthRange, JsonFile, Waypoint } from '../contract/index.ts';
-import { type LocalFrame, localFrame, type Zone } from '../geo/index.ts';
+import { pick } from 'es-toolkit/object';
+import { isEqual } from 'es-toolkit/predicate';
+import type { BottomModel, DepthGrid, DepthRange, Waypoint } from '../contract/index.ts';
+import { localFrame } from '../geo/index.ts';
 import { openWater, zonesNear } from './boat-zones.ts';
 import { bearingOf } from './cast-rules.ts';
-import type { Chooser } from './choose-cast.ts';
+import { CAST_OPTIONS, type CastOptions } from './common-options.ts';
 import { fishAt } from './fish.ts';
-import { type Hazard, hazardsNear } from './hazards.ts';
-import { drawsAlong } from './judge.ts';
+import { hazardsNear } from './hazards.ts';
+import { drawsAlong, type Verdict } from './judge.ts';
 import { uphillOf } from './neighborhood.ts';
 import { searchSpace } from './search.ts';
 import { type Tackle, tackleOf } from './tackle.ts';
-import { bearingPreference, parseWind, type Wind, windFactor } from './wind.ts';
+import { bearingPreference, parseWind, windFactor } from './wind.ts';
 
 /** Wavelength by which draws of the bottom differ from the model, in ranges of its errors, and the least wavelength, m. */
 const WAVE_RANGES = 4;
@@ -24,32 +26,8 @@ const ZONE_REACH = 2.5;
 /** Slopes gentler than this have no fall line, m/m: 1 deg. */
 const FLAT = Math.tan(Math.PI / 180);
 
-/** Options shared by everything that plans casts, as the plugins get them. */
-export interface CastOptions {
-  readonly line: string;
-  readonly cast: number;
-  readonly draft: number;
-  readonly lures?: CsvFile;
-  readonly wind?: string;
-  readonly current?: number;
-  readonly hazards: readonly string[];
-  readonly zones?: JsonFile;
-}
-
 /** Everything needed to plan the casts of one mark. */
-export interface CastPlanner extends Chooser {
-  readonly frame: LocalFrame;
-  /** Least depth for the boat, m. */
-  readonly draft: number;
-  readonly wind?: Wind;
-  /** Direction of steepest descent at the mark, deg; absent on flat ground. */
-  readonly aspect?: number;
-  /** Direction in which the neighborhood rises, east and north; of length 1 where it clearly rises, less where it hardly does. */
-  readonly uphill: readonly [east: number, north: number];
-  readonly hazards: readonly Hazard[];
-  /** Zones that a boat or a cast may reach. */
-  readonly zones: readonly Zone[];
-}
+export type CastPlanner = ReturnType<typeof preparePlanner>;
 
 /** What a mark says about its fish. */
 export interface MarkedFish {
@@ -71,34 +49,21 @@ export function castPlanner(
   options: CastOptions,
   waypoints: readonly Waypoint[],
 ): CastPlanner {
-  const { line, cast, draft, lures, wind, current, hazards, zones } = options;
-  const { band, isStated } = marked;
-  const key = [
-    band.top,
-    band.bottom,
-    isStated,
-    line,
-    cast,
-    draft,
-    lures,
-    wind,
-    current,
-    hazards.join(),
-    zones,
-    waypoints,
-  ];
+  const inputs = [marked, pick(options, OPTION_NAMES), waypoints];
   const known = PLANNERS.get(grid);
-  if (known?.key.every((part, i) => part === key[i])) return known.planner;
+  if (known !== undefined && isEqual(known.inputs, inputs)) return known.planner;
   const planner = preparePlanner(bottom, grid, marked, options, waypoints);
-  PLANNERS.set(grid, { key, planner });
+  PLANNERS.set(grid, { inputs, planner });
   return planner;
 }
 
+const OPTION_NAMES = Object.keys(CAST_OPTIONS) as (keyof CastOptions)[];
+
 /** Planners by the grid of their mark, with their other inputs: the plugins for casts and next angles share one. */
-const PLANNERS = new WeakMap<
-  DepthGrid,
-  { readonly key: readonly unknown[]; readonly planner: CastPlanner }
->();
+const PLANNERS = new WeakMap<DepthGrid, { readonly inputs: unknown; readonly planner: CastPlanner }>();
+
+/** Tackle by the options that it was made from, so that dive tables are made once per run, not once per mark. */
+const TACKLE = new WeakMap<CastOptions, Tackle>();
 
 function preparePlanner(
   bottom: BottomModel,
@@ -106,37 +71,36 @@ function preparePlanner(
   { band, isStated }: MarkedFish,
   options: CastOptions,
   waypoints: readonly Waypoint[],
-): CastPlanner {
+) {
+  const { cast, draft, current } = options;
   const wind = options.wind === undefined ? undefined : parseWind(options.wind);
-  const longest = (bearing: number): number => options.cast * windFactor(wind, bearing);
+  const longest = (bearing: number): number => cast * windFactor(wind, bearing);
   const frame = localFrame(bottom.lat, bottom.lon);
-  const zones = zonesNear(options.zones, frame, ZONE_REACH * options.cast);
-  const fish = fishAt(grid, band, isStated, bottom.depth, options.cast);
-  const hazards = hazardsNear(waypoints, options.hazards, frame, HAZARD_REACH * options.cast);
-  const uphill = uphillOf(grid, options.cast);
-  const space = searchSpace(grid, fish, tackleOfRun(options), longest, openWater(zones, frame));
+  /** Zones that a boat or a cast may reach. */
+  const zones = zonesNear(options.zones, frame, ZONE_REACH * cast);
+  const fish = fishAt(grid, band, isStated, bottom.depth, cast);
+  const hazards = hazardsNear(waypoints, options.hazards, frame, HAZARD_REACH * cast);
+  const uphill = uphillOf(grid, cast);
+  const tackle = TACKLE.get(options) ?? tackleOf(options);
+  TACKLE.set(options, tackle);
+  const space = searchSpace(grid, fish, tackle, longest, openWater(zones, frame));
+  const draws = drawsAlong(Math.max(WAVE_RANGES * grid.range, SHORTEST_WAVE), space.half);
+  const preferences = { toward: uphill, byBearing: bearingPreference(wind, current), hazards };
+  /** Direction of steepest descent at the mark, deg; absent on flat ground. */
+  const aspect = bottom.aspect ?? aspectOf(bottom.gradient);
   return {
     space,
     frame,
-    draft: options.draft,
-    draws: drawsAlong(Math.max(WAVE_RANGES * grid.range, SHORTEST_WAVE), space.half),
+    draft,
+    draws,
     wind,
-    aspect: bottom.aspect ?? aspectOf(bottom.gradient),
+    aspect,
     uphill,
-    verdicts: new Map(),
-    preferences: { toward: uphill, byBearing: bearingPreference(wind, options.current), hazards },
+    verdicts: new Map<string, Verdict>(),
+    preferences,
     hazards,
     zones,
   };
-}
-
-/** Tackle by the options that it was made from, so that dive tables are made once per run, not once per mark. */
-const TACKLE = new WeakMap<CastOptions, Tackle>();
-
-function tackleOfRun(options: CastOptions): Tackle {
-  const tackle = TACKLE.get(options) ?? tackleOf(options);
-  TACKLE.set(options, tackle);
-  return tackle;
 }
 
 function aspectOf(gradient: BottomModel['gradient']): number | undefined {

@@ -48,7 +48,8 @@ export interface CastRule {
 const STATED_SLACK = 0.5 * METERS_PER.ft;
 
 const ANY_DEPTH = Number.POSITIVE_INFINITY;
-const ANYWHERE: DepthRange = { top: MIN_WATER, bottom: ANY_DEPTH };
+const deeperThan = (top: number): DepthRange => ({ top: Math.max(top, MIN_WATER), bottom: ANY_DEPTH });
+const ANYWHERE = deeperThan(MIN_WATER);
 
 /** Least distance of a boat from the center of the fish, m. @param longestCast m. */
 export const standOff = ({ stated }: Pick<Fish, 'stated'>, longestCast: number): number =>
@@ -76,13 +77,9 @@ export const downslopeRules = (fish: Fish, draft: number): readonly CastRule[] =
 
 /** Rules for a boat shallower than the fish and a cast past them; where their depth is stated, into deeper water first. */
 export const upslopeRules = ({ stated, ground }: Fish, draft: number): readonly CastRule[] => {
-  if (stated === undefined)
-    return [{ boat: { top: draft, bottom: ground.top - CLEAR_OF_FISH }, landing: ANYWHERE, draft }];
-  const boat = { top: draft, bottom: stated.top };
-  return [
-    { boat, landing: { top: Math.max(stated.bottom, MIN_WATER), bottom: ANY_DEPTH }, draft },
-    { boat, landing: ANYWHERE, draft },
-  ];
+  const boat = { top: draft, bottom: stated?.top ?? ground.top - CLEAR_OF_FISH };
+  const landings = stated === undefined ? [ANYWHERE] : [deeperThan(stated.bottom), ANYWHERE];
+  return landings.map((landing) => ({ boat, landing, draft }));
 };
 
 /** True where a rule lets the boat sit over ground of this depth, m. @param sd m; of the depth. */
@@ -101,16 +98,14 @@ export const anyDepthRule = (draft: number): CastRule => ({
 
 /** Boat deeper than the fish, landing anywhere: a chord along the structure. */
 export const alongRule = (fish: Fish, draft: number): CastRule => ({
+  ...anyDepthRule(draft),
   boat: deepBoat(fish, draft),
-  landing: ANYWHERE,
-  draft,
 });
 
 /** Boat and landing both deeper than the fish: a chord across the structure. */
 export const acrossRule = (fish: Fish, draft: number): CastRule => ({
-  boat: deepBoat(fish, draft),
-  landing: { top: Math.max(fish.ground.bottom, MIN_WATER), bottom: ANY_DEPTH },
-  draft,
+  ...alongRule(fish, draft),
+  landing: deeperThan(fish.ground.bottom),
 });
 
 /** Least angle between a cast from the opposite side and the first cast, deg. */

@@ -1,3 +1,4 @@
+import { greatest } from 'd3-array';
 import { placeOn } from './cast-lines.ts';
 import { type CastRule, turnBetween } from './cast-rules.ts';
 import { MOVED, TURNED } from './earlier-cast.ts';
@@ -10,13 +11,7 @@ import {
   type Verdict,
 } from './judge.ts';
 import { type Preferences, preferredLength } from './preferences.ts';
-import {
-  type Candidate,
-  findCandidates,
-  findHiddenCandidates,
-  refineCandidate,
-  type SearchSpace,
-} from './search.ts';
+import { type Candidate, CLOSE_NET, findCandidates, refineCandidate, type SearchSpace } from './search.ts';
 import { holdsDraft, whyNoCast } from './side.ts';
 import { isTie } from './spot-score.ts';
 
@@ -42,20 +37,14 @@ export interface Choice extends JudgedCast {
 }
 
 /** How many candidates the retrieve model judges: the best overall, the best on another side, and variations of the best. */
-export interface Effort {
-  readonly finalists: number;
-  readonly rivals: number;
-  readonly refined: number;
-  /** What the chosen cast and its variations are judged under. */
-  readonly perturbations: readonly Perturbation[];
-  /** Searches again on a finer net where the first search finds no line. */
-  readonly isThorough: boolean;
-}
-const FULL_EFFORT: Effort = {
+export type Effort = typeof FULL_EFFORT;
+const FULL_EFFORT = {
   finalists: 2,
   rivals: 1,
   refined: 3,
+  /** What the chosen cast and its variations are judged under. */
   perturbations: ALL_PERTURBATIONS,
+  /** Searches again on a finer net where the first search finds no line. */
   isThorough: true,
 };
 
@@ -82,29 +71,31 @@ export function chooseCast(
   effort: Effort = FULL_EFFORT,
 ): Choice | undefined {
   const { space } = chooser;
-  let ranked = rank(chooser, rule, findCandidates(space, rule));
-  let finalists = spread(chooser, rule, ranked, effort.finalists);
+  const { judge, rank, spread } = under(chooser, rule);
+  /** The best of a cast and its variations: the line turned and shifted a little, the boat moved a little. */
+  const refine = (one: Candidate): JudgedCast => {
+    const near = effort.refined === 0 ? [] : rank(refineCandidate(space, rule, one));
+    const tried = [one, ...spread(near, effort.refined)];
+    return bestOf(tried.map((candidate) => judge(candidate, effort.perturbations)))!;
+  };
+  let ranked = rank(findCandidates(space, rule));
+  let finalists = spread(ranked, effort.finalists);
   if (finalists.length === 0 && effort.isThorough && whyNoCast(space, rule).missing === 'line') {
-    ranked = rank(chooser, rule, findHiddenCandidates(space, rule));
-    finalists = spread(chooser, rule, ranked, effort.finalists);
+    ranked = rank(findCandidates(space, rule, CLOSE_NET));
+    finalists = spread(ranked, effort.finalists);
   }
   if (finalists.length === 0) return undefined;
   const others = effort.rivals === 0 ? [] : ranked.filter((one) => isTurned(one, finalists[0]));
-  const rivals = spread(chooser, rule, others, effort.rivals);
-  const entrants = [...new Set([...finalists, ...rivals])];
-  const judged =
-    entrants.length === 1 ? [] : entrants.map((one) => judge(chooser, rule, one, NINE_PERTURBATIONS));
-  const first = refine(chooser, rule, judged.length === 0 ? entrants[0] : bestOf(judged), effort);
-  const other = judged.filter((one) => isTurned(one, first));
-  const second = other.length === 0 ? undefined : bestOf(other);
+  const entrants = [...new Set([...finalists, ...spread(others, effort.rivals)])];
+  const judged = entrants.length === 1 ? [] : entrants.map((one) => judge(one, NINE_PERTURBATIONS));
+  const first = refine(bestOf(judged) ?? entrants[0]);
+  const second = bestOf(judged.filter((one) => isTurned(one, first)));
   const isClose = second !== undefined && isAsGood(second, first, CLOSE_SHARE);
-  const rival = isClose ? refine(chooser, rule, second, effort) : undefined;
+  const rival = isClose ? refine(second) : undefined;
   const [best, next] = rival !== undefined && rival.value > first.value ? [rival, first] : [first, rival];
   const isEqual = next !== undefined && isAsGood(next, best) && isTurned(next, best);
   const choice: Choice = isEqual ? { ...best, equalBearing: next.line.bearing } : best;
-  return earlier === undefined
-    ? choice
-    : keepEarlier(judge(chooser, rule, earlier, ALL_PERTURBATIONS), choice);
+  return earlier === undefined ? choice : keepEarlier(judge(earlier, ALL_PERTURBATIONS), choice);
 }
 
 const isAsGood = (one: JudgedCast, best: JudgedCast, leeway = 0): boolean =>
@@ -136,65 +127,42 @@ function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
   return { ...earlier, isKept: true, ...(equal === undefined || isSame ? {} : { equalBearing: equal }) };
 }
 
-/** The best of a cast and its variations: the line turned and shifted a little, the boat moved a little. */
-function refine(
-  chooser: Chooser,
-  rule: CastRule,
-  one: Candidate,
-  { refined, perturbations }: Effort,
-): JudgedCast {
-  const near = refined === 0 ? [] : rank(chooser, rule, refineCandidate(chooser.space, rule, one));
-  const tried = [one, ...spread(chooser, rule, near, refined)];
-  return bestOf(tried.map((candidate) => judge(chooser, rule, candidate, perturbations)));
-}
+const bestOf = (judged: readonly JudgedCast[]): JudgedCast | undefined =>
+  greatest(judged, ({ value }) => value);
 
-const bestOf = (judged: readonly JudgedCast[]): JudgedCast =>
-  judged.reduce((best, one) => (one.value > best.value ? one : best));
-
-/** A candidate with the verdict of the retrieve model. */
-function judge(
-  { space, draws, preferences, verdicts }: Chooser,
-  rule: CastRule,
-  one: Candidate,
-  perturbations: readonly Perturbation[],
-): JudgedCast {
+/** How candidates are compared under a rule. */
+function under({ space, draws, preferences, verdicts }: Chooser, rule: CastRule) {
   const { tackle, fish, grid } = space;
-  const { line, boat } = one;
-  const key = [line.bearing, line.offset, boat, one.cast, one.lure, perturbations.length].join();
-  const verdict = verdicts.get(key) ?? judgeCast(one, fish, tackle, draws, perturbations);
-  verdicts.set(key, verdict);
-  const sure = Math.max(verdict.among - CAUTION * verdict.amongSd, 0);
-  const length = sure * (1 + SPAN_WEIGHT * verdict.span);
-  return { ...one, ...verdict, value: preferredLength(length, one, rule, fish, grid, preferences) };
-}
-
-/** Candidates in order of what they are worth by the dive tables, best first. */
-function rank(
-  { space, preferences }: Chooser,
-  rule: CastRule,
-  candidates: readonly Candidate[],
-): Candidate[] {
-  const { fish, grid } = space;
-  return candidates
-    .map((one) => ({ one, value: preferredLength(one.score, one, rule, fish, grid, preferences) }))
-    .sort((a, b) => b.value - a.value)
-    .map(({ one }) => one);
-}
-
-/** The first candidates whose boat has enough depth within its swing, leaving out those close to an earlier one. */
-function spread(
-  { space: { grid } }: Chooser,
-  { draft }: CastRule,
-  ranked: readonly Candidate[],
-  most: number,
-): Candidate[] {
-  const kept: Candidate[] = [];
-  for (const one of ranked) {
-    if (kept.length === most) break;
-    if (kept.some((other) => isNear(one, other))) continue;
-    if (holdsDraft(grid, one.line, one.boat, draft)) kept.push(one);
-  }
-  return kept;
+  const { draft } = rule;
+  const preferred = (length: number, one: Candidate): number =>
+    preferredLength(length, one, rule, fish, grid, preferences);
+  return {
+    /** A candidate with the verdict of the retrieve model. */
+    judge(one: Candidate, perturbations: readonly Perturbation[]): JudgedCast {
+      const { line, boat, cast, lure } = one;
+      const key = [line.bearing, line.offset, boat, cast, lure, perturbations.length].join();
+      const verdict = verdicts.get(key) ?? judgeCast(one, fish, tackle, draws, perturbations);
+      verdicts.set(key, verdict);
+      const sure = Math.max(verdict.among - CAUTION * verdict.amongSd, 0);
+      return { ...one, ...verdict, value: preferred(sure * (1 + SPAN_WEIGHT * verdict.span), one) };
+    },
+    /** Candidates in order of what they are worth by the dive tables, best first. */
+    rank: (candidates: readonly Candidate[]): Candidate[] =>
+      candidates
+        .map((one) => ({ one, value: preferred(one.score, one) }))
+        .sort((a, b) => b.value - a.value)
+        .map(({ one }) => one),
+    /** The first candidates whose boat has enough depth within its swing, leaving out those close to an earlier one. */
+    spread(ranked: readonly Candidate[], most: number): Candidate[] {
+      const kept: Candidate[] = [];
+      for (const one of ranked) {
+        if (kept.length === most) break;
+        if (kept.some((other) => isNear(one, other))) continue;
+        if (holdsDraft(grid, one.line, one.boat, draft)) kept.push(one);
+      }
+      return kept;
+    },
+  };
 }
 
 const isNear = (a: Candidate, b: Candidate): boolean =>

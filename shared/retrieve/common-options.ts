@@ -1,4 +1,4 @@
-import type { OptionDefinition, OptionDefinitions } from '../contract/index.ts';
+import type { OptionDefinition, OptionDefinitions, OptionValues } from '../contract/index.ts';
 import { readZones } from '../geo/index.ts';
 import { LINE_PATTERN, parseLine } from './line.ts';
 import { readLureBox } from './lure-box.ts';
@@ -113,3 +113,6 @@ export const CAST_OPTIONS = {
   hazards: hazardsOption,
   zones: zonesOption,
 } as const satisfies OptionDefinitions;
+
+/** The same, as the plugins get them. */
+export type CastOptions = OptionValues<typeof CAST_OPTIONS>;

@@ -1,3 +1,5 @@
+import { max } from 'd3-array';
+import { depthsAt } from './path.ts';
 import { simulateRetrieve } from './retrieve.ts';
 import type { Handling, Line, LureDrag } from './rig.ts';
 import type { Scratch } from './scratch.ts';
@@ -12,53 +14,33 @@ const SHORTEST = 4;
 /** Entry for a place that no free retrieve reaches, because it is deeper than the path of the longest cast. */
 const OUT_OF_REACH = 1e4;
 
+export type DiveTable = ReturnType<typeof diveTable>;
+
 /**
- * For every distance and depth, the cast whose free path passes there.
+ * For every distance and depth, the cast whose free path passes there, of one lure and casts up to `longest`, m.
  *
  * A free path is the path of the lure over deep water. The table makes a retrieve cheap to follow: in free water the lure
  * stays on the free path of one cast, and where the bottom holds it up, it moves to the path of the cast that the table
  * gives for the bottom there. The lure is on bottom wherever the table's value for the bottom is the least so far.
  */
-export interface DiveTable {
-  readonly columns: number;
-  readonly rows: number;
-  /** Row-major by distance; m of cast. */
-  readonly cast: Float64Array;
-}
-
-/** Table of one lure for casts up to `longest`, m. */
 export function diveTable(
   { line, handling }: { readonly line: Line; readonly handling: Handling },
   lure: LureDrag,
   longest: number,
   { path, work }: Scratch,
-): DiveTable {
+) {
   const rows = Math.ceil(longest / DISTANCE_STEP) + 1;
   const casts = Array.from({ length: PATHS }, (_, k) => SHORTEST * (longest / SHORTEST) ** (k / (PATHS - 1)));
+  const distances = Float64Array.from({ length: rows }, (_, row) => row * DISTANCE_STEP);
   const depths = casts.map((cast) => {
     simulateRetrieve({ cast, line, lure, handling }, undefined, 1.5, path, work);
-    return onDistances(path, rows);
+    return depthsAt(path, distances);
   });
-  let greatest = 0;
-  for (const depth of depths[PATHS - 1]) if (depth > greatest) greatest = depth;
-  const columns = Math.ceil(greatest / DEPTH_STEP) + 2;
+  const columns = Math.ceil((max(depths[PATHS - 1]) ?? 0) / DEPTH_STEP) + 2;
   const table = new Float64Array(rows * columns);
   for (let row = 0; row < rows; row++) fillRow(table, row, columns, casts, depths);
+  /** Row-major by distance; m of cast. */
   return { columns, rows, cast: table };
-}
-
-/** Depth of a path at whole distances, m; NaN where the path does not go. */
-function onDistances(path: Scratch['path'], rows: number): Float64Array {
-  const depth = new Float64Array(rows).fill(Number.NaN);
-  let i = 1;
-  for (let row = Math.min(Math.floor(path.distance[0] / DISTANCE_STEP), rows - 1); row >= 0; row--) {
-    const at = row * DISTANCE_STEP;
-    while (i < path.count && path.distance[i] > at) i++;
-    if (i === path.count) break;
-    const share = (path.distance[i - 1] - at) / (path.distance[i - 1] - path.distance[i]);
-    depth[row] = path.depth[i - 1] + share * (path.depth[i] - path.depth[i - 1]);
-  }
-  return depth;
 }
 
 /** Fills the row of one distance: turns the depths of the paths there, shallow to deep, into casts at even depth steps. */

@@ -12,26 +12,13 @@ const AGREES = 2 * METERS_PER.ft;
 const FARTHEST = 3;
 
 /** Where the fish of a mark are assumed to be. */
-export interface Fish {
-  /** Center of the fish, m from the mark. */
-  readonly east: number;
-  readonly north: number;
-  /** Standard deviation of the position of the fish around their center, m. */
-  readonly spread: number;
-  /** Depths of the ground that the fish are on, m; absent when only their position is known. */
-  readonly stated?: DepthRange;
-  /** Depths at which the fish are suspended over deeper ground, m; absent when they are on the bottom. */
-  readonly suspended?: DepthRange;
-  /** Depths that the lure has to reach, m: as stated, else around the depth at the mark. */
-  readonly band: DepthRange;
-  /** Depths that the boat sits deeper or shallower than, m: as stated, else the depth at the mark. */
-  readonly ground: DepthRange;
-  /**
-   * Where the stated depth puts the fish: at the mark; on other ground within a cast; above all of that ground
-   * (suspended); or below all of it, in which case only the mark's position counts.
-   */
-  readonly place: 'at-mark' | 'moved' | 'off-bottom' | 'below-bottom';
-}
+export type Fish = ReturnType<typeof fishAt>;
+
+/**
+ * Where the stated depth puts the fish: at the mark; on other ground within a cast; above all of that ground (suspended);
+ * or below all of it, in which case only the mark's position counts.
+ */
+type FishPlace = 'at-mark' | 'moved' | 'off-bottom' | 'below-bottom';
 
 /**
  * Where the fish are, from the position of the mark and, if stated, their depth.
@@ -40,40 +27,33 @@ export interface Fish {
  * @param depth Ground at the mark, m.
  * @param reach Greatest distance of other ground from the mark, m.
  */
-export function fishAt(
-  grid: DepthGrid,
-  band: DepthRange,
-  isStated: boolean,
-  depth: number,
-  reach: number,
-): Fish {
-  const ground = { top: depth, bottom: depth };
+export function fishAt(grid: DepthGrid, band: DepthRange, isStated: boolean, depth: number, reach: number) {
   // One literal for all fish, because the search runs faster when they all have the same properties.
   const fish = (
-    place: Fish['place'],
-    { stated, suspended, center: [east, north] = [0, 0] }: Known,
-  ): Fish => ({
+    place: FishPlace,
+    { stated, suspended }: { readonly stated?: DepthRange; readonly suspended?: DepthRange },
+    [east, north]: readonly [number, number] = [0, 0],
+  ) => ({
+    /** Center of the fish, m from the mark. */
     east,
     north,
+    /** Standard deviation of the position of the fish around their center, m. */
     spread: stated === undefined ? NEAR_MARK : NEAR_DEPTH,
+    /** Depths of the ground that the fish are on, m; absent when only their position is known. */
     stated,
+    /** Depths at which the fish are suspended over deeper ground, m; absent when they are on the bottom. */
     suspended,
+    /** Depths that the lure has to reach, m: as stated, else around the depth at the mark. */
     band: place === 'below-bottom' ? around(depth, (band.bottom - band.top) / 2) : band,
-    ground: stated ?? ground,
+    /** Depths that the boat sits deeper or shallower than, m: as stated, else the depth at the mark. */
+    ground: stated ?? { top: depth, bottom: depth },
     place,
   });
   if (!isStated) return fish('at-mark', {});
   if (outside(band, depth) <= AGREES) return fish('at-mark', { stated: band });
   const center = nearestGround(grid, band, reach);
-  if (center !== undefined) return fish('moved', { stated: band, center });
+  if (center !== undefined) return fish('moved', { stated: band }, center);
   return band.bottom < depth ? fish('off-bottom', { suspended: band }) : fish('below-bottom', {});
-}
-
-/** What a stated depth tells about fish. */
-interface Known {
-  readonly stated?: DepthRange;
-  readonly suspended?: DepthRange;
-  readonly center?: readonly [east: number, north: number];
 }
 
 const around = (depth: number, allowance: number): DepthRange => ({

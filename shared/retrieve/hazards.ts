@@ -1,17 +1,9 @@
+import { escapeRegExp } from 'es-toolkit/string';
 import type { Waypoint } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 
-/** A waypoint marked as something that lures hang up on. */
-export interface Hazard {
-  readonly name: string;
-  /** The hazard word that was found in its text. */
-  readonly word: string;
-  /** m from the mark. */
-  readonly east: number;
-  readonly north: number;
-  /** True for the mark itself, which every cast goes over. */
-  readonly isMark: boolean;
-}
+/** A waypoint marked as something that lures hang up on, by a word in its text; m from the mark. */
+export type Hazard = ReturnType<typeof hazardsNear>[number];
 
 /** A waypoint this close to the mark is the mark itself, or its copy from another unit, m. */
 const AT_MARK = 0.5;
@@ -33,31 +25,21 @@ export function hazardsNear(
   words: readonly string[],
   frame: LocalFrame,
   radius: number,
-): Hazard[] {
-  const found: Hazard[] = [];
-  if (words.length === 0) return found;
-  const upper = words.map((word) => word.toUpperCase());
-  let pattern: RegExp | undefined;
+) {
+  if (words.length === 0) return [];
+  const pattern = new RegExp(`\\b(${words.map(escapeRegExp).join('|')})(?:s|es)?\\b`, 'i');
   const reach = radius / MIN_METERS_PER_DEGREE;
-  for (const waypoint of waypoints) {
+  return waypoints.flatMap(({ name, lat, lon, comment, description, symbol }) => {
     // Most waypoints are elsewhere on the lake, and latitude alone rules them out.
-    if (Math.abs(waypoint.lat - frame.lat) > reach) continue;
-    const [east, north] = frame.toLocal(waypoint.lat, waypoint.lon);
-    if (Math.hypot(east, north) > radius) continue;
-    const text = `${waypoint.name}\n${waypoint.comment}\n${waypoint.description}\n${waypoint.symbol}`;
-    // Few texts hold a word at all, and making a pattern costs more than everything else here.
-    const large = text.toUpperCase();
-    if (!upper.some((word) => large.includes(word))) continue;
-    pattern ??= new RegExp(`\\b(${words.map(escapePattern).join('|')})(?:s|es)?\\b`, 'i');
-    const word = pattern.exec(text)?.[1];
-    if (word === undefined) continue;
-    const isMark = Math.hypot(east, north) <= AT_MARK;
-    found.push({ name: waypoint.name, word: word.toLowerCase(), east, north, isMark });
-  }
-  return found;
+    if (Math.abs(lat - frame.lat) > reach) return [];
+    const [east, north] = frame.toLocal(lat, lon);
+    const distance = Math.hypot(east, north);
+    const word = pattern.exec([name, comment, description, symbol].join('\n'))?.[1];
+    if (distance > radius || word === undefined) return [];
+    // Every cast goes over the mark itself.
+    return [{ name, word: word.toLowerCase(), east, north, isMark: distance <= AT_MARK }];
+  });
 }
-
-const escapePattern = (text: string): string => text.replace(/[.*+?^${}()|[\]\\]/g, '\\$&');
 
 interface Place {
   readonly east: number;

@@ -17,7 +17,7 @@ export { hazardsUnder } from './hazards.ts';
 export { planNextAngles } from './next-angles.ts';
 export { BY_BOAT, OVER_MARK, otherMarksAt } from './other-marks.ts';
 export { isPlan, planSides, type Sides } from './plan-sides.ts';
-export { leastDepthAround, type NoCast } from './side.ts';
+export { leastDepthAround } from './side.ts';
 export { rankCasts } from './spot-score.ts';
 export { NEAR_BOTTOM } from './touch.ts';
 export { parseWind, WIND_PATTERN } from './wind.ts';

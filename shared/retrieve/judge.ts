@@ -3,12 +3,10 @@ import type { DepthRange } from '../contract/index.ts';
 import type { CastLine } from './cast-lines.ts';
 import { depthWeight, type Fish } from './fish.ts';
 import { JUDGE_STEP, type TackleCase } from './launches.ts';
-import type { RetrievePath } from './path.ts';
-import type { BottomProfile } from './profile.ts';
 import { simulateRetrieve } from './retrieve.ts';
 import type { Candidate } from './search.ts';
 import type { Tackle } from './tackle.ts';
-import { clearanceAt, countedLength, NEAR_BOTTOM } from './touch.ts';
+import { clearanceAt, countedLength, depthsNearBottom, NEAR_BOTTOM } from './touch.ts';
 import { CAST_SPREAD } from './trail.ts';
 
 /** How far a lure may run shallower or deeper than computed, as a share: 8 %. */
@@ -43,21 +41,16 @@ export type Draws = ReadonlyMap<Phases, Float64Array>;
 export function drawsAlong(wave: number, half: number): Draws {
   const turn = (2 * Math.PI) / wave;
   // Each wave has half of the variance, and its three phases sum to zero.
-  const wavesOf = (share: number): Float64Array[] =>
-    THIRDS.map((phase) => {
-      const heights = new Float64Array(2 * half + 1);
-      for (let i = 0; i < heights.length; i++)
-        heights[i] = Math.cos(turn * ((i - half) / share) + (2 * Math.PI * phase) / 3);
-      return heights;
-    });
-  const [long, short] = [1, 0.5].map(wavesOf);
-  return new Map(PHASES.flat().map((phases) => [phases, sumOf(long[phases[0]], short[phases[1]])]));
-}
-
-function sumOf(a: Float64Array, b: Float64Array): Float64Array {
-  const sum = new Float64Array(a.length);
-  for (let i = 0; i < sum.length; i++) sum[i] = a[i] + b[i];
-  return sum;
+  const [long, short] = [1, 0.5].map((share) =>
+    THIRDS.map((phase) =>
+      new Float64Array(2 * half + 1).map((_, i) =>
+        Math.cos(turn * ((i - half) / share) + (2 * Math.PI * phase) / 3),
+      ),
+    ),
+  );
+  return new Map(
+    PHASES.flat().map((phases) => [phases, long[phases[0]].map((height, i) => height + short[phases[1]][i])]),
+  );
 }
 
 /** All nine combinations of cast and lure depth, each short, as computed and over; for a bottom that is known. */
@@ -85,22 +78,13 @@ export const ALL_PERTURBATIONS: readonly Perturbation[] = PHASES.flat().flatMap(
   ),
 );
 
-/** What a cast is expected to do: means over the perturbations, m. */
-export interface Verdict {
-  /** Length of the retrieve on bottom. */
-  readonly contact: number;
-  /** Length among the fish, weighted by their density: on bottom or, where they are suspended, at their depth. */
-  readonly among: number;
-  /** Standard deviation of `among` over the draws of the bottom, m; 0 for a bottom that is known. */
-  readonly amongSd: number;
-  /** Share of the stated depth band over which the lure is on bottom, 0 to 1; 0 when no depth is stated. */
-  readonly span: number;
-}
+export type Verdict = ReturnType<typeof judgeCast>;
 
 /**
  * What a cast is expected to do, by the retrieve model over perturbed casts, lures and bottoms.
  *
  * @param draws Absent: the bottom is known, and the perturbations are of cast and lure alone.
+ * @returns Means over the perturbations.
  */
 export function judgeCast(
   { line, boat, cast, lure }: Pick<Candidate, 'line' | 'boat' | 'cast' | 'lure'>,
@@ -108,7 +92,7 @@ export function judgeCast(
   { launches, scratch: { path, work, bottom, density } }: Pick<Tackle, 'launches' | 'scratch'>,
   draws: Draws | undefined,
   perturbations: readonly Perturbation[],
-): Verdict {
+) {
   const { suspended, stated } = fish;
   const count = perturbations.length;
   const amongs = new Float64Array(count);
@@ -132,27 +116,32 @@ export function judgeCast(
         : countedLength(path, (i) => gapTo(suspended, path.depth[i]), density);
     contact += onBottom.length / count;
     amongs[i] = among.weighted;
-    if (stated !== undefined) span += spanNearBottom(path, bottom, stated) / count;
+    if (stated !== undefined) {
+      const [shallow, deep] = depthsNearBottom(path, bottom, stated) ?? [0, 0];
+      span += (deep - shallow) / (stated.bottom - stated.top) / count;
+    }
   }
   return {
+    /** Length of the retrieve on bottom, m. */
     contact,
+    /** Length among the fish, m, weighted by their density: on bottom or, where they are suspended, at their depth. */
     among: mean(amongs) ?? 0,
+    /** Standard deviation of `among` over the draws of the bottom, m; 0 for a bottom that is known. */
     amongSd: Math.hypot(deviationBy(perturbations, 0, amongs), deviationBy(perturbations, 1, amongs)),
+    /** Share of the stated depth band over which the lure is on bottom, 0 to 1; 0 when no depth is stated. */
     span,
   };
 }
 
 /** Standard deviation over the phases of one wave (0 long, 1 short) of the mean length at each phase, m; 0 without draws. */
 function deviationBy(perturbations: readonly Perturbation[], which: number, lengths: Float64Array): number {
+  // Every phase occurs equally often.
   const sums = [0, 0, 0];
-  const counts = [0, 0, 0];
   for (let i = 0; i < lengths.length; i++) {
-    const phase = perturbations[i].phases?.[which];
-    if (phase === undefined) return 0;
-    sums[phase] += lengths[i];
-    counts[phase]++;
+    const { phases } = perturbations[i];
+    if (phases !== undefined) sums[phases[which]] += lengths[i];
   }
-  return deviation(sums.map((sum, phase) => sum / counts[phase])) ?? 0;
+  return deviation(sums.map((sum) => (3 * sum) / lengths.length)) ?? 0;
 }
 
 const gapTo = ({ top, bottom }: DepthRange, depth: number): number => Math.max(top - depth, depth - bottom);
@@ -174,19 +163,6 @@ function least(values: Float64Array, count: number): number {
   let value = values[0];
   for (let i = 1; i < Math.min(count, values.length); i++) if (values[i] < value) value = values[i];
   return value;
-}
-
-/** Share of a band between the least and the greatest depth at which a lure is near the bottom. */
-function spanNearBottom(path: RetrievePath, profile: BottomProfile, band: DepthRange): number {
-  let least = band.bottom;
-  let greatest = band.top;
-  for (let i = 1; i < path.count; i++) {
-    const depth = path.depth[i];
-    if (depth < band.top || depth > band.bottom || clearanceAt(path, profile, i) > NEAR_BOTTOM) continue;
-    if (depth < least) least = depth;
-    if (depth > greatest) greatest = depth;
-  }
-  return Math.max(greatest - least, 0) / (band.bottom - band.top);
 }
 
 /** Depths from the boat outward at whole meters, m: the model or a draw of it; past its end, the last depth continues. */

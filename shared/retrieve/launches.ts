@@ -1,3 +1,4 @@
+import { memoize } from 'es-toolkit/function';
 import { deeperBy, type Lure } from './lures.ts';
 import { type Flight, type RetrieveSetup, STATE, simulateRetrieve } from './retrieve.ts';
 import type { Scratch } from './scratch.ts';
@@ -32,23 +33,20 @@ export function launcher(
   const kept = new Map<string, (off: TackleCase) => Launch>();
   return (lure, cast) => {
     const key = `${lure} ${cast}`;
-    const known = kept.get(key);
-    if (known !== undefined) return known;
-    const cases = new Map<TackleCase, Launch>();
-    const launch = (off: TackleCase): Launch => {
-      const done = cases.get(off);
-      if (done !== undefined) return done;
-      const drag = deeperBy(lures[lure].drag, off.depth);
-      const setup = { cast: cast * off.cast, line, lure: drag, handling };
-      simulateRetrieve(setup, undefined, JUDGE_STEP, path, work);
-      const { count } = path;
-      const [distance, depth, out] = [path.distance, path.depth, path.line].map((all) => all.slice(0, count));
-      const flight = { count, distance, depth, line: out, states: work.states.slice(0, count * STATE) };
-      const fresh = { setup, flight };
-      cases.set(off, fresh);
-      return fresh;
-    };
-    if (kept.size === MOST_KEPT) kept.clear();
+    if (kept.size === MOST_KEPT && !kept.has(key)) kept.clear();
+    const launch =
+      kept.get(key) ??
+      memoize((off: TackleCase): Launch => {
+        const drag = deeperBy(lures[lure].drag, off.depth);
+        const setup = { cast: cast * off.cast, line, lure: drag, handling };
+        simulateRetrieve(setup, undefined, JUDGE_STEP, path, work);
+        const { count } = path;
+        const [distance, depth, out] = [path.distance, path.depth, path.line].map((all) =>
+          all.slice(0, count),
+        );
+        const states = work.states.slice(0, count * STATE);
+        return { setup, flight: { count, distance, depth, line: out, states } };
+      });
     kept.set(key, launch);
     return launch;
   };

@@ -12,14 +12,6 @@ import {
 } from './lures.ts';
 import { LONGEST_CAST } from './retrieve.ts';
 
-/** A lure box as read, and what is wrong with it. */
-export interface LureBox {
-  /** By labeled depth, shallowest first. */
-  readonly lures: readonly Lure[];
-  /** Errors, by file and line; a box with any is refused whole. */
-  readonly problems: readonly Diagnostic[];
-}
-
 type Row = CsvFile['rows'][number];
 
 interface Entry {
@@ -39,40 +31,34 @@ const SHORTEST_CAST = 5;
  *
  * Lengths may be in another unit by the column's suffix (`reaches_m`, `cast_yd`). A second row of the same
  * name and label is a second observation.
+ *
+ * @returns Lures by labeled depth, shallowest first, and errors by file and line; a box with any is refused whole.
  */
-export function readLureBox(file: CsvFile): LureBox {
+export function readLureBox(file: CsvFile): { lures: Lure[]; problems: Diagnostic[] } {
   const problems: Diagnostic[] = [];
-  const missing = ['name', 'label'].filter((column) => columnOf(file, column) === undefined);
-  if (missing.length > 0)
+  if (['name', 'label'].some((column) => columnOf(file, column) === undefined))
     return { lures: [], problems: [say.columns({ file: file.file, line: 1 }, file.header)] };
   const units = Object.entries(UNITS).flatMap(([idea, known]) => unitProblem(file, idea, Object.keys(known)));
   if (units.length > 0) return { lures: [], problems: units };
   const entries = new Map<string, Entry>();
   for (const row of file.rows) collect(file, row, entries, problems);
   if (entries.size === 0 && problems.length === 0) problems.push(say.empty({ file: file.file }));
-  const lures: Lure[] = [];
-  for (const entry of entries.values()) {
-    const lure = lureOf(file, entry, problems);
-    if (lure !== undefined) lures.push(lure);
-  }
+  const lures = [...entries.values()].flatMap((entry) => lureOf(file, entry, problems) ?? []);
   return { lures: lures.sort((a, b) => a.label - b.label), problems };
 }
 
 /** Adds one row to the entry with its name, and what is wrong with the row to the problems. */
 function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems: Diagnostic[]): void {
   const place = { file: file.file, line: row.line };
-  const name = textOf(file, row, 'name');
+  const name = cellOf(file, row, 'name').text;
   if (name === '') return void problems.push(say.name(place));
-  const labelText = textOf(file, row, 'label');
-  const labelMeters = lengthOf(file, row, 'label');
-  const label = labelMeters === undefined ? Number.NaN : labelMeters / METERS_PER.ft;
+  const cell = cellOf(file, row, 'label');
+  const label = cell.meters / METERS_PER.ft;
   if (!(label >= SHALLOWEST_LABEL && label <= DEEPEST_LABEL))
-    return void problems.push(say.label(place, labelText, SHALLOWEST_LABEL, DEEPEST_LABEL));
-  let entry = entries.get(name);
-  if (entry === undefined) {
-    entry = { line: row.line, name, label, observations: [] };
-    entries.set(name, entry);
-  } else if (entry.label !== label) return void problems.push(say['label-differs'](place, name, entry.line));
+    return void problems.push(say.label(place, cell.text, SHALLOWEST_LABEL, DEEPEST_LABEL));
+  const entry = entries.get(name) ?? { line: row.line, name, label, observations: [] };
+  entries.set(name, entry);
+  if (entry.label !== label) return void problems.push(say['label-differs'](place, name, entry.line));
   const seen = observationOf(file, row, problems);
   if (seen === undefined) return;
   if (entry.observations.length === 2) return void problems.push(say.observations(place, name));
@@ -82,17 +68,16 @@ function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems:
 /** The observation of a row: all three of its columns, or none. */
 function observationOf(file: CsvFile, row: Row, problems: Diagnostic[]): Observation | undefined {
   const place = { file: file.file, line: row.line };
-  const texts = ['reaches', 'cast', 'line'].map((column) => textOf(file, row, column));
-  const given = texts.filter((text) => text !== '').length;
+  const cells = ['reaches', 'cast', 'line'].map((column) => cellOf(file, row, column));
+  const [{ meters: depth, text: depthText }, { meters: cast, text: castText }, { text: lineText }] = cells;
+  const given = cells.filter(({ text }) => text !== '').length;
   if (given === 0) return undefined;
   if (given < 3) return void problems.push(say.observation(place));
-  const depth = lengthOf(file, row, 'reaches');
-  const cast = lengthOf(file, row, 'cast');
-  const line = parseLine(texts[2]);
-  if (depth === undefined || !(depth > 0)) return void problems.push(say.reaches(place, texts[0]));
-  if (cast === undefined || !(cast >= SHORTEST_CAST && cast <= LONGEST_CAST))
-    return void problems.push(say.cast(place, texts[1], SHORTEST_CAST, LONGEST_CAST));
-  if (line === undefined) return void problems.push(say.line(place, texts[2]));
+  const line = parseLine(lineText);
+  if (!(depth > 0)) return void problems.push(say.reaches(place, depthText));
+  if (!(cast >= SHORTEST_CAST && cast <= LONGEST_CAST))
+    return void problems.push(say.cast(place, castText, SHORTEST_CAST, LONGEST_CAST));
+  if (line === undefined) return void problems.push(say.line(place, lineText));
   return { depth, cast, line };
 }
 
@@ -141,7 +126,7 @@ const UNITS: Readonly<Record<string, Readonly<Record<string, string>>>> = {
 };
 
 const unitOf = (idea: string, column: string): string | undefined =>
-  UNITS[idea][column.slice(idea.length + 1).toLowerCase()];
+  UNITS[idea]?.[column.slice(idea.length + 1).toLowerCase()];
 
 /** Reports a column without a known unit, because a wrong guess would calibrate a lure that does not exist. */
 function unitProblem(file: CsvFile, idea: string, known: readonly string[]): Diagnostic[] {
@@ -151,20 +136,14 @@ function unitProblem(file: CsvFile, idea: string, known: readonly string[]): Dia
   return [say.unit({ file: file.file, line: 1 }, column, names)];
 }
 
-function textOf(file: CsvFile, row: Row, idea: string): string {
+/** Text of a cell, and the length that it states by its column's unit, m; NaN for none. */
+function cellOf(file: CsvFile, row: Row, idea: string): { readonly text: string; readonly meters: number } {
   const column = columnOf(file, idea);
   const text = column === undefined ? '' : (row.values[column] ?? '').trim();
+  const unit = column === undefined ? undefined : unitOf(idea, column);
   // The header of a line column may hold the unit instead of the cell.
-  return idea === 'line' && column !== undefined && /^[\d.]+$/.test(text)
-    ? `${text}${unitOf(idea, column) ?? ''}`
-    : text;
-}
-
-/** Length in m by the column's unit; undefined when it is not a number. */
-function lengthOf(file: CsvFile, row: Row, idea: string): number | undefined {
-  const text = textOf(file, row, idea);
-  const column = columnOf(file, idea);
-  const unit = column === undefined ? undefined : (unitOf(idea, column) as LengthUnit | undefined);
-  const value = Number(text);
-  return text === '' || unit === undefined || !Number.isFinite(value) ? undefined : toMeters(value, unit);
+  if (idea === 'line')
+    return { text: /^[\d.]+$/.test(text) ? `${text}${unit ?? ''}` : text, meters: Number.NaN };
+  const isLength = text !== '' && unit !== undefined && Number.isFinite(Number(text));
+  return { text, meters: isLength ? toMeters(Number(text), unit as LengthUnit) : Number.NaN };
 }

@@ -1,7 +1,7 @@
 import { METERS_PER } from '../contract/index.ts';
-import { emptyPath, type RetrievePath } from './path.ts';
-import { type RetrieveSetup, type RetrieveWorkspace, simulateRetrieve, workspace } from './retrieve.ts';
-import { type Handling, type Line, type LureDrag, USUAL_HANDLING } from './rig.ts';
+import { emptyPath } from './path.ts';
+import { type RetrieveSetup, simulateRetrieve, workspace } from './retrieve.ts';
+import { type Line, type LureDrag, USUAL_HANDLING } from './rig.ts';
 import { greatestDepth } from './touch.ts';
 
 /** A diving lure from the user's box, or a generic one. */
@@ -62,8 +62,7 @@ export const deeperBy = (drag: LureDrag, factor: number): LureDrag => ({
 /** Greatest depth, m, over deep water on a cast, m. */
 export function freeDepth(
   setup: RetrieveSetup,
-  path: RetrievePath = emptyPath(),
-  work: RetrieveWorkspace = workspace(),
+  { path, work } = { path: emptyPath(), work: workspace() },
   step = 1,
 ): number {
   simulateRetrieve(setup, undefined, step, path, work);
@@ -97,15 +96,10 @@ export type Calibration =
  * A touched depth is a lower bound on what the lure reaches; here it is taken as the depth reached. Two observations at
  * different casts hardly separate the two numbers, so lift-to-drag stays within 0.7 to 1.4 times the label's.
  */
-export function calibrate(
-  label: number,
-  observations: readonly Observation[],
-  handling: Handling = USUAL_HANDLING,
-): Calibration {
-  const path = emptyPath();
-  const work = workspace();
-  const depth = (drag: LureDrag, { cast, line }: Observation): number =>
-    freeDepth({ cast, line, lure: drag, handling }, path, work);
+export function calibrate(label: number, observations: readonly Observation[]): Calibration {
+  const room = { path: emptyPath(), work: workspace() };
+  const depth = (lure: LureDrag, { cast, line }: Observation): number =>
+    freeDepth({ cast, line, lure, handling: USUAL_HANDLING }, room);
   const generic = dragOfLabel(label);
   for (const seen of observations) {
     const [least, most] = AREA_FACTORS.map((factor) =>

@@ -8,6 +8,7 @@ import {
   type CastRule,
   downslopeRules,
   opposite,
+  type Sector,
   turnBetween,
   upslopeRules,
   within,
@@ -51,31 +52,21 @@ export function planNextAngles(
   const { space, aspect, draft } = planner;
   const { fish } = space;
   const base = first ?? second;
-  const rules = base === undefined ? [] : rulesOf(base, planner);
-  const quartering = [MIN_TURN, -MAX_TURN].flatMap((from) => {
-    if (base === undefined) return [];
-    const sector = { from: base.bearing + from, to: base.bearing + from + MAX_TURN - MIN_TURN };
-    return planFirst(
-      planner,
-      rules.map((rule) => within(rule, sector)),
-      'quartering',
-    );
+  if (base === undefined) return [];
+  const { bearing, kind } = base;
+  const from = (...sectors: readonly Sector[]): CastRule[] =>
+    rulesOf(base, planner).map((rule) => within(rule, ...sectors));
+  const quartering = [MIN_TURN, -MAX_TURN].flatMap((turn) => {
+    const sector = { from: bearing + turn, to: bearing + turn + MAX_TURN - MIN_TURN };
+    return planFirst(planner, from(sector), 'quartering');
   });
   const others: CastPlan[] = [];
-  if (base !== undefined && (first === undefined || second === undefined))
-    others.push(
-      ...planFirst(
-        planner,
-        rules.map((rule) => within(rule, opposite(base.bearing))),
-        'opposite',
-      ),
-    );
-  if (base?.kind !== 'flat') {
-    others.push(...planFirst(planner, [acrossRule(fish, draft)], 'across'));
-    const contour = [90, 270].map((side) => (aspect ?? 0) + side);
-    const sectors = contour.map((way) => ({ from: way - ALONG, to: way + ALONG }));
-    if (aspect !== undefined)
-      others.push(...planFirst(planner, [within(alongRule(fish, draft), ...sectors)], 'along'));
+  if (first === undefined || second === undefined)
+    others.push(...planFirst(planner, from(opposite(bearing)), 'opposite'));
+  if (kind !== 'flat') others.push(...planFirst(planner, [acrossRule(fish, draft)], 'across'));
+  if (kind !== 'flat' && aspect !== undefined) {
+    const sectors = [90, 270].map((side) => ({ from: aspect + side - ALONG, to: aspect + side + ALONG }));
+    others.push(...planFirst(planner, [within(alongRule(fish, draft), ...sectors)], 'along'));
   }
   const given = [first, second].filter((plan) => plan !== undefined);
   return distinct([...quartering.sort(byWorth), ...others.sort(byWorth)], given);

@@ -1,25 +1,47 @@
-/** Path of a lure on one retrieve, from the landing to the boat; arrays are longer than `count` and reused. */
-export interface RetrievePath {
-  /** Computed points; the first is the landing. */
-  count: number;
-  /** Distance from the rod tip, m, descending. */
-  readonly distance: Float64Array;
-  /** Depth of the lure, m. */
-  readonly depth: Float64Array;
-  /** Line between rod tip and lure, m, descending. */
-  readonly line: Float64Array;
-  /** 1 where the lure is on bottom. */
-  readonly touching: Uint8Array;
-}
-
 /** Points that a path can hold: a 200 m cast in half-meter steps with the short steps at its start and end. */
 export const MAX_POINTS = 512;
 
+/** Path of a lure on one retrieve, from the landing to the boat; arrays are longer than `count` and reused. */
+export type RetrievePath = ReturnType<typeof emptyPath>;
+
 /** An empty path to compute into. */
-export const emptyPath = (): RetrievePath => ({
+export const emptyPath = () => ({
+  /** Computed points; the first is the landing. */
   count: 0,
+  /** Distance from the rod tip, m, descending. */
   distance: new Float64Array(MAX_POINTS),
+  /** Depth of the lure, m. */
   depth: new Float64Array(MAX_POINTS),
+  /** Line between rod tip and lure, m, descending. */
   line: new Float64Array(MAX_POINTS),
+  /** 1 where the lure is on bottom. */
   touching: new Uint8Array(MAX_POINTS),
 });
+
+/** Depth of a path at ascending distances, m; NaN where the path does not go. */
+export function depthsAt(path: RetrievePath, distances: Float64Array): Float64Array {
+  let i = path.count - 1;
+  return distances.map((at) => {
+    while (i > 0 && path.distance[i - 1] < at) i--;
+    if (i === 0 || at < path.distance[i]) return Number.NaN;
+    const share = (at - path.distance[i]) / (path.distance[i - 1] - path.distance[i]);
+    return path.depth[i] + share * (path.depth[i - 1] - path.depth[i]);
+  });
+}
+
+/** Bottom along a cast, at equal spacing from the rod tip (distance 0) outward. */
+export interface BottomProfile {
+  /** m between depths, > 0. */
+  readonly spacing: number;
+  /** m, positive down; beyond the last depth, the bottom is level. */
+  readonly depth: ArrayLike<number>;
+}
+
+/** Depth of a profile at a distance, m, by linear interpolation. @param distance m, >= 0. */
+export function profileDepth(profile: BottomProfile, distance: number): number {
+  const { depth } = profile;
+  const at = distance / profile.spacing;
+  const i = at | 0;
+  if (i >= depth.length - 1) return depth[depth.length - 1];
+  return depth[i] + (at - i) * (depth[i + 1] - depth[i]);
+}

@@ -1,4 +1,5 @@
 import { type DepthGrid, METERS_PER } from '../contract/index.ts';
+import { bilinear } from '../math/index.ts';
 import { placeOn } from './cast-lines.ts';
 import { type CastRule, isShallowSide } from './cast-rules.ts';
 import type { Fish } from './fish.ts';
@@ -43,11 +44,8 @@ export interface Preferences {
   /** Bonus of a bearing for wind and current, as a share of the contact, about -0.05 to 0.03. */
   readonly byBearing?: (bearing: number) => number;
   /** Hazards that the user marked; casts avoid them where another cast is as good. */
-  readonly hazards?: readonly Hazard[];
+  readonly hazards: readonly Hazard[];
 }
-
-const NOWHERE = [0, 0] as const;
-const NO_HAZARDS: readonly Hazard[] = [];
 
 /** Length among the fish, adjusted by the preferences that decide between near equals, m. */
 export function preferredLength(
@@ -56,7 +54,7 @@ export function preferredLength(
   rule: CastRule,
   { stated }: Fish,
   grid: DepthGrid,
-  { toward = NOWHERE, byBearing, hazards = NO_HAZARDS }: Preferences,
+  { toward, byBearing, hazards }: Preferences,
 ): number {
   const { direction } = one.line;
   const share =
@@ -66,7 +64,7 @@ export function preferredLength(
     (stated === undefined ? EDGE_WEIGHT : STATED_EDGE_WEIGHT) * nearEdge(one, rule) -
     SLACK_WEIGHT * slackUsed(one, rule) -
     (isOverHazard(one, hazards) ? HAZARD_WEIGHT : 0) +
-    SIDE_WEIGHT * (direction[0] * toward[0] + direction[1] * toward[1]) +
+    (toward === undefined ? 0 : SIDE_WEIGHT * (direction[0] * toward[0] + direction[1] * toward[1])) +
     (byBearing?.(one.line.bearing) ?? 0);
   // The added meter lets the preferences decide even where no lure reaches the bottom.
   return (length + 1) * one.weight * share;
@@ -98,19 +96,18 @@ const slackUsed = ({ line, boat }: Candidate, { boat: { top }, slack }: CastRule
  * second one shows it.
  */
 function alongBreak({ line, boat }: Candidate, { size, cellSize, depth }: DepthGrid): number {
-  const { direction, origin, middle, offset } = line;
+  const { direction, middle } = line;
+  const lattice = { columns: size, rows: size };
   let east = 0;
   let north = 0;
-  for (const along of [0, (boat - middle) / 2]) {
-    const x = (size - 1) / 2 + (origin[0] + along * direction[0] + offset * direction[1]) / cellSize;
-    const y = (size - 1) / 2 + (origin[1] + along * direction[1] - offset * direction[0]) / cellSize;
-    const column = Math.floor(x);
-    const row = Math.floor(y);
+  for (const at of [middle, (boat + middle) / 2]) {
+    const place = placeOn(line, at);
+    const x = (size - 1) / 2 + place[0] / cellSize;
+    const y = (size - 1) / 2 + place[1] / cellSize;
     // At the edge of the grid, the ground counts as level.
-    if (!(column >= 1 && row >= 1 && column < size - 2 && row < size - 2)) continue;
-    const [p, q, k] = [x - column, y - row, row * size + column];
-    east += between(depth, k + 1, size, p, q) - between(depth, k - 1, size, p, q);
-    north += between(depth, k + size, size, p, q) - between(depth, k - size, size, p, q);
+    if (!(x >= 1 && y >= 1 && x < size - 2 && y < size - 2)) continue;
+    east += bilinear(lattice, depth, x + 1, y) - bilinear(lattice, depth, x - 1, y);
+    north += bilinear(lattice, depth, x, y + 1) - bilinear(lattice, depth, x, y - 1);
   }
   const slope = Math.sqrt(east * east + north * north) / (4 * cellSize);
   if (!(slope > 0)) return 0;
@@ -119,16 +116,11 @@ function alongBreak({ line, boat }: Candidate, { size, cellSize, depth }: DepthG
   return (Math.max(off, 0) / (90 - DOWN_THE_BREAK)) * Math.min(slope / BREAK, 1);
 }
 
-/** Value at shares p east and q north of the way between four nodes, of which node k is the south-western one. */
-const between = (values: ArrayLike<number>, k: number, columns: number, p: number, q: number): number =>
-  (1 - q) * ((1 - p) * values[k] + p * values[k + 1]) +
-  q * ((1 - p) * values[k + columns] + p * values[k + columns + 1]);
-
 function isOverHazard({ line, boat, cast }: Candidate, hazards: readonly Hazard[]): boolean {
   if (hazards.length === 0) return false;
-  const [from, to] = [placeOn(line, boat), placeOn(line, boat + cast)].map(([east, north]) => ({
-    east,
-    north,
-  }));
-  return hazardsUnder(hazards, from, to).length > 0;
+  const place = (at: number) => {
+    const [east, north] = placeOn(line, at);
+    return { east, north };
+  };
+  return hazardsUnder(hazards, place(boat), place(boat + cast)).length > 0;
 }

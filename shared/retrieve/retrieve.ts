@@ -1,5 +1,4 @@
-import { MAX_POINTS, type RetrievePath } from './path.ts';
-import { type BottomProfile, profileDepth } from './profile.ts';
+import { type BottomProfile, MAX_POINTS, profileDepth, type RetrievePath } from './path.ts';
 import { GRAVITY, type Handling, type Line, type LureDrag, WATER_DENSITY } from './rig.ts';
 
 /** Drag coefficients of line: across the flow (a cylinder at Reynolds numbers of 30 to 100), and along it, on pi d. */
@@ -39,14 +38,6 @@ export interface RetrieveSetup {
   readonly handling: Handling;
 }
 
-/** Scratch arrays of the line solver. */
-export interface RetrieveWorkspace {
-  /** A row of `STATE` values for each point of the path. */
-  readonly states: Float64Array;
-  readonly upper: Float64Array;
-  readonly right: Float64Array;
-}
-
 /** A row of states: y and speed of the line at its stations, then the lure's angles, the chord and the last step. */
 const SPEED = INTERVALS + 1;
 const THETA = 2 * SPEED;
@@ -55,11 +46,15 @@ const CHORD = THETA + 2;
 const SIZE = THETA + 3;
 export const STATE = THETA + 4;
 
-export const workspace = (): RetrieveWorkspace => ({
+/** Scratch arrays of the line solver. */
+export const workspace = () => ({
+  /** A row of `STATE` values for each point of the path. */
   states: new Float64Array(MAX_POINTS * STATE),
   upper: new Float64Array(INTERVALS + 1),
   right: new Float64Array(INTERVALS + 1),
 });
+
+export type RetrieveWorkspace = ReturnType<typeof workspace>;
 
 /** A retrieve in deep water. Over any bottom, the same retrieve goes the same way until the lure touches. */
 export interface Flight extends Pick<RetrievePath, 'count' | 'distance' | 'depth' | 'line'> {

@@ -15,21 +15,21 @@ export interface LureDrag {
 }
 
 /** How the lure is retrieved. */
-export interface Handling {
-  /** Rod tip above the water, m, >= 0. */
-  readonly tipHeight: number;
-  /** Speed at which line comes in, m/s, > 0. */
-  readonly speed: number;
-  /** Friction of the lure on bottom, >= 0. */
-  readonly friction: number;
-}
+export type Handling = typeof USUAL_HANDLING;
 
 /**
  * A brisk retrieve with the rod tip held low.
  *
  * The depth hardly depends on the speed (1 ft between 0.6 and 2.5 m/s), more on the tip (-2 ft at +1.5 m).
  */
-export const USUAL_HANDLING: Handling = { tipHeight: 0.3, speed: 1.5, friction: 0.2 };
+export const USUAL_HANDLING = {
+  /** Rod tip above the water, m, >= 0. */
+  tipHeight: 0.3,
+  /** Speed at which line comes in, m/s, > 0. */
+  speed: 1.5,
+  /** Friction of the lure on bottom, >= 0. */
+  friction: 0.2,
+};
 
 /** kg/m3. */
 export const WATER_DENSITY = 1000;

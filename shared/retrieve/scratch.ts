@@ -1,23 +1,17 @@
-import { emptyPath, type RetrievePath } from './path.ts';
-import type { BottomProfile } from './profile.ts';
-import { type RetrieveWorkspace, workspace } from './retrieve.ts';
+import { type BottomProfile, emptyPath } from './path.ts';
+import { workspace } from './retrieve.ts';
 
-/** Preallocated arrays of the retrieve model, shared by everything that one tackle computes. */
-export interface Scratch {
-  readonly path: RetrievePath;
-  readonly work: RetrieveWorkspace;
-  /** Bottom under a cast, and density of the fish on it, at whole meters from the boat. */
-  readonly bottom: BottomProfile & { readonly depth: Float64Array };
-  readonly density: BottomProfile & { readonly depth: Float64Array };
-}
+export type Scratch = ReturnType<typeof scratch>;
 
-/** @param longest Longest cast, m. */
-export function scratch(longest: number): Scratch {
-  const meters = Math.ceil(longest) + 4;
+/** Preallocated arrays of the retrieve model, shared by everything that one tackle computes. @param longest Longest cast, m. */
+export function scratch(longest: number) {
+  const profile = () =>
+    ({ spacing: 1, depth: new Float64Array(Math.ceil(longest) + 4) }) satisfies BottomProfile;
   return {
     path: emptyPath(),
     work: workspace(),
-    bottom: { spacing: 1, depth: new Float64Array(meters) },
-    density: { spacing: 1, depth: new Float64Array(meters) },
+    /** Bottom under a cast, and density of the fish on it, at whole meters from the boat. */
+    bottom: profile(),
+    density: profile(),
   };
 }

@@ -1,3 +1,5 @@
+import { range } from 'd3-array';
+import { memoize } from 'es-toolkit/function';
 import type { DepthGrid } from '../contract/index.ts';
 import { type CastLine, placeOn, sampleLine, turned } from './cast-lines.ts';
 import {
@@ -14,17 +16,13 @@ import { type Fish, placeWeight } from './fish.ts';
 import { holdsDraft } from './side.ts';
 import type { Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
-import { CAST_RATIO, CAST_SPREAD, emptyTrail, layTrail, MAX_CASTS, meanScore, type Trail } from './trail.ts';
+import { CAST_RATIO, CAST_SPREAD, emptyTrail, layTrail, MAX_CASTS, meanScore } from './trail.ts';
 
 /** Density of a search: number of bearings, offsets of their lines from the fish, m, and spacing of boats on a line, m. */
-interface Net {
-  readonly bearings: number;
-  readonly offsets: readonly number[];
-  readonly boatStep: number;
-}
-const WIDE_NET: Net = { bearings: 24, offsets: [-4, 0, 4], boatStep: 4 };
-/** For ground where hardly any line satisfies the rule. */
-const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, PASSING], boatStep: 1 };
+const WIDE_NET = { bearings: 24, offsets: [-4, 0, 4], boatStep: 4 };
+export type Net = typeof WIDE_NET;
+/** For ground where hardly any line satisfies the rule; takes a few milliseconds. */
+export const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, PASSING], boatStep: 1 };
 
 /** Shortest cast worth planning, m, or as a share of the longest cast, whichever is less. */
 const SHORTEST_CAST = 12;
@@ -56,47 +54,35 @@ export interface Candidate {
 const DEEPER_LURE_WEIGHT = 1 / 1.25;
 
 /** What a search works on: one mark's bottom, fish and tackle, with results already computed from them. */
-export interface SearchSpace {
-  readonly grid: DepthGrid;
-  readonly fish: Fish;
-  readonly tackle: Tackle;
-  /** The bottom along a line past the fish, sampled once. @param offset m by which it passes right of them. */
-  line(bearing: number, offset: number): CastLine;
-  readonly lines: readonly CastLine[];
-  /** Length of the lines on either side of the point nearest the fish, m. */
-  readonly half: number;
-  /** Longest cast by bearing, m: wind lengthens and shortens it. */
-  longestCast(bearing: number): number;
-  /** Index in the tackle of the lure for the fish on a given cast, m. */
-  lureFor(cast: number): number;
-  readonly trail: Trail;
-  /** The best casts found so far, by allowed landing depths, by line and by index of the boat. */
-  readonly best: Map<string, Map<CastLine, (Candidate | undefined)[]>>;
-  /** Whether a boat may lie at a place, m east and north of the mark; absent when it may lie anywhere. */
-  readonly isOpen?: (east: number, north: number) => boolean;
-}
+export type SearchSpace = ReturnType<typeof searchSpace>;
 
-/** Prepares a search: lines all around the fish, and the choice of lure for a cast. */
+/**
+ * Prepares a search: lines all around the fish, and the choice of lure for a cast.
+ *
+ * @param longestCast Longest cast by bearing, m: wind lengthens and shortens it.
+ * @param isOpen Whether a boat may lie at a place, m east and north of the mark; absent when it may lie anywhere.
+ */
 export function searchSpace(
   grid: DepthGrid,
   fish: Fish,
   tackle: Tackle,
   longestCast: (bearing: number) => number = () => tackle.longestCast,
-  isOpen?: SearchSpace['isOpen'],
-): SearchSpace {
+  isOpen?: (east: number, north: number) => boolean,
+) {
   let longest = 0;
   for (let bearing = 0; bearing < 360; bearing += 15) longest = Math.max(longest, longestCast(bearing));
   const half = Math.ceil(longest * (1 + CAST_SPREAD) + 2);
-  const density = new Map<number, Float64Array>();
+  const densityAt = memoize((offset: number) => densityAlong(fish, offset, half));
   const sampled = new Map<string, CastLine>();
+  /** The bottom along a line past the fish, sampled once. @param offset m by which it passes right of them. */
   const line = (bearing: number, offset: number): CastLine => {
     const key = `${bearing} ${offset}`;
     const known = sampled.get(key);
     if (known !== undefined) return known;
-    const near = density.get(Math.abs(offset)) ?? densityAlong(fish, offset, half);
-    density.set(Math.abs(offset), near);
     const fresh =
-      bearing < 180 ? sampleLine(grid, fish, bearing, offset, near) : turned(line(bearing - 180, -offset));
+      bearing < 180
+        ? sampleLine(grid, fish, bearing, offset, densityAt(Math.abs(offset)))
+        : turned(line(bearing - 180, -offset));
     sampled.set(key, fresh);
     return fresh;
   };
@@ -105,12 +91,18 @@ export function searchSpace(
     fish,
     tackle,
     line,
-    lines: linesOf(line, WIDE_NET),
+    /** Lines all around. */
+    lines: memoize(({ bearings, offsets }: Net) =>
+      range(bearings).flatMap((i) => offsets.map((offset) => line((i * 360) / bearings, offset))),
+    ),
+    /** Length of the lines on either side of the point nearest the fish, m. */
     half,
     longestCast,
+    /** Index in the tackle of the lure for the fish on a given cast, m. */
     lureFor: tackle.lurePicker(fish.band.bottom),
     trail: emptyTrail(2 * half + 2),
-    best: new Map(),
+    /** The best casts found so far, by allowed landing depths, by line and by index of the boat. */
+    best: new Map<string, Map<CastLine, (Candidate | undefined)[]>>(),
     isOpen,
   };
 }
@@ -122,33 +114,21 @@ function densityAlong(fish: Fish, offset: number, half: number): Float64Array {
   return density;
 }
 
-const linesOf = (line: SearchSpace['line'], { bearings, offsets }: Net): CastLine[] =>
-  Array.from({ length: bearings }, (_, i) =>
-    offsets.map((offset) => line((i * 360) / bearings, offset)),
-  ).flat();
-
 /**
  * Candidates under a rule all around the mark, at most one for each boat position.
  *
  * Every boat position and cast that the rule and the bottom allow is scored by the dive tables.
  */
-export const findCandidates = (space: SearchSpace, rule: CastRule): Candidate[] =>
-  scan(space, rule, space.lines, WIDE_NET.boatStep);
-
-/** The same on a finer net, for ground where the wide net found none; takes a few milliseconds. */
-export const findHiddenCandidates = (space: SearchSpace, rule: CastRule): Candidate[] =>
-  scan(space, rule, linesOf(space.line, CLOSE_NET), CLOSE_NET.boatStep);
-
-function scan(space: SearchSpace, rule: CastRule, lines: readonly CastLine[], boatStep: number): Candidate[] {
+export function findCandidates(space: SearchSpace, rule: CastRule, net = WIDE_NET): Candidate[] {
   const found: Candidate[] = [];
   let best = 0;
   const bestFrom = bestCasts(space, rule);
-  for (const line of lines) {
+  for (const line of space.lines(net)) {
     if (!allowsBearing(rule, line.bearing)) continue;
     const { middle } = line;
     const first = Math.max(0, middle - Math.floor(space.longestCast(line.bearing)));
     const nearest = middle - offFish(space, line);
-    for (let boat = first; boat <= nearest; boat += boatStep) {
+    for (let boat = first; boat <= nearest; boat += net.boatStep) {
       if (fishWithin(line, boat, line.near.length) < HOPELESS * best || !allowsBoat(space, rule, line, boat))
         continue;
       const one = bestFrom(line, boat);

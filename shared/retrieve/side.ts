@@ -49,6 +49,11 @@ export function whyNoCast(
 
 /** The boat swings and drifts this far, m. */
 export const SWING = 6;
+/** Places around a boat that it may swing to, m east and north of it. */
+export const SWINGS = Array.from({ length: 8 }, (_, turn) => {
+  const angle = (turn * Math.PI) / 4;
+  return [SWING * Math.sin(angle), SWING * Math.cos(angle)] as const;
+});
 
 /**
  * Least depth that a boat at a place may swing over, m: the modeled depth less two standard deviations.
@@ -63,9 +68,9 @@ export function leastDepthAround(
   const center = (size - 1) / 2;
   const lattice = { columns: size, rows: size };
   let least = depth - 2 * depthSd;
-  for (let turn = 0; turn < 8; turn++) {
-    const column = center + (east + SWING * Math.sin((turn * Math.PI) / 4)) / cellSize;
-    const row = center + (north + SWING * Math.cos((turn * Math.PI) / 4)) / cellSize;
+  for (const [de, dn] of SWINGS) {
+    const column = center + (east + de) / cellSize;
+    const row = center + (north + dn) / cellSize;
     const here = bilinear(lattice, grid.depth, column, row) - 2 * bilinear(lattice, grid.sd, column, row);
     if (here < least) least = here;
   }

@@ -1,11 +1,14 @@
-import { type CsvFile, METERS_PER } from '../contract/index.ts';
-import { type DiveTable, diveTable } from './dive-table.ts';
-import { type Launch, launcher, type TackleCase } from './launches.ts';
+import { sortBy } from 'es-toolkit/array';
+import { memoize } from 'es-toolkit/function';
+import { METERS_PER } from '../contract/index.ts';
+import type { CastOptions } from './common-options.ts';
+import { diveTable } from './dive-table.ts';
+import { launcher } from './launches.ts';
 import { parseLine } from './line.ts';
 import { readLureBox } from './lure-box.ts';
 import { freeDepth, genericLures, type Lure } from './lures.ts';
-import { type Handling, type Line, type LureDrag, USUAL_HANDLING } from './rig.ts';
-import { type Scratch, scratch } from './scratch.ts';
+import { USUAL_HANDLING } from './rig.ts';
+import { scratch } from './scratch.ts';
 import { longestFactor, parseWind } from './wind.ts';
 
 /** A lure that comes this close to the deep edge of the fish band reaches it, m: 1 ft. */
@@ -14,37 +17,8 @@ export const REACH_ALLOWANCE = METERS_PER.ft;
 /** A lure's depth is computed on the longest cast and on this share of it; on other casts it follows a power of the cast. */
 const SHORT_SHARE = 0.6;
 
-/** What the user fishes with, and how deep the lures reach. */
-export interface Tackle {
-  /** In order of the depth they reach, shallowest first. */
-  readonly lures: readonly Lure[];
-  readonly line: Line;
-  readonly handling: Handling;
-  /** Longest cast in still air, m. */
-  readonly longestCast: number;
-  /** Greatest depth, m, of a lure (by index in `lures`) over deep water on a cast, m. */
-  reach(lure: number, cast: number): number;
-  /**
-   * Picks a lure for a band: the shallowest that reaches to within 1 ft of the band's deep edge.
-   *
-   * @returns a function from the cast, m, to the index in `lures`; the deepest lure when none reaches.
-   */
-  lurePicker(bandBottom: number): (cast: number) => number;
-  /** Dive table of a lure, by its index in `lures`, for every cast that the wind allows. */
-  table(lure: number): DiveTable;
-  /** Launches of a lure, by its index in `lures`, on a cast, m. */
-  launches(lure: number, cast: number): (off: TackleCase) => Launch;
-  readonly scratch: Scratch;
-}
-
 /** Options that decide the tackle. */
-export interface TackleOptions {
-  readonly line: string;
-  /** m. */
-  readonly cast: number;
-  readonly lures?: CsvFile;
-  readonly wind?: string;
-}
+type TackleOptions = Pick<CastOptions, 'line' | 'cast'> & Partial<Pick<CastOptions, 'lures' | 'wind'>>;
 
 /**
  * Dive tables and scratch arrays cover this many times the longest cast, so that bottom beyond its reach is beyond it in
@@ -52,70 +26,58 @@ export interface TackleOptions {
  */
 const BEYOND = 1.3;
 
+export type Tackle = ReturnType<typeof tackleOf>;
+
 /**
- * Tackle from the options of a plugin.
+ * What the user fishes with, and how deep the lures reach, from the options of a plugin.
  *
+ * @returns Lures in order of the depth they reach, shallowest first, and functions that take a lure's index among them
+ * and lengths in m. `longestCast` is that in still air, m.
  * @throws RangeError for text that is not a line: the caller's bug, because options are checked before a plugin runs.
  */
-export function tackleOf(options: TackleOptions): Tackle {
+export function tackleOf(options: TackleOptions) {
   const wind = options.wind === undefined ? undefined : parseWind(options.wind);
   const farthest = BEYOND * longestFactor(wind) * options.cast;
   const room = scratch(farthest);
-  const { path, work } = room;
   const own = options.lures === undefined ? [] : readLureBox(options.lures).lures;
   const usual = own.length > 0 ? own : genericLures();
   const line = parseLine(options.line);
   if (line === undefined) throw new RangeError(`line ${JSON.stringify(options.line)}`);
   const handling = USUAL_HANDLING;
   const longest = options.cast;
-  const depthOn = (lure: LureDrag, cast: number): number =>
-    freeDepth({ cast, line, lure, handling }, path, work);
+  const depthOn = ({ drag }: Lure, cast: number): number =>
+    freeDepth({ cast, line, lure: drag, handling }, room);
   // Sort by the depth reached: the user's own observations may change the order of the labels.
   const lures = own.some(({ isCalibrated }) => isCalibrated)
-    ? usual
-        .map((lure) => ({ lure, depth: depthOn(lure.drag, longest) }))
-        .sort((a, b) => a.depth - b.depth)
-        .map(({ lure }) => lure)
+    ? sortBy(usual, [(lure) => depthOn(lure, longest)])
     : usual;
-  const known = new Map<number, readonly [longest: number, power: number]>();
 
-  const curveOf = (index: number): readonly [longest: number, power: number] => {
-    let curve = known.get(index);
-    if (curve === undefined) {
-      const { drag } = lures[index];
-      const deep = depthOn(drag, longest);
-      const power = Math.log(depthOn(drag, SHORT_SHARE * longest) / deep) / Math.log(SHORT_SHARE);
-      curve = [deep, power];
-      known.set(index, curve);
-    }
-    return curve;
-  };
+  /** Depth of each lure on the longest cast, m, and the power of the cast that its depth follows. */
+  const curves = lures.map((lure): readonly [deep: number, power: number] => {
+    const deep = depthOn(lure, longest);
+    return [deep, Math.log(depthOn(lure, SHORT_SHARE * longest) / deep) / Math.log(SHORT_SHARE)];
+  });
+  /** Greatest depth of a lure over deep water on a cast, m. */
   const reach = (index: number, cast: number): number => {
-    const [deep, power] = curveOf(index);
+    const [deep, power] = curves[index];
     return deep * (cast / longest) ** power;
   };
-  const castToReach = (index: number, depth: number): number => {
-    const [deep, power] = curveOf(index);
-    return longest * (Math.max(depth, 0) / deep) ** (1 / power);
-  };
-
+  /**
+   * Picks a lure for a band: the shallowest that reaches to within 1 ft of the band's deep edge.
+   *
+   * @returns a function from the cast, m, to the index in `lures`; the deepest lure when none reaches.
+   */
   const lurePicker = (bandBottom: number): ((cast: number) => number) => {
-    const depth = bandBottom - REACH_ALLOWANCE;
-    const casts = lures.map((_, index) => castToReach(index, depth));
+    const depth = Math.max(bandBottom - REACH_ALLOWANCE, 0);
+    const casts = curves.map(([deep, power]) => longest * (depth / deep) ** (1 / power));
     return (cast) => {
       let lure = 0;
       while (lure < casts.length - 1 && !(cast >= casts[lure])) lure++;
       return lure;
     };
   };
-
-  const tables = new Map<number, DiveTable>();
-  const table = (index: number): DiveTable => {
-    const known = tables.get(index) ?? diveTable({ line, handling }, lures[index].drag, farthest, room);
-    tables.set(index, known);
-    return known;
-  };
-
+  /** Dive table of a lure for every cast that the wind allows. */
+  const table = memoize((index: number) => diveTable({ line, handling }, lures[index].drag, farthest, room));
   const launches = launcher(lures, { line, handling }, room);
   return { lures, line, handling, longestCast: longest, reach, lurePicker, table, launches, scratch: room };
 }

@@ -1,5 +1,6 @@
-import type { RetrievePath } from './path.ts';
-import { type BottomProfile, profileDepth } from './profile.ts';
+import { max } from 'd3-array';
+import type { DepthRange } from '../contract/index.ts';
+import { type BottomProfile, profileDepth, type RetrievePath } from './path.ts';
 
 /** Clearance that still counts as touching when a cast is judged, m: within the uncertainty of model and bottom. */
 export const NEAR_BOTTOM = 0.3;
@@ -47,10 +48,22 @@ export const clearanceAt = (path: RetrievePath, profile: BottomProfile, i: numbe
   Math.max(profileDepth(profile, path.distance[i]) - path.depth[i], 0);
 
 /** Greatest depth of a path, m. */
-export function greatestDepth(path: RetrievePath): number {
-  let greatest = 0;
-  for (let i = 0; i < path.count; i++) if (path.depth[i] > greatest) greatest = path.depth[i];
-  return greatest;
+export const greatestDepth = ({ depth, count }: RetrievePath): number => max(depth.subarray(0, count)) ?? 0;
+
+/** Least and greatest depth within a range at which a lure is near the bottom, m; undefined when it never is. */
+export function depthsNearBottom(
+  path: RetrievePath,
+  profile: BottomProfile,
+  { top, bottom }: DepthRange,
+): readonly [least: number, greatest: number] | undefined {
+  let [least, greatest] = [bottom, top];
+  for (let i = 1; i < path.count; i++) {
+    const depth = path.depth[i];
+    if (depth < top || depth > bottom || clearanceAt(path, profile, i) > NEAR_BOTTOM) continue;
+    least = Math.min(least, depth);
+    greatest = Math.max(greatest, depth);
+  }
+  return least > greatest ? undefined : [least, greatest];
 }
 
 /** Length of the step that ends at a point of the path, m. */

@@ -9,34 +9,25 @@ export const CAST_SPREAD = 0.1;
 export const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
 export const MAX_CASTS = 64;
 
-/** Scratch: values of the dive table for the water at every meter from one boat position. */
-export interface Trail {
+export type Trail = ReturnType<typeof emptyTrail>;
+
+/** Scratch: values of the dive table for the water at every meter from one boat position. @param meters Longest trail, m. */
+export const emptyTrail = (meters: number) => ({
   /** Meters filled. */
-  count: number;
+  count: 0,
   /** Cast whose free path meets the bottom there, m. */
-  readonly onBottom: Float64Array;
+  onBottom: new Float64Array(meters),
   /**
    * Range of casts whose free paths pass among the fish there, m: near enough to the bottom to count or, where the fish
    * are suspended, at their depth.
    */
-  readonly least: Float64Array;
-  readonly most: Float64Array;
-  /** Density of the fish there. */
-  readonly fish: Float64Array;
-  /** Score of a retrieve from there on, once the bottom has held the lure up there. */
-  readonly rest: Float64Array;
-  /** Score of each cast tried, by its index; negative where it is not computed yet. */
-  readonly score: Float64Array;
-}
-
-/** @param meters Longest trail that it holds, m. */
-export const emptyTrail = (meters: number): Trail => ({
-  count: 0,
-  onBottom: new Float64Array(meters),
   least: new Float64Array(meters),
   most: new Float64Array(meters),
+  /** Density of the fish there. */
   fish: new Float64Array(meters),
+  /** Score of a retrieve from there on, once the bottom has held the lure up there. */
   rest: new Float64Array(meters),
+  /** Score of each cast tried, by its index; negative where it is not computed yet. */
   score: new Float64Array(MAX_CASTS),
 });
 

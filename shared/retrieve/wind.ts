@@ -2,13 +2,8 @@ import { METERS_PER_SECOND_PER, type SpeedUnit, type WindOnCast } from '../contr
 import { parseDirection } from '../text/index.ts';
 import { turnBetween } from './cast-rules.ts';
 
-/** Wind of the day. */
-export interface Wind {
-  /** Direction it comes from, deg true, [0, 360). */
-  readonly from: number;
-  /** m/s. */
-  readonly speed: number;
-}
+/** Wind of the day: direction it comes from, deg true, [0, 360), and speed, m/s. */
+export type Wind = NonNullable<ReturnType<typeof parseWind>>;
 
 /** Form of the text of a wind: `210@12mph`, `SW@10mph`, `sw 10 mph`. */
 export const WIND_PATTERN =
@@ -18,7 +13,7 @@ export const WIND_PATTERN =
 const STRONGEST = 40;
 
 /** Wind from text. @returns undefined for text that is not a wind, a direction of 360 or more, or a speed over 40 m/s. */
-export function parseWind(text: string): Wind | undefined {
+export function parseWind(text: string): { readonly from: number; readonly speed: number } | undefined {
   const match = new RegExp(`^${WIND_PATTERN.source}$`, 'i').exec(text.trim());
   if (match === null) return undefined;
   const from = parseDirection(match[1]);

@@ -1,3 +1,4 @@
+import { sum } from 'd3-array';
 import type { DisplayUnits } from '../../shared/contract/index.ts';
 import {
   type DayPlan,
@@ -37,17 +38,16 @@ function fishLine({ perStop, days }: OverDays): string {
   return `a long stay where fish bite: ${fish.toFixed(1)} fish (${from}; ${assumed} assumed before, --fish)`;
 }
 
-function restLine({ rest }: OverDays): string {
-  const counts = rest.lines
-    .filter(({ revisits }) => revisits > 0)
-    .map(({ from, to, revisits, hits }) => {
-      const hours = to > 20_000 ? `after ${from / 3600} h or more` : `after ${from / 3600}-${to / 3600} h`;
-      return `${hours} ${hits} of ${revisits}`;
-    });
-  const revisits = rest.lines.reduce((sum, line) => sum + line.revisits, 0);
-  if (!rest.isLearned)
-    return `rest: ${revisits} ${revisits === 1 ? 'revisit' : 'revisits'} to spots that had given fish, too few to learn from; --recovery ${minutesOf(rest.recovery)} min is assumed`;
-  return `rest: revisits gave fish again ${counts.join(', ')}; the plan uses recovery ${minutesOf(rest.recovery)} min`;
+function restLine({ rest: { lines, recovery, isLearned } }: OverDays): string {
+  const known = lines.filter(({ revisits }) => revisits > 0);
+  const revisits = sum(known, (line) => line.revisits);
+  if (!isLearned)
+    return `rest: ${revisits} ${revisits === 1 ? 'revisit' : 'revisits'} to spots that had given fish, too few to learn from; --recovery ${minutesOf(recovery)} min is assumed`;
+  const counts = known.map(({ from, to, revisits: all, hits }) => {
+    const hours = to > 20_000 ? `${from / 3600} h or more` : `${from / 3600}-${to / 3600} h`;
+    return `after ${hours} ${hits} of ${all}`;
+  });
+  return `rest: revisits gave fish again ${counts.join(', ')}; the plan uses recovery ${minutesOf(recovery)} min`;
 }
 
 /** `9 fish at 5 stops in 120 min, 4.1 expected`. */
@@ -56,13 +56,11 @@ export const figuresOf = ({ fish, stops, seconds, expected }: KindLine): string 
 
 function lureLines({ lures, bestLure }: OverDays): string[] {
   if (lures.length === 0) return ['lures: none noted in the log, so nothing is learned about them'];
-  const lines = lures.map((line) => `${line.kind}: ${figuresOf(line)} in all your logs`);
-  return [
-    ...lines,
+  const best =
     bestLure === undefined
       ? 'lures: none is clearly ahead yet'
-      : `your logs favor the ${bestLure.kind}: to plan casts with it, give downslope enrich a --lures box with only that lure`,
-  ];
+      : `your logs favor the ${bestLure.kind}: to plan casts with it, give downslope enrich a --lures box with only that lure`;
+  return [...lures.map((line) => `${line.kind}: ${figuresOf(line)} in all your logs`), best];
 }
 
 function distanceLines({ distances, bestDistance }: OverDays, units: DisplayUnits): string[] {

@@ -1,3 +1,4 @@
+import { uniqBy } from 'es-toolkit/array';
 import type { DisplayUnits } from '../../shared/contract/index.ts';
 import {
   boatText,
@@ -46,21 +47,17 @@ export const isWhole = ({ parts }: Run): boolean => parts.length > 0 && parts.ev
 
 /** Boat positions named as fallbacks that are not stops, each once. */
 function fallbackPoints(plan: DayPlan, units: DisplayUnits): string[] {
-  const named = new Set(plan.stops.map(stopName));
-  return plan.stops
-    .flatMap(({ fallbacks }) => fallbacks)
-    .flatMap((fallback) => {
-      const name = stopName(fallback);
-      if (named.has(name)) return [];
-      named.add(name);
+  const stops = plan.stops.map(stopName);
+  const fallbacks = uniqBy(
+    plan.stops.flatMap((stop) => stop.fallbacks),
+    stopName,
+  );
+  return fallbacks
+    .filter((fallback) => !stops.includes(stopName(fallback)))
+    .map((fallback) => {
       const cast = castText(fallback, units);
-      return [
-        point(
-          fallback.side,
-          `F ${name}`,
-          `${PLAN_PLACE}instead of a stop${cast === '' ? '' : `, cast ${cast}`}`,
-        ),
-      ];
+      const comment = `${PLAN_PLACE}instead of a stop${cast === '' ? '' : `, cast ${cast}`}`;
+      return point(fallback.side, `F ${stopName(fallback)}`, comment);
     });
 }
 

@@ -1,4 +1,5 @@
 import { join } from 'node:path';
+import { omit } from 'es-toolkit/object';
 import { type EnrichedWaypoint, Refusal, type Report } from '../../shared/contract/index.ts';
 import { inputMessages as says } from '../../shared/text/index.ts';
 import { ENRICHED, isDownslopeOutput, isFolder, readFolder } from '../files/index.ts';
@@ -41,13 +42,7 @@ export function readLake(
     document.diagnostics.forEach(report);
     for (const found of document.waypoints) {
       if (!found.canEnrich || found.partner !== undefined) continue;
-      const {
-        place: _place,
-        canEnrich: _canEnrich,
-        partner: _partner,
-        isSummarized: _isSummarized,
-        ...data
-      } = found;
+      const data = omit(found, ['place', 'canEnrich', 'partner', 'isSummarized']);
       const waypoint = Object.freeze({ ...data, index: marks.length });
       marks.push({ waypoint, fields: earlierFields(found), diagnostics: [] });
     }

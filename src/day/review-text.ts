@@ -43,22 +43,23 @@ function allText({ all }: DayReview): string {
   return `${expected}: ${text}`;
 }
 
-interface Group {
-  readonly title: string;
-  readonly lines: readonly (KindLine & { readonly text: string })[];
-}
+type Group = ReturnType<typeof groupsOf>[number];
 
-function groupsOf(day: DayReview, units: DisplayUnits): Group[] {
-  const named = (title: string, lines: readonly KindLine[], text: (line: KindLine) => string): Group => ({
+function groupsOf(day: DayReview, units: DisplayUnits) {
+  const named = <K>(
+    title: string,
+    lines: readonly (KindLine & { kind: K })[],
+    text: (kind: K) => string,
+  ) => ({
     title,
-    lines: lines.map((line) => ({ ...line, text: text(line) })),
+    lines: lines.map((line) => ({ ...line, text: text(line.kind) })),
   });
   return [
-    named('structure', day.structures, ({ kind }) => String(kind)),
-    named('depth', day.depths, ({ kind }) => bandText(Number(kind), units)),
-    named('hour', day.hours, ({ kind }) => hoursText(Number(kind))),
-    named('lure', day.lures, ({ kind }) => String(kind)),
-    named('spot', day.spots, ({ kind }) => String(kind)),
+    named('structure', day.structures, String),
+    named('depth', day.depths, (band) => bandText(band, units)),
+    named('hour', day.hours, hoursText),
+    named('lure', day.lures, String),
+    named('spot', day.spots, String),
   ];
 }
 
@@ -102,16 +103,13 @@ function comparison(
     const more = names.length > NAMED ? ` and ${names.length - NAMED} more` : '';
     return names.length === 0 ? 'none' : `${names.slice(0, NAMED).join(', ')}${more}`;
   };
-  const kinds = (title: string, now: Group['lines'], then: Group['lines']): string[] =>
-    now.flatMap((line) => {
-      const other = then.find(({ kind }) => kind === line.kind);
+  const kinds = (title: string, lines: Group['lines'], earlier: Group['lines']): string[] =>
+    lines.flatMap((line) => {
+      const other = earlier.find(({ kind }) => kind === line.kind);
       if (other === undefined || line.stops < COMPARED || other.stops < COMPARED) return [];
-      const turned = Math.abs(line.hits / line.stops - other.hits / other.stops) > 0.3;
-      return turned
-        ? [
-            `  ${title} ${line.text}: ${other.hits} of ${other.stops} stops gave fish then, ${line.hits} of ${line.stops} now`,
-          ]
-        : [];
+      if (Math.abs(line.hits / line.stops - other.hits / other.stops) <= 0.3) return [];
+      const then = `${other.hits} of ${other.stops} stops gave fish then`;
+      return [`  ${title} ${line.text}: ${then}, ${line.hits} of ${line.stops} now`];
     });
   const [now, then] = [groupsOf(day, units), groupsOf(before, units)];
   return [

@@ -85,7 +85,7 @@ export interface PlannedMark {
 /** The planned casts for the fish at a mark, from a bottom model. */
 export function planMark(
   model: BottomModel,
-  { stated }: Pick<Fish, 'stated'>,
+  { stated }: Partial<Pick<Fish, 'stated'>>,
   earlier?: EarlierCasts,
 ): PlannedMark {
   const codes: string[] = [];

@@ -1,5 +1,5 @@
 import type { DayProblem } from '../../shared/day/problem.ts';
-import { REST_MODEL } from '../../shared/day/problem.ts';
+import { REST_MODEL } from '../../shared/day/stock.ts';
 import { seededRandom } from '../../shared/math/statistics.ts';
 
 export interface InstanceShape {

@@ -98,7 +98,7 @@ describe('the water map', () => {
       WATER.known,
     ]);
     const limitAt = (east: number): number =>
-      water.limit![cellAt(water, ...water.frame.toLocal(...geographic(east, 0)))];
+      water.limit![cellAt(water, water.frame.toLocal(...geographic(east, 0)))];
     expect([limitAt(40), limitAt(70), limitAt(95)]).toEqual([2, 4, Infinity]);
   });
 });

@@ -5,12 +5,12 @@ import { dayLevel, spotDays } from '../../shared/day/day-level.ts';
 import type { LoggedStop } from '../../shared/day/day-log.ts';
 import { readLoggedStops } from '../../shared/day/day-log.ts';
 import { fishPerStop } from '../../shared/day/fish-per-stop.ts';
-import { exposuresOf } from '../../shared/day/learning.ts';
+import { withExposures } from '../../shared/day/learning.ts';
 import { overDaysOf } from '../../shared/day/over-days.ts';
-import { REST_MODEL } from '../../shared/day/problem.ts';
 import { learnRest } from '../../shared/day/rest-learned.ts';
 import { reviewDays } from '../../shared/day/review.ts';
 import { spotsFromMarks } from '../../shared/day/spots.ts';
+import { REST_MODEL } from '../../shared/day/stock.ts';
 import { seededRandom } from '../../shared/math/statistics.ts';
 import { csv, ringLake } from './lake.ts';
 
@@ -53,7 +53,7 @@ describe('what all spots have in common', () => {
     );
     const chances = stops.map(() => 0.5);
     const learned = (some: readonly LoggedStop[]) =>
-      fishPerStop(5, chances, some, exposuresOf(300, some, REST_MODEL), DATE, REST_MODEL);
+      fishPerStop(5, chances, withExposures(300, some, REST_MODEL), DATE);
     expect(Math.abs(learned(stops).fish / 9 - 1)).toBeLessThan(0.12);
     expect(learned(stops.slice(0, 2)).fish).toBeLessThan(7);
     expect(learned([]).fish).toBe(5);
@@ -74,8 +74,7 @@ describe('what all spots have in common', () => {
     const prior = Array.from({ length: 20 }, (_, spot) => (spot < 10 ? 0.2 : 0.8));
     const slopeOf = (isRight: boolean): number => {
       const stops = prior.map((chance, spot) => stopOf(spot, chance > 0.5 === isRight ? 2 : 0));
-      const exposures = exposuresOf(20, stops, REST_MODEL);
-      return dayLevel(prior, spotDays(stops, exposures, 5, DATE, REST_MODEL)).slope;
+      return dayLevel(prior, spotDays(withExposures(20, stops, REST_MODEL), 5, DATE)).slope;
     };
     expect(slopeOf(false)).toBeLessThan(-0.5);
     expect(slopeOf(true)).toBeGreaterThan(0);
@@ -129,14 +128,11 @@ describe('lures, distances and kinds of stops', () => {
   test('expected fish and their spread match those of days drawn from the model', () => {
     const random = seededRandom(11);
     const [chance, stay] = [0.6, 1800];
-    const exposures = exposuresOf(spots.length, [stopOf(0, 0, { stay })], REST_MODEL);
     const [judged] = judgeStops(
-      [stopOf(0, 0)],
+      withExposures(spots.length, [stopOf(0, 0, { stay })], REST_MODEL),
       spots,
       spots.map(() => chance),
       spots.map(() => 6),
-      exposures,
-      REST_MODEL,
     );
     const mean = judged.expected / chance;
     const draws = Array.from({ length: 40_000 }, () => (random() < chance ? biting(mean, random) : 0));
@@ -148,15 +144,11 @@ describe('lures, distances and kinds of stops', () => {
 
   test('kinds with fewer than three stops say so, others show their spread', () => {
     const line = (fish: readonly number[]) => {
-      const stops = fish.map((count, at) => stopOf(at, count));
-      const ones = stops.map(() => 1);
       const judged = judgeStops(
-        stops,
+        fish.map((count, at) => ({ ...stopOf(at, count), exposure: 800 / 900 })),
         spots,
         spots.map(() => 0.5),
         spots.map(() => 5),
-        ones.map(() => 800),
-        REST_MODEL,
       );
       return linesByKind(judged, () => 'all')[0].verdict;
     };

@@ -2,10 +2,10 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { believe } from '../../shared/day/beliefs.ts';
 import type { LoggedStop } from '../../shared/day/day-log.ts';
-import { exposuresOf, learn } from '../../shared/day/learning.ts';
+import { learn, takenOn, withExposures } from '../../shared/day/learning.ts';
 import { patternLines, patternLineText } from '../../shared/day/pattern.ts';
-import { REST_MODEL } from '../../shared/day/problem.ts';
 import { spotsFromMarks } from '../../shared/day/spots.ts';
+import { REST_MODEL } from '../../shared/day/stock.ts';
 import { isClosed, readZones } from '../../shared/geo/zones.ts';
 import { csv, geographic, placeText, plan, ringLake, zoneFile } from './lake.ts';
 
@@ -307,21 +307,20 @@ describe('learning', () => {
     const exposure = 1 - Math.exp(-20 / 15);
     const blank = (3 / 8 / (3 / 8 + exposure)) ** 3;
     const stops = [stopOf(0, 0)];
-    const exposures = exposuresOf(1, stops, REST_MODEL);
-    const { beliefs } = learn([0.5], [8], stops, exposures, '2026-07-04', REST_MODEL);
-    expect(exposures[0]).toBeCloseTo(900 * exposure, 9);
-    expect(beliefs[0].chance).toBeCloseTo(blank / (1 + blank), 12);
+    const exposed = withExposures(1, stops, REST_MODEL);
+    expect(exposed[0].exposure).toBeCloseTo(exposure, 12);
+    expect(learn(0.5, 8, exposed, '2026-07-04').chance).toBeCloseTo(blank / (1 + blank), 12);
   });
 
   test('fish raise the chance to 0.95, and the night removes 40 % of what was learned', () => {
     const stops = [stopOf(0, 3)];
-    const learned = (date: string) =>
-      learn([0.5], [8], stops, exposuresOf(1, stops, REST_MODEL), date, REST_MODEL);
-    expect(learned('2026-07-04').beliefs[0].chance).toBe(0.95);
-    expect(learned('2026-07-05').beliefs[0].chance).toBeCloseTo(0.5 + 0.6 * 0.45, 12);
-    expect(learned('2026-07-06').beliefs[0].chance).toBeCloseTo(0.5 + 0.36 * 0.45, 12);
-    expect(learned('2026-07-04').taken.visits[0]).toBe(1);
-    expect(learned('2026-07-05').taken.visits[0]).toBe(0);
+    const chanceOn = (date: string): number =>
+      learn(0.5, 8, withExposures(1, stops, REST_MODEL), date).chance;
+    expect(chanceOn('2026-07-04')).toBe(0.95);
+    expect(chanceOn('2026-07-05')).toBeCloseTo(0.5 + 0.6 * 0.45, 12);
+    expect(chanceOn('2026-07-06')).toBeCloseTo(0.5 + 0.36 * 0.45, 12);
+    expect(takenOn('2026-07-04', 1, stops, REST_MODEL).visits[0]).toBe(1);
+    expect(takenOn('2026-07-05', 1, stops, REST_MODEL).visits[0]).toBe(0);
   });
 
   test('zero fish never raises the chance at its own spot, whatever else was logged', () => {

@@ -2,6 +2,6 @@ import { cellAt, type KnownWater, WATER } from '../../shared/day/known-water.ts'
 
 /** State of the water at a place in deg. */
 export function stateAt(water: KnownWater, lat: number, lon: number): number {
-  const cell = cellAt(water, ...water.frame.toLocal(lat, lon));
+  const cell = cellAt(water, water.frame.toLocal(lat, lon));
   return cell < 0 ? WATER.unknown : water.state[cell];
 }

@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import { bagRules } from '../../shared/day/bag.ts';
 import type { LoggedStop } from '../../shared/day/day-log.ts';
-import { exposuresOf, learn } from '../../shared/day/learning.ts';
-import { REST_MODEL } from '../../shared/day/problem.ts';
+import { learn, takenOn, withExposures } from '../../shared/day/learning.ts';
 import { scoreOrder } from '../../shared/day/scorer.ts';
 import { drawnWeight, learnedWeight } from '../../shared/day/sizes.ts';
+import { REST_MODEL } from '../../shared/day/stock.ts';
 import { seededRandom } from '../../shared/math/statistics.ts';
 import { inventedDay } from './instances.ts';
 
@@ -23,9 +23,8 @@ const stopOf = (change: Partial<LoggedStop>): LoggedStop => ({
   note: '',
   ...change,
 });
-const learnFrom = (stops: readonly LoggedStop[], date = DAY) =>
-  learn([0.5, 0.5], [8, 8], stops, exposuresOf(2, stops, REST_MODEL), date, REST_MODEL);
-const takenBy = (stops: readonly LoggedStop[], date = DAY) => learnFrom(stops, date).taken;
+
+const takenBy = (stops: readonly LoggedStop[], date = DAY) => takenOn(date, 2, stops, REST_MODEL);
 
 describe('fish taken from a spot', () => {
   const { theta, rho, kappa } = REST_MODEL;
@@ -58,6 +57,8 @@ describe('fish taken from a spot', () => {
     const both = [stopOf({ date: '2026-07-03' }), stopOf({})];
     expect(Array.from(takenBy(both).share)).toEqual(Array.from(takenBy([stopOf({})]).share));
     expect(takenBy(both).visits[0]).toBe(1);
+    const [before, today] = withExposures(2, both, REST_MODEL);
+    expect(today.exposure).toBe(before.exposure);
   });
 });
 
@@ -96,10 +97,10 @@ describe('an order of stops', () => {
 
 describe('beliefs', () => {
   test('a blank lowers the chance of its spot, as calculated by hand, and of no other', () => {
-    const { beliefs } = learnFrom([stopOf({ fish: 0 })]);
+    const stops = withExposures(2, [stopOf({ fish: 0 })], REST_MODEL);
     const blank = (3 / 8 / (3 / 8 + 1 - Math.exp(-1200 / REST_MODEL.theta))) ** 3;
-    expect(beliefs[0].chance).toBeCloseTo(blank / (1 + blank), 12);
-    expect(beliefs[1].chance).toBe(0.5);
+    expect(learn(0.5, 8, stops, DAY).chance).toBeCloseTo(blank / (1 + blank), 12);
+    expect(learn(0.5, 8, [], DAY).chance).toBe(0.5);
   });
 });
 

@@ -1,7 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { emptyPath, type RetrievePath } from '../../shared/retrieve/path.ts';
-import type { BottomProfile } from '../../shared/retrieve/profile.ts';
+import { type BottomProfile, emptyPath, type RetrievePath } from '../../shared/retrieve/path.ts';
 import { type RetrieveSetup, simulateRetrieve, workspace } from '../../shared/retrieve/retrieve.ts';
 import { clearanceAt, countedLength, greatestDepth } from '../../shared/retrieve/touch.ts';
 import { profileOf, touchOf } from './path-measures.ts';

@@ -24,7 +24,8 @@ const SD = 0.5;
 const DRAFT = 2.3;
 
 const bottom = bottomOf(bank, { sd: SD });
-const options = { line: '12', cast: 45.72, draft: DRAFT, hazards: [] };
+const unset = { lures: undefined, wind: undefined, current: undefined, zones: undefined };
+const options = { line: '12', cast: 45.72, draft: DRAFT, hazards: [], ...unset };
 const planner = castPlanner(bottom, bottom.grid!, { band: BAND, isStated: true }, options, []);
 const rule: CastRule = upslopeRules(planner.space.fish, DRAFT)[1];
 const deepRule: CastRule = downslopeRules(planner.space.fish, DRAFT)[1];

@@ -17,7 +17,6 @@ const depthFeet = (label: number, cast: number, line: string, handling: Partial<
   freeDepth(
     { cast, line: lineOf(line), lure: dragOfLabel(label), handling: { ...USUAL_HANDLING, ...handling } },
     undefined,
-    undefined,
     0.5,
   ) / feet;
 

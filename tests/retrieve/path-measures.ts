@@ -1,5 +1,4 @@
-import type { RetrievePath } from '../../shared/retrieve/path.ts';
-import type { BottomProfile } from '../../shared/retrieve/profile.ts';
+import type { BottomProfile, RetrievePath } from '../../shared/retrieve/path.ts';
 import { segment } from '../../shared/retrieve/touch.ts';
 
 /** Contact of a retrieve with the bottom; distances from the rod tip, m. */

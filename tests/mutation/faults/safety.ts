@@ -59,8 +59,8 @@ export const safety: readonly Fault[] = [
   {
     name: 'the swing of the boat may be in a closed zone',
     file: 'shared/retrieve/boat-zones.ts',
-    find: 'return swing.every(',
-    replace: 'return swing.some(',
+    find: '...swing].every(',
+    replace: '...swing].some(',
     tests: ['retrieve/boat-zones'],
   },
   {
@@ -171,15 +171,15 @@ export const safety: readonly Fault[] = [
   {
     name: 'a closed zone does not close water for runs',
     file: 'shared/day/known-water.ts',
-    find: "if (rule !== 'closed') continue;",
-    replace: "if (rule === 'closed') continue;",
+    find: "if (rule === 'closed') state[cell] = WATER.closed;",
+    replace: "if (rule === 'closed') state[cell] = WATER.known;",
     tests: RUNS,
   },
   {
     name: 'of two slow zones the faster counts',
     file: 'shared/day/known-water.ts',
-    find: 'limit![cell] = Math.min(limit![cell], speed ?? Infinity);',
-    replace: 'limit![cell] = speed ?? Infinity;',
+    find: 'limit[cell] = Math.min(limit[cell], speed ?? Infinity);',
+    replace: 'limit[cell] = speed ?? Infinity;',
     tests: RUNS,
   },
   {

@@ -1,0 +1,76 @@
+export type RestModel = typeof REST_MODEL;
+
+/** How a school goes quiet and recovers; judgment, see tests/accuracy/NOTES.md. */
+export const REST_MODEL = {
+  /** Time between arrival and the first cast, s. */
+  setUp: 180,
+  /** Time in which the share 1 - 1/e of a spot's stock is taken, s. */
+  theta: 900,
+  /** Time in which the share taken shrinks to 1/e, s: 80 % of what was taken is back after two hours. */
+  rho: 4500,
+  /** Part of what was taken from one side that is also missing on the other, 0 to 1. */
+  kappa: 0.5,
+  /** Time between leaving a side and fishing that side again, s. */
+  gap: 7200,
+};
+
+/** What the stops of a day have taken. Arrays with two values per spot hold the downslope side first. */
+export interface TakenStock {
+  /** Two per spot: share taken at the time `since`, 0 to 1. */
+  readonly share: Float64Array;
+  /** One per spot, s of the day. */
+  readonly since: Float64Array;
+  /** Two per spot: time of the last departure from that side, s of the day; -Infinity when not fished today. */
+  readonly left: Float64Array;
+  readonly visits: Uint8Array;
+}
+
+/** Keeps account of what stops take from each side of each spot, and of how it comes back. */
+export class Stock implements TakenStock {
+  readonly share: Float64Array;
+  readonly since: Float64Array;
+  readonly left: Float64Array;
+  readonly visits: Uint8Array;
+  private readonly rest: Pick<RestModel, 'rho' | 'kappa'>;
+  private readonly decay: (x: number) => number;
+
+  /** @param count Number of spots. @param decay e^-x. */
+  constructor(count: number, rest: Pick<RestModel, 'rho' | 'kappa'>, decay: (x: number) => number) {
+    this.rest = rest;
+    this.decay = decay;
+    this.share = new Float64Array(2 * count);
+    this.since = new Float64Array(count);
+    this.left = new Float64Array(2 * count).fill(-Infinity);
+    this.visits = new Uint8Array(count);
+  }
+
+  set({ share, since, left, visits }: TakenStock): void {
+    this.share.set(share);
+    this.since.set(since);
+    this.left.set(left);
+    this.visits.set(visits);
+  }
+
+  /** Stock of a side at a time, s of the day, 0 to 1. */
+  at(sideIndex: number, time: number): number {
+    const spot = sideIndex >> 1;
+    if (this.visits[spot] === 0) return 1;
+    const gone = this.share[sideIndex] + this.rest.kappa * this.share[sideIndex ^ 1];
+    return Math.max(0, 1 - this.keptAt(spot, time) * gone);
+  }
+
+  /** Records a stop that takes a share of the school, with the stock updated to its end. */
+  take(sideIndex: number, begin: number, depart: number, taken: number): void {
+    const spot = sideIndex >> 1;
+    const kept = this.visits[spot] === 0 ? 0 : this.keptAt(spot, begin);
+    this.share[sideIndex] = kept * this.share[sideIndex] + taken;
+    this.share[sideIndex ^ 1] *= kept;
+    this.left[sideIndex] = this.since[spot] = depart;
+    this.visits[spot]++;
+  }
+
+  /** Share of what was taken that is still missing at a time. */
+  private keptAt(spot: number, time: number): number {
+    return this.decay(Math.max(0, time - this.since[spot]) / this.rest.rho);
+  }
+}
