@@ -58,12 +58,7 @@ export interface CastPlan {
   /** True when even the deepest lure stays more than 1 ft above the deep edge of the fish's depth band. */
   readonly isLureShort?: boolean;
   /** The next deeper lure, which touches more but plows and snags; expected contact as above. */
-  readonly deeper?: {
-    readonly lure: string;
-    readonly lureDepth: number;
-    readonly contact: number;
-    readonly fishContact: number;
-  };
+  readonly deeper?: Pick<CastPlan, 'lure' | 'lureDepth' | 'contact' | 'fishContact'>;
   /** Direction of the cast relative to the day's wind; absent in light air or when no wind is given. */
   readonly wind?: WindOnCast;
   /** Profile along the cast from the boat (distance 0) to the landing. */
@@ -95,9 +90,8 @@ export type WindOnCast = 'into' | 'across' | 'with';
 
 /** A cast of an earlier plan for the same mark. */
 export interface EarlierCast {
-  /** deg, WGS 84. */
-  readonly boat: { readonly lat: number; readonly lon: number };
-  readonly landing: { readonly lat: number; readonly lon: number };
+  readonly boat: Pick<Spot, 'lat' | 'lon'>;
+  readonly landing: Pick<Spot, 'lat' | 'lon'>;
 }
 
 /** What an earlier run planned for one mark. */

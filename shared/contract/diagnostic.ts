@@ -56,7 +56,7 @@ export const bySeverity = (a: Pick<Diagnostic, 'severity'>, b: Pick<Diagnostic, 
 
 /** Text of a diagnostic: `place: severity code: message`, lengths in the user's units. */
 export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = 'm'): string {
-  const place = formatPlace(diagnostic.place);
+  const place = formatPlace(diagnostic.place ?? {});
   return visible(
     `${place === '' ? '' : `${place}: `}${diagnostic.severity} ${diagnostic.code}: ${inUnits(diagnostic.message, units)}`,
   );
@@ -96,16 +96,12 @@ export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): stri
 export const stackOf = ({ values }: Diagnostic): string =>
   typeof values?.stack === 'string' ? `\n${values.stack.split('\n').slice(1).join('\n')}` : '';
 
-function formatPlace(place: Place | undefined): string {
-  if (place === undefined) return '';
-  const parts: string[] = [];
-  if (place.file !== undefined) {
-    let text = place.file;
-    if (place.line !== undefined) text += `:${place.line}`;
-    if (place.line !== undefined && place.column !== undefined) text += `:${place.column}`;
-    parts.push(text);
-  }
-  if (place.waypoint !== undefined) parts.push(`waypoint ${JSON.stringify(place.waypoint)}`);
+function formatPlace({ file, line, column, waypoint }: Place): string {
+  const inFile = line === undefined ? [file] : column === undefined ? [file, line] : [file, line, column];
+  const parts = [
+    ...(file === undefined ? [] : [inFile.join(':')]),
+    ...(waypoint === undefined ? [] : [`waypoint ${JSON.stringify(waypoint)}`]),
+  ];
   return parts.join(': ');
 }
 

@@ -82,19 +82,24 @@ export interface WaypointInput<R extends FieldName, U extends FieldName> {
   readonly fields: { readonly [K in R]: FieldValues[K] } & { readonly [K in U]?: FieldValues[K] };
 }
 
-/** Works on one waypoint at a time; the order of plugins is derived from their fields. */
+/** A plugin that works on one waypoint at a time; the order of plugins is derived from their fields. */
+interface OnWaypoints<O extends OptionDefinitions, R extends FieldName, U extends FieldName>
+  extends PluginBase<O> {
+  /** Fields without which a waypoint is not given to the plugin. */
+  readonly requires: readonly R[];
+  /** Fields used when there. */
+  readonly uses?: readonly U[];
+}
+
+/** Finds something about a waypoint. */
 export interface WaypointPlugin<
   O extends OptionDefinitions = OptionDefinitions,
   R extends FieldName = FieldName,
   U extends FieldName = FieldName,
   P extends FieldName = FieldName,
   F extends PluginFields = PluginFields,
-> extends PluginBase<O> {
+> extends OnWaypoints<O, R, U> {
   readonly stage: 'waypoint';
-  /** Fields without which a waypoint is not given to the plugin. */
-  readonly requires: readonly R[];
-  /** Fields used when there. */
-  readonly uses?: readonly U[];
   readonly provides: readonly P[];
   /** True to get what the lake hides between its passes (`unseen`). */
   readonly readsUnseen?: boolean;
@@ -121,12 +126,8 @@ export interface RefinePlugin<
   R extends FieldName = FieldName,
   U extends FieldName = FieldName,
   C extends FieldName = FieldName,
-> extends PluginBase<O> {
+> extends OnWaypoints<O, R, U> {
   readonly stage: 'refine';
-  /** Fields without which a waypoint is not given to the plugin. */
-  readonly requires: readonly R[];
-  /** Fields used when there. */
-  readonly uses?: readonly U[];
   /** Fields it may change (text, words and numbers); it gets their current values when present. */
   readonly changes: readonly C[];
   run(input: WaypointInput<R, U | C>, options: OptionValues<O>, context: PluginContext): Changed<C>;
@@ -237,15 +238,11 @@ export type Plugin =
   | PlanPlugin
   | WriterPlugin;
 
-export const defineWriterPlugin = <const O extends WriterOptions>(plugin: WriterPlugin<O>): WriterPlugin<O> =>
-  plugin;
+export const defineWriterPlugin = <const O extends WriterOptions>(plugin: WriterPlugin<O>) => plugin;
 
-export const defineLogPlugin = <const O extends OptionDefinitions>(plugin: LogPlugin<O>): LogPlugin<O> =>
-  plugin;
+export const defineLogPlugin = <const O extends OptionDefinitions>(plugin: LogPlugin<O>) => plugin;
 
-export const defineSurveyPlugin = <const O extends OptionDefinitions>(
-  plugin: SurveyPlugin<O>,
-): SurveyPlugin<O> => plugin;
+export const defineSurveyPlugin = <const O extends OptionDefinitions>(plugin: SurveyPlugin<O>) => plugin;
 
 export const defineWaypointPlugin = <
   const O extends OptionDefinitions,
@@ -255,7 +252,7 @@ export const defineWaypointPlugin = <
   const F extends PluginFields = Record<never, never>,
 >(
   plugin: WaypointPlugin<O, R, U, P, F>,
-): WaypointPlugin<O, R, U, P, F> => plugin;
+) => plugin;
 
 export const defineRefinePlugin = <
   const O extends OptionDefinitions,
@@ -264,8 +261,6 @@ export const defineRefinePlugin = <
   const U extends FieldName = never,
 >(
   plugin: RefinePlugin<O, R, U, C>,
-): RefinePlugin<O, R, U, C> => plugin;
+) => plugin;
 
-export const definePlanPlugin = <const O extends OptionDefinitions, T>(
-  plugin: PlanPlugin<O, T>,
-): PlanPlugin<O, T> => plugin;
+export const definePlanPlugin = <const O extends OptionDefinitions, T>(plugin: PlanPlugin<O, T>) => plugin;

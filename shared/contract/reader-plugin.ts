@@ -124,6 +124,4 @@ export interface ReaderPlugin<O extends OptionDefinitions = OptionDefinitions> e
   read(input: ReaderInput, options: OptionValues<O>, context: ReaderContext): Reading | Promise<Reading>;
 }
 
-export const defineReaderPlugin = <const O extends OptionDefinitions>(
-  plugin: ReaderPlugin<O>,
-): ReaderPlugin<O> => plugin;
+export const defineReaderPlugin = <const O extends OptionDefinitions>(plugin: ReaderPlugin<O>) => plugin;

@@ -9,13 +9,14 @@ export {
   placeholder,
   pluginFlag,
   type Setting,
-  siSuffix,
 } from './option-groups.ts';
+export { siSuffix } from './parse-value.ts';
 export {
   type ByStage,
   columnName,
   FIXED_COLUMNS,
   ofAllStages,
+  ownFields,
   type Pipeline,
   type PluginOptions,
   pluginFieldName,

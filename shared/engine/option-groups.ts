@@ -5,6 +5,7 @@ import {
   type OptionDefinition,
   type OptionDefinitions,
 } from '../contract/index.ts';
+import { siSuffix } from './parse-value.ts';
 
 /** The options of one owner: a plugin, or a part of the program. */
 export interface OptionGroup {
@@ -76,10 +77,6 @@ export function defaultText(definition: OptionDefinition): string | undefined {
   if (definition.kind === 'seconds' && value >= 60 && value % 60 === 0) return `${value / 60} min`;
   return `${value}${siSuffix(definition)}`;
 }
-
-/** The SI unit of a number option after a space; empty if it has none. */
-export const siSuffix = ({ kind }: Pick<OptionDefinition, 'kind'>): string =>
-  ({ length: ' m', distance: ' m', speed: ' m/s', angle: ' deg', seconds: ' s' })[kind as string] ?? '';
 
 function speedText(metersPerSecond: number): string {
   const mph = metersPerSecond / METERS_PER_SECOND_PER.mph;

@@ -1,7 +1,7 @@
 import { type OptionDefinition, Refusal } from '../../shared/contract/index.ts';
 import { optionMessages as says } from '../../shared/text/index.ts';
 import { BUILT_IN } from '../run/index.ts';
-import { COMMAND_GROUPS, settingsOf } from './command-groups.ts';
+import { COMMAND_GROUPS, settingsOf } from './command-options.ts';
 import { parseCommandLine } from './parse-command-line.ts';
 
 const SHAPE = {

@@ -1,5 +1,5 @@
 import { AREA_KINDS, type DisplayUnits, fromMeters, LINE_KINDS } from '../../shared/contract/index.ts';
-import type { LakeArea, LakeComparison, LakeGrid, LakeLine, NextPass } from '../../shared/lake/index.ts';
+import type { LakeComparison, LakeLine, LakeModel, NextPass } from '../../shared/lake/index.ts';
 import { formatRoutesGpx } from '../formats/gpx/index.ts';
 
 /** Most forms, passes and changes named individually; the rest are only counted. */
@@ -64,9 +64,7 @@ function settles(
 
 /** What the lake holds, and where to scan next, as text. */
 export function lakeText(
-  grid: LakeGrid,
-  lines: readonly LakeLine[],
-  areas: readonly LakeArea[],
+  { grid, lines, areas }: LakeModel,
   passes: readonly NextPass[],
   units: DisplayUnits,
 ): string {

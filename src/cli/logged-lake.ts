@@ -1,10 +1,8 @@
 import {
   type CsvFile,
-  type Diagnostic,
   type EnrichedWaypoint,
   type OptionValues,
   Refusal,
-  type Report,
 } from '../../shared/contract/index.ts';
 import {
   bareSpot,
@@ -30,14 +28,14 @@ import type { ResolvedCommand } from './resolve-command.ts';
  * @returns The spots, and the stops sorted by date and time. @throws Refusal for a log that cannot be read.
  */
 export async function loggedLake(
-  resolved: ResolvedCommand,
+  command: ResolvedCommand,
   waypoints: readonly EnrichedWaypoint[],
   files: readonly string[],
   options: Pick<OptionValues<typeof reviewOptions>, 'marks' | 'cast' | 'sizes'>,
-  report: Report,
 ): Promise<{ readonly spots: readonly FishingSpot[]; readonly stops: readonly LoggedStop[] }> {
+  const { report } = command.io;
   const names = waypoints.map(({ waypoint }) => waypoint.name);
-  const log = (await dayLogs(resolved, files, readInput, names, report)) as CsvFile;
+  const log = (await dayLogs(command, files, readInput, names, report)) as CsvFile;
   const read = options.marks === undefined ? undefined : readMarkNotes(options.marks, new Set(names));
   read?.diagnostics.forEach(report);
   const { spots, leftOut } = spotsFromMarks(waypoints, read?.notes ?? new Map(), options.cast, 1);
@@ -46,23 +44,23 @@ export async function loggedLake(
   const sizes = readSizes(options, (problem) => {
     throw new Refusal([problem], 2);
   });
-  const { stops, diagnostics } = readLoggedStops(log, all, resolved.date, sizes);
+  const { stops, diagnostics } = readLoggedStops(log, all, command.date, sizes);
   const errors = diagnostics.filter(({ severity }) => severity === 'error');
   if (errors.length > 0) throw new Refusal(errors);
   diagnostics.forEach(report);
   return { spots: all, stops };
 }
 
-/** Reports what a lake's logs say about lures and distances, in one note with the counts. */
+/** Reports which lures and distances a lake's logs favor, in one note with the counts; this changes nothing. */
 export async function reportLoggedTackle(
-  resolved: ResolvedCommand,
+  command: ResolvedCommand,
   paths: readonly string[],
   waypoints: readonly EnrichedWaypoint[],
-  report: Report,
-): Promise<Diagnostic[]> {
-  const options = resolved.values('review', reviewOptions);
-  const { spots, stops } = await loggedLake(resolved, waypoints, findDayLogs(paths), options, report);
-  if (stops.length === 0) return [];
-  const found = overDaysOf(spots, stops, { ...options, date: resolved.date }, REST_MODEL);
-  return [says['log-favors'](undefined, `From your logs: ${tackleLines(found, resolved.units).join('; ')}.`)];
+): Promise<void> {
+  const options = command.values('review', reviewOptions);
+  const { spots, stops } = await loggedLake(command, waypoints, findDayLogs(paths), options);
+  if (stops.length === 0) return;
+  const found = overDaysOf(spots, stops, { ...options, date: command.date }, REST_MODEL);
+  const lines = tackleLines(found, command.units).join('; ');
+  command.io.report(says['log-favors'](undefined, `From your logs: ${lines}.`));
 }

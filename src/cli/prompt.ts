@@ -9,9 +9,8 @@ import type { ResolvedCommand } from './resolve-command.ts';
  * The question is repeated after an invalid answer; an empty answer leaves the log unchanged.
  */
 export function createPrompt(
-  { inputs, units }: ResolvedCommand,
+  { inputs, units, io: { note } }: ResolvedCommand,
   settings: ReadonlyMap<string, Setting>,
-  note: (text: string) => void,
 ) {
   const isInteractive = process.stdin.isTTY && process.stderr.isTTY && !inputs.json;
   const terminal = isInteractive

@@ -20,6 +20,12 @@ export interface Config {
   readonly file: string;
 }
 
+/** Plugins by reference: those listed, and those among some options. */
+export const pluginsNamed = ({ plugins }: Config, given: readonly Given[]): string[] => [
+  ...plugins,
+  ...given.flatMap(({ flag, texts }) => (flag === 'plugin' ? texts : [])),
+];
+
 /** Refuses an option of a configuration. @param expected What it should be. */
 export function refuseKey({ flag, wording }: Given, expected: string): never {
   const [, file, line] = /\((.*?)(?::(\d+))?\)$/.exec(wording) ?? [];

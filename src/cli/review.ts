@@ -1,14 +1,12 @@
 import { dirname, join } from 'node:path';
-import { Refusal, type Report } from '../../shared/contract/index.ts';
+import { Refusal } from '../../shared/contract/index.ts';
 import { REST_MODEL, type Review, reviewDays } from '../../shared/day/index.ts';
 import { parseDay, dayPlanMessages as says } from '../../shared/text/index.ts';
 import { formatReviewCsv, formatReviewText, lakePaths, readLake, reviewOptions } from '../day/index.ts';
 import { dayOrder } from '../engine/index.ts';
 import { checkTargets, ENRICHED, readFolder, readInput } from '../files/index.ts';
-import { createCommandIo, reportingAll } from './command-io.ts';
-import { writeOutputs } from './enrich-outputs.ts';
 import { findDayLogs } from './input-files.ts';
-import { lockOnly } from './lake-records.ts';
+import { writeOutputs } from './lake-records.ts';
 import { loggedLake } from './logged-lake.ts';
 import { type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 
@@ -20,18 +18,19 @@ const SHAPE = {
 } as const;
 
 export async function run(argv: readonly string[]): Promise<number> {
-  const resolved = await resolveCommand(SHAPE, argv, ['reader']);
-  const options = resolved.values('review', reviewOptions);
-  const io = createCommandIo(resolved.inputs.json, resolved.units);
-  const logs = findDayLogs(resolved.positionals);
+  const command = await resolveCommand(SHAPE, argv, ['reader']);
+  const { io, inputs, units } = command;
+  const options = command.values('review', reviewOptions);
+  const logs = findDayLogs(command.positionals);
   const lake = options.lake === undefined ? lakeBeside(logs[0]) : lakePaths(options.lake);
-  const targets = { force: options.force, sources: [...logs, ...lake, ...resolved.sideFiles] };
+  const targets = { force: options.force, sources: [...logs, ...lake, ...command.sideFiles] };
   if (options.csv !== undefined) checkTargets([options.csv], targets);
-  const review = await reportingAll(io, () => reviewOf(resolved, logs, lake, io.report));
-  io.print(resolved.inputs.json ? `${JSON.stringify(review)}\n` : formatReviewText(review, resolved.units));
+  const review = await io.reportingAll(() => reviewOf(command, logs, lake));
+  io.print(inputs.json ? `${JSON.stringify(review)}\n` : formatReviewText(review, units));
   if (options.csv !== undefined) {
-    const content = formatReviewCsv(review, resolved.units, options.cellGuard);
-    await writeOutputs([{ path: options.csv, content }], targets, lockOnly({ logs: [], waypoints: lake }));
+    const content = formatReviewCsv(review, units, options.cellGuard);
+    const files = { logs: [], waypoints: lake, tracks: [] };
+    await writeOutputs(command, files, [{ path: options.csv, content }], targets);
   }
   return 0;
 }
@@ -46,23 +45,20 @@ function lakeBeside(log: string): string[] {
 }
 
 async function reviewOf(
-  resolved: ResolvedCommand,
+  command: ResolvedCommand,
   files: readonly string[],
   lake: readonly string[],
-  report: Report,
 ): Promise<Review> {
-  const options = resolved.values('review', reviewOptions);
-  const waypoints = readLake(lake, readInput, resolved.inputs.repair, report);
+  const options = command.values('review', reviewOptions);
+  const waypoints = readLake(lake, readInput, command.inputs.repair, command.io.report);
   if (waypoints.every(({ fields }) => Object.keys(fields).length === 0))
     throw new Refusal([says['not-enriched'](undefined, lake)]);
-  const { spots, stops } = await loggedLake(resolved, waypoints, files, options, report);
-  const day = options.day === undefined ? undefined : parseDay(options.day, dayOrder(resolved))?.day;
+  const { spots, stops } = await loggedLake(command, waypoints, files, options);
+  const day = options.day === undefined ? undefined : parseDay(options.day, dayOrder(command))?.day;
   const rest = { ...REST_MODEL, rho: options.recovery, gap: options.rest };
-  const review =
-    options.day !== undefined && day === undefined ? undefined : reviewDays(spots, stops, options, rest, day);
-  if (review === undefined)
-    throw new Refusal([
-      says['nothing-to-review'](undefined, options.day, [...new Set(stops.map(({ date }) => date))]),
-    ]);
-  return review;
+  const isDay = options.day === undefined || day !== undefined;
+  const review = isDay ? reviewDays(spots, stops, options, rest, day) : undefined;
+  if (review !== undefined) return review;
+  const dates = [...new Set(stops.map(({ date }) => date))];
+  throw new Refusal([says['nothing-to-review'](undefined, options.day, dates)]);
 }

@@ -7,7 +7,7 @@ import {
 import { columnName, type FIXED_COLUMNS, type Setting } from '../../shared/engine/index.ts';
 import { optionMessages as says } from '../../shared/text/index.ts';
 import { settingsOfLogs } from '../engine/index.ts';
-import { settingsOf } from './command-groups.ts';
+import { settingsOf } from './command-options.ts';
 import { ALL_STAGES, pluginsOf, type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {

@@ -19,8 +19,10 @@ import {
   sideName,
 } from '../../shared/text/index.ts';
 import { padText, textWidth } from '../formats/table/index.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Smallest width assumed for a terminal, columns. */
+/** Width of the terminal when it is unknown, and the smallest width assumed, columns. */
+const WIDTH = 110;
 const MIN_WIDTH = 60;
 
 /** Most warning paragraphs below the table, and most spots named in one paragraph. */
@@ -42,6 +44,10 @@ interface Column {
   readonly giveUp: number;
   cell(spot: EnrichedWaypoint): string;
 }
+
+/** Prints the table of all spots. */
+export const noteSpots = ({ io, units }: ResolvedCommand, spots: readonly EnrichedWaypoint[]): void =>
+  io.note(formatSummary(spots, units, process.stderr.columns ?? WIDTH));
 
 /**
  * Table of all spots for the terminal: one line per spot, worst warnings first, then in input order. Below the table

@@ -4,4 +4,9 @@ export { additionStyle, enrichedGpx } from './enriched-gpx.ts';
 export { dayLogs, dayOrder, type PlannedLake, planLake, planStep } from './plan-lake.ts';
 export { settingsOfLogs } from './resolve-request.ts';
 export { givenZones } from './suspect-inputs.ts';
-export { numberWaypoints, readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';
+export {
+  numberWaypoints,
+  readWaypointFiles,
+  type WaypointFiles,
+  waypointOptions,
+} from './waypoint-files.ts';

@@ -20,6 +20,7 @@ import {
 } from '../../shared/text/index.ts';
 import { readLake, readLogs } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
+import { waypointOptions } from './waypoint-files.ts';
 
 const PLUGIN = 'day-plan';
 
@@ -27,7 +28,6 @@ interface PlanInputs {
   /** Names of enriched GPX files, or the spots as data. */
   readonly lake: readonly string[] | readonly EnrichedWaypoint[];
   readonly log: readonly string[];
-  readonly repair: boolean;
   readonly read: (file: string) => Uint8Array;
   readonly survey: Survey;
 }
@@ -69,7 +69,7 @@ export interface PlannedLake {
 export async function planLake(run: ResolvedRun, inputs: PlanInputs, hooks: PlanHooks): Promise<PlannedLake> {
   const { plugin, options } = planStep(run);
   const waypoints = isNamed(inputs.lake)
-    ? readLake(inputs.lake, inputs.read, inputs.repair, hooks.report)
+    ? readLake(inputs.lake, inputs.read, run.values('core', waypointOptions).repair, hooks.report)
     : inputs.lake;
   if (waypoints.length > 0 && waypoints.every(({ fields }) => Object.keys(fields).length === 0))
     throw new Refusal([dayPlanMessages['not-enriched'](undefined, isNamed(inputs.lake) ? inputs.lake : [])]);

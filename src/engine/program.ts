@@ -23,7 +23,6 @@ import {
   runWriters,
   writerPositions,
 } from '../../shared/engine/index.ts';
-import { indexSurvey } from '../../shared/survey/index.ts';
 import { inputMessages as says } from '../../shared/text/index.ts';
 import { formatPlanCsv, formatPlanGpx, formatPlanText, planOptions } from '../day/index.ts';
 import { type Fixes, memorySource, readerOptions } from '../formats/csv/index.ts';
@@ -35,7 +34,7 @@ import { type EnrichedLake, enrichLake } from './enrich-lake.ts';
 import { additionStyle, enrichedGpx } from './enriched-gpx.ts';
 import { pause, runStagesInline } from './inline-stages.ts';
 import { planLake } from './plan-lake.ts';
-import { optionsOfLogs, resolveRequest, waypointOptions } from './resolve-request.ts';
+import { optionsOfLogs, resolveRequest } from './resolve-request.ts';
 
 /**
  * Enriches waypoints like the command `enrich`: the same inputs give the same bytes of GPX and table.
@@ -86,7 +85,6 @@ export async function check(request: CheckRequest, hooks: ProgramHooks = {}): Pr
   const { survey, leftOut } = lake.result;
   const checked = checkReport({
     survey,
-    index: indexSurvey(survey),
     waypoints: lake.waypointFiles.waypoints,
     diagnostics: call.messages,
     leftOut,
@@ -109,7 +107,6 @@ export async function plan(request: PlanRequest, hooks: ProgramHooks = {}): Prom
     {
       lake: isSpots ? (request.lake as never) : files.map(({ name }) => name),
       log: (request.log ?? []).map(({ name }) => name),
-      repair: run.values('core', waypointOptions).repair,
       read: readerOf([...files, ...(request.log ?? [])]),
       survey: lake.result.survey,
     },
@@ -176,7 +173,6 @@ function lakeOfCall(
     {
       waypoints: waypoints.map(({ name }) => name),
       tracks: tracks.map(({ name }) => name),
-      repair: run.values('core', waypointOptions).repair,
       read: readerOf(waypoints),
       bytesIfThere,
       openTrack: async (track) => memorySource(track, readerOf(tracks)(track)),

@@ -1,4 +1,4 @@
-import { type Plugin, Refusal, switchOption } from '../../shared/contract/index.ts';
+import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import {
   checkPluginShape,
   collectSettings,
@@ -21,14 +21,7 @@ import { parseCsvBytes, readerOptions } from '../formats/csv/index.ts';
 import { commentOptions, gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
 import { BUILT_IN, builtInWithout } from '../run/index.ts';
-
-/** Options of waypoint files. The commands have them among their input options. */
-export const waypointOptions = {
-  repair: switchOption(
-    'repair',
-    'Read slightly broken waypoint files: repair a bare & and control characters, keep what is whole of a file that was cut short. Every repair is listed.',
-  ),
-} as const;
+import { waypointOptions } from './waypoint-files.ts';
 
 const GROUPS: readonly OptionGroup[] = [
   { owner: 'core', options: { units: unitsOption, ...waypointOptions } },

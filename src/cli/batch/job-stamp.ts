@@ -3,7 +3,7 @@ import { existsSync, realpathSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { readFolder, readStateFile, writeStateFile } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
-import type { LakeJob } from './lake-folder.ts';
+import type { LakeJob } from './job-list.ts';
 
 /** File beside a lake's outputs that records their inputs, so that an interrupted batch resumes where it stopped. */
 const STAMP = '.downslope-job';

@@ -4,10 +4,9 @@ import { formatDiagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { batchMessages as says } from '../../../shared/text/index.ts';
 import { EXIT_STATUS } from '../../files/index.ts';
 import { programFile } from '../../program-files.ts';
+import type { LakeJob } from './job-list.ts';
 import { isDone, markDone, stampOf } from './job-stamp.ts';
-import type { LakeJob } from './lake-folder.ts';
-import { outsideAccess } from './outside-access.ts';
-import { isTrusted } from './trusted-lakes.ts';
+import { isTrusted, outsideAccess } from './outside-access.ts';
 
 export interface JobResult {
   readonly name: string;
