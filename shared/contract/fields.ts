@@ -2,9 +2,7 @@ import { type BottomModel, STRUCTURE_WORDS } from './bottom-model.ts';
 import type { CastPlan, EarlierCasts } from './cast-plan.ts';
 import { AREA_KINDS, LINE_KINDS } from './lake-bottom.ts';
 
-/**
- * Unit of a field's number; determines the column suffix, the conversion, and the `unit` in the GPX extension.
- */
+/** Unit of a field's number, which determines column suffix, conversion, and `unit` in the GPX extension. */
 export type FieldUnit = 'm' | 'deg' | 'count' | 'ratio' | 'degree-coordinate' | 'none';
 
 /** Definition of a field, from which its table column, GPX extension, XSD, help and docs are made. */
@@ -71,11 +69,7 @@ const side = <const S extends string>(name: S, words: string) =>
     Object.entries(sideDefinitions(words)).map(([key, value]) => [`${name}_${key}`, value]),
   ) as unknown as { readonly [K in SideField as `${S}_${K}`]: SideDefinitions[K] };
 
-/**
- * Every field a built-in plugin can provide, in the order of the table.
- *
- * Names are the table's columns without the unit suffix.
- */
+/** Every field of the built-in plugins, in the order of the table, named as its columns without the unit. */
 export const FIELDS = {
   status: word(
     ['ok', 'sparse', 'one-pass', 'edge', 'no-data'],

@@ -57,9 +57,7 @@ export type PluginFields = Readonly<Record<string, FieldDefinition>>;
 
 type PluginValue<D> = D extends { readonly type: 'number' } ? number : string;
 
-/**
- * Return type of a waypoint plugin: the fields it provides and its own fields, each optional; no other fields.
- */
+/** What a waypoint plugin returns: any of the fields it provides and of its own fields, and no others. */
 export type Provided<P extends FieldName, F extends PluginFields> = {
   readonly [K in P]?: FieldValues[K];
 } & { readonly [K in keyof F]?: PluginValue<F[K]> } & { readonly [K in Exclude<FieldName, P>]?: never };
@@ -73,10 +71,7 @@ export interface WaypointInput<R extends FieldName, U extends FieldName> {
   readonly index: SoundingIndex;
   /** What the lake hides between its passes, estimated once per run; only for plugins with `readsUnseen`. */
   readonly unseen?: Unseen;
-  /**
-   * Bottom, lines and areas of the whole lake; only for plugins with `readsLake`, and only when the lake could be
-   * modeled.
-   */
+  /** The whole lake; only for plugins with `readsLake`, and only when the lake could be modeled. */
   readonly lake?: LakeBottom;
   /** Required fields are always present: a waypoint that lacks one is not passed to the plugin. */
   readonly fields: { readonly [K in R]: FieldValues[K] } & { readonly [K in U]?: FieldValues[K] };
@@ -197,18 +192,12 @@ export interface WriterPosition {
 /** Options of a writer: `out`, a text that is a path, is the folder that its files go to; without it the writer does not run. */
 export type WriterOptions = OptionDefinitions & { readonly out: TextOption };
 
-/**
- * Makes files from a finished run. They are written together with all other outputs, each completely or not at
- * all.
- */
+/** Makes files from a finished run, which are written with all other outputs, each completely or not at all. */
 export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends PluginBase<O> {
   readonly stage: 'writer';
   /** Internal fields, not shown in the table, that the files are made from, such as `bottom`. */
   readonly requires: readonly FieldName[];
-  /**
-   * Names of files that are always written, so that an existing file in the way is reported before any work is
-   * done.
-   */
+  /** Files that are always written: an existing one in the way is reported before any work is done. */
   readonly files?: readonly string[];
   /** Suffixes of its positions, of one to three capitals, such as `W`. No two plugins share one, and `D`, `U` and `A` are ours. */
   readonly suffixes?: readonly string[];

@@ -39,11 +39,7 @@ function demand(plugin: string, holds: boolean, found: string, expected: string)
 
 const contextOf = (report: Report) => ({ report, progress: () => {}, isWanted: () => true });
 
-/**
- * The files of all writers in use.
- *
- * @throws Refusal when a writer fails or returns something that is not a file; then nothing is written.
- */
+/** The files of all writers in use. @throws Refusal when a writer fails or returns something else. */
 export async function runWriters(
   pipeline: Pipeline,
   run: FinishedRun,

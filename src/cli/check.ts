@@ -1,5 +1,12 @@
 import { partition } from 'es-toolkit/array';
-import { type Diagnostic, defaultsOf, inUnits, Refusal, type Report } from '../../shared/contract/index.ts';
+import {
+  type Diagnostic,
+  defaultsOf,
+  inUnits,
+  keptReport,
+  Refusal,
+  type Report,
+} from '../../shared/contract/index.ts';
 import { isInLog, resolveSettings } from '../../shared/engine/index.ts';
 import { optionMessages as says, commandMessages as saysOfCommand } from '../../shared/text/index.ts';
 import { checkReport, leftOutLines, settingsOfLogs } from '../engine/index.ts';
@@ -12,9 +19,8 @@ import { expandPaths, findInputs, type InputFiles } from './input-files.ts';
 import { inTurn, ledgerOf, writeOutputs } from './lake-records.ts';
 import { logSettings, saveLogSettings } from './log-settings.ts';
 import { runWaypointFiles } from './pipeline-job.ts';
-import { createPrompt } from './prompt.ts';
 import { readConfig } from './read-config.ts';
-import { fittingPart, type RepairedLog, repairLogs } from './repair-logs.ts';
+import { createPrompt, fittingPart, type RepairedLog, repairLogs } from './repair-logs.ts';
 import { LOG_STAGES, type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
@@ -103,18 +109,14 @@ const asJson = ({ file, faults }: RepairedLog) => ({
 async function readLake(
   command: ResolvedCommand,
   files: InputFiles,
-  report: Report,
+  passOn: Report,
   kept: Partial<PipelineJob> = {},
 ) {
-  const diagnostics: Diagnostic[] = [];
-  const collect = (diagnostic: Diagnostic): void => {
-    diagnostics.push(diagnostic);
-    report(diagnostic);
-  };
+  const { diagnostics, report } = keptReport(passOn);
   let job: PipelineJob | undefined;
   const { given } = ledgerOf(command, files, () => {});
   try {
-    const lake = await runWaypointFiles(command, files, given, collect, (made) => {
+    const lake = await runWaypointFiles(command, files, given, report, (made) => {
       const readerOptions = { ...made.readerOptions, ...kept.readerOptions };
       job = { ...made, useStore: false, ...kept, readerOptions };
       return job;

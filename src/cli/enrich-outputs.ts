@@ -91,10 +91,11 @@ export async function enrichedOutputs(
   paths: readonly string[],
   values: Pick<OutputValues, 'bearings' | 'angles'>,
 ): Promise<{ readonly outputs: Output[]; readonly given: LedgerEntry[] }> {
-  const { command } = enrichment;
+  const { command, waypointFiles, result } = enrichment;
   const { report } = command.io;
   const positions = await writerPositions(command.pipeline, () => finishedRun(enrichment), report);
-  const made = enrichedGpx(command, enrichment, additionStyle(command, values), positions, report);
+  const style = additionStyle(command, values);
+  const made = enrichedGpx(command, waypointFiles.documents, result.waypoints, style, positions, report);
   return {
     outputs: made.flatMap(({ parts }, position) =>
       parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), content: bytes })),

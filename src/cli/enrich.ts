@@ -58,7 +58,7 @@ export async function run(argv: readonly string[]): Promise<number> {
       ...(await writerOutputs(enrichment, targets)),
     ];
     if (values.log !== undefined) {
-      const { reportLoggedTackle } = await import('./logged-lake.ts');
+      const { reportLoggedTackle } = await import('./review.ts');
       await reportLoggedTackle(command, values.log, enrichment.result.waypoints);
     }
     await writeOutputs(command, files, outputs, targets, {

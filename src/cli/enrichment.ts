@@ -1,5 +1,5 @@
 import { basename, extname } from 'node:path';
-import type { CsvFile, Diagnostic } from '../../shared/contract/index.ts';
+import { type CsvFile, type Diagnostic, keptReport } from '../../shared/contract/index.ts';
 import { levelAt, parseReadingTime, readLevels } from '../../shared/survey/index.ts';
 import { inputMessages as says } from '../../shared/text/index.ts';
 import { type EnrichedLake, givenZones, type WaypointFiles } from '../engine/index.ts';
@@ -18,21 +18,13 @@ export interface Enrichment extends EnrichedLake {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/**
- * Reads the inputs and runs the pipeline.
- *
- * @param keepInternals Whether to keep data that only pictures need.
- */
+/** Reads the inputs and runs the pipeline. @param keepInternals Whether to keep what only pictures need. */
 export async function runEnrichment(
   command: ResolvedCommand,
   files: InputFiles,
   keepInternals: boolean,
 ): Promise<Enrichment & { readonly ledger: Ledger }> {
-  const diagnostics: Diagnostic[] = [];
-  const report = (diagnostic: Diagnostic): void => {
-    diagnostics.push(diagnostic);
-    command.io.report(diagnostic);
-  };
+  const { diagnostics, report } = keptReport(command.io.report);
   const ledger = ledgerOf(command, files, report);
   const lake = await runWaypointFiles(command, files, ledger.given, report, (job) => ({
     ...job,

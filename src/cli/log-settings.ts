@@ -1,5 +1,6 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { basename } from 'node:path';
+import { groupBy } from 'es-toolkit/array';
 import { Document, parseDocument } from 'yaml';
 import { Refusal } from '../../shared/contract/index.ts';
 import { type Given, type LogOptions, resolveSettings } from '../../shared/engine/index.ts';
@@ -38,7 +39,7 @@ function givenBeside(log: string): (readonly [name: string, given: readonly Give
   return [[log, given], ...Array.from(sets.logs, ([name, own]) => [`${log}/${name}`, own] as const)];
 }
 
-export interface KeptSettings {
+interface KeptSettings {
   readonly log: string;
   readonly file: string;
   readonly settings: readonly Given[];
@@ -66,21 +67,17 @@ export async function saveLogSettings(
     const name = names.filter((other) => other === basename(log)).length === 1 ? basename(log) : log;
     const own = inputs.config === undefined ? inside.slice(1) : `${name}${inside}`;
     const key = own === '' ? [] : ['logs', own];
-    const values = [...textsOf(settings)].map(([flag, texts]): [string[], string | string[]] => [
-      [...key, flag],
-      texts.length === 1 ? texts[0] : texts,
-    ]);
+    const values = Object.entries(groupBy(settings, ({ flag }) => flag)).map(
+      ([flag, given]): [string[], string | string[]] => {
+        const texts = given.flatMap((each) => each.texts);
+        return [[...key, flag], texts.length === 1 ? texts[0] : texts];
+      },
+    );
     changes.set(target, [...(changes.get(target) ?? []), ...values]);
   }
   const written: string[] = [];
   for (const [file, own] of changes) if (await changeFile(file, own, logs, force)) written.push(file);
   return written;
-}
-
-function textsOf(given: readonly Given[]): Map<string, string[]> {
-  const byFlag = new Map<string, string[]>();
-  for (const { flag, texts } of given) byFlag.set(flag, [...(byFlag.get(flag) ?? []), ...texts]);
-  return byFlag;
 }
 
 /** Adds values to a settings file. @returns False when the file already has all of them. */

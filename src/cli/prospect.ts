@@ -1,9 +1,9 @@
 import {
   type DepthRange,
-  type Diagnostic,
   type DisplayUnits,
   type FieldDefinition,
   fromMeters,
+  keptReport,
   Refusal,
   type Report,
   STRUCTURE_WORDS,
@@ -15,6 +15,7 @@ import { LAKE_GRID, type LakeModel, modelRounds, nextPasses } from '../../shared
 import { MIN_SEPARATE, type ProposedPlace, type Prospect, prospect } from '../../shared/prospect/index.ts';
 import {
   bearingText,
+  distanceText,
   PROPOSED_TEXT,
   patternSentences,
   proposedComment,
@@ -39,7 +40,7 @@ import { findInputs } from './input-files.ts';
 import { knownMarks } from './known-marks.ts';
 import { onLake } from './lake.ts';
 import { ledgerOf, noteWritten, reportStopped, writeOutputs } from './lake-records.ts';
-import { longText, passesGpx, passRows } from './lake-text.ts';
+import { passesGpx, passRows } from './lake-text.ts';
 import { pipelineJob, runLogs } from './pipeline-job.ts';
 import { MARK_STAGES, type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 import { noteSpots } from './terminal-summary.ts';
@@ -94,11 +95,8 @@ export async function run(argv: readonly string[]): Promise<number> {
         : placeNamed('--ramp', values.ramp, 'the ramp', waypoints, (diagnostic) => {
             throw new Refusal([diagnostic], 2);
           });
-    const diagnostics: Diagnostic[] = [];
-    const { survey } = await runLogs(command, files, (diagnostic) => {
-      diagnostics.push(diagnostic);
-      io.report(diagnostic);
-    });
+    const { diagnostics, report } = keptReport(io.report);
+    const { survey } = await runLogs(command, files, report);
     const grid = { ...LAKE_GRID, cell: values.cell, reach: values.reach };
     const lake = await onLake(command, files.logs, (work) => work(modelRounds(survey, grid)));
     if (lake === undefined)
@@ -108,10 +106,8 @@ export async function run(argv: readonly string[]): Promise<number> {
     reportOutcome(found, io.report);
     const places = proposedWaypoints(found, new Set(marks.map(({ name }) => name)), units);
     const names = places.map(({ name }) => name);
-    const enrichment = {
-      ...(await planPlaces(command, files.logs, survey, lake, found, places)),
-      diagnostics,
-    };
+    const planned = await planPlaces(command, files.logs, survey, lake, found, places);
+    const enrichment = { ...planned, diagnostics };
     const passes = nextPasses(lake.grid, lake.lines, lake.areas, found.places);
     const outputs = await sideOutputs(values, enrichment);
     const given = proposedEntries(places);
@@ -228,10 +224,12 @@ async function planPlaces(
   };
 }
 
+type Ramp = NonNullable<ReturnType<typeof placeNamed>>;
+
 function outcomeText(
   found: Prospect,
   proposed: readonly ProposedWaypoint[],
-  ramp: { readonly name: string; readonly lat: number; readonly lon: number } | undefined,
+  ramp: Ramp | undefined,
   units: DisplayUnits,
   passes: readonly string[],
 ): string {
@@ -263,12 +261,7 @@ function outcomeText(
   ].join('\n');
 }
 
-function wayFrom(
-  ramp: { readonly name: string; readonly lat: number; readonly lon: number },
-  lat: number,
-  lon: number,
-  units: DisplayUnits,
-): string {
+function wayFrom(ramp: Ramp, lat: number, lon: number, units: DisplayUnits): string {
   const { distance, bearing } = geodesicInverse(ramp.lat, ramp.lon, lat, lon);
-  return `${longText(distance, units)} at ${bearingText(bearing, 'T')} from ${ramp.name}`;
+  return `${distanceText(distance, units, 0)} at ${bearingText(bearing, 'T')} from ${ramp.name}`;
 }

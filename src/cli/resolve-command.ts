@@ -21,15 +21,30 @@ import {
   fileMessages as saysOfFiles,
   inputMessages as saysOfInput,
   optionMessages as saysOfOption,
+  pluginMessages as saysOfPlugin,
 } from '../../shared/text/index.ts';
 import { specialFileOf } from '../files/index.ts';
-import { isUserSource, type PluginSource } from '../run/index.ts';
+import {
+  BUILT_IN,
+  builtInWithout,
+  isUserSource,
+  loadPluginModule,
+  type PluginSource,
+  resolvePluginModule,
+} from '../run/index.ts';
 import { configAccess, isTrusted, LAKE_CONFIG, outsideAccess } from './batch/outside-access.ts';
 import { type CommandIo, createCommandIo } from './command-io.ts';
 import { COMMAND_GROUPS, CORE_GROUP, CORE_OPTIONS, settingsOf } from './command-options.ts';
-import { fromConfigFolder, loadPlugins, type PluginReference } from './load-plugins.ts';
 import { type CommandShape, parseCommandLine } from './parse-command-line.ts';
-import { type Config, EMPTY_CONFIG, pluginsNamed, readConfig, refuseKey } from './read-config.ts';
+import {
+  type Config,
+  EMPTY_CONFIG,
+  fromConfigFolder,
+  type PluginReference,
+  pluginsNamed,
+  readConfig,
+  refuseKey,
+} from './read-config.ts';
 import { unitOptions } from './user-settings.ts';
 
 /** A resolved command line and configuration: values complete, plugins loaded, pipeline planned. */
@@ -114,6 +129,30 @@ export async function resolveCommand(
     workers: inputs.workers ?? availableParallelism(),
     logSets: config.sets.logs,
   };
+}
+
+/**
+ * Loads and checks every plugin of a run: the built-in plugins except those left out, then the user's.
+ *
+ * @returns `known` includes those left out.
+ * @throws Refusal (status 2) for a plugin that fails to load, or a user's plugin whose results have no writer.
+ */
+async function loadPlugins(
+  own: readonly PluginReference[],
+  without: readonly string[],
+): Promise<{ plugins: Plugin[]; known: Plugin[]; sources: Map<Plugin, PluginSource> }> {
+  const builtIn = builtInWithout(without);
+  const sources = new Map<Plugin, PluginSource>(BUILT_IN.map((plugin) => [plugin, { builtIn: true }]));
+  const user: Plugin[] = [];
+  for (const { reference, folder } of own) {
+    const module = await resolvePluginModule(reference, folder);
+    for (const plugin of await loadPluginModule(module, reference)) {
+      if (plugin.stage === 'plan') throw new Refusal([saysOfPlugin['plan-stage'](undefined, plugin.name)], 2);
+      sources.set(plugin, { module });
+      user.push(plugin);
+    }
+  }
+  return { plugins: [...builtIn, ...user], known: [...BUILT_IN, ...user], sources };
 }
 
 /** Values that follow a flag, as far as can be told without knowing the other options. */

@@ -10,7 +10,7 @@ import {
   type Survey,
   type Waypoint,
 } from '../../shared/contract/index.ts';
-import { isInLog, type MarkCoverage, type ProposedPass } from '../../shared/engine/index.ts';
+import { type CheckAnswer, isInLog, type ProposedPass } from '../../shared/engine/index.ts';
 import {
   accountOf,
   agreementAt,
@@ -32,7 +32,7 @@ import {
 import { grouped, oddsText } from '../../shared/text/index.ts';
 import { formatRoutesGpx } from '../formats/gpx/index.ts';
 
-export interface CheckInput {
+interface CheckInput {
   readonly survey: Survey;
   readonly waypoints: readonly Waypoint[];
   /** All messages of readers and plugins. */
@@ -46,17 +46,8 @@ export interface CheckInput {
   readonly units: DisplayUnits;
 }
 
-export interface CheckReport {
-  /** Lines for the user, ready to print. */
-  readonly text: string;
-  readonly marks: readonly MarkCoverage[];
-  readonly passes: readonly ProposedPass[];
-  /** GPX 1.1 with one route per proposed pass. */
-  readonly routes: string;
-}
-
 /** Reports what was read and dropped, how well the passes agree and how well they cover each waypoint. */
-export function checkReport(input: CheckInput): CheckReport {
+export function checkReport(input: CheckInput): Pick<CheckAnswer, 'text' | 'marks' | 'passes' | 'routes'> {
   const { survey, waypoints, diagnostics, units, leftOut = [], passedOver = [] } = input;
   const index = indexSurvey(survey);
   const unseen = waypoints.length === 0 ? undefined : estimateUnseen(survey, index);

@@ -1,10 +1,11 @@
 export { checkReport, leftOutLines } from './check-report.ts';
 export { type EnrichedLake, enrichLake, type LakeInputs } from './enrich-lake.ts';
-export { additionStyle, enrichedGpx } from './enriched-gpx.ts';
 export { dayLogs, dayOrder, type PlannedLake, planLake, planStep } from './plan-lake.ts';
 export { settingsOfLogs } from './resolve-request.ts';
 export { givenZones } from './suspect-inputs.ts';
 export {
+  additionStyle,
+  enrichedGpx,
   numberWaypoints,
   readWaypointFiles,
   type WaypointFiles,

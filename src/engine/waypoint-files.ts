@@ -1,14 +1,27 @@
-import { type Report, switchOption, type Waypoint } from '../../shared/contract/index.ts';
+import {
+  type EnrichedWaypoint,
+  type OptionValues,
+  type Report,
+  switchOption,
+  type Waypoint,
+  type WriterPosition,
+} from '../../shared/contract/index.ts';
 import type { ResolvedRun } from '../../shared/engine/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import {
+  type AdditionStyle,
+  type commentOptions,
+  type EnrichedGpx,
   earlierFields,
+  enrichGpx,
   type GpxDocument,
   type GpxWaypoint,
   gpxMergeOptions,
+  gpxOutputOptions,
   type LedgerEntry,
   mergeGpx,
   readGpx,
+  waypointAddition,
 } from '../formats/gpx/index.ts';
 import { asGpx, type WaypointReaders } from '../run/index.ts';
 
@@ -77,3 +90,30 @@ export function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
 }
 
 const isPlanned = ({ canEnrich, partner }: GpxWaypoint): boolean => canEnrich && partner === undefined;
+
+export const additionStyle = (
+  { units }: ResolvedRun,
+  { bearings, angles }: OptionValues<typeof commentOptions>,
+): AdditionStyle => ({ units, bearings: bearings === 'true' ? 'T' : 'M', angles });
+
+/** The enriched GPX of each document, in order. @param positions Positions added by writers. */
+export function enrichedGpx(
+  run: ResolvedRun,
+  documents: readonly GpxDocument[],
+  waypoints: readonly EnrichedWaypoint[],
+  style: AdditionStyle,
+  positions: ReadonlyMap<EnrichedWaypoint, readonly WriterPosition[]>,
+  say: Report,
+): readonly EnrichedGpx[] {
+  const options = run.values('gpx', gpxOutputOptions);
+  const inRoom = { ...style, room: options.maxText };
+  return documents.map((document) => {
+    const own = waypoints.filter(({ waypoint }) => waypoint.file === document.file);
+    const additions = own.map((enriched) =>
+      waypointAddition(enriched, run.pipeline.fields, inRoom, positions.get(enriched)),
+    );
+    const made = enrichGpx(document, additions, options);
+    made.diagnostics.forEach(say);
+    return made;
+  });
+}

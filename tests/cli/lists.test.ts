@@ -1,6 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { collectSettings } from '../../shared/engine/option-groups.ts';
-import { resolveSettings } from '../../shared/engine/resolve-settings.ts';
+import { collectSettings, resolveSettings } from '../../shared/engine/settings.ts';
 import { COMMAND_GROUPS, inputOptions } from '../../src/cli/command-options.ts';
 import { parseCommandLine } from '../../src/cli/parse-command-line.ts';
 

@@ -5,7 +5,7 @@ import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from 'y
 import { Refusal } from '../../../shared/contract/index.ts';
 import { batchMessages as says, inputMessages as saysOfInput } from '../../../shared/text/index.ts';
 import { isDownslopeOutput, readFolder } from '../../files/index.ts';
-import { fromConfigFolder } from '../load-plugins.ts';
+import { fromConfigFolder } from '../read-config.ts';
 import { LAKE_CONFIG, pathFlags } from './outside-access.ts';
 
 /** One lake's job: the arguments of `enrich`. */

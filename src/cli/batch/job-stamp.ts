@@ -12,9 +12,7 @@ const MAX_BYTES = 16 << 20;
 
 const stampPath = ({ outFolder }: LakeJob): string => join(realpathSync(outFolder), STAMP);
 
-/**
- * True when all of a job's outputs exist and were made by this version, on this day, from these inputs and arguments.
- */
+/** True when all outputs of a job exist, made by this version, today, from these inputs and arguments. */
 export function isDone(job: LakeJob): boolean {
   try {
     const bytes = readStateFile(stampPath(job), MAX_BYTES);

@@ -10,6 +10,7 @@ import {
 } from 'node:fs';
 import { dirname, join, relative, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { sortBy } from 'es-toolkit/array';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { isPath } from '../../../shared/engine/index.ts';
 import { fileMessages as says, configMessages as saysOfConfig } from '../../../shared/text/index.ts';
@@ -24,8 +25,7 @@ import {
 } from '../../files/index.ts';
 import { BUILT_IN, resolvePluginModule } from '../../run/index.ts';
 import { settingsOf, viewOptions } from '../command-options.ts';
-import type { PluginReference } from '../load-plugins.ts';
-import { type Config, EMPTY_CONFIG, pluginsNamed, readConfig } from '../read-config.ts';
+import { type Config, EMPTY_CONFIG, type PluginReference, pluginsNamed, readConfig } from '../read-config.ts';
 import { makeSettingsFolder, settingsFolder } from '../user-settings.ts';
 
 /** Name of the configuration file that a batch reads in a lake folder. */
@@ -125,10 +125,10 @@ const pluginsOf = (config: Config): string[] => pluginsNamed(config, givenOf(con
 
 /** Paths in a configuration that lead out of its folder. */
 function pathsOutside(config: Config, home: string, areOutputs = false): string[] {
-  const outside = pathsOf(config).filter(
-    ({ text, isOutput }) => (isOutput || !areOutputs) && !isBelow(home, realPathOf(resolve(home, text))),
-  );
-  return outside.map(({ flag, text }) => `uses ${text} (${flag})`);
+  return pathsOf(config)
+    .filter(({ isOutput }) => isOutput || !areOutputs)
+    .filter(({ text }) => !isBelow(home, realPathOf(resolve(home, text))))
+    .map(({ flag, text }) => `uses ${text} (${flag})`);
 }
 
 /** Paths that a configuration gives to our options. Paths of other plugins' options are requested with the plugin. */
@@ -188,12 +188,10 @@ function entriesBelow(home: string): Entry[] {
     try {
       entries = readdirSync(folder, { withFileTypes: true });
     } catch (cause) {
-      throw new Refusal([
-        says.read({ file: folder }, (cause as NodeJS.ErrnoException).code ?? String(cause)),
-      ]);
+      const { code } = cause as NodeJS.ErrnoException;
+      throw new Refusal([says.read({ file: folder }, code ?? String(cause))]);
     }
-    entries.sort((a, b) => (a.name < b.name ? -1 : 1));
-    for (const entry of entries) {
+    for (const entry of sortBy(entries, ['name'])) {
       if (found.length === MAX_ENTRIES)
         throw new Refusal([saysOfConfig['folder-full']({ file: home }, MAX_ENTRIES)], 2);
       const path = join(folder, entry.name);
