@@ -190,22 +190,17 @@ const isInternal = (field: string): boolean => Object.hasOwn(INTERNAL_FIELDS, fi
 /** A waypoint without its grid and the paths under its casts, which are large and only for pictures. */
 export function withoutInternals(enriched: EnrichedWaypoint): EnrichedWaypoint {
   const { bottom: _bottom, downslope, upslope, angles, ...fields } = enriched.fields;
-  return {
-    ...enriched,
-    fields: {
-      ...fields,
-      ...(downslope === undefined ? {} : { downslope: withoutProfile(downslope) }),
-      ...(upslope === undefined ? {} : { upslope: withoutProfile(upslope) }),
-      ...(angles === undefined ? {} : { angles: angles.map(withoutProfile) }),
-    } as EnrichedWaypoint['fields'],
+  const plans = {
+    downslope: downslope && withoutProfile(downslope),
+    upslope: upslope && withoutProfile(upslope),
+    angles: angles?.map(withoutProfile),
   };
+  return { ...enriched, fields: { ...fields, ...pickBy(plans, (plan) => plan !== undefined) } };
 }
 
 const EMPTY = new Float64Array(0);
 
-function withoutProfile(plan: CastPlan): CastPlan {
-  return {
-    ...plan,
-    profile: { ...plan.profile, distance: EMPTY, bottom: EMPTY, bottomSd: EMPTY, lure: EMPTY },
-  };
-}
+const withoutProfile = (plan: CastPlan): CastPlan => ({
+  ...plan,
+  profile: mapValues(plan.profile, () => EMPTY),
+});

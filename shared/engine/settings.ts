@@ -72,8 +72,14 @@ export function placeholder(definition: OptionDefinition): string {
   return PLACEHOLDERS[definition.kind] ?? `<${definition.kind}>`;
 }
 
+/** The default of an option as a sentence after its help; empty if there is none to show. */
+export function defaultSentence(definition: OptionDefinition): string {
+  const text = defaultText(definition);
+  return text === undefined ? '' : ` Default ${text}.`;
+}
+
 /** A default as a user would type it, in the unit in which it is a round number. */
-export function defaultText(definition: OptionDefinition): string | undefined {
+function defaultText(definition: OptionDefinition): string | undefined {
   const value = definition.default;
   if (Array.isArray(value)) return value.length === 0 ? undefined : value.join(',');
   if (value === undefined || value === false || typeof value === 'object') return undefined;

@@ -19,7 +19,12 @@ interface CommandWords {
   readonly words: readonly (readonly [flag: string, words: readonly string[]])[];
 }
 
-const SHELLS: Readonly<Record<string, (commands: readonly CommandWords[]) => string>> = { bash, zsh, fish };
+const SHELLS: Readonly<Record<string, (commands: readonly CommandWords[]) => string>> = {
+  bash,
+  // Runs the script for bash.
+  zsh: (commands) => `autoload -U +X bashcompinit && bashcompinit\n${bash(commands)}`,
+  fish,
+};
 
 export async function run(argv: readonly string[]): Promise<number> {
   const [shell] = parseCommandLine(SHAPE, new Map(), argv).positionals;
@@ -74,11 +79,6 @@ ${cases.join('\n')}
 }
 complete -o default -F _downslope downslope
 `;
-}
-
-/** Script for zsh, which runs the bash script. */
-function zsh(commands: readonly CommandWords[]): string {
-  return `autoload -U +X bashcompinit && bashcompinit\n${bash(commands)}`;
 }
 
 function fish(commands: readonly CommandWords[]): string {

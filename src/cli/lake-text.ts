@@ -1,6 +1,7 @@
 import { AREA_KINDS, type DisplayUnits, fromMeters, LINE_KINDS } from '../../shared/contract/index.ts';
 import type { LakeComparison, LakeLine, LakeModel, NextPass } from '../../shared/lake/index.ts';
 import { distanceText } from '../../shared/text/index.ts';
+import { passRoute } from '../engine/index.ts';
 import { formatRoutesGpx } from '../formats/gpx/index.ts';
 
 /** Most forms, passes and changes named individually; the rest are only counted. */
@@ -33,16 +34,8 @@ export function passesGpx(
 ): string {
   return formatRoutesGpx(
     passes.map((pass, k) => {
-      const name = `SCAN ${k + 1}`;
-      const [[lat1, lon1], [lat2, lon2]] = [pass.from, pass.to];
-      return {
-        name,
-        comment: `${minutes(pass.length)} min: ${settles(pass, units, names)}`,
-        points: [
-          { name: `${name} start`, lat: lat1, lon: lon1 },
-          { name: `${name} end`, lat: lat2, lon: lon2 },
-        ],
-      };
+      const comment = `${minutes(pass.length)} min: ${settles(pass, units, names)}`;
+      return passRoute(`SCAN ${k + 1}`, comment, pass.from, pass.to);
     }),
   );
 }

@@ -9,7 +9,7 @@ import {
   switchOption,
   type WaypointPlugin,
 } from '../../shared/contract/index.ts';
-import { defaultText, ownFields, placeholder, pluginFlag, siSuffix } from '../../shared/engine/index.ts';
+import { defaultSentence, ownFields, placeholder, pluginFlag, siSuffix } from '../../shared/engine/index.ts';
 import { pluginMessages as says } from '../../shared/text/index.ts';
 import { ALL_STAGES, pluginsOf, resolveCommand } from './resolve-command.ts';
 
@@ -99,11 +99,9 @@ function optionLines(owner: string, name: string, definition: OptionDefinition):
     'min' in definition || 'max' in definition
       ? rangeText(definition as { min?: number; max?: number }, siSuffix(definition))
       : '';
-  const byDefault = defaultText(definition);
-  const shown = byDefault === undefined ? '' : ` Default ${byDefault}.`;
   return [
     `${flags.join(', ')} ${placeholder(definition)}`.trimEnd(),
-    `    ${definition.help}${limits}${shown}`,
+    `    ${definition.help}${limits}${defaultSentence(definition)}`,
   ];
 }
 

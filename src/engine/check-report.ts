@@ -310,14 +310,20 @@ function formatRoutes(passes: readonly ProposedPass[]): string {
       const number = (numbers.get(key) ?? 0) + 1;
       numbers.set(key, number);
       const name = waypoint === undefined ? `TIE ${number}` : `${nameOfMark(waypoint)} P${number}`;
-      return {
-        name,
-        comment: `Run ${Math.round(bearing) % 360} deg true: ${reason}`,
-        points: [
-          { name: `${name} start`, lon: from[0], lat: from[1] },
-          { name: `${name} end`, lon: to[0], lat: to[1] },
-        ],
-      };
+      const comment = `Run ${Math.round(bearing) % 360} deg true: ${reason}`;
+      return passRoute(name, comment, [from[1], from[0]], [to[1], to[0]]);
     }),
   );
 }
+
+type LatLonPair = readonly [lat: number, lon: number];
+
+/** A route from the start of a pass to its end. */
+export const passRoute = (name: string, comment: string, from: LatLonPair, to: LatLonPair) => ({
+  name,
+  comment,
+  points: [
+    { name: `${name} start`, lat: from[0], lon: from[1] },
+    { name: `${name} end`, lat: to[0], lon: to[1] },
+  ],
+});

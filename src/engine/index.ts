@@ -1,4 +1,4 @@
-export { checkReport, leftOutLines } from './check-report.ts';
+export { checkReport, leftOutLines, passRoute } from './check-report.ts';
 export { type EnrichedLake, enrichLake, type LakeInputs } from './enrich-lake.ts';
 export { dayLogs, dayOrder, type PlannedLake, planLake, planStep } from './plan-lake.ts';
 export { settingsOfLogs } from './resolve-request.ts';

@@ -27,7 +27,7 @@ import { checkReport } from './check-report.ts';
 import { type EnrichedLake, enrichLake } from './enrich-lake.ts';
 import { pause, runStagesInline } from './inline-stages.ts';
 import { planLake } from './plan-lake.ts';
-import { optionsOfLogs, resolveRequest } from './resolve-request.ts';
+import { inputNamed, optionsOfLogs, resolveRequest } from './resolve-request.ts';
 import { additionStyle, enrichedGpx } from './waypoint-files.ts';
 
 /** See `package.ts` for this and the other calls. */
@@ -173,8 +173,7 @@ const columnsOf = ({ name: _name, ...columns }: InputSoundings): ReadSoundings =
 const readerOf =
   (inputs: readonly (InputFile | InputWaypoints)[]) =>
   (name: string): Uint8Array => {
-    const input = inputs.find((each) => each.name === name);
-    if (input === undefined) throw new Refusal([says.missing({ file: name })]);
+    const input = inputNamed(inputs, name);
     return 'bytes' in input ? input.bytes : gpxOf(input.waypoints);
   };
 

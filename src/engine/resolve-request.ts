@@ -3,7 +3,6 @@ import {
   checkPluginShape,
   collectSettings,
   type Given,
-  type InputFile,
   type LakeRequest,
   type LogOptions,
   localDay,
@@ -52,7 +51,10 @@ export function resolveRequest(
       return given;
     },
     today: request.today ?? localDay(new Date()),
-    readFile: (name, { format }) => readValues(fileNamed(files, name), format),
+    readFile: async (name, { format }) => {
+      const { bytes } = inputNamed(files, name);
+      return format === 'csv' ? parseCsvBytes(bytes, name) : parseJson(bytes, name);
+    },
   });
 }
 
@@ -63,14 +65,12 @@ const givenOf = (options: Readonly<Record<string, OptionInput>>): Given[] =>
     wording: flag,
   }));
 
-function fileNamed(files: readonly InputFile[], name: string): InputFile {
-  const found = files.find((file) => file.name === name);
+/** The input with a name. @throws Refusal when there is none. */
+export function inputNamed<T extends { readonly name: string }>(inputs: readonly T[], name: string): T {
+  const found = inputs.find((input) => input.name === name);
   if (found === undefined) throw new Refusal([saysOfInput.missing({ file: name })]);
   return found;
 }
-
-const readValues = async ({ name, bytes }: InputFile, format: 'csv' | 'json') =>
-  format === 'csv' ? parseCsvBytes(bytes, name) : parseJson(bytes, name);
 
 /** Options that may be set for one log: reading options and those of the plugins that run on each log. */
 export const settingsOfLogs = (
