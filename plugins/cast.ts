@@ -63,6 +63,7 @@ export const cast = defineWaypointPlugin({
     const downslope = isPlan(sides.downslope) ? sides.downslope : undefined;
     const upslope = isPlan(sides.upslope) ? sides.upslope : undefined;
     const plans = [downslope, upslope].filter((plan) => plan !== undefined);
+    const ownHazards = planner.hazards.filter(({ isMark }) => isMark);
     const said = [
       ...onFish(planner, band, bottom.depth, options.cast, units),
       ...onSides(sides, planner, options.cast, units),
@@ -70,11 +71,7 @@ export const cast = defineWaypointPlugin({
         ...onCast(plan, grid, planner, units, declination),
         ...onZones(plan, planner, units),
       ]),
-      ...(plans.length === 0
-        ? []
-        : planner.hazards
-            .filter(({ isMark }) => isMark)
-            .map((hazard) => say['on-hazard'](undefined, hazard))),
+      ...(plans.length === 0 ? [] : ownHazards.map((hazard) => say['on-hazard'](undefined, hazard))),
       ...onMarks(plans, planner, waypoints, units),
       ...onLure(sides, planner, units),
       ...onWind(planner, downslope, upslope),
@@ -207,9 +204,8 @@ function onMarks(
   units: DisplayUnits,
 ): Diagnostic[] {
   const { crossed, crowded } = otherMarksAt(plans, frame, waypoints);
-  const [over, by] = [crossed, crowded].map((names) =>
-    names.filter((name) => !hazards.some((hazard) => hazard.name === name)),
-  );
+  const hazardous = hazards.map(({ name }) => name);
+  const [over, by] = [crossed, crowded].map((names) => names.filter((name) => !hazardous.includes(name)));
   if (over.length + by.length === 0) return [];
   return [say['other-marks'](undefined, over, by, { over: OVER_MARK, by: BY_BOAT }, units)];
 }

@@ -77,10 +77,8 @@ export function planPipeline(
 ): Pipeline {
   const stage = <S extends Plugin['stage']>(name: S) =>
     plugins.filter((plugin): plugin is Extract<Plugin, { stage: S }> => plugin.stage === name);
-  ownersOf(
-    plugins.map(({ name }) => [name, name]),
-    (name) => says.twice(undefined, name),
-  );
+  const names = plugins.map(({ name }) => [name, name] as const);
+  ownersOf(names, (name) => says.twice(undefined, name));
   checkFlags(plugins);
   // A position's suffix must show the plugin that the position came from.
   const suffixes = stage('writer').flatMap(({ name, suffixes: own = [] }) =>

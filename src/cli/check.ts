@@ -145,10 +145,8 @@ async function keepSettings(
 ): Promise<Partial<PipelineJob>> {
   const { io, inputs, units, given } = command;
   const known = settingsOfLogs(command.pipeline.log);
-  const [typed, configured] = partition(
-    given.filter(({ flag }) => known.has(flag)),
-    ({ wording }) => wording.startsWith('--'),
-  );
+  const ofLogs = given.filter(({ flag }) => known.has(flag));
+  const [typed, configured] = partition(ofLogs, ({ wording }) => wording.startsWith('--'));
   const own = resolveSettings(known, configured, units, '');
   const readerOptions = defaultReaderOptions(own.get('reader') as Partial<ReaderOptions>);
   const log = command.pipeline.log.map((step) => ({

@@ -104,11 +104,9 @@ function finish({ command, result }: Enrichment, made: readonly Output[]): void 
   noteSpots(command, waypoints);
   if (leftOut.length > 0) io.note(`left out, for the reasons above: ${leftOut.join(', ')}`);
   if (changes.length > 0) io.note(formatChanges(changes));
-  noteWritten(
-    command,
-    made.map(({ path }) => path).filter((path) => !path.endsWith('.svg')),
-  );
-  const figures = made.filter(({ path }) => path.endsWith('.svg')).length;
+  const paths = made.map(({ path }) => path);
+  noteWritten(command, paths);
+  const figures = paths.filter((path) => path.endsWith('.svg')).length;
   if (figures > 0) io.note(`wrote ${figures} figures`);
 }
 

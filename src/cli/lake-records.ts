@@ -98,10 +98,10 @@ export async function writeOutputs(
   if (noted !== undefined && isReplacing(targets)) reportMixed(command, files);
 }
 
-/** Says what was written. */
+/** Says what was written; single figures are too many to be named. */
 export function noteWritten({ io, inputs }: ResolvedCommand, paths: readonly string[]): void {
   if (inputs.quiet || inputs.json) return;
-  for (const path of paths) if (path !== '-') io.note(`wrote ${path}`);
+  for (const path of paths) if (path !== '-' && !path.endsWith('.svg')) io.note(`wrote ${path}`);
 }
 
 /** Recognizes outputs whose number depends on the run, so that those of an earlier run must be removed. */

@@ -75,13 +75,9 @@ export async function onLake<T>(
   use: (work: RunLakeRounds) => Promise<T>,
 ): Promise<T> {
   const { report, progress } = command.io;
+  const modeling = (share: number): void => progress('Modeling the lake', share);
   try {
-    return await withLake(
-      pipelineJob(command, logs),
-      report,
-      (share) => progress('Modeling the lake', share),
-      use,
-    );
+    return await withLake(pipelineJob(command, logs), report, modeling, use);
   } catch (cause) {
     if (cause instanceof RangeError) throw new Refusal([says['command-line lake-too-large'](undefined)]);
     throw cause;

@@ -132,10 +132,8 @@ export async function run(argv: readonly string[]): Promise<number> {
   if (inputs.quiet || inputs.json) return 0;
   const { waypoints } = enrichment.result;
   if (waypoints.length > 0) noteSpots(command, waypoints);
-  noteWritten(
-    command,
-    outputs.map(({ path }) => path).filter((path) => !path.endsWith('.svg')),
-  );
+  const paths = outputs.map(({ path }) => path);
+  noteWritten(command, paths);
   return 0;
 }
 
