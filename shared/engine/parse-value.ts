@@ -110,32 +110,25 @@ interface Kind {
   per(unit: string): number | undefined;
 }
 
+const LENGTH = { si: 'm', per: metersPer };
+const unitIn = (factors: Readonly<Record<string, number>>) => (unit: string) => factors[unit];
+
 const KINDS: Readonly<Record<NumberOption['kind'], Kind>> = {
-  number: { expected: 'a number', per: (unit) => ({ '': 1 })[unit] },
-  count: { expected: 'a whole number', per: (unit) => ({ '': 1 })[unit] },
-  length: {
-    expected: 'a length such as 3ft or 0.9m',
-    si: 'm',
-    bare: { ft: 'ft', m: 'm' },
-    per: metersPer,
-  },
-  distance: {
-    expected: 'a distance such as 50yd or 45m',
-    si: 'm',
-    bare: { ft: 'yd', m: 'm' },
-    per: metersPer,
-  },
+  number: { expected: 'a number', per: unitIn({ '': 1 }) },
+  count: { expected: 'a whole number', per: unitIn({ '': 1 }) },
+  length: { ...LENGTH, expected: 'a length such as 3ft or 0.9m', bare: { ft: 'ft', m: 'm' } },
+  distance: { ...LENGTH, expected: 'a distance such as 50yd or 45m', bare: { ft: 'yd', m: 'm' } },
   speed: {
     expected: 'a speed such as 5mph or 8km/h',
     si: 'm/s',
     bare: { ft: 'mph', m: 'km/h' },
     per: speedPer,
   },
-  angle: { expected: 'an angle in degrees', si: 'deg', per: (unit) => ({ '': 1, deg: 1 })[unit] },
+  angle: { expected: 'an angle in degrees', si: 'deg', per: unitIn({ '': 1, deg: 1 }) },
   seconds: {
     expected: 'a time such as 30s or 5min',
     si: 's',
-    per: (unit) => ({ '': 1, s: 1, min: 60, h: 3600 })[unit],
+    per: unitIn({ '': 1, s: 1, min: 60, h: 3600 }),
   },
 };
 
