@@ -170,7 +170,6 @@ function scanFlag(argv: readonly string[], flag: string): string[] {
  */
 async function refuseUntrusted(config: Config, typed: readonly PluginReference[]): Promise<void> {
   const reach = await configAccess(config, typed);
-  if (reach.requests.length === 0) return;
   if (isTrusted(config.file, reach)) return;
   const isOfLake = basename(config.file) === LAKE_CONFIG;
   if (isOfLake && isTrusted(config.folder, await outsideAccess(config.folder))) return;
