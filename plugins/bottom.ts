@@ -44,9 +44,8 @@ export const bottom = defineWaypointPlugin({
     'bottom',
   ],
   run({ waypoint, survey, index, unseen }, options, context) {
-    const units = options.units === 'm' ? 'm' : 'ft';
     const { lat, lon } = waypoint;
-    const mark = markSounding(waypoint, units, options);
+    const mark = markSounding(waypoint, options);
     const levelSd = tieSd(survey, index, lat, lon);
     const hasGrid = context.isWanted('bottom');
     const rows = localRows(survey, index.within(lat, lon, SURFACE_RADIUS), lat, lon);
@@ -86,10 +85,9 @@ const SCREEN_SD = 0.15;
 /** The depth recorded in the mark, at the plan's water level. */
 function markSounding(
   waypoint: Waypoint,
-  units: DisplayUnits,
-  options: Parameters<typeof levelChange>[1],
+  options: Parameters<typeof levelChange>[1] & { readonly units: DisplayUnits },
 ): MarkSounding | undefined {
-  const mark = markDepthOf(waypoint, units);
+  const mark = markDepthOf(waypoint, options.units);
   if (mark === undefined) return undefined;
   const { change, sd } = levelChange(waypoint.time, options);
   const depth = mark.depth + change;

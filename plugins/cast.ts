@@ -1,9 +1,13 @@
+import { mapKeys } from 'es-toolkit/object';
 import {
   type CastPlan,
   type DepthGrid,
   type Diagnostic,
   type DisplayUnits,
   defineWaypointPlugin,
+  type FieldValues,
+  SIDE_FIELDS,
+  type SideField,
   type Waypoint,
 } from '../shared/contract/index.ts';
 import { crossesClosed, toMagnetic, zonesAt } from '../shared/geo/index.ts';
@@ -31,25 +35,6 @@ const DRAFT_MARGIN = 0.3;
 /** A lure that runs deeper than the fish by this factor plows. */
 const PLOWS = 1.5;
 
-/** Fields of either side, without its name. */
-const SIDE_FIELDS = [
-  'lat',
-  'lon',
-  'depth',
-  'cast_true',
-  'cast_mag',
-  'cast',
-  'landing_lat',
-  'landing_lon',
-  'landing_depth',
-  'contact',
-  'fish_contact',
-  'fish_contact_sd',
-  'worth',
-  'equal_true',
-  'kind',
-] as const;
-
 const fieldsOf = <S extends SideName>(side: S) => SIDE_FIELDS.map((name) => `${side}_${name}` as const);
 
 /** The casts from the deep side and from the shallow or opposite side at each waypoint. */
@@ -72,11 +57,12 @@ export const cast = defineWaypointPlugin({
     const band = { top: fields.fish_top, bottom: fields.fish_bottom };
     const fish = { band, isStated: fields.fish_source !== 'depth' };
     const planner = castPlanner(bottom, grid, fish, options, waypoints);
-    const units = options.units === 'm' ? 'm' : 'ft';
+    const { units } = options;
     const sides = planSides(planner, fields.earlier);
     const downslope = isPlan(sides.downslope) ? sides.downslope : undefined;
     const upslope = isPlan(sides.upslope) ? sides.upslope : undefined;
     const plans = [downslope, upslope].filter((plan) => plan !== undefined);
+    const ownHazards = planner.hazards.filter(({ isMark }) => isMark);
     const said = [
       ...onFish(planner, band, bottom.depth, options.cast, units, declination),
       ...onSides(sides, planner, options.cast, units),
@@ -84,11 +70,7 @@ export const cast = defineWaypointPlugin({
         ...onCast(plan, grid, planner, units, declination),
         ...onZones(plan, planner, units),
       ]),
-      ...(plans.length === 0
-        ? []
-        : planner.hazards
-            .filter(({ isMark }) => isMark)
-            .map((hazard) => say['on-hazard'](undefined, hazard))),
+      ...(plans.length === 0 ? [] : ownHazards.map((hazard) => say['on-hazard'](undefined, hazard))),
       ...onMarks(plans, planner, waypoints, units),
       ...onLure(sides, planner, units),
       ...onWind(planner, downslope, upslope),
@@ -112,32 +94,27 @@ function sideFields<S extends SideName>(
   plan: CastPlan | undefined,
   first: CastPlan | undefined,
   declination: number | undefined,
-): { readonly [K in keyof ReturnType<typeof valuesOf> as `${S}_${K}`]?: ReturnType<typeof valuesOf>[K] } {
+): Partial<Pick<FieldValues, `${S}_${SideField}`>> {
   if (plan === undefined) return {};
-  const named = Object.entries(valuesOf(plan, first, declination)).map(([key, value]) => [
-    `${side}_${key}`,
-    value,
-  ]);
-  return Object.fromEntries(named);
+  const values: Record<SideField, unknown> = {
+    lat: plan.boat.lat,
+    lon: plan.boat.lon,
+    depth: plan.boat.depth,
+    cast_true: plan.bearing,
+    cast_mag: declination === undefined ? undefined : toMagnetic(plan.bearing, declination),
+    cast: plan.cast,
+    landing_lat: plan.landing.lat,
+    landing_lon: plan.landing.lon,
+    landing_depth: plan.landing.depth,
+    contact: plan.contact,
+    fish_contact: plan.fishContact,
+    fish_contact_sd: plan.fishContactSd,
+    worth: plan.worth,
+    equal_true: plan.equalBearing,
+    kind: castName(plan.kind, first?.kind),
+  };
+  return mapKeys(values, (_, name) => `${side}_${name}`) as ReturnType<typeof sideFields<S>>;
 }
-
-const valuesOf = (plan: CastPlan, first: CastPlan | undefined, declination: number | undefined) => ({
-  lat: plan.boat.lat,
-  lon: plan.boat.lon,
-  depth: plan.boat.depth,
-  cast_true: plan.bearing,
-  cast_mag: declination === undefined ? undefined : toMagnetic(plan.bearing, declination),
-  cast: plan.cast,
-  landing_lat: plan.landing.lat,
-  landing_lon: plan.landing.lon,
-  landing_depth: plan.landing.depth,
-  contact: plan.contact,
-  fish_contact: plan.fishContact,
-  fish_contact_sd: plan.fishContactSd,
-  worth: plan.worth,
-  equal_true: plan.equalBearing,
-  kind: castName(plan.kind, first?.kind),
-});
 
 /** Where the fish are assumed to be, if that is not simply at the mark. */
 function onFish(
@@ -209,9 +186,8 @@ function onMarks(
   units: DisplayUnits,
 ): Diagnostic[] {
   const { crossed, crowded } = otherMarksAt(plans, frame, waypoints);
-  const [over, by] = [crossed, crowded].map((names) =>
-    names.filter((name) => !hazards.some((hazard) => hazard.name === name)),
-  );
+  const hazardous = hazards.map(({ name }) => name);
+  const [over, by] = [crossed, crowded].map((names) => names.filter((name) => !hazardous.includes(name)));
   if (over.length + by.length === 0) return [];
   return [say['other-marks'](undefined, over, by, { over: OVER_MARK, by: BY_BOAT }, units)];
 }

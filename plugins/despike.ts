@@ -1,3 +1,4 @@
+import { min } from 'd3-array';
 import { defineLogPlugin } from '../shared/contract/index.ts';
 import { findBadEchoes, findHeldValues } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
@@ -42,17 +43,15 @@ export const despike = defineLogPlugin({
     const [spikes, doubles, shallow, frozen] = [bad.spikes, bad.doubles, bad.shallow, bad.frozen].map(
       (rows) => (held.length === 0 ? rows : rows.filter((row) => !isHeld.has(row))),
     );
+    const at = ([row]: readonly number[]) => ({ line: log.line[row] });
     for (const { depth, rows, runs } of values)
-      context.report(says['held-depth']({ line: log.line[rows[0]] }, depth, rows.length, runs));
-    if (spikes.length > 0) context.report(says.spike({ line: log.line[spikes[0]] }, spikes.length));
-    if (doubles.length > 0)
-      context.report(says['double-echo']({ line: log.line[doubles[0]] }, doubles.length));
-    if (shallow.length > 0) {
-      const least = shallow.reduce((a, b) => Math.min(a, log.depth[b]), Number.POSITIVE_INFINITY);
-      context.report(says['shallow-echo']({ line: log.line[shallow[0]] }, shallow.length, least));
-    }
+      context.report(says['held-depth'](at(rows), depth, rows.length, runs));
+    if (spikes.length > 0) context.report(says.spike(at(spikes), spikes.length));
+    if (doubles.length > 0) context.report(says['double-echo'](at(doubles), doubles.length));
+    const least = min(shallow, (row) => log.depth[row]);
+    if (least !== undefined) context.report(says['shallow-echo'](at(shallow), shallow.length, least));
     if (frozen.length > 0)
-      context.report(says['frozen-depth']({ line: log.line[frozen[0]] }, frozen.length, bad.farthestFrozen));
+      context.report(says['frozen-depth'](at(frozen), frozen.length, bad.farthestFrozen));
     const kept = keepShallowest(
       log.depth,
       log.shallowest,

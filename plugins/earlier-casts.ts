@@ -18,12 +18,6 @@ export const earlierCasts = defineWaypointPlugin({
       return { boat: { lat, lon }, landing: { lat: toLat, lon: toLon } };
     };
     const [downslope, upslope] = [castOf('downslope'), castOf('upslope')];
-    if (downslope === undefined && upslope === undefined) return {};
-    return {
-      earlier: {
-        ...(downslope === undefined ? {} : { downslope }),
-        ...(upslope === undefined ? {} : { upslope }),
-      },
-    };
+    return downslope === undefined && upslope === undefined ? {} : { earlier: { downslope, upslope } };
   },
 });

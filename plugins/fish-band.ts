@@ -37,8 +37,7 @@ export const fishBand = defineWaypointPlugin({
   uses: ['depth', 'pass_depth', 'pass_depth_sd', 'slope', 'slope_sd'],
   provides: ['fish_top', 'fish_bottom', 'fish_source', 'fish_note', 'mark_depth'],
   run({ waypoint, fields }, options, context) {
-    const { fishDepth } = options;
-    const units = options.units === 'm' ? 'm' : 'ft';
+    const { fishDepth, units } = options;
     const note = readFishNote(waypoint, units);
     const mark = markDepthOf(waypoint, units);
     const level = levelChange(waypoint.time, options);

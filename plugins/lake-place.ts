@@ -21,7 +21,7 @@ export const lakePlace = defineWaypointPlugin({
       lake_line_distance: place.line?.distance,
       lake_line_side: place.line?.side,
       lake_area: place.area,
-      lake_place: placeWords(place, fields.structure, options.units as 'ft' | 'm'),
+      lake_place: placeWords(place, fields.structure, options.units),
     };
   },
 });

@@ -19,7 +19,6 @@ export const nextAngles = defineWaypointPlugin({
     const planner = castPlanner(bottom, bottom.grid, fish, options, waypoints);
     const angles = planNextAngles(planner, downslope, upslope);
     if (angles.length === 0) return { angles };
-    const units = options.units === 'm' ? 'm' : 'ft';
-    return { angles, next_angles: nextAngleText(angles, fields.declination, units) };
+    return { angles, next_angles: nextAngleText(angles, fields.declination, options.units) };
   },
 });

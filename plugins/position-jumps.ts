@@ -48,16 +48,14 @@ export const positionJumps = defineLogPlugin({
   run({ log }, options, context) {
     if (!options.on) return {};
     const stale = findStale(log, options.stale, options.moving);
-    const jumps = findJumps(log, options, stale);
-    if (stale.length + jumps.rows.length === 0) return {};
-    if (jumps.rows.length > 0)
-      context.report(
-        says['position-jump']({ line: log.line[jumps.rows[0]] }, jumps.farthest, jumps.rows.length),
-      );
+    const { rows, farthest } = findJumps(log, options, stale);
+    if (stale.length + rows.length === 0) return {};
+    if (rows.length > 0)
+      context.report(says['position-jump']({ line: log.line[rows[0]] }, farthest, rows.length));
     if (stale.length > 0) context.report(says['stale-fix']({ line: log.line[stale[0]] }, stale.length));
     return {
       dropped: [
-        { reason: 'soundings/position-jump', rows: jumps.rows },
+        { reason: 'soundings/position-jump', rows },
         { reason: 'soundings/stale-fix', rows: stale },
       ],
     };

@@ -1,5 +1,5 @@
 import { defineLogPlugin } from '../shared/contract/index.ts';
-import { SOUND_SPEED_EQUATIONS, type SoundSpeedEquation, soundSpeed } from '../shared/survey/index.ts';
+import { SOUND_SPEED_EQUATIONS, soundSpeed } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
 /** Range of believable temperatures of fresh water under a boat, deg C. */
@@ -35,7 +35,7 @@ export const soundSpeedPlugin = defineLogPlugin({
   },
   run({ log }, options, context) {
     if (!options.on) return {};
-    const equation = options.equation as SoundSpeedEquation;
+    const { equation } = options;
     if (options.temperature !== undefined) {
       const speed = soundSpeed(options.temperature, equation);
       context.report(

@@ -27,7 +27,7 @@ export const structure = defineWaypointPlugin({
     // Where there is no word, the bottom plugin has already said why.
     const found = findStructure(fields.bottom, lake);
     if (found === undefined) return {};
-    const { size, part, reason } = describeStructure(found, options.units as 'ft' | 'm');
+    const { size, part, reason } = describeStructure(found, options.units);
     const isStructure = found.word !== 'slope' && found.word !== 'flat';
     if (isStructure && found.relief < found.leastRelief) {
       context.report(say['low-relief'](undefined, found.relief, found.leastRelief));

@@ -37,21 +37,11 @@ export const ties = defineSurveyPlugin({
     reportFar(survey, waypoints, options.far, context);
     const { lag } = options;
     if (lag !== undefined) context.report(says['lag given'](undefined, lag));
-    const placed =
-      lag === undefined
-        ? survey
-        : {
-            ...survey,
-            ...movedByLatency(
-              survey,
-              survey.logs.map(() => lag),
-            ),
-          };
+    const lags = survey.logs.map(() => lag ?? 0);
+    const placed = lag === undefined ? survey : { ...survey, ...movedByLatency(survey, lags) };
     const first = accountOf(placed);
-    const { survey: given, said } = correctionOf(first, {
-      ...options,
-      correctLag: options.correctLag && lag === undefined,
-    });
+    const correctLag = options.correctLag && lag === undefined;
+    const { survey: given, said } = correctionOf(first, { ...options, correctLag });
     said.forEach(context.report);
     const account = said.length === 0 ? first : accountOf(given);
     reportAccount(account, context.report);

@@ -25,10 +25,7 @@ export interface MadeLake extends Scene {
 }
 
 export interface MadeLakeOptions {
-  /**
-   * Depth, m, by m east and north; by default a straight ledge that runs north and drops from 4 to 9 m over 24 m to
-   * the east.
-   */
+  /** Depth, m, by m east and north; by default a ledge running north that drops from 4 to 9 m eastward. */
   readonly depthAt?: (east: number, north: number) => number;
   /** Marks in m east and north; by default one on the ledge, `LEDGE`, with fish at 5 to 7 m. */
   readonly marks?: readonly {

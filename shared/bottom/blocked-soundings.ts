@@ -1,7 +1,14 @@
-import { type Blocks, findRuns, makeBlocks, slopeChangeRoughness, trackSpacing } from './blocks.ts';
-import { cellBlocks } from './cells.ts';
+import { group } from 'd3-array';
+import {
+  type Blocks,
+  emptyBlocks,
+  findRuns,
+  makeBlocks,
+  slopeChangeRoughness,
+  trackSpacing,
+} from './blocks.ts';
 import type { LocalSoundings } from './local-rows.ts';
-import { estimateNoise, findSpikes } from './noise.ts';
+import { estimateNoise, findSpikes, type Noise } from './noise.ts';
 
 /** Soundings farther than this from the waypoint are not used, m. */
 export const SURFACE_RADIUS = 118;
@@ -18,6 +25,11 @@ export const CLOSE_SPACING = 20;
 const LONGEST_BLOCK = 12;
 /** Blocks per pass spacing, near the waypoint. */
 const BLOCKS_PER_SPACING = 6;
+/** Side of a cell near the waypoint, m; it doubles beyond each of these distances from the waypoint, m. */
+const SIDE = 8;
+const DOUBLED = [28, 60];
+/** Larger than the number of cells on a side, so that keys are distinct. */
+const KEYS = 4096;
 
 /** Block means around a waypoint and the distance between the passes they come from. */
 export interface BlockedSoundings {
@@ -47,8 +59,9 @@ export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS
   const thin = nearBlock(passSpacing, CLOSE_SPACING);
   const far = Math.max(FAR_BLOCK, thin);
   const along = makeBlocks(soundings, runs, { near, thin, far }, NEAR_RADIUS, spike, noise);
+  const bend = slopeChangeRoughness(along);
   const blocks = along.count > MAX_BLOCKS ? cellBlocks(soundings, spike, noise) : along;
-  return { passSpacing, soundings: countSoundings(soundings), blocks, bend: slopeChangeRoughness(along) };
+  return { passSpacing, soundings: countSoundings(soundings), blocks, bend };
 }
 
 /** Soundings behind the rows. */
@@ -71,4 +84,38 @@ function countSoundings({ count, weight }: LocalSoundings): number {
 function nearBlock(passSpacing: number, crowdedSpacing: number): number {
   const crowded = NEAR_BLOCK * (crowdedSpacing / passSpacing) ** 2;
   return Math.max(NEAR_BLOCK, Math.min(LONGEST_BLOCK, Math.max(passSpacing / BLOCKS_PER_SPACING, crowded)));
+}
+
+/**
+ * Means in square cells, whatever pass the soundings come from, for places where passes crowd.
+ *
+ * Each cell counts as its own leg: the errors of many passes average out in it, so two cells share little error.
+ *
+ * @param spike 1 for rows to leave out.
+ */
+export function cellBlocks(
+  { count, east, north, depth, weight }: LocalSoundings,
+  spike: Uint8Array,
+  noise: Noise,
+): Blocks {
+  const cellOf = (i: number): number => {
+    const square = east[i] * east[i] + north[i] * north[i];
+    const side = DOUBLED.reduce((size, from) => (square < from * from ? size : 2 * size), SIDE);
+    return (side * KEYS + Math.floor(east[i] / side)) * KEYS + Math.floor(north[i] / side);
+  };
+  const rows = Array.from({ length: count }, (_, i) => i).filter((i) => spike[i] === 0);
+  const cells = [...group(rows, cellOf).values()];
+  const weightOf = (i: number): number => (weight === undefined ? 1 : weight[i]);
+  const weights = Float64Array.from(cells, (cell) => cell.reduce((sum, i) => sum + weightOf(i), 0));
+  const mean = (column: ArrayLike<number>): Float64Array =>
+    weights.map((all, block) => cells[block].reduce((sum, i) => sum + weightOf(i) * column[i], 0) / all);
+  return {
+    ...emptyBlocks(cells.length),
+    east: mean(east),
+    north: mean(north),
+    depth: mean(depth),
+    leg: Int32Array.from(cells.keys()),
+    weight: weights,
+    noise: Float64Array.from(cells, ([first]) => noise.near(first)),
+  };
 }

@@ -81,7 +81,8 @@ export function searched(
   all: Observations,
   passSpacing: number,
 ): { observations: Observations; likelihood: (params: CovarianceParams) => number } {
-  const observations = pickObservations(all, searchedRows(all, passSpacing));
+  const rows = searchedRows(all, passSpacing);
+  const observations = pickObservations(all, rows);
   return { observations, likelihood: likelihoodUnder(observations) };
 }
 

@@ -27,7 +27,7 @@ export interface Observations {
   readonly gradientNorth: Float64Array;
   readonly wayEast: Float64Array;
   readonly wayNorth: Float64Array;
-  /** Third coordinate, in ranges; see `shape-coordinate.ts`. */
+  /** Third coordinate, in ranges; see `surface.ts`. */
   readonly shape?: Float64Array;
 }
 

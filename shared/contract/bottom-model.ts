@@ -60,10 +60,7 @@ export interface BottomModel {
   readonly depthSd: number;
   /** Bounds of the depth (95 %), m; absent in a model built by hand. */
   readonly interval?: readonly [low: number, high: number];
-  /**
-   * Depth from the passes alone, without the mark's own depth; equal to the depth above when the mark carries
-   * none.
-   */
+  /** Depth from the passes alone; equal to the depth above when the mark carries none. */
   readonly passDepth?: DepthSummary;
   /**
    * Chance that the passes missed a feature here, its typical size (standard deviation of the depth), m, and the
@@ -77,10 +74,7 @@ export interface BottomModel {
   /** Angle from horizontal, deg; absent when the gradient is. */
   readonly slope?: number;
   readonly slopeSd?: number;
-  /**
-   * Bearing of steepest descent, deg true; absent when the gradient is, or when the bottom is too level to have
-   * one.
-   */
+  /** Bearing of steepest descent, deg true; absent when the gradient is, or on bottom too level to have one. */
   readonly aspect?: number;
   readonly aspectSd?: number;
   /** Absent for `no-data`. */

@@ -23,10 +23,7 @@ export interface CastPlan {
   /** Name of the lure, and the greatest depth it reaches on this cast over deep water, m. */
   readonly lure: string;
   readonly lureDepth: number;
-  /**
-   * Standard deviation of that depth, m: a labeled depth is accurate to 10 % (25 ft: 15 %), an observed one to 5
-   * %.
-   */
+  /** Standard deviation of that depth, m: labeled depths are right to 10 % (25 ft: 15 %), observed to 5 %. */
   readonly lureDepthSd?: number;
   /**
    * Expected length of the retrieve on bottom, m; `fishContact` is the same with each meter weighted by the share
@@ -36,20 +33,11 @@ export interface CastPlan {
   readonly fishContact: number;
   /** Standard deviation of `fishContact` over the bottoms consistent with the soundings, m. */
   readonly fishContactSd: number;
-  /**
-   * Length by which casts and spots are compared, m: `fishContact` or, for suspended fish, the length of the
-   * retrieve at their depths.
-   */
+  /** Length by which casts are compared, m: `fishContact`, or for suspended fish the retrieve at their depths. */
   readonly worth: number;
-  /**
-   * True when the fish are suspended: the lure runs at their depth over the mark, and bottom contact does not
-   * count.
-   */
+  /** True for suspended fish: the lure runs at their depth over the mark, and contact does not count. */
   readonly isSuspended?: true;
-  /**
-   * True bearing, deg, of another cast, turned by more than 45 deg, that is equally good as far as the soundings
-   * show.
-   */
+  /** True bearing, deg, of a cast turned by more than 45 deg that is as good as far as the soundings show. */
   readonly equalBearing?: number;
   /** True when this cast is kept from an earlier plan because no other is clearly better. */
   readonly isKept?: true;
@@ -58,12 +46,7 @@ export interface CastPlan {
   /** True when even the deepest lure stays more than 1 ft above the deep edge of the fish's depth band. */
   readonly isLureShort?: boolean;
   /** The next deeper lure, which touches more but plows and snags; expected contact as above. */
-  readonly deeper?: {
-    readonly lure: string;
-    readonly lureDepth: number;
-    readonly contact: number;
-    readonly fishContact: number;
-  };
+  readonly deeper?: Pick<CastPlan, 'lure' | 'lureDepth' | 'contact' | 'fishContact'>;
   /** Direction of the cast relative to the day's wind; absent in light air or when no wind is given. */
   readonly wind?: WindOnCast;
   /** Profile along the cast from the boat (distance 0) to the landing. */
@@ -95,9 +78,8 @@ export type WindOnCast = 'into' | 'across' | 'with';
 
 /** A cast of an earlier plan for the same mark. */
 export interface EarlierCast {
-  /** deg, WGS 84. */
-  readonly boat: { readonly lat: number; readonly lon: number };
-  readonly landing: { readonly lat: number; readonly lon: number };
+  readonly boat: Pick<Spot, 'lat' | 'lon'>;
+  readonly landing: Pick<Spot, 'lat' | 'lon'>;
 }
 
 /** What an earlier run planned for one mark. */

@@ -50,22 +50,29 @@ export interface Diagnostic {
 /** Receives messages, in the order in which they are found. */
 export type Report = (diagnostic: Diagnostic) => void;
 
+/** A report that keeps what it receives and passes it on. */
+export function keptReport(passOn: Report = () => {}) {
+  const diagnostics: Diagnostic[] = [];
+  const report = (diagnostic: Diagnostic): void => {
+    diagnostics.push(diagnostic);
+    passOn(diagnostic);
+  };
+  return { diagnostics, report };
+}
+
 /** Order of diagnostics, worst first. */
 export const bySeverity = (a: Pick<Diagnostic, 'severity'>, b: Pick<Diagnostic, 'severity'>): number =>
   SEVERITIES.indexOf(a.severity) - SEVERITIES.indexOf(b.severity);
 
 /** Text of a diagnostic: `place: severity code: message`, lengths in the user's units. */
 export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = 'm'): string {
-  const place = formatPlace(diagnostic.place);
+  const place = formatPlace(diagnostic.place ?? {});
   return visible(
     `${place === '' ? '' : `${place}: `}${diagnostic.severity} ${diagnostic.code}: ${inUnits(diagnostic.message, units)}`,
   );
 }
 
-/**
- * Characters that move a terminal's cursor or reorder its text: control characters and Unicode's bidirectional
- * controls.
- */
+/** Characters that act on a terminal: control characters and Unicode's bidirectional controls. */
 const UNSEEN = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
 /** Those of them that change the direction of text. */
@@ -79,10 +86,7 @@ export const withoutTurns = (text: string): string => text.replace(TURNS, asCode
 /** A text whose control and bidirectional characters are shown as `\\u001b` instead of acting on a terminal. */
 export const visible = (text: string): string => text.replace(UNSEEN, asCode);
 
-/**
- * A diagnostic as one line of JSON: the lengths in its message are in meters, and repeated as numbers in
- * `lengths`.
- */
+/** A diagnostic as one line of JSON: lengths in its message are in meters, and in `lengths` as numbers. */
 export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): string {
   const lengths = lengthsOf(diagnostic.message);
   return JSON.stringify({
@@ -96,16 +100,12 @@ export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): stri
 export const stackOf = ({ values }: Diagnostic): string =>
   typeof values?.stack === 'string' ? `\n${values.stack.split('\n').slice(1).join('\n')}` : '';
 
-function formatPlace(place: Place | undefined): string {
-  if (place === undefined) return '';
-  const parts: string[] = [];
-  if (place.file !== undefined) {
-    let text = place.file;
-    if (place.line !== undefined) text += `:${place.line}`;
-    if (place.line !== undefined && place.column !== undefined) text += `:${place.column}`;
-    parts.push(text);
-  }
-  if (place.waypoint !== undefined) parts.push(`waypoint ${JSON.stringify(place.waypoint)}`);
+function formatPlace({ file, line, column, waypoint }: Place): string {
+  const inFile = line === undefined ? [file] : column === undefined ? [file, line] : [file, line, column];
+  const parts = [
+    ...(file === undefined ? [] : [inFile.join(':')]),
+    ...(waypoint === undefined ? [] : [`waypoint ${JSON.stringify(waypoint)}`]),
+  ];
   return parts.join(': ');
 }
 

@@ -2,9 +2,7 @@ import { type BottomModel, STRUCTURE_WORDS } from './bottom-model.ts';
 import type { CastPlan, EarlierCasts } from './cast-plan.ts';
 import { AREA_KINDS, LINE_KINDS } from './lake-bottom.ts';
 
-/**
- * Unit of a field's number; determines the column suffix, the conversion, and the `unit` in the GPX extension.
- */
+/** Unit of a field's number, which determines column suffix, conversion, and `unit` in the GPX extension. */
 export type FieldUnit = 'm' | 'deg' | 'count' | 'ratio' | 'degree-coordinate' | 'none';
 
 /** Definition of a field, from which its table column, GPX extension, XSD, help and docs are made. */
@@ -34,11 +32,44 @@ const LINE_SIDES = ['on', 'above', 'below', 'beside'] as const;
 
 const STRUCTURE_PARTS = ['top', 'upper edge', 'side', 'base', 'floor'] as const;
 
-/**
- * Every field a built-in plugin can provide, in the order of the table.
- *
- * Names are the table's columns without the unit suffix.
- */
+/** Fields of either side of a waypoint, with the words for that side. */
+const sideDefinitions = (words: string) =>
+  ({
+    lat: number('degree-coordinate', 7, `Latitude of the ${words} boat position.`),
+    lon: number('degree-coordinate', 7, `Longitude of the ${words} boat position.`),
+    depth: number('m', 2, `Modeled depth at the ${words} boat position.`),
+    cast_true: number('deg', 0, `True bearing of the cast from the ${words} boat position.`),
+    cast_mag: number('deg', 0, `Magnetic bearing of the cast from the ${words} boat position.`),
+    cast: number('m', 1, `Length of the cast from the ${words} boat position.`),
+    landing_lat: number('degree-coordinate', 7, `Latitude of the landing of the ${words} cast.`),
+    landing_lon: number('degree-coordinate', 7, `Longitude of the landing of the ${words} cast.`),
+    landing_depth: number('m', 2, `Modeled depth at the landing of the ${words} cast.`),
+    contact: number('m', 1, `Length of the ${words} retrieve on bottom.`),
+    fish_contact: number('m', 1, `Length of the ${words} retrieve on bottom among the fish.`),
+    fish_contact_sd: number('m', 1, `Standard deviation of that length, from what the soundings leave open.`),
+    worth: number(
+      'm',
+      1,
+      `Length that the ${words} cast is ranked by: on bottom among the fish, or through fish off the bottom.`,
+    ),
+    equal_true: number(
+      'deg',
+      0,
+      `True bearing of another side that is as good as the ${words} cast, where there is one.`,
+    ),
+    kind: word(CAST_NAMES, `Where the boat of the ${words} cast sits.`),
+  }) as const;
+
+type SideDefinitions = ReturnType<typeof sideDefinitions>;
+export type SideField = keyof SideDefinitions;
+export const SIDE_FIELDS = Object.keys(sideDefinitions('')) as SideField[];
+
+const side = <const S extends string>(name: S, words: string) =>
+  Object.fromEntries(
+    Object.entries(sideDefinitions(words)).map(([key, value]) => [`${name}_${key}`, value]),
+  ) as unknown as { readonly [K in SideField as `${S}_${K}`]: SideDefinitions[K] };
+
+/** Every field of the built-in plugins, in the order of the table, named as its columns without the unit. */
 export const FIELDS = {
   status: word(
     ['ok', 'sparse', 'one-pass', 'edge', 'no-data'],
@@ -91,38 +122,6 @@ export const FIELDS = {
   ...side('upslope', 'second'),
   next_angles: text('What to try when the first casts go quiet, in order, as text.'),
 } as const satisfies Record<string, FieldDefinition>;
-
-function side<const S extends string>(name: S, words: string) {
-  const fields = {
-    lat: number('degree-coordinate', 7, `Latitude of the ${words} boat position.`),
-    lon: number('degree-coordinate', 7, `Longitude of the ${words} boat position.`),
-    depth: number('m', 2, `Modeled depth at the ${words} boat position.`),
-    cast_true: number('deg', 0, `True bearing of the cast from the ${words} boat position.`),
-    cast_mag: number('deg', 0, `Magnetic bearing of the cast from the ${words} boat position.`),
-    cast: number('m', 1, `Length of the cast from the ${words} boat position.`),
-    landing_lat: number('degree-coordinate', 7, `Latitude of the landing of the ${words} cast.`),
-    landing_lon: number('degree-coordinate', 7, `Longitude of the landing of the ${words} cast.`),
-    landing_depth: number('m', 2, `Modeled depth at the landing of the ${words} cast.`),
-    contact: number('m', 1, `Length of the ${words} retrieve on bottom.`),
-    fish_contact: number('m', 1, `Length of the ${words} retrieve on bottom among the fish.`),
-    fish_contact_sd: number('m', 1, `Standard deviation of that length, from what the soundings leave open.`),
-    worth: number(
-      'm',
-      1,
-      `Length that the ${words} cast is ranked by: on bottom among the fish, or through fish off the bottom.`,
-    ),
-    equal_true: number(
-      'deg',
-      0,
-      `True bearing of another side that is as good as the ${words} cast, where there is one.`,
-    ),
-    kind: word(CAST_NAMES, `Where the boat of the ${words} cast sits.`),
-  } as const;
-  type Sided = { readonly [K in keyof typeof fields & string as `${S}_${K}`]: (typeof fields)[K] };
-  return Object.fromEntries(
-    Object.entries(fields).map(([key, value]) => [`${name}_${key}`, value]),
-  ) as unknown as Sided;
-}
 
 type ValueOf<D> = D extends { readonly type: 'number' }
   ? number

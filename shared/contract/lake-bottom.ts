@@ -3,10 +3,7 @@ export interface LakeBottom {
   /** Origin of the east-north frame of the lattice, deg. */
   readonly lat: number;
   readonly lon: number;
-  /**
-   * Direction of the lattice's first axis, rad from east toward north, and position of node (0, 0) along both
-   * axes, m.
-   */
+  /** First axis of the lattice, rad from east toward north; node (0, 0) along both axes, m. */
   readonly axis: number;
   readonly x0: number;
   readonly y0: number;
@@ -57,15 +54,9 @@ export interface BottomArea {
   /** Area, m^2. */
   readonly area: number;
   readonly sure: number;
-  /**
-   * Position and depth, m, of the top of a hump or ridge, the deepest point of a hole or ditch, or the middle of
-   * a flat.
-   */
+  /** Place and depth, m: top of a hump or ridge, deepest point of a hole or ditch, middle of a flat. */
   readonly top: readonly [lat: number, lon: number];
   readonly topDepth: number;
-  /**
-   * Height of a top above its lowest closed contour, or depth of a hole below its own, m; for a flat, its range
-   * of depth.
-   */
+  /** Height above the lowest closed contour, or depth below the highest, m; for a flat, its range of depth. */
   readonly relief: number;
 }

@@ -5,10 +5,7 @@ import { type DisplayUnits, fromMeters } from './units.ts';
  * between number and unit marks a length that may be converted.
  */
 
-/**
- * A length for a message, in meters; shown in feet to a user who reads feet. @param decimals Decimals of the
- * meters.
- */
+/** A length for a message, in meters; shown in feet to a user who reads feet. */
 export const inMeters = (meters: number, decimals = 0): string => `${meters.toFixed(decimals)}\u00a0m`;
 
 /** A distance for a message, in whole kilometers; shown in miles to a user who reads feet. */

@@ -120,15 +120,17 @@ type Content<D> = D extends NumberOption
   ? number
   : D extends RangeOption
     ? DepthRange
-    : D extends SwitchOption
-      ? boolean
-      : D extends ListOption
-        ? readonly string[]
-        : D extends FileOption
-          ? D['format'] extends 'csv'
-            ? CsvFile
-            : JsonFile
-          : string;
+    : D extends ChoiceOption
+      ? D['choices'][number]
+      : D extends SwitchOption
+        ? boolean
+        : D extends ListOption
+          ? readonly string[]
+          : D extends FileOption
+            ? D['format'] extends 'csv'
+              ? CsvFile
+              : JsonFile
+            : string;
 
 /** Type of an option's value as the plugin gets it; may be undefined only when the option has no default. */
 export type OptionValue<D> = D extends { readonly default: infer V }

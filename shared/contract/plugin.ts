@@ -57,9 +57,7 @@ export type PluginFields = Readonly<Record<string, FieldDefinition>>;
 
 type PluginValue<D> = D extends { readonly type: 'number' } ? number : string;
 
-/**
- * Return type of a waypoint plugin: the fields it provides and its own fields, each optional; no other fields.
- */
+/** What a waypoint plugin returns: any of the fields it provides and of its own fields, and no others. */
 export type Provided<P extends FieldName, F extends PluginFields> = {
   readonly [K in P]?: FieldValues[K];
 } & { readonly [K in keyof F]?: PluginValue<F[K]> } & { readonly [K in Exclude<FieldName, P>]?: never };
@@ -73,28 +71,30 @@ export interface WaypointInput<R extends FieldName, U extends FieldName> {
   readonly index: SoundingIndex;
   /** What the lake hides between its passes, estimated once per run; only for plugins with `readsUnseen`. */
   readonly unseen?: Unseen;
-  /**
-   * Bottom, lines and areas of the whole lake; only for plugins with `readsLake`, and only when the lake could be
-   * modeled.
-   */
+  /** The whole lake; only for plugins with `readsLake`, and only when the lake could be modeled. */
   readonly lake?: LakeBottom;
   /** Required fields are always present: a waypoint that lacks one is not passed to the plugin. */
   readonly fields: { readonly [K in R]: FieldValues[K] } & { readonly [K in U]?: FieldValues[K] };
 }
 
-/** Works on one waypoint at a time; the order of plugins is derived from their fields. */
+/** A plugin that works on one waypoint at a time; the order of plugins is derived from their fields. */
+interface OnWaypoints<O extends OptionDefinitions, R extends FieldName, U extends FieldName>
+  extends PluginBase<O> {
+  /** Fields without which a waypoint is not given to the plugin. */
+  readonly requires: readonly R[];
+  /** Fields used when there. */
+  readonly uses?: readonly U[];
+}
+
+/** Finds something about a waypoint. */
 export interface WaypointPlugin<
   O extends OptionDefinitions = OptionDefinitions,
   R extends FieldName = FieldName,
   U extends FieldName = FieldName,
   P extends FieldName = FieldName,
   F extends PluginFields = PluginFields,
-> extends PluginBase<O> {
+> extends OnWaypoints<O, R, U> {
   readonly stage: 'waypoint';
-  /** Fields without which a waypoint is not given to the plugin. */
-  readonly requires: readonly R[];
-  /** Fields used when there. */
-  readonly uses?: readonly U[];
   readonly provides: readonly P[];
   /** True to get what the lake hides between its passes (`unseen`). */
   readonly readsUnseen?: boolean;
@@ -121,12 +121,8 @@ export interface RefinePlugin<
   R extends FieldName = FieldName,
   U extends FieldName = FieldName,
   C extends FieldName = FieldName,
-> extends PluginBase<O> {
+> extends OnWaypoints<O, R, U> {
   readonly stage: 'refine';
-  /** Fields without which a waypoint is not given to the plugin. */
-  readonly requires: readonly R[];
-  /** Fields used when there. */
-  readonly uses?: readonly U[];
   /** Fields it may change (text, words and numbers); it gets their current values when present. */
   readonly changes: readonly C[];
   run(input: WaypointInput<R, U | C>, options: OptionValues<O>, context: PluginContext): Changed<C>;
@@ -196,18 +192,12 @@ export interface WriterPosition {
 /** Options of a writer: `out`, a text that is a path, is the folder that its files go to; without it the writer does not run. */
 export type WriterOptions = OptionDefinitions & { readonly out: TextOption };
 
-/**
- * Makes files from a finished run. They are written together with all other outputs, each completely or not at
- * all.
- */
+/** Makes files from a finished run, which are written with all other outputs, each completely or not at all. */
 export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends PluginBase<O> {
   readonly stage: 'writer';
   /** Internal fields, not shown in the table, that the files are made from, such as `bottom`. */
   readonly requires: readonly FieldName[];
-  /**
-   * Names of files that are always written, so that an existing file in the way is reported before any work is
-   * done.
-   */
+  /** Files that are always written: an existing one in the way is reported before any work is done. */
   readonly files?: readonly string[];
   /** Suffixes of its positions, of one to three capitals, such as `W`. No two plugins share one, and `D`, `U` and `A` are ours. */
   readonly suffixes?: readonly string[];
@@ -237,15 +227,11 @@ export type Plugin =
   | PlanPlugin
   | WriterPlugin;
 
-export const defineWriterPlugin = <const O extends WriterOptions>(plugin: WriterPlugin<O>): WriterPlugin<O> =>
-  plugin;
+export const defineWriterPlugin = <const O extends WriterOptions>(plugin: WriterPlugin<O>) => plugin;
 
-export const defineLogPlugin = <const O extends OptionDefinitions>(plugin: LogPlugin<O>): LogPlugin<O> =>
-  plugin;
+export const defineLogPlugin = <const O extends OptionDefinitions>(plugin: LogPlugin<O>) => plugin;
 
-export const defineSurveyPlugin = <const O extends OptionDefinitions>(
-  plugin: SurveyPlugin<O>,
-): SurveyPlugin<O> => plugin;
+export const defineSurveyPlugin = <const O extends OptionDefinitions>(plugin: SurveyPlugin<O>) => plugin;
 
 export const defineWaypointPlugin = <
   const O extends OptionDefinitions,
@@ -255,7 +241,7 @@ export const defineWaypointPlugin = <
   const F extends PluginFields = Record<never, never>,
 >(
   plugin: WaypointPlugin<O, R, U, P, F>,
-): WaypointPlugin<O, R, U, P, F> => plugin;
+) => plugin;
 
 export const defineRefinePlugin = <
   const O extends OptionDefinitions,
@@ -264,8 +250,6 @@ export const defineRefinePlugin = <
   const U extends FieldName = never,
 >(
   plugin: RefinePlugin<O, R, U, C>,
-): RefinePlugin<O, R, U, C> => plugin;
+) => plugin;
 
-export const definePlanPlugin = <const O extends OptionDefinitions, T>(
-  plugin: PlanPlugin<O, T>,
-): PlanPlugin<O, T> => plugin;
+export const definePlanPlugin = <const O extends OptionDefinitions, T>(plugin: PlanPlugin<O, T>) => plugin;

@@ -6,10 +6,7 @@ import type { LengthUnit } from './units.ts';
 
 /** One input of a reader. */
 export interface ReaderInput {
-  /**
-   * Path as the user gave it; for an entry of an archive, the archive's path followed by the entry's:
-   * `logs.zip/day1.csv`.
-   */
+  /** Path as the user gave it; that of an entry of an archive follows the archive's: `logs.zip/day1.csv`. */
   readonly file: string;
   /** The whole content. */
   readonly bytes: Uint8Array;
@@ -21,10 +18,7 @@ export interface ReaderInput {
   sibling(extension: string): Promise<Uint8Array | undefined>;
 }
 
-/**
- * Converts map coordinates (x east, y north, in the units of their system) to degrees; NaN for coordinates
- * outside the system.
- */
+/** Converts map coordinates (x east, y north, in units of their system) to degrees; NaN outside the system. */
 export type Projection = (x: number, y: number) => readonly [lon: number, lat: number];
 
 /** Services for a reader while it runs. A diagnostic without a file gets the input's file. */
@@ -65,10 +59,7 @@ export interface ReadSoundings {
   readonly line?: Uint32Array;
   /** Absent when the file does not state it; the user is then asked for `--depth-unit`. */
   readonly depthUnit?: LengthUnit;
-  /**
-   * `down` for depths, `up` for elevations. Absent when the file does not state it; `--vertical` or unambiguous
-   * signs then decide.
-   */
+  /** `down` for depths, `up` for elevations; when absent, `--vertical` or unambiguous signs decide. */
   readonly vertical?: 'down' | 'up';
   /** Absent when the file does not state it; depths are then from the surface unless the user says otherwise. */
   readonly depthFrom?: DepthReference;
@@ -106,10 +97,7 @@ export interface Reading {
   readonly files?: Iterable<InnerFile> | AsyncIterable<InnerFile>;
 }
 
-/**
- * Reads one kind of file. An input goes to the first reader whose `sniff` accepts it; the user's plugins are
- * tried first.
- */
+/** Reads one kind of file. An input goes to the first reader that accepts it, the user's plugins first. */
 export interface ReaderPlugin<O extends OptionDefinitions = OptionDefinitions> extends PluginBase<O> {
   readonly stage: 'reader';
   /** Lowercase, with the dot; files with these extensions are picked up in folders of logs. */
@@ -124,6 +112,4 @@ export interface ReaderPlugin<O extends OptionDefinitions = OptionDefinitions> e
   read(input: ReaderInput, options: OptionValues<O>, context: ReaderContext): Reading | Promise<Reading>;
 }
 
-export const defineReaderPlugin = <const O extends OptionDefinitions>(
-  plugin: ReaderPlugin<O>,
-): ReaderPlugin<O> => plugin;
+export const defineReaderPlugin = <const O extends OptionDefinitions>(plugin: ReaderPlugin<O>) => plugin;

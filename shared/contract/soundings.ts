@@ -87,10 +87,6 @@ export interface Survey extends Soundings {
 
 /** Finds soundings near a place; see `shared/survey/survey-index.ts`. */
 export interface SoundingIndex {
-  /**
-   * Rows within `radius` meters of a place, ascending.
-   *
-   * @param lat deg. @param lon deg, any wrap. @param radius m, > 0.
-   */
+  /** Rows within `radius` meters (> 0) of a place, ascending. @param lat deg. @param lon deg, any wrap. */
   within(lat: number, lon: number, radius: number): number[];
 }

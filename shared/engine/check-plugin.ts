@@ -1,3 +1,4 @@
+import { isString } from 'es-toolkit/predicate';
 import { FIELDS, type FieldDefinition, type FieldUnit, type Plugin, Refusal } from '../contract/index.ts';
 import { pluginMessages as says } from '../text/index.ts';
 
@@ -42,11 +43,8 @@ export function checkPluginShape(candidate: object, reference: string): Plugin {
       'an option "out" of kind text that is a path: the folder for its files',
     );
     check('requires', isTextList, FIELD_NAMES);
-    check(
-      'positions',
-      (value) => value === undefined || typeof value === 'function',
-      'a function, or nothing',
-    );
+    const isFunctionOrNone = (value: unknown) => value === undefined || typeof value === 'function';
+    check('positions', isFunctionOrNone, 'a function, or nothing');
     check(
       'suffixes',
       (value) => (value === undefined ? plugin.positions === undefined : isSuffixList(value)),
@@ -80,15 +78,12 @@ function checkField(name: string, field: unknown, demand: Demand): void {
   demand(/^[a-z][a-z0-9_]*$/.test(name), here, 'a lower_case name');
   const isTyped = isRecord(field) && ['number', 'text', 'word'].includes(field.type as string);
   demand(isTyped && typeof field.help === 'string', here, 'a type (number, text or word) and help');
-  const { type, unit, decimals, words } = field as unknown as FieldDefinition;
+  const { type, unit, decimals = 0, words } = field as unknown as FieldDefinition;
   demand(UNITS.includes(unit), `unit ${String(unit)} of ${here}`, `one of ${UNITS.join(', ')}`);
   const isOfType = type === 'number' || unit === 'none';
   demand(isOfType, `unit ${unit} of ${here} of type ${type}`, 'unit none for what is no number');
-  demand(
-    decimals === undefined || (Number.isInteger(decimals) && decimals >= 0 && decimals <= MAX_DECIMALS),
-    `decimals ${String(decimals)} of ${here}`,
-    `a whole number from 0 to ${MAX_DECIMALS}`,
-  );
+  const isFine = Number.isInteger(decimals) && decimals >= 0 && decimals <= MAX_DECIMALS;
+  demand(isFine, `decimals ${String(decimals)} of ${here}`, `a whole number from 0 to ${MAX_DECIMALS}`);
   const hasWords = type !== 'word' || (isTextList(words) && words.length > 0);
   demand(hasWords, `${here} of type word`, 'words: every value that it can take');
 }
@@ -96,4 +91,4 @@ function checkField(name: string, field: unknown, demand: Demand): void {
 const isRecord = (value: unknown): value is Record<string, unknown> =>
   typeof value === 'object' && value !== null && !Array.isArray(value);
 const isTextList = (value: unknown): value is readonly string[] =>
-  Array.isArray(value) && value.every((item) => typeof item === 'string');
+  Array.isArray(value) && value.every(isString);

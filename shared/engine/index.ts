@@ -1,21 +1,13 @@
 export { checkPluginShape } from './check-plugin.ts';
 export { type JoinedLog, joinLogs, joinSoundings } from './join-logs.ts';
 export { isInLog, type LogOptions, optionsForInput, optionsInLog } from './log-options.ts';
-export {
-  collectSettings,
-  defaultText,
-  isPath,
-  type OptionGroup,
-  placeholder,
-  pluginFlag,
-  type Setting,
-  siSuffix,
-} from './option-groups.ts';
+export { siSuffix } from './parse-value.ts';
 export {
   type ByStage,
   columnName,
   FIXED_COLUMNS,
   ofAllStages,
+  ownFields,
   type Pipeline,
   type PluginOptions,
   pluginFieldName,
@@ -25,7 +17,6 @@ export {
 } from './plan-pipeline.ts';
 export type * from './program.ts';
 export { localDay, parseJson, type ResolvedRun, resolveRun } from './resolve-run.ts';
-export { type Given, type ResolvedValues, resolveSettings } from './resolve-settings.ts';
 export { type Enter, type ReducedPart, reducePart, stepsFor, takeRows } from './run-logs.ts';
 export { failureOf, guarded } from './run-on-copies.ts';
 export {
@@ -39,3 +30,4 @@ export {
 } from './run-stages.ts';
 export { openWaypoints, type WaypointWork } from './run-waypoint.ts';
 export { folderOf, needsInternals, runWriters, writerPositions, writersAsked } from './run-writers.ts';
+export * from './settings.ts';

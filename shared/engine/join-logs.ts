@@ -32,16 +32,15 @@ export function joinLogs(logs: readonly JoinedLog[]): Survey {
 export function joinSoundings(parts: readonly Soundings[]): Soundings {
   const count = parts.reduce((sum, part) => sum + part.count, 0);
   const withTemperature = parts.some(({ temperature }) => temperature !== undefined);
-  const columns: Record<string, Column> = {};
-  for (const name of COLUMN_NAMES) {
-    if (name === 'temperature' && !withTemperature) continue;
-    columns[name] = allocate(name, count);
-  }
+  const names = COLUMN_NAMES.filter((name) => name !== 'temperature' || withTemperature);
+  const columns: Record<string, Column> = Object.fromEntries(
+    names.map((name) => [name, allocate(name, count)]),
+  );
   let start = 0;
   let passes = 0;
   for (const part of parts) {
     const end = start + part.count;
-    for (const name of Object.keys(columns) as SoundingColumn[]) {
+    for (const name of names) {
       const column = part[name];
       if (column === undefined) columns[name].fill(Number.NaN, start, end);
       else columns[name].set(column.subarray(0, part.count), start);

@@ -1,4 +1,4 @@
-import type { ResolvedValues } from './resolve-settings.ts';
+import type { ResolvedValues } from './settings.ts';
 
 /** Options that hold for the logs, or for files inside a log, whose names match. */
 export interface LogOptions {

@@ -8,7 +8,6 @@ import {
   Refusal,
 } from '../contract/index.ts';
 import { lengthUnitOf, parseDay, parseNumber, optionMessages as says, speedUnitOf } from '../text/index.ts';
-import { siSuffix } from './option-groups.ts';
 
 const NUMBER = String.raw`[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?`;
 const QUANTITY = new RegExp(`^\\s*(${NUMBER})\\s*([a-zA-Z/]*)\\s*$`);
@@ -37,14 +36,13 @@ export function parseOptionValue(
     case 'choice':
       if (!definition.choices.includes(text)) refuse(option, text, `one of ${definition.choices.join(', ')}`);
       return text;
-    case 'text':
-      if (
-        definition.pattern !== undefined &&
-        !new RegExp(`^(?:${definition.pattern.source})$`, definition.pattern.flags).test(text)
-      )
-        refuse(option, text, definition.expected ?? `text like ${definition.pattern.source}`);
-      if (definition.isValid?.(text) === false) refuse(option, text, definition.expected ?? 'another text');
+    case 'text': {
+      const { pattern, isValid, expected } = definition;
+      if (pattern !== undefined && !new RegExp(`^(?:${pattern.source})$`, pattern.flags).test(text))
+        refuse(option, text, expected ?? `text like ${pattern.source}`);
+      if (isValid?.(text) === false) refuse(option, text, expected ?? 'another text');
       return text;
+    }
     case 'date':
       return parseDate(option, text);
     case 'list':
@@ -97,46 +95,56 @@ function metersPer(unit: string): number {
   return known === undefined ? Number.NaN : METERS_PER[known];
 }
 
-const bareUnit = (kind: 'length' | 'distance', units: DisplayUnits): 'ft' | 'yd' | 'm' =>
-  units === 'm' ? 'm' : kind === 'distance' ? 'yd' : 'ft';
-
-/** Factor to SI for a suffix, or for a bare number, by kind of option; undefined if the suffix is not accepted. */
-function unitFactor(definition: NumberOption, suffix: string, units: DisplayUnits): number | undefined {
-  switch (definition.kind) {
-    case 'length':
-    case 'distance':
-      return metersPer(suffix === '' ? bareUnit(definition.kind, units) : suffix);
-    case 'speed': {
-      const unit = suffix === '' ? (units === 'ft' ? 'mph' : 'km/h') : suffix;
-      const known = speedUnitOf(unit);
-      return known === undefined ? undefined : METERS_PER_SECOND_PER[known];
-    }
-    case 'angle':
-      return suffix === '' || suffix === 'deg' ? 1 : undefined;
-    case 'seconds':
-      return { '': 1, s: 1, min: 60, h: 3600 }[suffix];
-    default:
-      return suffix === '' ? 1 : undefined;
-  }
-}
-
-const KIND_WORDS: Readonly<Record<NumberOption['kind'], string>> = {
-  number: 'a number',
-  count: 'a whole number',
-  length: 'a length such as 3ft or 0.9m',
-  distance: 'a distance such as 50yd or 45m',
-  speed: 'a speed such as 5mph or 8km/h',
-  angle: 'an angle in degrees',
-  seconds: 'a time such as 30s or 5min',
+const speedPer = (unit: string): number | undefined => {
+  const known = speedUnitOf(unit);
+  return known && METERS_PER_SECOND_PER[known];
 };
 
+/** A kind of number: how it is described, its SI unit, and what units may be typed. */
+interface Kind {
+  readonly expected: string;
+  readonly si?: string;
+  /** Units of a number without a suffix, if they depend on the user's. */
+  readonly bare?: Readonly<Record<DisplayUnits, string>>;
+  /** SI units in a typed unit; undefined if the unit is not accepted. */
+  per(unit: string): number | undefined;
+}
+
+const LENGTH = { si: 'm', per: metersPer };
+const unitIn = (factors: Readonly<Record<string, number>>) => (unit: string) => factors[unit];
+
+const KINDS: Readonly<Record<NumberOption['kind'], Kind>> = {
+  number: { expected: 'a number', per: unitIn({ '': 1 }) },
+  count: { expected: 'a whole number', per: unitIn({ '': 1 }) },
+  length: { ...LENGTH, expected: 'a length such as 3ft or 0.9m', bare: { ft: 'ft', m: 'm' } },
+  distance: { ...LENGTH, expected: 'a distance such as 50yd or 45m', bare: { ft: 'yd', m: 'm' } },
+  speed: {
+    expected: 'a speed such as 5mph or 8km/h',
+    si: 'm/s',
+    bare: { ft: 'mph', m: 'km/h' },
+    per: speedPer,
+  },
+  angle: { expected: 'an angle in degrees', si: 'deg', per: unitIn({ '': 1, deg: 1 }) },
+  seconds: {
+    expected: 'a time such as 30s or 5min',
+    si: 's',
+    per: unitIn({ '': 1, s: 1, min: 60, h: 3600 }),
+  },
+};
+
+/** The SI unit of a number option after a space; empty if it has none. */
+export function siSuffix({ kind }: Pick<OptionDefinition, 'kind'>): string {
+  const si = KINDS[kind as NumberOption['kind']]?.si;
+  return si === undefined ? '' : ` ${si}`;
+}
+
 function parseQuantity(definition: NumberOption, option: string, text: string, units: DisplayUnits): number {
-  const match = QUANTITY.exec(text);
-  const factor = match === null ? undefined : unitFactor(definition, match[2], units);
-  if (match === null || !(factor !== undefined && factor > 0))
-    return refuse(option, text, KIND_WORDS[definition.kind]);
-  const value = parseNumber(match[1]) * factor;
-  if (definition.kind === 'count' && !Number.isInteger(value)) refuse(option, text, KIND_WORDS.count);
+  const { expected, bare, per } = KINDS[definition.kind];
+  const [, number, suffix] = QUANTITY.exec(text) ?? [];
+  const factor = number === undefined ? undefined : per(suffix || bare?.[units] || '');
+  if (!(factor !== undefined && factor > 0)) return refuse(option, text, expected);
+  const value = parseNumber(number) * factor;
+  if (definition.kind === 'count' && !Number.isInteger(value)) refuse(option, text, expected);
   checkRange(definition, option, text, value, units);
   return value;
 }
@@ -148,14 +156,10 @@ function limitText(
   units: DisplayUnits,
   round: (value: number) => number,
 ): string {
-  const tenths = (inUnit: number): number => round(Number((10 * inUnit).toFixed(6))) / 10;
-  if (kind === 'length' || kind === 'distance') {
-    const unit = bareUnit(kind, units);
-    return `${unit === 'm' ? value : tenths(value / METERS_PER[unit])} ${unit}`;
-  }
-  const speedUnit = units === 'ft' ? 'mph' : 'km/h';
-  if (kind === 'speed') return `${tenths(value / METERS_PER_SECOND_PER[speedUnit])} ${speedUnit}`;
-  return `${value}${siSuffix({ kind })}`;
+  const { bare, per } = KINDS[kind];
+  const unit = bare?.[units];
+  if (unit === undefined || unit === 'm') return `${value}${siSuffix({ kind })}`;
+  return `${round(Number(((10 * value) / per(unit)!).toFixed(6))) / 10} ${unit}`;
 }
 
 function checkRange(
@@ -175,7 +179,7 @@ function checkRange(
   if (Number.isFinite(value) && !tooLow && !tooHigh) return;
   // The unit of a bare number is uncertain.
   const isBare = /^[\s\d.+-]*$/.test(text);
-  const unit = isBare && definition.kind === 'distance' ? ` ${bareUnit(definition.kind, units)}` : '';
+  const unit = isBare && definition.kind === 'distance' ? ` ${KINDS.distance.bare?.[units]}` : '';
   const limits = [low, high].filter((part) => part !== undefined).join(' and ');
   throw new Refusal([says.range(undefined, option, `${text}${unit}`, limits)], 2);
 }

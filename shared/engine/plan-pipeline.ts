@@ -1,3 +1,4 @@
+import { partition } from 'es-toolkit/array';
 import {
   type AnyWaypointPlugin,
   type Diagnostic,
@@ -14,6 +15,7 @@ import {
   type RefinePlugin,
   Refusal,
   type SurveyPlugin,
+  type WaypointPlugin,
   type WriterPlugin,
 } from '../contract/index.ts';
 import { pluginMessages as says, optionMessages as saysOfOption } from '../text/index.ts';
@@ -75,10 +77,8 @@ export function planPipeline(
 ): Pipeline {
   const stage = <S extends Plugin['stage']>(name: S) =>
     plugins.filter((plugin): plugin is Extract<Plugin, { stage: S }> => plugin.stage === name);
-  ownersOf(
-    plugins.map(({ name }) => [name, name]),
-    (name) => says.twice(undefined, name),
-  );
+  const names = plugins.map(({ name }) => [name, name] as const);
+  ownersOf(names, (name) => says.twice(undefined, name));
   checkFlags(plugins);
   // A position's suffix must show the plugin that the position came from.
   const suffixes = stage('writer').flatMap(({ name, suffixes: own = [] }) =>
@@ -94,7 +94,7 @@ export function planPipeline(
   const fields = publicFields(waypoint);
   checkColumns(fields);
   return {
-    reader: userPluginsFirst(stage('reader').map(step)),
+    reader: partition(stage('reader').map(step), ({ isUserPlugin: isFirst }) => isFirst === true).flat(),
     log: stage('log').map(step),
     survey: stage('survey').map(step),
     waypoint: waypoint.map((plugin) => ({ ...step(plugin), wanted: internalsRead(waypoint, stage('plan')) })),
@@ -103,11 +103,6 @@ export function planPipeline(
     fields,
   };
 }
-
-const userPluginsFirst = <P extends Plugin>(steps: readonly Step<P>[]): Step<P>[] => [
-  ...steps.filter(({ isUserPlugin }) => isUserPlugin),
-  ...steps.filter(({ isUserPlugin }) => !isUserPlugin),
-];
 
 /** The waypoint steps; for pictures they also set the internal fields. */
 export const waypointSteps = (
@@ -119,11 +114,15 @@ export const waypointSteps = (
 /** Public name of a field that a plugin defines itself. */
 export const pluginFieldName = (plugin: string, field: string): string => `${plugin}.${field}`;
 
-function providedNames(plugin: AnyWaypointPlugin): string[] {
-  if (plugin.stage === 'refine') return [];
-  const added = Object.keys(plugin.fields ?? {}).map((field) => pluginFieldName(plugin.name, field));
-  return [...plugin.provides, ...added];
-}
+/** Fields that a plugin defines itself, under their public names. */
+export const ownFields = ({
+  name,
+  fields = {},
+}: WaypointPlugin): [name: string, definition: FieldDefinition][] =>
+  Object.entries(fields).map(([field, definition]) => [pluginFieldName(name, field), definition]);
+
+const providedNames = (plugin: AnyWaypointPlugin): string[] =>
+  plugin.stage === 'refine' ? [] : [...plugin.provides, ...ownFields(plugin).map(([name]) => name)];
 
 /** The owner of each name. @throws Refusal (status 2) when a name has two, with what `fault` says about them. */
 function ownersOf<T>(
@@ -142,18 +141,15 @@ function ownersOf<T>(
 /** Checks that plugins share a flag only when they define it identically. */
 function checkFlags(plugins: readonly Plugin[]): void {
   const owners = new Map<string, { plugin: string; definition: OptionDefinition }>();
-  for (const plugin of plugins) {
-    for (const definition of Object.values(plugin.options as Record<string, OptionDefinition>)) {
-      if (definition.flag === undefined) continue;
-      const owner = owners.get(definition.flag);
-      if (owner === undefined) owners.set(definition.flag, { plugin: plugin.name, definition });
-      else if (owner.definition !== definition)
-        throw new Refusal(
-          [saysOfOption['flag-taken'](undefined, definition.flag, owner.plugin, plugin.name)],
-          2,
-        );
+  for (const { name, options } of plugins)
+    for (const definition of Object.values<OptionDefinition>(options)) {
+      const { flag } = definition;
+      if (flag === undefined) continue;
+      const owner = owners.get(flag) ?? { plugin: name, definition };
+      if (owner.definition !== definition)
+        throw new Refusal([saysOfOption['flag-taken'](undefined, flag, owner.plugin, name)], 2);
+      owners.set(flag, owner);
     }
-  }
 }
 
 function orderByFields(plugins: readonly AnyWaypointPlugin[], known: readonly Plugin[]): AnyWaypointPlugin[] {
@@ -223,12 +219,7 @@ function publicFields(all: readonly AnyWaypointPlugin[]): [string, FieldDefiniti
   const plugins = all.filter((plugin) => plugin.stage === 'waypoint');
   const provided = new Set<string>(plugins.flatMap((plugin) => plugin.provides));
   const builtIn = Object.entries<FieldDefinition>(FIELDS).filter(([name]) => provided.has(name));
-  const added = plugins.flatMap((plugin) =>
-    Object.entries<FieldDefinition>(plugin.fields ?? {}).map(
-      ([field, definition]): [string, FieldDefinition] => [pluginFieldName(plugin.name, field), definition],
-    ),
-  );
-  return [...builtIn, ...added];
+  return [...builtIn, ...plugins.flatMap(ownFields)];
 }
 
 /** Internal fields that some plugin reads. */

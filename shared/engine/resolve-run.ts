@@ -11,10 +11,16 @@ import {
 } from '../contract/index.ts';
 import { dateOption, unitsOption } from '../retrieve/index.ts';
 import { inputMessages as says } from '../text/index.ts';
-import { collectSettings, type OptionGroup, type Setting } from './option-groups.ts';
 import { parseOptionValue } from './parse-value.ts';
 import { type Pipeline, planPipeline } from './plan-pipeline.ts';
-import { type Given, type ResolvedValues, resolveSettings } from './resolve-settings.ts';
+import {
+  collectSettings,
+  type Given,
+  type OptionGroup,
+  type ResolvedValues,
+  resolveSettings,
+  type Setting,
+} from './settings.ts';
 
 export interface RunRequest {
   readonly plugins: readonly Plugin[];
@@ -86,25 +92,21 @@ async function readFiles(
   readFile: RunRequest['readFile'],
 ): Promise<{ resolved: ResolvedValues; files: readonly string[] }> {
   const contents = new Map<string, CsvFile | JsonFile>();
-  const filled = new Map<string, Readonly<Record<string, unknown>>>();
+  const resolved = new Map<string, Record<string, unknown>>();
   for (const [owner, options] of values) {
     const definitions = groups.find((group) => group.owner === owner)?.options ?? {};
-    const content: Record<string, unknown> = { ...options };
+    const filled: Record<string, unknown> = { ...options };
+    resolved.set(owner, filled);
     for (const [name, value] of Object.entries(options)) {
       const definition = definitions[name];
       if (definition?.kind !== 'file' || typeof value !== 'string') continue;
-      const known = contents.get(value) ?? (await readFile(value, definition));
-      contents.set(value, known);
-      const problems =
-        definition.format === 'csv'
-          ? definition.check?.(known as CsvFile)
-          : definition.check?.(known as JsonFile);
+      filled[name] = contents.get(value) ?? (await readFile(value, definition));
+      contents.set(value, filled[name] as CsvFile | JsonFile);
+      const problems = definition.check?.(filled[name] as never);
       if (problems?.some(({ severity }) => severity === 'error')) throw new Refusal(problems);
-      content[name] = known;
     }
-    filled.set(owner, content);
   }
-  return { resolved: filled, files: [...contents.keys()] };
+  return { resolved, files: [...contents.keys()] };
 }
 
 /** The local date, `YYYY-MM-DD`, which is what a user means by today. */

@@ -1,25 +1,24 @@
-import type {
-  Diagnostic,
-  LogChange,
-  LogPlugin,
-  LogSummary,
-  Report,
-  RowAccount,
-  SoundingLog,
-  Soundings,
-  Survey,
-  SurveyPlugin,
-  Waypoint,
+import {
+  type Diagnostic,
+  type DroppedRows,
+  keptReport,
+  type LogChange,
+  type LogPlugin,
+  type LogSummary,
+  type Report,
+  type RowAccount,
+  type SoundingLog,
+  type Soundings,
+  type Survey,
+  type SurveyPlugin,
+  type Waypoint,
 } from '../contract/index.ts';
 import { withoutRows } from './join-logs.ts';
 import type { Step } from './plan-pipeline.ts';
-import type { ResolvedValues } from './resolve-settings.ts';
 import { failureOf, runOnCopies } from './run-on-copies.ts';
+import type { ResolvedValues } from './settings.ts';
 
-/**
- * Called with the name of the plugin that starts, or '' when one ends, so that a supervisor can name a plugin that
- * hangs.
- */
+/** Called with the plugin that starts, or '' when one ends, so that a supervisor can name one that hangs. */
 export type Enter = (plugin: string) => void;
 
 /** A log after its plugins, with the rows they dropped. */
@@ -58,8 +57,7 @@ export function runLogSteps(
     const change = changeBy(step, enter, current, ['columns', 'dropped', 'reduced'], (log) =>
       step.plugin.run({ log }, step.options as never, context),
     );
-    if (change.columns !== undefined) current = { ...current, ...change.columns };
-    current = dropRows(current, change.dropped, dropped);
+    current = dropRows({ ...current, ...change.columns }, change.dropped ?? [], dropped);
     if (change.reduced !== undefined)
       current = {
         ...change.reduced,
@@ -83,13 +81,8 @@ export const stepsFor = (
 
 /** Runs the log plugins on one part and collects their messages, as plain data that can be sent to threads. */
 export function reducePart(part: SoundingLog, steps: readonly Step<LogPlugin>[], enter?: Enter): ReducedPart {
-  const diagnostics: Diagnostic[] = [];
-  const { soundings, dropped } = runLogSteps(
-    part,
-    steps,
-    (diagnostic) => diagnostics.push(diagnostic),
-    enter,
-  );
+  const { diagnostics, report } = keptReport();
+  const { soundings, dropped } = runLogSteps(part, steps, report, enter);
   const { file: _file, part: _part, line: _line, depthFrom: _from, ...columns } = soundings as SoundingLog;
   return { soundings: columns, dropped, diagnostics, received: part.count };
 }
@@ -109,8 +102,7 @@ export function runSurveySteps(
     const change = changeBy(step, enter, current, ['columns', 'dropped'], (given) =>
       step.plugin.run({ survey: given, logs: given.logs, waypoints }, step.options as never, context),
     );
-    if (change.columns !== undefined) current = { ...current, ...change.columns };
-    current = dropFromSurvey(current, change.dropped);
+    current = dropFromSurvey({ ...current, ...change.columns }, change.dropped ?? []);
   }
   enter('');
   return current;
@@ -132,11 +124,11 @@ function changeBy<S extends Soundings, C extends LogChange>(
   }
 }
 
-type Dropped = readonly { readonly reason: string; readonly rows: ArrayLike<number> }[] | undefined;
+type Dropped = readonly DroppedRows[];
 
 function markRows(count: number, dropped: Dropped, each: (reason: string, row: number) => void): Uint8Array {
   const marked = new Uint8Array(count);
-  for (const { reason, rows } of dropped ?? []) {
+  for (const { reason, rows } of dropped) {
     for (let i = 0; i < rows.length; i++) {
       if (marked[rows[i]] === 1) continue;
       marked[rows[i]] = 1;

@@ -1,3 +1,4 @@
+import { mapKeys, mapValues, pick, pickBy } from 'es-toolkit/object';
 import { isEqual } from 'es-toolkit/predicate';
 import {
   type AnyWaypointPlugin,
@@ -30,11 +31,9 @@ export interface Lake extends Omit<LakeBuffers, 'index'> {
 export function lakeOf(buffers: LakeBuffers, waypoints: readonly Waypoint[], hasUserPlugin: boolean): Lake {
   const lake = { ...buffers, waypoints, index: fromBuffers(buffers.index) };
   if (!hasUserPlugin) return lake;
-  const columns = Object.entries(buffers.survey).map(([name, value]) => [
-    name,
+  const survey = mapValues(buffers.survey, (value) =>
     ArrayBuffer.isView(value) ? (value as Float64Array).slice() : value,
-  ]);
-  const survey = Object.fromEntries(columns) as Survey;
+  ) as unknown as Survey;
   return { ...lake, copy: { survey, waypoints, index: fromBuffers(indexBuffers(survey)) } };
 }
 
@@ -129,12 +128,10 @@ function runStep(
     return {};
   }
   if (plugin.stage === 'waypoint') return publicNames(plugin, returned);
-  const changed = Object.entries(returned).filter(
-    ([name, value]) => value !== undefined && value !== fields[name],
-  );
-  for (const [name, value] of changed)
+  const changed = pickBy(returned, (value, name) => value !== undefined && value !== fields[name]);
+  for (const [name, value] of Object.entries(changed))
     report(says.refined(undefined, plugin.name, name, fields[name], value));
-  return Object.fromEntries(changed);
+  return changed;
 }
 
 /** The input of a plugin. User plugins get copies of other plugins' results, so that they cannot damage them. */
@@ -146,15 +143,12 @@ function inputOf(
 ) {
   const changes = plugin.stage === 'refine' ? plugin.changes : [];
   const wanted = [...plugin.requires, ...(plugin.uses ?? []), ...changes];
-  const read = Object.fromEntries(
-    wanted.flatMap((name) => (fields[name] === undefined ? [] : [[name, fields[name]]])),
-  );
+  const read = pickBy(pick(fields, wanted), (value) => value !== undefined);
   const { survey, index, waypoints, unseen, lake: bottom } = lake;
+  const { readsUnseen, readsLake } = plugin.stage === 'waypoint' ? plugin : {};
   const known = {
-    ...(plugin.stage === 'waypoint' && plugin.readsUnseen ? { unseen } : {}),
-    ...(plugin.stage === 'waypoint' && plugin.readsLake
-      ? { lake: isUserPlugin ? structuredClone(bottom) : bottom }
-      : {}),
+    ...(readsUnseen && { unseen }),
+    ...(readsLake && { lake: isUserPlugin ? structuredClone(bottom) : bottom }),
   };
   if (!isUserPlugin) return { survey, index, waypoints, ...known, waypoint, fields: read };
   return {
@@ -166,27 +160,22 @@ function inputOf(
 }
 
 /** The returned fields under their public names, without absent ones. */
-function publicNames(
-  plugin: WaypointPlugin,
+const publicNames = (
+  { name: plugin, fields = {} }: WaypointPlugin,
   returned: Readonly<Record<string, unknown>>,
-): Record<string, unknown> {
-  const named = Object.entries(returned).map(([name, value]) => [
-    Object.hasOwn(plugin.fields ?? {}, name) ? pluginFieldName(plugin.name, name) : name,
-    value,
-  ]);
-  return Object.fromEntries(named.filter(([, value]) => value !== undefined));
-}
+): Record<string, unknown> =>
+  mapKeys(
+    pickBy(returned, (value) => value !== undefined),
+    (_, name) => (Object.hasOwn(fields, name) ? pluginFieldName(plugin, name) : name),
+  );
 
 function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Diagnostic | undefined {
-  const isRefiner = plugin.stage === 'refine';
-  const pluginField = isRefiner
-    ? undefined
-    : (plugin.fields as Record<string, FieldDefinition> | undefined)?.[name];
-  const provided = ((isRefiner ? plugin.changes : plugin.provides) as readonly string[]).includes(name);
-  if (pluginField === undefined && !provided) return says.undeclared(undefined, plugin.name, name);
-  if (value === undefined) return undefined;
-  const definition = pluginField ?? (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];
-  if (definition === undefined) return undefined;
+  const [provided, own = {}]: readonly [readonly string[], Readonly<Record<string, FieldDefinition>>?] =
+    plugin.stage === 'refine' ? [plugin.changes] : [plugin.provides, plugin.fields];
+  if (own[name] === undefined && !provided.includes(name))
+    return says.undeclared(undefined, plugin.name, name);
+  const definition = own[name] ?? (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];
+  if (value === undefined || definition === undefined) return undefined;
   const bad = (found: string, expected: string): Diagnostic =>
     says.value(undefined, plugin.name, name, found, expected);
   if (definition.type === 'number')
@@ -198,29 +187,20 @@ function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Di
 
 const isInternal = (field: string): boolean => Object.hasOwn(INTERNAL_FIELDS, field);
 
-/**
- * A waypoint without its large internal fields, the grid and the paths under the casts, which only pictures need.
- *
- * Keeps memory per waypoint small. Both sides and the next angles stay as plans.
- */
+/** A waypoint without its grid and the paths under its casts, which are large and only for pictures. */
 export function withoutInternals(enriched: EnrichedWaypoint): EnrichedWaypoint {
   const { bottom: _bottom, downslope, upslope, angles, ...fields } = enriched.fields;
-  return {
-    ...enriched,
-    fields: {
-      ...fields,
-      ...(downslope === undefined ? {} : { downslope: withoutProfile(downslope) }),
-      ...(upslope === undefined ? {} : { upslope: withoutProfile(upslope) }),
-      ...(angles === undefined ? {} : { angles: angles.map(withoutProfile) }),
-    } as EnrichedWaypoint['fields'],
+  const plans = {
+    downslope: downslope && withoutProfile(downslope),
+    upslope: upslope && withoutProfile(upslope),
+    angles: angles?.map(withoutProfile),
   };
+  return { ...enriched, fields: { ...fields, ...pickBy(plans, (plan) => plan !== undefined) } };
 }
 
 const EMPTY = new Float64Array(0);
 
-function withoutProfile(plan: CastPlan): CastPlan {
-  return {
-    ...plan,
-    profile: { ...plan.profile, distance: EMPTY, bottom: EMPTY, bottomSd: EMPTY, lure: EMPTY },
-  };
-}
+const withoutProfile = (plan: CastPlan): CastPlan => ({
+  ...plan,
+  profile: mapValues(plan.profile, () => EMPTY),
+});

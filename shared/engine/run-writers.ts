@@ -32,23 +32,24 @@ export const needsInternals = (pipeline: Pipeline): boolean =>
     plugin.requires.some((name) => Object.hasOwn(INTERNAL_FIELDS, name)),
   );
 
-/**
- * The files of all writers in use.
- *
- * @throws Refusal when a writer fails or returns something that is not a file; then nothing is written.
- */
+/** Checks what a writer returns. @throws Refusal naming the writer, with what was found and expected. */
+function demand(plugin: string, holds: boolean, found: string, expected: string): void {
+  if (!holds) throw new Refusal([says['value of-stage'](undefined, plugin, found, expected)]);
+}
+
+const contextOf = (report: Report) => ({ report, progress: () => {}, isWanted: () => true });
+
+/** The files of all writers in use. @throws Refusal when a writer fails or returns something else. */
 export async function runWriters(
   pipeline: Pipeline,
   run: FinishedRun,
   report: Report,
 ): Promise<WrittenFile[]> {
   const files: WrittenFile[] = [];
-  const context = { report, progress: () => {}, isWanted: () => true };
   for (const { plugin, options } of writersAsked(pipeline)) {
     const folder = folderOf(options)!;
-    const made = await guarded(plugin.name, () => plugin.write(run, options as never, context));
-    if (!Array.isArray(made))
-      throw new Refusal([says['value of-stage'](undefined, plugin.name, String(made), 'a list of files')]);
+    const made = await guarded(plugin.name, () => plugin.write(run, options as never, contextOf(report)));
+    demand(plugin.name, Array.isArray(made), String(made), 'a list of files');
     for (const { name, content } of made) {
       checkFile(plugin.name, name, content);
       const bytes = typeof content === 'string' ? new TextEncoder().encode(content) : content;
@@ -69,16 +70,14 @@ export async function writerPositions(
   report: Report,
 ): Promise<ReadonlyMap<EnrichedWaypoint, readonly WriterPosition[]>> {
   const found = new Map<EnrichedWaypoint, WriterPosition[]>();
-  if (writer.every(({ plugin }) => plugin.positions === undefined)) return found;
+  const asked = writer.filter(({ plugin }) => plugin.positions !== undefined);
+  if (asked.length === 0) return found;
   const run = makeRun();
-  const context = { report, progress: () => {}, isWanted: () => true };
-  for (const { plugin, options } of writer) {
-    if (plugin.positions === undefined) continue;
-    const made = await guarded(plugin.name, () => plugin.positions?.(run, options as never, context));
-    if (!Array.isArray(made))
-      throw new Refusal([
-        says['value of-stage'](undefined, plugin.name, String(made), 'a list of positions'),
-      ]);
+  for (const { plugin, options } of asked) {
+    const made = await guarded(plugin.name, () =>
+      plugin.positions?.(run, options as never, contextOf(report)),
+    );
+    demand(plugin.name, Array.isArray(made), String(made), 'a list of positions');
     for (const position of made as readonly WriterPosition[]) {
       const before = found.get(position?.of) ?? [];
       checkPosition(plugin, position, before, run);
@@ -95,27 +94,16 @@ function checkPosition(
   run: FinishedRun,
 ): void {
   const { of, suffix, lat, lon, comment, symbol = '' } = position ?? {};
-  const demand = (holds: boolean, found: string, expected: string): void => {
-    if (!holds) throw new Refusal([says['value of-stage'](undefined, name, found, expected)]);
-  };
-  demand(
-    run.waypoints.includes(of),
-    'a position of no waypoint',
-    '"of" as one of the waypoints it was given',
-  );
-  demand(suffixes.includes(suffix), `suffix ${JSON.stringify(suffix)}`, 'one of its "suffixes"');
-  demand(
-    before.every((other) => other.suffix !== suffix),
-    `two positions ${suffix} of waypoint "${of?.waypoint.name}"`,
-    'one of each suffix',
-  );
-  demand(Math.abs(lat) <= 90 && Math.abs(lon) <= 180, `position ${lat}, ${lon}`, 'degrees');
-  for (const text of [comment, symbol])
-    demand(
-      typeof text === 'string' && !/[\x00-\x1f\x7f]/.test(text),
-      `text ${JSON.stringify(text)} of a position`,
-      'one line of text',
-    );
+  const isOne = run.waypoints.includes(of);
+  demand(name, isOne, 'a position of no waypoint', '"of" as one of the waypoints it was given');
+  demand(name, suffixes.includes(suffix), `suffix ${JSON.stringify(suffix)}`, 'one of its "suffixes"');
+  const isFirst = before.every((other) => other.suffix !== suffix);
+  demand(name, isFirst, `two positions ${suffix} of waypoint "${of?.waypoint.name}"`, 'one of each suffix');
+  demand(name, Math.abs(lat) <= 90 && Math.abs(lon) <= 180, `position ${lat}, ${lon}`, 'degrees');
+  for (const text of [comment, symbol]) {
+    const isLine = typeof text === 'string' && !/[\x00-\x1f\x7f]/.test(text);
+    demand(name, isLine, `text ${JSON.stringify(text)} of a position`, 'one line of text');
+  }
 }
 
 /** Checks that a path stays below the folder and that the content is text or bytes. */
@@ -123,17 +111,7 @@ function checkFile(plugin: string, name: unknown, content: unknown): void {
   const isBelow =
     typeof name === 'string' &&
     name.split('/').every((part) => /^[^\\:\0]+$/.test(part) && !/^\.*$/.test(part));
-  if (!isBelow)
-    throw new Refusal([
-      says['value of-stage'](
-        undefined,
-        plugin,
-        `a file named ${JSON.stringify(name)}`,
-        'names below its folder',
-      ),
-    ]);
-  if (typeof content !== 'string' && !(content instanceof Uint8Array))
-    throw new Refusal([
-      says['value of-stage'](undefined, plugin, `${typeof content} as content of ${name}`, 'text or bytes'),
-    ]);
+  demand(plugin, isBelow, `a file named ${JSON.stringify(name)}`, 'names below its folder');
+  const isContent = typeof content === 'string' || content instanceof Uint8Array;
+  demand(plugin, isContent, `${typeof content} as content of ${name}`, 'text or bytes');
 }

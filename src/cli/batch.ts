@@ -49,7 +49,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     jobs: values.jobs,
     again: values.again,
     onStart: ({ name }, position) =>
-      io.progress.show(`Lake ${position + 1} of ${jobs.length}: ${name}`, position / jobs.length),
+      io.progress(`Lake ${position + 1} of ${jobs.length}: ${name}`, position / jobs.length),
     onEnd: (result, done) => {
       if (values.json) return;
       for (const ask of result.requests) io.note(`${result.name}, trusted: ${ask}`);

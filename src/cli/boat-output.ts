@@ -31,16 +31,13 @@ export const lakeTitle = (files: readonly string[]): string =>
 /** A boat page for spots without a plan: their casts, the map and the log. */
 export function spotsBoatPage(
   { title, date, units, waypoints }: ReportInput,
-  { resolved, result: { survey, lake } }: Enrichment,
-  progress: (share: number) => void,
+  { command, result: { survey, lake } }: Enrichment,
 ): string {
-  const cast = resolved.pipeline.waypoint.find(({ plugin }) => plugin.name === 'cast')?.options as
-    | Partial<OptionValues<{ cast: typeof castOption; zones: typeof zonesOption }>>
-    | undefined;
-  const options = {
-    ...defaultsOf(dayPlanOptions),
-    date,
-    ...(cast === undefined ? {} : { cast: cast.cast, zones: cast.zones }),
-  } as DayPlanOptions;
+  const step = command.pipeline.waypoint.find(({ plugin }) => plugin.name === 'cast');
+  const { cast, zones } = (step?.options ?? {}) as Partial<
+    OptionValues<{ cast: typeof castOption; zones: typeof zonesOption }>
+  >;
+  const options = { ...defaultsOf(dayPlanOptions), date, ...(step && { cast, zones }) } as DayPlanOptions;
+  const progress = (share: number): void => command.io.progress('Modeling the lake', share);
   return boatPage({ title, date, units, waypoints, options, survey, grid: lake?.grid, progress });
 }

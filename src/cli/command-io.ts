@@ -1,10 +1,10 @@
+import { groupBy } from 'es-toolkit/array';
 import {
   type Diagnostic,
   type DisplayUnits,
   formatDiagnostic,
   jsonDiagnostic,
   mergeBySentence,
-  type Severity,
   stackOf,
   visible,
 } from '../../shared/contract/index.ts';
@@ -17,28 +17,40 @@ export type CommandIo = ReturnType<typeof createCommandIo>;
 /**
  * Output of a command: requested results on standard output, everything else on standard error. Characters that a
  * terminal would obey are shown instead.
- *
- * @param isDebug Whether to print the source location of a plugin failure.
  */
-export function createCommandIo(
-  asJson: boolean,
-  units: DisplayUnits,
-  isDebug = process.argv.includes('--debug'),
-) {
-  const progress = createProgress(process.stderr);
-  /** Diagnostics by severity and code, in order of first occurrence. */
-  const collected = new Map<string, Diagnostic[]>();
-  const errors = new Map<string, number>();
+export function createCommandIo(asJson: boolean, units: DisplayUnits) {
+  const isDebug = process.argv.includes('--debug');
+  const { show, clear } = createProgress(process.stderr);
+  let collected: Diagnostic[] = [];
   const note = (text: string): void => {
-    progress.clear();
+    clear();
     process.stderr.write(`${visible(text)}\n`);
   };
   const textOf = (diagnostic: Diagnostic): string =>
     `${formatDiagnostic(diagnostic, units)}${isDebug ? stackOf(diagnostic) : ''}`;
+  const errors = new Map<string, number>();
+  /**
+   * Prints the collected diagnostics. A sentence that applies to several logs is printed once. For each code only the
+   * first few sentences are printed, then the number of others.
+   */
+  const reportCollected = (): void => {
+    for (const all of Object.values(groupBy(collected, ({ severity, code }) => `${severity} ${code}`))) {
+      const sentences = mergeBySentence(all);
+      // The first errors with this code have already been printed.
+      const full = all[0].severity === 'error' ? 0 : SAID_IN_FULL;
+      for (const said of sentences.slice(0, full)) note(textOf(said));
+      const rest = sentences.slice(full);
+      if (rest.length > 0) note(formatDiagnostic(moreLikeThese(rest)));
+    }
+    collected = [];
+    errors.clear();
+  };
   return {
-    progress,
+    /** Shows the progress of long work. @param share 0 to 1, or undefined when unknown. */
+    progress: show,
+    clearProgress: clear,
     note,
-    /** Prints errors immediately, and all diagnostics under `--json`. Collects the rest for `reportCollected`. */
+    /** Prints errors immediately, and all diagnostics under `--json`. Collects the rest for `reportingAll`. */
     report(diagnostic: Diagnostic) {
       if (asJson) return note(jsonDiagnostic(diagnostic));
       const { severity, code } = diagnostic;
@@ -46,45 +58,26 @@ export function createCommandIo(
         errors.set(code, (errors.get(code) ?? 0) + 1);
         if (errors.get(code)! <= SAID_IN_FULL) return note(textOf(diagnostic));
       }
-      const known = collected.get(`${severity} ${code}`);
-      if (known === undefined) collected.set(`${severity} ${code}`, [diagnostic]);
-      else known.push(diagnostic);
+      collected.push(diagnostic);
     },
-    /**
-     * Prints the collected diagnostics. A sentence that applies to several logs is printed once. For each code only the
-     * first few sentences are printed, then the number of others.
-     */
-    reportCollected(): void {
-      for (const all of collected.values()) {
-        const [{ severity, code }] = all;
-        const sentences = mergeBySentence(all);
-        // The first errors with this code have already been printed.
-        const full = severity === 'error' ? 0 : SAID_IN_FULL;
-        for (const said of sentences.slice(0, full)) note(textOf(said));
-        const rest = sentences.slice(full);
-        if (rest.length > 0) note(formatDiagnostic(moreLikeThese(severity, code, rest)));
+    /** Does work, then prints the collected messages, even after a refusal. */
+    async reportingAll<T>(work: () => T | Promise<T>): Promise<T> {
+      try {
+        return await work();
+      } finally {
+        reportCollected();
       }
-      collected.clear();
-      errors.clear();
     },
     /** Prints a requested result to standard output. */
     print: (text: string): void => {
-      progress.clear();
+      clear();
       process.stdout.write(visible(text));
     },
   };
 }
 
-/** Runs a command, then prints the collected messages, even after a refusal. */
-export async function reportingAll<T>(io: CommandIo, work: () => Promise<T>): Promise<T> {
-  try {
-    return await work();
-  } finally {
-    io.reportCollected();
-  }
-}
-
-function moreLikeThese(severity: Severity, code: string, rest: readonly Diagnostic[]): Diagnostic {
+function moreLikeThese(rest: readonly Diagnostic[]): Diagnostic {
+  const [{ severity, code }] = rest;
   const files = new Set(rest.map(({ place }) => place?.file)).size;
   const where = files > 1 ? ` in ${files} files` : '';
   return { severity, code, message: `${rest.length} more like these${where}; --json lists them all.` };
@@ -100,7 +93,6 @@ function createProgress(stream: NodeJS.WriteStream) {
   let task = '';
   let drawn = false;
   return {
-    /** @param share 0 to 1, or undefined when unknown. */
     show(what: string, share?: number): void {
       if (!stream.isTTY) return;
       const now = Date.now();
@@ -110,9 +102,8 @@ function createProgress(stream: NodeJS.WriteStream) {
       } else if (now - last < INTERVAL) return;
       last = now;
       drawn = true;
-      stream.write(
-        `\r\u001b[K${what}${share === undefined ? '' : ` ${Math.floor(share * 100)}%${timeLeft(now - started, share)}`}`,
-      );
+      const done = share === undefined ? '' : ` ${Math.floor(share * 100)}%${timeLeft(now - started, share)}`;
+      stream.write(`\r\u001b[K${what}${done}`);
     },
     /** Removes the line before other text is printed. */
     clear(): void {

@@ -1,7 +1,7 @@
 import { type OptionDefinition, Refusal } from '../../shared/contract/index.ts';
 import { optionMessages as says } from '../../shared/text/index.ts';
 import { BUILT_IN } from '../run/index.ts';
-import { COMMAND_GROUPS, settingsOf } from './command-groups.ts';
+import { COMMAND_GROUPS, settingsOf } from './command-options.ts';
 import { parseCommandLine } from './parse-command-line.ts';
 
 const SHAPE = {
@@ -19,7 +19,12 @@ interface CommandWords {
   readonly words: readonly (readonly [flag: string, words: readonly string[]])[];
 }
 
-const SHELLS: Readonly<Record<string, (commands: readonly CommandWords[]) => string>> = { bash, zsh, fish };
+const SHELLS: Readonly<Record<string, (commands: readonly CommandWords[]) => string>> = {
+  bash,
+  // Runs the script for bash.
+  zsh: (commands) => `autoload -U +X bashcompinit && bashcompinit\n${bash(commands)}`,
+  fish,
+};
 
 export async function run(argv: readonly string[]): Promise<number> {
   const [shell] = parseCommandLine(SHAPE, new Map(), argv).positionals;
@@ -74,11 +79,6 @@ ${cases.join('\n')}
 }
 complete -o default -F _downslope downslope
 `;
-}
-
-/** Script for zsh, which runs the bash script. */
-function zsh(commands: readonly CommandWords[]): string {
-  return `autoload -U +X bashcompinit && bashcompinit\n${bash(commands)}`;
 }
 
 function fish(commands: readonly CommandWords[]): string {

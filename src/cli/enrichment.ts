@@ -1,76 +1,54 @@
 import { basename, extname } from 'node:path';
-import type { CsvFile, Diagnostic } from '../../shared/contract/index.ts';
+import { type CsvFile, type Diagnostic, keptReport } from '../../shared/contract/index.ts';
 import { levelAt, parseReadingTime, readLevels } from '../../shared/survey/index.ts';
 import { inputMessages as says } from '../../shared/text/index.ts';
-import { type EnrichedLake, enrichLake, givenZones, type WaypointFiles } from '../engine/index.ts';
+import { type EnrichedLake, givenZones, type WaypointFiles } from '../engine/index.ts';
 import type { ReportInput } from '../page/index.ts';
-import { type Ledger, runGuarded } from '../run/index.ts';
+import type { Ledger } from '../run/index.ts';
 import { VERSION } from '../version.ts';
-import type { CommandIo } from './command-io.ts';
-import { filesOnDisk, type InputFiles } from './input-files.ts';
+import type { InputFiles } from './input-files.ts';
 import { ledgerOf } from './lake-records.ts';
-import { pipelineJob } from './pipeline-job.ts';
+import { runWaypointFiles } from './pipeline-job.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 import { sinceLastTime } from './since-last-time.ts';
 
 export interface Enrichment extends EnrichedLake {
-  readonly resolved: ResolvedCommand;
-  readonly ledger: Ledger;
+  readonly command: ResolvedCommand;
   /** Diagnostics of the run that do not belong to a single waypoint. */
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/**
- * Reads the inputs and runs the pipeline.
- *
- * @param forPictures Whether to keep data that only pictures need.
- */
+/** Reads the inputs and runs the pipeline. @param keepInternals Whether to keep what only pictures need. */
 export async function runEnrichment(
-  resolved: ResolvedCommand,
+  command: ResolvedCommand,
   files: InputFiles,
-  io: CommandIo,
-  forPictures: boolean,
-): Promise<Enrichment> {
-  const diagnostics: Diagnostic[] = [];
-  const report = (diagnostic: Diagnostic): void => {
-    diagnostics.push(diagnostic);
-    io.report(diagnostic);
-  };
-  const ledger = ledgerOf(resolved, files, report);
-  const hooks = { report, progress: io.progress.show };
-  const lake = await enrichLake(
-    resolved,
-    {
-      ...filesOnDisk(resolved, files),
-      given: ledger.given,
-      async runStages(waypoints, fixes) {
-        const job = pipelineJob(resolved, files.logs, fixes);
-        return runGuarded({ ...job, waypoints, keepInternals: forPictures }, hooks);
-      },
-    },
-    report,
-  );
+  keepInternals: boolean,
+): Promise<Enrichment & { readonly ledger: Ledger }> {
+  const { diagnostics, report } = keptReport(command.io.report);
+  const ledger = ledgerOf(command, files, report);
+  const lake = await runWaypointFiles(command, files, ledger.given, report, (job) => ({
+    ...job,
+    keepInternals,
+  }));
   if (lake.waypointFiles.waypoints.length === 0)
     report(says['no-waypoints'](undefined, files.waypoints.length));
-  return { ...lake, resolved, ledger, diagnostics };
+  return { ...lake, command, ledger, diagnostics };
 }
 
-export function reportInput({ resolved, waypointFiles, result, diagnostics }: Enrichment): ReportInput {
-  const own = resolved.pipeline.fields.filter(([name]) => name.includes('.'));
-  const level = planLevel(resolved);
+export function reportInput({ command, waypointFiles, result, diagnostics }: Enrichment): ReportInput {
+  const own = command.pipeline.fields.filter(([name]) => name.includes('.'));
   return {
     title: titleOf(waypointFiles),
-    date: resolved.date,
-    units: resolved.units,
+    date: command.date,
+    units: command.units,
     waypoints: result.waypoints,
     survey: result.survey,
     lake: result.lake,
-    waterLevel: level?.level,
-    waterLevelSource: level?.source,
+    ...planLevel(command),
     diagnostics,
-    changes: sinceLastTime(result.waypoints, resolved.units),
+    changes: sinceLastTime(result.waypoints, command.units),
     pluginFields: Object.fromEntries(own),
-    zones: givenZones(resolved.pipeline)?.zones ?? [],
+    zones: givenZones(command.pipeline)?.zones ?? [],
     version: VERSION,
   };
 }
@@ -80,15 +58,13 @@ const titleOf = ({ documents }: WaypointFiles): string =>
 
 const bareName = (file: string): string => (file === '-' ? 'Waypoints' : basename(file, extname(file)));
 
-/** Water level to which the soundings were reduced, and its source. */
-function planLevel({ pipeline, date }: ResolvedCommand): { level: number; source: string } | undefined {
+/** Water level to which the soundings were reduced, and its source; nothing when depths are used as logged. */
+function planLevel({ pipeline, date }: ResolvedCommand) {
   const step = pipeline.survey.find(({ plugin }) => plugin.name === 'water-level');
   const { on, today, levels } = (step?.options ?? {}) as { on?: boolean; today?: number; levels?: CsvFile };
-  if (!on) return undefined;
-  if (today !== undefined) return { level: today, source: 'option' };
-  if (levels === undefined) return undefined;
-  return {
-    level: levelAt(readLevels(levels).levels, parseReadingTime(date)).level,
-    source: basename(levels.file),
-  };
+  if (!on) return {};
+  if (today !== undefined) return { waterLevel: today, waterLevelSource: 'option' };
+  if (levels === undefined) return {};
+  const { level } = levelAt(readLevels(levels).levels, parseReadingTime(date));
+  return { waterLevel: level, waterLevelSource: basename(levels.file) };
 }

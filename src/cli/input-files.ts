@@ -1,10 +1,9 @@
-import type { Report } from '../../shared/contract/index.ts';
+import { dirname, join } from 'node:path';
+import { Refusal } from '../../shared/contract/index.ts';
+import { inputMessages as says } from '../../shared/text/index.ts';
 import { isDayLog } from '../day/index.ts';
-import type { LakeInputs } from '../engine/index.ts';
-import { headOfFile, readInput } from '../files/index.ts';
-import { type Fixes, fileSource, readFixes } from '../formats/csv/index.ts';
-import { accepts, bytesIfThere, HEAD_BYTES } from '../run/index.ts';
-import { expandPaths } from './expand-paths.ts';
+import { headOfFile, isDownslopeOutput, isFolder, readFolder } from '../files/index.ts';
+import { accepts, HEAD_BYTES, writtenBefore } from '../run/index.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
 /** Files that a run reads, all found before any is opened. */
@@ -14,24 +13,25 @@ export interface InputFiles {
   readonly tracks: readonly string[];
 }
 
-/** Files at the paths of a command line. @throws Refusal for a path that does not exist. */
-export function findInputs(resolved: ResolvedCommand): InputFiles {
-  return {
-    waypoints: expandPaths(resolved.positionals, ['.gpx'], undefined, resolved.inputs.soundings),
-    logs: findLogs(resolved),
-    tracks: expandPaths(resolved.inputs.tracks ?? [], ['.gpx']),
-  };
-}
-
 /**
- * Sounding logs. In folders these are CSV, GPX, and files that a reader accepts by both name and content.
+ * Files at the paths of a command line.
  *
- * @param more Paths in addition to those of `--soundings`.
+ * @param waypoints Those of a command whose arguments are not waypoint files.
+ * @param moreLogs Paths of logs in addition to those of `--soundings`.
+ * @throws Refusal for a path that does not exist.
  */
-export function findLogs(
-  { inputs, pipeline, positionals }: ResolvedCommand,
-  more: readonly string[] = [],
-): string[] {
+export const findInputs = (
+  command: ResolvedCommand,
+  waypoints = expandPaths(command.positionals, ['.gpx'], undefined, command.inputs.soundings),
+  moreLogs: readonly string[] = [],
+): InputFiles => ({
+  waypoints,
+  logs: findLogs(command, moreLogs),
+  tracks: expandPaths(command.inputs.tracks ?? [], ['.gpx']),
+});
+
+/** Sounding logs. In folders these are CSV, GPX, and files that a reader accepts by both name and content. */
+function findLogs({ inputs, pipeline, positionals }: ResolvedCommand, more: readonly string[]): string[] {
   const readers = pipeline.reader.map(({ plugin }) => plugin);
   const known = ['.csv', '.gpx'];
   const isLog = (path: string): boolean => {
@@ -43,23 +43,59 @@ export function findLogs(
   return expandPaths([...more, ...(inputs.soundings ?? [])], [...new Set(extensions)], isLog, positionals);
 }
 
-/** The inputs of a run as files; `-` is standard input. */
-export const filesOnDisk = (
-  { inputs }: ResolvedCommand,
-  { waypoints, tracks }: Pick<InputFiles, 'waypoints' | 'tracks'>,
-): Pick<LakeInputs, 'waypoints' | 'tracks' | 'repair' | 'read' | 'bytesIfThere' | 'openTrack'> => ({
-  waypoints,
-  tracks,
-  repair: inputs.repair,
-  read: readInput,
-  bytesIfThere,
-  openTrack: fileSource,
-});
-
-/** Track positions by time, for logs without positions; undefined without tracks. */
-export const fixesOf = async (tracks: readonly string[], report: Report): Promise<Fixes | undefined> =>
-  tracks.length === 0 ? undefined : readFixes(await Promise.all(tracks.map(fileSource)), report);
-
 /** Logs of fished stops: files as given, and in folders those whose content begins like such a log. */
 export const findDayLogs = (paths: readonly string[]): string[] =>
   expandPaths(paths, ['.csv', '.log', '.txt', '.gpx'], isDayLog);
+
+/**
+ * Files at the paths given by the user; folders are searched recursively.
+ *
+ * Outputs of earlier runs are ignored. Files in a folder are sorted by name, whatever order the file system has. `-`
+ * stays `-`.
+ *
+ * @param extensions Lower-case, with the dot. They apply only within folders; a file named outright is always taken.
+ * @param isWanted Checks the content of a file in a folder that has such an extension.
+ * @param beside Other inputs of the run, where the record of outputs may be.
+ * @throws Refusal for a path that does not exist or cannot be read, or for a folder without such files.
+ */
+export function expandPaths(
+  paths: readonly string[],
+  extensions: readonly string[],
+  isWanted: (path: string) => boolean = () => true,
+  beside: readonly string[] = [],
+): string[] {
+  const trees = new Map([...paths, ...beside].map((path) => [path, treeOf(path)]));
+  const wasWritten = writtenBefore([...trees.values()].flatMap(({ folders }) => folders));
+  const kinds = extensions.map((extension) => `*${extension}`).join(' or ');
+  const isNamed = (file: string): boolean =>
+    extensions.some((extension) => file.toLowerCase().endsWith(extension));
+  return paths.flatMap((path) => {
+    if (path === '-' || !isFolder(path)) return [path];
+    const found = trees
+      .get(path)!
+      .files.filter(
+        (file) => isNamed(file) && !isDownslopeOutput(file) && isWanted(file) && !wasWritten(file),
+      );
+    if (found.length === 0) throw new Refusal([says['no-files']({ file: path }, kinds)]);
+    return found;
+  });
+}
+
+interface Tree {
+  /** Folders that may hold the record of a run: that of the input and those below it. */
+  readonly folders: string[];
+  /** All files below a folder, those of a folder in order of name. */
+  readonly files: string[];
+}
+
+function treeOf(path: string, tree: Tree = { folders: [], files: [] }): Tree {
+  if (path === '-') return tree;
+  if (!isFolder(path)) return { ...tree, folders: [dirname(path)] };
+  tree.folders.push(path);
+  for (const entry of readFolder(path)) {
+    const below = join(path, entry.name);
+    if (entry.isDirectory()) treeOf(below, tree);
+    else tree.files.push(below);
+  }
+  return tree;
+}

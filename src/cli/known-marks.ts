@@ -1,10 +1,10 @@
-import type { OptionValues, Report, Waypoint } from '../../shared/contract/index.ts';
+import type { OptionValues, Waypoint } from '../../shared/contract/index.ts';
 import { readLoggedStops } from '../../shared/day/index.ts';
 import { fishCountOf, type Known } from '../../shared/prospect/index.ts';
 import { prospectMessages, readFishNote, withoutOwnSummary } from '../../shared/text/index.ts';
 import { dayLogs } from '../engine/index.ts';
 import { readInput } from '../files/index.ts';
-import type { prospectOptions } from './core-options.ts';
+import type { prospectOptions } from './command-options.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
 /**
@@ -19,18 +19,18 @@ import type { ResolvedCommand } from './resolve-command.ts';
 export async function knownMarks(
   waypoints: readonly Waypoint[],
   proposed: ReadonlySet<Waypoint>,
-  resolved: ResolvedCommand,
+  command: ResolvedCommand,
   { fish, log: logs = [] }: Pick<OptionValues<typeof prospectOptions>, 'fish' | 'log'>,
-  report: Report,
 ): Promise<Known[]> {
+  const { report } = command.io;
   const names = waypoints.map(({ name }) => name);
-  const log = await dayLogs(resolved, logs, readInput, names, report);
+  const log = await dayLogs(command, logs, readInput, names, report);
   const logged = new Map<number, number>();
   if (log !== undefined) {
     const spots = waypoints.map(({ name, lat, lon }) => ({ name, marks: [name], lat, lon }));
     // Sizes do not matter here, nor does an unknown size word that only the plan would know.
     const rows = log.rows.map((row) => ({ ...row, values: { ...row.values, size: '' } }));
-    const { stops, diagnostics } = readLoggedStops({ ...log, rows }, spots, resolved.date, new Map());
+    const { stops, diagnostics } = readLoggedStops({ ...log, rows }, spots, command.date, new Map());
     diagnostics.forEach(report);
     for (const stop of stops) logged.set(stop.spot, Math.max(stop.fish, logged.get(stop.spot) ?? 0));
   }
@@ -45,7 +45,7 @@ export async function knownMarks(
   const marks = waypoints.map((waypoint, i): Known => {
     const count = counted[i];
     const { name, lat, lon } = waypoint;
-    const known = { name, lat, lon, fishDepth: readFishNote(waypoint, resolved.units).band };
+    const known = { name, lat, lon, fishDepth: readFishNote(waypoint, command.units).band };
     if (count === undefined) return isAll && !proposed.has(waypoint) ? { ...known, hasFish: true } : known;
     return count > least || count === 0 ? { ...known, hasFish: count > least } : known;
   });

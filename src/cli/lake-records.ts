@@ -1,64 +1,111 @@
 import { basename, dirname, extname, join } from 'node:path';
 import type { Report } from '../../shared/contract/index.ts';
-import { realPathOf } from '../files/index.ts';
-import {
-  type Generation,
-  type Ledger,
-  openGeneration,
-  openLedger,
-  reportMixedOutputs,
-} from '../run/index.ts';
+import { checkTargets, realPathOf, type TargetOptions, writeTogether } from '../files/index.ts';
+import { type Ledger, openGeneration, openLedger, reportMixedOutputs } from '../run/index.ts';
 import type { InputFiles } from './input-files.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Groups of outputs whose number depends on the run, so that those of an earlier run must be removed. */
-interface OutputSets {
-  readonly figures?: string;
-  /** GPX files that may be split: `a.gpx`, `a-2.gpx`, ... */
-  readonly split?: readonly string[];
-}
+type LakeFiles = Pick<InputFiles, 'logs' | 'waypoints'>;
 
-/** Record of what a command writes, beside the lake's first log or else its first waypoint file. */
-export function generationOf(
-  command: string,
-  resolved: ResolvedCommand,
-  { logs, waypoints, tracks }: InputFiles,
-  sets: OutputSets,
-  report: Report,
-): Generation {
-  const inputs = [...logs, ...waypoints, ...tracks, ...resolved.sideFiles].filter((file) => file !== '-');
-  if (!resolved.inputs.store) return lockOnly({ logs, waypoints });
-  const options = resolved.given.map(({ flag, texts }) => ({ flag, texts }));
-  const run = { command, options, inputs, isOfSet: isOfSets(sets) };
-  return openGeneration(besideOf({ logs, waypoints }), run, report);
-}
+/** The file of a lake beside which its records are: its first log or else its first waypoint file. */
+const besideOf = ({ logs, waypoints }: LakeFiles): string | undefined =>
+  [...logs, ...waypoints].find((file) => file !== '-');
 
-/** Turns on a lake, for a command that keeps no record of what it writes. */
-export const lockOnly = (files: LakeFiles): Generation =>
-  openGeneration(besideOf(files), undefined, () => {});
-
-/** The ledger of a run's lake, in the same place; an empty ledger without a store. */
+/** The ledger of a run's lake; an empty ledger without a store. */
 export function ledgerOf({ inputs }: ResolvedCommand, files: LakeFiles, report: Report): Ledger {
   const beside = besideOf(files);
   if (!inputs.store || beside === undefined) return { given: [], add: async () => {} };
   return openLedger(beside, report);
 }
 
-type LakeFiles = Pick<InputFiles, 'logs' | 'waypoints'>;
-
-const besideOf = ({ logs, waypoints }: LakeFiles): string | undefined =>
-  [...logs, ...waypoints].find((file) => file !== '-');
+/** Works while no other run on the lake writes. */
+export const inTurn = <T>(files: LakeFiles, work: () => Promise<T>): Promise<T> =>
+  openGeneration(besideOf(files), undefined, () => {}).withLock(work);
 
 /** Reports a run on the lake that was stopped while it renamed its outputs. */
-export function reportMixed(
-  { inputs }: ResolvedCommand,
-  { logs, waypoints }: LakeFiles,
-  report: Report,
-): void {
-  if (inputs.store) reportMixedOutputs([...logs, ...waypoints], report);
+function reportMixed({ inputs, io }: ResolvedCommand, { logs, waypoints }: LakeFiles): void {
+  if (inputs.store) reportMixedOutputs([...logs, ...waypoints], io.report);
 }
 
-function isOfSets({ figures, split = [] }: OutputSets): (path: string) => boolean {
+/** True for a run that may replace outputs, which rewrites all of them. */
+const isReplacing = ({ force, inPlace }: TargetOptions): boolean => force || inPlace === true;
+
+/** Reports such a run before any work is done, unless this run is to replace its outputs. */
+export async function reportStopped(
+  command: ResolvedCommand,
+  files: LakeFiles,
+  targets: TargetOptions,
+): Promise<void> {
+  if (!isReplacing(targets)) await command.io.reportingAll(() => reportMixed(command, files));
+}
+
+/** An output held in memory, since nothing is written until all outputs are complete. */
+export interface Output {
+  readonly path: string;
+  readonly content: string | Uint8Array;
+}
+
+/** What the record of a run's outputs depends on. */
+interface Noted {
+  /** Folder of figures, all of which belong to the run. */
+  readonly figures?: string;
+  /** GPX files that may be split: `a.gpx`, `a-2.gpx`, ... */
+  readonly split?: readonly string[];
+  /**
+   * Runs when all outputs are complete, before the first is renamed. A run stopped after that must not leave boat
+   * positions that the ledger does not know.
+   */
+  readonly first?: () => Promise<void>;
+}
+
+/**
+ * Writes all outputs of a run. Every output is complete before the first is renamed, and no other run on the lake
+ * writes its own meanwhile.
+ *
+ * @param noted Undefined for a command that keeps no record of what it writes.
+ */
+export async function writeOutputs(
+  command: ResolvedCommand,
+  files: InputFiles,
+  made: readonly Output[],
+  targets: TargetOptions,
+  noted?: Noted,
+): Promise<void> {
+  const { name, inputs, given, io, sideFiles } = command;
+  const options = given.map(({ flag, texts }) => ({ flag, texts }));
+  const read = [...files.logs, ...files.waypoints, ...files.tracks, ...sideFiles].filter(
+    (file) => file !== '-',
+  );
+  const run =
+    noted !== undefined && inputs.store
+      ? { command: name, options, inputs: read, isOfSet: isOfSets(noted) }
+      : undefined;
+  const generation = openGeneration(besideOf(files), run, io.report);
+  await generation.withLock(async () => {
+    // Parts of a split file are known only now, and another run may have written since, so all are checked before the
+    // first is written.
+    const paths = made.map(({ path }) => path);
+    const writes = checkTargets(paths, targets).map((target, i) => {
+      const { content } = made[i];
+      return { target, bytes: typeof content === 'string' ? new TextEncoder().encode(content) : content };
+    });
+    await writeTogether(writes, async () => {
+      await noted?.first?.();
+      await generation.begin(writes);
+    });
+    await generation.end();
+  });
+  if (noted !== undefined && isReplacing(targets)) reportMixed(command, files);
+}
+
+/** Says what was written; single figures are too many to be named. */
+export function noteWritten({ io, inputs }: ResolvedCommand, paths: readonly string[]): void {
+  if (inputs.quiet || inputs.json) return;
+  for (const path of paths) if (path !== '-' && !path.endsWith('.svg')) io.note(`wrote ${path}`);
+}
+
+/** Recognizes outputs whose number depends on the run, so that those of an earlier run must be removed. */
+function isOfSets({ figures, split = [] }: Noted): (path: string) => boolean {
   const folder = figures === undefined ? undefined : realPathOf(figures);
   const stems = split
     .filter((path) => path !== '-')

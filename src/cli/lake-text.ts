@@ -1,5 +1,7 @@
 import { AREA_KINDS, type DisplayUnits, fromMeters, LINE_KINDS } from '../../shared/contract/index.ts';
-import type { LakeArea, LakeComparison, LakeGrid, LakeLine, NextPass } from '../../shared/lake/index.ts';
+import type { LakeComparison, LakeLine, LakeModel, NextPass } from '../../shared/lake/index.ts';
+import { distanceText } from '../../shared/text/index.ts';
+import { passRoute } from '../engine/index.ts';
 import { formatRoutesGpx } from '../formats/gpx/index.ts';
 
 /** Most forms, passes and changes named individually; the rest are only counted. */
@@ -12,9 +14,6 @@ const SOUNDING_SPEED = 2.2;
 const rounded = (meters: number, units: DisplayUnits): string =>
   `${Math.round(fromMeters(meters, units))}${units}`;
 const at = (place: readonly [number, number]): string => place.map((part) => part.toFixed(5)).join(', ');
-
-export const longText = (meters: number, units: DisplayUnits): string =>
-  units === 'ft' ? `${fromMeters(meters, 'mi').toFixed(1)} mi` : `${(meters / 1000).toFixed(1)} km`;
 
 /** Lines as routes for the boat's unit, the surest and longest first. */
 export function linesGpx(lines: readonly LakeLine[], units: DisplayUnits): string {
@@ -35,16 +34,8 @@ export function passesGpx(
 ): string {
   return formatRoutesGpx(
     passes.map((pass, k) => {
-      const name = `SCAN ${k + 1}`;
-      const [[lat1, lon1], [lat2, lon2]] = [pass.from, pass.to];
-      return {
-        name,
-        comment: `${minutes(pass.length)} min: ${settles(pass, units, names)}`,
-        points: [
-          { name: `${name} start`, lat: lat1, lon: lon1 },
-          { name: `${name} end`, lat: lat2, lon: lon2 },
-        ],
-      };
+      const comment = `${minutes(pass.length)} min: ${settles(pass, units, names)}`;
+      return passRoute(`SCAN ${k + 1}`, comment, pass.from, pass.to);
     }),
   );
 }
@@ -64,9 +55,7 @@ function settles(
 
 /** What the lake holds, and where to scan next, as text. */
 export function lakeText(
-  grid: LakeGrid,
-  lines: readonly LakeLine[],
-  areas: readonly LakeArea[],
+  { grid, lines, areas }: LakeModel,
   passes: readonly NextPass[],
   units: DisplayUnits,
 ): string {
@@ -92,7 +81,7 @@ export function lakeText(
 }
 
 function lineRows(lines: readonly LakeLine[], units: DisplayUnits): string[] {
-  const long = (meters: number): string => longText(meters, units);
+  const long = (meters: number): string => distanceText(meters, units, 0);
   const total = (some: readonly LakeLine[]): number => some.reduce((sum, { length }) => sum + length, 0);
   return LINE_KINDS.map((kind) => {
     const ofKind = lines.filter((line) => line.kind === kind);

@@ -15,16 +15,13 @@ import { dayName, dayNumber } from '../../shared/survey/index.ts';
 import { optionMessages as says } from '../../shared/text/index.ts';
 import { checkTargets, makeFolder } from '../files/index.ts';
 import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
-import { type PipelineJob, type RunLakeRounds, runGuarded, withLake } from '../run/index.ts';
-import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
-import { lakeOptions } from './core-options.ts';
-import { writeOutputs } from './enrich-outputs.ts';
-import { expandPaths } from './expand-paths.ts';
-import { findLogs, fixesOf } from './input-files.ts';
-import { generationOf, reportMixed } from './lake-records.ts';
+import { type RunLakeRounds, withLake } from '../run/index.ts';
+import { lakeOptions } from './command-options.ts';
+import { findInputs } from './input-files.ts';
+import { reportStopped, writeOutputs } from './lake-records.ts';
 import { comparisonText, lakeText, linesGpx, passesGpx } from './lake-text.ts';
-import { pipelineJob } from './pipeline-job.ts';
-import { LOG_STAGES, resolveCommand } from './resolve-command.ts';
+import { pipelineJob, runLogs } from './pipeline-job.ts';
+import { LOG_STAGES, type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
   name: 'lake',
@@ -34,60 +31,53 @@ const SHAPE = {
 } as const;
 
 export async function run(argv: readonly string[]): Promise<number> {
-  const resolved = await resolveCommand(SHAPE, argv, LOG_STAGES);
-  const options = resolved.values('lake', lakeOptions);
-  const io = createCommandIo(resolved.inputs.json, resolved.units);
-  const logFiles = findLogs(resolved, resolved.positionals);
-  if (logFiles.length === 0) throw new Refusal([says['command-line nothing-sounded'](undefined)], 2);
-  const trackFiles = expandPaths(resolved.inputs.tracks ?? [], ['.gpx']);
+  const command = await resolveCommand(SHAPE, argv, LOG_STAGES);
+  const { io, units } = command;
+  const options = command.values('lake', lakeOptions);
+  const files = findInputs(command, [], command.positionals);
+  if (files.logs.length === 0) throw new Refusal([says['command-line nothing-sounded'](undefined)], 2);
   const folder = options.layers;
-  const places = { force: options.force, sources: [...logFiles, ...trackFiles, ...resolved.sideFiles] };
-  const files = { logs: logFiles, waypoints: [], tracks: trackFiles };
-  if (!options.force) await reportingAll(io, async () => reportMixed(resolved, files, io.report));
-  if (folder !== undefined) makeFolder(folder, folder, places);
+  const targets = { force: options.force, sources: [...files.logs, ...files.tracks, ...command.sideFiles] };
+  await reportStopped(command, files, targets);
+  if (folder !== undefined) makeFolder(folder, folder, targets);
   const names = folder === undefined ? [] : LAKE_FILES.map((name) => join(folder, name));
   const paths = [...names, ...[options.lines, options.passes].filter((path) => path !== undefined)];
-  checkTargets(paths, places);
-  const { lake, lastDay, leftOut } = await reportingAll(io, async () => {
-    const job = pipelineJob(resolved, logFiles, await fixesOf(trackFiles, io.report));
-    const result = await runGuarded(job, { report: io.report, progress: io.progress.show });
-    const { survey } = result;
+  checkTargets(paths, targets);
+  const { lake, lastDay, leftOut } = await io.reportingAll(async () => {
+    const { survey, leftOut } = await runLogs(command, files);
     const grid = { ...LAKE_GRID, cell: options.cell, reach: options.reach };
-    return onLake(job, io, async (work) => {
+    return onLake(command, files.logs, async (work) => {
       const lake = await work(modelRounds(survey, grid));
-      return { ...result, lake, lastDay: lake && (await lastDayOf(survey, lake.grid, grid, work)) };
+      return { lake, leftOut, lastDay: lake && (await lastDayOf(survey, lake.grid, grid, work)) };
     });
   });
-  io.progress.clear();
+  io.clearProgress();
   if (lake === undefined) throw new Refusal([says['command-line nothing-sounded'](undefined)], 1);
   const { grid, lines, areas } = lake;
   const passes = nextPasses(grid, lines, areas);
-  io.print(lakeText(grid, lines, areas, passes, resolved.units));
-  if (lastDay !== undefined) io.print(comparisonText(lastDay.day, lastDay.comparison, resolved.units));
-  const layers =
-    folder === undefined ? [] : await lakeFiles(grid, lines, areas, options.isobaths, resolved.units);
+  io.print(lakeText(lake, passes, units));
+  if (lastDay !== undefined) io.print(comparisonText(lastDay.day, lastDay.comparison, units));
+  const layers = folder === undefined ? [] : await lakeFiles(grid, lines, areas, options.isobaths, units);
   const contents = [
     ...layers.map(({ content }) => content),
-    ...(options.lines === undefined ? [] : [linesGpx(lines, resolved.units)]),
-    ...(options.passes === undefined ? [] : [passesGpx(passes, resolved.units)]),
+    ...(options.lines === undefined ? [] : [linesGpx(lines, units)]),
+    ...(options.passes === undefined ? [] : [passesGpx(passes, units)]),
   ];
   const outputs = contents.map((content, k) => ({ path: paths[k], content }));
-  await reportingAll(io, async () => {
-    await writeOutputs(outputs, places, generationOf('lake', resolved, files, {}, io.report));
-    if (options.force) reportMixed(resolved, files, io.report);
-  });
+  await io.reportingAll(() => writeOutputs(command, files, outputs, targets, {}));
   return leftOut.length === 0 ? 0 : 1;
 }
 
-/** Provides the function that works on a lake, with a job's store. @throws Refusal when the lake is too large. */
+/** Provides the function that works on a lake, with a command's store. @throws Refusal when the lake is too large. */
 export async function onLake<T>(
-  job: PipelineJob,
-  io: CommandIo,
+  command: ResolvedCommand,
+  logs: readonly string[],
   use: (work: RunLakeRounds) => Promise<T>,
 ): Promise<T> {
-  const progress = (share: number): void => io.progress.show('Modeling the lake', share);
+  const { report, progress } = command.io;
+  const modeling = (share: number): void => progress('Modeling the lake', share);
   try {
-    return await withLake(job, io.report, progress, use);
+    return await withLake(pipelineJob(command, logs), report, modeling, use);
   } catch (cause) {
     if (cause instanceof RangeError) throw new Refusal([says['command-line lake-too-large'](undefined)]);
     throw cause;

@@ -1,11 +1,17 @@
-import { existsSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
+import { basename } from 'node:path';
+import { groupBy } from 'es-toolkit/array';
+import { Document, parseDocument } from 'yaml';
+import { Refusal } from '../../shared/contract/index.ts';
 import { type Given, type LogOptions, resolveSettings } from '../../shared/engine/index.ts';
+import { commandMessages as says } from '../../shared/text/index.ts';
 import { settingsOfLogs } from '../engine/index.ts';
+import { checkTarget, writeAtomically } from '../files/index.ts';
 import { readConfig, refuseKey } from './read-config.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
 /** Settings file of a log: `day1.csv.yaml` beside `day1.csv`. */
-export const settingsFile = (log: string): string => `${log}.yaml`;
+const settingsFile = (log: string): string => `${log}.yaml`;
 
 /**
  * Settings of single logs and of files inside them: from the configuration, by the patterns there, and from the file
@@ -31,4 +37,69 @@ function givenBeside(log: string): (readonly [name: string, given: readonly Give
   if (!existsSync(file)) return [];
   const { given, sets } = readConfig(file);
   return [[log, given], ...Array.from(sets.logs, ([name, own]) => [`${log}/${name}`, own] as const)];
+}
+
+interface KeptSettings {
+  readonly log: string;
+  readonly file: string;
+  readonly settings: readonly Given[];
+}
+
+/**
+ * Keeps settings for every later run, in the configuration if one is given, else in a file beside each log. Those of a
+ * file inside a log are under `logs` in either.
+ *
+ * Existing content is kept, including comments. @returns Files written.
+ * @throws Refusal when a setting already has another value, unless `force` is given.
+ */
+export async function saveLogSettings(
+  { inputs }: ResolvedCommand,
+  kept: readonly KeptSettings[],
+  force: boolean,
+): Promise<string[]> {
+  const changes = new Map<string, [path: string[], value: string | string[]][]>();
+  const logs = [...new Set(kept.map(({ log }) => log))];
+  const names = logs.map((log) => basename(log));
+  for (const { log, file, settings } of kept) {
+    const target = inputs.config ?? settingsFile(log);
+    const inside = file.slice(log.length);
+    // A log whose name another log shares is listed by its path.
+    const name = names.filter((other) => other === basename(log)).length === 1 ? basename(log) : log;
+    const own = inputs.config === undefined ? inside.slice(1) : `${name}${inside}`;
+    const key = own === '' ? [] : ['logs', own];
+    const values = Object.entries(groupBy(settings, ({ flag }) => flag)).map(
+      ([flag, given]): [string[], string | string[]] => {
+        const texts = given.flatMap((each) => each.texts);
+        return [[...key, flag], texts.length === 1 ? texts[0] : texts];
+      },
+    );
+    changes.set(target, [...(changes.get(target) ?? []), ...values]);
+  }
+  const written: string[] = [];
+  for (const [file, own] of changes) if (await changeFile(file, own, logs, force)) written.push(file);
+  return written;
+}
+
+/** Adds values to a settings file. @returns False when the file already has all of them. */
+async function changeFile(
+  file: string,
+  changes: readonly [path: string[], value: string | string[]][],
+  logs: readonly string[],
+  force: boolean,
+): Promise<boolean> {
+  const target = checkTarget(file, { force: true, sources: logs });
+  const document = existsSync(file) ? parseDocument(readFileSync(file, 'utf8')) : new Document({});
+  if (document.contents === null) document.contents = document.createNode({}) as never;
+  let isChanged = false;
+  for (const [path, value] of changes) {
+    const there = path.reduce((node, key) => node?.[key], document.toJS());
+    if (String(there) === String(value)) continue;
+    if (there !== undefined && !force)
+      throw new Refusal([says['setting-differs']({ file }, path.at(-1)!, String(there))], 2);
+    document.setIn(path, value);
+    isChanged = true;
+  }
+  if (!isChanged) return false;
+  await writeAtomically(target, new TextEncoder().encode(String(document)));
+  return true;
 }

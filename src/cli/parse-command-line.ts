@@ -7,7 +7,7 @@ import {
 } from '../../shared/contract/index.ts';
 import {
   collectSettings,
-  defaultText,
+  defaultSentence,
   type Given,
   placeholder,
   resolveSettings,
@@ -78,7 +78,8 @@ export function parseOwnOptions<O extends OptionDefinitions>(
 function commanderOption({ flag, definition, heading }: Setting, given: Given[]): Option {
   const isVariadic = definition.kind === 'list' && definition.isVariadic === true;
   const value = isVariadic ? '<paths...>' : placeholder(definition).replace('...', '');
-  const option = new Option(`--${flag} ${value}`, helpText(definition));
+  const byDefault = definition.kind === 'date' ? '' : defaultSentence(definition);
+  const option = new Option(`--${flag} ${value}`, `${definition.help}${byDefault}`);
   option.helpGroup(heading).hideHelp(flag.includes('.'));
   const take = (text: string): string => {
     // Joins the values of a list, even if its flag is given several times.
@@ -106,13 +107,6 @@ function addSwitch(command: Command, { flag, definition, heading }: Setting, giv
     );
     command.on(`option:${name}`, () => given.push({ flag, texts: [text], wording: `--${name}` }));
   }
-}
-
-function helpText(definition: Setting['definition']): string {
-  const shown = defaultText(definition);
-  return shown === undefined || definition.kind === 'date'
-    ? definition.help
-    : `${definition.help} Default ${shown}.`;
 }
 
 function explain(cause: CommanderError, command: string): Error {

@@ -1,24 +1,71 @@
-import { type Fixes, readerOptions } from '../formats/csv/index.ts';
-import type { PipelineJob } from '../run/index.ts';
+import type { Report, Waypoint } from '../../shared/contract/index.ts';
+import type { StagesResult } from '../../shared/engine/index.ts';
+import { type EnrichedLake, enrichLake } from '../engine/index.ts';
+import { readInput } from '../files/index.ts';
+import { type Fixes, fileSource, readerOptions, readFixes } from '../formats/csv/index.ts';
+import type { LedgerEntry } from '../formats/gpx/index.ts';
+import { bytesIfThere, type PipelineJob, runGuarded } from '../run/index.ts';
+import type { InputFiles } from './input-files.ts';
 import { logSettings } from './log-settings.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
 /** The pipeline's job for the logs of a run, without waypoints, which the commands add. */
 export const pipelineJob = (
-  resolved: ResolvedCommand,
+  command: ResolvedCommand,
   logFiles: readonly string[],
-  fixes: Fixes | undefined,
+  fixes?: Fixes,
 ): PipelineJob => ({
-  pipeline: resolved.pipeline,
-  sources: resolved.sources,
+  pipeline: command.pipeline,
+  sources: command.sources,
   logFiles,
-  readerOptions: { ...resolved.values('reader', readerOptions), now: Date.now() / 1000, fixes },
-  logOptions: logSettings(logFiles, resolved),
+  readerOptions: { ...command.values('reader', readerOptions), now: Date.now() / 1000, fixes },
+  logOptions: logSettings(logFiles, command),
   waypoints: [],
-  workers: resolved.workers,
-  patience: resolved.inputs.patience,
+  workers: command.workers,
+  patience: command.inputs.patience,
   useStore:
-    resolved.inputs.store &&
-    ![...resolved.pipeline.reader, ...resolved.pipeline.log].some(({ isUserPlugin }) => isUserPlugin),
+    command.inputs.store &&
+    ![...command.pipeline.reader, ...command.pipeline.log].some(({ isUserPlugin }) => isUserPlugin),
   keepInternals: false,
 });
+
+/** The soundings of a run, cleaned, reduced and at the water level of the plan. */
+export async function runLogs(
+  command: ResolvedCommand,
+  { logs, tracks }: Pick<InputFiles, 'logs' | 'tracks'>,
+  report: Report = command.io.report,
+): Promise<StagesResult> {
+  const fixes =
+    tracks.length === 0 ? undefined : readFixes(await Promise.all(tracks.map(fileSource)), report);
+  return runGuarded(pipelineJob(command, logs, await fixes), { report, progress: command.io.progress });
+}
+
+/**
+ * Reads the waypoints of a run and runs the pipeline.
+ *
+ * @param given Boat positions written by earlier runs. @param jobOf Makes the job from that for the logs.
+ */
+export const runWaypointFiles = (
+  command: ResolvedCommand,
+  { waypoints, logs, tracks }: InputFiles,
+  given: readonly LedgerEntry[],
+  report: Report,
+  jobOf: (job: PipelineJob) => PipelineJob,
+): Promise<EnrichedLake> =>
+  enrichLake(
+    command,
+    {
+      waypoints,
+      tracks,
+      read: readInput,
+      bytesIfThere,
+      openTrack: fileSource,
+      given,
+      runStages: (found: readonly Waypoint[], fixes) =>
+        runGuarded(jobOf({ ...pipelineJob(command, logs, fixes), waypoints: found }), {
+          report,
+          progress: command.io.progress,
+        }),
+    },
+    report,
+  );

@@ -14,15 +14,11 @@ import {
 import { type PlannedLake, planLake, planStep } from '../engine/index.ts';
 import { checkTargets, readInput } from '../files/index.ts';
 import { renderPlanPage, renderReport } from '../page/index.ts';
-import { runGuarded } from '../run/index.ts';
 import { VERSION } from '../version.ts';
-import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
-import { type Output, writeOutputs } from './enrich-outputs.ts';
 import { reportInput, runEnrichment } from './enrichment.ts';
-import { expandPaths } from './expand-paths.ts';
-import { findDayLogs, findLogs, fixesOf, type InputFiles } from './input-files.ts';
-import { generationOf, reportMixed } from './lake-records.ts';
-import { pipelineJob } from './pipeline-job.ts';
+import { findDayLogs, findInputs } from './input-files.ts';
+import { noteWritten, type Output, reportStopped, writeOutputs } from './lake-records.ts';
+import { runLogs } from './pipeline-job.ts';
 import { LOG_STAGES, MARK_STAGES, type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
@@ -36,68 +32,48 @@ export async function run(argv: readonly string[]): Promise<number> {
   const isTyped = (flag: string): boolean =>
     argv.some((word) => word === flag || word.startsWith(`${flag}=`));
   const isReported = isTyped('--report');
-  const resolved = await resolveCommand(SHAPE, argv, [...(isReported ? MARK_STAGES : LOG_STAGES), 'plan']);
-  planStep(resolved);
-  const { inputs, units } = resolved;
-  const io = createCommandIo(inputs.json, units);
-  const given = resolved.values('plan', planOptions);
+  const command = await resolveCommand(SHAPE, argv, [...(isReported ? MARK_STAGES : LOG_STAGES), 'plan']);
+  planStep(command);
+  const { inputs, units, io } = command;
+  const given = command.values('plan', planOptions);
   const log = given.log === undefined ? [] : findDayLogs(given.log);
   const report = isReported ? given.report : undefined;
   const values = { ...given, report, boat: isTyped('--boat') ? given.boat : undefined };
-  const files: InputFiles = {
-    waypoints: lakePaths(resolved.positionals),
-    logs: findLogs(resolved),
-    tracks: expandPaths(inputs.tracks ?? [], ['.gpx']),
-  };
-  const sources = [...Object.values(files).flat(), ...log, ...resolved.sideFiles];
+  const files = findInputs(command, lakePaths(command.positionals));
+  const sources = [...Object.values(files).flat(), ...log, ...command.sideFiles];
   const targets = { force: values.force, sources };
   const all = [report, values.page, values.boat, values.csv, values.gpx];
   const paths = all.filter((path) => path !== undefined);
-  if (!values.force) await reportingAll(io, async () => reportMixed(resolved, files, io.report));
+  await reportStopped(command, files, targets);
   checkTargets(paths, targets);
-  const plan = await reportingAll(io, async () => {
+  const plan = await io.reportingAll(async () => {
     // Figures need more than the enriched file holds, so the spots are enriched again.
-    const found = report === undefined ? undefined : await runEnrichment(resolved, files, io, true);
-    const survey = found?.result.survey ?? (await planSurvey(resolved, files, io));
-    const request = { lake: files.waypoints, log, repair: inputs.repair, read: readInput, survey };
-    const progress = (share: number): void => io.progress.show('Putting stops in order', share);
-    const planned = await planLake(resolved, request, { report: io.report, progress });
-    const outputs = await planOutputs(planned, values, files, survey, resolved, io, progress);
+    const found = report === undefined ? undefined : await runEnrichment(command, files, true);
+    const isSounded = files.logs.length > 0;
+    const { survey } =
+      found?.result ?? (isSounded ? await runLogs(command, files) : { survey: joinLogs([]) });
+    const request = { lake: files.waypoints, log, read: readInput, survey };
+    const progress = (share: number): void => io.progress('Putting stops in order', share);
+    const planned = await planLake(command, request, { report: io.report, progress });
+    const outputs = await planOutputs(command, planned, values, files.waypoints, survey, progress);
     if (report !== undefined && found !== undefined) {
       const content = renderReport({ ...reportInput(found), plan: planned.plan });
       outputs.push({ path: report, content });
     }
-    await writeOutputs(outputs, targets, generationOf('plan', resolved, files, {}, io.report));
-    if (values.force) reportMixed(resolved, files, io.report);
+    await writeOutputs(command, files, outputs, targets, {});
     return planned.plan;
   });
   io.print(inputs.json ? `${JSON.stringify(plan, plainArrays)}\n` : formatPlanText(plan, units));
-  if (!inputs.quiet && !inputs.json) for (const path of paths) io.note(`wrote ${path}`);
+  noteWritten(command, paths);
   return 0;
 }
 
-/** Soundings of the lake, cleaned and reduced to the day's water level; none without logs. */
-export async function planSurvey(
-  resolved: ResolvedCommand,
-  { logs, tracks }: InputFiles,
-  io: Pick<CommandIo, 'report' | 'progress'>,
-): Promise<Survey> {
-  if (logs.length === 0) return joinLogs([]);
-  const job = {
-    ...pipelineJob(resolved, logs, await fixesOf(tracks, io.report)),
-    pipeline: { ...resolved.pipeline, waypoint: [] },
-  };
-  const hooks = { report: io.report, progress: io.progress.show };
-  return (await runGuarded(job, hooks)).survey;
-}
-
 async function planOutputs(
+  { units, io }: ResolvedCommand,
   { plan, waypoints, options }: PlannedLake,
   values: OptionValues<typeof planOptions>,
-  files: InputFiles,
+  lake: readonly string[],
   survey: Survey,
-  { units }: ResolvedCommand,
-  { report }: CommandIo,
   progress: (share: number) => void,
 ): Promise<Output[]> {
   const outputs: Output[] = [];
@@ -113,11 +89,11 @@ async function planOutputs(
   if (values.gpx !== undefined) {
     add(values.gpx, formatPlanGpx(plan, units, values.routePoints));
     const undrawn = runsOf(plan).filter((run) => !isWhole(run)).length;
-    if (undrawn > 0) report(says['route-waypoints'](undefined, undrawn));
+    if (undrawn > 0) io.report(says['route-waypoints'](undefined, undrawn));
   }
   if (values.boat !== undefined) {
     const { boatPage, lakeTitle } = await import('./boat-output.ts');
-    add(values.boat, boatPage({ title: lakeTitle(files.waypoints), ...page, options, progress }));
+    add(values.boat, boatPage({ title: lakeTitle(lake), ...page, options, progress }));
   }
   return outputs;
 }

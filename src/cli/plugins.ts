@@ -9,15 +9,8 @@ import {
   switchOption,
   type WaypointPlugin,
 } from '../../shared/contract/index.ts';
-import {
-  defaultText,
-  placeholder,
-  pluginFieldName,
-  pluginFlag,
-  siSuffix,
-} from '../../shared/engine/index.ts';
+import { defaultSentence, ownFields, placeholder, pluginFlag, siSuffix } from '../../shared/engine/index.ts';
 import { pluginMessages as says } from '../../shared/text/index.ts';
-import { createCommandIo } from './command-io.ts';
 import { ALL_STAGES, pluginsOf, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
@@ -33,17 +26,17 @@ const MARKDOWN = {
 export async function run(argv: readonly string[]): Promise<number> {
   const resolved = await resolveCommand(SHAPE, argv, ALL_STAGES, [{ owner: 'plugins', options: MARKDOWN }]);
   const plugins = pluginsOf(resolved.pipeline);
-  const io = createCommandIo(resolved.inputs.json, resolved.units);
+  const { io, inputs } = resolved;
   const [name] = resolved.positionals;
   if (name === undefined) {
-    if (resolved.inputs.json) io.print(jsonOf(plugins.map(dataOf)));
-    else io.print(resolved.values('plugins', MARKDOWN).markdown ? markdownTable(plugins) : list(plugins));
+    const { markdown } = resolved.values('plugins', MARKDOWN);
+    io.print(inputs.json ? jsonOf(plugins.map(dataOf)) : markdown ? markdownTable(plugins) : list(plugins));
     return 0;
   }
   const plugin = plugins.find((candidate) => candidate.name === name);
   if (plugin === undefined)
     throw new Refusal([says.unknown(undefined, name, plugins.map((known) => known.name).join(', '))], 2);
-  io.print(resolved.inputs.json ? jsonOf(dataOf(plugin)) : describe(plugin));
+  io.print(inputs.json ? jsonOf(dataOf(plugin)) : describe(plugin));
   return 0;
 }
 
@@ -83,11 +76,9 @@ function describe(plugin: Plugin): string {
   ].join('\n');
 }
 
-const provided = ({ name, provides, fields = {} }: WaypointPlugin): string[] => [
-  ...provides.map(fieldLine),
-  ...Object.entries<FieldDefinition>(fields).map(([field, definition]) =>
-    fieldText(pluginFieldName(name, field), definition),
-  ),
+const provided = (plugin: WaypointPlugin): string[] => [
+  ...plugin.provides.map(fieldLine),
+  ...ownFields(plugin).map(([name, definition]) => fieldText(name, definition)),
 ];
 
 function fieldLine(name: string): string {
@@ -108,11 +99,9 @@ function optionLines(owner: string, name: string, definition: OptionDefinition):
     'min' in definition || 'max' in definition
       ? rangeText(definition as { min?: number; max?: number }, siSuffix(definition))
       : '';
-  const byDefault = defaultText(definition);
-  const shown = byDefault === undefined ? '' : ` Default ${byDefault}.`;
   return [
     `${flags.join(', ')} ${placeholder(definition)}`.trimEnd(),
-    `    ${definition.help}${limits}${shown}`,
+    `    ${definition.help}${limits}${defaultSentence(definition)}`,
   ];
 }
 

@@ -1,9 +1,9 @@
 import {
   type DepthRange,
-  type Diagnostic,
   type DisplayUnits,
   type FieldDefinition,
   fromMeters,
+  keptReport,
   Refusal,
   type Report,
   STRUCTURE_WORDS,
@@ -15,6 +15,7 @@ import { LAKE_GRID, type LakeModel, modelRounds, nextPasses } from '../../shared
 import { MIN_SEPARATE, type ProposedPlace, type Prospect, prospect } from '../../shared/prospect/index.ts';
 import {
   bearingText,
+  distanceText,
   PROPOSED_TEXT,
   patternSentences,
   proposedComment,
@@ -24,7 +25,6 @@ import {
 } from '../../shared/text/index.ts';
 import { numberWaypoints, readWaypointFiles } from '../engine/index.ts';
 import { readInput, type TargetOptions } from '../files/index.ts';
-import { readerOptions } from '../formats/csv/index.ts';
 import {
   formatProposedGpx,
   type ProposedWaypoint,
@@ -33,24 +33,17 @@ import {
   readGpx,
 } from '../formats/gpx/index.ts';
 import { bytesIfThere, runGuarded } from '../run/index.ts';
-import { type CommandIo, createCommandIo, reportingAll } from './command-io.ts';
-import { prospectOptions } from './core-options.ts';
-import {
-  checkOutputs,
-  enrichedOutputs,
-  type Output,
-  type OutputValues,
-  sideOutputs,
-  writeOutputs,
-} from './enrich-outputs.ts';
+import { prospectOptions } from './command-options.ts';
+import { checkOutputs, enrichedOutputs, sideOutputs } from './enrich-outputs.ts';
+import type { Enrichment } from './enrichment.ts';
 import { findInputs } from './input-files.ts';
 import { knownMarks } from './known-marks.ts';
 import { onLake } from './lake.ts';
-import { generationOf, ledgerOf, reportMixed } from './lake-records.ts';
-import { longText, passesGpx, passRows } from './lake-text.ts';
-import { pipelineJob } from './pipeline-job.ts';
-import { planSurvey } from './plan.ts';
+import { ledgerOf, noteWritten, reportStopped, writeOutputs } from './lake-records.ts';
+import { passesGpx, passRows } from './lake-text.ts';
+import { pipelineJob, runLogs } from './pipeline-job.ts';
 import { MARK_STAGES, type ResolvedCommand, resolveCommand } from './resolve-command.ts';
+import { noteSpots } from './terminal-summary.ts';
 
 const SHAPE = {
   name: 'prospect',
@@ -74,96 +67,73 @@ const FIELDS: Readonly<Record<string, FieldDefinition>> = {
 const TITLE = 'Proposed places';
 
 export async function run(argv: readonly string[]): Promise<number> {
-  const resolved = await resolveCommand(SHAPE, argv, MARK_STAGES);
-  const files = findInputs(resolved);
+  const command = await resolveCommand(SHAPE, argv, MARK_STAGES);
+  const { io, inputs, units } = command;
+  const files = findInputs(command);
   if (files.logs.length === 0)
     throw new Refusal([saysOfOption['command-line nothing-sounded'](undefined, SHAPE.name)], 2);
-  const io = createCommandIo(resolved.inputs.json, resolved.units);
-  const values = resolved.values('prospect', prospectOptions);
+  const values = command.values('prospect', prospectOptions);
   const targets: TargetOptions = {
     force: values.force,
     inputs: files.waypoints,
-    sources: [...files.logs, ...files.tracks, ...(values.log ?? []), ...resolved.sideFiles],
+    sources: [...files.logs, ...files.tracks, ...(values.log ?? []), ...command.sideFiles],
   };
-  const outputValues = {
-    ...values,
-    out: values.gpx,
-    inPlace: false,
-    limits: undefined,
-    unit: undefined,
-    enriched: true,
-  };
+  await reportStopped(command, files, targets);
   const gpxFiles = [values.gpx, values.passes].filter((path) => path !== undefined);
-  checkOutputs(gpxFiles, outputValues, targets, resolved.pipeline);
-  const { text, outputs, result } = await reportingAll(io, async () => {
-    const reader = resolved.values('reader', readerOptions);
-    const ledger = ledgerOf(resolved, files, io.report);
-    const read = await readWaypointFiles(
-      files.waypoints,
-      readInput,
-      resolved.inputs.repair,
-      { steps: resolved.pipeline.reader, options: reader, bytesIfThere },
+  checkOutputs(gpxFiles, values, targets, command.pipeline);
+  const { text, outputs, enrichment } = await io.reportingAll(async () => {
+    const ledger = ledgerOf(command, files, io.report);
+    const { waypoints } = await readWaypointFiles(
+      command,
+      { waypoints: files.waypoints, read: readInput, bytesIfThere, given: ledger.given },
       io.report,
-      ledger.given,
     );
-    const proposed = proposedAmong(read.waypoints, ledger.given);
-    const marks = await knownMarks(read.waypoints, proposed, resolved, values, io.report);
+    const marks = await knownMarks(waypoints, proposedAmong(waypoints, ledger.given), command, values);
     const ramp =
       values.ramp === undefined
         ? undefined
-        : placeNamed('--ramp', values.ramp, 'the ramp', read.waypoints, (diagnostic) => {
+        : placeNamed('--ramp', values.ramp, 'the ramp', waypoints, (diagnostic) => {
             throw new Refusal([diagnostic], 2);
           });
-    const heard: Diagnostic[] = [];
-    const hear = (diagnostic: Diagnostic): void => {
-      heard.push(diagnostic);
-      io.report(diagnostic);
-    };
-    const survey = await planSurvey(resolved, files, { ...io, report: hear });
-    const job = pipelineJob(resolved, files.logs, undefined);
+    const { diagnostics, report } = keptReport(io.report);
+    const { survey } = await runLogs(command, files, report);
     const grid = { ...LAKE_GRID, cell: values.cell, reach: values.reach };
-    const lake = await onLake(job, io, (work) => work(modelRounds(survey, grid)));
+    const lake = await onLake(command, files.logs, (work) => work(modelRounds(survey, grid)));
     if (lake === undefined)
-      throw new Refusal([saysOfOption['command-line nothing-sounded'](undefined, 'prospect')], 1);
-    io.progress.show('Comparing places');
+      throw new Refusal([saysOfOption['command-line nothing-sounded'](undefined, SHAPE.name)], 1);
+    io.progress('Comparing places');
     const found = prospect(lake, marks, values);
     reportOutcome(found, io.report);
-    const names = new Set(marks.map(({ name }) => name));
-    const places = proposedWaypoints(found, names, resolved.units);
-    const planned = await planPlaces(
-      resolved,
-      files.logs,
-      { survey, lake, diagnostics: heard },
-      found,
-      places,
-      io,
-    );
+    const places = proposedWaypoints(found, new Set(marks.map(({ name }) => name)), units);
+    const names = places.map(({ name }) => name);
+    const planned = await planPlaces(command, files.logs, survey, lake, found, places);
+    const enrichment = { ...planned, diagnostics };
     const passes = nextPasses(lake.grid, lake.lines, lake.areas, found.places);
-    const outputs = await outputsOf(planned, outputValues, places, io);
-    if (values.passes !== undefined) {
-      outputs.push({ path: values.passes, content: passesGpx(passes, resolved.units, namesOf(places)) });
+    const outputs = await sideOutputs(values, enrichment);
+    const given = proposedEntries(places);
+    if (values.gpx !== undefined && places.length > 0) {
+      const made = await enrichedOutputs(enrichment, [values.gpx], values);
+      given.push(...made.given);
+      outputs.unshift(...made.outputs);
     }
-    await writeOutputs(
-      outputs,
-      targets,
-      generationOf('prospect', resolved, files, { figures: values.svg }, io.report),
-      async () => {
-        if (values.gpx !== undefined) await ledger.add(planned.given);
+    if (values.passes !== undefined)
+      outputs.push({ path: values.passes, content: passesGpx(passes, units, names) });
+    await writeOutputs(command, files, outputs, targets, {
+      figures: values.svg,
+      first: async () => {
+        if (values.gpx !== undefined) await ledger.add(given);
       },
-    );
-    reportMixed(resolved, files, io.report);
-    const rows = found.places.length === 0 ? [] : passRows(passes, resolved.units, namesOf(places));
-    const text = outcomeText(found, places, ramp, resolved.units, rows);
-    return { text, outputs, result: planned.enrichment.result };
+    });
+    const rows = found.places.length === 0 ? [] : passRows(passes, units, names);
+    return { text: outcomeText(found, places, ramp, units, rows), outputs, enrichment };
   });
-  io.progress.clear();
+  io.clearProgress();
   io.print(text);
-  if (resolved.inputs.quiet || resolved.inputs.json) return 0;
-  if (result.waypoints.length > 0) {
-    const { formatSummary } = await import('./terminal-summary.ts');
-    io.note(formatSummary(result.waypoints, resolved.units, process.stderr.columns ?? 110));
-  }
-  for (const { path } of outputs) if (path !== '-' && !path.endsWith('.svg')) io.note(`wrote ${path}`);
+  if (inputs.quiet || inputs.json) return 0;
+  const { waypoints } = enrichment.result;
+  if (waypoints.length > 0) noteSpots(command, waypoints);
+  const paths = outputs.map(({ path }) => path);
+  noteWritten(command, paths);
   return 0;
 }
 
@@ -209,7 +179,6 @@ function proposedWaypoints(
 }
 
 const wordOf = ({ word }: ProposedPlace): string => STRUCTURE_WORDS[word].replace('-', ' ');
-const namesOf = (places: readonly ProposedWaypoint[]): string[] => places.map(({ name }) => name);
 
 /** Counts behind a pattern; undefined without a pattern. */
 const countedOf = ({ pattern, fish, blanks }: Prospect) =>
@@ -222,33 +191,20 @@ function meanBand(bands: readonly DepthRange[]): DepthRange | undefined {
   return { top: mean(({ top }) => top), bottom: mean(({ bottom }) => bottom) };
 }
 
-/** The sounded lake before places are proposed, with the diagnostics of its logs. */
-interface Sounded {
-  readonly survey: Survey;
-  readonly lake: LakeModel;
-  readonly diagnostics: readonly Diagnostic[];
-}
-
 /** Runs the places through the pipeline for marks, and adds the fields of a proposed place to the results. */
 async function planPlaces(
-  resolved: ResolvedCommand,
+  command: ResolvedCommand,
   logs: readonly string[],
-  { survey, lake, diagnostics }: Sounded,
+  survey: Survey,
+  lake: LakeModel,
   { places }: Prospect,
   proposed: readonly ProposedWaypoint[],
-  io: CommandIo,
-) {
-  const { pipeline } = resolved;
+): Promise<Omit<Enrichment, 'diagnostics'>> {
+  const { pipeline, io } = command;
   const document = readGpx(new TextEncoder().encode(formatProposedGpx(proposed)), TITLE);
   const waypoints = numberWaypoints([document]);
-  const job = {
-    ...pipelineJob(resolved, logs, undefined),
-    waypoints,
-    survey,
-    keepInternals: true,
-  };
-  const hooks = { report: io.report, progress: io.progress.show };
-  const result = await runGuarded(job, hooks);
+  const job = { ...pipelineJob(command, logs), waypoints, survey, keepInternals: true };
+  const result = await runGuarded(job, io);
   const marked = result.waypoints.map((enriched) => {
     const at = enriched.waypoint.fileIndex;
     const own = {
@@ -258,39 +214,20 @@ async function planPlaces(
     };
     return { ...enriched, fields: { ...enriched.fields, ...own } };
   });
+  const fields = [...pipeline.fields, ...Object.entries(FIELDS)];
   return {
-    enrichment: {
-      resolved: {
-        ...resolved,
-        pipeline: { ...pipeline, fields: [...pipeline.fields, ...Object.entries(FIELDS)] },
-      },
-      waypointFiles: { documents: [document], waypoints },
-      ledger: { given: [], add: async () => {} },
-      result: { ...result, waypoints: marked, lake },
-      diagnostics,
-    },
-    given: proposedEntries(proposed),
+    command: { ...command, pipeline: { ...pipeline, fields } },
+    waypointFiles: { documents: [document], waypoints },
+    result: { ...result, waypoints: marked, lake },
   };
 }
 
-/** Every requested file. Boat positions written are added to `given`. */
-async function outputsOf(
-  { enrichment, given }: Awaited<ReturnType<typeof planPlaces>>,
-  values: OutputValues,
-  places: readonly ProposedWaypoint[],
-  io: CommandIo,
-): Promise<Output[]> {
-  const side = await sideOutputs(values, enrichment, io);
-  if (values.out === undefined || places.length === 0) return side;
-  const made = await enrichedOutputs(enrichment, [values.out], values, io.report);
-  given.push(...made.given);
-  return [...made.outputs, ...side];
-}
+type Ramp = NonNullable<ReturnType<typeof placeNamed>>;
 
 function outcomeText(
   found: Prospect,
   proposed: readonly ProposedWaypoint[],
-  ramp: { readonly name: string; readonly lat: number; readonly lon: number } | undefined,
+  ramp: Ramp | undefined,
   units: DisplayUnits,
   passes: readonly string[],
 ): string {
@@ -322,12 +259,7 @@ function outcomeText(
   ].join('\n');
 }
 
-function wayFrom(
-  ramp: { readonly name: string; readonly lat: number; readonly lon: number },
-  lat: number,
-  lon: number,
-  units: DisplayUnits,
-): string {
+function wayFrom(ramp: Ramp, lat: number, lon: number, units: DisplayUnits): string {
   const { distance, bearing } = geodesicInverse(ramp.lat, ramp.lon, lat, lon);
-  return `${longText(distance, units)} at ${bearingText(bearing, 'T')} from ${ramp.name}`;
+  return `${distanceText(distance, units, 0)} at ${bearingText(bearing, 'T')} from ${ramp.name}`;
 }

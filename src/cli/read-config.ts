@@ -1,6 +1,6 @@
 import { readFileSync, statSync } from 'node:fs';
-import { dirname } from 'node:path';
-import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from 'yaml';
+import { dirname, isAbsolute, relative, resolve } from 'node:path';
+import { isMap, isScalar, isSeq, LineCounter, type Node, type Pair, parseDocument } from 'yaml';
 import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
 import { configMessages as says, inputMessages as saysOfInput } from '../../shared/text/index.ts';
@@ -11,14 +11,23 @@ export interface Config {
   readonly given: readonly Given[];
   /** The user's plugins by reference, as written; relative to `folder`. */
   readonly plugins: readonly string[];
-  /**
-   * Sets of options by name: for `--preset NAME`, for `--limits NAME` (those of one unit), and for logs whose names match a
-   * pattern.
-   */
+  /** Sets of options by name: for `--preset`, for `--limits`, and for logs whose names match a pattern. */
   readonly sets: Readonly<Record<'presets' | 'limit-sets' | 'logs', ReadonlyMap<string, readonly Given[]>>>;
   readonly folder: string;
   readonly file: string;
 }
+
+/** A plugin as named, and the folder from which it is seen. */
+export interface PluginReference {
+  readonly reference: string;
+  readonly folder: string;
+}
+
+/** Plugins by reference: those listed, and those among some options. */
+export const pluginsNamed = ({ plugins }: Config, given: readonly Given[]): string[] => [
+  ...plugins,
+  ...given.flatMap(({ flag, texts }) => (flag === 'plugin' ? texts : [])),
+];
 
 /** Refuses an option of a configuration. @param expected What it should be. */
 export function refuseKey({ flag, wording }: Given, expected: string): never {
@@ -63,36 +72,49 @@ export function readConfig(file: string): Config {
     const range = (node as Node | null)?.range;
     return range ? lines.linePos(range[0]).line : undefined;
   };
-  const source: Source = {
-    refuse(node, key, expected) {
-      throw new Refusal([says.key({ file, line: lineOf(node) }, key, expected)], 2);
-    },
-    wordingOf(flag, node) {
-      const line = lineOf(node);
-      return `${flag} (${file}${line === undefined ? '' : `:${line}`})`;
-    },
+  const refuse = (node: unknown, key: string, expected: string): never => {
+    throw new Refusal([says.key({ file, line: lineOf(node) }, key, expected)], 2);
   };
+  const itemsOf = (node: unknown, key: string, expected: string): Pair[] =>
+    isMap(node) ? node.items : refuse(node, key, expected);
+  const givenOf = (flag: string, value: unknown): Given => {
+    const items = isSeq(value) ? value.items : [value];
+    const texts = items.map((item) => textOf(item) ?? refuse(item, flag, 'a value or a list of values'));
+    const line = lineOf(value);
+    return { flag, texts, wording: `${flag} (${file}${line === undefined ? '' : `:${line}`})` };
+  };
+  const pluginOf = (item: unknown): string =>
+    textOf(isMap(item) ? item.get('plugin', true) : item) ??
+    refuse(item, 'plugins', 'module paths or package names');
   const given: Given[] = [];
   const plugins: string[] = [];
   const sets = { ...EMPTY_CONFIG.sets };
   for (const { key, value } of document.contents.items) {
-    const name = textOf(key) ?? source.refuse(key, String(key), 'the name of an option');
-    if (name === 'config') source.refuse(key, name, 'allowed in a configuration');
-    if (name === 'plugins') plugins.push(...pluginList(source, value));
-    else if (Object.hasOwn(sets, name)) sets[name as keyof typeof sets] = readSets(source, name, value);
-    else if (name === 'options') given.push(...pluginOptions(source, value));
-    else given.push(givenOf(source, name, value));
+    const name = textOf(key) ?? refuse(key, String(key), 'the name of an option');
+    if (name === 'config') refuse(key, name, 'allowed in a configuration');
+    if (name === 'plugins')
+      plugins.push(
+        ...(isSeq(value) ? value.items : refuse(value, name, 'a list of modules or packages')).map(pluginOf),
+      );
+    else if (name === 'options')
+      for (const { key: plugin, value: options } of itemsOf(value, name, 'a mapping of plugin names'))
+        for (const option of itemsOf(options, String(plugin), 'a mapping of its options'))
+          given.push(givenOf(`${textOf(plugin)}.${textOf(option.key)}`, option.value));
+    else if (Object.hasOwn(sets, name)) {
+      const named = itemsOf(value, name, 'a mapping of names to mappings of options').map(
+        ({ key: set, value: options }) => {
+          const items = itemsOf(options, textOf(set) ?? '', 'a mapping of options');
+          return [textOf(set) ?? '', items.map((one) => givenOf(textOf(one.key) ?? '', one.value))] as const;
+        },
+      );
+      sets[name as keyof typeof sets] = new Map(named);
+    } else given.push(givenOf(name, value));
   }
   return { given, plugins, sets, folder, file };
 }
 
-/** The file being read, for messages about its nodes. */
-interface Source {
-  /** @throws Refusal saying what a key should be. */
-  refuse(node: unknown, key: string, expected: string): never;
-  /** How an option is written in the file. */
-  wordingOf(flag: string, node: unknown): string;
-}
+const textOf = (node: unknown): string | undefined =>
+  isScalar(node) && node.value !== null ? (node.source ?? String(node.value)) : undefined;
 
 function readText(file: string): string {
   const odd = specialFileOf(file);
@@ -104,46 +126,14 @@ function readText(file: string): string {
   } catch (cause) {
     if (cause instanceof Refusal) throw cause;
     const { code } = cause as NodeJS.ErrnoException;
-    throw new Refusal(
-      [code === 'ENOENT' ? saysOfInput.missing({ file }) : says.unreadable({ file }, code ?? String(cause))],
-      2,
-    );
+    const said =
+      code === 'ENOENT' ? saysOfInput.missing({ file }) : says.unreadable({ file }, code ?? String(cause));
+    throw new Refusal([said], 2);
   }
 }
 
-const textOf = (node: unknown): string | undefined =>
-  isScalar(node) && node.value !== null ? (node.source ?? String(node.value)) : undefined;
-
-function givenOf(source: Source, flag: string, value: unknown): Given {
-  const items = isSeq(value) ? value.items : [value];
-  const texts = items.map((item) => textOf(item) ?? source.refuse(item, flag, 'a value or a list of values'));
-  return { flag, texts, wording: source.wordingOf(flag, value) };
-}
-
-function pluginList({ refuse }: Source, value: unknown): string[] {
-  if (!isSeq(value)) return refuse(value, 'plugins', 'a list of modules or packages');
-  return value.items.map((item) => {
-    const text = isMap(item) ? textOf(item.get('plugin', true)) : textOf(item);
-    return text ?? refuse(item, 'plugins', 'module paths or package names');
-  });
-}
-
-function pluginOptions(source: Source, value: unknown): Given[] {
-  if (!isMap(value)) return source.refuse(value, 'options', 'a mapping of plugin names');
-  return value.items.flatMap(({ key, value: options }) => {
-    if (!isMap(options)) return source.refuse(options, String(key), 'a mapping of its options');
-    return options.items.map((option) =>
-      givenOf(source, `${textOf(key)}.${textOf(option.key)}`, option.value),
-    );
-  });
-}
-
-function readSets(source: Source, key: string, value: unknown): Map<string, Given[]> {
-  if (!isMap(value)) return source.refuse(value, key, 'a mapping of names to mappings of options');
-  const sets = value.items.map(({ key: nameNode, value: options }): [string, Given[]] => {
-    const name = textOf(nameNode) ?? '';
-    if (!isMap(options)) return source.refuse(options, name, 'a mapping of options');
-    return [name, options.items.map((option) => givenOf(source, textOf(option.key) ?? '', option.value))];
-  });
-  return new Map(sets);
+/** A path from a configuration file, made relative to the working folder. */
+export function fromConfigFolder(folder: string, path: string): string {
+  if (path === '-' || isAbsolute(path)) return path;
+  return relative('', resolve(folder, path)) || '.';
 }

@@ -1,8 +1,16 @@
-import { type Diagnostic, type DisplayUnits, Refusal, type Repair } from '../../shared/contract/index.ts';
-import { type Given, isInLog, resolveSettings } from '../../shared/engine/index.ts';
+import { createInterface } from 'node:readline/promises';
+import {
+  type Diagnostic,
+  type DisplayUnits,
+  inUnits,
+  Refusal,
+  type Repair,
+} from '../../shared/contract/index.ts';
+import { type Given, isInLog, resolveSettings, type Setting } from '../../shared/engine/index.ts';
 import { settingsOfLogs } from '../engine/index.ts';
 import { plainColumnName, positionColumns } from '../formats/csv/index.ts';
 import { openLog, optionsFor, type PipelineJob, readersFor, readLog, reducerFor } from '../run/index.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 
 /** Findings about one log, or one file inside a log, that has faults. */
 export interface RepairedLog {
@@ -15,12 +23,8 @@ export interface RepairedLog {
   readonly settings?: readonly Given[];
 }
 
-/** The value of a setting that a fault proposes, or any that lets the log be read further. */
-const standInFor = (setting: string, { values }: Diagnostic): string | undefined =>
-  STAND_INS[setting] ?? (typeof values?.[setting] === 'string' ? values[setting] : undefined);
-
 /** Gives the value of a setting that a log needs; undefined when nobody provides one. */
-export type Answer = (file: string, fault: Diagnostic, repair: Repair) => Promise<string | undefined>;
+type Answer = (file: string, fault: Diagnostic, repair: Repair) => Promise<string | undefined>;
 
 /** Placeholder values for missing settings, so that faults hidden behind them are found too. */
 const STAND_INS: Readonly<Record<string, string>> = {
@@ -56,8 +60,6 @@ export async function repairLogs(
 interface LogRepair {
   readonly faults: Diagnostic[];
   readonly settings: Given[];
-  /** Settings that a fault has asked for. */
-  readonly asked: Set<string>;
   isWhole: boolean;
 }
 
@@ -74,20 +76,21 @@ async function repairLog(
   const isAlone = isInside && (await readWith(job, log, files, units)).inputs.size === 1;
   const fileOf = ({ place }: Diagnostic): string => (isAlone ? log : (place?.file ?? log));
   const isNew = (fault: Diagnostic): boolean =>
-    fault.repair !== undefined && files.get(fileOf(fault))?.asked.has(fault.repair.setting) !== true;
+    fault.repair !== undefined &&
+    !files.get(fileOf(fault))?.faults.some(({ repair }) => repair?.setting === fault.repair?.setting);
   let open = said;
   for (let fault = open.find(isNew); fault?.repair !== undefined; fault = open.find(isNew)) {
     const file = fileOf(fault);
-    const logRepair = files.get(file) ?? { faults: [], settings: [], asked: new Set(), isWhole: true };
+    const logRepair = files.get(file) ?? { faults: [], settings: [], isWhole: true };
     files.set(file, logRepair);
     const isError = fault.severity === 'error';
     const repair = await columnsOf(fault.repair, file, job);
     const value = repair.value ?? (await answer(file, fault, repair));
     logRepair.faults.push(fault);
-    logRepair.asked.add(repair.setting);
     logRepair.isWhole &&= value !== undefined || !isError;
-    const text = value ?? (isError ? standInFor(repair.setting, fault) : undefined);
-    if (text === undefined) continue;
+    const proposed = STAND_INS[repair.setting] ?? fault.values?.[repair.setting];
+    const text = value ?? (isError ? proposed : undefined);
+    if (typeof text !== 'string') continue;
     logRepair.settings.push({ flag: repair.setting, texts: [text], wording: `${repair.setting} (${file})` });
     open = (await readWith(job, log, files, units)).faults;
   }
@@ -153,4 +156,37 @@ export function fittingPart(texts: readonly string[], { setting, columns }: Repa
         /=\s*#\d+\s*$/.test(entry) || known.has(plainColumnName(entry.slice(entry.indexOf('=') + 1))),
     );
   return parts.length === 0 ? undefined : parts.join(',');
+}
+
+/**
+ * Asks the user for the value of a setting. Without a terminal, nothing is asked.
+ *
+ * The question is repeated after an invalid answer; an empty answer leaves the log unchanged.
+ */
+export function createPrompt(
+  { inputs, units, io: { note } }: ResolvedCommand,
+  settings: ReadonlyMap<string, Setting>,
+) {
+  const isInteractive = process.stdin.isTTY && process.stderr.isTTY && !inputs.json;
+  const terminal = isInteractive
+    ? createInterface({ input: process.stdin, output: process.stderr })
+    : undefined;
+  return {
+    async ask(file: string, { message }: Diagnostic, { setting }: Repair): Promise<string | undefined> {
+      if (terminal === undefined) return undefined;
+      note(`${file}: ${inUnits(message, units)}`);
+      for (;;) {
+        const text = (await terminal.question(`  ${setting} (Enter to leave it): `)).trim();
+        if (text === '') return undefined;
+        try {
+          resolveSettings(settings, [{ flag: setting, texts: [text], wording: setting }], units, '');
+          return text;
+        } catch (cause) {
+          if (!(cause instanceof Refusal)) throw cause;
+          note(`  ${cause.diagnostics[0].message}`);
+        }
+      }
+    },
+    close: (): void => terminal?.close(),
+  };
 }

@@ -21,23 +21,39 @@ import {
   fileMessages as saysOfFiles,
   inputMessages as saysOfInput,
   optionMessages as saysOfOption,
+  pluginMessages as saysOfPlugin,
 } from '../../shared/text/index.ts';
 import { specialFileOf } from '../files/index.ts';
-import { isUserSource, type PluginSource } from '../run/index.ts';
-import { configAccess, LAKE_CONFIG, outsideAccess } from './batch/outside-access.ts';
-import { isTrusted } from './batch/trusted-lakes.ts';
-import { COMMAND_GROUPS, CORE_GROUP, CORE_OPTIONS, settingsOf } from './command-groups.ts';
-import type { inputOptions } from './core-options.ts';
-import { fromConfigFolder, loadPlugins, type PluginReference } from './load-plugins.ts';
+import {
+  BUILT_IN,
+  builtInWithout,
+  isUserSource,
+  loadPluginModule,
+  type PluginSource,
+  resolvePluginModule,
+} from '../run/index.ts';
+import { configAccess, isTrusted, LAKE_CONFIG, outsideAccess } from './batch/outside-access.ts';
+import { type CommandIo, createCommandIo } from './command-io.ts';
+import { COMMAND_GROUPS, CORE_GROUP, CORE_OPTIONS, settingsOf } from './command-options.ts';
 import { type CommandShape, parseCommandLine } from './parse-command-line.ts';
-import { type Config, EMPTY_CONFIG, readConfig, refuseKey } from './read-config.ts';
+import {
+  type Config,
+  EMPTY_CONFIG,
+  fromConfigFolder,
+  type PluginReference,
+  pluginsNamed,
+  readConfig,
+  refuseKey,
+} from './read-config.ts';
 import { unitOptions } from './user-settings.ts';
 
 /** A resolved command line and configuration: values complete, plugins loaded, pipeline planned. */
 export interface ResolvedCommand extends ResolvedRun {
+  readonly name: string;
+  readonly io: CommandIo;
   readonly positionals: readonly string[];
   readonly sources: ReadonlyMap<Plugin, PluginSource>;
-  readonly inputs: OptionValues<typeof inputOptions>;
+  readonly inputs: OptionValues<typeof CORE_OPTIONS>;
   /** Files of values read here, such as a lure box, and the configuration. */
   readonly valueFiles: readonly string[];
   /** All files read besides waypoints, logs and tracks: the value files and the user's plugins. */
@@ -60,7 +76,7 @@ export const pluginsOf = (pipeline: Pipeline): Plugin[] =>
  * Reads the command line and configuration, loads the plugins and plans the pipeline. Everything that can be wrong with
  * a command is reported here, before any input is read.
  *
- * @param stages Stages whose plugins the command runs; their options become flags. @param own Option groups of the
+ * @param stages Stages whose plugins the command runs; their options become flags. @param groups Option groups of the
  * command, in addition to the common ones.
  * @throws Refusal (status 2, or 1 for a value file that cannot be used).
  */
@@ -68,21 +84,24 @@ export async function resolveCommand(
   shape: CommandShape,
   argv: readonly string[],
   stages: readonly Plugin['stage'][],
-  own = (COMMAND_GROUPS as Readonly<Record<string, readonly OptionGroup[]>>)[shape.name] ?? [],
+  groups = (COMMAND_GROUPS as Readonly<Record<string, readonly OptionGroup[]>>)[shape.name] ?? [],
 ): Promise<ResolvedCommand> {
   const file = scanFlag(argv, 'config').at(-1);
   const read = file === undefined ? EMPTY_CONFIG : readConfig(file);
   if (file !== undefined) await refuseUntrusted(read, commandLinePlugins(argv));
-  const config = withUnit(withSets(read, argv), argv);
-  const references = [...configPlugins(config), ...commandLinePlugins(argv)];
-  const loaded = await loadPlugins(references, listOf(argv, config, 'without'));
+  const config = withSets(read, argv);
+  const own = pluginsNamed(config, config.given).map((reference) => ({ reference, folder: config.folder }));
+  const loaded = await loadPlugins(
+    [...own, ...commandLinePlugins(argv)],
+    listOf(argv, config.given, 'without'),
+  );
   const plugins = loaded.plugins.filter(({ stage }) => stages.includes(stage));
   let positionals: readonly string[] = [];
   const run = await resolveRun({
     plugins,
     known: loaded.known,
     isUserPlugin: (plugin) => isUserSource(loaded.sources.get(plugin)),
-    groups: [CORE_GROUP, ...own],
+    groups: [CORE_GROUP, ...groups],
     given: (settings) => {
       const typed = parseCommandLine(shape, settings, argv);
       positionals = typed.positionals;
@@ -100,6 +119,8 @@ export async function resolveCommand(
   const valueFiles = [...(file === undefined ? [] : [file]), ...run.files];
   return {
     ...run,
+    name: shape.name,
+    io: createCommandIo(inputs.json, run.units),
     positionals,
     sources: loaded.sources,
     inputs,
@@ -108,6 +129,30 @@ export async function resolveCommand(
     workers: inputs.workers ?? availableParallelism(),
     logSets: config.sets.logs,
   };
+}
+
+/**
+ * Loads and checks every plugin of a run: the built-in plugins except those left out, then the user's.
+ *
+ * @returns `known` includes those left out.
+ * @throws Refusal (status 2) for a plugin that fails to load, or a user's plugin whose results have no writer.
+ */
+async function loadPlugins(
+  own: readonly PluginReference[],
+  without: readonly string[],
+): Promise<{ plugins: Plugin[]; known: Plugin[]; sources: Map<Plugin, PluginSource> }> {
+  const builtIn = builtInWithout(without);
+  const sources = new Map<Plugin, PluginSource>(BUILT_IN.map((plugin) => [plugin, { builtIn: true }]));
+  const user: Plugin[] = [];
+  for (const { reference, folder } of own) {
+    const module = await resolvePluginModule(reference, folder);
+    for (const plugin of await loadPluginModule(module, reference)) {
+      if (plugin.stage === 'plan') throw new Refusal([saysOfPlugin['plan-stage'](undefined, plugin.name)], 2);
+      sources.set(plugin, { module });
+      user.push(plugin);
+    }
+  }
+  return { plugins: [...builtIn, ...user], known: [...BUILT_IN, ...user], sources };
 }
 
 /** Values that follow a flag, as far as can be told without knowing the other options. */
@@ -125,20 +170,23 @@ function scanFlag(argv: readonly string[], flag: string): string[] {
  */
 async function refuseUntrusted(config: Config, typed: readonly PluginReference[]): Promise<void> {
   const reach = await configAccess(config, typed);
-  if (reach.requests.length === 0) return;
   if (isTrusted(config.file, reach)) return;
   const isOfLake = basename(config.file) === LAKE_CONFIG;
   if (isOfLake && isTrusted(config.folder, await outsideAccess(config.folder))) return;
   throw new Refusal([says['not-trusted']({ file: config.file }, config.file, reach.requests)], 2);
 }
 
-/** The configuration with the options of the requested presets and limit set, which win over its other options. */
+/** The configuration with the options of the requested presets, limit set and unit, which win over its others. */
 function withSets(config: Config, argv: readonly string[]): Config {
-  const presets = listOf(argv, config, 'preset').map((name) => setOf('--preset', name, config, 'presets'));
-  const limits = listOf(argv, config, 'limits')
-    .slice(-1)
-    .map((name) => setOf('--limits', name, config, 'limit-sets'));
-  return { ...config, given: [...config.given, ...[...presets, ...limits].flat()] };
+  const presets = listOf(argv, config.given, 'preset');
+  const limits = listOf(argv, config.given, 'limits').slice(-1);
+  const given = [
+    ...config.given,
+    ...presets.flatMap((name) => setOf('--preset', name, config, 'presets')),
+    ...limits.flatMap((name) => setOf('--limits', name, config, 'limit-sets')),
+  ];
+  const unit = listOf(argv, given, 'unit').slice(-1);
+  return { ...config, given: [...given, ...unit.flatMap(unitOptions)] };
 }
 
 /** A named set of options. @throws Refusal (status 2) when no set has the name. */
@@ -155,22 +203,11 @@ function setOf(
   throw new Refusal([saysOfOption.value(undefined, flag, name, expected)], 2);
 }
 
-/** The configuration with the options of the requested unit, which win over the configuration. */
-function withUnit(config: Config, argv: readonly string[]): Config {
-  const name = listOf(argv, config, 'unit').at(-1);
-  return name === undefined ? config : { ...config, given: [...config.given, ...unitOptions(name)] };
-}
-
 const commandLinePlugins = (argv: readonly string[]): PluginReference[] =>
   scanFlag(argv, 'plugin').map((reference) => ({ reference, folder: process.cwd() }));
 
-function configPlugins(config: Config): PluginReference[] {
-  const listed = config.given.filter(({ flag }) => flag === 'plugin').flatMap(({ texts }) => texts);
-  return [...config.plugins, ...listed].map((reference) => ({ reference, folder: config.folder }));
-}
-
-function listOf(argv: readonly string[], config: Config, flag: string): string[] {
-  const listed = config.given.filter((item) => item.flag === flag).flatMap(({ texts }) => texts);
+function listOf(argv: readonly string[], given: readonly Given[], flag: string): string[] {
+  const listed = given.filter((item) => item.flag === flag).flatMap(({ texts }) => texts);
   return [...listed, ...scanFlag(argv, flag)].flatMap((text) => text.split(',')).map((name) => name.trim());
 }
 

@@ -1,13 +1,14 @@
+import { mapKeys, mapValues } from 'es-toolkit/object';
 import {
   type FieldDefinition,
   type OptionDefinition,
   type OptionDefinitions,
   Refusal,
 } from '../../shared/contract/index.ts';
-import { columnName, type FIXED_COLUMNS, type Setting } from '../../shared/engine/index.ts';
+import { columnName, type FIXED_COLUMNS, optionWord, type Setting } from '../../shared/engine/index.ts';
 import { optionMessages as says } from '../../shared/text/index.ts';
 import { settingsOfLogs } from '../engine/index.ts';
-import { settingsOf } from './command-groups.ts';
+import { settingsOf } from './command-options.ts';
 import { ALL_STAGES, pluginsOf, type ResolvedCommand, resolveCommand } from './resolve-command.ts';
 
 const SHAPE = {
@@ -70,7 +71,10 @@ function configSchema({ pipeline }: ResolvedCommand): object {
   const options = propertiesOf(settingsOf(plugins));
   const set = closed(options);
   const ofLogs = closed(propertiesOf(settingsOfLogs(pipeline.log)));
-  const ofPlugins = plugins.map(({ name, options: own }) => [name, closed(ownerProperties(own))]);
+  const ofPlugins = plugins.map(({ name, options: own }) => {
+    const properties = mapValues<OptionDefinitions, string, object>(own, optionSchema);
+    return [name, closed(mapKeys(properties, (_, option) => optionWord(option)))];
+  });
   return {
     $schema: DIALECT,
     title: 'Configuration of downslope',
@@ -94,15 +98,6 @@ const propertiesOf = (settings: ReadonlyMap<string, Setting>): Record<string, ob
     [...settings.values()]
       .filter(({ flag }) => !flag.includes('.') && flag !== 'config')
       .map(({ flag, definition }) => [flag, optionSchema(definition)]),
-  );
-
-/** Options of one plugin under `options`, named as in the flag after the dot. */
-const ownerProperties = (options: OptionDefinitions): Record<string, object> =>
-  Object.fromEntries(
-    Object.entries(options).map(([name, definition]) => [
-      name.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`),
-      optionSchema(definition),
-    ]),
   );
 
 /** Values that an editor accepts for an option: as typed, so numbers may carry a unit. */

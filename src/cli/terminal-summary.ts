@@ -1,3 +1,4 @@
+import { sortBy } from 'es-toolkit/array';
 import {
   bySeverity,
   type CastPlan,
@@ -19,8 +20,10 @@ import {
   sideName,
 } from '../../shared/text/index.ts';
 import { padText, textWidth } from '../formats/table/index.ts';
+import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Smallest width assumed for a terminal, columns. */
+/** Width of the terminal when it is unknown, and the smallest width assumed, columns. */
+const WIDTH = 110;
 const MIN_WIDTH = 60;
 
 /** Most warning paragraphs below the table, and most spots named in one paragraph. */
@@ -43,6 +46,10 @@ interface Column {
   cell(spot: EnrichedWaypoint): string;
 }
 
+/** Prints the table of all spots. */
+export const noteSpots = ({ io, units }: ResolvedCommand, spots: readonly EnrichedWaypoint[]): void =>
+  io.note(formatSummary(spots, units, process.stderr.columns ?? WIDTH));
+
 /**
  * Table of all spots for the terminal: one line per spot, worst warnings first, then in input order. Below the table
  * are the warnings in full sentences and a count.
@@ -58,7 +65,8 @@ export function formatSummary(
   width: number,
 ): string {
   if (waypoints.length === 0) return 'No waypoints.\n';
-  const spots = worstFirst(waypoints);
+  // Spots with errors first, then warnings, then the rest; within each, those with less data first, then input order.
+  const spots = sortBy(waypoints, [severityRank, statusRank, ({ waypoint }) => waypoint.index]);
   const room = Math.max(MIN_WIDTH, Math.floor(width));
   const columns = fitColumns(columnsOf(spots, units), spots, room);
   const rows = [columns.map(({ head }) => head), ...spots.map((spot) => columns.map((c) => c.cell(spot)))];
@@ -73,19 +81,6 @@ export function formatSummary(
 
 /** Rank of notes, which do not affect the order. */
 const HARMLESS = SEVERITIES.indexOf('note');
-
-/**
- * Spots with errors first, then warnings, then the rest. Within each, spots with less data come first, then input
- * order.
- */
-function worstFirst(waypoints: readonly EnrichedWaypoint[]): EnrichedWaypoint[] {
-  return [...waypoints].sort(
-    (a, b) =>
-      severityRank(a) - severityRank(b) ||
-      statusRank(a) - statusRank(b) ||
-      a.waypoint.index - b.waypoint.index,
-  );
-}
 
 const severityRank = (spot: EnrichedWaypoint): number =>
   Math.min(HARMLESS, ...spot.diagnostics.map(({ severity }) => SEVERITIES.indexOf(severity)));

@@ -1,8 +1,7 @@
 import { statSync } from 'node:fs';
 import { type OptionDefinitions, Refusal, switchOption } from '../../shared/contract/index.ts';
 import { batchMessages as says } from '../../shared/text/index.ts';
-import { configAccess, outsideAccess } from './batch/outside-access.ts';
-import { setTrust } from './batch/trusted-lakes.ts';
+import { configAccess, outsideAccess, setTrust } from './batch/outside-access.ts';
 import { createCommandIo } from './command-io.ts';
 import { parseOwnOptions } from './parse-command-line.ts';
 import { readConfig } from './read-config.ts';

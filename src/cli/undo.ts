@@ -3,11 +3,9 @@ import { optionMessages as says } from '../../shared/text/index.ts';
 import { checkTargets, readInput } from '../files/index.ts';
 import { enrichGpx, gpxOutputOptions, readGpx } from '../formats/gpx/index.ts';
 import { openLedger } from '../run/index.ts';
-import { createCommandIo, reportingAll } from './command-io.ts';
-import { undoOptions } from './core-options.ts';
-import { writeOutputs } from './enrich-outputs.ts';
-import { expandPaths } from './expand-paths.ts';
-import { lockOnly } from './lake-records.ts';
+import { undoOptions } from './command-options.ts';
+import { expandPaths } from './input-files.ts';
+import { noteWritten, writeOutputs } from './lake-records.ts';
 import { restoredPaths } from './output-paths.ts';
 import { resolveCommand } from './resolve-command.ts';
 
@@ -19,26 +17,24 @@ const SHAPE = {
 } as const;
 
 export async function run(argv: readonly string[]): Promise<number> {
-  const resolved = await resolveCommand(SHAPE, argv, []);
-  const options = resolved.values('undo', undoOptions);
-  const io = createCommandIo(resolved.inputs.json, resolved.units);
-  const files = resolved.positionals;
-  if (files.length === 0) throw new Refusal([says['command-line nothing-to-undo'](undefined)], 2);
-  const logs = expandPaths(resolved.inputs.soundings ?? [], ['.csv', '.gpx']);
-  const paths = restoredPaths(files, options.out);
-  const targets = { force: options.force, inputs: files, sources: logs };
+  const command = await resolveCommand(SHAPE, argv, []);
+  const { io, inputs, positionals: waypoints } = command;
+  const options = command.values('undo', undoOptions);
+  if (waypoints.length === 0) throw new Refusal([says['command-line nothing-to-undo'](undefined)], 2);
+  const logs = expandPaths(inputs.soundings ?? [], ['.csv', '.gpx']);
+  const paths = restoredPaths(waypoints, options.out);
+  const targets = { force: options.force, inputs: waypoints, sources: logs };
   checkTargets(paths, targets);
-  await reportingAll(io, async () => {
-    const outputs = files.map((file, k) => {
+  await io.reportingAll(async () => {
+    const outputs = waypoints.map((file, k) => {
       const { given } = openLedger(logs[0] ?? file, io.report);
-      const document = readGpx(readInput(file), file, { repair: resolved.inputs.repair, given });
-      document.diagnostics.forEach(io.report);
-      const { parts, diagnostics } = enrichGpx(document, [], resolved.values('gpx', gpxOutputOptions));
-      diagnostics.forEach(io.report);
+      const document = readGpx(readInput(file), file, { repair: inputs.repair, given });
+      const { parts, diagnostics } = enrichGpx(document, [], command.values('gpx', gpxOutputOptions));
+      [...document.diagnostics, ...diagnostics].forEach(io.report);
       return { path: paths[k], content: parts[0].bytes };
     });
-    await writeOutputs(outputs, targets, lockOnly({ logs, waypoints: files }));
+    await writeOutputs(command, { logs, waypoints, tracks: [] }, outputs, targets);
   });
-  if (!resolved.inputs.quiet && !resolved.inputs.json) for (const path of paths) io.note(`wrote ${path}`);
+  noteWritten(command, paths);
   return 0;
 }

@@ -2,9 +2,8 @@ import { Refusal, visible } from '../../shared/contract/index.ts';
 import { optionMessages as says } from '../../shared/text/index.ts';
 import { readInput, writeStateFile } from '../files/index.ts';
 import { type Habit, readGpx, unitHabits } from '../formats/gpx/index.ts';
-import { createCommandIo, reportingAll } from './command-io.ts';
-import { unitCommandOptions } from './core-options.ts';
-import { findLogs } from './input-files.ts';
+import { unitCommandOptions } from './command-options.ts';
+import { findInputs } from './input-files.ts';
 import { ledgerOf } from './lake-records.ts';
 import { resolveCommand } from './resolve-command.ts';
 import { makeSettingsFolder, unitFile } from './user-settings.ts';
@@ -18,16 +17,16 @@ marks, they are compared with what was written. Then write for the unit with dow
 } as const;
 
 export async function run(argv: readonly string[]): Promise<number> {
-  const resolved = await resolveCommand(SHAPE, argv, ['reader']);
-  const { save } = resolved.values('unit-command', unitCommandOptions);
-  const [file, ...others] = resolved.positionals;
+  const command = await resolveCommand(SHAPE, argv, ['reader']);
+  const { io, inputs } = command;
+  const { save } = command.values('unit-command', unitCommandOptions);
+  const [file, ...others] = command.positionals;
   if (file === undefined || others.length > 0)
     throw new Refusal([says['command-line no-export'](undefined)], 2);
   const target = save === undefined ? undefined : unitFile(save, '--save');
-  const io = createCommandIo(resolved.inputs.json, resolved.units);
-  await reportingAll(io, async () => {
-    const { given } = ledgerOf(resolved, { logs: findLogs(resolved), waypoints: [file] }, io.report);
-    const document = readGpx(readInput(file), file, { repair: resolved.inputs.repair, given });
+  await io.reportingAll(async () => {
+    const { given } = ledgerOf(command, findInputs(command, [file]), io.report);
+    const document = readGpx(readInput(file), file, { repair: inputs.repair, given });
     const { compared, habits } = unitHabits(document.waypoints, given);
     io.print(`${reportLines(document.waypoints.length, compared, habits).join('\n')}\n`);
     if (target === undefined) return;

@@ -1,3 +1,5 @@
+import { group, max, min, sum } from 'd3-array';
+import { uniqBy } from 'es-toolkit/array';
 import { estimateUnseen, isWorthAPass, missedFormChance } from '../../shared/bottom/index.ts';
 import {
   type Diagnostic,
@@ -5,11 +7,10 @@ import {
   fromMeters,
   inUnits,
   type LogSummary,
-  type SoundingIndex,
   type Survey,
   type Waypoint,
 } from '../../shared/contract/index.ts';
-import { isInLog, type MarkCoverage, type ProposedPass } from '../../shared/engine/index.ts';
+import { type CheckAnswer, isInLog, type ProposedPass } from '../../shared/engine/index.ts';
 import {
   accountOf,
   agreementAt,
@@ -20,6 +21,7 @@ import {
   findCrossings,
   groupsOf,
   groupTies,
+  indexSurvey,
   nameOf,
   orderKept,
   proposePasses,
@@ -27,11 +29,10 @@ import {
   untiedParts,
 } from '../../shared/survey/index.ts';
 import { grouped, oddsText } from '../../shared/text/index.ts';
-import { formatRoutes, nameOfMark } from './check-routes.ts';
+import { formatRoutesGpx } from '../formats/gpx/index.ts';
 
-export interface CheckInput {
+interface CheckInput {
   readonly survey: Survey;
-  readonly index: SoundingIndex;
   readonly waypoints: readonly Waypoint[];
   /** All messages of readers and plugins. */
   readonly diagnostics: readonly Diagnostic[];
@@ -44,18 +45,10 @@ export interface CheckInput {
   readonly units: DisplayUnits;
 }
 
-export interface CheckReport {
-  /** Lines for the user, ready to print. */
-  readonly text: string;
-  readonly marks: readonly MarkCoverage[];
-  readonly passes: readonly ProposedPass[];
-  /** GPX 1.1 with one route per proposed pass. */
-  readonly routes: string;
-}
-
 /** Reports what was read and dropped, how well the passes agree and how well they cover each waypoint. */
-export function checkReport(input: CheckInput): CheckReport {
-  const { survey, index, waypoints, diagnostics, units, leftOut = [], passedOver = [] } = input;
+export function checkReport(input: CheckInput): Pick<CheckAnswer, 'text' | 'marks' | 'passes' | 'routes'> {
+  const { survey, waypoints, diagnostics, units, leftOut = [], passedOver = [] } = input;
+  const index = indexSurvey(survey);
   const unseen = waypoints.length === 0 ? undefined : estimateUnseen(survey, index);
   const covered = waypoints.map((waypoint): Covered => {
     const coverage = coverageAt(survey, index, waypoint.lat, waypoint.lon);
@@ -117,6 +110,10 @@ const FAULTS = [
   'untied',
 ].map((code) => `soundings/${code}`);
 
+/** A message with its file, unless it names the file itself. */
+const sentence = ({ place, message }: Diagnostic, units: DisplayUnits): string =>
+  `  ${place?.file === undefined || message.includes(place.file) ? '' : `${place.file}: `}${inUnits(message, units)}`;
+
 /** What is wrong: one sentence a file, or one for the whole survey. */
 function faultLines(
   logs: readonly LogSummary[],
@@ -126,36 +123,31 @@ function faultLines(
   const known = diagnostics
     .filter(({ code }) => FAULTS.includes(code))
     .sort((a, b) => FAULTS.indexOf(a.code) - FAULTS.indexOf(b.code));
-  const first = new Map(
-    known.map((said) => [said.place?.file ?? said.message, said]).reverse() as [string, Diagnostic][],
-  );
-  const reported = known.filter((said) => first.get(said.place?.file ?? said.message) === said);
-  const clean = logs.map(({ file }) => file).filter((file) => !first.has(file));
+  const reported = uniqBy(known, ({ place, message }) => place?.file ?? message);
+  const faulty = reported.map(({ place }) => place?.file);
+  const clean = logs.map(({ file }) => file).filter((file) => !faulty.includes(file));
   return [
     reported.some(({ code }) => code !== 'soundings/untied')
       ? 'What is wrong:'
       : 'Nothing is wrong with the logs as a whole.',
-    ...reported.map(
-      ({ place, message }) =>
-        `  ${place?.file === undefined || message.includes(place.file) ? '' : `${place.file}: `}${inUnits(message, units)}`,
-    ),
+    ...reported.map((said) => sentence(said, units)),
     ...(reported.length > 0 && clean.length > 0 ? [`  Nothing found wrong: ${clean.join(', ')}`] : []),
   ];
 }
 
-function logLines(logs: readonly LogSummary[]): string[] {
-  const lines = [`Logs: ${logs.length}`];
-  for (const { file, account } of logs) {
-    const reasons = Object.entries(account.dropped).filter(([, rows]) => rows > 0);
-    const dropped = reasons.reduce((sum, [, rows]) => sum + rows, 0);
-    lines.push(
-      `  ${file}: ${grouped(account.read)} rows read, ${grouped(account.used)} used, ${grouped(dropped)} dropped`,
-    );
-    for (const [reason, rows] of reasons)
-      lines.push(`    ${grouped(rows)} ${reason.replace(/^.*\//, '').replaceAll('-', ' ')}`);
-  }
-  return lines;
-}
+const logLines = (logs: readonly LogSummary[]): string[] => [
+  `Logs: ${logs.length}`,
+  ...logs.flatMap(({ file, account: { read, used, dropped } }) => {
+    const reasons = Object.entries(dropped).filter(([, rows]) => rows > 0);
+    const all = sum(reasons, ([, rows]) => rows);
+    return [
+      `  ${file}: ${grouped(read)} rows read, ${grouped(used)} used, ${grouped(all)} dropped`,
+      ...reasons.map(
+        ([reason, rows]) => `    ${grouped(rows)} ${reason.replace(/^.*\//, '').replaceAll('-', ' ')}`,
+      ),
+    ];
+  }),
+];
 
 /** Lines for the refused logs, with the reason for each. */
 export function leftOutLines(
@@ -187,42 +179,24 @@ export function leftOutLines(
 }
 
 function dayLines(survey: Survey, units: DisplayUnits): string[] {
-  const days = new Map<number, { rows: number; least: number; most: number }>();
-  let undated = 0;
-  for (let i = 0; i < survey.count; i++) {
-    const day = dayNumber(survey.time[i]);
-    if (day < 0) {
-      undated += survey.weight[i];
-      continue;
-    }
-    const entry = days.get(day) ?? { rows: 0, least: Number.POSITIVE_INFINITY, most: 0 };
-    entry.rows += survey.weight[i];
-    entry.least = Math.min(entry.least, survey.shallowest[i]);
-    entry.most = Math.max(entry.most, survey.depth[i]);
-    days.set(day, entry);
-  }
-  const lines = [
-    `Days (UTC): ${days.size}${undated > 0 ? `, and ${grouped(undated)} soundings without a date` : ''}`,
+  const days = group(Array(survey.count).keys(), (row) => dayNumber(survey.time[row]));
+  const dated = [...days].filter(([day]) => day >= 0).sort(([a], [b]) => a - b);
+  const rowsOf = (day: readonly number[] = []): number => sum(day, (row) => survey.weight[row]);
+  const undated = rowsOf(days.get(-1));
+  return [
+    `Days (UTC): ${dated.length}${undated > 0 ? `, and ${grouped(undated)} soundings without a date` : ''}`,
+    ...dated.map(([day, rows]) => {
+      const [least, most] = [min(rows, (i) => survey.shallowest[i])!, max(rows, (i) => survey.depth[i])!];
+      return `  ${dayName(day)}: ${grouped(rowsOf(rows))} soundings, ${length(least, units, 1)} to ${length(most, units, 1)}`;
+    }),
   ];
-  for (const [day, { rows, least, most }] of [...days].sort(([a], [b]) => a - b)) {
-    lines.push(
-      `  ${dayName(day)}: ${grouped(rows)} soundings, ${length(least, units, 1)} to ${length(most, units, 1)}`,
-    );
-  }
-  return lines;
 }
 
 function levelLines(diagnostics: readonly Diagnostic[], units: DisplayUnits): string[] {
   const said = diagnostics.filter(({ code }) => LEVEL_CODES.includes(code));
   if (said.length === 0)
     return ['Water levels: none given; every sounding is taken to be at the level of the plan'];
-  return [
-    'Water levels:',
-    ...said.map(
-      ({ place, message }) =>
-        `  ${place?.file === undefined ? '' : `${place.file}: `}${inUnits(message, units)}`,
-    ),
-  ];
+  return ['Water levels:', ...said.map((each) => sentence(each, units))];
 }
 
 const LEVEL_CODES = ['water-level', 'level-unknown', 'level-outside', 'level-today'].map(
@@ -322,3 +296,33 @@ function passLines(passes: readonly ProposedPass[], units: DisplayUnits): string
   }
   return lines;
 }
+
+/** Name of a mark, or its number among all where it has none. */
+const nameOfMark = ({ name, index }: Waypoint): string => (name === '' ? `#${index + 1}` : name);
+
+/** GPX 1.1 text with a two-point route for each proposed pass. */
+function formatRoutes(passes: readonly ProposedPass[]): string {
+  const numbers = new Map<number, number>();
+  return formatRoutesGpx(
+    passes.map(({ waypoint, reason, from, to, bearing }) => {
+      const key = waypoint?.index ?? -1;
+      const number = (numbers.get(key) ?? 0) + 1;
+      numbers.set(key, number);
+      const name = waypoint === undefined ? `TIE ${number}` : `${nameOfMark(waypoint)} P${number}`;
+      const comment = `Run ${Math.round(bearing) % 360} deg true: ${reason}`;
+      return passRoute(name, comment, [from[1], from[0]], [to[1], to[0]]);
+    }),
+  );
+}
+
+type LatLonPair = readonly [lat: number, lon: number];
+
+/** A route from the start of a pass to its end. */
+export const passRoute = (name: string, comment: string, from: LatLonPair, to: LatLonPair) => ({
+  name,
+  comment,
+  points: [
+    { name: `${name} start`, lat: from[0], lon: from[1] },
+    { name: `${name} end`, lat: to[0], lon: to[1] },
+  ],
+});

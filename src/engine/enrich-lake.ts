@@ -1,23 +1,13 @@
 import type { Report, Waypoint } from '../../shared/contract/index.ts';
 import type { ResolvedRun, StagesResult } from '../../shared/engine/index.ts';
-import { type ByteSource, type Fixes, readerOptions, readFixes } from '../formats/csv/index.ts';
-import { gpxMergeOptions, type LedgerEntry } from '../formats/gpx/index.ts';
-import type { WaypointReaders } from '../run/index.ts';
+import { type ByteSource, type Fixes, readFixes } from '../formats/csv/index.ts';
 import { reportDepthUnit, reportFarInputs } from './suspect-inputs.ts';
-import { readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';
+import { readWaypointFiles, type WaypointFiles, type WaypointInputs } from './waypoint-files.ts';
 
 /** Input of a run, and the function that runs the stages on it. */
-export interface LakeInputs {
-  readonly waypoints: readonly string[];
+export interface LakeInputs extends WaypointInputs {
   readonly tracks: readonly string[];
-  readonly repair: boolean;
-  /** Content of a waypoint file by name. @throws Refusal when there is no such file. */
-  readonly read: (file: string) => Uint8Array;
-  /** Content of a file next to a waypoint file; undefined when there is no such file. */
-  readonly bytesIfThere: WaypointReaders['bytesIfThere'];
   readonly openTrack: (file: string) => Promise<ByteSource>;
-  /** Boat positions written by earlier runs. */
-  readonly given: readonly LedgerEntry[];
   readonly runStages: (waypoints: readonly Waypoint[], fixes: Fixes | undefined) => Promise<StagesResult>;
 }
 
@@ -32,17 +22,7 @@ export async function enrichLake(
   inputs: LakeInputs,
   report: Report,
 ): Promise<EnrichedLake> {
-  const { merge, join } = run.values('merge', gpxMergeOptions);
-  const options = run.values('reader', readerOptions);
-  const waypointFiles = await readWaypointFiles(
-    inputs.waypoints,
-    inputs.read,
-    inputs.repair,
-    { steps: run.pipeline.reader, options, bytesIfThere: inputs.bytesIfThere },
-    report,
-    inputs.given,
-    merge ? { join } : undefined,
-  );
+  const waypointFiles = await readWaypointFiles(run, inputs, report);
   for (const document of waypointFiles.documents) document.diagnostics.forEach(report);
   reportFarInputs(run.pipeline, waypointFiles.waypoints, report);
   const tracks = await Promise.all(inputs.tracks.map(inputs.openTrack));

@@ -1,7 +1,13 @@
-export { checkReport, leftOutLines } from './check-report.ts';
+export { checkReport, leftOutLines, passRoute } from './check-report.ts';
 export { type EnrichedLake, enrichLake, type LakeInputs } from './enrich-lake.ts';
-export { additionStyle, enrichedGpx } from './enriched-gpx.ts';
 export { dayLogs, dayOrder, type PlannedLake, planLake, planStep } from './plan-lake.ts';
 export { settingsOfLogs } from './resolve-request.ts';
 export { givenZones } from './suspect-inputs.ts';
-export { numberWaypoints, readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';
+export {
+  additionStyle,
+  enrichedGpx,
+  numberWaypoints,
+  readWaypointFiles,
+  type WaypointFiles,
+  waypointOptions,
+} from './waypoint-files.ts';

@@ -20,6 +20,7 @@ import {
 } from '../../shared/text/index.ts';
 import { readLake, readLogs } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
+import { waypointOptions } from './waypoint-files.ts';
 
 const PLUGIN = 'day-plan';
 
@@ -27,7 +28,6 @@ interface PlanInputs {
   /** Names of enriched GPX files, or the spots as data. */
   readonly lake: readonly string[] | readonly EnrichedWaypoint[];
   readonly log: readonly string[];
-  readonly repair: boolean;
   readonly read: (file: string) => Uint8Array;
   readonly survey: Survey;
 }
@@ -41,10 +41,7 @@ type PlanStep = Step<PlanPlugin<typeof dayPlanOptions, unknown>> & {
   readonly options: OptionValues<typeof dayPlanOptions>;
 };
 
-/**
- * The step that makes the plan. @throws Refusal (status 2) when its plugin is missing or its options contradict each
- * other.
- */
+/** The step that makes the plan. @throws Refusal (status 2) when it is missing or its options contradict. */
 export function planStep({ pipeline }: ResolvedRun): PlanStep {
   const step = pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN) as PlanStep | undefined;
   if (step === undefined) throw new Refusal([says.needed(undefined, 'plan', PLUGIN)], 2);
@@ -61,15 +58,11 @@ export interface PlannedLake {
   readonly options: OptionValues<typeof dayPlanOptions>;
 }
 
-/**
- * Reads marks and logs and makes the plan.
- *
- * @throws Refusal when an input is refused or the options contradict each other.
- */
+/** Makes the plan from marks and logs. @throws Refusal when an input is refused or options contradict. */
 export async function planLake(run: ResolvedRun, inputs: PlanInputs, hooks: PlanHooks): Promise<PlannedLake> {
   const { plugin, options } = planStep(run);
   const waypoints = isNamed(inputs.lake)
-    ? readLake(inputs.lake, inputs.read, inputs.repair, hooks.report)
+    ? readLake(inputs.lake, inputs.read, run.values('core', waypointOptions).repair, hooks.report)
     : inputs.lake;
   if (waypoints.length > 0 && waypoints.every(({ fields }) => Object.keys(fields).length === 0))
     throw new Refusal([dayPlanMessages['not-enriched'](undefined, isNamed(inputs.lake) ? inputs.lake : [])]);

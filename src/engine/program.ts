@@ -1,10 +1,4 @@
-import {
-  type Diagnostic,
-  type Plugin,
-  type ReadSoundings,
-  Refusal,
-  type Report,
-} from '../../shared/contract/index.ts';
+import { keptReport, type Plugin, type ReadSoundings, Refusal } from '../../shared/contract/index.ts';
 import {
   type CheckAnswer,
   type CheckRequest,
@@ -23,7 +17,6 @@ import {
   runWriters,
   writerPositions,
 } from '../../shared/engine/index.ts';
-import { indexSurvey } from '../../shared/survey/index.ts';
 import { inputMessages as says } from '../../shared/text/index.ts';
 import { formatPlanCsv, formatPlanGpx, formatPlanText, planOptions } from '../day/index.ts';
 import { type Fixes, memorySource, readerOptions } from '../formats/csv/index.ts';
@@ -32,16 +25,12 @@ import { formatTable, tableOptions } from '../formats/table/index.ts';
 import { gpxOf, type OpenLog, siblingsOf } from '../run/index.ts';
 import { checkReport } from './check-report.ts';
 import { type EnrichedLake, enrichLake } from './enrich-lake.ts';
-import { additionStyle, enrichedGpx } from './enriched-gpx.ts';
 import { pause, runStagesInline } from './inline-stages.ts';
 import { planLake } from './plan-lake.ts';
-import { optionsOfLogs, resolveRequest, waypointOptions } from './resolve-request.ts';
+import { inputNamed, optionsOfLogs, resolveRequest } from './resolve-request.ts';
+import { additionStyle, enrichedGpx } from './waypoint-files.ts';
 
-/**
- * Enriches waypoints like the command `enrich`: the same inputs give the same bytes of GPX and table.
- *
- * @throws Refusal when an input or option is refused; the reason of an abort.
- */
+/** See `package.ts` for this and the other calls. */
 export async function enrich(request: EnrichRequest, hooks: ProgramHooks = {}): Promise<EnrichAnswer> {
   const call = openCall(hooks);
   const run = await resolveRequest(request, ({ stage }) => stage !== 'plan');
@@ -53,18 +42,17 @@ export async function enrich(request: EnrichRequest, hooks: ProgramHooks = {}): 
   const output = run.values('output', { ...commentOptions, ...tableOptions });
   const { documents } = lake.waypointFiles;
   const { waypoints: spots, survey } = lake.result;
-  const { fields } = run.pipeline;
-  const finished = { waypoints: spots, survey, fields, units: run.units };
-  const positions = await writerPositions(run.pipeline, () => finished, call.report);
-  const made = enrichedGpx(run, lake, additionStyle(run, output), positions, call.report);
+  const { pipeline, units } = run;
+  const { fields } = pipeline;
+  const finished = { waypoints: spots, survey, fields, units };
+  const positions = await writerPositions(pipeline, () => finished, call.report);
+  const made = enrichedGpx(run, documents, spots, additionStyle(run, output), positions, call.report);
   const { lakeGeoJson } = await import('../formats/geojson/geojson.ts');
   const { lakeSpot } = await import('../formats/geojson/lake-spots.ts');
-  const places = lakeGeoJson(
-    documents,
-    spots.map((spot) => lakeSpot(spot, fields, run.units)),
-  );
-  places.diagnostics.forEach(call.report);
-  const written = await runWriters(run.pipeline, finished, call.report);
+  const places = spots.map((spot) => lakeSpot(spot, fields, units));
+  const geojson = lakeGeoJson(documents, places);
+  geojson.diagnostics.forEach(call.report);
+  const written = await runWriters(pipeline, finished, call.report);
   return {
     ...answerOf(run, lake, call),
     files: written.map(({ folder, name, bytes }) => ({ name: `${folder}/${name}`, bytes })),
@@ -73,29 +61,21 @@ export async function enrich(request: EnrichRequest, hooks: ProgramHooks = {}): 
     gpx: made.flatMap(({ parts }, at) =>
       parts.map(({ suffix, bytes }) => ({ name: enrichedName(documents[at].file, suffix), bytes })),
     ),
-    table: formatTable(spots, fields, run.units, output.cellGuard),
-    geojson: places.text,
+    table: formatTable(spots, fields, units, output.cellGuard),
+    geojson: geojson.text,
   };
 }
 
-/** What was read and dropped, how well passes agree and how they cover the waypoints, like the command `check`. */
 export async function check(request: CheckRequest, hooks: ProgramHooks = {}): Promise<CheckAnswer> {
   const call = openCall(hooks);
   const run = await resolveRequest(request, isBeforeWaypoints);
   const lake = await lakeOfCall(run, request, request.waypoints ?? [], false, call);
   const { survey, leftOut } = lake.result;
-  const checked = checkReport({
-    survey,
-    index: indexSurvey(survey),
-    waypoints: lake.waypointFiles.waypoints,
-    diagnostics: call.messages,
-    leftOut,
-    units: run.units,
-  });
-  return { ...answerOf(run, lake, call), ...checked };
+  const { waypoints } = lake.waypointFiles;
+  const input = { survey, waypoints, diagnostics: call.diagnostics, leftOut, units: run.units };
+  return { ...answerOf(run, lake, call), ...checkReport(input) };
 }
 
-/** The stops of a day, like the command `plan`. */
 export async function plan(request: PlanRequest, hooks: ProgramHooks = {}): Promise<PlanAnswer> {
   const call = openCall(hooks);
   const isStep = (plugin: Plugin): boolean => isBeforeWaypoints(plugin) || plugin.stage === 'plan';
@@ -109,7 +89,6 @@ export async function plan(request: PlanRequest, hooks: ProgramHooks = {}): Prom
     {
       lake: isSpots ? (request.lake as never) : files.map(({ name }) => name),
       log: (request.log ?? []).map(({ name }) => name),
-      repair: run.values('core', waypointOptions).repair,
       read: readerOf([...files, ...(request.log ?? [])]),
       survey: lake.result.survey,
     },
@@ -129,27 +108,17 @@ export async function plan(request: PlanRequest, hooks: ProgramHooks = {}): Prom
 const isBeforeWaypoints = ({ stage }: Plugin): boolean =>
   stage === 'reader' || stage === 'log' || stage === 'survey';
 
-interface Call {
-  readonly messages: Diagnostic[];
-  readonly report: Report;
-  readonly progress: (what: string, share?: number) => void;
-  readonly signal: AbortSignal | undefined;
-}
+type Call = ReturnType<typeof openCall>;
 
-function openCall({ report, progress = () => {}, signal }: ProgramHooks): Call {
+function openCall({ report, progress = () => {}, signal }: ProgramHooks) {
   signal?.throwIfAborted();
-  const messages: Diagnostic[] = [];
-  const say = (diagnostic: Diagnostic): void => {
-    messages.push(diagnostic);
-    report?.(diagnostic);
-  };
-  return { messages, report: say, progress, signal };
+  return { ...keptReport(report), progress, signal };
 }
 
-const answerOf = (run: ResolvedRun, { result }: EnrichedLake, { messages }: Call): LakeAnswer => ({
+const answerOf = (run: ResolvedRun, { result }: EnrichedLake, { diagnostics }: Call): LakeAnswer => ({
   survey: result.survey,
   leftOut: result.leftOut,
-  messages: [...messages, ...result.waypoints.flatMap(({ diagnostics }) => diagnostics)],
+  messages: [...diagnostics, ...result.waypoints.flatMap(({ diagnostics }) => diagnostics)],
   units: run.units,
   date: run.date,
 });
@@ -176,7 +145,6 @@ function lakeOfCall(
     {
       waypoints: waypoints.map(({ name }) => name),
       tracks: tracks.map(({ name }) => name),
-      repair: run.values('core', waypointOptions).repair,
       read: readerOf(waypoints),
       bytesIfThere,
       openTrack: async (track) => memorySource(track, readerOf(tracks)(track)),
@@ -205,8 +173,7 @@ const columnsOf = ({ name: _name, ...columns }: InputSoundings): ReadSoundings =
 const readerOf =
   (inputs: readonly (InputFile | InputWaypoints)[]) =>
   (name: string): Uint8Array => {
-    const input = inputs.find((each) => each.name === name);
-    if (input === undefined) throw new Refusal([says.missing({ file: name })]);
+    const input = inputNamed(inputs, name);
     return 'bytes' in input ? input.bytes : gpxOf(input.waypoints);
   };
 

@@ -1,9 +1,8 @@
-import { type Plugin, Refusal, switchOption } from '../../shared/contract/index.ts';
+import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import {
   checkPluginShape,
   collectSettings,
   type Given,
-  type InputFile,
   type LakeRequest,
   type LogOptions,
   localDay,
@@ -21,14 +20,7 @@ import { parseCsvBytes, readerOptions } from '../formats/csv/index.ts';
 import { commentOptions, gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
 import { BUILT_IN, builtInWithout } from '../run/index.ts';
-
-/** Options of waypoint files. The commands have them among their input options. */
-export const waypointOptions = {
-  repair: switchOption(
-    'repair',
-    'Read slightly broken waypoint files: repair a bare & and control characters, keep what is whole of a file that was cut short. Every repair is listed.',
-  ),
-} as const;
+import { waypointOptions } from './waypoint-files.ts';
 
 const GROUPS: readonly OptionGroup[] = [
   { owner: 'core', options: { units: unitsOption, ...waypointOptions } },
@@ -59,7 +51,10 @@ export function resolveRequest(
       return given;
     },
     today: request.today ?? localDay(new Date()),
-    readFile: (name, { format }) => readValues(fileNamed(files, name), format),
+    readFile: async (name, { format }) => {
+      const { bytes } = inputNamed(files, name);
+      return format === 'csv' ? parseCsvBytes(bytes, name) : parseJson(bytes, name);
+    },
   });
 }
 
@@ -70,14 +65,12 @@ const givenOf = (options: Readonly<Record<string, OptionInput>>): Given[] =>
     wording: flag,
   }));
 
-function fileNamed(files: readonly InputFile[], name: string): InputFile {
-  const found = files.find((file) => file.name === name);
+/** The input with a name. @throws Refusal when there is none. */
+export function inputNamed<T extends { readonly name: string }>(inputs: readonly T[], name: string): T {
+  const found = inputs.find((input) => input.name === name);
   if (found === undefined) throw new Refusal([saysOfInput.missing({ file: name })]);
   return found;
 }
-
-const readValues = async ({ name, bytes }: InputFile, format: 'csv' | 'json') =>
-  format === 'csv' ? parseCsvBytes(bytes, name) : parseJson(bytes, name);
 
 /** Options that may be set for one log: reading options and those of the plugins that run on each log. */
 export const settingsOfLogs = (

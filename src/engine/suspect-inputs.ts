@@ -22,18 +22,10 @@ export function reportFarInputs(pipeline: Pipeline, waypoints: readonly Waypoint
     const marks = group.map((i) => waypoints[i]);
     const far = farOff(marks[0], rest);
     if (far === undefined) continue;
-    const [{ file, line }] = marks;
+    const { distance, isSwapped } = far;
+    const place = { file: marks[0].file, line: marks[0].line };
     const names = marks.slice(0, NAMED).map(({ name }) => name);
-    report(
-      gpxMessages['marks-apart'](
-        { file, line },
-        names,
-        marks.length,
-        rest.length,
-        far.distance,
-        far.isSwapped,
-      ),
-    );
+    report(gpxMessages['marks-apart'](place, names, marks.length, rest.length, distance, isSwapped));
   }
   const given = givenZones(pipeline);
   const far = given && zonesFarOff(given.zones, waypoints);
@@ -75,14 +67,7 @@ export function reportDepthUnit(waypoints: readonly EnrichedWaypoint[], report: 
       return off < SPREAD && off > 1 / SPREAD;
     });
     if (agreeing.length < LEAST || agreeing.length < MIN_SHARE * pairs.length) continue;
-    report(
-      says['depth-unit-doubt'](
-        undefined,
-        { agreeing: agreeing.length, marks: pairs.length },
-        agreeing[0],
-        factor,
-        unit,
-      ),
-    );
+    const counts = { agreeing: agreeing.length, marks: pairs.length };
+    report(says['depth-unit-doubt'](undefined, counts, agreeing[0], factor, unit));
   }
 }

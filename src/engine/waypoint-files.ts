@@ -1,13 +1,48 @@
-import type { Report, Waypoint } from '../../shared/contract/index.ts';
 import {
+  type EnrichedWaypoint,
+  type OptionValues,
+  type Report,
+  switchOption,
+  type Waypoint,
+  type WriterPosition,
+} from '../../shared/contract/index.ts';
+import type { ResolvedRun } from '../../shared/engine/index.ts';
+import { readerOptions } from '../formats/csv/index.ts';
+import {
+  type AdditionStyle,
+  type commentOptions,
+  type EnrichedGpx,
   earlierFields,
+  enrichGpx,
   type GpxDocument,
   type GpxWaypoint,
+  gpxMergeOptions,
+  gpxOutputOptions,
   type LedgerEntry,
   mergeGpx,
   readGpx,
+  waypointAddition,
 } from '../formats/gpx/index.ts';
 import { asGpx, type WaypointReaders } from '../run/index.ts';
+
+/** Options of waypoint files. */
+export const waypointOptions = {
+  repair: switchOption(
+    'repair',
+    'Read slightly broken waypoint files: a bare & or <, control characters, a wrong encoding, junk around the XML, an undeclared prefix, a truncated file. Every repair is listed with its line.',
+  ),
+} as const;
+
+/** Waypoint files by name, and where their content is. */
+export interface WaypointInputs {
+  readonly waypoints: readonly string[];
+  /** Content of a waypoint file. @throws Refusal when there is no such file. */
+  readonly read: (file: string) => Uint8Array;
+  /** Content of a file next to a waypoint file; undefined when there is no such file. */
+  readonly bytesIfThere: WaypointReaders['bytesIfThere'];
+  /** Boat positions written by earlier runs. */
+  readonly given: readonly LedgerEntry[];
+}
 
 export interface WaypointFiles {
   readonly documents: readonly GpxDocument[];
@@ -16,36 +51,31 @@ export interface WaypointFiles {
 }
 
 /**
- * Reads waypoint files.
+ * Reads waypoint files, and merges them if the run asks for it. Messages still name the file and line they are about.
  *
- * @param read Content of a file by name.
- * @param readers Readers for files that are not GPX.
- * @param report Receives their messages.
- * @param merge Merge all files into one, joining waypoints of the same name within `join` meters; undefined keeps the
- * files separate.
- * @param given Boat positions written by earlier runs.
+ * @param report Receives the messages of readers for files that are not GPX.
  * @throws Refusal for a file that is refused, or for files that cannot be merged.
  */
 export async function readWaypointFiles(
-  files: readonly string[],
-  read: (file: string) => Uint8Array,
-  repair: boolean,
-  readers: WaypointReaders,
+  run: ResolvedRun,
+  { waypoints, read, bytesIfThere, given }: WaypointInputs,
   report: Report,
-  given: readonly LedgerEntry[],
-  merge?: { readonly join?: number },
 ): Promise<WaypointFiles> {
+  const { repair } = run.values('core', waypointOptions);
+  const { merge, join } = run.values('merge', gpxMergeOptions);
+  const readers = {
+    steps: run.pipeline.reader,
+    options: run.values('reader', readerOptions),
+    bytesIfThere,
+  };
   const found: GpxDocument[] = [];
-  for (const file of files)
+  for (const file of waypoints)
     found.push(readGpx(await asGpx(read(file), file, readers, report), file, { repair, given }));
-  const documents = merge === undefined || found.length < 2 ? found : [mergeDocuments(found, merge)];
+  if (!merge || found.length < 2) return { documents: found, waypoints: numberWaypoints(found) };
+  const { document, diagnostics } = mergeGpx(found, { join });
+  const said = [...found.flatMap((each) => each.diagnostics), ...diagnostics];
+  const documents = [{ ...document, diagnostics: said }];
   return { documents, waypoints: numberWaypoints(documents) };
-}
-
-/** Merges the documents. Each message still names the file and line it is about. */
-function mergeDocuments(documents: readonly GpxDocument[], merge: { readonly join?: number }): GpxDocument {
-  const { document, diagnostics } = mergeGpx(documents, merge);
-  return { ...document, diagnostics: [...documents.flatMap((each) => each.diagnostics), ...diagnostics] };
 }
 
 /** The waypoints to plan for, numbered across all documents. */
@@ -60,3 +90,30 @@ export function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
 }
 
 const isPlanned = ({ canEnrich, partner }: GpxWaypoint): boolean => canEnrich && partner === undefined;
+
+export const additionStyle = (
+  { units }: ResolvedRun,
+  { bearings, angles }: OptionValues<typeof commentOptions>,
+): AdditionStyle => ({ units, bearings: bearings === 'true' ? 'T' : 'M', angles });
+
+/** The enriched GPX of each document, in order. @param positions Positions added by writers. */
+export function enrichedGpx(
+  run: ResolvedRun,
+  documents: readonly GpxDocument[],
+  waypoints: readonly EnrichedWaypoint[],
+  style: AdditionStyle,
+  positions: ReadonlyMap<EnrichedWaypoint, readonly WriterPosition[]>,
+  say: Report,
+): readonly EnrichedGpx[] {
+  const options = run.values('gpx', gpxOutputOptions);
+  const inRoom = { ...style, room: options.maxText };
+  return documents.map((document) => {
+    const own = waypoints.filter(({ waypoint }) => waypoint.file === document.file);
+    const additions = own.map((enriched) =>
+      waypointAddition(enriched, run.pipeline.fields, inRoom, positions.get(enriched)),
+    );
+    const made = enrichGpx(document, additions, options);
+    made.diagnostics.forEach(say);
+    return made;
+  });
+}

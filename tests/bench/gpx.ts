@@ -130,7 +130,7 @@ async function enrichFile(file: string): Promise<void> {
     plain: false,
     ascii: false,
     capitals: false,
-    textIn: 'cmt',
+    textIn: 'cmt' as const,
     maxName: undefined,
     maxWaypoints: undefined,
     maxText: undefined,

@@ -1,7 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { blockSoundings } from '../../shared/bottom/blocked-soundings.ts';
-import { cellBlocks } from '../../shared/bottom/cells.ts';
+import { blockSoundings, cellBlocks } from '../../shared/bottom/blocked-soundings.ts';
 import type { LocalSoundings } from '../../shared/bottom/local-rows.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import { near } from './near.ts';

@@ -1,8 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { collectSettings } from '../../shared/engine/option-groups.ts';
-import { resolveSettings } from '../../shared/engine/resolve-settings.ts';
-import { COMMAND_GROUPS } from '../../src/cli/command-groups.ts';
-import { inputOptions } from '../../src/cli/core-options.ts';
+import { collectSettings, resolveSettings } from '../../shared/engine/settings.ts';
+import { COMMAND_GROUPS, inputOptions } from '../../src/cli/command-options.ts';
 import { parseCommandLine } from '../../src/cli/parse-command-line.ts';
 
 const SHAPE = { name: 'check', summary: 'x', argument: { name: '[waypoints...]', help: 'x' } };

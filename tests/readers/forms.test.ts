@@ -70,7 +70,8 @@ describe('every open format', () => {
   test.each(['points.xyz', 'projected.csv', 'grid.asc'])(
     '%s in the wrong zone, far from every waypoint, is refused with the name of the option',
     async (name) => {
-      const options = { crs: 'EPSG:25833', depthUnit: 'm', vertical: name === 'points.xyz' ? 'up' : 'down' };
+      const vertical = name === 'points.xyz' ? 'up' : 'down';
+      const options = { crs: 'EPSG:25833', depthUnit: 'm', vertical } as const;
       const marks = [{ lat: 60.173, lon: 25.25 }];
       const { refusal } = await readBytes(name, lakeFile(name), options, {}, marks);
       expect(refusal?.code).toBe('soundings/crs-elsewhere');

@@ -141,14 +141,13 @@ describe('coverage of a waypoint', () => {
 
 describe('the check report', () => {
   test('says what was read and dropped, how well passes agree, and which passes to run', () => {
-    const { survey, index } = surveyOf([2]);
+    const { survey } = surveyOf([2]);
     const logs = [
       { ...survey.logs[0], account: { read: 90, used: 80, dropped: { 'soundings/lost-bottom': 10 } } },
     ];
     const waypoints = [makeWaypoint('Hump & <co> é', 45, -93), makeWaypoint('Far', 46, -93, 1)];
     const report = checkReport({
       survey: { ...survey, logs },
-      index,
       waypoints,
       diagnostics: [],
       units: 'ft',
@@ -167,13 +166,12 @@ describe('the check report', () => {
   });
 
   test('begins with what is wrong, one sentence a file, worst first', () => {
-    const { survey, index } = surveyOf([-75, -45, -15, 15, 45, 75]);
+    const { survey } = surveyOf([-75, -45, -15, 15, 45, 75]);
     const about = (file: string, code: string, message: string) =>
       ({ severity: 'warning', code: `soundings/${code}`, message, place: { file } }) as const;
     const logs = ['a.csv', 'b.csv', 'c.csv'].map((file) => ({ ...survey.logs[0], file }));
     const { text } = checkReport({
       survey: { ...survey, logs },
-      index,
       waypoints: [],
       diagnostics: [
         about('a.csv', 'drift', 'The same bottom reads shallower at the end of a.csv.'),
@@ -193,11 +191,10 @@ describe('the check report', () => {
   });
 
   test('thousands are grouped from the right', () => {
-    const { survey, index } = surveyOf([2]);
+    const { survey } = surveyOf([2]);
     const logs = [{ ...survey.logs[0], account: { read: 1234567, used: 1234567, dropped: {} } }];
     const { text } = checkReport({
       survey: { ...survey, logs },
-      index,
       waypoints: [],
       diagnostics: [],
       units: 'm',

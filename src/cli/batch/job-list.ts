@@ -1,27 +1,44 @@
-import { readFileSync, statSync } from 'node:fs';
-import { basename, dirname, isAbsolute, join, relative } from 'node:path';
-import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument, type YAMLMap } from 'yaml';
+import { existsSync, readFileSync, statSync } from 'node:fs';
+import { basename, dirname, join } from 'node:path';
+import { isPlainObject } from 'es-toolkit/predicate';
+import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from 'yaml';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { batchMessages as says, inputMessages as saysOfInput } from '../../../shared/text/index.ts';
-import { fromConfigFolder } from '../load-plugins.ts';
-import { type LakeJob, lakeFolderJob, lakeJob } from './lake-folder.ts';
-import { pathFlags } from './outside-access.ts';
+import { isDownslopeOutput, readFolder } from '../../files/index.ts';
+import { fromConfigFolder } from '../read-config.ts';
+import { LAKE_CONFIG, pathFlags } from './outside-access.ts';
+
+/** One lake's job: the arguments of `enrich`. */
+export interface LakeJob {
+  readonly name: string;
+  /** The lake folder; absent for a lake composed by a list. */
+  readonly folder?: string;
+  readonly outFolder: string;
+  readonly args: readonly string[];
+  /** Files and folders that the job depends on. */
+  readonly inputs: readonly string[];
+}
+
+/** Folder for the outputs of a lake; never read as input. */
+const OUT_FOLDER = 'plan';
+
+/** What a list may say about a lake. */
+const KEYS = ['folder', 'name', 'waypoints', 'soundings', 'tracks', 'out', 'options'];
 
 /**
  * Jobs from the paths a user gave: lake folders, and YAML files that list several lakes.
  *
  * @param extra Arguments of `enrich` for every job.
- * @throws Refusal for a path that does not exist, or a list that cannot be read.
+ * @throws Refusal for a path that does not exist, a folder without waypoints, or a list that cannot be read.
  */
 export const readJobs = (paths: readonly string[], extra: readonly string[]): LakeJob[] =>
   paths.flatMap((path) => {
     const isFolder = statSync(path, { throwIfNoEntry: false })?.isDirectory();
     if (isFolder === undefined) throw new Refusal([saysOfInput.missing({ file: path })]);
-    return isFolder ? lakeFolderJob(path, extra) : readJobList(path, extra);
+    return isFolder ? folderJob(path, extra) : readJobList(path, extra);
   });
 
 function readJobList(file: string, extra: readonly string[]): LakeJob[] {
-  const paths = new Set(pathFlags().keys());
   const lines = new LineCounter();
   const document = parseDocument(readFileSync(file, 'utf8'), { lineCounter: lines, prettyErrors: false });
   const refuse = (node: unknown, why: string): never => {
@@ -32,40 +49,29 @@ function readJobList(file: string, extra: readonly string[]): LakeJob[] {
   const lakes = isMap(document.contents) ? document.contents.get('lakes', true) : undefined;
   if (!isSeq(lakes)) return refuse(document.contents, 'no list "lakes"');
   const home = dirname(file);
+  const pathOf = (path: unknown): string => fromConfigFolder(home, String(path));
   return lakes.items.map((item) => {
-    if (isScalar(item)) return lakeFolderJob(fromHome(home, String(item.value)), extra);
+    if (isScalar(item)) return folderJob(pathOf(item.value), extra);
     if (!isMap(item)) return refuse(item, 'an item is neither a folder nor a mapping');
-    const values = mapOf(item, refuse);
-    const options = optionArgs(home, values.get('options'), paths, () =>
-      refuse(item, 'options that are not a mapping'),
-    );
-    const folder = values.get('folder');
-    if (typeof folder === 'string') return lakeFolderJob(fromHome(home, folder), [...options, ...extra]);
-    return listedJob(home, values, [...options, ...extra], () =>
-      refuse(item, 'a lake needs folder, or waypoints and out'),
-    );
+    const values = item.toJSON() as Record<string, unknown>;
+    const strange = Object.keys(values).find((key) => !KEYS.includes(key));
+    if (strange !== undefined) refuse(item, `key "${strange}"`);
+    const { folder, name, options = {} } = values;
+    if (!isPlainObject(options)) return refuse(item, 'options that are not a mapping');
+    const args = [...optionArgs(home, options), ...extra];
+    if (typeof folder === 'string') return folderJob(pathOf(folder), args);
+    const paths = (key: string): string[] => [values[key] ?? []].flat().map(pathOf);
+    const [waypoints, [outFolder]] = [paths('waypoints'), paths('out')];
+    if (waypoints.length === 0 || outFolder === undefined)
+      return refuse(item, 'a lake needs folder, or waypoints and out');
+    const given = { soundings: paths('soundings'), tracks: paths('tracks') };
+    return lakeJob(String(name ?? basename(outFolder)), waypoints, given, outFolder, args);
   });
 }
 
-type Refuse = (node: unknown, why: string) => never;
-
-const KEYS = ['folder', 'name', 'waypoints', 'soundings', 'tracks', 'out', 'options'];
-
-function mapOf(item: YAMLMap, refuse: Refuse): Map<string, unknown> {
-  const values = new Map<string, unknown>(Object.entries(item.toJSON() as Record<string, unknown>));
-  for (const key of values.keys()) if (!KEYS.includes(key)) refuse(item, `key "${key}"`);
-  return values;
-}
-
 /** Options as typed, with paths relative to the folder of the list. */
-function optionArgs(
-  home: string,
-  options: unknown,
-  paths: ReadonlySet<string>,
-  refuse: () => never,
-): string[] {
-  if (options === undefined) return [];
-  if (typeof options !== 'object' || options === null || Array.isArray(options)) return refuse();
+function optionArgs(home: string, options: Readonly<Record<PropertyKey, unknown>>): string[] {
+  const paths = pathFlags();
   const textOf = (flag: string, value: unknown): string => {
     const text = String(value);
     const isPackage = flag === 'plugin' && !text.startsWith('.');
@@ -78,19 +84,56 @@ function optionArgs(
   });
 }
 
-function listedJob(
-  home: string,
-  values: ReadonlyMap<string, unknown>,
-  extra: readonly string[],
-  refuse: () => never,
-): LakeJob {
-  const paths = (key: string): string[] =>
-    [values.get(key) ?? []].flat().map((path) => fromHome(home, String(path)));
-  const [waypoints, [outFolder]] = [paths('waypoints'), paths('out')];
-  if (waypoints.length === 0 || outFolder === undefined) return refuse();
-  const given = { soundings: paths('soundings'), tracks: paths('tracks') };
-  return lakeJob(String(values.get('name') ?? basename(outFolder)), waypoints, given, outFolder, extra);
+/**
+ * The job of a lake folder, which contains `waypoints/` (or GPX files in the folder itself), `logs/`, `tracks/`,
+ * `levels.csv`, `lures.csv` and `downslope.yaml`. Everything but the waypoints is optional.
+ *
+ * @param extra More arguments for `enrich`, which win over the configuration.
+ */
+function folderJob(folder: string, extra: readonly string[]): LakeJob {
+  const there = (name: string): string[] => (existsSync(join(folder, name)) ? [join(folder, name)] : []);
+  const waypoints = there('waypoints').length > 0 ? there('waypoints') : gpxFiles(folder);
+  if (waypoints.length === 0) throw new Refusal([says['no-waypoints']({ file: folder })]);
+  const given = {
+    config: there(LAKE_CONFIG),
+    soundings: there('logs'),
+    tracks: there('tracks'),
+    levels: there('levels.csv'),
+    lures: there('lures.csv'),
+  };
+  return { folder, ...lakeJob(basename(folder), waypoints, given, join(folder, OUT_FOLDER), extra) };
 }
 
-const fromHome = (home: string, path: string): string =>
-  isAbsolute(path) ? path : relative('', join(home, path)) || '.';
+function gpxFiles(folder: string): string[] {
+  const paths = readFolder(folder).map(({ name }) => join(folder, name));
+  return paths.filter((path) => /\.gpx$/i.test(path) && !isDownslopeOutput(path));
+}
+
+/** The job of a lake from its paths. @param given Paths by flag. */
+function lakeJob(
+  name: string,
+  waypoints: readonly string[],
+  given: Readonly<Record<string, readonly string[]>>,
+  outFolder: string,
+  extra: readonly string[],
+): LakeJob {
+  const flags = Object.entries(given).flatMap(([flag, paths]) =>
+    paths.length === 0 ? [] : [`--${flag}`, ...paths],
+  );
+  const [out, table, report] = [outOf(waypoints), 'table.csv', 'report.html'].map((to) =>
+    join(outFolder, to),
+  );
+  const outputs = ['--out', out, '--table', table, '--report', report, '--force'];
+  return {
+    name,
+    outFolder,
+    args: [...waypoints, ...flags, ...outputs, ...extra],
+    inputs: [...waypoints, ...Object.values(given).flat()],
+  };
+}
+
+/** Name of the enriched GPX of one file; a folder for those of several. */
+const outOf = ([first, ...others]: readonly string[]): string =>
+  others.length > 0 || statSync(first).isDirectory()
+    ? '/'
+    : `${basename(first).replace(/\.gpx$/i, '')}.enriched.gpx`;

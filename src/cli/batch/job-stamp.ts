@@ -3,7 +3,7 @@ import { existsSync, realpathSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { readFolder, readStateFile, writeStateFile } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
-import type { LakeJob } from './lake-folder.ts';
+import type { LakeJob } from './job-list.ts';
 
 /** File beside a lake's outputs that records their inputs, so that an interrupted batch resumes where it stopped. */
 const STAMP = '.downslope-job';
@@ -12,9 +12,7 @@ const MAX_BYTES = 16 << 20;
 
 const stampPath = ({ outFolder }: LakeJob): string => join(realpathSync(outFolder), STAMP);
 
-/**
- * True when all of a job's outputs exist and were made by this version, on this day, from these inputs and arguments.
- */
+/** True when all outputs of a job exist, made by this version, today, from these inputs and arguments. */
 export function isDone(job: LakeJob): boolean {
   try {
     const bytes = readStateFile(stampPath(job), MAX_BYTES);

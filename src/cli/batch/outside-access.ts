@@ -10,15 +10,23 @@ import {
 } from 'node:fs';
 import { dirname, join, relative, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { sortBy } from 'es-toolkit/array';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { isPath } from '../../../shared/engine/index.ts';
 import { fileMessages as says, configMessages as saysOfConfig } from '../../../shared/text/index.ts';
-import { isBelow, LAKE_FOLDERS, realPathOf, specialKindOf } from '../../files/index.ts';
+import {
+  isBelow,
+  LAKE_FOLDERS,
+  readStateFile,
+  realPathOf,
+  specialKindOf,
+  withLock,
+  writeStateFile,
+} from '../../files/index.ts';
 import { BUILT_IN, resolvePluginModule } from '../../run/index.ts';
-import { settingsOf } from '../command-groups.ts';
-import { viewOptions } from '../core-options.ts';
-import type { PluginReference } from '../load-plugins.ts';
-import { type Config, readConfig } from '../read-config.ts';
+import { settingsOf, viewOptions } from '../command-options.ts';
+import { type Config, EMPTY_CONFIG, type PluginReference, pluginsNamed, readConfig } from '../read-config.ts';
+import { makeSettingsFolder, settingsFolder } from '../user-settings.ts';
 
 /** Name of the configuration file that a batch reads in a lake folder. */
 export const LAKE_CONFIG = 'downslope.yaml';
@@ -50,15 +58,12 @@ export async function outsideAccess(folder: string): Promise<OutsideAccess> {
   const entries = entriesBelow(home);
   const links = linksOut(home, entries);
   refuseSpecial([...LAYOUT, LAKE_CONFIG].map((name) => join(folder, name)));
-  const config = existsSync(file) ? readConfig(file) : undefined;
-  if (config !== undefined) refuseSpecial(pathsOf(config).map(({ text }) => resolve(folder, text)));
-  const plugins = config === undefined ? [] : pluginsOf(config);
-  const paths = config === undefined ? [] : pathsOutside(config, home);
-  const requests = [...plugins.map(runs), ...paths, ...links];
-  return {
-    requests,
-    content: await contentOf([plugins, paths, links], config?.file, plugins, entries, home),
-  };
+  const config = existsSync(file) ? readConfig(file) : EMPTY_CONFIG;
+  refuseSpecial(pathsOf(config).map(({ text }) => resolve(folder, text)));
+  const plugins = pluginsOf(config);
+  const paths = pathsOutside(config, home);
+  const content = await contentOf([plugins, paths, links], config, plugins, entries, home);
+  return { requests: [...plugins.map(runs), ...paths, ...links], content };
 }
 
 /**
@@ -85,7 +90,7 @@ export async function configAccess(
   const entries = plugins.length === 0 ? [] : entriesBelow(home);
   const requests = [...plugins.map(runs), ...paths, ...hosts, ...linksOut(home, entries)];
   if (requests.length === 0) return { requests, content: '' };
-  return { requests, content: await contentOf(requests, config.file, plugins, entries, home) };
+  return { requests, content: await contentOf(requests, config, plugins, entries, home) };
 }
 
 const runs = (reference: string): string => `runs the plugin ${reference}`;
@@ -96,13 +101,13 @@ const placeOf = ({ reference, folder }: PluginReference): string =>
 /** SHA-256 of requests, of the configuration, and of the scripts that plugins are or may load. */
 async function contentOf(
   requests: unknown,
-  file: string | undefined,
+  { file }: Config,
   plugins: readonly string[],
   entries: readonly Entry[],
   home: string,
 ): Promise<string> {
   const hash = createHash('sha256').update(JSON.stringify(requests));
-  if (file !== undefined) hash.update(readFileSync(file));
+  if (file !== EMPTY_CONFIG.file) hash.update(readFileSync(file));
   if (plugins.length > 0) {
     const own = entries.filter(isScript).map(({ path }) => path);
     for (const path of [...own, ...(await scriptsOutside(plugins, home))])
@@ -116,17 +121,14 @@ const givenOf = ({ given, sets }: Config): Config['given'] => [
   ...Object.values(sets).flatMap((named) => [...named.values()].flat()),
 ];
 
-const pluginsOf = (config: Config): string[] => [
-  ...config.plugins,
-  ...givenOf(config).flatMap(({ flag, texts }) => (flag === 'plugin' ? texts : [])),
-];
+const pluginsOf = (config: Config): string[] => pluginsNamed(config, givenOf(config));
 
 /** Paths in a configuration that lead out of its folder. */
 function pathsOutside(config: Config, home: string, areOutputs = false): string[] {
-  const outside = pathsOf(config).filter(
-    ({ text, isOutput }) => (isOutput || !areOutputs) && !isBelow(home, realPathOf(resolve(home, text))),
-  );
-  return outside.map(({ flag, text }) => `uses ${text} (${flag})`);
+  return pathsOf(config)
+    .filter(({ isOutput }) => isOutput || !areOutputs)
+    .filter(({ text }) => !isBelow(home, realPathOf(resolve(home, text))))
+    .map(({ flag, text }) => `uses ${text} (${flag})`);
 }
 
 /** Paths that a configuration gives to our options. Paths of other plugins' options are requested with the plugin. */
@@ -186,12 +188,10 @@ function entriesBelow(home: string): Entry[] {
     try {
       entries = readdirSync(folder, { withFileTypes: true });
     } catch (cause) {
-      throw new Refusal([
-        says.read({ file: folder }, (cause as NodeJS.ErrnoException).code ?? String(cause)),
-      ]);
+      const { code } = cause as NodeJS.ErrnoException;
+      throw new Refusal([says.read({ file: folder }, code ?? String(cause))]);
     }
-    entries.sort((a, b) => (a.name < b.name ? -1 : 1));
-    for (const entry of entries) {
+    for (const entry of sortBy(entries, ['name'])) {
       if (found.length === MAX_ENTRIES)
         throw new Refusal([saysOfConfig['folder-full']({ file: home }, MAX_ENTRIES)], 2);
       const path = join(folder, entry.name);
@@ -221,4 +221,34 @@ async function scriptsOutside(references: readonly string[], home: string): Prom
       .filter(isScript)
       .map(({ path }) => path),
   );
+}
+
+const MAX_BYTES = 16 << 20;
+
+/** Path of the approvals, kept with the user's settings and never in a folder that someone else could have made. */
+const recordPath = (): string => join(settingsFolder(), 'trusted.json');
+
+/** Approved content by real path of the folder or configuration; empty when the record cannot be used. */
+function readRecord(): Record<string, string> {
+  try {
+    const record: unknown = JSON.parse(new TextDecoder().decode(readStateFile(recordPath(), MAX_BYTES)));
+    return typeof record === 'object' && record !== null ? { ...record } : {};
+  } catch {
+    // Nothing is approved in that case, and each request is refused with the command that approves it.
+    return {};
+  }
+}
+
+/** True when a lake folder or a configuration requests nothing, or was approved in its present state. */
+export const isTrusted = (folder: string, { requests, content }: OutsideAccess): boolean =>
+  requests.length === 0 || readRecord()[realpathSync(folder)] === content;
+
+/** Approves the present requests of a folder or a configuration; an undefined `reach` withdraws the approval. */
+export async function setTrust(folder: string, reach: OutsideAccess | undefined): Promise<void> {
+  makeSettingsFolder();
+  await withLock(join(settingsFolder(), 'writing'), async () => {
+    const { [realpathSync(folder)]: _, ...others } = readRecord();
+    const record = reach === undefined ? others : { ...others, [realpathSync(folder)]: reach.content };
+    await writeStateFile(recordPath(), new TextEncoder().encode(`${JSON.stringify(record, undefined, 2)}\n`));
+  });
 }

@@ -1,13 +1,13 @@
 import { type ChildProcess, fork } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
+import { limitAsync } from 'es-toolkit/promise';
 import { formatDiagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { batchMessages as says } from '../../../shared/text/index.ts';
 import { EXIT_STATUS } from '../../files/index.ts';
 import { programFile } from '../../program-files.ts';
+import type { LakeJob } from './job-list.ts';
 import { isDone, markDone, stampOf } from './job-stamp.ts';
-import type { LakeJob } from './lake-folder.ts';
-import { outsideAccess } from './outside-access.ts';
-import { isTrusted } from './trusted-lakes.ts';
+import { isTrusted, outsideAccess } from './outside-access.ts';
 
 export interface JobResult {
   readonly name: string;
@@ -55,7 +55,6 @@ export async function runJobs(
   jobs: readonly LakeJob[],
   options: BatchOptions,
 ): Promise<{ readonly results: readonly JobResult[]; readonly endedBy?: number }> {
-  const results = new Array<JobResult | undefined>(jobs.length);
   const running = new Set<ChildProcess>();
   let endedBy: number | undefined;
   const stop = (signal: NodeJS.Signals): void => {
@@ -63,23 +62,19 @@ export async function runJobs(
     for (const child of running) child.kill(signal);
   };
   for (const signal of Object.keys(EXIT_STATUS)) process.on(signal, stop);
-  let next = 0;
   let done = 0;
-  const worker = async (): Promise<void> => {
-    while (next < jobs.length && endedBy === undefined) {
-      const position = next++;
-      options.onStart(jobs[position], position);
-      const result = await runJob(jobs[position], options.again, running);
-      results[position] = result;
-      options.onEnd(result, ++done);
-    }
-  };
+  const runNext = limitAsync(async (job: LakeJob, position: number) => {
+    if (endedBy !== undefined) return [];
+    options.onStart(job, position);
+    const result = await runJob(job, options.again, running);
+    options.onEnd(result, ++done);
+    return [result];
+  }, options.jobs);
   try {
-    await Promise.all(Array.from({ length: Math.min(options.jobs, jobs.length) }, worker));
+    return { results: (await Promise.all(jobs.map(runNext))).flat(), endedBy };
   } finally {
     for (const signal of Object.keys(EXIT_STATUS)) process.off(signal, stop);
   }
-  return { results: results.filter((result) => result !== undefined), endedBy };
 }
 
 async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>): Promise<JobResult> {

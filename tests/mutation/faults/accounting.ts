@@ -56,7 +56,7 @@ export const accounting: readonly Fault[] = [
   },
   {
     name: 'soundings behind a block not added up',
-    file: 'shared/bottom/cells.ts',
+    file: 'shared/bottom/blocked-soundings.ts',
     find: '(sum, i) => sum + weightOf(i), 0)',
     replace: '(sum) => sum + 1, 0)',
     tests: ['bottom/cells'],

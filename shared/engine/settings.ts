@@ -1,10 +1,14 @@
 import {
+  type DisplayUnits,
   fromMeters,
   type LengthUnit,
   METERS_PER_SECOND_PER,
   type OptionDefinition,
   type OptionDefinitions,
+  Refusal,
 } from '../contract/index.ts';
+import { optionMessages as says } from '../text/index.ts';
+import { parseOptionValue, siSuffix } from './parse-value.ts';
 
 /** The options of one owner: a plugin, or a part of the program. */
 export interface OptionGroup {
@@ -46,9 +50,12 @@ export function collectSettings(groups: readonly OptionGroup[]): Map<string, Set
   return settings;
 }
 
+/** The name of an option as the user writes it: `search-radius`. */
+export const optionWord = (option: string): string =>
+  option.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`);
+
 /** The flag that sets the option of one owner only: `slope.search-radius`. */
-export const pluginFlag = (owner: string, option: string): string =>
-  `${owner}.${option.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`)}`;
+export const pluginFlag = (owner: string, option: string): string => `${owner}.${optionWord(option)}`;
 
 const PLACEHOLDERS: Readonly<Record<string, string>> = {
   switch: '',
@@ -65,8 +72,14 @@ export function placeholder(definition: OptionDefinition): string {
   return PLACEHOLDERS[definition.kind] ?? `<${definition.kind}>`;
 }
 
+/** The default of an option as a sentence after its help; empty if there is none to show. */
+export function defaultSentence(definition: OptionDefinition): string {
+  const text = defaultText(definition);
+  return text === undefined ? '' : ` Default ${text}.`;
+}
+
 /** A default as a user would type it, in the unit in which it is a round number. */
-export function defaultText(definition: OptionDefinition): string | undefined {
+function defaultText(definition: OptionDefinition): string | undefined {
   const value = definition.default;
   if (Array.isArray(value)) return value.length === 0 ? undefined : value.join(',');
   if (value === undefined || value === false || typeof value === 'object') return undefined;
@@ -76,10 +89,6 @@ export function defaultText(definition: OptionDefinition): string | undefined {
   if (definition.kind === 'seconds' && value >= 60 && value % 60 === 0) return `${value / 60} min`;
   return `${value}${siSuffix(definition)}`;
 }
-
-/** The SI unit of a number option after a space; empty if it has none. */
-export const siSuffix = ({ kind }: Pick<OptionDefinition, 'kind'>): string =>
-  ({ length: ' m', distance: ' m', speed: ' m/s', angle: ' deg', seconds: ' s' })[kind as string] ?? '';
 
 function speedText(metersPerSecond: number): string {
   const mph = metersPerSecond / METERS_PER_SECOND_PER.mph;
@@ -99,3 +108,57 @@ function lengthText(meters: number): string {
 /** True for an option whose value is a path. In a configuration file, such a path is relative to the file's folder. */
 export const isPath = (definition: OptionDefinition): boolean =>
   definition.kind === 'file' || definition.isPath === true;
+
+/** A value and the name of its option as the user wrote them, for use in messages. */
+export interface Given {
+  readonly flag: string;
+  readonly texts: readonly string[];
+  /** `--draft`, or `draft` in a configuration file. */
+  readonly wording: string;
+}
+
+/** By owner and option name: only values that were given. */
+export type ResolvedValues = ReadonlyMap<string, Readonly<Record<string, unknown>>>;
+
+/**
+ * Assigns the values given to the owners of their options. A later value wins over an earlier one, and a flag for one
+ * owner over a shared flag.
+ *
+ * @param units Units of numbers without a suffix.
+ * @param today Date used for `today`.
+ * @throws Refusal (status 2) for an unknown flag or a value that does not fit.
+ */
+export function resolveSettings(
+  settings: ReadonlyMap<string, Setting>,
+  given: readonly Given[],
+  units: DisplayUnits,
+  today: string,
+): ResolvedValues {
+  const values = new Map<string, Record<string, unknown>>();
+  const set = (owner: string, option: string, value: unknown): void => {
+    values.set(owner, { ...values.get(owner), [option]: value });
+  };
+  for (const setting of settings.values()) {
+    if (setting.definition.kind !== 'date' || setting.definition.default === undefined) continue;
+    for (const { owner, option } of setting.targets) set(owner, option, today);
+  }
+  for (const { flag, texts, wording } of sharedFirst(given)) {
+    const setting = settings.get(flag);
+    if (setting === undefined) throw new Refusal([says.unknown(undefined, wording)], 2);
+    const parsed = texts.map((text) => parseOptionValue(setting.definition, wording, text, units));
+    const value = combine(setting.definition, parsed, today);
+    for (const { owner, option } of setting.targets) set(owner, option, value);
+  }
+  return values;
+}
+
+const sharedFirst = (given: readonly Given[]): Given[] => [
+  ...given.filter(({ flag }) => !flag.includes('.')),
+  ...given.filter(({ flag }) => flag.includes('.')),
+];
+
+function combine(definition: OptionDefinition, parsed: readonly unknown[], today: string): unknown {
+  if (definition.kind === 'list') return parsed.flat();
+  const last = parsed[parsed.length - 1];
+  return definition.kind === 'date' && last === 'today' ? today : last;
+}
