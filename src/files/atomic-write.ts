@@ -68,46 +68,42 @@ export async function writeTogether(
     for (const { target, bytes } of writes) if (target.realPath === '-') await writeStandardOutput(bytes);
     await beforeRenaming?.();
     for (const file of staged) await putInPlace(file, system);
-    for (const folder of folders) await syncDirectory(folder, system);
+    // Makes the renames durable if the file system can.
+    for (const folder of folders) await sync(folder, 'r', system).catch(() => undefined);
   } finally {
     temporary.stop();
   }
 }
 
-/** A complete file under its temporary name. */
-interface Staged {
+/** A file under its temporary name. */
+interface Staged extends Write {
   readonly path: string;
-  readonly target: OutputTarget;
 }
 
-async function stage(
-  { target, bytes }: Write,
-  temporary: TemporaryFiles,
-  system: FileSystem,
-): Promise<Staged> {
-  const directory = dirname(target.realPath);
-  await refuseTooLong(target, directory, bytes.length, system);
-  const path = join(directory, temporaryName(process.pid));
+async function stage(write: Write, temporary: TemporaryFiles, system: FileSystem): Promise<Staged> {
+  await refuseTooLong(write, system);
+  const path = join(dirname(write.target.realPath), temporaryName(process.pid));
   await temporary.add(path);
   try {
-    await writeTemporary(path, target, bytes, system);
-    await readBack(path, target, bytes, system);
-    return { path, target };
+    await writeTemporary({ ...write, path }, system);
+    await readBack({ ...write, path }, system);
+    return { ...write, path };
   } catch (error) {
-    throw asRefusal(error, target);
+    throw asRefusal(error, write.target);
   }
 }
 
 async function putInPlace({ path, target }: Staged, system: FileSystem): Promise<void> {
-  let isBackedUp = false;
+  let backup: string | undefined;
   try {
     if (target.backup !== undefined) {
-      await copyBackup(target.realPath, target.backup, system);
-      isBackedUp = true;
+      await system.copyFile(target.realPath, target.backup, constants.COPYFILE_EXCL);
+      backup = target.backup;
+      await sync(backup, 'r+', system);
     }
     await renameWithPatience(path, target.realPath, system);
   } catch (error) {
-    if (isBackedUp && target.backup !== undefined) await removeQuietly(target.backup, system);
+    if (backup !== undefined) await system.rm(backup, { force: true }).catch(() => undefined);
     throw asRefusal(error, target);
   }
 }
@@ -118,9 +114,7 @@ const asRefusal = (error: unknown, { path }: OutputTarget): Refusal =>
     : new Refusal([says.write({ file: path }, codeOf(error), adviceFor(codeOf(error)))]);
 
 async function writeTemporary(
-  path: string,
-  { replaced }: OutputTarget,
-  bytes: Uint8Array,
+  { path, bytes, target: { replaced } }: Staged,
   system: FileSystem,
 ): Promise<void> {
   const handle = await system.open(path, 'wx', replaced?.mode ?? 0o666);
@@ -141,37 +135,21 @@ async function writeTemporary(
 }
 
 /** Reads the written file back before it replaces the old one. */
-async function readBack(
-  path: string,
-  target: OutputTarget,
-  bytes: Uint8Array,
-  system: FileSystem,
-): Promise<void> {
+async function readBack({ path, bytes, target }: Staged, system: FileSystem): Promise<void> {
   const handle = await system.open(path, 'r');
   try {
     const buffer = Buffer.alloc(Math.min(PORTION, bytes.length + 1));
     let at = 0;
-    for (;;) {
+    for (let isSame = true; isSame; ) {
       const { bytesRead } = await handle.read(buffer, 0, buffer.length, at);
-      if (bytesRead === 0) break;
-      if (!buffer.subarray(0, bytesRead).equals(bytes.subarray(at, at + bytesRead))) break;
-      at += bytesRead;
+      isSame = bytesRead > 0 && buffer.subarray(0, bytesRead).equals(bytes.subarray(at, at + bytesRead));
+      if (isSame) at += bytesRead;
     }
     if (at !== bytes.length || (await handle.stat()).size !== bytes.length) {
       throw new Refusal([says['read-back']({ file: target.path })]);
     }
   } finally {
     await handle.close();
-  }
-}
-
-async function copyBackup(from: string, to: string, system: FileSystem): Promise<void> {
-  await system.copyFile(from, to, constants.COPYFILE_EXCL);
-  try {
-    await sync(to, 'r+', system);
-  } catch (error) {
-    await removeQuietly(to, system);
-    throw error;
   }
 }
 
@@ -188,11 +166,6 @@ async function renameWithPatience(from: string, to: string, system: FileSystem):
   }
 }
 
-/** Makes the rename durable if the file system can. */
-async function syncDirectory(directory: string, system: FileSystem): Promise<void> {
-  await sync(directory, 'r', system).catch(() => {});
-}
-
 async function sync(path: string, flags: string, system: FileSystem): Promise<void> {
   const handle = await system.open(path, flags);
   try {
@@ -202,22 +175,10 @@ async function sync(path: string, flags: string, system: FileSystem): Promise<vo
   }
 }
 
-async function refuseTooLong(
-  target: OutputTarget,
-  directory: string,
-  length: number,
-  system: FileSystem,
-): Promise<void> {
+async function refuseTooLong({ target, bytes: { length } }: Write, system: FileSystem): Promise<void> {
   if (length < FAT_LIMIT) return;
-  const type = await system.statfs(directory).then(
-    (stats) => stats.type,
-    () => 0,
-  );
-  if (type === FAT) throw new Refusal([says['too-long']({ file: target.path }, length)]);
-}
-
-async function removeQuietly(path: string, system: FileSystem): Promise<void> {
-  await system.rm(path, { force: true }).catch(() => undefined);
+  const stats = await system.statfs(dirname(target.realPath)).catch(() => undefined);
+  if (stats?.type === FAT) throw new Refusal([says['too-long']({ file: target.path }, length)]);
 }
 
 function adviceFor(code: string): string {

@@ -26,13 +26,12 @@ export function isDownslopeOutput(path: string): boolean {
   if (DOWNSLOPE_GRID.test(basename(path))) return isDownslopeLayer(join(dirname(path), 'isobaths.geojson'));
   const isGpx = /\.gpx$/i.test(path);
   if (!isGpx && !/\.csv$/i.test(path)) return false;
-  return (isGpx ? DOWNSLOPE_GPX : DOWNSLOPE_CSV).test(
-    Buffer.from(headOfFile(path, HEAD_BYTES)).toString('latin1'),
-  );
+  return (isGpx ? DOWNSLOPE_GPX : DOWNSLOPE_CSV).test(headText(path));
 }
 
-const isDownslopeLayer = (path: string): boolean =>
-  DOWNSLOPE_LAYER.test(Buffer.from(headOfFile(path, HEAD_BYTES)).toString('latin1'));
+const isDownslopeLayer = (path: string): boolean => DOWNSLOPE_LAYER.test(headText(path));
+
+const headText = (path: string): string => Buffer.from(headOfFile(path, HEAD_BYTES)).toString('latin1');
 
 /** First bytes of a file; none for a pipe or a file that cannot be read. */
 export function headOfFile(path: string, most: number): Uint8Array {

@@ -46,7 +46,8 @@ export async function withLock<T>(path: string, work: () => Promise<T>): Promise
     // Without a lock there is no store either, and no record of what was written.
   }
   const renewal = setInterval(() => {
-    if (isHeld && contentOf(path) === token) renew(path);
+    if (isHeld && contentOf(path) === token)
+      unless(['ENOENT'], () => utimesSync(path, new Date(), new Date()));
   }, RENEWAL);
   try {
     return await work();
@@ -63,15 +64,26 @@ function takeLock(path: string, token: string): boolean {
   const whole = `${path}-${token.split(' ')[1]}`;
   makeStateFolder(dirname(path));
   try {
-    writeFileSync(whole, token, { flag: 'wx' });
-    linkSync(whole, path);
-    return true;
-  } catch (cause) {
     // Another run may have removed the folder, which was empty once that run finished.
-    if (!['EEXIST', 'ENOENT'].includes(codeOf(cause))) throw cause;
-    return false;
+    return (
+      unless(['EEXIST', 'ENOENT'], () => {
+        writeFileSync(whole, token, { flag: 'wx' });
+        linkSync(whole, path);
+        return true;
+      }) === true
+    );
   } finally {
     rmSync(whole, { force: true });
+  }
+}
+
+/** Result of a call; undefined when it fails with one of these codes. */
+function unless<T>(codes: readonly string[], call: () => T): T | undefined {
+  try {
+    return call();
+  } catch (cause) {
+    if (!codes.includes(codeOf(cause))) throw cause;
+    return undefined;
   }
 }
 
@@ -82,11 +94,11 @@ function removeExpired(path: string, token: string): void {
   if (isRunning(Number.parseInt(found, 10)) && Math.abs(Date.now() - stats.mtimeMs) < OLDEST) return;
   const aside = `${path}-${token.split(' ')[1]}`;
   try {
-    renameSync(path, aside);
-    // Another run may have taken over the lock in the meantime.
-    if (contentOf(aside) !== found) linkSync(aside, path);
-  } catch (cause) {
-    if (!['ENOENT', 'EEXIST'].includes(codeOf(cause))) throw cause;
+    unless(['ENOENT', 'EEXIST'], () => {
+      renameSync(path, aside);
+      // Another run may have taken over the lock in the meantime.
+      if (contentOf(aside) !== found) linkSync(aside, path);
+    });
   } finally {
     rmSync(aside, { force: true });
   }
@@ -100,15 +112,6 @@ function removeEmpty(folder: string): void {
   }
 }
 
-function renew(path: string): void {
-  try {
-    const now = new Date();
-    utimesSync(path, now, now);
-  } catch (cause) {
-    if (codeOf(cause) !== 'ENOENT') throw cause;
-  }
-}
-
 /**
  * Content of a lock: empty when it is too long, undefined when there is none. @throws Error when the path is not a
  * file.
@@ -118,10 +121,5 @@ function contentOf(path: string): string | undefined {
   if (stats === undefined) return undefined;
   if (!stats.isFile()) throw new Error('no file');
   if (stats.size > MAX_BYTES) return '';
-  try {
-    return readFileSync(path, 'utf8');
-  } catch (cause) {
-    if (codeOf(cause) === 'ENOENT') return undefined;
-    throw cause;
-  }
+  return unless(['ENOENT'], () => readFileSync(path, 'utf8'));
 }

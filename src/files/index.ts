@@ -10,8 +10,7 @@ export {
   isUnchanged,
 } from './identity.ts';
 export { isBelow, LAKE_FOLDERS, realPathOf } from './link-out.ts';
-export { makeFolder } from './make-folder.ts';
-export { checkTarget, checkTargets, forceOption, type TargetOptions } from './output-target.ts';
+export { checkTarget, checkTargets, forceOption, makeFolder, type TargetOptions } from './output-target.ts';
 export { isFolder, readFolder, specialFileOf, specialKindOf } from './read-folder.ts';
 export { readInput } from './read-input.ts';
 export { readStateFile, writeStateFile } from './state-file.ts';

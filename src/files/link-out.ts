@@ -1,5 +1,6 @@
 import { lstatSync, realpathSync, statSync } from 'node:fs';
 import { basename, dirname, join, relative, resolve, sep } from 'node:path';
+import { once } from 'es-toolkit/function';
 import { Refusal } from '../../shared/contract/index.ts';
 import { fileMessages as says } from '../../shared/text/index.ts';
 
@@ -11,7 +12,7 @@ export const LAKE_FOLDERS: readonly string[] = ['waypoints', 'logs', 'tracks'];
  * come from someone else. Links elsewhere were made by the user and are followed.
  *
  * @param path The output, which need not exist yet.
- * @param homes Folders of the run's inputs, from `foldersOfInputs`.
+ * @param homes Folders of the run's inputs, from `inputFolders`.
  * @throws Refusal naming the link and its target.
  */
 export function refuseLinkOut(path: string, homes: () => readonly string[]): void {
@@ -50,29 +51,28 @@ function isLink(path: string): boolean {
   }
 }
 
+/** What a run reads; `-` is standard input. */
+export interface RunInputs {
+  /** Paths of the inputs that may be written back. */
+  readonly inputs?: readonly string[];
+  /** Paths of everything else that the run reads; these are never replaced. */
+  readonly sources?: readonly string[];
+}
+
 /**
  * Real paths of the input folders, of the lake folders that they belong to, and of the folder that contains them all;
  * computed at the first call.
- *
- * @param inputs Files and folders that a run reads; `-` is skipped.
  */
-export function foldersOfInputs(inputs: () => readonly string[]): () => readonly string[] {
-  let homes: readonly string[] | undefined;
-  return () => {
-    homes ??= inputFolders(inputs());
-    return homes;
-  };
-}
-
-function inputFolders(inputs: readonly string[]): string[] {
-  const named = new Set(inputs.filter((path) => path !== '-').map(folderOf));
-  const folders = [...named].map((path) => realPathOf(resolve(path)));
-  const lakes = folders.filter((folder) => LAKE_FOLDERS.includes(basename(folder))).map(dirname);
-  const homes = [...new Set([...folders, ...lakes])];
-  let common = homes[0];
-  while (common !== undefined && !homes.every((home) => isBelow(common, home))) common = dirname(common);
-  return common === undefined ? [] : [...homes, common];
-}
+export const inputFolders = ({ inputs = [], sources = [] }: RunInputs): (() => readonly string[]) =>
+  once(() => {
+    const named = new Set([...inputs, ...sources].filter((path) => path !== '-').map(folderOf));
+    const folders = [...named].map((path) => realPathOf(resolve(path)));
+    const lakes = folders.filter((folder) => LAKE_FOLDERS.includes(basename(folder))).map(dirname);
+    const homes = [...new Set([...folders, ...lakes])];
+    let common = homes[0];
+    while (common !== undefined && !homes.every((home) => isBelow(common, home))) common = dirname(common);
+    return common === undefined ? [] : [...homes, common];
+  });
 
 const folderOf = (path: string): string =>
   statSync(path, { throwIfNoEntry: false })?.isDirectory() ? path : dirname(path);

@@ -1,21 +1,26 @@
-import { accessSync, constants, lstatSync, readlinkSync, realpathSync, type Stats, statSync } from 'node:fs';
+import {
+  accessSync,
+  constants,
+  lstatSync,
+  mkdirSync,
+  readlinkSync,
+  realpathSync,
+  type Stats,
+  statSync,
+} from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
 import { Refusal, switchOption } from '../../shared/contract/index.ts';
 import { fileMessages as says } from '../../shared/text/index.ts';
 import { type FileIdentity, identityOf, isUnchanged } from './identity.ts';
-import { foldersOfInputs, refuseLinkOut } from './link-out.ts';
+import { inputFolders, type RunInputs, refuseLinkOut } from './link-out.ts';
 
 /** Option shared by every command that writes files. */
 export const forceOption = switchOption('force', 'Replace existing outputs, which are otherwise refused.');
 
-export interface TargetOptions {
+export interface TargetOptions extends RunInputs {
   readonly force: boolean;
   /** Whether the target may be one of the inputs; a backup is kept. */
   readonly inPlace?: boolean;
-  /** Paths of the inputs that may be written back. */
-  readonly inputs?: readonly string[];
-  /** Paths of everything else that the run reads; these are never replaced. */
-  readonly sources?: readonly string[];
   /** Identity of each input before it was read. An input that has changed since is not replaced. */
   readonly asRead?: ReadonlyMap<string, FileIdentity | undefined>;
 }
@@ -39,9 +44,6 @@ export interface OutputTarget {
  */
 export const checkTarget = (path: string, options: TargetOptions): OutputTarget =>
   checkIn(path, options, inputFolders(options));
-
-export const inputFolders = ({ inputs = [], sources = [] }: Pick<TargetOptions, 'inputs' | 'sources'>) =>
-  foldersOfInputs(() => [...inputs, ...sources]);
 
 function checkIn(path: string, options: TargetOptions, folders: () => readonly string[]): OutputTarget {
   if (path === '-') return { path, realPath: '-' };
@@ -100,6 +102,38 @@ function checkDirectory(path: string, directory: string): void {
   if (stats === undefined || !stats.isDirectory())
     throw new Refusal([says['no-directory']({ file: path }, directory)]);
   checkWritable(path, directory, 'folder', stats);
+}
+
+/**
+ * Makes a folder for outputs, and its parents, if missing.
+ *
+ * Folders are made one at a time, because Node's recursive form never returns when the system denies that a parent
+ * exists, as under /proc.
+ *
+ * @param path The output that needs the folder, as the user gave it.
+ * @throws Refusal naming the output and the obstacle.
+ */
+export function makeFolder(folder: string, path: string, run: RunInputs): void {
+  refuseLinkOut(folder, inputFolders(run));
+  makeMissing(folder, path);
+}
+
+function makeMissing(folder: string, path: string): void {
+  const full = resolve(folder);
+  const stats = statOf(full, path);
+  if (stats?.isDirectory()) return;
+  if (stats !== undefined) throw new Refusal([says['not-a-folder']({ file: path }, folder)]);
+  if (lstatOf(full)?.isSymbolicLink())
+    throw new Refusal([says['dangling-link folder']({ file: path }, folder, readlinkSync(full))]);
+  if (dirname(full) === full) throw new Refusal([says['no-directory']({ file: path }, folder)]);
+  makeMissing(dirname(full), path);
+  try {
+    mkdirSync(full);
+  } catch (error) {
+    // Another run may have made the folder in the meantime.
+    if (statOf(full, path)?.isDirectory()) return;
+    throw new Refusal([says['no-directory not-made']({ file: path }, folder, codeOf(error))]);
+  }
 }
 
 /**

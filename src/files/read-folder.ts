@@ -2,7 +2,7 @@ import { type Dirent, readdirSync, statSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
 import { fileMessages as says, inputMessages as saysOfInput } from '../../shared/text/index.ts';
-import { kindOf } from './output-target.ts';
+import { codeOf, kindOf } from './output-target.ts';
 
 /** System folders on memory cards, which users cannot read. */
 const OF_THE_SYSTEM = ['System Volume Information', '$RECYCLE.BIN', 'lost+found'];
@@ -21,8 +21,7 @@ export function readFolder(folder: string): Dirent[] {
     );
     return own.sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
   } catch (cause) {
-    const { code, message } = cause as NodeJS.ErrnoException;
-    throw new Refusal([says.read({ file: folder }, code ?? message)]);
+    throw new Refusal([says.read({ file: folder }, codeOf(cause))]);
   }
 }
 
@@ -58,11 +57,8 @@ export function isFolder(path: string): boolean {
   try {
     return statSync(path).isDirectory();
   } catch (cause) {
-    const { code, message } = cause as NodeJS.ErrnoException;
-    throw new Refusal([
-      code === 'ENOENT' || code === 'ENOTDIR'
-        ? saysOfInput.missing({ file: path })
-        : says.read({ file: path }, code ?? message),
-    ]);
+    const code = codeOf(cause);
+    const isMissing = code === 'ENOENT' || code === 'ENOTDIR';
+    throw new Refusal([isMissing ? saysOfInput.missing({ file: path }) : says.read({ file: path }, code)]);
   }
 }

@@ -75,7 +75,9 @@ export async function removeStaleFiles(
     const pid = TEMPORARY_NAME.exec(name)?.[1];
     if (pid === undefined) continue;
     const path = join(directory, name);
-    if (isRunning(Number(pid)) && !(await isOld(path, system))) continue;
+    const stats = await system.stat(path).catch(() => undefined);
+    const isOld = stats !== undefined && Date.now() - stats.mtimeMs > OLDEST;
+    if (isRunning(Number(pid)) && !isOld) continue;
     await system.rm(path, { force: true }).catch(() => undefined);
   }
 }
@@ -89,13 +91,5 @@ export function isRunning(pid: number): boolean {
     return true;
   } catch (error) {
     return (error as NodeJS.ErrnoException).code === 'EPERM';
-  }
-}
-
-async function isOld(path: string, system: Pick<typeof files, 'stat'>): Promise<boolean> {
-  try {
-    return Date.now() - (await system.stat(path)).mtimeMs > OLDEST;
-  } catch {
-    return false;
   }
 }

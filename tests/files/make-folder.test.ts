@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { Refusal } from '../../shared/contract/diagnostic.ts';
-import { makeFolder } from '../../src/files/make-folder.ts';
+import { makeFolder } from '../../src/files/output-target.ts';
 
 let folder: string;
 beforeEach(() => {
