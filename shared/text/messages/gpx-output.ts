@@ -1,4 +1,4 @@
-import { messages, quote } from './make.ts';
+import { counted, messages, quote } from './make.ts';
 
 export const gpxOutputMessages = {
   ...messages('gpx', 'note', {
@@ -10,10 +10,9 @@ export const gpxOutputMessages = {
       `Some units do not show characters outside plain ASCII, as in ${quote(example)}. Add --ascii if yours does not.`,
       { count },
     ],
-    'long-text': (count: number) => [
+    'long-text': counted(
       'Some units cut comments longer than 255 characters. Add --max-text to shorten what is added.',
-      { count },
-    ],
+    ),
     'many-tracks': (what: string, count: number, limit: number) =>
       `Some units keep ${limit} ${what} or fewer; this file has ${count}.`,
     'long-file': (bytes: number) =>
@@ -30,20 +29,13 @@ export const gpxOutputMessages = {
       `Some units skip or overwrite waypoints that share a name, such as ${quote(example)}. Give each a different name.`,
       { count },
     ],
-    'no-name': (count: number) => [
-      'Your unit will make up names for waypoints that have none. Name them.',
-      { count },
-    ],
+    'no-name': counted('Your unit will make up names for waypoints that have none. Name them.'),
     'many-waypoints': (count: number) =>
       `Many units keep 500 waypoints or fewer; this file has ${count}. Add --max-waypoints to split it.`,
-    shortened: (count: number) => [
-      'Comments were shortened to --max-text; the table has the whole text.',
-      { count },
-    ],
-    'names-changed': (count: number) => [
+    shortened: counted('Comments were shortened to --max-text; the table has the whole text.'),
+    'names-changed': counted(
       'Names were changed to fit the unit; with --plain only your input file keeps the original ones.',
-      { count },
-    ],
+    ),
   }),
   ...messages('gpx', 'error', {
     split: (limit: number, needed: number) =>

@@ -1,5 +1,5 @@
 import { inKilometers, inMeters, type Place } from '../../contract/index.ts';
-import { messages, quote } from './make.ts';
+import { counted, messages, quote } from './make.ts';
 
 export const gpxMessages = {
   ...messages('gpx', 'error', {
@@ -73,18 +73,13 @@ export const gpxMessages = {
       `The time ${quote(found)} is not used: it is not written as YYYY-MM-DDTHH:MM:SSZ.`,
     'near-duplicate': (other: Place, distance: number) =>
       `Perhaps the same mark twice: ${quote(other.waypoint ?? '')} of ${other.file}:${other.line} is only ${inMeters(distance, 1)} away. Both are kept; add --join to merge marks with the same name.`,
-    'track-point': (count: number) => [
+    'track-point': counted(
       'Track points were left out: their lat or lon is missing or outside -90 to 90 and -180 to 180 degrees.',
-      { count },
-    ],
-    'track-depth': (count: number) => [
-      'Depths of track points were left out: they are not numbers in a known unit.',
-      { count },
-    ],
-    'track-time': (count: number) => [
+    ),
+    'track-depth': counted('Depths of track points were left out: they are not numbers in a known unit.'),
+    'track-time': counted(
       'Times of track points were left out: they are not written as YYYY-MM-DDTHH:MM:SSZ.',
-      { count },
-    ],
+    ),
   }),
   ...messages('gpx', 'note', {
     'boat-position': (of: string) =>

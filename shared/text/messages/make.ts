@@ -23,6 +23,11 @@ export const messages = <T extends Texts>(area: string, severity: Severity, text
     };
   }) as { readonly [K in keyof T]: (place: Place | undefined, ...values: ValuesOf<T[K]>) => Diagnostic };
 
+/** A text about several things, whose number is counted. */
+export const counted =
+  (message: string) =>
+  (count: number): Text => [message, { count }];
+
 /** Longest piece of a file that is quoted in a message, characters. */
 const LONGEST_QUOTE = 60;
 
