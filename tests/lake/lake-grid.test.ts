@@ -5,7 +5,7 @@ import { findLakeAreas } from '../../shared/lake/lake-areas.ts';
 import { atPlace, LAKE_GRID, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
 import { findLakeLines, type LakeLine } from '../../shared/lake/lake-lines.ts';
 import { formatAsciiGrid, inDegrees } from '../../src/formats/layers/ascii-grid.ts';
-import { isobathLayer } from '../../src/formats/layers/lake-layers.ts';
+import { isobathLayer } from '../../src/formats/layers/lake-files.ts';
 
 const frame = localFrame(37, -86);
 type Depth = (east: number, north: number) => number;

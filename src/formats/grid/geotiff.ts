@@ -1,7 +1,7 @@
 import type { GeoTIFFImage } from 'geotiff';
 import { defineReaderPlugin, type LengthUnit, Refusal } from '../../../shared/contract/index.ts';
 import { readerMessages } from '../../../shared/text/index.ts';
-import { bufferOf, startsWith, systemBeside, whole } from '../open/index.ts';
+import { bufferOf, headText, systemBeside, whole } from '../open/index.ts';
 import { cellsOf, type Grid } from './cells.ts';
 
 const KIND = 'a GeoTIFF';
@@ -15,11 +15,7 @@ export const geotiff = defineReaderPlugin({
   stage: 'reader',
   extensions: ['.tif', '.tiff'],
   options: {},
-  sniff: (head) =>
-    startsWith(head, [0x49, 0x49, 0x2a, 0]) ||
-    startsWith(head, [0x4d, 0x4d, 0, 0x2a]) ||
-    startsWith(head, [0x49, 0x49, 0x2b, 0]) ||
-    startsWith(head, [0x4d, 0x4d, 0, 0x2b]),
+  sniff: (head) => /^(?:II[*+]\0|MM\0[*+])/.test(headText(head, 4)),
   async read({ file, bytes, sibling }, _options, context) {
     const { fromArrayBuffer } = await import('geotiff');
     const image = await whole(file, KIND, async () => {

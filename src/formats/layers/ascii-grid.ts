@@ -1,3 +1,4 @@
+import { extent } from 'd3-array';
 import type { DisplayUnits } from '../../../shared/contract/index.ts';
 import { atPlace, type GroundLattice, placeOf } from '../../../shared/lake/index.ts';
 
@@ -30,12 +31,11 @@ export function inDegrees(grid: GroundLattice, values: ArrayLike<number>): Degre
     [0, grid.rows - 1],
     [grid.columns - 1, grid.rows - 1],
   ].map(([x, y]) => placeOf(grid, x, y));
-  const lats = corners.map(([lat]) => lat);
-  const lons = corners.map(([, lon]) => lon);
-  const [south, west] = [Math.min(...lats), Math.min(...lons)];
+  const [south, north] = extent(corners, ([lat]) => lat) as [number, number];
+  const [west, east] = extent(corners, ([, lon]) => lon) as [number, number];
   const cell = grid.cell / metersPerDegree(grid);
-  const rows = Math.ceil((Math.max(...lats) - south) / cell) + 1;
-  const columns = Math.ceil((Math.max(...lons) - west) / cell) + 1;
+  const rows = Math.ceil((north - south) / cell) + 1;
+  const columns = Math.ceil((east - west) / cell) + 1;
   const found = new Float32Array(columns * rows);
   for (let row = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++) {

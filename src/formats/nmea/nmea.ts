@@ -1,3 +1,5 @@
+import { bisectLeft, group } from 'd3-array';
+import { countBy } from 'es-toolkit/array';
 import {
   type DepthReference,
   defineReaderPlugin,
@@ -69,15 +71,6 @@ interface Depth extends Said {
   readonly offset?: number;
 }
 
-interface Gathered {
-  readonly fixes: Fix[];
-  readonly depths: Depth[];
-  readonly temperatures: { readonly line: number; readonly celsius: number }[];
-  /** Places where a source reported that it had no fix. */
-  readonly lost: Said[];
-  readonly isDated: boolean;
-}
-
 /** Sentences with a clock: its field, the first of the four fields of a position, and whether the position is valid. */
 const CLOCKS: Readonly<
   Record<string, { clock: number; lat?: number; isValid?: (fields: readonly string[]) => boolean }>
@@ -88,10 +81,17 @@ const CLOCKS: Readonly<
   ZDA: { clock: 0 },
 };
 
-function gather(text: string, file: string, context: ReaderContext): Gathered {
+function gather(text: string, file: string, context: ReaderContext) {
   const first = firstDay(text);
   const isDated = !Number.isNaN(first);
-  const gathered: Gathered = { fixes: [], depths: [], temperatures: [], lost: [], isDated };
+  const gathered = {
+    fixes: [] as Fix[],
+    depths: [] as Depth[],
+    temperatures: [] as { line: number; celsius: number }[],
+    /** Places where a source reported that it had no fix. */
+    lost: [] as Said[],
+    isDated,
+  };
   // The days that the clock has passed through, from dates if there are any, else from midnights.
   let midnight = isDated ? first : 0;
   let last = Number.NaN;
@@ -173,14 +173,13 @@ function ofOneSource<T extends Said>(
   file: string,
   context: ReaderContext,
 ): readonly T[] {
-  const counts = new Map<string, number>();
-  for (const { source } of all) counts.set(source, (counts.get(source) ?? 0) + 1);
-  const most = Math.max(...counts.values());
+  const counts = Object.entries(countBy(all, ({ source }) => source));
+  const most = Math.max(...counts.map(([, count]) => count));
   const rank = (source: string): number => order.indexOf(source.slice(2));
-  const [used] = [...counts]
+  const [used] = counts
     .filter(([, count]) => count * 2 >= most)
     .sort(([a, ofA], [b, ofB]) => rank(a) - rank(b) || ofB - ofA || (a < b ? -1 : 1))[0];
-  const others = [...counts.keys()].filter((source) => source !== used);
+  const others = counts.map(([source]) => source).filter((source) => source !== used);
   if (others.length > 0) context.report(says[`several-${what}`]({ file }, used, others));
   return all.filter(({ source }) => source === used);
 }
@@ -198,54 +197,42 @@ const LONGEST_GAP = 10;
 function place(
   depths: readonly Depth[],
   fixes: readonly Fix[],
-  gathered: Gathered,
+  gathered: ReturnType<typeof gather>,
   file: string,
   context: ReaderContext,
 ): ReadSoundings {
-  const [lats, lons, rowDepths, times, lines, celsius] = Array.from({ length: 6 }, (): number[] => []);
   const { temperatures } = gathered;
   const offset = depths.find((depth) => depth.offset !== undefined)?.offset;
   if (offset !== undefined) context.report(says['depth-offset']({ file }, depths[0].source, offset));
   const lost = gathered.lost.filter(({ source }) => source === fixes[0].source).map(({ line }) => line);
-  let fix = -1;
-  let warm = -1;
-  let loss = 0;
-  for (let first = 0; first < depths.length; ) {
-    while (fix + 1 < fixes.length && fixes[fix + 1].line < depths[first].line) fix++;
-    const until = fixes[fix + 1]?.line ?? Number.POSITIVE_INFINITY;
-    let end = first;
-    while (end < depths.length && depths[end].line < until) end++;
-    while (loss < lost.length && lost[loss] < (fixes[fix]?.line ?? 0)) loss++;
-    const lostAt = lost[loss] ?? Number.POSITIVE_INFINITY;
-    const [from, to] = [fixes[fix], fixes[fix + 1]];
-    const isSpread = from !== undefined && to !== undefined && to.time - from.time <= LONGEST_GAP;
-    for (let i = first; i < end; i++) {
-      const { line, depth, offset: own = offset ?? 0 } = depths[i];
-      const share = (i - first) / (end - first);
+  const fixLines = fixes.map(({ line }) => line);
+  const warmLines = temperatures.map(({ line }) => line);
+  const between = [...group(depths, ({ line }) => bisectLeft(fixLines, line) - 1)];
+  const rows = between.flatMap(([fix, members]) => {
+    const [from, to] = [fixes[Math.max(0, fix)], fixes[fix + 1]];
+    const lostAt = lost[bisectLeft(lost, from.line)] ?? Number.POSITIVE_INFINITY;
+    const isSpread = to !== undefined && to.time - from.time <= LONGEST_GAP;
+    return members.flatMap(({ line, depth, offset: own = offset ?? 0 }, i) => {
+      const share = i / members.length;
+      const isPlaced = fix >= 0 && line < lostAt && (share === 0 || isSpread);
       if (Number.isNaN(depth)) context.drop(soundingMessages['no-depth']({ file, line }, ''));
-      else if (from === undefined || line > lostAt || (share > 0 && !isSpread))
-        context.drop(soundingMessages['no-fix']({ file, line }));
-      else {
-        while (warm + 1 < temperatures.length && temperatures[warm + 1].line < line) warm++;
-        const next = share === 0 ? from : to;
-        const lon = from.lon + share * shortTurn(next.lon - from.lon);
-        lats.push(from.lat + share * (next.lat - from.lat));
-        lons.push(shortTurn(lon));
-        times.push(from.time + share * (next.time - from.time));
-        rowDepths.push(depth + own);
-        lines.push(line);
-        celsius.push(temperatures[warm]?.celsius ?? Number.NaN);
-      }
-    }
-    first = end;
-  }
+      else if (!isPlaced) context.drop(soundingMessages['no-fix']({ file, line }));
+      if (Number.isNaN(depth) || !isPlaced) return [];
+      const next = share === 0 ? from : to;
+      const lat = from.lat + share * (next.lat - from.lat);
+      const lon = shortTurn(from.lon + share * shortTurn(next.lon - from.lon));
+      const time = from.time + share * (next.time - from.time);
+      const celsius = temperatures[bisectLeft(warmLines, line) - 1]?.celsius ?? Number.NaN;
+      return [{ lat, lon, time, line, celsius, depth: depth + own }];
+    });
+  });
   return {
-    lat: Float64Array.from(lats),
-    lon: Float64Array.from(lons),
-    depth: Float64Array.from(rowDepths),
-    time: Float64Array.from(times),
-    line: Uint32Array.from(lines),
-    ...(temperatures.length > 0 ? { temperature: Float32Array.from(celsius) } : {}),
+    lat: Float64Array.from(rows, ({ lat }) => lat),
+    lon: Float64Array.from(rows, ({ lon }) => lon),
+    depth: Float64Array.from(rows, ({ depth }) => depth),
+    time: Float64Array.from(rows, ({ time }) => time),
+    line: Uint32Array.from(rows, ({ line }) => line),
+    ...(temperatures.length > 0 ? { temperature: Float32Array.from(rows, ({ celsius }) => celsius) } : {}),
     depthUnit: 'm',
     vertical: 'down',
     depthFrom: referenceOf(depths, offset),

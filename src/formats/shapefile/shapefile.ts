@@ -57,7 +57,7 @@ export const shapefile = defineReaderPlugin({
 
 /**
  * Trims .dbf fields, which are padded with blanks, and formats days, which the library returns in this machine's time
- * zone.
+ * zone, as the Swedish do: YYYY-MM-DD.
  */
 const trimmed = (values: Readonly<Record<string, unknown>>): Record<string, unknown> =>
   Object.fromEntries(
@@ -71,12 +71,7 @@ const trimmed = (values: Readonly<Record<string, unknown>>): Record<string, unkn
     ]),
   );
 
-function dayOf(date: Date): string {
-  const pad = (value: number): string => String(value).padStart(2, '0');
-  return Number.isNaN(date.getTime())
-    ? ''
-    : `${date.getFullYear()}-${pad(date.getMonth() + 1)}-${pad(date.getDate())}`;
-}
+const dayOf = (date: Date): string => (Number.isNaN(date.getTime()) ? '' : date.toLocaleDateString('sv'));
 
 /**
  * @throws Error when the records do not follow one another to the end, which would put the library in an endless loop.
