@@ -1,12 +1,13 @@
 import { expect, test } from 'vitest';
 import { applyEdits, type Edit, insertAt, orderEdits, replaceWith } from '../../src/formats/gpx/edits.ts';
+import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
 import { verifyEdited } from '../../src/formats/gpx/verify-output.ts';
-import { MARKS, read } from './helpers.ts';
+import { additionsFor, gpx11, MARKS, NO_LIMITS, read, text } from './helpers.ts';
 
 const document = read(MARKS);
 const at = MARKS.indexOf('<name>Old hump');
 const verify = (edits: readonly Edit[], edited: Uint8Array): void =>
-  verifyEdited(document, edits, edited, edited, []);
+  verifyEdited(document, edits, edited, edited, { startTagEnd: document.root.startTagEnd, waypoints: [] });
 
 test('an output that restores the input byte for byte is written', () => {
   const edits = orderEdits([insertAt(at, '<cmt>boat 22ft</cmt>')]);
@@ -29,4 +30,20 @@ test('an output without one of the waypoints is not', () => {
 test('an output that is not well-formed is not', () => {
   const edits = [insertAt(at, '<cmt>boat 22ft')];
   expect(() => verify(edits, applyEdits(document.utf8, edits))).toThrow('not well-formed');
+});
+
+test('a file too long for the second parser as a whole comes back to the byte', () => {
+  const track = '<trkpt lat="45.1" lon="-93.2"/>\n'.repeat(40_000);
+  const long = MARKS.replace('</gpx>', `<trk><trkseg>\n${track}</trkseg></trk>\n</gpx>`);
+  const before = read(long);
+  const [enriched] = enrichGpx(before, additionsFor(before), NO_LIMITS).parts;
+  expect(enriched.bytes.length).toBeGreaterThan(long.length);
+  expect(text(enrichGpx(read(enriched.bytes), [], NO_LIMITS).parts[0].bytes)).toBe(long);
+});
+
+test('names are shortened in a file that gets nothing else', () => {
+  const marks = gpx11('<wpt lat="45.1" lon="-93.2"><name>Long ledge south</name></wpt>\n');
+  const [shortened] = enrichGpx(read(marks), [], { ...NO_LIMITS, maxName: 8 }).parts;
+  expect(text(shortened.bytes)).toMatch(/<name>[^<]{1,8}<\/name>/);
+  expect(text(enrichGpx(read(shortened.bytes), [], NO_LIMITS).parts[0].bytes)).toBe(marks);
 });

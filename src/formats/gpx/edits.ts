@@ -44,6 +44,23 @@ export function applyEdits(text: Uint8Array, edits: readonly Edit[]): Uint8Array
   return Buffer.concat([...pieces, text.subarray(from)]);
 }
 
+/**
+ * Finds places of the input in the edited text, after anything inserted there. Places must be asked for in order.
+ *
+ * @param edits Edits in order.
+ */
+export function movedBy(edits: readonly Edit[]): (at: number) => number {
+  let next = 0;
+  let shift = 0;
+  return (at) => {
+    for (; next < edits.length && edits[next].end <= at; next++) {
+      const { start, end, bytes } = edits[next];
+      shift += bytes.length - (end - start);
+    }
+    return at + shift;
+  };
+}
+
 /** True when taking the edits out of `edited` gives back `text`, byte for byte. */
 export function isUndone(text: Uint8Array, edits: readonly Edit[], edited: Uint8Array): boolean {
   const whole = asBuffer(edited);

@@ -1,12 +1,11 @@
 import { max, sum } from 'd3-array';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
-import { applyEdits, type Edit } from './edits.ts';
+import { applyEdits, type Edit, movedBy } from './edits.ts';
 import { encodeFile } from './encoding.ts';
 import type { EnrichedPart, GpxDocument, Span } from './gpx-document.ts';
 import { startOfSpace } from './layout.ts';
 import type { AdditionPlan } from './plan-additions.ts';
-import { rootTagEnd } from './verify-output.ts';
 import { removeWithSpace } from './waypoint-edits.ts';
 
 /** A waypoint in the edited text together with the boat positions put after it. */
@@ -15,28 +14,31 @@ export interface EditedWaypoint extends Span {
   readonly count: number;
 }
 
-/** Positions of the waypoints in the edited text, in order. @param edits Edits in order. */
-export function editedWaypoints(
-  { waypoints }: GpxDocument,
+/** Where things are in an edited text. */
+export interface EditedPlaces {
+  /** End of the root's start tag. */
+  readonly startTagEnd: number;
+  /** In order. */
+  readonly waypoints: readonly EditedWaypoint[];
+}
+
+/** Places in the edited text. @param edits Edits in order. */
+export function editedPlaces(
+  { root, waypoints }: GpxDocument,
   plan: AdditionPlan,
   edits: readonly Edit[],
-): readonly EditedWaypoint[] {
-  let next = 0;
-  let shift = 0;
-  /** Position in the edited text of a position in the input, after anything inserted there. */
-  const moved = (at: number): number => {
-    for (; next < edits.length && edits[next].end <= at; next++) {
-      shift += edits[next].bytes.length - (edits[next].end - edits[next].start);
-    }
-    return at + shift;
+): EditedPlaces {
+  const moved = movedBy(edits);
+  return {
+    startTagEnd: moved(root.startTagEnd),
+    waypoints: waypoints
+      .filter(({ fileIndex }) => !plan.removed.has(fileIndex))
+      .map(({ place, fileIndex }) => {
+        const start = moved(place.start);
+        const partners = plan.additions.get(fileIndex)?.partners.length ?? 0;
+        return { start, end: moved(place.end), count: 1 + partners };
+      }),
   };
-  return waypoints
-    .filter(({ fileIndex }) => !plan.removed.has(fileIndex))
-    .map(({ place, fileIndex }) => {
-      const start = moved(place.start);
-      const partners = plan.additions.get(fileIndex)?.partners.length ?? 0;
-      return { start, end: moved(place.end), count: 1 + partners };
-    });
 }
 
 /**
@@ -50,7 +52,7 @@ export function splitEdited(
   document: GpxDocument,
   edited: Uint8Array,
   bytes: Uint8Array,
-  waypoints: readonly EditedWaypoint[],
+  { startTagEnd, waypoints }: EditedPlaces,
   limit: number | undefined,
 ): readonly EnrichedPart[] {
   const total = sum(waypoints, ({ count }) => count);
@@ -67,7 +69,7 @@ export function splitEdited(
               .filter((waypoint) => !members.has(waypoint))
               .map((waypoint) => removeWithSpace(edited, waypoint)),
           )
-        : only(document, edited, group);
+        : only(document, edited, startTagEnd, group);
     return {
       suffix: `-${index + 1}`,
       bytes: encodeFile(text, document.encoding),
@@ -91,11 +93,16 @@ function groupsOf(waypoints: readonly EditedWaypoint[], limit: number): EditedWa
 }
 
 /** The root with some of its elements and nothing else. */
-function only(document: GpxDocument, edited: Uint8Array, spans: readonly Span[]): Uint8Array {
+function only(
+  document: GpxDocument,
+  edited: Uint8Array,
+  startTagEnd: number,
+  spans: readonly Span[],
+): Uint8Array {
   const tailLength = document.utf8.length - document.root.endTagStart;
   const tail = startOfSpace(edited, edited.length - tailLength);
   return Buffer.concat([
-    edited.subarray(0, rootTagEnd(edited, document)),
+    edited.subarray(0, startTagEnd),
     ...spans.map(({ start, end }) => edited.subarray(startOfSpace(edited, start), end)),
     edited.subarray(tail),
   ]);

@@ -2,9 +2,10 @@ import { FIELDS, type FieldDefinition, thrownIn } from '../../../shared/contract
 import { decimalsOf } from '../../../shared/text/index.ts';
 import { type Edit, isUndone } from './edits.ts';
 import { asBuffer, encodeFile, markLength } from './encoding.ts';
-import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
+import type { AddedValue, GpxDocument, WaypointAddition } from './gpx-document.ts';
 import { createXmlScanner, scanAll } from './scan-xml.ts';
 import { parseAgain } from './second-parser.ts';
+import type { EditedPlaces } from './split-gpx.ts';
 
 /** Longest text given whole to the second parser, bytes. */
 const WHOLE = 1 << 20;
@@ -44,8 +45,8 @@ function checkValue({ name, value, unit }: AddedValue): void {
 /**
  * Checks that an edited text is well-formed and that taking the edits out gives the input's bytes.
  *
- * @param waypoints Positions of the waypoints in the edited text, in order. Long tracks after them are not given to the
- * second parser again: they are the input's own bytes, which the first parser has read.
+ * @param places Where things are in the edited text. Long tracks are not given to the second parser again: they are the
+ * input's own bytes, which the first parser has read.
  * @throws Error when taking out the edits does not restore the input, which is a defect.
  */
 export function verifyEdited(
@@ -53,7 +54,7 @@ export function verifyEdited(
   edits: readonly Edit[],
   edited: Uint8Array,
   bytes: Uint8Array,
-  waypoints: readonly Span[],
+  places: EditedPlaces,
 ): void {
   if (!isUndone(document.utf8, edits, edited))
     throw new Error(`Additions to ${document.file} cannot be taken out again.`);
@@ -64,14 +65,18 @@ export function verifyEdited(
     if (encodeFile(edited, document.encoding).length !== bytes.length)
       throw new Error(`Encoding ${document.encoding} is not stable.`);
   }
-  for (const text of portions(document, edited, waypoints)) {
+  for (const text of portions(document, edited, places)) {
     scanStrictly(text, document.file);
     parseAgain(text, document.file);
   }
 }
 
 /** The edited text whole when it is short; otherwise separate documents, each with the root and some waypoints. */
-function* portions(document: GpxDocument, edited: Uint8Array, waypoints: readonly Span[]): Generator<Buffer> {
+function* portions(
+  document: GpxDocument,
+  edited: Uint8Array,
+  { startTagEnd, waypoints }: EditedPlaces,
+): Generator<Buffer> {
   const buffer = asBuffer(edited);
   if (edited.length <= WHOLE) {
     yield buffer;
@@ -79,7 +84,7 @@ function* portions(document: GpxDocument, edited: Uint8Array, waypoints: readonl
   }
   const first = waypoints[0]?.start;
   if (first === undefined) return;
-  const head = buffer.subarray(0, rootTagEnd(buffer, document));
+  const head = buffer.subarray(0, startTagEnd);
   const tail = Buffer.from(`</${document.root.tag}>`);
   for (let i = 0; i < waypoints.length; ) {
     const start = waypoints[i].start;
@@ -88,15 +93,6 @@ function* portions(document: GpxDocument, edited: Uint8Array, waypoints: readonl
     while (i < waypoints.length && waypoints[i].start - end < GAP && end - start < PORTION);
     yield Buffer.concat([head, buffer.subarray(start, end), tail]);
   }
-}
-
-/** End of the root's start tag in the edited text. */
-export function rootTagEnd(edited: Uint8Array, { root, utf8 }: GpxDocument): number {
-  const inInput = asBuffer(utf8).subarray(root.start, root.startTagEnd);
-  const rest = inInput.subarray(1 + Buffer.byteLength(root.tag));
-  const at = asBuffer(edited).indexOf(rest, root.start);
-  if (at < 0) throw new Error(`The root of ${root.tag} is not found in the output.`);
-  return at + rest.length;
 }
 
 /** Runs the strict parser again, since the second parser is more forgiving. */
