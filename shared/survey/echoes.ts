@@ -1,4 +1,4 @@
-import { range } from 'es-toolkit/math';
+import { range, sumBy } from 'es-toolkit/math';
 import type { Soundings } from '../contract/index.ts';
 import { medianOf, rowRuns } from '../math/index.ts';
 import { isInterrupted, stepsOf, type Track } from './steps.ts';
@@ -139,17 +139,13 @@ function findEdges(log: Echoes, { height, share, steepest }: EchoRules) {
  */
 function findFrozen(depth: Float32Array, { way, isBreak }: ReturnType<typeof findEdges>, limit: number) {
   const long: (readonly [start: number, end: number])[] = [];
-  let [equal, pairs] = [0, 0];
-  for (const [start, end] of rowRuns(
-    way.length,
-    (i, first) => isBreak[i] === 0 && depth[i] === depth[first],
-  )) {
+  let equal = 0;
+  const isEqual = (i: number, first: number): boolean => isBreak[i] === 0 && depth[i] === depth[first];
+  for (const [start, end] of rowRuns(way.length, isEqual, 2)) {
     if (way[end - 1] - way[start] > limit) long.push([start, end]);
-    else {
-      equal += end - 1 - start;
-      pairs += end - start;
-    }
+    else equal += end - 1 - start;
   }
+  const pairs = way.length - sumBy(long, ([start, end]) => end - start);
   // When most of the log consists of these stretches, there is nothing to compare them with.
   if (pairs * 2 < way.length) return { rows: [], farthest: 0 };
   const chance = Math.max(equal / pairs, 1 / pairs);

@@ -92,7 +92,7 @@ export function findStale(log: Track, seconds: number, moving: number): number[]
   const { count, lat, lon, time } = log;
   const isHeld = (row: number, start: number) => lat[row] === lat[start] && lon[row] === lon[start];
   const rows: number[] = [];
-  for (const [start, end] of rowRuns(count, isHeld)) {
+  for (const [start, end] of rowRuns(count, isHeld, 2)) {
     if (!(time[end - 1] - time[start] > seconds) || end === count) continue;
     const way = distanceBetween(lat[start], lon[start], lat[end], lon[end]);
     if (way / (time[end] - time[start]) > moving) for (let i = start + 1; i < end; i++) rows.push(i);

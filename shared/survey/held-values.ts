@@ -30,11 +30,9 @@ const SHARE = 0.6;
 export function findHeldValues(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth'>): HeldValue[] {
   const { count, lat, lon, depth } = log;
   const runs: Run[] = [];
-  for (const [from, to] of rowRuns(count, (row, start) => depth[row] === depth[start])) {
-    const isLong = to - from >= FEWEST_ROWS;
-    if (isLong && distanceBetween(lat[from], lon[from], lat[to - 1], lon[to - 1]) >= MIN_WAY)
-      runs.push([from, to]);
-  }
+  const isHeld = (row: number, start: number): boolean => depth[row] === depth[start];
+  for (const [from, to] of rowRuns(count, isHeld, FEWEST_ROWS))
+    if (distanceBetween(lat[from], lon[from], lat[to - 1], lon[to - 1]) >= MIN_WAY) runs.push([from, to]);
   if (runs.length < FEWEST_RUNS) return [];
   const least = Math.max(MIN_JUMP, USUAL_STEPS * usualStep(depth));
   /** The larger of the depth steps into and out of a run. */
