@@ -10,8 +10,9 @@ const USUAL_SPACING = 30;
 const SLOPE_FLOOR = 0.3;
 /** Slope uncertainty per meter of roughness that the fit cannot follow, deg/m: such ground slopes where the fit is even. */
 const SLOPE_OF_ROUGHNESS = 8;
-/** Range of pass spacings over which the laws hold, m: closer passes shorten intervals no further, wider ones lengthen none. */
+/** Least pass spacing over which the laws hold, m: closer passes shorten the intervals no further. */
 const MIN_SPACING = 15;
+/** Greatest pass spacing over which the laws hold, m: wider spacing lengthens the intervals no further. */
 const MAX_SPACING = 100;
 
 /** Pass spacing as the laws take it: clamped to their range, as a multiple of the usual spacing. */
@@ -33,10 +34,14 @@ const LAWS = {
   across: { factor: 1.46, power: 0.84, spacingPower: 0.49 },
 } as const satisfies Record<string, SpreadLaw>;
 
-/** Calibrated standard deviation of a depth, m. @param sd As the Gaussian process gives it, m. */
+/** Calibrated standard deviation of a depth, m. @param sd From the process, m. @param passSpacing m. */
 export const calibrateDepth = (sd: number, passSpacing: number): number => apply(LAWS.depth, sd, passSpacing);
 
-/** Calibrated standard deviation of a slope, deg. @param sd From the process, deg. @param rough Roughness beyond the fit, m. */
+/**
+ * Calibrated standard deviation of a slope, deg.
+ *
+ * @param sd From the process, deg. @param passSpacing m. @param rough Roughness beyond the fit, m.
+ */
 export const calibrateSlope = (sd: number, passSpacing: number, rough: number): number =>
   apply(LAWS.slope, withFloor(sd, rough), passSpacing);
 

@@ -12,7 +12,7 @@ import {
 import { correlationAt, FALL_PER_PLACE, fallAt, LAST_FALL, LAST_SQUARE, PLACE_STEPS } from './kernel.ts';
 import type { Observations } from './observations.ts';
 
-/** Third coordinate of a place, in ranges, and its change per meter east and north. */
+/** Shape coordinate of a place, in ranges, and its change per meter east and north. */
 export type ShapeAt = readonly [value: number, east: number, north: number];
 
 const LEVEL: ShapeAt = [0, 0, 0];
@@ -27,11 +27,12 @@ export interface Posterior {
 
 /** Standard deviations beyond which an observation's own error is not believed to be noise. */
 const OUTLIER = 4;
-/** The same for the depth bias of a leg, and the least variance that an outlying leg is given, m^2. */
+/** Standard deviations beyond which the depth bias of a leg marks the leg as an outlier. */
 export const LEG_OUTLIER = 3;
+/** Least variance of the depth bias that an outlying leg is given, m^2. */
 const MIN_LEG_OUTLIER = 0.25;
 
-/** Variance of a leg's depth bias that takes the leg out, m^2. @param error Its expected bias, m. */
+/** Variance of a leg's depth bias that takes the leg out, m^2. @param error The leg's expected bias, m. */
 export const outlyingBias = (error: number): number => Math.max(MIN_LEG_OUTLIER, 4 * error * error);
 
 /**
@@ -42,16 +43,16 @@ export const outlyingBias = (error: number): number => Math.max(MIN_LEG_OUTLIER,
 export class GaussianProcess {
   readonly observations: Observations;
   readonly params: CovarianceParams;
-  /** With rows below it: the trend, then `ABREAST` rows of scratch for the covariances of places with the observations. */
+  /** Below it are rows of the trend, then `ABREAST` scratch rows for covariances of places with observations. */
   private readonly factor: Float64Array;
   private readonly trend: Solved['trend'];
   private readonly trendCovariance: Float64Array;
-  /** Level, m, and tilt east and north, m in `TREND` m. */
+  /** Level, m, and tilt east and north, m per `TREND` m. */
   private readonly coefficients: Float64Array;
   /** Inverse covariance times the residuals. */
   private readonly alpha: Float64Array;
   private readonly places: ScaledPlaces;
-  /** Scratch: the place asked for, scaled in the same way. */
+  /** Scratch: the place asked for, scaled like the observations. */
   private readonly place = emptyPlaces(1);
 
   private constructor(observations: Observations, params: CovarianceParams, solved: Solved) {
@@ -164,7 +165,7 @@ export class GaussianProcess {
     return out;
   }
 
-  /** Writes covariances of the depth at a place with the observations below the factor, from an index on. A hot loop. */
+  /** Writes covariances of a place's depth with the observations to `factor`, from index `row` on. A hot loop. */
   private covariancesAt(east: number, north: number, shape: number, row: number): void {
     const { factor: out, places, params } = this;
     const { a, b, c } = this.scaled(east, north, shape);

@@ -18,7 +18,7 @@ export type StructureWord = (typeof STRUCTURE_WORDS)[number];
 /**
  * How much the soundings around a waypoint can support; when several apply, the first in this order:
  *
- * - `no-data`: fewer than 6 usable soundings, or none within 40 m: no answer;
+ * - `no-data`: soundings on fewer than 6 short stretches of track, or none within 40 m: no answer;
  * - `one-pass`: all nearby soundings on one line: depth only, no slope, no structure;
  * - `edge`: soundings on only one side: slope, no structure;
  * - `sparse`: passes far apart and the depth between them uncertain: slope, no structure;

@@ -3,11 +3,13 @@ import type { Lattice } from './raster.ts';
 
 /** Widest gap that a line may bridge, m. */
 const GAP = 30;
-/** Least length of a line, and of one within a gap of such a line, m. */
+/** Least length of a line, m. */
 const MIN_LENGTH = 30;
+/** Least length of a line within `GAP` of a line of at least `MIN_LENGTH`, m. */
 const MIN_BRANCH = 15;
-/** Largest turn where two pieces are joined, deg, and the length at an end from which its course is taken, m. */
+/** Largest turn where two pieces are joined, deg. */
 const MAX_TURN = 60;
+/** Length at the end of a piece from which its course there is taken, m. */
 const COURSE_LENGTH = 20;
 
 /**
