@@ -47,7 +47,7 @@ export function gridAround(
   };
 }
 
-/** Side of a square tile whose places share the observations near it, m; one tile is centered on the waypoint. */
+/** Side of a square tile whose places share the observations near it, m; one is centered on the waypoint. */
 const TILE = 72;
 /** Distance from a tile within which observations count, in pass spacings. */
 const MARGIN = 1.5;

@@ -24,13 +24,13 @@ export interface MarkSounding {
 
 /** Least standard deviation of any depth, m. */
 const LEAST = 0.03;
-/** Standard deviation of a place's position relative to the passes, m; fitted on simulated and flooded ground. */
+/** Standard deviation of a place's position relative to the passes, m; from simulated and flooded terrain. */
 const POSITION_SD = 0.75;
 /** Probability beyond each end of the central 95 %. */
 const TAIL = 0.025;
 /** Distance from the mean to each end of the central 95 %, in normal standard deviations. */
 const NINETY_FIVE = 1.96;
-/** Chance that feet were read as meters, and again that meters were read as feet, by whether a unit is stated. */
+/** Chance of feet read as meters, and also of meters read as feet, by whether the mark states a unit. */
 const WRONG_UNIT = { known: 0.02, assumed: 0.1 };
 /** Chance that the recorded number has little to do with the ground there. */
 const CARELESS = 0.03;

@@ -43,7 +43,7 @@ export const outlyingBias = (error: number): number => Math.max(MIN_LEG_OUTLIER,
 export class GaussianProcess {
   readonly observations: Observations;
   readonly params: CovarianceParams;
-  /** Below it are rows of the trend, then `ABREAST` scratch rows for covariances of places with observations. */
+  /** Below it are rows of the trend, then `ABREAST` scratch rows: covariances of places with observations. */
   private readonly factor: Float64Array;
   private readonly trend: Solved['trend'];
   private readonly trendCovariance: Float64Array;
@@ -101,7 +101,7 @@ export class GaussianProcess {
     return known + params.sill * sum;
   }
 
-  /** A place scaled as the observations are; its shape counts only if they have one. */
+  /** A place scaled as the observations are; its shape counts only if the observations have one. */
   private scaled(east: number, north: number, shape: number): { a: number; b: number; c: number } {
     const { params, observations, place } = this;
     scalePlace(params, east, north, observations.shape === undefined ? 0 : shape, place, 0);
@@ -165,7 +165,7 @@ export class GaussianProcess {
     return out;
   }
 
-  /** Writes covariances of a place's depth with the observations to `factor`, from index `row` on. A hot loop. */
+  /** Writes covariances of a place's depth with the observations to `factor` from index `row`. A hot loop. */
   private covariancesAt(east: number, north: number, shape: number, row: number): void {
     const { factor: out, places, params } = this;
     const { a, b, c } = this.scaled(east, north, shape);
@@ -252,7 +252,7 @@ export class GaussianProcess {
   }
 
   /**
-   * Predicts some observations from all others, without a fit of its own (leave-one-pass-out).
+   * Predicts some observations from all others, without a new fit (leave-one-pass-out).
    *
    * With P the precision matrix of all observations after the trend is projected out, the residuals of a group g are
    * P_gg^-1 (P y)_g and their covariance is P_gg^-1. Source: Dubrule 1983, Math. Geol. 15(6), 687-699, extended from one
@@ -260,7 +260,7 @@ export class GaussianProcess {
    *
    * @param rows Indices of the observations left out.
    * @returns observed minus predicted depth, m, and its variance with the observation's own error, m^2; undefined where
-   * the others do not determine a prediction.
+   * the other observations do not determine a prediction.
    */
   leaveOut(rows: readonly number[]): { residual: Float64Array; variance: Float64Array } | undefined {
     const n = this.alpha.length;

@@ -10,8 +10,8 @@ const DENSE = 9;
 /**
  * Values at all nodes of the grid, row-major from the south-west, from a function of east, north and node.
  *
- * Within 54 m of the waypoint (east and north) every node is computed; beyond, every second one each way. The others
- * are means of their neighbors, which is as accurate where block means are 16 m apart.
+ * Within 54 m of the waypoint (east and north) every node is computed; beyond, every second one each way. The
+ * other nodes are means of their neighbors, which is as accurate where block means are 16 m apart.
  */
 export function fillLattice(at: (east: number, north: number, node: number) => number): Float64Array {
   const out = new Float64Array(GRID_SIZE * GRID_SIZE);
@@ -28,7 +28,7 @@ export function fillLattice(at: (east: number, north: number, node: number) => n
 }
 
 /**
- * Values at all nodes, computed at every second one each way; the others are means of their neighbors.
+ * Values at all nodes, computed at every second one each way; the other nodes are means of their neighbors.
  *
  * @param at Gives the values at the coarse nodes from their positions, m, and node numbers.
  */

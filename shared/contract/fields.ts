@@ -107,7 +107,7 @@ export const FIELDS = {
   lake_line_distance: number('m', 0, 'Distance to the nearest line of the lake.'),
   lake_line_side: word(
     LINE_SIDES,
-    'Side of the nearest line of the lake: on it, above or below it on the slope, or beside it.',
+    'Side of the nearest line that the waypoint is on: on it, above or below it on the slope, or beside it.',
   ),
   lake_area: word(AREA_KINDS, 'Form of the lake that the waypoint is on.'),
   lake_place: text('Where the waypoint is on the lake, as text: part and distance.'),

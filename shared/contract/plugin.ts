@@ -82,7 +82,7 @@ interface OnWaypoints<O extends OptionDefinitions, R extends FieldName, U extend
   extends PluginBase<O> {
   /** Fields without which a waypoint is not given to the plugin. */
   readonly requires: readonly R[];
-  /** Fields used when there. */
+  /** Fields used when present. */
   readonly uses?: readonly U[];
 }
 

@@ -31,7 +31,7 @@ export function farOff(
 }
 
 /**
- * Places by neighborhood: those whose cells of one degree touch are together, the largest group first.
+ * Groups of neighboring places, the largest first: places whose cells of one degree touch are in one group.
  *
  * @returns Indices into `places`; a place with a NaN coordinate is in no group.
  */

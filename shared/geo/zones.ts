@@ -76,7 +76,7 @@ interface Feature {
   readonly properties?: Readonly<Record<string, unknown>> | null;
 }
 
-/** Reports what cannot be used; nothing takes its place. */
+/** Reports a feature that cannot be used, and returns nothing in its place. */
 type Refuse = (diagnostic: Diagnostic) => undefined;
 
 /** The polygon features of a GeoJSON value; reports every other feature as an error. */

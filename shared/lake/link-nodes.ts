@@ -15,9 +15,10 @@ const COURSE_LENGTH = 20;
 /**
  * Joins the nodes of one kind of line into lines; each line is its nodes in order, as node numbers of the lattice.
  *
- * Neighboring nodes form a piece. The longest way through a branching piece is one line, and the rest forms others.
- * Ends that face each other across at most 30 m are joined. Lines shorter than 30 m are dropped, but not branches and
- * continuations from 15 m on: which of two branches is the longer one depends on centimeters of depth.
+ * Neighboring nodes form a piece. The longest way through a branching piece is one line; what is left forms
+ * more. Ends that face each other across at most 30 m are joined. Lines shorter than 30 m are dropped, but
+ * not branches and continuations from 15 m on: which of two branches is the longer one depends on centimeters
+ * of depth.
  *
  * @param placeOf Where the line passes a node, in nodes.
  */

@@ -13,7 +13,7 @@ const INSIDE = 0.95;
  * fifteen draws, because the quantiles of Student's t are 2.36 for seven and 2.13 for fifteen.
  */
 const HALF_WIDTH = 2.175;
-/** The variance of draws grows with this power of the bending allowed; from simulated lakes and flooded land. */
+/** Power of the bending allowed with which the variance of draws grows, on simulated and flooded terrain. */
 const POWER = 0.9;
 /** Least looseness: what smooth ground needs. */
 const LEAST = 2 ** -1;

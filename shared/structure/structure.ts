@@ -14,8 +14,8 @@ export interface Structure {
   readonly confidence: number;
   readonly runnerUp: StructureWord;
   /**
-   * Probability of every word, in the order of `STRUCTURE_WORDS`; the sum is less than 1 where forms are too small
-   * to fish.
+   * Probability of every word, in the order of `STRUCTURE_WORDS`; the sum is less than 1 where forms are too
+   * small to fish.
    */
   readonly probabilities: Float64Array;
   /** Features from the look that supports the word best. */

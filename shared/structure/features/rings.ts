@@ -78,8 +78,8 @@ function amplitude(wave: Float64Array): number {
 }
 
 /**
- * How far two opposite sides are both lower than the mark, how far both are higher, the highest and lowest place
- * of the ring, and the lesser of the first two, for a saddle.
+ * How far two opposite sides are both lower than the mark, how far both are higher, the highest and the
+ * lowest place of the ring, and, for a saddle, the lesser of the first two.
  */
 function sideFeatures(scale: number): number[] {
   let [lower, higher] = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
