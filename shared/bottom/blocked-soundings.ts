@@ -14,19 +14,24 @@ import { estimateNoise, findSpikes, type Noise } from './noise.ts';
 export const SURFACE_RADIUS = 118;
 /** Within this distance of the waypoint, blocks are short, m. */
 const NEAR_RADIUS = 55;
-/** Least length of a block near the waypoint, and beyond, m of track. */
+/** Least length of a block near the waypoint, m of track. */
 const NEAR_BLOCK = 5;
+/** Least length of a block farther out, m of track. */
 const FAR_BLOCK = 16;
 /** Pass spacing below which blocks grow longer, m. */
 const CROWDED_SPACING = 14;
-/** The same where soundings are thin, and below which a search needs more observations to tell ground from noise, m. */
+/**
+ * Pass spacing below which blocks of thin soundings grow longer, and a covariance search needs more
+ * observations to tell ground from noise, m.
+ */
 export const CLOSE_SPACING = 20;
 /** Longest block near the waypoint, m. */
 const LONGEST_BLOCK = 12;
 /** Blocks per pass spacing, near the waypoint. */
 const BLOCKS_PER_SPACING = 6;
-/** Side of a cell near the waypoint, m; it doubles beyond each of these distances from the waypoint, m. */
+/** Side of a cell near the waypoint, m. */
 const SIDE = 8;
+/** Distances from the waypoint beyond each of which the side of a cell doubles, m. */
 const DOUBLED = [28, 60];
 /** Larger than the number of cells on a side, so that keys are distinct. */
 const KEYS = 4096;
@@ -34,21 +39,21 @@ const KEYS = 4096;
 /** Block means around a waypoint and the distance between the passes they come from. */
 export interface BlockedSoundings {
   readonly blocks: Blocks;
-  /** m. */
+  /** Mean distance between passes, m. */
   readonly passSpacing: number;
-  /** Soundings behind all rows. */
+  /** Number of soundings given, spikes included. */
   readonly soundings: number;
   /** Roughness of the ground around the waypoint, 0 to 1 (`slopeChangeRoughness`). */
   readonly bend: number;
 }
 
-/** Most blocks along passes that are fitted one by one; more make the fit slower but no better. */
+/** Most blocks along passes. More would make the fit slower but no better, so cells are used instead. */
 const MAX_BLOCKS = 320;
 
 /**
  * Block means of the soundings around the origin, spikes left out: along the passes or, where these crowd, in cells.
  *
- * @param reach Distance to which the soundings reach, m.
+ * @param reach Distance from the origin to which the soundings reach, m.
  */
 export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS): BlockedSoundings {
   const runs = findRuns(soundings);
@@ -64,7 +69,7 @@ export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS
   return { passSpacing, soundings: countSoundings(soundings), blocks, bend };
 }
 
-/** Soundings behind the rows. */
+/** Number of soundings that the rows stand for. */
 function countSoundings({ count, weight }: LocalSoundings): number {
   if (weight === undefined) return count;
   let sum = 0;
@@ -75,9 +80,9 @@ function countSoundings({ count, weight }: LocalSoundings): number {
 /**
  * Length of a block near the waypoint, m of track.
  *
- * Where passes crowd, blocks grow up to 12 m, so that the nearest ones still reach as far and average out the sonar's
- * noise. Elsewhere they stay short, because a longer block smooths the ground, unless soundings are so sparse that a
- * short block would hold only one.
+ * Where passes crowd, blocks grow up to 12 m, so that the same number of them reaches as far and averages out
+ * the sonar's noise. Where passes are far apart, a block is a sixth of their spacing, up to 12 m. In between,
+ * blocks stay short, because a longer block smooths the ground.
  *
  * @param crowdedSpacing Pass spacing below which blocks grow, m.
  */

@@ -25,8 +25,9 @@ export interface Blocks {
   readonly noise: Float64Array;
 }
 
-/** A jump in position, m, or in time, s, at which a run of soundings ends. */
+/** Jump in position at which a run of soundings ends, m. */
 const RUN_GAP = 20;
+/** Jump in time at which a run of soundings ends, s. */
 const RUN_GAP_SECONDS = 30;
 
 /** Runs of soundings without a jump: `[start, end)` rows. */
@@ -178,7 +179,7 @@ class BlockRows {
   }
 }
 
-/** Blocks of which nothing is known yet. */
+/** Blocks with every value 0, to be filled in. */
 export const emptyBlocks = (count: number): Blocks => ({
   count,
   east: new Float64Array(count),
@@ -206,9 +207,9 @@ export function nearestBlock({ count, east, north }: Blocks, atEast: number, atN
   return Math.sqrt(least);
 }
 
-/** Track within this distance of the waypoint counts, m, or within the reach of the soundings where that is less. */
+/** Distance from the waypoint within which track counts, m, unless the soundings reach less far. */
 const TRACK_RADIUS = 100;
-/** Rows closer than this to the last counted one do not count, m: a boat at rest and a raw log jitter by as much. */
+/** Least distance from the last row that counted, m: a boat at rest and a raw log jitter by as much. */
 const MIN_STEP = 2;
 /** Least number of isolated soundings that make a field of points, as from a chart or a hand line. */
 const MIN_POINTS = 12;
@@ -218,8 +219,9 @@ const MIN_POINTS = 12;
  *
  * @param reach Distance from the origin to which the soundings given reach, m.
  *
- * A single pass through the middle gives about 157 m; no track at all gives thousands of meters. Isolated soundings count
- * as spaced by the side of the square that each has to itself, where that is less.
+ * With the default reach, a single pass through the middle gives about 157 m; no track at all gives about
+ * 30 km. From 12 isolated soundings on, the result is at most the side of the square that each of them has to
+ * itself.
  */
 export function trackSpacing(
   soundings: LocalSoundings,
@@ -248,18 +250,17 @@ export function trackSpacing(
 
 /** Blocks within this distance of the waypoint show how rough the ground is, m. */
 const ROUGHNESS_REACH = 60;
-/** Longest and shortest distance between neighboring blocks that shows roughness of the scale in question, m. */
+/** Longest distance between neighboring blocks that shows roughness of the scale in question, m. */
 const LONGEST_STEP = 9;
+/** Shortest distance between neighboring blocks that shows it, m. */
 const SHORTEST_STEP = 2;
-/** With fewer changes of slope than this, nothing is known about the ground. */
+/** Least number of changes of slope; with fewer, the ground counts as even. */
 const MIN_BENDS = 12;
 /** Median of |x| of a normal x of unit standard deviation. */
 const MEDIAN_OF_NORMAL = 0.6745;
-/**
- * Change of slope between neighboring blocks, m/m: below `EVEN` the ground is even, above `BENT` it is rough
- * everywhere.
- */
+/** Median change of slope between neighboring blocks below which the ground is even, m/m. */
 const EVEN = 0.04;
+/** Median change of slope above which the ground is rough everywhere, m/m. */
 const ROUGH = 0.06;
 
 /**

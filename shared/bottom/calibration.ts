@@ -10,8 +10,9 @@ const USUAL_SPACING = 30;
 const SLOPE_FLOOR = 0.3;
 /** Slope uncertainty per meter of roughness that the fit cannot follow, deg/m: such ground slopes where the fit is even. */
 const SLOPE_OF_ROUGHNESS = 8;
-/** Range of pass spacings over which the laws hold, m: closer passes shorten intervals no further, wider ones lengthen none. */
+/** Least pass spacing over which the laws hold, m: closer passes shorten the intervals no further. */
 const MIN_SPACING = 15;
+/** Greatest pass spacing over which the laws hold, m: wider spacing lengthens the intervals no further. */
 const MAX_SPACING = 100;
 
 /** Pass spacing as the laws take it: clamped to their range, as a multiple of the usual spacing. */
@@ -21,11 +22,12 @@ export const relativeSpacing = (passSpacing: number): number =>
 /**
  * Laws that calibrate the fit's standard deviations, so that its 95 % intervals hold 95 % of the errors.
  *
- * The fit assumes that the bottom varies in the same way everywhere. Real forms do not, so the fit's own intervals are
- * too short, and more so the farther apart the passes are. The numbers come from `npm run fit-structure calibration 400`:
- * quantile regression of the 95 % bounds of the errors on simulated surveys (passes 15 to 65 m apart, all structure words,
- * quiet and rough, high and low). Each law gives the bound / 1.96. The laws for slope and aspect also take the roughness
- * that the fit found, which narrows their bounds on quiet ground and widens them on rough ground.
+ * The fit assumes that the bottom varies in the same way everywhere. Real forms do not, so the fit's own
+ * intervals are too short, and more so the farther apart the passes are. The numbers come from `npm run
+ * fit-structure calibration 400`: quantile regression of the 95 % bounds of the errors on simulated surveys
+ * (passes 15 to 65 m apart, all structure words, quiet and rough ground, high and low forms). Each law gives
+ * the bound / 1.96. The laws for slope and aspect also take the roughness that the fit found, which narrows
+ * their bounds on quiet ground and widens them on rough ground.
  */
 const LAWS = {
   depth: { factor: 1.2, power: 0.82, spacingPower: 0.46 },
@@ -33,10 +35,14 @@ const LAWS = {
   across: { factor: 1.46, power: 0.84, spacingPower: 0.49 },
 } as const satisfies Record<string, SpreadLaw>;
 
-/** Calibrated standard deviation of a depth, m. @param sd As the Gaussian process gives it, m. */
+/** Calibrated standard deviation of a depth, m. @param sd From the process, m. @param passSpacing m. */
 export const calibrateDepth = (sd: number, passSpacing: number): number => apply(LAWS.depth, sd, passSpacing);
 
-/** Calibrated standard deviation of a slope, deg. @param sd From the process, deg. @param rough Roughness beyond the fit, m. */
+/**
+ * Calibrated standard deviation of a slope, deg.
+ *
+ * @param sd From the process, deg. @param passSpacing m. @param rough Roughness beyond the fit, m.
+ */
 export const calibrateSlope = (sd: number, passSpacing: number, rough: number): number =>
   apply(LAWS.slope, withFloor(sd, rough), passSpacing);
 

@@ -10,6 +10,7 @@ import { areCells, type Observations, pickObservations } from './observations.ts
  * observations lets the same number reach farther at no cost, which lowers the depth error by 2 to 10 %.
  */
 const SEARCHED = { all: 52, near: 28 };
+/** Observations that a search uses where passes are closer than `CLOSE_SPACING`: the nearest 72. */
 const SEARCHED_CLOSE = { all: 72, near: 72 };
 /** Log likelihood that a direction must gain to be believed. */
 const DIRECTION_COST = 1;
@@ -17,10 +18,11 @@ const DIRECTION_COST = 1;
 const SMOOTH_COST = 2;
 const DIRECTIONS = 6;
 /**
- * Closer passes do not make forms smaller: below half of `CLOSE_SCALE`, the scale of the ranges tried grows again as
- * passes get closer, up to `MAX_CLOSE_SCALE`, m.
+ * Sum of the pass spacing and the scale of the ranges tried, m, for spacings below half of it: closer passes
+ * do not make forms smaller, so the scale grows again as passes get closer.
  */
 const CLOSE_SCALE = 50;
+/** Largest scale of the ranges tried at such spacings, m. */
 const MAX_CLOSE_SCALE = 35;
 /** First range tried, as a multiple of the scale. */
 const FIRST_RANGE = 1.6;

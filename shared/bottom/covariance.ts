@@ -21,8 +21,9 @@ export interface CovarianceParams {
   readonly tilt: number;
 }
 
-/** Prior tilt where soundings surround the waypoint, and where they lie on one side, m/m; from leave-out tests on real logs. */
+/** Prior tilt where soundings surround the waypoint, m/m; from leave-out tests on real logs. */
 export const TILT = 0.03;
+/** Prior tilt where soundings lie on one side of the waypoint, m/m; from the same tests. */
 export const ONE_SIDED_TILT = 0.015;
 
 /** Parameters with the same range in all directions. */
@@ -37,7 +38,7 @@ export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceP
   tilt,
 });
 
-/** Distance in ranges of two places `de` and `dn` meters and `shape` shape coordinates apart. */
+/** Distance in ranges between two places; they differ by `de` m east, `dn` m north and `shape` in shape. */
 export function scaledDistance(params: CovarianceParams, de: number, dn: number, shape: number): number {
   const { range, ratio, cos, sin } = params;
   const u = (cos * de + sin * dn) / (range * ratio);
@@ -45,7 +46,10 @@ export function scaledDistance(params: CovarianceParams, de: number, dn: number,
   return Math.sqrt(u * u + v * v + shape * shape);
 }
 
-/** Places along and across the direction, and by shape, `PLACE_STEPS` to a range: a difference of places is a distance. */
+/**
+ * Coordinates scaled for one covariance: along and across its direction, and the shape coordinate. One range
+ * is `PLACE_STEPS` units on every axis, so plain Euclidean distance gives the covariance distance.
+ */
 export interface ScaledPlaces {
   readonly along: Float64Array;
   readonly across: Float64Array;
@@ -58,7 +62,7 @@ export const emptyPlaces = (n: number): ScaledPlaces => ({
   shape: new Float64Array(n),
 });
 
-/** Scales a place for a covariance, so that loops over pairs of places do not. @param i Where in `out` it is written. */
+/** Scales a place for a covariance once, so that loops over pairs need not. @param i Its index in `out`. */
 export function scalePlace(
   { range, ratio, cos, sin }: CovarianceParams,
   east: number,
@@ -80,9 +84,9 @@ const OFFSET = 1;
 /** Standard deviation of the latency of positions, m of travel: about half a second at idle speed. */
 const LATENCY = 1;
 
-/** Factor and right-hand sides. */
+/** Cholesky factor of the covariance, and right-hand sides. */
 interface Workspace {
-  /** Has more rows below, for right-hand sides: `ABREAST` of the trend and `ABREAST` of places. */
+  /** Below it are rows for right-hand sides: `ABREAST` for the trend, then `ABREAST` for places. */
   readonly factor: Float64Array;
   /** Trend columns (1, east, north in `TREND` m) solved with the factor. */
   readonly trend: readonly [Float64Array, Float64Array, Float64Array];
@@ -174,13 +178,13 @@ function solveWith(
 /**
  * Error covariances of all pairs, m^2: the lower triangle of a row-major `count` x `count` matrix.
  *
- * @param out Where they are written.
+ * @param out Where the covariances are written.
  */
 export function errorCovariances(
   { count: n, leg, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth }: Observations,
   out: Float64Array = new Float64Array(n * n),
 ): Float64Array {
-  // What a latency of positions makes of the gradient along the track.
+  // Standard deviation of the depth error from a latency of positions, m, by the gradient along the track.
   const late = gradientEast.map((east, i) => LATENCY * (east * wayEast[i] + gradientNorth[i] * wayNorth[i]));
   for (let i = 0; i < n; i++) {
     const row = i * n;

@@ -9,11 +9,12 @@ import { CELL_SIZE, fillCoarse, fillLattice, GRID_SIZE, gradientAt } from './lat
 import { type Observations, pickObservations } from './observations.ts';
 import { roughnessOf, type Surface } from './surface.ts';
 
-/** Correlation length of the grid's errors, as a share of the range or of the pass spacing, and its least value, m. */
+/** Correlation length of the grid's errors, as a share of the lesser of the range and the pass spacing. */
 const ALIKE = 0.5;
+/** Least correlation length, m. */
 const MIN_ALIKE = 8;
 
-/** Depths around the waypoint with their standard deviations. @param level Of the passes' common level, m. */
+/** Depths around the waypoint with their standard deviations. @param level As `PriorKnowledge.levelSd`, m. */
 export function gridAround(
   surface: Surface,
   { blocks, passSpacing }: BlockedSoundings,
@@ -46,20 +47,22 @@ export function gridAround(
   };
 }
 
-/** Side of the square tiles whose places share the observations near them, m; an odd number of tiles lie about the waypoint. */
+/** Side of a square tile whose places share the observations near it, m; one is centered on the waypoint. */
 const TILE = 72;
-/** Distance from a tile within which observations count, in pass spacings, and its least value, m. */
+/** Distance from a tile within which observations count, in pass spacings. */
 const MARGIN = 1.5;
+/** Least distance from a tile within which observations count, m. */
 const MIN_MARGIN = 30;
-/** All observations count where fewer than this are that near, or where the nearer ones are hardly fewer than all. */
+/** All observations count where fewer than this are near a tile. */
 const FEWEST = 20;
+/** All observations count where more than this share of them is near a tile: the others cost little more. */
 const MOST = 0.65;
 
 /**
  * Standard deviation of the depth at each place, m, from the observations near its tile.
  *
- * Those beyond hardly lower it, and the cost of a place grows with the square of their number. Leaving some out can only
- * make it larger.
+ * Observations farther away hardly lower it, and the cost of a place grows with the square of the number of
+ * observations. Leaving some out can only make it larger.
  *
  * @param shape Shape coordinate of each place.
  */

@@ -24,22 +24,24 @@ export interface MarkSounding {
 
 /** Least standard deviation of any depth, m. */
 const LEAST = 0.03;
-/** Standard deviation of a place's position against the passes, m: most likely at marks on made lakes and in a flooded gully. */
+/** Standard deviation of a place's position relative to the passes, m; from simulated and flooded terrain. */
 const POSITION_SD = 0.75;
-/** Probability beyond each end of the central 95 %, and the distance to each end in normal standard deviations. */
+/** Probability beyond each end of the central 95 %. */
 const TAIL = 0.025;
+/** Distance from the mean to each end of the central 95 %, in normal standard deviations. */
 const NINETY_FIVE = 1.96;
-/** Chance that feet were read as meters, and the same for the reverse: with the unit written, and with it assumed. */
+/** Chance of feet read as meters, and also of meters read as feet, by whether the mark states a unit. */
 const WRONG_UNIT = { known: 0.02, assumed: 0.1 };
-/** Chance that the recorded number has little to do with the ground there, and its standard deviation if so, m. */
+/** Chance that the recorded number has little to do with the ground there. */
 const CARELESS = 0.03;
+/** Standard deviation of such a number, m. */
 const CARELESS_SD = 4;
 /** Chance that a mark lies on ground unlike anything the passes suggest, and the standard deviation of its depth if so, m. */
 const STRAY = { chance: 0.001, sd: 3 };
 
 /** What widens the depth at a place beyond the process's own standard deviation. */
 export interface DepthUncertainty {
-  /** What the lake hides there: the lake's, the distance to the nearest block, m, and the length of the gradient, m/m. */
+  /** What the lake hides, with the distance to the nearest block, m, and the length of the gradient, m/m. */
   readonly hidden?: { readonly unseen: Unseen; readonly distance: number; readonly gradient: number };
   /** Standard deviation of the passes' common level, m. */
   readonly level?: number;

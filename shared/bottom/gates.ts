@@ -3,8 +3,9 @@ import type { Blocks } from './blocks.ts';
 
 /** With the nearest block farther away than this, nothing is known about the waypoint, m. */
 const NEAREST_LIMIT = 40;
-/** Least and greatest distance at which other passes are looked for, m; in between it is 1.2 times the pass spacing. */
+/** Least distance to which other passes are looked for, m; usually it is 1.2 times the pass spacing. */
 const MIN_REACH = 60;
+/** Greatest distance to which other passes are looked for, m. */
 const MAX_REACH = 80;
 /** Blocks farther than this from a line are not on it, m: a boat holds its course to a few meters. */
 const OFF_LINE = 7;
@@ -19,6 +20,8 @@ const MAX_SD = 0.25;
 
 /**
  * What the blocks can support, judged by their positions alone.
+ *
+ * @param passSpacing m.
  *
  * A single pass never supports a slope: structure classified from one is right no more often than a guess.
  */

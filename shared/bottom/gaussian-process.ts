@@ -12,7 +12,7 @@ import {
 import { correlationAt, FALL_PER_PLACE, fallAt, LAST_FALL, LAST_SQUARE, PLACE_STEPS } from './kernel.ts';
 import type { Observations } from './observations.ts';
 
-/** Third coordinate of a place, in ranges, and its change per meter east and north. */
+/** Shape coordinate of a place, in ranges, and its change per meter east and north. */
 export type ShapeAt = readonly [value: number, east: number, north: number];
 
 const LEVEL: ShapeAt = [0, 0, 0];
@@ -27,11 +27,12 @@ export interface Posterior {
 
 /** Standard deviations beyond which an observation's own error is not believed to be noise. */
 const OUTLIER = 4;
-/** The same for the depth bias of a leg, and the least variance that an outlying leg is given, m^2. */
+/** Standard deviations beyond which the depth bias of a leg marks the leg as an outlier. */
 export const LEG_OUTLIER = 3;
+/** Least variance of the depth bias that an outlying leg is given, m^2. */
 const MIN_LEG_OUTLIER = 0.25;
 
-/** Variance of a leg's depth bias that takes the leg out, m^2. @param error Its expected bias, m. */
+/** Variance of a leg's depth bias that takes the leg out, m^2. @param error The leg's expected bias, m. */
 export const outlyingBias = (error: number): number => Math.max(MIN_LEG_OUTLIER, 4 * error * error);
 
 /**
@@ -42,16 +43,16 @@ export const outlyingBias = (error: number): number => Math.max(MIN_LEG_OUTLIER,
 export class GaussianProcess {
   readonly observations: Observations;
   readonly params: CovarianceParams;
-  /** With rows below it: the trend, then `ABREAST` rows of scratch for the covariances of places with the observations. */
+  /** Below it are rows of the trend, then `ABREAST` scratch rows: covariances of places with observations. */
   private readonly factor: Float64Array;
   private readonly trend: Solved['trend'];
   private readonly trendCovariance: Float64Array;
-  /** Level, m, and tilt east and north, m in `TREND` m. */
+  /** Level, m, and tilt east and north, m per `TREND` m. */
   private readonly coefficients: Float64Array;
   /** Inverse covariance times the residuals. */
   private readonly alpha: Float64Array;
   private readonly places: ScaledPlaces;
-  /** Scratch: the place asked for, scaled in the same way. */
+  /** Scratch: the place asked for, scaled like the observations. */
   private readonly place = emptyPlaces(1);
 
   private constructor(observations: Observations, params: CovarianceParams, solved: Solved) {
@@ -100,7 +101,7 @@ export class GaussianProcess {
     return known + params.sill * sum;
   }
 
-  /** A place scaled as the observations are; its shape counts only if they have one. */
+  /** A place scaled as the observations are; its shape counts only if the observations have one. */
   private scaled(east: number, north: number, shape: number): { a: number; b: number; c: number } {
     const { params, observations, place } = this;
     scalePlace(params, east, north, observations.shape === undefined ? 0 : shape, place, 0);
@@ -164,7 +165,7 @@ export class GaussianProcess {
     return out;
   }
 
-  /** Writes covariances of the depth at a place with the observations below the factor, from an index on. A hot loop. */
+  /** Writes covariances of a place's depth with the observations to `factor` from index `row`. A hot loop. */
   private covariancesAt(east: number, north: number, shape: number, row: number): void {
     const { factor: out, places, params } = this;
     const { a, b, c } = this.scaled(east, north, shape);
@@ -251,7 +252,7 @@ export class GaussianProcess {
   }
 
   /**
-   * Predicts some observations from all others, without a fit of its own (leave-one-pass-out).
+   * Predicts some observations from all others, without a new fit (leave-one-pass-out).
    *
    * With P the precision matrix of all observations after the trend is projected out, the residuals of a group g are
    * P_gg^-1 (P y)_g and their covariance is P_gg^-1. Source: Dubrule 1983, Math. Geol. 15(6), 687-699, extended from one
@@ -259,7 +260,7 @@ export class GaussianProcess {
    *
    * @param rows Indices of the observations left out.
    * @returns observed minus predicted depth, m, and its variance with the observation's own error, m^2; undefined where
-   * the others do not determine a prediction.
+   * the other observations do not determine a prediction.
    */
   leaveOut(rows: readonly number[]): { residual: Float64Array; variance: Float64Array } | undefined {
     const n = this.alpha.length;

@@ -1,39 +1,40 @@
-/** Units of scaled places per range: the square of a scaled distance counts steps of a table of correlations. */
+/** Units of a scaled place per range. The square of a distance in them is an index into `Kernel.value`. */
 export const PLACE_STEPS = 16;
-/** Table steps per range of `fall`. */
+/** Steps of `Kernel.fall` per range. */
 const FALL_STEPS = 64;
-/** The same per unit of a scaled distance. */
+/** Steps of `Kernel.fall` per unit of a scaled place. */
 export const FALL_PER_PLACE = FALL_STEPS / PLACE_STEPS;
 /** Distance in ranges beyond which the correlation counts as zero: it is below 2e-5 there. */
 const LAST_RANGE = 8;
-/** Its square in steps of the table of correlations, and itself in steps of `fall`. */
+/** Index into `Kernel.value` at that distance. */
 export const LAST_SQUARE = (LAST_RANGE * PLACE_STEPS) ** 2;
+/** Index into `Kernel.fall` at that distance. */
 export const LAST_FALL = LAST_RANGE * FALL_STEPS;
 
 /** Correlation as a function of distance, tabulated: an exponential for every pair would take most of a fit's time. */
 export interface Kernel {
   /**
-   * Correlation where the square of the distance is `k` in scaled places; linear interpolation is accurate to 6e-5. By
-   * squares, because no pair of places then needs a root.
+   * Correlation k by the squared distance in units of scaled places, so that no pair of places needs a root.
+   * Linear interpolation is accurate to 6e-5.
    */
   readonly value: Float64Array;
-  /** -(dk/dr) / r at `k / FALL_STEPS` ranges. */
+  /** -(dk/dr) / r by the distance r in steps of `1 / FALL_STEPS` ranges. */
   readonly fall: Float64Array;
   /** -k''(0): variance of the slope for unit sill and range. */
   readonly curvature: number;
 }
 
 /**
- * Matern correlations of smoothness 3/2, a surface with breaks of slope, and 5/2, one of continuous slope:
- * (1 + s) exp(-s), s = sqrt(3) r, and (1 + s + s^2 / 3) exp(-s), s = sqrt(5) r.
+ * Matern correlation of smoothness 3/2, with breaks of slope: (1 + s) exp(-s), s = sqrt(3) r.
  *
- * Source: Rasmussen & Williams 2006, eq. 4.17.
+ * Source: Rasmussen & Williams 2006, eq. 4.17, also for `MATERN_52`.
  */
 export const MATERN_32: Kernel = tabulate(
   3,
   (s) => (1 + s) * Math.exp(-s),
   (s) => 3 * Math.exp(-s),
 );
+/** Matern correlation of smoothness 5/2, of continuous slope: (1 + s + s^2 / 3) exp(-s), s = sqrt(5) r. */
 export const MATERN_52: Kernel = tabulate(
   5,
   (s) => (1 + s + (s * s) / 3) * Math.exp(-s),

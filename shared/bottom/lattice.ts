@@ -1,6 +1,8 @@
-/** Nodes on a side of the grid around a waypoint, and the distance between them, m: the grid reaches 102 m each way. */
+/** Nodes on a side of the grid around a waypoint; odd, so that one node lies on the waypoint. */
 export const GRID_SIZE = 35;
+/** Distance between nodes, m: the grid reaches 102 m each way. */
 export const CELL_SIZE = 6;
+/** Row and column of the node on the waypoint. */
 export const HALF = (GRID_SIZE - 1) / 2;
 /** Within this many nodes of the middle every node is computed; beyond, every second one is and the rest are averaged. */
 const DENSE = 9;
@@ -8,8 +10,8 @@ const DENSE = 9;
 /**
  * Values at all nodes of the grid, row-major from the south-west, from a function of east, north and node.
  *
- * Within 54 m of the waypoint (east and north) every node is computed; beyond, every second one each way. The others
- * are means of their neighbors, which is as accurate where block means are 16 m apart.
+ * Within 54 m of the waypoint (east and north) every node is computed; beyond, every second one each way. The
+ * other nodes are means of their neighbors, which is as accurate where block means are 16 m apart.
  */
 export function fillLattice(at: (east: number, north: number, node: number) => number): Float64Array {
   const out = new Float64Array(GRID_SIZE * GRID_SIZE);
@@ -26,7 +28,7 @@ export function fillLattice(at: (east: number, north: number, node: number) => n
 }
 
 /**
- * Values at all nodes, computed at every second one each way; the others are means of their neighbors.
+ * Values at all nodes, computed at every second one each way; the other nodes are means of their neighbors.
  *
  * @param at Gives the values at the coarse nodes from their positions, m, and node numbers.
  */
@@ -87,6 +89,8 @@ export function gradientAt(lattice: Float64Array, node: number): number {
 /**
  * Value and change per meter `[value, east, north]` of a lattice at any place, by cubic convolution.
  *
+ * @param east, north Place from the middle of the lattice, m.
+ *
  * Value and slope are continuous inside; beyond the edge, the nearest edge value with zero slope.
  * Source: Keys 1981, IEEE Trans. ASSP 29(6), a = -1/2.
  */
@@ -126,8 +130,8 @@ export function padded(lattice: Float64Array): Float64Array {
 }
 
 /**
- * Values of any lattice at the same places by cubic convolution, as of `cubicAt`, without repeating what depends on the
- * places alone.
+ * Values of any lattice at the same places by cubic convolution, as in `cubicAt`. What depends on the places
+ * alone is computed once.
  */
 export class CubicStencil {
   /** For each place, the first of the 4 x 4 nodes of the padded lattice around it. */
@@ -144,7 +148,7 @@ export class CubicStencil {
     );
   }
 
-  /** @param lattice Padded. */
+  /** Values at the places, in their order. @param lattice As `padded` returns it. */
   valuesOf(lattice: Float64Array): Float64Array {
     const [nodes, weights] = [this.#nodes, this.#weights];
     const out = new Float64Array(nodes.length);
@@ -172,8 +176,8 @@ function nodeBefore(at: number): readonly [node: number, share: number] {
 }
 
 /**
- * The four columns, or rows, about a place along one axis, and their `cubicWeights`; beyond the edge, those of the nearest
- * place on it. @param at m from the middle of the lattice.
+ * The four columns, or rows, about a place along one axis, and their `cubicWeights`; beyond the edge, those
+ * of the nearest place on the edge. @param at m from the middle of the lattice.
  */
 function nodesAlong(at: number): readonly [nodes: readonly number[], weights: readonly number[]] {
   const [first, share] = nodeBefore(at);

@@ -13,9 +13,11 @@ import { fitUnseen, forSlope, type LeftOutError } from './unseen.ts';
 
 /** Soundings farther than this from a stop are not used, m: they hardly change the prediction. */
 const REACH = 75;
-/** Standard deviations of the left-out pass's own errors, m: of its depth level, of one block mean, of its position. */
+/** Standard deviation of the depth level of a left-out pass, m. */
 const OWN_BIAS = 0.05;
+/** Standard deviation of one block mean of a left-out pass, m. */
 const OWN_NOISE = 0.04;
+/** Standard deviation of the position of a left-out pass, m. */
 const OWN_OFFSET = 1;
 /** Half of the baseline of the gradient, m. */
 const BASELINE = 3;
@@ -37,7 +39,7 @@ function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOutError[] {
   });
 }
 
-/** Depth at the origin predicted from all legs except its own; undefined when they do not surround it. */
+/** Error of the depth at the origin, predicted from all other legs; undefined if they do not surround it. */
 function leaveOut(
   { blocks, passSpacing }: BlockedSoundings,
   { isMarkLike }: PassStop,

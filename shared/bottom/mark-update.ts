@@ -18,7 +18,8 @@ export interface MarkUpdate {
 /**
  * Takes the depth in a mark as one more sounding at the origin.
  *
- * @param posterior From the passes alone. @param passes The same depth, allowing for what the passes may have missed.
+ * @param posterior From the passes alone.
+ * @param passes Depth from the passes alone, allowing for what they may have missed.
  * @param slopes From the passes alone; with the mark's position error they give the error of the depth read there.
  */
 export function updateByMark(

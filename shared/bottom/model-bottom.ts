@@ -14,11 +14,13 @@ import { findSupported, supportByDirection } from './support.ts';
 import { atWaypoint, fitSurface, roughnessOf, type Surface } from './surface.ts';
 import { missedFormChance } from './unseen.ts';
 
-/** Radius of the ring on which the uncertainty between passes is averaged, m, and the number of places on it. */
+/** Radius of the ring on which the uncertainty between passes is averaged, m. */
 const RING = 24;
+/** Number of places on that ring. */
 const RING_PLACES = 8;
 /** Radius of the fallback quadratic, in pass spacings. */
 const QUADRATIC_RADIUS = 1.5;
+
 /** What is known in addition to the soundings near the waypoint. */
 export interface PriorKnowledge {
   /** What the lake hides between its passes; absent: only the process's own uncertainty counts. */
@@ -36,7 +38,7 @@ export interface PriorKnowledge {
  *
  * @param soundings East and north in m from the waypoint; rows of one pass together, in the order taken. Depth, east and
  * north must be finite.
- * @param lat deg. @param lon deg; of the waypoint, kept in the model.
+ * @param lat deg. @param lon deg: the waypoint, kept in the model.
  *
  * Pure and deterministic. See `surface.ts` for the method. If the fit fails, a robust quadratic gives depth and slope but
  * no grid.

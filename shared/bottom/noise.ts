@@ -30,7 +30,7 @@ export function findSpikes(
         spike[i] = 1;
         continue;
       }
-      // The usual case, which needs none of the rows beyond.
+      // The usual case, for which the rows farther on need not be read.
       if (i > start && Math.abs(d - depth[i - 1]) <= SPIKE_LEAST) continue;
       const before = i > start ? at(i - 1, start, end) : at(i + 1, start, end);
       const after = i < end - 1 ? at(i + 1, start, end) : at(i - 1, start, end);
@@ -93,9 +93,11 @@ function endOfSpike(jump: Jump, first: number, end: number, off: number, spike: 
   return -1;
 }
 
-/** Usual, least and greatest standard deviation of one sounding of a consumer echo sounder, m. */
+/** Usual standard deviation of one sounding of a consumer echo sounder, m. */
 const USUAL_NOISE = 0.11;
+/** Least overall standard deviation of one sounding, m. */
 const MIN_NOISE = 0.04;
+/** Greatest overall standard deviation of one sounding, m; near a row it may be twice this. */
 const MAX_NOISE = 0.5;
 /** Number of differences that weigh as much as the usual value. */
 const USUAL_COUNT = 30;

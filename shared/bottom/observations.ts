@@ -15,6 +15,7 @@ export interface Observations {
   readonly north: Float64Array;
   /** m, positive down, less `zero`. */
   readonly depth: Float64Array;
+  /** Depth of the nearest block, m. */
   readonly zero: number;
   /** Leg of a pass, from 0. */
   readonly leg: Int32Array;
@@ -27,7 +28,7 @@ export interface Observations {
   readonly gradientNorth: Float64Array;
   readonly wayEast: Float64Array;
   readonly wayNorth: Float64Array;
-  /** Third coordinate, in ranges; see `surface.ts`. */
+  /** Shape coordinate, in ranges; see `surface.ts`. */
   readonly shape?: Float64Array;
 }
 
@@ -35,7 +36,7 @@ export interface Observations {
 const BIAS = 0.05;
 /** Position offset across the track, m. A pass alone does not show the gradient that way, so the effect counts as bias. */
 const UNSEEN_OFFSET = 0.5;
-/** Most variance that this offset adds to a leg's bias, m^2: a larger bias marks an outlying leg. */
+/** Most variance that `UNSEEN_OFFSET` adds to a leg's bias, m^2: a larger bias marks an outlying leg. */
 const MAX_UNSEEN = 0.02;
 /** Soundings in a block beyond which its noise falls no further, because errors of neighbors are not independent. */
 const INDEPENDENT = 4;

@@ -74,9 +74,11 @@ function residualVariance(
   return sum / Math.max(total, 1e-9);
 }
 
-/** Fewest blocks for the robust fit, its ridge, and its number of reweightings. */
+/** Fewest blocks for the robust fit. */
 const MIN_BLOCKS = 12;
+/** Penalty on the second-order terms of the robust fit, as in `fitQuadratic`. */
 const RIDGE = 1e-3;
+/** Number of reweightings by residual. */
 const REWEIGHTINGS = 3;
 
 /**
@@ -85,7 +87,8 @@ const REWEIGHTINGS = 3;
  * The fallback where the Gaussian process cannot be fitted, and the baseline that it is measured against.
  * Source: Cleveland 1979, J. Am. Stat. Assoc. 74(368).
  *
- * @param radius m. @returns undefined with fewer than 12 blocks in the radius, or where they do not determine it.
+ * @param radius m.
+ * @returns undefined if fewer than 12 blocks are within the radius, or if they determine no quadratic.
  */
 export function fitRobustQuadratic(
   blocks: { east: ArrayLike<number>; north: ArrayLike<number>; depth: ArrayLike<number> },

@@ -21,33 +21,38 @@ const DEGREES = 180 / Math.PI;
 /** Below this slope, deg, a bottom has no direction worth naming. */
 const MIN_SLOPE = 1;
 /**
- * Hidden steepness on even ground, where the fit smooths over breaks, and, below, on rough ground. Measured on
- * simulated surveys (`npm run fit-structure calibration`) and on a flooded gully.
+ * Hidden steepness on even ground, where the fit smooths over breaks. Measured on simulated surveys
+ * (`npm run fit-structure calibration`) and on a flooded gully.
  */
 const EVEN: Hidden = { alongShare: 1.5, most: 0.5 };
+/** Hidden steepness on ground that is rough everywhere, measured in the same way. */
 const BENT: Hidden = { alongShare: 0.3, most: 1 };
 
 /** How much of the gradient's uncertainty counts as hidden steepness. */
 export interface Hidden {
   /** Factor on the variance along the gradient; the variance across it always counts once. */
   readonly alongShare: number;
-  /** Most that both may add to the squared length of the gradient, as a share of that square. */
+  /** Most that the two variances may add to the squared length of the gradient, as a share of that square. */
   readonly most: number;
 }
 /** Distance over which a missed form rises or falls by its size, m: a form this short fits between two passes. */
 const FORM_LENGTH = 15;
 /** Greatest standard deviation of a slope, deg: with more, nothing is known about an angle between 0 and 90. */
 const MAX_SD = 45;
-/** Standard deviations across it that the gradient's length must exceed for an aspect: it is then known to about 35 deg. */
+/**
+ * Least length of a gradient that has an aspect, in standard deviations of the gradient across it. At that
+ * length, the standard deviation of the aspect is 47 deg.
+ */
 const SURE_DIRECTION = 1.5;
 
 /**
  * Slope and aspect with standard deviations, from the gradient and its covariance.
  *
- * An uncertain gradient is longer on average than its mean, to first order by the variance across it (Rice distribution).
- * Part of the variance along it is added too, because the fit smooths over breaks. Together they may add only a share of
- * the squared mean: beyond that, the first-order formula fails, and a fit that takes its variance from steep ground
- * nearby would make even ground steep.
+ * An uncertain gradient is longer on average than its mean: to first order, its squared length is greater by
+ * the variance across it (Rice distribution). A share of the variance along it is added too, because the fit
+ * smooths over breaks. The two may add only a share of the mean's squared length: beyond that, the
+ * first-order formula fails, and a fit that takes its variance from steep ground nearby would make level
+ * ground steep.
  *
  * @returns no fields for `one-pass` and `no-data`; no aspect on ground too level to have one.
  */

@@ -11,13 +11,15 @@ export interface PassStop {
 
 /** Length of track that a stop averages, m. */
 const STEP = 4;
-/** Steps to each side over which a stop's bend (8 m) and its height against the mean (20 m) are measured. */
+/** Steps to each side over which a stop's bend is measured (8 m). */
 const BEND = 2;
+/** Steps to each side over which a stop's height against the mean is measured (20 m). */
 const AROUND = 5;
 /** Share of the stops that look like marks. */
 const MARK_SHARE = 0.15;
-/** Most stops taken from those that look like marks, and from the others, spread evenly over the survey. */
+/** Most stops taken from those that look like marks. */
 const TAKEN_MARKS = 150;
+/** Most stops taken from all other stops. */
 const TAKEN_OTHERS = 50;
 /** A jump in position at which a run of soundings ends, m. */
 const GAP = 20;

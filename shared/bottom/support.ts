@@ -3,8 +3,9 @@ import { CELL_SIZE, GRID_SIZE, HALF } from './lattice.ts';
 
 /** A place within this distance of a block counts as sounded, m. */
 const SOUNDED = 10;
-/** Sectors around a place, and the run of empty ones that makes half a circle without soundings. */
+/** Number of sectors around a place. */
 const SECTORS = 12;
+/** Run of empty sectors that makes half a circle without soundings. */
 const LONGEST_EMPTY = 6;
 const DIRECTIONS = 16;
 /** Distances from the waypoint at which a cast is checked for support, m. */
@@ -12,6 +13,8 @@ const CAST_STEPS = [12, 18, 24, 30, 36, 42, 48, 54];
 
 /**
  * Grid nodes that soundings support: 1 near a block, or with blocks within about a pass spacing all around, else 0.
+ *
+ * @param passSpacing m.
  *
  * Checked at every second node each way; a node in between counts when both its neighbors do.
  */

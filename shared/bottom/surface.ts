@@ -33,8 +33,9 @@ export interface Surface {
   readonly coordinate: ShapeCoordinate;
 }
 
-/** Assumptions where soundings surround the waypoint, and where they lie on a line or on one side of it. */
+/** Assumptions where soundings surround the waypoint. */
 const SURROUNDED: SearchAssumptions = { tilt: TILT, hasDirection: true };
+/** Assumptions where soundings lie on a line or on one side of the waypoint. */
 const ONE_SIDED: SearchAssumptions = { tilt: ONE_SIDED_TILT, hasDirection: false };
 
 /**
@@ -80,23 +81,24 @@ export function fitRobustly(
 
 /** Standard deviation of the legs' depth biases where one may be off by another water level or a wrong draft, m. */
 const WIDE_BIAS = 0.3;
-/**
- * Log likelihood that wide biases must gain to be believed, and the pass spacing beyond which it grows with the spacing, m:
- * a face between two passes looks like an outlying leg, the more so the farther apart they are.
- */
+/** Log likelihood that wide biases must gain to be believed. */
 const WIDE_COST = 4;
+/**
+ * Pass spacing beyond which that cost grows with the spacing, m: a face between two passes looks like an
+ * outlying leg, the more so the farther apart the passes are.
+ */
 const WIDE_SPACING = 14;
-/** Pass spacing beyond which the two cannot be told apart, m. */
+/** Pass spacing beyond which a face and an outlying leg cannot be told apart, m. */
 const MAX_SPACING = 35;
 
 /**
  * The observations with the most outlying leg taken out, where legs that may be off explain the depths better.
  *
- * A search that trusts all legs explains one that is off by a bottom that varies over less than the pass spacing, and then
- * no leg stands out from the surface. So the search is repeated with wide biases, where one of two looks shows that it may
- * pay.
+ * A search that trusts all legs explains a wrong leg by a bottom that varies over less than the pass spacing,
+ * and then no leg stands out from the surface. So the search is repeated with wide biases, but only if the
+ * covariance found, or the first one tried, already gains from them.
  *
- * @param found With the usual biases. @returns undefined where no leg is off.
+ * @param found The search with the usual biases. @returns undefined where no leg is off.
  */
 function withoutOutlyingLeg(
   all: Observations,

@@ -14,8 +14,9 @@ export interface LeftOutError {
   readonly isMarkLike: boolean;
 }
 
-/** Log-normal prior before any pass is left out: medians, and standard deviations of the logarithms. */
+/** Medians of the log-normal prior, which holds before any pass is left out. */
 const USUAL: Unseen = { factor: 0.9, size: 0.5, rate: 0.03 };
+/** Standard deviations of the logarithms in that prior. */
 const SPREAD: Unseen = { factor: 0.4, size: 1, rate: 1 };
 const KEYS = ['factor', 'size', 'rate'] as const;
 /** Share of the weight that mark-like places get: marks are not dropped at random. */
@@ -26,8 +27,9 @@ const INDEPENDENT = 0.75;
 const FURTHEST = 25;
 const POWER = 1.5;
 /**
- * How the standard deviation grows with the gradient, m/m: as a power of it, and 1 at `usual`. Steep ground departs from the
- * model more than even ground of the same standard deviation. Most likely at marks on made lakes and in a flooded gully.
+ * Factor on the standard deviation: a power of the gradient, m/m, and about 1 at `usual`. Steep ground
+ * departs from the model more than even ground of the same standard deviation. Fitted at marks on simulated
+ * lakes and in a flooded gully.
  */
 const SLOPE = { usual: 0.1, least: 0.02, power: 0.25 };
 /** Starting points of the search. */

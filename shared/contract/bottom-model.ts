@@ -18,7 +18,7 @@ export type StructureWord = (typeof STRUCTURE_WORDS)[number];
 /**
  * How much the soundings around a waypoint can support; when several apply, the first in this order:
  *
- * - `no-data`: fewer than 6 usable soundings, or none within 40 m: no answer;
+ * - `no-data`: soundings on fewer than 6 short stretches of track, or none within 40 m: no answer;
  * - `one-pass`: all nearby soundings on one line: depth only, no slope, no structure;
  * - `edge`: soundings on only one side: slope, no structure;
  * - `sparse`: passes far apart and the depth between them uncertain: slope, no structure;
@@ -54,13 +54,15 @@ export interface BottomModel {
   readonly lon: number;
   /** Estimated distance between passes, m. */
   readonly passSpacing: number;
+  /** Number of soundings used. */
   readonly soundings: number;
   /** Depth at the waypoint, m, positive down; NaN for `no-data`. */
   readonly depth: number;
+  /** Standard deviation of the depth, m. */
   readonly depthSd: number;
   /** Bounds of the depth (95 %), m; absent in a model built by hand. */
   readonly interval?: readonly [low: number, high: number];
-  /** Depth from the passes alone; equal to the depth above when the mark carries none. */
+  /** Depth from the passes alone; equal to `depth` when the mark states no depth. */
   readonly passDepth?: DepthSummary;
   /**
    * Chance that the passes missed a feature here, its typical size (standard deviation of the depth), m, and the
@@ -73,9 +75,11 @@ export interface BottomModel {
   readonly gradientCovariance?: readonly [number, number, number];
   /** Angle from horizontal, deg; absent when the gradient is. */
   readonly slope?: number;
+  /** Standard deviation of the slope, deg. */
   readonly slopeSd?: number;
   /** Bearing of steepest descent, deg true; absent when the gradient is, or on bottom too level to have one. */
   readonly aspect?: number;
+  /** Standard deviation of the aspect, deg. */
   readonly aspectSd?: number;
   /** Absent for `no-data`. */
   readonly grid?: DepthGrid;
@@ -85,7 +89,7 @@ export interface BottomModel {
 }
 
 /**
- * What a lake hides between its passes: a factor on the model's standard deviation, as it is where the bottom falls
+ * What a lake hides between its passes: a `factor` on the model's standard deviation where the bottom falls
  * 0.1 m/m, and features that no pass crossed, of `size` m (standard deviation). The chance of a missed feature is
  * 1 - exp(-rate (distance / 10 m)^1.5).
  */

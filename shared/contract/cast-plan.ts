@@ -20,16 +20,15 @@ export interface CastPlan {
   readonly bearing: number;
   /** Length of the cast, m. */
   readonly cast: number;
-  /** Name of the lure, and the greatest depth it reaches on this cast over deep water, m. */
+  /** Name of the lure. */
   readonly lure: string;
+  /** Greatest depth that the lure reaches on this cast over deep water, m. */
   readonly lureDepth: number;
-  /** Standard deviation of that depth, m: labeled depths are right to 10 % (25 ft: 15 %), observed to 5 %. */
+  /** Standard deviation of `lureDepth`, m: 10 % by label (15 % from 24 ft on), 5 % for a calibrated lure. */
   readonly lureDepthSd?: number;
-  /**
-   * Expected length of the retrieve on bottom, m; `fishContact` is the same with each meter weighted by the share
-   * of the fish there.
-   */
+  /** Expected length of the retrieve on bottom, m. */
   readonly contact: number;
+  /** Expected length of the retrieve on bottom, m, each meter weighted by the share of the fish there. */
   readonly fishContact: number;
   /** Standard deviation of `fishContact` over the bottoms consistent with the soundings, m. */
   readonly fishContactSd: number;
@@ -37,7 +36,7 @@ export interface CastPlan {
   readonly worth: number;
   /** True for suspended fish: the lure runs at their depth over the mark, and contact does not count. */
   readonly isSuspended?: true;
-  /** True bearing, deg, of a cast turned by more than 45 deg that is as good as far as the soundings show. */
+  /** True bearing, deg, of a cast more than 45 deg off this one that looks as good from the soundings. */
   readonly equalBearing?: number;
   /** True when this cast is kept from an earlier plan because no other is clearly better. */
   readonly isKept?: true;
@@ -45,7 +44,7 @@ export interface CastPlan {
   readonly contactDepths?: readonly [number, number];
   /** True when even the deepest lure stays more than 1 ft above the deep edge of the fish's depth band. */
   readonly isLureShort?: boolean;
-  /** The next deeper lure, which touches more but plows and snags; expected contact as above. */
+  /** The next deeper lure, which touches more but plows and snags. */
   readonly deeper?: Pick<CastPlan, 'lure' | 'lureDepth' | 'contact' | 'fishContact'>;
   /** Direction of the cast relative to the day's wind; absent in light air or when no wind is given. */
   readonly wind?: WindOnCast;
@@ -53,8 +52,9 @@ export interface CastPlan {
   readonly profile: {
     /** Distance from the boat, m, ascending. */
     readonly distance: Float64Array;
-    /** Modeled bottom depth and its standard deviation, m. */
+    /** Modeled bottom depth, m. */
     readonly bottom: Float64Array;
+    /** Standard deviation of the modeled bottom depth, m. */
     readonly bottomSd: Float64Array;
     /** Lure depth on the retrieve, m. */
     readonly lure: Float64Array;
@@ -69,8 +69,9 @@ export interface Spot {
   /** Position relative to the waypoint, m. */
   readonly east: number;
   readonly north: number;
-  /** Modeled depth and its standard deviation, m. */
+  /** Modeled depth, m. */
   readonly depth: number;
+  /** Standard deviation of the modeled depth, m. */
   readonly depthSd: number;
 }
 

@@ -1,7 +1,7 @@
 import { inUnits, lengthsOf } from './lengths.ts';
 import type { DisplayUnits } from './units.ts';
 
-/** How serious it is: an error rejects its input or waypoint, a warning does not, a note only informs. */
+/** Severity: an error rejects its input or waypoint, a warning does not, a note only informs. */
 export type Severity = (typeof SEVERITIES)[number];
 /** Worst first. */
 export const SEVERITIES = ['error', 'warning', 'note'] as const;
@@ -30,11 +30,13 @@ export interface Repair {
  * One message to the user, as plain data.
  *
  * `code` is `area/what`, stable, lower-case; it reaches the table's `notes`.
- * `message` says the consequence first, then one cause and one thing to do, with values and units; lengths as `lengths.ts` writes them.
- * `count` is how many rows or waypoints it stands for, when more than one.
- * `values` are what the message says as numbers and words, for programs: SI.
- * `repair` is the setting that repairs it, where one of how logs are read does.
- * `rank` marks what tells of an extreme: of those with one code in a log, the one of lowest rank speaks for all.
+ * `message` says the consequence first, then one cause and one thing to do, with values and units; lengths
+ * are written as by `lengths.ts`.
+ * `count` is the number of rows or waypoints that the diagnostic stands for, when more than one.
+ * `values` are the numbers (SI) and words of the message, for programs.
+ * `repair` is the reader setting that repairs the fault, if there is one.
+ * `rank` is set when the message states an extreme: of diagnostics with the same code in one log, only the
+ * one of lowest rank is shown.
  */
 export interface Diagnostic {
   readonly severity: Severity;
@@ -72,18 +74,18 @@ export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = '
   );
 }
 
-/** Characters that act on a terminal: control characters and Unicode's bidirectional controls. */
+/** Characters that act on a terminal: control characters but the line feed, and bidirectional controls. */
 const UNSEEN = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
-/** Those of them that change the direction of text. */
+/** Unicode's bidirectional controls, which change the direction of text. */
 const TURNS = /[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
 const asCode = (c: string): string => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`;
 
-/** A text in which characters that would turn what follows round are shown as `\\u202e` instead. */
+/** A text in which characters that would reverse the text after them are shown as codes such as `\u202e`. */
 export const withoutTurns = (text: string): string => text.replace(TURNS, asCode);
 
-/** A text whose control and bidirectional characters are shown as `\\u001b` instead of acting on a terminal. */
+/** A text whose control characters are shown as codes such as `\u001b` and do not act on a terminal. */
 export const visible = (text: string): string => text.replace(UNSEEN, asCode);
 
 /** A diagnostic as one line of JSON: lengths in its message are in meters, and in `lengths` as numbers. */
@@ -125,7 +127,7 @@ export class Refusal extends Error {
   }
 }
 
-/** The diagnostic with the name of its file, which readers leave to the one who opened the file. */
+/** The diagnostic with the name of its file, which a reader leaves to the caller that opened the file. */
 export const inFile = (file: string, diagnostic: Diagnostic): Diagnostic =>
   diagnostic.place === undefined ? diagnostic : { ...diagnostic, place: { file, ...diagnostic.place } };
 

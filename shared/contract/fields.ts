@@ -46,7 +46,11 @@ const sideDefinitions = (words: string) =>
     landing_depth: number('m', 2, `Modeled depth at the landing of the ${words} cast.`),
     contact: number('m', 1, `Length of the ${words} retrieve on bottom.`),
     fish_contact: number('m', 1, `Length of the ${words} retrieve on bottom among the fish.`),
-    fish_contact_sd: number('m', 1, `Standard deviation of that length, from what the soundings leave open.`),
+    fish_contact_sd: number(
+      'm',
+      1,
+      `Standard deviation of the length of the ${words} retrieve on bottom among the fish.`,
+    ),
     worth: number(
       'm',
       1,
@@ -98,12 +102,12 @@ export const FIELDS = {
   structure_runner_up: word(STRUCTURE_WORDS, 'The next likely structure word.'),
   structure_size: number('m', 0, 'Extent of the structure across its shortest side.'),
   structure_part: word(STRUCTURE_PARTS, 'The part of the structure that the waypoint is on.'),
-  structure_reason: text('Reason for this word, as text.'),
+  structure_reason: text('Reason for the structure word, as text.'),
   lake_line: word(LINE_KINDS, 'Nearest line of the lake within 40 m.'),
-  lake_line_distance: number('m', 0, 'Distance to that line.'),
+  lake_line_distance: number('m', 0, 'Distance to the nearest line of the lake.'),
   lake_line_side: word(
     LINE_SIDES,
-    'Side of that line that the waypoint is on: on it, above or below it on the slope, or beside a crest or thalweg.',
+    'Side of the nearest line that the waypoint is on: on it, above or below it on the slope, or beside it.',
   ),
   lake_area: word(AREA_KINDS, 'Form of the lake that the waypoint is on.'),
   lake_place: text('Where the waypoint is on the lake, as text: part and distance.'),
@@ -111,13 +115,13 @@ export const FIELDS = {
   fish_bottom: number('m', 2, 'Bottom of the depth band planned for.'),
   fish_source: word(
     ['note', 'option', 'depth'],
-    "Where the band is from: the waypoint's text, the option, or the waypoint's own depth.",
+    "Source of the depth band planned for: the waypoint's text, the option, or the waypoint's own depth.",
   ),
   fish_note: text("What was taken from the waypoint's note, or why nothing was, as text."),
   mark_depth: number('m', 2, 'Depth that the waypoint itself states, in a separate element or in its text.'),
   declination: number('deg', 1, 'Magnetic declination at the waypoint, east positive.'),
   lure: text('Chosen lure, by its labeled depth or its name in the lure box.'),
-  lure_depth: number('m', 2, 'Depth the lure reaches on this cast.'),
+  lure_depth: number('m', 2, 'Greatest depth that the lure reaches on the first cast.'),
   ...side('downslope', 'deep-side'),
   ...side('upslope', 'second'),
   next_angles: text('What to try when the first casts go quiet, in order, as text.'),
@@ -135,16 +139,16 @@ export interface InternalFields {
   readonly bottom: BottomModel;
   /** Casts of an earlier run for this waypoint, kept unless another is clearly better. */
   readonly earlier: EarlierCasts;
-  /** First choice from the deep side. */
+  /** First choice, from the deep side if there is one. */
   readonly downslope: CastPlan;
-  /** The opposite side. */
+  /** Second choice, from the shallow or the opposite side. */
   readonly upslope: CastPlan;
   /** What to try next, in order. */
   readonly angles: readonly CastPlan[];
 }
 
 export const INTERNAL_FIELDS = {
-  bottom: 'Modeled bottom round the waypoint.',
+  bottom: 'Modeled bottom around the waypoint.',
   earlier: 'Casts of an earlier run for this waypoint.',
   downslope: 'Cast plan of the deep side.',
   upslope: 'Cast plan of the shallow side.',

@@ -3,8 +3,9 @@ export interface LakeBottom {
   /** Origin of the east-north frame of the lattice, deg. */
   readonly lat: number;
   readonly lon: number;
-  /** First axis of the lattice, rad from east toward north; node (0, 0) along both axes, m. */
+  /** Direction of the first axis of the lattice, rad from east toward north. */
   readonly axis: number;
+  /** Position of node (0, 0) along both axes from the origin, m. */
   readonly x0: number;
   readonly y0: number;
   readonly columns: number;
@@ -37,9 +38,11 @@ export interface BottomLine {
   readonly isInferred: boolean;
   /** Length of the line, m. */
   readonly length: number;
-  /** Depth along the line, m, positive down: mean, minimum and maximum. */
+  /** Mean depth along the line, m, positive down. */
   readonly depth: number;
+  /** Minimum depth along the line, m. */
   readonly shallowest: number;
+  /** Maximum depth along the line, m. */
   readonly deepest: number;
 }
 
@@ -53,9 +56,11 @@ export interface BottomArea {
   readonly rings: readonly (readonly (readonly [lat: number, lon: number])[])[];
   /** Area, m^2. */
   readonly area: number;
+  /** Share of the random draws of the lake's bottom that contain the form, 0 to 1; 1 for a flat. */
   readonly sure: number;
-  /** Place and depth, m: top of a hump or ridge, deepest point of a hole or ditch, middle of a flat. */
+  /** Top of a hump or ridge, deepest point of a hole or ditch, middle of a flat, deg. */
   readonly top: readonly [lat: number, lon: number];
+  /** Depth there, m, positive down; the median depth of a flat. */
   readonly topDepth: number;
   /** Height above the lowest closed contour, or depth below the highest, m; for a flat, its range of depth. */
   readonly relief: number;

@@ -13,7 +13,7 @@ export const inKilometers = (meters: number): string => `${Math.round(meters / 1
 
 const LENGTH = /(-?\d+(?:\.(\d+))?)\u00a0(km|m)\b/g;
 
-/** From this many feet up, a length without decimals is rounded to ten feet: its meters were no finer. */
+/** From this many feet up, a length without decimals is rounded to ten feet: whole meters are no finer. */
 const TENS_FROM = 50;
 
 /** A message in the user's units: marked lengths are converted, everything else is unchanged. */

@@ -82,7 +82,7 @@ interface OnWaypoints<O extends OptionDefinitions, R extends FieldName, U extend
   extends PluginBase<O> {
   /** Fields without which a waypoint is not given to the plugin. */
   readonly requires: readonly R[];
-  /** Fields used when there. */
+  /** Fields used when present. */
   readonly uses?: readonly U[];
 }
 
@@ -177,7 +177,7 @@ export interface OutputFile {
 
 /** A position that a writer adds to the enriched GPX, beside a waypoint. */
 export interface WriterPosition {
-  /** The waypoint, of those of the run. */
+  /** The waypoint of the run that the position belongs to. */
   readonly of: EnrichedWaypoint;
   /** One of the `suffixes` of the writer: what is put after the waypoint's name. */
   readonly suffix: string;

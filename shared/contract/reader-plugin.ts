@@ -6,7 +6,7 @@ import type { LengthUnit } from './units.ts';
 
 /** One input of a reader. */
 export interface ReaderInput {
-  /** Path as the user gave it; that of an entry of an archive follows the archive's: `logs.zip/day1.csv`. */
+  /** Path as the user gave it; for an entry of an archive, after the archive's path: `logs.zip/day1.csv`. */
   readonly file: string;
   /** The whole content. */
   readonly bytes: Uint8Array;
@@ -35,9 +35,9 @@ export interface ReaderContext {
    * Projection of this input's map coordinates: the system named by `--crs`, else the one that the file states.
    *
    * @param said `EPSG:nnnn` or a WKT definition stated in the file; undefined when the file states none.
-   * @throws Refusal naming `--crs` when the two disagree or the system cannot be used. The projection itself
-   *   throws one for the first place when neither states a system, or when that place is outside the system or
-   *   far from every waypoint.
+   * @throws Refusal naming `--crs` when the option and the file disagree or the system cannot be used. The
+   *   projection itself throws a Refusal for the first place when no system is stated, or when that place is
+   *   outside the system or far from every waypoint.
    */
   projection(said?: string): Promise<Projection>;
 }

@@ -69,7 +69,7 @@ export interface SoundingLog extends Soundings {
 export interface LogSummary {
   readonly file: string;
   readonly account: RowAccount;
-  /** Seconds since 1970-01-01 UTC; NaN without times. */
+  /** First and last time in the log, seconds since 1970-01-01 UTC; NaN without times. */
   readonly firstTime: number;
   readonly lastTime: number;
   /** Unit that the log's depths were read in; absent when unknown. */

@@ -104,7 +104,7 @@ const speedPer = (unit: string): number | undefined => {
 interface Kind {
   readonly expected: string;
   readonly si?: string;
-  /** Units of a number without a suffix, if they depend on the user's. */
+  /** Units of a number without a suffix, if they depend on the user's units. */
   readonly bare?: Readonly<Record<DisplayUnits, string>>;
   /** SI units in a typed unit; undefined if the unit is not accepted. */
   per(unit: string): number | undefined;
@@ -177,7 +177,7 @@ function checkRange(
   const tooLow = min !== undefined && (exclusiveMin ? value <= min : value < min);
   const tooHigh = max !== undefined && value > max;
   if (Number.isFinite(value) && !tooLow && !tooHigh) return;
-  // The unit of a bare number is uncertain.
+  // The user may have meant another unit for a bare distance, so the message names the one taken.
   const isBare = /^[\s\d.+-]*$/.test(text);
   const unit = isBare && definition.kind === 'distance' ? ` ${KINDS.distance.bare?.[units]}` : '';
   const limits = [low, high].filter((part) => part !== undefined).join(' and ');

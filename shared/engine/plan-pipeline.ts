@@ -40,7 +40,7 @@ export interface Step<P extends Plugin = Plugin> {
 export const STAGES = ['reader', 'log', 'survey', 'waypoint', 'plan', 'writer'] as const;
 export type ByStage<T> = Readonly<Record<(typeof STAGES)[number], T>>;
 
-/** What there is at all stages, in the order they run. */
+/** The items of all stages, in the order in which the stages run. */
 export const ofAllStages = <T>(stages: ByStage<readonly T[]>): T[] =>
   STAGES.flatMap((stage) => stages[stage]);
 
@@ -67,7 +67,7 @@ export interface Pipeline {
  * @param optionsOf Option values by plugin name; missing ones take their defaults.
  * @param known Plugins to suggest when a field has no provider.
  * @param isUserPlugin True for a user plugin.
- * @throws Refusal (status 2) for a duplicate name or flag, a field with no provider or two, or a circle.
+ * @throws Refusal (status 2) for a duplicate name or flag, a field with no provider or two, or a cycle.
  */
 export function planPipeline(
   plugins: readonly Plugin[],
@@ -104,7 +104,7 @@ export function planPipeline(
   };
 }
 
-/** The waypoint steps; for pictures they also set the internal fields. */
+/** The waypoint steps; for pictures, they compute every internal field. */
 export const waypointSteps = (
   { waypoint }: Pipeline,
   forPictures: boolean,

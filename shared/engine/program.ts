@@ -79,7 +79,7 @@ export interface ProgramHooks {
   readonly progress?: (what: string, share?: number) => void;
   /** Called with each message when it is reported; the answer holds all of them too. */
   readonly report?: Report;
-  /** When it is aborted, the call rejects with its reason. */
+  /** When the signal is aborted, the call rejects with its reason. */
   readonly signal?: AbortSignal;
 }
 

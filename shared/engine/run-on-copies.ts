@@ -9,8 +9,9 @@ import {
 import { pluginMessages as says } from '../text/index.ts';
 
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
-/** Columns in which a missing value is NaN; soundings need not have them. */
+/** Columns whose values may be missing (NaN). */
 const MAY_LACK: readonly string[] = ['time', 'temperature'] satisfies SoundingColumn[];
+/** Columns that soundings may be without. */
 const OPTIONAL: readonly string[] = ['temperature'] satisfies SoundingColumn[];
 
 /**

@@ -45,7 +45,7 @@ export interface WaypointWork {
   readonly keepInternals: boolean;
 }
 
-/** The lake, and a function that runs the waypoint plugins on the waypoint with an index; see `runWaypoint`. */
+/** The lake, and a function that runs the waypoint plugins on the waypoint at an index; see `runWaypoint`. */
 export function openWaypoints({ steps, waypoints, keepInternals }: WaypointWork, buffers: LakeBuffers) {
   const hasUserPlugin = steps.some(({ isUserPlugin }) => isUserPlugin);
   const lake = lakeOf(buffers, waypoints, hasUserPlugin);

@@ -8,14 +8,17 @@ export interface FarPlace {
 /** No lake is so large that what belongs to it lies farther apart than this, m. */
 export const FAR_OFF = 150_000;
 
-/** Distance of the nearest of some places, m; infinite without any. */
+/** Distance from a place to the nearest of some places, m; infinite without any. */
 export const nearestOf = ({ lat, lon }: FarPlace, places: readonly FarPlace[]): number =>
   places.reduce(
     (least, place) => Math.min(least, geodesicInverse(lat, lon, place.lat, place.lon).distance),
     Number.POSITIVE_INFINITY,
   );
 
-/** What is of another lake than some places: how far it is, m, and whether latitude and longitude exchanged bring it near. */
+/**
+ * Distance from a place to the nearest of some places, m, and whether exchanging its latitude and longitude
+ * brings it near; undefined within `far` meters of one of them, or without places.
+ */
 export function farOff(
   place: FarPlace,
   places: readonly FarPlace[],
@@ -28,9 +31,9 @@ export function farOff(
 }
 
 /**
- * Places by neighborhood: those whose cells of one degree touch are together, the largest group first.
+ * Groups of neighboring places, the largest first: places whose cells of one degree touch are in one group.
  *
- * @returns Positions in `places`; NaN places are in none.
+ * @returns Indices into `places`; a place with a NaN coordinate is in no group.
  */
 export function groupsApart(places: readonly FarPlace[]): number[][] {
   const cells = new Map<string, number[]>();

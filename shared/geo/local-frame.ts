@@ -6,7 +6,7 @@ const RAD = Math.PI / 180;
 
 /** Converts positions to east-north meters from one place, and back. */
 export interface LocalFrame {
-  /** deg; origin. */
+  /** Origin, deg. */
   readonly lat: number;
   readonly lon: number;
   /** `[east, north]`, m, of a place. */

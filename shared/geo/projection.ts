@@ -3,7 +3,7 @@ import type { Projection } from '../contract/index.ts';
 /** A coordinate reference system that can be converted to WGS 84. */
 export interface MapSystem {
   readonly toDegrees: Projection;
-  /** Central meridian, deg, of a system that covers a strip along one; undefined for others. */
+  /** Central meridian, deg, of a system that covers a strip along a meridian; undefined for other systems. */
   readonly meridian?: number;
   /** True where a few published parameters shift the datum to WGS 84: accurate to meters, not to centimeters. */
   readonly isApproximate: boolean;

@@ -23,7 +23,7 @@ export interface Zone {
   readonly close?: number;
   /** Polygons: outer ring, then holes; `[lon, lat]`, deg. */
   readonly polygons: readonly Polygon[];
-  /** The edges of each. */
+  /** The edges of each polygon. */
   readonly edges: readonly PolygonEdges[];
   readonly box: Box;
 }
@@ -54,7 +54,7 @@ export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
   return zones;
 }
 
-/** How far the nearest of some zones is from all places, when that is another lake; undefined where one is near. */
+/** How far the nearest zone is from all places, as in `farOff`; undefined where a zone is near. */
 export function zonesFarOff(zones: readonly Pick<Zone, 'box'>[], places: readonly FarPlace[]) {
   const corners = zones.flatMap(({ box: { west, east, south, north } }) =>
     [south, (south + north) / 2, north].flatMap((lat) =>
@@ -76,10 +76,10 @@ interface Feature {
   readonly properties?: Readonly<Record<string, unknown>> | null;
 }
 
-/** Reports what cannot be used; nothing takes its place. */
+/** Reports a feature that cannot be used, and returns nothing in its place. */
 type Refuse = (diagnostic: Diagnostic) => undefined;
 
-/** The polygon features of a GeoJSON value; reports others as errors. */
+/** The polygon features of a GeoJSON value; reports every other feature as an error. */
 function featuresOf(value: unknown, file: string, refuse: Refuse): Feature[] {
   const item = value as { type?: unknown; features?: unknown } | null;
   const features = item?.type === 'Feature' ? [item] : item?.features;

@@ -13,17 +13,19 @@ export interface BinErrors {
   readonly passKeys: ReadonlyMap<number, number>;
 }
 
-/** Standard deviation of a pass's depth bias, m, and of its position offset along the fall line, m, as for marks. */
+/** Standard deviation of a pass's depth bias, m, as for marks. */
 const BIAS = 0.05;
+/** Standard deviation of a pass's position offset along the fall line, m, as for marks. */
 const OFFSET = 1;
-/** The same of a bin alone. Both position errors together have 1.05 m. */
+/** Standard deviation of a bin's own depth error, m. */
 const DEPTH_ERROR = 0.05;
+/** Standard deviation of a bin's own position error along the fall line, m; 1.05 m together with `OFFSET`. */
 const POSITION_ERROR = 0.32;
 
 /**
- * Errors of bins: their own variance, their position error on the slope and bending within a cell; and what the depth bias
- * and position offset of their pass do to them. One unknown for each pass, which grows with the slope, serves as well as
- * three for the bias and both parts of the offset.
+ * Errors of bins. A bin's own error comes from sonar noise, depth error, position error on the slope, and
+ * bending within a cell. Its pass adds a depth bias and a position offset: one unknown for each pass, which
+ * grows with the slope, serves as well as three for the bias and both parts of the offset.
  */
 export function binErrors(
   { lattice: { columns, cell }, nodes, column0, row0 }: PlacedLattice,

@@ -17,11 +17,9 @@ export interface Bins {
 
 /** Length of a bin along the pass, m: the cell size of the lake grid. */
 const LENGTH = 5;
-/**
- * Standard deviation of one sounding, and of the error shared by the soundings of a bin, m; from memory, typical of
- * recreational sonar.
- */
+/** Standard deviation of one sounding, m; assumed, typical of recreational sonar. */
 const NOISE = 0.08;
+/** Standard deviation of the error that the soundings of a bin share, m; assumed likewise. */
 const SHARED_NOISE = 0.04;
 
 /**

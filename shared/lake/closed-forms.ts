@@ -6,8 +6,9 @@ import type { Terrain } from './terrain.ts';
 /** A smoothed bottom, whose derivatives are not needed here. */
 type Smooth = Pick<Terrain, 'columns' | 'rows' | 'cell' | 'depth'>;
 
-/** Least relief of a form, m, and greatest distance of its edge from its top, m. */
+/** Least relief of a form, m. */
 const MIN_RELIEF = 2 * METERS_PER.ft;
+/** Greatest distance of a form's edge from its top, m. */
 export const MAX_REACH = 100;
 
 /** A top or low of the bottom with a contour that closes around it. */
@@ -79,7 +80,7 @@ function isExtreme({ columns, rows, depth }: Smooth, k: number, sign: 1 | -1): b
 /**
  * Floods outward from an extreme in order of depth. The form is what is flooded before the water spills.
  *
- * @returns Takes the extreme, and the relief, m, at which the search stops without the rest of the form.
+ * @returns A function of the extreme and, when a part of the form will do, of the relief at which to stop, m.
  */
 function flooderOf(terrain: Smooth, sign: 1 | -1): (top: number, enough?: number) => ClosedForm {
   const { columns, rows, cell, depth } = terrain;

@@ -22,11 +22,13 @@ export interface Change {
   readonly area: number;
 }
 
-/** Least change, m, and in standard deviations of the earlier estimate. */
+/** Least change, m. */
 const LEAST = METERS_PER.ft;
+/** Least change, in standard deviations of the earlier estimate. */
 const MIN_SD = 2;
-/** Distance to a sounding below which a place counts as sounded, m; least area of a change, m^2. */
+/** Greatest distance to a sounding at which a place counts as sounded, m. */
 const SOUNDED = 5;
+/** Least area of a change, m^2. */
 const MIN_AREA = 100;
 
 /** Compares the lake after a day with the lake before that day. */

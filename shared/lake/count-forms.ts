@@ -4,8 +4,9 @@ import { LINE_REACH, lineNodeFinder } from './line-nodes.ts';
 import { CUT_OFF, cutOut, extentOf, gaussianMean, knownNodes, type Lattice } from './raster.ts';
 import { FORM_SMOOTHING, smoothed, withDerivatives } from './terrain.ts';
 
-/** Greatest distance at which a line of a draw counts as the same, m, and likewise for the top or low of a form. */
+/** Greatest distance at which a line of a draw counts as the line sought, m. */
 const SAME_LINE = 10;
+/** Greatest distance at which a top or low of a draw counts as the one sought, m. */
 const SAME_FORM = 15;
 /** Greatest distance at which the bottom affects whether a form of a draw is found, m. */
 export const FORM_REACH = SAME_FORM + MAX_REACH + CUT_OFF * FORM_SMOOTHING;
@@ -28,8 +29,8 @@ export interface FormTask {
 }
 
 /**
- * Number of draws that have each node sought, in the order of `SOUGHT`: a line within 10 m, or a top or low within 15
- * m.
+ * Number of draws that have the form at each node counted: a line within 10 m, or a top or low within 15 m.
+ * Nodes are in the order of `FORM_KINDS`, then of `counted`.
  */
 export function countForms({ lattice, draws, counted }: FormTask): Float32Array {
   const having = new Float32Array(FORM_KINDS.reduce((sum, kind) => sum + counted[kind].length, 0));

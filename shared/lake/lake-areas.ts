@@ -10,9 +10,11 @@ import type { Terrain } from './terrain.ts';
 /** A closed form of the bottom, or flat ground. */
 export type LakeArea = BottomArea;
 
-/** Greatest slope of flat ground, deg, smoothing window of the slope, m, and least area, m^2. */
+/** Greatest slope of flat ground, deg. */
 const FLAT_SLOPE = 2;
+/** Standard deviation of the Gaussian smoothing before the slope is taken, m. */
 const FLAT_SMOOTHING = 20;
+/** Least area of flat ground, m^2. */
 const MIN_FLAT = 2500;
 
 /** Humps, ridges, holes, ditches and flats of the lake, with the largest relief first within each kind. */
@@ -38,13 +40,13 @@ function areaOf(grid: LakeGrid, { depth }: Terrain, form: ClosedForm, sign: 1 | 
   };
 }
 
-/** Share of its scale that keeps a value beyond an outline from being 0. */
+/** Least size of a value beyond an outline, as a share of the scale: a value of 0 would have no side. */
 const LEAST = 1e-9;
 
 /**
  * Outline of connected nodes, where a value that is positive at them falls to 0 between them and the nodes beyond.
  *
- * @param scale Size of the value, for nodes beyond without one.
+ * @param scale Size of the value, in its own unit, that is assumed at nodes beyond that have none.
  */
 function outline(
   grid: LakeGrid,

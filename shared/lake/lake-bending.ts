@@ -5,10 +5,11 @@ import { gaussianMean, gradient, type Lattice } from './raster.ts';
  * keep what they began with, while broken ground shows in two rounds.
  */
 const FIRST_BENDING = 0.001;
-/** Window in which bending is taken as uniform, m, and the weight of the whole lake's mean in it. */
+/** Standard deviation of the Gaussian window in which bending is taken as uniform, m. */
 const WINDOW = 30;
+/** Weight of the whole lake's mean in the bending at a node. */
 const LAKE_SHARE = 0.1;
-/** Window in which the fall line is taken as straight, m. */
+/** Standard deviation of the Gaussian window in which the fall line is taken as straight, m. */
 const FALL_LINE_WINDOW = 20;
 /**
  * Factor on the learned variances at looseness 1. The draws from which variances are learned follow the sheet's own
@@ -17,8 +18,9 @@ const FALL_LINE_WINDOW = 20;
  */
 const LOOSEN = 20;
 /**
- * Draws are also more alike in all directions than the bottom. So the ratio of the variance across the contour to that
- * along it, as learned, raises the one and lowers the other once more, within these limits.
+ * Draws also bend more equally in all directions than the bottom. So the learned ratio of the variance down
+ * the fall line to that along the contour raises the former and lowers the latter once more, within these
+ * limits.
  */
 const ALIGNED = { least: Math.SQRT2, most: 3 };
 /**
@@ -49,15 +51,17 @@ export function evenBending({ columns, rows }: Lattice): LakeBending {
 }
 
 /**
- * Learned values are rounded, so that the effect of one more pass ends a little beyond it and tiles farther away stay
- * unchanged: variances to steps of about a fifth, the whole lake's mean up to powers of 2, directions to 64 values, slopes
- * to steps of 0.02.
+ * Steps per power of 2 to which learned variances are rounded; the mean over the whole lake is rounded up to
+ * a power of 2. Rounding ends the effect of one more pass a little beyond it, so that tiles farther away stay
+ * unchanged.
  */
 const VARIANCE_STEPS = 4;
+/** Step to which directions are rounded, rad. */
 const DIRECTION_STEP = Math.PI / 64;
+/** Step to which slopes are rounded, m/m. */
 const SLOPE_STEP = 0.02;
 
-/** Values rounded to powers of 2 by `VARIANCE_STEPS`; each power is computed once, as there are few. */
+/** Values rounded to `VARIANCE_STEPS` steps per power of 2; the few that occur are computed once each. */
 function toPowers(values: Float64Array): Float64Array {
   const powers = new Map<number, number>();
   let [last, lastPower] = [Number.NaN, Number.NaN];
@@ -137,7 +141,7 @@ function squaredBending(
   return { uu, vv, uv };
 }
 
-/** Learned bending as the sheet allows it. @param looseness Factor on all of it. */
+/** Learned bending as the sheet allows it. @param looseness Factor on all variances. */
 export function loosen({ uu, uv, vv, ...rest }: LakeBending, looseness: number): LakeBending {
   const factor = LOOSEN * looseness;
   const aligned = uu.map((along, k) => Math.min(ALIGNED.most, Math.max(ALIGNED.least, vv[k] / along)));

@@ -27,9 +27,9 @@ import {
 export interface LakeGrid extends GroundLattice {
   /** Depth, m, positive down; NaN where no sounding is within reach. */
   readonly depth: Float32Array;
-  /** Standard deviation of the depth, m; NaN as above. */
+  /** Standard deviation of the depth, m; NaN where `depth` is. */
   readonly sd: Float32Array;
-  /** Equally likely bottoms, m; NaN as above. */
+  /** Depths of equally likely bottoms, m; NaN where `depth` is. */
   readonly draws: readonly Float32Array[];
   /** Distance to the nearest sounding, m; infinite beyond reach. */
   readonly distance: Float32Array;
@@ -46,8 +46,9 @@ export interface LakeGridOptions {
 
 export const LAKE_GRID: LakeGridOptions = { cell: 5, reach: 22, draws: 15 };
 
-/** Number of draws in a round that learns how the bottom bends, and number of such rounds. */
+/** Number of draws in a round that learns how the bottom bends. */
 const LEARNING_DRAWS = 7;
+/** Number of rounds that learn how the bottom bends. */
 const ROUNDS = 2;
 
 /**
@@ -59,10 +60,11 @@ const ROUNDS = 2;
  * @returns undefined without soundings.
  * @throws RangeError when the ground between the outermost soundings has more than 12 million nodes.
  *
- * The lattice runs along most passes, so a rotated lake gives the same answer. It is fixed to the ground, and the order
- * of passes does not matter. How much the bottom bends is learned from the soundings, locally along and across the fall
- * line, in two rounds on every other node. A third round leaves out soundings, and the sheet is as loose as it must be for
- * stated intervals to hold them. Work and memory grow linearly with the sounded area.
+ * The lattice runs along most passes, so a rotated lake gives the same answer. It is fixed to the ground, and
+ * the order of passes does not matter. How much the bottom bends is learned from the soundings, locally along
+ * and across the fall line, in two rounds on every other node. A third round leaves out some soundings, and
+ * the sheet is made as loose as it must be for the stated intervals to hold these. Work and memory grow
+ * linearly with the sounded area.
  */
 export function makeLakeGrid(
   soundings: Soundings,
@@ -131,8 +133,8 @@ export function* gridRounds(
 /** Share of the work spent on learning, for reporting progress. */
 const LEARNING_SHARE = 0.2;
 /**
- * Ratio of the node spacings. A sheet with the same variances at each node bends more easily on more widely spaced nodes,
- * by the square of it.
+ * Node spacing of the learning rounds over that of the grid. A sheet with the same variances at each node
+ * bends more easily on more widely spaced nodes, by the square of this ratio.
  */
 const COARSER = 2;
 

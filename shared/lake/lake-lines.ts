@@ -57,7 +57,7 @@ function lakeLine(
 
 type Place = readonly [x: number, y: number];
 
-/** Each place averaged with its neighbors, as the way from node to node goes to and fro across the line. */
+/** Each place averaged with its neighbors, because the path from node to node zigzags across the line. */
 function smoothPlaces(places: readonly Place[]): Place[] {
   return places.map((place, i) => {
     const isEnd = i === 0 || i === places.length - 1;

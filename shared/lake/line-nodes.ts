@@ -5,21 +5,25 @@ import type { Terrain } from './terrain.ts';
 /** Nodes on each kind of line: 1 on it, 0 off it. */
 export type LineNodes = Readonly<Record<LineKind, Uint8Array>>;
 
-/** Distance above and below a lip or foot at which slopes are compared, m, and their least difference, deg. */
+/** Distance above and below a lip or foot at which slopes are compared, m. */
 const BREAK_REACH = 12;
+/** Least difference between those slopes, deg. */
 const MIN_BREAK = 4;
 /** Least bend at the edge itself, 1/m: half the mean bend at the least difference in slope. */
 const MIN_BEND = Math.tan((MIN_BREAK * Math.PI) / 180) / (4 * BREAK_REACH);
 /** Slope below which ground has no fall line, m/m. */
 const MIN_SLOPE = 1e-6;
-/** Least drop below a lip (or rise above a foot), m, and the distance in which it must occur, m. */
+/** Least drop below a lip (or rise above a foot), m. */
 const MIN_DROP = 2 * METERS_PER.ft;
+/** Distance from the lip or foot at which that drop or rise is measured, m. */
 const DROP_REACH = 25;
 /** Greatest distance of a node from the axis of a crest or thalweg, m. */
 const AXIS_REACH = 3;
-/** Least drop from a crest on both sides, and on one of them, m, and the distance in which they must occur, m. */
+/** Least drop from a crest (or rise from a thalweg) on each side, m. */
 const MIN_BOTH = METERS_PER.ft;
+/** Least drop or rise on the side where it is greater, m. */
 const MIN_ONE = 2 * METERS_PER.ft;
+/** Distance from a crest or thalweg within which the bottom must drop or rise by so much, m. */
 const SIDE_REACH = 30;
 /** Greatest distance at which the bottom affects a node, m, without the neighbors needed for the slope there. */
 export const LINE_REACH = Math.max(BREAK_REACH, DROP_REACH, SIDE_REACH);
@@ -144,9 +148,9 @@ function axisAt(terrain: Terrain, k: number): 'crest' | 'thalweg' | undefined {
 }
 
 /**
- * Where a line passes one of its nodes, in nodes: the peak of a parabola through three bends along the fall line, or
- * the place across an axis where the bottom is level. Within 3 m of the node, and much nearer to where the same
- * line passes on a lattice that lies otherwise.
+ * Where a line passes one of its nodes, in nodes: the peak of a parabola through three bends along the fall
+ * line, or the place across an axis where the bottom is level. The place is within 3 m of the node and,
+ * unlike the node, depends little on how the lattice lies.
  */
 export function linePlaceAt(terrain: Terrain, kind: LineKind, k: number): [x: number, y: number] {
   const [x, y] = [k % terrain.columns, Math.floor(k / terrain.columns)];

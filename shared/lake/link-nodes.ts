@@ -3,19 +3,22 @@ import type { Lattice } from './raster.ts';
 
 /** Widest gap that a line may bridge, m. */
 const GAP = 30;
-/** Least length of a line, and of one within a gap of such a line, m. */
+/** Least length of a line, m. */
 const MIN_LENGTH = 30;
+/** Least length of a line within `GAP` of a line of at least `MIN_LENGTH`, m. */
 const MIN_BRANCH = 15;
-/** Largest turn where two pieces are joined, deg, and the length at an end from which its course is taken, m. */
+/** Largest turn where two pieces are joined, deg. */
 const MAX_TURN = 60;
+/** Length at the end of a piece from which its course there is taken, m. */
 const COURSE_LENGTH = 20;
 
 /**
  * Joins the nodes of one kind of line into lines; each line is its nodes in order, as node numbers of the lattice.
  *
- * Neighboring nodes form a piece. The longest way through a branching piece is one line, and the rest forms others.
- * Ends that face each other across at most 30 m are joined. Lines shorter than 30 m are dropped, but not branches and
- * continuations from 15 m on: which of two branches is the longer one depends on centimeters of depth.
+ * Neighboring nodes form a piece. The longest way through a branching piece is one line; what is left forms
+ * more. Ends that face each other across at most 30 m are joined. Lines shorter than 30 m are dropped, but
+ * not branches and continuations from 15 m on: which of two branches is the longer one depends on centimeters
+ * of depth.
  *
  * @param placeOf Where the line passes a node, in nodes.
  */

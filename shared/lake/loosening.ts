@@ -4,22 +4,22 @@ import type { Bins } from './bins.ts';
 import type { LakeBending } from './lake-bending.ts';
 import type { PlacedLattice } from './place-lattice.ts';
 
-/** Side of the squares in which bins are left out, m: their middles are as far from soundings as those between passes. */
+/** Side of the squares in which bins are left out, m: as far across as usual gaps between passes. */
 const SQUARE = 30;
-/**
- * Share of the depths left out that their stated intervals must hold, and the half-width of these intervals in standard
- * deviations of seven draws: as many as 1.96 of fifteen, since Student's t has quantiles of 2.36 and 2.13.
- */
+/** Share of the depths left out that their stated intervals must hold. */
 const INSIDE = 0.95;
-const HALF_WIDTH = 2.175;
-/** The variance of draws grows with this power of the bending allowed, measured on made lakes and flooded terrain. */
-const POWER = 0.9;
 /**
- * Limits of the looseness, at least as loose as smooth ground needs, and steps per power of 2 to which it is rounded, so
- * that one more pass rarely changes it.
+ * Half-width of these intervals, in standard deviations of seven draws. It equals 1.96 standard deviations of
+ * fifteen draws, because the quantiles of Student's t are 2.36 for seven and 2.13 for fifteen.
  */
+const HALF_WIDTH = 2.175;
+/** Power of the bending allowed with which the variance of draws grows, on simulated and flooded terrain. */
+const POWER = 0.9;
+/** Least looseness: what smooth ground needs. */
 const LEAST = 2 ** -1;
+/** Greatest looseness. */
 const MOST = 2 ** 4;
+/** Steps per power of 2 to which the looseness is rounded, so that one more pass rarely changes it. */
 const STEPS = 2;
 /** Standard deviation of the error of a depth left out that neighbors on its pass do not share, m. */
 const OWN_ERROR = 0.04;

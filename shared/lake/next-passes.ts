@@ -10,7 +10,7 @@ export interface NextPass {
   readonly to: readonly [lat: number, lon: number];
   /** Length, m. */
   readonly length: number;
-  /** Length of inferred lines that the pass runs over or beside, m. */
+  /** Length of inferred lines that the pass runs over or beside, m, plus 30 m for each unsure form. */
   readonly inferred: number;
   /** Kinds of lines and areas that it runs over, the most frequent first. */
   readonly kinds: readonly (LineKind | AreaKind)[];
@@ -26,17 +26,17 @@ export interface PlaceOfInterest {
   readonly sure: number;
 }
 
-/**
- * Distances in m: to each side, within which a pass settles things; greatest half length; and extension beyond what it
- * settles.
- */
+/** Distance to each side of a pass within which it settles features, m. */
 const BESIDE = 10;
+/** Greatest distance along a pass from the place it is laid through to a feature that it settles, m. */
 const HALF = 120;
+/** Distance by which a pass runs on beyond the features that it settles, m. */
 const BEYOND = 25;
 /** Distance to a sounding below which a place counts as seen, m. */
 const SEEN = 5;
-/** Share of draws with a form below which the form is worth a pass, and the worth of its top, m of line. */
+/** Share of draws with a form below which the form is worth a pass. */
 const UNSURE_FORM = 0.8;
+/** Worth of the top of such a form, m of line. */
 const FORM_WORTH = 30;
 /** Least worth of a pass, m of line. */
 const MIN_WORTH = 20;
@@ -56,8 +56,8 @@ interface Unsure {
 /**
  * Where to scan next: passes over features inferred between passes, starting with the pass that settles most.
  *
- * Each runs along the lattice, as most passes do, and so halves the gap that hid the feature. Features settled by one
- * pass do not count for the next.
+ * Each pass runs along the lattice, as most passes do, and so halves the gap that hid the feature. Features
+ * settled by one pass do not count for the next.
  *
  * @param places If given, only features within 100 m of one of these are worth a pass, and the places themselves while
  * the draws disagree on them.

@@ -3,8 +3,9 @@ import { gaussianMean, knownNodes, type Lattice } from './raster.ts';
 
 /** Square of nodes around a place. */
 export interface PatchShape {
-  /** Number of nodes along each side, odd, and node spacing, m. */
+  /** Number of nodes along each side, odd. */
   readonly size: number;
+  /** Node spacing, m. */
   readonly cell: number;
   /** Standard deviation of the Gaussian smoothing, m. */
   readonly smoothing: number;

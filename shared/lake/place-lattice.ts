@@ -3,7 +3,7 @@ import { type LocalFrame, localFrame } from '../geo/index.ts';
 import type { Bins } from './bins.ts';
 import type { Lattice } from './raster.ts';
 
-/** Largest lattice: 17 by 17 km at 5 m, about 1 GiB. */
+/** Most nodes of a lattice: 17 by 17 km at 5 m, about 1 GiB. */
 const MAX_NODES = 12_000_000;
 
 /** Positions of bins on the lattice, in nodes. */
@@ -67,8 +67,8 @@ export function coarsen({ lattice, axis, column0, row0, nodes }: PlacedLattice):
 const ANCHORS = 10;
 
 /**
- * Frame with a fixed origin south-west of all soundings. The origin does not depend on what is sounded near them or in
- * what order.
+ * Frame with an origin south-west of all soundings. The origin is rounded to 0.1 deg, so it stays where it is
+ * when more is sounded nearby, and does not depend on the order of the soundings.
  */
 export function anchoredFrame({ count, lat, lon }: Pick<Soundings, 'count' | 'lat' | 'lon'>): LocalFrame {
   let [south, west] = [Number.POSITIVE_INFINITY, 0];

@@ -1,10 +1,7 @@
 import { type DisplayUnits, fromMeters, METERS_PER, type StructureWord } from '../contract/index.ts';
 import type { LakePlace } from './lake-place.ts';
 
-/**
- * Form that a lip or foot belongs to, by the structure word of the place; otherwise it is a drop. Crests and beds
- * likewise.
- */
+/** Form that a lip or foot belongs to, by the structure word of the place; a drop for any other word. */
 const FACES: Partial<Record<StructureWord, string>> = {
   ledge: 'a ledge',
   'channel-edge': 'a channel edge',
@@ -12,11 +9,13 @@ const FACES: Partial<Record<StructureWord, string>> = {
   'outside-turn': 'an outside turn',
   'inside-turn': 'an inside turn',
 };
+/** Form that a crest belongs to, by the structure word of the place; a hump or ridge for any other word. */
 const CRESTS: Partial<Record<StructureWord, string>> = {
   hump: 'a hump',
   point: 'a point',
   saddle: 'a saddle',
 };
+/** Form that a bed belongs to, by the structure word of the place; a hole or ditch for any other word. */
 const BEDS: Partial<Record<StructureWord, string>> = { hole: 'a hole', 'channel-edge': 'a channel' };
 
 /**

@@ -118,7 +118,7 @@ export function knownNodes(depth: ArrayLike<number>): Uint8Array {
   return mask;
 }
 
-/** Smallest and largest column and row of some nodes, which may be too many for one call. */
+/** Smallest and largest column and row of some nodes, which may be too many to be arguments of `Math.min`. */
 export function extentOf(
   columns: number,
   some: readonly ArrayLike<number>[],

@@ -125,12 +125,11 @@ function addDepths(tile: Tile, data: TileData, matrix: BorderedBand, sides: read
 
 const inThousandths = (nodes: number): number => Math.round(1000 * nodes);
 
-/**
- * The 3 by 3 stencil of second derivatives has four weights: for the center, for its neighbors along each axis, and for
- * the corners, two of which are negative.
- */
+/** Steps from a node to the nodes of the 3 by 3 stencil of its second derivatives. */
 const STENCIL = [-1, 0, 1].flatMap((y) => [-1, 0, 1].map((x) => [x, y] as const));
+/** Kind of each node of the stencil: 0 center, 1 or 2 neighbor along the first or second axis, 3 corner. */
 const PARTS = Int32Array.from(STENCIL, ([x, y]) => (x !== 0 && y !== 0 ? 3 : y !== 0 ? 2 : x !== 0 ? 1 : 0));
+/** Sign of each node's weight: nodes of a kind share one weight, which is negative at two of the corners. */
 const SIGNS = Int32Array.from(STENCIL, ([x, y]) => (x * y < 0 ? -1 : 1));
 
 function addPenalties(

@@ -22,21 +22,17 @@ export interface Window {
   readonly rows: number;
 }
 
-/**
- * Nodes of a tile along both axes. A tile is narrow one way, because work grows with the square of the narrow side, and
- * long the other way, so that it needs less margin and knows more of each pass.
- */
+/** Nodes of a tile along the first axis: few, because work grows with the square of this side. */
 const WIDTH = 16;
+/** Nodes of a tile along the second axis: many, so that margins are a small share of the work. */
 const LENGTH = 96;
-/**
- * Margins that a tile shares with its neighbors along and across most of the track, m, and their least width, nodes. The
- * bottom depends less on what lies farther along a pass than on the next pass. Beyond the reach of soundings, a tile knows
- * no depth.
- */
+/** Margin that a tile shares with its neighbors along most of the track, m. */
 const MARGIN_ALONG = 35;
+/** Margin across most of the track, m: wider, because the bottom depends more on the next pass. */
 const MARGIN_ACROSS = 40;
+/** Least width of a margin, nodes. */
 const MIN_MARGIN = 4;
-/** Greatest number of passes in a tile whose errors are solved for; the shortest count as errors of each bin. */
+/** Most passes in a tile whose errors are solved for; those of shorter passes count as errors of each bin. */
 const MAX_PASSES = 128;
 /** Width of the blend between tiles, nodes. */
 const BLEND = 4;

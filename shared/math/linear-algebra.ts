@@ -145,7 +145,7 @@ function solveRow(a: Float64Array, start: number, stride: number, first: number,
 }
 
 /**
- * Solves L x = b in place for a lower triangular L.
+ * Solves L x = b in place for a lower triangular L of `n` rows, `stride` values apart; b begins at `offset`.
  *
  * Works on four rows at a time, because the processor can overlap independent sums.
  */
@@ -184,7 +184,7 @@ export function solveLower(l: Float64Array, n: number, stride: number, b: Float6
   }
 }
 
-/** Solves L^T x = b in place for a lower triangular L. */
+/** Solves L^T x = b in place for a lower triangular L, as in `solveLower`. */
 export function solveLowerTransposed(
   l: Float64Array,
   n: number,
@@ -220,7 +220,8 @@ export const ABREAST = BLOCK;
 /**
  * Solves L x = b in place for `ABREAST` right-hand sides, which are further rows of the array of a lower triangular L.
  *
- * They are the rows by which the factor of a larger matrix would grow, so the blocks of `cholesky` solve them.
+ * The right-hand sides are the rows by which the factor of a larger matrix would grow, so the blocks of
+ * `cholesky` solve them.
  *
  * @param a `n` rows of L, and below them the right-hand sides; `n` values per row.
  * @param first Row of the first right-hand side.

@@ -6,16 +6,18 @@ import type { Edge } from './features/edge.ts';
 import type { StructureFeatures } from './features/features.ts';
 import type { HeightField } from './features/height-field.ts';
 
-/** A rise, low or drop smaller than this is nothing to fish, and from so much more on it surely is something, m. */
+/** A rise, low or drop smaller than this is nothing to fish, m. */
 const MIN_HEIGHT = 0.4;
+/** A rise, low or drop larger than `MIN_HEIGHT` by this is surely something to fish, m. */
 const SURE_HEIGHT = 0.2;
-/** A face must be so much steeper than the ground above it to be an edge, and so much more to surely be one, deg. */
+/** A face that is steeper than the ground above it by less than this is no edge, deg. */
 const MIN_BREAK = 1;
+/** A face that is steeper than that by this much more is surely an edge, deg. */
 const SURE_BREAK = 0.5;
 
 /**
- * How far the reason for a word holds, 0 to 1, by the height that it states. Without a step, a few centimeters of depth
- * would decide between two words.
+ * How far the reason for a word holds, 0 to 1, by the height that it states. It grows gradually: with a step,
+ * a few centimeters of depth would decide between two words.
  */
 export function support(word: StructureWord, features: StructureFeatures): number {
   const { field, edge, ridge, valley } = features;
@@ -64,11 +66,11 @@ export function saddleOf({ smooth, mark }: HeightField): { rise: number; east: n
 const highestAlong = (g: Float64Array, e: number, n: number): number =>
   Math.max(...range(0, 81, 4).map((d) => latticeAt(g, d * e, d * n)));
 
-/** Drop from the back of a point to the water off its end, m. */
+/** Drop from 10 m upslope of a point's edge to the water 40 m off it, m. */
 export const pointDrop = (field: HeightField, edge: Edge): number =>
   profile(field, edge, -10) - profile(field, edge, 40);
 
-/** Drop from the top of an edge to the lowest place within 40 m downslope, m; farther out a channel's bottom may climb again. */
+/** Drop from the highest place within 40 m upslope of an edge to the lowest within 40 m downslope, m. */
 export const edgeDrop = (field: HeightField, edge: Edge): number =>
   Math.max(...range(0, 41, 4).map((d) => profile(field, edge, -d))) -
   Math.min(...range(0, 41, 4).map((d) => profile(field, edge, d)));

@@ -17,7 +17,7 @@ export interface StructureAccount {
   readonly size?: number;
   /** Where on the structure the mark is; absent for flat. */
   readonly part?: Part;
-  /** Why this word, in words. */
+  /** Why the structure has its word, as text. */
   readonly reason: string;
 }
 

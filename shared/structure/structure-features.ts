@@ -14,14 +14,15 @@ interface Look {
   readonly turn: number;
 }
 
-/** Looks at the mark itself, which give the reason of a word, the first as the lattice lies. */
+/** Number of looks at the mark itself, which give the reason for a word; the first is along the lattice. */
 export const CENTERED = 4;
 /**
- * Looks from around it, which give the word, and their distance, m: a fix and the track are off by some meters. A word on
- * their mean depends little on a few meters of position, and little on the lattice, whose nodes lie otherwise when a
- * survey is turned.
+ * Number of looks from around the mark, which give the word. Their mean depends little on the mark's
+ * position, which is off by some meters, or on the direction of the lattice, which differs when a survey is
+ * turned.
  */
 const BESIDE = 8;
+/** Distance of these looks from the mark, m. */
 const OFF = 6;
 /** All looks, those at the mark first. */
 export const LOOKS: readonly Look[] = [
@@ -37,7 +38,7 @@ export const LOOKS: readonly Look[] = [
   }),
 ];
 
-/** Features of a modeled bottom with its own uncertainty, by looks; undefined when it has no grid. */
+/** Features of a modeled bottom with its own uncertainty, one set for each look; undefined without a grid. */
 export function featuresOfModel(model: BottomModel, looks = LOOKS): StructureFeatures[] | undefined {
   const { grid, passSpacing } = model;
   if (grid === undefined) return undefined;
@@ -64,8 +65,8 @@ const patchAt = patchesOf({ size: GRID_SIZE, cell: CELL_SIZE, smoothing: 6 });
 /** The lake's bottom carries no uncertainty of its own here, so the table gets that of a usual survey. */
 const USUAL = { passSpacing: 30, sd24: 0.15, sd60: 0.2 };
 /**
- * Features of the lake's bottom around a place, by looks, without those from places whose depth is not known; undefined
- * where that of the place itself is not.
+ * Features of the lake's bottom around a place, one set for each look from a place of known depth; undefined
+ * where the depth of the place itself is unknown.
  */
 export function featuresOnLake(
   lake: LakeBottom,

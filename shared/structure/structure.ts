@@ -13,9 +13,12 @@ export interface Structure {
   /** Probability of the word, 0 to 1. */
   readonly confidence: number;
   readonly runnerUp: StructureWord;
-  /** Probability of every word, in the order of `STRUCTURE_WORDS`; what is left of 1 has no reason worth fishing. */
+  /**
+   * Probability of every word, in the order of `STRUCTURE_WORDS`; the sum is less than 1 where forms are too
+   * small to fish.
+   */
   readonly probabilities: Float64Array;
-  /** The bottom as the look shows it that supports the word best. */
+  /** Features from the look that supports the word best. */
   readonly features: StructureFeatures;
   /** Range of heights within 60 m of the mark, less the plane's tilt, m. */
   readonly relief: number;
@@ -29,18 +32,20 @@ const TABLE = parseTable(STRUCTURE_TABLE);
 const SLOPE = STRUCTURE_WORDS.indexOf('slope');
 const FLAT = STRUCTURE_WORDS.indexOf('flat');
 
-/** Slope that separates `slope` from `flat`, deg, and the width of the transition between them, deg. */
+/** Slope that separates `slope` from `flat`, deg. */
 const FLAT_LIMIT = 2;
+/** Width of the transition between `slope` and `flat`, deg. */
 const FLAT_SOFTNESS = 0.12;
 const AROUND = new Surroundings(60);
 /** Relief smaller than this is nothing to fish, m. */
 const MIN_RELIEF = 0.4;
 /** Relief must be this many times the standard deviation between passes. */
 const RELIEF_OVER_SD = 2;
-/** Greatest confidence in structure with less relief than that. */
+/** Greatest confidence in structure with less relief than `leastRelief`. */
 const LOW_RELIEF_CONFIDENCE = 0.5;
-/** Passes farther apart than this, m, limit the confidence to this. */
+/** Pass spacing above which the confidence is limited, m. */
 const WIDE_SPACING = 60;
+/** Greatest confidence at such a spacing. */
 const WIDE_CONFIDENCE = 0.6;
 
 /**
@@ -76,7 +81,7 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
   };
 }
 
-/** The word that a mark at a place of the lake gets, as an index into `STRUCTURE_WORDS`; undefined where the bottom is not known. */
+/** Index in `STRUCTURE_WORDS` of the word for a mark at a place of the lake; undefined on unknown bottom. */
 export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number | undefined {
   const seen = featuresOnLake(lake, lat, lon);
   return seen && wordsByProbability(probabilitiesOf(seen), seen).next().value?.[0];
@@ -86,8 +91,8 @@ export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number |
 const SCARCE = 0.02;
 
 /**
- * Probability of every word on the mean over the looks from around the mark, each as far as it supports the word's reason.
- * The looks at the mark itself count only where there are no others.
+ * Probability of every word: the mean over the looks from around the mark, each scaled by how far it supports
+ * the reason for the word. Looks at the mark itself count only where there are none from around it.
  */
 function probabilitiesOf(all: readonly StructureFeatures[]): Float64Array {
   const seen = all.length > CENTERED ? all.slice(CENTERED) : all;
@@ -103,8 +108,8 @@ function probabilitiesOf(all: readonly StructureFeatures[]): Float64Array {
 }
 
 /**
- * Words, the most likely first, each with the look at the mark itself that supports it best; without those whose reason no
- * such look supports.
+ * Words, the most likely first, each with the look at the mark itself that supports it best. Words that no
+ * such look supports are left out.
  */
 function* wordsByProbability(
   probabilities: Float64Array,

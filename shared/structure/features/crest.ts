@@ -7,10 +7,13 @@ const SIDE = 32;
 /** A crest is searched for within this distance of the mark, m. */
 const START_RADIUS = 30;
 const AXES = 12;
-/** Along the crest, m: spacing of the three places averaged at the start, step of the walk, sidestep. */
+/** Spacing along the crest of the three places averaged at the start, m. */
 const THREE = 12;
+/** Length of a step along the crest, m. */
 const STEP = 10;
+/** Distance of a sidestep across the crest, m. */
 const SIDESTEP = 4;
+/** Number of steps each way. */
 const STEPS = 8;
 
 /** A crest line (or, with sign -1, the line along the floor of a ditch) near the mark. */
@@ -34,7 +37,7 @@ interface CrestWalk {
   readonly rise: Float64Array;
 }
 
-/** Finds the crest line nearest the mark, and the floor line, and follows each 80 m both ways. */
+/** Finds the most distinct crest line and floor line near the mark, and follows each 80 m both ways. */
 export function findCrests({ smooth }: HeightField): readonly [ridge: Crest, valley: Crest] {
   const [ridge, valley] = bestStarts(smooth);
   return [follow(smooth, 1, ridge), follow(smooth, -1, valley)];
@@ -94,7 +97,7 @@ function bestStarts(g: Float64Array): readonly [ridge: Start, valley: Start] {
   return [ridge, valley];
 }
 
-/** Adds how every start compares with its sides at three places of a section; a hot loop. @param p The one on the crest. */
+/** Adds how every start compares with both its sides at place `p` of a section, on the crest; a hot loop. */
 function compareSides(g: Float64Array, { steps, weights }: Stencil, p: number): void {
   const [here, left, right] = [steps[p], steps[p + 1], steps[p + 2]];
   const w = 4 * p;

@@ -22,10 +22,13 @@ export interface Edge {
   /** Unit vector downslope, mean over 30 m. */
   readonly downEast: number;
   readonly downNorth: number;
-  /** Mean slopes along the fall line, deg: upslope of the face, downslope of it, over 16 m and over 32 m of the face. */
+  /** Mean slope along the fall line upslope of the face, deg. */
   readonly shelf: number;
+  /** Mean slope along the fall line downslope of the face, deg. */
   readonly toe: number;
+  /** Mean slope over 16 m of the face, deg. */
   readonly face16: number;
+  /** Mean slope over 32 m of the face, deg. */
   readonly face32: number;
 }
 
@@ -160,7 +163,7 @@ function lowAndBeyond(g: Float64Array, e: number, n: number): { low: number; bey
   return { low, beyond };
 }
 
-/** Greatest fall below the highest place so far, going up the fall line to 88 m. */
+/** Greatest fall below the highest place so far, m, going up the fall line to 88 m. */
 function fallBehind(g: Float64Array, e: number, n: number): number {
   let most = Number.NEGATIVE_INFINITY;
   let fall = 0;
@@ -193,7 +196,8 @@ export function widthFeatures(field: HeightField, edge: Edge): number[] {
 }
 
 /**
- * Least width over five bearings, m, at most 160, of ground above (side -1) or water below (side 1) the level of the edge.
+ * Least width over five bearings of the ground above (side -1) or the water below (side 1) the level of the
+ * edge, m, at most 160.
  *
  * @param distance Along the bearing from the edge, m, positive downslope.
  */

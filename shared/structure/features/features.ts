@@ -28,8 +28,9 @@ export interface StructureFeatures {
 export interface GridUncertainty {
   /** Distance between passes, m. */
   readonly passSpacing: number;
-  /** Mean standard deviation of the depth 24 m and 60 m from the mark, m. */
+  /** Mean standard deviation of the depth 24 m from the mark, m. */
   readonly sd24: number;
+  /** Mean standard deviation of the depth 60 m from the mark, m. */
   readonly sd60: number;
 }
 

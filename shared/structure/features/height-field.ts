@@ -21,7 +21,7 @@ export const SMALL_HEIGHT = 0.35;
 
 /** Prepares the heights. @param depth Lattice of depths, m, positive down. */
 export function makeHeightField(depth: Float64Array): HeightField {
-  // Loops, because a function called for every node of every mark takes several times as long, and one buffer.
+  // Loops and one buffer, because a function called for every node of every mark takes several times as long.
   const { buffer } = new Float64Array(3 * depth.length);
   const [raw, smooth, level] = [0, 1, 2].map(
     (k) => new Float64Array(buffer, 8 * k * depth.length, depth.length),

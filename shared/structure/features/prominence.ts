@@ -31,8 +31,9 @@ export const findRises = ({ smooth, level }: HeightField): Rises => ({
   leveled: { 1: findRise(level, 1), [-1]: findRise(level, -1) },
 });
 
-/** Scratch: nodes on the shore of a flood, the highest first, and the nodes that it has seen. */
+/** Scratch: nodes on the shore of a flood, the highest first. */
 const shore = new FlatQueue<number>();
+/** Scratch: 1 for nodes that the flood has seen. */
 const seen = new Uint8Array(GRID_SIZE ** 2);
 
 /**

@@ -11,8 +11,9 @@ const WIDE = [30, 65, 90];
 /**
  * Fourier terms of the heights on five rings around the mark, and a comparison of opposite sides on three of them.
  *
- * Fourier terms of a ring: mean height above the mark, sizes of the first and second harmonics, how much of the second is
- * high along the fall line, and the size of the third; each over the sum of all sizes.
+ * Fourier terms of a ring: mean height above the mark, sizes of the first and second harmonics, how much of
+ * the second is high along the fall line, and the size of the third; each over the sum of all sizes and the
+ * scale of the ring.
  */
 export function ringFeatures(field: HeightField): number[] {
   const terms: number[] = [];
@@ -29,9 +30,11 @@ export function ringFeatures(field: HeightField): number[] {
 /** Height that counts as substantial on a ring, m. */
 const scaleOf = (radius: number): number => 0.35 + 0.006 * radius;
 
-/** Bearings of a ring, east first, counter-clockwise, rad, and the harmonics of a ring at them. */
+/** Directions of the places on a ring, rad, counter-clockwise from east. */
 const ANGLES = Array.from({ length: BEARINGS }, (_, k) => (2 * Math.PI * k) / BEARINGS);
+/** Cosines of harmonics 0 to 3 in these directions. */
 const COS = [0, 1, 2, 3].map((m) => Float64Array.from(ANGLES, (angle) => Math.cos(m * angle)));
+/** Sines of harmonics 0 to 3 in these directions. */
 const SIN = [0, 1, 2, 3].map((m) => Float64Array.from(ANGLES, (angle) => Math.sin(m * angle)));
 /** Three places near a ring at each bearing. */
 const NEAR_RING = RADII.map(
@@ -74,7 +77,10 @@ function amplitude(wave: Float64Array): number {
   return sum / HALF_ROUND;
 }
 
-/** How far opposite sides are both lower and both higher than the mark, extremes of the ring, and both at once (a saddle). */
+/**
+ * How far two opposite sides are both lower than the mark, how far both are higher, the highest and the
+ * lowest place of the ring, and, for a saddle, the lesser of the first two.
+ */
 function sideFeatures(scale: number): number[] {
   let [lower, higher] = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
   let [most, least] = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
