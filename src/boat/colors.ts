@@ -1,9 +1,9 @@
 export type Theme = 'light' | 'dark';
 
 /**
- * Tints from shallow to deep, from white through blue to black. Neighbors have a contrast of 1.29 : 1, enough to tell
- * them apart in the sun, and lines have one of at least 3 : 1: dark ones on the deepest tint by day, light ones on the
- * shallowest by night.
+ * Tints from shallow to deep, from white through blue to black. Neighbors have a contrast of 1.29 : 1, enough
+ * to tell them apart in the sun. Lines have a contrast of at least 3 : 1: dark lines on the deepest tint by
+ * day, light lines on the shallowest tint by night.
  */
 export const TINTS: Readonly<Record<Theme, readonly string[]>> = {
   light: ['#f2f8fc', '#c6def3', '#9dc7ea', '#75b0e1', '#509cd9', '#3c88c7', '#2e73b2', '#21629e'],

@@ -13,15 +13,17 @@ export interface CurrentPlan {
   readonly plan?: DayPlan;
   /** Upcoming stops. */
   readonly coming: readonly PlannedStop[];
-  /** The planned stop being fished, and when fishing at that spot began, s of the day. */
+  /** The planned stop being fished. */
   readonly here?: PlannedStop;
+  /** When the stop being fished began, s of the day. */
   readonly since?: number;
   /** A spot chosen to be next in place of the next stop. */
   readonly target?: { readonly mark: string; readonly side: SideLetter };
   /** What the last plan changed, with the plan before it, until the change is accepted or refused. */
   readonly change?: { readonly text: string; readonly before: Pick<CurrentPlan, 'plan' | 'coming'> };
-  /** Start of the plan, s of the day, and the command-line options that make it from the exported log. */
+  /** Start of the plan, s of the day. */
   readonly from?: number;
+  /** Command-line options that make the plan from the exported log. */
   readonly command?: string;
   /** Id of the last entry that the plan takes into account. */
   readonly plannedTo?: number;
@@ -33,7 +35,7 @@ export interface CurrentPlan {
  * give up if there is no bite before then. A stop that began late is not fished past its latest minute; one that began
  * early ends early.
  *
- * @param rules Lengths, s; `usualStay` is that at a stop that is not in the plan.
+ * @param rules Times, s; `usualStay` is the length of a stop that is not in the plan.
  */
 export function leaveTimes(
   stop: FishedStop,

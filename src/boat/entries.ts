@@ -16,11 +16,13 @@ export interface Entry {
   /** Ids ascend in the order of the taps. */
   readonly id: number;
   readonly kind: EntryKind;
-  /** Date by the phone's clock, `YYYY-MM-DD`, and time in s of that day. */
+  /** Date by the phone's clock, `YYYY-MM-DD`. */
   readonly date: string;
+  /** Time by the phone's clock, s of the day. */
   readonly time: number;
-  /** Name of the spot; below, side of the boat. */
+  /** Name of the spot. */
   readonly mark: string;
+  /** Side of the spot that the boat is on. */
   readonly side: SideLetter;
   readonly lure?: string;
   /** Word for the size of the fish. */
@@ -28,9 +30,10 @@ export interface Entry {
   /** Next angle, as text. */
   readonly angle?: string;
   readonly wish?: BoatWish;
-  /** Place of the tap, deg, and its accuracy, m; absent where the phone had no position. */
+  /** Place of the tap, deg; absent where the phone had no position. */
   readonly lat?: number;
   readonly lon?: number;
+  /** Accuracy of that place, m. */
   readonly exact?: number;
 }
 

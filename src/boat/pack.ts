@@ -8,8 +8,9 @@ export const pack = (bytes: Uint8Array): string =>
 export const unpack = (text: string): Uint8Array =>
   inflateSync(Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)));
 
-/** Packs a text; below, its inverse. */
+/** Packs a text. */
 export const packText = (text: string): string => pack(new TextEncoder().encode(text));
+/** Reverses `packText`. */
 export const unpackText = (packed: string): string => new TextDecoder().decode(unpack(packed));
 
 /**

@@ -8,8 +8,8 @@ import { formatClock } from '../../shared/text/index.ts';
 const NAMED = 2;
 
 /**
- * A short text on what a new plan changes in the upcoming stops and what the log taught: `F2 D up. New: K1 U. Out: C3
- * D. point: 2 of 2 stops gave fish ...`; undefined when the order is the same.
+ * A short text on what a new plan changes in the upcoming stops, and what the log taught: `Next F2 D at
+ * 07:10; new: K1 U; out: C3 D. point: 2 of 2 stops gave fish ...`; undefined when the order is the same.
  *
  * @param before Stops that were still to come.
  */

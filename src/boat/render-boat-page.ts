@@ -8,7 +8,7 @@ import { BOAT_STYLE } from './boat-style.ts';
  * The boat page as one self-contained HTML file with its script, style and data, and a content security policy that
  * blocks all requests.
  *
- * Without scripts it shows the cautions and the spots as text.
+ * Without scripts it shows only the cautions.
  */
 export function renderBoatPage(data: BoatData): string {
   const script = packedText('boat-page.js');

@@ -13,9 +13,9 @@ const SHAPE = {
   summary:
     'Runs many lakes: lake folders, or YAML files that list lakes. One that fails does not stop the others.',
   argument: { name: '<jobs...>', help: 'lake folders, or YAML files with a list "lakes"' },
-  footer: `Arguments after -- go to every enrich. A lake folder holds waypoints/, logs/, tracks/, levels.csv,
-lures.csv and downslope.yaml (only waypoints are needed); its outputs go to its folder plan/. A folder that runs plugins of its own, or leads
-outside of itself, is run once you trust it: downslope trust FOLDER.
+  footer: `Arguments after -- are passed to enrich for every lake. A lake folder holds waypoints/, logs/, tracks/,
+levels.csv, lures.csv and downslope.yaml; only waypoints are needed. Its outputs go to its folder plan/. A folder that
+runs plugins of its own, or uses files outside itself, runs only once you trust it: downslope trust FOLDER.
 
 ${HELP_CAUTIONS}`,
 } as const;
@@ -27,7 +27,7 @@ const BATCH_OPTIONS = {
     max: 64,
     default: 1,
     flag: 'jobs',
-    help: 'Number of lakes to run at a time; each alone uses every core.',
+    help: 'Number of lakes to run at a time; even a single lake uses every core.',
   },
   again: switchOption('again', 'Also run lakes whose inputs have not changed.'),
   summary: { kind: 'text', flag: 'summary', help: 'CSV file for the table of results.' },

@@ -26,7 +26,7 @@ import { LOG_STAGES, type ResolvedCommand, resolveCommand } from './resolve-comm
 const SHAPE = {
   name: 'check',
   summary:
-    'Reports what was read and dropped, how passes agree, and how well each waypoint is covered; writes nothing but --passes and --save.',
+    'Reports what was read and dropped, how well passes agree and how well each waypoint is covered. Writes files only for --passes and --save.',
   argument: { name: '[waypoints...]', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
   footer: `Columns of a log that are recognized by name, with any spacing and with or without a unit:
 ${Object.entries(KNOWN_NAMES)
@@ -80,10 +80,10 @@ export async function run(argv: readonly string[]): Promise<number> {
   return diagnostics.some(({ severity }) => severity === 'error') ? 1 : 0;
 }
 
-/** Files that accompany a log; others that no reader takes are named. */
+/** Files that accompany a log. Any other file that no reader accepts is listed as skipped. */
 const BESIDE = /\.(?:yaml|dbf|prj|shx|cpg)$/i;
 
-/** Files inside the logs that were refused while others in the same log were read. */
+/** Files inside logs that were refused while other files of the same log were read. */
 function leftOutInside(
   logs: readonly string[],
   leftOut: readonly string[],
@@ -104,7 +104,7 @@ const asJson = ({ file, faults }: RepairedLog) => ({
 /**
  * Reads waypoints and logs. When no log could be read, `lake` is undefined and `refusal` gives the reason.
  *
- * @param kept Changes to how the command line says logs are read.
+ * @param kept Job settings for reading logs that replace those of the command line.
  */
 async function readLake(
   command: ResolvedCommand,
@@ -136,7 +136,7 @@ async function readLake(
  * A value that a log needs and that is certain is used directly. Other values come from the command line or from a
  * question to the user.
  *
- * @returns How logs are read from now on.
+ * @returns Job settings for reading the logs from now on.
  */
 async function keepSettings(
   command: ResolvedCommand,

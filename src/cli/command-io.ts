@@ -9,14 +9,14 @@ import {
   visible,
 } from '../../shared/contract/index.ts';
 
-/** Sentences printed in full for one code. */
+/** Most sentences printed in full for one message code. */
 const SAID_IN_FULL = 3;
 
 export type CommandIo = ReturnType<typeof createCommandIo>;
 
 /**
- * Output of a command: requested results on standard output, everything else on standard error. Characters that a
- * terminal would obey are shown instead.
+ * Output of a command: requested results on standard output, everything else on standard error. Control
+ * characters are shown in visible form, so that the terminal does not act on them.
  */
 export function createCommandIo(asJson: boolean, units: DisplayUnits) {
   const isDebug = process.argv.includes('--debug');
@@ -31,7 +31,7 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits) {
   const errors = new Map<string, number>();
   /**
    * Prints the collected diagnostics. A sentence that applies to several logs is printed once. For each code only the
-   * first few sentences are printed, then the number of others.
+   * first few sentences are printed, then how many more there are.
    */
   const reportCollected = (): void => {
     for (const all of Object.values(groupBy(collected, ({ severity, code }) => `${severity} ${code}`))) {
@@ -83,7 +83,7 @@ function moreLikeThese(rest: readonly Diagnostic[]): Diagnostic {
   return { severity, code, message: `${rest.length} more like these${where}; --json lists them all.` };
 }
 
-/** Least time between two updates, ms. */
+/** Least time between two updates of the progress line, ms. */
 const INTERVAL = 100;
 
 /** Shows the progress of long work on one line of a terminal; shows nothing elsewhere. */

@@ -41,7 +41,7 @@ export const inputOptions = {
     flag: 'workers',
     min: 1,
     max: 64,
-    help: 'Worker threads; default one per core. The outputs do not depend on it.',
+    help: 'Number of worker threads; default one per core. The outputs do not depend on it.',
   },
   patience: {
     kind: 'seconds',
@@ -53,7 +53,7 @@ export const inputOptions = {
   },
   store: switchOption(
     'store',
-    'Keep reduced soundings in .downslope next to the logs, so that only new or changed logs are read.',
+    'Keep the folder .downslope next to the logs, from which later runs take the soundings of unchanged logs.',
     true,
   ),
   json: switchOption(
@@ -61,7 +61,7 @@ export const inputOptions = {
     'Print messages as JSON lines on standard error; check, plan and plugins print their results as JSON.',
   ),
   debug: switchOption('debug', 'When a plugin fails, show where in its code.'),
-  quiet: switchOption('quiet', 'No summary; diagnostics only.'),
+  quiet: switchOption('quiet', 'Print no summary, only messages.'),
 } as const satisfies OptionDefinitions;
 
 export const outputOptions = {
@@ -109,7 +109,7 @@ export const checkOptions = {
   passes: pathOption('passes', 'GPX file for the passes worth running tomorrow, one route each.'),
   save: switchOption(
     'save',
-    'Save how to read each log, for every later run: the settings that repair it, from this command line, from the log itself, or as you answer. Written to LOG.yaml next to each log, or under logs in the --config file.',
+    'Save how to read each log in every later run: the settings that repair it, taken from this command line, the log itself or your answers. Written to LOG.yaml next to each log, or under logs in the --config file.',
   ),
   force: switchOption('force', 'Replace the file of passes, and saved settings that differ.'),
 } as const satisfies OptionDefinitions;
@@ -151,7 +151,7 @@ export const prospectOptions = {
     expected: 'auto, all, or a count such as "count>0"',
     default: 'auto',
     flag: 'fish',
-    help: 'Marks that count as places with fish: those whose note or log counts more than a number ("count>0"), or all but blanks ("all"); auto is count>0 if any mark has a count, else all.',
+    help: 'Marks that count as places with fish: those whose note or log counts more than a number ("count>0"), or all but blanks ("all"); auto is count>0 if any mark has a count above 0, else all.',
   },
   any: switchOption('any', 'If there is no pattern, list structure, surest first.'),
   log: pathsOption('log', 'Logs of what you caught, as for plan: marks with fish, and blanks.'),
@@ -249,7 +249,7 @@ export const COMMAND_GROUPS = {
   review: [{ owner: 'review', options: reviewOptions }, READER],
 } as const satisfies Readonly<Record<string, readonly OptionGroup[]>>;
 
-/** Settings of a command, or of all commands together, with those of some plugins. */
+/** Settings of some plugins and option groups. @param groups By default those of all commands. */
 export const settingsOf = (
   plugins: readonly Plugin[],
   groups: readonly OptionGroup[] = Object.values(COMMAND_GROUPS).flat(),

@@ -10,7 +10,7 @@ const SHAPE = {
   argument: { name: '<shell>', help: 'bash, zsh or fish; bash: eval "$(downslope completion bash)"' },
 } as const;
 
-/** Commands without options of their own. */
+/** Commands that are not in `COMMAND_GROUPS`. Of their options only `--help` is completed. */
 const OTHERS = ['batch', 'trust', 'plugins', 'demo', 'schema', 'completion'];
 
 interface CommandWords {
@@ -21,7 +21,7 @@ interface CommandWords {
 
 const SHELLS: Readonly<Record<string, (commands: readonly CommandWords[]) => string>> = {
   bash,
-  // Runs the script for bash.
+  // zsh can run the script for bash.
   zsh: (commands) => `autoload -U +X bashcompinit && bashcompinit\n${bash(commands)}`,
   fish,
 };

@@ -33,7 +33,7 @@ export function checkOutputs(
   const folders = writersAsked(pipeline).map(
     ({ plugin, options }) => [folderOf(options)!, plugin.files ?? []] as const,
   );
-  // This figure is always written; the others depend on the marks.
+  // The overview is always written; which other figures there are depends on the marks.
   for (const [folder, names] of svg === undefined ? folders : [...folders, [svg, [OVERVIEW]] as const]) {
     makeFolder(folder, folder, targets);
     checkTargets(
@@ -43,7 +43,7 @@ export function checkOutputs(
   }
 }
 
-/** The requested outputs other than enriched GPX and those of writers. */
+/** The requested outputs except enriched GPX and the files of writers. */
 export async function sideOutputs(
   values: Pick<
     OutputValues,
@@ -110,7 +110,7 @@ function finishedRun({ command: { pipeline, units }, result }: Enrichment): Fini
   return { waypoints, survey, fields: pipeline.fields, units, lake };
 }
 
-/** Files of the requested writers; folders below theirs are made. */
+/** Files of the requested writers. Makes the subfolders that these files need. */
 export async function writerOutputs(enrichment: Enrichment, targets: TargetOptions): Promise<Output[]> {
   const { pipeline, io } = enrichment.command;
   const files = await runWriters(pipeline, finishedRun(enrichment), io.report);

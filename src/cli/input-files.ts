@@ -16,7 +16,7 @@ export interface InputFiles {
 /**
  * Files at the paths of a command line.
  *
- * @param waypoints Those of a command whose arguments are not waypoint files.
+ * @param waypoints Waypoint files; by default those at the positional arguments.
  * @param moreLogs Paths of logs in addition to those of `--soundings`.
  * @throws Refusal for a path that does not exist.
  */
@@ -43,7 +43,7 @@ function findLogs({ inputs, pipeline, positionals }: ResolvedCommand, more: read
   return expandPaths([...more, ...(inputs.soundings ?? [])], [...new Set(extensions)], isLog, positionals);
 }
 
-/** Logs of fished stops: files as given, and in folders those whose content begins like such a log. */
+/** Logs of fished stops: files named outright, and in folders files that begin like a log of stops. */
 export const findDayLogs = (paths: readonly string[]): string[] =>
   expandPaths(paths, ['.csv', '.log', '.txt', '.gpx'], isDayLog);
 
@@ -82,9 +82,9 @@ export function expandPaths(
 }
 
 interface Tree {
-  /** Folders that may hold the record of a run: that of the input and those below it. */
+  /** Folders that may hold the record of an earlier run: the folder of the input and its subfolders. */
   readonly folders: string[];
-  /** All files below a folder, those of a folder in order of name. */
+  /** All files in the folder and its subfolders, each folder in order of name. */
   readonly files: string[];
 }
 

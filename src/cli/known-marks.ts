@@ -14,7 +14,7 @@ import type { ResolvedCommand } from './resolve-command.ts';
  * With `auto`, a mark without a count says nothing, unless no mark has a count above 0. Then each mark without a count
  * is taken to have fish, since anglers mark fish. A proposed place says nothing until something is counted there.
  *
- * @param proposed Those of `waypoints` that we proposed ourselves. @param fish `auto`, `all` or `count>N`.
+ * @param proposed Those of `waypoints` that an earlier run proposed. @param fish `auto`, `all` or `count>N`.
  */
 export async function knownMarks(
   waypoints: readonly Waypoint[],
@@ -28,7 +28,7 @@ export async function knownMarks(
   const logged = new Map<number, number>();
   if (log !== undefined) {
     const spots = waypoints.map(({ name, lat, lon }) => ({ name, marks: [name], lat, lon }));
-    // Sizes do not matter here, nor does an unknown size word that only the plan would know.
+    // Sizes do not matter here, and their words may be known only to the plan, so they are cleared.
     const rows = log.rows.map((row) => ({ ...row, values: { ...row.values, size: '' } }));
     const { stops, diagnostics } = readLoggedStops({ ...log, rows }, spots, command.date, new Map());
     diagnostics.forEach(report);

@@ -7,7 +7,7 @@ import type { ResolvedCommand } from './resolve-command.ts';
 
 type LakeFiles = Pick<InputFiles, 'logs' | 'waypoints'>;
 
-/** The file of a lake beside which its records are: its first log or else its first waypoint file. */
+/** The file beside which the records of a lake are kept: its first log, or else its first waypoint file. */
 const besideOf = ({ logs, waypoints }: LakeFiles): string | undefined =>
   [...logs, ...waypoints].find((file) => file !== '-');
 
@@ -18,7 +18,7 @@ export function ledgerOf({ inputs }: ResolvedCommand, files: LakeFiles, report: 
   return openLedger(beside, report);
 }
 
-/** Works while no other run on the lake writes. */
+/** Does work while no other run on the lake can write. */
 export const inTurn = <T>(files: LakeFiles, work: () => Promise<T>): Promise<T> =>
   openGeneration(besideOf(files), undefined, () => {}).withLock(work);
 
@@ -30,7 +30,7 @@ function reportMixed({ inputs, io }: ResolvedCommand, { logs, waypoints }: LakeF
 /** True for a run that may replace outputs, which rewrites all of them. */
 const isReplacing = ({ force, inPlace }: TargetOptions): boolean => force || inPlace === true;
 
-/** Reports such a run before any work is done, unless this run is to replace its outputs. */
+/** Reports a run that was stopped while it renamed its outputs, unless this run may replace them. */
 export async function reportStopped(
   command: ResolvedCommand,
   files: LakeFiles,
@@ -60,7 +60,7 @@ interface Noted {
 
 /**
  * Writes all outputs of a run. Every output is complete before the first is renamed, and no other run on the lake
- * writes its own meanwhile.
+ * writes meanwhile.
  *
  * @param noted Undefined for a command that keeps no record of what it writes.
  */
@@ -98,13 +98,13 @@ export async function writeOutputs(
   if (noted !== undefined && isReplacing(targets)) reportMixed(command, files);
 }
 
-/** Says what was written; single figures are too many to be named. */
+/** Prints the paths of the written files, except for figures, which are too many to name. */
 export function noteWritten({ io, inputs }: ResolvedCommand, paths: readonly string[]): void {
   if (inputs.quiet || inputs.json) return;
   for (const path of paths) if (path !== '-' && !path.endsWith('.svg')) io.note(`wrote ${path}`);
 }
 
-/** Recognizes outputs whose number depends on the run, so that those of an earlier run must be removed. */
+/** Recognizes outputs whose number depends on the run, so that extra ones of an earlier run are removed. */
 function isOfSets({ figures, split = [] }: Noted): (path: string) => boolean {
   const folder = figures === undefined ? undefined : realPathOf(figures);
   const stems = split

@@ -4,9 +4,11 @@ import { distanceText } from '../../shared/text/index.ts';
 import { passRoute } from '../engine/index.ts';
 import { formatRoutesGpx } from '../formats/gpx/index.ts';
 
-/** Most forms, passes and changes named individually; the rest are only counted. */
+/** Most forms listed; the rest are only counted. */
 const NAMED = 10;
+/** Most passes listed. */
 const NAMED_PASSES = 5;
+/** Most changed places listed. */
 const NAMED_CHANGES = 3;
 /** Speed of a boat while sounding, m/s: 5 mph; common practice, no source. */
 const SOUNDING_SPEED = 2.2;
@@ -130,7 +132,7 @@ export function comparisonText(
     ...(disagreeing.length === 0
       ? []
       : [
-          `Its soundings disagree with older ones in ${places(disagreeing.length)} that both crossed: check water level and units`,
+          `Depths of ${day} disagree with older ones in ${places(disagreeing.length)}: check water level and units`,
           ...rows(disagreeing),
         ]),
     '',

@@ -68,7 +68,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   return leftOut.length === 0 ? 0 : 1;
 }
 
-/** Provides the function that works on a lake, with a command's store. @throws Refusal when the lake is too large. */
+/** Calls `use` with a function that runs lake rounds for a command. @throws Refusal for too large a lake. */
 export async function onLake<T>(
   command: ResolvedCommand,
   logs: readonly string[],

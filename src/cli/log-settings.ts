@@ -14,10 +14,10 @@ import type { ResolvedCommand } from './resolve-command.ts';
 const settingsFile = (log: string): string => `${log}.yaml`;
 
 /**
- * Settings of single logs and of files inside them: from the configuration, by the patterns there, and from the file
- * beside each log, whose `logs` are files inside the log.
+ * Settings of single logs and of files inside them. They come from the configuration, where names may be
+ * patterns, and from the settings file beside each log, where `logs` names files inside the log.
  *
- * These win over the options of the command. When several match, the last one wins.
+ * They win over the options of the command. When several apply to one log, the last one wins.
  *
  * @throws Refusal (status 2) for an option that does not control how a log is read, or for an invalid value.
  */
@@ -46,8 +46,8 @@ interface KeptSettings {
 }
 
 /**
- * Keeps settings for every later run, in the configuration if one is given, else in a file beside each log. Those of a
- * file inside a log are under `logs` in either.
+ * Saves settings for every later run, in the configuration if one is given, else in a file beside each log.
+ * Settings of a file inside a log go under `logs` there.
  *
  * Existing content is kept, including comments. @returns Files written.
  * @throws Refusal when a setting already has another value, unless `force` is given.

@@ -4,9 +4,9 @@ import { basename, dirname, extname, join } from 'node:path';
 /**
  * Path of the enriched GPX of each input.
  *
- * For one input the path is `out`, or `NAME.enriched.gpx` beside the input. For several inputs, or an `out` that is a
- * folder or ends like one, the same names go into the folder `out` or beside each input. Standard input goes to
- * standard output unless `out` is given.
+ * For one input the path is `out`, or `NAME.enriched.gpx` beside the input. For several inputs, or an `out`
+ * that is a folder or ends like one, files named like this go into the folder `out` or beside each input.
+ * Standard input goes to standard output unless `out` is given.
  */
 export const enrichedPaths = (
   files: readonly string[],

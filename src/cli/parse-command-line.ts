@@ -35,7 +35,7 @@ class HelpShown extends Error {
 /**
  * Positional arguments and options of one command, with values still as text.
  *
- * Help lists the promoted flags; `PLUGIN.OPTION` flags are also accepted.
+ * Help lists only flags without a plugin's name; `PLUGIN.OPTION` flags are accepted too.
  * @throws Refusal (status 2) for an unknown option or a missing argument; HelpShown after `--help`.
  */
 export function parseCommandLine(
@@ -91,7 +91,7 @@ function commanderOption({ flag, definition, heading }: Setting, given: Given[])
   return option.argParser(take);
 }
 
-/** Adds `--flag` and `--no-flag`, neither with a value. Help shows the one that changes the default. */
+/** Adds `--flag` and `--no-flag`, which take no value. Help shows the one that changes the default. */
 function addSwitch(command: Command, { flag, definition, heading }: Setting, given: Given[]): void {
   for (const [name, text] of [
     [flag, 'on'],

@@ -43,7 +43,8 @@ export async function runLogs(
 /**
  * Reads the waypoints of a run and runs the pipeline.
  *
- * @param given Boat positions written by earlier runs. @param jobOf Makes the job from that for the logs.
+ * @param given Boat positions written by earlier runs. @param jobOf Makes the whole job from the job for the
+ * logs.
  */
 export const runWaypointFiles = (
   command: ResolvedCommand,

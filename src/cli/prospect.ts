@@ -55,12 +55,16 @@ const SHAPE = {
 /** Fields of proposed places in addition to those of a mark. */
 const FIELDS: Readonly<Record<string, FieldDefinition>> = {
   'prospect.kind': { type: 'text', unit: 'none', help: 'Kind of waypoint: a proposed place, not a mark.' },
-  'prospect.reason': { type: 'text', unit: 'none', help: 'What it has in common with the marks with fish.' },
+  'prospect.reason': {
+    type: 'text',
+    unit: 'none',
+    help: 'What the place has in common with the marks with fish.',
+  },
   'prospect.sure': {
     type: 'number',
     unit: 'ratio',
     decimals: 2,
-    help: 'Share of the bottoms that fit the soundings on which it does so; not a chance of fish.',
+    help: 'Share of the bottoms that fit the soundings on which this holds; not a chance of fish.',
   },
 };
 /** Heading of the places in the table and on the page. */

@@ -17,13 +17,13 @@ export interface Config {
   readonly file: string;
 }
 
-/** A plugin as named, and the folder from which it is seen. */
+/** A plugin as the user named it, and the folder from which its path or package is resolved. */
 export interface PluginReference {
   readonly reference: string;
   readonly folder: string;
 }
 
-/** Plugins by reference: those listed, and those among some options. */
+/** References of the plugins that a configuration lists, then of those named by `plugin` options. */
 export const pluginsNamed = ({ plugins }: Config, given: readonly Given[]): string[] => [
   ...plugins,
   ...given.flatMap(({ flag, texts }) => (flag === 'plugin' ? texts : [])),
@@ -121,7 +121,8 @@ function readText(file: string): string {
   if (odd !== undefined) throw new Refusal([says.unreadable({ file }, `it is a ${odd}`)], 2);
   try {
     const { size } = statSync(file);
-    if (size > MAX_BYTES) throw new Refusal([says.unreadable({ file }, `it has ${size} bytes`)], 2);
+    if (size > MAX_BYTES)
+      throw new Refusal([says.unreadable({ file }, `it is larger than ${MAX_BYTES / 2 ** 20} MiB`)], 2);
     return readFileSync(file, 'utf8');
   } catch (cause) {
     if (cause instanceof Refusal) throw cause;

@@ -36,7 +36,8 @@ const STAND_INS: Readonly<Record<string, string>> = {
 };
 
 /**
- * Every fault of the logs, and files inside them, in which the run found one, with the settings that repair them.
+ * Every fault of each log, or file inside a log, in which the run found a fault, with the settings that
+ * repair it.
  *
  * A log is read again with each new setting until no more faults are found.
  *
@@ -123,7 +124,7 @@ async function readWith(
   );
   try {
     for (let next = await parts.next(); !next.done; next = await parts.next()) {
-      // The plugins say the same of every part.
+      // The plugins report the same about every part of a file.
       if (!inputs.has(next.value.file)) said.push(...reduce(next.value).diagnostics);
       inputs.add(next.value.file);
     }
@@ -145,7 +146,7 @@ async function columnsOf(repair: Repair, file: string, job: PipelineJob): Promis
     : { ...repair, value: `lat=${columns[1]},lon=${columns[0]}`, columns };
 }
 
-/** The part of a typed value that applies to a log: for columns by name, those that the log has. */
+/** The part of a typed value that applies to a log, without names of columns that the log does not have. */
 export function fittingPart(texts: readonly string[], { setting, columns }: Repair): string | undefined {
   if (setting !== 'map' || columns === undefined) return texts.join(',');
   const known = new Set(columns.map(plainColumnName));

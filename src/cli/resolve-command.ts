@@ -63,8 +63,9 @@ export interface ResolvedCommand extends ResolvedRun {
   readonly logSets: ReadonlyMap<string, readonly Given[]>;
 }
 
-/** Stages that read logs, and stages that need a lake for each waypoint. */
+/** Stages that read logs. */
 export const LOG_STAGES = ['reader', 'log', 'survey'] as const;
+/** Stages that read logs and work on each waypoint. */
 export const MARK_STAGES = [...LOG_STAGES, 'waypoint', 'refine'] as const;
 export const ALL_STAGES = [...MARK_STAGES, 'plan', 'writer'] as const;
 
@@ -134,7 +135,7 @@ export async function resolveCommand(
 /**
  * Loads and checks every plugin of a run: the built-in plugins except those left out, then the user's.
  *
- * @returns `known` includes those left out.
+ * @returns `known` also holds the plugins left out.
  * @throws Refusal (status 2) for a plugin that fails to load, or a user's plugin whose results have no writer.
  */
 async function loadPlugins(
@@ -176,7 +177,7 @@ async function refuseUntrusted(config: Config, typed: readonly PluginReference[]
   throw new Refusal([says['not-trusted']({ file: config.file }, config.file, reach.requests)], 2);
 }
 
-/** The configuration with the options of the requested presets, limit set and unit, which win over its others. */
+/** The configuration with the options of requested presets, limits and unit, which win over its others. */
 function withSets(config: Config, argv: readonly string[]): Config {
   const presets = listOf(argv, config.given, 'preset');
   const limits = listOf(argv, config.given, 'limits').slice(-1);

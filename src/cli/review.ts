@@ -115,7 +115,7 @@ async function loggedLake(
   return { spots: all, stops };
 }
 
-/** Reports which lures and distances a lake's logs favor, in one note with the counts; this changes nothing. */
+/** Reports which lures and distances a lake's logs favor, in one note with the counts. It changes no cast. */
 export async function reportLoggedTackle(
   command: ResolvedCommand,
   paths: readonly string[],

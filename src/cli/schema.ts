@@ -87,7 +87,7 @@ function configSchema({ pipeline }: ResolvedCommand): object {
       'limit-sets': { type: 'object', additionalProperties: set },
       logs: { type: 'object', additionalProperties: ofLogs },
     },
-    // Plugins have options of their own.
+    // Keys `PLUGIN.OPTION`, also of plugins that are not known here.
     patternProperties: { '^[a-z0-9-]+\\.[a-z0-9-]+$': {} },
     additionalProperties: false,
   };
@@ -166,9 +166,14 @@ function messageSchema(): object {
         },
         required: ['setting'],
         additionalProperties: false,
-        description: 'The option that repairs it, its value if certain, and the columns to choose from.',
+        description:
+          'The option that repairs the fault, its value if certain, and the columns to choose from.',
       },
-      count: { type: 'integer', minimum: 2, description: 'Number of rows or waypoints that it stands for.' },
+      count: {
+        type: 'integer',
+        minimum: 2,
+        description: 'Number of rows or waypoints that the message stands for.',
+      },
     },
   };
 }

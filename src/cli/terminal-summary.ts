@@ -22,12 +22,14 @@ import {
 import { padText, textWidth } from '../formats/table/index.ts';
 import type { ResolvedCommand } from './resolve-command.ts';
 
-/** Width of the terminal when it is unknown, and the smallest width assumed, columns. */
+/** Width assumed for a terminal whose width is unknown, columns. */
 const WIDTH = 110;
+/** Smallest width that a table is made for, columns. */
 const MIN_WIDTH = 60;
 
-/** Most warning paragraphs below the table, and most spots named in one paragraph. */
+/** Most warning paragraphs below the table. */
 const MAX_LISTED = 40;
+/** Most spots named in one paragraph. */
 const MAX_NAMES = 8;
 
 /** What the soundings lack, by status: text for the structure column and for the count. */
@@ -35,10 +37,10 @@ const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: strin
   sparse: ['few passes', 'with few passes'],
   'one-pass': ['one pass', 'with one pass only'],
   edge: ['one side only', 'sounded on one side only'],
-  'no-data': ['no soundings', 'without soundings'],
+  'no-data': ['no sonar', 'without sonar'],
 };
 
-/** A column with its cells by waypoint. On a narrow terminal columns are dropped by rank; rank 0 is always kept. */
+/** A column of the table. A narrow terminal drops columns, the highest `giveUp` first and 0 never. */
 interface Column {
   readonly head: string;
   readonly alignRight?: boolean;

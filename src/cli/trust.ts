@@ -11,10 +11,10 @@ const SHAPE = {
   summary:
     'Lets a lake folder or a configuration do what it asks for beyond its own files, and says what that is.',
   argument: { name: '<folders...>', help: 'lake folders, or configuration files for --config' },
-  footer: `A lake folder may come from somebody else. Its plugins, and files and links outside of it, are used only once you
-trust it, and no longer when its configuration, a script or a link in it changes. Numbers and units in its
-downslope.yaml need no trust. Of the file of --config, plugins and outputs outside its folder need trust, unless the
-command line names them too. The approval is kept with your own settings, not in the folder.`,
+  footer: `A lake folder may come from somebody else. Its plugins, and files and links that lead outside it, are used only once
+you trust it. The trust ends when its configuration, a script or a link in it changes. Numbers and units in its
+downslope.yaml need no trust. The file of --config needs trust for plugins that the command line does not name too, and
+for outputs outside its folder. The approval is kept with your own settings, not in the folder.`,
 } as const;
 
 const TRUST_OPTIONS = {

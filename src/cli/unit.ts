@@ -33,7 +33,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     makeSettingsFolder();
     await writeStateFile(target, new TextEncoder().encode(settingsText(habits)));
     io.note(`wrote ${target}`);
-    io.note(`write for it with: downslope enrich MARKS --unit ${save}`);
+    io.note(`write for this unit with: downslope enrich MARKS --unit ${save}`);
   });
   return 0;
 }
@@ -41,7 +41,7 @@ export async function run(argv: readonly string[]): Promise<number> {
 function reportLines(waypoints: number, compared: number, habits: readonly Habit[]): string[] {
   const sure =
     compared === 0
-      ? 'none written by downslope, so what it changes is a guess from the export alone'
+      ? 'none written by downslope, so what the unit changes is a guess from the export alone'
       : `${compared} written by downslope, compared with what the unit was given`;
   return [
     `${waypoints} waypoints; ${sure}`,

@@ -38,9 +38,9 @@ interface CheckInput {
   readonly diagnostics: readonly Diagnostic[];
   /** Logs that were refused. */
   readonly leftOut?: readonly string[];
-  /** By log or file inside a log: all its faults that a setting repairs. */
+  /** Faults that a setting repairs, by log or file inside a log. */
   readonly faults?: ReadonlyMap<string, readonly Diagnostic[]>;
-  /** Files among the logs that cannot be read as anything. */
+  /** Files among the logs that no reader accepts. */
   readonly passedOver?: readonly string[];
   readonly units: DisplayUnits;
 }
@@ -114,7 +114,7 @@ const FAULTS = [
 const sentence = ({ place, message }: Diagnostic, units: DisplayUnits): string =>
   `  ${place?.file === undefined || message.includes(place.file) ? '' : `${place.file}: `}${inUnits(message, units)}`;
 
-/** What is wrong: one sentence a file, or one for the whole survey. */
+/** What is wrong, worst first: one sentence for each faulty file and for each fault of the whole survey. */
 function faultLines(
   logs: readonly LogSummary[],
   diagnostics: readonly Diagnostic[],
@@ -173,7 +173,7 @@ export function leftOutLines(
   );
   if (settings.size > 0)
     lines.push(
-      `  Once you know them, pass ${[...settings].map((setting) => `--${setting}`).join(', ')} to check with --save: each log keeps what it needs, for every later run.`,
+      `  Once you know the values, run check --save with ${[...settings].map((setting) => `--${setting}`).join(', ')}: each log keeps what it needs for every later run.`,
     );
   return lines;
 }
@@ -231,7 +231,7 @@ const WORDS = {
   sparse: 'passes too far apart',
   'one-pass': 'passes on one side or one pass only',
   edge: 'at the edge of what was sounded',
-  none: 'no soundings',
+  none: 'no sonar',
 } as const;
 
 interface Covered {
@@ -272,7 +272,7 @@ function coverageLines(covered: readonly Covered[], units: DisplayUnits): string
 function coverageWords(coverage: Coverage, units: DisplayUnits): string {
   const { soundings, passes, spacing, nearest } = coverage;
   const within = `within ${length(60, units)}`;
-  if (soundings === 0) return `no soundings ${within}`;
+  if (soundings === 0) return `no sonar ${within}`;
   const on = passes === 1 ? 'one pass' : `${passes} passes`;
   const apart = passes > 1 && Number.isFinite(spacing) ? `, passes ${length(spacing, units)} apart` : '';
   return `${WORDS[coverage.word]}; ${grouped(soundings)} soundings on ${on} ${within}${apart}, nearest ${length(nearest, units)}`;
@@ -297,7 +297,7 @@ function passLines(passes: readonly ProposedPass[], units: DisplayUnits): string
   return lines;
 }
 
-/** Name of a mark, or its number among all where it has none. */
+/** Name of a mark; for a mark without a name, its number among all marks. */
 const nameOfMark = ({ name, index }: Waypoint): string => (name === '' ? `#${index + 1}` : name);
 
 /** GPX 1.1 text with a two-point route for each proposed pass. */

@@ -88,9 +88,9 @@ export async function planLake(run: ResolvedRun, inputs: PlanInputs, hooks: Plan
 const isNamed = (lake: PlanInputs['lake']): lake is readonly string[] => typeof lake[0] !== 'object';
 
 /**
- * Reads logs of fished stops in the zone and the order of dates that the run has.
+ * Reads logs of fished stops with the time zone and the order of day and month of the run.
  *
- * @param names Names of the marks. @throws Refusal for a log that cannot be read, or when there is no such zone.
+ * @param names Names of the marks. @throws Refusal for a log that cannot be read, or an unknown zone.
  */
 export function dayLogs(
   run: ResolvedRun,

@@ -81,7 +81,7 @@ export const settingsOfLogs = (
     ...steps.map(({ plugin }) => ({ owner: plugin.name, options: plugin.options })),
   ]);
 
-/** What single logs, and files inside them, are read with besides. */
+/** Options of single logs, and of files inside them, in addition to those of the whole call. */
 export function optionsOfLogs({ logs = {} }: LakeRequest, run: ResolvedRun): readonly LogOptions[] {
   const known = settingsOfLogs(run.pipeline.log);
   return Object.entries(logs).map(([pattern, own]) => ({

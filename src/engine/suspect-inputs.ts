@@ -52,8 +52,9 @@ const FACTORS = [
 ] as const;
 /** Factor by which the two depths may differ for other reasons: a boat length on a slope. */
 const SPREAD = 1.25;
-/** Fewest agreeing marks, and their least share of all marks with both depths. */
+/** Fewest agreeing marks. */
 const LEAST = 3;
+/** Least share of agreeing marks among all marks with both depths. */
 const MIN_SHARE = 0.7;
 
 /** Reports when the depths of the marks agree that the logs were read in the wrong unit. */

@@ -184,7 +184,7 @@ async function refuseTooLong({ target, bytes: { length } }: Write, system: FileS
 function adviceFor(code: string): string {
   if (code === 'ENOSPC' || code === 'EDQUOT' || code === 'EFBIG')
     return 'Make room, or write to another disk.';
-  if (code === 'EROFS' || code === 'EACCES' || code === 'EPERM') return 'Give another --out.';
+  if (code === 'EROFS' || code === 'EACCES' || code === 'EPERM') return 'Write to another folder.';
   return 'Write to another disk.';
 }
 

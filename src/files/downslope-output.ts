@@ -1,17 +1,17 @@
 import { closeSync, openSync, readSync, statSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 
+/** Name of an enriched GPX file; a part of a split file has a number. */
 export const ENRICHED = /\.enriched(-\d+)?\.gpx$/i;
 /** Bytes at the start of a file that are enough to identify it. */
 const HEAD_BYTES = 1024;
-/**
- * Our other outputs: GPX of routes and stops (cast lines, passes to run, day plans), the table, and the day plan as a
- * table.
- */
+/** Start of GPX that we made ourselves: cast lines, passes to run, day plans, proposed places. */
 const DOWNSLOPE_GPX = /^\s*(?:<\?xml[^>]*>\s*)?<gpx\b[^>]*\screator="downslope"/;
+/** Start of our GeoJSON. */
 const DOWNSLOPE_LAYER = /^\{"type":"FeatureCollection","creator":"downslope"/;
 /** File names of our grids. Grids carry no signature, so one counts as ours when one of our layers is beside it. */
 const DOWNSLOPE_GRID = /^depth(?:-sd)?\.(?:asc|tif)$/;
+/** First columns of our table, and of the day plan as a table. */
 const DOWNSLOPE_CSV = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
 
 /**

@@ -16,11 +16,9 @@ import { isRunning } from './temporary-files.ts';
 
 /** Time between checks of a lock that another run holds, ms. */
 const PAUSE = 20;
-/**
- * Time between renewals of a lock, and age from which a lock expires, ms. The process ID in an old lock may be reused
- * or forged.
- */
+/** Time between renewals of a lock, ms. */
 const RENEWAL = 500;
+/** Age from which a lock has expired, ms. The process ID in an old lock may be reused or forged. */
 const OLDEST = 10_000;
 const MAX_BYTES = 100;
 

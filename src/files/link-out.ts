@@ -4,7 +4,7 @@ import { once } from 'es-toolkit/function';
 import { Refusal } from '../../shared/contract/index.ts';
 import { fileMessages as says } from '../../shared/text/index.ts';
 
-/** Folders in the folder of a lake. */
+/** Names of the folders of inputs in the folder of a lake. */
 export const LAKE_FOLDERS: readonly string[] = ['waypoints', 'logs', 'tracks'];
 
 /**

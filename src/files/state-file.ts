@@ -18,7 +18,7 @@ export function readStateFile(path: string, maxBytes: number): Uint8Array | unde
   try {
     const stats = fstatSync(descriptor);
     if (!stats.isFile()) throw new Error(`a ${kindOf(stats)}`);
-    if (stats.size > maxBytes) throw new Error(`${stats.size} bytes`);
+    if (stats.size > maxBytes) throw new Error(`it is longer than ${Math.round(maxBytes / 2 ** 20)} MiB`);
     return readFileSync(descriptor);
   } finally {
     closeSync(descriptor);

@@ -17,8 +17,8 @@ const SETTLE = 50;
 export const EXIT_STATUS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
 
 /**
- * Keeps a list of temporary files that have not been renamed yet. When a signal ends the process, the files are removed and the exit status is 128 +
- * the signal number.
+ * Keeps a list of temporary files that have not been renamed yet. When a signal ends the process, the files
+ * are removed and the exit status is 128 + the signal number.
  */
 export function watchTemporaryFiles() {
   const paths = new Set<string>();
@@ -61,7 +61,7 @@ export function watchTemporaryFiles() {
 
 /**
  * Longest time that a temporary file of a running process is kept, ms. After that, its process ID may belong to
- * another.
+ * another process.
  */
 const OLDEST = 24 * 3600 * 1000;
 

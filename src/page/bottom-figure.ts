@@ -17,9 +17,11 @@ import {
 } from './section-frame.ts';
 import { short, textElement } from './svg.ts';
 
-/** Distance shown on either side of the mark, and maximum distance of shown soundings from the line, m. */
+/** Distance shown on either side of the mark, m. */
 const REACH = 50;
+/** Maximum distance of shown soundings from the line, m. */
 const BESIDE = 7;
+/** Distance between the points of the drawn bottom, m. */
 const STEP = 2;
 
 /**
@@ -85,9 +87,9 @@ function emptySection(spot: EnrichedWaypoint, context: FigureContext): string {
   const content = [
     `<path class="hatch" d="M${axis} ${top}H${edge}V${bottom}H${axis}Z"/>`,
     `<path class="frame" d="M${axis} ${top}H${edge}V${bottom}H${axis}Z"/>`,
-    textElement('No soundings here: the bottom is not known', [(axis + edge) / 2, middle], 'mid bold'),
+    textElement('No sonar here: the bottom is not known', [(axis + edge) / 2, middle], 'mid bold'),
   ];
-  const label = `No side view of ${spotName(spot)}: no soundings within ${REACH} m of the mark.`;
+  const label = `No side view of ${spotName(spot)}: no sonar near the mark.`;
   return sectionFigure(content, { name: 'side-empty', label, isStandalone: context.isStandalone });
 }
 

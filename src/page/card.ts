@@ -14,19 +14,21 @@ export interface Card {
   readonly id: string;
   /** CSS class of the element in addition to `card`. */
   readonly kind: string;
-  /** Number and name. */
   readonly number: string;
   readonly name: string;
   /** Markup below the name. */
   readonly lead: string;
   readonly doing: readonly Fact[];
-  /** Plan view, and markup placed next to it when there is room. */
+  /** Markup of the plan view. */
   readonly figure: string;
+  /** Markup placed next to the plan view when there is room. */
   readonly beside: string;
   readonly after: string;
-  /** Ids of the previous and the next card, and the link back up. */
+  /** Id of the previous card. */
   readonly previous?: string;
+  /** Id of the next card. */
   readonly next?: string;
+  /** Link back to the list or the map. */
   readonly up: { readonly id: string; readonly words: string };
 }
 
@@ -58,7 +60,7 @@ export const factList = (facts: readonly Fact[]): string =>
 const bandWords = ({ top, bottom }: DepthRange, units: DisplayUnits): string =>
   depthRange(top, bottom, units, NBSP, '\u2013');
 
-/** Instructions for one cast, in the order of doing; the depths of the fish if stated, else the depth at the mark. */
+/** Instructions for one cast, in order of doing. Without stated depths, the fish are at the mark's depth. */
 export function castLines(plan: CastPlan, fields: EnrichedWaypoint['fields'], units: DisplayUnits): Fact[] {
   const depth = (meters: number): string => depthText(meters, units, NBSP);
   const [top, bottom] = plan.contactDepths ?? [];

@@ -43,7 +43,7 @@ export function daySection(plan: DayPlan, context: PageContext): string {
 
 /** `06:30 from the ramp, back 12:08 for the check-in at 12:30: 11 stops.` */
 const timesText = ({ start, from, back, checkIn, stops, hasWater }: DayPlan): string =>
-  `${formatClock(start)} from the ${from.name === 'ramp' ? 'ramp' : 'boat'}, back ${formatClock(back)} for the check-in at ${formatClock(checkIn)}: ${stops.length} stops.${hasWater ? '' : ' No soundings were given: all runs are estimates.'}`;
+  `${formatClock(start)} from the ${from.name === 'ramp' ? 'ramp' : 'boat'}, back ${formatClock(back)} for the check-in at ${formatClock(checkIn)}: ${stops.length} stops.${hasWater ? '' : ' No sonar logs were given, so all run times are estimates.'}`;
 
 function stopCard(plan: DayPlan, at: number, context: PageContext): string {
   const stop = plan.stops[at];
@@ -136,4 +136,4 @@ function folded(title: string, items: readonly string[]): string {
 }
 
 const readingText = (plan: DayPlan, { units }: PageContext): string =>
-  `Runs are at ${Math.round(plan.speed / METERS_PER_SECOND_PER[units === 'ft' ? 'mph' : 'kmh'])} ${units === 'ft' ? 'mph' : 'km/h'}. D is the boat on the deep side, U on the shallow side or, on a top, in deep water across from D. Leave by is the last moment to leave with the rest of the plan still possible. Run times are given with one standard deviation. Water that your sonar did not cover is called not sounded: the line is cut there, and the time is that of a straight line plus an allowance. Fish is the chance of at least one; chances, weights and rest are a model with stated assumptions, not a measurement; ${minutesOf(plan.checkIn - plan.latestBack)} min are kept in reserve before the check-in.`;
+  `Runs are at ${Math.round(plan.speed / METERS_PER_SECOND_PER[units === 'ft' ? 'mph' : 'kmh'])} ${units === 'ft' ? 'mph' : 'km/h'}. D is the boat on the deep side, U on the shallow side or, on a top, in deep water across from D. Leave by is the last moment to leave with the rest of the plan still possible. Run times are given with one standard deviation. Water that your sonar did not cover is called not sounded: the line is cut there, and the time is that of a straight line plus an allowance. Fish is the chance of at least one; chances, weights and rest are a model with stated assumptions, not a measurement. ${minutesOf(plan.checkIn - plan.latestBack)} min are kept in reserve before the check-in.`;

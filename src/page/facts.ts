@@ -41,7 +41,7 @@ export function spotFacts(
     ['Depth', depthWords(fields, units)],
     ['Slope', slopeWords(fields)],
     ['Fish', fishWords(fields, units)],
-    ['Soundings', soundingWords(fields, units)],
+    ['Sonar', soundingWords(fields, units)],
     ...Object.entries(pluginFields).map(
       ([name, definition]) => [name, pluginValue(fields[name], definition, units)] as const,
     ),
@@ -51,13 +51,13 @@ export function spotFacts(
 /** Depth with its 95 % bounds, and what the passes may have missed. */
 function depthWords(fields: Fields, units: DisplayUnits): string {
   const { depth, depth_low: low, depth_high: high, missed_chance: missed = 0 } = fields;
-  if (depth === undefined) return 'Unknown: no soundings near enough.';
+  if (depth === undefined) return 'Unknown: no sonar near enough.';
   if (low === undefined || high === undefined)
     return `${depthWithSd(depth, fields.depth_sd, units)} at the mark.`;
   const [middle, least, most] = [depth, Math.max(0, low), high].map((value) =>
     fromMeters(value, units).toFixed(1),
   );
-  const bounds = `${middle}${NBSP}${units} at the mark, 19 of 20: ${least} to ${most}.`;
+  const bounds = `${middle}${NBSP}${units} at the mark, 19 times in 20 from ${least} to ${most}.`;
   if (!isWorthAPass(missed)) return bounds;
   const pass = lengthText(fields.nearest_pass ?? 0, units);
   return `${bounds} ${oddsText(missed)} that your passes missed a form here; nearest pass ${pass}.`;
@@ -84,7 +84,10 @@ export function likelihood(confidence: number): string {
   return 'unclear, at best';
 }
 
-/** One line for the head of a spot: `Likely a point (72 %), 19 ft, falling 8\u00b0 toward 214\u00b0 magnetic`; a proposed place says first that it is one. */
+/**
+ * One line for the head of a spot: `Likely a point (72 %), mark in 19 ft, falling 8\u00b0 toward 214\u00b0
+ * magnetic`. For a proposed place, it begins by saying so.
+ */
 export function headline({ fields, waypoint }: EnrichedWaypoint, units: DisplayUnits): string {
   const parts: string[] = [];
   const proposal = proposalIn(waypoint);
@@ -104,7 +107,7 @@ const STATUS_HEADLINES: Readonly<Record<string, string>> = {
   sparse: 'too few passes for a structure',
   'one-pass': 'one pass only, so no slope',
   edge: 'sounded on one side only',
-  'no-data': 'no soundings here',
+  'no-data': 'no sonar here',
 };
 
 const article = (word: string): string => `${/^[aeiou]/.test(word) ? 'an' : 'a'} ${word.replace('-', ' ')}`;
@@ -140,8 +143,8 @@ const STRUCTURE_GAPS: Readonly<Record<string, string>> = {
   ok: 'No structure stands out.',
   sparse: 'Unknown: passes are too far apart to show it.',
   'one-pass': 'Unknown: only one pass crossed here.',
-  edge: 'Unknown: soundings only on one side of the mark.',
-  'no-data': 'Unknown: no soundings near enough.',
+  edge: 'Unknown: sonar covers only one side of the mark.',
+  'no-data': 'Unknown: no sonar near enough.',
 };
 
 /** Slope below which the bottom counts as level, deg. */
@@ -151,7 +154,7 @@ function slopeWords(fields: Fields): string {
   if (fields.slope === undefined) {
     return fields.status === 'one-pass'
       ? 'Unknown: one pass shows the slope along it, not across.'
-      : 'Unknown: too few soundings on both sides of the mark.';
+      : 'Unknown: too few depths on both sides of the mark.';
   }
   const slope = `${fields.slope.toFixed(1)}\u00b0${given(fields.slope_sd, (sd) => ` \u00b1 ${sd.toFixed(1)}\u00b0`)}`;
   if (fields.aspect === undefined) {
@@ -168,7 +171,7 @@ function bothBearings(bearing: number, declination: number | undefined): string 
   return declination === undefined ? trueWords : `${bearingWords(bearing, declination)} (${trueWords})`;
 }
 
-/** What was read from the note, or why nothing was; a depth band only when one was stated. */
+/** What was read from the note, or why nothing was. Depths of the fish are given only if they were stated. */
 function fishWords(fields: Fields, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source, fish_note: read } = fields;
   if (top === undefined || bottom === undefined) return 'No depth known to plan on.';
@@ -184,7 +187,7 @@ function fishWords(fields: Fields, units: DisplayUnits): string {
 
 function soundingWords(fields: Fields, units: DisplayUnits): string {
   if (fields.soundings === undefined || fields.soundings === 0) return 'None near enough.';
-  const count = fields.soundings === 1 ? '1 sounding' : `${fields.soundings} soundings`;
+  const count = fields.soundings === 1 ? '1 depth' : `${fields.soundings} depths`;
   if (fields.pass_spacing === undefined || fields.status === 'one-pass') return `${count} behind this.`;
   return `${count} behind this, passes about ${lengthText(fields.pass_spacing, units, NBSP)} apart.`;
 }
@@ -238,10 +241,10 @@ export function contactWords(plan: CastPlan, units: DisplayUnits): string {
     return `the lure runs ${lengthText(plan.worth, units, NBSP)} at the fish's depth, over the mark; no bottom contact is needed`;
   const among = lengthWithSd(plan.fishContact, plan.fishContactSd, units);
   if (plan.contactDepths === undefined) {
-    if (lengthNumber(plan.contact, units) === '0') return 'nowhere, it stays above the bottom';
+    if (lengthNumber(plan.contact, units) === '0') return 'nowhere: the lure stays above the bottom';
     return (
-      `this cast stays just above it; about ${lengthText(plan.contact, units, NBSP)} on the mean of casts a little longer or deeper,` +
-      ` ${among} of it among the fish`
+      `this cast stays just above the bottom; casts a little longer or deeper touch it for about ${lengthText(plan.contact, units, NBSP)} on average,` +
+      ` ${among} of that among the fish`
     );
   }
   const depths = depthRange(...plan.contactDepths, units, NBSP, '\u2013');

@@ -2,8 +2,9 @@ import { FIGURE_COLORS, FIGURE_DEFS, FIGURE_STYLE } from './figure-style.ts';
 import { escapeText, short, svgElement } from './svg.ts';
 
 export interface FigureRoot {
-  /** Size of the figure, figure units. */
+  /** Width of the figure, figure units. */
   readonly width: number;
+  /** Height of the figure, figure units. */
   readonly height: number;
   /** Text alternative for readers who cannot see the figure. */
   readonly label: string;

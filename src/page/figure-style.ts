@@ -12,7 +12,7 @@ export const FIGURE_COLORS = `
 
 /** Maximum number of tints in a plan view: those on which casts are readable. */
 export const PLAN_TINTS = 5;
-/** Tints of the ramp. */
+/** Number of depth tints, from `t0`. */
 export const FIGURE_TINTS = 6;
 
 /** A style rule for each tint. */

@@ -53,7 +53,7 @@ interface Run {
   readonly places: FigurePlace[];
 }
 
-/** Splits a ring into pieces of the isobath and along the edge of the grid; a ring of one kind ends where it begins. */
+/** Splits a ring into pieces of isobath and pieces of the grid's edge. A ring of one kind stays closed. */
 function splitRing(ring: readonly { readonly place: FigurePlace; readonly isEdge: boolean }[]): Run[] {
   const start = ring.findIndex(({ isEdge }, i) => isEdge !== ring.at(i - 1)!.isEdge);
   if (start < 0) return [{ isEdge: ring[0].isEdge, places: [...ring, ring[0]].map(({ place }) => place) }];
@@ -124,10 +124,11 @@ function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer
     .context(writer as never)(simplify(places, THIN) as never);
 }
 
-/** Steps between isobaths in the user's unit, and the maximum number of lines. */
+/** Steps between isobaths in the user's unit. */
 const STEPS = { ft: [1, 2, 5, 10, 20, 50], m: [0.25, 0.5, 1, 2, 5, 10, 20] } as const;
+/** Maximum number of isobaths. */
 const MOST = 13;
-/** The finest steps are close to the standard deviation of the depths, so they are used only for nearly level bottom. */
+/** Maximum at the finest step, which only nearly level bottom gets: it is close to the depths' error. */
 const MOST_FINEST = 6;
 
 export type IsobathDepths = ReturnType<typeof chooseIsobaths>;

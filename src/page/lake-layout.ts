@@ -5,12 +5,11 @@ import { type Box, type LocalFrame, localFrame } from '../../shared/geo/index.ts
 import type { ReportInput } from './report-input.ts';
 import type { FigurePlace } from './svg.ts';
 
-/**
- * Width of the map, figure units, and its minimum and maximum height relative to the width: a wide lake gets
- * blank space above and below.
- */
+/** Width of the map, figure units. */
 export const MAP_WIDTH = 720;
+/** Minimum height of the map relative to its width: a wide lake gets blank space above and below. */
 const MIN_HEIGHT = 0.6;
+/** Maximum height of the map relative to its width. */
 const MAX_HEIGHT = 1.3;
 
 /** Margin shown beyond the outermost mark or sounding, m. */
@@ -18,11 +17,9 @@ const MARGIN = 120;
 
 /** Distance from the sounded marks within which an unsounded pin is always on the map, m. */
 const NEAR = 1000;
-/**
- * Distance beyond which marks are left off the map when there are no soundings: in m and, below, as a multiple of
- * their median distance from their center. The larger limit applies.
- */
+/** Distance from their center beyond which marks are left off a map without soundings, m. */
 const FAR = 3000;
+/** This limit as a multiple of the marks' median distance from their center; the larger limit applies. */
 const FAR_TIMES = 5;
 
 export type LakeLayout = ReturnType<typeof lakeLayout>;
@@ -35,9 +32,9 @@ type Place = readonly [east: number, north: number];
  *
  * Without any sounded mark, the map is built around the marks near their median position.
  *
- * @returns The area, m from the frame's origin; figure units per meter, and the height in them; figure places of meters
- * and of degrees; the marks shown, and those so `far` away that showing them would shrink the others to a dot; ramp, start
- * and end of the day, each place once, and those of them that are far.
+ * @returns The area, m from the frame's origin; the scale, figure units per meter; the height, figure units;
+ * functions that give figure places of meters and of degrees; the marks shown, and marks so `far` away that
+ * the lake would shrink to a dot; ramp, start and end of the day, each place once, shown or too far.
  */
 export function lakeLayout({ waypoints, survey, plan }: ReportInput) {
   const sounded = waypoints.filter(({ fields }) => fields.depth !== undefined);
@@ -70,7 +67,7 @@ export function lakeLayout({ waypoints, survey, plan }: ReportInput) {
   return { frame, extent, scale, height, toFigure, at, shown, far, ends, farEnds };
 }
 
-/** The box around some places; empty, at the origin, without any. */
+/** The box around some places; without places, an empty box at the origin. */
 function boxAround(places: readonly Place[]): Box {
   const [west = 0, east = 0] = extentOf(places, ([x]) => x);
   const [south = 0, north = 0] = extentOf(places, ([, y]) => y);

@@ -71,10 +71,9 @@ export function lakeMap(input: ReportInput, isStandalone = false, hasSections = 
   return { svg, layout, ground };
 }
 
-/**
- * Tolerance for thinning drawn passes, figure units, and gap between soundings that breaks the line of a pass, m.
- */
+/** Tolerance for thinning drawn passes, figure units. */
 const PASS_TOLERANCE = 0.7;
+/** Gap between soundings that breaks the line of a pass, m. */
 const PASS_GAP = 60;
 
 function drawPasses(survey: SurveyColumns, layout: LakeLayout): string {

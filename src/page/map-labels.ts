@@ -6,8 +6,9 @@ import type { FigurePlace } from './svg.ts';
  */
 export const ZOOM_LEVELS = [0.46, 0.92, 1.84, 3.7, 7.4];
 
-/** Approximate width of a letter and height of a line of label text, px. */
+/** Approximate width of a letter of label text, px. */
 const LETTER = 8.4;
+/** Approximate height of a line of label text, px. */
 const LINE = 15;
 
 /** Something on the map: its place in figure units, and a box around it in pixels, from a zoom level on. */
@@ -37,7 +38,8 @@ export class MapLabels {
    * Finds and occupies room for a label next to a symbol.
    *
    * @param radius Radius of the symbol, px.
-   * @returns The zoom level from which it has room, and its offset from the symbol, px; undefined without room.
+   * @returns The zoom level from which the label has room, and its offset from the symbol, px; undefined
+   * without room.
    */
   beside(place: FigurePlace, text: string, radius: number) {
     const half: FigurePlace = [(text.length * LETTER) / 2, LINE / 2];

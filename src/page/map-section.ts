@@ -47,13 +47,13 @@ function legend(input: ReportInput, { ground: { isobaths, depths } }: LakeMap): 
       ? []
       : ['<b class="pill">1</b> Stops in order, with the run between them over sounded water']),
     '\u25cf Mark with a cast, \u25cb without',
-    `${SIGN} See its notes`,
+    `${SIGN} Mark with a warning`,
     ...(lake === undefined
       ? []
       : [
-          'Thick line: a lip. Dotted ring: a hump or hole. Zoomed in, dash-dot: a crest; thin: passes. Thin and dashed: no pass crossed it',
+          'Thick line: a lip. Dotted ring: a hump or hole. When zoomed in, dash-dot line: a crest; thin line: a pass. Thin dashed line: a lip or crest that no pass crossed',
         ]),
-    ...(zones.length === 0 ? [] : ['Hatched with an edge: closed. Shaded: slow']),
+    ...(zones.length === 0 ? [] : ['Hatched with an edge: closed zone. Shaded: slow zone']),
     'Blank: not sounded',
   ];
   const source = lake === undefined ? 'smoothed' : 'from the model of the whole lake';
@@ -81,5 +81,5 @@ function setAside({ units }: ReportInput, { layout }: LakeMap, hasSections: bool
       return `<li>${hasSections ? `<a href="#spot-${spot.waypoint.index + 1}">${name}</a>` : name}: ${way(spot.waypoint)}</li>`;
     }),
   ];
-  return `<h3>Too far off for the map (${items.length})</h3><p class="soft">Counted from the middle of the map.</p><ul class="aside">${items.join('')}</ul>`;
+  return `<h3>Too far off for the map (${items.length})</h3><p class="soft">Distances and bearings are from the middle of the map.</p><ul class="aside">${items.join('')}</ul>`;
 }

@@ -2,15 +2,14 @@ import { range } from 'd3-array';
 import type { Box, LocalFrame } from '../../shared/geo/index.ts';
 import type { SurveyColumns } from './figure-context.ts';
 
-/**
- * Maximum number of cells along the longer side, and minimum cell size, m; smaller cells would be finer than the
- * pass spacing.
- */
+/** Maximum number of cells along the longer side. */
 const MAX_CELLS = 220;
+/** Minimum cell size, m; smaller cells would be finer than the pass spacing. */
 const MIN_CELL = 8;
 
-/** Reach of a sounding and spread of its weight, cells. */
+/** Distance from which a sounding counts at a node, cells. */
 const REACH = 3;
+/** Standard deviation of the weight of a sounding by distance, cells. */
 const SPREAD = 1.1;
 
 /**
@@ -47,7 +46,7 @@ export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: B
         const share = Math.exp(-away2 / (2 * SPREAD * SPREAD));
         weight[y * columns + x] += share;
         total[y * columns + x] += share * (sum[k] / count[k]);
-        // Close by, a node counts as sounded.
+        // A node within 2 cells of soundings counts as sounded.
         if (away2 <= 4) sounded[y * columns + x] = 1;
       }
     }

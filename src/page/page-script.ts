@@ -39,7 +39,7 @@ export const PAGE_SCRIPT = `(() => {
     list.forEach((value, i) => {
       if (controls[i] === reverse) reverse.checked = value;
       else if (controls[i]) controls[i].value = value;
-      // A choice that this page no longer offers, such as a structure that is gone.
+      // This page may no longer offer the choice, such as a structure that is gone.
       if (controls[i]?.selectedIndex === -1) controls[i].selectedIndex = 0;
     });
   };
@@ -72,7 +72,7 @@ export const PAGE_SCRIPT = `(() => {
     location.hash = 'spots';
   });
   addEventListener('hashchange', keep);
-  // Some browsers put controls back themselves, and only after this has run.
+  // Some browsers restore controls themselves, after this script has run.
   addEventListener('pageshow', update);
   restore();
   update();

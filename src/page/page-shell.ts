@@ -14,8 +14,9 @@ export interface PageShell {
   /** CSS class of the body. */
   readonly kind: string;
   readonly skip: { readonly id: string; readonly words: string };
-  /** Markup of the page's header and of its main part. */
+  /** Markup of the page's header. */
   readonly header: string;
+  /** Markup of the page's main part. */
   readonly main: string;
 }
 

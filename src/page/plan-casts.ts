@@ -63,7 +63,7 @@ type DrawnCast = ReturnType<typeof drawnCast>;
 const drawnCasts = (view: PlanView): DrawnCast[] =>
   sidesOf(view.fields).map(([letter, plan]) => drawnCast(letter, plan, view));
 
-/** A cast as drawn: its ends, the way from the boat to the landing as a vector and a unit vector, and its places. */
+/** A cast as drawn: its ends, vector and unit vector from boat to landing, and a function for its places. */
 function drawnCast(letter: SideLetter, plan: CastPlan, { toFigure }: PlanView) {
   const [boat, landing] = [plan.boat, plan.landing].map(({ east, north }) => toFigure(east, north));
   const toward: FigurePlace = [landing[0] - boat[0], landing[1] - boat[1]];
@@ -124,7 +124,7 @@ function bearingPlace({ plan, at }: DrawnCast, { taken, scale }: PlanView, half:
   const places = TEXT_SHARES.flatMap((share, rank) =>
     TEXT_OFFSETS.map((right) => {
       const text = stepsAcross(half).map((step) => at(plan.cast * share + step / scale, right));
-      // The cast line is this close in any case, so more room than that is no better.
+      // The cast line itself is only `right` away, so more room than that is no better.
       const room = Math.min(roomOf(text, taken), CLEAR - 1, Math.abs(right));
       const score = room - outside(text) - rank * 0.1 - Math.abs(right) * 0.1;
       return { text, score, place: at(plan.cast * share, right) };

@@ -59,7 +59,7 @@ export function planFigure(spot: EnrichedWaypoint, context: FigureContext): stri
     '</g>',
     `<path class="frame" d="${OUTLINE}"/>`,
     `<g ${moved(ARROW)}>${NORTH_ARROW}</g>`,
-    soundings.length === 0 ? textElement('No soundings within this map', UNDER_MARK, 'mid bold') : '',
+    soundings.length === 0 ? textElement('No sonar within this map', UNDER_MARK, 'mid bold') : '',
     scaleStrip(view, ground?.isobaths),
     lureStrip(view),
   ];
@@ -198,8 +198,9 @@ function spotDepths(soundings: readonly NearSounding[], { units, taken, toFigure
   return text === '' ? '' : `<g class="spot-depths">${text}</g>`;
 }
 
-/** Center of the north arrow, and places on it that labels must avoid. */
+/** Center of the north arrow. */
 const ARROW: FigurePlace = [MAP_SIZE - 20, 24];
+/** Places on the north arrow that labels must avoid. */
 const ARROW_GROUND = [-10, 0, 10].flatMap((x) =>
   [-10, 0, 10].map((y): FigurePlace => [ARROW[0] + x, ARROW[1] + y]),
 );

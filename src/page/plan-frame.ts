@@ -5,8 +5,9 @@ import type { FigurePlace } from './svg.ts';
 /** Side of the square map of a plan view, figure units. */
 export const MAP_SIZE = 360;
 
-/** Minimum side of the square that a plan view shows, and its margin beyond boats and landings, m. */
+/** Minimum side of the square that a plan view shows, m. */
 const MIN_SIDE = 100;
+/** Margin of that square beyond boats and landings, m. */
 const MARGIN = 16;
 
 export type PlanView = ReturnType<typeof planView>;
@@ -14,8 +15,9 @@ export type PlanView = ReturnType<typeof planView>;
 /**
  * A plan view to be drawn: a square area around the mark and all casts of a spot, true to scale, north up.
  *
- * @returns The spot's fields; the places that labels must avoid, to which drawing adds; east and north of the northwest
- * corner relative to the waypoint, m; figure units per meter; the side, m; and figure places of meters from the waypoint.
+ * @returns The spot's fields; the places that labels must avoid, to which drawing adds; east and north of the
+ * northwest corner relative to the waypoint, m; figure units per meter; the side, m; and a function that
+ * gives the figure place of meters from the waypoint.
  */
 export function planView({ fields }: EnrichedWaypoint, units: DisplayUnits) {
   const casts = [fields.downslope, fields.upslope, ...(fields.angles ?? [])];

@@ -14,7 +14,7 @@ export function runsWhere(count: number, isIn: (i: number) => boolean): number[]
 
 /**
  * Pieces of a cast on which the modeled lure is on bottom, m from the boat, ascending. On bottom means within 0.3
- * m of it, as for the contact length. Clearance is linear between points of the profile.
+ * m of the bottom, as for the contact length. Clearance is linear between points of the profile.
  */
 export function contactSegments({ profile }: CastPlan): [from: number, to: number][] {
   const { distance, bottom, lure } = profile;

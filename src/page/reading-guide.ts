@@ -12,7 +12,7 @@ const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
   [castSign('D'), 'D, solid: boat on the deep side, its cast and the landing (diamond).'],
   [
     castSign('U'),
-    'U, hollow and dashed: the same from the shallow side or, on a top, from the deep side across.',
+    'U, hollow and dashed: boat and cast on the shallow side or, on a top, on the deep side across from D.',
   ],
   [
     '<g class="D"><path class="cast" d="M4 9H44"/><path class="rail" d="M14 14H34"/></g>',
@@ -24,12 +24,12 @@ const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
   ],
   [
     '<g class="iso"><path d="M2 18C16 4 30 20 46 5"/></g>',
-    'Isobath, with its depth; deeper ground is darker.',
+    'Contour, with its depth; deeper ground is darker.',
   ],
-  ['<g class="D"><path class="own" d="M2 18C16 4 30 20 46 5"/></g>', 'Dotted: the isobath the boat sits on.'],
+  ['<g class="D"><path class="own" d="M2 18C16 4 30 20 46 5"/></g>', 'Dotted: the contour the boat sits on.'],
   [
     '<path class="snd" d="M4 16h0M10 14h0M16 13h0M22 11h0M28 10h0M34 8h0M40 7h0"/>',
-    'Soundings along a pass.',
+    'Dots: depths logged along a pass.',
   ],
   [
     '<path class="hatch" d="M2 2H46V20H2Z"/><path class="frame" d="M2 2H46V20H2Z"/>',
@@ -41,7 +41,7 @@ const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
   ],
   [
     '<g class="next"><path d="M10 11H46"/><circle cx="9" cy="11" r="6.5"/><text class="mid" x="9" y="14.2">1</text></g>',
-    'Numbered: next angles, when they stop biting.',
+    'Numbered: next angles, when the fish stop biting.',
   ],
   [
     '<g class="spots"><circle class="spot" cx="14" cy="11" r="4"/><circle class="spot open" cx="34" cy="11" r="4"/></g>',
@@ -67,7 +67,7 @@ export function readingGuide(units: DisplayUnits): string {
     '<section aria-labelledby="reading"><h2 id="reading">How to read the figures</h2>',
     `<div class="reading">${signs.join('')}</div>`,
     `<p class="soft">Depths are in ${units === 'ft' ? 'feet, casts in yards' : 'meters'}. A number with \u00b1 is a model's answer and its standard deviation: two times in three the truth lies that close, 19 times in 20 within twice that. `,
-    `A percentage is how sure the tool is of a word. On bottom means within ${units === 'ft' ? '1 ft' : '0.3 m'} of it, so the depths given for it may begin a little above the line of the bottom; the length given is the mean over casts a little longer, shorter and deeper than drawn, the drawn path is the middle one. Plan views are true to scale and drawn to true north; a bearing with M is magnetic. Side views say by how much heights are stretched.</p>`,
+    `A percentage says how sure the tool is of a structure. On bottom means within ${units === 'ft' ? '1 ft' : '0.3 m'} of it, so the depths given for it may begin a little above the line of the bottom. The length given for it is the mean over casts a little longer, shorter and deeper than the drawn one, which is the middle one. Plan views are true to scale and drawn to true north; a bearing with M is magnetic. Side views say by how much heights are stretched.</p>`,
     '</section>',
   ].join('');
 }

@@ -169,5 +169,5 @@ function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits):
   return textElement(text, [at, Math.min(deepest + 14, SECTION.bottom - 4)], 'mid bold side');
 }
 
-/** Half of the label's width, figure units. */
+/** Half of the width of the label of the contact, figure units. */
 const CONTACT_HALF = 68;

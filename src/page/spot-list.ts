@@ -54,7 +54,7 @@ function filtersOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Fil
   const stepOf = ({ fields }: EnrichedWaypoint): number =>
     Math.floor(fromMeters(fields.depth ?? Number.NaN, units) / step) * step;
   const steps = sort(uniq(spots.map(stepOf).filter((from) => !Number.isNaN(from))));
-  /** Options and values of a filter by the least value. */
+  /** Options of a filter by least value, and a function that lists those that a spot meets. */
   const least = (limits: readonly number[], unit: string, value: (spot: EnrichedWaypoint) => number) =>
     [
       limits.map((limit): Option => [String(limit), `${limit} ${unit} or more`]),
@@ -70,7 +70,7 @@ function filtersOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Fil
     filter(
       'structure',
       'Structure',
-      [...structures, ['none', 'not told']],
+      [...structures, ['none', 'not known']],
       ({ fields }) => fields.structure ?? 'none',
     ),
     filter('sure', 'Sure', ...sure),
@@ -108,7 +108,7 @@ export function spotList(
     ).join(''),
     '</tr></thead>',
     `<tbody id="rows" role="rowgroup">${rows.join('')}</tbody></table></div>`,
-    `<p id="list-note" class="soft">Sure: how sure the structure is. Boat, cast and contact are those of the first choice; among fish is the length on bottom among them, or through fish off the bottom. Bearings are magnetic (M) where they can be, else true (T).</p>`,
+    `<p id="list-note" class="soft">Sure: how sure the structure is. Boat in, Cast and On bottom are those of the first choice. Among fish is how far the lure runs among the fish, on bottom or off it. Bearings are magnetic (M), or true (T) where the declination is not known.</p>`,
   ].join('');
   return { markup, style: listStyle(spots, ranks, filters) };
 }
@@ -180,7 +180,7 @@ const STATUS_WORDS: Readonly<Record<string, string>> = {
   sparse: 'few passes',
   'one-pass': 'one pass',
   edge: 'one side only',
-  'no-data': 'no soundings',
+  'no-data': 'no sonar',
 };
 
 function castText(plan: CastPlan, fields: EnrichedWaypoint['fields'], units: DisplayUnits): string {

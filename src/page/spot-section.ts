@@ -129,6 +129,6 @@ function nextAngles({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
     return `<li>${escapeText(sentence(what))}</li>`;
   });
   const isAllThereIs = fields.downslope === undefined && fields.upslope === undefined;
-  const heading = isAllThereIs ? 'Next best' : 'Next angles, when they stop biting';
+  const heading = isAllThereIs ? 'Next best' : 'Next angles, when the fish stop biting';
   return `<h4>${heading}</h4><ol class="next-angles">${items.join('')}</ol>`;
 }

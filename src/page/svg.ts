@@ -6,7 +6,10 @@ import { withoutTurns } from '../../shared/contract/index.ts';
 /** A place in a figure, in the figure's units: x to the right, y down. */
 export type FigurePlace = readonly [x: number, y: number];
 
-/** Text safe in HTML and SVG, between tags and in quoted attributes; characters that XML cannot carry become U+FFFD, those that turn text round are shown as codes. */
+/**
+ * Text safe in HTML and SVG, between tags and in quoted attributes. Characters that XML cannot carry become
+ * U+FFFD, and characters that change the direction of text are shown as codes.
+ */
 export const escapeText = (text: string): string =>
   escapeMarkup(
     withoutTurns(text).replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]|\p{Cs}/gu, '\ufffd'),

@@ -164,4 +164,4 @@ function isOurHost(header: string | undefined, host: string, port: number | unde
 }
 
 const problemPage = (message: string): string =>
-  `<!doctype html><html lang="en"><meta charset="utf-8"><title>Not made</title><meta name="viewport" content="width=device-width"><link rel="icon" href="data:,"><h1>The report could not be made</h1><pre>${escapeText(message)}</pre><p>Mend the input; the page is made again, then reload.</p></html>`;
+  `<!doctype html><html lang="en"><meta charset="utf-8"><title>Not made</title><meta name="viewport" content="width=device-width"><link rel="icon" href="data:,"><h1>The report could not be made</h1><pre>${escapeText(message)}</pre><p>Correct the input. The page is then made again; reload it.</p></html>`;

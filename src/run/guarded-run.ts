@@ -29,7 +29,7 @@ const resultOf = ({ lake, ...result }: SentResult): StagesResult => ({
 
 /**
  * Runs the pipeline. With reader, log or survey plugins of the user, it runs in its own thread, so that a plugin
- * that hangs or exits can be named; nothing is written then.
+ * that hangs or exits leads to a refusal that names it.
  */
 export async function runGuarded(whole: PipelineJob, hooks: StageHooks): Promise<StagesResult> {
   if (!isWatchedBefore(whole.pipeline)) return runPipeline(whole, hooks);

@@ -8,7 +8,7 @@ import { pluginMessages as says } from '../../shared/text/index.ts';
 /** Source of a plugin, as plain data from which a worker can load the plugin again. */
 export type PluginSource = { readonly builtIn: true } | { readonly module: string };
 
-/** Absolute URL of a module path or package name, seen from a folder, or else from this program. */
+/** Absolute URL of a module path or package name, resolved from a folder, or else from this program. */
 export async function resolvePluginModule(reference: string, folder: string): Promise<string> {
   const path = resolve(folder, reference);
   if (existsSync(path)) return pathToFileURL(path).href;
@@ -52,7 +52,7 @@ export async function loadPluginModule(url: string, reference = url): Promise<Pl
           undefined,
           reference,
           'exports without a plugin',
-          'an export with name, summary, stage, options and run (of a reader sniff and read, of a writer write)',
+          'an export with name, summary, stage, options and run (instead of run, a reader has sniff and read, and a writer write)',
         ),
       ],
       2,
@@ -74,7 +74,7 @@ async function importModule(url: string): Promise<unknown> {
   } catch (cause) {
     const { code, message } = cause as NodeJS.ErrnoException;
     const isUnresolved = code === 'ERR_MODULE_NOT_FOUND' && message.includes("'downslope'");
-    // Node takes an ES module for CommonJS where the package of its folder says so, as `npm init` writes it.
+    // Node takes an ES module for CommonJS if its folder's package.json says so, as `npm init` writes it.
     if (isUnresolved || cause instanceof SyntaxError) return compileModule(url);
     throw cause;
   }

@@ -3,13 +3,14 @@ import { type LakeTask, type Rounds, runLakeTask } from '../../shared/lake/index
 import { openTileStore, type TileStore } from './store/tile-store.ts';
 import { Pool } from './threads/pool.ts';
 
-/** Pieces of work that take about as long as starting a thread. */
+/** Number of pieces of work that together take about as long as starting a thread. */
 const WORTH_THREADS = 6;
 
 /**
- * Does work on the lake in this thread and others. The result does not depend on their number or on the store.
+ * Runs lake rounds in this thread and others. The answer depends neither on the number of threads nor on the
+ * store.
  *
- * @param store Results of earlier runs; those of this run are added.
+ * @param store Answers of earlier runs; answers of this run are added.
  * @throws Any error that the rounds throw.
  */
 export async function runLakeRounds<T>(
@@ -38,7 +39,7 @@ export async function runLakeRounds<T>(
   }
 }
 
-/** The part of a run's settings that determines how its lake is worked on. */
+/** The settings of a run that determine how its lake rounds are run. */
 interface LakeJob {
   readonly workers: number;
   readonly useStore: boolean;
@@ -48,9 +49,11 @@ interface LakeJob {
 export type RunLakeRounds = <T>(rounds: Rounds<T>) => Promise<T>;
 
 /**
- * Runs `use` with a function that works on the lake, using the job's store, which is saved at the end.
+ * Calls `use` with a function that runs lake rounds on a pool and keeps their answers in the job's store. The
+ * store is saved when `use` succeeds.
  *
- * @param threads Those of the run; by default, the job's number is started and ended.
+ * @param threads Pool of the run. Without it, a pool of `workers` threads is started here and closed at the
+ * end.
  */
 export async function withLake<T>(
   { workers, useStore, logFiles }: LakeJob,

@@ -48,7 +48,7 @@ export const readersFor = (
 
 export type ReducePart = (part: SoundingLog) => ReducedPart | Promise<ReducedPart>;
 
-/** Runs the log plugins with the options of the part's input in place of those of all. */
+/** Returns a function that runs the log plugins on a part. Options of its input win over general ones. */
 export const reducerFor =
   (
     { pipeline, logOptions }: { pipeline: Pick<Pipeline, 'log'>; logOptions?: LogJob['logOptions'] },

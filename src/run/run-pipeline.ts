@@ -24,7 +24,7 @@ import { Pool } from './threads/pool.ts';
 export interface PipelineJob extends LogJob, WaypointJob {
   readonly pipeline: Pipeline;
   readonly logFiles: readonly string[];
-  /** Survey from an earlier run; when given, no logs are read. */
+  /** A survey that has already been made; when given, no logs are read. */
   readonly survey?: Survey;
   /** Number of threads that work at once. */
   readonly workers: number;
@@ -66,7 +66,7 @@ export async function runPipeline(job: PipelineJob, hooks: StageHooks): Promise<
 export const isWatchedBefore = ({ reader, log, survey }: Pipeline): boolean =>
   [...reader, ...log, ...survey].some(({ isUserPlugin }) => isUserPlugin);
 
-/** All logs, reduced; unchanged ones come from the store. `keeping` resolves when new ones have been stored. */
+/** All logs, reduced; unchanged ones come from the store. `keeping` resolves when the new ones are stored. */
 async function readLogs(
   job: PipelineJob,
   hooks: StageHooks,
@@ -125,7 +125,7 @@ function reductionOf(job: PipelineJob, file: string): unknown {
   };
 }
 
-/** Names of logs that hold files, whose options then count too. */
+/** Names of logs that may hold files. Their reduction also depends on the options of these files. */
 const HOLDS_FILES = /\.(?:zip|gz|xls[xm])$/i;
 
 function digestOf(columns: readonly Float64Array[]): string {

@@ -57,7 +57,7 @@ export async function runWaypoints(
   const again = new Set<number>();
   const onLost = (index: number, step: number | undefined, isHung: boolean): void => {
     if (step === undefined) {
-      // A plugin that ends its thread after it returned loses the waypoint after, which is done again by another.
+      // A plugin may end its thread after returning. Another thread then does the waypoint that is lost.
       if (again.has(index)) throw new Error('a thread ended before it answered');
       again.add(index);
       return;

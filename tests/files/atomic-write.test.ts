@@ -197,6 +197,6 @@ describe('F11, F19: inputs', () => {
     writeFileSync(path, 'abc');
     expect(Buffer.from(readInput(path)).toString()).toBe('abc');
     expect(() => readInput(join(folder, 'none.gpx'))).toThrow(/ENOENT/);
-    expect(() => readInput(folder)).toThrow(/directory/);
+    expect(() => readInput(folder)).toThrow(/folder/);
   });
 });

@@ -188,7 +188,7 @@ describe('plan view', () => {
   test('a spot without soundings is hatched all over and says so', () => {
     const svg = planFigure(report.waypoints[9], context);
     expect(pathsOf(svg, /class="hatch"/)).toEqual(['M0 0H360V360H0Z']);
-    expect(svg).toContain('No soundings within this map');
+    expect(svg).toContain('No sonar within this map');
   });
 });
 

@@ -48,7 +48,7 @@ describe('words of the page', () => {
     'the guide says why contact begins above the bottom line, in %s',
     (units) => {
       expect(readingGuide(units)).toMatch(
-        /On bottom means within (1 ft|0\.3 m) of it, so the depths given for it may begin a little above the line of the bottom;/,
+        /On bottom means within (1 ft|0\.3 m) of it, so the depths given for it may begin a little above the line of the bottom\./,
       );
     },
   );

@@ -156,8 +156,8 @@ describe('the check report', () => {
     expect(report.text).toContain('Crossings: none found');
     expect(report.text).toContain('Waypoints: 2, 0 well covered');
     expect(report.passes.map(({ waypoint, reason }) => [waypoint?.name, reason])).toEqual([
-      ['Far', 'no soundings'],
-      ['Far', 'no soundings'],
+      ['Far', 'no sonar'],
+      ['Far', 'no sonar'],
       ['Hump & <co> é', 'passes on one side or one pass only'],
       ['Hump & <co> é', 'passes on one side or one pass only'],
     ]);

@@ -142,7 +142,7 @@ describe('line on the waypoint itself', () => {
       '19ft, slope 4deg to 090T; few passes: no structure',
     );
     expect(formatWaypointComment({ status: 'edge', depth }, 'ft')).toBe('19ft; one-sided');
-    expect(formatWaypointComment({ status: 'no-data' }, 'ft')).toBe('no soundings here');
+    expect(formatWaypointComment({ status: 'no-data' }, 'ft')).toBe('no sonar here');
   });
 
   test('leaves out the direction of flat ground', () => {

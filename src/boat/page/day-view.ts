@@ -28,7 +28,7 @@ export const dayView = (session: Session): HTMLElement =>
 
 const spotParts = (session: Session): HTMLElement[] => [
   element('h1', session.data.title),
-  element('p', 'No plan on this page: spots by how good their cast is.'),
+  element('p', 'No plan on this page. The spots with the best casts come first.'),
   rowList('ol', rankedSpots(session), (spot) => spotRow(session, spot)),
 ];
 
@@ -40,7 +40,7 @@ function planParts(session: Session, plan: DayPlan): HTMLElement[] {
     element('h1', `Day ${plan.date}`),
     element(
       'p',
-      `${hand.coming.length} stops to come, back at ${formatClock(plan.back)}, check-in ${formatClock(plan.checkIn)}.`,
+      `${countOf(hand.coming.length)} to come, back at ${formatClock(plan.back)}, check-in ${formatClock(plan.checkIn)}.`,
     ),
     rowList('ol', hand.coming, (stop) => stopRow(session, stop)),
     ...part('If the spots are as good as the plan assumes', [outlookText(plan, units)]),
@@ -50,8 +50,8 @@ function planParts(session: Session, plan: DayPlan): HTMLElement[] {
       'What the log taught',
       plan.pattern.map((line) => patternLineText(line, units)),
     ),
-    ...part('To know', hand.problems ?? []),
-    ...(fished === 0 ? [] : [element('p', `${fished} stops fished: see Log.`)]),
+    ...part('Warnings', hand.problems ?? []),
+    ...(fished === 0 ? [] : [element('p', `${countOf(fished)} fished: see Log.`)]),
     element('h2', `Left out (${plan.leftOut.length})`),
     rowList('ul', plan.leftOut, (left) => leftRow(session, left)),
   ];
@@ -111,14 +111,15 @@ function leftRow(session: Session, { name, why }: LeftOut): HTMLElement {
   );
 }
 
+const countOf = (stops: number): string => (stops === 1 ? '1 stop' : `${stops} stops`);
+
 /** Lures by how many stops need them: `16 ft diver: 4 stops, first K1 D 7:12`. */
 const rods = (coming: readonly PlannedStop[]): string[] =>
   Object.entries(groupBy(coming, ({ spot }) => spot.lure ?? ''))
     .filter(([lure]) => lure !== '')
     .sort(([, a], [, b]) => b.length - a.length)
     .map(([lure, stops]) => {
-      const count = stops.length === 1 ? '1 stop' : `${stops.length} stops`;
-      return `${lure}: ${count}, first ${stopName(stops[0])} ${formatClock(stops[0].begin)}`;
+      return `${lure}: ${countOf(stops.length)}, first ${stopName(stops[0])} ${formatClock(stops[0].begin)}`;
     });
 
 /** Sides fished today that are still resting, with the end of the rest. */

@@ -45,8 +45,8 @@ export class Bottom {
   /**
    * The whole lake, or a part of it, as drawable paths, m east and south of the frame's origin.
    *
-   * @returns The outline of the sounded bottom, what of it is shallower than the first isobath, and of each isobath its
-   * depth, m, the area from it to the next, its line, and places for its labels.
+   * @returns The outline of the sounded bottom; the area shallower than the first isobath; and for each
+   * isobath its depth, m, the area from it to the next isobath, its line, and places for its labels.
    */
   ground(around?: Around) {
     const window = windowOf(this.lattice, this.depth, around);
@@ -62,8 +62,8 @@ export class Bottom {
       shallows: areaOf([...sounded, ...deeper[0]], place),
       isobaths: depths.map((depth, at) => ({
         depth,
-        // Each tint covers its own depths only. Painted over all that is deeper, most of the lake would be filled
-        // several times, which is slow on a phone.
+        // Each tint covers its own depths only. If it also covered everything deeper, most of the lake would
+        // be filled several times, which is slow on a phone.
         band: areaOf([...deeper[at], ...deeper[at + 1]], place),
         ...lineOf(deeper[at], window, place, around?.reach ?? LABEL_EVERY),
       })),
@@ -153,8 +153,8 @@ function lineOf(shape: Shape, window: Window, place: Placing, spacing: number) {
 }
 
 /**
- * True between sounded nodes. The library puts node n at n + 0.5, and its contours may touch the edge of the soundings
- * there.
+ * True when all nodes around a point of a contour are sounded. The library puts node n at n + 0.5. A point at
+ * a node may be on the edge of the soundings, so the nodes on both sides of that node count.
  */
 function isInside({ columns, rows, values }: Window, x: number, y: number): boolean {
   const [left, right] = [Math.floor(x - 0.5 - NUDGE), Math.ceil(x - 0.5 + NUDGE)];
@@ -165,4 +165,5 @@ function isInside({ columns, rows, values }: Window, x: number, y: number): bool
   );
 }
 
+/** Distance within which a point counts as at a node, cells. */
 const NUDGE = 1e-6;

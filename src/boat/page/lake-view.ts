@@ -38,7 +38,7 @@ export class LakeView {
 
   private say(
     text = this.session.bottom === undefined
-      ? 'No depths: this page has no soundings.'
+      ? 'No depths: this page was made without sonar logs.'
       : 'Hatched: not sounded. Not for navigation.',
   ): void {
     this.hint.textContent = text;

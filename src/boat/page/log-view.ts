@@ -42,7 +42,7 @@ export function logView(session: Session): HTMLElement {
       'p',
       session.hand.command === undefined
         ? 'Tonight, give this file to plan --log.'
-        : `Save it as boat.csv. For the same plan on a computer: your plan command with --log boat.csv ${session.hand.command}`,
+        : `Save it as boat.csv. For the same plan on a computer, run your plan command with --log boat.csv ${session.hand.command}`,
     ),
   );
 }
@@ -89,7 +89,7 @@ function form(session: Session, entry: Entry | undefined, show: (id?: number) =>
   const sides = Object.entries({ D: 'D, deep', U: 'U, shallow' });
   const side = choice(sides, entry?.side ?? current?.side ?? 'D');
   const sizes = sizeWords(session).map((word) => [word, word] as const);
-  const size = choice([['', 'not told'], ...sizes], entry?.size ?? '');
+  const size = choice([['', 'not noted'], ...sizes], entry?.size ?? '');
   const lure = element('input', { value: entry?.lure ?? planner.spot(mark)?.lure ?? '' });
   const save = async (): Promise<void> => {
     const chosen = planner.spot(spot.value);

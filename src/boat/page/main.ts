@@ -98,7 +98,7 @@ class Page {
     this.main.querySelector('.live')?.replaceChildren(...liveLines(this.session));
   }
 
-  /** Called by the clock. A map, or a form being filled in, is not redrawn. */
+  /** Called by the clock. Updates live lines, map and notices, never a form that is being filled in. */
   tick(): void {
     this.showLive();
     if (!this.isPressed) this.notices.replaceChildren(...noticesOf(this.session, this.view));

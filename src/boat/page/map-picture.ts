@@ -36,7 +36,7 @@ export class MapPicture {
   private readonly bar = new PictureLayer({ class: 'bar' });
   private readonly moved = element('div', { class: 'moved' }, this.ground.shown, this.marks.shown);
   private readonly paths: GroundPaths | undefined;
-  /** Everything drawn is between these, m east, and m south. */
+  /** Least and greatest place of everything drawn: first m east, then m south. */
   private readonly ends: readonly (readonly [least: number, greatest: number])[];
   private size: Size = [0, 0];
   private drawn: Drawn | undefined;
@@ -77,7 +77,7 @@ export class MapPicture {
     return this.coming !== undefined;
   }
 
-  /** True at a new scale, and where the window comes near an edge of the picture beyond which there is more lake. */
+  /** True at rest at a new scale, or when the window is near an edge of the picture with more lake beyond. */
   private isNextWanted(view: ZoomTransform, isAtRest: boolean): boolean {
     const { view: drawn } = this.drawn!;
     if (drawn.k !== view.k) return isAtRest;

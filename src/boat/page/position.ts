@@ -54,7 +54,7 @@ export class BoatPosition {
     );
   }
 
-  /** Takes a place tapped on the map, or that of a chosen spot. A fresh position from the phone takes precedence. */
+  /** Takes a place tapped on the map; takes the place of a chosen spot only when no exact place is known. */
   choose(lat: number, lon: number, source: 'tapped' | 'spot'): void {
     if (source === 'tapped' || this.exactPlace() === undefined)
       this.take({ lat, lon, time: Date.now(), source });
@@ -68,7 +68,7 @@ export class BoatPosition {
   }
 
   /**
-   * Text such as `GPS within 6 yd, 3 s old`, or the reason why there is no position; never empty.
+   * Text such as `Phone position within 6 yd, 3 s old`, or the reason why there is no position; never empty.
    * @param length Formats a length in m.
    */
   text(length: (meters: number) => string): string {
@@ -79,7 +79,7 @@ export class BoatPosition {
     const age = `${ageText(Date.now() - now.time)} old`;
     if (now.source === 'phone')
       return `Phone position within ${length(now.exact ?? 0)}, ${age}${refusal === undefined ? '' : `; now ${refusal}`}`;
-    return `${why}place as ${now.source === 'tapped' ? 'tapped on the map' : 'of the spot'}, ${age}`;
+    return `${why}place ${now.source === 'tapped' ? 'as tapped on the map' : 'taken from the spot'}, ${age}`;
   }
 
   private take(position: Position): void {

@@ -58,7 +58,7 @@ export class SessionStore {
       this.problem =
         (cause as Error).name === 'QuotaExceededError'
           ? 'the phone\u2019s storage is full'
-          : 'the phone could not store it';
+          : 'the phone could not store the last tap';
       this.onProblem();
     }
   }

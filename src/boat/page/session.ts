@@ -40,7 +40,7 @@ export class Session extends DayRecord {
     this.replanning.catchUp();
   }
 
-  /** A place in m east and south, as maps are drawn; below, the inverse. */
+  /** Position in meters east and south of the origin: y points down on the map. `degrees` is the inverse. */
   meters({ lat, lon }: Degrees): Point {
     const [east, north] = this.frame.toLocal(lat, lon);
     return [east, -north];

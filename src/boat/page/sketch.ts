@@ -6,8 +6,9 @@ import type { Point } from './ground.ts';
 import { MapSheet } from './map-sheet.ts';
 import type { Session } from './session.ts';
 
-/** Least distance from the center to the edge of the sketch, and margin beyond boat, mark and landing, m. */
+/** Least distance from the center to the edge of the sketch, m. */
 const MIN_REACH = 34;
+/** Margin beyond boat, mark and landing, m. */
 const MARGIN = 14;
 
 /** Small plan view of a spot, north up: depths, boat, cast and mark. @param size Length of a side, px. */

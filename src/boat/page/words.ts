@@ -47,7 +47,8 @@ export const cardList = ({ data }: Session, spot: FishingSpot, side: SpotSide, s
   );
 
 /**
- * Text such as `Boat spot 240 yd at 144M`, or `You are on it` within the position error; undefined without a position.
+ * Text such as `Boat spot 240 yd at 144M`, or that the boat is there, within the accuracy of its position;
+ * undefined when the position is not known.
  */
 export function directionToBoat(session: Session, spot: FishingSpot, side: SpotSide): string | undefined {
   const place = session.position.now;

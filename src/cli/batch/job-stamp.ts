@@ -30,7 +30,7 @@ export function isDone(job: LakeJob): boolean {
 }
 
 interface Noted {
-  /** Names of everything in the job's folder when it was done. */
+  /** Names of everything in the job's output folder when it was done. */
   readonly outputs: readonly string[];
   /** State of the files that the run read besides the job's inputs. */
   readonly read: readonly FileState[];

@@ -131,7 +131,7 @@ function pathsOutside(config: Config, home: string, areOutputs = false): string[
     .map(({ flag, text }) => `uses ${text} (${flag})`);
 }
 
-/** Paths that a configuration gives to our options. Paths of other plugins' options are requested with the plugin. */
+/** Paths in built-in options of a configuration. Approving a plugin covers the paths in its options. */
 function pathsOf(config: Config): { flag: string; text: string; isOutput: boolean }[] {
   const flags = pathFlags();
   return givenOf(config).flatMap(({ flag, texts }) => {

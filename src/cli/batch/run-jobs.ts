@@ -20,7 +20,7 @@ export interface JobResult {
   readonly summary?: JobSummary;
   /** What the folder was trusted to do beyond its own files. */
   readonly requests: readonly string[];
-  /** Last lines of its messages, when it failed. */
+  /** Last lines of the job's messages, when it failed. */
   readonly said: string;
 }
 

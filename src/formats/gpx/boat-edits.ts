@@ -3,8 +3,9 @@ import { oneLine } from './escape-xml.ts';
 import type { BoatEdits, GpxWaypoint } from './gpx-document.ts';
 import { type LedgerEntry, startsAlike } from './match-ledger.ts';
 
-/** Start of our comments on boat positions, and a complete one. */
+/** Start of our comments on boat positions. */
 const TEXT_BEGIN = /^boat [\d.]+ ?(?:ft|m),? ?/i;
+/** A complete comment of ours on a boat position. */
 const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|lure to) [\d.]+(?:-[\d.]+)? ?(?:ft|m)/i;
 
 /**

@@ -124,7 +124,7 @@ function slopeText(fields: Partial<FieldValues>): string {
 function gapText(fields: Partial<FieldValues>): string {
   switch (fields.status) {
     case 'no-data':
-      return 'no soundings here';
+      return 'no sonar here';
     case 'one-pass':
       return 'one pass: no slope';
     case 'sparse':

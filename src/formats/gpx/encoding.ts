@@ -128,7 +128,7 @@ export function canEncode(text: string, encoding: string): boolean {
   return iconv().decode(iconv().encode(text, encoding), encoding) === text;
 }
 
-/** The place of the first byte that is not UTF-8. @param line Line on which the bytes begin. */
+/** A diagnostic at the first byte that is not UTF-8. @param line Line on which the bytes begin. */
 export function badUtf8(bytes: Uint8Array, line = 1): Diagnostic {
   for (let start = 0, at = line; ; at++) {
     const end = bytes.indexOf(0x0a, start) + 1 || bytes.length;

@@ -83,7 +83,7 @@ export interface GpxDocument {
   readonly file: string;
   /** Bytes of the file, after repair if that was requested. */
   readonly bytes: Uint8Array;
-  /** The same in UTF-8, with its byte-order mark if it has one; `bytes` itself when that is UTF-8. */
+  /** The same text in UTF-8, with its byte-order mark if it has one; `bytes` itself when that is UTF-8. */
   readonly utf8: Uint8Array;
   /** Name of the encoding in iconv-lite. */
   readonly encoding: string;

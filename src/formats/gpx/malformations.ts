@@ -32,10 +32,14 @@ const MALFORMATIONS: readonly (readonly [begins: RegExp, found: string, advice: 
   [
     /^unexpected close tag/,
     'end tag that closes another element',
-    'Close elements in the order in which they were opened, same letters.',
+    'Close the element that was opened last first, in the same upper and lower case.',
   ],
   [/^unmatched closing tag/, 'end tag without its start tag', 'Remove it.'],
-  [/^duplicate attribute/, 'attribute given twice', 'Remove one; --repair does where both are alike.'],
+  [
+    /^duplicate attribute/,
+    'attribute given twice',
+    'Remove one of them, or pass --repair if both have the same value.',
+  ],
   [/^unbound namespace prefix/, 'prefix without xmlns declaration', 'Declare it on <gpx>, or pass --repair.'],
   [/^text data outside/, 'text outside <gpx>', 'Remove it, or pass --repair.'],
   [/^documents may contain only one root/, 'second root element', 'Put each <gpx> into a file of its own.'],
@@ -58,7 +62,7 @@ export function malformation(at: Place, reason: string): Diagnostic {
   return says.xml(at, found, advice);
 }
 
-/** Most bytes searched. */
+/** Most bytes searched for a lone `&`. */
 const REACH = 1 << 20;
 
 /**

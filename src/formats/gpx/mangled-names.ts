@@ -11,7 +11,7 @@ export function isMangled(name: string, written: string): boolean {
 export const isCounted = (name: string, written: string): boolean =>
   fold(name).replace(/\d+$/, '') === fold(written);
 
-/** A name that a unit gave by counting. */
+/** True for a name that a unit made by numbering its waypoints. */
 export const isNumber = (name: string): boolean => /^(wpt|wp|waypoint|mark)?[ _-]?\d+$/i.test(name);
 
 /** Letters and digits of a name, in capitals. */

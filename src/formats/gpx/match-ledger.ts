@@ -9,8 +9,9 @@ export interface LedgerEntry {
   /** deg. */
   readonly lat: number;
   readonly lon: number;
-  /** Name of its mark, and suffix of its side. */
+  /** Name of its mark. */
   readonly of: string;
+  /** Suffix of its side in its name, such as `D`. */
   readonly suffix: string;
   /** Position of its mark, deg, since several marks may have the same name. */
   readonly ofLat?: number;
@@ -40,9 +41,9 @@ export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_P
 /**
  * Matches waypoints with what was written earlier, one to one, starting with the surest pairs.
  *
- * Both must have the same place, as far as the file's decimals show, and the waypoint must have either our text or a
- * name that a unit may have made of the written one (cut, capitalized or numbered). A waypoint that a user named after
- * a boat position, or put next to one, is therefore no match.
+ * A pair must be at one place, as far as the file's decimals show, and the waypoint must have either our text
+ * or a name that a unit may have made of the written one (cut, capitalized or numbered). A waypoint that a
+ * user named after a boat position, or put next to one, is therefore no match.
  *
  * @param decimals Decimals of the coordinates in the file.
  * @returns The boat position written, by its waypoint.
@@ -74,15 +75,15 @@ export function matchLedger<T extends Returned>(
     matched.set(waypoint, entry);
     taken.add(entry);
   }
-  // A single match with its own text is a mark that the user named so; a file with our boat positions has more of them.
+  // A single match whose text is not ours is a mark of the user's; a file of ours has several matches.
   const [[lone, entry] = []] = matched;
   if (matched.size === 1 && lone && entry && hasOtherText(lone, entry)) matched.clear();
   return matched;
 }
 
 /**
- * Test for waypoints with the name and place of an enriched mark: they are the user's, though named like boat
- * positions.
+ * Returns a test for waypoints with the name and place of an enriched mark. Such a waypoint is the user's,
+ * even if it is named like a boat position.
  */
 function knownMarks(given: readonly LedgerEntry[], tolerance: number): (waypoint: Returned) => boolean {
   const near = createNearIndex(() =>
@@ -135,7 +136,7 @@ export function matchMoved<T extends Returned>(
   return moved;
 }
 
-/** Key that only one boat position has: its mark and side, over all evenings. */
+/** Key of a boat position that is the same in all runs: its mark and side. */
 const sideKey = ({ of, suffix, ofLat, ofLon }: LedgerEntry): string =>
   [of, suffix, ofLat?.toFixed(4), ofLon?.toFixed(4)].join(' ');
 
@@ -155,7 +156,7 @@ function costOf(waypoint: Returned, entry: LedgerEntry, tolerance: number): numb
   if (isMangled(waypoint.name, entry.name) && !isNumber(waypoint.name)) return 1 + place;
   const isOurs = hasText(waypoint, entry);
   if (isOurs && isCounted(waypoint.name, entry.name)) return 2 + place;
-  // Under any other name it is the user's, with our text or without.
+  // Under any other name the waypoint is the user's, with our text or without it.
   if (!isNumber(waypoint.name) && waypoint.name !== '') return undefined;
   return (isOurs ? 2 : 3) + place;
 }

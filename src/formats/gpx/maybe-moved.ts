@@ -5,7 +5,7 @@ import { createNearIndex, type LatLon, nearestPlace } from './near.ts';
 /** A waypoint that may be one of our boat positions, moved by the user. */
 export interface MaybeMoved {
   readonly entry: LedgerEntry;
-  /** True when its name, or its place among the others of its mark, suggests it; it is then not a mark to plan for. */
+  /** True when its name or its neighbors in the file suggest so. It is then not a mark to plan for. */
   readonly isLikely: boolean;
 }
 

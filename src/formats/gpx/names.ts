@@ -31,7 +31,7 @@ function asciiName(name: string): string {
  * Assigns names that a unit can display. Without limits every name stays unchanged. With limits, names are cut, and
  * numbered when two would be the same.
  *
- * @param names All waypoint names, so that no name that fits is taken by a cut one.
+ * @param names All waypoint names, so that a cut name never takes a name that fits as it is.
  */
 export function createNameAllocator(
   names: readonly string[],

@@ -17,7 +17,7 @@ export const gpxOutputOptions = {
     choices: ['cmt', 'desc'],
     default: 'cmt',
     flag: 'text-in',
-    help: 'Element for the text of boat positions: cmt, or desc for units that show that.',
+    help: 'Element for the text of boat positions: cmt, or desc for units that show desc instead.',
   },
   maxWaypoints: {
     kind: 'count',
@@ -46,7 +46,7 @@ export const gpxOutputOptions = {
   symbols: {
     kind: 'list',
     flag: 'symbols',
-    help: 'Symbol names that the unit knows, as found by downslope unit --save; boat positions get no others.',
+    help: 'Symbol names that the unit knows, as found by downslope unit --save; boat positions get no other symbols.',
   },
 } as const satisfies OptionDefinitions;
 

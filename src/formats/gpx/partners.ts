@@ -86,7 +86,7 @@ export function recognizePartners(
 /** The marks of a file, which boat positions belong to. */
 function createMarks(marks: readonly GpxWaypoint[]) {
   const find = createNearIndex(() => marks);
-  // Of marks with the same name, the first.
+  // When several marks have the same name, the first one counts.
   const byName = new Map(marks.toReversed().map((mark) => [mark.name, mark]));
   return {
     find,
@@ -187,7 +187,7 @@ const hasSignature = (waypoint: GpxWaypoint): boolean =>
 const isSignedInText = ({ type, comment }: GpxWaypoint): boolean =>
   type.toLowerCase() === BOAT_TYPE || BOAT_COMMENT.test(comment);
 
-/** The nearest waypoint that owns this name: the name is its own plus a suffix, possibly altered by a unit. */
+/** The nearest waypoint whose name with a suffix gives this name, exactly or else as a unit alters it. */
 function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   const owners = marks
     .find(waypoint, REACH)
@@ -206,7 +206,7 @@ function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   return owners[0];
 }
 
-/** Suffix of a plugin's position, which only its type shows to be one. */
+/** Suffix of a plugin's position, for a waypoint whose type says that it is a boat position. */
 const ownSuffix = ({ name, type }: GpxWaypoint): string[] =>
   type.toLowerCase() === BOAT_TYPE ? (/[ _-]([A-Z]{1,3})\d*$/i.exec(name)?.slice(1) ?? []) : [];
 

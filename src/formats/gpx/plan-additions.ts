@@ -22,7 +22,7 @@ export interface AdditionPlan {
   readonly removed: ReadonlySet<number>;
 }
 
-/** Decides which additions are made, which old boat positions are removed, and which of the user's are kept. */
+/** Decides which additions are made, which old boat positions removed, and which user changes kept. */
 export function planAdditions(
   document: GpxDocument,
   additions: readonly WaypointAddition[],
@@ -34,7 +34,7 @@ export function planAdditions(
     boats.filter(({ partner }) => isReplaceable(partner!)).map(({ fileIndex }) => fileIndex),
   );
   const edited = bySide(boats.filter(({ partner }) => partner?.edits !== undefined));
-  // A boat position moved by the user, or known only by name and place, stays; on each side the first.
+  // A boat position moved by the user, or known only by name and place, stays, and gets no new one beside it.
   const kept = bySide(boats.filter(({ partner }) => /^(?:moved|name)$/.test(partner!.by)).reverse());
   const standsAt = boatsByPlace(document, additions, removed);
   const planned = new Map<number, WaypointAddition>();
@@ -79,9 +79,9 @@ type StandsAt = (of: GpxWaypoint, partner: PartnerAddition) => GpxWaypoint | und
 /**
  * Finds boat positions of an earlier run that came back with nothing of ours but their place.
  *
- * Among many marks on one spot, a single mark at a new boat position is chance. When a third of all waypoints are at
- * new boat positions, the file is one of ours. Such a waypoint stays unchanged, is not enriched, and gets no new boat
- * position beside it.
+ * Among many marks on one spot, a single mark at a new boat position is chance. When a third of all waypoints
+ * are at new boat positions, the file is one of ours. Each of these waypoints then stays unchanged, is not
+ * enriched, and gets no new boat position beside it.
  */
 function boatsByPlace(
   { waypoints }: GpxDocument,

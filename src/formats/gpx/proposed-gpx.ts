@@ -11,8 +11,9 @@ export interface ProposedWaypoint {
   readonly name: string;
   readonly lat: number;
   readonly lon: number;
-  /** Short and long text; both begin with the kind of place. */
+  /** Short text, which begins with the kind of place. */
   readonly comment: string;
+  /** Long text, which begins with the kind of place. */
   readonly description: string;
 }
 
@@ -44,8 +45,8 @@ export const isProposedEntry = ({ of, suffix }: LedgerEntry): boolean => of === 
 const DECIMALS = 5;
 
 /**
- * Waypoints that are proposed places come back from a unit, known by type, by text, or by the ledger when the unit kept
- * neither.
+ * The waypoints that are proposed places of an earlier run. They are recognized by type, by text, or by the
+ * ledger when the unit kept neither.
  */
 export function proposedAmong<T extends Returned & { readonly type: string }>(
   waypoints: readonly T[],

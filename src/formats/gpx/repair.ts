@@ -230,7 +230,9 @@ function repairEncoding(bytes: Uint8Array): Repaired {
   let text = buffer.toString('latin1');
   if (WRONG_MARKS.test(text)) {
     text = text.slice(2);
-    diagnostics.push(says.repaired({ line: 1 }, 'byte-order mark of UTF-16 left out: the text is not'));
+    diagnostics.push(
+      says.repaired({ line: 1 }, 'UTF-16 byte-order mark left out, since the text is not UTF-16'),
+    );
   }
   while (text.startsWith(UTF8_MARK + UTF8_MARK)) {
     text = text.slice(UTF8_MARK.length);
@@ -250,7 +252,7 @@ function repairEncoding(bytes: Uint8Array): Repaired {
         ? `<?xml version="1.0" encoding="${now}"?>${body.replace(/^\s*<\?xml[^>]*\?>/, '')}`
         : body.replace(DECLARATION, (_, before: string, _old, after: string) => before + now + after);
     diagnostics.push(
-      says.repaired({ line: 1 }, `read as ${now}, which its bytes are, not as ${declared ?? 'UTF-8'}`),
+      says.repaired({ line: 1 }, `file read as ${now}, because its bytes are not ${declared ?? 'UTF-8'}`),
     );
   }
   return { bytes: diagnostics.length === 0 ? bytes : Buffer.from(text, 'latin1'), diagnostics };

@@ -42,8 +42,9 @@ export interface XmlScanner {
  */
 export function createXmlScanner(start: number, visitor: XmlVisitor): XmlScanner {
   const parser = new SaxesParser({ xmlns: true });
-  /** Names and lines of the open elements. */
+  /** Names of the open elements. */
   const tags: string[] = [];
+  /** Lines on which the open elements begin. */
   const lines: number[] = [];
   const places = createBytePlaces(start);
   let isEnding = false;
@@ -128,8 +129,9 @@ export function createXmlScanner(start: number, visitor: XmlVisitor): XmlScanner
  */
 function createBytePlaces(start: number) {
   let piece = '';
-  /** Bytes and UTF-16 code units before the piece, and those of the piece up to the last position. */
+  /** Bytes and UTF-16 code units before the current piece. */
   const before = { bytes: start, chars: 0 };
+  /** Bytes and code units of the current piece up to the last position asked for. */
   const passed = { bytes: 0, chars: 0 };
   let length = 0;
   return {
@@ -143,7 +145,7 @@ function createBytePlaces(start: number) {
       piece = asBuffer(bytes).toString(isAscii(bytes) ? 'latin1' : 'utf8');
       return piece;
     },
-    /** Bytes before a position in the current piece, in code units from the start; positions must not go backward. */
+    /** Bytes before a code unit of the current piece, numbered from the start. Numbers must not decrease. */
     at(char: number): number {
       const chars = char - before.chars;
       if (piece.length === length) return before.bytes + chars;

@@ -127,8 +127,8 @@ function symbols(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): Hab
   const changed = pairs.filter(([{ symbol }, entry]) => entry.symbol !== '' && symbol !== entry.symbol);
   const lost = [...new Set(changed.map(([, { symbol }]) => symbol))].filter((name) => !known.includes(name));
   const list = known.slice(0, 12).join(', ');
-  const unknown = lost.length === 0 ? '' : `; not known: ${lost.join(', ')}`;
+  const unknown = lost.length === 0 ? '' : `; unknown to the unit: ${lost.join(', ')}`;
   // A single symbol for all shows that the unit replaces symbols, not which ones it knows.
   const options: Habit['options'] = known.length > 1 ? { symbols: known } : {};
-  return seen(`symbols in it: ${list}${unknown}`, options);
+  return seen(`symbols in the export: ${list}${unknown}`, options);
 }

@@ -80,10 +80,11 @@ function readBase(
     ...{ name, comment, commentXml, extensions },
     /** Children without what this run replaces. */
     children,
-    /** What an earlier run made or opened, and what this run does. */
+    /** Parts that an earlier run made or opened. */
     wasMade,
+    /** Parts that this run makes or opens, filled in while its edits are made. */
     made: [] as Made[],
-    /** Prefix of GPX elements in it, with the colon. */
+    /** Prefix of GPX elements in the waypoint, with the colon. */
     lead: place.tag.slice(0, place.tag.indexOf(':') + 1),
     /** XML of the user's name. */
     originalName: named === undefined ? escapeXml(shown, writing.encoding) : innerXml(utf8, named),

@@ -19,7 +19,7 @@ import {
   writtenDepthFault,
 } from '../../formats/csv/index.ts';
 
-/** Share of negative heights above which they are certainly elevations of the bottom. */
+/** Share of negative values above which a log's depths are certainly elevations of the bottom. */
 const SURELY_ELEVATIONS = 0.95;
 const DAY = 86_400;
 
@@ -110,7 +110,7 @@ function judgePlace(lat: number, lon: number, at: At): Diagnostic | undefined {
   return Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6 ? says['no-fix'](at) : undefined;
 }
 
-/** The time, or NaN when no real log can have that time. */
+/** A time, s, or NaN when no real log can have it. Times up to 40 days after 1970 are kept. */
 function believed(time: number, at: At, options: ReaderOptions, tally: Tally): number {
   if (!Number.isFinite(time)) return Number.NaN;
   if (time >= 0 && time < 40 * DAY) return time;

@@ -31,6 +31,7 @@ import {
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
 import { readerContext, type WaypointPlaces } from './reader-context.ts';
 
+/** Most archives that a file may be nested in. */
 export const DEEPEST = 3;
 /** Number of bytes at the start of a file that `sniff` gets. */
 export const HEAD_BYTES = 64 * 1024;
@@ -39,7 +40,7 @@ export const HEAD_BYTES = 64 * 1024;
 export interface LogReaders {
   /** In the order in which they are tried. */
   readonly steps: readonly Step<ReaderPlugin>[];
-  /** Waypoints of the run, to tell a wrong zone by. */
+  /** Waypoints of the run, used to detect a wrong projection zone. */
   readonly places: WaypointPlaces;
   readonly enter?: Enter;
   /** Options of files inside a log, by their names, in addition to those of the log. */
@@ -57,14 +58,14 @@ export interface OpenedLog {
   /** Bytes, or soundings that a calling program supplied as columns. */
   readonly content: ByteSource | ReadSoundings;
   readonly sibling: ReaderInput['sibling'];
-  /** False once a file next to it has been read. */
+  /** False once a file next to the log has been read. */
   isAlone(): boolean;
 }
 
 /** Summary of a log at the end of reading. */
 export interface LogEnd {
   readonly account: RowAccount;
-  /** False when another file next to it was also read. */
+  /** False when another file next to the log was also read. */
   readonly isAlone: boolean;
 }
 

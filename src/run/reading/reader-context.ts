@@ -8,7 +8,7 @@ import { epsgOf, type MapSystem, mapSystem, nearestOf } from '../../../shared/ge
 import { readerMessages as says } from '../../../shared/text/index.ts';
 import type { ReaderOptions, Tally } from '../../formats/csv/index.ts';
 
-/** Places of the run, to tell a wrong zone by. */
+/** Waypoints of the run, used to detect a wrong projection zone. */
 export type WaypointPlaces = readonly { readonly lat: number; readonly lon: number }[];
 
 /**
@@ -70,7 +70,7 @@ async function projectionOf(
 const nameOf = (definition: string): string =>
   (/"([^"]*)"/.exec(definition)?.[1] ?? definition).replace(/[^\x20-\x7e]/g, '?').slice(0, 60);
 
-/** The UTM zone of the waypoints; undefined without any. */
+/** The UTM zone of the first waypoint; undefined without waypoints. */
 async function gridHere([place]: WaypointPlaces): Promise<{ crs: string; system: MapSystem } | undefined> {
   if (place === undefined) return undefined;
   const zone = Math.min(60, Math.floor((place.lon + 180) / 6) + 1);
@@ -79,7 +79,7 @@ async function gridHere([place]: WaypointPlaces): Promise<{ crs: string; system:
   return typeof system === 'string' ? undefined : { crs, system };
 }
 
-/** Accepts positions in degrees; refuses others with the name of the option and the zone that fits the waypoints. */
+/** A projection that refuses its first position, naming the option to add and the zone if one fits. */
 const missing =
   (file: string, here: Awaited<ReturnType<typeof gridHere>>, places: WaypointPlaces): Projection =>
   (x, y) => {

@@ -28,7 +28,7 @@ export function checkStoredLog({ soundings, account, diagnostics }: StoredLog): 
   for (const name of Object.keys(RULES) as SoundingColumn[]) checkColumn(soundings, name);
   const counts = [account?.read, account?.used, ...Object.values(account?.dropped ?? {})];
   if (counts.some((count) => !(Number.isSafeInteger(count) && count >= 0)))
-    throw new Error('counts of rows that are none');
+    throw new Error('a row count is not a whole number');
   const dropped = counts.slice(2).reduce((sum, count) => sum + count, 0);
   if (account.read !== account.used + dropped)
     throw new Error(`${account.read} rows read, ${account.used} used and ${dropped} dropped`);
@@ -38,13 +38,13 @@ export function checkStoredLog({ soundings, account, diagnostics }: StoredLog): 
     typeof code === 'string' &&
     typeof message === 'string';
   if (!Array.isArray(diagnostics) || !diagnostics.every((said) => said !== null && isSaid(said)))
-    throw new Error('messages that are none');
+    throw new Error('its messages are not valid');
 }
 
 function checkColumn(soundings: Soundings, name: SoundingColumn): void {
   const column = soundings[name];
   if (column === undefined && name === 'temperature') return;
-  if (column?.length !== soundings.count) throw new Error(`no whole column ${name}`);
+  if (column?.length !== soundings.count) throw new Error(`column ${name} is missing or incomplete`);
   for (let i = 0; i < column.length; i++)
     if (!RULES[name](column[i])) throw new Error(`${name} ${column[i]} in row ${i + 1}`);
 }

@@ -17,7 +17,7 @@ import { VERSION } from '../../version.ts';
 
 /** Folder of the store; it holds one manifest for each set of outputs. */
 const FOLDER = '.downslope';
-/** Exists while a run puts its outputs in place. */
+/** Name of the file that exists while a run puts its outputs in place. */
 const LOCK = 'writing';
 const MANIFEST = /^outputs-[0-9a-f]{16}\.json$/;
 const MAX_BYTES = 16 << 20;
@@ -29,14 +29,15 @@ interface Manifest {
   readonly version: string;
   /** `writing` from before the first output is put in place until after the last. */
   readonly state: 'writing' | 'done';
-  /** Process that wrote, and when it began to put outputs in place, ms since 1970. */
+  /** ID of the process that wrote. */
   readonly process: number;
+  /** Time at which it began to put outputs in place, ms since 1970. */
   readonly at: number;
   readonly command: string;
   readonly options: readonly { readonly flag: string; readonly texts: readonly string[] }[];
   readonly inputs: readonly { readonly path: string; readonly identity?: FileIdentity }[];
   readonly outputs: readonly (NotedOutput & { readonly isSame: boolean })[];
-  /** Outputs of earlier runs to remove when all of these are in place. */
+  /** Outputs of earlier runs to remove when all `outputs` are in place. */
   readonly replaces: readonly NotedOutput[];
 }
 
@@ -137,10 +138,10 @@ const shown = ({ path }: NotedOutput): string => (existsSync(path) ? path : `${p
 const hashOf = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
 
 /**
- * Recognizes files that an earlier run wrote and nobody has changed since, from the manifests in some folders; also
- * through links.
+ * Recognizes files that an earlier run wrote and nobody has changed since, from the manifests in some
+ * folders. Paths may lead through links.
  *
- * A file that was an input too, as when it was written in place, counts as the user's.
+ * A file that was also an input, because it was written in place, counts as the user's.
  */
 export function writtenBefore(folders: readonly string[]): (path: string) => boolean {
   const noted = new Map<string, NotedOutput>();
@@ -184,7 +185,7 @@ function forgetReplaced(folder: string, { outputs, process: own, at }: Manifest)
 }
 
 async function note(folder: string, manifest: Manifest, report: Report): Promise<void> {
-  // One for each run, because a run that is stopped before its first output must not hide an earlier stopped run.
+  // One file per run, so that a run stopped before its first output does not hide an earlier stopped run.
   const key = hashOf(Buffer.from(`${manifest.process} ${manifest.at}`)).slice(0, 16);
   const path = join(folder, `outputs-${key}.json`);
   try {

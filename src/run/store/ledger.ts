@@ -7,8 +7,9 @@ import type { LedgerEntry } from '../../formats/gpx/index.ts';
 /** File of the record of written boat positions, in the store's folder next to the logs. */
 const FILE = '.downslope/given-out.json';
 const VERSION = 1;
-/** Greatest size of the record, bytes; below, the number of most recent boat positions that it keeps. */
+/** Greatest size of the record, bytes. */
 const MAX_BYTES = 128 << 20;
+/** Number of most recent boat positions that the record keeps. */
 const MOST = 200_000;
 
 /** Boat positions written by earlier runs on a lake, and by this one. */
@@ -41,13 +42,13 @@ export function openLedger(beside: string, report: Report): Ledger {
   };
 }
 
-/** The complete entries of a record; none when there is no file of ours. */
+/** The valid entries of a record; none when the file is missing or cannot be used, which is reported. */
 function readLedger(path: string, report: Report): LedgerEntry[] {
   try {
     const bytes = readStateFile(path, MAX_BYTES);
     if (bytes === undefined) return [];
     const { version, given } = JSON.parse(new TextDecoder().decode(bytes));
-    if (version !== VERSION || !Array.isArray(given)) throw new Error('another version');
+    if (version !== VERSION || !Array.isArray(given)) throw new Error('it is of another version');
     return given.filter(isGivenOut);
   } catch (cause) {
     report(says['given-out']({ file: path }, (cause as Error).message));

@@ -16,12 +16,11 @@ export type StoredLog = LogEntry;
 
 /** The source of a stored log, and what it depends on. */
 export interface StoredOrigin {
-  /**
-   * Length of the log file when it was read, with its modification time (mtime) and change time (ctime), ns. The
-   * change time is absent if a further change would not have shown in it.
-   */
+  /** Length of the log file when it was read, bytes. */
   readonly size: number;
+  /** Modification time (mtime) of the log file, ns since 1970. */
   readonly modified: string;
+  /** Change time (ctime), ns since 1970; empty if a further change would not have shown in it. */
   readonly changed: string;
   /** SHA-256 of the log's bytes. */
   readonly content: string;
@@ -71,16 +70,16 @@ export function encodeLog(log: StoredLog, origin: StoredOrigin): Uint8Array {
 export function decodeLog(bytes: Uint8Array): { readonly log: StoredLog; readonly origin: StoredOrigin } {
   const table = tableFromIPC(bytes);
   const text = table.schema.metadata?.get(METADATA_KEY);
-  if (text === undefined) throw new Error('not a stored log');
+  if (text === undefined) throw new Error('it is not a stored log');
   const { checksum: stated, ...about } = JSON.parse(text);
-  if (about.version !== VERSION) throw new Error(`version ${about.version}`);
+  if (about.version !== VERSION) throw new Error(`it is of version ${about.version}`);
   const arrays = NAMES.flatMap((name): [SoundingColumn, ColumnArray][] => {
     const column = table.getChild(name);
     if (column === undefined || column === null) return [];
     // The library returns a plain array when there are no rows.
     return [[name, table.numRows === 0 ? new SOUNDING_COLUMNS[name](0) : (column.toArray() as ColumnArray)]];
   });
-  if (checksum(about, arrays) !== stated) throw new Error('checksum does not hold');
+  if (checksum(about, arrays) !== stated) throw new Error('its checksum is wrong');
   const soundings = { count: table.numRows, ...Object.fromEntries(arrays) } as unknown as Soundings;
   return { log: { soundings, account: about.account, diagnostics: about.diagnostics }, origin: about.origin };
 }

@@ -13,17 +13,17 @@ const FILE = 'lake.tiles';
 /** Greatest size of the store, bytes: a lake of about 40 km2. */
 const MAX_BYTES = 2 ** 28;
 const HASH_BYTES = 32;
-/** First bytes of the file. Must be changed whenever the layout, or the content of a tile, changes. */
+/** First bytes of the file. Its number must change whenever the layout, or the content of a tile, changes. */
 const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 3, ${VERSION}`).digest();
 
 /**
- * Opens the store of a lake in the folder of its first log. On the next evening only tiles that were sounded again are
- * solved.
+ * Opens the store of a lake in the folder of its first log. A later run solves only the tiles that were
+ * sounded again.
  *
- * The file holds the magic bytes, a SHA-256 of everything that follows, then for each tile the SHA-256 of its task,
- * the number of its values (uint32) and the values (float32), little-endian. The hash covers everything the result
- * depends on, so a stored result equals a newly solved one. A damaged or foreign file, or one of another version, is
- * rebuilt with a note.
+ * The file holds the magic bytes, a SHA-256 of everything that follows, then for each tile the SHA-256 of its
+ * task, the number of its values (uint32) and the values (float32), little-endian. A task holds everything
+ * that its result depends on, so a stored result equals a newly solved one. A damaged or foreign file, or one
+ * of another version, is rebuilt with a note.
  */
 export function openTileStore(firstLog: string, report: Report) {
   const path = join(dirname(firstLog), FOLDER, FILE);
@@ -73,7 +73,7 @@ function nameOf(task: LakeTask): string {
 const bytesOf = ({ buffer, byteOffset, byteLength }: ArrayBufferView): Uint8Array =>
   new Uint8Array(buffer, byteOffset, byteLength);
 
-/** @throws Error when they are too large for the store. */
+/** @throws Error when the tiles are too large for the store. */
 function encode(tiles: ReadonlyMap<string, Float32Array>): Uint8Array {
   const size = [...tiles.values()].reduce(
     (sum, values) => sum + HASH_BYTES + 4 + values.byteLength,
@@ -107,9 +107,9 @@ function readTiles(path: string, report: Report): Map<string, Float32Array> {
     const read = readStateFile(path, MAX_BYTES);
     if (read === undefined) return tiles;
     const bytes = Buffer.from(read.buffer, read.byteOffset, read.byteLength);
-    if (!bytes.subarray(0, HASH_BYTES).equals(magic())) throw new Error('another version');
+    if (!bytes.subarray(0, HASH_BYTES).equals(magic())) throw new Error('it is of another version');
     if (!bytes.subarray(HASH_BYTES, 2 * HASH_BYTES).equals(checksum(bytes)))
-      throw new Error('checksum does not hold');
+      throw new Error('its checksum is wrong');
     for (let at = 2 * HASH_BYTES; at < bytes.length; ) {
       const count = bytes.readUInt32LE(at + HASH_BYTES);
       const from = at + HASH_BYTES + 4;

@@ -1,13 +1,15 @@
 export type Heartbeat = ReturnType<typeof createHeartbeat>;
 
-/** Positions in the shared Int32Array. */
+/** Index of the current step in the shared Int32Array. */
 const STEP = 0;
+/** Index of the number of steps begun. */
 const COUNTER = 1;
+/** Value of the current step between two steps. */
 const BETWEEN_STEPS = -1;
 /** Interval at which a supervisor checks, ms. */
 const WATCH_INTERVAL = 200;
 
-/** Step that a thread with plugins is at, in shared memory, so that one that hangs or exits can be named. */
+/** Keeps the current step of a thread in shared memory, so that a plugin that hangs or exits can be named. */
 export function createHeartbeat(buffer?: SharedArrayBuffer) {
   const shared = buffer ?? new SharedArrayBuffer(2 * Int32Array.BYTES_PER_ELEMENT);
   const beat = new Int32Array(shared);

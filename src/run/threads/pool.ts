@@ -41,7 +41,7 @@ interface Work<Q, A> {
 interface SharedWork<Q, A> extends Work<Q, A> {
   /** Does a piece in this thread. */
   readonly here: (request: Q) => A;
-  /** Pieces done here before other threads are started or get ready, which costs more than it saves for so few. */
+  /** Number of pieces done here before other threads join. For fewer, joining takes longer than it saves. */
   readonly worthThreads: number;
 }
 
@@ -69,7 +69,7 @@ export class Pool {
     this.#workers = workers;
   }
 
-  /** Does all pieces, in this thread and others. Idle threads join at once. @throws Any error of a piece, and a Refusal. */
+  /** Does all pieces, in this thread and others. Idle threads join first. @throws Any error of a piece. */
   async run<Q, A>(work: SharedWork<Q, A>): Promise<void> {
     const { count, here, worthThreads } = work;
     const pieces = piecesOf(work);
@@ -83,7 +83,7 @@ export class Pool {
       while (joined.length < most) {
         const thread = this.#begin(work);
         joined.push(thread);
-        // Two pieces at a time, so that it never waits for this thread.
+        // The thread gets two pieces at a time, so that it never waits for this one.
         const ended = Promise.all([there(thread), there(thread)]);
         // A failure is thrown once this thread has finished its pieces.
         ended.catch(() => {});
@@ -95,7 +95,7 @@ export class Pool {
       if (doneHere === 0 && count > worthThreads) join(Math.min(this.#workers - 1, this.#idle.length));
       pieces.done(piece.k, here(piece.request));
       if (++doneHere === worthThreads) join(this.#workers - 1);
-      // Lets the other threads get their next pieces meanwhile.
+      // Answers of other threads arrive here, so that these get their next pieces.
       await setImmediate();
     }
     await Promise.all(others);
@@ -103,9 +103,9 @@ export class Pool {
   }
 
   /**
-   * Does all pieces in other threads. They are not used again, since a plugin may have left anything behind.
+   * Does all pieces in other threads, which are not used again, since a plugin may have changed their state.
    *
-   * @throws Any error of a piece, and a Refusal.
+   * @throws Any error or Refusal of a piece.
    */
   async runWatched<Q, A>(work: WatchedWork<Q, A>): Promise<void> {
     const pieces = piecesOf(work);
