@@ -4,8 +4,9 @@ import type { Crossing } from './crossings.ts';
 /** How well the passes of a survey agree where they cross. */
 export interface Agreement {
   readonly crossings: number;
-  /** Median of first minus second depth and 95th percentile of their size, m; NaN without crossings. */
+  /** Median of the depth on the first pass minus that on the second, m; NaN without crossings. */
   readonly median: number;
+  /** 95th percentile of the size of this difference, m; NaN without crossings. */
   readonly spread95: number;
   /** Mean depth at the crossings, m. */
   readonly depth: number;
@@ -48,6 +49,7 @@ export type S44Order = (typeof ORDERS)[number]['name'];
  *
  * @param spread95 95th percentile of the absolute differences between two passes, m; two passes differ by the
  *   square root of 2 times the uncertainty of one.
+ * @param depth Mean depth at the crossings, m.
  */
 export function orderKept(spread95: number, depth: number): S44Order | undefined {
   return ORDERS.find(({ name }) => spread95 / Math.SQRT2 <= verticalLimit(name, depth))?.name;

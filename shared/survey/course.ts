@@ -15,7 +15,7 @@ function courseOf(log: Track) {
   const north = new Float32Array(count);
   const isJoined = (i: number): boolean =>
     !isInterrupted(Math.sqrt(steps.east[i] ** 2 + steps.north[i] ** 2), time[i] - time[i - 1]);
-  /** Way over the joined steps from one on, in a direction, until it is long enough. */
+  /** Sum of the joined steps from row `first` on, in one direction, until it is `COURSE_WAY` long, m. */
   const wayFrom = (first: number, direction: 1 | -1): [east: number, north: number] => {
     let [x, y] = [0, 0];
     for (

@@ -14,12 +14,13 @@ export interface Coverage {
   readonly soundings: number;
   /** Passes within 60 m. */
   readonly passes: number;
-  /** Estimated distance between passes, m; Infinity without any. */
+  /** Estimated distance between passes, m; Infinity without any track. */
   readonly spacing: number;
   /** Distance to the nearest sounding, m; Infinity without any within 100 m. */
   readonly nearest: number;
-  /** Widest sector without soundings within 60 m: the bearing of its middle, and its width, deg. */
+  /** Bearing of the middle of the widest sector without soundings within 60 m, deg. */
   readonly emptyMiddle: number;
+  /** Width of that sector, deg. */
   readonly emptyWidth: number;
   /** Axis along which most of the track runs, deg, [0, 180). */
   readonly axis: number;
@@ -27,8 +28,9 @@ export interface Coverage {
   readonly bareSide?: number;
 }
 
-/** Radius over which the spacing of passes is estimated, and radius within reach of a cast, m. */
+/** Radius over which the spacing of passes is estimated, m. */
 const WIDE = 100;
+/** Radius within reach of a cast, m. */
 const NEAR = 60;
 /** Pass spacing above which structure cannot be identified, m. */
 const SPARSE = 40;

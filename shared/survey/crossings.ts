@@ -25,7 +25,7 @@ const LONGEST_PIECE = 25;
 type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
 
 /**
- * Crossings of different passes, found exactly between neighboring rows (block means) of each.
+ * Crossings of different passes, found exactly on the straight lines between the block means of each.
  *
  * A survey of more than some 30,000 rows is sampled: only a fixed pattern of cells is searched, and of logs
  * with more than 4,000 crossings in those cells only a share is kept. The sample still represents the whole

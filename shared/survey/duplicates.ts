@@ -11,9 +11,11 @@ export interface DuplicateRows {
   readonly rows: readonly number[];
 }
 
-/** Tolerances for one sounding in two reductions to block means: position, m; depth, m, and as a share. */
+/** Farthest that one sounding may be from itself after two reductions to block means, m. */
 const SAME_PLACE = 1;
+/** Largest difference between its two depths, m. */
 const SAME_DEPTH = 0.1;
+/** Largest difference between its two depths as a share of the depth, where that allows more. */
 const SAME_SHARE = 0.02;
 /** Longest time between two rows across which the boat's position is interpolated, s. */
 const LONGEST_GAP = 15;
@@ -88,7 +90,7 @@ function sameTimes(survey: Survey, rows: readonly number[], others: readonly num
   return same.length >= SHARE * common ? same.sort((a, b) => a - b) : [];
 }
 
-/** Rows of logs without times whose place and depth are in an earlier one. */
+/** Rows of logs without times whose place and depth are in an earlier log. */
 function sameRows({ lat, lon, depth, log, count }: Survey, isTimed: readonly boolean[]): DuplicateRows[] {
   const first = new Map<string, number>();
   const same = range(count).flatMap((row) => {

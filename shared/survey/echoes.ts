@@ -24,8 +24,9 @@ export interface BadEchoes {
   readonly farthestFrozen: number;
 }
 
-/** Number of neighboring rows used on each side of a run, and how far along the track they may be, m. */
+/** Number of neighboring rows used on each side of a run. */
 const NEIGHBORS = 5;
+/** Farthest that a neighboring row may be along the track, m. */
 const NEIGHBOR_WAY = 20;
 /** Fewest neighbors needed on each side to judge a run. */
 const FEWEST = 2;
@@ -67,7 +68,7 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
       if (way[end - 1] - way[start] > LONGEST_ECHO || judgeRun(start, end) || isBreak[end] === 1) return;
   }
 
-  /** Lists the rows of a run that is not bottom; false for one that is. */
+  /** Lists the rows of a run that is not bottom; false for a run that is. */
   function judgeRun(start: number, end: number): boolean {
     const length = end - start;
     const before = isBreak[start] === 1 ? [] : neighborsOf(start - 1, -1);
@@ -107,8 +108,8 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
 type Echoes = Track & Pick<Soundings, 'depth'>;
 
 /**
- * Distance along a log, m; where the log is interrupted, which it is at its beginning and end; and the rows, ascending,
- * where it is or the depth steps too steeply.
+ * `way`: distance along the log, m. `isBreak`: 1 where the log is interrupted, and at its beginning and end.
+ * `edges`: rows, ascending, at which the log is interrupted or the depth steps too steeply.
  */
 function findEdges(log: Echoes, { height, share, steepest }: EchoRules) {
   const { count, depth, time } = log;
@@ -134,8 +135,9 @@ function findEdges(log: Echoes, { height, share, steepest }: EchoRules) {
 /**
  * Frozen rows: every stretch of exactly equal depths too long to be chance in this log, except its first row.
  *
- * @param limit Shortest stretch that is judged, m. How often a depth repeats the one before it elsewhere in the log
- *   gives the chance.
+ * The chance is how often a depth equals the depth before it in the rest of the log.
+ *
+ * @param limit Shortest stretch that is judged, m.
  */
 function findFrozen(depth: Float32Array, { way, isBreak }: ReturnType<typeof findEdges>, limit: number) {
   const long: (readonly [start: number, end: number])[] = [];

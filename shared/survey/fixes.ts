@@ -1,7 +1,7 @@
 import { rowRuns } from '../math/index.ts';
 import { distanceBetween, type Track } from './steps.ts';
 
-/** Distance between two fixes of a boat at rest, m, at most; receivers correct their position by as much. */
+/** Greatest distance between two fixes of a boat at rest, m, when a receiver corrects its position. */
 const FIX_ERROR = 10;
 
 export interface JumpRules {
@@ -35,7 +35,7 @@ export function findJumps(
   for (const row of skip) isSkipped[row] = 1;
   const distance = (from: number, to: number): number =>
     distanceBetween(lat[from], lon[from], lat[to], lon[to]);
-  /** True when a boat can get from one row to the other in the time; where times are missing or equal, in any. */
+  /** True when a boat can get from one row to the other in time; within `jump` m if the rows give no time. */
   const isPossible = (from: number, to: number): boolean => {
     const seconds = Math.abs(time[to] - time[from]);
     return distance(from, to) <= (seconds > 0 ? speed * seconds + FIX_ERROR : jump);

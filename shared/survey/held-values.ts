@@ -11,14 +11,17 @@ export interface HeldValue {
   readonly rows: readonly number[];
 }
 
-/** Fewest equal rows in a run, and the least distance it covers, m. */
+/** Fewest equal rows in a run. */
 const FEWEST_ROWS = 4;
+/** Shortest distance that a run covers, m. */
 const MIN_WAY = 2;
-/** A run is held where the depth jumps in or out by more than this, m, and by so many times the usual step. */
+/** A run is held where the depth jumps by more than this at its start or end, m. */
 const MIN_JUMP = 1;
+/** The jump must also be more than this many times the usual step. */
 const USUAL_STEPS = 3;
-/** Fewest held runs of one value, and their least share of all long runs of that value. */
+/** Fewest held runs of one value. */
 const FEWEST_RUNS = 3;
+/** Least share of held runs among all long runs of one value. */
 const SHARE = 0.6;
 
 /**

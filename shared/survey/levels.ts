@@ -20,6 +20,7 @@ export interface Levels {
 
 /** A level at a time, and how far that time lies outside the readings. */
 export interface LevelAt {
+  /** m above the datum of the readings. */
   readonly level: number;
   /** Days before the first or after the last reading; 0 between readings. */
   readonly outside: number;
@@ -78,7 +79,7 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
   };
 }
 
-/** Level at a time: linear between readings, the nearest reading outside them. */
+/** Level at a time, s since 1970: linear between readings, the nearest reading outside them. */
 export function levelAt(levels: Levels, time: number): LevelAt {
   const { time: times, level } = levels;
   const last = times.length - 1;

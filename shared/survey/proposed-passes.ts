@@ -17,9 +17,9 @@ const BESIDE = 20;
 /**
  * One or two passes that would make a weak mark strong; none where coverage is good.
  *
- * Without soundings: two passes that cross on the mark. With one pass: one on its other side, and one across.
- * At an edge: one beside the mark on the bare side, and one farther out. With sparse passes: one through the
- * mark between them, and one across.
+ * Without soundings: two passes that cross on the mark. With one pass: one beside the mark on the bare side,
+ * and one across. At an edge: one beside the mark on the bare side, and one farther out. With sparse passes:
+ * one through the mark between them, and one across.
  *
  * @param isFormLikely True when the passes may have missed a form at the mark: adds one through it, between
  *   the passes.

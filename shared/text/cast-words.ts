@@ -44,7 +44,7 @@ export const nextAngleText = (
     )
     .join('; ');
 
-/** Bearing of a cast, followed by the bearing of an equally good one, if any: `214/034M`. */
+/** Bearing of a cast, then of an equally good one: `214/034M`. @param declination deg, east positive. */
 export function bearingsOf(
   { bearing, equalBearing }: Pick<CastPlan, 'bearing' | 'equalBearing'>,
   reference: BearingReference,

@@ -45,12 +45,10 @@ export interface DepthInNote {
  */
 type Judgment = readonly [role: DepthRole, thing: string, by?: NotePart, isDepthHere?: boolean];
 
-/**
- * Words after a number that make it a distance or a size; the last three only after a single length, or for the
- * lake's level.
- */
+/** Words directly after a length that make it a distance or a size: `20 ft tall`. */
 const MEASURED =
   /^(?:tall|wide|long|across|thick|away|apart|upstream|downstream|north|south|east|west|left|right|behind|high|low)$/;
+/** Words directly after a length that make it a distance, unless `bottom` follows: `20 ft off the bank`. */
 const APART = /^(?:off|from|out|above)$/;
 /** Words before a distance: `within 20 ft`. */
 const AWAY = /^(?:off|within|every)$/;

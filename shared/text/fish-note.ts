@@ -10,7 +10,7 @@ export type LeftReason = Exclude<DepthRole, 'fish' | 'bare'>;
 export interface FishNote {
   /** Depth band, m, top < bottom; absent when the note gives none. */
   readonly band?: DepthRange;
-  /** The words that give it, as written in the note. */
+  /** The words that give the depth, as written in the note. */
   readonly words?: string;
   /** The most important depth in the note that is not that of the fish; absent when there is none. */
   readonly left?: { readonly words: string; readonly reason: LeftReason; readonly thing: string };

@@ -29,7 +29,7 @@ export type NearDepth = ReturnType<typeof nearDepth>;
 
 /**
  * @param index Index of the depth among the parts of the note.
- * @param claimed Index of the last depth assigned to the fish; words before it no longer count.
+ * @param claimed Index of the last depth assigned to the fish; words before that depth no longer count.
  * @param isName True for a mark's name, where bare numbers count marks.
  */
 export function nearDepth(
@@ -59,7 +59,7 @@ export function nearDepth(
   };
   const found = (at: number): Found => ({ subject: subjectAt(at)!, word: parts[at] as Word, index: at });
 
-  /** Parts of a clause before one of its parts, the nearest first, without those up to an index. */
+  /** Indexes of the parts between `upTo` and `from` in the clause of `from`, ends left out; nearest first. */
   const back = (from: number, upTo = -1): number[] => {
     const stop = parts.findLastIndex(({ kind }, i) => i < from && kind === 'stop');
     return [...parts.keys()].slice(Math.max(stop, upTo) + 1, from).reverse();
@@ -110,7 +110,7 @@ export function nearDepth(
       return owner === undefined ? undefined : found(owner);
     },
 
-    /** True for a single depth directly after the word for it: `depth 21`, not `depth change 5 ft` or `depth 12 and 18`. */
+    /** True for one depth right after `depth`: `depth 21`, not `depth change 5 ft` or `depth 12 and 18`. */
     isDepthHere(word: number): boolean {
       const isDirect = parts
         .slice(word + 1, index)

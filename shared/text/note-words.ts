@@ -47,7 +47,7 @@ const PAIRS: ReadonlySet<string> = new Set(['drop shot', 'top water', 'spot lock
 export const subjectOf = (word: string, next: string | undefined): Subject | undefined =>
   next !== undefined && PAIRS.has(`${word} ${next}`) ? undefined : SUBJECTS.get(word);
 
-/** The thing that a word names, as shown to an angler, when it differs from the word itself. */
+/** The thing that a word names, as shown to an angler, where the subject does not give it. */
 const THINGS = meaningOf({
   drop: 'drops falls',
   top: 'tops topping rises comes',

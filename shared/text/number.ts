@@ -56,7 +56,7 @@ function isGrouped(text: string, decimal: DecimalMark): boolean {
 /** True when a text contains digits of another script (Arabic-Indic, full-width and so on). */
 const hasOtherDigits = (text: string): boolean => /\p{Nd}/u.test(text.replace(/[0-9]/g, ''));
 
-/** The code of how a number is written that must not be guessed; undefined for any other text. */
+/** Code of the message about a number in a form that must not be guessed; undefined for any other text. */
 export function foreignForm(
   text: string,
   decimal: DecimalMark,

@@ -15,8 +15,9 @@ export const depthText = (depth: number, units: DisplayUnits, gap = ''): string 
   `${depthNumber(depth, units)}${gap}${units}`;
 
 /**
- * Range of depths, shallow first: `22-27ft`; a single depth when both round to the same. @param top m. @param
- * bottom m.
+ * Range of depths, shallow first: `22-27ft`; a single depth when both round to the same.
+ *
+ * @param top m. @param bottom m.
  */
 export function depthRange(top: number, bottom: number, units: DisplayUnits, gap = '', dash = '-'): string {
   const [from, to] = [depthNumber(top, units), depthNumber(bottom, units)];
@@ -35,10 +36,10 @@ export const lengthText = (length: number, units: DisplayUnits, gap = ''): strin
   `${lengthNumber(length, units)}${gap}${lengthUnit(units)}`;
 
 /**
- * A distance over the water: `48 yd` or `320 m` up to a limit, miles or kilometers beyond it.
+ * A distance over the water: `48 yd` or `280 m` below a limit, miles or kilometers from there on.
  *
  * @param length m.
- * @param short Longest distance that is given in yards or meters, m.
+ * @param short Distance from which miles or kilometers are given, m.
  */
 export const distanceText = (length: number, units: DisplayUnits, short = 300, gap = ''): string => {
   if (length < short) return lengthText(length, units, gap);

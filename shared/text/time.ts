@@ -159,7 +159,7 @@ function readClock(text: string): { seconds: number; zone?: number } | undefined
   return zone === undefined ? undefined : { seconds, zone };
 }
 
-/** Hour of the day, from 12-hour clocks too; NaN for an hour that these do not have. @param half `a` or `p`. */
+/** Hour of the day, from 12-hour clocks too; NaN for an hour not on such a clock. @param half `a` or `p`. */
 function fullHour(hour: number, half: string | undefined): number {
   if (half === undefined) return hour;
   return hour < 1 || hour > 12 ? Number.NaN : (hour % 12) + (half.toLowerCase() === 'p' ? 12 : 0);

@@ -58,7 +58,7 @@ describe('downslope lake', () => {
     const folder = makeFolder();
     const none = runProgram(['lake'], { cwd: folder });
     expect(none.status).toBe(2);
-    expect(none.stderr).toContain('no soundings to model');
+    expect(none.stderr).toContain('no depths to model');
     write(folder, 'log.csv', 'time,lat,lon,depth_m\n');
     expect(runProgram(['lake', 'log.csv'], { cwd: folder }).status).toBe(1);
   });

@@ -72,6 +72,9 @@ describe('small CSV files', () => {
       message:
         'This line has 3 fields where the header has 2. Put quotes around values that hold the separator.',
     });
+    expect((await refusal('name,label_ft\na,16\nb\n')).message).toBe(
+      'This line has 1 field where the header has 2. Add the missing fields; leave unknown ones empty.',
+    );
   });
 
   test('a missing file is refused by name', async () => {

@@ -108,6 +108,13 @@ describe('times', () => {
     expect((await times([text], { tz: 'Nowhere/Town' })).refusal?.code).toBe('soundings/zone');
   });
 
+  test('T03 times that state their offset get no warning about a missing zone', async () => {
+    const result = await times(['2024-01-01T10:15:00-05:00', '2024-01-01T10:15:01-05:00']);
+    expect(result.times).toEqual([AT + 5 * 3600, AT + 5 * 3600 + 1]);
+    expect(result.codes).not.toContain('time-zone');
+    expect(result.codes).not.toContain('time-forms');
+  });
+
   test.each([
     ['1704104100', 0],
     ['1704104100.25', 0.25],

@@ -155,7 +155,7 @@ describe('headers and units', () => {
     expect(refusal).toMatchObject({
       code: 'soundings/depth-unit',
       message:
-        'Column "depth" does not say its unit, and a wrong guess is off by a factor of 3.28. Add --depth-unit m, ft or fm, or name the column depth_m or depth_ft.',
+        'Column "depth" does not say whether its depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm, or name the column depth_m or depth_ft.',
     });
     expect((await readText(under('lat,lon,depth'), { depthUnit: 'fm' })).rows[0].depth).toBeCloseTo(
       5.9436,

@@ -257,7 +257,7 @@ describe('encoding and structure', () => {
     const { refusal } = await readText(`lat,lon,depth_m\n${'59,5,24,5,3,2\n'.repeat(5)}`);
     expect(refusal).toMatchObject({ code: 'soundings/decimal-comma', place: { line: 2 } });
     expect(refusal?.message).toContain('6 fields where the header has 3');
-    expect(refusal?.message).toContain('decimal commas with commas between values?');
+    expect(refusal?.message).toContain('commas stand both in the numbers and between them');
   });
 
   test('C28 quoted decimal commas between commas are read, with one warning', async () => {

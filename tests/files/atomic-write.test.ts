@@ -152,7 +152,7 @@ test('F14: when bytes read back differ, the write is refused and the old file st
     },
   };
   await expect(writeAtomically(target(), bytes(5000), system)).rejects.toThrow(
-    /reads back differently from what was written/,
+    /not written: what came back from the card differs/,
   );
   expect(readFileSync(path, 'utf8')).toBe('old');
   expect(readdirSync(folder)).toEqual(['a.gpx']);

@@ -123,7 +123,7 @@ test('F10: an existing file is refused without --force', () => {
 test('two outputs to the same file are refused', () => {
   const path = join(folder, 'a.gpx');
   expect(() => checkTargets([path, join(folder, '.', 'a.gpx')], NEW)).toThrow(
-    /Two outputs would be one file/,
+    /Nothing was written: this output and .* are the same file/,
   );
   expect(checkTargets([path, join(folder, 'b.gpx')], NEW)).toHaveLength(2);
 });

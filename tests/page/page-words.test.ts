@@ -25,7 +25,7 @@ describe('words of the page', () => {
       'a.csv:7: warning soundings/position-jump: Rows dropped: positions jump 1150 ft away and back',
     );
     expect(html).toContain(
-      'your passes are about 240 ft apart over uneven bottom, which takes 130 ft or less',
+      'your passes are about 240 ft apart, and over uneven bottom it takes 130 ft or less',
     );
     expect(html).toContain('2 messages, 1 of them a warning');
   });

@@ -143,7 +143,7 @@ describe('NMEA 0183', () => {
     );
     expect(rows.map(({ depth }) => depth)).toEqual([5.5, 5.5]);
     expect(diagnostics.find(({ code }) => code === 'soundings/depth-offset')?.message).toContain(
-      '0.50\u00a0m from the waterline',
+      '0.50\u00a0m is added to the depths of SDDPT',
     );
   });
 

@@ -97,7 +97,7 @@ describe('duplicates', () => {
     expect(Array.from(change.dropped![0].rows)).toEqual(
       Array.from({ length: log.count }, (_, i) => log.count + i),
     );
-    expect(said[0].message).toContain('copy.csv that are in a.csv as well');
+    expect(said[0].message).toContain('copy.csv that are also in a.csv');
   });
 
   test('C41 without times the same log given twice is used once', () => {
@@ -112,9 +112,9 @@ describe('duplicates', () => {
     const across = { ...other, time: new Float64Array(other.count).fill(Number.NaN) };
     const survey = makeSurvey([untimed, across, { ...untimed, file: 'c.csv' }, { ...across, file: 'd.csv' }]);
     const { change, said } = runOnSurvey(duplicates, survey);
-    expect(said.map(({ message }) => /\w\.csv that are in \w\.csv/.exec(message)?.[0])).toEqual([
-      'c.csv that are in a.csv',
-      'd.csv that are in b.csv',
+    expect(said.map(({ message }) => /\w\.csv that are also in \w\.csv/.exec(message)?.[0])).toEqual([
+      'c.csv that are also in a.csv',
+      'd.csv that are also in b.csv',
     ]);
     expect(Array.from(change.dropped![0].rows)).toEqual(
       Array.from({ length: log.count + other.count }, (_, i) => log.count + other.count + i),

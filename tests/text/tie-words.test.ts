@@ -11,7 +11,7 @@ test.each([
   [
     'an offset that late positions would explain as well',
     say['cross-offset'](undefined, day, 0.9144, 'Friday', true, true),
-    "Saturday's passes read 3.0 ft deeper than Friday's over the same bottom. The program cannot tell which is right (water level? transducer? late positions, as the passes run the other way?). They were brought to Friday's. Depths may be off by 1.5 ft.",
+    "Saturday's passes read 3.0 ft deeper than Friday's over the same bottom. The program cannot tell which is right (water level? transducer? late positions, as the passes run the other way?). They were changed to match Friday's. Depths may be off by 1.5 ft.",
   ],
   [
     'an offset that is only doubted',
@@ -21,7 +21,7 @@ test.each([
   [
     'a shift that an offset explains as well',
     say.shift(undefined, file, 20, 0.6096, true),
-    'b.csv disagrees with the rest: its positions are about 70 ft off, or its depths 2.0 ft. On this slope they look the same. Check how the file was made.',
+    'b.csv disagrees with the rest: its positions are about 70 ft off, or its depths 2.0 ft. On this slope the two look the same. Check how the file was made.',
   ],
   [
     'a stretch that other passes contradict',

@@ -13,10 +13,11 @@ export interface Account {
   /** The survey with the faults removed from its nodes. */
   readonly work: TieSearch;
   readonly contradicted: readonly Contradiction[];
-  /** Depths and shallowest depths with wrong units and offsets of whole parts corrected; empty without any. */
+  /** Depths and shallowest depths with wrong units and offsets corrected; empty when nothing was. */
   readonly columns: Partial<Pick<Survey, 'depth' | 'shallowest'>>;
-  /** Rows to drop: `refused` are those of refused files, `mixed` those that average two units. */
+  /** Rows of refused files, to be dropped, ascending. */
   readonly refused: readonly number[];
+  /** Rows that average two units, to be dropped, ascending. */
   readonly mixed: readonly number[];
   /** Standard deviation that the faults leave in the depth of each row, m; absent without faults. */
   readonly tieError?: Float32Array;

@@ -18,13 +18,17 @@ import { type Ties, withDepths } from './ties.ts';
 
 /** Thresholds that a fault must pass to be reported. */
 interface Bar {
-  /** Minimum size in standard errors, and minimum effect, m. */
+  /** Minimum size, in standard errors. */
   readonly sure: number;
+  /** Minimum effect, m. */
   readonly least: number;
-  /** Minimum share of places that agree in sign, share of the loss removed, number of places and of legs. */
+  /** Minimum share of the places that agree in sign. */
   readonly agree: number;
+  /** Minimum share of the loss that the fault removes. */
   readonly removed: number;
+  /** Minimum number of places. */
   readonly places: number;
+  /** Minimum number of legs. */
   readonly legs: number;
   /** Factor on the gain when faults are ranked; below 1 favors simpler faults. */
   readonly simple: number;
@@ -121,7 +125,7 @@ export function wouldShow(ties: Ties, group: Group): boolean {
   return passes({ ...BARS[kind], least: SEEN / 2 }, sure, SEEN);
 }
 
-/** Fewest nodes of a session in which a drift is searched for. */
+/** A drift is searched for only in sessions of more nodes than this. */
 const FEWEST_OF_SESSION = 60;
 
 /** Consecutive nodes `[first, last]` of one file and day, also as a group of rows. */
@@ -216,7 +220,7 @@ function shiftOf(ties: Ties, group: FileGroup): Suspicion | undefined {
 /** How the depths of a file or day compare with the rest over the same bottom. */
 export interface GroupTie {
   readonly group: Group;
-  /** Meters by which the group is deeper; undefined when nothing compares it with the rest, like `ratio`. */
+  /** Meters by which the group is deeper. Without passes to compare, this and `ratio` are undefined. */
   readonly offset?: Fit;
   /** Depths of the group divided by depths of the rest. */
   readonly ratio?: Pick<Fit, 'size' | 'sd'>;

@@ -1,8 +1,9 @@
 import { mean } from 'es-toolkit/math';
 import { curvatureAlongLegs, noiseOf, type Ties } from './ties.ts';
 
-/** Passes contradict each other where they differ by more than this, m, and than this many times the noise. */
+/** Passes contradict each other where they differ by more than this, m. */
 const LEAST = 0.6;
+/** The difference must also be more than this many times the noise. */
 const TIMES = 5;
 
 /** A node whose depth other passes contradict, with the difference, m. */

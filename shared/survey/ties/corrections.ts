@@ -37,8 +37,9 @@ export function correctionOf(
   return { survey, said };
 }
 
-/** Shortest latency that is corrected, s, and how many standard errors it must reach. */
+/** Shortest latency that is corrected, s. */
 const MIN_LAG = 0.2;
+/** Fewest standard errors that a corrected latency amounts to. */
 const SURE = 3;
 /** A log's own latency is used when its standard error is at most this, s; else the latency of all logs. */
 const KNOWN = 0.25;

@@ -4,7 +4,10 @@ import type { Group } from './group.ts';
 import type { Ties } from './ties.ts';
 import type { WrongUnit } from './unit-steps.ts';
 
-/** A fault that explains disagreements between passes. Depths are corrected for offsets; others only add uncertainty. */
+/**
+ * A fault that explains disagreements between passes. Offsets are always corrected; other faults only add
+ * uncertainty unless the user asks to correct them.
+ */
 export interface Suspicion {
   readonly kind: 'offset' | 'stretch' | 'drift' | 'shift' | 'lag' | 'heading';
   readonly group: Group;

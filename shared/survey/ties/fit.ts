@@ -13,9 +13,11 @@ export interface Fit {
   readonly removed: number;
   /** Loss that the fault removes, in units of the noise variance. */
   readonly gain: number;
-  /** Places and legs with information, and the share of the places whose sign agrees with `size`. */
+  /** Number of places with information. */
   readonly places: number;
+  /** Number of legs with information. */
   readonly legs: number;
+  /** Share of the places whose sign agrees with `size`. */
   readonly agree: number;
 }
 
@@ -36,7 +38,7 @@ export interface TieColumn {
   readonly value: Float64Array;
 }
 
-/** Size of a fault from the differences at the nodes: least squares with Huber weights, from the median on. */
+/** Size of a fault from differences at the nodes: least squares with Huber weights, begun at the median. */
 export function fitColumn({ nodes, noise, difference }: Ties, { at, value }: TieColumn): Fit | undefined {
   const n = at.length;
   if (n === 0) return undefined;
@@ -58,7 +60,7 @@ export function fitColumn({ nodes, noise, difference }: Ties, { at, value }: Tie
   const kept = left.map((own, k) => lossAt(own, sds[k]));
   const before = sum(concerned, (k) => lost[k]);
   const after = sum(concerned, (k) => kept[k]);
-  /** Sums over the nodes of each leg or place, which follow each other. */
+  /** Sums over the nodes of each leg or place; these nodes are consecutive. */
   const sumsBy = (number: Int32Array, of: (k: number) => number): number[] =>
     Array.from(
       rowRuns(n, (k, from) => number[at[k]] === number[at[from]]),
@@ -91,8 +93,9 @@ function meat(scores: readonly number[]): number {
   return (squares * scores.length) / Math.max(1, scores.length - 1);
 }
 
-/** Prior for the error that the nodes of a leg share, m, and the number of legs that the prior counts as. */
+/** Prior for the error that the nodes of a leg share, m. */
 const LEG_ERROR = 0.1;
+/** Number of legs that the prior counts as. */
 const PRIOR_LEGS = 4;
 
 /** Standard deviation of the error that the nodes of a leg share, m, which the scatter of few legs does not show. */
@@ -112,7 +115,7 @@ function lossAt(left: number, noise: number): number {
   return off <= CLIP ? 0.5 * off * off : CLIP * (off - 0.5 * CLIP);
 }
 
-/** Differences clipped at `CLIP` standard deviations and divided by the noise variance, as searches sum them. */
+/** Differences clipped at `CLIP` standard deviations, over the noise variance; 0 where a node is not tied. */
 export function clippedScores({ noise, difference }: Ties): Float64Array {
   return difference.map((value, i) => {
     const most = CLIP * noise[i];

@@ -52,7 +52,7 @@ export function membership({ nodes: { log, day, row } }: Ties, group: Group): Me
 export const membersOf = (ties: Ties, group: Group): number[] =>
   range(ties.nodes.count).filter(membership(ties, group));
 
-/** A column over the nodes less its prediction from neighbors: only the nodes where that is neither 0 nor missing. */
+/** A column minus its prediction from neighboring nodes, where this difference is neither 0 nor missing. */
 export function columnOf({ planes, nodes }: Ties, value: (node: number) => number): TieColumn {
   const difference = differenceOf(
     planes,
@@ -62,7 +62,7 @@ export function columnOf({ planes, nodes }: Ties, value: (node: number) => numbe
   return { at, value: gather(difference, at) };
 }
 
-/** A column with values at the nodes of a group and 0 elsewhere. */
+/** `columnOf` for values at the nodes of a group, with 0 at all other nodes. */
 export function groupColumn(ties: Ties, group: Group, value: (node: number) => number = () => 1): TieColumn {
   const isMember = membership(ties, group);
   return columnOf(ties, (node) => (isMember(node) ? value(node) : 0));

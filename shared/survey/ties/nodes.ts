@@ -21,7 +21,7 @@ const COLUMNS = {
   leg: Int32Array,
   /** Number of the place: up to 50 m of one leg. */
   place: Int32Array,
-  /** Distance along the log to the middle, m, jumps included; nodes of a log that are close by it are one track. */
+  /** Distance along the log to the middle of the node, m, jumps included. */
   way: Float64Array,
   /** Unit vector of the course; zero for a boat at rest. */
   courseEast: Float64Array,
@@ -39,32 +39,36 @@ export type TrackNodes = {
     : Float64Array;
 } & {
   readonly count: number;
-  /** Typical distance between passes, m, and length of a node, m. */
+  /** Typical distance between passes, m. */
   readonly spacing: number;
+  /** Length of a node, m. */
   readonly length: number;
 };
 
-/** Shortest and longest node, m, and the number of node lengths per pass spacing. */
+/** Shortest node, m. */
 const SHORTEST = 5;
+/** Longest node, m. */
 const LONGEST = 10;
+/** Number of node lengths per pass spacing. */
 const PER_SPACING = 2.5;
-/**
- * Approximate number of nodes compared. Larger surveys are sampled in a fixed pattern of patches, each this many
- * times the spacing wide and at least `MIN_PATCH` m.
- */
+/** Approximate number of nodes compared; larger surveys are sampled in a fixed pattern of patches. */
 const MAX_NODES = 3500;
+/** Width of a patch, in pass spacings. */
 const PATCH = 10;
+/** Least width of a patch, m. */
 const MIN_PATCH = 60;
-/** Step that ends a leg, m; cosine of the turn that ends a leg; and maximum length of a leg, m. */
+/** Longest step within a leg, m. */
 const BREAK = 25;
+/** Cosine of the turn that ends a leg. */
 const TURN = 0.5;
+/** Longest leg, m. */
 const LONGEST_LEG = 400;
 /** Longest track that counts as one place, m. */
 const PLACE = 50;
 /** Side of the cells over which the spacing is estimated, m. */
 const AREA = 80;
 
-/** A survey with the places of its rows relative to the first and the step to each row from the one before, m. */
+/** A survey with the positions of its rows relative to the first row, m, and the step to each row, m. */
 interface FlatSurvey extends Survey {
   readonly east: Float64Array;
   readonly north: Float64Array;

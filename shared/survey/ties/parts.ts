@@ -19,8 +19,9 @@ export interface Untied {
 
 type Nodes = readonly number[];
 
-/** Fewest nodes, and least share of all nodes, that make a part worth a pass. */
+/** Fewest nodes that make a part worth a pass. */
 const FEWEST = 30;
+/** Least share of all nodes that makes a part worth a pass. */
 const MIN_SHARE = 0.04;
 /** How far a pass reaches into each part, m. */
 const INTO = 80;
@@ -35,7 +36,7 @@ export function untiedParts(work: TieSearch): Untied[] {
   });
 }
 
-/** The first file, day or half session that meets the rest in too few places: one pass there helps all. */
+/** The first file, day or half session that meets the rest in too few places; one pass is proposed for it. */
 function weaklyTied(work: TieSearch): Untied[] {
   const { ties } = work;
   const { row } = ties.nodes;
@@ -48,7 +49,7 @@ function weaklyTied(work: TieSearch): Untied[] {
   return members.length < FEWEST || rest.length < FEWEST ? [] : [untied(work, false, members, rest)];
 }
 
-/** Nodes of each part of passes tied to each other, largest first, without parts of only a few nodes. */
+/** Nodes of each set of passes tied to each other, largest set first, without sets of only a few nodes. */
 function partsOf({ survey, ties }: TieSearch): number[][] {
   const { nodes, planes } = ties;
   const passOf = (i: number): number => survey.pass[nodes.row[i]];

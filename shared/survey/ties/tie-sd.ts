@@ -1,7 +1,8 @@
 import type { SoundingIndex, Survey } from '../../contract/index.ts';
 
-/** Radius of the soundings that count for a place, m, and a wider radius where there are none. */
+/** Radius of the soundings that count for a place, m. */
 const NEAR = 25;
+/** Radius used where there are no soundings within `NEAR`, m. */
 const WIDE = 60;
 
 /**

@@ -35,17 +35,17 @@ export interface Ties {
 const MAX_NEIGHBORS = 32;
 /** Radius of the fit, as a multiple of the reach. */
 const RADIUS = 1.6;
-/** Nodes of a log are the same track when closer along it than this, m, or than this many times the straight way. */
+/** Nodes of a log are the same track when they are closer along the log than this, m. */
 const OWN_WAY = 40;
+/** They are also the same track when the way along the log is below this many times the straight distance. */
 const OWN_TIMES = 3;
 /** When other track is nearer than this, m, none is needed on the opposite side. */
 const CLOSE = 6;
-/**
- * Maximum reach, in meters and in pass spacings (the larger counts), and maximum offset of the center of the
- * neighbors from the node, in radii.
- */
+/** Maximum reach, m, unless `FAR_SPACINGS` allows more. */
 const FAR = 25;
+/** Maximum reach in pass spacings, unless `FAR` allows more. */
 const FAR_SPACINGS = 1.5;
+/** Maximum offset of the center of the neighbors from the node, in radii. */
 const OFF_MIDDLE = 0.45;
 /** Ridge term: squared ratio of noise to typical slope, m2; limits the slope of a plane through a single pass. */
 const RIDGE = 2;
@@ -108,8 +108,9 @@ function otherTrack({ east, north, depth, log, way }: TrackNodes, index: KDBush,
 }
 
 /**
- * Distance to the nearest other track on the opposite side of the node from the very nearest, m; `CLOSE` when
- * there is none within reach but other track is nearer than that; undefined otherwise.
+ * Distance to the nearest track on the far side of the node, opposite to the nearest track of all, m. `CLOSE`
+ * when there is no track on the far side within reach but the nearest track is closer than `CLOSE`; undefined
+ * otherwise.
  */
 function reachOf(near: readonly Neighbor[], farthest: number): number | undefined {
   const nearest = minBy(near, ({ square }) => square);
@@ -161,13 +162,16 @@ function planeThrough(near: readonly Neighbor[], reach: number): Plane | undefin
   };
 }
 
-/** Number of bins of nodes with similarly uncertain planes, fewest nodes in a bin, and minimum noise, m. */
+/** Maximum number of bins of nodes with similarly uncertain planes. */
 const BINS = 12;
+/** Fewest nodes in a bin. */
 const FEWEST_OF_BIN = 30;
+/** Minimum noise, m. */
 const MIN_NOISE = 0.02;
 
-/** Curvature assumed where a track is too short to show it, and added everywhere for what no track shows, m. */
+/** Curvature assumed where a track is too short to show it, m. */
 const UNKNOWN_CURVATURE = 0.1;
+/** Curvature added everywhere for what no track shows, m. */
 const HIDDEN_CURVATURE = 0.02;
 
 /** Curvature of the bottom: mean absolute second difference of depth along the track around each node, m. */

@@ -28,12 +28,15 @@ export interface UnitStep {
   readonly factor: number;
 }
 
-/** Rows used on each side, fewest rows needed, and relative tolerance for matching the ratio of two units. */
+/** Most rows used on each side of a step. */
 const SIDE = 4;
+/** Fewest rows needed on each side. */
 const FEWEST = 3;
+/** Relative tolerance for matching the ratio of two units. */
 const NEAR = 0.06;
-/** Shallowest depth with a meaningful ratio, and smallest step, m. */
+/** Shallowest depth with a meaningful ratio, m. */
 const MIN_DEPTH = 0.7;
+/** Smallest step, m. */
 const MIN_STEP = 1;
 /** Maximum range of the depths on one side, relative to the step. */
 const SMOOTH = 0.3;
@@ -81,7 +84,7 @@ function stepAt(survey: Survey, row: number): number | undefined {
   return isPlain ? factor : undefined;
 }
 
-/** Only large factors, as between meters and feet: weed and ledges cause factors of 1.8, as fathoms do. */
+/** Only the large ratios of two units: weed and ledges, too, cause the 1.8 of fathoms to meters. */
 const UNIT_FACTORS = DEPTH_UNITS.flatMap((readAs) => wrongUnitsOf(readAs).map(({ factor }) => factor)).filter(
   (factor) => Math.abs(Math.log(factor)) > 1,
 );

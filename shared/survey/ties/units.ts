@@ -23,27 +23,33 @@ import { type DepthUnit, type UnitStep, type WrongUnit, wrongUnitsOf } from './u
 const NEAR = 0.06;
 /** Fewest tied nodes needed for a comparison. */
 const FEWEST = 8;
-/**
- * Largest share of the disagreement that may remain after converting the unit: of the original disagreement, of
- * what an offset leaves, and of what an implausibly large offset leaves.
- */
+/** Largest share of the disagreement that may remain after the unit is converted. */
 const MUST_LEAVE = 0.5;
+/** What remains must also be at most this share of what an offset leaves. */
 const AGAINST_OFFSET = 0.8;
+/** Used instead of `AGAINST_OFFSET` when the offset is implausibly large. */
 const LIKE_OFFSET = 1.1;
-/** Smallest disagreement that a wrong unit causes, m, and as a share of the depth. */
+/** Smallest disagreement that a wrong unit causes, m. */
 const MIN_LEFT = 0.3;
+/** Smallest disagreement that a wrong unit causes, as a share of the depth. */
 const SHARE_LEFT = 0.08;
 /** Logarithm of the depth ratio above which a node may be in another unit. */
 const LOG_OFF = 0.35;
-/** Least share of the nodes that must be off before a unit is suspected; below, the least depth compared, m. */
+/** Least share of the nodes that must be off before a unit is suspected. */
 const SHARE_LIKE = 0.005;
+/** Shallower depths than this count as this deep when a difference is compared with the depth, m. */
 const MIN_LIKE = 1.5;
+/** Largest tolerance for the logarithm of the ratio of two units, however uncertain the fit. */
 const MAX_NEAR = 0.2;
 /** Largest share of the nodes of a corrected file that may still be off. */
 const MAX_OFF = 0.03;
+/** Fewest places at which a stretch in another unit is seen. */
 const FEWEST_PLACES = 6;
+/** Least share of these places that agree in sign. */
 const AGREE = 0.8;
+/** Least share of the nodes in such a stretch, unless it is seen at twice as many places. */
 const MIN_SHARE = 0.03;
+/** Least share of the loss that an offset of the stretch removes. */
 const REMOVED = 0.6;
 /** Largest plausible offset, m: water levels and transducer depths do not differ by more. */
 const NO_OFFSET = 2.5;
@@ -115,8 +121,8 @@ function leftWith({ nodes, planes }: Ties, isMember: Membership, at: Int32Array,
 }
 
 /**
- * The first file or day in a different unit than it was read in, or a file in which the passes in one direction
- * are; undefined for none.
+ * The first file or day in a different unit than it was read in, else a file whose passes in one direction
+ * are in a different unit; undefined when there is none.
  *
  * Of two parts that differ by the ratio of two units, the wrong one is the one that can be in a different unit
  * than it was read in; if both can, the smaller part.
@@ -145,8 +151,8 @@ export function unitTaken(work: TieSearch): UnitFinding | undefined {
 /**
  * A stretch in another unit whose ends are only estimated, so its whole file cannot be used.
  *
- * The search uses the logarithm of depth, where a wrong unit is a constant offset at any depth. Either side may
- * be the wrong one.
+ * The search uses the logarithm of depth, where a wrong unit is a constant offset at any depth. The stretch
+ * or the rest of its file may be the wrong one.
  */
 export function unitOfStretch({ ties, survey, findings }: TieSearch): UnitFinding | undefined {
   const inLogs = withDepths(
@@ -185,8 +191,8 @@ function leftOver(findings: readonly Finding[], { nodes, difference }: Ties): Un
 }
 
 /**
- * What unit a part of the survey, and what unit the rest of it, is in if it is the one that is wrong; neither unless they
- * differ by the ratio of two units.
+ * `inGroup`: unit that a part of the survey is in if that part was read wrongly. `rest`: unit that the rest
+ * is in if the rest was read wrongly. Both are undefined unless the two differ by the ratio of two units.
  */
 function wrongUnitOf(
   { ties, survey }: TieSearch,

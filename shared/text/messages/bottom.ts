@@ -17,7 +17,7 @@ export const bottomMessages = {
     'one-pass': `No slope and no structure: you crossed this only once. Run one more pass ${inMeters(20)} to ${inMeters(40)} to either side.`,
     edge: 'No structure, and a slope that may be off: sonar covers one side only. Run a pass on the other side.',
     sparse: (spacing: number) => [
-      `No structure: your passes are about ${inMeters(spacing)} apart over uneven bottom, which takes ${inMeters(40)} or less. Run passes between them.`,
+      `No structure: your passes are about ${inMeters(spacing)} apart, and over uneven bottom it takes ${inMeters(40)} or less. Run passes between them.`,
       { values: { spacing } },
     ],
     'passes-disagree': (sd: number) => [
@@ -38,7 +38,7 @@ export const bottomMessages = {
       }: { readonly chance: number; readonly size: number; readonly distance: number },
       axis: number,
     ) => [
-      `Your passes may have missed a form here, ${oddsText(chance)} (on this lake about ${inMeters(size)} high or deep): the nearest is ${inMeters(distance)} away. Run one over the mark along ${String(Math.round(axis) % 180).padStart(3, '0')} deg true.`,
+      `There is a ${oddsText(chance)} chance that your passes missed a form here (on this lake about ${inMeters(size)} high or deep): the nearest pass is ${inMeters(distance)} away. Run one over the mark along ${String(Math.round(axis) % 180).padStart(3, '0')} deg true.`,
       { values: { chance, size, distance, axis } },
     ],
     level: (slope: number, slopeSd: number) => [

@@ -16,10 +16,10 @@ export const optionMessages = messages('option', 'error', {
   'command-line nothing-to-check':
     'Nothing to check: name waypoint files, or logs with --soundings. See downslope check --help.',
   'command-line nothing-sounded': (command = 'lake') =>
-    `There are no soundings to model. Name logs or a folder of them. See downslope ${command} --help.`,
+    `There are no depths to model. Name logs or a folder of them. See downslope ${command} --help.`,
   'command-line lake-too-large':
     'These logs span too much ground for one lake model. Give the logs of one lake at a time, or a coarser --cell.',
-  'command-line no-export': 'Name one export of the unit. See downslope unit --help.',
+  'command-line no-export': 'Name one GPX file exported from your unit. See downslope unit --help.',
   'command-line nothing-to-undo': 'Name the enriched GPX files to restore. See downslope undo --help.',
 });
 
@@ -50,7 +50,7 @@ export const configMessages = messages('config', 'error', {
     `Key ${JSON.stringify(key)} is not ${known}. See downslope enrich --help.`,
   'not-trusted': (file: string, asks: readonly string[]) =>
     `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote it and want this, run: downslope trust ${file}`,
-  /** @param most Files and folders that are looked through. */
+  /** @param most Largest number of files and folders that are looked through. */
   'folder-full': (most: number) =>
     `Nothing was run: this folder holds more than ${most} files, too many to look through for scripts and links. Put the configuration and its plugins in a folder of their own.`,
 });

@@ -1,5 +1,7 @@
 import { messages } from './make.ts';
 
+const mebibytes = (bytes: number): string => `${Math.ceil(bytes / 2 ** 20)} MiB`;
+
 /** Messages about the user's small CSV files: lure box, level readings, marks. */
 export const csvFileMessages = messages('csv', 'error', {
   unreadable: (what: string, why: string) =>
@@ -8,14 +10,14 @@ export const csvFileMessages = messages('csv', 'error', {
     `This is ${kind}, but the ${what} must be CSV text. Export it as CSV.`,
   empty: (what: string) => `The ${what} is empty. Give it a header line and rows, or leave it out.`,
   'too-large': (what: string, bytes: number, most: number) =>
-    `This file has ${bytes} bytes, and the ${what} may have ${most} at most. Is it the right file?`,
+    `This file is too large: it has ${mebibytes(bytes)}, and the ${what} may have ${mebibytes(most)} at most. Is it the right file?`,
   encoding: (what: string) =>
-    `The first bytes of the ${what} say UTF-16, but the text is not. Save it as UTF-8.`,
+    `The ${what} cannot be read: it begins like UTF-16, but the rest of it is not UTF-16. Save it as UTF-8.`,
   header: (what: string, missing: readonly string[], seen: readonly string[]) =>
-    `The ${what} needs a column ${missing.join(', ')}, and its header is ${seen.join(',')}. Add or rename the column.`,
+    `The ${what} lacks ${missing.length === 1 ? 'the column' : 'the columns'} ${missing.join(', ')}: its header is ${seen.join(',')}. Add or rename ${missing.length === 1 ? 'it' : 'them'}.`,
   'duplicate-column': (name: string) => `Two columns are called "${name}". Rename or remove one.`,
   fields: (found: number, expected: number) =>
-    `This line has ${found} fields where the header has ${expected}. Put quotes around values that hold the separator.`,
+    `This line has ${found} ${found === 1 ? 'field' : 'fields'} where the header has ${expected}. ${found < expected ? 'Add the missing fields; leave unknown ones empty.' : 'Put quotes around values that hold the separator.'}`,
   quote: 'A quote is not closed or not doubled. Correct the line.',
   control: (code: number) =>
     `A control byte (${code.toString(16).padStart(2, '0')}) shows that the file is damaged here. Correct the line.`,

@@ -64,7 +64,7 @@ export const dayPlanMessages = {
     'must-left-out': (name: string, why: string) =>
       `${name} is not in the plan, though you asked for it: ${why}.`,
     'no-soundings':
-      'Run times are rough and no route is drawn: there are no soundings, so runs are straight lines with an allowance. Add --soundings to run over known water.',
+      'Run times are rough and no route is drawn: without sonar logs, runs are straight lines with an allowance. Add --soundings to plan runs over known water.',
     'log-mark': (mark: string, near: readonly string[]) =>
       `${JSON.stringify(mark)} is not a mark of this lake; the stop was not used.${nearText(near)}`,
     'log-far': (name: string, nearest: string, distance: number) =>
@@ -80,7 +80,7 @@ export const dayPlanMessages = {
     'date-order': (found: string, day: string, order: string) =>
       `Dates read as ${order === 'dmy' ? 'day/month/year' : 'month/day/year'} (${found} is ${day}). Wrong? Add --date-order ${order === 'dmy' ? 'mdy' : 'dmy'}.`,
     'off-known-water': (what: string, distance: number) =>
-      `${what} is ${inMeters(distance)} from water that the soundings show deep enough; that part of each run is not drawn.`,
+      `${what} is ${inMeters(distance)} from water that your sonar showed deep enough; that part of each run is not drawn.`,
     'unknown-water': (count: number) =>
       `${plural(count, 'run')} of the plan ${count === 1 ? 'crosses' : 'cross'} water that your sonar did not cover: the line is cut there and the time is an estimate.`,
     'log-favors': (text: string) => text,

@@ -1,5 +1,8 @@
 import { messages } from './make.ts';
 
+/** A size to a tenth of a GiB, rounded up so that it never appears to be below the limit that it exceeds. */
+const gibibytes = (bytes: number): string => `${(Math.ceil((10 * bytes) / 2 ** 30) / 10).toFixed(1)} GiB`;
+
 /** Messages about files that cannot be read or written; the place is the path as the user gave it. */
 export const fileMessages = messages('file', 'error', {
   exists: 'This file is already there. Add --force to replace it, or give another --out.',
@@ -25,15 +28,15 @@ export const fileMessages = messages('file', 'error', {
   'not-writable': (what: string, reason: string) =>
     `Nothing can be written here: the ${what} does not allow it (${reason}). Give another --out.`,
   'same-target': (other: string) =>
-    `Two outputs would be one file: this is also ${JSON.stringify(other)}. Rename one.`,
+    `Nothing was written: this output and ${JSON.stringify(other)} are the same file. Give one of them another path.`,
   write: (reason: string, advice: string) =>
     `This file could not be written (${reason}); the old one is unchanged. ${advice}`,
   'read-back':
-    'This file reads back differently from what was written. The card may be broken: write to another.',
+    'This file was not written: what came back from the card differs from what was sent. The card may be failing. Write to another one.',
   'too-long': (bytes: number) =>
-    `This file does not fit on the card: it has ${bytes} bytes, and the card takes files under 4 GiB. Add --max-waypoints, or write to another disk.`,
+    `This file is too large for the card: it has ${gibibytes(bytes)}, and the card takes files under 4 GiB. Split it with --max-waypoints, or write to another disk.`,
   'too-long input': (bytes: number) =>
-    `This file is too long: it has ${bytes} bytes, and less than 2 GiB can be read. Split it.`,
+    `This file is too large: it has ${gibibytes(bytes)}, and only files under 2 GiB can be read. Split it.`,
   changed: 'This file changed while it was read. Run again when nothing is writing to it.',
   'changed since':
     'This file was not replaced: another run or program changed it after it was read. Run again.',

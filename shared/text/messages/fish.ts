@@ -33,7 +33,7 @@ export function fishNoteText(
 ): string {
   const isAtOthers = note.words?.startsWith(FISH_THERE) === true;
   if (planned.source === 'note' && isAtOthers)
-    return `Fish ${bandText(planned.band, units)}, from your notes at the marks that this place resembles; nobody has fished here.`;
+    return `Fish ${bandText(planned.band, units)}, from your notes at the marks that this place resembles; you have no catch logged here.`;
   if (planned.source === 'note')
     return `Fish ${bandText(planned.band, units)}, from your note.${note.left === undefined ? '' : ` ${leftText(note.left)}.`}`;
   const on =
@@ -50,7 +50,7 @@ function leftText({ words, reason, thing }: NonNullable<FishNote['left']>): stri
     case 'no-fish':
       return `${text} says where no fish were`;
     case 'unclear':
-      return `${text} may be a date, hours or a count; write "fish" before it and "ft" or "m" after it if it is their depth`;
+      return `${text} may be a date, hours or a count; write "fish" before it and "ft" or "m" after it if it is the depth of the fish`;
     case 'place':
       return `${text} gives ${thing === 'distance' ? 'a distance or size' : `the ${thing}`}, not the fish`;
     default:

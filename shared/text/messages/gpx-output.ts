@@ -20,7 +20,7 @@ export const gpxOutputMessages = {
     symbol: (symbols: readonly string[], instead?: string) =>
       `Your unit knows no symbol ${symbols.map(quote).join(' or ')}: boat positions get ${quote(instead ?? '')} instead. Give one of --symbols to --downslope-symbol and --upslope-symbol.`,
     geojson: (count: number, what: string) => [
-      `Routes and tracks left out of the GeoJSON: ${what}.`,
+      `Routes and tracks were left out of the GeoJSON: ${what}.`,
       { count },
     ],
   }),

@@ -58,7 +58,7 @@ export const gpxMessages = {
       `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is outside ${which === 'lat' ? '-90 to 90' : '-180 to 180'} degrees. ${isSwapped ? 'Latitude and longitude swapped? ' : ''}It is kept as it is.`,
     'coordinates exponent': (which: 'lat' | 'lon', found: string) =>
       `Some units will not read this waypoint: its ${which} ${quote(found)} has an exponent. Write it as a plain decimal.`,
-    /** @param names Names of some of the marks. @param rest Number of marks that are together elsewhere. */
+    /** @param names Names of some of the distant marks. @param rest Number of the other marks. */
     'marks-apart': (
       names: readonly string[],
       count: number,
@@ -66,7 +66,7 @@ export const gpxMessages = {
       distance: number,
       isSwapped: boolean,
     ) => [
-      `${count === 1 ? 'This mark is' : 'These marks are'} ${inKilometers(distance)} from the other ${rest}: ${names.map(quote).join(', ')}${names.length < count ? ' ...' : ''}. ${isSwapped ? 'Latitude and longitude swapped? Correct them on the unit or in the file.' : 'Of another lake?'}`,
+      `${count === 1 ? 'This mark is' : 'These marks are'} ${inKilometers(distance)} from the other ${rest}: ${names.map(quote).join(', ')}${names.length < count ? ' ...' : ''}. ${isSwapped ? 'Latitude and longitude swapped? Correct them on the unit or in the file.' : `${count === 1 ? 'Is it a mark' : 'Are they marks'} of another lake?`}`,
       { count, severity: isSwapped ? 'warning' : 'note' },
     ],
     time: (found: string) =>
@@ -92,11 +92,11 @@ export const gpxMessages = {
       isLikely
         ? `Kept, not enriched: this may be our boat position ${quote(written)}, moved by you. If it is your own mark, give it a different name.`
         : `Taken as your own mark: it may be our boat position ${quote(written)}, moved by you. If it is, delete it.`,
-    'boat-edited': 'What you wrote on this boat position is now on its new one.',
+    'boat-edited': 'What you wrote on this boat position was moved to the one that replaces it.',
     'boat-kept': 'No boat position is added: one of your waypoints is already there.',
     'boat-replaced': (distance: number) =>
       `This boat position was replaced by one ${inMeters(distance)} away. If you moved it yourself, rename it in the input to keep it.`,
     joined: (other: Place, distance: number) =>
-      `Left out of the merged file, as asked: the same name is ${inMeters(distance, 1)} away at ${other.file}:${other.line}.`,
+      `Left out of the merged file, as asked: a mark with the same name is ${inMeters(distance, 1)} away at ${other.file}:${other.line}.`,
   }),
 };

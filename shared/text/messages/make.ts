@@ -4,7 +4,7 @@ import type { Diagnostic, Place, Severity } from '../../contract/index.ts';
 /** Position in a file: file and physical line. */
 export type At = Pick<Place, 'file' | 'line' | 'column'>;
 
-/** A text, with what else belongs to its message. */
+/** A text, alone or with other parts of its diagnostic. */
 type Text = string | readonly [message: string, about: Partial<Diagnostic>];
 type Texts = Readonly<Record<string, Text | ((...values: never[]) => Text)>>;
 type ValuesOf<T> = T extends (...values: infer V) => Text ? V : [];
@@ -23,7 +23,7 @@ export const messages = <T extends Texts>(area: string, severity: Severity, text
     };
   }) as { readonly [K in keyof T]: (place: Place | undefined, ...values: ValuesOf<T[K]>) => Diagnostic };
 
-/** A text about several things, whose number is counted. */
+/** A text about several things, with their number as the count of the diagnostic. */
 export const counted =
   (message: string) =>
   (count: number): Text => [message, { count }];

@@ -18,7 +18,7 @@ export const proposalIn = ({ comment, description }: Texts): string | undefined 
 export const withoutProposal = (text: string): string =>
   text.replace(new RegExp(`${PROPOSED_TEXT}[^.]*\\.?`, 'gi'), ';');
 
-/** One plain condition, in SI. */
+/** One condition of a pattern; lengths and depths in m, slopes in deg. */
 export interface PatternCondition {
   readonly family: string;
   readonly name?: string;
@@ -46,7 +46,7 @@ function conditionText(
     case 'top':
       return `within a cast of a top in ${range}`;
     case 'base':
-      return `within a cast of a bottom that goes down to ${range}`;
+      return `where it drops to ${range} within a cast`;
     case 'relief':
       return `where the bottom changes by ${length(from)}+ ${units} within a cast`;
     case 'face':
@@ -89,7 +89,9 @@ export interface PatternFound {
   readonly metBlanks: number;
   /** Share of the sounded water, 0 to 1. */
   readonly share: number;
+  /** Of 100 sets of as many random places, the number that a pattern fits as well. */
   readonly asWell: number;
+  /** Of `leftOut` marks, the number in the best 5 % of the water by a pattern made without the mark. */
   readonly foundAgain: number;
   readonly leftOut: number;
   readonly conditions: readonly PatternCondition[];
@@ -121,7 +123,7 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
     ...(found.blanks > 0
       ? []
       : ['No mark or log says where you caught nothing. Write down blanks too, and this can say more.']),
-    `Of 100 sets of as many random places on structure, ${found.asWell === 0 ? 'none shows' : `${found.asWell} ${found.asWell === 1 ? 'shows' : 'show'}`} as much.`,
+    `Of 100 sets of as many random places on structure, ${found.asWell === 0 ? 'none shows' : `${found.asWell} ${found.asWell === 1 ? 'shows' : 'show'}`} a pattern as clear.`,
     `With each mark left out in turn, ${found.foundAgain} of ${found.leftOut} would have been in the best 5 % of the water.`,
     'Your fish were in such places; that does not say why, and is not a chance of fish.',
   ];
@@ -133,22 +135,24 @@ export const prospectMessages = {
     'too-few': (marks: number, separate: number, least: number) =>
       `No places proposed: your ${plural(marks, 'mark')} with fish ${marks === 1 ? 'is' : 'are'} ${plural(separate, 'separate place')}, too few to tell. It takes ${least} that are 100 m (110 yd) apart. --any lists structure instead.`,
     'no-pattern': (marks: number) =>
-      `No places proposed: your ${plural(marks, 'mark')} with fish show nothing that ${marks} random places on structure would not. --any lists structure instead.`,
+      `No places proposed: your ${plural(marks, 'mark')} with fish have no more in common than ${marks} random places on structure would. --any lists structure instead.`,
   }),
   ...messages('prospect', 'note', {
     'every-mark': (marks: number) =>
       `No mark or log counts fish, so all ${plural(marks, 'mark')} count as places with fish. Write counts such as "3 fish" or "no fish" in your notes, or give --log.`,
     unsounded: (names: readonly string[]) =>
-      `${plural(names.length, 'mark')} off the sounded water left out: ${names.slice(0, 8).join(', ')}${names.length > 8 ? ' ...' : ''}.`,
+      `${plural(names.length, 'mark')} ${names.length === 1 ? 'was' : 'were'} left out, since your sonar did not cover the water there: ${names.slice(0, 8).join(', ')}${names.length > 8 ? ' ...' : ''}.`,
   }),
 };
 
 /** Kind of a proposed place, and what it resembles. */
 export interface PlaceToPropose {
   readonly word: string;
+  /** True when the place meets the conditions of the pattern. */
   readonly isMet: boolean;
+  /** Share of the bottoms that fit the soundings, 0 to 1. */
   readonly sure: number;
-  /** Names of the marks it is most like. */
+  /** Names of the marks that the place is most like. */
   readonly alike: readonly string[];
   /** Depth band of the fish at those marks, from their notes, m. */
   readonly fish?: DepthRange | undefined;

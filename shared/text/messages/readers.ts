@@ -2,12 +2,12 @@ import { inKilometers, inMeters } from '../../contract/index.ts';
 import { messages, quote } from './make.ts';
 
 const severalSources = (what: string, used: string, others: readonly string[]) =>
-  `Several instruments give ${what}: ${used} is used, ${others.join(', ')} is not.`;
+  `Several instruments give ${what}: ${used} is used, ${others.join(', ')} ${others.length === 1 ? 'is' : 'are'} not.`;
 
 /** Messages about inputs in the open formats, and about map coordinates. */
 export const readerMessages = {
   ...messages('soundings', 'error', {
-    /** @param near A grid that would put the positions near the waypoints, and their distance from these, m. */
+    /** @param near A grid on which the positions are near the waypoints; `meters` to the nearest waypoint. */
     'crs-missing': (x: number, y: number, near?: { readonly crs: string; readonly meters: number }) => [
       `Positions such as ${x}, ${y} are on a map grid, and the file does not say which. Pass --crs EPSG:NUMBER, the number of the grid and zone${near === undefined ? '' : `: ${near.crs} would put them ${inMeters(near.meters, 0)} from the nearest waypoint`}.`,
       { repair: { setting: 'crs' }, ...(near && { values: { crs: near.crs } }) },
@@ -29,7 +29,7 @@ export const readerMessages = {
       { repair: { setting: 'crs' } },
     ],
     'depth-unit': [
-      'Nothing says the unit of these depths, and a wrong guess is off by a factor of 3.28. Pass --depth-unit m, ft or fm.',
+      'Nothing says whether these depths are in meters, feet or fathoms. Pass --depth-unit m, ft or fm.',
       { repair: { setting: 'depth-unit' } },
     ],
     vertical: (value: number) => [
@@ -39,7 +39,7 @@ export const readerMessages = {
     damaged: (kind: string, why: string) =>
       `This is ${kind}, but it cannot be read (${quote(why)}). Copy or export it again.`,
     'nothing-inside': (kind: string, what: string) =>
-      `This is ${kind} without ${what}. Leave it out, or export it with soundings.`,
+      `This is ${kind} without ${what}. Leave it out, or export it again with positions and depths.`,
     foreign: 'This is a binary file of a kind that is not read. Export it as CSV or GPX, or leave it out.',
     nested: 'This archive is nested too deep in other archives. Unpack it first.',
     'archive-large': (mebibytes: number) => `This archive holds more than ${mebibytes} MiB. Unpack it first.`,
@@ -56,13 +56,13 @@ export const readerMessages = {
     'passed-over': (names: readonly string[]) =>
       `Skipped in the archive, because they are not named like logs: ${names.slice(0, 5).join(', ')}${names.length > 5 ? ` and ${names.length - 5} more` : ''}.`,
     'xyz-order':
-      'Columns without names are read as longitude (or easting), latitude (or northing), height. Name others with --columns.',
+      'Columns without names are read as longitude (or easting), latitude (or northing), height. If the order is different, give it with --columns.',
     'several-positions': (used: string, others: readonly string[]) =>
       severalSources('positions', used, others),
     'several-depths': (used: string, others: readonly string[]) => severalSources('depths', used, others),
     'depth-offset': (sentence: string, offset: number) =>
-      `${inMeters(offset, 2)} from the waterline down to the transducer, as ${sentence} gives it, is added to its depths.`,
+      `${inMeters(offset, 2)} is added to the depths of ${sentence}, which gives it as the distance from the waterline down to the transducer.`,
     'grid-cells': (cells: number, meters: number) =>
-      `${cells} cells of a grid, ${inMeters(meters, 1)} wide, are read as soundings: what is smaller than a cell cannot be seen.`,
+      `Nothing smaller than ${inMeters(meters, 1)} can be seen: that is the width of the ${cells} grid cells, each read as one depth.`,
   }),
 };

@@ -4,7 +4,7 @@ import { messages } from './make.ts';
 
 type Fields = Readonly<Partial<FieldValues>>;
 
-/** If the number of soundings changed by more than this factor, the soundings are given as the reason. */
+/** Share by which the number of soundings must change for the soundings to be given as the reason. */
 const OTHER_SOUNDINGS = 0.02;
 /** Depth difference above which the depth is given as the reason, m. */
 const OTHER_DEPTH = 0.15;
@@ -23,12 +23,12 @@ function reason(then: Fields, now: Fields, units: DisplayUnits): string {
     return `the logs then had ${SEEN[then.status]}, now ${SEEN[now.status]}`;
   const [few = 0, many = 0] = [then.soundings, now.soundings];
   if (Math.abs(many - few) > OTHER_SOUNDINGS * few)
-    return `the logs then had ${few} soundings there, now ${many}${spacing(then, now, units)}`;
+    return `the logs had ${few} depths there then, ${many} now${spacing(then, now, units)}`;
   if (differs(then.fish_top, now.fish_top) || differs(then.fish_bottom, now.fish_bottom))
-    return `the fish were planned at ${band(then, units)} then, at ${band(now, units)} now`;
+    return `the plan was for fish at ${band(then, units)} then, ${band(now, units)} now`;
   if (differs(then.depth, now.depth))
     return `the mark was ${depthText(then.depth ?? 0, units)} deep then, ${depthText(now.depth ?? 0, units)} now`;
-  return 'the logs are the same, so a setting or the note is not';
+  return 'the logs are the same, so a setting or your note has changed';
 }
 
 const differs = (a: number | undefined, b: number | undefined): boolean =>
@@ -45,7 +45,10 @@ function spacing({ pass_spacing: then }: Fields, { pass_spacing: now }: Fields, 
 
 /** Messages about what has changed since the run that produced the input. @param name Name of the cast. */
 export const castChanges = messages('cast', 'note', {
-  /** A cast turned, or its boat moved. */
+  /**
+   * A cast turned, or its boat moved. @param from Earlier bearing, deg true, and way the boat moved, m.
+   * @param to Bearing now, deg true.
+   */
   changed: (
     name: string,
     from: { readonly bearing: number; readonly moved: number },

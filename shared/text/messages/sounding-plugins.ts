@@ -3,8 +3,11 @@ import { messages, quote } from './make.ts';
 
 /** Depths and offsets, to the centimeter. */
 const meters = (value: number): string => inMeters(value, 2);
-/** To a tenth of a day where that matters. */
-const inDays = (days: number): string => `${Number(days.toFixed(days < 10 ? 1 : 0))} days`;
+/** A number of days, to a tenth of a day below 10. */
+const inDays = (days: number): string => {
+  const shown = Number(days.toFixed(days < 10 ? 1 : 0));
+  return `${shown} ${shown === 1 ? 'day' : 'days'}`;
+};
 
 const UNIT_NAMES = { m: 'meters', ft: 'feet', fm: 'fathoms' } as const;
 
@@ -16,11 +19,11 @@ export const soundingPluginMessages = {
       { count: rows, values: { distance }, rank: -distance },
     ],
     'stale-fix': (rows: number) => [
-      'Rows dropped: the position stays the same while the boat moves, so the place of these soundings is unknown.',
+      'Rows dropped: the position stays the same while the boat moves, so the place of these depths is unknown.',
       { count: rows },
     ],
     spike: (rows: number) => [
-      'Rows dropped: their depths stand out from the soundings beside them. Shallow ones still count as the shallowest depth there.',
+      'Rows dropped: their depths stand out from the depths beside them. Shallow ones still count as the shallowest depth there.',
       { count: rows },
     ],
     'double-echo': (rows: number) => [
@@ -48,7 +51,7 @@ export const soundingPluginMessages = {
       { repair: { setting: 'depth-offset' } },
     ],
     temperature: (rows: number) => [
-      'Water temperatures outside 0 to 40 C were not used; each of these rows has the temperature before it.',
+      'Water temperatures outside 0 to 40 C were not used; each of these rows gets the last usable temperature before it.',
       { count: rows },
     ],
     /** @param most Difference above which the level is questioned, m. */
@@ -76,7 +79,7 @@ export const soundingPluginMessages = {
       { count: rows },
     ],
     'level-outside': (rows: number, days: number) => [
-      `Depths may be off: soundings are up to ${inDays(days)} from the nearest level reading, which was used for them. Add a reading of their day to --levels.`,
+      `Depths may be off: some were read up to ${inDays(days)} from the nearest level reading, which was used for them. Add a reading of their day to --levels.`,
       { count: rows, values: { days } },
     ],
     'level-today': (days: number) => [
@@ -84,11 +87,11 @@ export const soundingPluginMessages = {
       { values: { days } },
     ],
     'duplicate-log': (file: string, other: string, rows: number) => [
-      `Used once: soundings of ${file} that are in ${other} as well.`,
+      `Depths of ${file} that are also in ${other} were used only once.`,
       { count: rows },
     ],
     dry: (rows: number) => [
-      'Some soundings are above the water level of the plan. That bottom is dry on the day and does not count as water. If this looks wrong, check --water-level.',
+      'Some of the bottom in your logs is above the water level of the plan. It is dry on the day and does not count as water. If this looks wrong, check --water-level.',
       { count: rows },
     ],
   }),

@@ -5,8 +5,10 @@ export const refusalMessages = messages('soundings', 'error', {
   unreadable: (why: string) => `This log cannot be read (${why}). Check its path and permissions.`,
   'empty-file': 'This log is empty. Copy it from the unit again, or leave it out.',
   foreign: (kind: string) => `This is ${kind}, not a sounding log. Export it as CSV or GPX, or leave it out.`,
-  encoding: 'The first bytes say UTF-16, but the text is not. Save the log as UTF-8.',
-  'long-line': (most: number) => `A line here is longer than ${most} bytes, so this is not CSV text.`,
+  encoding:
+    'This log cannot be read: it begins like UTF-16, but the rest of it is not UTF-16. Save it as UTF-8.',
+  'long-line': (most: number) =>
+    `This is not CSV text: a line here is longer than ${most / 1024} KiB. Export the log as CSV or GPX, or leave it out.`,
   'no-header': (first: string) => [
     `No header: the first row is ${quote(first)}. Name the columns with --columns lat,lon,depth[,time].`,
     { repair: { setting: 'columns' } },
@@ -16,7 +18,7 @@ export const refusalMessages = messages('soundings', 'error', {
     { repair: { setting: 'map', columns: seen } },
   ],
   projected: (names: readonly string[]) => [
-    `Columns ${names.map((name) => quote(name)).join(', ')} hold meters on a map grid, and the file does not say which. Export latitude and longitude.`,
+    `Columns ${names.map((name) => quote(name)).join(', ')} hold positions on a map grid, and the file does not say which grid. Export latitude and longitude.`,
     { repair: { setting: 'crs' } },
   ],
   'two-columns': (role: string, names: readonly string[]) => [
@@ -28,11 +30,11 @@ export const refusalMessages = messages('soundings', 'error', {
   'map form': (text: string, roles: readonly string[]) =>
     `${quote(text)} is not of the form ROLE=NAME, with ROLE one of ${roles.join(', ')}. Correct --map or --columns.`,
   'depth-unit': (column: string) => [
-    `Column "${column}" does not say its unit, and a wrong guess is off by a factor of 3.28. Add --depth-unit m, ft or fm, or name the column ${column}_m or ${column}_ft.`,
+    `Column "${column}" does not say whether its depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm, or name the column ${column}_m or ${column}_ft.`,
     { repair: { setting: 'depth-unit' } },
   ],
   'decimal-comma': (found: number, expected: number) =>
-    `${found} fields where the header has ${expected}: decimal commas with commas between values? Export it with semicolons or decimal points.`,
+    `This line has ${found} fields where the header has ${expected}, probably because commas stand both in the numbers and between them. Export the log with decimal points, or with semicolons between values.`,
   'decimal-mark': (column: string) =>
     `Column "${column}" has both decimal commas and decimal points, so its numbers cannot be told apart. Export it again with one kind.`,
   'header-changed': (seen: readonly string[], missing: readonly string[]) =>
@@ -55,7 +57,7 @@ export const refusalMessages = messages('soundings', 'error', {
     { repair: { setting: 'position-scale' } },
   ],
   hemisphere: (text: string) =>
-    `${quote(text)} has a minus sign and a hemisphere letter, which contradict each other. Export it with one of them.`,
+    `${quote(text)} has a minus sign and a hemisphere letter, which contradict each other. Export it with only one of them.`,
   datum: (name: string) => [
     `Positions are in datum ${quote(name)}, not WGS 84. Export them in WGS 84, or add --datum ${quote(name)} if it agrees within a few meters.`,
     { repair: { setting: 'datum' } },

@@ -39,12 +39,22 @@ export const soundingMessages = {
     hemisphere: (text: string, expected: string) =>
       `Row dropped: hemisphere ${quote(text)} is not ${expected}.`,
     'no-fix': 'Row dropped: its position is 0, 0, which receivers write when they have no fix.',
-    'no-position': (text: string) => `Row dropped: ${quote(text)} means that the receiver had no position.`,
+    'no-fix placed':
+      'Row dropped: no valid fix comes close enough before and after this depth to give it a position.',
+    'no-position': (text: string) =>
+      text === ''
+        ? 'Row dropped: it has no position.'
+        : `Row dropped: ${quote(text)} means that the receiver had no position.`,
     'lost-bottom':
       'Row dropped: a depth of 0 means that the sonar lost the bottom. If 0 is a true depth, add --zero-is-valid.',
-    'depth-sign': (text: string, expected: string) =>
-      `Row dropped: depth ${quote(text)} is not ${expected}. Say which way depths count with --vertical.`,
-    'no-depth': (text: string) => `Row dropped: ${quote(text)} means that the sonar had no depth.`,
+    'depth-sign': (text: string, vertical: 'down' | 'up') =>
+      vertical === 'down'
+        ? `Row dropped: depth ${quote(text)} is negative. If the file holds elevations, add --vertical up.`
+        : `Row dropped: elevation ${quote(text)} is above 0, where there is no water. If the file holds depths, add --vertical down.`,
+    'no-depth': (text: string) =>
+      text === ''
+        ? 'Row dropped: it has no depth.'
+        : `Row dropped: ${quote(text)} means that the sonar had no depth.`,
     'depth-range': (text: string, most: number) =>
       `Row dropped: depth ${quote(text)} is more than ${inMeters(most)}. If the water is deeper, raise --max-depth.`,
     'marked-invalid': (column: string) =>
@@ -67,11 +77,11 @@ export const soundingMessages = {
     'time-gap': (text: string, zone: string) =>
       `Clocks in ${zone} skipped ${quote(text)} that day. Read as standard time; check --tz.`,
     'longitude-wrapped': (text: string) =>
-      `Longitude ${quote(text)} is above 180 degrees. Read as that less 360.`,
+      `Longitude ${quote(text)} is above 180 degrees, so 360 was subtracted.`,
     'minus-sign': (text: string) => `The dash in ${quote(text)} is not a minus sign. Read as minus.`,
     'decimal-comma': (text: string) =>
       `${quote(text)} is read with a decimal comma, as everywhere in this file.`,
-    'stray-quote': 'A value holds a single quote inside. It is used as written.',
+    'stray-quote': 'A value has a quotation mark (") inside. It is used as written.',
     'coarse-position': (text: string) =>
       `Position ${quote(text)} has fewer than 4 decimals of a degree, so it may be off by ${inMeters(11)} or more. It is used.`,
     // Reported once for a log.
@@ -86,9 +96,9 @@ export const soundingMessages = {
     'header-changed': (text: string) =>
       `A second header, ${quote(text)}, gives the columns and units from here on.`,
     spaces: 'Values are separated by spaces. A run of spaces is read as one separator.',
-    /** @param what `the values`, of which column. */
+    /** @param what The values judged: `the values of column "z"`. */
     elevation: (what: string, share: number) => [
-      `Read as elevations, so that -3 is a depth of 3: ${Math.round(share * 100)} % of ${what} are negative. Add --vertical up to say so.`,
+      `Read as elevations, so that -3 is a depth of 3: ${Math.round(share * 100)} % of ${what} are negative. Add --vertical up to confirm.`,
       { repair: { setting: 'vertical', value: 'up' } },
     ],
     'x-y': 'Columns "x" and "y" are read as longitude and latitude, which their values fit.',
@@ -99,8 +109,8 @@ export const soundingMessages = {
     'time-forms': (forms: readonly string[]) =>
       `Times are written in several forms (${forms.join(', ')}). Each is read in its own form.`,
     'date-order': (order: string) =>
-      `Dates such as 01/02/2024 are read as ${order}, which some rows prove. Add --date-order to say so.`,
-    'time-back': 'The time goes back to before the row above. A new pass begins here.',
+      `Dates such as 01/02/2024 are read as ${order}, which some rows prove. Add --date-order to confirm.`,
+    'time-back': 'This time is earlier than that of the row above. A new pass begins here.',
     'erased-tail': (bytes: number) =>
       `The last ${bytes} bytes of this file are erased (00 or FF). The rows before them are used.`,
     resolution: (decimals: number, meters: number) =>
@@ -119,13 +129,13 @@ export const soundingMessages = {
     'two-depths':
       'Two depths have the same time and place (two sonar channels?). Both are used; choose one with --channel COLUMN=VALUE.',
     'clock-offset found': (seconds: number, now: number, before: number) =>
-      `The clock of this log is ${Math.abs(seconds)} s ${seconds > 0 ? 'behind' : 'ahead of'} your tracks. That is corrected: where you passed twice, depths now agree to ${inMeters(now, 2)} instead of ${inMeters(before, 2)}. Add --clock-offset 0 to leave it.`,
+      `The clock of this log is ${Math.abs(seconds)} s ${seconds > 0 ? 'behind' : 'ahead of'} your tracks. That is corrected: where you passed twice, depths now agree to ${inMeters(now, 2)} instead of ${inMeters(before, 2)}. Add --clock-offset 0 to leave the clock as it is.`,
     'track-elsewhere': (share: number) =>
-      `Only ${Math.round(share * 100)} % of the soundings fall inside the times of your tracks. Check that --tracks is of that day; for a clock hours off, add --tz or --clock-offset.`,
+      `Only ${Math.round(share * 100)} % of the depths fall within the times of your tracks. Check that --tracks is of that day; for a clock hours off, add --tz or --clock-offset.`,
   }),
   ...messages('soundings', 'note', {
     'clock-offset': (seconds: number, from: string) =>
-      `${seconds} s was added to its times to place it on the tracks (${from}).`,
+      `${seconds} s was added to the times of this log to place its depths on your tracks (${from}).`,
     channel: (channel: string) => `Rows of channels other than ${channel} are left out, as asked.`,
     'extra-columns': (names: readonly string[]) =>
       `Columns not used: ${names.map((name) => quote(name)).join(', ')}.`,
@@ -134,7 +144,7 @@ export const soundingMessages = {
     'several-times': (used: string, others: readonly string[]) =>
       `Several columns look like times: ${[used, ...others].map((name) => quote(name)).join(', ')}. The first is used; choose another with --map time=NAME.`,
     'several-depths': (used: string, others: readonly string[]) =>
-      `Several columns hold depths: ${quote(used)} is used, ${others.map((name) => quote(name)).join(', ')} is not. Choose another with --map depth=NAME.`,
+      `Several columns hold depths: ${quote(used)} is used, ${others.map((name) => quote(name)).join(', ')} ${others.length === 1 ? 'is' : 'are'} not. Choose another with --map depth=NAME.`,
     'depth-unit': (unit: string, from: string) => [`Depths are in ${unit} (${from}).`, { values: { unit } }],
     'no-times':
       'This log has no times: rows are taken in file order, and nothing that needs times is checked.',

@@ -20,7 +20,7 @@ export const storeMessages = {
       `The stored copy of this log could not be used (${why}). The log was read again.`,
     'rebuilt lake': (why: string) => `The stored lake could not be used (${why}). It was modeled again.`,
     'not-written': (why: string) =>
-      `Logs could not be stored here (${why}), so the next run reads them again. Add --no-store to do without.`,
+      `Logs could not be stored here (${why}), so the next run reads them again. Add --no-store if you do not want them stored.`,
     'not-written lake': (why: string) =>
       `The lake could not be stored here (${why}), so the next run models all of it again.`,
     used: (stored: number, read: number) =>

@@ -49,8 +49,10 @@ export const tieMessages = {
     'unit-mismatch rows': (part: PartName, { readAs, is }: UnitTaken, more: number) =>
       `${passesOf(part)}${more > 0 ? ` and ${more} other stretches` : ''} are in ${UNITS[is]}, the rest in ${UNITS[readAs]}: the depths change by that ratio in one step. They were read as ${UNITS[is]}. Check one depth you know.`,
     /**
-     * @param other The other day, if there is only one.
-     * @param isHeading True when late positions or an offset of every other pass would explain it too.
+     * @param other Name of the other day when there are only two days.
+     * @param isAligned True when the depths were changed to agree.
+     * @param isHeading True when late positions or an offset of every other pass would explain the difference
+     *   too.
      */
     'cross-offset': (
       part: PartName,
@@ -64,17 +66,17 @@ export const tieMessages = {
         ? 'water level? transducer? late positions, as the passes run the other way?'
         : 'water level? transducer?';
       const done = isAligned
-        ? ` They were brought to ${other === undefined ? 'the others' : `${other}'s`}.`
+        ? ` They were changed to match ${other === undefined ? 'the others' : `${other}'s`}.`
         : '';
       return `${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom. The program cannot tell which is right (${cause}).${done} Depths may be off by ${meters(size / 2)}.`;
     },
     drift: ({ name, file }: PartName, size: number) =>
       `The same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. Was the water ${size < 0 ? 'falling' : 'rising'}? Give the levels (--levels). Depths may be off by ${meters(size / 2)}.`,
-    /** @param isAlike True when an offset would explain it as well. */
+    /** @param isAlike True when an offset of the depths explains the disagreement about as well. */
     shift: ({ name }: PartName, shift: number, depth: number, isAlike: boolean) =>
       `${name} disagrees with the rest: its positions are about ${inMeters(shift)} off, or its depths ${meters(depth)}. ${
         isAlike
-          ? 'On this slope they look the same.'
+          ? 'On this slope the two look the same.'
           : 'The positions fit better; --ties.correct-shift moves them back.'
       } Check how the file was made.`,
     lag: (part: PartName, seconds: number, sd: number, effect: number) =>
@@ -97,7 +99,7 @@ export const tieMessages = {
     /** @param most Largest disagreement, m. @param share Share of the track. */
     contradicted: (most: number, share: number) =>
       `Over ${Math.max(1, Math.round(100 * share))} % of the track one pass reads up to ${meters(most)} off what the passes beside it read: weed, bait, or a form that one of them missed. Marks there say so; run those places again.`,
-    /** @param pass The pass that would tie them. @param count Number of passes needed for all parts. */
+    /** @param pass The pass that would tie the parts. @param count Number of passes needed for all parts. */
     untied: (
       parts: string,
       count: number,

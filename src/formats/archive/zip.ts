@@ -7,8 +7,9 @@ import { canBeSoLong, startsWith, whole } from '../open/index.ts';
 /** Greatest unpacked size of one archive, bytes. */
 const MAX_BYTES = 1 << 30;
 
-/** Extensions of entries that may be logs, and of files that accompany a log. */
+/** Extensions of entries that may be logs. */
 const LOG = /\.(?:csv|txt|tsv|dat|gpx|nmea|log|xyz|pts|geojson|json|asc|grd|tiff?|shp|xlsx|gz|zip)$/i;
+/** Extensions of files that accompany a log. */
 const BESIDE = /\.(?:dbf|shx|prj|cpg|sbn|sbx|qmd|xml)$/i;
 
 /** Logs packed in a zip archive (APPNOTE 6.3), each read as a separate file. */

@@ -53,7 +53,7 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
   };
 }
 
-/** True when every quantity of a row has a plain column, so that the byte scanner can read it. */
+/** True when the byte scanner can read every column that the layout uses. */
 function isPlain({ at, delimiter, decimal, vertical, depthUnit, position, time, validity }: Layout): boolean {
   return (
     [at.lat, at.lon, at.depth].every((column) => column >= 0) &&
@@ -95,8 +95,8 @@ function scanPlan(layout: Layout, notes: ScanNotes) {
 /**
  * The scanner itself; see `Scanner`. Reads lines that begin before `to`, and reads the last one to its end.
  *
- * This is one loop over the fields of a line, with the offset and the digits in local variables: a
- * call per field, or a variable shared between functions, costs as much as reading the digits. It is a module function
+ * This is one loop over the fields of a line, with the offset and the digits in local variables: a call per
+ * field, or a variable shared between functions, costs as much as reading the digits. It is a module function
  * rather than a closure per log so that it is compiled once.
  */
 function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows: RowColumns): number {
@@ -106,6 +106,7 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
   const { lat: lats, lon: lons, depth: depths, time: times, temperature: temperatures, line: lines } = rows;
   const last = kinds.length - 1;
   const hasSentinels = sentinels.length > 0;
+  const hasTime = layout.at.time >= 0;
   const isQuotedDecimal = mark === COMMA && delimiter === COMMA;
   const leastDepth = layout.zeroIsValid ? 0 : Number.MIN_VALUE;
   // The day is computed once per call. Code that rarely runs is optimized late, and its first run would discard the
@@ -246,6 +247,7 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
     lons[row] = lon;
     depths[row] = depth;
     times[row] = time;
+    if (hasTime) clock.forms[clock.form]++;
     temperatures[row] = temperature;
     lines[row] = line++;
     row++;

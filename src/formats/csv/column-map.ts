@@ -9,7 +9,7 @@ export const MAPPABLE = 'lat lon depth time date temperature unit ns ew datum va
 
 type ColumnMap = readonly string[] | undefined;
 
-/** Gives each mapped column its role and removes that role from all others. */
+/** Gives mapped columns their roles, which others then lose; only `ignore` and `valid` may be repeated. */
 export function applyMap(columns: readonly Column[], map: ColumnMap): Column[] {
   const result = [...columns];
   for (const [role, name] of entriesOf(map)) {

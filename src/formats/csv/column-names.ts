@@ -57,7 +57,7 @@ const REFERENCES = meaningOf<DepthReference>({
 });
 const GRID = words('northing easting northings eastings utm utmx utmy utme utmn');
 const DATUM = words('datum crs horizontaldatum geodeticdatum');
-/** Words for accuracy, source or count. A column with one of them describes a value rather than holding it. */
+/** A column with one of these words is ignored: it describes a value, or holds that of a fish, lure or boat. */
 const ABOUT = words(
   'flag quality sd std stdev error err accuracy uncertainty source age count confidence fish lure target range scale offset draft draught',
 );
@@ -163,7 +163,7 @@ function temperatureUnitOf(words: readonly string[]): TemperatureUnit | undefine
   return units.find((unit) => unit !== undefined);
 }
 
-/** Names of columns as in the header; of those with a role, when it is given. */
+/** Names of columns as in the header: of all columns, or only of those with the given role. */
 export const namesOf = (columns: readonly Column[], role?: Role): string[] =>
   columns.filter((column) => role === undefined || column.role === role).map(({ name }) => name);
 

@@ -6,7 +6,7 @@ import { splitQuoted, widestDelimiter } from './lines.ts';
 import { LONGEST_QUOTED_LINES } from './quoted-lines.ts';
 import { controlByte } from './tolerant-row.ts';
 
-/** Columns that a user's small CSV file must and may have. */
+/** What a user's small CSV file is expected to hold. */
 export interface CsvFileExpectation {
   /** What the file is, for messages: "lure box". */
   readonly what: string;

@@ -31,11 +31,6 @@ export function depthFault(
   { vertical, zeroIsValid, maxDepth }: Pick<DepthRules, 'vertical' | 'zeroIsValid' | 'maxDepth'>,
 ): Diagnostic | undefined {
   if (depth === 0 && !zeroIsValid) return says['lost-bottom'](at);
-  if (depth < 0)
-    return says['depth-sign'](
-      at,
-      written,
-      vertical === 'up' ? 'elevations of the bottom, 0 or less' : '0 or more, positive down',
-    );
+  if (depth < 0) return says['depth-sign'](at, written, vertical);
   return depth > maxDepth ? says['depth-range'](at, written, maxDepth) : undefined;
 }

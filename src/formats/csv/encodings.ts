@@ -70,7 +70,7 @@ function markup(head: Uint8Array, bom: number): { foreign?: string } {
 /**
  * Text of bytes that should be UTF-8, read as windows-1252 when they are not.
  *
- * Both agree on every character of a number, date or delimiter.
+ * The two encodings agree on every character of a number, date or delimiter.
  */
 export function decodeBytes(bytes: Uint8Array): { text: string; encoding: TextEncoding } {
   if (isUtf8(bytes))

@@ -46,15 +46,16 @@ export function finishPart(part: SoundingLog, state: LogState, tally: Tally): So
 
 /** Fewest backward steps for which rows count as out of order. Clocks do get set back now and then. */
 const FEWEST_FALLS = 10;
-/** Smallest share of the rows that these steps must make up. */
+/** Smallest share of the rows at which the time must step backward. */
 const MIN_SHARE = 0.05;
 
 /**
  * The part with its rows sorted by pass and time where they are in another order, such as newest first.
  *
- * When many times are earlier than the one above, passes cannot be separated. A row without a time stays after the row
- * above it. Rows with equal times keep their order, which is reversed for a log that is newest first. A part that is in
- * order except for a few steps, or that has only times of day, stays as it is.
+ * When many times are earlier than the time of the row above, passes cannot be separated. A row without a
+ * time stays after the row above it. Rows with equal times keep their order, which is reversed for a log that
+ * is newest first. A part that is in order except for a few steps, or that has only times of day, stays as it
+ * is.
  */
 export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const { file, line, pass, time, count } = part;

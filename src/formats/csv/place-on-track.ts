@@ -7,12 +7,11 @@ import { soundingMessages as says } from '../../../shared/text/index.ts';
 import type { Fixes } from './fixes.ts';
 import type { Tally } from './tally.ts';
 
-/**
- * Longest gap between two fixes in which a sounding is placed, s. Up to `REST_GAP` s is allowed when the boat moved no
- * more than `REST_WAY` m.
- */
+/** Longest gap between two fixes in which a sounding is placed, s. */
 const LONGEST_GAP = 30;
+/** Longest gap between two fixes of a boat at rest, s. */
 const REST_GAP = 600;
+/** Farthest apart that two fixes of a boat at rest may be, m. */
 const REST_WAY = 10;
 
 /**
@@ -68,25 +67,27 @@ function placeAt(
 
 /** Range of offsets tried, s. Clocks set by hand are within two minutes; whole hours are a question of time zone. */
 const FARTHEST = 120;
+/** Step between the offsets tried over the whole range, s. */
 const COARSE = 2;
+/** Step between the offsets tried around the best one, s. */
 const FINE = 0.25;
 /** Most soundings used. */
 const MOST = 4000;
-/** Places closer than this are the same place, m; visits farther apart in time than this are separate, s. */
+/** Side of the cells that count as one place, m. */
 const SAME_PLACE = 5;
+/** Visits to a place that are farther apart in time than this are separate, s. */
 const OTHER_VISIT = 45;
-/** Fewest pairs of visits, and the largest share of the old difference that may remain. */
+/** Fewest pairs of visits. */
 const FEWEST_PAIRS = 60;
+/** Largest share of the difference at offset 0 that may remain. */
 const BETTER = 0.7;
 /** Differences are capped at this, m, so that spikes do not decide. */
 const MAX_DIFFERENCE = 2;
 /** Smallest mean difference that soundings can show, m. */
 const MIN_MEAN = 0.02;
-/**
- * A rival offset is farther away than this, s, and its difference is larger by at most this factor. When there is a
- * rival, neither offset is used.
- */
+/** Offsets farther than this from the best one are its rivals, s. */
 const RIVAL_AWAY = 10;
+/** No offset is used when the difference at a rival is at most this many times the least difference. */
 const RIVAL = 1.25;
 
 /**

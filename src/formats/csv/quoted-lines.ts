@@ -10,9 +10,9 @@ export const LONGEST_QUOTED_LINES = 200;
 export interface LineRecord {
   readonly text: string;
   readonly isUtf8: boolean;
-  /** Physical lines. */
+  /** Number of physical lines. */
   readonly lines: number;
-  /** Offset after them. */
+  /** Offset of the byte after the record. */
   readonly next: number;
   /** Undefined when its quotes are malformed. */
   readonly fields: readonly string[] | undefined;

@@ -124,7 +124,7 @@ export const readerOptions = {
 export type ReaderOptions = OptionValues<typeof readerOptions> & {
   /** Fixes from `--tracks`, on which logs without positions are placed. */
   readonly fixes?: Fixes;
-  /** Current time, s since 1970. Times more than a day later are rejected; nothing is checked when this is absent. */
+  /** Current time, s since 1970. Times more than a day later are rejected; when absent, times after 2099. */
   readonly now?: number;
   /** Called now and then with the number of bytes of a log read so far. */
   readonly progress?: (bytes: number, ofBytes: number) => void;

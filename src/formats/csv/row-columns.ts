@@ -60,11 +60,13 @@ export const createScanNotes = (line: number) => ({
   line,
   /** Most decimals in any latitude or longitude. */
   decimals: 0,
-  /** Lines by their line end. */
+  /** Number of lines that end in LF alone. */
   lf: 0,
+  /** Number of lines that end in CR LF. */
   crlf: 0,
+  /** Number of lines that end in CR alone. */
   cr: 0,
-  /** True when bytes above 127 were skipped. */
+  /** True when bytes were skipped that plain text in ASCII does not have. */
   hasHighBytes: false,
   /** First line with a quoted decimal comma in a comma-separated file; 0 when there is none. */
   quotedDecimalLine: 0,

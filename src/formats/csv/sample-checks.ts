@@ -102,8 +102,8 @@ export function checkPositions(
 }
 
 /**
- * @throws Refusal for a fault that most first rows have: their form is the form of the log, while a single odd row is
- * damaged and gets dropped.
+ * @throws Refusal for a fault that most of the first rows have. The form that most rows have is the form of
+ *   the log; a single odd row is damaged and gets dropped.
  */
 function refuseMost(sample: readonly SampleRow[], faultOf: (row: SampleRow) => Diagnostic | undefined): void {
   const faults = sample.map(faultOf).filter((fault) => fault !== undefined);
@@ -111,7 +111,7 @@ function refuseMost(sample: readonly SampleRow[], faultOf: (row: SampleRow) => D
   if (most?.length * 2 > sample.length) throw new Refusal([most[Math.floor(sample.length / 2)]]);
 }
 
-/** What is refused about the form of a position; undefined for other forms. */
+/** Why the form of a position is refused; undefined for an accepted form. */
 function refusedForm(value: ParsedPosition, text: string, letter: string | undefined, at: At) {
   if (value === 'hemisphere-sign') return refusals.hemisphere(at, `${text} ${letter ?? ''}`.trim());
   if (value === 'packed-ambiguous') return refusals['packed-ambiguous'](at, text);

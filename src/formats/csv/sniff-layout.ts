@@ -33,8 +33,9 @@ import {
 /** What the first lines of a log show. */
 export interface Sniffed {
   readonly layout: Layout;
-  /** Where the rows begin. */
+  /** Offset of the first row, bytes. */
   readonly offset: number;
+  /** Physical line of the first row, 1-based. */
   readonly line: number;
   /** Text of the header line, to recognize a repeat; undefined when the user named the columns. */
   readonly headerText: string | undefined;

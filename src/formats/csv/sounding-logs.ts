@@ -19,13 +19,14 @@ import type { ReaderOptions } from './reader-options.ts';
 import { toLogPart } from './row-columns.ts';
 import { createTally, type Tally } from './tally.ts';
 
-/** Bytes of one part: about 200,000 rows of a typical log, at most a million of the shortest possible rows. */
+/** Bytes of one part: about 200,000 rows of a typical log, or 2 million of the shortest possible rows. */
 const PART_BYTES = 12 * 1024 * 1024;
 /** Bytes between two reports of progress. */
 const PROGRESS_BYTES = 8 * 1024 * 1024;
 
 /**
- * Parts of a sounding log in file order, at most about 2.8 M rows each, and at the end the account of its rows.
+ * Parts of a sounding log in file order, at most about 2.2 M rows each, and at the end the account of its
+ * rows.
  *
  * A log is CSV text, or GPX whose track points carry depths. Depth is in meters, positive down, as logged. A part holds
  * the rows of a fixed number of bytes (CSV) or a fixed number of rows (GPX), so the parts do not depend on how the work

@@ -19,8 +19,11 @@ export const createTimeScan = (layout: Layout, forms: Record<TimeForm, number>) 
   at: 0,
   /** The last clock time ended with Z. */
   isUtc: false,
-  /** The last calendar day: year, month and day of the month as one number, and its start, s since 1970. */
+  /** Form of the last time; counted in `forms` once its row is stored. */
+  form: 'local' as TimeForm,
+  /** Year, month and day of the month of the last calendar day, as one number. */
   lastDay: -1,
+  /** Start of the last calendar day, s since 1970. */
   lastDaySeconds: 0,
   delimiter: layout.delimiter.charCodeAt(0),
   /** Seconds to subtract from times without a zone. */
@@ -51,12 +54,8 @@ function scanDateTime(scan: TimeScan, b: Uint8Array): number {
 
 /** Seconds of a day and a clock time converted to UTC, using the Z of the last clock time or the log's zone. */
 export function inUtc(scan: TimeScan, seconds: number): number {
-  if (scan.isUtc) {
-    scan.forms.zoned++;
-    return seconds;
-  }
-  scan.forms.local++;
-  return seconds - scan.zone;
+  scan.form = scan.isUtc ? 'zoned' : 'local';
+  return scan.isUtc ? seconds : seconds - scan.zone;
 }
 
 /** Seconds since 1970 at the start of a day: 2024-05-01, 2024/05/01, or 1/5/2024 in the order of the log. */
@@ -141,7 +140,7 @@ function scanUnix(scan: TimeScan, b: Uint8Array): number {
   scan.at = p;
   if ((whole !== 10 && whole !== 13) || whole + decimals > MAX_DIGITS) return Number.NaN;
   value = (isNegative ? -value : value) / POWERS[decimals];
-  scan.forms[whole === 10 ? 'seconds' : 'milliseconds']++;
+  scan.form = whole === 10 ? 'seconds' : 'milliseconds';
   return whole === 10 ? value : value / 1e3;
 }
 

@@ -10,7 +10,7 @@ export type GeoProperties = Readonly<Record<string, string | number>>;
 
 /** A boat position with its cast, for GeoJSON output. */
 export interface GeoCast {
-  /** `downslope`, `upslope` or another name for the side. */
+  /** `downslope`, `upslope`, or `angle 1` and so on for the next angles. */
   readonly side: string;
   readonly boat: LatLon;
   readonly landing: LatLon;
@@ -67,8 +67,8 @@ function waypointFeatures(document: GpxDocument, spots: readonly GeoSpot[]): Fea
 }
 
 /**
- * The user's waypoint with all its texts. For a file with a namespace prefix, which the library cannot read, they come
- * from our own reader.
+ * The user's waypoint with all its texts, which come from our own reader. Other properties come from the
+ * library, which cannot read a file with a namespace prefix.
  */
 function waypointFeature(document: GpxDocument, waypoint: GpxWaypoint): Feature {
   const read = document.root.tag.includes(':') ? undefined : convert(document, waypoint.place)[0];
@@ -98,12 +98,14 @@ function castFeatures(of: string, { side, boat, landing, properties }: GeoCast):
 function lineFeatures(document: GpxDocument, report: Report): Feature[] {
   const { file, lines, root } = document;
   if (lines.length > 0 && root.tag.includes(':')) {
-    report(says.geojson({ file }, lines.length, 'elements have a prefix'));
+    report(says.geojson({ file }, lines.length, 'their elements have a namespace prefix'));
     return [];
   }
   const short = lines.filter(({ start, end }) => end - start <= LONGEST_LINE);
   if (short.length < lines.length) {
-    report(says.geojson({ file }, lines.length - short.length, `longer than ${LONGEST_LINE >> 20} MiB`));
+    report(
+      says.geojson({ file }, lines.length - short.length, `they are longer than ${LONGEST_LINE >> 20} MiB`),
+    );
   }
   return short
     .flatMap((span) => convert(document, span))

@@ -55,7 +55,7 @@ async function gridOf(image: GeoTIFFImage, size: number, file: string): Promise<
   // The file says where each block is; a false height of blocks would ask for more of them than memory holds.
   if (!(blocks <= size)) throw new Refusal([readerMessages.damaged({ file }, KIND, `${blocks} blocks`)]);
   const none = image.getGDALNoData();
-  // A single-precision value differs from its written text, and no value that large is a depth.
+  // No value of 1e30 or more is a depth. In single precision, a value may differ from the written one.
   const isNone = (value: number): boolean =>
     !(Math.abs(value) < 1e30) || value === none || (none !== null && value === Math.fround(none));
   const { scale = 1, offset = 0 } = await scaling(image);

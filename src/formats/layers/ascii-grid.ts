@@ -8,9 +8,11 @@ const NO_DATA = -9999;
 export interface DegreeGrid {
   readonly columns: number;
   readonly rows: number;
-  /** Centers of the outermost cells, and the side of a cell, deg. */
+  /** Longitude of the centers of the westernmost cells, deg. */
   readonly west: number;
+  /** Latitude of the centers of the southernmost cells, deg. */
   readonly south: number;
+  /** Side of a cell, deg. */
   readonly cell: number;
   /** Values by cell; -9999 where nothing was sounded. */
   readonly values: Float32Array;

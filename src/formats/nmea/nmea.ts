@@ -67,11 +67,11 @@ interface Fix extends Said {
 interface Depth extends Said {
   /** Depth in m, as the sentence gives it; NaN when absent. */
   readonly depth: number;
-  /** Offset from the transducer to the waterline given by DPT, m; absent when it gives none. */
+  /** Offset from the transducer to the waterline, m, > 0; absent when the sentence gives none. */
   readonly offset?: number;
 }
 
-/** Sentences with a clock: its field, the first of the four fields of a position, and whether the position is valid. */
+/** Sentences with a clock: index of its field and of the first of 4 position fields, test of the position. */
 const CLOCKS: Readonly<
   Record<string, { clock: number; lat?: number; isValid?: (fields: readonly string[]) => boolean }>
 > = {
@@ -216,7 +216,7 @@ function place(
       const share = i / members.length;
       const isPlaced = fix >= 0 && line < lostAt && (share === 0 || isSpread);
       if (Number.isNaN(depth)) context.drop(soundingMessages['no-depth']({ file, line }, ''));
-      else if (!isPlaced) context.drop(soundingMessages['no-fix']({ file, line }));
+      else if (!isPlaced) context.drop(soundingMessages['no-fix placed']({ file, line }));
       if (Number.isNaN(depth) || !isPlaced) return [];
       const next = share === 0 ? from : to;
       const lat = from.lat + share * (next.lat - from.lat);

@@ -1,7 +1,8 @@
 /** The parts of one NMEA 0183 sentence. */
 export interface Sentence {
-  /** Two-letter talker ID, such as `GP`, and three-letter sentence type, such as `GGA`. */
+  /** Two-letter talker ID, such as `GP`. */
   readonly talker: string;
+  /** Three-letter sentence type, such as `GGA`. */
   readonly kind: string;
   readonly fields: readonly string[];
 }

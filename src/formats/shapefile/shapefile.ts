@@ -56,8 +56,8 @@ export const shapefile = defineReaderPlugin({
 });
 
 /**
- * Trims .dbf fields, which are padded with blanks, and formats days, which the library returns in this machine's time
- * zone, as the Swedish do: YYYY-MM-DD.
+ * Trims .dbf fields, which are padded with blanks, and writes days as YYYY-MM-DD, which is the Swedish date
+ * format. The library returns days in this machine's time zone, and they are written in the same zone.
  */
 const trimmed = (values: Readonly<Record<string, unknown>>): Record<string, unknown> =>
   Object.fromEntries(

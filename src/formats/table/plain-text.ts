@@ -39,8 +39,8 @@ export function alignedLines(rows: readonly (readonly string[])[]): string[] {
 }
 
 /**
- * Text in printable ASCII for a small screen. Accents are dropped, letters such as ø become the nearest ones, dashes and quotes become plain ones, and other
- * characters become `?`.
+ * Text in printable ASCII for a small screen. Accents are dropped, letters such as ø become the nearest plain
+ * letters, dashes and quotes become plain ones, and other characters become `?`.
  *
  * Control characters and runs of white space become one space; leading and trailing spaces are removed.
  */

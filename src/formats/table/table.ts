@@ -17,7 +17,7 @@ export const tableOptions = {
   ),
 } as const satisfies OptionDefinitions;
 
-/** Enough for any coordinate as typed, and no exponent for values close to zero. */
+/** Decimals of a coordinate: enough for any coordinate as typed. */
 const COORDINATE_DECIMALS = 12;
 
 /**
@@ -56,7 +56,7 @@ export function formatTable(
   return formatCsv([header, ...rows]);
 }
 
-/** A coordinate with exactly the decimals of the input. */
+/** A coordinate with the decimals of the input but no zeros at the end, and never with an exponent. */
 const coordinate = (degrees: number): string => degrees.toFixed(COORDINATE_DECIMALS).replace(/\.?0+$/, '');
 
 /** Rows as CSV with RFC 4180 quoting; every row ends with a line end. */

@@ -4,7 +4,7 @@ import { coordinateOf, type Delimiter, splitFields } from './rows.ts';
 /** Widest spread of the soundings of one lake, deg. Values farther apart are not degrees. */
 const WIDEST = 5;
 
-/** True when two columns cannot be degrees on one lake: out of range, or too far apart. */
+/** True when two columns cannot be degrees on one lake: most are out of range, or they are too far apart. */
 export function isFarApart(rows: readonly (readonly string[])[], x: number, y: number): boolean {
   const [xs, ys] = [x, y].map((column) =>
     rows.map((row) => coordinateOf(row[column] ?? '')).filter((value) => !Number.isNaN(value)),
