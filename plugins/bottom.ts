@@ -76,7 +76,7 @@ export const bottom = defineWaypointPlugin({
   },
 });
 
-/** Least uncertainty of the level of the passes, m (standard deviation), that is reported at the waypoint. */
+/** Least standard deviation of the level of the passes, m, that is reported at the waypoint. */
 const SAID = 0.15;
 
 /** Standard deviation of the depth that a sonar shows, m. */

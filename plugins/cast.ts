@@ -30,9 +30,12 @@ import {
 } from '../shared/retrieve/index.ts';
 import { castName } from '../shared/text/index.ts';
 
-/** Margin over the draft, m: a boat position is reported when its least depth, as `leastDepthAround` gives it, has less. */
+/**
+ * Margin over the draft, m. A boat position gets a warning when `leastDepthAround` is less than draft
+ * plus margin.
+ */
 const DRAFT_MARGIN = 0.3;
-/** A lure that runs deeper than the fish by this factor plows. */
+/** A lure plows into the bottom when it runs deeper than this many times the depth of the deepest fish. */
 const PLOWS = 1.5;
 
 const fieldsOf = <S extends SideName>(side: S) => SIDE_FIELDS.map((name) => `${side}_${name}` as const);

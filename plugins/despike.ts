@@ -3,11 +3,11 @@ import { defineLogPlugin } from '../shared/contract/index.ts';
 import { findBadEchoes, findHeldValues } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
-/** Drops depths that are not the bottom, and keeps the shallow ones among them as the shallowest depth seen there. */
+/** Drops depths that are not the bottom; shallow ones may stay as the shallowest depth at their place. */
 export const despike = defineLogPlugin({
   name: 'despike',
   summary:
-    'Drops spikes, double and partial echoes, and frozen or held depths, but keeps the shallowest of them as the shallowest depth there.',
+    'Drops spikes, double and partial echoes, and frozen or held depths; the shallowest spike or partial echo stays as the shallowest depth there.',
   stage: 'log',
   options: {
     on: { kind: 'switch', default: true, help: 'Drop spikes, echoes, frozen and held depths.' },
@@ -72,7 +72,7 @@ export const despike = defineLogPlugin({
   },
 });
 
-/** Passes the depth of each dropped row that is shallower than its neighbors on to the nearest row that stays. */
+/** Passes the depth of each dropped row on to the nearest row that stays, if that row is deeper. */
 function keepShallowest(
   depth: Float32Array,
   before: Float32Array,

@@ -16,8 +16,9 @@ import {
   fishMessages as say,
 } from '../shared/text/index.ts';
 
-/** Fish marked at a depth are assumed to be within 3 ft of it, m; in shallow water, within a share of that depth. */
+/** Fish marked at a depth are assumed to be within this distance of it, m: 3 ft. */
 const ALLOWANCE = 3 * METERS_PER.ft;
+/** In shallow water, fish marked at a depth are assumed to be within this share of it. */
 const SHALLOW_SHARE = 0.25;
 
 /** Depth band of the fish: from the mark's note, else the option, else the depth of the mark. */
@@ -77,26 +78,32 @@ function bandAround(depth: number | undefined): DepthRange | undefined {
   return { top: depth - allowance, bottom: depth + allowance };
 }
 
-/** Standard deviation of the depth on the screen, m, and of the mark's position along one axis, m: 3 m rms in the plane. */
+/** Standard deviation of the depth that a sonar shows, m. */
 const SCREEN_SD = 0.15;
+/** Standard deviation of the mark's position along one axis, m: 3 m rms in the plane. */
 const POSITION_SD = 3 / Math.SQRT2;
 /** Two depths contradict each other when they differ by more than this many of their standard deviations. */
 const CONTRADICTION = 2;
 
 type Passes = Partial<Pick<FieldValues, 'pass_depth' | 'pass_depth_sd' | 'slope' | 'slope_sd'>>;
 
-/** The depth in a mark as read, and at the water level of the plan, m. */
+/** The depth in a mark, compared with that of the passes. */
 interface Compared {
+  /** Depth as written in the mark, m. */
   readonly written: number;
+  /** The written depth at the water level of the plan, m. */
   readonly depth: number;
   readonly isContradicted: boolean;
+  /** True when a depth without a unit is read as feet. */
   readonly isFeet: boolean;
 }
 
 /**
- * Compares the depth in a mark with that of the passes. A depth without a unit that agrees only as feet is read as feet.
+ * Compares the depth in a mark with that of the passes. A depth without a unit that agrees only in feet is
+ * read as feet.
  *
- * @param level Change in depth from the mark's day to the water level of the plan, and its standard deviation, m.
+ * @param level Change in depth from the mark's day to the water level of the plan, and its standard
+ * deviation, m.
  */
 function compare(
   { depth, isUnitKnown }: MarkDepth,

@@ -2,8 +2,9 @@ import { defineLogPlugin } from '../shared/contract/index.ts';
 import { SOUND_SPEED_EQUATIONS, soundSpeed } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
-/** Range of believable temperatures of fresh water under a boat, deg C. */
+/** Lowest believable temperature of fresh water under a boat, deg C. */
 const COLDEST = -1;
+/** Highest believable temperature of fresh water under a boat, deg C. */
 const WARMEST = 40;
 
 /** Corrects depths for the difference between the speed of sound that the sonar assumes and that of the water. */

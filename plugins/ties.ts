@@ -60,7 +60,7 @@ export const ties = defineSurveyPlugin({
   },
 });
 
-/** Says which logs are so far from every waypoint that they cannot belong to it. */
+/** Reports logs that are so far from every waypoint that they belong to another lake. */
 function reportFar(
   survey: Survey,
   waypoints: readonly Waypoint[],

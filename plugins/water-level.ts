@@ -10,7 +10,7 @@ import {
 } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
-/** Soundings more than this many days beyond the readings are reported: a lake may move by a hand's breadth in a day. */
+/** Times this many days outside the readings are reported: a lake may move by a hand's breadth in a day. */
 const LATE_DAYS = 1;
 /** Change of level that is reported as doubtful, m: lakes do not move so far between practice and the day of the plan. */
 const FAR_LEVEL = 10;

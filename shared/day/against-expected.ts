@@ -8,11 +8,14 @@ export type JudgedStop = ReturnType<typeof judgeStops>[number];
 /** Results of the stops of one kind compared with what was expected. */
 export interface KindLine<K extends string | number = string | number> {
   readonly kind: K;
-  /** Number of stops, stops with fish, s of fishing, and number of fish. */
   readonly stops: number;
+  /** Number of stops with fish. */
   readonly hits: number;
+  /** Length of all the stops, s. */
   readonly seconds: number;
+  /** Number of fish caught. */
   readonly fish: number;
+  /** Number of fish expected. */
   readonly expected: number;
   /** Fish caught over fish expected, shrunk toward 1 when little was expected. */
   readonly ratio: number;
@@ -32,7 +35,7 @@ const OUTSIDE = 1.2816;
 /**
  * Fish expected at each stop and their variance: Poisson with a Gamma rate where fish bite, zero where they do not.
  *
- * @param chances By spot. @param fish By spot, fish of a long stay if they bite (N).
+ * @param chances By spot, chance that fish bite. @param fish By spot, fish of a long stay if they bite (N).
  */
 export function judgeStops(
   stops: readonly ExposedStop[],
@@ -50,7 +53,7 @@ export function judgeStops(
   });
 }
 
-/** Stops by kind, in the order of the kinds. @param kindOf Undefined for a stop whose kind is unknown. */
+/** Results of stops by kind, in the order of the kinds. @param kindOf Undefined where the kind is unknown. */
 export const linesByKind = <K extends string | number>(
   stops: readonly JudgedStop[],
   kindOf: (stop: JudgedStop) => K | undefined,

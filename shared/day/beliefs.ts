@@ -35,10 +35,13 @@ export function believe(
   const learned = ofSpots.map((own, spot) => learn(expected[spot], others[spot].perStop.fish, own, date));
   const weighed = ofSpots.map((own) => own.flatMap(({ weights }) => weights));
   return {
-    /** By spot: chance that fish bite; fish of a long stay if they do; mean weight, kg, and the spread of its logarithm. */
+    /** By spot: chance that fish bite, 0 to 1. */
     chances: learned.map(({ chance }) => chance),
+    /** By spot: number of fish of a long stay if they bite. */
     fish: learned.map((belief) => belief.fish),
+    /** By spot: mean weight of a fish, kg. */
     weights: spots.map(({ weight }, spot) => learnedWeight(weight, weighed[spot])),
+    /** By spot: standard deviation of the logarithm of the mean weight. */
     weightSpreads: weighed.map(({ length }) => spotWeightSpread(length)),
     perStop: all.perStop,
     uncertainty: {

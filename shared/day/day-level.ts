@@ -3,9 +3,11 @@ import { groupBy } from 'es-toolkit/array';
 import { afterBlank, dayWeight, type ExposedStop, noFish } from './learning.ts';
 import { logit } from './pattern.ts';
 
-/** Standard deviations of level and slope before anything is logged; judgment. */
+/** Standard deviation of the level before anything is logged; judgment. */
 const LEVEL_SPREAD = 1.2;
+/** Standard deviation of the slope before anything is logged; judgment. */
 const SLOPE_SPREAD = 0.5;
+/** Rounds of expectation maximization. */
 const ROUNDS = 8;
 
 type SpotDay = ReturnType<typeof spotDays>[number];
@@ -16,19 +18,21 @@ export const spotDays = (stops: readonly ExposedStop[], fish: number, date: stri
     const hasFish = day.some((stop) => stop.fish > 0);
     const exposure = sum(day, (stop) => stop.exposure);
     const [{ spot, date: logged }] = day;
-    /** Probability of the logged catch if fish bite; 1 when fish were caught. */
+    /** Chance of catching nothing that day if fish bite; 1, and not used, when fish were caught. */
     const blank = hasFish ? 1 : noFish(exposure * fish);
     return { spot, hasFish, blank, weight: dayWeight(logged, date) };
   });
 
 /**
- * Level and slope of the user's confidence from the fished spots: the most probable values under normal priors about 0,
- * by expectation maximization over whether fish bit at a blank spot. Each round is one Newton step.
+ * Level and slope of the user's confidence from the fished spots: the most probable values under normal
+ * priors about 0, by expectation maximization over whether fish bit at a blank spot. Each round is one Newton
+ * step.
  *
- * @param prior Chance by spot. @param days Must exclude the spot that the result is used for, whose own stops are
- * counted separately.
- * @returns Log-odds added at every spot, positive when fish bite at more spots than expected; what is added to the slope 1
- * of the user's log-odds, at least -1, positive when the user told spots apart better; standard deviation of the level.
+ * @param prior Chance by spot. @param days Must exclude the spot that the result is used for, whose own stops
+ * are counted separately.
+ * @returns `level`: log-odds added at every spot, positive when fish bite at more spots than expected.
+ * `slope`: added to the slope 1 of the user's log-odds, at least -1, positive when spots differ more than the
+ * user's confidence in them. `spread`: standard deviation of the level.
  */
 export function dayLevel(prior: readonly number[], days: readonly SpotDay[]) {
   const middle = middleOf(prior);
@@ -57,7 +61,7 @@ export function dayLevel(prior: readonly number[], days: readonly SpotDay[]) {
   return { level, slope, spread };
 }
 
-/** Change of the log-odds of a spot. */
+/** Change of the log-odds of a spot by level and slope. */
 export const levelShift = (
   { level, slope }: ReturnType<typeof dayLevel>,
   prior: readonly number[],

@@ -57,8 +57,8 @@ const USUAL_STAY = 1200;
 /**
  * Logged stops from a log in columns. Stops that match no mark of the lake are reported, never guessed.
  *
- * @param leftOut Marks of the lake that are not spots. @param date Day of the plan. Rows without a date belong to that
- * day, and rows after it are not used.
+ * @param date Day of the plan. Rows without a date belong to that day, and rows after it are not used.
+ * @param sizes Weight of each size word, kg. @param leftOut Marks of the lake that are not spots.
  * @returns Stops sorted by date, time and the other columns, so that the order of the lines does not matter.
  */
 export function readLoggedStops(

@@ -55,8 +55,9 @@ export function readDay(options: DayPlanOptions, marks: readonly Waypoint[], rep
     ...times,
     latestBack: times.checkIn - options.reserve,
     ramp,
-    /** Where the boat is at the start, and where the day ends. */
+    /** Where the boat is at the start. */
     from,
+    /** Where the day ends. */
     end,
     hours: { from: times.start, to: times.checkIn } satisfies Hours,
     speed: speedInWind(options, wind?.speed, report),
@@ -86,7 +87,7 @@ export function placeNamed(
   return undefined;
 }
 
-/** Run speed in the wind of the day, from the strongest wind in the list that does not exceed it. */
+/** Run speed in the wind of the day, m/s: that of the strongest listed wind that does not exceed it. */
 function speedInWind(options: DayPlanOptions, wind: number | undefined, report: Report): number {
   let speed = options.speed;
   let strongest = -1;

@@ -1,5 +1,6 @@
-/** Steps of the table per unit of x, and the largest argument that it holds. */
+/** Steps of the table per unit of x. */
 const STEPS = 64;
+/** Greatest x in the table. */
 const MOST = 40;
 
 /**

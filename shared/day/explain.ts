@@ -17,10 +17,11 @@ import type { FishingSpot, LeftOut, SpotSide } from './spots.ts';
 interface Story extends Setup {
   readonly day: Day;
   readonly options: DayPlanOptions;
-  /** By spot, the factor for what a fish counts in the value of the plan. */
+  /** By spot, how much a fish there counts in the value of the plan, as a factor. */
   readonly factors: Float64Array;
-  /** The order found, and the scorer after it. */
+  /** The order found. */
   readonly stops: readonly Stop[];
+  /** The scorer after all stops of the order. */
   readonly scorer: Scorer;
 }
 
@@ -60,7 +61,7 @@ export function explainStops(
   };
 }
 
-/** @param latest Latest arrival at the next stop, or else the finish, s of the day. */
+/** @param latest Latest arrival at the next stop or, after the last one, at the finish, s of the day. */
 function explainStop(at: number, latest: number, promise: StopPromise, story: Story): PlannedStop {
   const { problem, spots, chances, runs, options, weights, stops, scorer } = story;
   const stop = stops[at];
@@ -129,6 +130,7 @@ function whyStop(
 
 /** Time used to judge a fallback where there is room for it, s of fishing; otherwise the shortest stay is used. */
 const FALLBACK_STAY = 1200;
+/** Most fallbacks given for a stop. */
 const FALLBACKS = 2;
 
 /**
@@ -206,7 +208,7 @@ function whyNotChosen(
   const nearest = Math.min(...[...used, problem.count].map(from));
   const worths = sides.map((side) => worthOf(alone, 2 * index + side, problem.start, FALLBACK_STAY));
   const rate = Math.max(...worths) / (nearest + problem.rest.setUp + FALLBACK_STAY);
-  const figures = `a chance of ${Math.round(chances[index] * 100)} %, ${Math.round(nearest / 60)} min from the nearest stop`;
+  const figures = `a chance of ${Math.round(chances[index] * 100)} %, ${Math.round(nearest / 60)} min from the nearest stop or the start`;
   if (weakest === undefined || rate >= weakest.rate)
     return `${figures}; no time left for it after the stops kept`;
   const share = Math.round((100 * rate) / weakest.rate);

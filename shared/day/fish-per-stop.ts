@@ -4,10 +4,11 @@ import { afterBlank, type ExposedStop, noFish, seasonWeight } from './learning.t
 /** Number of fish from a long stay at a rested spot where fish bite, and the data behind it. */
 export interface FishPerStop {
   readonly fish: number;
-  /** Value assumed before the log. */
+  /** Number of fish assumed without a log. */
   readonly assumed: number;
-  /** Number of logged stops and of their fish. */
+  /** Number of logged stops. */
   readonly stops: number;
+  /** Number of fish caught at the logged stops. */
   readonly caught: number;
   /** Standard deviation of the logarithm of `fish`. */
   readonly spread: number;
@@ -17,6 +18,7 @@ export interface FishPerStop {
 const SPREAD = 0.6;
 /** Number of long stays that the assumed value counts for; judgment. */
 const PRIOR_STAYS = 4;
+/** Rounds of expectation maximization. */
 const ROUNDS = 12;
 
 /**

@@ -66,7 +66,7 @@ function changed(scorer: Scorer, start: Order): Order {
   return best;
 }
 
-/** Removes one stop and inserts whatever fits best. */
+/** Removes one stop and fills the gap, for each stop in turn until that makes a better order. */
 function traded(scorer: Scorer, start: Order, style: InsertionStyle): Order {
   const one = { ...style, weigh: () => 1 };
   for (let at = 0; at < start.stops.length; at++) {

@@ -14,7 +14,7 @@ export interface InsertionStyle {
  * forever.
  */
 const MIN_GAIN = 1e-6;
-/** Number of insertions scored exactly in each round: for spots not in the plan, and as many for spots in it. */
+/** Insertions scored exactly in each round: this many for spots not in the plan and this many for the rest. */
 const TRIED = 4;
 /** More stops than any day holds; limits the time when stops may be short. */
 const MAX_STOPS = 400;
@@ -23,7 +23,7 @@ interface Insertion {
   readonly score: number;
   readonly position: number;
   readonly packed: number;
-  /** Weight of the time that it adds. */
+  /** Weight of the time that the insertion adds. */
   readonly cost: number;
 }
 
@@ -106,7 +106,7 @@ function keep(list: Insertion[], insertion: Insertion): void {
   list.length = Math.min(list.length, TRIED);
 }
 
-/** False before a stop that must be first, after one that must be last, and for such a spot elsewhere. */
+/** False before a stop that must be first or after one that must be last, and for such a spot elsewhere. */
 function fitsOrder(scorer: Scorer, stops: readonly number[], position: number, spot: number): boolean {
   const { first, last } = scorer.problem;
   const isAt = (end: number | undefined, at: number): boolean =>
@@ -116,7 +116,7 @@ function fitsOrder(scorer: Scorer, stops: readonly number[], position: number, s
   return !(position === length ? isAt(last, length - 1) : spot === last);
 }
 
-/** Part of the gain of a stop at a side that the next visit to the spot, the stop at `again`, loses. */
+/** Share of the gain of a stop at side `own` that the next visit to the spot, the stop at `again`, loses. */
 function lossAt(scorer: Scorer, again: number, packed: number, own: number, begin: number): number {
   const { problem, stays, dwell, yields } = scorer;
   const other = Math.floor(packed / stays);

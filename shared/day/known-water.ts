@@ -15,9 +15,11 @@ export type EastNorth = readonly [east: number, north: number];
 /** Navigable water in square cells of a local plane; row 0 is the southernmost. */
 export interface KnownWater {
   readonly frame: LocalFrame;
-  /** Cell size, and east and north of the south-west corner, m. */
+  /** Cell size, m. */
   readonly size: number;
+  /** East of the south-west corner, m. */
   readonly east: number;
+  /** North of the south-west corner, m. */
   readonly north: number;
   readonly columns: number;
   readonly rows: number;
@@ -45,9 +47,11 @@ export interface WaterInput {
 
 /** Distance on each side of a pass within which water is known, m. */
 const BESIDE = 15;
-/** Half the greatest distance between passes with known water between them, m: no disk of this radius fits there. */
+/** Water between passes is known where no disk of this radius fits between them, m. */
 const BETWEEN = 20;
+/** Least cell size, m. */
 const FINEST_CELL = 5;
+/** Most cells, about; on a larger plane the cells are larger. */
 const MAX_CELLS = 6e6;
 
 /**
@@ -144,7 +148,7 @@ function soundedCells(
   return { least, nearest };
 }
 
-/** By cell, 1 where a cell without a sounding within reach is nearer than half the distance between passes. */
+/** By cell, 1 where some cell with no sounding within 20 m of its center is nearer than 20 m. */
 function nearUnsounded({ columns, rows, size }: KnownWater, least: Float32Array): Uint8Array {
   const near = new Uint8Array(least.length);
   const reach = BETWEEN / size;
@@ -179,7 +183,7 @@ export function withZones(known: KnownWater, all: readonly Zone[], hours: Hours)
   return { ...known, state, limit: zones.some(({ rule }) => rule === 'slow') ? limit : undefined };
 }
 
-/** Visits every cell that the polygons cover or touch, in part more than once. */
+/** Visits every cell that the polygons cover or touch, some cells more than once. */
 function coverPolygons(water: KnownWater, polygons: readonly Polygon[], visit: (cell: number) => void): void {
   fillPolygons(water, polygons, visit);
   touchEdges(water, polygons, visit);

@@ -8,7 +8,7 @@ const PROVED = 0.95;
 /** Share of what was learned that remains after each night. */
 const KEPT_OVERNIGHT = 0.6;
 
-/** A logged stop with its exposure x (1 - e^(-d/theta)): its catch where fish bite, as a share of a long stay's. */
+/** A logged stop with its exposure x (1 - e^(-d/theta)), the share of a long stay's catch to be expected. */
 export interface ExposedStop extends LoggedStop {
   readonly exposure: number;
 }
@@ -49,7 +49,7 @@ const take = (stock: Stock, { spot, side, time, stay }: LoggedStop, taken: numbe
 /** Chance of no fish where fish bite and this many are expected: Poisson with a Gamma rate of shape 3. */
 export const noFish = (expected: number): number => (RATE_SHAPE / (RATE_SHAPE + expected)) ** RATE_SHAPE;
 
-/** Chance that fish bite where a stop caught nothing, by Bayes' rule. @param blank Chance of that if they bite. */
+/** Chance that fish bite after a blank, by Bayes' rule. @param blank Chance of a blank where fish bite. */
 export const afterBlank = (chance: number, blank: number): number =>
   (chance * blank) / (1 - chance + chance * blank);
 
@@ -59,7 +59,7 @@ export const afterBlank = (chance: number, blank: number): number =>
  * Catch given biting ~ Poisson(lambda E), lambda ~ Gamma(3, 3 / N). A blank makes biting less likely by Bayes' rule; a
  * fish sets the chance to 0.95.
  *
- * @param prior Chance before its own stops. @param fish N before its own stops.
+ * @param prior Chance before its own stops. @param fish Fish of a long stay (N) before its own stops.
  * @param stops Stops at the spot, sorted by date and time. @param date Day of the plan, `YYYY-MM-DD`.
  */
 export function learn(

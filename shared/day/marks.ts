@@ -8,8 +8,9 @@ export interface MarkNote {
   readonly priority?: number;
   /** Belief that fish there will bite, 0 to 1. */
   readonly confidence?: number;
-  /** Hours in which the mark may be fished, s of the day. */
+  /** Time from which the mark may be fished, s of the day. */
   readonly open?: number;
+  /** Time until which the mark may be fished, s of the day. */
   readonly close?: number;
   /** Factors on the value during hours of the day, for light. */
   readonly times?: readonly FactorBetween[];
@@ -117,7 +118,7 @@ function parseParts(
 
 const MAX_FACTOR = 10;
 
-/** Factor of a wind from a direction; 1 when the note does not mention that direction. */
+/** Factor of a wind from a direction, deg; 1 when the note does not mention that direction. */
 export function windShare(note: MarkNote | undefined, from: number | undefined): number {
   if (from === undefined) return 1;
   const part = note?.winds?.find((wind) =>

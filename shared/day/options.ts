@@ -50,7 +50,7 @@ export const dayPlanOptions = {
   speed: { ...within('speed', 'speed', [0.5, 60], 20.1168), help: 'Run speed on open water.' },
   speedInWind: list(
     'speed-in-wind',
-    'Your run speed from each wind speed on, such as 10mph=38mph,18mph=25mph; used with --wind.',
+    'Your run speed once the wind reaches each speed, such as 10mph=38mph,18mph=25mph; used with --wind.',
   ),
   now: clock('now', 'Plan the rest of the day from this time.'),
   at: text('at', 'Where you are now, or start if not at the ramp: LAT,LON or the name of a mark.'),

@@ -6,14 +6,17 @@ import { drawnWeight } from './sizes.ts';
 
 /** Expected results of one planned stop. */
 export interface StopPromise {
-  /** Chance that fish bite there, and the mean number of fish caught if they do. */
+  /** Chance that fish bite there, 0 to 1. */
   readonly chance: number;
+  /** Mean number of fish caught if fish bite. */
   readonly fish: number;
-  /** Mean weight, kg, and the standard deviation of its logarithm. */
+  /** Mean weight of a fish, kg. */
   readonly weight: number;
+  /** Standard deviation of the logarithm of the mean weight. */
   readonly weightSpread: number;
-  /** Start, s of the day. */
+  /** First cast, s of the day. */
   readonly from: number;
+  /** Departure, s of the day. */
   readonly to: number;
   /** Time without a fish after which the stop is given up, s of fishing. */
   readonly giveUp: number;
@@ -25,8 +28,9 @@ export interface StopPromise {
 export interface Uncertainty {
   /** For the log-odds that fish bite at a spot. */
   readonly level: number;
-  /** For the logarithms of the number of fish at a stop and of their mean weight. */
+  /** For the logarithm of the number of fish at a stop. */
   readonly fish: number;
+  /** For the logarithm of the mean weight of fish. */
   readonly weight: number;
 }
 
@@ -35,8 +39,9 @@ export interface Outlook {
   readonly fish: Spread;
   /** Weight of the best fish that count, kg; absent when all fish count. */
   readonly bag?: Spread;
-  /** Chance of a limit by the check-in, and the time of day, s, when the bag is full on the days with a limit. */
+  /** Chance of a limit by the check-in. */
   readonly limitChance?: number;
+  /** When the bag is full on the days with a limit, s of the day. */
   readonly limitBy?: Spread;
 }
 

@@ -13,26 +13,29 @@ export interface OverDays {
   readonly days: number;
   readonly perStop: FishPerStop;
   readonly rest: RestLearned;
-  /** Results by lure as logged, and by casting distance in steps of 9.144 m (10 yd). */
+  /** Results by lure as logged. */
   readonly lures: readonly KindLine<string>[];
+  /** Results by casting distance in steps of `DISTANCE_STEP`. */
   readonly distances: readonly KindLine<number>[];
-  /** The kind that did clearly better than expected when several were tried. */
+  /** The lure that did clearly better than expected and than any other. */
   readonly bestLure?: KindLine<string>;
+  /** The casting distance that did clearly better than expected and than any other. */
   readonly bestDistance?: KindLine<number>;
 }
 
 /** Step of casting distance, m (10 yd). */
 export const DISTANCE_STEP = 9.144;
-/**
- * Least stops and fishing time, s, with each of two kinds before one is favored, and the least difference; judgment.
- */
+/** Fewest stops with each of two kinds before one is favored; judgment. */
 const MIN_STOPS = 4;
+/** Least time at stops with each of two kinds before one is favored, s; judgment. */
 const MIN_TIME = 3600;
+/** Least factor by which the favored kind must exceed the next in fish over fish expected; judgment. */
 const CLEARLY = 1.4;
 
 /**
- * @param stops Sorted by date and time. @param rest The model behind the beliefs. @param restLearned From the same
- * stops.
+ * Results over all logged days, given what was learned from the same stops.
+ *
+ * @param stops Sorted by date and time. @param rest The model behind the beliefs.
  */
 export function overDays(
   spots: readonly FishingSpot[],
@@ -61,7 +64,7 @@ export function overDays(
   };
 }
 
-/** The same results from the log alone, with the assumptions in a plan's options. */
+/** Results over all logged days, with beliefs and rest learned from the log and the options. */
 export function overDaysOf(
   spots: readonly FishingSpot[],
   stops: readonly LoggedStop[],

@@ -9,10 +9,13 @@ import type { FishingSpot } from './spots.ts';
 export interface PatternLine {
   /** Structure word, or number of the depth band. */
   readonly kind: string | number;
-  /** Stops with fish and all stops, for the kind and for all kinds. */
+  /** Number of stops of the kind with fish. */
   readonly hits: number;
+  /** Number of stops of the kind. */
   readonly stops: number;
+  /** Number of stops of all kinds with fish. */
   readonly allHits: number;
+  /** Number of stops of all kinds. */
   readonly allStops: number;
   /** Factor on the odds that fish bite; older days count less. */
   readonly odds: number;
@@ -20,11 +23,12 @@ export interface PatternLine {
 
 /** Width of a depth band, m (5 ft). */
 export const DEPTH_BAND = 1.524;
-/** Share of the difference in log-odds that is used, and its greatest size either way. */
+/** Share of the difference in log-odds that is used. */
 const USED = 0.4;
+/** Greatest log-odds that a kind or a pattern adds, either way. */
 const MOST = 1.2;
 
-/** Structure and depth band of every fished spot, by the results of its stops. @param date Day of the plan. */
+/** What the logs say about each structure and depth band that was fished. @param date Day of the plan. */
 export function patternLines(
   spots: readonly FishingSpot[],
   stops: readonly LoggedStop[],

@@ -115,8 +115,9 @@ export function runNetworks(
   return new RunNetworks(knownWater({ soundings: survey, leastDepth, shore, places }));
 }
 
-/** Rounds that compute the worth of one more fish at each spot, and their share of the iterations. */
+/** Rounds that compute the worth of one more fish at each spot. */
 const BAG_ROUNDS = 2;
+/** Iterations of each of these rounds, as a share of those of the final search. */
 const BAG_SHARE = 0.2;
 
 /**

@@ -7,18 +7,21 @@ import type { FishingSpot, LeftOut, SpotSide } from './spots.ts';
 /** The day plan as data: everything shown on the page, in the table and in the GPX. */
 export interface DayPlan {
   readonly date: string;
-  /** Start of the plan, check-in, and the latest return that keeps the reserve, s of the day. */
+  /** Start of the plan, s of the day. */
   readonly start: number;
+  /** Check-in, s of the day. */
   readonly checkIn: number;
+  /** Latest return that keeps the reserve, s of the day. */
   readonly latestBack: number;
-  /** Arrival at the ramp, s of the day. */
+  /** Arrival at `end`, s of the day. */
   readonly back: number;
   readonly ramp: PlanPlace;
-  /** Where the plan starts and ends: the ramp, or another place given. */
+  /** Where the plan starts: the ramp, or another place given. */
   readonly from: PlanPlace;
+  /** Where the plan ends: the ramp, or another place given. */
   readonly end: PlanPlace;
   readonly stops: readonly PlannedStop[];
-  /** The run back to the ramp. */
+  /** The run to `end`. */
   readonly home: Run;
   /** Possible results of the stops. */
   readonly outlook: Outlook;
@@ -51,26 +54,30 @@ export interface PlannedStop {
   readonly visit: number;
   /** Arrival, s of the day. */
   readonly arrive: number;
-  /** Start of the stop; later than the arrival when the boat has to wait. */
+  /** Start of the stop, s of the day; later than the arrival when the boat has to wait. */
   readonly begin: number;
+  /** Departure, s of the day. */
   readonly leave: number;
-  /** Latest departure that leaves the rest of the plan possible. */
+  /** Latest departure that leaves the rest of the plan possible, s of the day. */
   readonly latestLeave: number;
-  /** s of fishing. */
+  /** Length of the stop, s of fishing. */
   readonly stay: number;
   /** Reason for waiting, if any. */
   readonly waitsFor?: 'opening' | 'rest';
-  /** End of the rest for this side. */
+  /** End of the rest for this side, s of the day. */
   readonly restUntil: number;
   readonly run: Run;
   /** Time without a bite after which the stop is given up, s of fishing; shorter than the stay. */
   readonly giveUp: number;
-  /** Fish expected in the value of the plan, and the rested share of the school. */
+  /** Number of fish expected. */
   readonly fish: number;
+  /** What the stop adds to the value of the plan. */
   readonly worth: number;
+  /** Rested share of the school, 0 to 1. */
   readonly stock: number;
-  /** Chance that fish bite there, and chance that the stop gives at least one. */
+  /** Chance that fish bite there, 0 to 1. */
   readonly chance: number;
+  /** Chance that the stop gives at least one fish, 0 to 1. */
   readonly chanceOfFish: number;
   /** Mean weight of the fish there, kg. */
   readonly weight: number;

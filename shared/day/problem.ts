@@ -22,8 +22,9 @@ export interface DayProblem {
   readonly close: Float64Array;
   /** Run time from node to node, s, in rows of a (count + 2)-square matrix; Infinity where no way exists. */
   readonly travel: Float64Array;
-  /** Time at the start node, and the latest time at the finish node, s of the day. */
+  /** Time at the start node, s of the day. */
   readonly start: number;
+  /** Latest time at the finish node, s of the day. */
   readonly finish: number;
   /** Allowed lengths of a stop, s, ascending. */
   readonly stays: readonly number[];
@@ -35,10 +36,11 @@ export interface DayProblem {
   readonly factor?: TimeFactor;
   /** Value added to the first visit of the day, by spot; used for spots that must be in the plan. */
   readonly bonus?: Float64Array;
-  /** Spots that must come first and last, if they are in the plan. */
+  /** Spot that must come first, if it is in the plan. */
   readonly first?: number;
+  /** Spot that must come last, if it is in the plan. */
   readonly last?: number;
-  /** Running time alone from node to node, s, laid out like `travel`, and the most that the fuel allows, s. */
+  /** Run times without fixed times, s, laid out like `travel`, and the most that the fuel allows, s. */
   readonly fuel?: { readonly running: Float64Array; readonly most: number };
 }
 
@@ -62,8 +64,9 @@ function isWithinFuel({ fuel, count }: DayProblem, spots: readonly number[]): bo
 export const isBeyondFuel = (problem: DayProblem, spot: number): boolean => !isWithinFuel(problem, [spot]);
 
 export interface TimeFactor {
-  /** Start of the first bin, s of the day, and width of a bin, s. */
+  /** Start of the first bin, s of the day. */
   readonly start: number;
+  /** Width of a bin, s. */
   readonly width: number;
   readonly bins: number;
   /** `bins` values per spot, >= 0. */

@@ -13,10 +13,12 @@ export interface RestLearned {
 }
 
 export interface RestLine {
-  /** Time between leaving and returning, s: at least `from`, less than `to`. */
+  /** Least time between leaving and returning, s. */
   readonly from: number;
+  /** The time between leaving and returning is less than this, s. */
   readonly to: number;
   readonly revisits: number;
+  /** Number of revisits that gave fish. */
   readonly hits: number;
 }
 
@@ -24,8 +26,9 @@ export interface RestLine {
 const ENOUGH = 6;
 /** Limits of the bins for time away, s. */
 const BINS = [0, 3600, 7200, 10_800, 86_400] as const;
-/** Recovery times tried, relative to the assumed one, and the prior standard deviation of their logarithm; judgment. */
+/** Recovery times tried, relative to the assumed one. */
 const TRIED = Array.from({ length: 33 }, (_, at) => 2 ** ((at - 16) / 8));
+/** Prior standard deviation of the logarithm of the recovery time; judgment. */
 const SPREAD = 0.6;
 
 /**
@@ -47,15 +50,17 @@ export function learnRest(stops: readonly LoggedStop[], date: string, rest: Rest
   return { recovery: greatest(TRIED, scoreOf)! * rest.rho, isLearned: true, lines };
 }
 
-/** Returns to a spot on one day, where the stop before gave fish. */
+/** Returns to a spot on the same day, where the stop there before had given fish. */
 function revisitsOf(stops: readonly LoggedStop[], date: string, rest: RestModel) {
   const shareOf = (stay: number): number => 1 - Math.exp(-stay / rest.theta);
   return stops.flatMap(({ spot, date: day, time, side, stay, fish }, at) => {
     const first = stops.slice(0, at).findLast((one) => one.spot === spot && one.date === day);
     if (first === undefined || first.fish === 0) return [];
-    /** Time away, s; fish before, share taken then, and fish and share of the present stay. */
+    /** Time away, s. */
     const away = Math.max(0, time - first.time - first.stay);
+    /** Fish that the first stop would have given if it had taken the whole stock. */
     const before = first.fish / shareOf(first.stay);
+    /** Share of the stock on this side that the first stop took. */
     const taken = shareOf(first.stay) * (first.side === side ? 1 : rest.kappa);
     return [{ away, before, taken, fish, share: shareOf(stay), weight: seasonWeight(day, date) }];
   });

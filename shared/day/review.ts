@@ -46,8 +46,9 @@ export function reviewDays(
   const known = stops.filter((stop) => stop.date <= date);
   return {
     day,
-    /** The previous logged day, and the spots fished on both days. */
+    /** The previous logged day. */
     before,
+    /** The spots fished on both days. */
     changes: before === undefined ? [] : changesOf(before, day),
     overDays: overDaysOf(spots, known, { ...options, date }, rest),
   };
@@ -70,8 +71,9 @@ function reviewDay(
   return {
     date,
     all: stopsLine('all', judged),
-    /** Times of the first cast and of the end of the last stop, s of the day. */
+    /** Time of the first cast, s of the day. */
     from: Math.min(...today.map(({ time }) => time)),
+    /** End of the last stop, s of the day. */
     to: Math.max(...today.map(({ time, stay }) => time + stay)),
     structures: by(({ spot }) => spot.structure),
     /** Results by 5 ft band of the mark's depth. */

@@ -9,6 +9,7 @@ import { buildGraph, type Graph } from './water-graph.ts';
 export interface RunNetwork {
   readonly water: KnownWater;
   readonly graph: Graph;
+  /** Times of runs, s. */
   readonly seconds: Map<string, number>;
   readonly runs: Map<string, Run>;
 }
@@ -17,8 +18,9 @@ export interface RunNetwork {
 export interface ComputedRuns {
   /** Key made from speed and zones. */
   readonly key: string;
-  /** `lat,lon` of the places in order, and the time from each to each later one, s; null where not computed. */
+  /** `lat,lon` of each place. */
   readonly places: readonly string[];
+  /** Time from each place to each later one in the list, s; null where not computed. */
   readonly seconds: readonly (number | null)[];
 }
 
@@ -34,7 +36,7 @@ export class RunNetworks {
     this.given = given;
   }
 
-  /** @param speed Speed on open water, m/s. */
+  /** The network with the zones in force during some hours. @param speed Speed on open water, m/s. */
   during(zones: readonly Zone[], hours: Hours, speed: number): RunNetwork {
     const key = JSON.stringify([speed, zones.map((zone) => holdsDuring(zone, hours))]);
     let network = this.kept.get(key);

@@ -7,8 +7,9 @@ export interface RunPlace {
 
 /** A way from one place to another. */
 export interface Run {
-  /** Duration and its standard deviation, s; infinite when the shoreline leaves no way. */
+  /** Duration, s; infinite when the shoreline leaves no way. */
   readonly seconds: number;
+  /** Standard deviation of the duration, s. */
   readonly sd: number;
   /** Length, m. */
   readonly distance: number;

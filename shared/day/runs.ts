@@ -98,8 +98,9 @@ export class RunTimes {
   }
 
   /**
-   * The same run with its line from where the boat leaves to where it sits. A spot may be fished from two places, while
-   * its runs are computed for one. An end that no straight line over known water can reach is left unchanged.
+   * A run with its line moved to begin where the boat leaves and to end where it sits. A spot may be fished
+   * from two places, while its runs are computed for one. An end that no straight line over known water can
+   * reach is left unchanged.
    */
   between(run: Run, begin: RunPlace, end: RunPlace): Run {
     const last = run.parts.at(-1);
@@ -167,7 +168,7 @@ export class RunTimes {
     });
   }
 
-  /** Time of the straight line over navigable water, s, and whether it is at full speed; infinite when it is not clear. */
+  /** Time of the straight line over navigable water, s, infinite if not clear; `isFull`: at full speed. */
   private straight(
     from: EastNorth,
     to: EastNorth | undefined,
@@ -222,7 +223,7 @@ export class RunTimes {
   }
 }
 
-/** Where a place joins the water, and how far that is from it, m. */
+/** Where a place joins the water, and how far that is from the place, m. */
 interface Joint {
   readonly at: EastNorth;
   readonly distance: number;

@@ -11,9 +11,10 @@ const SLOP = 1e-6;
 /**
  * Scores orders of stops. Each stop is packed into one number, (spot * 2 + side) * stays + stay.
  *
- * A stop starts at the latest of arrival, opening and last departure from the same side plus the gap.
- * Its value is V f m x (1 - e^(-d/theta)) with stock x = max(0, 1 - h_side - kappa h_other); the stop
- * adds x (1 - e^(-d/theta)) to h of its side, and h shrinks by e^(-dt/rho) until the next stop's start.
+ * A stop starts at the latest of arrival, opening and last departure from the same side plus the gap. Its
+ * value is V f m x (1 - e^(-d/theta)): value V of the spot, share f of the side, factor m of the time, stay
+ * d, and stock x = max(0, 1 - h_side - kappa h_other). The stop adds x (1 - e^(-d/theta)) to h of its side,
+ * and h shrinks by e^(-dt/rho) from its end to the start of the next stop at the spot.
  */
 export class Scorer {
   readonly problem: DayProblem;
@@ -36,20 +37,28 @@ export class Scorer {
   /** The cost of a search so far in scored stops, equal on every machine. */
   work = 0;
 
-  /** By position in the order: arrival, start and departure, s of the day, the value of the stop, and the stock met. */
+  /** Arrival at each stop of the order, s of the day. */
   readonly arrive: number[] = [];
+  /** Start of each stop, s of the day. */
   readonly begin: number[] = [];
+  /** Departure from each stop, s of the day. */
   readonly depart: number[] = [];
+  /** Value of each stop. */
   readonly worth: number[] = [];
+  /** Stock that each stop meets, 0 to 1. */
   readonly stock: number[] = [];
 
-  /** After the stops made so far: their number, the node where the boat is, the time, s of the day, and the fish. */
+  /** Number of stops made so far. */
   private made = 0;
+  /** Node where the boat is. */
   node = 0;
+  /** Time at that node, s of the day. */
   time = 0;
+  /** Value of the stops made so far. */
   private value = 0;
-  /** What those stops took and what was taken before them, and the latter alone. */
+  /** What has been taken by the stops made so far and before the plan. */
   readonly school: Stock;
+  /** What had been taken before the plan. */
   private readonly before: TakenStock;
   private readonly isOrdered: boolean;
 
@@ -190,6 +199,7 @@ export function isBetter(a: Order, b: Order): boolean {
   return first === second ? Math.round(a.end / END_STEP) < Math.round(b.end / END_STEP) : first > second;
 }
 
-/** Differences in fish and in s below which two orders count as equal. */
+/** Step to which values are rounded when orders are compared, fish. */
 const VALUE_STEP = 1e-7;
+/** Step to which ends are rounded when orders are compared, s. */
 const END_STEP = 1e-4;

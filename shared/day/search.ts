@@ -18,16 +18,19 @@ const ROUNDS = 4;
 const SHORT_PLAN = 14;
 /** Temperature at the start of a round, as a multiple of the plan's mean value per stop. */
 const WARMTH = 0.1;
-/** Longer plans get a local search only when this close to the best. */
+/** Longer plans get a local search only when this close to the best, as a share of its value. */
 const NEAR_BEST = 0.003;
-/** Luck in repairs is 1 plus or minus this. */
+/** Luck in repairs is 1 plus or minus at most this. */
 const NOISE = 0.3;
-/** Most stops removed in one iteration, also as a share of a short plan and of a longer one. */
+/** Most stops removed in one iteration. */
 const MAX_REMOVED = 12;
+/** Most stops removed in one iteration, as a share of a short plan. */
 const SHORT_SHARE = 0.9;
+/** Most stops removed in one iteration, as a share of a longer plan. */
 const LONG_SHARE = 0.4;
 /**
- * Weights of the time that an insertion adds, which repairs alternate between. Roots are the same in every engine.
+ * Weights of the time that an insertion adds; each repair draws one. Square roots are the same in every
+ * engine.
  */
 const WEIGHTS: readonly InsertionStyle['weigh'][] = [
   () => 1,
@@ -37,14 +40,18 @@ const WEIGHTS: readonly InsertionStyle['weigh'][] = [
   (seconds) => seconds * Math.sqrt(Math.sqrt(seconds)),
 ];
 
-/** Stops scored, and a third of the spots screened, per iteration. The limit ends the search of a day of very many short stops sooner. */
+/**
+ * Most work per iteration on average, in stops scored; a spot screened counts as a third of one. It ends the
+ * search of a day of very many short stops sooner.
+ */
 const MAX_WORK = 60_000;
 
 /**
  * A good order of stops, found by best insertion followed by destroy-and-repair with local search.
  *
- * The search is limited by iterations, never by the clock, and is seeded, so the same problem and settings give the
- * same plan. Its value is the number of fish expected. Source of the framework: Ropke & Pisinger 2006, Transportation Science 40(4), doi:10.1287/trsc.1050.0135.
+ * The search is limited by iterations, never by the clock, and is seeded, so the same problem and settings
+ * give the same plan. The value of a plan is the number of fish expected. Source of the framework: Ropke &
+ * Pisinger 2006, Transportation Science 40(4), doi:10.1287/trsc.1050.0135.
  */
 export function searchPlan(
   problem: DayProblem,
@@ -91,8 +98,8 @@ function bonusOf(scorer: Scorer, { stops }: Order): number {
 }
 
 /**
- * The stops of an order without some in a row, the ones with the least value for their time, the ones near one of them,
- * or any.
+ * The stops of an order without some of them: some in a row, those with the least value for their time, those
+ * near a stop, or any.
  */
 function someRemoved(scorer: Scorer, order: Order, random: () => number): readonly number[] {
   const { stops } = order;

@@ -26,6 +26,7 @@ export type Setup = ReturnType<typeof setUp>;
 const MUST = 1e4;
 /** Speed under the trolling motor from one side of a spot around the fish to the other, m/s. */
 const SHIFT_SPEED = 1.3;
+/** Ratio of the way around the fish to the straight line between the two sides. */
 const SHIFT_DETOUR = 1.5;
 
 /** The day as numbers, from marks, notes, log, zones and water. */
@@ -94,7 +95,7 @@ export function setUp(
     fuel: options.fuelRange === undefined ? undefined : { running, most: options.fuelRange / day.speed },
   };
   return {
-    /** Values are the fish expected; the factor for what a fish counts is applied later. */
+    /** Its values are the fish expected. How much a fish counts, by spot, is applied later. */
     problem,
     spots,
     chances: kept.map((index) => beliefs.chances[index]),
@@ -129,7 +130,7 @@ export function lakeSpots(
   return spotsFromMarks(waypoints, notes, options.cast, parseWeight(options.fishWeight) ?? 1);
 }
 
-/** Run times between spots, start and end, with and without the fixed time of a run and the slack of a stop. */
+/** Times between spots, start and end, s: `travel` with fixed times and slack, `running` without. */
 function runTimes(
   spots: readonly FishingSpot[],
   options: DayPlanOptions,

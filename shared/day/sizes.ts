@@ -72,9 +72,10 @@ export const drawnWeight = (mean: number, normal: number): number =>
   mean * Math.exp(WEIGHT_SPREAD * normal - WEIGHT_SPREAD ** 2 / 2);
 
 /**
- * Mean weight that one more fish of a spot adds to a full bag, kg: its excess over the lightest fish in the bag.
+ * Mean weight that one more fish of a spot adds to the bag, kg: its excess over the lightest fish in a full
+ * bag.
  *
- * @param mean Mean weight at the spot, kg. @param lightest Lightest fish, kg; 0 for a bag that is not full.
+ * @param mean Mean weight at the spot, kg. @param lightest Lightest fish in the bag, kg; 0 if not full.
  * @param keeper Least weight that counts, kg.
  */
 export function gainOver(mean: number, lightest: number, keeper: number): number {

@@ -14,8 +14,9 @@ export interface FishingSpot {
   readonly lat: number;
   readonly lon: number;
   readonly structure?: StructureWord;
-  /** Depth at the mark and depths of the fish, m. */
+  /** Depth at the leading mark, m. */
   readonly depth?: number;
+  /** Depths of the fish, m. */
   readonly fish?: { readonly top: number; readonly bottom: number };
   readonly lure?: string;
   /** Sides with a cast worth making, in the order to try them; at least one. */
@@ -34,10 +35,13 @@ export interface SpotSide {
   readonly lon: number;
   /** Depth at the boat, m. */
   readonly depth?: number;
-  /** First cast: magnetic bearing, or true when the magnetic one is unknown, deg; length, m. */
+  /** Magnetic bearing of the first cast, deg; absent when unknown. */
   readonly castMagnetic?: number;
+  /** True bearing of the first cast, deg. */
   readonly castTrue?: number;
+  /** Length of the first cast, m. */
   readonly cast?: number;
+  /** Depth where the first cast lands, m. */
   readonly landingDepth?: number;
   readonly landing?: { readonly lat: number; readonly lon: number };
   /** Contact among the fish, m, by which casts are compared. */
@@ -52,14 +56,13 @@ export interface LeftOut {
   readonly why: string;
 }
 
-/** Spots of one structure are within this many casts. */
+/** Marks on the same structure within this many casts of a better one are one spot with it. */
 const CASTS_APART = 1.5;
 /** Contact at which a cast gives most of what it can, m: judgment. */
 const GOOD_CONTACT = 6;
-/**
- * Factor on the fish of a cast with hardly any contact, and its dependence on how well soundings support it: judgment.
- */
+/** Factor on the fish of a cast with hardly any contact: judgment. */
 const MIN_QUALITY = 0.5;
+/** Factor on the fish by status of the mark, that is, by how well soundings support the cast: judgment. */
 const BY_STATUS: Readonly<Record<string, number>> = { ok: 1, edge: 0.9, sparse: 0.9, 'one-pass': 0.85 };
 
 /**

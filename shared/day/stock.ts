@@ -18,10 +18,11 @@ export const REST_MODEL = {
 export interface TakenStock {
   /** Two per spot: share taken at the time `since`, 0 to 1. */
   readonly share: Float64Array;
-  /** One per spot, s of the day. */
+  /** One per spot: end of the last stop there, s of the day. */
   readonly since: Float64Array;
   /** Two per spot: time of the last departure from that side, s of the day; -Infinity when not fished today. */
   readonly left: Float64Array;
+  /** One per spot: number of stops. */
   readonly visits: Uint8Array;
 }
 

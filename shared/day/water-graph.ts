@@ -8,9 +8,11 @@ import {
   secondsAlong,
 } from './known-water.ts';
 
-/** Most nodes for which the graph is made twice as fine, and the sides of its blocks, m. */
+/** Most nodes, about, of a graph with fine blocks. */
 const FINE_NODES = 60_000;
+/** Side of a fine block, m. */
 const FINE_BLOCK = 25;
+/** Side of a block where fine blocks would be too many, m. */
 const COARSE_BLOCK = 50;
 
 /** Radius around a joint that is searched for its node, m. */
@@ -75,12 +77,15 @@ export function buildGraph(water: KnownWater, speed: number) {
     first[node + 1] = to.length;
   });
   return {
-    /** Cell of each node, and node of each cell (-1 where none). */
+    /** Cell of each node. */
     cells: Int32Array.from(cells),
+    /** Node in each cell; -1 where there is none. */
     nodeOf,
     /** Edges of node `i`: `first[i]` to `first[i + 1]`. */
     first,
+    /** Node to which each edge leads. */
     to: Int32Array.from(to),
+    /** Time along each edge, s. */
     seconds: Float32Array.from(seconds),
   };
 }
@@ -110,7 +115,7 @@ export function nearestNode(graph: Graph, water: KnownWater, place: EastNorth): 
   return reached === undefined ? -1 : graph.nodeOf[reached.cell];
 }
 
-/** Shortest times from a node until all targets are reached. */
+/** Shortest times from a node, s, and the node before each on the way, until all targets are reached. */
 export function dijkstra(
   graph: Graph,
   source: number,

@@ -4,30 +4,33 @@ import type { LakePlaces } from './lake-places.ts';
 import { isApart, isStructure, type Places } from './places.ts';
 import { searchRules } from './rules.ts';
 
-/** Marks closer than this count as one, m; below, the least number of separate marks for a pattern. */
+/** Marks closer to each other than this count as one, m. */
 const SEPARATE = 100;
+/** Least number of separate marks for a pattern. */
 export const MIN_SEPARATE = 5;
-/** Number of random sets of marks, and how many of them may do as well as the real marks. */
+/** Number of random sets of places that the marks are compared with. */
 const SEARCHES = 100;
+/** Most random sets that may do as well as the marks. */
 const MAX_AS_WELL = 5;
-/** Tries for each place of a random set. */
+/** Number of random places tried for each place of a random set. */
 const TRIES = 50;
 
 /** The test of whether the marks show more than chance would. */
 export interface ChanceTest {
-  /** Marks that are 100 m or more from each other. */
+  /** Number of marks that are 100 m or more from each other. */
   readonly separate: number;
-  /** Searches of 100 on as many random places on structure that do as well as the marks; all where the gate is closed. */
+  /** Number of the 100 random sets that do as well as the marks; 100 when not `isOpen`. */
   readonly asWell: number;
+  /** True when the marks show more than chance would. */
   readonly isOpen: boolean;
 }
 
 /**
- * Compares the best rule of the marks with the best rules of 100 sets of as many random places on structure, equally far
- * apart.
+ * Compares the best rule of the marks with the best rules of 100 random sets: each has as many places on
+ * structure as there are separate marks, at least as far apart.
  *
- * Marks come in clumps, and a clump is one place, so marks within 100 m count as one. A set for which the lake has no room
- * proves nothing and counts as one that does as well.
+ * Marks come in clumps, and a clump is one place, so marks within 100 m count as one. A set for which the
+ * lake has no room proves nothing and counts as one that does as well.
  */
 export function testAgainstChance({ grid, tableOf }: LakePlaces, fish: Places, blanks: Places): ChanceTest {
   const separated = (places: Places, candidates: Iterable<number>, most: number): number[] => {

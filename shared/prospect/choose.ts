@@ -14,23 +14,24 @@ export interface ProposedPlace {
   readonly word: number;
   /** Meets the pattern on the mean bottom. */
   readonly isMet: boolean;
-  /** Share of the equally likely bottoms on which it meets the pattern (with no pattern: has its word), 0 to 1. */
+  /** Share of the draws of the bottom on which it meets the pattern or, without one, has its word, 0 to 1. */
   readonly sure: number;
   /** Indices of the marks with fish that it resembles most, the closest first; empty without a pattern. */
   readonly alike: readonly number[];
 }
 
 export interface ChoiceOptions {
+  /** Most places to propose. */
   readonly places: number;
   /** Least distance of proposed places from marks and from each other, m. */
   readonly apart: number;
 }
 
-/** Most places for which a word is computed, starting with those that could be most alike; a word takes some milliseconds. */
+/** Most places for which a word is computed, the most promising first: a word takes some milliseconds. */
 const MAX_WORDS = 400;
 /** Without a pattern, the draws are checked for this many times the number of places wanted. */
 const SURER_OF = 4;
-/** Marks named with a place. */
+/** Most marks named with a place. */
 const MAX_ALIKE = 2;
 /** Distance that a different word adds, in standard deviations of a measure. */
 const OTHER_WORD = 2;

@@ -32,21 +32,21 @@ interface OnGround {
 /** The water of a lake, measured once for any number of searches. */
 export interface LakePlaces {
   readonly grid: LakeGrid;
-  /** About 15 m apart both ways. */
+  /** Places on the sounded water, about 15 m apart both ways. */
   readonly water: MeasuredPlaces;
   /** A random part of the water, with words. */
   readonly background: Places;
-  /** Conditions on the background. */
+  /** Conditions that places of the background meet, computed at the first call. */
   readonly tableOf: () => RuleTable;
   /** Measures places at their nearest nodes, with their words; every place must have one. */
   readonly measure: (places: readonly OnGround[]) => Places;
   /** The word a mark there would get, as an index into `STRUCTURE_WORDS`; undefined where the bottom is unknown. */
   readonly wordAt: (place: OnGround) => number | undefined;
-  /** The node measured on each of the lake's draws; draws that do not cover it are left out. */
+  /** A node measured on each draw that covers it. Without `withWord`, words are left at 0. */
   readonly onDraws: (node: number, withWord: boolean) => Places[];
 }
 
-/** Measures the water of a lake. Words, lines and distances are those that marks get. @param some Size of the background. */
+/** Measures the water of a lake, with the words that marks get. @param some Approximate size of the background. */
 export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND): LakePlaces {
   const bottom = lakeBottom(grid, lines, areas);
   const measured = measurerOf(grid, grid.depth, () => placesOfLines(bottom));
@@ -58,7 +58,7 @@ export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND)
     word: Uint8Array.from(places, (place) => wordAt(place)!),
   });
   const nodes = latticeNodes(grid);
-  // Neither is needed when a search ends for lack of marks.
+  // Background and rule table are computed on demand: a search that ends for lack of marks needs neither.
   const background = once((): Places => {
     const random = seededRandom(1);
     const spread = nodes.filter(() => random() < some / nodes.length).map((node) => onGround(grid, node));

@@ -7,23 +7,29 @@ import { bilinear, pickRows } from '../math/index.ts';
 /** Names of the measures, each with one value a place; m unless stated otherwise. */
 export const MEASURES = [
   'depth',
-  /** Least and, below, greatest depth within casting distance. */
+  /** Least depth within casting distance. */
   'top',
+  /** Greatest depth within casting distance. */
   'base',
   /** Base minus top. */
   'relief',
-  /** Slope here and, below, the steepest within 15 m, deg. */
+  /** Slope at the place, deg. */
   'slope',
+  /** Steepest slope within 15 m, deg. */
   'face',
-  /** Distance to the nearest lip and, below, to the nearest bed of a ditch or channel, at most 80. */
+  /** Distance to the nearest lip, at most 80. */
   'lip',
+  /** Distance to the nearest bed of a ditch or channel, at most 80. */
   'channel',
-  /** Mean drop to both sides within 25 m: along the contour, down the fall line and across the sharper axis. */
+  /** Mean drop to both sides at 25 m, along the contour. */
   'turn',
+  /** Mean drop to both sides at 25 m, along the fall line. */
   'bend',
+  /** Mean drop to both sides at 25 m, along the axis on which it is largest, up or down. */
   'sharp',
-  /** Mean drop within 75 m: across the sharper axis and across the other. */
+  /** Mean drop to both sides at 75 m, along the axis on which it is largest, up or down. */
   'wide',
+  /** Mean drop to both sides at 75 m, at a right angle to the axis of `wide`. */
   'narrow',
 ] as const;
 export type Measure = (typeof MEASURES)[number];
@@ -40,11 +46,15 @@ export interface Places extends MeasuredPlaces {
   readonly word: Uint8Array;
 }
 
-/** Distances, m: a cast, the steepest face, the two rings, and the farthest line looked for. */
+/** Casting distance, m. */
 const CAST = 150 * METERS_PER.ft;
+/** Radius within which the steepest slope is looked for, m. */
 const FACE = 15;
+/** Radius of the ring for `turn`, `bend` and `sharp`, m. */
 const RING = 25;
+/** Radius of the ring for `wide` and `narrow`, m. */
 const WIDE_RING = 75;
+/** A lip or a bed that is farther than this counts as this far, m. */
 const FAR = 80;
 /** Number of directions in a ring. */
 const DIRECTIONS = 16;
@@ -119,7 +129,7 @@ function disk({ cell }: Lattice, radius: number): Disk {
   );
 }
 
-/** Least and greatest value around a node. */
+/** Least and greatest value at the nodes around a node. */
 function rangeOf({ columns, rows }: Lattice, values: Float64Array, x: number, y: number, offsets: Disk) {
   let least = values[y * columns + x];
   let most = least;
@@ -151,7 +161,7 @@ function distanceTo(
 const RING_COS = Array.from({ length: DIRECTIONS }, (_, i) => Math.cos((2 * Math.PI * i) / DIRECTIONS));
 const RING_SIN = Array.from({ length: DIRECTIONS }, (_, i) => Math.sin((2 * Math.PI * i) / DIRECTIONS));
 
-/** Mean drops on both sides of a place, from the second harmonic of depths on a ring. Unknown depths count as level. */
+/** Mean drops to both sides, m, from the second harmonic of depths on a ring. Unknown depths are level. */
 function ringAt(terrain: Terrain, x: number, y: number, radius: number) {
   const { columns, cell, depth } = terrain;
   const here = depth[y * columns + x];
@@ -194,7 +204,7 @@ const measuresBy = (columnOf: (name: Measure) => Float64Array): Record<Measure, 
 export const apart = ({ columns, cell }: Lattice, a: number, b: number): number =>
   cell * Math.hypot((a % columns) - (b % columns), Math.floor(a / columns) - Math.floor(b / columns));
 
-/** True when a node is at least so far from all others, m. */
+/** True when a node is `least` m or more from all the others. */
 export const isApart = (lattice: Lattice, least: number, node: number, others: readonly number[]): boolean =>
   others.every((other) => apart(lattice, node, other) >= least);
 

@@ -24,21 +24,25 @@ export interface Known {
 }
 
 export interface Prospect {
-  /** Marks with fish on sounded water, the number of marks without, and the names of marks off it. */
+  /** Marks with fish on sounded water. */
   readonly fish: readonly Known[];
+  /** Number of marks without fish on sounded water. */
   readonly blanks: number;
+  /** Names of marks off the sounded water. */
   readonly unsounded: readonly string[];
   readonly chanceTest: ChanceTest;
   /** The pattern; absent when there are too few separate marks or they show nothing. */
   readonly pattern?: {
     readonly rule: Rule;
-    /** Number of marks with fish and, below, without that meet it. */
+    /** Number of marks with fish that meet the rule. */
     readonly met: number;
+    /** Number of marks without fish that meet the rule. */
     readonly metBlanks: number;
-    /** Share of the sounded water that meets it. */
+    /** Share of the sounded water that meets the rule, 0 to 1. */
     readonly share: number;
-    /** Of the marks left out in turn, those that then rank in the best twentieth of the water; below, their number. */
+    /** Number of marks that rank in the best twentieth of the water when they are left out. */
     readonly foundAgain: number;
+    /** Number of marks that were left out in turn. */
     readonly leftOut: number;
   };
   /** Ranked by similarity if there is a pattern; otherwise, if asked for, structure by confidence. */
@@ -50,8 +54,9 @@ export interface ProspectOptions extends ChoiceOptions {
   readonly any: boolean;
 }
 
-/** Most marks left out in turn, and the best share of the water in which each must be found again. */
+/** Most marks left out in turn. */
 const LEFT_OUT = 40;
+/** A mark that is left out must rank in this best share of the water to count as found again. */
 const BEST_SHARE = 0.05;
 
 /**

@@ -28,8 +28,9 @@ export interface Rule {
 export interface RuleTable {
   readonly places: Places;
   readonly conditions: readonly Condition[];
-  /** By condition: one bit per place. */
+  /** By condition: one bit per place, set where the place meets it. */
   readonly bits: readonly Uint32Array[];
+  /** One bit per place, set where the place is on structure. */
   readonly structure: Uint32Array;
 }
 
@@ -39,8 +40,9 @@ const FAMILIES: readonly (readonly [name: string, words: readonly string[]])[] =
   ['low', ['hole', 'ditch', 'inside-turn']],
   ['edge', ['ledge', 'channel-edge']],
 ];
-/** Step between the bounds of depth conditions. */
+/** Step between the bounds of depth conditions, m. */
 const DEPTH_STEP = 3 * METERS_PER.ft;
+/** Number of lower bounds of depth conditions. */
 const DEPTHS = 16;
 const MEASURED: readonly (readonly [Measure, readonly number[], 'least' | 'most'])[] = [
   ['relief', [4, 7, 10, 15, 20].map((feet) => feet * METERS_PER.ft), 'least'],
@@ -48,7 +50,7 @@ const MEASURED: readonly (readonly [Measure, readonly number[], 'least' | 'most'
   ['channel', [20, 40, 60], 'most'],
   ['lip', [40 * METERS_PER.ft], 'most'],
 ];
-/** Cost of each condition, as a multiple of the logarithm of their number. */
+/** Cost of each condition of a rule, as a multiple of the logarithm of the number of possible conditions. */
 const PRICE = 0.6;
 /** Weight of structure in the background, since anglers mark structure. */
 const STRUCTURE_PART = 0.85;
@@ -95,7 +97,7 @@ function allConditions(): Condition[] {
   ];
 }
 
-/** @param places Background places spread over the sounded water. Conditions that none of them meets are left out. */
+/** Table of the conditions that some place meets. @param places Background, spread over the sounded water. */
 export function ruleTable(places: Places): RuleTable {
   const conditions = allConditions();
   const sets = conditions.map((condition) => bitsOf(places, condition));
@@ -136,7 +138,7 @@ const shareOf = ({ structure, places }: RuleTable, set: Uint32Array): number =>
 interface Candidate {
   /** Indices of its conditions, ascending. */
   readonly of: readonly number[];
-  /** Background places, marks with fish and marks without that meet it. */
+  /** Bit sets of what meets it: background places, marks with fish, marks without fish. */
   readonly met: readonly Uint32Array[];
   readonly score: number;
 }
@@ -200,7 +202,7 @@ export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rul
     .map(({ of, score }) => ({ conditions: of.map((c) => table.conditions[c]), score }));
 }
 
-/** Distance between the two bounds of a condition; 0 unless it has both. */
+/** Distance between the two bounds of a condition, in the unit of its measure; 0 unless it has both. */
 function width(condition: Condition): number {
   const between = condition.family === 'word' ? 0 : condition.to - condition.from;
   return Number.isFinite(between) ? between : 0;

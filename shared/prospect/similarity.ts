@@ -7,32 +7,37 @@ import { meetsMeasure, meetsWord, type Rule } from './rules.ts';
 
 /** Bins of a measure, each with an equal share of the background. */
 const BINS = 8;
-/** Weight of the background in a bin, in marks, and the part of the evidence kept because measures are correlated. */
+/** Weight of the background in a bin, as a number of marks. */
 const PSEUDO_MARKS = 6;
+/** Share of the evidence that is kept, because measures are correlated. */
 const KEPT = 0.7;
-/** Regression: ridge penalty, most Newton steps, the move at which they end, and most background places used. */
+/** Ridge penalty of the regression. */
 const RIDGE = 1;
+/** Most Newton steps of the regression. */
 const STEPS = 8;
+/** The regression ends when every weight moves by less than this. */
 const SETTLED = 1e-3;
+/** Most places that the marks are contrasted with in the regression. */
 const REGRESSION = 1000;
-/** Weight of the counted rules in the score. */
+/** Weight of the share of rules met; the other two parts of the similarity have weight 1. */
 const RULE_WEIGHT = 0.5;
 /**
- * With at least this many marks without fish, these are contrasted with the marks with fish, along with four times as
- * many background places.
+ * With at least this many marks without fish, the marks with fish are contrasted with these and with four
+ * times as many background places; with fewer, with the whole background.
  */
 const MIN_BLANKS = 5;
 
-/** Similarity of a place to the marks with fish, for each word that it could have: no probability of fish, no unit. */
+/** Similarity of a place to the marks with fish, by possible word; it has no unit and is no probability. */
 export type Similarity = (places: MeasuredPlaces, i: number) => Float64Array;
 
 /** Measures how much places look like some marks with fish, given the rules that these marks meet. */
 export type SimilarityOf = (rules: readonly Rule[], fish: Places) => Similarity;
 
 /**
- * The mean of naive Bayes and a logistic regression, plus a share for meeting the rules.
+ * The sum of naive Bayes, a logistic regression and, with half the weight, the share of rules met. Each is
+ * divided by its standard deviation over the background.
  *
- * @param blanks Marks without fish. @param background Places with words, a spread over the sounded water.
+ * @param blanks Marks without fish. @param background Places with words, spread over the sounded water.
  */
 export function similarityOn(blanks: Places, background: Places): SimilarityOf {
   const other =
@@ -145,7 +150,7 @@ function logisticAgainst(background: Places): (fish: Places) => Similarity {
   };
 }
 
-/** @param rows The `marks` rows of marks, then those of the background. */
+/** Change of the weights in a Newton step. @param rows Marks, then background. @param marks Number of marks. */
 function newtonStep(rows: readonly Float64Array[], marks: number, weights: Float64Array) {
   const size = weights.length;
   const hessian = new Float64Array(size * size);

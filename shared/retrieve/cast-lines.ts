@@ -43,7 +43,7 @@ export function sampleLine(
   return line;
 }
 
-/** The same places for casts the other way. */
+/** A line with the same places, for casts the other way. */
 export function turned({ bearing, offset, origin, near, depth, sd, supported, fish }: CastLine): CastLine {
   const line = emptyLine((bearing + 180) % 360, -offset, origin, near);
   const count = near.length;
@@ -58,14 +58,14 @@ export function turned({ bearing, offset, origin, near, depth, sd, supported, fi
 
 /**
  * @param bearing Direction in which casts on the line go, deg true, [0, 360).
- * @param offset Distance by which it passes to the right of the fish, looking along the bearing, m.
+ * @param offset Distance by which the line passes to the right of the fish, looking along the bearing, m.
  * @param origin Center of the fish, m east and north of the mark.
  * @param near Density of the fish by place alone, 0 to 1.
  */
 function emptyLine(bearing: number, offset: number, origin: readonly [number, number], near: Float64Array) {
   const rad = (bearing * Math.PI) / 180;
   const count = near.length;
-  // One buffer for a line, because each costs more than its values.
+  // The arrays of a line share one buffer, because allocating a buffer costs more than filling it.
   const buffer = new ArrayBuffer(8 * (3 * count + 1) + count);
   return {
     bearing,
@@ -76,8 +76,9 @@ function emptyLine(bearing: number, offset: number, origin: readonly [number, nu
     direction: [Math.sin(rad), Math.cos(rad)] as const,
     /** Index of the point nearest the fish. */
     middle: (count - 1) / 2,
-    /** m; NaN outside the modeled bottom. */
+    /** Modeled depth, m; NaN outside the modeled bottom. */
     depth: new Float64Array(buffer, 0, count),
+    /** Standard deviation of the depth, m. */
     sd: new Float64Array(buffer, 8 * count, count),
     /** 1 over sounded bottom. */
     supported: new Uint8Array(buffer, 8 * (3 * count + 1), count),

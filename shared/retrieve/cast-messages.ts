@@ -110,16 +110,20 @@ function noBoatWater(
   const fish = rangeText(ground, units);
   if (found === undefined) return 'your sonar covers nothing within a cast.';
   if (need.bottom < need.top)
-    return `above fish at ${fish} there is less than the ${text(need.top)} of your draft.`;
-  return side === 'downslope'
-    ? `you need ${text(need.top)} or more to sit below fish at ${fish}; the deepest within a cast is ${text(found.bottom)}.`
-    : `you need ${text(need.top)} to ${text(need.bottom)} to sit above fish at ${fish}; the shallowest within a cast is ${text(found.top)}.`;
+    return `your boat needs ${text(need.top)} of water, and any spot shallow enough to be clear of fish at ${fish} has less.`;
+  if (side === 'downslope')
+    return `you need ${text(need.top)} or more to sit off fish at ${fish}, deeper than they are; the deepest within a cast is ${text(found.bottom)}.`;
+  const shallowest =
+    found.top > need.bottom
+      ? `the shallowest within a cast is ${text(found.top)}`
+      : 'your sonar shows no such depth within a cast';
+  return `you need ${text(need.top)} to ${text(need.bottom)} to sit off fish at ${fish}, shallower than they are; ${shallowest}.`;
 }
 
 const shallowBoat = (plan: CastPlan, units: DisplayUnits): Diagnostic => ({
   severity: 'warning',
   code: `cast/${plan.kind}-boat-shallow`,
-  message: `The ${sideOf(plan)} spot is only about ${depthText(plan.boat.depth, units)} deep, give or take ${depthText(2 * plan.boat.depthSd, units)}. Ease in.`,
+  message: `The ${sideOf(plan)} spot may be hardly deeper than your draft where the boat swings: it is about ${depthText(plan.boat.depth, units)} deep at the boat, give or take ${depthText(2 * plan.boat.depthSd, units)}. Ease in.`,
 });
 
 /** Messages about the casts of a mark. A code that names a side or kind of cast is made by a function of its own. */
@@ -128,7 +132,7 @@ export const castMessages = {
     'no-bottom': (status: string) =>
       `No boat positions or casts here: too little sonar around the mark (status ${status}). Log passes on both sides of it, within a cast.`,
     'fish-below-bottom': (stated: DepthRange, depth: number, cast: number, units: DisplayUnits) =>
-      `Fish at ${rangeText(stated, units)} do not fit your sonar: ${depthText(depth, units)} at the mark, and nothing so deep within a ${castText(cast, units)} cast. Planned on the mark alone; check the depth you noted.`,
+      `Fish at ${rangeText(stated, units)} do not fit your sonar: the mark is over ${depthText(depth, units)}, and no bottom within a ${castText(cast, units)} cast is at their depth. Planned on the mark alone; check the depth you noted.`,
     'lure-short': (plan: CastPlan, bandBottom: number, units: DisplayUnits) =>
       `Fish down to ${depthText(bandBottom, units)}: your deepest lure, ${plan.lure}, gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast.`,
     'lure-ploughs': (plan: CastPlan, bandBottom: number, units: DisplayUnits) =>
@@ -137,16 +141,16 @@ export const castMessages = {
       `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Heavier line, or another angle.`,
   }),
   ...messages('cast', 'note', {
-    /** No shallow side: the fish are on top. */
+    /** A cast from the opposite deep side takes the place of a missing one from the shallow side. */
     'opposite-deep-side':
-      'The fish are on top, with nothing shallower to sit on: the second spot is in deep water too, across from the first.',
+      'The second spot is in deep water too, across the fish from the first: no shallow-side spot works here.',
     /** @param depths Sounded depths within a cast, m. */
     flat: (depths: DepthRange, units: DisplayUnits) =>
-      `No deep or shallow side to sit on: within a cast it is ${rangeText(depths, units)}. Cast past the mark from where wind and current suit you; the spot given holds the lure among the fish longest.`,
+      `No deep or shallow side to sit on: within a cast the bottom is ${rangeText(depths, units)} deep. Cast past the mark from where wind and current suit you; the spot given holds the lure among the fish longest.`,
     /**
      * The stated depth of the fish differs from that of the mark.
      *
-     * @param depth At the mark, m. @param declination deg; absent: a true bearing.
+     * @param depth Depth at the mark, m. @param declination deg; absent: a true bearing is given.
      */
     'fish-moved': (
       { east, north, band }: Fish,
@@ -157,7 +161,7 @@ export const castMessages = {
       `Fish at ${rangeText(band, units)}, but the mark is over ${depthText(depth, units)}: planned on the nearest ground at their depth, ${castText(Math.hypot(east, north), units)} away on ${bearingText(bearingOf(east, north), 'M', declination)}.`,
     'fish-off-bottom': (band: DepthRange, depth: number, units: DisplayUnits) =>
       `Fish at ${rangeText(band, units)} hang over ${depthText(depth, units)}, and no bottom within a cast comes up to them: run the lure through them, off the bottom.`,
-    /** @param declination deg; absent: true bearings. */
+    /** @param declination deg; absent: true bearings are given. */
     'equal-side': (plan: CastPlan, equalBearing: number, declination: number | undefined) => {
       const [other, own] = [equalBearing, plan.bearing].map((one) => bearingText(one, 'M', declination));
       return `Casting on ${other} is as good as the ${sideOf(plan)} cast on ${own}: take the side that wind and boats leave you.`;
@@ -185,7 +189,7 @@ export const castMessages = {
       return `Mind your other marks: ${parts.join('; ')}.`;
     },
     'into-wind': (plan: CastPlan, units: DisplayUnits) =>
-      `The ${sideOf(plan)} cast goes into the wind, which leaves about ${castText(plan.cast, units)} of your longest cast (judgment).`,
+      `The ${sideOf(plan)} cast goes into the wind, which shortens it: planned at about ${castText(plan.cast, units)} (judgment).`,
     'easier-side': (plan: CastPlan) =>
       `The wind makes the ${sideOf(plan)} spot the easier one to hold: the boat drifts away from the fish, not onto them (judgment).`,
   }),

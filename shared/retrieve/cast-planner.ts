@@ -13,8 +13,9 @@ import { searchSpace } from './search.ts';
 import { type Tackle, tackleOf } from './tackle.ts';
 import { bearingPreference, parseWind, windFactor } from './wind.ts';
 
-/** Wavelength by which draws of the bottom differ from the model, in ranges of its errors, and the least wavelength, m. */
+/** Wavelength by which draws of the bottom differ from the model, in multiples of the range of its errors. */
 const WAVE_RANGES = 4;
+/** Least wavelength by which draws of the bottom differ from the model, m. */
 const SHORTEST_WAVE = 30;
 
 /** Hazards count within this many casts of the mark. */
@@ -59,7 +60,7 @@ export function castPlanner(
 
 const OPTION_NAMES = Object.keys(CAST_OPTIONS) as (keyof CastOptions)[];
 
-/** Planners by the grid of their mark, with their other inputs: the plugins for casts and next angles share one. */
+/** Planner of each mark by its grid, with its inputs: the plugins for casts and next angles share it. */
 const PLANNERS = new WeakMap<DepthGrid, { readonly inputs: unknown; readonly planner: CastPlanner }>();
 
 /** Tackle by the options that it was made from, so that dive tables are made once per run, not once per mark. */

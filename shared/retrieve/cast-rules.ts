@@ -10,13 +10,14 @@ export const MIN_WATER = 0.5;
 /** A line passes the fish when it comes this close to them, m. */
 export const PASSING = 5;
 
-/** Least distance of the boat from the fish, m: 50 ft; 25 ft where their depth, which the boat stays out of, is stated. */
+/** Least distance of the boat from the fish, m: 50 ft. */
 const STAND_OFF = 50 * METERS_PER.ft;
+/** Least distance where the depth of the fish is stated, m: 25 ft, as the boat stays out of that depth. */
 const STATED_STAND_OFF = 25 * METERS_PER.ft;
 /** The least distance is never more than this share of the longest cast. */
 const STAND_OFF_SHARE = 0.5;
 
-/** The lure lands past the fish by this, m. */
+/** The lure lands past the fish by at least this, m. */
 export const PAST_FISH = 3;
 
 /** All bearings clockwise from one bearing to another, deg. */
@@ -27,14 +28,15 @@ export interface Sector {
 
 /** Where the boat and the landing of a cast may be. */
 export interface CastRule {
-  /** Depths of the boat and of the landing, m. */
+  /** Depths that the boat may sit in, m. */
   readonly boat: DepthRange;
+  /** Depths that the lure may land in, m. */
   readonly landing: DepthRange;
-  /** Least depth for the boat after an allowance for the model's uncertainty, m. */
+  /** Least depth for the boat, m, which the model less two standard deviations must still give. */
   readonly draft: number;
   /**
-   * How much shallower than its least depth a boat may sit by the model, m, but never by more than the standard deviation
-   * of the depth there; absent: 0.
+   * How far the modeled depth may fall short of the least depth in `boat`, m, but never by more than its own
+   * standard deviation; absent: 0.
    */
   readonly slack?: number;
   /** Bearings that a cast may have; absent: any. */
@@ -42,8 +44,8 @@ export interface CastRule {
 }
 
 /**
- * Slack where the depth of the fish is stated, m: half a foot. On gentle ground half a foot of depth is tens of meters, and
- * from so far out the lure gets down past the fish.
+ * Slack where the depth of the fish is stated, m: half a foot. On gentle ground half a foot of depth is tens
+ * of meters, and a lure cast from so far out gets down only after it has passed the fish.
  */
 const STATED_SLACK = 0.5 * METERS_PER.ft;
 
@@ -82,7 +84,7 @@ export const upslopeRules = ({ stated, ground }: Fish, draft: number): readonly 
   return landings.map((landing) => ({ boat, landing, draft }));
 };
 
-/** True where a rule lets the boat sit over ground of this depth, m. @param sd m; of the depth. */
+/** True where a rule lets the boat sit over a depth, m. @param sd Standard deviation of that depth, m. */
 export const isBoatDepth = ({ boat, slack = 0 }: CastRule, depth: number, sd: number): boolean =>
   depth >= boat.top - Math.min(slack, sd) && depth <= boat.bottom;
 
@@ -111,7 +113,7 @@ export const acrossRule = (fish: Fish, draft: number): CastRule => ({
 /** Least angle between a cast from the opposite side and the first cast, deg. */
 const OPPOSITE = 120;
 
-/** Bearings of casts that come to the fish from the far side of a given cast. */
+/** Bearings of casts to the fish from the side opposite a first cast. @param bearing Of that cast, deg. */
 export const opposite = (bearing: number): Sector => ({ from: bearing + OPPOSITE, to: bearing - OPPOSITE });
 
 /** The rule with bearings limited to some sectors. */

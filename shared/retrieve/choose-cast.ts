@@ -19,7 +19,7 @@ import { isTie } from './spot-score.ts';
 const SPAN_WEIGHT = 0.2;
 /** Lengths are counted this many standard deviations short, which favors the cast that a wrong bottom harms less. */
 const CAUTION = 0.3;
-/** A side that misses a tie by up to this share of the best is refined, because it may turn out as good. */
+/** A cast on another side that misses a tie by up to this share of the best is refined: it may be as good. */
 const CLOSE_SHARE = 0.05;
 
 /** A candidate with what the retrieve model expects of it. */
@@ -36,11 +36,14 @@ export interface Choice extends JudgedCast {
   readonly isKept?: true;
 }
 
-/** How many candidates the retrieve model judges: the best overall, the best on another side, and variations of the best. */
+/** How many candidates the retrieve model judges, and how thoroughly. */
 export type Effort = typeof FULL_EFFORT;
 const FULL_EFFORT = {
+  /** Number of the best candidates overall. */
   finalists: 2,
+  /** Number of the best candidates on another side. */
   rivals: 1,
+  /** Number of variations of the best candidate. */
   refined: 3,
   /** What the chosen cast and its variations are judged under. */
   perturbations: ALL_PERTURBATIONS,

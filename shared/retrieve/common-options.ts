@@ -18,13 +18,13 @@ export const dateOption = {
   kind: 'date',
   default: 'today',
   flag: 'date',
-  help: 'Day the plan is for, such as 2026-05-18 or 5/18/2026: magnetic declination and water level.',
+  help: 'Day the plan is for, such as 2026-05-18 or 5/18/2026; sets magnetic declination and water level.',
 } as const satisfies OptionDefinition;
 
 export const waterLevelOption = {
   kind: 'length',
   flag: 'water-level',
-  help: 'Water surface on that day above the survey datum; negative when below it.',
+  help: 'Water surface above the survey datum on the day of the plan; negative when below it.',
 } as const satisfies OptionDefinition;
 
 export const draftOption = {
@@ -84,14 +84,14 @@ const currentOption = {
   min: 0,
   max: 360,
   flag: 'current',
-  help: 'Direction the current flows to, true: of equally good casts, one that moves the lure with it is preferred (judgment).',
+  help: 'Direction the current flows to, true: of equally good casts, one that retrieves the lure with the current is preferred (judgment).',
 } as const satisfies OptionDefinition;
 
 const hazardsOption = {
   kind: 'list',
   flag: 'hazards',
   default: ['stump', 'brush', 'timber', 'snag', 'laydown', 'standing tree', 'hazard'],
-  help: 'Words in waypoint texts for things that snag a lure: casts avoid them where another is as good, and the rest are reported.',
+  help: 'Words in waypoint texts for things that snag a lure: casts avoid such waypoints where another cast is as good, and a cast over one is reported.',
 } as const satisfies OptionDefinition;
 
 export const zonesOption = {
@@ -114,5 +114,5 @@ export const CAST_OPTIONS = {
   zones: zonesOption,
 } as const satisfies OptionDefinitions;
 
-/** The same, as the plugins get them. */
+/** Values of `CAST_OPTIONS`, as the plugins get them. */
 export type CastOptions = OptionValues<typeof CAST_OPTIONS>;

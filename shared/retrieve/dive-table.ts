@@ -4,8 +4,9 @@ import { simulateRetrieve } from './retrieve.ts';
 import type { Handling, Line, LureDrag } from './rig.ts';
 import type { Scratch } from './scratch.ts';
 
-/** Spacing of the table in distance and in depth, m. */
+/** Spacing of the table in distance, m. */
 const DISTANCE_STEP = 1;
+/** Spacing of the table in depth, m. */
 const DEPTH_STEP = 0.25;
 /** Number of free paths that a table is made from. */
 const PATHS = 14;
@@ -21,7 +22,7 @@ export type DiveTable = ReturnType<typeof diveTable>;
  *
  * A free path is the path of the lure over deep water. The table makes a retrieve cheap to follow: in free water the lure
  * stays on the free path of one cast, and where the bottom holds it up, it moves to the path of the cast that the table
- * gives for the bottom there. The lure is on bottom wherever the table's value for the bottom is the least so far.
+ * gives for the bottom there. The lure is on bottom wherever that cast is the shortest since the landing.
  */
 export function diveTable(
   { line, handling }: { readonly line: Line; readonly handling: Handling },
@@ -67,7 +68,7 @@ function fillRow(
   table.fill(OUT_OF_REACH, row * columns + column, (row + 1) * columns);
 }
 
-/** Cast whose free path goes through a depth at a whole distance, m. @param row Distance, m. @param depth m, >= 0. */
+/** Cast whose free path passes through a depth, m. @param row Distance, whole m. @param depth m, >= 0. */
 export function castThrough({ columns, rows, cast }: DiveTable, row: number, depth: number): number {
   if (row >= rows) return OUT_OF_REACH;
   const at = depth / DEPTH_STEP;

@@ -2,8 +2,9 @@ import type { CastPlan, EarlierCast } from '../contract/index.ts';
 import { geodesicInverse } from '../geo/index.ts';
 import { turnBetween } from './cast-rules.ts';
 
-/** A cast has changed when it turned by more than this, deg, or its boat moved farther than this, m. */
+/** A cast has changed when it turned by more than this, deg. */
 export const TURNED = 45;
+/** A cast has changed when its boat moved farther than this, m. */
 export const MOVED = 15;
 
 /** How far a cast has turned, deg, and its boat moved, m, since an earlier plan. @returns undefined when it has not changed. */

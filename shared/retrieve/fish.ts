@@ -2,7 +2,7 @@ import { type DepthGrid, type DepthRange, METERS_PER } from '../contract/index.t
 
 /** Distance of fish from their mark, m (standard deviation): the radius of a school and the error of a mark. */
 const NEAR_MARK = 12;
-/** The same where the depth of the fish is known: they follow that depth along the structure. */
+/** Distance of fish from their mark where their depth is known, m: they follow that depth along structure. */
 const NEAR_DEPTH = 25;
 /** Fish stray from a stated depth by about this, m (standard deviation): a third of a foot, the rounding of such depths. */
 const DEPTH_EDGE = METERS_PER.ft / 3;
@@ -100,7 +100,7 @@ export const depthWeight = ({ stated }: Pick<Fish, 'stated'>, depth: number): nu
 /** Five equally likely values of a standard normal deviate: the mean of each fifth. */
 const FIFTHS = [-1.4, -0.532, 0, 0.532, 1.4];
 
-/** Mean of `depthWeight` over what the depth of the ground may be. @param sd m; of the depth. */
+/** Mean of `depthWeight` over possible depths of the ground. @param sd Standard deviation of depth, m. */
 export function expectedWeight(fish: Pick<Fish, 'stated'>, depth: number, sd: number): number {
   if (fish.stated === undefined) return 1;
   const { top, bottom } = fish.stated;

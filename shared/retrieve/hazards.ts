@@ -2,7 +2,7 @@ import { escapeRegExp } from 'es-toolkit/string';
 import type { Waypoint } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 
-/** A waypoint marked as something that lures hang up on, by a word in its text; m from the mark. */
+/** A waypoint that lures hang up on, by a word in its text; east and north are m from the mark. */
 export type Hazard = ReturnType<typeof hazardsNear>[number];
 
 /** A waypoint this close to the mark is the mark itself, or its copy from another unit, m. */
@@ -50,7 +50,7 @@ interface Place {
 export const hazardsUnder = (hazards: readonly Hazard[], boat: Place, landing: Place): Hazard[] =>
   hazards.filter((hazard) => !hazard.isMark && distanceToSegment(hazard, boat, landing) <= UNDER_CAST);
 
-/** Distance of a place from the straight line between two others, m. */
+/** Distance of a place from the straight line between two other places, m. */
 export function distanceToSegment(point: Place, from: Place, to: Place): number {
   const de = to.east - from.east;
   const dn = to.north - from.north;

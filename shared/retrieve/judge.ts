@@ -23,12 +23,12 @@ type Phases = readonly [long: number, short: number];
 
 const THIRDS = [0, 1, 2];
 const third = (at: number): number => at % 3;
-/** One object for each pair of phases, so that a draw is known by it. */
+/** One object for each pair of phases, so that it can be the key of a draw. */
 const PHASES: readonly (readonly Phases[])[] = THIRDS.map((long) =>
   THIRDS.map((short) => [long, short] as const),
 );
 
-/** By how many standard deviations each draw of the bottom is off, by its phases, at every meter of a line. */
+/** Draws of the bottom by phases: how many standard deviations off the model, at each meter of a line. */
 export type Draws = ReadonlyMap<Phases, Float64Array>;
 
 /**
@@ -68,9 +68,9 @@ export const NINE_PERTURBATIONS: readonly Perturbation[] = TACKLE_PERTURBATIONS.
 }));
 
 /**
- * The nine tackle combinations at each phase of the long wave: any three levels occur together once. Results use these.
+ * 27 perturbations for the results: any levels of three of the four factors occur together once.
  *
- * In order of their draws, so that each draw is laid once.
+ * They are in the order of their draws, so that each draw is laid once.
  */
 export const ALL_PERTURBATIONS: readonly Perturbation[] = PHASES.flat().flatMap((phases) =>
   TACKLE_PERTURBATIONS.filter((_, i) => third(phases[0] + Math.floor(i / 3) + i) === phases[1]).map(
@@ -158,7 +158,7 @@ function layFish(
     density[i] = at < near.length ? near[at] * depthWeight(fish, depth[i]) : 0;
 }
 
-/** The least of the first values. */
+/** The least of the first `count` values. */
 function least(values: Float64Array, count: number): number {
   let value = values[0];
   for (let i = 1; i < Math.min(count, values.length); i++) if (values[i] < value) value = values[i];

@@ -5,10 +5,10 @@ import type { Scratch } from './scratch.ts';
 
 /** Longest step of the retrieves that casts are judged by, m of line. */
 export const JUDGE_STEP = 1.5;
-/** Number of lures and casts whose launches are kept. */
+/** Most pairs of a lure and a cast whose launches are kept. */
 const MOST_KEPT = 32;
 
-/** By what a cast and a lure may be off: factors on the length of the cast and on the depth of the lure. */
+/** How far off a cast and a lure may be: factors on the length of the cast and on the depth of the lure. */
 export interface TackleCase {
   readonly cast: number;
   readonly depth: number;
@@ -21,7 +21,7 @@ export interface Launch {
 }
 
 /**
- * Launches of a lure, by its index, on a cast, m, each computed once.
+ * A function of a lure's index and a cast, m, that gives the launches of this pair, each computed once.
  *
  * Most casts of a run have the same length and one of two lures, so a few launches serve nearly all of them.
  */

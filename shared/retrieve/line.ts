@@ -18,8 +18,9 @@ export const LINE_PATTERN = /(\d*\.?\d+)\s*(lb|kg|mm|in)?(?:\s+(fluorocarbon|nyl
 
 const LINE = new RegExp(`^${LINE_PATTERN.source}$`, 'i');
 
-/** Range of diameters that fishing line comes in, mm; anything outside it is a typing error. */
+/** Least diameter of fishing line, mm; anything thinner is a typing error. */
 const THINNEST = 0.05;
+/** Greatest diameter of fishing line, mm; anything thicker is a typing error. */
 const THICKEST = 1;
 const LB_PER_KG = 1 / 0.45359237;
 

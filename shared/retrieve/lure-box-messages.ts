@@ -17,16 +17,16 @@ export const lureBoxMessages = messages('lures', 'error', {
   'label-differs': (name: string, line: number) =>
     `${JSON.stringify(name)} has another labeled depth on line ${line}. Give one lure one label, or two lures two names.`,
   observations: (name: string) =>
-    `${JSON.stringify(name)} has three observations, and two are used. Keep the two you trust most.`,
+    `${JSON.stringify(name)} has more than two observations. Keep the two you trust most.`,
   observation:
-    'An observation needs all of reaches_ft, cast_m and line_lb. Fill in the others, or empty all three.',
-  reaches: (found: string) => `Depth ${JSON.stringify(found)} is not more than 0. Correct it.`,
+    'An observation needs all of reaches_ft, cast_m and line_lb. Fill in what is missing, or leave all three empty.',
+  reaches: (found: string) => `Depth ${JSON.stringify(found)} is not a number above 0. Correct it.`,
   cast: (found: string, least: number, most: number) =>
     `Cast ${JSON.stringify(found)} is not between ${least} and ${most} m. Correct it.`,
   line: (found: string) =>
     `Line ${JSON.stringify(found)} is neither a test in lb such as 12 nor a diameter such as 0.285mm. If it is not fluorocarbon, write nylon or braid after it.`,
   impossible: (name: string, seen: Observation, least: number, most: number) =>
-    `${JSON.stringify(name)} cannot reach ${feet(seen.depth)} on a ${seen.cast.toFixed(0)} m cast: lures of that label reach ${feet(least)} to ${feet(most)}. Check depth, cast, line and label.`,
+    `${JSON.stringify(name)} at ${feet(seen.depth)} on a ${seen.cast.toFixed(0)} m cast does not fit its label: such lures reach ${feet(least)} to ${feet(most)} there. Check depth, cast, line and label.`,
   contradictory: (name: string, firstLine: number, second: Observation, reached: number) =>
-    `${JSON.stringify(name)} reaches ${feet(second.depth)} on a ${second.cast.toFixed(0)} m cast here, but about ${feet(reached)} by line ${firstLine}. Check both, or keep the one you trust.`,
+    `${JSON.stringify(name)} reaches ${feet(second.depth)} on a ${second.cast.toFixed(0)} m cast here, but the depth on line ${firstLine} of the file implies about ${feet(reached)}. Check both, or keep the one you trust.`,
 });

@@ -10,15 +10,16 @@ export interface Lure {
   /** Labeled depth, m. */
   readonly label: number;
   readonly drag: LureDrag;
-  /** True when the user's own observations set its drag; otherwise its depth is known to 10 % (25 ft: 15 %). */
+  /** True when the user's own observations set its drag, so that its depth is known better. */
   readonly isCalibrated: boolean;
 }
 
 /** Labeled depths of the generic divers, ft. */
 const GENERIC_LABELS = [4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 25];
 
-/** Labeled depths that the drag law covers, ft. */
+/** Least labeled depth that the drag law covers, ft. */
 export const SHALLOWEST_LABEL = 2;
+/** Greatest labeled depth that the drag law covers, ft. */
 export const DEEPEST_LABEL = 30;
 
 /** The depth of a retrieve grows with the drag area to this power. */
@@ -59,7 +60,7 @@ export const deeperBy = (drag: LureDrag, factor: number): LureDrag => ({
   dragArea: drag.dragArea * factor ** (1 / DEPTH_POWER),
 });
 
-/** Greatest depth, m, over deep water on a cast, m. */
+/** Greatest depth of a retrieve over deep water, m. @param step Longest step, m of line. */
 export function freeDepth(
   setup: RetrieveSetup,
   { path, work } = { path: emptyPath(), work: workspace() },
@@ -73,28 +74,34 @@ export function freeDepth(
 export interface Observation {
   /** m. */
   readonly depth: number;
+  /** m. */
   readonly cast: number;
   readonly line: Line;
 }
 
-/** Factors on the drag area, and on lift-to-drag, beyond which an observation counts as a mistake. */
+/** Factors on the label's drag area beyond which an observation counts as a mistake. */
 const AREA_FACTORS = [0.33, 2.8] as const;
+/** Factors on the label's lift-to-drag between which two observations may set it. */
 const LIFT_FACTORS = [0.7, 1.4] as const;
 /** One lure must meet both observations to within this share of the depth. */
 const AGREEMENT = 0.05;
 
 export type Calibration =
   | { readonly drag: LureDrag }
-  /** No lure of this label does that: it would reach from `least` to `most`, m, on that cast. */
+  /** No lure of this label does what was observed: it would reach from `least` to `most`, m, on that cast. */
   | { readonly impossible: Observation; readonly least: number; readonly most: number }
-  /** No single lure does both: one that meets the first observation reaches `reached`, m, on the cast of the second. */
+  /** No single lure does both: one that fits the first observation reaches `reached`, m, on the second cast. */
   | { readonly contradictory: readonly [Observation, Observation]; readonly reached: number };
 
 /**
- * Drag of a lure from one observation (drag area; lift-to-drag from the label) or two (both, within bounds).
+ * Drag of a lure from what the user observed. One observation sets the drag area, with lift-to-drag from the
+ * label; two set both numbers.
  *
- * A touched depth is a lower bound on what the lure reaches; here it is taken as the depth reached. Two observations at
- * different casts hardly separate the two numbers, so lift-to-drag stays within 0.7 to 1.4 times the label's.
+ * A touched depth is a lower bound on what the lure reaches; here it is taken as the depth reached. Two
+ * observations at different casts hardly separate the two numbers, so lift-to-drag stays within 0.7 to 1.4
+ * times the label's.
+ *
+ * @param label Labeled depth, ft.
  */
 export function calibrate(label: number, observations: readonly Observation[]): Calibration {
   const room = { path: emptyPath(), work: workspace() };

@@ -17,15 +17,17 @@ import { chooseCast } from './choose-cast.ts';
 import { NINE_PERTURBATIONS } from './judge.ts';
 import { isWorthWriting } from './spot-score.ts';
 
-/** Least and greatest angle between a quartering cast and the first cast, deg. */
+/** Least angle between a quartering cast and the first cast, deg. */
 const MIN_TURN = 30;
+/** Greatest angle between a quartering cast and the first cast, deg. */
 const MAX_TURN = 105;
 
 /** A cast along the structure is within this angle of the contour, deg. */
 const ALONG = 35;
 
-/** Two casts differ enough when their bearings are this far apart, deg, or their boats this far apart, m. */
+/** Two casts differ enough when their bearings are this far apart, deg. */
 const OTHER_BEARING = 30;
+/** Two casts also differ enough when their boats are this far apart, m. */
 const OTHER_BOAT = 25;
 
 /** A quick search, judged by nine cases: for next angles, the last meter of contact does not matter. */
@@ -91,7 +93,7 @@ function planFirst(planner: CastPlanner, rules: readonly CastRule[], kind: CastK
   return [];
 }
 
-/** Casts that differ enough from those given and from those before them. */
+/** Casts that differ enough from the given casts and from the casts kept before them. */
 function distinct(plans: readonly CastPlan[], given: readonly CastPlan[]): CastPlan[] {
   const kept: CastPlan[] = [];
   for (const plan of plans) if (![...given, ...kept].some((other) => isAlike(plan, other))) kept.push(plan);

@@ -2,14 +2,15 @@ import type { CastPlan, Waypoint } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 import { distanceToSegment } from './hazards.ts';
 
-/** A cast passes over a mark that is this close to its line, m, and a boat sits by a mark that is this close, m. */
+/** A cast passes over a mark that is this close to its line, m. */
 export const OVER_MARK = 15;
+/** A boat sits by a mark that is this close to it, m. */
 export const BY_BOAT = 20;
 /** Marks this close to the mark itself are for the same fish, m. */
 const SAME_FISH = 5;
 
 /**
- * Names of the marks that casts of one mark go over, and that their boats sit by; each once.
+ * Names of other marks that the casts of one mark go over, and of those that its boats sit by; each once.
  *
  * @param frame Local frame of the mark.
  */

@@ -1,4 +1,4 @@
-/** Points that a path can hold: a 200 m cast in half-meter steps with the short steps at its start and end. */
+/** Number of points that a path can hold: a 200 m cast in half-meter steps, with shorter ones at its ends. */
 export const MAX_POINTS = 512;
 
 /** Path of a lure on one retrieve, from the landing to the boat; arrays are longer than `count` and reused. */
@@ -6,7 +6,7 @@ export type RetrievePath = ReturnType<typeof emptyPath>;
 
 /** An empty path to compute into. */
 export const emptyPath = () => ({
-  /** Computed points; the first is the landing. */
+  /** Number of computed points; the first is the landing. */
   count: 0,
   /** Distance from the rod tip, m, descending. */
   distance: new Float64Array(MAX_POINTS),

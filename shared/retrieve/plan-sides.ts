@@ -55,7 +55,7 @@ export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sid
   return isPlan(level.downslope) ? { ...level, level: downslope.depths } : { downslope, upslope };
 }
 
-/** The two sides; where either may go first, the one that does has the bearing of the other as equally good. */
+/** The two sides. Where either may go first, the first gets the bearing of the second as equally good. */
 function withTie(downslope: CastPlan, upslope: CastPlan): Sides {
   const isTurned = turnBetween(downslope.bearing, upslope.bearing) > TURNED;
   if (!isTurned || !isOrderTied(downslope, upslope)) return { downslope, upslope };

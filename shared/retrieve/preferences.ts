@@ -7,10 +7,11 @@ import { type Hazard, hazardsUnder } from './hazards.ts';
 import type { Candidate } from './search.ts';
 
 /** The weights below decide between casts with nearly the same contact, as shares of that contact. */
-/** Penalty for a retrieve along the break rather than down it: full at a right angle to the fall line, none up to 15 deg. */
+/** Penalty for a retrieve along the break rather than down it: full at a right angle to the fall line. */
 const ALONG_WEIGHT = 0.15;
-/** The same from the shallow side, where practice asks for no direction: the full weight costs much contact there. */
+/** Penalty for a retrieve along the break from the shallow side, where practice asks for no direction. */
 const SHALLOW_ALONG_WEIGHT = 0.05;
+/** Greatest angle to the fall line at which a retrieve is down the break, without penalty, deg. */
 const DOWN_THE_BREAK = 15;
 /** On slopes gentler than this there is hardly a break, so the penalty fades, m/m: 2 deg. */
 const BREAK = Math.tan((2 * Math.PI) / 180);
@@ -23,14 +24,13 @@ const SIDE_WEIGHT = 0.08;
 const LANDING_WEIGHT = 0.03;
 /** Penalty for a hazard under the cast. */
 const HAZARD_WEIGHT = 0.1;
-/**
- * Penalty for a boat so close to the limit of its depths that the model's error may put it among the fish. It is smaller
- * where the depth of the fish is stated, because then only the depth at the boat may be wrong.
- */
+/** Penalty for a boat so close to the limit of its depths that a wrong model may put it among the fish. */
 const EDGE_WEIGHT = 0.12;
+/** Penalty for such a boat where the depth of the fish is stated: only the depth at the boat may be wrong. */
 const STATED_EDGE_WEIGHT = 0.06;
-/** A boat is clear of that limit by this much, m, or by this many standard deviations of its depth if that is more. */
+/** A boat is clear of the limit of its depths when it is at least this far from it, m of depth. */
 const CLEAR_OF_EDGE = 0.3;
+/** To be clear, a boat must also be this many standard deviations of its depth from the limit. */
 const SURELY_CLEAR = 1.5;
 /** Penalty for a boat that takes up the whole slack of its least depth. */
 const SLACK_WEIGHT = 0.1;
@@ -78,7 +78,7 @@ function farLanding({ line, boat, cast }: Candidate, stated: Fish['stated']): nu
   return Math.min(Math.max(beyond - NEAR_EDGE, 0) / NEAR_EDGE, 1);
 }
 
-/** How close a boat is to the limit of the depths that it may sit in, from 0 when clear of it to 1 on it. */
+/** How close a boat is to the limit of its depths: 0 when clear of it, 1 on it, more beyond. */
 function nearEdge({ line, boat }: Candidate, rule: CastRule): number {
   const water = line.depth[boat];
   const clear = Math.min(water - rule.boat.top, rule.boat.bottom - water);

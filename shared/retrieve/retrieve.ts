@@ -1,16 +1,19 @@
 import { type BottomProfile, MAX_POINTS, profileDepth, type RetrievePath } from './path.ts';
 import { GRAVITY, type Handling, type Line, type LureDrag, WATER_DENSITY } from './rig.ts';
 
-/** Drag coefficients of line: across the flow (a cylinder at Reynolds numbers of 30 to 100), and along it, on pi d. */
+/** Drag coefficient of line across the flow: a cylinder at Reynolds numbers of 30 to 100. */
 const NORMAL_DRAG = 1.4;
+/** Drag coefficient of line along the flow, referred to the surface of the line. */
 const TANGENTIAL_DRAG = 0.012;
 
 /** Corrects the tension for the small-angle approximation, which the reduced model makes and the full one does not. */
 const TENSION_FACTOR = 1.02;
 
-/** Stations along the line, closer toward the lure, where the line bends most. */
+/** Number of intervals between stations along the line. */
 const INTERVALS = 10;
+/** Stations as shares of the line from the rod tip, closer toward the lure, where the line bends most. */
 const STATION = Float64Array.from({ length: INTERVALS + 1 }, (_, j) => 1 - (1 - j / INTERVALS) ** 1.5);
+/** Number of weights of a station. */
 const STRIDE = 8;
 const WEIGHTS = stationWeights(STATION);
 const END_WEIGHTS = endWeights(STATION);
@@ -21,13 +24,15 @@ const MIN_SPEED = 5e-4;
 /** Longest cast that the path arrays hold with steps of half a meter, m. */
 export const LONGEST_CAST = 200;
 
-/** First step, m, growth from step to step, and least line at which the retrieve ends, m. */
+/** First step, m of line. */
 const FIRST_STEP = 0.05;
+/** Greatest growth from one step to the next, as a factor. */
 const STEP_GROWTH = 1.3;
+/** Line still out at which the retrieve ends, m. */
 const MIN_LINE = 1;
 /** Largest step as a share of the line still out, so that the last steps stay fine. */
 const LARGEST_SHARE = 0.25;
-/** Depression of the lure below the rod tip at which the retrieve ends, rad: the model (line near its chord) fails beyond. */
+/** Depression of the lure below the rod tip at which the retrieve ends, rad; the model fails beyond it. */
 const STEEPEST = 1.4;
 
 export interface RetrieveSetup {
@@ -38,12 +43,17 @@ export interface RetrieveSetup {
   readonly handling: Handling;
 }
 
-/** A row of states: y and speed of the line at its stations, then the lure's angles, the chord and the last step. */
+/** Offset in a row of states, after y at the stations: speed of the line across itself at the stations. */
 const SPEED = INTERVALS + 1;
+/** Offset of the depression of the lure below the rod tip, rad. */
 const THETA = 2 * SPEED;
+/** Offset of the tangent of the angle between line and chord at the lure. */
 const DELTA = THETA + 1;
+/** Offset of the chord, as a share of the length of the line. */
 const CHORD = THETA + 2;
+/** Offset of the length of the last step, m. */
 const SIZE = THETA + 3;
+/** Number of values in a row of states. */
 export const STATE = THETA + 4;
 
 /** Scratch arrays of the line solver. */
@@ -155,7 +165,7 @@ export function simulateRetrieve(
       const climb = (next * (nextTheta - theta)) / size;
       const cosines = 1 / Math.sqrt((1 + delta * delta) * (1 + climb * climb));
       const along = (1 - delta * climb + friction * (delta + climb)) * cosines;
-      // With the line nearly straight above the lure, the quasi-steady balance is unbounded; the lure lifts off there anyway.
+      // With the line nearly straight above the lure, the tension is unbounded; the lure lifts off there anyway.
       tension = ((1 + climb * climb) * (1 + friction * lift)) / Math.max(along, 0.1);
     }
 
@@ -185,7 +195,8 @@ export function simulateRetrieve(
 /**
  * Forward elimination over the stations of the line, leaving y[j] = right[j] - upper[j] y[j + 1].
  *
- * @param row Where the row of the last state starts. @param stiff Tension scale over the squared length. @param along Drag along the whole line, as a share of the lure's.
+ * @param row Where the row of the last state starts. @param stiff Tension scale over the squared length.
+ * @param along Drag along the whole line, as a share of the lure's.
  */
 function eliminate(
   { states, upper, right }: RetrieveWorkspace,
@@ -228,8 +239,8 @@ function eliminate(
 }
 
 /**
- * Back-substitution from the lure up, with the line's speed across itself, and the chord over the length without the part
- * of the last half interval.
+ * Back-substitution from the lure up. Also gives the line's speed across itself, and the chord as a share of
+ * the length, without the last half interval.
  *
  * @param row Where the row of the new state starts; it follows that of the last one.
  */
@@ -298,7 +309,7 @@ function follow(
   return count;
 }
 
-/** Puts a lure that would be below the bottom on it. @param reach From rod tip to lure, m. @returns True for a lure on bottom. */
+/** Puts a lure from below the bottom on it. @param reach Rod tip to lure, m. @returns True when on bottom. */
 function holdUp(
   bottom: BottomProfile,
   reach: number,

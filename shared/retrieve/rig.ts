@@ -20,7 +20,7 @@ export type Handling = typeof USUAL_HANDLING;
 /**
  * A brisk retrieve with the rod tip held low.
  *
- * The depth hardly depends on the speed (1 ft between 0.6 and 2.5 m/s), more on the tip (-2 ft at +1.5 m).
+ * The depth changes by only 1 ft between 0.6 and 2.5 m/s, but by -2 ft with the rod tip 1.5 m higher.
  */
 export const USUAL_HANDLING = {
   /** Rod tip above the water, m, >= 0. */

@@ -10,8 +10,9 @@ export function scratch(longest: number) {
   return {
     path: emptyPath(),
     work: workspace(),
-    /** Bottom under a cast, and density of the fish on it, at whole meters from the boat. */
+    /** Bottom under a cast at whole meters from the boat. */
     bottom: profile(),
+    /** Density of the fish on the bottom at whole meters from the boat. */
     density: profile(),
   };
 }

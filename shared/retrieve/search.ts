@@ -24,8 +24,9 @@ export type Net = typeof WIDE_NET;
 /** For ground where hardly any line satisfies the rule; takes a few milliseconds. */
 export const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, PASSING], boatStep: 1 };
 
-/** Shortest cast worth planning, m, or as a share of the longest cast, whichever is less. */
+/** Shortest cast worth planning, m. */
 const SHORTEST_CAST = 12;
+/** Shortest cast worth planning, as a share of the longest cast, where that is less. */
 const SHORTEST_SHARE = 0.7;
 /**
  * A boat position is skipped when even an ideal cast from it would score less than this share of the best found so far.
@@ -41,15 +42,15 @@ export interface Candidate {
   readonly cast: number;
   /** Index of the lure in the tackle. */
   readonly lure: number;
-  /** Length of retrieve among the fish by the dive tables, m: mean over the cast as meant, short and over. */
+  /** Length among the fish by the dive tables, m: mean for casts that fall short, go as meant and go over. */
   readonly score: number;
-  /** Factor on its score when compared with others: below 1 for a lure deeper than the longest cast needs. */
+  /** Factor on the score in comparisons: below 1 for a lure deeper than the longest cast needs. */
   readonly weight: number;
 }
 
 /**
- * A shorter cast needs a deeper lure, which touches more but plows and snags. It has to hold bottom a quarter longer to
- * be chosen over the shallowest lure that reaches the fish on the longest cast.
+ * A shorter cast needs a deeper lure, which touches more but plows and snags. A deeper lure has to hold
+ * bottom a quarter longer to be chosen over the shallowest lure that reaches the fish on the longest cast.
  */
 const DEEPER_LURE_WEIGHT = 1 / 1.25;
 
@@ -74,7 +75,7 @@ export function searchSpace(
   const half = Math.ceil(longest * (1 + CAST_SPREAD) + 2);
   const densityAt = memoize((offset: number) => densityAlong(fish, offset, half));
   const sampled = new Map<string, CastLine>();
-  /** The bottom along a line past the fish, sampled once. @param offset m by which it passes right of them. */
+  /** The bottom along a line, sampled once. @param offset How far it passes to the right of the fish, m. */
   const line = (bearing: number, offset: number): CastLine => {
     const key = `${bearing} ${offset}`;
     const known = sampled.get(key);
@@ -141,8 +142,8 @@ export function findCandidates(space: SearchSpace, rule: CastRule, net = WIDE_NE
 }
 
 /**
- * The best cast from a boat position, computed once for the landing depths of a rule, because rules that differ only in the
- * boat's depths share them.
+ * The best cast from a boat position, computed once for the landing depths of a rule: rules that differ only
+ * in the depths of the boat have the same casts.
  */
 function bestCasts(
   space: SearchSpace,
@@ -159,9 +160,11 @@ function bestCasts(
   };
 }
 
-/** Turns and shifts of the line, and moves of the boat, by which a cast is refined: deg, m, m. */
+/** Turns of the line by which a cast is refined, deg. */
 const TURNS = [-7.5, 0, 7.5];
+/** Shifts of the line to its right by which a cast is refined, m. */
 const SHIFTS = [-2, 0, 2];
+/** Moves of the boat along the line by which a cast is refined, m. */
 const MOVES = [-2, -1, 0, 1, 2];
 
 /** Variations of a candidate: the line turned and shifted a little, the boat moved a little. */
@@ -236,7 +239,7 @@ export function candidateBetween(
 /** Rounds to whole steps: positions are written to about a centimeter, and a cast read back must equal the one written. */
 const snap = (value: number, step: number): number => Math.round(value / step) * step;
 
-/** True where the rule and the zones let the boat sit, even with a bottom two standard deviations shallower. */
+/** True where rule and zones let the boat sit, with enough water even two standard deviations shallower. */
 function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at: number): boolean {
   const { depth, sd, supported } = line;
   const here = depth[at];
@@ -272,7 +275,7 @@ const shortestCast = ({ tackle }: SearchSpace, { middle }: CastLine, boat: numbe
 /** Factor on the score of a lure, where `usual` is the lure for the longest cast. */
 const weightOf = (lure: number, usual: number): number => (lure > usual ? DEEPER_LURE_WEIGHT : 1);
 
-/** The best cast from one boat position by the dive tables: by the mean of a cast that falls short, as meant and over. */
+/** The best cast from a boat position by its mean score from the dive tables. */
 function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: number): Candidate | undefined {
   const { fish, tackle, trail } = space;
   const longestCast = space.longestCast(line.bearing);
@@ -314,8 +317,8 @@ function landsWell({ landing }: CastRule, { depth }: CastLine, boat: number, cas
 }
 
 /**
- * Length of line ahead of a boat, as far as a cast goes, m, weighted by the density of the fish, m: an upper bound on the
- * score of that cast and of any shorter one.
+ * Length of the line ahead of a boat as far as a cast goes, weighted by the density of the fish, m: an upper
+ * bound on the score of that cast and of any shorter one.
  */
 const fishWithin = ({ fish }: CastLine, boat: number, cast: number): number =>
   fish[Math.min(boat + Math.floor(cast) + 1, fish.length - 1)] - fish[boat + 2];

@@ -6,11 +6,9 @@ const MIN_CONTACT = 1;
 /** The shallow side goes first only when it is worth more than this many times the deep side. */
 const DEEP_SIDE_FIRST = 2;
 
-/**
- * Two casts tie when they differ by at most this share of the better one, or by at most this many standard deviations of
- * the difference: a few more soundings could change that much.
- */
+/** Two casts tie when they differ by at most this share of the better one: a few soundings change as much. */
 const TIE_SHARE = 0.07;
+/** Two casts also tie when they differ by at most this many standard deviations of the difference. */
 const TIE_DEVIATIONS = 0.3;
 
 /** What casts are ranked by. */
@@ -26,7 +24,7 @@ export interface SpotCasts<P extends Ranked = CastPlan> {
 /** True for a cast that touches among the fish or, where they are off the bottom, runs through them. */
 export const isWorthWriting = ({ worth }: Ranked): boolean => worth >= MIN_CONTACT;
 
-/** True for two casts that tie. @param difference m, as `best`. @param sd m; of the difference. */
+/** True for two casts that tie. @param best Worth of the better one, m. @param sd Of the difference, m. */
 export const isTie = (difference: number, best: number, sd: number): boolean =>
   difference <= Math.max(TIE_SHARE * best, TIE_DEVIATIONS * sd);
 

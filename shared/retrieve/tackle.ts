@@ -21,8 +21,8 @@ const SHORT_SHARE = 0.6;
 type TackleOptions = Pick<CastOptions, 'line' | 'cast'> & Partial<Pick<CastOptions, 'lures' | 'wind'>>;
 
 /**
- * Dive tables and scratch arrays cover this many times the longest cast, so that bottom beyond its reach is beyond it in
- * the table too.
+ * Dive tables and scratch arrays cover this many times the longest cast, so that bottom beyond the reach of a
+ * cast is beyond its reach in the table too.
  */
 const BEYOND = 1.3;
 
@@ -32,7 +32,7 @@ export type Tackle = ReturnType<typeof tackleOf>;
  * What the user fishes with, and how deep the lures reach, from the options of a plugin.
  *
  * @returns Lures in order of the depth they reach, shallowest first, and functions that take a lure's index among them
- * and lengths in m. `longestCast` is that in still air, m.
+ * and lengths in m. `longestCast` is the longest cast in still air, m.
  * @throws RangeError for text that is not a line: the caller's bug, because options are checked before a plugin runs.
  */
 export function tackleOf(options: TackleOptions) {

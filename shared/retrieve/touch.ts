@@ -5,7 +5,7 @@ import { type BottomProfile, profileDepth, type RetrievePath } from './path.ts';
 /** Clearance that still counts as touching when a cast is judged, m: within the uncertainty of model and bottom. */
 export const NEAR_BOTTOM = 0.3;
 
-/** Length of the part of a path that counts, and the same length weighted by place, m. */
+/** Length of the parts of a path that count, m, plain and weighted by place. */
 export interface CountedLength {
   readonly length: number;
   readonly weighted: number;

@@ -7,6 +7,7 @@ import { NEAR_BOTTOM } from './touch.ts';
 export const CAST_SPREAD = 0.1;
 /** Ratio of each cast tried to the next shorter one; two steps make the spread. */
 export const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
+/** Number of casts that have a score, with two at either end for casts that go over or fall short. */
 export const MAX_CASTS = 64;
 
 export type Trail = ReturnType<typeof emptyTrail>;
@@ -17,11 +18,9 @@ export const emptyTrail = (meters: number) => ({
   count: 0,
   /** Cast whose free path meets the bottom there, m. */
   onBottom: new Float64Array(meters),
-  /**
-   * Range of casts whose free paths pass among the fish there, m: near enough to the bottom to count or, where the fish
-   * are suspended, at their depth.
-   */
+  /** Shortest cast, m, whose free path is near the bottom there or at the depth of suspended fish. */
   least: new Float64Array(meters),
+  /** Longest cast, m, whose free path is at the depth of suspended fish there; infinite for other fish. */
   most: new Float64Array(meters),
   /** Density of the fish there. */
   fish: new Float64Array(meters),

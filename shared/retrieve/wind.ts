@@ -22,12 +22,15 @@ export function parseWind(text: string): { readonly from: number; readonly speed
   return from !== undefined && speed <= STRONGEST ? { from, speed } : undefined;
 }
 
-/** Share of its length that a cast gains per m/s of tailwind, and loses per m/s of headwind and of crosswind. Judgment. */
+/** Share of its length that a cast gains per m/s of tailwind. Judgment. */
 const GAIN_BEHIND = 0.03;
+/** Share of its length that a cast loses per m/s of headwind. Judgment. */
 const LOSS_AHEAD = 0.04;
+/** Share of its length that a cast loses per m/s of crosswind. Judgment. */
 const LOSS_ACROSS = 0.01;
-/** A cast keeps at least, and reaches at most, this share of its length in still air. */
+/** A cast keeps at least this share of its length in still air. */
 const MIN_SHARE = 0.5;
+/** A cast reaches at most this share of its length in still air. */
 const MAX_SHARE = 1.3;
 
 /** Length of a cast on a bearing, as a share of its length in still air. Judgment. */
@@ -59,7 +62,7 @@ const CURRENT_WEIGHT = 0.03;
 /** Penalty for casting straight into a wind of 10 m/s or more, as a share of the contact. Judgment. */
 const HEADWIND_WEIGHT = 0.02;
 
-/** Preference for a bearing by wind and current, about -0.05 to 0.03. @param current Direction it flows to, deg. */
+/** Preference for a bearing, about -0.05 to 0.03. @param current Direction the current flows to, deg. */
 export function bearingPreference(
   wind: Wind | undefined,
   current: number | undefined,

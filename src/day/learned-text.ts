@@ -20,13 +20,14 @@ export function learnedLines(plan: DayPlan, units: DisplayUnits): string[] {
 }
 
 /**
- * What all logged days say about fish per stop, rest, lures and distance, with counts; says when there is too little.
+ * What all logged days say about fish per stop, rest, lures and distance, with counts, and where there is
+ * too little.
  */
 export function overDaysLines(found: OverDays, units: DisplayUnits): string[] {
   return [fishLine(found), restLine(found), ...tackleLines(found, units)];
 }
 
-/** The same for lures and distance alone, which are decided by options of enrich. */
+/** What all logged days say about lures and distance, which only options of enrich can act on. */
 export const tackleLines = (found: OverDays, units: DisplayUnits): string[] => [
   ...lureLines(found),
   ...distanceLines(found, units),

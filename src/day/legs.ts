@@ -7,8 +7,9 @@ import { bearingDigits, distanceText } from '../../shared/text/index.ts';
 const WRITTEN = 4;
 
 /**
- * Text such as `054M 0.8 mi, 110M 200yd; 60yd not sounded; 054M 0.2 mi`: the straight legs of each part of a run, and
- * what they cross where that is not the user's own soundings. Empty when nothing is known about the way.
+ * Text such as `054M 0.8 mi, 110M 200yd; 60yd not sounded, no line; 054M 0.2 mi`: the straight legs of each
+ * part of a run, and a remark on each part that is not over known water. Empty when nothing is known about
+ * the way.
  */
 export function legsText(run: Run, declination: number | undefined, units: DisplayUnits): string {
   return run.parts
@@ -36,7 +37,7 @@ function partLegs({ line }: RunPart, declination: number | undefined, units: Dis
   return [...legs.slice(0, WRITTEN), ...(more > 0 ? [`${more} more in the GPX`] : [])].join(', ');
 }
 
-/** Magnetic declination on that day, deg, positive east, from a spot whose cast has both bearings. */
+/** Magnetic declination, deg, positive east, from a cast that has both bearings; undefined without one. */
 export function declinationOf({ stops }: DayPlan): number | undefined {
   const side = stops
     .map((stop) => stop.side)

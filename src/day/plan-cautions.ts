@@ -13,6 +13,6 @@ export const CAUTIONS: readonly string[] = [
 /** Cautions on every page with a day plan. */
 export const PLAN_CAUTIONS: readonly string[] = [
   DEPTHS,
-  'Runs and boat positions are held against your own soundings and the zones you give, nothing else: not against no-entry, no-wake, dam or tailwater zones, private water or other traffic. No run here is said to be safe. Local law and licensed practice come first.',
+  'Runs and boat positions are checked against your own sonar depths and the zones you give, nothing else: not against no-entry, no-wake, dam or tailwater zones, private water or other traffic. No run here is said to be safe. Local law and licensed practice come first.',
   PEOPLE,
 ];

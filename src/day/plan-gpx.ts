@@ -30,7 +30,7 @@ export function formatPlanGpx(plan: DayPlan, units: DisplayUnits, routePoints: n
     routesOf(run, `${numbered(at)} ${names[at]} to ${names[at + 1]}`, routePoints),
   );
   return ownGpx([
-    `  <metadata><name>Day plan ${plan.date}</name><desc>Not for navigation. Runs are held against your own soundings and zones only.</desc></metadata>`,
+    `  <metadata><name>Day plan ${plan.date}</name><desc>Not for navigation. Runs are checked against your own sonar depths and zones only.</desc></metadata>`,
     ...plan.stops.map((stop, at) => waypoint(stop, at, units)),
     ...fallbackPoints(plan, units),
     ...endPoints(plan),
@@ -61,7 +61,7 @@ function fallbackPoints(plan: DayPlan, units: DisplayUnits): string[] {
     });
 }
 
-/** The start and end of the day. */
+/** The ramp, and the start and end of the day where they are other places. */
 function endPoints({ ramp, from, end, stops }: DayPlan): string[] {
   if (stops.length === 0) return [];
   return [...new Map([ramp, from, end].map((place) => [place.name, place])).values()].map((place) =>

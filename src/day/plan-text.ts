@@ -30,7 +30,7 @@ export function formatPlanText(plan: DayPlan, units: DisplayUnits): string {
     ),
     ...titled('Left out:', left.slice(0, LISTED)),
     ...(more > 0 ? [`  and ${more} more, listed on the page (--page)`] : []),
-    'Not for navigation. Runs are held against your own soundings and zones only; keep a lookout.',
+    'Not for navigation. Runs are checked against your own sonar depths and zones only; keep a lookout.',
     '',
   ].join('\n');
 }

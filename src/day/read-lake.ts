@@ -6,8 +6,8 @@ import { ENRICHED, isDownslopeOutput, isFolder, readFolder } from '../files/inde
 import { earlierFields, readGpx } from '../formats/gpx/index.ts';
 
 /**
- * GPX files of a lake. From a folder these are the enriched ones or, if there are none, all files except our other
- * outputs.
+ * GPX files of a lake. From a folder these are the enriched ones or, if there are none, all GPX files except
+ * outputs of downslope.
  *
  * @throws Refusal for a missing path or a folder without GPX files.
  */
@@ -25,7 +25,7 @@ export function lakePaths(paths: readonly string[]): string[] {
 }
 
 /**
- * Marks with the results of an earlier run, read back from its elements.
+ * Marks with the results of an earlier run, read back from the elements that it wrote.
  *
  * Boat positions of that run are left out, because the fields of their marks hold them. A file that was never enriched
  * gives marks without fields, which are fished from the mark itself.

@@ -16,7 +16,7 @@ import { readGpx } from '../formats/gpx/index.ts';
 type Row = CsvFile['rows'][number];
 
 /**
- * Logs of any of the three kinds as one table; undefined without files.
+ * Day logs (tables, plain lines, or GPX) as one table; undefined without files.
  *
  * @param read Content of a file by name.
  * @param names Names of the marks, so that names with spaces are recognized in plain lines.
@@ -68,7 +68,7 @@ function dayInName(file: string): { day: string; isAmbiguous: false } | undefine
   return read === undefined ? undefined : { day: read.day, isAmbiguous: false };
 }
 
-/** Bytes at the start of a file that are examined. */
+/** Number of bytes at the start of a file that are examined. */
 const HEAD = 65_536;
 const DROPPED = /^\s*(\d{1,3})\s*f(?:ish)?\b(.*)$/i;
 
@@ -114,7 +114,7 @@ function lineRows(bytes: Uint8Array, file: string, names: readonly string[], pro
   });
 }
 
-/** Columns of a plain line; undefined for any other line. @param names Longest first. */
+/** Columns of a plain line; undefined for any other line. @param names Names of the marks, longest first. */
 export function parseLogLine(text: string, names: readonly string[]): Record<string, string> | undefined {
   const start =
     /^\s*(?:(\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4})\s+)?(\d{1,2}[:.]\d{2}(?:\s?[ap]m)?|\d{1,2}\s?[ap]m|\d{4})\s+(.*)$/i.exec(

@@ -91,7 +91,7 @@ function table(title: string, lines: Group['lines']): string[] {
   return alignedLines(rows);
 }
 
-/** Compares two days: spots that changed, and the conditions recorded in the log. */
+/** Compares two days: spots and kinds of stop that changed, and the conditions recorded in the log. */
 function comparison(
   before: DayReview,
   day: DayReview,

@@ -134,7 +134,7 @@ describe('a day plan', () => {
     expect(made!.leftOut.length).toBeGreaterThan(10);
     for (const { why } of made!.leftOut) {
       expect(why).toMatch(
-        /^a chance of \d+ %, \d+ min from the nearest stop; (for its time, worth \d+ % of the weakest stop kept \(M\d+\)|no time left for it after the stops kept)$/,
+        /^a chance of \d+ %, \d+ min from the nearest stop or the start; (for its time, worth \d+ % of the weakest stop kept \(M\d+\)|no time left for it after the stops kept)$/,
       );
     }
   });

@@ -179,7 +179,7 @@ describe('readLureBox', () => {
   it('says what a lure with that label could reach', () => {
     const { problems } = readLureBox(box(HEAD, 'deep,16,45,45,12'));
     expect(problems[0].message).toMatch(
-      /^"deep" cannot reach 45\.0 ft on a 45 m cast: lures of that label reach \d+\.\d ft to \d+\.\d ft\. Check depth, cast, line and label\.$/,
+      /^"deep" at 45\.0 ft on a 45 m cast does not fit its label: such lures reach \d+\.\d ft to \d+\.\d ft there\. Check depth, cast, line and label\.$/,
     );
   });
 });
