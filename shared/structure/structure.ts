@@ -1,3 +1,4 @@
+import { sum } from 'es-toolkit/math';
 import { ringMean } from '../bottom/index.ts';
 import { type BottomModel, type LakeBottom, STRUCTURE_WORDS, type StructureWord } from '../contract/index.ts';
 import type { StructureFeatures } from './features/features.ts';
@@ -91,20 +92,22 @@ export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number |
 const SCARCE = 0.02;
 
 /**
- * Probability of every word: the mean over the looks from around the mark, each scaled by how far it supports
- * the reason for the word. Looks at the mark itself count only where there are none from around it.
+ * Probability of every word: the mean over the mark and the places around it, each scaled by how far it supports the
+ * reason for the word. The looks at the mark itself together weigh as much as one look from around it.
  */
-function probabilitiesOf(all: readonly StructureFeatures[]): Float64Array {
-  const seen = all.length > CENTERED ? all.slice(CENTERED) : all;
-  const sum = new Float64Array(STRUCTURE_WORDS.length);
-  for (const features of seen) {
+function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
+  const weights = seen.map((_, look) => (look < CENTERED ? 1 / CENTERED : 1));
+  const total = sum(weights);
+  const probabilities = new Float64Array(STRUCTURE_WORDS.length);
+  for (const [look, features] of seen.entries()) {
     const scored = scoreWords(TABLE, features.values);
     shareLevelGround(scored, slopeAround(features.field));
     STRUCTURE_WORDS.forEach((word, w) => {
-      sum[w] += (scored[w] * (scored[w] < SCARCE ? 1 : support(word, features))) / seen.length;
+      const held = scored[w] < SCARCE ? 1 : support(word, features);
+      probabilities[w] += (weights[look] * scored[w] * held) / total;
     });
   }
-  return sum;
+  return probabilities;
 }
 
 /**

@@ -71,7 +71,7 @@ export async function writeTogether(
     // Makes the renames durable if the file system can.
     for (const folder of folders) await sync(folder, 'r', system).catch(() => undefined);
   } finally {
-    temporary.stop();
+    await temporary.stop();
   }
 }
 
@@ -83,9 +83,8 @@ interface Staged extends Write {
 async function stage(write: Write, temporary: TemporaryFiles, system: FileSystem): Promise<Staged> {
   await refuseTooLong(write, system);
   const path = join(dirname(write.target.realPath), temporaryName(process.pid));
-  await temporary.add(path);
   try {
-    await writeTemporary({ ...write, path }, system);
+    await writeTemporary({ ...write, path }, temporary, system);
     await readBack({ ...write, path }, system);
     return { ...write, path };
   } catch (error) {
@@ -115,9 +114,10 @@ const asRefusal = (error: unknown, { path }: OutputTarget): Refusal =>
 
 async function writeTemporary(
   { path, bytes, target: { replaced } }: Staged,
+  temporary: TemporaryFiles,
   system: FileSystem,
 ): Promise<void> {
-  const handle = await system.open(path, 'wx', replaced?.mode ?? 0o666);
+  const handle = await temporary.create(path, () => system.open(path, 'wx', replaced?.mode ?? 0o666));
   try {
     for (let at = 0; at < bytes.length; ) {
       const { bytesWritten } = await handle.write(bytes, at, Math.min(PORTION, bytes.length - at));

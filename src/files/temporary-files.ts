@@ -2,6 +2,7 @@ import { randomBytes } from 'node:crypto';
 import { rmSync } from 'node:fs';
 import type * as files from 'node:fs/promises';
 import { join } from 'node:path';
+import { setTimeout } from 'node:timers/promises';
 
 /** Temporary name, kept short because the target's name may already have the greatest length allowed. */
 export const temporaryName = (pid: number): string =>
@@ -11,7 +12,7 @@ const TEMPORARY_NAME = /^\.downslope-(\d+)-[0-9a-f]{8}\.tmp$/;
 
 export type TemporaryFiles = ReturnType<typeof watchTemporaryFiles>;
 
-/** Delay before removing all files after a signal, ms, so that a file being created has time to appear. */
+/** Delay before removing all files after a signal, ms, so that a write has time to end. */
 const SETTLE = 50;
 /** Signals that end a run, with the exit status for each: 128 + the signal number. */
 export const EXIT_STATUS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
@@ -23,6 +24,8 @@ export const EXIT_STATUS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
 export function watchTemporaryFiles() {
   const paths = new Set<string>();
   let isEnding = false;
+  /** The file being created, if any. */
+  let creating: Promise<unknown> = Promise.resolve();
   const clear = (): void => {
     for (const path of paths) {
       try {
@@ -33,25 +36,29 @@ export function watchTemporaryFiles() {
     }
   };
   const listeners = Object.entries(EXIT_STATUS).map(([signal, status]) => {
-    const listener = (): void => {
+    const listener = async (): Promise<void> => {
       isEnding = true;
-      // Removal waits, because deleting a file during a write would end the process with that write's failure.
-      setTimeout(() => {
-        clear();
-        process.exit(status);
-      }, SETTLE);
+      // Removal waits, because deleting a file during a write would end the process with that write's failure, and
+      // because a file that is still being created cannot be removed yet.
+      await Promise.allSettled([creating, setTimeout(SETTLE)]);
+      clear();
+      process.exit(status);
     };
     process.on(signal, listener);
     return { signal, listener };
   });
   return {
-    /** Lists a file before it is created. After a signal it never resolves, so that no more files are created. */
-    add: async (path: string): Promise<void> => {
+    /** Creates a file and lists it. After a signal it never resolves, so that no more files are created. */
+    create: async <T>(path: string, open: () => Promise<T>): Promise<T> => {
       if (isEnding) await new Promise(() => {});
       paths.add(path);
+      const opened = open();
+      creating = opened;
+      return opened;
     },
-    /** Removes the remaining files and stops listening for signals. */
-    stop: (): void => {
+    /** Removes the remaining files and stops listening. After a signal it never resolves, so that nothing follows. */
+    stop: async (): Promise<void> => {
+      if (isEnding) await new Promise(() => {});
       clear();
       paths.clear();
       for (const { signal, listener } of listeners) process.off(signal, listener);

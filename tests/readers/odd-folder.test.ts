@@ -96,7 +96,7 @@ test('check lists the faults of every log, each with the setting that repairs it
   expect(stdout).toMatch(/feet\.csv: .*--depth-unit m, ft or fm/);
   expect(stdout).toMatch(/projected\.csv: .*EPSG:32635 would put them \d+ ft from the nearest waypoint/);
   expect(stdout).toMatch(/semicolon\.csv: No column for lat, lon, depth among "Breite"/);
-  expect(stdout).toContain('pass --depth-unit, --crs, --map to check with --save');
+  expect(stdout).toContain('run check --save with --depth-unit, --crs, --map');
   expect(stdout).toContain('sounder.nmea: 41 rows read, 41 used');
   expect(stdout).toContain('Skipped, because they are not logs: logs/photo.jpg');
   expect(kept()).toEqual([]);
