@@ -16,20 +16,20 @@ import { missedFormChance } from './unseen.ts';
 
 /** Radius of the ring on which the uncertainty between passes is averaged, m. */
 const RING = 24;
-/** Number of places on that ring. */
+/** Number of places on the ring at which the uncertainty is read. */
 const RING_PLACES = 8;
 /** Radius of the fallback quadratic, in pass spacings. */
 const QUADRATIC_RADIUS = 1.5;
 
 /** What is known in addition to the soundings near the waypoint. */
 export interface PriorKnowledge {
-  /** What the lake hides between its passes; absent: only the process's own uncertainty counts. */
+  /** What the lake hides between its passes; when absent, only the process's own uncertainty counts. */
   readonly unseen?: Unseen;
   /** Depth recorded in the mark itself. */
   readonly mark?: MarkSounding;
   /** Standard deviation of the level error that all passes share, m. */
   readonly levelSd?: number;
-  /** False: depth, slope and aspect at the waypoint alone, at about half the cost. */
+  /** False to model depth, slope and aspect at the waypoint alone, at about half the cost. */
   readonly hasGrid?: boolean;
 }
 
@@ -38,7 +38,7 @@ export interface PriorKnowledge {
  *
  * @param soundings East and north in m from the waypoint; rows of one pass together, in the order taken. Depth, east and
  * north must be finite.
- * @param lat deg. @param lon deg: the waypoint, kept in the model.
+ * @param lat Latitude of the waypoint, deg. @param lon Longitude of the waypoint, deg.
  *
  * Pure and deterministic. See `surface.ts` for the method. If the fit fails, a robust quadratic gives depth and slope but
  * no grid.
@@ -71,7 +71,7 @@ export function modelBottom(
   };
 }
 
-/** Beyond the last pass, the factor may widen the process's own uncertainty but never narrow it. */
+/** Beyond the last pass, the factor of `unseen` may widen the process's own uncertainty but never narrow it. */
 const unseenAt = (status: BottomStatus, unseen: Unseen | undefined): Unseen | undefined =>
   unseen !== undefined && (status === 'edge' || status === 'one-pass')
     ? { ...unseen, factor: Math.max(1, unseen.factor) }
