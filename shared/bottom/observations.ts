@@ -35,7 +35,7 @@ export interface Observations {
 
 /** Standard deviation of a leg's depth bias, m: heave, squat and sound speed. */
 const BIAS = 0.05;
-/** Position offset across the track, m. A pass does not show the gradient across it, so this counts as bias. */
+/** Position offset across the track, m. It counts as bias, as a pass does not show the gradient across it. */
 const UNSEEN_OFFSET = 0.5;
 /** Most variance that `UNSEEN_OFFSET` adds to a leg's bias, m^2: a larger bias marks an outlying leg. */
 const MAX_UNSEEN = 0.02;

@@ -45,7 +45,7 @@ export function support(word: StructureWord, features: StructureFeatures): numbe
 const ofHeight = (height: number): number => ramp((height - MIN_HEIGHT) / SURE_HEIGHT);
 const ramp = (x: number): number => Math.max(0, Math.min(1, x));
 
-/** The rise (sign 1) or low (-1) at the mark, on the bottom as it is or, on a slope, with its tilt removed. */
+/** The rise (sign 1) or low (-1) at the mark, on the bottom as it is or, on a slope, less its tilt. */
 export function moundOf({ field, rises }: Pick<StructureFeatures, 'field' | 'rises'>, sign: 1 | -1) {
   const [plain, leveled] = [rises.plain[sign], rises.leveled[sign]];
   return plain.prominence < 0.5 * leveled.prominence

@@ -82,7 +82,7 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
   };
 }
 
-/** Index in `STRUCTURE_WORDS` of the word for a mark on the lake, deg; undefined where the bottom is unknown. */
+/** Index in `STRUCTURE_WORDS` of the word for a mark, deg; undefined where the bottom is unknown. */
 export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number | undefined {
   const seen = featuresOnLake(lake, lat, lon);
   return seen && wordsByProbability(probabilitiesOf(seen), seen).next().value?.[0];
