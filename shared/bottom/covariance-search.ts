@@ -6,8 +6,9 @@ import { areCells, type Observations, pickObservations } from './observations.ts
 /**
  * Number of observations in a search: the nearest `near`, then every second one farther out, up to `all`.
  *
- * Noise and direction show close to the waypoint, range and sill over several pass spacings. Thinning the outer
- * observations lets the same number reach farther at no cost, which lowers the depth error by 2 to 10 %.
+ * Noise and direction show close to the waypoint, range and sill over several pass spacings. Thinning the
+ * outer observations lets the same number reach farther at no cost, which lowers the depth error by 2 to 10
+ * %.
  */
 const SEARCHED = { all: 52, near: 28 };
 /** As `SEARCHED`, for blocks along passes closer than `CLOSE_SPACING`: no observation is skipped. */
@@ -18,8 +19,8 @@ const DIRECTION_COST = 1;
 const SMOOTH_COST = 2;
 const DIRECTIONS = 6;
 /**
- * At pass spacings below half of this, m, the scale of the ranges tried is this less the spacing. Closer passes
- * do not make forms smaller, so the scale grows again as passes get closer.
+ * At pass spacings below half of this, the scale of the ranges tried is this less the spacing, m. Closer
+ * passes do not make forms smaller, so the scale grows again as passes get closer.
  */
 const CLOSE_SCALE = 50;
 /** Largest scale of the ranges tried at pass spacings below half of `CLOSE_SCALE`, m. */
@@ -49,8 +50,8 @@ export interface FoundCovariance {
 /**
  * Kernel, range, sill, nugget and direction of greatest restricted likelihood near the origin.
  *
- * Isobaths run along structure, so depths stay alike much farther along it than across it. A direction found from the
- * soundings carries the shape of a ledge or ditch from one pass to the next.
+ * Isobaths run along structure, so depths stay alike much farther along it than across it. A direction found
+ * from the soundings carries the shape of a ledge or ditch from one pass to the next.
  *
  * @param passSpacing m; sets the scale of the ranges tried.
  * @returns undefined when every candidate is singular.

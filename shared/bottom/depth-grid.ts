@@ -9,7 +9,7 @@ import { CELL_SIZE, fillCoarse, fillLattice, GRID_SIZE, gradientAt } from './lat
 import { type Observations, pickObservations } from './observations.ts';
 import { roughnessOf, type Surface } from './surface.ts';
 
-/** Correlation length of the grid's errors, as a share of the range or the pass spacing, if less. */
+/** Correlation length of the grid's errors, as a share of the lesser of covariance range and pass spacing. */
 const ALIKE = 0.5;
 /** Least correlation length of the grid's errors, m. */
 const MIN_ALIKE = 8;
@@ -47,7 +47,7 @@ export function gridAround(
   };
 }
 
-/** Side of a square tile, m. All places in a tile use the same observations; one tile is at the waypoint. */
+/** Side of a square tile, m; all places in a tile use the same observations. */
 const TILE = 72;
 /** Distance from a tile within which observations count, in pass spacings. */
 const MARGIN = 1.5;

@@ -22,7 +22,7 @@ export interface MarkSounding {
   readonly isUnitKnown: boolean;
 }
 
-/** Standard deviation added to that of a mixture's component, in quadrature, m: no component is exact. */
+/** Added in quadrature to the standard deviation of a depth, m, so that no depth counts as exact. */
 const LEAST = 0.03;
 /** Standard deviation of a place's position relative to the passes, m; from simulated and flooded terrain. */
 const POSITION_SD = 0.75;
@@ -73,7 +73,10 @@ export function momentsOf(mixture: DepthMixture): { mean: number; sd: number } {
   return { mean, sd: Math.sqrt(square) };
 }
 
-/** Mean, 95 % interval, and a standard deviation of which 1.96 reach the farther bound of the interval, m. */
+/**
+ * Mean, standard deviation and 95 % interval of a mixture, m. The standard deviation is raised where 1.96 of
+ * it would not reach the farther bound of the interval.
+ */
 export function summarize(mixture: DepthMixture): DepthSummary {
   const { mean, sd } = momentsOf(mixture);
   if (mixture.length === 1)

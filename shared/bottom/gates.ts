@@ -15,7 +15,7 @@ const MIN_OFF_LINE = 3;
 const WIDEST_GAP = 120;
 /** Passes farther apart than this are widely spaced, m. */
 const WIDE_SPACING = 70;
-/** Greatest mean standard deviation of the depth 24 m from the waypoint that is accepted at wide spacing, m. */
+/** At wide spacing, the depth 24 m from the waypoint may have this mean standard deviation at most, m. */
 const MAX_SD = 0.25;
 
 /**

@@ -92,7 +92,8 @@ export function gradientAt(lattice: Float64Array, node: number): number {
  * @param east, north Position of the place from the middle of the lattice, m.
  *
  * Value and slope are continuous inside the lattice. A place beyond the edge gets the nearest edge value and
- * zero slope. Source: Keys 1981, IEEE Trans. ASSP 29(6), a = -1/2.
+ * zero slope.
+ * Source: Keys 1981, IEEE Trans. ASSP 29(6), a = -1/2.
  */
 export function cubicAt(lattice: Float64Array, east: number, north: number): [number, number, number] {
   const [columns, wx] = nodesAlong(east);

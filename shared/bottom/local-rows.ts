@@ -1,7 +1,7 @@
 import type { Soundings } from '../contract/index.ts';
 import { localFrame } from '../geo/index.ts';
 
-/** Soundings around a place in local meters; the rows of a pass are contiguous and in order of time. */
+/** Soundings around a place in local meters; the rows of a pass are contiguous, in the order of the log. */
 export interface LocalSoundings {
   readonly count: number;
   /** m. */

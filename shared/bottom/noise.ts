@@ -9,7 +9,7 @@ const LONGEST_SPIKE = 3;
 const CLIFF = 1;
 
 /**
- * Finds soundings that differ from both neighbors in their run far more than the rows around them do.
+ * Finds soundings that differ from both neighbors in their run far more than the rows around them differ.
  *
  * The tip of a steep cone stays, because the rows on its sides differ from each other just as much. Two or
  * three soundings that jump together are spikes too, where the jump is steeper than any bottom.
@@ -80,7 +80,11 @@ function markSpikeRuns(
   }
 }
 
-/** Last row from `first` on before depth jumps back; -1 when it never does. @param off Jump to `first`, m. */
+/**
+ * Last row of the spike that begins at `first`; -1 when depth does not jump back within `LONGEST_SPIKE` rows.
+ *
+ * @param off Jump of depth to `first`, m.
+ */
 function endOfSpike(jump: Jump, first: number, end: number, off: number, spike: Uint8Array): number {
   let before = first;
   let rows = 1;

@@ -85,7 +85,7 @@ const REWEIGHTINGS = 3;
  * Robust quadratic around the origin: tricube weights by distance, then three bisquare reweightings by
  * residual.
  *
- * The fallback where the Gaussian process cannot be fitted, and the baseline for judging that process.
+ * The fallback where the Gaussian process cannot be fitted, and the baseline for judging the process.
  * Source: Cleveland 1979, J. Am. Stat. Assoc. 74(368).
  *
  * @param radius Only blocks within this distance of the origin count, m.

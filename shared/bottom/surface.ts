@@ -45,8 +45,8 @@ const ONE_SIDED: SearchAssumptions = { tilt: ONE_SIDED_TILT, hasDirection: false
  * the effect of a position offset is known) and the shape coordinate; a second fit that uses the gradient and
  * the coordinate, at the strength of the coordinate that makes the depths near the waypoint likeliest.
  *
- * @param isOneSided True where soundings lie on a line or on one side: they show no direction, and the surface is kept
- * close to level beyond them.
+ * @param isOneSided True where soundings lie on a line or on one side: they show no direction, and the surface is
+ * kept close to level beyond them.
  * @returns undefined with fewer than 6 blocks, or when they do not determine a surface.
  */
 export function fitSurface(

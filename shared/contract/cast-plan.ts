@@ -4,8 +4,7 @@
  * - `downslope`: boat on the deep side, cast toward shallower water;
  * - `upslope`: boat on the shallow side, cast toward deeper water;
  * - `opposite`: the side of the fish opposite the first cast, where the bottom is no shallower (or, in a
- * hole, no
- *   deeper);
+ *   hole, no deeper);
  * - `flat`: level bottom all around, so no side is deep or shallow;
  * - `quartering`, `along`, `across`: angles to try next: off the first cast, along the contour, across the
  *   structure.

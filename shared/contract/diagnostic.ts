@@ -88,7 +88,7 @@ export const withoutTurns = (text: string): string => text.replace(TURNS, asCode
 /** A text whose control characters are shown as codes such as `\u001b` and do not act on a terminal. */
 export const visible = (text: string): string => text.replace(UNSEEN, asCode);
 
-/** A diagnostic as one line of JSON; lengths in the message are in meters, and `lengths` lists them as numbers. */
+/** A diagnostic as one line of JSON; lengths in its message are in meters, and listed in `lengths`. */
 export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): string {
   const lengths = lengthsOf(diagnostic.message);
   return JSON.stringify({

@@ -23,7 +23,7 @@ const text = (help: string) => ({ type: 'text', unit: 'none', help }) as const;
 const word = <const W extends readonly string[]>(words: W, help: string) =>
   ({ type: 'word', unit: 'none', words, help }) as const;
 
-/** Names for the boat position of a cast by its side, for the first and for the second cast. */
+/** Names for the boat position of a cast by its side; the first and the second cast both use these names. */
 const CAST_NAMES = ['deep-side', 'shallow-side', 'opposite-deep-side', 'any-side', 'opposite-side'] as const;
 export type CastName = (typeof CAST_NAMES)[number];
 

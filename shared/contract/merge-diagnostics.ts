@@ -36,8 +36,8 @@ function asOne(said: readonly Diagnostic[]): Diagnostic {
 }
 
 /**
- * Merges the diagnostics of the parts of one log. Of the ranked diagnostics with one code, only the lowest-
- * ranked is kept, in the position of the first and with the counts of all added up.
+ * Merges the diagnostics of the parts of one log. Of ranked diagnostics with the same code, only the one
+ * of lowest rank is kept, in the position of the first and with all counts added up.
  */
 export function mergeByRank(diagnostics: readonly Diagnostic[]): Diagnostic[] {
   const reported = new Map<string, number>();

@@ -200,7 +200,7 @@ export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends P
   readonly requires: readonly FieldName[];
   /** Files that are always written; one that already exists is reported before any work is done. */
   readonly files?: readonly string[];
-  /** Suffixes of its positions: one to three capitals, unique among plugins; `D`, `U` and `A` are reserved. */
+  /** Suffixes of its positions: one to three capitals, no other plugin's; `D`, `U` and `A` are reserved. */
   readonly suffixes?: readonly string[];
   /**
    * Positions for the enriched GPX, treated like boat positions: a later run replaces them and carries over

@@ -62,7 +62,7 @@ export interface ReadSoundings {
   readonly depthUnit?: LengthUnit;
   /** `down` for depths, `up` for elevations; when absent, `--vertical` or unambiguous signs decide. */
   readonly vertical?: 'down' | 'up';
-  /** Absent when the file states no level; depths are then from the surface unless the user says otherwise. */
+  /** Absent when the file states no level; depths are then from the surface unless the user sets another. */
   readonly depthFrom?: DepthReference;
 }
 
@@ -76,7 +76,7 @@ export interface ReadWaypoint {
   readonly symbol?: string;
 }
 
-/** A file inside a file, or a table extracted from one; the first reader that recognizes it reads it in turn. */
+/** A file inside a file, or a table extracted from one; read by the first reader that recognizes it. */
 export interface InnerFile {
   /** Name with an extension, relative to the input's: `day1.csv`. Empty for the input itself as a table. */
   readonly name: string;

@@ -18,7 +18,8 @@ export interface LocalFrame {
 /**
  * East-north plane that touches the WGS 84 ellipsoid at a place.
  *
- * @param lat deg, [-90, 90]. @param lon deg, any wrap; at a pole, the longitude sets which way "north" and "east" point.
+ * @param lat deg, [-90, 90].
+ * @param lon deg, any wrap; at a pole, the longitude sets which way "north" and "east" point.
  *
  * A place is projected onto the plane along the normal at the origin, and back to its foot on the ellipsoid
  * in closed form, so the two are exact inverses, even across the 180th meridian and over a pole. Distance and

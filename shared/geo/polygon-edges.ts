@@ -16,7 +16,7 @@ export interface Box {
 
 type Edge = readonly [from: Point, to: Point];
 
-/** Finds the edges of a polygon whose bounding boxes meet a box; an index keeps this fast on a long shoreline. */
+/** Finds the edges of a polygon whose bounding boxes meet a box; an index keeps long shorelines fast. */
 export type PolygonEdges = (box: Box) => readonly Edge[];
 
 /** Indexes the edges of a polygon. @param polygon Closed rings. */
@@ -43,7 +43,7 @@ export const isInside = (polygons: readonly PolygonEdges[], lat: number, lon: nu
 export const hasEdgesIn = (polygons: readonly PolygonEdges[], box: Box): boolean =>
   polygons.some((edgesIn) => edgesIn(box).length > 0);
 
-/** True when the line between two places, straight in latitude and longitude, meets an edge of the polygons. */
+/** True when the line between two places, straight in degrees, meets an edge of the polygons. */
 export function crossesPolygons(
   polygons: readonly PolygonEdges[],
   lat1: number,

@@ -54,7 +54,7 @@ export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
   return zones;
 }
 
-/** Distance from the places to the nearest zone, as in `farOff`; undefined without zones or if any is near. */
+/** Distance from the places to the nearest zone, as in `farOff`; undefined when a zone is near. */
 export function zonesFarOff(zones: readonly Pick<Zone, 'box'>[], places: readonly FarPlace[]) {
   const corners = zones.flatMap(({ box: { west, east, south, north } }) =>
     [south, (south + north) / 2, north].flatMap((lat) =>
@@ -203,7 +203,7 @@ export const closedZoneAt = (
 export const isClosed = (zones: readonly Zone[], lat: number, lon: number, hours: Hours = ALL_DAY): boolean =>
   closedZoneAt(zones, lat, lon, hours) !== undefined;
 
-/** True when the straight line between two places touches a zone that is closed at any moment of the hours. */
+/** True when the straight line between two places touches a zone closed at any moment of the hours. */
 export function crossesClosed(
   zones: readonly Zone[],
   lat1: number,

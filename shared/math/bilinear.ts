@@ -1,7 +1,7 @@
 /**
  * Value between the nodes of a lattice, bilinear.
  *
- * @param values Row by row, `columns` values per row. @param x, y Column and row of the place, fractional, from 0.
+ * @param values Row by row, `columns` values per row. @param x, y Column and row of the place, with fractions.
  * @returns NaN outside the lattice, or where one of the four nodes around the place is NaN.
  */
 export function bilinear(

@@ -7,7 +7,7 @@ export interface TriangleLayout {
   readonly stride: number;
   /** Index of entry (0, 0): entry (i, j) is at `start + i * stride + j`. */
   readonly start?: number;
-  /** Entries farther left of the diagonal than this are 0; up to `2 * (BLOCK - 1)` columns of these are read. */
+  /** Columns left of the diagonal that are not 0; up to `2 * (BLOCK - 1)` more are read and must hold 0. */
   readonly band?: number;
 }
 
@@ -37,7 +37,11 @@ export function cholesky(
 /** Pivots below this are rounding noise, for matrices of depths in meters. */
 const TINY = 1e-12;
 
-/** Solves three rows from index `p` on in columns `j` to `j + 2`, whose diagonal block has its rows from `u` on. */
+/**
+ * Solves three rows in columns `j` to `j + 2`; columns before `j` are done.
+ *
+ * @param p Index at which the first of the three rows begins. @param u Index at which row `j` of the factor begins.
+ */
 function solveBlock(a: Float64Array, p: number, u: number, stride: number, first: number, j: number): void {
   const q = p + stride;
   const r = q + stride;

@@ -20,7 +20,7 @@ export interface Structure {
   readonly probabilities: Float64Array;
   /** Features from the look that supports the word best. */
   readonly features: StructureFeatures;
-  /** Range of heights within 60 m of the mark, after the tilt of their plane is removed, m. */
+  /** Range of heights within 60 m of the mark, after the tilt of the fitted plane is removed, m. */
   readonly relief: number;
   /** Relief below which structure cannot be told from the uncertainty of the model, m. */
   readonly leastRelief: number;
@@ -88,7 +88,7 @@ export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number |
   return seen && wordsByProbability(probabilitiesOf(seen), seen).next().value?.[0];
 }
 
-/** How far a look supports a word is not measured below this probability of the word. */
+/** How far a look supports a word is measured only if the word has at least this probability. */
 const SCARCE = 0.02;
 
 /**

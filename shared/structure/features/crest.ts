@@ -51,7 +51,7 @@ function follow(g: Float64Array, sign: 1 | -1, start: Start): Crest {
 
 type Start = Omit<Crest, 'ways'>;
 
-/** Places for each axis through a node: at three places along the crest, on it and to both sides. */
+/** For each axis, the places at which a crest is compared: on it and to both sides, three times along it. */
 const SECTIONS = Array.from({ length: AXES }, (_, k) => {
   const [axisEast, axisNorth] = [Math.cos((Math.PI * k) / AXES), Math.sin((Math.PI * k) / AXES)];
   const places = [-THREE, 0, THREE].flatMap((along) =>
@@ -97,7 +97,7 @@ function bestStarts(g: Float64Array): readonly [ridge: Start, valley: Start] {
   return [ridge, valley];
 }
 
-/** Adds to `HIGHER` and `LOWER` for every start. @param p A place on the crest, in a section. A hot loop. */
+/** Adds one place of a section to `HIGHER` and `LOWER`, for every start; a hot loop. @param p Its index. */
 function compareSides(g: Float64Array, { steps, weights }: Stencil, p: number): void {
   const [here, left, right] = [steps[p], steps[p + 1], steps[p + 2]];
   const w = 4 * p;

@@ -2,7 +2,7 @@ import FlatQueue from 'flatqueue';
 import { CELL_SIZE, GRID_SIZE, HALF } from '../../bottom/index.ts';
 import { EAST, type HeightField, NORTH, SMALL_HEIGHT, squash } from './height-field.ts';
 
-/** Distance of each node from the mark, in nodes: the greater of those along the two axes. */
+/** Distance of each node from the mark, in nodes: the larger of its row and column distances. */
 const NODES_OFF = EAST.map((east, node) => Math.max(Math.abs(east), Math.abs(NORTH[node])) / CELL_SIZE);
 /** Number of nodes from the mark within which the top of its rise may lie: 60 m. */
 const REACH = Math.round(60 / CELL_SIZE);
