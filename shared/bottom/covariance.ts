@@ -121,7 +121,7 @@ export function likelihoodUnder(
     solveWith({ ...observations, shape }, params, errors, workspace)?.likelihood ?? Number.NEGATIVE_INFINITY;
 }
 
-/** What both the likelihood and the fit need. */
+/** Result of `solve`, from which the fit continues. */
 export interface Solved extends Workspace {
   readonly trendCovariance: Float64Array;
   readonly coefficients: Float64Array;

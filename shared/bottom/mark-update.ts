@@ -19,7 +19,7 @@ export interface MarkUpdate {
  * Takes the depth in a mark as one more sounding at the origin.
  *
  * @param posterior From the passes alone.
- * @param passes Depth from the passes alone, allowing for what they may have missed.
+ * @param passes Depth from the passes alone, allowing for forms that the passes may have missed.
  * @param slopes From the passes alone; they turn the mark's position error into an error of its depth.
  */
 export function updateByMark(

@@ -36,12 +36,12 @@ export interface PriorKnowledge {
 /**
  * Models the bottom around a waypoint from the soundings near it.
  *
- * @param soundings East and north in m from the waypoint; rows of one pass together, in the order taken. Depth, east and
- * north must be finite.
+ * @param soundings East and north in m from the waypoint; the rows of a pass contiguous, in the order of the log.
+ * Depth, east and north must be finite.
  * @param lat Latitude of the waypoint, deg. @param lon Longitude of the waypoint, deg.
  *
- * Pure and deterministic. See `surface.ts` for the method. If the fit fails, a robust quadratic gives depth and slope but
- * no grid.
+ * Pure and deterministic. See `surface.ts` for the method. If the fit fails, a robust quadratic gives depth
+ * and slope but no grid.
  */
 export function modelBottom(
   soundings: LocalSoundings,
@@ -77,7 +77,7 @@ const unseenAt = (status: BottomStatus, unseen: Unseen | undefined): Unseen | un
     ? { ...unseen, factor: Math.max(1, unseen.factor) }
     : unseen;
 
-/** Mean standard deviation of the depth on a ring around the waypoint, m, as the process gives it. */
+/** Mean standard deviation of the depth on a ring around the waypoint, m, not calibrated. */
 function ringDeviation({ process, coordinate }: Surface): number {
   let sum = 0;
   for (let k = 0; k < RING_PLACES; k++) {

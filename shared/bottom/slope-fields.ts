@@ -35,9 +35,9 @@ export interface Hidden {
   /** Most that the two variances may add to the squared length of the gradient, as a share of that square. */
   readonly most: number;
 }
-/** Distance over which a missed form rises or falls by its size, m: a form this short fits between two passes. */
+/** Distance over which a missed form rises or falls by its size, m: such a form fits between two passes. */
 const FORM_LENGTH = 15;
-/** Greatest standard deviation of a slope, deg: with more, nothing is known about an angle between 0 and 90. */
+/** Greatest standard deviation of a slope, deg: it says that the slope, 0 to 90 deg, is unknown. */
 const MAX_SD = 45;
 /**
  * Least length of a gradient that has an aspect, in standard deviations of the gradient across it. At that

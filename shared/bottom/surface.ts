@@ -96,7 +96,7 @@ const MAX_SPACING = 35;
  *
  * A search that trusts all legs explains a wrong leg by a bottom that varies over less than the pass spacing,
  * and then no leg stands out from the surface. So the search is repeated with wide biases, but only if the
- * covariance found, or the first one tried, already gains from them.
+ * covariance found, or the first one tried, already gains from wide biases.
  *
  * @param found The search with the usual biases. @returns undefined where no leg is shown to be off.
  */

@@ -18,7 +18,7 @@ export interface LakeBottom {
   readonly areas: readonly BottomArea[];
 }
 
-/** The lake with the standard deviation of its depth, m; for writers. */
+/** The lake with the standard deviation of the depth at each node, m; for writers. */
 export interface UncertainLakeBottom extends LakeBottom {
   readonly sd: Float32Array;
 }

@@ -11,7 +11,7 @@ import type { Waypoint } from './waypoint.ts';
 
 /** Rows that a log or survey plugin removes, by reason. */
 export interface DroppedRows {
-  /** Code of the diagnostic that reports them, `area/what`. */
+  /** Code of the diagnostic that reports these rows, `area/what`. */
   readonly reason: string;
   /** Row indices, ascending. */
   readonly rows: ArrayLike<number>;
@@ -57,7 +57,7 @@ export type PluginFields = Readonly<Record<string, FieldDefinition>>;
 
 type PluginValue<D> = D extends { readonly type: 'number' } ? number : string;
 
-/** What a waypoint plugin returns: any of the fields it provides and of its own fields, and no others. */
+/** What a waypoint plugin returns: any of the fields it provides and of its own fields, and no other fields. */
 export type Provided<P extends FieldName, F extends PluginFields> = {
   readonly [K in P]?: FieldValues[K];
 } & { readonly [K in keyof F]?: PluginValue<F[K]> } & { readonly [K in Exclude<FieldName, P>]?: never };
@@ -218,7 +218,7 @@ export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends P
   ): readonly OutputFile[] | Promise<readonly OutputFile[]>;
 }
 
-/** Any plugin, as planning and running see it. */
+/** A plugin of any stage. */
 export type Plugin =
   | ReaderPlugin
   | LogPlugin

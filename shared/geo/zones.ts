@@ -166,7 +166,7 @@ function boxOf(polygons: readonly Polygon[]): Box {
 
 const areaOf = (polygons: readonly Polygon[]) => multiPolygon(polygons as [number, number][][][]);
 
-/** One message for each pair of a closed and a slow zone that overlap: the water they share is closed. */
+/** One message for each closed zone that overlaps a slow zone: the water in both zones is closed. */
 const overlaps = (zones: readonly Zone[], file: string): Diagnostic[] =>
   zones.flatMap((a, at) =>
     zones

@@ -12,7 +12,7 @@ const MIN_HEIGHT = 0.4;
 const SURE_HEIGHT = 0.2;
 /** A face is no edge if it is steeper than the ground above it by less than this, deg. */
 const MIN_BREAK = 1;
-/** A face is surely an edge if it exceeds `MIN_BREAK` by this, deg. */
+/** A face is surely an edge if its extra steepness exceeds `MIN_BREAK` by this, deg. */
 const SURE_BREAK = 0.5;
 
 /**

@@ -62,7 +62,7 @@ const stencilOf = memoize(({ east: lookEast, north: lookNorth, turn }: Look): Cu
 
 /** The lake's bottom is smoothed over 6 m before its features are measured. */
 const patchAt = patchesOf({ size: GRID_SIZE, cell: CELL_SIZE, smoothing: 6 });
-/** The lake's bottom carries no uncertainty of its own here, so the table gets that of a usual survey. */
+/** The lake's bottom carries no uncertainty here, so its features take the uncertainty of a usual survey. */
 const USUAL = { passSpacing: 30, sd24: 0.15, sd60: 0.2 };
 /**
  * Features of the lake's bottom around a place, deg, one set for each look whose middle has a known depth;

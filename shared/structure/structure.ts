@@ -110,7 +110,7 @@ function probabilitiesOf(all: readonly StructureFeatures[]): Float64Array {
 
 /**
  * Words, the most likely first, each with the look at the mark itself that supports it best. Words that no
- * such look supports are left out.
+ * look at the mark supports are left out.
  */
 function* wordsByProbability(
   probabilities: Float64Array,

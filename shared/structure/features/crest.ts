@@ -170,7 +170,7 @@ function walk(g: Float64Array, sign: 1 | -1, start: Start, way: number): CrestWa
   return { least, rise };
 }
 
-/** Height of the crest, and how it continues toward its higher end ("up") and its lower end ("dn"). */
+/** Height of a crest, and how the crest continues toward its higher end ("up") and its lower end ("dn"). */
 export function crestFeatures(crest: Crest): number[] {
   const height = Math.max(crest.start, 0);
   const scale = height + SMALL_HEIGHT;

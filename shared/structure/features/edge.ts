@@ -182,7 +182,7 @@ const WIDTH_BEARINGS = [-30, -15, 0, 15, 30];
 const WIDTH_STEP = 4;
 const WIDTH_REACH = 80;
 
-/** Width of the ground upslope of the edge and of the water downslope of it, at the level of the edge. */
+/** Widths, at the level of the edge, of the ground upslope and of the water downslope. */
 export function widthFeatures(field: HeightField, edge: Edge): number[] {
   const weight = squash(edge.slope, 3);
   const behind15 = widthAt(field, edge, -15, -1);
