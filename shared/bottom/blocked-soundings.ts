@@ -21,19 +21,19 @@ const FAR_BLOCK = 16;
 /** Pass spacing below which blocks grow longer, m. */
 const CROWDED_SPACING = 14;
 /**
- * Pass spacing below which blocks of thin soundings grow longer, and a covariance search needs more
- * observations to tell ground from noise, m.
+ * Pass spacing below which blocks of thin soundings (`BlockLengths.thin`) grow longer, and a covariance
+ * search needs more observations to tell ground from noise, m.
  */
 export const CLOSE_SPACING = 20;
 /** Longest block near the waypoint, m. */
 const LONGEST_BLOCK = 12;
-/** Blocks per pass spacing, near the waypoint. */
+/** Pass spacing divided by the length of a block near the waypoint, where passes are far apart. */
 const BLOCKS_PER_SPACING = 6;
 /** Side of a cell near the waypoint, m. */
 const SIDE = 8;
-/** Distances from the waypoint beyond each of which the side of a cell doubles, m. */
+/** The side of a cell doubles at each of these distances from the waypoint, m. */
 const DOUBLED = [28, 60];
-/** Larger than the number of cells on a side, so that keys are distinct. */
+/** Factor between the parts of a cell's key: more than the cells on a side, so that keys are distinct. */
 const KEYS = 4096;
 
 /** Block means around a waypoint and the distance between the passes they come from. */
@@ -51,7 +51,8 @@ export interface BlockedSoundings {
 const MAX_BLOCKS = 320;
 
 /**
- * Block means of the soundings around the origin, spikes left out: along the passes or, where these crowd, in cells.
+ * Block means of the soundings around the origin, without spikes: along the passes or, where there would be
+ * more than `MAX_BLOCKS` along the passes, in cells.
  *
  * @param reach Distance from the origin to which the soundings reach, m.
  */
@@ -80,10 +81,11 @@ function countSoundings({ count, weight }: LocalSoundings): number {
 /**
  * Length of a block near the waypoint, m of track.
  *
- * Where passes crowd, blocks grow up to 12 m, so that the same number of them reaches as far and averages out
- * the sonar's noise. Where passes are far apart, a block is a sixth of their spacing, up to 12 m. In between,
- * blocks stay short, because a longer block smooths the ground.
+ * Where passes crowd, blocks grow up to 12 m, so that fewer blocks cover the ground and each averages out
+ * more of the sonar's noise. Where passes are far apart, a block is a sixth of their spacing, up to 12 m. In
+ * between, blocks stay short, because a longer block smooths the ground.
  *
+ * @param passSpacing m.
  * @param crowdedSpacing Pass spacing below which blocks grow, m.
  */
 function nearBlock(passSpacing: number, crowdedSpacing: number): number {
@@ -94,7 +96,8 @@ function nearBlock(passSpacing: number, crowdedSpacing: number): number {
 /**
  * Means in square cells, whatever pass the soundings come from, for places where passes crowd.
  *
- * Each cell counts as its own leg: the errors of many passes average out in it, so two cells share little error.
+ * Each cell counts as its own leg: the errors of many passes average out in it, so two cells share little
+ * error.
  *
  * @param spike 1 for rows to leave out.
  */

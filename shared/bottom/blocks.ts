@@ -2,21 +2,24 @@ import { medianOf, pickRows } from '../math/index.ts';
 import type { LocalSoundings } from './local-rows.ts';
 import { estimateNoise, findSpikes, type Noise } from './noise.ts';
 
-/** Means of soundings next to each other on one pass: what the surface is fitted to. */
+/**
+ * Means of neighboring soundings along a pass or in a cell, to which the surface is fitted; east and north in
+ * m from the waypoint, depth in m, positive down.
+ */
 export interface Blocks {
   readonly count: number;
   readonly east: Float64Array;
   readonly north: Float64Array;
   readonly depth: Float64Array;
   /**
-   * Leg number, from 0: a stretch of a pass in one direction, without a jump.
+   * Leg number, from 0. A leg is a stretch of a pass in one direction, without a jump.
    *
-   * Position and depth errors are much the same along a leg; after the boat has turned around they differ.
+   * Position and depth errors hardly change along a leg, but differ after the boat has turned around.
    */
   readonly leg: Int32Array;
-  /** Soundings in the block. */
+  /** Number of soundings in the block. */
   readonly weight: Float64Array;
-  /** Unit vector of travel; zero for a boat at rest. */
+  /** Unit vector in the direction of travel; zero for a boat at rest and for cells. */
   readonly wayEast: Float64Array;
   readonly wayNorth: Float64Array;
   /** Rate of deepening in the direction of travel, m/m, from the neighboring blocks of the pass. */
@@ -197,7 +200,7 @@ export const emptyBlocks = (count: number): Blocks => ({
 export const pickBlocks = (blocks: Blocks, isKept: (block: number) => boolean): Blocks =>
   pickRows(blocks, Array.from({ length: blocks.count }, (_, i) => i).filter(isKept));
 
-/** Distance from a place to the nearest block, m. */
+/** Distance from a place, m from the origin, to the nearest block, m; infinite without blocks. */
 export function nearestBlock({ count, east, north }: Blocks, atEast: number, atNorth: number): number {
   let least = Number.POSITIVE_INFINITY;
   for (let i = 0; i < count; i++) {
@@ -207,9 +210,9 @@ export function nearestBlock({ count, east, north }: Blocks, atEast: number, atN
   return Math.sqrt(least);
 }
 
-/** Distance from the waypoint within which track counts, m, unless the soundings reach less far. */
+/** Track farther than this from the waypoint does not count toward the pass spacing, m. */
 const TRACK_RADIUS = 100;
-/** Least distance from the last row that counted, m: a boat at rest and a raw log jitter by as much. */
+/** Rows closer than this to the last counted row add no track, m: a boat at rest jitters by as much. */
 const MIN_STEP = 2;
 /** Least number of isolated soundings that make a field of points, as from a chart or a hand line. */
 const MIN_POINTS = 12;
@@ -220,8 +223,8 @@ const MIN_POINTS = 12;
  * @param reach Distance from the origin to which the soundings given reach, m.
  *
  * With the default reach, a single pass through the middle gives about 157 m; no track at all gives about
- * 30 km. From 12 isolated soundings on, the result is at most the side of the square that each of them has to
- * itself.
+ * 31 km. With 12 or more isolated soundings, the result is at most the side of a square whose area is the
+ * mean area per isolated sounding.
  */
 export function trackSpacing(
   soundings: LocalSoundings,
@@ -250,9 +253,9 @@ export function trackSpacing(
 
 /** Blocks within this distance of the waypoint show how rough the ground is, m. */
 const ROUGHNESS_REACH = 60;
-/** Longest distance between neighboring blocks that shows roughness of the scale in question, m. */
+/** Neighboring blocks farther apart than this are not used to measure roughness, m. */
 const LONGEST_STEP = 9;
-/** Shortest distance between neighboring blocks that shows it, m. */
+/** Neighboring blocks closer together than this are not used to measure roughness, m. */
 const SHORTEST_STEP = 2;
 /** Least number of changes of slope; with fewer, the ground counts as even. */
 const MIN_BENDS = 12;
@@ -264,11 +267,11 @@ const EVEN = 0.04;
 const ROUGH = 0.06;
 
 /**
- * Roughness of the ground around a waypoint, 0 to 1, from the median change of slope between neighboring blocks of a
- * pass.
+ * Roughness of the ground around a waypoint, 0 to 1, from the median change of slope between neighboring
+ * blocks of a pass.
  *
- * Most lake bottoms curve at the edges of forms and are even in between, so the median change is mostly noise, 0.01 to
- * 0.04 m/m; on steep eroded terrain it is 0.05 to 0.2 m/m.
+ * Most lake bottoms curve at the edges of forms and are even in between, so the median change is mostly
+ * noise, 0.01 to 0.04 m/m; on steep eroded terrain it is 0.05 to 0.2 m/m.
  *
  * @param blocks About 5 m long near the waypoint.
  */

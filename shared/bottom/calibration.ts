@@ -6,16 +6,16 @@ export interface SpreadLaw {
 }
 
 const USUAL_SPACING = 30;
-/** Least standard deviation of a slope that the laws take, deg. */
+/** Standard deviation that the laws add to that of every slope, in quadrature, deg. */
 const SLOPE_FLOOR = 0.3;
-/** Slope uncertainty per meter of roughness that the fit cannot follow, deg/m: such ground slopes where the fit is even. */
+/** Slope uncertainty, deg, per meter of roughness: rough ground slopes even where the fit is level. */
 const SLOPE_OF_ROUGHNESS = 8;
 /** Least pass spacing over which the laws hold, m: closer passes shorten the intervals no further. */
 const MIN_SPACING = 15;
 /** Greatest pass spacing over which the laws hold, m: wider spacing lengthens the intervals no further. */
 const MAX_SPACING = 100;
 
-/** Pass spacing as the laws take it: clamped to their range, as a multiple of the usual spacing. */
+/** Pass spacing as a multiple of the usual one, clamped to where the laws hold. @param passSpacing m. */
 export const relativeSpacing = (passSpacing: number): number =>
   Math.max(MIN_SPACING, Math.min(passSpacing, MAX_SPACING)) / USUAL_SPACING;
 
@@ -41,7 +41,8 @@ export const calibrateDepth = (sd: number, passSpacing: number): number => apply
 /**
  * Calibrated standard deviation of a slope, deg.
  *
- * @param sd From the process, deg. @param passSpacing m. @param rough Roughness beyond the fit, m.
+ * @param sd From the process, deg. @param passSpacing m.
+ * @param rough Standard deviation of the roughness that the fit cannot follow, m.
  */
 export const calibrateSlope = (sd: number, passSpacing: number, rough: number): number =>
   apply(LAWS.slope, withFloor(sd, rough), passSpacing);
@@ -50,7 +51,7 @@ export const calibrateSlope = (sd: number, passSpacing: number, rough: number): 
 export const calibrateAcross = (sd: number, passSpacing: number, rough: number): number =>
   apply(LAWS.across, withFloor(sd, rough), passSpacing);
 
-/** Input of the slope laws, deg: the process's standard deviation, a floor, and the roughness that the fit cannot follow. */
+/** Input of the slope laws, deg: `sd` with floor and roughness added in quadrature; see `calibrateSlope`. */
 export const withFloor = (sd: number, rough: number): number =>
   Math.hypot(sd, SLOPE_FLOOR, SLOPE_OF_ROUGHNESS * rough);
 

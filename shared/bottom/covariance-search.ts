@@ -4,25 +4,26 @@ import { MATERN_52 } from './kernel.ts';
 import { areCells, type Observations, pickObservations } from './observations.ts';
 
 /**
- * Observations that a search uses: the nearest `near`, then every second one farther out, `all` together.
+ * Number of observations in a search: the nearest `near`, then every second one farther out, up to `all`.
  *
- * Noise and direction show close to the waypoint, range and sill over several pass spacings. Thinning the outer
- * observations lets the same number reach farther at no cost, which lowers the depth error by 2 to 10 %.
+ * Noise and direction show close to the waypoint, range and sill over several pass spacings. Thinning the
+ * outer observations lets the same number reach farther at no cost, which lowers the depth error by 2 to 10
+ * %.
  */
 const SEARCHED = { all: 52, near: 28 };
-/** Observations that a search uses where passes are closer than `CLOSE_SPACING`: the nearest 72. */
+/** As `SEARCHED`, for blocks along passes closer than `CLOSE_SPACING`: no observation is skipped. */
 const SEARCHED_CLOSE = { all: 72, near: 72 };
 /** Log likelihood that a direction must gain to be believed. */
 const DIRECTION_COST = 1;
-/** Log likelihood that the smooth kernel must gain: with less, a pass with a depth error becomes a ridge along its track. */
+/** Log likelihood that the smooth kernel must gain, or a pass with a depth error would become a ridge. */
 const SMOOTH_COST = 2;
 const DIRECTIONS = 6;
 /**
- * Sum of the pass spacing and the scale of the ranges tried, m, for spacings below half of it: closer passes
- * do not make forms smaller, so the scale grows again as passes get closer.
+ * At pass spacings below half of this, the scale of the ranges tried is this less the spacing, m. Closer
+ * passes do not make forms smaller, so the scale grows again as passes get closer.
  */
 const CLOSE_SCALE = 50;
-/** Largest scale of the ranges tried at such spacings, m. */
+/** Largest scale of the ranges tried at pass spacings below half of `CLOSE_SCALE`, m. */
 const MAX_CLOSE_SCALE = 35;
 /** First range tried, as a multiple of the scale. */
 const FIRST_RANGE = 1.6;
@@ -33,7 +34,7 @@ const MIN_SPREAD = 0.003;
 export interface SearchAssumptions {
   /** Standard deviation of the trend's tilt, m/m. */
   readonly tilt: number;
-  /** False: the covariance is isotropic, because soundings on one side show no direction. */
+  /** False where soundings on one side show no direction: only isotropic covariances are then tried. */
   readonly hasDirection: boolean;
 }
 
@@ -47,10 +48,10 @@ export interface FoundCovariance {
 }
 
 /**
- * Range, sill, nugget and direction of greatest restricted likelihood near the origin.
+ * Kernel, range, sill, nugget and direction of greatest restricted likelihood near the origin.
  *
- * Isobaths run along structure, so depths stay alike much farther along it than across it. A direction found from the
- * soundings carries the shape of a ledge or ditch from one pass to the next.
+ * Isobaths run along structure, so depths stay alike much farther along it than across it. A direction found
+ * from the soundings carries the shape of a ledge or ditch from one pass to the next.
  *
  * @param passSpacing m; sets the scale of the ranges tried.
  * @returns undefined when every candidate is singular.
@@ -78,7 +79,7 @@ export function findCovariance(
   return score > Number.NEGATIVE_INFINITY ? { params, score, first } : undefined;
 }
 
-/** The observations that a search uses, and the log likelihood of covariance parameters under them. */
+/** The observations that a search uses, and a function for the log likelihood of parameters under them. */
 export function searched(
   all: Observations,
   passSpacing: number,
@@ -96,7 +97,7 @@ function searchedRows(observations: Observations, passSpacing: number): Int32Arr
   return Int32Array.from(rows);
 }
 
-/** Tries a bottom of continuous slope, which on even ground gives slopes a seventh more accurately than one with breaks. */
+/** Tries the kernel of continuous slope, whose slopes are a seventh more accurate on even ground. */
 function searchSmoothness(search: Search): void {
   const broken = search.params;
   for (const m of [0.7, 1]) search.try({ ...broken, kernel: MATERN_52, range: broken.range * m });
@@ -158,7 +159,7 @@ class Search {
   }
 }
 
-/** Mean square of the depths about their plane, m^2, at least `MIN_SPREAD`. */
+/** Mean square of the depths about their least-squares plane, m^2, at least `MIN_SPREAD`. */
 function planeVariance({ count: n, east, north, depth }: Observations): number {
   // Gram-Schmidt on (1, east, north).
   const columns = [new Float64Array(n).fill(1), east.slice(), north.slice()];

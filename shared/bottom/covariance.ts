@@ -6,27 +6,27 @@ import type { Observations } from './observations.ts';
 export interface CovarianceParams {
   /** How smooth the bottom is. */
   readonly kernel: Kernel;
-  /** Distance over which depths are alike, m, across the direction of the longer range. */
+  /** Distance over which depths are alike, m, measured across the direction of the longer range. */
   readonly range: number;
   /** Variance of the depth about its trend, m^2. */
   readonly sill: number;
-  /** Range along the direction over range across it, 1 or more. */
+  /** Longer range divided by `range`, 1 or more. */
   readonly ratio: number;
   /** Direction of the longer range: east and north parts of a unit vector. */
   readonly cos: number;
   readonly sin: number;
   /** Factor on the noise variance of every observation: rough ground and careless positions look like noise. */
   readonly nugget: number;
-  /** Prior standard deviation of the trend's tilt, m/m; with a larger one the surface runs off beyond the last pass. */
+  /** Prior standard deviation of the trend's tilt, m/m; if large, the surface runs off past the last pass. */
   readonly tilt: number;
 }
 
 /** Prior tilt where soundings surround the waypoint, m/m; from leave-out tests on real logs. */
 export const TILT = 0.03;
-/** Prior tilt where soundings lie on one side of the waypoint, m/m; from the same tests. */
+/** Prior tilt where soundings lie on one side of the waypoint, m/m; from leave-out tests on real logs. */
 export const ONE_SIDED_TILT = 0.015;
 
-/** Parameters with the same range in all directions. */
+/** Parameters with the same range in all directions. @param range m. @param sill m^2. @param tilt m/m. */
 export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceParams => ({
   kernel: MATERN_32,
   range,
@@ -38,7 +38,7 @@ export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceP
   tilt,
 });
 
-/** Distance in ranges between two places; they differ by `de` m east, `dn` m north and `shape` in shape. */
+/** Distance, in ranges, between places `de` m apart east, `dn` m north and `shape` ranges in shape. */
 export function scaledDistance(params: CovarianceParams, de: number, dn: number, shape: number): number {
   const { range, ratio, cos, sin } = params;
   const u = (cos * de + sin * dn) / (range * ratio);
@@ -47,7 +47,7 @@ export function scaledDistance(params: CovarianceParams, de: number, dn: number,
 }
 
 /**
- * Coordinates scaled for one covariance: along and across its direction, and the shape coordinate. One range
+ * Coordinates scaled for one covariance: along and across its longer range, and in shape. One range
  * is `PLACE_STEPS` units on every axis, so plain Euclidean distance gives the covariance distance.
  */
 export interface ScaledPlaces {
@@ -62,7 +62,7 @@ export const emptyPlaces = (n: number): ScaledPlaces => ({
   shape: new Float64Array(n),
 });
 
-/** Scales a place for a covariance once, so that loops over pairs need not. @param i Its index in `out`. */
+/** Scales a place, so that loops over pairs need not. @param i Index of the scaled place in `out`. */
 export function scalePlace(
   { range, ratio, cos, sin }: CovarianceParams,
   east: number,
@@ -79,14 +79,14 @@ export function scalePlace(
 
 /** Unit of the trend's east and north, m, on the order of the distances involved. */
 export const TREND = 50;
-/** Standard deviation of a leg's position offset, m, east and north each: a consumer receiver over minutes. */
+/** Standard deviation of a leg's position offset, m, east and north each, for a consumer receiver. */
 const OFFSET = 1;
 /** Standard deviation of the latency of positions, m of travel: about half a second at idle speed. */
 const LATENCY = 1;
 
 /** Cholesky factor of the covariance, and right-hand sides. */
 interface Workspace {
-  /** Below it are rows for right-hand sides: `ABREAST` for the trend, then `ABREAST` for places. */
+  /** The factor, then rows for right-hand sides: `ABREAST` for the trend, `ABREAST` for places. */
   readonly factor: Float64Array;
   /** Trend columns (1, east, north in `TREND` m) solved with the factor. */
   readonly trend: readonly [Float64Array, Float64Array, Float64Array];
@@ -107,10 +107,10 @@ function makeWorkspace(n: number): Workspace {
 }
 
 /**
- * Restricted log likelihood of covariance parameters under some observations, less a constant; -Infinity where the
- * covariance is singular. All candidates share the errors and the memory.
+ * Restricted log likelihood of covariance parameters under some observations, less a constant; -Infinity
+ * where the covariance is singular. All candidates share the errors and the memory.
  *
- * @returns A function of the parameters, and of shape coordinates in place of the observations' own.
+ * @returns A function of the parameters and, optionally, of other shape coordinates for the observations.
  */
 export function likelihoodUnder(
   observations: Observations,
@@ -121,7 +121,7 @@ export function likelihoodUnder(
     solveWith({ ...observations, shape }, params, errors, workspace)?.likelihood ?? Number.NEGATIVE_INFINITY;
 }
 
-/** What both the likelihood and the fit need. */
+/** Result of `solve`, from which the fit continues. */
 export interface Solved extends Workspace {
   readonly trendCovariance: Float64Array;
   readonly coefficients: Float64Array;
@@ -129,10 +129,11 @@ export interface Solved extends Workspace {
 }
 
 /**
- * Factors the covariance, solves trend and depths with the factor, and fits the trend by generalized least squares.
+ * Factors the covariance, solves trend and depths with the factor, and fits the trend by generalized least
+ * squares.
  *
- * The trend's level has a flat prior and its tilt a normal one of standard deviation `params.tilt`, so the likelihood is
- * the restricted one (Rasmussen & Williams 2006, eq. 2.45).
+ * The trend's level has a flat prior and its tilt a normal one of standard deviation `params.tilt`, so the
+ * likelihood is the restricted one (Rasmussen & Williams 2006, eq. 2.45).
  */
 export function solve(observations: Observations, params: CovarianceParams): Solved | undefined {
   const workspace = makeWorkspace(observations.count);
@@ -201,7 +202,8 @@ export function errorCovariances(
 }
 
 /**
- * Lower triangle of the covariance of the observations: bottom plus errors. One long loop, because it is the hottest.
+ * Lower triangle of the covariance of the observations: bottom plus errors. One long loop, because it is the
+ * hottest.
  *
  * @param out May be `errors` itself.
  */

@@ -9,9 +9,9 @@ import { CELL_SIZE, fillCoarse, fillLattice, GRID_SIZE, gradientAt } from './lat
 import { type Observations, pickObservations } from './observations.ts';
 import { roughnessOf, type Surface } from './surface.ts';
 
-/** Correlation length of the grid's errors, as a share of the lesser of the range and the pass spacing. */
+/** Correlation length of the grid's errors, as a share of the lesser of covariance range and pass spacing. */
 const ALIKE = 0.5;
-/** Least correlation length, m. */
+/** Least correlation length of the grid's errors, m. */
 const MIN_ALIKE = 8;
 
 /** Depths around the waypoint with their standard deviations. @param level As `PriorKnowledge.levelSd`, m. */
@@ -47,7 +47,7 @@ export function gridAround(
   };
 }
 
-/** Side of a square tile whose places share the observations near it, m; one is centered on the waypoint. */
+/** Side of a square tile, m; all places in a tile use the same observations. */
 const TILE = 72;
 /** Distance from a tile within which observations count, in pass spacings. */
 const MARGIN = 1.5;
@@ -55,15 +55,16 @@ const MARGIN = 1.5;
 const MIN_MARGIN = 30;
 /** All observations count where fewer than this are near a tile. */
 const FEWEST = 20;
-/** All observations count where more than this share of them is near a tile: the others cost little more. */
+/** All observations count where more than this share of them is near a tile: the rest add little cost. */
 const MOST = 0.65;
 
 /**
  * Standard deviation of the depth at each place, m, from the observations near its tile.
  *
- * Observations farther away hardly lower it, and the cost of a place grows with the square of the number of
- * observations. Leaving some out can only make it larger.
+ * Observations farther away hardly lower the standard deviation, and the cost of a place grows with the
+ * square of the number of observations. Leaving observations out can only raise the standard deviation.
  *
+ * @param east, north Position of each place, m from the waypoint.
  * @param shape Shape coordinate of each place.
  */
 export function localDeviations(
@@ -102,7 +103,7 @@ const TILES = 64;
 
 const tileOf = (offset: number): number => Math.round(offset / TILE);
 
-/** Observations within a margin of the box around some places. */
+/** Indices of the observations within a margin, m, of the box around some places. */
 function rowsNear(
   { count, east, north }: Observations,
   atEast: Float64Array,

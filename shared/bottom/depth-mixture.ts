@@ -22,7 +22,7 @@ export interface MarkSounding {
   readonly isUnitKnown: boolean;
 }
 
-/** Least standard deviation of any depth, m. */
+/** Added in quadrature to the standard deviation of a depth, m, so that no depth counts as exact. */
 const LEAST = 0.03;
 /** Standard deviation of a place's position relative to the passes, m; from simulated and flooded terrain. */
 const POSITION_SD = 0.75;
@@ -30,13 +30,13 @@ const POSITION_SD = 0.75;
 const TAIL = 0.025;
 /** Distance from the mean to each end of the central 95 %, in normal standard deviations. */
 const NINETY_FIVE = 1.96;
-/** Chance of feet read as meters, and also of meters read as feet, by whether the mark states a unit. */
+/** Chance of each mistake (feet read as meters, meters read as feet), by whether the mark states a unit. */
 const WRONG_UNIT = { known: 0.02, assumed: 0.1 };
-/** Chance that the recorded number has little to do with the ground there. */
+/** Chance that the recorded number has little to do with the ground at the mark. */
 const CARELESS = 0.03;
-/** Standard deviation of such a number, m. */
+/** Standard deviation of a recorded number that has little to do with the ground, m. */
 const CARELESS_SD = 4;
-/** Chance that a mark lies on ground unlike anything the passes suggest, and the standard deviation of its depth if so, m. */
+/** A mark on ground unlike anything the passes suggest: its chance, and the spread of its depth, m. */
 const STRAY = { chance: 0.001, sd: 3 };
 
 /** What widens the depth at a place beyond the process's own standard deviation. */
@@ -64,7 +64,7 @@ export function mixtureOf(
   ];
 }
 
-/** Mean and standard deviation of a mixture. */
+/** Mean and standard deviation of a mixture, m. */
 export function momentsOf(mixture: DepthMixture): { mean: number; sd: number } {
   let mean = 0;
   for (const part of mixture) mean += part.weight * part.mean;
@@ -73,7 +73,10 @@ export function momentsOf(mixture: DepthMixture): { mean: number; sd: number } {
   return { mean, sd: Math.sqrt(square) };
 }
 
-/** Mean, standard deviation and 95 % interval of a mixture; 1.96 standard deviations reach the farther bound or beyond. */
+/**
+ * Mean, standard deviation and 95 % interval of a mixture, m. The standard deviation is raised where 1.96 of
+ * it would not reach the farther bound of the interval.
+ */
 export function summarize(mixture: DepthMixture): DepthSummary {
   const { mean, sd } = momentsOf(mixture);
   if (mixture.length === 1)
@@ -86,8 +89,8 @@ export function summarize(mixture: DepthMixture): DepthSummary {
 /**
  * Updates a mixture with the mark's own depth, taken as a sounding.
  *
- * The mark's depth may be in the wrong unit, or careless. Products of normal densities are normal, so the result is
- * exact and needs no sampling.
+ * The mark's depth may be in the wrong unit, or careless. Products of normal densities are normal, so the
+ * result is exact and needs no sampling.
  *
  * @param sd Standard deviation of the mark's depth, m, with the effect of its position error.
  * @returns the updated mixture, and the chance that the mark's depth was read as it was meant.

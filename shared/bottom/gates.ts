@@ -3,9 +3,9 @@ import type { Blocks } from './blocks.ts';
 
 /** With the nearest block farther away than this, nothing is known about the waypoint, m. */
 const NEAREST_LIMIT = 40;
-/** Least distance to which other passes are looked for, m; usually it is 1.2 times the pass spacing. */
+/** Blocks are judged within 1.2 pass spacings of the waypoint, but at least within this distance, m. */
 const MIN_REACH = 60;
-/** Greatest distance to which other passes are looked for, m. */
+/** Greatest distance from the waypoint within which blocks are judged, m. */
 const MAX_REACH = 80;
 /** Blocks farther than this from a line are not on it, m: a boat holds its course to a few meters. */
 const OFF_LINE = 7;
@@ -15,15 +15,15 @@ const MIN_OFF_LINE = 3;
 const WIDEST_GAP = 120;
 /** Passes farther apart than this are widely spaced, m. */
 const WIDE_SPACING = 70;
-/** Greatest mean standard deviation of the depth 24 m from the waypoint that is accepted at wide spacing, m. */
+/** At wide spacing, the depth 24 m from the waypoint may have this mean standard deviation at most, m. */
 const MAX_SD = 0.25;
 
 /**
- * What the blocks can support, judged by their positions alone.
+ * What the blocks can support, judged by their positions and legs.
  *
  * @param passSpacing m.
  *
- * A single pass never supports a slope: structure classified from one is right no more often than a guess.
+ * A single pass never supports a slope: structure read from one pass is right no more often than a guess.
  */
 export function judgeStatus(blocks: Blocks, passSpacing: number): Exclude<BottomStatus, 'sparse'> {
   if (blocks.count < 6) return 'no-data';
@@ -49,7 +49,7 @@ export function judgeStatus(blocks: Blocks, passSpacing: number): Exclude<Bottom
 export const isTooUnsure = (passSpacing: number, deviation: () => number): boolean =>
   passSpacing > WIDE_SPACING && deviation() > MAX_SD;
 
-/** True when all blocks belong to one leg, or nearly all lie on one line. */
+/** True for fewer than 4 blocks, or when all belong to one leg or nearly all lie on one line. */
 function isOneLine(blocks: Blocks, near: readonly number[]): boolean {
   if (near.length < 4) return true;
   const { east, north, leg } = blocks;
@@ -86,7 +86,7 @@ function isWide(near: readonly number[], east: Float64Array, north: Float64Array
   return false;
 }
 
-/** Widest angle between bearings of neighboring blocks as seen from the waypoint, deg. */
+/** Widest sector without blocks as seen from the waypoint, deg; blocks within 1 m are ignored. */
 function widestGap({ east, north }: Blocks, near: readonly number[]): number {
   const bearings = new Float64Array(near.length);
   let count = 0;

@@ -21,7 +21,7 @@ const LEVEL: ShapeAt = [0, 0, 0];
 export interface Posterior {
   /** Depth, m, and rate of deepening east and north, m/m. */
   readonly mean: readonly [depth: number, east: number, north: number];
-  /** Covariance of the three, 3 x 3 row-major. */
+  /** Covariance of the three parts of `mean`, 3 x 3 row-major. */
   readonly covariance: Float64Array;
 }
 
@@ -32,7 +32,7 @@ export const LEG_OUTLIER = 3;
 /** Least variance of the depth bias that an outlying leg is given, m^2. */
 const MIN_LEG_OUTLIER = 0.25;
 
-/** Variance of a leg's depth bias that takes the leg out, m^2. @param error The leg's expected bias, m. */
+/** Variance of a leg's depth bias, m^2, with which the leg hardly counts. @param error Expected bias, m. */
 export const outlyingBias = (error: number): number => Math.max(MIN_LEG_OUTLIER, 4 * error * error);
 
 /**
@@ -43,7 +43,7 @@ export const outlyingBias = (error: number): number => Math.max(MIN_LEG_OUTLIER,
 export class GaussianProcess {
   readonly observations: Observations;
   readonly params: CovarianceParams;
-  /** Below it are rows of the trend, then `ABREAST` scratch rows: covariances of places with observations. */
+  /** Factor; then rows of the trend; then `ABREAST` scratch rows: covariances of places with observations. */
   private readonly factor: Float64Array;
   private readonly trend: Solved['trend'];
   private readonly trendCovariance: Float64Array;
@@ -101,7 +101,7 @@ export class GaussianProcess {
     return known + params.sill * sum;
   }
 
-  /** A place scaled as the observations are; its shape counts only if the observations have one. */
+  /** A place scaled as the observations are; `shape` is ignored if the observations have none. */
   private scaled(east: number, north: number, shape: number): { a: number; b: number; c: number } {
     const { params, observations, place } = this;
     scalePlace(params, east, north, observations.shape === undefined ? 0 : shape, place, 0);
@@ -204,7 +204,7 @@ export class GaussianProcess {
         sumAlong += fall * u;
         sumAcross += fall * v;
       }
-      // u and v are in scaled places, so they already include one division by the range.
+      // u and v are in units of scaled places, so they already include one division by the range.
       const a = (-sill * sumAlong) / (PLACE_STEPS * range * ratio);
       const b = (-sill * sumAcross) / (PLACE_STEPS * range);
       outEast[i] = coefficients[1] / TREND + cos * a - sin * b;
@@ -214,12 +214,12 @@ export class GaussianProcess {
   }
 
   /**
-   * The observations, with more noise for outliers (leftover spikes, fish, weeds) and more bias for outlying legs
-   * (another water level, a wrong draft).
+   * The observations, with more noise for outliers (leftover spikes, fish, weeds) and more bias for outlying
+   * legs (another water level, a wrong draft).
    *
-   * The expected error of an observation is its noise variance times its entry in the inverse covariance applied to the
-   * residuals. For a leg, it is the bias variance times the sum of those entries over the leg. An error beyond the limit
-   * sets the new variance, large enough that the observation or leg hardly counts.
+   * The expected error of an observation is its noise variance times its entry in the inverse covariance
+   * applied to the residuals. For a leg, it is the bias variance times the sum of those entries over the leg.
+   * An error beyond the limit sets the new variance, large enough that the observation or leg hardly counts.
    *
    * @returns the process's own observations when there is no outlier.
    */
@@ -254,9 +254,9 @@ export class GaussianProcess {
   /**
    * Predicts some observations from all others, without a new fit (leave-one-pass-out).
    *
-   * With P the precision matrix of all observations after the trend is projected out, the residuals of a group g are
-   * P_gg^-1 (P y)_g and their covariance is P_gg^-1. Source: Dubrule 1983, Math. Geol. 15(6), 687-699, extended from one
-   * observation to a group.
+   * With P the precision matrix of all observations after the trend is projected out, the residuals of a
+   * group g are P_gg^-1 (P y)_g and their covariance is P_gg^-1. Source: Dubrule 1983, Math. Geol. 15(6),
+   * 687-699, extended from one observation to a group.
    *
    * @param rows Indices of the observations left out.
    * @returns observed minus predicted depth, m, and its variance with the observation's own error, m^2; undefined where

@@ -1,4 +1,4 @@
-/** Units of a scaled place per range. The square of a distance in them is an index into `Kernel.value`. */
+/** Units of a scaled place per range. A squared distance in these units is an index into `Kernel.value`. */
 export const PLACE_STEPS = 16;
 /** Steps of `Kernel.fall` per range. */
 const FALL_STEPS = 64;
@@ -6,15 +6,15 @@ const FALL_STEPS = 64;
 export const FALL_PER_PLACE = FALL_STEPS / PLACE_STEPS;
 /** Distance in ranges beyond which the correlation counts as zero: it is below 2e-5 there. */
 const LAST_RANGE = 8;
-/** Index into `Kernel.value` at that distance. */
+/** Index into `Kernel.value` at `LAST_RANGE`. */
 export const LAST_SQUARE = (LAST_RANGE * PLACE_STEPS) ** 2;
-/** Index into `Kernel.fall` at that distance. */
+/** Index into `Kernel.fall` at `LAST_RANGE`. */
 export const LAST_FALL = LAST_RANGE * FALL_STEPS;
 
 /** Correlation as a function of distance, tabulated: an exponential for every pair would take most of a fit's time. */
 export interface Kernel {
   /**
-   * Correlation k by the squared distance in units of scaled places, so that no pair of places needs a root.
+   * Correlation k by the squared distance in units of scaled places, so that no pair of places needs a square root.
    * Linear interpolation is accurate to 6e-5.
    */
   readonly value: Float64Array;
@@ -56,14 +56,14 @@ function tabulate(
   };
 }
 
-/** Correlation at a distance in ranges, 0 far out. */
+/** Correlation at a distance in ranges; 0 beyond `LAST_RANGE`. */
 export const correlationAt = ({ value }: Kernel, ranges: number): number =>
   lookUp(value, (ranges * PLACE_STEPS) ** 2);
 
-/** -(dk/dr) / r at a distance in ranges, 0 far out. */
+/** -(dk/dr) / r at a distance in ranges; 0 beyond `LAST_RANGE`. */
 export const fallAt = ({ fall }: Kernel, ranges: number): number => lookUp(fall, ranges * FALL_STEPS);
 
-/** Table value, linear between steps, 0 beyond the last. */
+/** Table value, linear between steps; 0 beyond the last step. */
 function lookUp(table: Float64Array, step: number): number {
   if (step >= table.length - 2) return 0;
   const k = step | 0;

@@ -4,14 +4,14 @@ export const GRID_SIZE = 35;
 export const CELL_SIZE = 6;
 /** Row and column of the node on the waypoint. */
 export const HALF = (GRID_SIZE - 1) / 2;
-/** Within this many nodes of the middle every node is computed; beyond, every second one is and the rest are averaged. */
+/** Number of nodes from the middle within which `fillLattice` computes every node. */
 const DENSE = 9;
 
 /**
  * Values at all nodes of the grid, row-major from the south-west, from a function of east, north and node.
  *
- * Within 54 m of the waypoint (east and north) every node is computed; beyond, every second one each way. The
- * other nodes are means of their neighbors, which is as accurate where block means are 16 m apart.
+ * Within 54 m of the waypoint, east and north, every node is computed; beyond, every second node each way.
+ * The other nodes are means of their neighbors, which loses no accuracy where block means are 16 m apart.
  */
 export function fillLattice(at: (east: number, north: number, node: number) => number): Float64Array {
   const out = new Float64Array(GRID_SIZE * GRID_SIZE);
@@ -28,7 +28,7 @@ export function fillLattice(at: (east: number, north: number, node: number) => n
 }
 
 /**
- * Values at all nodes, computed at every second one each way; the other nodes are means of their neighbors.
+ * Values at all nodes: computed at every second node each way, and means of their neighbors at the others.
  *
  * @param at Gives the values at the coarse nodes from their positions, m, and node numbers.
  */
@@ -89,9 +89,10 @@ export function gradientAt(lattice: Float64Array, node: number): number {
 /**
  * Value and change per meter `[value, east, north]` of a lattice at any place, by cubic convolution.
  *
- * @param east, north Place from the middle of the lattice, m.
+ * @param east, north Position of the place from the middle of the lattice, m.
  *
- * Value and slope are continuous inside; beyond the edge, the nearest edge value with zero slope.
+ * Value and slope are continuous inside the lattice. A place beyond the edge gets the nearest edge value and
+ * zero slope.
  * Source: Keys 1981, IEEE Trans. ASSP 29(6), a = -1/2.
  */
 export function cubicAt(lattice: Float64Array, east: number, north: number): [number, number, number] {
@@ -130,8 +131,8 @@ export function padded(lattice: Float64Array): Float64Array {
 }
 
 /**
- * Values of any lattice at the same places by cubic convolution, as in `cubicAt`. What depends on the places
- * alone is computed once.
+ * Values of many lattices at the same places, by cubic convolution as in `cubicAt`. The nodes and weights,
+ * which depend on the places alone, are computed once.
  */
 export class CubicStencil {
   /** For each place, the first of the 4 x 4 nodes of the padded lattice around it. */
@@ -139,7 +140,7 @@ export class CubicStencil {
   /** For each place, the weights of four columns, then of four rows. */
   readonly #weights: Float64Array;
 
-  /** @param places m from the middle of the lattice. */
+  /** @param places East and north from the middle of the lattice, m. */
   constructor(places: readonly (readonly [east: number, north: number])[]) {
     const around = places.map((place) => place.map(nodeBefore));
     this.#nodes = Int32Array.from(around, ([[column], [row]]) => row * PADDED_SIZE + column);
@@ -168,7 +169,7 @@ export class CubicStencil {
 
 const inside = (node: number): number => Math.max(0, Math.min(GRID_SIZE - 1, node));
 
-/** The column, or row, before a place along one axis, and the share of the way to the next. @param at m from the middle. */
+/** The column (or row) before a place, and the share of the way to the next. @param at From the middle, m. */
 function nodeBefore(at: number): readonly [node: number, share: number] {
   const x = inside(at / CELL_SIZE + HALF);
   const first = Math.min(GRID_SIZE - 2, Math.floor(x));
@@ -176,15 +177,15 @@ function nodeBefore(at: number): readonly [node: number, share: number] {
 }
 
 /**
- * The four columns, or rows, about a place along one axis, and their `cubicWeights`; beyond the edge, those
- * of the nearest place on the edge. @param at m from the middle of the lattice.
+ * The four columns (or rows) around a place on one axis, and their `cubicWeights`. A place beyond the edge
+ * counts as the nearest place on the edge. @param at From the middle of the lattice, m.
  */
 function nodesAlong(at: number): readonly [nodes: readonly number[], weights: readonly number[]] {
   const [first, share] = nodeBefore(at);
   return [[inside(first - 1), first, first + 1, inside(first + 2)], cubicWeights(share)];
 }
 
-/** Weights of four nodes for a place at a share t, 0 to 1, between the middle two, then the derivatives of the weights. */
+/** Weights of four nodes for a place at share t, 0 to 1, between the middle two, then their derivatives. */
 function cubicWeights(t: number): number[] {
   const t2 = t * t;
   const t3 = t2 * t;

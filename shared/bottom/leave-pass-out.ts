@@ -19,7 +19,7 @@ const OWN_BIAS = 0.05;
 const OWN_NOISE = 0.04;
 /** Standard deviation of the position of a left-out pass, m. */
 const OWN_OFFSET = 1;
-/** Half of the baseline of the gradient, m. */
+/** Half of the distance over which the gradient at a stop is measured, m. */
 const BASELINE = 3;
 
 /** What the lake hides between its passes, estimated by leaving passes out and predicting the depths they measured. */
@@ -27,7 +27,7 @@ export const estimateUnseen = (survey: Survey, index: SoundingIndex): Unseen =>
   fitUnseen(leavePassesOut(survey, index));
 
 /**
- * Measured against predicted depth at stops along the passes, each predicted without its own pass (leave-one-pass-out).
+ * Errors of the depths predicted at stops along the passes, each without its own pass (leave-one-pass-out).
  *
  * Skips places where passes crowd and places that the other passes do not surround. Pure and deterministic.
  */
@@ -39,7 +39,7 @@ function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOutError[] {
   });
 }
 
-/** Error of the depth at the origin, predicted from all other legs; undefined if they do not surround it. */
+/** Error of the depth at the origin, predicted without its leg; undefined where it cannot be predicted. */
 function leaveOut(
   { blocks, passSpacing }: BlockedSoundings,
   { isMarkLike }: PassStop,

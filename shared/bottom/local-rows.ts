@@ -1,7 +1,7 @@
 import type { Soundings } from '../contract/index.ts';
 import { localFrame } from '../geo/index.ts';
 
-/** Soundings around a place in local meters; the rows of a pass are contiguous, in the order taken. */
+/** Soundings around a place in local meters; the rows of a pass are contiguous, in the order of the log. */
 export interface LocalSoundings {
   readonly count: number;
   /** m. */
@@ -10,14 +10,14 @@ export interface LocalSoundings {
   /** m, positive down. */
   readonly depth: ArrayLike<number>;
   readonly pass: ArrayLike<number>;
-  /** Soundings behind the row; absent: one each. */
+  /** Number of soundings behind each row; 1 when absent. */
   readonly weight?: ArrayLike<number>;
-  /** s; absent or NaN: unknown. */
+  /** Time, s; NaN or absent when unknown. */
   readonly time?: ArrayLike<number>;
 }
 
 /**
- * Rows of a survey in east and north meters from a place, in the order given.
+ * Rows of a survey in east and north meters from a place, deg, in the order given.
  *
  * Leaves out rows whose position or depth is not finite, or whose depth is 0 or less.
  */

@@ -11,7 +11,7 @@ export interface MarkUpdate {
   readonly mixture: DepthMixture;
   /** Depth and gradient, with the mark's depth taken as a sounding. */
   readonly posterior: Posterior;
-  /** Shifts the grid by the change at the mark, fading with distance, and lowers its standard deviation near the mark. */
+  /** Adds the change at the mark to the grid, fading with distance, and rescales the standard deviations. */
   applyTo(grid: DepthGrid): DepthGrid;
 }
 
@@ -19,8 +19,8 @@ export interface MarkUpdate {
  * Takes the depth in a mark as one more sounding at the origin.
  *
  * @param posterior From the passes alone.
- * @param passes Depth from the passes alone, allowing for what they may have missed.
- * @param slopes From the passes alone; with the mark's position error they give the error of the depth read there.
+ * @param passes Depth from the passes alone, allowing for forms that the passes may have missed.
+ * @param slopes From the passes alone; they turn the mark's position error into an error of its depth.
  */
 export function updateByMark(
   posterior: Posterior,
@@ -54,7 +54,7 @@ export function updateByMark(
 }
 
 /**
- * Depth and gradient conditioned on a change of the depth at the place itself.
+ * Depth and gradient at a place, conditioned on a change of its depth.
  *
  * @param change Change of the depth, m. @param left Share of the depth's variance that remains, 0 to 1.
  */

@@ -16,32 +16,32 @@ import { missedFormChance } from './unseen.ts';
 
 /** Radius of the ring on which the uncertainty between passes is averaged, m. */
 const RING = 24;
-/** Number of places on that ring. */
+/** Number of places on the ring at which the uncertainty is read. */
 const RING_PLACES = 8;
 /** Radius of the fallback quadratic, in pass spacings. */
 const QUADRATIC_RADIUS = 1.5;
 
 /** What is known in addition to the soundings near the waypoint. */
 export interface PriorKnowledge {
-  /** What the lake hides between its passes; absent: only the process's own uncertainty counts. */
+  /** What the lake hides between its passes; when absent, only the process's own uncertainty counts. */
   readonly unseen?: Unseen;
   /** Depth recorded in the mark itself. */
   readonly mark?: MarkSounding;
   /** Standard deviation of the level error that all passes share, m. */
   readonly levelSd?: number;
-  /** False: depth, slope and aspect at the waypoint alone, at about half the cost. */
+  /** False to model depth, slope and aspect at the waypoint alone, at about half the cost. */
   readonly hasGrid?: boolean;
 }
 
 /**
  * Models the bottom around a waypoint from the soundings near it.
  *
- * @param soundings East and north in m from the waypoint; rows of one pass together, in the order taken. Depth, east and
- * north must be finite.
- * @param lat deg. @param lon deg: the waypoint, kept in the model.
+ * @param soundings East and north in m from the waypoint; the rows of a pass contiguous, in the order of the log.
+ * Depth, east and north must be finite.
+ * @param lat Latitude of the waypoint, deg. @param lon Longitude of the waypoint, deg.
  *
- * Pure and deterministic. See `surface.ts` for the method. If the fit fails, a robust quadratic gives depth and slope but
- * no grid.
+ * Pure and deterministic. See `surface.ts` for the method. If the fit fails, a robust quadratic gives depth
+ * and slope but no grid.
  */
 export function modelBottom(
   soundings: LocalSoundings,
@@ -71,13 +71,13 @@ export function modelBottom(
   };
 }
 
-/** Beyond the last pass, the factor may widen the process's own uncertainty but never narrow it. */
+/** Beyond the last pass, the factor of `unseen` may widen the process's own uncertainty but never narrow it. */
 const unseenAt = (status: BottomStatus, unseen: Unseen | undefined): Unseen | undefined =>
   unseen !== undefined && (status === 'edge' || status === 'one-pass')
     ? { ...unseen, factor: Math.max(1, unseen.factor) }
     : unseen;
 
-/** Mean standard deviation of the depth on a ring around the waypoint, m, as the process gives it. */
+/** Mean standard deviation of the depth on a ring around the waypoint, m, not calibrated. */
 function ringDeviation({ process, coordinate }: Surface): number {
   let sum = 0;
   for (let k = 0; k < RING_PLACES; k++) {

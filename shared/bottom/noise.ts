@@ -5,16 +5,16 @@ import type { LocalSoundings } from './local-rows.ts';
 const SPIKE_LEAST = 0.6;
 /** Most consecutive rows that are called one spike. */
 const LONGEST_SPIKE = 3;
-/** Steepest change between neighboring rows, m/m: a lake bottom is not steeper on both sides of so few rows. */
+/** Changes between rows count as jumps above this, m/m: no bottom is steeper on both sides of a few rows. */
 const CLIFF = 1;
 
 /**
- * Finds soundings that differ from both neighbors in their run far more than those neighbors differ from theirs.
+ * Finds soundings that differ from both neighbors in their run far more than the rows around them differ.
  *
- * The tip of a steep cone stays, because the rows on its sides differ from each other just as much. Two or three
- * soundings that jump together are spikes too, where the jump is steeper than any bottom.
+ * The tip of a steep cone stays, because the rows on its sides differ from each other just as much. Two or
+ * three soundings that jump together are spikes too, where the jump is steeper than any bottom.
  *
- * @returns 1 for a spike, 0 otherwise, for every row.
+ * @returns For every row, 1 for a spike or a depth that is not positive, 0 otherwise.
  */
 export function findSpikes(
   soundings: LocalSoundings,
@@ -30,7 +30,7 @@ export function findSpikes(
         spike[i] = 1;
         continue;
       }
-      // The usual case, for which the rows farther on need not be read.
+      // The usual case, in which the next rows need not be read.
       if (i > start && Math.abs(d - depth[i - 1]) <= SPIKE_LEAST) continue;
       const before = i > start ? at(i - 1, start, end) : at(i + 1, start, end);
       const after = i < end - 1 ? at(i + 1, start, end) : at(i - 1, start, end);
@@ -48,7 +48,7 @@ export function findSpikes(
   return spike;
 }
 
-/** Change of depth from one row to another, m, where it is steeper than a cliff; 0 otherwise. */
+/** Change of depth from one row to another, m, where it is steeper than `CLIFF`; 0 otherwise. */
 type Jump = (from: number, to: number) => number;
 
 function jumpsOf({ east, north, depth }: LocalSoundings): Jump {
@@ -80,7 +80,11 @@ function markSpikeRuns(
   }
 }
 
-/** Last of the rows from `first` on before the bottom jumps back; -1 when it does not. @param off Jump to `first`, m. */
+/**
+ * Last row of the spike that begins at `first`; -1 when depth does not jump back within `LONGEST_SPIKE` rows.
+ *
+ * @param off Jump of depth to `first`, m.
+ */
 function endOfSpike(jump: Jump, first: number, end: number, off: number, spike: Uint8Array): number {
   let before = first;
   let rows = 1;
@@ -99,13 +103,13 @@ const USUAL_NOISE = 0.11;
 const MIN_NOISE = 0.04;
 /** Greatest overall standard deviation of one sounding, m; near a row it may be twice this. */
 const MAX_NOISE = 0.5;
-/** Number of differences that weigh as much as the usual value. */
+/** Number of second differences that together weigh as much as `USUAL_NOISE`. */
 const USUAL_COUNT = 30;
-/** Rows to each side whose differences give the noise at a place. */
+/** Number of rows to each side whose second differences give the noise near a row. */
 const REACH = 6;
 /** Local noise counts only above this multiple of the overall noise: the median of a few differences is uncertain. */
 const ROUGH = 2;
-/** Median of |x| of a normal x, times the standard deviation of a second difference of unit noise, sqrt(6). */
+/** Median absolute second difference of unit normal noise; its standard deviation is sqrt(6). */
 const MEDIAN_OF_DIFFERENCE = 0.6745 * Math.sqrt(6);
 
 /** Noise of single soundings: overall, and near a row whose surroundings are much noisier. */
@@ -119,8 +123,8 @@ export interface Noise {
 /**
  * Noise of one sounding from second differences along the runs: sd(z1 - 2 z2 + z3) = sqrt(6) noise.
  *
- * Medians keep a break of the bottom or a spike from counting much. Where soundings are few, the estimate is drawn toward
- * the usual value.
+ * Medians keep a break of the bottom or a spike from counting much. Where soundings are few, the estimate is
+ * drawn toward the usual value.
  */
 export function estimateNoise(
   soundings: LocalSoundings,

@@ -2,11 +2,12 @@ import { gather } from '../math/index.ts';
 import type { Blocks } from './blocks.ts';
 
 /**
- * What a surface is fitted to: block means in order of distance from the waypoint, with what is known about their errors.
+ * What a surface is fitted to: block means in order of distance from the waypoint, with what is known about
+ * their errors.
  *
- * The error of a block is its own noise plus three shared errors. The blocks of a leg share a constant depth bias and a
- * position offset, which moves the leg over the bottom and so shows as offset times gradient. All legs share a latency of
- * positions, whose effect changes sign with the direction of travel.
+ * The error of a block is its own noise plus three shared errors. The blocks of a leg share a constant depth
+ * bias and a position offset, which moves the leg over the bottom and so shows as offset times gradient. All
+ * legs share a latency of positions, whose effect changes sign with the direction of travel.
  */
 export interface Observations {
   readonly count: number;
@@ -15,7 +16,7 @@ export interface Observations {
   readonly north: Float64Array;
   /** m, positive down, less `zero`. */
   readonly depth: Float64Array;
-  /** Depth of the nearest block, m. */
+  /** Depth of the block nearest the waypoint, m. */
   readonly zero: number;
   /** Leg of a pass, from 0. */
   readonly leg: Int32Array;
@@ -23,7 +24,7 @@ export interface Observations {
   readonly noise: Float64Array;
   /** Variance of the depth bias of each leg, m^2. */
   readonly bias: Float64Array;
-  /** Bottom gradient at each block, as far as it is known yet, m/m. */
+  /** Bottom gradient at each block, m/m; only its part along the track before `withGradient`. */
   readonly gradientEast: Float64Array;
   readonly gradientNorth: Float64Array;
   readonly wayEast: Float64Array;
@@ -34,7 +35,7 @@ export interface Observations {
 
 /** Standard deviation of a leg's depth bias, m: heave, squat and sound speed. */
 const BIAS = 0.05;
-/** Position offset across the track, m. A pass alone does not show the gradient that way, so the effect counts as bias. */
+/** Position offset across the track, m. It counts as bias, as a pass does not show the gradient across it. */
 const UNSEEN_OFFSET = 0.5;
 /** Most variance that `UNSEEN_OFFSET` adds to a leg's bias, m^2: a larger bias marks an outlying leg. */
 const MAX_UNSEEN = 0.02;
@@ -43,7 +44,7 @@ const INDEPENDENT = 4;
 /** Least noise variance, m^2: keeps the covariance regular where blocks coincide. */
 const MIN_NOISE = 1e-6;
 
-/** Sorts blocks by distance and describes their errors; gradients are those seen along the passes. */
+/** Sorts blocks by distance and describes their errors; gradients have only their parts along the passes. */
 export function makeObservations(blocks: Blocks): Observations {
   const n = blocks.count;
   const order = Array.from({ length: n }, (_, i) => i);
@@ -76,7 +77,7 @@ export function makeObservations(blocks: Blocks): Observations {
   };
 }
 
-/** More legs than this share of the blocks are cells, not legs. */
+/** Blocks are cells when there are more legs than this share of the number of blocks. */
 const MAX_LEGS = 0.5;
 
 /** Whether the blocks are cells where passes crowd, in which the errors of many passes average out. */
@@ -102,10 +103,10 @@ export function pickObservations(all: Observations, rows: Int32Array): Observati
 }
 
 /**
- * The observations with the gradient known at each.
+ * The observations with the bottom's gradient at each, m/m.
  *
- * The effect of a position offset then follows from the gradient, so the allowance for it leaves the bias. Outlying legs
- * keep their raised bias.
+ * The effect of a position offset then follows from the gradient, so the bias no longer includes
+ * `UNSEEN_OFFSET`. Outlying legs keep their raised bias.
  */
 export const withGradient = (
   observations: Observations,

@@ -11,7 +11,7 @@ export interface Quadratic {
 const TERMS = 6;
 
 /**
- * Weighted least-squares quadratic.
+ * Weighted least-squares quadratic of depths, m, at places east and north of the origin, m.
  *
  * @param scale m; unit of distance inside the fit, on the order of the distances involved.
  * @param ridge Penalty on the second-order terms, as a share of the sum of weights; 0 for plain least squares.
@@ -82,12 +82,13 @@ const RIDGE = 1e-3;
 const REWEIGHTINGS = 3;
 
 /**
- * Robust quadratic around the origin: tricube weights by distance, then three bisquare reweightings by residual.
+ * Robust quadratic around the origin: tricube weights by distance, then three bisquare reweightings by
+ * residual.
  *
- * The fallback where the Gaussian process cannot be fitted, and the baseline that it is measured against.
+ * The fallback where the Gaussian process cannot be fitted, and the baseline for judging the process.
  * Source: Cleveland 1979, J. Am. Stat. Assoc. 74(368).
  *
- * @param radius m.
+ * @param radius Only blocks within this distance of the origin count, m.
  * @returns undefined if fewer than 12 blocks are within the radius, or if they determine no quadratic.
  */
 export function fitRobustQuadratic(

@@ -8,7 +8,7 @@ export interface Ground {
   readonly rough: number;
   /** Roughness of the ground around the waypoint, 0 to 1 (`slopeChangeRoughness`). */
   readonly bend: number;
-  /** What the lake hides between passes, with the chance of a form here; absent where that is not known. */
+  /** What the lake hides between passes, with the chance of a form here; absent where unknown. */
   readonly form?: Unseen & { readonly chance: number };
 }
 
@@ -25,7 +25,7 @@ const MIN_SLOPE = 1;
  * (`npm run fit-structure calibration`) and on a flooded gully.
  */
 const EVEN: Hidden = { alongShare: 1.5, most: 0.5 };
-/** Hidden steepness on ground that is rough everywhere, measured in the same way. */
+/** Hidden steepness on ground that is rough everywhere, measured on the same surveys as `EVEN`. */
 const BENT: Hidden = { alongShare: 0.3, most: 1 };
 
 /** How much of the gradient's uncertainty counts as hidden steepness. */
@@ -35,9 +35,9 @@ export interface Hidden {
   /** Most that the two variances may add to the squared length of the gradient, as a share of that square. */
   readonly most: number;
 }
-/** Distance over which a missed form rises or falls by its size, m: a form this short fits between two passes. */
+/** Distance over which a missed form rises or falls by its size, m: such a form fits between two passes. */
 const FORM_LENGTH = 15;
-/** Greatest standard deviation of a slope, deg: with more, nothing is known about an angle between 0 and 90. */
+/** Greatest standard deviation of a slope, deg: it says that the slope, 0 to 90 deg, is unknown. */
 const MAX_SD = 45;
 /**
  * Least length of a gradient that has an aspect, in standard deviations of the gradient across it. At that
@@ -49,12 +49,13 @@ const SURE_DIRECTION = 1.5;
  * Slope and aspect with standard deviations, from the gradient and its covariance.
  *
  * An uncertain gradient is longer on average than its mean: to first order, its squared length is greater by
- * the variance across it (Rice distribution). A share of the variance along it is added too, because the fit
- * smooths over breaks. The two may add only a share of the mean's squared length: beyond that, the
+ * the variance across it (Rice distribution). A multiple of the variance along it is added too, because the
+ * fit smooths over breaks. Together they may add only a share of the mean's squared length: beyond that, the
  * first-order formula fails, and a fit that takes its variance from steep ground nearby would make level
  * ground steep.
  *
- * @returns no fields for `one-pass` and `no-data`; no aspect on ground too level to have one.
+ * @param passSpacing m.
+ * @returns no fields for `one-pass` and `no-data`; no aspect on level ground or for an uncertain gradient.
  */
 export function slopeFields(
   posterior: Posterior,
@@ -99,8 +100,8 @@ export function slopeOf(posterior: Posterior, { alongShare, most }: Hidden): num
 /**
  * Standard deviation of a direction, deg.
  *
- * Where the gradient's length itself is uncertain, the direction can be off by far more than the arctangent says. The
- * square term matches what simulated surveys show.
+ * Where the gradient's length itself is uncertain, the direction can be off by far more than the ratio alone
+ * says. The term in the square of the ratio matches simulated surveys.
  *
  * @param ratio Standard deviation of the gradient across the direction, over the gradient's length.
  */

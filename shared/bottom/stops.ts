@@ -13,9 +13,9 @@ export interface PassStop {
 const STEP = 4;
 /** Steps to each side over which a stop's bend is measured (8 m). */
 const BEND = 2;
-/** Steps to each side over which a stop's height against the mean is measured (20 m). */
+/** Steps to each side whose mean depth a stop's depth is compared with (20 m). */
 const AROUND = 5;
-/** Share of the stops that look like marks. */
+/** Share of the stops that count as looking like marks: the most bent or most prominent. */
 const MARK_SHARE = 0.15;
 /** Most stops taken from those that look like marks. */
 const TAKEN_MARKS = 150;
@@ -24,7 +24,7 @@ const TAKEN_OTHERS = 50;
 /** A jump in position at which a run of soundings ends, m. */
 const GAP = 20;
 
-/** Means of depth along one run. */
+/** Mean positions, deg, and mean depths, m, of the steps along one run. */
 interface Run {
   readonly lat: number[];
   readonly lon: number[];

@@ -5,18 +5,19 @@ import { CELL_SIZE, GRID_SIZE, HALF } from './lattice.ts';
 const SOUNDED = 10;
 /** Number of sectors around a place. */
 const SECTORS = 12;
-/** Run of empty sectors that makes half a circle without soundings. */
+/** Number of adjacent empty sectors that make half a circle without soundings. */
 const LONGEST_EMPTY = 6;
 const DIRECTIONS = 16;
 /** Distances from the waypoint at which a cast is checked for support, m. */
 const CAST_STEPS = [12, 18, 24, 30, 36, 42, 48, 54];
 
 /**
- * Grid nodes that soundings support: 1 near a block, or with blocks within about a pass spacing all around, else 0.
+ * 1 for each grid node near a block or with blocks all around within about a pass spacing; 0 for the other
+ * nodes.
  *
  * @param passSpacing m.
  *
- * Checked at every second node each way; a node in between counts when both its neighbors do.
+ * Every second node is checked each way; a node in between is supported when the checked nodes beside it are.
  */
 export function findSupported(blocks: Blocks, passSpacing: number): Uint8Array {
   const reach = Math.min(60, Math.max(20, 1.3 * passSpacing));
@@ -57,7 +58,7 @@ function isCarried(blocks: Blocks, east: number, north: number, reach: number): 
   return longestEmpty(sectors) < LONGEST_EMPTY;
 }
 
-/** Sector of 30 degrees, 0 to 11, without an arctangent: finds the half circle, then its quarter, then the third of that. */
+/** Sector of 30 degrees, 0 to 11, counter-clockwise from east, found without an arctangent. */
 function sectorOf(e: number, n: number): number {
   let sector = 0;
   if (n < 0 || (n === 0 && e < 0)) {
@@ -87,7 +88,7 @@ function longestEmpty(sectors: number): number {
   return Math.min(longest, SECTORS);
 }
 
-/** Share of one cast in each of 16 directions that lies on supported nodes. */
+/** For each of 16 directions clockwise from north, the share of one cast on supported nodes, 0 to 1. */
 export function supportByDirection(supported: Uint8Array): Float64Array {
   const out = new Float64Array(DIRECTIONS);
   for (let k = 0; k < DIRECTIONS; k++) {

@@ -41,12 +41,12 @@ const ONE_SIDED: SearchAssumptions = { tilt: ONE_SIDED_TILT, hasDirection: false
 /**
  * Fits the bottom around the origin.
  *
- * Steps: a search for the covariance; a first fit, which gives the bottom's gradient at every block (so that the effect of
- * a position offset is known) and the shape coordinate; a second fit with both, with the strength of the coordinate that
- * makes the depths near the waypoint likeliest.
+ * Steps: a search for the covariance; a first fit, which gives the bottom's gradient at every block (so that
+ * the effect of a position offset is known) and the shape coordinate; a second fit that uses the gradient and
+ * the coordinate, at the strength of the coordinate that makes the depths near the waypoint likeliest.
  *
- * @param isOneSided Soundings lie on a line or on one side: no direction is read from them, and the surface is kept close
- * to level beyond them.
+ * @param isOneSided True where soundings lie on a line or on one side: they show no direction, and the surface is
+ * kept close to level beyond them.
  * @returns undefined with fewer than 6 blocks, or when they do not determine a surface.
  */
 export function fitSurface(
@@ -64,7 +64,7 @@ export function fitSurface(
   return process && { process, coordinate };
 }
 
-/** A fit to all observations, with the noise of outliers raised. */
+/** A fit to all observations, with the noise of outliers raised; undefined when no fit is possible. */
 export function fitRobustly(
   all: Observations,
   passSpacing: number,
@@ -79,26 +79,26 @@ export function fitRobustly(
   return inflated === fit?.observations ? fit : ((inflated && GaussianProcess.fit(inflated, params)) ?? fit);
 }
 
-/** Standard deviation of the legs' depth biases where one may be off by another water level or a wrong draft, m. */
+/** Standard deviation added in quadrature to every leg's depth bias, to test for a leg that is off, m. */
 const WIDE_BIAS = 0.3;
 /** Log likelihood that wide biases must gain to be believed. */
 const WIDE_COST = 4;
 /**
- * Pass spacing beyond which that cost grows with the spacing, m: a face between two passes looks like an
- * outlying leg, the more so the farther apart the passes are.
+ * Pass spacing beyond which `WIDE_COST` is scaled up with the spacing, m: a face between two passes looks
+ * like an outlying leg, the more so the farther apart the passes are.
  */
 const WIDE_SPACING = 14;
 /** Pass spacing beyond which a face and an outlying leg cannot be told apart, m. */
 const MAX_SPACING = 35;
 
 /**
- * The observations with the most outlying leg taken out, where legs that may be off explain the depths better.
+ * The observations with the most outlying leg taken out, where wide biases explain the depths better.
  *
  * A search that trusts all legs explains a wrong leg by a bottom that varies over less than the pass spacing,
  * and then no leg stands out from the surface. So the search is repeated with wide biases, but only if the
- * covariance found, or the first one tried, already gains from them.
+ * covariance found, or the first one tried, already gains from wide biases.
  *
- * @param found The search with the usual biases. @returns undefined where no leg is off.
+ * @param found The search with the usual biases. @returns undefined where no leg is shown to be off.
  */
 function withoutOutlyingLeg(
   all: Observations,
@@ -134,31 +134,31 @@ const USUAL = 15;
 export const roughnessOf = ({ process: { observations, params } }: Pick<Surface, 'process'>): number =>
   Math.sqrt((params.nugget - 1) * medianOf(observations.noise.slice(0, USUAL)));
 
-/** Standard deviations of the structure's height that count as one range apart. */
+/** Difference in height that counts as one range, in standard deviations of the nearby heights. */
 const HEIGHTS_PER_RANGE = 2;
-/** Least height that scales the coordinate, m: less relief than this cannot be told from noise. */
+/** Least standard deviation that scales the coordinate, m: less relief cannot be told from noise. */
 const MIN_HEIGHT = 0.1;
 
 /**
  * A third coordinate for every place: its depth on a first surface, less the first surface's trend.
  *
- * Places of equal depth lie on one isobath, so blocks along a curved isobath become neighbors and blocks across a steep
- * face move apart: the second fit can change fast across a face and stay smooth on the shelf and the floor beside it.
- * The coordinate is a smooth function of place, so the covariance stays valid.
+ * Places of equal depth lie on one isobath, so blocks along a curved isobath become neighbors and blocks
+ * across a steep face move apart: the second fit can change fast across a face and stay smooth on the shelf
+ * and the floor beside it. The coordinate is a smooth function of place, so the covariance stays valid.
  */
 interface ShapeCoordinate {
   readonly lattice: Float64Array;
   at(east: number, north: number): ShapeAt;
 }
 
-/** Builds the coordinate from a first fit; its unit is one range of the second. */
+/** Builds the coordinate from a first fit; its unit is one range of the second fit. */
 function makeShapeCoordinate(process: GaussianProcess): ShapeCoordinate {
   const lattice = fillLattice((east, north) => process.meanAt(east, north) - process.tiltAt(east, north));
   const scale = 1 / (HEIGHTS_PER_RANGE * Math.max(MIN_HEIGHT, innerSpread(lattice)));
   return fromLattice(lattice.map((height) => scale * height));
 }
 
-/** Factors tried on the coordinate, from none at all to more than usual. */
+/** Factors tried on the coordinate: 0 leaves it out, 1 is the usual strength. */
 const STRENGTHS = [1, 0, 0.3, 0.6, 1.6];
 /** Number of observations nearest the waypoint that decide the strength. */
 const READ = 52;
@@ -166,7 +166,8 @@ const READ = 52;
 /**
  * The coordinate at the strength under which the depths near the waypoint are likeliest.
  *
- * On even forms the coordinate only adds freedom and makes the slope less certain; at breaks it gains most.
+ * On even forms the coordinate only adds freedom and makes the slope less certain; at breaks of slope it
+ * improves the fit most.
  *
  * @param all Observations with the bottom's gradient at each.
  */
@@ -206,7 +207,7 @@ const withShape = (observations: Observations, coordinate: ShapeCoordinate): Obs
   shape: observations.east.map((east, i) => coordinate.at(east, observations.north[i])[0]),
 });
 
-/** Standard deviation of the lattice within 54 m of the middle. */
+/** Standard deviation of the lattice within 54 m of the middle, east and north. */
 function innerSpread(lattice: Float64Array): number {
   const reach = Math.round(54 / CELL_SIZE);
   let count = 0;

@@ -4,11 +4,11 @@ import type { Unseen } from '../contract/index.ts';
 export interface LeftOutError {
   /** Measured minus predicted depth, m. */
   readonly error: number;
-  /** The model's own standard deviation there, m, for the slope of the ground (`forSlope`). */
+  /** The model's own standard deviation there, m, scaled for the slope of the ground (`forSlope`). */
   readonly sd: number;
   /** Distance to the nearest block of another pass, m. */
   readonly distance: number;
-  /** Variance of the left-out pass itself: bias, noise, offset times gradient, m^2. */
+  /** Error variance of the left-out pass itself, m^2, from bias, noise and position offset. */
   readonly own: number;
   /** The place looks like a mark: among the most bent or most prominent places along the passes. */
   readonly isMarkLike: boolean;
@@ -16,14 +16,14 @@ export interface LeftOutError {
 
 /** Medians of the log-normal prior, which holds before any pass is left out. */
 const USUAL: Unseen = { factor: 0.9, size: 0.5, rate: 0.03 };
-/** Standard deviations of the logarithms in that prior. */
+/** Standard deviations of the logarithms in the prior. */
 const SPREAD: Unseen = { factor: 0.4, size: 1, rate: 1 };
 const KEYS = ['factor', 'size', 'rate'] as const;
 /** Share of the weight that mark-like places get: marks are not dropped at random. */
 const MARK_SHARE = 0.85;
 /** Weight of a place against the prior: neighboring places do not err independently. */
 const INDEPENDENT = 0.75;
-/** Distance beyond which a missed form gets no likelier, m: the next form begins there. */
+/** Distance beyond which a missed form gets no likelier, m: farther away, another form would begin. */
 const FURTHEST = 25;
 const POWER = 1.5;
 /**
@@ -50,7 +50,7 @@ const WORTH_A_PASS = 0.05;
 
 export const isWorthAPass = (chance: number): boolean => chance > WORTH_A_PASS;
 
-/** The model's standard deviation of a depth, m, for ground of some gradient, m/m. */
+/** The model's standard deviation of a depth, m, scaled for the gradient of the ground, m/m. */
 export const forSlope = (sd: number, gradient: number): number =>
   sd * ((gradient ** 2 + SLOPE.least ** 2) / SLOPE.usual ** 2) ** (SLOPE.power / 2);
 
@@ -75,7 +75,7 @@ export function fitUnseen(places: readonly LeftOutError[]): Unseen {
   return STARTS.map((start) => climb(start, score)).reduce((a, b) => (b.score > a.score ? b : a)).unseen;
 }
 
-/** Pattern search in the logarithms. */
+/** Pattern search in the logarithms of the parameters for the highest score. */
 function climb(start: Unseen, score: (u: Unseen) => number): { unseen: Unseen; score: number } {
   let unseen = start;
   let most = score(start);

@@ -22,15 +22,16 @@ export type StructureWord = (typeof STRUCTURE_WORDS)[number];
  * - `one-pass`: all nearby soundings on one line: depth only, no slope, no structure;
  * - `edge`: soundings on only one side: slope, no structure;
  * - `sparse`: passes far apart and the depth between them uncertain: slope, no structure;
- * - `ok`.
+ * - `ok`: slope and structure.
  */
 export type BottomStatus = 'ok' | 'sparse' | 'one-pass' | 'edge' | 'no-data';
 
 /**
- * Square grid of nodes centered on the waypoint; row-major, rows from south to north, columns from west to east.
+ * Square grid of nodes centered on the waypoint; row-major, rows from south to north, columns from west to
+ * east.
  *
- * Node (row, column) is at east = (column - half) x cellSize, north = (row - half) x cellSize, half = (size - 1)
- * / 2. Between nodes it is interpolated (`bilinear` in `shared/math`).
+ * Node (row, column) is at east = (column - half) x cellSize, north = (row - half) x cellSize, half = (size -
+ * 1) / 2. Between nodes, values are interpolated (`bilinear` in `shared/math`).
  */
 export interface DepthGrid {
   readonly size: number;
@@ -60,24 +61,24 @@ export interface BottomModel {
   readonly depth: number;
   /** Standard deviation of the depth, m. */
   readonly depthSd: number;
-  /** Bounds of the depth (95 %), m; absent in a model built by hand. */
+  /** 95 % bounds of the depth, m; absent in a model built by hand. */
   readonly interval?: readonly [low: number, high: number];
   /** Depth from the passes alone; equal to `depth` when the mark states no depth. */
   readonly passDepth?: DepthSummary;
   /**
-   * Chance that the passes missed a feature here, its typical size (standard deviation of the depth), m, and the
-   * distance to the nearest pass, m.
+   * Chance that the passes missed a feature here, its typical size (standard deviation of the depth), m, and
+   * the distance to the nearest pass, m.
    */
   readonly missed?: { readonly chance: number; readonly size: number; readonly distance: number };
   /** Rate of deepening `[east, north]`, m/m; absent for `one-pass` and `no-data`. */
   readonly gradient?: readonly [number, number];
-  /** Covariance of the gradient: `[var east, covariance, var north]`. */
+  /** Covariance of the gradient, (m/m)^2: `[var east, covariance, var north]`. */
   readonly gradientCovariance?: readonly [number, number, number];
-  /** Angle from horizontal, deg; absent when the gradient is. */
+  /** Angle from horizontal, deg; absent when the gradient is absent. */
   readonly slope?: number;
   /** Standard deviation of the slope, deg. */
   readonly slopeSd?: number;
-  /** Bearing of steepest descent, deg true; absent when the gradient is, or on bottom too level to have one. */
+  /** Bearing of steepest descent, deg true; absent without a gradient, or where it is too small or unsure. */
   readonly aspect?: number;
   /** Standard deviation of the aspect, deg. */
   readonly aspectSd?: number;
@@ -90,8 +91,8 @@ export interface BottomModel {
 
 /**
  * What a lake hides between its passes: a `factor` on the model's standard deviation where the bottom falls
- * 0.1 m/m, and features that no pass crossed, of `size` m (standard deviation). The chance of a missed feature is
- * 1 - exp(-rate (distance / 10 m)^1.5).
+ * 0.1 m/m, and features that no pass crossed, whose heights have a standard deviation of `size` m. The chance
+ * of a missed feature is 1 - exp(-rate (distance / 10 m)^1.5).
  */
 export interface Unseen {
   readonly factor: number;
@@ -99,7 +100,7 @@ export interface Unseen {
   readonly rate: number;
 }
 
-/** Depth, m, with the standard deviation to print and the 95 % bounds. */
+/** Depth with the standard deviation to print and the 95 % bounds, all in m. */
 export interface DepthSummary {
   readonly depth: number;
   readonly depthSd: number;

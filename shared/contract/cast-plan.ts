@@ -3,8 +3,8 @@
  *
  * - `downslope`: boat on the deep side, cast toward shallower water;
  * - `upslope`: boat on the shallow side, cast toward deeper water;
- * - `opposite`: the side of the fish opposite the first cast, where the bottom is no shallower (or, in a hole, no
- *   deeper);
+ * - `opposite`: the side of the fish opposite the first cast, where the bottom is no shallower (or, in a
+ *   hole, no deeper);
  * - `flat`: level bottom all around, so no side is deep or shallow;
  * - `quartering`, `along`, `across`: angles to try next: off the first cast, along the contour, across the
  *   structure.
@@ -36,15 +36,15 @@ export interface CastPlan {
   readonly worth: number;
   /** True for suspended fish: the lure runs at their depth over the mark, and contact does not count. */
   readonly isSuspended?: true;
-  /** True bearing, deg, of a cast more than 45 deg off this one that looks as good from the soundings. */
+  /** True bearing, deg, of another cast, more than 45 deg off, that the soundings show to be as good. */
   readonly equalBearing?: number;
-  /** True when this cast is kept from an earlier plan because no other is clearly better. */
+  /** True when this cast is kept from an earlier plan because no other cast is clearly better. */
   readonly isKept?: true;
-  /** Range of depths in which the lure is on bottom, m; absent when it never touches. */
+  /** Range of depths in which the lure is on bottom, m; absent when the lure never touches bottom. */
   readonly contactDepths?: readonly [number, number];
   /** True when even the deepest lure stays more than 1 ft above the deep edge of the fish's depth band. */
   readonly isLureShort?: boolean;
-  /** The next deeper lure, which touches more but plows and snags. */
+  /** The next deeper lure, which stays on bottom longer but plows and snags. */
   readonly deeper?: Pick<CastPlan, 'lure' | 'lureDepth' | 'contact' | 'fishContact'>;
   /** Direction of the cast relative to the day's wind; absent in light air or when no wind is given. */
   readonly wind?: WindOnCast;

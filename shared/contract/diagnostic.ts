@@ -6,7 +6,7 @@ export type Severity = (typeof SEVERITIES)[number];
 /** Worst first. */
 export const SEVERITIES = ['error', 'warning', 'note'] as const;
 
-/** What a diagnostic refers to: a file with a line and column, a waypoint, or neither (the command). */
+/** What a diagnostic refers to: a file with a line and column, a waypoint, or, when empty, the command. */
 export interface Place {
   readonly file?: string;
   /** 1-based physical line. */
@@ -20,7 +20,7 @@ export interface Place {
 export interface Repair {
   /** Name of the option. */
   readonly setting: string;
-  /** Its value if the log leaves no doubt; otherwise the user must give it. */
+  /** Value of the option if the log leaves no doubt; when absent, the user must choose one. */
   readonly value?: string;
   /** Names of the log's columns, where the setting names columns. */
   readonly columns?: readonly string[];
@@ -74,7 +74,7 @@ export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = '
   );
 }
 
-/** Characters that act on a terminal: control characters but the line feed, and bidirectional controls. */
+/** Characters that act on a terminal: control characters except the line feed, and bidirectional controls. */
 const UNSEEN = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
 /** Unicode's bidirectional controls, which change the direction of text. */
@@ -82,13 +82,13 @@ const TURNS = /[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
 const asCode = (c: string): string => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`;
 
-/** A text in which characters that would reverse the text after them are shown as codes such as `\u202e`. */
+/** A text whose bidirectional controls, which can reverse text, are shown as codes such as `\u202e`. */
 export const withoutTurns = (text: string): string => text.replace(TURNS, asCode);
 
 /** A text whose control characters are shown as codes such as `\u001b` and do not act on a terminal. */
 export const visible = (text: string): string => text.replace(UNSEEN, asCode);
 
-/** A diagnostic as one line of JSON: lengths in its message are in meters, and in `lengths` as numbers. */
+/** A diagnostic as one line of JSON; lengths in its message are in meters, and listed in `lengths`. */
 export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): string {
   const lengths = lengthsOf(diagnostic.message);
   return JSON.stringify({

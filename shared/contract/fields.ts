@@ -23,7 +23,7 @@ const text = (help: string) => ({ type: 'text', unit: 'none', help }) as const;
 const word = <const W extends readonly string[]>(words: W, help: string) =>
   ({ type: 'word', unit: 'none', words, help }) as const;
 
-/** Names for the boat position of a cast, by where it is, whichever column it is in. */
+/** Names for the boat position of a cast by its side; the first and the second cast both use these names. */
 const CAST_NAMES = ['deep-side', 'shallow-side', 'opposite-deep-side', 'any-side', 'opposite-side'] as const;
 export type CastName = (typeof CAST_NAMES)[number];
 
@@ -32,7 +32,7 @@ const LINE_SIDES = ['on', 'above', 'below', 'beside'] as const;
 
 const STRUCTURE_PARTS = ['top', 'upper edge', 'side', 'base', 'floor'] as const;
 
-/** Fields of either side of a waypoint, with the words for that side. */
+/** Fields of one of the two casts of a waypoint. @param words Name of the cast in the help texts. */
 const sideDefinitions = (words: string) =>
   ({
     lat: number('degree-coordinate', 7, `Latitude of the ${words} boat position.`),

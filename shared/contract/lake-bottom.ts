@@ -18,7 +18,7 @@ export interface LakeBottom {
   readonly areas: readonly BottomArea[];
 }
 
-/** The lake with the standard deviation of its depth, m; for writers. */
+/** The lake with the standard deviation of the depth at each node, m; for writers. */
 export interface UncertainLakeBottom extends LakeBottom {
   readonly sd: Float32Array;
 }
@@ -60,8 +60,8 @@ export interface BottomArea {
   readonly sure: number;
   /** Top of a hump or ridge, deepest point of a hole or ditch, middle of a flat, deg. */
   readonly top: readonly [lat: number, lon: number];
-  /** Depth there, m, positive down; the median depth of a flat. */
+  /** Depth at `top`, m, positive down; the median depth of a flat. */
   readonly topDepth: number;
-  /** Height above the lowest closed contour, or depth below the highest, m; for a flat, its range of depth. */
+  /** Height above the lowest closed contour, or depth below the highest one, m; range of depths of a flat. */
   readonly relief: number;
 }

@@ -3,8 +3,8 @@ import type { Diagnostic } from './diagnostic.ts';
 /**
  * Diagnostics with identical text merged, in order of first occurrence.
  *
- * A note from several files becomes one note about all of them; anything else keeps its first place and adds how
- * many rows and files it covers.
+ * A note from several files becomes one note about all of them. Every other diagnostic keeps its first place,
+ * and its text then says how many rows and files it covers.
  */
 export function mergeBySentence(diagnostics: readonly Diagnostic[]): Diagnostic[] {
   const groups = new Map<string, Diagnostic[]>();
@@ -36,8 +36,8 @@ function asOne(said: readonly Diagnostic[]): Diagnostic {
 }
 
 /**
- * Merges the diagnostics of the parts of one log. Of those with a rank and the same code, the one with the lowest
- * rank is kept, with the rows of all, in the position of the first.
+ * Merges the diagnostics of the parts of one log. Of ranked diagnostics with the same code, only the one
+ * of lowest rank is kept, in the position of the first and with all counts added up.
  */
 export function mergeByRank(diagnostics: readonly Diagnostic[]): Diagnostic[] {
   const reported = new Map<string, number>();

@@ -5,7 +5,7 @@ interface OptionBase {
   readonly help: string;
   /** Short name on the command line, `--FLAG`, in addition to `--PLUGIN.OPTION`. */
   readonly flag?: string;
-  /** True for a path; in a configuration file, it is relative to that file's folder. */
+  /** True for a path; in a configuration file, the path is relative to the folder of that file. */
   readonly isPath?: boolean;
 }
 
@@ -45,7 +45,7 @@ export interface SwitchOption extends OptionBase {
   readonly default: boolean;
 }
 
-/** Free text that must match `pattern` (whole), described by `expected`. */
+/** Free text that must match `pattern` as a whole; `expected` describes the pattern for messages. */
 export interface TextOption extends OptionBase {
   readonly kind: 'text';
   readonly pattern?: RegExp;
@@ -64,7 +64,7 @@ export interface DateOption extends OptionBase {
 /** Several texts, separated by commas or given in repeated flags; paths are not split at commas. */
 export interface ListOption extends OptionBase {
   readonly kind: 'list';
-  /** Several values may follow one flag, up to the next flag. */
+  /** True when several values may follow one flag, up to the next flag. */
   readonly isVariadic?: boolean;
   readonly default?: readonly string[];
 }

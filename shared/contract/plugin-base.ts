@@ -9,7 +9,7 @@ export interface PluginContext {
   /** Share of the work done, 0 to 1. */
   progress(share: number): void;
   /**
-   * True when a later plugin or a figure reads an internal field, so that a plugin can skip computing one that
+   * True when a later plugin or a figure reads an internal field; a plugin can skip computing a field that
    * nothing reads.
    *
    * Public fields are always wanted.

@@ -11,7 +11,7 @@ import type { Waypoint } from './waypoint.ts';
 
 /** Rows that a log or survey plugin removes, by reason. */
 export interface DroppedRows {
-  /** Code of the diagnostic that reports them, `area/what`. */
+  /** Code of the diagnostic that reports these rows, `area/what`. */
   readonly reason: string;
   /** Row indices, ascending. */
   readonly rows: ArrayLike<number>;
@@ -57,7 +57,7 @@ export type PluginFields = Readonly<Record<string, FieldDefinition>>;
 
 type PluginValue<D> = D extends { readonly type: 'number' } ? number : string;
 
-/** What a waypoint plugin returns: any of the fields it provides and of its own fields, and no others. */
+/** What a waypoint plugin returns: any of the fields it provides and of its own fields, and no other fields. */
 export type Provided<P extends FieldName, F extends PluginFields> = {
   readonly [K in P]?: FieldValues[K];
 } & { readonly [K in keyof F]?: PluginValue<F[K]> } & { readonly [K in Exclude<FieldName, P>]?: never };
@@ -111,10 +111,11 @@ export type Changed<C extends FieldName> = { readonly [K in C]?: FieldValues[K] 
 };
 
 /**
- * Changes fields that other plugins provide; runs after those plugins and before any that read the fields.
+ * Changes fields that other plugins provide; runs after these plugins and before plugins that read the
+ * fields.
  *
- * A waypoint with none of these fields is not passed to it. The values before and after are both reported for the
- * waypoint (`plugin/refined`).
+ * A waypoint with none of these fields is not passed to the plugin. The values before and after are both
+ * reported for the waypoint (`plugin/refined`).
  */
 export interface RefinePlugin<
   O extends OptionDefinitions = OptionDefinitions,
@@ -123,7 +124,7 @@ export interface RefinePlugin<
   C extends FieldName = FieldName,
 > extends OnWaypoints<O, R, U> {
   readonly stage: 'refine';
-  /** Fields it may change (text, words and numbers); it gets their current values when present. */
+  /** Fields that the plugin may change (text, words, numbers) and whose current values it gets if present. */
   readonly changes: readonly C[];
   run(input: WaypointInput<R, U | C>, options: OptionValues<O>, context: PluginContext): Changed<C>;
 }
@@ -189,21 +190,21 @@ export interface WriterPosition {
   readonly symbol?: string;
 }
 
-/** Options of a writer: `out`, a text that is a path, is the folder that its files go to; without it the writer does not run. */
+/** Options of a writer. `out` is the path of the folder for its files; without `out`, it writes no files. */
 export type WriterOptions = OptionDefinitions & { readonly out: TextOption };
 
-/** Makes files from a finished run, which are written with all other outputs, each completely or not at all. */
+/** Makes files from a finished run. All outputs are written together, each completely or not at all. */
 export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends PluginBase<O> {
   readonly stage: 'writer';
   /** Internal fields, not shown in the table, that the files are made from, such as `bottom`. */
   readonly requires: readonly FieldName[];
-  /** Files that are always written: an existing one in the way is reported before any work is done. */
+  /** Files that are always written; one that already exists is reported before any work is done. */
   readonly files?: readonly string[];
-  /** Suffixes of its positions, of one to three capitals, such as `W`. No two plugins share one, and `D`, `U` and `A` are ours. */
+  /** Suffixes of its positions: one to three capitals, no other plugin's; `D`, `U` and `A` are reserved. */
   readonly suffixes?: readonly string[];
   /**
-   * Positions for the enriched GPX. They go there as boat positions do: a later run replaces them, what the user put
-   * on them is carried over, and `undo` takes them out. Called whether or not `out` is given.
+   * Positions for the enriched GPX, treated like boat positions: a later run replaces them and carries over
+   * what the user put on them, and `undo` takes them out. Called whether or not `out` is given.
    */
   positions?(
     run: FinishedRun,
@@ -217,7 +218,7 @@ export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends P
   ): readonly OutputFile[] | Promise<readonly OutputFile[]>;
 }
 
-/** Any plugin, as planning and running see it. */
+/** A plugin of any stage. */
 export type Plugin =
   | ReaderPlugin
   | LogPlugin

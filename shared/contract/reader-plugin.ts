@@ -32,7 +32,8 @@ export interface ReaderContext {
   /** Share of the work done, 0 to 1. */
   progress(share: number): void;
   /**
-   * Projection of this input's map coordinates: the system named by `--crs`, else the one that the file states.
+   * Projection of this input's map coordinates: from the system named by `--crs` or, without it, stated in
+   * the file.
    *
    * @param said `EPSG:nnnn` or a WKT definition stated in the file; undefined when the file states none.
    * @throws Refusal naming `--crs` when the option and the file disagree or the system cannot be used. The
@@ -57,11 +58,11 @@ export interface ReadSoundings {
   readonly pass?: Int32Array;
   /** 1-based line or record number of each row, for messages; when absent, rows are counted from 1. */
   readonly line?: Uint32Array;
-  /** Absent when the file does not state it; the user is then asked for `--depth-unit`. */
+  /** Absent when the file states no unit; the user is then asked for `--depth-unit`. */
   readonly depthUnit?: LengthUnit;
   /** `down` for depths, `up` for elevations; when absent, `--vertical` or unambiguous signs decide. */
   readonly vertical?: 'down' | 'up';
-  /** Absent when the file does not state it; depths are then from the surface unless the user says otherwise. */
+  /** Absent when the file states no level; depths are then from the surface unless the user sets another. */
   readonly depthFrom?: DepthReference;
 }
 
@@ -75,7 +76,7 @@ export interface ReadWaypoint {
   readonly symbol?: string;
 }
 
-/** A file inside a file, or a table extracted from one; it is read in turn by whichever reader recognizes it. */
+/** A file inside a file, or a table extracted from one; read by the first reader that recognizes it. */
 export interface InnerFile {
   /** Name with an extension, relative to the input's: `day1.csv`. Empty for the input itself as a table. */
   readonly name: string;
@@ -84,9 +85,9 @@ export interface InnerFile {
   readonly columns?: readonly string[];
   /** Number of lines before the first record, when messages should count records; 0 when absent. */
   readonly linesBefore?: number;
-  /** True when it may well not be a log: rejecting it is then only a warning, as long as another file is read. */
+  /** True when the file may not be a log: its rejection is then only a warning if another file is read. */
   readonly isOptional?: boolean;
-  /** Finds files next to it in an archive. */
+  /** Finds files next to this one in an archive. */
   readonly sibling?: ReaderInput['sibling'];
 }
 
@@ -100,7 +101,7 @@ export interface Reading {
 /** Reads one kind of file. An input goes to the first reader that accepts it, the user's plugins first. */
 export interface ReaderPlugin<O extends OptionDefinitions = OptionDefinitions> extends PluginBase<O> {
   readonly stage: 'reader';
-  /** Lowercase, with the dot; files with these extensions are picked up in folders of logs. */
+  /** Lowercase, with the dot; files with these extensions are read from folders of logs. */
   readonly extensions: readonly string[];
   /**
    * Whether the input is of this kind; must not throw.

@@ -1,5 +1,5 @@
 /**
- * Soundings as parallel columns of equal length, in the order they were taken.
+ * Soundings as parallel columns of equal length, in the order in which they were taken.
  *
  * A row is one sounding, or the mean of `weight` neighboring soundings of one pass. Treat the columns as
  * read-only: typed arrays cannot be frozen, so a plugin must return new columns.
@@ -11,7 +11,7 @@ export interface Soundings {
   readonly lat: Float64Array;
   /** deg, WGS 84, [-180, 180]. */
   readonly lon: Float64Array;
-  /** m, positive down; as logged during the `log` stage, relative to the plan's water surface after it. */
+  /** m, positive down; as logged until the end of the `log` stage, then below the plan's water level. */
   readonly depth: Float32Array;
   /** Seconds since 1970-01-01 UTC; NaN where the log has no time. */
   readonly time: Float64Array;
@@ -61,7 +61,7 @@ export interface SoundingLog extends Soundings {
   readonly part: number;
   /** 1-based physical line (or track point) in the file, by row. */
   readonly line: Uint32Array;
-  /** The level from which the log measures depths; absent when it does not say. */
+  /** The level from which the log measures depths; absent when the log does not state it. */
   readonly depthFrom?: DepthReference;
 }
 

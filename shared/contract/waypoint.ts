@@ -24,6 +24,6 @@ export interface Waypoint {
   readonly isDepthUnitKnown?: boolean;
   /** Seconds since 1970-01-01 UTC. */
   readonly time?: number;
-  /** What an earlier run found, read back from the fields it added to the file; absent when there are none. */
+  /** What an earlier run found, read back from the fields that it added to the file; absent without them. */
   readonly earlier?: Readonly<Partial<FieldValues>>;
 }

@@ -5,10 +5,10 @@ export interface FarPlace {
   readonly lon: number;
 }
 
-/** No lake is so large that what belongs to it lies farther apart than this, m. */
+/** Places farther apart than this cannot belong to one lake, m. */
 export const FAR_OFF = 150_000;
 
-/** Distance from a place to the nearest of some places, m; infinite without any. */
+/** Distance from a place to the nearest of some places, m; infinite without places. */
 export const nearestOf = ({ lat, lon }: FarPlace, places: readonly FarPlace[]): number =>
   places.reduce(
     (least, place) => Math.min(least, geodesicInverse(lat, lon, place.lat, place.lon).distance),
@@ -16,8 +16,9 @@ export const nearestOf = ({ lat, lon }: FarPlace, places: readonly FarPlace[]): 
   );
 
 /**
- * Distance from a place to the nearest of some places, m, and whether exchanging its latitude and longitude
- * brings it near; undefined within `far` meters of one of them, or without places.
+ * Distance from a place to the nearest of some places, m, and whether swapping its latitude and longitude
+ * brings it within `far` meters of one; undefined when the place is within `far` meters already, or without
+ * places.
  */
 export function farOff(
   place: FarPlace,
@@ -31,7 +32,7 @@ export function farOff(
 }
 
 /**
- * Groups of neighboring places, the largest first: places whose cells of one degree touch are in one group.
+ * Groups of neighboring places, the largest first. Places in touching cells of one degree are in one group.
  *
  * @returns Indices into `places`; a place with a NaN coordinate is in no group.
  */

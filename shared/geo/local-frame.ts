@@ -18,11 +18,12 @@ export interface LocalFrame {
 /**
  * East-north plane that touches the WGS 84 ellipsoid at a place.
  *
- * @param lat deg, [-90, 90]. @param lon deg, any wrap; at a pole it says which way "north" and "east" point.
+ * @param lat deg, [-90, 90].
+ * @param lon deg, any wrap; at a pole, the longitude sets which way "north" and "east" point.
  *
- * A place is projected onto the plane along the normal at the origin, and back to its foot on the ellipsoid in closed
- * form, so the two are exact inverses, even across the 180th meridian and over a pole. Distance and bearing from the
- * origin agree with the geodesic to 1e-5 m at 1 km and 5 mm at 10 km.
+ * A place is projected onto the plane along the normal at the origin, and back to its foot on the ellipsoid
+ * in closed form, so the two are exact inverses, even across the 180th meridian and over a pole. Distance and
+ * bearing from the origin agree with the geodesic to 1e-5 m at 1 km and 5 mm at 10 km.
  */
 export function localFrame(lat: number, lon: number): LocalFrame {
   const sin = Math.sin(lat * RAD);
@@ -70,7 +71,7 @@ export const wrapLongitude = (lon: number): number =>
 /** Meters in a degree of a great circle of the mean sphere, radius 6 371 008.8 m (Moritz 2000): good to 0.6 %. */
 export const MEAN_METERS_PER_DEGREE = 111_195;
 
-/** Meters in a degree of latitude and of longitude at a latitude, from the radii of curvature of WGS 84. */
+/** Meters in a degree of latitude and in a degree of longitude, from WGS 84. @param lat Latitude, deg. */
 export function metersPerDegree(lat: number): [perLat: number, perLon: number] {
   const sin = Math.sin(lat * RAD);
   const w2 = 1 - E2 * sin * sin;

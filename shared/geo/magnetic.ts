@@ -13,8 +13,8 @@ export type Declination = { readonly declination: number } | { readonly unknown:
  * @returns `unknown: 'date'` outside the days that the models cover (2014-12-15 to 2029-11-12),
  * `unknown: 'magnetic-pole'` where the horizontal field is under 2000 nT.
  *
- * World Magnetic Models 2015, 2020 and 2025 (NOAA and BGS), as in npm geomagnetism; the altitude of a lake changes the
- * declination by less than 0.01 deg.
+ * World Magnetic Models 2015, 2020 and 2025 (NOAA and BGS), as in npm geomagnetism; the altitude of a lake
+ * changes the declination by less than 0.01 deg.
  */
 export function magneticDeclination(lat: number, lon: number, day: string): Declination {
   const model = modelOf(new Date(`${day}T12:00:00Z`));
@@ -23,7 +23,7 @@ export function magneticDeclination(lat: number, lon: number, day: string): Decl
   return field.h < BLACKOUT_NT ? { unknown: 'magnetic-pole' } : { declination: field.decl };
 }
 
-/** The package throws on a day that none of its models covers. */
+/** The model for a day; undefined where the package throws because no model covers the day. */
 function modelOf(date: Date): ReturnType<typeof geomagnetism.model> | undefined {
   try {
     return geomagnetism.model(date);

@@ -16,10 +16,10 @@ export interface Box {
 
 type Edge = readonly [from: Point, to: Point];
 
-/** Edges of one polygon whose bounding boxes meet a box, by a spatial index: fast on a long shoreline, too. */
+/** Finds the edges of a polygon whose bounding boxes meet a box; an index keeps long shorelines fast. */
 export type PolygonEdges = (box: Box) => readonly Edge[];
 
-/** @param polygon Closed rings. */
+/** Indexes the edges of a polygon. @param polygon Closed rings. */
 export function indexEdges(polygon: Polygon): PolygonEdges {
   const edges = polygon.flatMap((ring) => pairs(ring));
   const index = new Flatbush(edges.length);
@@ -43,7 +43,7 @@ export const isInside = (polygons: readonly PolygonEdges[], lat: number, lon: nu
 export const hasEdgesIn = (polygons: readonly PolygonEdges[], box: Box): boolean =>
   polygons.some((edgesIn) => edgesIn(box).length > 0);
 
-/** True when the straight line between two places meets an edge of the polygons. */
+/** True when the line between two places, straight in degrees, meets an edge of the polygons. */
 export function crossesPolygons(
   polygons: readonly PolygonEdges[],
   lat1: number,

@@ -14,14 +14,14 @@ export type MapFault = 'unknown' | 'datum';
 
 /** Semi-major axis of the ellipsoids whose datums agree with WGS 84 within a meter or two (WGS 84, GRS 80), m. */
 const MODERN_AXIS = 6378137;
-/** Datum types as `proj4` numbers them. */
+/** Ways to shift a datum to WGS 84, as `proj4` numbers them. */
 const [THREE_PARAMETERS, SEVEN_PARAMETERS, GRID_SHIFT] = [1, 2, 3];
 
 /**
  * A coordinate reference system from its EPSG number or its WKT definition. Loads the projection libraries.
  *
- * Numbers are looked up in the definitions of `proj4-list`. A datum whose shift to WGS 84 is given by a grid, or not at
- * all, is a fault, because positions could be off by a hundred meters.
+ * Numbers are looked up in the definitions of `proj4-list`. A datum whose shift to WGS 84 is given by a grid,
+ * or not at all, is a fault, because positions could be off by a hundred meters.
  *
  * @param said `EPSG:nnnn`, or WKT as in a `.prj` file.
  */

@@ -54,7 +54,7 @@ export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
   return zones;
 }
 
-/** How far the nearest zone is from all places, as in `farOff`; undefined where a zone is near. */
+/** Distance from the places to the nearest zone, as in `farOff`; undefined when a zone is near. */
 export function zonesFarOff(zones: readonly Pick<Zone, 'box'>[], places: readonly FarPlace[]) {
   const corners = zones.flatMap(({ box: { west, east, south, north } }) =>
     [south, (south + north) / 2, north].flatMap((lat) =>
@@ -116,7 +116,7 @@ function readZone(feature: Feature, number: number, file: string, refuse: Refuse
 const nameOf = ({ properties }: Feature, otherwise: string): string =>
   typeof properties?.name === 'string' && properties.name !== '' ? properties.name : otherwise;
 
-/** Polygons of a feature; undefined after a report of what is wrong with them. */
+/** Polygons of a feature; undefined, after a report, when something is wrong with them. */
 function polygonsOf(
   { geometry }: Feature,
   file: string,
@@ -135,7 +135,7 @@ function polygonsOf(
   return isUncut ? refuse(says.uncut({ file }, name)) : polygons;
 }
 
-/** Polygons of a shoreline; if there is any diagnostic, they must not be used. */
+/** Polygons of a shoreline from GeoJSON; if there is any diagnostic, the polygons must not be used. */
 export function readShore(value: unknown, file: string): { polygons: Polygon[]; diagnostics: Diagnostic[] } {
   const diagnostics: Diagnostic[] = [];
   const refuse: Refuse = (diagnostic) => void diagnostics.push(diagnostic);
@@ -166,7 +166,7 @@ function boxOf(polygons: readonly Polygon[]): Box {
 
 const areaOf = (polygons: readonly Polygon[]) => multiPolygon(polygons as [number, number][][][]);
 
-/** One message for each pair of a closed and a slow zone that overlap: the water they share is closed. */
+/** One message for each closed zone that overlaps a slow zone: the water in both zones is closed. */
 const overlaps = (zones: readonly Zone[], file: string): Diagnostic[] =>
   zones.flatMap((a, at) =>
     zones
@@ -203,7 +203,7 @@ export const closedZoneAt = (
 export const isClosed = (zones: readonly Zone[], lat: number, lon: number, hours: Hours = ALL_DAY): boolean =>
   closedZoneAt(zones, lat, lon, hours) !== undefined;
 
-/** True when a straight run touches a zone that is closed at any moment of the hours. */
+/** True when the straight line between two places touches a zone closed at any moment of the hours. */
 export function crossesClosed(
   zones: readonly Zone[],
   lat1: number,

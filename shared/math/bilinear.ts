@@ -1,8 +1,8 @@
 /**
  * Value between the nodes of a lattice, bilinear.
  *
- * @param values Row by row, `columns` values per row. @param x, y Place in nodes from node (0, 0).
- * @returns NaN outside, or where one of the four nodes around the place is NaN.
+ * @param values Row by row, `columns` values per row. @param x, y Column and row of the place, with fractions.
+ * @returns NaN outside the lattice, or where one of the four nodes around the place is NaN.
  */
 export function bilinear(
   { columns, rows }: { readonly columns: number; readonly rows: number },

@@ -1,4 +1,4 @@
-/** A new table with the given rows of another; its typed arrays are columns of `count` rows. */
+/** A copy of a table with only the given rows; the typed arrays of the table are its columns. */
 export function pickRows<T extends { readonly count: number }>(table: T, rows: ArrayLike<number>): T {
   const columns = Object.entries<unknown>({ ...table }).flatMap(([name, column]) => {
     if (!ArrayBuffer.isView(column)) return [];

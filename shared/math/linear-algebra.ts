@@ -3,11 +3,11 @@ const BLOCK = 3;
 
 /** Layout of the lower triangle of a symmetric matrix in an array. */
 export interface TriangleLayout {
-  /** Values from one row to the next. */
+  /** Number of values from the start of one row to the start of the next. */
   readonly stride: number;
   /** Index of entry (0, 0): entry (i, j) is at `start + i * stride + j`. */
   readonly start?: number;
-  /** Entries farther than this below the diagonal are 0; those up to `BLOCK` columns farther are read and must be 0. */
+  /** Columns left of the diagonal that are not 0; up to `2 * (BLOCK - 1)` more are read and must hold 0. */
   readonly band?: number;
 }
 
@@ -37,7 +37,11 @@ export function cholesky(
 /** Pivots below this are rounding noise, for matrices of depths in meters. */
 const TINY = 1e-12;
 
-/** Solves three rows, the first at `p`, in columns `j` to `j + 2`, whose own rows begin at `u`; columns before `j` are done. */
+/**
+ * Solves three rows in columns `j` to `j + 2`; columns before `j` are done.
+ *
+ * @param p Index at which the first of the three rows begins. @param u Index at which row `j` of the factor begins.
+ */
 function solveBlock(a: Float64Array, p: number, u: number, stride: number, first: number, j: number): void {
   const q = p + stride;
   const r = q + stride;
@@ -87,7 +91,8 @@ function solveBlock(a: Float64Array, p: number, u: number, stride: number, first
 }
 
 /**
- * Factors the 3 x 3 diagonal block at row `i`, which begins at `p`; columns before `i` are done.
+ * Factors the 3 x 3 diagonal block of rows `i` to `i + 2`; row `i` begins at `p`. Columns before `i` are
+ * done.
  *
  * @returns false if a pivot is not positive.
  */
@@ -200,7 +205,7 @@ export function solveLowerTransposed(
   }
 }
 
-/** Solves a small symmetric positive definite system without changing `a` and `b`; undefined when singular. */
+/** Solves a small symmetric positive definite system a x = b of `n` rows; undefined when it is singular. */
 export function solveSymmetric(
   a: ArrayLike<number>,
   b: ArrayLike<number>,
@@ -218,7 +223,8 @@ export function solveSymmetric(
 export const ABREAST = BLOCK;
 
 /**
- * Solves L x = b in place for `ABREAST` right-hand sides, which are further rows of the array of a lower triangular L.
+ * Solves L x = b in place for `ABREAST` right-hand sides, which are further rows of the array of a lower
+ * triangular L.
  *
  * The right-hand sides are the rows by which the factor of a larger matrix would grow, so the blocks of
  * `cholesky` solve them.
@@ -239,14 +245,14 @@ export function solveRowsBelow(a: Float64Array, n: number, first = n): void {
   }
 }
 
-/** The values at some places of an array, in the order given. */
+/** The values at the given indices of an array, in the order of the indices. */
 export function gather(values: Float64Array, at: ArrayLike<number>): Float64Array {
   const out = new Float64Array(at.length);
   for (let i = 0; i < at.length; i++) out[i] = values[at[i]];
   return out;
 }
 
-/** Inner product. */
+/** Inner product of two vectors; `b` is at least as long as `a`. */
 export function dot(a: Float64Array, b: Float64Array): number {
   let sum = 0;
   for (let i = 0; i < a.length; i++) sum += a[i] * b[i];

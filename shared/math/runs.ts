@@ -2,7 +2,8 @@
  * Runs of neighboring rows that belong together, from the first row to the last.
  *
  * @param isSame True when a row belongs to the run that began at `from`.
- * @param least Runs of fewer rows are left out.
+ * @param least Runs of fewer rows than this are left out.
+ * @returns first row of each run, and the row after its last.
  */
 export function* rowRuns(
   count: number,

@@ -3,7 +3,7 @@ import { quickselect } from 'd3-array';
 /** Lists up to this long are sorted by insertion, which needs no call per comparison. */
 const SHORT = 24;
 
-/** Median of a list: for an even count the mean of the middle two, NaN for none. Short lists are sorted in place. */
+/** Median; the mean of the middle two for an even count, NaN for no values. Sorts short lists in place. */
 export function medianOf(values: number[] | Float64Array): number {
   const n = values.length;
   if (n === 0) return Number.NaN;

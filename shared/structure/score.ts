@@ -3,12 +3,12 @@ import { FEATURE_NAMES } from './features/features.ts';
 
 /** The scoring table: for each feature a mean, a standard deviation and a weight for each word. */
 export interface ScoringTable {
-  /** By `FEATURE_NAMES`. */
+  /** In the order of `FEATURE_NAMES`. */
   readonly mean: Float64Array;
   readonly sd: Float64Array;
-  /** Features x words, row-major. */
+  /** Features x words, row-major; words in the order of `STRUCTURE_WORDS`. */
   readonly weights: Float64Array;
-  /** By word. */
+  /** In the order of `STRUCTURE_WORDS`. */
   readonly intercepts: Float64Array;
 }
 
@@ -34,8 +34,8 @@ export function scoreWords(table: ScoringTable, features: Float64Array): Float64
 }
 
 /**
- * Reads a table from lines `feature mean sd w1 ... w12`, one per feature in the order of `FEATURE_NAMES`, then
- * `intercept 0 1 b1 ... b12`.
+ * Reads a table from lines `feature mean sd w1 ... w12`, one per feature in the order of `FEATURE_NAMES`,
+ * then `intercept 0 1 b1 ... b12`.
  *
  * @throws Error if the lines do not match the features, which means that the table is of another version.
  */

@@ -8,16 +8,16 @@ import type { HeightField } from './features/height-field.ts';
 
 /** A rise, low or drop smaller than this is nothing to fish, m. */
 const MIN_HEIGHT = 0.4;
-/** A rise, low or drop larger than `MIN_HEIGHT` by this is surely something to fish, m. */
+/** A rise, low or drop that exceeds `MIN_HEIGHT` by this is surely something to fish, m. */
 const SURE_HEIGHT = 0.2;
-/** A face that is steeper than the ground above it by less than this is no edge, deg. */
+/** A face is no edge if it is steeper than the ground above it by less than this, deg. */
 const MIN_BREAK = 1;
-/** A face that is steeper than that by this much more is surely an edge, deg. */
+/** A face is surely an edge if its extra steepness exceeds `MIN_BREAK` by this, deg. */
 const SURE_BREAK = 0.5;
 
 /**
- * How far the reason for a word holds, 0 to 1, by the height that it states. It grows gradually: with a step,
- * a few centimeters of depth would decide between two words.
+ * How far the reason for a word holds, 0 to 1, by the height that the reason states. The value grows
+ * gradually: with a step, a few centimeters of depth would decide between two words.
  */
 export function support(word: StructureWord, features: StructureFeatures): number {
   const { field, edge, ridge, valley } = features;
@@ -45,7 +45,7 @@ export function support(word: StructureWord, features: StructureFeatures): numbe
 const ofHeight = (height: number): number => ramp((height - MIN_HEIGHT) / SURE_HEIGHT);
 const ramp = (x: number): number => Math.max(0, Math.min(1, x));
 
-/** The rise (sign 1) or low (-1) at the mark, measured on the bottom as it is or, on sloping ground, with its tilt removed. */
+/** The rise (sign 1) or low (-1) at the mark, on the bottom as it is or, on a slope, less its tilt. */
 export function moundOf({ field, rises }: Pick<StructureFeatures, 'field' | 'rises'>, sign: 1 | -1) {
   const [plain, leveled] = [rises.plain[sign], rises.leveled[sign]];
   return plain.prominence < 0.5 * leveled.prominence
@@ -66,7 +66,7 @@ export function saddleOf({ smooth, mark }: HeightField): { rise: number; east: n
 const highestAlong = (g: Float64Array, e: number, n: number): number =>
   Math.max(...range(0, 81, 4).map((d) => latticeAt(g, d * e, d * n)));
 
-/** Drop from 10 m upslope of a point's edge to the water 40 m off it, m. */
+/** Drop from 10 m upslope of a point's edge to 40 m downslope of the edge, m. */
 export const pointDrop = (field: HeightField, edge: Edge): number =>
   profile(field, edge, -10) - profile(field, edge, 40);
 

@@ -13,7 +13,7 @@ type Part = FieldValues['structure_part'];
 
 /** What can be said about a structure besides its word. */
 export interface StructureAccount {
-  /** Extent across the shortest side, m; absent for slope and flat. */
+  /** Extent across the shortest side, m; absent for slope, flat and the faintest saddles. */
   readonly size?: number;
   /** Where on the structure the mark is; absent for flat. */
   readonly part?: Part;
@@ -70,10 +70,10 @@ export function describeStructure(structure: Structure, units: DisplayUnits): St
 const heightText = (meters: number, units: DisplayUnits): string =>
   depthText(Math.max(0, meters), units, ' ');
 
-/** A crest lower than this does not count, m. */
+/** A crest lower than this does not limit the width of a point, m. */
 const MIN_CREST = 0.3;
 
-/** Part of a rise (sign 1) or a low (-1), from the height or depth as a share of its edge (0) to its top or floor (1). */
+/** Part of a rise (sign 1) or low (-1), by the share of the way from its edge (0) to its top or floor (1). */
 function partOf(share: number, sign: 1 | -1): Part {
   if (sign === -1 && share >= 0.75) return 'floor';
   if (sign === -1) return share >= 0.25 ? 'side' : 'upper edge';
@@ -102,7 +102,7 @@ function describeMound(features: StructureFeatures, sign: 1 | -1, units: Display
 
 type Pair = readonly [east: number, north: number];
 
-/** Width along an axis of the part that is less than `below` meters under the start, m. */
+/** Width, m, along an axis, of a rise (sign 1) or low (-1) within `below` m of the height at the start. */
 function widthAcross(heights: Float64Array, sign: 1 | -1, [x, y]: Pair, [e, n]: Pair, below: number): number {
   const level = sign * latticeAt(heights, x, y) - below;
   let width = 0;

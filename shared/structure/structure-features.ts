@@ -5,12 +5,12 @@ import { groundOf, nodeOf, patchesOf } from '../lake/index.ts';
 import { type StructureFeatures, structureFeatures } from './features/features.ts';
 import { EAST, NORTH } from './features/height-field.ts';
 
-/** One way to look at the bottom around a mark: middle of the look and direction of its first axis. */
+/** One view of the bottom around a mark, given by its middle and the direction of its first axis. */
 interface Look {
   /** From the mark along the axes of the lattice, m. */
   readonly east: number;
   readonly north: number;
-  /** From the first axis of the lattice, rad. */
+  /** Angle of the first axis from the first axis of the lattice, rad, counter-clockwise. */
   readonly turn: number;
 }
 
@@ -22,13 +22,13 @@ export const CENTERED = 4;
  * turned.
  */
 const BESIDE = 8;
-/** Distance of these looks from the mark, m. */
+/** Distance from the mark of the looks around it, m. */
 const OFF = 6;
 /** All looks, those at the mark first. */
 export const LOOKS: readonly Look[] = [
   ...Array.from({ length: CENTERED }, (_, k) => ({ east: 0, north: 0, turn: (k * Math.PI) / 2 / CENTERED })),
   ...Array.from({ length: BESIDE }, (_, k) => {
-    // Neighbors in direction are turned by different angles.
+    // Looks next to each other around the mark are turned by different angles.
     const toward = ((3 * k + 0.5) * 2 * Math.PI) / BESIDE;
     return {
       east: OFF * Math.cos(toward),
@@ -62,11 +62,11 @@ const stencilOf = memoize(({ east: lookEast, north: lookNorth, turn }: Look): Cu
 
 /** The lake's bottom is smoothed over 6 m before its features are measured. */
 const patchAt = patchesOf({ size: GRID_SIZE, cell: CELL_SIZE, smoothing: 6 });
-/** The lake's bottom carries no uncertainty of its own here, so the table gets that of a usual survey. */
+/** The lake's bottom carries no uncertainty here, so its features take the uncertainty of a usual survey. */
 const USUAL = { passSpacing: 30, sd24: 0.15, sd60: 0.2 };
 /**
- * Features of the lake's bottom around a place, one set for each look from a place of known depth; undefined
- * where the depth of the place itself is unknown.
+ * Features of the lake's bottom around a place, deg, one set for each look whose middle has a known depth;
+ * undefined where the depth of the place itself is unknown.
  */
 export function featuresOnLake(
   lake: LakeBottom,

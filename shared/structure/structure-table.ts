@@ -4,7 +4,7 @@
  * outside-turn, inside-turn, ledge, channel-edge, slope, flat.
  *
  * Made by `npm run fit-structure`; do not edit. Ridge 0.0002, consistency 0.2, temperature 1.2.
- * Marks of family c, which it was not fitted to, come out as:
+ * Marks of family c, which the table was not fitted to, come out as:
  *
  * 25 m                                 240 marks, right 0.979, of two 1.000, sure 0.91, right of sure 0.995, log loss 0.098
  * 40 m                                 240 marks, right 0.946, of two 0.979, sure 0.85, right of sure 0.971, log loss 0.239

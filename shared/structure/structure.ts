@@ -21,7 +21,7 @@ export interface Structure {
   readonly probabilities: Float64Array;
   /** Features from the look that supports the word best. */
   readonly features: StructureFeatures;
-  /** Range of heights within 60 m of the mark, less the plane's tilt, m. */
+  /** Range of heights within 60 m of the mark, after the tilt of the fitted plane is removed, m. */
   readonly relief: number;
   /** Relief below which structure cannot be told from the uncertainty of the model, m. */
   readonly leastRelief: number;
@@ -40,17 +40,18 @@ const FLAT_SOFTNESS = 0.12;
 const AROUND = new Surroundings(60);
 /** Relief smaller than this is nothing to fish, m. */
 const MIN_RELIEF = 0.4;
-/** Relief must be this many times the standard deviation between passes. */
+/** Least relief that counts, in standard deviations of the depth between passes. */
 const RELIEF_OVER_SD = 2;
 /** Greatest confidence in structure with less relief than `leastRelief`. */
 const LOW_RELIEF_CONFIDENCE = 0.5;
 /** Pass spacing above which the confidence is limited, m. */
 const WIDE_SPACING = 60;
-/** Greatest confidence at such a spacing. */
+/** Greatest confidence where the pass spacing is above `WIDE_SPACING`. */
 const WIDE_CONFIDENCE = 0.6;
 
 /**
- * Names the structure around a mark, from the bottom of the whole lake or, without that, from the mark's own model.
+ * Names the structure around a mark, from the bottom of the whole lake or, without that, from the mark's own
+ * model.
  *
  * @param lake The whole lake; a mark outside it gets its word from its own model.
  * @returns undefined where the soundings do not support a word: for every status but `ok`, and without a grid.
@@ -82,13 +83,13 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
   };
 }
 
-/** Index in `STRUCTURE_WORDS` of the word for a mark at a place of the lake; undefined on unknown bottom. */
+/** Index in `STRUCTURE_WORDS` of the word for a mark, deg; undefined where the bottom is unknown. */
 export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number | undefined {
   const seen = featuresOnLake(lake, lat, lon);
   return seen && wordsByProbability(probabilitiesOf(seen), seen).next().value?.[0];
 }
 
-/** Below this probability a look's support of a word is not worth measuring. */
+/** How far a look supports a word is measured only if the word has at least this probability. */
 const SCARCE = 0.02;
 
 /**
@@ -112,7 +113,7 @@ function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
 
 /**
  * Words, the most likely first, each with the look at the mark itself that supports it best. Words that no
- * such look supports are left out.
+ * look at the mark supports are left out.
  */
 function* wordsByProbability(
   probabilities: Float64Array,

@@ -149,7 +149,7 @@ function formatFile(
  * ${STRUCTURE_WORDS.slice(6).join(', ')}.
  *
  * Made by \`npm run fit-structure\`; do not edit. Ridge ${ridge}, consistency ${CONSISTENCY}, temperature ${temperature}.
- * Marks of family c, which it was not fitted to, come out as:
+ * Marks of family c, which the table was not fitted to, come out as:
  *
 ${figures.map((line) => ` * ${line}`).join('\n')}
  */

@@ -20,7 +20,7 @@ const STEPS = 8;
 export interface Crest {
   /** Height above the higher of both sides at the start, m; negative where there is no crest. */
   readonly start: number;
-  /** Starting place and axis. */
+  /** Starting place, m from the mark, and unit vector along the crest. */
   readonly east: number;
   readonly north: number;
   readonly axisEast: number;
@@ -51,7 +51,7 @@ function follow(g: Float64Array, sign: 1 | -1, start: Start): Crest {
 
 type Start = Omit<Crest, 'ways'>;
 
-/** Where a crest that starts at a node is compared, for each axis: on it and to both sides, at three places along it. */
+/** For each axis, the places at which a crest is compared: on it and to both sides, three times along it. */
 const SECTIONS = Array.from({ length: AXES }, (_, k) => {
   const [axisEast, axisNorth] = [Math.cos((Math.PI * k) / AXES), Math.sin((Math.PI * k) / AXES)];
   const places = [-THREE, 0, THREE].flatMap((along) =>
@@ -66,10 +66,10 @@ const SECTIONS = Array.from({ length: AXES }, (_, k) => {
 const STARTS = nodesWithin(START_RADIUS);
 /** Penalty on the height of a start for its distance from the mark, m. */
 const FAR = Float64Array.from(STARTS, (node) => 0.0003 * (EAST[node] ** 2 + NORTH[node] ** 2));
-/** Scratch: for every start, the sums over three places of how much it is higher, and lower, than both its sides. */
+/** Scratch: for every start, how far it is higher, or lower, than both sides, summed over three places. */
 const [HIGHER, LOWER] = [new Float64Array(STARTS.length), new Float64Array(STARTS.length)];
 
-/** Where a crest and a floor line begin: both in one search, as they read the same heights. */
+/** Where a crest and a floor line begin: found in one search, because both read the same heights. */
 function bestStarts(g: Float64Array): readonly [ridge: Start, valley: Start] {
   const none: Start = { start: 0, east: 0, north: 0, axisEast: 1, axisNorth: 0 };
   let [ridge, valley] = [none, none];
@@ -97,7 +97,7 @@ function bestStarts(g: Float64Array): readonly [ridge: Start, valley: Start] {
   return [ridge, valley];
 }
 
-/** Adds how every start compares with both its sides at place `p` of a section, on the crest; a hot loop. */
+/** Adds one place of a section to `HIGHER` and `LOWER`, for every start; a hot loop. @param p Its index. */
 function compareSides(g: Float64Array, { steps, weights }: Stencil, p: number): void {
   const [here, left, right] = [steps[p], steps[p + 1], steps[p + 2]];
   const w = 4 * p;
@@ -116,7 +116,7 @@ function compareSides(g: Float64Array, { steps, weights }: Stencil, p: number): 
   }
 }
 
-/** The smaller of the drops to the two sides of an axis, m. */
+/** The smaller of the drops (sign 1) or rises (sign -1) to the two sides of an axis, m. */
 function crestAt(
   g: Float64Array,
   sign: number,
@@ -170,7 +170,7 @@ function walk(g: Float64Array, sign: 1 | -1, start: Start, way: number): CrestWa
   return { least, rise };
 }
 
-/** Height of the crest, and how it continues toward its higher end ("up") and its lower end ("dn"). */
+/** Height of a crest, and how the crest continues toward its higher end ("up") and its lower end ("dn"). */
 export function crestFeatures(crest: Crest): number[] {
   const height = Math.max(crest.start, 0);
   const scale = height + SMALL_HEIGHT;

@@ -15,11 +15,12 @@ const EDGE_RADIUS = 25;
 
 /** The steepest place near the mark and the profile down its fall line. */
 export interface Edge {
+  /** Position of that place from the mark, m. */
   readonly east: number;
   readonly north: number;
-  /** Slope there, deg. */
+  /** Slope at that place, deg. */
   readonly slope: number;
-  /** Unit vector downslope, mean over 30 m. */
+  /** Unit vector downslope, from the mean gradient of the nodes around that place. */
   readonly downEast: number;
   readonly downNorth: number;
   /** Mean slope along the fall line upslope of the face, deg. */
@@ -127,7 +128,7 @@ export const EDGE_NAMES: readonly string[] = [
 const FAN = [0, 15, -15, 30, -30, 45, -45];
 const FAN_STEP = 4;
 
-/** How far the bottom climbs again beyond the lowest place, along the fall line from the mark and to both sides of it. */
+/** How far the bottom climbs again beyond its lowest place, on lines fanned out downslope from the mark. */
 export function farBankFeatures(field: HeightField, edge: Edge): number[] {
   const g = field.smooth;
   const { downEast: e, downNorth: n } = edge;
@@ -163,7 +164,7 @@ function lowAndBeyond(g: Float64Array, e: number, n: number): { low: number; bey
   return { low, beyond };
 }
 
-/** Greatest fall below the highest place so far, m, going up the fall line to 88 m. */
+/** Greatest fall below the highest place passed, m, on the way 88 m up the fall line from the mark. */
 function fallBehind(g: Float64Array, e: number, n: number): number {
   let most = Number.NEGATIVE_INFINITY;
   let fall = 0;
@@ -181,7 +182,7 @@ const WIDTH_BEARINGS = [-30, -15, 0, 15, 30];
 const WIDTH_STEP = 4;
 const WIDTH_REACH = 80;
 
-/** Width of the ground upslope of the edge and of the water downslope of it, at the level of the edge. */
+/** Widths, at the level of the edge, of the ground upslope and of the water downslope. */
 export function widthFeatures(field: HeightField, edge: Edge): number[] {
   const weight = squash(edge.slope, 3);
   const behind15 = widthAt(field, edge, -15, -1);

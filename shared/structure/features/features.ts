@@ -15,7 +15,7 @@ import { markSlope, RING_NAMES, ringFeatures } from './rings.ts';
 
 /** The features of a modeled bottom that the scoring table takes, and the forms they were measured on. */
 export interface StructureFeatures {
-  /** By `FEATURE_NAMES`. */
+  /** In the order of `FEATURE_NAMES`. */
   readonly values: Float64Array;
   readonly field: HeightField;
   readonly rises: Rises;
@@ -24,7 +24,7 @@ export interface StructureFeatures {
   readonly valley: Crest;
 }
 
-/** The uncertainty of a modeled bottom, as far as the features use it. */
+/** The parts of the uncertainty of a modeled bottom that are used as features. */
 export interface GridUncertainty {
   /** Distance between passes, m. */
   readonly passSpacing: number;

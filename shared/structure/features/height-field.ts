@@ -8,9 +8,9 @@ export interface HeightField {
   readonly smooth: Float64Array;
   /** As modeled, less the tilt of the plane through the nodes within 100 m. */
   readonly level: Float64Array;
-  /** Range of the smoothed heights less the same tilt, within 100 m. */
+  /** Range of the smoothed heights within 100 m, after the tilt of that plane is removed. */
   readonly relief: number;
-  /** `[east, north]` rise of the plane, m/m. */
+  /** `[east, north]` rise of that plane, m/m. */
   readonly tilt: readonly [number, number];
   /** Smoothed height at the waypoint. */
   readonly mark: number;
@@ -42,14 +42,15 @@ export function makeHeightField(depth: Float64Array): HeightField {
   };
 }
 
-/** Place of each node from the mark, m. */
+/** Distance of each node east of the mark, m. */
 export const EAST = Float64Array.from(
   { length: GRID_SIZE ** 2 },
   (_, node) => ((node % GRID_SIZE) - HALF) * CELL_SIZE,
 );
+/** Distance of each node north of the mark, m. */
 export const NORTH = EAST.map((_, node) => (Math.floor(node / GRID_SIZE) - HALF) * CELL_SIZE);
 
-/** Nodes within a distance of the mark, m. */
+/** Nodes within a radius of the mark, m. */
 export const nodesWithin = (radius: number): Int32Array =>
   Int32Array.from(EAST.keys()).filter((node) => EAST[node] ** 2 + NORTH[node] ** 2 <= radius ** 2);
 

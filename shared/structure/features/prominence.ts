@@ -2,9 +2,9 @@ import FlatQueue from 'flatqueue';
 import { CELL_SIZE, GRID_SIZE, HALF } from '../../bottom/index.ts';
 import { EAST, type HeightField, NORTH, SMALL_HEIGHT, squash } from './height-field.ts';
 
-/** Distance of a node from the mark in nodes, along the axis where it is greater. */
+/** Distance of each node from the mark, in nodes: the larger of its row and column distances. */
 const NODES_OFF = EAST.map((east, node) => Math.max(Math.abs(east), Math.abs(NORTH[node])) / CELL_SIZE);
-/** Nodes from the mark within which the top of its rise may lie: 60 m. */
+/** Number of nodes from the mark within which the top of its rise may lie: 60 m. */
 const REACH = Math.round(60 / CELL_SIZE);
 const MARK = HALF * GRID_SIZE + HALF;
 /** Steps to the eight neighbors of a node. */
@@ -20,7 +20,7 @@ export interface Rise {
   readonly top: number;
 }
 
-/** What the mark lies on, up and down: on the bottom as it is, and on the bottom with its tilt removed. */
+/** Rise (1) and hole (-1) at the mark, on the bottom as it is and on the bottom with its tilt removed. */
 export interface Rises {
   readonly plain: Record<1 | -1, Rise>;
   readonly leveled: Record<1 | -1, Rise>;
@@ -37,7 +37,8 @@ const shore = new FlatQueue<number>();
 const seen = new Uint8Array(GRID_SIZE ** 2);
 
 /**
- * Climbs from the mark to the top of its rise, then floods down from there until it meets higher ground or the grid's edge.
+ * Climbs from the mark to the top of its rise, then floods down from there until it meets higher ground or
+ * the grid's edge.
  *
  * @param sign 1 for a rise; -1 for a hole, as a rise of the bottom turned upside down.
  */

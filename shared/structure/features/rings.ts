@@ -5,15 +5,16 @@ import { Stencil } from './stencil.ts';
 const BEARINGS = 24;
 const HALF_ROUND = BEARINGS / 2;
 const RADII = [18, 30, 45, 65, 90];
-/** Rings on which opposite sides are also compared. */
+/** Radii of the rings on which opposite sides are also compared, m. */
 const WIDE = [30, 65, 90];
 
 /**
- * Fourier terms of the heights on five rings around the mark, and a comparison of opposite sides on three of them.
+ * Fourier terms of the heights on five rings around the mark, and a comparison of opposite sides on three of
+ * them.
  *
- * Fourier terms of a ring: mean height above the mark, sizes of the first and second harmonics, how much of
- * the second is high along the fall line, and the size of the third; each over the sum of all sizes and the
- * scale of the ring.
+ * Fourier terms of a ring: mean height above the mark, sizes of the first and second harmonics, the part of
+ * the second harmonic along the fall line, and the size of the third; each divided by the sum of all sizes
+ * and the scale of the ring.
  */
 export function ringFeatures(field: HeightField): number[] {
   const terms: number[] = [];
@@ -32,9 +33,9 @@ const scaleOf = (radius: number): number => 0.35 + 0.006 * radius;
 
 /** Directions of the places on a ring, rad, counter-clockwise from east. */
 const ANGLES = Array.from({ length: BEARINGS }, (_, k) => (2 * Math.PI * k) / BEARINGS);
-/** Cosines of harmonics 0 to 3 in these directions. */
+/** Cosines of harmonics 0 to 3 in the directions of `ANGLES`. */
 const COS = [0, 1, 2, 3].map((m) => Float64Array.from(ANGLES, (angle) => Math.cos(m * angle)));
-/** Sines of harmonics 0 to 3 in these directions. */
+/** Sines of harmonics 0 to 3 in the directions of `ANGLES`. */
 const SIN = [0, 1, 2, 3].map((m) => Float64Array.from(ANGLES, (angle) => Math.sin(m * angle)));
 /** Three places near a ring at each bearing. */
 const NEAR_RING = RADII.map(
@@ -47,7 +48,7 @@ const NEAR_RING = RADII.map(
 );
 const MARK = HALF * GRID_SIZE + HALF;
 
-/** Scratch: mean height above the mark over three radii near a ring's own, by bearing. */
+/** Scratch: mean height above the mark at each bearing, over the three places near a ring. */
 const RING = new Float64Array(BEARINGS);
 
 function sampleRing({ raw, mark }: HeightField, near: Stencil): void {
@@ -78,8 +79,8 @@ function amplitude(wave: Float64Array): number {
 }
 
 /**
- * How far two opposite sides are both lower than the mark, how far both are higher, the highest and the
- * lowest place of the ring, and, for a saddle, the lesser of the first two.
+ * Five heights of a ring against the mark, squashed: how far two opposite sides are both lower, how far two
+ * are both higher, the highest place, the lowest place, and, for a saddle, the lesser of the first two.
  */
 function sideFeatures(scale: number): number[] {
   let [lower, higher] = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
@@ -101,7 +102,7 @@ export const RING_NAMES: readonly string[] = [
   ...WIDE.flatMap((r) => ['rb', 'db', 'max', 'min', 'rb&db'].map((part) => `ring${r}_${part}`)),
 ];
 
-/** Steepness at the mark over 18 m, squashed. */
+/** Slope at the mark over 18 m, squashed. */
 export function markSlope(field: HeightField): number {
   const g = field.smooth;
   const east = (latticeAt(g, 9, 0) - latticeAt(g, -9, 0)) / 18;

@@ -1,13 +1,13 @@
 import { CELL_SIZE, GRID_SIZE } from '../../bottom/index.ts';
 
-/** Places at fixed distances from a node of the grid, for bilinear heights around many nodes of many grids. */
+/** Places at fixed offsets from a node, for bilinear heights around many nodes of many grids. */
 export class Stencil {
   /** For each place, the node to its south-west, in steps of the grid. */
   readonly steps: Int32Array;
   /** For each place, the weights of the nodes south-west, south-east, north-west and north-east of it. */
   readonly weights: Float64Array;
 
-  /** @param places m from the node. */
+  /** @param places East and north from the node, m. */
   constructor(places: readonly (readonly [east: number, north: number])[]) {
     const cells = places.map((place) => place.map((at) => Math.floor(at / CELL_SIZE)));
     this.steps = Int32Array.from(cells, ([column, row]) => row * GRID_SIZE + column);
@@ -19,7 +19,7 @@ export class Stencil {
     );
   }
 
-  /** Height at a place from a node; the place must lie on the grid. */
+  /** Height at a place near a node; the place must lie on the grid. @param place Its index in `places`. */
   heightAt(heights: Float64Array, node: number, place: number): number {
     const k = node + this.steps[place];
     const w = 4 * place;
