@@ -7,7 +7,7 @@ export interface PassRules {
   readonly gap: number;
   /** Longest time between two soundings of a pass, s. */
   readonly pause: number;
-  /** Turn away from the course so far that begins a new pass, deg. */
+  /** A turn of more than this away from the recent course begins a new pass, deg. */
   readonly turn: number;
 }
 

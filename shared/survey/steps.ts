@@ -41,7 +41,7 @@ export function distanceBetween(lat1: number, lon1: number, lat2: number, lon2: 
   return Math.hypot(turn * perLon, (lat2 - lat1) * perLat);
 }
 
-/** Longest step, m, and pause, s, within a run of the boat: about ten times those of a boat at idle speed. */
+/** Longest step, m, and longest pause, s, in a run of the boat: about ten times the usual at idle speed. */
 const LONGEST = { gap: 20, pause: 30 } as const;
 
 /** True where the log is interrupted between two soundings: they are far apart in place or time, or time goes backward. */

@@ -67,7 +67,7 @@ function partsOf({ survey, ties }: TieSearch): number[][] {
   return members.filter(({ length }) => length >= least).sort((a, b) => b.length - a.length || a[0] - b[0]);
 }
 
-/** The nearest nodes of a part and of the earlier parts, from a sample of a hundred or so nodes of each. */
+/** The node of a part and the node of an earlier part that are nearest, among at most 150 nodes of each part. */
 function nearestOf({ nodes: { east, north } }: Ties, part: Nodes, others: readonly Nodes[]) {
   const some = (all: Nodes): Nodes => all.filter((_, i) => i % Math.ceil(all.length / 150) === 0);
   const sample = some(part);
