@@ -76,7 +76,7 @@ export const bottom = defineWaypointPlugin({
   },
 });
 
-/** Least standard deviation of the level of the passes, m, that is reported at the waypoint. */
+/** Standard deviation of the level of the passes from which a waypoint gets a message about it, m. */
 const SAID = 0.15;
 
 /** Standard deviation of the depth that a sonar shows, m. */

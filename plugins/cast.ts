@@ -134,7 +134,7 @@ function onFish(
   return [];
 }
 
-/** Which sides are left out or stand in for another, and why. */
+/** Reports sides without a cast, and an opposite side that stands in for the shallow side. */
 function onSides(
   { downslope, upslope, level }: Sides,
   planner: CastPlanner,
@@ -195,7 +195,7 @@ function onMarks(
   return [say['other-marks'](undefined, over, by, { over: OVER_MARK, by: BY_BOAT }, units)];
 }
 
-/** Reports a lure box without a lure for these fish. */
+/** Reports a lure that does not reach the fish, or that plows into the bottom. */
 function onLure(
   { downslope, upslope }: Sides,
   { space: { fish } }: CastPlanner,

@@ -24,7 +24,7 @@ export interface ClosedForm {
 }
 
 /**
- * Closed forms, from each local extreme outward until the bottom turns back, soundings end, or 100 m.
+ * Closed forms, each grown from a local extreme until the bottom turns back, soundings end, or 100 m away.
  *
  * @param sign 1 for tops, -1 for holes.
  */
@@ -80,7 +80,7 @@ function isExtreme({ columns, rows, depth }: Smooth, k: number, sign: 1 | -1): b
 /**
  * Floods outward from an extreme in order of depth. The form is what is flooded before the water spills.
  *
- * @returns A function of the extreme and, when a part of the form will do, of the relief at which to stop, m.
+ * @returns A function that finds the form of an extreme, or only the part of it with `enough` relief, m.
  */
 function flooderOf(terrain: Smooth, sign: 1 | -1): (top: number, enough?: number) => ClosedForm {
   const { columns, rows, cell, depth } = terrain;

@@ -22,9 +22,9 @@ export interface Change {
   readonly area: number;
 }
 
-/** Least change, m. */
+/** Least change that is reported, m. */
 const LEAST = METERS_PER.ft;
-/** Least change, in standard deviations of the earlier estimate. */
+/** Least change that is reported, in standard deviations of the earlier estimate. */
 const MIN_SD = 2;
 /** Greatest distance to a sounding at which a place counts as sounded, m. */
 const SOUNDED = 5;

@@ -17,8 +17,9 @@ export interface PlacedLattice {
   readonly lattice: Lattice;
   /** Direction of the first axis, rad from east toward north. */
   readonly axis: number;
-  /** Position of node (0, 0) in the infinite lattice, whose own node (0, 0) is the frame's origin. */
+  /** Column of node (0, 0) in the infinite lattice, whose own node (0, 0) is the frame's origin. */
   readonly column0: number;
+  /** Row of node (0, 0) in the infinite lattice. */
   readonly row0: number;
   readonly nodes: NodePlaces;
 }
@@ -30,7 +31,7 @@ const AXIS_STEP = Math.PI / 36;
  * Lays a lattice along most of the track. The lattice covers all bins and `reach` meters beyond them.
  *
  * @param cell Node spacing, m.
- * @throws RangeError when it would have more than 12 million nodes.
+ * @throws RangeError when the lattice would have more than 12 million nodes.
  */
 export function placeLattice({ count, east, north }: Bins, cell: number, reach: number): PlacedLattice {
   const axis = AXIS_STEP * Math.round(mainDirection(east, north) / AXIS_STEP);
