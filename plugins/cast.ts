@@ -134,7 +134,7 @@ function onFish(
   return [];
 }
 
-/** Reports sides without a cast, and an opposite side that stands in for the shallow side. */
+/** Reports sides without a cast, level bottom, and an opposite side in place of the shallow side. */
 function onSides(
   { downslope, upslope, level }: Sides,
   planner: CastPlanner,

@@ -73,8 +73,8 @@ export const despike = defineLogPlugin({
 });
 
 /**
- * Passes the shallowest depth of each row in `dropped` on to the nearest row that stays, if that row is deeper.
- * Rows in `others` do not stay either, but pass nothing on.
+ * Passes the shallowest depth of each row in `dropped` on to the nearest row that stays, if that row is
+ * deeper. Rows in `others` do not stay either, but pass nothing on.
  */
 function keepShallowest(
   depth: Float32Array,

@@ -99,8 +99,8 @@ interface Compared {
 }
 
 /**
- * Compares the depth in a mark with the depth of the passes. A depth without a unit that agrees only in feet is
- * read as feet.
+ * Compares the depth in a mark with the depth of the passes. A depth without a unit that agrees only in feet
+ * is read as feet.
  *
  * @param level Change in depth from the mark's day to the water level of the plan, and its standard
  * deviation, m.

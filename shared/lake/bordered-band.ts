@@ -10,12 +10,12 @@ import {
 } from './band-cholesky.ts';
 
 /**
- * Symmetric positive definite matrix of many unknowns with couplings in a band, and of a few more unknowns, the
- * border, that may be coupled with any unknown. Its Cholesky factor replaces it.
+ * Symmetric positive definite matrix of many unknowns with couplings in a band, and of a few more unknowns,
+ * the border, that may be coupled with any unknown. Its Cholesky factor replaces it.
  */
 export interface BorderedBand {
   readonly band: BandMatrix;
-  /** Couplings of each border unknown with the band; rows of zeros make their number a multiple of `SIDES`. */
+  /** Couplings of each border unknown with the band; rows of zeros fill up to a multiple of `SIDES`. */
   readonly rows: readonly Float64Array[];
   /** Index of the first entry of each row that is not 0. */
   readonly first: Int32Array;

@@ -40,12 +40,12 @@ function areaOf(grid: LakeGrid, { depth }: Terrain, form: ClosedForm, sign: 1 | 
   };
 }
 
-/** Least size of a value beyond an outline, as a share of the scale: a value of 0 would lie on the outline. */
+/** Least size of a value beyond an outline, as a share of the scale: 0 would lie on the outline. */
 const LEAST = 1e-9;
 
 /**
- * Outline of connected nodes. It runs between these nodes and the nodes beyond, where a value that is positive
- * at the connected nodes falls to 0.
+ * Outline of connected nodes. It runs between these nodes and the nodes beyond, where a value that is
+ * positive at the connected nodes falls to 0.
  *
  * @param scale Size of the value, in its own unit, assumed at nodes beyond the outline that have no value.
  */

@@ -1,8 +1,8 @@
 import { gaussianMean, gradient, type Lattice } from './raster.ts';
 
 /**
- * Initial standard deviation of second derivatives, 1/m. The value is that of smooth ground: draws keep it where
- * no sounding contradicts it, and two rounds are enough to learn that ground is broken.
+ * Initial standard deviation of second derivatives, 1/m. The value is that of smooth ground: draws keep it
+ * where no sounding contradicts it, and two rounds are enough to learn that ground is broken.
  */
 const FIRST_BENDING = 0.001;
 /** Standard deviation of the Gaussian window in which bending is taken as uniform, m. */
@@ -19,8 +19,8 @@ const FALL_LINE_WINDOW = 20;
 const LOOSEN = 20;
 /**
  * Draws also bend more equally in all directions than the bottom does. Therefore the variance down the fall
- * line is multiplied, and the variance along the contour divided, by the learned ratio of the two, kept within
- * these limits.
+ * line is multiplied, and the variance along the contour divided, by the learned ratio of the two, kept
+ * within these limits.
  */
 const ALIGNED = { least: Math.SQRT2, most: 3 };
 /**

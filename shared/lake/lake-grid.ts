@@ -133,8 +133,8 @@ export function* gridRounds(
 /** Share of the work spent on learning, for reporting progress. */
 const LEARNING_SHARE = 0.2;
 /**
- * Node spacing of the learning rounds divided by that of the grid. A sheet with the same variances at each node
- * bends more easily on more widely spaced nodes, by the square of this ratio.
+ * Node spacing of the learning rounds divided by that of the grid. A sheet with the same variances at each
+ * node bends more easily on more widely spaced nodes, by the square of this ratio.
  */
 const COARSER = 2;
 
@@ -153,7 +153,8 @@ function tilingOf(laid: PlacedLattice, mask: Uint8Array): Tiling {
 }
 
 /**
- * Mean and draws over the whole lake, assembled tile by tile and blended where tiles meet; 0 where no tile was solved.
+ * Mean and draws over the whole lake, assembled tile by tile and blended where tiles meet; 0 where no tile
+ * was solved.
  */
 class Sheets {
   readonly bottoms: Float32Array[];

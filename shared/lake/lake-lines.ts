@@ -14,7 +14,8 @@ export type LakeLine = BottomLine;
 const MIN_SURE = 0.5;
 
 /**
- * Lips, feet, crests and thalwegs of the lake, by kind in the order of `LINE_KINDS`, the longest of a kind first.
+ * Lips, feet, crests and thalwegs of the lake, by kind in the order of `LINE_KINDS`, the longest of a kind
+ * first.
  *
  * The lines are those of the mean bottom. Their certainty comes from finding lines in each of the grid's draws in the
  * same way.

@@ -148,9 +148,9 @@ function axisAt(terrain: Terrain, k: number): 'crest' | 'thalweg' | undefined {
 }
 
 /**
- * Where a line passes one of its nodes, in nodes. For a lip or foot, it is the peak of a parabola through three
- * bends along the fall line; for a crest or thalweg, the place across it where the bottom is level. The place is
- * within 3 m of the node and, unlike the node, depends little on how the lattice lies.
+ * Where a line passes one of its nodes, in nodes. For a lip or foot, it is the peak of a parabola through
+ * three bends along the fall line; for a crest or thalweg, the place across it where the bottom is level. The
+ * place is within 3 m of the node and, unlike the node, depends little on how the lattice lies.
  */
 export function linePlaceAt(terrain: Terrain, kind: LineKind, k: number): [x: number, y: number] {
   const [x, y] = [k % terrain.columns, Math.floor(k / terrain.columns)];

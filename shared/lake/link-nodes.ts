@@ -16,9 +16,9 @@ const COURSE_LENGTH = 20;
  * Joins the nodes of one kind of line into lines; each line is its nodes in order, as node numbers of the lattice.
  *
  * Neighboring nodes form a piece. The longest way through a branching piece is one line; the remaining nodes
- * form more lines. Ends that face each other across at most 30 m are joined. Lines shorter than 30 m are dropped
- * unless they are at least 15 m long and near a longer line: which of two branches is the longer one depends on
- * centimeters of depth.
+ * form more lines. Ends that face each other across at most 30 m are joined. Lines shorter than 30 m are
+ * dropped unless they are at least 15 m long and near a longer line: which of two branches is the longer one
+ * depends on centimeters of depth.
  *
  * @param placeOf Where the line passes a node, in nodes.
  */

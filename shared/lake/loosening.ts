@@ -9,8 +9,8 @@ const SQUARE = 30;
 /** Share of the left-out depths that must lie within their stated intervals. */
 const INSIDE = 0.95;
 /**
- * Half-width of the stated intervals, in standard deviations of seven draws. It matches 1.96 standard deviations
- * of fifteen draws, because the quantiles of Student's t are 2.36 for seven and 2.13 for fifteen.
+ * Half-width of the stated intervals, in standard deviations of seven draws. It matches 1.96 standard
+ * deviations of fifteen draws, because the quantiles of Student's t are 2.36 for seven and 2.13 for fifteen.
  */
 const HALF_WIDTH = 2.175;
 /** The variance of draws grows with this power of the allowed bending, on simulated and flooded terrain. */
@@ -68,9 +68,9 @@ export function holdOut(laid: PlacedLattice, bins: Bins): HeldOut {
 }
 
 /**
- * How loose the sheet must be for 95 % of the left-out depths to lie within their stated intervals, as a factor on
- * the allowed bending, 0.5 to 16. This share must hold for all left-out depths and for the half where the bottom
- * bends most, because marks are on structure.
+ * How loose the sheet must be for 95 % of the left-out depths to lie within their stated intervals, as a
+ * factor on the allowed bending, 0.5 to 16. This share must hold for all left-out depths and for the half
+ * where the bottom bends most, because marks are on structure.
  *
  * @param bottoms Mean and draws made with looseness 1 from the kept depths.
  * @param bending Bending of these bottoms.

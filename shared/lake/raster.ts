@@ -136,7 +136,7 @@ export function extentOf(
   return [left, top, right, bottom];
 }
 
-/** Rectangle of a lattice's values, starting at node (`x0`, `y0`). @param stride Nodes per row of the lattice. */
+/** Rectangle of a lattice's values from node (`x0`, `y0`) on. @param stride Nodes per row of the lattice. */
 export function cutOut<T extends Float32Array | Float64Array>(
   values: T,
   stride: number,

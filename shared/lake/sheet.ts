@@ -132,7 +132,7 @@ const inThousandths = (nodes: number): number => Math.round(1000 * nodes);
 const STENCIL = [-1, 0, 1].flatMap((y) => [-1, 0, 1].map((x) => [x, y] as const));
 /** Kind of each node of the stencil: 0 center, 1 or 2 neighbor along the first or second axis, 3 corner. */
 const PARTS = Int32Array.from(STENCIL, ([x, y]) => (x !== 0 && y !== 0 ? 3 : y !== 0 ? 2 : x !== 0 ? 1 : 0));
-/** Sign of each node's weight. Nodes of a kind have the same weight, except that two corners have it negated. */
+/** Sign of each node's weight. Nodes of a kind have the same weight, but it is negated at two corners. */
 const SIGNS = Int32Array.from(STENCIL, ([x, y]) => (x * y < 0 ? -1 : 1));
 
 function addPenalties(
@@ -174,8 +174,8 @@ function addPenalties(
 }
 
 /**
- * Adds the noise of the penalties of a row of nodes to the right-hand side. The arrays `middle` to `corner` are
- * working memory for the noise of each node by part of its stencil.
+ * Adds the noise of the penalties of a row of nodes to the right-hand side. The arrays `middle` to `corner`
+ * are working memory for the noise of each node by part of its stencil.
  */
 function addNoise(
   side: Float64Array,

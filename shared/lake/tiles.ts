@@ -32,7 +32,7 @@ const MARGIN_ALONG = 35;
 const MARGIN_ACROSS = 40;
 /** Least width of a margin, nodes. */
 const MIN_MARGIN = 4;
-/** Most passes in a tile whose errors are solved for; errors of shorter passes count as errors of each bin. */
+/** Most passes of a tile whose errors are solved for; errors of shorter passes count as errors of bins. */
 const MAX_PASSES = 128;
 /** Width of the blend between tiles, nodes. */
 const BLEND = 4;

@@ -15,8 +15,8 @@ export interface ProposedPlace {
   /** True when the place meets the pattern on the mean bottom; false without a pattern. */
   readonly isMet: boolean;
   /**
-   * Share of the draws of the bottom on which the place meets the pattern, 0 to 1. Without a pattern, share of
-   * the draws on which it has the same word.
+   * Share of the draws of the bottom on which the place meets the pattern, 0 to 1. Without a pattern, share
+   * of the draws on which it has the same word.
    */
   readonly sure: number;
   /** Indices of the marks with fish that the place resembles most, best first; empty without a pattern. */
@@ -56,8 +56,8 @@ export function chooseSimilar(
     if (i === undefined) break;
     const node = water.node[i];
     if (!isApart(grid, options.apart, node, [...taken, ...chosen])) continue;
-    // Before its word is known, a place is queued by its greatest possible similarity. A place that leaves the
-    // queue with its word known is therefore the best one left.
+    // Before its word is known, a place is queued by its greatest possible similarity. A place that leaves
+    // the queue with its word known is therefore the best one left.
     if (words.has(i)) chosen.push(node);
     else if (words.size < MAX_WORDS) {
       const word = lake.wordAt(onGround(grid, node));

@@ -62,9 +62,8 @@ const BEST_SHARE = 0.05;
 /**
  * Finds what marks with fish have in common, and unmarked places on sounded water that look like them.
  *
- * A pattern is accepted only when its rule scores better than the best rules of at least 95 of 100 random sets
- * of as many places.
- * Deterministic. No result is a probability of fish.
+ * A pattern is accepted only when its rule scores better than the best rules of at least 95 of 100 random
+ * sets of as many places. Deterministic. No result is a probability of fish.
  *
  * @param lake The measured water of the model, if already available.
  */

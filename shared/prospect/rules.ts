@@ -130,7 +130,7 @@ const sizeOf = (set: Uint32Array): number => set.reduce((count, word) => count +
 
 const and = (a: Uint32Array, b: Uint32Array): Uint32Array => a.map((word, w) => word & b[w]);
 
-/** Share of the background in a set, weighted toward structure; half a place is added to avoid a share of 0. */
+/** Share of the background in a set, weighted toward structure. Adding half a place avoids a share of 0. */
 const shareOf = ({ structure, places }: RuleTable, set: Uint32Array): number =>
   STRUCTURE_PART * ((sizeOf(and(set, structure)) + 0.5) / (sizeOf(structure) + 1)) +
   (1 - STRUCTURE_PART) * ((sizeOf(set) + 0.5) / (places.count + 1));
@@ -148,8 +148,8 @@ interface Candidate {
  * it, best first.
  *
  * Considers rules of up to three conditions of different families that at least half of the marks meet. The
- * score is n KL(k / n, background) - 0.6 c ln(C), where k of n marks meet the rule and c of C conditions make it
- * up. Only the 40 best pairs are extended to triples.
+ * score is n KL(k / n, background) - 0.6 c ln(C), where k of n marks meet the rule and c of C conditions make
+ * it up. Only the 40 best pairs are extended to triples.
  *
  * @param fish Measured marks with fish.
  * @param blanks Measured marks without fish; they add to the background, which counts as 10 of them.

@@ -45,7 +45,8 @@ export function verticalLimit(order: S44Order, depth: number): number {
 export type S44Order = (typeof ORDERS)[number]['name'];
 
 /**
- * Strictest order whose vertical limit the differences at crossings do not exceed; undefined if there is none.
+ * Strictest order whose vertical limit the differences at crossings do not exceed; undefined if there is
+ * none.
  *
  * @param spread95 95th percentile of the absolute differences between two passes, m. Divided by the
  *   square root of 2, it is the uncertainty of one pass.

@@ -105,7 +105,8 @@ function widestGap(bearings: readonly number[]): Pick<Coverage, 'emptyMiddle' | 
 
 /**
  * Bearing across the passes toward the one side of the mark without soundings nearby, deg; undefined when
- * both sides have some or neither does. Nearby is within one pass spacing, but at least 10 m and at most `NEAR`.
+ * both sides have some or neither does. Nearby is within one pass spacing, but at least 10 m and at most
+ * `NEAR`.
  */
 function bareSideOf(places: readonly (readonly [number, number])[], axis: number, spacing: number) {
   const right = (((axis + 90) % 360) * Math.PI) / 180;

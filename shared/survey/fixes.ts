@@ -18,8 +18,8 @@ export interface JumpRules {
  * of them agree with each other.
  *
  * When more than `agree` consecutive rows agree with each other, the new place is taken as true from its
- * first row. If the stretch before it was no longer than `agree`, that stretch is stray instead (a bad fix at the
- * start).
+ * first row. If the stretch before it was no longer than `agree`, that stretch is stray instead (a bad fix at
+ * the start).
  * @param skip Rows already removed.
  * @returns Stray rows, ascending, and the longest jump among them, m.
  */

@@ -162,7 +162,7 @@ function driftOf(ties: Ties, group: Session): Suspicion | undefined {
 /** Least cosine of the angle to the main axis at which a node counts as run in one direction or the other. */
 const ALONG = 0.7;
 
-/** 0.5 or -0.5 by the direction in which a node was run along the main axis of its log's track; 0 across it. */
+/** 0.5 or -0.5 for nodes run one way or the other along the main axis of a log's track; 0 across that axis. */
 export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number {
   const { courseEast, courseNorth, log, count } = nodes;
   let [cos2, sin2] = [0, 0];
@@ -183,7 +183,7 @@ export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number 
 export const latencyOf = (ties: Ties, group: Group): Suspicion | undefined =>
   suspect(ties, 'lag', group, (node) => ties.nodes.rate[node] || 0);
 
-/** Positions of a file shifted against other files: depths differ by the shift times the slope of the bottom. */
+/** Positions of a file shifted against other files: depths differ by shift times slope of the bottom. */
 function shiftOf(ties: Ties, group: FileGroup): Suspicion | undefined {
   const slopeOf = (node: number): readonly [number, number] => ties.planes[node]?.slope ?? [0, 0];
   const [east, north] = [0, 1].map((side) => {

@@ -12,9 +12,9 @@ export interface Suspicion {
   readonly kind: 'offset' | 'stretch' | 'drift' | 'shift' | 'lag' | 'heading';
   readonly group: Group;
   /**
-   * Size of the fault. Offset, stretch: m by which the group is deeper than the rest. Drift: m by which the end
-   * of the group is deeper than its start. Heading: m by which one direction of travel is deeper than the other.
-   * Shift: m by which positions are off. Lag: s by which positions are late.
+   * Size of the fault. Offset, stretch: m by which the group is deeper than the rest. Drift: m by which the
+   * end of the group is deeper than its start. Heading: m by which one direction of travel is deeper than the
+   * other. Shift: m by which positions are off. Lag: s by which positions are late.
    */
   readonly size: number;
   readonly fit: Fit;

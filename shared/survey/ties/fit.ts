@@ -115,7 +115,7 @@ function lossAt(left: number, noise: number): number {
   return off <= CLIP ? 0.5 * off * off : CLIP * (off - 0.5 * CLIP);
 }
 
-/** Differences clipped at `CLIP` standard deviations, divided by the noise variance; 0 where a node is not tied. */
+/** Differences clipped at `CLIP` standard deviations, divided by the noise variance; 0 where not tied. */
 export function clippedScores({ noise, difference }: Ties): Float64Array {
   return difference.map((value, i) => {
     const most = CLIP * noise[i];

@@ -6,7 +6,7 @@ import { dayNumber } from '../days.ts';
 import type { TieColumn } from './fit.ts';
 import { differenceOf, type Ties } from './ties.ts';
 
-/** A part of a survey that can be off as a whole: a file, a day, rows `[from, to)` of one file, or all rows. */
+/** A part of a survey that can be off as a whole: a file, a day, rows `[from, to)` of a file, or all. */
 export type Group =
   | { readonly kind: 'file'; readonly log: number }
   | { readonly kind: 'day'; readonly day: number }

@@ -138,8 +138,8 @@ export function trackNodes(survey: Survey, cuts: ReadonlySet<number>): TrackNode
 }
 
 /**
- * Typical distance between passes, m, and total length of track, m. The distance in an 80 m square is its area
- * divided by the track in it; the typical distance is the median over squares, weighted by track.
+ * Typical distance between passes, m, and total length of track, m. The distance in an 80 m square is its
+ * area divided by the track in it; the typical distance is the median over squares, weighted by track.
  */
 function usualSpacing({ count, pass, east, north, step }: FlatSurvey): { between: number; track: number } {
   const tracks = new Map<number, number>();
@@ -170,8 +170,8 @@ function nodeOf(
     for (let i = row; i < end; i++) sum += column[i];
     return sum / (end - row);
   };
-  // Course and rate are measured over the node plus one row of the same pass on each side, so that even a short
-  // node has both.
+  // Course and rate are measured over the node plus one row of the same pass on each side, so that even a
+  // short node has both.
   const first = row > 0 && pass[row - 1] === pass[row] ? row - 1 : row;
   const last = end < count && pass[end] === pass[row] ? end : end - 1;
   const x = east[last] - east[first];

@@ -67,7 +67,7 @@ function partsOf({ survey, ties }: TieSearch): number[][] {
   return members.filter(({ length }) => length >= least).sort((a, b) => b.length - a.length || a[0] - b[0]);
 }
 
-/** The node of a part and the node of an earlier part that are nearest, among at most 150 nodes of each part. */
+/** The closest pair of nodes, one of a part and one of an earlier part, among at most 150 nodes of each. */
 function nearestOf({ nodes: { east, north } }: Ties, part: Nodes, others: readonly Nodes[]) {
   const some = (all: Nodes): Nodes => all.filter((_, i) => i % Math.ceil(all.length / 150) === 0);
   const sample = some(part);

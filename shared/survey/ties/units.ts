@@ -124,8 +124,8 @@ function leftWith({ nodes, planes }: Ties, isMember: Membership, at: Int32Array,
  * The first file or day that was read in the wrong unit; failing that, a file whose passes in one direction
  * were; undefined when there is none.
  *
- * When two parts differ by the ratio of two units, the one at fault is the one that could have been recorded in
- * another unit. If both could, it is the smaller one.
+ * When two parts differ by the ratio of two units, the one at fault is the one that could have been recorded
+ * in another unit. If both could, it is the smaller one.
  */
 export function unitTaken(work: TieSearch): UnitFinding | undefined {
   const { ties } = work;
