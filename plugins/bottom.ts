@@ -76,7 +76,7 @@ export const bottom = defineWaypointPlugin({
   },
 });
 
-/** Standard deviation of the level of the passes from which a waypoint gets a message about it, m. */
+/** A waypoint gets a message when the level of its passes has at least this standard deviation, m. */
 const SAID = 0.15;
 
 /** Standard deviation of the depth that a sonar shows, m. */

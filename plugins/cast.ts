@@ -119,7 +119,7 @@ function sideFields<S extends SideName>(
   return mapKeys(values, (_, name) => `${side}_${name}`) as ReturnType<typeof sideFields<S>>;
 }
 
-/** Where the fish are assumed to be, if that is not simply at the mark. */
+/** Reports where the fish are assumed to be, if not simply at the mark. */
 function onFish(
   { space: { fish } }: CastPlanner,
   stated: { readonly top: number; readonly bottom: number },

@@ -82,7 +82,7 @@ function bandAround(depth: number | undefined): DepthRange | undefined {
 const SCREEN_SD = 0.15;
 /** Standard deviation of the mark's position along one axis, m: 3 m rms in the plane. */
 const POSITION_SD = 3 / Math.SQRT2;
-/** Two depths contradict each other when they differ by more than this many standard deviations. */
+/** Depths contradict each other when their difference exceeds this many of its standard deviations. */
 const CONTRADICTION = 2;
 
 type Passes = Partial<Pick<FieldValues, 'pass_depth' | 'pass_depth_sd' | 'slope' | 'slope_sd'>>;

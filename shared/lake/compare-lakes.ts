@@ -10,7 +10,7 @@ export interface LakeComparison {
   readonly added: number;
   /** Places where the bottom between the old passes differs from the earlier estimate, largest change first. */
   readonly changed: readonly Change[];
-  /** Places sounded both times where the soundings disagree. */
+  /** Places sounded on that day and before, where the soundings disagree. */
   readonly disagreeing: readonly Change[];
 }
 

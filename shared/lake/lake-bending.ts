@@ -12,9 +12,9 @@ const LAKE_SHARE = 0.1;
 /** Standard deviation of the Gaussian window in which the fall line is taken as straight, m. */
 const FALL_LINE_WINDOW = 20;
 /**
- * Factor on the learned variances at looseness 1. The draws from which variances are learned follow the sheet's own
- * penalty, so they are smoother than the bottom. With this factor stated intervals hold on steep and broken ground;
- * elsewhere less is needed.
+ * Factor on the learned variances at looseness 1. The draws from which variances are learned follow the
+ * sheet's own penalty, so they are smoother than the bottom. With this factor, stated intervals hold on steep
+ * and broken ground; elsewhere less would do.
  */
 const LOOSEN = 20;
 /**

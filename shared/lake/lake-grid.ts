@@ -27,9 +27,9 @@ import {
 export interface LakeGrid extends GroundLattice {
   /** Depth, m, positive down; NaN where no sounding is within reach. */
   readonly depth: Float32Array;
-  /** Standard deviation of the depth, m; NaN where `depth` is. */
+  /** Standard deviation of the depth, m; NaN where `depth` is NaN. */
   readonly sd: Float32Array;
-  /** Depths of equally likely bottoms, m; NaN where `depth` is. */
+  /** Depths of equally likely bottoms, m; NaN where `depth` is NaN. */
   readonly draws: readonly Float32Array[];
   /** Distance to the nearest sounding, m; infinite beyond reach. */
   readonly distance: Float32Array;

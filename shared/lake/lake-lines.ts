@@ -10,7 +10,7 @@ import { lengthOf, linkNodes } from './link-nodes.ts';
 /** A lip, foot, crest or thalweg of the lake. */
 export type LakeLine = BottomLine;
 
-/** A line counts as inferred when the share of draws, averaged along it, is below this. */
+/** A line counts as inferred when the share of draws that have it, averaged along the line, is below this. */
 const MIN_SURE = 0.5;
 
 /**

@@ -4,7 +4,7 @@ import type { Bins } from './bins.ts';
 import type { LakeBending } from './lake-bending.ts';
 import type { PlacedLattice } from './place-lattice.ts';
 
-/** Side of the squares in which bins are left out, m: as far across as usual gaps between passes. */
+/** Side of the squares in which bins are left out, m: about as wide as usual gaps between passes. */
 const SQUARE = 30;
 /** Share of the left-out depths that must lie within their stated intervals. */
 const INSIDE = 0.95;

@@ -28,7 +28,8 @@ export interface PlacedLattice {
 const AXIS_STEP = Math.PI / 36;
 
 /**
- * Lays a lattice along most of the track. The lattice covers all bins and `reach` meters beyond them.
+ * Lays a lattice whose first axis runs along most of the track. The lattice covers all bins and `reach`
+ * meters beyond them.
  *
  * @param cell Node spacing, m.
  * @throws RangeError when the lattice would have more than 12 million nodes.
@@ -64,7 +65,7 @@ export function coarsen({ lattice, axis, column0, row0, nodes }: PlacedLattice):
   };
 }
 
-/** Possible origins of frames per degree of latitude or longitude. */
+/** Number of possible origins of frames per degree of latitude or longitude. */
 const ANCHORS = 10;
 
 /**

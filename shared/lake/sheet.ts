@@ -48,7 +48,7 @@ export interface Bending {
   readonly direction: ArrayLike<number>;
 }
 
-/** Keeps a tile with few depths from being singular; equals a standard deviation of 1 km about the mean depth. */
+/** Weak pull of nodes to the mean depth (standard deviation 1 km), which keeps every tile solvable. */
 const RIDGE = 1e-6;
 
 /**

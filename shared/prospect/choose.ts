@@ -19,7 +19,7 @@ export interface ProposedPlace {
    * of the draws on which it has the same word.
    */
   readonly sure: number;
-  /** Indices of the marks with fish that the place resembles most, best first; empty without a pattern. */
+  /** Indices of the marks with fish most like the place, most similar first; empty without a pattern. */
   readonly alike: readonly number[];
 }
 

@@ -32,7 +32,7 @@ interface OnGround {
 /** The water of a lake, measured once for any number of searches. */
 export interface LakePlaces {
   readonly grid: LakeGrid;
-  /** Places on the sounded water, one about every 15 m east and north. */
+  /** Places on the sounded water, one about every 15 m along both axes of the grid. */
   readonly water: MeasuredPlaces;
   /** A random sample of the places on the water, with their words; computed at the first use. */
   readonly background: Places;
@@ -83,7 +83,7 @@ export function onGround(grid: LakeGrid, node: number): OnGround {
   return { lat, lon };
 }
 
-/** Nodes that have a depth, one about every 15 m east and north. */
+/** Nodes that have a depth, one about every 15 m along both axes of the grid. */
 function latticeNodes({ columns, rows, cell, depth }: LakeGrid): number[] {
   const step = Math.max(1, Math.round(SPACING / cell));
   return range(step >> 1, rows, step)

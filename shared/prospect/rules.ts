@@ -138,7 +138,7 @@ const shareOf = ({ structure, places }: RuleTable, set: Uint32Array): number =>
 interface Candidate {
   /** Indices of its conditions, ascending. */
   readonly of: readonly number[];
-  /** Bit sets of the background places, marks with fish and marks without fish that meet it. */
+  /** Bit sets of the background places, marks with fish and marks without fish that meet all of them. */
   readonly met: readonly Uint32Array[];
   readonly score: number;
 }

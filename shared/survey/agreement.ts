@@ -6,7 +6,7 @@ export interface Agreement {
   readonly crossings: number;
   /** Median of the depth on the first pass minus that on the second, m; NaN without crossings. */
   readonly median: number;
-  /** 95th percentile of the absolute difference, m; NaN without crossings. */
+  /** 95th percentile of the absolute difference between the two passes, m; NaN without crossings. */
   readonly spread95: number;
   /** Mean depth of the first passes at the crossings, m; 0 without crossings. */
   readonly depth: number;

@@ -15,7 +15,7 @@ export interface DuplicateRows {
 const SAME_PLACE = 1;
 /** Largest difference between the depths that one sounding has in two logs, m. */
 const SAME_DEPTH = 0.1;
-/** Largest such difference of depths as a share of the depth, where this share is more than `SAME_DEPTH`. */
+/** Largest difference between the two depths as a share of the depth, where it exceeds `SAME_DEPTH`. */
 const SAME_SHARE = 0.02;
 /** Longest time between two rows across which the boat's position is interpolated, s. */
 const LONGEST_GAP = 15;

@@ -79,7 +79,7 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
   };
 }
 
-/** Level at a time, s since 1970: linear between readings, the nearest reading outside them. */
+/** Level at a time, s since 1970: linear between readings, constant before the first and after the last. */
 export function levelAt(levels: Levels, time: number): LevelAt {
   const { time: times, level } = levels;
   const last = times.length - 1;
@@ -106,7 +106,7 @@ export const levelsOption = {
   format: 'csv',
   flag: 'levels',
   check: (file: CsvFile) => readLevels(file).problems,
-  help: 'Dated readings of the water level, CSV with time and level_m or level_ft, above any one datum.',
+  help: 'CSV file of dated water levels, all above the same datum, with columns time and level_m or level_ft.',
 } as const satisfies OptionDefinition;
 
 /**

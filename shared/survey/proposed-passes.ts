@@ -21,7 +21,7 @@ const BESIDE = 20;
  *
  * Without soundings: two passes that cross on the mark. With one pass: one beside the mark on the bare side,
  * and one across. At an edge: one beside the mark on the bare side, and one farther out. With sparse passes:
- * one through the mark between them, and one across.
+ * one through the mark along the passes, and one across.
  *
  * @param isFormLikely True when the passes may have missed a form at the mark. Where coverage is good, one
  *   pass through the mark is then proposed.

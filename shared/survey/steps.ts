@@ -60,7 +60,7 @@ export function flatten({ lat, lon }: Pick<Soundings, 'lat' | 'lon'>) {
   };
 }
 
-/** True for one cell in `share`, spread evenly by a multiplicative hash (Knuth's constant). */
+/** True for one of every `share` cells, chosen evenly by a multiplicative hash (Knuth's constant). */
 export function isSampled(column: number, row: number, share: number): boolean {
   const mixed = Math.imul(column, 0x9e3779b1) ^ Math.imul(row, 0x85ebca6b);
   return (Math.imul(mixed ^ (mixed >>> 15), 0x2c1b3c6d) >>> 8) % share === 0;

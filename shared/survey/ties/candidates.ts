@@ -44,7 +44,7 @@ const BARS: Readonly<Record<Suspicion['kind'], Bar>> = {
 };
 /** Minimum share of the nodes that a faulty group must have; a smaller group is only a single place. */
 const MIN_SHARE = 0.03;
-/** With fewer legs than this, each weighs heavily, so twice the effect is required. */
+/** With fewer legs than this, each leg weighs heavily, so twice the effect is required. */
 const FEW_LEGS = 12;
 /** A fault whose gain is at least this share of the gain of the best fault is reported as its rival. */
 const ALIKE = 0.95;
@@ -162,7 +162,7 @@ function driftOf(ties: Ties, group: Session): Suspicion | undefined {
 /** Least cosine of the angle to the main axis at which a node counts as run in one direction or the other. */
 const ALONG = 0.7;
 
-/** 0.5 or -0.5 for nodes run one way or the other along the main axis of a log's track; 0 across that axis. */
+/** 0.5 or -0.5 for nodes run one way or the other along the main axis of a log's track; 0 across the axis. */
 export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number {
   const { courseEast, courseNorth, log, count } = nodes;
   let [cos2, sin2] = [0, 0];

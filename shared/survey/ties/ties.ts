@@ -37,7 +37,7 @@ const MAX_NEIGHBORS = 32;
 const RADIUS = 1.6;
 /** Nodes of a log are the same track when they are closer along the log than this, m. */
 const OWN_WAY = 40;
-/** Nodes are also the same track when the way along the log is under this many times the straight distance. */
+/** Nodes are also the same track when the way along the log is under this many times their distance. */
 const OWN_TIMES = 3;
 /** When other track is nearer than this, m, none is needed on the opposite side. */
 const CLOSE = 6;

@@ -33,7 +33,7 @@ const LIKE_OFFSET = 1.1;
 const MIN_LEFT = 0.3;
 /** Smallest disagreement that a wrong unit causes, as a share of the depth. */
 const SHARE_LEFT = 0.08;
-/** Logarithm of the depth ratio above which a node may be in another unit. */
+/** Disagreement above which a node may be in another unit, as a share or the logarithm of the depth. */
 const LOG_OFF = 0.35;
 /** Least share of the nodes that must be off before a unit is suspected. */
 const SHARE_LIKE = 0.005;
