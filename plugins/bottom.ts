@@ -76,7 +76,7 @@ export const bottom = defineWaypointPlugin({
   },
 });
 
-/** Least standard deviation of the level of the passes, m, that is reported at the waypoint. */
+/** A waypoint gets a message when the level of its passes has at least this standard deviation, m. */
 const SAID = 0.15;
 
 /** Standard deviation of the depth that a sonar shows, m. */

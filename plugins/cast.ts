@@ -119,7 +119,7 @@ function sideFields<S extends SideName>(
   return mapKeys(values, (_, name) => `${side}_${name}`) as ReturnType<typeof sideFields<S>>;
 }
 
-/** Where the fish are assumed to be, if that is not simply at the mark. */
+/** Reports where the fish are assumed to be, if not simply at the mark. */
 function onFish(
   { space: { fish } }: CastPlanner,
   stated: { readonly top: number; readonly bottom: number },
@@ -134,7 +134,7 @@ function onFish(
   return [];
 }
 
-/** Which sides are left out or stand in for another, and why. */
+/** Reports sides without a cast, level bottom, and an opposite side in place of the shallow side. */
 function onSides(
   { downslope, upslope, level }: Sides,
   planner: CastPlanner,
@@ -195,7 +195,7 @@ function onMarks(
   return [say['other-marks'](undefined, over, by, { over: OVER_MARK, by: BY_BOAT }, units)];
 }
 
-/** Reports a lure box without a lure for these fish. */
+/** Reports a lure that does not reach the fish, or that plows into the bottom. */
 function onLure(
   { downslope, upslope }: Sides,
   { space: { fish } }: CastPlanner,

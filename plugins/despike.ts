@@ -72,7 +72,10 @@ export const despike = defineLogPlugin({
   },
 });
 
-/** Passes the depth of each dropped row on to the nearest row that stays, if that row is deeper. */
+/**
+ * Passes the shallowest depth of each row in `dropped` on to the nearest row that stays, if that row is
+ * deeper. Rows in `others` do not stay either, but pass nothing on.
+ */
 function keepShallowest(
   depth: Float32Array,
   before: Float32Array,

@@ -14,7 +14,7 @@ export const draftOffset = defineLogPlugin({
       min: 0,
       max: 10,
       flag: 'transducer-draft',
-      help: 'From the waterline down to the transducer. Not added to a log that measures depths from the surface or the keel.',
+      help: 'Depth of the transducer below the waterline. It is not added to a log that measures depths from the surface or the keel.',
     },
     offset: {
       kind: 'length',

@@ -82,12 +82,12 @@ function bandAround(depth: number | undefined): DepthRange | undefined {
 const SCREEN_SD = 0.15;
 /** Standard deviation of the mark's position along one axis, m: 3 m rms in the plane. */
 const POSITION_SD = 3 / Math.SQRT2;
-/** Two depths contradict each other when they differ by more than this many of their standard deviations. */
+/** Depths contradict each other when their difference exceeds this many of its standard deviations. */
 const CONTRADICTION = 2;
 
 type Passes = Partial<Pick<FieldValues, 'pass_depth' | 'pass_depth_sd' | 'slope' | 'slope_sd'>>;
 
-/** The depth in a mark, compared with that of the passes. */
+/** The depth in a mark, compared with the depth of the passes. */
 interface Compared {
   /** Depth as written in the mark, m. */
   readonly written: number;
@@ -99,8 +99,8 @@ interface Compared {
 }
 
 /**
- * Compares the depth in a mark with that of the passes. A depth without a unit that agrees only in feet is
- * read as feet.
+ * Compares the depth in a mark with the depth of the passes. A depth without a unit that agrees only in feet
+ * is read as feet.
  *
  * @param level Change in depth from the mark's day to the water level of the plan, and its standard
  * deviation, m.

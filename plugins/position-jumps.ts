@@ -14,7 +14,7 @@ export const positionJumps = defineLogPlugin({
       min: 1,
       max: 200,
       default: 30.867,
-      help: 'Fastest the boat can be (default 60 kn).',
+      help: 'Fastest possible speed of the boat (default 60 kn).',
     },
     jump: {
       kind: 'length',
@@ -28,7 +28,7 @@ export const positionJumps = defineLogPlugin({
       min: 2,
       max: 1000,
       default: 10,
-      help: 'Largest group of fixes in agreement that can still be stray; a larger one is a real place.',
+      help: 'Most stray fixes in a row that may agree with each other; a longer row counts as a real place.',
     },
     stale: {
       kind: 'seconds',

@@ -60,7 +60,7 @@ export const ties = defineSurveyPlugin({
   },
 });
 
-/** Reports logs that are so far from every waypoint that they belong to another lake. */
+/** Reports logs too far from every waypoint to belong to the same lake. */
 function reportFar(
   survey: Survey,
   waypoints: readonly Waypoint[],

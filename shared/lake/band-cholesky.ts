@@ -18,7 +18,7 @@ export function bandMatrix(size: number, band: number): BandMatrix {
   return { size, band, stride, start: stride, values: new Float64Array((size + 1) * (stride + 1)) };
 }
 
-/** Adds to entry (i, j), j <= i <= j + band. */
+/** Adds a value to entry (i, j), where j <= i <= j + band. */
 export function addToBand({ stride, start, values }: BandMatrix, i: number, j: number, value: number): void {
   values[start + i * stride + j] += value;
 }
@@ -32,7 +32,7 @@ export function factorBand({ size, values, ...layout }: BandMatrix): void {
   if (!cholesky(values, size, layout)) throw new Error('Band matrix is not positive definite');
 }
 
-/** Right-hand sides solved together, so that each entry of L is loaded once for all. */
+/** Number of right-hand sides solved together, so that each entry of L is loaded once for all of them. */
 export const SIDES = 4;
 
 type Side = Float64Array;
@@ -50,7 +50,7 @@ export function solveBandForward(
 ): void {
   for (let i = from; i < size; i += 2) {
     const p = start + i * stride;
-    // With an odd number of rows, the last pair has one row and an empty one, which is not stored.
+    // With an odd number of rows, the last pair has only one row.
     const q = i + 1 < size ? p + stride : p;
     const first = Math.max(from, i - band);
     let [p0, p1, p2, p3] = [0, 0, 0, 0];
@@ -86,7 +86,7 @@ export function solveBandForward(
   }
 }
 
-/** Solves L^T x = b in the same way. */
+/** Solves L^T x = b in place for `SIDES` right-hand sides at once, given the factor, two rows at a time. */
 export function solveBandBackward(
   { size, band, stride, start, values: a }: BandMatrix,
   [b0, b1, b2, b3]: FourSides,

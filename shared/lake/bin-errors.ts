@@ -5,7 +5,7 @@ import type { PlacedLattice } from './place-lattice.ts';
 
 /** What is known about the errors of bins. */
 export interface BinErrors {
-  /** Variance of the error that is a bin's own, m^2. */
+  /** Variance of each bin's own error, m^2. */
   readonly own: Float64Array;
   /** Standard deviation of the error that the bins of a pass share, at each bin, m. */
   readonly shared: Float64Array;
@@ -13,9 +13,9 @@ export interface BinErrors {
   readonly passKeys: ReadonlyMap<number, number>;
 }
 
-/** Standard deviation of a pass's depth bias, m, as for marks. */
+/** Standard deviation of a pass's depth bias, m, as in the bottom model at marks. */
 const BIAS = 0.05;
-/** Standard deviation of a pass's position offset along the fall line, m, as for marks. */
+/** Standard deviation of a pass's position offset along the fall line, m, as in the bottom model at marks. */
 const OFFSET = 1;
 /** Standard deviation of a bin's own depth error, m. */
 const DEPTH_ERROR = 0.05;
@@ -24,8 +24,8 @@ const POSITION_ERROR = 0.32;
 
 /**
  * Errors of bins. A bin's own error comes from sonar noise, depth error, position error on the slope, and
- * bending within a cell. Its pass adds a depth bias and a position offset: one unknown for each pass, which
- * grows with the slope, serves as well as three for the bias and both parts of the offset.
+ * bending within a cell. Its pass adds a depth bias and a position offset. One unknown per pass, whose effect
+ * grows with the slope, serves as well as three: the bias and both components of the offset.
  */
 export function binErrors(
   { lattice: { columns, cell }, nodes, column0, row0 }: PlacedLattice,

@@ -4,8 +4,9 @@ import type { LocalFrame } from '../geo/index.ts';
 /** Means of the soundings along each pass, so that a stretch counts the same however fast the sonar recorded. */
 export interface Bins {
   readonly count: number;
-  /** Position in the local frame, m. */
+  /** Mean position east of the origin of the local frame, m. */
   readonly east: Float64Array;
+  /** Mean position north of the origin of the local frame, m. */
   readonly north: Float64Array;
   /** m, positive down. */
   readonly depth: Float64Array;
@@ -19,7 +20,7 @@ export interface Bins {
 const LENGTH = 5;
 /** Standard deviation of one sounding, m; assumed, typical of recreational sonar. */
 const NOISE = 0.08;
-/** Standard deviation of the error that the soundings of a bin share, m; assumed likewise. */
+/** Standard deviation of the error that the soundings of a bin share, m; also assumed. */
 const SHARED_NOISE = 0.04;
 
 /**

@@ -10,14 +10,14 @@ import {
 } from './band-cholesky.ts';
 
 /**
- * Symmetric positive definite matrix of many unknowns whose couplings lie in a band, and of a border of a few more that may
- * be coupled with any of them. Its Cholesky factor replaces it.
+ * Symmetric positive definite matrix of many unknowns with couplings in a band, and of a few more unknowns,
+ * the border, that may be coupled with any unknown. Its Cholesky factor replaces it.
  */
 export interface BorderedBand {
   readonly band: BandMatrix;
-  /** Couplings of each unknown of the border with those of the band; rows of zeros fill up a multiple of `SIDES`. */
+  /** Couplings of each border unknown with the band; rows of zeros fill up to a multiple of `SIDES`. */
   readonly rows: readonly Float64Array[];
-  /** The first entry of each row that is not 0. */
+  /** Index of the first entry of each row that is not 0. */
   readonly first: Int32Array;
   /** Couplings within the border, row-major; only the lower triangle is used. */
   readonly corner: Float64Array;
@@ -57,7 +57,7 @@ export function factorBordered({ band, rows, first, corner }: BorderedBand): voi
   if (!cholesky(corner, count, { stride: count })) throw new Error('Border is not positive definite');
 }
 
-/** Solves for right-hand sides in place, given the factor. The unknowns of the border are the last of each. */
+/** Solves for right-hand sides in place, given the factor. In each, the unknowns of the border come last. */
 export function solveBordered({ band, rows, first, corner }: BorderedBand, sides: Float64Array[]): void {
   const { size } = band;
   const count = first.length;
@@ -93,7 +93,7 @@ const four = (rows: readonly Float64Array[], k: number): FourSides => [
   rows[k + 3],
 ];
 
-/** Inner products of a row with the beginning of four others, from an entry on. */
+/** Inner products of a row with four others, which may be longer, beginning at entry `from`. */
 function products(row: Float64Array, [a, b, c, d]: FourSides, from: number): number[] {
   let [pa, pb, pc, pd] = [0, 0, 0, 0];
   for (let k = from; k < row.length; k++) {

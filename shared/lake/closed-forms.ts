@@ -13,18 +13,19 @@ export const MAX_REACH = 100;
 
 /** A top or low of the bottom with a contour that closes around it. */
 export interface ClosedForm {
-  /** Highest (deepest) node. */
+  /** Highest node of a top, deepest node of a low. */
   readonly top: number;
-  /** Depth of that node, m. */
+  /** Depth of the highest (deepest) node, m. */
   readonly topDepth: number;
   /** Nodes inside the lowest (highest) contour that closes around the top (low). */
   readonly nodes: readonly number[];
-  /** Relief from the top or low to that contour, m. */
+  /** Relief from the top or low to the contour that closes around it, m. */
   readonly relief: number;
 }
 
 /**
- * Closed forms, from each local extreme outward until the bottom turns back, soundings end, or 100 m.
+ * Closed forms, each grown from a local extreme to where the bottom turns back or soundings end, within 100
+ * m.
  *
  * @param sign 1 for tops, -1 for holes.
  */
@@ -80,7 +81,7 @@ function isExtreme({ columns, rows, depth }: Smooth, k: number, sign: 1 | -1): b
 /**
  * Floods outward from an extreme in order of depth. The form is what is flooded before the water spills.
  *
- * @returns A function of the extreme and, when a part of the form will do, of the relief at which to stop, m.
+ * @returns A function that finds the form of an extreme, or only the part of it with `enough` relief, m.
  */
 function flooderOf(terrain: Smooth, sign: 1 | -1): (top: number, enough?: number) => ClosedForm {
   const { columns, rows, cell, depth } = terrain;

@@ -10,7 +10,7 @@ export interface LakeComparison {
   readonly added: number;
   /** Places where the bottom between the old passes differs from the earlier estimate, largest change first. */
   readonly changed: readonly Change[];
-  /** Places sounded both times where the soundings disagree. */
+  /** Places sounded on that day and before, where the soundings disagree. */
   readonly disagreeing: readonly Change[];
 }
 
@@ -22,9 +22,9 @@ export interface Change {
   readonly area: number;
 }
 
-/** Least change, m. */
+/** Least change that is reported, m. */
 const LEAST = METERS_PER.ft;
-/** Least change, in standard deviations of the earlier estimate. */
+/** Least change that is reported, in standard deviations of the earlier estimate. */
 const MIN_SD = 2;
 /** Greatest distance to a sounding at which a place counts as sounded, m. */
 const SOUNDED = 5;

@@ -6,7 +6,7 @@ import { FORM_SMOOTHING, smoothed, withDerivatives } from './terrain.ts';
 
 /** Greatest distance at which a line of a draw counts as the line sought, m. */
 const SAME_LINE = 10;
-/** Greatest distance at which a top or low of a draw counts as the one sought, m. */
+/** Greatest distance at which a top or low of a draw counts as the form sought, m. */
 const SAME_FORM = 15;
 /** Greatest distance at which the bottom affects whether a form of a draw is found, m. */
 export const FORM_REACH = SAME_FORM + MAX_REACH + CUT_OFF * FORM_SMOOTHING;
@@ -19,7 +19,7 @@ export type FormKind = (typeof FORM_KINDS)[number];
 export const byFormKind = <T>(of: (kind: FormKind) => T): Readonly<Record<FormKind, T>> =>
   Object.fromEntries(FORM_KINDS.map((kind) => [kind, of(kind)])) as Record<FormKind, T>;
 
-/** A part of the lake as plain data, containing everything its answer depends on. */
+/** A part of the lake as plain data, containing everything that the answer depends on. */
 export interface FormTask {
   readonly lattice: Lattice;
   /** Depth at each node, m; NaN where unknown, at the same nodes in all draws. */
@@ -29,7 +29,7 @@ export interface FormTask {
 }
 
 /**
- * Number of draws that have the form at each node counted: a line within 10 m, or a top or low within 15 m.
+ * Number of draws that have the form of each counted node: a line within 10 m, or a top or low within 15 m.
  * Nodes are in the order of `FORM_KINDS`, then of `counted`.
  */
 export function countForms({ lattice, draws, counted }: FormTask): Float32Array {

@@ -40,13 +40,14 @@ function areaOf(grid: LakeGrid, { depth }: Terrain, form: ClosedForm, sign: 1 | 
   };
 }
 
-/** Least size of a value beyond an outline, as a share of the scale: a value of 0 would have no side. */
+/** Least size of a value beyond an outline, as a share of the scale: 0 would lie on the outline. */
 const LEAST = 1e-9;
 
 /**
- * Outline of connected nodes, where a value that is positive at them falls to 0 between them and the nodes beyond.
+ * Outline of connected nodes. It runs between these nodes and the nodes beyond, where a value that is
+ * positive at the connected nodes falls to 0.
  *
- * @param scale Size of the value, in its own unit, that is assumed at nodes beyond that have none.
+ * @param scale Size of the value, in its own unit, assumed at nodes beyond the outline that have no value.
  */
 function outline(
   grid: LakeGrid,
@@ -72,7 +73,7 @@ function outline(
   for (const node of nodes)
     values[(Math.floor(node / columns) - y0) * width + (node % columns) - x0] = valueAt(node);
   const shape = contours().size([width, height]).contour(values, 0);
-  // Nodes that touch at corners only are parts of their own.
+  // Nodes that touch only at corners form separate parts; the part with the longest outline is kept.
   const part = shape.coordinates.reduce((most, each) => (each[0].length > most[0].length ? each : most));
   // Node n is at n + 0.5 in the library's plane.
   const rings = part.map((found) => found.map(([x, y]) => placeOf(grid, x0 + x - 0.5, y0 + y - 0.5)));
@@ -88,7 +89,7 @@ function findFlats(grid: LakeGrid): LakeArea[] {
   const limit = Math.tan((FLAT_SLOPE * Math.PI) / 180) ** 2;
   const flatness = (k: number): number => limit - gx[k] ** 2 - gy[k] ** 2;
   const left = mask.map((known, k) => (known && flatness(k) > 0 ? 1 : 0));
-  // Neighbors along the axes only: nodes that touch at a corner have outlines of their own.
+  // Only neighbors along the axes are joined: nodes that touch only at a corner have separate outlines.
   const steps = [1, grid.columns, -1, -grid.columns];
   const areas: LakeArea[] = [];
   for (let seed = left.indexOf(1); seed >= 0; seed = left.indexOf(1, seed)) {

@@ -1,8 +1,8 @@
 import { gaussianMean, gradient, type Lattice } from './raster.ts';
 
 /**
- * Initial standard deviation of second derivatives, 1/m. It is that of smooth ground: where no sounding contradicts, draws
- * keep what they began with, while broken ground shows in two rounds.
+ * Initial standard deviation of second derivatives, 1/m. The value is that of smooth ground: draws keep it
+ * where no sounding contradicts it, and two rounds are enough to learn that ground is broken.
  */
 const FIRST_BENDING = 0.001;
 /** Standard deviation of the Gaussian window in which bending is taken as uniform, m. */
@@ -12,15 +12,15 @@ const LAKE_SHARE = 0.1;
 /** Standard deviation of the Gaussian window in which the fall line is taken as straight, m. */
 const FALL_LINE_WINDOW = 20;
 /**
- * Factor on the learned variances at looseness 1. The draws from which variances are learned follow the sheet's own
- * penalty, so they are smoother than the bottom. With this factor stated intervals hold on steep and broken ground;
- * elsewhere less is needed.
+ * Factor on the learned variances at looseness 1. The draws from which variances are learned follow the
+ * sheet's own penalty, so they are smoother than the bottom. With this factor, stated intervals hold on steep
+ * and broken ground; elsewhere less would do.
  */
 const LOOSEN = 20;
 /**
- * Draws also bend more equally in all directions than the bottom. So the learned ratio of the variance down
- * the fall line to that along the contour raises the former and lowers the latter once more, within these
- * limits.
+ * Draws also bend more equally in all directions than the bottom does. Therefore the variance down the fall
+ * line is multiplied, and the variance along the contour divided, by the learned ratio of the two, kept
+ * within these limits.
  */
 const ALIGNED = { least: Math.SQRT2, most: 3 };
 /**
@@ -52,8 +52,8 @@ export function evenBending({ columns, rows }: Lattice): LakeBending {
 
 /**
  * Steps per power of 2 to which learned variances are rounded; the mean over the whole lake is rounded up to
- * a power of 2. Rounding ends the effect of one more pass a little beyond it, so that tiles farther away stay
- * unchanged.
+ * a power of 2. Rounding limits the effect of one more pass to its surroundings, so that tiles farther away
+ * stay unchanged.
  */
 const VARIANCE_STEPS = 4;
 /** Step to which directions are rounded, rad. */
@@ -61,12 +61,12 @@ const DIRECTION_STEP = Math.PI / 64;
 /** Step to which slopes are rounded, m/m. */
 const SLOPE_STEP = 0.02;
 
-/** Values rounded to `VARIANCE_STEPS` steps per power of 2; the few that occur are computed once each. */
+/** Values rounded to `VARIANCE_STEPS` steps per power of 2; each of the few results is computed once. */
 function toPowers(values: Float64Array): Float64Array {
   const powers = new Map<number, number>();
   let [last, lastPower] = [Number.NaN, Number.NaN];
   return values.map((value) => {
-    // Most nodes beyond the soundings have one value.
+    // Most nodes beyond the soundings have the same value.
     if (value === last) return lastPower;
     const step = Math.round(Math.log2(value) * VARIANCE_STEPS);
     let power = powers.get(step);
@@ -141,7 +141,7 @@ function squaredBending(
   return { uu, vv, uv };
 }
 
-/** Learned bending as the sheet allows it. @param looseness Factor on all variances. */
+/** Bending that the sheet allows, from the learned bending. @param looseness Factor on all variances. */
 export function loosen({ uu, uv, vv, ...rest }: LakeBending, looseness: number): LakeBending {
   const factor = LOOSEN * looseness;
   const aligned = uu.map((along, k) => Math.min(ALIGNED.most, Math.max(ALIGNED.least, vv[k] / along)));

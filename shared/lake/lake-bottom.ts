@@ -13,8 +13,9 @@ export interface GroundLattice extends Lattice {
   readonly frame: LocalFrame;
   /** Direction of the first axis, rad from east toward north. */
   readonly axis: number;
-  /** Position of node (0, 0) along both axes from the frame's origin, m. */
+  /** Position of node (0, 0) along the first axis from the frame's origin, m. */
   readonly x0: number;
+  /** Position of node (0, 0) along the second axis from the frame's origin, m. */
   readonly y0: number;
 }
 
@@ -39,7 +40,7 @@ export const groundOf = ({ lat, lon, axis, x0, y0, columns, rows, cell }: LakeBo
   cell,
 });
 
-/** Place of a lattice position from the frame's origin, m. @param x, y In nodes from node (0, 0). */
+/** Lattice position as meters from the frame's origin. @param x, y Position in nodes from node (0, 0). */
 export function localOf(
   { axis, x0, y0, cell }: GroundLattice,
   x: number,

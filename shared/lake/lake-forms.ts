@@ -19,7 +19,7 @@ export interface MeanForms {
   readonly lows: readonly ClosedForm[];
 }
 
-/** Forms of the mean bottom, and the share of the draws that have each of them too. */
+/** Forms of the mean bottom, and the share of the draws that have each form too. */
 export interface LakeForms {
   readonly mean: MeanForms;
   readonly share: (kind: FormKind, node: number) => number;
@@ -48,7 +48,7 @@ export function* formRounds(grid: LakeGrid, from = 0): Rounds<LakeForms> {
 /** Finds the forms of the lake in one thread. */
 export const formsOfLake = (grid: LakeGrid): LakeForms => runInline(formRounds(grid));
 
-/** A square with the forms of the mean bottom in it. It does not move when more is sounded. */
+/** A square with the forms of the mean bottom in it. Squares stay in place when more is sounded. */
 interface Square {
   readonly x0: number;
   readonly y0: number;

@@ -27,9 +27,9 @@ import {
 export interface LakeGrid extends GroundLattice {
   /** Depth, m, positive down; NaN where no sounding is within reach. */
   readonly depth: Float32Array;
-  /** Standard deviation of the depth, m; NaN where `depth` is. */
+  /** Standard deviation of the depth, m; NaN where `depth` is NaN. */
   readonly sd: Float32Array;
-  /** Depths of equally likely bottoms, m; NaN where `depth` is. */
+  /** Depths of equally likely bottoms, m; NaN where `depth` is NaN. */
   readonly draws: readonly Float32Array[];
   /** Distance to the nearest sounding, m; infinite beyond reach. */
   readonly distance: Float32Array;
@@ -40,7 +40,7 @@ export interface LakeGridOptions {
   readonly cell: number;
   /** Greatest distance from a sounding at which a depth is given, m. */
   readonly reach: number;
-  /** Number of draws. They are solved four at a time together with the mean, so 4 n - 1 makes full use of the work. */
+  /** Number of draws. Draws and mean are solved four at a time, so a multiple of 4 less 1 wastes no work. */
   readonly draws: number;
 }
 
@@ -63,7 +63,7 @@ const ROUNDS = 2;
  * The lattice runs along most passes, so a rotated lake gives the same answer. It is fixed to the ground, and
  * the order of passes does not matter. How much the bottom bends is learned from the soundings, locally along
  * and across the fall line, in two rounds on every other node. A third round leaves out some soundings, and
- * the sheet is made as loose as it must be for the stated intervals to hold these. Work and memory grow
+ * the sheet is made as loose as it must be for the stated intervals to contain them. Work and memory grow
  * linearly with the sounded area.
  */
 export function makeLakeGrid(
@@ -74,7 +74,7 @@ export function makeLakeGrid(
   return runInline(gridRounds(soundings, options), progress);
 }
 
-/** Computes the grid in rounds of tiles. @param share Share of the whole work. */
+/** Computes the grid in rounds of tiles. @param share Share of the whole work that the grid takes, 0 to 1. */
 export function* gridRounds(
   soundings: Soundings,
   options: LakeGridOptions = LAKE_GRID,
@@ -133,8 +133,8 @@ export function* gridRounds(
 /** Share of the work spent on learning, for reporting progress. */
 const LEARNING_SHARE = 0.2;
 /**
- * Node spacing of the learning rounds over that of the grid. A sheet with the same variances at each node
- * bends more easily on more widely spaced nodes, by the square of this ratio.
+ * Node spacing of the learning rounds divided by that of the grid. A sheet with the same variances at each
+ * node bends more easily on more widely spaced nodes, by the square of this ratio.
  */
 const COARSER = 2;
 
@@ -153,7 +153,8 @@ function tilingOf(laid: PlacedLattice, mask: Uint8Array): Tiling {
 }
 
 /**
- * Mean and draws over the whole lake, assembled tile by tile and blended where tiles meet; 0 where no tile was sounded.
+ * Mean and draws over the whole lake, assembled tile by tile and blended where tiles meet; 0 where no tile
+ * was solved.
  */
 class Sheets {
   readonly bottoms: Float32Array[];

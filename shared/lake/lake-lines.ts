@@ -10,11 +10,12 @@ import { lengthOf, linkNodes } from './link-nodes.ts';
 /** A lip, foot, crest or thalweg of the lake. */
 export type LakeLine = BottomLine;
 
-/** A line counts as inferred when the share of draws, averaged along it, is below this. */
+/** A line counts as inferred when the share of draws that have it, averaged along the line, is below this. */
 const MIN_SURE = 0.5;
 
 /**
- * Lips, feet, crests and thalwegs of the lake, by kind in the order of `LINE_KINDS` and the longest first.
+ * Lips, feet, crests and thalwegs of the lake, by kind in the order of `LINE_KINDS`, the longest of a kind
+ * first.
  *
  * The lines are those of the mean bottom. Their certainty comes from finding lines in each of the grid's draws in the
  * same way.
@@ -37,7 +38,7 @@ function lakeLine(
   passing: readonly Place[],
 ): LakeLine {
   const places = smoothPlaces(passing);
-  // At the rim a line may run between nodes of which one has no depth.
+  // At the rim, one of the nodes that a line runs between may have no depth.
   const depths = line.map((node, i) => {
     const depth = bilinear(terrain, terrain.depth, ...places[i]);
     return Number.isNaN(depth) ? terrain.depth[node] : depth;

@@ -9,9 +9,9 @@ import type {
 import { bilinear } from '../math/index.ts';
 import { type GroundLattice, groundOf, nodeOf } from './lake-bottom.ts';
 
-/** Greatest distance of a line from a place that is related to it, m: a cast. */
+/** Greatest distance at which a line still says something about a place, m: a cast. */
 const REACH = 40;
-/** Distance below which a place is on the line, m: about the position error of a unit. */
+/** Distance below which a place is on the line, m: about the position error of a sonar unit. */
 const ON_LINE = 5;
 /** Distance on both sides of a line at which the bottom is compared, m. */
 const BESIDE = 10;
@@ -24,7 +24,7 @@ export interface LakePlace {
     readonly kind: LineKind;
     /** Distance on the ground, m. */
     readonly distance: number;
-    /** Side: on the line, up or down the fall line from a lip or foot, or beside a crest or thalweg. */
+    /** On the line; above or below a lip or foot; or beside a crest, a thalweg or a line of unknown sides. */
     readonly side: LineSide;
     readonly isInferred: boolean;
   };
@@ -96,7 +96,7 @@ function nearestLine(
   return nearest;
 }
 
-/** Meters per degree of latitude, the least at any latitude. */
+/** Fewest meters in a degree of latitude (at the equator). */
 const METERS_PER_DEGREE = 110_574;
 
 function nearestOnStep(from: Node, to: Node, at: Node): Node {
@@ -118,12 +118,12 @@ function sideOf(lake: LakeBottom, { line, distance, foot }: NearLine, at: Node):
   return Number.isNaN(deeper) ? 'beside' : deeper > 0 ? 'below' : 'above';
 }
 
-/** True inside by the even-odd rule over all rings, so that a hole in an area is outside. */
+/** True inside an area, by the even-odd rule over all its rings, so that a hole in the area is outside. */
 function isInside(rings: BottomArea['rings'], lat: number, lon: number): boolean {
   let inside = false;
   for (const ring of rings) {
     for (let k = 1; k < ring.length; k++) {
-      // Most edges of a lake cross another latitude; only the rest are worth unpacking.
+      // Most edges do not cross the latitude of the place; only edges that do are worth unpacking.
       if (ring[k - 1][0] > lat === ring[k][0] > lat) continue;
       const [[lat1, lon1], [lat2, lon2]] = [ring[k - 1], ring[k]];
       if (lon < lon1 + ((lat - lat1) / (lat2 - lat1)) * (lon2 - lon1)) inside = !inside;

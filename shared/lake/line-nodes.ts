@@ -7,25 +7,25 @@ export type LineNodes = Readonly<Record<LineKind, Uint8Array>>;
 
 /** Distance above and below a lip or foot at which slopes are compared, m. */
 const BREAK_REACH = 12;
-/** Least difference between those slopes, deg. */
+/** Least difference between the slopes above and below a lip or foot, deg. */
 const MIN_BREAK = 4;
-/** Least bend at the edge itself, 1/m: half the mean bend at the least difference in slope. */
+/** Least bend at the lip or foot itself, 1/m: half the mean bend at the least difference in slope. */
 const MIN_BEND = Math.tan((MIN_BREAK * Math.PI) / 180) / (4 * BREAK_REACH);
 /** Slope below which ground has no fall line, m/m. */
 const MIN_SLOPE = 1e-6;
 /** Least drop below a lip (or rise above a foot), m. */
 const MIN_DROP = 2 * METERS_PER.ft;
-/** Distance from the lip or foot at which that drop or rise is measured, m. */
+/** Distance from the lip or foot at which the drop or rise is measured, m. */
 const DROP_REACH = 25;
 /** Greatest distance of a node from the axis of a crest or thalweg, m. */
 const AXIS_REACH = 3;
 /** Least drop from a crest (or rise from a thalweg) on each side, m. */
 const MIN_BOTH = METERS_PER.ft;
-/** Least drop or rise on the side where it is greater, m. */
+/** Least drop from a crest (or rise from a thalweg) on the side where it is greater, m. */
 const MIN_ONE = 2 * METERS_PER.ft;
-/** Distance from a crest or thalweg within which the bottom must drop or rise by so much, m. */
+/** Distance from a crest or thalweg within which the bottom must drop or rise, m. */
 const SIDE_REACH = 30;
-/** Greatest distance at which the bottom affects a node, m, without the neighbors needed for the slope there. */
+/** Greatest distance at which a slope or depth affects a node, m; slopes need neighbors a little farther. */
 export const LINE_REACH = Math.max(BREAK_REACH, DROP_REACH, SIDE_REACH);
 
 /** Finds the nodes of a bottom that lie on its lines. */
@@ -46,7 +46,7 @@ export function findLineNodes(terrain: Terrain): LineNodes {
   return found;
 }
 
-/** Looks for lines of a bottom where it is asked to, at each node at most once. */
+/** Tells whether a node is on a line of a kind; examines only the nodes asked for, and keeps the results. */
 export function lineNodeFinder(terrain: Terrain): (kind: LineKind, node: number) => boolean {
   const size = terrain.columns * terrain.rows;
   const [edges, axes] = [new Uint8Array(size), new Uint8Array(size)];
@@ -61,7 +61,7 @@ export function lineNodeFinder(terrain: Terrain): (kind: LineKind, node: number)
   };
 }
 
-/** What is known of a node: not looked at, no line, or from `SEEN` on a line of a kind. */
+/** State of a node: not examined, on no line, or `SEEN` plus the index of its line in `LINE_KINDS`. */
 const [UNSEEN, NO_LINE, SEEN] = [0, 1, 2];
 
 const degrees = (slope: number): number => (Math.atan(slope) * 180) / Math.PI;
@@ -80,7 +80,7 @@ function edgeAt(terrain: Terrain, k: number): 'lip' | 'foot' | undefined {
   const fx = gx[k] / slope;
   const fy = gy[k] / slope;
   const bend = fx * fx * terrain.xx[k] + 2 * fx * fy * terrain.xy[k] + fy * fy * terrain.yy[k];
-  // Most of the bottom bends far less than the mean bend at an edge; at the rim the bend is unknown.
+  // Rejects most of the bottom early, and the rim, where the bend is unknown.
   if (!(Math.abs(bend) >= MIN_BEND)) return undefined;
   const x = k % terrain.columns;
   const y = Math.floor(k / terrain.columns);
@@ -96,7 +96,7 @@ function edgeAt(terrain: Terrain, k: number): 'lip' | 'foot' | undefined {
   return depth[k] - at(depth, -DROP_REACH) >= MIN_DROP ? 'foot' : undefined;
 }
 
-/** The strongest second derivative at a node, 1/m, and the unit vector along which it is taken. */
+/** Strongest second derivative at a node, 1/m, and its unit vector; undefined where level or unknown. */
 function strongestBend(
   { xx, xy, yy }: Terrain,
   k: number,
@@ -148,9 +148,9 @@ function axisAt(terrain: Terrain, k: number): 'crest' | 'thalweg' | undefined {
 }
 
 /**
- * Where a line passes one of its nodes, in nodes: the peak of a parabola through three bends along the fall
- * line, or the place across an axis where the bottom is level. The place is within 3 m of the node and,
- * unlike the node, depends little on how the lattice lies.
+ * Where a line passes one of its nodes, in nodes. For a lip or foot, it is the peak of a parabola through
+ * three bends along the fall line; for a crest or thalweg, the place across it where the bottom is level. The
+ * place is within 3 m of the node and, unlike the node, depends little on how the lattice lies.
  */
 export function linePlaceAt(terrain: Terrain, kind: LineKind, k: number): [x: number, y: number] {
   const [x, y] = [k % terrain.columns, Math.floor(k / terrain.columns)];

@@ -15,10 +15,10 @@ const COURSE_LENGTH = 20;
 /**
  * Joins the nodes of one kind of line into lines; each line is its nodes in order, as node numbers of the lattice.
  *
- * Neighboring nodes form a piece. The longest way through a branching piece is one line; what is left forms
- * more. Ends that face each other across at most 30 m are joined. Lines shorter than 30 m are dropped, but
- * not branches and continuations from 15 m on: which of two branches is the longer one depends on centimeters
- * of depth.
+ * Neighboring nodes form a piece. The longest way through a branching piece is one line; the remaining nodes
+ * form more lines. Ends that face each other across at most 30 m are joined. Lines shorter than 30 m are
+ * dropped unless they are at least 15 m long and near a longer line: which of two branches is the longer one
+ * depends on centimeters of depth.
  *
  * @param placeOf Where the line passes a node, in nodes.
  */
@@ -52,7 +52,7 @@ export function linkNodes(lattice: Lattice, nodes: Uint8Array, placeOf: PlaceOf)
     .map(({ nodes }) => nodes);
 }
 
-/** Searches all nodes connected with one. */
+/** Searches all nodes connected with a start node. */
 type Search = (start: number) => { readonly last: number; readonly from: Int32Array };
 
 /**
@@ -99,7 +99,7 @@ const AROUND = [
 
 type Near = (node: number, use: (next: number) => void) => void;
 
-/** Calls back for the neighbors of a node that are still among the nodes. */
+/** Calls `use` for each neighbor of a node that is 1 in `nodes`. */
 function neighborsIn({ columns, rows }: Lattice, nodes: Uint8Array): Near {
   return (node, use) => {
     const [x, y] = [node % columns, Math.floor(node / columns)];
@@ -170,7 +170,7 @@ function indexOf(points: readonly Point[]): KDBush {
   return index.finish();
 }
 
-/** Pairs of ends of different pieces within the gap whose turn is allowed, closest first. */
+/** Pairs of ends of different pieces at most `GAP` apart, with turns of at most `MAX_TURN`, closest first. */
 function facingEnds(ends: readonly End[]): (readonly [End, End])[] {
   if (ends.length === 0) return [];
   const index = indexOf(ends.map(({ at }) => at));
@@ -188,13 +188,13 @@ function facingEnds(ends: readonly End[]): (readonly [End, End])[] {
   return pairs.sort((a, b) => a.gap - b.gap).map(({ pair }) => pair);
 }
 
-/** Angle between a course and a way, deg; 0 without a course. */
+/** Angle between a course and the direction `way`, deg; 0 without a course. */
 function turnOf(way: number, course: number | undefined): number {
   if (course === undefined) return 0;
   return (Math.abs(Math.atan2(Math.sin(way - course), Math.cos(way - course))) * 180) / Math.PI;
 }
 
-/** Course of a line at its end, rad; undefined for one too short to have a course. */
+/** Direction in which a line points at one of its ends, rad; undefined for a line too short to have one. */
 function courseOut(
   placeAt: (node: number) => Point,
   line: readonly number[],

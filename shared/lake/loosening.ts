@@ -4,16 +4,16 @@ import type { Bins } from './bins.ts';
 import type { LakeBending } from './lake-bending.ts';
 import type { PlacedLattice } from './place-lattice.ts';
 
-/** Side of the squares in which bins are left out, m: as far across as usual gaps between passes. */
+/** Side of the squares in which bins are left out, m: about as wide as usual gaps between passes. */
 const SQUARE = 30;
-/** Share of the depths left out that their stated intervals must hold. */
+/** Share of the left-out depths that must lie within their stated intervals. */
 const INSIDE = 0.95;
 /**
- * Half-width of these intervals, in standard deviations of seven draws. It equals 1.96 standard deviations of
- * fifteen draws, because the quantiles of Student's t are 2.36 for seven and 2.13 for fifteen.
+ * Half-width of the stated intervals, in standard deviations of seven draws. It matches 1.96 standard
+ * deviations of fifteen draws, because the quantiles of Student's t are 2.36 for seven and 2.13 for fifteen.
  */
 const HALF_WIDTH = 2.175;
-/** Power of the bending allowed with which the variance of draws grows, on simulated and flooded terrain. */
+/** The variance of draws grows with this power of the allowed bending, on simulated and flooded terrain. */
 const POWER = 0.9;
 /** Least looseness: what smooth ground needs. */
 const LEAST = 2 ** -1;
@@ -21,12 +21,12 @@ const LEAST = 2 ** -1;
 const MOST = 2 ** 4;
 /** Steps per power of 2 to which the looseness is rounded, so that one more pass rarely changes it. */
 const STEPS = 2;
-/** Standard deviation of the error of a depth left out that neighbors on its pass do not share, m. */
+/** Standard deviation of the part of a left-out depth's error that its neighbors do not share, m. */
 const OWN_ERROR = 0.04;
-/** Number of depths left out below which the looseness stays at 1. */
+/** With fewer left-out depths than this, the looseness stays at 1. */
 const MIN_BINS = 40;
 
-/** Soundings that are known, and some that are left out to see how well the others predict them. */
+/** Soundings that are kept, and soundings left out to see how well the kept ones predict them. */
 export interface HeldOut {
   readonly kept: BinsOnLattice;
   readonly left: BinsOnLattice;
@@ -38,7 +38,7 @@ interface BinsOnLattice {
   readonly bins: Bins;
 }
 
-/** Leaves out the bins in every other square of the ground along both axes, whatever pass they are from. */
+/** Leaves out the bins in every other square of the ground along both axes, whatever pass they belong to. */
 export function holdOut(laid: PlacedLattice, bins: Bins): HeldOut {
   const {
     nodes: { x, y },
@@ -68,10 +68,11 @@ export function holdOut(laid: PlacedLattice, bins: Bins): HeldOut {
 }
 
 /**
- * How loose the sheet must be, as a factor on the bending allowed, for 95 % of depths left out to be within their stated
- * intervals: everywhere, and in the half of the soundings where the bottom bends most, as marks are on structure.
+ * How loose the sheet must be for 95 % of the left-out depths to lie within their stated intervals, as a
+ * factor on the allowed bending, 0.5 to 16. This share must hold for all left-out depths and for the half
+ * where the bottom bends most, because marks are on structure.
  *
- * @param bottoms Mean and draws made with looseness 1 from the depths kept.
+ * @param bottoms Mean and draws made with looseness 1 from the kept depths.
  * @param bending Bending of these bottoms.
  */
 export function findLooseness(
@@ -107,7 +108,7 @@ export function findLooseness(
   return Math.min(MOST, Math.max(LEAST, 2 ** (Math.round(STEPS * Math.log2(factor)) / STEPS)));
 }
 
-/** Likeliest error of each pass over a known bottom, in its standard deviations. */
+/** Likeliest error of each pass over a known bottom, in standard deviations of the error of a pass. */
 function passErrorsOn(
   { laid, bins }: BinsOnLattice,
   bottom: Float32Array,

@@ -12,9 +12,9 @@ export interface NextPass {
   readonly length: number;
   /** Length of inferred lines that the pass runs over or beside, m, plus 30 m for each unsure form. */
   readonly inferred: number;
-  /** Kinds of lines and areas that it runs over, the most frequent first. */
+  /** Kinds of lines and areas that the pass settles, the kind worth most first. */
   readonly kinds: readonly (LineKind | AreaKind)[];
-  /** Indices of the places of interest that it passes. */
+  /** Indices of the places of interest that the pass settles. */
   readonly places: readonly number[];
 }
 
@@ -34,9 +34,9 @@ const HALF = 120;
 const BEYOND = 25;
 /** Distance to a sounding below which a place counts as seen, m. */
 const SEEN = 5;
-/** Share of draws with a form below which the form is worth a pass. */
+/** A form or place is worth a pass when less than this share of the draws agrees on it. */
 const UNSURE_FORM = 0.8;
-/** Worth of the top of such a form, m of line. */
+/** Worth of the top of an unsure form, m of line. */
 const FORM_WORTH = 30;
 /** Least worth of a pass, m of line. */
 const MIN_WORTH = 20;
@@ -59,8 +59,8 @@ interface Unsure {
  * Each pass runs along the lattice, as most passes do, and so halves the gap that hid the feature. Features
  * settled by one pass do not count for the next.
  *
- * @param places If given, only features within 100 m of one of these are worth a pass, and the places themselves while
- * the draws disagree on them.
+ * @param places If given, only features within 100 m of one of these places are worth a pass, and so are the
+ * places themselves where the draws disagree on them.
  */
 export function nextPasses(
   grid: LakeGrid,

@@ -1,6 +1,6 @@
 import { normalBelow } from '../math/index.ts';
 
-/** Bits of a hash that select a quantile: noise has 4,096 equally likely values with variance 1. */
+/** Number of bits of a hash that select a quantile: noise has 4,096 equally likely values with variance 1. */
 const BITS = 12;
 const QUANTILES = normalQuantiles(2 ** BITS);
 

@@ -17,8 +17,9 @@ export interface PlacedLattice {
   readonly lattice: Lattice;
   /** Direction of the first axis, rad from east toward north. */
   readonly axis: number;
-  /** Position of node (0, 0) in the infinite lattice, whose own node (0, 0) is the frame's origin. */
+  /** Column of node (0, 0) in the infinite lattice, whose own node (0, 0) is the frame's origin. */
   readonly column0: number;
+  /** Row of node (0, 0) in the infinite lattice. */
   readonly row0: number;
   readonly nodes: NodePlaces;
 }
@@ -27,10 +28,11 @@ export interface PlacedLattice {
 const AXIS_STEP = Math.PI / 36;
 
 /**
- * Lays a lattice along most of the track. The lattice covers all bins and `reach` meters beyond them.
+ * Lays a lattice whose first axis runs along most of the track. The lattice covers all bins and `reach`
+ * meters beyond them.
  *
  * @param cell Node spacing, m.
- * @throws RangeError when it would have more than 12 million nodes.
+ * @throws RangeError when the lattice would have more than 12 million nodes.
  */
 export function placeLattice({ count, east, north }: Bins, cell: number, reach: number): PlacedLattice {
   const axis = AXIS_STEP * Math.round(mainDirection(east, north) / AXIS_STEP);
@@ -63,7 +65,7 @@ export function coarsen({ lattice, axis, column0, row0, nodes }: PlacedLattice):
   };
 }
 
-/** Possible origins of frames per degree of latitude or longitude. */
+/** Number of possible origins of frames per degree of latitude or longitude. */
 const ANCHORS = 10;
 
 /**

@@ -25,8 +25,8 @@ const BEDS: Partial<Record<StructureWord, string>> = { hole: 'a hole', 'channel-
 const WORTH_SAYING = 50 * METERS_PER.ft;
 
 /**
- * A place in words: "on the bank, 40 ft back from the lip of a ledge, on a ridge"; undefined when nothing is within 50
- * ft.
+ * A place in words: "on the bank, 40 ft back from the lip of a ledge, on a ridge"; undefined when no line is
+ * within 50 ft and no area contains the place.
  */
 export function placeWords(
   { line, area }: LakePlace,

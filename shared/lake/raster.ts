@@ -13,7 +13,7 @@ export type Smoother = (values: ArrayLike<number>) => Float64Array;
 export const CUT_OFF = 3;
 
 /**
- * Gaussian mean over the nodes in `mask`, for the same nodes.
+ * Prepares a smoother that takes Gaussian means over the nodes in `mask`.
  *
  * @param sigma Standard deviation of the Gaussian, m. @returns A smoother for any values of this lattice.
  */
@@ -99,7 +99,7 @@ export function differences(
   const out = new Float64Array(size);
   const step = axis === 0 ? 1 : columns;
   const factor = 1 / (2 * cell);
-  // One kind of array, whose loads compile to one instruction.
+  // With a single kind of array, each load compiles to one instruction.
   const from = values instanceof Float64Array ? values : new Float64Array(values);
   for (let k = step; k < size - step; k++) out[k] = factor * (from[k + step] - from[k - step]);
   const [lines, apart, end] = axis === 0 ? [rows, columns, columns - 1] : [columns, 1, size - columns];
@@ -136,7 +136,7 @@ export function extentOf(
   return [left, top, right, bottom];
 }
 
-/** Part of a lattice's values, `stride` nodes per row, starting at node (`x0`, `y0`). */
+/** Rectangle of a lattice's values from node (`x0`, `y0`) on. @param stride Nodes per row of the lattice. */
 export function cutOut<T extends Float32Array | Float64Array>(
   values: T,
   stride: number,

@@ -14,7 +14,7 @@ export const runLakeTask = (task: LakeTask): Float32Array =>
 export interface Round {
   readonly count: number;
   readonly taskAt: (k: number) => LakeTask;
-  /** Takes the answers of `runLakeTask` in order, so that a sum is the same however its parts were computed. */
+  /** Takes the answer to piece `k`; called in order of `k`, so that sums are always added up alike. */
   readonly take: (k: number, answer: Float32Array) => void;
   /** Share of the whole work done after piece `k`. */
   readonly shareAt: (k: number) => number;

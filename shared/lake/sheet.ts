@@ -20,12 +20,13 @@ export interface Tile {
 
 /** Depths to honor, in columns of equal length. */
 export interface TileData {
-  /** Position from the tile's node (0, 0), in nodes. */
+  /** Position along the first axis from the tile's node (0, 0), in nodes. */
   readonly x: Float64Array;
+  /** Position along the second axis from the tile's node (0, 0), in nodes. */
   readonly y: Float64Array;
   /** m, positive down. */
   readonly depth: Float64Array;
-  /** Variance of the error that is a depth's own, m^2, > 0. */
+  /** Variance of each depth's own error, m^2, > 0. */
   readonly variance: Float64Array;
   /** Number of the pass whose error a depth shares, from 0; -1 for none. */
   readonly pass: Int32Array;
@@ -35,17 +36,19 @@ export interface TileData {
   readonly passKeys: Int32Array;
 }
 
-/** Bending allowed at each node of the tile, 1/m^2, with its axes. */
+/** Bending allowed at each node of the tile: variances of second derivatives, 1/m^2, and their axes. */
 export interface Bending {
-  /** Variance of the second derivative along the contour (u), down the fall line (v), and mixed. */
+  /** Variance along the contour (u). */
   readonly uu: ArrayLike<number>;
+  /** Variance down the fall line (v). */
   readonly vv: ArrayLike<number>;
+  /** Variance of the mixed derivative. */
   readonly uv: ArrayLike<number>;
   /** Direction of u in the axes of the lattice, rad. */
   readonly direction: ArrayLike<number>;
 }
 
-/** Keeps a tile with few depths from being singular; equals a standard deviation of 1 km about the mean depth. */
+/** Weak pull of nodes to the mean depth (standard deviation 1 km), which keeps every tile solvable. */
 const RIDGE = 1e-6;
 
 /**
@@ -129,7 +132,7 @@ const inThousandths = (nodes: number): number => Math.round(1000 * nodes);
 const STENCIL = [-1, 0, 1].flatMap((y) => [-1, 0, 1].map((x) => [x, y] as const));
 /** Kind of each node of the stencil: 0 center, 1 or 2 neighbor along the first or second axis, 3 corner. */
 const PARTS = Int32Array.from(STENCIL, ([x, y]) => (x !== 0 && y !== 0 ? 3 : y !== 0 ? 2 : x !== 0 ? 1 : 0));
-/** Sign of each node's weight: nodes of a kind share one weight, which is negative at two of the corners. */
+/** Sign of each node's weight. Nodes of a kind have the same weight, but it is negated at two corners. */
 const SIGNS = Int32Array.from(STENCIL, ([x, y]) => (x * y < 0 ? -1 : 1));
 
 function addPenalties(
@@ -171,8 +174,8 @@ function addPenalties(
 }
 
 /**
- * Adds the noise of the penalties of a row of nodes to the right-hand side. `noise` holds the noise of each node by
- * part of its stencil.
+ * Adds the noise of the penalties of a row of nodes to the right-hand side. The arrays `middle` to `corner`
+ * are working memory for the noise of each node by part of its stencil.
  */
 function addNoise(
   side: Float64Array,

@@ -7,16 +7,19 @@ import { differences, gaussianMean, gradient, knownNodes, type Lattice, type Smo
 export interface Terrain extends Lattice {
   /** m, positive down. */
   readonly depth: Float64Array;
-  /** First derivatives along both axes of the lattice, m/m. */
+  /** First derivative along the first axis of the lattice, m/m. */
   readonly gx: Float64Array;
+  /** First derivative along the second axis, m/m. */
   readonly gy: Float64Array;
-  /** Second derivatives, 1/m. */
+  /** Second derivative along the first axis, 1/m. */
   readonly xx: Float64Array;
+  /** Mixed second derivative, 1/m. */
   readonly xy: Float64Array;
+  /** Second derivative along the second axis, 1/m. */
   readonly yy: Float64Array;
 }
 
-/** Smoothing applied to a bottom before the search for lines and forms, m. */
+/** Standard deviation of the Gaussian smoothing before the search for lines and forms, m. */
 export const FORM_SMOOTHING = 7;
 
 /** @param depth m; NaN where unknown. @param sigma Standard deviation of the Gaussian smoothing, m. */

@@ -5,7 +5,7 @@ import type { PlacedLattice } from './place-lattice.ts';
 import { cutOut } from './raster.ts';
 import type { Bending, Tile, TileData } from './sheet.ts';
 
-/** Work for one tile as plain data, containing everything its answer depends on. */
+/** Work for one tile as plain data, containing everything that the answer depends on. */
 export interface TileTask {
   readonly tile: Tile;
   readonly data: TileData;
@@ -26,18 +26,18 @@ export interface Window {
 const WIDTH = 16;
 /** Nodes of a tile along the second axis: many, so that margins are a small share of the work. */
 const LENGTH = 96;
-/** Margin that a tile shares with its neighbors along most of the track, m. */
+/** Margin that a tile shares with its neighbors along the first axis, on which most passes run, m. */
 const MARGIN_ALONG = 35;
-/** Margin across most of the track, m: wider, because the bottom depends more on the next pass. */
+/** Margin along the second axis, m: wider, because the next pass affects the bottom more. */
 const MARGIN_ACROSS = 40;
 /** Least width of a margin, nodes. */
 const MIN_MARGIN = 4;
-/** Most passes in a tile whose errors are solved for; those of shorter passes count as errors of each bin. */
+/** Most passes of a tile whose errors are solved for; errors of shorter passes count as errors of bins. */
 const MAX_PASSES = 128;
 /** Width of the blend between tiles, nodes. */
 const BLEND = 4;
 
-/** Position of a tile in the infinite lattice. */
+/** Column and row of a tile in the infinite lattice, counted in tiles. */
 export interface TilePlace {
   readonly tx: number;
   readonly ty: number;

@@ -10,14 +10,14 @@ const SEPARATE = 100;
 export const MIN_SEPARATE = 5;
 /** Number of random sets of places that the marks are compared with. */
 const SEARCHES = 100;
-/** Most random sets that may do as well as the marks. */
+/** The marks show a pattern only if at most this many random sets do as well. */
 const MAX_AS_WELL = 5;
 /** Number of random places tried for each place of a random set. */
 const TRIES = 50;
 
 /** The test of whether the marks show more than chance would. */
 export interface ChanceTest {
-  /** Number of marks that are 100 m or more from each other. */
+  /** Number of marks when marks less than 100 m apart count as one. */
   readonly separate: number;
   /** Number of the 100 random sets that do as well as the marks; 100 when not `isOpen`. */
   readonly asWell: number;
@@ -26,11 +26,11 @@ export interface ChanceTest {
 }
 
 /**
- * Compares the best rule of the marks with the best rules of 100 random sets: each has as many places on
- * structure as there are separate marks, at least as far apart.
+ * Compares the best rule of the marks with the best rules of 100 random sets of places. Each set has as many
+ * places as there are separate marks, at least 100 m apart, on structure if the lake has any.
  *
- * Marks come in clumps, and a clump is one place, so marks within 100 m count as one. A set for which the
- * lake has no room proves nothing and counts as one that does as well.
+ * Marks come in clumps, and a clump is one place, so marks within 100 m count as one. When the lake has no
+ * room for a set, that set proves nothing and counts as doing as well as the marks.
  */
 export function testAgainstChance({ grid, tableOf }: LakePlaces, fish: Places, blanks: Places): ChanceTest {
   const separated = (places: Places, candidates: Iterable<number>, most: number): number[] => {
@@ -47,7 +47,7 @@ export function testAgainstChance({ grid, tableOf }: LakePlaces, fish: Places, b
   if (separate < MIN_SEPARATE) return closed;
   const table = tableOf();
   const { places } = table;
-  /** Best score of a rule on some of the places. */
+  /** Score of the best rule for the places at some indices; 0 when there is no rule. */
   const bestScore = (of: Places, some: readonly number[]): number =>
     searchRules(table, pickRows(of, some), blanks)[0]?.score ?? 0;
   const own = bestScore(fish, thin);

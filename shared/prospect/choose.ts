@@ -4,7 +4,7 @@ import { deviation, isApart, isStructure, MEASURES, type Places } from './places
 import { meetsAll, type Rule } from './rules.ts';
 import type { Similarity } from './similarity.ts';
 
-/** A place on sounded water that looks like the marks with fish. */
+/** A place on sounded water that looks like the marks with fish or, without a pattern, is on structure. */
 export interface ProposedPlace {
   readonly lat: number;
   readonly lon: number;
@@ -12,11 +12,14 @@ export interface ProposedPlace {
   readonly depth: number;
   /** Index into `STRUCTURE_WORDS`. */
   readonly word: number;
-  /** Meets the pattern on the mean bottom. */
+  /** True when the place meets the pattern on the mean bottom; false without a pattern. */
   readonly isMet: boolean;
-  /** Share of the draws of the bottom on which it meets the pattern or, without one, has its word, 0 to 1. */
+  /**
+   * Share of the draws of the bottom on which the place meets the pattern, 0 to 1. Without a pattern, share
+   * of the draws on which it has the same word.
+   */
   readonly sure: number;
-  /** Indices of the marks with fish that it resembles most, the closest first; empty without a pattern. */
+  /** Indices of the marks with fish most like the place, most similar first; empty without a pattern. */
   readonly alike: readonly number[];
 }
 
@@ -27,16 +30,16 @@ export interface ChoiceOptions {
   readonly apart: number;
 }
 
-/** Most places for which a word is computed, the most promising first: a word takes some milliseconds. */
+/** Most places whose words are computed, the most promising first; each word takes some milliseconds. */
 const MAX_WORDS = 400;
-/** Without a pattern, the draws are checked for this many times the number of places wanted. */
+/** Without a pattern, this many times the number of places wanted are checked on the draws. */
 const SURER_OF = 4;
 /** Most marks named with a place. */
 const MAX_ALIKE = 2;
-/** Distance that a different word adds, in standard deviations of a measure. */
+/** A different word counts like a difference of this many standard deviations in one measure. */
 const OTHER_WORD = 2;
 
-/** The best places that are far enough from the taken nodes and each other, best first. */
+/** The places most similar to the marks, far enough from the taken nodes and from each other, best first. */
 export function chooseSimilar(
   lake: LakePlaces,
   similarity: Similarity,
@@ -53,8 +56,8 @@ export function chooseSimilar(
     if (i === undefined) break;
     const node = water.node[i];
     if (!isApart(grid, options.apart, node, [...taken, ...chosen])) continue;
-    // Before its word is known, a place is queued by its greatest possible similarity. One that is drawn again with its
-    // word known is therefore the best left.
+    // Before its word is known, a place is queued by its greatest possible similarity. A place that leaves
+    // the queue with its word known is therefore the best one left.
     if (words.has(i)) chosen.push(node);
     else if (words.size < MAX_WORDS) {
       const word = lake.wordAt(onGround(grid, node));
@@ -66,7 +69,7 @@ export function chooseSimilar(
   return placesAt(lake, chosen);
 }
 
-/** Structure of the lake, surest first. The order says nothing about fish. */
+/** Places on structure, surest first. The order says nothing about fish. */
 export function chooseStructure(
   lake: LakePlaces,
   taken: readonly number[],
@@ -120,7 +123,7 @@ export function proposedPlace(
   });
 }
 
-/** The marks most like a place; when it meets the rule, only marks that meet it too. */
+/** Indices of the marks most like a place; only marks that meet the rule if the place does. */
 function mostAlike({ background }: LakePlaces, rule: Rule, fish: Places, places: Places, i: number) {
   const scales = MEASURES.map((name) => ({ name, sd: deviation(background[name]) }));
   const distance = (mark: number): number =>

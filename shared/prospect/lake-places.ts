@@ -19,7 +19,7 @@ import { type RuleTable, ruleTable } from './rules.ts';
 
 /** Distance between the places considered, m. */
 const SPACING = 15;
-/** Number of places that rules are counted on. Words are slow to compute, so only these have theirs from the start. */
+/** Approximate number of places that rules are counted on; few, because their words are slow to compute. */
 const BACKGROUND = 1000;
 /** Half the side of the window around a place in which a draw is measured, m. */
 const WINDOW = 120;
@@ -32,21 +32,21 @@ interface OnGround {
 /** The water of a lake, measured once for any number of searches. */
 export interface LakePlaces {
   readonly grid: LakeGrid;
-  /** Places on the sounded water, about 15 m apart both ways. */
+  /** Places on the sounded water, one about every 15 m along both axes of the grid. */
   readonly water: MeasuredPlaces;
-  /** A random part of the water, with words. */
+  /** A random sample of the places on the water, with their words; computed at the first use. */
   readonly background: Places;
-  /** Conditions that places of the background meet, computed at the first call. */
+  /** The conditions that places of the background meet; computed at the first call. */
   readonly tableOf: () => RuleTable;
-  /** Measures places at their nearest nodes, with their words; every place must have one. */
+  /** Measures places at their nearest nodes, with their words. Every place must have a word. */
   readonly measure: (places: readonly OnGround[]) => Places;
-  /** The word a mark there would get, as an index into `STRUCTURE_WORDS`; undefined where the bottom is unknown. */
+  /** Word of a mark at a place, as an index into `STRUCTURE_WORDS`; undefined where the bottom is unknown. */
   readonly wordAt: (place: OnGround) => number | undefined;
   /** A node measured on each draw that covers it. Without `withWord`, words are left at 0. */
   readonly onDraws: (node: number, withWord: boolean) => Places[];
 }
 
-/** Measures the water of a lake, with the words that marks get. @param some Approximate size of the background. */
+/** Prepares the water of a lake for searches. @param some Approximate number of places in the background. */
 export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND): LakePlaces {
   const bottom = lakeBottom(grid, lines, areas);
   const measured = measurerOf(grid, grid.depth, () => placesOfLines(bottom));
@@ -83,7 +83,7 @@ export function onGround(grid: LakeGrid, node: number): OnGround {
   return { lat, lon };
 }
 
-/** Nodes about 15 m apart both ways with a depth. */
+/** Nodes that have a depth, one about every 15 m along both axes of the grid. */
 function latticeNodes({ columns, rows, cell, depth }: LakeGrid): number[] {
   const step = Math.max(1, Math.round(SPACING / cell));
   return range(step >> 1, rows, step)
@@ -91,7 +91,7 @@ function latticeNodes({ columns, rows, cell, depth }: LakeGrid): number[] {
     .filter((node) => !Number.isNaN(depth[node]));
 }
 
-/** Points along the lips and thalwegs of the lake, in nodes, at most one node apart. */
+/** Points along the lips and thalwegs of the lake, at most one node apart; coordinates are in nodes. */
 function placesOfLines(bottom: LakeBottom): LinePlaces {
   const ground = groundOf(bottom);
   const ofKind = (kind: 'lip' | 'thalweg'): [number, number][] =>
@@ -111,7 +111,7 @@ function placesOfLines(bottom: LakeBottom): LinePlaces {
   return { lip: ofKind('lip'), thalweg: ofKind('thalweg') };
 }
 
-/** A node measured on one draw, in a window around it. */
+/** A node measured on one draw, in a window around the node; empty where the draw does not cover it. */
 function onDraw(grid: LakeGrid, bottom: LakeBottom, draw: Float32Array, node: number, withWord: boolean) {
   const [x, y] = [node % grid.columns, Math.floor(node / grid.columns)];
   const span = Math.ceil(WINDOW / grid.cell);

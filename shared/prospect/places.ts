@@ -4,7 +4,7 @@ import { METERS_PER, STRUCTURE_WORDS } from '../contract/index.ts';
 import { FORM_SMOOTHING, type Lattice, type Terrain, terrainOf } from '../lake/index.ts';
 import { bilinear, pickRows } from '../math/index.ts';
 
-/** Names of the measures, each with one value a place; m unless stated otherwise. */
+/** Measures, each with one value per place, in m unless stated otherwise. A rise is a negative drop. */
 export const MEASURES = [
   'depth',
   /** Least depth within casting distance. */
@@ -25,9 +25,9 @@ export const MEASURES = [
   'turn',
   /** Mean drop to both sides at 25 m, along the fall line. */
   'bend',
-  /** Mean drop to both sides at 25 m, along the axis on which it is largest, up or down. */
+  /** Mean drop to both sides at 25 m, along the axis of the largest drop or rise. */
   'sharp',
-  /** Mean drop to both sides at 75 m, along the axis on which it is largest, up or down. */
+  /** Mean drop to both sides at 75 m, along the axis of the largest drop or rise. */
   'wide',
   /** Mean drop to both sides at 75 m, at a right angle to the axis of `wide`. */
   'narrow',
@@ -54,7 +54,7 @@ const FACE = 15;
 const RING = 25;
 /** Radius of the ring for `wide` and `narrow`, m. */
 const WIDE_RING = 75;
-/** A lip or a bed that is farther than this counts as this far, m. */
+/** A lip or a bed farther away than this counts as this far away, m. */
 const FAR = 80;
 /** Number of directions in a ring. */
 const DIRECTIONS = 16;
@@ -63,20 +63,20 @@ const DIRECTIONS = 16;
 export const isStructure = (word: number): boolean =>
   STRUCTURE_WORDS[word] !== 'slope' && STRUCTURE_WORDS[word] !== 'flat';
 
-/** Points along lips and thalwegs, in nodes. */
+/** Points along lips and thalwegs; coordinates are in nodes. */
 export interface LinePlaces {
   readonly lip: readonly (readonly [x: number, y: number])[];
   readonly thalweg: readonly (readonly [x: number, y: number])[];
 }
 
-/** Measures places by their nodes; nodes without a depth are left out. */
+/** Measures the places at some nodes; nodes without a depth are left out. */
 export type MeasurePlaces = (nodes: ArrayLike<number>) => MeasuredPlaces;
 
 /**
  * Prepares one bottom for measuring places.
  *
- * @param depth By node, m, positive down; NaN where unknown.
- * @param linesOf The bottom's lines, given the smoothed bottom.
+ * @param depth Depth by node, m, positive down; NaN where unknown.
+ * @param linesOf Finds the lips and thalwegs, given the smoothed bottom.
  */
 export function measurerOf(
   lattice: Lattice,
@@ -129,7 +129,7 @@ function disk({ cell }: Lattice, radius: number): Disk {
   );
 }
 
-/** Least and greatest value at the nodes around a node. */
+/** Least and greatest value at a node and the nodes around it. */
 function rangeOf({ columns, rows }: Lattice, values: Float64Array, x: number, y: number, offsets: Disk) {
   let least = values[y * columns + x];
   let most = least;
@@ -161,7 +161,10 @@ function distanceTo(
 const RING_COS = Array.from({ length: DIRECTIONS }, (_, i) => Math.cos((2 * Math.PI * i) / DIRECTIONS));
 const RING_SIN = Array.from({ length: DIRECTIONS }, (_, i) => Math.sin((2 * Math.PI * i) / DIRECTIONS));
 
-/** Mean drops to both sides, m, from the second harmonic of depths on a ring. Unknown depths are level. */
+/**
+ * Mean drops to both sides of a node, m, from the mean and the second harmonic of the depths on a ring around
+ * it. Where a depth is unknown, the bottom counts as level.
+ */
 function ringAt(terrain: Terrain, x: number, y: number, radius: number) {
   const { columns, cell, depth } = terrain;
   const here = depth[y * columns + x];

@@ -13,7 +13,7 @@ import { type Places, part } from './places.ts';
 import { meetsAll, type Rule, type RuleTable, searchRules } from './rules.ts';
 import { type SimilarityOf, similarityOn } from './similarity.ts';
 
-/** A mark, and whether it had fish; undefined if unknown. */
+/** A mark, and whether it had fish (`hasFish` is undefined if that is unknown). */
 export interface Known {
   readonly name: string;
   readonly lat: number;
@@ -24,14 +24,14 @@ export interface Known {
 }
 
 export interface Prospect {
-  /** Marks with fish on sounded water. */
+  /** Marks with fish that lie on sounded water. */
   readonly fish: readonly Known[];
-  /** Number of marks without fish on sounded water. */
+  /** Number of marks without fish that lie on sounded water. */
   readonly blanks: number;
   /** Names of marks off the sounded water. */
   readonly unsounded: readonly string[];
   readonly chanceTest: ChanceTest;
-  /** The pattern; absent when there are too few separate marks or they show nothing. */
+  /** The pattern; absent when there are too few separate marks or they show no more than chance would. */
   readonly pattern?: {
     readonly rule: Rule;
     /** Number of marks with fish that meet the rule. */
@@ -40,30 +40,30 @@ export interface Prospect {
     readonly metBlanks: number;
     /** Share of the sounded water that meets the rule, 0 to 1. */
     readonly share: number;
-    /** Number of marks that rank in the best twentieth of the water when they are left out. */
+    /** Number of left-out marks that rank in the best twentieth of the water. */
     readonly foundAgain: number;
-    /** Number of marks that were left out in turn. */
+    /** Number of marks left out, one at a time. */
     readonly leftOut: number;
   };
-  /** Ranked by similarity if there is a pattern; otherwise, if asked for, structure by confidence. */
+  /** With a pattern, the most similar places first; otherwise, if asked for, structure, the surest first. */
   readonly places: readonly ProposedPlace[];
 }
 
 export interface ProspectOptions extends ChoiceOptions {
-  /** List structure when there is no pattern. */
+  /** True to list structure when there is no pattern. */
   readonly any: boolean;
 }
 
-/** Most marks left out in turn. */
+/** Most marks left out, one at a time. */
 const LEFT_OUT = 40;
-/** A mark that is left out must rank in this best share of the water to count as found again. */
+/** A left-out mark counts as found again when it ranks in this best share of the water. */
 const BEST_SHARE = 0.05;
 
 /**
- * Finds what marks with fish have in common, and unmarked places on sounded water that look the same.
+ * Finds what marks with fish have in common, and unmarked places on sounded water that look like them.
  *
- * A pattern is accepted only when its rule beats at least 95 of 100 searches on as many random places on structure.
- * Deterministic. No result is a probability of fish.
+ * A pattern is accepted only when its rule scores better than the best rules of at least 95 of 100 random
+ * sets of as many places. Deterministic. No result is a probability of fish.
  *
  * @param lake The measured water of the model, if already available.
  */

@@ -8,7 +8,7 @@ export interface WordCondition {
   readonly name: string;
 }
 
-/** A condition on what is measured at a place. */
+/** A condition on one measure of a place: its value lies between `from` and `to`, both included. */
 export interface MeasureCondition {
   readonly family: Measure;
   readonly from: number;
@@ -24,11 +24,11 @@ export interface Rule {
   readonly score: number;
 }
 
-/** The possible conditions, each with a bit set of the background places that meet it. */
+/** Conditions that some background place meets, each with a bit set of the places that meet it. */
 export interface RuleTable {
   readonly places: Places;
   readonly conditions: readonly Condition[];
-  /** By condition: one bit per place, set where the place meets it. */
+  /** By condition: one bit per place, set where the place meets the condition. */
   readonly bits: readonly Uint32Array[];
   /** One bit per place, set where the place is on structure. */
   readonly structure: Uint32Array;
@@ -52,11 +52,11 @@ const MEASURED: readonly (readonly [Measure, readonly number[], 'least' | 'most'
 ];
 /** Cost of each condition of a rule, as a multiple of the logarithm of the number of possible conditions. */
 const PRICE = 0.6;
-/** Weight of structure in the background, since anglers mark structure. */
+/** Weight of the places on structure in the background, 0 to 1; high, since anglers mark structure. */
 const STRUCTURE_PART = 0.85;
 /** The background weighs as much as this many marks without fish. */
 const BACKGROUND_MARKS = 10;
-/** Number of pairs of conditions that are extended to triples. */
+/** Most pairs of conditions that are extended to triples. */
 const BEAM = 40;
 /** Score difference within which rules count as equally good. */
 const NEAR_BEST = 3;
@@ -130,7 +130,7 @@ const sizeOf = (set: Uint32Array): number => set.reduce((count, word) => count +
 
 const and = (a: Uint32Array, b: Uint32Array): Uint32Array => a.map((word, w) => word & b[w]);
 
-/** Share of the background in a set, weighted toward structure; half a place is added so that it is never 0. */
+/** Share of the background in a set, weighted toward structure. Adding half a place avoids a share of 0. */
 const shareOf = ({ structure, places }: RuleTable, set: Uint32Array): number =>
   STRUCTURE_PART * ((sizeOf(and(set, structure)) + 0.5) / (sizeOf(structure) + 1)) +
   (1 - STRUCTURE_PART) * ((sizeOf(set) + 0.5) / (places.count + 1));
@@ -138,7 +138,7 @@ const shareOf = ({ structure, places }: RuleTable, set: Uint32Array): number =>
 interface Candidate {
   /** Indices of its conditions, ascending. */
   readonly of: readonly number[];
-  /** Bit sets of what meets it: background places, marks with fish, marks without fish. */
+  /** Bit sets of the background places, marks with fish and marks without fish that meet all of them. */
   readonly met: readonly Uint32Array[];
   readonly score: number;
 }
@@ -147,12 +147,12 @@ interface Candidate {
  * Rules that the marks with fish meet more often than the background does: the best, and all with a score within 3 of
  * it, best first.
  *
- * Considers rules of up to three conditions of different families that at least half of the marks meet. The score is n
- * KL(k / n, background) - 0.6 c ln(C), for k of n marks and c of C conditions. Only the 40 best pairs are extended to
- * triples.
+ * Considers rules of up to three conditions of different families that at least half of the marks meet. The
+ * score is n KL(k / n, background) - 0.6 c ln(C), where k of n marks meet the rule and c of C conditions make
+ * it up. Only the 40 best pairs are extended to triples.
  *
  * @param fish Measured marks with fish.
- * @param blanks Measured marks without fish; they shift the background toward themselves.
+ * @param blanks Measured marks without fish; they add to the background, which counts as 10 of them.
  */
 export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rule[] {
   const sets = table.conditions.map((condition, c) => [
@@ -202,13 +202,13 @@ export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rul
     .map(({ of, score }) => ({ conditions: of.map((c) => table.conditions[c]), score }));
 }
 
-/** Distance between the two bounds of a condition, in the unit of its measure; 0 unless it has both. */
+/** Difference of the two bounds of a condition, in the unit of its measure; 0 unless both are finite. */
 function width(condition: Condition): number {
   const between = condition.family === 'word' ? 0 : condition.to - condition.from;
   return Number.isFinite(between) ? between : 0;
 }
 
-/** Kullback-Leibler divergence of two shares if p exceeds q; otherwise 0. */
+/** Kullback-Leibler divergence of share p from share q if p exceeds q; otherwise 0. */
 function divergence(p: number, q: number): number {
   if (p <= q) return 0;
   return p * Math.log(p / q) + (p < 1 ? (1 - p) * Math.log((1 - p) / (1 - q)) : 0);

@@ -5,11 +5,11 @@ import { solveSymmetric } from '../math/index.ts';
 import { deviation, everyNth, joinPlaces, MEASURES, type MeasuredPlaces, type Places } from './places.ts';
 import { meetsMeasure, meetsWord, type Rule } from './rules.ts';
 
-/** Bins of a measure, each with an equal share of the background. */
+/** Number of bins of a measure, each with an equal share of the background. */
 const BINS = 8;
 /** Weight of the background in a bin, as a number of marks. */
 const PSEUDO_MARKS = 6;
-/** Share of the evidence that is kept, because measures are correlated. */
+/** Share of the evidence of each measure that is counted; below 1 because measures are correlated. */
 const KEPT = 0.7;
 /** Ridge penalty of the regression. */
 const RIDGE = 1;
@@ -22,20 +22,20 @@ const REGRESSION = 1000;
 /** Weight of the share of rules met; the other two parts of the similarity have weight 1. */
 const RULE_WEIGHT = 0.5;
 /**
- * With at least this many marks without fish, the marks with fish are contrasted with these and with four
- * times as many background places; with fewer, with the whole background.
+ * With at least this many marks without fish, the marks with fish are contrasted with those without and up to
+ * four times as many background places; otherwise, with the whole background.
  */
 const MIN_BLANKS = 5;
 
-/** Similarity of a place to the marks with fish, by possible word; it has no unit and is no probability. */
+/** Similarity of a place to the marks with fish, for each word it might have; no unit, and no probability. */
 export type Similarity = (places: MeasuredPlaces, i: number) => Float64Array;
 
 /** Measures how much places look like some marks with fish, given the rules that these marks meet. */
 export type SimilarityOf = (rules: readonly Rule[], fish: Places) => Similarity;
 
 /**
- * The sum of naive Bayes, a logistic regression and, with half the weight, the share of rules met. Each is
- * divided by its standard deviation over the background.
+ * Similarity as the sum of naive Bayes, a logistic regression and, with half the weight, the share of rules
+ * met. Each is divided by its standard deviation over the background.
  *
  * @param blanks Marks without fish. @param background Places with words, spread over the sounded water.
  */
@@ -80,7 +80,7 @@ function ruleScore(rules: readonly Rule[]): Similarity {
   };
 }
 
-/** Log ratio of a place's frequency among the marks to that in the background, summed over measures (naive Bayes). */
+/** Naive Bayes: log ratio of the frequencies of a place's values among the marks and in the background. */
 function bayesAgainst(background: Places): (fish: Places) => Similarity {
   const gainOf = (bins: number, binOf: (of: Places, i: number) => number) => {
     const countIn = (of: Places): Float64Array => {

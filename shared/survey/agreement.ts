@@ -6,9 +6,9 @@ export interface Agreement {
   readonly crossings: number;
   /** Median of the depth on the first pass minus that on the second, m; NaN without crossings. */
   readonly median: number;
-  /** 95th percentile of the size of this difference, m; NaN without crossings. */
+  /** 95th percentile of the absolute difference between the two passes, m; NaN without crossings. */
   readonly spread95: number;
-  /** Mean depth at the crossings, m. */
+  /** Mean depth of the first passes at the crossings, m; 0 without crossings. */
   readonly depth: number;
 }
 
@@ -45,10 +45,11 @@ export function verticalLimit(order: S44Order, depth: number): number {
 export type S44Order = (typeof ORDERS)[number]['name'];
 
 /**
- * Strictest order whose vertical limit the differences at crossings stay within; undefined when none.
+ * Strictest order whose vertical limit the differences at crossings do not exceed; undefined if there is
+ * none.
  *
- * @param spread95 95th percentile of the absolute differences between two passes, m; two passes differ by the
- *   square root of 2 times the uncertainty of one.
+ * @param spread95 95th percentile of the absolute differences between two passes, m. Divided by the
+ *   square root of 2, it is the uncertainty of one pass.
  * @param depth Mean depth at the crossings, m.
  */
 export function orderKept(spread95: number, depth: number): S44Order | undefined {

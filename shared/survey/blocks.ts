@@ -2,7 +2,7 @@ import type { Soundings } from '../contract/index.ts';
 import { metersPerDegree } from '../geo/index.ts';
 import { shortTurn } from './steps.ts';
 
-/** Number of recent blocks of a pass that a sounding may join; a boat at rest drifts among no more than these. */
+/** Number of recent blocks of a pass that a sounding may join; a boat at rest drifts among fewer blocks. */
 const BLOCKS_BACK = 16;
 
 /**
@@ -33,7 +33,7 @@ export function reduceToBlocks(log: Soundings, length: number): Soundings {
     }
     return sums.map((sum, k) => sum / weights[k]);
   };
-  // Relative to the first sounding of the block, to keep full precision.
+  // Averages differences from the first sounding of the block, to keep full precision.
   const meanFrom = (column: Float64Array): Float64Array =>
     mean((row, from) => column[row] - column[from]).map((off, k) => column[first[k]] + off);
   // Keeps differences small across the 180th meridian.

@@ -18,19 +18,22 @@ export interface Coverage {
   readonly spacing: number;
   /** Distance to the nearest sounding, m; Infinity without any within 100 m. */
   readonly nearest: number;
-  /** Bearing of the middle of the widest sector without soundings within 60 m, deg. */
+  /** Bearing of the middle of the widest sector without soundings within 60 m, deg; 0 without soundings. */
   readonly emptyMiddle: number;
-  /** Width of that sector, deg. */
+  /** Width of the widest sector without soundings within 60 m, deg; 360 without soundings. */
   readonly emptyWidth: number;
   /** Axis along which most of the track runs, deg, [0, 180). */
   readonly axis: number;
-  /** Bearing of the side of the mark, across that axis, that alone lacks soundings, deg; undefined for none. */
+  /**
+   * Bearing across `axis` toward the one side of the mark without soundings nearby, deg; undefined when both
+   * sides have some or neither does.
+   */
   readonly bareSide?: number;
 }
 
 /** Radius over which the spacing of passes is estimated, m. */
 const WIDE = 100;
-/** Radius within reach of a cast, m. */
+/** Radius that a cast reaches, m. */
 const NEAR = 60;
 /** Pass spacing above which structure cannot be identified, m. */
 const SPARSE = 40;
@@ -90,7 +93,7 @@ function wordOf({ soundings, passes, bareSide, emptyWidth, spacing }: Omit<Cover
 const bearingOf = ([east, north]: readonly [number, number]): number =>
   ((Math.atan2(east, north) * 180) / Math.PI + 360) % 360;
 
-/** Widest gap between bearings, deg; the whole circle when there are none. */
+/** Widest gap between bearings, deg; the whole circle when there are no bearings. */
 function widestGap(bearings: readonly number[]): Pick<Coverage, 'emptyMiddle' | 'emptyWidth'> {
   const sorted = bearings.toSorted((a, b) => a - b);
   const gaps = sorted.map((from, i) => {
@@ -100,7 +103,11 @@ function widestGap(bearings: readonly number[]): Pick<Coverage, 'emptyMiddle' | 
   return maxBy(gaps, ({ emptyWidth }) => emptyWidth) ?? { emptyMiddle: 0, emptyWidth: 360 };
 }
 
-/** Bearing of the side, across the axis of the passes, that alone has no sounding within one spacing, deg. */
+/**
+ * Bearing across the passes toward the one side of the mark without soundings nearby, deg; undefined when
+ * both sides have some or neither does. Nearby is within one pass spacing, but at least 10 m and at most
+ * `NEAR`.
+ */
 function bareSideOf(places: readonly (readonly [number, number])[], axis: number, spacing: number) {
   const right = (((axis + 90) % 360) * Math.PI) / 180;
   const reach = Math.min(NEAR, Math.max(spacing, 10));

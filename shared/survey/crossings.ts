@@ -5,19 +5,21 @@ import { flatten, isSampled } from './steps.ts';
 
 /** Place where two passes cross. */
 export interface Crossing {
-  /** Row before the crossing on each of the two passes; the crossing lies between it and the next row. */
+  /** Last row of the first pass before the crossing. */
   readonly first: number;
+  /** Last row of the second pass before the crossing. */
   readonly second: number;
-  /** Depth at the crossing on each pass, interpolated, m. */
+  /** Depth of the first pass interpolated at the crossing, m. */
   readonly firstDepth: number;
+  /** Depth of the second pass interpolated at the crossing, m. */
   readonly secondDepth: number;
 }
 
-/** Approximate number of crossings kept per log; more add nothing. */
+/** Approximate maximum number of crossings kept per log; more would add nothing. */
 const MAX_OF_LOG = 4000;
-/** Approximate number of pieces of passes checked; on larger surveys a fixed share of the cells is sampled. */
+/** Approximate maximum number of pieces checked; larger surveys are searched only in a sample of cells. */
 const MAX_PIECES = 30_000;
-/** Side of a cell, m: several blocks long. */
+/** Side of the cells that are sampled, m: several blocks long. */
 const CELL = 10;
 /** Longest piece that counts as track, m; a longer one is a gap. */
 const LONGEST_PIECE = 25;
@@ -25,7 +27,7 @@ const LONGEST_PIECE = 25;
 type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
 
 /**
- * Crossings of different passes, found exactly on the straight lines between the block means of each.
+ * Crossings of different passes, found exactly on the straight lines between the block means of each pass.
  *
  * A survey of more than some 30,000 rows is sampled: only a fixed pattern of cells is searched, and of logs
  * with more than 4,000 crossings in those cells only a share is kept. The sample still represents the whole

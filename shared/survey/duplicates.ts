@@ -7,19 +7,19 @@ import { distanceBetween } from './steps.ts';
 export interface DuplicateRows {
   readonly log: number;
   readonly other: number;
-  /** Ascending. */
+  /** Rows of `log`, ascending. */
   readonly rows: readonly number[];
 }
 
-/** Farthest that one sounding may be from itself after two reductions to block means, m. */
+/** Largest distance between the places that one sounding has in two logs of block means, m. */
 const SAME_PLACE = 1;
-/** Largest difference between its two depths, m. */
+/** Largest difference between the depths that one sounding has in two logs, m. */
 const SAME_DEPTH = 0.1;
-/** Largest difference between its two depths as a share of the depth, where that allows more. */
+/** Largest difference between the two depths as a share of the depth, where it exceeds `SAME_DEPTH`. */
 const SAME_SHARE = 0.02;
 /** Longest time between two rows across which the boat's position is interpolated, s. */
 const LONGEST_GAP = 15;
-/** Share of the rows in the common time that must match; two boats, or two sonars, agree on fewer. */
+/** Least share of the rows in the common time that must match; two boats or two sonars match in fewer. */
 const SHARE = 0.5;
 
 /**
@@ -51,9 +51,9 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
 }
 
 /**
- * Rows of a log within the times of another one, ends included, sorted by time.
+ * Rows of a log within the time span of another log, ends included, sorted by time.
  *
- * @param more Number of rows before and after these times that are included.
+ * @param more Number of additional rows taken before and after that time span.
  */
 function rowsDuring({ log, logs, time }: Survey, own: number, other: number, more: 0 | 1): number[] {
   const [start, end] = [bisectLeft(log, own), bisectRight(log, own)];

@@ -26,11 +26,11 @@ export interface BadEchoes {
 
 /** Number of neighboring rows used on each side of a run. */
 const NEIGHBORS = 5;
-/** Farthest that a neighboring row may be along the track, m. */
+/** Longest distance along the track to a neighboring row, m. */
 const NEIGHBOR_WAY = 20;
 /** Fewest neighbors needed on each side to judge a run. */
 const FEWEST = 2;
-/** Runs of at least this many rows are bottom, unless at a simple multiple of the surrounding depth. */
+/** Runs of at least this many rows are bottom, unless they lie at 2, 1/2 or 1/3 of the surrounding depth. */
 const RUN_OF_BOTTOM = 5;
 /** Longest run that can be an echo, m; a longer run counts as bottom. */
 const LONGEST_ECHO = 100;
@@ -45,8 +45,8 @@ const FROZEN_CHANCE = 1e-6;
  * A run of depths is judged where the depth steps away and back again, each time by more than half of a
  * spike's height and more steeply than a bottom can be. It is compared with the median of the 5 rows before
  * and 5 after, within 20 m. Short runs that differ by more than the height are spikes; runs at twice the
- * median (within 5 %) are double echoes; longer runs at a half or a third of it are part echoes. A run of 5
- * or more at any other depth is bottom.
+ * median (within 5 %) are double echoes; longer runs at a half or a third of the median are part echoes. A
+ * run of 5 or more at any other depth is bottom.
  */
 export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
   const { count, depth } = log;
@@ -68,7 +68,7 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
       if (way[end - 1] - way[start] > LONGEST_ECHO || judgeRun(start, end) || isBreak[end] === 1) return;
   }
 
-  /** Lists the rows of a run that is not bottom; false for a run that is. */
+  /** Lists the rows of a run that is not bottom and returns true; returns false for any other run. */
   function judgeRun(start: number, end: number): boolean {
     const length = end - start;
     const before = isBreak[start] === 1 ? [] : neighborsOf(start - 1, -1);
@@ -81,7 +81,7 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
     if (!hasBoth && (!isAtEnd || side.length < NEIGHBORS || length >= RUN_OF_BOTTOM)) return false;
     const around = medianOf(hasBoth ? [...before, ...after] : side);
     const height = Math.max(rules.height, rules.share * around);
-    // Where the two sides differ, the bottom itself steps, and nothing between them is a spike.
+    // Where the two sides differ, the bottom itself steps, and nothing between the sides is a spike.
     if (hasBoth && Math.abs(medianOf(before) - medianOf(after)) > height) return false;
     const inside = medianOf(Array.from(depth.subarray(start, end)));
     if (Math.abs(inside - around) <= height) return false;
@@ -135,7 +135,7 @@ function findEdges(log: Echoes, { height, share, steepest }: EchoRules) {
 /**
  * Frozen rows: every stretch of exactly equal depths too long to be chance in this log, except its first row.
  *
- * The chance is how often a depth equals the depth before it in the rest of the log.
+ * Chance is judged by how often a depth equals the depth before it in the rest of the log.
  *
  * @param limit Shortest stretch that is judged, m.
  */
@@ -148,7 +148,7 @@ function findFrozen(depth: Float32Array, { way, isBreak }: ReturnType<typeof fin
     else equal += end - 1 - start;
   }
   const pairs = way.length - sumBy(long, ([start, end]) => end - start);
-  // When most of the log consists of these stretches, there is nothing to compare them with.
+  // When most of the log consists of long equal stretches, there is nothing to compare them with.
   if (pairs * 2 < way.length) return { rows: [], farthest: 0 };
   const chance = Math.max(equal / pairs, 1 / pairs);
   const frozen = long.filter(

@@ -5,11 +5,11 @@ import { distanceBetween, type Track } from './steps.ts';
 const FIX_ERROR = 10;
 
 export interface JumpRules {
-  /** Fastest possible, m/s. */
+  /** Fastest possible speed of the boat, m/s. */
   readonly speed: number;
   /** Longest step where times are missing or equal and give no speed, m. */
   readonly jump: number;
-  /** More than this many fixes that agree with each other count as a true position. */
+  /** Fixes after a jump count as true when more than this many in a row agree with each other. */
   readonly agree: number;
 }
 
@@ -17,11 +17,11 @@ export interface JumpRules {
  * Stray fixes of a log: rows that cannot be reached from the last good row at a possible speed, unless many
  * of them agree with each other.
  *
- * When more than `agree` rows in a row agree with each other, the new place is taken as true from its first
- * row. If the stretch before it was no longer than `agree`, that stretch is stray instead (a bad fix at the
- * start).
+ * When more than `agree` consecutive rows agree with each other, the new place is taken as true from its
+ * first row. If the stretch before it was no longer than `agree`, that stretch is stray instead (a bad fix at
+ * the start).
  * @param skip Rows already removed.
- * @returns Rows, ascending, and the longest jump among them, m.
+ * @returns Stray rows, ascending, and the longest jump among them, m.
  */
 export function findJumps(
   log: Track,
@@ -35,15 +35,15 @@ export function findJumps(
   for (const row of skip) isSkipped[row] = 1;
   const distance = (from: number, to: number): number =>
     distanceBetween(lat[from], lon[from], lat[to], lon[to]);
-  /** True when a boat can get from one row to the other in time; within `jump` m if the rows give no time. */
+  /** True when a boat can get from one row to the other in time or, without times, they are within `jump`. */
   const isPossible = (from: number, to: number): boolean => {
     const seconds = Math.abs(time[to] - time[from]);
     return distance(from, to) <= (seconds > 0 ? speed * seconds + FIX_ERROR : jump);
   };
   let good = 0;
-  // Good rows since the last accepted jump (undefined once there are enough to trust), and rows in doubt
-  // since the last good one.
+  // Good rows since the last accepted jump; undefined once there are enough of them to trust.
   let stretch: number[] | undefined = count > 0 ? [0] : undefined;
+  // Rows in doubt since the last good row.
   let suspects: number[] = [];
   let agreeing = 0;
   for (let i = 1; i < count; i++) {
@@ -67,8 +67,8 @@ export function findJumps(
     stretch = undefined;
     good = i;
   }
-  // At the end, the shorter of the doubtful rows and the good stretch before them is stray; neither is when
-  // they are equally long.
+  // At the end, the shorter of the doubtful rows and the good stretch before them is stray; neither is
+  // stray when they are equally long.
   if (suspects.length > 0) {
     if (stretch === undefined || stretch.length > suspects.length)
       for (const row of suspects) drop(row, good);

@@ -4,7 +4,7 @@ import type { Soundings } from '../contract/index.ts';
 import { rowRuns } from '../math/index.ts';
 import { distanceBetween } from './steps.ts';
 
-/** A depth that the sonar kept repeating while it had lost bottom, with the rows that have it, ascending. */
+/** A depth, m, that the sonar kept repeating while it had lost bottom, with its rows, ascending. */
 export interface HeldValue {
   readonly depth: number;
   readonly runs: number;
@@ -25,7 +25,7 @@ const FEWEST_RUNS = 3;
 const SHARE = 0.6;
 
 /**
- * Depths that recur in runs that the neighboring bottom does not lead up to.
+ * Depths that recur in runs of equal rows, most of which begin or end with a jump.
  *
  * A level bottom also gives runs of equal depths, but approaches them in small steps; a sonar that repeats
  * its last reading, or a limit, jumps.

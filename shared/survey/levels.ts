@@ -79,7 +79,7 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
   };
 }
 
-/** Level at a time, s since 1970: linear between readings, the nearest reading outside them. */
+/** Level at a time, s since 1970: linear between readings, constant before the first and after the last. */
 export function levelAt(levels: Levels, time: number): LevelAt {
   const { time: times, level } = levels;
   const last = times.length - 1;
@@ -91,7 +91,7 @@ export function levelAt(levels: Levels, time: number): LevelAt {
   return { level: level[low] + share * (level[high] - level[low]), outside: 0 };
 }
 
-/** Seconds since 1970 of a day or a time with its day, UTC unless it gives a zone; NaN for any other text. */
+/** Seconds since 1970 of a date, or of a time with a date, UTC unless it gives a zone; NaN for other text. */
 export function parseReadingTime(text: string): number {
   const time = parseTime(text.trim(), { zone: UTC, spreadsheetDays: false });
   return 'seconds' in time && ['zoned', 'local', 'date'].includes(time.form) ? time.seconds : Number.NaN;
@@ -106,17 +106,17 @@ export const levelsOption = {
   format: 'csv',
   flag: 'levels',
   check: (file: CsvFile) => readLevels(file).problems,
-  help: 'Dated readings of the water level, CSV with time and level_m or level_ft, above any one datum.',
+  help: 'CSV file of dated water levels, all above the same datum, with columns time and level_m or level_ft.',
 } as const satisfies OptionDefinition;
 
 /**
- * Correction that brings a depth read at some time to the water level of the plan, m to add, with its
+ * Meters to add to a depth read at some time so that it holds at the water level of the plan, with their
  * standard deviation, m.
  *
  * Without readings, all depths count as read at level 0 of the datum, as soundings do.
  *
- * @param time Seconds since 1970; absent when unknown: the mean of all readings is used then, and their
- *   spread is the uncertainty.
+ * @param time Seconds since 1970. When it is absent or has no date, the mean of all readings is used, and
+ *   their standard deviation is the uncertainty.
  */
 export function levelChange(
   time: number | undefined,

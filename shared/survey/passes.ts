@@ -7,13 +7,13 @@ export interface PassRules {
   readonly gap: number;
   /** Longest time between two soundings of a pass, s. */
   readonly pause: number;
-  /** Turn away from the course so far that begins a new pass, deg. */
+  /** A turn of more than this away from the recent course begins a new pass, deg. */
   readonly turn: number;
 }
 
 /** Course is measured over steps of this length, m; long compared with the jitter of positions. */
 const COURSE_STEP = 5;
-/** Distance over which earlier steps fade from the course so far (decay length), m. */
+/** Decay length of earlier steps in the recent course, m. */
 const COURSE_MEMORY = 30;
 
 /**
@@ -29,7 +29,7 @@ export function splitPasses(log: Track & Pick<Soundings, 'pass'>, rules: PassRul
   const pass = new Int32Array(count);
   const leastCosine = Math.cos((rules.turn * Math.PI) / 180);
   let current = 0;
-  // Course so far: sum of the steps with exponential decay.
+  // Recent course: sum of the steps with exponential decay.
   let [courseEast, courseNorth] = [0, 0];
   // Displacement since the last course step, which ended at row `stepStart`.
   let wayEast = 0;

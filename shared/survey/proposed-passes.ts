@@ -1,11 +1,13 @@
 import { geodesicInverse, localFrame } from '../geo/index.ts';
 import type { Coverage } from './coverage.ts';
 
-/** A proposed pass: its ends, deg; the true bearing from the first to the second, deg, [0, 360); and its length, m. */
+/** A proposed pass; its ends are in deg. */
 export interface PassLine {
   readonly from: readonly [lon: number, lat: number];
   readonly to: readonly [lon: number, lat: number];
+  /** True bearing of `to` seen from `from`, deg, [0, 360). */
   readonly bearing: number;
+  /** m. */
   readonly length: number;
 }
 
@@ -15,14 +17,14 @@ const HALF = 80;
 const BESIDE = 20;
 
 /**
- * One or two passes that would make a weak mark strong; none where coverage is good.
+ * One or two passes that would improve the coverage of a mark; none where coverage is good.
  *
  * Without soundings: two passes that cross on the mark. With one pass: one beside the mark on the bare side,
  * and one across. At an edge: one beside the mark on the bare side, and one farther out. With sparse passes:
- * one through the mark between them, and one across.
+ * one through the mark along the passes, and one across.
  *
- * @param isFormLikely True when the passes may have missed a form at the mark: adds one through it, between
- *   the passes.
+ * @param isFormLikely True when the passes may have missed a form at the mark. Where coverage is good, one
+ *   pass through the mark is then proposed.
  */
 export function proposePasses(
   lat: number,

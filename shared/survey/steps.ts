@@ -41,7 +41,7 @@ export function distanceBetween(lat1: number, lon1: number, lat2: number, lon2: 
   return Math.hypot(turn * perLon, (lat2 - lat1) * perLat);
 }
 
-/** Longest step, m, and pause, s, within a run of the boat: about ten times those of a boat at idle speed. */
+/** Longest step, m, and longest pause, s, in a run of the boat: about ten times the usual at idle speed. */
 const LONGEST = { gap: 20, pause: 30 } as const;
 
 /** True where the log is interrupted between two soundings: they are far apart in place or time, or time goes backward. */
@@ -60,7 +60,7 @@ export function flatten({ lat, lon }: Pick<Soundings, 'lat' | 'lon'>) {
   };
 }
 
-/** True for one cell in `share`, spread evenly by a multiplicative hash (Knuth's constant). */
+/** True for one of every `share` cells, chosen evenly by a multiplicative hash (Knuth's constant). */
 export function isSampled(column: number, row: number, share: number): boolean {
   const mixed = Math.imul(column, 0x9e3779b1) ^ Math.imul(row, 0x85ebca6b);
   return (Math.imul(mixed ^ (mixed >>> 15), 0x2c1b3c6d) >>> 8) % share === 0;

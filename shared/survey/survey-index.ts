@@ -14,7 +14,7 @@ export interface IndexBuffers extends Pick<Survey, 'lat' | 'lon'> {
 
 /** Fewest meters in a degree of latitude (at the equator), less 0.1 % so that no search box is too small. */
 const MIN_METERS_PER_DEGREE = 110_574 * 0.999;
-/** Fewest meters in a degree of longitude over the cosine of the latitude, less 0.1 % for the same reason. */
+/** Meters in a degree of longitude at the equator, less 0.1 % so that no search box is too small. */
 const MIN_METERS_PER_DEGREE_EAST = 111_319 * 0.999;
 
 /** Index of all soundings of a survey. Takes some 0.1 s for 300,000 rows, once per survey. */

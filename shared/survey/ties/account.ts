@@ -13,7 +13,7 @@ export interface Account {
   /** The survey with the faults removed from its nodes. */
   readonly work: TieSearch;
   readonly contradicted: readonly Contradiction[];
-  /** Depths and shallowest depths with wrong units and offsets corrected; empty when nothing was. */
+  /** Depths and shallowest depths with wrong units and offsets corrected; empty when none was found. */
   readonly columns: Partial<Pick<Survey, 'depth' | 'shallowest'>>;
   /** Rows of refused files, to be dropped, ascending. */
   readonly refused: readonly number[];

@@ -42,11 +42,11 @@ const BARS: Readonly<Record<Suspicion['kind'], Bar>> = {
   lag: { sure: 6, least: 0.03, agree: 0.6, removed: 0.05, places: 20, legs: 6, simple: 0.98 },
   heading: { sure: 5, least: 0.2, agree: 0.7, removed: 0.12, places: 12, legs: 4, simple: 0.95 },
 };
-/** Minimum share of the track that a faulty group must have; less is only a single place. */
+/** Minimum share of the nodes that a faulty group must have; a smaller group is only a single place. */
 const MIN_SHARE = 0.03;
-/** With fewer legs than this, each weighs heavily, so twice the effect is required. */
+/** With fewer legs than this, each leg weighs heavily, so twice the effect is required. */
 const FEW_LEGS = 12;
-/** A fault that explains at least this share of what the best one explains is reported as its rival. */
+/** A fault whose gain is at least this share of the gain of the best fault is reported as its rival. */
 const ALIKE = 0.95;
 
 /**
@@ -162,7 +162,7 @@ function driftOf(ties: Ties, group: Session): Suspicion | undefined {
 /** Least cosine of the angle to the main axis at which a node counts as run in one direction or the other. */
 const ALONG = 0.7;
 
-/** 0.5 or -0.5 by the direction in which a node was run along the main axis of its log's track; 0 across it. */
+/** 0.5 or -0.5 for nodes run one way or the other along the main axis of a log's track; 0 across the axis. */
 export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number {
   const { courseEast, courseNorth, log, count } = nodes;
   let [cos2, sin2] = [0, 0];
@@ -183,7 +183,7 @@ export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number 
 export const latencyOf = (ties: Ties, group: Group): Suspicion | undefined =>
   suspect(ties, 'lag', group, (node) => ties.nodes.rate[node] || 0);
 
-/** Positions of a file shifted against the others: depths differ by the shift times the slope of the bottom. */
+/** Positions of a file shifted against other files: depths differ by shift times slope of the bottom. */
 function shiftOf(ties: Ties, group: FileGroup): Suspicion | undefined {
   const slopeOf = (node: number): readonly [number, number] => ties.planes[node]?.slope ?? [0, 0];
   const [east, north] = [0, 1].map((side) => {
@@ -217,12 +217,12 @@ function shiftOf(ties: Ties, group: FileGroup): Suspicion | undefined {
   return found && { ...found, toward };
 }
 
-/** How the depths of a file or day compare with the rest over the same bottom. */
+/** How the depths of a file or day compare with the other depths over the same bottom. */
 export interface GroupTie {
   readonly group: Group;
   /** Meters by which the group is deeper. Without passes to compare, this and `ratio` are undefined. */
   readonly offset?: Fit;
-  /** Depths of the group divided by depths of the rest. */
+  /** Depths of the group divided by the other depths over the same bottom. */
   readonly ratio?: Pick<Fit, 'size' | 'sd'>;
 }
 

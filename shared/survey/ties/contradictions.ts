@@ -22,7 +22,7 @@ export interface Contradiction {
 export function contradictions(ties: Ties): Contradiction[] {
   const { nodes, planes, difference } = ties;
   const curvature = curvatureAlongLegs(nodes);
-  // Judged by the curvature along the other passes, since weed bends the track over it.
+  // Noise is judged by the curvature along the other passes, since weed makes its own pass look curved.
   const others = curvature.map((_, i) => mean((planes[i]?.from ?? []).map((node) => curvature[node])));
   const noise = noiseOf(ties, others);
   const isOff = (node: number, side: number): boolean =>

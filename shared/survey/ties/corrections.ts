@@ -39,14 +39,14 @@ export function correctionOf(
 
 /** Shortest latency that is corrected, s. */
 const MIN_LAG = 0.2;
-/** Fewest standard errors that a corrected latency amounts to. */
+/** A latency is corrected only when it is at least this many times its standard error. */
 const SURE = 3;
-/** A log's own latency is used when its standard error is at most this, s; else the latency of all logs. */
+/** A log's own latency is used when its standard error is at most this, s; otherwise that of all logs. */
 const KNOWN = 0.25;
 
 /**
- * Seconds by which the positions of each log are late: the log's own latency where it is well determined, else
- * that of all logs together; 0 where it is too small or too uncertain to correct.
+ * Seconds by which the positions of each log are late: the log's own latency where it is well determined,
+ * otherwise that of all logs together; 0 where the latency is too small or too uncertain to correct.
  */
 function latenciesOf(work: TieSearch, found: readonly Suspicion[]): number[] {
   const { survey } = work;

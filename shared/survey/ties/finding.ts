@@ -12,9 +12,9 @@ export interface Suspicion {
   readonly kind: 'offset' | 'stretch' | 'drift' | 'shift' | 'lag' | 'heading';
   readonly group: Group;
   /**
-   * Size of the fault. Meters of depth by which the group is deeper than the rest (offset, stretch), its end is
-   * deeper than its start (drift), or one direction of travel is deeper than the other (heading); meters of
-   * position (shift); seconds by which positions are late (lag).
+   * Size of the fault. Offset, stretch: m by which the group is deeper than the rest. Drift: m by which the
+   * end of the group is deeper than its start. Heading: m by which one direction of travel is deeper than the
+   * other. Shift: m by which positions are off. Lag: s by which positions are late.
    */
   readonly size: number;
   readonly fit: Fit;
@@ -45,7 +45,7 @@ export type Finding = UnitFinding | Suspicion;
 /** State of the search for faults. */
 export interface TieSearch {
   readonly survey: Survey;
-  /** With the faults found so far removed. */
+  /** Ties with the faults found so far removed. */
   readonly ties: Ties;
   readonly findings: readonly Finding[];
 }

@@ -13,9 +13,9 @@ export interface Fit {
   readonly removed: number;
   /** Loss that the fault removes, in units of the noise variance. */
   readonly gain: number;
-  /** Number of places with information. */
+  /** Number of places at which the column is not 0. */
   readonly places: number;
-  /** Number of legs with information. */
+  /** Number of legs on which the column is not 0. */
   readonly legs: number;
   /** Share of the places whose sign agrees with `size`. */
   readonly agree: number;
@@ -24,12 +24,12 @@ export interface Fit {
 /** Residuals beyond this many standard deviations of the noise count linearly, not squared (Huber). */
 const CLIP = 2;
 /**
- * Factor that corrects standard errors that come out too small: on 290 simulated surveys in two halves or
- * alternate lanes, the standard deviation of z is 1.5, not 1.
+ * Factor on standard errors, which come out too small: on 290 simulated surveys of two halves or alternate
+ * lanes, the true errors had a standard deviation of 1.5 standard errors, not 1.
  */
 const SHORT = 1.4;
 const ROUNDS = 4;
-/** Share of the column's largest value from which a node counts as affected by the fault. */
+/** A node counts as affected by the fault when its value exceeds this share of the column's largest value. */
 const CONCERNED = 0.25;
 
 /** A column of the ties as the nodes where it is not 0, and its values there. */
@@ -38,7 +38,7 @@ export interface TieColumn {
   readonly value: Float64Array;
 }
 
-/** Size of a fault from differences at the nodes: least squares with Huber weights, begun at the median. */
+/** Fits the size of a fault by least squares with Huber weights; undefined when the column is empty. */
 export function fitColumn({ nodes, noise, difference }: Ties, { at, value }: TieColumn): Fit | undefined {
   const n = at.length;
   if (n === 0) return undefined;
@@ -93,12 +93,12 @@ function meat(scores: readonly number[]): number {
   return (squares * scores.length) / Math.max(1, scores.length - 1);
 }
 
-/** Prior for the error that the nodes of a leg share, m. */
+/** Prior standard deviation of the error that the nodes of a leg share, m. */
 const LEG_ERROR = 0.1;
 /** Number of legs that the prior counts as. */
 const PRIOR_LEGS = 4;
 
-/** Standard deviation of the error that the nodes of a leg share, m, which the scatter of few legs does not show. */
+/** Standard deviation of the error that the nodes of a leg share, m; close to the prior when legs are few. */
 function legError(means: readonly number[]): number {
   const seen = 1.4826 * medianOf(means.map(Math.abs));
   const all = means.length + PRIOR_LEGS;
@@ -115,7 +115,7 @@ function lossAt(left: number, noise: number): number {
   return off <= CLIP ? 0.5 * off * off : CLIP * (off - 0.5 * CLIP);
 }
 
-/** Differences clipped at `CLIP` standard deviations, over the noise variance; 0 where a node is not tied. */
+/** Differences clipped at `CLIP` standard deviations, divided by the noise variance; 0 where not tied. */
 export function clippedScores({ noise, difference }: Ties): Float64Array {
   return difference.map((value, i) => {
     const most = CLIP * noise[i];

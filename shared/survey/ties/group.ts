@@ -6,7 +6,7 @@ import { dayNumber } from '../days.ts';
 import type { TieColumn } from './fit.ts';
 import { differenceOf, type Ties } from './ties.ts';
 
-/** A part of a survey that can be off as a whole: a file, a day, or rows of one file. */
+/** A part of a survey that can be off as a whole: a file, a day, rows `[from, to)` of a file, or all. */
 export type Group =
   | { readonly kind: 'file'; readonly log: number }
   | { readonly kind: 'day'; readonly day: number }
@@ -27,7 +27,7 @@ export function eachRow(survey: Survey, group: Group, take: (row: number) => voi
       take(row);
 }
 
-/** Depths and shallowest depths of a survey with those of a group changed. */
+/** Depths and shallowest depths of a survey, changed in the rows of a group. */
 export function changedDepths(
   survey: Survey,
   group: Group,

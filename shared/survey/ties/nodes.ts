@@ -4,11 +4,13 @@ import { flatten, isSampled } from '../steps.ts';
 
 /** Columns of the nodes, with the array class of each. */
 const COLUMNS = {
-  /** Survey rows `[row, end)`. */
+  /** First survey row of the node. */
   row: Int32Array,
+  /** First survey row after the node. */
   end: Int32Array,
-  /** Mean position relative to the first row of the survey, m. */
+  /** Mean position east of the first row of the survey, m. */
   east: Float64Array,
+  /** Mean position north of the first row of the survey, m. */
   north: Float64Array,
   /** Mean depth, m, positive down. */
   depth: Float64Array,
@@ -23,10 +25,11 @@ const COLUMNS = {
   place: Int32Array,
   /** Distance along the log to the middle of the node, m, jumps included. */
   way: Float64Array,
-  /** Unit vector of the course; zero for a boat at rest. */
+  /** East component of the course as a unit vector; 0 for a boat at rest. */
   courseEast: Float64Array,
+  /** North component of the course as a unit vector; 0 for a boat at rest. */
   courseNorth: Float64Array,
-  /** Rate of deepening along the node, m/s, equal to the effect of a latency of one second; NaN without times. */
+  /** Rate of deepening along the node, m/s: the effect of one second of latency; NaN without times. */
   rate: Float64Array,
 } as const;
 
@@ -51,7 +54,7 @@ const SHORTEST = 5;
 const LONGEST = 10;
 /** Number of node lengths per pass spacing. */
 const PER_SPACING = 2.5;
-/** Approximate number of nodes compared; larger surveys are sampled in a fixed pattern of patches. */
+/** Approximate maximum number of nodes compared; larger surveys are sampled in a fixed pattern of patches. */
 const MAX_NODES = 3500;
 /** Width of a patch, in pass spacings. */
 const PATCH = 10;
@@ -135,8 +138,8 @@ export function trackNodes(survey: Survey, cuts: ReadonlySet<number>): TrackNode
 }
 
 /**
- * Typical distance between passes, m, and total length of track, m. The distance is the area of an 80 m square
- * divided by the track in it; the median over squares, weighted by track.
+ * Typical distance between passes, m, and total length of track, m. The distance in an 80 m square is its
+ * area divided by the track in it; the typical distance is the median over squares, weighted by track.
  */
 function usualSpacing({ count, pass, east, north, step }: FlatSurvey): { between: number; track: number } {
   const tracks = new Map<number, number>();
@@ -167,8 +170,8 @@ function nodeOf(
     for (let i = row; i < end; i++) sum += column[i];
     return sum / (end - row);
   };
-  // Measured over the node plus one row of the same pass on each side, so that even a short node has a course
-  // and a rate.
+  // Course and rate are measured over the node plus one row of the same pass on each side, so that even a
+  // short node has both.
   const first = row > 0 && pass[row - 1] === pass[row] ? row - 1 : row;
   const last = end < count && pass[end] === pass[row] ? end : end - 1;
   const x = east[last] - east[first];

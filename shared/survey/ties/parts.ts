@@ -67,7 +67,7 @@ function partsOf({ survey, ties }: TieSearch): number[][] {
   return members.filter(({ length }) => length >= least).sort((a, b) => b.length - a.length || a[0] - b[0]);
 }
 
-/** The nearest nodes of a part and of the earlier parts, from a sample of a hundred or so nodes of each. */
+/** The closest pair of nodes, one of a part and one of an earlier part, among at most 150 nodes of each. */
 function nearestOf({ nodes: { east, north } }: Ties, part: Nodes, others: readonly Nodes[]) {
   const some = (all: Nodes): Nodes => all.filter((_, i) => i % Math.ceil(all.length / 150) === 0);
   const sample = some(part);

@@ -4,19 +4,19 @@ import { medianOf } from '../../math/index.ts';
 import type { TrackNodes } from './nodes.ts';
 
 /**
- * Plane fitted to nearby nodes of other track, which predicts the depth of a node.
+ * Plane fitted to nearby nodes of other track. It predicts the depth of a node.
  *
  * Its value at the node is the sum of `weights` times the depths at `from`. The weights add up to 1, so depth minus
  * predicted depth cancels the bottom except for its curvature. A fault in the depths appears in that difference as the
  * fault's own column minus its prediction.
  */
 interface Plane {
-  /** Nodes that it is fitted to. */
+  /** Nodes that the plane is fitted to. */
   readonly from: readonly number[];
   readonly weights: readonly number[];
   /** m/m. */
   readonly slope: readonly [east: number, north: number];
-  /** Distance to the nearest other track or, if farther, to the nearest other track on the opposite side, m. */
+  /** Distance to the nearest track on the far side, m; `CLOSE` with track on one side only: see `reachOf`. */
   readonly reach: number;
 }
 
@@ -27,7 +27,7 @@ export interface Ties {
   readonly planes: readonly (Plane | undefined)[];
   /** Depth of each node minus its prediction from other passes, m; NaN where the node is not tied. */
   readonly difference: Float64Array;
-  /** Standard deviation of the difference among nodes with similarly uncertain planes, m. */
+  /** Standard deviation of `difference` among nodes with similarly uncertain planes, m; NaN if not tied. */
   readonly noise: Float64Array;
 }
 
@@ -37,7 +37,7 @@ const MAX_NEIGHBORS = 32;
 const RADIUS = 1.6;
 /** Nodes of a log are the same track when they are closer along the log than this, m. */
 const OWN_WAY = 40;
-/** They are also the same track when the way along the log is below this many times the straight distance. */
+/** Nodes are also the same track when the way along the log is under this many times their distance. */
 const OWN_TIMES = 3;
 /** When other track is nearer than this, m, none is needed on the opposite side. */
 const CLOSE = 6;
@@ -109,8 +109,8 @@ function otherTrack({ east, north, depth, log, way }: TrackNodes, index: KDBush,
 
 /**
  * Distance to the nearest track on the far side of the node, opposite to the nearest track of all, m. `CLOSE`
- * when there is no track on the far side within reach but the nearest track is closer than `CLOSE`; undefined
- * otherwise.
+ * when the far side has no track within `farthest` but the nearest track is closer than `CLOSE`; undefined
+ * when the nearest track is not that close.
  */
 function reachOf(near: readonly Neighbor[], farthest: number): number | undefined {
   const nearest = minBy(near, ({ square }) => square);

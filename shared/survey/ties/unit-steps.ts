@@ -21,7 +21,7 @@ export const wrongUnitsOf = (readAs: DepthUnit): WrongUnit[] =>
     factor: METERS_PER[readAs] / METERS_PER[is],
   }));
 
-/** A step after which depths are `factor` times those before it, and stay so. */
+/** A step after which depths are, and stay, `factor` times the depths before it. */
 export interface UnitStep {
   /** First row after the step; the row before may be a mean of both units. */
   readonly row: number;
@@ -84,7 +84,7 @@ function stepAt(survey: Survey, row: number): number | undefined {
   return isPlain ? factor : undefined;
 }
 
-/** Only the large ratios of two units: weed and ledges, too, cause the 1.8 of fathoms to meters. */
+/** The large ratios of two units. Weed and ledges also cause 1.8, the ratio of fathoms to meters. */
 const UNIT_FACTORS = DEPTH_UNITS.flatMap((readAs) => wrongUnitsOf(readAs).map(({ factor }) => factor)).filter(
   (factor) => Math.abs(Math.log(factor)) > 1,
 );

@@ -25,7 +25,7 @@ const NEAR = 0.06;
 const FEWEST = 8;
 /** Largest share of the disagreement that may remain after the unit is converted. */
 const MUST_LEAVE = 0.5;
-/** What remains must also be at most this share of what an offset leaves. */
+/** The disagreement that remains must also be at most this share of what an offset leaves. */
 const AGAINST_OFFSET = 0.8;
 /** Used instead of `AGAINST_OFFSET` when the offset is implausibly large. */
 const LIKE_OFFSET = 1.1;
@@ -33,7 +33,7 @@ const LIKE_OFFSET = 1.1;
 const MIN_LEFT = 0.3;
 /** Smallest disagreement that a wrong unit causes, as a share of the depth. */
 const SHARE_LEFT = 0.08;
-/** Logarithm of the depth ratio above which a node may be in another unit. */
+/** Disagreement above which a node may be in another unit, as a share or the logarithm of the depth. */
 const LOG_OFF = 0.35;
 /** Least share of the nodes that must be off before a unit is suspected. */
 const SHARE_LIKE = 0.005;
@@ -45,9 +45,9 @@ const MAX_NEAR = 0.2;
 const MAX_OFF = 0.03;
 /** Fewest places at which a stretch in another unit is seen. */
 const FEWEST_PLACES = 6;
-/** Least share of these places that agree in sign. */
+/** Least share of the places of such a stretch that agree in sign. */
 const AGREE = 0.8;
-/** Least share of the nodes in such a stretch, unless it is seen at twice as many places. */
+/** Least share of the nodes that such a stretch has, unless it is seen at twice `FEWEST_PLACES`. */
 const MIN_SHARE = 0.03;
 /** Least share of the loss that an offset of the stretch removes. */
 const REMOVED = 0.6;
@@ -102,8 +102,8 @@ function ofLog({ survey, ties }: TieSearch, log: number, steps: readonly UnitSte
 /**
  * False when the evidence does not support that a group is in another unit.
  *
- * Other track over the group must agree far better after conversion. Without other track, the smaller part of the
- * file is taken to be wrong.
+ * Other track over the group must agree far better after conversion. Without enough other track, the group is
+ * taken to be wrong if it is at most half of the file (`isPlain`).
  */
 function isBorneOut(ties: Ties, group: RowGroup, { factor }: WrongUnit, isPlain: boolean): boolean {
   const { at } = groupColumn(ties, group);
@@ -121,11 +121,11 @@ function leftWith({ nodes, planes }: Ties, isMember: Membership, at: Int32Array,
 }
 
 /**
- * The first file or day in a different unit than it was read in, else a file whose passes in one direction
- * are in a different unit; undefined when there is none.
+ * The first file or day that was read in the wrong unit; failing that, a file whose passes in one direction
+ * were; undefined when there is none.
  *
- * Of two parts that differ by the ratio of two units, the wrong one is the one that can be in a different unit
- * than it was read in; if both can, the smaller part.
+ * When two parts differ by the ratio of two units, the one at fault is the one that could have been recorded
+ * in another unit. If both could, it is the smaller one.
  */
 export function unitTaken(work: TieSearch): UnitFinding | undefined {
   const { ties } = work;
