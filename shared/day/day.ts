@@ -7,7 +7,7 @@ import type { DayPlanOptions } from './options.ts';
 import type { PlanPlace } from './plan.ts';
 import { parseWeight } from './sizes.ts';
 
-/** Times, s of the day, and places of the day. */
+/** Start, check-in and other times of the day, s of the day, and its places. */
 export type Day = NonNullable<ReturnType<typeof readDay>>;
 
 /** Invalid or contradictory times, stays and sizes of the day, found before any input is read. */

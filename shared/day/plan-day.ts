@@ -117,7 +117,7 @@ export function runNetworks(
 
 /** Rounds that compute the worth of one more fish at each spot. */
 const BAG_ROUNDS = 2;
-/** Iterations of each of these rounds, as a share of those of the final search. */
+/** Iterations of the search in each of the `BAG_ROUNDS`, as a share of the iterations of the final search. */
 const BAG_SHARE = 0.2;
 
 /**

@@ -50,7 +50,7 @@ export function learnRest(stops: readonly LoggedStop[], date: string, rest: Rest
   return { recovery: greatest(TRIED, scoreOf)! * rest.rho, isLearned: true, lines };
 }
 
-/** Returns to a spot on the same day, where the stop there before had given fish. */
+/** Returns to a spot whose previous stop on the same day had given fish. */
 function revisitsOf(stops: readonly LoggedStop[], date: string, rest: RestModel) {
   const shareOf = (stay: number): number => 1 - Math.exp(-stay / rest.theta);
   return stops.flatMap(({ spot, date: day, time, side, stay, fish }, at) => {

@@ -41,8 +41,8 @@ const WEIGHTS: readonly InsertionStyle['weigh'][] = [
 ];
 
 /**
- * Most work per iteration on average, in stops scored; a spot screened counts as a third of one. It ends the
- * search of a day of very many short stops sooner.
+ * Most work per iteration on average, in scored stops; each look at a spot for one position counts as a third of a
+ * stop. The limit shortens the search of a day of very many short stops.
  */
 const MAX_WORK = 60_000;
 

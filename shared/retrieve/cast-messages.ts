@@ -94,7 +94,7 @@ function whyLeftOut(
   }
   return [
     'no-line',
-    `no ${castText(cast, units)} cast from there goes past the fish over water your sonar covers.`,
+    `no ${castText(cast, units)} cast from that side gets past the fish over water your sonar covers. Log a pass on the far side of the fish.`,
   ];
 }
 
@@ -108,7 +108,7 @@ function noBoatWater(
 ): string {
   const text = (meters: number): string => depthText(meters, units);
   const fish = rangeText(ground, units);
-  if (found === undefined) return 'your sonar covers nothing within a cast.';
+  if (found === undefined) return 'your sonar covers nothing within a cast. Log passes around the mark.';
   if (need.bottom < need.top)
     return `your boat needs ${text(need.top)} of water, and any spot shallow enough to be clear of fish at ${fish} has less.`;
   if (side === 'downslope')

@@ -34,8 +34,9 @@ export function fishAt(grid: DepthGrid, band: DepthRange, isStated: boolean, dep
     { stated, suspended }: { readonly stated?: DepthRange; readonly suspended?: DepthRange },
     [east, north]: readonly [number, number] = [0, 0],
   ) => ({
-    /** Center of the fish, m from the mark. */
+    /** East coordinate of the center of the fish, m from the mark. */
     east,
+    /** North coordinate of the center of the fish, m from the mark. */
     north,
     /** Standard deviation of the position of the fish around their center, m. */
     spread: stated === undefined ? NEAR_MARK : NEAR_DEPTH,

@@ -32,7 +32,7 @@ const SHORTEST_CAST = 5;
  * Lengths may be in another unit by the column's suffix (`reaches_m`, `cast_yd`). A second row of the same
  * name and label is a second observation.
  *
- * @returns Lures by labeled depth, shallowest first, and errors by file and line; a box with any is refused whole.
+ * @returns Lures by labeled depth, shallowest first, and errors by file and line; a box with any error is refused.
  */
 export function readLureBox(file: CsvFile): { lures: Lure[]; problems: Diagnostic[] } {
   const problems: Diagnostic[] = [];

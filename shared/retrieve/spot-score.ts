@@ -14,7 +14,7 @@ const TIE_DEVIATIONS = 0.3;
 /** What casts are ranked by. */
 type Ranked = Pick<CastPlan, 'worth'>;
 
-/** The casts of one spot: whole plans, or the parts of them that were read back. */
+/** The casts of one spot: whole plans, or the parts of plans that were read back. */
 export interface SpotCasts<P extends Ranked = CastPlan> {
   readonly downslope?: P;
   readonly upslope?: P;
@@ -24,7 +24,7 @@ export interface SpotCasts<P extends Ranked = CastPlan> {
 /** True for a cast that touches among the fish or, where they are off the bottom, runs through them. */
 export const isWorthWriting = ({ worth }: Ranked): boolean => worth >= MIN_CONTACT;
 
-/** True for two casts that tie. @param best Worth of the better one, m. @param sd Of the difference, m. */
+/** True for two casts that tie. @param best Worth of the better cast, m. @param sd Of `difference`, m. */
 export const isTie = (difference: number, best: number, sd: number): boolean =>
   difference <= Math.max(TIE_SHARE * best, TIE_DEVIATIONS * sd);
 

@@ -77,7 +77,7 @@ function scoreOf(trail: Trail, k: number, cast: number): number {
  * meets the bottom there, whatever the cast was.
  *
  * @param from Meter from which the lure comes; `rest` is known there and nearer to the boat.
- * @param run Cast on whose free path it is, m.
+ * @param run Cast on whose free path the lure comes, m.
  */
 function lengthFrom({ onBottom, least, most, fish, rest }: Trail, from: number, run: number): number {
   let length = 0;

@@ -20,8 +20,8 @@ export function learnedLines(plan: DayPlan, units: DisplayUnits): string[] {
 }
 
 /**
- * What all logged days say about fish per stop, rest, lures and distance, with counts, and where there is
- * too little.
+ * What all logged days say about fish per stop, rest, lures and distance, with counts, and which of these too
+ * few stops leave open.
  */
 export function overDaysLines(found: OverDays, units: DisplayUnits): string[] {
   return [fishLine(found), restLine(found), ...tackleLines(found, units)];
