@@ -20,8 +20,8 @@ export function bagRules({ logged }: Pick<Setup, 'logged'>, options: DayPlanOpti
 }
 
 /**
- * A stop without a bite is given up after this share of its stay at the latest, so always before the end of
- * the stay.
+ * Greatest share of the stay after which a stop without a bite is given up; below 1, so that a stop is given up
+ * before its end.
  */
 const GIVE_UP_SHARE = 0.75;
 

@@ -87,7 +87,7 @@ export function placeNamed(
   return undefined;
 }
 
-/** Run speed in the wind of the day, m/s: that of the strongest listed wind that does not exceed it. */
+/** Run speed in the wind of the day, m/s: as listed for the strongest wind that this wind reaches. @param wind m/s. */
 function speedInWind(options: DayPlanOptions, wind: number | undefined, report: Report): number {
   let speed = options.speed;
   let strongest = -1;

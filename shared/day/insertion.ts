@@ -44,8 +44,8 @@ export function fill(scorer: Scorer, kept: readonly number[], style: InsertionSt
 }
 
 /**
- * The insertions into an order that seem best. Of their effects on later stops, only that on the next visit to the same
- * spot is estimated.
+ * The insertions into an order that seem best. What they cost later stops is estimated only for the next visit to the
+ * same spot.
  */
 function likelyInsertions(scorer: Scorer, order: Order, { weigh, luck }: InsertionStyle): Insertion[] {
   const { problem, count, stays, dwell, limit, width, fresh, most } = scorer;

@@ -54,7 +54,7 @@ export const afterBlank = (chance: number, blank: number): number =>
   (chance * blank) / (1 - chance + chance * blank);
 
 /**
- * The chance that a spot holds biting fish, 0 to 1, and the fish of a long stay at it, rested, if they bite.
+ * The chance that a spot holds biting fish, 0 to 1, and the fish of a long stay at the rested spot if they bite.
  *
  * Catch given biting ~ Poisson(lambda E), lambda ~ Gamma(3, 3 / N). A blank makes biting less likely by Bayes' rule; a
  * fish sets the chance to 0.95.

@@ -25,7 +25,7 @@ import { priorityWeight } from './spots.ts';
 export interface DayInput {
   readonly waypoints: readonly EnrichedWaypoint[];
   readonly survey: Pick<Survey, 'count' | 'lat' | 'lon' | 'shallowest'>;
-  /** Water for the same soundings, shoreline, draft and ramp, if available. The survey is not needed then. */
+  /** Water computed before from the same soundings, shoreline, draft and ramp; if given, the survey is not used. */
   readonly networks?: RunNetworks;
 }
 

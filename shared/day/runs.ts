@@ -114,8 +114,8 @@ export class RunTimes {
   }
 
   /**
-   * A line that leads to a place: straight from the point before its end where that is clear, otherwise by way of its
-   * end.
+   * A line led on to a place: straight from its next to last point where that is clear, else from its last point;
+   * unchanged where neither way is clear.
    */
   private ledTo(line: readonly RunPlace[], place: RunPlace): readonly RunPlace[] {
     const rest = line.slice(0, -1);

@@ -14,7 +14,7 @@ const SLOP = 1e-6;
  * A stop starts at the latest of arrival, opening and last departure from the same side plus the gap. Its
  * value is V f m x (1 - e^(-d/theta)): value V of the spot, share f of the side, factor m of the time, stay
  * d, and stock x = max(0, 1 - h_side - kappa h_other). The stop adds x (1 - e^(-d/theta)) to h of its side,
- * and h shrinks by e^(-dt/rho) from its end to the start of the next stop at the spot.
+ * and h shrinks by e^(-dt/rho) from the end of a stop to the start of the next stop at the spot.
  */
 export class Scorer {
   readonly problem: DayProblem;
@@ -32,7 +32,7 @@ export class Scorer {
   readonly dwell: readonly number[];
   /** Greatest value of a stop by spot. */
   readonly most: Float64Array;
-  /** Latest departure by spot that meets its hours and the finish, s of the day. */
+  /** By spot, latest departure that meets the spot's hours and the finish, s of the day. */
   readonly limit: Float64Array;
   /** The cost of a search so far in scored stops, equal on every machine. */
   work = 0;

@@ -18,7 +18,7 @@ const ROUNDS = 4;
 const SHORT_PLAN = 14;
 /** Temperature at the start of a round, as a multiple of the plan's mean value per stop. */
 const WARMTH = 0.1;
-/** Longer plans get a local search only when this close to the best, as a share of its value. */
+/** Greatest loss at which a longer plan gets a local search, as a share of the fish of the best plan. */
 const NEAR_BEST = 0.003;
 /** Luck in repairs is 1 plus or minus at most this. */
 const NOISE = 0.3;

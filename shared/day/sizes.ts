@@ -36,7 +36,7 @@ export function parseWeight(text: string): number | undefined {
 
 const kilogramsPer = (unit: string): number => (unit.toLowerCase() === 'kg' ? 1 : KG_PER_LB);
 
-/** Mean weight at a spot from its note, or else its priority, kg. @param usual Mean at an ordinary spot, kg. */
+/** Mean weight at a spot, kg, from a weight in its note or else from its priority and words. @param usual kg. */
 export function weightBelief(usual: number, priority: number, note: string): number {
   const match = TACKLE.test(note) ? null : WEIGHT.exec(note);
   if (match !== null) {

@@ -65,8 +65,8 @@ const deepBoat = ({ ground }: Fish, draft: number): DepthRange => ({
 /**
  * Rules for a boat deeper than the fish and a cast past them, best first.
  *
- * Where the depth of the fish is stated, the first rule has the lure land shallower than they are, so that it crosses the
- * whole band downhill. The last rule allows any landing.
+ * Where the depth of the fish is stated, the first rule has the lure land shallower than the fish, so that it crosses
+ * the whole band downhill. The last rule allows any landing.
  *
  * @param draft Least depth for the boat, m.
  */

@@ -90,7 +90,7 @@ export type Calibration =
   | { readonly drag: LureDrag }
   /** No lure of this label does what was observed: it would reach from `least` to `most`, m, on that cast. */
   | { readonly impossible: Observation; readonly least: number; readonly most: number }
-  /** No single lure does both: one that fits the first observation reaches `reached`, m, on the second cast. */
+  /** No single lure fits both: one that fits the first observation reaches `reached`, m, on the second cast. */
   | { readonly contradictory: readonly [Observation, Observation]; readonly reached: number };
 
 /**

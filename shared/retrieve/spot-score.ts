@@ -6,7 +6,7 @@ const MIN_CONTACT = 1;
 /** The shallow side goes first only when it is worth more than this many times the deep side. */
 const DEEP_SIDE_FIRST = 2;
 
-/** Two casts tie when they differ by at most this share of the better one: a few soundings change as much. */
+/** Two casts tie when they differ by at most this share of the better one: a few more soundings may change as much. */
 const TIE_SHARE = 0.07;
 /** Two casts also tie when they differ by at most this many standard deviations of the difference. */
 const TIE_DEVIATIONS = 0.3;

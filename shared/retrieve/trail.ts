@@ -20,7 +20,7 @@ export const emptyTrail = (meters: number) => ({
   onBottom: new Float64Array(meters),
   /** Shortest cast, m, whose free path is near the bottom there or at the depth of suspended fish. */
   least: new Float64Array(meters),
-  /** Longest cast, m, whose free path is at the depth of suspended fish there; infinite for other fish. */
+  /** Longest cast, m, whose free path is at the depth of suspended fish there; infinite for fish on the bottom. */
   most: new Float64Array(meters),
   /** Density of the fish there. */
   fish: new Float64Array(meters),
