@@ -7,7 +7,7 @@ import type { DayPlanOptions } from './options.ts';
 import type { PlanPlace } from './plan.ts';
 import { parseWeight } from './sizes.ts';
 
-/** Start, check-in and other times of the day, s of the day, and its places. */
+/** Times that frame the day, s of the day, with its places, wind and run speed. */
 export type Day = NonNullable<ReturnType<typeof readDay>>;
 
 /** Invalid or contradictory times, stays and sizes of the day, found before any input is read. */

@@ -3,7 +3,7 @@ import { type RestModel, Stock } from './stock.ts';
 
 /** Shape of the Gamma distribution of how well fish bite, the prior of the catch rate. */
 export const RATE_SHAPE = 3;
-/** Chance assigned to a spot that gave fish. */
+/** Least chance of a spot right after it gave fish. */
 const PROVED = 0.95;
 /** Share of what was learned that remains after each night. */
 const KEPT_OVERNIGHT = 0.6;
@@ -57,7 +57,7 @@ export const afterBlank = (chance: number, blank: number): number =>
  * The chance that a spot holds biting fish, 0 to 1, and the fish of a long stay at the rested spot if they bite.
  *
  * Catch given biting ~ Poisson(lambda E), lambda ~ Gamma(3, 3 / N). A blank makes biting less likely by Bayes' rule; a
- * fish sets the chance to 0.95.
+ * fish raises the chance to 0.95 or more. Each night the chance moves back toward `prior`.
  *
  * @param prior Chance before the spot's own stops. @param fish Fish of a long stay (N) before those stops.
  * @param stops Stops at the spot, sorted by date and time. @param date Day of the plan, `YYYY-MM-DD`.

@@ -8,7 +8,7 @@ export interface RestLearned {
   /** Time in which the share taken shrinks to 37 %, s; the assumed value when there are too few revisits. */
   readonly recovery: number;
   readonly isLearned: boolean;
-  /** Revisits to a spot that had given fish that day, grouped by the time since it was left. */
+  /** Revisits to spots whose previous stop that day gave fish, grouped by the time since that stop. */
   readonly lines: readonly RestLine[];
 }
 

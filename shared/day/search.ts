@@ -20,7 +20,7 @@ const SHORT_PLAN = 14;
 const WARMTH = 0.1;
 /** Greatest loss at which a longer plan gets a local search, as a share of the fish of the best plan. */
 const NEAR_BEST = 0.003;
-/** Luck in repairs is 1 plus or minus at most this. */
+/** Greatest difference from 1 of the luck of a spot in a repair. */
 const NOISE = 0.3;
 /** Most stops removed in one iteration. */
 const MAX_REMOVED = 12;

@@ -134,7 +134,7 @@ export const castMessages = {
     'fish-below-bottom': (stated: DepthRange, depth: number, cast: number, units: DisplayUnits) =>
       `Fish at ${rangeText(stated, units)} do not fit your sonar: the mark is over ${depthText(depth, units)}, and no bottom within a ${castText(cast, units)} cast is at their depth. Planned on the mark alone; check the depth you noted.`,
     'lure-short': (plan: CastPlan, bandBottom: number, units: DisplayUnits) =>
-      `Fish down to ${depthText(bandBottom, units)}: your deepest lure, ${plan.lure}, gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast.`,
+      `Fish down to ${depthText(bandBottom, units)}: your deepest lure, ${plan.lure}, gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast. Add a deeper lure if you have one.`,
     'lure-ploughs': (plan: CastPlan, bandBottom: number, units: DisplayUnits) =>
       `${plan.lure} will plow into the bottom: it runs to ${depthText(plan.lureDepth, units)} on this cast, and the fish are no deeper than ${depthText(bandBottom, units)}. Your box has nothing shallower that reaches them; add one, or expect to snag.`,
     hazard: (plan: CastPlan, { name, word }: Hazard) =>

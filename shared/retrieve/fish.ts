@@ -15,8 +15,8 @@ const FARTHEST = 3;
 export type Fish = ReturnType<typeof fishAt>;
 
 /**
- * Where the stated depth puts the fish: at the mark; on other ground within a cast; above all of that ground (suspended);
- * or below all of it, in which case only the mark's position counts.
+ * Where the stated depth puts the fish: at the mark; on other ground within a cast; above all ground within a cast
+ * (suspended); or below all of that ground, in which case only the mark's position counts.
  */
 type FishPlace = 'at-mark' | 'moved' | 'off-bottom' | 'below-bottom';
 

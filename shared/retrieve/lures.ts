@@ -54,7 +54,7 @@ export const dragOfLabel = (label: number): LureDrag => ({
   dragArea: (3 + 0.48 * label) * 1e-4,
 });
 
-/** Drag of a lure that runs deeper by a factor near 1, or shallower by a factor below 1. */
+/** Drag with which a lure runs deeper by a factor near 1, or shallower where the factor is below 1. */
 export const deeperBy = (drag: LureDrag, factor: number): LureDrag => ({
   liftToDrag: drag.liftToDrag,
   dragArea: drag.dragArea * factor ** (1 / DEPTH_POWER),

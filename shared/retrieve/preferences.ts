@@ -26,7 +26,7 @@ const LANDING_WEIGHT = 0.03;
 const HAZARD_WEIGHT = 0.1;
 /** Penalty for a boat so close to the limit of its depths that a wrong model may put it among the fish. */
 const EDGE_WEIGHT = 0.12;
-/** Penalty for a boat that close where the depth of the fish is stated: only the boat's depth may be wrong. */
+/** Penalty for a boat close to the limit of its depths where the stated depth of the fish leaves less doubt. */
 const STATED_EDGE_WEIGHT = 0.06;
 /** A boat is clear of the limit of its depths when it is at least this far from it, m of depth. */
 const CLEAR_OF_EDGE = 0.3;

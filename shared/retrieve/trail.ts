@@ -7,7 +7,7 @@ import { NEAR_BOTTOM } from './touch.ts';
 export const CAST_SPREAD = 0.1;
 /** Ratio of each cast tried to the next shorter one; two steps make the spread. */
 export const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
-/** Number of casts that have a score, with two at either end for casts that go over or fall short. */
+/** Most casts with a score, including two at either end for casts that go over or fall short. */
 export const MAX_CASTS = 64;
 
 export type Trail = ReturnType<typeof emptyTrail>;
