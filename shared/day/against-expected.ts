@@ -22,7 +22,7 @@ export interface KindLine<K extends string | number = string | number> {
   readonly verdict: ExpectedVerdict;
 }
 
-/** `more` and `fewer` are outside the range expected for four days of five. */
+/** `more` or `fewer`: the number of fish is outside the range expected on four days of five. */
 export type ExpectedVerdict = 'more' | 'fewer' | 'as expected' | 'too few stops';
 
 /** Fewest stops for a verdict on a kind; judgment. */
@@ -35,7 +35,7 @@ const OUTSIDE = 1.2816;
 /**
  * Fish expected at each stop and their variance: Poisson with a Gamma rate where fish bite, zero where they do not.
  *
- * @param chances By spot, chance that fish bite. @param fish By spot, fish of a long stay if they bite (N).
+ * @param chances By spot, chance that fish bite. @param fish By spot, fish of a long stay if they bite.
  */
 export function judgeStops(
   stops: readonly ExposedStop[],
@@ -53,7 +53,7 @@ export function judgeStops(
   });
 }
 
-/** Results of stops by kind, in the order of the kinds. @param kindOf Undefined where the kind is unknown. */
+/** Results of stops by kind, sorted by kind. Stops for which `kindOf` returns undefined are left out. */
 export const linesByKind = <K extends string | number>(
   stops: readonly JudgedStop[],
   kindOf: (stop: JudgedStop) => K | undefined,
@@ -62,7 +62,7 @@ export const linesByKind = <K extends string | number>(
     .flatMap(([kind, judged]) => (kind === undefined ? [] : [stopsLine(kind, judged)]))
     .sort((a, b) => ascending(a.kind, b.kind));
 
-/** One line for a set of stops of any kind. */
+/** The results of some stops as one line. @param kind Name that the line gets. */
 export function stopsLine<K extends string | number>(kind: K, stops: readonly JudgedStop[]): KindLine<K> {
   const fish = sum(stops, ({ stop }) => stop.fish);
   const expected = sum(stops, (judged) => judged.expected);

@@ -20,12 +20,12 @@ export function bagRules({ logged }: Pick<Setup, 'logged'>, options: DayPlanOpti
 }
 
 /**
- * A stop without a bite is given up after this share of its stay at the latest, so always before the end of
- * the stay.
+ * Greatest share of the stay after which a stop without a bite is given up; below 1, so that a stop is given up
+ * before its end.
  */
 const GIVE_UP_SHARE = 0.75;
 
-/** Time without a bite after which a stop is given up, s of fishing. @param usual Time at a long stop, s. */
+/** Time without a bite after which a stop is given up, s of fishing. @param usual That time at a long stop, s. */
 export const giveUpAfter = (stay: number, usual: number): number => Math.min(usual, GIVE_UP_SHARE * stay);
 
 /** Expected results of each stop of an order. @param giveUp As `usual` in `giveUpAfter`, s. */
@@ -56,11 +56,12 @@ export function promisesOf(stops: readonly Stop[], setup: Setup, giveUp: number)
  * What one more fish of each spot counts: the weight that it adds to the bag on average over drawn days of an
  * order, scaled to a mean of 1 over the spots, and averaged with the previous factors.
  *
- * A drawn day counts for a spot in proportion to how likely fish bite there that day. A spot with a low
- * chance bites on days when all spots do, and then the bag is full of better fish.
+ * A drawn day counts for a spot in proportion to how likely fish bite there that day. Where the
+ * chance is low, fish bite mostly on days when they bite everywhere, and then the bag is full of better fish.
  *
- * @param before Previous factors. When empty, the factors are half those of a full bag of ordinary fish and
- * half those of an empty bag.
+ * @param before Previous factors. When empty, the weight added is the mean over two bags: an empty one and a full
+ * one whose lightest fish is ordinary.
+ * @returns Factor by spot.
  */
 export function bagFactors(
   stops: readonly Stop[],

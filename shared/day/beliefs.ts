@@ -19,7 +19,7 @@ export function believe(
 ) {
   const prior = spots.map(({ note }) => note.confidence ?? confidence);
   const stops = withExposures(spots.length, logged, rest);
-  /** What stops say about all spots in common. A fished spot excludes its own stops, which are counted separately. */
+  /** What stops say about all spots in common. @param own Spot whose stops are left out. */
   const common = (own?: number) => {
     const theirs = stops.filter(({ spot }) => spot !== own);
     const perStop = fishPerStop(fish, prior, theirs, date);

@@ -12,7 +12,7 @@ const ROUNDS = 8;
 
 type SpotDay = ReturnType<typeof spotDays>[number];
 
-/** The logged stops by spot and day. @param fish Fish expected at a rested spot where fish bite (N). */
+/** The logged stops grouped by spot and day. @param fish Fish of a long stay at a rested spot where fish bite. */
 export const spotDays = (stops: readonly ExposedStop[], fish: number, date: string) =>
   Object.values(groupBy(stops, (stop) => `${stop.spot} ${stop.date}`)).map((day) => {
     const hasFish = day.some((stop) => stop.fish > 0);
@@ -24,9 +24,9 @@ export const spotDays = (stops: readonly ExposedStop[], fish: number, date: stri
   });
 
 /**
- * Level and slope of the user's confidence from the fished spots: the most probable values under normal
- * priors about 0, by expectation maximization over whether fish bit at a blank spot. Each round is one Newton
- * step.
+ * Level and slope by which the fished spots correct the user's confidence: the most probable values under normal
+ * priors about 0, by expectation maximization over whether fish bit at spots that gave none. Each round is one
+ * Newton step.
  *
  * @param prior Chance by spot. @param days Must exclude the spot that the result is used for, whose own stops
  * are counted separately.

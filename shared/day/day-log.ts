@@ -8,7 +8,7 @@ import type { Side } from './problem.ts';
 import { parseWeight } from './sizes.ts';
 import type { FishingSpot, LeftOut } from './spots.ts';
 
-/** Properties of a spot with which a line of the log is matched. */
+/** Properties of a spot by which a line of the log is matched to it. */
 export type LoggedSpot = Pick<FishingSpot, 'name' | 'marks' | 'lat' | 'lon'>;
 
 export interface LoggedStop {

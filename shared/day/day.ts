@@ -7,7 +7,7 @@ import type { DayPlanOptions } from './options.ts';
 import type { PlanPlace } from './plan.ts';
 import { parseWeight } from './sizes.ts';
 
-/** Times, s of the day, and places of the day. */
+/** Times that frame the day, s of the day, with its places, wind and run speed. */
 export type Day = NonNullable<ReturnType<typeof readDay>>;
 
 /** Invalid or contradictory times, stays and sizes of the day, found before any input is read. */
@@ -87,7 +87,7 @@ export function placeNamed(
   return undefined;
 }
 
-/** Run speed in the wind of the day, m/s: that of the strongest listed wind that does not exceed it. */
+/** Run speed in the wind of the day, m/s: as listed for the strongest wind that this wind reaches. @param wind m/s. */
 function speedInWind(options: DayPlanOptions, wind: number | undefined, report: Report): number {
   let speed = options.speed;
   let strongest = -1;

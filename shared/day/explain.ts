@@ -25,7 +25,7 @@ interface Story extends Setup {
   readonly scorer: Scorer;
 }
 
-/** The order found, with its times, runs, fallbacks and reasons. @param factors By spot, what a fish counts. */
+/** The order found, with its times, runs, fallbacks and reasons. @param factors As in `Story`. */
 export function explainStops(
   { stops: found }: FoundPlan,
   factors: Float64Array,
@@ -135,7 +135,8 @@ const FALLBACKS = 2;
 
 /**
  * The best alternative places after a stop is given up, by fish per time. Places with no further visit in the plan come
- * first, because fishing a later stop early takes from that stop. Later stops follow, except the next two.
+ * first, because fishing a later stop early takes from that stop. Spots of later stops follow, without
+ * those of the next two stops.
  */
 function fallbacksAt(at: number, story: Story): Fallback[] {
   const { problem, spots, options, chances, factors, stops, scorer: whole } = story;

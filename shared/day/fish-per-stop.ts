@@ -43,7 +43,7 @@ export function fishPerStop(
       stays += weight * stop.exposure;
     }
     fish = caught / stays;
-    // Logged stays count together with the assumed ones, each with the spread of one spot's rate.
+    // The spread falls with the square root of the number of stays, assumed and logged.
     spread = SPREAD * Math.sqrt(PRIOR_STAYS / stays);
   }
   return { fish, assumed, stops: stops.length, caught: sum(stops, (stop) => stop.fish), spread };

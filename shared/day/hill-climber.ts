@@ -41,7 +41,10 @@ function reordered(scorer: Scorer, start: Order): Order {
   return best;
 }
 
-/** Tries other sides and stays, pairs of stays, swapping the sides of two stops at one spot, and dropping stops. */
+/**
+ * Tries another side and stay for each stop, a shorter stay for one stop with a longer one for another, the other side
+ * for both of two stops at one spot, and dropping a stop.
+ */
 function changed(scorer: Scorer, start: Order): Order {
   const { stays } = scorer;
   const perSpot = 2 * stays;

@@ -3,7 +3,7 @@ import type { Order, Scorer } from './scorer.ts';
 
 /** How insertions are ranked: by luck x gain / weight of the seconds added. */
 export interface InsertionStyle {
-  /** Weight of a time, growing with it. */
+  /** Weight of the seconds added; it never falls as they grow. */
   readonly weigh: (seconds: number) => number;
   /** Random factor by spot. */
   readonly luck: readonly number[];
@@ -14,9 +14,9 @@ export interface InsertionStyle {
  * forever.
  */
 const MIN_GAIN = 1e-6;
-/** Insertions scored exactly in each round: this many for spots not in the plan and this many for the rest. */
+/** Most insertions scored exactly in each round for spots not in the plan, and as many for spots already in it. */
 const TRIED = 4;
-/** More stops than any day holds; limits the time when stops may be short. */
+/** Most stops in an order, more than any real day holds; limits the time of a search with very short stops. */
 const MAX_STOPS = 400;
 
 interface Insertion {
@@ -44,8 +44,8 @@ export function fill(scorer: Scorer, kept: readonly number[], style: InsertionSt
 }
 
 /**
- * The insertions into an order that seem best. Of their effects on later stops, only that on the next visit to the same
- * spot is estimated.
+ * The insertions into an order that seem best. What they cost later stops is estimated only for the next visit to the
+ * same spot.
  */
 function likelyInsertions(scorer: Scorer, order: Order, { weigh, luck }: InsertionStyle): Insertion[] {
   const { problem, count, stays, dwell, limit, width, fresh, most } = scorer;
@@ -106,7 +106,10 @@ function keep(list: Insertion[], insertion: Insertion): void {
   list.length = Math.min(list.length, TRIED);
 }
 
-/** False before a stop that must be first or after one that must be last, and for such a spot elsewhere. */
+/**
+ * False where a new stop would come before the stop that must be first or after the stop that must be last, or where
+ * its own spot must be first or last and would not be.
+ */
 function fitsOrder(scorer: Scorer, stops: readonly number[], position: number, spot: number): boolean {
   const { first, last } = scorer.problem;
   const isAt = (end: number | undefined, at: number): boolean =>
@@ -116,7 +119,12 @@ function fitsOrder(scorer: Scorer, stops: readonly number[], position: number, s
   return !(position === length ? isAt(last, length - 1) : spot === last);
 }
 
-/** Share of the gain of a stop at side `own` that the next visit to the spot, the stop at `again`, loses. */
+/**
+ * What the next visit to a spot loses through a new stop there, as a share of the gain of the new stop.
+ *
+ * @param again Position of the next visit. @param packed That visit. @param own Side index of the new stop.
+ * @param begin Start of the new stop, s of the day.
+ */
 function lossAt(scorer: Scorer, again: number, packed: number, own: number, begin: number): number {
   const { problem, stays, dwell, yields } = scorer;
   const other = Math.floor(packed / stays);

@@ -17,9 +17,9 @@ export interface KnownWater {
   readonly frame: LocalFrame;
   /** Cell size, m. */
   readonly size: number;
-  /** East of the south-west corner, m. */
+  /** East coordinate of the south-west corner, m. */
   readonly east: number;
-  /** North of the south-west corner, m. */
+  /** North coordinate of the south-west corner, m. */
   readonly north: number;
   readonly columns: number;
   readonly rows: number;
@@ -148,14 +148,14 @@ function soundedCells(
   return { least, nearest };
 }
 
-/** By cell, 1 where some cell with no sounding within 20 m of its center is nearer than 20 m. */
+/** By cell, 1 where a cell less than 20 m away has no sounding within 20 m of its own center. */
 function nearUnsounded({ columns, rows, size }: KnownWater, least: Float32Array): Uint8Array {
   const near = new Uint8Array(least.length);
   const reach = BETWEEN / size;
   const isUnsounded = (column: number, row: number): boolean => least[row * columns + column] === Infinity;
   for (let row = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++) {
-      // The nearest unsounded cell of a sounded one has a sounded neighbor, so the others need not be looked at.
+      // The unsounded cell nearest to a sounded cell has a sounded neighbor; the other unsounded cells can be skipped.
       const isEdge =
         (column > 0 && !isUnsounded(column - 1, row)) ||
         (column < columns - 1 && !isUnsounded(column + 1, row)) ||
@@ -170,7 +170,7 @@ function nearUnsounded({ columns, rows, size }: KnownWater, least: Float32Array)
   return near;
 }
 
-/** The same water with the zones whose rules apply during the hours. A cell touched by a closed zone is closed. */
+/** The water with the zones whose rules apply during the hours. A cell touched by a closed zone is closed. */
 export function withZones(known: KnownWater, all: readonly Zone[], hours: Hours): KnownWater {
   const zones = all.filter((zone) => holdsDuring(zone, hours));
   if (zones.length === 0) return known;
@@ -252,7 +252,7 @@ export const cellCenter = (water: KnownWater, cell: number): EastNorth => [
   water.north + (Math.floor(cell / water.columns) + 0.5) * water.size,
 ];
 
-/** The cells of a kind in a square about a place, from the nearest to the farthest. @param reach Half its side, m. */
+/** The cells of a kind in a square about a place, nearest first. @param reach Half the square's side, m. */
 export function cellsNear(
   water: KnownWater,
   [east, north]: EastNorth,

@@ -3,12 +3,12 @@ import { type RestModel, Stock } from './stock.ts';
 
 /** Shape of the Gamma distribution of how well fish bite, the prior of the catch rate. */
 export const RATE_SHAPE = 3;
-/** Chance assigned to a spot that gave fish. */
+/** Least chance of a spot right after it gave fish. */
 const PROVED = 0.95;
 /** Share of what was learned that remains after each night. */
 const KEPT_OVERNIGHT = 0.6;
 
-/** A logged stop with its exposure x (1 - e^(-d/theta)), the share of a long stay's catch to be expected. */
+/** A logged stop and the share of a long stay's catch to expect: stock x met and stay d give x (1 - e^(-d/theta)). */
 export interface ExposedStop extends LoggedStop {
   readonly exposure: number;
 }
@@ -54,12 +54,12 @@ export const afterBlank = (chance: number, blank: number): number =>
   (chance * blank) / (1 - chance + chance * blank);
 
 /**
- * The chance that a spot holds biting fish, 0 to 1, and the fish of a long stay at it, rested, if they bite.
+ * The chance that a spot holds biting fish, 0 to 1, and the fish of a long stay at the rested spot if they bite.
  *
  * Catch given biting ~ Poisson(lambda E), lambda ~ Gamma(3, 3 / N). A blank makes biting less likely by Bayes' rule; a
- * fish sets the chance to 0.95.
+ * fish raises the chance to 0.95 or more. Each night the chance moves back toward `prior`.
  *
- * @param prior Chance before its own stops. @param fish Fish of a long stay (N) before its own stops.
+ * @param prior Chance before the spot's own stops. @param fish Fish of a long stay (N) before those stops.
  * @param stops Stops at the spot, sorted by date and time. @param date Day of the plan, `YYYY-MM-DD`.
  */
 export function learn(
@@ -94,7 +94,7 @@ export function learn(
 export const dayWeight = (logged: string, planned: string): number =>
   KEPT_OVERNIGHT ** Math.max(0, daysBetween(logged, planned) - 1);
 
-/** Nights in which a logged day's weight for the lake and tackle falls by half; common practice, no source. */
+/** Nights in which a logged day's weight for what changes slowly falls by half; common practice, no source. */
 const SEASON = 30;
 
 /** Weight of a logged day for what changes slowly: fish per stop, lures, rest, distances. */

@@ -32,7 +32,7 @@ const WISHES = ['must', 'skip', 'first', 'last'] as const;
 /**
  * Notes from the list of marks. Only the column `mark` is required. Other columns are `priority`, `confidence`, `open`
  * (or `not before`), `close`, `times` (`06:00-09:00=1.5; 2pm-4pm=0.5`), `winds` (`S-W=0.6`), and `plan` with must,
- * skip, first or last, or else a column with each of these names that contains yes.
+ * skip, first or last; instead of `plan`, a column of one of these names may contain yes.
  *
  * @param names Names of all marks of the lake. A row with another name is reported and not used.
  */

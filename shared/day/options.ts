@@ -37,7 +37,7 @@ const weight = <const D extends string>(flag: string, usual: D, help: string) =>
     help,
   }) as const satisfies OptionDefinition;
 
-/** Options of the day plan; defaults are judgment unless they say otherwise. */
+/** Options of the day plan; the defaults are judgment. */
 export const dayPlanOptions = {
   ramp: text('ramp', 'Where the day starts and ends, LAT,LON or the name of a mark; every plan needs it.'),
   end: text('end', 'Where the day ends if not at the ramp, LAT,LON or the name of a mark.'),
@@ -53,7 +53,7 @@ export const dayPlanOptions = {
     'Your run speed once the wind reaches each speed, such as 10mph=38mph,18mph=25mph; used with --wind.',
   ),
   now: clock('now', 'Plan the rest of the day from this time.'),
-  at: text('at', 'Where you are now, or start if not at the ramp: LAT,LON or the name of a mark.'),
+  at: text('at', 'Where you are now, or where you start if not at the ramp: LAT,LON or the name of a mark.'),
   must: list('must', 'Marks that must be in the plan.'),
   skip: list('skip', 'Marks that the plan leaves out.'),
   first: text('first', 'Mark of the first stop.'),
@@ -72,7 +72,7 @@ export const dayPlanOptions = {
     kind: 'file',
     format: 'json',
     flag: 'shore',
-    help: 'Shoreline as GeoJSON polygons: adds water that is marked unverified, and no line is drawn over it.',
+    help: 'Shoreline as GeoJSON polygons: runs may also cross unsounded water inside it, marked unverified and without a line.',
   },
   marks: {
     kind: 'file',
@@ -110,7 +110,7 @@ export const dayPlanOptions = {
   slack: { ...within('seconds', 'slack', [0, 3600], 240), help: 'Spare time planned at every stop.' },
   limit: {
     ...within('count', 'limit', [0, 50], 5),
-    help: 'Number of fish that count, the heaviest; 0 plans for the number of fish.',
+    help: 'Number of heaviest fish that count; 0 plans for as many fish as possible.',
   },
   fishWeight: weight('fish-weight', '2lb', 'Mean weight of a fish at an ordinary spot.'),
   keeper: weight('keeper', '0.9lb', 'Least weight of a fish that counts.'),
@@ -118,7 +118,7 @@ export const dayPlanOptions = {
     kind: 'list',
     flag: 'sizes',
     default: ['short=0.8lb', 'keeper=1.8lb', 'good=3.5lb'],
-    help: 'Weights of the words for sizes in a log.',
+    help: 'Weights that the size words of a log stand for.',
   },
   underWay: {
     ...within('seconds', 'under-way', [0, 1800], 120),
@@ -130,7 +130,7 @@ export const dayPlanOptions = {
   },
   recovery: {
     ...within('seconds', 'recovery', [60, 86_400], 4500),
-    help: 'Time in which the part taken from a school shrinks to 37 %.',
+    help: 'Time in which a fished school recovers 63 % of what you took.',
   },
   visits: { ...within('count', 'visits', [1, 10], 2), help: 'Most visits to one spot.' },
   giveUp: {

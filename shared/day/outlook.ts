@@ -20,7 +20,7 @@ export interface StopPromise {
   readonly to: number;
   /** Time without a fish after which the stop is given up, s of fishing. */
   readonly giveUp: number;
-  /** Spot. All visits to one spot have fish that bite, or none do. */
+  /** Index of the spot. On a drawn day fish bite on all visits to a spot or on none. */
   readonly spot: number;
 }
 
@@ -99,8 +99,8 @@ const weightsKept = (caught: readonly Catch[], { keeper, held }: BagRules): numb
   [...held, ...caught.map(({ weight }) => weight)].filter((weight) => weight >= keeper).sort((a, b) => b - a);
 
 /**
- * Draws days as they would be fished. A stop without fish is given up, and the time saved goes to more spots, about as
- * good as those of the order, as a new plan would find them.
+ * Draws days as they would be fished. A stop without fish is given up, and the time saved goes to further stops, about
+ * as good as those of the order, as if the rest of the day were planned again.
  *
  * @returns The catch of each day, and what all spots share that day: added log-odds that fish bite, and factors on number
  * and weight of fish.

@@ -23,9 +23,9 @@ export interface PatternLine {
 
 /** Width of a depth band, m (5 ft). */
 export const DEPTH_BAND = 1.524;
-/** Share of the difference in log-odds that is used. */
+/** Share that is used of the difference in log-odds between the stops of a kind and all stops. */
 const USED = 0.4;
-/** Greatest log-odds that a kind or a pattern adds, either way. */
+/** Most log-odds that one kind, or all kinds of a spot together, may add or take away. */
 const MOST = 1.2;
 
 /** What the logs say about each structure and depth band that was fished. @param date Day of the plan. */

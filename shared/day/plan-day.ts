@@ -25,7 +25,7 @@ import { priorityWeight } from './spots.ts';
 export interface DayInput {
   readonly waypoints: readonly EnrichedWaypoint[];
   readonly survey: Pick<Survey, 'count' | 'lat' | 'lon' | 'shallowest'>;
-  /** Water for the same soundings, shoreline, draft and ramp, if available. The survey is not needed then. */
+  /** Water computed before from the same soundings, shoreline, draft and ramp; if given, the survey is not used. */
   readonly networks?: RunNetworks;
 }
 
@@ -117,7 +117,7 @@ export function runNetworks(
 
 /** Rounds that compute the worth of one more fish at each spot. */
 const BAG_ROUNDS = 2;
-/** Iterations of each of these rounds, as a share of those of the final search. */
+/** Iterations of the search in each of the `BAG_ROUNDS`, as a share of the iterations of the final search. */
 const BAG_SHARE = 0.2;
 
 /**

@@ -32,7 +32,7 @@ export interface DayProblem {
   readonly maxVisits: number;
   /** What today's stops have already taken; absent when nothing has been fished yet. */
   readonly taken?: TakenStock;
-  /** Factor of light, wind and current on the value, by start time of the stop. */
+  /** Factor of the time of day on the value, by start time of the stop. */
   readonly factor?: TimeFactor;
   /** Value added to the first visit of the day, by spot; used for spots that must be in the plan. */
   readonly bonus?: Float64Array;
@@ -40,7 +40,7 @@ export interface DayProblem {
   readonly first?: number;
   /** Spot that must come last, if it is in the plan. */
   readonly last?: number;
-  /** Run times without fixed times, s, laid out like `travel`, and the most that the fuel allows, s. */
+  /** `running`: run times without fixed times, s, laid out like `travel`; `most`: what the fuel allows in all, s. */
   readonly fuel?: { readonly running: Float64Array; readonly most: number };
 }
 
@@ -53,14 +53,14 @@ export function keepsOrder(problem: DayProblem, spots: readonly number[]): boole
   return isOrdered && isWithinFuel(problem, spots);
 }
 
-/** True when the fuel lasts for an order of spots and the way from the last one to the finish. */
+/** True when the fuel lasts from the start through an order of spots to the finish. */
 function isWithinFuel({ fuel, count }: DayProblem, spots: readonly number[]): boolean {
   if (fuel === undefined || spots.length === 0) return true;
   const way = pairs([count, ...spots, count + 1]);
   return sum(way, ([from, to]) => fuel.running[from * (count + 2) + to]) <= fuel.most;
 }
 
-/** True for a spot that cannot be fished and left for the finish on the fuel there is. */
+/** True when the fuel does not last from the start to a spot and on to the finish. */
 export const isBeyondFuel = (problem: DayProblem, spot: number): boolean => !isWithinFuel(problem, [spot]);
 
 export interface TimeFactor {
@@ -73,7 +73,7 @@ export interface TimeFactor {
   readonly values: Float64Array;
 }
 
-/** Factor of light, wind and current on a spot at a time; 1 when none is given. */
+/** Factor of the time of day on the value of a spot; 1 when none is given. @param time s of the day. */
 export function factorAt(problem: DayProblem, spot: number, time: number): number {
   const { factor } = problem;
   if (factor === undefined) return 1;

@@ -8,7 +8,7 @@ export interface RestLearned {
   /** Time in which the share taken shrinks to 37 %, s; the assumed value when there are too few revisits. */
   readonly recovery: number;
   readonly isLearned: boolean;
-  /** Revisits to a spot that had given fish that day, grouped by the time since it was left. */
+  /** Revisits to spots whose previous stop that day gave fish, grouped by the time since that stop. */
   readonly lines: readonly RestLine[];
 }
 
@@ -50,7 +50,7 @@ export function learnRest(stops: readonly LoggedStop[], date: string, rest: Rest
   return { recovery: greatest(TRIED, scoreOf)! * rest.rho, isLearned: true, lines };
 }
 
-/** Returns to a spot on the same day, where the stop there before had given fish. */
+/** Returns to a spot whose previous stop on the same day had given fish. */
 function revisitsOf(stops: readonly LoggedStop[], date: string, rest: RestModel) {
   const shareOf = (stay: number): number => 1 - Math.exp(-stay / rest.theta);
   return stops.flatMap(({ spot, date: day, time, side, stay, fish }, at) => {

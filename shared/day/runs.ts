@@ -37,7 +37,7 @@ const FIXED_SPREAD = 20;
 /** Allowance for rounding where the time of a line is compared with that at full speed, s. */
 const ROUNDING = 1e-6;
 
-/** Run times between places, computed once per source and kept. */
+/** Runs between places and their times, each computed once. */
 export class RunTimes {
   private readonly places: readonly RunPlace[];
   private readonly settings: RunSettings;
@@ -114,8 +114,8 @@ export class RunTimes {
   }
 
   /**
-   * A line that leads to a place: straight from the point before its end where that is clear, otherwise by way of its
-   * end.
+   * A line led on to a place: straight from its next to last point where that is clear, else from its last point;
+   * unchanged where neither way is clear.
    */
   private ledTo(line: readonly RunPlace[], place: RunPlace): readonly RunPlace[] {
     const rest = line.slice(0, -1);
@@ -141,8 +141,8 @@ export class RunTimes {
   }
 
   /**
-   * The fastest way over the water from a place to each target: straight, or else by the graph where the straight line
-   * is not clear or slowed by a zone. Undefined where neither exists.
+   * The fastest way over the water from a place to each target: straight, or by the graph where the straight line is
+   * blocked or slowed by a zone. Undefined where there is no way.
    */
   private waysFrom(from: number, targets: readonly number[]): (Way | undefined)[] {
     const { network, joints } = this;
@@ -201,8 +201,8 @@ export class RunTimes {
   }
 
   /**
-   * A straight line with an allowance for detours, split where the water is unknown. No way exists where the shoreline
-   * lies between.
+   * A straight line with an allowance for detours, split where the water is unknown. With a shoreline, its time
+   * is infinite if both places join the water, because then no way over the water exists.
    */
   private estimate(from: number, to: number): Run {
     const [a, b] = [this.places[from], this.places[to]];

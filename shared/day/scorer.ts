@@ -14,13 +14,13 @@ const SLOP = 1e-6;
  * A stop starts at the latest of arrival, opening and last departure from the same side plus the gap. Its
  * value is V f m x (1 - e^(-d/theta)): value V of the spot, share f of the side, factor m of the time, stay
  * d, and stock x = max(0, 1 - h_side - kappa h_other). The stop adds x (1 - e^(-d/theta)) to h of its side,
- * and h shrinks by e^(-dt/rho) from its end to the start of the next stop at the spot.
+ * and h shrinks by e^(-dt/rho) from the end of a stop to the start of the next stop at the spot.
  */
 export class Scorer {
   readonly problem: DayProblem;
   readonly count: number;
   readonly stays: number;
-  /** Row length of the run times. */
+  /** Length of a row in the matrix of run times. */
   readonly width: number;
   /** Value by packed stop, on a rested side with factor 1. */
   readonly fresh: Float64Array;
@@ -32,7 +32,7 @@ export class Scorer {
   readonly dwell: readonly number[];
   /** Greatest value of a stop by spot. */
   readonly most: Float64Array;
-  /** Latest departure by spot that meets its hours and the finish, s of the day. */
+  /** By spot, latest departure that meets the spot's hours and the finish, s of the day. */
   readonly limit: Float64Array;
   /** The cost of a search so far in scored stops, equal on every machine. */
   work = 0;
@@ -52,7 +52,7 @@ export class Scorer {
   private made = 0;
   /** Node where the boat is. */
   node = 0;
-  /** Time at that node, s of the day. */
+  /** Time of leaving `node`, s of the day. */
   time = 0;
   /** Value of the stops made so far. */
   private value = 0;
@@ -157,8 +157,9 @@ export class Scorer {
   }
 
   /**
-   * By position, and last for the finish, the latest arrival that leaves the rest of an order possible, s of the day.
-   * This is an upper bound, since a wait may shift along with what causes it. The order must be the last one scored.
+   * Latest arrival at each stop, and at the finish as the last value, that leaves the rest of an order possible,
+   * s of the day. These are upper bounds, since a wait for rest ends later when the earlier visit does. The
+   * order must be the one scored last.
    */
   latestArrivals({ stops, end }: Order): number[] {
     let slack = this.problem.finish - end;
@@ -173,7 +174,7 @@ export class Scorer {
   }
 }
 
-/** An order of stops, packed, with the fish expected and the time at the finish, s of the day. */
+/** An order of packed stops with its value, fish, and the time at the finish, s of the day. */
 export interface Order {
   readonly stops: readonly number[];
   /** -Infinity when the order breaks a rule. */
@@ -189,8 +190,8 @@ export function scoreOrder(problem: DayProblem, stops: readonly Stop[]): { score
 }
 
 /**
- * True when an order is better, or equal in value with an earlier end. Both are rounded, so that moves cannot form a
- * cycle.
+ * True when an order is better, or equal in value with an earlier end. Values and ends are rounded, so that
+ * moves cannot form a cycle.
  */
 export function isBetter(a: Order, b: Order): boolean {
   if (a.value === Number.NEGATIVE_INFINITY) return false;

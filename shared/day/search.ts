@@ -18,9 +18,9 @@ const ROUNDS = 4;
 const SHORT_PLAN = 14;
 /** Temperature at the start of a round, as a multiple of the plan's mean value per stop. */
 const WARMTH = 0.1;
-/** Longer plans get a local search only when this close to the best, as a share of its value. */
+/** Greatest loss at which a longer plan gets a local search, as a share of the fish of the best plan. */
 const NEAR_BEST = 0.003;
-/** Luck in repairs is 1 plus or minus at most this. */
+/** Greatest difference from 1 of the luck of a spot in a repair. */
 const NOISE = 0.3;
 /** Most stops removed in one iteration. */
 const MAX_REMOVED = 12;
@@ -41,8 +41,8 @@ const WEIGHTS: readonly InsertionStyle['weigh'][] = [
 ];
 
 /**
- * Most work per iteration on average, in stops scored; a spot screened counts as a third of one. It ends the
- * search of a day of very many short stops sooner.
+ * Most work per iteration on average, in scored stops; each look at a spot for one position counts as a third of a
+ * stop. The limit shortens the search of a day of very many short stops.
  */
 const MAX_WORK = 60_000;
 

@@ -95,7 +95,7 @@ export function setUp(
     fuel: options.fuelRange === undefined ? undefined : { running, most: options.fuelRange / day.speed },
   };
   return {
-    /** Its values are the fish expected. How much a fish counts, by spot, is applied later. */
+    /** The value of a spot is the number of fish expected; how much a fish counts there is applied later. */
     problem,
     spots,
     chances: kept.map((index) => beliefs.chances[index]),

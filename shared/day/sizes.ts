@@ -36,7 +36,7 @@ export function parseWeight(text: string): number | undefined {
 
 const kilogramsPer = (unit: string): number => (unit.toLowerCase() === 'kg' ? 1 : KG_PER_LB);
 
-/** Mean weight at a spot from its note, or else its priority, kg. @param usual Mean at an ordinary spot, kg. */
+/** Mean weight at a spot, kg, from a weight in its note or else from its priority and words. @param usual kg. */
 export function weightBelief(usual: number, priority: number, note: string): number {
   const match = TACKLE.test(note) ? null : WEIGHT.exec(note);
   if (match !== null) {
@@ -49,8 +49,10 @@ export function weightBelief(usual: number, priority: number, note: string): num
 }
 
 /**
- * Mean weight after fish were weighed or classed, kg. The mean of a log-normal distribution exceeds that of its
- * logarithms.
+ * Mean weight of the fish at a spot after some were weighed or classed, kg. Half the variance is added to each
+ * logarithm, because a log-normal mean exceeds the exponential of the mean logarithm.
+ *
+ * @param belief Mean weight before, kg. @param weights Weights of the fish, kg.
  */
 export function learnedWeight(belief: number, weights: readonly number[]): number {
   const logs = sum(weights, (weight) => Math.log(weight) + WEIGHT_SPREAD ** 2 / 2);

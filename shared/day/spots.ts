@@ -219,7 +219,7 @@ function sideOf(fields: Partial<FieldValues>, word: 'downslope' | 'upslope', sid
   );
 }
 
-/** Weight of a spot by its priority 1, 2, 3. */
+/** Factor by which a fish of a spot counts for the spot's priority, 1 to 3. */
 export const priorityWeight = ({ note }: FishingSpot): number => PRIORITY_WEIGHT[(note.priority ?? 1) - 1];
 
 const PRIORITY_WEIGHT = [1, 1.4, 2] as const;

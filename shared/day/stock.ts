@@ -10,7 +10,7 @@ export const REST_MODEL = {
   rho: 4500,
   /** Part of what was taken from one side that is also missing on the other, 0 to 1. */
   kappa: 0.5,
-  /** Time between leaving a side and fishing that side again, s. */
+  /** Least time between leaving a side and fishing that side again, s. */
   gap: 7200,
 };
 
@@ -60,7 +60,7 @@ export class Stock implements TakenStock {
     return Math.max(0, 1 - this.keptAt(spot, time) * gone);
   }
 
-  /** Records a stop that takes a share of the school, with the stock updated to its end. */
+  /** Records a stop that takes a share of the school; recovery starts at its end. @param begin s of the day. */
   take(sideIndex: number, begin: number, depart: number, taken: number): void {
     const spot = sideIndex >> 1;
     const kept = this.visits[spot] === 0 ? 0 : this.keptAt(spot, begin);

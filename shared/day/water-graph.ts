@@ -15,7 +15,7 @@ const FINE_BLOCK = 25;
 /** Side of a block where fine blocks would be too many, m. */
 const COARSE_BLOCK = 50;
 
-/** Radius around a joint that is searched for its node, m. */
+/** Half the side of the square around a place that is searched for the nearest node, m. */
 const NODE_REACH = 75;
 
 export type Graph = ReturnType<typeof buildGraph>;

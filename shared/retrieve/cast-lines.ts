@@ -5,12 +5,14 @@ import { expectedWeight, type Fish } from './fish.ts';
 /** Bottom along one straight line past the fish, at whole meters. */
 export type CastLine = ReturnType<typeof emptyLine>;
 
-/** A place this close to a node counts as on it, in cells. */
+/** Greatest distance from a node at which a place counts as on the node, in cells. */
 const ON_NODE = 1e-6;
 
 /**
  * Samples the modeled bottom along a line that passes the fish.
  *
+ * @param bearing Direction in which casts on the line go, deg true.
+ * @param offset Distance by which the line passes to the right of the fish, m.
  * @param near Density of the fish by place at each meter of the line; the middle element is the point nearest the fish.
  */
 export function sampleLine(
@@ -43,7 +45,7 @@ export function sampleLine(
   return line;
 }
 
-/** A line with the same places, for casts the other way. */
+/** The line over the same places for casts in the opposite direction. */
 export function turned({ bearing, offset, origin, near, depth, sd, supported, fish }: CastLine): CastLine {
   const line = emptyLine((bearing + 180) % 360, -offset, origin, near);
   const count = near.length;

@@ -94,7 +94,7 @@ function whyLeftOut(
   }
   return [
     'no-line',
-    `no ${castText(cast, units)} cast from there goes past the fish over water your sonar covers.`,
+    `no ${castText(cast, units)} cast from that side gets past the fish over water your sonar covers. Log a pass on the far side of the fish.`,
   ];
 }
 
@@ -108,7 +108,7 @@ function noBoatWater(
 ): string {
   const text = (meters: number): string => depthText(meters, units);
   const fish = rangeText(ground, units);
-  if (found === undefined) return 'your sonar covers nothing within a cast.';
+  if (found === undefined) return 'your sonar covers nothing within a cast. Log passes around the mark.';
   if (need.bottom < need.top)
     return `your boat needs ${text(need.top)} of water, and any spot shallow enough to be clear of fish at ${fish} has less.`;
   if (side === 'downslope')
@@ -134,7 +134,7 @@ export const castMessages = {
     'fish-below-bottom': (stated: DepthRange, depth: number, cast: number, units: DisplayUnits) =>
       `Fish at ${rangeText(stated, units)} do not fit your sonar: the mark is over ${depthText(depth, units)}, and no bottom within a ${castText(cast, units)} cast is at their depth. Planned on the mark alone; check the depth you noted.`,
     'lure-short': (plan: CastPlan, bandBottom: number, units: DisplayUnits) =>
-      `Fish down to ${depthText(bandBottom, units)}: your deepest lure, ${plan.lure}, gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast.`,
+      `Fish down to ${depthText(bandBottom, units)}: your deepest lure, ${plan.lure}, gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast. Add a deeper lure if you have one.`,
     'lure-ploughs': (plan: CastPlan, bandBottom: number, units: DisplayUnits) =>
       `${plan.lure} will plow into the bottom: it runs to ${depthText(plan.lureDepth, units)} on this cast, and the fish are no deeper than ${depthText(bandBottom, units)}. Your box has nothing shallower that reaches them; add one, or expect to snag.`,
     hazard: (plan: CastPlan, { name, word }: Hazard) =>

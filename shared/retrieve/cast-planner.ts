@@ -13,9 +13,9 @@ import { searchSpace } from './search.ts';
 import { type Tackle, tackleOf } from './tackle.ts';
 import { bearingPreference, parseWind, windFactor } from './wind.ts';
 
-/** Wavelength by which draws of the bottom differ from the model, in multiples of the range of its errors. */
+/** Longer wavelength of the draws of the bottom, in multiples of the range of the model's errors. */
 const WAVE_RANGES = 4;
-/** Least wavelength by which draws of the bottom differ from the model, m. */
+/** Least value of the longer wavelength of the draws of the bottom, m. */
 const SHORTEST_WAVE = 30;
 
 /** Hazards count within this many casts of the mark. */

@@ -12,7 +12,7 @@ export const PASSING = 5;
 
 /** Least distance of the boat from the fish, m: 50 ft. */
 const STAND_OFF = 50 * METERS_PER.ft;
-/** Least distance where the depth of the fish is stated, m: 25 ft, as the boat stays out of that depth. */
+/** Least distance where the depth of the fish is stated, m: 25 ft, because the boat then stays out of that depth. */
 const STATED_STAND_OFF = 25 * METERS_PER.ft;
 /** The least distance is never more than this share of the longest cast. */
 const STAND_OFF_SHARE = 0.5;
@@ -65,8 +65,8 @@ const deepBoat = ({ ground }: Fish, draft: number): DepthRange => ({
 /**
  * Rules for a boat deeper than the fish and a cast past them, best first.
  *
- * Where the depth of the fish is stated, the first rule has the lure land shallower than they are, so that it crosses the
- * whole band downhill. The last rule allows any landing.
+ * Where the depth of the fish is stated, the first rule has the lure land shallower than the fish, so that it crosses
+ * the whole band downhill. The last rule allows any landing.
  *
  * @param draft Least depth for the boat, m.
  */
@@ -98,13 +98,13 @@ export const anyDepthRule = (draft: number): CastRule => ({
   draft,
 });
 
-/** Boat deeper than the fish, landing anywhere: a chord along the structure. */
+/** Boat deeper than the fish, landing anywhere: for a cast along the structure. */
 export const alongRule = (fish: Fish, draft: number): CastRule => ({
   ...anyDepthRule(draft),
   boat: deepBoat(fish, draft),
 });
 
-/** Boat and landing both deeper than the fish: a chord across the structure. */
+/** Boat and landing both deeper than the fish: for a cast across the structure. */
 export const acrossRule = (fish: Fish, draft: number): CastRule => ({
   ...alongRule(fish, draft),
   landing: deeperThan(fish.ground.bottom),
@@ -113,7 +113,7 @@ export const acrossRule = (fish: Fish, draft: number): CastRule => ({
 /** Least angle between a cast from the opposite side and the first cast, deg. */
 const OPPOSITE = 120;
 
-/** Bearings of casts to the fish from the side opposite a first cast. @param bearing Of that cast, deg. */
+/** Bearings of casts to the fish from the side opposite a first cast. @param bearing Bearing of the first cast, deg. */
 export const opposite = (bearing: number): Sector => ({ from: bearing + OPPOSITE, to: bearing - OPPOSITE });
 
 /** The rule with bearings limited to some sectors. */

@@ -45,7 +45,7 @@ const FULL_EFFORT = {
   rivals: 1,
   /** Number of variations of the best candidate. */
   refined: 3,
-  /** What the chosen cast and its variations are judged under. */
+  /** Cases in which the chosen cast and its variations are judged. */
   perturbations: ALL_PERTURBATIONS,
   /** Searches again on a finer net where the first search finds no line. */
   isThorough: true,

@@ -18,11 +18,11 @@ const OUT_OF_REACH = 1e4;
 export type DiveTable = ReturnType<typeof diveTable>;
 
 /**
- * For every distance and depth, the cast whose free path passes there, of one lure and casts up to `longest`, m.
+ * Table of one lure for casts up to `longest`, m: for every distance and depth, the cast whose free path passes there.
  *
  * A free path is the path of the lure over deep water. The table makes a retrieve cheap to follow: in free water the lure
  * stays on the free path of one cast, and where the bottom holds it up, it moves to the path of the cast that the table
- * gives for the bottom there. The lure is on bottom wherever that cast is the shortest since the landing.
+ * gives for the bottom there. The lure is on bottom wherever the cast from the table is the shortest since the landing.
  */
 export function diveTable(
   { line, handling }: { readonly line: Line; readonly handling: Handling },

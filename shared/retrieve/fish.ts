@@ -15,8 +15,8 @@ const FARTHEST = 3;
 export type Fish = ReturnType<typeof fishAt>;
 
 /**
- * Where the stated depth puts the fish: at the mark; on other ground within a cast; above all of that ground (suspended);
- * or below all of it, in which case only the mark's position counts.
+ * Where the stated depth puts the fish: at the mark; on other ground within a cast; above all ground within a cast
+ * (suspended); or below all of that ground, in which case only the mark's position counts.
  */
 type FishPlace = 'at-mark' | 'moved' | 'off-bottom' | 'below-bottom';
 
@@ -34,8 +34,9 @@ export function fishAt(grid: DepthGrid, band: DepthRange, isStated: boolean, dep
     { stated, suspended }: { readonly stated?: DepthRange; readonly suspended?: DepthRange },
     [east, north]: readonly [number, number] = [0, 0],
   ) => ({
-    /** Center of the fish, m from the mark. */
+    /** East coordinate of the center of the fish, m from the mark. */
     east,
+    /** North coordinate of the center of the fish, m from the mark. */
     north,
     /** Standard deviation of the position of the fish around their center, m. */
     spread: stated === undefined ? NEAR_MARK : NEAR_DEPTH,

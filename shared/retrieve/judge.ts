@@ -34,8 +34,8 @@ export type Draws = ReadonlyMap<Phases, Float64Array>;
 /**
  * Draws of the bottom along any line past the fish.
  *
- * @param wave Wavelength of the longer of two waves by which a draw differs from the model, m; the other is half as long.
- * About four pass spacings, because the bottom is known at the passes but not between them.
+ * @param wave Length of the longer of two waves by which a draw differs from the model, m; the shorter is half as
+ * long. A few pass spacings suit, because the bottom is known at the passes but not between them.
  * @param half Length of a line on either side of the point nearest the fish, m.
  */
 export function drawsAlong(wave: number, half: number): Draws {

@@ -21,7 +21,7 @@ export interface Launch {
 }
 
 /**
- * A function of a lure's index and a cast, m, that gives the launches of this pair, each computed once.
+ * Gives, for a lure's index and a cast, m, a function that computes the launch of each `TackleCase` once.
  *
  * Most casts of a run have the same length and one of two lures, so a few launches serve nearly all of them.
  */

@@ -9,7 +9,7 @@ export const lureBoxMessages = messages('lures', 'error', {
   columns: (header: readonly string[]) =>
     `The columns are ${header.join(',')}, but a lure box needs name,label_ft and may have reaches_ft,cast_m,line_lb. Add the missing ones.`,
   unit: (column: string, expected: readonly string[]) =>
-    `Column ${JSON.stringify(column)} does not say its unit. Rename it ${expected.join(' or ')}.`,
+    `The unit of column ${JSON.stringify(column)} is missing or not known. Rename the column ${expected.join(' or ')}.`,
   empty: 'This lure box has no lures. Add one lure a line, or leave --lures out.',
   name: 'This lure has no name. Add one.',
   label: (found: string, least: number, most: number) =>
@@ -24,7 +24,7 @@ export const lureBoxMessages = messages('lures', 'error', {
   cast: (found: string, least: number, most: number) =>
     `Cast ${JSON.stringify(found)} is not between ${least} and ${most} m. Correct it.`,
   line: (found: string) =>
-    `Line ${JSON.stringify(found)} is neither a test in lb such as 12 nor a diameter such as 0.285mm. If it is not fluorocarbon, write nylon or braid after it.`,
+    `Line ${JSON.stringify(found)} is not a test in lb such as 12, nor a diameter of 0.05 to 1 mm such as 0.285mm. Correct it; if it is not fluorocarbon, write nylon or braid after it.`,
   impossible: (name: string, seen: Observation, least: number, most: number) =>
     `${JSON.stringify(name)} at ${feet(seen.depth)} on a ${seen.cast.toFixed(0)} m cast does not fit its label: such lures reach ${feet(least)} to ${feet(most)} there. Check depth, cast, line and label.`,
   contradictory: (name: string, firstLine: number, second: Observation, reached: number) =>

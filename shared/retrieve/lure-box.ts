@@ -29,10 +29,10 @@ const SHORTEST_CAST = 5;
  * The user's own lures from a CSV file with `name,label_ft` and, for one or two observations each,
  * `reaches_ft,cast_m,line_lb`: "touched bottom at 17 ft on a 45 m cast with 12 lb".
  *
- * Lengths may be in another unit by the column's suffix (`reaches_m`, `cast_yd`). A second row of the same
+ * The suffix of a column may name another unit of length (`reaches_m`, `cast_yd`). A second row of the same
  * name and label is a second observation.
  *
- * @returns Lures by labeled depth, shallowest first, and errors by file and line; a box with any is refused whole.
+ * @returns Lures by labeled depth, shallowest first, and errors by file and line; a box with any error is refused.
  */
 export function readLureBox(file: CsvFile): { lures: Lure[]; problems: Diagnostic[] } {
   const problems: Diagnostic[] = [];

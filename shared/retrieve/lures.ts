@@ -54,7 +54,7 @@ export const dragOfLabel = (label: number): LureDrag => ({
   dragArea: (3 + 0.48 * label) * 1e-4,
 });
 
-/** The same lure when it runs deeper or shallower by a factor near 1. */
+/** Drag with which a lure runs deeper by a factor near 1, or shallower where the factor is below 1. */
 export const deeperBy = (drag: LureDrag, factor: number): LureDrag => ({
   liftToDrag: drag.liftToDrag,
   dragArea: drag.dragArea * factor ** (1 / DEPTH_POWER),
@@ -90,7 +90,7 @@ export type Calibration =
   | { readonly drag: LureDrag }
   /** No lure of this label does what was observed: it would reach from `least` to `most`, m, on that cast. */
   | { readonly impossible: Observation; readonly least: number; readonly most: number }
-  /** No single lure does both: one that fits the first observation reaches `reached`, m, on the second cast. */
+  /** No single lure fits both: one that fits the first observation reaches `reached`, m, on the second cast. */
   | { readonly contradictory: readonly [Observation, Observation]; readonly reached: number };
 
 /**

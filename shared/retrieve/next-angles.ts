@@ -42,9 +42,10 @@ const EFFORT = {
 /**
  * What to try when the first choice goes quiet, in order.
  *
- * First come quartering casts to either side of it, the better one first. Then come casts from across the fish (unless
- * that is the second choice already), along the contour and across the structure, the one that holds the lure among the
- * fish longest first. Each differs from both choices and from those before it by 30 deg or 25 m.
+ * First come quartering casts to either side of the first choice, the better one first. Then come casts from
+ * across the fish (where there is no second choice), along the contour and across the structure, the one that
+ * holds the lure among the fish longest first. Each cast differs from the two choices and from the casts before
+ * it by 30 deg in bearing or by 25 m in the place of the boat.
  */
 export function planNextAngles(
   planner: CastPlanner,

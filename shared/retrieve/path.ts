@@ -1,4 +1,4 @@
-/** Number of points that a path can hold: a 200 m cast in half-meter steps, with shorter ones at its ends. */
+/** Number of points that a path can hold: a 200 m cast in half-meter steps, with shorter steps at both ends. */
 export const MAX_POINTS = 512;
 
 /** Path of a lure on one retrieve, from the landing to the boat; arrays are longer than `count` and reused. */

@@ -33,7 +33,7 @@ export const isPlan = (side: CastPlan | NoCast): side is CastPlan => !('missing'
  * - deeper all around or on two sides (hump, ridge, saddle): deep side, then the opposite deep side;
  * - shallower all around (hole, ditch): the shallow side alone;
  * - neither deeper nor shallower (flat), or fish off the bottom: any side, by wind, current and the longest retrieve
- *   among them, then the opposite side.
+ *   among the fish, then the opposite side.
  */
 export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sides {
   const { space, draft } = planner;

@@ -6,7 +6,7 @@ import type { Fish } from './fish.ts';
 import { type Hazard, hazardsUnder } from './hazards.ts';
 import type { Candidate } from './search.ts';
 
-/** The weights below decide between casts with nearly the same contact, as shares of that contact. */
+/* Weights decide between casts with nearly the same contact and are shares of that contact. */
 /** Penalty for a retrieve along the break rather than down it: full at a right angle to the fall line. */
 const ALONG_WEIGHT = 0.15;
 /** Penalty for a retrieve along the break from the shallow side, where practice asks for no direction. */
@@ -16,8 +16,8 @@ const DOWN_THE_BREAK = 15;
 /** On slopes gentler than this there is hardly a break, so the penalty fades, m/m: 2 deg. */
 const BREAK = Math.tan((2 * Math.PI) / 180);
 /**
- * Bonus for a cast up the slope of the whole neighborhood (down it from the shallow side), so that a few soundings do not
- * swap near equals.
+ * Bonus for a cast up the slope of the whole neighborhood (down it from the shallow side), so that a few new
+ * soundings do not swap two nearly equal casts.
  */
 const SIDE_WEIGHT = 0.08;
 /** Penalty for a landing far from the stated depths. */
@@ -26,7 +26,7 @@ const LANDING_WEIGHT = 0.03;
 const HAZARD_WEIGHT = 0.1;
 /** Penalty for a boat so close to the limit of its depths that a wrong model may put it among the fish. */
 const EDGE_WEIGHT = 0.12;
-/** Penalty for such a boat where the depth of the fish is stated: only the depth at the boat may be wrong. */
+/** Penalty for a boat close to the limit of its depths where the stated depth of the fish leaves less doubt. */
 const STATED_EDGE_WEIGHT = 0.06;
 /** A boat is clear of the limit of its depths when it is at least this far from it, m of depth. */
 const CLEAR_OF_EDGE = 0.3;
@@ -93,7 +93,7 @@ const slackUsed = ({ line, boat }: Candidate, { boat: { top }, slack }: CastRule
  * How much a retrieve runs along the break rather than down or up it, 0 to 1.
  *
  * The break is the mean of the gradients at the fish and halfway to the boat: on top of a hump or a ridge, only the
- * second one shows it.
+ * gradient halfway to the boat shows it.
  */
 function alongBreak({ line, boat }: Candidate, { size, cellSize, depth }: DepthGrid): number {
   const { direction, middle } = line;

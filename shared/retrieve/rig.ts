@@ -20,7 +20,8 @@ export type Handling = typeof USUAL_HANDLING;
 /**
  * A brisk retrieve with the rod tip held low.
  *
- * The depth changes by only 1 ft between 0.6 and 2.5 m/s, but by -2 ft with the rod tip 1.5 m higher.
+ * From 0.6 to 2.5 m/s the depth of a lure changes by only about 1 ft; with the rod tip 1.5 m higher, a lure runs 2 to 3 ft
+ * shallower.
  */
 export const USUAL_HANDLING = {
   /** Rod tip above the water, m, >= 0. */

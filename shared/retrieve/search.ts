@@ -21,7 +21,7 @@ import { CAST_RATIO, CAST_SPREAD, emptyTrail, layTrail, MAX_CASTS, meanScore } f
 /** Density of a search: number of bearings, offsets of their lines from the fish, m, and spacing of boats on a line, m. */
 const WIDE_NET = { bearings: 24, offsets: [-4, 0, 4], boatStep: 4 };
 export type Net = typeof WIDE_NET;
-/** For ground where hardly any line satisfies the rule; takes a few milliseconds. */
+/** Finer net for ground where hardly any line satisfies the rule; a search takes a few milliseconds. */
 export const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, PASSING], boatStep: 1 };
 
 /** Shortest cast worth planning, m. */
@@ -92,7 +92,7 @@ export function searchSpace(
     fish,
     tackle,
     line,
-    /** Lines all around. */
+    /** Lines past the fish at all bearings and offsets of a net. */
     lines: memoize(({ bearings, offsets }: Net) =>
       range(bearings).flatMap((i) => offsets.map((offset) => line((i * 360) / bearings, offset))),
     ),

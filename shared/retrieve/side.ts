@@ -14,8 +14,8 @@ export interface NoCast {
 }
 
 /**
- * What is missing where no cast was found under a rule: sounded water for the boat within a cast of the mark, a landing
- * beyond the fish, or a line past the mark that has both.
+ * What is missing where no cast was found under a rule: sounded depths for the boat within a cast of the mark, sounded
+ * depths for the landing, or, where both exist, a line past the fish that joins them.
  */
 export function whyNoCast(
   { grid, longestCast }: { readonly grid: DepthGrid; longestCast(bearing: number): number },

@@ -6,7 +6,7 @@ const MIN_CONTACT = 1;
 /** The shallow side goes first only when it is worth more than this many times the deep side. */
 const DEEP_SIDE_FIRST = 2;
 
-/** Two casts tie when they differ by at most this share of the better one: a few soundings change as much. */
+/** Two casts tie when they differ by at most this share of the better one: a few more soundings may change as much. */
 const TIE_SHARE = 0.07;
 /** Two casts also tie when they differ by at most this many standard deviations of the difference. */
 const TIE_DEVIATIONS = 0.3;
@@ -14,7 +14,7 @@ const TIE_DEVIATIONS = 0.3;
 /** What casts are ranked by. */
 type Ranked = Pick<CastPlan, 'worth'>;
 
-/** The casts of one spot: whole plans, or the parts of them that were read back. */
+/** The casts of one spot: whole plans, or the parts of plans that were read back. */
 export interface SpotCasts<P extends Ranked = CastPlan> {
   readonly downslope?: P;
   readonly upslope?: P;
@@ -24,7 +24,7 @@ export interface SpotCasts<P extends Ranked = CastPlan> {
 /** True for a cast that touches among the fish or, where they are off the bottom, runs through them. */
 export const isWorthWriting = ({ worth }: Ranked): boolean => worth >= MIN_CONTACT;
 
-/** True for two casts that tie. @param best Worth of the better one, m. @param sd Of the difference, m. */
+/** True for two casts that tie. @param best Worth of the better cast, m. @param sd Of `difference`, m. */
 export const isTie = (difference: number, best: number, sd: number): boolean =>
   difference <= Math.max(TIE_SHARE * best, TIE_DEVIATIONS * sd);
 

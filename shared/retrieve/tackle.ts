@@ -31,8 +31,8 @@ export type Tackle = ReturnType<typeof tackleOf>;
 /**
  * What the user fishes with, and how deep the lures reach, from the options of a plugin.
  *
- * @returns Lures in order of the depth they reach, shallowest first, and functions that take a lure's index among them
- * and lengths in m. `longestCast` is the longest cast in still air, m.
+ * @returns Lures in order of the depth they reach, shallowest first, and functions that take a lure's index in
+ * that order and lengths in m. `longestCast` is the longest cast in still air, m.
  * @throws RangeError for text that is not a line: the caller's bug, because options are checked before a plugin runs.
  */
 export function tackleOf(options: TackleOptions) {

@@ -7,7 +7,7 @@ import { NEAR_BOTTOM } from './touch.ts';
 export const CAST_SPREAD = 0.1;
 /** Ratio of each cast tried to the next shorter one; two steps make the spread. */
 export const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
-/** Number of casts that have a score, with two at either end for casts that go over or fall short. */
+/** Most casts with a score, including two at either end for casts that go over or fall short. */
 export const MAX_CASTS = 64;
 
 export type Trail = ReturnType<typeof emptyTrail>;
@@ -20,7 +20,7 @@ export const emptyTrail = (meters: number) => ({
   onBottom: new Float64Array(meters),
   /** Shortest cast, m, whose free path is near the bottom there or at the depth of suspended fish. */
   least: new Float64Array(meters),
-  /** Longest cast, m, whose free path is at the depth of suspended fish there; infinite for other fish. */
+  /** Longest cast, m, whose free path is at the depth of suspended fish there; infinite for fish on the bottom. */
   most: new Float64Array(meters),
   /** Density of the fish there. */
   fish: new Float64Array(meters),
@@ -77,7 +77,7 @@ function scoreOf(trail: Trail, k: number, cast: number): number {
  * meets the bottom there, whatever the cast was.
  *
  * @param from Meter from which the lure comes; `rest` is known there and nearer to the boat.
- * @param run Cast on whose free path it is, m.
+ * @param run Cast on whose free path the lure comes, m.
  */
 function lengthFrom({ onBottom, least, most, fish, rest }: Trail, from: number, run: number): number {
   let length = 0;

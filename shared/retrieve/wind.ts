@@ -50,7 +50,7 @@ export const longestFactor = (wind: Wind | undefined): number =>
 /** Weakest wind worth mentioning, m/s: about 7 mph. */
 const NOTICEABLE = 3;
 
-/** Direction of a cast relative to the wind: within 45 deg of straight into it, or of straight with it, else across. */
+/** `into` or `with` for a cast within 45 deg of straight into or with the wind, else `across`; undefined below 3 m/s. */
 export function windOnCast(wind: Wind | undefined, bearing: number): WindOnCast | undefined {
   if (wind === undefined || wind.speed < NOTICEABLE) return undefined;
   const turn = turnBetween(bearing, wind.from);

@@ -20,8 +20,8 @@ export function learnedLines(plan: DayPlan, units: DisplayUnits): string[] {
 }
 
 /**
- * What all logged days say about fish per stop, rest, lures and distance, with counts, and where there is
- * too little.
+ * What all logged days say about fish per stop, rest, lures and distance, with counts, and which of these too
+ * few stops leave open.
  */
 export function overDaysLines(found: OverDays, units: DisplayUnits): string[] {
   return [fishLine(found), restLine(found), ...tackleLines(found, units)];
@@ -46,9 +46,9 @@ function restLine({ rest: { lines, recovery, isLearned } }: OverDays): string {
     return `rest: ${revisits} ${revisits === 1 ? 'revisit' : 'revisits'} to spots that had given fish, too few to learn from; --recovery ${minutesOf(recovery)} min is assumed`;
   const counts = known.map(({ from, to, revisits: all, hits }) => {
     const hours = to > 20_000 ? `${from / 3600} h or more` : `${from / 3600}-${to / 3600} h`;
-    return `after ${hours} ${hits} of ${all}`;
+    return `${hits} of ${all} after ${hours}`;
   });
-  return `rest: revisits gave fish again ${counts.join(', ')}; the plan uses recovery ${minutesOf(recovery)} min`;
+  return `rest: revisits that gave fish again: ${counts.join(', ')}; the plan uses a recovery of ${minutesOf(recovery)} min`;
 }
 
 /** `9 fish at 5 stops in 120 min, 4.1 expected`. */

@@ -13,7 +13,7 @@ import { declinationOf, legsText } from './legs.ts';
 /**
  * The plan as CSV, one row per stop; header names include the unit.
  *
- * @param isGuarded Put an apostrophe before texts that a spreadsheet would take for formulas.
+ * @param isGuarded True to put an apostrophe before texts that a spreadsheet would take for formulas.
  */
 export function formatPlanCsv(plan: DayPlan, units: DisplayUnits, isGuarded: boolean): string {
   const declination = declinationOf(plan);

@@ -28,7 +28,7 @@ export function lakePaths(paths: readonly string[]): string[] {
  * Marks with the results of an earlier run, read back from the elements that it wrote.
  *
  * Boat positions of that run are left out, because the fields of their marks hold them. A file that was never enriched
- * gives marks without fields, which are fished from the mark itself.
+ * gives marks without fields, which a plan leaves out.
  */
 export function readLake(
   files: readonly string[],

@@ -47,7 +47,7 @@ export async function readLogs(
   return { file: files.join(', '), header: LOG_COLUMNS, rows: withDays(rows, order, report) };
 }
 
-/** Rows with dates as `YYYY-MM-DD`; the order assumed for numeric dates is reported once a file. */
+/** Rows with dates as `YYYY-MM-DD`; the order assumed for numeric dates is reported once per file. */
 function withDays(rows: readonly Row[], order: DayOrder, report: Report): Row[] {
   const said = new Set<string>();
   return rows.map((row) => {

@@ -242,7 +242,7 @@ describe('where the bottom does not allow a cast', () => {
     expect(found.lure).toBeUndefined();
     expect(codes).toContain('cast/downslope-no-contact');
     expect(said.find(({ code }) => code === 'cast/lure-short')?.message).toMatch(
-      /^Fish down to 57\.4 ft: your deepest lure, 25 ft diver, gets to 2\d\.\d ft on a \d+ yd cast\.$/,
+      /^Fish down to 57\.4 ft: your deepest lure, 25 ft diver, gets to 2\d\.\d ft on a \d+ yd cast\. Add a deeper lure if you have one\.$/,
     );
   });
 });

@@ -152,7 +152,7 @@ describe('readLureBox', () => {
     [['lure,depth', 'a,10'], 'box.csv:1: error lures/columns'],
     [
       ['name,label_ft,reaches_ft,cast,line_lb', 'deep,16,17,50,12'],
-      'box.csv:1: error lures/unit: Column "cast" does not say its unit. Rename it cast_ft or',
+      'box.csv:1: error lures/unit: The unit of column "cast" is missing or not known. Rename the column cast_ft or',
     ],
     [['name,label_ft,reaches_fm,cast_m,line_lb', 'deep,16,2.8,45,12'], 'box.csv:1: error lures/unit'],
     [[HEAD], 'box.csv: error lures/empty'],
