@@ -83,7 +83,7 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
   };
 }
 
-/** Index in `STRUCTURE_WORDS` of the word for a mark, deg; undefined where the bottom is unknown. */
+/** Index in `STRUCTURE_WORDS` of the word for a mark at a latitude and longitude, deg; undefined on unknown bottom. */
 export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number | undefined {
   const seen = featuresOnLake(lake, lat, lon);
   return seen && wordsByProbability(probabilitiesOf(seen), seen).next().value?.[0];
