@@ -193,7 +193,7 @@ describe('latency and shifted positions, drift, every other pass', () => {
     const survey = across([1.2, 1.2]);
     const silent = runOnSurvey(ties, survey);
     expect(textOf(silent.said, 'lag')).toMatch(
-      /^Passes one way read deeper down a slope than passes the other way: positions are 1\.[123] s late \(give or take 0\.\d s\), or every other pass is off\. Depths are off by about 0\.\d\d m; --ties\.correct-lag corrects the positions\.$/,
+      /^Depths are off by about 0\.\d\d m: passes one way read deeper down a slope than passes the other way\. Positions are 1\.[123] s late \(give or take 0\.\d s\), or every other pass is off\. Add --ties\.correct-lag to correct the positions\.$/,
     );
     expect(silent.change.columns!.lat).toBeUndefined();
     const asked = runOnSurvey(ties, survey, { correctLag: true });
@@ -226,7 +226,7 @@ describe('latency and shifted positions, drift, every other pass', () => {
     const survey = { ...made, depth, shallowest: depth };
     const { said, change } = runOnSurvey(ties, survey);
     expect(textOf(said, 'drift')).toMatch(
-      /^The same bottom reads 0\.[56]\d m shallower at the end of all\.csv than at the start\. Was the water falling\? Give the levels \(--levels\)\. Depths may be off by 0\.(2[5-9]|3[0-4]) m\.$/,
+      /^Depths may be off by 0\.(2[5-9]|3[0-4]) m: the same bottom reads 0\.[56]\d m shallower at the end of all\.csv than at the start\. Was the water falling\? Then give the levels with --levels\.$/,
     );
     expect(change.columns!.depth).toBeUndefined();
     expect(change.columns!.tieError![0]).toBeCloseTo(0.3, 1);
@@ -244,7 +244,7 @@ describe('latency and shifted positions, drift, every other pass', () => {
     const survey = { ...moved, lon };
     const { said } = runOnSurvey(ties, survey);
     expect(textOf(said, 'shift')).toMatch(
-      /^[ab]\.csv disagrees with the rest: its positions are about 1\d m off, or its depths \d\.\d\d m\. The positions fit better; --ties\.correct-shift moves them back\. Check how the file was made\.$/,
+      /^[ab]\.csv disagrees with the rest: its positions are about 1\d m off, or its depths \d\.\d\d m\. The positions fit better; add --ties\.correct-shift to move them back\. Check how the file was made\.$/,
     );
     const asked = runOnSurvey(ties, survey, { correctShift: true });
     expect(textOf(asked.said, 'shift')).toMatch(
@@ -258,7 +258,7 @@ describe('latency and shifted positions, drift, every other pass', () => {
     const depth = clean.depth.map((own, i) => own + (clean.pass[i] % 2 === 1 ? 0.5 : 0));
     const { said, change } = runOnSurvey(ties, { ...clean, depth, shallowest: depth });
     expect(textOf(said, 'heading')).toMatch(
-      /^Passes one way read 0\.(4[5-9]|5[0-5]) m deeper than passes the other way in a\.csv: late positions, or every other pass is off\. Depths may be off by 0\.2\d m\. Check the clock of the sonar, and whether two sonars wrote this log\.$/,
+      /^Depths may be off by 0\.2\d m: passes one way read 0\.(4[5-9]|5[0-5]) m deeper than passes the other way in a\.csv\. Positions are late, or every other pass is off\. Check the clock of the sonar, and whether two sonars wrote this log\.$/,
     );
     expect(change.columns!.depth).toBeUndefined();
   });

@@ -175,7 +175,7 @@ export const FISH_THERE = 'Fish there';
  * Full description of a proposed place. @param found Absent without a pattern, when structure is listed by confidence.
  */
 export function proposedText(place: PlaceToPropose, found: Counted | undefined, units: DisplayUnits): string {
-  const sure = `on ${Math.round(100 * place.sure)} % of the bottoms that fit your soundings`;
+  const sure = `on ${Math.round(100 * place.sure)} % of the bottoms that fit your depths`;
   if (found === undefined) return `${PROPOSED_TEXT}: unranked, structure only; ${place.word} ${sure}.`;
   const rule = patternText(found.conditions, units);
   const blanks =

@@ -71,18 +71,18 @@ export const tieMessages = {
       return `${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom. The program cannot tell which is right (${cause}).${done} Depths may be off by ${meters(size / 2)}.`;
     },
     drift: ({ name, file }: PartName, size: number) =>
-      `The same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. Was the water ${size < 0 ? 'falling' : 'rising'}? Give the levels (--levels). Depths may be off by ${meters(size / 2)}.`,
+      `Depths may be off by ${meters(size / 2)}: the same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. Was the water ${size < 0 ? 'falling' : 'rising'}? Then give the levels with --levels.`,
     /** @param isAlike True when an offset of the depths explains the disagreement about as well. */
     shift: ({ name }: PartName, shift: number, depth: number, isAlike: boolean) =>
       `${name} disagrees with the rest: its positions are about ${inMeters(shift)} off, or its depths ${meters(depth)}. ${
         isAlike
           ? 'On this slope the two look the same.'
-          : 'The positions fit better; --ties.correct-shift moves them back.'
+          : 'The positions fit better; add --ties.correct-shift to move them back.'
       } Check how the file was made.`,
     lag: (part: PartName, seconds: number, sd: number, effect: number) =>
-      `Passes one way read deeper down a slope than passes the other way${part.file === undefined ? '' : ` in ${part.name}`}: positions are ${Math.abs(seconds).toFixed(1)} s ${seconds > 0 ? 'late' : 'early'} (give or take ${(2 * sd).toFixed(1)} s), or every other pass is off. Depths are off by about ${meters(effect)}; --ties.correct-lag corrects the positions.`,
+      `Depths are off by about ${meters(effect)}: passes one way read deeper down a slope than passes the other way${part.file === undefined ? '' : ` in ${part.name}`}. Positions are ${Math.abs(seconds).toFixed(1)} s ${seconds > 0 ? 'late' : 'early'} (give or take ${(2 * sd).toFixed(1)} s), or every other pass is off. Add --ties.correct-lag to correct the positions.`,
     heading: ({ name }: PartName, size: number) =>
-      `Passes one way read ${meters(size)} deeper than passes the other way in ${name}: late positions, or every other pass is off. Depths may be off by ${meters(size / 2)}. Check the clock of the sonar, and whether two sonars wrote this log.`,
+      `Depths may be off by ${meters(size / 2)}: passes one way read ${meters(size)} deeper than passes the other way in ${name}. Positions are late, or every other pass is off. Check the clock of the sonar, and whether two sonars wrote this log.`,
     /** @param isSwapped True when the log would be at the waypoints with latitude and longitude swapped. */
     'no-overlap': (file: string, distance: number, isSwapped: boolean) => [
       `${file} is ${inKilometers(distance)} from the nearest waypoint: it cannot be from the same lake. ${isSwapped ? 'Latitude and longitude swapped? Add --map lat=NAME,lon=NAME.' : 'Check the files.'}`,

@@ -72,7 +72,7 @@ function channelColumn(columns: readonly Column[], { channel }: ReaderOptions, a
   if (channel === undefined) return -1;
   const name = channel.split('=')[0].trim();
   const index = findPlain(columns, name);
-  if (index < 0) throw new Refusal([refusals.map(at, name, namesOf(columns))]);
+  if (index < 0) throw new Refusal([refusals.map(at, name, namesOf(columns), '--channel')]);
   return index;
 }
 
