@@ -91,7 +91,7 @@ export interface PatternFound {
   readonly share: number;
   /** Of 100 sets of as many random places, the number that a pattern fits as well. */
   readonly asWell: number;
-  /** Of `leftOut` marks, the number in the best 5 % of the water by a pattern made without the mark. */
+  /** Number of the `leftOut` marks that are in the best 5 % of the water for a pattern made without the mark. */
   readonly foundAgain: number;
   readonly leftOut: number;
   readonly conditions: readonly PatternCondition[];
@@ -158,7 +158,7 @@ export interface PlaceToPropose {
   readonly fish?: DepthRange | undefined;
 }
 
-/** A period in a name would end the description early. */
+/** A name without periods, since a period would end the description early. */
 const inText = (name: string): string => name.replaceAll('.', '-');
 
 /** Short text for a chartplotter: a proposed place, what it is like, and the depth of the fish there. */
