@@ -60,7 +60,7 @@ describe('ties of files and days', () => {
     const survey = twoDays({ offset: 0.6 });
     const { change, said } = runOnSurvey(ties, survey);
     expect(textOf(said, 'cross-offset')).toMatch(
-      /^b\.csv reads 0\.(5[5-9]|6[0-5]) m deeper than the other passes over the same bottom\. The program cannot tell which is right \(water level\? transducer\?.*\)\. They were changed to match the others\. Depths may be off by 0\.(2[89]|3[0-2]) m\.$/,
+      /^Depths may be off by 0\.(2[89]|3[0-2]) m\. b\.csv reads 0\.(5[5-9]|6[0-5]) m deeper than the other passes over the same bottom, and the program cannot tell which is right \(water level\? transducer\?.*\)\. Its depths were changed to match the others\.$/,
     );
     expect(rmsTo(change.columns!.depth!, twoDays())).toBeLessThan(0.05);
     const { tieError } = change.columns!;
@@ -73,7 +73,7 @@ describe('ties of files and days', () => {
   test('days of one file are compared too, and called by their dates', () => {
     const survey = inOneFile(twoDays({ offset: 0.9 }));
     expect(textOf(runOnSurvey(ties, survey).said, 'cross-offset')).toMatch(
-      /^Saturday's passes read 0\.(8[5-9]|9[0-5]) m deeper than Friday's over the same bottom\. .* They were changed to match Friday's\. Depths may be off by 0\.4[3-7] m\.$/,
+      /^Depths may be off by 0\.4[3-7] m\. Saturday's passes read 0\.(8[5-9]|9[0-5]) m deeper than Friday's over the same bottom, .* Their depths were changed to match Friday's\.$/,
     );
   });
 
@@ -99,17 +99,17 @@ describe('units', () => {
     [
       'm',
       FEET,
-      'b.csv reads 3.28 times deeper than the other passes over the same bottom: it is in feet, though read as meters. It was read as feet. Check one depth you know.',
+      'b.csv reads 3.28 times deeper than the other passes over the same bottom: it is in feet, not meters. It is now read as feet. Check one depth you know.',
     ],
     [
       'm',
       1 / 1.8288,
-      'b.csv reads 1.83 times shallower than the other passes over the same bottom: it is in fathoms, though read as meters. It was read as fathoms. Check one depth you know.',
+      'b.csv reads 1.83 times shallower than the other passes over the same bottom: it is in fathoms, not meters. It is now read as fathoms. Check one depth you know.',
     ],
     [
       'ft',
       0.3048,
-      'b.csv reads 3.28 times shallower than the other passes over the same bottom: it is in meters, though read as feet. It was read as meters. Check one depth you know.',
+      'b.csv reads 3.28 times shallower than the other passes over the same bottom: it is in meters, not feet. It is now read as meters. Check one depth you know.',
     ],
   ] as const)(
     'a whole file read in %s at %f times its depths is recognized and converted',

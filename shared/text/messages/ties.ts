@@ -42,8 +42,8 @@ export const tieMessages = {
       const times =
         factor > 1 ? `${factor.toFixed(2)} times deeper` : `${(1 / factor).toFixed(2)} times shallower`;
       const it = part.kind === 'file' ? 'it is' : 'they are';
-      const was = part.kind === 'file' ? 'It was' : 'They were';
-      return `${passesOf(part)} ${reads(part)} ${times} than the other passes over the same bottom: ${it} in ${UNITS[is]}, though read as ${UNITS[readAs]}. ${was} read as ${UNITS[is]}. Check one depth you know.`;
+      const was = part.kind === 'file' ? 'It is' : 'They are';
+      return `${passesOf(part)} ${reads(part)} ${times} than the other passes over the same bottom: ${it} in ${UNITS[is]}, not ${UNITS[readAs]}. ${was} now read as ${UNITS[is]}. Check one depth you know.`;
     },
     /** @param more Number of other such stretches in the same file. */
     'unit-mismatch rows': (part: PartName, { readAs, is }: UnitTaken, more: number) =>
@@ -65,10 +65,11 @@ export const tieMessages = {
       const cause = isHeading
         ? 'water level? transducer? late positions, as the passes run the other way?'
         : 'water level? transducer?';
+      const whose = part.kind === 'file' ? 'Its' : 'Their';
       const done = isAligned
-        ? ` They were changed to match ${other === undefined ? 'the others' : `${other}'s`}.`
+        ? ` ${whose} depths were changed to match ${other === undefined ? 'the others' : `${other}'s`}.`
         : '';
-      return `${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom. The program cannot tell which is right (${cause}).${done} Depths may be off by ${meters(size / 2)}.`;
+      return `Depths may be off by ${meters(size / 2)}. ${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom, and the program cannot tell which is right (${cause}).${done}`;
     },
     drift: ({ name, file }: PartName, size: number) =>
       `Depths may be off by ${meters(size / 2)}: the same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. Was the water ${size < 0 ? 'falling' : 'rising'}? Then give the levels with --levels.`,
