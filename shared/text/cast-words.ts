@@ -2,8 +2,8 @@ import type { CastKind, CastName, CastPlan, DisplayUnits } from '../contract/ind
 import { type BearingReference, bearingText, depthText, lengthText } from './quantity.ts';
 
 /**
- * Name of one of the two casts of a mark. @param first Kind of the first cast, which decides what `opposite` is
- * opposite to.
+ * Name of one of the two casts of a mark. @param first Kind of the first cast of the mark; an `opposite` cast lies
+ * on the other side of the mark.
  */
 export function castName(kind: CastKind, first: CastKind | undefined): CastName {
   if (kind === 'opposite') return first === 'downslope' ? 'opposite-deep-side' : 'opposite-side';
@@ -21,7 +21,7 @@ interface SidePlans {
 export const sideName = ({ kind }: Pick<CastPlan, 'kind'>, { downslope }: SidePlans): string =>
   castName(kind, downslope?.kind).replaceAll('-', ' ');
 
-/** Direction of a next angle, in words. */
+/** Words for each kind of next angle. */
 const ANGLE_WORDS: Readonly<Partial<Record<CastKind, string>>> = {
   quartering: 'quartering',
   along: 'along the contour',
@@ -44,7 +44,11 @@ export const nextAngleText = (
     )
     .join('; ');
 
-/** Bearing of a cast, then of an equally good one: `214/034M`. @param declination deg, east positive. */
+/**
+ * Bearing of a cast, then that of an equally good cast if there is one: `214/034M`.
+ *
+ * @param declination deg, east positive.
+ */
 export function bearingsOf(
   { bearing, equalBearing }: Pick<CastPlan, 'bearing' | 'equalBearing'>,
   reference: BearingReference,

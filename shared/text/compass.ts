@@ -4,7 +4,7 @@ const POINTS = [
 ];
 
 /**
- * Direction from text such as `SW`, `south-west` or degrees, deg true, [0, 360); undefined for any other text.
+ * Direction, deg true, [0, 360), from text such as `SW`, `south-west` or `225`; undefined for any other text.
  */
 export function parseDirection(text: string): number | undefined {
   const word = text

@@ -20,7 +20,7 @@ export type DepthRole =
   | 'ground'
   | 'tackle'
   | 'boat'
-  /** A distance, a size, or the depth of something else. */
+  /** A distance, a size, or the depth or height of a thing such as a thermocline or a wave. */
   | 'place'
   /** Could be a date, hours or a count instead of a depth, or is a range with only one end. */
   | 'unclear'
@@ -40,8 +40,8 @@ export interface DepthInNote {
 }
 
 /**
- * The role of a depth, the thing named, the part of the note that shows it, and whether the depth is that of the
- * place.
+ * The role of a depth, the thing named, the part of the note that shows both, and whether the depth describes the
+ * place itself.
  */
 type Judgment = readonly [role: DepthRole, thing: string, by?: NotePart, isDepthHere?: boolean];
 
@@ -188,7 +188,7 @@ function byWordsBefore(near: NearDepth, before: Found): Judgment | undefined {
   }
 }
 
-/** Judges a depth next to a word for fish, or for what they did. */
+/** Judges a depth next to a word for fish or for a catch. */
 function ofFish(near: NearDepth, { subject, word, index }: Found): Judgment | undefined {
   const earlier = near.parts[near.index - 2];
   const hasMoved = near.lead === 'to' && earlier?.kind === 'word' && MOVED.test(earlier.word);

@@ -16,9 +16,9 @@ export interface FishNote {
   readonly left?: { readonly words: string; readonly reason: LeftReason; readonly thing: string };
 }
 
-/** A single depth stands for a band from this far above it to this far below it, m. */
+/** Half the thickness of the depth band that a single depth stands for, m. */
 const AROUND = 2 * METERS_PER.ft;
-/** Order in which a reason is chosen for the message when several depths were rejected. */
+/** Reasons for rejecting a depth; when several depths were rejected, the first reason here is reported. */
 const TELLING: readonly LeftReason[] = [
   'structure',
   'no-fish',

@@ -1,4 +1,4 @@
-/** What each word means, from the words for each meaning, separated by blanks. */
+/** The meaning of each word. @param words For each meaning, its words, separated by spaces. */
 export const meaningOf = <M extends string>(
   words: Readonly<Partial<Record<M, string>>>,
 ): ReadonlyMap<string, M> =>

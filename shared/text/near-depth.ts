@@ -59,13 +59,13 @@ export function nearDepth(
   };
   const found = (at: number): Found => ({ subject: subjectAt(at)!, word: parts[at] as Word, index: at });
 
-  /** Indexes of the parts between `upTo` and `from` in the clause of `from`, ends left out; nearest first. */
+  /** Indexes of the parts after `upTo` and before `from` in the clause of `from`, nearest first. */
   const back = (from: number, upTo = -1): number[] => {
     const stop = parts.findLastIndex(({ kind }, i) => i < from && kind === 'stop');
     return [...parts.keys()].slice(Math.max(stop, upTo) + 1, from).reverse();
   };
 
-  /** Index of the nearest earlier word for fish in the same clause that has no depth yet. */
+  /** Index of the nearest word for fish before `from`, in the same clause and without a depth so far. */
   const fishBefore = (from = index): number | undefined =>
     back(from, claimed).find((i) => /^(?:fish|catch)$/.test(subjectAt(i) ?? ''));
 

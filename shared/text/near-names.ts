@@ -1,5 +1,5 @@
 /**
- * Known names most like an unknown one, best first: those that differ only in case, blanks or punctuation, then
+ * Known names most like an unknown name, best first: names that differ only in case, blanks or punctuation, then
  * partial matches, then likely typing errors.
  */
 export function nearNames(wanted: string, names: Iterable<string>, most = 3): string[] {

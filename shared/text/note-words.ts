@@ -2,7 +2,7 @@ import { meaningOf } from './meaning-of.ts';
 
 /** Subject of a word in a note: what a depth next to the word refers to. */
 export type Subject =
-  /** Where fish were. */
+  /** Fish, or what they were doing at a depth, as in `holding`. */
   | 'fish'
   /** What the angler caught or the fish did; a number next to the word may be a count or an hour. */
   | 'catch'
@@ -16,7 +16,7 @@ export type Subject =
   | 'ground'
   | 'tackle'
   | 'boat'
-  /** Something else with a depth or height: thermocline, waves, lake level. */
+  /** A thing in or of the water with a depth or height: thermocline, waves, lake level. */
   | 'place'
   /** Weather; numbers next to the word are never depths. */
   | 'weather';
@@ -47,7 +47,7 @@ const PAIRS: ReadonlySet<string> = new Set(['drop shot', 'top water', 'spot lock
 export const subjectOf = (word: string, next: string | undefined): Subject | undefined =>
   next !== undefined && PAIRS.has(`${word} ${next}`) ? undefined : SUBJECTS.get(word);
 
-/** The thing that a word names, as shown to an angler, where the subject does not give it. */
+/** Things as shown to an angler, with the words for them; only words that `thingOf` cannot name by its rules. */
 const THINGS = meaningOf({
   drop: 'drops falls',
   top: 'tops topping rises comes',

@@ -126,12 +126,12 @@ const uniformMarks = (text: string): string =>
 /** Rules for a place typed by a person: decimal point, nothing run together, nothing scaled. */
 const TYPED: PositionRules = { decimal: '.', packed: false, explicit: true, scale: 1 };
 /**
- * Ways to split a typed place into latitude and longitude: at a comma, or at a hemisphere letter after or before
- * each.
+ * Ways to split a typed place into latitude and longitude: at a comma or semicolon, or at the space between two
+ * values that both end with, or both begin with, a hemisphere letter.
  */
 const PLACES = [/^(.+?)\s*[,;]\s*(.+)$/, /^(.*[NS])\s+(.*[EW])$/i, /^([NS].*)\s+([EW].*)$/i];
 
-/** Place from `LAT,LON` in any form that `parsePosition` accepts; undefined for any other text. */
+/** Place, deg, from `LAT,LON` in any form that `parsePosition` accepts; undefined for any other text. */
 export function parsePlace(text: string): { lat: number; lon: number } | undefined {
   const match = PLACES.map((pattern) => pattern.exec(text.trim())).find((found) => found !== null);
   if (match === undefined || match === null) return undefined;

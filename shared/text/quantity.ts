@@ -36,7 +36,7 @@ export const lengthText = (length: number, units: DisplayUnits, gap = ''): strin
   `${lengthNumber(length, units)}${gap}${lengthUnit(units)}`;
 
 /**
- * A distance over the water: `48 yd` or `280 m` below a limit, miles or kilometers from there on.
+ * A distance over the water: `48yd` or `280m` below a limit, `0.4 mi` or `1.2 km` from there on.
  *
  * @param length m.
  * @param short Distance from which miles or kilometers are given, m.

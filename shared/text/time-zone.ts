@@ -68,8 +68,8 @@ export const localReading = ({ name, fixed }: TimeZone, utc: number): number =>
   utc + (fixed ?? offsetAt(clockOf(name), utc));
 
 /**
- * Tries the offsets in force a day before and a day after the reading; an offset is valid when it is in force at
- * the instant it leads to.
+ * Offset of a zone at a local reading. Tries the offsets in force a day before and a day after the reading; an
+ * offset is valid when it is in force at the instant that results from it.
  */
 function solveOffset(
   format: Intl.DateTimeFormat,

@@ -36,8 +36,8 @@ const OTHER_FORMS: readonly RegExp[] = [
   /\d+[.,]\d{3,}|\d{4,}|0\d+(?:\s?-\s?\d+)?[mt]?\b/,
   /\d+(?:st|nd|rd|th)\b|\d+'?s\b|\d+'\s?\d{1,2}(?:"|in\b)|\d+'\d{1,2}\b/,
   new RegExp(`${RANGE_OR_ONE}\\s*(?:(?:${OTHER_UNIT})(?![a-z])|["\u00b0%])`),
-  // A count without its noun, which is left because it may introduce a depth: `5 bites in 18`, but not `12-30
-  // fish 18-22`.
+  // The number of a count. Its noun is kept because the noun may introduce a depth: `5 bites in 18`, but not
+  // `12-30 fish 18-22`.
   new RegExp(`${RANGE_OR_ONE}\\s+(?=${ADJECTIVE}(?:${COUNTED})\\b(?!\\s*[:=@]?\\s*\\d))`),
 ];
 
@@ -137,16 +137,16 @@ const unitOf = (text: string | undefined): LengthUnit | undefined =>
     ? undefined
     : UNITS.find(([, pattern]) => new RegExp(`^(?:${pattern})$`, 'i').test(text))?.[0];
 
-/** Nobody marks or fishes bass deeper than this, m; a greater number means something else. */
+/** Greatest depth at which anybody marks or fishes for bass, m; a greater number means something else. */
 const DEEPEST = 100;
 
 export const isPossibleDepth = (depth: number): boolean => depth > 0 && depth <= DEEPEST;
 
-/** Depths of a part, m. @param units Unit for numbers without one. */
+/** Depths of a part, m. @param assumed Unit for numbers without one. */
 export const metersOf = ({ depths, units }: NotePart & { kind: 'depth' }, assumed: DisplayUnits): number[] =>
   depths.map((depth, i) => toMeters(depth, units[i] ?? assumed));
 
-/** The same text, of the same length, with plain dashes, primes and quotes. */
+/** A text with its typographic dashes, primes and quotes made plain; its length stays the same. */
 const plainOf = (text: string): string =>
   text
     .replace(/[\u2010-\u2015\u2212]/g, '-')

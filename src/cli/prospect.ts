@@ -239,7 +239,7 @@ function outcomeText(
   const counted = countedOf(found);
   const rows = proposed.map(({ name, lat, lon }, i) => {
     const { depth, isMet, sure, alike } = places[i];
-    const on = `on ${Math.round(100 * sure)} % of the bottoms that fit your soundings`;
+    const on = `on ${Math.round(100 * sure)} % of the bottoms that fit your depths`;
     const like = `like ${alike.map((mark) => fish[mark].name).join(', ')}`;
     const why =
       pattern === undefined

@@ -257,7 +257,7 @@ describe('encoding and structure', () => {
     const { refusal } = await readText(`lat,lon,depth_m\n${'59,5,24,5,3,2\n'.repeat(5)}`);
     expect(refusal).toMatchObject({ code: 'soundings/decimal-comma', place: { line: 2 } });
     expect(refusal?.message).toContain('6 fields where the header has 3');
-    expect(refusal?.message).toContain('commas stand both in the numbers and between them');
+    expect(refusal?.message).toContain('commas are used both inside the numbers and between them');
   });
 
   test('C28 quoted decimal commas between commas are read, with one warning', async () => {
@@ -428,7 +428,7 @@ describe('row accounting', () => {
     const text = goodLogWith(...new Array(8).fill('59.5,24.5,3x2'));
     const { refusal } = await readText(text);
     expect(refusal?.message).toBe(
-      '8 of 28 rows could not be read (mostly soundings/number), more than 20 %, so this log is refused. Correct it, or raise --max-dropped.',
+      'This log is not used: 8 of 28 rows could not be read (mostly soundings/number), more than 20 %. Correct it, or raise --max-dropped.',
     );
     expect((await readText(text, { maxDropped: 0.5 })).rows).toHaveLength(20);
   });

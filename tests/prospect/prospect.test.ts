@@ -130,7 +130,7 @@ describe('messages', () => {
       'ft',
     );
     expect(said[0]).toBe(
-      '9 of your 12 marks with fish are on a point in 15-20 ft; of your 8 blanks 2 are. About 2 % of the sounded water is.',
+      '9 of your 12 marks with fish are on a point in 15-20 ft; of your 8 blanks 2 are. About 2 % of the sounded water is like that.',
     );
     expect(said.join(' ')).not.toMatch(/because|likely|probab/i);
   });
@@ -175,7 +175,7 @@ describe('proposed places in GPX', () => {
       'Proposed place, not fished: like C4, C7. Fish there 18-22 ft.',
     );
     expect(document.waypoints[0].description).toBe(
-      'Proposed place, not fished: like C4 and C7; in 15-20 ft, on 80 % of the bottoms that fit your soundings; so are 9 of your 12 marks with fish.',
+      'Proposed place, not fished: like C4 and C7; in 15-20 ft, on 80 % of the bottoms that fit your depths; so are 9 of your 12 marks with fish.',
     );
   });
 

@@ -60,7 +60,7 @@ describe('ties of files and days', () => {
     const survey = twoDays({ offset: 0.6 });
     const { change, said } = runOnSurvey(ties, survey);
     expect(textOf(said, 'cross-offset')).toMatch(
-      /^b\.csv reads 0\.(5[5-9]|6[0-5]) m deeper than the other passes over the same bottom\. The program cannot tell which is right \(water level\? transducer\?.*\)\. They were changed to match the others\. Depths may be off by 0\.(2[89]|3[0-2]) m\.$/,
+      /^Depths may be off by 0\.(2[89]|3[0-2]) m\. b\.csv reads 0\.(5[5-9]|6[0-5]) m deeper than the other passes over the same bottom, and the program cannot tell which is right \(water level\? transducer\?.*\)\. Its depths were changed to match the others\.$/,
     );
     expect(rmsTo(change.columns!.depth!, twoDays())).toBeLessThan(0.05);
     const { tieError } = change.columns!;
@@ -73,7 +73,7 @@ describe('ties of files and days', () => {
   test('days of one file are compared too, and called by their dates', () => {
     const survey = inOneFile(twoDays({ offset: 0.9 }));
     expect(textOf(runOnSurvey(ties, survey).said, 'cross-offset')).toMatch(
-      /^Saturday's passes read 0\.(8[5-9]|9[0-5]) m deeper than Friday's over the same bottom\. .* They were changed to match Friday's\. Depths may be off by 0\.4[3-7] m\.$/,
+      /^Depths may be off by 0\.4[3-7] m\. Saturday's passes read 0\.(8[5-9]|9[0-5]) m deeper than Friday's over the same bottom, .* Their depths were changed to match Friday's\.$/,
     );
   });
 
@@ -99,17 +99,17 @@ describe('units', () => {
     [
       'm',
       FEET,
-      'b.csv reads 3.28 times deeper than the other passes over the same bottom: it is in feet, though read as meters. It was read as feet. Check one depth you know.',
+      'b.csv reads 3.28 times deeper than the other passes over the same bottom: it is in feet, not meters. It is now read as feet. Check one depth you know.',
     ],
     [
       'm',
       1 / 1.8288,
-      'b.csv reads 1.83 times shallower than the other passes over the same bottom: it is in fathoms, though read as meters. It was read as fathoms. Check one depth you know.',
+      'b.csv reads 1.83 times shallower than the other passes over the same bottom: it is in fathoms, not meters. It is now read as fathoms. Check one depth you know.',
     ],
     [
       'ft',
       0.3048,
-      'b.csv reads 3.28 times shallower than the other passes over the same bottom: it is in meters, though read as feet. It was read as meters. Check one depth you know.',
+      'b.csv reads 3.28 times shallower than the other passes over the same bottom: it is in meters, not feet. It is now read as meters. Check one depth you know.',
     ],
   ] as const)(
     'a whole file read in %s at %f times its depths is recognized and converted',
@@ -193,7 +193,7 @@ describe('latency and shifted positions, drift, every other pass', () => {
     const survey = across([1.2, 1.2]);
     const silent = runOnSurvey(ties, survey);
     expect(textOf(silent.said, 'lag')).toMatch(
-      /^Passes one way read deeper down a slope than passes the other way: positions are 1\.[123] s late \(give or take 0\.\d s\), or every other pass is off\. Depths are off by about 0\.\d\d m; --ties\.correct-lag corrects the positions\.$/,
+      /^Depths are off by about 0\.\d\d m: passes one way read deeper down a slope than passes the other way\. Positions are 1\.[123] s late \(give or take 0\.\d s\), or every other pass is off\. Add --ties\.correct-lag to correct the positions\.$/,
     );
     expect(silent.change.columns!.lat).toBeUndefined();
     const asked = runOnSurvey(ties, survey, { correctLag: true });
@@ -226,7 +226,7 @@ describe('latency and shifted positions, drift, every other pass', () => {
     const survey = { ...made, depth, shallowest: depth };
     const { said, change } = runOnSurvey(ties, survey);
     expect(textOf(said, 'drift')).toMatch(
-      /^The same bottom reads 0\.[56]\d m shallower at the end of all\.csv than at the start\. Was the water falling\? Give the levels \(--levels\)\. Depths may be off by 0\.(2[5-9]|3[0-4]) m\.$/,
+      /^Depths may be off by 0\.(2[5-9]|3[0-4]) m: the same bottom reads 0\.[56]\d m shallower at the end of all\.csv than at the start\. Was the water falling\? Then give the levels with --levels\.$/,
     );
     expect(change.columns!.depth).toBeUndefined();
     expect(change.columns!.tieError![0]).toBeCloseTo(0.3, 1);
@@ -244,7 +244,7 @@ describe('latency and shifted positions, drift, every other pass', () => {
     const survey = { ...moved, lon };
     const { said } = runOnSurvey(ties, survey);
     expect(textOf(said, 'shift')).toMatch(
-      /^[ab]\.csv disagrees with the rest: its positions are about 1\d m off, or its depths \d\.\d\d m\. The positions fit better; --ties\.correct-shift moves them back\. Check how the file was made\.$/,
+      /^[ab]\.csv disagrees with the rest: its positions are about 1\d m off, or its depths \d\.\d\d m\. The positions fit better; add --ties\.correct-shift to move them back\. Check how the file was made\.$/,
     );
     const asked = runOnSurvey(ties, survey, { correctShift: true });
     expect(textOf(asked.said, 'shift')).toMatch(
@@ -258,7 +258,7 @@ describe('latency and shifted positions, drift, every other pass', () => {
     const depth = clean.depth.map((own, i) => own + (clean.pass[i] % 2 === 1 ? 0.5 : 0));
     const { said, change } = runOnSurvey(ties, { ...clean, depth, shallowest: depth });
     expect(textOf(said, 'heading')).toMatch(
-      /^Passes one way read 0\.(4[5-9]|5[0-5]) m deeper than passes the other way in a\.csv: late positions, or every other pass is off\. Depths may be off by 0\.2\d m\. Check the clock of the sonar, and whether two sonars wrote this log\.$/,
+      /^Depths may be off by 0\.2\d m: passes one way read 0\.(4[5-9]|5[0-5]) m deeper than passes the other way in a\.csv\. Positions are late, or every other pass is off\. Check the clock of the sonar, and whether two sonars wrote this log\.$/,
     );
     expect(change.columns!.depth).toBeUndefined();
   });

@@ -11,12 +11,12 @@ test.each([
   [
     'an offset that late positions would explain as well',
     say['cross-offset'](undefined, day, 0.9144, 'Friday', true, true),
-    "Saturday's passes read 3.0 ft deeper than Friday's over the same bottom. The program cannot tell which is right (water level? transducer? late positions, as the passes run the other way?). They were changed to match Friday's. Depths may be off by 1.5 ft.",
+    "Depths may be off by 1.5 ft. Saturday's passes read 3.0 ft deeper than Friday's over the same bottom, and the program cannot tell which is right (water level? transducer? late positions, as the passes run the other way?). Their depths were changed to match Friday's.",
   ],
   [
     'an offset that is only doubted',
     say['cross-offset'](undefined, file, -0.6096, undefined, false, false),
-    'b.csv reads 2.0 ft shallower than the other passes over the same bottom. The program cannot tell which is right (water level? transducer?). Depths may be off by 1.0 ft.',
+    'Depths may be off by 1.0 ft. b.csv reads 2.0 ft shallower than the other passes over the same bottom, and the program cannot tell which is right (water level? transducer?).',
   ],
   [
     'a shift that an offset explains as well',

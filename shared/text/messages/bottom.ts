@@ -11,7 +11,7 @@ export const bottomMessages = {
     'no-data': (found: number, radius: number) => [
       found === 0
         ? `No sonar within ${inMeters(radius)}, so nothing is worked out here. Idle over it both ways and log it.`
-        : `Too little sonar within ${inMeters(radius)} to work anything out here (${found === 1 ? 'one sounding' : `${found} soundings`}). Idle over it both ways and log it.`,
+        : `Too little sonar within ${inMeters(radius)} to work anything out here (${found === 1 ? 'one depth' : `${found} depths`}). Idle over it both ways and log it.`,
       { values: { found, radius } },
     ],
     'one-pass': `No slope and no structure: you crossed this only once. Run one more pass ${inMeters(20)} to ${inMeters(40)} to either side.`,

@@ -58,7 +58,7 @@ export const configMessages = messages('config', 'error', {
 export const inputMessages = {
   ...messages('input', 'error', {
     missing: 'No such file or folder. Check the spelling.',
-    'no-files': (kinds: string) => `This folder holds no ${kinds}, and neither do the folders in it.`,
+    'no-files': (kinds: string) => `This folder and the folders in it hold no ${kinds}. Give another folder.`,
     json: (why: string) => `This is not JSON (${why}). Export it again, or correct it.`,
     twice: (name: string) => `Two inputs are called ${JSON.stringify(name)}. Give each a different name.`,
   }),
@@ -74,7 +74,9 @@ export const batchMessages = messages('batch', 'error', {
     `Nothing of this lake was run: its folder ${asks.join(', ')}. If you know who made it and want this, run: downslope trust ${folder}`,
   'no-folder': (path: string) => `No such folder: ${path}. Check the spelling.`,
   jobs: (why: string) =>
-    `This is not a list of lakes (${why}). Give a YAML list "lakes" whose items are folders, or mappings with folder, or with waypoints, soundings and out.`,
+    `This is not a list of lakes (${why}). Under "lakes:", list each lake as its folder, or as waypoints and out, with soundings if you have them.`,
   'job-failed': (lake: string, status: number, why: string) =>
-    `Lake "${lake}" ended with status ${status}: ${why}`,
+    why === ''
+      ? `Lake "${lake}" failed without a message (exit status ${status}). Run this lake alone to see why.`
+      : `Lake "${lake}" failed (exit status ${status}): ${why}`,
 });

@@ -14,11 +14,11 @@ export const csvFileMessages = messages('csv', 'error', {
   encoding: (what: string) =>
     `The ${what} cannot be read: it begins like UTF-16, but the rest of it is not UTF-16. Save it as UTF-8.`,
   header: (what: string, missing: readonly string[], seen: readonly string[]) =>
-    `The ${what} lacks ${missing.length === 1 ? 'the column' : 'the columns'} ${missing.join(', ')}: its header is ${seen.join(',')}. Add or rename ${missing.length === 1 ? 'it' : 'them'}.`,
+    `The ${what} lacks ${missing.length === 1 ? 'the column' : 'the columns'} ${missing.join(', ')}: its header is ${seen.join(',')}. Add ${missing.length === 1 ? 'it' : 'them'}, or correct the header.`,
   'duplicate-column': (name: string) => `Two columns are called "${name}". Rename or remove one.`,
   fields: (found: number, expected: number) =>
     `This line has ${found} ${found === 1 ? 'field' : 'fields'} where the header has ${expected}. ${found < expected ? 'Add the missing fields; leave unknown ones empty.' : 'Put quotes around values that hold the separator.'}`,
-  quote: 'A quote is not closed or not doubled. Correct the line.',
+  quote: 'A quotation mark in this line is not closed, or not doubled inside a value. Correct the line.',
   control: (code: number) =>
-    `A control byte (${code.toString(16).padStart(2, '0')}) shows that the file is damaged here. Correct the line.`,
+    `The file is damaged here: this line holds a character that is not text (hex ${code.toString(16).padStart(2, '0')}). Correct the line.`,
 });

@@ -18,7 +18,7 @@ export const dayPlanMessages = {
     hours: (start: string, checkIn: string) =>
       `There is no day to plan: check-in ${checkIn} is not after the start at ${start}. Give --start and --check-in as times of one day.`,
     'place-far-off': (option: string, distance: number, isSwapped: boolean) =>
-      `No stop can be reached: ${option} is ${inKilometers(distance)} from your nearest mark.${isSwapped ? ' Its latitude and longitude are swapped.' : ' Check its latitude and longitude.'}`,
+      `No stop can be reached: ${option} is ${inKilometers(distance)} from your nearest mark.${isSwapped ? ' Its latitude and longitude are swapped: exchange them.' : ' Check its latitude and longitude.'}`,
     place: (option: string, found: string, near: readonly string[]) =>
       `${option} ${JSON.stringify(found)} is not a place: it is neither LAT,LON such as 35.1234,-85.4321 nor a mark of this lake.${nearText(near)}`,
     'place ramp':
@@ -28,14 +28,14 @@ export const dayPlanMessages = {
     'not-before': (found: string) =>
       `--not-before ${JSON.stringify(found)} cannot be read. Write mark and time, such as "LEDGE 8=9:00".`,
     'wish-twice': (wish: string, names: readonly string[]) =>
-      `Only one mark can be the ${wish} stop: ${names.join(', ')} all are. Keep one.`,
+      `Only one mark can be the ${wish} stop, and you gave ${names.join(', ')}. Keep one.`,
     'wish-conflict': (name: string, one: string, other: string) =>
       `${name} cannot be ${one} and ${other} at once. Keep one of --${one} and --${other}.`,
     sizes: (found: string) =>
       `--sizes ${JSON.stringify(found)} cannot be read. Write word and weight, such as good=3.5lb.`,
     'not-enriched': (files: readonly string[]) =>
       `No mark of ${files.join(', ')} has a cast: a plan needs boat positions. First run: downslope enrich ${files.map((file) => (/\s/.test(file) ? JSON.stringify(file) : file)).join(' ')} --soundings YOUR_LOGS`,
-    'now-at': '--now needs --at: say where you are, LAT,LON or the name of a mark.',
+    'now-at': '--now needs the place where you are. Add --at with LAT,LON or the name of a mark.',
     now: (now: string, start: string, checkIn: string) =>
       `There is no day left to plan: --now ${now} is not between the start ${start} and the check-in ${checkIn}. Correct it.`,
     'no-lake': (folder: string) =>

@@ -40,9 +40,14 @@ export function fishNoteText(
     planned.source === 'option'
       ? `on --fish-depth ${bandText(planned.band, units)}`
       : "on the mark's own depth";
+  if (note.left?.reason === 'unclear')
+    return `Planned ${on}: your note ${quoted(note.left.words)} ${UNCLEAR_TEXT}.`;
   if (note.left !== undefined) return `${leftText(note.left)}: planned ${on}.`;
   return `${hasText ? 'No fish depth in your note' : 'No note'}: planned ${on}.`;
 }
+
+const UNCLEAR_TEXT =
+  'may be a date, hours or a count. If it is the depth of the fish, write "fish" before it and "ft" or "m" after it';
 
 function leftText({ words, reason, thing }: NonNullable<FishNote['left']>): string {
   const text = `Your note ${quoted(words)}`;
@@ -50,7 +55,7 @@ function leftText({ words, reason, thing }: NonNullable<FishNote['left']>): stri
     case 'no-fish':
       return `${text} says where no fish were`;
     case 'unclear':
-      return `${text} may be a date, hours or a count; write "fish" before it and "ft" or "m" after it if it is the depth of the fish`;
+      return `${text} ${UNCLEAR_TEXT}`;
     case 'place':
       return `${text} gives ${thing === 'distance' ? 'a distance or size' : `the ${thing}`}, not the fish`;
     default:

@@ -89,9 +89,9 @@ export interface PatternFound {
   readonly metBlanks: number;
   /** Share of the sounded water, 0 to 1. */
   readonly share: number;
-  /** Of 100 sets of as many random places, the number that a pattern fits as well. */
+  /** Number of 100 sets of as many random places that some pattern fits as well as it fits the marks. */
   readonly asWell: number;
-  /** Of `leftOut` marks, the number in the best 5 % of the water by a pattern made without the mark. */
+  /** Number of the `leftOut` marks that are in the best 5 % of the water for a pattern made without the mark. */
   readonly foundAgain: number;
   readonly leftOut: number;
   readonly conditions: readonly PatternCondition[];
@@ -119,10 +119,12 @@ export function patternSentences(found: PatternFound, units: DisplayUnits): stri
   const percent = 100 * found.share;
   const share = percent < 1 ? 'Under 1' : `About ${Math.round(percent)}`;
   return [
-    `${countedText(found, units)}. ${share} % of the sounded water is.`,
+    `${countedText(found, units)}. ${share} % of the sounded water is like that.`,
     ...(found.blanks > 0
       ? []
-      : ['No mark or log says where you caught nothing. Write down blanks too, and this can say more.']),
+      : [
+          'No mark or log says where you caught nothing. Write down blanks too, and the next run can tell more.',
+        ]),
     `Of 100 sets of as many random places on structure, ${found.asWell === 0 ? 'none shows' : `${found.asWell} ${found.asWell === 1 ? 'shows' : 'show'}`} a pattern as clear.`,
     `With each mark left out in turn, ${found.foundAgain} of ${found.leftOut} would have been in the best 5 % of the water.`,
     'Your fish were in such places; that does not say why, and is not a chance of fish.',
@@ -150,7 +152,7 @@ export interface PlaceToPropose {
   readonly word: string;
   /** True when the place meets the conditions of the pattern. */
   readonly isMet: boolean;
-  /** Share of the bottoms that fit the soundings, 0 to 1. */
+  /** Share of the bottoms fitting the soundings on which the place meets the pattern, or its word if unranked, 0 to 1. */
   readonly sure: number;
   /** Names of the marks that the place is most like. */
   readonly alike: readonly string[];
@@ -158,7 +160,7 @@ export interface PlaceToPropose {
   readonly fish?: DepthRange | undefined;
 }
 
-/** A period in a name would end the description early. */
+/** A name without periods, since a period would end the description early. */
 const inText = (name: string): string => name.replaceAll('.', '-');
 
 /** Short text for a chartplotter: a proposed place, what it is like, and the depth of the fish there. */
@@ -175,7 +177,7 @@ export const FISH_THERE = 'Fish there';
  * Full description of a proposed place. @param found Absent without a pattern, when structure is listed by confidence.
  */
 export function proposedText(place: PlaceToPropose, found: Counted | undefined, units: DisplayUnits): string {
-  const sure = `on ${Math.round(100 * place.sure)} % of the bottoms that fit your soundings`;
+  const sure = `on ${Math.round(100 * place.sure)} % of the bottoms that fit your depths`;
   if (found === undefined) return `${PROPOSED_TEXT}: unranked, structure only; ${place.word} ${sure}.`;
   const rule = patternText(found.conditions, units);
   const blanks =

@@ -42,7 +42,8 @@ export const readerMessages = {
       `This is ${kind} without ${what}. Leave it out, or export it again with positions and depths.`,
     foreign: 'This is a binary file of a kind that is not read. Export it as CSV or GPX, or leave it out.',
     nested: 'This archive is nested too deep in other archives. Unpack it first.',
-    'archive-large': (mebibytes: number) => `This archive holds more than ${mebibytes} MiB. Unpack it first.`,
+    'archive-large': (mebibytes: number) =>
+      `This archive holds more than ${mebibytes / 1024} GiB. Unpack it first.`,
   }),
   ...messages('soundings', 'warning', {
     'crs-approximate': (given: string) =>

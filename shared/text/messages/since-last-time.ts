@@ -17,7 +17,7 @@ const SEEN: Readonly<Record<string, string>> = {
   ok: 'passes on all sides',
 };
 
-/** Why a plan has changed: other logs, other fish, another depth, or else other settings. */
+/** Why a plan has changed: the logs, the fish or the depth of the mark, or a setting when none of these changed. */
 function reason(then: Fields, now: Fields, units: DisplayUnits): string {
   if (then.status !== undefined && now.status !== undefined && then.status !== now.status)
     return `the logs then had ${SEEN[then.status]}, now ${SEEN[now.status]}`;

@@ -14,7 +14,7 @@ export const refusalMessages = messages('soundings', 'error', {
     { repair: { setting: 'columns' } },
   ],
   'header-unknown': (seen: readonly string[], missing: readonly string[]) => [
-    `No column for ${missing.join(', ')} among ${seen.map((name) => quote(name)).join(', ')}. Name them: --map ${missing.map((role) => `${role}=NAME`).join(',')}.`,
+    `No column for ${missing.join(', ')} among ${seen.map((name) => quote(name)).join(', ')}. Say which ${missing.length === 1 ? 'column it is' : 'columns they are'}: --map ${missing.map((role) => `${role}=NAME`).join(',')}.`,
     { repair: { setting: 'map', columns: seen } },
   ],
   projected: (names: readonly string[]) => [
@@ -25,18 +25,20 @@ export const refusalMessages = messages('soundings', 'error', {
     `${names.length} columns could be the ${role}: ${names.map((name) => quote(name)).join(', ')}. Choose one: --map ${role}=NAME (or ${role}=#NUMBER, counted from 1).`,
     { repair: { setting: 'map', columns: names } },
   ],
-  map: (name: string, seen: readonly string[]) =>
-    `--map names ${quote(name)}, which is not a column of this log. Its columns are ${seen.map((column) => quote(column)).join(', ')}.`,
+  map: (name: string, seen: readonly string[], option = '--map') =>
+    `${option} names ${quote(name)}, which is not a column of this log. Use one of its columns: ${seen.map((column) => quote(column)).join(', ')}.`,
   'map form': (text: string, roles: readonly string[]) =>
-    `${quote(text)} is not of the form ROLE=NAME, with ROLE one of ${roles.join(', ')}. Correct --map or --columns.`,
+    `${quote(text)} is not of the form ROLE=NAME, with ROLE one of ${roles.join(', ')}. Correct --map.`,
+  'map columns': (text: string, roles: readonly string[]) =>
+    `--columns names ${quote(text)}, which is not a kind of column. Use ${roles.join(', ')}, with the unit as in depth(ft), or - for a column to ignore.`,
   'depth-unit': (column: string) => [
     `Column "${column}" does not say whether its depths are in meters, feet or fathoms. Add --depth-unit m, ft or fm, or name the column ${column}_m or ${column}_ft.`,
     { repair: { setting: 'depth-unit' } },
   ],
   'decimal-comma': (found: number, expected: number) =>
-    `This line has ${found} fields where the header has ${expected}, probably because commas stand both in the numbers and between them. Export the log with decimal points, or with semicolons between values.`,
+    `This line has ${found} fields where the header has ${expected}, probably because commas are used both inside the numbers and between them. Export the log with decimal points, or with semicolons between values.`,
   'decimal-mark': (column: string) =>
-    `Column "${column}" has both decimal commas and decimal points, so its numbers cannot be told apart. Export it again with one kind.`,
+    `Column "${column}" has both decimal commas and decimal points, so its numbers cannot be read for sure. Export it again with only one of them.`,
   'header-changed': (seen: readonly string[], missing: readonly string[]) =>
     `A second header, ${seen.map((name) => quote(name)).join(', ')}, has no column for ${missing.join(', ')}. Split the file here, or add --map.`,
   /** @param columns Names of the latitude and longitude columns. */
@@ -53,7 +55,7 @@ export const refusalMessages = messages('soundings', 'error', {
     { repair: { setting: 'position-format' } },
   ],
   scaled: (text: string) => [
-    `Position ${quote(text)} looks scaled to a whole number. Add --position-scale 10000000 (1e7-scaled) or 11930464.7111 (semicircles).`,
+    `Position ${quote(text)} is not in degrees but in a scaled form. Add --position-scale 10000000 (degrees times ten million) or 11930464.7111 (semicircles); the right one puts the log on your lake.`,
     { repair: { setting: 'position-scale' } },
   ],
   hemisphere: (text: string) =>
@@ -77,7 +79,7 @@ export const refusalMessages = messages('soundings', 'error', {
   'no-positions':
     'This log has times and depths but no positions. Add --tracks with the GPX track of that day.',
   'too-many-dropped': (dropped: number, read: number, limit: number, main: string) => [
-    `${dropped} of ${read} rows could not be read (mostly ${main}), more than ${Math.round(limit * 100)} %, so this log is refused. Correct it, or raise --max-dropped.`,
+    `This log is not used: ${dropped} of ${read} rows could not be read (mostly ${main}), more than ${Math.round(limit * 100)} %. Correct it, or raise --max-dropped.`,
     { repair: { setting: 'max-dropped' } },
   ],
   changed: 'This file changed while it was read. Run again when recording or copying has ended.',

@@ -13,9 +13,10 @@ export const soundingMessages = {
     fields: (found: number, expected: number) =>
       `Row dropped: it has ${found} fields where the header has ${expected}. Correct the line to use it.`,
     control: (code: number) =>
-      `Row dropped: it holds a control byte (${hex(code)}), so the file is damaged here.`,
-    erased: 'Row dropped: part of it was erased (bytes 00 or FF). The card lost a block here.',
-    quote: 'Row dropped: a quote in it is not closed or not doubled. Correct the line to use it.',
+      `Row dropped: it holds a character that is not text (hex ${hex(code)}), so the file is damaged here.`,
+    erased: 'Row dropped: part of it was erased (bytes of hex 00 or FF). The card lost a block here.',
+    quote:
+      'Row dropped: a quotation mark in it is not closed, or not doubled inside a value. Correct the line to use it.',
     truncated: (found: number, expected: number) =>
       `Last row dropped: the file ends after ${found} of its ${expected} fields, where recording stopped.`,
     'cut-line': (text: string) =>
@@ -65,20 +66,22 @@ export const soundingMessages = {
       'Row dropped: its time is outside your tracks or in a gap of them. Check --tracks, --tz and --clock-offset.',
     // Rows kept with reservations.
     'time-invalid': (text: string) =>
-      `Row kept without its time: ${quote(text)} is not a date and time that exist.`,
+      text === ''
+        ? 'Row kept, although it has no time.'
+        : `Row kept without its time: ${quote(text)} is not a valid date and time.`,
     'time-year': (text: string) =>
       `Row kept without its time: ${quote(text)} is before 1990 or after tomorrow. Set the clock of the unit.`,
     'time-reset': (text: string) =>
-      `Row kept without its time: ${quote(text)} is where clocks start after a reset.`,
+      `Row kept without its time: ${quote(text)} is what clocks show after a reset. Set the clock of the unit.`,
     'time-rollover':
       'Row kept without its time: it is exactly 1024 weeks before its neighbors, because the receiver lost count of GPS weeks.',
     'time-fold': (text: string, zone: string) =>
       `Clocks in ${zone} showed ${quote(text)} twice that day. The earlier one is used; log in UTC to be sure.`,
     'time-gap': (text: string, zone: string) =>
-      `Clocks in ${zone} skipped ${quote(text)} that day. Read as standard time; check --tz.`,
+      `Clocks in ${zone} skipped ${quote(text)} that day. It is read as standard time; check --tz.`,
     'longitude-wrapped': (text: string) =>
       `Longitude ${quote(text)} is above 180 degrees, so 360 was subtracted.`,
-    'minus-sign': (text: string) => `The dash in ${quote(text)} is not a minus sign. Read as minus.`,
+    'minus-sign': (text: string) => `The dash in ${quote(text)} is read as a minus sign.`,
     'decimal-comma': (text: string) =>
       `${quote(text)} is read with a decimal comma, as everywhere in this file.`,
     'stray-quote': 'A value has a quotation mark (") inside. It is used as written.',
@@ -112,13 +115,15 @@ export const soundingMessages = {
       `Dates such as 01/02/2024 are read as ${order}, which some rows prove. Add --date-order to confirm.`,
     'time-back': 'This time is earlier than that of the row above. A new pass begins here.',
     'erased-tail': (bytes: number) =>
-      `The last ${bytes} bytes of this file are erased (00 or FF). The rows before them are used.`,
+      `The last ${bytes} bytes of this file are erased (hex 00 or FF). The rows before them are used.`,
     resolution: (decimals: number, meters: number) =>
       `Positions have only ${decimals} decimals, so they are good to about ${inMeters(meters)} and nothing finer can come from them.`,
     pole: 'Latitudes are beyond 89 degrees. Used as they are; check the columns.',
     /** An error when the log has rows, so that something should have been read. */
     'no-soundings': (rows: number) => [
-      'Nothing in this log can be used.',
+      rows > 0
+        ? 'Nothing in this log can be used. Its other messages say why.'
+        : 'Nothing in this log can be used: it has no rows. Leave it out, or export it again.',
       { severity: rows > 0 ? 'error' : 'warning' },
     ],
     'ele-below': [

@@ -24,7 +24,7 @@ export const storeMessages = {
     'not-written lake': (why: string) =>
       `The lake could not be stored here (${why}), so the next run models all of it again.`,
     used: (stored: number, read: number) =>
-      `${stored} unchanged ${stored === 1 ? 'log' : 'logs'} came from the lake store; ${read} new or changed were read.`,
+      `${stored} unchanged ${stored === 1 ? 'log' : 'logs'} came from the lake store; ${read} new or changed ${read === 1 ? 'log was' : 'logs were'} read.`,
     outputs: (why: string) =>
       `If the next run is stopped half way, mixed outputs will go unnoticed, and old figures may stay: the list of what this run wrote could not be saved (${why}).`,
   }),

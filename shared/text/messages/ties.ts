@@ -42,8 +42,8 @@ export const tieMessages = {
       const times =
         factor > 1 ? `${factor.toFixed(2)} times deeper` : `${(1 / factor).toFixed(2)} times shallower`;
       const it = part.kind === 'file' ? 'it is' : 'they are';
-      const was = part.kind === 'file' ? 'It was' : 'They were';
-      return `${passesOf(part)} ${reads(part)} ${times} than the other passes over the same bottom: ${it} in ${UNITS[is]}, though read as ${UNITS[readAs]}. ${was} read as ${UNITS[is]}. Check one depth you know.`;
+      const was = part.kind === 'file' ? 'It is' : 'They are';
+      return `${passesOf(part)} ${reads(part)} ${times} than the other passes over the same bottom: ${it} in ${UNITS[is]}, not ${UNITS[readAs]}. ${was} now read as ${UNITS[is]}. Check one depth you know.`;
     },
     /** @param more Number of other such stretches in the same file. */
     'unit-mismatch rows': (part: PartName, { readAs, is }: UnitTaken, more: number) =>
@@ -65,24 +65,25 @@ export const tieMessages = {
       const cause = isHeading
         ? 'water level? transducer? late positions, as the passes run the other way?'
         : 'water level? transducer?';
+      const whose = part.kind === 'file' ? 'Its' : 'Their';
       const done = isAligned
-        ? ` They were changed to match ${other === undefined ? 'the others' : `${other}'s`}.`
+        ? ` ${whose} depths were changed to match ${other === undefined ? 'the others' : `${other}'s`}.`
         : '';
-      return `${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom. The program cannot tell which is right (${cause}).${done} Depths may be off by ${meters(size / 2)}.`;
+      return `Depths may be off by ${meters(size / 2)}. ${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom, and the program cannot tell which is right (${cause}).${done}`;
     },
     drift: ({ name, file }: PartName, size: number) =>
-      `The same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. Was the water ${size < 0 ? 'falling' : 'rising'}? Give the levels (--levels). Depths may be off by ${meters(size / 2)}.`,
+      `Depths may be off by ${meters(size / 2)}: the same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. Was the water ${size < 0 ? 'falling' : 'rising'}? Then give the levels with --levels.`,
     /** @param isAlike True when an offset of the depths explains the disagreement about as well. */
     shift: ({ name }: PartName, shift: number, depth: number, isAlike: boolean) =>
       `${name} disagrees with the rest: its positions are about ${inMeters(shift)} off, or its depths ${meters(depth)}. ${
         isAlike
           ? 'On this slope the two look the same.'
-          : 'The positions fit better; --ties.correct-shift moves them back.'
+          : 'The positions fit better; add --ties.correct-shift to move them back.'
       } Check how the file was made.`,
     lag: (part: PartName, seconds: number, sd: number, effect: number) =>
-      `Passes one way read deeper down a slope than passes the other way${part.file === undefined ? '' : ` in ${part.name}`}: positions are ${Math.abs(seconds).toFixed(1)} s ${seconds > 0 ? 'late' : 'early'} (give or take ${(2 * sd).toFixed(1)} s), or every other pass is off. Depths are off by about ${meters(effect)}; --ties.correct-lag corrects the positions.`,
+      `Depths are off by about ${meters(effect)}: passes one way read deeper down a slope than passes the other way${part.file === undefined ? '' : ` in ${part.name}`}. Positions are ${Math.abs(seconds).toFixed(1)} s ${seconds > 0 ? 'late' : 'early'} (give or take ${(2 * sd).toFixed(1)} s), or every other pass is off. Add --ties.correct-lag to correct the positions.`,
     heading: ({ name }: PartName, size: number) =>
-      `Passes one way read ${meters(size)} deeper than passes the other way in ${name}: late positions, or every other pass is off. Depths may be off by ${meters(size / 2)}. Check the clock of the sonar, and whether two sonars wrote this log.`,
+      `Depths may be off by ${meters(size / 2)}: passes one way read ${meters(size)} deeper than passes the other way in ${name}. Positions are late, or every other pass is off. Check the clock of the sonar, and whether two sonars wrote this log.`,
     /** @param isSwapped True when the log would be at the waypoints with latitude and longitude swapped. */
     'no-overlap': (file: string, distance: number, isSwapped: boolean) => [
       `${file} is ${inKilometers(distance)} from the nearest waypoint: it cannot be from the same lake. ${isSwapped ? 'Latitude and longitude swapped? Add --map lat=NAME,lon=NAME.' : 'Check the files.'}`,

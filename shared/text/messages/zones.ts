@@ -22,7 +22,7 @@ export const zoneMessages = {
   }),
   ...messages('zones', 'warning', {
     'no-overlap': (distance: number, isSwapped: boolean) =>
-      `These zones keep no boat out of anything: the nearest is ${inKilometers(distance)} from your nearest mark. ${isSwapped ? 'Latitude and longitude swapped? GeoJSON has [lon, lat].' : 'Is this the file of another lake?'}`,
+      `These zones have no effect: the nearest is ${inKilometers(distance)} from your nearest mark. ${isSwapped ? 'Latitude and longitude swapped? GeoJSON has [lon, lat].' : 'Is this the file of another lake?'}`,
   }),
   ...messages('zones', 'note', {
     overlap: (first: string, second: string) =>

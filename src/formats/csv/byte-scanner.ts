@@ -30,9 +30,9 @@ const DEPTH = 6;
 const TEMPERATURE = 7;
 
 /**
- * Scanner for logs whose rows are plain numbers and ISO or Unix times. No strings are made. A value is computed as its
- * digits as one whole number divided by a power of ten, which gives the double nearest to the text (both are exact up
- * to 15 digits).
+ * Scanner for logs whose rows are plain numbers and ISO or Unix times. No strings are made. A value is the
+ * whole number that its digits form, divided by a power of ten. Both are exact up to 15 digits, so the quotient is the
+ * double nearest to the text.
  *
  * Only ordinary rows are stored. Every other line, good or bad, is left to the tolerant reader, so that its rules exist
  * in one place.
@@ -58,7 +58,7 @@ function isPlain({ at, delimiter, decimal, vertical, depthUnit, position, time, 
   return (
     [at.lat, at.lon, at.depth].every((column) => column >= 0) &&
     [at.unit, at.ns, at.ew, at.datum, at.channel].every((column) => column < 0) &&
-    // A day in a column of its own can be read with a clock time in another.
+    // A date column can be read only with a second column of clock times.
     (at.date < 0 || at.time >= 0) &&
     (at.time < 0 || (time.zone.fixed !== undefined && !time.spreadsheetDays)) &&
     validity.length === 0 &&
@@ -81,11 +81,11 @@ function scanPlan(layout: Layout, notes: ScanNotes) {
     layout,
     delimiter,
     mark,
-    // Outside quotes, the delimiter may rule the decimal mark out.
+    // Decimal mark of numbers without quotes; none when the delimiter is the same character.
     bareMark: mark === delimiter ? -1 : mark,
     kinds: Uint8Array.from(layout.columns, (_, i) => kindOf(layout, i)),
     perUnit: METERS_PER[layout.depthUnit!],
-    // The default values for "none" are out of range or at least FIRST_SENTINEL, so only the user's own need a check.
+    // The default values for "none" are out of range or at least FIRST_SENTINEL; only the user's values need a check.
     sentinels: [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value)),
     clock: createTimeScan(layout, notes.forms),
     notes,
@@ -93,7 +93,7 @@ function scanPlan(layout: Layout, notes: ScanNotes) {
 }
 
 /**
- * The scanner itself; see `Scanner`. Reads lines that begin before `to`, and reads the last one to its end.
+ * The scanner itself; see `Scanner`. Reads lines that begin before `to`, the last of these lines to its end.
  *
  * This is one loop over the fields of a line, with the offset and the digits in local variables: a call per
  * field, or a variable shared between functions, costs as much as reading the digits. It is a module function

@@ -20,7 +20,7 @@ const CHUNK_BYTES = 512 * 1024;
 /**
  * A file as a source. A file that changes while it is read is refused when its end is reached.
  *
- * @throws Refusal when it cannot be opened.
+ * @throws Refusal when the file cannot be opened or read.
  */
 export async function fileSource(file: string): Promise<ByteSource> {
   const before = await statOf(file);

@@ -9,7 +9,10 @@ export const MAPPABLE = 'lat lon depth time date temperature unit ns ew datum va
 
 type ColumnMap = readonly string[] | undefined;
 
-/** Gives mapped columns their roles, which others then lose; only `ignore` and `valid` may be repeated. */
+/**
+ * Gives mapped columns their roles. Every other column of such a role loses it, except for `ignore` and `valid`, which
+ * may be repeated; a mapped depth also takes the place of elevations.
+ */
 export function applyMap(columns: readonly Column[], map: ColumnMap): Column[] {
   const result = [...columns];
   for (const [role, name] of entriesOf(map)) {
@@ -42,7 +45,7 @@ function entriesOf(map: ColumnMap): [role: Role, name: string][] {
   });
 }
 
-/** Index of a column by exact name, else by `#NUMBER`, else by letters and digits alone. */
+/** Index of a column by exact name, else by `#NUMBER`, else by letters and digits alone; -1 when there is none. */
 function findNamed(columns: readonly Column[], name: string): number {
   const exact = columns.findIndex((column) => column.name === name);
   if (exact >= 0) return exact;
@@ -50,7 +53,7 @@ function findNamed(columns: readonly Column[], name: string): number {
   return findPlain(columns, name);
 }
 
-/** Index of a column by letters and digits of its name. */
+/** Index of the first column whose name has the same letters and digits; -1 when there is none. */
 export const findPlain = (columns: readonly Column[], name: string): number =>
   plainColumnName(name) === ''
     ? -1

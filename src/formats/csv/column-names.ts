@@ -46,7 +46,7 @@ export const KNOWN_NAMES = {
   time: words('time times timestamp datetime utc gpstime unixtime epoch isotime utctime'),
   date: words('date utcdate day gpsdate'),
   temperature: words('temp temperature watertemp watertemperature wtemp tempc tempf'),
-  /** The log marks rows that must not be used. */
+  /** Columns in which a log marks rows that must not be used. */
   validity: words('valid isvalid validity status invalid void'),
 };
 /** Words for the level from which a depth is measured. */
@@ -57,7 +57,7 @@ const REFERENCES = meaningOf<DepthReference>({
 });
 const GRID = words('northing easting northings eastings utm utmx utmy utme utmn');
 const DATUM = words('datum crs horizontaldatum geodeticdatum');
-/** A column with one of these words is ignored: it describes a value, or holds that of a fish, lure or boat. */
+/** A column with one of these words is ignored: it describes a value, or holds a value of a fish, lure or boat. */
 const ABOUT = words(
   'flag quality sd std stdev error err accuracy uncertainty source age count confidence fish lure target range scale offset draft draught',
 );
@@ -139,11 +139,11 @@ function roleOf(words: readonly string[]): Role {
   return 'ignore';
 }
 
-/** A depth and its level in one word. */
+/** One word for a depth and the level from which it is measured, such as `depthbelowkeel`. */
 const DEPTH_BELOW =
   /^(?:water|bottom)?depth(?:below|under|from)(?:the)?(?:surface|waterline|transducer|keel)/;
 
-/** The depth at which the transducer or the keel is, which is no depth of the water. */
+/** True for the depth at which the transducer or the keel is, which is not a depth of the water. */
 const isDepthOfBoat = (words: readonly string[]): boolean =>
   words.some((word, i) => /^(?:transducer|xducer|keel)$/.test(word) && /^depths?$/.test(words[i + 1] ?? ''));
 
@@ -152,7 +152,7 @@ function referenceOf(words: readonly string[]): DepthReference | undefined {
   return [...REFERENCES].find(([name]) => words.includes(name) || glued.endsWith(name))?.[1];
 }
 
-/** Unit written together with the word: "depthft", "depthm". */
+/** Unit written in one word with "depth": "depthft", "depthm". */
 function gluedUnit(words: readonly string[]): LengthUnit | undefined {
   const units = words.map((word) => lengthUnitOf(/^(?:water|bottom)?depth([a-z]+)$/.exec(word)?.[1] ?? ''));
   return units.find((unit) => unit !== undefined);

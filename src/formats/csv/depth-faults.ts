@@ -14,7 +14,7 @@ export interface DepthRules extends Pick<ReaderOptions, 'sentinels' | 'zeroIsVal
 export function writtenDepthFault(written: number, at: At, rules: DepthRules): Diagnostic | undefined {
   const { sentinels, vertical } = rules;
   if (Number.isNaN(written)) return says['no-depth'](at, '');
-  // Among elevations, -1 is an ordinary depth of one meter.
+  // Among elevations, -1 is an ordinary value: the bottom one unit below the surface.
   const isNone = DEFAULT_SENTINELS.includes(written) && !(written === -1 && vertical === 'up');
   if (isNone || sentinels.some((text) => parseNumber(text) === written))
     return says['no-depth'](at, `${written}`);

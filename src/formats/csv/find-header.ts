@@ -69,14 +69,16 @@ function statedColumns(
 ): Header {
   const columns = stated.map((name): Column => (name === '-' ? UNUSED : readColumnName(name)));
   const unknown = columns.find((column) => column.role === 'ignore' && column.name !== '-');
-  if (unknown !== undefined)
-    throw new Refusal([refusals['map form']({}, unknown.name, [...MAPPABLE, '-'])], 2);
+  if (unknown !== undefined) throw new Refusal([refusals['map columns']({}, unknown.name, STATABLE)], 2);
   const sample = firstContent(lines);
   if (sample === undefined) throw new Refusal([refusals['empty-file']({})]);
   const delimiter = widestDelimiter(sample.text, delimiters);
   const extra = Math.max(0, roughFields(sample.text, delimiter).length - columns.length);
   return { delimiter, columns: [...columns, ...Array<Column>(extra).fill(UNUSED)], index: -1 };
 }
+
+/** Roles that `--columns` can give; a column to ignore is `-` there. */
+const STATABLE = MAPPABLE.filter((role) => role !== 'ignore');
 
 const UNUSED: Column = { name: '-', role: 'ignore' };
 

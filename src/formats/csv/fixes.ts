@@ -9,8 +9,9 @@ export interface Fixes {
   readonly count: number;
   /** Seconds since 1970-01-01 UTC. */
   readonly time: Float64Array;
-  /** deg, WGS 84. */
+  /** Latitude, deg, WGS 84. */
   readonly lat: Float64Array;
+  /** Longitude, deg, WGS 84. */
   readonly lon: Float64Array;
   readonly segment: Int32Array;
 }

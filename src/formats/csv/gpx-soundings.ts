@@ -117,7 +117,7 @@ function timeOf({ time }: TrackPoint, options: ReaderOptions, at: At, tally: Tal
   return Number.NaN;
 }
 
-/** A depth converted from the unit the user gave. @throws Refusal when no unit was given. */
+/** A depth in the unit that the user gave, converted to m. @throws Refusal when no unit was given. */
 function withUnit(depth: number, { depthUnit }: ReaderOptions, at: At, tally: Tally): number {
   if (Number.isNaN(depth)) return depth;
   if (depthUnit === undefined) throw new Refusal([readerMessages['depth-unit'](at)]);

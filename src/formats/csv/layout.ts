@@ -40,14 +40,14 @@ const EARLIEST_TIME = 631_152_000;
 /** Latest time accepted where the time of reading is not known, 2100-01-01, s since 1970. */
 const LAST_TIME = 4_102_444_800;
 
-/** Latest time accepted, s since 1970: a day from now. */
+/** Latest time accepted, s since 1970: a day after `now`, or the end of 2099 when `now` is not known. */
 export const latestTime = ({ now }: { readonly now?: number }): number =>
   now === undefined ? LAST_TIME : now + 86_400;
 
-/** Whether a log can have a time. @param latest From `latestTime`. */
+/** Whether a log can hold this time, s since 1970. @param latest From `latestTime`. */
 export const isLogTime = (time: number, latest: number): boolean => time >= EARLIEST_TIME && time <= latest;
 
-/** 2000-01-01 to -02, s since 1970: many clocks restart there after a reset. */
+/** From 2000-01-01 up to, but not including, 2000-01-03, s since 1970: many clocks restart there after a reset. */
 export const RESET_2000: readonly [from: number, to: number] = [946_684_800, 946_857_600];
 
 /** Values that mean "none" in many kinds of logs. */

@@ -53,7 +53,7 @@ export function createLineReader(
  *
  * @param bytes Must end with a line end.
  * @param isEnd True when nothing follows, so that a quoted field still open counts as damage.
- * @returns Number of bytes read: all, or up to a record whose quoted field continues beyond them.
+ * @returns Number of bytes read: all of them, or those before a record that continues after the last byte.
  */
 export function readLines(reader: LineReader, bytes: Uint8Array, isEnd: boolean): number {
   const { rows, tally, notes } = reader;

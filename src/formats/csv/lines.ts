@@ -1,6 +1,6 @@
 import { decodeBytes } from './encodings.ts';
 
-/** Byte values. */
+/** Bytes of the characters with a meaning in a log. */
 export const LF = 10;
 export const CR = 13;
 export const SPACE = 32;
@@ -13,7 +13,7 @@ export const SLASH = 47;
 export const COLON = 58;
 export const LETTER_T = 84;
 export const LETTER_Z = 90;
-/** Byte that fills erased flash memory (00 is the other). */
+/** Byte that fills erased flash memory; some memories are filled with 00 instead. */
 const ERASED = 0xff;
 
 /** Longest line accepted, bytes; lines of logs have about a hundred. */

@@ -11,7 +11,7 @@ import { fieldsOf } from './quoted-lines.ts';
 import { reserveRows } from './row-columns.ts';
 import type { Tally } from './tally.ts';
 
-/** Reads what follows the last line end, if anything. */
+/** Reads the bytes left at the end of a log: whole lines, then a last line without a line end, if any. */
 export function readEnd(reader: LineReader, bytes: Uint8Array): void {
   const { tally, layout } = reader;
   const ended = lastLineEndOf(bytes);
@@ -71,8 +71,8 @@ function lastFieldsOf(tail: Uint8Array, delimiter: string, count: number): strin
 
 /**
  * Whether the last field is complete in a last line without a line end. The field is complete when it has the same
- * shape as in every earlier row and that shape has a fixed end: the same number of decimals, or the same characters
- * throughout.
+ * shape as in the rows just before it (8 or more) and that shape has a fixed end: a number of decimals, or a pattern of
+ * characters.
  *
  * A number of another shape may be cut ("1" of "12.4"), and a whole number can always be cut ("1" of "12").
  */
@@ -83,8 +83,8 @@ function isWholeLastField(text: string, before: readonly string[]): boolean {
 }
 
 /**
- * Shape of a value with a fixed end: ".99" for two decimals, "9999-99-99T99:99:99Z" for a time; empty when it has
- * none.
+ * Shape of a value with a fixed end: ".99" for two decimals, "9999-99-99T99:99:99Z" for a time; empty for a
+ * value without a fixed end.
  */
 function shapeOf(text: string): string {
   const decimals = /^[+-]?\d*([.,]\d+)$/.exec(text);
@@ -138,7 +138,7 @@ const SAID_BY_LOG = [
  * Account of the rows of a log, after everything counted is reported.
  *
  * @param used Rows returned.
- * @param most Largest share of the rows that may be dropped.
+ * @param most Largest share of the rows that may be dropped, 0 to 1.
  * @throws Refusal when so many rows could not be read that the log is not understood.
  * @throws Error when rows are unaccounted for: a defect of the reader.
  */
@@ -147,7 +147,7 @@ export function closedAccount(at: At, tally: Tally, used: number, most: number):
   tally.flush();
   const unread = Object.entries(account.dropped).filter(([code]) => !SAID_BY_LOG.includes(code));
   const dropped = unread.reduce((sum, [, n]) => sum + n, 0);
-  // One bad last line of a handful of rows is no reason to refuse.
+  // A single bad row is no reason to refuse a log, however short.
   if (dropped <= 1 || dropped <= most * account.read) return account;
   const [main] = unread.reduce((a, b) => (b[1] > a[1] ? b : a));
   throw new Refusal([refusals['too-many-dropped'](at, dropped, account.read, most, main)]);

@@ -46,7 +46,7 @@ export function finishPart(part: SoundingLog, state: LogState, tally: Tally): So
 
 /** Fewest backward steps for which rows count as out of order. Clocks do get set back now and then. */
 const FEWEST_FALLS = 10;
-/** Smallest share of the rows at which the time must step backward. */
+/** Smallest share of backward steps among the rows for which rows count as out of order. */
 const MIN_SHARE = 0.05;
 
 /**
@@ -76,8 +76,8 @@ export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
 }
 
 /**
- * Counts backward and forward steps. Gives none when a time has no date, since a clock without dates simply continues
- * past midnight.
+ * Counts backward and forward steps of time. Both counts are 0 when a time has no date, since a clock without dates
+ * simply continues past midnight.
  */
 function countSteps(time: Float64Array, count: number): { falls: number; rises: number } {
   let falls = 0;
@@ -114,7 +114,7 @@ function repairTimes(part: SoundingLog, state: LogState, tally: Tally): void {
     if (Number.isNaN(t)) continue;
     const before = state.lastTime;
     if (t < DAY) {
-      // A time of day in a log with full times elsewhere has no date.
+      // In a log with full times, a time of day alone is dropped, since its date is not known.
       if (hasDay(before)) {
         time[i] = Number.NaN;
         continue;
@@ -137,12 +137,13 @@ function repairTimes(part: SoundingLog, state: LogState, tally: Tally): void {
   }
 }
 
-/** Rows to keep when some repeat an earlier one; undefined when none does. */
+/** Indexes of the rows to keep when some rows repeat an earlier row; undefined when none does. */
 function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
   const { count, time, lat, lon, depth, line } = part;
   let keep: number[] | undefined;
-  // The last row kept at each time, and for each row the one kept before it at the same time.
+  // The last row kept at each time.
   const lastAt = new Map<number, number>();
+  // For each row kept, the row kept before it at the same time; -1 for none.
   const before = new Int32Array(count).fill(-1);
   for (let i = 0; i < count; i++) {
     const last = Number.isNaN(time[i]) ? undefined : lastAt.get(time[i]);

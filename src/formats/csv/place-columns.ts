@@ -33,7 +33,7 @@ export function relayout(names: readonly Column[], before: Layout, options: Read
   };
 }
 
-/** The columns with one for each quantity, and where it is. @throws Refusal when a sounding cannot be read from them. */
+/** The columns with one depth chosen, and the index of each quantity. @throws Refusal when soundings cannot be read. */
 export function placeColumns(
   all: readonly Column[],
   beginning: Beginning,
@@ -72,14 +72,14 @@ function channelColumn(columns: readonly Column[], { channel }: ReaderOptions, a
   if (channel === undefined) return -1;
   const name = channel.split('=')[0].trim();
   const index = findPlain(columns, name);
-  if (index < 0) throw new Refusal([refusals.map(at, name, namesOf(columns))]);
+  if (index < 0) throw new Refusal([refusals.map(at, name, namesOf(columns), '--channel')]);
   return index;
 }
 
 /**
- * One column of several that hold the depth from different levels: from the surface, else from the transducer, else from
- * the keel. A column without values is passed over. Among columns that do not all state their level, only one from the
- * surface is certain.
+ * The columns with one of several depth columns kept: the depth from the surface, else from the transducer, else from
+ * the keel. A column without values is passed over. All columns are kept when the choice is not certain: among columns
+ * that do not all state their level, only one from the surface is certain.
  */
 function takeDepth(columns: readonly Column[], { sample, at, say }: Beginning): readonly Column[] {
   const rivals = columns.filter(({ role }) => role === 'depth');

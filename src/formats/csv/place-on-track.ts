@@ -65,29 +65,29 @@ function placeAt(
   return [lat[at] + share * (lat[at + 1] - lat[at]), shortTurn(placed)];
 }
 
-/** Range of offsets tried, s. Clocks set by hand are within two minutes; whole hours are a question of time zone. */
+/** Farthest offset tried either way, s. Clocks set by hand are within two minutes; whole hours come from time zones. */
 const FARTHEST = 120;
 /** Step between the offsets tried over the whole range, s. */
 const COARSE = 2;
 /** Step between the offsets tried around the best one, s. */
 const FINE = 0.25;
-/** Most soundings used. */
+/** Most soundings from which an offset is found. */
 const MOST = 4000;
 /** Side of the cells that count as one place, m. */
 const SAME_PLACE = 5;
 /** Visits to a place that are farther apart in time than this are separate, s. */
 const OTHER_VISIT = 45;
-/** Fewest pairs of visits. */
+/** Fewest pairs of visits from which an offset is found. */
 const FEWEST_PAIRS = 60;
-/** Largest share of the difference at offset 0 that may remain. */
+/** Largest share of the mean difference at offset 0 that may remain at the best offset. */
 const BETTER = 0.7;
 /** Differences are capped at this, m, so that spikes do not decide. */
 const MAX_DIFFERENCE = 2;
-/** Smallest mean difference that soundings can show, m. */
+/** Margin added to the limit that RIVAL gives, m: soundings cannot show smaller mean differences. */
 const MIN_MEAN = 0.02;
 /** Offsets farther than this from the best one are its rivals, s. */
 const RIVAL_AWAY = 10;
-/** No offset is used when the difference at a rival is at most this many times the least difference. */
+/** No offset is used when the mean difference at a rival is below this many times the least one, plus MIN_MEAN. */
 const RIVAL = 1.25;
 
 /**
@@ -132,7 +132,10 @@ export function clockOffsetOf(log: SoundingLog, fixes: Fixes, tally: Tally): num
   return best.seconds;
 }
 
-/** Mean difference of depth between visits to the same place after the log's times are shifted. */
+/**
+ * Mean difference of depth, m, between visits to the same place after the log's times are shifted by `offset`, s, with
+ * the numbers of soundings placed and of pairs of visits. The mean is 0 without pairs.
+ */
 function disagreement(time: readonly number[], depth: readonly number[], fixes: Fixes, offset: number) {
   const [perLat, perLon] = metersPerDegree(fixes.lat[0]);
   const cells = new Map<string, { time: number; depth: number }>();

@@ -14,7 +14,7 @@ export interface LineRecord {
   readonly lines: number;
   /** Offset of the byte after the record. */
   readonly next: number;
-  /** Undefined when its quotes are malformed. */
+  /** Fields of the record; undefined when quotes in it are malformed. */
   readonly fields: readonly string[] | undefined;
 }
 
@@ -64,7 +64,7 @@ export function recordAt(
   return { ...whole, fields: fieldsOf(whole.text, delimiter) };
 }
 
-/** True when a line alone has as many fields as the header and numbers where they belong, with its quotes or without. */
+/** True for a line that is a row by itself: as many fields as the header, and numbers for position and depth. */
 function isRowOf({ delimiter, columns, at, decimal }: Layout, text: string): boolean {
   const isRow = (fields: readonly string[]): boolean =>
     fields.length === columns.length &&

@@ -54,7 +54,7 @@ export const readerOptions = {
     flag: 'position-scale',
     min: 0,
     exclusiveMin: true,
-    help: 'Number that positions are divided by to give degrees: 10000000 for 1e7-scaled integers, 11930464.7111 for 32-bit semicircles.',
+    help: 'Number that positions are divided by to give degrees: 10000000 for degrees times ten million, 11930464.7111 for 32-bit semicircles.',
   },
   spreadsheetDays: switchOption(
     'spreadsheet-days',
@@ -124,13 +124,13 @@ export const readerOptions = {
 export type ReaderOptions = OptionValues<typeof readerOptions> & {
   /** Fixes from `--tracks`, on which logs without positions are placed. */
   readonly fixes?: Fixes;
-  /** Current time, s since 1970. Times more than a day later are rejected; when absent, times after 2099. */
+  /** Current time, s since 1970. Times more than a day later are rejected; without it, times after 2099 are. */
   readonly now?: number;
   /** Called now and then with the number of bytes of a log read so far. */
   readonly progress?: (bytes: number, ofBytes: number) => void;
 };
 
-/** Every option by name: its default, or undefined to replace a value from elsewhere. */
+/** Every option by name with its default, or undefined where it has none. @param changes Values to use instead. */
 export const defaultReaderOptions = (changes: Partial<ReaderOptions> = {}): ReaderOptions => ({
   ...Object.fromEntries(Object.keys(readerOptions).map((name) => [name, undefined])),
   ...defaultsOf(readerOptions),

@@ -66,7 +66,7 @@ export const createScanNotes = (line: number) => ({
   crlf: 0,
   /** Number of lines that end in CR alone. */
   cr: 0,
-  /** True when bytes were skipped that plain text in ASCII does not have. */
+  /** True when the scanner skipped bytes that are not ASCII. */
   hasHighBytes: false,
   /** First line with a quoted decimal comma in a comma-separated file; 0 when there is none. */
   quotedDecimalLine: 0,

@@ -120,7 +120,11 @@ function refusedForm(value: ParsedPosition, text: string, letter: string | undef
   return isScaled ? refusals.scaled(at, text) : undefined;
 }
 
-/** Direction of the depth column: as stated, else down for depths, else from the sample for elevations. */
+/**
+ * Direction of the depth column: as the user stated it, else down for depths and up for elevations.
+ *
+ * @throws Refusal for elevations of which the sample has too many above 0 to be sure.
+ */
 export function verticalOf(
   column: Column,
   place: number,

@@ -72,7 +72,7 @@ export function sniffLayout(lines: readonly HeadLine[], options: ReaderOptions, 
   };
 }
 
-/** Skips a line of names before the rows when `--columns` is given. */
+/** Index of the first row when `--columns` is given; a line of names before the rows is skipped. */
 function skipStatedHeader(lines: readonly HeadLine[], delimiter: string, say: Report): number {
   for (let i = 0; i < lines.length; i++) {
     const { text, line } = lines[i];
@@ -165,7 +165,7 @@ function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): 
   return isUsual ? [...columns, { name: '', role: 'ignore' }] : columns;
 }
 
-/** Reads `y,x` as latitude and longitude when both columns exist and every value fits. */
+/** Takes columns x and y as longitude and latitude. @throws Refusal when a value of the sample does not fit degrees. */
 function takeProjected(columns: readonly Column[], { sample, at, say }: Beginning): readonly Column[] {
   const x = findRole(columns, 'x');
   const y = findRole(columns, 'y');

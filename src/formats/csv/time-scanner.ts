@@ -2,7 +2,7 @@ import { daysSince1970, type TimeForm } from '../../../shared/text/index.ts';
 import type { Layout } from './layout.ts';
 import { COLON, COMMA, LETTER_T, LETTER_Z, MINUS, PLUS, POINT, SLASH, SPACE } from './lines.ts';
 
-/** Digits that a double holds exactly. */
+/** Most digits of a number that a double holds exactly. */
 export const MAX_DIGITS = 15;
 export const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
 
@@ -17,11 +17,11 @@ type TimeScan = ReturnType<typeof createTimeScan>;
 
 export const createTimeScan = (layout: Layout, forms: Record<TimeForm, number>) => ({
   at: 0,
-  /** The last clock time ended with Z. */
+  /** True when the last clock time ended with Z. */
   isUtc: false,
   /** Form of the last time; counted in `forms` once its row is stored. */
   form: 'local' as TimeForm,
-  /** Year, month and day of the month of the last calendar day, as one number. */
+  /** Year, month and day of the month of the last calendar day, as one number; -1 before the first. */
   lastDay: -1,
   /** Start of the last calendar day, s since 1970. */
   lastDaySeconds: 0,
@@ -32,7 +32,7 @@ export const createTimeScan = (layout: Layout, forms: Record<TimeForm, number>) 
   forms,
 });
 
-/** Seconds since 1970, UTC. */
+/** Seconds since 1970, UTC, of the time in a field; NaN for a form that is not known. */
 export function scanTime(scan: TimeScan, b: Uint8Array): number {
   const p = scan.at;
   const isDate =

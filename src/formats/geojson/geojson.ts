@@ -30,7 +30,7 @@ export interface LakeGeoJson {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** Longest route or track converted to GeoJSON, bytes. Its tree takes about 50 times as much memory. */
+/** Longest route or track converted to GeoJSON, bytes. Its XML tree takes about 50 times as much memory. */
 const LONGEST_LINE = 4 << 20;
 
 /**
@@ -74,7 +74,7 @@ function waypointFeature(document: GpxDocument, waypoint: GpxWaypoint): Feature 
   const read = document.root.tag.includes(':') ? undefined : convert(document, waypoint.place)[0];
   const { name, comment, description, symbol, type } = waypoint;
   const texts = Object.entries({ name, cmt: comment, desc: description, sym: symbol, type });
-  // The library takes any element of that name, even inside links and extensions, and leaves our text in the comment.
+  // The library also takes elements of these names in links and extensions, and keeps our summary in the comment.
   const properties = {
     ...read?.properties,
     ...Object.fromEntries(texts.filter(([, value]) => value !== '')),

@@ -77,7 +77,7 @@ function positionsOf(geometry: unknown): Position[] {
 const isPosition = (value: unknown): value is Position =>
   Array.isArray(value) && value.length >= 2 && value.every((each) => typeof each === 'number');
 
-/** Name of the coordinate system, as in files older than RFC 7946; WGS 84 degrees need no name. */
+/** Name of the coordinate system, as in files older than RFC 7946; undefined for degrees in WGS 84. */
 function crsOf(root: unknown): string | undefined {
   const crs =
     isObject(root) && isObject(root.crs) && isObject(root.crs.properties)

@@ -19,9 +19,9 @@ export interface Grid {
   readonly read: (fromRow: number, toRow: number) => Promise<ArrayLike<number>>;
 }
 
-/** Cells returned together as one part. */
+/** Most cells returned as one part, unless a single row has more. */
 const PART_CELLS = 1 << 19;
-/** Largest cell that can be in degrees: a cell of half a kilometer says nothing about a spot. */
+/** Widest cell that is taken to be in degrees, deg: half a kilometer, which already says nothing about a spot. */
 const COARSEST_DEGREES = 0.005;
 
 /**

@@ -52,10 +52,10 @@ async function gridOf(image: GeoTIFFImage, size: number, file: string): Promise<
   if (!(columns > 0 && rows > 0 && columns * rows <= MAX_CELLS))
     throw new Refusal([readerMessages.damaged({ file }, KIND, `${columns} x ${rows} cells`)]);
   const blocks = Math.ceil(columns / image.getTileWidth()) * Math.ceil(rows / image.getTileHeight());
-  // The file says where each block is; a false height of blocks would ask for more of them than memory holds.
+  // The file says where each block is; a false height of blocks would ask for more blocks than memory holds.
   if (!(blocks <= size)) throw new Refusal([readerMessages.damaged({ file }, KIND, `${blocks} blocks`)]);
   const none = image.getGDALNoData();
-  // No value of 1e30 or more is a depth. In single precision, a value may differ from the written one.
+  // No value of 1e30 or more is a depth. The mark for no data may have been rounded to single precision.
   const isNone = (value: number): boolean =>
     !(Math.abs(value) < 1e30) || value === none || (none !== null && value === Math.fround(none));
   const { scale = 1, offset = 0 } = await scaling(image);
@@ -86,7 +86,10 @@ async function scaling(image: GeoTIFFImage): Promise<{ readonly scale?: number; 
   return { scale: number(found?.SCALE), offset: number(found?.OFFSET) };
 }
 
-/** Function that gives the center of a cell. @throws Refusal for an image without a position. */
+/**
+ * Function that gives the center of a cell. @param half Distance of the center from the point that the file places,
+ * cells: 0 or 0.5. @throws Refusal for an image without a position.
+ */
 function placing(image: GeoTIFFImage, half: number, file: string): Grid['at'] {
   const matrix = image.fileDirectory.getValue('ModelTransformation') as ArrayLike<number> | undefined;
   if (matrix !== undefined && matrix.length >= 8) {

@@ -21,8 +21,8 @@ export interface DegreeGrid {
 /**
  * A column of the lake grid in degrees.
  *
- * Cells are square in degrees and as high in latitude as the lake grid's cells. Values are interpolated from the grid's
- * nodes, which lie along the passes.
+ * Cells are square in degrees and as high in latitude as the lake grid's cells. Values are interpolated from the
+ * nodes of the lake grid, whose axes follow the passes.
  *
  * @param values One value per node.
  */

@@ -51,7 +51,7 @@ export const nmea = defineReaderPlugin({
   },
 });
 
-/** Where a value stands, and the talker and kind of its sentence. */
+/** Line of a value, and its source: the talker and kind of its sentence. */
 interface Said {
   readonly source: string;
   readonly line: number;
@@ -71,7 +71,7 @@ interface Depth extends Said {
   readonly offset?: number;
 }
 
-/** Sentences with a clock: index of its field and of the first of 4 position fields, test of the position. */
+/** Sentences with a clock: index of the clock field, index of the first of 4 position fields, test of the position. */
 const CLOCKS: Readonly<
   Record<string, { clock: number; lat?: number; isValid?: (fields: readonly string[]) => boolean }>
 > = {
@@ -92,7 +92,7 @@ function gather(text: string, file: string, context: ReaderContext) {
     lost: [] as Said[],
     isDated,
   };
-  // The days that the clock has passed through, from dates if there are any, else from midnights.
+  // Start of the current day, from dates if the log has any, else from the midnights that the clock has passed.
   let midnight = isDated ? first : 0;
   let last = Number.NaN;
   for (const [i, raw] of text.split(/\r\n|\n|\r/).entries()) {
@@ -130,7 +130,7 @@ function gather(text: string, file: string, context: ReaderContext) {
   return gathered;
 }
 
-/** The first day given in the log, s since 1970; it also applies to everything before. NaN when there is none. */
+/** The first day given in the log, s since 1970, which also applies to the lines before it. NaN when there is none. */
 function firstDay(text: string): number {
   for (const [line] of text.matchAll(/[$!][A-Z]{2}(?:RMC|ZDA),[^\r\n]*/g)) {
     const sentence = parseSentence(line);
@@ -164,7 +164,7 @@ function depthOf({ kind, fields }: Sentence): Pick<Depth, 'depth' | 'offset'> {
 }
 
 /**
- * Values from the source with the most of them. Among sources with at least half as many, the kind of sentence decides.
+ * Values of the source with the most values. Among sources with at least half as many, the kind of sentence decides.
  */
 function ofOneSource<T extends Said>(
   all: readonly T[],

@@ -1,8 +1,9 @@
 import { readColumnName } from '../csv/index.ts';
 
 export interface TablePoint {
-  /** deg, WGS 84. */
+  /** Longitude, deg, WGS 84. */
   readonly lon: number;
+  /** Latitude, deg, WGS 84. */
   readonly lat: number;
   /** Height or depth given with the coordinates; absent when there is none. */
   readonly z?: number;

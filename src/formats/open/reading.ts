@@ -14,7 +14,7 @@ export const textOf = (bytes: Uint8Array): string => decodeBytes(bytes).text;
 export const headText = (head: Uint8Array, most = 4096): string =>
   new TextDecoder('windows-1252').decode(head.subarray(0, most)).replace(/^\u00ef\u00bb\u00bf/, '');
 
-/** True when the bytes begin with the given ones. */
+/** True when the bytes begin with the bytes `first`. */
 export const startsWith = (bytes: Uint8Array, first: readonly number[]): boolean =>
   first.every((byte, i) => bytes[i] === byte);
 
@@ -31,7 +31,7 @@ export async function whole<T>(file: string, kind: string, work: () => T | Promi
   }
 }
 
-/** Coordinate system of positions that are degrees in any case. */
+/** Coordinate system that says that positions are degrees. */
 export const DEGREES = 'EPSG:4326';
 
 /** The coordinate system in the `.prj` file next to an input, if there is one. */
@@ -44,7 +44,10 @@ export const fitDegrees = (
   places: readonly (readonly [x: number, y: number, ...rest: unknown[]])[],
 ): boolean => places.every(([x, y]) => Math.abs(x) <= 360 && Math.abs(y) <= 90);
 
-/** Positions are degrees if the file says so, or if it says nothing and they fit; others are on a map grid. */
+/**
+ * Conversion of positions to degrees. Positions already are degrees if the file says so, or if the file says nothing and
+ * the positions fit; any other positions are on a map grid.
+ */
 export const degreesFrom = async (
   said: string | undefined,
   isFit: boolean,

@@ -4,7 +4,7 @@ import { coordinateOf, type Delimiter, splitFields } from './rows.ts';
 /** Widest spread of the soundings of one lake, deg. Values farther apart are not degrees. */
 const WIDEST = 5;
 
-/** True when two columns cannot be degrees on one lake: most are out of range, or they are too far apart. */
+/** True when two columns cannot be degrees on one lake: most values are out of range, or values are too far apart. */
 export function isFarApart(rows: readonly (readonly string[])[], x: number, y: number): boolean {
   const [xs, ys] = [x, y].map((column) =>
     rows.map((row) => coordinateOf(row[column] ?? '')).filter((value) => !Number.isNaN(value)),
@@ -19,12 +19,12 @@ export function isFarApart(rows: readonly (readonly string[])[], x: number, y: n
 }
 
 /**
- * A table with two columns converted from map coordinates to degrees; lines keep their places.
+ * A table with two columns converted from map coordinates to degrees; every line keeps its number.
  *
  * Text that is not a number stays as it is, and the table reader reports it.
  *
  * @param text With LF line ends.
- * @param header Number of lines before the rows, which are kept.
+ * @param header Number of lines before the rows; these lines are kept as they are.
  */
 export function withDegrees(
   text: string,

@@ -10,7 +10,7 @@ const MAX_PREAMBLE = 50;
 const EAST = /^(?:e|x|east(?:ing)?s?|utm_?[ex]|(?:utm|x)_?(?:coord(?:inate)?|east(?:ing)?))$/;
 const NORTH = /^(?:n|y|north(?:ing)?s?|utm_?[ny]|(?:utm|y)_?(?:coord(?:inate)?|north(?:ing)?))$/;
 
-/** Tables with eastings and northings as positions. They are converted to degrees and otherwise read like any table. */
+/** Tables with eastings and northings, which are converted to degrees; the tables are then read like any other. */
 export const projectedTable = defineReaderPlugin({
   name: 'projected-table',
   summary: 'Reads tables of eastings and northings on the map grid of --crs.',
@@ -35,8 +35,9 @@ export const projectedTable = defineReaderPlugin({
 
 interface Header {
   readonly delimiter: Delimiter;
-  /** Indexes of the easting and northing columns. */
+  /** Index of the easting column. */
   readonly x: number;
+  /** Index of the northing column. */
   readonly y: number;
   /** 0-based line of the header. */
   readonly line: number;
@@ -53,7 +54,7 @@ function headerOf(text: string): Header | undefined {
     if (roles.includes('lat') && roles.includes('lon')) return undefined;
     const [x, y] = [EAST, NORTH].map((pattern) => names.findIndex((name) => pattern.test(plain(name))));
     if (x < 0 || y < 0 || !roles.some((role) => role === 'depth' || role === 'elevation')) continue;
-    // A table of x and y in degrees is read as such.
+    // A table with x and y in degrees is left to the reader of CSV tables.
     const isNamedXy = roles[x] === 'x' && roles[y] === 'y';
     const rows = lines.slice(line + 1).filter((row) => !isBlankOrComment(row));
     const sample = rows.map((row) => splitFields(row, delimiter).map((field) => field.replaceAll('"', '')));

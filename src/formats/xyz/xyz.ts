@@ -47,7 +47,7 @@ const firstRow = (text: string): string | undefined =>
     .split('\n')
     .find((line) => !isBlankOrComment(line));
 
-/** Coordinate held by a column of this name. */
+/** Coordinate held by a column of this name; undefined for any other column. */
 function axisOf(name: string): 'x' | 'y' | undefined {
   const { role } = readColumnName(name);
   if (role === 'x' || role === 'lon' || /^(?:e|east|easting)/i.test(name)) return 'x';
