@@ -64,7 +64,7 @@ export interface Pipeline {
  * Readers are tried in the order given, user plugins first. Log and survey plugins keep the order given. Each waypoint
  * plugin runs after the providers of what it requires or uses; ties keep the order given.
  *
- * @param optionsOf Option values by plugin name; missing ones take their defaults.
+ * @param optionsOf Option values by plugin name; missing values take their defaults.
  * @param known Plugins to suggest when a field has no provider.
  * @param isUserPlugin True for a user plugin.
  * @throws Refusal (status 2) for a duplicate name or flag, a field with no provider or two, or a cycle.

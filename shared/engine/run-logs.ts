@@ -145,7 +145,7 @@ function dropRows(log: SoundingLog, dropped: Dropped, counts: Record<string, num
   return withoutRows(log, marked);
 }
 
-/** Counts dropped survey rows in the account of their log; each row represents `weight` soundings. */
+/** Removes dropped rows from a survey and counts each in the account of its log as `weight` soundings. */
 function dropFromSurvey(survey: Survey, dropped: Dropped): Survey {
   const taken = new Map<number, Record<string, number>>();
   const marked = markRows(survey.count, dropped, (reason, row) => {
@@ -159,7 +159,7 @@ function dropFromSurvey(survey: Survey, dropped: Dropped): Survey {
   return { ...withoutRows(survey, marked), logs };
 }
 
-/** An account with more rows dropped: `used` falls by their number, `read` stays. */
+/** An account with more rows dropped, counted by reason: `used` falls by their number, `read` stays the same. */
 export function takeRows(account: RowAccount, taken: Readonly<Record<string, number>>): RowAccount {
   const dropped: Record<string, number> = { ...account.dropped };
   let used = account.used;

@@ -63,7 +63,8 @@ export function openWaypoints({ steps, waypoints, keepInternals }: WaypointWork,
 /**
  * Runs the waypoint plugins, in order, on one waypoint.
  *
- * A plugin that throws or violates the contract is named and loses its own fields; the others continue.
+ * The fields of a plugin that throws or violates the contract are left out, and a message names it; the other plugins
+ * still run.
  *
  * @param enter Called with the position of each plugin before it runs, so that a supervisor can see which one hangs.
  * @param skip By position: plugins that must not run on this waypoint, because they hung or ended their process, with
@@ -95,7 +96,7 @@ export function runWaypoint(
   return { waypoint, fields, diagnostics };
 }
 
-/** True when a plugin has everything it requires and, if it refines fields, at least one to change. */
+/** True when all fields that a plugin requires are present and, for a refiner, at least one field to change. */
 const isRunOn = (plugin: AnyWaypointPlugin, fields: Readonly<Record<string, unknown>>): boolean =>
   plugin.requires.every((name) => fields[name] !== undefined) &&
   (plugin.stage === 'waypoint' || plugin.changes.some((name) => fields[name] !== undefined));

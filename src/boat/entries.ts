@@ -5,7 +5,7 @@ import type { CsvFile } from '../../shared/contract/index.ts';
 import { LOG_COLUMNS, type SideLetter } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 
-/** The kind of a tap: a stop begins, a fish, one that got off, another angle, a stop ends, a wish for a spot. */
+/** The kind of a tap: a stop begins, a fish is caught or gets off, another angle is tried, a stop ends, a wish. */
 export type EntryKind = 'start' | 'fish' | 'missed' | 'angle' | 'leave' | 'wish';
 
 /** A wish for a spot; `none` withdraws it. */
@@ -33,7 +33,7 @@ export interface Entry {
   /** Place of the tap, deg; absent where the phone had no position. */
   readonly lat?: number;
   readonly lon?: number;
-  /** Accuracy of that place, m. */
+  /** Accuracy of `lat` and `lon`, m. */
   readonly exact?: number;
 }
 
@@ -102,7 +102,7 @@ export function fishedStops(entries: readonly Entry[], date: string): FishedStop
   return stops;
 }
 
-/** Current wishes by mark: the last one of each. */
+/** Current wishes by mark; the last wish for a mark counts. */
 export const wishesOf = (entries: readonly Entry[]): ReadonlyMap<string, BoatWish> =>
   new Map(entries.flatMap(({ mark, wish }) => (wish === undefined ? [] : [[mark, wish]])));
 

@@ -55,7 +55,7 @@ export const findDayLogs = (paths: readonly string[]): string[] =>
  *
  * @param extensions Lower-case, with the dot. They apply only within folders; a file named outright is always taken.
  * @param isWanted Checks the content of a file in a folder that has such an extension.
- * @param beside Other inputs of the run, where the record of outputs may be.
+ * @param beside Other inputs of the run, whose folders may hold the record of its outputs.
  * @throws Refusal for a path that does not exist or cannot be read, or for a folder without such files.
  */
 export function expandPaths(

@@ -18,7 +18,7 @@ export function ledgerOf({ inputs }: ResolvedCommand, files: LakeFiles, report: 
   return openLedger(beside, report);
 }
 
-/** Does work while no other run on the lake can write. */
+/** Does the work while no other run on the lake can write. */
 export const inTurn = <T>(files: LakeFiles, work: () => Promise<T>): Promise<T> =>
   openGeneration(besideOf(files), undefined, () => {}).withLock(work);
 

@@ -17,9 +17,9 @@ export interface RepairedLog {
   readonly log: string;
   /** The log, or the file inside it: `logs.zip/day1.csv`. */
   readonly file: string;
-  /** All faults of the file, including those hidden behind others as far as they can be revealed. */
+  /** All faults found in the file, including faults that show only after another has been repaired. */
   readonly faults: readonly Diagnostic[];
-  /** Settings that repair the file; undefined while one is still missing. */
+  /** Settings that repair the file; undefined while a required setting is missing. */
   readonly settings?: readonly Given[];
 }
 

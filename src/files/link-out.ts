@@ -4,7 +4,7 @@ import { once } from 'es-toolkit/function';
 import { Refusal } from '../../shared/contract/index.ts';
 import { fileMessages as says } from '../../shared/text/index.ts';
 
-/** Names of the folders of inputs in the folder of a lake. */
+/** Names of the input folders inside a lake folder. */
 export const LAKE_FOLDERS: readonly string[] = ['waypoints', 'logs', 'tracks'];
 
 /**

@@ -17,7 +17,7 @@ type GuardedRunNews =
   | { readonly diagnostic: Diagnostic }
   | { readonly what: string; readonly share?: number };
 
-/** A result without the functions, which cannot be sent in a message. */
+/** A result without its functions, which cannot be sent between threads. */
 type SentResult = Omit<StagesResult, 'lake'> & {
   readonly lake?: Omit<LakeModel, 'grid'> & { readonly grid: Omit<LakeGrid, 'frame'> };
 };

@@ -67,7 +67,7 @@ function entryRow(session: Session, entry: Entry, show: (id: number) => void): H
   );
 }
 
-/** Sizes a fish can be given, from the options. */
+/** Words for the size of a fish that the user can choose, from the options. */
 export const sizeWords = ({ data }: Session): string[] =>
   data.options.sizes.map((text) => text.split('=')[0].trim().toLowerCase());
 

@@ -24,8 +24,8 @@ interface Drawn {
 
 /**
  * The lake drawn as pictures that extend beyond the window: the ground, and a layer above it for what changes through
- * the day. They are drawn once for a view; after that, panning and zooming only transform them, which is cheap even on a
- * slow phone. Pictures for the next view are drawn in short steps between frames, so that panning never stalls.
+ * the day. The pictures are drawn once for a view; after that, panning and zooming only transform them, which is quick
+ * even on a slow phone. Pictures for the next view are drawn in short steps between frames, so that panning never stalls.
  */
 export class MapPicture {
   /** The layers, to be inserted into the window. */
@@ -36,7 +36,7 @@ export class MapPicture {
   private readonly bar = new PictureLayer({ class: 'bar' });
   private readonly moved = element('div', { class: 'moved' }, this.ground.shown, this.marks.shown);
   private readonly paths: GroundPaths | undefined;
-  /** Least and greatest place of everything drawn: first m east, then m south. */
+  /** Least and greatest coordinate of everything drawn, m: first east, then south. */
   private readonly ends: readonly (readonly [least: number, greatest: number])[];
   private size: Size = [0, 0];
   private drawn: Drawn | undefined;
@@ -77,7 +77,7 @@ export class MapPicture {
     return this.coming !== undefined;
   }
 
-  /** True at rest at a new scale, or when the window is near an edge of the picture with more lake beyond. */
+  /** True when the map rests at a new scale, or when the window nears an edge of the picture with more lake beyond. */
   private isNextWanted(view: ZoomTransform, isAtRest: boolean): boolean {
     const { view: drawn } = this.drawn!;
     if (drawn.k !== view.k) return isAtRest;

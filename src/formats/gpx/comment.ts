@@ -9,11 +9,12 @@ import {
 } from '../../../shared/text/index.ts';
 import { toAscii } from '../table/index.ts';
 
-/** Characters of a comment that boat units display. */
+/** Number of characters of a comment that boat units display. */
 const COMMENT_LENGTH = 80;
 
 /**
- * Standard deviation from which a depth is written with its uncertainty, m. A bare depth in whole feet would mislead.
+ * Standard deviation, m, at and above which a depth is written with its uncertainty, since a depth in whole feet alone
+ * would mislead.
  */
 const VAGUE_DEPTH_SD = 0.45;
 

@@ -126,7 +126,7 @@ function allEdits(
   return edits;
 }
 
-/** The tag of a waypoint for another one beside it, with the namespace declaration that it needs there. */
+/** Tag for a new waypoint beside an existing one, with the namespace declaration that the tag needs there. */
 function tagLike({ root }: GpxDocument, { place: { tag, uri } }: GpxWaypoint) {
   const prefix = tag.slice(0, Math.max(0, tag.indexOf(':')));
   const isInScope = (root.namespaces[prefix] ?? '') === uri;

@@ -20,7 +20,7 @@ export interface Span {
 /** A waypoint of a GPX file, without what an earlier run of ours added to it. */
 export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
   /**
-   * False when its coordinates cannot be used, or when it is a stop of a day plan. It then stays unchanged in the file.
+   * False for a waypoint with unusable coordinates and for a stop of a day plan; both stay unchanged in the file.
    */
   readonly canEnrich: boolean;
   /** True when the comment or description held a summary from an earlier run. */

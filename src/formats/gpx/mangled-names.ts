@@ -1,4 +1,4 @@
-/** True when a unit may have turned `written` into `name`: capitalized, cut, numbered or with other blanks. */
+/** True when a unit may have changed `written` to `name` by capitalizing, cutting, numbering or changing blanks. */
 export function isMangled(name: string, written: string): boolean {
   const a = fold(name);
   const b = fold(written);

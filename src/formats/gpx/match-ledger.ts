@@ -28,14 +28,14 @@ export interface Returned extends LatLon {
   readonly description: string;
 }
 
-/** Farthest that rounding in a unit moves a position, in addition to the last decimal of its file, m. */
+/** Greatest distance that a unit moves a position by its own rounding, in addition to that of its file's decimals, m. */
 const ROUNDING = 3;
-/** Fewest characters that identify a comment as ours. */
+/** Minimum number of characters that identify a comment as ours. */
 const MIN_COMMENT = 8;
 /** Extra cost of a pair that may equally well be a user's mark, so that it comes after all others. */
 const UNCERTAIN_COST = 10;
 
-/** Farthest that a unit can move a position if its files have this many decimals, m. */
+/** Greatest distance that a unit can move a position when its files have this many decimals, m. */
 export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_PER_DEGREE * 10 ** -decimals;
 
 /**
@@ -95,13 +95,13 @@ function knownMarks(given: readonly LedgerEntry[], tolerance: number): (waypoint
 }
 
 /**
- * Boat positions that a user moved, among waypoints that no place could match.
+ * Boat positions that a user moved, among the waypoints that did not match by place.
  *
  * A moved boat position has the written name and, as far as the unit keeps texts, our text; or it has our text under a
- * name that the unit made. No other waypoint has its mark and side, and it is within reach of where it was written. A
- * number that a unit assigned as a name proves nothing.
+ * name that the unit made. No other waypoint matches its mark and side, and it is within `reach` of the place where it
+ * was written. A number that a unit assigned as a name proves nothing.
  *
- * @param matched Matches by place. @param reach Farthest that a position was moved, m.
+ * @param matched Matches by place. @param reach Greatest distance that a user moves a position, m.
  */
 export function matchMoved<T extends Returned>(
   waypoints: readonly T[],
@@ -156,7 +156,7 @@ function costOf(waypoint: Returned, entry: LedgerEntry, tolerance: number): numb
   if (isMangled(waypoint.name, entry.name) && !isNumber(waypoint.name)) return 1 + place;
   const isOurs = hasText(waypoint, entry);
   if (isOurs && isCounted(waypoint.name, entry.name)) return 2 + place;
-  // Under any other name the waypoint is the user's, with our text or without it.
+  // Under any other name, the waypoint counts as the user's even if it has our text.
   if (!isNumber(waypoint.name) && waypoint.name !== '') return undefined;
   return (isOurs ? 2 : 3) + place;
 }

@@ -11,7 +11,7 @@ import { createNearIndex, type FindNear, nearDistance } from './near.ts';
 import { gpxOutputOptions } from './output-options.ts';
 import { readGpx } from './read-gpx.ts';
 
-/** Waypoints in different files that are nearer than this, m, are probably one mark stored on two units. */
+/** Distance, m, within which waypoints in different files are probably one mark stored on two units. */
 const NEAR = 10;
 
 export interface MergedGpx {
@@ -112,7 +112,7 @@ function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): str
     .join('');
   const declared = xml.slice(0, nameEnd) + declarations + xml.slice(nameEnd);
   if (canEncode(declared, to.encoding)) return declared;
-  // A character reference has no effect inside CDATA, so such sections become plain text first.
+  // A character reference has no effect inside CDATA, so CDATA sections become plain text first.
   const plain = declared.replace(/<!\[CDATA\[([\s\S]*?)\]\]>/g, (_, text: string) =>
     escapeXml(text, to.encoding),
   );

@@ -13,11 +13,11 @@ import { isProposedEntry } from './proposed-gpx.ts';
 export const BOAT_TYPE = 'boat position';
 /** Suffixes recognized without our element: the two sides, and the next angles. */
 const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
-/** Farthest that a boat position can be from its waypoint, or be moved by the user, m: a bit more than a long cast. */
+/** Maximum distance of a boat position from its waypoint, or of a move by the user, m: a bit more than a long cast. */
 const REACH = 250;
-/** Units round coordinates to about 2 m. A boat position farther off than this, m, was moved by the user. */
+/** Distance, m, beyond which a boat position was moved by the user, since units round coordinates to about 2 m. */
 const MOVED = 3;
-/** Farthest that 4 decimals in a unit can move a mark, m. */
+/** Greatest distance that a unit with 4 decimals can move a mark, m. */
 const SAME_MARK = 12;
 /** Start of our comments on boat positions. It may be cut, but is long enough that nobody writes it by chance. */
 const BOAT_COMMENT =

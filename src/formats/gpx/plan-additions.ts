@@ -11,7 +11,7 @@ import {
 import { createNearIndex, nearDistance } from './near.ts';
 import { isReplaceable } from './partners.ts';
 
-/** A waypoint this near to a new boat position, m, may be that position after rounding in a unit. */
+/** Distance, m, within which a waypoint may be a new boat position after rounding in a unit. */
 const SAME_PLACE = 3;
 
 /** What happens to each waypoint of the file. */
@@ -34,7 +34,7 @@ export function planAdditions(
     boats.filter(({ partner }) => isReplaceable(partner!)).map(({ fileIndex }) => fileIndex),
   );
   const edited = bySide(boats.filter(({ partner }) => partner?.edits !== undefined));
-  // A boat position moved by the user, or known only by name and place, stays, and gets no new one beside it.
+  // A boat position that the user moved, or that is known only by name and place, stays. No new one is added beside it.
   const kept = bySide(boats.filter(({ partner }) => /^(?:moved|name)$/.test(partner!.by)).reverse());
   const standsAt = boatsByPlace(document, additions, removed);
   const planned = new Map<number, WaypointAddition>();
@@ -80,7 +80,7 @@ type StandsAt = (of: GpxWaypoint, partner: PartnerAddition) => GpxWaypoint | und
  * Finds boat positions of an earlier run that came back with nothing of ours but their place.
  *
  * Among many marks on one spot, a single mark at a new boat position is chance. When a third of all waypoints
- * are at new boat positions, the file is one of ours. Each of these waypoints then stays unchanged, is not
+ * are at new boat positions, an earlier run wrote the file. Each of these waypoints then stays unchanged, is not
  * enriched, and gets no new boat position beside it.
  */
 function boatsByPlace(

@@ -14,15 +14,15 @@ export interface EditedWaypoint extends Span {
   readonly count: number;
 }
 
-/** Where things are in an edited text. */
+/** Positions of the root's start tag and of the waypoints in an edited text. */
 export interface EditedPlaces {
   /** End of the root's start tag. */
   readonly startTagEnd: number;
-  /** In order. */
+  /** Waypoints in the order of the text. */
   readonly waypoints: readonly EditedWaypoint[];
 }
 
-/** Places in the edited text. @param edits Edits in order. */
+/** Positions of the root's start tag and of the waypoints after the edits. @param edits Edits in order. */
 export function editedPlaces(
   { root, waypoints }: GpxDocument,
   plan: AdditionPlan,

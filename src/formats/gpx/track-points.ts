@@ -33,7 +33,7 @@ export interface TrackPointSummary {
   readonly belowZero: number;
   /** Points left out because their coordinates cannot be used. */
   readonly dropped: number;
-  /** What was wrong with points; positions, which decide what is left out, come first. */
+  /** Faults of points. Faults of positions come first, since they decide which points are left out. */
   readonly diagnostics: readonly Diagnostic[];
 }
 

@@ -13,7 +13,7 @@ export interface Habit {
   readonly options: Readonly<Record<string, string | readonly string[]>>;
 }
 
-/** Fewest names or texts that can show a habit. */
+/** Minimum number of names or texts that can show a habit. */
 const LEAST = 3;
 /** Lower bounds of the options; a shorter length would be refused when used. */
 const SHORTEST = { name: 4, text: 20 } as const;
@@ -55,8 +55,8 @@ function nameLength(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): 
   const longest = Math.max(0, ...waypoints.map(({ name }) => lengthOf(name)));
   const options = { 'max-name': String(Math.max(SHORTEST.name, longest)) };
   const cut = pairs.filter(([{ name }, entry]) => lengthOf(name) < lengthOf(entry.name));
-  // A numbered name is shorter too without having been cut, so the longest returned name must be shorter than a written
-  // one.
+  // A name that was replaced by a number is shorter too. A cut therefore shows only when a written name is longer than
+  // every returned name.
   if (cut.some(([, entry]) => lengthOf(entry.name) > longest))
     return seen(`names cut to ${longest} characters`, options);
   if (pairs.length >= LEAST || waypoints.filter(({ name }) => lengthOf(name) === longest).length < LEAST)

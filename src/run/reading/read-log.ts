@@ -31,7 +31,7 @@ import {
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
 import { readerContext, type WaypointPlaces } from './reader-context.ts';
 
-/** Most archives that a file may be nested in. */
+/** Maximum number of archives that a file may be nested in. */
 export const DEEPEST = 3;
 /** Number of bytes at the start of a file that `sniff` gets. */
 export const HEAD_BYTES = 64 * 1024;
@@ -242,7 +242,7 @@ async function* readInner(
   const all = [...refused, ...passedOver];
   if (!isRead && all.length > 0) throw new Refusal(all);
   for (const diagnostic of refused) job.report(diagnostic);
-  // A file that may be skipped need not ask for options.
+  // A file that may be skipped must not make the program ask for options.
   for (const { repair: _repair, ...diagnostic } of passedOver)
     job.report({ ...diagnostic, severity: 'warning' });
   return account;

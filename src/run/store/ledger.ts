@@ -19,7 +19,7 @@ export interface Ledger {
   add(given: readonly LedgerEntry[]): Promise<void>;
 }
 
-/** @param beside A file of the lake, whose folder has the store: a log, or else a waypoint file. */
+/** Opens the ledger. @param beside A log of the lake, or else a waypoint file; its folder holds the store. */
 export function openLedger(beside: string, report: Report): Ledger {
   const path = join(dirname(beside), FILE);
   const known = readLedger(path, report);

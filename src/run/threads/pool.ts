@@ -41,7 +41,7 @@ interface Work<Q, A> {
 interface SharedWork<Q, A> extends Work<Q, A> {
   /** Does a piece in this thread. */
   readonly here: (request: Q) => A;
-  /** Number of pieces done here before other threads join. For fewer, joining takes longer than it saves. */
+  /** Number of pieces done here before other threads join. With fewer pieces, joining takes longer than it saves. */
   readonly worthThreads: number;
 }
 
@@ -55,8 +55,8 @@ interface WatchedWork<Q, A> extends Work<Q, A> {
 }
 
 /**
- * Threads of one run. Each does one task after another, because starting a thread takes about 0.1 s, as long as many
- * pieces.
+ * Threads of one run. A thread does one task after another, since starting a new one takes about 0.1 s, as long as many
+ * pieces of work.
  */
 export class Pool {
   readonly #workers: number;
@@ -95,7 +95,7 @@ export class Pool {
       if (doneHere === 0 && count > worthThreads) join(Math.min(this.#workers - 1, this.#idle.length));
       pieces.done(piece.k, here(piece.request));
       if (++doneHere === worthThreads) join(this.#workers - 1);
-      // Answers of other threads arrive here, so that these get their next pieces.
+      // Lets the answers of other threads arrive here, so that those threads get their next pieces.
       await setImmediate();
     }
     await Promise.all(others);
@@ -103,7 +103,7 @@ export class Pool {
   }
 
   /**
-   * Does all pieces in other threads, which are not used again, since a plugin may have changed their state.
+   * Does all pieces in other threads. These are not used again, since a plugin may have changed their state.
    *
    * @throws Any error or Refusal of a piece.
    */
@@ -156,7 +156,7 @@ export class Pool {
     await Promise.all([...this.#all].map((thread) => thread.end()));
   }
 
-  /** A thread, idle or new, that has begun a task. */
+  /** Begins a task in an idle thread, or in a new one. @returns The thread. */
   #begin(
     { task, setup }: Pick<Work<never, never>, 'task' | 'setup'>,
     onSaid?: (said: never) => void,
@@ -175,7 +175,7 @@ interface Piece<Q> {
 
 type Pieces<Q, A> = ReturnType<typeof piecesOf<Q, A>>;
 
-/** The pieces of some work, begun in order; those lost with their thread are begun again. */
+/** The pieces of some work, begun in order. A piece lost with its thread is begun again. */
 function piecesOf<Q, A>({ count, requestAt, known, take }: Work<Q, A>) {
   const lost: number[] = [];
   const answers = new Map<number, A>();
