@@ -12,7 +12,7 @@ export interface LogOptions {
 
 type Sets = readonly LogOptions[] | undefined;
 
-/** Options of one input (a log or a file inside a log) from all sets that match it; the last value of an option wins. */
+/** Options of one input (a log or a file inside a log) from all matching sets; a later set wins. */
 export function optionsForInput(sets: Sets, input: string): ResolvedValues | undefined {
   const fitting = sets?.filter(({ pattern }) => fits(pattern, input)) ?? [];
   return fitting.length === 0 ? undefined : together(fitting.map(({ values }) => values));

@@ -18,7 +18,7 @@ import type { Step } from './plan-pipeline.ts';
 import { failureOf, runOnCopies } from './run-on-copies.ts';
 import type { ResolvedValues } from './settings.ts';
 
-/** Called with the plugin that starts, or '' when one ends, so that a supervisor can name one that hangs. */
+/** Called with the plugin that starts, or '' when one ends, so that a supervisor can name a plugin that hangs. */
 export type Enter = (plugin: string) => void;
 
 /** A log after its plugins, with the rows they dropped. */
@@ -159,7 +159,7 @@ function dropFromSurvey(survey: Survey, dropped: Dropped): Survey {
   return { ...withoutRows(survey, marked), logs };
 }
 
-/** An account with more rows dropped, counted by reason: `used` falls by their number, `read` stays the same. */
+/** An account with more rows dropped, by reason: `used` falls by their number, `read` stays the same. */
 export function takeRows(account: RowAccount, taken: Readonly<Record<string, number>>): RowAccount {
   const dropped: Record<string, number> = { ...account.dropped };
   let used = account.used;

@@ -63,12 +63,13 @@ export function openWaypoints({ steps, waypoints, keepInternals }: WaypointWork,
 /**
  * Runs the waypoint plugins, in order, on one waypoint.
  *
- * The fields of a plugin that throws or violates the contract are left out, and a message names it; the other plugins
- * still run.
+ * The fields of a plugin that throws or violates the contract are left out, and a message names it; the other
+ * plugins still run.
  *
- * @param enter Called with the position of each plugin before it runs, so that a supervisor can see which one hangs.
- * @param skip By position: plugins that must not run on this waypoint, because they hung or ended their process, with
- * the reason.
+ * @param enter Called with the position of each plugin before it runs, so that a supervisor can see which one
+ * hangs.
+ * @param skip By position: plugins that must not run on this waypoint, because they hung or ended their
+ * process, with the reason.
  */
 export function runWaypoint(
   waypoint: Waypoint,
@@ -96,7 +97,7 @@ export function runWaypoint(
   return { waypoint, fields, diagnostics };
 }
 
-/** True when all fields that a plugin requires are present and, for a refiner, at least one field to change. */
+/** True when all fields that a plugin requires exist and, for a refiner, a field that it changes. */
 const isRunOn = (plugin: AnyWaypointPlugin, fields: Readonly<Record<string, unknown>>): boolean =>
   plugin.requires.every((name) => fields[name] !== undefined) &&
   (plugin.stage === 'waypoint' || plugin.changes.some((name) => fields[name] !== undefined));

@@ -39,7 +39,7 @@ function demand(plugin: string, holds: boolean, found: string, expected: string)
 
 const contextOf = (report: Report) => ({ report, progress: () => {}, isWanted: () => true });
 
-/** The files of all writers in use. @throws Refusal when a writer fails or returns something other than files. */
+/** The files of all writers in use. @throws Refusal when a writer fails or returns anything but files. */
 export async function runWriters(
   pipeline: Pipeline,
   run: FinishedRun,

@@ -31,9 +31,9 @@ export interface CurrentPlan {
 }
 
 /**
- * Current times of a stop, s of the day: `leave`, when to leave; `latest`, the latest time to leave, absent when the
- * stop is not in the plan; and `giveUp`, when to leave if nothing bites before then. A stop that began late is not
- * fished past `latest`; a stop that began early ends early.
+ * Current times of a stop, s of the day: `leave`, when to leave; `latest`, the latest time to leave, absent
+ * when the stop is not in the plan; and `giveUp`, when to leave if nothing bites before then. A stop that
+ * began late is not fished past `latest`; a stop that began early ends early.
  *
  * @param rules Durations, s; `usualStay` is the length of a stop that is not in the plan.
  */

@@ -5,7 +5,7 @@ import type { CsvFile } from '../../shared/contract/index.ts';
 import { LOG_COLUMNS, type SideLetter } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 
-/** The kind of a tap: a stop begins, a fish is caught or gets off, another angle is tried, a stop ends, a wish. */
+/** The kind of a tap: stop begun, fish caught, fish lost, angle changed, stop ended, wish for a spot. */
 export type EntryKind = 'start' | 'fish' | 'missed' | 'angle' | 'leave' | 'wish';
 
 /** A wish for a spot; `none` withdraws it. */

@@ -34,7 +34,7 @@ export const inputOptions = {
   preset: {
     kind: 'list',
     flag: 'preset',
-    help: 'Named sets of options from presets in the --config file; later ones win.',
+    help: 'Named sets of options from presets in the --config file; a later set wins over an earlier one.',
   },
   workers: {
     kind: 'count',
@@ -135,7 +135,7 @@ export const prospectOptions = {
     max: 100,
     default: 10,
     flag: 'places',
-    help: 'Most places to propose.',
+    help: 'Maximum number of places to propose.',
   },
   apart: {
     kind: 'length',
@@ -143,7 +143,7 @@ export const prospectOptions = {
     max: 1000,
     default: 40,
     flag: 'apart',
-    help: 'Least distance of a proposed place from your marks and from the other places.',
+    help: 'Minimum distance of a proposed place from your marks and from the other places.',
   },
   fish: {
     kind: 'text',
@@ -159,7 +159,7 @@ export const prospectOptions = {
   ramp: {
     kind: 'text',
     flag: 'ramp',
-    help: 'Where you launch, LAT,LON or the name of a mark: says how far each place is from it.',
+    help: 'Where you launch, as LAT,LON or the name of a mark; adds the distance to each place.',
   },
   passes: pathOption(
     'passes',

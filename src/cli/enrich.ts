@@ -95,7 +95,7 @@ function finish({ command, result }: Enrichment, made: readonly Output[]): void 
   const said = waypoints.flatMap(({ diagnostics }) => diagnostics);
   if (inputs.json) [...said, ...changes].forEach(io.report);
   else {
-    // The summary says which spots a failed plugin cost; this says where the plugin failed.
+    // The summary names the spots that lack a failed plugin's fields; this shows where in its code it failed.
     const failures = said.filter((diagnostic) => stackOf(diagnostic) !== '');
     uniqBy(failures, ({ message }) => message).forEach(io.report);
   }

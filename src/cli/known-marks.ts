@@ -10,9 +10,10 @@ import type { ResolvedCommand } from './resolve-command.ts';
 /**
  * Marks with the fish reported on them by notes and logs.
  *
- * The highest count among a mark's note and its logged stops is used. A mark with only blanks reported has no fish.
- * With `auto`, a mark without a count is ignored if any mark has a count above 0. Otherwise each mark without a count
- * is taken to have fish, since anglers mark fish. A proposed place is ignored until a count is reported there.
+ * The highest count among a mark's note and its logged stops is used. A mark with only blanks reported has no
+ * fish. With `auto`, a mark without a count is ignored if any mark has a count above 0. Otherwise each mark
+ * without a count is taken to have fish, since anglers mark fish. A proposed place is ignored until a count
+ * is reported there.
  *
  * @param proposed Those of `waypoints` that an earlier run proposed. @param fish `auto`, `all` or `count>N`.
  */

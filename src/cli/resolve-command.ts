@@ -156,7 +156,7 @@ async function loadPlugins(
   return { plugins: [...builtIn, ...user], known: [...BUILT_IN, ...user], sources };
 }
 
-/** Values that follow a flag, as far as can be told without knowing the other options. */
+/** Values that appear to follow a flag, before the other options are known. */
 function scanFlag(argv: readonly string[], flag: string): string[] {
   return argv.flatMap((word, position) => {
     if (word === `--${flag}`) return argv[position + 1] === undefined ? [] : [argv[position + 1]];
@@ -177,7 +177,7 @@ async function refuseUntrusted(config: Config, typed: readonly PluginReference[]
   throw new Refusal([says['not-trusted']({ file: config.file }, config.file, reach.requests)], 2);
 }
 
-/** The configuration with the options of requested presets, limits and unit, which win over its other options. */
+/** The configuration with the requested presets, limits and unit, which win over its other options. */
 function withSets(config: Config, argv: readonly string[]): Config {
   const presets = listOf(argv, config.given, 'preset');
   const limits = listOf(argv, config.given, 'limits').slice(-1);

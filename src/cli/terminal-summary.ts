@@ -40,7 +40,7 @@ const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: strin
   'no-data': ['no sonar', 'without sonar'],
 };
 
-/** A column of the table. On a narrow terminal, columns with the highest `giveUp` are dropped first; 0 is never. */
+/** A column of the table. Columns with a high `giveUp` are dropped first to fit the width; those with 0 never. */
 interface Column {
   readonly head: string;
   readonly alignRight?: boolean;
@@ -155,8 +155,8 @@ function contactCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
 const nameOf = ({ waypoint }: EnrichedWaypoint): string => waypoint.name || `(no name ${waypoint.index + 1})`;
 
 /**
- * Errors and warnings of all spots, without notes. First come the messages shared by several spots, each once with the
- * names of the spots; then one paragraph per spot has its other messages.
+ * Errors and warnings of all spots, without notes. First come the messages shared by several spots, each once
+ * with the names of the spots; then one paragraph per spot has its other messages.
  */
 function warningLines(spots: readonly EnrichedWaypoint[], units: DisplayUnits, room: number): string[] {
   const said = spots.map((spot) => ({ spot, messages: warningsOf(spot, units) }));

@@ -50,7 +50,7 @@ const FACTORS = [
   [METERS_PER.ft, 'm'],
   [METERS_PER.ft / METERS_PER.fm, 'fm'],
 ] as const;
-/** Factor by which the depth of a mark may differ from that of the log for other reasons: a boat length on a slope. */
+/** Factor by which mark and log may also differ in depth, as when they are a boat length apart on a slope. */
 const SPREAD = 1.25;
 /** Minimum number of marks that must show the same ratio before it is reported. */
 const LEAST = 3;

@@ -25,11 +25,11 @@ const MAX_BYTES = 100;
 /**
  * Does some work while no other run works under the same lock.
  *
- * A lock left by a killed run is taken over. If no lock can be made, as on a read-only card, the work is done without
- * one.
+ * A lock left by a killed run is taken over. If no lock can be made, as on a read-only card, the work is done
+ * without one.
  *
- * @param path The lock, a file in one of the program's own folders. The folder is made if missing, and removed
- * afterward if it is empty.
+ * @param path The lock, a file in one of the program's own folders. The folder is made if missing, and
+ * removed afterward if it is empty.
  */
 export async function withLock<T>(path: string, work: () => Promise<T>): Promise<T> {
   const token = `${process.pid} ${randomBytes(8).toString('hex')}`;

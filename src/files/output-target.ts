@@ -153,7 +153,7 @@ function checkWritable(path: string, realPath: string, what: string, { mode }: S
 export const statOf = (realPath: string, path: string): Stats | undefined =>
   look(() => statSync(realPath, { throwIfNoEntry: false }), path);
 
-/** Same as `statOf`, but for a link itself. */
+/** File or link at a path, without following the link; undefined when there is none. */
 export const lstatOf = (path: string): Stats | undefined =>
   look(() => lstatSync(path, { throwIfNoEntry: false }), path);
 

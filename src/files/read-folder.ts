@@ -26,8 +26,8 @@ export function readFolder(folder: string): Dirent[] {
 }
 
 /**
- * False for a pipe or a device, where reading could wait forever. True for a dangling link, so that reading it reports
- * the fault.
+ * False for a pipe or a device, where reading could wait forever. True for a dangling link, so that reading
+ * it reports the fault.
  */
 function isReadable(folder: string, entry: Dirent): boolean {
   if (!entry.isSymbolicLink()) return entry.isFile() || entry.isDirectory();
@@ -47,8 +47,8 @@ export function specialKindOf(path: string): string | undefined {
 }
 
 /**
- * Kind of a pipe or device that has a name in a folder, since nothing may ever be written to it. Undefined for pipes
- * that the system provides, such as a shell's `<(...)`.
+ * Kind of a pipe or device that has a name in a folder, since nothing may ever be written to it. Undefined
+ * for pipes that the system provides, such as a shell's `<(...)`.
  */
 export const specialFileOf = (path: string): string | undefined =>
   /^\/(?:dev|proc)\//.test(resolve(path)) ? undefined : specialKindOf(path);

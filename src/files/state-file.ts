@@ -47,7 +47,7 @@ export function makeStateFolder(folder: string): void {
   }
 }
 
-/** True for an entry of the wanted kind, false when the path does not exist. @throws Error naming any other kind. */
+/** True for an entry of the wanted kind, false when there is no entry. @throws Error naming another kind. */
 function isThere(path: string, wanted: 'file' | 'folder'): boolean {
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (stats === undefined) return false;

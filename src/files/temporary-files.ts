@@ -45,7 +45,7 @@ export function watchTemporaryFiles() {
     return { signal, listener };
   });
   return {
-    /** Lists a file before it is created. After a signal the promise never resolves, so no more files are created. */
+    /** Lists a file before it is created. Never resolves after a signal, so no more files are created. */
     add: async (path: string): Promise<void> => {
       if (isEnding) await new Promise(() => {});
       paths.add(path);

@@ -20,8 +20,8 @@ export interface FigureGrid {
  * Traces the isobath of one depth, interpolating linearly between nodes.
  *
  * @param depth In the unit of the grid's values.
- * @returns The isobath as lines of figure places; the same as smoothed path data; and path data of the area at least
- * this deep. Where that area reaches the edge of the grid, its outline runs half a cell outside.
+ * @returns The isobath as lines of figure places; the same as smoothed path data; and path data of the area
+ * at least this deep. Where that area reaches the edge of the grid, its outline runs half a cell outside.
  */
 export function traceIsobath({ columns, rows, values, toFigure }: FigureGrid, depth: number) {
   const lines: FigurePlace[][] = [];
@@ -128,19 +128,19 @@ function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer
 const STEPS = { ft: [1, 2, 5, 10, 20, 50], m: [0.25, 0.5, 1, 2, 5, 10, 20] } as const;
 /** Maximum number of isobaths. */
 const MOST = 13;
-/** Maximum number of isobaths at the finest step, so that only nearly level bottom gets it: it is near the depth error. */
+/** Maximum number at the finest step, which is near the depth error, so only nearly level bottom gets it. */
 const MOST_FINEST = 6;
 
 export type IsobathDepths = ReturnType<typeof chooseIsobaths>;
 
 /**
- * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint. When there
- * are more isobaths than tints, only every second, third, ... isobath does.
+ * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint.
+ * When there are more isobaths than tints, only every second, third, ... isobath does.
  *
  * @param from Least depth, m. @param to Greatest depth, m. @param maxTints Maximum number of tints.
  * @param crowd Factor on the maximum number of isobaths.
- * @returns The step in the user's unit; the depths of the isobaths, m, ascending; and for each isobath the tint that
- * begins there, from 1 up, or undefined when none does.
+ * @returns The step in the user's unit; the depths of the isobaths, m, ascending; and for each isobath the
+ * tint that begins there, from 1 up, or undefined when none does.
  */
 export function chooseIsobaths(from: number, to: number, units: DisplayUnits, maxTints: number, crowd = 1) {
   const [low, high] = [fromMeters(from, units), fromMeters(to, units)];

@@ -17,9 +17,9 @@ const MARGIN = 120;
 
 /** Distance from the box around the sounded marks within which an unsounded pin is always on the map, m. */
 const NEAR = 1000;
-/** Without sounded marks: distance from the center of all marks beyond which a mark may be left off the map, m. */
+/** Without sounded marks: distance from the center of all marks within which a mark is always shown, m. */
 const FAR = 3000;
-/** A mark left off is also farther than this many times the marks' median distance from their center. */
+/** A mark within this many times the marks' median distance from their center is always shown too. */
 const FAR_TIMES = 5;
 
 export type LakeLayout = ReturnType<typeof lakeLayout>;
@@ -34,8 +34,8 @@ type Place = readonly [east: number, north: number];
  *
  * @returns The area, m from the frame's origin; the scale, figure units per meter; the height, figure units;
  * functions that give figure places of meters and of degrees; the marks shown, and marks so `far` away that
- * the lake would shrink to a dot; and ramp, start and end of the day, each place once, as those near enough to show
- * and those too far away.
+ * the lake would shrink to a dot; and ramp, start and end of the day, each place once, as those near enough
+ * to show and those too far away.
  */
 export function lakeLayout({ waypoints, survey, plan }: ReportInput) {
   const sounded = waypoints.filter(({ fields }) => fields.depth !== undefined);
@@ -76,8 +76,8 @@ function boxAround(places: readonly Place[]): Box {
 }
 
 /**
- * Function that returns true for a place near a box: at most the length of the box's longer side, or 1 km if that is
- * more, beyond it to the east, west, north or south.
+ * Function that returns true for a place near a box: at most the length of the box's longer side, or 1 km if
+ * that is more, beyond it to the east, west, north or south.
  */
 function nearTo({ west, east, south, north }: Box): (place: Place) => boolean {
   const off = Math.max(NEAR, east - west, north - south);

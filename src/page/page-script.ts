@@ -30,7 +30,7 @@ export const PAGE_SCRIPT = `(() => {
       else head.removeAttribute('aria-sort');
     }
   };
-  // The chosen options stay with this entry of the browser's history, so that a rebuilt page shows the same list.
+  // The chosen options stay with this entry of the browser's history, so a rebuilt page shows the same list.
   const controls = [...get('controls').querySelectorAll('select, input')];
   const keep = () =>
     history.replaceState({ list: controls.map((each) => (each === reverse ? each.checked : each.value)) }, '');

@@ -105,8 +105,8 @@ function drawEnds(
 }
 
 /**
- * Offsets of a bearing's text to the right of its cast line, seen from the boat, figure units. The contact bar is
- * at an offset of 5.
+ * Offsets of a bearing's text to the right of its cast line, seen from the boat, figure units. The contact
+ * bar is at an offset of 5.
  */
 const TEXT_OFFSETS = [16, -11, 25, -20];
 
@@ -114,8 +114,8 @@ const TEXT_OFFSETS = [16, -11, 25, -20];
 const TEXT_SHARES = [0.3, 0.4, 0.5, 0.6, 0.7, 0.2, 0.8];
 
 /**
- * Distance at which a text and a symbol look clearly separate, figure units: half the height of the text plus half
- * that of the symbol.
+ * Distance at which a text and a symbol look clearly separate, figure units: half the height of the text plus
+ * half that of the symbol.
  */
 const CLEAR = 16;
 
@@ -169,7 +169,8 @@ function drawNextAngles(casts: readonly DrawnCast[], view: PlanView): string {
 export const textWide = (text: string): number => text.length * 7.7;
 
 /**
- * Offsets along a text from its middle, so close together that nothing fits between two of them, figure units.
+ * Offsets along a text from its middle, so close together that nothing fits between two of them, figure
+ * units.
  *
  * @param half Half the width of the text, figure units.
  */

@@ -125,7 +125,7 @@ function fishArea(grid: FigureGrid, fields: EnrichedWaypoint['fields']): string 
   return top === '' ? '' : `<path class="band edge" fill-rule="evenodd" d="${top}${bottom}"/>`;
 }
 
-/** Label with the depths of the fish, on the middle isobath of the band where that is long enough and has room. */
+/** Label with the depths of the fish, on the middle isobath of the band if it is long enough and has room. */
 function fishLabel(
   grid: FigureGrid,
   { fields, units, taken }: PlanView,
@@ -163,7 +163,7 @@ const ownIsobaths = (grid: FigureGrid, fields: EnrichedWaypoint['fields']): stri
     })
     .join('');
 
-/** Minimum distance between consecutive dots of one pass, figure units; soundings in between are not drawn. */
+/** Minimum distance between successive dots of one pass, figure units; closer soundings are not drawn. */
 const DOT_SPACING = 4.5;
 
 function drawSoundings(soundings: readonly NearSounding[], { toFigure }: PlanView): string {

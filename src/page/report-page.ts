@@ -120,8 +120,8 @@ function sinceLastTime({ changes = [] }: ReportInput): string {
 }
 
 /**
- * Diagnostics about the run as a whole, warnings first. Diagnostics about the store are left out, since they do not
- * concern the plan.
+ * Diagnostics about the run as a whole, warnings first. Diagnostics about the store are left out, since they
+ * do not concern the plan.
  */
 function runNotes({ diagnostics = [], units }: ReportInput): string {
   const said = mergeBySentence(diagnostics.filter(({ code }) => !code.startsWith('store/'))).sort(bySeverity);

@@ -38,7 +38,8 @@ export type SectionScale = ReturnType<typeof sectionScale>;
 /**
  * Scales of a side view, with the largest available exaggeration at which it fits the frame.
  *
- * @param from Distance at the left edge, m. @param to Distance at the right edge, m. @param deepest Greatest depth, m.
+ * @param from Distance at the left edge, m. @param to Distance at the right edge, m. @param deepest Greatest
+ * depth, m.
  */
 export function sectionScale(from: number, to: number, deepest: number) {
   // Figure units per meter along the line, and down.

@@ -36,7 +36,7 @@ const SORT_KEYS: readonly (readonly [key: string, words: string, rank: Rank])[] 
 
 type Option = readonly [value: string, words: string];
 
-/** A filter of the list. @param meets Gives the values of the options that a spot meets, separated by spaces. */
+/** A filter of the list. @param meets Gives the options that a spot meets, separated by spaces. */
 const filter = (
   id: string,
   label: string,

@@ -97,7 +97,7 @@ function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions) {
 /** True for hidden files, such as the store of logs already read, which are not inputs. */
 const isHidden = (path: string): boolean => path.split(/[\\/]/).some((name) => name.startsWith('.'));
 
-/** Watches for changes inside a folder. A folder that cannot be watched is still read when the page is made. */
+/** Watches for changes inside a folder. A folder that cannot be watched is still read for each new page. */
 function watchFolder(
   folder: string,
   recursive: boolean,

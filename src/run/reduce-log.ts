@@ -48,7 +48,7 @@ export const readersFor = (
 
 export type ReducePart = (part: SoundingLog) => ReducedPart | Promise<ReducedPart>;
 
-/** Returns a function that runs the log plugins on a part. Options of the part's input win over general options. */
+/** Returns a function that runs the log plugins on a part. Options of its input win over shared options. */
 export const reducerFor =
   (
     { pipeline, logOptions }: { pipeline: Pick<Pipeline, 'log'>; logOptions?: LogJob['logOptions'] },

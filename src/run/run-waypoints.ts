@@ -33,7 +33,7 @@ interface WaypointRequest {
 
 type WaypointAnswer = Omit<EnrichedWaypoint, 'waypoint'>;
 
-/** Number of waypoints that take as long as starting a thread and warming it up: about 0.3 s at 10 ms each. */
+/** Number of waypoints that take as long as starting and warming up a thread: 0.3 s at about 10 ms each. */
 const WORTH_THREADS = 40;
 /** Number of waypoints on which a plugin may hang or exit before it is no longer run at all. */
 const MAX_FAILURES = 3;

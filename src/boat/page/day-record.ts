@@ -8,7 +8,7 @@ import { BoatPlanner } from '../replan.ts';
 import { BoatPosition } from './position.ts';
 import type { SessionStore } from './session-store.ts';
 
-/** Number of taps whose plan is kept for undo. */
+/** Number of most recent taps that can be undone together with their effect on the plan. */
 const MAX_BACK = 8;
 
 /** The current plan as the phone stores it, with the plans before the last taps, so that these can be undone. */
@@ -92,7 +92,7 @@ export class DayRecord {
     return logTable(this.stops, Math.max(this.clock.time, this.hand.from ?? 0));
   }
 
-  /** The mark with a name. */
+  /** The mark with this name. */
   mark(name: string): EnrichedWaypoint | undefined {
     return this.data.waypoints.find(({ waypoint }) => waypoint.name === name);
   }

@@ -90,7 +90,7 @@ export class Bottom {
   }
 }
 
-/** A part of the lake: its middle, m east and south, and how far it reaches, m. */
+/** The part of the lake that a square view may show: its middle, m east and south, and half its side, m. */
 interface Around {
   readonly middle: Point;
   readonly reach: number;
@@ -153,8 +153,9 @@ function lineOf(shape: Shape, window: Window, place: Placing, spacing: number) {
 }
 
 /**
- * True when all nodes around a point of a contour are sounded. The library puts node n at n + 0.5. A point exactly at
- * a node may be on the edge of the soundings, so for such a point the nodes on both sides must be sounded too.
+ * True when all nodes around a point of a contour are sounded. The library puts node n at n + 0.5. A point
+ * exactly at a node may be on the edge of the soundings, so for such a point the nodes on both sides must be
+ * sounded too.
  */
 function isInside({ columns, rows, values }: Window, x: number, y: number): boolean {
   const [left, right] = [Math.floor(x - 0.5 - NUDGE), Math.ceil(x - 0.5 + NUDGE)];

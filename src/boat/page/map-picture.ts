@@ -23,9 +23,10 @@ interface Drawn {
 }
 
 /**
- * The lake drawn as pictures that extend beyond the window: the ground, and a layer above it for what changes through
- * the day. The pictures are drawn once for a view; after that, panning and zooming only transform them, which is quick
- * even on a slow phone. Pictures for the next view are drawn in short steps between frames, so that panning never stalls.
+ * The lake drawn as pictures that extend beyond the window: the ground, and a layer above it for what changes
+ * through the day. The pictures are drawn once for a view; after that, panning and zooming only transform
+ * them, which is quick even on a slow phone. Pictures for the next view are drawn in short steps between
+ * frames, so that panning never stalls.
  */
 export class MapPicture {
   /** The layers, to be inserted into the window. */
@@ -77,7 +78,7 @@ export class MapPicture {
     return this.coming !== undefined;
   }
 
-  /** True when the map rests at a new scale, or when the window nears an edge of the picture with more lake beyond. */
+  /** True at rest at a new scale, or when the window nears an edge of the picture with lake beyond. */
   private isNextWanted(view: ZoomTransform, isAtRest: boolean): boolean {
     const { view: drawn } = this.drawn!;
     if (drawn.k !== view.k) return isAtRest;

@@ -35,7 +35,7 @@ export class Session extends DayRecord {
 
   override async resume(): Promise<void> {
     await super.resume();
-    // A tap is stored before the day is replanned. If the page was closed in between, the replanning is done now.
+    // A tap is stored before the replanning. If the page was closed in between, replanning is done now.
     this.replanning.catchUp();
   }
 

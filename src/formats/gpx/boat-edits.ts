@@ -42,7 +42,7 @@ export function readBoatEdits(
 /** A text without our part. @param comment Our part as written, if known. */
 function withoutOurs(text: string, comment: string | undefined): string {
   let rest = oneLine(text);
-  // The next run must recognize the remaining text as the user's too, so every copy of our text in it is removed.
+  // The next run must take the remaining text for the user's too, so every copy of our text is removed.
   for (let left = withoutFirst(rest, comment); left !== rest; left = withoutFirst(rest, comment)) rest = left;
   return rest;
 }

@@ -13,8 +13,8 @@ import { toAscii } from '../table/index.ts';
 const COMMENT_LENGTH = 80;
 
 /**
- * Standard deviation, m, at and above which a depth is written with its uncertainty, since a depth in whole feet alone
- * would mislead.
+ * Standard deviation, m, at and above which a depth is written with its uncertainty, since a depth in whole
+ * feet alone would mislead.
  */
 const VAGUE_DEPTH_SD = 0.45;
 

@@ -28,7 +28,7 @@ export interface Returned extends LatLon {
   readonly description: string;
 }
 
-/** Greatest distance that a unit moves a position by its own rounding, in addition to that of its file's decimals, m. */
+/** Greatest distance that rounding in a unit moves a position, besides rounding to its file's decimals, m. */
 const ROUNDING = 3;
 /** Minimum number of characters that identify a comment as ours. */
 const MIN_COMMENT = 8;
@@ -97,9 +97,9 @@ function knownMarks(given: readonly LedgerEntry[], tolerance: number): (waypoint
 /**
  * Boat positions that a user moved, among the waypoints that did not match by place.
  *
- * A moved boat position has the written name and, as far as the unit keeps texts, our text; or it has our text under a
- * name that the unit made. No other waypoint matches its mark and side, and it is within `reach` of the place where it
- * was written. A number that a unit assigned as a name proves nothing.
+ * A moved boat position has the written name and, as far as the unit keeps texts, our text; or it has our
+ * text under a name that the unit made. No other waypoint matches its mark and side, and it is within `reach`
+ * of the place where it was written. A number that a unit assigned as a name proves nothing.
  *
  * @param matched Matches by place. @param reach Greatest distance that a user moves a position, m.
  */

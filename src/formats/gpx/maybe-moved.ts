@@ -5,17 +5,17 @@ import { createNearIndex, type LatLon, nearestPlace } from './near.ts';
 /** A waypoint that may be one of our boat positions, moved by the user. */
 export interface MaybeMoved {
   readonly entry: LedgerEntry;
-  /** True when its name or its neighbors in the file suggest that it is one, so that it is not planned for. */
+  /** True when its name or neighbors in the file make this likely; it is then not a mark to plan for. */
   readonly isLikely: boolean;
 }
 
 /**
  * Waypoints that may be boat positions moved on a chartplotter that drops texts and changes names.
  *
- * Such a waypoint is near a mark that has not moved and lacks one boat position, it has no text of the user's, and no
- * mark of ours was at its place. It is likely the missing boat position if a chartplotter may have made its name from
- * the written name and from that of no missing mark, or if its name is a number and it is among the waypoints of that
- * mark in the file. Neither is proof, so the waypoint is always kept.
+ * Such a waypoint is near a mark that has not moved and lacks one boat position, it has no text of the
+ * user's, and no mark of ours was at its place. It is likely the missing boat position if a chartplotter may
+ * have made its name from the written name and from that of no missing mark, or if its name is a number and
+ * it is among the waypoints of that mark in the file. Neither is proof, so the waypoint is always kept.
  *
  * @param waypoints Waypoints in file order.
  * @param matched Boat positions that are where they were written, or were certainly moved.

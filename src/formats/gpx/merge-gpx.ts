@@ -62,7 +62,7 @@ function withoutAdditions(document: GpxDocument): GpxDocument {
   return readGpx(bytes, document.file);
 }
 
-/** True when the waypoint is left out because one within `join` m has its name. Reports nearby waypoints. */
+/** True when a waypoint is left out because another within `join` m has the same name. Reports near duplicates. */
 function isJoined(
   waypoint: GpxWaypoint,
   find: FindNear<GpxWaypoint>,

@@ -13,9 +13,9 @@ import { isProposedEntry } from './proposed-gpx.ts';
 export const BOAT_TYPE = 'boat position';
 /** Suffixes recognized without our element: the two sides, and the next angles. */
 const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
-/** Maximum distance of a boat position from its waypoint, or of a move by the user, m: a bit more than a long cast. */
+/** Maximum distance of a boat position from its waypoint, or of a user's move, m: just over a long cast. */
 const REACH = 250;
-/** Distance, m, beyond which a boat position was moved by the user, since units round coordinates to about 2 m. */
+/** Distance, m, beyond which the user moved a boat position, since units round coordinates to about 2 m. */
 const MOVED = 3;
 /** Greatest distance that a unit with 4 decimals can move a mark, m. */
 const SAME_MARK = 12;
@@ -28,7 +28,7 @@ const BOAT_COMMENT =
  *
  * A boat position is recognized by the ledger of what was written, by our element, or by its type or comment, as long
  * as it still has the name of a boat position (which a unit may have cut, numbered or capitalized). In a file with
- * other traces of ours, a waypoint with only a matching name and place is suspected to be one and is kept. A boat
+ * other traces of ours, a waypoint with only a matching name and place may be a boat position and is kept. A boat
  * position that the user renamed is the user's own waypoint.
  *
  * @param given What earlier runs wrote, if known.

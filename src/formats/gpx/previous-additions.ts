@@ -51,7 +51,7 @@ function withoutOutermost(inner: string, hidden: HiddenPlaces): string {
   return kept + inner.slice(from);
 }
 
-/** Finds XML comments and processing instructions, in which a summary is not ours. @param inner Well-formed XML. */
+/** Finds XML comments and processing instructions, where no summary is ours. @param inner Well-formed XML. */
 function hiddenPlaces(inner: string): (index: number) => boolean {
   const hidden = Array.from(inner.matchAll(/<!\[CDATA\[[\s\S]*?\]\]>|<!--[\s\S]*?-->|<\?[\s\S]*?\?>/g))
     .filter(([part]) => !part.startsWith('<![CDATA['))

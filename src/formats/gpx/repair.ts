@@ -47,7 +47,7 @@ export function repair(bytes: Uint8Array): Repaired {
   };
 }
 
-/** Text of UTF-16. Every other encoding contains ASCII, so its single bytes are edited directly. */
+/** Text of a file. Only UTF-16 is decoded; other encodings contain ASCII, so each byte becomes one character. */
 function decode(bytes: Uint8Array, encoding: string | undefined): string {
   if (!encoding?.startsWith('utf-16')) return asBuffer(bytes).toString('latin1');
   const even = Buffer.from(bytes.subarray(0, bytes.length & ~1));
@@ -117,7 +117,8 @@ function isLegal(reference: string): boolean {
 }
 
 /**
- * A tag without attributes that repeat an earlier one and its value. With a different value both stay and are refused.
+ * A tag without the attributes that repeat an earlier attribute and its value. Attributes with the same name but
+ * different values stay and are refused later.
  */
 function withoutRepeated(tag: string, line: number, say: Say): string {
   const seen = new Map<string, string>();

@@ -145,7 +145,7 @@ function createBytePlaces(start: number) {
       piece = asBuffer(bytes).toString(isAscii(bytes) ? 'latin1' : 'utf8');
       return piece;
     },
-    /** Bytes before a code unit of the current piece. @param char Number of code units from the start; never decreasing. */
+    /** Bytes before a code unit of the current piece. @param char Code units from the start, never fewer. */
     at(char: number): number {
       const chars = char - before.chars;
       if (piece.length === length) return before.bytes + chars;

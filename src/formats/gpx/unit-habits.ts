@@ -55,8 +55,8 @@ function nameLength(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): 
   const longest = Math.max(0, ...waypoints.map(({ name }) => lengthOf(name)));
   const options = { 'max-name': String(Math.max(SHORTEST.name, longest)) };
   const cut = pairs.filter(([{ name }, entry]) => lengthOf(name) < lengthOf(entry.name));
-  // A name that was replaced by a number is shorter too. A cut therefore shows only when a written name is longer than
-  // every returned name.
+  // A name replaced by a number is shorter too, so a cut shows only when a written name is longer than every
+  // returned name.
   if (cut.some(([, entry]) => lengthOf(entry.name) > longest))
     return seen(`names cut to ${longest} characters`, options);
   if (pairs.length >= LEAST || waypoints.filter(({ name }) => lengthOf(name) === longest).length < LEAST)

@@ -9,7 +9,7 @@ import type { EditedPlaces } from './split-gpx.ts';
 
 /** Maximum length of a text that is given whole to the second parser, bytes. */
 const WHOLE = 1 << 20;
-/** Size of the portions of a longer text, bytes, since its whole tree would take most of the memory of a run. */
+/** Size of the portions of a longer text, bytes; its whole tree would take most of a run's memory. */
 const PORTION = 1 << 19;
 /** Distance between waypoints, bytes, beyond which the text between them, such as a track, is left out. */
 const GAP = 4096;
@@ -45,8 +45,8 @@ function checkValue({ name, value, unit }: AddedValue): void {
 /**
  * Checks that an edited text is well-formed and that taking the edits out gives the input's bytes.
  *
- * @param places Positions of the waypoints in the edited text. Long tracks are not given to the second parser again: they are the
- * input's own bytes, which the first parser has read.
+ * @param places Positions of the waypoints in the edited text. Long tracks are not given to the second parser
+ * again: they are the input's own bytes, which the first parser has read.
  * @throws Error when taking out the edits does not restore the input, which is a defect.
  */
 export function verifyEdited(

@@ -15,7 +15,7 @@ const MOST = 200_000;
 /** Boat positions written by earlier runs on a lake, and by this one. */
 export interface Ledger {
   readonly given: readonly LedgerEntry[];
-  /** Adds written positions. If this fails, nothing is lost except that the next run knows less. */
+  /** Adds written positions. If this fails, the next run only has less evidence to recognize them by. */
   add(given: readonly LedgerEntry[]): Promise<void>;
 }
 

@@ -29,7 +29,7 @@ interface Work<Q, A> {
   readonly setup?: unknown;
   /** Number of pieces. */
   readonly count: number;
-  /** The answer, if it is known already. */
+  /** Gives the answer to a request if it is already known. */
   readonly known?: (request: Q) => A | undefined;
   /** Called in the order of the pieces, and again for a piece that was lost with its thread. */
   readonly requestAt: (k: number) => Q;
@@ -41,7 +41,7 @@ interface Work<Q, A> {
 interface SharedWork<Q, A> extends Work<Q, A> {
   /** Does a piece in this thread. */
   readonly here: (request: Q) => A;
-  /** Number of pieces done here before other threads join. With fewer pieces, joining takes longer than it saves. */
+  /** Number of pieces done here before other threads join; for fewer, joining costs more than it saves. */
   readonly worthThreads: number;
 }
 
@@ -49,14 +49,14 @@ interface SharedWork<Q, A> extends Work<Q, A> {
 interface WatchedWork<Q, A> extends Work<Q, A> {
   /** Longest time of a step, s. */
   readonly patience: number;
-  /** Called when a piece was lost; it is done again unless this throws. @param step Undefined between steps. */
+  /** Called when a piece was lost. Unless this throws, the piece is done again. @param step Undefined between steps. */
   readonly onLost: (k: number, step: number | undefined, isHung: boolean) => void;
   readonly onSaid?: (said: never) => void;
 }
 
 /**
- * Threads of one run. A thread does one task after another, since starting a new one takes about 0.1 s, as long as many
- * pieces of work.
+ * Threads of one run. A thread does one task after another, since starting a new one takes about 0.1 s, as
+ * long as many pieces of work.
  */
 export class Pool {
   readonly #workers: number;
@@ -227,7 +227,7 @@ class Thread {
     });
   }
 
-  /** Begins a task, which ends the one before. */
+  /** Begins a task; this ends the previous task. */
   begin(task: TaskName, setup: unknown, onSaid?: (said: never) => void): void {
     const { port1, port2 } = new MessageChannel();
     port1.on('message', (message: Message) => {
