@@ -124,7 +124,7 @@ export const ownFields = ({
 const providedNames = (plugin: AnyWaypointPlugin): string[] =>
   plugin.stage === 'refine' ? [] : [...plugin.provides, ...ownFields(plugin).map(([name]) => name)];
 
-/** The owner of each name. @throws Refusal (status 2) with the message from `fault` when a name has two owners. */
+/** The owner of each name. @throws Refusal (status 2) with the message of `fault` for a name with two owners. */
 function ownersOf<T>(
   names: readonly (readonly [name: string, owner: T])[],
   fault: (name: string, first: T, second: T) => Diagnostic,

@@ -18,7 +18,7 @@ import type { Step } from './plan-pipeline.ts';
 import { failureOf, runOnCopies } from './run-on-copies.ts';
 import type { ResolvedValues } from './settings.ts';
 
-/** Called with the plugin that starts, or '' when one ends, so that a supervisor can name a plugin that hangs. */
+/** Called with the name of each plugin that starts, and '' when it ends, so that a hanging plugin can be named. */
 export type Enter = (plugin: string) => void;
 
 /** A log after its plugins, with the rows they dropped. */

@@ -11,7 +11,7 @@ import { parseOwnOptions } from './parse-command-line.ts';
 const SHAPE = {
   name: 'batch',
   summary:
-    'Runs many lakes: lake folders, or YAML files that list lakes. One that fails does not stop the others.',
+    'Runs many lakes: lake folders, or YAML files that list lakes. A lake that fails does not stop the others.',
   argument: { name: '<jobs...>', help: 'lake folders, or YAML files with a list "lakes"' },
   footer: `Arguments after -- are passed to enrich for every lake. A lake folder holds waypoints/, logs/, tracks/,
 levels.csv, lures.csv and downslope.yaml; only waypoints are needed. Its outputs go to its folder plan/. A folder that

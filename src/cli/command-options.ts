@@ -151,7 +151,7 @@ export const prospectOptions = {
     expected: 'auto, all, or a count such as "count>0"',
     default: 'auto',
     flag: 'fish',
-    help: 'Marks that count as places with fish: those whose note or log counts more than a number ("count>0"), or all but blanks ("all"); auto is count>0 if any mark has a count above 0, else all.',
+    help: 'Which marks count as places with fish: "count>N", those with more than N fish in their note or log; "all", all but blanks; "auto", count>0 if any mark has a count above 0, otherwise all.',
   },
   any: switchOption('any', 'If there is no pattern, list structure, surest first.'),
   log: pathsOption('log', 'Logs of what you caught, as for plan: marks with fish, and blanks.'),

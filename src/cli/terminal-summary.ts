@@ -40,7 +40,7 @@ const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: strin
   'no-data': ['no sonar', 'without sonar'],
 };
 
-/** A column of the table. Columns with a high `giveUp` are dropped first to fit the width; those with 0 never. */
+/** A column of the table. To fit the width, the highest `giveUp` is dropped first; a column with 0 never is. */
 interface Column {
   readonly head: string;
   readonly alignRight?: boolean;

@@ -11,7 +11,7 @@ const LETTER = 8.4;
 /** Approximate height of a line of label text, px. */
 const LINE = 15;
 
-/** Box occupied from a zoom level on: `place` in figure units, its offset `middle` and half size `half` in px. */
+/** Box occupied from a zoom level on: `place` in figure units; offset `middle` and half size `half` in px. */
 interface Box {
   readonly place: FigurePlace;
   readonly middle: FigurePlace;

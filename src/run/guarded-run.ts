@@ -28,8 +28,8 @@ const resultOf = ({ lake, ...result }: SentResult): StagesResult => ({
 });
 
 /**
- * Runs the pipeline. With reader, log or survey plugins of the user, it runs in its own thread. When a plugin then
- * hangs or exits, the run ends with a refusal that names the plugin.
+ * Runs the pipeline. With reader, log or survey plugins of the user, it runs in its own thread. When a plugin
+ * then hangs or exits, the run ends with a refusal that names the plugin.
  */
 export async function runGuarded(whole: PipelineJob, hooks: StageHooks): Promise<StagesResult> {
   if (!isWatchedBefore(whole.pipeline)) return runPipeline(whole, hooks);

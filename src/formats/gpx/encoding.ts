@@ -15,7 +15,7 @@ interface DecodedFile extends EncodingChoice {
   readonly utf8: Uint8Array;
 }
 
-/** Encodings that are refused: with state, or not meant for text. Writing them in pieces would change bytes. */
+/** Encodings refused because they have state or are not for text: writing in pieces would change bytes. */
 const NOT_KEPT =
   /^(utf-?7|utf7.*|unicode-?1-?1-?utf-?7|base64|hex|binary|cesu-?8|utf-?32|ucs-?4|utf-?16|ucs-?2|utf16.*|ucs2.*)$/i;
 

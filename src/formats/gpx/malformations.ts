@@ -20,10 +20,10 @@ const MALFORMATIONS: readonly (readonly [begins: RegExp, found: string, advice: 
   [/^disallowed character in tag/, '< that begins no tag', 'Write < as &lt;, or pass --repair.'],
   [
     /^disallowed character in attribute/,
-    'character in an attribute',
+    'character that an attribute cannot contain',
     'Write < as &lt; and put values in quotes.',
   ],
-  [/^disallowed character in/, 'character in a name', 'Remove it.'],
+  [/^disallowed character in/, 'character that a name cannot contain', 'Remove it.'],
   [
     /^disallowed character/,
     'control or other character that XML does not allow',

@@ -97,7 +97,7 @@ function knownMarks(given: readonly LedgerEntry[], tolerance: number): (waypoint
 /**
  * Boat positions that a user moved, among the waypoints that did not match by place.
  *
- * A moved boat position has the written name and, as far as the unit keeps texts, our text; or it has our
+ * A moved boat position has the written name and, if the unit keeps texts, our text; or it has our
  * text under a name that the unit made. No other waypoint matches its mark and side, and it is within `reach`
  * of the place where it was written. A number that a unit assigned as a name proves nothing.
  *

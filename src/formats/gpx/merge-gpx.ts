@@ -62,7 +62,7 @@ function withoutAdditions(document: GpxDocument): GpxDocument {
   return readGpx(bytes, document.file);
 }
 
-/** True when a waypoint is left out because another within `join` m has the same name. Reports near duplicates. */
+/** True when a waypoint within `join` m has the same name, so this one is left out. Reports nearby waypoints. */
 function isJoined(
   waypoint: GpxWaypoint,
   find: FindNear<GpxWaypoint>,

@@ -8,7 +8,7 @@ export const gpxOutputOptions = {
     min: 4,
     max: 1000,
     flag: 'max-name',
-    help: 'Longest name the unit keeps, in characters; longer names are cut but stay different from each other.',
+    help: 'Longest name the unit keeps, in characters; longer names are cut but stay unique.',
   },
   ascii: switchOption('ascii', 'Write names in plain ASCII, for units that show nothing else.'),
   capitals: switchOption('capitals', 'Write names in capitals, for units that keep nothing else.'),

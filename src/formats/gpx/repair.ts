@@ -47,7 +47,7 @@ export function repair(bytes: Uint8Array): Repaired {
   };
 }
 
-/** Text of a file. Only UTF-16 is decoded; other encodings contain ASCII, so each byte becomes one character. */
+/** Text of a file. UTF-16 is decoded. Other encodings contain ASCII, so each byte becomes one character. */
 function decode(bytes: Uint8Array, encoding: string | undefined): string {
   if (!encoding?.startsWith('utf-16')) return asBuffer(bytes).toString('latin1');
   const even = Buffer.from(bytes.subarray(0, bytes.length & ~1));
@@ -117,8 +117,8 @@ function isLegal(reference: string): boolean {
 }
 
 /**
- * A tag without the attributes that repeat an earlier attribute and its value. Attributes with the same name but
- * different values stay and are refused later.
+ * A tag without the attributes that repeat an earlier attribute and its value. Attributes with the same name
+ * but different values stay and are refused later.
  */
 function withoutRepeated(tag: string, line: number, say: Say): string {
   const seen = new Map<string, string>();

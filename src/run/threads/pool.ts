@@ -49,7 +49,7 @@ interface SharedWork<Q, A> extends Work<Q, A> {
 interface WatchedWork<Q, A> extends Work<Q, A> {
   /** Longest time of a step, s. */
   readonly patience: number;
-  /** Called when a piece was lost. Unless this throws, the piece is done again. @param step Undefined between steps. */
+  /** Called for a lost piece, which is done again unless this throws. @param step Undefined between steps. */
   readonly onLost: (k: number, step: number | undefined, isHung: boolean) => void;
   readonly onSaid?: (said: never) => void;
 }
