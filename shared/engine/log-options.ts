@@ -22,7 +22,7 @@ export function optionsForInput(sets: Sets, input: string): ResolvedValues | und
 export const isInLog = (input: string | undefined, log: string): boolean =>
   input === log || input?.startsWith(`${log}/`) === true;
 
-/** Options of an input inside a log: those of the log, then those of each file on the way to the input. */
+/** Options of an input inside a log: of the log, then of each file inside it down to the input; the last wins. */
 export function optionsInLog(sets: Sets, log: string, input: string): ResolvedValues | undefined {
   const inside = isInLog(input, log) ? input.slice(log.length + 1).split('/') : [];
   const names = [log, ...inside.map((_, at) => [log, ...inside.slice(0, at + 1)].join('/'))];

@@ -104,7 +104,7 @@ export function planPipeline(
   };
 }
 
-/** The waypoint steps; for pictures, they compute every internal field. */
+/** The waypoint steps. When pictures are wanted, the steps compute every internal field. */
 export const waypointSteps = (
   { waypoint }: Pipeline,
   forPictures: boolean,

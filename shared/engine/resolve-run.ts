@@ -24,7 +24,7 @@ import {
 
 export interface RunRequest {
   readonly plugins: readonly Plugin[];
-  /** All known plugins, so that a message can name the one that provides a missing field. */
+  /** All known plugins, so that a message can name the plugin that provides a missing field. */
   readonly known: readonly Plugin[];
   readonly isUserPlugin: (plugin: Plugin) => boolean;
   /** Option groups other than those of the plugins. */

@@ -21,7 +21,7 @@ import type { ResolvedValues } from './settings.ts';
 /** Called with the name of each plugin that starts, and '' when it ends, so that a hanging plugin can be named. */
 export type Enter = (plugin: string) => void;
 
-/** A log after its plugins, with the rows they dropped. */
+/** A log after its plugins, with the counts of the rows that the plugins dropped. */
 export interface ReducedLog {
   readonly soundings: Soundings;
   readonly dropped: Readonly<Record<string, number>>;

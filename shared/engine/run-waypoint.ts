@@ -136,7 +136,7 @@ function runStep(
   return changed;
 }
 
-/** The input of a plugin. User plugins get copies of other plugins' results, so that they cannot damage them. */
+/** The input of a plugin. A user plugin gets copies of other plugins' results, so that it cannot damage these. */
 function inputOf(
   { plugin, isUserPlugin }: Step<AnyWaypointPlugin>,
   waypoint: Waypoint,

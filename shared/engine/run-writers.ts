@@ -18,7 +18,7 @@ export interface WrittenFile {
   readonly bytes: Uint8Array;
 }
 
-/** The writers in use: those that were given a folder. */
+/** The writers in use, which are those with an output folder. */
 export const writersAsked = ({ writer }: Pipeline): readonly Step<WriterPlugin>[] =>
   writer.filter(({ options }) => folderOf(options) !== undefined);
 

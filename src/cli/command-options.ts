@@ -249,7 +249,7 @@ export const COMMAND_GROUPS = {
   review: [{ owner: 'review', options: reviewOptions }, READER],
 } as const satisfies Readonly<Record<string, readonly OptionGroup[]>>;
 
-/** Settings of some plugins and option groups. @param groups By default those of all commands. */
+/** Settings of some plugins and option groups, by flag. @param groups By default, the groups of all commands. */
 export const settingsOf = (
   plugins: readonly Plugin[],
   groups: readonly OptionGroup[] = Object.values(COMMAND_GROUPS).flat(),

@@ -76,7 +76,7 @@ export async function run(argv: readonly string[]): Promise<number> {
 /**
  * Output options with at most one of `out` and `inPlace`. The command line wins over the configuration.
  *
- * @throws Refusal (status 2) when both come from the same place.
+ * @throws Refusal (status 2) when the command line gives both, or the configuration does.
  */
 function placeOfOutput(command: ResolvedCommand): OutputValues {
   const values = command.values('output', outputOptions);

@@ -29,7 +29,7 @@ export async function knownMarks(
   const logged = new Map<number, number>();
   if (log !== undefined) {
     const spots = waypoints.map(({ name, lat, lon }) => ({ name, marks: [name], lat, lon }));
-    // Sizes do not matter here, and their words may be known only to the plan, so they are cleared.
+    // Sizes do not matter here, and only the plan may know the words for them, so sizes are cleared.
     const rows = log.rows.map((row) => ({ ...row, values: { ...row.values, size: '' } }));
     const { stops, diagnostics } = readLoggedStops({ ...log, rows }, spots, command.date, new Map());
     diagnostics.forEach(report);

@@ -23,7 +23,7 @@ export interface PluginReference {
   readonly folder: string;
 }
 
-/** References of the plugins that a configuration lists, then of those named by `plugin` options. */
+/** References of the plugins listed in a configuration, then of the plugins named by `plugin` options. */
 export const pluginsNamed = ({ plugins }: Config, given: readonly Given[]): string[] => [
   ...plugins,
   ...given.flatMap(({ flag, texts }) => (flag === 'plugin' ? texts : [])),

@@ -67,7 +67,7 @@ export function formatSummary(
   width: number,
 ): string {
   if (waypoints.length === 0) return 'No waypoints.\n';
-  // Spots with errors first, then warnings, then the rest; within each, those with less data first, then input order.
+  // Errors first, then warnings, then all other spots; in each group, less data first, then input order.
   const spots = sortBy(waypoints, [severityRank, statusRank, ({ waypoint }) => waypoint.index]);
   const room = Math.max(MIN_WIDTH, Math.floor(width));
   const columns = fitColumns(columnsOf(spots, units), spots, room);

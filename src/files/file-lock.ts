@@ -23,7 +23,7 @@ const OLDEST = 10_000;
 const MAX_BYTES = 100;
 
 /**
- * Does some work while no other run works under the same lock.
+ * Does the work while no other run holds the same lock.
  *
  * A lock left by a killed run is taken over. If no lock can be made, as on a read-only card, the work is done
  * without one.

@@ -60,7 +60,7 @@ export interface RunInputs {
 }
 
 /**
- * Real paths of the input folders, of the lake folders that they belong to, and of the folder that contains them all;
+ * Real paths of the input folders, of their lake folders, and of the folder that contains all inputs;
  * computed at the first call.
  */
 export const inputFolders = ({ inputs = [], sources = [] }: RunInputs): (() => readonly string[]) =>

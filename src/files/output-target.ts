@@ -161,7 +161,7 @@ function look(stat: () => Stats | undefined, path: string): Stats | undefined {
   try {
     return stat();
   } catch (error) {
-    // A path below a file leads to nothing.
+    // ENOTDIR: a parent in the path is a file, so there is nothing at the path.
     if (codeOf(error) === 'ENOTDIR') return undefined;
     throw new Refusal([says['not-writable']({ file: path }, 'path', codeOf(error))]);
   }

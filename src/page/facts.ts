@@ -173,7 +173,7 @@ function bothBearings(bearing: number, declination: number | undefined): string 
   return declination === undefined ? trueWords : `${bearingWords(bearing, declination)} (${trueWords})`;
 }
 
-/** What was read from the note, or why nothing was. Depths of the fish are given only if they were stated. */
+/** What was read from the note, or why nothing was read. Depths of the fish are given only if stated. */
 function fishWords(fields: Fields, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source, fish_note: read } = fields;
   if (top === undefined || bottom === undefined) return 'No depth known to plan on.';

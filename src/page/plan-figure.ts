@@ -44,7 +44,7 @@ export function planFigure(spot: EnrichedWaypoint, context: FigureContext): stri
   const casts = drawCasts(view);
   const mark = drawMark(view);
   const bearings = drawBearings(view);
-  // A single pass shows depths only along itself, so they are written as numbers instead of isobaths.
+  // A single pass shows depths only along itself, so depths are written as numbers instead of isobaths.
   const hasSurface = bottom?.grid !== undefined && bottom.status !== 'one-pass';
   const ground = hasSurface ? drawGround(bottom.grid, view) : undefined;
   const map = [
@@ -185,7 +185,7 @@ function drawSoundings(soundings: readonly NearSounding[], { toFigure }: PlanVie
 /** Least distance from a written depth to any place already taken in the figure, figure units. */
 const DEPTH_SPACING = 46;
 
-/** Depths of single soundings, written next to them when no surface can be drawn. */
+/** Depths of single soundings, written next to the soundings when no surface can be drawn. */
 function spotDepths(soundings: readonly NearSounding[], { units, taken, toFigure }: PlanView): string {
   const texts = soundings.map(({ east, north, depth }) => {
     const [x, y] = toFigure(east, north);

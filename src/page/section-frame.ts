@@ -100,7 +100,7 @@ export function drawAxes(scale: SectionScale, units: DisplayUnits): string {
   ].join('');
 }
 
-/** Bottom, its band, and the ground below. */
+/** Draws the bottom, its uncertainty band, and the ground below it. */
 export function drawBottom(profile: SectionLine, scale: SectionScale): string {
   return soundedRuns(profile)
     .map((run) => {

@@ -40,7 +40,7 @@ export function spotSection(
   const idOf = (other: EnrichedWaypoint | undefined) =>
     other === undefined ? undefined : `spot-${other.waypoint.index + 1}`;
   const number = spot.waypoint.index + 1;
-  // Warnings and errors are always visible; notes, which are only for information, are among the rest.
+  // Warnings and errors are always visible; notes, which are only for information, may be folded.
   const [information, problems] = partition(spot.diagnostics, ({ severity }) => severity === 'note');
   const notes = noteList(information, units);
   return card({

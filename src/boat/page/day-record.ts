@@ -18,7 +18,8 @@ interface StoredPlan {
 }
 
 /**
- * The day's entries and the current plan, with what follows from them. Each change is stored before it takes effect.
+ * The day's entries, the current plan, and values derived from both. Each change is stored before it takes
+ * effect.
  */
 export class DayRecord {
   readonly data: BoatData;
@@ -87,7 +88,7 @@ export class DayRecord {
     return this.data.plan === undefined ? undefined : parseClock(this.data.options.checkIn);
   }
 
-  /** The log as it is exported. A stop still open is counted up to the time from which the plan was made. */
+  /** The log in its exported form. An open stop is counted up to the time from which the plan was made. */
   logTable() {
     return logTable(this.stops, Math.max(this.clock.time, this.hand.from ?? 0));
   }

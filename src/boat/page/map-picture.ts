@@ -112,7 +112,7 @@ export class MapPicture {
     this.coming = { view, theme: themeNow(), steps };
   }
 
-  /** Continues the next picture for some ms, and shows it once it is done. */
+  /** Continues the next picture, and shows it once it is done. @param budget Time to spend, ms. */
   private proceed(budget: number): void {
     const { steps, ...drawn } = this.coming!;
     const until = performance.now() + budget;

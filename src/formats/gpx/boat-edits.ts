@@ -11,8 +11,9 @@ const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|lure to) [\d.]+(?:-[\d.]+
 /**
  * User changes to boat positions that came back from a unit.
  *
- * A symbol shared by most boat positions of the file came from us or the unit; a different one is the user's. Text is
- * the user's unless it begins like ours, since units cut our text or copy it into the description.
+ * A symbol shared by most boat positions of the file came from us or the unit; any other symbol is the
+ * user's. Text is the user's unless it begins like ours, since units cut our text or copy it into the
+ * description.
  *
  * @param boats Boat positions with what was written for them, if known.
  */

@@ -66,7 +66,7 @@ export function malformation(at: Place, reason: string): Diagnostic {
 const REACH = 1 << 20;
 
 /**
- * The error itself, or one that reports a lone `&` before the place of the error.
+ * The error itself, or, if a lone `&` precedes the place of the error, an error that reports the `&`.
  *
  * The tokenizer takes everything up to the next `;` as an entity name, so it reports the fault there or at the end of
  * the file.

@@ -11,7 +11,7 @@ export interface LedgerEntry {
   readonly lon: number;
   /** Name of its mark. */
   readonly of: string;
-  /** Suffix of its side in its name, such as `D`. */
+  /** Suffix that marks its side in its name, such as `D`. */
   readonly suffix: string;
   /** Position of its mark, deg, since several marks may have the same name. */
   readonly ofLat?: number;
@@ -32,7 +32,7 @@ export interface Returned extends LatLon {
 const ROUNDING = 3;
 /** Minimum number of characters that identify a comment as ours. */
 const MIN_COMMENT = 8;
-/** Extra cost of a pair that may equally well be a user's mark, so that it comes after all others. */
+/** Extra cost of a pair whose waypoint may well be a user's mark, so that all other pairs come first. */
 const UNCERTAIN_COST = 10;
 
 /** Greatest distance that a unit can move a position when its files have this many decimals, m. */
@@ -41,7 +41,7 @@ export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_P
 /**
  * Matches waypoints with what was written earlier, one to one, starting with the surest pairs.
  *
- * A pair must be at one place, as far as the file's decimals show, and the waypoint must have either our text
+ * A pair must be at one place within the precision of the file, and the waypoint must have either our text
  * or a name that a unit may have made of the written one (cut, capitalized or numbered). A waypoint that a
  * user named after a boat position, or put next to one, is therefore no match.
  *
@@ -136,7 +136,7 @@ export function matchMoved<T extends Returned>(
   return moved;
 }
 
-/** Key of a boat position that is the same in all runs: its mark and side. */
+/** Key by which a boat position is known in all runs: its mark and side. */
 const sideKey = ({ of, suffix, ofLat, ofLon }: LedgerEntry): string =>
   [of, suffix, ofLat?.toFixed(4), ofLon?.toFixed(4)].join(' ');
 

@@ -20,11 +20,12 @@ export interface MergedGpx {
 }
 
 /**
- * One file with the waypoints of several: the first file unchanged, with the waypoints of the others after its own.
+ * One file with the waypoints of several: the first file, unchanged but for the other files' waypoints after
+ * its own.
  *
- * Waypoints of the other files are copied as written, with the namespaces they need. Their routes, tracks and metadata
- * are not copied. Boat positions of an earlier run are left out, since the run makes new ones. Near duplicates are
- * reported, and are joined only within `join` meters when `join` is given.
+ * Waypoints of the other files are copied as written, with the namespaces they need. Their routes, tracks and
+ * metadata are not copied. Boat positions of an earlier run are left out, since the run makes new ones. Near
+ * duplicates are reported, and are joined only within `join` meters when `join` is given.
  *
  * @throws Refusal when the files have different GPX versions.
  */

@@ -1,6 +1,6 @@
 import { type OptionDefinitions, type OptionValues, switchOption } from '../../../shared/contract/index.ts';
 
-/** Limits of the unit that will load the GPX. All are off by default because they change what the user wrote. */
+/** Limits of the unit that will load the GPX. All limits are off by default because they change what the user wrote. */
 export const gpxOutputOptions = {
   plain: switchOption('plain', 'Write comments and boat positions only, no extension elements.'),
   maxName: {

@@ -26,10 +26,10 @@ const BOAT_COMMENT =
 /**
  * Marks the boat positions of earlier runs among waypoints, with the user's changes to them.
  *
- * A boat position is recognized by the ledger of what was written, by our element, or by its type or comment, as long
- * as it still has the name of a boat position (which a unit may have cut, numbered or capitalized). In a file with
- * other traces of ours, a waypoint with only a matching name and place may be a boat position and is kept. A boat
- * position that the user renamed is the user's own waypoint.
+ * A boat position is recognized by the ledger of what was written, by our element, or by its type or comment,
+ * as long as it still has the name of a boat position (which a unit may have cut, numbered or capitalized).
+ * In a file with other traces of ours, a waypoint with only a matching name and place may be a boat position
+ * and is kept. A boat position that the user renamed is the user's own waypoint.
  *
  * @param given What earlier runs wrote, if known.
  */
@@ -187,7 +187,7 @@ const hasSignature = (waypoint: GpxWaypoint): boolean =>
 const isSignedInText = ({ type, comment }: GpxWaypoint): boolean =>
   type.toLowerCase() === BOAT_TYPE || BOAT_COMMENT.test(comment);
 
-/** The nearest waypoint whose name with a suffix gives this name, exactly or else as a unit alters it. */
+/** The nearest waypoint whose name plus a suffix is this name, exactly or else after changes by a unit. */
 function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   const owners = marks
     .find(waypoint, REACH)

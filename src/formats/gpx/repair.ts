@@ -4,7 +4,7 @@ import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer, markedEncoding } from './encoding.ts';
 import { iconv } from './iconv.ts';
 
-/** Parts of the text that stay unchanged, since nothing in them is markup. */
+/** Comments, CDATA sections and processing instructions, which stay unchanged since they contain no markup. */
 const HIDDEN = /<!--[\s\S]*?-->|<!\[CDATA\[[\s\S]*?\]\]>|<\?[\s\S]*?\?>/.source;
 const TAG = /<\/?[A-Za-z_:](?:[^<>"']|"[^"]*"|'[^']*')*>/.source;
 const AMPERSAND = /&(?:#\d+;|#x[\da-f]+;)?(?!(?:amp|lt|gt|quot|apos);)/.source;

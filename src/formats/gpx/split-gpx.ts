@@ -42,7 +42,8 @@ export function editedPlaces(
 }
 
 /**
- * An edited file in parts of at most `limit` waypoints each; a single part when they all fit or there is no limit.
+ * An edited file in parts of at most `limit` waypoints each; a single part when all waypoints fit or there is
+ * no limit.
  *
  * A waypoint and its boat positions stay together. Everything that is not a waypoint stays in the first part.
  *

@@ -131,7 +131,7 @@ export const siblingsOf = (
   return async (extension) => (await read(stem + extension)) ?? read(stem + extension.toUpperCase());
 };
 
-/** Soundings supplied as columns by a calling program, checked like those of any file. */
+/** Soundings supplied as columns by a calling program, checked like the soundings of a file. */
 async function* readColumns(
   file: string,
   points: ReadSoundings,
@@ -167,7 +167,7 @@ export async function* readSoundingsFrom(
   return yield* readWith(step, source, job);
 }
 
-/** Soundings that one reader finds in an input, followed by those in the files inside it. */
+/** Soundings that one reader finds in an input, then soundings in the files inside the input. */
 async function* readWith(
   step: Step<ReaderPlugin>,
   source: ByteSource,
