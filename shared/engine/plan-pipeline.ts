@@ -46,7 +46,7 @@ export const ofAllStages = <T>(stages: ByStage<readonly T[]>): T[] =>
 
 /** What will run, in order; planned before any input is read. */
 export interface Pipeline {
-  /** User plugins first. */
+  /** Reader steps in the order in which they are tried: user plugins first. */
   readonly reader: readonly Step<ReaderPlugin>[];
   readonly log: readonly Step<LogPlugin>[];
   readonly survey: readonly Step<SurveyPlugin>[];

@@ -42,8 +42,9 @@ const beginning = ({ date, mark, side, time, lure = '' }: Entry) => ({
   date,
   mark,
   side,
-  /** s of the day; `end` is absent while the stop is being fished. */
+  /** Start of the stop, s of the day. */
   start: time,
+  /** End of the stop, s of the day; undefined while the stop is being fished. */
   end: undefined as number | undefined,
   fish: 0,
   missed: 0,

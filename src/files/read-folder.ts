@@ -47,8 +47,8 @@ export function specialKindOf(path: string): string | undefined {
 }
 
 /**
- * Kind of a pipe or device that has a name in a folder, since nothing may ever be written to it. Undefined
- * for pipes that the system provides, such as a shell's `<(...)`.
+ * Kind of a named pipe or a device at a path, from which nothing may ever arrive. Undefined for pipes that
+ * the system provides, such as a shell's `<(...)`.
  */
 export const specialFileOf = (path: string): string | undefined =>
   /^\/(?:dev|proc)\//.test(resolve(path)) ? undefined : specialKindOf(path);

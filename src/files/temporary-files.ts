@@ -28,7 +28,7 @@ export function watchTemporaryFiles() {
       try {
         rmSync(path, { force: true });
       } catch {
-        // The next run removes it.
+        // The next run removes the file.
       }
     }
   };

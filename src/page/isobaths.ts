@@ -10,7 +10,7 @@ import { type FigurePlace, short, simplify, svgElement } from './svg.ts';
 export interface FigureGrid {
   readonly columns: number;
   readonly rows: number;
-  /** NaN where there is no value. */
+  /** Values by node; NaN where there is no value. */
   readonly values: Float32Array | Float64Array;
   /** Figure place of a node; fractional columns and rows are allowed. */
   toFigure(column: number, row: number): FigurePlace;

@@ -7,7 +7,7 @@ import { NOT_SOUNDED, type PackedDepths } from '../boat-data.ts';
 import { TINTS } from '../colors.ts';
 import { unpackNumbers } from '../pack.ts';
 
-/** m east and south, or CSS pixels. */
+/** A point, in m east and south or in CSS pixels. */
 export type Point = [x: number, y: number];
 
 export type GroundPaths = ReturnType<Bottom['ground']>;

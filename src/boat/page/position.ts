@@ -1,4 +1,4 @@
-/** A place, deg. */
+/** A place, latitude and longitude in deg. */
 export interface Degrees {
   readonly lat: number;
   readonly lon: number;
@@ -8,7 +8,7 @@ export interface Degrees {
 export interface Position extends Degrees {
   /** Accuracy reported by the phone, m; absent for a place that was tapped or chosen. */
   readonly exact?: number;
-  /** ms since 1970. */
+  /** Time of the position, ms since 1970. */
   readonly time: number;
   readonly source: 'phone' | 'tapped' | 'spot';
   /** True heading, deg; absent while the boat is not moving or the phone does not report it. */

@@ -122,8 +122,9 @@ export interface AddedValue {
 export interface PartnerAddition {
   /** Text added to the waypoint's name, without the blank: `D` or `U`. */
   readonly suffix: string;
-  /** deg, WGS 84. */
+  /** Latitude, deg, WGS 84. */
   readonly lat: number;
+  /** Longitude, deg, WGS 84. */
   readonly lon: number;
   /** One line, ASCII: `Boat 25ft, cast 214M 48yd to 9ft, ...`. */
   readonly comment: string;

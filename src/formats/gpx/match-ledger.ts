@@ -6,8 +6,9 @@ import { createNearIndex, type LatLon, nearDistance } from './near.ts';
 export interface LedgerEntry {
   /** Name as written, after applying the limits of the unit. */
   readonly name: string;
-  /** deg. */
+  /** Latitude, deg, WGS 84. */
   readonly lat: number;
+  /** Longitude, deg, WGS 84. */
   readonly lon: number;
   /** Name of its mark. */
   readonly of: string;

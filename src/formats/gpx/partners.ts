@@ -104,7 +104,7 @@ type Marks = ReturnType<typeof createMarks>;
 export const isReplaceable = ({ by }: PartnerMark): boolean =>
   by === 'ledger' || by === 'element' || by === 'signature';
 
-/** The mark of a boat position as written. */
+/** The mark for which a boat position was written, according to its ledger entry. */
 function ownerGiven(waypoint: GpxWaypoint, { of, ofLat, ofLon }: LedgerEntry, marks: Marks) {
   const isOwner = (name: string): boolean => isMangled(name, of);
   const place = ofLat === undefined || ofLon === undefined ? undefined : { lat: ofLat, lon: ofLon };

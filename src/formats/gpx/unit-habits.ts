@@ -26,7 +26,7 @@ type Pair = readonly [waypoint: GpxWaypoint, entry: LedgerEntry];
 /**
  * Habits of a unit in keeping waypoints, as shown by an export from it.
  *
- * @param given What was written before. A comparison with what came back shows for certain what the unit changes.
+ * @param given What earlier runs wrote. Comparing it with the export shows for certain what the unit changes.
  * @returns The number of waypoints compared, and the habits found. A habit shown by too few waypoints is left out.
  */
 export function unitHabits(

@@ -38,7 +38,7 @@ export const HEAD_BYTES = 64 * 1024;
 
 /** The readers of a run, and what they need in addition to the input. */
 export interface LogReaders {
-  /** In the order in which they are tried. */
+  /** Reader steps in the order in which they are tried. */
   readonly steps: readonly Step<ReaderPlugin>[];
   /** Waypoints of the run, used to detect a wrong projection zone. */
   readonly places: WaypointPlaces;
