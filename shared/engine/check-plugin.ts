@@ -5,10 +5,10 @@ import { pluginMessages as says } from '../text/index.ts';
 const NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
 const STAGES = ['reader', 'log', 'survey', 'waypoint', 'refine', 'plan', 'writer'];
 const UNITS: readonly FieldUnit[] = ['m', 'deg', 'count', 'ratio', 'degree-coordinate', 'none'];
-/** Most decimals a field may have: finer than any sonar resolves. */
+/** Maximum number of decimals of a field: finer than any sonar resolves. */
 const MAX_DECIMALS = 6;
 
-/** The candidate as a plugin, if its data follow the contract. @throws Refusal when they do not. */
+/** The candidate as a plugin. @throws Refusal when its data do not follow the contract. */
 export function checkPluginShape(candidate: object, reference: string): Plugin {
   const plugin = candidate as Record<string, unknown>;
   const demand: Demand = (holds, found, expected) => {

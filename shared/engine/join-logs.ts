@@ -10,7 +10,7 @@ import { CAN_SHARE, sharedMemory } from '../math/index.ts';
 
 const COLUMN_NAMES = Object.keys(SOUNDING_COLUMNS) as SoundingColumn[];
 
-/** A log of a survey: its reduced soundings and what remains known of it. */
+/** A log to be joined into a survey: its reduced soundings, and its summary without the times. */
 export interface JoinedLog extends Omit<LogSummary, 'firstTime' | 'lastTime'> {
   readonly soundings: Soundings;
 }
@@ -81,7 +81,7 @@ function allocate(name: SoundingColumn, count: number): Column {
   return new Type(sharedMemory(Type.BYTES_PER_ELEMENT * count));
 }
 
-/** The soundings without the marked rows. Columns are new arrays unless nothing is marked. */
+/** The soundings without the marked rows. Columns are new arrays unless no row is marked. */
 export function withoutRows<S extends Soundings>(soundings: S, marked: Uint8Array): S {
   if (!marked.includes(1)) return soundings;
   // The same array may be used under two column names.

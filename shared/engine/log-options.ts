@@ -12,7 +12,7 @@ export interface LogOptions {
 
 type Sets = readonly LogOptions[] | undefined;
 
-/** Options of one input, a log or a file inside one: those of all sets that match it; the last one wins. */
+/** Options of one input (a log or a file inside a log) from all matching sets; a later set wins. */
 export function optionsForInput(sets: Sets, input: string): ResolvedValues | undefined {
   const fitting = sets?.filter(({ pattern }) => fits(pattern, input)) ?? [];
   return fitting.length === 0 ? undefined : together(fitting.map(({ values }) => values));
@@ -22,7 +22,7 @@ export function optionsForInput(sets: Sets, input: string): ResolvedValues | und
 export const isInLog = (input: string | undefined, log: string): boolean =>
   input === log || input?.startsWith(`${log}/`) === true;
 
-/** Options of an input inside a log: those of the log, then those of each file on the way to the input. */
+/** Options of an input inside a log: of the log, then of each file inside it down to the input; the last wins. */
 export function optionsInLog(sets: Sets, log: string, input: string): ResolvedValues | undefined {
   const inside = isInLog(input, log) ? input.slice(log.length + 1).split('/') : [];
   const names = [log, ...inside.map((_, at) => [log, ...inside.slice(0, at + 1)].join('/'))];

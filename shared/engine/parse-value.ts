@@ -177,7 +177,7 @@ function checkRange(
   const tooLow = min !== undefined && (exclusiveMin ? value <= min : value < min);
   const tooHigh = max !== undefined && value > max;
   if (Number.isFinite(value) && !tooLow && !tooHigh) return;
-  // The user may have meant another unit for a bare distance, so the message names the one taken.
+  // The user may have meant another unit for a bare distance, so the message names the unit assumed.
   const isBare = /^[\s\d.+-]*$/.test(text);
   const unit = isBare && definition.kind === 'distance' ? ` ${KINDS.distance.bare?.[units]}` : '';
   const limits = [low, high].filter((part) => part !== undefined).join(' and ');

@@ -46,7 +46,7 @@ export const ofAllStages = <T>(stages: ByStage<readonly T[]>): T[] =>
 
 /** What will run, in order; planned before any input is read. */
 export interface Pipeline {
-  /** User plugins first. */
+  /** Reader steps in the order in which they are tried: user plugins first. */
   readonly reader: readonly Step<ReaderPlugin>[];
   readonly log: readonly Step<LogPlugin>[];
   readonly survey: readonly Step<SurveyPlugin>[];
@@ -64,7 +64,7 @@ export interface Pipeline {
  * Readers are tried in the order given, user plugins first. Log and survey plugins keep the order given. Each waypoint
  * plugin runs after the providers of what it requires or uses; ties keep the order given.
  *
- * @param optionsOf Option values by plugin name; missing ones take their defaults.
+ * @param optionsOf Option values by plugin name; missing values take their defaults.
  * @param known Plugins to suggest when a field has no provider.
  * @param isUserPlugin True for a user plugin.
  * @throws Refusal (status 2) for a duplicate name or flag, a field with no provider or two, or a cycle.
@@ -104,7 +104,7 @@ export function planPipeline(
   };
 }
 
-/** The waypoint steps; for pictures, they compute every internal field. */
+/** The waypoint steps. When pictures are wanted, the steps compute every internal field. */
 export const waypointSteps = (
   { waypoint }: Pipeline,
   forPictures: boolean,
@@ -124,7 +124,7 @@ export const ownFields = ({
 const providedNames = (plugin: AnyWaypointPlugin): string[] =>
   plugin.stage === 'refine' ? [] : [...plugin.provides, ...ownFields(plugin).map(([name]) => name)];
 
-/** The owner of each name. @throws Refusal (status 2) when a name has two, with what `fault` says about them. */
+/** The owner of each name. @throws Refusal (status 2) with the message of `fault` for a name with two owners. */
 function ownersOf<T>(
   names: readonly (readonly [name: string, owner: T])[],
   fault: (name: string, first: T, second: T) => Diagnostic,

@@ -96,13 +96,13 @@ export interface LakeAnswer {
 }
 
 export interface EnrichAnswer extends LakeAnswer {
-  /** In waypoint order; waypoints that cannot be planned for are left out. */
+  /** Spots in waypoint order, without waypoints that cannot be planned for. */
   readonly spots: readonly EnrichedWaypoint[];
   /** Fields shown in the table, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
   /** The enriched GPX of each waypoint file, or several files where `max-waypoints` splits one. */
   readonly gpx: readonly InputFile[];
-  /** CSV, one row per spot. */
+  /** Table of the spots as CSV, one row per spot. */
   readonly table: string;
   readonly geojson: string;
   /** Files from writers that were given a folder (`layers: 'map'`); names include the folder. */
@@ -135,7 +135,7 @@ export interface PlanAnswer extends LakeAnswer {
   readonly plan: DayPlan;
   /** The plan as printed by the command. */
   readonly text: string;
-  /** CSV, one row per stop. */
+  /** The plan as CSV, one row per stop. */
   readonly csv: string;
   readonly gpx: string;
 }

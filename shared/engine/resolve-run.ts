@@ -24,13 +24,13 @@ import {
 
 export interface RunRequest {
   readonly plugins: readonly Plugin[];
-  /** All known plugins, so that a message can name the one that provides a missing field. */
+  /** All known plugins, so that a message can name the plugin that provides a missing field. */
   readonly known: readonly Plugin[];
   readonly isUserPlugin: (plugin: Plugin) => boolean;
   /** Option groups other than those of the plugins. */
   readonly groups: readonly OptionGroup[];
   readonly given: (settings: ReadonlyMap<string, Setting>) => readonly Given[];
-  /** `YYYY-MM-DD` */
+  /** Date used for `today`, `YYYY-MM-DD`. */
   readonly today: string;
   /** Reads the file of a `file` option. @throws Refusal when it cannot be used. */
   readonly readFile: (path: string, definition: FileOption) => Promise<CsvFile | JsonFile>;
@@ -74,7 +74,7 @@ export async function resolveRun(request: RunRequest): Promise<ResolvedRun> {
   };
 }
 
-/** The value given last for an option that determines how others are parsed. */
+/** The last value given for an option that determines how other options are parsed. */
 function lastValue(
   given: readonly Given[],
   flag: string,

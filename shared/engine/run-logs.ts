@@ -18,10 +18,10 @@ import type { Step } from './plan-pipeline.ts';
 import { failureOf, runOnCopies } from './run-on-copies.ts';
 import type { ResolvedValues } from './settings.ts';
 
-/** Called with the plugin that starts, or '' when one ends, so that a supervisor can name one that hangs. */
+/** Called with the name of each plugin that starts, and '' when it ends, so that a hanging plugin can be named. */
 export type Enter = (plugin: string) => void;
 
-/** A log after its plugins, with the rows they dropped. */
+/** A log after its plugins, with the counts of the rows that the plugins dropped. */
 export interface ReducedLog {
   readonly soundings: Soundings;
   readonly dropped: Readonly<Record<string, number>>;
@@ -145,7 +145,7 @@ function dropRows(log: SoundingLog, dropped: Dropped, counts: Record<string, num
   return withoutRows(log, marked);
 }
 
-/** Counts dropped survey rows in the account of their log; each row represents `weight` soundings. */
+/** Removes dropped rows from a survey and counts each in the account of its log as `weight` soundings. */
 function dropFromSurvey(survey: Survey, dropped: Dropped): Survey {
   const taken = new Map<number, Record<string, number>>();
   const marked = markRows(survey.count, dropped, (reason, row) => {
@@ -159,7 +159,7 @@ function dropFromSurvey(survey: Survey, dropped: Dropped): Survey {
   return { ...withoutRows(survey, marked), logs };
 }
 
-/** An account with more rows dropped: `used` falls by their number, `read` stays. */
+/** An account with more rows dropped, by reason: `used` falls by their number, `read` stays the same. */
 export function takeRows(account: RowAccount, taken: Readonly<Record<string, number>>): RowAccount {
   const dropped: Record<string, number> = { ...account.dropped };
   let used = account.used;

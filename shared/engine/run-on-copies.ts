@@ -59,7 +59,7 @@ export async function guarded<T>(plugin: string, run: () => T | Promise<T>): Pro
 
 type Misfit = readonly [found: string, expected: string] | undefined;
 
-/** The first thing in a change that does not fit, and what was expected. */
+/** The first invalid part of a change, and what was expected; undefined when the whole change is valid. */
 function misfit(change: unknown, parts: readonly string[], count: number): Misfit {
   if (typeof change !== 'object' || change === null) return [String(change), 'an object'];
   const strange = Object.keys(change).find((name) => !parts.includes(name));

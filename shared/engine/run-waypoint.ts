@@ -63,11 +63,13 @@ export function openWaypoints({ steps, waypoints, keepInternals }: WaypointWork,
 /**
  * Runs the waypoint plugins, in order, on one waypoint.
  *
- * A plugin that throws or violates the contract is named and loses its own fields; the others continue.
+ * The fields of a plugin that throws or violates the contract are left out, and a message names it; the other
+ * plugins still run.
  *
- * @param enter Called with the position of each plugin before it runs, so that a supervisor can see which one hangs.
- * @param skip By position: plugins that must not run on this waypoint, because they hung or ended their process, with
- * the reason.
+ * @param enter Called with the position of each plugin before it runs, so that a supervisor can see which one
+ * hangs.
+ * @param skip By position: plugins that must not run on this waypoint, because they hung or ended their
+ * process, with the reason.
  */
 export function runWaypoint(
   waypoint: Waypoint,
@@ -95,7 +97,7 @@ export function runWaypoint(
   return { waypoint, fields, diagnostics };
 }
 
-/** True when a plugin has everything it requires and, if it refines fields, at least one to change. */
+/** True when all fields that a plugin requires exist and, for a refiner, a field that it changes. */
 const isRunOn = (plugin: AnyWaypointPlugin, fields: Readonly<Record<string, unknown>>): boolean =>
   plugin.requires.every((name) => fields[name] !== undefined) &&
   (plugin.stage === 'waypoint' || plugin.changes.some((name) => fields[name] !== undefined));
@@ -134,7 +136,7 @@ function runStep(
   return changed;
 }
 
-/** The input of a plugin. User plugins get copies of other plugins' results, so that they cannot damage them. */
+/** The input of a plugin. A user plugin gets copies of other plugins' results, so that it cannot damage these. */
 function inputOf(
   { plugin, isUserPlugin }: Step<AnyWaypointPlugin>,
   waypoint: Waypoint,

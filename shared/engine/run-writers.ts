@@ -18,7 +18,7 @@ export interface WrittenFile {
   readonly bytes: Uint8Array;
 }
 
-/** The writers in use: those that were given a folder. */
+/** The writers in use, which are those with an output folder. */
 export const writersAsked = ({ writer }: Pipeline): readonly Step<WriterPlugin>[] =>
   writer.filter(({ options }) => folderOf(options) !== undefined);
 
@@ -39,7 +39,7 @@ function demand(plugin: string, holds: boolean, found: string, expected: string)
 
 const contextOf = (report: Report) => ({ report, progress: () => {}, isWanted: () => true });
 
-/** The files of all writers in use. @throws Refusal when a writer fails or returns something else. */
+/** The files of all writers in use. @throws Refusal when a writer fails or returns anything but files. */
 export async function runWriters(
   pipeline: Pipeline,
   run: FinishedRun,

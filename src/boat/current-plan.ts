@@ -8,7 +8,7 @@ import {
 } from '../../shared/day/index.ts';
 import type { FishedStop } from './entries.ts';
 
-/** The current plan on the phone, stored as it is. */
+/** The current plan on the phone, in the form in which it is stored. */
 export interface CurrentPlan {
   readonly plan?: DayPlan;
   /** Upcoming stops. */
@@ -31,11 +31,11 @@ export interface CurrentPlan {
 }
 
 /**
- * Current times to leave a stop, s of the day: when, the latest (absent when the stop is not in the plan), and when to
- * give up if there is no bite before then. A stop that began late is not fished past its latest minute; one that began
- * early ends early.
+ * Current times of a stop, s of the day: `leave`, when to leave; `latest`, the latest time to leave, absent
+ * when the stop is not in the plan; and `giveUp`, when to leave if nothing bites before then. A stop that
+ * began late is not fished past `latest`; a stop that began early ends early.
  *
- * @param rules Times, s; `usualStay` is the length of a stop that is not in the plan.
+ * @param rules Durations, s; `usualStay` is the length of a stop that is not in the plan.
  */
 export function leaveTimes(
   stop: FishedStop,

@@ -5,7 +5,7 @@ import type { CsvFile } from '../../shared/contract/index.ts';
 import { LOG_COLUMNS, type SideLetter } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 
-/** The kind of a tap: a stop begins, a fish, one that got off, another angle, a stop ends, a wish for a spot. */
+/** The kind of a tap: stop begun, fish caught, fish lost, angle changed, stop ended, wish for a spot. */
 export type EntryKind = 'start' | 'fish' | 'missed' | 'angle' | 'leave' | 'wish';
 
 /** A wish for a spot; `none` withdraws it. */
@@ -33,7 +33,7 @@ export interface Entry {
   /** Place of the tap, deg; absent where the phone had no position. */
   readonly lat?: number;
   readonly lon?: number;
-  /** Accuracy of that place, m. */
+  /** Accuracy of `lat` and `lon`, m. */
   readonly exact?: number;
 }
 
@@ -42,8 +42,9 @@ const beginning = ({ date, mark, side, time, lure = '' }: Entry) => ({
   date,
   mark,
   side,
-  /** s of the day; `end` is absent while the stop is being fished. */
+  /** Start of the stop, s of the day. */
   start: time,
+  /** End of the stop, s of the day; undefined while the stop is being fished. */
   end: undefined as number | undefined,
   fish: 0,
   missed: 0,
@@ -102,7 +103,7 @@ export function fishedStops(entries: readonly Entry[], date: string): FishedStop
   return stops;
 }
 
-/** Current wishes by mark: the last one of each. */
+/** Current wishes by mark; the last wish for a mark counts. */
 export const wishesOf = (entries: readonly Entry[]): ReadonlyMap<string, BoatWish> =>
   new Map(entries.flatMap(({ mark, wish }) => (wish === undefined ? [] : [[mark, wish]])));
 

@@ -23,7 +23,7 @@ export interface BoatInput
   readonly progress?: (share: number) => void;
 }
 
-/** Most grid nodes on a page, as many as a phone draws well. */
+/** Maximum number of grid nodes on a page, as many as a phone draws well. */
 const MAX_NODES = 250_000;
 
 /**

@@ -4,7 +4,7 @@ import type { DisplayUnits } from '../../shared/contract/index.ts';
 import { type DayPlan, type PlannedStop, patternCountText, stopName } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 
-/** Most stops named in one line, so that a small screen still shows the current stop. */
+/** Maximum number of stops named in one line, so that a small screen still shows the current stop. */
 const NAMED = 2;
 
 /**
@@ -48,7 +48,7 @@ function inBoth(old: readonly string[], now: readonly string[]): ReadonlySet<str
   return new Set(greatest(best, ({ length }) => length));
 }
 
-/** Least factor on the odds that makes a pattern worth a line. */
+/** Factor by which a pattern must raise the odds of fish to be worth a line. */
 const LESSON = 1.1;
 
 function named(word: string, stops: readonly string[]): string[] {

@@ -14,8 +14,8 @@ import { type BoatWish, type Entry, fishedStops, logTable, wishesOf } from './en
 import { unpack, unpackText } from './pack.ts';
 
 /**
- * Search rounds on the phone, few enough for an answer within a second on a slow one; the command line given for the
- * same plan uses the same number.
+ * Number of search rounds on the phone, few enough for an answer within a second on a slow phone. The command
+ * line that makes the same plan uses the same number.
  */
 const ROUNDS = 200;
 

@@ -11,7 +11,7 @@ import { parseOwnOptions } from './parse-command-line.ts';
 const SHAPE = {
   name: 'batch',
   summary:
-    'Runs many lakes: lake folders, or YAML files that list lakes. One that fails does not stop the others.',
+    'Runs many lakes: lake folders, or YAML files that list lakes. A lake that fails does not stop the others.',
   argument: { name: '<jobs...>', help: 'lake folders, or YAML files with a list "lakes"' },
   footer: `Arguments after -- are passed to enrich for every lake. A lake folder holds waypoints/, logs/, tracks/,
 levels.csv, lures.csv and downslope.yaml; only waypoints are needed. Its outputs go to its folder plan/. A folder that
@@ -35,7 +35,11 @@ const BATCH_OPTIONS = {
   json: switchOption('json', 'Diagnostics as JSON lines on standard error.'),
 } as const satisfies OptionDefinitions;
 
-/** Runs all jobs; the table of results goes to standard output. @returns 1 if any failed, 128 + n after signal n. */
+/**
+ * Runs all jobs and prints the table of results to standard output.
+ *
+ * @returns Exit status: 0, 1 if any job failed, or 128 + n after signal n.
+ */
 export async function run(argv: readonly string[]): Promise<number> {
   const split = argv.indexOf('--');
   const [own, extra] = split < 0 ? [argv, []] : [argv.slice(0, split), argv.slice(split + 1)];

@@ -9,7 +9,7 @@ import {
   visible,
 } from '../../shared/contract/index.ts';
 
-/** Most sentences printed in full for one message code. */
+/** Maximum number of sentences printed in full for one message code. */
 const SAID_IN_FULL = 3;
 
 export type CommandIo = ReturnType<typeof createCommandIo>;
@@ -60,7 +60,7 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits) {
       }
       collected.push(diagnostic);
     },
-    /** Does work, then prints the collected messages, even after a refusal. */
+    /** Does the work, then prints the collected messages, even after a refusal. */
     async reportingAll<T>(work: () => T | Promise<T>): Promise<T> {
       try {
         return await work();
@@ -83,7 +83,7 @@ function moreLikeThese(rest: readonly Diagnostic[]): Diagnostic {
   return { severity, code, message: `${rest.length} more like these${where}; --json lists them all.` };
 }
 
-/** Least time between two updates of the progress line, ms. */
+/** Minimum time between two updates of the progress line, ms. */
 const INTERVAL = 100;
 
 /** Shows the progress of long work on one line of a terminal; shows nothing elsewhere. */
@@ -113,7 +113,7 @@ function createProgress(stream: NodeJS.WriteStream) {
   };
 }
 
-/** Time left at the rate so far, once that rate is reliable. */
+/** Remaining time at the rate so far, as text; empty until that rate is reliable. @param elapsed ms. */
 function timeLeft(elapsed: number, share: number): string {
   if (elapsed < 2000 || share <= 0.02 || share >= 1) return '';
   return `, ${Math.ceil((elapsed * (1 - share)) / share / 1000)} s left`;

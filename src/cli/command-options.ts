@@ -34,7 +34,7 @@ export const inputOptions = {
   preset: {
     kind: 'list',
     flag: 'preset',
-    help: 'Named sets of options from presets in the --config file; later ones win.',
+    help: 'Named sets of options from presets in the --config file; a later set wins over an earlier one.',
   },
   workers: {
     kind: 'count',
@@ -135,7 +135,7 @@ export const prospectOptions = {
     max: 100,
     default: 10,
     flag: 'places',
-    help: 'Most places to propose.',
+    help: 'Maximum number of places to propose.',
   },
   apart: {
     kind: 'length',
@@ -143,7 +143,7 @@ export const prospectOptions = {
     max: 1000,
     default: 40,
     flag: 'apart',
-    help: 'Least distance of a proposed place from your marks and from the other places.',
+    help: 'Minimum distance of a proposed place from your marks and from the other places.',
   },
   fish: {
     kind: 'text',
@@ -151,7 +151,7 @@ export const prospectOptions = {
     expected: 'auto, all, or a count such as "count>0"',
     default: 'auto',
     flag: 'fish',
-    help: 'Marks that count as places with fish: those whose note or log counts more than a number ("count>0"), or all but blanks ("all"); auto is count>0 if any mark has a count above 0, else all.',
+    help: 'Which marks count as places with fish: "count>N", those with more than N fish in their note or log; "all", all but blanks; "auto", count>0 if any mark has a count above 0, otherwise all.',
   },
   any: switchOption('any', 'If there is no pattern, list structure, surest first.'),
   log: pathsOption('log', 'Logs of what you caught, as for plan: marks with fish, and blanks.'),
@@ -159,7 +159,7 @@ export const prospectOptions = {
   ramp: {
     kind: 'text',
     flag: 'ramp',
-    help: 'Where you launch, LAT,LON or the name of a mark: says how far each place is from it.',
+    help: 'Where you launch, as LAT,LON or the name of a mark; adds the distance to each place.',
   },
   passes: pathOption(
     'passes',
@@ -249,7 +249,7 @@ export const COMMAND_GROUPS = {
   review: [{ owner: 'review', options: reviewOptions }, READER],
 } as const satisfies Readonly<Record<string, readonly OptionGroup[]>>;
 
-/** Settings of some plugins and option groups. @param groups By default those of all commands. */
+/** Settings of some plugins and option groups, by flag. @param groups By default, the groups of all commands. */
 export const settingsOf = (
   plugins: readonly Plugin[],
   groups: readonly OptionGroup[] = Object.values(COMMAND_GROUPS).flat(),

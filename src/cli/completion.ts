@@ -55,7 +55,7 @@ function commandWords(): CommandWords[] {
 const flagsOf = (flag: string, definition: OptionDefinition): string[] =>
   definition.kind === 'switch' && definition.default ? [`--no-${flag}`] : [`--${flag}`];
 
-/** Script for bash. Where no word is known, files are completed, as the shell does by itself. */
+/** Script for bash. Where no word is known, file names are completed, as bash does by default. */
 function bash(commands: readonly CommandWords[]): string {
   const cases = commands.map(({ name, flags, words }) => {
     const choices = words.map(

@@ -33,7 +33,7 @@ export function checkOutputs(
   const folders = writersAsked(pipeline).map(
     ({ plugin, options }) => [folderOf(options)!, plugin.files ?? []] as const,
   );
-  // The overview is always written; which other figures there are depends on the marks.
+  // The overview is always written. The names of the other figures depend on the marks.
   for (const [folder, names] of svg === undefined ? folders : [...folders, [svg, [OVERVIEW]] as const]) {
     makeFolder(folder, folder, targets);
     checkTargets(

@@ -76,7 +76,7 @@ export async function run(argv: readonly string[]): Promise<number> {
 /**
  * Output options with at most one of `out` and `inPlace`. The command line wins over the configuration.
  *
- * @throws Refusal (status 2) when both come from the same place.
+ * @throws Refusal (status 2) when the command line gives both, or the configuration does.
  */
 function placeOfOutput(command: ResolvedCommand): OutputValues {
   const values = command.values('output', outputOptions);
@@ -95,7 +95,7 @@ function finish({ command, result }: Enrichment, made: readonly Output[]): void 
   const said = waypoints.flatMap(({ diagnostics }) => diagnostics);
   if (inputs.json) [...said, ...changes].forEach(io.report);
   else {
-    // The summary says which spots a failed plugin cost; this says where the plugin failed.
+    // The summary names the spots that lack a failed plugin's fields; this shows where in its code it failed.
     const failures = said.filter((diagnostic) => stackOf(diagnostic) !== '');
     uniqBy(failures, ({ message }) => message).forEach(io.report);
   }

@@ -16,7 +16,7 @@ export interface InputFiles {
 /**
  * Files at the paths of a command line.
  *
- * @param waypoints Waypoint files; by default those at the positional arguments.
+ * @param waypoints Waypoint files; by default, the files at the positional arguments.
  * @param moreLogs Paths of logs in addition to those of `--soundings`.
  * @throws Refusal for a path that does not exist.
  */
@@ -54,8 +54,8 @@ export const findDayLogs = (paths: readonly string[]): string[] =>
  * stays `-`.
  *
  * @param extensions Lower-case, with the dot. They apply only within folders; a file named outright is always taken.
- * @param isWanted Checks the content of a file in a folder that has such an extension.
- * @param beside Other inputs of the run, where the record of outputs may be.
+ * @param isWanted Checks the content of each file in a folder that has one of the extensions.
+ * @param beside Other inputs of the run, whose folders may hold the record of its outputs.
  * @throws Refusal for a path that does not exist or cannot be read, or for a folder without such files.
  */
 export function expandPaths(

@@ -10,9 +10,10 @@ import type { ResolvedCommand } from './resolve-command.ts';
 /**
  * Marks with the fish reported on them by notes and logs.
  *
- * The highest count among a mark's note and its logged stops is used. A mark with only blanks reported has no fish.
- * With `auto`, a mark without a count says nothing, unless no mark has a count above 0. Then each mark without a count
- * is taken to have fish, since anglers mark fish. A proposed place says nothing until something is counted there.
+ * The highest count among a mark's note and its logged stops is used. A mark with only blanks reported has no
+ * fish. With `auto`, a mark without a count is ignored if any mark has a count above 0. Otherwise each mark
+ * without a count is taken to have fish, since anglers mark fish. A proposed place is ignored until a count
+ * is reported there.
  *
  * @param proposed Those of `waypoints` that an earlier run proposed. @param fish `auto`, `all` or `count>N`.
  */
@@ -28,7 +29,7 @@ export async function knownMarks(
   const logged = new Map<number, number>();
   if (log !== undefined) {
     const spots = waypoints.map(({ name, lat, lon }) => ({ name, marks: [name], lat, lon }));
-    // Sizes do not matter here, and their words may be known only to the plan, so they are cleared.
+    // Sizes do not matter here, and only the plan may know the words for them, so sizes are cleared.
     const rows = log.rows.map((row) => ({ ...row, values: { ...row.values, size: '' } }));
     const { stops, diagnostics } = readLoggedStops({ ...log, rows }, spots, command.date, new Map());
     diagnostics.forEach(report);

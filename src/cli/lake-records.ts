@@ -18,7 +18,7 @@ export function ledgerOf({ inputs }: ResolvedCommand, files: LakeFiles, report: 
   return openLedger(beside, report);
 }
 
-/** Does work while no other run on the lake can write. */
+/** Does the work while no other run on the lake can write. */
 export const inTurn = <T>(files: LakeFiles, work: () => Promise<T>): Promise<T> =>
   openGeneration(besideOf(files), undefined, () => {}).withLock(work);
 
@@ -27,7 +27,7 @@ function reportMixed({ inputs, io }: ResolvedCommand, { logs, waypoints }: LakeF
   if (inputs.store) reportMixedOutputs([...logs, ...waypoints], io.report);
 }
 
-/** True for a run that may replace outputs, which rewrites all of them. */
+/** True for a run that may replace outputs; such a run rewrites all outputs. */
 const isReplacing = ({ force, inPlace }: TargetOptions): boolean => force || inPlace === true;
 
 /** Reports a run that was stopped while it renamed its outputs, unless this run may replace them. */

@@ -4,11 +4,11 @@ import { distanceText } from '../../shared/text/index.ts';
 import { passRoute } from '../engine/index.ts';
 import { formatRoutesGpx } from '../formats/gpx/index.ts';
 
-/** Most forms listed; the rest are only counted. */
+/** Maximum number of forms listed; the rest are only counted. */
 const NAMED = 10;
-/** Most passes listed. */
+/** Maximum number of passes listed. */
 const NAMED_PASSES = 5;
-/** Most changed places listed. */
+/** Maximum number of changed places listed. */
 const NAMED_CHANGES = 3;
 /** Speed of a boat while sounding, m/s: 5 mph; common practice, no source. */
 const SOUNDING_SPEED = 2.2;
@@ -44,7 +44,7 @@ export function passesGpx(
 
 const minutes = (length: number): number => Math.max(1, Math.round(length / SOUNDING_SPEED / 60));
 
-/** What a pass would settle: `N2, N5, and 200ft of lip drawn between passes`. */
+/** What a pass would show: `N2, N5, and 200ft of lip drawn between passes`. */
 function settles(
   { inferred, kinds, places }: NextPass,
   units: DisplayUnits,

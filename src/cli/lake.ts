@@ -68,7 +68,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   return leftOut.length === 0 ? 0 : 1;
 }
 
-/** Calls `use` with a function that runs lake rounds for a command. @throws Refusal for too large a lake. */
+/** Calls `use` with a function that runs lake rounds. @throws Refusal when the lake is too large. */
 export async function onLake<T>(
   command: ResolvedCommand,
   logs: readonly string[],

@@ -17,7 +17,7 @@ const settingsFile = (log: string): string => `${log}.yaml`;
  * Settings of single logs and of files inside them. They come from the configuration, where names may be
  * patterns, and from the settings file beside each log, where `logs` names files inside the log.
  *
- * They win over the options of the command. When several apply to one log, the last one wins.
+ * These settings win over the options of the command. When several apply to one log, the last one wins.
  *
  * @throws Refusal (status 2) for an option that does not control how a log is read, or for an invalid value.
  */
@@ -47,7 +47,7 @@ interface KeptSettings {
 
 /**
  * Saves settings for every later run, in the configuration if one is given, else in a file beside each log.
- * Settings of a file inside a log go under `logs` there.
+ * Settings of a file inside a log go under the key `logs`.
  *
  * Existing content is kept, including comments. @returns Files written.
  * @throws Refusal when a setting already has another value, unless `force` is given.

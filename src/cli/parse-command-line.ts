@@ -91,7 +91,7 @@ function commanderOption({ flag, definition, heading }: Setting, given: Given[])
   return option.argParser(take);
 }
 
-/** Adds `--flag` and `--no-flag`, which take no value. Help shows the one that changes the default. */
+/** Adds `--flag` and `--no-flag`, which take no value. Help shows only the flag that changes the default. */
 function addSwitch(command: Command, { flag, definition, heading }: Setting, given: Given[]): void {
   for (const [name, text] of [
     [flag, 'on'],

@@ -28,7 +28,7 @@ const SHAPE = {
 } as const;
 
 export async function run(argv: readonly string[]): Promise<number> {
-  // Pages named only in the configuration are outputs of enrich.
+  // A page named only in the configuration is an output of `enrich`, not of `plan`.
   const isTyped = (flag: string): boolean =>
     argv.some((word) => word === flag || word.startsWith(`${flag}=`));
   const isReported = isTyped('--report');

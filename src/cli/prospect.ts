@@ -184,7 +184,7 @@ function proposedWaypoints(
 
 const wordOf = ({ word }: ProposedPlace): string => STRUCTURE_WORDS[word].replace('-', ' ');
 
-/** Counts behind a pattern; undefined without a pattern. */
+/** A pattern with the numbers of fished and blank marks that it is based on; undefined without a pattern. */
 const countedOf = ({ pattern, fish, blanks }: Prospect) =>
   pattern && { ...pattern, conditions: pattern.rule.conditions, fish: fish.length, blanks };
 

@@ -23,7 +23,7 @@ export interface PluginReference {
   readonly folder: string;
 }
 
-/** References of the plugins that a configuration lists, then of those named by `plugin` options. */
+/** References of the plugins listed in a configuration, then of the plugins named by `plugin` options. */
 export const pluginsNamed = ({ plugins }: Config, given: readonly Given[]): string[] => [
   ...plugins,
   ...given.flatMap(({ flag, texts }) => (flag === 'plugin' ? texts : [])),
@@ -53,7 +53,7 @@ const MAX_BYTES = 1 << 20;
  * A list gives an option several values. `plugins` is a list of references or of `{ plugin: REFERENCE }`. `options`
  * maps a plugin's name to a mapping of its options. `presets` and `limit-sets` map names chosen by the user to mappings
  * of option names. `logs` maps log names, with `*` for any characters, to mappings of the options that control how
- * those logs are read. Unknown keys are not reported here but when the settings are resolved.
+ * those logs are read. Unknown keys are reported later, when the settings are resolved.
  *
  * @throws Refusal (status 2) with file and line.
  */

@@ -17,16 +17,16 @@ export interface RepairedLog {
   readonly log: string;
   /** The log, or the file inside it: `logs.zip/day1.csv`. */
   readonly file: string;
-  /** All faults of the file, including those hidden behind others as far as they can be revealed. */
+  /** All faults found in the file, including faults that show only after another has been repaired. */
   readonly faults: readonly Diagnostic[];
-  /** Settings that repair the file; undefined while one is still missing. */
+  /** Settings that repair the file; undefined while a required setting is missing. */
   readonly settings?: readonly Given[];
 }
 
 /** Gives the value of a setting that a log needs; undefined when nobody provides one. */
 type Answer = (file: string, fault: Diagnostic, repair: Repair) => Promise<string | undefined>;
 
-/** Placeholder values for missing settings, so that faults hidden behind them are found too. */
+/** Placeholder values for missing settings, so that reading goes on and finds further faults. */
 const STAND_INS: Readonly<Record<string, string>> = {
   'depth-unit': 'm',
   vertical: 'down',
@@ -73,7 +73,7 @@ async function repairLog(
 ): Promise<RepairedLog[]> {
   const files = new Map<string, LogRepair>();
   const isInside = said.some(({ place }) => place?.file !== log);
-  // The settings of a file that is alone in its log are those of the log.
+  // The settings of a file that is alone in its log are saved for the log itself.
   const isAlone = isInside && (await readWith(job, log, files, units)).inputs.size === 1;
   const fileOf = ({ place }: Diagnostic): string => (isAlone ? log : (place?.file ?? log));
   const isNew = (fault: Diagnostic): boolean =>
@@ -124,7 +124,7 @@ async function readWith(
   );
   try {
     for (let next = await parts.next(); !next.done; next = await parts.next()) {
-      // The plugins report the same about every part of a file.
+      // The plugins report the same messages about every part of a file, so one part is enough.
       if (!inputs.has(next.value.file)) said.push(...reduce(next.value).diagnostics);
       inputs.add(next.value.file);
     }

@@ -54,7 +54,7 @@ export interface ResolvedCommand extends ResolvedRun {
   readonly positionals: readonly string[];
   readonly sources: ReadonlyMap<Plugin, PluginSource>;
   readonly inputs: OptionValues<typeof CORE_OPTIONS>;
-  /** Files of values read here, such as a lure box, and the configuration. */
+  /** The configuration, and the files of `file` options, such as a lure box. */
   readonly valueFiles: readonly string[];
   /** All files read besides waypoints, logs and tracks: the value files and the user's plugins. */
   readonly sideFiles: readonly string[];
@@ -156,7 +156,7 @@ async function loadPlugins(
   return { plugins: [...builtIn, ...user], known: [...BUILT_IN, ...user], sources };
 }
 
-/** Values that follow a flag, as far as can be told without knowing the other options. */
+/** Values that appear to follow a flag, before the other options are known. */
 function scanFlag(argv: readonly string[], flag: string): string[] {
   return argv.flatMap((word, position) => {
     if (word === `--${flag}`) return argv[position + 1] === undefined ? [] : [argv[position + 1]];
@@ -167,7 +167,7 @@ function scanFlag(argv: readonly string[], flag: string): string[] {
 /**
  * Refuses a configuration that runs plugins or writes outside its folder, until it or its folder is trusted.
  *
- * @param typed Plugins named on the command line too.
+ * @param typed Plugins also named on the command line, which need no trust.
  */
 async function refuseUntrusted(config: Config, typed: readonly PluginReference[]): Promise<void> {
   const reach = await configAccess(config, typed);
@@ -177,7 +177,7 @@ async function refuseUntrusted(config: Config, typed: readonly PluginReference[]
   throw new Refusal([says['not-trusted']({ file: config.file }, config.file, reach.requests)], 2);
 }
 
-/** The configuration with the options of requested presets, limits and unit, which win over its others. */
+/** The configuration with the requested presets, limits and unit, which win over its other options. */
 function withSets(config: Config, argv: readonly string[]): Config {
   const presets = listOf(argv, config.given, 'preset');
   const limits = listOf(argv, config.given, 'limits').slice(-1);

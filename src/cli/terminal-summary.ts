@@ -24,12 +24,12 @@ import type { ResolvedCommand } from './resolve-command.ts';
 
 /** Width assumed for a terminal whose width is unknown, columns. */
 const WIDTH = 110;
-/** Smallest width that a table is made for, columns. */
+/** Minimum width of the table, columns; a narrower terminal counts as this wide. */
 const MIN_WIDTH = 60;
 
-/** Most warning paragraphs below the table. */
+/** Maximum number of warning paragraphs below the table. */
 const MAX_LISTED = 40;
-/** Most spots named in one paragraph. */
+/** Maximum number of spots named in one paragraph. */
 const MAX_NAMES = 8;
 
 /** What the soundings lack, by status: text for the structure column and for the count. */
@@ -40,7 +40,7 @@ const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: strin
   'no-data': ['no sonar', 'without sonar'],
 };
 
-/** A column of the table. A narrow terminal drops columns, the highest `giveUp` first and 0 never. */
+/** A column of the table. To fit the width, the highest `giveUp` is dropped first; a column with 0 never is. */
 interface Column {
   readonly head: string;
   readonly alignRight?: boolean;
@@ -67,7 +67,7 @@ export function formatSummary(
   width: number,
 ): string {
   if (waypoints.length === 0) return 'No waypoints.\n';
-  // Spots with errors first, then warnings, then the rest; within each, those with less data first, then input order.
+  // Errors first, then warnings, then all other spots; in each group, less data first, then input order.
   const spots = sortBy(waypoints, [severityRank, statusRank, ({ waypoint }) => waypoint.index]);
   const room = Math.max(MIN_WIDTH, Math.floor(width));
   const columns = fitColumns(columnsOf(spots, units), spots, room);
@@ -81,7 +81,7 @@ export function formatSummary(
   return `${parts.map((lines) => lines.join('\n')).join('\n\n')}\n`;
 }
 
-/** Rank of notes, which do not affect the order. */
+/** Rank of notes; a spot with only notes ranks like a spot without diagnostics. */
 const HARMLESS = SEVERITIES.indexOf('note');
 
 const severityRank = (spot: EnrichedWaypoint): number =>
@@ -142,7 +142,7 @@ function castCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   return `${bearings} ${lengthText(plan.cast, units)} to ${depthText(plan.landing.depth, units)}${where}`;
 }
 
-/** Length on bottom, and the part of it among the fish with its standard deviation. */
+/** Length of the retrieve on bottom, then its part among the fish with the standard deviation. */
 function contactCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   const plan = castOf(spot);
   if (plan === undefined) return '-';
@@ -155,8 +155,8 @@ function contactCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
 const nameOf = ({ waypoint }: EnrichedWaypoint): string => waypoint.name || `(no name ${waypoint.index + 1})`;
 
 /**
- * Reasons that spots are refused or warned about, without notes, worst first. A message shared by several spots comes
- * first, once, with their names; then one paragraph per spot has the rest.
+ * Errors and warnings of all spots, without notes. First come the messages shared by several spots, each once
+ * with the names of the spots; then one paragraph per spot has its other messages.
  */
 function warningLines(spots: readonly EnrichedWaypoint[], units: DisplayUnits, room: number): string[] {
   const said = spots.map((spot) => ({ spot, messages: warningsOf(spot, units) }));

@@ -8,13 +8,12 @@ import { readConfig } from './read-config.ts';
 
 const SHAPE = {
   name: 'trust',
-  summary:
-    'Lets a lake folder or a configuration do what it asks for beyond its own files, and says what that is.',
+  summary: 'Lists what a lake folder or a configuration would do beyond its own files, and lets it do that.',
   argument: { name: '<folders...>', help: 'lake folders, or configuration files for --config' },
   footer: `A lake folder may come from somebody else. Its plugins, and files and links that lead outside it, are used only once
 you trust it. The trust ends when its configuration, a script or a link in it changes. Numbers and units in its
-downslope.yaml need no trust. The file of --config needs trust for plugins that the command line does not name too, and
-for outputs outside its folder. The approval is kept with your own settings, not in the folder.`,
+downslope.yaml need no trust. A --config file needs trust for outputs outside its folder, and for plugins that are not
+also named on the command line. The approval is kept with your own settings, not in the folder.`,
 } as const;
 
 const TRUST_OPTIONS = {

@@ -62,4 +62,4 @@ const settingsText = (habits: readonly Habit[]): string =>
           `# ${by}: ${visible(found)}\n${flag}: ${typeof value === 'string' ? value : JSON.stringify(value)}\n`,
       ),
     )
-    .join('') || '# Nothing that needs an option.\n';
+    .join('') || '# This unit needs no options.\n';

@@ -15,7 +15,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { io, positionals, inputs, valueFiles } = first;
   let isFirst = true;
   const makePage = async (): Promise<string> => {
-    // The change may be in a lure box or the configuration.
+    // Options are resolved again, since a lure box or the configuration may have changed.
     const command = isFirst ? first : await resolveCommand(SHAPE, argv, MARK_STAGES);
     isFirst = false;
     const files = findInputs(command);

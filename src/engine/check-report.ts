@@ -45,7 +45,7 @@ interface CheckInput {
   readonly units: DisplayUnits;
 }
 
-/** Reports what was read and dropped, how well the passes agree and how well they cover each waypoint. */
+/** Reports what was read and dropped, how well passes agree, and how well they cover each waypoint. */
 export function checkReport(input: CheckInput): Pick<CheckAnswer, 'text' | 'marks' | 'passes' | 'routes'> {
   const { survey, waypoints, diagnostics, units, leftOut = [], passedOver = [] } = input;
   const index = indexSurvey(survey);

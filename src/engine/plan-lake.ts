@@ -41,7 +41,7 @@ type PlanStep = Step<PlanPlugin<typeof dayPlanOptions, unknown>> & {
   readonly options: OptionValues<typeof dayPlanOptions>;
 };
 
-/** The step that makes the plan. @throws Refusal (status 2) when it is missing or its options contradict. */
+/** The step that makes the plan. @throws Refusal (status 2) if it is missing or has contradictory options. */
 export function planStep({ pipeline }: ResolvedRun): PlanStep {
   const step = pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN) as PlanStep | undefined;
   if (step === undefined) throw new Refusal([says.needed(undefined, 'plan', PLUGIN)], 2);
@@ -58,7 +58,7 @@ export interface PlannedLake {
   readonly options: OptionValues<typeof dayPlanOptions>;
 }
 
-/** Makes the plan from marks and logs. @throws Refusal when an input is refused or options contradict. */
+/** Makes the plan from marks and logs. @throws Refusal for a bad input or contradictory options. */
 export async function planLake(run: ResolvedRun, inputs: PlanInputs, hooks: PlanHooks): Promise<PlannedLake> {
   const { plugin, options } = planStep(run);
   const waypoints = isNamed(inputs.lake)

@@ -72,7 +72,7 @@ export function inputNamed<T extends { readonly name: string }>(inputs: readonly
   return found;
 }
 
-/** Options that may be set for one log: reading options and those of the plugins that run on each log. */
+/** Options that may be set for one log: reading options, and options of the plugins that run on each log. */
 export const settingsOfLogs = (
   steps: readonly { readonly plugin: Pick<Plugin, 'name' | 'options'> }[],
 ): ReadonlyMap<string, Setting> =>
@@ -81,7 +81,7 @@ export const settingsOfLogs = (
     ...steps.map(({ plugin }) => ({ owner: plugin.name, options: plugin.options })),
   ]);
 
-/** Options of single logs, and of files inside them, in addition to those of the whole call. */
+/** Options of single logs and of files inside logs, in addition to the options of the whole call. */
 export function optionsOfLogs({ logs = {} }: LakeRequest, run: ResolvedRun): readonly LogOptions[] {
   const known = settingsOfLogs(run.pipeline.log);
   return Object.entries(logs).map(([pattern, own]) => ({

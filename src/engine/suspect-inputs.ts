@@ -50,14 +50,14 @@ const FACTORS = [
   [METERS_PER.ft, 'm'],
   [METERS_PER.ft / METERS_PER.fm, 'fm'],
 ] as const;
-/** Factor by which the two depths may differ for other reasons: a boat length on a slope. */
+/** Factor by which mark and log may also differ in depth, as when they are a boat length apart on a slope. */
 const SPREAD = 1.25;
-/** Fewest agreeing marks. */
+/** Minimum number of marks that must show the same ratio before it is reported. */
 const LEAST = 3;
-/** Least share of agreeing marks among all marks with both depths. */
+/** Minimum share of these marks among all marks with a depth of their own and a depth from the log. */
 const MIN_SHARE = 0.7;
 
-/** Reports when the depths of the marks agree that the logs were read in the wrong unit. */
+/** Reports when the depths of enough marks show that the logs were read in the wrong unit. */
 export function reportDepthUnit(waypoints: readonly EnrichedWaypoint[], report: Report): void {
   const pairs = waypoints.flatMap(({ waypoint: { name }, fields: { mark_depth: mark, pass_depth: log } }) =>
     mark === undefined || log === undefined || mark <= 0 || log <= 0 ? [] : [{ name, mark, log }],

@@ -51,7 +51,8 @@ export interface WaypointFiles {
 }
 
 /**
- * Reads waypoint files, and merges them if the run asks for it. Messages still name the file and line they are about.
+ * Reads waypoint files, and merges them if the run asks for it. Messages still name the original file and
+ * line.
  *
  * @param report Receives the messages of readers for files that are not GPX.
  * @throws Refusal for a file that is refused, or for files that cannot be merged.

@@ -124,7 +124,7 @@ async function writeTemporary(
       at += bytesWritten;
     }
     if (replaced !== undefined) {
-      // Only the superuser may change owners, and cards have none. In those cases only the mode is kept.
+      // Only the superuser may change owners, and files on cards have no owner. Then only the mode is kept.
       await handle.chown(replaced.uid, replaced.gid).catch(() => undefined);
       await handle.chmod(replaced.mode).catch(() => undefined);
     }
@@ -188,7 +188,7 @@ function adviceFor(code: string): string {
   return 'Write to another disk.';
 }
 
-/** Resolves once the bytes are written or nobody reads them any more. */
+/** Resolves once the bytes are written or the reader has closed the stream. */
 async function writeStandardOutput(bytes: Uint8Array): Promise<void> {
   const { stdout } = process;
   // A failure also arrives as an event, which must not end the process.

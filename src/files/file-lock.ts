@@ -18,18 +18,18 @@ import { isRunning } from './temporary-files.ts';
 const PAUSE = 20;
 /** Time between renewals of a lock, ms. */
 const RENEWAL = 500;
-/** Age from which a lock has expired, ms. The process ID in an old lock may be reused or forged. */
+/** Age at which a lock expires, ms, since the process ID in an old lock may be reused or forged. */
 const OLDEST = 10_000;
 const MAX_BYTES = 100;
 
 /**
- * Does some work while no other run works under the same lock.
+ * Does the work while no other run holds the same lock.
  *
- * A lock left by a killed run is taken over. If no lock can be made, as on a read-only card, the work is done without
- * one.
+ * A lock left by a killed run is taken over. If no lock can be made, as on a read-only card, the work is done
+ * without one.
  *
- * @param path The lock, a file in one of the program's own folders, which is made if missing and removed if nothing else
- * is in it.
+ * @param path The lock, a file in one of the program's own folders. The folder is made if missing, and
+ * removed afterward if it is empty.
  */
 export async function withLock<T>(path: string, work: () => Promise<T>): Promise<T> {
   const token = `${process.pid} ${randomBytes(8).toString('hex')}`;

@@ -33,7 +33,7 @@ export function identityOf(path: string): FileIdentity | undefined {
   }
 }
 
-/** True when a file did not change between two readings of its identity. */
+/** True when two readings of a file's identity are equal, so it did not change in between. */
 export const isUnchanged = (before: FileIdentity | undefined, after: FileIdentity | undefined): boolean =>
   isDeepStrictEqual(before, after);
 

@@ -4,7 +4,7 @@ import { once } from 'es-toolkit/function';
 import { Refusal } from '../../shared/contract/index.ts';
 import { fileMessages as says } from '../../shared/text/index.ts';
 
-/** Names of the folders of inputs in the folder of a lake. */
+/** Names of the input folders inside a lake folder. */
 export const LAKE_FOLDERS: readonly string[] = ['waypoints', 'logs', 'tracks'];
 
 /**
@@ -60,7 +60,7 @@ export interface RunInputs {
 }
 
 /**
- * Real paths of the input folders, of the lake folders that they belong to, and of the folder that contains them all;
+ * Real paths of the input folders, of their lake folders, and of the folder that contains all inputs;
  * computed at the first call.
  */
 export const inputFolders = ({ inputs = [], sources = [] }: RunInputs): (() => readonly string[]) =>

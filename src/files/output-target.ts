@@ -153,7 +153,7 @@ function checkWritable(path: string, realPath: string, what: string, { mode }: S
 export const statOf = (realPath: string, path: string): Stats | undefined =>
   look(() => statSync(realPath, { throwIfNoEntry: false }), path);
 
-/** Same as `statOf`, but for a link itself. */
+/** File or link at a path, without following the link; undefined when there is none. */
 export const lstatOf = (path: string): Stats | undefined =>
   look(() => lstatSync(path, { throwIfNoEntry: false }), path);
 
@@ -161,7 +161,7 @@ function look(stat: () => Stats | undefined, path: string): Stats | undefined {
   try {
     return stat();
   } catch (error) {
-    // A path below a file leads to nothing.
+    // ENOTDIR: a parent in the path is a file, so there is nothing at the path.
     if (codeOf(error) === 'ENOTDIR') return undefined;
     throw new Refusal([says['not-writable']({ file: path }, 'path', codeOf(error))]);
   }

@@ -26,7 +26,8 @@ export function readFolder(folder: string): Dirent[] {
 }
 
 /**
- * False for a pipe or a device, which would keep its reader waiting. A dangling link is left for its reader to report.
+ * False for a pipe or a device, where reading could wait forever. True for a dangling link, so that reading
+ * it reports the fault.
  */
 function isReadable(folder: string, entry: Dirent): boolean {
   if (!entry.isSymbolicLink()) return entry.isFile() || entry.isDirectory();
@@ -46,8 +47,8 @@ export function specialKindOf(path: string): string | undefined {
 }
 
 /**
- * Kind of a pipe or device that lies in a folder like a file, where nobody may be at the other end. Undefined for
- * pipes that the system provides, such as a shell's `<(...)`.
+ * Kind of a named pipe or a device at a path, from which nothing may ever arrive. Undefined for pipes that
+ * the system provides, such as a shell's `<(...)`.
  */
 export const specialFileOf = (path: string): string | undefined =>
   /^\/(?:dev|proc)\//.test(resolve(path)) ? undefined : specialKindOf(path);

@@ -47,7 +47,7 @@ export function makeStateFolder(folder: string): void {
   }
 }
 
-/** True when an entry is there and is what is wanted; false when nothing is. @throws Error saying what else is there. */
+/** True for an entry of the wanted kind, false when there is no entry. @throws Error naming another kind. */
 function isThere(path: string, wanted: 'file' | 'folder'): boolean {
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (stats === undefined) return false;

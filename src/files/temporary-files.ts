@@ -31,7 +31,7 @@ export function watchTemporaryFiles() {
       try {
         rmSync(path, { force: true });
       } catch {
-        // The next run removes it.
+        // The next run removes the file.
       }
     }
   };
@@ -48,7 +48,7 @@ export function watchTemporaryFiles() {
     return { signal, listener };
   });
   return {
-    /** Creates a file and lists it. After a signal it never resolves, so that no more files are created. */
+    /** Creates a file and lists it. Never resolves after a signal, so no more files are created. */
     create: async <T>(path: string, open: () => Promise<T>): Promise<T> => {
       if (isEnding) await new Promise(() => {});
       paths.add(path);
@@ -56,7 +56,7 @@ export function watchTemporaryFiles() {
       creating = opened;
       return opened;
     },
-    /** Removes the remaining files and stops listening. After a signal it never resolves, so that nothing follows. */
+    /** Removes the remaining files and stops listening. Never resolves after a signal, so nothing follows. */
     stop: async (): Promise<void> => {
       if (isEnding) await new Promise(() => {});
       clear();

@@ -60,7 +60,7 @@ export const factList = (facts: readonly Fact[]): string =>
 const bandWords = ({ top, bottom }: DepthRange, units: DisplayUnits): string =>
   depthRange(top, bottom, units, NBSP, '\u2013');
 
-/** Instructions for one cast, in order of doing. Without stated depths, the fish are at the mark's depth. */
+/** Instructions for one cast, in order of use. Without stated depths, the fish are at the mark's depth. */
 export function castLines(plan: CastPlan, fields: EnrichedWaypoint['fields'], units: DisplayUnits): Fact[] {
   const depth = (meters: number): string => depthText(meters, units, NBSP);
   const [top, bottom] = plan.contactDepths ?? [];

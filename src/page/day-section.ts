@@ -78,7 +78,7 @@ function stopCard(plan: DayPlan, at: number, context: PageContext): string {
   });
 }
 
-/** Tolerance for matching a stop with a mark and a boat position with its cast, deg: a meter or two. */
+/** Tolerance for matching stops with marks, and boat positions with casts, deg: a meter or two. */
 const SAME = 2e-5;
 
 /**

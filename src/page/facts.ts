@@ -22,7 +22,7 @@ import { bearingWords, given, NBSP, sentence } from './figure-words.ts';
 /** One line of a list of facts, as plain text. */
 export type Fact = readonly [term: string, text: string];
 
-/** The facts that are known: those with a text. */
+/** The facts that are known, which are those with a text. */
 export const known = (facts: readonly (readonly [term: string, text: string | undefined])[]): Fact[] =>
   facts.flatMap(([term, text = '']) => (text === '' ? [] : [[term, text] as const]));
 
@@ -65,7 +65,9 @@ function depthWords(fields: Fields, units: DisplayUnits): string {
 
 /**
  * Depth with its standard deviation, such as `19.3 \u00b1 0.8 ft`; in whole units when the deviation is one unit
- * or more. @param depth m. @param sd m.
+ * or more.
+ *
+ * @param depth m. @param sd Standard deviation, m.
  */
 export function depthWithSd(depth: number, sd: number | undefined, units: DisplayUnits): string {
   const value = fromMeters(depth, units);
@@ -86,7 +88,7 @@ export function likelihood(confidence: number): string {
 
 /**
  * One line for the head of a spot: `Likely a point (72 %), mark in 19 ft, falling 8\u00b0 toward 214\u00b0
- * magnetic`. For a proposed place, it begins by saying so.
+ * magnetic`. For a proposed place, the line begins by saying that it is one.
  */
 export function headline({ fields, waypoint }: EnrichedWaypoint, units: DisplayUnits): string {
   const parts: string[] = [];
@@ -171,7 +173,7 @@ function bothBearings(bearing: number, declination: number | undefined): string 
   return declination === undefined ? trueWords : `${bearingWords(bearing, declination)} (${trueWords})`;
 }
 
-/** What was read from the note, or why nothing was. Depths of the fish are given only if they were stated. */
+/** What was read from the note, or why nothing was read. Depths of the fish are given only if stated. */
 function fishWords(fields: Fields, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source, fish_note: read } = fields;
   if (top === undefined || bottom === undefined) return 'No depth known to plan on.';
@@ -252,8 +254,9 @@ export function contactWords(plan: CastPlan, units: DisplayUnits): string {
 }
 
 /**
- * Length with its standard deviation, such as `12 \u00b1 3 yd`; a deviation under half a unit is omitted. @param
- * sd m, over the bottoms consistent with the soundings.
+ * Length with its standard deviation, such as `12 \u00b1 3 yd`; a deviation under half a unit is omitted.
+ *
+ * @param length m. @param sd Standard deviation over all bottoms consistent with the soundings, m.
  */
 function lengthWithSd(length: number, sd: number, units: DisplayUnits): string {
   const spread = lengthNumber(sd, units);

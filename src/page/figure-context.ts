@@ -14,7 +14,7 @@ export interface FigureContext {
 
 export type NearSounding = ReturnType<typeof soundingsNear>[number];
 
-/** Soundings within a radius of a waypoint, with their places relative to it, m. @param radius m. */
+/** Soundings within a radius of a waypoint, with east and north of the waypoint, m. @param radius m. */
 export const soundingsNear = (
   { survey, index }: FigureContext,
   { lat, lon, toLocal }: LocalFrame,

@@ -10,7 +10,7 @@ import { type FigurePlace, short, simplify, svgElement } from './svg.ts';
 export interface FigureGrid {
   readonly columns: number;
   readonly rows: number;
-  /** NaN where there is no value. */
+  /** Values by node; NaN where there is no value. */
   readonly values: Float32Array | Float64Array;
   /** Figure place of a node; fractional columns and rows are allowed. */
   toFigure(column: number, row: number): FigurePlace;
@@ -20,8 +20,8 @@ export interface FigureGrid {
  * Traces the isobath of one depth, interpolating linearly between nodes.
  *
  * @param depth In the unit of the grid's values.
- * @returns The isobath as lines, and as smoothed path data; and the path data of the area at least as deep, whose rings
- * run half a cell outside the grid along its edge.
+ * @returns The isobath as lines of figure places; the same as smoothed path data; and path data of the area
+ * at least this deep. Where that area reaches the edge of the grid, its outline runs half a cell outside.
  */
 export function traceIsobath({ columns, rows, values, toFigure }: FigureGrid, depth: number) {
   const lines: FigurePlace[][] = [];
@@ -128,19 +128,19 @@ function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer
 const STEPS = { ft: [1, 2, 5, 10, 20, 50], m: [0.25, 0.5, 1, 2, 5, 10, 20] } as const;
 /** Maximum number of isobaths. */
 const MOST = 13;
-/** Maximum at the finest step, which only nearly level bottom gets: it is close to the depths' error. */
+/** Maximum number at the finest step, which is near the depth error, so only nearly level bottom gets it. */
 const MOST_FINEST = 6;
 
 export type IsobathDepths = ReturnType<typeof chooseIsobaths>;
 
 /**
- * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint or, when
- * there are more isobaths than tints, every second, third and so on.
+ * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint.
+ * When there are more isobaths than tints, only every second, third, ... isobath does.
  *
- * @param from m. @param to m, not less than `from`. @param maxTints Maximum number of tints.
- * @param crowd Factor on the maximum number of lines.
- * @returns The step in the user's unit; depths, m, ascending; and the tint of the area deeper than each isobath, from 1
- * up, for index isobaths, undefined for intermediate ones.
+ * @param from Least depth, m. @param to Greatest depth, m. @param maxTints Maximum number of tints.
+ * @param crowd Factor on the maximum number of isobaths.
+ * @returns The step in the user's unit; the depths of the isobaths, m, ascending; and for each isobath the
+ * tint that begins there, from 1 up, or undefined when none does.
  */
 export function chooseIsobaths(from: number, to: number, units: DisplayUnits, maxTints: number, crowd = 1) {
   const [low, high] = [fromMeters(from, units), fromMeters(to, units)];

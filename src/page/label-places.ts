@@ -4,12 +4,14 @@ import { distanceToNearest, type FigurePlace } from './svg.ts';
 export type LabelPlace = NonNullable<ReturnType<typeof placeOnLine>>;
 
 /**
- * The place on a set of lines that is farthest from everything already drawn, for a label set into the line.
+ * The place on a set of lines for a label set into the line: far from everything already drawn, and on a
+ * straight piece.
  *
- * @param lines In figure units. @param taken Places to avoid. @param clear Minimum distance from them.
+ * @param lines Lines, figure units. @param taken Places to avoid, figure units.
+ * @param clear Minimum distance of the label from these places, figure units.
  * @param isAllowed Returns true where a label is allowed (inside the frame, on sounded bottom).
- * @returns The place and the rotation of the label, deg, clockwise, (-90, 90], never upside down; undefined when every
- * place on the lines is too close to something.
+ * @returns The place and the rotation of the label, deg, clockwise, (-90, 90], never upside down; undefined
+ * when every place on the lines is too close to a place to avoid.
  */
 export function placeOnLine(
   lines: readonly (readonly FigurePlace[])[],
@@ -42,7 +44,7 @@ const apart = ([x0, y0]: FigurePlace, [x1, y1]: FigurePlace): number => Math.hyp
 
 const lengthOf = (line: readonly FigurePlace[]): number => sum(pairs(line, apart));
 
-/** Chord divided by path length of the piece around a place, 0 to 1. */
+/** Distance between the ends of the piece around a point, divided by the length of the piece, 0 to 1. */
 function straightness(line: readonly FigurePlace[], i: number): number {
   const piece = line.slice(Math.max(0, i - 2), i + 3);
   const length = lengthOf(piece);

@@ -79,7 +79,7 @@ const grown = (depth: Float64Array, columns: number): Float64Array =>
 
 /** Number of labels that each zoom level adds to an isobath. */
 const LABELS_BY_LEVEL = [1, 2, 3, 4];
-/** Minimum distance between a label and anything else, px. */
+/** Minimum distance of a label from everything already placed, px. */
 const CLEAR = 24;
 
 function isobathLabels(

@@ -15,11 +15,11 @@ const MAX_HEIGHT = 1.3;
 /** Margin shown beyond the outermost mark or sounding, m. */
 const MARGIN = 120;
 
-/** Distance from the sounded marks within which an unsounded pin is always on the map, m. */
+/** Distance from the box around the sounded marks within which an unsounded pin is always on the map, m. */
 const NEAR = 1000;
-/** Distance from their center beyond which marks are left off a map without soundings, m. */
+/** Without sounded marks: distance from the center of all marks within which a mark is always shown, m. */
 const FAR = 3000;
-/** This limit as a multiple of the marks' median distance from their center; the larger limit applies. */
+/** A mark within this many times the marks' median distance from their center is always shown too. */
 const FAR_TIMES = 5;
 
 export type LakeLayout = ReturnType<typeof lakeLayout>;
@@ -34,7 +34,8 @@ type Place = readonly [east: number, north: number];
  *
  * @returns The area, m from the frame's origin; the scale, figure units per meter; the height, figure units;
  * functions that give figure places of meters and of degrees; the marks shown, and marks so `far` away that
- * the lake would shrink to a dot; ramp, start and end of the day, each place once, shown or too far.
+ * the lake would shrink to a dot; and ramp, start and end of the day, each place once, as those near enough
+ * to show and those too far away.
  */
 export function lakeLayout({ waypoints, survey, plan }: ReportInput) {
   const sounded = waypoints.filter(({ fields }) => fields.depth !== undefined);
@@ -75,15 +76,15 @@ function boxAround(places: readonly Place[]): Box {
 }
 
 /**
- * Function that returns true for a place no farther from a box than the box's larger side, or than 1 km if that
- * is more.
+ * Function that returns true for a place near a box: at most the length of the box's longer side, or 1 km if
+ * that is more, beyond it to the east, west, north or south.
  */
 function nearTo({ west, east, south, north }: Box): (place: Place) => boolean {
   const off = Math.max(NEAR, east - west, north - south);
   return ([x, y]) => x >= west - off && x <= east + off && y >= south - off && y <= north + off;
 }
 
-/** Marks that are not far from the median position of all, which a single pin at home does not move. */
+/** Marks that are not far from the median position of all marks, which a single pin at home hardly moves. */
 function aboutMedian(waypoints: readonly EnrichedWaypoint[], frame: LocalFrame): EnrichedWaypoint[] {
   const places = waypoints.map(({ waypoint }) => frame.toLocal(waypoint.lat, waypoint.lon));
   const [x = 0, y = 0] = [median(places, ([east]) => east), median(places, ([, north]) => north)];

@@ -144,8 +144,8 @@ const BAR_LENGTHS = [5, 10, 20, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000
 const LONGEST_BAR = 220;
 
 /**
- * Scale bar. Its element carries all bar lengths (figure units and label), so that the script can choose another
- * one on zooming.
+ * Scale bar. Its element lists all available bars (length in figure units, label), so that the script can
+ * choose another bar on zooming.
  */
 function scaleBar({ units }: ReportInput, { height, scale }: LakeLayout): string {
   const unit = lengthUnit(units);

@@ -34,7 +34,7 @@ interface Symbol {
   readonly place: FigurePlace;
   readonly text: string;
   readonly shape: string;
-  /** px. */
+  /** Radius of the shape, px. */
   readonly radius: number;
   readonly link?: Readonly<Record<string, string | number | undefined>>;
 }

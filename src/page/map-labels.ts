@@ -11,7 +11,7 @@ const LETTER = 8.4;
 /** Approximate height of a line of label text, px. */
 const LINE = 15;
 
-/** Something on the map: its place in figure units, and a box around it in pixels, from a zoom level on. */
+/** Box occupied from a zoom level on: `place` in figure units; offset `middle` and half size `half` in px. */
 interface Box {
   readonly place: FigurePlace;
   readonly middle: FigurePlace;

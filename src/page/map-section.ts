@@ -11,7 +11,7 @@ import { escapeText } from './svg.ts';
 /**
  * The lake as a section of a page: the map, its legend, and the pins too far away to be on it.
  *
- * @param hasSections True when the page has a section for every spot that marks can link to.
+ * @param hasSections True when the page has a section for every spot, to which its mark can link.
  */
 export function mapSection(input: ReportInput, hasSections: boolean): string {
   const map = lakeMap(input, false, hasSections);
@@ -65,7 +65,7 @@ function legend(input: ReportInput, { ground: { isobaths, depths } }: LakeMap): 
 
 const rounded = (meters: number, units: DisplayUnits): number => Math.round(fromMeters(meters, units));
 
-/** Lists what is too far away to be on the map, with distance and direction. */
+/** Lists the marks and places too far away to be on the map, with distance and direction. */
 function setAside({ units }: ReportInput, { layout }: LakeMap, hasSections: boolean): string {
   const { far, farEnds, extent, frame } = layout;
   if (far.length + farEnds.length === 0) return '';

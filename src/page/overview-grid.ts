@@ -7,9 +7,9 @@ const MAX_CELLS = 220;
 /** Minimum cell size, m; smaller cells would be finer than the pass spacing. */
 const MIN_CELL = 8;
 
-/** Distance from which a sounding counts at a node, cells. */
+/** Maximum distance at which a sounding counts at a node, cells. */
 const REACH = 3;
-/** Standard deviation of the weight of a sounding by distance, cells. */
+/** Standard deviation of the Gaussian that gives the weight of a sounding by its distance, cells. */
 const SPREAD = 1.1;
 
 /**
@@ -19,7 +19,7 @@ const SPREAD = 1.1;
  * than a cell or two, so it is suitable only for the overview. Soundings are first averaged by cell, so that a cell
  * counts once, however many soundings it has.
  *
- * @param extent m relative to the frame's origin.
+ * @param extent Area of the grid, m from the frame's origin.
  * @returns Rows of nodes: depths, m, NaN where not known; 1 where sounded, else 0; and the place of a node, m.
  */
 export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: Box) {

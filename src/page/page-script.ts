@@ -30,7 +30,7 @@ export const PAGE_SCRIPT = `(() => {
       else head.removeAttribute('aria-sort');
     }
   };
-  // What is chosen stays with this entry of the browser's history, so that a page made again shows the same list.
+  // The chosen options stay with this entry of the browser's history, so a rebuilt page shows the same list.
   const controls = [...get('controls').querySelectorAll('select, input')];
   const keep = () =>
     history.replaceState({ list: controls.map((each) => (each === reverse ? each.checked : each.value)) }, '');
@@ -39,7 +39,7 @@ export const PAGE_SCRIPT = `(() => {
     list.forEach((value, i) => {
       if (controls[i] === reverse) reverse.checked = value;
       else if (controls[i]) controls[i].value = value;
-      // This page may no longer offer the choice, such as a structure that is gone.
+      // The page may no longer offer the stored choice, such as a structure that no spot has any more.
       if (controls[i]?.selectedIndex === -1) controls[i].selectedIndex = 0;
     });
   };

@@ -27,7 +27,7 @@ export function drawCasts(view: PlanView): string {
   ].join('');
 }
 
-/** Writes bearing and length of both casts along their lines, where there is most room. */
+/** Writes the bearing and length of each cast along its line, where there is most room. */
 export function drawBearings(view: PlanView): string {
   const texts = drawnCasts(view).map((cast) => {
     const { letter, plan, toward } = cast;
@@ -105,8 +105,8 @@ function drawEnds(
 }
 
 /**
- * Offsets of a bearing's text to the right of its cast line, seen from the boat, figure units; the contact bar is
- * at 5.
+ * Offsets of a bearing's text to the right of its cast line, seen from the boat, figure units. The contact
+ * bar is at an offset of 5.
  */
 const TEXT_OFFSETS = [16, -11, 25, -20];
 
@@ -114,8 +114,8 @@ const TEXT_OFFSETS = [16, -11, 25, -20];
 const TEXT_SHARES = [0.3, 0.4, 0.5, 0.6, 0.7, 0.2, 0.8];
 
 /**
- * Distance at which two items look clearly separate, figure units: half the height of text plus half that of a
- * symbol.
+ * Distance at which a text and a symbol look clearly separate, figure units: half the height of the text plus
+ * half that of the symbol.
  */
 const CLEAR = 16;
 
@@ -124,7 +124,7 @@ function bearingPlace({ plan, at }: DrawnCast, { taken, scale }: PlanView, half:
   const places = TEXT_SHARES.flatMap((share, rank) =>
     TEXT_OFFSETS.map((right) => {
       const text = stepsAcross(half).map((step) => at(plan.cast * share + step / scale, right));
-      // The cast line itself is only `right` away, so more room than that is no better.
+      // The cast line itself is only `right` away, so room beyond that is no advantage.
       const room = Math.min(roomOf(text, taken), CLEAR - 1, Math.abs(right));
       const score = room - outside(text) - rank * 0.1 - Math.abs(right) * 0.1;
       return { text, score, place: at(plan.cast * share, right) };
@@ -135,15 +135,15 @@ function bearingPlace({ plan, at }: DrawnCast, { taken, scale }: PlanView, half:
   return place;
 }
 
-/** Distance of the nearest taken place from places along a text. */
+/** Least distance between places along a text and the taken places, figure units. */
 const roomOf = (text: readonly FigurePlace[], taken: readonly FigurePlace[]): number =>
   Math.min(...text.map((place) => distanceToNearest(place, taken)));
 
-/** What the score of a text loses when it is not wholly on the map. */
+/** Amount by which the score of a text is lowered when it is not entirely on the map. */
 const outside = (text: readonly FigurePlace[]): number =>
   text.every((place) => isInMap(place, 7)) ? 0 : 1000;
 
-/** Distance from which a number and a symbol do not hide each other, figure units. */
+/** Minimum distance at which a number and a symbol do not hide each other, figure units. */
 const NUMBER_CLEAR = 18;
 
 /**
@@ -169,8 +169,10 @@ function drawNextAngles(casts: readonly DrawnCast[], view: PlanView): string {
 export const textWide = (text: string): number => text.length * 7.7;
 
 /**
- * Offsets along a text from its middle, so close that nothing fits between two of them. @param half Half the
- * width of the text.
+ * Offsets along a text from its middle, so close together that nothing fits between two of them, figure
+ * units.
+ *
+ * @param half Half the width of the text, figure units.
  */
 export function stepsAcross(half: number): number[] {
   const count = Math.ceil((2 * half) / 7);

@@ -44,7 +44,7 @@ export function planFigure(spot: EnrichedWaypoint, context: FigureContext): stri
   const casts = drawCasts(view);
   const mark = drawMark(view);
   const bearings = drawBearings(view);
-  // A single pass shows depths only along itself, so they are written as numbers instead of isobaths.
+  // A single pass shows depths only along itself, so depths are written as numbers instead of isobaths.
   const hasSurface = bottom?.grid !== undefined && bottom.status !== 'one-pass';
   const ground = hasSurface ? drawGround(bottom.grid, view) : undefined;
   const map = [
@@ -125,7 +125,7 @@ function fishArea(grid: FigureGrid, fields: EnrichedWaypoint['fields']): string 
   return top === '' ? '' : `<path class="band edge" fill-rule="evenodd" d="${top}${bottom}"/>`;
 }
 
-/** Label with the depths of the fish, on the middle isobath of the band where that is long and free enough. */
+/** Label with the depths of the fish, on the middle isobath of the band if it is long enough and has room. */
 function fishLabel(
   grid: FigureGrid,
   { fields, units, taken }: PlanView,
@@ -163,7 +163,7 @@ const ownIsobaths = (grid: FigureGrid, fields: EnrichedWaypoint['fields']): stri
     })
     .join('');
 
-/** Minimum distance between two dots of one pass, figure units; closer soundings are not drawn. */
+/** Minimum distance between successive dots of one pass, figure units; closer soundings are not drawn. */
 const DOT_SPACING = 4.5;
 
 function drawSoundings(soundings: readonly NearSounding[], { toFigure }: PlanView): string {
@@ -182,10 +182,10 @@ function drawSoundings(soundings: readonly NearSounding[], { toFigure }: PlanVie
   return d === '' ? '' : `<path class="snd" d="${d}"/>`;
 }
 
-/** Distance between two depths written along a pass, figure units. */
+/** Least distance from a written depth to any place already taken in the figure, figure units. */
 const DEPTH_SPACING = 46;
 
-/** Depths of single soundings, written next to them when no surface can be drawn. */
+/** Depths of single soundings, written next to the soundings when no surface can be drawn. */
 function spotDepths(soundings: readonly NearSounding[], { units, taken, toFigure }: PlanView): string {
   const texts = soundings.map(({ east, north, depth }) => {
     const [x, y] = toFigure(east, north);

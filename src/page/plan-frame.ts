@@ -7,7 +7,7 @@ export const MAP_SIZE = 360;
 
 /** Minimum side of the square that a plan view shows, m. */
 const MIN_SIDE = 100;
-/** Margin of that square beyond boats and landings, m. */
+/** Margin of a plan view beyond boats and landings, m. */
 const MARGIN = 16;
 
 export type PlanView = ReturnType<typeof planView>;

@@ -21,7 +21,7 @@ export function contactSegments({ profile }: CastPlan): [from: number, to: numbe
   const gap = (i: number): number => bottom[i] - lure[i];
   // A lure that has just landed in very shallow water is not on bottom yet.
   const isOnBottom = (i: number): boolean => lure[i] >= NEAR_BOTTOM && gap(i) <= NEAR_BOTTOM;
-  /** Distance at which the clearance crosses the limit between a point on bottom and its neighbor, if any, off bottom. */
+  /** Where contact ends between a point and its neighbor, m from the boat; the point itself if no gap opens. */
   const crossing = (on: number, off: number): number =>
     gap(off) > NEAR_BOTTOM
       ? distance[on] + ((NEAR_BOTTOM - gap(on)) / (gap(off) - gap(on))) * (distance[off] - distance[on])

@@ -39,7 +39,7 @@ export interface ReportInput {
   readonly version?: string;
 }
 
-/** What the sections of a page share. */
+/** Input shared by the sections of a page. */
 export interface PageContext extends FigureContext {
   readonly spots: readonly EnrichedWaypoint[];
   /** True when the page has a section for every spot, with its figures. */

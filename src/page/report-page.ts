@@ -10,7 +10,7 @@ import { spotSection } from './spot-section.ts';
 import { escapeText } from './svg.ts';
 
 /**
- * The evening page as one HTML file: the day's stops in order when there is a plan, the lake, then every spot.
+ * The report page as one HTML file: the day's stops in order when there is a plan, the lake, then every spot.
  * Text from the user's files is escaped everywhere.
  */
 export function renderReport(input: ReportInput): string {
@@ -120,8 +120,8 @@ function sinceLastTime({ changes = [] }: ReportInput): string {
 }
 
 /**
- * Diagnostics about the run as a whole, warnings first, without those about the store, which do not concern the
- * plan.
+ * Diagnostics about the run as a whole, warnings first. Diagnostics about the store are left out, since they
+ * do not concern the plan.
  */
 function runNotes({ diagnostics = [], units }: ReportInput): string {
   const said = mergeBySentence(diagnostics.filter(({ code }) => !code.startsWith('store/'))).sort(bySeverity);

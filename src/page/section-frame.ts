@@ -26,18 +26,20 @@ const EXAGGERATIONS = [1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20];
 /** Tolerance for thinning lines, figure units: a quarter of the thinnest stroke. */
 export const THIN = 0.15;
 
-/** A bottom along a line, m; NaN where there is none. */
+/** A modeled bottom along a line, m; NaN where nothing is modeled. */
 export type SectionLine = Omit<CastPlan['profile'], 'lure'>;
 
-/** Greatest depth that a bottom with its band reaches, m; 0 without any. */
+/** Greatest depth of a bottom with its uncertainty band, m; 0 without a modeled bottom. */
 export const deepestOf = ({ bottom, bottomSd }: SectionLine): number =>
   Math.max(0, max(bottom, (depth, i) => depth + BAND_SDS * bottomSd[i]) ?? 0);
 
 export type SectionScale = ReturnType<typeof sectionScale>;
 
 /**
- * Scales with the largest available exaggeration at which the side view fits. @param from m. @param to m. @param
- * deepest m.
+ * Scales of a side view, with the largest available exaggeration at which it fits the frame.
+ *
+ * @param from Distance at the left edge, m. @param to Distance at the right edge, m. @param deepest Greatest
+ * depth, m.
  */
 export function sectionScale(from: number, to: number, deepest: number) {
   // Figure units per meter along the line, and down.
@@ -98,7 +100,7 @@ export function drawAxes(scale: SectionScale, units: DisplayUnits): string {
   ].join('');
 }
 
-/** Bottom, its band, and the ground below. */
+/** Draws the bottom, its uncertainty band, and the ground below it. */
 export function drawBottom(profile: SectionLine, scale: SectionScale): string {
   return soundedRuns(profile)
     .map((run) => {
@@ -119,7 +121,7 @@ export function drawBottom(profile: SectionLine, scale: SectionScale): string {
 const soundedRuns = ({ bottom }: SectionLine): number[][] =>
   runsWhere(bottom.length, (i) => Number.isFinite(bottom[i])).filter((run) => run.length > 1);
 
-/** Exaggeration in words, and the bottom once more in its true shape. */
+/** The exaggeration in words, and the bottom drawn again in its true shape. */
 export function drawFooter(profile: SectionLine, scale: SectionScale): string {
   const y = SECTION.bottom + 32;
   const words =

@@ -109,7 +109,7 @@ function lurePath(plan: CastPlan, scale: SectionScale): string {
     const inside = places.filter((_, i) => distance[i] > from && distance[i] < to);
     return linePath(simplify([ends[0], ...inside, ends[1]], THIN));
   });
-  // From the landing to the boat: the way the lure runs.
+  // The path runs from the landing to the boat, like the lure.
   const path = `<path class="lure" d="${linePath(simplify(places, THIN).reverse())}"/>`;
   return touch.length === 0 ? path : `${path}<path class="touch" d="${touch.join('')}"/>`;
 }

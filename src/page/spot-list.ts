@@ -36,7 +36,7 @@ const SORT_KEYS: readonly (readonly [key: string, words: string, rank: Rank])[] 
 
 type Option = readonly [value: string, words: string];
 
-/** A filter of the list. @param meets Values of the options that a spot meets. */
+/** A filter of the list. @param meets Gives the options that a spot meets, separated by spaces. */
 const filter = (
   id: string,
   label: string,
@@ -54,7 +54,7 @@ function filtersOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Fil
   const stepOf = ({ fields }: EnrichedWaypoint): number =>
     Math.floor(fromMeters(fields.depth ?? Number.NaN, units) / step) * step;
   const steps = sort(uniq(spots.map(stepOf).filter((from) => !Number.isNaN(from))));
-  /** Options of a filter by least value, and a function that lists those that a spot meets. */
+  /** Options of a filter by minimum value, and a function that lists the options that a spot meets. */
   const least = (limits: readonly number[], unit: string, value: (spot: EnrichedWaypoint) => number) =>
     [
       limits.map((limit): Option => [String(limit), `${limit} ${unit} or more`]),

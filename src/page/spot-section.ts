@@ -23,7 +23,7 @@ import { escapeText } from './svg.ts';
  * Everything about one spot, as one printed page: the card of the first choice, then the rest, which is folded on
  * a phone.
  *
- * @param headLine Heading of the printed page, which may be the only page taken along.
+ * @param headLine Heading of the printed page, which the angler may take along without the others.
  * @param hasManyFiles True when spots come from several files, so that names may repeat.
  */
 export function spotSection(
@@ -40,7 +40,7 @@ export function spotSection(
   const idOf = (other: EnrichedWaypoint | undefined) =>
     other === undefined ? undefined : `spot-${other.waypoint.index + 1}`;
   const number = spot.waypoint.index + 1;
-  // Warnings and errors are always visible; notes, which are only for information, are among the rest.
+  // Warnings and errors are always visible; notes, which are only for information, may be folded.
   const [information, problems] = partition(spot.diagnostics, ({ severity }) => severity === 'note');
   const notes = noteList(information, units);
   return card({
@@ -66,7 +66,7 @@ export function spotSection(
   });
 }
 
-/** The waypoint's own texts, shown next to what was concluded from them. */
+/** The waypoint's own texts, so that the user can compare them with the facts derived from them. */
 function userText({ waypoint }: EnrichedWaypoint): string {
   const texts = uniq([waypoint.comment.trim(), waypoint.description.trim()]).filter((text) => text !== '');
   if (texts.length === 0) return '';

@@ -26,7 +26,7 @@ export function short(value: number, decimals = 1): string {
   return rounded < 1 && rounded > -1 ? text.replace(/^(-?)0\./, '$1.') : text;
 }
 
-/** Element with attributes (undefined ones left out) and content, which must be markup already. */
+/** Element with attributes (undefined ones are left out) and content, which must already be markup. */
 export function svgElement(
   name: string,
   attributes: Readonly<Record<string, string | number | undefined>>,

@@ -16,7 +16,7 @@ export interface ViewOptions {
   readonly port?: number;
   /** Address to listen on; by default only this machine can connect. */
   readonly host?: string;
-  /** Called when the page was made again, or with the error when that failed. */
+  /** Called after the page has been made again; with the error if that failed. */
   readonly onRemade?: (problem: Error | undefined) => void;
 }
 
@@ -39,7 +39,7 @@ export async function startViewServer(options: ViewOptions) {
   const { host = THIS_MACHINE, port = 0 } = options;
   const page = watchedPage(options);
   await page.current().catch((cause: unknown) => {
-    // Its watchers would keep the process alive.
+    // The page's watchers would keep the process alive.
     page.close();
     throw cause;
   });
@@ -97,7 +97,7 @@ function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions) {
 /** True for hidden files, such as the store of logs already read, which are not inputs. */
 const isHidden = (path: string): boolean => path.split(/[\\/]/).some((name) => name.startsWith('.'));
 
-/** Watches for changes inside a folder. What cannot be watched is still read when the page is made. */
+/** Watches for changes inside a folder. A folder that cannot be watched is still read for each new page. */
 function watchFolder(
   folder: string,
   recursive: boolean,

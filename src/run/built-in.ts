@@ -68,7 +68,7 @@ export const BUILT_IN: readonly Plugin[] = [
   layers,
 ].map((plugin) => checkPluginShape(plugin, plugin.name));
 
-/** The built-in plugins but for those left out. @throws Refusal (status 2) for a name that none of them has. */
+/** The built-in plugins except those named. @throws Refusal (status 2) for a name of no built-in plugin. */
 export function builtInWithout(names: readonly string[]): Plugin[] {
   const known = BUILT_IN.map(({ name }) => name);
   const unknown = names.find((name) => !known.includes(name));

@@ -17,7 +17,7 @@ type GuardedRunNews =
   | { readonly diagnostic: Diagnostic }
   | { readonly what: string; readonly share?: number };
 
-/** A result without the functions, which cannot be sent in a message. */
+/** A result without its functions, which cannot be sent between threads. */
 type SentResult = Omit<StagesResult, 'lake'> & {
   readonly lake?: Omit<LakeModel, 'grid'> & { readonly grid: Omit<LakeGrid, 'frame'> };
 };
@@ -28,8 +28,8 @@ const resultOf = ({ lake, ...result }: SentResult): StagesResult => ({
 });
 
 /**
- * Runs the pipeline. With reader, log or survey plugins of the user, it runs in its own thread, so that a plugin
- * that hangs or exits leads to a refusal that names it.
+ * Runs the pipeline. With reader, log or survey plugins of the user, it runs in its own thread. When a plugin
+ * then hangs or exits, the run ends with a refusal that names the plugin.
  */
 export async function runGuarded(whole: PipelineJob, hooks: StageHooks): Promise<StagesResult> {
   if (!isWatchedBefore(whole.pipeline)) return runPipeline(whole, hooks);

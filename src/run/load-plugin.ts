@@ -19,7 +19,7 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
     const find = { conditions: ['node', 'import'] };
     return (
       createJiti(from).esmResolve(reference, { ...find, try: true }) ??
-      // Beside this program, where `npm install -g` puts both.
+      // Also searched beside this program, since `npm install -g` puts program and plugin in one folder.
       createJiti(import.meta.url).esmResolve(reference, find)
     );
   } catch (cause) {

@@ -7,8 +7,8 @@ import { Pool } from './threads/pool.ts';
 const WORTH_THREADS = 6;
 
 /**
- * Runs lake rounds in this thread and others. The answer depends neither on the number of threads nor on the
- * store.
+ * Runs lake rounds in this thread and other threads. The answer depends neither on the number of threads nor
+ * on the store.
  *
  * @param store Answers of earlier runs; answers of this run are added.
  * @throws Any error that the rounds throw.

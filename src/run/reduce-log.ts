@@ -48,7 +48,7 @@ export const readersFor = (
 
 export type ReducePart = (part: SoundingLog) => ReducedPart | Promise<ReducedPart>;
 
-/** Returns a function that runs the log plugins on a part. Options of its input win over general ones. */
+/** Returns a function that runs the log plugins on a part. Options of its input win over shared options. */
 export const reducerFor =
   (
     { pipeline, logOptions }: { pipeline: Pick<Pipeline, 'log'>; logOptions?: LogJob['logOptions'] },
@@ -82,7 +82,7 @@ export async function reduceLog(
   }
   const { account: read, isAlone } = next.value;
   const received = reduced.reduce((sum, part) => sum + part.received, 0);
-  // A part lost or processed twice is detected.
+  // The counts differ when a part was lost or processed twice.
   if (received !== read.used)
     throw new Error(`${file}: ${read.used} rows were read, ${received} reached the log plugins`);
   diagnostics.push(...reduced.flatMap((part) => part.diagnostics));

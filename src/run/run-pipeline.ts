@@ -66,7 +66,7 @@ export async function runPipeline(job: PipelineJob, hooks: StageHooks): Promise<
 export const isWatchedBefore = ({ reader, log, survey }: Pipeline): boolean =>
   [...reader, ...log, ...survey].some(({ isUserPlugin }) => isUserPlugin);
 
-/** All logs, reduced; unchanged ones come from the store. `keeping` resolves when the new ones are stored. */
+/** All logs, reduced; unchanged logs come from the store. `keeping` resolves once new logs are stored. */
 async function readLogs(
   job: PipelineJob,
   hooks: StageHooks,

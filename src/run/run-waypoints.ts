@@ -33,7 +33,7 @@ interface WaypointRequest {
 
 type WaypointAnswer = Omit<EnrichedWaypoint, 'waypoint'>;
 
-/** Waypoints that take about as long as starting a thread and warming it up: 0.3 s, at about 10 ms each. */
+/** Number of waypoints that take as long as starting and warming up a thread: 0.3 s at about 10 ms each. */
 const WORTH_THREADS = 40;
 /** Number of waypoints on which a plugin may hang or exit before it is no longer run at all. */
 const MAX_FAILURES = 3;
@@ -57,7 +57,7 @@ export async function runWaypoints(
   const again = new Set<number>();
   const onLost = (index: number, step: number | undefined, isHung: boolean): void => {
     if (step === undefined) {
-      // A plugin may end its thread after returning. Another thread then does the waypoint that is lost.
+      // A plugin may end its thread after returning. Another thread then repeats the lost waypoint.
       if (again.has(index)) throw new Error('a thread ended before it answered');
       again.add(index);
       return;

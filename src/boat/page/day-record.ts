@@ -8,7 +8,7 @@ import { BoatPlanner } from '../replan.ts';
 import { BoatPosition } from './position.ts';
 import type { SessionStore } from './session-store.ts';
 
-/** Number of taps whose plan is kept for undo. */
+/** Number of most recent taps that can be undone together with their effect on the plan. */
 const MAX_BACK = 8;
 
 /** The current plan as the phone stores it, with the plans before the last taps, so that these can be undone. */
@@ -18,7 +18,8 @@ interface StoredPlan {
 }
 
 /**
- * The day's entries and the current plan, with what follows from them. Each change is stored before it takes effect.
+ * The day's entries, the current plan, and values derived from both. Each change is stored before it takes
+ * effect.
  */
 export class DayRecord {
   readonly data: BoatData;
@@ -87,12 +88,12 @@ export class DayRecord {
     return this.data.plan === undefined ? undefined : parseClock(this.data.options.checkIn);
   }
 
-  /** The log as it is exported. A stop still open is counted up to the time from which the plan was made. */
+  /** The log in its exported form. An open stop is counted up to the time from which the plan was made. */
   logTable() {
     return logTable(this.stops, Math.max(this.clock.time, this.hand.from ?? 0));
   }
 
-  /** The mark with a name. */
+  /** The mark with this name. */
   mark(name: string): EnrichedWaypoint | undefined {
     return this.data.waypoints.find(({ waypoint }) => waypoint.name === name);
   }

@@ -7,7 +7,7 @@ import { NOT_SOUNDED, type PackedDepths } from '../boat-data.ts';
 import { TINTS } from '../colors.ts';
 import { unpackNumbers } from '../pack.ts';
 
-/** m east and south, or CSS pixels. */
+/** A point, in m east and south or in CSS pixels. */
 export type Point = [x: number, y: number];
 
 export type GroundPaths = ReturnType<Bottom['ground']>;
@@ -90,7 +90,7 @@ export class Bottom {
   }
 }
 
-/** A part of the lake: its middle, m east and south, and how far it reaches, m. */
+/** The part of the lake that a square view may show: its middle, m east and south, and half its side, m. */
 interface Around {
   readonly middle: Point;
   readonly reach: number;
@@ -128,7 +128,7 @@ export function areaOf(shape: Shape, place: Placing): Path2D {
   return path;
 }
 
-/** A contour as a line, without the stretches that follow the edge of the soundings, which are no isobath. */
+/** A contour as a line, without the stretches along the edge of the soundings, and places for its labels. */
 function lineOf(shape: Shape, window: Window, place: Placing, spacing: number) {
   const line = new Path2D();
   const labels: Point[] = [];
@@ -153,8 +153,9 @@ function lineOf(shape: Shape, window: Window, place: Placing, spacing: number) {
 }
 
 /**
- * True when all nodes around a point of a contour are sounded. The library puts node n at n + 0.5. A point at
- * a node may be on the edge of the soundings, so the nodes on both sides of that node count.
+ * True when all nodes around a point of a contour are sounded. The library puts node n at n + 0.5. A point
+ * exactly at a node may be on the edge of the soundings, so for such a point the nodes on both sides must be
+ * sounded too.
  */
 function isInside({ columns, rows, values }: Window, x: number, y: number): boolean {
   const [left, right] = [Math.floor(x - 0.5 - NUDGE), Math.ceil(x - 0.5 + NUDGE)];
@@ -165,5 +166,5 @@ function isInside({ columns, rows, values }: Window, x: number, y: number): bool
   );
 }
 
-/** Distance within which a point counts as at a node, cells. */
+/** Distance within which a point counts as exactly at a node, cells. */
 const NUDGE = 1e-6;

@@ -7,7 +7,7 @@ import { type Entry, type EntryKind, logCsv } from '../entries.ts';
 import { button, choice, element, rowList, taps } from './dom.ts';
 import type { Session } from './session.ts';
 
-/** Id of the entry being edited; 0 for a new one. */
+/** Id of the entry being edited; 0 for a new entry, undefined for none. */
 let edited: number | undefined;
 
 /** The log view: every entry, with controls to change, delete and add, and the log as a file and as text. */
@@ -67,7 +67,7 @@ function entryRow(session: Session, entry: Entry, show: (id: number) => void): H
   );
 }
 
-/** Sizes a fish can be given, from the options. */
+/** Words for the size of a fish that the user can choose, from the options. */
 export const sizeWords = ({ data }: Session): string[] =>
   data.options.sizes.map((text) => text.split('=')[0].trim().toLowerCase());
 

@@ -17,7 +17,7 @@ const TICK = 10_000;
 /** Plans made in advance, so that the JavaScript engine optimizes the code before the first real one. */
 const WARM_UPS = 3;
 
-/** Time between lifting a finger and the click event, ms. */
+/** Delay after lifting a finger before the page may be redrawn, ms, so that the click event comes first. */
 const AFTER_CLICK = 60;
 
 class Page {

@@ -23,9 +23,10 @@ interface Drawn {
 }
 
 /**
- * The lake drawn as pictures that extend beyond the window: the ground, and a layer above it for what changes through
- * the day. They are drawn once for a view; after that, panning and zooming only transform them, which is cheap even on a
- * slow phone. Pictures for the next view are drawn in short steps between frames, so that panning never stalls.
+ * The lake drawn as pictures that extend beyond the window: the ground, and a layer above it for what changes
+ * through the day. The pictures are drawn once for a view; after that, panning and zooming only transform
+ * them, which is quick even on a slow phone. Pictures for the next view are drawn in short steps between
+ * frames, so that panning never stalls.
  */
 export class MapPicture {
   /** The layers, to be inserted into the window. */
@@ -36,7 +37,7 @@ export class MapPicture {
   private readonly bar = new PictureLayer({ class: 'bar' });
   private readonly moved = element('div', { class: 'moved' }, this.ground.shown, this.marks.shown);
   private readonly paths: GroundPaths | undefined;
-  /** Least and greatest place of everything drawn: first m east, then m south. */
+  /** Least and greatest coordinate of everything drawn, m: first east, then south. */
   private readonly ends: readonly (readonly [least: number, greatest: number])[];
   private size: Size = [0, 0];
   private drawn: Drawn | undefined;
@@ -77,7 +78,7 @@ export class MapPicture {
     return this.coming !== undefined;
   }
 
-  /** True at rest at a new scale, or when the window is near an edge of the picture with more lake beyond. */
+  /** True at rest at a new scale, or when the window nears an edge of the picture with lake beyond. */
   private isNextWanted(view: ZoomTransform, isAtRest: boolean): boolean {
     const { view: drawn } = this.drawn!;
     if (drawn.k !== view.k) return isAtRest;
@@ -111,7 +112,7 @@ export class MapPicture {
     this.coming = { view, theme: themeNow(), steps };
   }
 
-  /** Continues the next picture for some ms, and shows it once it is done. */
+  /** Continues the next picture, and shows it once it is done. @param budget Time to spend, ms. */
   private proceed(budget: number): void {
     const { steps, ...drawn } = this.coming!;
     const until = performance.now() + budget;

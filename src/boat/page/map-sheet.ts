@@ -95,7 +95,7 @@ export class MapSheet {
       }
   }
 
-  /** Draws a line of points: each color and width over the one before, the first as a halo. */
+  /** Draws a line of points once for each color and width, in order; the first is the halo. */
   line(points: readonly Point[], strokes: readonly (readonly [color: string, width: number])[]): void {
     const { canvas } = this;
     canvas.beginPath();

@@ -1,4 +1,4 @@
-/** A place, deg. */
+/** A place, latitude and longitude in deg. */
 export interface Degrees {
   readonly lat: number;
   readonly lon: number;
@@ -8,7 +8,7 @@ export interface Degrees {
 export interface Position extends Degrees {
   /** Accuracy reported by the phone, m; absent for a place that was tapped or chosen. */
   readonly exact?: number;
-  /** ms since 1970. */
+  /** Time of the position, ms since 1970. */
   readonly time: number;
   readonly source: 'phone' | 'tapped' | 'spot';
   /** True heading, deg; absent while the boat is not moving or the phone does not report it. */
@@ -17,7 +17,7 @@ export interface Position extends Degrees {
 
 /** Age at which a position from the phone is out of date, ms. */
 const FRESH = 60_000;
-/** Positions less accurate than this, in m, cannot tell one spot from another. */
+/** Accuracy, m, beyond which a position cannot tell one spot from another. */
 const EXACT = 60;
 
 /** The boat's position: from the phone where that is allowed, otherwise from what was tapped or chosen. */
@@ -54,7 +54,7 @@ export class BoatPosition {
     );
   }
 
-  /** Takes a place tapped on the map; takes the place of a chosen spot only when no exact place is known. */
+  /** Takes a tapped place as the position; the place of a chosen spot, only when no exact place is known. */
   choose(lat: number, lon: number, source: 'tapped' | 'spot'): void {
     if (source === 'tapped' || this.exactPlace() === undefined)
       this.take({ lat, lon, time: Date.now(), source });

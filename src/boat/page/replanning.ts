@@ -7,7 +7,7 @@ import type { DayRecord } from './day-record.ts';
 /** Taps after which the rest of the day is replanned. */
 const PLANS: readonly EntryKind[] = ['fish', 'leave', 'wish'];
 
-/** Least time between two replans because the day runs late, s. */
+/** Minimum time between two replans made because the day runs late, s. */
 const LATE_EVERY = 300;
 
 /** Replans the rest of the day after a tap, or when the clock shows that the plan can no longer be kept. */

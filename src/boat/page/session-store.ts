@@ -32,7 +32,7 @@ export class SessionStore {
       this.problem = undefined;
       void navigator.storage?.persist?.();
     } catch {
-      // The problem stays as it is.
+      // `problem` still says that nothing is stored.
     }
   }
 

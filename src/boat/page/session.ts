@@ -13,7 +13,7 @@ import type { SessionStore } from './session-store.ts';
 /** Beyond this distance from the stop's boat position, in m, a fish may belong to another spot. */
 const ELSEWHERE = 80;
 
-/** Distance between points of the track, m. */
+/** Minimum distance between consecutive points of the track, m. */
 const TRACK_STEP = 10;
 
 /** The day's record, with an action for each tap. */
@@ -35,8 +35,7 @@ export class Session extends DayRecord {
 
   override async resume(): Promise<void> {
     await super.resume();
-    // A tap is stored before the day is replanned, so if the battery died in between, the replanning is still to be
-    // done.
+    // A tap is stored before the replanning. If the page was closed in between, replanning is done now.
     this.replanning.catchUp();
   }
 
@@ -51,7 +50,7 @@ export class Session extends DayRecord {
     return { lat, lon };
   }
 
-  /** Adds the phone's position to the track, when it is a step away from the last point. */
+  /** Adds the phone's position to the track when it is at least `TRACK_STEP` from the last point. */
   async trackBoat(): Promise<void> {
     const place = this.position.exactPlace();
     if (place?.source !== 'phone') return;
@@ -62,7 +61,7 @@ export class Session extends DayRecord {
     await this.kept.write('track', time, { lat, lon, time });
   }
 
-  /** The two nearest spots, where a fish may belong to a spot other than the current one; otherwise empty. */
+  /** The two spots nearest to the boat when a fish may not belong to the current spot; otherwise empty. */
   nearestSpots(): FishingSpot[] {
     const place = this.position.exactPlace();
     const { current } = this;

@@ -70,6 +70,6 @@ export function planSketch(
 /** Where to write the label of a dot: on the side away from the other point. */
 const awayFrom = ([x, y]: Point, other: Point): Point => [x, y + (y > other[1] ? 16 : -16)];
 
-/** Points along the cast, so close that no label between them would touch it. */
+/** Points along the cast that labels must avoid, so close together that no label fits between them. */
 const pointsAlong = ([x, y]: Point, landing: Point = [x, y]): Point[] =>
   [0.25, 0.5, 0.75, 1].map((share) => [x + share * (landing[0] - x), y + share * (landing[1] - y)]);

@@ -59,7 +59,7 @@ export function directionToBoat(session: Session, spot: FishingSpot, side: SpotS
   return `Boat spot ${boatDirectionText(distance, session.data.units)} at ${bearingText(bearing, 'M', session.mark(spot.name)?.fields.declination)}`;
 }
 
-/** All spots: those in the plan first, then the rest by the value of their cast. */
+/** All spots: first the spots in the plan, then the remaining spots by the value of their cast. */
 export function rankedSpots({ planner, hand }: Session): FishingSpot[] {
   const planned = [...new Set(hand.coming.map(({ spot }) => spot.name))];
   const worth = ({ sides, quality }: FishingSpot): number => sides[0].worth * quality;

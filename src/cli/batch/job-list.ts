@@ -132,7 +132,7 @@ function lakeJob(
   };
 }
 
-/** Name of the enriched GPX of one file; for several files `/`, the output folder itself. */
+/** Name of the enriched GPX of one file; for several files, `/`, meaning the output folder itself. */
 const outOf = ([first, ...others]: readonly string[]): string =>
   others.length > 0 || statSync(first).isDirectory()
     ? '/'

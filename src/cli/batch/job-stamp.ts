@@ -53,7 +53,7 @@ export async function markDone(job: LakeJob, stamp: string, sideFiles: readonly 
 
 type FileState = readonly [path: string, size: number, modified: number, changed: number];
 
-/** Length, modification time and change time of a file; -1 each when it does not exist. */
+/** Length, modification time and change time of a file; all are -1 when it does not exist. */
 function stateOf(path: string): FileState {
   const stats = statSync(path, { throwIfNoEntry: false });
   return [path, stats?.size ?? -1, stats?.mtimeMs ?? -1, stats?.ctimeMs ?? -1];

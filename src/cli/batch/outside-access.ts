@@ -69,9 +69,10 @@ export async function outsideAccess(folder: string): Promise<OutsideAccess> {
 /**
  * What a configuration would run, where outside its folder it would write, and where it would listen.
  *
- * What it reads needs no approval, since logs are often kept elsewhere.
+ * Reading outside the folder needs no approval, since logs are often kept elsewhere.
  *
- * @param typed Plugins that were named on the command line too, which approves them; real paths or package names.
+ * @param typed Plugins also named on the command line, as real paths or package names. Naming a plugin there
+ * approves it.
  * @throws Refusal for a pipe or a device as an input.
  */
 export async function configAccess(
@@ -149,7 +150,7 @@ export const pathFlags = (): ReadonlyMap<string, { readonly isOutput: boolean }>
       .map(({ flag, definition }) => [flag, { isOutput: definition.kind === 'text' && flag !== 'config' }]),
   );
 
-/** Refuses a pipe or a device as an input or output, since whoever opens it would be kept waiting. */
+/** Refuses a pipe or a device as an input or output, since the run could wait for it forever. */
 function refuseSpecial(paths: readonly string[]): void {
   for (const path of paths) {
     const kind = specialKindOf(path);

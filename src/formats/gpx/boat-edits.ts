@@ -11,8 +11,9 @@ const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|lure to) [\d.]+(?:-[\d.]+
 /**
  * User changes to boat positions that came back from a unit.
  *
- * A symbol shared by most boat positions of the file came from us or the unit; a different one is the user's. Text is
- * the user's unless it begins like ours, since units cut our text or copy it into the description.
+ * A symbol shared by most boat positions of the file came from us or the unit; any other symbol is the
+ * user's. Text is the user's unless it begins like ours, since units cut our text or copy it into the
+ * description.
  *
  * @param boats Boat positions with what was written for them, if known.
  */
@@ -42,7 +43,7 @@ export function readBoatEdits(
 /** A text without our part. @param comment Our part as written, if known. */
 function withoutOurs(text: string, comment: string | undefined): string {
   let rest = oneLine(text);
-  // Carried-over text must read as the user's next time too, so every copy of our text in it is removed.
+  // The next run must take the remaining text for the user's too, so every copy of our text is removed.
   for (let left = withoutFirst(rest, comment); left !== rest; left = withoutFirst(rest, comment)) rest = left;
   return rest;
 }

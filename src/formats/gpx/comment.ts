@@ -9,11 +9,12 @@ import {
 } from '../../../shared/text/index.ts';
 import { toAscii } from '../table/index.ts';
 
-/** Characters of a comment that boat units display. */
+/** Number of characters of a comment that boat units display. */
 const COMMENT_LENGTH = 80;
 
 /**
- * Standard deviation from which a depth is written with its uncertainty, m. A bare depth in whole feet would mislead.
+ * Standard deviation, m, at and above which a depth is written with its uncertainty, since a depth in whole
+ * feet alone would mislead.
  */
 const VAGUE_DEPTH_SD = 0.45;
 
@@ -21,7 +22,7 @@ export interface BearingStyle {
   readonly reference: BearingReference;
   /** Magnetic declination, deg, east positive; without it bearings are true. */
   readonly declination?: number;
-  /** Characters of a comment that the unit keeps, if fewer than most units display. */
+  /** Number of characters of a comment that the unit keeps, if it keeps fewer than most units display. */
   readonly room?: number;
 }
 
@@ -71,7 +72,7 @@ const lureName = (lure: string): string => toAscii(lure).replace(/(\d) ft\b/g, '
 
 const cut = (text: string, length: number): string => text.slice(0, Math.max(0, length)).trimEnd();
 
-/** Joins parts and leaves out those at the end that do not fit; the first part always stays. */
+/** Joins parts and leaves out parts at the end that do not fit; the first part always stays. */
 function fitting(parts: readonly string[], gap: string, room: number): string {
   const kept = [...parts];
   while (kept.length > 1 && kept.join(gap).length > room) kept.pop();
@@ -150,7 +151,7 @@ function fishText(fields: Partial<FieldValues>, units: DisplayUnits): string {
   return `fish ${depthRange(top, bottom, units)}${source === 'note' ? ' from your note' : ''}`;
 }
 
-/** Other bearings worth a cast: one that is as good as the first, then the next angles. */
+/** Other bearings worth a cast: a cast as good as the first, then the next angles. */
 function otherCasts({ downslope, angles = [], declination }: Partial<FieldValues>): string[] {
   const bearings = (list: readonly number[]): string =>
     list.map((bearing) => bearingText(bearing, 'M', declination)).join(' ');

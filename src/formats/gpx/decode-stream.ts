@@ -43,7 +43,7 @@ export async function* decodeStream(
   yield decode!();
 }
 
-/** UTF-8 of the complete characters so far; without a chunk, at the end, of what remains. */
+/** Gives the complete characters so far in UTF-8; called without a chunk at the end, gives what remains. */
 type Decode = (chunk?: Uint8Array) => Uint8Array;
 
 function decoderOf(encoding: string): Decode {

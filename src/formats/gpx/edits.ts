@@ -76,6 +76,6 @@ export function isUndone(text: Uint8Array, edits: readonly Edit[], edited: Uint8
   return text.length - from === edited.length - to && standsAt(whole, to, text, from, text.length);
 }
 
-/** True when `bytes` from `start` to `end` equal those of `whole` at an offset. */
+/** True when `bytes` from `start` to `end` equal the bytes of `whole` from offset `at`. */
 const standsAt = (whole: Buffer, at: number, bytes: Uint8Array, start: number, end: number): boolean =>
   at + end - start <= whole.length && whole.compare(bytes, start, end, at, at + end - start) === 0;

@@ -15,7 +15,7 @@ interface DecodedFile extends EncodingChoice {
   readonly utf8: Uint8Array;
 }
 
-/** Encodings with state, or not meant for text: writing them in pieces would change bytes. */
+/** Encodings refused because they have state or are not for text: writing in pieces would change bytes. */
 const NOT_KEPT =
   /^(utf-?7|utf7.*|unicode-?1-?1-?utf-?7|base64|hex|binary|cesu-?8|utf-?32|ucs-?4|utf-?16|ucs-?2|utf16.*|ucs2.*)$/i;
 
@@ -98,7 +98,7 @@ function decodeLegacy(bytes: Uint8Array, choice: EncodingChoice): DecodedFile {
     const text = iconv().decode(buffer, encoding, { stripBOM: false });
     return { utf8: Buffer.from(text, 'utf8'), again: iconv().encode(text, encoding) };
   };
-  // Bytes 80 to 9F are control characters in ISO-8859-1, which nobody means, and letters in windows-1252.
+  // Bytes 80 to 9F are letters in windows-1252, but in ISO-8859-1 control characters, which no text needs.
   const isLatin = /^(iso-?8859-?1|iso_8859-1|latin-?1)$/.test(choice.encoding);
   if (isLatin && bytes.some((byte) => byte >= 0x80 && byte <= 0x9f)) {
     const { utf8, again } = read('windows-1252');

@@ -17,7 +17,7 @@ import { checkValues, verifyEdited } from './verify-output.ts';
 import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
 
 /**
- * Inserts additions into a GPX file in place of those of an earlier run.
+ * Inserts additions into a GPX file in place of the additions of an earlier run.
  *
  * Waypoints without an addition lose what an earlier run added to them. The result is verified: taking the additions
  * out gives the bytes of the file.
@@ -55,7 +55,7 @@ export function enrichGpx(
   return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), given, diagnostics };
 }
 
-/** The symbols asked for, in the unit's spelling; a symbol that the unit lacks is replaced by one that it knows. */
+/** The symbols asked for, in the unit's spelling; a symbol that the unit lacks is replaced by a known symbol. */
 function knownSymbols(
   { file }: GpxDocument,
   { symbols: known = [], downslopeSymbol, upslopeSymbol }: GpxOutputOptions,
@@ -126,7 +126,7 @@ function allEdits(
   return edits;
 }
 
-/** The tag of a waypoint for another one beside it, with the namespace declaration that it needs there. */
+/** Tag for a new waypoint beside an existing one, with the namespace declaration that the tag needs there. */
 function tagLike({ root }: GpxDocument, { place: { tag, uri } }: GpxWaypoint) {
   const prefix = tag.slice(0, Math.max(0, tag.indexOf(':')));
   const isInScope = (root.namespaces[prefix] ?? '') === uri;

@@ -20,7 +20,8 @@ export interface Span {
 /** A waypoint of a GPX file, without what an earlier run of ours added to it. */
 export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
   /**
-   * False when its coordinates cannot be used, or when it is a stop of a day plan. It then stays unchanged in the file.
+   * False for a waypoint with unusable coordinates and for a stop of a day plan; both stay unchanged in the
+   * file.
    */
   readonly canEnrich: boolean;
   /** True when the comment or description held a summary from an earlier run. */
@@ -83,7 +84,7 @@ export interface GpxDocument {
   readonly file: string;
   /** Bytes of the file, after repair if that was requested. */
   readonly bytes: Uint8Array;
-  /** The same text in UTF-8, with its byte-order mark if it has one; `bytes` itself when that is UTF-8. */
+  /** Text of the file in UTF-8, with its byte-order mark if it has one; `bytes` itself if that is UTF-8. */
   readonly utf8: Uint8Array;
   /** Name of the encoding in iconv-lite. */
   readonly encoding: string;
@@ -121,8 +122,9 @@ export interface AddedValue {
 export interface PartnerAddition {
   /** Text added to the waypoint's name, without the blank: `D` or `U`. */
   readonly suffix: string;
-  /** deg, WGS 84. */
+  /** Latitude, deg, WGS 84. */
   readonly lat: number;
+  /** Longitude, deg, WGS 84. */
   readonly lon: number;
   /** One line, ASCII: `Boat 25ft, cast 214M 48yd to 9ft, ...`. */
   readonly comment: string;

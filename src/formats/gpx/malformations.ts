@@ -20,10 +20,10 @@ const MALFORMATIONS: readonly (readonly [begins: RegExp, found: string, advice: 
   [/^disallowed character in tag/, '< that begins no tag', 'Write < as &lt;, or pass --repair.'],
   [
     /^disallowed character in attribute/,
-    'character in an attribute',
+    'character that an attribute cannot contain',
     'Write < as &lt; and put values in quotes.',
   ],
-  [/^disallowed character in/, 'character in a name', 'Remove it.'],
+  [/^disallowed character in/, 'character that a name cannot contain', 'Remove it.'],
   [
     /^disallowed character/,
     'control or other character that XML does not allow',
@@ -66,7 +66,7 @@ export function malformation(at: Place, reason: string): Diagnostic {
 const REACH = 1 << 20;
 
 /**
- * The error itself, or one that reports a lone `&` before the place of the error.
+ * The error itself, or, if a lone `&` precedes the place of the error, an error that reports the `&`.
  *
  * The tokenizer takes everything up to the next `;` as an entity name, so it reports the fault there or at the end of
  * the file.

@@ -1,4 +1,4 @@
-/** True when a unit may have turned `written` into `name`: capitalized, cut, numbered or with other blanks. */
+/** True when a unit may have made `name` from `written`: capitalized, cut, numbered or with other blanks. */
 export function isMangled(name: string, written: string): boolean {
   const a = fold(name);
   const b = fold(written);

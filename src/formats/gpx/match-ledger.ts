@@ -6,12 +6,13 @@ import { createNearIndex, type LatLon, nearDistance } from './near.ts';
 export interface LedgerEntry {
   /** Name as written, after applying the limits of the unit. */
   readonly name: string;
-  /** deg. */
+  /** Latitude, deg, WGS 84. */
   readonly lat: number;
+  /** Longitude, deg, WGS 84. */
   readonly lon: number;
   /** Name of its mark. */
   readonly of: string;
-  /** Suffix of its side in its name, such as `D`. */
+  /** Suffix that marks its side in its name, such as `D`. */
   readonly suffix: string;
   /** Position of its mark, deg, since several marks may have the same name. */
   readonly ofLat?: number;
@@ -28,20 +29,20 @@ export interface Returned extends LatLon {
   readonly description: string;
 }
 
-/** Farthest that rounding in a unit moves a position, in addition to the last decimal of its file, m. */
+/** Greatest distance that rounding in a unit moves a position, besides rounding to its file's decimals, m. */
 const ROUNDING = 3;
-/** Fewest characters that identify a comment as ours. */
+/** Minimum number of characters that identify a comment as ours. */
 const MIN_COMMENT = 8;
-/** Extra cost of a pair that may equally well be a user's mark, so that it comes after all others. */
+/** Extra cost of a pair whose waypoint may well be a user's mark, so that all other pairs come first. */
 const UNCERTAIN_COST = 10;
 
-/** Farthest that a unit can move a position if its files have this many decimals, m. */
+/** Greatest distance that a unit can move a position when its files have this many decimals, m. */
 export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_PER_DEGREE * 10 ** -decimals;
 
 /**
  * Matches waypoints with what was written earlier, one to one, starting with the surest pairs.
  *
- * A pair must be at one place, as far as the file's decimals show, and the waypoint must have either our text
+ * A pair must be at one place within the precision of the file, and the waypoint must have either our text
  * or a name that a unit may have made of the written one (cut, capitalized or numbered). A waypoint that a
  * user named after a boat position, or put next to one, is therefore no match.
  *
@@ -95,13 +96,13 @@ function knownMarks(given: readonly LedgerEntry[], tolerance: number): (waypoint
 }
 
 /**
- * Boat positions that a user moved, among waypoints that no place could match.
+ * Boat positions that a user moved, among the waypoints that did not match by place.
  *
- * A moved boat position has the written name and, as far as the unit keeps texts, our text; or it has our text under a
- * name that the unit made. No other waypoint has its mark and side, and it is within reach of where it was written. A
- * number that a unit assigned as a name proves nothing.
+ * A moved boat position has the written name and, if the unit keeps texts, our text; or it has our
+ * text under a name that the unit made. No other waypoint matches its mark and side, and it is within `reach`
+ * of the place where it was written. A number that a unit assigned as a name proves nothing.
  *
- * @param matched Matches by place. @param reach Farthest that a position was moved, m.
+ * @param matched Matches by place. @param reach Greatest distance that a user moves a position, m.
  */
 export function matchMoved<T extends Returned>(
   waypoints: readonly T[],
@@ -136,7 +137,7 @@ export function matchMoved<T extends Returned>(
   return moved;
 }
 
-/** Key of a boat position that is the same in all runs: its mark and side. */
+/** Key by which a boat position is known in all runs: its mark and side. */
 const sideKey = ({ of, suffix, ofLat, ofLon }: LedgerEntry): string =>
   [of, suffix, ofLat?.toFixed(4), ofLon?.toFixed(4)].join(' ');
 
@@ -156,7 +157,7 @@ function costOf(waypoint: Returned, entry: LedgerEntry, tolerance: number): numb
   if (isMangled(waypoint.name, entry.name) && !isNumber(waypoint.name)) return 1 + place;
   const isOurs = hasText(waypoint, entry);
   if (isOurs && isCounted(waypoint.name, entry.name)) return 2 + place;
-  // Under any other name the waypoint is the user's, with our text or without it.
+  // Under any other name, the waypoint counts as the user's even if it has our text.
   if (!isNumber(waypoint.name) && waypoint.name !== '') return undefined;
   return (isOurs ? 2 : 3) + place;
 }

@@ -5,22 +5,22 @@ import { createNearIndex, type LatLon, nearestPlace } from './near.ts';
 /** A waypoint that may be one of our boat positions, moved by the user. */
 export interface MaybeMoved {
   readonly entry: LedgerEntry;
-  /** True when its name or its neighbors in the file suggest so. It is then not a mark to plan for. */
+  /** True when its name or neighbors in the file make this likely; it is then not a mark to plan for. */
   readonly isLikely: boolean;
 }
 
 /**
  * Waypoints that may be boat positions moved on a chartplotter that drops texts and changes names.
  *
- * Such a waypoint is near a mark that has not moved and lacks one boat position, it has no text of the user's, and no
- * mark of ours was at its place. It is likely the missing one if its name is what a chartplotter makes of the written
- * name and no missing mark could have that name, or if its name is a number and it is among the waypoints of that mark
- * in the file. Nothing proves it, so the waypoint is kept in any case.
+ * Such a waypoint is near a mark that has not moved and lacks one boat position, it has no text of the
+ * user's, and no mark of ours was at its place. It is likely the missing boat position if a chartplotter may
+ * have made its name from the written name and from that of no missing mark, or if its name is a number and
+ * it is among the waypoints of that mark in the file. Neither is proof, so the waypoint is always kept.
  *
  * @param waypoints Waypoints in file order.
  * @param matched Boat positions that are where they were written, or were certainly moved.
- * @param tolerance Farthest that a chartplotter moves a place by rounding, m.
- * @param reach Farthest that a position can have been moved, m.
+ * @param tolerance Greatest distance that a chartplotter moves a place by rounding, m.
+ * @param reach Greatest distance that a user moves a position, m.
  */
 export function findMaybeMoved<T extends Returned>(
   waypoints: readonly T[],

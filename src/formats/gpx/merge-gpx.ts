@@ -11,7 +11,7 @@ import { createNearIndex, type FindNear, nearDistance } from './near.ts';
 import { gpxOutputOptions } from './output-options.ts';
 import { readGpx } from './read-gpx.ts';
 
-/** Waypoints in different files that are nearer than this, m, are probably one mark stored on two units. */
+/** Distance, m, within which waypoints in different files are probably one mark stored on two units. */
 const NEAR = 10;
 
 export interface MergedGpx {
@@ -20,11 +20,12 @@ export interface MergedGpx {
 }
 
 /**
- * One file with the waypoints of several: the first file unchanged, with the waypoints of the others after its own.
+ * One file with the waypoints of several: the first file, unchanged but for the other files' waypoints after
+ * its own.
  *
- * Waypoints of the other files are copied as written, with the namespaces they need. Their routes, tracks and metadata
- * are not copied. Boat positions of an earlier run are left out, since the run makes new ones. Near duplicates are
- * reported, and are joined only within `join` meters when `join` is given.
+ * Waypoints of the other files are copied as written, with the namespaces they need. Their routes, tracks and
+ * metadata are not copied. Boat positions of an earlier run are left out, since the run makes new ones. Near
+ * duplicates are reported, and are joined only within `join` meters when `join` is given.
  *
  * @throws Refusal when the files have different GPX versions.
  */
@@ -62,7 +63,7 @@ function withoutAdditions(document: GpxDocument): GpxDocument {
   return readGpx(bytes, document.file);
 }
 
-/** True when the waypoint is left out because one within `join` m has its name. Reports nearby waypoints. */
+/** True when a waypoint within `join` m has the same name, so this one is left out. Reports nearby waypoints. */
 function isJoined(
   waypoint: GpxWaypoint,
   find: FindNear<GpxWaypoint>,
@@ -112,7 +113,7 @@ function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): str
     .join('');
   const declared = xml.slice(0, nameEnd) + declarations + xml.slice(nameEnd);
   if (canEncode(declared, to.encoding)) return declared;
-  // A character reference has no effect inside CDATA, so such sections become plain text first.
+  // A character reference has no effect inside CDATA, so CDATA sections become plain text first.
   const plain = declared.replace(/<!\[CDATA\[([\s\S]*?)\]\]>/g, (_, text: string) =>
     escapeXml(text, to.encoding),
   );

@@ -98,5 +98,5 @@ const length = (text: string): number => Array.from(text).length;
 const cut = (text: string, limit: number): string =>
   length(text) <= limit ? text : Array.from(text).slice(0, Math.max(0, limit)).join('').trimEnd();
 
-/** A name as units compare names: case and blanks around it do not count. */
+/** A name in the form in which units compare names: without regard to case and surrounding blanks. */
 export const foldCase = (name: string): string => name.trim().toLowerCase();

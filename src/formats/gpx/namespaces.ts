@@ -28,7 +28,8 @@ export interface PrefixChoice {
 }
 
 /**
- * A prefix that means our namespace throughout the file: one that the root already declares, or else an unused one.
+ * A prefix that means our namespace throughout the file: already declared on the root, or else not used in
+ * the file.
  */
 export function choosePrefix(root: GpxDocument['root']): PrefixChoice {
   for (const [prefix, uri] of Object.entries(root.namespaces)) {

@@ -57,5 +57,5 @@ function indexPlaces<T extends LatLon>(places: readonly T[]): FindNear<T> {
   };
 }
 
-/** Ratio of the box to the circle, large enough anywhere on the Earth. */
+/** Size of the searched box relative to the circle of the radius, large enough anywhere on Earth. */
 const MARGIN = 1.02;

@@ -1,6 +1,6 @@
 import { type OptionDefinitions, type OptionValues, switchOption } from '../../../shared/contract/index.ts';
 
-/** Limits of the unit that will load the GPX. All are off by default because they change what the user wrote. */
+/** Limits of the unit that will load the GPX. All limits are off by default because they change what the user wrote. */
 export const gpxOutputOptions = {
   plain: switchOption('plain', 'Write comments and boat positions only, no extension elements.'),
   maxName: {
@@ -8,7 +8,7 @@ export const gpxOutputOptions = {
     min: 4,
     max: 1000,
     flag: 'max-name',
-    help: 'Longest name the unit keeps, in characters; longer names are cut and stay unique.',
+    help: 'Longest name the unit keeps, in characters; longer names are cut but stay unique.',
   },
   ascii: switchOption('ascii', 'Write names in plain ASCII, for units that show nothing else.'),
   capitals: switchOption('capitals', 'Write names in capitals, for units that keep nothing else.'),
@@ -24,7 +24,7 @@ export const gpxOutputOptions = {
     min: 3,
     max: 1_000_000,
     flag: 'max-waypoints',
-    help: 'Most waypoints in one file; the rest go to more files, and none is dropped.',
+    help: 'Maximum number of waypoints in one file; the rest go into further files, and none is dropped.',
   },
   maxText: {
     kind: 'count',

@@ -13,11 +13,11 @@ import { isProposedEntry } from './proposed-gpx.ts';
 export const BOAT_TYPE = 'boat position';
 /** Suffixes recognized without our element: the two sides, and the next angles. */
 const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
-/** Farthest that a boat position can be from its waypoint, or be moved by the user, m: a bit more than a long cast. */
+/** Maximum distance of a boat position from its waypoint, or of a user's move, m: just over a long cast. */
 const REACH = 250;
-/** Units round coordinates to about 2 m. A boat position farther off than this, m, was moved by the user. */
+/** Distance, m, beyond which the user moved a boat position, since units round coordinates to about 2 m. */
 const MOVED = 3;
-/** Farthest that 4 decimals in a unit can move a mark, m. */
+/** Greatest distance that a unit with 4 decimals can move a mark, m. */
 const SAME_MARK = 12;
 /** Start of our comments on boat positions. It may be cut, but is long enough that nobody writes it by chance. */
 const BOAT_COMMENT =
@@ -26,10 +26,10 @@ const BOAT_COMMENT =
 /**
  * Marks the boat positions of earlier runs among waypoints, with the user's changes to them.
  *
- * A boat position is recognized by the ledger of what was written, by our element, or by its type or comment, as long
- * as it still has the name of a boat position (which a unit may have cut, numbered or capitalized). In a file with
- * other traces of ours, a waypoint with only a matching name and place is suspected to be one and is kept. A boat
- * position that the user renamed is the user's own waypoint.
+ * A boat position is recognized by the ledger of what was written, by our element, or by its type or comment,
+ * as long as it still has the name of a boat position (which a unit may have cut, numbered or capitalized).
+ * In a file with other traces of ours, a waypoint with only a matching name and place may be a boat position
+ * and is kept. A boat position that the user renamed is the user's own waypoint.
  *
  * @param given What earlier runs wrote, if known.
  */
@@ -104,7 +104,7 @@ type Marks = ReturnType<typeof createMarks>;
 export const isReplaceable = ({ by }: PartnerMark): boolean =>
   by === 'ledger' || by === 'element' || by === 'signature';
 
-/** The mark of a boat position as written. */
+/** The mark for which a boat position was written, according to its ledger entry. */
 function ownerGiven(waypoint: GpxWaypoint, { of, ofLat, ofLon }: LedgerEntry, marks: Marks) {
   const isOwner = (name: string): boolean => isMangled(name, of);
   const place = ofLat === undefined || ofLon === undefined ? undefined : { lat: ofLat, lon: ofLon };
@@ -187,7 +187,7 @@ const hasSignature = (waypoint: GpxWaypoint): boolean =>
 const isSignedInText = ({ type, comment }: GpxWaypoint): boolean =>
   type.toLowerCase() === BOAT_TYPE || BOAT_COMMENT.test(comment);
 
-/** The nearest waypoint whose name with a suffix gives this name, exactly or else as a unit alters it. */
+/** The nearest waypoint whose name plus a suffix is this name, exactly or else after changes by a unit. */
 function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   const owners = marks
     .find(waypoint, REACH)

@@ -11,7 +11,7 @@ import {
 import { createNearIndex, nearDistance } from './near.ts';
 import { isReplaceable } from './partners.ts';
 
-/** A waypoint this near to a new boat position, m, may be that position after rounding in a unit. */
+/** Distance, m, within which a waypoint may be a new boat position after rounding in a unit. */
 const SAME_PLACE = 3;
 
 /** What happens to each waypoint of the file. */
@@ -34,7 +34,7 @@ export function planAdditions(
     boats.filter(({ partner }) => isReplaceable(partner!)).map(({ fileIndex }) => fileIndex),
   );
   const edited = bySide(boats.filter(({ partner }) => partner?.edits !== undefined));
-  // A boat position moved by the user, or known only by name and place, stays, and gets no new one beside it.
+  // A boat position moved by the user, or known only by name and place, stays; no new one is added there.
   const kept = bySide(boats.filter(({ partner }) => /^(?:moved|name)$/.test(partner!.by)).reverse());
   const standsAt = boatsByPlace(document, additions, removed);
   const planned = new Map<number, WaypointAddition>();
@@ -70,7 +70,7 @@ export function planAdditions(
 /** Key of a boat position: the `fileIndex` of its mark, and its suffix. */
 const sideKey = (of: number | undefined, suffix: string | undefined): string => `${of} ${suffix}`;
 
-/** Boat positions by mark and side; the last of several. */
+/** Boat positions by mark and side; when several have the same mark and side, the last one. */
 const bySide = (boats: readonly GpxWaypoint[]): ReadonlyMap<string, GpxWaypoint> =>
   new Map(boats.map((boat) => [sideKey(boat.partner?.of, boat.partner?.suffix), boat]));
 
@@ -80,8 +80,8 @@ type StandsAt = (of: GpxWaypoint, partner: PartnerAddition) => GpxWaypoint | und
  * Finds boat positions of an earlier run that came back with nothing of ours but their place.
  *
  * Among many marks on one spot, a single mark at a new boat position is chance. When a third of all waypoints
- * are at new boat positions, the file is one of ours. Each of these waypoints then stays unchanged, is not
- * enriched, and gets no new boat position beside it.
+ * are at new boat positions, an earlier run wrote the file. Each of these waypoints then stays unchanged, is
+ * not enriched, and gets no new boat position beside it.
  */
 function boatsByPlace(
   { waypoints }: GpxDocument,

@@ -3,7 +3,7 @@ import { parseNumber } from '../../../shared/text/index.ts';
 import type { ElementPlace, GpxWaypoint, WaypointPlace } from './gpx-document.ts';
 import { NAMESPACE } from './namespaces.ts';
 
-/** Most rounds of removing nested summaries; no real comment needs two. */
+/** Maximum number of rounds of removing nested summaries; no real comment needs two. */
 const ROUNDS = 20;
 
 /** A comment's text without our summary. */
@@ -44,14 +44,14 @@ function withoutOutermost(inner: string, hidden: HiddenPlaces): string {
     const end = endOfSummary(inner, stop);
     if (end === undefined) continue;
     kept += inner.slice(from, index > from && inner[index - 1] === ' ' ? index - 1 : index);
-    // Text must not contain ]]>, so brackets on both sides of the summary must not join to form it.
+    // Text must not contain `]]>`, which brackets on both sides of the removed summary could form together.
     if (/\]$/.test(kept) && /^\]?>/.test(inner.slice(end, end + 2))) kept += ' ';
     from = end;
   }
   return kept + inner.slice(from);
 }
 
-/** Finds XML comments and processing instructions, where nothing is ours. @param inner Well-formed. */
+/** Finds XML comments and processing instructions, where no summary is ours. @param inner Well-formed XML. */
 function hiddenPlaces(inner: string): (index: number) => boolean {
   const hidden = Array.from(inner.matchAll(/<!\[CDATA\[[\s\S]*?\]\]>|<!--[\s\S]*?-->|<\?[\s\S]*?\?>/g))
     .filter(([part]) => !part.startsWith('<![CDATA['))

@@ -4,7 +4,7 @@ import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer, markedEncoding } from './encoding.ts';
 import { iconv } from './iconv.ts';
 
-/** Parts of the text that stay unchanged, since nothing in them is markup. */
+/** Comments, CDATA sections and processing instructions, which stay unchanged since they contain no markup. */
 const HIDDEN = /<!--[\s\S]*?-->|<!\[CDATA\[[\s\S]*?\]\]>|<\?[\s\S]*?\?>/.source;
 const TAG = /<\/?[A-Za-z_:](?:[^<>"']|"[^"]*"|'[^']*')*>/.source;
 const AMPERSAND = /&(?:#\d+;|#x[\da-f]+;)?(?!(?:amp|lt|gt|quot|apos);)/.source;
@@ -47,7 +47,7 @@ export function repair(bytes: Uint8Array): Repaired {
   };
 }
 
-/** Text of UTF-16. Every other encoding contains ASCII, so its single bytes are edited directly. */
+/** Text of a file. UTF-16 is decoded. Other encodings contain ASCII, so each byte becomes one character. */
 function decode(bytes: Uint8Array, encoding: string | undefined): string {
   if (!encoding?.startsWith('utf-16')) return asBuffer(bytes).toString('latin1');
   const even = Buffer.from(bytes.subarray(0, bytes.length & ~1));
@@ -117,7 +117,8 @@ function isLegal(reference: string): boolean {
 }
 
 /**
- * A tag without attributes that repeat an earlier one and its value. With a different value both stay and are refused.
+ * A tag without the attributes that repeat an earlier attribute and its value. Attributes with the same name
+ * but different values stay and are refused later.
  */
 function withoutRepeated(tag: string, line: number, say: Say): string {
   const seen = new Map<string, string>();

@@ -5,9 +5,9 @@ import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer } from './encoding.ts';
 import { malformation } from './malformations.ts';
 
-/** Deepest nesting of elements allowed; real files reach about 10. */
+/** Maximum nesting depth of elements; real files reach about 10. */
 export const DEPTH_LIMIT = 256;
-/** Most attributes allowed on one element; real files have about 20 on the root. */
+/** Maximum number of attributes on one element; real files have about 20 on the root. */
 export const ATTRIBUTE_LIMIT = 1000;
 
 /** Calls made for each element, in order. */
@@ -30,7 +30,7 @@ export interface XmlScanner {
   offset(): number;
   /** 1-based line on which the reported tag ends. */
   readonly line: number;
-  /** Sends text to `handler` from now on; with undefined, to nobody, since handling text costs time. */
+  /** Sends text to `handler` from now on; undefined ends this, which saves time. */
   capture(handler: ((text: string) => void) | undefined): void;
 }
 
@@ -131,7 +131,7 @@ function createBytePlaces(start: number) {
   let piece = '';
   /** Bytes and UTF-16 code units before the current piece. */
   const before = { bytes: start, chars: 0 };
-  /** Bytes and code units of the current piece up to the last position asked for. */
+  /** Bytes and code units of the current piece before the last requested position. */
   const passed = { bytes: 0, chars: 0 };
   let length = 0;
   return {
@@ -145,7 +145,7 @@ function createBytePlaces(start: number) {
       piece = asBuffer(bytes).toString(isAscii(bytes) ? 'latin1' : 'utf8');
       return piece;
     },
-    /** Bytes before a code unit of the current piece, numbered from the start. Numbers must not decrease. */
+    /** Bytes before a code unit of the current piece. @param char Code units from the start, never fewer. */
     at(char: number): number {
       const chars = char - before.chars;
       if (piece.length === length) return before.bytes + chars;

@@ -14,15 +14,15 @@ export interface EditedWaypoint extends Span {
   readonly count: number;
 }
 
-/** Where things are in an edited text. */
+/** Positions of the root's start tag and of the waypoints in an edited text. */
 export interface EditedPlaces {
   /** End of the root's start tag. */
   readonly startTagEnd: number;
-  /** In order. */
+  /** Waypoints in the order of the text. */
   readonly waypoints: readonly EditedWaypoint[];
 }
 
-/** Places in the edited text. @param edits Edits in order. */
+/** Positions of the root's start tag and of the waypoints after the edits. @param edits Edits in order. */
 export function editedPlaces(
   { root, waypoints }: GpxDocument,
   plan: AdditionPlan,
@@ -42,7 +42,8 @@ export function editedPlaces(
 }
 
 /**
- * An edited file in parts of at most `limit` waypoints each; a single part when they all fit or there is no limit.
+ * An edited file in parts of at most `limit` waypoints each; a single part when all waypoints fit or there is
+ * no limit.
  *
  * A waypoint and its boat positions stay together. Everything that is not a waypoint stays in the first part.
  *

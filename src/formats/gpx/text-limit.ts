@@ -3,7 +3,7 @@ import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
 import type { GpxDocument, WaypointAddition } from './gpx-document.ts';
 import { summaryText } from './previous-additions.ts';
 
-/** Fewest characters that make our comment worth writing. */
+/** Minimum number of characters that make our comment worth writing. */
 const LEAST = 12;
 
 /** Additions with our comments cut so that `cmt` as a whole fits the unit. The user's text is never cut. */

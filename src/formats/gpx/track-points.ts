@@ -12,16 +12,17 @@ import { NAMESPACE } from './namespaces.ts';
 import { createXmlScanner, type XmlScanner, type XmlVisitor } from './scan-xml.ts';
 
 export interface TrackPoint {
-  /** deg. */
+  /** Latitude, deg, WGS 84. */
   readonly lat: number;
+  /** Longitude, deg, WGS 84. */
   readonly lon: number;
   /** Seconds since 1970-01-01 UTC; NaN for a point without a time. */
   time: number;
-  /** m, positive down; NaN for a point without a depth. */
+  /** Depth, m, positive down; NaN for a point without a depth. */
   depth: number;
   /** True when the depth states no unit and is taken as meters. */
   isUnitless: boolean;
-  /** 0-based, counted across all tracks of the file. A new segment is a new pass. */
+  /** Number of the segment, 0-based across all tracks of the file. A new segment is a new pass. */
   readonly segment: number;
   /** 1-based line on which the point's start tag ends. */
   readonly line: number;
@@ -33,7 +34,7 @@ export interface TrackPointSummary {
   readonly belowZero: number;
   /** Points left out because their coordinates cannot be used. */
   readonly dropped: number;
-  /** What was wrong with points; positions, which decide what is left out, come first. */
+  /** Faults of points. Faults of positions come first, since they decide which points are left out. */
   readonly diagnostics: readonly Diagnostic[];
 }
 

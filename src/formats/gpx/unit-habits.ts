@@ -13,7 +13,7 @@ export interface Habit {
   readonly options: Readonly<Record<string, string | readonly string[]>>;
 }
 
-/** Fewest names or texts that can show a habit. */
+/** Minimum number of names or texts that can show a habit. */
 const LEAST = 3;
 /** Lower bounds of the options; a shorter length would be refused when used. */
 const SHORTEST = { name: 4, text: 20 } as const;
@@ -26,7 +26,7 @@ type Pair = readonly [waypoint: GpxWaypoint, entry: LedgerEntry];
 /**
  * Habits of a unit in keeping waypoints, as shown by an export from it.
  *
- * @param given What was written before. A comparison with what came back shows for certain what the unit changes.
+ * @param given What earlier runs wrote. Comparing it with the export shows for certain what the unit changes.
  * @returns The number of waypoints compared, and the habits found. A habit shown by too few waypoints is left out.
  */
 export function unitHabits(
@@ -55,8 +55,8 @@ function nameLength(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): 
   const longest = Math.max(0, ...waypoints.map(({ name }) => lengthOf(name)));
   const options = { 'max-name': String(Math.max(SHORTEST.name, longest)) };
   const cut = pairs.filter(([{ name }, entry]) => lengthOf(name) < lengthOf(entry.name));
-  // A numbered name is shorter too without having been cut, so the longest returned name must be shorter than a written
-  // one.
+  // A name replaced by a number is shorter too, so a cut shows only when a written name is longer than every
+  // returned name.
   if (cut.some(([, entry]) => lengthOf(entry.name) > longest))
     return seen(`names cut to ${longest} characters`, options);
   if (pairs.length >= LEAST || waypoints.filter(({ name }) => lengthOf(name) === longest).length < LEAST)

@@ -7,11 +7,11 @@ import { createXmlScanner, scanAll } from './scan-xml.ts';
 import { parseAgain } from './second-parser.ts';
 import type { EditedPlaces } from './split-gpx.ts';
 
-/** Longest text given whole to the second parser, bytes. */
+/** Maximum length of a text that is given whole to the second parser, bytes. */
 const WHOLE = 1 << 20;
-/** Size of the portions of a longer text, bytes. A whole tree would take most of the memory of a run. */
+/** Size of the portions of a longer text, bytes; its whole tree would take most of a run's memory. */
 const PORTION = 1 << 19;
-/** Distance between waypoints, bytes, beyond which the text between them is something else and is left out. */
+/** Distance between waypoints, bytes, beyond which the text between them, such as a track, is left out. */
 const GAP = 4096;
 
 /**
@@ -45,8 +45,8 @@ function checkValue({ name, value, unit }: AddedValue): void {
 /**
  * Checks that an edited text is well-formed and that taking the edits out gives the input's bytes.
  *
- * @param places Where things are in the edited text. Long tracks are not given to the second parser again: they are the
- * input's own bytes, which the first parser has read.
+ * @param places Positions of the waypoints in the edited text. Long tracks are not given to the second parser
+ * again: they are the input's own bytes, which the first parser has read.
  * @throws Error when taking out the edits does not restore the input, which is a defect.
  */
 export function verifyEdited(

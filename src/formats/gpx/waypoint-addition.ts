@@ -45,7 +45,7 @@ export function waypointAddition(
   };
 }
 
-/** A plugin's position. Its text is recorded with it, because nothing else tells that text from the user's own. */
+/** A plugin's position. Its text is recorded, since nothing else tells the text from the user's own. */
 const pluginPartner = ({ suffix, lat, lon, comment, symbol = '' }: WriterPosition): PartnerAddition => ({
   suffix,
   lat,

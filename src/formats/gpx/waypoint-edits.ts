@@ -25,7 +25,7 @@ export interface WaypointContent {
 /** Children that must come before `cmt`. */
 const BEFORE_COMMENT = new Set(['ele', 'time', 'magvar', 'geoidheight', 'name']);
 
-/** A waypoint as it is, as it was before an earlier run of ours, and as it is to be. */
+/** A waypoint in its present state, before an earlier run of ours, and after this run. */
 type Base = ReturnType<typeof readBase>;
 
 /**

@@ -110,7 +110,7 @@ function judgePlace(lat: number, lon: number, at: At): Diagnostic | undefined {
   return Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6 ? says['no-fix'](at) : undefined;
 }
 
-/** A time, s, or NaN when no real log can have it. Times up to 40 days after 1970 are kept. */
+/** A time, s, or NaN when no real log can have it. Times in the first 40 days of 1970 are kept. */
 function believed(time: number, at: At, options: ReaderOptions, tally: Tally): number {
   if (!Number.isFinite(time)) return Number.NaN;
   if (time >= 0 && time < 40 * DAY) return time;

@@ -31,14 +31,14 @@ import {
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
 import { readerContext, type WaypointPlaces } from './reader-context.ts';
 
-/** Most archives that a file may be nested in. */
+/** Maximum number of archives that a file may be nested in. */
 export const DEEPEST = 3;
 /** Number of bytes at the start of a file that `sniff` gets. */
 export const HEAD_BYTES = 64 * 1024;
 
 /** The readers of a run, and what they need in addition to the input. */
 export interface LogReaders {
-  /** In the order in which they are tried. */
+  /** Reader steps in the order in which they are tried. */
   readonly steps: readonly Step<ReaderPlugin>[];
   /** Waypoints of the run, used to detect a wrong projection zone. */
   readonly places: WaypointPlaces;
@@ -131,7 +131,7 @@ export const siblingsOf = (
   return async (extension) => (await read(stem + extension)) ?? read(stem + extension.toUpperCase());
 };
 
-/** Soundings supplied as columns by a calling program, checked like those of any file. */
+/** Soundings supplied as columns by a calling program, checked like the soundings of a file. */
 async function* readColumns(
   file: string,
   points: ReadSoundings,
@@ -167,7 +167,7 @@ export async function* readSoundingsFrom(
   return yield* readWith(step, source, job);
 }
 
-/** Soundings that one reader finds in an input, followed by those in the files inside it. */
+/** Soundings that one reader finds in an input, then soundings in the files inside the input. */
 async function* readWith(
   step: Step<ReaderPlugin>,
   source: ByteSource,
@@ -242,7 +242,7 @@ async function* readInner(
   const all = [...refused, ...passedOver];
   if (!isRead && all.length > 0) throw new Refusal(all);
   for (const diagnostic of refused) job.report(diagnostic);
-  // A file that may be skipped need not ask for options.
+  // A file that may be skipped must not make the program ask for options.
   for (const { repair: _repair, ...diagnostic } of passedOver)
     job.report({ ...diagnostic, severity: 'warning' });
   return account;

@@ -12,8 +12,8 @@ import type { ReaderOptions, Tally } from '../../formats/csv/index.ts';
 export type WaypointPlaces = readonly { readonly lat: number; readonly lon: number }[];
 
 /**
- * Maximum distance of a log in map coordinates from the nearest waypoint, m; with a wrong zone, it would be
- * farther.
+ * Maximum distance of a log in map coordinates from the nearest waypoint, m. A log read with a wrong zone is
+ * farther away.
  */
 const FARTHEST = 100_000;
 /** Maximum distance of a place from the central meridian of its zone, deg. */

@@ -21,7 +21,7 @@ const FOLDER = '.downslope';
 const LOCK = 'writing';
 const MANIFEST = /^outputs-[0-9a-f]{16}\.json$/;
 const MAX_BYTES = 16 << 20;
-/** Age after which a run marked as writing is assumed dead, ms; its process ID may have been reused. */
+/** Age after which a run marked as writing is assumed dead, ms, even if its process ID is in use again. */
 const OLDEST = 24 * 3600 * 1000;
 
 /** What one run wrote, and from what. With `isSame`, the output already existed with the same bytes. */
@@ -52,7 +52,7 @@ export interface GenerationOf {
   readonly command: string;
   readonly options: Manifest['options'];
   readonly inputs: readonly string[];
-  /** True for a path in a set that every run rewrites completely, such as the folder of figures. */
+  /** True for an output in a set that every run rewrites completely, such as the figures in their folder. */
   readonly isOfSet: (path: string) => boolean;
 }
 
@@ -63,7 +63,7 @@ export type Generation = ReturnType<typeof openGeneration>;
  *
  * @param beside A file of the lake, whose folder has the store: a log, or else a waypoint file; undefined when all
  * inputs are pipes.
- * @param of Undefined to record nothing and only wait for a turn.
+ * @param of Undefined to record nothing and only take the lock.
  */
 export function openGeneration(beside: string | undefined, of: GenerationOf | undefined, report: Report) {
   const folder = join(dirname(beside ?? ''), FOLDER);

@@ -15,11 +15,11 @@ const MOST = 200_000;
 /** Boat positions written by earlier runs on a lake, and by this one. */
 export interface Ledger {
   readonly given: readonly LedgerEntry[];
-  /** Adds written positions. If this fails, nothing is lost except that the next run knows less. */
+  /** Adds written positions. If this fails, the next run only has less evidence to recognize them by. */
   add(given: readonly LedgerEntry[]): Promise<void>;
 }
 
-/** @param beside A file of the lake, whose folder has the store: a log, or else a waypoint file. */
+/** Opens the ledger. @param beside A log of the lake, or else a waypoint file; its folder holds the store. */
 export function openLedger(beside: string, report: Report): Ledger {
   const path = join(dirname(beside), FILE);
   const known = readLedger(path, report);

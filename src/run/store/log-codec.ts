@@ -28,7 +28,7 @@ export interface StoredOrigin {
   readonly reduction: string;
 }
 
-/** Must be changed whenever the layout below, or the meaning of a column, changes. */
+/** Version of the format. It must change whenever the layout or the meaning of a column changes. */
 const VERSION = 2;
 const METADATA_KEY = 'downslope-lake-store';
 

@@ -13,7 +13,7 @@ const FILE = 'lake.tiles';
 /** Greatest size of the store, bytes: a lake of about 40 km2. */
 const MAX_BYTES = 2 ** 28;
 const HASH_BYTES = 32;
-/** First bytes of the file. Its number must change whenever the layout, or the content of a tile, changes. */
+/** First bytes of the file. Their number must change whenever the layout or the content of a tile changes. */
 const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 3, ${VERSION}`).digest();
 
 /**
@@ -57,7 +57,7 @@ export function openTileStore(firstLog: string, report: Report) {
   };
 }
 
-/** Hash of a complete task: its columns are listed in the text by length, and their bytes follow. */
+/** Hash of a complete task: its JSON text, with lengths in place of columns, then the columns' bytes. */
 function nameOf(task: LakeTask): string {
   const columns: ArrayBufferView[] = [];
   const text = JSON.stringify(task, (_, value) => {

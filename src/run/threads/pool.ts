@@ -29,7 +29,7 @@ interface Work<Q, A> {
   readonly setup?: unknown;
   /** Number of pieces. */
   readonly count: number;
-  /** The answer, if it is known already. */
+  /** Gives the answer to a request if it is already known. */
   readonly known?: (request: Q) => A | undefined;
   /** Called in the order of the pieces, and again for a piece that was lost with its thread. */
   readonly requestAt: (k: number) => Q;
@@ -41,7 +41,7 @@ interface Work<Q, A> {
 interface SharedWork<Q, A> extends Work<Q, A> {
   /** Does a piece in this thread. */
   readonly here: (request: Q) => A;
-  /** Number of pieces done here before other threads join. For fewer, joining takes longer than it saves. */
+  /** Number of pieces done here before other threads join; for fewer, joining costs more than it saves. */
   readonly worthThreads: number;
 }
 
@@ -49,14 +49,14 @@ interface SharedWork<Q, A> extends Work<Q, A> {
 interface WatchedWork<Q, A> extends Work<Q, A> {
   /** Longest time of a step, s. */
   readonly patience: number;
-  /** Called when a piece was lost; it is done again unless this throws. @param step Undefined between steps. */
+  /** Called for a lost piece, which is done again unless this throws. @param step Undefined between steps. */
   readonly onLost: (k: number, step: number | undefined, isHung: boolean) => void;
   readonly onSaid?: (said: never) => void;
 }
 
 /**
- * Threads of one run. Each does one task after another, because starting a thread takes about 0.1 s, as long as many
- * pieces.
+ * Threads of one run. A thread does one task after another, since starting a new one takes about 0.1 s, as
+ * long as many pieces of work.
  */
 export class Pool {
   readonly #workers: number;
@@ -95,7 +95,7 @@ export class Pool {
       if (doneHere === 0 && count > worthThreads) join(Math.min(this.#workers - 1, this.#idle.length));
       pieces.done(piece.k, here(piece.request));
       if (++doneHere === worthThreads) join(this.#workers - 1);
-      // Answers of other threads arrive here, so that these get their next pieces.
+      // Lets the answers of other threads arrive here, so that those threads get their next pieces.
       await setImmediate();
     }
     await Promise.all(others);
@@ -103,7 +103,7 @@ export class Pool {
   }
 
   /**
-   * Does all pieces in other threads, which are not used again, since a plugin may have changed their state.
+   * Does all pieces in other threads. These are not used again, since a plugin may have changed their state.
    *
    * @throws Any error or Refusal of a piece.
    */
@@ -156,7 +156,7 @@ export class Pool {
     await Promise.all([...this.#all].map((thread) => thread.end()));
   }
 
-  /** A thread, idle or new, that has begun a task. */
+  /** Begins a task in an idle thread, or in a new one. @returns The thread. */
   #begin(
     { task, setup }: Pick<Work<never, never>, 'task' | 'setup'>,
     onSaid?: (said: never) => void,
@@ -175,7 +175,7 @@ interface Piece<Q> {
 
 type Pieces<Q, A> = ReturnType<typeof piecesOf<Q, A>>;
 
-/** The pieces of some work, begun in order; those lost with their thread are begun again. */
+/** The pieces of some work, begun in order. A piece lost with its thread is begun again. */
 function piecesOf<Q, A>({ count, requestAt, known, take }: Work<Q, A>) {
   const lost: number[] = [];
   const answers = new Map<number, A>();
@@ -227,7 +227,7 @@ class Thread {
     });
   }
 
-  /** Begins a task, which ends the one before. */
+  /** Begins a task; this ends the previous task. */
   begin(task: TaskName, setup: unknown, onSaid?: (said: never) => void): void {
     const { port1, port2 } = new MessageChannel();
     port1.on('message', (message: Message) => {

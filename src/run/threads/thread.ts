@@ -4,7 +4,7 @@ import { createHeartbeat, type Heartbeat } from './heartbeat.ts';
 import type { Message, TaskName, TaskStart } from './pool.ts';
 
 interface TaskModule {
-  /** Gets ready for a task. @returns What answers requests. @param say Sends a message before the answer. */
+  /** Prepares a task. @param say Sends a message ahead of an answer. @returns What answers each request. */
   serve(
     setup: never,
     heartbeat: Heartbeat,
