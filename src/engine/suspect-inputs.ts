@@ -44,7 +44,7 @@ export function givenZones(
   return undefined;
 }
 
-/** Ratios that arise when depths are read in the wrong unit, each with the unit that the logs would then be in. */
+/** Ratios of log depth to mark depth that show a wrong unit, each with the true unit of the logs. */
 const FACTORS = [
   [1 / METERS_PER.ft, 'ft'],
   [METERS_PER.ft, 'm'],

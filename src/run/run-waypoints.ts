@@ -27,7 +27,7 @@ interface WaypointSetup extends Omit<WaypointWork, 'steps'> {
 
 interface WaypointRequest {
   readonly index: number;
-  /** Steps that must not run: those that failed on this waypoint, and those that failed too often. */
+  /** Steps that must not run, because they failed on this waypoint or too often on others; with the reason. */
   readonly skip: ReadonlyMap<number, Diagnostic>;
 }
 

@@ -9,7 +9,7 @@ import type { Session } from './session.ts';
 
 /** Margin shown around the outermost spots, m. */
 const MARGIN = 60;
-/** A tap within this many px of a spot selects it. */
+/** Distance from a spot within which a tap selects the spot, px. */
 const FINGER = 26;
 
 /** The lake map, with panning and pinch zoom. */

@@ -5,7 +5,7 @@ import { bearingText, depthRange, depthText, distanceText, lengthText } from '..
 import { element } from './dom.ts';
 import type { Session } from './session.ts';
 
-/** Up to this distance, in m, lengths are in yards or meters; beyond it, in miles or kilometers. */
+/** Greatest distance, m, given in yards or meters; longer distances are in miles or kilometers. */
 const SHORT = 900;
 
 /** `48 yd`, `0.8 mi`. */
