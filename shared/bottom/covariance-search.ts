@@ -97,7 +97,7 @@ function searchedRows(observations: Observations, passSpacing: number): Int32Arr
   return Int32Array.from(rows);
 }
 
-/** Tries the kernel of continuous slope, whose slopes are a seventh more accurate on even ground. */
+/** Tries `MATERN_52`, the kernel of continuous slope: on even ground its slope errors are a seventh smaller. */
 function searchSmoothness(search: Search): void {
   const broken = search.params;
   for (const m of [0.7, 1]) search.try({ ...broken, kernel: MATERN_52, range: broken.range * m });

@@ -80,7 +80,7 @@ export function makeObservations(blocks: Blocks): Observations {
 /** Blocks are cells when there are more legs than this share of the number of blocks. */
 const MAX_LEGS = 0.5;
 
-/** Whether the blocks are cells where passes crowd, in which the errors of many passes average out. */
+/** True when passes are so dense that the blocks are cells, each averaging out the errors of many passes. */
 export const areCells = ({ bias, count }: Observations): boolean => bias.length > MAX_LEGS * count;
 
 /** The observations in the given rows. @param rows Indices to keep, ascending. */

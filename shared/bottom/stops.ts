@@ -5,7 +5,7 @@ import { MEAN_METERS_PER_DEGREE } from '../geo/index.ts';
 export interface PassStop {
   readonly lat: number;
   readonly lon: number;
-  /** Among the most bent or most prominent places along the passes, where anglers tend to drop marks. */
+  /** True for a place among those with the greatest curvature or prominence along the passes, where anglers drop marks. */
   readonly isMarkLike: boolean;
 }
 
@@ -15,7 +15,7 @@ const STEP = 4;
 const BEND = 2;
 /** Steps to each side whose mean depth a stop's depth is compared with (20 m). */
 const AROUND = 5;
-/** Share of the stops that count as looking like marks: the most bent or most prominent. */
+/** Share of the stops that count as looking like marks: those with the greatest curvature or prominence. */
 const MARK_SHARE = 0.15;
 /** Most stops taken from those that look like marks. */
 const TAKEN_MARKS = 150;

@@ -10,7 +10,7 @@ export interface LeftOutError {
   readonly distance: number;
   /** Error variance of the left-out pass itself, m^2, from bias, noise and position offset. */
   readonly own: number;
-  /** The place looks like a mark: among the most bent or most prominent places along the passes. */
+  /** True for a place among those with the greatest curvature or prominence along the passes, as marks are. */
   readonly isMarkLike: boolean;
 }
 

@@ -12,7 +12,7 @@ export interface MarkNote {
   readonly open?: number;
   /** Time until which the mark may be fished, s of the day. */
   readonly close?: number;
-  /** Factors on the value during hours of the day, for light. */
+  /** Factors on the value during hours of the day. */
   readonly times?: readonly FactorBetween[];
   /** Factors on the value when the wind comes from between two directions, clockwise, deg. */
   readonly winds?: readonly FactorBetween[];

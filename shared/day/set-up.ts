@@ -201,7 +201,7 @@ function openSides(spot: FishingSpot, zones: readonly Zone[], hours: Hours): Fis
   return { ...spot, sides };
 }
 
-/** Width of the time bins for light, s. */
+/** Width of the bins for the factors by time of day, s. */
 const BIN = 900;
 
 function factorOf(spots: readonly FishingSpot[], { start, checkIn }: Day): TimeFactor | undefined {

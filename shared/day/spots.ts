@@ -58,11 +58,11 @@ export interface LeftOut {
 
 /** Marks on the same structure within this many casts of a better one are one spot with it. */
 const CASTS_APART = 1.5;
-/** Contact at which a cast gives most of what it can, m: judgment. */
+/** Contact at which a cast gives most of what it can, m. Set by judgment. */
 const GOOD_CONTACT = 6;
-/** Factor on the fish of a cast with hardly any contact: judgment. */
+/** Factor on the expected fish of a cast with hardly any contact. Set by judgment. */
 const MIN_QUALITY = 0.5;
-/** Factor on the fish by status of the mark, that is, by how well soundings support the cast: judgment. */
+/** Factor on the expected fish for each mark status, which says how well soundings support the cast. Set by judgment. */
 const BY_STATUS: Readonly<Record<string, number>> = { ok: 1, edge: 0.9, sparse: 0.9, 'one-pass': 0.85 };
 
 /**

@@ -40,7 +40,7 @@ export function fishAt(grid: DepthGrid, band: DepthRange, isStated: boolean, dep
     north,
     /** Standard deviation of the position of the fish around their center, m. */
     spread: stated === undefined ? NEAR_MARK : NEAR_DEPTH,
-    /** Depths of the ground that the fish are on, m; absent when only their position is known. */
+    /** Stated depths of the fish, m, where ground at those depths is found; else absent. */
     stated,
     /** Depths at which the fish are suspended over deeper ground, m; absent when they are on the bottom. */
     suspended,

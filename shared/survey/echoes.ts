@@ -43,7 +43,7 @@ const FROZEN_CHANCE = 1e-6;
  * Depths that are not the bottom: spikes, double echoes, part echoes, frozen depths.
  *
  * A run of depths is judged where the depth steps away and back again, each time by more than half of a
- * spike's height and more steeply than a bottom can be. It is compared with the median of the 5 rows before
+ * spike's height and more steeply than any real bottom. It is compared with the median of the 5 rows before
  * and 5 after, within 20 m. Short runs that differ by more than the height are spikes; runs at twice the
  * median (within 5 %) are double echoes; longer runs at a half or a third of the median are part echoes. A
  * run of 5 or more at any other depth is bottom.

@@ -45,7 +45,7 @@ export interface Output {
   readonly content: string | Uint8Array;
 }
 
-/** What the record of a run's outputs depends on. */
+/** What `writeOutputs` needs to record a run's outputs, and a step to take before the first of them is renamed. */
 interface Noted {
   /** Folder of figures, all of which belong to the run. */
   readonly figures?: string;

@@ -26,7 +26,10 @@ const MIN_SHARE = 0.04;
 /** How far a pass reaches into each part, m. */
 const INTO = 80;
 
-/** Parts of a survey that are not tied together, those with most track first. */
+/**
+ * Parts not tied to a larger part, largest first, each with a pass that would tie it. If all are tied, the first group
+ * that meets the rest in too few places.
+ */
 export function untiedParts(work: TieSearch): Untied[] {
   const parts = partsOf(work);
   if (parts.length < 2) return weaklyTied(work);

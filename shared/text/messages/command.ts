@@ -71,10 +71,10 @@ export const inputMessages = {
 export const batchMessages = messages('batch', 'error', {
   'no-waypoints': 'This lake folder has no waypoints. Put GPX files in it or in its folder waypoints/.',
   'not-trusted': (folder: string, asks: readonly string[]) =>
-    `Nothing of this lake was run: its folder ${asks.join(', ')}. If you know who made it and want this, run: downslope trust ${folder}`,
+    `This lake was not run: its folder ${asks.join(', ')}. If you know who made it and want this, run: downslope trust ${folder}`,
   'no-folder': (path: string) => `No such folder: ${path}. Check the spelling.`,
   jobs: (why: string) =>
-    `This is not a list of lakes (${why}). Under "lakes:", list each lake as its folder, or as waypoints and out, with soundings if you have them.`,
+    `This is not a list of lakes (${why}). Under "lakes:", give each lake's folder, or its "waypoints:" and "out:" (and "soundings:" if you have logs).`,
   'job-failed': (lake: string, status: number, why: string) =>
     why === ''
       ? `Lake "${lake}" failed without a message (exit status ${status}). Run this lake alone to see why.`

@@ -38,7 +38,7 @@ export const refusalMessages = messages('soundings', 'error', {
   'decimal-comma': (found: number, expected: number) =>
     `This line has ${found} fields where the header has ${expected}, probably because commas are used both inside the numbers and between them. Export the log with decimal points, or with semicolons between values.`,
   'decimal-mark': (column: string) =>
-    `Column "${column}" has both decimal commas and decimal points, so its numbers cannot be read for sure. Export it again with only one of them.`,
+    `Column "${column}" has both decimal commas and decimal points, so there is no telling what its numbers mean. Export the log again with only one of them.`,
   'header-changed': (seen: readonly string[], missing: readonly string[]) =>
     `A second header, ${seen.map((name) => quote(name)).join(', ')}, has no column for ${missing.join(', ')}. Split the file here, or add --map.`,
   /** @param columns Names of the latitude and longitude columns. */
