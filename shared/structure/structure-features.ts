@@ -14,12 +14,14 @@ interface Look {
   readonly turn: number;
 }
 
-/** Number of looks at the mark itself, which give the reason for a word; the first is along the lattice. */
+/**
+ * Number of looks at the mark itself, the first along the lattice. They give the reason for a word, and together weigh
+ * as much as one look from around the mark in the choice of the word.
+ */
 export const CENTERED = 4;
 /**
- * Number of looks from around the mark, which give the word. Their mean depends little on the mark's
- * position, which is off by some meters, or on the direction of the lattice, which differs when a survey is
- * turned.
+ * Number of looks from around the mark. The mean over all looks depends little on the mark's position, which is off by
+ * some meters, or on the direction of the lattice, which differs when a survey is turned.
  */
 const BESIDE = 8;
 /** Distance from the mark of the looks around it, m. */

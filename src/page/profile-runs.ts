@@ -1,16 +1,13 @@
+import { range } from 'es-toolkit/math';
 import type { CastPlan } from '../../shared/contract/index.ts';
+import { rowRuns } from '../../shared/math/index.ts';
 import { NEAR_BOTTOM } from '../../shared/retrieve/index.ts';
 
 /** Runs of consecutive indices below `count` that pass a test. */
-export function runsWhere(count: number, isIn: (i: number) => boolean): number[][] {
-  const runs: number[][] = [];
-  for (let i = 0; i < count; i += 1)
-    if (isIn(i)) {
-      if (i > 0 && isIn(i - 1)) runs.at(-1)!.push(i);
-      else runs.push([i]);
-    }
-  return runs;
-}
+export const runsWhere = (count: number, isIn: (i: number) => boolean): number[][] =>
+  [...rowRuns(count, (i, from) => isIn(i) === isIn(from))]
+    .filter(([from]) => isIn(from))
+    .map(([from, to]) => range(from, to));
 
 /**
  * Pieces of a cast on which the modeled lure is on bottom, m from the boat, ascending. On bottom means within 0.3
