@@ -25,6 +25,7 @@ export const bottom = defineWaypointPlugin({
   options: { units: unitsOption, levels: levelsOption, today: waterLevelOption, date: dateOption },
   readsUnseen: true,
   requires: [],
+  uses: ['declination'],
   provides: [
     'status',
     'soundings',
@@ -43,7 +44,7 @@ export const bottom = defineWaypointPlugin({
     'aspect_sd',
     'bottom',
   ],
-  run({ waypoint, survey, index, unseen }, options, context) {
+  run({ waypoint, survey, index, unseen, fields }, options, context) {
     const { lat, lon } = waypoint;
     const mark = markSounding(waypoint, options);
     const levelSd = tieSd(survey, index, lat, lon);
@@ -53,8 +54,10 @@ export const bottom = defineWaypointPlugin({
     report(model, context);
     if (model.status === 'no-data') return { status: model.status, soundings: model.soundings };
     if (levelSd >= SAID) context.report(say['passes-disagree'](undefined, levelSd));
-    if (model.status === 'ok' && model.missed !== undefined && isWorthAPass(model.missed.chance))
-      context.report(say['missed-form'](undefined, model.missed, coverageAt(survey, index, lat, lon).axis));
+    if (model.status === 'ok' && model.missed !== undefined && isWorthAPass(model.missed.chance)) {
+      const { axis } = coverageAt(survey, index, lat, lon);
+      context.report(say['missed-form'](undefined, model.missed, axis, fields.declination));
+    }
     return {
       status: model.status,
       soundings: model.soundings,

@@ -13,7 +13,7 @@ import { near } from './near.ts';
 const lake = makeLake({ seed: 12, perWord: 1, family: 'a' });
 
 /** Runs both plugins at each mark of the lake, with the lake's southwest corner at a place. */
-function runAt(lat: number, lon: number, single = false) {
+function runAt(lat: number, lon: number, single = false, declination?: number) {
   const frame = localFrame(lat, lon);
   return lake.marks.map((mark) => {
     const center = [mark.east, mark.north] as const;
@@ -36,9 +36,16 @@ function runAt(lat: number, lon: number, single = false) {
     };
     const said: Diagnostic[] = [];
     const context = { report: (d: Diagnostic) => said.push(d), progress: () => {}, isWanted: () => true };
-    const input = { waypoint, waypoints: [waypoint], survey, index: indexSurvey(survey), fields: {} };
+    const input = {
+      waypoint,
+      waypoints: [waypoint],
+      survey,
+      index: indexSurvey(survey),
+      fields: { declination },
+    };
+    const unseen = declination === undefined ? undefined : { factor: 1, size: 1, rate: 0.5 };
     const found = bottom.run(
-      input,
+      { ...input, unseen },
       { units: 'ft', levels: undefined, today: undefined, date: '2026-06-01' },
       context,
     );
@@ -77,6 +84,18 @@ describe('plugins bottom and structure on a lake with known bottom', () => {
       expect(named.structure).toBeUndefined();
       expect(said.map((d) => d.code)).toEqual(['bottom/one-pass']);
     }
+  });
+
+  test('the pass to run over a mark is on a magnetic bearing', () => {
+    const bearings = (declination: number) =>
+      runAt(45, -80, false, declination).flatMap(({ said }) =>
+        said
+          .filter(({ code }) => code === 'bottom/missed-form')
+          .map(({ message }) => Number(/ along (\d{3})M\./.exec(message)?.[1])),
+      );
+    const [none, west] = [bearings(0), bearings(-10)];
+    expect(none.length).toBeGreaterThan(5);
+    expect(west).toEqual(none.map((bearing) => (bearing + 10) % 360));
   });
 
   test('every word comes with a reason in text', () => {

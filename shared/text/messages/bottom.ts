@@ -1,4 +1,5 @@
 import { inMeters } from '../../contract/index.ts';
+import { bearingText } from '../quantity.ts';
 import { messages } from './make.ts';
 
 /** A chance as odds, without percent: 1 in 4. */
@@ -37,8 +38,9 @@ export const bottomMessages = {
         distance,
       }: { readonly chance: number; readonly size: number; readonly distance: number },
       axis: number,
+      declination: number | undefined,
     ) => [
-      `There is a ${oddsText(chance)} chance that your passes missed a form here (on this lake about ${inMeters(size)} high or deep): the nearest pass is ${inMeters(distance)} away. Run one over the mark along ${String(Math.round(axis) % 180).padStart(3, '0')} deg true.`,
+      `There is a ${oddsText(chance)} chance that your passes missed a form here (on this lake about ${inMeters(size)} high or deep): the nearest pass is ${inMeters(distance)} away. Run one over the mark along ${bearingText(axis, 'M', declination)}.`,
       { values: { chance, size, distance, axis } },
     ],
     level: (slope: number, slopeSd: number) => [
