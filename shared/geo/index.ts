@@ -7,7 +7,7 @@ export {
   metersPerDegree,
   wrapLongitude,
 } from './local-frame.ts';
-export { magneticDeclination, toMagnetic } from './magnetic.ts';
+export { compassText, magneticDeclination, toMagnetic } from './magnetic.ts';
 export { type Box, hasEdgesIn, type Polygon } from './polygon-edges.ts';
 export { epsgOf, type MapSystem, mapSystem } from './projection.ts';
 export {

@@ -1,4 +1,5 @@
 import geomagnetism from 'geomagnetism';
+import { bearingText } from '../text/index.ts';
 import { wrapBearing } from './geodesic.ts';
 
 /** Horizontal field below which a compass is of no use, nT: the blackout zone of the WMM report. */
@@ -35,3 +36,14 @@ function modelOf(date: Date): ReturnType<typeof geomagnetism.model> | undefined 
 /** Magnetic bearing, deg, [0, 360), for a true bearing. @param declination deg, east positive. */
 export const toMagnetic = (trueBearing: number, declination: number): number =>
   wrapBearing(trueBearing - declination);
+
+/**
+ * Bearing as a compass shows it at a place on a day, such as `077M`; the true bearing, `070T`, where the
+ * declination is unknown.
+ *
+ * @param bearing True, deg. @param day `YYYY-MM-DD`.
+ */
+export function compassText(bearing: number, lat: number, lon: number, day: string): string {
+  const found = magneticDeclination(lat, lon, day);
+  return bearingText(bearing, 'M', 'declination' in found ? found.declination : undefined);
+}

@@ -72,6 +72,7 @@ export async function run(argv: readonly string[]): Promise<number> {
       (file) => !read.includes(file) && !BESIDE.test(file),
     ),
     units,
+    date: command.date,
   });
   if (inputs.json) printJson(survey.logs, leftOut, marks, passes);
   else io.print(`${text}\n`);

@@ -10,11 +10,10 @@ import {
   type Survey,
 } from '../../shared/contract/index.ts';
 import { placeNamed } from '../../shared/day/index.ts';
-import { geodesicInverse } from '../../shared/geo/index.ts';
+import { compassText, geodesicInverse } from '../../shared/geo/index.ts';
 import { LAKE_GRID, type LakeModel, modelRounds, nextPasses } from '../../shared/lake/index.ts';
 import { MIN_SEPARATE, type ProposedPlace, type Prospect, prospect } from '../../shared/prospect/index.ts';
 import {
-  bearingText,
   distanceText,
   PROPOSED_TEXT,
   patternSentences,
@@ -129,7 +128,7 @@ export async function run(argv: readonly string[]): Promise<number> {
       },
     });
     const rows = found.places.length === 0 ? [] : passRows(passes, units, names);
-    return { text: outcomeText(found, places, ramp, units, rows), outputs, enrichment };
+    return { text: outcomeText(found, places, ramp, command, rows), outputs, enrichment };
   });
   io.clearProgress();
   io.print(text);
@@ -232,7 +231,7 @@ function outcomeText(
   found: Prospect,
   proposed: readonly ProposedWaypoint[],
   ramp: Ramp | undefined,
-  units: DisplayUnits,
+  { units, date }: Pick<ResolvedCommand, 'units' | 'date'>,
   passes: readonly string[],
 ): string {
   const { pattern, places, fish, chanceTest } = found;
@@ -247,7 +246,7 @@ function outcomeText(
         : isMet
           ? `${like}; meets it ${on}`
           : `${like}; similar in other ways, but does not meet it`;
-    const away = ramp === undefined ? '' : `  ${wayFrom(ramp, lat, lon, units)}`;
+    const away = ramp === undefined ? '' : `  ${wayFrom(ramp, lat, lon, units, date)}`;
     const at = `${lat.toFixed(5)}, ${lon.toFixed(5)}`;
     return `${name.padEnd(4)}${`${Math.round(fromMeters(depth, units))} ${units}`.padStart(7)}  ${at}  ${wordOf(places[i]).padEnd(13)} ${why}${away}`;
   });
@@ -263,7 +262,7 @@ function outcomeText(
   ].join('\n');
 }
 
-function wayFrom(ramp: Ramp, lat: number, lon: number, units: DisplayUnits): string {
+function wayFrom(ramp: Ramp, lat: number, lon: number, units: DisplayUnits, date: string): string {
   const { distance, bearing } = geodesicInverse(ramp.lat, ramp.lon, lat, lon);
-  return `${distanceText(distance, units, 0)} at ${bearingText(bearing, 'T')} from ${ramp.name}`;
+  return `${distanceText(distance, units, 0)} at ${compassText(bearing, ramp.lat, ramp.lon, date)} from ${ramp.name}`;
 }

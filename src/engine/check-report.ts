@@ -11,6 +11,7 @@ import {
   type Waypoint,
 } from '../../shared/contract/index.ts';
 import { type CheckAnswer, isInLog, type ProposedPass } from '../../shared/engine/index.ts';
+import { compassText } from '../../shared/geo/index.ts';
 import {
   accountOf,
   agreementAt,
@@ -43,11 +44,13 @@ interface CheckInput {
   /** Files among the logs that no reader accepts. */
   readonly passedOver?: readonly string[];
   readonly units: DisplayUnits;
+  /** Day the plan is for, `YYYY-MM-DD`. */
+  readonly date: string;
 }
 
 /** Reports what was read and dropped, how well passes agree, and how well they cover each waypoint. */
 export function checkReport(input: CheckInput): Pick<CheckAnswer, 'text' | 'marks' | 'passes' | 'routes'> {
-  const { survey, waypoints, diagnostics, units, leftOut = [], passedOver = [] } = input;
+  const { survey, waypoints, diagnostics, units, date, leftOut = [], passedOver = [] } = input;
   const index = indexSurvey(survey);
   const unseen = waypoints.length === 0 ? undefined : estimateUnseen(survey, index);
   const covered = waypoints.map((waypoint): Covered => {
@@ -71,7 +74,7 @@ export function checkReport(input: CheckInput): Pick<CheckAnswer, 'text' | 'mark
     faultLines(survey.logs, diagnostics, units),
     ...(leftOut.length === 0 ? [] : [leftOutLines(leftOut, diagnostics, input.faults, units)]),
     coverageLines(covered, units),
-    passLines(passes, units),
+    passLines(passes, units, date),
     agreementLines(survey, work, units),
     levelLines(diagnostics, units),
     dayLines(survey, units),
@@ -86,7 +89,7 @@ export function checkReport(input: CheckInput): Pick<CheckAnswer, 'text' | 'mark
     ...coverage,
     missed,
   }));
-  return { text, marks, passes, routes: formatRoutes(passes) };
+  return { text, marks, passes, routes: formatRoutes(passes, date) };
 }
 
 const length = (meters: number, units: DisplayUnits, decimals = 0): string =>
@@ -284,14 +287,19 @@ function reasonOf({ coverage, missed }: Covered, units: DisplayUnits): string {
   return WORDS[coverage.word];
 }
 
-function passLines(passes: readonly ProposedPass[], units: DisplayUnits): string[] {
+/** The pass as a boat runs it: from its start on a compass course. */
+const courseOf = ({ from, bearing }: ProposedPass, date: string): string =>
+  compassText(bearing, from[1], from[0], date);
+
+function passLines(passes: readonly ProposedPass[], units: DisplayUnits, date: string): string[] {
   if (passes.length === 0) return ['Passes worth running: none'];
   const lines = [`Passes worth running: ${passes.length}`];
-  for (const { waypoint, reason, from, to, bearing, length: meters } of passes) {
+  for (const pass of passes) {
+    const { waypoint, reason, from, to, length: meters } = pass;
     const place = ([lon, lat]: readonly [number, number]) => `${lat.toFixed(6)} ${lon.toFixed(6)}`;
     const what = waypoint === undefined ? reason : `${nameOfMark(waypoint)} (${reason})`;
     lines.push(
-      `  ${what}: from ${place(from)} on ${Math.round(bearing) % 360} deg true for ${length(meters, units)} to ${place(to)}`,
+      `  ${what}: from ${place(from)} on ${courseOf(pass, date)} for ${length(meters, units)} to ${place(to)}`,
     );
   }
   return lines;
@@ -301,15 +309,16 @@ function passLines(passes: readonly ProposedPass[], units: DisplayUnits): string
 const nameOfMark = ({ name, index }: Waypoint): string => (name === '' ? `#${index + 1}` : name);
 
 /** GPX 1.1 text with a two-point route for each proposed pass. */
-function formatRoutes(passes: readonly ProposedPass[]): string {
+function formatRoutes(passes: readonly ProposedPass[], date: string): string {
   const numbers = new Map<number, number>();
   return formatRoutesGpx(
-    passes.map(({ waypoint, reason, from, to, bearing }) => {
+    passes.map((pass) => {
+      const { waypoint, reason, from, to } = pass;
       const key = waypoint?.index ?? -1;
       const number = (numbers.get(key) ?? 0) + 1;
       numbers.set(key, number);
       const name = waypoint === undefined ? `TIE ${number}` : `${nameOfMark(waypoint)} P${number}`;
-      const comment = `Run ${Math.round(bearing) % 360} deg true: ${reason}`;
+      const comment = `Run ${courseOf(pass, date)}: ${reason}`;
       return passRoute(name, comment, [from[1], from[0]], [to[1], to[0]]);
     }),
   );

@@ -72,7 +72,14 @@ export async function check(request: CheckRequest, hooks: ProgramHooks = {}): Pr
   const lake = await lakeOfCall(run, request, request.waypoints ?? [], false, call);
   const { survey, leftOut } = lake.result;
   const { waypoints } = lake.waypointFiles;
-  const input = { survey, waypoints, diagnostics: call.diagnostics, leftOut, units: run.units };
+  const input = {
+    survey,
+    waypoints,
+    diagnostics: call.diagnostics,
+    leftOut,
+    units: run.units,
+    date: run.date,
+  };
   return { ...answerOf(run, lake, call), ...checkReport(input) };
 }
 

@@ -1,6 +1,6 @@
 import { type DisplayUnits, fromMeters } from '../../shared/contract/index.ts';
-import { geodesicInverse } from '../../shared/geo/index.ts';
-import { bearingDigits, distanceText } from '../../shared/text/index.ts';
+import { compassText, geodesicInverse } from '../../shared/geo/index.ts';
+import { distanceText } from '../../shared/text/index.ts';
 import { spotName } from './figure-words.ts';
 import { type LakeMap, lakeMap } from './lake-map.ts';
 import { SIGN } from './lake-marks.ts';
@@ -66,13 +66,13 @@ function legend(input: ReportInput, { ground: { isobaths, depths } }: LakeMap): 
 const rounded = (meters: number, units: DisplayUnits): number => Math.round(fromMeters(meters, units));
 
 /** Lists the marks and places too far away to be on the map, with distance and direction. */
-function setAside({ units }: ReportInput, { layout }: LakeMap, hasSections: boolean): string {
+function setAside({ units, date }: ReportInput, { layout }: LakeMap, hasSections: boolean): string {
   const { far, farEnds, extent, frame } = layout;
   if (far.length + farEnds.length === 0) return '';
   const [lat, lon] = frame.toGeographic((extent.west + extent.east) / 2, (extent.south + extent.north) / 2);
   const way = (place: { readonly lat: number; readonly lon: number }): string => {
     const { distance, bearing } = geodesicInverse(lat, lon, place.lat, place.lon);
-    return `${distanceText(distance, units)}, ${bearingDigits(bearing)}\u00b0 true`;
+    return `${distanceText(distance, units)}, ${compassText(bearing, lat, lon, date)}`;
   };
   const items = [
     ...farEnds.map((end) => `<li>${escapeText(end.name)}: ${way(end)}</li>`),

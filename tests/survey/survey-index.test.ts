@@ -151,6 +151,7 @@ describe('the check report', () => {
       waypoints,
       diagnostics: [],
       units: 'ft',
+      date: '2026-06-01',
     });
     expect(report.text).toContain('made.csv: 90 rows read, 80 used, 10 dropped\n    10 lost bottom');
     expect(report.text).toContain('Crossings: none found');
@@ -179,6 +180,7 @@ describe('the check report', () => {
         about('b.csv', 'unit-mismatch', 'b.csv reads 3.28 times deeper.'),
       ],
       units: 'm',
+      date: '2026-06-01',
     });
     expect(text.split('\n').slice(0, 4)).toEqual([
       'What is wrong:',
@@ -198,6 +200,7 @@ describe('the check report', () => {
       waypoints: [],
       diagnostics: [],
       units: 'm',
+      date: '2026-06-01',
     });
     expect(text).toContain('1,234,567 rows read');
   });

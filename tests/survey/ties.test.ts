@@ -279,7 +279,7 @@ describe('logs without ties', () => {
     expect(west).toBeLessThan(60);
     expect(east).toBeGreaterThan(0.006 * 78_847 - 60);
     expect(textOf(runOnSurvey(ties, survey).said, 'untied')).toMatch(
-      /^Nothing in this survey crosses between (Friday and Saturday|Saturday and Friday): a change of level between them would not show\. Run one pass across: from 4\d\.\d{5} -9\d\.\d{5}, \d+ deg true for \d{3} m\. "downslope check --passes" draws it\.$/,
+      /^Nothing in this survey crosses between (Friday and Saturday|Saturday and Friday): a change of level between them would not show\. Run one pass across, from 4\d\.\d{5} -9\d\.\d{5} to 4\d\.\d{5} -9\d\.\d{5}, \d{3} m long\. "downslope check --passes" draws it\.$/,
     );
   });
 

@@ -111,12 +111,12 @@ export const tieMessages = {
         readonly isApart: boolean;
         readonly pass: {
           readonly from: readonly number[];
-          readonly bearing: number;
+          readonly to: readonly number[];
           readonly length: number;
         };
       },
     ) =>
-      `${isApart ? 'Nothing in this survey crosses' : 'Too little in this survey crosses'} between ${parts}: a change of level between them would not show. Run one pass across: from ${pass.from[1].toFixed(5)} ${pass.from[0].toFixed(5)}, ${Math.round(pass.bearing) % 360} deg true for ${inMeters(pass.length)}${count > 1 ? ` (the first of ${count})` : ''}. "downslope check --passes" draws it.`,
+      `${isApart ? 'Nothing in this survey crosses' : 'Too little in this survey crosses'} between ${parts}: a change of level between them would not show. Run one pass across, from ${[pass.from, pass.to].map(([lon, lat]) => `${lat.toFixed(5)} ${lon.toFixed(5)}`).join(' to ')}, ${inMeters(pass.length)} long${count > 1 ? ` (the first of ${count})` : ''}. "downslope check --passes" draws it.`,
     'lag given': (seconds: number) => `Positions moved by ${seconds.toFixed(2)} s of travel, as asked.`,
     'lag corrected': (seconds: readonly number[], files: readonly string[]) => {
       const isOne = seconds.every((own) => own === seconds[0]);
