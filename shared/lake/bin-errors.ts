@@ -3,7 +3,7 @@ import type { LakeBending } from './lake-bending.ts';
 import { noiseKey } from './noise.ts';
 import type { PlacedLattice } from './place-lattice.ts';
 
-/** What is known about the errors of bins. */
+/** Sizes of the errors of bins. */
 export interface BinErrors {
   /** Variance of each bin's own error, m^2. */
   readonly own: Float64Array;
@@ -23,9 +23,10 @@ const DEPTH_ERROR = 0.05;
 const POSITION_ERROR = 0.32;
 
 /**
- * Errors of bins. A bin's own error comes from sonar noise, depth error, position error on the slope, and
- * bending within a cell. Its pass adds a depth bias and a position offset. One unknown per pass, whose effect
- * grows with the slope, serves as well as three: the bias and both components of the offset.
+ * Estimates the errors of bins. A bin's own error comes from sonar noise, depth error, position error on the
+ * slope, and bending within a cell. The shared error comes from the depth bias and position offset of the
+ * pass, with one unknown per pass. Three unknowns (bias, offset on each axis) were slightly more accurate,
+ * but cost half as much again.
  */
 export function binErrors(
   { lattice: { columns, cell }, nodes, column0, row0 }: PlacedLattice,

@@ -55,7 +55,7 @@ interface Square {
   readonly counted: Readonly<Record<FormKind, number[]>>;
 }
 
-/** Squares that contain forms of the mean bottom, which are then counted in the draws. */
+/** Sorts the forms of the mean bottom into squares. */
 function squaresOf({ columns, cell, x0, y0 }: LakeGrid, { lines, tops, lows }: MeanForms): Square[] {
   const [column0, row0] = [Math.round(x0 / cell), Math.round(y0 / cell)];
   const squares = new Map<string, Square>();

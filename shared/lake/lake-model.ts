@@ -18,7 +18,8 @@ const GRID_SHARE = 0.7;
 /**
  * Models the whole lake in one thread.
  *
- * @returns undefined without soundings. @throws RangeError when they cover too much ground for one grid.
+ * @returns undefined without soundings. @throws RangeError when the soundings span too much ground for one
+ * grid.
  */
 export const makeLakeModel = (
   soundings: Soundings,

@@ -13,7 +13,7 @@ const INSIDE = 0.95;
  * deviations of fifteen draws, because the quantiles of Student's t are 2.36 for seven and 2.13 for fifteen.
  */
 const HALF_WIDTH = 2.175;
-/** The variance of draws grows with this power of the allowed bending, on simulated and flooded terrain. */
+/** Exponent in variance of draws ~ (allowed bending)^`POWER`, measured on simulated and on real terrain. */
 const POWER = 0.9;
 /** Least looseness: what smooth ground needs. */
 const LEAST = 2 ** -1;
@@ -68,12 +68,13 @@ export function holdOut(laid: PlacedLattice, bins: Bins): HeldOut {
 }
 
 /**
- * How loose the sheet must be for 95 % of the left-out depths to lie within their stated intervals, as a
- * factor on the allowed bending, 0.5 to 16. This share must hold for all left-out depths and for the half
- * where the bottom bends most, because marks are on structure.
+ * Finds how loose the sheet must be for 95 % of the left-out depths to lie within their stated intervals. The
+ * share must hold for all left-out depths, and for the half where the bottom bends most, because marks are on
+ * structure.
  *
  * @param bottoms Mean and draws made with looseness 1 from the kept depths.
  * @param bending Bending of these bottoms.
+ * @returns Factor on the allowed bending, 0.5 to 16.
  */
 export function findLooseness(
   { kept, left: out }: HeldOut,
@@ -108,7 +109,7 @@ export function findLooseness(
   return Math.min(MOST, Math.max(LEAST, 2 ** (Math.round(STEPS * Math.log2(factor)) / STEPS)));
 }
 
-/** Likeliest error of each pass over a known bottom, in standard deviations of the error of a pass. */
+/** Estimates the error of each pass over a known bottom, in standard deviations (`BinErrors.shared`). */
 function passErrorsOn(
   { laid, bins }: BinsOnLattice,
   bottom: Float32Array,
