@@ -10,7 +10,7 @@ import {
 import type { LocalSoundings } from './local-rows.ts';
 import { estimateNoise, findSpikes, type Noise } from './noise.ts';
 
-/** Soundings farther than this from the waypoint are not used, m. */
+/** Distance from the waypoint beyond which soundings are not used, m. */
 export const SURFACE_RADIUS = 118;
 /** Distance from the waypoint within which blocks are short, m. */
 const NEAR_RADIUS = 55;

@@ -158,9 +158,7 @@ class BlockRows {
     this.numberLegs(first);
   }
 
-  /**
-   * Ends a leg where the direction of travel has turned more than 90 degrees from the leg's first direction.
-   */
+  /** Ends a leg where the boat has turned more than 90 deg from the leg's first direction. */
   private numberLegs(first: number): void {
     const { wayEast, wayNorth, leg } = this.rows;
     let east = 0;
@@ -214,16 +212,13 @@ export function nearestBlock({ count, east, north }: Blocks, atEast: number, atN
 
 /** Distance from the waypoint beyond which track does not count toward the pass spacing, m. */
 const TRACK_RADIUS = 100;
-/**
- * Distance below which a row adds no track to the last row that did, m: positions of a boat at rest jitter.
- */
+/** Least distance between rows that counts as track, m: positions of a boat at rest jitter. */
 const MIN_STEP = 2;
 /** Least number of isolated soundings that make a field of points, as from a chart or a hand line. */
 const MIN_POINTS = 12;
 
 /**
- * Estimates the mean distance between passes near the origin, m: area of a circle over length of track
- * inside.
+ * Estimates the mean distance between passes near the origin, m: circle area over length of track inside.
  *
  * @param reach Distance from the origin to which the soundings given reach, m.
  *
@@ -256,7 +251,7 @@ export function trackSpacing(
   return points < MIN_POINTS ? byTrack : Math.min(byTrack, Math.sqrt(area / points));
 }
 
-/** Blocks within this distance of the waypoint show how rough the ground is, m. */
+/** Distance from the waypoint within which blocks show the roughness of the ground, m. */
 const ROUGHNESS_REACH = 60;
 /** Greatest distance between neighboring blocks that are used to measure roughness, m. */
 const LONGEST_STEP = 9;

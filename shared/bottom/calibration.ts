@@ -15,11 +15,7 @@ const MIN_SPACING = 15;
 /** Greatest pass spacing over which the laws hold, m: wider spacing lengthens the intervals no further. */
 const MAX_SPACING = 100;
 
-/**
- * Returns the pass spacing as a multiple of `USUAL_SPACING`, limited to where the laws hold.
- *
- * @param passSpacing m.
- */
+/** Returns the pass spacing over `USUAL_SPACING`, limited to where the laws hold. @param passSpacing m. */
 export const relativeSpacing = (passSpacing: number): number =>
   Math.max(MIN_SPACING, Math.min(passSpacing, MAX_SPACING)) / USUAL_SPACING;
 
@@ -51,10 +47,7 @@ export const calibrateDepth = (sd: number, passSpacing: number): number => apply
 export const calibrateSlope = (sd: number, passSpacing: number, rough: number): number =>
   apply(LAWS.slope, withFloor(sd, rough), passSpacing);
 
-/**
- * Calibrates the standard deviation of the gradient across the fall line, as an angle, deg; see
- * `calibrateSlope`.
- */
+/** As `calibrateSlope`, for the gradient across the fall line as an angle, deg. */
 export const calibrateAcross = (sd: number, passSpacing: number, rough: number): number =>
   apply(LAWS.across, withFloor(sd, rough), passSpacing);
 

@@ -7,18 +7,14 @@ import { areCells, type Observations, pickObservations } from './observations.ts
  * Number of observations in a search: the nearest `near`, then every second one farther out, up to `all`.
  *
  * Noise and direction show close to the waypoint; range and sill show over several pass spacings. Skipping
- * every second outer observation lets the same number reach farther, which lowers the depth error by 2 to 10
- * %.
+ * every second outer observation lets the search reach farther, which lowers the depth error by 2 to 10 %.
  */
 const SEARCHED = { all: 52, near: 28 };
 /** As `SEARCHED`, for blocks along passes closer than `CLOSE_SPACING`: no observation is skipped. */
 const SEARCHED_CLOSE = { all: 72, near: 72 };
 /** Gain in log likelihood above which a direction is accepted. */
 const DIRECTION_COST = 1;
-/**
- * Gain in log likelihood above which `MATERN_52` is accepted; with 0, a pass with a depth error becomes a
- * ridge.
- */
+/** Gain in log likelihood that `MATERN_52` needs; without it, a pass with a depth error becomes a ridge. */
 const SMOOTH_COST = 2;
 const DIRECTIONS = 6;
 /**
@@ -41,7 +37,6 @@ export interface SearchAssumptions {
   readonly hasDirection: boolean;
 }
 
-/** Result of a search. */
 export interface FoundCovariance {
   readonly params: CovarianceParams;
   /** Log likelihood less the cost of a direction and of `MATERN_52`. */
@@ -51,8 +46,7 @@ export interface FoundCovariance {
 }
 
 /**
- * Searches for the kernel, range, sill, nugget and direction of greatest restricted likelihood near the
- * origin.
+ * Searches for the kernel, range, sill, nugget and direction of greatest likelihood near the origin.
  *
  * Depths stay alike much farther along structure than across structure. A direction found from the soundings
  * carries the shape of a ledge or ditch from one pass to the next.
@@ -140,7 +134,6 @@ function searchDirection(search: Search): void {
   search.try(turn(bestAngle - half, 3));
 }
 
-/** Search that keeps the best candidate so far. */
 class Search {
   score = Number.NEGATIVE_INFINITY;
   params: CovarianceParams;

@@ -16,10 +16,7 @@ export interface CovarianceParams {
   readonly cos: number;
   /** North part of the unit vector along the longer range. */
   readonly sin: number;
-  /**
-   * Factor on the noise variance of every observation, 1 or more: rough ground and wrong positions look like
-   * noise.
-   */
+  /** Factor on the noise variance, 1 or more: rough ground and wrong positions look like noise. */
   readonly nugget: number;
   /** Prior standard deviation of the trend's tilt, m/m; if large, the surface runs off past the last pass. */
   readonly tilt: number;
@@ -30,13 +27,7 @@ export const TILT = 0.03;
 /** `tilt` where soundings lie on one side of the waypoint, m/m; from leave-out tests on real logs. */
 export const ONE_SIDED_TILT = 0.015;
 
-/**
- * Returns parameters with the same range in all directions.
- *
- * @param range m.
- * @param sill m^2.
- * @param tilt m/m.
- */
+/** Returns parameters of equal range in all directions. @param range m. @param sill m^2. @param tilt m/m. */
 export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceParams => ({
   kernel: MATERN_32,
   range,
@@ -48,7 +39,7 @@ export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceP
   tilt,
 });
 
-/** Returns the distance in ranges between two places that are `de`, `dn` m and `shape` ranges apart. */
+/** Returns the distance in ranges of two places `de` m east, `dn` m north and `shape` ranges apart. */
 export function scaledDistance(params: CovarianceParams, de: number, dn: number, shape: number): number {
   const { range, ratio, cos, sin } = params;
   const u = (cos * de + sin * dn) / (range * ratio);
@@ -96,9 +87,7 @@ const LATENCY = 1;
 
 /** Arrays of a fit, which candidates of a search share. */
 interface Workspace {
-  /**
-   * Cholesky factor L of the covariance; below L, `ABREAST` rows for the trend and `ABREAST` rows for places.
-   */
+  /** Cholesky factor L of the covariance; below L, `ABREAST` rows each for the trend and for places. */
   readonly factor: Float64Array;
   /** L^-1 times each column of the trend: 1, east / `TREND`, north / `TREND`. */
   readonly trend: readonly [Float64Array, Float64Array, Float64Array];
@@ -134,7 +123,6 @@ export function likelihoodUnder(
     solveWith({ ...observations, shape }, params, errors, workspace)?.likelihood ?? Number.NEGATIVE_INFINITY;
 }
 
-/** Result of `solve`. */
 export interface Solved extends Workspace {
   readonly trendCovariance: Float64Array;
   readonly coefficients: Float64Array;
@@ -191,10 +179,7 @@ function solveWith(
   return { ...workspace, trendCovariance: inverse, coefficients, likelihood };
 }
 
-/**
- * Computes the error covariances of all pairs, m^2: the lower triangle of a row-major `count` x `count`
- * matrix.
- */
+/** Returns the error covariances of all pairs, m^2: a lower triangle in rows of `count`. */
 export function errorCovariances(
   { count: n, leg, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth }: Observations,
   out: Float64Array = new Float64Array(n * n),

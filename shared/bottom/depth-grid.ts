@@ -14,11 +14,7 @@ const ALIKE = 0.5;
 /** Least correlation length of the grid's errors, m. */
 const MIN_ALIKE = 8;
 
-/**
- * Computes depths and standard deviations around the waypoint.
- *
- * @param level As `PriorKnowledge.levelSd`, m.
- */
+/** Models depths and standard deviations around a waypoint. @param level As `PriorKnowledge.levelSd`, m. */
 export function gridAround(
   surface: Surface,
   { blocks, passSpacing }: BlockedSoundings,
@@ -59,9 +55,7 @@ const MARGIN = 1.5;
 const MIN_MARGIN = 30;
 /** With fewer observations than this in a tile and its margin, all observations are used. */
 const FEWEST = 20;
-/**
- * With more than this share of the observations in a tile and its margin, all are used at little extra cost.
- */
+/** With more than this share of the observations in a tile and its margin, all observations are used. */
 const MOST = 0.65;
 
 /**

@@ -16,9 +16,7 @@ export type DepthMixture = readonly Part[];
 export interface MarkSounding {
   /** m, below the plan's water surface. */
   readonly depth: number;
-  /**
-   * Standard deviation of the depth, m, from the reading and its water level; position error is not included.
-   */
+  /** Standard deviation of the depth at the recorded position, m. */
   readonly sd: number;
   /** False when the unit of the depth was assumed. */
   readonly isUnitKnown: boolean;
@@ -38,9 +36,7 @@ const WRONG_UNIT = { known: 0.02, assumed: 0.1 };
 const CARELESS = 0.03;
 /** Standard deviation of a recorded depth that has little to do with the ground, m. */
 const CARELESS_SD = 4;
-/**
- * Chance that the ground is unlike anything the passes suggest, and the standard deviation of its depth, m.
- */
+/** Chance of ground unlike anything the passes suggest, and the standard deviation of its depth, m. */
 const STRAY = { chance: 0.001, sd: 3 };
 
 /** Sources of uncertainty beyond the process's own standard deviation. */
@@ -97,8 +93,8 @@ export function summarize(mixture: DepthMixture): DepthSummary {
  * densities are normal, so the result is exact and needs no sampling.
  *
  * @param sd Standard deviation of the mark's depth, m, with the effect of the mark's position error.
- * @returns the updated mixture; and as `asRead` the probability, 0 to 1, that the mark's depth is that of the
- * ground and in the unit in which it was read.
+ * @returns `mixture`, updated; `asRead`, the probability, 0 to 1, that the depth has the unit stated or
+ * assumed and belongs to the ground at the mark.
  */
 export function withMarkDepth(
   passes: DepthMixture,

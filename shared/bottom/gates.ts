@@ -7,19 +7,15 @@ const NEAREST_LIMIT = 40;
 const MIN_REACH = 60;
 /** Greatest radius around the waypoint within which blocks are judged, m. */
 const MAX_REACH = 80;
-/**
- * Distance from a line beyond which a block is not on the line, m: a boat holds its course to a few meters.
- */
+/** Greatest distance of a block from a line that it is on, m: a boat holds its course to a few meters. */
 const OFF_LINE = 7;
 /** Number of blocks off the line that count as a second line. */
 const MIN_OFF_LINE = 3;
 /** Widest sector without soundings that is accepted, deg; a wider one means soundings on one side only. */
 const WIDEST_GAP = 120;
-/** Passes farther apart than this are widely spaced, m. */
+/** Pass spacing above which passes are widely spaced, m. */
 const WIDE_SPACING = 70;
-/**
- * Greatest mean standard deviation of the depth 24 m from the waypoint that is accepted at wide spacing, m.
- */
+/** Greatest mean standard deviation of the depth 24 m away that is accepted at wide spacing, m. */
 const MAX_SD = 0.25;
 
 /**
@@ -46,11 +42,9 @@ export function judgeStatus(blocks: Blocks, passSpacing: number): Exclude<Bottom
 }
 
 /**
- * Tells whether passes are so far apart, and depths between them so uncertain, that they support no
- * structure.
+ * Tells whether passes are too far apart, and depths between passes too uncertain, to support structure.
  *
- * @param deviation Mean standard deviation of the depth 24 m from the waypoint, m; called only at wide
- * spacing.
+ * @param deviation Gives the mean standard deviation of the depth 24 m from the waypoint, m.
  */
 export const isTooUnsure = (passSpacing: number, deviation: () => number): boolean =>
   passSpacing > WIDE_SPACING && deviation() > MAX_SD;
@@ -62,10 +56,7 @@ function isOneLine(blocks: Blocks, near: readonly number[]): boolean {
   return near.every((i) => leg[i] === leg[near[0]]) || !isWide(near, east, north);
 }
 
-/**
- * Tells whether `MIN_OFF_LINE` blocks lie off the line through the center of the blocks along their greatest
- * spread.
- */
+/** Tells whether `MIN_OFF_LINE` blocks lie off the line of greatest spread through the center. */
 function isWide(near: readonly number[], east: Float64Array, north: Float64Array): boolean {
   const n = near.length;
   let middleEast = 0;

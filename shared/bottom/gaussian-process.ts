@@ -32,11 +32,7 @@ export const LEG_OUTLIER = 3;
 /** Least variance of the depth bias of an outlying leg, m^2. */
 const MIN_LEG_OUTLIER = 0.25;
 
-/**
- * Returns a variance of a leg's depth bias, m^2, with which the leg hardly counts.
- *
- * @param error Expected bias, m.
- */
+/** Returns the variance of an outlying leg's depth bias, m^2. @param error Expected bias, m. */
 export const outlyingBias = (error: number): number => Math.max(MIN_LEG_OUTLIER, 4 * error * error);
 
 /**
@@ -105,9 +101,7 @@ export class GaussianProcess {
     return known + params.sill * sum;
   }
 
-  /**
-   * Scales a place like the observations; `shape` is ignored if the observations have no shape coordinate.
-   */
+  /** Scales a place like the observations; ignores `shape` if the observations have none. */
   private scaled(east: number, north: number, shape: number): { a: number; b: number; c: number } {
     const { params, observations, place } = this;
     scalePlace(params, east, north, observations.shape === undefined ? 0 : shape, place, 0);
@@ -188,10 +182,7 @@ export class GaussianProcess {
     }
   }
 
-  /**
-   * Returns the posterior mean of the gradient at every observation, m/m; valid only without a shape
-   * coordinate.
-   */
+  /** Returns the mean gradient at every observation, m/m; valid only without a shape coordinate. */
   gradientsAtObservations(): { east: Float64Array; north: Float64Array } {
     const { alpha, coefficients } = this;
     const { along, across } = this.places;

@@ -11,10 +11,7 @@ export const LAST_SQUARE = (LAST_RANGE * PLACE_STEPS) ** 2;
 /** Index into `Kernel.fall` at `LAST_RANGE`. */
 export const LAST_FALL = LAST_RANGE * FALL_STEPS;
 
-/**
- * Correlation by distance, as tables: an exponential for every pair of places would take most of a fit's
- * time.
- */
+/** Tables of a correlation: an exponential for every pair of places would take most of a fit's time. */
 export interface Kernel {
   /**
    * Correlation k; the index is the squared distance in units of scaled places, which saves a square root for

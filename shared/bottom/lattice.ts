@@ -180,11 +180,7 @@ function nodeBefore(at: number): readonly [node: number, share: number] {
   return [first, x - first];
 }
 
-/**
- * Finds the four columns (or rows) around a coordinate, and their `cubicWeights`.
- *
- * @param at As in `nodeBefore`.
- */
+/** Finds the four columns (rows) around a coordinate, and their weights. @param at As in `nodeBefore`. */
 function nodesAlong(at: number): readonly [nodes: readonly number[], weights: readonly number[]] {
   const [first, share] = nodeBefore(at);
   return [[inside(first - 1), first, first + 1, inside(first + 2)], cubicWeights(share)];

@@ -11,7 +11,7 @@ import { findStops, type PassStop } from './stops.ts';
 import { fitRobustly, roughnessOf } from './surface.ts';
 import { fitUnseen, forSlope, type LeftOutError } from './unseen.ts';
 
-/** Soundings farther than this from a stop are not used, m: they hardly change the prediction. */
+/** Distance from a stop beyond which soundings are not used, m: they hardly change the prediction. */
 const REACH = 75;
 /** Standard deviation of the depth level of a left-out pass, m. */
 const OWN_BIAS = 0.05;
@@ -39,10 +39,7 @@ function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOutError[] {
   });
 }
 
-/**
- * Predicts the depth of the block nearest the origin without the block's leg; undefined where that is
- * impossible.
- */
+/** Predicts the depth of the nearest block without the block's leg; undefined where that is impossible. */
 function leaveOut(
   { blocks, passSpacing }: BlockedSoundings,
   { isMarkLike }: PassStop,

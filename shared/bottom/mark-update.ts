@@ -10,10 +10,7 @@ const POSITION_SD = 3 / Math.SQRT2;
 export interface MarkUpdate {
   readonly mixture: DepthMixture;
   readonly posterior: Posterior;
-  /**
-   * Adds the change of depth at the mark to the grid, fading with distance, and rescales the standard
-   * deviations.
-   */
+  /** Adds the change of depth at the mark, fading with distance, and rescales the standard deviations. */
   applyTo(grid: DepthGrid): DepthGrid;
 }
 
@@ -22,8 +19,7 @@ export interface MarkUpdate {
  *
  * @param posterior From the passes alone.
  * @param passes Depth from the passes alone, allowing for forms that the passes may have missed.
- * @param slopes From the passes alone; slope times position error of the mark is an error of the mark's
- * depth.
+ * @param slopes From the passes alone; they convert the mark's position error to a depth error.
  */
 export function updateByMark(
   posterior: Posterior,

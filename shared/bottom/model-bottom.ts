@@ -24,7 +24,6 @@ const QUADRATIC_RADIUS = 1.5;
 export interface PriorKnowledge {
   /** What the lake hides between its passes; when absent, only the process's own uncertainty counts. */
   readonly unseen?: Unseen;
-  /** Depth recorded in the mark itself. */
   readonly mark?: MarkSounding;
   /** Standard deviation of the level error that all passes share, m. */
   readonly levelSd?: number;
@@ -38,8 +37,7 @@ export interface PriorKnowledge {
  * @param soundings East and north in m from the waypoint. East, north and depth must be finite.
  * @param lat Latitude of the waypoint, deg. @param lon Longitude of the waypoint, deg.
  *
- * Pure and deterministic. If the fit of `surface.ts` fails, a robust quadratic gives depth and slope but no
- * grid.
+ * If the fit of `surface.ts` fails, a robust quadratic gives depth and slope but no grid.
  */
 export function modelBottom(
   soundings: LocalSoundings,
@@ -87,7 +85,6 @@ function ringDeviation({ process, coordinate }: Surface): number {
   return sum / RING_PLACES;
 }
 
-/** A waypoint and the knowledge about its bottom that a fit does not hold. */
 interface Place {
   readonly blocked: BlockedSoundings;
   readonly lat: number;

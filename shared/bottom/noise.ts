@@ -1,14 +1,11 @@
 import { medianOf } from '../math/index.ts';
 import type { LocalSoundings } from './local-rows.ts';
 
-/** A sounding that differs from a neighbor by this or less is not a spike, m. */
+/** Least difference in depth between a spike and the rows around, m. */
 const SPIKE_LEAST = 0.6;
 /** Greatest number of consecutive rows in one spike. */
 const LONGEST_SPIKE = 3;
-/**
- * Steepness above which a change between rows is a jump, m/m: no bottom is as steep on both sides of a few
- * rows.
- */
+/** Steepness of a jump, m/m: no bottom is as steep on both sides of a few rows. */
 const CLIFF = 1;
 
 /**
@@ -64,9 +61,7 @@ function jumpsOf({ east, north, depth }: LocalSoundings): Jump {
   };
 }
 
-/**
- * Marks spikes of up to `LONGEST_SPIKE` rows: depth jumps before the first row and back after the last row.
- */
+/** Marks spikes of up to `LONGEST_SPIKE` rows, where depth jumps away and back. */
 function markSpikeRuns(
   depth: ArrayLike<number>,
   jump: Jump,
@@ -114,14 +109,11 @@ const MAX_NOISE = 0.5;
 const USUAL_COUNT = 30;
 /** Number of rows to each side whose second differences give the noise near a row. */
 const REACH = 6;
-/**
- * Multiple of the overall noise above which local noise counts: the median of a few differences is uncertain.
- */
+/** Multiple of the overall noise above which local noise counts: a median of few values is uncertain. */
 const ROUGH = 2;
 /** Median absolute second difference of normal noise of standard deviation 1. */
 const MEDIAN_OF_DIFFERENCE = 0.6745 * Math.sqrt(6);
 
-/** Noise of single soundings. */
 export interface Noise {
   /** Standard deviation over all rows, m. */
   readonly usual: number;
@@ -130,8 +122,7 @@ export interface Noise {
 }
 
 /**
- * Estimates the noise of one sounding from second differences along the runs: sd(z1 - 2 z2 + z3) = sqrt(6)
- * noise.
+ * Estimates the noise of one sounding from second differences in runs: sd(z1 - 2 z2 + z3) = sqrt(6) noise.
  *
  * Medians keep breaks of slope and leftover spikes from counting much. With few soundings, the estimate is
  * drawn toward `USUAL_NOISE`.

@@ -5,8 +5,8 @@ import type { Blocks } from './blocks.ts';
  * Block means in order of distance from the waypoint, with a model of their errors.
  *
  * The error of a block is its own noise plus three shared errors. The blocks of a leg share a constant depth
- * bias. They also share a position offset, which changes depths by offset times gradient. All legs share a
- * latency of positions, whose effect changes sign with the direction of travel.
+ * bias, and a position offset that changes depths by offset times gradient. All legs share a latency of
+ * positions, whose effect changes sign with the direction of travel.
  */
 export interface Observations {
   readonly count: number;
@@ -35,20 +35,15 @@ export interface Observations {
 /** Standard deviation of a leg's depth bias, m: heave, squat and sound speed. */
 const BIAS = 0.05;
 /**
- * Position offset across the track, m. It adds to the bias, because a pass does not show the gradient across
- * the track, which is taken to be as steep as the gradient along the passes.
+ * Position offset across the track, m. The offset adds to the bias, because a pass does not show the gradient
+ * across the track. That gradient is taken to be as steep as the gradient along the passes.
  */
 const UNSEEN_OFFSET = 0.5;
 /** Greatest variance that `UNSEEN_OFFSET` adds to a leg's bias, m^2: a larger bias marks an outlying leg. */
 const MAX_UNSEEN = 0.02;
-/**
- * Number of soundings in a block above which noise falls no further: errors of neighbors are not independent.
- */
+/** Number of soundings above which a block's noise falls no further: their errors are correlated. */
 const INDEPENDENT = 4;
-/**
- * Variance added to the noise of every block, m^2, so that the covariance stays regular where blocks
- * coincide.
- */
+/** Added to each noise variance, m^2: keeps the covariance regular where blocks coincide. */
 const MIN_NOISE = 1e-6;
 
 /** Sorts blocks by distance and models their errors; the gradients have only their part along the track. */

@@ -14,8 +14,7 @@ const TERMS = 6;
  * Fits a quadratic to depths, m, at places east and north of the origin, m, by weighted least squares.
  *
  * @param scale Unit of distance inside the fit, m: about the distance of the farthest place.
- * @param ridge Penalty on the second-order terms, as a share of the sum of weights; 0 for plain least
- * squares.
+ * @param ridge Penalty on second-order terms, as a share of the sum of weights; 0 for plain least squares.
  * @returns undefined when the places do not determine a quadratic.
  */
 export function fitQuadratic(
@@ -75,7 +74,6 @@ function residualVariance(
   return sum / Math.max(total, 1e-9);
 }
 
-/** Fewest blocks for the robust fit. */
 const MIN_BLOCKS = 12;
 /** `ridge` of the robust fit. */
 const RIDGE = 1e-3;

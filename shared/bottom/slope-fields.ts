@@ -35,9 +35,7 @@ export interface Hidden {
   /** Greatest share of the gradient's squared length that the two variances may add to that square. */
   readonly most: number;
 }
-/**
- * Distance over which a missed form rises or falls by its size, m: short enough to fit between two passes.
- */
+/** Distance over which a missed form rises or falls, m: short enough to fit between two passes. */
 const FORM_LENGTH = 15;
 /** Greatest standard deviation of a slope, deg: the slope, 0 to 90 deg, is then unknown. */
 const MAX_SD = 45;
@@ -118,10 +116,7 @@ export function uncalibrated(posterior: Posterior): { along: number; across: num
   };
 }
 
-/**
- * Returns the length of the mean gradient (`level`), and standard deviations along and across that gradient,
- * m/m.
- */
+/** Returns the length of the mean gradient, and standard deviations along and across, m/m. */
 function partsOf(posterior: Posterior): { level: number; along: number; across: number } {
   const [, east, north] = posterior.mean;
   const c = posterior.covariance;

@@ -5,10 +5,7 @@ import { MEAN_METERS_PER_DEGREE } from '../geo/index.ts';
 export interface PassStop {
   readonly lat: number;
   readonly lon: number;
-  /**
-   * True where curvature or prominence along the pass is among the greatest: anglers drop marks at such
-   * places.
-   */
+  /** True among the stops of greatest curvature or prominence, where anglers drop marks. */
   readonly isMarkLike: boolean;
 }
 
@@ -20,11 +17,9 @@ const BEND = 2;
 const AROUND = 5;
 /** Share of the stops that count as mark-like. */
 const MARK_SHARE = 0.15;
-/** Greatest number of mark-like stops taken. */
 const TAKEN_MARKS = 150;
-/** Greatest number of stops taken that are not mark-like. */
 const TAKEN_OTHERS = 50;
-/** A jump in position at which a run of soundings ends, m. */
+/** Jump in position at which a run of soundings ends, m. */
 const GAP = 20;
 
 /** Mean positions, deg, and mean depths, m, of the steps along one run. */

@@ -1,10 +1,10 @@
 import type { Blocks } from './blocks.ts';
 import { CELL_SIZE, GRID_SIZE, HALF } from './lattice.ts';
 
-/** A place within this distance of a block counts as sounded, m. */
+/** Distance to a block within which a place counts as sounded, m. */
 const SOUNDED = 10;
 const SECTORS = 12;
-/** A place with this many adjacent empty sectors (half a circle) is not supported. */
+/** Number of adjacent empty sectors (half a circle) from which a place is not supported. */
 const LONGEST_EMPTY = 6;
 const DIRECTIONS = 16;
 /** Distances from the waypoint at which a cast is checked for support, m. */
@@ -17,8 +17,8 @@ const CAST_STEPS = [12, 18, 24, 30, 36, 42, 48, 54];
  * @param passSpacing m.
  * @returns 1 for each supported node, 0 for each other node.
  *
- * Every second node is checked each way. A node in between is supported when two checked nodes on opposite
- * sides are.
+ * Every second node is checked each way. A node in between is supported when the checked nodes on two
+ * opposite sides are supported.
  */
 export function findSupported(blocks: Blocks, passSpacing: number): Uint8Array {
   const reach = Math.min(60, Math.max(20, 1.3 * passSpacing));
@@ -77,11 +77,7 @@ function sectorOf(e: number, n: number): number {
   return sector + (n < 0.57735 * e ? 0 : n < 1.73205 * e ? 1 : 2);
 }
 
-/**
- * Returns the length of the longest run of empty sectors.
- *
- * @param sectors Bit k is set if sector k has a block.
- */
+/** Returns the longest run of empty sectors, 0 to `SECTORS`. @param sectors Bit k is 1 if sector k has a block. */
 function longestEmpty(sectors: number): number {
   if (sectors === 0) return SECTORS;
   let longest = 0;
@@ -93,9 +89,7 @@ function longestEmpty(sectors: number): number {
   return Math.min(longest, SECTORS);
 }
 
-/**
- * Returns the share of a cast that lies on supported nodes, 0 to 1, in 16 directions clockwise from north.
- */
+/** Returns the share of a cast on supported nodes, 0 to 1, in 16 directions clockwise from north. */
 export function supportByDirection(supported: Uint8Array): Float64Array {
   const out = new Float64Array(DIRECTIONS);
   for (let k = 0; k < DIRECTIONS; k++) {

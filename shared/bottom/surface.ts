@@ -23,7 +23,6 @@ import {
   withGradient,
 } from './observations.ts';
 
-/** Fewest blocks with which a surface can be fitted. */
 const MIN_BLOCKS = 6;
 
 /** The fitted bottom around a waypoint, in east and north meters from the waypoint. */
@@ -63,10 +62,7 @@ export function fitSurface(
   return process && { process, coordinate };
 }
 
-/**
- * Fits a process with more noise for outliers and more bias for outlying legs; undefined when no fit is
- * possible.
- */
+/** Fits a process; outliers get more noise and outlying legs more bias. Undefined when no fit is possible. */
 export function fitRobustly(
   all: Observations,
   passSpacing: number,
@@ -97,8 +93,8 @@ const MAX_SPACING = 35;
  * Raises the bias of the most outlying leg so far that the leg hardly counts.
  *
  * A search with the usual biases explains a wrong leg by a range shorter than the pass spacing, and then no
- * leg stands out from the surface. So the search is repeated with wide biases, unless these make neither the
- * covariance found nor the first candidate likelier.
+ * leg stands out from the surface. So the search is repeated with wide biases, but only if wide biases make
+ * the covariance found or the first candidate likelier.
  *
  * @param found Result of the search with the usual biases.
  * @returns undefined where no leg is an outlier.
@@ -130,23 +126,14 @@ function withoutOutlyingLeg(
 export const atWaypoint = ({ process, coordinate }: Surface): Posterior =>
   process.posteriorAt(0, 0, coordinate.at(0, 0));
 
-/**
- * Number of nearest observations whose median noise counts as the noise at the waypoint: one may be an
- * outlier.
- */
+/** Number of nearest observations whose median noise counts as the noise at the waypoint. */
 const USUAL = 15;
 
-/**
- * Returns the standard deviation of the roughness that the fit cannot follow, m: the noise added by the
- * nugget.
- */
+/** Returns the standard deviation of roughness that the fit cannot follow, m: noise due to the nugget. */
 export const roughnessOf = ({ process: { observations, params } }: Pick<Surface, 'process'>): number =>
   Math.sqrt((params.nugget - 1) * medianOf(observations.noise.slice(0, USUAL)));
 
-/**
- * Difference in height (depth less the trend) that counts as one range, in standard deviations of nearby
- * heights.
- */
+/** Difference in height (depth less trend) that counts as one range, in standard deviations of heights. */
 const HEIGHTS_PER_RANGE = 2;
 /** Least standard deviation that scales the coordinate, m: less relief cannot be told from noise. */
 const MIN_HEIGHT = 0.1;

@@ -28,7 +28,6 @@ const FURTHEST = 25;
 const POWER = 1.5;
 /** Constants of `forSlope`, fitted at marks on simulated lakes and on a real gully used as a lake bottom. */
 const SLOPE = { usual: 0.1, least: 0.02, power: 0.25 };
-/** Starting points of the search. */
 const STARTS: readonly Unseen[] = [
   USUAL,
   { factor: 0.5, size: 1.5, rate: 0.15 },
@@ -37,11 +36,7 @@ const STARTS: readonly Unseen[] = [
 const FIRST_STEP = 0.7;
 const LAST_STEP = 0.02;
 
-/**
- * Returns the chance of a form that no pass crossed, 0 to 1.
- *
- * @param distance From the place to the nearest block, m.
- */
+/** Returns the chance of a form that no pass crossed, 0 to 1. @param distance To the nearest block, m. */
 export const missedFormChance = ({ rate }: Unseen, distance: number): number =>
   1 - Math.exp(-rate * (Math.min(distance, FURTHEST) / 10) ** POWER);
 
@@ -50,10 +45,7 @@ const WORTH_A_PASS = 0.05;
 
 export const isWorthAPass = (chance: number): boolean => chance > WORTH_A_PASS;
 
-/**
- * Scales the model's standard deviation of a depth, m, for the gradient of the ground, m/m: on steep ground,
- * the model's errors are larger than its standard deviation says.
- */
+/** Scales a standard deviation, m, for the gradient of the ground, m/m: steep ground has larger errors. */
 export const forSlope = (sd: number, gradient: number): number =>
   sd * ((gradient ** 2 + SLOPE.least ** 2) / SLOPE.usual ** 2) ** (SLOPE.power / 2);
 

@@ -3,7 +3,6 @@ import type { LakeBending } from './lake-bending.ts';
 import { noiseKey } from './noise.ts';
 import type { PlacedLattice } from './place-lattice.ts';
 
-/** Sizes of the errors of bins. */
 export interface BinErrors {
   /** Variance of each bin's own error, m^2. */
   readonly own: Float64Array;

@@ -1,9 +1,7 @@
 import type { Soundings } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 
-/**
- * Means of soundings over equal stretches of track, so that the recording rate of the sonar does not matter.
- */
+/** Means of soundings over equal stretches of track, so that the sonar's recording rate does not matter. */
 export interface Bins {
   readonly count: number;
   /** Mean position east of the origin of the local frame, m. */
@@ -24,11 +22,7 @@ const NOISE = 0.08;
 /** Standard deviation of the error that the soundings of a bin share, m; assumed. */
 const SHARED_NOISE = 0.04;
 
-/**
- * Averages depths and positions of the soundings of each pass over 5 m of track.
- *
- * @param soundings Rows in the order they were taken, with passes numbered.
- */
+/** Averages depths and positions over 5 m of track. @param soundings Rows of a pass in the order taken. */
 export function binPasses(soundings: Soundings, frame: LocalFrame): Bins {
   const columns = Array.from({ length: 4 }, () => new Float64Array(soundings.count));
   const [binEast, binNorth, binDepth, binVariance] = columns;

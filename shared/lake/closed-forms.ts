@@ -3,7 +3,6 @@ import { METERS_PER } from '../contract/index.ts';
 import type { Lattice } from './raster.ts';
 import type { Terrain } from './terrain.ts';
 
-/** A smoothed bottom, whose derivatives are not needed here. */
 type Smooth = Pick<Terrain, 'columns' | 'rows' | 'cell' | 'depth'>;
 
 /** Least relief of a form, m. */
@@ -106,7 +105,7 @@ function flooderOf(terrain: Smooth, sign: 1 | -1): (top: number, enough?: number
       const y = Math.floor(node / columns);
       const isFar = cell * Math.hypot(x - topX, y - topY) > MAX_REACH;
       const isEdge = x === 0 || y === 0 || x === columns - 1 || y === rows - 1;
-      // The water spills where the bottom turns back toward the level of the top, too far out, or beyond known depths.
+      // The water spills where the bottom turns back toward the top's level, and at the limits of the search.
       if (height < spill || isEdge || isFar || Number.isNaN(depth[node])) break;
       spill = height;
       flooded.push(node);

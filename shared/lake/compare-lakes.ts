@@ -8,9 +8,7 @@ import { placeOf } from './lake-lines.ts';
 export interface LakeComparison {
   /** Area sounded for the first time, m^2. */
   readonly added: number;
-  /**
-   * Places where the bottom between the old passes differs from the earlier estimate, largest change first.
-   */
+  /** Places between the old passes where the bottom is not as estimated before, largest change first. */
   readonly changed: readonly Change[];
   /** Places sounded on that day and before, where the soundings disagree. */
   readonly disagreeing: readonly Change[];

@@ -15,7 +15,6 @@ export const FORM_REACH = SAME_FORM + MAX_REACH + CUT_OFF * FORM_SMOOTHING;
 export const FORM_KINDS = [...LINE_KINDS, 'top', 'low'] as const;
 export type FormKind = (typeof FORM_KINDS)[number];
 
-/** Makes one value for each kind of form. */
 export const byFormKind = <T>(of: (kind: FormKind) => T): Readonly<Record<FormKind, T>> =>
   Object.fromEntries(FORM_KINDS.map((kind) => [kind, of(kind)])) as Record<FormKind, T>;
 
@@ -24,9 +23,7 @@ export interface FormTask {
   readonly lattice: Lattice;
   /** Depth at each node, m; NaN where unknown, at the same nodes in all draws. */
   readonly draws: readonly Float32Array[];
-  /**
-   * Nodes of the mean bottom's forms, farther than `FORM_REACH` from the edges where the part was cut out.
-   */
+  /** Nodes of the mean bottom's forms, farther than `FORM_REACH` from any edge where the part was cut. */
   readonly counted: Readonly<Record<FormKind, Int32Array>>;
 }
 

@@ -17,9 +17,7 @@ const FLAT_SMOOTHING = 20;
 /** Least area of flat ground, m^2. */
 const MIN_FLAT = 2500;
 
-/**
- * Finds the humps, ridges, holes, ditches and flats of the lake, the largest relief first within each kind.
- */
+/** Finds humps, ridges, holes, ditches and flats of the lake, by kind, largest relief first. */
 export function findLakeAreas(grid: LakeGrid, { mean, share }: LakeForms = formsOfLake(grid)): LakeArea[] {
   const forms = [
     ...mean.tops.map((form) => areaOf(grid, mean.terrain, form, 1, share('top', form.top))),
@@ -42,10 +40,7 @@ function areaOf(grid: LakeGrid, { depth }: Terrain, form: ClosedForm, sign: 1 | 
   };
 }
 
-/**
- * Least magnitude of a value beyond an outline, as a share of `scale`: a node of value 0 would lie on the
- * outline.
- */
+/** Least magnitude of a value beyond an outline, as a share of `scale`: 0 would lie on the outline. */
 const LEAST = 1e-9;
 
 /**
@@ -53,7 +48,7 @@ const LEAST = 1e-9;
  * nodes around.
  *
  * @param valueAt Value at a node, in any unit; positive at the connected nodes.
- * @param scale Magnitude of the value assumed at nodes around that have none, in the same unit.
+ * @param scale Magnitude of the value at nodes around where `valueAt` is NaN.
  */
 function outline(
   grid: LakeGrid,

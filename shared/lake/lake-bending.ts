@@ -18,8 +18,8 @@ const FALL_LINE_WINDOW = 20;
  */
 const LOOSEN = 20;
 /**
- * Limits of the ratio vv / uu by which `loosen` multiplies vv and divides uu: draws bend more equally in all
- * directions than the bottom does.
+ * Limits of vv / uu when `loosen` multiplies vv by this ratio and divides uu by this ratio: draws bend more
+ * equally in all directions than the bottom does.
  */
 const ALIGNED = { least: Math.SQRT2, most: 3 };
 /** Shares of the squared bending (uu + vv + 2 uv) on a bottom that bends equally in all directions. */
@@ -28,10 +28,7 @@ const ISOTROPIC = { uu: 3 / 8, vv: 3 / 8, uv: 1 / 8 };
 /** Added to every variance, 1/m^2, so that ground without any bend is still allowed to bend. */
 const MIN_VARIANCE = 1e-12;
 
-/**
- * Variances of the second derivatives at each node of the lake, 1/m^2: along the contour (u), down the fall
- * line (v), and mixed.
- */
+/** Variances of second derivatives at each node, 1/m^2: along the contour (u), down the slope (v), mixed. */
 export interface LakeBending {
   readonly uu: Float64Array;
   readonly vv: Float64Array;
@@ -42,7 +39,6 @@ export interface LakeBending {
   readonly slope: Float64Array;
 }
 
-/** Returns the initial bending, the same everywhere. */
 export function evenBending({ columns, rows }: Lattice): LakeBending {
   const even = new Float64Array(columns * rows).fill(FIRST_BENDING ** 2);
   const none = new Float64Array(columns * rows);
@@ -139,11 +135,7 @@ function squaredBending(
   return { uu, vv, uv };
 }
 
-/**
- * Converts learned bending to the bending that the sheet allows.
- *
- * @param looseness Factor on all variances.
- */
+/** Converts learned bending to allowed bending. @param looseness Factor on all variances. */
 export function loosen({ uu, uv, vv, ...rest }: LakeBending, looseness: number): LakeBending {
   const factor = LOOSEN * looseness;
   const aligned = uu.map((along, k) => Math.min(ALIGNED.most, Math.max(ALIGNED.least, vv[k] / along)));
@@ -155,10 +147,7 @@ export function loosen({ uu, uv, vv, ...rest }: LakeBending, looseness: number):
   };
 }
 
-/**
- * Copies bending to a lattice with half the node spacing; each node takes the value of the nearest coarse
- * node.
- */
+/** Copies bending to a lattice with half the node spacing, from the nearest coarse nodes. */
 export function refine(bending: LakeBending, coarse: Lattice, { columns, rows }: Lattice): LakeBending {
   const fine = (values: Float64Array): Float64Array => {
     const out = new Float64Array(columns * rows);

@@ -134,7 +134,7 @@ export function* gridRounds(
 const LEARNING_SHARE = 0.2;
 /**
  * Node spacing of the learning rounds divided by that of the grid. With equal variances at each node, a sheet
- * on wider spaced nodes bends more easily, by the square of this ratio.
+ * on more widely spaced nodes bends more easily, by the square of this ratio.
  */
 const COARSER = 2;
 

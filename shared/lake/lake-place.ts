@@ -32,10 +32,7 @@ export interface LakePlace {
   readonly area?: AreaKind;
 }
 
-/**
- * Finds the nearest line within 40 m and the smallest area around a place; undefined where nothing was
- * sounded.
- */
+/** Finds the nearest line and the smallest area around a place; undefined where nothing was sounded. */
 export function placeOnLake(lake: LakeBottom, lat: number, lon: number): LakePlace | undefined {
   const ground = groundOf(lake);
   const at = nodeOf(ground, lat, lon);
@@ -119,10 +116,7 @@ function sideOf(lake: LakeBottom, { line, distance, foot }: NearLine, at: Node):
   return Number.isNaN(deeper) ? 'beside' : deeper > 0 ? 'below' : 'above';
 }
 
-/**
- * Tells whether a place is inside an area, by the even-odd rule over all rings: a hole in the area is
- * outside.
- */
+/** Tells whether a place is inside an area, by the even-odd rule: a hole in the area is outside. */
 function isInside(rings: BottomArea['rings'], lat: number, lon: number): boolean {
   let inside = false;
   for (const ring of rings) {

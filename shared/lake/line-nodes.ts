@@ -9,7 +9,7 @@ export type LineNodes = Readonly<Record<LineKind, Uint8Array>>;
 const BREAK_REACH = 12;
 /** Least difference between the slopes above and below a lip or foot, deg. */
 const MIN_BREAK = 4;
-/** Least second derivative at a lip or foot, 1/m: half the mean that makes the least difference in slope. */
+/** Least second derivative at a lip or foot, 1/m: half of the mean across a break of `MIN_BREAK`. */
 const MIN_BEND = Math.tan((MIN_BREAK * Math.PI) / 180) / (4 * BREAK_REACH);
 /** Slope below which ground has no fall line, m/m. */
 const MIN_SLOPE = 1e-6;
@@ -46,9 +46,7 @@ export function findLineNodes(terrain: Terrain): LineNodes {
   return found;
 }
 
-/**
- * Returns a test whether a node is on a line of a kind. The test keeps the results of the nodes asked for.
- */
+/** Returns a test whether a node is on a line of a kind; the test keeps its results. */
 export function lineNodeFinder(terrain: Terrain): (kind: LineKind, node: number) => boolean {
   const size = terrain.columns * terrain.rows;
   const [edges, axes] = [new Uint8Array(size), new Uint8Array(size)];
@@ -74,9 +72,7 @@ const bendAt = (terrain: Terrain, x: number, y: number, fx: number, fy: number):
   2 * fx * fy * bilinear(terrain, terrain.xy, x, y) +
   fy * fy * bilinear(terrain, terrain.yy, x, y);
 
-/**
- * Finds a lip or foot, where the bottom bends most along the fall line between a gentler and a steeper slope.
- */
+/** Finds a lip (foot), where the bottom bends most along the fall line and becomes steeper (gentler). */
 function edgeAt(terrain: Terrain, k: number): 'lip' | 'foot' | undefined {
   const { gx, gy, depth, cell } = terrain;
   const slope = Math.sqrt(gx[k] ** 2 + gy[k] ** 2);
@@ -100,9 +96,7 @@ function edgeAt(terrain: Terrain, k: number): 'lip' | 'foot' | undefined {
   return depth[k] - at(depth, -DROP_REACH) >= MIN_DROP ? 'foot' : undefined;
 }
 
-/**
- * Finds the strongest second derivative at a node, 1/m, and its unit vector; undefined where even or unknown.
- */
+/** Finds the strongest second derivative at a node, 1/m, and its unit vector; undefined where near 0. */
 function strongestBend(
   { xx, xy, yy }: Terrain,
   k: number,

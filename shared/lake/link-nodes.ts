@@ -56,10 +56,7 @@ export function linkNodes(lattice: Lattice, nodes: Uint8Array, placeOf: PlaceOf)
 /** Searches all nodes connected with a start node. */
 type Search = (start: number) => { readonly last: number; readonly from: Int32Array };
 
-/**
- * Finds the longest way through the piece that contains `seed`. A first search ends at one end of the way; a
- * second search from there ends at the other end.
- */
+/** Finds nearly the longest of the shortest paths in the piece around `seed`, by two searches. */
 function longestWay(search: Search, seed: number): number[] {
   const { last, from } = search(search(seed).last);
   const way: number[] = [];
@@ -67,10 +64,7 @@ function longestWay(search: Search, seed: number): number[] {
   return way;
 }
 
-/**
- * Prepares breadth-first searches. `last` is a farthest node; `from` holds the node before each node, -1 for
- * the start.
- */
+/** Prepares breadth-first searches; `from` holds the node before each node found, -1 for the start. */
 function searcher(size: number, eachNear: Near): Search {
   const from = new Int32Array(size);
   /** Number of the last search that came to a node. */
@@ -175,10 +169,7 @@ function indexOf(points: readonly Point[]): KDBush {
   return index.finish();
 }
 
-/**
- * Finds pairs of ends of different pieces at most `GAP` apart, with turns of at most `MAX_TURN`, closest
- * first.
- */
+/** Finds ends of different pieces that face each other, as pairs, closest first. */
 function facingEnds(ends: readonly End[]): (readonly [End, End])[] {
   if (ends.length === 0) return [];
   const index = indexOf(ends.map(({ at }) => at));
@@ -196,16 +187,13 @@ function facingEnds(ends: readonly End[]): (readonly [End, End])[] {
   return pairs.sort((a, b) => a.gap - b.gap).map(({ pair }) => pair);
 }
 
-/** Returns the angle between a course and the direction `way`, both in rad, in deg; 0 without a course. */
+/** Returns the angle between the directions `way` and `course`, rad, in deg; 0 without a course. */
 function turnOf(way: number, course: number | undefined): number {
   if (course === undefined) return 0;
   return (Math.abs(Math.atan2(Math.sin(way - course), Math.cos(way - course))) * 180) / Math.PI;
 }
 
-/**
- * Finds the direction in which a line points at one end, rad; undefined for a line shorter than
- * `COURSE_LENGTH`.
- */
+/** Finds the direction in which a line points at one end, rad; undefined for a short line. */
 function courseOut(
   placeAt: (node: number) => Point,
   line: readonly number[],

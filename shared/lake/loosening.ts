@@ -17,7 +17,6 @@ const HALF_WIDTH = 2.175;
 const POWER = 0.9;
 /** Least looseness: what smooth ground needs. */
 const LEAST = 2 ** -1;
-/** Greatest looseness. */
 const MOST = 2 ** 4;
 /** Steps per power of 2 to which the looseness is rounded, so that one more pass rarely changes it. */
 const STEPS = 2;
@@ -26,19 +25,18 @@ const OWN_ERROR = 0.04;
 /** With fewer left-out depths than this, the looseness stays at 1. */
 const MIN_BINS = 40;
 
-/** Soundings that are kept, and soundings left out to see how well the kept ones predict them. */
+/** Bins that are kept, and bins left out to test how well the kept bins predict depths. */
 export interface HeldOut {
   readonly kept: BinsOnLattice;
   readonly left: BinsOnLattice;
 }
 
-/** Bins and their positions on a lattice. */
 interface BinsOnLattice {
   readonly laid: PlacedLattice;
   readonly bins: Bins;
 }
 
-/** Leaves out the bins in every other square of the ground along both axes, whatever pass they belong to. */
+/** Leaves out the bins in every other square along both axes, a quarter of the squares, for all passes. */
 export function holdOut(laid: PlacedLattice, bins: Bins): HeldOut {
   const {
     nodes: { x, y },

@@ -28,16 +28,13 @@ export interface PlaceOfInterest {
 
 /** Distance to each side of a pass within which it settles features, m. */
 const BESIDE = 10;
-/**
- * Distance along a pass, to both sides of the place the pass is laid through, within which it settles
- * features, m.
- */
+/** Distance along a pass, from the place it is laid through, within which the pass settles features, m. */
 const HALF = 120;
 /** Distance by which a pass runs on beyond the features that it settles, m. */
 const BEYOND = 25;
 /** Distance to a sounding below which a place counts as seen, m. */
 const SEEN = 5;
-/** A form or place is worth a pass when less than this share of the draws agrees on it. */
+/** Share of draws in agreement below which a form or place of interest is unsure. */
 const UNSURE_FORM = 0.8;
 /** Worth of the top of an unsure form, m of line. */
 const FORM_WORTH = 30;

@@ -25,10 +25,7 @@ function mix(x: number): number {
   return (h ^ (h >>> 16)) >>> 0;
 }
 
-/**
- * Returns the medians of `count` equally likely parts of the standard normal distribution, scaled to variance
- * 1.
- */
+/** Returns medians of `count` equally likely parts of a normal distribution, scaled to variance 1. */
 function normalQuantiles(count: number): Float64Array {
   const values = Float64Array.from({ length: count }, (_, k) => {
     let [low, high] = [-6, 6];

@@ -12,7 +12,7 @@ export interface NodePlaces {
   readonly y: Float64Array;
 }
 
-/** Part of an infinite lattice on the ground that does not move when more is sounded. */
+/** Part of an infinite lattice that stays in place on the ground when more is sounded. */
 export interface PlacedLattice {
   readonly lattice: Lattice;
   /** Direction of the first axis, rad from east toward north. */
@@ -70,7 +70,7 @@ const ANCHORS = 10;
 
 /**
  * Returns a frame with an origin south-west of all soundings. The origin is rounded to 0.1 deg, so it rarely
- * moves when more is sounded. It does not depend on the order of the soundings.
+ * moves when more is sounded. The order of the soundings does not matter.
  */
 export function anchoredFrame({ count, lat, lon }: Pick<Soundings, 'count' | 'lat' | 'lon'>): LocalFrame {
   let [south, west] = [Number.POSITIVE_INFINITY, 0];
@@ -103,7 +103,7 @@ export function nearestSounding(
   nodes: NodePlaces,
   reach: number,
 ): Float32Array {
-  // The squared distance in nodes until the last loop.
+  // Holds squared distances in nodes until the last loop.
   const distance = new Float32Array(columns * rows).fill(Number.POSITIVE_INFINITY);
   const span = reach / cell;
   for (let k = 0; k < nodes.x.length; k++) {

@@ -136,11 +136,7 @@ export function extentOf(
   return [left, top, right, bottom];
 }
 
-/**
- * Copies a rectangle of a lattice, from node (`x0`, `y0`) on.
- *
- * @param stride Number of columns of the lattice.
- */
+/** Copies a rectangle of a lattice from node (`x0`, `y0`) on. @param stride Columns of the lattice. */
 export function cutOut<T extends Float32Array | Float64Array>(
   values: T,
   stride: number,

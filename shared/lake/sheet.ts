@@ -8,9 +8,7 @@ import {
 } from './bordered-band.ts';
 import { keyedNormal, noiseKey } from './noise.ts';
 
-/**
- * A rectangle of nodes that is solved at once. Its node (0, 0) is node (`x0`, `y0`) of an infinite lattice.
- */
+/** A rectangle of nodes, solved at once; `x0`, `y0` are its first column and row in an infinite lattice. */
 export interface Tile {
   readonly x0: number;
   readonly y0: number;
@@ -38,15 +36,11 @@ export interface TileData {
   readonly passKeys: Int32Array;
 }
 
-/** Bending allowed at each node of the tile: variances of second derivatives, 1/m^2, and their axes. */
+/** Bending allowed at each node of a tile; fields as in `LakeBending`. */
 export interface Bending {
-  /** Variance along the contour (u). */
   readonly uu: ArrayLike<number>;
-  /** Variance down the fall line (v). */
   readonly vv: ArrayLike<number>;
-  /** Variance of the mixed derivative. */
   readonly uv: ArrayLike<number>;
-  /** Direction of u in the axes of the lattice, rad. */
   readonly direction: ArrayLike<number>;
 }
 
@@ -136,9 +130,7 @@ const inThousandths = (nodes: number): number => Math.round(1000 * nodes);
 const STENCIL = [-1, 0, 1].flatMap((y) => [-1, 0, 1].map((x) => [x, y] as const));
 /** Kind of each node of the stencil: 0 center, 1 or 2 neighbor along the first or second axis, 3 corner. */
 const PARTS = Int32Array.from(STENCIL, ([x, y]) => (x !== 0 && y !== 0 ? 3 : y !== 0 ? 2 : x !== 0 ? 1 : 0));
-/**
- * Sign of the weight of each node of the stencil. Except for the sign, nodes of one kind have equal weights.
- */
+/** Sign of each node's weight; nodes of one kind otherwise have equal weights. */
 const SIGNS = Int32Array.from(STENCIL, ([x, y]) => (x * y < 0 ? -1 : 1));
 
 function addPenalties(
@@ -182,8 +174,8 @@ function addPenalties(
 /**
  * Adds the noise of the penalties of a row of nodes to the right-hand side.
  *
- * The arrays `middle` to `corner` are scratch memory: the noise that each node adds to a node of its stencil,
- * by kind (`PARTS`).
+ * The arrays `middle` to `corner` are scratch memory for the noise that each node of the row adds to the
+ * nodes of its stencil, one array for each kind (`PARTS`).
  */
 function addNoise(
   side: Float64Array,

@@ -19,11 +19,7 @@ export interface Terrain extends Lattice {
 /** Standard deviation of the Gaussian smoothing before the search for lines and forms, m. */
 export const FORM_SMOOTHING = 7;
 
-/**
- * Smooths a bottom and takes its derivatives.
- *
- * @param sigma Standard deviation of the Gaussian smoothing, m.
- */
+/** Smooths a bottom and takes derivatives. @param sigma Standard deviation of the Gaussian smoothing, m. */
 export function terrainOf(lattice: Lattice, depth: ArrayLike<number>, sigma: number): Terrain {
   const mask = knownNodes(depth);
   return withDerivatives(lattice, smoothed(depth, mask, gaussianMean(lattice, mask, sigma)));
@@ -36,7 +32,7 @@ export function smoothed(depth: ArrayLike<number>, mask: Uint8Array, smooth: Smo
   return out;
 }
 
-/** @param depth Smoothed depth, m. */
+/** Takes the derivatives of a smoothed depth, m. */
 export function withDerivatives({ columns, rows, cell }: Lattice, depth: Float64Array): Terrain {
   const lattice = { columns, rows, cell };
   const [gx, gy] = gradient(lattice, depth);

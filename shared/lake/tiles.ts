@@ -28,10 +28,7 @@ const WIDTH = 16;
 const LENGTH = 96;
 /** Width of the margin around a tile along the first axis, on which most passes run, m. */
 const MARGIN_ALONG = 35;
-/**
- * Width of the margin along the second axis, m: more, because the passes beside a tile affect the bottom
- * more.
- */
+/** Width of the margin along the second axis, m: more, because the next pass affects the bottom more. */
 const MARGIN_ACROSS = 40;
 /** Least width of a margin, nodes. */
 const MIN_MARGIN = 4;
@@ -82,7 +79,7 @@ export class BinsByTile {
       );
   }
 
-  /** Bins of a tile and of the eight tiles around it. */
+  /** Returns the bins of a tile and of the eight tiles around it. */
   near({ tx, ty }: TilePlace): Int32Array[] {
     const tiles = [-1, 0, 1].flatMap((dy) =>
       [-1, 0, 1].map((dx) => this.#byTile.get(`${tx + dx} ${ty + dy}`)),
@@ -91,7 +88,6 @@ export class BinsByTile {
   }
 }
 
-/** Collects everything needed to solve a tile. */
 export function tileTask(
   laid: PlacedLattice,
   { tx, ty }: TilePlace,
@@ -169,8 +165,7 @@ function passesOf(
 /**
  * Finds the nodes of tile `t` and its margin on one axis, clipped to the lattice.
  *
- * @param first Index of the lattice's first node in the infinite lattice. @param count Number of the
- * lattice's nodes.
+ * @param first Index of the lattice's first node in the infinite lattice. @param count Nodes of the lattice.
  */
 function span(
   t: number,
