@@ -218,7 +218,7 @@ const MIN_STEP = 2;
 const MIN_POINTS = 12;
 
 /**
- * Estimates the mean distance between passes near the origin, m: circle area over length of track inside.
+ * Estimates the mean distance between passes near the origin, m: circle area / length of track inside.
  *
  * @param reach Distance from the origin to which the soundings given reach, m.
  *

@@ -15,7 +15,7 @@ const MIN_SPACING = 15;
 /** Greatest pass spacing over which the laws hold, m: wider spacing lengthens the intervals no further. */
 const MAX_SPACING = 100;
 
-/** Returns the pass spacing over `USUAL_SPACING`, limited to where the laws hold. @param passSpacing m. */
+/** Returns the pass spacing / `USUAL_SPACING`, within the limits of the laws. @param passSpacing m. */
 export const relativeSpacing = (passSpacing: number): number =>
   Math.max(MIN_SPACING, Math.min(passSpacing, MAX_SPACING)) / USUAL_SPACING;
 

@@ -24,7 +24,7 @@ export interface MarkSounding {
 
 /** Added in quadrature to the standard deviation of a depth, m, so that no depth counts as exact. */
 const LEAST = 0.03;
-/** Standard deviation of a place's position relative to the passes, m; from simulated and flooded terrain. */
+/** Standard deviation of a place's position relative to the passes, m; fitted with `SLOPE` of `unseen.ts`. */
 const POSITION_SD = 0.75;
 /** Probability beyond each end of the central 95 %. */
 const TAIL = 0.025;
@@ -47,7 +47,7 @@ export interface DepthUncertainty {
   readonly level?: number;
 }
 
-/** Returns the distribution of a depth from the passes alone. @param sd Calibrated sd of the process, m. */
+/** Returns the distribution of a depth from the passes alone. @param sd Calibrated standard deviation, m. */
 export function mixtureOf(
   depth: number,
   sd: number,

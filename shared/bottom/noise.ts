@@ -5,7 +5,7 @@ import type { LocalSoundings } from './local-rows.ts';
 const SPIKE_LEAST = 0.6;
 /** Greatest number of consecutive rows in one spike. */
 const LONGEST_SPIKE = 3;
-/** Steepness of a jump, m/m: no bottom is as steep on both sides of a few rows. */
+/** Least steepness of a jump, m/m: no bottom is as steep on both sides of a few rows. */
 const CLIFF = 1;
 
 /**

@@ -103,7 +103,7 @@ export function slopeOf(posterior: Posterior, { alongShare, most }: Hidden): num
  * The term with the square of the ratio allows for an uncertain length of the gradient; it matches simulated
  * surveys.
  *
- * @param ratio Standard deviation of the gradient across the direction, over the gradient's length.
+ * @param ratio Standard deviation of the gradient across the direction, divided by the gradient's length.
  */
 const angularSd = (ratio: number): number => Math.min(90, ratio * (1 + (ratio * ratio) / 2) * DEGREES);
 

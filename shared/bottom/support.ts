@@ -4,7 +4,7 @@ import { CELL_SIZE, GRID_SIZE, HALF } from './lattice.ts';
 /** Distance to a block within which a place counts as sounded, m. */
 const SOUNDED = 10;
 const SECTORS = 12;
-/** Number of adjacent empty sectors (half a circle) from which a place is not supported. */
+/** A place with this many adjacent empty sectors, half a circle, is not supported. */
 const LONGEST_EMPTY = 6;
 const DIRECTIONS = 16;
 /** Distances from the waypoint at which a cast is checked for support, m. */
@@ -77,7 +77,7 @@ function sectorOf(e: number, n: number): number {
   return sector + (n < 0.57735 * e ? 0 : n < 1.73205 * e ? 1 : 2);
 }
 
-/** Returns the longest run of empty sectors, 0 to `SECTORS`. @param sectors Bit k is 1 if sector k has a block. */
+/** Returns the length of the longest run of empty sectors. @param sectors Bit k is 1 if k has a block. */
 function longestEmpty(sectors: number): number {
   if (sectors === 0) return SECTORS;
   let longest = 0;

@@ -8,7 +8,7 @@ export interface BinErrors {
   readonly own: Float64Array;
   /** Standard deviation of the error that the bins of a pass share, at each bin, m. */
   readonly shared: Float64Array;
-  /** Key for the noise of each pass, which depends on where the pass lies, not on its number. */
+  /** Key for the noise of each pass. The key depends on where the pass lies, not on its number. */
   readonly passKeys: ReadonlyMap<number, number>;
 }
 

@@ -81,7 +81,7 @@ function isExtreme({ columns, rows, depth }: Smooth, k: number, sign: 1 | -1): b
  * Prepares floods outward from an extreme in order of depth. A form is the nodes flooded before the water
  * spills.
  *
- * @returns A function that finds the form of an extreme. It stops early when the relief reaches `enough`, m.
+ * @returns A function that finds the form of an extreme, and stops early when the relief reaches `enough`, m.
  */
 function flooderOf(terrain: Smooth, sign: 1 | -1): (top: number, enough?: number) => ClosedForm {
   const { columns, rows, cell, depth } = terrain;

@@ -32,7 +32,7 @@ export interface LakePlace {
   readonly area?: AreaKind;
 }
 
-/** Finds the nearest line and the smallest area around a place; undefined where nothing was sounded. */
+/** Finds the nearest line within 40 m and the smallest area at a place; undefined where unsounded. */
 export function placeOnLake(lake: LakeBottom, lat: number, lon: number): LakePlace | undefined {
   const ground = groundOf(lake);
   const at = nodeOf(ground, lat, lon);

@@ -187,7 +187,7 @@ function facingEnds(ends: readonly End[]): (readonly [End, End])[] {
   return pairs.sort((a, b) => a.gap - b.gap).map(({ pair }) => pair);
 }
 
-/** Returns the angle between the directions `way` and `course`, rad, in deg; 0 without a course. */
+/** Returns the angle between the directions `way` and `course` (rad), deg; 0 without a course. */
 function turnOf(way: number, course: number | undefined): number {
   if (course === undefined) return 0;
   return (Math.abs(Math.atan2(Math.sin(way - course), Math.cos(way - course))) * 180) / Math.PI;

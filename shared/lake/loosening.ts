@@ -9,7 +9,7 @@ const SQUARE = 30;
 /** Share of the left-out depths that must lie within their stated intervals. */
 const INSIDE = 0.95;
 /**
- * Half-width of the stated intervals, in standard deviations of seven draws. It matches 1.96 standard
+ * Half-width of the stated intervals, in standard deviations of seven draws. As wide as 1.96 standard
  * deviations of fifteen draws, because the quantiles of Student's t are 2.36 for seven and 2.13 for fifteen.
  */
 const HALF_WIDTH = 2.175;
@@ -36,7 +36,7 @@ interface BinsOnLattice {
   readonly bins: Bins;
 }
 
-/** Leaves out the bins in every other square along both axes, a quarter of the squares, for all passes. */
+/** Leaves out the bins in a quarter of all squares: the squares in odd columns and odd rows. */
 export function holdOut(laid: PlacedLattice, bins: Bins): HeldOut {
   const {
     nodes: { x, y },

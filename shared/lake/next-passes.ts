@@ -18,11 +18,11 @@ export interface NextPass {
   readonly places: readonly number[];
 }
 
-/** A place of interest to which the search for passes is limited. */
+/** A place near which passes are sought. */
 export interface PlaceOfInterest {
   readonly lat: number;
   readonly lon: number;
-  /** Share of the draws that agree on what the place is, 0 to 1. */
+  /** Share of the draws in which the place is as found, 0 to 1. */
   readonly sure: number;
 }
 
@@ -34,7 +34,7 @@ const HALF = 120;
 const BEYOND = 25;
 /** Distance to a sounding below which a place counts as seen, m. */
 const SEEN = 5;
-/** Share of draws in agreement below which a form or place of interest is unsure. */
+/** Share of agreeing draws below which a form or place of interest is unsure. */
 const UNSURE_FORM = 0.8;
 /** Worth of the top of an unsure form, m of line. */
 const FORM_WORTH = 30;

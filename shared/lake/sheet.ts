@@ -228,7 +228,7 @@ function setPenalty(
   setStencil(across, 1 / (area * Math.sqrt(bending.vv[k])), s * s, c * c, -2 * c * s);
 }
 
-/** Sets the weights of `factor` (xx zxx + yy zyy + xy zxy) cell^2, by kind of node (`PARTS`). */
+/** Sets the weights of `factor` cell^2 (xx zxx + yy zyy + xy zxy), by kind of node (`PARTS`). */
 function setStencil(out: Float64Array, factor: number, xx: number, yy: number, xy: number): void {
   out[0] = -2 * factor * (xx + yy);
   out[1] = factor * xx;
