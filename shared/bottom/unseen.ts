@@ -6,7 +6,7 @@ export interface LeftOutError {
   readonly error: number;
   /** Standard deviation of the prediction, m, scaled for the slope of the ground (`forSlope`). */
   readonly sd: number;
-  /** Distance to the nearest block of another pass, m. */
+  /** Distance to the nearest block of another leg, m. */
   readonly distance: number;
   /** Error variance of the measured depth, m^2, from bias, noise and position offset of its pass. */
   readonly own: number;
