@@ -25,9 +25,9 @@ export const relativeSpacing = (passSpacing: number): number =>
  * The fit assumes that the bottom varies in the same way everywhere. Real forms do not, so the fit's own
  * intervals are too short, and more so the farther apart the passes are. The numbers come from
  * `npm run fit-structure calibration 400`: quantile regression of the 95 % bounds of the errors on simulated
- * surveys (passes 15 to 65 m apart, all structure words, quiet and rough ground, high and low forms). Each law
- * gives the bound / 1.96. The laws for slope and aspect also take the roughness that the fit found, so their
- * bounds are narrower on quiet ground and wider on rough ground.
+ * surveys (passes 15 to 65 m apart, all structure words, quiet and rough ground, high and low forms). Each
+ * law gives the bound / 1.96. The laws for slope and aspect also take the roughness that the fit found, so
+ * their bounds are narrower on quiet ground and wider on rough ground.
  */
 const LAWS = {
   depth: { factor: 1.2, power: 0.82, spacingPower: 0.46 },
