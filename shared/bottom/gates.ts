@@ -56,7 +56,7 @@ function isOneLine(blocks: Blocks, near: readonly number[]): boolean {
   return near.every((i) => leg[i] === leg[near[0]]) || !isWide(near, east, north);
 }
 
-/** Tells whether `MIN_OFF_LINE` blocks lie off the line of greatest spread through the center. */
+/** Tells whether `MIN_OFF_LINE` blocks lie off the line through their center along their greatest spread. */
 function isWide(near: readonly number[], east: Float64Array, north: Float64Array): boolean {
   const n = near.length;
   let middleEast = 0;

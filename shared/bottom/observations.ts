@@ -41,7 +41,7 @@ const BIAS = 0.05;
 const UNSEEN_OFFSET = 0.5;
 /** Greatest variance that `UNSEEN_OFFSET` adds to a leg's bias, m^2: a larger bias marks an outlying leg. */
 const MAX_UNSEEN = 0.02;
-/** Number of soundings above which a block's noise falls no further: their errors are correlated. */
+/** Number of soundings above which a block's noise falls no further: errors of neighbors are correlated. */
 const INDEPENDENT = 4;
 /** Added to each noise variance, m^2: keeps the covariance regular where blocks coincide. */
 const MIN_NOISE = 1e-6;

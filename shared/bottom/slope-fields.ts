@@ -32,7 +32,7 @@ const BENT: Hidden = { alongShare: 0.3, most: 1 };
 export interface Hidden {
   /** Factor on the variance along the gradient; the factor on the variance across is 1. */
   readonly alongShare: number;
-  /** Greatest share of the gradient's squared length that the two variances may add to that square. */
+  /** Greatest increase of the gradient's squared length by the two variances, as a share of the square. */
   readonly most: number;
 }
 /** Distance over which a missed form rises or falls, m: short enough to fit between two passes. */

@@ -13,7 +13,7 @@ const INSIDE = 0.95;
  * deviations of fifteen draws, because the quantiles of Student's t are 2.36 for seven and 2.13 for fifteen.
  */
 const HALF_WIDTH = 2.175;
-/** Exponent in variance of draws ~ (allowed bending)^`POWER`, measured on simulated and on real terrain. */
+/** Exponent p in: variance of draws ~ (allowed bending)^p. Measured on simulated and on real terrain. */
 const POWER = 0.9;
 /** Least looseness: what smooth ground needs. */
 const LEAST = 2 ** -1;
