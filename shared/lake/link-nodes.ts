@@ -53,7 +53,7 @@ export function linkNodes(lattice: Lattice, nodes: Uint8Array, placeOf: PlaceOf)
     .map(({ nodes }) => nodes);
 }
 
-/** Searches all nodes connected with a start node. */
+/** Searches all nodes connected with a start node; `last` is the last node found. */
 type Search = (start: number) => { readonly last: number; readonly from: Int32Array };
 
 /** Finds nearly the longest of the shortest paths in the piece around `seed`, by two searches. */

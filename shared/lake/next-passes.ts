@@ -30,7 +30,7 @@ export interface PlaceOfInterest {
 const BESIDE = 10;
 /** Distance along a pass, from the place it is laid through, within which the pass settles features, m. */
 const HALF = 120;
-/** Distance by which a pass runs on beyond the features that it settles, m. */
+/** Length of a pass beyond the features that it settles, at each end, m. */
 const BEYOND = 25;
 /** Distance to a sounding below which a place counts as seen, m. */
 const SEEN = 5;
