@@ -10,9 +10,9 @@ import {
 import type { LocalSoundings } from './local-rows.ts';
 import { estimateNoise, findSpikes, type Noise } from './noise.ts';
 
-/** Soundings farther than this from the waypoint are not used, m. */
+/** Distance from the waypoint beyond which soundings are not used, m. */
 export const SURFACE_RADIUS = 118;
-/** Within this distance of the waypoint, blocks are short, m. */
+/** Distance from the waypoint within which blocks are short, m. */
 const NEAR_RADIUS = 55;
 /** Least length of a block near the waypoint, m of track. */
 const NEAR_BLOCK = 5;
@@ -21,22 +21,22 @@ const FAR_BLOCK = 16;
 /** Pass spacing below which blocks grow longer, m. */
 const CROWDED_SPACING = 14;
 /**
- * Pass spacing below which blocks of thin soundings (`BlockLengths.thin`) grow longer, and a covariance
- * search needs more observations to tell ground from noise, m.
+ * Pass spacing below which blocks of thin soundings (`BlockLengths.thin`) grow longer, m. A covariance search
+ * then uses more observations, to tell ground from noise.
  */
 export const CLOSE_SPACING = 20;
 /** Longest block near the waypoint, m. */
 const LONGEST_BLOCK = 12;
-/** Pass spacing divided by the length of a block near the waypoint, where passes are far apart. */
+/** Number of blocks near the waypoint in the length of one pass spacing, where passes are far apart. */
 const BLOCKS_PER_SPACING = 6;
 /** Side of a cell near the waypoint, m. */
 const SIDE = 8;
-/** The side of a cell doubles at each of these distances from the waypoint, m. */
+/** Distances from the waypoint at which the side of a cell doubles, m. */
 const DOUBLED = [28, 60];
 /** Factor between the parts of a cell's key: more than the cells on a side, so that keys are distinct. */
 const KEYS = 4096;
 
-/** Block means around a waypoint and the distance between the passes they come from. */
+/** Block means around a waypoint, and properties of the soundings behind them. */
 export interface BlockedSoundings {
   readonly blocks: Blocks;
   /** Mean distance between passes, m. */
@@ -47,12 +47,12 @@ export interface BlockedSoundings {
   readonly bend: number;
 }
 
-/** Most blocks along passes. More would make the fit slower but no better, so cells are used instead. */
+/** Greatest number of blocks along passes; more blocks would make the fit slower but no better. */
 const MAX_BLOCKS = 320;
 
 /**
- * Block means of the soundings around the origin, without spikes: along the passes or, where there would be
- * more than `MAX_BLOCKS` along the passes, in cells.
+ * Averages the soundings around the origin, without spikes, in blocks along the passes; in square cells where
+ * there would be more than `MAX_BLOCKS` blocks.
  *
  * @param reach Distance from the origin to which the soundings reach, m.
  */
@@ -70,7 +70,6 @@ export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS
   return { passSpacing, soundings: countSoundings(soundings), blocks, bend };
 }
 
-/** Number of soundings that the rows stand for. */
 function countSoundings({ count, weight }: LocalSoundings): number {
   if (weight === undefined) return count;
   let sum = 0;
@@ -79,10 +78,10 @@ function countSoundings({ count, weight }: LocalSoundings): number {
 }
 
 /**
- * Length of a block near the waypoint, m of track.
+ * Returns the length of a block near the waypoint, m of track.
  *
  * Where passes crowd, blocks grow up to 12 m, so that fewer blocks cover the ground and each averages out
- * more of the sonar's noise. Where passes are far apart, a block is a sixth of their spacing, up to 12 m. In
+ * more of the sonar's noise. Where passes are far apart, a block is a sixth of the spacing, up to 12 m. In
  * between, blocks stay short, because a longer block smooths the ground.
  *
  * @param passSpacing m.
@@ -94,10 +93,9 @@ function nearBlock(passSpacing: number, crowdedSpacing: number): number {
 }
 
 /**
- * Means in square cells, whatever pass the soundings come from, for places where passes crowd.
+ * Averages the soundings of all passes in square cells, for ground where passes crowd.
  *
- * Each cell counts as its own leg: the errors of many passes average out in it, so two cells share little
- * error.
+ * Each cell counts as its own leg, because the errors of many passes average out in a cell.
  *
  * @param spike 1 for rows to leave out.
  */

@@ -3,8 +3,8 @@ import type { LocalSoundings } from './local-rows.ts';
 import { estimateNoise, findSpikes, type Noise } from './noise.ts';
 
 /**
- * Means of neighboring soundings along a pass or in a cell, to which the surface is fitted; east and north in
- * m from the waypoint, depth in m, positive down.
+ * Means of neighboring soundings along a pass or in a cell. East and north are in m from the waypoint; depth
+ * is in m, positive down.
  */
 export interface Blocks {
   readonly count: number;
@@ -19,8 +19,9 @@ export interface Blocks {
   readonly leg: Int32Array;
   /** Number of soundings in the block. */
   readonly weight: Float64Array;
-  /** Unit vector in the direction of travel; zero for a boat at rest and for cells. */
+  /** East part of the unit vector in the direction of travel; 0 for a boat at rest and for cells. */
   readonly wayEast: Float64Array;
+  /** North part of the unit vector in the direction of travel; 0 for a boat at rest and for cells. */
   readonly wayNorth: Float64Array;
   /** Rate of deepening in the direction of travel, m/m, from the neighboring blocks of the pass. */
   readonly along: Float64Array;
@@ -33,7 +34,7 @@ const RUN_GAP = 20;
 /** Jump in time at which a run of soundings ends, s. */
 const RUN_GAP_SECONDS = 30;
 
-/** Runs of soundings without a jump: `[start, end)` rows. */
+/** Splits soundings into runs without a jump; a run is the rows `[start, end)`. */
 export function findRuns(soundings: LocalSoundings): [start: number, end: number][] {
   const { count, east, north, pass, time } = soundings;
   const runs: [number, number][] = [];
@@ -65,9 +66,9 @@ export interface BlockLengths {
 const THIN_STEP = 3.5;
 
 /**
- * Means over stretches of track, shorter within `nearRadius` of the origin than beyond.
+ * Averages the soundings over stretches of track, shorter within `nearRadius` of the origin than beyond.
  *
- * Spikes (see `findSpikes`) are left out.
+ * @param nearRadius m. @param spike As from `findSpikes`; spikes are left out.
  */
 export function makeBlocks(
   soundings: LocalSoundings,
@@ -118,7 +119,7 @@ export function makeBlocks(
 /** Squared length; `Math.hypot` is too slow for every row. */
 const squared = (east: number, north: number): number => east * east + north * north;
 
-/** A leg ends where the cosine of the turn falls below this. */
+/** Cosine of a turn below which a leg ends. */
 const LEG_TURN = 0;
 
 /** Collects blocks; after each run, fills in the direction of travel and the rate of deepening along it. */
@@ -157,7 +158,7 @@ class BlockRows {
     this.numberLegs(first);
   }
 
-  /** Ends a leg where the direction of travel has turned more than 90 degrees from the leg's first direction. */
+  /** Ends a leg where the boat has turned more than 90 deg from the leg's first direction. */
   private numberLegs(first: number): void {
     const { wayEast, wayNorth, leg } = this.rows;
     let east = 0;
@@ -196,11 +197,10 @@ export const emptyBlocks = (count: number): Blocks => ({
   noise: new Float64Array(count),
 });
 
-/** The blocks that `isKept` accepts. */
 export const pickBlocks = (blocks: Blocks, isKept: (block: number) => boolean): Blocks =>
   pickRows(blocks, Array.from({ length: blocks.count }, (_, i) => i).filter(isKept));
 
-/** Distance from a place, m from the origin, to the nearest block, m; infinite without blocks. */
+/** Returns the distance from a place, m from the origin, to the nearest block, m; infinite without blocks. */
 export function nearestBlock({ count, east, north }: Blocks, atEast: number, atNorth: number): number {
   let least = Number.POSITIVE_INFINITY;
   for (let i = 0; i < count; i++) {
@@ -210,21 +210,21 @@ export function nearestBlock({ count, east, north }: Blocks, atEast: number, atN
   return Math.sqrt(least);
 }
 
-/** Track farther than this from the waypoint does not count toward the pass spacing, m. */
+/** Distance from the waypoint beyond which track does not count toward the pass spacing, m. */
 const TRACK_RADIUS = 100;
-/** Rows closer than this to the last counted row add no track, m: a boat at rest jitters by as much. */
+/** Least distance between rows that counts as track, m: positions of a boat at rest jitter. */
 const MIN_STEP = 2;
 /** Least number of isolated soundings that make a field of points, as from a chart or a hand line. */
 const MIN_POINTS = 12;
 
 /**
- * Mean distance between passes near the origin, m: the area of a circle over the length of track inside it.
+ * Estimates the mean distance between passes near the origin, m: circle area / length of track inside.
  *
  * @param reach Distance from the origin to which the soundings given reach, m.
  *
- * With the default reach, a single pass through the middle gives about 157 m; no track at all gives about
- * 31 km. With 12 or more isolated soundings, the result is at most the side of a square whose area is the
- * mean area per isolated sounding.
+ * With the default reach, a single pass through the middle gives about 157 m; no track at all gives about 31
+ * km. With 12 or more isolated soundings, the result is at most the side of a square whose area is the mean
+ * area per isolated sounding.
  */
 export function trackSpacing(
   soundings: LocalSoundings,
@@ -251,15 +251,15 @@ export function trackSpacing(
   return points < MIN_POINTS ? byTrack : Math.min(byTrack, Math.sqrt(area / points));
 }
 
-/** Blocks within this distance of the waypoint show how rough the ground is, m. */
+/** Distance from the waypoint within which blocks show the roughness of the ground, m. */
 const ROUGHNESS_REACH = 60;
-/** Neighboring blocks farther apart than this are not used to measure roughness, m. */
+/** Greatest distance between neighboring blocks that are used to measure roughness, m. */
 const LONGEST_STEP = 9;
-/** Neighboring blocks closer together than this are not used to measure roughness, m. */
+/** Least distance between neighboring blocks that are used to measure roughness, m. */
 const SHORTEST_STEP = 2;
 /** Least number of changes of slope; with fewer, the ground counts as even. */
 const MIN_BENDS = 12;
-/** Median of |x| of a normal x of unit standard deviation. */
+/** Median of |x| for a standard normal x. */
 const MEDIAN_OF_NORMAL = 0.6745;
 /** Median change of slope between neighboring blocks below which the ground is even, m/m. */
 const EVEN = 0.04;
@@ -267,8 +267,8 @@ const EVEN = 0.04;
 const ROUGH = 0.06;
 
 /**
- * Roughness of the ground around a waypoint, 0 to 1, from the median change of slope between neighboring
- * blocks of a pass.
+ * Estimates the roughness of the ground around a waypoint, 0 to 1, from the median change of slope between
+ * neighboring blocks of a pass.
  *
  * Most lake bottoms curve at the edges of forms and are even in between, so the median change is mostly
  * noise, 0.01 to 0.04 m/m; on steep eroded terrain it is 0.05 to 0.2 m/m.

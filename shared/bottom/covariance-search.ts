@@ -6,28 +6,27 @@ import { areCells, type Observations, pickObservations } from './observations.ts
 /**
  * Number of observations in a search: the nearest `near`, then every second one farther out, up to `all`.
  *
- * Noise and direction show close to the waypoint, range and sill over several pass spacings. Thinning the
- * outer observations lets the same number reach farther at no cost, which lowers the depth error by 2 to 10
- * %.
+ * Noise and direction show close to the waypoint; range and sill show over several pass spacings. Skipping
+ * every second outer observation lets the search reach farther, which lowers the depth error by 2 to 10 %.
  */
 const SEARCHED = { all: 52, near: 28 };
 /** As `SEARCHED`, for blocks along passes closer than `CLOSE_SPACING`: no observation is skipped. */
 const SEARCHED_CLOSE = { all: 72, near: 72 };
-/** Log likelihood that a direction must gain to be believed. */
+/** Gain in log likelihood above which a direction is accepted. */
 const DIRECTION_COST = 1;
-/** Log likelihood that the smooth kernel must gain, or a pass with a depth error would become a ridge. */
+/** Gain in log likelihood that `MATERN_52` needs; without it, a pass with a depth error becomes a ridge. */
 const SMOOTH_COST = 2;
 const DIRECTIONS = 6;
 /**
- * At pass spacings below half of this, the scale of the ranges tried is this less the spacing, m. Closer
- * passes do not make forms smaller, so the scale grows again as passes get closer.
+ * Sum of the pass spacing and the scale of the ranges tried, at spacings below half of this sum, m: forms do
+ * not become smaller as passes become closer.
  */
 const CLOSE_SCALE = 50;
 /** Largest scale of the ranges tried at pass spacings below half of `CLOSE_SCALE`, m. */
 const MAX_CLOSE_SCALE = 35;
 /** First range tried, as a multiple of the scale. */
 const FIRST_RANGE = 1.6;
-/** Least variance of depths about their plane, m^2: what noise alone can make. */
+/** Least variance of depths about their plane, m^2: about that of noise alone. */
 const MIN_SPREAD = 0.003;
 
 /** Assumptions about the covariance before the search. */
@@ -38,20 +37,19 @@ export interface SearchAssumptions {
   readonly hasDirection: boolean;
 }
 
-/** What a search found. */
 export interface FoundCovariance {
   readonly params: CovarianceParams;
-  /** Log likelihood less the cost of a direction and of the smooth kernel. */
+  /** Log likelihood less the cost of a direction and of `MATERN_52`. */
   readonly score: number;
-  /** The first candidate: the usual range, the same in all directions. */
+  /** First candidate: the usual range, the same in all directions. */
   readonly first: CovarianceParams;
 }
 
 /**
- * Kernel, range, sill, nugget and direction of greatest restricted likelihood near the origin.
+ * Searches for the kernel, range, sill, nugget and direction of greatest likelihood near the origin.
  *
- * Isobaths run along structure, so depths stay alike much farther along it than across it. A direction found
- * from the soundings carries the shape of a ledge or ditch from one pass to the next.
+ * Depths stay alike much farther along structure than across structure. A direction found from the soundings
+ * carries the shape of a ledge or ditch from one pass to the next.
  *
  * @param passSpacing m; sets the scale of the ranges tried.
  * @returns undefined when every candidate is singular.
@@ -79,7 +77,7 @@ export function findCovariance(
   return score > Number.NEGATIVE_INFINITY ? { params, score, first } : undefined;
 }
 
-/** The observations that a search uses, and a function for the log likelihood of parameters under them. */
+/** Picks the observations for a search, with the log likelihood of parameters under these observations. */
 export function searched(
   all: Observations,
   passSpacing: number,
@@ -97,7 +95,7 @@ function searchedRows(observations: Observations, passSpacing: number): Int32Arr
   return Int32Array.from(rows);
 }
 
-/** Tries `MATERN_52`, the kernel of continuous slope: on even ground its slope errors are a seventh smaller. */
+/** Tries `MATERN_52`, the smoother kernel. On even ground, its slope errors are a seventh smaller. */
 function searchSmoothness(search: Search): void {
   const broken = search.params;
   for (const m of [0.7, 1]) search.try({ ...broken, kernel: MATERN_52, range: broken.range * m });
@@ -136,7 +134,6 @@ function searchDirection(search: Search): void {
   search.try(turn(bestAngle - half, 3));
 }
 
-/** Keeps the best candidate so far. */
 class Search {
   score = Number.NEGATIVE_INFINITY;
   params: CovarianceParams;
@@ -147,7 +144,7 @@ class Search {
     this.params = start;
   }
 
-  /** Score of a candidate: its log likelihood less the cost of a direction and of the smooth kernel. */
+  /** Scores a candidate as `FoundCovariance.score`, and keeps the candidate if it is the best so far. */
   try(params: CovarianceParams): number {
     const cost = (params.ratio > 1 ? DIRECTION_COST : 0) + (params.kernel === MATERN_52 ? SMOOTH_COST : 0);
     const score = this.likelihood(params) - cost;
@@ -159,7 +156,7 @@ class Search {
   }
 }
 
-/** Mean square of the depths about their least-squares plane, m^2, at least `MIN_SPREAD`. */
+/** Returns the mean square of the depths about their least-squares plane, m^2, at least `MIN_SPREAD`. */
 function planeVariance({ count: n, east, north, depth }: Observations): number {
   // Gram-Schmidt on (1, east, north).
   const columns = [new Float64Array(n).fill(1), east.slice(), north.slice()];

@@ -2,31 +2,32 @@ import { ABREAST, cholesky, dot, solveLower, solveRowsBelow } from '../math/inde
 import { type Kernel, LAST_SQUARE, MATERN_32, PLACE_STEPS } from './kernel.ts';
 import type { Observations } from './observations.ts';
 
-/** How depths vary with place: the parameters of the surface's covariance. */
+/** Parameters of the surface's covariance. */
 export interface CovarianceParams {
-  /** How smooth the bottom is. */
+  /** Correlation by distance, which decides how smooth the bottom is. */
   readonly kernel: Kernel;
-  /** Distance over which depths are alike, m, measured across the direction of the longer range. */
+  /** Distance at which the correlation is about 0.5, m, across the direction of the longer range. */
   readonly range: number;
   /** Variance of the depth about its trend, m^2. */
   readonly sill: number;
   /** Longer range divided by `range`, 1 or more. */
   readonly ratio: number;
-  /** Direction of the longer range: east and north parts of a unit vector. */
+  /** East part of the unit vector along the longer range. */
   readonly cos: number;
+  /** North part of the unit vector along the longer range. */
   readonly sin: number;
-  /** Factor on the noise variance of every observation: rough ground and careless positions look like noise. */
+  /** Factor on the noise variance, 1 or more: rough ground and wrong positions look like noise. */
   readonly nugget: number;
   /** Prior standard deviation of the trend's tilt, m/m; if large, the surface runs off past the last pass. */
   readonly tilt: number;
 }
 
-/** Prior tilt where soundings surround the waypoint, m/m; from leave-out tests on real logs. */
+/** `tilt` where soundings surround the waypoint, m/m; from leave-out tests on real logs. */
 export const TILT = 0.03;
-/** Prior tilt where soundings lie on one side of the waypoint, m/m; from leave-out tests on real logs. */
+/** `tilt` where soundings lie on one side of the waypoint, m/m; from leave-out tests on real logs. */
 export const ONE_SIDED_TILT = 0.015;
 
-/** Parameters with the same range in all directions. @param range m. @param sill m^2. @param tilt m/m. */
+/** Returns parameters of equal range in all directions. @param range m. @param sill m^2. @param tilt m/m. */
 export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceParams => ({
   kernel: MATERN_32,
   range,
@@ -38,7 +39,7 @@ export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceP
   tilt,
 });
 
-/** Distance, in ranges, between places `de` m apart east, `dn` m north and `shape` ranges in shape. */
+/** Returns the distance in ranges of two places `de` m east, `dn` m north and `shape` ranges apart. */
 export function scaledDistance(params: CovarianceParams, de: number, dn: number, shape: number): number {
   const { range, ratio, cos, sin } = params;
   const u = (cos * de + sin * dn) / (range * ratio);
@@ -47,8 +48,8 @@ export function scaledDistance(params: CovarianceParams, de: number, dn: number,
 }
 
 /**
- * Coordinates scaled for one covariance: along and across its longer range, and in shape. One range
- * is `PLACE_STEPS` units on every axis, so plain Euclidean distance gives the covariance distance.
+ * Places on axes along and across the longer range, and in shape. One range is `PLACE_STEPS` units on every
+ * axis, so the Euclidean distance of two places is `PLACE_STEPS` times `scaledDistance`.
  */
 export interface ScaledPlaces {
   readonly along: Float64Array;
@@ -62,7 +63,7 @@ export const emptyPlaces = (n: number): ScaledPlaces => ({
   shape: new Float64Array(n),
 });
 
-/** Scales a place, so that loops over pairs need not. @param i Index of the scaled place in `out`. */
+/** Scales a place once for all loops over pairs. @param i Index of the scaled place in `out`. */
 export function scalePlace(
   { range, ratio, cos, sin }: CovarianceParams,
   east: number,
@@ -77,19 +78,20 @@ export function scalePlace(
   out.shape[i] = shape * PLACE_STEPS;
 }
 
-/** Unit of the trend's east and north, m, on the order of the distances involved. */
+/** Unit of east and north in the trend, m: about the distance of observations from the waypoint. */
 export const TREND = 50;
 /** Standard deviation of a leg's position offset, m, east and north each, for a consumer receiver. */
 const OFFSET = 1;
 /** Standard deviation of the latency of positions, m of travel: about half a second at idle speed. */
 const LATENCY = 1;
 
-/** Cholesky factor of the covariance, and right-hand sides. */
+/** Arrays of a fit, which candidates of a search share. */
 interface Workspace {
-  /** The factor, then rows for right-hand sides: `ABREAST` for the trend, `ABREAST` for places. */
+  /** Cholesky factor L of the covariance; below L, `ABREAST` rows each for the trend and for places. */
   readonly factor: Float64Array;
-  /** Trend columns (1, east, north in `TREND` m) solved with the factor. */
+  /** L^-1 times each column of the trend: 1, east / `TREND`, north / `TREND`. */
   readonly trend: readonly [Float64Array, Float64Array, Float64Array];
+  /** L^-1 times the depths. */
   readonly residual: Float64Array;
   /** The observations' places, scaled for the covariance. */
   readonly places: ScaledPlaces;
@@ -107,10 +109,10 @@ function makeWorkspace(n: number): Workspace {
 }
 
 /**
- * Restricted log likelihood of covariance parameters under some observations, less a constant; -Infinity
- * where the covariance is singular. All candidates share the errors and the memory.
+ * Prepares the restricted log likelihood of covariance parameters under some observations.
  *
- * @returns A function of the parameters and, optionally, of other shape coordinates for the observations.
+ * @returns A function of the parameters and, if given, of other shape coordinates than those of the
+ * observations. The log likelihood lacks a constant; it is -Infinity where the covariance is singular.
  */
 export function likelihoodUnder(
   observations: Observations,
@@ -121,7 +123,6 @@ export function likelihoodUnder(
     solveWith({ ...observations, shape }, params, errors, workspace)?.likelihood ?? Number.NEGATIVE_INFINITY;
 }
 
-/** Result of `solve`, from which the fit continues. */
 export interface Solved extends Workspace {
   readonly trendCovariance: Float64Array;
   readonly coefficients: Float64Array;
@@ -132,8 +133,10 @@ export interface Solved extends Workspace {
  * Factors the covariance, solves trend and depths with the factor, and fits the trend by generalized least
  * squares.
  *
- * The trend's level has a flat prior and its tilt a normal one of standard deviation `params.tilt`, so the
- * likelihood is the restricted one (Rasmussen & Williams 2006, eq. 2.45).
+ * The prior of the trend's level is flat, so the likelihood is the restricted one (Rasmussen & Williams 2006,
+ * eq. 2.45). The prior of the tilt is normal with standard deviation `params.tilt`.
+ *
+ * @returns undefined where the covariance is singular.
  */
 export function solve(observations: Observations, params: CovarianceParams): Solved | undefined {
   const workspace = makeWorkspace(observations.count);
@@ -176,16 +179,12 @@ function solveWith(
   return { ...workspace, trendCovariance: inverse, coefficients, likelihood };
 }
 
-/**
- * Error covariances of all pairs, m^2: the lower triangle of a row-major `count` x `count` matrix.
- *
- * @param out Where the covariances are written.
- */
+/** Returns the error covariances of all pairs, m^2: a lower triangle in rows of `count`. */
 export function errorCovariances(
   { count: n, leg, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth }: Observations,
   out: Float64Array = new Float64Array(n * n),
 ): Float64Array {
-  // Standard deviation of the depth error from a latency of positions, m, by the gradient along the track.
+  // Depth error from one standard deviation of latency, m.
   const late = gradientEast.map((east, i) => LATENCY * (east * wayEast[i] + gradientNorth[i] * wayNorth[i]));
   for (let i = 0; i < n; i++) {
     const row = i * n;
@@ -202,8 +201,8 @@ export function errorCovariances(
 }
 
 /**
- * Lower triangle of the covariance of the observations: bottom plus errors. One long loop, because it is the
- * hottest.
+ * Fills the lower triangle of the covariance of the observations: bottom plus errors. The loop contains
+ * `correlationAt` instead of calling it, because no other loop takes as much time.
  *
  * @param out May be `errors` itself.
  */
@@ -235,7 +234,7 @@ function fillCovariance(
   }
 }
 
-/** 3 x 3 products of three columns, row-major. */
+/** Returns the inner products of three columns, 3 x 3 row-major. */
 function symmetricProducts(columns: readonly Float64Array[]): Float64Array {
   const out = new Float64Array(9);
   for (let i = 0; i < 3; i++)
@@ -243,7 +242,7 @@ function symmetricProducts(columns: readonly Float64Array[]): Float64Array {
   return out;
 }
 
-/** Inverse and determinant of a symmetric 3 x 3 matrix, by cofactors. */
+/** Inverts a symmetric 3 x 3 matrix by cofactors. */
 function invertSymmetric3(m: Float64Array): { inverse: Float64Array; determinant: number } {
   const [a, b, c, , d, e, , , f] = m;
   const aa = d * f - e * e;

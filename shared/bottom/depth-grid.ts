@@ -9,12 +9,12 @@ import { CELL_SIZE, fillCoarse, fillLattice, GRID_SIZE, gradientAt } from './lat
 import { type Observations, pickObservations } from './observations.ts';
 import { roughnessOf, type Surface } from './surface.ts';
 
-/** Correlation length of the grid's errors, as a share of the lesser of covariance range and pass spacing. */
+/** Correlation length of the grid's errors, divided by the lesser of covariance range and pass spacing. */
 const ALIKE = 0.5;
 /** Least correlation length of the grid's errors, m. */
 const MIN_ALIKE = 8;
 
-/** Depths around the waypoint with their standard deviations. @param level As `PriorKnowledge.levelSd`, m. */
+/** Models depths and standard deviations around a waypoint. @param level As `PriorKnowledge.levelSd`, m. */
 export function gridAround(
   surface: Surface,
   { blocks, passSpacing }: BlockedSoundings,
@@ -49,17 +49,17 @@ export function gridAround(
 
 /** Side of a square tile, m; all places in a tile use the same observations. */
 const TILE = 72;
-/** Distance from a tile within which observations count, in pass spacings. */
+/** Width of the margin around a tile within which observations are used, in pass spacings. */
 const MARGIN = 1.5;
-/** Least distance from a tile within which observations count, m. */
+/** Least width of the margin, m. */
 const MIN_MARGIN = 30;
-/** All observations count where fewer than this are near a tile. */
+/** With fewer observations than this in a tile and its margin, all observations are used. */
 const FEWEST = 20;
-/** All observations count where more than this share of them is near a tile: the rest add little cost. */
+/** With more than this share of the observations in a tile and its margin, all observations are used. */
 const MOST = 0.65;
 
 /**
- * Standard deviation of the depth at each place, m, from the observations near its tile.
+ * Computes the standard deviation of the depth at each place, m, from the observations near the place's tile.
  *
  * Observations farther away hardly lower the standard deviation, and the cost of a place grows with the
  * square of the number of observations. Leaving observations out can only raise the standard deviation.
@@ -98,12 +98,12 @@ export function localDeviations(
   return out;
 }
 
-/** Larger than the number of tiles on a side, so that keys are distinct. */
+/** Factor in a tile's key: more than the tiles on a side, so that keys are distinct. */
 const TILES = 64;
 
 const tileOf = (offset: number): number => Math.round(offset / TILE);
 
-/** Indices of the observations within a margin, m, of the box around some places. */
+/** Finds the observations in the box around some places and within `margin` m of the box. */
 function rowsNear(
   { count, east, north }: Observations,
   atEast: Float64Array,

@@ -9,14 +9,14 @@ interface Part {
   readonly variance: number;
 }
 
-/** What is known about a depth: a mixture of normal distributions whose weights add up to 1. */
+/** Distribution of a depth: a mixture of normal distributions whose weights add up to 1. */
 export type DepthMixture = readonly Part[];
 
 /** A depth recorded in the mark itself. */
 export interface MarkSounding {
-  /** m, on the plan's water level. */
+  /** m, below the plan's water surface. */
   readonly depth: number;
-  /** Standard deviation from the reading and its water level, m, without the effect of the mark's position error. */
+  /** Standard deviation of the depth at the recorded position, m. */
   readonly sd: number;
   /** False when the unit of the depth was assumed. */
   readonly isUnitKnown: boolean;
@@ -24,22 +24,22 @@ export interface MarkSounding {
 
 /** Added in quadrature to the standard deviation of a depth, m, so that no depth counts as exact. */
 const LEAST = 0.03;
-/** Standard deviation of a place's position relative to the passes, m; from simulated and flooded terrain. */
+/** Standard deviation of a place's position relative to the passes, m; fitted with `SLOPE` of `unseen.ts`. */
 const POSITION_SD = 0.75;
 /** Probability beyond each end of the central 95 %. */
 const TAIL = 0.025;
-/** Distance from the mean to each end of the central 95 %, in normal standard deviations. */
+/** Half-width of the central 95 % of a normal distribution, standard deviations. */
 const NINETY_FIVE = 1.96;
-/** Chance of each mistake (feet read as meters, meters read as feet), by whether the mark states a unit. */
+/** Chance that feet were read as meters, by whether the mark states a unit; the reverse is as likely. */
 const WRONG_UNIT = { known: 0.02, assumed: 0.1 };
-/** Chance that the recorded number has little to do with the ground at the mark. */
+/** Chance that the recorded depth has little to do with the ground at the mark. */
 const CARELESS = 0.03;
-/** Standard deviation of a recorded number that has little to do with the ground, m. */
+/** Standard deviation of a recorded depth that has little to do with the ground, m. */
 const CARELESS_SD = 4;
-/** A mark on ground unlike anything the passes suggest: its chance, and the spread of its depth, m. */
+/** Chance of ground unlike anything the passes suggest, and the standard deviation of its depth, m. */
 const STRAY = { chance: 0.001, sd: 3 };
 
-/** What widens the depth at a place beyond the process's own standard deviation. */
+/** Sources of uncertainty beyond the process's own standard deviation. */
 export interface DepthUncertainty {
   /** What the lake hides, with the distance to the nearest block, m, and the length of the gradient, m/m. */
   readonly hidden?: { readonly unseen: Unseen; readonly distance: number; readonly gradient: number };
@@ -47,7 +47,7 @@ export interface DepthUncertainty {
   readonly level?: number;
 }
 
-/** Distribution of a depth from the passes alone. @param sd The process's own standard deviation, calibrated, m. */
+/** Returns the distribution of a depth from the passes alone. @param sd Calibrated standard deviation, m. */
 export function mixtureOf(
   depth: number,
   sd: number,
@@ -64,7 +64,7 @@ export function mixtureOf(
   ];
 }
 
-/** Mean and standard deviation of a mixture, m. */
+/** Returns the mean and standard deviation of a mixture, m. */
 export function momentsOf(mixture: DepthMixture): { mean: number; sd: number } {
   let mean = 0;
   for (const part of mixture) mean += part.weight * part.mean;
@@ -74,8 +74,8 @@ export function momentsOf(mixture: DepthMixture): { mean: number; sd: number } {
 }
 
 /**
- * Mean, standard deviation and 95 % interval of a mixture, m. The standard deviation is raised where 1.96 of
- * it would not reach the farther bound of the interval.
+ * Returns the mean, standard deviation and 95 % interval of a mixture, m. The standard deviation is raised
+ * until mean +- 1.96 standard deviations covers the interval.
  */
 export function summarize(mixture: DepthMixture): DepthSummary {
   const { mean, sd } = momentsOf(mixture);
@@ -89,11 +89,12 @@ export function summarize(mixture: DepthMixture): DepthSummary {
 /**
  * Updates a mixture with the mark's own depth, taken as a sounding.
  *
- * The mark's depth may be in the wrong unit, or careless. Products of normal densities are normal, so the
- * result is exact and needs no sampling.
+ * The mark's depth may be in the wrong unit, or have little to do with the ground. Products of normal
+ * densities are normal, so the result is exact and needs no sampling.
  *
- * @param sd Standard deviation of the mark's depth, m, with the effect of its position error.
- * @returns the updated mixture, and the chance that the mark's depth was read as it was meant.
+ * @param sd Standard deviation of the mark's depth, m, with the effect of the mark's position error.
+ * @returns `mixture`, updated; `asRead`, the probability, 0 to 1, that the depth has the unit stated or
+ * assumed and belongs to the ground at the mark.
  */
 export function withMarkDepth(
   passes: DepthMixture,
@@ -120,7 +121,7 @@ export function withMarkDepth(
     }),
   );
   const total = joint.reduce((sum, { weight }) => sum + weight, 0);
-  // No reading has any likelihood: keep what the passes say.
+  // All likelihoods underflow to 0: keep what the passes say.
   if (!(total > 0)) return { mixture: passes, asRead: 0 };
   const mixture = joint.map(({ weight, mean, variance }) => ({
     weight: weight / total,
@@ -131,7 +132,7 @@ export function withMarkDepth(
   return { mixture, asRead };
 }
 
-/** Quantile of a mixture, m, by bisection. */
+/** Finds a quantile of a mixture, m, by bisection. @param share Probability below the quantile, 0 to 1. */
 function quantile(mixture: DepthMixture, share: number): number {
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;

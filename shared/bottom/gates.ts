@@ -1,25 +1,25 @@
 import type { BottomStatus } from '../contract/index.ts';
 import type { Blocks } from './blocks.ts';
 
-/** With the nearest block farther away than this, nothing is known about the waypoint, m. */
+/** Distance to the nearest block beyond which nothing is known about the waypoint, m. */
 const NEAREST_LIMIT = 40;
-/** Blocks are judged within 1.2 pass spacings of the waypoint, but at least within this distance, m. */
+/** Least radius around the waypoint within which blocks are judged, m. */
 const MIN_REACH = 60;
-/** Greatest distance from the waypoint within which blocks are judged, m. */
+/** Greatest radius around the waypoint within which blocks are judged, m. */
 const MAX_REACH = 80;
-/** Blocks farther than this from a line are not on it, m: a boat holds its course to a few meters. */
+/** Greatest distance of a block from a line that it is on, m: a boat holds its course to a few meters. */
 const OFF_LINE = 7;
 /** Number of blocks off the line that count as a second line. */
 const MIN_OFF_LINE = 3;
 /** Widest sector without soundings that is accepted, deg; a wider one means soundings on one side only. */
 const WIDEST_GAP = 120;
-/** Passes farther apart than this are widely spaced, m. */
+/** Pass spacing above which passes are widely spaced, m. */
 const WIDE_SPACING = 70;
-/** At wide spacing, the depth 24 m from the waypoint may have this mean standard deviation at most, m. */
+/** Greatest mean standard deviation of the depth 24 m away that is accepted at wide spacing, m. */
 const MAX_SD = 0.25;
 
 /**
- * What the blocks can support, judged by their positions and legs.
+ * Judges what the blocks can support, by their positions and legs.
  *
  * @param passSpacing m.
  *
@@ -42,21 +42,21 @@ export function judgeStatus(blocks: Blocks, passSpacing: number): Exclude<Bottom
 }
 
 /**
- * Whether passes are so far apart, and depths between them so uncertain, that they support no structure.
+ * Tells whether passes are too far apart, and depths between passes too uncertain, to support structure.
  *
- * @param deviation Mean standard deviation of the depth 24 m from the waypoint, m; called only at wide spacing.
+ * @param deviation Gives the mean standard deviation of the depth 24 m from the waypoint, m.
  */
 export const isTooUnsure = (passSpacing: number, deviation: () => number): boolean =>
   passSpacing > WIDE_SPACING && deviation() > MAX_SD;
 
-/** True for fewer than 4 blocks, or when all belong to one leg or nearly all lie on one line. */
+/** Tells whether there are fewer than 4 blocks, or all belong to one leg, or nearly all lie on one line. */
 function isOneLine(blocks: Blocks, near: readonly number[]): boolean {
   if (near.length < 4) return true;
   const { east, north, leg } = blocks;
   return near.every((i) => leg[i] === leg[near[0]]) || !isWide(near, east, north);
 }
 
-/** True when enough blocks lie off the line through their center along their greatest spread. */
+/** Tells whether `MIN_OFF_LINE` blocks lie off the line through their center along their greatest spread. */
 function isWide(near: readonly number[], east: Float64Array, north: Float64Array): boolean {
   const n = near.length;
   let middleEast = 0;
@@ -86,7 +86,7 @@ function isWide(near: readonly number[], east: Float64Array, north: Float64Array
   return false;
 }
 
-/** Widest sector without blocks as seen from the waypoint, deg; blocks within 1 m are ignored. */
+/** Finds the widest sector without blocks as seen from the waypoint, deg; blocks within 1 m are ignored. */
 function widestGap({ east, north }: Blocks, near: readonly number[]): number {
   const bearings = new Float64Array(near.length);
   let count = 0;

@@ -17,7 +17,7 @@ export type ShapeAt = readonly [value: number, east: number, north: number];
 
 const LEVEL: ShapeAt = [0, 0, 0];
 
-/** What the process knows about one place. */
+/** Posterior depth and gradient at one place. */
 export interface Posterior {
   /** Depth, m, and rate of deepening east and north, m/m. */
   readonly mean: readonly [depth: number, east: number, north: number];
@@ -25,14 +25,14 @@ export interface Posterior {
   readonly covariance: Float64Array;
 }
 
-/** Standard deviations beyond which an observation's own error is not believed to be noise. */
+/** Error above which an observation is an outlier, in standard deviations of the observation's noise. */
 const OUTLIER = 4;
-/** Standard deviations beyond which the depth bias of a leg marks the leg as an outlier. */
+/** Depth bias above which a leg is an outlier, in standard deviations of the bias. */
 export const LEG_OUTLIER = 3;
-/** Least variance of the depth bias that an outlying leg is given, m^2. */
+/** Least variance of the depth bias of an outlying leg, m^2. */
 const MIN_LEG_OUTLIER = 0.25;
 
-/** Variance of a leg's depth bias, m^2, with which the leg hardly counts. @param error Expected bias, m. */
+/** Returns the variance of an outlying leg's depth bias, m^2. @param error Expected bias, m. */
 export const outlyingBias = (error: number): number => Math.max(MIN_LEG_OUTLIER, 4 * error * error);
 
 /**
@@ -43,16 +43,16 @@ export const outlyingBias = (error: number): number => Math.max(MIN_LEG_OUTLIER,
 export class GaussianProcess {
   readonly observations: Observations;
   readonly params: CovarianceParams;
-  /** Factor; then rows of the trend; then `ABREAST` scratch rows: covariances of places with observations. */
+  /** As in `Solved`; `deviationsAt` uses the rows for places. */
   private readonly factor: Float64Array;
   private readonly trend: Solved['trend'];
   private readonly trendCovariance: Float64Array;
   /** Level, m, and tilt east and north, m per `TREND` m. */
   private readonly coefficients: Float64Array;
-  /** Inverse covariance times the residuals. */
+  /** Inverse covariance times the depths less the trend. */
   private readonly alpha: Float64Array;
   private readonly places: ScaledPlaces;
-  /** Scratch: the place asked for, scaled like the observations. */
+  /** Scratch memory of `scaled`. */
   private readonly place = emptyPlaces(1);
 
   private constructor(observations: Observations, params: CovarianceParams, solved: Solved) {
@@ -76,12 +76,12 @@ export class GaussianProcess {
     return solved && new GaussianProcess(observations, params, solved);
   }
 
-  /** Depth of the trend alone at a place, less the trend's level, m. */
+  /** Returns the depth of the trend at a place, less the trend's level, m. */
   tiltAt(east: number, north: number): number {
     return (this.coefficients[1] * east + this.coefficients[2] * north) / TREND;
   }
 
-  /** Posterior mean of the depth at a place, m. A hot loop. */
+  /** Returns the posterior mean of the depth at a place, m. The loop contains `correlationAt`, for speed. */
   meanAt(east: number, north: number, shape = 0): number {
     const { alpha, places, params } = this;
     const { along, across, shape: shapes } = places;
@@ -101,14 +101,14 @@ export class GaussianProcess {
     return known + params.sill * sum;
   }
 
-  /** A place scaled as the observations are; `shape` is ignored if the observations have none. */
+  /** Scales a place like the observations; ignores `shape` if the observations have none. */
   private scaled(east: number, north: number, shape: number): { a: number; b: number; c: number } {
     const { params, observations, place } = this;
     scalePlace(params, east, north, observations.shape === undefined ? 0 : shape, place, 0);
     return { a: place.along[0], b: place.across[0], c: place.shape[0] };
   }
 
-  /** Posterior mean and covariance of depth and gradient at a place. */
+  /** Returns the posterior mean and covariance of depth and gradient at a place. */
   posteriorAt(east: number, north: number, shape: ShapeAt = LEVEL): Posterior {
     const n = this.alpha.length;
     const rows = this.covarianceWith(east, north, shape);
@@ -130,9 +130,9 @@ export class GaussianProcess {
   }
 
   /**
-   * Standard deviation of the depth at each place, m.
+   * Returns the posterior standard deviation of the depth at each place, m.
    *
-   * @param shape Shape coordinate of each place; ignored if the observations have none.
+   * @param shape Shape coordinate of each place; ignored if the observations have no shape coordinate.
    */
   deviationsAt(east: ArrayLike<number>, north: ArrayLike<number>, shape: ArrayLike<number>): Float64Array {
     const { factor, trend } = this;
@@ -165,7 +165,7 @@ export class GaussianProcess {
     return out;
   }
 
-  /** Writes covariances of a place's depth with the observations to `factor` from index `row`. A hot loop. */
+  /** Writes the covariances of a place's depth with the observations to `factor`, from index `row` on. */
   private covariancesAt(east: number, north: number, shape: number, row: number): void {
     const { factor: out, places, params } = this;
     const { a, b, c } = this.scaled(east, north, shape);
@@ -182,7 +182,7 @@ export class GaussianProcess {
     }
   }
 
-  /** Posterior mean of the gradient at every observation, m/m; valid only without a shape coordinate. A hot loop. */
+  /** Returns the mean gradient at every observation, m/m; valid only without a shape coordinate. */
   gradientsAtObservations(): { east: Float64Array; north: Float64Array } {
     const { alpha, coefficients } = this;
     const { along, across } = this.places;
@@ -204,7 +204,7 @@ export class GaussianProcess {
         sumAlong += fall * u;
         sumAcross += fall * v;
       }
-      // u and v are in units of scaled places, so they already include one division by the range.
+      // `u` and `v` are already divided by the range once, as units of scaled places.
       const a = (-sill * sumAlong) / (PLACE_STEPS * range * ratio);
       const b = (-sill * sumAcross) / (PLACE_STEPS * range);
       outEast[i] = coefficients[1] / TREND + cos * a - sin * b;
@@ -214,12 +214,12 @@ export class GaussianProcess {
   }
 
   /**
-   * The observations, with more noise for outliers (leftover spikes, fish, weeds) and more bias for outlying
-   * legs (another water level, a wrong draft).
+   * Returns the observations with more noise for outliers (leftover spikes, fish, weeds) and more bias for
+   * outlying legs (another water level, a wrong draft).
    *
-   * The expected error of an observation is its noise variance times its entry in the inverse covariance
-   * applied to the residuals. For a leg, it is the bias variance times the sum of those entries over the leg.
-   * An error beyond the limit sets the new variance, large enough that the observation or leg hardly counts.
+   * The expected error of an observation is its noise variance times its entry of `alpha`. The expected bias
+   * of a leg is its bias variance times the sum of `alpha` over the leg. The new variance of an outlier
+   * follows from the expected error and is so large that the observation or leg hardly counts.
    *
    * @returns the process's own observations when there is no outlier.
    */
@@ -243,7 +243,7 @@ export class GaussianProcess {
     return isChanged ? { ...observations, noise, bias } : observations;
   }
 
-  /** Expected depth bias of every leg, m. */
+  /** Returns the expected depth bias of every leg, m. */
   legErrors(): Float64Array {
     const { bias, leg } = this.observations;
     const sums = new Float64Array(bias.length);
@@ -259,8 +259,8 @@ export class GaussianProcess {
    * 687-699, extended from one observation to a group.
    *
    * @param rows Indices of the observations left out.
-   * @returns observed minus predicted depth, m, and its variance with the observation's own error, m^2; undefined where
-   * the other observations do not determine a prediction.
+   * @returns Observed minus predicted depth, m, and the variance of this difference, m^2, with the
+   * observation's own error. Undefined where the other observations do not determine a prediction.
    */
   leaveOut(rows: readonly number[]): { residual: Float64Array; variance: Float64Array } | undefined {
     const n = this.alpha.length;
@@ -296,7 +296,7 @@ export class GaussianProcess {
     return sum;
   }
 
-  /** Covariance of a place's depth, east and north gradient with each observation. */
+  /** Returns the covariances of depth, east gradient and north gradient at a place with each observation. */
   private covarianceWith(
     east: number,
     north: number,
@@ -325,7 +325,7 @@ export class GaussianProcess {
     return rows;
   }
 
-  /** Covariance of depth and gradient before any sounding, 3 x 3 row-major. */
+  /** Returns the prior covariance of depth and gradient, 3 x 3 row-major, without the trend. */
   private priorCovariance(shape: ShapeAt): Float64Array {
     const { kernel, range, sill, ratio, cos, sin } = this.params;
     const c = sill * kernel.curvature;

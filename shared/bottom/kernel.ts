@@ -11,21 +11,21 @@ export const LAST_SQUARE = (LAST_RANGE * PLACE_STEPS) ** 2;
 /** Index into `Kernel.fall` at `LAST_RANGE`. */
 export const LAST_FALL = LAST_RANGE * FALL_STEPS;
 
-/** Correlation as a function of distance, tabulated: an exponential for every pair would take most of a fit's time. */
+/** Tables of a correlation: an exponential for every pair of places would take most of a fit's time. */
 export interface Kernel {
   /**
-   * Correlation k by the squared distance in units of scaled places, so that no pair of places needs a square root.
-   * Linear interpolation is accurate to 6e-5.
+   * Correlation k; the index is the squared distance in units of scaled places, which saves a square root for
+   * every pair of places. Linear interpolation is accurate to 6e-5.
    */
   readonly value: Float64Array;
-  /** -(dk/dr) / r by the distance r in steps of `1 / FALL_STEPS` ranges. */
+  /** -(dk/dr) / r; the index is the distance r in steps of `1 / FALL_STEPS` ranges. */
   readonly fall: Float64Array;
   /** -k''(0): variance of the slope for unit sill and range. */
   readonly curvature: number;
 }
 
 /**
- * Matern correlation of smoothness 3/2, with breaks of slope: (1 + s) exp(-s), s = sqrt(3) r.
+ * Matern correlation of smoothness 3/2, for a bottom with breaks of slope: (1 + s) exp(-s), s = sqrt(3) r.
  *
  * Source: Rasmussen & Williams 2006, eq. 4.17, also for `MATERN_52`.
  */
@@ -34,7 +34,7 @@ export const MATERN_32: Kernel = tabulate(
   (s) => (1 + s) * Math.exp(-s),
   (s) => 3 * Math.exp(-s),
 );
-/** Matern correlation of smoothness 5/2, of continuous slope: (1 + s + s^2 / 3) exp(-s), s = sqrt(5) r. */
+/** Matern correlation of smoothness 5/2, for a smooth bottom: (1 + s + s^2 / 3) exp(-s), s = sqrt(5) r. */
 export const MATERN_52: Kernel = tabulate(
   5,
   (s) => (1 + s + (s * s) / 3) * Math.exp(-s),
@@ -56,14 +56,14 @@ function tabulate(
   };
 }
 
-/** Correlation at a distance in ranges; 0 beyond `LAST_RANGE`. */
+/** Returns the correlation at a distance in ranges; 0 beyond `LAST_RANGE`. */
 export const correlationAt = ({ value }: Kernel, ranges: number): number =>
   lookUp(value, (ranges * PLACE_STEPS) ** 2);
 
-/** -(dk/dr) / r at a distance in ranges; 0 beyond `LAST_RANGE`. */
+/** Returns -(dk/dr) / r at a distance in ranges; 0 beyond `LAST_RANGE`. */
 export const fallAt = ({ fall }: Kernel, ranges: number): number => lookUp(fall, ranges * FALL_STEPS);
 
-/** Table value, linear between steps; 0 beyond the last step. */
+/** Interpolates a table linearly; 0 beyond the last step. */
 function lookUp(table: Float64Array, step: number): number {
   if (step >= table.length - 2) return 0;
   const k = step | 0;

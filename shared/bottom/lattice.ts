@@ -4,14 +4,15 @@ export const GRID_SIZE = 35;
 export const CELL_SIZE = 6;
 /** Row and column of the node on the waypoint. */
 export const HALF = (GRID_SIZE - 1) / 2;
-/** Number of nodes from the middle within which `fillLattice` computes every node. */
+/** Distance from the middle within which `fillLattice` computes every node, in nodes on each axis. */
 const DENSE = 9;
 
 /**
- * Values at all nodes of the grid, row-major from the south-west, from a function of east, north and node.
+ * Fills a lattice, row-major from the south-west. The function `at` gives the value at a node from its
+ * position, m from the waypoint, and its index.
  *
- * Within 54 m of the waypoint, east and north, every node is computed; beyond, every second node each way.
- * The other nodes are means of their neighbors, which loses no accuracy where block means are 16 m apart.
+ * Within 54 m of the waypoint on both axes, every node is computed; beyond, every second node each way. The
+ * other nodes are means of their neighbors, which loses no accuracy where block means are 16 m apart.
  */
 export function fillLattice(at: (east: number, north: number, node: number) => number): Float64Array {
   const out = new Float64Array(GRID_SIZE * GRID_SIZE);
@@ -28,9 +29,9 @@ export function fillLattice(at: (east: number, north: number, node: number) => n
 }
 
 /**
- * Values at all nodes: computed at every second node each way, and means of their neighbors at the others.
+ * Fills a lattice: computes every second node each way, and sets the other nodes to means of their neighbors.
  *
- * @param at Gives the values at the coarse nodes from their positions, m, and node numbers.
+ * @param at Gives the values at the computed nodes from their positions, m from the waypoint, and indices.
  */
 export function fillCoarse(
   at: (east: Float64Array, north: Float64Array, node: Int32Array) => Float64Array,
@@ -51,7 +52,6 @@ export function fillCoarse(
 const isDense = (row: number, column: number): boolean =>
   Math.abs(row - HALF) <= DENSE && Math.abs(column - HALF) <= DENSE;
 
-/** Rows and columns 0, 2, 4, ... 34. */
 const isCoarse = (row: number, column: number): boolean => row % 2 === 0 && column % 2 === 0;
 
 /** Fills the nodes between coarse ones with the mean of the two or four coarse neighbors. */
@@ -73,7 +73,7 @@ function fillBetween(grid: Float64Array, isKnown: (row: number, column: number) 
   }
 }
 
-/** Length of a lattice's gradient at a node, per meter, from the nodes beside it. */
+/** Returns the length of a lattice's gradient at a node, per meter, from the nodes beside it. */
 export function gradientAt(lattice: Float64Array, node: number): number {
   const change = (at: number, step: number): number => {
     const low = at > 0 ? node - step : node;
@@ -87,9 +87,10 @@ export function gradientAt(lattice: Float64Array, node: number): number {
 }
 
 /**
- * Value and change per meter `[value, east, north]` of a lattice at any place, by cubic convolution.
+ * Interpolates a lattice at any place by cubic convolution.
  *
  * @param east, north Position of the place from the middle of the lattice, m.
+ * @returns Value, change per meter east, change per meter north.
  *
  * Value and slope are continuous inside the lattice. A place beyond the edge gets the nearest edge value and
  * zero slope.
@@ -118,10 +119,9 @@ export function cubicAt(lattice: Float64Array, east: number, north: number): [nu
   return inside ? [value, dx / CELL_SIZE, dy / CELL_SIZE] : [value, 0, 0];
 }
 
-/** Nodes on a side of a lattice with its edge repeated all around. */
 const PADDED_SIZE = GRID_SIZE + 2;
 
-/** A lattice with its edge repeated all around. */
+/** Returns a lattice with its edge repeated all around. */
 export function padded(lattice: Float64Array): Float64Array {
   const out = new Float64Array(PADDED_SIZE ** 2);
   for (let row = 0, k = 0; row < PADDED_SIZE; row++)
@@ -131,8 +131,8 @@ export function padded(lattice: Float64Array): Float64Array {
 }
 
 /**
- * Values of many lattices at the same places, by cubic convolution as in `cubicAt`. The nodes and weights,
- * which depend on the places alone, are computed once.
+ * Interpolates many lattices at the same places, by cubic convolution as in `cubicAt`. Nodes and weights
+ * depend on the places alone, so they are computed once.
  */
 export class CubicStencil {
   /** For each place, the first of the 4 x 4 nodes of the padded lattice around it. */
@@ -149,7 +149,7 @@ export class CubicStencil {
     );
   }
 
-  /** Values at the places, in their order. @param lattice As `padded` returns it. */
+  /** Returns the values at the places. @param lattice As `padded` returns it. */
   valuesOf(lattice: Float64Array): Float64Array {
     const [nodes, weights] = [this.#nodes, this.#weights];
     const out = new Float64Array(nodes.length);
@@ -169,23 +169,28 @@ export class CubicStencil {
 
 const inside = (node: number): number => Math.max(0, Math.min(GRID_SIZE - 1, node));
 
-/** The column (or row) before a place, and the share of the way to the next. @param at From the middle, m. */
+/**
+ * Finds the column (or row) before a coordinate, and the share of the way to the next column (row).
+ *
+ * @param at Coordinate from the middle of the lattice, m; beyond the edge, the edge counts.
+ */
 function nodeBefore(at: number): readonly [node: number, share: number] {
   const x = inside(at / CELL_SIZE + HALF);
   const first = Math.min(GRID_SIZE - 2, Math.floor(x));
   return [first, x - first];
 }
 
-/**
- * The four columns (or rows) around a place on one axis, and their `cubicWeights`. A place beyond the edge
- * counts as the nearest place on the edge. @param at From the middle of the lattice, m.
- */
+/** Finds the four columns (rows) around a coordinate, and their weights. @param at As in `nodeBefore`. */
 function nodesAlong(at: number): readonly [nodes: readonly number[], weights: readonly number[]] {
   const [first, share] = nodeBefore(at);
   return [[inside(first - 1), first, first + 1, inside(first + 2)], cubicWeights(share)];
 }
 
-/** Weights of four nodes for a place at share t, 0 to 1, between the middle two, then their derivatives. */
+/**
+ * Returns the weights of four nodes in a row, then the derivatives of the weights by `t`.
+ *
+ * @param t Position between the second and the third node, 0 to 1.
+ */
 function cubicWeights(t: number): number[] {
   const t2 = t * t;
   const t3 = t2 * t;

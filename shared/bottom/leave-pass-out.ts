@@ -11,7 +11,7 @@ import { findStops, type PassStop } from './stops.ts';
 import { fitRobustly, roughnessOf } from './surface.ts';
 import { fitUnseen, forSlope, type LeftOutError } from './unseen.ts';
 
-/** Soundings farther than this from a stop are not used, m: they hardly change the prediction. */
+/** Distance from a stop beyond which soundings are not used, m: they hardly change the prediction. */
 const REACH = 75;
 /** Standard deviation of the depth level of a left-out pass, m. */
 const OWN_BIAS = 0.05;
@@ -22,14 +22,14 @@ const OWN_OFFSET = 1;
 /** Half of the distance over which the gradient at a stop is measured, m. */
 const BASELINE = 3;
 
-/** What the lake hides between its passes, estimated by leaving passes out and predicting the depths they measured. */
+/** Estimates what the lake hides between its passes, by leaving out passes and predicting their depths. */
 export const estimateUnseen = (survey: Survey, index: SoundingIndex): Unseen =>
   fitUnseen(leavePassesOut(survey, index));
 
 /**
- * Errors of the depths predicted at stops along the passes, each without its own pass (leave-one-pass-out).
+ * Predicts the depth at each stop without the stop's own leg.
  *
- * Skips places where passes crowd and places that the other passes do not surround. Pure and deterministic.
+ * Skips stops where passes crowd and stops that the other legs do not surround.
  */
 function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOutError[] {
   return findStops(survey).flatMap((stop) => {
@@ -39,7 +39,7 @@ function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOutError[] {
   });
 }
 
-/** Error of the depth at the origin, predicted without its leg; undefined where it cannot be predicted. */
+/** Predicts the depth of the nearest block without the block's leg; undefined where that is impossible. */
 function leaveOut(
   { blocks, passSpacing }: BlockedSoundings,
   { isMarkLike }: PassStop,
@@ -71,7 +71,7 @@ function leaveOut(
   };
 }
 
-/** Distance between passes once a leg is left out, m. */
+/** Estimates the pass spacing without the leg `out`, m. */
 function spacingWithout({ count, east, north, leg }: Blocks, out: number, passSpacing: number): number {
   let length = 0;
   for (let i = 1; i < count; i++)
@@ -81,7 +81,7 @@ function spacingWithout({ count, east, north, leg }: Blocks, out: number, passSp
   return area / Math.max(area / passSpacing - length, area / 1000);
 }
 
-/** Slope of the fit at the origin, m/m. */
+/** Returns the length of the fit's gradient at the origin, m/m. */
 function steepness(process: GaussianProcess): number {
   const east = process.meanAt(BASELINE, 0) - process.meanAt(-BASELINE, 0);
   const north = process.meanAt(0, BASELINE) - process.meanAt(0, -BASELINE);

@@ -1,7 +1,7 @@
 import type { Soundings } from '../contract/index.ts';
 import { localFrame } from '../geo/index.ts';
 
-/** Soundings around a place in local meters; the rows of a pass are contiguous, in the order of the log. */
+/** Soundings around a place in local meters. The rows of a pass are contiguous, in the order of the log. */
 export interface LocalSoundings {
   readonly count: number;
   /** m. */
@@ -17,9 +17,11 @@ export interface LocalSoundings {
 }
 
 /**
- * Rows of a survey in east and north meters from a place, deg, in the order given.
+ * Converts rows of a survey to east and north meters from a place, in the order given.
  *
  * Leaves out rows whose position or depth is not finite, or whose depth is 0 or less.
+ *
+ * @param lat Latitude of the place, deg. @param lon Longitude of the place, deg.
  */
 export function localRows(
   soundings: Soundings,

@@ -6,12 +6,11 @@ import type { SlopeFields } from './slope-fields.ts';
 /** Standard deviation of a mark's position along one axis, m: 3 m root mean square in the plane. */
 const POSITION_SD = 3 / Math.SQRT2;
 
-/** How the mark's own depth changes the depth, the gradient and the grid around the mark. */
+/** Effect of the mark's own depth on the depth, the gradient and the grid around the mark. */
 export interface MarkUpdate {
   readonly mixture: DepthMixture;
-  /** Depth and gradient, with the mark's depth taken as a sounding. */
   readonly posterior: Posterior;
-  /** Adds the change at the mark to the grid, fading with distance, and rescales the standard deviations. */
+  /** Adds the change of depth at the mark, fading with distance, and rescales the standard deviations. */
   applyTo(grid: DepthGrid): DepthGrid;
 }
 
@@ -20,7 +19,7 @@ export interface MarkUpdate {
  *
  * @param posterior From the passes alone.
  * @param passes Depth from the passes alone, allowing for forms that the passes may have missed.
- * @param slopes From the passes alone; they turn the mark's position error into an error of its depth.
+ * @param slopes From the passes alone; they convert the mark's position error to a depth error.
  */
 export function updateByMark(
   posterior: Posterior,
@@ -54,7 +53,7 @@ export function updateByMark(
 }
 
 /**
- * Depth and gradient at a place, conditioned on a change of its depth.
+ * Updates depth and gradient at a place for a change of the depth there.
  *
  * @param change Change of the depth, m. @param left Share of the depth's variance that remains, 0 to 1.
  */

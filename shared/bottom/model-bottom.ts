@@ -16,16 +16,14 @@ import { missedFormChance } from './unseen.ts';
 
 /** Radius of the ring on which the uncertainty between passes is averaged, m. */
 const RING = 24;
-/** Number of places on the ring at which the uncertainty is read. */
 const RING_PLACES = 8;
 /** Radius of the fallback quadratic, in pass spacings. */
 const QUADRATIC_RADIUS = 1.5;
 
-/** What is known in addition to the soundings near the waypoint. */
+/** Knowledge in addition to the soundings near the waypoint. */
 export interface PriorKnowledge {
   /** What the lake hides between its passes; when absent, only the process's own uncertainty counts. */
   readonly unseen?: Unseen;
-  /** Depth recorded in the mark itself. */
   readonly mark?: MarkSounding;
   /** Standard deviation of the level error that all passes share, m. */
   readonly levelSd?: number;
@@ -36,12 +34,10 @@ export interface PriorKnowledge {
 /**
  * Models the bottom around a waypoint from the soundings near it.
  *
- * @param soundings East and north in m from the waypoint; the rows of a pass contiguous, in the order of the log.
- * Depth, east and north must be finite.
+ * @param soundings East and north in m from the waypoint. East, north and depth must be finite.
  * @param lat Latitude of the waypoint, deg. @param lon Longitude of the waypoint, deg.
  *
- * Pure and deterministic. See `surface.ts` for the method. If the fit fails, a robust quadratic gives depth
- * and slope but no grid.
+ * If the fit of `surface.ts` fails, a robust quadratic gives depth and slope but no grid.
  */
 export function modelBottom(
   soundings: LocalSoundings,
@@ -71,13 +67,13 @@ export function modelBottom(
   };
 }
 
-/** Beyond the last pass, the factor of `unseen` may widen the process's own uncertainty but never narrow it. */
+/** Keeps `unseen.factor` from narrowing the process's own uncertainty beyond the last pass. */
 const unseenAt = (status: BottomStatus, unseen: Unseen | undefined): Unseen | undefined =>
   unseen !== undefined && (status === 'edge' || status === 'one-pass')
     ? { ...unseen, factor: Math.max(1, unseen.factor) }
     : unseen;
 
-/** Mean standard deviation of the depth on a ring around the waypoint, m, not calibrated. */
+/** Returns the mean standard deviation of the depth on a ring around the waypoint, m, not calibrated. */
 function ringDeviation({ process, coordinate }: Surface): number {
   let sum = 0;
   for (let k = 0; k < RING_PLACES; k++) {
@@ -89,7 +85,6 @@ function ringDeviation({ process, coordinate }: Surface): number {
   return sum / RING_PLACES;
 }
 
-/** A waypoint and what is known there in addition to a fit. */
 interface Place {
   readonly blocked: BlockedSoundings;
   readonly lat: number;
@@ -98,7 +93,7 @@ interface Place {
   readonly known: PriorKnowledge;
 }
 
-/** The model at the waypoint itself, and the update from the depth recorded in the mark. */
+/** Models the waypoint alone, without a grid; `update` holds the effect of the depth recorded in the mark. */
 function pointModel(
   { blocked: { passSpacing, soundings, blocks }, lat, lon, status, known: { unseen, mark, levelSd } }: Place,
   posterior: Posterior,
@@ -137,7 +132,7 @@ function pointModel(
   };
 }
 
-/** The fallback: a robust quadratic within `QUADRATIC_RADIUS` pass spacings. */
+/** Models the waypoint by a robust quadratic, where no surface could be fitted. */
 function modelQuadratic(
   blocked: BlockedSoundings,
   coverage: BottomStatus,

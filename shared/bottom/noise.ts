@@ -1,18 +1,19 @@
 import { medianOf } from '../math/index.ts';
 import type { LocalSoundings } from './local-rows.ts';
 
-/** A sounding that differs from its neighbors by less than this is never called a spike, m. */
+/** Least difference in depth between a spike and the rows around, m. */
 const SPIKE_LEAST = 0.6;
-/** Most consecutive rows that are called one spike. */
+/** Greatest number of consecutive rows in one spike. */
 const LONGEST_SPIKE = 3;
-/** Changes between rows count as jumps above this, m/m: no bottom is steeper on both sides of a few rows. */
+/** Least steepness of a jump, m/m: no bottom is as steep on both sides of a few rows. */
 const CLIFF = 1;
 
 /**
- * Finds soundings that differ from both neighbors in their run far more than the rows around them differ.
+ * Finds soundings that differ from both neighbors in their run far more than the rows around differ from each
+ * other.
  *
- * The tip of a steep cone stays, because the rows on its sides differ from each other just as much. Two or
- * three soundings that jump together are spikes too, where the jump is steeper than any bottom.
+ * The tip of a steep cone stays, because the rows on its sides differ from each other just as much. Up to
+ * `LONGEST_SPIKE` soundings that jump together are spikes too, where the jump is steeper than any bottom.
  *
  * @returns For every row, 1 for a spike or a depth that is not positive, 0 otherwise.
  */
@@ -30,7 +31,7 @@ export function findSpikes(
         spike[i] = 1;
         continue;
       }
-      // The usual case, in which the next rows need not be read.
+      // Saves reading more rows for most soundings.
       if (i > start && Math.abs(d - depth[i - 1]) <= SPIKE_LEAST) continue;
       const before = i > start ? at(i - 1, start, end) : at(i + 1, start, end);
       const after = i < end - 1 ? at(i + 1, start, end) : at(i - 1, start, end);
@@ -60,7 +61,7 @@ function jumpsOf({ east, north, depth }: LocalSoundings): Jump {
   };
 }
 
-/** Marks up to `LONGEST_SPIKE` consecutive rows that jump away from the row before them and back after them. */
+/** Marks spikes of up to `LONGEST_SPIKE` rows, where depth jumps away and back. */
 function markSpikeRuns(
   depth: ArrayLike<number>,
   jump: Jump,
@@ -81,9 +82,10 @@ function markSpikeRuns(
 }
 
 /**
- * Last row of the spike that begins at `first`; -1 when depth does not jump back within `LONGEST_SPIKE` rows.
+ * Finds the last row of a spike that begins at `first`; -1 when depth does not jump back within
+ * `LONGEST_SPIKE` rows.
  *
- * @param off Jump of depth to `first`, m.
+ * @param off Jump of depth from the row before to `first`, m.
  */
 function endOfSpike(jump: Jump, first: number, end: number, off: number, spike: Uint8Array): number {
   let before = first;
@@ -107,24 +109,23 @@ const MAX_NOISE = 0.5;
 const USUAL_COUNT = 30;
 /** Number of rows to each side whose second differences give the noise near a row. */
 const REACH = 6;
-/** Local noise counts only above this multiple of the overall noise: the median of a few differences is uncertain. */
+/** Multiple of the overall noise above which local noise counts: a median of few values is uncertain. */
 const ROUGH = 2;
-/** Median absolute second difference of unit normal noise; its standard deviation is sqrt(6). */
+/** Median absolute second difference of normal noise of standard deviation 1. */
 const MEDIAN_OF_DIFFERENCE = 0.6745 * Math.sqrt(6);
 
-/** Noise of single soundings: overall, and near a row whose surroundings are much noisier. */
 export interface Noise {
-  /** Standard deviation, m. */
+  /** Standard deviation over all rows, m. */
   readonly usual: number;
-  /** Standard deviation near a row, m, never under the usual one. */
+  /** Returns the standard deviation near a row, m: above `usual` where the rows around are much noisier. */
   near(row: number): number;
 }
 
 /**
- * Noise of one sounding from second differences along the runs: sd(z1 - 2 z2 + z3) = sqrt(6) noise.
+ * Estimates the noise of one sounding from second differences in runs: sd(z1 - 2 z2 + z3) = sqrt(6) noise.
  *
- * Medians keep a break of the bottom or a spike from counting much. Where soundings are few, the estimate is
- * drawn toward the usual value.
+ * Medians keep breaks of slope and leftover spikes from counting much. With few soundings, the estimate is
+ * drawn toward `USUAL_NOISE`.
  */
 export function estimateNoise(
   soundings: LocalSoundings,

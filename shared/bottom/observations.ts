@@ -2,12 +2,11 @@ import { gather } from '../math/index.ts';
 import type { Blocks } from './blocks.ts';
 
 /**
- * What a surface is fitted to: block means in order of distance from the waypoint, with what is known about
- * their errors.
+ * Block means in order of distance from the waypoint, with a model of their errors.
  *
  * The error of a block is its own noise plus three shared errors. The blocks of a leg share a constant depth
- * bias and a position offset, which moves the leg over the bottom and so shows as offset times gradient. All
- * legs share a latency of positions, whose effect changes sign with the direction of travel.
+ * bias, and a position offset that changes depths by offset times gradient. All legs share a latency of
+ * positions, whose effect changes sign with the direction of travel.
  */
 export interface Observations {
   readonly count: number;
@@ -18,13 +17,13 @@ export interface Observations {
   readonly depth: Float64Array;
   /** Depth of the block nearest the waypoint, m. */
   readonly zero: number;
-  /** Leg of a pass, from 0. */
+  /** As `Blocks.leg`. */
   readonly leg: Int32Array;
   /** Variance of the block's own noise, m^2. */
   readonly noise: Float64Array;
   /** Variance of the depth bias of each leg, m^2. */
   readonly bias: Float64Array;
-  /** Bottom gradient at each block, m/m; only its part along the track before `withGradient`. */
+  /** Bottom gradient at each block, m/m; without `withGradient`, only the part along the track. */
   readonly gradientEast: Float64Array;
   readonly gradientNorth: Float64Array;
   readonly wayEast: Float64Array;
@@ -35,16 +34,19 @@ export interface Observations {
 
 /** Standard deviation of a leg's depth bias, m: heave, squat and sound speed. */
 const BIAS = 0.05;
-/** Position offset across the track, m. It counts as bias, as a pass does not show the gradient across it. */
+/**
+ * Position offset across the track, m. The offset adds to the bias, because a pass does not show the gradient
+ * across the track. That gradient is taken to be as steep as the gradient along the passes.
+ */
 const UNSEEN_OFFSET = 0.5;
-/** Most variance that `UNSEEN_OFFSET` adds to a leg's bias, m^2: a larger bias marks an outlying leg. */
+/** Greatest variance that `UNSEEN_OFFSET` adds to a leg's bias, m^2: a larger bias marks an outlying leg. */
 const MAX_UNSEEN = 0.02;
-/** Soundings in a block beyond which its noise falls no further, because errors of neighbors are not independent. */
+/** Number of soundings above which a block's noise falls no further: errors of neighbors are correlated. */
 const INDEPENDENT = 4;
-/** Least noise variance, m^2: keeps the covariance regular where blocks coincide. */
+/** Added to each noise variance, m^2: keeps the covariance regular where blocks coincide. */
 const MIN_NOISE = 1e-6;
 
-/** Sorts blocks by distance and describes their errors; gradients have only their parts along the passes. */
+/** Sorts blocks by distance and models their errors; the gradients have only their part along the track. */
 export function makeObservations(blocks: Blocks): Observations {
   const n = blocks.count;
   const order = Array.from({ length: n }, (_, i) => i);
@@ -77,13 +79,13 @@ export function makeObservations(blocks: Blocks): Observations {
   };
 }
 
-/** Blocks are cells when there are more legs than this share of the number of blocks. */
+/** Number of legs per block above which the blocks are cells. */
 const MAX_LEGS = 0.5;
 
-/** True when passes are so dense that the blocks are cells, each averaging out the errors of many passes. */
+/** Tells whether the blocks are cells (`cellBlocks`) rather than stretches of passes. */
 export const areCells = ({ bias, count }: Observations): boolean => bias.length > MAX_LEGS * count;
 
-/** The observations in the given rows. @param rows Indices to keep, ascending. */
+/** Picks some observations. @param rows Indices, ascending. */
 export function pickObservations(all: Observations, rows: Int32Array): Observations {
   const take = (column: Float64Array): Float64Array => gather(column, rows);
   return {
@@ -103,7 +105,7 @@ export function pickObservations(all: Observations, rows: Int32Array): Observati
 }
 
 /**
- * The observations with the bottom's gradient at each, m/m.
+ * Adds the bottom's gradient at each block, m/m.
  *
  * The effect of a position offset then follows from the gradient, so the bias no longer includes
  * `UNSEEN_OFFSET`. Outlying legs keep their raised bias.

@@ -1,8 +1,8 @@
 import { solveSymmetric } from '../math/index.ts';
 
-/** Quadratic surface z = a + b e + c n + d e^2 + f e n + g n^2 about the origin, and the covariance of (a, b, c). */
+/** Quadratic surface z = a + b e + c n + d e^2 + f e n + g n^2, with e and n in m from the origin. */
 export interface Quadratic {
-  /** a, b, c, d, f, g in m and powers of m. */
+  /** a in m; b, c in m/m; d, f, g in 1/m. */
   readonly coefficients: Float64Array;
   /** Covariance of a, b, c, 3 x 3 row-major. */
   readonly covariance: Float64Array;
@@ -11,10 +11,10 @@ export interface Quadratic {
 const TERMS = 6;
 
 /**
- * Weighted least-squares quadratic of depths, m, at places east and north of the origin, m.
+ * Fits a quadratic to depths, m, at places east and north of the origin, m, by weighted least squares.
  *
- * @param scale m; unit of distance inside the fit, on the order of the distances involved.
- * @param ridge Penalty on the second-order terms, as a share of the sum of weights; 0 for plain least squares.
+ * @param scale Unit of distance inside the fit, m: about the distance of the farthest place.
+ * @param ridge Penalty on second-order terms, as a share of the sum of weights; 0 for plain least squares.
  * @returns undefined when the places do not determine a quadratic.
  */
 export function fitQuadratic(
@@ -74,18 +74,16 @@ function residualVariance(
   return sum / Math.max(total, 1e-9);
 }
 
-/** Fewest blocks for the robust fit. */
 const MIN_BLOCKS = 12;
-/** Penalty on the second-order terms of the robust fit, as in `fitQuadratic`. */
+/** `ridge` of the robust fit. */
 const RIDGE = 1e-3;
-/** Number of reweightings by residual. */
 const REWEIGHTINGS = 3;
 
 /**
- * Robust quadratic around the origin: tricube weights by distance, then three bisquare reweightings by
+ * Fits a robust quadratic around the origin: tricube weights by distance, then three bisquare reweightings by
  * residual.
  *
- * The fallback where the Gaussian process cannot be fitted, and the baseline for judging the process.
+ * Used where the Gaussian process cannot be fitted. `npm run accuracy` compares the process with it.
  * Source: Cleveland 1979, J. Am. Stat. Assoc. 74(368).
  *
  * @param radius Only blocks within this distance of the origin count, m.

@@ -2,7 +2,7 @@ import { CELL_SIZE, GRID_SIZE, HALF } from './lattice.ts';
 
 const BEARINGS = 16;
 
-/** Mean of a lattice on a circle, at 16 bearings. @param distance From the waypoint, m. */
+/** Returns the mean of a lattice on a circle around the waypoint. @param distance Radius, m. */
 export function ringMean(lattice: Float64Array, distance: number): number {
   let sum = 0;
   for (let k = 0; k < BEARINGS; k++) {
@@ -12,7 +12,10 @@ export function ringMean(lattice: Float64Array, distance: number): number {
   return sum / BEARINGS;
 }
 
-/** Bilinear value of a lattice at a place, m from the waypoint; beyond the edge, the nearest edge value. */
+/**
+ * Returns the value of a lattice at a place, m from the waypoint, by bilinear interpolation. A place beyond
+ * the edge gets the nearest edge value.
+ */
 export function latticeAt(lattice: ArrayLike<number>, east: number, north: number): number {
   const x = Math.max(0, Math.min(GRID_SIZE - 1.000001, east / CELL_SIZE + HALF));
   const y = Math.max(0, Math.min(GRID_SIZE - 1.000001, north / CELL_SIZE + HALF));

@@ -2,7 +2,7 @@ import type { BottomModel, BottomStatus, Unseen } from '../contract/index.ts';
 import { calibrateAcross, calibrateSlope } from './calibration.ts';
 import type { Posterior } from './gaussian-process.ts';
 
-/** What is known about the ground besides the fit. */
+/** Knowledge about the ground besides the fit. */
 export interface Ground {
   /** Standard deviation of the roughness that the fit cannot follow, m. */
   readonly rough: number;
@@ -18,26 +18,26 @@ export type SlopeFields = Pick<
 >;
 
 const DEGREES = 180 / Math.PI;
-/** Below this slope, deg, a bottom has no direction worth naming. */
+/** Slope below which a bottom has no aspect, deg. */
 const MIN_SLOPE = 1;
 /**
- * Hidden steepness on even ground, where the fit smooths over breaks. Measured on simulated surveys
- * (`npm run fit-structure calibration`) and on a flooded gully.
+ * Hidden steepness on even ground, where the fit smooths over breaks of slope. Measured on simulated surveys
+ * (`npm run fit-structure calibration`) and on a real gully used as a lake bottom.
  */
 const EVEN: Hidden = { alongShare: 1.5, most: 0.5 };
 /** Hidden steepness on ground that is rough everywhere, measured on the same surveys as `EVEN`. */
 const BENT: Hidden = { alongShare: 0.3, most: 1 };
 
-/** How much of the gradient's uncertainty counts as hidden steepness. */
+/** Steepness that the mean gradient lacks, from the variances of the gradient; see `slopeFields`. */
 export interface Hidden {
-  /** Factor on the variance along the gradient; the variance across it always counts once. */
+  /** Factor on the variance along the gradient; the factor on the variance across is 1. */
   readonly alongShare: number;
-  /** Most that the two variances may add to the squared length of the gradient, as a share of that square. */
+  /** Greatest increase of the gradient's squared length by the two variances, as a share of the square. */
   readonly most: number;
 }
-/** Distance over which a missed form rises or falls by its size, m: such a form fits between two passes. */
+/** Distance over which a missed form rises or falls, m: short enough to fit between two passes. */
 const FORM_LENGTH = 15;
-/** Greatest standard deviation of a slope, deg: it says that the slope, 0 to 90 deg, is unknown. */
+/** Greatest standard deviation of a slope, deg: the slope, 0 to 90 deg, is then unknown. */
 const MAX_SD = 45;
 /**
  * Least length of a gradient that has an aspect, in standard deviations of the gradient across it. At that
@@ -46,13 +46,13 @@ const MAX_SD = 45;
 const SURE_DIRECTION = 1.5;
 
 /**
- * Slope and aspect with standard deviations, from the gradient and its covariance.
+ * Computes slope and aspect with standard deviations, from the gradient and its covariance.
  *
- * An uncertain gradient is longer on average than its mean: to first order, its squared length is greater by
- * the variance across it (Rice distribution). A multiple of the variance along it is added too, because the
- * fit smooths over breaks. Together they may add only a share of the mean's squared length: beyond that, the
- * first-order formula fails, and a fit that takes its variance from steep ground nearby would make level
- * ground steep.
+ * An uncertain gradient is longer on average than the mean gradient: to first order, the squared length is
+ * greater by the variance across the gradient (Rice distribution). A multiple of the variance along the
+ * gradient is added too, because the fit smooths over breaks of slope. The sum is limited to a share of the
+ * squared length: for a greater sum, the first-order formula fails, and variance from steep ground nearby
+ * would make level ground steep.
  *
  * @param passSpacing m.
  * @returns no fields for `one-pass` and `no-data`; no aspect on level ground or for an uncertain gradient.
@@ -90,7 +90,7 @@ export function slopeFields(
   return { ...fields, aspect, aspectSd: angularSd(acrossSd / level) };
 }
 
-/** Slope of the mean gradient plus the hidden steepness, deg. */
+/** Returns the slope of the mean gradient plus the hidden steepness, deg. */
 export function slopeOf(posterior: Posterior, { alongShare, most }: Hidden): number {
   const { level, along, across } = partsOf(posterior);
   const hidden = across * across + alongShare * along * along;
@@ -98,16 +98,16 @@ export function slopeOf(posterior: Posterior, { alongShare, most }: Hidden): num
 }
 
 /**
- * Standard deviation of a direction, deg.
+ * Returns the standard deviation of a direction, deg.
  *
- * Where the gradient's length itself is uncertain, the direction can be off by far more than the ratio alone
- * says. The term in the square of the ratio matches simulated surveys.
+ * The term with the square of the ratio allows for an uncertain length of the gradient; it matches simulated
+ * surveys.
  *
- * @param ratio Standard deviation of the gradient across the direction, over the gradient's length.
+ * @param ratio Standard deviation of the gradient across the direction, divided by the gradient's length.
  */
 const angularSd = (ratio: number): number => Math.min(90, ratio * (1 + (ratio * ratio) / 2) * DEGREES);
 
-/** Standard deviations of the gradient as the fit gives them, deg: along the fall line (as a slope) and across it. */
+/** Returns the fit's own standard deviations, deg: of the slope, and of the gradient across the fall line. */
 export function uncalibrated(posterior: Posterior): { along: number; across: number } {
   const { level, along, across } = partsOf(posterior);
   return {
@@ -116,7 +116,7 @@ export function uncalibrated(posterior: Posterior): { along: number; across: num
   };
 }
 
-/** Length of the mean gradient, and standard deviations along and across it, m/m. */
+/** Returns the length of the mean gradient, and standard deviations along and across, m/m. */
 function partsOf(posterior: Posterior): { level: number; along: number; across: number } {
   const [, east, north] = posterior.mean;
   const c = posterior.covariance;

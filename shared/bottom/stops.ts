@@ -1,27 +1,25 @@
 import type { Survey } from '../contract/index.ts';
 import { MEAN_METERS_PER_DEGREE } from '../geo/index.ts';
 
-/** A place on a pass, deg. */
+/** A place on a pass at which a depth is predicted, deg. */
 export interface PassStop {
   readonly lat: number;
   readonly lon: number;
-  /** True for a place among those with the greatest curvature or prominence along the passes, where anglers drop marks. */
+  /** True among the stops of greatest curvature or prominence, where anglers drop marks. */
   readonly isMarkLike: boolean;
 }
 
 /** Length of track that a stop averages, m. */
 const STEP = 4;
-/** Steps to each side over which a stop's bend is measured (8 m). */
+/** Number of steps to each side over which the curvature at a stop is measured (8 m). */
 const BEND = 2;
-/** Steps to each side whose mean depth a stop's depth is compared with (20 m). */
+/** Number of steps to each side whose mean depth gives the prominence of a stop (20 m). */
 const AROUND = 5;
-/** Share of the stops that count as looking like marks: those with the greatest curvature or prominence. */
+/** Share of the stops that count as mark-like. */
 const MARK_SHARE = 0.15;
-/** Most stops taken from those that look like marks. */
 const TAKEN_MARKS = 150;
-/** Most stops taken from all other stops. */
 const TAKEN_OTHERS = 50;
-/** A jump in position at which a run of soundings ends, m. */
+/** Jump in position at which a run of soundings ends, m. */
 const GAP = 20;
 
 /** Mean positions, deg, and mean depths, m, of the steps along one run. */
@@ -31,7 +29,7 @@ interface Run {
   readonly depth: number[];
 }
 
-/** Stops spread evenly over the survey: most look like marks, some do not. */
+/** Picks stops evenly along the passes of a survey, most of them mark-like. */
 export function findStops(survey: Survey): PassStop[] {
   const lat: number[] = [];
   const lon: number[] = [];
@@ -64,7 +62,7 @@ export function findStops(survey: Survey): PassStop[] {
   );
 }
 
-/** At most `count` of the rows, evenly spaced. */
+/** Picks at most `count` of the rows, evenly spaced. */
 const evenly = (rows: readonly number[], count: number): number[] =>
   rows.length <= count
     ? [...rows]
@@ -73,7 +71,7 @@ const evenly = (rows: readonly number[], count: number): number[] =>
 const rms = (values: readonly number[]): number =>
   Math.sqrt(values.reduce((sum, v) => sum + v * v, 0) / Math.max(1, values.length));
 
-/** Runs of soundings without a jump, as means over `STEP` m of track. */
+/** Splits a survey into runs without a jump, and averages them over `STEP` m of track. */
 function* findRuns({ count, lat, lon, depth, pass }: Survey): Generator<Run> {
   let run: Run = { lat: [], lon: [], depth: [] };
   let sums = [0, 0, 0, 0];

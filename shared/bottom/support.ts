@@ -1,23 +1,24 @@
 import type { Blocks } from './blocks.ts';
 import { CELL_SIZE, GRID_SIZE, HALF } from './lattice.ts';
 
-/** A place within this distance of a block counts as sounded, m. */
+/** Distance to a block within which a place counts as sounded, m. */
 const SOUNDED = 10;
-/** Number of sectors around a place. */
 const SECTORS = 12;
-/** Number of adjacent empty sectors that make half a circle without soundings. */
+/** A place with this many adjacent empty sectors, half a circle, is not supported. */
 const LONGEST_EMPTY = 6;
 const DIRECTIONS = 16;
 /** Distances from the waypoint at which a cast is checked for support, m. */
 const CAST_STEPS = [12, 18, 24, 30, 36, 42, 48, 54];
 
 /**
- * 1 for each grid node near a block or with blocks all around within about a pass spacing; 0 for the other
- * nodes.
+ * Finds the nodes whose depth the blocks support: nodes within `SOUNDED` of a block, and nodes without an
+ * empty half circle within about a pass spacing.
  *
  * @param passSpacing m.
+ * @returns 1 for each supported node, 0 for each other node.
  *
- * Every second node is checked each way; a node in between is supported when the checked nodes beside it are.
+ * Every second node is checked each way. A node in between is supported when the checked nodes on two
+ * opposite sides are supported.
  */
 export function findSupported(blocks: Blocks, passSpacing: number): Uint8Array {
   const reach = Math.min(60, Math.max(20, 1.3 * passSpacing));
@@ -58,7 +59,7 @@ function isCarried(blocks: Blocks, east: number, north: number, reach: number): 
   return longestEmpty(sectors) < LONGEST_EMPTY;
 }
 
-/** Sector of 30 degrees, 0 to 11, counter-clockwise from east, found without an arctangent. */
+/** Returns the sector of 30 deg that a vector points to, 0 to 11, counter-clockwise from east. */
 function sectorOf(e: number, n: number): number {
   let sector = 0;
   if (n < 0 || (n === 0 && e < 0)) {
@@ -72,11 +73,11 @@ function sectorOf(e: number, n: number): number {
     e = n;
     n = -swap;
   }
-  // tan 30 and tan 60 degrees.
+  // Tangents of 30 and 60 deg; an arctangent of every vector would be slow.
   return sector + (n < 0.57735 * e ? 0 : n < 1.73205 * e ? 1 : 2);
 }
 
-/** Longest run of empty sectors around the circle. */
+/** Returns the length of the longest run of empty sectors. @param sectors Bit k is 1 if k has a block. */
 function longestEmpty(sectors: number): number {
   if (sectors === 0) return SECTORS;
   let longest = 0;
@@ -88,7 +89,7 @@ function longestEmpty(sectors: number): number {
   return Math.min(longest, SECTORS);
 }
 
-/** For each of 16 directions clockwise from north, the share of one cast on supported nodes, 0 to 1. */
+/** Returns the share of a cast on supported nodes, 0 to 1, in 16 directions clockwise from north. */
 export function supportByDirection(supported: Uint8Array): Float64Array {
   const out = new Float64Array(DIRECTIONS);
   for (let k = 0; k < DIRECTIONS; k++) {

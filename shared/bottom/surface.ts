@@ -23,12 +23,11 @@ import {
   withGradient,
 } from './observations.ts';
 
-/** Fewest blocks with which a surface can be fitted. */
 const MIN_BLOCKS = 6;
 
-/** The bottom around a waypoint as fitted; places are east and north meters from the waypoint. */
+/** The fitted bottom around a waypoint, in east and north meters from the waypoint. */
 export interface Surface {
-  /** The final fit; needs the shape coordinate of a place. */
+  /** The second fit; its methods need the value of `coordinate` at a place. */
   readonly process: GaussianProcess;
   readonly coordinate: ShapeCoordinate;
 }
@@ -41,12 +40,11 @@ const ONE_SIDED: SearchAssumptions = { tilt: ONE_SIDED_TILT, hasDirection: false
 /**
  * Fits the bottom around the origin.
  *
- * Steps: a search for the covariance; a first fit, which gives the bottom's gradient at every block (so that
- * the effect of a position offset is known) and the shape coordinate; a second fit that uses the gradient and
- * the coordinate, at the strength of the coordinate that makes the depths near the waypoint likeliest.
+ * A search finds the covariance. A first fit gives the shape coordinate, and the bottom's gradient at every
+ * block, from which the effect of position offsets follows. A second fit uses both.
  *
- * @param isOneSided True where soundings lie on a line or on one side: they show no direction, and the surface is
- * kept close to level beyond them.
+ * @param isOneSided True where soundings lie on a line or on one side: the fit then takes no direction from
+ * the soundings and stays close to level beyond them.
  * @returns undefined with fewer than 6 blocks, or when they do not determine a surface.
  */
 export function fitSurface(
@@ -64,7 +62,7 @@ export function fitSurface(
   return process && { process, coordinate };
 }
 
-/** A fit to all observations, with the noise of outliers raised; undefined when no fit is possible. */
+/** Fits a process; outliers get more noise and outlying legs more bias. Undefined when no fit is possible. */
 export function fitRobustly(
   all: Observations,
   passSpacing: number,
@@ -79,26 +77,27 @@ export function fitRobustly(
   return inflated === fit?.observations ? fit : ((inflated && GaussianProcess.fit(inflated, params)) ?? fit);
 }
 
-/** Standard deviation added in quadrature to every leg's depth bias, to test for a leg that is off, m. */
+/** Standard deviation added in quadrature to every leg's depth bias, to test for an outlying leg, m. */
 const WIDE_BIAS = 0.3;
-/** Log likelihood that wide biases must gain to be believed. */
+/** Gain in log likelihood above which wide biases are accepted. */
 const WIDE_COST = 4;
 /**
- * Pass spacing beyond which `WIDE_COST` is scaled up with the spacing, m: a face between two passes looks
- * like an outlying leg, the more so the farther apart the passes are.
+ * Pass spacing beyond which `WIDE_COST` grows with the spacing, m: the farther apart two passes are, the more
+ * a face between them looks like an outlying leg.
  */
 const WIDE_SPACING = 14;
 /** Pass spacing beyond which a face and an outlying leg cannot be told apart, m. */
 const MAX_SPACING = 35;
 
 /**
- * The observations with the most outlying leg taken out, where wide biases explain the depths better.
+ * Raises the bias of the most outlying leg so far that the leg hardly counts.
  *
- * A search that trusts all legs explains a wrong leg by a bottom that varies over less than the pass spacing,
- * and then no leg stands out from the surface. So the search is repeated with wide biases, but only if the
- * covariance found, or the first one tried, already gains from wide biases.
+ * A search with the usual biases explains a wrong leg by a range shorter than the pass spacing, and then no
+ * leg stands out from the surface. So the search is repeated with wide biases, but only if wide biases make
+ * the covariance found or the first candidate likelier.
  *
- * @param found The search with the usual biases. @returns undefined where no leg is shown to be off.
+ * @param found Result of the search with the usual biases.
+ * @returns undefined where no leg is an outlier.
  */
 function withoutOutlyingLeg(
   all: Observations,
@@ -123,35 +122,35 @@ function withoutOutlyingLeg(
   };
 }
 
-/** Depth and gradient at the waypoint with their covariance. */
+/** Returns depth and gradient at the waypoint with their covariance. */
 export const atWaypoint = ({ process, coordinate }: Surface): Posterior =>
   process.posteriorAt(0, 0, coordinate.at(0, 0));
 
-/** Number of nearest observations whose median gives the usual noise at the waypoint: a single one may be an outlier. */
+/** Number of nearest observations whose median noise counts as the noise at the waypoint. */
 const USUAL = 15;
 
-/** Standard deviation of the roughness that the fit cannot follow, m: what looks like more noise than the sonar has. */
+/** Returns the standard deviation of roughness that the fit cannot follow, m: noise due to the nugget. */
 export const roughnessOf = ({ process: { observations, params } }: Pick<Surface, 'process'>): number =>
   Math.sqrt((params.nugget - 1) * medianOf(observations.noise.slice(0, USUAL)));
 
-/** Difference in height that counts as one range, in standard deviations of the nearby heights. */
+/** Difference in height (depth less trend) that counts as one range, in standard deviations of heights. */
 const HEIGHTS_PER_RANGE = 2;
 /** Least standard deviation that scales the coordinate, m: less relief cannot be told from noise. */
 const MIN_HEIGHT = 0.1;
 
 /**
- * A third coordinate for every place: its depth on a first surface, less the first surface's trend.
+ * Third coordinate of every place: the depth there in the first fit, less the trend.
  *
- * Places of equal depth lie on one isobath, so blocks along a curved isobath become neighbors and blocks
- * across a steep face move apart: the second fit can change fast across a face and stay smooth on the shelf
- * and the floor beside it. The coordinate is a smooth function of place, so the covariance stays valid.
+ * With this coordinate, blocks along a curved isobath become neighbors, and blocks across a steep face move
+ * apart. The second fit can then change fast across a face and stay smooth on the shelf and the floor beside
+ * the face. The coordinate is a function of position, so the covariance stays positive definite.
  */
 interface ShapeCoordinate {
   readonly lattice: Float64Array;
   at(east: number, north: number): ShapeAt;
 }
 
-/** Builds the coordinate from a first fit; its unit is one range of the second fit. */
+/** Builds the coordinate from the first fit, in ranges of the second fit. */
 function makeShapeCoordinate(process: GaussianProcess): ShapeCoordinate {
   const lattice = fillLattice((east, north) => process.meanAt(east, north) - process.tiltAt(east, north));
   const scale = 1 / (HEIGHTS_PER_RANGE * Math.max(MIN_HEIGHT, innerSpread(lattice)));
@@ -164,12 +163,11 @@ const STRENGTHS = [1, 0, 0.3, 0.6, 1.6];
 const READ = 52;
 
 /**
- * The coordinate at the strength under which the depths near the waypoint are likeliest.
+ * Scales the coordinate to the strength under which the depths near the waypoint are likeliest.
  *
- * On even forms the coordinate only adds freedom and makes the slope less certain; at breaks of slope it
- * improves the fit most.
+ * On even forms the coordinate only makes the slope less certain. The fit gains most at breaks of slope.
  *
- * @param all Observations with the bottom's gradient at each.
+ * @param all Observations with the gradients of the first fit.
  */
 function chooseStrength(
   all: Observations,
@@ -201,13 +199,12 @@ const fromLattice = (lattice: Float64Array): ShapeCoordinate => ({
   at: (e, n) => cubicAt(lattice, e, n),
 });
 
-/** The observations with the shape coordinate of each. */
 const withShape = (observations: Observations, coordinate: ShapeCoordinate): Observations => ({
   ...observations,
   shape: observations.east.map((east, i) => coordinate.at(east, observations.north[i])[0]),
 });
 
-/** Standard deviation of the lattice within 54 m of the middle, east and north. */
+/** Returns the standard deviation of a lattice within 54 m of the middle on both axes. */
 function innerSpread(lattice: Float64Array): number {
   const reach = Math.round(54 / CELL_SIZE);
   let count = 0;

@@ -1,38 +1,33 @@
 import type { Unseen } from '../contract/index.ts';
 
-/** Outcome of predicting a place without its own pass: the evidence for what a lake hides between passes. */
+/** Error of a depth predicted without the place's own pass: evidence of what a lake hides between passes. */
 export interface LeftOutError {
   /** Measured minus predicted depth, m. */
   readonly error: number;
-  /** The model's own standard deviation there, m, scaled for the slope of the ground (`forSlope`). */
+  /** Standard deviation of the prediction, m, scaled for the slope of the ground (`forSlope`). */
   readonly sd: number;
-  /** Distance to the nearest block of another pass, m. */
+  /** Distance to the nearest block of another leg, m. */
   readonly distance: number;
-  /** Error variance of the left-out pass itself, m^2, from bias, noise and position offset. */
+  /** Error variance of the measured depth, m^2, from bias, noise and position offset of its pass. */
   readonly own: number;
-  /** True for a place among those with the greatest curvature or prominence along the passes, as marks are. */
+  /** As `PassStop.isMarkLike`. */
   readonly isMarkLike: boolean;
 }
 
-/** Medians of the log-normal prior, which holds before any pass is left out. */
+/** Medians of the log-normal prior of each parameter. */
 const USUAL: Unseen = { factor: 0.9, size: 0.5, rate: 0.03 };
-/** Standard deviations of the logarithms in the prior. */
+/** Standard deviations of the logarithms of the parameters in the prior. */
 const SPREAD: Unseen = { factor: 0.4, size: 1, rate: 1 };
 const KEYS = ['factor', 'size', 'rate'] as const;
-/** Share of the weight that mark-like places get: marks are not dropped at random. */
+/** Share of the total weight given to mark-like places: anglers do not drop marks at random. */
 const MARK_SHARE = 0.85;
-/** Weight of a place against the prior: neighboring places do not err independently. */
+/** Mean weight of a place in the likelihood; below 1 because errors of neighboring places are correlated. */
 const INDEPENDENT = 0.75;
-/** Distance beyond which a missed form gets no likelier, m: farther away, another form would begin. */
+/** Distance to the nearest block beyond which the chance of a missed form grows no further, m. */
 const FURTHEST = 25;
 const POWER = 1.5;
-/**
- * Factor on the standard deviation: a power of the gradient, m/m, and about 1 at `usual`. Steep ground
- * departs from the model more than even ground of the same standard deviation. Fitted at marks on simulated
- * lakes and in a flooded gully.
- */
+/** Constants of `forSlope`, fitted at marks on simulated lakes and on a real gully used as a lake bottom. */
 const SLOPE = { usual: 0.1, least: 0.02, power: 0.25 };
-/** Starting points of the search. */
 const STARTS: readonly Unseen[] = [
   USUAL,
   { factor: 0.5, size: 1.5, rate: 0.15 },
@@ -41,7 +36,7 @@ const STARTS: readonly Unseen[] = [
 const FIRST_STEP = 0.7;
 const LAST_STEP = 0.02;
 
-/** Chance of a form at a place that no pass crossed. @param distance To the nearest block, m. */
+/** Returns the chance of a form that no pass crossed, 0 to 1. @param distance To the nearest block, m. */
 export const missedFormChance = ({ rate }: Unseen, distance: number): number =>
   1 - Math.exp(-rate * (Math.min(distance, FURTHEST) / 10) ** POWER);
 
@@ -50,11 +45,11 @@ const WORTH_A_PASS = 0.05;
 
 export const isWorthAPass = (chance: number): boolean => chance > WORTH_A_PASS;
 
-/** The model's standard deviation of a depth, m, scaled for the gradient of the ground, m/m. */
+/** Scales a standard deviation, m, for the gradient of the ground, m/m: steep ground has larger errors. */
 export const forSlope = (sd: number, gradient: number): number =>
   sd * ((gradient ** 2 + SLOPE.least ** 2) / SLOPE.usual ** 2) ** (SLOPE.power / 2);
 
-/** What the lake hides, as a maximum a posteriori estimate; the prior medians where no pass could be left out. */
+/** Finds the maximum a posteriori estimate of what the lake hides; without places, the prior medians. */
 export function fitUnseen(places: readonly LeftOutError[]): Unseen {
   const marks = places.filter((p) => p.isMarkLike).length;
   const others = places.length - marks;
@@ -75,7 +70,7 @@ export function fitUnseen(places: readonly LeftOutError[]): Unseen {
   return STARTS.map((start) => climb(start, score)).reduce((a, b) => (b.score > a.score ? b : a)).unseen;
 }
 
-/** Pattern search in the logarithms of the parameters for the highest score. */
+/** Searches for the highest score from a start, by a pattern search in the logarithms of the parameters. */
 function climb(start: Unseen, score: (u: Unseen) => number): { unseen: Unseen; score: number } {
   let unseen = start;
   let most = score(start);
@@ -94,6 +89,6 @@ function climb(start: Unseen, score: (u: Unseen) => number): { unseen: Unseen; s
   return { unseen, score: most };
 }
 
-/** Density of a normal distribution about 0. */
+/** Returns the density at `x` of a normal distribution with mean 0. */
 export const normalDensity = (x: number, variance: number): number =>
   Math.exp((-x * x) / (2 * variance)) / Math.sqrt(2 * Math.PI * variance);

@@ -1,7 +1,8 @@
 import { cholesky, type TriangleLayout } from '../math/index.ts';
 
 /**
- * Symmetric positive definite matrix whose entries lie within `band` of the diagonal. Its Cholesky factor replaces it.
+ * Lower triangle of a symmetric positive definite matrix whose entries lie within `band` of the diagonal.
+ * `factorBand` replaces the matrix by its Cholesky factor L.
  *
  * Rows are padded with zeros on the left, because the factorization reads slightly beyond the band.
  */
@@ -24,7 +25,7 @@ export function addToBand({ stride, start, values }: BandMatrix, i: number, j: n
 }
 
 /**
- * Computes the Cholesky factor L in place, a = L L^T.
+ * Computes the Cholesky factor L of a matrix A in place, A = L L^T.
  *
  * @throws Error when the matrix is not positive definite, which is a defect of the caller.
  */
@@ -114,7 +115,7 @@ export function solveBandBackward(
     b1[i - 1] = q1;
     b2[i - 1] = q2;
     b3[i - 1] = q3;
-    // The upper row reaches one column beyond the band of the lower row, where the lower row is padded with 0.
+    // Row i - 1 reaches one column farther to the left than row i, which is padded with 0 there.
     for (let k = Math.max(0, i - 1 - band); k < i - 1; k++) {
       const lp = a[p + k];
       const lq = a[q + k];

@@ -1,7 +1,7 @@
 import type { Soundings } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 
-/** Means of the soundings along each pass, so that a stretch counts the same however fast the sonar recorded. */
+/** Means of soundings over equal stretches of track, so that the sonar's recording rate does not matter. */
 export interface Bins {
   readonly count: number;
   /** Mean position east of the origin of the local frame, m. */
@@ -12,22 +12,17 @@ export interface Bins {
   readonly depth: Float64Array;
   /** Variance of the mean depth from sonar noise alone, m^2. */
   readonly variance: Float64Array;
-  /** Number of the pass. */
   readonly pass: Int32Array;
 }
 
-/** Length of a bin along the pass, m: the cell size of the lake grid. */
+/** Length of a bin along the pass, m: the node spacing of the lake grid. */
 const LENGTH = 5;
 /** Standard deviation of one sounding, m; assumed, typical of recreational sonar. */
 const NOISE = 0.08;
-/** Standard deviation of the error that the soundings of a bin share, m; also assumed. */
+/** Standard deviation of the error that the soundings of a bin share, m; assumed. */
 const SHARED_NOISE = 0.04;
 
-/**
- * Soundings of each pass in bins of 5 m of track, at their mean position.
- *
- * @param soundings Rows in the order they were taken, with passes numbered.
- */
+/** Averages depths and positions over 5 m of track. @param soundings Rows of a pass in the order taken. */
 export function binPasses(soundings: Soundings, frame: LocalFrame): Bins {
   const columns = Array.from({ length: 4 }, () => new Float64Array(soundings.count));
   const [binEast, binNorth, binDepth, binVariance] = columns;

@@ -11,7 +11,7 @@ import {
 
 /**
  * Symmetric positive definite matrix of many unknowns with couplings in a band, and of a few more unknowns,
- * the border, that may be coupled with any unknown. Its Cholesky factor replaces it.
+ * the border, with couplings to any unknown. `factorBordered` replaces the matrix by its Cholesky factor.
  */
 export interface BorderedBand {
   readonly band: BandMatrix;
@@ -57,7 +57,7 @@ export function factorBordered({ band, rows, first, corner }: BorderedBand): voi
   if (!cholesky(corner, count, { stride: count })) throw new Error('Border is not positive definite');
 }
 
-/** Solves for right-hand sides in place, given the factor. In each, the unknowns of the border come last. */
+/** Solves for right-hand sides in place, given the factor. Entries of the border come last in each side. */
 export function solveBordered({ band, rows, first, corner }: BorderedBand, sides: Float64Array[]): void {
   const { size } = band;
   const count = first.length;
@@ -93,7 +93,7 @@ const four = (rows: readonly Float64Array[], k: number): FourSides => [
   rows[k + 3],
 ];
 
-/** Inner products of a row with four others, which may be longer, beginning at entry `from`. */
+/** Returns the inner products of a row with four sides, from entry `from` to the end of the row. */
 function products(row: Float64Array, [a, b, c, d]: FourSides, from: number): number[] {
   let [pa, pb, pc, pd] = [0, 0, 0, 0];
   for (let k = from; k < row.length; k++) {

@@ -3,7 +3,6 @@ import { METERS_PER } from '../contract/index.ts';
 import type { Lattice } from './raster.ts';
 import type { Terrain } from './terrain.ts';
 
-/** A smoothed bottom, whose derivatives are not needed here. */
 type Smooth = Pick<Terrain, 'columns' | 'rows' | 'cell' | 'depth'>;
 
 /** Least relief of a form, m. */
@@ -24,10 +23,10 @@ export interface ClosedForm {
 }
 
 /**
- * Closed forms, each grown from a local extreme to where the bottom turns back or soundings end, within 100
- * m.
+ * Finds closed forms: each grows from a local extreme until the bottom turns back, soundings end or the form
+ * reaches `MAX_REACH`.
  *
- * @param sign 1 for tops, -1 for holes.
+ * @param sign 1 for tops, -1 for lows.
  */
 export function closedForms(terrain: Smooth, sign: 1 | -1): ClosedForm[] {
   const { depth } = terrain;
@@ -49,7 +48,7 @@ export function closedForms(terrain: Smooth, sign: 1 | -1): ClosedForm[] {
     });
 }
 
-/** Tells whether a node is the highest (deepest) node of a closed form. */
+/** Returns a test for the highest (deepest) node of a closed form. @param sign 1 for tops, -1 for lows. */
 export function topFinder(terrain: Smooth, sign: 1 | -1): (node: number) => boolean {
   const grow = flooderOf(terrain, sign);
   return (node) => isExtreme(terrain, node, sign) && grow(node, MIN_RELIEF).relief >= MIN_RELIEF;
@@ -79,9 +78,10 @@ function isExtreme({ columns, rows, depth }: Smooth, k: number, sign: 1 | -1): b
 }
 
 /**
- * Floods outward from an extreme in order of depth. The form is what is flooded before the water spills.
+ * Prepares floods outward from an extreme in order of depth. A form is the nodes flooded before the water
+ * spills.
  *
- * @returns A function that finds the form of an extreme, or only the part of it with `enough` relief, m.
+ * @returns A function that finds the form of an extreme, and stops early when the relief reaches `enough`, m.
  */
 function flooderOf(terrain: Smooth, sign: 1 | -1): (top: number, enough?: number) => ClosedForm {
   const { columns, rows, cell, depth } = terrain;
@@ -105,7 +105,7 @@ function flooderOf(terrain: Smooth, sign: 1 | -1): (top: number, enough?: number
       const y = Math.floor(node / columns);
       const isFar = cell * Math.hypot(x - topX, y - topY) > MAX_REACH;
       const isEdge = x === 0 || y === 0 || x === columns - 1 || y === rows - 1;
-      // The water spills where the bottom turns back toward the level of the top, or where known depths end.
+      // The water spills where the bottom turns back toward the top's level, and at the limits of the search.
       if (height < spill || isEdge || isFar || Number.isNaN(depth[node])) break;
       spill = height;
       flooded.push(node);
@@ -127,7 +127,7 @@ const LONG = 2.4;
 export const isLong = (lattice: Lattice, nodes: readonly number[]): boolean =>
   elongation(lattice, nodes) >= LONG;
 
-/** Ratio of length to width, from the second moments of the nodes. */
+/** Returns the ratio of length to width, from the second moments of the nodes. */
 function elongation({ columns }: Lattice, nodes: readonly number[]): number {
   const x = nodes.map((node) => node % columns);
   const y = nodes.map((node) => Math.floor(node / columns));

@@ -8,7 +8,7 @@ import { placeOf } from './lake-lines.ts';
 export interface LakeComparison {
   /** Area sounded for the first time, m^2. */
   readonly added: number;
-  /** Places where the bottom between the old passes differs from the earlier estimate, largest change first. */
+  /** Places between the old passes where the bottom is not as estimated before, largest change first. */
   readonly changed: readonly Change[];
   /** Places sounded on that day and before, where the soundings disagree. */
   readonly disagreeing: readonly Change[];
@@ -16,7 +16,7 @@ export interface LakeComparison {
 
 export interface Change {
   readonly at: readonly [lat: number, lon: number];
-  /** Increase in depth, m. */
+  /** Greatest change of depth, m; negative where the bottom became shallower. */
   readonly deeper: number;
   /** Area of the place, m^2. */
   readonly area: number;
@@ -56,13 +56,13 @@ export function compareLakes(before: LakeGrid, after: LakeGrid): LakeComparison 
   };
 }
 
-/** Nearest node; undefined beyond the lattice. */
+/** Finds the nearest node; undefined beyond the lattice. */
 function nearestNode(grid: LakeGrid, lat: number, lon: number): number | undefined {
   const [x, y] = nodeOf(grid, lat, lon).map(Math.round);
   return x >= 0 && y >= 0 && x < grid.columns && y < grid.rows ? y * grid.columns + x : undefined;
 }
 
-/** Groups of connected nodes as places, the largest change first. */
+/** Groups connected nodes into places, the largest change first. */
 function placesOf(grid: LakeGrid, nodes: Uint8Array, deeper: Float32Array): Change[] {
   const left = new Set<number>();
   for (let k = 0; k < nodes.length; k++) if (nodes[k]) left.add(k);

@@ -11,11 +11,10 @@ const SAME_FORM = 15;
 /** Greatest distance at which the bottom affects whether a form of a draw is found, m. */
 export const FORM_REACH = SAME_FORM + MAX_REACH + CUT_OFF * FORM_SMOOTHING;
 
-/** Forms sought in draws: lines by kind, highest nodes of humps and ridges, deepest nodes of holes and ditches. */
+/** Forms sought in draws: kinds of lines, tops (of humps and ridges) and lows (of holes and ditches). */
 export const FORM_KINDS = [...LINE_KINDS, 'top', 'low'] as const;
 export type FormKind = (typeof FORM_KINDS)[number];
 
-/** One value for each kind of form sought. */
 export const byFormKind = <T>(of: (kind: FormKind) => T): Readonly<Record<FormKind, T>> =>
   Object.fromEntries(FORM_KINDS.map((kind) => [kind, of(kind)])) as Record<FormKind, T>;
 
@@ -24,13 +23,14 @@ export interface FormTask {
   readonly lattice: Lattice;
   /** Depth at each node, m; NaN where unknown, at the same nodes in all draws. */
   readonly draws: readonly Float32Array[];
-  /** Nodes of the mean bottom's forms, all farther than `FORM_REACH` from the edges of the part. */
+  /** Nodes of the mean bottom's forms, farther than `FORM_REACH` from any edge where the part was cut. */
   readonly counted: Readonly<Record<FormKind, Int32Array>>;
 }
 
 /**
- * Number of draws that have the form of each counted node: a line within 10 m, or a top or low within 15 m.
- * Nodes are in the order of `FORM_KINDS`, then of `counted`.
+ * Counts the draws that have the form of each counted node: a line within 10 m, or a top or low within 15 m.
+ *
+ * @returns Counts in the order of `FORM_KINDS`, then of `counted`.
  */
 export function countForms({ lattice, draws, counted }: FormTask): Float32Array {
   const having = new Float32Array(FORM_KINDS.reduce((sum, kind) => sum + counted[kind].length, 0));
@@ -58,7 +58,7 @@ export function countForms({ lattice, draws, counted }: FormTask): Float32Array 
   return having;
 }
 
-/** Finds lines near the nodes sought, in the smallest rectangle that holds everything affecting them. */
+/** Prepares a search for lines near the counted nodes, in the smallest rectangle that decides the result. */
 function lineFinder(
   { columns, rows, cell }: Lattice,
   counted: FormTask['counted'],
@@ -86,7 +86,7 @@ function lineFinder(
   };
 }
 
-/** Offsets in node numbers to all nodes within `reach` meters, nearest first. */
+/** Returns the steps in node numbers to all nodes within `reach` meters, nearest first. */
 function stepsWithin({ columns, cell }: Lattice, reach: number): Int32Array {
   const span = Math.floor(reach / cell);
   const side = Array.from({ length: 2 * span + 1 }, (_, k) => k - span);

@@ -17,7 +17,7 @@ const FLAT_SMOOTHING = 20;
 /** Least area of flat ground, m^2. */
 const MIN_FLAT = 2500;
 
-/** Humps, ridges, holes, ditches and flats of the lake, with the largest relief first within each kind. */
+/** Finds humps, ridges, holes, ditches and flats of the lake, by kind, largest relief first. */
 export function findLakeAreas(grid: LakeGrid, { mean, share }: LakeForms = formsOfLake(grid)): LakeArea[] {
   const forms = [
     ...mean.tops.map((form) => areaOf(grid, mean.terrain, form, 1, share('top', form.top))),
@@ -40,14 +40,15 @@ function areaOf(grid: LakeGrid, { depth }: Terrain, form: ClosedForm, sign: 1 | 
   };
 }
 
-/** Least size of a value beyond an outline, as a share of the scale: 0 would lie on the outline. */
+/** Least magnitude of a value beyond an outline, as a share of `scale`: 0 would lie on the outline. */
 const LEAST = 1e-9;
 
 /**
- * Outline of connected nodes. It runs between these nodes and the nodes beyond, where a value that is
- * positive at the connected nodes falls to 0.
+ * Traces the outline of connected nodes: interpolates where a value falls to 0 between these nodes and the
+ * nodes around.
  *
- * @param scale Size of the value, in its own unit, assumed at nodes beyond the outline that have no value.
+ * @param valueAt Value at a node, in any unit; positive at the connected nodes.
+ * @param scale Magnitude of the value at nodes around where `valueAt` is NaN.
  */
 function outline(
   grid: LakeGrid,
@@ -80,7 +81,7 @@ function outline(
   return { rings, area: nodes.length * cell ** 2 };
 }
 
-/** Flat ground in pieces of at least 2,500 m^2. */
+/** Finds flat ground in pieces of at least `MIN_FLAT`. */
 function findFlats(grid: LakeGrid): LakeArea[] {
   const mask = knownNodes(grid.depth);
   const depth = gaussianMean(grid, mask, FLAT_SMOOTHING)(grid.depth);

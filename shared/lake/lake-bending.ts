@@ -1,38 +1,34 @@
 import { gaussianMean, gradient, type Lattice } from './raster.ts';
 
 /**
- * Initial standard deviation of second derivatives, 1/m. The value is that of smooth ground: draws keep it
- * where no sounding contradicts it, and two rounds are enough to learn that ground is broken.
+ * Initial standard deviation of second derivatives, 1/m: that of smooth ground. Draws keep the initial
+ * bending where no sounding contradicts it, and two rounds are enough to learn that ground is broken.
  */
 const FIRST_BENDING = 0.001;
-/** Standard deviation of the Gaussian window in which bending is taken as uniform, m. */
+/** Standard deviation of the Gaussian window over which bending is averaged, m. */
 const WINDOW = 30;
 /** Weight of the whole lake's mean in the bending at a node. */
 const LAKE_SHARE = 0.1;
-/** Standard deviation of the Gaussian window in which the fall line is taken as straight, m. */
+/** Standard deviation of the Gaussian window over which the direction of the fall line is averaged, m. */
 const FALL_LINE_WINDOW = 20;
 /**
  * Factor on the learned variances at looseness 1. The draws from which variances are learned follow the
- * sheet's own penalty, so they are smoother than the bottom. With this factor, stated intervals hold on steep
- * and broken ground; elsewhere less would do.
+ * sheet's own penalty, so the draws are smoother than the bottom. With this factor, stated intervals hold on
+ * steep and broken ground; on other ground, a smaller factor would be enough.
  */
 const LOOSEN = 20;
 /**
- * Draws also bend more equally in all directions than the bottom does. Therefore the variance down the fall
- * line is multiplied, and the variance along the contour divided, by the learned ratio of the two, kept
- * within these limits.
+ * Limits of the ratio r = vv / uu in `loosen`, which allows r vv and uu / r: draws bend more equally in all
+ * directions than the bottom does.
  */
 const ALIGNED = { least: Math.SQRT2, most: 3 };
-/**
- * Shares of the squared second derivatives on a bottom that bends equally in all directions: along, across, and mixed
- * (which counts twice).
- */
+/** Shares of the squared bending (uu + vv + 2 uv) on a bottom that bends equally in all directions. */
 const ISOTROPIC = { uu: 3 / 8, vv: 3 / 8, uv: 1 / 8 };
 
-/** Lower bound of a variance, so that ground without any bend is still allowed to bend, 1/m^2. */
+/** Added to every variance, 1/m^2, so that ground without any bend is still allowed to bend. */
 const MIN_VARIANCE = 1e-12;
 
-/** Bending allowed at each node of the lake, 1/m^2: along the contour (u), down the fall line (v), and mixed. */
+/** Variances of second derivatives at each node, 1/m^2: along the contour (u), down the slope (v), mixed. */
 export interface LakeBending {
   readonly uu: Float64Array;
   readonly vv: Float64Array;
@@ -43,7 +39,6 @@ export interface LakeBending {
   readonly slope: Float64Array;
 }
 
-/** The initial bending, which is the same everywhere. */
 export function evenBending({ columns, rows }: Lattice): LakeBending {
   const even = new Float64Array(columns * rows).fill(FIRST_BENDING ** 2);
   const none = new Float64Array(columns * rows);
@@ -51,9 +46,8 @@ export function evenBending({ columns, rows }: Lattice): LakeBending {
 }
 
 /**
- * Steps per power of 2 to which learned variances are rounded; the mean over the whole lake is rounded up to
- * a power of 2. Rounding limits the effect of one more pass to its surroundings, so that tiles farther away
- * stay unchanged.
+ * Steps per power of 2 to which learned variances are rounded. Rounding limits the effect of one more pass to
+ * the tiles nearby; other tiles stay unchanged and need not be solved again.
  */
 const VARIANCE_STEPS = 4;
 /** Step to which directions are rounded, rad. */
@@ -61,7 +55,7 @@ const DIRECTION_STEP = Math.PI / 64;
 /** Step to which slopes are rounded, m/m. */
 const SLOPE_STEP = 0.02;
 
-/** Values rounded to `VARIANCE_STEPS` steps per power of 2; each of the few results is computed once. */
+/** Rounds values to `VARIANCE_STEPS` steps per power of 2; computes each of the few results once. */
 function toPowers(values: Float64Array): Float64Array {
   const powers = new Map<number, number>();
   let [last, lastPower] = [Number.NaN, Number.NaN];
@@ -79,7 +73,7 @@ function toPowers(values: Float64Array): Float64Array {
   });
 }
 
-/** Bending and slope of the lake at each node, from the mean and draws of one round. */
+/** Learns bending and slope at each node from the mean and draws of one round. */
 export function learnBending(
   lattice: Lattice,
   mask: Uint8Array,
@@ -141,7 +135,7 @@ function squaredBending(
   return { uu, vv, uv };
 }
 
-/** Bending that the sheet allows, from the learned bending. @param looseness Factor on all variances. */
+/** Converts learned bending to allowed bending. @param looseness Factor on all variances. */
 export function loosen({ uu, uv, vv, ...rest }: LakeBending, looseness: number): LakeBending {
   const factor = LOOSEN * looseness;
   const aligned = uu.map((along, k) => Math.min(ALIGNED.most, Math.max(ALIGNED.least, vv[k] / along)));
@@ -153,7 +147,7 @@ export function loosen({ uu, uv, vv, ...rest }: LakeBending, looseness: number):
   };
 }
 
-/** Bending on a lattice with half the node spacing; each node takes the value of the nearest coarse node. */
+/** Copies bending to a lattice with half the node spacing, from the nearest coarse nodes. */
 export function refine(bending: LakeBending, coarse: Lattice, { columns, rows }: Lattice): LakeBending {
   const fine = (values: Float64Array): Float64Array => {
     const out = new Float64Array(columns * rows);

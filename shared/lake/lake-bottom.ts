@@ -8,7 +8,7 @@ export interface GroundDepths extends GroundLattice {
   readonly sd: Float32Array;
 }
 
-/** A lattice with its position on the ground, from a lake grid or from the plain data made from one. */
+/** A lattice with its position on the ground. */
 export interface GroundLattice extends Lattice {
   readonly frame: LocalFrame;
   /** Direction of the first axis, rad from east toward north. */
@@ -19,7 +19,7 @@ export interface GroundLattice extends Lattice {
   readonly y0: number;
 }
 
-/** The lake as plain data. */
+/** Converts a lake to plain data. */
 export function lakeBottom(
   grid: GroundLattice & Pick<LakeBottom, 'depth'>,
   lines: LakeBottom['lines'],
@@ -29,7 +29,7 @@ export function lakeBottom(
   return { lat: frame.lat, lon: frame.lon, axis, x0, y0, columns, rows, cell, depth, lines, areas };
 }
 
-/** The lattice described by plain data. */
+/** Restores the lattice from plain data. */
 export const groundOf = ({ lat, lon, axis, x0, y0, columns, rows, cell }: LakeBottom): GroundLattice => ({
   frame: localFrame(lat, lon),
   axis,
@@ -40,7 +40,7 @@ export const groundOf = ({ lat, lon, axis, x0, y0, columns, rows, cell }: LakeBo
   cell,
 });
 
-/** Lattice position as meters from the frame's origin. @param x, y Position in nodes from node (0, 0). */
+/** Converts a position in nodes from node (0, 0) to meters from the frame's origin. */
 export function localOf(
   { axis, x0, y0, cell }: GroundLattice,
   x: number,
@@ -51,7 +51,7 @@ export function localOf(
   return [c * along - s * across, s * along + c * across];
 }
 
-/** Lattice position of a geographic place, in nodes from node (0, 0). */
+/** Converts a place, deg, to a position in nodes from node (0, 0). */
 export function nodeOf(ground: GroundLattice, lat: number, lon: number): [x: number, y: number] {
   const [east, north] = ground.frame.toLocal(lat, lon);
   const [c, s] = [Math.cos(ground.axis), Math.sin(ground.axis)];

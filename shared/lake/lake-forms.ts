@@ -10,7 +10,6 @@ import { FORM_SMOOTHING, type Terrain, terrainOf } from './terrain.ts';
 /** Side of the squares in which draws are searched, nodes. */
 const SQUARE = 64;
 
-/** Forms of the lake's mean bottom. */
 export interface MeanForms {
   readonly terrain: Terrain;
   /** 1 at nodes on each kind of line. */
@@ -45,7 +44,6 @@ export function* formRounds(grid: LakeGrid, from = 0): Rounds<LakeForms> {
   return { mean, share: (kind, node) => having[kind][node] / Math.max(1, grid.draws.length) };
 }
 
-/** Finds the forms of the lake in one thread. */
 export const formsOfLake = (grid: LakeGrid): LakeForms => runInline(formRounds(grid));
 
 /** A square with the forms of the mean bottom in it. Squares stay in place when more is sounded. */
@@ -55,7 +53,7 @@ interface Square {
   readonly counted: Readonly<Record<FormKind, number[]>>;
 }
 
-/** Squares that contain forms of the mean bottom, which are then counted in the draws. */
+/** Sorts the forms of the mean bottom into squares. */
 function squaresOf({ columns, cell, x0, y0 }: LakeGrid, { lines, tops, lows }: MeanForms): Square[] {
   const [column0, row0] = [Math.round(x0 / cell), Math.round(y0 / cell)];
   const squares = new Map<string, Square>();

@@ -52,19 +52,19 @@ const LEARNING_DRAWS = 7;
 const ROUNDS = 2;
 
 /**
- * Bottom of the whole lake from its soundings: mean, standard deviation and draws on one lattice.
+ * Models the bottom of the whole lake from its soundings: mean, standard deviation and draws on one lattice.
  *
- * @param soundings All soundings of the lake, relative to the plan's water surface, with the rows of each pass in the
- * order taken.
+ * @param soundings All soundings of the lake, relative to the plan's water surface, with the rows of each
+ * pass in the order taken.
  * @param progress Receives the share of the work done, 0 to 1.
  * @returns undefined without soundings.
  * @throws RangeError when the ground between the outermost soundings has more than 12 million nodes.
  *
- * The lattice runs along most passes, so a rotated lake gives the same answer. It is fixed to the ground, and
- * the order of passes does not matter. How much the bottom bends is learned from the soundings, locally along
- * and across the fall line, in two rounds on every other node. A third round leaves out some soundings, and
- * the sheet is made as loose as it must be for the stated intervals to contain them. Work and memory grow
- * linearly with the sounded area.
+ * The lattice runs along most passes, so the answer hardly depends on how the lake is rotated. The lattice is
+ * fixed to the ground, and the order of passes does not matter. Two rounds on every other node learn how much
+ * the bottom bends around each node, along the contour and down the fall line. A third round leaves out some
+ * soundings, to find how loose the sheet must be for the stated intervals to hold. Work grows linearly with
+ * the sounded area, memory with the rectangle around that area.
  */
 export function makeLakeGrid(
   soundings: Soundings,
@@ -74,7 +74,7 @@ export function makeLakeGrid(
   return runInline(gridRounds(soundings, options), progress);
 }
 
-/** Computes the grid in rounds of tiles. @param share Share of the whole work that the grid takes, 0 to 1. */
+/** Models the bottom in rounds of tiles. @param share Share of the whole work that the grid takes, 0 to 1. */
 export function* gridRounds(
   soundings: Soundings,
   options: LakeGridOptions = LAKE_GRID,
@@ -133,8 +133,8 @@ export function* gridRounds(
 /** Share of the work spent on learning, for reporting progress. */
 const LEARNING_SHARE = 0.2;
 /**
- * Node spacing of the learning rounds divided by that of the grid. A sheet with the same variances at each
- * node bends more easily on more widely spaced nodes, by the square of this ratio.
+ * Node spacing of the learning rounds divided by that of the grid. With equal variances at each node, a sheet
+ * on more widely spaced nodes bends more easily, by the square of this ratio.
  */
 const COARSER = 2;
 
@@ -152,10 +152,7 @@ function tilingOf(laid: PlacedLattice, mask: Uint8Array): Tiling {
   return { places, weights: blendWeights(laid, places) };
 }
 
-/**
- * Mean and draws over the whole lake, assembled tile by tile and blended where tiles meet; 0 where no tile
- * was solved.
- */
+/** Mean and draws over the whole lake, assembled tile by tile; 0 where no tile was solved. */
 class Sheets {
   readonly bottoms: Float32Array[];
   readonly #tiling: Tiling;
@@ -184,19 +181,19 @@ class Sheets {
   }
 }
 
-/** Standard deviation of the draws about the mean. */
+/** Computes the standard deviation of the draws about the mean. */
 function spread(mean: Float32Array, draws: readonly Float32Array[]): Float32Array {
   const sums = new Float32Array(mean.length);
   for (const draw of draws) for (let k = 0; k < sums.length; k++) sums[k] += (draw[k] - mean[k]) ** 2;
   return sums.map((sum) => Math.sqrt(sum / Math.max(1, draws.length)));
 }
 
-/** Value of a column of the grid at a place by bilinear interpolation; NaN where one of the four nodes is unknown. */
+/** Interpolates values of the nodes at a place; NaN where one of the four nodes around has no value. */
 export function atPlace(grid: GroundLattice, values: ArrayLike<number>, lat: number, lon: number): number {
   return bilinear(grid, values, ...nodeOf(grid, lat, lon));
 }
 
-/** Nearest node to a place; undefined off the lattice. */
+/** Finds the node nearest a place; undefined off the lattice. */
 export function nodeAt(grid: LakeGrid, lat: number, lon: number): number | undefined {
   const [x, y] = nodeOf(grid, lat, lon).map(Math.round);
   return x >= 0 && y >= 0 && x < grid.columns && y < grid.rows ? y * grid.columns + x : undefined;

@@ -10,15 +10,12 @@ import { lengthOf, linkNodes } from './link-nodes.ts';
 /** A lip, foot, crest or thalweg of the lake. */
 export type LakeLine = BottomLine;
 
-/** A line counts as inferred when the share of draws that have it, averaged along the line, is below this. */
+/** Share of draws with the line, averaged along the line, below which a line counts as inferred. */
 const MIN_SURE = 0.5;
 
 /**
- * Lips, feet, crests and thalwegs of the lake, by kind in the order of `LINE_KINDS`, the longest of a kind
- * first.
- *
- * The lines are those of the mean bottom. Their certainty comes from finding lines in each of the grid's draws in the
- * same way.
+ * Finds the lips, feet, crests and thalwegs of the lake's mean bottom, by kind in the order of `LINE_KINDS`,
+ * the longest of a kind first.
  */
 export function findLakeLines(grid: LakeGrid, forms: LakeForms = formsOfLake(grid)): LakeLine[] {
   const { lines, terrain } = forms.mean;
@@ -38,7 +35,7 @@ function lakeLine(
   passing: readonly Place[],
 ): LakeLine {
   const places = smoothPlaces(passing);
-  // At the rim, one of the nodes that a line runs between may have no depth.
+  // At the rim, one of the four nodes around a place may have no depth.
   const depths = line.map((node, i) => {
     const depth = bilinear(terrain, terrain.depth, ...places[i]);
     return Number.isNaN(depth) ? terrain.depth[node] : depth;
@@ -58,7 +55,7 @@ function lakeLine(
 
 type Place = readonly [x: number, y: number];
 
-/** Each place averaged with its neighbors, because the path from node to node zigzags across the line. */
+/** Averages each place with its neighbors, because the path from node to node zigzags across the line. */
 function smoothPlaces(places: readonly Place[]): Place[] {
   return places.map((place, i) => {
     const isEnd = i === 0 || i === places.length - 1;
@@ -68,6 +65,6 @@ function smoothPlaces(places: readonly Place[]): Place[] {
   });
 }
 
-/** `[lat, lon]`, deg, of a position in nodes. */
+/** Converts a position in nodes to `[lat, lon]`, deg. */
 export const placeOf = (grid: GroundLattice, x: number, y: number): [lat: number, lon: number] =>
   grid.frame.toGeographic(...localOf(grid, x, y));

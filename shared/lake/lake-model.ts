@@ -5,7 +5,6 @@ import { gridRounds, type LakeGrid, type LakeGridOptions } from './lake-grid.ts'
 import { findLakeLines, type LakeLine } from './lake-lines.ts';
 import { type Rounds, runInline } from './rounds.ts';
 
-/** The whole lake: its grid and the lines and areas found on it. */
 export interface LakeModel {
   readonly grid: LakeGrid;
   readonly lines: readonly LakeLine[];
@@ -18,7 +17,7 @@ const GRID_SHARE = 0.7;
 /**
  * Models the whole lake in one thread.
  *
- * @returns undefined without soundings. @throws RangeError when they cover too much ground for one grid.
+ * @returns undefined without soundings. @throws RangeError when the soundings span too much ground.
  */
 export const makeLakeModel = (
   soundings: Soundings,
@@ -26,7 +25,6 @@ export const makeLakeModel = (
   progress?: (share: number) => void,
 ): LakeModel | undefined => runInline(modelRounds(soundings, options), progress);
 
-/** Models the whole lake in rounds of work. */
 export function* modelRounds(soundings: Soundings, options?: LakeGridOptions): Rounds<LakeModel | undefined> {
   const grid = yield* gridRounds(soundings, options, GRID_SHARE);
   if (grid === undefined) return undefined;

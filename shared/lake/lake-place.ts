@@ -9,7 +9,7 @@ import type {
 import { bilinear } from '../math/index.ts';
 import { type GroundLattice, groundOf, nodeOf } from './lake-bottom.ts';
 
-/** Greatest distance at which a line still says something about a place, m: a cast. */
+/** Greatest distance of a line that counts for a place, m: about one cast. */
 const REACH = 40;
 /** Distance below which a place is on the line, m: about the position error of a sonar unit. */
 const ON_LINE = 5;
@@ -32,9 +32,7 @@ export interface LakePlace {
   readonly area?: AreaKind;
 }
 
-/**
- * The nearest line within 40 m of a place, and the area that contains the place; undefined where nothing was sounded.
- */
+/** Finds the nearest line within 40 m and the smallest area at a place; undefined where unsounded. */
 export function placeOnLake(lake: LakeBottom, lat: number, lon: number): LakePlace | undefined {
   const ground = groundOf(lake);
   const at = nodeOf(ground, lat, lon);
@@ -107,7 +105,7 @@ function nearestOnStep(from: Node, to: Node, at: Node): Node {
   return [from[0] + t * dx, from[1] + t * dy];
 }
 
-/** Side of a line. Lips and feet have an upper and a lower side; both sides of a crest or thalweg are alike. */
+/** Tells on which side of a line a place is. Both sides of a crest or thalweg are alike. */
 function sideOf(lake: LakeBottom, { line, distance, foot }: NearLine, at: Node): LineSide {
   if (distance <= ON_LINE) return 'on';
   if (line.kind === 'crest' || line.kind === 'thalweg') return 'beside';
@@ -118,12 +116,12 @@ function sideOf(lake: LakeBottom, { line, distance, foot }: NearLine, at: Node):
   return Number.isNaN(deeper) ? 'beside' : deeper > 0 ? 'below' : 'above';
 }
 
-/** True inside an area, by the even-odd rule over all its rings, so that a hole in the area is outside. */
+/** Tells whether a place is inside an area, by the even-odd rule: a hole in the area is outside. */
 function isInside(rings: BottomArea['rings'], lat: number, lon: number): boolean {
   let inside = false;
   for (const ring of rings) {
     for (let k = 1; k < ring.length; k++) {
-      // Most edges do not cross the latitude of the place; only edges that do are worth unpacking.
+      // Most edges do not cross the latitude of the place and are not worth unpacking.
       if (ring[k - 1][0] > lat === ring[k][0] > lat) continue;
       const [[lat1, lon1], [lat2, lon2]] = [ring[k - 1], ring[k]];
       if (lon < lon1 + ((lat - lat1) / (lat2 - lat1)) * (lon2 - lon1)) inside = !inside;

@@ -9,7 +9,7 @@ export type LineNodes = Readonly<Record<LineKind, Uint8Array>>;
 const BREAK_REACH = 12;
 /** Least difference between the slopes above and below a lip or foot, deg. */
 const MIN_BREAK = 4;
-/** Least bend at the lip or foot itself, 1/m: half the mean bend at the least difference in slope. */
+/** Least second derivative at a lip or foot, 1/m: half of the mean across a break of `MIN_BREAK`. */
 const MIN_BEND = Math.tan((MIN_BREAK * Math.PI) / 180) / (4 * BREAK_REACH);
 /** Slope below which ground has no fall line, m/m. */
 const MIN_SLOPE = 1e-6;
@@ -25,7 +25,7 @@ const MIN_BOTH = METERS_PER.ft;
 const MIN_ONE = 2 * METERS_PER.ft;
 /** Distance from a crest or thalweg within which the bottom must drop or rise, m. */
 const SIDE_REACH = 30;
-/** Greatest distance at which a slope or depth affects a node, m; slopes need neighbors a little farther. */
+/** Greatest distance from a node of the depths and slopes that decide whether the node is on a line, m. */
 export const LINE_REACH = Math.max(BREAK_REACH, DROP_REACH, SIDE_REACH);
 
 /** Finds the nodes of a bottom that lie on its lines. */
@@ -46,7 +46,7 @@ export function findLineNodes(terrain: Terrain): LineNodes {
   return found;
 }
 
-/** Tells whether a node is on a line of a kind; examines only the nodes asked for, and keeps the results. */
+/** Returns a test whether a node is on a line of a kind; the test keeps its results. */
 export function lineNodeFinder(terrain: Terrain): (kind: LineKind, node: number) => boolean {
   const size = terrain.columns * terrain.rows;
   const [edges, axes] = [new Uint8Array(size), new Uint8Array(size)];
@@ -66,13 +66,13 @@ const [UNSEEN, NO_LINE, SEEN] = [0, 1, 2];
 
 const degrees = (slope: number): number => (Math.atan(slope) * 180) / Math.PI;
 
-/** Second derivative along a unit vector at a place in nodes, 1/m. */
+/** Returns the second derivative along the unit vector (`fx`, `fy`) at a place in nodes, 1/m. */
 const bendAt = (terrain: Terrain, x: number, y: number, fx: number, fy: number): number =>
   fx * fx * bilinear(terrain, terrain.xx, x, y) +
   2 * fx * fy * bilinear(terrain, terrain.xy, x, y) +
   fy * fy * bilinear(terrain, terrain.yy, x, y);
 
-/** Finds a lip or foot, where the bottom bends most along the fall line between a gentler and a steeper slope. */
+/** Finds a lip (foot), where the bottom bends most along the fall line and becomes steeper (gentler). */
 function edgeAt(terrain: Terrain, k: number): 'lip' | 'foot' | undefined {
   const { gx, gy, depth, cell } = terrain;
   const slope = Math.sqrt(gx[k] ** 2 + gy[k] ** 2);
@@ -96,7 +96,7 @@ function edgeAt(terrain: Terrain, k: number): 'lip' | 'foot' | undefined {
   return depth[k] - at(depth, -DROP_REACH) >= MIN_DROP ? 'foot' : undefined;
 }
 
-/** Strongest second derivative at a node, 1/m, and its unit vector; undefined where level or unknown. */
+/** Finds the strongest second derivative at a node, 1/m, and its unit vector; undefined where near 0. */
 function strongestBend(
   { xx, xy, yy }: Terrain,
   k: number,
@@ -114,8 +114,8 @@ function strongestBend(
 }
 
 /**
- * Finds a crest or thalweg, where the bottom is level across the direction of its strongest bend and falls (rises) on
- * both sides.
+ * Finds a crest or thalweg, where the bottom is level in the direction of its strongest bend and falls
+ * (rises) on both sides.
  */
 function axisAt(terrain: Terrain, k: number): 'crest' | 'thalweg' | undefined {
   const { gx, gy, cell } = terrain;
@@ -148,9 +148,9 @@ function axisAt(terrain: Terrain, k: number): 'crest' | 'thalweg' | undefined {
 }
 
 /**
- * Where a line passes one of its nodes, in nodes. For a lip or foot, it is the peak of a parabola through
- * three bends along the fall line; for a crest or thalweg, the place across it where the bottom is level. The
- * place is within 3 m of the node and, unlike the node, depends little on how the lattice lies.
+ * Finds the place where a line passes one of its nodes, in nodes. A lip or foot passes at the peak of a
+ * parabola through three second derivatives along the fall line. A crest or thalweg passes where the bottom
+ * is level across the line. Unlike the node, the place depends little on how the lattice lies.
  */
 export function linePlaceAt(terrain: Terrain, kind: LineKind, k: number): [x: number, y: number] {
   const [x, y] = [k % terrain.columns, Math.floor(k / terrain.columns)];

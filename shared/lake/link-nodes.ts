@@ -9,18 +9,19 @@ const MIN_LENGTH = 30;
 const MIN_BRANCH = 15;
 /** Largest turn where two pieces are joined, deg. */
 const MAX_TURN = 60;
-/** Length at the end of a piece from which its course there is taken, m. */
+/** Length at the end of a piece over which the course of the end is measured, m. */
 const COURSE_LENGTH = 20;
 
 /**
- * Joins the nodes of one kind of line into lines; each line is its nodes in order, as node numbers of the lattice.
+ * Joins the nodes of one kind of line into lines.
  *
  * Neighboring nodes form a piece. The longest way through a branching piece is one line; the remaining nodes
  * form more lines. Ends that face each other across at most 30 m are joined. Lines shorter than 30 m are
- * dropped unless they are at least 15 m long and near a longer line: which of two branches is the longer one
- * depends on centimeters of depth.
+ * dropped, except branches: lines of at least 15 m near a longer line. Centimeters of depth decide which of
+ * two branches is the longer one.
  *
- * @param placeOf Where the line passes a node, in nodes.
+ * @param placeOf Gives the place where the line passes a node, in nodes.
+ * @returns The nodes of each line, in order along the line.
  */
 export function linkNodes(lattice: Lattice, nodes: Uint8Array, placeOf: PlaceOf): number[][] {
   const left = nodes.slice();
@@ -29,7 +30,7 @@ export function linkNodes(lattice: Lattice, nodes: Uint8Array, placeOf: PlaceOf)
   const pieces: number[][] = [];
   for (let seed = left.indexOf(1); seed >= 0; seed = left.indexOf(1, seed)) {
     const piece = longestWay(search, seed);
-    // Nodes beside a way belong to the same line.
+    // Nodes beside the piece belong to the same line.
     for (const node of piece)
       eachNear(node, (next) => {
         left[next] = 0;
@@ -52,12 +53,10 @@ export function linkNodes(lattice: Lattice, nodes: Uint8Array, placeOf: PlaceOf)
     .map(({ nodes }) => nodes);
 }
 
-/** Searches all nodes connected with a start node. */
+/** Searches all nodes connected with a start node; `last` is the last node found. */
 type Search = (start: number) => { readonly last: number; readonly from: Int32Array };
 
-/**
- * The longest shortest path in the piece that contains `seed`, between the ends found by two breadth-first searches.
- */
+/** Finds nearly the longest of the shortest paths in the piece around `seed`, by two searches. */
 function longestWay(search: Search, seed: number): number[] {
   const { last, from } = search(search(seed).last);
   const way: number[] = [];
@@ -65,7 +64,7 @@ function longestWay(search: Search, seed: number): number[] {
   return way;
 }
 
-/** Searches breadth first; `from` holds the node before each node found, -1 for the start. */
+/** Prepares breadth-first searches; `from` holds the node before each node found, -1 for the start. */
 function searcher(size: number, eachNear: Near): Search {
   const from = new Int32Array(size);
   /** Number of the last search that came to a node. */
@@ -99,7 +98,7 @@ const AROUND = [
 
 type Near = (node: number, use: (next: number) => void) => void;
 
-/** Calls `use` for each neighbor of a node that is 1 in `nodes`. */
+/** Returns a function that calls `use` for each neighbor with a 1 in `nodes`. */
 function neighborsIn({ columns, rows }: Lattice, nodes: Uint8Array): Near {
   return (node, use) => {
     const [x, y] = [node % columns, Math.floor(node / columns)];
@@ -114,7 +113,7 @@ function neighborsIn({ columns, rows }: Lattice, nodes: Uint8Array): Near {
 type Point = readonly [x: number, y: number];
 type PlaceOf = (node: number) => Point;
 
-/** Length of a line through places, in their unit. */
+/** Returns the length of a line through places, in the unit of the places. */
 export const lengthOf = (places: readonly Point[]): number =>
   places.slice(1).reduce((sum, [x, y], i) => sum + Math.hypot(x - places[i][0], y - places[i][1]), 0);
 
@@ -123,7 +122,7 @@ interface End {
   readonly piece: number;
   readonly isStart: boolean;
   readonly at: Point;
-  /** Direction, rad; undefined for a piece too short to have one. */
+  /** As `courseOut` returns it. */
   readonly course: number | undefined;
 }
 
@@ -170,7 +169,7 @@ function indexOf(points: readonly Point[]): KDBush {
   return index.finish();
 }
 
-/** Pairs of ends of different pieces at most `GAP` apart, with turns of at most `MAX_TURN`, closest first. */
+/** Finds ends of different pieces that face each other, as pairs, closest first. */
 function facingEnds(ends: readonly End[]): (readonly [End, End])[] {
   if (ends.length === 0) return [];
   const index = indexOf(ends.map(({ at }) => at));
@@ -188,13 +187,13 @@ function facingEnds(ends: readonly End[]): (readonly [End, End])[] {
   return pairs.sort((a, b) => a.gap - b.gap).map(({ pair }) => pair);
 }
 
-/** Angle between a course and the direction `way`, deg; 0 without a course. */
+/** Returns the angle between the directions `way` and `course` (rad), deg; 0 without a course. */
 function turnOf(way: number, course: number | undefined): number {
   if (course === undefined) return 0;
   return (Math.abs(Math.atan2(Math.sin(way - course), Math.cos(way - course))) * 180) / Math.PI;
 }
 
-/** Direction in which a line points at one of its ends, rad; undefined for a line too short to have one. */
+/** Finds the direction in which a line points at one end, rad; undefined for a short line. */
 function courseOut(
   placeAt: (node: number) => Point,
   line: readonly number[],

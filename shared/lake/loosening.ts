@@ -9,15 +9,14 @@ const SQUARE = 30;
 /** Share of the left-out depths that must lie within their stated intervals. */
 const INSIDE = 0.95;
 /**
- * Half-width of the stated intervals, in standard deviations of seven draws. It matches 1.96 standard
+ * Half-width of the stated intervals, in standard deviations of seven draws. As wide as 1.96 standard
  * deviations of fifteen draws, because the quantiles of Student's t are 2.36 for seven and 2.13 for fifteen.
  */
 const HALF_WIDTH = 2.175;
-/** The variance of draws grows with this power of the allowed bending, on simulated and flooded terrain. */
+/** Exponent p in: variance of draws ~ (allowed bending)^p. Measured on simulated and on real terrain. */
 const POWER = 0.9;
 /** Least looseness: what smooth ground needs. */
 const LEAST = 2 ** -1;
-/** Greatest looseness. */
 const MOST = 2 ** 4;
 /** Steps per power of 2 to which the looseness is rounded, so that one more pass rarely changes it. */
 const STEPS = 2;
@@ -26,19 +25,18 @@ const OWN_ERROR = 0.04;
 /** With fewer left-out depths than this, the looseness stays at 1. */
 const MIN_BINS = 40;
 
-/** Soundings that are kept, and soundings left out to see how well the kept ones predict them. */
+/** Bins that are kept, and bins left out to test how well the kept bins predict depths. */
 export interface HeldOut {
   readonly kept: BinsOnLattice;
   readonly left: BinsOnLattice;
 }
 
-/** Bins and their positions on a lattice. */
 interface BinsOnLattice {
   readonly laid: PlacedLattice;
   readonly bins: Bins;
 }
 
-/** Leaves out the bins in every other square of the ground along both axes, whatever pass they belong to. */
+/** Leaves out the bins in a quarter of all squares: the squares in odd columns and odd rows. */
 export function holdOut(laid: PlacedLattice, bins: Bins): HeldOut {
   const {
     nodes: { x, y },
@@ -68,12 +66,13 @@ export function holdOut(laid: PlacedLattice, bins: Bins): HeldOut {
 }
 
 /**
- * How loose the sheet must be for 95 % of the left-out depths to lie within their stated intervals, as a
- * factor on the allowed bending, 0.5 to 16. This share must hold for all left-out depths and for the half
- * where the bottom bends most, because marks are on structure.
+ * Finds how loose the sheet must be for 95 % of the left-out depths to lie within their stated intervals. The
+ * share must hold for all left-out depths, and for the half where the bottom bends most, because marks are on
+ * structure.
  *
  * @param bottoms Mean and draws made with looseness 1 from the kept depths.
  * @param bending Bending of these bottoms.
+ * @returns Factor on the allowed bending, 0.5 to 16.
  */
 export function findLooseness(
   { kept, left: out }: HeldOut,
@@ -108,7 +107,7 @@ export function findLooseness(
   return Math.min(MOST, Math.max(LEAST, 2 ** (Math.round(STEPS * Math.log2(factor)) / STEPS)));
 }
 
-/** Likeliest error of each pass over a known bottom, in standard deviations of the error of a pass. */
+/** Estimates the error of each pass over a known bottom, in standard deviations (`BinErrors.shared`). */
 function passErrorsOn(
   { laid, bins }: BinsOnLattice,
   bottom: Float32Array,

@@ -18,31 +18,32 @@ export interface NextPass {
   readonly places: readonly number[];
 }
 
-/** A place of interest to which the search for passes is limited. */
+/** A place near which passes are sought. */
 export interface PlaceOfInterest {
   readonly lat: number;
   readonly lon: number;
-  /** Share of the draws that agree on what the place is, 0 to 1. */
+  /** Share of the draws in which the place is as found, 0 to 1. */
   readonly sure: number;
 }
 
 /** Distance to each side of a pass within which it settles features, m. */
 const BESIDE = 10;
-/** Greatest distance along a pass from the place it is laid through to a feature that it settles, m. */
+/** Distance along a pass, from the place it is laid through, within which the pass settles features, m. */
 const HALF = 120;
-/** Distance by which a pass runs on beyond the features that it settles, m. */
+/** Length of a pass beyond the features that it settles, at each end, m. */
 const BEYOND = 25;
 /** Distance to a sounding below which a place counts as seen, m. */
 const SEEN = 5;
-/** A form or place is worth a pass when less than this share of the draws agrees on it. */
+/** Share of agreeing draws below which a form or place of interest is unsure. */
 const UNSURE_FORM = 0.8;
 /** Worth of the top of an unsure form, m of line. */
 const FORM_WORTH = 30;
 /** Least worth of a pass, m of line. */
 const MIN_WORTH = 20;
-/** When there are places of interest, anything farther than this from all of them does not count, m. */
+/** Distance from the nearest place of interest beyond which a feature does not count, m. */
 const NEAR = 100;
 
+/** Place on an unsure feature, or an unsure place of interest; `x` and `y` in nodes. */
 interface Unsure {
   readonly x: number;
   readonly y: number;
@@ -54,13 +55,14 @@ interface Unsure {
 }
 
 /**
- * Where to scan next: passes over features inferred between passes, starting with the pass that settles most.
+ * Proposes passes over features inferred between passes, starting with the pass that settles most.
  *
  * Each pass runs along the lattice, as most passes do, and so halves the gap that hid the feature. Features
- * settled by one pass do not count for the next.
+ * settled by one pass do not count for the next pass.
  *
- * @param places If given, only features within 100 m of one of these places are worth a pass, and so are the
- * places themselves where the draws disagree on them.
+ * @param places If given, only features within `NEAR` of one of these places count, and places on which the
+ * draws disagree.
+ * @param most Greatest number of passes.
  */
 export function nextPasses(
   grid: LakeGrid,
@@ -85,7 +87,7 @@ export function nextPasses(
 
 const worthOf = (places: readonly Unsure[]): number => places.reduce((sum, { worth }) => sum + worth, 0);
 
-/** Places on inferred lines, and tops of unsure forms, that no pass has crossed. */
+/** Finds places on inferred lines, and tops of unsure forms, that no pass has crossed. */
 function unsurePlaces(grid: LakeGrid, lines: readonly LakeLine[], areas: readonly LakeArea[]): Unsure[] {
   const onLines = lines
     .filter(({ isInferred }) => isInferred)
@@ -101,7 +103,7 @@ function unsurePlaces(grid: LakeGrid, lines: readonly LakeLine[], areas: readonl
 const isUnseen = ({ distance, columns }: LakeGrid, { x, y }: Unsure): boolean =>
   distance[Math.round(y) * columns + Math.round(x)] >= SEEN;
 
-/** Unsure places that are near a place of interest, and places of interest that are unsure themselves. */
+/** Keeps unsure places near a place of interest, and adds places of interest that are unsure themselves. */
 function nearPlaces(grid: LakeGrid, left: readonly Unsure[], places: readonly PlaceOfInterest[]): Unsure[] {
   const own = places.map(({ lat, lon, sure }, place): Unsure => {
     const [x, y] = nodeOf(grid, lat, lon);
@@ -123,7 +125,7 @@ function unsure(
   return { x, y, worth, kind };
 }
 
-/** Places that a pass along the lattice through a given place would settle. */
+/** Finds the places that a pass along the lattice through a given place would settle. */
 const settledBy = ({ cell }: LakeGrid, places: readonly Unsure[], { x, y }: Unsure): Unsure[] =>
   places.filter((other) => Math.abs(other.y - y) * cell <= BESIDE && Math.abs(other.x - x) * cell <= HALF);
 

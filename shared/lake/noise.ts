@@ -5,15 +5,16 @@ const BITS = 12;
 const QUANTILES = normalQuantiles(2 ** BITS);
 
 /**
- * Key for the noise at a position, always the same for the same arguments.
+ * Returns a key for the noise of one kind at a position, an integer hash (the finalizer of MurmurHash3,
+ * public domain).
  *
- * Overlapping tiles, and runs on any number of threads, therefore draw the same bottom. The key is an integer hash (the
- * finalizer of MurmurHash3, public domain).
+ * The key depends on the arguments alone. Overlapping tiles, and runs on any number of threads, therefore
+ * draw the same bottom.
  */
 export const noiseKey = (a: number, b: number, kind: number): number =>
   mix(mix(mix(0x9e3779b9 ^ a) ^ b) ^ kind);
 
-/** Standard normal value for a key and a draw. */
+/** Returns the standard normal value for a key and a draw. */
 export const keyedNormal = (key: number, draw: number): number =>
   QUANTILES[mix(key ^ Math.imul(draw, 0x2545f491)) >>> (32 - BITS)];
 
@@ -24,7 +25,7 @@ function mix(x: number): number {
   return (h ^ (h >>> 16)) >>> 0;
 }
 
-/** Midpoints of `count` equally likely parts of the standard normal distribution, scaled to variance 1. */
+/** Returns medians of `count` equally likely parts of a normal distribution, scaled to variance 1. */
 function normalQuantiles(count: number): Float64Array {
   const values = Float64Array.from({ length: count }, (_, k) => {
     let [low, high] = [-6, 6];

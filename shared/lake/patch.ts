@@ -27,7 +27,6 @@ export type PatchAt = (
   turn: number,
 ) => Float64Array | undefined;
 
-/** Patches of one shape. */
 export function patchesOf({ size, cell, smoothing }: PatchShape): PatchAt {
   const lattice = { columns: size, rows: size, cell };
   const smoothWhole = gaussianMean(lattice, new Uint8Array(size * size).fill(1), smoothing);

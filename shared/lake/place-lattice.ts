@@ -3,7 +3,7 @@ import { type LocalFrame, localFrame } from '../geo/index.ts';
 import type { Bins } from './bins.ts';
 import type { Lattice } from './raster.ts';
 
-/** Most nodes of a lattice: 17 by 17 km at 5 m, about 1 GiB. */
+/** Greatest number of nodes of a lattice: 17 by 17 km at 5 m, about 1 GiB. */
 const MAX_NODES = 12_000_000;
 
 /** Positions of bins on the lattice, in nodes. */
@@ -12,7 +12,7 @@ export interface NodePlaces {
   readonly y: Float64Array;
 }
 
-/** A lattice on the ground. It is part of an infinite lattice, which does not move when more is sounded. */
+/** Part of an infinite lattice that stays in place on the ground when more is sounded. */
 export interface PlacedLattice {
   readonly lattice: Lattice;
   /** Direction of the first axis, rad from east toward north. */
@@ -28,8 +28,8 @@ export interface PlacedLattice {
 const AXIS_STEP = Math.PI / 36;
 
 /**
- * Lays a lattice whose first axis runs along most of the track. The lattice covers all bins and `reach`
- * meters beyond them.
+ * Lays a lattice with its first axis along most of the track. The lattice covers the ground within `reach`
+ * meters of all bins.
  *
  * @param cell Node spacing, m.
  * @throws RangeError when the lattice would have more than 12 million nodes.
@@ -50,7 +50,7 @@ export function placeLattice({ count, east, north }: Bins, cell: number, reach: 
   return { lattice: { columns, rows, cell }, axis, column0, row0, nodes };
 }
 
-/** The same ground on a lattice with twice the node spacing: every other node of both axes. */
+/** Converts a lattice to twice the node spacing: every other node on both axes. */
 export function coarsen({ lattice, axis, column0, row0, nodes }: PlacedLattice): PlacedLattice {
   return {
     lattice: {
@@ -69,8 +69,8 @@ export function coarsen({ lattice, axis, column0, row0, nodes }: PlacedLattice):
 const ANCHORS = 10;
 
 /**
- * Frame with an origin south-west of all soundings. The origin is rounded to 0.1 deg, so it stays where it is
- * when more is sounded nearby, and does not depend on the order of the soundings.
+ * Returns a frame with an origin south-west of all soundings. The origin is rounded to 0.1 deg, so it rarely
+ * moves when more is sounded. The order of the soundings does not matter.
  */
 export function anchoredFrame({ count, lat, lon }: Pick<Soundings, 'count' | 'lat' | 'lon'>): LocalFrame {
   let [south, west] = [Number.POSITIVE_INFINITY, 0];
@@ -84,7 +84,7 @@ export function anchoredFrame({ count, lat, lon }: Pick<Soundings, 'count' | 'la
 
 const wrapped = (degrees: number): number => degrees - 360 * Math.round(degrees / 360);
 
-/** Axis along which most of the track runs, rad in (-pi/2, pi/2]. */
+/** Finds the axis along which most of the track runs, rad in (-pi/2, pi/2]. */
 function mainDirection(east: Float64Array, north: Float64Array): number {
   let [cos2, sin2] = [0, 0];
   for (let k = 1; k < east.length; k++) {
@@ -97,13 +97,13 @@ function mainDirection(east: Float64Array, north: Float64Array): number {
   return Math.atan2(sin2, cos2) / 2;
 }
 
-/** Distance from each node to the nearest bin, m; infinite beyond reach. */
+/** Computes the distance from each node to the nearest bin, m; infinite beyond `reach`, m. */
 export function nearestSounding(
   { columns, rows, cell }: Lattice,
   nodes: NodePlaces,
   reach: number,
 ): Float32Array {
-  // Squared distances in nodes until all bins have been compared.
+  // Holds squared distances in nodes until the last loop.
   const distance = new Float32Array(columns * rows).fill(Number.POSITIVE_INFINITY);
   const span = reach / cell;
   for (let k = 0; k < nodes.x.length; k++) {

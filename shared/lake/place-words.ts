@@ -1,7 +1,7 @@
 import { type DisplayUnits, fromMeters, METERS_PER, type StructureWord } from '../contract/index.ts';
 import type { LakePlace } from './lake-place.ts';
 
-/** Form that a lip or foot belongs to, by the structure word of the place; a drop for any other word. */
+/** Forms with a lip or foot, by the structure word of the place; any other word gives "a drop". */
 const FACES: Partial<Record<StructureWord, string>> = {
   ledge: 'a ledge',
   'channel-edge': 'a channel edge',
@@ -9,24 +9,22 @@ const FACES: Partial<Record<StructureWord, string>> = {
   'outside-turn': 'an outside turn',
   'inside-turn': 'an inside turn',
 };
-/** Form that a crest belongs to, by the structure word of the place; a hump or ridge for any other word. */
+/** Forms with a crest, by the structure word of the place; any other word gives "a hump" or "a ridge". */
 const CRESTS: Partial<Record<StructureWord, string>> = {
   hump: 'a hump',
   point: 'a point',
   saddle: 'a saddle',
 };
-/** Form that a bed belongs to, by the structure word of the place; a hole or ditch for any other word. */
+/** Forms with a bed, by the structure word of the place; any other word gives "a hole" or "a ditch". */
 const BEDS: Partial<Record<StructureWord, string>> = { hole: 'a hole', 'channel-edge': 'a channel' };
 
-/**
- * Greatest distance of a line that is mentioned, m. A line farther off says nothing about the mark's own ground; the
- * table has its distance.
- */
+/** Greatest distance of a line that is mentioned, m: farther lines say nothing about the mark's ground. */
 const WORTH_SAYING = 50 * METERS_PER.ft;
 
 /**
- * A place in words: "on the bank, 40 ft back from the lip of a ledge, on a ridge"; undefined when no line is
- * within 50 ft and no area contains the place.
+ * Describes a place in words, such as "on the bank, 40 ft back from the lip of a ledge, on a ridge".
+ *
+ * @returns undefined when no line is within 50 ft and no area contains the place.
  */
 export function placeWords(
   { line, area }: LakePlace,

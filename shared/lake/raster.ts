@@ -1,4 +1,4 @@
-/** Nodes of the lake grid: `columns * rows`, starting in the south-west and running along the first axis. */
+/** Nodes in `columns` and `rows`; arrays of values run row by row, along the first axis. */
 export interface Lattice {
   readonly columns: number;
   readonly rows: number;
@@ -34,7 +34,7 @@ export function gaussianMean(lattice: Lattice, mask: Uint8Array, sigma: number):
   };
 }
 
-/** Separable Gaussian filter; values outside the lattice count as 0. */
+/** Prepares a separable Gaussian filter; values outside the lattice count as 0. */
 function gaussianBlur(
   { columns, rows, cell }: Lattice,
   sigma: number,
@@ -60,8 +60,8 @@ function gaussianBlur(
 }
 
 /**
- * Sets a row to the sum of the values `d` steps away on both sides, scaled by the factor for `d`. Handling two steps at
- * once loads the row half as often.
+ * Sets a row to the sum over d of `factors[d]` times the values d steps away on both sides. Each run of the
+ * inner loop adds two d, which halves the loads of the row.
  */
 function setToWindow(
   to: Float64Array,
@@ -83,13 +83,13 @@ function setToWindow(
   }
 }
 
-/** Central differences, m/m, along both axes; one-sided at the edges of the lattice. */
+/** Computes central differences per meter along both axes; one-sided at the edges of the lattice. */
 export const gradient = (lattice: Lattice, values: ArrayLike<number>): [x: Float64Array, y: Float64Array] => [
   differences(lattice, values, 0),
   differences(lattice, values, 1),
 ];
 
-/** Central differences along one axis, 0 or 1; one-sided at the edges of the lattice. */
+/** Computes central differences per meter along one axis; one-sided at the edges of the lattice. */
 export function differences(
   { columns, rows, cell }: Lattice,
   values: ArrayLike<number>,
@@ -111,14 +111,14 @@ export function differences(
   return out;
 }
 
-/** 1 where a depth is known. */
+/** Returns 1 where a depth is known, 0 where the depth is NaN. */
 export function knownNodes(depth: ArrayLike<number>): Uint8Array {
   const mask = new Uint8Array(depth.length);
   for (let k = 0; k < mask.length; k++) mask[k] = Number.isNaN(depth[k]) ? 0 : 1;
   return mask;
 }
 
-/** Smallest and largest column and row of some nodes, which may be too many to be arguments of `Math.min`. */
+/** Finds the smallest and largest column and row of some nodes. `Math.min` fails with so many arguments. */
 export function extentOf(
   columns: number,
   some: readonly ArrayLike<number>[],
@@ -136,7 +136,7 @@ export function extentOf(
   return [left, top, right, bottom];
 }
 
-/** Rectangle of a lattice's values from node (`x0`, `y0`) on. @param stride Nodes per row of the lattice. */
+/** Copies a rectangle of a lattice from node (`x0`, `y0`) on. @param stride Columns of the lattice. */
 export function cutOut<T extends Float32Array | Float64Array>(
   values: T,
   stride: number,

@@ -2,21 +2,19 @@ import { countForms, type FormTask } from './count-forms.ts';
 import { solveTile } from './solve-tile.ts';
 import type { TileTask } from './tiles.ts';
 
-/**
- * A piece of work on the lake as plain data: a tile to solve, or a part of the lake in whose draws forms are sought.
- */
+/** Task as plain data: a tile to solve, or a part of the lake where forms are counted in the draws. */
 export type LakeTask = TileTask | FormTask;
 
 export const runLakeTask = (task: LakeTask): Float32Array =>
   'counted' in task ? countForms(task) : solveTile(task);
 
-/** Independent pieces of work, to be done in any order on any thread, or taken from stored answers. */
+/** Independent tasks. Any thread may run them in any order; stored answers may replace them. */
 export interface Round {
   readonly count: number;
   readonly taskAt: (k: number) => LakeTask;
-  /** Takes the answer to piece `k`; called in order of `k`, so that sums are always added up alike. */
+  /** Takes the answer to task `k`; called in order of `k`, so that sums round the same in every run. */
   readonly take: (k: number, answer: Float32Array) => void;
-  /** Share of the whole work done after piece `k`. */
+  /** Share of the whole work done after task `k`. */
   readonly shareAt: (k: number) => number;
 }
 

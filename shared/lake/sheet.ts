@@ -8,7 +8,7 @@ import {
 } from './bordered-band.ts';
 import { keyedNormal, noiseKey } from './noise.ts';
 
-/** A rectangle of nodes that is solved at once. Its node (0, 0) is node (`x0`, `y0`) of an infinite lattice. */
+/** A rectangle of nodes, solved at once; `x0`, `y0` are its first column and row in an infinite lattice. */
 export interface Tile {
   readonly x0: number;
   readonly y0: number;
@@ -32,38 +32,36 @@ export interface TileData {
   readonly pass: Int32Array;
   /** Standard deviation of the shared error at each depth, m. */
   readonly shared: Float64Array;
-  /** Key for the noise of each pass. */
+  /** Key for the noise of each pass (`noiseKey`). */
   readonly passKeys: Int32Array;
 }
 
-/** Bending allowed at each node of the tile: variances of second derivatives, 1/m^2, and their axes. */
+/** Bending allowed at each node of a tile; fields as in `LakeBending`. */
 export interface Bending {
-  /** Variance along the contour (u). */
   readonly uu: ArrayLike<number>;
-  /** Variance down the fall line (v). */
   readonly vv: ArrayLike<number>;
-  /** Variance of the mixed derivative. */
   readonly uv: ArrayLike<number>;
-  /** Direction of u in the axes of the lattice, rad. */
   readonly direction: ArrayLike<number>;
 }
 
-/** Weak pull of nodes to the mean depth (standard deviation 1 km), which keeps every tile solvable. */
+/** Precision of a weak pull of nodes to the mean depth, 1/m^2, which keeps every tile solvable. */
 const RIDGE = 1e-6;
 
 /**
- * Bottom of one tile as a sheet that honors the depths within their errors and bends as little as possible.
+ * Solves one tile as a sheet that honors the depths within their errors and bends as little as possible.
  *
- * The depths z at the nodes and the error e of each pass minimize the sum over soundings of
- * (bilinear z + shared e - depth)^2 / variance plus the sum over passes of e^2 plus the sum over nodes of
- * zuu^2 / uu + 2 zuv^2 / uv + zvv^2 / vv. This is a Gaussian Markov random field with a thin-plate penalty that follows
- * the contour. A draw is the same solution with noise added to depths, passes and penalties, which is an exact sample of
- * the posterior.
+ * The depths z at the nodes and the error e of each pass minimize the sum of three terms:
+ * - over soundings, (bilinear z + shared e - depth)^2 / variance;
+ * - over passes, e^2;
+ * - over nodes, zuu^2 / uu + 2 zuv^2 / uv + zvv^2 / vv.
  *
- * @param draws Number of samples besides the mean. @returns The mean, then the draws: m at each node, then the error of
- * each pass in its standard deviations.
- * Source: Rue and Held 2005, Gaussian Markov Random Fields, 2.4 and 3.4; Papandreou and Yuille 2010 for draws by
- * perturbation.
+ * This is a Gaussian Markov random field with a thin-plate penalty that follows the contour. A draw is the
+ * solution with noise added to depths, passes and penalties: an exact sample of the posterior.
+ *
+ * @param draws Number of samples besides the mean.
+ * @returns The mean, then the draws: depth at each node, m, then e of each pass.
+ * Source: Rue and Held 2005, Gaussian Markov Random Fields, 2.4 and 3.4; Papandreou and Yuille 2010 for draws
+ * by perturbation.
  */
 export function solveSheet(tile: Tile, data: TileData, bending: Bending, draws: number): Float64Array[] {
   const { columns, rows } = tile;
@@ -128,11 +126,11 @@ function addDepths(tile: Tile, data: TileData, matrix: BorderedBand, sides: read
 
 const inThousandths = (nodes: number): number => Math.round(1000 * nodes);
 
-/** Steps from a node to the nodes of the 3 by 3 stencil of its second derivatives. */
+/** Steps from a node to the 3 by 3 nodes that give its second derivatives, `[x, y]`. */
 const STENCIL = [-1, 0, 1].flatMap((y) => [-1, 0, 1].map((x) => [x, y] as const));
 /** Kind of each node of the stencil: 0 center, 1 or 2 neighbor along the first or second axis, 3 corner. */
 const PARTS = Int32Array.from(STENCIL, ([x, y]) => (x !== 0 && y !== 0 ? 3 : y !== 0 ? 2 : x !== 0 ? 1 : 0));
-/** Sign of each node's weight. Nodes of a kind have the same weight, but it is negated at two corners. */
+/** Sign of each node's weight; nodes of one kind otherwise have equal weights. */
 const SIGNS = Int32Array.from(STENCIL, ([x, y]) => (x * y < 0 ? -1 : 1));
 
 function addPenalties(
@@ -174,8 +172,10 @@ function addPenalties(
 }
 
 /**
- * Adds the noise of the penalties of a row of nodes to the right-hand side. The arrays `middle` to `corner`
- * are working memory for the noise of each node by part of its stencil.
+ * Adds the noise of the penalties of a row of nodes to the right-hand side.
+ *
+ * The arrays `middle` to `corner` are scratch memory for the noise that each node of the row adds to the
+ * nodes of its stencil, one array for each kind (`PARTS`).
  */
 function addNoise(
   side: Float64Array,
@@ -208,7 +208,10 @@ function addNoise(
   }
 }
 
-/** Sets the three second derivatives at a node as weights of its stencil, each divided by its standard deviation. */
+/**
+ * Sets the stencils of the three second derivatives at a node, divided by their standard deviations. The
+ * stencil of the mixed derivative has a factor of sqrt(2), because its square counts twice.
+ */
 function setPenalty(
   { cell }: Tile,
   bending: Bending,
@@ -225,7 +228,7 @@ function setPenalty(
   setStencil(across, 1 / (area * Math.sqrt(bending.vv[k])), s * s, c * c, -2 * c * s);
 }
 
-/** Sets the weights of `factor` times a sum of the second derivatives along the axes and the mixed derivative. */
+/** Sets the weights of `factor` cell^2 (xx zxx + yy zyy + xy zxy), by kind of node (`PARTS`). */
 function setStencil(out: Float64Array, factor: number, xx: number, yy: number, xy: number): void {
   out[0] = -2 * factor * (xx + yy);
   out[1] = factor * xx;

@@ -1,7 +1,7 @@
 import { solveSheet } from './sheet.ts';
 import type { TileTask } from './tiles.ts';
 
-/** Mean and draws of one tile, m: one bottom after another, each with the nodes of the window row by row. */
+/** Solves a tile. @returns Mean, then draws, m: depths at the nodes of the tile's window, row by row. */
 export function solveTile({ tile, data, bending, draws, window }: TileTask): Float32Array {
   const size = window.columns * window.rows;
   const out = new Float32Array((draws + 1) * size);

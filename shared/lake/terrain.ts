@@ -1,9 +1,6 @@
 import { differences, gaussianMean, gradient, knownNodes, type Lattice, type Smoother } from './raster.ts';
 
-/**
- * A smoothed bottom with its derivatives, on which lines and areas are found. All arrays are by node; NaN where
- * unknown.
- */
+/** A smoothed bottom with its derivatives. All arrays are by node; NaN where unknown. */
 export interface Terrain extends Lattice {
   /** m, positive down. */
   readonly depth: Float64Array;
@@ -22,20 +19,20 @@ export interface Terrain extends Lattice {
 /** Standard deviation of the Gaussian smoothing before the search for lines and forms, m. */
 export const FORM_SMOOTHING = 7;
 
-/** @param depth m; NaN where unknown. @param sigma Standard deviation of the Gaussian smoothing, m. */
+/** Smooths a bottom and takes derivatives. @param sigma Standard deviation of the Gaussian smoothing, m. */
 export function terrainOf(lattice: Lattice, depth: ArrayLike<number>, sigma: number): Terrain {
   const mask = knownNodes(depth);
   return withDerivatives(lattice, smoothed(depth, mask, gaussianMean(lattice, mask, sigma)));
 }
 
-/** A smoothed bottom; NaN where unknown. @param smooth Smoother for the nodes of the mask. */
+/** Smooths a bottom; NaN where unknown. @param smooth Smoother for the nodes of the mask. */
 export function smoothed(depth: ArrayLike<number>, mask: Uint8Array, smooth: Smoother): Float64Array {
   const out = smooth(depth);
   for (let k = 0; k < out.length; k++) if (!mask[k]) out[k] = Number.NaN;
   return out;
 }
 
-/** @param depth Smoothed depth, m. */
+/** Takes the derivatives of a smoothed depth, m. */
 export function withDerivatives({ columns, rows, cell }: Lattice, depth: Float64Array): Terrain {
   const lattice = { columns, rows, cell };
   const [gx, gy] = gradient(lattice, depth);

@@ -22,17 +22,17 @@ export interface Window {
   readonly rows: number;
 }
 
-/** Nodes of a tile along the first axis: few, because work grows with the square of this side. */
+/** Number of nodes of a tile along the first axis: few, because work grows with the square of this number. */
 const WIDTH = 16;
-/** Nodes of a tile along the second axis: many, so that margins are a small share of the work. */
+/** Number of nodes of a tile along the second axis: many, so that margins are a small share of the work. */
 const LENGTH = 96;
-/** Margin that a tile shares with its neighbors along the first axis, on which most passes run, m. */
+/** Width of the margin around a tile along the first axis, on which most passes run, m. */
 const MARGIN_ALONG = 35;
-/** Margin along the second axis, m: wider, because the next pass affects the bottom more. */
+/** Width of the margin along the second axis, m: more, because the next pass affects the bottom more. */
 const MARGIN_ACROSS = 40;
 /** Least width of a margin, nodes. */
 const MIN_MARGIN = 4;
-/** Most passes of a tile whose errors are solved for; errors of shorter passes count as errors of bins. */
+/** Greatest number of passes in a tile whose errors are solved for; the longest passes are taken. */
 const MAX_PASSES = 128;
 /** Width of the blend between tiles, nodes. */
 const BLEND = 4;
@@ -43,7 +43,7 @@ export interface TilePlace {
   readonly ty: number;
 }
 
-/** Tiles whose window has a sounded node, in order. The neighbors of every sounded node are then solved too. */
+/** Finds the tiles whose window has a node in `mask`, row by row. */
 export function soundedTiles(
   { lattice: { columns, rows }, column0, row0 }: PlacedLattice,
   mask: Uint8Array,
@@ -79,7 +79,7 @@ export class BinsByTile {
       );
   }
 
-  /** Bins of a tile and of the eight tiles around it. */
+  /** Returns the bins of a tile and of the eight tiles around it. */
   near({ tx, ty }: TilePlace): Int32Array[] {
     const tiles = [-1, 0, 1].flatMap((dy) =>
       [-1, 0, 1].map((dx) => this.#byTile.get(`${tx + dx} ${ty + dy}`)),
@@ -88,7 +88,6 @@ export class BinsByTile {
   }
 }
 
-/** Everything needed to solve a tile. */
 export function tileTask(
   laid: PlacedLattice,
   { tx, ty }: TilePlace,
@@ -138,7 +137,10 @@ export function tileTask(
 const nodesOf = (margin: number, { cell }: PlacedLattice['lattice']): number =>
   Math.max(MIN_MARGIN, Math.round(margin / cell));
 
-/** Numbers the passes of a tile in the order of its bins. */
+/**
+ * Numbers the `MAX_PASSES` longest passes of a tile in the order of the tile's bins. The errors of shorter
+ * passes count as errors of single bins.
+ */
 function passesOf(
   inside: readonly number[],
   { pass }: Bins,
@@ -160,7 +162,11 @@ function passesOf(
   };
 }
 
-/** First node in the lattice and number of nodes of tile `t` with a margin, clipped to the lattice. */
+/**
+ * Finds the nodes of tile `t` and its margin on one axis, clipped to the lattice.
+ *
+ * @param first Index of the lattice's first node in the infinite lattice. @param count Nodes of the lattice.
+ */
 function span(
   t: number,
   size: number,
@@ -172,7 +178,7 @@ function span(
   return [from, Math.min(count, (t + 1) * size + margin - first) - from];
 }
 
-/** Sum of the weights of all tiles at each node, by which a tile's own weight is divided. */
+/** Sums the weights of all tiles at each node; `addTile` divides the weight of a tile by this sum. */
 export function blendWeights(laid: PlacedLattice, places: readonly TilePlace[]): Float32Array {
   const weights = new Float32Array(laid.lattice.columns * laid.lattice.rows);
   for (const place of places)
@@ -182,7 +188,7 @@ export function blendWeights(laid: PlacedLattice, places: readonly TilePlace[]):
   return weights;
 }
 
-/** Adds a tile's window to the mean and the draws of the lake, one bottom after the other. */
+/** Adds a solved tile to the mean and the draws of the lake. @param solved As `solveTile` returns it. */
 export function addTile(
   laid: PlacedLattice,
   place: TilePlace,
@@ -204,8 +210,8 @@ export function addTile(
 }
 
 /**
- * Calls back for every node of a tile's window with the tile's weight there: 1 inside, falling to 0 across the blend at
- * the edges.
+ * Calls `use` for every node of a tile's window, with the weight of the tile and the node's index in the
+ * window. The weight is 1 inside and falls to 0 across the blend at the edges.
  */
 function eachBlended(
   { lattice: { columns, rows }, column0, row0 }: PlacedLattice,
