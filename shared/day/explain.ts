@@ -17,7 +17,7 @@ import type { FishingSpot, LeftOut, SpotSide } from './spots.ts';
 interface Story extends Setup {
   readonly day: Day;
   readonly options: DayPlanOptions;
-  /** By spot, how much a fish there counts in the value of the plan, as a factor. */
+  /** What one fish counts in the value of the plan, by spot. */
   readonly factors: Float64Array;
   /** The order found. */
   readonly stops: readonly Stop[];
@@ -25,7 +25,7 @@ interface Story extends Setup {
   readonly scorer: Scorer;
 }
 
-/** The order found, with its times, runs, fallbacks and reasons. @param factors As in `Story`. */
+/** Adds times, runs, fallbacks and reasons to the order found. @param factors As in `Story`. */
 export function explainStops(
   { stops: found }: FoundPlan,
   factors: Float64Array,
@@ -101,7 +101,7 @@ function explainStop(at: number, latest: number, promise: StopPromise, story: St
   };
 }
 
-/** The move around the fish from one side of a spot to the other, under the trolling motor. */
+/** Returns the move around the fish from one side of a spot to the other, under the trolling motor. */
 function shiftRun(spot: FishingSpot): Run {
   const seconds = shiftSeconds(spot);
   return { seconds, sd: seconds / 4, distance: 0, over: 'known', parts: [] };
@@ -128,15 +128,15 @@ function whyStop(
   return parts.join(', ');
 }
 
-/** Time used to judge a fallback where there is room for it, s of fishing; otherwise the shortest stay is used. */
+/** Stay assumed for a fallback, s of fishing; where time is too short, the shortest stay is assumed. */
 const FALLBACK_STAY = 1200;
 /** Most fallbacks given for a stop. */
 const FALLBACKS = 2;
 
 /**
- * The best alternative places after a stop is given up, by fish per time. Places with no further visit in the plan come
- * first, because fishing a later stop early takes from that stop. Spots of later stops follow, without
- * those of the next two stops.
+ * Finds the best places to go when a stop is given up, by value per time. Spots without a later stop in the
+ * plan come first, because fishing the spot of a later stop early takes from that stop. Spots of the next two
+ * stops are left out.
  */
 function fallbacksAt(at: number, story: Story): Fallback[] {
   const { problem, spots, options, chances, factors, stops, scorer: whole } = story;
@@ -144,7 +144,7 @@ function fallbacksAt(at: number, story: Story): Fallback[] {
   const { scorer } = scoreOrder(problem, stops.slice(0, at + 1));
   const givenUp = scorer.begin[at] + problem.rest.setUp + options.giveUp;
   const now = Math.min(scorer.depart[at], givenUp);
-  /** When the plan fishes a spot later, s of the day; undefined when it does not. */
+  /** When a later stop of the plan fishes a spot, s of the day; undefined without such a stop. */
   const plannedFor = (index: number): number | undefined =>
     whole.begin[stops.findIndex(({ spot }, later) => later > at && spot === index)];
   const coming = stops.slice(at + 1, at + 3).map(({ spot }) => spot);
@@ -174,13 +174,13 @@ function fallbacksAt(at: number, story: Story): Fallback[] {
     .map(({ place }) => place);
 }
 
-/** Value of fishing a side for a time that need not be one of the stays. */
+/** Returns the value of fishing a side for any stay, without the factor of the time of day. */
 function worthOf({ problem, school }: Scorer, sideIndex: number, begin: number, stay: number): number {
   const yields = 1 - Math.exp(-stay / problem.rest.theta);
   return problem.value[sideIndex >> 1] * problem.share[sideIndex] * school.at(sideIndex, begin) * yields;
 }
 
-/** A reason for each spot that could have been fished but is not in the plan. */
+/** Gives a reason for each spot that could have been fished but is not in the plan. */
 function notChosen(story: Story): LeftOut[] {
   const used = new Set(story.stops.map(({ spot }) => spot));
   const weakest = weakestStop(story);
@@ -216,7 +216,7 @@ function whyNotChosen(
   return `${figures}; for its time, worth ${share} % of the weakest stop kept (${weakest.name})`;
 }
 
-/** The stop with the least value for its time including run and wait; undefined when there is none. */
+/** Finds the stop with the least value for its time including run and wait; undefined without stops. */
 const weakestStop = ({ problem, spots, stops, scorer }: Story) =>
   least(
     stops.map(({ spot }, at) => {

@@ -26,7 +26,7 @@ export interface RunPart {
   readonly over: Over;
   /** Length, m. */
   readonly distance: number;
-  /** At least two places, deg. */
+  /** At least two points, deg. */
   readonly line: readonly RunPlace[];
 }
 

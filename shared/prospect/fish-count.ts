@@ -13,7 +13,8 @@ const COUNTS = [
 ];
 
 /**
- * Number of fish in a note: 0 when it says there were none, undefined when it gives no number.
+ * Finds the number of fish in a note: 0 when the note says that there were none, undefined when it gives no
+ * number.
  *
  * `caught 3 in 22` is three fish; `22 ft fish` and `fish 18-22` are depths, not counts; `no fish` is 0.
  */
