@@ -51,8 +51,7 @@ export function promisesOf(stops: readonly Stop[], setup: Setup, giveUp: number)
 
 /**
  * Computes what one more fish of each spot counts: the weight that the fish adds to the bag, averaged over
- * drawn days of an order and scaled to a mean of 1 over the spots. The result is the mean of this and
- * `before`.
+ * drawn days of an order, scaled to a mean of 1 over the spots, then averaged with `before`.
  *
  * A drawn day counts for a spot in proportion to the fish expected there on that day. At a spot with a low
  * chance, fish bite mostly on days when fish bite everywhere, and on such days the bag is full of better

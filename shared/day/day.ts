@@ -56,7 +56,6 @@ export function readDay(options: DayPlanOptions, marks: readonly Waypoint[], rep
     ...times,
     latestBack: times.checkIn - options.reserve,
     ramp,
-    /** Where the boat is at the start. */
     from,
     end,
     hours: { from: times.start, to: times.checkIn } satisfies Hours,

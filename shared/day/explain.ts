@@ -19,7 +19,6 @@ interface Story extends Setup {
   readonly options: DayPlanOptions;
   /** What one fish counts in the value of the plan, by spot. */
   readonly factors: Float64Array;
-  /** The order found. */
   readonly stops: readonly Stop[];
   /** The scorer after all stops of the order. */
   readonly scorer: Scorer;
@@ -130,8 +129,7 @@ function whyStop(
 
 /** Stay assumed for a fallback, s of fishing; where time is too short, the shortest stay is assumed. */
 const FALLBACK_STAY = 1200;
-/** Most fallbacks given for a stop. */
-const FALLBACKS = 2;
+const MAX_FALLBACKS = 2;
 
 /**
  * Finds the best places to go when a stop is given up, by value per time. Spots without a later stop in the
@@ -170,7 +168,7 @@ function fallbacksAt(at: number, story: Story): Fallback[] {
   const isLater = ({ place }: (typeof found)[number]): number => (place.plannedFor === undefined ? 0 : 1);
   found.sort((a, b) => isLater(a) - isLater(b) || b.rate - a.rate || a.index - b.index);
   return uniqBy(found, ({ index }) => index)
-    .slice(0, FALLBACKS)
+    .slice(0, MAX_FALLBACKS)
     .map(({ place }) => place);
 }
 

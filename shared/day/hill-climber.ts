@@ -42,8 +42,8 @@ function reordered(scorer: Scorer, start: Order): Order {
 }
 
 /**
- * Tries for each stop every side and stay, a shorter stay with a longer stay at another stop, the other side
- * together with the other side at another visit to the spot, and removal.
+ * Tries for each stop: every side and stay; a shorter stay with a longer stay at another stop; the other side
+ * here and at another stop of the same spot; removal.
  */
 function changed(scorer: Scorer, start: Order): Order {
   const { stays } = scorer;

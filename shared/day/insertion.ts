@@ -24,7 +24,7 @@ interface Insertion {
   readonly cost: number;
 }
 
-/** Adds the best stop to an order, again and again, until no stop fits and gains. */
+/** Inserts the best stop into an order, again and again, until no insertion fits and gains. */
 export function fill(scorer: Scorer, kept: readonly number[], style: InsertionStyle): Order {
   let best = scorer.score(kept);
   for (let before: Order | undefined; best !== before && best.stops.length < MAX_STOPS; ) {
@@ -41,8 +41,8 @@ export function fill(scorer: Scorer, kept: readonly number[], style: InsertionSt
 }
 
 /**
- * Finds the insertions that seem best. The estimate includes the loss at the next visit to the same spot, but
- * no other loss at later stops.
+ * Finds the insertions that seem best. Of the losses at later stops, only the loss at the next visit to the
+ * same spot is estimated.
  */
 function likelyInsertions(scorer: Scorer, order: Order, { weigh, luck }: InsertionStyle): Insertion[] {
   const { problem, count, stays, dwell, limit, width, fresh, most } = scorer;

@@ -32,7 +32,6 @@ export interface KnownWater {
 /** States of a cell. Only `known` and `unverified` are navigable, and lines are drawn only over `known`. */
 export const WATER = { unknown: 0, known: 1, unverified: 2, shallow: 3, closed: 4, land: 5 } as const;
 
-/** True for a navigable state. */
 export const isRunnable = (state: number): boolean => state === WATER.known || state === WATER.unverified;
 
 export interface WaterInput {
@@ -120,10 +119,7 @@ const MARGIN = 30;
 /** Greatest distance from the first place, m; whatever is farther away belongs to another lake. */
 const FARTHEST = 100_000;
 
-/**
- * Finds, by cell, the least depth sounded within 20 m of the center and the distance to the nearest sounding,
- * m; both are Infinity without a sounding within 20 m.
- */
+/** Finds, by cell, the least depth within 20 m of the center and the distance to the nearest sounding, m. */
 function soundedCells(
   water: KnownWater,
   { soundings }: WaterInput,
@@ -151,7 +147,7 @@ function soundedCells(
   return { least, nearest };
 }
 
-/** Marks, with 1, the cells less than 20 m from a cell whose `least` is Infinity. */
+/** Marks with 1 the cells less than 20 m from an unsounded cell, whose `least` is Infinity. */
 function nearUnsounded({ columns, rows, size }: KnownWater, least: Float32Array): Uint8Array {
   const near = new Uint8Array(least.length);
   const reach = BETWEEN / size;
@@ -250,7 +246,6 @@ export function cellAt(water: KnownWater, [east, north]: EastNorth): number {
   return isIn ? row * water.columns + column : -1;
 }
 
-/** Center of a cell. */
 export const cellCenter = (water: KnownWater, cell: number): EastNorth => [
   water.east + ((cell % water.columns) + 0.5) * water.size,
   water.north + (Math.floor(cell / water.columns) + 0.5) * water.size,

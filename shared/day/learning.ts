@@ -9,7 +9,7 @@ const PROVED = 0.95;
 const KEPT_OVERNIGHT = 0.6;
 
 export interface ExposedStop extends LoggedStop {
-  /** Share of a long stay's catch at the rested spot: x (1 - e^(-d/theta)) for stock x and stay d. */
+  /** Expected share of a long stay's catch at the rested spot: x (1 - e^(-d/theta)) for stock x, stay d. */
   readonly exposure: number;
 }
 

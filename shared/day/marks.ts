@@ -4,7 +4,7 @@ import { nearNames, parseClock, parseDirection, plainName, dayPlanMessages as sa
 
 /** What the user's list of marks says about one mark. */
 export interface MarkNote {
-  /** 1 is ordinary, 3 the highest. */
+  /** 1 (ordinary) to 3 (highest). */
   readonly priority?: number;
   /** Belief that fish there will bite, 0 to 1. */
   readonly confidence?: number;
@@ -14,7 +14,7 @@ export interface MarkNote {
   readonly close?: number;
   /** Factors on the value between two times, s of the day. */
   readonly times?: readonly FactorBetween[];
-  /** Factors on the value for wind from the directions clockwise between `from` and `to`, deg. */
+  /** Factors on the value for wind from a direction clockwise between `from` and `to`, deg. */
   readonly winds?: readonly FactorBetween[];
   /** Place in the plan: `must` and `skip` say whether a stop is made, `first` and `last` when. */
   readonly wish?: Wish;

@@ -140,7 +140,7 @@ function drawDays(stops: readonly StopPromise[], uncertainty: Uncertainty) {
   });
 }
 
-/** Draw from the Gamma distribution of shape 3 and mean 1. */
+/** Draws from the Gamma distribution of shape 3 and mean 1. */
 const gammaDraw = (random: () => number): number =>
   -Math.log((1 - random()) * (1 - random()) * (1 - random())) / RATE_SHAPE;
 

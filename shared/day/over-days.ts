@@ -25,11 +25,11 @@ export interface OverDays {
 
 /** Step of casting distance, m (10 yd). */
 export const DISTANCE_STEP = 9.144;
-/** Fewest stops with a kind that is compared with other kinds; judgment. */
+/** Fewest stops of a lure or distance that is compared with others; judgment. */
 const MIN_STOPS = 4;
-/** Least time at stops with a kind that is compared with other kinds, s; judgment. */
+/** Least time at the stops of a lure or distance that is compared with others, s; judgment. */
 const MIN_TIME = 3600;
-/** Factor by which the `ratio` of the best kind must exceed the next; judgment. */
+/** Factor by which the best `ratio` must exceed the second best; judgment. */
 const CLEARLY = 1.4;
 
 /**

@@ -115,7 +115,7 @@ export function runNetworks(
   return new RunNetworks(knownWater({ soundings: survey, leastDepth, shore, places }));
 }
 
-/** Rounds of computing the `bagFactors`. */
+/** Number of times that `bagFactors` are computed from a plan. */
 const BAG_ROUNDS = 2;
 /** Iterations of the search in each of the `BAG_ROUNDS`, as a share of the iterations of the final search. */
 const BAG_SHARE = 0.2;
@@ -124,8 +124,8 @@ const BAG_SHARE = 0.2;
  * Finds the best order, and what one more fish of each spot counts.
  *
  * With a limit, a fish counts for what it adds to the bag on average, which depends on the rest of the plan.
- * So the factors of a round are computed from the plan of the previous round, as in the method of Frank &
- * Wolfe 1956 (Naval Research Logistics Quarterly 3).
+ * So each round computes the factors from the previous plan, as in the method of Frank & Wolfe 1956 (Naval
+ * Research Logistics Quarterly 3).
  */
 function searchForBag(
   setup: Setup,

@@ -32,7 +32,7 @@ export const percentText = ({ chanceOfFish }: Pick<PlannedStop, 'chanceOfFish'>)
 
 export const minutesOf = (seconds: number): number => Math.round(seconds / 60);
 
-/** `6 +- 1 min`; says so when the way is not over known water. */
+/** `6 +- 1 min`, or `6 +- 1 min, unverified water` where the water is not known. */
 export function runText({ seconds, sd, over }: Run): string {
   const spread = Math.max(1, minutesOf(sd));
   const word = { known: '', unverified: ', unverified water', unknown: ', partly not sounded' }[over];
@@ -45,7 +45,7 @@ export function waitText({ waitsFor, begin }: PlannedStop): string {
   return waitsFor === 'opening' ? `opens ${formatClock(begin)}` : `rests until ${formatClock(begin)}`;
 }
 
-/** `B4 D, 5 min run, fish 40 %`, plus `(planned for 11:20; go early)` if so; empty without a fallback. */
+/** `B4 D, 5 min run, fish 40 % (planned for 11:20; go early)`; empty without a fallback. */
 export function fallbackText({ fallbacks }: PlannedStop, at: number): string {
   const fallback = fallbacks[at];
   if (fallback === undefined) return '';

@@ -24,7 +24,7 @@ export interface RestLine {
 
 /** Fewest revisits from which recovery is learned; judgment. */
 const ENOUGH = 6;
-/** Limits of the lines, s. */
+/** Limits of the times between leaving and returning in the lines, s. */
 const BINS = [0, 3600, 7200, 10_800, 86_400] as const;
 /** Recovery times tried, relative to the assumed recovery time. */
 const TRIED = Array.from({ length: 33 }, (_, at) => 2 ** ((at - 16) / 8));

@@ -7,9 +7,9 @@ import { buildGraph, type Graph } from './water-graph.ts';
 export interface RunNetwork {
   readonly water: KnownWater;
   readonly graph: Graph;
-  /** Times of runs, s, by `lat,lon,lat,lon` of the ends, without the fixed time of a run. */
+  /** Times of runs without the fixed time, s, by `lat,lon,lat,lon` of the ends. */
   readonly seconds: Map<string, number>;
-  /** Runs, with the keys of `seconds`. */
+  /** Runs without the fixed time, with the keys of `seconds`. */
   readonly runs: Map<string, Run>;
 }
 

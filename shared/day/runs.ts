@@ -68,8 +68,8 @@ export class RunTimes {
     const count = this.places.length;
     const seconds = new Float64Array(count * count);
     const kept = this.network?.seconds ?? new Map<string, number>();
-    // Start and finish are the last two places. During the day only the start is new, so only these two are
-    // sources.
+    // // Start and finish are the last two places. During the day only the start is new, so only these two
+    // need a search.
     for (let from = count - 1; from > 0; from--) {
       const unknown = range(from).filter((to) => !kept.has(this.key(to, from)));
       this.waysFrom(from, unknown).forEach((way, at) => {
@@ -112,8 +112,8 @@ export class RunTimes {
   }
 
   /**
-   * Ends a line at a place: straight from the next to last point where known water is between, else straight
-   * from the last point, else not at all.
+   * Ends a line at a place, straight from the next to last point if only known water is between, else
+   * straight from the last point, else not at all.
    */
   private ledTo(line: readonly RunPlace[], place: RunPlace): readonly RunPlace[] {
     const rest = line.slice(0, -1);

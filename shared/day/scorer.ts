@@ -47,13 +47,11 @@ export class Scorer {
   /** Stock of the side at the start of each stop, 0 to 1. */
   readonly stock: number[] = [];
 
-  /** Number of stops made so far. */
   private made = 0;
   /** Node where the boat is. */
   node = 0;
   /** Time of leaving `node`, s of the day. */
   time = 0;
-  /** Value of the stops made so far. */
   private value = 0;
   /** What stops before the plan and the stops made so far have taken. */
   readonly school: Stock;

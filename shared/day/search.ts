@@ -5,7 +5,7 @@ import type { DayProblem } from './problem.ts';
 import { isBetter, type Order, Scorer } from './scorer.ts';
 
 export const SEARCH_SETTINGS = {
-  /** Number of times that stops are removed and the plan is filled again. */
+  /** Number of times that stops are removed and others inserted. */
   iterations: 2500,
   seed: 1,
 };
@@ -14,7 +14,7 @@ export type FoundPlan = ReturnType<typeof searchPlan>;
 
 /** Rounds of annealing; the last round starts from an empty plan. */
 const ROUNDS = 4;
-/** Most stops of a plan that gets a local search in every iteration. Tight windows need the local search. */
+/** Most stops of a plan that gets a local search in every iteration, which tight windows need. */
 const SHORT_PLAN = 14;
 /** Temperature at the start of a round, as a share of the best plan's mean value per stop without bonuses. */
 const WARMTH = 0.1;
@@ -86,7 +86,7 @@ export function searchPlan(
   return { stops: best.stops.map((packed) => scorer.unpack(packed)), value: best.value };
 }
 
-/** Returns the sum of the bonuses in the value of an order. */
+/** Returns the part of the value of an order that comes from bonuses. */
 function bonusOf(scorer: Scorer, { stops }: Order): number {
   const { bonus, taken } = scorer.problem;
   if (bonus === undefined) return 0;

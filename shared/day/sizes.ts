@@ -37,10 +37,8 @@ export function parseWeight(text: string): number | undefined {
 const kilogramsPer = (unit: string): number => (unit.toLowerCase() === 'kg' ? 1 : KG_PER_LB);
 
 /**
- * Returns the mean weight of a fish at a spot, kg: from a weight in the note, else from the priority and
- * words.
- *
- * @param usual Mean weight at an ordinary spot, kg. @param priority 1 to 3.
+ * Returns the mean weight at a spot, kg: by a weight in the note, else by priority and words. @param usual
+ * kg.
  */
 export function weightBelief(usual: number, priority: number, note: string): number {
   const match = TACKLE.test(note) ? null : WEIGHT.exec(note);

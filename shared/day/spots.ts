@@ -103,7 +103,7 @@ export function spotsFromMarks(
   return { spots, leftOut };
 }
 
-/** Makes a spot of a mark that was fished although it has no cast. Weight and quality are not valid. */
+/** Makes a spot of a mark without a cast, so that logged stops there count. */
 export const bareSpot = (mark: EnrichedWaypoint): FishingSpot => ({
   ...placeOf(mark, []),
   sides: [],

@@ -60,11 +60,7 @@ export class Stock implements TakenStock {
     return Math.max(0, 1 - this.keptAt(spot, time) * gone);
   }
 
-  /**
-   * Records a stop at a side; recovery starts at `depart`.
-   *
-   * @param begin, depart s of the day. @param taken Share of the side's rested stock that the stop takes.
-   */
+  /** Records a stop from `begin` to `depart`, s of the day. @param taken Share of the rested stock. */
   take(sideIndex: number, begin: number, depart: number, taken: number): void {
     const spot = sideIndex >> 1;
     const kept = this.visits[spot] === 0 ? 0 : this.keptAt(spot, begin);

@@ -36,8 +36,8 @@ const NEIGHBORS: readonly (readonly [number, number])[] = [
 
 /**
  * Builds a graph of the navigable water. Each block of cells with navigable water has one node, in the
- * navigable cell nearest to the center of the block. A node has edges to up to 16 neighbors, wherever the
- * straight line is clear. Narrow passages therefore have nodes along their whole length.
+ * navigable cell nearest to the center, with edges to up to 16 neighbors where the straight line is clear. So
+ * narrow passages have nodes along their whole length.
  *
  * @param speed Speed on open water, m/s.
  */

@@ -37,7 +37,7 @@ export function withWishes(
   for (const wish of ['first', 'last'] as const) {
     const name = options[wish];
     if (name === undefined) continue;
-    // The mark of the option replaces the mark that the list wishes first or last.
+    // // The option replaces the mark that the list puts first or last.
     for (const [other, note] of wished)
       if (note.wish === wish) wished.set(other, { ...note, wish: undefined });
     add(`--${wish}`, name, { wish });
@@ -55,5 +55,5 @@ export function withWishes(
   return wished;
 }
 
-/** True when the second wish of a mark does not contradict the first: `first` and `last` include `must`. */
+/** True when wish `b` of a mark does not contradict an earlier wish `a`. */
 const isSame = (a: Wish, b: Wish): boolean => a === b || (a === 'must' && b !== 'skip');

@@ -15,7 +15,6 @@ const MAX_AS_WELL = 5;
 /** Number of random places tried per place of a random set. */
 const TRIES = 50;
 
-/** The test of whether the marks show more than chance would. */
 export interface ChanceTest {
   /** Number of marks when marks less than 100 m apart count as one. */
   readonly separate: number;

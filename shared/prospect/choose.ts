@@ -123,7 +123,7 @@ export function proposedPlace(
   });
 }
 
-/** Finds the indices of the marks most like a place; if the place meets the rule, of marks that do so too. */
+/** Finds the indices of the marks most like a place, of those that meet the rule if the place does. */
 function mostAlike({ background }: LakePlaces, rule: Rule, fish: Places, places: Places, i: number) {
   const scales = MEASURES.map((name) => ({ name, sd: deviation(background[name]) }));
   const distance = (mark: number): number =>

@@ -46,8 +46,8 @@ export interface LakePlaces {
   readonly onDraws: (node: number, withWord: boolean) => Places[];
 }
 
-/** Prepares the water of a lake for searches. @param some Approximate number of places in the background. */
-export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND): LakePlaces {
+/** Prepares the water of a lake for searches. */
+export function lakePlaces({ grid, lines, areas }: LakeModel, size = BACKGROUND): LakePlaces {
   const bottom = lakeBottom(grid, lines, areas);
   const measured = measurerOf(grid, grid.depth, () => placesOfLines(bottom));
   const wordAt = memoize(({ lat, lon }: OnGround) => wordOnLake(bottom, lat, lon), {
@@ -62,7 +62,7 @@ export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND)
   // none.
   const background = once((): Places => {
     const random = seededRandom(1);
-    const spread = nodes.filter(() => random() < some / nodes.length).map((node) => onGround(grid, node));
+    const spread = nodes.filter(() => random() < size / nodes.length).map((node) => onGround(grid, node));
     return measure(spread.filter((place) => wordAt(place) !== undefined));
   });
   const tableOf = once((): RuleTable => ruleTable(background()));
@@ -112,7 +112,7 @@ function placesOfLines(bottom: LakeBottom): LinePlaces {
   return { lip: ofKind('lip'), thalweg: ofKind('thalweg') };
 }
 
-/** Measures a node on one draw, in a window around the node; empty where the draw does not cover the node. */
+/** Measures a node on one draw, in a window around the node; empty off the draw. */
 function onDraw(grid: LakeGrid, bottom: LakeBottom, draw: Float32Array, node: number, withWord: boolean) {
   const [x, y] = [node % grid.columns, Math.floor(node / grid.columns)];
   const span = Math.ceil(WINDOW / grid.cell);

@@ -11,7 +11,7 @@ export const MEASURES = [
   'top',
   /** Greatest depth within casting distance. */
   'base',
-  /** Base minus top. */
+  /** `base` minus `top`. */
   'relief',
   /** Slope at the place, deg. */
   'slope',
@@ -54,7 +54,7 @@ const FACE = 15;
 const RING = 25;
 /** Radius of the ring for `wide` and `narrow`, m. */
 const WIDE_RING = 75;
-/** Greatest distance to a lip or a bed that is told apart, m; larger distances count as this. */
+/** Distances to a lip or a bed beyond this count as this, m. */
 const FAR = 80;
 /** Number of directions in a ring. */
 const DIRECTIONS = 16;
@@ -161,10 +161,7 @@ function distanceTo(
 const RING_COS = Array.from({ length: DIRECTIONS }, (_, i) => Math.cos((2 * Math.PI * i) / DIRECTIONS));
 const RING_SIN = Array.from({ length: DIRECTIONS }, (_, i) => Math.sin((2 * Math.PI * i) / DIRECTIONS));
 
-/**
- * Computes mean drops to both sides of a node, m, from the mean and the second harmonic of the depths on a
- * ring around the node. Where a depth on the ring is unknown, the drop counts as 0.
- */
+/** Computes mean drops to both sides of a node, m, by the mean and second harmonic of depths on a ring. */
 function ringAt(terrain: Terrain, x: number, y: number, radius: number) {
   const { columns, cell, depth } = terrain;
   const here = depth[y * columns + x];

@@ -40,7 +40,7 @@ export interface Prospect {
     readonly metBlanks: number;
     /** Share of the sounded water that meets the rule, 0 to 1. */
     readonly share: number;
-    /** Number of left-out marks that rank in the best twentieth of the water by the other marks. */
+    /** Number of left-out marks in the best twentieth of the water by the other marks. */
     readonly foundAgain: number;
     /** Number of marks left out, one at a time. */
     readonly leftOut: number;
@@ -56,7 +56,7 @@ export interface ProspectOptions extends ChoiceOptions {
 
 /** Most marks left out, one at a time. */
 const LEFT_OUT = 40;
-/** A left-out mark counts as found again when at most this share of the water ranks better. */
+/** A left-out mark counts as found again when less than this share of the water ranks better. */
 const BEST_SHARE = 0.05;
 
 /**
@@ -105,7 +105,7 @@ export function prospect(
   };
 }
 
-/** Leaves marks out one at a time and counts those that then rank in the best twentieth of the water. */
+/** Leaves marks out one at a time and counts the marks that the other marks find again. */
 function leaveOut(table: RuleTable, similarityOf: SimilarityOf, fish: Places, blanks: Places) {
   const { places } = table;
   const leftOut = Math.min(LEFT_OUT, fish.count);

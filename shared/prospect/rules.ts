@@ -73,7 +73,6 @@ export const meetsMeasure = (
 const meets = (condition: Condition, places: Places, i: number): boolean =>
   condition.family === 'word' ? meetsWord(condition, places.word[i]) : meetsMeasure(condition, places, i);
 
-/** True when a place meets all conditions. */
 export const meetsAll = ({ conditions }: Rule, places: Places, i: number): boolean =>
   conditions.every((condition) => meets(condition, places, i));
 
@@ -189,7 +188,7 @@ export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rul
       if (triple !== undefined) triples.set(`${triple.of}`, triple);
     }
   const found = [...singles, ...pairs, ...triples.values()];
-  /** Orders rules with equal scores: the narrowest says most. */
+  /** Sum of the widths of the conditions; of rules with equal scores, the narrowest comes first. */
   const widthOf = ({ of }: Candidate): number => of.reduce((sum, c) => sum + width(table.conditions[c]), 0);
   const best = found.reduce((most, { score }) => Math.max(most, score), Number.NEGATIVE_INFINITY);
   return found

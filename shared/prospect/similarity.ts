@@ -11,7 +11,6 @@ const BINS = 8;
 const PSEUDO_MARKS = 6;
 /** Share of the evidence of each measure that is counted; below 1 because measures are correlated. */
 const KEPT = 0.7;
-/** Ridge penalty of the regression. */
 const RIDGE = 1;
 /** Most Newton steps of the regression. */
 const STEPS = 8;
@@ -22,8 +21,8 @@ const REGRESSION = 1000;
 /** Weight of the share of rules met in the similarity; naive Bayes and the regression have weight 1. */
 const RULE_WEIGHT = 0.5;
 /**
- * With at least this many marks without fish, the marks with fish are contrasted with these and up to four
- * times as many background places; with fewer, the contrast is the whole background.
+ * With at least this many marks without fish, the marks with fish are contrasted with these marks and up to
+ * four times as many background places. With fewer, the contrast is the whole background.
  */
 const MIN_BLANKS = 5;
 
@@ -150,11 +149,7 @@ function logisticAgainst(background: Places): (fish: Places) => Similarity {
   };
 }
 
-/**
- * Returns the change of the weights in a Newton step.
- *
- * @param rows Marks, then background. @param marks Number of marks.
- */
+/** Returns the change of the weights in a Newton step. @param rows The `marks` marks, then background. */
 function newtonStep(rows: readonly Float64Array[], marks: number, weights: Float64Array) {
   const size = weights.length;
   const hessian = new Float64Array(size * size);
