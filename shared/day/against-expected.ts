@@ -53,7 +53,7 @@ export function judgeStops(
   });
 }
 
-/** Sums up stops by kind, sorted by kind. Stops for which `kindOf` returns undefined are left out. */
+/** Sums up stops in a line per kind, sorted by kind. No line is made where `kindOf` returns undefined. */
 export const linesByKind = <K extends string | number>(
   stops: readonly JudgedStop[],
   kindOf: (stop: JudgedStop) => K | undefined,

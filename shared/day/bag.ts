@@ -22,7 +22,7 @@ export function bagRules({ logged }: Pick<Setup, 'logged'>, options: DayPlanOpti
 /** A stop without a bite is given up after this share of the stay at the latest. */
 const GIVE_UP_SHARE = 0.75;
 
-/** Time without a bite after which a stop is given up, s of fishing. @param usual For a long stop, s. */
+/** Time without a bite after which a stop is given up, s of fishing. @param usual Upper limit, s. */
 export const giveUpAfter = (stay: number, usual: number): number => Math.min(usual, GIVE_UP_SHARE * stay);
 
 /** Computes the expected results of each stop of an order. @param giveUp As `usual` in `giveUpAfter`, s. */

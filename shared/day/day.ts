@@ -7,7 +7,7 @@ import type { DayPlanOptions } from './options.ts';
 import type { PlanPlace } from './plan.ts';
 import { parseWeight } from './sizes.ts';
 
-/** Times of the day, s of the day, with its places, wind and run speed. */
+/** Times (s of the day), places, wind and run speed of a day. */
 export type Day = NonNullable<ReturnType<typeof readDay>>;
 
 /** Finds the errors in the options of the day that show before any input is read. */
@@ -38,8 +38,8 @@ function readTimes(options: DayPlanOptions, report: Report) {
 /**
  * Reads times, places, wind and run speed of the day.
  *
- * @param marks Marks of the lake; options may name them as places. @returns undefined after an error was
- * reported.
+ * @param marks Marks of the lake; options may name them as places.
+ * @returns undefined after an error was reported.
  */
 export function readDay(options: DayPlanOptions, marks: readonly Waypoint[], report: Report) {
   const times = readTimes(options, report);

@@ -60,7 +60,7 @@ export function explainStops(
   };
 }
 
-/** @param latest Latest arrival at the next stop or, after the last one, at the finish, s of the day. */
+/** @param latest Latest arrival at the next stop or, after the last stop, at the finish, s of the day. */
 function explainStop(at: number, latest: number, promise: StopPromise, story: Story): PlannedStop {
   const { problem, spots, chances, runs, options, weights, stops, scorer } = story;
   const stop = stops[at];

@@ -117,8 +117,8 @@ function fitsOrder(scorer: Scorer, stops: readonly number[], position: number, s
 /**
  * Estimates what the next visit to a spot loses through a new stop there, as a share of the new stop's gain.
  *
- * @param again Position of the next visit. @param packed The next visit. @param own Side index of the new
- * stop.
+ * @param again Position of the next visit. @param packed The next visit.
+ * @param own Side index of the new stop.
  * @param begin Start of the new stop, s of the day.
  */
 function lossAt(scorer: Scorer, again: number, packed: number, own: number, begin: number): number {

@@ -29,7 +29,7 @@ export function withExposures(count: number, stops: readonly LoggedStop[], rest:
   });
 }
 
-/** Returns what the stops of a day took, with or without fish. @param count Number of spots. */
+/** Returns what the stops of a day took; stops without fish count too. @param count Number of spots. */
 export function takenOn(date: string, count: number, stops: readonly LoggedStop[], rest: RestModel): Stock {
   const stock = freshStock(count, rest);
   for (const stop of stops) if (stop.date === date) take(stock, stop, shareMet(stock, stop, rest));
@@ -60,8 +60,8 @@ export const afterBlank = (chance: number, blank: number): number =>
  * N. A blank lowers the chance by Bayes' rule; a fish raises the chance to 0.95 or more. Each night the
  * chance moves back toward `prior`.
  *
- * @param prior Chance before the spot's own stops. @param fish Fish of a long stay before the spot's own
- * stops (N).
+ * @param prior Chance before the spot's own stops.
+ * @param fish Fish of a long stay before the spot's own stops (N).
  * @param stops Stops at the spot, sorted by date and time. @param date Day of the plan, `YYYY-MM-DD`.
  */
 export function learn(

@@ -24,7 +24,7 @@ export interface RestLine {
 
 /** Fewest revisits from which recovery is learned; judgment. */
 const ENOUGH = 6;
-/** Limits of the times between leaving and returning in the lines, s. */
+/** Times between leaving and returning that separate the lines, s. */
 const BINS = [0, 3600, 7200, 10_800, 86_400] as const;
 /** Recovery times tried, relative to the assumed recovery time. */
 const TRIED = Array.from({ length: 33 }, (_, at) => 2 ** ((at - 16) / 8));
@@ -50,7 +50,7 @@ export function learnRest(stops: readonly LoggedStop[], date: string, rest: Rest
   return { recovery: greatest(TRIED, scoreOf)! * rest.rho, isLearned: true, lines };
 }
 
-/** Finds the stops at a spot whose previous stop on the same day gave fish. */
+/** Finds the revisits: stops at a spot where the previous stop of the day gave fish. */
 function revisitsOf(stops: readonly LoggedStop[], date: string, rest: RestModel) {
   const shareOf = (stay: number): number => 1 - Math.exp(-stay / rest.theta);
   return stops.flatMap(({ spot, date: day, time, side, stay, fish }, at) => {

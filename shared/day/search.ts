@@ -5,7 +5,7 @@ import type { DayProblem } from './problem.ts';
 import { isBetter, type Order, Scorer } from './scorer.ts';
 
 export const SEARCH_SETTINGS = {
-  /** Number of times that stops are removed and others inserted. */
+  /** Number of times that stops are removed and the plan is filled again. */
   iterations: 2500,
   seed: 1,
 };

@@ -80,8 +80,8 @@ export const drawnWeight = (mean: number, normal: number): number =>
  * Returns the mean weight that one more fish of a spot adds to the bag, kg. A fish of weight w adds w -
  * `lightest` if w exceeds `lightest` and `keeper`, else nothing.
  *
- * @param mean Mean weight at the spot, kg. @param lightest Lightest fish in the full bag, kg; 0 if it is not
- * full.
+ * @param mean Mean weight at the spot, kg.
+ * @param lightest Lightest fish in the full bag, kg; 0 if it is not full.
  * @param keeper Least weight that counts, kg.
  */
 export function gainOver(mean: number, lightest: number, keeper: number): number {

@@ -1,8 +1,8 @@
 /**
  * Interpolates bilinearly between the nodes of a lattice.
  *
- * @param values Row by row, `columns` values per row. @param x, y Column and row of the point, with
- * fractions.
+ * @param values Row by row, `columns` values per row.
+ * @param x, y Column and row of the point, with fractions.
  * @returns NaN outside the lattice, or where one of the four nodes around the point is NaN.
  */
 export function bilinear(

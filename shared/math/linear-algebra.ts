@@ -41,8 +41,8 @@ const TINY = 1e-12;
 /**
  * Solves three rows in columns `j` to `j + 2`; columns before `j` are done.
  *
- * @param p Index at which the first of the three rows begins. @param u Index at which row `j` of the factor
- * begins.
+ * @param p Index at which the first of the three rows begins.
+ * @param u Index at which row `j` of the factor begins.
  */
 function solveBlock(a: Float64Array, p: number, u: number, stride: number, first: number, j: number): void {
   const q = p + stride;

@@ -40,7 +40,7 @@ export interface Prospect {
     readonly metBlanks: number;
     /** Share of the sounded water that meets the rule, 0 to 1. */
     readonly share: number;
-    /** Number of left-out marks in the best twentieth of the water by the other marks. */
+    /** Number of left-out marks that the other marks rank in the best twentieth of the water. */
     readonly foundAgain: number;
     /** Number of marks left out, one at a time. */
     readonly leftOut: number;
