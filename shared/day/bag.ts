@@ -54,8 +54,7 @@ export function promisesOf(stops: readonly Stop[], setup: Setup, giveUp: number)
  * drawn days of an order, scaled to a mean of 1 over the spots, then averaged with `before`.
  *
  * A drawn day counts for a spot in proportion to the fish expected there on that day. At a spot with a low
- * chance, fish bite mostly on days when fish bite everywhere, and on such days the bag is full of better
- * fish.
+ * chance, fish bite mostly on days when fish bite everywhere and the bag is full of better fish.
  *
  * @param before Previous factors. When empty, two bags replace the drawn days: an empty bag, and a full bag
  * whose lightest fish has the mean weight.

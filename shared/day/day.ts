@@ -87,8 +87,7 @@ export function placeNamed(
 }
 
 /**
- * Returns the run speed, m/s: as listed for the strongest listed wind that the wind of the day reaches, at
- * most `options.speed`.
+ * Returns the run speed, m/s: as listed for the strongest wind up to `wind`, at most `options.speed`.
  *
  * @param wind Wind of the day, m/s.
  */

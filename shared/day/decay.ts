@@ -6,9 +6,8 @@ const MOST = 40;
 /**
  * Returns a function for e^-x from a table and a Taylor series, several times as fast as `Math.exp`.
  *
- * The function gives the same bits in every engine, which `Math.exp` does not guarantee (ECMA-262, 21.3.2).
- * The values of two plans may differ only in the last bits, and a phone must find the same plan as the
- * command line.
+ * In contrast to `Math.exp` (ECMA-262, 21.3.2), the function gives the same bits in every engine. The values
+ * of two plans may differ only in the last bits, and a phone must find the same plan as the command line.
  *
  * @returns e^-x for x >= 0, with an error below 1e-11; 0 for x >= 40.
  */

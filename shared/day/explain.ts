@@ -133,8 +133,7 @@ const MAX_FALLBACKS = 2;
 
 /**
  * Finds the best places to go when a stop is given up, by value per time. Spots without a later stop in the
- * plan come first, because fishing the spot of a later stop early takes from that stop. Spots of the next two
- * stops are left out.
+ * plan come first, because going early to a later stop takes from that stop. The next two stops are left out.
  */
 function fallbacksAt(at: number, story: Story): Fallback[] {
   const { problem, spots, options, chances, factors, stops, scorer: whole } = story;

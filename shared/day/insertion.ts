@@ -40,10 +40,7 @@ export function fill(scorer: Scorer, kept: readonly number[], style: InsertionSt
   return best;
 }
 
-/**
- * Finds the insertions that seem best. Of the losses at later stops, only the loss at the next visit to the
- * same spot is estimated.
- */
+/** Finds the insertions that seem best. Only the loss at the next visit to the same spot is estimated. */
 function likelyInsertions(scorer: Scorer, order: Order, { weigh, luck }: InsertionStyle): Insertion[] {
   const { problem, count, stays, dwell, limit, width, fresh, most } = scorer;
   const { travel, share, bonus, maxVisits } = problem;

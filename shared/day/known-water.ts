@@ -154,7 +154,7 @@ function nearUnsounded({ columns, rows, size }: KnownWater, least: Float32Array)
   const isUnsounded = (column: number, row: number): boolean => least[row * columns + column] === Infinity;
   for (let row = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++) {
-      // The unsounded cell nearest to a sounded cell has a sounded neighbor, so other unsounded cells can be
+      // // An unsounded cell nearest to a sounded cell has a sounded neighbor; other unsounded cells are
       // skipped.
       const isEdge =
         (column > 0 && !isUnsounded(column - 1, row)) ||

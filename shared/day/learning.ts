@@ -53,15 +53,14 @@ export const afterBlank = (chance: number, blank: number): number =>
   (chance * blank) / (1 - chance + chance * blank);
 
 /**
- * Learns from a spot's own stops the chance that fish bite, and the fish of a long stay at the rested spot if
- * fish bite.
+ * Learns from a spot's own stops the chance that fish bite and the fish of a long stay at the rested spot.
  *
- * Where fish bite, the catch is Poisson(lambda E), with lambda ~ Gamma(3, 3 / N), exposure E and prior fish
- * N. A blank lowers the chance by Bayes' rule; a fish raises the chance to 0.95 or more. Each night the
- * chance moves back toward `prior`.
+ * Where fish bite, the catch is Poisson(lambda E), with lambda ~ Gamma(3, 3 / N) and exposure E. A blank
+ * lowers the chance by Bayes' rule; a fish raises the chance to 0.95 or more. Each night the chance moves
+ * back to `prior`.
  *
  * @param prior Chance before the spot's own stops.
- * @param fish Fish of a long stay before the spot's own stops (N).
+ * @param fish Fish of a long stay where fish bite, before the spot's own stops (N).
  * @param stops Stops at the spot, sorted by date and time. @param date Day of the plan, `YYYY-MM-DD`.
  */
 export function learn(

@@ -32,8 +32,8 @@ const WISHES = ['must', 'skip', 'first', 'last'] as const;
 /**
  * Reads the list of marks. Only the column `mark` is required. Other columns are `priority`, `confidence`,
  * `open` (or `not before`), `close`, `times` (`06:00-09:00=1.5; 2pm-4pm=0.5`), `winds` (`S-W=0.6`), and
- * `plan` with must, skip, first or last. Instead of `plan`, a column named must, skip, first or last may
- * contain yes.
+ * `plan` (must, skip, first or last). Instead of `plan`, a column named must, skip, first or last may say
+ * yes.
  *
  * @param names Names of all marks of the lake. A row with any other name is reported and not used.
  */

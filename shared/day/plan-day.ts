@@ -124,8 +124,8 @@ const BAG_SHARE = 0.2;
  * Finds the best order, and what one more fish of each spot counts.
  *
  * With a limit, a fish counts for what it adds to the bag on average, which depends on the rest of the plan.
- * So each round computes the factors from the previous plan, as in the method of Frank & Wolfe 1956 (Naval
- * Research Logistics Quarterly 3).
+ * So each round computes the factors from the previous plan (Frank & Wolfe 1956, Naval Research Logistics
+ * Quarterly 3).
  */
 function searchForBag(
   setup: Setup,

@@ -32,7 +32,7 @@ export const percentText = ({ chanceOfFish }: Pick<PlannedStop, 'chanceOfFish'>)
 
 export const minutesOf = (seconds: number): number => Math.round(seconds / 60);
 
-/** `6 +- 1 min`, or `6 +- 1 min, unverified water` where the water is not known. */
+/** `6 +- 1 min`, plus `, unverified water` or `, partly not sounded` where the water is not known. */
 export function runText({ seconds, sd, over }: Run): string {
   const spread = Math.max(1, minutesOf(sd));
   const word = { known: '', unverified: ', unverified water', unknown: ', partly not sounded' }[over];

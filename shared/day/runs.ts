@@ -97,8 +97,8 @@ export class RunTimes {
 
   /**
    * Moves the ends of a run's line to the positions of the boat. Runs are computed for the first side of a
-   * spot, but the boat may be on the other side. An end stays where it is if no straight line over known
-   * water leads to the boat.
+   * spot, but the boat may be on the other side. An end stays if no straight line over known water leads to
+   * the boat.
    */
   between(run: Run, begin: RunPlace, end: RunPlace): Run {
     const last = run.parts.at(-1);
@@ -199,9 +199,8 @@ export class RunTimes {
   }
 
   /**
-   * Estimates a run for which no way over the water was found, from the straight line and an allowance for
-   * detours. With a shoreline, the time is infinite if both places join the water, because then no way
-   * exists.
+   * Estimates a run without a way over the water from the straight line and an allowance for detours. With a
+   * shoreline, the time is infinite if both places join the water, because then no way exists.
    */
   private estimate(from: number, to: number): Run {
     const [a, b] = [this.places[from], this.places[to]];
@@ -235,10 +234,8 @@ interface Way {
 }
 
 /**
- * Finds where a place joins the water: the place itself, or the center of the nearest navigable cell with no
- * land between.
- *
- * A ramp may be on land; crossing that land to reach the water is allowed.
+ * Finds where a place joins the water: the place itself, or the center of the nearest navigable cell. Land
+ * between is not crossed, except land that the place itself is on, such as a ramp.
  */
 function joinWater(water: KnownWater, place: RunPlace): Joint | undefined {
   const at = water.frame.toLocal(place.lat, place.lon);

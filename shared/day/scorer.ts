@@ -11,9 +11,9 @@ const SLOP = 1e-6;
  *
  * A stop starts at the latest of arrival, opening and last departure from the same side plus the gap. The
  * value of a stop is V f m x (1 - e^(-d/theta)), plus the spot's bonus at the first visit. V is the value of
- * the spot, f the share of the side, m the factor of the time of day, d the stay, and
- * x = max(0, 1 - h_side - kappa h_other) the stock. The stop adds x (1 - e^(-d/theta)) to h of its side. Both
- * h shrink by e^(-dt/rho) in the time dt from the end of a stop to the start of the next stop at the spot.
+ * the spot, f the share of the side, m the factor of the time of day, d the stay, and x = max(0, 1 - h_side -
+ * kappa h_other) the stock, where h is the share taken from a side. The stop adds x (1 - e^(-d/theta)) to h
+ * of its side. Both h shrink by e^(-dt/rho) in the time dt until the next stop at the spot.
  */
 export class Scorer {
   readonly problem: DayProblem;
@@ -155,8 +155,8 @@ export class Scorer {
 
   /**
    * Returns the latest arrival at each stop, and then at the finish, that leaves the rest of the order
-   * possible, s of the day. The values are upper bounds, because a delayed visit also delays the next visit
-   * to its side.
+   * possible, s of the day. The values are upper bounds: a later visit also delays the next visit to its
+   * side.
    *
    * @param order The order that was scored last.
    */

@@ -36,10 +36,7 @@ export function parseWeight(text: string): number | undefined {
 
 const kilogramsPer = (unit: string): number => (unit.toLowerCase() === 'kg' ? 1 : KG_PER_LB);
 
-/**
- * Returns the mean weight at a spot, kg: by a weight in the note, else by priority and words. @param usual
- * kg.
- */
+/** Returns the mean weight at a spot, kg, by note and priority. @param usual Mean at an ordinary spot, kg. */
 export function weightBelief(usual: number, priority: number, note: string): number {
   const match = TACKLE.test(note) ? null : WEIGHT.exec(note);
   if (match !== null) {

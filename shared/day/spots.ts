@@ -66,8 +66,7 @@ const MIN_QUALITY = 0.5;
 const BY_STATUS: Readonly<Record<string, number>> = { ok: 1, edge: 0.9, sparse: 0.9, 'one-pass': 0.85 };
 
 /**
- * Groups enriched marks into spots. The best mark leads and absorbs marks on the same structure within 1.5
- * casts.
+ * Groups enriched marks into spots. The best mark leads and absorbs marks near it on the same structure.
  *
  * @param cast Longest cast, m. @param usual Mean weight of a fish at an ordinary spot, kg.
  * @returns Spots in the order of their leading marks, and the marks that are not fishing spots.

@@ -15,8 +15,7 @@ export interface TriangleLayout {
  * Computes the Cholesky factor of a symmetric positive definite matrix, in place.
  *
  * @param a Only the lower triangle is read. Becomes L with a = L L^T, in the same band.
- * @returns false when the matrix is not positive definite to working accuracy; `a` then holds no usable
- * values.
+ * @returns false when the matrix is not positive definite to working accuracy; `a` is then useless.
  */
 export function cholesky(
   a: Float64Array,
@@ -151,8 +150,7 @@ function solveRow(a: Float64Array, start: number, stride: number, first: number,
 }
 
 /**
- * Solves L x = b in place for a lower triangular L. Works on four rows at a time, because the processor can
- * overlap independent sums.
+ * Solves L x = b in place for a lower triangular L, four rows at a time: the processor overlaps the sums.
  *
  * @param l `n` rows, each `stride` values after the previous row. @param offset Index at which b begins.
  */

@@ -31,7 +31,7 @@ export interface Prospect {
   /** Names of marks off the sounded water. */
   readonly unsounded: readonly string[];
   readonly chanceTest: ChanceTest;
-  /** The pattern; absent when there are too few separate marks or they show no more than chance would. */
+  /** The pattern; absent with too few separate marks, or when the marks show no more than chance would. */
   readonly pattern?: {
     readonly rule: Rule;
     /** Number of marks with fish that meet the rule. */
