@@ -154,8 +154,8 @@ function nearUnsounded({ columns, rows, size }: KnownWater, least: Float32Array)
   const isUnsounded = (column: number, row: number): boolean => least[row * columns + column] === Infinity;
   for (let row = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++) {
-      // // An unsounded cell nearest to a sounded cell has a sounded neighbor; other unsounded cells are
-      // skipped.
+      // An unsounded cell nearest to a sounded cell has a sounded neighbor; other unsounded cells do not
+      // count.
       const isEdge =
         (column > 0 && !isUnsounded(column - 1, row)) ||
         (column < columns - 1 && !isUnsounded(column + 1, row)) ||

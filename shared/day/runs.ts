@@ -68,8 +68,8 @@ export class RunTimes {
     const count = this.places.length;
     const seconds = new Float64Array(count * count);
     const kept = this.network?.seconds ?? new Map<string, number>();
-    // // Start and finish are the last two places. During the day only the start is new, so only these two
-    // need a search.
+    // Start and finish are the last places. Later in the day only the start is new, so only these are
+    // searched.
     for (let from = count - 1; from > 0; from--) {
       const unknown = range(from).filter((to) => !kept.has(this.key(to, from)));
       this.waysFrom(from, unknown).forEach((way, at) => {

@@ -37,7 +37,7 @@ export function withWishes(
   for (const wish of ['first', 'last'] as const) {
     const name = options[wish];
     if (name === undefined) continue;
-    // // The option replaces the mark that the list puts first or last.
+    // The option replaces the mark that the list puts first or last.
     for (const [other, note] of wished)
       if (note.wish === wish) wished.set(other, { ...note, wish: undefined });
     add(`--${wish}`, name, { wish });

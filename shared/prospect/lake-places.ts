@@ -58,7 +58,7 @@ export function lakePlaces({ grid, lines, areas }: LakeModel, size = BACKGROUND)
     word: Uint8Array.from(places, (place) => wordAt(place)!),
   });
   const nodes = latticeNodes(grid);
-  // // Computed on demand, because a search that ends for lack of marks needs neither background nor table.
+  // Computed on demand, because a search that ends for lack of marks needs neither background nor table.
   const background = once((): Places => {
     const random = seededRandom(1);
     const spread = nodes.filter(() => random() < size / nodes.length).map((node) => onGround(grid, node));
