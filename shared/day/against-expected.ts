@@ -33,9 +33,10 @@ const DRAWN = 3;
 const OUTSIDE = 1.2816;
 
 /**
- * Computes mean and variance of the fish at each stop: Poisson with a Gamma rate where fish bite, else 0.
+ * Computes mean and variance of the fish at each stop: Poisson with a Gamma rate where fish bite, 0
+ * elsewhere.
  *
- * @param chances By spot, chance that fish bite. @param fish By spot, fish of a long stay if they bite.
+ * @param chances By spot, chance that fish bite. @param fish By spot, fish of a long stay if fish bite.
  */
 export function judgeStops(
   stops: readonly ExposedStop[],

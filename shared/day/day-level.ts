@@ -28,12 +28,13 @@ export const spotDays = (stops: readonly ExposedStop[], fish: number, date: stri
   });
 
 /**
- * Fits how the fished spots correct the user's confidence: the log-odds u of a spot become u + level + slope
- * (u - mean of u over all spots). Level and slope are the most probable values under normal priors about 0,
- * by expectation maximization over whether fish bit on days without a catch. Each round is one Newton step.
+ * Fits how the fished spots correct the user's confidence: the log-odds u of a spot become u + level +
+ * slope (u - mean of u over all spots). Level and slope are the most probable values under normal
+ * priors about 0, by expectation maximization over whether fish bit on days without a catch. Each round is
+ * one Newton step.
  *
  * @param prior Chance by spot from the user's confidence.
- * @param days Days at spots, except at a spot whose own stops are counted separately.
+ * @param days Days at spots, without the spot that the result is for: its own stops are counted separately.
  * @returns `level`: positive when fish bite at more spots than expected. `slope`: at least -1, positive when
  * spots differ more than the user's confidence in them. `spread`: standard deviation of the level.
  */

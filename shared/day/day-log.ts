@@ -25,7 +25,7 @@ export interface LoggedStop {
   readonly lure: string;
   /** Distance from the boat to the fish, m, if noted. */
   readonly distance?: number;
-  /** Wind as logged, such as SW@10mph; empty when it was not logged. */
+  /** Wind as logged, such as SW@10mph; empty when no wind was logged. */
   readonly wind: string;
   readonly note: string;
 }

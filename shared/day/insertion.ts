@@ -101,7 +101,7 @@ function keep(list: Insertion[], insertion: Insertion): void {
   list.length = Math.min(list.length, TRIED);
 }
 
-/** True when the required first and last spots, if in the order, are at its ends after the insertion. */
+/** True when the required first and last spots, if in the order, come first and last after the insertion. */
 function fitsOrder(scorer: Scorer, stops: readonly number[], position: number, spot: number): boolean {
   const { first, last } = scorer.problem;
   const isAt = (end: number | undefined, at: number): boolean =>

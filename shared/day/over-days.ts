@@ -25,9 +25,9 @@ export interface OverDays {
 
 /** Step of casting distance, m (10 yd). */
 export const DISTANCE_STEP = 9.144;
-/** Fewest stops of a lure or distance that is compared with others; judgment. */
+/** Fewest stops of a lure or distance in the comparison; judgment. */
 const MIN_STOPS = 4;
-/** Least time at the stops of a lure or distance that is compared with others, s; judgment. */
+/** Least time at the stops of a lure or distance in the comparison, s; judgment. */
 const MIN_TIME = 3600;
 /** Factor by which the best `ratio` must exceed the second best; judgment. */
 const CLEARLY = 1.4;

@@ -14,7 +14,7 @@ export interface DayProblem {
   readonly value: Float64Array;
   /** Two per spot: share of `value` that each side gives, 0 to 1; 0 where the side cannot be fished. */
   readonly share: Float64Array;
-  /** Opening time of each spot, s of the day; -Infinity where it is always open. */
+  /** Opening time of each spot, s of the day; -Infinity where the spot is always open. */
   readonly open: Float64Array;
   /** Time by which a stop must end, s of the day; Infinity where the spot never closes. */
   readonly close: Float64Array;
@@ -45,7 +45,7 @@ export interface DayProblem {
   readonly fuel?: { readonly running: Float64Array; readonly most: number };
 }
 
-/** True when `first` and `last`, if in the order, are at its ends and the fuel lasts. */
+/** True when `first` and `last`, if in the order, come first and last, and the fuel lasts. */
 export function keepsOrder(problem: DayProblem, spots: readonly number[]): boolean {
   const { first = -1, last = -1 } = problem;
   const isOrdered = spots.every(

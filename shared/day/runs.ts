@@ -112,8 +112,8 @@ export class RunTimes {
   }
 
   /**
-   * Ends a line at a place, straight from the next to last point if only known water is between, else
-   * straight from the last point, else not at all.
+   * Leads a line to a place over known water, from its next to last point if possible, else from its last
+   * point. Returns the line unchanged when both ways are blocked.
    */
   private ledTo(line: readonly RunPlace[], place: RunPlace): readonly RunPlace[] {
     const rest = line.slice(0, -1);

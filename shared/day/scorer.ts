@@ -11,9 +11,10 @@ const SLOP = 1e-6;
  *
  * A stop starts at the latest of arrival, opening and last departure from the same side plus the gap. The
  * value of a stop is V f m x (1 - e^(-d/theta)), plus the spot's bonus at the first visit. V is the value of
- * the spot, f the share of the side, m the factor of the time of day, d the stay, and x = max(0, 1 - h_side -
- * kappa h_other) the stock, where h is the share taken from a side. The stop adds x (1 - e^(-d/theta)) to h
- * of its side. Both h shrink by e^(-dt/rho) in the time dt until the next stop at the spot.
+ * the spot, f the share of the side, m the factor of the time of day, d the stay, and
+ * x = max(0, 1 - h_side - kappa h_other) the stock, where h is the share taken from a side. The stop
+ * adds x (1 - e^(-d/theta)) to h of its side. Both h shrink by e^(-dt/rho) in the time dt until the next
+ * stop at the spot.
  */
 export class Scorer {
   readonly problem: DayProblem;
@@ -108,7 +109,7 @@ export class Scorer {
     this.school.set(this.before);
   }
 
-  /** Makes the next stop. @returns False, with nothing changed, if hours, finish or `maxVisits` forbid it. */
+  /** Makes the next stop. @returns False, and nothing changes, if hours, finish or visits forbid the stop. */
   make(packed: number): boolean {
     const { problem, stays, made, school } = this;
     const sideIndex = (packed / stays) | 0;

@@ -74,11 +74,11 @@ export const drawnWeight = (mean: number, normal: number): number =>
   mean * Math.exp(WEIGHT_SPREAD * normal - WEIGHT_SPREAD ** 2 / 2);
 
 /**
- * Returns the mean weight that one more fish of a spot adds to the bag, kg. A fish of weight w adds w -
- * `lightest` if w exceeds `lightest` and `keeper`, else nothing.
+ * Returns the mean weight that one more fish of a spot adds to the bag, kg. A fish whose weight w exceeds
+ * `lightest` and `keeper` adds w - `lightest`; a lighter fish adds nothing.
  *
  * @param mean Mean weight at the spot, kg.
- * @param lightest Lightest fish in the full bag, kg; 0 if it is not full.
+ * @param lightest Lightest fish in the full bag, kg; 0 if the bag is not full.
  * @param keeper Least weight that counts, kg.
  */
 export function gainOver(mean: number, lightest: number, keeper: number): number {

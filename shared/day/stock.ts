@@ -16,7 +16,7 @@ export const REST_MODEL = {
 
 /** What the stops of a day have taken. Arrays with two values per spot hold the downslope side first. */
 export interface TakenStock {
-  /** Two per spot: share taken at the time `since`, 0 to 1. */
+  /** Two per spot: share of the stock missing at the time `since`, 0 to 1. */
   readonly share: Float64Array;
   /** One per spot: end of the last stop there, s of the day. */
   readonly since: Float64Array;

@@ -56,8 +56,8 @@ export function chooseSimilar(
     if (i === undefined) break;
     const node = water.node[i];
     if (!isApart(grid, options.apart, node, [...taken, ...chosen])) continue;
-    // Before its word is known, a place is queued by its greatest possible similarity. A place that leaves
-    // the queue with its word known is therefore the best one left.
+    // A place without a known word is queued by its greatest possible similarity, so a place that leaves the
+    // queue with a known word is the best one left.
     if (words.has(i)) chosen.push(node);
     else if (words.size < MAX_WORDS) {
       const word = lake.wordAt(onGround(grid, node));
@@ -123,7 +123,7 @@ export function proposedPlace(
   });
 }
 
-/** Finds the indices of the marks most like a place, of those that meet the rule if the place does. */
+/** Finds the marks most like a place, as indices. If the place meets the rule, the marks must meet it too. */
 function mostAlike({ background }: LakePlaces, rule: Rule, fish: Places, places: Places, i: number) {
   const scales = MEASURES.map((name) => ({ name, sd: deviation(background[name]) }));
   const distance = (mark: number): number =>
