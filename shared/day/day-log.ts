@@ -49,7 +49,7 @@ export const LOG_COLUMNS = [
   'line',
 ] as const;
 
-/** A stop dropped on the water belongs to the nearest mark within this distance, m. */
+/** A stop dropped on the water belongs to the nearest spot within this distance, m. */
 const NEAR_MARK = 100;
 /** Length assumed for a stop without minutes, s. */
 const USUAL_STAY = 1200;

@@ -94,7 +94,7 @@ export const dayWeight = (logged: string, planned: string): number =>
 /** Half-life of a logged day's weight for what changes slowly, days; common practice, no source. */
 const SEASON = 30;
 
-/** Weight of a logged day for what changes slowly: fish per stop, lures, rest, distances. */
+/** Weight of a logged day for what changes slowly: fish per stop and recovery. */
 export const seasonWeight = (logged: string, planned: string): number =>
   0.5 ** (Math.max(0, daysBetween(logged, planned)) / SEASON);
 

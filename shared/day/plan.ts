@@ -89,7 +89,7 @@ export interface PlannedStop {
 export interface Fallback {
   readonly spot: FishingSpot;
   readonly side: SpotSide;
-  /** Running time, s. */
+  /** Time to get there with the fixed time of a run and slack, s. */
   readonly seconds: number;
   readonly chanceOfFish: number;
   /** When a later stop of the plan fishes the spot, s of the day; undefined without such a stop. */

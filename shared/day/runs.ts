@@ -166,7 +166,7 @@ export class RunTimes {
     });
   }
 
-  /** Times a straight line over navigable water, s; infinite if not clear. `isFull`: always at full speed. */
+  /** Times a straight line over navigable water, s; Infinity if not clear. `isFull`: always at full speed. */
   private straight(
     from: EastNorth,
     to: EastNorth | undefined,

@@ -14,7 +14,7 @@ export type FoundPlan = ReturnType<typeof searchPlan>;
 
 /** Rounds of annealing; the last round starts from an empty plan. */
 const ROUNDS = 4;
-/** Most stops of a plan that gets a local search in every iteration, which tight windows need. */
+/** Most stops of a plan with a local search in every iteration; tight windows need one. */
 const SHORT_PLAN = 14;
 /** Temperature at the start of a round, as a share of the best plan's mean value per stop without bonuses. */
 const WARMTH = 0.1;

@@ -26,12 +26,10 @@ const RULE_WEIGHT = 0.5;
  */
 const MIN_BLANKS = 5;
 
-/**
- * Similarity of a place to the marks with fish, by structure word of the place; no unit, and no probability.
- */
+/** Similarity of a place to the marks with fish, by structure word of the place; not a probability. */
 export type Similarity = (places: MeasuredPlaces, i: number) => Float64Array;
 
-/** Makes a `Similarity` to marks with fish, given the rules that these marks meet. */
+/** Makes a `Similarity` to marks with fish, given the rules found for these marks. */
 export type SimilarityOf = (rules: readonly Rule[], fish: Places) => Similarity;
 
 /**
