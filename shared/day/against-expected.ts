@@ -2,7 +2,7 @@ import { ascending, group, sum } from 'd3-array';
 import { type ExposedStop, RATE_SHAPE } from './learning.ts';
 import type { FishingSpot } from './spots.ts';
 
-/** A logged stop with the number of fish expected by the model, and its variance. */
+/** A logged stop with the expected number of fish and the variance of that number. */
 export type JudgedStop = ReturnType<typeof judgeStops>[number];
 
 /** Results of the stops of one kind compared with what was expected. */
@@ -27,15 +27,16 @@ export type ExpectedVerdict = 'more' | 'fewer' | 'as expected' | 'too few stops'
 
 /** Fewest stops for a verdict on a kind; judgment. */
 const ENOUGH = 3;
-/** Number of fish added to both expected and caught, which shrinks the ratio toward 1. */
+/** Number added to both fish caught and fish expected, which shrinks `ratio` toward 1. */
 const DRAWN = 3;
-/** Half-width in standard deviations of the range that holds four days of five. */
+/** Half-width of the middle 80 % of a normal distribution, in standard deviations. */
 const OUTSIDE = 1.2816;
 
 /**
- * Fish expected at each stop and their variance: Poisson with a Gamma rate where fish bite, zero where they do not.
+ * Computes mean and variance of the fish at each stop: Poisson with a Gamma rate where fish bite, 0
+ * elsewhere.
  *
- * @param chances By spot, chance that fish bite. @param fish By spot, fish of a long stay if they bite.
+ * @param chances By spot, chance that fish bite. @param fish By spot, fish of a long stay if fish bite.
  */
 export function judgeStops(
   stops: readonly ExposedStop[],
@@ -53,7 +54,7 @@ export function judgeStops(
   });
 }
 
-/** Results of stops by kind, sorted by kind. Stops for which `kindOf` returns undefined are left out. */
+/** Sums up stops in a line per kind, sorted by kind. No line is made where `kindOf` returns undefined. */
 export const linesByKind = <K extends string | number>(
   stops: readonly JudgedStop[],
   kindOf: (stop: JudgedStop) => K | undefined,
@@ -62,7 +63,7 @@ export const linesByKind = <K extends string | number>(
     .flatMap(([kind, judged]) => (kind === undefined ? [] : [stopsLine(kind, judged)]))
     .sort((a, b) => ascending(a.kind, b.kind));
 
-/** The results of some stops as one line. @param kind Name that the line gets. */
+/** Sums up stops in one line. @param kind Name of the line. */
 export function stopsLine<K extends string | number>(kind: K, stops: readonly JudgedStop[]): KindLine<K> {
   const fish = sum(stops, ({ stop }) => stop.fish);
   const expected = sum(stops, (judged) => judged.expected);

@@ -7,7 +7,7 @@ import { scoreOrder } from './scorer.ts';
 import type { Setup } from './set-up.ts';
 import { gainOver, parseWeight } from './sizes.ts';
 
-/** Rules for what counts in the bag of the day. */
+/** Returns what counts in the bag of the day, and the weights of the fish caught so far. */
 export function bagRules({ logged }: Pick<Setup, 'logged'>, options: DayPlanOptions): BagRules {
   const usual = parseWeight(options.fishWeight) ?? 1;
   const held = logged
@@ -19,16 +19,13 @@ export function bagRules({ logged }: Pick<Setup, 'logged'>, options: DayPlanOpti
   return { limit: options.limit, keeper: parseWeight(options.keeper) ?? 0, held };
 }
 
-/**
- * Greatest share of the stay after which a stop without a bite is given up; below 1, so that a stop is given up
- * before its end.
- */
+/** A stop without a bite is given up after this share of the stay at the latest. */
 const GIVE_UP_SHARE = 0.75;
 
-/** Time without a bite after which a stop is given up, s of fishing. @param usual That time at a long stop, s. */
+/** Time without a bite after which a stop is given up, s of fishing. @param usual Upper limit, s. */
 export const giveUpAfter = (stay: number, usual: number): number => Math.min(usual, GIVE_UP_SHARE * stay);
 
-/** Expected results of each stop of an order. @param giveUp As `usual` in `giveUpAfter`, s. */
+/** Computes the expected results of each stop of an order. @param giveUp As `usual` in `giveUpAfter`, s. */
 export function promisesOf(stops: readonly Stop[], setup: Setup, giveUp: number): StopPromise[] {
   const { problem, chances, weights, weightSpreads } = setup;
   const { scorer } = scoreOrder(problem, stops);
@@ -53,14 +50,14 @@ export function promisesOf(stops: readonly Stop[], setup: Setup, giveUp: number)
 }
 
 /**
- * What one more fish of each spot counts: the weight that it adds to the bag on average over drawn days of an
- * order, scaled to a mean of 1 over the spots, and averaged with the previous factors.
+ * Computes what one more fish of each spot counts: the weight that the fish adds to the bag, averaged over
+ * drawn days of an order, scaled to a mean of 1 over the spots, then averaged with `before`.
  *
- * A drawn day counts for a spot in proportion to how likely fish bite there that day. Where the
- * chance is low, fish bite mostly on days when they bite everywhere, and then the bag is full of better fish.
+ * A drawn day counts for a spot in proportion to the fish expected there on that day. At a spot with a low
+ * chance, fish bite mostly on days when fish bite everywhere and the bag is full of better fish.
  *
- * @param before Previous factors. When empty, the weight added is the mean over two bags: an empty one and a full
- * one whose lightest fish is ordinary.
+ * @param before Previous factors. When empty, two bags replace the drawn days: an empty bag, and a full bag
+ * whose lightest fish has the mean weight.
  * @returns Factor by spot.
  */
 export function bagFactors(

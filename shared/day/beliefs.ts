@@ -10,7 +10,7 @@ import type { RestModel } from './stock.ts';
 
 export type Beliefs = ReturnType<typeof believe>;
 
-/** Beliefs from the user's confidence and the stops of all logged days. @param logged Sorted by date and time. */
+/** Learns from the user's confidence and all logged stops. @param logged Sorted by date and time. */
 export function believe(
   spots: readonly FishingSpot[],
   logged: readonly LoggedStop[],
@@ -19,7 +19,7 @@ export function believe(
 ) {
   const prior = spots.map(({ note }) => note.confidence ?? confidence);
   const stops = withExposures(spots.length, logged, rest);
-  /** What stops say about all spots in common. @param own Spot whose stops are left out. */
+  /** Learns what all spots have in common. @param own Spot whose stops are left out. */
   const common = (own?: number) => {
     const theirs = stops.filter(({ spot }) => spot !== own);
     const perStop = fishPerStop(fish, prior, theirs, date);
@@ -28,7 +28,7 @@ export function believe(
   const all = common();
   const ofSpots = spots.map((_, spot) => stops.filter((stop) => stop.spot === spot));
   const others = ofSpots.map((own, spot) => (own.length > 0 ? common(spot) : all));
-  // A spot's own stops come last: fish caught there prove it, however dead the rest of the lake is.
+  // A spot's own stops are applied last, so that fish caught there prove the spot even on a poor lake.
   const expected = prior.map((chance, spot) =>
     shiftChance(chance, patternShift(spot, spots, stops, date) + levelShift(others[spot].level, prior, spot)),
   );
@@ -37,7 +37,7 @@ export function believe(
   return {
     /** By spot: chance that fish bite, 0 to 1. */
     chances: learned.map(({ chance }) => chance),
-    /** By spot: number of fish of a long stay if they bite. */
+    /** By spot: number of fish of a long stay if fish bite. */
     fish: learned.map((belief) => belief.fish),
     /** By spot: mean weight of a fish, kg. */
     weights: spots.map(({ weight }, spot) => learnedWeight(weight, weighed[spot])),

@@ -12,27 +12,31 @@ const ROUNDS = 8;
 
 type SpotDay = ReturnType<typeof spotDays>[number];
 
-/** The logged stops grouped by spot and day. @param fish Fish of a long stay at a rested spot where fish bite. */
+/**
+ * Groups the logged stops by spot and day.
+ *
+ * @param fish Fish of a long stay at a rested spot where fish bite. @param date Day of the plan.
+ */
 export const spotDays = (stops: readonly ExposedStop[], fish: number, date: string) =>
   Object.values(groupBy(stops, (stop) => `${stop.spot} ${stop.date}`)).map((day) => {
     const hasFish = day.some((stop) => stop.fish > 0);
     const exposure = sum(day, (stop) => stop.exposure);
     const [{ spot, date: logged }] = day;
-    /** Chance of catching nothing that day if fish bite; 1, and not used, when fish were caught. */
+    /** Chance of catching nothing that day if fish bite; not used when fish were caught. */
     const blank = hasFish ? 1 : noFish(exposure * fish);
     return { spot, hasFish, blank, weight: dayWeight(logged, date) };
   });
 
 /**
- * Level and slope by which the fished spots correct the user's confidence: the most probable values under normal
- * priors about 0, by expectation maximization over whether fish bit at spots that gave none. Each round is one
- * Newton step.
+ * Fits how the fished spots correct the user's confidence: the log-odds u of a spot become u + level +
+ * slope (u - mean of u over all spots). Level and slope are the most probable values under normal
+ * priors about 0, by expectation maximization over whether fish bit on days without a catch. Each round is
+ * one Newton step.
  *
- * @param prior Chance by spot. @param days Must exclude the spot that the result is used for, whose own stops
- * are counted separately.
- * @returns `level`: log-odds added at every spot, positive when fish bite at more spots than expected.
- * `slope`: added to the slope 1 of the user's log-odds, at least -1, positive when spots differ more than the
- * user's confidence in them. `spread`: standard deviation of the level.
+ * @param prior Chance by spot from the user's confidence.
+ * @param days Days at spots, without the spot that the result is for: its own stops are counted separately.
+ * @returns `level`: positive when fish bite at more spots than expected. `slope`: at least -1, positive when
+ * spots differ more than the user's confidence in them. `spread`: standard deviation of the level.
  */
 export function dayLevel(prior: readonly number[], days: readonly SpotDay[]) {
   const middle = middleOf(prior);
@@ -61,7 +65,7 @@ export function dayLevel(prior: readonly number[], days: readonly SpotDay[]) {
   return { level, slope, spread };
 }
 
-/** Change of the log-odds of a spot by level and slope. */
+/** Returns what level and slope add to the log-odds of a spot. */
 export const levelShift = (
   { level, slope }: ReturnType<typeof dayLevel>,
   prior: readonly number[],

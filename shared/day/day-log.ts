@@ -8,7 +8,7 @@ import type { Side } from './problem.ts';
 import { parseWeight } from './sizes.ts';
 import type { FishingSpot, LeftOut } from './spots.ts';
 
-/** Properties of a spot by which a line of the log is matched to it. */
+/** Properties of a spot for matching a line of the log. */
 export type LoggedSpot = Pick<FishingSpot, 'name' | 'marks' | 'lat' | 'lon'>;
 
 export interface LoggedStop {
@@ -25,12 +25,12 @@ export interface LoggedStop {
   readonly lure: string;
   /** Distance from the boat to the fish, m, if noted. */
   readonly distance?: number;
-  /** Wind as logged, such as SW@10mph; empty when it was not logged. */
+  /** Wind as logged, such as SW@10mph; empty when no wind was logged. */
   readonly wind: string;
   readonly note: string;
 }
 
-/** Columns to which a log is converted. `lat` and `lon` give the place of a mark dropped on the water. */
+/** Columns of a converted log. `lat` and `lon` give the place of a mark dropped on the water. */
 export const LOG_COLUMNS = [
   'date',
   'time',
@@ -49,13 +49,13 @@ export const LOG_COLUMNS = [
   'line',
 ] as const;
 
-/** A stop dropped on the water belongs to the nearest mark within this distance, m. */
+/** A stop dropped on the water belongs to the nearest spot within this distance, m. */
 const NEAR_MARK = 100;
-/** Length of a stop whose minutes are blank, s. */
+/** Length assumed for a stop without minutes, s. */
 const USUAL_STAY = 1200;
 
 /**
- * Logged stops from a log in columns. Stops that match no mark of the lake are reported, never guessed.
+ * Reads the stops of a log. Stops that match no mark of the lake are reported, never guessed.
  *
  * @param date Day of the plan. Rows without a date belong to that day, and rows after it are not used.
  * @param sizes Weight of each size word, kg. @param leftOut Marks of the lake that are not spots.
@@ -75,7 +75,7 @@ export function readLoggedStops(
     const stop = readStop(values, place, { spots, leftOut }, date, sizes, diagnostics);
     if (stop !== undefined) stops.push(stop);
   }
-  // A log and its copy, or a repeated export, count as one log.
+  // Equal stops come from a copy of a log or a repeated export, and count once.
   const once = sortBy(
     uniqBy(stops, (stop) => JSON.stringify(stop)),
     [(stop) => stop.date, (stop) => stop.time, (stop) => JSON.stringify(stop)],
@@ -133,10 +133,10 @@ function readStop(
   };
 }
 
-/** A distance in a note. Only yards count, since feet are depths and `m` may mean minutes. */
+/** A distance in a note. Only yards are read, because feet are depths and `m` may mean minutes. */
 const YARDS = /\b\d{1,3} ?(?:yds?|yards?)\b/i;
 
-/** Distance in m; undefined when nothing is written, NaN when it cannot be read. */
+/** Parses a distance. @returns m; undefined for empty text, NaN for text that is no distance. */
 function parseDistance(text: string): number | undefined {
   if (text === '') return undefined;
   const match = /^(\d{1,3}(?:\.\d+)?)\s*([a-z]+)$/i.exec(text);
@@ -168,7 +168,11 @@ function findSpot(
   return refuse(says['log-far'](place, mark, spots[nearest].name, distances[nearest]));
 }
 
-/** Weight in kg of each fish in `2 keeper, good, 4lb`; undefined when a part is neither a size word nor a weight. */
+/**
+ * Parses sizes such as `2 keeper, good, 4lb`.
+ *
+ * @returns Weight of each fish, kg; undefined when a part is neither a size word nor a weight.
+ */
 function parseSizes(text: string, sizes: ReadonlyMap<string, number>): number[] | undefined {
   const weights: number[] = [];
   for (const part of text.split(/[,;+]/).map((piece) => piece.trim().toLowerCase())) {

@@ -7,10 +7,10 @@ import type { DayPlanOptions } from './options.ts';
 import type { PlanPlace } from './plan.ts';
 import { parseWeight } from './sizes.ts';
 
-/** Times that frame the day, s of the day, with its places, wind and run speed. */
+/** Times (s of the day), places, wind and run speed of a day. */
 export type Day = NonNullable<ReturnType<typeof readDay>>;
 
-/** Invalid or contradictory times, stays and sizes of the day, found before any input is read. */
+/** Finds the errors in the options of the day that show before any input is read. */
 export function dayProblems(options: DayPlanOptions): Diagnostic[] {
   const problems: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => void problems.push(diagnostic);
@@ -36,8 +36,9 @@ function readTimes(options: DayPlanOptions, report: Report) {
 }
 
 /**
- * Times and places of the day. @param marks Marks of the lake, which may name places.
+ * Reads times, places, wind and run speed of the day.
  *
+ * @param marks Marks of the lake; options may name them as places.
  * @returns undefined after an error was reported.
  */
 export function readDay(options: DayPlanOptions, marks: readonly Waypoint[], report: Report) {
@@ -55,9 +56,7 @@ export function readDay(options: DayPlanOptions, marks: readonly Waypoint[], rep
     ...times,
     latestBack: times.checkIn - options.reserve,
     ramp,
-    /** Where the boat is at the start. */
     from,
-    /** Where the day ends. */
     end,
     hours: { from: times.start, to: times.checkIn } satisfies Hours,
     speed: speedInWind(options, wind?.speed, report),
@@ -66,7 +65,7 @@ export function readDay(options: DayPlanOptions, marks: readonly Waypoint[], rep
 }
 
 /**
- * The place that an option names, as degrees or a mark.
+ * Finds the place that an option gives in degrees or by the name of a mark.
  *
  * @param name Name for a place given in degrees. @returns undefined after an error was reported.
  */
@@ -87,7 +86,11 @@ export function placeNamed(
   return undefined;
 }
 
-/** Run speed in the wind of the day, m/s: as listed for the strongest wind that this wind reaches. @param wind m/s. */
+/**
+ * Returns the run speed, m/s: as listed for the strongest wind up to `wind`, at most `options.speed`.
+ *
+ * @param wind Wind of the day, m/s.
+ */
 function speedInWind(options: DayPlanOptions, wind: number | undefined, report: Report): number {
   let speed = options.speed;
   let strongest = -1;
@@ -102,7 +105,7 @@ function speedInWind(options: DayPlanOptions, wind: number | undefined, report: 
   return speed;
 }
 
-/** Lengths of stops, s, ascending, from values in minutes. */
+/** Reads the allowed lengths of stops. @returns s, ascending. */
 export function readStays({ stays }: DayPlanOptions, report: Report): number[] {
   if (stays.length === 0) report(says.stays(undefined, ''));
   const minutes = stays.map((text) => {
@@ -113,7 +116,7 @@ export function readStays({ stays }: DayPlanOptions, report: Report): number[] {
   return [...new Set(minutes)].sort((a, b) => a - b).map((value) => value * 60);
 }
 
-/** Weights, kg, for the size words of a log. */
+/** Reads the weights, kg, for the size words of a log. */
 export function readSizes(
   { sizes }: Pick<DayPlanOptions, 'sizes'>,
   report: Report,

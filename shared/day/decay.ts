@@ -4,12 +4,12 @@ const STEPS = 64;
 const MOST = 40;
 
 /**
- * e^-x for x >= 0 from a table and a Taylor series, accurate to 1e-11 and several times as fast as `Math.exp`.
+ * Returns a function for e^-x from a table and a Taylor series, several times as fast as `Math.exp`.
  *
- * The result has the same bits in every engine, which `Math.exp` does not guarantee (ECMA-262, 21.3.2). Plans of nearly
- * equal value differ only in their last bits, and a phone must find the same plan as the command line.
+ * In contrast to `Math.exp` (ECMA-262, 21.3.2), the function gives the same bits in every engine. The values
+ * of two plans may differ only in the last bits, and a phone must find the same plan as the command line.
  *
- * @returns A function of x that gives 0 beyond 40.
+ * @returns e^-x for x >= 0, with an error below 1e-11; 0 for x >= 40.
  */
 export function decayTable(): (x: number) => number {
   const step = seriesOf(1 / STEPS);
@@ -23,7 +23,7 @@ export function decayTable(): (x: number) => number {
   };
 }
 
-/** e^-x for a small x from its series, exact to rounding. */
+/** Returns e^-x for a small x from the series, exact to rounding. */
 function seriesOf(x: number): number {
   let [sum, term] = [1, 1];
   for (let n = 1; n <= 12; n++) {
@@ -33,7 +33,7 @@ function seriesOf(x: number): number {
   return sum;
 }
 
-/** A number without its last bits, in which engines differ, for comparisons in a search. */
+/** Rounds a number to a multiple of 2^-30, because engines may differ in the last bits. */
 export const steady = (value: number): number =>
   Number.isFinite(value) ? Math.round(value * STEADY) / STEADY : value;
 

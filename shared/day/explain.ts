@@ -17,15 +17,14 @@ import type { FishingSpot, LeftOut, SpotSide } from './spots.ts';
 interface Story extends Setup {
   readonly day: Day;
   readonly options: DayPlanOptions;
-  /** By spot, how much a fish there counts in the value of the plan, as a factor. */
+  /** What one fish counts in the value of the plan, by spot. */
   readonly factors: Float64Array;
-  /** The order found. */
   readonly stops: readonly Stop[];
   /** The scorer after all stops of the order. */
   readonly scorer: Scorer;
 }
 
-/** The order found, with its times, runs, fallbacks and reasons. @param factors As in `Story`. */
+/** Adds times, runs, fallbacks and reasons to the order found. @param factors As in `Story`. */
 export function explainStops(
   { stops: found }: FoundPlan,
   factors: Float64Array,
@@ -61,7 +60,7 @@ export function explainStops(
   };
 }
 
-/** @param latest Latest arrival at the next stop or, after the last one, at the finish, s of the day. */
+/** @param latest Latest arrival at the next stop or, after the last stop, at the finish, s of the day. */
 function explainStop(at: number, latest: number, promise: StopPromise, story: Story): PlannedStop {
   const { problem, spots, chances, runs, options, weights, stops, scorer } = story;
   const stop = stops[at];
@@ -101,7 +100,7 @@ function explainStop(at: number, latest: number, promise: StopPromise, story: St
   };
 }
 
-/** The move around the fish from one side of a spot to the other, under the trolling motor. */
+/** Returns the move around the fish from one side of a spot to the other, under the trolling motor. */
 function shiftRun(spot: FishingSpot): Run {
   const seconds = shiftSeconds(spot);
   return { seconds, sd: seconds / 4, distance: 0, over: 'known', parts: [] };
@@ -128,15 +127,13 @@ function whyStop(
   return parts.join(', ');
 }
 
-/** Time used to judge a fallback where there is room for it, s of fishing; otherwise the shortest stay is used. */
+/** Stay assumed for a fallback, s of fishing; where time is too short, the shortest stay is assumed. */
 const FALLBACK_STAY = 1200;
-/** Most fallbacks given for a stop. */
-const FALLBACKS = 2;
+const MAX_FALLBACKS = 2;
 
 /**
- * The best alternative places after a stop is given up, by fish per time. Places with no further visit in the plan come
- * first, because fishing a later stop early takes from that stop. Spots of later stops follow, without
- * those of the next two stops.
+ * Finds the best places to go when a stop is given up, by value per time. Spots without a later stop in the
+ * plan come first, because going early to a later stop takes from that stop. The next two stops are left out.
  */
 function fallbacksAt(at: number, story: Story): Fallback[] {
   const { problem, spots, options, chances, factors, stops, scorer: whole } = story;
@@ -144,7 +141,7 @@ function fallbacksAt(at: number, story: Story): Fallback[] {
   const { scorer } = scoreOrder(problem, stops.slice(0, at + 1));
   const givenUp = scorer.begin[at] + problem.rest.setUp + options.giveUp;
   const now = Math.min(scorer.depart[at], givenUp);
-  /** When the plan fishes a spot later, s of the day; undefined when it does not. */
+  /** When a later stop of the plan fishes a spot, s of the day; undefined without such a stop. */
   const plannedFor = (index: number): number | undefined =>
     whole.begin[stops.findIndex(({ spot }, later) => later > at && spot === index)];
   const coming = stops.slice(at + 1, at + 3).map(({ spot }) => spot);
@@ -170,17 +167,17 @@ function fallbacksAt(at: number, story: Story): Fallback[] {
   const isLater = ({ place }: (typeof found)[number]): number => (place.plannedFor === undefined ? 0 : 1);
   found.sort((a, b) => isLater(a) - isLater(b) || b.rate - a.rate || a.index - b.index);
   return uniqBy(found, ({ index }) => index)
-    .slice(0, FALLBACKS)
+    .slice(0, MAX_FALLBACKS)
     .map(({ place }) => place);
 }
 
-/** Value of fishing a side for a time that need not be one of the stays. */
+/** Returns the value of fishing a side for any stay, without the factor of the time of day. */
 function worthOf({ problem, school }: Scorer, sideIndex: number, begin: number, stay: number): number {
   const yields = 1 - Math.exp(-stay / problem.rest.theta);
   return problem.value[sideIndex >> 1] * problem.share[sideIndex] * school.at(sideIndex, begin) * yields;
 }
 
-/** A reason for each spot that could have been fished but is not in the plan. */
+/** Gives a reason for each spot that could have been fished but is not in the plan. */
 function notChosen(story: Story): LeftOut[] {
   const used = new Set(story.stops.map(({ spot }) => spot));
   const weakest = weakestStop(story);
@@ -216,7 +213,7 @@ function whyNotChosen(
   return `${figures}; for its time, worth ${share} % of the weakest stop kept (${weakest.name})`;
 }
 
-/** The stop with the least value for its time including run and wait; undefined when there is none. */
+/** Finds the stop with the least value for its time including run and wait; undefined without stops. */
 const weakestStop = ({ problem, spots, stops, scorer }: Story) =>
   least(
     stops.map(({ spot }, at) => {

@@ -14,18 +14,19 @@ export interface FishPerStop {
   readonly spread: number;
 }
 
-/** Standard deviation of the logarithm of the assumed value; judgment. */
+/** Standard deviation of the logarithm of `assumed`; judgment. */
 const SPREAD = 0.6;
-/** Number of long stays that the assumed value counts for; judgment. */
+/** Number of long stays that `assumed` counts for; judgment. */
 const PRIOR_STAYS = 4;
 /** Rounds of expectation maximization. */
 const ROUNDS = 12;
 
 /**
- * Fish per long stay from the log of the lake: the most probable rate, by expectation maximization over whether fish
- * bit at a stop without a catch (Dempster, Laird & Rubin 1977, J. R. Stat. Soc. B 39).
+ * Estimates fish per long stay from the log: the most probable rate, by expectation maximization over whether
+ * fish bit at stops without a catch (Dempster, Laird & Rubin 1977, J. R. Stat. Soc. B 39).
  *
- * @param chances Chance by spot. @param date Day of the plan; older days count less.
+ * @param assumed Fish per long stay without a log. @param chances Chance that fish bite, by spot.
+ * @param date Day of the plan; older days count less.
  */
 export function fishPerStop(
   assumed: number,
@@ -43,7 +44,6 @@ export function fishPerStop(
       stays += weight * stop.exposure;
     }
     fish = caught / stays;
-    // The spread falls with the square root of the number of stays, assumed and logged.
     spread = SPREAD * Math.sqrt(PRIOR_STAYS / stays);
   }
   return { fish, assumed, stops: stops.length, caught: sum(stops, (stop) => stop.fish), spread };

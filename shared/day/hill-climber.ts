@@ -1,10 +1,10 @@
 import { fill, type InsertionStyle } from './insertion.ts';
 import { isBetter, type Order, type Scorer } from './scorer.ts';
 
-/** Most stops that are moved together. */
+/** Most stops in a row that are moved together. */
 const LONGEST_MOVE = 3;
 
-/** Improves an order until no move helps. @param thorough Also tries removing each stop and refilling the gap. */
+/** Improves an order until no move helps. @param thorough Also tries to replace each stop. */
 export function climb(scorer: Scorer, start: Order, style: InsertionStyle, thorough: boolean): Order {
   let best = start;
   for (let before: Order | undefined; before !== best; ) {
@@ -42,8 +42,8 @@ function reordered(scorer: Scorer, start: Order): Order {
 }
 
 /**
- * Tries another side and stay for each stop, a shorter stay for one stop with a longer one for another, the other side
- * for both of two stops at one spot, and dropping a stop.
+ * Tries for each stop: every side and stay; a shorter stay with a longer stay at another stop; the other side
+ * here and at another stop of the same spot; removal.
  */
 function changed(scorer: Scorer, start: Order): Order {
   const { stays } = scorer;
@@ -69,7 +69,7 @@ function changed(scorer: Scorer, start: Order): Order {
   return best;
 }
 
-/** Removes one stop and fills the gap, for each stop in turn until that makes a better order. */
+/** Tries to remove each stop and fill the gap. @returns The first better order, or `start`. */
 function traded(scorer: Scorer, start: Order, style: InsertionStyle): Order {
   const one = { ...style, weigh: () => 1 };
   for (let at = 0; at < start.stops.length; at++) {

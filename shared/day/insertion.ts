@@ -3,20 +3,17 @@ import type { Order, Scorer } from './scorer.ts';
 
 /** How insertions are ranked: by luck x gain / weight of the seconds added. */
 export interface InsertionStyle {
-  /** Weight of the seconds added; it never falls as they grow. */
+  /** Weight of the seconds added; must not decrease with more seconds. */
   readonly weigh: (seconds: number) => number;
   /** Random factor by spot. */
   readonly luck: readonly number[];
 }
 
-/**
- * Least gain, fish. It exceeds the step at which plans are compared, so that a stop cannot be inserted and removed
- * forever.
- */
+/** Least gain of an insertion; exceeds the step of `isBetter`, so that no stop comes and goes forever. */
 const MIN_GAIN = 1e-6;
-/** Most insertions scored exactly in each round for spots not in the plan, and as many for spots already in it. */
+/** Most insertions scored exactly in each round, for spots in the plan and again for other spots. */
 const TRIED = 4;
-/** Most stops in an order, more than any real day holds; limits the time of a search with very short stops. */
+/** Most stops in an order, more than any real day has; limits the time of a search with very short stops. */
 const MAX_STOPS = 400;
 
 interface Insertion {
@@ -27,7 +24,7 @@ interface Insertion {
   readonly cost: number;
 }
 
-/** Adds stops to an order, the best one each time, until none fits. */
+/** Inserts the best stop into an order, again and again, until no insertion fits and gains. */
 export function fill(scorer: Scorer, kept: readonly number[], style: InsertionStyle): Order {
   let best = scorer.score(kept);
   for (let before: Order | undefined; best !== before && best.stops.length < MAX_STOPS; ) {
@@ -43,15 +40,13 @@ export function fill(scorer: Scorer, kept: readonly number[], style: InsertionSt
   return best;
 }
 
-/**
- * The insertions into an order that seem best. What they cost later stops is estimated only for the next visit to the
- * same spot.
- */
+/** Finds the insertions that seem best. Only the loss at the next visit to the same spot is estimated. */
 function likelyInsertions(scorer: Scorer, order: Order, { weigh, luck }: InsertionStyle): Insertion[] {
   const { problem, count, stays, dwell, limit, width, fresh, most } = scorer;
   const { travel, share, bonus, maxVisits } = problem;
   const { stops } = order;
   scorer.score(stops);
+  // Looking at one spot for one position counts as a third of a scored stop.
   scorer.work += (count * (stops.length + 1)) / 3;
   const latest = scorer.latestArrivals(order);
   const used = scorer.school.visits.slice();
@@ -97,7 +92,7 @@ function likelyInsertions(scorer: Scorer, order: Order, { weigh, luck }: Inserti
   }
 }
 
-/** Keeps the best few insertions, the best first. */
+/** Adds an insertion to a list of the best `TRIED`, best first. */
 function keep(list: Insertion[], insertion: Insertion): void {
   let at = list.length;
   while (at > 0 && list[at - 1].score < insertion.score) at--;
@@ -106,10 +101,7 @@ function keep(list: Insertion[], insertion: Insertion): void {
   list.length = Math.min(list.length, TRIED);
 }
 
-/**
- * False where a new stop would come before the stop that must be first or after the stop that must be last, or where
- * its own spot must be first or last and would not be.
- */
+/** True when the required first and last spots, if in the order, come first and last after the insertion. */
 function fitsOrder(scorer: Scorer, stops: readonly number[], position: number, spot: number): boolean {
   const { first, last } = scorer.problem;
   const isAt = (end: number | undefined, at: number): boolean =>
@@ -120,9 +112,10 @@ function fitsOrder(scorer: Scorer, stops: readonly number[], position: number, s
 }
 
 /**
- * What the next visit to a spot loses through a new stop there, as a share of the gain of the new stop.
+ * Estimates what the next visit to a spot loses through a new stop there, as a share of the new stop's gain.
  *
- * @param again Position of the next visit. @param packed That visit. @param own Side index of the new stop.
+ * @param again Position of the next visit. @param packed The next visit.
+ * @param own Side index of the new stop.
  * @param begin Start of the new stop, s of the day.
  */
 function lossAt(scorer: Scorer, again: number, packed: number, own: number, begin: number): number {

@@ -12,7 +12,7 @@ import {
 /** Place on a local plane, m. */
 export type EastNorth = readonly [east: number, north: number];
 
-/** Navigable water in square cells of a local plane; row 0 is the southernmost. */
+/** Water of a lake in square cells of a local plane; row 0 is the southernmost. */
 export interface KnownWater {
   readonly frame: LocalFrame;
   /** Cell size, m. */
@@ -32,35 +32,34 @@ export interface KnownWater {
 /** States of a cell. Only `known` and `unverified` are navigable, and lines are drawn only over `known`. */
 export const WATER = { unknown: 0, known: 1, unverified: 2, shallow: 3, closed: 4, land: 5 } as const;
 
-/** True for navigable water: known, or inside the given shoreline. */
 export const isRunnable = (state: number): boolean => state === WATER.known || state === WATER.unverified;
 
 export interface WaterInput {
   readonly soundings: Pick<Soundings, 'count' | 'lat' | 'lon' | 'shallowest'>;
   /** Least navigable depth, m: draft plus margin. */
   readonly leastDepth: number;
-  /** Polygons of the lake, with islands as holes; absent when not given. */
+  /** Polygons of the lake, with islands as holes. */
   readonly shore?: readonly Polygon[];
   /** Places that the plane must contain, deg. */
   readonly places: readonly { readonly lat: number; readonly lon: number }[];
 }
 
-/** Distance on each side of a pass within which water is known, m. */
+/** Water is known within this distance of a sounding, m. */
 const BESIDE = 15;
 /** Water between passes is known where no disk of this radius fits between them, m. */
 const BETWEEN = 20;
 /** Least cell size, m. */
 const FINEST_CELL = 5;
-/** Most cells, about; on a larger plane the cells are larger. */
+/** Approximate greatest number of cells; a larger plane has larger cells. */
 const MAX_CELLS = 6e6;
 
 /**
- * Known water: within 15 m of the passes, and between neighboring passes up to about 40 m apart (give or take a cell),
- * where the least sounding within 20 m is deep enough.
+ * Finds the known water: cells within 15 m of a sounding, and cells between passes at most about 40 m apart.
+ * The least depth sounded within 20 m of the cell must be navigable.
  *
- * Water between passes is found as the closing of the soundings by a disk (Serra 1982, Image Analysis and Mathematical
- * Morphology). With a shoreline, cells outside it and cells that it crosses are never water, whatever was sounded
- * beside them. Unsounded cells inside it are unverified.
+ * Cells between passes are found by the closing of the soundings with a disk (Serra 1982, Image Analysis and
+ * Mathematical Morphology). Cells on or outside a shoreline are never water, whatever was sounded beside
+ * them. Unsounded cells inside a shoreline are unverified.
  */
 export function knownWater(input: WaterInput): KnownWater {
   const water = emptyWater(input);
@@ -117,10 +116,10 @@ function emptyWater({ soundings, places, shore }: WaterInput): KnownWater {
 
 /** Half the distance between the outermost place and the edge of the plane, m. */
 const MARGIN = 30;
-/** Greatest distance of a sounding from the first place, m; farther soundings belong to another lake. */
+/** Greatest distance from the first place, m; whatever is farther away belongs to another lake. */
 const FARTHEST = 100_000;
 
-/** By cell, the least depth sounded within 20 m of its center, and the distance to the nearest sounding, m. */
+/** Finds, by cell, the least depth within 20 m of the center and the distance to the nearest sounding, m. */
 function soundedCells(
   water: KnownWater,
   { soundings }: WaterInput,
@@ -148,14 +147,15 @@ function soundedCells(
   return { least, nearest };
 }
 
-/** By cell, 1 where a cell less than 20 m away has no sounding within 20 m of its own center. */
+/** Marks with 1 the cells less than 20 m from an unsounded cell, whose `least` is Infinity. */
 function nearUnsounded({ columns, rows, size }: KnownWater, least: Float32Array): Uint8Array {
   const near = new Uint8Array(least.length);
   const reach = BETWEEN / size;
   const isUnsounded = (column: number, row: number): boolean => least[row * columns + column] === Infinity;
   for (let row = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++) {
-      // The unsounded cell nearest to a sounded cell has a sounded neighbor; the other unsounded cells can be skipped.
+      // An unsounded cell nearest to a sounded cell has a sounded neighbor; other unsounded cells do not
+      // count.
       const isEdge =
         (column > 0 && !isUnsounded(column - 1, row)) ||
         (column < columns - 1 && !isUnsounded(column + 1, row)) ||
@@ -170,7 +170,7 @@ function nearUnsounded({ columns, rows, size }: KnownWater, least: Float32Array)
   return near;
 }
 
-/** The water with the zones whose rules apply during the hours. A cell touched by a closed zone is closed. */
+/** Applies the zones that hold during the hours. A cell touched by a closed zone is closed. */
 export function withZones(known: KnownWater, all: readonly Zone[], hours: Hours): KnownWater {
   const zones = all.filter((zone) => holdsDuring(zone, hours));
   if (zones.length === 0) return known;
@@ -211,7 +211,7 @@ function fillPolygons(water: KnownWater, polygons: readonly Polygon[], visit: (c
   }
 }
 
-/** East coordinate of each crossing of a ring with a line of constant north. */
+/** Returns the east coordinate of each crossing of a ring with a line of constant north. */
 function cutsOf(ring: readonly (readonly [number, number])[], north: number): number[] {
   const cuts: number[] = [];
   for (let at = 1; at < ring.length; at++) {
@@ -238,7 +238,7 @@ function touchEdges(water: KnownWater, polygons: readonly Polygon[], visit: (cel
 
 const rowOf = ({ north, size }: KnownWater, at: number): number => Math.floor((at - north) / size);
 
-/** Cell that contains a place of the plane; -1 outside the plane. */
+/** Returns the cell that contains a place; -1 outside the plane. */
 export function cellAt(water: KnownWater, [east, north]: EastNorth): number {
   const column = Math.floor((east - water.east) / water.size);
   const row = rowOf(water, north);
@@ -246,13 +246,12 @@ export function cellAt(water: KnownWater, [east, north]: EastNorth): number {
   return isIn ? row * water.columns + column : -1;
 }
 
-/** East and north of the center of a cell. */
 export const cellCenter = (water: KnownWater, cell: number): EastNorth => [
   water.east + ((cell % water.columns) + 0.5) * water.size,
   water.north + (Math.floor(cell / water.columns) + 0.5) * water.size,
 ];
 
-/** The cells of a kind in a square about a place, nearest first. @param reach Half the square's side, m. */
+/** Finds cells of a kind in a square about a place, nearest first. @param reach Half the square's side, m. */
 export function cellsNear(
   water: KnownWater,
   [east, north]: EastNorth,
@@ -272,7 +271,7 @@ export function cellsNear(
     .sort((a, b) => a.distance - b.distance);
 }
 
-/** Time of a straight run over navigable water, s; Infinity where it leaves that water. @param speed m/s. */
+/** Returns the time of a straight run, s; Infinity when the run leaves navigable water. @param speed m/s. */
 export function secondsAlong(water: KnownWater, from: EastNorth, to: EastNorth, speed: number): number {
   let seconds = 0;
   const isClear = cellsAlong(water, from, to, (cell, length) => {

@@ -4,7 +4,7 @@ import { nearNames, parseClock, parseDirection, plainName, dayPlanMessages as sa
 
 /** What the user's list of marks says about one mark. */
 export interface MarkNote {
-  /** 1 is ordinary, 3 the highest. */
+  /** 1 (ordinary) to 3 (highest). */
   readonly priority?: number;
   /** Belief that fish there will bite, 0 to 1. */
   readonly confidence?: number;
@@ -12,11 +12,11 @@ export interface MarkNote {
   readonly open?: number;
   /** Time until which the mark may be fished, s of the day. */
   readonly close?: number;
-  /** Factors on the value during hours of the day. */
+  /** Factors on the value between two times, s of the day. */
   readonly times?: readonly FactorBetween[];
-  /** Factors on the value when the wind comes from between two directions, clockwise, deg. */
+  /** Factors on the value for wind from a direction clockwise between `from` and `to`, deg. */
   readonly winds?: readonly FactorBetween[];
-  /** Place in the plan: `must` be in it, `skip`, `first` or `last` stop. */
+  /** Place in the plan: `must` and `skip` say whether a stop is made, `first` and `last` when. */
   readonly wish?: Wish;
 }
 
@@ -30,11 +30,12 @@ export type Wish = (typeof WISHES)[number];
 const WISHES = ['must', 'skip', 'first', 'last'] as const;
 
 /**
- * Notes from the list of marks. Only the column `mark` is required. Other columns are `priority`, `confidence`, `open`
- * (or `not before`), `close`, `times` (`06:00-09:00=1.5; 2pm-4pm=0.5`), `winds` (`S-W=0.6`), and `plan` with must,
- * skip, first or last; instead of `plan`, a column of one of these names may contain yes.
+ * Reads the list of marks. Only the column `mark` is required. Other columns are `priority`, `confidence`,
+ * `open` (or `not before`), `close`, `times` (`06:00-09:00=1.5; 2pm-4pm=0.5`), `winds` (`S-W=0.6`), and
+ * `plan` (must, skip, first or last). Instead of `plan`, a column named must, skip, first or last may say
+ * yes.
  *
- * @param names Names of all marks of the lake. A row with another name is reported and not used.
+ * @param names Names of all marks of the lake. A row with any other name is reported and not used.
  */
 export function readMarkNotes(
   file: CsvFile,
@@ -69,7 +70,6 @@ export function readMarkNotes(
       winds: read('winds', parseWinds, 'directions and a factor such as 180-270=0.6 or S-W=0.6'),
       wish:
         read('plan', parseWish, `one of ${WISHES.join(', ')}`) ??
-        // The wish whose own column contains yes.
         WISHES.find((wish) => read(wish, parseYes, 'yes, no or nothing')),
     };
     const name = (values.mark ?? '').trim();
@@ -118,7 +118,7 @@ function parseParts(
 
 const MAX_FACTOR = 10;
 
-/** Factor of a wind from a direction, deg; 1 when the note does not mention that direction. */
+/** Returns the factor for wind from a direction, deg; 1 when the note has none for that direction. */
 export function windShare(note: MarkNote | undefined, from: number | undefined): number {
   if (from === undefined) return 1;
   const part = note?.winds?.find((wind) =>
@@ -128,7 +128,8 @@ export function windShare(note: MarkNote | undefined, from: number | undefined):
 }
 
 /**
- * Finds a mark from typed text: by exact name, else by the only name that is equal apart from case, blanks and dashes.
+ * Returns a function that finds the mark meant by typed text: by exact name, else by the only name that is
+ * equal apart from case, blanks and dashes.
  */
 export function markNames(names: Iterable<string>): (text: string) => string | undefined {
   const exact = new Set(names);

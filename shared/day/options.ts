@@ -19,7 +19,6 @@ const text = (flag: string, help: string) =>
 const list = (flag: string, help: string) =>
   ({ kind: 'list', flag, help }) as const satisfies OptionDefinition;
 
-/** A number from `min` to `max` with a default. */
 const within = <K extends NumberOption['kind']>(
   kind: K,
   flag: string,

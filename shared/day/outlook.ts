@@ -41,7 +41,7 @@ export interface Outlook {
   readonly bag?: Spread;
   /** Chance of a limit by the check-in. */
   readonly limitChance?: number;
-  /** When the bag is full on the days with a limit, s of the day. */
+  /** When the bag is full on the days with a limit, s of the day; -Infinity when the bag is already full. */
   readonly limitBy?: Spread;
 }
 
@@ -66,7 +66,7 @@ interface Catch {
 
 export type BagLine = ReturnType<typeof bagLines>[number];
 
-/** The drawn days of an order, with what one more fish would have to beat on each. */
+/** Draws days of an order, each with the weight that one more fish must beat. */
 export function bagLines(stops: readonly StopPromise[], rules: BagRules, uncertainty: Uncertainty) {
   return drawDays(stops, uncertainty).map(({ caught, ...common }) => {
     const kept = weightsKept(caught, rules);
@@ -75,7 +75,7 @@ export function bagLines(stops: readonly StopPromise[], rules: BagRules, uncerta
   });
 }
 
-/** Spread of results over drawn days. The draws are seeded, so the same plan gives the same spread. */
+/** Computes the spread of results over drawn days. The same plan always gives the same spread. */
 export function outlookOf(stops: readonly StopPromise[], rules: BagRules, uncertainty: Uncertainty): Outlook {
   const { limit, keeper, held } = rules;
   const days = drawDays(stops, uncertainty).map(({ caught }) => caught);
@@ -99,11 +99,11 @@ const weightsKept = (caught: readonly Catch[], { keeper, held }: BagRules): numb
   [...held, ...caught.map(({ weight }) => weight)].filter((weight) => weight >= keeper).sort((a, b) => b - a);
 
 /**
- * Draws days as they would be fished. A stop without fish is given up, and the time saved goes to further stops, about
- * as good as those of the order, as if the rest of the day were planned again.
+ * Draws days as they would be fished. A stop without fish is given up early. The time saved goes to extra
+ * stops, each as good as a random stop of the order, as if the rest of the day were planned again.
  *
- * @returns The catch of each day, and what all spots share that day: added log-odds that fish bite, and factors on number
- * and weight of fish.
+ * @returns `caught`: the catch of the day. `level`: log-odds added to the chance of every spot on that day.
+ * `more` and `heavier`: factors on number and weight of all fish.
  */
 function drawDays(stops: readonly StopPromise[], uncertainty: Uncertainty) {
   const random = seededRandom(20_011);
@@ -140,7 +140,7 @@ function drawDays(stops: readonly StopPromise[], uncertainty: Uncertainty) {
   });
 }
 
-/** Draw from the Gamma distribution of shape 3 and mean 1. */
+/** Draws from the Gamma distribution of shape 3 and mean 1. */
 const gammaDraw = (random: () => number): number =>
   -Math.log((1 - random()) * (1 - random()) * (1 - random())) / RATE_SHAPE;
 

@@ -17,23 +17,23 @@ export interface OverDays {
   readonly lures: readonly KindLine<string>[];
   /** Results by casting distance in steps of `DISTANCE_STEP`. */
   readonly distances: readonly KindLine<number>[];
-  /** The lure that did clearly better than expected and than any other. */
+  /** The lure that did clearly better than expected and than any other lure. */
   readonly bestLure?: KindLine<string>;
-  /** The casting distance that did clearly better than expected and than any other. */
+  /** The casting distance that did clearly better than expected and than any other distance. */
   readonly bestDistance?: KindLine<number>;
 }
 
 /** Step of casting distance, m (10 yd). */
 export const DISTANCE_STEP = 9.144;
-/** Fewest stops with each of two kinds before one is favored; judgment. */
+/** Fewest stops of a lure or distance in the comparison; judgment. */
 const MIN_STOPS = 4;
-/** Least time at stops with each of two kinds before one is favored, s; judgment. */
+/** Least time at the stops of a lure or distance in the comparison, s; judgment. */
 const MIN_TIME = 3600;
-/** Least factor by which the favored kind must exceed the next in fish over fish expected; judgment. */
+/** Factor by which the best `ratio` must exceed the second best; judgment. */
 const CLEARLY = 1.4;
 
 /**
- * Results over all logged days, given what was learned from the same stops.
+ * Sums up all logged days, given what was learned from the same stops.
  *
  * @param stops Sorted by date and time. @param rest The model behind the beliefs.
  */
@@ -64,7 +64,7 @@ export function overDays(
   };
 }
 
-/** Results over all logged days, with beliefs and rest learned from the log and the options. */
+/** Sums up all logged days after learning beliefs and rest from the stops and the options. */
 export function overDaysOf(
   spots: readonly FishingSpot[],
   stops: readonly LoggedStop[],
@@ -75,7 +75,7 @@ export function overDaysOf(
   return overDays(spots, stops, believe(spots, stops, options, rest), options, rest, restLearned);
 }
 
-/** Lure of a stop in lower case, so that it counts as one lure however it was typed. */
+/** Lure of a stop in lower case, so that a lure counts as one lure however the name was typed. */
 export const lureOf = ({ stop }: Pick<JudgedStop, 'stop'>): string | undefined =>
   stop.lure === '' ? undefined : stop.lure.toLowerCase().replace(/\s+/g, ' ');
 
@@ -83,7 +83,7 @@ export const lureOf = ({ stop }: Pick<JudgedStop, 'stop'>): string | undefined =
 const distanceStep = ({ stop }: Pick<JudgedStop, 'stop'>): number | undefined =>
   stop.distance === undefined ? undefined : Math.floor(stop.distance / DISTANCE_STEP + 1e-6);
 
-/** The best line, if it and another have enough data and the difference is clear. */
+/** Returns the best line if at least two lines have enough data and the difference is clear. */
 function favored<K extends string | number>(lines: readonly KindLine<K>[]): KindLine<K> | undefined {
   const [best, next] = lines
     .filter(({ stops, seconds }) => stops >= MIN_STOPS && seconds >= MIN_TIME)

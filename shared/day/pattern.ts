@@ -23,12 +23,12 @@ export interface PatternLine {
 
 /** Width of a depth band, m (5 ft). */
 export const DEPTH_BAND = 1.524;
-/** Share that is used of the difference in log-odds between the stops of a kind and all stops. */
+/** Factor on the difference in log-odds between the stops of a kind and all stops. */
 const USED = 0.4;
-/** Most log-odds that one kind, or all kinds of a spot together, may add or take away. */
+/** Greatest change of a spot's log-odds by one kind, and by all kinds together. */
 const MOST = 1.2;
 
-/** What the logs say about each structure and depth band that was fished. @param date Day of the plan. */
+/** Sums up the logs for each structure and depth band that was fished. @param date Day of the plan. */
 export function patternLines(
   spots: readonly FishingSpot[],
   stops: readonly LoggedStop[],
@@ -42,9 +42,8 @@ const byKind = (a: string | number, b: string | number): number =>
   typeof a === typeof b ? (a < b ? -1 : 1) : typeof a === 'string' ? -1 : 1;
 
 /**
- * Log-odds that the pattern of the logged days adds to a spot, at most 1.2 either way.
- *
- * The spot's own stops are excluded, since they are counted separately.
+ * Returns the log-odds that the pattern of the logged days adds to a spot, -1.2 to 1.2. The spot's own stops
+ * are left out, because `learn` counts them.
  */
 export function patternShift(
   spot: number,
@@ -80,7 +79,7 @@ const kindsOf = ({ structure, depth }: FishingSpot): (string | number)[] =>
 
 export const logit = (share: number): number => Math.log(share / (1 - share));
 
-/** A chance after adding to its log-odds. */
+/** Adds `shift` to the log-odds of a chance. */
 export function shiftChance(chance: number, shift: number): number {
   if (chance <= 0 || chance >= 1) return chance;
   return 1 / (1 + Math.exp(-(logit(chance) + shift)));

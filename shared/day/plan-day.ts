@@ -25,12 +25,12 @@ import { priorityWeight } from './spots.ts';
 export interface DayInput {
   readonly waypoints: readonly EnrichedWaypoint[];
   readonly survey: Pick<Survey, 'count' | 'lat' | 'lon' | 'shallowest'>;
-  /** Water computed before from the same soundings, shoreline, draft and ramp; if given, the survey is not used. */
+  /** Water computed earlier from the same soundings, shoreline, draft and ramp; replaces the survey. */
   readonly networks?: RunNetworks;
 }
 
 /**
- * The plan of a day: spots from marks, beliefs from the log, runs over known water, and the best order found.
+ * Plans a day: spots from marks, beliefs from the log, runs over known water, and the best order found.
  *
  * @returns undefined after an error was reported; an empty plan when nothing fits.
  */
@@ -72,7 +72,7 @@ export function planDay(
   return plan;
 }
 
-/** True when the ramp or the end of the day is too far from the marks to be on their lake, which is reported. */
+/** Reports a ramp or end too far from the marks to be on their lake. @returns True if one was reported. */
 function isAnyFarOff(
   { ramp, end }: Pick<Day, 'ramp' | 'end'>,
   marks: readonly Waypoint[],
@@ -87,7 +87,7 @@ function isAnyFarOff(
   return faults.length > 0;
 }
 
-/** Zones and shoreline of the options; faults in them are reported. */
+/** Reads zones and shoreline of the options, and reports faults in them. */
 export function readWater(
   options: Pick<DayPlanOptions, 'zones' | 'shore'>,
   report: Report,
@@ -99,9 +99,9 @@ export function readWater(
 }
 
 /**
- * The water that is navigable during a day; undefined without soundings and without a shoreline.
+ * Finds the navigable water. The result depends on nothing that changes during the day, so it can be kept.
  *
- * @param ends Ramp and end of the day. The result does not depend on anything that changes during the day.
+ * @param ends Ramp and end of the day. @returns undefined without soundings and without a shoreline.
  */
 export function runNetworks(
   { waypoints, survey }: DayInput,
@@ -115,16 +115,17 @@ export function runNetworks(
   return new RunNetworks(knownWater({ soundings: survey, leastDepth, shore, places }));
 }
 
-/** Rounds that compute the worth of one more fish at each spot. */
+/** Number of times that `bagFactors` are computed from a plan. */
 const BAG_ROUNDS = 2;
 /** Iterations of the search in each of the `BAG_ROUNDS`, as a share of the iterations of the final search. */
 const BAG_SHARE = 0.2;
 
 /**
- * The best order found, and what one more fish of each spot counts.
+ * Finds the best order, and what one more fish of each spot counts.
  *
- * With a limit, a fish counts for what it adds to the bag on average, which depends on the rest of the plan. This worth
- * is computed from the previous plan, as in the method of Frank & Wolfe 1956 (Naval Research Logistics Quarterly 3).
+ * With a limit, a fish counts for what it adds to the bag on average, which depends on the rest of the plan.
+ * So each round computes the factors from the previous plan (Frank & Wolfe 1956, Naval Research Logistics
+ * Quarterly 3).
  */
 function searchForBag(
   setup: Setup,

@@ -5,8 +5,6 @@ import type { Run } from './run-parts.ts';
 import { KG_PER_LB } from './sizes.ts';
 import type { SpotSide } from './spots.ts';
 
-/** Words of a plan that pages, table and GPX share. */
-
 /** `144M 48yd to 15ft`; empty without a cast. */
 export function castText({ side }: Pick<PlannedStop, 'side'>, units: DisplayUnits): string {
   if (side.cast === undefined) return '';
@@ -34,20 +32,20 @@ export const percentText = ({ chanceOfFish }: Pick<PlannedStop, 'chanceOfFish'>)
 
 export const minutesOf = (seconds: number): number => Math.round(seconds / 60);
 
-/** `6 +- 1 min`, with a word added when the way is not over known water. */
+/** `6 +- 1 min`, plus `, unverified water` or `, partly not sounded` where the water is not known. */
 export function runText({ seconds, sd, over }: Run): string {
   const spread = Math.max(1, minutesOf(sd));
   const word = { known: '', unverified: ', unverified water', unknown: ', partly not sounded' }[over];
   return `${minutesOf(seconds)} +- ${spread} min${word}`;
 }
 
-/** Why a stop waits before it begins; empty when it does not wait. */
+/** Says why the boat waits before a stop; empty when it does not wait. */
 export function waitText({ waitsFor, begin }: PlannedStop): string {
   if (waitsFor === undefined) return '';
   return waitsFor === 'opening' ? `opens ${formatClock(begin)}` : `rests until ${formatClock(begin)}`;
 }
 
-/** `B4 D, 5 min run, fish 40 %`, with `(planned for 11:20; go early)` when that applies; empty without a fallback. */
+/** `B4 D, 5 min run, fish 40 % (planned for 11:20; go early)`; empty without a fallback. */
 export function fallbackText({ fallbacks }: PlannedStop, at: number): string {
   const fallback = fallbacks[at];
   if (fallback === undefined) return '';
@@ -56,7 +54,7 @@ export function fallbackText({ fallbacks }: PlannedStop, at: number): string {
   return `${stopName(fallback)}, ${minutesOf(seconds)} min run, fish ${percentText(fallback)}${planned}`;
 }
 
-/** What a plan may bring, and the basis of that estimate, as text. */
+/** Says what a plan may bring and what this estimate is based on. */
 export function outlookText(plan: DayPlan, units: DisplayUnits): string {
   const from =
     plan.logged === 0
@@ -66,9 +64,9 @@ export function outlookText(plan: DayPlan, units: DisplayUnits): string {
 }
 
 /**
- * `likely limit by 10:30 (9:10 to 12:40), then better ones; the best 5 weigh 9 to 16 lb on eight days of ten`. Each
- * spread leaves out the lowest and the highest tenth of days. `npm run accuracy day-plan` prints how often spreads hold
- * on days unlike the model.
+ * `likely limit by 10:30 (9:10 to 12:40), then better ones; the best 5 weigh 9 to 16 lb on eight days of
+ * ten`. Each spread leaves out the lowest and the highest tenth of days. `npm run accuracy day-plan` prints
+ * how often spreads hold on days unlike the model.
  */
 function spreadText({ outlook, limit, checkIn }: DayPlan, units: DisplayUnits): string {
   const { fish, bag, limitChance = 0, limitBy } = outlook;
@@ -85,7 +83,7 @@ function spreadText({ outlook, limit, checkIn }: DayPlan, units: DisplayUnits): 
   return `likely limit by ${by}, then better ones; ${best}`;
 }
 
-/** Rounding of times, s; the time of a fish is not known more closely. */
+/** Step to which the time of a full bag is rounded, s; a shorter step would promise too much. */
 const STEP = 600;
 
 /** `12 to 23 lb` or `5.6 to 10.4 kg`. */

@@ -71,9 +71,9 @@ export interface PlannedStop {
   readonly giveUp: number;
   /** Number of fish expected. */
   readonly fish: number;
-  /** What the stop adds to the value of the plan. */
+  /** What the stop adds to the value of the plan, without the bonus of a spot that must be in the plan. */
   readonly worth: number;
-  /** Rested share of the school, 0 to 1. */
+  /** Stock of the side at the start, 0 to 1; 1 is rested. */
   readonly stock: number;
   /** Chance that fish bite there, 0 to 1. */
   readonly chance: number;
@@ -89,10 +89,10 @@ export interface PlannedStop {
 export interface Fallback {
   readonly spot: FishingSpot;
   readonly side: SpotSide;
-  /** Running time, s. */
+  /** Time to get there with the fixed time of a run and slack, s. */
   readonly seconds: number;
   readonly chanceOfFish: number;
-  /** Time at which the plan fishes that spot later, s of the day; undefined when it does not. */
+  /** When a later stop of the plan fishes the spot, s of the day; undefined without such a stop. */
   readonly plannedFor: number | undefined;
 }
 

@@ -1,36 +1,37 @@
 import { pairs, sum } from 'd3-array';
 import type { RestModel, TakenStock } from './stock.ts';
 
-/** Side of a spot that a stop fishes from: 0 the downslope boat position, 1 the upslope one. */
+/** Side of a spot: 0 is the downslope boat position, 1 the upslope boat position. */
 export type Side = 0 | 1;
 
 /**
- * The day as numbers: what each spot is worth, how it goes quiet and recovers, and how long runs take.
- *
- * Times are seconds of the day. Spots are 0 to `count - 1`, the start is node `count` and the finish `count + 1`.
- * Arrays with two values per spot hold the downslope side first.
+ * A day as numbers for the search. Nodes 0 to `count - 1` are the spots, node `count` is the start and node
+ * `count + 1` the finish. Arrays with two values per spot hold the downslope side first.
  */
 export interface DayProblem {
   readonly count: number;
-  /** Fish expected from a long stay at a rested spot, >= 0. */
+  /** Value of a long stay at a rested spot, >= 0: expected fish times what one fish counts. */
   readonly value: Float64Array;
-  /** Two per spot: share of the value that each side gives, 0 to 1; 0 where the side cannot be fished. */
+  /** Two per spot: share of `value` that each side gives, 0 to 1; 0 where the side cannot be fished. */
   readonly share: Float64Array;
-  /** Opening time of each spot, s of the day; -Infinity where it is always open. */
+  /** Opening time of each spot, s of the day; -Infinity where the spot is always open. */
   readonly open: Float64Array;
   /** Time by which a stop must end, s of the day; Infinity where the spot never closes. */
   readonly close: Float64Array;
-  /** Run time from node to node, s, in rows of a (count + 2)-square matrix; Infinity where no way exists. */
+  /**
+   * Time from node to node with fixed times and slack, s, in rows of `count + 2` values; Infinity where no
+   * way exists. The time from a spot to itself is the time to change sides.
+   */
   readonly travel: Float64Array;
   /** Time at the start node, s of the day. */
   readonly start: number;
   /** Latest time at the finish node, s of the day. */
   readonly finish: number;
-  /** Allowed lengths of a stop, s, ascending. */
+  /** Allowed lengths of a stop without the set-up time, s, ascending. */
   readonly stays: readonly number[];
   readonly rest: RestModel;
   readonly maxVisits: number;
-  /** What today's stops have already taken; absent when nothing has been fished yet. */
+  /** What today's earlier stops have taken; absent when nothing has been fished yet. */
   readonly taken?: TakenStock;
   /** Factor of the time of day on the value, by start time of the stop. */
   readonly factor?: TimeFactor;
@@ -40,11 +41,11 @@ export interface DayProblem {
   readonly first?: number;
   /** Spot that must come last, if it is in the plan. */
   readonly last?: number;
-  /** `running`: run times without fixed times, s, laid out like `travel`; `most`: what the fuel allows in all, s. */
+  /** Run times without fixed times, s, laid out like `travel`, and the most that the fuel allows, s. */
   readonly fuel?: { readonly running: Float64Array; readonly most: number };
 }
 
-/** True for an order with the required first and last stops that stays within the fuel limit. */
+/** True when `first` and `last`, if in the order, come first and last, and the fuel lasts. */
 export function keepsOrder(problem: DayProblem, spots: readonly number[]): boolean {
   const { first = -1, last = -1 } = problem;
   const isOrdered = spots.every(
@@ -73,7 +74,7 @@ export interface TimeFactor {
   readonly values: Float64Array;
 }
 
-/** Factor of the time of day on the value of a spot; 1 when none is given. @param time s of the day. */
+/** Returns the factor on the value of a spot at a time, s of the day; 1 when the problem has no factors. */
 export function factorAt(problem: DayProblem, spot: number, time: number): number {
   const { factor } = problem;
   if (factor === undefined) return 1;

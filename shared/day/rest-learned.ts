@@ -15,7 +15,7 @@ export interface RestLearned {
 export interface RestLine {
   /** Least time between leaving and returning, s. */
   readonly from: number;
-  /** The time between leaving and returning is less than this, s. */
+  /** Upper limit of the time between leaving and returning, s, excluded. */
   readonly to: number;
   readonly revisits: number;
   /** Number of revisits that gave fish. */
@@ -24,16 +24,16 @@ export interface RestLine {
 
 /** Fewest revisits from which recovery is learned; judgment. */
 const ENOUGH = 6;
-/** Limits of the bins for time away, s. */
+/** Times between leaving and returning that separate the lines, s. */
 const BINS = [0, 3600, 7200, 10_800, 86_400] as const;
-/** Recovery times tried, relative to the assumed one. */
+/** Recovery times tried, relative to the assumed recovery time. */
 const TRIED = Array.from({ length: 33 }, (_, at) => 2 ** ((at - 16) / 8));
 /** Prior standard deviation of the logarithm of the recovery time; judgment. */
 const SPREAD = 0.6;
 
 /**
- * Recovery time from revisits: the most probable value under a log-normal prior about `rest.rho`. The catch on return
- * is Poisson, with the rate of the first visit times the stock that has recovered.
+ * Learns the recovery time from revisits: the most probable value under a log-normal prior about `rest.rho`.
+ * The catch at a revisit is Poisson, with the rate of the first visit times the stock at the revisit.
  *
  * @param stops Sorted by date and time. @param date Day of the plan; older days count less.
  */
@@ -50,7 +50,7 @@ export function learnRest(stops: readonly LoggedStop[], date: string, rest: Rest
   return { recovery: greatest(TRIED, scoreOf)! * rest.rho, isLearned: true, lines };
 }
 
-/** Returns to a spot whose previous stop on the same day had given fish. */
+/** Finds the revisits: stops at a spot where the previous stop of the day gave fish. */
 function revisitsOf(stops: readonly LoggedStop[], date: string, rest: RestModel) {
   const shareOf = (stay: number): number => 1 - Math.exp(-stay / rest.theta);
   return stops.flatMap(({ spot, date: day, time, side, stay, fish }, at) => {
@@ -68,7 +68,7 @@ function revisitsOf(stops: readonly LoggedStop[], date: string, rest: RestModel)
 
 type Revisit = ReturnType<typeof revisitsOf>[number];
 
-/** Logarithm of the Poisson probability of a revisit, without terms that do not depend on the recovery time. */
+/** Log-probability of the catch at a revisit, without terms that do not depend on the recovery time. */
 function logChance({ away, before, taken, fish, share }: Revisit, recovery: number): number {
   const mean = Math.max(1e-6, before * share * Math.max(0, 1 - taken * Math.exp(-away / recovery)));
   return fish * Math.log(mean) - mean;

@@ -25,8 +25,8 @@ export interface SpotChange {
 export const HOURS_WIDTH = 7200;
 
 /**
- * Review of the last logged day, or of `date`, against the beliefs of that morning: the user's confidence and what the
- * logs of earlier days had taught.
+ * Reviews the last logged day, or `date`, against the beliefs of that morning: the user's confidence and what
+ * the logs of earlier days had taught.
  *
  * @param stops Sorted by date and time. @returns undefined when the day has no stops.
  */

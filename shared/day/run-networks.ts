@@ -3,28 +3,27 @@ import { type KnownWater, withZones } from './known-water.ts';
 import type { Run } from './run-parts.ts';
 import { buildGraph, type Graph } from './water-graph.ts';
 
-/**
- * Water with the zones of certain hours, its graph, and the runs computed on it, keyed by the `lat,lon` of both ends.
- */
+/** Water with the zones in force during certain hours, and what was computed on this water. */
 export interface RunNetwork {
   readonly water: KnownWater;
   readonly graph: Graph;
-  /** Times of runs, s. */
+  /** Times of runs without the fixed time, s, by `lat,lon,lat,lon` of the ends. */
   readonly seconds: Map<string, number>;
+  /** Runs without the fixed time, with the keys of `seconds`. */
   readonly runs: Map<string, Run>;
 }
 
 /** Run times computed on the water of certain hours, in a form that can be stored. */
 export interface ComputedRuns {
-  /** Key made from speed and zones. */
+  /** Speed and zones in force, as text. */
   readonly key: string;
   /** `lat,lon` of each place. */
   readonly places: readonly string[];
-  /** Time from each place to each later one in the list, s; null where not computed. */
+  /** Time from each place to each later place in the list, s; null where not computed. */
   readonly seconds: readonly (number | null)[];
 }
 
-/** The water of a lake, which keeps computed runs from one plan of the day to the next. */
+/** The water of a lake, with the runs computed for earlier plans. */
 export class RunNetworks {
   readonly water: KnownWater;
   private readonly kept = new Map<string, RunNetwork>();
@@ -36,7 +35,7 @@ export class RunNetworks {
     this.given = given;
   }
 
-  /** The network with the zones in force during some hours. @param speed Speed on open water, m/s. */
+  /** Returns the network with the zones in force during some hours. @param speed Speed on open water, m/s. */
   during(zones: readonly Zone[], hours: Hours, speed: number): RunNetwork {
     const key = JSON.stringify([speed, zones.map((zone) => holdsDuring(zone, hours))]);
     let network = this.kept.get(key);
@@ -48,7 +47,7 @@ export class RunNetworks {
     return network;
   }
 
-  /** The run times computed so far. */
+  /** Returns the run times computed so far. */
   computed(): ComputedRuns[] {
     return [...this.kept].map(([key, { seconds }]) => {
       const ends = [...seconds.keys()].flatMap((pair) => {

@@ -15,7 +15,7 @@ export interface Run {
   readonly distance: number;
   /** The least certain kind of water on the way. */
   readonly over: Over;
-  /** Parts of the way by kind of water, in order; empty when no water is known. */
+  /** Parts of the way by kind of water, in order; empty where no way over water is known. */
   readonly parts: readonly RunPart[];
 }
 
@@ -26,7 +26,7 @@ export interface RunPart {
   readonly over: Over;
   /** Length, m. */
   readonly distance: number;
-  /** At least two places, deg. */
+  /** At least two points, deg. */
   readonly line: readonly RunPlace[];
 }
 

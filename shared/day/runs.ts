@@ -24,17 +24,17 @@ export interface RunSettings {
   readonly hours: Hours;
 }
 
-/** Greatest distance at which a place joins the nearest navigable water, m. */
+/** Greatest distance from a place to navigable water that a run crosses at idle speed, m. */
 const JOIN = 250;
 /** Idle speed off known water near a ramp or a spot, m/s. */
 const IDLE_SPEED = 2.2;
-/** Ratio of way to straight line where the way is unknown; doubled around a closed zone. */
+/** Length of an unknown way divided by the straight distance; doubled around a closed zone. */
 const DETOUR = 1.3;
 /** Standard deviation of a run's duration as a share of the duration: judgment. */
 const SPREAD = { known: 0.12, unverified: 0.25, unknown: 0.35 } as const;
 /** Standard deviation of the time to get up to speed and settle, s. */
 const FIXED_SPREAD = 20;
-/** Allowance for rounding where the time of a line is compared with that at full speed, s. */
+/** Tolerance when the time of a line is compared with its time at full speed, s. */
 const ROUNDING = 1e-6;
 
 /** Runs between places and their times, each computed once. */
@@ -58,18 +58,18 @@ export class RunTimes {
     this.nodes = places.map(() => undefined);
   }
 
-  /** Distance from a place to the water that it joins, m; undefined when no water is near or known. */
+  /** Returns the distance from a place to the water, m; undefined when no water is near or known. */
   offWater(place: number): number | undefined {
     return this.joints[place]?.distance;
   }
 
-  /** Times from every place to every other, s, in rows, without the fixed time of a run. */
+  /** Returns the times between all places, s, one row per place, without the fixed time of a run. */
   matrix(): Float64Array {
     const count = this.places.length;
     const seconds = new Float64Array(count * count);
     const kept = this.network?.seconds ?? new Map<string, number>();
-    // Starts with the last place, where the boat is: during the day only that place is new, so it is the only source to
-    // compute.
+    // Start and finish are the last places. Later in the day only the start is new, so only these are
+    // searched.
     for (let from = count - 1; from > 0; from--) {
       const unknown = range(from).filter((to) => !kept.has(this.key(to, from)));
       this.waysFrom(from, unknown).forEach((way, at) => {
@@ -82,9 +82,7 @@ export class RunTimes {
     return seconds;
   }
 
-  /**
-   * The whole way between two places, including the fixed time of a run. A run from a place to itself takes no time.
-   */
+  /** Returns the run between two places, with the fixed time of a run unless both places are the same. */
   run(from: number, to: number): Run {
     const key = this.key(from, to);
     const way = this.network?.runs.get(key) ?? this.way(from, to);
@@ -98,9 +96,9 @@ export class RunTimes {
   }
 
   /**
-   * A run with its line moved to begin where the boat leaves and to end where it sits. A spot may be fished
-   * from two places, while its runs are computed for one. An end that no straight line over known water can
-   * reach is left unchanged.
+   * Moves the ends of a run's line to the positions of the boat. Runs are computed for the first side of a
+   * spot, but the boat may be on the other side. An end stays if no straight line over known water leads to
+   * the boat.
    */
   between(run: Run, begin: RunPlace, end: RunPlace): Run {
     const last = run.parts.at(-1);
@@ -114,8 +112,8 @@ export class RunTimes {
   }
 
   /**
-   * A line led on to a place: straight from its next to last point where that is clear, else from its last point;
-   * unchanged where neither way is clear.
+   * Leads a line to a place over known water, from its next to last point if possible, else from its last
+   * point. Returns the line unchanged when both ways are blocked.
    */
   private ledTo(line: readonly RunPlace[], place: RunPlace): readonly RunPlace[] {
     const rest = line.slice(0, -1);
@@ -141,8 +139,8 @@ export class RunTimes {
   }
 
   /**
-   * The fastest way over the water from a place to each target: straight, or by the graph where the straight line is
-   * blocked or slowed by a zone. Undefined where there is no way.
+   * Finds the fastest way over the water from a place to each target: straight, or by the graph where the
+   * straight line is blocked or slowed by a zone. Undefined where there is no way.
    */
   private waysFrom(from: number, targets: readonly number[]): (Way | undefined)[] {
     const { network, joints } = this;
@@ -168,7 +166,7 @@ export class RunTimes {
     });
   }
 
-  /** Time of the straight line over navigable water, s, infinite if not clear; `isFull`: at full speed. */
+  /** Times a straight line over navigable water, s; Infinity if not clear. `isFull`: always at full speed. */
   private straight(
     from: EastNorth,
     to: EastNorth | undefined,
@@ -180,7 +178,7 @@ export class RunTimes {
     return { seconds, isFull: seconds <= length / speed + ROUNDING };
   }
 
-  /** A way without the corners that a clear line at full speed can bypass. */
+  /** Removes the corners of a way that a clear line at full speed can bypass. */
   private pullTight(way: readonly EastNorth[]): EastNorth[] {
     const tight = [way[0]];
     for (let at = 0; at < way.length - 1; ) {
@@ -201,8 +199,8 @@ export class RunTimes {
   }
 
   /**
-   * A straight line with an allowance for detours, split where the water is unknown. With a shoreline, its time
-   * is infinite if both places join the water, because then no way over the water exists.
+   * Estimates a run without a way over the water from the straight line and an allowance for detours. With a
+   * shoreline, the time is infinite if both places join the water, because then no way exists.
    */
   private estimate(from: number, to: number): Run {
     const [a, b] = [this.places[from], this.places[to]];
@@ -223,9 +221,10 @@ export class RunTimes {
   }
 }
 
-/** Where a place joins the water, and how far that is from the place, m. */
+/** Where a place joins the water. */
 interface Joint {
   readonly at: EastNorth;
+  /** Distance from the place, m. */
   readonly distance: number;
 }
 
@@ -235,9 +234,8 @@ interface Way {
 }
 
 /**
- * Where a place joins the water: the place itself, or the center of the nearest navigable cell with no land between.
- *
- * A ramp may be on land; crossing that land to reach the water is allowed.
+ * Finds where a place joins the water: the place itself, or the center of the nearest navigable cell. Land
+ * between is not crossed, except land that the place itself is on, such as a ramp.
  */
 function joinWater(water: KnownWater, place: RunPlace): Joint | undefined {
   const at = water.frame.toLocal(place.lat, place.lon);

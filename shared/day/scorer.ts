@@ -3,18 +3,18 @@ import { decayTable } from './decay.ts';
 import { type DayProblem, factorAt, keepsOrder, type Side, type Stop } from './problem.ts';
 import { Stock, type TakenStock } from './stock.ts';
 
-/**
- * Tolerance on times, s. Run times are sums of decimals, so a plan may miss a limit through rounding alone.
- */
+/** Tolerance on times, s, for the rounding of sums. */
 const SLOP = 1e-6;
 
 /**
  * Scores orders of stops. Each stop is packed into one number, (spot * 2 + side) * stays + stay.
  *
- * A stop starts at the latest of arrival, opening and last departure from the same side plus the gap. Its
- * value is V f m x (1 - e^(-d/theta)): value V of the spot, share f of the side, factor m of the time, stay
- * d, and stock x = max(0, 1 - h_side - kappa h_other). The stop adds x (1 - e^(-d/theta)) to h of its side,
- * and h shrinks by e^(-dt/rho) from the end of a stop to the start of the next stop at the spot.
+ * A stop starts at the latest of arrival, opening and last departure from the same side plus the gap. The
+ * value of a stop is V f m x (1 - e^(-d/theta)), plus the spot's bonus at the first visit. V is the value of
+ * the spot, f the share of the side, m the factor of the time of day, d the stay, and
+ * x = max(0, 1 - h_side - kappa h_other) the stock, where h is the share taken from a side. The stop
+ * adds x (1 - e^(-d/theta)) to h of its side. Both h shrink by e^(-dt/rho) in the time dt until the next
+ * stop at the spot.
  */
 export class Scorer {
   readonly problem: DayProblem;
@@ -22,7 +22,7 @@ export class Scorer {
   readonly stays: number;
   /** Length of a row in the matrix of run times. */
   readonly width: number;
-  /** Value by packed stop, on a rested side with factor 1. */
+  /** Value by packed stop, at a rested spot with a time factor of 1 and without bonus. */
   readonly fresh: Float64Array;
   /** e^-x. */
   readonly decay = decayTable();
@@ -30,14 +30,14 @@ export class Scorer {
   readonly yields: readonly number[];
   /** Set-up plus stay, s, by stay. */
   readonly dwell: readonly number[];
-  /** Greatest value of a stop by spot. */
+  /** Upper bound on the value of a stop, by spot. */
   readonly most: Float64Array;
-  /** By spot, latest departure that meets the spot's hours and the finish, s of the day. */
+  /** Latest departure that the spot's hours and the finish allow, by spot, s of the day. */
   readonly limit: Float64Array;
-  /** The cost of a search so far in scored stops, equal on every machine. */
+  /** Cost of the search so far, in scored stops; the same on every machine. */
   work = 0;
 
-  /** Arrival at each stop of the order, s of the day. */
+  /** Arrival at each stop made, s of the day. */
   readonly arrive: number[] = [];
   /** Start of each stop, s of the day. */
   readonly begin: number[] = [];
@@ -45,20 +45,18 @@ export class Scorer {
   readonly depart: number[] = [];
   /** Value of each stop. */
   readonly worth: number[] = [];
-  /** Stock that each stop meets, 0 to 1. */
+  /** Stock of the side at the start of each stop, 0 to 1. */
   readonly stock: number[] = [];
 
-  /** Number of stops made so far. */
   private made = 0;
   /** Node where the boat is. */
   node = 0;
   /** Time of leaving `node`, s of the day. */
   time = 0;
-  /** Value of the stops made so far. */
   private value = 0;
-  /** What has been taken by the stops made so far and before the plan. */
+  /** What stops before the plan and the stops made so far have taken. */
   readonly school: Stock;
-  /** What had been taken before the plan. */
+  /** What stops before the plan have taken. */
   private readonly before: TakenStock;
   private readonly isOrdered: boolean;
 
@@ -111,7 +109,7 @@ export class Scorer {
     this.school.set(this.before);
   }
 
-  /** Makes the next stop. @returns False, without making it, when its window, the visits or the finish is violated. */
+  /** Makes the next stop. @returns False, and nothing changes, if hours, finish or visits forbid the stop. */
   make(packed: number): boolean {
     const { problem, stays, made, school } = this;
     const sideIndex = (packed / stays) | 0;
@@ -138,13 +136,13 @@ export class Scorer {
     return true;
   }
 
-  /** Start of a stop at a side when the boat arrives at a time, s of the day. */
+  /** Returns when a stop at a side starts after an arrival at `arrive`, s of the day. */
   beginAt(sideIndex: number, arrive: number): number {
     const { open, rest } = this.problem;
     return Math.max(arrive, open[sideIndex >> 1], this.school.left[sideIndex] + rest.gap);
   }
 
-  /** Makes all stops of an order. @returns The order with its value, -Infinity when it violates a rule. */
+  /** Makes all stops of an order, from the start of the day. */
   score(stops: readonly number[]): Order {
     const broken = { stops, value: Number.NEGATIVE_INFINITY, end: Number.POSITIVE_INFINITY };
     this.work += stops.length;
@@ -157,9 +155,11 @@ export class Scorer {
   }
 
   /**
-   * Latest arrival at each stop, and at the finish as the last value, that leaves the rest of an order possible,
-   * s of the day. These are upper bounds, since a wait for rest ends later when the earlier visit does. The
-   * order must be the one scored last.
+   * Returns the latest arrival at each stop, and then at the finish, that leaves the rest of the order
+   * possible, s of the day. The values are upper bounds: a later visit also delays the next visit to its
+   * side.
+   *
+   * @param order The order that was scored last.
    */
   latestArrivals({ stops, end }: Order): number[] {
     let slack = this.problem.finish - end;
@@ -174,25 +174,23 @@ export class Scorer {
   }
 }
 
-/** An order of packed stops with its value, fish, and the time at the finish, s of the day. */
 export interface Order {
+  /** Packed as in `Scorer`. */
   readonly stops: readonly number[];
-  /** -Infinity when the order breaks a rule. */
+  /** Sum of the values of the stops; -Infinity when the order breaks a rule. */
   readonly value: number;
+  /** Arrival at the finish, s of the day; Infinity when the order breaks a rule. */
   readonly end: number;
 }
 
-/** An order of stops, and a scorer that describes it. */
+/** Scores an order of stops. @returns The order, and the scorer after its last stop. */
 export function scoreOrder(problem: DayProblem, stops: readonly Stop[]): { scorer: Scorer; order: Order } {
   const scorer = new Scorer(problem);
   const order = scorer.score(stops.map((stop) => scorer.pack(stop)));
   return { scorer, order };
 }
 
-/**
- * True when an order is better, or equal in value with an earlier end. Values and ends are rounded, so that
- * moves cannot form a cycle.
- */
+/** True when `a` has the greater value, or ends earlier at the same value. Rounding prevents cycles. */
 export function isBetter(a: Order, b: Order): boolean {
   if (a.value === Number.NEGATIVE_INFINITY) return false;
   const first = Math.round(a.value / VALUE_STEP);
@@ -200,7 +198,7 @@ export function isBetter(a: Order, b: Order): boolean {
   return first === second ? Math.round(a.end / END_STEP) < Math.round(b.end / END_STEP) : first > second;
 }
 
-/** Step to which values are rounded when orders are compared, fish. */
+/** Step to which `isBetter` rounds values. */
 const VALUE_STEP = 1e-7;
-/** Step to which ends are rounded when orders are compared, s. */
+/** Step to which `isBetter` rounds ends, s. */
 const END_STEP = 1e-4;

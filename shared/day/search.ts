@@ -5,22 +5,22 @@ import type { DayProblem } from './problem.ts';
 import { isBetter, type Order, Scorer } from './scorer.ts';
 
 export const SEARCH_SETTINGS = {
-  /** Rounds of removing stops and inserting others. */
+  /** Number of times that stops are removed and the plan is filled again. */
   iterations: 2500,
   seed: 1,
 };
 
 export type FoundPlan = ReturnType<typeof searchPlan>;
 
-/** Rounds of annealing; the last one starts from nothing. */
+/** Rounds of annealing; the last round starts from an empty plan. */
 const ROUNDS = 4;
-/** Plans of up to this many stops get a local search in every iteration, which tight windows need. */
+/** Most stops of a plan with a local search in every iteration; tight windows need one. */
 const SHORT_PLAN = 14;
-/** Temperature at the start of a round, as a multiple of the plan's mean value per stop. */
+/** Temperature at the start of a round, as a share of the best plan's mean value per stop without bonuses. */
 const WARMTH = 0.1;
-/** Greatest loss at which a longer plan gets a local search, as a share of the fish of the best plan. */
+/** A longer plan gets a local search if it loses at most this share of the best plan's fish. */
 const NEAR_BEST = 0.003;
-/** Greatest difference from 1 of the luck of a spot in a repair. */
+/** The random factor of a spot in a repair lies within this of 1. */
 const NOISE = 0.3;
 /** Most stops removed in one iteration. */
 const MAX_REMOVED = 12;
@@ -29,8 +29,8 @@ const SHORT_SHARE = 0.9;
 /** Most stops removed in one iteration, as a share of a longer plan. */
 const LONG_SHARE = 0.4;
 /**
- * Weights of the time that an insertion adds; each repair draws one. Square roots are the same in every
- * engine.
+ * Powers 0, 1/2, 3/4, 1 and 5/4 of the seconds that an insertion adds; each repair draws one power.
+ * `Math.sqrt` gives the same bits in every engine, `**` need not.
  */
 const WEIGHTS: readonly InsertionStyle['weigh'][] = [
   () => 1,
@@ -40,18 +40,15 @@ const WEIGHTS: readonly InsertionStyle['weigh'][] = [
   (seconds) => seconds * Math.sqrt(Math.sqrt(seconds)),
 ];
 
-/**
- * Most work per iteration on average, in scored stops; each look at a spot for one position counts as a third of a
- * stop. The limit shortens the search of a day of very many short stops.
- */
+/** Most work per iteration on average, in scored stops; ends the search early with very many short stops. */
 const MAX_WORK = 60_000;
 
 /**
- * A good order of stops, found by best insertion followed by destroy-and-repair with local search.
+ * Finds a good order of stops by best insertion, followed by destroy-and-repair with local search.
  *
  * The search is limited by iterations, never by the clock, and is seeded, so the same problem and settings
- * give the same plan. The value of a plan is the number of fish expected. Source of the framework: Ropke &
- * Pisinger 2006, Transportation Science 40(4), doi:10.1287/trsc.1050.0135.
+ * give the same plan. Source of the framework: Ropke & Pisinger 2006, Transportation Science 40(4),
+ * doi:10.1287/trsc.1050.0135.
  */
 export function searchPlan(
   problem: DayProblem,
@@ -89,7 +86,7 @@ export function searchPlan(
   return { stops: best.stops.map((packed) => scorer.unpack(packed)), value: best.value };
 }
 
-/** Part of the value of an order that it has for holding the spots that must be in it. */
+/** Returns the part of the value of an order that comes from bonuses. */
 function bonusOf(scorer: Scorer, { stops }: Order): number {
   const { bonus, taken } = scorer.problem;
   if (bonus === undefined) return 0;
@@ -98,8 +95,8 @@ function bonusOf(scorer: Scorer, { stops }: Order): number {
 }
 
 /**
- * The stops of an order without some of them: some in a row, those with the least value for their time, those
- * near a stop, or any.
+ * Removes a random number of stops, chosen in one of four ways: neighbors in the order, least value for the
+ * time, nearest to a random stop, or at random.
  */
 function someRemoved(scorer: Scorer, order: Order, random: () => number): readonly number[] {
   const { stops } = order;

@@ -10,9 +10,9 @@ const WEIGHT_SPREAD = 0.4;
 /** Number of weighed fish that the prior mean weight of a spot counts for. */
 const PRIOR_FISH = 3;
 
-/** Mean weight relative to an ordinary spot by priority 1, 2, 3: what a high priority usually means. */
+/** Mean weight relative to an ordinary spot, at priority 1, 2 and 3: judgment. */
 const BY_PRIORITY = [1, 1.25, 1.6] as const;
-/** Mean weight relative to an ordinary spot by words in a note. */
+/** Mean weight relative to an ordinary spot, by words in a note: judgment. */
 const BY_WORD: readonly (readonly [RegExp, number])[] = [
   [/\b(?:giants?|toads?|huge|lunkers?|monsters?)\b/i, 1.8],
   [/\b(?:good ones?|big (?:ones?|fish)|better (?:ones?|fish)|quality|keepers?|nice (?:ones?|fish))\b/i, 1.35],
@@ -23,11 +23,11 @@ const BY_WORD: readonly (readonly [RegExp, number])[] = [
 const WEIGHT =
   /(?<![\d.])(\d{1,2}(?:\.\d+)?)(?:\s*(?:-|to)\s*(\d{1,2}(?:\.\d+)?))?\s*-?\s*(lb|lber|pound|pounder|kg)s?\b(?!\s*(?:test|line|fluoro|mono|nylon|braid|leader|mainline))/i;
 
-/** Words that show a note is about tackle, so that its pounds are those of a line. */
+/** Words for tackle. Pounds in a note with such a word are the rating of a line. */
 const TACKLE =
   /\b(?:divers?|crank(?:bait)?s?|lures?|jigs?|line|leader|fluoro\w*|mono\w*|nylon|braid|reel|spool)\b/i;
 
-/** Weight in kg from text such as `2lb` or `0.9 kg`; undefined for anything else. */
+/** Parses a weight such as `2lb` or `0.9 kg`. @returns kg; undefined for 0 and for any other text. */
 export function parseWeight(text: string): number | undefined {
   const match = /^\s*(\d{1,2}(?:\.\d+)?)\s*(lbs?|pounds?|kg)\s*$/i.exec(text);
   const weight = match === null ? 0 : Number(match[1]) * kilogramsPer(match[2]);
@@ -36,12 +36,12 @@ export function parseWeight(text: string): number | undefined {
 
 const kilogramsPer = (unit: string): number => (unit.toLowerCase() === 'kg' ? 1 : KG_PER_LB);
 
-/** Mean weight at a spot, kg, from a weight in its note or else from its priority and words. @param usual kg. */
+/** Returns the mean weight at a spot, kg, by note and priority. @param usual Mean at an ordinary spot, kg. */
 export function weightBelief(usual: number, priority: number, note: string): number {
   const match = TACKLE.test(note) ? null : WEIGHT.exec(note);
   if (match !== null) {
     const kilograms = ((Number(match[1]) + Number(match[2] ?? match[1])) / 2) * kilogramsPer(match[3]);
-    // A note gives the best fish seen, so the mean lies between that weight and an ordinary fish.
+    // A note tells of the best fish seen, so the mean is taken between the best and an ordinary fish.
     if (kilograms > 0.1 && kilograms < 10) return Math.sqrt(kilograms * usual);
   }
   const word = BY_WORD.find(([pattern]) => pattern.test(note));
@@ -49,8 +49,8 @@ export function weightBelief(usual: number, priority: number, note: string): num
 }
 
 /**
- * Mean weight of the fish at a spot after some were weighed or classed, kg. Half the variance is added to each
- * logarithm, because a log-normal mean exceeds the exponential of the mean logarithm.
+ * Updates the mean weight of a fish at a spot, kg, with fish that were weighed or classed. Half the variance
+ * is added to each logarithm, because a log-normal mean exceeds the exponential of the mean logarithm.
  *
  * @param belief Mean weight before, kg. @param weights Weights of the fish, kg.
  */
@@ -59,25 +59,26 @@ export function learnedWeight(belief: number, weights: readonly number[]): numbe
   return Math.exp((PRIOR_FISH * Math.log(belief) + logs) / (PRIOR_FISH + weights.length));
 }
 
-/** Standard deviation of the logarithm of a spot's mean weight after this many of its fish were weighed or classed. */
+/** Standard deviation of the logarithm of a spot's mean weight, after `weighed` fish of the spot. */
 export const spotWeightSpread = (weighed: number): number => WEIGHT_SPREAD / Math.sqrt(PRIOR_FISH + weighed);
 
 /** Standard deviation of the logarithm of the lake's mean weight before any fish was weighed: judgment. */
 const MEAN_SPREAD = 0.25;
 
-/** Standard deviation of the logarithm of the lake's mean weight after this many fish were weighed or classed. */
+/** Standard deviation of the logarithm of the lake's mean weight, after `weighed` fish of the lake. */
 export const meanWeightSpread = (weighed: number): number =>
   1 / Math.sqrt(1 / MEAN_SPREAD ** 2 + weighed / (WEIGHT_SPREAD ** 2 + MEAN_SPREAD ** 2));
 
-/** Random weight at a spot, kg. @param normal A standard normal value. */
+/** Returns a random weight of a fish, kg. @param mean kg. @param normal A standard normal value. */
 export const drawnWeight = (mean: number, normal: number): number =>
   mean * Math.exp(WEIGHT_SPREAD * normal - WEIGHT_SPREAD ** 2 / 2);
 
 /**
- * Mean weight that one more fish of a spot adds to the bag, kg: its excess over the lightest fish in a full
- * bag.
+ * Returns the mean weight that one more fish of a spot adds to the bag, kg. A fish whose weight w exceeds
+ * `lightest` and `keeper` adds w - `lightest`; a lighter fish adds nothing.
  *
- * @param mean Mean weight at the spot, kg. @param lightest Lightest fish in the bag, kg; 0 if not full.
+ * @param mean Mean weight at the spot, kg.
+ * @param lightest Lightest fish in the full bag, kg; 0 if the bag is not full.
  * @param keeper Least weight that counts, kg.
  */
 export function gainOver(mean: number, lightest: number, keeper: number): number {

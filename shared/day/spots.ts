@@ -5,10 +5,10 @@ import type { MarkNote } from './marks.ts';
 import type { Side } from './problem.ts';
 import { weightBelief } from './sizes.ts';
 
-/** A place to fish: one mark, or several on the same structure within a cast and a half. */
+/** A place to fish: one mark, or several marks on the same structure within a cast and a half. */
 export interface FishingSpot {
   readonly name: string;
-  /** Names of all its marks; the leading mark comes first. */
+  /** Names of all marks of the spot, the leading mark first. */
   readonly marks: readonly string[];
   /** Position of the leading mark, deg. */
   readonly lat: number;
@@ -19,10 +19,10 @@ export interface FishingSpot {
   /** Depths of the fish, m. */
   readonly fish?: { readonly top: number; readonly bottom: number };
   readonly lure?: string;
-  /** Sides with a cast worth making, in the order to try them; at least one. */
+  /** Sides with a cast worth making, in the order to try them; empty only for a `bareSpot`. */
   readonly sides: readonly SpotSide[];
   readonly note: MarkNote;
-  /** Mean weight of its fish assumed before anything is logged, kg. */
+  /** Mean weight of a fish assumed before any fish is logged, kg. */
   readonly weight: number;
   /** Quality of the cast as a factor on the fish that the spot gives, 0 to 1. */
   readonly quality: number;
@@ -44,9 +44,9 @@ export interface SpotSide {
   /** Depth where the first cast lands, m. */
   readonly landingDepth?: number;
   readonly landing?: { readonly lat: number; readonly lon: number };
-  /** Contact among the fish, m, by which casts are compared. */
+  /** Contact among the fish, m; used to compare casts. */
   readonly worth: number;
-  /** Value of this side relative to the first, 0 to 1. */
+  /** Value of this side relative to the first side, 0 to 1. */
   readonly share: number;
 }
 
@@ -56,17 +56,17 @@ export interface LeftOut {
   readonly why: string;
 }
 
-/** Marks on the same structure within this many casts of a better one are one spot with it. */
+/** A mark within this many casts of a better mark on the same structure joins the better mark's spot. */
 const CASTS_APART = 1.5;
-/** Contact at which a cast gives most of what it can, m. Set by judgment. */
+/** Contact at which quality is 63 % of the way from `MIN_QUALITY` to 1, m. Set by judgment. */
 const GOOD_CONTACT = 6;
 /** Factor on the expected fish of a cast with hardly any contact. Set by judgment. */
 const MIN_QUALITY = 0.5;
-/** Factor on the expected fish for each mark status, which says how well soundings support the cast. Set by judgment. */
+/** Factor on the expected fish by status: how well soundings support the cast. Set by judgment. */
 const BY_STATUS: Readonly<Record<string, number>> = { ok: 1, edge: 0.9, sparse: 0.9, 'one-pass': 0.85 };
 
 /**
- * Spots from enriched marks. The best mark leads and absorbs marks on the same structure within 1.5 casts.
+ * Groups enriched marks into spots. The best mark leads and absorbs marks near it on the same structure.
  *
  * @param cast Longest cast, m. @param usual Mean weight of a fish at an ordinary spot, kg.
  * @returns Spots in the order of their leading marks, and the marks that are not fishing spots.
@@ -88,7 +88,7 @@ export function spotsFromMarks(
   const rank = ({ mark, sides }: Fished): number =>
     (notes.get(mark.waypoint.name)?.priority ?? 1) * 1000 + Math.min(999, sides[0].worth);
   const order = fished.map((_, index) => index).sort((a, b) => rank(fished[b]) - rank(fished[a]) || a - b);
-  /** Marks of each spot, by the leading one. */
+  /** Marks of each spot, by the index of the leading mark. */
   const groups = new Map<number, EnrichedWaypoint[]>();
   for (const index of order) {
     const { mark } = fished[index];
@@ -102,7 +102,7 @@ export function spotsFromMarks(
   return { spots, leftOut };
 }
 
-/** Spot for a mark that was fished although it has no cast; only its properties as a mark are used. */
+/** Makes a spot of a mark without a cast, so that logged stops there count. */
 export const bareSpot = (mark: EnrichedWaypoint): FishingSpot => ({
   ...placeOf(mark, []),
   sides: [],
@@ -128,13 +128,13 @@ interface Fished {
   readonly sides: readonly SpotSide[];
 }
 
-/** Texts that identify marks of things that are not fished. */
+/** Names and symbols of marks that are not fishing spots, with what such a mark is. */
 const NO_SPOT: readonly (readonly [RegExp, string])[] = [
   [/\b(?:ramp|launch|landing|dock|marina|parking|camp(?:site)?|motel|gas|fuel)\b/i, 'a place on shore'],
   [/\b(?:hazard|danger|obstruction|shoal|no wake|keep (?:off|out))\b/i, 'a warning'],
 ];
 
-/** Why a mark is not a spot; undefined when it is one. */
+/** Returns why a mark is not a spot; undefined when it is a spot. */
 function whyNot(
   { waypoint, fields }: EnrichedWaypoint,
   sides: readonly SpotSide[],
@@ -191,7 +191,7 @@ const textOf = ({ waypoint }: EnrichedWaypoint): string =>
 const qualityOf = (worth: number): number =>
   MIN_QUALITY + (1 - MIN_QUALITY) * (1 - Math.exp(-worth / GOOD_CONTACT));
 
-/** Sides with a cast worth making; the one to try first comes first. */
+/** Finds the sides with a cast worth making, in the order to try them. */
 function sidesOf({ fields }: EnrichedWaypoint): SpotSide[] {
   const ranked = rankCasts({
     downslope: sideOf(fields, 'downslope', 0),
@@ -219,7 +219,7 @@ function sideOf(fields: Partial<FieldValues>, word: 'downslope' | 'upslope', sid
   );
 }
 
-/** Factor by which a fish of a spot counts for the spot's priority, 1 to 3. */
+/** Returns what a fish of a spot counts by the spot's priority: 1, 1.4 or 2. */
 export const priorityWeight = ({ note }: FishingSpot): number => PRIORITY_WEIGHT[(note.priority ?? 1) - 1];
 
 const PRIORITY_WEIGHT = [1, 1.4, 2] as const;

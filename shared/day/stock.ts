@@ -8,7 +8,7 @@ export const REST_MODEL = {
   theta: 900,
   /** Time in which the share taken shrinks to 1/e, s: 80 % of what was taken is back after two hours. */
   rho: 4500,
-  /** Part of what was taken from one side that is also missing on the other, 0 to 1. */
+  /** What a side loses when the other side is fished, as a share of the other side's loss, 0 to 1. */
   kappa: 0.5,
   /** Least time between leaving a side and fishing that side again, s. */
   gap: 7200,
@@ -16,17 +16,17 @@ export const REST_MODEL = {
 
 /** What the stops of a day have taken. Arrays with two values per spot hold the downslope side first. */
 export interface TakenStock {
-  /** Two per spot: share taken at the time `since`, 0 to 1. */
+  /** Two per spot: share of the stock missing at the time `since`, 0 to 1. */
   readonly share: Float64Array;
   /** One per spot: end of the last stop there, s of the day. */
   readonly since: Float64Array;
-  /** Two per spot: time of the last departure from that side, s of the day; -Infinity when not fished today. */
+  /** Two per spot: last departure from the side, s of the day; -Infinity when not fished today. */
   readonly left: Float64Array;
   /** One per spot: number of stops. */
   readonly visits: Uint8Array;
 }
 
-/** Keeps account of what stops take from each side of each spot, and of how it comes back. */
+/** Tracks what stops take from each side of each spot, and the recovery. */
 export class Stock implements TakenStock {
   readonly share: Float64Array;
   readonly since: Float64Array;
@@ -52,7 +52,7 @@ export class Stock implements TakenStock {
     this.visits.set(visits);
   }
 
-  /** Stock of a side at a time, s of the day, 0 to 1. */
+  /** Returns the stock of a side, 0 to 1; 1 is rested. @param time s of the day. */
   at(sideIndex: number, time: number): number {
     const spot = sideIndex >> 1;
     if (this.visits[spot] === 0) return 1;
@@ -60,7 +60,7 @@ export class Stock implements TakenStock {
     return Math.max(0, 1 - this.keptAt(spot, time) * gone);
   }
 
-  /** Records a stop that takes a share of the school; recovery starts at its end. @param begin s of the day. */
+  /** Records a stop from `begin` to `depart`, s of the day. @param taken Share of the rested stock. */
   take(sideIndex: number, begin: number, depart: number, taken: number): void {
     const spot = sideIndex >> 1;
     const kept = this.visits[spot] === 0 ? 0 : this.keptAt(spot, begin);
@@ -70,7 +70,7 @@ export class Stock implements TakenStock {
     this.visits[spot]++;
   }
 
-  /** Share of what was taken that is still missing at a time. */
+  /** Returns the share of the stock taken that is still missing. @param time s of the day. */
   private keptAt(spot: number, time: number): number {
     return this.decay(Math.max(0, time - this.since[spot]) / this.rest.rho);
   }

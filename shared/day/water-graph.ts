@@ -8,11 +8,11 @@ import {
   secondsAlong,
 } from './known-water.ts';
 
-/** Most nodes, about, of a graph with fine blocks. */
+/** Approximate greatest number of nodes of a graph with fine blocks. */
 const FINE_NODES = 60_000;
 /** Side of a fine block, m. */
 const FINE_BLOCK = 25;
-/** Side of a block where fine blocks would be too many, m. */
+/** Side of a block where fine blocks would give too many nodes, m. */
 const COARSE_BLOCK = 50;
 
 /** Half the side of the square around a place that is searched for the nearest node, m. */
@@ -35,8 +35,9 @@ const NEIGHBORS: readonly (readonly [number, number])[] = [
 ]) as [number, number][];
 
 /**
- * Graph of the navigable water. Each block of cells with such water has one node, in the cell nearest to its center,
- * with clear edges to as many as 16 neighbors. Narrow passages therefore have nodes along their whole length.
+ * Builds a graph of the navigable water. Each block of cells with navigable water has one node, in the
+ * navigable cell nearest to the center, with edges to up to 16 neighbors where the straight line is clear. So
+ * narrow passages have nodes along their whole length.
  *
  * @param speed Speed on open water, m/s.
  */
@@ -90,7 +91,7 @@ export function buildGraph(water: KnownWater, speed: number) {
   };
 }
 
-/** Navigable cell of a block that is nearest to its center; -1 when there is none. */
+/** Finds the navigable cell nearest to the center of a block; -1 without one. @param step Side, cells. */
 function middleCell(water: KnownWater, column: number, row: number, step: number): number {
   let best = -1;
   let bestDistance = Infinity;
@@ -107,7 +108,7 @@ function middleCell(water: KnownWater, column: number, row: number, step: number
   return best;
 }
 
-/** Nearest node that a place on the water reaches in a clear straight line; -1 when there is none. */
+/** Finds the nearest node that a place reaches in a clear straight line; -1 when there is none. */
 export function nearestNode(graph: Graph, water: KnownWater, place: EastNorth): number {
   const reached = cellsNear(water, place, NODE_REACH, (cell) => graph.nodeOf[cell] >= 0).find(
     ({ at }) => secondsAlong(water, place, at, 1) < Infinity,
@@ -115,7 +116,7 @@ export function nearestNode(graph: Graph, water: KnownWater, place: EastNorth): 
   return reached === undefined ? -1 : graph.nodeOf[reached.cell];
 }
 
-/** Shortest times from a node, s, and the node before each on the way, until all targets are reached. */
+/** Finds shortest times from a node, s, and the previous node on each way, until all targets are reached. */
 export function dijkstra(
   graph: Graph,
   source: number,

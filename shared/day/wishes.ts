@@ -6,9 +6,9 @@ import type { DayPlanOptions } from './options.ts';
 type Notes = ReadonlyMap<string, MarkNote>;
 
 /**
- * The notes of the marks combined with the wishes in the options: `must`, `skip`, `first`, `last` and `notBefore`.
+ * Adds the wishes of the options to the notes of the marks. An option overrides the list of marks.
  *
- * An option overrides the list of marks. @param names Names of all marks.
+ * @param names Names of all marks.
  */
 export function withWishes(
   notes: Notes,
@@ -37,7 +37,7 @@ export function withWishes(
   for (const wish of ['first', 'last'] as const) {
     const name = options[wish];
     if (name === undefined) continue;
-    // The option replaces the entry in the list.
+    // The option replaces the mark that the list puts first or last.
     for (const [other, note] of wished)
       if (note.wish === wish) wished.set(other, { ...note, wish: undefined });
     add(`--${wish}`, name, { wish });
@@ -55,5 +55,5 @@ export function withWishes(
   return wished;
 }
 
-/** A first or last stop is in the plan in any case, so `must` in addition does not contradict it. */
+/** True when wish `b` of a mark does not contradict an earlier wish `a`. */
 const isSame = (a: Wish, b: Wish): boolean => a === b || (a === 'must' && b !== 'skip');

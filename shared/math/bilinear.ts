@@ -1,8 +1,9 @@
 /**
- * Value between the nodes of a lattice, bilinear.
+ * Interpolates bilinearly between the nodes of a lattice.
  *
- * @param values Row by row, `columns` values per row. @param x, y Column and row of the place, with fractions.
- * @returns NaN outside the lattice, or where one of the four nodes around the place is NaN.
+ * @param values Row by row, `columns` values per row.
+ * @param x, y Column and row of the point, with fractions.
+ * @returns NaN outside the lattice, or where one of the four nodes around the point is NaN.
  */
 export function bilinear(
   { columns, rows }: { readonly columns: number; readonly rows: number },

@@ -1,4 +1,4 @@
-/** A copy of a table with only the given rows; the typed arrays of the table are its columns. */
+/** Copies a table with only the given rows. Typed arrays are columns; other values are kept. */
 export function pickRows<T extends { readonly count: number }>(table: T, rows: ArrayLike<number>): T {
   const columns = Object.entries<unknown>({ ...table }).flatMap(([name, column]) => {
     if (!ArrayBuffer.isView(column)) return [];

@@ -1,4 +1,4 @@
-/** Rows and columns processed together: nine products for six loads. A larger block would not fit in the registers. */
+/** Rows and columns processed together; a larger block would not fit in the registers. */
 const BLOCK = 3;
 
 /** Layout of the lower triangle of a symmetric matrix in an array. */
@@ -7,15 +7,15 @@ export interface TriangleLayout {
   readonly stride: number;
   /** Index of entry (0, 0): entry (i, j) is at `start + i * stride + j`. */
   readonly start?: number;
-  /** Columns left of the diagonal that are not 0; up to `2 * (BLOCK - 1)` more are read and must hold 0. */
+  /** Columns left of the diagonal that may differ from 0; up to 4 more are read and must hold 0. */
   readonly band?: number;
 }
 
 /**
- * Cholesky factor of a symmetric positive definite matrix, in place.
+ * Computes the Cholesky factor of a symmetric positive definite matrix, in place.
  *
  * @param a Only the lower triangle is read. Becomes L with a = L L^T, in the same band.
- * @returns false when the matrix is not positive definite to working accuracy; `a` then holds no usable values.
+ * @returns false when the matrix is not positive definite to working accuracy; `a` is then useless.
  */
 export function cholesky(
   a: Float64Array,
@@ -34,13 +34,14 @@ export function cholesky(
   return true;
 }
 
-/** Pivots below this are rounding noise, for matrices of depths in meters. */
+/** Least pivot; smaller pivots are rounding noise in matrices of depths in meters. */
 const TINY = 1e-12;
 
 /**
  * Solves three rows in columns `j` to `j + 2`; columns before `j` are done.
  *
- * @param p Index at which the first of the three rows begins. @param u Index at which row `j` of the factor begins.
+ * @param p Index at which the first of the three rows begins.
+ * @param u Index at which row `j` of the factor begins.
  */
 function solveBlock(a: Float64Array, p: number, u: number, stride: number, first: number, j: number): void {
   const q = p + stride;
@@ -91,10 +92,9 @@ function solveBlock(a: Float64Array, p: number, u: number, stride: number, first
 }
 
 /**
- * Factors the 3 x 3 diagonal block of rows `i` to `i + 2`; row `i` begins at `p`. Columns before `i` are
- * done.
+ * Factors the 3 x 3 diagonal block of rows `i` to `i + 2`; columns before `i` are done.
  *
- * @returns false if a pivot is not positive.
+ * @param p Index at which row `i` begins. @returns false if a pivot is not positive.
  */
 function solveDiagonal(a: Float64Array, p: number, stride: number, first: number, i: number): boolean {
   const q = p + stride;
@@ -135,7 +135,7 @@ function solveDiagonal(a: Float64Array, p: number, stride: number, first: number
   return true;
 }
 
-/** Factors one row after all rows before it; false if its pivot is not positive. */
+/** Factors one row; all earlier rows are done. @returns false if the pivot is not positive. */
 function solveRow(a: Float64Array, start: number, stride: number, first: number, row: number): boolean {
   const p = start + row * stride;
   for (let j = first; j <= row; j++) {
@@ -150,9 +150,9 @@ function solveRow(a: Float64Array, start: number, stride: number, first: number,
 }
 
 /**
- * Solves L x = b in place for a lower triangular L of `n` rows, `stride` values apart; b begins at `offset`.
+ * Solves L x = b in place for a lower triangular L, four rows at a time: the processor overlaps the sums.
  *
- * Works on four rows at a time, because the processor can overlap independent sums.
+ * @param l `n` rows, each `stride` values after the previous row. @param offset Index at which b begins.
  */
 export function solveLower(l: Float64Array, n: number, stride: number, b: Float64Array, offset = 0): void {
   let i = 0;
@@ -219,17 +219,14 @@ export function solveSymmetric(
   return x;
 }
 
-/** Number of right-hand sides that are solved together. */
+/** Number of right-hand sides of `solveRowsBelow`. */
 export const ABREAST = BLOCK;
 
 /**
- * Solves L x = b in place for `ABREAST` right-hand sides, which are further rows of the array of a lower
- * triangular L.
+ * Solves L x = b in place for `ABREAST` right-hand sides with the blocks of `cholesky`, as if the right-hand
+ * sides were further rows of the lower triangular L.
  *
- * The right-hand sides are the rows by which the factor of a larger matrix would grow, so the blocks of
- * `cholesky` solve them.
- *
- * @param a `n` rows of L, and below them the right-hand sides; `n` values per row.
+ * @param a `n` rows of L, then the right-hand sides; `n` values per row.
  * @param first Row of the first right-hand side.
  */
 export function solveRowsBelow(a: Float64Array, n: number, first = n): void {
@@ -245,14 +242,14 @@ export function solveRowsBelow(a: Float64Array, n: number, first = n): void {
   }
 }
 
-/** The values at the given indices of an array, in the order of the indices. */
+/** Returns the values at some indices, in the order of the indices. */
 export function gather(values: Float64Array, at: ArrayLike<number>): Float64Array {
   const out = new Float64Array(at.length);
   for (let i = 0; i < at.length; i++) out[i] = values[at[i]];
   return out;
 }
 
-/** Inner product of two vectors; `b` is at least as long as `a`. */
+/** Returns the inner product of two vectors. @param b At least as long as `a`. */
 export function dot(a: Float64Array, b: Float64Array): number {
   let sum = 0;
   for (let i = 0; i < a.length; i++) sum += a[i] * b[i];

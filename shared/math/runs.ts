@@ -1,9 +1,9 @@
 /**
- * Runs of neighboring rows that belong together, from the first row to the last.
+ * Splits rows 0 to `count - 1` into runs of neighboring rows that belong together.
  *
  * @param isSame True when a row belongs to the run that began at `from`.
- * @param least Runs of fewer rows than this are left out.
- * @returns first row of each run, and the row after its last.
+ * @param least Runs of fewer rows are left out.
+ * @returns The first row of each run, and the row after the last row of the run.
  */
 export function* rowRuns(
   count: number,

@@ -1,6 +1,6 @@
-/** Whether threads can share memory here: a page can only when it is isolated from other origins. */
+/** True when threads can share memory; in a page, only when the page is isolated from other origins. */
 export const CAN_SHARE = typeof SharedArrayBuffer !== 'undefined';
 
-/** Memory that threads share, or ordinary memory where they cannot. @param bytes Length. */
+/** Allocates memory that threads share, or ordinary memory without `CAN_SHARE`. @param bytes Length. */
 export const sharedMemory = (bytes: number): ArrayBufferLike =>
   CAN_SHARE ? new SharedArrayBuffer(bytes) : new ArrayBuffer(bytes);

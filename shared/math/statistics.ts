@@ -3,7 +3,7 @@ import { quickselect } from 'd3-array';
 /** Lists up to this long are sorted by insertion, which needs no call per comparison. */
 const SHORT = 24;
 
-/** Median; the mean of the middle two for an even count, NaN for no values. Sorts short lists in place. */
+/** Returns the median, NaN for no values. Sorts short lists in place. */
 export function medianOf(values: number[] | Float64Array): number {
   const n = values.length;
   if (n === 0) return Number.NaN;
@@ -34,7 +34,7 @@ function insertionSort(values: number[] | Float64Array): number[] | Float64Array
 }
 
 /**
- * Probability that a standard normal value is below `x`; off by less than 1.5e-7.
+ * Returns the probability that a standard normal value is below `x`, with an error of less than 1.5e-7.
  *
  * Source: Abramowitz & Stegun 1964, 7.1.26.
  */
@@ -48,7 +48,7 @@ export function normalBelow(x: number): number {
 }
 
 /**
- * A seeded source of numbers in [0, 1): the same seed gives the same numbers on every machine.
+ * Returns a seeded source of numbers in [0, 1): the same seed gives the same numbers on every machine.
  *
  * Source: the public-domain generator "mulberry32" (32-bit state, period 2^32).
  */
@@ -62,5 +62,5 @@ export function seededRandom(seed: number): () => number {
   };
 }
 
-/** A whole number in [0, count). */
+/** Draws a whole number in [0, count). */
 export const randomIndex = (random: () => number, count: number): number => Math.floor(random() * count);

@@ -12,10 +12,9 @@ export const MIN_SEPARATE = 5;
 const SEARCHES = 100;
 /** The marks show a pattern only if at most this many random sets do as well. */
 const MAX_AS_WELL = 5;
-/** Number of random places tried for each place of a random set. */
+/** Number of random places tried per place of a random set. */
 const TRIES = 50;
 
-/** The test of whether the marks show more than chance would. */
 export interface ChanceTest {
   /** Number of marks when marks less than 100 m apart count as one. */
   readonly separate: number;
@@ -29,8 +28,8 @@ export interface ChanceTest {
  * Compares the best rule of the marks with the best rules of 100 random sets of places. Each set has as many
  * places as there are separate marks, at least 100 m apart, on structure if the lake has any.
  *
- * Marks come in clumps, and a clump is one place, so marks within 100 m count as one. When the lake has no
- * room for a set, that set proves nothing and counts as doing as well as the marks.
+ * Marks come in clumps, and a clump is one place, so marks within 100 m count as one. A set that finds no
+ * room on the lake proves nothing and counts as doing as well as the marks.
  */
 export function testAgainstChance({ grid, tableOf }: LakePlaces, fish: Places, blanks: Places): ChanceTest {
   const separated = (places: Places, candidates: Iterable<number>, most: number): number[] => {
@@ -47,7 +46,7 @@ export function testAgainstChance({ grid, tableOf }: LakePlaces, fish: Places, b
   if (separate < MIN_SEPARATE) return closed;
   const table = tableOf();
   const { places } = table;
-  /** Score of the best rule for the places at some indices; 0 when there is no rule. */
+  /** Returns the score of the best rule for the places with the indices `some`; 0 when there is no rule. */
   const bestScore = (of: Places, some: readonly number[]): number =>
     searchRules(table, pickRows(of, some), blanks)[0]?.score ?? 0;
   const own = bestScore(fish, thin);

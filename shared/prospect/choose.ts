@@ -8,7 +8,7 @@ import type { Similarity } from './similarity.ts';
 export interface ProposedPlace {
   readonly lat: number;
   readonly lon: number;
-  /** m. */
+  /** Depth at the place, m. */
   readonly depth: number;
   /** Index into `STRUCTURE_WORDS`. */
   readonly word: number;
@@ -16,7 +16,7 @@ export interface ProposedPlace {
   readonly isMet: boolean;
   /**
    * Share of the draws of the bottom on which the place meets the pattern, 0 to 1. Without a pattern, share
-   * of the draws on which it has the same word.
+   * of the draws on which the place has the same word.
    */
   readonly sure: number;
   /** Indices of the marks with fish most like the place, most similar first; empty without a pattern. */
@@ -32,14 +32,14 @@ export interface ChoiceOptions {
 
 /** Most places whose words are computed, the most promising first; each word takes some milliseconds. */
 const MAX_WORDS = 400;
-/** Without a pattern, this many times the number of places wanted are checked on the draws. */
+/** Number of places checked on the draws per place wanted, when there is no pattern. */
 const SURER_OF = 4;
 /** Most marks named with a place. */
 const MAX_ALIKE = 2;
-/** A different word counts like a difference of this many standard deviations in one measure. */
+/** A different word counts like this many standard deviations of difference in one measure. */
 const OTHER_WORD = 2;
 
-/** The places most similar to the marks, far enough from the taken nodes and from each other, best first. */
+/** Finds places most similar to the marks, far enough from `taken` and from each other, best first. */
 export function chooseSimilar(
   lake: LakePlaces,
   similarity: Similarity,
@@ -56,8 +56,8 @@ export function chooseSimilar(
     if (i === undefined) break;
     const node = water.node[i];
     if (!isApart(grid, options.apart, node, [...taken, ...chosen])) continue;
-    // Before its word is known, a place is queued by its greatest possible similarity. A place that leaves
-    // the queue with its word known is therefore the best one left.
+    // A place without a known word is queued by its greatest possible similarity, so a place that leaves the
+    // queue with a known word is the best one left.
     if (words.has(i)) chosen.push(node);
     else if (words.size < MAX_WORDS) {
       const word = lake.wordAt(onGround(grid, node));
@@ -69,7 +69,7 @@ export function chooseSimilar(
   return placesAt(lake, chosen);
 }
 
-/** Places on structure, surest first. The order says nothing about fish. */
+/** Finds places on structure, surest first. The order says nothing about fish. */
 export function chooseStructure(
   lake: LakePlaces,
   taken: readonly number[],
@@ -103,7 +103,7 @@ export function chooseStructure(
 const placesAt = ({ grid, measure }: LakePlaces, nodes: readonly number[]): Places =>
   measure(nodes.map((node) => onGround(grid, node)));
 
-/** A chosen place, with the share of draws on which it meets the rule and the marks it is most like. */
+/** Adds to a place the share of draws on which it meets the rule, and the marks most like it. */
 export function proposedPlace(
   lake: LakePlaces,
   rule: Rule,
@@ -123,7 +123,7 @@ export function proposedPlace(
   });
 }
 
-/** Indices of the marks most like a place; only marks that meet the rule if the place does. */
+/** Finds the marks most like a place, as indices. If the place meets the rule, the marks must meet it too. */
 function mostAlike({ background }: LakePlaces, rule: Rule, fish: Places, places: Places, i: number) {
   const scales = MEASURES.map((name) => ({ name, sd: deviation(background[name]) }));
   const distance = (mark: number): number =>

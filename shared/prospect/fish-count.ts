@@ -13,9 +13,8 @@ const COUNTS = [
 ];
 
 /**
- * Number of fish in a note: 0 when it says there were none, undefined when it gives no number.
- *
- * `caught 3 in 22` is three fish; `22 ft fish` and `fish 18-22` are depths, not counts; `no fish` is 0.
+ * Finds the number of fish in a note: `caught 3 in 22` is 3, `no fish` is 0. Undefined without a number; `22
+ * ft fish` and `fish 18-22` are depths.
  */
 export function fishCountOf(note: string): number | undefined {
   const text = note.toLowerCase().replace(/\s+/g, ' ');

@@ -19,9 +19,9 @@ import { type RuleTable, ruleTable } from './rules.ts';
 
 /** Distance between the places considered, m. */
 const SPACING = 15;
-/** Approximate number of places that rules are counted on; few, because their words are slow to compute. */
+/** Approximate number of places in the background; small, because structure words are slow to compute. */
 const BACKGROUND = 1000;
-/** Half the side of the window around a place in which a draw is measured, m. */
+/** Half the side of the window around a place that is cut out of a draw, m. */
 const WINDOW = 120;
 
 interface OnGround {
@@ -36,18 +36,18 @@ export interface LakePlaces {
   readonly water: MeasuredPlaces;
   /** A random sample of the places on the water, with their words; computed at the first use. */
   readonly background: Places;
-  /** The conditions that places of the background meet; computed at the first call. */
+  /** Returns the conditions that places of the background meet; computed at the first call. */
   readonly tableOf: () => RuleTable;
-  /** Measures places at their nearest nodes, with their words. Every place must have a word. */
+  /** Measures places at their nearest nodes and adds their words. Every place must have a word. */
   readonly measure: (places: readonly OnGround[]) => Places;
-  /** Word of a mark at a place, as an index into `STRUCTURE_WORDS`; undefined where the bottom is unknown. */
+  /** Returns the word of a mark, as an index into `STRUCTURE_WORDS`; undefined off the known bottom. */
   readonly wordAt: (place: OnGround) => number | undefined;
-  /** A node measured on each draw that covers it. Without `withWord`, words are left at 0. */
+  /** Measures a node on each draw that covers it. Without `withWord`, words are left at 0. */
   readonly onDraws: (node: number, withWord: boolean) => Places[];
 }
 
-/** Prepares the water of a lake for searches. @param some Approximate number of places in the background. */
-export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND): LakePlaces {
+/** Prepares the water of a lake for searches. */
+export function lakePlaces({ grid, lines, areas }: LakeModel, size = BACKGROUND): LakePlaces {
   const bottom = lakeBottom(grid, lines, areas);
   const measured = measurerOf(grid, grid.depth, () => placesOfLines(bottom));
   const wordAt = memoize(({ lat, lon }: OnGround) => wordOnLake(bottom, lat, lon), {
@@ -58,10 +58,10 @@ export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND)
     word: Uint8Array.from(places, (place) => wordAt(place)!),
   });
   const nodes = latticeNodes(grid);
-  // Background and rule table are computed on demand: a search that ends for lack of marks needs neither.
+  // Computed on demand, because a search that ends for lack of marks needs neither background nor table.
   const background = once((): Places => {
     const random = seededRandom(1);
-    const spread = nodes.filter(() => random() < some / nodes.length).map((node) => onGround(grid, node));
+    const spread = nodes.filter(() => random() < size / nodes.length).map((node) => onGround(grid, node));
     return measure(spread.filter((place) => wordAt(place) !== undefined));
   });
   const tableOf = once((): RuleTable => ruleTable(background()));
@@ -83,7 +83,7 @@ export function onGround(grid: LakeGrid, node: number): OnGround {
   return { lat, lon };
 }
 
-/** Nodes that have a depth, one about every 15 m along both axes of the grid. */
+/** Finds nodes that have a depth, one about every 15 m along both axes of the grid. */
 function latticeNodes({ columns, rows, cell, depth }: LakeGrid): number[] {
   const step = Math.max(1, Math.round(SPACING / cell));
   return range(step >> 1, rows, step)
@@ -91,7 +91,7 @@ function latticeNodes({ columns, rows, cell, depth }: LakeGrid): number[] {
     .filter((node) => !Number.isNaN(depth[node]));
 }
 
-/** Points along the lips and thalwegs of the lake, at most one node apart; coordinates are in nodes. */
+/** Returns points along the lips and thalwegs of the lake, at most one node apart. */
 function placesOfLines(bottom: LakeBottom): LinePlaces {
   const ground = groundOf(bottom);
   const ofKind = (kind: 'lip' | 'thalweg'): [number, number][] =>
@@ -111,7 +111,7 @@ function placesOfLines(bottom: LakeBottom): LinePlaces {
   return { lip: ofKind('lip'), thalweg: ofKind('thalweg') };
 }
 
-/** A node measured on one draw, in a window around the node; empty where the draw does not cover it. */
+/** Measures a node on one draw, in a window around the node; empty where the draw has no bottom. */
 function onDraw(grid: LakeGrid, bottom: LakeBottom, draw: Float32Array, node: number, withWord: boolean) {
   const [x, y] = [node % grid.columns, Math.floor(node / grid.columns)];
   const span = Math.ceil(WINDOW / grid.cell);

@@ -11,7 +11,7 @@ export const MEASURES = [
   'top',
   /** Greatest depth within casting distance. */
   'base',
-  /** Base minus top. */
+  /** `base` minus `top`. */
   'relief',
   /** Slope at the place, deg. */
   'slope',
@@ -48,13 +48,13 @@ export interface Places extends MeasuredPlaces {
 
 /** Casting distance, m. */
 const CAST = 150 * METERS_PER.ft;
-/** Radius within which the steepest slope is looked for, m. */
+/** Radius for `face`, m. */
 const FACE = 15;
 /** Radius of the ring for `turn`, `bend` and `sharp`, m. */
 const RING = 25;
 /** Radius of the ring for `wide` and `narrow`, m. */
 const WIDE_RING = 75;
-/** A lip or a bed farther away than this counts as this far away, m. */
+/** Distances to a lip or a bed beyond this count as this, m. */
 const FAR = 80;
 /** Number of directions in a ring. */
 const DIRECTIONS = 16;
@@ -85,7 +85,7 @@ export function measurerOf(
 ): MeasurePlaces {
   const terrain = terrainOf(lattice, depth, FORM_SMOOTHING);
   const lines = linesOf(terrain);
-  // Derivatives are undefined at the edge, where the bottom is taken to be level.
+  // Derivatives are NaN at the edge, and there the bottom counts as level.
   const slopes = terrain.gx.map((gx, k) => (Math.atan(Math.hypot(gx, terrain.gy[k])) * 180) / Math.PI || 0);
   const lip = distanceTo(lattice, lines.lip);
   const channel = distanceTo(lattice, lines.thalweg);
@@ -129,7 +129,7 @@ function disk({ cell }: Lattice, radius: number): Disk {
   );
 }
 
-/** Least and greatest value at a node and the nodes around it. */
+/** Returns the least and greatest value at a node and at offsets from the node. */
 function rangeOf({ columns, rows }: Lattice, values: Float64Array, x: number, y: number, offsets: Disk) {
   let least = values[y * columns + x];
   let most = least;
@@ -143,7 +143,7 @@ function rangeOf({ columns, rows }: Lattice, values: Float64Array, x: number, y:
   return [least, most];
 }
 
-/** A function for the distance from a node to the nearest of these points, m, at most `FAR`. */
+/** Returns a function for the distance from a node to the nearest of some points, m, at most `FAR`. */
 function distanceTo(
   { cell }: Lattice,
   places: readonly (readonly [x: number, y: number])[],
@@ -161,10 +161,7 @@ function distanceTo(
 const RING_COS = Array.from({ length: DIRECTIONS }, (_, i) => Math.cos((2 * Math.PI * i) / DIRECTIONS));
 const RING_SIN = Array.from({ length: DIRECTIONS }, (_, i) => Math.sin((2 * Math.PI * i) / DIRECTIONS));
 
-/**
- * Mean drops to both sides of a node, m, from the mean and the second harmonic of the depths on a ring around
- * it. Where a depth is unknown, the bottom counts as level.
- */
+/** Computes mean drops to both sides of a node, m, by the mean and second harmonic of depths on a ring. */
 function ringAt(terrain: Terrain, x: number, y: number, radius: number) {
   const { columns, cell, depth } = terrain;
   const here = depth[y * columns + x];
@@ -187,7 +184,7 @@ function ringAt(terrain: Terrain, x: number, y: number, radius: number) {
   return { sharp, other, along: middle - downward, down: middle + downward };
 }
 
-/** The places for which `keep` is true. */
+/** Returns the places for which `keep` is true. */
 export const part = (places: Places, keep: (i: number) => boolean): Places =>
   pickRows(places, [...places.node.keys()].filter(keep));
 
@@ -207,11 +204,11 @@ const measuresBy = (columnOf: (name: Measure) => Float64Array): Record<Measure, 
 export const apart = ({ columns, cell }: Lattice, a: number, b: number): number =>
   cell * Math.hypot((a % columns) - (b % columns), Math.floor(a / columns) - Math.floor(b / columns));
 
-/** True when a node is `least` m or more from all the others. */
+/** True when a node is `least` m or more from all `others`. */
 export const isApart = (lattice: Lattice, least: number, node: number, others: readonly number[]): boolean =>
   others.every((other) => apart(lattice, node, other) >= least);
 
-/** Standard deviation; 1 where all values are equal. */
+/** Returns the standard deviation; 1 where all values are equal. */
 export function deviation(values: ArrayLike<number>): number {
   const own = Array.from(values);
   const middle = mean(own);

@@ -13,11 +13,11 @@ import { type Places, part } from './places.ts';
 import { meetsAll, type Rule, type RuleTable, searchRules } from './rules.ts';
 import { type SimilarityOf, similarityOn } from './similarity.ts';
 
-/** A mark, and whether it had fish (`hasFish` is undefined if that is unknown). */
 export interface Known {
   readonly name: string;
   readonly lat: number;
   readonly lon: number;
+  /** True for a mark with fish, false for a mark without fish, undefined when unknown. */
   readonly hasFish?: boolean;
   /** Depth of the fish from its note, m. */
   readonly fishDepth?: DepthRange | undefined;
@@ -31,7 +31,7 @@ export interface Prospect {
   /** Names of marks off the sounded water. */
   readonly unsounded: readonly string[];
   readonly chanceTest: ChanceTest;
-  /** The pattern; absent when there are too few separate marks or they show no more than chance would. */
+  /** The pattern; absent with too few separate marks, or when the marks show no more than chance would. */
   readonly pattern?: {
     readonly rule: Rule;
     /** Number of marks with fish that meet the rule. */
@@ -40,12 +40,12 @@ export interface Prospect {
     readonly metBlanks: number;
     /** Share of the sounded water that meets the rule, 0 to 1. */
     readonly share: number;
-    /** Number of left-out marks that rank in the best twentieth of the water. */
+    /** Number of left-out marks that the other marks rank in the best twentieth of the water. */
     readonly foundAgain: number;
     /** Number of marks left out, one at a time. */
     readonly leftOut: number;
   };
-  /** With a pattern, the most similar places first; otherwise, if asked for, structure, the surest first. */
+  /** Most similar places, best first. Without a pattern and if `any`, places on structure, surest first. */
   readonly places: readonly ProposedPlace[];
 }
 
@@ -56,14 +56,14 @@ export interface ProspectOptions extends ChoiceOptions {
 
 /** Most marks left out, one at a time. */
 const LEFT_OUT = 40;
-/** A left-out mark counts as found again when it ranks in this best share of the water. */
+/** A left-out mark counts as found again when less than this share of the water ranks better. */
 const BEST_SHARE = 0.05;
 
 /**
  * Finds what marks with fish have in common, and unmarked places on sounded water that look like them.
  *
  * A pattern is accepted only when its rule scores better than the best rules of at least 95 of 100 random
- * sets of as many places. Deterministic. No result is a probability of fish.
+ * sets of places. The same input gives the same result. No result is a probability of fish.
  *
  * @param lake The measured water of the model, if already available.
  */
@@ -105,7 +105,7 @@ export function prospect(
   };
 }
 
-/** Leaves marks out one at a time and counts those that then rank in the best twentieth of the water. */
+/** Leaves marks out one at a time and counts the marks that the other marks find again. */
 function leaveOut(table: RuleTable, similarityOf: SimilarityOf, fish: Places, blanks: Places) {
   const { places } = table;
   const leftOut = Math.min(LEFT_OUT, fish.count);

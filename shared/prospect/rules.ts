@@ -15,7 +15,6 @@ export interface MeasureCondition {
   readonly to: number;
 }
 
-/** One simple condition on a place. */
 export type Condition = WordCondition | MeasureCondition;
 
 /** Conditions of different families that must all hold. */
@@ -40,9 +39,9 @@ const FAMILIES: readonly (readonly [name: string, words: readonly string[]])[] =
   ['low', ['hole', 'ditch', 'inside-turn']],
   ['edge', ['ledge', 'channel-edge']],
 ];
-/** Step between the bounds of depth conditions, m. */
+/** Step between the bounds of conditions on `depth`, `top` and `base`, m. */
 const DEPTH_STEP = 3 * METERS_PER.ft;
-/** Number of lower bounds of depth conditions. */
+/** Number of lower bounds of conditions on `depth`, `top` and `base`. */
 const DEPTHS = 16;
 const MEASURED: readonly (readonly [Measure, readonly number[], 'least' | 'most'])[] = [
   ['relief', [4, 7, 10, 15, 20].map((feet) => feet * METERS_PER.ft), 'least'],
@@ -74,7 +73,6 @@ export const meetsMeasure = (
 const meets = (condition: Condition, places: Places, i: number): boolean =>
   condition.family === 'word' ? meetsWord(condition, places.word[i]) : meetsMeasure(condition, places, i);
 
-/** True when a place meets all conditions. */
 export const meetsAll = ({ conditions }: Rule, places: Places, i: number): boolean =>
   conditions.every((condition) => meets(condition, places, i));
 
@@ -97,7 +95,7 @@ function allConditions(): Condition[] {
   ];
 }
 
-/** Table of the conditions that some place meets. @param places Background, spread over the sounded water. */
+/** Builds the table of conditions. @param places Background, spread over the sounded water. */
 export function ruleTable(places: Places): RuleTable {
   const conditions = allConditions();
   const sets = conditions.map((condition) => bitsOf(places, condition));
@@ -119,7 +117,7 @@ function toBits(count: number, has: (i: number) => boolean): Uint32Array {
 const bitsOf = (places: Places, condition: Condition): Uint32Array =>
   toBits(places.count, (i) => meets(condition, places, i));
 
-/** Number of set bits. Source: the parallel-sum population count, public domain. */
+/** Counts the set bits. Source: the parallel-sum population count, public domain. */
 function ones(word: number): number {
   let v = word - ((word >>> 1) & 0x55555555);
   v = (v & 0x33333333) + ((v >>> 2) & 0x33333333);
@@ -130,29 +128,29 @@ const sizeOf = (set: Uint32Array): number => set.reduce((count, word) => count +
 
 const and = (a: Uint32Array, b: Uint32Array): Uint32Array => a.map((word, w) => word & b[w]);
 
-/** Share of the background in a set, weighted toward structure. Adding half a place avoids a share of 0. */
+/** Returns the share of the background in a set, weighted toward structure; never 0. */
 const shareOf = ({ structure, places }: RuleTable, set: Uint32Array): number =>
   STRUCTURE_PART * ((sizeOf(and(set, structure)) + 0.5) / (sizeOf(structure) + 1)) +
   (1 - STRUCTURE_PART) * ((sizeOf(set) + 0.5) / (places.count + 1));
 
 interface Candidate {
-  /** Indices of its conditions, ascending. */
+  /** Indices of the conditions, ascending. */
   readonly of: readonly number[];
-  /** Bit sets of the background places, marks with fish and marks without fish that meet all of them. */
+  /** Sets of background places, marks with fish and marks without fish that meet all conditions. */
   readonly met: readonly Uint32Array[];
   readonly score: number;
 }
 
 /**
- * Rules that the marks with fish meet more often than the background does: the best, and all with a score within 3 of
- * it, best first.
+ * Finds rules that the marks with fish meet more often than the background does: the best rule, and all rules
+ * with a score at most 3 less, best first.
  *
  * Considers rules of up to three conditions of different families that at least half of the marks meet. The
- * score is n KL(k / n, background) - 0.6 c ln(C), where k of n marks meet the rule and c of C conditions make
- * it up. Only the 40 best pairs are extended to triples.
+ * score is n KL(k / n, background) - 0.6 c ln(C), where k of n marks meet the rule, and c is the number of
+ * conditions out of C. Only the 40 best pairs are extended to triples.
  *
  * @param fish Measured marks with fish.
- * @param blanks Measured marks without fish; they add to the background, which counts as 10 of them.
+ * @param blanks Measured marks without fish. They add to the background, which counts as 10 such marks.
  */
 export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rule[] {
   const sets = table.conditions.map((condition, c) => [
@@ -190,7 +188,7 @@ export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rul
       if (triple !== undefined) triples.set(`${triple.of}`, triple);
     }
   const found = [...singles, ...pairs, ...triples.values()];
-  /** Of rules with equal scores, the narrowest is the most informative. */
+  /** Sum of the widths of the conditions; of rules with equal scores, the narrowest comes first. */
   const widthOf = ({ of }: Candidate): number => of.reduce((sum, c) => sum + width(table.conditions[c]), 0);
   const best = found.reduce((most, { score }) => Math.max(most, score), Number.NEGATIVE_INFINITY);
   return found
@@ -202,13 +200,13 @@ export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rul
     .map(({ of, score }) => ({ conditions: of.map((c) => table.conditions[c]), score }));
 }
 
-/** Difference of the two bounds of a condition, in the unit of its measure; 0 unless both are finite. */
+/** Returns `to - from`, in the unit of the measure; 0 for words and open intervals. */
 function width(condition: Condition): number {
   const between = condition.family === 'word' ? 0 : condition.to - condition.from;
   return Number.isFinite(between) ? between : 0;
 }
 
-/** Kullback-Leibler divergence of share p from share q if p exceeds q; otherwise 0. */
+/** Returns the Kullback-Leibler divergence of share p from share q if p exceeds q; otherwise 0. */
 function divergence(p: number, q: number): number {
   if (p <= q) return 0;
   return p * Math.log(p / q) + (p < 1 ? (1 - p) * Math.log((1 - p) / (1 - q)) : 0);

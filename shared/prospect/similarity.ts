@@ -7,35 +7,34 @@ import { meetsMeasure, meetsWord, type Rule } from './rules.ts';
 
 /** Number of bins of a measure, each with an equal share of the background. */
 const BINS = 8;
-/** Weight of the background in a bin, as a number of marks. */
+/** Number of marks, spread like the background, that naive Bayes adds to the marks with fish. */
 const PSEUDO_MARKS = 6;
 /** Share of the evidence of each measure that is counted; below 1 because measures are correlated. */
 const KEPT = 0.7;
-/** Ridge penalty of the regression. */
 const RIDGE = 1;
 /** Most Newton steps of the regression. */
 const STEPS = 8;
 /** The regression ends when every weight moves by less than this. */
 const SETTLED = 1e-3;
-/** Most places that the marks are contrasted with in the regression. */
+/** Most places of the background in the regression. */
 const REGRESSION = 1000;
-/** Weight of the share of rules met; the other two parts of the similarity have weight 1. */
+/** Weight of the share of rules met in the similarity; naive Bayes and the regression have weight 1. */
 const RULE_WEIGHT = 0.5;
 /**
- * With at least this many marks without fish, the marks with fish are contrasted with those without and up to
- * four times as many background places; otherwise, with the whole background.
+ * With at least this many marks without fish, the marks with fish are contrasted with these marks and up to
+ * four times as many background places. With fewer, the contrast is the whole background.
  */
 const MIN_BLANKS = 5;
 
-/** Similarity of a place to the marks with fish, for each word it might have; no unit, and no probability. */
+/** Similarity of a place to the marks with fish, by structure word of the place; not a probability. */
 export type Similarity = (places: MeasuredPlaces, i: number) => Float64Array;
 
-/** Measures how much places look like some marks with fish, given the rules that these marks meet. */
+/** Makes a `Similarity` to marks with fish, given the rules found for these marks. */
 export type SimilarityOf = (rules: readonly Rule[], fish: Places) => Similarity;
 
 /**
- * Similarity as the sum of naive Bayes, a logistic regression and, with half the weight, the share of rules
- * met. Each is divided by its standard deviation over the background.
+ * Prepares the similarity to marks: the sum of naive Bayes, a logistic regression and, with half the weight,
+ * the share of rules met. Each part is divided by its standard deviation over the background.
  *
  * @param blanks Marks without fish. @param background Places with words, spread over the sounded water.
  */
@@ -62,7 +61,7 @@ export function similarityOn(blanks: Places, background: Places): SimilarityOf {
   };
 }
 
-/** Share of the rules that a place meets. */
+/** Returns the share of the rules that a place meets. */
 function ruleScore(rules: readonly Rule[]): Similarity {
   const parts = rules.map(({ conditions }) => {
     const measured = conditions.filter((condition) => condition.family !== 'word');
@@ -80,7 +79,7 @@ function ruleScore(rules: readonly Rule[]): Similarity {
   };
 }
 
-/** Naive Bayes: log ratio of the frequencies of a place's values among the marks and in the background. */
+/** Prepares naive Bayes: log ratio of the frequencies of a value among the marks and in the background. */
 function bayesAgainst(background: Places): (fish: Places) => Similarity {
   const gainOf = (bins: number, binOf: (of: Places, i: number) => number) => {
     const countIn = (of: Places): Float64Array => {
@@ -114,7 +113,7 @@ function bayesAgainst(background: Places): (fish: Places) => Similarity {
   };
 }
 
-/** Logit of a ridge logistic regression of marks against the background, with equal total weight for both. */
+/** Prepares a ridge logistic regression of marks against the background, with equal total weights. */
 function logisticAgainst(background: Places): (fish: Places) => Similarity {
   const scale = MEASURES.map((name) => {
     const values = Array.from(background[name]);
@@ -150,7 +149,7 @@ function logisticAgainst(background: Places): (fish: Places) => Similarity {
   };
 }
 
-/** Change of the weights in a Newton step. @param rows Marks, then background. @param marks Number of marks. */
+/** Returns the change of the weights in a Newton step. @param rows First `marks` marks, then background. */
 function newtonStep(rows: readonly Float64Array[], marks: number, weights: Float64Array) {
   const size = weights.length;
   const hessian = new Float64Array(size * size);
