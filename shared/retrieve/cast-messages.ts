@@ -14,7 +14,6 @@ import type { Fish } from './fish.ts';
 import type { Hazard } from './hazards.ts';
 import type { NoCast } from './side.ts';
 
-/** Depth in the user's units. */
 const depthText = (meters: number, units: DisplayUnits): string =>
   `${fromMeters(meters, units).toFixed(1)} ${units}`;
 
@@ -31,7 +30,7 @@ const speedText = (speed: number, units: DisplayUnits): string =>
     ? `${Number((speed / METERS_PER_SECOND_PER.kmh).toFixed(1))} km/h`
     : `${Number((speed / METERS_PER_SECOND_PER.mph).toFixed(1))} mph`;
 
-/** Names of a cast and its boat position, by where the boat sits. */
+/** Names of casts and boat positions in messages; casts of other kinds are called "first". */
 const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
   downslope: 'deep-side',
   upslope: 'shallow-side',
@@ -39,7 +38,7 @@ const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
 };
 const sideOf = ({ kind }: Pick<CastPlan, 'kind'>): string => SIDE[kind] ?? 'first';
 
-/** Most names of other marks that are listed; the rest are counted. */
+/** Greatest number of other marks named in a message; further marks are counted. */
 const MAX_NAMES = 3;
 
 const listed = (names: readonly string[]): string => {
@@ -56,7 +55,7 @@ export const magneticMessages = messages('magnetic', 'warning', {
 
 export type SideName = 'downslope' | 'upslope';
 
-/** A side that is left out: a warning when the mark is left without any cast, else a note. @param cast Longest cast, m. */
+/** Reports a side without a cast: a warning if the mark has no cast at all, else a note. @param cast Longest, m. */
 function noCast(
   side: SideName,
   isAlone: boolean,
@@ -126,7 +125,7 @@ const shallowBoat = (plan: CastPlan, units: DisplayUnits): Diagnostic => ({
   message: `The ${sideOf(plan)} spot may be hardly deeper than your draft where the boat swings: it is about ${depthText(plan.boat.depth, units)} deep at the boat, give or take ${depthText(2 * plan.boat.depthSd, units)}. Ease in.`,
 });
 
-/** Messages about the casts of a mark. A code that names a side or kind of cast is made by a function of its own. */
+/** Messages about the casts of a mark. Functions make those that have a side or kind of cast in their code. */
 export const castMessages = {
   ...messages('cast', 'warning', {
     'no-bottom': (status: string) =>
@@ -141,7 +140,7 @@ export const castMessages = {
       `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Heavier line, or another angle.`,
   }),
   ...messages('cast', 'note', {
-    /** A cast from the opposite deep side takes the place of a missing one from the shallow side. */
+    /** A cast from the opposite deep side takes the place of a missing cast from the shallow side. */
     'opposite-deep-side':
       'The second spot is in deep water too, across the fish from the first: no shallow-side spot works here.',
     /** @param depths Sounded depths within a cast, m. */

@@ -1,14 +1,14 @@
 import type { CastPlan } from '../contract/index.ts';
 
-/** A length among the fish below this counts as no contact, m. */
+/** Length among the fish below which a cast has no contact, m. Judgment. */
 const MIN_CONTACT = 1;
 
-/** The shallow side goes first only when it is worth more than this many times the deep side. */
+/** Factor by which the shallow side must beat the deep side to go first. Judgment. */
 const DEEP_SIDE_FIRST = 2;
 
-/** Two casts tie when they differ by at most this share of the better one: a few more soundings may change as much. */
+/** Greatest difference of a tie, as a share of the better cast: a few more soundings may change as much. */
 const TIE_SHARE = 0.07;
-/** Two casts also tie when they differ by at most this many standard deviations of the difference. */
+/** Greatest difference of a tie in standard deviations, where more than `TIE_SHARE` allows. */
 const TIE_DEVIATIONS = 0.3;
 
 /** What casts are ranked by. */
@@ -24,7 +24,7 @@ export interface SpotCasts<P extends Ranked = CastPlan> {
 /** True for a cast that touches among the fish or, where they are off the bottom, runs through them. */
 export const isWorthWriting = ({ worth }: Ranked): boolean => worth >= MIN_CONTACT;
 
-/** True for two casts that tie. @param best Worth of the better cast, m. @param sd Of `difference`, m. */
+/** True for two casts that tie, m. @param best Worth of the better cast. @param sd Of `difference`. */
 export const isTie = (difference: number, best: number, sd: number): boolean =>
   difference <= Math.max(TIE_SHARE * best, TIE_DEVIATIONS * sd);
 
@@ -36,7 +36,7 @@ export function isOrderTied(downslope: CastPlan, upslope: CastPlan): boolean {
 }
 
 /**
- * The casts of a spot that are worth making, in the order to try them: first, second, then the next angles.
+ * Returns the casts of a spot that are worth making, in the order to try: first, second, then the next angles.
  *
  * The deep side goes first unless the shallow side is worth more than twice as much.
  */
