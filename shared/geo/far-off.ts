@@ -16,11 +16,10 @@ export const nearestOf = ({ lat, lon }: FarPlace, places: readonly FarPlace[]): 
   );
 
 /**
- * Finds a place that is far from all of some places, perhaps because its latitude and longitude are swapped.
+ * Measures how far a place is from the nearest of some places, and whether swapping its latitude and
+ * longitude would bring the place within `far` meters of the nearest.
  *
- * @param far m.
- * @returns Distance to the nearest of the places, m, and whether swapping latitude and longitude would bring
- * the place within `far` of one of them; undefined for a place within `far`, or without places.
+ * @returns `distance`, m; undefined for a place within `far`, or without places.
  */
 export function farOff(
   place: FarPlace,

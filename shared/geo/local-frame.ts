@@ -9,9 +9,9 @@ export interface LocalFrame {
   /** Origin, deg. */
   readonly lat: number;
   readonly lon: number;
-  /** `[east, north]`, m, of a place. */
+  /** Returns `[east, north]` of a place, m. */
   toLocal(lat: number, lon: number): [east: number, north: number];
-  /** `[lat, lon]`, deg, longitude in [-180, 180), of `[east, north]` meters. */
+  /** Returns `[lat, lon]`, deg, with longitude in [-180, 180). @param east m. @param north m. */
   toGeographic(east: number, north: number): [lat: number, lon: number];
 }
 
@@ -68,7 +68,7 @@ const primeVertical = (sin: number): number => WGS84.a / Math.sqrt(1 - E2 * sin 
 export const wrapLongitude = (lon: number): number =>
   lon >= -180 && lon < 180 ? lon : lon - 360 * Math.floor((lon + 180) / 360);
 
-/** Meters in a degree of a great circle of the mean sphere, radius 6 371 008.8 m (Moritz 2000): good to 0.6 %. */
+/** Meters in a degree of a great circle on a sphere of radius 6 371 008.8 m (Moritz 2000), good to 0.6 %. */
 export const MEAN_METERS_PER_DEGREE = 111_195;
 
 /** Returns the meters in a degree of latitude and of longitude on WGS 84. @param lat deg. */

@@ -16,10 +16,10 @@ export interface Box {
 
 type Edge = readonly [from: Point, to: Point];
 
-/** Finds those edges of one polygon that have a bounding box that meets the given box. */
+/** Finds the edges of a polygon with bounding boxes that meet a given box. */
 export type PolygonEdges = (box: Box) => readonly Edge[];
 
-/** Indexes the edges of a polygon, which makes long shorelines fast to search. @param polygon Closed rings. */
+/** Indexes the edges of a polygon of closed rings, to search long shorelines fast. */
 export function indexEdges(polygon: Polygon): PolygonEdges {
   const edges = polygon.flatMap((ring) => pairs(ring));
   const index = new Flatbush(edges.length);
@@ -43,7 +43,7 @@ export const isInside = (polygons: readonly PolygonEdges[], lat: number, lon: nu
 export const hasEdgesIn = (polygons: readonly PolygonEdges[], box: Box): boolean =>
   polygons.some((edgesIn) => edgesIn(box).length > 0);
 
-/** True when the line between two places, straight in latitude and longitude, meets an edge of the polygons. */
+/** True when a line, straight in latitude and longitude, meets an edge of the polygons. */
 export function crossesPolygons(
   polygons: readonly PolygonEdges[],
   lat1: number,

@@ -13,7 +13,8 @@ const ON_NODE = 1e-6;
  *
  * @param bearing Direction in which casts on the line go, deg true.
  * @param offset Distance by which the line passes to the right of the fish, m.
- * @param near Density of the fish by distance alone at each meter of the line; the middle is nearest the fish.
+ * @param near Density of the fish by distance alone at each meter of the line; the middle is nearest the
+ * fish.
  */
 export function sampleLine(
   { size, cellSize, depth, sd, supported }: DepthGrid,
@@ -84,7 +85,7 @@ function emptyLine(bearing: number, offset: number, origin: readonly [number, nu
     sd: new Float64Array(buffer, 8 * count, count),
     /** 1 over sounded bottom. */
     supported: new Uint8Array(buffer, 8 * (3 * count + 1), count),
-    /** Running sums of the expected density of the fish on the bottom, 0 to 1 at each meter; the first is 0. */
+    /** Running sum, from 0, of the expected density of the fish on the bottom, 0 to 1 at each meter. */
     fish: new Float64Array(buffer, 16 * count, count + 1),
   };
 }

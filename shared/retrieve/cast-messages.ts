@@ -46,7 +46,6 @@ const listed = (names: readonly string[]): string => {
   return `${names.slice(0, MAX_NAMES).join(', ')}${rest > 0 ? ` and ${rest} more` : ''}`;
 };
 
-/** Messages about magnetic bearings. */
 export const magneticMessages = messages('magnetic', 'warning', {
   day: (day: string) =>
     `No magnetic bearings: the magnetic models cover 2014-12-15 to 2029-11-12, not ${day}. Use the true ones.`,
@@ -55,7 +54,7 @@ export const magneticMessages = messages('magnetic', 'warning', {
 
 export type SideName = 'downslope' | 'upslope';
 
-/** Reports a side without a cast: a warning if the mark has no cast at all, else a note. @param cast Longest, m. */
+/** Reports a side without a cast: a warning if the mark has no cast at all (`isAlone`), else a note. */
 function noCast(
   side: SideName,
   isAlone: boolean,
@@ -125,7 +124,9 @@ const shallowBoat = (plan: CastPlan, units: DisplayUnits): Diagnostic => ({
   message: `The ${sideOf(plan)} spot may be hardly deeper than your draft where the boat swings: it is about ${depthText(plan.boat.depth, units)} deep at the boat, give or take ${depthText(2 * plan.boat.depthSd, units)}. Ease in.`,
 });
 
-/** Messages about the casts of a mark. Functions make those that have a side or kind of cast in their code. */
+/**
+ * Messages about the casts of a mark. Functions make the messages with a side or kind of cast in their code.
+ */
 export const castMessages = {
   ...messages('cast', 'warning', {
     'no-bottom': (status: string) =>
@@ -140,17 +141,12 @@ export const castMessages = {
       `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Heavier line, or another angle.`,
   }),
   ...messages('cast', 'note', {
-    /** A cast from the opposite deep side takes the place of a missing cast from the shallow side. */
     'opposite-deep-side':
       'The second spot is in deep water too, across the fish from the first: no shallow-side spot works here.',
     /** @param depths Sounded depths within a cast, m. */
     flat: (depths: DepthRange, units: DisplayUnits) =>
       `No deep or shallow side to sit on: within a cast the bottom is ${rangeText(depths, units)} deep. Cast past the mark from where wind and current suit you; the spot given holds the lure among the fish longest.`,
-    /**
-     * The stated depth of the fish differs from that of the mark.
-     *
-     * @param depth Depth at the mark, m. @param declination deg; absent: a true bearing is given.
-     */
+    /** @param depth Depth at the mark, m. @param declination deg; absent: a true bearing is given. */
     'fish-moved': (
       { east, north, band }: Fish,
       depth: number,
@@ -169,7 +165,6 @@ export const castMessages = {
       `The ${sideOf(plan)} spot is in the slow zone ${JSON.stringify(zone)}: ${speedText(speed, units)} at most there.`,
     'over-closed': (plan: CastPlan, zone: string) =>
       `The ${sideOf(plan)} cast goes over the closed zone ${JSON.stringify(zone)}. Find out whether lures are allowed there.`,
-    /** The mark itself is something that lures hang up on. */
     'on-hazard': ({ word }: Hazard) =>
       `Lures may hang up here: you marked this spot itself "${word}". Heavier line helps.`,
     /** @param crossed Names of marks near the casts. @param crowded Names of marks near the boats. */

@@ -32,7 +32,7 @@ export type CastPlanner = ReturnType<typeof preparePlanner>;
 
 /** What a mark says about its fish. */
 export interface MarkedFish {
-  /** Depths of the fish, m; around the mark's depth when they are not stated. */
+  /** Depths of the fish, m; around the mark's depth unless `isStated`. */
   readonly band: DepthRange;
   readonly isStated: boolean;
 }
@@ -77,7 +77,6 @@ function preparePlanner(
   const wind = options.wind === undefined ? undefined : parseWind(options.wind);
   const longest = (bearing: number): number => cast * windFactor(wind, bearing);
   const frame = localFrame(bottom.lat, bottom.lon);
-  /** Zones that a boat or a cast may reach. */
   const zones = zonesNear(options.zones, frame, ZONE_REACH * cast);
   const fish = fishAt(grid, band, isStated, bottom.depth, cast);
   const hazards = hazardsNear(waypoints, options.hazards, frame, HAZARD_REACH * cast);

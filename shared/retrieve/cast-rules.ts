@@ -12,7 +12,7 @@ export const PASSING = 5;
 
 /** Least distance of the boat from the fish, m: 50 ft. Judgment. */
 const STAND_OFF = 50 * METERS_PER.ft;
-/** Least distance of the boat from fish of stated depth, m: 25 ft, as the boat also stays out of that depth. */
+/** Least distance of the boat from fish of stated depth, m: 25 ft; the boat also stays out of that depth. */
 const STATED_STAND_OFF = 25 * METERS_PER.ft;
 /** Upper limit of the least distance, as a share of the longest cast. */
 const STAND_OFF_SHARE = 0.5;
@@ -32,11 +32,11 @@ export interface CastRule {
   readonly boat: DepthRange;
   /** Depths that the lure may land in, m. */
   readonly landing: DepthRange;
-  /** Least depth for the boat, m: the modeled depth less two standard deviations must reach it. */
+  /** Least depth for the boat, m, compared with the modeled depth less two standard deviations. */
   readonly draft: number;
   /**
-   * How far the modeled depth of the boat may fall short of `boat.top`, m, but at most by one standard deviation;
-   * absent: 0.
+   * How far the modeled depth of the boat may fall short of `boat.top`, m, but at most by one standard
+   * deviation; absent: 0.
    */
   readonly slack?: number;
   /** Bearings that a cast may have; absent: any. */
@@ -44,8 +44,8 @@ export interface CastRule {
 }
 
 /**
- * Slack where the depth of the fish is stated, m: half a foot. On gentle ground half a foot of depth is tens of
- * meters of distance, and a lure cast from that much farther gets down only after it has passed the fish.
+ * Slack where the depth of the fish is stated, m: half a foot. On gentle ground half a foot of depth is tens
+ * of meters of distance, and a lure cast from so far away gets down only after it has passed the fish.
  */
 const STATED_SLACK = 0.5 * METERS_PER.ft;
 
@@ -65,8 +65,8 @@ const deepBoat = ({ ground }: Fish, draft: number): DepthRange => ({
 /**
  * Returns the rules for a boat deeper than the fish and a cast past them, best first.
  *
- * Where the depth of the fish is stated, the lure of the first rule lands shallower than the fish and so crosses
- * their whole band downhill. The last rule allows any landing.
+ * Where the depth of the fish is stated, the lure of the first rule lands shallower than the fish and so
+ * crosses their whole band downhill. The last rule allows any landing.
  *
  * @param draft Least depth for the boat, m.
  */
@@ -77,7 +77,10 @@ export const downslopeRules = (fish: Fish, draft: number): readonly CastRule[] =
   return [across, ANYWHERE].map((landing) => ({ boat, landing, draft, slack: STATED_SLACK }));
 };
 
-/** Returns the rules for a boat shallower than the fish; with stated depths, the first lands the lure deeper. */
+/**
+ * Returns the rules for a boat shallower than the fish and a cast past them, best first. Where the depth of
+ * the fish is stated, the lure of the first rule lands deeper than the fish.
+ */
 export const upslopeRules = ({ stated, ground }: Fish, draft: number): readonly CastRule[] => {
   const boat = { top: draft, bottom: stated?.top ?? ground.top - CLEAR_OF_FISH };
   const landings = stated === undefined ? [ANYWHERE] : [deeperThan(stated.bottom), ANYWHERE];
@@ -88,7 +91,6 @@ export const upslopeRules = ({ stated, ground }: Fish, draft: number): readonly 
 export const isBoatDepth = ({ boat, slack = 0 }: CastRule, depth: number, sd: number): boolean =>
   depth >= boat.top - Math.min(slack, sd) && depth <= boat.bottom;
 
-/** True for a rule that keeps the boat shallower than the fish. */
 export const isShallowSide = ({ boat }: CastRule): boolean => boat.bottom < ANY_DEPTH;
 
 /** Allows boat and landing at any depth, for fish without deeper or shallower ground nearby. */
@@ -113,10 +115,9 @@ export const acrossRule = (fish: Fish, draft: number): CastRule => ({
 /** Least angle between a cast from the opposite side and the first cast, deg. */
 const OPPOSITE = 120;
 
-/** Returns the bearings of casts from the side opposite a first cast. @param bearing Of the first cast, deg. */
+/** Returns the bearings of casts from the side opposite a first cast. @param bearing First cast, deg. */
 export const opposite = (bearing: number): Sector => ({ from: bearing + OPPOSITE, to: bearing - OPPOSITE });
 
-/** Limits a rule to bearings in some sectors. */
 export const within = (rule: CastRule, ...sectors: readonly Sector[]): CastRule => ({ ...rule, sectors });
 
 export const allowsBearing = ({ sectors }: CastRule, bearing: number): boolean =>

@@ -17,12 +17,11 @@ import { isTie } from './spot-score.ts';
 
 /** Bonus for a lure that is on bottom over the whole stated depth band, as a share of the contact. */
 const SPAN_WEIGHT = 0.2;
-/** Number of standard deviations taken off a length, which favors casts that a wrong bottom harms less. Judgment. */
+/** Standard deviations taken off a length, to favor casts that a wrong bottom harms less. Judgment. */
 const CAUTION = 0.3;
 /** Share of the best value by which a cast on another side may miss a tie and still be refined. */
 const CLOSE_SHARE = 0.05;
 
-/** A candidate with the verdict of the retrieve model. */
 export interface JudgedCast extends Candidate, Verdict {
   /** Length among the fish, adjusted by the preferences that decide between near equals, m. */
   readonly value: number;
@@ -61,10 +60,11 @@ export interface Chooser {
 }
 
 /**
- * Chooses the cast under a rule that is expected to hold the lure among the fish longest, given the uncertainty
- * of bottom and tackle.
+ * Chooses the cast under a rule that is expected to hold the lure among the fish longest, given the
+ * uncertainty of bottom and tackle.
  *
- * @param earlier The cast of an earlier plan, kept unless the best cast beats it by more than their uncertainty.
+ * @param earlier The cast of an earlier plan, kept unless the best cast beats it by more than their
+ * uncertainty.
  * @returns undefined when the bottom allows no cast.
  */
 export function chooseCast(
@@ -75,7 +75,6 @@ export function chooseCast(
 ): Choice | undefined {
   const { space } = chooser;
   const { judge, rank, spread } = under(chooser, rule);
-  /** Returns the best of a cast and its variations. */
   const refine = (one: Candidate): JudgedCast => {
     const near = effort.refined === 0 ? [] : rank(refineCandidate(space, rule, one));
     const tried = [one, ...spread(near, effort.refined)];
@@ -119,7 +118,8 @@ const isAlike = (a: Candidate, b: Candidate): boolean => {
 /**
  * Returns the earlier cast, unless the best cast beats it by more than their uncertainty.
  *
- * If both casts are alike, returns the best one, so that planning again on the same soundings gives the same bytes.
+ * If both casts are alike, returns the best one, so that planning again on the same soundings gives the same
+ * bytes.
  */
 function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
   if (isAlike(earlier, best)) return best;
@@ -140,7 +140,6 @@ function under({ space, draws, preferences, verdicts }: Chooser, rule: CastRule)
   const preferred = (length: number, one: Candidate): number =>
     preferredLength(length, one, rule, fish, grid, preferences);
   return {
-    /** Adds the verdict of the retrieve model to a candidate. */
     judge(one: Candidate, perturbations: readonly Perturbation[]): JudgedCast {
       const { line, boat, cast, lure } = one;
       const key = [line.bearing, line.offset, boat, cast, lure, perturbations.length].join();

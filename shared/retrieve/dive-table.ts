@@ -21,9 +21,9 @@ export type DiveTable = ReturnType<typeof diveTable>;
  * Makes the table of one lure: the cast with a free path through each distance and depth.
  *
  * A free path is the path of the lure over deep water. With the table, a retrieve over a bottom needs no
- * simulation. In free water the lure stays on the free path of one cast. Where the bottom holds the lure up, the
- * lure moves to the path of the cast that the table gives for the bottom there. The lure is on bottom wherever
- * that cast is the shortest since the landing.
+ * simulation. In free water the lure stays on the free path of one cast. Where the bottom holds the lure up,
+ * the lure moves to the path of the cast that the table gives for the bottom there. The lure is on bottom
+ * wherever that cast is the shortest since the landing.
  *
  * @param longest Longest cast, m.
  */
@@ -47,7 +47,7 @@ export function diveTable(
   return { columns, rows, cast: table };
 }
 
-/** Fills the row of one distance: interpolates casts at even depth steps between the depths of the free paths. */
+/** Fills the row of one distance with casts interpolated between the depths of the free paths. */
 function fillRow(
   table: Float64Array,
   row: number,
@@ -71,7 +71,7 @@ function fillRow(
   table.fill(OUT_OF_REACH, row * columns + column, (row + 1) * columns);
 }
 
-/** Returns the cast with a free path through a depth, m. @param row Distance, whole m. @param depth m, >= 0. */
+/** Returns the cast with a free path through a depth, m. @param row Distance, m. @param depth m, >= 0. */
 export function castThrough({ columns, rows, cast }: DiveTable, row: number, depth: number): number {
   if (row >= rows) return OUT_OF_REACH;
   const at = depth / DEPTH_STEP;

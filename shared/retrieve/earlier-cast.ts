@@ -7,7 +7,7 @@ export const TURNED = 45;
 /** Move of the boat beyond which a cast has changed, m. Judgment. */
 export const MOVED = 15;
 
-/** Returns the turn of a cast, deg, and the move of its boat, m, since an earlier plan; undefined if unchanged. */
+/** Returns the turn of a cast, deg, and the move of its boat, m, since a plan; undefined if unchanged. */
 export function changeSince(
   { boat, landing }: EarlierCast,
   plan: Pick<CastPlan, 'boat' | 'bearing'>,

@@ -1,10 +1,10 @@
 import { type DepthGrid, type DepthRange, METERS_PER } from '../contract/index.ts';
 
-/** Standard deviation of the distance of fish from their mark, m: size of a school and error of a mark. Judgment. */
+/** Standard deviation of fish from their mark, m: size of a school and error of a mark. Judgment. */
 const NEAR_MARK = 12;
-/** Standard deviation of the distance of fish of stated depth, m: fish follow that depth along structure. Judgment. */
+/** Standard deviation of fish of stated depth from their mark, m: fish follow structure. Judgment. */
 const NEAR_DEPTH = 25;
-/** Standard deviation of fish outside a stated depth, m: a third of a foot, the rounding of stated depths. */
+/** Standard deviation of fish from the edge of a stated depth, m: a third of a foot, the usual rounding. */
 const DEPTH_EDGE = METERS_PER.ft / 3;
 /** Greatest difference at which the depth at the mark agrees with a stated depth, m: 2 ft. Judgment. */
 const AGREES = 2 * METERS_PER.ft;
@@ -15,8 +15,8 @@ const FARTHEST = 3;
 export type Fish = ReturnType<typeof fishAt>;
 
 /**
- * Where the stated depth puts the fish: at the mark, on other ground within a cast (`moved`), above the ground
- * (`off-bottom`), or below the ground (`below-bottom`), where the plan uses the mark's own depth.
+ * Where the stated depth puts the fish: at the mark, on other ground within a cast (`moved`), above the
+ * ground (`off-bottom`), or below the ground (`below-bottom`), where the plan uses the mark's own depth.
  */
 type FishPlace = 'at-mark' | 'moved' | 'off-bottom' | 'below-bottom';
 
@@ -34,9 +34,9 @@ export function fishAt(grid: DepthGrid, band: DepthRange, isStated: boolean, dep
     { stated, suspended }: { readonly stated?: DepthRange; readonly suspended?: DepthRange },
     [east, north]: readonly [number, number] = [0, 0],
   ) => ({
-    /** East coordinate of the center of the fish, m from the mark. */
+    /** Center of the fish, m east of the mark. */
     east,
-    /** North coordinate of the center of the fish, m from the mark. */
+    /** Center of the fish, m north of the mark. */
     north,
     /** Standard deviation of the position of the fish around their center, m. */
     spread: stated === undefined ? NEAR_MARK : NEAR_DEPTH,
@@ -90,18 +90,18 @@ function nearestGround(
 const outside = ({ top, bottom }: DepthRange, depth: number): number =>
   Math.max(top - depth, depth - bottom, 0);
 
-/** Returns the relative density of the fish by distance from their center, 1 at the center. @param distance m. */
+/** Returns the relative density of the fish at a distance from their center, m; 1 at the center. */
 export const placeWeight = ({ spread }: Pick<Fish, 'spread'>, distance: number): number =>
   normalWeight(distance / spread);
 
-/** Returns the relative density of the fish by depth of the ground, m: 1 within stated depths or without any. */
+/** Returns the relative density of the fish on ground of a depth, m; 1 in stated depths or without any. */
 export const depthWeight = ({ stated }: Pick<Fish, 'stated'>, depth: number): number =>
   stated === undefined ? 1 : normalWeight(outside(stated, depth) / DEPTH_EDGE);
 
 /** Five equally likely values of a standard normal deviate: the mean of each fifth. */
 const FIFTHS = [-1.4, -0.532, 0, 0.532, 1.4];
 
-/** Returns the mean of `depthWeight` over possible depths of the ground. @param sd Standard deviation of depth, m. */
+/** Returns the mean of `depthWeight` over possible depths. @param sd Standard deviation of the depth, m. */
 export function expectedWeight(fish: Pick<Fish, 'stated'>, depth: number, sd: number): number {
   if (fish.stated === undefined) return 1;
   const { top, bottom } = fish.stated;

@@ -5,10 +5,10 @@ import type { LocalFrame } from '../geo/index.ts';
 /** A waypoint that lures hang up on, by a word in its text; east and north are m from the mark. */
 export type Hazard = ReturnType<typeof hazardsNear>[number];
 
-/** Greatest distance of a waypoint that is the mark itself, or its copy from another device, m. */
+/** Distance from the mark within which a waypoint is the mark itself, or a copy from another device, m. */
 const AT_MARK = 0.5;
 
-/** Greatest distance between a hazard and the line of a cast over the hazard, m: error of a fix and a cast. */
+/** Distance from the line of a cast within which a hazard is under the cast, m: error of a fix and a cast. */
 const UNDER_CAST = 5;
 
 /** Least length of a degree of latitude, m. */

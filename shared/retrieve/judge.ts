@@ -12,7 +12,7 @@ import { CAST_SPREAD } from './trail.ts';
 /** Share of its depth by which a lure may run shallower or deeper than computed: 8 %. Judgment. */
 const DEPTH_SPREAD = 0.08;
 
-/** One case of what is uncertain about a cast: its length, the lure's depth, and the bottom between passes. */
+/** One case of what is uncertain about a cast: length, depth of the lure, and bottom between passes. */
 export interface Perturbation {
   readonly off: TackleCase;
   /** Phases of the two waves of a draw of the bottom, thirds of a turn; absent: the bottom as modeled. */
@@ -28,7 +28,7 @@ const PHASES: readonly (readonly Phases[])[] = THIRDS.map((long) =>
   THIRDS.map((short) => [long, short] as const),
 );
 
-/** Draws of the bottom by phases: deviation from the model at each meter of a line, in standard deviations. */
+/** Draws of the bottom by phases: standard deviations from the model at each meter of a line. */
 export type Draws = ReadonlyMap<Phases, Float64Array>;
 
 /**
@@ -52,14 +52,14 @@ export function drawsAlong(wave: number, half: number): Draws {
   );
 }
 
-/** Nine perturbations of cast and lure depth, each below, at and above the computed value, on a known bottom. */
+/** Nine perturbations for a known bottom: cast and lure depth below, at and above their computed values. */
 export const TACKLE_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((a) =>
   THIRDS.map((b) => ({ off: { cast: 1 + (a - 1) * CAST_SPREAD, depth: 1 + (b - 1) * DEPTH_SPREAD } })),
 );
 
 /**
- * Nine perturbations for a first comparison of casts: an orthogonal array of cast, lure depth and the two phases,
- * in which any levels of two factors occur together once.
+ * Nine perturbations for a first comparison of casts: an orthogonal array of cast, lure depth and the two
+ * phases, in which any levels of two factors occur together once.
  */
 export const NINE_PERTURBATIONS: readonly Perturbation[] = TACKLE_PERTURBATIONS.map((tackle, i) => ({
   ...tackle,
@@ -67,8 +67,8 @@ export const NINE_PERTURBATIONS: readonly Perturbation[] = TACKLE_PERTURBATIONS.
 }));
 
 /**
- * 27 perturbations for the results: an orthogonal array in which any levels of three of the four factors occur
- * together once. Perturbations with the same draw are neighbors, so that each draw is laid once.
+ * 27 perturbations for the results: an orthogonal array in which any levels of three of the four factors
+ * occur together once. Perturbations with the same draw are neighbors, so that each draw is laid once.
  */
 export const ALL_PERTURBATIONS: readonly Perturbation[] = PHASES.flat().flatMap((phases) =>
   TACKLE_PERTURBATIONS.filter((_, i) => third(phases[0] + Math.floor(i / 3) + i) === phases[1]).map(
@@ -122,7 +122,10 @@ export function judgeCast(
   return {
     /** Length of the retrieve on bottom, m. */
     contact,
-    /** Length among the fish, m, weighted by their density: on bottom or, where they are suspended, at their depth. */
+    /**
+     * Length on bottom weighted by the density of the fish, m; for suspended fish, the length at their
+     * depths.
+     */
     among: mean(amongs) ?? 0,
     /** Standard deviation of `among` over the draws of the bottom, m; 0 for a bottom that is known. */
     amongSd: Math.hypot(deviationBy(perturbations, 0, amongs), deviationBy(perturbations, 1, amongs)),
@@ -131,7 +134,9 @@ export function judgeCast(
   };
 }
 
-/** Returns the standard deviation of the mean length by phase of a wave (0 long, 1 short), m; 0 without draws. */
+/**
+ * Returns the standard deviation of mean lengths by phase of a wave (0 long, 1 short), m; 0 without draws.
+ */
 function deviationBy(perturbations: readonly Perturbation[], which: number, lengths: Float64Array): number {
   // Each phase occurs in a third of the perturbations.
   const sums = [0, 0, 0];
@@ -144,7 +149,6 @@ function deviationBy(perturbations: readonly Perturbation[], which: number, leng
 
 const gapTo = ({ top, bottom }: DepthRange, depth: number): number => Math.max(top - depth, depth - bottom);
 
-/** Fills in the density of the fish on the bottom at whole meters from the boat. */
 function layFish(
   density: Float64Array,
   { near }: CastLine,
@@ -156,7 +160,6 @@ function layFish(
     density[i] = at < near.length ? near[at] * depthWeight(fish, depth[i]) : 0;
 }
 
-/** Returns the least of the first `count` values. */
 function least(values: Float64Array, count: number): number {
   let value = values[0];
   for (let i = 1; i < Math.min(count, values.length); i++) if (values[i] < value) value = values[i];

@@ -8,7 +8,9 @@ export const JUDGE_STEP = 1.5;
 /** Greatest number of pairs of lure and cast with launches in the cache. */
 const MOST_KEPT = 32;
 
-/** Factors on the length of a cast and on the depth of a lure, for one case of how far off both may be. */
+/**
+ * How a cast and a lure differ from the plan: factors on the length of the cast and the depth of the lure.
+ */
 export interface TackleCase {
   readonly cast: number;
   readonly depth: number;

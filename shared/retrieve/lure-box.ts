@@ -17,7 +17,7 @@ type Row = CsvFile['rows'][number];
 interface Entry {
   readonly line: number;
   readonly name: string;
-  /** ft. */
+  /** Labeled depth, ft. */
   readonly label: number;
   readonly observations: { readonly line: number; readonly seen: Observation }[];
 }
@@ -47,7 +47,7 @@ export function readLureBox(file: CsvFile): { lures: Lure[]; problems: Diagnosti
   return { lures: lures.sort((a, b) => a.label - b.label), problems };
 }
 
-/** Adds one row to the entry with its name, and what is wrong with the row to the problems. */
+/** Adds a row to the entry of its name, or what is wrong with the row to the problems. */
 function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems: Diagnostic[]): void {
   const place = { file: file.file, line: row.line };
   const name = cellOf(file, row, 'name').text;
@@ -128,7 +128,7 @@ const UNITS: Readonly<Record<string, Readonly<Record<string, string>>>> = {
 const unitOf = (idea: string, column: string): string | undefined =>
   UNITS[idea]?.[column.slice(idea.length + 1).toLowerCase()];
 
-/** Reports a column without a known unit, because a wrong guess would calibrate a lure that does not exist. */
+/** Reports a column without a known unit, because a wrong guess would calibrate a wrong lure. */
 function unitProblem(file: CsvFile, idea: string, known: readonly string[]): Diagnostic[] {
   const column = columnOf(file, idea);
   if (column === undefined || unitOf(idea, column) !== undefined) return [];

@@ -22,7 +22,7 @@ export const SHALLOWEST_LABEL = 2;
 /** Greatest labeled depth that the drag law covers, ft. */
 export const DEEPEST_LABEL = 30;
 
-/** Power of the drag area with which the depth of a retrieve grows. */
+/** Exponent with which the depth of a retrieve grows with the drag area. */
 const DEPTH_POWER = 0.46;
 
 /** Makes the generic divers, shallowest first. */
@@ -35,8 +35,8 @@ export const genericLures = (): Lure[] =>
   }));
 
 /**
- * Returns the standard deviation of a lure's computed depth, as a share of that depth. Judgment: observed depths
- * are more accurate than labels.
+ * Returns the standard deviation of a lure's computed depth, as a share of that depth. Judgment: observed
+ * depths are more accurate than labels.
  */
 export function depthShare({ isCalibrated, label }: Lure): number {
   if (isCalibrated) return 0.05;
@@ -44,17 +44,19 @@ export function depthShare({ isCalibrated, label }: Lure): number {
 }
 
 /**
- * Returns the drag of a diver. @param label Labeled depth, ft, 2 to 30.
+ * Returns the drag of a diver.
  *
- * One value sets the scale: a 16 ft diver reaches 17.5 ft on a 45 m cast with 12 lb line. Confidence is low for
- * labels of 2 to 4 ft.
+ * One value sets the scale: a 16 ft diver reaches 17.5 ft on a 45 m cast with 12 lb line. Confidence is low
+ * for labels of 2 to 4 ft.
+ *
+ * @param label Labeled depth, ft, 2 to 30.
  */
 export const dragOfLabel = (label: number): LureDrag => ({
   liftToDrag: Math.max(0.0525 * label - 0.06, 0.03),
   dragArea: (3 + 0.48 * label) * 1e-4,
 });
 
-/** Changes a drag so that the lure runs deeper by a factor near 1; below 1, the lure runs shallower. */
+/** Changes a drag so that the depth of the lure changes by a factor near 1. */
 export const deeperBy = (drag: LureDrag, factor: number): LureDrag => ({
   liftToDrag: drag.liftToDrag,
   dragArea: drag.dragArea * factor ** (1 / DEPTH_POWER),
@@ -79,9 +81,9 @@ export interface Observation {
   readonly line: Line;
 }
 
-/** Least and greatest drag area of a believable observation, as factors on the label's drag area. Judgment. */
+/** Least and greatest drag area of a believable observation, as factors on the label's area. Judgment. */
 const AREA_FACTORS = [0.33, 2.8] as const;
-/** Least and greatest lift-to-drag from two observations, as factors on the label's lift-to-drag. Judgment. */
+/** Least and greatest lift-to-drag fitted to two observations, as factors on the label's. Judgment. */
 const LIFT_FACTORS = [0.7, 1.4] as const;
 /** Greatest error in the second depth of a lure fitted to two observations, as a share of that depth. */
 const AGREEMENT = 0.05;
@@ -94,11 +96,11 @@ export type Calibration =
   | { readonly contradictory: readonly [Observation, Observation]; readonly reached: number };
 
 /**
- * Fits the drag of a lure to one or two observations. One observation sets the drag area, with lift-to-drag from
- * the label. Two observations set drag area and lift-to-drag.
+ * Fits the drag of a lure to one or two observations. One observation sets the drag area, with lift-to-drag
+ * from the label. Two observations set drag area and lift-to-drag.
  *
- * A touched depth is taken as the greatest depth of the lure, although the lure may be able to run deeper. Two
- * observations hardly separate drag area and lift-to-drag, so lift-to-drag stays within `LIFT_FACTORS`.
+ * A touched depth is taken as the greatest depth of the lure, although the lure may be able to run deeper.
+ * Two observations hardly separate drag area and lift-to-drag, so lift-to-drag stays within `LIFT_FACTORS`.
  *
  * @param label Labeled depth, ft.
  */

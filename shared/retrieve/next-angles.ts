@@ -42,9 +42,9 @@ const EFFORT = {
 /**
  * Plans what to try, in order, when the first choice goes quiet.
  *
- * Quartering casts to either side of the first choice come first, by worth. Then come, also by worth, casts from
- * the opposite side (if a choice is missing), across the structure and along the contour. Each cast is distinct
- * from both choices and from the casts before.
+ * Quartering casts to either side of the first choice come first, by worth. Then come, also by worth, casts
+ * from the opposite side (if a choice is missing), across the structure and along the contour. Each cast is
+ * distinct from both choices and from the casts before.
  */
 export function planNextAngles(
   planner: CastPlanner,
@@ -74,7 +74,6 @@ export function planNextAngles(
   return distinct([...quartering.sort(byWorth), ...others.sort(byWorth)], given);
 }
 
-/** Returns the rules under which a side was planned. */
 function rulesOf({ kind }: CastPlan, { space: { fish }, draft }: CastPlanner): readonly CastRule[] {
   if (kind === 'flat') return [anyDepthRule(draft)];
   return kind === 'upslope' ? upslopeRules(fish, draft) : downslopeRules(fish, draft);

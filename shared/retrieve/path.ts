@@ -1,4 +1,4 @@
-/** Number of points that a path can hold: 200 m of line in half-meter steps, with shorter steps at both ends. */
+/** Number of points that a path can hold: 200 m of line in half-meter steps, shorter at both ends. */
 export const MAX_POINTS = 512;
 
 /** Path of a lure on one retrieve, from landing to boat. The arrays are reused and longer than `count`. */

@@ -16,8 +16,8 @@ const DOWN_THE_BREAK = 15;
 /** Slope below which there is hardly a break and the penalty fades, m/m: 2 deg. */
 const BREAK = Math.tan((2 * Math.PI) / 180);
 /**
- * Bonus for a cast up the slope of the neighborhood, or down that slope from the shallow side: a few new soundings
- * should not swap two nearly equal casts.
+ * Bonus for a cast up the slope of the neighborhood, or down that slope from the shallow side: a few new
+ * soundings should not swap two nearly equal casts.
  */
 const SIDE_WEIGHT = 0.08;
 /** Penalty for a landing far from the stated depths. */
@@ -28,9 +28,9 @@ const HAZARD_WEIGHT = 0.1;
 const EDGE_WEIGHT = 0.12;
 /** Penalty for a boat close to the limit of its depths, if the fish's depth is stated and so more certain. */
 const STATED_EDGE_WEIGHT = 0.06;
-/** Least difference between a boat's depth and its limit for the boat to be clear of the limit, m. */
+/** Least difference between a boat's depth and its limit for a clear boat, m; `SURELY_CLEAR` may ask more. */
 const CLEAR_OF_EDGE = 0.3;
-/** Least difference between a boat's depth and its limit, in standard deviations, for the boat to be clear. */
+/** Least difference between a boat's depth and its limit for a clear boat, in standard deviations. */
 const SURELY_CLEAR = 1.5;
 /** Penalty for a boat that uses up the whole `slack` of its rule. */
 const SLACK_WEIGHT = 0.1;
@@ -41,7 +41,7 @@ const NEAR_EDGE = 2 * METERS_PER.ft;
 export interface Preferences {
   /** Preferred direction of casts, east and north, of length 1 at most; absent: none. */
   readonly toward?: readonly [east: number, north: number];
-  /** Bonus of a bearing for wind and current, as a share of the contact, about -0.05 to 0.03. */
+  /** Bonus of a bearing for wind and current, as a share of the contact, -0.05 to 0.03. */
   readonly byBearing?: (bearing: number) => number;
   /** Hazards that the user marked; casts avoid them where another cast is as good. */
   readonly hazards: readonly Hazard[];

@@ -32,7 +32,7 @@ const STEP_GROWTH = 1.3;
 const MIN_LINE = 1;
 /** Largest step as a share of the line still out, so that the last steps stay fine. */
 const LARGEST_SHARE = 0.25;
-/** Depression of the lure below the rod tip at which the retrieve ends, rad; the model fails beyond it. */
+/** Depression of the lure below the rod tip at which the retrieve ends, rad; the model fails above 1.4. */
 const STEEPEST = 1.4;
 
 export interface RetrieveSetup {
@@ -56,7 +56,6 @@ const SIZE = THETA + 3;
 /** Number of values in a row of states. */
 export const STATE = THETA + 4;
 
-/** Scratch arrays of the line solver. */
 export const workspace = () => ({
   /** A row of `STATE` values for each point of the path. */
   states: new Float64Array(MAX_POINTS * STATE),
@@ -75,21 +74,21 @@ export interface Flight extends Pick<RetrievePath, 'count' | 'distance' | 'depth
  * Computes the path of a diving lure from its landing back to the boat, over a bottom or in deep water.
  *
  * Flexible line is reeled through a fixed rod tip. The line has drag across and along itself, and weight in
- * water. The lure has a drag area and a downward force. The motion is quasi-steady. The unknown is
- * y(s) = s theta(s), where s is the arc length from the rod tip and theta the depression below the rod tip. Each
- * step of line reeled in solves one linear system for line and lure, with |v|v linearized about the last step.
- * On bottom, the lure has the depth of the bottom.
+ * water. The lure has a drag area and a downward force. The motion is quasi-steady. The unknown is y(s) = s
+ * theta(s), where s is the arc length from the rod tip and theta the depression below the rod tip. Each step
+ * of line reeled in solves one linear system for line and lure, with |v|v linearized about the last step. On
+ * bottom, the lure has the depth of the bottom.
  *
- * @param bottom Absent: deep water. Ground above the water counts as at the surface.
+ * @param bottom Absent: deep water. Ground above the water counts as ground at the surface.
  * @param step Longest step, m of line: 0.5 for results, 1 to 2 for screening.
  * @param path Receives the result; its arrays are reused.
  * @param leastLine Line at which the retrieve ends, m, at least 1.
  * @param flight The same retrieve in deep water, computed with the same `step` down to 1 m of line; it saves
  * computing the path up to the first touch.
  *
- * In 100 cases of the full flexible-line model (step 0.5), the greatest depth agrees within 0.7 %, the path within
- * 1.5 % of the greatest depth, and first and last touch within 0.5 m rms. The loop stays in one function, because
- * splitting the loop makes a retrieve a sixth slower.
+ * In 100 cases of the full flexible-line model (step 0.5), the greatest depth agrees within 0.7 %, the path
+ * within 1.5 % of the greatest depth, and first and last touch within 0.5 m rms. The loop stays in one
+ * function, because splitting the loop makes a retrieve a sixth slower.
  */
 export function simulateRetrieve(
   setup: RetrieveSetup,
@@ -118,7 +117,6 @@ export function simulateRetrieve(
   let row = (count - 1) * STATE;
   let length = path.line[count - 1];
   let theta = states[row + THETA];
-  /** Tangent of the angle between line and chord at the lure. */
   let delta = states[row + DELTA];
   let chord = states[row + CHORD];
   let size = states[row + SIZE];
@@ -147,7 +145,8 @@ export function simulateRetrieve(
       weight,
     );
 
-    // Lure: theta grows by `dive` times `reel`, with `dive` averaged over the step and linearized in the next delta.
+    // Lure: theta grows by `dive` times `reel`, with `dive` averaged over the step and linearized in the next
+    // delta.
     const slack = (-0.5 * (1 + lift * lift) * reel) / ((1 + lift * delta) * (1 + lift * delta));
     const e2 = -slack * END_WEIGHTS[0] * perNext;
     const e1 = -slack * END_WEIGHTS[1] * perNext;
@@ -167,7 +166,8 @@ export function simulateRetrieve(
       const climb = (next * (nextTheta - theta)) / size;
       const cosines = 1 / Math.sqrt((1 + delta * delta) * (1 + climb * climb));
       const along = (1 - delta * climb + friction * (delta + climb)) * cosines;
-      // With the line at a right angle to the lure's course the tension is unbounded; the lure lifts off there anyway.
+      // With the line at a right angle to the lure's course the tension is unbounded; the lure lifts off
+      // there anyway.
       tension = ((1 + climb * climb) * (1 + friction * lift)) / Math.max(along, 0.1);
     }
 
@@ -241,8 +241,8 @@ function eliminate(
 }
 
 /**
- * Substitutes back from the lure up to the rod tip. Also sets the line's crosswise speed, and the chord without
- * the bend of the last half interval.
+ * Substitutes back from the lure up to the rod tip. Also sets the line's crosswise speed, and the chord
+ * without the bend of the last half interval.
  *
  * @param row Where the row of the new state starts, directly after the row of the last state.
  */
@@ -311,7 +311,12 @@ function follow(
   return count;
 }
 
-/** Moves a lure that is below the bottom onto the bottom. @param reach Chord, m. @returns True when on bottom. */
+/**
+ * Lifts a lure from below the bottom onto the bottom.
+ *
+ * @param reach Chord, m.
+ * @returns True when on bottom.
+ */
 function holdUp(
   bottom: BottomProfile,
   reach: number,

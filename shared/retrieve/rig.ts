@@ -1,4 +1,4 @@
-/** Fishing line, as the retrieve model sees it. */
+/** Fishing line. */
 export interface Line {
   /** m, > 0. */
   readonly diameter: number;
@@ -6,7 +6,6 @@ export interface Line {
   readonly density: number;
 }
 
-/** A diving lure, as the retrieve model sees it. */
 export interface LureDrag {
   /** Downward force over drag, > 0. */
   readonly liftToDrag: number;
@@ -14,7 +13,6 @@ export interface LureDrag {
   readonly dragArea: number;
 }
 
-/** How the lure is retrieved. */
 export type Handling = typeof USUAL_HANDLING;
 
 /**

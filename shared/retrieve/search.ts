@@ -18,7 +18,7 @@ import type { Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
 import { CAST_RATIO, CAST_SPREAD, emptyTrail, layTrail, MAX_CASTS, meanScore } from './trail.ts';
 
-/** Usual net: number of bearings, offsets of lines from the fish, m, and spacing of boats on a line, m. Chosen. */
+/** Usual net: number of bearings, offsets of lines from the fish, m, and spacing of boats on a line, m. */
 const WIDE_NET = { bearings: 24, offsets: [-4, 0, 4], boatStep: 4 };
 export type Net = typeof WIDE_NET;
 /** Finer net for ground where hardly any line satisfies the rule; a search takes a few milliseconds. */
@@ -28,7 +28,7 @@ export const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, 
 const SHORTEST_CAST = 12;
 /** Shortest cast worth planning for a user of short casts, as a share of the longest cast. */
 const SHORTEST_SHARE = 0.7;
-/** Share of the best score so far below which a boat position is skipped, by the score of an ideal cast. */
+/** Least score of an ideal cast from a boat position worth trying, as a share of the best score so far. */
 const HOPELESS = 0.7;
 
 /** One boat position with one cast. */
@@ -40,15 +40,17 @@ export interface Candidate {
   readonly cast: number;
   /** Index of the lure in the tackle. */
   readonly lure: number;
-  /** Length among the fish by the dive tables, m: mean of a cast that falls short, goes as meant or goes over. */
+  /**
+   * Mean length among the fish by the dive tables, m, if the cast falls short, goes as meant or goes over.
+   */
   readonly score: number;
   /** Factor on the score in comparisons: below 1 for a lure deeper than the longest cast needs. */
   readonly weight: number;
 }
 
 /**
- * Factor on the score of a lure deeper than the longest cast needs. Such a lure touches more but plows and snags,
- * so it must hold bottom a quarter longer. Judgment.
+ * Factor on the score of a lure deeper than the longest cast needs. Such a lure touches more but plows and
+ * snags, so it must hold bottom a quarter longer. Judgment.
  */
 const DEEPER_LURE_WEIGHT = 1 / 1.25;
 
@@ -114,8 +116,8 @@ function densityAlong(fish: Fish, offset: number, half: number): Float64Array {
 }
 
 /**
- * Finds candidates under a rule all around the mark: for each promising boat position the best cast by the dive
- * tables.
+ * Finds candidates under a rule all around the mark: for each promising boat position the best cast by the
+ * dive tables.
  */
 export function findCandidates(space: SearchSpace, rule: CastRule, net = WIDE_NET): Candidate[] {
   const found: Candidate[] = [];
@@ -139,8 +141,8 @@ export function findCandidates(space: SearchSpace, rule: CastRule, net = WIDE_NE
 }
 
 /**
- * Makes a function that gives the best cast from a boat position. Casts are kept by landing depths, because rules
- * that differ only in the depths of the boat have the same casts.
+ * Makes a function that gives the best cast from a boat position. Casts are kept by landing depths, because
+ * rules that differ only in the depths of the boat have the same casts.
  */
 function bestCasts(
   space: SearchSpace,
@@ -157,11 +159,11 @@ function bestCasts(
   };
 }
 
-/** Turns of the line by which a cast is refined, deg. */
+/** Turns of the line to try when a cast is refined, deg. */
 const TURNS = [-7.5, 0, 7.5];
-/** Shifts of the line to its right by which a cast is refined, m. */
+/** Shifts of the line to its right to try when a cast is refined, m. */
 const SHIFTS = [-2, 0, 2];
-/** Moves of the boat along the line by which a cast is refined, m. */
+/** Moves of the boat along the line to try when a cast is refined, m. */
 const MOVES = [-2, -1, 0, 1, 2];
 
 /** Finds variations of a candidate, with the line turned and shifted a little and the boat moved a little. */
@@ -188,7 +190,7 @@ export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candida
   return found;
 }
 
-/** How far an earlier cast may break a rule on new soundings and still be kept, m of depth and m of distance. */
+/** How far an earlier cast may break a rule and still be kept, m of depth and m of distance. */
 const LEEWAY = { depth: 0.15, distance: 1 };
 
 interface Place {
@@ -231,7 +233,7 @@ export function candidateBetween(
   return { line, boat: at, cast, lure, score: Number.NaN, weight };
 }
 
-/** Rounds to whole steps, so that a cast read back equals the cast written: positions are written to about 1 cm. */
+/** Rounds to whole steps: positions are written to 1 cm, and a cast read back must equal the cast written. */
 const snap = (value: number, step: number): number => Math.round(value / step) * step;
 
 /** True where rule and zones let the boat sit, with the draft even two standard deviations shallower. */
@@ -250,7 +252,7 @@ function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at:
 const offFish = ({ fish, tackle }: SearchSpace, { offset }: CastLine): number =>
   Math.ceil(Math.sqrt(Math.max(standOff(fish, tackle.longestCast) ** 2 - offset * offset, 0)));
 
-/** Returns how far from the boat the bottom is sounded and deep enough for a retrieve, m, at most `longest`. */
+/** Returns how far from the boat the bottom is sounded and deep enough for a retrieve, up to `longest`, m. */
 function clearReach({ depth, supported }: CastLine, boat: number, longest: number): number {
   let reach = 0;
   while (
@@ -312,8 +314,8 @@ function landsWell({ landing }: CastRule, { depth }: CastLine, boat: number, cas
 }
 
 /**
- * Returns the length of a cast weighted by the density of the fish, m: an upper bound on the score of this and of
- * any shorter cast from the boat.
+ * Returns the length of a cast weighted by the density of the fish, m: an upper bound on the score of this
+ * and of any shorter cast from the boat.
  */
 const fishWithin = ({ fish }: CastLine, boat: number, cast: number): number =>
   fish[Math.min(boat + Math.floor(cast) + 1, fish.length - 1)] - fish[boat + 2];

@@ -9,13 +9,14 @@ export interface NoCast {
   /** Sounded depths within a cast of the mark, m; absent when there are none. */
   readonly depths?: DepthRange;
   readonly rule: CastRule;
-  /** The best cast under the rule; only if `contact` among the fish is missing. */
+  /** The best cast under the rule; present only if `contact` among the fish is missing. */
   readonly plan?: CastPlan;
 }
 
 /**
- * Finds what is missing where no cast was found under a rule: sounded depths for the boat within a cast of the
- * mark, sounded depths for the landing, or, where both exist, a line past the fish that joins boat and landing.
+ * Finds what is missing where no cast was found under a rule: sounded depths for the boat within a cast of
+ * the mark, sounded depths for the landing, or, where both exist, a line past the fish that joins boat and
+ * landing.
  */
 export function whyNoCast(
   { grid, longestCast }: { readonly grid: DepthGrid; longestCast(bearing: number): number },
@@ -77,7 +78,11 @@ export function leastDepthAround(
   return least;
 }
 
-/** True when a boat on a line has the draft wherever it may swing. @param boat Index on the line. @param draft m. */
+/**
+ * True when a boat on a line has the draft, m, wherever the boat may swing.
+ *
+ * @param boat Index on the line.
+ */
 export function holdsDraft(grid: DepthGrid, line: CastLine, boat: number, draft: number): boolean {
   const [east, north] = placeOn(line, boat);
   return leastDepthAround(grid, { east, north, depth: line.depth[boat], depthSd: line.sd[boat] }) >= draft;

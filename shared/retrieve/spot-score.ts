@@ -8,10 +8,9 @@ const DEEP_SIDE_FIRST = 2;
 
 /** Greatest difference of a tie, as a share of the better cast: a few more soundings may change as much. */
 const TIE_SHARE = 0.07;
-/** Greatest difference of a tie in standard deviations, where more than `TIE_SHARE` allows. */
+/** Greatest difference of a tie, in its standard deviations; the larger of both limits counts. */
 const TIE_DEVIATIONS = 0.3;
 
-/** What casts are ranked by. */
 type Ranked = Pick<CastPlan, 'worth'>;
 
 /** The casts of one spot: whole plans, or the parts of plans that were read back. */
@@ -21,10 +20,15 @@ export interface SpotCasts<P extends Ranked = CastPlan> {
   readonly angles?: readonly P[];
 }
 
-/** True for a cast that touches among the fish or, where they are off the bottom, runs through them. */
+/** True for a cast that touches bottom among the fish or runs through suspended fish. */
 export const isWorthWriting = ({ worth }: Ranked): boolean => worth >= MIN_CONTACT;
 
-/** True for two casts that tie, m. @param best Worth of the better cast. @param sd Of `difference`. */
+/**
+ * True when two casts tie.
+ *
+ * @param best Worth of the better cast, m.
+ * @param sd Deviation of `difference`, m.
+ */
 export const isTie = (difference: number, best: number, sd: number): boolean =>
   difference <= Math.max(TIE_SHARE * best, TIE_DEVIATIONS * sd);
 
@@ -36,7 +40,8 @@ export function isOrderTied(downslope: CastPlan, upslope: CastPlan): boolean {
 }
 
 /**
- * Returns the casts of a spot that are worth making, in the order to try: first, second, then the next angles.
+ * Returns the casts of a spot that are worth making, in the order to try: first, second, then the next
+ * angles.
  *
  * The deep side goes first unless the shallow side is worth more than twice as much.
  */

@@ -14,13 +14,12 @@ import { longestFactor, parseWind } from './wind.ts';
 /** Distance from the deep edge of the fish band within which a lure reaches the band, m: 1 ft. Judgment. */
 export const REACH_ALLOWANCE = METERS_PER.ft;
 
-/** Share of the longest cast on which a lure's depth is computed again, to fit depth as a power of the cast. */
+/** Share of the longest cast on which a lure's depth is computed again, to fit a power of the cast. */
 const SHORT_SHARE = 0.6;
 
-/** Options that decide the tackle. */
 type TackleOptions = Pick<CastOptions, 'line' | 'cast'> & Partial<Pick<CastOptions, 'lures' | 'wind'>>;
 
-/** Longest cast in dive tables, as a factor on the user's longest: the end of a table must be out of reach. */
+/** Longest cast in dive tables, in longest casts of the user: the end of a table must be out of reach. */
 const BEYOND = 1.3;
 
 export type Tackle = ReturnType<typeof tackleOf>;
@@ -28,8 +27,8 @@ export type Tackle = ReturnType<typeof tackleOf>;
 /**
  * Makes the user's tackle from the options of a plugin.
  *
- * @returns Lures by the depth that they reach, shallowest first, and functions that take an index in `lures` and
- * lengths in m. `longestCast` is the longest cast in still air, m.
+ * @returns Lures by the depth that they reach, shallowest first, and functions that take an index in `lures`
+ * and lengths in m. `longestCast` is the longest cast in still air, m.
  * @throws RangeError for text that is not a line: the caller's bug, because options are checked earlier.
  */
 export function tackleOf(options: TackleOptions) {
@@ -60,8 +59,8 @@ export function tackleOf(options: TackleOptions) {
     return deep * (cast / longest) ** power;
   };
   /**
-   * Makes a function from a cast, m, to the index of the shallowest lure that reaches the band's deep edge within
-   * `REACH_ALLOWANCE`, or of the deepest lure if none does.
+   * Makes a function from a cast, m, to the index of the shallowest lure that reaches the band's deep edge
+   * within `REACH_ALLOWANCE`, or of the deepest lure if none does.
    */
   const lurePicker = (bandBottom: number): ((cast: number) => number) => {
     const depth = Math.max(bandBottom - REACH_ALLOWANCE, 0);

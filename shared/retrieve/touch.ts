@@ -14,7 +14,7 @@ export interface CountedLength {
 /**
  * Measures the parts of a path that count.
  *
- * @param gapAt How far the lure is from counting at a point of the path, m; 0 or less where the point counts.
+ * @param gapAt Distance in depth from the lure to where it would count, m; 0 or less at points that count.
  * Between points the gap is linear, so part of a step may count.
  * @param weight Weights at equal spacing from the rod tip.
  */
@@ -47,10 +47,9 @@ export function countedLength(
 export const clearanceAt = (path: RetrievePath, profile: BottomProfile, i: number): number =>
   Math.max(profileDepth(profile, path.distance[i]) - path.depth[i], 0);
 
-/** Returns the greatest depth of a path, m. */
 export const greatestDepth = ({ depth, count }: RetrievePath): number => max(depth.subarray(0, count)) ?? 0;
 
-/** Returns the least and greatest depth, within a range, of a lure near the bottom, m; undefined without any. */
+/** Returns the least and greatest depth in a range of a lure near the bottom, m; undefined without any. */
 export function depthsNearBottom(
   path: RetrievePath,
   profile: BottomProfile,

@@ -12,7 +12,7 @@ export const MAX_CASTS = 64;
 
 export type Trail = ReturnType<typeof emptyTrail>;
 
-/** Allocates values of the dive table at each meter from one boat position. @param meters Longest trail, m. */
+/** Allocates values of the dive table at each meter from a boat position. @param meters Longest trail. */
 export const emptyTrail = (meters: number) => ({
   /** Number of meters filled. */
   count: 0,
@@ -26,7 +26,7 @@ export const emptyTrail = (meters: number) => ({
   fish: new Float64Array(meters),
   /** Score of the rest of a retrieve to the boat, for a lure on bottom at this meter. */
   rest: new Float64Array(meters),
-  /** Score of each cast tried, by its index; negative where it is not computed yet. */
+  /** Score of each tried cast, m; negative until computed. */
   score: new Float64Array(MAX_CASTS),
 });
 
@@ -57,7 +57,11 @@ export function layTrail(
     if (onBottom[i] < longest) rest[i] = lengthFrom(trail, i - 1, onBottom[i]);
 }
 
-/** Returns the mean score of a cast that falls short, goes as meant or goes over. @param k Index of the tried cast. */
+/**
+ * Returns the mean score of a cast that falls short, goes as meant or goes over.
+ *
+ * @param k Index in `score`.
+ */
 export function meanScore(trail: Trail, k: number, cast: number): number {
   const over = scoreOf(trail, k - 2, cast * (1 + CAST_SPREAD));
   const short = scoreOf(trail, k + 2, cast / (1 + CAST_SPREAD));
@@ -73,8 +77,8 @@ function scoreOf(trail: Trail, k: number, cast: number): number {
 /**
  * Returns the length of a retrieve among the fish, weighted by their density, m.
  *
- * In free water the lure stays on the free path of one cast. Where the bottom holds the lure up, the lure moves
- * to the free path that meets the bottom there, and `rest` has the remaining length.
+ * In free water the lure stays on the free path of one cast. Where the bottom holds the lure up, the lure
+ * moves to the free path that meets the bottom there, and `rest` has the remaining length.
  *
  * @param from Meter from the boat at which the lure starts; `rest` must be known from there to the boat.
  * @param run Cast with the free path on which the lure starts, m.

@@ -62,7 +62,7 @@ const CURRENT_WEIGHT = 0.03;
 /** Penalty for casting straight into a wind of 10 m/s or more, as a share of the contact. Judgment. */
 const HEADWIND_WEIGHT = 0.02;
 
-/** Makes a function from a bearing to a preference, -0.05 to 0.03. @param current Direction of the flow, deg. */
+/** Makes a function from bearing to preference, -0.05 to 0.03. @param current Direction of the flow, deg. */
 export function bearingPreference(
   wind: Wind | undefined,
   current: number | undefined,

@@ -1,14 +1,15 @@
 import { STRUCTURE_WORDS } from '../contract/index.ts';
 import { FEATURE_NAMES } from './features/features.ts';
 
-/** The scoring table: for each feature a mean, a standard deviation and a weight for each word. */
+/**
+ * For each feature a mean, a standard deviation and a weight for each word; for each word an intercept.
+ * Features are in the order of `FEATURE_NAMES`, words in the order of `STRUCTURE_WORDS`.
+ */
 export interface ScoringTable {
-  /** In the order of `FEATURE_NAMES`. */
   readonly mean: Float64Array;
   readonly sd: Float64Array;
-  /** Features x words, row-major; words in the order of `STRUCTURE_WORDS`. */
+  /** Features x words, row-major. */
   readonly weights: Float64Array;
-  /** In the order of `STRUCTURE_WORDS`. */
   readonly intercepts: Float64Array;
 }
 

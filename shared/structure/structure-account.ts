@@ -21,15 +21,13 @@ export interface StructureAccount {
   readonly reason: string;
 }
 
-/** Text for what stands out at an edge, by word. */
-const EDGES: Partial<Record<StructureWord, string>> = {
+const EDGE_REASONS: Partial<Record<StructureWord, string>> = {
   'outside-turn': 'edge bends out toward deep water',
   'inside-turn': 'edge bends in',
   ledge: 'edge runs straight and stays deep below',
   'channel-edge': 'bottom climbs again beyond the channel',
 };
 
-/** Describes a structure by size, part and reason. */
 export function describeStructure(structure: Structure, units: DisplayUnits): StructureAccount {
   const { field, edge, ridge, valley } = structure.features;
   switch (structure.word) {
@@ -63,7 +61,7 @@ export function describeStructure(structure: Structure, units: DisplayUnits): St
         reason: `less than 2 deg and nothing stands out, ${heightText(structure.relief, units)} of relief`,
       };
     default:
-      return describeEdge(field, edge, units, EDGES[structure.word]!);
+      return describeEdge(field, edge, units, EDGE_REASONS[structure.word]!);
   }
 }
 
@@ -73,7 +71,7 @@ const heightText = (meters: number, units: DisplayUnits): string =>
 /** Least height of a crest that limits the width of a point, m. */
 const MIN_CREST = 0.3;
 
-/** Names the part of a rise (sign 1) or hole (-1). @param share Share of the height from edge (0) to top or floor (1). */
+/** Names the part of a rise (sign 1) or hole (-1). @param share Height from edge (0) to top or floor (1). */
 function partOf(share: number, sign: 1 | -1): Part {
   if (sign === -1 && share >= 0.75) return 'floor';
   if (sign === -1) return share >= 0.25 ? 'side' : 'upper edge';
@@ -101,7 +99,7 @@ function describeMound(features: StructureFeatures, sign: 1 | -1, units: Display
 
 type Pair = readonly [east: number, north: number];
 
-/** Returns the width of a rise (sign 1) or hole (-1), m: how far along an axis it stays within `below` m of its start. */
+/** Measures how far a rise (sign 1) or hole (-1) stays within `below` m of its start along an axis, m. */
 function widthAcross(heights: Float64Array, sign: 1 | -1, [x, y]: Pair, [e, n]: Pair, below: number): number {
   const level = sign * latticeAt(heights, x, y) - below;
   let width = 0;
@@ -132,7 +130,6 @@ function describeCrest(
   };
 }
 
-/** Returns the width of a rise or ditch across its crest at half height, m. */
 const crestWidth = (field: HeightField, crest: Crest, sign: 1 | -1, height: number): number =>
   widthAcross(field.smooth, sign, [crest.east, crest.north], [-crest.axisNorth, crest.axisEast], height / 2);
 

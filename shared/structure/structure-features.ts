@@ -5,20 +5,20 @@ import { groundOf, nodeOf, patchesOf } from '../lake/index.ts';
 import { type StructureFeatures, structureFeatures } from './features/features.ts';
 import { EAST, NORTH } from './features/height-field.ts';
 
-/** A square view of the bottom around a mark, given by its middle and the direction of its first axis. */
+/** A view of the bottom around a mark, moved and turned against the lattice. */
 interface Look {
   /** Middle of the view, m from the mark along the axes of the lattice. */
   readonly east: number;
   readonly north: number;
-  /** Angle from the first axis of the lattice to that of the view, rad, counter-clockwise. */
+  /** Turn of the view against the lattice, rad, counter-clockwise. */
   readonly turn: number;
 }
 
 /** Number of looks at the mark itself, which give the reason for a word. */
 export const CENTERED = 4;
 /**
- * Number of looks beside the mark. A mean over many looks depends little on the mark's position, which is off by
- * some meters, and on the direction of the lattice.
+ * Number of looks beside the mark. A mean over many looks depends little on the mark's position, which is off
+ * by some meters, and on the direction of the lattice.
  */
 const BESIDE = 8;
 /** Distance from the mark of the looks beside it, m. Chosen. */
@@ -64,7 +64,8 @@ const patchAt = patchesOf({ size: GRID_SIZE, cell: CELL_SIZE, smoothing: 6 });
 /** Stand-in for the uncertainty of the lake's bottom: the values of a usual survey. */
 const USUAL = { passSpacing: 30, sd24: 0.15, sd60: 0.2 };
 /**
- * Measures the features of the lake's bottom around a place, one set for each look with known depth at its middle.
+ * Measures the features of the lake's bottom around a place, one set for each look with known depth at its
+ * middle.
  *
  * @param lat deg. @param lon deg.
  * @returns undefined where the depth of the place itself is unknown.

@@ -8,7 +8,7 @@ import { support } from './stated-height.ts';
 import { CENTERED, featuresOfModel, featuresOnLake } from './structure-features.ts';
 import { STRUCTURE_TABLE } from './structure-table.ts';
 
-/** The structure word for the bottom around a mark, and how sure it is. */
+/** The structure word for the bottom around a mark, with its probability. */
 export interface Structure {
   readonly word: StructureWord;
   /** Probability of the word, 0 to 1. */
@@ -50,11 +50,10 @@ const WIDE_SPACING = 60;
 const WIDE_CONFIDENCE = 0.6;
 
 /**
- * Names the structure around a mark, from the bottom of the whole lake or, without that, from the mark's own
- * model.
+ * Names the structure around a mark, from the bottom of the whole lake or, for a mark outside the lake or
+ * without a lake, from the mark's own model.
  *
- * @param lake The whole lake; a mark outside it gets its word from its own model.
- * @returns undefined where the soundings do not support a word: for every status but `ok`, and without a grid.
+ * @returns undefined for every status but `ok`, and without a grid: the soundings do not support a word.
  */
 export function findStructure(model: BottomModel, lake?: LakeBottom): Structure | undefined {
   if (model.status !== 'ok' || model.grid === undefined) return undefined;
@@ -93,8 +92,8 @@ export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number |
 const SCARCE = 0.02;
 
 /**
- * Returns the probability of every word: the mean over all looks of the scored probability times the support for
- * the word. The looks at the mark itself together weigh as much as one look beside it.
+ * Returns the probability of every word: the mean over all looks of the scored probability times the support
+ * for the word. The looks at the mark itself together weigh as much as one look beside it.
  */
 function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
   const weights = seen.map((_, look) => (look < CENTERED ? 1 / CENTERED : 1));
@@ -112,8 +111,8 @@ function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
 }
 
 /**
- * Yields the words that any look at the mark itself supports, the most likely first, each with the look at the
- * mark that supports it best.
+ * Yields the words that any look at the mark itself supports, the most likely first, each with the look at
+ * the mark that supports it best.
  */
 function* wordsByProbability(
   probabilities: Float64Array,

@@ -13,8 +13,7 @@ const SECTION_SPACING = 12;
 const STEP = 10;
 /** Distance of a sidestep across the crest, m. */
 const SIDESTEP = 4;
-/** Number of steps each way. */
-const STEPS = 8;
+const STEPS_EACH_WAY = 8;
 
 /** A crest line near the mark, or the floor line of a ditch as a crest of the bottom turned upside down. */
 export interface Crest {
@@ -26,7 +25,7 @@ export interface Crest {
   /** Unit vector along the crest. */
   readonly axisEast: number;
   readonly axisNorth: number;
-  /** The crest followed both ways; first the way that is higher after 60 m. */
+  /** The crest followed both ways; first the way that is higher after six steps. */
   readonly ways: readonly [CrestWalk, CrestWalk];
 }
 
@@ -63,11 +62,10 @@ const SECTIONS = Array.from({ length: AXES }, (_, k) => {
   return { axisEast, axisNorth, stencil: new Stencil(places) };
 });
 
-/** Nodes at which a crest may start. */
 const STARTS = nodesWithin(START_RADIUS);
 /** Penalty on the height of a start for its distance from the mark, m. */
 const FAR = Float64Array.from(STARTS, (node) => 0.0003 * (EAST[node] ** 2 + NORTH[node] ** 2));
-/** Scratch: for every start, height above the higher side and depth below the lower side, sums of 3 sections, m. */
+/** Scratch for every start: height above the higher side and depth below the lower, sums of 3 sections, m. */
 const [HIGHER, LOWER] = [new Float64Array(STARTS.length), new Float64Array(STARTS.length)];
 
 /** Finds the starts of crest and floor line in one search, because both read the same heights. */
@@ -137,14 +135,14 @@ function crestAt(
 }
 
 function walk(g: Float64Array, sign: 1 | -1, start: Start, way: number): CrestWalk {
-  const least = new Float64Array(STEPS);
-  const rise = new Float64Array(STEPS);
+  const least = new Float64Array(STEPS_EACH_WAY);
+  const rise = new Float64Array(STEPS_EACH_WAY);
   const zero = latticeAt(g, start.east, start.north);
   let { east, north } = start;
   let e = way * start.axisEast;
   let n = way * start.axisNorth;
   let running = start.start;
-  for (let k = 0; k < STEPS; k++) {
+  for (let k = 0; k < STEPS_EACH_WAY; k++) {
     let best = Number.NEGATIVE_INFINITY;
     let stepEast = e;
     let stepNorth = n;
@@ -175,7 +173,7 @@ function walk(g: Float64Array, sign: 1 | -1, start: Start, way: number): CrestWa
   return { least, rise };
 }
 
-/** Measures the height of a crest, and how it continues toward its higher end ("up") and its lower end ("dn"). */
+/** Measures the height of a crest and its course toward the higher end ("up") and the lower end ("dn"). */
 export function crestFeatures(crest: Crest): number[] {
   const height = Math.max(crest.start, 0);
   const scale = height + SMALL_HEIGHT;

@@ -69,13 +69,12 @@ const riseAt = (g: Float64Array, node: number): [number, number] => [
   (g[node + GRID_SIZE] - g[node - GRID_SIZE]) / (2 * CELL_SIZE),
 ];
 
-/** Nodes at which the edge may lie. */
-const PLACES = nodesWithin(EDGE_RADIUS);
+const EDGE_NODES = nodesWithin(EDGE_RADIUS);
 
 function steepest(g: Float64Array): { node: number; slope: number } {
   let best = -1;
   let found = { node: 0, slope: 0 };
-  for (const node of PLACES) {
+  for (const node of EDGE_NODES) {
     const [riseEast, riseNorth] = riseAt(g, node);
     const rise = Math.hypot(riseEast, riseNorth);
     const score = rise * (1 - (EAST[node] ** 2 + NORTH[node] ** 2) / 2500);
@@ -129,8 +128,8 @@ const FAN = [0, 15, -15, 30, -30, 45, -45];
 const FAN_STEP = 4;
 
 /**
- * Measures how far the bottom climbs again beyond its lowest place on seven lines fanned out downslope from the
- * mark, as shares of the height of the near bank.
+ * Measures how far the bottom climbs again beyond its lowest place on seven lines fanned out downslope from
+ * the mark, as shares of the height of the near bank.
  *
  * @returns Median and second highest share, the median weighted by the drop, and `fallBehind`, squashed.
  */

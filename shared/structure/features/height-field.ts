@@ -54,7 +54,6 @@ export const NORTH = EAST.map((_, node) => (Math.floor(node / GRID_SIZE) - HALF)
 export const nodesWithin = (radius: number): Int32Array =>
   Int32Array.from(EAST.keys()).filter((node) => EAST[node] ** 2 + NORTH[node] ** 2 <= radius ** 2);
 
-/** Rise per meter, east and north. */
 type Tilt = readonly [east: number, north: number];
 
 /** Measures the ground within a distance of the mark. */
@@ -68,7 +67,7 @@ export class Surroundings {
     this.#squares = this.#nodes.reduce((sum, node) => sum + EAST[node] ** 2, 0);
   }
 
-  /** Fits the tilt of the least-squares plane; two sums suffice, as the nodes are symmetric about the mark. */
+  /** Fits the tilt of the least-squares plane; two sums suffice, because the nodes are symmetric. */
   tiltOf(heights: Float64Array): Tilt {
     let east = 0;
     let north = 0;

@@ -7,8 +7,7 @@ const NODES_OFF = EAST.map((east, node) => Math.max(Math.abs(east), Math.abs(NOR
 /** Greatest distance of the top of a rise from the mark, in nodes: 60 m. Chosen. */
 const REACH = Math.round(60 / CELL_SIZE);
 const MARK = HALF * GRID_SIZE + HALF;
-/** Steps to the eight neighbors of a node. */
-const AROUND = [-1, 0, 1]
+const NEIGHBOR_STEPS = [-1, 0, 1]
   .flatMap((row) => [-1, 0, 1].map((column) => row * GRID_SIZE + column))
   .filter((step) => step !== 0);
 
@@ -16,11 +15,10 @@ const AROUND = [-1, 0, 1]
 export interface Rise {
   /** Height of the top above the lowest closed isobath around it, m. */
   readonly prominence: number;
-  /** Node of the top. */
   readonly top: number;
 }
 
-/** Rise (key 1) and hole (key -1) at the mark: `plain` on the bottom as it is, `leveled` with its tilt removed. */
+/** Rise (key 1) and hole (key -1) at the mark: `plain` on the bottom as it is, `leveled` without its tilt. */
 export interface Rises {
   readonly plain: Record<1 | -1, Rise>;
   readonly leveled: Record<1 | -1, Rise>;
@@ -54,8 +52,8 @@ export function findRise(heights: Float64Array, sign: 1 | -1): Rise {
     if (height > topHeight) break;
     if (height < lowest) lowest = height;
     if (NODES_OFF[node] === HALF) break;
-    for (let k = 0; k < AROUND.length; k++) {
-      const next = node + AROUND[k];
+    for (let k = 0; k < NEIGHBOR_STEPS.length; k++) {
+      const next = node + NEIGHBOR_STEPS[k];
       if (seen[next] === 1) continue;
       seen[next] = 1;
       queue.push(next, -sign * heights[next]);
@@ -68,8 +66,8 @@ function climb(heights: Float64Array, sign: 1 | -1): number {
   let node = MARK;
   for (;;) {
     let to = node;
-    for (let k = 0; k < AROUND.length; k++) {
-      const next = node + AROUND[k];
+    for (let k = 0; k < NEIGHBOR_STEPS.length; k++) {
+      const next = node + NEIGHBOR_STEPS[k];
       if (NODES_OFF[next] <= REACH && sign * heights[next] > sign * heights[to]) to = next;
     }
     if (to === node) return node;

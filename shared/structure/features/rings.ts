@@ -78,9 +78,9 @@ function amplitude(wave: Float64Array): number {
 }
 
 /**
- * Compares a ring with the mark: how much lower two opposite sides both are, how much higher two opposite sides
- * both are, the highest place, the lowest place, and the lesser of the first two values, which is large on a
- * saddle. All five heights are squashed.
+ * Compares a ring with the mark: how much lower two opposite sides both are, how much higher two opposite
+ * sides both are, the highest place, the lowest place, and the lesser of the first two values, which is large
+ * on a saddle. All five heights are squashed.
  */
 function sideFeatures(scale: number): number[] {
   let [lower, higher] = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];

@@ -2,9 +2,9 @@ import { CELL_SIZE, GRID_SIZE } from '../../bottom/index.ts';
 
 /** Interpolates heights bilinearly at fixed offsets from a node, for many nodes of many grids. */
 export class Stencil {
-  /** For each place, the step from the node to the node south-west of the place, as a difference of indices. */
+  /** For each place, the index of the node south-west of the place, less the index of the central node. */
   readonly steps: Int32Array;
-  /** For each place, the weights of the nodes south-west, south-east, north-west and north-east of it. */
+  /** For each place, the weights of the nodes to its south-west, south-east, north-west and north-east. */
   readonly weights: Float64Array;
 
   /** @param places East and north from the node, m. */
