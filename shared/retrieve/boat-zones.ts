@@ -24,9 +24,8 @@ function boxAround({ toGeographic }: LocalFrame, east: number, north: number, re
 }
 
 /**
- * Makes a test that tells whether a boat may lie at a place, m east and north of the mark: neither the place
- * nor the boat's swing may be in a zone closed at any hour. Answers are kept, because the search asks
- * repeatedly.
+ * Makes a test whether a boat may lie at a place, m east and north of the mark: neither the place nor the
+ * boat's swing may be in a zone closed at any hour. The test keeps its answers for later casts.
  *
  * @returns undefined when no closed zone is near.
  */

@@ -81,8 +81,7 @@ function profileOf(
     bottom: distance.map((at) => interpolated(bottom, at)),
     bottomSd: distance.map((at) => interpolated(line.sd, boat + at)),
     lure: distance.map((at, i) => {
-      // Between the boat and the end of the path, the lure is shown on a straight line to the surface at the
-      // boat.
+      // Between boat and end of path, the lure is shown on a straight line to the surface at the boat.
       if (at <= path.distance[nearest]) return (path.depth[nearest] * at) / path.distance[nearest];
       return Number.isNaN(depths[i]) ? 0 : depths[i];
     }),

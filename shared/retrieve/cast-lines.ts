@@ -13,8 +13,7 @@ const ON_NODE = 1e-6;
  *
  * @param bearing Direction in which casts on the line go, deg true.
  * @param offset Distance by which the line passes to the right of the fish, m.
- * @param near Density of the fish by distance alone at each meter of the line; the middle is nearest the
- * fish.
+ * @param near Density of the fish by distance alone at each meter of the line, nearest at the middle.
  */
 export function sampleLine(
   { size, cellSize, depth, sd, supported }: DepthGrid,

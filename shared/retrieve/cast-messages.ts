@@ -124,9 +124,7 @@ const shallowBoat = (plan: CastPlan, units: DisplayUnits): Diagnostic => ({
   message: `The ${sideOf(plan)} spot may be hardly deeper than your draft where the boat swings: it is about ${depthText(plan.boat.depth, units)} deep at the boat, give or take ${depthText(2 * plan.boat.depthSd, units)}. Ease in.`,
 });
 
-/**
- * Messages about the casts of a mark. Functions make the messages with a side or kind of cast in their code.
- */
+/** Messages about casts. Functions make the messages with a side or kind of cast in their code. */
 export const castMessages = {
   ...messages('cast', 'warning', {
     'no-bottom': (status: string) =>

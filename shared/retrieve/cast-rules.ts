@@ -34,10 +34,7 @@ export interface CastRule {
   readonly landing: DepthRange;
   /** Least depth for the boat, m, compared with the modeled depth less two standard deviations. */
   readonly draft: number;
-  /**
-   * How far the modeled depth of the boat may fall short of `boat.top`, m, but at most by one standard
-   * deviation; absent: 0.
-   */
+  /** How much shallower than `boat.top` the boat may sit, m, at most one standard deviation; absent: 0. */
   readonly slack?: number;
   /** Bearings that a cast may have; absent: any. */
   readonly sectors?: readonly Sector[];

@@ -63,8 +63,7 @@ export interface Chooser {
  * Chooses the cast under a rule that is expected to hold the lure among the fish longest, given the
  * uncertainty of bottom and tackle.
  *
- * @param earlier The cast of an earlier plan, kept unless the best cast beats it by more than their
- * uncertainty.
+ * @param earlier The cast of an earlier plan, kept unless the best is better by over one standard deviation.
  * @returns undefined when the bottom allows no cast.
  */
 export function chooseCast(
@@ -116,10 +115,10 @@ const isAlike = (a: Candidate, b: Candidate): boolean => {
 };
 
 /**
- * Returns the earlier cast, unless the best cast beats it by more than their uncertainty.
+ * Returns the earlier cast, unless the best cast is better by more than one standard deviation of the
+ * difference.
  *
- * If both casts are alike, returns the best one, so that planning again on the same soundings gives the same
- * bytes.
+ * If both casts are alike, returns the best one, so that replanning the same soundings gives the same bytes.
  */
 function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
   if (isAlike(earlier, best)) return best;
@@ -154,7 +153,9 @@ function under({ space, draws, preferences, verdicts }: Chooser, rule: CastRule)
         .map((one) => ({ one, value: preferred(one.score, one) }))
         .sort((a, b) => b.value - a.value)
         .map(({ one }) => one),
-    /** Returns the first candidates with enough depth for the swinging boat that are not near one another. */
+    /**
+     * Returns the first candidates that are not near one another and leave the swinging boat enough depth.
+     */
     spread(ranked: readonly Candidate[], most: number): Candidate[] {
       const kept: Candidate[] = [];
       for (const one of ranked) {

@@ -1,10 +1,10 @@
 import { type DepthGrid, type DepthRange, METERS_PER } from '../contract/index.ts';
 
-/** Standard deviation of fish from their mark, m: size of a school and error of a mark. Judgment. */
+/** Standard deviation of the position of fish around their mark, m: size of a school, error of a mark. */
 const NEAR_MARK = 12;
-/** Standard deviation of fish of stated depth from their mark, m: fish follow structure. Judgment. */
+/** Standard deviation of the position of fish of stated depth, m: fish follow that depth. Judgment. */
 const NEAR_DEPTH = 25;
-/** Standard deviation of fish from the edge of a stated depth, m: a third of a foot, the usual rounding. */
+/** Standard deviation of the depth of fish outside a stated depth, m: a third of a foot, from rounding. */
 const DEPTH_EDGE = METERS_PER.ft / 3;
 /** Greatest difference at which the depth at the mark agrees with a stated depth, m: 2 ft. Judgment. */
 const AGREES = 2 * METERS_PER.ft;
@@ -16,7 +16,8 @@ export type Fish = ReturnType<typeof fishAt>;
 
 /**
  * Where the stated depth puts the fish: at the mark, on other ground within a cast (`moved`), above the
- * ground (`off-bottom`), or below the ground (`below-bottom`), where the plan uses the mark's own depth.
+ * ground (`off-bottom`), or below all ground (`below-bottom`). For `below-bottom` the mark's own depth is
+ * used.
  */
 type FishPlace = 'at-mark' | 'moved' | 'off-bottom' | 'below-bottom';
 
@@ -94,7 +95,7 @@ const outside = ({ top, bottom }: DepthRange, depth: number): number =>
 export const placeWeight = ({ spread }: Pick<Fish, 'spread'>, distance: number): number =>
   normalWeight(distance / spread);
 
-/** Returns the relative density of the fish on ground of a depth, m; 1 in stated depths or without any. */
+/** Returns the relative density of the fish by depth of the ground, m; 1 in stated depths or without any. */
 export const depthWeight = ({ stated }: Pick<Fish, 'stated'>, depth: number): number =>
   stated === undefined ? 1 : normalWeight(outside(stated, depth) / DEPTH_EDGE);
 

@@ -8,7 +8,7 @@ export type Hazard = ReturnType<typeof hazardsNear>[number];
 /** Distance from the mark within which a waypoint is the mark itself, or a copy from another device, m. */
 const AT_MARK = 0.5;
 
-/** Distance from the line of a cast within which a hazard is under the cast, m: error of a fix and a cast. */
+/** Distance from the line of a cast within which a hazard is under the cast, m: errors of fix and cast. */
 const UNDER_CAST = 5;
 
 /** Least length of a degree of latitude, m. */
@@ -36,7 +36,7 @@ export function hazardsNear(
     const distance = Math.hypot(east, north);
     const word = pattern.exec([name, comment, description, symbol].join('\n'))?.[1];
     if (distance > radius || word === undefined) return [];
-    // Every cast goes over the mark itself.
+    // The mark itself is told apart, because every cast goes over it.
     return [{ name, word: word.toLowerCase(), east, north, isMark: distance <= AT_MARK }];
   });
 }

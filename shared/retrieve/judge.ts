@@ -68,7 +68,7 @@ export const NINE_PERTURBATIONS: readonly Perturbation[] = TACKLE_PERTURBATIONS.
 
 /**
  * 27 perturbations for the results: an orthogonal array in which any levels of three of the four factors
- * occur together once. Perturbations with the same draw are neighbors, so that each draw is laid once.
+ * occur together once. Perturbations with the same draw are neighbors, so that each draw is computed once.
  */
 export const ALL_PERTURBATIONS: readonly Perturbation[] = PHASES.flat().flatMap((phases) =>
   TACKLE_PERTURBATIONS.filter((_, i) => third(phases[0] + Math.floor(i / 3) + i) === phases[1]).map(
@@ -122,10 +122,7 @@ export function judgeCast(
   return {
     /** Length of the retrieve on bottom, m. */
     contact,
-    /**
-     * Length on bottom weighted by the density of the fish, m; for suspended fish, the length at their
-     * depths.
-     */
+    /** Length on bottom weighted by the density of fish, m; for suspended fish, length at their depths. */
     among: mean(amongs) ?? 0,
     /** Standard deviation of `among` over the draws of the bottom, m; 0 for a bottom that is known. */
     amongSd: Math.hypot(deviationBy(perturbations, 0, amongs), deviationBy(perturbations, 1, amongs)),
@@ -135,7 +132,7 @@ export function judgeCast(
 }
 
 /**
- * Returns the standard deviation of mean lengths by phase of a wave (0 long, 1 short), m; 0 without draws.
+ * Returns the standard deviation of mean lengths by phase of wave 0 (long) or 1 (short), m; 0 without draws.
  */
 function deviationBy(perturbations: readonly Perturbation[], which: number, lengths: Float64Array): number {
   // Each phase occurs in a third of the perturbations.

@@ -8,9 +8,7 @@ export const JUDGE_STEP = 1.5;
 /** Greatest number of pairs of lure and cast with launches in the cache. */
 const MOST_KEPT = 32;
 
-/**
- * How a cast and a lure differ from the plan: factors on the length of the cast and the depth of the lure.
- */
+/** How a cast and a lure differ from the plan: factors on the cast's length and the lure's depth. */
 export interface TackleCase {
   readonly cast: number;
   readonly depth: number;

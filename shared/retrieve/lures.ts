@@ -56,7 +56,7 @@ export const dragOfLabel = (label: number): LureDrag => ({
   dragArea: (3 + 0.48 * label) * 1e-4,
 });
 
-/** Changes a drag so that the depth of the lure changes by a factor near 1. */
+/** Changes a drag so that the lure runs deeper by a factor, which must be near 1. */
 export const deeperBy = (drag: LureDrag, factor: number): LureDrag => ({
   liftToDrag: drag.liftToDrag,
   dragArea: drag.dragArea * factor ** (1 / DEPTH_POWER),

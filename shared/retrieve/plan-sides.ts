@@ -29,8 +29,7 @@ export const isPlan = (side: CastPlan | NoCast): side is CastPlan => !('missing'
 /**
  * Plans where to sit first and second at a mark, by the ground around the fish:
  *
- * - deeper on one side, shallower on another (slope, ledge, point, turn, channel edge): deep, then shallow
- *   side;
+ * - deeper on one side, shallower on another (slope, ledge, point, turn, channel): deep, then shallow side;
  * - deeper all around or on two sides (hump, ridge, saddle): deep side, then the opposite deep side;
  * - shallower all around (hole, ditch): the shallow side alone;
  * - level (flat), or fish off the bottom: the side with the longest retrieve among the fish, also by wind and

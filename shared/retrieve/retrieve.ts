@@ -3,7 +3,7 @@ import { GRAVITY, type Handling, type Line, type LureDrag, WATER_DENSITY } from 
 
 /** Drag coefficient of line across the flow: a cylinder at Reynolds numbers of 30 to 100. */
 const NORMAL_DRAG = 1.4;
-/** Drag coefficient of line along the flow, by the area of the line's surface. */
+/** Drag coefficient of line along the flow, per surface area of the line. */
 const TANGENTIAL_DRAG = 0.012;
 
 /** Factor on the tension that corrects for the small angles assumed by this model. */
@@ -74,10 +74,11 @@ export interface Flight extends Pick<RetrievePath, 'count' | 'distance' | 'depth
  * Computes the path of a diving lure from its landing back to the boat, over a bottom or in deep water.
  *
  * Flexible line is reeled through a fixed rod tip. The line has drag across and along itself, and weight in
- * water. The lure has a drag area and a downward force. The motion is quasi-steady. The unknown is y(s) = s
- * theta(s), where s is the arc length from the rod tip and theta the depression below the rod tip. Each step
- * of line reeled in solves one linear system for line and lure, with |v|v linearized about the last step. On
- * bottom, the lure has the depth of the bottom.
+ * water. The lure has a drag area and a downward force. The motion is quasi-steady.
+ *
+ * The unknown is y(s) = s theta(s), where s is the arc length from the rod tip and theta the depression below
+ * the rod tip. Each step of line reeled in solves one linear system for line and lure, with |v|v linearized
+ * about the last step. On bottom, the lure has the depth of the bottom.
  *
  * @param bottom Absent: deep water. Ground above the water counts as ground at the surface.
  * @param step Longest step, m of line: 0.5 for results, 1 to 2 for screening.
@@ -145,8 +146,7 @@ export function simulateRetrieve(
       weight,
     );
 
-    // Lure: theta grows by `dive` times `reel`, with `dive` averaged over the step and linearized in the next
-    // delta.
+    // Lure: theta grows by `dive` times `reel`; `dive` is a mean over the step, linear in the next delta.
     const slack = (-0.5 * (1 + lift * lift) * reel) / ((1 + lift * delta) * (1 + lift * delta));
     const e2 = -slack * END_WEIGHTS[0] * perNext;
     const e1 = -slack * END_WEIGHTS[1] * perNext;
@@ -166,8 +166,8 @@ export function simulateRetrieve(
       const climb = (next * (nextTheta - theta)) / size;
       const cosines = 1 / Math.sqrt((1 + delta * delta) * (1 + climb * climb));
       const along = (1 - delta * climb + friction * (delta + climb)) * cosines;
-      // With the line at a right angle to the lure's course the tension is unbounded; the lure lifts off
-      // there anyway.
+      // The tension is unbounded with the line at a right angle to the course; the lure lifts off there
+      // anyway.
       tension = ((1 + climb * climb) * (1 + friction * lift)) / Math.max(along, 0.1);
     }
 
@@ -311,12 +311,7 @@ function follow(
   return count;
 }
 
-/**
- * Lifts a lure from below the bottom onto the bottom.
- *
- * @param reach Chord, m.
- * @returns True when on bottom.
- */
+/** Lifts a lure from below the bottom onto the bottom. @param reach Chord, m. @returns True on bottom. */
 function holdUp(
   bottom: BottomProfile,
   reach: number,

@@ -40,9 +40,7 @@ export interface Candidate {
   readonly cast: number;
   /** Index of the lure in the tackle. */
   readonly lure: number;
-  /**
-   * Mean length among the fish by the dive tables, m, if the cast falls short, goes as meant or goes over.
-   */
+  /** Length among the fish by the dive tables, m: mean of a short cast, a cast as meant and a long cast. */
   readonly score: number;
   /** Factor on the score in comparisons: below 1 for a lure deeper than the longest cast needs. */
   readonly weight: number;
@@ -115,10 +113,7 @@ function densityAlong(fish: Fish, offset: number, half: number): Float64Array {
   return density;
 }
 
-/**
- * Finds candidates under a rule all around the mark: for each promising boat position the best cast by the
- * dive tables.
- */
+/** Finds the best cast by the dive tables from each promising boat position that a rule allows. */
 export function findCandidates(space: SearchSpace, rule: CastRule, net = WIDE_NET): Candidate[] {
   const found: Candidate[] = [];
   let best = 0;

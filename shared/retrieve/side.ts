@@ -15,8 +15,7 @@ export interface NoCast {
 
 /**
  * Finds what is missing where no cast was found under a rule: sounded depths for the boat within a cast of
- * the mark, sounded depths for the landing, or, where both exist, a line past the fish that joins boat and
- * landing.
+ * the mark, sounded depths for the landing, or a line past the fish that joins both.
  */
 export function whyNoCast(
   { grid, longestCast }: { readonly grid: DepthGrid; longestCast(bearing: number): number },
@@ -78,11 +77,7 @@ export function leastDepthAround(
   return least;
 }
 
-/**
- * True when a boat on a line has the draft, m, wherever the boat may swing.
- *
- * @param boat Index on the line.
- */
+/** True when a boat on a line has the draft, m, wherever it may swing. @param boat Index on the line. */
 export function holdsDraft(grid: DepthGrid, line: CastLine, boat: number, draft: number): boolean {
   const [east, north] = placeOn(line, boat);
   return leastDepthAround(grid, { east, north, depth: line.depth[boat], depthSd: line.sd[boat] }) >= draft;

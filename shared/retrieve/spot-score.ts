@@ -8,7 +8,9 @@ const DEEP_SIDE_FIRST = 2;
 
 /** Greatest difference of a tie, as a share of the better cast: a few more soundings may change as much. */
 const TIE_SHARE = 0.07;
-/** Greatest difference of a tie, in its standard deviations; the larger of both limits counts. */
+/**
+ * Greatest difference of a tie, in standard deviations of the difference, if above what `TIE_SHARE` allows.
+ */
 const TIE_DEVIATIONS = 0.3;
 
 type Ranked = Pick<CastPlan, 'worth'>;
@@ -23,12 +25,7 @@ export interface SpotCasts<P extends Ranked = CastPlan> {
 /** True for a cast that touches bottom among the fish or runs through suspended fish. */
 export const isWorthWriting = ({ worth }: Ranked): boolean => worth >= MIN_CONTACT;
 
-/**
- * True when two casts tie.
- *
- * @param best Worth of the better cast, m.
- * @param sd Deviation of `difference`, m.
- */
+/** True when two casts tie. @param best Better cast, m. @param sd Standard deviation of `difference`, m. */
 export const isTie = (difference: number, best: number, sd: number): boolean =>
   difference <= Math.max(TIE_SHARE * best, TIE_DEVIATIONS * sd);
 
@@ -40,8 +37,7 @@ export function isOrderTied(downslope: CastPlan, upslope: CastPlan): boolean {
 }
 
 /**
- * Returns the casts of a spot that are worth making, in the order to try: first, second, then the next
- * angles.
+ * Returns the casts of a spot that are worth making, in order: first, second, then the next angles.
  *
  * The deep side goes first unless the shallow side is worth more than twice as much.
  */

@@ -57,11 +57,7 @@ export function layTrail(
     if (onBottom[i] < longest) rest[i] = lengthFrom(trail, i - 1, onBottom[i]);
 }
 
-/**
- * Returns the mean score of a cast that falls short, goes as meant or goes over.
- *
- * @param k Index in `score`.
- */
+/** Returns the mean score of a short cast, a cast as meant and a long cast. @param k Index in `score`. */
 export function meanScore(trail: Trail, k: number, cast: number): number {
   const over = scoreOf(trail, k - 2, cast * (1 + CAST_SPREAD));
   const short = scoreOf(trail, k + 2, cast / (1 + CAST_SPREAD));

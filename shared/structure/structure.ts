@@ -14,10 +14,7 @@ export interface Structure {
   /** Probability of the word, 0 to 1. */
   readonly confidence: number;
   readonly runnerUp: StructureWord;
-  /**
-   * Probability of every word, in the order of `STRUCTURE_WORDS`; the sum is less than 1 where forms are too
-   * small to fish.
-   */
+  /** Probabilities in the order of `STRUCTURE_WORDS`; their sum is below 1 for forms too small to fish. */
   readonly probabilities: Float64Array;
   /** Features of the look at the mark that supports the word best. */
   readonly features: StructureFeatures;

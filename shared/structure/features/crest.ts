@@ -31,7 +31,7 @@ export interface Crest {
 
 /** One way along a crest, with a value after each step. */
 interface CrestWalk {
-  /** Least height above both sides so far, m; a step counts 0.02 m less for each sidestep in it. */
+  /** Least height above both sides so far, m, with 0.02 m taken off a step for each of its sidesteps. */
   readonly least: Float64Array;
   /** Height above the start, m. */
   readonly rise: Float64Array;
@@ -97,7 +97,7 @@ function bestStarts(g: Float64Array): readonly [ridge: Start, valley: Start] {
 }
 
 /**
- * Adds one cross section to `HIGHER` and `LOWER` for every start, unrolled for speed.
+ * Adds one cross section to `HIGHER` and `LOWER` for every start. Interpolation is written out for speed.
  *
  * @param p Index in the stencil of the section's place on the crest.
  */

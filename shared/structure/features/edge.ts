@@ -23,9 +23,9 @@ export interface Edge {
   /** Unit vector downslope, from the mean gradient of the 5 x 5 nodes around the steepest place. */
   readonly downEast: number;
   readonly downNorth: number;
-  /** Mean slope along the fall line from 64 to 24 m above the steepest place, deg. */
+  /** Mean slope along the fall line from 64 to 24 m upslope of the steepest place, deg. */
   readonly shelf: number;
-  /** Mean slope along the fall line from 24 to 64 m below the steepest place, deg. */
+  /** Mean slope along the fall line from 24 to 64 m downslope of the steepest place, deg. */
   readonly toe: number;
   /** Mean slope over 16 m of the face, deg. */
   readonly face16: number;

@@ -7,10 +7,7 @@ const HALF_ROUND = BEARINGS / 2;
 const RADII = [18, 30, 45, 65, 90];
 const RADII_WITH_SIDES = [30, 65, 90];
 
-/**
- * Returns Fourier features of the heights on five rings around the mark, then side features of three of the
- * rings.
- */
+/** Returns Fourier features of the heights on five rings around the mark, and side features of three. */
 export function ringFeatures(field: HeightField): number[] {
   const terms: number[] = [];
   const sides: number[] = [];
