@@ -16,8 +16,8 @@ export const nearestOf = ({ lat, lon }: FarPlace, places: readonly FarPlace[]): 
   );
 
 /**
- * Measures how far a place is from the nearest of some places, and whether swapping its latitude and
- * longitude would bring the place within `far` meters of the nearest.
+ * Tells how far a place is from the nearest of some places, and whether swapping latitude and longitude would
+ * bring the place within `far` meters of any.
  *
  * @returns `distance`, m; undefined for a place within `far`, or without places.
  */

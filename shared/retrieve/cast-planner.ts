@@ -27,7 +27,6 @@ const ZONE_REACH = 2.5;
 /** Slope below which ground has no fall line, m/m: 1 deg. */
 const FLAT = Math.tan(Math.PI / 180);
 
-/** Everything needed to plan the casts of one mark. */
 export type CastPlanner = ReturnType<typeof preparePlanner>;
 
 /** What a mark says about its fish. */

@@ -11,7 +11,7 @@ const AT_MARK = 0.5;
 /** Distance from the line of a cast within which a hazard is under the cast, m: errors of fix and cast. */
 const UNDER_CAST = 5;
 
-/** Least length of a degree of latitude, m. */
+/** Lower bound of the length of a degree of latitude, m. */
 const MIN_METERS_PER_DEGREE = 110_000;
 
 /**

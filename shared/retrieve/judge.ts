@@ -28,7 +28,7 @@ const PHASES: readonly (readonly Phases[])[] = THIRDS.map((long) =>
   THIRDS.map((short) => [long, short] as const),
 );
 
-/** Draws of the bottom by phases: standard deviations from the model at each meter of a line. */
+/** Draws of the bottom by phases: deviations at each meter of a line, in the model's standard deviations. */
 export type Draws = ReadonlyMap<Phases, Float64Array>;
 
 /**

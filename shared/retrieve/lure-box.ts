@@ -136,7 +136,7 @@ function unitProblem(file: CsvFile, idea: string, known: readonly string[]): Dia
   return [say.unit({ file: file.file, line: 1 }, column, names)];
 }
 
-/** Reads the text of a cell and its length by the unit of the column, m; NaN for no length. */
+/** Reads the text of a cell, and the length that the text states in the column's unit, m; NaN for none. */
 function cellOf(file: CsvFile, row: Row, idea: string): { readonly text: string; readonly meters: number } {
   const column = columnOf(file, idea);
   const text = column === undefined ? '' : (row.values[column] ?? '').trim();

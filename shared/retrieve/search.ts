@@ -193,7 +193,7 @@ interface Place {
   readonly north: number;
 }
 
-/** Makes a candidate without a score from two places; undefined if the rule does not allow the cast. */
+/** Makes a candidate without a score from boat and landing; undefined if the rule does not allow the cast. */
 export function candidateBetween(
   space: SearchSpace,
   rule: CastRule,

@@ -30,7 +30,6 @@ export const emptyTrail = (meters: number) => ({
   score: new Float64Array(MAX_CASTS),
 });
 
-/** Fills a trail from a dive table and the bottom along a line. */
 export function layTrail(
   trail: Trail,
   table: DiveTable,
