@@ -1,23 +1,23 @@
 import { type DepthRange, METERS_PER } from '../contract/index.ts';
 import type { Fish } from './fish.ts';
 
-/** Least difference in depth between the ground of the boat and the ground of the fish, m: 2 ft. Judgment. */
+/** Least difference in depth between the ground of the boat and the ground of the fish, m: 2 ft. Chosen. */
 const CLEAR_OF_FISH = 2 * METERS_PER.ft;
 
-/** Least depth for a landing and for a retrieve, m. Judgment. */
+/** Least depth for a landing and for a retrieve, m. Chosen. */
 export const MIN_WATER = 0.5;
 
-/** Greatest distance from the fish of a line that passes them, m. Judgment. */
+/** Greatest distance from the fish of a line that passes them, m. Chosen. */
 export const PASSING = 5;
 
-/** Least distance of the boat from the fish, m: 50 ft. Judgment. */
+/** Least distance of the boat from the fish, m: 50 ft. Chosen. */
 const STAND_OFF = 50 * METERS_PER.ft;
 /** Least distance of the boat from fish of stated depth, m: 25 ft; the boat also stays out of that depth. */
 const STATED_STAND_OFF = 25 * METERS_PER.ft;
 /** Upper limit of the least distance, as a share of the longest cast. */
 const STAND_OFF_SHARE = 0.5;
 
-/** Least distance past the fish at which the lure lands, m. Judgment. */
+/** Least distance past the fish at which the lure lands, m. Chosen. */
 export const PAST_FISH = 3;
 
 /** All bearings clockwise from one bearing to another, deg. */

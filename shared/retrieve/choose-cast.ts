@@ -17,7 +17,7 @@ import { isTie } from './spot-score.ts';
 
 /** Bonus for a lure that is on bottom over the whole stated depth band, as a share of the contact. */
 const SPAN_WEIGHT = 0.2;
-/** Standard deviations taken off a length, to favor casts that a wrong bottom harms less. Judgment. */
+/** Standard deviations taken off a length, to favor casts that a wrong bottom harms less. Chosen. */
 const CAUTION = 0.3;
 /** Share of the best value by which a cast on another side may miss a tie and still be refined. */
 const CLOSE_SHARE = 0.05;

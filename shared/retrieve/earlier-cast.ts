@@ -2,9 +2,9 @@ import type { CastPlan, EarlierCast } from '../contract/index.ts';
 import { geodesicInverse } from '../geo/index.ts';
 import { turnBetween } from './cast-rules.ts';
 
-/** Turn beyond which a cast has changed, deg. Judgment. */
+/** Turn beyond which a cast has changed, deg. Chosen. */
 export const TURNED = 45;
-/** Move of the boat beyond which a cast has changed, m. Judgment. */
+/** Move of the boat beyond which a cast has changed, m. Chosen. */
 export const MOVED = 15;
 
 /** Returns the turn of a cast, deg, and the move of its boat, m, since a plan; undefined if unchanged. */

@@ -2,11 +2,11 @@ import { type DepthGrid, type DepthRange, METERS_PER } from '../contract/index.t
 
 /** Standard deviation of the position of fish around their mark, m: size of a school, error of a mark. */
 const NEAR_MARK = 12;
-/** Standard deviation of the position of fish of stated depth, m: fish follow that depth. Judgment. */
+/** Standard deviation of the position of fish of stated depth, m: fish follow that depth. Chosen. */
 const NEAR_DEPTH = 25;
 /** Standard deviation of the depth of fish outside a stated depth, m: a third of a foot, from rounding. */
 const DEPTH_EDGE = METERS_PER.ft / 3;
-/** Greatest difference at which the depth at the mark agrees with a stated depth, m: 2 ft. Judgment. */
+/** Greatest difference at which the depth at the mark agrees with a stated depth, m: 2 ft. Chosen. */
 const AGREES = 2 * METERS_PER.ft;
 /** Number of standard deviations beyond which weights are 0. */
 const FARTHEST = 3;

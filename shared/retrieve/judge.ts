@@ -9,7 +9,7 @@ import type { Tackle } from './tackle.ts';
 import { clearanceAt, countedLength, depthsNearBottom, NEAR_BOTTOM } from './touch.ts';
 import { CAST_SPREAD } from './trail.ts';
 
-/** Share of its depth by which a lure may run shallower or deeper than computed: 8 %. Judgment. */
+/** Share of its depth by which a lure may run shallower or deeper than computed: 8 %. Chosen. */
 const DEPTH_SPREAD = 0.08;
 
 /** One case of what is uncertain about a cast: length, depth of the lure, and bottom between passes. */

@@ -81,9 +81,9 @@ export interface Observation {
   readonly line: Line;
 }
 
-/** Least and greatest drag area of a believable observation, as factors on the label's area. Judgment. */
+/** Least and greatest drag area of a believable observation, as factors on the label's area. Chosen. */
 const AREA_FACTORS = [0.33, 2.8] as const;
-/** Least and greatest lift-to-drag fitted to two observations, as factors on the label's. Judgment. */
+/** Least and greatest lift-to-drag fitted to two observations, as factors on the label's. Chosen. */
 const LIFT_FACTORS = [0.7, 1.4] as const;
 /** Greatest error in the second depth of a lure fitted to two observations, as a share of that depth. */
 const AGREEMENT = 0.05;

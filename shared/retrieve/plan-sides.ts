@@ -87,7 +87,7 @@ function planOpposite(
   return planCast(planner, turned, 'opposite', earlier);
 }
 
-/** Factor by which a cast under a later rule must beat the best cast under earlier rules. Judgment. */
+/** Factor by which a cast under a later rule must beat the best cast under earlier rules. Chosen. */
 const LESSER_RULE = 1.5;
 /** Length among the fish beyond which later rules are not tried, m: later rules cannot give so much more. */
 const PLENTY = 12;

@@ -6,7 +6,7 @@ import type { Fish } from './fish.ts';
 import { type Hazard, hazardsUnder } from './hazards.ts';
 import type { Candidate } from './search.ts';
 
-/* Weights are shares of the contact and decide between casts with nearly the same contact. Judgment. */
+/* Weights are shares of the contact and decide between casts with nearly the same contact. */
 /** Penalty for a retrieve along the break, at a right angle to the fall line. */
 const ALONG_WEIGHT = 0.15;
 /** Penalty for a retrieve along the break from the shallow side, where direction matters less. */

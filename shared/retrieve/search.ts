@@ -48,7 +48,7 @@ export interface Candidate {
 
 /**
  * Factor on the score of a lure deeper than the longest cast needs. Such a lure touches more but plows and
- * snags, so it must hold bottom a quarter longer. Judgment.
+ * snags, so it must hold bottom a quarter longer. Chosen.
  */
 const DEEPER_LURE_WEIGHT = 1 / 1.25;
 

@@ -47,7 +47,7 @@ export function whyNoCast(
   return bottom > 0 ? { missing, rule, depths: { top, bottom } } : { missing, rule };
 }
 
-/** Distance that the boat swings and drifts, m. Judgment. */
+/** Distance that the boat swings and drifts, m. Chosen. */
 export const SWING = 6;
 /** Places that a boat may swing to, m east and north of the boat. */
 export const SWINGS = Array.from({ length: 8 }, (_, turn) => {

@@ -1,9 +1,9 @@
 import type { CastPlan } from '../contract/index.ts';
 
-/** Length among the fish below which a cast has no contact, m. Judgment. */
+/** Length among the fish below which a cast has no contact, m. Chosen. */
 const MIN_CONTACT = 1;
 
-/** Factor by which the shallow side must beat the deep side to go first. Judgment. */
+/** Factor by which the shallow side must beat the deep side to go first. Chosen. */
 const DEEP_SIDE_FIRST = 2;
 
 /** Greatest difference of a tie, as a share of the better cast: a few more soundings may change as much. */

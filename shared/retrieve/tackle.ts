@@ -11,7 +11,7 @@ import { USUAL_HANDLING } from './rig.ts';
 import { scratch } from './scratch.ts';
 import { longestFactor, parseWind } from './wind.ts';
 
-/** Distance from the deep edge of the fish band within which a lure reaches the band, m: 1 ft. Judgment. */
+/** Distance from the deep edge of the fish band within which a lure reaches the band, m: 1 ft. Chosen. */
 export const REACH_ALLOWANCE = METERS_PER.ft;
 
 /** Share of the longest cast on which a lure's depth is computed again, to fit a power of the cast. */

@@ -6,13 +6,13 @@ import type { Edge } from './features/edge.ts';
 import type { StructureFeatures } from './features/features.ts';
 import type { HeightField } from './features/height-field.ts';
 
-/** Height up to which a rise, hole or drop is nothing to fish, m. Judgment. */
+/** Height up to which a rise, hole or drop is nothing to fish, m. Chosen. */
 const MIN_HEIGHT = 0.4;
-/** Height above `MIN_HEIGHT` at which the support for a word reaches 1, m. Judgment. */
+/** Height above `MIN_HEIGHT` at which the support for a word reaches 1, m. Chosen. */
 const SURE_HEIGHT = 0.2;
-/** Difference of slope between face and shelf up to which there is no edge, deg. Judgment. */
+/** Difference of slope between face and shelf up to which there is no edge, deg. Chosen. */
 const MIN_BREAK = 1;
-/** Difference of slope above `MIN_BREAK` at which the support for an edge reaches 1, deg. Judgment. */
+/** Difference of slope above `MIN_BREAK` at which the support for an edge reaches 1, deg. Chosen. */
 const SURE_BREAK = 0.5;
 
 /**

@@ -35,7 +35,7 @@ const FLAT_LIMIT = 2;
 /** Scale of the logistic transition between `slope` and `flat`, deg. Chosen. */
 const FLAT_SOFTNESS = 0.12;
 const AROUND = new Surroundings(60);
-/** Relief below which there is nothing to fish, m. Judgment. */
+/** Relief below which there is nothing to fish, m. Chosen. */
 const MIN_RELIEF = 0.4;
 /** Least relief that counts, in standard deviations of the depth 24 m from the mark. */
 const RELIEF_OVER_SD = 2;
