@@ -5,10 +5,10 @@ export interface FarPlace {
   readonly lon: number;
 }
 
-/** Places farther apart than this cannot belong to one lake, m. */
+/** Distance beyond which two places cannot belong to one lake, m. Chosen. */
 export const FAR_OFF = 150_000;
 
-/** Distance from a place to the nearest of some places, m; infinite without places. */
+/** Returns the distance from a place to the nearest of some places, m; infinite without places. */
 export const nearestOf = ({ lat, lon }: FarPlace, places: readonly FarPlace[]): number =>
   places.reduce(
     (least, place) => Math.min(least, geodesicInverse(lat, lon, place.lat, place.lon).distance),
@@ -16,9 +16,10 @@ export const nearestOf = ({ lat, lon }: FarPlace, places: readonly FarPlace[]): 
   );
 
 /**
- * Distance from a place to the nearest of some places, m, and whether swapping its latitude and longitude
- * brings it within `far` meters of one; undefined when the place is within `far` meters already, or without
- * places.
+ * Tells how far a place is from the nearest of some places, and whether swapping latitude and longitude would
+ * bring the place within `far` meters of any.
+ *
+ * @returns `distance`, m; undefined for a place within `far`, or without places.
  */
 export function farOff(
   place: FarPlace,
@@ -32,7 +33,7 @@ export function farOff(
 }
 
 /**
- * Groups of neighboring places, the largest first. Places in touching cells of one degree are in one group.
+ * Groups places by touching cells of one degree, the largest group first.
  *
  * @returns Indices into `places`; a place with a NaN coordinate is in no group.
  */

@@ -3,10 +3,10 @@ import geographiclib from 'geographiclib-geodesic';
 const ellipsoid = geographiclib.Geodesic.WGS84;
 
 /**
- * Distance and bearing of the shortest line between two places, deg, on the WGS 84 ellipsoid.
+ * Measures the shortest line between two places on the WGS 84 ellipsoid.
  *
- * @returns `distance`, m, and `bearing` at the first place, deg true, [0, 360); 0 when the places coincide.
- * Accuracy 15 nm (GeographicLib; Karney 2013, J. Geodesy 87(1), doi:10.1007/s00190-012-0578-z).
+ * @returns `distance`, m, and `bearing` at the first place, deg true, [0, 360), or 0 when the places
+ * coincide. Accuracy 15 nm (GeographicLib; Karney 2013, J. Geodesy 87(1), doi:10.1007/s00190-012-0578-z).
  */
 export function geodesicInverse(
   lat1: number,

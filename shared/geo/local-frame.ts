@@ -9,21 +9,21 @@ export interface LocalFrame {
   /** Origin, deg. */
   readonly lat: number;
   readonly lon: number;
-  /** `[east, north]`, m, of a place. */
+  /** Returns `[east, north]` of a place, m. */
   toLocal(lat: number, lon: number): [east: number, north: number];
-  /** `[lat, lon]`, deg, longitude in [-180, 180), of `[east, north]` meters. */
+  /** Returns `[lat, lon]`, deg, with longitude in [-180, 180). @param east m. @param north m. */
   toGeographic(east: number, north: number): [lat: number, lon: number];
 }
 
 /**
- * East-north plane that touches the WGS 84 ellipsoid at a place.
+ * Makes the east-north plane that touches the WGS 84 ellipsoid at a place.
  *
  * @param lat deg, [-90, 90].
  * @param lon deg, any wrap; at a pole, the longitude sets which way "north" and "east" point.
  *
- * A place is projected onto the plane along the normal at the origin, and back to its foot on the ellipsoid
- * in closed form, so the two are exact inverses, even across the 180th meridian and over a pole. Distance and
- * bearing from the origin agree with the geodesic to 1e-5 m at 1 km and 5 mm at 10 km.
+ * Places are projected onto the plane along the normal at the origin. `toLocal` and `toGeographic` are closed
+ * forms and exact inverses, also across the 180th meridian and over a pole. Distance and bearing from the
+ * origin agree with the geodesic to 1e-5 m at 1 km and 5 mm at 10 km.
  */
 export function localFrame(lat: number, lon: number): LocalFrame {
   const sin = Math.sin(lat * RAD);
@@ -46,8 +46,8 @@ export function localFrame(lat: number, lon: number): LocalFrame {
   };
 
   const toGeographic = (east: number, north: number): [number, number] => {
-    // Foot on the ellipsoid: origin + east E + north N + up U, with `up` the root near 0 of a quadratic whose
-    // linear term in (east, north) is exactly zero because U is normal at the origin.
+    // The place on the ellipsoid is origin + east E + north N + up U, where U is the normal at the origin and
+    // `up` the root near 0 of a up^2 + 2 b up + c = 0.
     const a = cos * cos + polar * sin * sin;
     const b = radius + north * sin * cos * (polar - 1);
     const c = east * east + north * north * (sin * sin + polar * cos * cos);
@@ -61,17 +61,17 @@ export function localFrame(lat: number, lon: number): LocalFrame {
   return { lat, lon, toLocal, toGeographic };
 }
 
-/** Radius of curvature across the meridian, m, from the sine of the latitude. */
+/** Returns the radius of curvature across the meridian, m. @param sin Sine of the latitude. */
 const primeVertical = (sin: number): number => WGS84.a / Math.sqrt(1 - E2 * sin * sin);
 
 /** Wraps a longitude to [-180, 180), deg. */
 export const wrapLongitude = (lon: number): number =>
   lon >= -180 && lon < 180 ? lon : lon - 360 * Math.floor((lon + 180) / 360);
 
-/** Meters in a degree of a great circle of the mean sphere, radius 6 371 008.8 m (Moritz 2000): good to 0.6 %. */
+/** Meters in a degree of a great circle on a sphere of radius 6 371 008.8 m (Moritz 2000), good to 0.6 %. */
 export const MEAN_METERS_PER_DEGREE = 111_195;
 
-/** Meters in a degree of latitude and in a degree of longitude, from WGS 84. @param lat Latitude, deg. */
+/** Returns the meters in a degree of latitude and of longitude on WGS 84. @param lat deg. */
 export function metersPerDegree(lat: number): [perLat: number, perLon: number] {
   const sin = Math.sin(lat * RAD);
   const w2 = 1 - E2 * sin * sin;

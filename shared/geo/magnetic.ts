@@ -8,14 +8,14 @@ const BLACKOUT_NT = 2000;
 export type Declination = { readonly declination: number } | { readonly unknown: 'date' | 'magnetic-pole' };
 
 /**
- * Magnetic declination at a place on a day, deg, east positive, at sea level.
+ * Returns the magnetic declination at a place on a day, deg, east positive, at sea level.
  *
  * @param day `YYYY-MM-DD`, taken at noon UTC.
  * @returns `unknown: 'date'` outside the days that the models cover (2014-12-15 to 2029-11-12),
  * `unknown: 'magnetic-pole'` where the horizontal field is under 2000 nT.
  *
- * World Magnetic Models 2015, 2020 and 2025 (NOAA and BGS), as in npm geomagnetism; the altitude of a lake
- * changes the declination by less than 0.01 deg.
+ * From the World Magnetic Models 2015, 2020 and 2025 (NOAA and BGS) in npm geomagnetism. The altitude of a
+ * lake changes the declination by less than 0.01 deg.
  */
 export function magneticDeclination(lat: number, lon: number, day: string): Declination {
   const model = modelOf(new Date(`${day}T12:00:00Z`));
@@ -24,7 +24,7 @@ export function magneticDeclination(lat: number, lon: number, day: string): Decl
   return field.h < BLACKOUT_NT ? { unknown: 'magnetic-pole' } : { declination: field.decl };
 }
 
-/** The model for a day; undefined where the package throws because no model covers the day. */
+/** Returns undefined for a day that no model covers: the package throws there. */
 function modelOf(date: Date): ReturnType<typeof geomagnetism.model> | undefined {
   try {
     return geomagnetism.model(date);
@@ -33,7 +33,7 @@ function modelOf(date: Date): ReturnType<typeof geomagnetism.model> | undefined 
   }
 }
 
-/** Magnetic bearing, deg, [0, 360), for a true bearing. @param declination deg, east positive. */
+/** Turns a true into a magnetic bearing, deg, [0, 360). @param declination deg, east positive. */
 export const toMagnetic = (trueBearing: number, declination: number): number =>
   wrapBearing(trueBearing - declination);
 

@@ -16,10 +16,10 @@ export interface Box {
 
 type Edge = readonly [from: Point, to: Point];
 
-/** Finds the edges of a polygon whose bounding boxes meet a box; an index keeps long shorelines fast. */
+/** Finds the edges of a polygon with bounding boxes that meet a given box. */
 export type PolygonEdges = (box: Box) => readonly Edge[];
 
-/** Indexes the edges of a polygon. @param polygon Closed rings. */
+/** Indexes the edges of a polygon of closed rings, to search long shorelines fast. */
 export function indexEdges(polygon: Polygon): PolygonEdges {
   const edges = polygon.flatMap((ring) => pairs(ring));
   const index = new Flatbush(edges.length);
@@ -29,7 +29,7 @@ export function indexEdges(polygon: Polygon): PolygonEdges {
   return ({ west, south, east, north }) => index.search(west, south, east, north).map((edge) => edges[edge]);
 }
 
-/** True for a place inside any of the polygons and outside its holes, by the even-odd rule. */
+/** True for a place inside any of the polygons, by the even-odd rule; holes are outside. */
 export const isInside = (polygons: readonly PolygonEdges[], lat: number, lon: number): boolean =>
   polygons.some((edgesIn) => {
     const beside = edgesIn({ west: lon, south: lat, east: Number.POSITIVE_INFINITY, north: lat });
@@ -39,11 +39,11 @@ export const isInside = (polygons: readonly PolygonEdges[], lat: number, lon: nu
     return crossed.length % 2 === 1;
   });
 
-/** True when the bounding box of any edge of the polygons meets a box, deg. */
+/** True when the bounding box of any edge of the polygons meets a box. */
 export const hasEdgesIn = (polygons: readonly PolygonEdges[], box: Box): boolean =>
   polygons.some((edgesIn) => edgesIn(box).length > 0);
 
-/** True when the line between two places, straight in degrees, meets an edge of the polygons. */
+/** True when a line, straight in latitude and longitude, meets an edge of the polygons. */
 export function crossesPolygons(
   polygons: readonly PolygonEdges[],
   lat1: number,
@@ -52,7 +52,7 @@ export function crossesPolygons(
   lon2: number,
 ): boolean {
   if (Math.abs(lon2 - lon1) > 180) {
-    // The short way crosses 180 degrees, so the line is tested once from the side of each end.
+    // The line crosses the 180th meridian: test it with one end moved by 360 deg, then with the other.
     const turn = lon2 > lon1 ? 360 : -360;
     return (
       crossesPolygons(polygons, lat1, lon1, lat2, lon2 - turn) ||

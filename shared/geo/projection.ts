@@ -3,25 +3,25 @@ import type { Projection } from '../contract/index.ts';
 /** A coordinate reference system that can be converted to WGS 84. */
 export interface MapSystem {
   readonly toDegrees: Projection;
-  /** Central meridian, deg, of a system that covers a strip along a meridian; undefined for other systems. */
+  /** Central meridian of a transverse Mercator system, deg; undefined for other systems. */
   readonly meridian?: number;
-  /** True where a few published parameters shift the datum to WGS 84: accurate to meters, not to centimeters. */
+  /** True where three or seven parameters shift the datum to WGS 84, which is accurate to meters. */
   readonly isApproximate: boolean;
 }
 
-/** Why a system cannot be used: it is unknown, or its definition does not say how its datum differs from WGS 84. */
+/** Why a system cannot be used: it is unknown, or the shift of its datum to WGS 84 is not available. */
 export type MapFault = 'unknown' | 'datum';
 
-/** Semi-major axis of the ellipsoids whose datums agree with WGS 84 within a meter or two (WGS 84, GRS 80), m. */
+/** Semi-major axis of WGS 84 and GRS 80, m; datums on these ellipsoids agree within a meter or two. */
 const MODERN_AXIS = 6378137;
-/** Ways to shift a datum to WGS 84, as `proj4` numbers them. */
+/** Values of `datum_type` in `proj4`: how a datum is shifted to WGS 84. */
 const [THREE_PARAMETERS, SEVEN_PARAMETERS, GRID_SHIFT] = [1, 2, 3];
 
 /**
- * A coordinate reference system from its EPSG number or its WKT definition. Loads the projection libraries.
+ * Makes a coordinate reference system from its EPSG number (looked up in `proj4-list`) or its WKT definition.
  *
- * Numbers are looked up in the definitions of `proj4-list`. A datum whose shift to WGS 84 is given by a grid,
- * or not at all, is a fault, because positions could be off by a hundred meters.
+ * A datum that needs a shift grid, or an older ellipsoid without shift parameters, is the fault `datum`:
+ * positions could be off by a hundred meters.
  *
  * @param said `EPSG:nnnn`, or WKT as in a `.prj` file.
  */
@@ -47,7 +47,7 @@ export async function mapSystem(said: string): Promise<MapSystem | MapFault> {
   }
 }
 
-/** EPSG number from `EPSG:3067`, from a URN, or from the last authority in WKT; undefined if there is none. */
+/** Reads an EPSG number from `EPSG:3067`, a URN, or the last authority in WKT; undefined if there is none. */
 export function epsgOf(said: string): number | undefined {
   const plain = /^\s*(?:urn:ogc:def:crs:)?EPSG:[^:]*?:?(\d{4,6})\s*$/i.exec(said);
   const authority = /(?:AUTHORITY|ID)\["EPSG",\s*"?(\d{4,6})"?\]\s*\]\s*$/i.exec(said);
@@ -77,7 +77,7 @@ function degrees(forward: (at: number[]) => number[], x: number, y: number): rea
 async function listedDefinition(code: number): Promise<string | undefined> {
   const { default: list } = await import('proj4-list');
   const definition = list[`EPSG:${code}`]?.[1];
-  // Where a definition has both shift parameters and a shift grid, use the parameters: the grid is not available here.
+  // Shift parameters are preferred over a shift grid, because the grid is not available here.
   return definition !== undefined && /\+towgs84=/.test(definition)
     ? definition.replace(/\+nadgrids=\S+/, '')
     : definition;

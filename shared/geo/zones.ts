@@ -12,28 +12,27 @@ import {
   type PolygonEdges,
 } from './polygon-edges.ts';
 
-/** A stretch of water with a rule, as the user gives it. */
+/** A stretch of water that the user declares closed or slow. */
 export interface Zone {
   readonly name: string;
   readonly rule: 'closed' | 'slow';
   /** m/s; set for slow zones. */
   readonly speed?: number;
-  /** The rule does not hold between these times, s of the day; both absent when it always holds. */
+  /** Time at which the rule stops holding, s of the day; absent when the rule always holds. */
   readonly open?: number;
+  /** Time at which the rule holds again, s of the day; absent when the rule always holds. */
   readonly close?: number;
-  /** Polygons: outer ring, then holes; `[lon, lat]`, deg. */
   readonly polygons: readonly Polygon[];
-  /** The edges of each polygon. */
   readonly edges: readonly PolygonEdges[];
   readonly box: Box;
 }
 
 /**
- * Zones from GeoJSON: polygons with `rule` closed or slow, `speed` (with unit) of a slow one, `name`, and
- * `open` and `close` when the rule does not hold all day.
+ * Reads zones from GeoJSON polygons with the properties `rule` (closed or slow), `speed` (with unit, for
+ * slow), `name`, and `open` and `close` when the rule does not hold all day.
  *
  * @param value Parsed JSON: a FeatureCollection or one Feature. @param file For messages.
- * @returns the zones, and what is wrong with the file; if that includes an error, the zones must not be used.
+ * @returns The zones, and what is wrong with the file. After an error, the zones must not be used.
  */
 export function readZones(value: unknown, file: string): { zones: Zone[]; diagnostics: Diagnostic[] } {
   const zones: Zone[] = [];
@@ -47,14 +46,14 @@ export function readZones(value: unknown, file: string): { zones: Zone[]; diagno
   return { zones, diagnostics };
 }
 
-/** The zones of a file, read once for all marks. @param value As for `readZones`; it must not change. */
+/** Returns the zones of a file, read once for all marks: the file's `value` must not change. */
 export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
   const zones = known.get(value as object) ?? readZones(value, file).zones;
   known.set(value as object, zones);
   return zones;
 }
 
-/** Distance from the places to the nearest zone, as in `farOff`; undefined when a zone is near. */
+/** Returns `farOff` of the nearest zone, by nine points of each zone's box; undefined when a zone is near. */
 export function zonesFarOff(zones: readonly Pick<Zone, 'box'>[], places: readonly FarPlace[]) {
   const corners = zones.flatMap(({ box: { west, east, south, north } }) =>
     [south, (south + north) / 2, north].flatMap((lat) =>
@@ -76,10 +75,10 @@ interface Feature {
   readonly properties?: Readonly<Record<string, unknown>> | null;
 }
 
-/** Reports a feature that cannot be used, and returns nothing in its place. */
+/** Reports why a feature cannot be used. */
 type Refuse = (diagnostic: Diagnostic) => undefined;
 
-/** The polygon features of a GeoJSON value; reports every other feature as an error. */
+/** Returns the polygon features of a GeoJSON value, and reports every other feature as an error. */
 function featuresOf(value: unknown, file: string, refuse: Refuse): Feature[] {
   const item = value as { type?: unknown; features?: unknown } | null;
   const features = item?.type === 'Feature' ? [item] : item?.features;
@@ -116,7 +115,7 @@ function readZone(feature: Feature, number: number, file: string, refuse: Refuse
 const nameOf = ({ properties }: Feature, otherwise: string): string =>
   typeof properties?.name === 'string' && properties.name !== '' ? properties.name : otherwise;
 
-/** Polygons of a feature; undefined, after a report, when something is wrong with them. */
+/** Returns the polygons of a feature, or reports what is wrong with them. */
 function polygonsOf(
   { geometry }: Feature,
   file: string,
@@ -135,7 +134,7 @@ function polygonsOf(
   return isUncut ? refuse(says.uncut({ file }, name)) : polygons;
 }
 
-/** Polygons of a shoreline from GeoJSON; if there is any diagnostic, the polygons must not be used. */
+/** Reads the polygons of a shoreline from GeoJSON. After any diagnostic, the polygons must not be used. */
 export function readShore(value: unknown, file: string): { polygons: Polygon[]; diagnostics: Diagnostic[] } {
   const diagnostics: Diagnostic[] = [];
   const refuse: Refuse = (diagnostic) => void diagnostics.push(diagnostic);
@@ -166,7 +165,7 @@ function boxOf(polygons: readonly Polygon[]): Box {
 
 const areaOf = (polygons: readonly Polygon[]) => multiPolygon(polygons as [number, number][][][]);
 
-/** One message for each closed zone that overlaps a slow zone: the water in both zones is closed. */
+/** Notes each closed zone that overlaps a slow zone: the water in both zones is closed. */
 const overlaps = (zones: readonly Zone[], file: string): Diagnostic[] =>
   zones.flatMap((a, at) =>
     zones
@@ -187,11 +186,11 @@ const ALL_DAY: Hours = { from: 0, to: 86_400 };
 export const holdsDuring = (zone: Zone, { from, to }: Hours = ALL_DAY): boolean =>
   zone.open === undefined || zone.close === undefined || from < zone.open || to > zone.close;
 
-/** Zones that contain a place and whose rule holds at any moment of the hours. */
+/** Returns the zones that contain a place and have a rule that holds at any moment of the hours. */
 export const zonesAt = (zones: readonly Zone[], lat: number, lon: number, hours: Hours = ALL_DAY): Zone[] =>
   zones.filter((zone) => holdsDuring(zone, hours) && isInside(zone.edges, lat, lon));
 
-/** The closed zone that a place is in at any moment of the hours, if any. */
+/** Returns the first zone that contains a place and is closed at any moment of the hours. */
 export const closedZoneAt = (
   zones: readonly Zone[],
   lat: number,

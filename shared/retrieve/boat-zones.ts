@@ -10,7 +10,7 @@ import {
 } from '../geo/index.ts';
 import { SWING, SWINGS } from './side.ts';
 
-/** Zones whose box comes within a distance of a mark. @param radius m. */
+/** Returns the zones with a box within a distance of a mark. @param radius m. */
 export function zonesNear(file: JsonFile | undefined, frame: LocalFrame, radius: number): readonly Zone[] {
   if (file === undefined) return [];
   const near = boxAround(frame, 0, 0, radius);
@@ -24,11 +24,10 @@ function boxAround({ toGeographic }: LocalFrame, east: number, north: number, re
 }
 
 /**
- * Tells whether a boat may lie at a place: neither the place nor the boat's swing may be in a zone closed at any hour.
+ * Makes a test whether a boat may lie at a place, m east and north of the mark: neither the place nor the
+ * boat's swing may be in a zone closed at any hour. The test keeps its answers for later casts.
  *
- * The search asks about the same places for one cast after another, so answers are kept.
- *
- * @returns a test of a place, m east and north of the mark; undefined when no closed zone is near.
+ * @returns undefined when no closed zone is near.
  */
 export function openWater(
   zones: readonly Zone[],

@@ -15,7 +15,6 @@ import { windOnCast } from './wind.ts';
 /** Longest step of the retrieve that is shown, m of line. */
 const SHOWN_STEP = 0.5;
 
-/** The complete plan of a chosen cast, with everything that is shown of it. */
 export function buildPlan({ space, frame, wind }: CastPlanner, chosen: Choice, kind: CastKind): CastPlan {
   const { tackle, fish } = space;
   const { path, work, bottom } = tackle.scratch;
@@ -50,7 +49,7 @@ export function buildPlan({ space, frame, wind }: CastPlanner, chosen: Choice, k
   };
 }
 
-/** The next lure in the box that reaches deeper on the same cast, with its depth and contact. */
+/** Finds the next lure in the box that reaches deeper on the same cast, with its depth and contact. */
 export function deeperLure(
   { space: { tackle, fish }, draws }: CastPlanner,
   { line, boat, cast, lure: usual }: Choice,
@@ -66,7 +65,7 @@ export function deeperLure(
   return {};
 }
 
-/** Bottom and lure at whole meters from the boat, and at the landing. */
+/** Samples bottom and lure at whole meters from the boat, and at the landing. */
 function profileOf(
   line: CastLine,
   boat: number,
@@ -79,25 +78,23 @@ function profileOf(
   const nearest = path.count - 1;
   return {
     distance,
-    bottom: distance.map((at) => valueAt(bottom, at)),
-    bottomSd: distance.map((at) => valueAt(line.sd, boat + at)),
+    bottom: distance.map((at) => interpolated(bottom, at)),
+    bottomSd: distance.map((at) => interpolated(line.sd, boat + at)),
     lure: distance.map((at, i) => {
-      // Nearer the boat than the model goes, the lure is on a straight line to the rod tip.
+      // Between boat and end of path, the lure is shown on a straight line to the surface at the boat.
       if (at <= path.distance[nearest]) return (path.depth[nearest] * at) / path.distance[nearest];
       return Number.isNaN(depths[i]) ? 0 : depths[i];
     }),
   };
 }
 
-/** Place on a line with its modeled depth. @param at Index in the line's arrays; may be fractional. */
 function spotOn(line: CastLine, at: number, frame: LocalFrame): Spot {
   const [east, north] = placeOn(line, at);
   const [lat, lon] = frame.toGeographic(east, north);
-  return { lat, lon, east, north, depth: valueAt(line.depth, at), depthSd: valueAt(line.sd, at) };
+  return { lat, lon, east, north, depth: interpolated(line.depth, at), depthSd: interpolated(line.sd, at) };
 }
 
-/** Value between the elements of a list, linear. */
-function valueAt(values: Float64Array, at: number): number {
+function interpolated(values: Float64Array, at: number): number {
   const i = Math.min(Math.floor(at), values.length - 2);
   const share = at - i;
   return share === 0 ? values[i] : (1 - share) * values[i] + share * values[i + 1];

@@ -13,7 +13,7 @@ const ON_NODE = 1e-6;
  *
  * @param bearing Direction in which casts on the line go, deg true.
  * @param offset Distance by which the line passes to the right of the fish, m.
- * @param near Density of the fish by place at each meter of the line; the middle element is the point nearest the fish.
+ * @param near Density of the fish by distance alone at each meter of the line, nearest at the middle.
  */
 export function sampleLine(
   { size, cellSize, depth, sd, supported }: DepthGrid,
@@ -33,7 +33,7 @@ export function sampleLine(
     line.fish[i + 1] = line.fish[i];
     if (Number.isNaN(here)) continue;
     line.sd[i] = bilinear(lattice, sd, x, y);
-    // Only nodes with weight count, so that a place on a node gets the same answer on every line.
+    // Only nodes with weight count, so that a place on a node is supported on all lines or on none.
     const left = Math.floor(x + ON_NODE);
     const right = Math.ceil(x - ON_NODE);
     const lower = size * Math.floor(y + ON_NODE);
@@ -45,7 +45,7 @@ export function sampleLine(
   return line;
 }
 
-/** The line over the same places for casts in the opposite direction. */
+/** Makes the line over the same places for casts in the opposite direction. */
 export function turned({ bearing, offset, origin, near, depth, sd, supported, fish }: CastLine): CastLine {
   const line = emptyLine((bearing + 180) % 360, -offset, origin, near);
   const count = near.length;
@@ -62,7 +62,7 @@ export function turned({ bearing, offset, origin, near, depth, sd, supported, fi
  * @param bearing Direction in which casts on the line go, deg true, [0, 360).
  * @param offset Distance by which the line passes to the right of the fish, looking along the bearing, m.
  * @param origin Center of the fish, m east and north of the mark.
- * @param near Density of the fish by place alone, 0 to 1.
+ * @param near Density of the fish by distance alone, 0 to 1.
  */
 function emptyLine(bearing: number, offset: number, origin: readonly [number, number], near: Float64Array) {
   const rad = (bearing * Math.PI) / 180;
@@ -74,7 +74,7 @@ function emptyLine(bearing: number, offset: number, origin: readonly [number, nu
     offset,
     origin,
     near,
-    /** East and north of one meter along the bearing. */
+    /** Unit vector along the bearing, east and north. */
     direction: [Math.sin(rad), Math.cos(rad)] as const,
     /** Index of the point nearest the fish. */
     middle: (count - 1) / 2,
@@ -84,12 +84,12 @@ function emptyLine(bearing: number, offset: number, origin: readonly [number, nu
     sd: new Float64Array(buffer, 8 * count, count),
     /** 1 over sounded bottom. */
     supported: new Uint8Array(buffer, 8 * (3 * count + 1), count),
-    /** Expected density of the fish on the bottom, 0 to 1, summed from the start of the line up to each place. */
+    /** Running sum, from 0, of the expected density of the fish on the bottom, 0 to 1 at each meter. */
     fish: new Float64Array(buffer, 16 * count, count + 1),
   };
 }
 
-/** East and north of a place on a line, m from the mark. @param at Index in the line's arrays; may be fractional. */
+/** Returns a place on a line, m from the mark. @param at Index in the line's arrays; may be fractional. */
 export function placeOn(
   { direction, origin, middle, offset }: CastLine,
   at: number,

@@ -14,7 +14,6 @@ import type { Fish } from './fish.ts';
 import type { Hazard } from './hazards.ts';
 import type { NoCast } from './side.ts';
 
-/** Depth in the user's units. */
 const depthText = (meters: number, units: DisplayUnits): string =>
   `${fromMeters(meters, units).toFixed(1)} ${units}`;
 
@@ -31,7 +30,7 @@ const speedText = (speed: number, units: DisplayUnits): string =>
     ? `${Number((speed / METERS_PER_SECOND_PER.kmh).toFixed(1))} km/h`
     : `${Number((speed / METERS_PER_SECOND_PER.mph).toFixed(1))} mph`;
 
-/** Names of a cast and its boat position, by where the boat sits. */
+/** Names of casts and boat positions in messages; casts of other kinds are called "first". */
 const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
   downslope: 'deep-side',
   upslope: 'shallow-side',
@@ -39,7 +38,7 @@ const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
 };
 const sideOf = ({ kind }: Pick<CastPlan, 'kind'>): string => SIDE[kind] ?? 'first';
 
-/** Most names of other marks that are listed; the rest are counted. */
+/** Greatest number of other marks named in a message; further marks are counted. */
 const MAX_NAMES = 3;
 
 const listed = (names: readonly string[]): string => {
@@ -47,7 +46,6 @@ const listed = (names: readonly string[]): string => {
   return `${names.slice(0, MAX_NAMES).join(', ')}${rest > 0 ? ` and ${rest} more` : ''}`;
 };
 
-/** Messages about magnetic bearings. */
 export const magneticMessages = messages('magnetic', 'warning', {
   day: (day: string) =>
     `No magnetic bearings: the magnetic models cover 2014-12-15 to 2029-11-12, not ${day}. Use the true ones.`,
@@ -56,7 +54,7 @@ export const magneticMessages = messages('magnetic', 'warning', {
 
 export type SideName = 'downslope' | 'upslope';
 
-/** A side that is left out: a warning when the mark is left without any cast, else a note. @param cast Longest cast, m. */
+/** Reports a side without a cast: a warning if the mark has no cast at all (`isAlone`), else a note. */
 function noCast(
   side: SideName,
   isAlone: boolean,
@@ -126,7 +124,7 @@ const shallowBoat = (plan: CastPlan, units: DisplayUnits): Diagnostic => ({
   message: `The ${sideOf(plan)} spot may be hardly deeper than your draft where the boat swings: it is about ${depthText(plan.boat.depth, units)} deep at the boat, give or take ${depthText(2 * plan.boat.depthSd, units)}. Ease in.`,
 });
 
-/** Messages about the casts of a mark. A code that names a side or kind of cast is made by a function of its own. */
+/** Messages about casts. Functions make the messages with a side or kind of cast in their code. */
 export const castMessages = {
   ...messages('cast', 'warning', {
     'no-bottom': (status: string) =>
@@ -141,17 +139,12 @@ export const castMessages = {
       `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Heavier line, or another angle.`,
   }),
   ...messages('cast', 'note', {
-    /** A cast from the opposite deep side takes the place of a missing one from the shallow side. */
     'opposite-deep-side':
       'The second spot is in deep water too, across the fish from the first: no shallow-side spot works here.',
     /** @param depths Sounded depths within a cast, m. */
     flat: (depths: DepthRange, units: DisplayUnits) =>
       `No deep or shallow side to sit on: within a cast the bottom is ${rangeText(depths, units)} deep. Cast past the mark from where wind and current suit you; the spot given holds the lure among the fish longest.`,
-    /**
-     * The stated depth of the fish differs from that of the mark.
-     *
-     * @param depth Depth at the mark, m. @param declination deg; absent: a true bearing is given.
-     */
+    /** @param depth Depth at the mark, m. @param declination deg; absent: a true bearing is given. */
     'fish-moved': (
       { east, north, band }: Fish,
       depth: number,
@@ -170,7 +163,6 @@ export const castMessages = {
       `The ${sideOf(plan)} spot is in the slow zone ${JSON.stringify(zone)}: ${speedText(speed, units)} at most there.`,
     'over-closed': (plan: CastPlan, zone: string) =>
       `The ${sideOf(plan)} cast goes over the closed zone ${JSON.stringify(zone)}. Find out whether lures are allowed there.`,
-    /** The mark itself is something that lures hang up on. */
     'on-hazard': ({ word }: Hazard) =>
       `Lures may hang up here: you marked this spot itself "${word}". Heavier line helps.`,
     /** @param crossed Names of marks near the casts. @param crowded Names of marks near the boats. */

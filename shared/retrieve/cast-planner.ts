@@ -18,21 +18,20 @@ const WAVE_RANGES = 4;
 /** Least value of the longer wavelength of the draws of the bottom, m. */
 const SHORTEST_WAVE = 30;
 
-/** Hazards count within this many casts of the mark. */
+/** Distance from the mark within which hazards count, in longest casts. */
 const HAZARD_REACH = 1.5;
 
-/** Zones count within this many casts of the mark: wind may lengthen casts. */
+/** Distance from the mark within which zones count, in longest casts: wind may lengthen casts. */
 const ZONE_REACH = 2.5;
 
-/** Slopes gentler than this have no fall line, m/m: 1 deg. */
+/** Slope below which ground has no fall line, m/m: 1 deg. */
 const FLAT = Math.tan(Math.PI / 180);
 
-/** Everything needed to plan the casts of one mark. */
 export type CastPlanner = ReturnType<typeof preparePlanner>;
 
 /** What a mark says about its fish. */
 export interface MarkedFish {
-  /** Depths of the fish, m; around the mark's depth when they are not stated. */
+  /** Depths of the fish, m; around the mark's depth unless `isStated`. */
   readonly band: DepthRange;
   readonly isStated: boolean;
 }
@@ -60,10 +59,10 @@ export function castPlanner(
 
 const OPTION_NAMES = Object.keys(CAST_OPTIONS) as (keyof CastOptions)[];
 
-/** Planner of each mark by its grid, with its inputs: the plugins for casts and next angles share it. */
+/** Planners by the mark's grid, with their inputs: the plugins for casts and next angles share a planner. */
 const PLANNERS = new WeakMap<DepthGrid, { readonly inputs: unknown; readonly planner: CastPlanner }>();
 
-/** Tackle by the options that it was made from, so that dive tables are made once per run, not once per mark. */
+/** Tackle by its options, so that dive tables are made once per run, not once per mark. */
 const TACKLE = new WeakMap<CastOptions, Tackle>();
 
 function preparePlanner(
@@ -77,7 +76,6 @@ function preparePlanner(
   const wind = options.wind === undefined ? undefined : parseWind(options.wind);
   const longest = (bearing: number): number => cast * windFactor(wind, bearing);
   const frame = localFrame(bottom.lat, bottom.lon);
-  /** Zones that a boat or a cast may reach. */
   const zones = zonesNear(options.zones, frame, ZONE_REACH * cast);
   const fish = fishAt(grid, band, isStated, bottom.depth, cast);
   const hazards = hazardsNear(waypoints, options.hazards, frame, HAZARD_REACH * cast);

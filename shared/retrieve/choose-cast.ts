@@ -17,12 +17,11 @@ import { isTie } from './spot-score.ts';
 
 /** Bonus for a lure that is on bottom over the whole stated depth band, as a share of the contact. */
 const SPAN_WEIGHT = 0.2;
-/** Lengths are counted this many standard deviations short, which favors the cast that a wrong bottom harms less. */
+/** Standard deviations taken off a length, to favor casts that a wrong bottom harms less. Chosen. */
 const CAUTION = 0.3;
-/** A cast on another side that misses a tie by up to this share of the best is refined: it may be as good. */
+/** Share of the best value by which a cast on another side may miss a tie and still be refined. */
 const CLOSE_SHARE = 0.05;
 
-/** A candidate with what the retrieve model expects of it. */
 export interface JudgedCast extends Candidate, Verdict {
   /** Length among the fish, adjusted by the preferences that decide between near equals, m. */
   readonly value: number;
@@ -30,7 +29,7 @@ export interface JudgedCast extends Candidate, Verdict {
 
 /** The best cast under a rule. */
 export interface Choice extends JudgedCast {
-  /** Bearing of a cast on another side that is as good, deg. */
+  /** Bearing of an equally good cast on another side, deg. */
   readonly equalBearing?: number;
   /** True for a cast kept from an earlier plan because no other cast clearly beats it. */
   readonly isKept?: true;
@@ -47,7 +46,7 @@ const FULL_EFFORT = {
   refined: 3,
   /** Cases in which the chosen cast and its variations are judged. */
   perturbations: ALL_PERTURBATIONS,
-  /** Searches again on a finer net where the first search finds no line. */
+  /** True to search again on a finer net where the first search finds no line. */
   isThorough: true,
 };
 
@@ -61,10 +60,10 @@ export interface Chooser {
 }
 
 /**
- * The cast under a rule that is expected to hold the lure among the fish longest, with the uncertainty of the bottom and
- * the tackle taken into account.
+ * Chooses the cast under a rule that is expected to hold the lure among the fish longest, given the
+ * uncertainty of bottom and tackle.
  *
- * @param earlier The cast of an earlier plan: it stays unless the best one beats it by more than the uncertainty of both.
+ * @param earlier The cast of an earlier plan, kept unless the best is better by over one standard deviation.
  * @returns undefined when the bottom allows no cast.
  */
 export function chooseCast(
@@ -75,7 +74,6 @@ export function chooseCast(
 ): Choice | undefined {
   const { space } = chooser;
   const { judge, rank, spread } = under(chooser, rule);
-  /** The best of a cast and its variations: the line turned and shifted a little, the boat moved a little. */
   const refine = (one: Candidate): JudgedCast => {
     const near = effort.refined === 0 ? [] : rank(refineCandidate(space, rule, one));
     const tried = [one, ...spread(near, effort.refined)];
@@ -104,7 +102,7 @@ export function chooseCast(
 const isAsGood = (one: JudgedCast, best: JudgedCast, leeway = 0): boolean =>
   isTie(best.value - one.value - leeway * best.value, best.value, deviationOf(one, best));
 
-/** Standard deviation of the difference between two casts in length among the fish, m. */
+/** Returns the standard deviation of the difference between two casts in length among the fish, m. */
 const deviationOf = (a: JudgedCast, b: JudgedCast): number => Math.hypot(a.amongSd, b.amongSd);
 
 const isTurned = (a: Candidate, b: Candidate): boolean =>
@@ -117,9 +115,10 @@ const isAlike = (a: Candidate, b: Candidate): boolean => {
 };
 
 /**
- * The earlier cast, unless the best one beats it by more than the uncertainty of both.
+ * Returns the earlier cast, unless the best cast is better by more than one standard deviation of the
+ * difference.
  *
- * If the two are alike, the best one is returned, so that planning again on the same soundings gives the same bytes.
+ * If both casts are alike, returns the best one, so that replanning the same soundings gives the same bytes.
  */
 function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
   if (isAlike(earlier, best)) return best;
@@ -133,14 +132,13 @@ function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
 const bestOf = (judged: readonly JudgedCast[]): JudgedCast | undefined =>
   greatest(judged, ({ value }) => value);
 
-/** How candidates are compared under a rule. */
+/** Makes the functions that compare candidates under a rule. */
 function under({ space, draws, preferences, verdicts }: Chooser, rule: CastRule) {
   const { tackle, fish, grid } = space;
   const { draft } = rule;
   const preferred = (length: number, one: Candidate): number =>
     preferredLength(length, one, rule, fish, grid, preferences);
   return {
-    /** A candidate with the verdict of the retrieve model. */
     judge(one: Candidate, perturbations: readonly Perturbation[]): JudgedCast {
       const { line, boat, cast, lure } = one;
       const key = [line.bearing, line.offset, boat, cast, lure, perturbations.length].join();
@@ -149,13 +147,15 @@ function under({ space, draws, preferences, verdicts }: Chooser, rule: CastRule)
       const sure = Math.max(verdict.among - CAUTION * verdict.amongSd, 0);
       return { ...one, ...verdict, value: preferred(sure * (1 + SPAN_WEIGHT * verdict.span), one) };
     },
-    /** Candidates in order of what they are worth by the dive tables, best first. */
+    /** Sorts candidates by preferred score from the dive tables, best first. */
     rank: (candidates: readonly Candidate[]): Candidate[] =>
       candidates
         .map((one) => ({ one, value: preferred(one.score, one) }))
         .sort((a, b) => b.value - a.value)
         .map(({ one }) => one),
-    /** The first candidates whose boat has enough depth within its swing, leaving out those close to an earlier one. */
+    /**
+     * Returns the first candidates that are not near one another and leave the swinging boat enough depth.
+     */
     spread(ranked: readonly Candidate[], most: number): Candidate[] {
       const kept: Candidate[] = [];
       for (const one of ranked) {

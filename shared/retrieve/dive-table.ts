@@ -12,17 +12,20 @@ const DEPTH_STEP = 0.25;
 const PATHS = 14;
 /** Shortest cast of a table, m. */
 const SHORTEST = 4;
-/** Entry for a place that no free retrieve reaches, because it is deeper than the path of the longest cast. */
+/** Entry for water deeper than the path of the longest cast, m: longer than any cast. */
 const OUT_OF_REACH = 1e4;
 
 export type DiveTable = ReturnType<typeof diveTable>;
 
 /**
- * Table of one lure for casts up to `longest`, m: for every distance and depth, the cast whose free path passes there.
+ * Makes the table of one lure: the cast with a free path through each distance and depth.
  *
- * A free path is the path of the lure over deep water. The table makes a retrieve cheap to follow: in free water the lure
- * stays on the free path of one cast, and where the bottom holds it up, it moves to the path of the cast that the table
- * gives for the bottom there. The lure is on bottom wherever the cast from the table is the shortest since the landing.
+ * A free path is the path of the lure over deep water. With the table, a retrieve over a bottom needs no
+ * simulation. In free water the lure stays on the free path of one cast. Where the bottom holds the lure up,
+ * the lure moves to the path of the cast that the table gives for the bottom there. The lure is on bottom
+ * wherever that cast is the shortest since the landing.
+ *
+ * @param longest Longest cast, m.
  */
 export function diveTable(
   { line, handling }: { readonly line: Line; readonly handling: Handling },
@@ -40,11 +43,11 @@ export function diveTable(
   const columns = Math.ceil((max(depths[PATHS - 1]) ?? 0) / DEPTH_STEP) + 2;
   const table = new Float64Array(rows * columns);
   for (let row = 0; row < rows; row++) fillRow(table, row, columns, casts, depths);
-  /** Row-major by distance; m of cast. */
+  // `cast` holds m of cast, row-major by distance.
   return { columns, rows, cast: table };
 }
 
-/** Fills the row of one distance: turns the depths of the paths there, shallow to deep, into casts at even depth steps. */
+/** Fills the row of one distance with casts interpolated between the depths of the free paths. */
 function fillRow(
   table: Float64Array,
   row: number,
@@ -68,7 +71,7 @@ function fillRow(
   table.fill(OUT_OF_REACH, row * columns + column, (row + 1) * columns);
 }
 
-/** Cast whose free path passes through a depth, m. @param row Distance, whole m. @param depth m, >= 0. */
+/** Returns the cast with a free path through a depth, m. @param row Distance, m. @param depth m, >= 0. */
 export function castThrough({ columns, rows, cast }: DiveTable, row: number, depth: number): number {
   if (row >= rows) return OUT_OF_REACH;
   const at = depth / DEPTH_STEP;

@@ -2,12 +2,12 @@ import type { CastPlan, EarlierCast } from '../contract/index.ts';
 import { geodesicInverse } from '../geo/index.ts';
 import { turnBetween } from './cast-rules.ts';
 
-/** A cast has changed when it turned by more than this, deg. */
+/** Turn beyond which a cast has changed, deg. Chosen. */
 export const TURNED = 45;
-/** A cast has changed when its boat moved farther than this, m. */
+/** Move of the boat beyond which a cast has changed, m. Chosen. */
 export const MOVED = 15;
 
-/** How far a cast has turned, deg, and its boat moved, m, since an earlier plan. @returns undefined when it has not changed. */
+/** Returns the turn of a cast, deg, and the move of its boat, m, since a plan; undefined if unchanged. */
 export function changeSince(
   { boat, landing }: EarlierCast,
   plan: Pick<CastPlan, 'boat' | 'bearing'>,

@@ -1,42 +1,43 @@
 import { type DepthGrid, type DepthRange, METERS_PER } from '../contract/index.ts';
 
-/** Distance of fish from their mark, m (standard deviation): the radius of a school and the error of a mark. */
+/** Standard deviation of the position of fish around their mark, m: size of a school, error of a mark. */
 const NEAR_MARK = 12;
-/** Distance of fish from their mark where their depth is known, m: they follow that depth along structure. */
+/** Standard deviation of the position of fish of stated depth, m: fish follow that depth. Chosen. */
 const NEAR_DEPTH = 25;
-/** Fish stray from a stated depth by about this, m (standard deviation): a third of a foot, the rounding of such depths. */
+/** Standard deviation of the depth of fish outside a stated depth, m: a third of a foot, from rounding. */
 const DEPTH_EDGE = METERS_PER.ft / 3;
-/** The depth at the mark agrees with a stated depth when they differ by no more than this, m: 2 ft. */
+/** Greatest difference at which the depth at the mark agrees with a stated depth, m: 2 ft. Chosen. */
 const AGREES = 2 * METERS_PER.ft;
-/** Weights are 0 beyond this many standard deviations. */
+/** Number of standard deviations beyond which weights are 0. */
 const FARTHEST = 3;
 
 /** Where the fish of a mark are assumed to be. */
 export type Fish = ReturnType<typeof fishAt>;
 
 /**
- * Where the stated depth puts the fish: at the mark; on other ground within a cast; above all ground within a cast
- * (suspended); or below all of that ground, in which case only the mark's position counts.
+ * Where the stated depth puts the fish: at the mark, on other ground within a cast (`moved`), above the
+ * ground (`off-bottom`), or below all ground (`below-bottom`). For `below-bottom` the mark's own depth is
+ * used.
  */
 type FishPlace = 'at-mark' | 'moved' | 'off-bottom' | 'below-bottom';
 
 /**
- * Where the fish are, from the position of the mark and, if stated, their depth.
+ * Places the fish by the position of the mark and, if stated, their depth.
  *
- * @param band Depths of the fish, m; about the mark's depth when not `isStated`.
+ * @param band Depths of the fish, m; around the mark's depth when not `isStated`.
  * @param depth Ground at the mark, m.
  * @param reach Greatest distance of other ground from the mark, m.
  */
 export function fishAt(grid: DepthGrid, band: DepthRange, isStated: boolean, depth: number, reach: number) {
-  // One literal for all fish, because the search runs faster when they all have the same properties.
+  // One literal makes all fish, because the search is faster if all fish have the same properties.
   const fish = (
     place: FishPlace,
     { stated, suspended }: { readonly stated?: DepthRange; readonly suspended?: DepthRange },
     [east, north]: readonly [number, number] = [0, 0],
   ) => ({
-    /** East coordinate of the center of the fish, m from the mark. */
+    /** Center of the fish, m east of the mark. */
     east,
-    /** North coordinate of the center of the fish, m from the mark. */
+    /** Center of the fish, m north of the mark. */
     north,
     /** Standard deviation of the position of the fish around their center, m. */
     spread: stated === undefined ? NEAR_MARK : NEAR_DEPTH,
@@ -46,7 +47,7 @@ export function fishAt(grid: DepthGrid, band: DepthRange, isStated: boolean, dep
     suspended,
     /** Depths that the lure has to reach, m: as stated, else around the depth at the mark. */
     band: place === 'below-bottom' ? around(depth, (band.bottom - band.top) / 2) : band,
-    /** Depths that the boat sits deeper or shallower than, m: as stated, else the depth at the mark. */
+    /** Depths that the boat has to stay out of, m: as stated, else the depth at the mark. */
     ground: stated ?? { top: depth, bottom: depth },
     place,
   });
@@ -62,11 +63,11 @@ const around = (depth: number, allowance: number): DepthRange => ({
   bottom: depth + allowance,
 });
 
-/** Greatest depth that the fish are known at, m: as stated, else the ground at the mark. */
+/** Returns the greatest depth of the fish, m: as stated, else the depth of the ground at the mark. */
 export const deepestFish = ({ stated, suspended, ground }: Fish): number =>
   (stated ?? suspended ?? ground).bottom;
 
-/** The place nearest the mark with sounded ground in a depth band, m east and north of the mark. */
+/** Finds the nearest sounded ground in a depth band, m east and north of the mark. @param reach m. */
 function nearestGround(
   { size, cellSize, depth, supported }: DepthGrid,
   band: DepthRange,
@@ -90,18 +91,18 @@ function nearestGround(
 const outside = ({ top, bottom }: DepthRange, depth: number): number =>
   Math.max(top - depth, depth - bottom, 0);
 
-/** Relative density of the fish at a distance from their center, 1 at the center. @param distance m. */
+/** Returns the relative density of the fish at a distance from their center, m; 1 at the center. */
 export const placeWeight = ({ spread }: Pick<Fish, 'spread'>, distance: number): number =>
   normalWeight(distance / spread);
 
-/** Relative density of the fish on ground of a given depth, m: 1 within the stated depths, or anywhere if none are stated. */
+/** Returns the relative density of the fish by depth of the ground, m; 1 in stated depths or without any. */
 export const depthWeight = ({ stated }: Pick<Fish, 'stated'>, depth: number): number =>
   stated === undefined ? 1 : normalWeight(outside(stated, depth) / DEPTH_EDGE);
 
 /** Five equally likely values of a standard normal deviate: the mean of each fifth. */
 const FIFTHS = [-1.4, -0.532, 0, 0.532, 1.4];
 
-/** Mean of `depthWeight` over possible depths of the ground. @param sd Standard deviation of depth, m. */
+/** Returns the mean of `depthWeight` over possible depths. @param sd Standard deviation of the depth, m. */
 export function expectedWeight(fish: Pick<Fish, 'stated'>, depth: number, sd: number): number {
   if (fish.stated === undefined) return 1;
   const { top, bottom } = fish.stated;

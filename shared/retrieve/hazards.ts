@@ -5,19 +5,19 @@ import type { LocalFrame } from '../geo/index.ts';
 /** A waypoint that lures hang up on, by a word in its text; east and north are m from the mark. */
 export type Hazard = ReturnType<typeof hazardsNear>[number];
 
-/** A waypoint this close to the mark is the mark itself, or its copy from another unit, m. */
+/** Distance from the mark within which a waypoint is the mark itself, or a copy from another device, m. */
 const AT_MARK = 0.5;
 
-/** A hazard this close to the line of a cast counts as under it, m: the error of a fix and of a cast. */
+/** Distance from the line of a cast within which a hazard is under the cast, m: errors of fix and cast. */
 const UNDER_CAST = 5;
 
-/** Least length of a degree of latitude, m. */
+/** Lower bound of the length of a degree of latitude, m. */
 const MIN_METERS_PER_DEGREE = 110_000;
 
 /**
- * Hazards within a distance of a mark.
+ * Finds hazards within a distance of a mark.
  *
- * @param words Whole words or phrases, in any case, singular; the plural in s or es matches too.
+ * @param words Whole words or phrases in the singular, in any case; plurals in s or es match too.
  * @param radius m.
  */
 export function hazardsNear(
@@ -36,7 +36,7 @@ export function hazardsNear(
     const distance = Math.hypot(east, north);
     const word = pattern.exec([name, comment, description, symbol].join('\n'))?.[1];
     if (distance > radius || word === undefined) return [];
-    // Every cast goes over the mark itself.
+    // The mark itself is told apart, because every cast goes over it.
     return [{ name, word: word.toLowerCase(), east, north, isMark: distance <= AT_MARK }];
   });
 }
@@ -46,11 +46,11 @@ interface Place {
   readonly north: number;
 }
 
-/** Hazards under the line from boat to landing, the mark itself left out. */
+/** Returns the hazards under the line from boat to landing, without the mark itself. */
 export const hazardsUnder = (hazards: readonly Hazard[], boat: Place, landing: Place): Hazard[] =>
   hazards.filter((hazard) => !hazard.isMark && distanceToSegment(hazard, boat, landing) <= UNDER_CAST);
 
-/** Distance of a place from the straight line between two other places, m. */
+/** Returns the distance of a place from the straight line between two other places, m. */
 export function distanceToSegment(point: Place, from: Place, to: Place): number {
   const de = to.east - from.east;
   const dn = to.north - from.north;

@@ -9,13 +9,13 @@ import type { Tackle } from './tackle.ts';
 import { clearanceAt, countedLength, depthsNearBottom, NEAR_BOTTOM } from './touch.ts';
 import { CAST_SPREAD } from './trail.ts';
 
-/** How far a lure may run shallower or deeper than computed, as a share: 8 %. */
+/** Share of its depth by which a lure may run shallower or deeper than computed: 8 %. Chosen. */
 const DEPTH_SPREAD = 0.08;
 
-/** One case of what is unknown about a cast beforehand: how far it goes, how deep the lure runs, the bottom between passes. */
+/** One case of what is uncertain about a cast: length, depth of the lure, and bottom between passes. */
 export interface Perturbation {
   readonly off: TackleCase;
-  /** Phases of the long and the short wave of a draw of the bottom, thirds of a turn; absent: the bottom as modeled. */
+  /** Phases of the two waves of a draw of the bottom, thirds of a turn; absent: the bottom as modeled. */
   readonly phases?: Phases;
 }
 
@@ -23,19 +23,18 @@ type Phases = readonly [long: number, short: number];
 
 const THIRDS = [0, 1, 2];
 const third = (at: number): number => at % 3;
-/** One object for each pair of phases, so that it can be the key of a draw. */
+/** All pairs of phases: each pair is one object, so that the object can be a key of `Draws`. */
 const PHASES: readonly (readonly Phases[])[] = THIRDS.map((long) =>
   THIRDS.map((short) => [long, short] as const),
 );
 
-/** Draws of the bottom by phases: how many standard deviations off the model, at each meter of a line. */
+/** Draws of the bottom by phases: deviations at each meter of a line, in the model's standard deviations. */
 export type Draws = ReadonlyMap<Phases, Float64Array>;
 
 /**
- * Draws of the bottom along any line past the fish.
+ * Makes nine draws of the bottom along any line past the fish, each the sum of a long and a short wave.
  *
- * @param wave Length of the longer of two waves by which a draw differs from the model, m; the shorter is half as
- * long. A few pass spacings suit, because the bottom is known at the passes but not between them.
+ * @param wave Length of the long wave, m; the short wave is half as long.
  * @param half Length of a line on either side of the point nearest the fish, m.
  */
 export function drawsAlong(wave: number, half: number): Draws {
@@ -53,14 +52,14 @@ export function drawsAlong(wave: number, half: number): Draws {
   );
 }
 
-/** All nine combinations of cast and lure depth, each short, as computed and over; for a bottom that is known. */
+/** Nine perturbations for a known bottom: cast and lure depth below, at and above their computed values. */
 export const TACKLE_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((a) =>
   THIRDS.map((b) => ({ off: { cast: 1 + (a - 1) * CAST_SPREAD, depth: 1 + (b - 1) * DEPTH_SPREAD } })),
 );
 
 /**
- * Nine perturbations for a first comparison of casts: any two levels of two factors occur together once (an orthogonal
- * array of four factors at three levels: cast, lure depth and the two phases).
+ * Nine perturbations for a first comparison of casts: an orthogonal array of cast, lure depth and the two
+ * phases, in which any levels of two factors occur together once.
  */
 export const NINE_PERTURBATIONS: readonly Perturbation[] = TACKLE_PERTURBATIONS.map((tackle, i) => ({
   ...tackle,
@@ -68,9 +67,8 @@ export const NINE_PERTURBATIONS: readonly Perturbation[] = TACKLE_PERTURBATIONS.
 }));
 
 /**
- * 27 perturbations for the results: any levels of three of the four factors occur together once.
- *
- * They are in the order of their draws, so that each draw is laid once.
+ * 27 perturbations for the results: an orthogonal array in which any levels of three of the four factors
+ * occur together once. Perturbations with the same draw are neighbors, so that each draw is computed once.
  */
 export const ALL_PERTURBATIONS: readonly Perturbation[] = PHASES.flat().flatMap((phases) =>
   TACKLE_PERTURBATIONS.filter((_, i) => third(phases[0] + Math.floor(i / 3) + i) === phases[1]).map(
@@ -81,9 +79,9 @@ export const ALL_PERTURBATIONS: readonly Perturbation[] = PHASES.flat().flatMap(
 export type Verdict = ReturnType<typeof judgeCast>;
 
 /**
- * What a cast is expected to do, by the retrieve model over perturbed casts, lures and bottoms.
+ * Judges a cast by the retrieve model over perturbed casts, lures and bottoms.
  *
- * @param draws Absent: the bottom is known, and the perturbations are of cast and lure alone.
+ * @param draws Absent: the bottom is known, and only cast and lure are perturbed.
  * @returns Means over the perturbations.
  */
 export function judgeCast(
@@ -124,7 +122,7 @@ export function judgeCast(
   return {
     /** Length of the retrieve on bottom, m. */
     contact,
-    /** Length among the fish, m, weighted by their density: on bottom or, where they are suspended, at their depth. */
+    /** Length on bottom weighted by the density of fish, m; for suspended fish, length at their depths. */
     among: mean(amongs) ?? 0,
     /** Standard deviation of `among` over the draws of the bottom, m; 0 for a bottom that is known. */
     amongSd: Math.hypot(deviationBy(perturbations, 0, amongs), deviationBy(perturbations, 1, amongs)),
@@ -133,9 +131,11 @@ export function judgeCast(
   };
 }
 
-/** Standard deviation over the phases of one wave (0 long, 1 short) of the mean length at each phase, m; 0 without draws. */
+/**
+ * Returns the standard deviation of mean lengths by phase of wave 0 (long) or 1 (short), m; 0 without draws.
+ */
 function deviationBy(perturbations: readonly Perturbation[], which: number, lengths: Float64Array): number {
-  // Every phase occurs equally often.
+  // Each phase occurs in a third of the perturbations.
   const sums = [0, 0, 0];
   for (let i = 0; i < lengths.length; i++) {
     const { phases } = perturbations[i];
@@ -146,7 +146,6 @@ function deviationBy(perturbations: readonly Perturbation[], which: number, leng
 
 const gapTo = ({ top, bottom }: DepthRange, depth: number): number => Math.max(top - depth, depth - bottom);
 
-/** Density of the fish on the bottom at whole meters from the boat. */
 function layFish(
   density: Float64Array,
   { near }: CastLine,
@@ -158,14 +157,17 @@ function layFish(
     density[i] = at < near.length ? near[at] * depthWeight(fish, depth[i]) : 0;
 }
 
-/** The least of the first `count` values. */
 function least(values: Float64Array, count: number): number {
   let value = values[0];
   for (let i = 1; i < Math.min(count, values.length); i++) if (values[i] < value) value = values[i];
   return value;
 }
 
-/** Depths from the boat outward at whole meters, m: the model or a draw of it; past its end, the last depth continues. */
+/**
+ * Fills in the depths at whole meters from the boat; past the end of the line, the last depth continues.
+ *
+ * @param deviates A draw of the bottom, standard deviations from the model; absent: the bottom as modeled.
+ */
 export function layBottom(
   depth: Float64Array,
   { depth: ground, sd }: CastLine,

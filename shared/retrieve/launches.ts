@@ -5,10 +5,10 @@ import type { Scratch } from './scratch.ts';
 
 /** Longest step of the retrieves that casts are judged by, m of line. */
 export const JUDGE_STEP = 1.5;
-/** Most pairs of a lure and a cast whose launches are kept. */
+/** Greatest number of pairs of lure and cast with launches in the cache. */
 const MOST_KEPT = 32;
 
-/** How far off a cast and a lure may be: factors on the length of the cast and on the depth of the lure. */
+/** How a cast and a lure differ from the plan: factors on the cast's length and the lure's depth. */
 export interface TackleCase {
   readonly cast: number;
   readonly depth: number;
@@ -21,9 +21,9 @@ export interface Launch {
 }
 
 /**
- * Gives, for a lure's index and a cast, m, a function that computes the launch of each `TackleCase` once.
+ * Makes a cache of launches: a lure's index and a cast, m, give a function from a `TackleCase` to its launch.
  *
- * Most casts of a run have the same length and one of two lures, so a few launches serve nearly all of them.
+ * Most casts of a run have the same length and one of two lures, so a few launches serve nearly all casts.
  */
 export function launcher(
   lures: readonly Lure[],

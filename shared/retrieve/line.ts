@@ -3,9 +3,9 @@ import type { Line } from './rig.ts';
 export type LineMaterial = 'fluorocarbon' | 'nylon' | 'braid';
 
 /**
- * Density of each line material, kg/m3, and its diameter, mm, at one test, lb; the diameter grows with the square root of
- * the test. Fluorocarbon matches 10 / 12 / 14 lb = .26 / .285 / .31 mm. Nylon and braid use the usual printed diameters,
- * which differ by 10 % between makers, so a known diameter is better.
+ * Density of each line material, kg/m3, and diameter, mm, at one test, lb. The diameter grows with the square
+ * root of the test. Fluorocarbon matches printed diameters of 10, 12 and 14 lb line. Printed diameters of
+ * nylon and braid differ by 10 % between makers.
  */
 const MATERIALS: Readonly<Record<LineMaterial, { density: number; test: number; diameter: number }>> = {
   fluorocarbon: { density: 1780, test: 12, diameter: 0.285 },
@@ -13,7 +13,7 @@ const MATERIALS: Readonly<Record<LineMaterial, { density: number; test: number; 
   braid: { density: 970, test: 20, diameter: 0.23 },
 };
 
-/** Form of the text of a line. It also matches lines that do not exist (0.01 mm, 400 lb). */
+/** Form of the text of a line; lines that do not exist (0.01 mm, 400 lb) also match. */
 export const LINE_PATTERN = /(\d*\.?\d+)\s*(lb|kg|mm|in)?(?:\s+(fluorocarbon|nylon|braid))?/i;
 
 const LINE = new RegExp(`^${LINE_PATTERN.source}$`, 'i');
@@ -25,8 +25,8 @@ const THICKEST = 1;
 const LB_PER_KG = 1 / 0.45359237;
 
 /**
- * Line from text: a test (`12`, `12 lb`, `5.4kg`) or a diameter (`0.285mm`, `.011in`), then the material if it is
- * not fluorocarbon.
+ * Reads a line from text: a test (`12`, `12 lb`, `5.4kg`) or a diameter (`0.285mm`, `.011in`), then the
+ * material if it is not fluorocarbon.
  *
  * @returns undefined when the text is not a line, or the line is thinner than 0.05 mm or thicker than 1 mm.
  */
@@ -39,7 +39,7 @@ export function parseLine(text: string): Line | undefined {
   return { diameter: diameter / 1000, density: material.density };
 }
 
-/** Diameter of a line, mm. */
+/** Returns the diameter of a line, mm. */
 function diameterOf(value: number, unit: string, material: { test: number; diameter: number }): number {
   if (unit === 'mm') return value;
   if (unit === 'in') return value * 25.4;

@@ -4,7 +4,6 @@ import type { Observation } from './lures.ts';
 
 const feet = (meters: number): string => `${(meters / METERS_PER.ft).toFixed(1)} ft`;
 
-/** Messages about the user's lure box. */
 export const lureBoxMessages = messages('lures', 'error', {
   columns: (header: readonly string[]) =>
     `The columns are ${header.join(',')}, but a lure box needs name,label_ft and may have reaches_ft,cast_m,line_lb. Add the missing ones.`,

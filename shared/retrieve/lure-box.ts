@@ -17,22 +17,22 @@ type Row = CsvFile['rows'][number];
 interface Entry {
   readonly line: number;
   readonly name: string;
-  /** ft. */
+  /** Labeled depth, ft. */
   readonly label: number;
   readonly observations: { readonly line: number; readonly seen: Observation }[];
 }
 
-/** Casts shorter than this say nothing about a lure's depth, m. */
+/** Shortest cast that says anything about a lure's depth, m. */
 const SHORTEST_CAST = 5;
 
 /**
- * The user's own lures from a CSV file with `name,label_ft` and, for one or two observations each,
+ * Reads the user's own lures from a CSV file with `name,label_ft` and, for one or two observations each,
  * `reaches_ft,cast_m,line_lb`: "touched bottom at 17 ft on a 45 m cast with 12 lb".
  *
  * The suffix of a column may name another unit of length (`reaches_m`, `cast_yd`). A second row of the same
  * name and label is a second observation.
  *
- * @returns Lures by labeled depth, shallowest first, and errors by file and line; a box with any error is refused.
+ * @returns Lures by labeled depth, shallowest first, and errors. After any error, the lures must not be used.
  */
 export function readLureBox(file: CsvFile): { lures: Lure[]; problems: Diagnostic[] } {
   const problems: Diagnostic[] = [];
@@ -47,7 +47,7 @@ export function readLureBox(file: CsvFile): { lures: Lure[]; problems: Diagnosti
   return { lures: lures.sort((a, b) => a.label - b.label), problems };
 }
 
-/** Adds one row to the entry with its name, and what is wrong with the row to the problems. */
+/** Adds a row to the entry of its name, or what is wrong with the row to the problems. */
 function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems: Diagnostic[]): void {
   const place = { file: file.file, line: row.line };
   const name = cellOf(file, row, 'name').text;
@@ -65,7 +65,7 @@ function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems:
   entry.observations.push({ line: row.line, seen });
 }
 
-/** The observation of a row: all three of its columns, or none. */
+/** Reads the observation of a row, which has to fill all three columns or none. */
 function observationOf(file: CsvFile, row: Row, problems: Diagnostic[]): Observation | undefined {
   const place = { file: file.file, line: row.line };
   const cells = ['reaches', 'cast', 'line'].map((column) => cellOf(file, row, column));
@@ -103,7 +103,7 @@ function problemOf(file: CsvFile, entry: Entry, found: Exclude<Calibration, { dr
   return say.contradictory(place, entry.name, lineOf(first), second, found.reached);
 }
 
-/** Column of a quantity, whatever its unit: `reaches_ft`, `reaches_m`, `line_lb`, `line`. */
+/** Returns the column of a quantity in any unit: `reaches_ft`, `reaches_m`, `line_lb`, `line`. */
 const columnOf = (file: CsvFile, idea: string): string | undefined =>
   file.header.find((column) => column === idea || column.startsWith(`${idea}_`));
 
@@ -117,7 +117,7 @@ const LENGTHS = {
   yards: 'yd',
 } as const satisfies Record<string, LengthUnit>;
 
-/** Units that a column name may end in. Without one, labels are in feet and line is in lb. */
+/** Units that a column name may end in. Without a unit, labels are in feet and line is in lb. */
 const UNITS: Readonly<Record<string, Readonly<Record<string, string>>>> = {
   label: { '': 'ft', ...LENGTHS },
   reaches: LENGTHS,
@@ -128,7 +128,7 @@ const UNITS: Readonly<Record<string, Readonly<Record<string, string>>>> = {
 const unitOf = (idea: string, column: string): string | undefined =>
   UNITS[idea]?.[column.slice(idea.length + 1).toLowerCase()];
 
-/** Reports a column without a known unit, because a wrong guess would calibrate a lure that does not exist. */
+/** Reports a column without a known unit, because a wrong guess would calibrate a wrong lure. */
 function unitProblem(file: CsvFile, idea: string, known: readonly string[]): Diagnostic[] {
   const column = columnOf(file, idea);
   if (column === undefined || unitOf(idea, column) !== undefined) return [];
@@ -136,12 +136,12 @@ function unitProblem(file: CsvFile, idea: string, known: readonly string[]): Dia
   return [say.unit({ file: file.file, line: 1 }, column, names)];
 }
 
-/** Text of a cell, and the length that it states by its column's unit, m; NaN for none. */
+/** Reads the text of a cell, and the length that the text states in the column's unit, m; NaN for none. */
 function cellOf(file: CsvFile, row: Row, idea: string): { readonly text: string; readonly meters: number } {
   const column = columnOf(file, idea);
   const text = column === undefined ? '' : (row.values[column] ?? '').trim();
   const unit = column === undefined ? undefined : unitOf(idea, column);
-  // The header of a line column may hold the unit instead of the cell.
+  // A number without a unit in the line column takes the unit of the header.
   if (idea === 'line')
     return { text: /^[\d.]+$/.test(text) ? `${text}${unit ?? ''}` : text, meters: Number.NaN };
   const isLength = text !== '' && unit !== undefined && Number.isFinite(Number(text));

@@ -10,7 +10,7 @@ export interface Lure {
   /** Labeled depth, m. */
   readonly label: number;
   readonly drag: LureDrag;
-  /** True when the user's own observations set its drag, so that its depth is known better. */
+  /** True when the user's own observations set the drag, which makes the depth more certain. */
   readonly isCalibrated: boolean;
 }
 
@@ -22,10 +22,10 @@ export const SHALLOWEST_LABEL = 2;
 /** Greatest labeled depth that the drag law covers, ft. */
 export const DEEPEST_LABEL = 30;
 
-/** The depth of a retrieve grows with the drag area to this power. */
+/** Exponent with which the depth of a retrieve grows with the drag area. */
 const DEPTH_POWER = 0.46;
 
-/** The generic divers, shallowest first. */
+/** Makes the generic divers, shallowest first. */
 export const genericLures = (): Lure[] =>
   GENERIC_LABELS.map((label) => ({
     name: `${label} ft diver`,
@@ -35,8 +35,8 @@ export const genericLures = (): Lure[] =>
   }));
 
 /**
- * Standard deviation of a lure's computed depth, as a share of that depth: the accuracy of labels, or less for a lure
- * with an observed depth. Judgment.
+ * Returns the standard deviation of a lure's computed depth, as a share of that depth. Judgment: observed
+ * depths are more accurate than labels.
  */
 export function depthShare({ isCalibrated, label }: Lure): number {
   if (isCalibrated) return 0.05;
@@ -44,23 +44,25 @@ export function depthShare({ isCalibrated, label }: Lure): number {
 }
 
 /**
- * Drag of a diver by its labeled depth, ft, 2 to 30.
+ * Returns the drag of a diver.
  *
- * For a label of n ft, the drag area is 3.0 + 0.48 n cm2 and the lift-to-drag ratio 0.0525 n - 0.06; one value (a 16 ft
- * diver reaches 17.5 ft on 45 m of 12 lb line) fixes the scale. Confidence is low for labels of 2 to 4 ft.
+ * One value sets the scale: a 16 ft diver reaches 17.5 ft on a 45 m cast with 12 lb line. Confidence is low
+ * for labels of 2 to 4 ft.
+ *
+ * @param label Labeled depth, ft, 2 to 30.
  */
 export const dragOfLabel = (label: number): LureDrag => ({
   liftToDrag: Math.max(0.0525 * label - 0.06, 0.03),
   dragArea: (3 + 0.48 * label) * 1e-4,
 });
 
-/** Drag with which a lure runs deeper by a factor near 1, or shallower where the factor is below 1. */
+/** Changes a drag so that the lure runs deeper by a factor, which must be near 1. */
 export const deeperBy = (drag: LureDrag, factor: number): LureDrag => ({
   liftToDrag: drag.liftToDrag,
   dragArea: drag.dragArea * factor ** (1 / DEPTH_POWER),
 });
 
-/** Greatest depth of a retrieve over deep water, m. @param step Longest step, m of line. */
+/** Returns the greatest depth of a retrieve over deep water, m. @param step Longest step, m of line. */
 export function freeDepth(
   setup: RetrieveSetup,
   { path, work } = { path: emptyPath(), work: workspace() },
@@ -70,36 +72,35 @@ export function freeDepth(
   return greatestDepth(path);
 }
 
-/** "Touched bottom at this depth on that cast": what the user saw a lure do. */
+/** A cast on which the user felt a lure touch bottom. */
 export interface Observation {
-  /** m. */
+  /** Depth of that bottom, m. */
   readonly depth: number;
-  /** m. */
+  /** Length of the cast, m. */
   readonly cast: number;
   readonly line: Line;
 }
 
-/** Factors on the label's drag area beyond which an observation counts as a mistake. */
+/** Least and greatest drag area of a believable observation, as factors on the label's area. Chosen. */
 const AREA_FACTORS = [0.33, 2.8] as const;
-/** Factors on the label's lift-to-drag between which two observations may set it. */
+/** Least and greatest lift-to-drag fitted to two observations, as factors on the label's. Chosen. */
 const LIFT_FACTORS = [0.7, 1.4] as const;
-/** One lure must meet both observations to within this share of the depth. */
+/** Greatest error in the second depth of a lure fitted to two observations, as a share of that depth. */
 const AGREEMENT = 0.05;
 
 export type Calibration =
   | { readonly drag: LureDrag }
-  /** No lure of this label does what was observed: it would reach from `least` to `most`, m, on that cast. */
+  /** Lures of this label cannot reach the observed depth: they reach `least` to `most`, m, on that cast. */
   | { readonly impossible: Observation; readonly least: number; readonly most: number }
-  /** No single lure fits both: one that fits the first observation reaches `reached`, m, on the second cast. */
+  /** No lure fits both observations: a lure fitted to the first reaches `reached`, m, on the second cast. */
   | { readonly contradictory: readonly [Observation, Observation]; readonly reached: number };
 
 /**
- * Drag of a lure from what the user observed. One observation sets the drag area, with lift-to-drag from the
- * label; two set both numbers.
+ * Fits the drag of a lure to one or two observations. One observation sets the drag area, with lift-to-drag
+ * from the label. Two observations set drag area and lift-to-drag.
  *
- * A touched depth is a lower bound on what the lure reaches; here it is taken as the depth reached. Two
- * observations at different casts hardly separate the two numbers, so lift-to-drag stays within 0.7 to 1.4
- * times the label's.
+ * A touched depth is taken as the greatest depth of the lure, although the lure may be able to run deeper.
+ * Two observations hardly separate drag area and lift-to-drag, so lift-to-drag stays within `LIFT_FACTORS`.
  *
  * @param label Labeled depth, ft.
  */
@@ -134,7 +135,7 @@ export function calibrate(label: number, observations: readonly Observation[]): 
   return { drag };
 }
 
-/** Drag area with which a lure reaches an observed depth; depth follows a power of the area, so a few steps are enough. */
+/** Finds the drag area with which a lure reaches an observed depth. */
 function matchArea(
   start: LureDrag,
   seen: Observation,

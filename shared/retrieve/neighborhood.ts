@@ -6,10 +6,11 @@ const UNSURE_FALL = 0.002;
 const ANY_WAY: readonly [east: number, north: number] = [0, 0.25];
 
 /**
- * Direction in which the sounded ground within a radius of the mark rises as a whole, from its least-squares plane.
+ * Finds the direction in which the sounded ground within a radius of the mark rises, by a least-squares
+ * plane.
  *
  * @param radius m.
- * @returns East and north; of length 1 where the ground clearly rises, less where it hardly does.
+ * @returns East and north, of length 1 where the ground clearly rises, else less.
  */
 export function uphillOf(
   { size, cellSize, depth, supported }: DepthGrid,

@@ -22,15 +22,15 @@ const MIN_TURN = 30;
 /** Greatest angle between a quartering cast and the first cast, deg. */
 const MAX_TURN = 105;
 
-/** A cast along the structure is within this angle of the contour, deg. */
+/** Greatest angle between a cast along the structure and the contour, deg. */
 const ALONG = 35;
 
-/** Two casts differ enough when their bearings are this far apart, deg. */
+/** Least difference in bearing between two distinct casts, deg. */
 const OTHER_BEARING = 30;
-/** Two casts also differ enough when their boats are this far apart, m. */
+/** Least distance between the boats of two distinct casts on similar bearings, m. */
 const OTHER_BOAT = 25;
 
-/** A quick search, judged by nine cases: for next angles, the last meter of contact does not matter. */
+/** Effort of a quick search, because for next angles the last meter of contact does not matter. */
 const EFFORT = {
   finalists: 1,
   rivals: 0,
@@ -40,12 +40,11 @@ const EFFORT = {
 };
 
 /**
- * What to try when the first choice goes quiet, in order.
+ * Plans what to try, in order, when the first choice goes quiet.
  *
- * First come quartering casts to either side of the first choice, the better one first. Then come casts from
- * across the fish (where there is no second choice), along the contour and across the structure, the one that
- * holds the lure among the fish longest first. Each cast differs from the two choices and from the casts before
- * it by 30 deg in bearing or by 25 m in the place of the boat.
+ * Quartering casts to either side of the first choice come first, by worth. Then come, also by worth, casts
+ * from the opposite side (if a choice is missing), across the structure and along the contour. Each cast is
+ * distinct from both choices and from the casts before.
  */
 export function planNextAngles(
   planner: CastPlanner,
@@ -75,7 +74,6 @@ export function planNextAngles(
   return distinct([...quartering.sort(byWorth), ...others.sort(byWorth)], given);
 }
 
-/** The rules under which a side was planned. */
 function rulesOf({ kind }: CastPlan, { space: { fish }, draft }: CastPlanner): readonly CastRule[] {
   if (kind === 'flat') return [anyDepthRule(draft)];
   return kind === 'upslope' ? upslopeRules(fish, draft) : downslopeRules(fish, draft);
@@ -83,7 +81,7 @@ function rulesOf({ kind }: CastPlan, { space: { fish }, draft }: CastPlanner): r
 
 const byWorth = (a: CastPlan, b: CastPlan): number => b.worth - a.worth;
 
-/** The best cast under the first rule that gives one with contact among the fish. */
+/** Plans the best cast under the first rule that gives contact among the fish. */
 function planFirst(planner: CastPlanner, rules: readonly CastRule[], kind: CastKind): CastPlan[] {
   const preferences = { ...planner.preferences, toward: undefined };
   for (const rule of rules) {
@@ -94,7 +92,7 @@ function planFirst(planner: CastPlanner, rules: readonly CastRule[], kind: CastK
   return [];
 }
 
-/** Casts that differ enough from the given casts and from the casts kept before them. */
+/** Keeps the casts that are distinct from the given casts and from all casts kept before. */
 function distinct(plans: readonly CastPlan[], given: readonly CastPlan[]): CastPlan[] {
   const kept: CastPlan[] = [];
   for (const plan of plans) if (![...given, ...kept].some((other) => isAlike(plan, other))) kept.push(plan);

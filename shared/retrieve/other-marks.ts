@@ -2,17 +2,18 @@ import type { CastPlan, Waypoint } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 import { distanceToSegment } from './hazards.ts';
 
-/** A cast passes over a mark that is this close to its line, m. */
+/** Greatest distance between a mark and the line of a cast over the mark, m. */
 export const OVER_MARK = 15;
-/** A boat sits by a mark that is this close to it, m. */
+/** Greatest distance between a mark and a boat that sits by the mark, m. */
 export const BY_BOAT = 20;
-/** Marks this close to the mark itself are for the same fish, m. */
+/** Greatest distance between two marks for the same fish, m. */
 const SAME_FISH = 5;
 
 /**
- * Names of other marks that the casts of one mark go over, and of those that its boats sit by; each once.
+ * Finds the other marks that the casts of one mark go over, and the other marks that its boats sit by.
  *
  * @param frame Local frame of the mark.
+ * @returns Names, each once.
  */
 export function otherMarksAt(
   plans: readonly CastPlan[],
@@ -34,5 +35,5 @@ export function otherMarksAt(
   return { crossed: [...crossed].filter((name) => !crowded.has(name)), crowded: [...crowded] };
 }
 
-/** Difference in latitude that is beyond the reach of any cast, deg. */
+/** Difference in latitude beyond the reach of any cast, deg. */
 const FARTHEST = 0.003;

@@ -1,10 +1,9 @@
-/** Number of points that a path can hold: a 200 m cast in half-meter steps, with shorter steps at both ends. */
+/** Number of points that a path can hold: 200 m of line in half-meter steps, shorter at both ends. */
 export const MAX_POINTS = 512;
 
-/** Path of a lure on one retrieve, from the landing to the boat; arrays are longer than `count` and reused. */
+/** Path of a lure on one retrieve, from landing to boat. The arrays are reused and longer than `count`. */
 export type RetrievePath = ReturnType<typeof emptyPath>;
 
-/** An empty path to compute into. */
 export const emptyPath = () => ({
   /** Number of computed points; the first is the landing. */
   count: 0,
@@ -18,7 +17,7 @@ export const emptyPath = () => ({
   touching: new Uint8Array(MAX_POINTS),
 });
 
-/** Depth of a path at ascending distances, m; NaN where the path does not go. */
+/** Returns the depths of a path at ascending distances, m; NaN where the path does not go. */
 export function depthsAt(path: RetrievePath, distances: Float64Array): Float64Array {
   let i = path.count - 1;
   return distances.map((at) => {
@@ -37,7 +36,7 @@ export interface BottomProfile {
   readonly depth: ArrayLike<number>;
 }
 
-/** Depth of a profile at a distance, m, by linear interpolation. @param distance m, >= 0. */
+/** Returns the depth of a profile at a distance, m, by linear interpolation. @param distance m, >= 0. */
 export function profileDepth(profile: BottomProfile, distance: number): number {
   const { depth } = profile;
   const at = distance / profile.spacing;

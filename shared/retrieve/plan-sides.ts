@@ -27,13 +27,13 @@ export interface Sides {
 export const isPlan = (side: CastPlan | NoCast): side is CastPlan => !('missing' in side);
 
 /**
- * Where to sit first and second at a mark, depending on the ground around the fish:
+ * Plans where to sit first and second at a mark, by the ground around the fish:
  *
- * - deeper on one side and shallower on another (slope, ledge, point, turn, channel edge): deep side, then shallow side;
+ * - deeper on one side, shallower on another (slope, ledge, point, turn, channel): deep, then shallow side;
  * - deeper all around or on two sides (hump, ridge, saddle): deep side, then the opposite deep side;
  * - shallower all around (hole, ditch): the shallow side alone;
- * - neither deeper nor shallower (flat), or fish off the bottom: any side, by wind, current and the longest retrieve
- *   among the fish, then the opposite side.
+ * - level (flat), or fish off the bottom: the side with the longest retrieve among the fish, also by wind and
+ *   current, then the opposite side.
  */
 export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sides {
   const { space, draft } = planner;
@@ -47,7 +47,7 @@ export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sid
     const turned = planOpposite(planner, downslopeRules(fish, draft), downslope, earlier.upslope);
     return { downslope, upslope: isPlan(turned) ? turned : upslope };
   }
-  // A boat does not sit among fish whose depth is stated, unless there is no other water.
+  // The boat stays out of a stated depth of the fish, unless there is no other water.
   const isForAnyDepth = (missing: NoCast['missing']): boolean =>
     missing === 'boat' || (missing === 'line' && fish.stated === undefined);
   if (!isForAnyDepth(downslope.missing) || !isForAnyDepth(upslope.missing)) return { downslope, upslope };
@@ -55,7 +55,7 @@ export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sid
   return isPlan(level.downslope) ? { ...level, level: downslope.depths } : { downslope, upslope };
 }
 
-/** The two sides. Where either may go first, the first gets the bearing of the second as equally good. */
+/** Returns the two sides. If they tie, the first one gets the bearing of the second as equally good. */
 function withTie(downslope: CastPlan, upslope: CastPlan): Sides {
   const isTurned = turnBetween(downslope.bearing, upslope.bearing) > TURNED;
   if (!isTurned || !isOrderTied(downslope, upslope)) return { downslope, upslope };
@@ -65,7 +65,7 @@ function withTie(downslope: CastPlan, upslope: CastPlan): Sides {
     : { downslope: { equalBearing: upslope.bearing, ...downslope }, upslope };
 }
 
-/** A cast under some rules, and one from the opposite side of the fish. */
+/** Plans a cast under some rules, and a second cast from the opposite side of the fish. */
 function bothWays(
   planner: CastPlanner,
   rules: readonly CastRule[],
@@ -87,16 +87,12 @@ function planOpposite(
   return planCast(planner, turned, 'opposite', earlier);
 }
 
-/** A cast under a lesser rule must be worth this many times the best one under the rules before it. */
+/** Factor by which a cast under a later rule must beat the best cast under earlier rules. Chosen. */
 const LESSER_RULE = 1.5;
-/** With a cast among the fish for longer than this, m, lesser rules are not tried: they cannot give so much more. */
+/** Length among the fish beyond which later rules are not tried, m: later rules cannot give so much more. */
 const PLENTY = 12;
 
-/**
- * The best cast under a list of rules, best rule first, or the reason why there is none.
- *
- * A later rule wins only where it gives a cast worth `LESSER_RULE` times as much.
- */
+/** Plans the best cast under a list of rules, best rule first, or gives the reason why there is none. */
 function planCast(
   planner: CastPlanner,
   rules: readonly CastRule[],

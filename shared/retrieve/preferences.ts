@@ -6,18 +6,18 @@ import type { Fish } from './fish.ts';
 import { type Hazard, hazardsUnder } from './hazards.ts';
 import type { Candidate } from './search.ts';
 
-/* Weights decide between casts with nearly the same contact and are shares of that contact. */
-/** Penalty for a retrieve along the break rather than down it: full at a right angle to the fall line. */
+/* Weights are shares of the contact and decide between casts with nearly the same contact. */
+/** Penalty for a retrieve along the break, at a right angle to the fall line. */
 const ALONG_WEIGHT = 0.15;
-/** Penalty for a retrieve along the break from the shallow side, where practice asks for no direction. */
+/** Penalty for a retrieve along the break from the shallow side, where direction matters less. */
 const SHALLOW_ALONG_WEIGHT = 0.05;
-/** Greatest angle to the fall line at which a retrieve is down the break, without penalty, deg. */
+/** Greatest angle between a retrieve and the fall line without penalty, deg. */
 const DOWN_THE_BREAK = 15;
-/** On slopes gentler than this there is hardly a break, so the penalty fades, m/m: 2 deg. */
+/** Slope below which there is hardly a break and the penalty fades, m/m: 2 deg. */
 const BREAK = Math.tan((2 * Math.PI) / 180);
 /**
- * Bonus for a cast up the slope of the whole neighborhood (down it from the shallow side), so that a few new
- * soundings do not swap two nearly equal casts.
+ * Bonus for a cast up the slope of the neighborhood, or down that slope from the shallow side: a few new
+ * soundings should not swap two nearly equal casts.
  */
 const SIDE_WEIGHT = 0.08;
 /** Penalty for a landing far from the stated depths. */
@@ -26,28 +26,28 @@ const LANDING_WEIGHT = 0.03;
 const HAZARD_WEIGHT = 0.1;
 /** Penalty for a boat so close to the limit of its depths that a wrong model may put it among the fish. */
 const EDGE_WEIGHT = 0.12;
-/** Penalty for a boat close to the limit of its depths where the stated depth of the fish leaves less doubt. */
+/** Penalty for a boat close to the limit of its depths, if the fish's depth is stated and so more certain. */
 const STATED_EDGE_WEIGHT = 0.06;
-/** A boat is clear of the limit of its depths when it is at least this far from it, m of depth. */
+/** Least difference between a boat's depth and its limit for a clear boat, m; `SURELY_CLEAR` may ask more. */
 const CLEAR_OF_EDGE = 0.3;
-/** To be clear, a boat must also be this many standard deviations of its depth from the limit. */
+/** Least difference between a boat's depth and its limit for a clear boat, in standard deviations. */
 const SURELY_CLEAR = 1.5;
-/** Penalty for a boat that takes up the whole slack of its least depth. */
+/** Penalty for a boat that uses up the whole `slack` of its rule. */
 const SLACK_WEIGHT = 0.1;
-/** A landing within this much of the stated depths is not far from them, m: 2 ft. */
+/** Greatest difference between a landing and the stated depths without penalty, m: 2 ft. */
 const NEAR_EDGE = 2 * METERS_PER.ft;
 
 /** Preferences among casts with nearly the same contact. */
 export interface Preferences {
   /** Preferred direction of casts, east and north, of length 1 at most; absent: none. */
   readonly toward?: readonly [east: number, north: number];
-  /** Bonus of a bearing for wind and current, as a share of the contact, about -0.05 to 0.03. */
+  /** Bonus of a bearing for wind and current, as a share of the contact, -0.05 to 0.03. */
   readonly byBearing?: (bearing: number) => number;
   /** Hazards that the user marked; casts avoid them where another cast is as good. */
   readonly hazards: readonly Hazard[];
 }
 
-/** Length among the fish, adjusted by the preferences that decide between near equals, m. */
+/** Adjusts a length among the fish by the preferences that decide between near equals, m. */
 export function preferredLength(
   length: number,
   one: Candidate,
@@ -70,7 +70,7 @@ export function preferredLength(
   return (length + 1) * one.weight * share;
 }
 
-/** How far a landing is from the stated depths: 0 within 2 ft of them, 1 at 4 ft or more. */
+/** Rates how far a landing is from the stated depths: 0 up to 2 ft, 1 at 4 ft or more. */
 function farLanding({ line, boat, cast }: Candidate, stated: Fish['stated']): number {
   if (stated === undefined) return 0;
   const landing = line.depth[boat + Math.round(cast)];
@@ -78,22 +78,22 @@ function farLanding({ line, boat, cast }: Candidate, stated: Fish['stated']): nu
   return Math.min(Math.max(beyond - NEAR_EDGE, 0) / NEAR_EDGE, 1);
 }
 
-/** How close a boat is to the limit of its depths: 0 when clear of it, 1 on it, more beyond. */
+/** Rates how close a boat is to the limit of its depths: 0 when clear, 1 on the limit, more beyond. */
 function nearEdge({ line, boat }: Candidate, rule: CastRule): number {
   const water = line.depth[boat];
   const clear = Math.min(water - rule.boat.top, rule.boat.bottom - water);
   return Math.max(1 - clear / Math.max(CLEAR_OF_EDGE, SURELY_CLEAR * line.sd[boat]), 0);
 }
 
-/** Share of the slack of a rule that a boat takes up, 0 to 1. */
+/** Returns the share of the slack of a rule that a boat uses up, 0 to 1. */
 const slackUsed = ({ line, boat }: Candidate, { boat: { top }, slack }: CastRule): number =>
   slack === undefined ? 0 : Math.min(Math.max(top - line.depth[boat], 0) / slack, 1);
 
 /**
- * How much a retrieve runs along the break rather than down or up it, 0 to 1.
+ * Rates how much a retrieve runs along the break, 0 (along the fall line) to 1 (at a right angle).
  *
- * The break is the mean of the gradients at the fish and halfway to the boat: on top of a hump or a ridge, only the
- * gradient halfway to the boat shows it.
+ * The fall line follows the mean of the gradients at the fish and halfway to the boat: on top of a hump or a
+ * ridge, only the gradient halfway to the boat is steep.
  */
 function alongBreak({ line, boat }: Candidate, { size, cellSize, depth }: DepthGrid): number {
   const { direction, middle } = line;

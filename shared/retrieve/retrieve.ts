@@ -3,10 +3,10 @@ import { GRAVITY, type Handling, type Line, type LureDrag, WATER_DENSITY } from 
 
 /** Drag coefficient of line across the flow: a cylinder at Reynolds numbers of 30 to 100. */
 const NORMAL_DRAG = 1.4;
-/** Drag coefficient of line along the flow, referred to the surface of the line. */
+/** Drag coefficient of line along the flow, per surface area of the line. */
 const TANGENTIAL_DRAG = 0.012;
 
-/** Corrects the tension for the small-angle approximation, which the reduced model makes and the full one does not. */
+/** Factor on the tension that corrects for the small angles assumed by this model. */
 const TENSION_FACTOR = 1.02;
 
 /** Number of intervals between stations along the line. */
@@ -18,7 +18,7 @@ const STRIDE = 8;
 const WEIGHTS = stationWeights(STATION);
 const END_WEIGHTS = endWeights(STATION);
 
-/** Speed of the line across itself, as a share of the retrieve's speed, below which its drag is taken as linear. */
+/** Crosswise speed of the line below which its drag is linear, as a share of the retrieve's speed. */
 const MIN_SPEED = 5e-4;
 
 /** Longest cast that the path arrays hold with steps of half a meter, m. */
@@ -32,7 +32,7 @@ const STEP_GROWTH = 1.3;
 const MIN_LINE = 1;
 /** Largest step as a share of the line still out, so that the last steps stay fine. */
 const LARGEST_SHARE = 0.25;
-/** Depression of the lure below the rod tip at which the retrieve ends, rad; the model fails beyond it. */
+/** Depression of the lure below the rod tip at which the retrieve ends, rad; the model fails above 1.4. */
 const STEEPEST = 1.4;
 
 export interface RetrieveSetup {
@@ -43,20 +43,19 @@ export interface RetrieveSetup {
   readonly handling: Handling;
 }
 
-/** Offset of the speed of the line across itself in a row of states, which starts with y at the stations. */
+/** Offset of the line's crosswise speeds in a row of states; the row starts with y at the stations. */
 const SPEED = INTERVALS + 1;
 /** Offset of the depression of the lure below the rod tip, rad. */
 const THETA = 2 * SPEED;
 /** Offset of the tangent of the angle between line and chord at the lure. */
 const DELTA = THETA + 1;
-/** Offset of the chord, as a share of the length of the line. */
+/** Offset of the chord (straight from rod tip to lure), as a share of the length of the line. */
 const CHORD = THETA + 2;
 /** Offset of the length of the last step, m. */
 const SIZE = THETA + 3;
 /** Number of values in a row of states. */
 export const STATE = THETA + 4;
 
-/** Scratch arrays of the line solver. */
 export const workspace = () => ({
   /** A row of `STATE` values for each point of the path. */
   states: new Float64Array(MAX_POINTS * STATE),
@@ -66,29 +65,31 @@ export const workspace = () => ({
 
 export type RetrieveWorkspace = ReturnType<typeof workspace>;
 
-/** A retrieve in deep water. Over any bottom, the same retrieve goes the same way until the lure touches. */
+/** A retrieve in deep water. Over any bottom, the same retrieve takes this path until the lure touches. */
 export interface Flight extends Pick<RetrievePath, 'count' | 'distance' | 'depth' | 'line'> {
   readonly states: Float64Array;
 }
 
 /**
- * Path of a diving lure from its landing back to the boat, over a bottom or in deep water.
+ * Computes the path of a diving lure from its landing back to the boat, over a bottom or in deep water.
  *
- * Flexible line is reeled through a fixed rod tip. It has drag across and along itself, and weight in water; the
- * lure has a drag area and a downward force; the motion is quasi-steady. The unknown is y(s) = s theta(s), where
- * theta is the depression below the rod tip of the line's point at arc length s. Each step of line reeled in
- * solves one linear system for line and lure, with |v|v linearized about the last step. On bottom, the depth of
- * the lure is that of the bottom.
+ * Flexible line is reeled through a fixed rod tip. The line has drag across and along itself, and weight in
+ * water. The lure has a drag area and a downward force. The motion is quasi-steady.
  *
- * @param bottom Absent: deep water. Ground above the water counts as at the surface.
+ * The unknown is y(s) = s theta(s), where s is the arc length from the rod tip and theta the depression below
+ * the rod tip. Each step of line reeled in solves one linear system for line and lure, with |v|v linearized
+ * about the last step. On bottom, the lure has the depth of the bottom.
+ *
+ * In 100 cases of the full flexible-line model (step 0.5), the greatest depth agrees within 0.7 %, the path
+ * within 1.5 % of the greatest depth, and first and last touch within 0.5 m rms. The loop stays in one
+ * function, because splitting the loop makes a retrieve a sixth slower.
+ *
+ * @param bottom Absent: deep water. Ground above the water counts as ground at the surface.
  * @param step Longest step, m of line: 0.5 for results, 1 to 2 for screening.
  * @param path Receives the result; its arrays are reused.
  * @param leastLine Line at which the retrieve ends, m, at least 1.
- * @param flight The same retrieve in deep water, with the same `step` and down to 1 m of line, to save its computation.
- *
- * In 100 cases of the full flexible-line model (step 0.5), the greatest depth agrees within 0.7 %, the path within
- * 1.5 % of the greatest depth, and first and last touch within 0.5 m rms. The loop is not split into functions,
- * because it would take a sixth longer.
+ * @param flight The same retrieve in deep water, computed with the same `step` down to 1 m of line; it saves
+ * computing the path up to the first touch.
  */
 export function simulateRetrieve(
   setup: RetrieveSetup,
@@ -117,7 +118,6 @@ export function simulateRetrieve(
   let row = (count - 1) * STATE;
   let length = path.line[count - 1];
   let theta = states[row + THETA];
-  /** Tangent of the angle between line and chord at the lure. */
   let delta = states[row + DELTA];
   let chord = states[row + CHORD];
   let size = states[row + SIZE];
@@ -146,7 +146,7 @@ export function simulateRetrieve(
       weight,
     );
 
-    // Lure: dtheta = dive dln(length), where `dive` is the mean of its last and next values, linear in the next bend.
+    // Lure: theta grows by `dive` times `reel`; `dive` is a mean over the step, linear in the next delta.
     const slack = (-0.5 * (1 + lift * lift) * reel) / ((1 + lift * delta) * (1 + lift * delta));
     const e2 = -slack * END_WEIGHTS[0] * perNext;
     const e1 = -slack * END_WEIGHTS[1] * perNext;
@@ -166,7 +166,8 @@ export function simulateRetrieve(
       const climb = (next * (nextTheta - theta)) / size;
       const cosines = 1 / Math.sqrt((1 + delta * delta) * (1 + climb * climb));
       const along = (1 - delta * climb + friction * (delta + climb)) * cosines;
-      // With the line nearly straight above the lure, the tension is unbounded; the lure lifts off there anyway.
+      // The tension is unbounded with the line at a right angle to the course; the lure lifts off there
+      // anyway.
       tension = ((1 + climb * climb) * (1 + friction * lift)) / Math.max(along, 0.1);
     }
 
@@ -194,7 +195,7 @@ export function simulateRetrieve(
 }
 
 /**
- * Forward elimination over the stations of the line, leaving y[j] = right[j] - upper[j] y[j + 1].
+ * Eliminates forward over the stations of the line, which leaves y[j] = right[j] - upper[j] y[j + 1].
  *
  * @param row Where the row of the last state starts. @param stiff Tension scale over the squared length.
  * @param along Drag along the whole line, as a share of the lure's drag.
@@ -240,8 +241,8 @@ function eliminate(
 }
 
 /**
- * Back-substitution from the lure up. Also gives the line's speed across itself, and the chord as a share of
- * the length, without the last half interval.
+ * Substitutes back from the lure up to the rod tip. Also sets the line's crosswise speed, and the chord
+ * without the bend of the last half interval.
  *
  * @param row Where the row of the new state starts, directly after the row of the last state.
  */
@@ -269,7 +270,7 @@ function substitute(
   states[row + CHORD] = 1 - shortening;
 }
 
-/** The first point of a path: a straight line that does not move yet. @returns Number of points. */
+/** Starts a path with a straight line at rest. @returns Number of points. */
 function layStraight(cast: number, tipHeight: number, path: RetrievePath, states: Float64Array): number {
   const theta = Math.asin(Math.min(1, tipHeight / cast));
   states.fill(0, 0, STATE);
@@ -310,7 +311,7 @@ function follow(
   return count;
 }
 
-/** Moves a lure from below the bottom onto it. @param reach Rod tip to lure, m. @returns True when on bottom. */
+/** Lifts a lure from below the bottom onto the bottom. @param reach Chord, m. @returns True on bottom. */
 function holdUp(
   bottom: BottomProfile,
   reach: number,
@@ -321,7 +322,7 @@ function holdUp(
   let x = distance[point];
   let z = Math.max(profileDepth(bottom, x), 0);
   if (depth[point] < z) return false;
-  // Finds the place on bottom at the same chord; two rounds are enough, because a bottom rises less than it runs.
+  // Find the place on bottom at the same chord. Two rounds are enough on bottoms less steep than 45 deg.
   for (let round = 0; round < 2; round++) {
     x = Math.sqrt(Math.max(reach * reach - (z + tipHeight) * (z + tipHeight), 0));
     z = Math.max(profileDepth(bottom, x), 0);
@@ -331,16 +332,16 @@ function holdUp(
   return true;
 }
 
-/** Line's weight in water over its drag when dragged broadside at the retrieve's speed. */
+/** Returns the line's weight in water divided by its drag when pulled broadside at the retrieve's speed. */
 function weightRatio(line: Line, speed: number): number {
   const weight = ((line.density - WATER_DENSITY) * GRAVITY * Math.PI * line.diameter * line.diameter) / 4;
   return weight / (0.5 * WATER_DENSITY * NORMAL_DRAG * line.diameter * speed * speed);
 }
 
 /**
- * Eight weights for each station j, at share xi of the line from the rod tip: three of the second derivative in
- * xi, three of xi times the first derivative, the share of the line below, and how much the squared bend there
- * shortens the chord.
+ * Returns eight weights for each station at share xi of the line from the rod tip. Weights 0 to 2 give the
+ * second derivative by xi, 3 to 5 give xi times the first derivative, 6 is 1 - xi, and 7 gives the shortening
+ * of the chord by the squared bend at the station.
  */
 function stationWeights(station: Float64Array): Float64Array {
   const weights = new Float64Array(STRIDE * station.length);
@@ -355,7 +356,7 @@ function stationWeights(station: Float64Array): Float64Array {
   return weights;
 }
 
-/** Weights of the last three stations in the one-sided first derivative at the last one. */
+/** Returns the weights of the last three stations in the first derivative at the last station. */
 function endWeights(station: Float64Array): readonly [number, number, number] {
   const n = station.length - 1;
   const a = station[n] - station[n - 1];

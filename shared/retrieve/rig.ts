@@ -1,4 +1,4 @@
-/** Fishing line, as the retrieve model sees it. */
+/** Fishing line. */
 export interface Line {
   /** m, > 0. */
   readonly diameter: number;
@@ -6,7 +6,6 @@ export interface Line {
   readonly density: number;
 }
 
-/** A diving lure, as the retrieve model sees it: how hard it pulls, and how steeply. */
 export interface LureDrag {
   /** Downward force over drag, > 0. */
   readonly liftToDrag: number;
@@ -14,21 +13,20 @@ export interface LureDrag {
   readonly dragArea: number;
 }
 
-/** How the lure is retrieved. */
 export type Handling = typeof USUAL_HANDLING;
 
 /**
  * A brisk retrieve with the rod tip held low.
  *
- * From 0.6 to 2.5 m/s the depth of a lure changes by only about 1 ft; with the rod tip 1.5 m higher, a lure runs 2 to 3 ft
- * shallower.
+ * Speed hardly matters: from 0.6 to 2.5 m/s the depth of a lure changes by about 1 ft. With the rod tip 1.5 m
+ * higher, a lure runs 2 to 3 ft shallower.
  */
 export const USUAL_HANDLING = {
-  /** Rod tip above the water, m, >= 0. */
+  /** Height of the rod tip above the water, m, >= 0. */
   tipHeight: 0.3,
   /** Speed at which line comes in, m/s, > 0. */
   speed: 1.5,
-  /** Friction of the lure on bottom, >= 0. */
+  /** Coefficient of friction of the lure on bottom, >= 0. */
   friction: 0.2,
 };
 

@@ -3,7 +3,7 @@ import { workspace } from './retrieve.ts';
 
 export type Scratch = ReturnType<typeof scratch>;
 
-/** Preallocated arrays of the retrieve model, shared by everything that one tackle computes. @param longest Longest cast, m. */
+/** Allocates the arrays that all computations for one tackle share. @param longest Longest cast, m. */
 export function scratch(longest: number) {
   const profile = () =>
     ({ spacing: 1, depth: new Float64Array(Math.ceil(longest) + 4) }) satisfies BottomProfile;

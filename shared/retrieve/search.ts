@@ -18,7 +18,7 @@ import type { Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
 import { CAST_RATIO, CAST_SPREAD, emptyTrail, layTrail, MAX_CASTS, meanScore } from './trail.ts';
 
-/** Density of a search: number of bearings, offsets of their lines from the fish, m, and spacing of boats on a line, m. */
+/** Usual net: number of bearings, offsets of lines from the fish, m, and spacing of boats on a line, m. */
 const WIDE_NET = { bearings: 24, offsets: [-4, 0, 4], boatStep: 4 };
 export type Net = typeof WIDE_NET;
 /** Finer net for ground where hardly any line satisfies the rule; a search takes a few milliseconds. */
@@ -26,11 +26,9 @@ export const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, 
 
 /** Shortest cast worth planning, m. */
 const SHORTEST_CAST = 12;
-/** Shortest cast worth planning, as a share of the longest cast, where that is less. */
+/** Shortest cast worth planning for a user of short casts, as a share of the longest cast. */
 const SHORTEST_SHARE = 0.7;
-/**
- * A boat position is skipped when even an ideal cast from it would score less than this share of the best found so far.
- */
+/** Least score of an ideal cast from a boat position worth trying, as a share of the best score so far. */
 const HOPELESS = 0.7;
 
 /** One boat position with one cast. */
@@ -38,30 +36,30 @@ export interface Candidate {
   readonly line: CastLine;
   /** Index of the boat in the line's arrays. */
   readonly boat: number;
-  /** m. */
+  /** Length of the cast, m. */
   readonly cast: number;
   /** Index of the lure in the tackle. */
   readonly lure: number;
-  /** Length among the fish by the dive tables, m: mean for casts that fall short, go as meant and go over. */
+  /** Length among the fish by the dive tables, m: mean of a short cast, a cast as meant and a long cast. */
   readonly score: number;
   /** Factor on the score in comparisons: below 1 for a lure deeper than the longest cast needs. */
   readonly weight: number;
 }
 
 /**
- * A shorter cast needs a deeper lure, which touches more but plows and snags. A deeper lure has to hold
- * bottom a quarter longer to be chosen over the shallowest lure that reaches the fish on the longest cast.
+ * Factor on the score of a lure deeper than the longest cast needs. Such a lure touches more but plows and
+ * snags, so it must hold bottom a quarter longer. Chosen.
  */
 const DEEPER_LURE_WEIGHT = 1 / 1.25;
 
-/** What a search works on: one mark's bottom, fish and tackle, with results already computed from them. */
+/** What a search works on: one mark's bottom, fish and tackle, with all results so far. */
 export type SearchSpace = ReturnType<typeof searchSpace>;
 
 /**
  * Prepares a search: lines all around the fish, and the choice of lure for a cast.
  *
- * @param longestCast Longest cast by bearing, m: wind lengthens and shortens it.
- * @param isOpen Whether a boat may lie at a place, m east and north of the mark; absent when it may lie anywhere.
+ * @param longestCast Longest cast by bearing in the wind, m.
+ * @param isOpen True where a boat may lie, m east and north of the mark; absent: anywhere.
  */
 export function searchSpace(
   grid: DepthGrid,
@@ -75,7 +73,7 @@ export function searchSpace(
   const half = Math.ceil(longest * (1 + CAST_SPREAD) + 2);
   const densityAt = memoize((offset: number) => densityAlong(fish, offset, half));
   const sampled = new Map<string, CastLine>();
-  /** The bottom along a line, sampled once. @param offset How far it passes to the right of the fish, m. */
+  /** Samples the bottom along a line once. @param offset Distance of the line to the right of the fish, m. */
   const line = (bearing: number, offset: number): CastLine => {
     const key = `${bearing} ${offset}`;
     const known = sampled.get(key);
@@ -92,14 +90,14 @@ export function searchSpace(
     fish,
     tackle,
     line,
-    /** Lines past the fish at all bearings and offsets of a net. */
+    /** Returns the lines past the fish at all bearings and offsets of a net. */
     lines: memoize(({ bearings, offsets }: Net) =>
       range(bearings).flatMap((i) => offsets.map((offset) => line((i * 360) / bearings, offset))),
     ),
     /** Length of the lines on either side of the point nearest the fish, m. */
     half,
     longestCast,
-    /** Index in the tackle of the lure for the fish on a given cast, m. */
+    /** Returns the index in the tackle of the lure for the fish on a cast, m. */
     lureFor: tackle.lurePicker(fish.band.bottom),
     trail: emptyTrail(2 * half + 2),
     /** The best casts found so far, by allowed landing depths, by line and by index of the boat. */
@@ -108,18 +106,14 @@ export function searchSpace(
   };
 }
 
-/** Density of the fish by place along a line that passes them, at whole meters. */
+/** Returns the density of the fish at each meter of a line, by distance from the fish alone. */
 function densityAlong(fish: Fish, offset: number, half: number): Float64Array {
   const density = new Float64Array(2 * half + 1);
   for (let i = 0; i < density.length; i++) density[i] = placeWeight(fish, Math.hypot(i - half, offset));
   return density;
 }
 
-/**
- * Candidates under a rule all around the mark, at most one for each boat position.
- *
- * Every boat position and cast that the rule and the bottom allow is scored by the dive tables.
- */
+/** Finds the best cast by the dive tables from each promising boat position that a rule allows. */
 export function findCandidates(space: SearchSpace, rule: CastRule, net = WIDE_NET): Candidate[] {
   const found: Candidate[] = [];
   let best = 0;
@@ -142,8 +136,8 @@ export function findCandidates(space: SearchSpace, rule: CastRule, net = WIDE_NE
 }
 
 /**
- * The best cast from a boat position, computed once for the landing depths of a rule: rules that differ only
- * in the depths of the boat have the same casts.
+ * Makes a function that gives the best cast from a boat position. Casts are kept by landing depths, because
+ * rules that differ only in the depths of the boat have the same casts.
  */
 function bestCasts(
   space: SearchSpace,
@@ -160,14 +154,14 @@ function bestCasts(
   };
 }
 
-/** Turns of the line by which a cast is refined, deg. */
+/** Turns of the line to try when a cast is refined, deg. */
 const TURNS = [-7.5, 0, 7.5];
-/** Shifts of the line to its right by which a cast is refined, m. */
+/** Shifts of the line to its right to try when a cast is refined, m. */
 const SHIFTS = [-2, 0, 2];
-/** Moves of the boat along the line by which a cast is refined, m. */
+/** Moves of the boat along the line to try when a cast is refined, m. */
 const MOVES = [-2, -1, 0, 1, 2];
 
-/** Variations of a candidate: the line turned and shifted a little, the boat moved a little. */
+/** Finds variations of a candidate, with the line turned and shifted a little and the boat moved a little. */
 export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candidate): Candidate[] {
   const found: Candidate[] = [];
   const bestFrom = bestCasts(space, rule);
@@ -191,7 +185,7 @@ export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candida
   return found;
 }
 
-/** How far an earlier cast may break a rule that it satisfied when it was planned, m of depth and m of distance. */
+/** How far an earlier cast may break a rule and still be kept, m of depth and m of distance. */
 const LEEWAY = { depth: 0.15, distance: 1 };
 
 interface Place {
@@ -199,9 +193,7 @@ interface Place {
   readonly north: number;
 }
 
-/**
- * The cast between two places as a candidate without a score. @returns undefined where the rule no longer allows it.
- */
+/** Makes a candidate without a score from boat and landing; undefined if the rule does not allow the cast. */
 export function candidateBetween(
   space: SearchSpace,
   rule: CastRule,
@@ -236,10 +228,10 @@ export function candidateBetween(
   return { line, boat: at, cast, lure, score: Number.NaN, weight };
 }
 
-/** Rounds to whole steps: positions are written to about a centimeter, and a cast read back must equal the one written. */
+/** Rounds to whole steps: positions are written to 1 cm, and a cast read back must equal the cast written. */
 const snap = (value: number, step: number): number => Math.round(value / step) * step;
 
-/** True where rule and zones let the boat sit, with enough water even two standard deviations shallower. */
+/** True where rule and zones let the boat sit, with the draft even two standard deviations shallower. */
 function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at: number): boolean {
   const { depth, sd, supported } = line;
   const here = depth[at];
@@ -251,11 +243,11 @@ function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at:
   );
 }
 
-/** Least distance along a line between the boat and the point nearest the fish, m. */
+/** Returns the least distance along a line between the boat and the point nearest the fish, m. */
 const offFish = ({ fish, tackle }: SearchSpace, { offset }: CastLine): number =>
   Math.ceil(Math.sqrt(Math.max(standOff(fish, tackle.longestCast) ** 2 - offset * offset, 0)));
 
-/** Distance from the boat over which the bottom is sounded and deep enough to retrieve over, m. */
+/** Returns how far from the boat the bottom is sounded and deep enough for a retrieve, up to `longest`, m. */
 function clearReach({ depth, supported }: CastLine, boat: number, longest: number): number {
   let reach = 0;
   while (
@@ -268,14 +260,14 @@ function clearReach({ depth, supported }: CastLine, boat: number, longest: numbe
   return Math.min(reach, longest);
 }
 
-/** Shortest cast worth planning that goes past the fish, m. */
+/** Returns the shortest cast worth planning that goes past the fish, m. */
 const shortestCast = ({ tackle }: SearchSpace, { middle }: CastLine, boat: number): number =>
   Math.max(Math.min(SHORTEST_CAST, SHORTEST_SHARE * tackle.longestCast), middle - boat + PAST_FISH);
 
-/** Factor on the score of a lure, where `usual` is the lure for the longest cast. */
+/** Returns the factor on the score of a lure. @param usual The lure for the longest cast. */
 const weightOf = (lure: number, usual: number): number => (lure > usual ? DEEPER_LURE_WEIGHT : 1);
 
-/** The best cast from a boat position by its mean score from the dive tables. */
+/** Finds the best cast from a boat position by mean score from the dive tables. */
 function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: number): Candidate | undefined {
   const { fish, tackle, trail } = space;
   const longestCast = space.longestCast(line.bearing);
@@ -288,15 +280,15 @@ function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: numb
   let lure = -1;
   let weight = 1;
   let reaches = false;
-  // Start from the longest cast that lands where the rule allows, so as not to step over a narrow landing.
+  // Start from the longest cast with an allowed landing, because steps might skip a narrow landing.
   let start = longest;
   while (start >= shortest && !landsWell(rule, line, boat, start)) start--;
-  // The two indices before the first cast and the two after the last are for casts that go over or fall short.
+  // Two indices before the first cast and two after the last are for casts that go over or fall short.
   for (let k = 2, cast = start; cast >= shortest && k < MAX_CASTS - 2; k++, cast /= CAST_RATIO) {
     if (weight * fishWithin(line, boat, cast * (1 + CAST_SPREAD)) <= most) break;
     if (!landsWell(rule, line, boat, cast)) continue;
     const chosen = space.lureFor(cast);
-    // A lure that does not reach the fish touches nothing among them; the bottom still decides where the boat may sit.
+    // A lure that does not reach the fish scores 0, and the boat position stays a candidate.
     if (chosen !== lure) {
       lure = chosen;
       weight = weightOf(lure, usual);
@@ -317,8 +309,8 @@ function landsWell({ landing }: CastRule, { depth }: CastLine, boat: number, cas
 }
 
 /**
- * Length of the line ahead of a boat as far as a cast goes, weighted by the density of the fish, m: an upper
- * bound on the score of that cast and of any shorter one.
+ * Returns the length of a cast weighted by the density of the fish, m: an upper bound on the score of this
+ * and of any shorter cast from the boat.
  */
 const fishWithin = ({ fish }: CastLine, boat: number, cast: number): number =>
   fish[Math.min(boat + Math.floor(cast) + 1, fish.length - 1)] - fish[boat + 2];

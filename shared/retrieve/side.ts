@@ -9,13 +9,13 @@ export interface NoCast {
   /** Sounded depths within a cast of the mark, m; absent when there are none. */
   readonly depths?: DepthRange;
   readonly rule: CastRule;
-  /** The best cast under the rule, where none has contact among the fish. */
+  /** The best cast under the rule; present only if `contact` among the fish is missing. */
   readonly plan?: CastPlan;
 }
 
 /**
- * What is missing where no cast was found under a rule: sounded depths for the boat within a cast of the mark, sounded
- * depths for the landing, or, where both exist, a line past the fish that joins them.
+ * Finds what is missing where no cast was found under a rule: sounded depths for the boat within a cast of
+ * the mark, sounded depths for the landing, or a line past the fish that joins both.
  */
 export function whyNoCast(
   { grid, longestCast }: { readonly grid: DepthGrid; longestCast(bearing: number): number },
@@ -47,16 +47,16 @@ export function whyNoCast(
   return bottom > 0 ? { missing, rule, depths: { top, bottom } } : { missing, rule };
 }
 
-/** The boat swings and drifts this far, m. */
+/** Distance that the boat swings and drifts, m. Chosen. */
 export const SWING = 6;
-/** Places around a boat that it may swing to, m east and north of it. */
+/** Places that a boat may swing to, m east and north of the boat. */
 export const SWINGS = Array.from({ length: 8 }, (_, turn) => {
   const angle = (turn * Math.PI) / 4;
   return [SWING * Math.sin(angle), SWING * Math.cos(angle)] as const;
 });
 
 /**
- * Least depth that a boat at a place may swing over, m: the modeled depth less two standard deviations.
+ * Returns the least depth that a boat may swing over, m: the modeled depth less two standard deviations.
  *
  * Places outside the grid or without a depth do not count.
  */
@@ -77,7 +77,7 @@ export function leastDepthAround(
   return least;
 }
 
-/** True when a boat at a place on a line has enough depth wherever it may swing. @param draft Least depth, m. */
+/** True when a boat on a line has the draft, m, wherever it may swing. @param boat Index on the line. */
 export function holdsDraft(grid: DepthGrid, line: CastLine, boat: number, draft: number): boolean {
   const [east, north] = placeOn(line, boat);
   return leastDepthAround(grid, { east, north, depth: line.depth[boat], depthSd: line.sd[boat] }) >= draft;

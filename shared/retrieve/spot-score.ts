@@ -1,17 +1,18 @@
 import type { CastPlan } from '../contract/index.ts';
 
-/** A length among the fish below this counts as no contact, m. */
+/** Length among the fish below which a cast has no contact, m. Chosen. */
 const MIN_CONTACT = 1;
 
-/** The shallow side goes first only when it is worth more than this many times the deep side. */
+/** Factor by which the shallow side must beat the deep side to go first. Chosen. */
 const DEEP_SIDE_FIRST = 2;
 
-/** Two casts tie when they differ by at most this share of the better one: a few more soundings may change as much. */
+/** Greatest difference of a tie, as a share of the better cast: a few more soundings may change as much. */
 const TIE_SHARE = 0.07;
-/** Two casts also tie when they differ by at most this many standard deviations of the difference. */
+/**
+ * Greatest difference of a tie, in standard deviations of the difference, if above what `TIE_SHARE` allows.
+ */
 const TIE_DEVIATIONS = 0.3;
 
-/** What casts are ranked by. */
 type Ranked = Pick<CastPlan, 'worth'>;
 
 /** The casts of one spot: whole plans, or the parts of plans that were read back. */
@@ -21,10 +22,10 @@ export interface SpotCasts<P extends Ranked = CastPlan> {
   readonly angles?: readonly P[];
 }
 
-/** True for a cast that touches among the fish or, where they are off the bottom, runs through them. */
+/** True for a cast that touches bottom among the fish or runs through suspended fish. */
 export const isWorthWriting = ({ worth }: Ranked): boolean => worth >= MIN_CONTACT;
 
-/** True for two casts that tie. @param best Worth of the better cast, m. @param sd Of `difference`, m. */
+/** True when two casts tie. @param best Better cast, m. @param sd Standard deviation of `difference`, m. */
 export const isTie = (difference: number, best: number, sd: number): boolean =>
   difference <= Math.max(TIE_SHARE * best, TIE_DEVIATIONS * sd);
 
@@ -36,7 +37,7 @@ export function isOrderTied(downslope: CastPlan, upslope: CastPlan): boolean {
 }
 
 /**
- * The casts of a spot that are worth making, in the order to try them: first, second, then the next angles.
+ * Returns the casts of a spot that are worth making, in order: first, second, then the next angles.
  *
  * The deep side goes first unless the shallow side is worth more than twice as much.
  */

@@ -11,29 +11,25 @@ import { USUAL_HANDLING } from './rig.ts';
 import { scratch } from './scratch.ts';
 import { longestFactor, parseWind } from './wind.ts';
 
-/** A lure that comes this close to the deep edge of the fish band reaches it, m: 1 ft. */
+/** Distance from the deep edge of the fish band within which a lure reaches the band, m: 1 ft. Chosen. */
 export const REACH_ALLOWANCE = METERS_PER.ft;
 
-/** A lure's depth is computed on the longest cast and on this share of it; on other casts it follows a power of the cast. */
+/** Share of the longest cast on which a lure's depth is computed again, to fit a power of the cast. */
 const SHORT_SHARE = 0.6;
 
-/** Options that decide the tackle. */
 type TackleOptions = Pick<CastOptions, 'line' | 'cast'> & Partial<Pick<CastOptions, 'lures' | 'wind'>>;
 
-/**
- * Dive tables and scratch arrays cover this many times the longest cast, so that bottom beyond the reach of a
- * cast is beyond its reach in the table too.
- */
+/** Longest cast in dive tables, in longest casts of the user: the end of a table must be out of reach. */
 const BEYOND = 1.3;
 
 export type Tackle = ReturnType<typeof tackleOf>;
 
 /**
- * What the user fishes with, and how deep the lures reach, from the options of a plugin.
+ * Makes the user's tackle from the options of a plugin.
  *
- * @returns Lures in order of the depth they reach, shallowest first, and functions that take a lure's index in
- * that order and lengths in m. `longestCast` is the longest cast in still air, m.
- * @throws RangeError for text that is not a line: the caller's bug, because options are checked before a plugin runs.
+ * @returns Lures by the depth that they reach, shallowest first, and functions that take an index in `lures`
+ * and lengths in m. `longestCast` is the longest cast in still air, m.
+ * @throws RangeError for text that is not a line: the caller's bug, because options are checked earlier.
  */
 export function tackleOf(options: TackleOptions) {
   const wind = options.wind === undefined ? undefined : parseWind(options.wind);
@@ -52,20 +48,19 @@ export function tackleOf(options: TackleOptions) {
     ? sortBy(usual, [(lure) => depthOn(lure, longest)])
     : usual;
 
-  /** Depth of each lure on the longest cast, m, and the power of the cast that its depth follows. */
+  /** Depth of each lure on the longest cast, m, and the power of the cast with which that depth grows. */
   const curves = lures.map((lure): readonly [deep: number, power: number] => {
     const deep = depthOn(lure, longest);
     return [deep, Math.log(depthOn(lure, SHORT_SHARE * longest) / deep) / Math.log(SHORT_SHARE)];
   });
-  /** Greatest depth of a lure over deep water on a cast, m. */
+  /** Returns the greatest depth of a lure on a cast over deep water, m. */
   const reach = (index: number, cast: number): number => {
     const [deep, power] = curves[index];
     return deep * (cast / longest) ** power;
   };
   /**
-   * Picks a lure for a band: the shallowest that reaches to within 1 ft of the band's deep edge.
-   *
-   * @returns a function from the cast, m, to the index in `lures`; the deepest lure when none reaches.
+   * Makes a function from a cast, m, to the index of the shallowest lure that reaches the band's deep edge
+   * within `REACH_ALLOWANCE`, or of the deepest lure if none does.
    */
   const lurePicker = (bandBottom: number): ((cast: number) => number) => {
     const depth = Math.max(bandBottom - REACH_ALLOWANCE, 0);
@@ -76,7 +71,6 @@ export function tackleOf(options: TackleOptions) {
       return lure;
     };
   };
-  /** Dive table of a lure for every cast that the wind allows. */
   const table = memoize((index: number) => diveTable({ line, handling }, lures[index].drag, farthest, room));
   const launches = launcher(lures, { line, handling }, room);
   return { lures, line, handling, longestCast: longest, reach, lurePicker, table, launches, scratch: room };

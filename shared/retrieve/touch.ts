@@ -2,20 +2,20 @@ import { max } from 'd3-array';
 import type { DepthRange } from '../contract/index.ts';
 import { type BottomProfile, profileDepth, type RetrievePath } from './path.ts';
 
-/** Clearance that still counts as touching when a cast is judged, m: within the uncertainty of model and bottom. */
+/** Clearance up to which a lure counts as on bottom, m: within the uncertainty of model and bottom. */
 export const NEAR_BOTTOM = 0.3;
 
-/** Length of the parts of a path that count, m, plain and weighted by place. */
+/** Length of the parts of a path that count, m: plain, and weighted by the density of the fish. */
 export interface CountedLength {
   readonly length: number;
   readonly weighted: number;
 }
 
 /**
- * Length of the parts of a path that count, m.
+ * Measures the parts of a path that count.
  *
- * @param gapAt How far the lure is from counting at each point, m; 0 or less where it counts. The gap is linear between
- * points, so part of a step may count.
+ * @param gapAt Distance in depth from the lure to where it would count, m; 0 or less at points that count.
+ * Between points the gap is linear, so part of a step may count.
  * @param weight Weights at equal spacing from the rod tip.
  */
 export function countedLength(
@@ -43,14 +43,13 @@ export function countedLength(
   return { length, weighted };
 }
 
-/** Water under the lure at a point of the path, m, 0 or more. */
+/** Returns the height of the lure above the bottom at a point of the path, m, >= 0. */
 export const clearanceAt = (path: RetrievePath, profile: BottomProfile, i: number): number =>
   Math.max(profileDepth(profile, path.distance[i]) - path.depth[i], 0);
 
-/** Greatest depth of a path, m. */
 export const greatestDepth = ({ depth, count }: RetrievePath): number => max(depth.subarray(0, count)) ?? 0;
 
-/** Least and greatest depth within a range at which a lure is near the bottom, m; undefined when it never is. */
+/** Returns the least and greatest depth in a range of a lure near the bottom, m; undefined without any. */
 export function depthsNearBottom(
   path: RetrievePath,
   profile: BottomProfile,
@@ -66,7 +65,7 @@ export function depthsNearBottom(
   return least > greatest ? undefined : [least, greatest];
 }
 
-/** Length of the step that ends at a point of the path, m. */
+/** Returns the length of the step that ends at a point of the path, m. */
 export const segment = (path: RetrievePath, i: number): number => {
   const along = path.distance[i - 1] - path.distance[i];
   const down = path.depth[i] - path.depth[i - 1];

@@ -3,34 +3,33 @@ import { castThrough, type DiveTable } from './dive-table.ts';
 import type { Fish } from './fish.ts';
 import { NEAR_BOTTOM } from './touch.ts';
 
-/** How far a cast may fall short or go over, as a share of it: 10 %. */
+/** Share of its length by which a cast may fall short or go over: 10 %. Chosen. */
 export const CAST_SPREAD = 0.1;
-/** Ratio of each cast tried to the next shorter one; two steps make the spread. */
+/** Ratio of each tried cast to the next shorter one; two steps make a factor of 1 + `CAST_SPREAD`. */
 export const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
 /** Most casts with a score, including two at either end for casts that go over or fall short. */
 export const MAX_CASTS = 64;
 
 export type Trail = ReturnType<typeof emptyTrail>;
 
-/** Scratch: values of the dive table for the water at every meter from one boat position. @param meters Longest trail, m. */
+/** Allocates values of the dive table at each meter from a boat position. @param meters Longest trail. */
 export const emptyTrail = (meters: number) => ({
-  /** Meters filled. */
+  /** Number of meters filled. */
   count: 0,
-  /** Cast whose free path meets the bottom there, m. */
+  /** Cast with a free path that meets the bottom at this meter, m. */
   onBottom: new Float64Array(meters),
-  /** Shortest cast, m, whose free path is near the bottom there or at the depth of suspended fish. */
+  /** Shortest cast with a free path near the bottom, or at the depth of suspended fish, at this meter, m. */
   least: new Float64Array(meters),
-  /** Longest cast, m, whose free path is at the depth of suspended fish there; infinite for fish on the bottom. */
+  /** Longest cast with a free path at the depth of suspended fish, m; infinite for fish on the bottom. */
   most: new Float64Array(meters),
-  /** Density of the fish there. */
+  /** Density of the fish at this meter. */
   fish: new Float64Array(meters),
-  /** Score of a retrieve from there on, once the bottom has held the lure up there. */
+  /** Score of the rest of a retrieve to the boat, for a lure on bottom at this meter. */
   rest: new Float64Array(meters),
-  /** Score of each cast tried, by its index; negative where it is not computed yet. */
+  /** Score of each tried cast, m; negative until computed. */
   score: new Float64Array(MAX_CASTS),
 });
 
-/** Fills the trail: looks up the water along a line in a dive table. */
 export function layTrail(
   trail: Trail,
   table: DiveTable,
@@ -57,7 +56,7 @@ export function layTrail(
     if (onBottom[i] < longest) rest[i] = lengthFrom(trail, i - 1, onBottom[i]);
 }
 
-/** Mean score of a cast that falls short, goes as meant and goes over. @param k Index of the cast among those tried. */
+/** Returns the mean score of a short cast, a cast as meant and a long cast. @param k Index in `score`. */
 export function meanScore(trail: Trail, k: number, cast: number): number {
   const over = scoreOf(trail, k - 2, cast * (1 + CAST_SPREAD));
   const short = scoreOf(trail, k + 2, cast / (1 + CAST_SPREAD));
@@ -71,13 +70,13 @@ function scoreOf(trail: Trail, k: number, cast: number): number {
 }
 
 /**
- * Length of a retrieve among the fish, weighted by their density, m.
+ * Returns the length of a retrieve among the fish, weighted by their density, m.
  *
- * In free water the lure stays on the free path of one cast; where the bottom holds it up, it moves to the free path that
- * meets the bottom there, whatever the cast was.
+ * In free water the lure stays on the free path of one cast. Where the bottom holds the lure up, the lure
+ * moves to the free path that meets the bottom there, and `rest` has the remaining length.
  *
- * @param from Meter from which the lure comes; `rest` is known there and nearer to the boat.
- * @param run Cast on whose free path the lure comes, m.
+ * @param from Meter from the boat at which the lure starts; `rest` must be known from there to the boat.
+ * @param run Cast with the free path on which the lure starts, m.
  */
 function lengthFrom({ onBottom, least, most, fish, rest }: Trail, from: number, run: number): number {
   let length = 0;

@@ -12,7 +12,7 @@ export const WIND_PATTERN =
 /** Strongest wind accepted, m/s: nobody casts in more. */
 const STRONGEST = 40;
 
-/** Wind from text. @returns undefined for text that is not a wind, a direction of 360 or more, or a speed over 40 m/s. */
+/** Reads a wind from text; undefined for other text, a direction over 360 deg, or more than 40 m/s. */
 export function parseWind(text: string): { readonly from: number; readonly speed: number } | undefined {
   const match = new RegExp(`^${WIND_PATTERN.source}$`, 'i').exec(text.trim());
   if (match === null) return undefined;
@@ -28,12 +28,12 @@ const GAIN_BEHIND = 0.03;
 const LOSS_AHEAD = 0.04;
 /** Share of its length that a cast loses per m/s of crosswind. Judgment. */
 const LOSS_ACROSS = 0.01;
-/** A cast keeps at least this share of its length in still air. */
+/** Least length of a cast in wind, as a share of its length in still air. Judgment. */
 const MIN_SHARE = 0.5;
-/** A cast reaches at most this share of its length in still air. */
+/** Greatest length of a cast in wind, as a share of its length in still air. Judgment. */
 const MAX_SHARE = 1.3;
 
-/** Length of a cast on a bearing, as a share of its length in still air. Judgment. */
+/** Returns the length of a cast on a bearing, as a share of its length in still air. */
 export function windFactor(wind: Wind | undefined, bearing: number): number {
   if (wind === undefined) return 1;
   const turn = ((bearing - wind.from) * Math.PI) / 180;
@@ -43,26 +43,26 @@ export function windFactor(wind: Wind | undefined, bearing: number): number {
   return Math.min(Math.max(factor, MIN_SHARE), MAX_SHARE);
 }
 
-/** Length of the longest cast on any bearing, as a share of its length in still air. */
+/** Returns the length of the longest cast on any bearing, as a share of its length in still air. */
 export const longestFactor = (wind: Wind | undefined): number =>
   wind === undefined ? 1 : windFactor(wind, wind.from + 180);
 
 /** Weakest wind worth mentioning, m/s: about 7 mph. */
 const NOTICEABLE = 3;
 
-/** `into` or `with` for a cast within 45 deg of straight into or with the wind, else `across`; undefined below 3 m/s. */
+/** Tells how a cast meets the wind: `into` or `with` within 45 deg, else `across`; undefined below 3 m/s. */
 export function windOnCast(wind: Wind | undefined, bearing: number): WindOnCast | undefined {
   if (wind === undefined || wind.speed < NOTICEABLE) return undefined;
   const turn = turnBetween(bearing, wind.from);
   return turn <= 45 ? 'into' : turn >= 135 ? 'with' : 'across';
 }
 
-/** Bonus for a retrieve that swims with the current, as a share of the contact: it decides ties. Judgment. */
+/** Bonus for a retrieve with the current, as a share of the contact: only decides ties. Judgment. */
 const CURRENT_WEIGHT = 0.03;
 /** Penalty for casting straight into a wind of 10 m/s or more, as a share of the contact. Judgment. */
 const HEADWIND_WEIGHT = 0.02;
 
-/** Preference for a bearing, about -0.05 to 0.03. @param current Direction the current flows to, deg. */
+/** Makes a function from bearing to preference, -0.05 to 0.03. @param current Direction of the flow, deg. */
 export function bearingPreference(
   wind: Wind | undefined,
   current: number | undefined,

@@ -1,25 +1,27 @@
 import { STRUCTURE_WORDS } from '../contract/index.ts';
 import { FEATURE_NAMES } from './features/features.ts';
 
-/** The scoring table: for each feature a mean, a standard deviation and a weight for each word. */
+/**
+ * For each feature a mean, a standard deviation and a weight for each word; for each word an intercept.
+ * Features are in the order of `FEATURE_NAMES`, words in the order of `STRUCTURE_WORDS`.
+ */
 export interface ScoringTable {
-  /** In the order of `FEATURE_NAMES`. */
   readonly mean: Float64Array;
   readonly sd: Float64Array;
-  /** Features x words, row-major; words in the order of `STRUCTURE_WORDS`. */
+  /** Features x words, row-major. */
   readonly weights: Float64Array;
-  /** In the order of `STRUCTURE_WORDS`. */
   readonly intercepts: Float64Array;
 }
 
 const WORDS = STRUCTURE_WORDS.length;
-/** Features are clipped at this many standard deviations. */
+/** Number of standard deviations from the mean at which features are clipped. */
 const LIMIT = 4;
 
 /**
- * Probability of each structure word: softmax of a weighted sum of the features.
+ * Returns the probability of each structure word: the softmax of the scores of all words.
  *
- * x = clip((feature - mean) / sd, -4, 4); score of a word = intercept + sum of x times its weight.
+ * Score of a word = intercept + sum of x times weight over all features, where
+ * x = clip((feature - mean) / sd, -4, 4).
  */
 export function scoreWords(table: ScoringTable, features: Float64Array): Float64Array {
   const scores = table.intercepts.slice();
@@ -37,7 +39,7 @@ export function scoreWords(table: ScoringTable, features: Float64Array): Float64
  * Reads a table from lines `feature mean sd w1 ... w12`, one per feature in the order of `FEATURE_NAMES`,
  * then `intercept 0 1 b1 ... b12`.
  *
- * @throws Error if the lines do not match the features, which means that the table is of another version.
+ * @throws Error if the lines do not match the features: the table was fitted to other features.
  */
 export function parseTable(text: string): ScoringTable {
   const lines = text

@@ -6,18 +6,18 @@ import type { Edge } from './features/edge.ts';
 import type { StructureFeatures } from './features/features.ts';
 import type { HeightField } from './features/height-field.ts';
 
-/** A rise, low or drop smaller than this is nothing to fish, m. */
+/** Height up to which a rise, hole or drop is nothing to fish, m. Chosen. */
 const MIN_HEIGHT = 0.4;
-/** A rise, low or drop that exceeds `MIN_HEIGHT` by this is surely something to fish, m. */
+/** Height above `MIN_HEIGHT` at which the support for a word reaches 1, m. Chosen. */
 const SURE_HEIGHT = 0.2;
-/** A face is no edge if it is steeper than the ground above it by less than this, deg. */
+/** Difference of slope between face and shelf up to which there is no edge, deg. Chosen. */
 const MIN_BREAK = 1;
-/** A face is surely an edge if its extra steepness exceeds `MIN_BREAK` by this, deg. */
+/** Difference of slope above `MIN_BREAK` at which the support for an edge reaches 1, deg. Chosen. */
 const SURE_BREAK = 0.5;
 
 /**
- * How far the reason for a word holds, 0 to 1, by the height that the reason states. The value grows
- * gradually: with a step, a few centimeters of depth would decide between two words.
+ * Returns how well the bottom supports a word, 0 to 1, by the height that the word's reason states. The
+ * support grows gradually: with a step, a few centimeters of depth would decide between two words.
  */
 export function support(word: StructureWord, features: StructureFeatures): number {
   const { field, edge, ridge, valley } = features;
@@ -45,7 +45,7 @@ export function support(word: StructureWord, features: StructureFeatures): numbe
 const ofHeight = (height: number): number => ramp((height - MIN_HEIGHT) / SURE_HEIGHT);
 const ramp = (x: number): number => Math.max(0, Math.min(1, x));
 
-/** The rise (sign 1) or low (-1) at the mark, on the bottom as it is or, on a slope, less its tilt. */
+/** Returns the rise (sign 1) or hole (-1) at the mark: the leveled one if more than twice as prominent. */
 export function moundOf({ field, rises }: Pick<StructureFeatures, 'field' | 'rises'>, sign: 1 | -1) {
   const [plain, leveled] = [rises.plain[sign], rises.leveled[sign]];
   return plain.prominence < 0.5 * leveled.prominence
@@ -53,7 +53,12 @@ export function moundOf({ field, rises }: Pick<StructureFeatures, 'field' | 'ris
     : { heights: field.smooth, ...plain };
 }
 
-/** Rise of the lower of two opposite sides of the mark, m, on the axis where it is greatest, and that axis. */
+/**
+ * Finds the axis through the mark on which both sides rise most.
+ *
+ * @returns The axis as a unit vector, and the `rise` from the mark to the top of the lower side, m, at least
+ * 0.
+ */
 export function saddleOf({ smooth, mark }: HeightField): { rise: number; east: number; north: number } {
   const axes = range(12).map((k) => {
     const [east, north] = [Math.cos((Math.PI * k) / 12), Math.sin((Math.PI * k) / 12)];
@@ -66,15 +71,15 @@ export function saddleOf({ smooth, mark }: HeightField): { rise: number; east: n
 const highestAlong = (g: Float64Array, e: number, n: number): number =>
   Math.max(...range(0, 81, 4).map((d) => latticeAt(g, d * e, d * n)));
 
-/** Drop from 10 m upslope of a point's edge to 40 m downslope of the edge, m. */
+/** Returns the drop from 10 m upslope to 40 m downslope of the edge of a point, m. */
 export const pointDrop = (field: HeightField, edge: Edge): number =>
   profile(field, edge, -10) - profile(field, edge, 40);
 
-/** Drop from the highest place within 40 m upslope of an edge to the lowest within 40 m downslope, m. */
+/** Returns the drop from the highest place up to 40 m upslope to the lowest up to 40 m downslope, m. */
 export const edgeDrop = (field: HeightField, edge: Edge): number =>
   Math.max(...range(0, 41, 4).map((d) => profile(field, edge, -d))) -
   Math.min(...range(0, 41, 4).map((d) => profile(field, edge, d)));
 
-/** Smoothed height on the fall line through the edge, m. @param d Distance from the edge toward deep water, m. */
+/** Returns the smoothed height on the fall line through the edge, m. @param d m downslope of the edge. */
 export const profile = (field: HeightField, edge: Edge, d: number): number =>
   latticeAt(field.smooth, edge.east + d * edge.downEast, edge.north + d * edge.downNorth);

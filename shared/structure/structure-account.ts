@@ -21,15 +21,13 @@ export interface StructureAccount {
   readonly reason: string;
 }
 
-/** What stands out at an edge, by word. */
-const EDGES: Partial<Record<StructureWord, string>> = {
+const EDGE_REASONS: Partial<Record<StructureWord, string>> = {
   'outside-turn': 'edge bends out toward deep water',
   'inside-turn': 'edge bends in',
   ledge: 'edge runs straight and stays deep below',
   'channel-edge': 'bottom climbs again beyond the channel',
 };
 
-/** Size, part and reason of a structure. */
 export function describeStructure(structure: Structure, units: DisplayUnits): StructureAccount {
   const { field, edge, ridge, valley } = structure.features;
   switch (structure.word) {
@@ -63,17 +61,17 @@ export function describeStructure(structure: Structure, units: DisplayUnits): St
         reason: `less than 2 deg and nothing stands out, ${heightText(structure.relief, units)} of relief`,
       };
     default:
-      return describeEdge(field, edge, units, EDGES[structure.word]!);
+      return describeEdge(field, edge, units, EDGE_REASONS[structure.word]!);
   }
 }
 
 const heightText = (meters: number, units: DisplayUnits): string =>
   depthText(Math.max(0, meters), units, ' ');
 
-/** A crest lower than this does not limit the width of a point, m. */
+/** Least height of a crest that limits the width of a point, m. */
 const MIN_CREST = 0.3;
 
-/** Part of a rise (sign 1) or low (-1), by the share of the way from its edge (0) to its top or floor (1). */
+/** Names the part of a rise (sign 1) or hole (-1). @param share Height from edge (0) to top or floor (1). */
 function partOf(share: number, sign: 1 | -1): Part {
   if (sign === -1 && share >= 0.75) return 'floor';
   if (sign === -1) return share >= 0.25 ? 'side' : 'upper edge';
@@ -88,7 +86,6 @@ function describeMound(features: StructureFeatures, sign: 1 | -1, units: Display
   const north = (Math.floor(top / GRID_SIZE) - HALF) * CELL_SIZE;
   const share = 1 - (sign * (heights[top] - latticeAt(heights, 0, 0))) / Math.max(prominence, 0.01);
   return {
-    // Least width over 12 axes.
     size: Math.min(
       ...range(12).map((k) => {
         const axis = [Math.cos((Math.PI * k) / 12), Math.sin((Math.PI * k) / 12)] as const;
@@ -102,7 +99,7 @@ function describeMound(features: StructureFeatures, sign: 1 | -1, units: Display
 
 type Pair = readonly [east: number, north: number];
 
-/** Width, m, along an axis, of a rise (sign 1) or low (-1) within `below` m of the height at the start. */
+/** Measures how far a rise (sign 1) or hole (-1) stays within `below` m of its start along an axis, m. */
 function widthAcross(heights: Float64Array, sign: 1 | -1, [x, y]: Pair, [e, n]: Pair, below: number): number {
   const level = sign * latticeAt(heights, x, y) - below;
   let width = 0;
@@ -133,7 +130,6 @@ function describeCrest(
   };
 }
 
-/** Width of a rise or low across its crest at half height, m. */
 const crestWidth = (field: HeightField, crest: Crest, sign: 1 | -1, height: number): number =>
   widthAcross(field.smooth, sign, [crest.east, crest.north], [-crest.axisNorth, crest.axisEast], height / 2);
 

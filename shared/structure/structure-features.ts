@@ -5,32 +5,29 @@ import { groundOf, nodeOf, patchesOf } from '../lake/index.ts';
 import { type StructureFeatures, structureFeatures } from './features/features.ts';
 import { EAST, NORTH } from './features/height-field.ts';
 
-/** One view of the bottom around a mark, given by its middle and the direction of its first axis. */
+/** A view of the bottom around a mark, moved and turned against the lattice. */
 interface Look {
-  /** From the mark along the axes of the lattice, m. */
+  /** Middle of the view, m from the mark along the axes of the lattice. */
   readonly east: number;
   readonly north: number;
-  /** Angle of the first axis from the first axis of the lattice, rad, counter-clockwise. */
+  /** Turn of the view against the lattice, rad, counter-clockwise. */
   readonly turn: number;
 }
 
-/**
- * Number of looks at the mark itself, the first along the lattice. They give the reason for a word, and together weigh
- * as much as one look from around the mark in the choice of the word.
- */
+/** Number of looks at the mark itself, which give the reason for a word. */
 export const CENTERED = 4;
 /**
- * Number of looks from around the mark. The mean over all looks depends little on the mark's position, which is off by
- * some meters, or on the direction of the lattice, which differs when a survey is turned.
+ * Number of looks beside the mark. A mean over many looks depends little on the mark's position, which is off
+ * by some meters, and on the direction of the lattice.
  */
 const BESIDE = 8;
-/** Distance from the mark of the looks around it, m. */
+/** Distance from the mark of the looks beside it, m. Chosen. */
 const OFF = 6;
 /** All looks, those at the mark first. */
 export const LOOKS: readonly Look[] = [
   ...Array.from({ length: CENTERED }, (_, k) => ({ east: 0, north: 0, turn: (k * Math.PI) / 2 / CENTERED })),
   ...Array.from({ length: BESIDE }, (_, k) => {
-    // Looks next to each other around the mark are turned by different angles.
+    // With steps of 3, neighbors on the circle around the mark have clearly different turns.
     const toward = ((3 * k + 0.5) * 2 * Math.PI) / BESIDE;
     return {
       east: OFF * Math.cos(toward),
@@ -40,7 +37,7 @@ export const LOOKS: readonly Look[] = [
   }),
 ];
 
-/** Features of a modeled bottom with its own uncertainty, one set for each look; undefined without a grid. */
+/** Measures the features of a mark's own model, one set for each look; undefined without a grid. */
 export function featuresOfModel(model: BottomModel, looks = LOOKS): StructureFeatures[] | undefined {
   const { grid, passSpacing } = model;
   if (grid === undefined) return undefined;
@@ -51,7 +48,7 @@ export function featuresOfModel(model: BottomModel, looks = LOOKS): StructureFea
   );
 }
 
-/** Where a look's nodes lie on the lattice; beyond the edge, the nearest edge value counts. */
+/** Returns the stencil of a look's nodes on the lattice; beyond the edge, the nearest edge value counts. */
 const stencilOf = memoize(({ east: lookEast, north: lookNorth, turn }: Look): CubicStencil => {
   const [cos, sin] = [Math.cos(turn), Math.sin(turn)];
   return new CubicStencil(
@@ -62,13 +59,16 @@ const stencilOf = memoize(({ east: lookEast, north: lookNorth, turn }: Look): Cu
   );
 });
 
-/** The lake's bottom is smoothed over 6 m before its features are measured. */
+/** Patches of the lake's bottom, smoothed with a Gaussian of 6 m standard deviation. */
 const patchAt = patchesOf({ size: GRID_SIZE, cell: CELL_SIZE, smoothing: 6 });
-/** The lake's bottom carries no uncertainty here, so its features take the uncertainty of a usual survey. */
+/** Stand-in for the uncertainty of the lake's bottom: the values of a usual survey. */
 const USUAL = { passSpacing: 30, sd24: 0.15, sd60: 0.2 };
 /**
- * Features of the lake's bottom around a place, deg, one set for each look whose middle has a known depth;
- * undefined where the depth of the place itself is unknown.
+ * Measures the features of the lake's bottom around a place, one set for each look with known depth at its
+ * middle.
+ *
+ * @param lat deg. @param lon deg.
+ * @returns undefined where the depth of the place itself is unknown.
  */
 export function featuresOnLake(
   lake: LakeBottom,

@@ -8,18 +8,15 @@ import { support } from './stated-height.ts';
 import { CENTERED, featuresOfModel, featuresOnLake } from './structure-features.ts';
 import { STRUCTURE_TABLE } from './structure-table.ts';
 
-/** The structure word for the bottom around a mark, and how sure it is. */
+/** The structure word for the bottom around a mark, with its probability. */
 export interface Structure {
   readonly word: StructureWord;
   /** Probability of the word, 0 to 1. */
   readonly confidence: number;
   readonly runnerUp: StructureWord;
-  /**
-   * Probability of every word, in the order of `STRUCTURE_WORDS`; the sum is less than 1 where forms are too
-   * small to fish.
-   */
+  /** Probabilities in the order of `STRUCTURE_WORDS`; their sum is below 1 for forms too small to fish. */
   readonly probabilities: Float64Array;
-  /** Features from the look that supports the word best. */
+  /** Features of the look at the mark that supports the word best. */
   readonly features: StructureFeatures;
   /** Range of heights within 60 m of the mark, after the tilt of the fitted plane is removed, m. */
   readonly relief: number;
@@ -35,12 +32,12 @@ const FLAT = STRUCTURE_WORDS.indexOf('flat');
 
 /** Slope that separates `slope` from `flat`, deg. */
 const FLAT_LIMIT = 2;
-/** Width of the transition between `slope` and `flat`, deg. */
+/** Scale of the logistic transition between `slope` and `flat`, deg. Chosen. */
 const FLAT_SOFTNESS = 0.12;
 const AROUND = new Surroundings(60);
-/** Relief smaller than this is nothing to fish, m. */
+/** Relief below which there is nothing to fish, m. Chosen. */
 const MIN_RELIEF = 0.4;
-/** Least relief that counts, in standard deviations of the depth between passes. */
+/** Least relief that counts, in standard deviations of the depth 24 m from the mark. */
 const RELIEF_OVER_SD = 2;
 /** Greatest confidence in structure with less relief than `leastRelief`. */
 const LOW_RELIEF_CONFIDENCE = 0.5;
@@ -50,11 +47,10 @@ const WIDE_SPACING = 60;
 const WIDE_CONFIDENCE = 0.6;
 
 /**
- * Names the structure around a mark, from the bottom of the whole lake or, without that, from the mark's own
- * model.
+ * Names the structure around a mark, from the bottom of the whole lake or, for a mark outside the lake or
+ * without a lake, from the mark's own model.
  *
- * @param lake The whole lake; a mark outside it gets its word from its own model.
- * @returns undefined where the soundings do not support a word: for every status but `ok`, and without a grid.
+ * @returns undefined for every status but `ok`, and without a grid: the soundings do not support a word.
  */
 export function findStructure(model: BottomModel, lake?: LakeBottom): Structure | undefined {
   if (model.status !== 'ok' || model.grid === undefined) return undefined;
@@ -83,18 +79,18 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
   };
 }
 
-/** Index in `STRUCTURE_WORDS` of the word for a mark at a latitude and longitude, deg; undefined on unknown bottom. */
+/** Returns the index in `STRUCTURE_WORDS` of the word at a place, deg; undefined on unknown bottom. */
 export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number | undefined {
   const seen = featuresOnLake(lake, lat, lon);
   return seen && wordsByProbability(probabilitiesOf(seen), seen).next().value?.[0];
 }
 
-/** How far a look supports a word is measured only if the word has at least this probability. */
+/** Probability below which the support for a word is not measured, because the word hardly counts. */
 const SCARCE = 0.02;
 
 /**
- * Probability of every word: the mean over the mark and the places around it, each scaled by how far it supports the
- * reason for the word. The looks at the mark itself together weigh as much as one look from around it.
+ * Returns the probability of every word: the mean over all looks of the scored probability times the support
+ * for the word. The looks at the mark itself together weigh as much as one look beside it.
  */
 function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
   const weights = seen.map((_, look) => (look < CENTERED ? 1 / CENTERED : 1));
@@ -112,8 +108,8 @@ function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
 }
 
 /**
- * Words, the most likely first, each with the look at the mark itself that supports it best. Words that no
- * look at the mark supports are left out.
+ * Yields the words that any look at the mark itself supports, the most likely first, each with the look at
+ * the mark that supports it best.
  */
 function* wordsByProbability(
   probabilities: Float64Array,
@@ -126,10 +122,10 @@ function* wordsByProbability(
   }
 }
 
-/** Slope of the plane through the bottom around the mark, deg. */
+/** Returns the slope of the plane through the bottom within 60 m of the mark, deg. */
 const slopeAround = ({ raw }: HeightField): number => toDegrees(Math.hypot(...AROUND.tiltOf(raw)));
 
-/** Splits the joint probability of slope and flat by the slope of the ground as a whole, deg. */
+/** Splits the joint probability of slope and flat. @param slope Slope of the plane around the mark, deg. */
 function shareLevelGround(probabilities: Float64Array, slope: number): void {
   const both = probabilities[SLOPE] + probabilities[FLAT];
   const steep = 1 / (1 + Math.exp(-(slope - FLAT_LIMIT) / FLAT_SOFTNESS));

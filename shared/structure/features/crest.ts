@@ -2,36 +2,36 @@ import { GRID_SIZE, latticeAt } from '../../bottom/index.ts';
 import { clip, EAST, type HeightField, NORTH, nodesWithin, SMALL_HEIGHT, squash } from './height-field.ts';
 import { Stencil } from './stencil.ts';
 
-/** Distance to each side over which the height of a crest is measured, m. */
+/** Distance between a crest and the places on both sides that give its height, m. Chosen. */
 const SIDE = 32;
-/** A crest is searched for within this distance of the mark, m. */
+/** Greatest distance of the start of a crest from the mark, m. Chosen. */
 const START_RADIUS = 30;
 const AXES = 12;
-/** Spacing along the crest of the three places averaged at the start, m. */
-const THREE = 12;
+/** Spacing of the three cross sections that are averaged at a start, m. */
+const SECTION_SPACING = 12;
 /** Length of a step along the crest, m. */
 const STEP = 10;
 /** Distance of a sidestep across the crest, m. */
 const SIDESTEP = 4;
-/** Number of steps each way. */
-const STEPS = 8;
+const STEPS_EACH_WAY = 8;
 
-/** A crest line (or, with sign -1, the line along the floor of a ditch) near the mark. */
+/** A crest line near the mark, or the floor line of a ditch as a crest of the bottom turned upside down. */
 export interface Crest {
-  /** Height above the higher of both sides at the start, m; negative where there is no crest. */
+  /** Height above the higher side at the start, m, mean of three cross sections; negative without a crest. */
   readonly start: number;
-  /** Starting place, m from the mark, and unit vector along the crest. */
+  /** Start, m from the mark. */
   readonly east: number;
   readonly north: number;
+  /** Unit vector along the crest. */
   readonly axisEast: number;
   readonly axisNorth: number;
-  /** The crest followed both ways, the way that stays higher first. */
+  /** The crest followed both ways; first the way that is higher after six steps. */
   readonly ways: readonly [CrestWalk, CrestWalk];
 }
 
 /** One way along a crest, with a value after each step. */
 interface CrestWalk {
-  /** Least height above both sides so far, m, less a little for every sidestep. */
+  /** Least height above both sides so far, m, with 0.02 m taken off a step for each of its sidesteps. */
   readonly least: Float64Array;
   /** Height above the start, m. */
   readonly rise: Float64Array;
@@ -51,10 +51,10 @@ function follow(g: Float64Array, sign: 1 | -1, start: Start): Crest {
 
 type Start = Omit<Crest, 'ways'>;
 
-/** For each axis, the places at which a crest is compared: on it and to both sides, three times along it. */
+/** For each axis, three cross sections of a crest: a place on the crest and one to each side. */
 const SECTIONS = Array.from({ length: AXES }, (_, k) => {
   const [axisEast, axisNorth] = [Math.cos((Math.PI * k) / AXES), Math.sin((Math.PI * k) / AXES)];
-  const places = [-THREE, 0, THREE].flatMap((along) =>
+  const places = [-SECTION_SPACING, 0, SECTION_SPACING].flatMap((along) =>
     [0, SIDE, -SIDE].map(
       (side) => [along * axisEast - side * axisNorth, along * axisNorth + side * axisEast] as const,
     ),
@@ -62,14 +62,13 @@ const SECTIONS = Array.from({ length: AXES }, (_, k) => {
   return { axisEast, axisNorth, stencil: new Stencil(places) };
 });
 
-/** Nodes at which a crest may start. */
 const STARTS = nodesWithin(START_RADIUS);
 /** Penalty on the height of a start for its distance from the mark, m. */
 const FAR = Float64Array.from(STARTS, (node) => 0.0003 * (EAST[node] ** 2 + NORTH[node] ** 2));
-/** Scratch: for every start, how far it is higher, or lower, than both sides, summed over three places. */
+/** Scratch for every start: height above the higher side and depth below the lower, sums of 3 sections, m. */
 const [HIGHER, LOWER] = [new Float64Array(STARTS.length), new Float64Array(STARTS.length)];
 
-/** Where a crest and a floor line begin: found in one search, because both read the same heights. */
+/** Finds the starts of crest and floor line in one search, because both read the same heights. */
 function bestStarts(g: Float64Array): readonly [ridge: Start, valley: Start] {
   const none: Start = { start: 0, east: 0, north: 0, axisEast: 1, axisNorth: 0 };
   let [ridge, valley] = [none, none];
@@ -97,7 +96,11 @@ function bestStarts(g: Float64Array): readonly [ridge: Start, valley: Start] {
   return [ridge, valley];
 }
 
-/** Adds one place of a section to `HIGHER` and `LOWER`, for every start; a hot loop. @param p Its index. */
+/**
+ * Adds one cross section to `HIGHER` and `LOWER` for every start. Interpolation is written out for speed.
+ *
+ * @param p Index in the stencil of the section's place on the crest.
+ */
 function compareSides(g: Float64Array, { steps, weights }: Stencil, p: number): void {
   const [here, left, right] = [steps[p], steps[p + 1], steps[p + 2]];
   const w = 4 * p;
@@ -116,7 +119,7 @@ function compareSides(g: Float64Array, { steps, weights }: Stencil, p: number): 
   }
 }
 
-/** The smaller of the drops (sign 1) or rises (sign -1) to the two sides of an axis, m. */
+/** Returns the smaller of the drops (sign 1) or rises (sign -1) to the two sides of an axis, m. */
 function crestAt(
   g: Float64Array,
   sign: number,
@@ -132,14 +135,14 @@ function crestAt(
 }
 
 function walk(g: Float64Array, sign: 1 | -1, start: Start, way: number): CrestWalk {
-  const least = new Float64Array(STEPS);
-  const rise = new Float64Array(STEPS);
+  const least = new Float64Array(STEPS_EACH_WAY);
+  const rise = new Float64Array(STEPS_EACH_WAY);
   const zero = latticeAt(g, start.east, start.north);
   let { east, north } = start;
   let e = way * start.axisEast;
   let n = way * start.axisNorth;
   let running = start.start;
-  for (let k = 0; k < STEPS; k++) {
+  for (let k = 0; k < STEPS_EACH_WAY; k++) {
     let best = Number.NEGATIVE_INFINITY;
     let stepEast = e;
     let stepNorth = n;
@@ -170,7 +173,7 @@ function walk(g: Float64Array, sign: 1 | -1, start: Start, way: number): CrestWa
   return { least, rise };
 }
 
-/** Height of a crest, and how the crest continues toward its higher end ("up") and its lower end ("dn"). */
+/** Measures the height of a crest and its course toward the higher end ("up") and the lower end ("dn"). */
 export function crestFeatures(crest: Crest): number[] {
   const height = Math.max(crest.start, 0);
   const scale = height + SMALL_HEIGHT;

@@ -10,22 +10,22 @@ import {
   toDegrees,
 } from './height-field.ts';
 
-/** The edge is the steepest place within this distance of the mark, m, with nearer places preferred. */
+/** Greatest distance of the edge from the mark, m. Chosen. */
 const EDGE_RADIUS = 25;
 
 /** The steepest place near the mark and the profile down its fall line. */
 export interface Edge {
-  /** Position of that place from the mark, m. */
+  /** Steepest place, m from the mark. */
   readonly east: number;
   readonly north: number;
-  /** Slope at that place, deg. */
+  /** Slope at the steepest place, deg. */
   readonly slope: number;
-  /** Unit vector downslope, from the mean gradient of the nodes around that place. */
+  /** Unit vector downslope, from the mean gradient of the 5 x 5 nodes around the steepest place. */
   readonly downEast: number;
   readonly downNorth: number;
-  /** Mean slope along the fall line upslope of the face, deg. */
+  /** Mean slope along the fall line from 64 to 24 m upslope of the steepest place, deg. */
   readonly shelf: number;
-  /** Mean slope along the fall line downslope of the face, deg. */
+  /** Mean slope along the fall line from 24 to 64 m downslope of the steepest place, deg. */
   readonly toe: number;
   /** Mean slope over 16 m of the face, deg. */
   readonly face16: number;
@@ -33,7 +33,7 @@ export interface Edge {
   readonly face32: number;
 }
 
-/** Finds the steepest place near the mark, which is the edge of the bank if there is one. */
+/** Finds the steepest place near the mark, with nearer places preferred: the edge of the bank, if any. */
 export function findEdge(field: HeightField): Edge {
   const { node, slope } = steepest(field.smooth);
   const [east, north] = [EAST[node], NORTH[node]];
@@ -63,19 +63,18 @@ export function findEdge(field: HeightField): Edge {
   };
 }
 
-/** `[east, north]` rise per meter at a node, from differences over two cells. */
+/** Returns `[east, north]` rise per meter at a node, from differences over two cells. */
 const riseAt = (g: Float64Array, node: number): [number, number] => [
   (g[node + 1] - g[node - 1]) / (2 * CELL_SIZE),
   (g[node + GRID_SIZE] - g[node - GRID_SIZE]) / (2 * CELL_SIZE),
 ];
 
-/** Nodes at which the edge may lie. */
-const PLACES = nodesWithin(EDGE_RADIUS);
+const EDGE_NODES = nodesWithin(EDGE_RADIUS);
 
 function steepest(g: Float64Array): { node: number; slope: number } {
   let best = -1;
   let found = { node: 0, slope: 0 };
-  for (const node of PLACES) {
+  for (const node of EDGE_NODES) {
     const [riseEast, riseNorth] = riseAt(g, node);
     const rise = Math.hypot(riseEast, riseNorth);
     const score = rise * (1 - (EAST[node] ** 2 + NORTH[node] ** 2) / 2500);
@@ -86,7 +85,7 @@ function steepest(g: Float64Array): { node: number; slope: number } {
   return found;
 }
 
-/** Mean direction downslope over the 5 x 5 nodes around a node. */
+/** Returns the unit vector downslope, from the mean gradient of the 5 x 5 nodes around a node. */
 function downslope(g: Float64Array, node: number): [number, number] {
   let e = 0;
   let n = 0;
@@ -101,7 +100,7 @@ function downslope(g: Float64Array, node: number): [number, number] {
   return size > 1e-9 ? [e / size, n / size] : [1, 0];
 }
 
-/** Steepness of the face, alone and compared with the shelf above and the floor below. */
+/** Returns the steepness of the face, alone and compared with `shelf` and `toe`. */
 export function edgeFeatures(edge: Edge): number[] {
   const { slope, shelf, toe, face16, face32 } = edge;
   return [
@@ -128,7 +127,12 @@ export const EDGE_NAMES: readonly string[] = [
 const FAN = [0, 15, -15, 30, -30, 45, -45];
 const FAN_STEP = 4;
 
-/** How far the bottom climbs again beyond its lowest place, on lines fanned out downslope from the mark. */
+/**
+ * Measures how far the bottom climbs again beyond its lowest place on seven lines fanned out downslope from
+ * the mark, as shares of the height of the near bank.
+ *
+ * @returns Median and second highest share, the median weighted by the drop, and `fallBehind`, squashed.
+ */
 export function farBankFeatures(field: HeightField, edge: Edge): number[] {
   const g = field.smooth;
   const { downEast: e, downNorth: n } = edge;
@@ -164,7 +168,7 @@ function lowAndBeyond(g: Float64Array, e: number, n: number): { low: number; bey
   return { low, beyond };
 }
 
-/** Greatest fall below the highest place passed, m, on the way 88 m up the fall line from the mark. */
+/** Returns the greatest fall below the highest place so far, m, on the first 88 m upslope of the mark. */
 function fallBehind(g: Float64Array, e: number, n: number): number {
   let most = Number.NEGATIVE_INFINITY;
   let fall = 0;
@@ -182,7 +186,7 @@ const WIDTH_BEARINGS = [-30, -15, 0, 15, 30];
 const WIDTH_STEP = 4;
 const WIDTH_REACH = 80;
 
-/** Widths, at the level of the edge, of the ground upslope and of the water downslope. */
+/** Returns widths of the ground upslope and of the water downslope, weighted by the steepness of the edge. */
 export function widthFeatures(field: HeightField, edge: Edge): number[] {
   const weight = squash(edge.slope, 3);
   const behind15 = widthAt(field, edge, -15, -1);
@@ -197,10 +201,11 @@ export function widthFeatures(field: HeightField, edge: Edge): number[] {
 }
 
 /**
- * Least width over five bearings of the ground above (side -1) or the water below (side 1) the level of the
- * edge, m, at most 160.
+ * Measures the width of the ground above the level of the edge (side -1) or of the water below that level
+ * (side 1), across five bearings fanned out from the edge.
  *
- * @param distance Along the bearing from the edge, m, positive downslope.
+ * @param distance Distance from the edge along a bearing at which to measure, m, positive downslope.
+ * @returns The least of the five widths, m, at most 160.
  */
 export function widthAt(field: HeightField, edge: Edge, distance: number, side: 1 | -1): number {
   const level = latticeAt(field.smooth, edge.east, edge.north);
@@ -211,7 +216,7 @@ export function widthAt(field: HeightField, edge: Edge, distance: number, side: 
     const e = edge.downEast * cos - edge.downNorth * sin;
     const n = edge.downEast * sin + edge.downNorth * cos;
     let width = 0;
-    // No bearing is followed beyond the least width so far.
+    // Measuring stops at the least width so far.
     for (let way = 1; way >= -1; way -= 2) {
       for (let reach = 0; reach < WIDTH_REACH && width < least; reach += WIDTH_STEP, width += WIDTH_STEP) {
         const across = way * reach;

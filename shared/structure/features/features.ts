@@ -13,7 +13,7 @@ import { type HeightField, makeHeightField } from './height-field.ts';
 import { findRises, PROMINENCE_NAMES, prominenceFeatures, type Rises } from './prominence.ts';
 import { markSlope, RING_NAMES, ringFeatures } from './rings.ts';
 
-/** The features of a modeled bottom that the scoring table takes, and the forms they were measured on. */
+/** Features of the bottom around a mark, and the forms on which they were measured. */
 export interface StructureFeatures {
   /** In the order of `FEATURE_NAMES`. */
   readonly values: Float64Array;
@@ -24,7 +24,7 @@ export interface StructureFeatures {
   readonly valley: Crest;
 }
 
-/** The parts of the uncertainty of a modeled bottom that are used as features. */
+/** Uncertainty of a modeled bottom, as used for features. */
 export interface GridUncertainty {
   /** Distance between passes, m. */
   readonly passSpacing: number;
@@ -35,7 +35,7 @@ export interface GridUncertainty {
 }
 
 /**
- * Features of the modeled bottom around a mark.
+ * Measures the features of the bottom around a mark.
  *
  * @param depth Lattice of depths, m, positive down (35 x 35 nodes, 6 m apart, mark in the middle).
  */

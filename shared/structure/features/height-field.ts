@@ -1,27 +1,27 @@
 import { CELL_SIZE, GRID_SIZE, HALF, latticeAt } from '../../bottom/index.ts';
 
-/** Heights on the grid around a waypoint in the forms that the features use, m, positive up. */
+/** Heights on the grid around a mark in the forms that the features use, m, positive up. */
 export interface HeightField {
   /** As modeled; the zero is arbitrary. */
   readonly raw: Float64Array;
   /** Smoothed over one cell. */
   readonly smooth: Float64Array;
-  /** As modeled, less the tilt of the plane through the nodes within 100 m. */
+  /** `raw` less `tilt`. */
   readonly level: Float64Array;
-  /** Range of the smoothed heights within 100 m, after the tilt of that plane is removed. */
+  /** Range of `smooth` less `tilt` within 100 m of the mark. */
   readonly relief: number;
-  /** `[east, north]` rise of that plane, m/m. */
+  /** `[east, north]` rise of the least-squares plane through `raw` within 100 m of the mark, m/m. */
   readonly tilt: readonly [number, number];
-  /** Smoothed height at the waypoint. */
+  /** Smoothed height at the mark. */
   readonly mark: number;
 }
 
-/** Scale above which a height counts as a step or a rise rather than noise, m. */
+/** Height above which a step or a rise counts as more than noise, m. Chosen. */
 export const SMALL_HEIGHT = 0.35;
 
-/** Prepares the heights. @param depth Lattice of depths, m, positive down. */
+/** Turns depths into heights. @param depth Lattice of depths, m, positive down. */
 export function makeHeightField(depth: Float64Array): HeightField {
-  // Loops and one buffer, because a function called for every node of every mark takes several times as long.
+  // Plain loops over one buffer are several times faster than a callback for every node.
   const { buffer } = new Float64Array(3 * depth.length);
   const [raw, smooth, level] = [0, 1, 2].map(
     (k) => new Float64Array(buffer, 8 * k * depth.length, depth.length),
@@ -54,10 +54,9 @@ export const NORTH = EAST.map((_, node) => (Math.floor(node / GRID_SIZE) - HALF)
 export const nodesWithin = (radius: number): Int32Array =>
   Int32Array.from(EAST.keys()).filter((node) => EAST[node] ** 2 + NORTH[node] ** 2 <= radius ** 2);
 
-/** Rise per meter, east and north. */
 type Tilt = readonly [east: number, north: number];
 
-/** The ground within some distance of the mark. */
+/** Measures the ground within a distance of the mark. */
 export class Surroundings {
   readonly #nodes: Int32Array;
   readonly #squares: number;
@@ -68,7 +67,7 @@ export class Surroundings {
     this.#squares = this.#nodes.reduce((sum, node) => sum + EAST[node] ** 2, 0);
   }
 
-  /** Tilt of the least-squares plane. The nodes are symmetric about the middle, so sums suffice. */
+  /** Fits the tilt of the least-squares plane; two sums suffice, because the nodes are symmetric. */
   tiltOf(heights: Float64Array): Tilt {
     let east = 0;
     let north = 0;
@@ -81,7 +80,7 @@ export class Surroundings {
     return [east / this.#squares, north / this.#squares];
   }
 
-  /** Range of the heights less a tilt, m. */
+  /** Returns the range of the heights less a tilt, m. */
   reliefOf(heights: Float64Array, [east, north]: Tilt): number {
     let most = Number.NEGATIVE_INFINITY;
     let least = Number.POSITIVE_INFINITY;
@@ -101,7 +100,7 @@ const WITHIN_PLANE = new Surroundings(100);
 /** Scratch: heights smoothed along the rows. */
 const ALONG_ROWS = new Float64Array(GRID_SIZE ** 2);
 
-/** Smooths with weights 1 2 1 both ways; at the border, with the weights of the nodes inside. */
+/** Smooths with weights 1 2 1 along rows and columns, and with 2 1 at the border. */
 function smoothOnce(grid: Float64Array, out: Float64Array): void {
   const n = GRID_SIZE;
   const half = ALONG_ROWS;

@@ -4,23 +4,21 @@ import { EAST, type HeightField, NORTH, SMALL_HEIGHT, squash } from './height-fi
 
 /** Distance of each node from the mark, in nodes: the larger of its row and column distances. */
 const NODES_OFF = EAST.map((east, node) => Math.max(Math.abs(east), Math.abs(NORTH[node])) / CELL_SIZE);
-/** Number of nodes from the mark within which the top of its rise may lie: 60 m. */
+/** Greatest distance of the top of a rise from the mark, in nodes: 60 m. Chosen. */
 const REACH = Math.round(60 / CELL_SIZE);
 const MARK = HALF * GRID_SIZE + HALF;
-/** Steps to the eight neighbors of a node. */
-const AROUND = [-1, 0, 1]
+const NEIGHBOR_STEPS = [-1, 0, 1]
   .flatMap((row) => [-1, 0, 1].map((column) => row * GRID_SIZE + column))
   .filter((step) => step !== 0);
 
-/** The rise that a mark lies on. */
+/** The rise that a mark lies on, or its hole as a rise of the bottom turned upside down. */
 export interface Rise {
   /** Height of the top above the lowest closed isobath around it, m. */
   readonly prominence: number;
-  /** Node of the top. */
   readonly top: number;
 }
 
-/** Rise (1) and hole (-1) at the mark, on the bottom as it is and on the bottom with its tilt removed. */
+/** Rise (key 1) and hole (key -1) at the mark: `plain` on the bottom as it is, `leveled` without its tilt. */
 export interface Rises {
   readonly plain: Record<1 | -1, Rise>;
   readonly leveled: Record<1 | -1, Rise>;
@@ -31,34 +29,34 @@ export const findRises = ({ smooth, level }: HeightField): Rises => ({
   leveled: { 1: findRise(level, 1), [-1]: findRise(level, -1) },
 });
 
-/** Scratch: nodes on the shore of a flood, the highest first. */
-const shore = new FlatQueue<number>();
-/** Scratch: 1 for nodes that the flood has seen. */
+/** Scratch: neighbors of the visited nodes, the highest first. */
+const queue = new FlatQueue<number>();
+/** Scratch: 1 for nodes that were visited or queued. */
 const seen = new Uint8Array(GRID_SIZE ** 2);
 
 /**
- * Climbs from the mark to the top of its rise, then floods down from there until it meets higher ground or
- * the grid's edge.
+ * Climbs from the mark to the top of its rise, then visits connected nodes, the highest first, until it meets
+ * ground higher than the top or the grid's edge.
  *
- * @param sign 1 for a rise; -1 for a hole, as a rise of the bottom turned upside down.
+ * @param sign 1 for a rise, -1 for a hole.
  */
 export function findRise(heights: Float64Array, sign: 1 | -1): Rise {
   const top = climb(heights, sign);
   const topHeight = sign * heights[top];
-  shore.clear();
+  queue.clear();
   seen.fill(0);
   seen[top] = 1;
   let lowest = topHeight;
-  for (let node: number | undefined = top; node !== undefined; node = shore.pop()) {
+  for (let node: number | undefined = top; node !== undefined; node = queue.pop()) {
     const height = sign * heights[node];
     if (height > topHeight) break;
     if (height < lowest) lowest = height;
     if (NODES_OFF[node] === HALF) break;
-    for (let k = 0; k < AROUND.length; k++) {
-      const next = node + AROUND[k];
+    for (let k = 0; k < NEIGHBOR_STEPS.length; k++) {
+      const next = node + NEIGHBOR_STEPS[k];
       if (seen[next] === 1) continue;
       seen[next] = 1;
-      shore.push(next, -sign * heights[next]);
+      queue.push(next, -sign * heights[next]);
     }
   }
   return { prominence: topHeight - lowest, top };
@@ -68,8 +66,8 @@ function climb(heights: Float64Array, sign: 1 | -1): number {
   let node = MARK;
   for (;;) {
     let to = node;
-    for (let k = 0; k < AROUND.length; k++) {
-      const next = node + AROUND[k];
+    for (let k = 0; k < NEIGHBOR_STEPS.length; k++) {
+      const next = node + NEIGHBOR_STEPS[k];
       if (NODES_OFF[next] <= REACH && sign * heights[next] > sign * heights[to]) to = next;
     }
     if (to === node) return node;

@@ -5,17 +5,9 @@ import { Stencil } from './stencil.ts';
 const BEARINGS = 24;
 const HALF_ROUND = BEARINGS / 2;
 const RADII = [18, 30, 45, 65, 90];
-/** Radii of the rings on which opposite sides are also compared, m. */
-const WIDE = [30, 65, 90];
+const RADII_WITH_SIDES = [30, 65, 90];
 
-/**
- * Fourier terms of the heights on five rings around the mark, and a comparison of opposite sides on three of
- * them.
- *
- * Fourier terms of a ring: mean height above the mark, sizes of the first and second harmonics, the part of
- * the second harmonic along the fall line, and the size of the third; each divided by the sum of all sizes
- * and the scale of the ring.
- */
+/** Returns Fourier features of the heights on five rings around the mark, and side features of three. */
 export function ringFeatures(field: HeightField): number[] {
   const terms: number[] = [];
   const sides: number[] = [];
@@ -23,12 +15,12 @@ export function ringFeatures(field: HeightField): number[] {
     const scale = scaleOf(RADII[k]);
     sampleRing(field, NEAR_RING[k]);
     terms.push(...fourierFeatures(scale));
-    if (WIDE.includes(RADII[k])) sides.push(...sideFeatures(scale));
+    if (RADII_WITH_SIDES.includes(RADII[k])) sides.push(...sideFeatures(scale));
   }
   return [...terms, ...sides];
 }
 
-/** Height that counts as substantial on a ring, m. */
+/** Returns the height that counts as large on a ring, m. Chosen. */
 const scaleOf = (radius: number): number => 0.35 + 0.006 * radius;
 
 /** Directions of the places on a ring, rad, counter-clockwise from east. */
@@ -37,7 +29,7 @@ const ANGLES = Array.from({ length: BEARINGS }, (_, k) => (2 * Math.PI * k) / BE
 const COS = [0, 1, 2, 3].map((m) => Float64Array.from(ANGLES, (angle) => Math.cos(m * angle)));
 /** Sines of harmonics 0 to 3 in the directions of `ANGLES`. */
 const SIN = [0, 1, 2, 3].map((m) => Float64Array.from(ANGLES, (angle) => Math.sin(m * angle)));
-/** Three places near a ring at each bearing. */
+/** For each ring, the three places that are averaged at each bearing. */
 const NEAR_RING = RADII.map(
   (radius) =>
     new Stencil(
@@ -48,7 +40,7 @@ const NEAR_RING = RADII.map(
 );
 const MARK = HALF * GRID_SIZE + HALF;
 
-/** Scratch: mean height above the mark at each bearing, over the three places near a ring. */
+/** Scratch: mean height of the three places at each bearing of a ring, above the mark, m. */
 const RING = new Float64Array(BEARINGS);
 
 function sampleRing({ raw, mark }: HeightField, near: Stencil): void {
@@ -59,6 +51,10 @@ function sampleRing({ raw, mark }: HeightField, near: Stencil): void {
   }
 }
 
+/**
+ * Returns the mean height, the sizes of the first and second harmonic, the part of the second harmonic along
+ * the fall line, and the size of the third, as shares of the sum of all sizes and `scale`.
+ */
 function fourierFeatures(scale: number): number[] {
   const mean = amplitude(COS[0]) / 2;
   const [c1, c2, c3] = [amplitude(COS[1]), amplitude(COS[2]), amplitude(COS[3])];
@@ -79,8 +75,9 @@ function amplitude(wave: Float64Array): number {
 }
 
 /**
- * Five heights of a ring against the mark, squashed: how far two opposite sides are both lower, how far two
- * are both higher, the highest place, the lowest place, and, for a saddle, the lesser of the first two.
+ * Compares a ring with the mark: how much lower two opposite sides both are, how much higher two opposite
+ * sides both are, the highest place, the lowest place, and the lesser of the first two values, which is large
+ * on a saddle. All five heights are squashed.
  */
 function sideFeatures(scale: number): number[] {
   let [lower, higher] = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
@@ -99,10 +96,10 @@ function sideFeatures(scale: number): number[] {
 /** Names in the order of `ringFeatures`. */
 export const RING_NAMES: readonly string[] = [
   ...RADII.flatMap((r) => ['a0', 't1', 't2', 'cc', 't3'].map((part) => `ring${r}_${part}`)),
-  ...WIDE.flatMap((r) => ['rb', 'db', 'max', 'min', 'rb&db'].map((part) => `ring${r}_${part}`)),
+  ...RADII_WITH_SIDES.flatMap((r) => ['rb', 'db', 'max', 'min', 'rb&db'].map((part) => `ring${r}_${part}`)),
 ];
 
-/** Slope at the mark over 18 m, squashed. */
+/** Returns the slope at the mark over 18 m, squashed. */
 export function markSlope(field: HeightField): number {
   const g = field.smooth;
   const east = (latticeAt(g, 9, 0) - latticeAt(g, -9, 0)) / 18;

@@ -1,10 +1,10 @@
 import { CELL_SIZE, GRID_SIZE } from '../../bottom/index.ts';
 
-/** Places at fixed offsets from a node, for bilinear heights around many nodes of many grids. */
+/** Interpolates heights bilinearly at fixed offsets from a node, for many nodes of many grids. */
 export class Stencil {
-  /** For each place, the node to its south-west, in steps of the grid. */
+  /** For each place, the index of the node south-west of the place, less the index of the central node. */
   readonly steps: Int32Array;
-  /** For each place, the weights of the nodes south-west, south-east, north-west and north-east of it. */
+  /** For each place, the weights of the nodes to its south-west, south-east, north-west and north-east. */
   readonly weights: Float64Array;
 
   /** @param places East and north from the node, m. */
@@ -19,7 +19,7 @@ export class Stencil {
     );
   }
 
-  /** Height at a place near a node; the place must lie on the grid. @param place Its index in `places`. */
+  /** Returns the height at a place, which must lie on the grid. @param place Index in `places`. */
   heightAt(heights: Float64Array, node: number, place: number): number {
     const k = node + this.steps[place];
     const w = 4 * place;
