@@ -29,9 +29,9 @@ const MAX_FINDINGS = 8;
 /**
  * Faults of a survey that only show when passes are compared, the most obvious first.
  *
- * Wrong units between visible steps come first. Then the fault that explains most of the disagreement is removed
- * before the next is searched for. Only wrong units and offsets change depths; every other fault only adds
- * uncertainty.
+ * Wrong units between visible steps come first. Then the fault that explains most of the disagreement is
+ * removed before the next is searched for. Only wrong units and offsets change depths; every other fault only
+ * adds uncertainty.
  */
 export function accountOf(survey: Survey): Account {
   const steps = findUnitSteps(survey);

@@ -50,8 +50,8 @@ const FEW_LEGS = 12;
 const ALIKE = 0.95;
 
 /**
- * The fault that explains most of the remaining disagreement, with a rival of another kind that explains it about
- * as well; undefined when no fault passes its thresholds.
+ * The fault that explains most of the remaining disagreement, with a rival of another kind that explains it
+ * about as well; undefined when no fault passes its thresholds.
  */
 export function mostLikely(ties: Ties): Suspicion | undefined {
   const known = allCandidates(ties).filter(

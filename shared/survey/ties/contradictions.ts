@@ -13,11 +13,11 @@ export interface Contradiction {
 }
 
 /**
- * Nodes whose depth other passes contradict although the rest of the survey agrees: weed, bait, or a feature that
- * one pass missed.
+ * Nodes whose depth other passes contradict although the rest of the survey agrees: weed, bait, or a feature
+ * that one pass missed.
  *
- * At least two consecutive nodes must be off in the same direction; a single one may be an edge whose position is
- * slightly off.
+ * At least two consecutive nodes must be off in the same direction; a single one may be an edge whose
+ * position is slightly off.
  */
 export function contradictions(ties: Ties): Contradiction[] {
   const { nodes, planes, difference } = ties;

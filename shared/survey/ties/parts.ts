@@ -27,8 +27,8 @@ const MIN_SHARE = 0.04;
 const INTO = 80;
 
 /**
- * Parts not tied to a larger part, largest first, each with a pass that would tie it. If all are tied, the first group
- * that meets the rest in too few places.
+ * Parts not tied to a larger part, largest first, each with a pass that would tie it. If all are tied, the
+ * first group that meets the rest in too few places.
  */
 export function untiedParts(work: TieSearch): Untied[] {
   const parts = partsOf(work);

@@ -6,8 +6,8 @@ const NEAR = 25;
 const WIDE = 60;
 
 /**
- * Standard deviation of the depth at a place, m, from faults of whole passes: files, days or stretches with an
- * offset, drifts, late positions, weed. 0 where the passes agree.
+ * Standard deviation of the depth at a place, m, from faults of whole passes: files, days or stretches with
+ * an offset, drifts, late positions, weed. 0 where the passes agree.
  *
  * It is the largest value among the soundings near the place, since the depth may depend on the most doubtful
  * one. Combine it with the standard deviation of a modeled depth as an independent error; neighboring places

@@ -6,9 +6,9 @@ import type { TrackNodes } from './nodes.ts';
 /**
  * Plane fitted to nearby nodes of other track. It predicts the depth of a node.
  *
- * Its value at the node is the sum of `weights` times the depths at `from`. The weights add up to 1, so depth minus
- * predicted depth cancels the bottom except for its curvature. A fault in the depths appears in that difference as the
- * fault's own column minus its prediction.
+ * Its value at the node is the sum of `weights` times the depths at `from`. The weights add up to 1, so depth
+ * minus predicted depth cancels the bottom except for its curvature. A fault in the depths appears in that
+ * difference as the fault's own column minus its prediction.
  */
 interface Plane {
   /** Nodes that the plane is fitted to. */
@@ -191,8 +191,8 @@ export function curvatureAlongLegs({ count, leg, depth }: TrackNodes): Float64Ar
 }
 
 /**
- * Robust standard deviation of the differences among nodes over similarly curved bottom, so a fault in part of
- * the survey hardly affects it.
+ * Robust standard deviation of the differences among nodes over similarly curved bottom, so a fault in part
+ * of the survey hardly affects it.
  *
  * @param curvature Of the bottom at each node, m.
  */
