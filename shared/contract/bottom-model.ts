@@ -48,7 +48,7 @@ export interface DepthGrid {
   readonly range: number;
 }
 
-/** The modeled bottom around one waypoint, in local east-north meters relative to it. */
+/** The modeled bottom around a waypoint, in meters east and north of the waypoint. */
 export interface BottomModel {
   readonly status: BottomStatus;
   /** Origin of the east-north frame, deg. */
@@ -79,13 +79,13 @@ export interface BottomModel {
   readonly slope?: number;
   /** Standard deviation of the slope, deg. */
   readonly slopeSd?: number;
-  /** Bearing of steepest descent, deg true; absent without a gradient, or if that is small or uncertain. */
+  /** Bearing of steepest descent, deg true; absent without a gradient, or for a small or uncertain one. */
   readonly aspect?: number;
   /** Standard deviation of the aspect, deg. */
   readonly aspectSd?: number;
   /** Absent for `no-data`. */
   readonly grid?: DepthGrid;
-  /** Share of about one cast that is on supported nodes, in 16 directions clockwise from north, 0 to 1. */
+  /** Share of supported nodes out to about one cast, in 16 directions clockwise from north, 0 to 1. */
   readonly support: Float64Array;
   readonly structure?: { readonly word: StructureWord; readonly confidence: number };
 }

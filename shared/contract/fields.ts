@@ -72,7 +72,7 @@ const side = <const S extends string>(name: S, words: string) =>
     Object.entries(sideDefinitions(words)).map(([key, value]) => [`${name}_${key}`, value]),
   ) as unknown as { readonly [K in SideField as `${S}_${K}`]: SideDefinitions[K] };
 
-/** Every field of the built-in plugins, in the order of the table, named as its columns without the unit. */
+/** Fields of the built-in plugins in the order of the table, by the name of the column without the unit. */
 export const FIELDS = {
   status: word(
     ['ok', 'sparse', 'one-pass', 'edge', 'no-data'],
@@ -132,9 +132,8 @@ type ValueOf<D> = D extends { readonly type: 'number' }
     ? W
     : string;
 
-/** Fields that plugins pass to each other and that no output shows as they are. */
+/** Fields that plugins pass to each other, not shown in the table. */
 export interface InternalFields {
-  /** Modeled bottom around the waypoint. */
   readonly bottom: BottomModel;
   /** Casts of an earlier run for this waypoint; an earlier cast is kept unless another is clearly better. */
   readonly earlier: EarlierCasts;
@@ -154,7 +153,6 @@ export const INTERNAL_FIELDS = {
   angles: 'Next angles, in order.',
 } as const satisfies Record<keyof InternalFields, string>;
 
-/** Value of each field, by name. */
 export type FieldValues = {
   readonly [K in keyof typeof FIELDS]: ValueOf<(typeof FIELDS)[K]>;
 } & InternalFields;

@@ -18,7 +18,6 @@ export interface LakeBottom {
   readonly areas: readonly BottomArea[];
 }
 
-/** The lake for writers. */
 export interface UncertainLakeBottom extends LakeBottom {
   /** Standard deviation of the depth at the nodes, m. */
   readonly sd: Float32Array;

@@ -32,7 +32,6 @@ export interface LogPlugin<O extends OptionDefinitions = OptionDefinitions> exte
   run(input: { readonly log: SoundingLog }, options: OptionValues<O>, context: PluginContext): LogChange;
 }
 
-/** Changes that a survey plugin makes to the soundings of the whole lake. */
 export interface SurveyChange {
   readonly columns?: Partial<Omit<Soundings, 'count'> & Pick<Survey, 'tieError'>>;
   readonly dropped?: readonly DroppedRows[];
@@ -62,7 +61,6 @@ export type Provided<P extends FieldName, F extends PluginFields> = {
   readonly [K in P]?: FieldValues[K];
 } & { readonly [K in keyof F]?: PluginValue<F[K]> } & { readonly [K in Exclude<FieldName, P>]?: never };
 
-/** Input of a waypoint plugin. */
 export interface WaypointInput<R extends FieldName, U extends FieldName> {
   readonly waypoint: Waypoint;
   /** All waypoints of the run. */
@@ -86,7 +84,6 @@ interface OnWaypoints<O extends OptionDefinitions, R extends FieldName, U extend
   readonly uses?: readonly U[];
 }
 
-/** Finds fields of a waypoint. */
 export interface WaypointPlugin<
   O extends OptionDefinitions = OptionDefinitions,
   R extends FieldName = FieldName,
@@ -123,7 +120,7 @@ export interface RefinePlugin<
   C extends FieldName = FieldName,
 > extends OnWaypoints<O, R, U> {
   readonly stage: 'refine';
-  /** Fields (texts, words, numbers) that the plugin may change; the plugin gets the values that are present. */
+  /** Fields (texts, words, numbers) that the plugin may change; the plugin gets those that are present. */
   readonly changes: readonly C[];
   run(input: WaypointInput<R, U | C>, options: OptionValues<O>, context: PluginContext): Changed<C>;
 }
@@ -134,7 +131,6 @@ export type AnyWaypointPlugin = WaypointPlugin | RefinePlugin;
 export interface EnrichedWaypoint {
   readonly waypoint: Waypoint;
   readonly fields: Partial<FieldValues> & Readonly<Record<string, unknown>>;
-  /** Diagnostics raised for this waypoint. */
   readonly diagnostics: readonly Diagnostic[];
 }
 
@@ -166,7 +162,6 @@ export interface FinishedRun {
   readonly lake?: UncertainLakeBottom | undefined;
 }
 
-/** A file of a writer. */
 export interface OutputFile {
   /** Path below the folder given by the option `out`, with `/` as separator. */
   readonly name: string;

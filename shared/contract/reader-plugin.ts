@@ -4,11 +4,9 @@ import type { PluginBase } from './plugin-base.ts';
 import type { DepthReference } from './soundings.ts';
 import type { LengthUnit } from './units.ts';
 
-/** One input of a reader. */
 export interface ReaderInput {
   /** Path as the user gave it; for an entry of an archive, after the archive's path: `logs.zip/day1.csv`. */
   readonly file: string;
-  /** The whole content. */
   readonly bytes: Uint8Array;
   /**
    * Reads the file next to this one with the same name and another extension.
@@ -65,7 +63,6 @@ export interface ReadSoundings {
   readonly depthFrom?: DepthReference;
 }
 
-/** A waypoint as read. */
 export interface ReadWaypoint {
   /** deg, WGS 84. */
   readonly lat: number;
@@ -90,7 +87,6 @@ export interface InnerFile {
   readonly sibling?: ReaderInput['sibling'];
 }
 
-/** What a reader gets out of an input. */
 export interface Reading {
   readonly soundings?: Iterable<ReadSoundings> | AsyncIterable<ReadSoundings>;
   readonly waypoints?: readonly ReadWaypoint[];

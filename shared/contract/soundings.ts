@@ -85,7 +85,6 @@ export interface Survey extends Soundings {
   readonly tieError?: Float32Array;
 }
 
-/** Finds soundings near a place. */
 export interface SoundingIndex {
   /** Returns the rows within `radius` m of a place (deg; any longitude), ascending. */
   within(lat: number, lon: number, radius: number): number[];

@@ -1,6 +1,5 @@
 import type { FieldValues } from './fields.ts';
 
-/** A waypoint from the user's files. */
 export interface Waypoint {
   /** 0-based among all waypoints of the run, in input order. */
   readonly index: number;

@@ -5,8 +5,8 @@ import { isInterrupted, stepsOf, type Track } from './steps.ts';
 const COURSE_WAY = 4;
 
 /**
- * Returns the course at each row as a unit vector, from the position about 4 m before to that about 4 m
- * after; east and north are 0 where the boat does not move.
+ * Returns the course at each row as a unit vector, measured from about 4 m before to about 4 m after the row;
+ * 0, 0 where the boat does not move.
  */
 function courseOf(log: Track) {
   const { count, time } = log;

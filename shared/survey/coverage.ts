@@ -7,7 +7,6 @@ import { localFrame } from '../geo/index.ts';
 /** How well the soundings around a place support a model. */
 export type CoverageWord = 'good' | 'sparse' | 'one-pass' | 'edge' | 'none';
 
-/** Sounding coverage around one place. */
 export interface Coverage {
   readonly word: CoverageWord;
   /** Number of soundings (not blocks) within 60 m. */

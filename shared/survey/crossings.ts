@@ -3,7 +3,6 @@ import Flatbush from 'flatbush';
 import type { Soundings, Survey } from '../contract/index.ts';
 import { flatten, isSampled } from './steps.ts';
 
-/** A crossing of two passes. */
 export interface Crossing {
   /** Last row of the first pass before the crossing. */
   readonly first: number;

@@ -37,7 +37,7 @@ const RUN_OF_BOTTOM = 5;
 const LONGEST_ECHO = 100;
 /** Relative tolerance for matching a ratio of 2, 1/2 or 1/3. */
 const RATIO_TOLERANCE = 0.05;
-/** Greatest probability of a frozen stretch, if its equal depths were chance. */
+/** A stretch of equal depths counts as frozen when its probability by chance is at most this. */
 const FROZEN_CHANCE = 1e-6;
 
 /**

@@ -1,7 +1,7 @@
 import { rowRuns } from '../math/index.ts';
 import { distanceBetween, type Track } from './steps.ts';
 
-/** Distance that a boat at rest may seem to move between two fixes, m: a receiver corrects its position. */
+/** Distance that a boat at rest may seem to move when the receiver corrects its position, m. */
 const FIX_ERROR = 10;
 
 export interface JumpRules {
@@ -16,8 +16,8 @@ export interface JumpRules {
 /**
  * Finds stray fixes: rows that the boat cannot have reached from the last good row at a possible speed.
  *
- * When more than `agree` consecutive rows agree with each other, they are good after all. If only `agree`
- * rows or fewer were good before, those rows are stray instead: the log began with bad fixes.
+ * When more than `agree` consecutive rows agree with each other, those rows are good after all. If at most
+ * `agree` rows were good before, the earlier rows are stray instead: the log began with bad fixes.
  *
  * @param skip Rows already removed.
  * @returns Stray rows, ascending, and the longest distance of a stray row from a good row, m.
@@ -34,7 +34,7 @@ export function findJumps(
   for (const row of skip) isSkipped[row] = 1;
   const distance = (from: number, to: number): number =>
     distanceBetween(lat[from], lon[from], lat[to], lon[to]);
-  /** True when the boat can have gone from one row to the other; without times, a distance up to `jump`. */
+  /** True when the boat can have gone from one row to the other; without times, at most by `jump`. */
   const isPossible = (from: number, to: number): boolean => {
     const seconds = Math.abs(time[to] - time[from]);
     return distance(from, to) <= (seconds > 0 ? speed * seconds + FIX_ERROR : jump);
@@ -82,8 +82,8 @@ export function findJumps(
 }
 
 /**
- * Finds stale fixes: rows that repeat a position for longer than `seconds`, followed by a jump that shows
- * that the boat was under way. The first row at the position is not stale.
+ * Finds stale fixes: rows that repeat a position for longer than `seconds` although the boat was under way,
+ * as the next step shows. The first row at the position is not stale.
  *
  * @param moving Speed from which the boat counts as under way, m/s.
  */

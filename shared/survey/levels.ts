@@ -18,7 +18,6 @@ export interface Levels {
   readonly level: readonly number[];
 }
 
-/** A level at a time, and how far that time lies outside the readings. */
 export interface LevelAt {
   /** m above the datum of the readings. */
   readonly level: number;
@@ -40,8 +39,8 @@ const DAY = 86400;
  * Reads levels from a CSV file with columns such as `time` and `level_m` or `level_ft`, or `level` and
  * `unit`.
  *
- * Times are ISO 8601, UTC unless they give a zone; a date alone means noon. All readings must have the same
- * datum, which may be any. Rows may be in any order; readings at the same time are averaged.
+ * Times are ISO 8601, UTC unless they give a zone; a date alone means noon. All readings must refer to the
+ * same datum, no matter which. Rows may be in any order; readings at the same time are averaged.
  */
 export function readLevels(file: CsvFile): { levels: Levels; problems: readonly Diagnostic[] } {
   const timeColumn = TIME_COLUMNS.find((name) => file.header.includes(name));

@@ -1,13 +1,12 @@
 import type { Soundings } from '../contract/index.ts';
 import { isInterrupted, stepsOf, type Track } from './steps.ts';
 
-/** Limits beyond which a new pass begins. */
 export interface PassRules {
   /** Longest step between two soundings of a pass, m. */
   readonly gap: number;
   /** Longest time between two soundings of a pass, s. */
   readonly pause: number;
-  /** Largest angle between a step and the recent course, deg. */
+  /** Largest angle between a step of a pass and the recent course, deg. */
   readonly turn: number;
 }
 

@@ -20,9 +20,9 @@ const BESIDE = 20;
  * Proposes passes that would improve the coverage of a mark:
  *
  * - `none`: two that cross on the mark;
- * - `one-pass`: one beside the mark on the bare side, and one across through the mark;
+ * - `one-pass`: one beside the mark on the bare side, and one through the mark across the passes;
  * - `edge`: one beside the mark on the bare side, and one farther out;
- * - `sparse`: one through the mark along the passes, and one across;
+ * - `sparse`: one through the mark along the passes, and one through the mark across the passes;
  * - `good`: one through the mark along the passes if `isFormLikely`, otherwise none.
  *
  * @param isFormLikely True when the passes may have missed a form at the mark.

@@ -13,10 +13,11 @@ export const SOUND_SPEED_EQUATIONS = Object.keys(COEFFICIENTS) as SoundSpeedEqua
  *
  * The three equations agree within 0.05 m/s. Pressure adds 0.02 m/s per meter of depth and is ignored.
  *
- * @param temperature deg C, 0 to 95.
  * Sources: Marczak 1997, J. Acoust. Soc. Am. 102(5) 2776; Bilaniuk and Wong 1993, J. Acoust. Soc. Am. 93(3)
  * 1609 (112-point form, with the 1996 erratum); Del Grosso and Mader 1972, J. Acoust. Soc. Am. 52(5) 1442,
  * Table III.
+ *
+ * @param temperature deg C, 0 to 95.
  */
 export function soundSpeed(temperature: number, equation: SoundSpeedEquation = 'marczak'): number {
   return COEFFICIENTS[equation].reduceRight((sum, k) => sum * temperature + k, 0);

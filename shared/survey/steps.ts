@@ -1,7 +1,6 @@
 import type { Soundings } from '../contract/index.ts';
 import { metersPerDegree } from '../geo/index.ts';
 
-/** Where a boat was, and when. */
 export type Track = Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>;
 
 /** Change of latitude after which the radii are recomputed, deg: a relative error of 1.5e-5 at 60 degrees. */
@@ -41,7 +40,7 @@ export function distanceBetween(lat1: number, lon1: number, lat2: number, lon2: 
   return Math.hypot(turn * perLon, (lat2 - lat1) * perLat);
 }
 
-/** Longest step (`gap`, m) and pause (s) without an interruption: about ten times the usual at idle speed. */
+/** Longest step (`gap`, m) and pause (s) without an interruption: about ten times those at idle speed. */
 const LONGEST = { gap: 20, pause: 30 } as const;
 
 /** True when a log is interrupted between two rows: a long step, m, or a long or negative pause, s. */

@@ -16,7 +16,7 @@ import {
 import { searchStretch } from './stretch-search.ts';
 import { type Ties, withDepths } from './ties.ts';
 
-/** Thresholds that a fault must pass to be reported. */
+/** Thresholds that a fault must reach to be reported. */
 interface Bar {
   /** Minimum size, in standard errors. */
   readonly sure: number;
@@ -26,9 +26,7 @@ interface Bar {
   readonly agree: number;
   /** Minimum share of the loss that the fault removes. */
   readonly removed: number;
-  /** Minimum number of places. */
   readonly places: number;
-  /** Minimum number of legs. */
   readonly legs: number;
   /** Factor on the gain in the ranking; less than 1 puts the fault behind simpler faults. */
   readonly simple: number;
@@ -116,7 +114,7 @@ function isLargerOfTwo(ties: Ties, group: Group): boolean {
 /** Smallest change of level that must be noticed, m: two feet. */
 const SEEN = 0.6;
 
-/** True when a change of level of `SEEN` between a group and the rest would pass its thresholds. */
+/** True when a change of level by `SEEN` between a group and the rest of the survey would be found. */
 export function wouldShow(ties: Ties, group: Group): boolean {
   const kind = group.kind === 'rows' ? 'stretch' : 'offset';
   const found = suspect(ties, kind, group);
@@ -159,7 +157,7 @@ function driftOf(ties: Ties, group: Session): Suspicion | undefined {
   return all > 0 ? suspect(ties, 'drift', group, value) : undefined;
 }
 
-/** Least cosine of the angle between the course at a node and the main axis for a node run along the axis. */
+/** Least cosine of the angle between course and main axis at which a node counts as run along the axis. */
 const ALONG = 0.7;
 
 /** Returns a column for a log: 0.5 or -0.5 by direction of travel along its main axis, 0 across the axis. */

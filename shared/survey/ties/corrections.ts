@@ -41,12 +41,12 @@ export function correctionOf(
 const MIN_LAG = 0.2;
 /** Smallest latency that is corrected, in standard errors. */
 const SURE = 3;
-/** Largest standard error of a log's own latency for using it, not the latency of all logs together, s. */
+/** Largest standard error with which the latency of a single log is used, s. */
 const KNOWN = 0.25;
 
 /**
- * Returns the latency of each log, s: the log's own latency where well known, otherwise the latency of all
- * logs together; 0 where the latency is too small or too uncertain to correct.
+ * Returns the latency of each log, s: of the log alone if `KNOWN` allows it, otherwise of all logs together;
+ * 0 where the latency is too small or too uncertain to correct.
  */
 function latenciesOf(work: TieSearch, found: readonly Suspicion[]): number[] {
   const { survey } = work;

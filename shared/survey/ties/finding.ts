@@ -45,7 +45,6 @@ export interface UnitFinding {
 
 export type Finding = UnitFinding | Suspicion;
 
-/** State of the search for faults. */
 export interface TieSearch {
   readonly survey: Survey;
   /** Ties of the survey without the faults found so far. */

@@ -3,7 +3,7 @@ import { range } from 'es-toolkit/math';
 import { gather, medianOf, rowRuns } from '../../math/index.ts';
 import type { Ties } from './ties.ts';
 
-/** How well a column over the nodes explains the differences between passes. */
+/** How well a column (error of depth by node, for size 1) explains the differences between passes. */
 export interface Fit {
   /** Size of the fault: the fitted factor on the column. */
   readonly size: number;
@@ -34,7 +34,7 @@ const ROUNDS = 4;
 /** Share of the column's largest value above which a node counts in `removed` and in the first estimate. */
 const CONCERNED = 0.25;
 
-/** A column over the nodes, as the nodes where it is not 0 and its values there. */
+/** A column: the nodes where the column is not 0, and the values at these nodes. */
 export interface TieColumn {
   readonly at: Int32Array;
   readonly value: Float64Array;

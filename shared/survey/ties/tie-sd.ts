@@ -10,8 +10,8 @@ const WIDE = 60;
  * agree.
  *
  * The result is the largest `tieError` of the soundings near the place, because the depth may depend on the
- * most doubtful of them. Add its square to the variance of a modeled depth; the error is nearly the same at
- * neighboring places.
+ * most doubtful sounding. Its square adds to the variance of a modeled depth. Neighboring places share the
+ * error.
  */
 export function tieSd(survey: Survey, index: SoundingIndex, lat: number, lon: number): number {
   const { tieError } = survey;

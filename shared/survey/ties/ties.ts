@@ -50,7 +50,6 @@ const OFF_MIDDLE = 0.45;
 /** Ridge term, m^2: (noise / typical slope)^2. Limits the slope of a plane through a single pass. */
 const RIDGE = 2;
 
-/** Ties each node to other track. */
 export function findTies(nodes: TrackNodes): Ties {
   const farthest = Math.max(FAR, FAR_SPACINGS * nodes.spacing);
   const index = new KDBush(nodes.count);

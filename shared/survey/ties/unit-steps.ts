@@ -38,7 +38,7 @@ const NEAR = 0.06;
 const MIN_DEPTH = 0.7;
 /** Smallest step of depth that is judged, m. */
 const MIN_STEP = 1;
-/** Maximum range / median of the depths on one side, relative to step / deeper depth. */
+/** A side of a step is smooth if range / median of its depths is at most this times step / deeper depth. */
 const SMOOTH = 0.3;
 /** Longest distance from the step to a row used, m. */
 const APART = 40;

@@ -33,9 +33,9 @@ const LIKE_OFFSET = 1.1;
 const MIN_LEFT = 0.3;
 /** Smallest disagreement that a wrong unit causes, as a share of the depth, where more than `MIN_LEFT`. */
 const SHARE_LEFT = 0.08;
-/** Disagreement in depth / depth, or in the logarithm of depth, above which a unit may be wrong. */
+/** Disagreement, as a share of the depth or in its logarithm, above which a unit may be wrong. */
 const LOG_OFF = 0.35;
-/** Least share of the nodes that disagree by more than `LOG_OFF` before a wrong unit is suspected. */
+/** Least share of the nodes that must disagree by more than `LOG_OFF` for a wrong unit to be suspected. */
 const SHARE_LIKE = 0.005;
 /** Smallest depth that a disagreement is compared with, m. */
 const MIN_LIKE = 1.5;
@@ -47,7 +47,7 @@ const MAX_OFF = 0.03;
 const FEWEST_PLACES = 6;
 /** Least share of the places of a stretch in another unit that agree in sign. */
 const AGREE = 0.8;
-/** Least share of the nodes in a stretch in another unit that has fewer than 2 x `FEWEST_PLACES` places. */
+/** Least share of the nodes in a stretch in another unit; not required from 2 * `FEWEST_PLACES` places on. */
 const MIN_SHARE = 0.03;
 /** Least share of the loss that an offset of the logarithm of the depth in the stretch removes. */
 const REMOVED = 0.6;
@@ -102,7 +102,7 @@ function ofLog({ survey, ties }: TieSearch, log: number, steps: readonly UnitSte
 /**
  * True when other track over a group agrees far better after conversion of the group's unit.
  *
- * @param isPlain Answer without enough other track: true when the group is at most half of its file.
+ * @param isPlain Result without enough other track: true for a group of at most half of its file.
  */
 function isBorneOut(ties: Ties, group: RowGroup, { factor }: WrongUnit, isPlain: boolean): boolean {
   const { at } = groupColumn(ties, group);
@@ -113,15 +113,15 @@ function isBorneOut(ties: Ties, group: RowGroup, { factor }: WrongUnit, isPlain:
 const leftAt = (difference: Float64Array, at: Int32Array): number =>
   medianOf(Float64Array.from(at, (i) => Math.abs(difference[i])));
 
-/** Returns the median absolute difference at some nodes after division of a part's depths by a factor, m. */
+/** Returns the median absolute difference at nodes `at` once the depths of a part are divided by a factor, m. */
 function leftWith({ nodes, planes }: Ties, isMember: Membership, at: Int32Array, factor: number): number {
   const depth = nodes.depth.map((value, i) => (isMember(i) ? value / factor : value));
   return leftAt(differenceOf(planes, depth), at);
 }
 
 /**
- * Finds the first file or day that was read in the wrong unit; otherwise the first file whose passes in one
- * direction were.
+ * Finds the first file or day that was read in the wrong unit; otherwise the first file in which the passes
+ * in one direction have the wrong unit.
  *
  * When a file or day is off by the ratio of two units, its own unit may be wrong or the unit of the rest. The
  * units that both were read in often rule out one of the two; otherwise the smaller part counts as wrong.
