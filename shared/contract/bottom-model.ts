@@ -54,7 +54,7 @@ export interface BottomModel {
   /** Origin of the east-north frame, deg. */
   readonly lat: number;
   readonly lon: number;
-  /** Estimated distance between passes, m. */
+  /** Estimated distance between passes, m; NaN for `no-data`. */
   readonly passSpacing: number;
   /** Number of soundings used. */
   readonly soundings: number;
@@ -83,9 +83,9 @@ export interface BottomModel {
   readonly aspect?: number;
   /** Standard deviation of the aspect, deg. */
   readonly aspectSd?: number;
-  /** Absent for `no-data`. */
+  /** Absent for `no-data`, when the fit failed, and when no grid was asked for. */
   readonly grid?: DepthGrid;
-  /** Share of supported nodes out to about one cast, in 16 directions clockwise from north, 0 to 1. */
+  /** Share of supported nodes out to about one cast, in 16 directions clockwise from north; 0 without grid. */
   readonly support: Float64Array;
   readonly structure?: { readonly word: StructureWord; readonly confidence: number };
 }

@@ -6,7 +6,7 @@ export type Severity = (typeof SEVERITIES)[number];
 /** Worst first. */
 export const SEVERITIES = ['error', 'warning', 'note'] as const;
 
-/** What a diagnostic refers to: a place in a file, a waypoint, or, when empty, the command. */
+/** What a diagnostic refers to: a file or line, a waypoint, or, when empty, the command. */
 export interface Place {
   readonly file?: string;
   /** 1-based physical line. */

@@ -4,7 +4,7 @@ import type { Diagnostic } from './diagnostic.ts';
  * Merges diagnostics with identical text, in order of first occurrence.
  *
  * A note from several files becomes a note about all of these files. Any other diagnostic keeps the place of
- * the first, and its text says how many rows and files have the fault.
+ * the first, and the numbers of rows and files are added to its text.
  */
 export function mergeBySentence(diagnostics: readonly Diagnostic[]): Diagnostic[] {
   const groups = new Map<string, Diagnostic[]>();

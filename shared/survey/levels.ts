@@ -36,8 +36,7 @@ const UNITS: readonly LengthUnit[] = ['m', 'ft', 'cm', 'yd', 'fm'];
 const DAY = 86400;
 
 /**
- * Reads levels from a CSV file with columns such as `time` and `level_m` or `level_ft`, or `level` and
- * `unit`.
+ * Reads levels from a CSV file, for example with columns `time` and `level_m`, or `date`, `level` and `unit`.
  *
  * Times are ISO 8601, UTC unless they give a zone; a date alone means noon. All readings must refer to the
  * same datum, no matter which. Rows may be in any order; readings at the same time are averaged.

@@ -51,7 +51,7 @@ function weaklyTied(work: TieSearch): Untied[] {
   return members.length < FEWEST || rest.length < FEWEST ? [] : [untied(work, false, members, rest)];
 }
 
-/** Returns the nodes of each part, largest first: passes that are tied, directly or through other passes. */
+/** Returns the nodes of each part, largest first. Passes tied to each other, even indirectly, are a part. */
 function partsOf({ survey, ties }: TieSearch): number[][] {
   const { nodes, planes } = ties;
   const passOf = (i: number): number => survey.pass[nodes.row[i]];

@@ -6,9 +6,9 @@ import type { TrackNodes } from './nodes.ts';
 /**
  * Plane fitted to nearby nodes of other track, which predicts the depth of a node.
  *
- * The prediction is the sum of `weights` times the depths at `from`. On an even bottom, the node's depth
- * minus the prediction is nearly 0; it shows the curvature of the bottom and any faults. A fault adds its
- * column (error of depth by node) minus the prediction of that column.
+ * The prediction is the sum of `weights` times the depths at `from`. The depth of the node minus the
+ * prediction shows faults and the curvature of the bottom, but hardly the depth and slope of the bottom. A
+ * fault adds its column (error of depth by node) minus the prediction of that column.
  */
 interface Plane {
   /** Nodes that the plane is fitted to. */

@@ -113,7 +113,7 @@ function isBorneOut(ties: Ties, group: RowGroup, { factor }: WrongUnit, isPlain:
 const leftAt = (difference: Float64Array, at: Int32Array): number =>
   medianOf(Float64Array.from(at, (i) => Math.abs(difference[i])));
 
-/** Returns the median absolute difference at nodes `at` once the depths of a part are divided by a factor, m. */
+/** Returns the median absolute difference at nodes `at`, m, with the depths of a part divided by a factor. */
 function leftWith({ nodes, planes }: Ties, isMember: Membership, at: Int32Array, factor: number): number {
   const depth = nodes.depth.map((value, i) => (isMember(i) ? value / factor : value));
   return leftAt(differenceOf(planes, depth), at);
