@@ -27,8 +27,7 @@ export type StructureWord = (typeof STRUCTURE_WORDS)[number];
 export type BottomStatus = 'ok' | 'sparse' | 'one-pass' | 'edge' | 'no-data';
 
 /**
- * Square grid of nodes centered on the waypoint; row-major, rows from south to north, columns from west to
- * east.
+ * Square grid of nodes centered on the waypoint; row-major, rows from the south, columns from the west.
  *
  * Node (row, column) is at east = (column - half) * cellSize and north = (row - half) * cellSize, with half =
  * (size - 1) / 2. Between nodes, interpolate with `bilinear` of `shared/math`.
@@ -85,7 +84,7 @@ export interface BottomModel {
   readonly aspectSd?: number;
   /** Absent for `no-data`, when the fit failed, and when no grid was asked for. */
   readonly grid?: DepthGrid;
-  /** Share of supported nodes out to about one cast, in 16 directions clockwise from north; 0 without grid. */
+  /** Share of one cast over supported nodes, in 16 directions clockwise from north; 0 without a grid. */
   readonly support: Float64Array;
   readonly structure?: { readonly word: StructureWord; readonly confidence: number };
 }
@@ -93,8 +92,8 @@ export interface BottomModel {
 /**
  * What a lake hides between its passes: errors of the model, and forms that no pass crossed.
  *
- * The chance of a missed form is 1 - exp(-rate (d / 10 m)^1.5), with d the distance to the nearest pass, at
- * most 25 m.
+ * The chance of a missed form is 1 - exp(-rate (d / 10 m)^1.5); d is the lesser of 25 m and the distance to
+ * the nearest pass.
  */
 export interface Unseen {
   /** Factor on the model's standard deviation of the depth, for a gradient of 0.1 m/m. */

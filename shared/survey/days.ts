@@ -1,8 +1,7 @@
 /**
  * Earliest time with a date (1980-01-01), s since 1970. A smaller time is a clock reading, s since midnight.
  *
- * Readers keep clock readings because order and speed need only differences of times. Code that needs a date
- * checks `hasDay`.
+ * Readers keep clock readings because order and speed need only differences. For a date, check `hasDay`.
  */
 const FIRST_DAY = 315_532_800;
 

@@ -29,8 +29,7 @@ const SHARE = 0.5;
  *
  * Logs with times are compared where their times overlap. A row is a duplicate when the other log has the
  * same position and depth at that time. The other log is interpolated between its rows, because block means
- * of overlapping logs begin at different soundings. Logs without times are compared by exact position and
- * depth.
+ * of overlapping logs begin at different soundings. Without times, position and depth must be equal.
  */
 export function findDuplicates(survey: Survey): DuplicateRows[] {
   const { logs } = survey;

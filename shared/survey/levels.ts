@@ -109,8 +109,7 @@ export const levelsOption = {
 } as const satisfies OptionDefinition;
 
 /**
- * Returns the change of a depth from the water level at a time to that of the plan, and its standard
- * deviation, m.
+ * Returns the change of a depth from the level at a time to the level of the plan, m, with its `sd`, m.
  *
  * The level of the plan is `today`, m, or else the level at `date`. Without readings, depths count as read at
  * level 0 of the datum, as soundings do.

@@ -10,8 +10,7 @@ const LATITUDE_STEP = 0.0005;
  * Returns the step to each row from the row before, east and north in m; 0 for the first row.
  *
  * Each step is measured on a plane at its later row, the short way across the 180th meridian. Its length is
- * within 1e-4 of the geodesic for steps up to 1 km below 70 degrees of latitude. Longer steps only need to be
- * recognized as long.
+ * within 1e-4 of the geodesic for steps up to 1 km below 70 degrees of latitude.
  */
 export function stepsOf({ count, lat, lon }: Omit<Track, 'time'>) {
   const east = new Float64Array(count);

@@ -218,9 +218,9 @@ function shiftOf(ties: Ties, group: FileGroup): Suspicion | undefined {
 /** How the depths of a file or day compare with the other depths over the same bottom. */
 export interface GroupTie {
   readonly group: Group;
-  /** m by which the group is deeper; undefined, like `ratio`, without other track to compare. */
+  /** Fit of the difference in depth, m, positive for a deeper group; undefined without track to compare. */
   readonly offset?: Fit;
-  /** Depths of the group divided by the other depths over the same bottom. */
+  /** Depths of the group divided by other depths over the same bottom; undefined without track to compare. */
   readonly ratio?: Pick<Fit, 'size' | 'sd'>;
 }
 

@@ -15,9 +15,7 @@ export interface Contradiction {
 
 /**
  * Finds nodes whose depth other passes contradict: weed, bait, or a feature that one pass missed.
- *
- * Two consecutive nodes must be off in the same direction; a single node may be an edge with a position
- * slightly off.
+ * Two consecutive nodes must be off in the same direction; one alone may be an edge slightly out of place.
  */
 export function contradictions(ties: Ties): Contradiction[] {
   const { nodes, planes, difference } = ties;

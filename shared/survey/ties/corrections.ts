@@ -41,7 +41,7 @@ export function correctionOf(
 const MIN_LAG = 0.2;
 /** Smallest latency that is corrected, in standard errors. */
 const SURE = 3;
-/** Largest standard error with which the latency of a single log is used, s. */
+/** Largest standard error at which the latency of a single log is used, s. */
 const KNOWN = 0.25;
 
 /**

@@ -15,7 +15,7 @@ export interface Suspicion {
    * Size of the fault:
    *
    * - offset, stretch: m by which the group is deeper than the rest;
-   * - drift: m by which the depths at the end of the group are deeper than at its start;
+   * - drift: m by which the end of the group is too deep, compared with the start;
    * - heading: m by which one direction of travel is deeper than the other;
    * - shift: m by which positions are off;
    * - lag: s by which positions are late.

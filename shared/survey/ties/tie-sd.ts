@@ -6,11 +6,10 @@ const NEAR = 25;
 const WIDE = 60;
 
 /**
- * Returns the standard deviation of the depth at a place from disagreement between passes, m; 0 where passes
- * agree.
+ * Returns the standard deviation of the depth at a place from disagreement between passes, m.
  *
- * The result is the largest `tieError` of the soundings near the place, because the depth may depend on the
- * most doubtful sounding. Its square adds to the variance of a modeled depth. Neighboring places share the
+ * The result is the largest `tieError` near the place, because the depth may depend on the most doubtful
+ * sounding. Add the square of the result to the variance of a modeled depth. Neighboring places share the
  * error.
  */
 export function tieSd(survey: Survey, index: SoundingIndex, lat: number, lon: number): number {
