@@ -1,4 +1,4 @@
-/** Structure words, more specific ones first; a tie between two words goes to the earlier one. */
+/** Structure words, the more specific first; a tie between two words goes to the first. */
 export const STRUCTURE_WORDS = [
   'hump',
   'hole',
@@ -16,24 +16,24 @@ export const STRUCTURE_WORDS = [
 export type StructureWord = (typeof STRUCTURE_WORDS)[number];
 
 /**
- * How much the soundings around a waypoint can support; when several apply, the first in this order:
+ * What the soundings around a waypoint can support; when several apply, the first in this order:
  *
- * - `no-data`: soundings on fewer than 6 short stretches of track, or none within 40 m: no answer;
+ * - `no-data`: fewer than 6 blocks of soundings, or none within 40 m: no answer;
  * - `one-pass`: all nearby soundings on one line: depth only, no slope, no structure;
- * - `edge`: soundings on only one side: slope, no structure;
- * - `sparse`: passes far apart and the depth between them uncertain: slope, no structure;
+ * - `edge`: soundings on one side only: slope, no structure;
+ * - `sparse`: passes far apart, with an uncertain depth between passes: slope, no structure;
  * - `ok`: slope and structure.
  */
 export type BottomStatus = 'ok' | 'sparse' | 'one-pass' | 'edge' | 'no-data';
 
 /**
- * Square grid of nodes centered on the waypoint; row-major, rows from south to north, columns from west to
- * east.
+ * Square grid of nodes centered on the waypoint; row-major, rows from the south, columns from the west.
  *
- * Node (row, column) is at east = (column - half) x cellSize, north = (row - half) x cellSize, half = (size -
- * 1) / 2. Between nodes, values are interpolated (`bilinear` in `shared/math`).
+ * Node (row, column) is at east = (column - half) * cellSize and north = (row - half) * cellSize, with half =
+ * (size - 1) / 2. Between nodes, interpolate with `bilinear` of `shared/math`.
  */
 export interface DepthGrid {
+  /** Number of rows, and of columns. */
   readonly size: number;
   /** Distance between nodes, m. */
   readonly cellSize: number;
@@ -47,13 +47,13 @@ export interface DepthGrid {
   readonly range: number;
 }
 
-/** The modeled bottom around one waypoint, in local east-north meters relative to it. */
+/** The modeled bottom around a waypoint, in meters east and north of the waypoint. */
 export interface BottomModel {
   readonly status: BottomStatus;
   /** Origin of the east-north frame, deg. */
   readonly lat: number;
   readonly lon: number;
-  /** Estimated distance between passes, m. */
+  /** Estimated distance between passes, m; NaN for `no-data`. */
   readonly passSpacing: number;
   /** Number of soundings used. */
   readonly soundings: number;
@@ -66,41 +66,44 @@ export interface BottomModel {
   /** Depth from the passes alone; equal to `depth` when the mark states no depth. */
   readonly passDepth?: DepthSummary;
   /**
-   * Chance that the passes missed a feature here, its typical size (standard deviation of the depth), m, and
-   * the distance to the nearest pass, m.
+   * Chance that the passes missed a form at the waypoint (0 to 1), standard deviation of the height of a
+   * missed form (m), and distance to the nearest pass (m).
    */
   readonly missed?: { readonly chance: number; readonly size: number; readonly distance: number };
   /** Rate of deepening `[east, north]`, m/m; absent for `one-pass` and `no-data`. */
   readonly gradient?: readonly [number, number];
   /** Covariance of the gradient, (m/m)^2: `[var east, covariance, var north]`. */
   readonly gradientCovariance?: readonly [number, number, number];
-  /** Angle from horizontal, deg; absent when the gradient is absent. */
+  /** Angle of the bottom from horizontal, deg; absent without a gradient. */
   readonly slope?: number;
   /** Standard deviation of the slope, deg. */
   readonly slopeSd?: number;
-  /** Bearing of steepest descent, deg true; absent without a gradient, or where it is too small or unsure. */
+  /** Bearing of steepest descent, deg true; absent without a gradient, or for a small or uncertain one. */
   readonly aspect?: number;
   /** Standard deviation of the aspect, deg. */
   readonly aspectSd?: number;
-  /** Absent for `no-data`. */
+  /** Absent for `no-data`, when the fit failed, and when no grid was asked for. */
   readonly grid?: DepthGrid;
-  /** How completely each of 16 directions (0 = north, clockwise) is sounded out to about one cast, 0 to 1. */
+  /** Share of one cast over supported nodes, in 16 directions clockwise from north; 0 without a grid. */
   readonly support: Float64Array;
   readonly structure?: { readonly word: StructureWord; readonly confidence: number };
 }
 
 /**
- * What a lake hides between its passes: a `factor` on the model's standard deviation where the bottom falls
- * 0.1 m/m, and features that no pass crossed, whose heights have a standard deviation of `size` m. The chance
- * of a missed feature is 1 - exp(-rate (distance / 10 m)^1.5).
+ * What a lake hides between its passes: errors of the model, and forms that no pass crossed.
+ *
+ * The chance of a missed form is 1 - exp(-rate (d / 10 m)^1.5); d is the lesser of 25 m and the distance to
+ * the nearest pass.
  */
 export interface Unseen {
+  /** Factor on the model's standard deviation of the depth, for a gradient of 0.1 m/m. */
   readonly factor: number;
+  /** Standard deviation of the height of a missed form, m. */
   readonly size: number;
   readonly rate: number;
 }
 
-/** Depth with the standard deviation to print and the 95 % bounds, all in m. */
+/** A depth with its standard deviation and its 95 % bounds, m. */
 export interface DepthSummary {
   readonly depth: number;
   readonly depthSd: number;

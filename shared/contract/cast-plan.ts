@@ -1,13 +1,13 @@
 /**
- * Where the boat sits for a cast, or which way the lure passes the fish:
+ * Where the boat sits for a cast, or how the cast crosses the fish:
  *
  * - `downslope`: boat on the deep side, cast toward shallower water;
  * - `upslope`: boat on the shallow side, cast toward deeper water;
- * - `opposite`: the side of the fish opposite the first cast, where the bottom is no shallower (or, in a
- *   hole, no deeper);
- * - `flat`: level bottom all around, so no side is deep or shallow;
- * - `quartering`, `along`, `across`: angles to try next: off the first cast, along the contour, across the
- *   structure.
+ * - `opposite`: boat on the side of the fish opposite the first cast, on bottom as deep or shallow as there;
+ * - `flat`: boat on any side, because the bottom is level all around or the fish are suspended;
+ * - `quartering`: next angle to try, turned 30 to 105 deg from the first cast;
+ * - `along`: next angle to try, along the contour;
+ * - `across`: next angle to try, across the structure.
  */
 export type CastKind = 'downslope' | 'upslope' | 'opposite' | 'flat' | 'quartering' | 'along' | 'across';
 
@@ -20,11 +20,10 @@ export interface CastPlan {
   readonly bearing: number;
   /** Length of the cast, m. */
   readonly cast: number;
-  /** Name of the lure. */
   readonly lure: string;
   /** Greatest depth that the lure reaches on this cast over deep water, m. */
   readonly lureDepth: number;
-  /** Standard deviation of `lureDepth`, m: 10 % by label (15 % from 24 ft on), 5 % for a calibrated lure. */
+  /** Standard deviation of `lureDepth`, m: 10 % by label (from 24 ft on 15 %), 5 % for a calibrated lure. */
   readonly lureDepthSd?: number;
   /** Expected length of the retrieve on bottom, m. */
   readonly contact: number;
@@ -32,21 +31,21 @@ export interface CastPlan {
   readonly fishContact: number;
   /** Standard deviation of `fishContact` over the bottoms consistent with the soundings, m. */
   readonly fishContactSd: number;
-  /** Length by which casts are compared, m: `fishContact`, or for suspended fish the retrieve at their depths. */
+  /** Length that casts are ranked by, m: `fishContact`, or the retrieve at the depths of suspended fish. */
   readonly worth: number;
-  /** True for suspended fish: the lure runs at their depth over the mark, and contact does not count. */
+  /** True for suspended fish: the lure runs at the depth of the fish, and contact does not count. */
   readonly isSuspended?: true;
-  /** True bearing, deg, of another cast, more than 45 deg off, that the soundings show to be as good. */
+  /** True bearing of a cast that is as good by the soundings, deg; more than 45 deg from `bearing`. */
   readonly equalBearing?: number;
   /** True when this cast is kept from an earlier plan because no other cast is clearly better. */
   readonly isKept?: true;
   /** Range of depths in which the lure is on bottom, m; absent when the lure never touches bottom. */
   readonly contactDepths?: readonly [number, number];
-  /** True when even the deepest lure stays more than 1 ft above the deep edge of the fish's depth band. */
+  /** True when even the deepest lure stays more than 1 ft above the deepest fish. */
   readonly isLureShort?: boolean;
-  /** The next deeper lure, which stays on bottom longer but plows and snags. */
+  /** The next deeper lure, which may stay on bottom longer but plows and snags. */
   readonly deeper?: Pick<CastPlan, 'lure' | 'lureDepth' | 'contact' | 'fishContact'>;
-  /** Direction of the cast relative to the day's wind; absent in light air or when no wind is given. */
+  /** Direction of the cast relative to the wind of the day; absent below 3 m/s or when no wind is given. */
   readonly wind?: WindOnCast;
   /** Profile along the cast from the boat (distance 0) to the landing. */
   readonly profile: {
@@ -61,7 +60,7 @@ export interface CastPlan {
   };
 }
 
-/** A place on the water with its modeled depth. */
+/** A position on the water with its modeled depth. */
 export interface Spot {
   /** deg. */
   readonly lat: number;

@@ -1,12 +1,12 @@
 import { inUnits, lengthsOf } from './lengths.ts';
 import type { DisplayUnits } from './units.ts';
 
-/** Severity: an error rejects its input or waypoint, a warning does not, a note only informs. */
+/** An error rejects its input or waypoint, a warning does not, a note only informs. */
 export type Severity = (typeof SEVERITIES)[number];
 /** Worst first. */
 export const SEVERITIES = ['error', 'warning', 'note'] as const;
 
-/** What a diagnostic refers to: a file with a line and column, a waypoint, or, when empty, the command. */
+/** What a diagnostic refers to: a file or line, a waypoint, or, when empty, the command. */
 export interface Place {
   readonly file?: string;
   /** 1-based physical line. */
@@ -20,39 +20,32 @@ export interface Place {
 export interface Repair {
   /** Name of the option. */
   readonly setting: string;
-  /** Value of the option if the log leaves no doubt; when absent, the user must choose one. */
+  /** Value of the option if the log leaves no doubt; when absent, the user must choose. */
   readonly value?: string;
-  /** Names of the log's columns, where the setting names columns. */
+  /** Names of the log's columns, for a setting that names columns. */
   readonly columns?: readonly string[];
 }
 
-/**
- * One message to the user, as plain data.
- *
- * `code` is `area/what`, stable, lower-case; it reaches the table's `notes`.
- * `message` says the consequence first, then one cause and one thing to do, with values and units; lengths
- * are written as by `lengths.ts`.
- * `count` is the number of rows or waypoints that the diagnostic stands for, when more than one.
- * `values` are the numbers (SI) and words of the message, for programs.
- * `repair` is the reader setting that repairs the fault, if there is one.
- * `rank` is set when the message states an extreme: of diagnostics with the same code in one log, only the
- * one of lowest rank is shown.
- */
+/** One message to the user, as plain data. */
 export interface Diagnostic {
   readonly severity: Severity;
+  /** `area/what`, lower-case, as in the table's `notes`; stays the same when the message changes. */
   readonly code: string;
+  /** Consequence first, then one cause and one thing to do, with values; lengths by `inMeters`. */
   readonly message: string;
   readonly place?: Place;
+  /** Number of rows or waypoints that the diagnostic stands for; 1 when absent. */
   readonly count?: number;
+  /** Numbers (SI) and words of the message, for programs. */
   readonly values?: Readonly<Record<string, number | string>>;
   readonly repair?: Repair;
+  /** Of the diagnostics of a log with equal codes, only the one with the lowest rank is shown. */
   readonly rank?: number;
 }
 
-/** Receives messages, in the order in which they are found. */
 export type Report = (diagnostic: Diagnostic) => void;
 
-/** A report that keeps what it receives and passes it on. */
+/** Makes a report that keeps each diagnostic and passes it on. */
 export function keptReport(passOn: Report = () => {}) {
   const diagnostics: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => {
@@ -62,11 +55,11 @@ export function keptReport(passOn: Report = () => {}) {
   return { diagnostics, report };
 }
 
-/** Order of diagnostics, worst first. */
+/** Compares diagnostics for sorting, worst first. */
 export const bySeverity = (a: Pick<Diagnostic, 'severity'>, b: Pick<Diagnostic, 'severity'>): number =>
   SEVERITIES.indexOf(a.severity) - SEVERITIES.indexOf(b.severity);
 
-/** Text of a diagnostic: `place: severity code: message`, lengths in the user's units. */
+/** Writes a diagnostic as `place: severity code: message`, with lengths in the user's units. */
 export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = 'm'): string {
   const place = formatPlace(diagnostic.place ?? {});
   return visible(
@@ -77,18 +70,18 @@ export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = '
 /** Characters that act on a terminal: control characters except the line feed, and bidirectional controls. */
 const UNSEEN = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
-/** Unicode's bidirectional controls, which change the direction of text. */
+/** Bidirectional controls, which change the direction of text. */
 const TURNS = /[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
 const asCode = (c: string): string => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`;
 
-/** A text whose bidirectional controls, which can reverse text, are shown as codes such as `\u202e`. */
+/** Replaces bidirectional controls by codes such as `\u202e`. */
 export const withoutTurns = (text: string): string => text.replace(TURNS, asCode);
 
-/** A text whose control characters are shown as codes such as `\u001b` and do not act on a terminal. */
+/** Replaces characters that act on a terminal by codes such as `\u001b`. */
 export const visible = (text: string): string => text.replace(UNSEEN, asCode);
 
-/** A diagnostic as one line of JSON; lengths in its message are in meters, and listed in `lengths`. */
+/** Writes a diagnostic as one line of JSON, with the lengths of the message, m, also in `lengths`. */
 export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): string {
   const lengths = lengthsOf(diagnostic.message);
   return JSON.stringify({
@@ -98,7 +91,7 @@ export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): stri
   });
 }
 
-/** Stack trace of a failed plugin, as the lines that follow its message. */
+/** Returns the stack trace of a failed plugin, as lines to print after the message. */
 export const stackOf = ({ values }: Diagnostic): string =>
   typeof values?.stack === 'string' ? `\n${values.stack.split('\n').slice(1).join('\n')}` : '';
 
@@ -112,7 +105,7 @@ function formatPlace({ file, line, column, waypoint }: Place): string {
 }
 
 /**
- * Thrown by readers and by planning when an input is rejected as a whole; caught by the command line.
+ * Rejects an input, or a command, as a whole; caught by the command line.
  *
  * @param status Exit status: 1 for a refused input, 2 for a bad command line or configuration.
  */
@@ -127,11 +120,11 @@ export class Refusal extends Error {
   }
 }
 
-/** The diagnostic with the name of its file, which a reader leaves to the caller that opened the file. */
+/** Adds the name of the file to a diagnostic with a place; a reader leaves the name to its caller. */
 export const inFile = (file: string, diagnostic: Diagnostic): Diagnostic =>
   diagnostic.place === undefined ? diagnostic : { ...diagnostic, place: { file, ...diagnostic.place } };
 
-/** What a reader threw, with the name of the file in a refusal. */
+/** Adds the name of the file to a refusal that a reader threw; returns anything else unchanged. */
 export const thrownIn = (file: string, cause: unknown): unknown =>
   cause instanceof Refusal
     ? new Refusal(

@@ -2,14 +2,14 @@ import { type BottomModel, STRUCTURE_WORDS } from './bottom-model.ts';
 import type { CastPlan, EarlierCasts } from './cast-plan.ts';
 import { AREA_KINDS, LINE_KINDS } from './lake-bottom.ts';
 
-/** Unit of a field's number, which determines column suffix, conversion, and `unit` in the GPX extension. */
+/** Unit of a field. Sets the suffix of its column, the conversion, and `unit` in the GPX extension. */
 export type FieldUnit = 'm' | 'deg' | 'count' | 'ratio' | 'degree-coordinate' | 'none';
 
-/** Definition of a field, from which its table column, GPX extension, XSD, help and docs are made. */
+/** Definition of a field. Its table column, GPX extension, XSD entry, help and docs are made from this. */
 export interface FieldDefinition {
   readonly type: 'number' | 'text' | 'word';
   readonly unit: FieldUnit;
-  /** Number of decimals written, in the field's own unit (m, deg). */
+  /** Number of decimals written in `unit`. */
   readonly decimals?: number;
   /** For `word`: all possible values. */
   readonly words?: readonly string[];
@@ -23,11 +23,10 @@ const text = (help: string) => ({ type: 'text', unit: 'none', help }) as const;
 const word = <const W extends readonly string[]>(words: W, help: string) =>
   ({ type: 'word', unit: 'none', words, help }) as const;
 
-/** Names for the boat position of a cast by its side; the first and the second cast both use these names. */
+/** Where the boat of the first or second cast sits. */
 const CAST_NAMES = ['deep-side', 'shallow-side', 'opposite-deep-side', 'any-side', 'opposite-side'] as const;
 export type CastName = (typeof CAST_NAMES)[number];
 
-/** Sides of a line that a place can be on. */
 const LINE_SIDES = ['on', 'above', 'below', 'beside'] as const;
 
 const STRUCTURE_PARTS = ['top', 'upper edge', 'side', 'base', 'floor'] as const;
@@ -73,7 +72,7 @@ const side = <const S extends string>(name: S, words: string) =>
     Object.entries(sideDefinitions(words)).map(([key, value]) => [`${name}_${key}`, value]),
   ) as unknown as { readonly [K in SideField as `${S}_${K}`]: SideDefinitions[K] };
 
-/** Every field of the built-in plugins, in the order of the table, named as its columns without the unit. */
+/** Fields of the built-in plugins in the order of the table, by the name of the column without the unit. */
 export const FIELDS = {
   status: word(
     ['ok', 'sparse', 'one-pass', 'edge', 'no-data'],
@@ -133,17 +132,16 @@ type ValueOf<D> = D extends { readonly type: 'number' }
     ? W
     : string;
 
-/** Values that plugins pass to each other and no table shows: surfaces and plans. */
+/** Fields that plugins pass to each other, not shown in the table. */
 export interface InternalFields {
-  /** Modeled bottom around the waypoint. */
   readonly bottom: BottomModel;
-  /** Casts of an earlier run for this waypoint, kept unless another is clearly better. */
+  /** Casts of an earlier run for this waypoint; an earlier cast is kept unless another is clearly better. */
   readonly earlier: EarlierCasts;
   /** First choice, from the deep side if there is one. */
   readonly downslope: CastPlan;
   /** Second choice, from the shallow or the opposite side. */
   readonly upslope: CastPlan;
-  /** What to try next, in order. */
+  /** Casts to try next, in order. */
   readonly angles: readonly CastPlan[];
 }
 
@@ -155,7 +153,6 @@ export const INTERNAL_FIELDS = {
   angles: 'Next angles, in order.',
 } as const satisfies Record<keyof InternalFields, string>;
 
-/** Type of each field's value, by field name. */
 export type FieldValues = {
   readonly [K in keyof typeof FIELDS]: ValueOf<(typeof FIELDS)[K]>;
 } & InternalFields;

@@ -1,25 +1,25 @@
-/** The whole sounded lake as plain data that can be sent to worker threads; for plugins with `readsLake`. */
+/** The whole sounded lake, as plain data for worker threads; for plugins with `readsLake`. */
 export interface LakeBottom {
   /** Origin of the east-north frame of the lattice, deg. */
   readonly lat: number;
   readonly lon: number;
   /** Direction of the first axis of the lattice, rad from east toward north. */
   readonly axis: number;
-  /** Position of node (0, 0) along both axes from the origin, m. */
+  /** Position of node (0, 0) along the two axes, from the origin, m. */
   readonly x0: number;
   readonly y0: number;
   readonly columns: number;
   readonly rows: number;
   /** Distance between nodes, m. */
   readonly cell: number;
-  /** Depth, row by row, m, positive down; NaN where no soundings are within reach. */
+  /** Depth at the nodes, row by row, m, positive down; NaN where no soundings are within reach. */
   readonly depth: Float32Array;
   readonly lines: readonly BottomLine[];
   readonly areas: readonly BottomArea[];
 }
 
-/** The lake with the standard deviation of the depth at each node, m; for writers. */
 export interface UncertainLakeBottom extends LakeBottom {
+  /** Standard deviation of the depth at the nodes, m. */
   readonly sd: Float32Array;
 }
 
@@ -27,14 +27,13 @@ export interface UncertainLakeBottom extends LakeBottom {
 export const LINE_KINDS = ['lip', 'foot', 'crest', 'thalweg'] as const;
 export type LineKind = (typeof LINE_KINDS)[number];
 
-/** A line of the bottom. */
 export interface BottomLine {
   readonly kind: LineKind;
   /** `[lat, lon]`, deg, in order along the line. */
   readonly places: readonly (readonly [lat: number, lon: number])[];
-  /** Share of the random draws of the lake's bottom that contain the line, 0 to 1. */
+  /** Share of the random draws of the bottom that contain the line, averaged along the line, 0 to 1. */
   readonly sure: number;
-  /** True when fewer than half of the draws contain the line: the passes did not show enough to be sure. */
+  /** True when `sure` is less than 0.5: the line is guessed between passes. */
   readonly isInferred: boolean;
   /** Length of the line, m. */
   readonly length: number;
@@ -49,19 +48,22 @@ export interface BottomLine {
 export const AREA_KINDS = ['hump', 'ridge', 'hole', 'ditch', 'flat'] as const;
 export type AreaKind = (typeof AREA_KINDS)[number];
 
-/** A closed feature of the bottom, or level ground. */
+/** A closed form of the bottom, or level ground. */
 export interface BottomArea {
   readonly kind: AreaKind;
-  /** Closed rings of `[lat, lon]`, deg; the outer first. */
+  /** Closed rings of `[lat, lon]`, deg; the outer ring first. */
   readonly rings: readonly (readonly (readonly [lat: number, lon: number])[])[];
   /** Area, m^2. */
   readonly area: number;
   /** Share of the random draws of the lake's bottom that contain the form, 0 to 1; 1 for a flat. */
   readonly sure: number;
-  /** Top of a hump or ridge, deepest point of a hole or ditch, middle of a flat, deg. */
+  /** Top of a hump or ridge, deepest point of a hole or ditch, or middle of a flat, deg. */
   readonly top: readonly [lat: number, lon: number];
-  /** Depth at `top`, m, positive down; the median depth of a flat. */
+  /** Depth at `top`, or median depth of a flat, m, positive down. */
   readonly topDepth: number;
-  /** Height above the lowest closed contour, or depth below the highest one, m; range of depths of a flat. */
+  /**
+   * Height of a hump or ridge above its lowest closed contour, depth of a hole or ditch below its highest, or
+   * range of depths of a flat, m.
+   */
   readonly relief: number;
 }

@@ -1,22 +1,22 @@
 import { type DisplayUnits, fromMeters } from './units.ts';
 
 /**
- * Lengths in messages. A message is written once, in meters, and shown in the user's units: a no-break space
- * between number and unit marks a length that may be converted.
+ * Lengths in messages. A message is written once, in meters, and shown in the user's units. A no-break space
+ * between number and unit marks a length that is converted.
  */
 
-/** A length for a message, in meters; shown in feet to a user who reads feet. */
+/** Writes a length, m, for a message; shown in feet to a user of feet. */
 export const inMeters = (meters: number, decimals = 0): string => `${meters.toFixed(decimals)}\u00a0m`;
 
-/** A distance for a message, in whole kilometers; shown in miles to a user who reads feet. */
+/** Writes a distance, m, for a message in whole kilometers; shown in miles to a user of feet. */
 export const inKilometers = (meters: number): string => `${Math.round(meters / 1000)}\u00a0km`;
 
 const LENGTH = /(-?\d+(?:\.(\d+))?)\u00a0(km|m)\b/g;
 
-/** From this many feet up, a length without decimals is rounded to ten feet: whole meters are no finer. */
+/** Length, ft, from which a length in whole meters is shown in tens of feet. */
 const TENS_FROM = 50;
 
-/** A message in the user's units: marked lengths are converted, everything else is unchanged. */
+/** Converts the marked lengths of a message to the user's units. */
 export function inUnits(message: string, units: DisplayUnits): string {
   return message.replace(LENGTH, (_, number: string, decimals: string | undefined, unit: 'km' | 'm') => {
     if (units === 'm') return `${number} ${unit}`;
@@ -25,11 +25,11 @@ export function inUnits(message: string, units: DisplayUnits): string {
   });
 }
 
-/** Lengths in a message, in order, m. */
+/** Returns the marked lengths of a message, in order, m. */
 export const lengthsOf = (message: string): number[] =>
   [...message.matchAll(LENGTH)].map(([, number, , unit]) => Number(number) * (unit === 'km' ? 1000 : 1));
 
-/** Feet to the precision of the meters: tenths when the meters had decimals. */
+/** Writes feet, with tenths where the meters had decimals (`isFine`). */
 function feetText(feet: number, isFine: boolean): string {
   const text = isFine
     ? feet.toFixed(1)

@@ -1,10 +1,10 @@
 import type { Diagnostic } from './diagnostic.ts';
 
 /**
- * Diagnostics with identical text merged, in order of first occurrence.
+ * Merges diagnostics with identical text, in order of first occurrence.
  *
- * A note from several files becomes one note about all of them. Every other diagnostic keeps its first place,
- * and its text then says how many rows and files it covers.
+ * A note from several files becomes a note about all of these files. Any other diagnostic keeps the place of
+ * the first, and the numbers of rows and files are added to its text.
  */
 export function mergeBySentence(diagnostics: readonly Diagnostic[]): Diagnostic[] {
   const groups = new Map<string, Diagnostic[]>();
@@ -25,7 +25,7 @@ function asOne(said: readonly Diagnostic[]): Diagnostic {
   const noun = isOfLogs ? 'logs' : 'files';
   if (first.severity === 'note' && files > 1)
     return { ...first, place: undefined, message: `${files} ${noun}: ${first.message}` };
-  // A note without a count is about its file as a whole, so repeats of it are not added up.
+  // A note without a count is about a whole file, so repeats are not added up.
   const isCounted = first.severity !== 'note' || said.some(({ count }) => count !== undefined);
   const rows = isCounted ? said.reduce((sum, { count = 1 }) => sum + count, 0) : 0;
   const extent = [
@@ -36,8 +36,8 @@ function asOne(said: readonly Diagnostic[]): Diagnostic {
 }
 
 /**
- * Merges the diagnostics of the parts of one log. Of ranked diagnostics with the same code, only the one
- * of lowest rank is kept, in the position of the first and with all counts added up.
+ * Merges the diagnostics of the parts of one log. Of ranked diagnostics with equal codes, only the one with
+ * the lowest rank is kept, at the index of the first and with all counts added up.
  */
 export function mergeByRank(diagnostics: readonly Diagnostic[]): Diagnostic[] {
   const reported = new Map<string, number>();

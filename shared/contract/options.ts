@@ -3,16 +3,16 @@ import type { Diagnostic } from './diagnostic.ts';
 interface OptionBase {
   /** One sentence for `--help` and the docs. */
   readonly help: string;
-  /** Short name on the command line, `--FLAG`, in addition to `--PLUGIN.OPTION`. */
+  /** Short name, for `--FLAG` on the command line in addition to `--PLUGIN.OPTION`. */
   readonly flag?: string;
-  /** True for a path; in a configuration file, the path is relative to the folder of that file. */
+  /** True for a path. A path in a configuration file is relative to the folder of that file. */
   readonly isPath?: boolean;
 }
 
 /**
- * A number; the plugin gets a `length`, `distance`, `speed` or `angle` in m, m, m/s or degrees.
+ * A number. The plugin gets lengths and distances in m, speeds in m/s, angles in deg, times in s.
  *
- * A `distance` is a length over the water; without a unit suffix it is in yards when depths are in feet.
+ * A `distance` is a length over the water: a number without a unit means yards for a user of feet.
  */
 export interface NumberOption extends OptionBase {
   readonly kind: 'number' | 'count' | 'length' | 'distance' | 'speed' | 'angle' | 'seconds';
@@ -23,7 +23,7 @@ export interface NumberOption extends OptionBase {
   readonly default?: number;
 }
 
-/** Two depths `A-B`, shallow first; the plugin gets `{ top, bottom }` in m, or undefined. */
+/** Two depths `A-B`, the shallower first; the plugin gets `DepthRange`, m. */
 export interface RangeOption extends OptionBase {
   readonly kind: 'range';
   readonly default?: DepthRange;
@@ -45,23 +45,24 @@ export interface SwitchOption extends OptionBase {
   readonly default: boolean;
 }
 
-/** Free text that must match `pattern` as a whole; `expected` describes the pattern for messages. */
 export interface TextOption extends OptionBase {
   readonly kind: 'text';
+  /** Must match the whole text. */
   readonly pattern?: RegExp;
   /** Returns false for a text that matches `pattern` but makes no sense, such as an impossibly thin line. */
   readonly isValid?: (text: string) => boolean;
+  /** Describes `pattern` in messages. */
   readonly expected?: string;
   readonly default?: string;
 }
 
-/** A day `YYYY-MM-DD`; the command line, never a plugin, replaces the default `today`. */
+/** A day `YYYY-MM-DD`; the command line replaces the default `today`, so that no plugin reads the clock. */
 export interface DateOption extends OptionBase {
   readonly kind: 'date';
   readonly default?: 'today';
 }
 
-/** Several texts, separated by commas or given in repeated flags; paths are not split at commas. */
+/** Several texts, separated by commas (except paths) or given by repeated flags. */
 export interface ListOption extends OptionBase {
   readonly kind: 'list';
   /** True when several values may follow one flag, up to the next flag. */
@@ -69,7 +70,7 @@ export interface ListOption extends OptionBase {
   readonly default?: readonly string[];
 }
 
-/** A file from the user, read before anything runs; the plugin gets its content. */
+/** A file of the user, read before anything runs; the plugin gets the content. */
 export type FileOption = OptionBase & {
   readonly kind: 'file';
   readonly default?: undefined;
@@ -77,7 +78,7 @@ export type FileOption = OptionBase & {
 
 interface CheckedFile<F, C> {
   readonly format: F;
-  /** Reports what is wrong with the content, before anything runs; an error rejects the file. */
+  /** Returns what is wrong with the content; an error rejects the file before anything runs. */
   readonly check?: (content: C) => readonly Diagnostic[];
 }
 
@@ -93,18 +94,18 @@ export type OptionDefinition =
 
 export type OptionDefinitions = Readonly<Record<string, OptionDefinition>>;
 
-/** An option that names a file or folder. */
+/** Defines an option that names a file or folder. */
 export const pathOption = (flag: string, help: string) =>
   ({ kind: 'text', isPath: true, flag, help }) as const satisfies OptionDefinition;
 
-/** An option that names several files or folders, after one flag or several. */
+/** Defines an option that names several files or folders, after one flag or several. */
 export const pathsOption = (flag: string, help: string) =>
   ({ kind: 'list', isPath: true, isVariadic: true, flag, help }) as const satisfies OptionDefinition;
 
 export const switchOption = (flag: string, help: string, isOn = false) =>
   ({ kind: 'switch', default: isOn, flag, help }) as const satisfies OptionDefinition;
 
-/** A CSV file as rows of text by column name (lowercase, trimmed), with the physical line number of each row. */
+/** A CSV file as rows of text by column name (lowercase, trimmed), with the 1-based line of each row. */
 export interface CsvFile {
   readonly file: string;
   readonly header: readonly string[];
@@ -132,7 +133,7 @@ type Content<D> = D extends NumberOption
               : JsonFile
             : string;
 
-/** Type of an option's value as the plugin gets it; may be undefined only when the option has no default. */
+/** Value of an option, as the plugin gets it; undefined only if not given and without a default. */
 export type OptionValue<D> = D extends { readonly default: infer V }
   ? V extends undefined
     ? Content<D> | undefined
@@ -141,7 +142,7 @@ export type OptionValue<D> = D extends { readonly default: infer V }
 
 export type OptionValues<O> = { readonly [K in keyof O]: OptionValue<O[K]> };
 
-/** The default of every option that has one. */
+/** Returns the values of the options that have a default. */
 export const defaultsOf = <O extends OptionDefinitions>(options: O): OptionValues<O> =>
   Object.fromEntries(
     Object.entries(options).flatMap(([name, { default: value }]) =>

@@ -9,9 +9,9 @@ import type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from '
 import type { DisplayUnits } from './units.ts';
 import type { Waypoint } from './waypoint.ts';
 
-/** Rows that a log or survey plugin removes, by reason. */
+/** Rows that a log or survey plugin removes for one reason. */
 export interface DroppedRows {
-  /** Code of the diagnostic that reports these rows, `area/what`. */
+  /** Code of the diagnostic that reports the rows, `area/what`. */
   readonly reason: string;
   /** Row indices, ascending. */
   readonly rows: ArrayLike<number>;
@@ -22,7 +22,7 @@ export interface LogChange {
   /** Replaced columns, each as long as the log. */
   readonly columns?: Partial<Omit<Soundings, 'count'>>;
   readonly dropped?: readonly DroppedRows[];
-  /** A shorter log in which each row stands for `weight` rows; nothing is counted as dropped. */
+  /** A shorter log: each row stands for `weight` rows of the log, and no row counts as dropped. */
   readonly reduced?: Soundings;
 }
 
@@ -32,7 +32,6 @@ export interface LogPlugin<O extends OptionDefinitions = OptionDefinitions> exte
   run(input: { readonly log: SoundingLog }, options: OptionValues<O>, context: PluginContext): LogChange;
 }
 
-/** Changes that a survey plugin makes to the soundings of the whole lake. */
 export interface SurveyChange {
   readonly columns?: Partial<Omit<Soundings, 'count'> & Pick<Survey, 'tieError'>>;
   readonly dropped?: readonly DroppedRows[];
@@ -57,27 +56,26 @@ export type PluginFields = Readonly<Record<string, FieldDefinition>>;
 
 type PluginValue<D> = D extends { readonly type: 'number' } ? number : string;
 
-/** What a waypoint plugin returns: any of the fields it provides and of its own fields, and no other fields. */
+/** What a waypoint plugin returns: any of the fields in `provides` and `fields`, and no other fields. */
 export type Provided<P extends FieldName, F extends PluginFields> = {
   readonly [K in P]?: FieldValues[K];
 } & { readonly [K in keyof F]?: PluginValue<F[K]> } & { readonly [K in Exclude<FieldName, P>]?: never };
 
-/** Input of a waypoint plugin. */
 export interface WaypointInput<R extends FieldName, U extends FieldName> {
   readonly waypoint: Waypoint;
   /** All waypoints of the run. */
   readonly waypoints: readonly Waypoint[];
   readonly survey: Survey;
   readonly index: SoundingIndex;
-  /** What the lake hides between its passes, estimated once per run; only for plugins with `readsUnseen`. */
+  /** What the lake hides between its passes; only for plugins with `readsUnseen`. */
   readonly unseen?: Unseen;
   /** The whole lake; only for plugins with `readsLake`, and only when the lake could be modeled. */
   readonly lake?: LakeBottom;
-  /** Required fields are always present: a waypoint that lacks one is not passed to the plugin. */
+  /** Values of the fields in `requires`, all present, and of the fields in `uses` that are present. */
   readonly fields: { readonly [K in R]: FieldValues[K] } & { readonly [K in U]?: FieldValues[K] };
 }
 
-/** A plugin that works on one waypoint at a time; the order of plugins is derived from their fields. */
+/** A plugin that works on one waypoint at a time; the order of such plugins follows from their fields. */
 interface OnWaypoints<O extends OptionDefinitions, R extends FieldName, U extends FieldName>
   extends PluginBase<O> {
   /** Fields without which a waypoint is not given to the plugin. */
@@ -86,7 +84,6 @@ interface OnWaypoints<O extends OptionDefinitions, R extends FieldName, U extend
   readonly uses?: readonly U[];
 }
 
-/** Finds something about a waypoint. */
 export interface WaypointPlugin<
   O extends OptionDefinitions = OptionDefinitions,
   R extends FieldName = FieldName,
@@ -105,17 +102,16 @@ export interface WaypointPlugin<
   run(input: WaypointInput<R, U>, options: OptionValues<O>, context: PluginContext): Provided<P, NoInfer<F>>;
 }
 
-/** Return type of a refiner: the fields it changes, each optional; no other fields. */
+/** What a refine plugin returns: any of the fields in `changes`, and no other fields. */
 export type Changed<C extends FieldName> = { readonly [K in C]?: FieldValues[K] } & {
   readonly [K in Exclude<FieldName, C>]?: never;
 };
 
 /**
- * Changes fields that other plugins provide; runs after these plugins and before plugins that read the
- * fields.
+ * Changes fields that other plugins provide; runs before any plugin that reads these fields.
  *
- * A waypoint with none of these fields is not passed to the plugin. The values before and after are both
- * reported for the waypoint (`plugin/refined`).
+ * A waypoint with none of the fields in `changes` is not passed to the plugin. The values before and after
+ * are both reported for the waypoint (`plugin/refined`).
  */
 export interface RefinePlugin<
   O extends OptionDefinitions = OptionDefinitions,
@@ -124,23 +120,21 @@ export interface RefinePlugin<
   C extends FieldName = FieldName,
 > extends OnWaypoints<O, R, U> {
   readonly stage: 'refine';
-  /** Fields that the plugin may change (text, words, numbers) and whose current values it gets if present. */
+  /** Fields (texts, words, numbers) that the plugin may change; the plugin gets those that are present. */
   readonly changes: readonly C[];
   run(input: WaypointInput<R, U | C>, options: OptionValues<O>, context: PluginContext): Changed<C>;
 }
 
-/** A plugin that works on one waypoint at a time. */
 export type AnyWaypointPlugin = WaypointPlugin | RefinePlugin;
 
 /** One waypoint with everything the waypoint plugins found. */
 export interface EnrichedWaypoint {
   readonly waypoint: Waypoint;
   readonly fields: Partial<FieldValues> & Readonly<Record<string, unknown>>;
-  /** Diagnostics raised for this waypoint. */
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** Works once on all enriched waypoints; returns plain data that its writer understands. */
+/** Works once on all enriched waypoints; returns plain data for a writer. */
 export interface PlanPlugin<O extends OptionDefinitions = OptionDefinitions, T = unknown>
   extends PluginBase<O> {
   readonly stage: 'plan';
@@ -156,20 +150,18 @@ export interface PlanPlugin<O extends OptionDefinitions = OptionDefinitions, T =
   ): T;
 }
 
-/** Everything that a run found, for writers; must not be modified. */
+/** Everything that a run found, for writers, which must not change it. */
 export interface FinishedRun {
   readonly waypoints: readonly EnrichedWaypoint[];
   /** All soundings, cleaned, reduced, and relative to the plan's water level. */
   readonly survey: Survey;
   /** Fields shown in the table, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
-  /** Units shown to the user. */
   readonly units: DisplayUnits;
   /** The whole lake; absent when no waypoint plugin reads it or it could not be modeled. */
   readonly lake?: UncertainLakeBottom | undefined;
 }
 
-/** A file produced by a writer. */
 export interface OutputFile {
   /** Path below the folder given by the option `out`, with `/` as separator. */
   readonly name: string;
@@ -178,9 +170,9 @@ export interface OutputFile {
 
 /** A position that a writer adds to the enriched GPX, beside a waypoint. */
 export interface WriterPosition {
-  /** The waypoint of the run that the position belongs to. */
+  /** The waypoint that the position belongs to. */
   readonly of: EnrichedWaypoint;
-  /** One of the `suffixes` of the writer: what is put after the waypoint's name. */
+  /** One of the `suffixes` of the writer; written after the name of the waypoint. */
   readonly suffix: string;
   /** deg, WGS 84. */
   readonly lat: number;
@@ -190,21 +182,21 @@ export interface WriterPosition {
   readonly symbol?: string;
 }
 
-/** Options of a writer. `out` is the path of the folder for its files; without `out`, it writes no files. */
+/** Options of a writer. `out` is the folder for the files of the writer; without `out`, there are none. */
 export type WriterOptions = OptionDefinitions & { readonly out: TextOption };
 
 /** Makes files from a finished run. All outputs are written together, each completely or not at all. */
 export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends PluginBase<O> {
   readonly stage: 'writer';
-  /** Internal fields, not shown in the table, that the files are made from, such as `bottom`. */
+  /** Internal fields that the files are made from, such as `bottom`. */
   readonly requires: readonly FieldName[];
-  /** Files that are always written; one that already exists is reported before any work is done. */
+  /** Names of the files that are always written; an existing file is reported before any work is done. */
   readonly files?: readonly string[];
-  /** Suffixes of its positions: one to three capitals, no other plugin's; `D`, `U` and `A` are reserved. */
+  /** Suffixes of the positions: one to three capitals, not another plugin's and not `D`, `U` or `A`. */
   readonly suffixes?: readonly string[];
   /**
-   * Positions for the enriched GPX, treated like boat positions: a later run replaces them and carries over
-   * what the user put on them, and `undo` takes them out. Called whether or not `out` is given.
+   * Returns positions for the enriched GPX, with or without `out`. As with boat positions, a later run
+   * replaces the positions and keeps what the user wrote on them, and `undo` removes them.
    */
   positions?(
     run: FinishedRun,
@@ -218,7 +210,6 @@ export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends P
   ): readonly OutputFile[] | Promise<readonly OutputFile[]>;
 }
 
-/** A plugin of any stage. */
 export type Plugin =
   | ReaderPlugin
   | LogPlugin

@@ -4,69 +4,65 @@ import type { PluginBase } from './plugin-base.ts';
 import type { DepthReference } from './soundings.ts';
 import type { LengthUnit } from './units.ts';
 
-/** One input of a reader. */
 export interface ReaderInput {
   /** Path as the user gave it; for an entry of an archive, after the archive's path: `logs.zip/day1.csv`. */
   readonly file: string;
-  /** The whole content. */
   readonly bytes: Uint8Array;
   /**
-   * Content of the file next to this one with the same name and a different extension.
+   * Reads the file next to this one with the same name and another extension.
    *
    * @param extension Lowercase, with the dot: `.prj`. @returns undefined when there is no such file.
    */
   sibling(extension: string): Promise<Uint8Array | undefined>;
 }
 
-/** Converts map coordinates (x east, y north, in units of their system) to degrees; NaN outside the system. */
+/** Converts map coordinates, x east and y north in units of the system, to deg; NaN outside the system. */
 export type Projection = (x: number, y: number) => readonly [lon: number, lat: number];
 
-/** Services for a reader while it runs. A diagnostic without a file gets the input's file. */
+/** Services for a reader while it runs. The file of the input is added to diagnostics without a file. */
 export interface ReaderContext {
-  /** Column names in order, from `--columns`, for text without a header. */
+  /** Column names in order, given with `--columns`, for text without a header. */
   readonly columns?: readonly string[];
-  /** Reports something about the input; repeated codes are shown once, with their count. */
+  /** Reports something about the input; diagnostics with the same code are shown once, with a count. */
   report(diagnostic: Diagnostic): void;
   /** Counts a row without a usable sounding; the code of the diagnostic is the reason. */
   drop(diagnostic: Diagnostic): void;
-  /** Share of the work done, 0 to 1. */
+  /** Reports the share of the work done, 0 to 1. */
   progress(share: number): void;
   /**
-   * Projection of this input's map coordinates: from the system named by `--crs` or, without it, stated in
-   * the file.
+   * Returns the projection of the input's map coordinates, in the system of `--crs` or else of the file.
    *
-   * @param said `EPSG:nnnn` or a WKT definition stated in the file; undefined when the file states none.
+   * @param said System stated in the file: `EPSG:nnnn` or a WKT definition.
    * @throws Refusal naming `--crs` when the option and the file disagree or the system cannot be used. The
-   *   projection itself throws a Refusal for the first place when no system is stated, or when that place is
+   *   projection itself throws a Refusal at the first position if no system is known, or if that position is
    *   outside the system or far from every waypoint.
    */
   projection(said?: string): Promise<Projection>;
 }
 
-/** Soundings as read: parallel columns of equal length, values as written in the file. */
+/** Soundings as columns of equal length, with values as written in the file. */
 export interface ReadSoundings {
-  /** deg, WGS 84; rows out of range are dropped and counted. */
+  /** deg, WGS 84. Rows out of range are dropped and counted. */
   readonly lat: Float64Array;
   readonly lon: Float64Array;
-  /** In `depthUnit`, with the sign convention of `vertical`; rows with NaN are dropped and counted. */
+  /** In `depthUnit`, with the sign of `vertical`. Rows with NaN are dropped and counted. */
   readonly depth: Float64Array;
   /** Seconds since 1970-01-01 UTC, or since midnight when no date is known; NaN for none. */
   readonly time?: Float64Array;
   /** deg C; NaN for none. */
   readonly temperature?: Float32Array;
-  /** A number that changes where the boat begins a new pass. */
+  /** Any number that changes at the first row of each new pass. */
   readonly pass?: Int32Array;
-  /** 1-based line or record number of each row, for messages; when absent, rows are counted from 1. */
+  /** 1-based line or record of each row, for messages; when absent, rows are counted from 1. */
   readonly line?: Uint32Array;
-  /** Absent when the file states no unit; the user is then asked for `--depth-unit`. */
+  /** Absent when the file states no unit; `--depth-unit` is then needed. */
   readonly depthUnit?: LengthUnit;
   /** `down` for depths, `up` for elevations; when absent, `--vertical` or unambiguous signs decide. */
   readonly vertical?: 'down' | 'up';
-  /** Absent when the file states no level; depths are then from the surface unless the user sets another. */
+  /** Level that depths count from; when absent, the surface, unless the user sets another level. */
   readonly depthFrom?: DepthReference;
 }
 
-/** A waypoint as read. */
 export interface ReadWaypoint {
   /** deg, WGS 84. */
   readonly lat: number;
@@ -76,37 +72,36 @@ export interface ReadWaypoint {
   readonly symbol?: string;
 }
 
-/** A file inside a file, or a table extracted from one; read by the first reader that recognizes it. */
+/** A file inside the input, or a table made from the input; goes to the first reader that accepts it. */
 export interface InnerFile {
-  /** Name with an extension, relative to the input's: `day1.csv`. Empty for the input itself as a table. */
+  /** Path inside the input, with an extension, such as `day1.csv`; empty for the input itself as a table. */
   readonly name: string;
   readonly bytes: Uint8Array;
-  /** Column names in order when the text has no header; same as `--columns`. */
+  /** Column names in order, for text without a header; used instead of `--columns`. */
   readonly columns?: readonly string[];
-  /** Number of lines before the first record, when messages should count records; 0 when absent. */
+  /** Lines before the first record. When above 0, messages count records, not lines. */
   readonly linesBefore?: number;
-  /** True when the file may not be a log: its rejection is then only a warning if another file is read. */
+  /** True when the file may be no log; a rejection is then only a warning if another file can be read. */
   readonly isOptional?: boolean;
-  /** Finds files next to this one in an archive. */
+  /** Reads files next to this one in an archive. */
   readonly sibling?: ReaderInput['sibling'];
 }
 
-/** What a reader gets out of an input: any of these. */
 export interface Reading {
   readonly soundings?: Iterable<ReadSoundings> | AsyncIterable<ReadSoundings>;
   readonly waypoints?: readonly ReadWaypoint[];
   readonly files?: Iterable<InnerFile> | AsyncIterable<InnerFile>;
 }
 
-/** Reads one kind of file. An input goes to the first reader that accepts it, the user's plugins first. */
+/** Reads one kind of file. The first reader that accepts an input gets it; plugins of the user come first. */
 export interface ReaderPlugin<O extends OptionDefinitions = OptionDefinitions> extends PluginBase<O> {
   readonly stage: 'reader';
-  /** Lowercase, with the dot; files with these extensions are read from folders of logs. */
+  /** Extensions of files to read in folders of logs, lowercase, with the dot. */
   readonly extensions: readonly string[];
   /**
-   * Whether the input is of this kind; must not throw.
+   * Returns whether the input is of this kind; must not throw.
    *
-   * @param head The first 64 KiB, or the whole of a shorter file. @param name Path as the user gave it.
+   * @param head The first 64 KiB, or all of a shorter file. @param name Path as the user gave it.
    */
   sniff(head: Uint8Array, name: string): boolean;
   /** @throws Refusal when the input is of this kind but cannot be used. */

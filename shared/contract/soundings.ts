@@ -1,8 +1,8 @@
 /**
- * Soundings as parallel columns of equal length, in the order in which they were taken.
+ * Soundings as columns of equal length, in the order in which they were taken.
  *
- * A row is one sounding, or the mean of `weight` neighboring soundings of one pass. Treat the columns as
- * read-only: typed arrays cannot be frozen, so a plugin must return new columns.
+ * A row is one sounding, or the mean of `weight` neighboring soundings of a pass. A plugin must not change
+ * the columns, although typed arrays cannot be frozen; it returns new columns.
  */
 export interface Soundings {
   /** Number of rows. */
@@ -11,11 +11,11 @@ export interface Soundings {
   readonly lat: Float64Array;
   /** deg, WGS 84, [-180, 180]. */
   readonly lon: Float64Array;
-  /** m, positive down; as logged until the end of the `log` stage, then below the plan's water level. */
+  /** m, positive down; below the water level of the plan after the `survey` stage. */
   readonly depth: Float32Array;
   /** Seconds since 1970-01-01 UTC; NaN where the log has no time. */
   readonly time: Float64Array;
-  /** Pass number; a pass is one run of the boat over the bottom. Never shared between logs. */
+  /** Number of the pass: one run of the boat over the bottom. No two logs share a number. */
   readonly pass: Int32Array;
   /** Number of soundings behind the row, 1 or more. */
   readonly weight: Float32Array;
@@ -25,7 +25,7 @@ export interface Soundings {
   readonly temperature?: Float32Array;
 }
 
-/** Columns of soundings by name, with the typed array class of each. */
+/** Typed array class of each column of soundings, by name. */
 export const SOUNDING_COLUMNS = {
   lat: Float64Array,
   lon: Float64Array,
@@ -42,18 +42,18 @@ export const SURVEY_COLUMNS = { ...SOUNDING_COLUMNS, tieError: Float32Array } as
 
 export type SoundingColumn = keyof typeof SOUNDING_COLUMNS;
 
-/** Counts of the rows of one log by what became of them; `read` = `used` + the sum of `dropped`. */
+/** What became of the rows of a log, as counts: `read` = `used` + the sum of `dropped`. */
 export interface RowAccount {
   readonly read: number;
   readonly used: number;
-  /** Rows dropped, by reason (the code of the diagnostic that reports them). */
+  /** Number of rows dropped, by the code of the diagnostic that reports the rows. */
   readonly dropped: Readonly<Record<string, number>>;
 }
 
 /** Levels from which depths can be measured. */
 export type DepthReference = 'surface' | 'transducer' | 'keel';
 
-/** Soundings of one log, or of one part of a long log, before logs are combined. */
+/** Soundings of a log, or of a part of a long log, before logs are combined. */
 export interface SoundingLog extends Soundings {
   /** Path as the user gave it. */
   readonly file: string;
@@ -61,32 +61,31 @@ export interface SoundingLog extends Soundings {
   readonly part: number;
   /** 1-based physical line (or track point) in the file, by row. */
   readonly line: Uint32Array;
-  /** The level from which the log measures depths; absent when the log does not state it. */
+  /** Level that the log measures depths from; absent when not stated. */
   readonly depthFrom?: DepthReference;
 }
 
-/** What remains known of a log after it is added to the survey. */
+/** What is known of a log in a survey. */
 export interface LogSummary {
   readonly file: string;
   readonly account: RowAccount;
   /** First and last time in the log, seconds since 1970-01-01 UTC; NaN without times. */
   readonly firstTime: number;
   readonly lastTime: number;
-  /** Unit that the log's depths were read in; absent when unknown. */
+  /** Unit that the depths were read in; absent when unknown. */
   readonly depthUnit?: 'm' | 'ft' | 'fm';
 }
 
-/** All soundings of a lake, reduced, on one datum. */
+/** All soundings of a lake, usually as block means. */
 export interface Survey extends Soundings {
   readonly logs: readonly LogSummary[];
   /** Index into `logs`, by row. */
   readonly log: Int32Array;
-  /** Standard deviation of each row's depth due to disagreement between passes, m; absent when they agree. */
+  /** Standard deviation of each depth from disagreement between passes, m; absent when passes agree. */
   readonly tieError?: Float32Array;
 }
 
-/** Finds soundings near a place; see `shared/survey/survey-index.ts`. */
 export interface SoundingIndex {
-  /** Rows within `radius` meters (> 0) of a place, ascending. @param lat deg. @param lon deg, any wrap. */
+  /** Returns the rows within `radius` m of a place (deg; any longitude), ascending. */
   within(lat: number, lon: number, radius: number): number[];
 }

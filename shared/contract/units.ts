@@ -26,8 +26,6 @@ export type SpeedUnit = keyof typeof METERS_PER_SECOND_PER;
 /** Units shown to the user: feet (casts in yards) or meters. */
 export type DisplayUnits = 'ft' | 'm';
 
-/** Converts a length from a given unit to meters. */
 export const toMeters = (value: number, unit: LengthUnit): number => value * METERS_PER[unit];
 
-/** Converts a length from meters to a given unit. */
 export const fromMeters = (meters: number, unit: LengthUnit): number => meters / METERS_PER[unit];

@@ -4,7 +4,7 @@ import type { Crossing } from './crossings.ts';
 /** How well the passes of a survey agree where they cross. */
 export interface Agreement {
   readonly crossings: number;
-  /** Median of the depth on the first pass minus that on the second, m; NaN without crossings. */
+  /** Median of depth on the first pass minus depth on the second, m; NaN without crossings. */
   readonly median: number;
   /** 95th percentile of the absolute difference between the two passes, m; NaN without crossings. */
   readonly spread95: number;
@@ -24,7 +24,7 @@ export function agreementAt(crossings: readonly Crossing[]): Agreement {
   };
 }
 
-/** Orders of IHO S-44 with the coefficients a (m) and b of their total vertical uncertainty, strictest first. */
+/** Orders of IHO S-44, strictest first, with the coefficients `a` (m) and `b` of `verticalLimit`. */
 const ORDERS = [
   { name: 'Exclusive Order', a: 0.15, b: 0.0075 },
   { name: 'Special Order', a: 0.25, b: 0.0075 },
@@ -33,7 +33,7 @@ const ORDERS = [
 ] as const;
 
 /**
- * Maximum total vertical uncertainty (95 %) that an order allows at a depth, m.
+ * Returns the maximum total vertical uncertainty (95 %) that an order allows at a depth, m.
  *
  * Source: IHO Standards for Hydrographic Surveys S-44, Edition 6.1.0 (2022): sqrt(a^2 + (b d)^2).
  */
@@ -45,11 +45,11 @@ export function verticalLimit(order: S44Order, depth: number): number {
 export type S44Order = (typeof ORDERS)[number]['name'];
 
 /**
- * Strictest order whose vertical limit the differences at crossings do not exceed; undefined if there is
- * none.
+ * Finds the strictest order that allows the uncertainty of a pass; undefined when no order allows it.
  *
- * @param spread95 95th percentile of the absolute differences between two passes, m. Divided by the
- *   square root of 2, it is the uncertainty of one pass.
+ * The uncertainty of a pass is taken as `spread95` divided by the square root of 2.
+ *
+ * @param spread95 95th percentile of the absolute differences between two passes at crossings, m.
  * @param depth Mean depth at the crossings, m.
  */
 export function orderKept(spread95: number, depth: number): S44Order | undefined {

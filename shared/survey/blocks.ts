@@ -6,12 +6,11 @@ import { shortTurn } from './steps.ts';
 const BLOCKS_BACK = 16;
 
 /**
- * Means of neighboring soundings along each pass: every block spans at most `length` meters from its first sounding.
+ * Averages neighboring soundings of each pass. A block holds soundings within `length` meters of its first.
  *
- * A sounding that falls back into one of the last blocks of its pass joins that block, so a boat at rest
- * makes a handful of blocks however long it stays. Position, depth, time and temperature are means over the
- * soundings (weighted, ignoring missing values); `shallowest` is the minimum and `weight` the sum. Rows keep
- * their order.
+ * A sounding within one of the last 16 blocks of its pass joins that block, so a boat at rest makes only a
+ * few blocks however long it stays. Position, depth, time and temperature are weighted means without missing
+ * values; `shallowest` is the minimum and `weight` the sum. Blocks are in the order of their first soundings.
  */
 export function reduceToBlocks(log: Soundings, length: number): Soundings {
   const { lat, lon, depth, time, pass, weight, shallowest, temperature } = log;
@@ -33,10 +32,10 @@ export function reduceToBlocks(log: Soundings, length: number): Soundings {
     }
     return sums.map((sum, k) => sum / weights[k]);
   };
-  // Averages differences from the first sounding of the block, to keep full precision.
+  // Differences from the first sounding of the block are averaged, to keep full precision.
   const meanFrom = (column: Float64Array): Float64Array =>
     mean((row, from) => column[row] - column[from]).map((off, k) => column[first[k]] + off);
-  // Keeps differences small across the 180th meridian.
+  // Differences stay small across the 180th meridian.
   const turns = mean((row, from) => shortTurn(lon[row] - lon[from]));
   return {
     count: first.length,
@@ -51,7 +50,7 @@ export function reduceToBlocks(log: Soundings, length: number): Soundings {
   };
 }
 
-/** Block of each row, and the first row of each block. */
+/** Returns the block of each row, and the first row of each block. */
 function blocksOf({ count, lat, lon, pass }: Soundings, length: number) {
   const block = new Int32Array(count);
   const first: number[] = [];

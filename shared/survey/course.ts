@@ -1,12 +1,12 @@
 import { metersPerDegree, wrapLongitude } from '../geo/index.ts';
 import { isInterrupted, stepsOf, type Track } from './steps.ts';
 
-/** Distance before and after a row over which its course is measured, m; long compared with jitter of positions. */
+/** Distance before and after a row over which its course is measured, m; long compared with jitter. */
 const COURSE_WAY = 4;
 
 /**
- * Course of the boat at each row, as the unit vector `[east, north]` from about 4 m before to about 4 m
- * after; 0, 0 where the boat does not move.
+ * Returns the course at each row as a unit vector, measured from about 4 m before to about 4 m after the row;
+ * 0, 0 where the boat does not move.
  */
 function courseOf(log: Track) {
   const { count, time } = log;
@@ -15,7 +15,7 @@ function courseOf(log: Track) {
   const north = new Float32Array(count);
   const isJoined = (i: number): boolean =>
     !isInterrupted(Math.sqrt(steps.east[i] ** 2 + steps.north[i] ** 2), time[i] - time[i - 1]);
-  /** Sum of the joined steps from row `first` on, in one direction, until it is `COURSE_WAY` long, m. */
+  /** Adds up steps from row `first` on, in one direction, up to `COURSE_WAY` or an interruption, m. */
   const wayFrom = (first: number, direction: 1 | -1): [east: number, north: number] => {
     let [x, y] = [0, 0];
     for (
@@ -32,7 +32,7 @@ function courseOf(log: Track) {
     const [back, ahead] = [wayFrom(i, -1), wayFrom(i + 1, 1)];
     const [sumEast, sumNorth] = [back[0] + ahead[0], back[1] + ahead[1]];
     const length = Math.sqrt(sumEast * sumEast + sumNorth * sumNorth);
-    // Less than a meter of travel is jitter, not a course.
+    // Less than a meter of travel is jitter and gives no course.
     if (length < 1) continue;
     east[i] = sumEast / length;
     north[i] = sumNorth / length;
@@ -41,9 +41,9 @@ function courseOf(log: Track) {
 }
 
 /**
- * Positions moved along and across the course.
+ * Moves positions along and across the course; a row without a course stays where it is.
  *
- * @param offset Meters ahead and to the right, for each row. A row without a course stays where it is.
+ * @param offset How far to move each row, m.
  */
 export function moveAlongCourse(
   log: Track,

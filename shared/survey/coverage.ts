@@ -7,14 +7,13 @@ import { localFrame } from '../geo/index.ts';
 /** How well the soundings around a place support a model. */
 export type CoverageWord = 'good' | 'sparse' | 'one-pass' | 'edge' | 'none';
 
-/** Sounding coverage around one place. */
 export interface Coverage {
   readonly word: CoverageWord;
-  /** Soundings (not blocks) within 60 m. */
+  /** Number of soundings (not blocks) within 60 m. */
   readonly soundings: number;
-  /** Passes within 60 m. */
+  /** Number of passes within 60 m. */
   readonly passes: number;
-  /** Estimated distance between passes, m; Infinity without any track. */
+  /** Estimated distance between the passes within 100 m, m; Infinity without any track. */
   readonly spacing: number;
   /** Distance to the nearest sounding, m; Infinity without any within 100 m. */
   readonly nearest: number;
@@ -25,27 +24,27 @@ export interface Coverage {
   /** Axis along which most of the track runs, deg, [0, 180). */
   readonly axis: number;
   /**
-   * Bearing across `axis` toward the one side of the mark without soundings nearby, deg; undefined when both
-   * sides have some or neither does.
+   * Bearing, at right angles to `axis`, of the side of the mark without soundings nearby, deg; undefined when
+   * both sides or neither side has soundings.
    */
   readonly bareSide?: number;
 }
 
 /** Radius over which the spacing of passes is estimated, m. */
 const WIDE = 100;
-/** Radius that a cast reaches, m. */
+/** Radius within which soundings and passes are counted, m: the reach of a cast. */
 const NEAR = 60;
 /** Pass spacing above which structure cannot be identified, m. */
 const SPARSE = 40;
-/** Width of an empty sector above which the place is an edge of the survey, deg. */
+/** Width of an empty sector above which a place is at an edge of the survey, deg. */
 const EDGE = 120;
 /** Longest step between two rows that counts as track, m. */
 const LONGEST_PIECE = 25;
-/** Soundings this near a mark count for both of its sides, m. */
+/** Distance from the line through the mark along `axis` within which a sounding counts for both sides, m. */
 const ON_MARK = 3;
 
 /**
- * Coverage of one place: how far apart the passes are, which sides they cover, and what they can support.
+ * Measures how far apart the passes around a place are, which sides have soundings, and what this supports.
  *
  * Spacing is the area of a circle of 100 m radius divided by the length of track in it.
  */
@@ -65,7 +64,7 @@ export function coverageAt(survey: Survey, index: SoundingIndex, lat: number, lo
     const piece = Math.hypot(dx, dy);
     if (piece > LONGEST_PIECE || piece === 0) continue;
     length += piece;
-    // Axes are averaged as vectors of twice their angle, since opposite directions are the same axis.
+    // Axes are averaged as vectors of twice their angle, because opposite directions are the same axis.
     cos2 += (dy * dy - dx * dx) / piece;
     sin2 += (2 * dx * dy) / piece;
   }
@@ -93,7 +92,7 @@ function wordOf({ soundings, passes, bareSide, emptyWidth, spacing }: Omit<Cover
 const bearingOf = ([east, north]: readonly [number, number]): number =>
   ((Math.atan2(east, north) * 180) / Math.PI + 360) % 360;
 
-/** Widest gap between bearings, deg; the whole circle when there are no bearings. */
+/** Finds the widest gap between bearings, deg; the whole circle when there are no bearings. */
 function widestGap(bearings: readonly number[]): Pick<Coverage, 'emptyMiddle' | 'emptyWidth'> {
   const sorted = bearings.toSorted((a, b) => a - b);
   const gaps = sorted.map((from, i) => {
@@ -104,9 +103,8 @@ function widestGap(bearings: readonly number[]): Pick<Coverage, 'emptyMiddle' | 
 }
 
 /**
- * Bearing across the passes toward the one side of the mark without soundings nearby, deg; undefined when
- * both sides have some or neither does. Nearby is within one pass spacing, but at least 10 m and at most
- * `NEAR`.
+ * Returns `Coverage.bareSide`. A sounding is nearby within one pass spacing of the mark, but at least 10 m
+ * and at most `NEAR`, measured across `axis`.
  */
 function bareSideOf(places: readonly (readonly [number, number])[], axis: number, spacing: number) {
   const right = (((axis + 90) % 360) * Math.PI) / 180;

@@ -3,7 +3,6 @@ import Flatbush from 'flatbush';
 import type { Soundings, Survey } from '../contract/index.ts';
 import { flatten, isSampled } from './steps.ts';
 
-/** Place where two passes cross. */
 export interface Crossing {
   /** Last row of the first pass before the crossing. */
   readonly first: number;
@@ -15,33 +14,32 @@ export interface Crossing {
   readonly secondDepth: number;
 }
 
-/** Approximate maximum number of crossings kept per log; more would add nothing. */
+/** Approximate maximum number of crossings kept per log. */
 const MAX_OF_LOG = 4000;
-/** Approximate maximum number of pieces checked; larger surveys are searched only in a sample of cells. */
+/** Approximate maximum number of pieces searched; a larger survey is searched only in a sample of cells. */
 const MAX_PIECES = 30_000;
 /** Side of the cells that are sampled, m: several blocks long. */
 const CELL = 10;
-/** Longest piece that counts as track, m; a longer one is a gap. */
+/** Longest piece that counts as track, m; a longer piece is a gap. */
 const LONGEST_PIECE = 25;
 
 type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
 
 /**
- * Crossings of different passes, found exactly on the straight lines between the block means of each pass.
+ * Finds where passes cross, on the straight lines between consecutive block means of each pass.
  *
- * A survey of more than some 30,000 rows is sampled: only a fixed pattern of cells is searched, and of logs
- * with more than 4,000 crossings in those cells only a share is kept. The sample still represents the whole
- * lake, and is the same every time.
+ * In a survey of more than 30,000 rows, only a fixed pattern of cells all over the lake is searched. Of the
+ * crossings between two logs that both have more than 4,000, only a share is kept.
  */
 export const findCrossings = (survey: Rows & Pick<Survey, 'log'>): Crossing[] =>
   fairShare(allCrossings(survey), survey.log);
 
-/** Crossings in the sampled cells, in the order of their first row. */
+/** Finds the crossings in the sampled cells, in the order of their first row. */
 export function allCrossings(survey: Rows): Crossing[] {
   const { count, pass, depth } = survey;
   const { east, north } = flatten(survey);
   const share = Math.ceil(count / MAX_PIECES);
-  /** Rows that the pieces begin at; a piece runs from one row of a pass to the next. */
+  /** First row of each piece; a piece is the line from one row of a pass to the next. */
   const pieces: number[] = [];
   for (let i = 0; i + 1 < count; i++) {
     if (pass[i] !== pass[i + 1]) continue;
@@ -91,13 +89,13 @@ export function allCrossings(survey: Rows): Crossing[] {
     return { first: a, second: b, firstDepth: depthAfter(a, along), secondDepth: depthAfter(b, across) };
   }
 
-  /** Depth interpolated between a row and the next, m; `along` runs from 0 at the row to 1 at the next. */
+  /** Interpolates the depth between a row (`along` = 0) and the next (`along` = 1), m. */
   function depthAfter(row: number, along: number): number {
     return depth[row] + along * (depth[row + 1] - depth[row]);
   }
 }
 
-/** Thins out the crossings of logs that have many, and keeps every crossing that involves a log with few. */
+/** Thins out the crossings between logs that both have many, and keeps every crossing of a log with few. */
 function fairShare(all: readonly Crossing[], log: Int32Array): Crossing[] {
   const ofLog = countBy(
     all.flatMap(({ first, second }) => [...new Set([log[first], log[second]])]),

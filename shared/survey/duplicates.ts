@@ -3,32 +3,33 @@ import { range } from 'es-toolkit/math';
 import type { Survey } from '../contract/index.ts';
 import { distanceBetween } from './steps.ts';
 
-/** Rows of one log that are also in an earlier log. */
+/** Rows of one log that are also in another log. */
 export interface DuplicateRows {
+  /** Index into the logs of the survey. */
   readonly log: number;
+  /** Index of the other log, smaller than `log`. */
   readonly other: number;
   /** Rows of `log`, ascending. */
   readonly rows: readonly number[];
 }
 
-/** Largest distance between the places that one sounding has in two logs of block means, m. */
+/** Largest distance of a duplicate row from the other log's position at the same time, m. */
 const SAME_PLACE = 1;
-/** Largest difference between the depths that one sounding has in two logs, m. */
+/** Largest difference between the depth of a duplicate row and the other log's depth at that time, m. */
 const SAME_DEPTH = 0.1;
-/** Largest difference between the two depths as a share of the depth, where it exceeds `SAME_DEPTH`. */
+/** Largest difference between the two depths as a share of the depth, where more than `SAME_DEPTH`. */
 const SAME_SHARE = 0.02;
-/** Longest time between two rows across which the boat's position is interpolated, s. */
+/** Longest time between two rows of the other log for interpolating between them, s. */
 const LONGEST_GAP = 15;
-/** Least share of the rows in the common time that must match; two boats or two sonars match in fewer. */
+/** Least share of the compared rows that are duplicates; logs of two boats or two sonars have fewer. */
 const SHARE = 0.5;
 
 /**
- * Soundings that several logs contain: the same log given twice, or logs that overlap.
+ * Finds soundings that several logs contain: the same log given twice, or logs that overlap.
  *
- * Logs with times are compared where their times overlap: a row is a duplicate when the earlier log has the
- * boat at the same place and depth at that time. The earlier log is interpolated between its rows because
- * block means of overlapping logs begin at different soundings. Logs without times are compared by exact
- * place and depth.
+ * Logs with times are compared where their times overlap. A row is a duplicate when the other log has the
+ * same position and depth at that time. The other log is interpolated between its rows, because block means
+ * of overlapping logs begin at different soundings. Without times, position and depth must be equal.
  */
 export function findDuplicates(survey: Survey): DuplicateRows[] {
   const { logs } = survey;
@@ -51,9 +52,9 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
 }
 
 /**
- * Rows of a log within the time span of another log, ends included, sorted by time.
+ * Returns the rows of log `own` within the time span of log `other`, sorted by time.
  *
- * @param more Number of additional rows taken before and after that time span.
+ * @param more Number of rows added before and after the time span.
  */
 function rowsDuring({ log, logs, time }: Survey, own: number, other: number, more: 0 | 1): number[] {
   const [start, end] = [bisectLeft(log, own), bisectRight(log, own)];
@@ -90,7 +91,7 @@ function sameTimes(survey: Survey, rows: readonly number[], others: readonly num
   return same.length >= SHARE * common ? same.sort((a, b) => a - b) : [];
 }
 
-/** Rows of logs without times whose place and depth are in an earlier log. */
+/** Compares logs without times: finds rows with exactly the position and depth of a row in an earlier log. */
 function sameRows({ lat, lon, depth, log, count }: Survey, isTimed: readonly boolean[]): DuplicateRows[] {
   const first = new Map<string, number>();
   const same = range(count).flatMap((row) => {

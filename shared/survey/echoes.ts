@@ -6,11 +6,11 @@ import { isInterrupted, stepsOf, type Track } from './steps.ts';
 export interface EchoRules {
   /** Minimum height of a spike, m. */
   readonly height: number;
-  /** Minimum height of a spike as a share of the surrounding depth. */
+  /** Minimum height of a spike as a share of the surrounding depth; the larger of the two minima applies. */
   readonly share: number;
-  /** Steepest credible bottom, deg; a spike rises more steeply than this. */
+  /** Steepest possible bottom, deg; a spike is steeper. */
   readonly steepest: number;
-  /** Longest distance over which the depth may stay exactly constant in a log where it varies, m. */
+  /** Longest stretch of exactly equal depths that always counts as bottom, m. */
   readonly frozen: number;
 }
 
@@ -18,35 +18,39 @@ export interface EchoRules {
 export interface BadEchoes {
   readonly spikes: number[];
   readonly doubles: number[];
+  /** Partial echoes. */
   readonly shallow: number[];
   readonly frozen: number[];
-  /** Longest distance over which the depth stayed frozen, m. */
+  /** Length of the longest frozen stretch, m. */
   readonly farthestFrozen: number;
 }
 
-/** Number of neighboring rows used on each side of a run. */
+/** Maximum number of neighboring rows used on each side of a run. */
 const NEIGHBORS = 5;
 /** Longest distance along the track to a neighboring row, m. */
 const NEIGHBOR_WAY = 20;
 /** Fewest neighbors needed on each side to judge a run. */
 const FEWEST = 2;
-/** Runs of at least this many rows are bottom, unless they lie at 2, 1/2 or 1/3 of the surrounding depth. */
+/** Fewest rows of a run that counts as bottom unless it is at 2, 1/2 or 1/3 of the surrounding depth. */
 const RUN_OF_BOTTOM = 5;
-/** Longest run that can be an echo, m; a longer run counts as bottom. */
+/** Longest run that can be a spike or an echo, m; a longer run counts as bottom. */
 const LONGEST_ECHO = 100;
 /** Relative tolerance for matching a ratio of 2, 1/2 or 1/3. */
 const RATIO_TOLERANCE = 0.05;
-/** A stretch of equal depths is frozen when its probability, estimated from the rest of the log, is below this. */
+/** A stretch of equal depths counts as frozen when its probability by chance is at most this. */
 const FROZEN_CHANCE = 1e-6;
 
 /**
- * Depths that are not the bottom: spikes, double echoes, part echoes, frozen depths.
+ * Finds depths that are not the bottom: spikes, double echoes, partial echoes and frozen depths.
  *
- * A run of depths is judged where the depth steps away and back again, each time by more than half of a
- * spike's height and more steeply than any real bottom. It is compared with the median of the 5 rows before
- * and 5 after, within 20 m. Short runs that differ by more than the height are spikes; runs at twice the
- * median (within 5 %) are double echoes; longer runs at a half or a third of the median are part echoes. A
- * run of 5 or more at any other depth is bottom.
+ * A run of rows is judged when the depth steps away and back again, each time by more than half of a spike's
+ * height and more steeply than the bottom can be. The surrounding depth is the median of up to 5 rows on each
+ * side, within 20 m. A run whose median differs from the surrounding depth by more than a spike's height is
+ *
+ * - a double echo at 2 times the surrounding depth (within 5 %);
+ * - otherwise a spike if it has fewer than 5 rows;
+ * - otherwise a partial echo at 1/2 or 1/3 of the surrounding depth (within 5 %);
+ * - otherwise bottom.
  */
 export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
   const { count, depth } = log;
@@ -60,7 +64,7 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
   const { rows, farthest } = findFrozen(depth, found, rules.frozen);
   return { ...bad, frozen: rows.filter((row) => !taken.has(row)), farthestFrozen: farthest };
 
-  /** Judges the runs that begin at one edge; noise may put an edge inside a run, so several ends are tried. */
+  /** Judges the runs that begin at an edge. Tries three ends, because noise may put an edge inside a run. */
   function judgeFrom(k: number): void {
     const start = edges[k];
     if (Object.values(bad).some((list) => list.at(-1) === start)) return;
@@ -68,20 +72,19 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
       if (way[end - 1] - way[start] > LONGEST_ECHO || judgeRun(start, end) || isBreak[end] === 1) return;
   }
 
-  /** Lists the rows of a run that is not bottom and returns true; returns false for any other run. */
+  /** Adds the rows of a run that is not bottom to a list. @returns false for a run that may be bottom. */
   function judgeRun(start: number, end: number): boolean {
     const length = end - start;
     const before = isBreak[start] === 1 ? [] : neighborsOf(start - 1, -1);
     const after = isBreak[end] === 1 ? [] : neighborsOf(end, 1);
     const hasBoth = before.length >= FEWEST && after.length >= FEWEST;
     const side = before.length > 0 ? before : after;
-    // A run at the start or end of a stretch has only one side to be judged against: it must be short, and that side
-    // complete.
+    // A run next to a break has neighbors on one side only: it must be short, and have 5 neighbors.
     const isAtEnd = isBreak[start] !== isBreak[end];
     if (!hasBoth && (!isAtEnd || side.length < NEIGHBORS || length >= RUN_OF_BOTTOM)) return false;
     const around = medianOf(hasBoth ? [...before, ...after] : side);
     const height = Math.max(rules.height, rules.share * around);
-    // Where the two sides differ, the bottom itself steps, and nothing between the sides is a spike.
+    // Where the two sides differ, the bottom itself steps, so a run between them is no spike.
     if (hasBoth && Math.abs(medianOf(before) - medianOf(after)) > height) return false;
     const inside = medianOf(Array.from(depth.subarray(start, end)));
     if (Math.abs(inside - around) <= height) return false;
@@ -93,7 +96,7 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
     return true;
   }
 
-  /** Depths of up to 5 rows starting at `from`, in one direction, within 20 m and without a break. */
+  /** Returns the depths of up to 5 rows from `from` on, in one direction, within 20 m and up to a break. */
   function neighborsOf(from: number, direction: 1 | -1): number[] {
     const found: number[] = [];
     for (let i = from; i >= 0 && i < count && found.length < NEIGHBORS; i += direction) {
@@ -108,8 +111,10 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
 type Echoes = Track & Pick<Soundings, 'depth'>;
 
 /**
- * `way`: distance along the log, m. `isBreak`: 1 where the log is interrupted, and at its beginning and end.
- * `edges`: rows, ascending, at which the log is interrupted or the depth steps too steeply.
+ * Finds the edges of runs.
+ *
+ * @returns `way`: distance along the log to each row, m. `isBreak`: 1 for the first row, for a row after an
+ *   interruption, and past the last row. `edges`: rows with `isBreak` or after a steep step, ascending.
  */
 function findEdges(log: Echoes, { height, share, steepest }: EchoRules) {
   const { count, depth, time } = log;
@@ -133,11 +138,11 @@ function findEdges(log: Echoes, { height, share, steepest }: EchoRules) {
 }
 
 /**
- * Frozen rows: every stretch of exactly equal depths too long to be chance in this log, except its first row.
+ * Finds the frozen rows: all but the first row of each stretch of equal depths too long to be chance.
  *
- * Chance is judged by how often a depth equals the depth before it in the rest of the log.
+ * The chance of two equal depths in a row is taken from the rest of the log.
  *
- * @param limit Shortest stretch that is judged, m.
+ * @param limit Longest stretch that always counts as bottom, m.
  */
 function findFrozen(depth: Float32Array, { way, isBreak }: ReturnType<typeof findEdges>, limit: number) {
   const long: (readonly [start: number, end: number])[] = [];
@@ -148,7 +153,7 @@ function findFrozen(depth: Float32Array, { way, isBreak }: ReturnType<typeof fin
     else equal += end - 1 - start;
   }
   const pairs = way.length - sumBy(long, ([start, end]) => end - start);
-  // When most of the log consists of long equal stretches, there is nothing to compare them with.
+  // When most of the log consists of long equal stretches, the rest is too little to compare them with.
   if (pairs * 2 < way.length) return { rows: [], farthest: 0 };
   const chance = Math.max(equal / pairs, 1 / pairs);
   const frozen = long.filter(

@@ -1,27 +1,26 @@
 import { rowRuns } from '../math/index.ts';
 import { distanceBetween, type Track } from './steps.ts';
 
-/** Greatest distance between two fixes of a boat at rest, m, when a receiver corrects its position. */
+/** Distance that a boat at rest may seem to move when the receiver corrects its position, m. */
 const FIX_ERROR = 10;
 
 export interface JumpRules {
   /** Fastest possible speed of the boat, m/s. */
   readonly speed: number;
-  /** Longest step where times are missing or equal and give no speed, m. */
+  /** Longest possible step between rows whose times are missing or equal, m. */
   readonly jump: number;
-  /** Fixes after a jump count as true when more than this many in a row agree with each other. */
+  /** Fixes after a jump are true when more than this many consecutive ones agree with each other. */
   readonly agree: number;
 }
 
 /**
- * Stray fixes of a log: rows that cannot be reached from the last good row at a possible speed, unless many
- * of them agree with each other.
+ * Finds stray fixes: rows that the boat cannot have reached from the last good row at a possible speed.
  *
- * When more than `agree` consecutive rows agree with each other, the new place is taken as true from its
- * first row. If the stretch before it was no longer than `agree`, that stretch is stray instead (a bad fix at
- * the start).
+ * When more than `agree` consecutive rows agree with each other, those rows are good after all. If at most
+ * `agree` rows were good before, the earlier rows are stray instead: the log began with bad fixes.
+ *
  * @param skip Rows already removed.
- * @returns Stray rows, ascending, and the longest jump among them, m.
+ * @returns Stray rows, ascending, and the longest distance of a stray row from a good row, m.
  */
 export function findJumps(
   log: Track,
@@ -35,7 +34,7 @@ export function findJumps(
   for (const row of skip) isSkipped[row] = 1;
   const distance = (from: number, to: number): number =>
     distanceBetween(lat[from], lon[from], lat[to], lon[to]);
-  /** True when a boat can get from one row to the other in time or, without times, they are within `jump`. */
+  /** True when the boat can have gone from one row to the other; without times, at most by `jump`. */
   const isPossible = (from: number, to: number): boolean => {
     const seconds = Math.abs(time[to] - time[from]);
     return distance(from, to) <= (seconds > 0 ? speed * seconds + FIX_ERROR : jump);
@@ -67,8 +66,8 @@ export function findJumps(
     stretch = undefined;
     good = i;
   }
-  // At the end, the shorter of the doubtful rows and the good stretch before them is stray; neither is
-  // stray when they are equally long.
+  // At the end of the log, the doubtful rows are compared with the good rows before them. The fewer are
+  // stray; with equal numbers, all are kept.
   if (suspects.length > 0) {
     if (stretch === undefined || stretch.length > suspects.length)
       for (const row of suspects) drop(row, good);
@@ -83,8 +82,8 @@ export function findJumps(
 }
 
 /**
- * Rows of stale fixes: a position repeated unchanged for longer than `seconds`, followed by a jump that shows
- * the boat was under way. The first row at the position is kept.
+ * Finds stale fixes: rows that repeat a position for longer than `seconds` although the boat was under way,
+ * as the next step shows. The first row at the position is not stale.
  *
  * @param moving Speed from which the boat counts as under way, m/s.
  */

@@ -4,31 +4,34 @@ import type { Soundings } from '../contract/index.ts';
 import { rowRuns } from '../math/index.ts';
 import { distanceBetween } from './steps.ts';
 
-/** A depth, m, that the sonar kept repeating while it had lost bottom, with its rows, ascending. */
+/** A depth that the sonar repeats whenever it has lost bottom. */
 export interface HeldValue {
+  /** m. */
   readonly depth: number;
+  /** Number of runs of rows with exactly this depth. */
   readonly runs: number;
+  /** Rows of all these runs, ascending. */
   readonly rows: readonly number[];
 }
 
 /** Fewest equal rows in a run. */
 const FEWEST_ROWS = 4;
-/** Shortest distance that a run covers, m. */
+/** Shortest distance from the first to the last row of a run, m. */
 const MIN_WAY = 2;
-/** A run is held where the depth jumps by more than this at its start or end, m. */
+/** A run counts as held when the depth jumps by more than this at its start or end, m. */
 const MIN_JUMP = 1;
-/** The jump must also be more than this many times the usual step. */
+/** The jump must also exceed this many times the usual step (`usualStep`). */
 const USUAL_STEPS = 3;
-/** Fewest held runs of one value. */
+/** Fewest held runs of a held value. */
 const FEWEST_RUNS = 3;
-/** Least share of held runs among all long runs of one value. */
+/** Least share of held runs among all runs of a held value. */
 const SHARE = 0.6;
 
 /**
- * Depths that recur in runs of equal rows, most of which begin or end with a jump.
+ * Finds depths that recur in runs of equal rows, when most of these runs begin or end with a jump.
  *
- * A level bottom also gives runs of equal depths, but approaches them in small steps; a sonar that repeats
- * its last reading, or a limit, jumps.
+ * A level bottom also gives runs of equal depths, but the depth reaches them in small steps. A sonar that
+ * repeats its last reading, or the limit of its range, jumps.
  */
 export function findHeldValues(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth'>): HeldValue[] {
   const { count, lat, lon, depth } = log;
@@ -38,7 +41,7 @@ export function findHeldValues(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'd
     if (distanceBetween(lat[from], lon[from], lat[to - 1], lon[to - 1]) >= MIN_WAY) runs.push([from, to]);
   if (runs.length < FEWEST_RUNS) return [];
   const least = Math.max(MIN_JUMP, USUAL_STEPS * usualStep(depth));
-  /** The larger of the depth steps into and out of a run. */
+  /** Returns the larger of the depth steps into and out of a run, m. */
   const jumpOf = ([from, to]: Run): number => {
     const before = from > 0 ? Math.abs(depth[from] - depth[from - 1]) : 0;
     const after = to < depth.length ? Math.abs(depth[to] - depth[to - 1]) : 0;
@@ -53,10 +56,10 @@ export function findHeldValues(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'd
 
 type Run = readonly [from: number, to: number];
 
-/** Approximate number of rows sampled for the usual step. */
+/** Approximate maximum number of rows sampled for the usual step. */
 const SAMPLE = 20_000;
 
-/** Mean step between rows, m, without the largest 5 %, which include the jumps. */
+/** Returns the mean change of depth between rows, m, without the largest 5 %, which include the jumps. */
 function usualStep(depth: Float32Array): number {
   const stride = Math.max(1, Math.floor(depth.length / SAMPLE));
   const steps = range(1, depth.length, stride).map((i) => Math.abs(depth[i] - depth[i - 1]));

@@ -14,11 +14,10 @@ import { hasDay } from './days.ts';
 export interface Levels {
   /** Seconds since 1970-01-01 UTC. */
   readonly time: readonly number[];
-  /** m above any datum that all readings share. */
+  /** m above a datum that all readings share. */
   readonly level: readonly number[];
 }
 
-/** A level at a time, and how far that time lies outside the readings. */
 export interface LevelAt {
   /** m above the datum of the readings. */
   readonly level: number;
@@ -27,7 +26,7 @@ export interface LevelAt {
 }
 
 const TIME_COLUMNS = ['time', 'date', 'datetime', 'day'];
-/** Names of level columns with their unit. */
+/** Unit of each level column, by the name of the column. */
 const LEVEL_COLUMNS = new Map(
   ['level', 'water_level', 'stage', 'elevation', 'pool'].flatMap((name) =>
     (['m', 'ft', 'cm'] as const).map((unit) => [`${name}_${unit}`, unit]),
@@ -37,10 +36,10 @@ const UNITS: readonly LengthUnit[] = ['m', 'ft', 'cm', 'yd', 'fm'];
 const DAY = 86400;
 
 /**
- * Level readings from a CSV file of `time` (or `date`) and `level_m` or `level_ft` (or `level` and `unit`).
+ * Reads levels from a CSV file, for example with columns `time` and `level_m`, or `date`, `level` and `unit`.
  *
- * Times are ISO 8601, UTC unless they give a zone; a date alone means noon. Any datum will do if it is the
- * same for all readings. Rows may be in any order; readings at the same time are averaged.
+ * Times are ISO 8601, UTC unless they give a zone; a date alone means noon. All readings must refer to the
+ * same datum, no matter which. Rows may be in any order; readings at the same time are averaged.
  */
 export function readLevels(file: CsvFile): { levels: Levels; problems: readonly Diagnostic[] } {
   const timeColumn = TIME_COLUMNS.find((name) => file.header.includes(name));
@@ -79,7 +78,7 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
   };
 }
 
-/** Level at a time, s since 1970: linear between readings, constant before the first and after the last. */
+/** Interpolates the level at a time, s since 1970; constant before the first and after the last reading. */
 export function levelAt(levels: Levels, time: number): LevelAt {
   const { time: times, level } = levels;
   const last = times.length - 1;
@@ -91,13 +90,13 @@ export function levelAt(levels: Levels, time: number): LevelAt {
   return { level: level[low] + share * (level[high] - level[low]), outside: 0 };
 }
 
-/** Seconds since 1970 of a date, or of a time with a date, UTC unless it gives a zone; NaN for other text. */
+/** Parses a date, with or without a time, as seconds since 1970; UTC without a zone, NaN for other text. */
 export function parseReadingTime(text: string): number {
   const time = parseTime(text.trim(), { zone: UTC, spreadsheetDays: false });
   return 'seconds' in time && ['zoned', 'local', 'date'].includes(time.form) ? time.seconds : Number.NaN;
 }
 
-/** Level at the time of a log or a mark; undefined without a date. */
+/** Returns the level at a time, s since 1970; undefined for a time without a date. */
 export const levelThen = (levels: Levels, time: number): LevelAt | undefined =>
   hasDay(time) ? levelAt(levels, time) : undefined;
 
@@ -110,13 +109,13 @@ export const levelsOption = {
 } as const satisfies OptionDefinition;
 
 /**
- * Meters to add to a depth read at some time so that it holds at the water level of the plan, with their
- * standard deviation, m.
+ * Returns the change of a depth from the level at a time to the level of the plan, m, with its `sd`, m.
  *
- * Without readings, all depths count as read at level 0 of the datum, as soundings do.
+ * The level of the plan is `today`, m, or else the level at `date`. Without readings, depths count as read at
+ * level 0 of the datum, as soundings do.
  *
- * @param time Seconds since 1970. When it is absent or has no date, the mean of all readings is used, and
- *   their standard deviation is the uncertainty.
+ * @param time Time at which the depth was read, s since 1970. Without a date, the depth counts as read at the
+ *   mean level of all readings, and the standard deviation is that of the readings.
  */
 export function levelChange(
   time: number | undefined,

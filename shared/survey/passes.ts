@@ -1,27 +1,26 @@
 import type { Soundings } from '../contract/index.ts';
 import { isInterrupted, stepsOf, type Track } from './steps.ts';
 
-/** Where one pass ends and the next begins. */
 export interface PassRules {
   /** Longest step between two soundings of a pass, m. */
   readonly gap: number;
   /** Longest time between two soundings of a pass, s. */
   readonly pause: number;
-  /** A turn of more than this away from the recent course begins a new pass, deg. */
+  /** Largest angle between a step of a pass and the recent course, deg. */
   readonly turn: number;
 }
 
-/** Course is measured over steps of this length, m; long compared with the jitter of positions. */
+/** Length of the steps that give the course, m; long compared with the jitter of positions. */
 const COURSE_STEP = 5;
-/** Decay length of earlier steps in the recent course, m. */
+/** Distance over which the weight of a step in the recent course falls to 1/e, m. */
 const COURSE_MEMORY = 30;
 
 /**
- * Pass number of each row, from 0: a new pass begins at a gap, a pause, a time that goes backward, a turn of
- * the boat, and wherever the log itself begins one (a new track segment).
+ * Numbers the passes of a log from 0, by row. A new pass begins at a gap, a pause, a time that goes backward,
+ * a turn of the boat, and a new track segment of the log.
  *
- * Turns are judged on steps of 5 m against the course of the last 30 m, so neither jitter at rest nor a wide
- * curve splits a pass.
+ * A turn is the angle between a step of 5 m and the course over about the last 30 m, so neither jitter at
+ * rest nor a wide curve splits a pass.
  */
 export function splitPasses(log: Track & Pick<Soundings, 'pass'>, rules: PassRules): Int32Array {
   const { count, time, pass: segment } = log;
@@ -29,7 +28,7 @@ export function splitPasses(log: Track & Pick<Soundings, 'pass'>, rules: PassRul
   const pass = new Int32Array(count);
   const leastCosine = Math.cos((rules.turn * Math.PI) / 180);
   let current = 0;
-  // Recent course: sum of the steps with exponential decay.
+  // Recent course: sum of the steps, with exponentially decaying weights.
   let [courseEast, courseNorth] = [0, 0];
   // Displacement since the last course step, which ended at row `stepStart`.
   let wayEast = 0;

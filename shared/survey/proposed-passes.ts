@@ -17,14 +17,15 @@ const HALF = 80;
 const BESIDE = 20;
 
 /**
- * One or two passes that would improve the coverage of a mark; none where coverage is good.
+ * Proposes passes that would improve the coverage of a mark:
  *
- * Without soundings: two passes that cross on the mark. With one pass: one beside the mark on the bare side,
- * and one across. At an edge: one beside the mark on the bare side, and one farther out. With sparse passes:
- * one through the mark along the passes, and one across.
+ * - `none`: two that cross on the mark;
+ * - `one-pass`: one beside the mark on the bare side, and one through the mark across the passes;
+ * - `edge`: one beside the mark on the bare side, and one farther out;
+ * - `sparse`: one through the mark along the passes, and one through the mark across the passes;
+ * - `good`: one through the mark along the passes if `isFormLikely`, otherwise none.
  *
- * @param isFormLikely True when the passes may have missed a form at the mark. Where coverage is good, one
- *   pass through the mark is then proposed.
+ * @param isFormLikely True when the passes may have missed a form at the mark.
  */
 export function proposePasses(
   lat: number,
@@ -35,7 +36,7 @@ export function proposePasses(
   const { word, axis, emptyMiddle, bareSide } = coverage;
   const across = (axis + 90) % 180;
   const frame = localFrame(lat, lon);
-  /** A pass of 160 m on a bearing, with its middle `aside` meters from the mark toward the bearing `side`. */
+  /** Returns a pass on a bearing, with its middle `aside` meters from the mark toward the bearing `side`. */
   const line = (bearing: number, aside = 0, side = 0): PassLine => {
     const sideRad = (side * Math.PI) / 180;
     const alongRad = (bearing * Math.PI) / 180;
@@ -57,7 +58,7 @@ export function proposePasses(
   return isFormLikely ? [line(axis)] : [];
 }
 
-/** A proposed pass from one place to another. */
+/** Returns the pass from one place to another, both in deg. */
 export function lineBetween(
   [lat1, lon1]: readonly [lat: number, lon: number],
   [lat2, lon2]: readonly [lat: number, lon: number],

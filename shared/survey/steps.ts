@@ -1,18 +1,16 @@
 import type { Soundings } from '../contract/index.ts';
 import { metersPerDegree } from '../geo/index.ts';
 
-/** Where a boat was, and when. */
 export type Track = Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>;
 
-/** Change of latitude after which radii of curvature are recomputed, deg: an error under 1e-5 at 60 degrees. */
+/** Change of latitude after which the radii are recomputed, deg: a relative error of 1.5e-5 at 60 degrees. */
 const LATITUDE_STEP = 0.0005;
 
 /**
- * Step to each row from the previous row of a log, east and north in meters on the ellipsoid, the short way across the
- * 180th meridian; entry 0 is 0.
+ * Returns the step to each row from the row before, east and north in m; 0 for the first row.
  *
- * Each step is flat, with the radii of curvature at the later row: within 1e-4 of the distance for steps up
- * to 1 km below 70 degrees of latitude. Longer steps only need to be recognized as long.
+ * Each step is measured on a plane at its later row, the short way across the 180th meridian. Its length is
+ * within 1e-4 of the geodesic for steps up to 1 km below 70 degrees of latitude.
  */
 export function stepsOf({ count, lat, lon }: Omit<Track, 'time'>) {
   const east = new Float64Array(count);
@@ -30,28 +28,28 @@ export function stepsOf({ count, lat, lon }: Omit<Track, 'time'>) {
   return { east, north };
 }
 
-/** A difference of longitudes the short way around, deg. */
+/** Wraps a difference of two longitudes to [-180, 180], deg. */
 export const shortTurn = (turn: number): number =>
   turn > 180 ? turn - 360 : turn < -180 ? turn + 360 : turn;
 
-/** Distance between two places, m, on a plane at the latitude of the second; see `stepsOf` for the accuracy. */
+/** Returns the distance between two positions, m, on a plane at the second; as accurate as `stepsOf`. */
 export function distanceBetween(lat1: number, lon1: number, lat2: number, lon2: number): number {
   const [perLat, perLon] = metersPerDegree(lat2);
   const turn = lon2 - lon1 - 360 * Math.round((lon2 - lon1) / 360);
   return Math.hypot(turn * perLon, (lat2 - lat1) * perLat);
 }
 
-/** Longest step, m, and longest pause, s, in a run of the boat: about ten times the usual at idle speed. */
+/** Longest step (`gap`, m) and pause (s) without an interruption: about ten times those at idle speed. */
 const LONGEST = { gap: 20, pause: 30 } as const;
 
-/** True where the log is interrupted between two soundings: they are far apart in place or time, or time goes backward. */
+/** True when a log is interrupted between two rows: a long step, m, or a long or negative pause, s. */
 export const isInterrupted = (
   step: number,
   pause: number,
   longest: { readonly gap: number; readonly pause: number } = LONGEST,
 ): boolean => step > longest.gap || pause > longest.pause || pause < 0;
 
-/** East and north of all rows relative to the first, m, on a flat frame: accurate enough to compare passes. */
+/** Returns all positions relative to the first row, m, on a plane: accurate enough to compare passes. */
 export function flatten({ lat, lon }: Pick<Soundings, 'lat' | 'lon'>) {
   const [perLat, perLon] = metersPerDegree(lat[0] ?? 0);
   return {
@@ -60,7 +58,7 @@ export function flatten({ lat, lon }: Pick<Soundings, 'lat' | 'lon'>) {
   };
 }
 
-/** True for one of every `share` cells, chosen evenly by a multiplicative hash (Knuth's constant). */
+/** True for about one of every `share` cells, spread evenly by a hash of column and row. */
 export function isSampled(column: number, row: number, share: number): boolean {
   const mixed = Math.imul(column, 0x9e3779b1) ^ Math.imul(row, 0x85ebca6b);
   return (Math.imul(mixed ^ (mixed >>> 15), 0x2c1b3c6d) >>> 8) % share === 0;

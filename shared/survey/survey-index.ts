@@ -3,10 +3,9 @@ import type { SoundingIndex, Survey } from '../contract/index.ts';
 import { localFrame, wrapLongitude } from '../geo/index.ts';
 import { CAN_SHARE } from '../math/index.ts';
 
-/** A survey, or just its places. */
 type Places = Pick<Survey, 'count' | 'lat' | 'lon'>;
 
-/** An index as memory that threads share: pass it to a worker and open it there with `fromBuffers`. */
+/** An index as memory that can be sent to a worker thread, which opens the index with `fromBuffers`. */
 export interface IndexBuffers extends Pick<Survey, 'lat' | 'lon'> {
   /** Search tree of longitude and latitude. */
   readonly tree: ArrayBufferLike;
@@ -17,7 +16,7 @@ const MIN_METERS_PER_DEGREE = 110_574 * 0.999;
 /** Meters in a degree of longitude at the equator, less 0.1 % so that no search box is too small. */
 const MIN_METERS_PER_DEGREE_EAST = 111_319 * 0.999;
 
-/** Index of all soundings of a survey. Takes some 0.1 s for 300,000 rows, once per survey. */
+/** Builds the index of all soundings of a survey; takes about 0.1 s for 300,000 rows. */
 export const indexSurvey = (places: Places): SoundingIndex => fromBuffers(indexBuffers(places));
 
 export function indexBuffers({ count, lat, lon }: Places): IndexBuffers {
@@ -26,7 +25,7 @@ export function indexBuffers({ count, lat, lon }: Places): IndexBuffers {
   return { lat, lon, tree: tree.finish().data };
 }
 
-/** Index over buffers made by `indexBuffers` in this or another thread. */
+/** Opens an index that `indexBuffers` made in this or another thread. */
 export function fromBuffers({ tree, lat, lon }: IndexBuffers): SoundingIndex {
   const index = KDBush.from(tree);
   return {
@@ -36,7 +35,7 @@ export function fromBuffers({ tree, lat, lon }: IndexBuffers): SoundingIndex {
       const reach = radius / MIN_METERS_PER_DEGREE;
       const farthest = Math.abs(atLat) + reach;
       const reachEast = radius / (MIN_METERS_PER_DEGREE_EAST * Math.cos((farthest * Math.PI) / 180));
-      // Where a box around the circle would reach a pole or the 180th meridian, every row is checked.
+      // Every row is checked where a box around the circle would reach a pole or the 180th meridian.
       const hasBox = farthest < 90 && Math.abs(middle) + reachEast < 180;
       const found = hasBox
         ? index.range(middle - reachEast, atLat - reach, middle + reachEast, atLat + reach)

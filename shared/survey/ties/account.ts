@@ -8,30 +8,30 @@ import { findTies, withDepths } from './ties.ts';
 import { findUnitSteps } from './unit-steps.ts';
 import { isUnitLike, unitOfStretch, unitsBetweenSteps, unitTaken } from './units.ts';
 
-/** Faults that comparing the passes of a survey reveals, and the corrections that follow. */
+/** Faults of a survey found by comparing its passes, and the corrections that follow. */
 export interface Account {
-  /** The survey with the faults removed from its nodes. */
+  /** State of the search after the last fault found. */
   readonly work: TieSearch;
   readonly contradicted: readonly Contradiction[];
-  /** Depths and shallowest depths with wrong units and offsets corrected; empty when none was found. */
+  /** Columns with wrong units and offsets corrected; empty when neither was found. */
   readonly columns: Partial<Pick<Survey, 'depth' | 'shallowest'>>;
   /** Rows of refused files, to be dropped, ascending. */
   readonly refused: readonly number[];
-  /** Rows that average two units, to be dropped, ascending. */
+  /** Rows that average depths in two units, to be dropped, ascending. */
   readonly mixed: readonly number[];
   /** Standard deviation that the faults leave in the depth of each row, m; absent without faults. */
   readonly tieError?: Float32Array;
 }
 
-/** Maximum number of faults searched for, including units between steps. */
+/** Number of faults, including units between steps, after which the search ends. */
 const MAX_FINDINGS = 8;
 
 /**
- * Faults of a survey that only show when passes are compared, the most obvious first.
+ * Finds the faults of a survey by comparing its passes.
  *
- * Wrong units between visible steps come first. Then the fault that explains most of the disagreement is removed
- * before the next is searched for. Only wrong units and offsets change depths; every other fault only adds
- * uncertainty.
+ * Wrong units between steps of depth are removed first. Then the fault that explains most of the disagreement
+ * is removed before the next is searched for. Only wrong units and offsets are corrected; every fault except
+ * a wrong unit adds uncertainty.
  */
 export function accountOf(survey: Survey): Account {
   const steps = findUnitSteps(survey);
@@ -49,7 +49,7 @@ export function accountOf(survey: Survey): Account {
   return outcomeOf(work);
 }
 
-/** The state of the search with one more fault removed. */
+/** Returns the state of the search with one more fault removed. */
 function accept(work: TieSearch, finding: Finding): TieSearch {
   const depth = work.ties.nodes.depth.slice();
   const rate = work.ties.nodes.rate.slice();
@@ -63,7 +63,7 @@ function accept(work: TieSearch, finding: Finding): TieSearch {
   return { ...work, ties, findings: [...work.findings, finding] };
 }
 
-/** Rows to drop, corrected columns, and uncertainty that follow from the findings. */
+/** Derives the rows to drop, the corrected columns and the uncertainty from the findings. */
 function outcomeOf(work: TieSearch): Account {
   const { survey, ties, findings } = work;
   let columns: Account['columns'] = {};

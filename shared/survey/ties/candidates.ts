@@ -16,7 +16,7 @@ import {
 import { searchStretch } from './stretch-search.ts';
 import { type Ties, withDepths } from './ties.ts';
 
-/** Thresholds that a fault must pass to be reported. */
+/** Thresholds that a fault must reach to be reported. */
 interface Bar {
   /** Minimum size, in standard errors. */
   readonly sure: number;
@@ -26,11 +26,9 @@ interface Bar {
   readonly agree: number;
   /** Minimum share of the loss that the fault removes. */
   readonly removed: number;
-  /** Minimum number of places. */
   readonly places: number;
-  /** Minimum number of legs. */
   readonly legs: number;
-  /** Factor on the gain when faults are ranked; below 1 favors simpler faults. */
+  /** Factor on the gain in the ranking; less than 1 puts the fault behind simpler faults. */
   readonly simple: number;
 }
 
@@ -42,16 +40,16 @@ const BARS: Readonly<Record<Suspicion['kind'], Bar>> = {
   lag: { sure: 6, least: 0.03, agree: 0.6, removed: 0.05, places: 20, legs: 6, simple: 0.98 },
   heading: { sure: 5, least: 0.2, agree: 0.7, removed: 0.12, places: 12, legs: 4, simple: 0.95 },
 };
-/** Minimum share of the nodes that a faulty group must have; a smaller group is only a single place. */
+/** Minimum share of the nodes that are in a faulty group. */
 const MIN_SHARE = 0.03;
-/** With fewer legs than this, each leg weighs heavily, so twice the effect is required. */
+/** Number of legs below which twice the effect is required, because each leg weighs heavily. */
 const FEW_LEGS = 12;
-/** A fault whose gain is at least this share of the gain of the best fault is reported as its rival. */
+/** Least gain of a rival, as a share of the gain of the best fault. */
 const ALIKE = 0.95;
 
 /**
- * The fault that explains most of the remaining disagreement, with a rival of another kind that explains it about
- * as well; undefined when no fault passes its thresholds.
+ * Finds the fault that explains most of the disagreement, with a rival of another kind if one explains it
+ * about as well; undefined when no fault passes its thresholds.
  */
 export function mostLikely(ties: Ties): Suspicion | undefined {
   const known = allCandidates(ties).filter(
@@ -94,7 +92,7 @@ function allCandidates(ties: Ties): Suspicion[] {
   ].filter((found) => found !== undefined);
 }
 
-/** Fits a candidate fault that has one column; undefined when it cannot be fitted. */
+/** Fits a fault with the column `valueAt`; undefined when it cannot be fitted. */
 function suspect(
   ties: Ties,
   kind: Suspicion['kind'],
@@ -107,16 +105,16 @@ function suspect(
   return fit && { kind, group, size: fit.size, fit, effect: Math.abs(fit.size) * usual, valueAt };
 }
 
-/** True for the larger of exactly two files or days: the smaller one is corrected to match it. */
+/** True for the larger of exactly two files or days: the smaller is corrected to match the larger. */
 function isLargerOfTwo(ties: Ties, group: Group): boolean {
   const other = complementOf(ties, group);
   return other !== undefined && shareOf(ties, group) > Math.max(0.5, shareOf(ties, other));
 }
 
-/** Change of level that must not go unnoticed, m: two feet. */
+/** Smallest change of level that must be noticed, m: two feet. */
 const SEEN = 0.6;
 
-/** True when a change of level between a group and the rest of the survey would be detected. */
+/** True when a change of level by `SEEN` between a group and the rest of the survey would be found. */
 export function wouldShow(ties: Ties, group: Group): boolean {
   const kind = group.kind === 'rows' ? 'stretch' : 'offset';
   const found = suspect(ties, kind, group);
@@ -125,7 +123,7 @@ export function wouldShow(ties: Ties, group: Group): boolean {
   return passes({ ...BARS[kind], least: SEEN / 2 }, sure, SEEN);
 }
 
-/** A drift is searched for only in sessions of more nodes than this. */
+/** Number of nodes above which a session is searched for a drift. */
 const FEWEST_OF_SESSION = 60;
 
 /** Consecutive nodes `[first, last]` of one file and day, also as a group of rows. */
@@ -146,7 +144,7 @@ export function sessionsOf({ nodes }: Ties): Session[] {
     }));
 }
 
-/** Level that changes linearly over a session: in time or, without times, in distance along the track. */
+/** Fits a level that changes linearly over a session: with time or, without times, with distance. */
 function driftOf(ties: Ties, group: Session): Suspicion | undefined {
   const { nodes } = ties;
   const { first, last } = group;
@@ -159,10 +157,10 @@ function driftOf(ties: Ties, group: Session): Suspicion | undefined {
   return all > 0 ? suspect(ties, 'drift', group, value) : undefined;
 }
 
-/** Least cosine of the angle to the main axis at which a node counts as run in one direction or the other. */
+/** Least cosine of the angle between course and main axis at which a node counts as run along the axis. */
 const ALONG = 0.7;
 
-/** 0.5 or -0.5 for nodes run one way or the other along the main axis of a log's track; 0 across the axis. */
+/** Returns a column for a log: 0.5 or -0.5 by direction of travel along its main axis, 0 across the axis. */
 export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number {
   const { courseEast, courseNorth, log, count } = nodes;
   let [cos2, sin2] = [0, 0];
@@ -179,11 +177,11 @@ export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number 
   };
 }
 
-/** Positions that lag behind the depths: each depth belongs to a place farther along the track. */
+/** Fits positions that lag behind the depths: each depth belongs to a place farther along the track. */
 export const latencyOf = (ties: Ties, group: Group): Suspicion | undefined =>
   suspect(ties, 'lag', group, (node) => ties.nodes.rate[node] || 0);
 
-/** Positions of a file shifted against other files: depths differ by shift times slope of the bottom. */
+/** Fits a shift of the positions of a file: its depths are off by the shift times the slope of the bottom. */
 function shiftOf(ties: Ties, group: FileGroup): Suspicion | undefined {
   const slopeOf = (node: number): readonly [number, number] => ties.planes[node]?.slope ?? [0, 0];
   const [east, north] = [0, 1].map((side) => {
@@ -220,13 +218,13 @@ function shiftOf(ties: Ties, group: FileGroup): Suspicion | undefined {
 /** How the depths of a file or day compare with the other depths over the same bottom. */
 export interface GroupTie {
   readonly group: Group;
-  /** Meters by which the group is deeper. Without passes to compare, this and `ratio` are undefined. */
+  /** Fit of the difference in depth, m, positive for a deeper group; undefined without track to compare. */
   readonly offset?: Fit;
-  /** Depths of the group divided by the other depths over the same bottom. */
+  /** Depths of the group divided by other depths over the same bottom; undefined without track to compare. */
   readonly ratio?: Pick<Fit, 'size' | 'sd'>;
 }
 
-/** Offsets and ratios of every file and every day. */
+/** Fits the offset and the ratio of every file and day of `groupsOf`. */
 export function groupTies(ties: Ties): GroupTie[] {
   const inLogs = withDepths(
     ties,

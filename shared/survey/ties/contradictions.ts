@@ -1,28 +1,26 @@
 import { mean } from 'es-toolkit/math';
 import { curvatureAlongLegs, noiseOf, type Ties } from './ties.ts';
 
-/** Passes contradict each other where they differ by more than this, m. */
+/** Difference above which passes contradict each other, m. */
 const LEAST = 0.6;
-/** The difference must also be more than this many times the noise. */
+/** Difference above which passes contradict each other, as a multiple of the noise. */
 const TIMES = 5;
 
-/** A node whose depth other passes contradict, with the difference, m. */
+/** A node whose depth other passes contradict. */
 export interface Contradiction {
   readonly node: number;
+  /** Depth of the node minus its prediction from other passes, m. */
   readonly difference: number;
 }
 
 /**
- * Nodes whose depth other passes contradict although the rest of the survey agrees: weed, bait, or a feature that
- * one pass missed.
- *
- * At least two consecutive nodes must be off in the same direction; a single one may be an edge whose position is
- * slightly off.
+ * Finds nodes whose depth other passes contradict: weed, bait, or a feature that one pass missed.
+ * Two consecutive nodes must be off in the same direction; one alone may be an edge slightly out of place.
  */
 export function contradictions(ties: Ties): Contradiction[] {
   const { nodes, planes, difference } = ties;
   const curvature = curvatureAlongLegs(nodes);
-  // Noise is judged by the curvature along the other passes, since weed makes its own pass look curved.
+  // Curvature is taken along the other passes, because weed makes its own pass look curved.
   const others = curvature.map((_, i) => mean((planes[i]?.from ?? []).map((node) => curvature[node])));
   const noise = noiseOf(ties, others);
   const isOff = (node: number, side: number): boolean =>

@@ -9,7 +9,7 @@ import type { Suspicion, TieSearch } from './finding.ts';
 import { changedDepths, eachRow, logsOf } from './group.ts';
 import { nameOf } from './part-name.ts';
 
-/** The survey with late positions, shifted positions and drifts corrected as chosen, and the messages about them. */
+/** Corrects the late positions, shifted positions and drifts that the user asked to correct. */
 export function correctionOf(
   { work }: Account,
   asked: Readonly<Record<'correctLag' | 'correctShift' | 'correctDrift', boolean>>,
@@ -39,14 +39,14 @@ export function correctionOf(
 
 /** Shortest latency that is corrected, s. */
 const MIN_LAG = 0.2;
-/** A latency is corrected only when it is at least this many times its standard error. */
+/** Smallest latency that is corrected, in standard errors. */
 const SURE = 3;
-/** A log's own latency is used when its standard error is at most this, s; otherwise that of all logs. */
+/** Largest standard error at which the latency of a single log is used, s. */
 const KNOWN = 0.25;
 
 /**
- * Seconds by which the positions of each log are late: the log's own latency where it is well determined,
- * otherwise that of all logs together; 0 where the latency is too small or too uncertain to correct.
+ * Returns the latency of each log, s: of the log alone if `KNOWN` allows it, otherwise of all logs together;
+ * 0 where the latency is too small or too uncertain to correct.
  */
 function latenciesOf(work: TieSearch, found: readonly Suspicion[]): number[] {
   const { survey } = work;
@@ -66,7 +66,7 @@ function latenciesOf(work: TieSearch, found: readonly Suspicion[]): number[] {
   });
 }
 
-/** Positions moved along the track by the latency of each log. @param seconds Latency by log, s. */
+/** Moves positions ahead along the track by the latency of their log. @param seconds Latency by log, s. */
 export function movedByLatency(survey: Survey, seconds: readonly number[]): Pick<Survey, 'lat' | 'lon'> {
   const { east, north } = stepsOf(survey);
   const speed = (row: number): number => {

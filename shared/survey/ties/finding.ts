@@ -5,22 +5,26 @@ import type { Ties } from './ties.ts';
 import type { WrongUnit } from './unit-steps.ts';
 
 /**
- * A fault that explains disagreements between passes. Offsets are always corrected; other faults only add
- * uncertainty unless the user asks to correct them.
+ * A fault that explains disagreement between passes and adds uncertainty. Offsets are also corrected; drift,
+ * shift and lag are corrected if the user asks.
  */
 export interface Suspicion {
   readonly kind: 'offset' | 'stretch' | 'drift' | 'shift' | 'lag' | 'heading';
   readonly group: Group;
   /**
-   * Size of the fault. Offset, stretch: m by which the group is deeper than the rest. Drift: m by which the
-   * end of the group is deeper than its start. Heading: m by which one direction of travel is deeper than the
-   * other. Shift: m by which positions are off. Lag: s by which positions are late.
+   * Size of the fault:
+   *
+   * - offset, stretch: m by which the group is deeper than the rest;
+   * - drift: m by which the end of the group is too deep, compared with the start;
+   * - heading: m by which one direction of travel is deeper than the other;
+   * - shift: m by which positions are off;
+   * - lag: s by which positions are late.
    */
   readonly size: number;
   readonly fit: Fit;
-  /** Difference in depth that the fault causes, m. */
+  /** Typical error of depth that the fault causes, m. */
   readonly effect: number;
-  /** Change in the depth of each node of the group per unit of `size`. */
+  /** Returns the error of depth at a node of the group per unit of `size`. */
   valueAt(node: number): number;
   /** Direction in which positions are shifted, deg true. */
   readonly toward?: number;
@@ -33,19 +37,17 @@ export interface UnitFinding {
   readonly kind: 'unit';
   readonly group: Group;
   readonly unit: WrongUnit;
-  /** Rows in which two units are mixed. */
+  /** Rows that average depths in two units. */
   readonly mixed: readonly number[];
-  /** True when the ends of the part are unknown, so its whole file cannot be used. */
+  /** True when it is not known which rows are wrong, so the whole file cannot be used. */
   readonly isRefused: boolean;
 }
 
-/** A fault found in a survey. */
 export type Finding = UnitFinding | Suspicion;
 
-/** State of the search for faults. */
 export interface TieSearch {
   readonly survey: Survey;
-  /** Ties with the faults found so far removed. */
+  /** Ties of the survey without the faults found so far. */
   readonly ties: Ties;
   readonly findings: readonly Finding[];
 }

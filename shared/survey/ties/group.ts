@@ -27,7 +27,7 @@ export function eachRow(survey: Survey, group: Group, take: (row: number) => voi
       take(row);
 }
 
-/** Depths and shallowest depths of a survey, changed in the rows of a group. */
+/** Returns the columns `depth` and `shallowest`, changed in the rows of a group. */
 export function changedDepths(
   survey: Survey,
   group: Group,
@@ -43,16 +43,14 @@ export function changedDepths(
 
 export type Membership = (node: number) => boolean;
 
-/** True for the nodes of a group. */
 export function membership({ nodes: { log, day, row } }: Ties, group: Group): Membership {
   return (i) => isInGroup(group, log[i], day[i], row[i]);
 }
 
-/** The nodes of a group, ascending. */
 export const membersOf = (ties: Ties, group: Group): number[] =>
   range(ties.nodes.count).filter(membership(ties, group));
 
-/** A column minus its prediction from neighboring nodes, where this difference is neither 0 nor missing. */
+/** Returns `differenceOf` a column over the nodes, without the nodes where the result is 0 or NaN. */
 export function columnOf({ planes, nodes }: Ties, value: (node: number) => number): TieColumn {
   const difference = differenceOf(
     planes,
@@ -62,7 +60,7 @@ export function columnOf({ planes, nodes }: Ties, value: (node: number) => numbe
   return { at, value: gather(difference, at) };
 }
 
-/** `columnOf` for values at the nodes of a group, with 0 at all other nodes. */
+/** Returns `columnOf` a column that is 0 outside a group. */
 export function groupColumn(ties: Ties, group: Group, value: (node: number) => number = () => 1): TieColumn {
   const isMember = membership(ties, group);
   return columnOf(ties, (node) => (isMember(node) ? value(node) : 0));
@@ -71,7 +69,7 @@ export function groupColumn(ties: Ties, group: Group, value: (node: number) => n
 export const shareOf = (ties: Ties, group: Group): number =>
   membersOf(ties, group).length / Math.max(1, ties.nodes.count);
 
-/** The files and days of a survey that can be off on their own; a day that is exactly one file is only a file. */
+/** Lists the files, if several, and the days, if several; leaves out a day that is exactly one file. */
 export function groupsOf(ties: Ties): Group[] {
   const { log, day } = ties.nodes;
   const nodes = [...log.keys()];
@@ -97,7 +95,7 @@ export function groupsOf(ties: Ties): Group[] {
 export const logsOf = ({ nodes }: Ties): FileGroup[] =>
   [...new Set(nodes.log)].map((log) => ({ kind: 'file', log }));
 
-/** The other file or day when there are exactly two; undefined otherwise. */
+/** Returns the other file or day when there are exactly two. */
 export function complementOf({ nodes }: Ties, group: Group): Group | undefined {
   const isFile = group.kind === 'file';
   if (!isFile && group.kind !== 'day') return undefined;

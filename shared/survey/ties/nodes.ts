@@ -21,21 +21,21 @@ const COLUMNS = {
   day: Int32Array,
   /** Number of the leg: a stretch of a pass, at most 400 m long, without a break or a turn of 60 degrees. */
   leg: Int32Array,
-  /** Number of the place: up to 50 m of one leg. */
+  /** Number of the place: a part of a leg, up to 50 m long. */
   place: Int32Array,
-  /** Distance along the log to the middle of the node, m, jumps included. */
+  /** Distance along the rows of the survey to the middle of the node, m, jumps included. */
   way: Float64Array,
-  /** East component of the course as a unit vector; 0 for a boat at rest. */
+  /** East component of the course, a unit vector; 0 for a boat at rest. */
   courseEast: Float64Array,
-  /** North component of the course as a unit vector; 0 for a boat at rest. */
+  /** North component of the course, a unit vector; 0 for a boat at rest. */
   courseNorth: Float64Array,
-  /** Rate of deepening along the node, m/s: the effect of one second of latency; NaN without times. */
+  /** Rate of deepening along the node, m/s: the error of depth per second of latency; NaN without times. */
   rate: Float64Array,
 } as const;
 
 type TrackNode = Readonly<Record<keyof typeof COLUMNS, number>>;
 
-/** Short stretches of track, at which passes are compared. Columns of equal length, in row order. */
+/** Short stretches of track at which passes are compared, as columns in row order. */
 export type TrackNodes = {
   readonly [K in keyof typeof COLUMNS]: (typeof COLUMNS)[K] extends Int32ArrayConstructor
     ? Int32Array
@@ -52,9 +52,9 @@ export type TrackNodes = {
 const SHORTEST = 5;
 /** Longest node, m. */
 const LONGEST = 10;
-/** Number of node lengths per pass spacing. */
+/** Number of nodes per pass spacing, if their length is between `SHORTEST` and `LONGEST`. */
 const PER_SPACING = 2.5;
-/** Approximate maximum number of nodes compared; larger surveys are sampled in a fixed pattern of patches. */
+/** Approximate maximum number of nodes; a larger survey is sampled in a fixed pattern of square patches. */
 const MAX_NODES = 3500;
 /** Width of a patch, in pass spacings. */
 const PATCH = 10;
@@ -62,16 +62,16 @@ const PATCH = 10;
 const MIN_PATCH = 60;
 /** Longest step within a leg, m. */
 const BREAK = 25;
-/** Cosine of the turn that ends a leg. */
+/** Cosine of the change of course that ends a leg. */
 const TURN = 0.5;
 /** Longest leg, m. */
 const LONGEST_LEG = 400;
-/** Longest track that counts as one place, m. */
+/** Longest stretch of a leg that counts as one place, m. */
 const PLACE = 50;
 /** Side of the cells over which the spacing is estimated, m. */
 const AREA = 80;
 
-/** A survey with the positions of its rows relative to the first row, m, and the step to each row, m. */
+/** A survey with positions relative to its first row, m, and the length of the step to each row, m. */
 interface FlatSurvey extends Survey {
   readonly east: Float64Array;
   readonly north: Float64Array;
@@ -79,7 +79,7 @@ interface FlatSurvey extends Survey {
 }
 
 /**
- * Nodes of a survey whose rows are sorted by log.
+ * Divides the track of a survey, with rows sorted by log, into nodes.
  *
  * @param cuts Rows at which a new node always begins.
  */
@@ -138,8 +138,10 @@ export function trackNodes(survey: Survey, cuts: ReadonlySet<number>): TrackNode
 }
 
 /**
- * Typical distance between passes, m, and total length of track, m. The distance in an 80 m square is its
- * area divided by the track in it; the typical distance is the median over squares, weighted by track.
+ * Estimates the typical distance between passes, m, and the total length of track, m.
+ *
+ * The distance in a square of 80 m is the area of the square divided by the length of track in the square.
+ * The typical distance is the median over squares, weighted by length of track.
  */
 function usualSpacing({ count, pass, east, north, step }: FlatSurvey): { between: number; track: number } {
   const tracks = new Map<number, number>();
@@ -158,7 +160,7 @@ function usualSpacing({ count, pass, east, north, step }: FlatSurvey): { between
   return { between: AREA, track };
 }
 
-/** The node of survey rows `[row, end)`. @param way Distance along the log to its middle, m. */
+/** Returns the node of rows `[row, end)`. @param way Distance to the middle of the node, m. */
 function nodeOf(
   { count, pass, log, depth, time, east, north }: FlatSurvey,
   row: number,
@@ -170,8 +172,7 @@ function nodeOf(
     for (let i = row; i < end; i++) sum += column[i];
     return sum / (end - row);
   };
-  // Course and rate are measured over the node plus one row of the same pass on each side, so that even a
-  // short node has both.
+  // Course and rate include one row of the pass on each side, so that a node of one row has both too.
   const first = row > 0 && pass[row - 1] === pass[row] ? row - 1 : row;
   const last = end < count && pass[end] === pass[row] ? end : end - 1;
   const x = east[last] - east[first];

@@ -8,9 +8,9 @@ import { type Group, groupsOf, membership } from './group.ts';
 import { dayWord } from './part-name.ts';
 import type { Ties } from './ties.ts';
 
-/** Two parts of a survey between which a change of level would go undetected, and a pass that would tie them. */
+/** Two parts of a survey that are compared in too few places, and a pass that would tie the two. */
 export interface Untied {
-  /** True when no pass of one part comes near the other; false when they meet, but in too few places. */
+  /** True when no pass of one part comes near the other part; false when the parts meet in too few places. */
   readonly isApart: boolean;
   /** The two parts: `a.csv and b.csv`, `Friday and Saturday`, or `two parts of a.csv`. */
   readonly words: string;
@@ -19,16 +19,16 @@ export interface Untied {
 
 type Nodes = readonly number[];
 
-/** Fewest nodes that make a part worth a pass. */
+/** Fewest nodes of a part for which a pass is proposed. */
 const FEWEST = 30;
-/** Least share of all nodes that makes a part worth a pass. */
+/** Least share of all nodes in a part for which a pass is proposed. */
 const MIN_SHARE = 0.04;
-/** How far a pass reaches into each part, m. */
+/** How far a proposed pass reaches into each of two parts that do not meet, m. */
 const INTO = 80;
 
 /**
- * Parts not tied to a larger part, largest first, each with a pass that would tie it. If all are tied, the first group
- * that meets the rest in too few places.
+ * Finds the parts not tied to a larger part, largest first, each with a pass that would tie it. If the survey
+ * is one part, finds the first file, day or half session that meets the rest in too few places.
  */
 export function untiedParts(work: TieSearch): Untied[] {
   const parts = partsOf(work);
@@ -39,7 +39,6 @@ export function untiedParts(work: TieSearch): Untied[] {
   });
 }
 
-/** The first file, day or half session that meets the rest in too few places; one pass is proposed for it. */
 function weaklyTied(work: TieSearch): Untied[] {
   const { ties } = work;
   const { row } = ties.nodes;
@@ -52,7 +51,7 @@ function weaklyTied(work: TieSearch): Untied[] {
   return members.length < FEWEST || rest.length < FEWEST ? [] : [untied(work, false, members, rest)];
 }
 
-/** Nodes of each set of passes tied to each other, largest set first, without sets of only a few nodes. */
+/** Returns the nodes of each part, largest first. Passes tied to each other, even indirectly, are a part. */
 function partsOf({ survey, ties }: TieSearch): number[][] {
   const { nodes, planes } = ties;
   const passOf = (i: number): number => survey.pass[nodes.row[i]];
@@ -70,7 +69,7 @@ function partsOf({ survey, ties }: TieSearch): number[][] {
   return members.filter(({ length }) => length >= least).sort((a, b) => b.length - a.length || a[0] - b[0]);
 }
 
-/** The closest pair of nodes, one of a part and one of an earlier part, among at most 150 nodes of each. */
+/** Finds the closest nodes, one of `part` and one of `others`, among at most 150 nodes of each part. */
 function nearestOf({ nodes: { east, north } }: Ties, part: Nodes, others: readonly Nodes[]) {
   const some = (all: Nodes): Nodes => all.filter((_, i) => i % Math.ceil(all.length / 150) === 0);
   const sample = some(part);
@@ -84,7 +83,7 @@ function nearestOf({ nodes: { east, north } }: Ties, part: Nodes, others: readon
   return minBy(pairs, ({ square }) => square)!;
 }
 
-/** @param ends Nodes that the pass leads from and to. */
+/** @param ends The pass leads through the middles of these two groups of nodes. */
 const untied = (
   work: TieSearch,
   isApart: boolean,
@@ -113,10 +112,10 @@ function wordsOf(
   return `${isApart ? 'two parts' : 'the passes'} of ${logs[0].length <= 2 ? first : 'this survey'}`;
 }
 
-/** Share of the nodes at each end that a pass through two parts may leave uncovered. */
+/** Share of the nodes that may lie beyond each end of a pass through two parts that meet. */
 const END = 0.03;
 
-/** A pass through the middles of two groups of nodes: from one into the other, or over the whole extent of both. */
+/** Returns a pass through the middles of two groups, over nearly all nodes or `INTO` beyond both middles. */
 function passThrough({ survey, ties }: TieSearch, isApart: boolean, first: Nodes, second: Nodes): PassLine {
   const { east, north } = ties.nodes;
   const middleOf = (part: Nodes) => [east, north].map((column) => mean(part.map((node) => column[node])));

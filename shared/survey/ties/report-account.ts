@@ -7,7 +7,7 @@ import { complementOf } from './group.ts';
 import { nameOf } from './part-name.ts';
 import { untiedParts } from './parts.ts';
 
-/** Share of the tied nodes that must be contradicted before the survey gets a message about it. */
+/** Share of the tied nodes above which contradicted nodes are reported. */
 const CONTRADICTED = 0.02;
 
 /** Reports each cause once: what is wrong, what was done, and what to do. */
@@ -21,7 +21,7 @@ export function reportAccount({ work, contradicted }: Account, report: Report): 
   if (parts.length > 0) report(says.untied(undefined, parts[0].words, parts.length, parts[0]));
 }
 
-/** True for stretches of one file in the same wrong unit: one message names the first and counts the others. */
+/** True for stretches of one file in the same wrong unit, which get one message. */
 function isSame(a: Finding, b: Finding): boolean {
   if (a.kind !== 'unit' || b.kind !== 'unit' || a.isRefused || b.isRefused) return false;
   if (a.group.kind !== 'rows' || b.group.kind !== 'rows') return false;

@@ -8,11 +8,11 @@ import type { Ties } from './ties.ts';
 const CELLS = 120;
 
 /**
- * The stretch of a log that a constant offset from the rest explains best.
+ * Finds the stretch of a log where a constant offset from the rest explains most of the disagreement.
  *
- * The column of a stretch with a constant offset is the sum of the columns of its cells. The contributions of
- * each cell to the numerator of the least-squares quotient, and of each pair of cells to its denominator, are
- * therefore summed once as prefix sums; every candidate stretch then costs only a few lookups.
+ * The column of a stretch is the sum of the columns of its cells. So the least-squares offset of a stretch is
+ * a sum over its cells (`top`) divided by a sum over pairs of its cells (`bottom`). With prefix sums of both,
+ * each candidate stretch costs only a few lookups.
  */
 export function searchStretch(ties: Ties): RowGroup | undefined {
   const { nodes, planes, noise } = ties;
@@ -59,7 +59,7 @@ export function searchStretch(ties: Ties): RowGroup | undefined {
   return best;
 }
 
-/** Nodes at which cells begin, followed by the node count; no cell spans two logs. */
+/** Returns the first node of each cell, followed by the node count; no cell spans two logs. */
 function cutsOf({ nodes: { count, log } }: Ties): number[] {
   const each = Math.max(4, count / CELLS);
   const cuts = [...rowRuns(count, (node, first) => log[node] === log[first])].flatMap(([from, to]) => {

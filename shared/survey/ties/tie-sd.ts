@@ -6,14 +6,11 @@ const NEAR = 25;
 const WIDE = 60;
 
 /**
- * Standard deviation of the depth at a place, m, from faults of whole passes: files, days or stretches with an
- * offset, drifts, late positions, weed. 0 where the passes agree.
+ * Returns the standard deviation of the depth at a place from disagreement between passes, m.
  *
- * It is the largest value among the soundings near the place, since the depth may depend on the most doubtful
- * one. Combine it with the standard deviation of a modeled depth as an independent error; neighboring places
- * share it.
- *
- * @param lat deg. @param lon deg.
+ * The result is the largest `tieError` near the place, because the depth may depend on the most doubtful
+ * sounding. Add the square of the result to the variance of a modeled depth. Neighboring places share the
+ * error.
  */
 export function tieSd(survey: Survey, index: SoundingIndex, lat: number, lon: number): number {
   const { tieError } = survey;

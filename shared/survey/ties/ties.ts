@@ -4,11 +4,11 @@ import { medianOf } from '../../math/index.ts';
 import type { TrackNodes } from './nodes.ts';
 
 /**
- * Plane fitted to nearby nodes of other track. It predicts the depth of a node.
+ * Plane fitted to nearby nodes of other track, which predicts the depth of a node.
  *
- * Its value at the node is the sum of `weights` times the depths at `from`. The weights add up to 1, so depth minus
- * predicted depth cancels the bottom except for its curvature. A fault in the depths appears in that difference as the
- * fault's own column minus its prediction.
+ * The prediction is the sum of `weights` times the depths at `from`. The depth of the node minus the
+ * prediction shows faults and the curvature of the bottom, but hardly the depth and slope of the bottom. A
+ * fault adds its column (error of depth by node) minus the prediction of that column.
  */
 interface Plane {
   /** Nodes that the plane is fitted to. */
@@ -16,14 +16,14 @@ interface Plane {
   readonly weights: readonly number[];
   /** m/m. */
   readonly slope: readonly [east: number, north: number];
-  /** Distance to the nearest track on the far side, m; `CLOSE` with track on one side only: see `reachOf`. */
+  /** Distance that the plane bridges, m; see `reachOf`. */
   readonly reach: number;
 }
 
 /** Nodes, each compared with other passes over the same bottom. */
 export interface Ties {
   readonly nodes: TrackNodes;
-  /** By node; undefined where a node is not tied: no other track is near enough. */
+  /** Plane of each node; undefined for a node without other track near enough, which is not tied. */
   readonly planes: readonly (Plane | undefined)[];
   /** Depth of each node minus its prediction from other passes, m; NaN where the node is not tied. */
   readonly difference: Float64Array;
@@ -35,22 +35,21 @@ export interface Ties {
 const MAX_NEIGHBORS = 32;
 /** Radius of the fit, as a multiple of the reach. */
 const RADIUS = 1.6;
-/** Nodes of a log are the same track when they are closer along the log than this, m. */
+/** Distance along the log below which two nodes are the same track, m. */
 const OWN_WAY = 40;
-/** Nodes are also the same track when the way along the log is under this many times their distance. */
+/** Ratio of the distances along the log and straight across below which two nodes are the same track. */
 const OWN_TIMES = 3;
-/** When other track is nearer than this, m, none is needed on the opposite side. */
+/** Distance of other track below which no track is needed on the opposite side, m. */
 const CLOSE = 6;
-/** Maximum reach, m, unless `FAR_SPACINGS` allows more. */
+/** Maximum reach, m; the larger of `FAR` and `FAR_SPACINGS` applies. */
 const FAR = 25;
-/** Maximum reach in pass spacings, unless `FAR` allows more. */
+/** Maximum reach, in pass spacings. */
 const FAR_SPACINGS = 1.5;
-/** Maximum offset of the center of the neighbors from the node, in radii. */
+/** Maximum distance of the neighbors' weighted center from the node, as a share of the radius. */
 const OFF_MIDDLE = 0.45;
-/** Ridge term: squared ratio of noise to typical slope, m2; limits the slope of a plane through a single pass. */
+/** Ridge term, m^2: (noise / typical slope)^2. Limits the slope of a plane through a single pass. */
 const RIDGE = 2;
 
-/** Ties each node to other track. */
 export function findTies(nodes: TrackNodes): Ties {
   const farthest = Math.max(FAR, FAR_SPACINGS * nodes.spacing);
   const index = new KDBush(nodes.count);
@@ -60,13 +59,13 @@ export function findTies(nodes: TrackNodes): Ties {
   return withDepths({ nodes, planes }, nodes.depth);
 }
 
-/** The same ties with other depths at the nodes. */
+/** Returns ties with the same planes and other depths. */
 export function withDepths({ nodes, planes }: Pick<Ties, 'nodes' | 'planes'>, depth: Float64Array): Ties {
   const changed = { nodes: { ...nodes, depth }, planes, difference: differenceOf(planes, depth) };
   return { ...changed, noise: noiseOf(changed, curvatureAlongLegs(changed.nodes)) };
 }
 
-/** A column over the nodes minus its prediction from neighbors; NaN where a node is not tied. */
+/** Subtracts from a column over the nodes its prediction by the planes; NaN where a node is not tied. */
 export const differenceOf = (planes: Ties['planes'], column: Float64Array): Float64Array =>
   column.map((value, i) => {
     const plane = planes[i];
@@ -75,7 +74,7 @@ export const differenceOf = (planes: Ties['planes'], column: Float64Array): Floa
     return value;
   });
 
-/** A node of other track near a node: its place relative to that node, and the squared distance, m2. */
+/** A node of other track near the predicted node: `x` east and `y` north of it, m; `square` is x^2 + y^2. */
 interface Neighbor {
   readonly node: number;
   readonly x: number;
@@ -84,7 +83,7 @@ interface Neighbor {
   readonly depth: number;
 }
 
-/** Plane through as much other track as it needs; undefined when other track is too far away. */
+/** Fits the plane of node `i`, in a circle that grows until other track suffices; undefined if none does. */
 function planeAt(nodes: TrackNodes, index: KDBush, i: number, farthest: number): Plane | undefined {
   const most = RADIUS * farthest;
   for (let radius = Math.max(nodes.length, Math.min(RADIUS * nodes.spacing, most)); ; radius *= 2) {
@@ -108,9 +107,10 @@ function otherTrack({ east, north, depth, log, way }: TrackNodes, index: KDBush,
 }
 
 /**
- * Distance to the nearest track on the far side of the node, opposite to the nearest track of all, m. `CLOSE`
- * when the far side has no track within `farthest` but the nearest track is closer than `CLOSE`; undefined
- * when the nearest track is not that close.
+ * Returns the distance to the nearest track on the side of the node opposite the nearest track of all, m.
+ *
+ * Without track on that side within `farthest`, returns `CLOSE` if the nearest track of all is closer than
+ * `CLOSE`, and otherwise undefined.
  */
 function reachOf(near: readonly Neighbor[], farthest: number): number | undefined {
   const nearest = minBy(near, ({ square }) => square);
@@ -121,11 +121,11 @@ function reachOf(near: readonly Neighbor[], farthest: number): number | undefine
   return nearest.square < CLOSE * CLOSE ? CLOSE : undefined;
 }
 
-/** Plane fitted to the nodes within a radius, weighted by nearness. */
+/** Fits a plane, weighted by nearness; undefined when the neighbors are all to one side and not close. */
 function planeThrough(near: readonly Neighbor[], reach: number): Plane | undefined {
   let square = (RADIUS * Math.max(reach, CLOSE)) ** 2;
   const within = near.filter((each) => each.square < square).length;
-  // With too many nodes, shrinks the radius to keep about the nearest `MAX_NEIGHBORS`.
+  // The radius shrinks until about `MAX_NEIGHBORS` are left.
   if (within > MAX_NEIGHBORS) square *= MAX_NEIGHBORS / within;
   const used = near.filter((each) => each.square < square);
   const w = used.map((each) => {
@@ -162,19 +162,19 @@ function planeThrough(near: readonly Neighbor[], reach: number): Plane | undefin
   };
 }
 
-/** Maximum number of bins of nodes with similarly uncertain planes. */
+/** Maximum number of bins that nodes are sorted into by the uncertainty of their planes. */
 const BINS = 12;
 /** Fewest nodes in a bin. */
 const FEWEST_OF_BIN = 30;
 /** Minimum noise, m. */
 const MIN_NOISE = 0.02;
 
-/** Curvature assumed where a track is too short to show it, m. */
+/** Curvature assumed where a leg is too short to show it, m. */
 const UNKNOWN_CURVATURE = 0.1;
-/** Curvature added everywhere for what no track shows, m. */
+/** Curvature added at all nodes, because the bottom between tracks is not seen, m. */
 const HIDDEN_CURVATURE = 0.02;
 
-/** Curvature of the bottom: mean absolute second difference of depth along the track around each node, m. */
+/** Returns the curvature at each node: mean absolute second difference of depth over 5 nodes of a leg, m. */
 export function curvatureAlongLegs({ count, leg, depth }: TrackNodes): Float64Array {
   const curvature = new Float64Array(count);
   for (let i = 0; i < count; i++) {
@@ -191,13 +191,13 @@ export function curvatureAlongLegs({ count, leg, depth }: TrackNodes): Float64Ar
 }
 
 /**
- * Robust standard deviation of the differences among nodes over similarly curved bottom, so a fault in part of
- * the survey hardly affects it.
+ * Returns the noise of each node: a robust standard deviation of `difference` among nodes over similarly
+ * curved bottom, m. A fault in a part of the survey hardly changes the noise.
  *
- * @param curvature Of the bottom at each node, m.
+ * @param curvature Curvature of the bottom at each node, m.
  */
 export function noiseOf({ nodes, planes, difference }: Omit<Ties, 'noise'>, curvature: Float64Array) {
-  /** Deviation of the bottom from a plane over the reach of each node, m, up to a constant factor. */
+  /** Expected deviation of the bottom from the plane of each node, m, up to a constant factor. */
   const hidden = planes.map(
     (plane, i) => plane && (curvature[i] + HIDDEN_CURVATURE) * Math.max(1, (plane.reach / nodes.length) ** 2),
   );

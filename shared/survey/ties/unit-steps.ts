@@ -4,7 +4,7 @@ import { distanceBetween } from '../steps.ts';
 
 export type DepthUnit = Extract<LengthUnit, 'm' | 'ft' | 'fm'>;
 
-/** One unit mistaken for another: depths came out as `factor` times the true depths. */
+/** A unit mistaken for another: depths came out as `factor` times the true depths. */
 export interface WrongUnit {
   readonly readAs: DepthUnit;
   readonly is: DepthUnit;
@@ -13,7 +13,7 @@ export interface WrongUnit {
 
 const DEPTH_UNITS = ['m', 'ft', 'fm'] as const;
 
-/** Units that a file read in a given unit may really be in. */
+/** Lists the units that a file read in a given unit may really be in. */
 export const wrongUnitsOf = (readAs: DepthUnit): WrongUnit[] =>
   DEPTH_UNITS.filter((is) => is !== readAs).map((is) => ({
     readAs,
@@ -21,29 +21,29 @@ export const wrongUnitsOf = (readAs: DepthUnit): WrongUnit[] =>
     factor: METERS_PER[readAs] / METERS_PER[is],
   }));
 
-/** A step after which depths are, and stay, `factor` times the depths before it. */
+/** A step to depths of `factor` times the depths before the step. */
 export interface UnitStep {
-  /** First row after the step; the row before may be a mean of both units. */
+  /** First row after the step; the row before may be a mean of depths in both units. */
   readonly row: number;
   readonly factor: number;
 }
 
-/** Most rows used on each side of a step. */
+/** Maximum number of rows used on each side of a step. */
 const SIDE = 4;
-/** Fewest rows needed on each side. */
+/** Fewest rows needed on each side of a step. */
 const FEWEST = 3;
 /** Relative tolerance for matching the ratio of two units. */
 const NEAR = 0.06;
 /** Shallowest depth with a meaningful ratio, m. */
 const MIN_DEPTH = 0.7;
-/** Smallest step, m. */
+/** Smallest step of depth that is judged, m. */
 const MIN_STEP = 1;
-/** Maximum range of the depths on one side, relative to the step. */
+/** A side of a step is smooth if range / median of its depths is at most this times step / deeper depth. */
 const SMOOTH = 0.3;
-/** Longest distance from the step over which depths belong to the same bottom, m. */
+/** Longest distance from the step to a row used, m. */
 const APART = 40;
 
-/** Steps of a survey whose ratio is that of two units, ascending by row. */
+/** Finds the steps at which depths change by the ratio of two units, ascending by row. */
 export function findUnitSteps(survey: Survey): UnitStep[] {
   const steps: UnitStep[] = [];
   for (let row = 1; row < survey.count; row++) {
@@ -55,7 +55,7 @@ export function findUnitSteps(survey: Survey): UnitStep[] {
   return steps;
 }
 
-/** Ratio of two units that matches the step just before a row; undefined when none does. */
+/** Returns the ratio of two units that fits the step just before a row; undefined when none does. */
 function stepAt(survey: Survey, row: number): number | undefined {
   const { depth, lat, lon, log, count } = survey;
   const isMixed = row > 1 && isBetween(depth[row - 1], depth[row - 2], depth[row]);
@@ -73,7 +73,6 @@ function stepAt(survey: Survey, row: number): number | undefined {
   };
   const sides = [sideOf(last, -1), sideOf(row, 1)];
   const step = Math.abs(depth[row] - depth[last]);
-  // Depths on the side with the larger values vary more in proportion.
   const smooth = SMOOTH * (step / Math.max(depth[row], depth[last]));
   const isPlain =
     step >= MIN_STEP &&
@@ -84,7 +83,7 @@ function stepAt(survey: Survey, row: number): number | undefined {
   return isPlain ? factor : undefined;
 }
 
-/** The large ratios of two units. Weed and ledges also cause 1.8, the ratio of fathoms to meters. */
+/** Ratios of two units, without 1.8 and 1/1.8 (fathoms and meters), which weed and ledges also cause. */
 const UNIT_FACTORS = DEPTH_UNITS.flatMap((readAs) => wrongUnitsOf(readAs).map(({ factor }) => factor)).filter(
   (factor) => Math.abs(Math.log(factor)) > 1,
 );

@@ -21,53 +21,53 @@ import { type DepthUnit, type UnitStep, type WrongUnit, wrongUnitsOf } from './u
 
 /** Relative tolerance for matching the ratio of two units. */
 const NEAR = 0.06;
-/** Fewest tied nodes needed for a comparison. */
+/** Fewest nodes needed to judge a unit. */
 const FEWEST = 8;
-/** Largest share of the disagreement that may remain after the unit is converted. */
+/** Largest share of the disagreement that may remain after conversion of the unit. */
 const MUST_LEAVE = 0.5;
-/** The disagreement that remains must also be at most this share of what an offset leaves. */
+/** Largest disagreement after conversion of the unit, as a share of that after removal of an offset. */
 const AGAINST_OFFSET = 0.8;
-/** Used instead of `AGAINST_OFFSET` when the offset is implausibly large. */
+/** Used instead of `AGAINST_OFFSET` when the offset is larger than `NO_OFFSET`. */
 const LIKE_OFFSET = 1.1;
 /** Smallest disagreement that a wrong unit causes, m. */
 const MIN_LEFT = 0.3;
-/** Smallest disagreement that a wrong unit causes, as a share of the depth. */
+/** Smallest disagreement that a wrong unit causes, as a share of the depth, where more than `MIN_LEFT`. */
 const SHARE_LEFT = 0.08;
-/** Disagreement above which a node may be in another unit, as a share or the logarithm of the depth. */
+/** Disagreement, as a share of the depth or in its logarithm, above which a unit may be wrong. */
 const LOG_OFF = 0.35;
-/** Least share of the nodes that must be off before a unit is suspected. */
+/** Least share of the nodes that must disagree by more than `LOG_OFF` for a wrong unit to be suspected. */
 const SHARE_LIKE = 0.005;
-/** Shallower depths than this count as this deep when a difference is compared with the depth, m. */
+/** Smallest depth that a disagreement is compared with, m. */
 const MIN_LIKE = 1.5;
 /** Largest tolerance for the logarithm of the ratio of two units, however uncertain the fit. */
 const MAX_NEAR = 0.2;
-/** Largest share of the nodes of a corrected file that may still be off. */
+/** Largest share of the nodes of a corrected file that may still disagree by more than `LOG_OFF`. */
 const MAX_OFF = 0.03;
-/** Fewest places at which a stretch in another unit is seen. */
+/** Fewest places at which a stretch in another unit is compared with other track. */
 const FEWEST_PLACES = 6;
-/** Least share of the places of such a stretch that agree in sign. */
+/** Least share of the places of a stretch in another unit that agree in sign. */
 const AGREE = 0.8;
-/** Least share of the nodes that such a stretch has, unless it is seen at twice `FEWEST_PLACES`. */
+/** Least share of the nodes in a stretch in another unit; not required from 2 * `FEWEST_PLACES` places on. */
 const MIN_SHARE = 0.03;
-/** Least share of the loss that an offset of the stretch removes. */
+/** Least share of the loss that an offset of the logarithm of the depth in the stretch removes. */
 const REMOVED = 0.6;
 /** Largest plausible offset, m: water levels and transducer depths do not differ by more. */
 const NO_OFFSET = 2.5;
 
-/** False when too few nodes disagree by as large a share of their depth as a wrong unit causes. */
+/** True when enough nodes disagree by so large a share of their depth that a unit may be wrong. */
 export function isUnitLike({ nodes: { depth }, difference }: Ties): boolean {
   const off = difference.filter((own, i) => Math.abs(own) > LOG_OFF * Math.max(MIN_LIKE, depth[i]));
   return off.length >= Math.max(FEWEST, SHARE_LIKE * depth.length);
 }
 
-/** Unit that the depths of a log were read in; meters when unknown. */
+/** Returns the unit that the depths of a log were read in; meters when unknown. */
 const readAsOf = (survey: Survey, log: number): DepthUnit => survey.logs[log].depthUnit ?? 'm';
 
 /**
- * Stretches between visible steps that are in a different unit than their file was read in.
+ * Finds stretches between steps of depth that are in another unit than their file was read in.
  *
- * The unit that the file was read in determines which side of a step is wrong. Where other track covers a
- * stretch, the agreement must improve when the unit is converted.
+ * The unit that the file was read in shows which side of a step is wrong. Where other track covers a stretch,
+ * the agreement must improve when the unit is converted.
  */
 export function unitsBetweenSteps(work: TieSearch, steps: readonly UnitStep[]): UnitFinding[] {
   const logs = groupBy(steps, ({ row }) => work.survey.log[row]);
@@ -78,7 +78,7 @@ function ofLog({ survey, ties }: TieSearch, log: number, steps: readonly UnitSte
   const from = survey.log.indexOf(log);
   const to = survey.log.lastIndexOf(log) + 1;
   const rows = [from, ...steps.map(({ row }) => row), to];
-  // Cumulative factor of each stretch relative to the first.
+  // Factor of each stretch relative to the first stretch.
   const states = [1];
   for (const { factor } of steps) states.push(states[states.length - 1] * factor);
   const wrong = wrongUnitsOf(readAsOf(survey, log));
@@ -100,10 +100,9 @@ function ofLog({ survey, ties }: TieSearch, log: number, steps: readonly UnitSte
 }
 
 /**
- * False when the evidence does not support that a group is in another unit.
+ * True when other track over a group agrees far better after conversion of the group's unit.
  *
- * Other track over the group must agree far better after conversion. Without enough other track, the group is
- * taken to be wrong if it is at most half of the file (`isPlain`).
+ * @param isPlain Result without enough other track: true for a group of at most half of its file.
  */
 function isBorneOut(ties: Ties, group: RowGroup, { factor }: WrongUnit, isPlain: boolean): boolean {
   const { at } = groupColumn(ties, group);
@@ -114,18 +113,18 @@ function isBorneOut(ties: Ties, group: RowGroup, { factor }: WrongUnit, isPlain:
 const leftAt = (difference: Float64Array, at: Int32Array): number =>
   medianOf(Float64Array.from(at, (i) => Math.abs(difference[i])));
 
-/** Median absolute difference at the given nodes after the depths of a part are divided by a factor, m. */
+/** Returns the median absolute difference at nodes `at`, m, with the depths of a part divided by a factor. */
 function leftWith({ nodes, planes }: Ties, isMember: Membership, at: Int32Array, factor: number): number {
   const depth = nodes.depth.map((value, i) => (isMember(i) ? value / factor : value));
   return leftAt(differenceOf(planes, depth), at);
 }
 
 /**
- * The first file or day that was read in the wrong unit; failing that, a file whose passes in one direction
- * were; undefined when there is none.
+ * Finds the first file or day that was read in the wrong unit; otherwise the first file in which the passes
+ * in one direction have the wrong unit.
  *
- * When two parts differ by the ratio of two units, the one at fault is the one that could have been recorded
- * in another unit. If both could, it is the smaller one.
+ * When a file or day is off by the ratio of two units, its own unit may be wrong or the unit of the rest. The
+ * units that both were read in often rule out one of the two; otherwise the smaller part counts as wrong.
  */
 export function unitTaken(work: TieSearch): UnitFinding | undefined {
   const { ties } = work;
@@ -149,10 +148,11 @@ export function unitTaken(work: TieSearch): UnitFinding | undefined {
 }
 
 /**
- * A stretch in another unit whose ends are only estimated, so its whole file cannot be used.
+ * Finds a stretch in another unit without a step at its ends. The ends are then only estimated, so the whole
+ * file cannot be used.
  *
- * The search uses the logarithm of depth, where a wrong unit is a constant offset at any depth. The stretch
- * or the rest of its file may be the wrong one.
+ * The search uses the logarithm of the depth, in which a wrong unit is a constant offset. Either the stretch
+ * or the rest of its file may be wrong.
  */
 export function unitOfStretch({ ties, survey, findings }: TieSearch): UnitFinding | undefined {
   const inLogs = withDepths(
@@ -167,15 +167,15 @@ export function unitOfStretch({ ties, survey, findings }: TieSearch): UnitFindin
   if (fit.agree < AGREE || fit.removed < REMOVED) return undefined;
   if (shareOf(ties, group!) < MIN_SHARE && fit.places < 2 * FEWEST_PLACES) return undefined;
   const near = Math.max(NEAR, Math.min(MAX_NEAR, 2 * fit.sd));
-  // Real bottom may be 1.8 times as deep as its surroundings, the ratio of fathoms to meters, but hardly 3.3
-  // times, the ratio of meters to feet.
+  // A stretch of real bottom may be 1.8 times as deep as around it, like meters read as fathoms, but hardly
+  // 3.3 times, like feet read as meters.
   const isRatio = ({ factor }: WrongUnit): boolean =>
     Math.abs(Math.log(factor)) > 1 && Math.abs(Math.abs(fit.size) - Math.abs(Math.log(factor))) < near;
   const unit = wrongUnitsOf(readAsOf(survey, group!.log)).find(isRatio);
   return unit && { kind: 'unit', group: group!, unit, mixed: [], isRefused: true };
 }
 
-/** A file with corrected stretches that still does not fit: the ends of other stretches were not visible. */
+/** Finds a file that does not fit although stretches of it were corrected: further stretches show no step. */
 function leftOver(findings: readonly Finding[], { nodes, difference }: Ties): UnitFinding | undefined {
   const { log, row, end } = nodes;
   for (const finding of findings) {
@@ -191,8 +191,10 @@ function leftOver(findings: readonly Finding[], { nodes, difference }: Ties): Un
 }
 
 /**
- * `inGroup`: unit that a part of the survey is in if that part was read wrongly. `rest`: unit that the rest
- * is in if the rest was read wrongly. Both are undefined unless the two differ by the ratio of two units.
+ * Compares the depths of a part of the survey with the rest.
+ *
+ * @returns `inGroup`: unit of the part, if the part was read wrongly; `rest`: unit of the rest, if the rest
+ *   was read wrongly. Both are undefined unless part and rest differ by the ratio of two units.
  */
 function wrongUnitOf(
   { ties, survey }: TieSearch,
@@ -203,7 +205,7 @@ function wrongUnitOf(
   if (at.length < FEWEST) return {};
   const before = leftAt(difference, at);
   const usual = medianOf(Float64Array.from(at, (i) => nodes.depth[i]));
-  // A disagreement this small cannot come from a wrong unit, which changes depths by nearly half or more.
+  // A wrong unit changes depths by nearly half or more; a disagreement of a few percent has another cause.
   if (before < Math.max(MIN_LEFT, SHARE_LEFT * usual)) return {};
   const offset = medianOf(Float64Array.from(at, (i, k) => difference[i] / value[k]));
   const leftByOffset = medianOf(Float64Array.from(at, (i, k) => Math.abs(difference[i] - offset * value[k])));
@@ -217,7 +219,7 @@ function wrongUnitOf(
       const units = wrongUnitsOf(node < 0 ? 'm' : readAsOf(survey, nodes.log[node]));
       return units.map((unit) => {
         const factor = ofGroup ? unit.factor : 1 / unit.factor;
-        // Dividing depths also shrinks the difference, so it is measured on the scale of the larger depths.
+        // Division by a factor above 1 also shrinks the noise, so `left` is scaled up again, in part.
         const scale = Math.max(1, Math.sqrt(factor));
         return { ofGroup, unit, factor, left: scale * leftWith(ties, isMember, at, factor) };
       });
