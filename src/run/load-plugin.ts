@@ -34,8 +34,7 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
 /**
  * Loads the plugins that a module exports and checks their shape.
  *
- * Every exported object with a `stage` counts, also inside an exported array. TypeScript modules are compiled
- * when loaded.
+ * Every exported object with a `stage` counts, also in an exported array. TypeScript is compiled.
  * @param reference Name of the module in messages.
  * @throws Refusal (status 2) when the module does not load or an export is not a plugin.
  */

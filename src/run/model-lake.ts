@@ -7,8 +7,7 @@ import { Pool } from './threads/pool.ts';
 const WORTH_THREADS = 6;
 
 /**
- * Runs rounds of lake work in this thread and others. The result depends neither on the number of threads nor
- * on the store.
+ * Runs rounds of lake work in this thread and others. Threads and store do not change the result.
  *
  * @param store Answers of earlier runs; answers of this run are added.
  * @throws Any error that the rounds throw.
@@ -39,7 +38,6 @@ export async function runLakeRounds<T>(
   }
 }
 
-/** Settings of a run that its lake work needs. */
 interface LakeJob {
   readonly workers: number;
   readonly useStore: boolean;
@@ -52,8 +50,7 @@ export type RunLakeRounds = <T>(rounds: Rounds<T>) => Promise<T>;
  * Calls `use` with a function that runs lake rounds on a pool and keeps their answers in the lake's store.
  * The store is saved when `use` succeeds.
  *
- * @param threads Pool of the run. Without one, a pool of `workers` threads is started here and closed at the
- * end.
+ * @param threads Pool of the run. Without one, a pool of `workers` threads is started and closed here.
  */
 export async function withLake<T>(
   { workers, useStore, logFiles }: LakeJob,

@@ -5,8 +5,7 @@ import { fileSource, memorySource } from '../formats/csv/index.ts';
 import { bytesOf, type OpenLog, siblingsOf } from './reading/read-log.ts';
 
 /**
- * Opens a log on disk, or `-` for standard input. Input that can be read only once, such as a pipe, is read
- * into memory.
+ * Opens a log on disk, or `-` for standard input. A pipe is read into memory, since it can be read only once.
  */
 export const openLog: OpenLog = async (file) => {
   if (file === '-')

@@ -48,10 +48,7 @@ export const readersFor = (
 
 export type ReducePart = (part: SoundingLog) => ReducedPart | Promise<ReducedPart>;
 
-/**
- * Returns a function that runs the log plugins on a part. Options of the part's input override shared
- * options.
- */
+/** Returns a function that runs the log plugins on a part. The part's own options override shared ones. */
 export const reducerFor =
   (
     { pipeline, logOptions }: { pipeline: Pick<Pipeline, 'log'>; logOptions?: LogJob['logOptions'] },

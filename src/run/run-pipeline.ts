@@ -66,10 +66,7 @@ export async function runPipeline(job: PipelineJob, hooks: StageHooks): Promise<
 export const isWatchedBefore = ({ reader, log, survey }: Pipeline): boolean =>
   [...reader, ...log, ...survey].some(({ isUserPlugin }) => isUserPlugin);
 
-/**
- * Reads and reduces all logs; unchanged logs come from the store. `keeping` resolves once new logs are
- * stored.
- */
+/** Takes logs from the store, or reads and reduces them. `keeping` has the promises of storing new logs. */
 async function readLogs(
   job: PipelineJob,
   hooks: StageHooks,
@@ -81,8 +78,7 @@ async function readLogs(
     job.logFiles.flatMap((file, at) => (known[at] === undefined ? [] : [[file, known[at]]])),
   );
   const readers = readersFor(job, openLog, hooks.enter);
-  // A user's plugin may modify columns that are about to be stored, and its thread may be terminated, so
-  // storing is awaited.
+  // Storing is awaited: a user's plugin may modify the columns, or its thread may be terminated.
   const isWatched = isWatchedBefore(job.pipeline);
   const keeping: Promise<void>[] = [];
   const readOne = async (file: string, progress: (share: number) => void): Promise<LogEntry> => {
@@ -128,7 +124,7 @@ function reductionOf(job: PipelineJob, file: string): unknown {
   };
 }
 
-/** Names of logs that may hold files. Such a log, once reduced, also depends on the options of its files. */
+/** Names of logs that may hold files. The options of these files then affect the reduced log. */
 const HOLDS_FILES = /\.(?:zip|gz|xls[xm])$/i;
 
 function digestOf(columns: readonly Float64Array[]): string {

@@ -35,9 +35,7 @@ type WaypointAnswer = Omit<EnrichedWaypoint, 'waypoint'>;
 
 /** Number of waypoints that take about as long as starting and warming up a thread, 0.3 s. */
 const WORTH_THREADS = 40;
-/**
- * Number of waypoints on which a plugin may hang or exit. After these, the plugin is not run again; chosen.
- */
+/** Number of waypoints on which a plugin may hang or exit before it is not run again; chosen. */
 const MAX_FAILURES = 3;
 
 /**

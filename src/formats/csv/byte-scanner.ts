@@ -5,8 +5,7 @@ import type { RowColumns, ScanNotes } from './row-columns.ts';
 import { createTimeScan, inUtc, MAX_DIGITS, POWERS, scanClock, scanDay, scanTime } from './time-scanner.ts';
 
 /**
- * Reads lines from offset `from` on and stores a row for each. Stops at `to`, or at a line that the scanner
- * does not recognize.
+ * Reads lines from offset `from` on and stores a row for each, until `to` or an unrecognized line.
  *
  * The byte at `to - 1` ends a line, and `rows` has room for (to - from) / 6 more rows.
  * @returns Offset of the first line not read. No row is stored for that line.
@@ -32,11 +31,11 @@ const TEMPERATURE = 7;
 
 /**
  * Creates a scanner for logs whose rows are plain numbers, dates and times. The scanner makes no strings: a
- * value is the whole number that its digits form, divided by a power of ten. Both are exact up to 15 digits,
- * so the quotient is the double nearest to the text.
+ * value is the whole number that its digits form, divided by a power of ten. Number and power are exact up to
+ * 15 digits, so the quotient is the double nearest to the text.
  *
- * The scanner stores only ordinary rows and leaves every other line, good or bad, to the tolerant reader. The
- * rules for such lines therefore exist only there.
+ * The scanner stores only ordinary rows. The tolerant reader handles every other line, good or bad, so the
+ * rules for such lines exist only there.
  * @returns Undefined for a layout that the scanner cannot read.
  */
 export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undefined {
@@ -73,7 +72,6 @@ function isPlain({ at, delimiter, decimal, vertical, depthUnit, position, time, 
 
 type ScanPlan = ReturnType<typeof scanPlan>;
 
-/** Prepares what the scanner needs to know about a plain layout; see `isPlain`. */
 function scanPlan(layout: Layout, notes: ScanNotes) {
   const delimiter = layout.delimiter.charCodeAt(0);
   const mark = layout.decimal === '.' ? POINT : COMMA;
@@ -85,7 +83,7 @@ function scanPlan(layout: Layout, notes: ScanNotes) {
     bareMark: mark === delimiter ? -1 : mark,
     kinds: Uint8Array.from(layout.columns, (_, i) => kindOf(layout, i)),
     perUnit: METERS_PER[layout.depthUnit!],
-    // No default value for "none" reaches this check: each is out of range or at least FIRST_SENTINEL.
+    // Default values need no check: as depths, each is negative or at least FIRST_SENTINEL.
     sentinels: [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value)),
     clock: createTimeScan(layout, notes.forms),
     notes,

@@ -46,9 +46,7 @@ function entriesOf(map: ColumnMap): [role: Role, name: string][] {
 }
 
 /**
- * Finds a column by its exact name, else by its number (`#1` is the first column), else by letters and digits
- * alone.
- * @returns Index of the column; -1 when there is none.
+ * Finds a column by its exact name, its number (`#1` is the first), or letters and digits alone; -1 for none.
  */
 function findNamed(columns: readonly Column[], name: string): number {
   const exact = columns.findIndex((column) => column.name === name);
@@ -57,9 +55,7 @@ function findNamed(columns: readonly Column[], name: string): number {
   return findPlain(columns, name);
 }
 
-/**
- * Returns the index of the first column whose name has the same letters and digits; -1 when there is none.
- */
+/** Returns the index of the first column with the same letters and digits in its name; -1 for none. */
 export const findPlain = (columns: readonly Column[], name: string): number =>
   plainColumnName(name) === ''
     ? -1

@@ -56,7 +56,7 @@ const REFERENCES = meaningOf<DepthReference>({
 });
 const GRID = words('northing easting northings eastings utm utmx utmy utme utmn');
 const DATUM = words('datum crs horizontaldatum geodeticdatum');
-/** Words in names of columns to ignore, which describe another value or hold one of a fish, lure or boat. */
+/** Words that name columns to ignore: remarks on another value, and values of a fish, lure or boat. */
 const ABOUT = words(
   'flag quality sd std stdev error err accuracy uncertainty source age count confidence fish lure target range scale offset draft draught',
 );
@@ -138,13 +138,11 @@ function roleOf(words: readonly string[]): Role {
   return 'ignore';
 }
 
-/** Name of a depth and the level from which it is measured, joined to one word: `depthbelowkeel`. */
+/** Name of a depth below a stated level, joined to one word: `depthbelowkeel`. */
 const DEPTH_BELOW =
   /^(?:water|bottom)?depth(?:below|under|from)(?:the)?(?:surface|waterline|transducer|keel)/;
 
-/**
- * Returns whether a name means the depth of the transducer or the keel, which is not a depth of the water.
- */
+/** Returns whether a name means the depth of the transducer or keel, not a depth of the water. */
 const isDepthOfBoat = (words: readonly string[]): boolean =>
   words.some((word, i) => /^(?:transducer|xducer|keel)$/.test(word) && /^depths?$/.test(words[i + 1] ?? ''));
 

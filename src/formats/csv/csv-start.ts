@@ -45,9 +45,7 @@ export async function startOfCsv(
   return { sniff, start: { ...start, layout: { ...layout, time: { ...layout.time, dateOrder } } } };
 }
 
-/**
- * Returns the names of the latitude and longitude columns; undefined when the log is not a table with both.
- */
+/** Returns the names of the latitude and longitude columns; undefined for a log without both. */
 export async function positionColumns(
   source: ByteSource,
   options: ReaderOptions,

@@ -10,11 +10,7 @@ export interface DepthRules extends Pick<ReaderOptions, 'sentinels' | 'zeroIsVal
   readonly vertical: 'down' | 'up';
 }
 
-/**
- * Returns why a depth cannot be used; undefined when it can.
- *
- * @param written Depth as in the file, in the unit of `rules`; NaN when nothing was written.
- */
+/** Returns why a depth cannot be used; undefined when it can. @param written As in the file; NaN for none. */
 export function writtenDepthFault(written: number, at: At, rules: DepthRules): Diagnostic | undefined {
   const { sentinels, vertical } = rules;
   if (Number.isNaN(written)) return says['no-depth'](at, '');
@@ -26,9 +22,9 @@ export function writtenDepthFault(written: number, at: At, rules: DepthRules): D
 }
 
 /**
- * Returns why a value cannot be a depth; undefined when it can.
+ * Returns why a depth cannot be used; undefined when it can.
  * @param depth m, positive down.
- * @param written Depth as in the file, for messages.
+ * @param written As in the file, for messages.
  */
 export function depthFault(
   depth: number,

@@ -7,12 +7,12 @@ export type TextEncoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252';
 
 /** What the first bytes of a file say about it. */
 export interface FileSniff {
-  /** What the file is if it cannot be a table in text: "a gzip file". */
+  /** Kind of a file that is not a table in text: "a gzip file". */
   readonly foreign?: string;
   readonly encoding: TextEncoding;
   /** Length of the byte order mark, bytes. */
   readonly bom: number;
-  /** True when the encoding was guessed from the bytes rather than read from a byte order mark. */
+  /** True for UTF-16 recognized without a byte order mark. */
   readonly guessed: boolean;
 }
 
@@ -35,8 +35,7 @@ const MAGIC: readonly (readonly [bytes: readonly number[], kind: string])[] = [
 /**
  * Finds the kind and encoding of a file from its first bytes: 512 or more, or the whole of a shorter file.
  *
- * UTF-16 without a byte order mark is recognized by a 0 in every second byte, which plain digits and letters
- * have.
+ * UTF-16 without a byte order mark is recognized by a 0 in every second byte, as plain text has.
  */
 export function sniffBytes(head: Uint8Array): FileSniff {
   const starts = (bytes: readonly number[]) => bytes.every((byte, i) => head[i] === byte);
@@ -69,9 +68,8 @@ function markup(head: Uint8Array, bom: number): { foreign?: string } {
 }
 
 /**
- * Decodes bytes as UTF-8, or as windows-1252 when they are not valid UTF-8.
- *
- * The two encodings agree on every character of a number, date or delimiter.
+ * Decodes bytes as UTF-8, or as windows-1252 when they are not valid UTF-8. The two encodings agree on every
+ * character of a number, date or delimiter.
  */
 export function decodeBytes(bytes: Uint8Array): { text: string; encoding: TextEncoding } {
   if (isUtf8(bytes))
@@ -108,7 +106,7 @@ export async function* withoutFirst(
   }
 }
 
-/** Gathers the first bytes of a text, at most `most`. `isWhole` is true when the text has no more bytes. */
+/** Gathers the first bytes of a text, `most` or fewer. `isWhole` is true when the text has no more bytes. */
 export async function headOf(
   chunks: AsyncIterable<Uint8Array>,
   most: number,

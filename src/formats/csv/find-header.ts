@@ -45,7 +45,7 @@ export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): 
       const columns = applyMap(roughFields(text, delimiter).map(readColumnName), options.map);
       const known = columns.filter((column) => column.role !== 'ignore').length;
       if (!isUsableHeader(columns) || known <= most) continue;
-      // A comment counts as the header only if the row after it has enough fields.
+      // A comment counts as the header only if the row after it has as many fields or more.
       const row = text === whole ? undefined : firstContent(lines.slice(index + 1));
       if (row !== undefined && roughFields(row.text, delimiter).length < columns.length) continue;
       most = known;

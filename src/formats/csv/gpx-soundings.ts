@@ -16,7 +16,7 @@ import type { ReaderOptions } from './reader-options.ts';
 import { createRowColumns, reserveRows, toLogPart } from './row-columns.ts';
 import { createTally, type Tally } from './tally.ts';
 
-/** Most soundings of one part; chosen. It is almost six days of one point a second. */
+/** Most soundings of one part; chosen: almost six days of one point a second. */
 const PART_ROWS = 500_000;
 
 /**
@@ -25,8 +25,7 @@ const PART_ROWS = 500_000;
  *
  * A depth without a unit is in the unit of `--depth-unit`. The account counts every track point. A point
  * without a depth is dropped as `soundings/no-depth`.
- * @throws Refusal in the same cases as `readTrackPoints`, and for a depth without a unit if `--depth-unit` is
- * absent.
+ * @throws Refusal in the same cases as `readTrackPoints`, and for a depth without any stated unit.
  */
 export async function* readGpxSoundings(
   source: ByteSource,
@@ -97,9 +96,7 @@ export async function* readGpxSoundings(
   return tally.account(used);
 }
 
-/**
- * Joins consecutive segments of one point into one pass, since some programs write each point as a segment.
- */
+/** Joins consecutive one-point segments into one pass: some programs write each point as a segment. */
 function joinPoints(passes: number[]): void {
   let isPoint = false;
   for (let i = 0; i < passes.length; ) {
@@ -113,7 +110,7 @@ function joinPoints(passes: number[]): void {
   }
 }
 
-/** Returns the time of a point. Returns NaN for a time that no log can have, and reports that time. */
+/** Returns the time of a point. A time that no log can have is reported and becomes NaN. */
 function timeOf({ time }: TrackPoint, options: ReaderOptions, at: At, tally: Tally): number {
   if (Number.isNaN(time) || isLogTime(time, latestTime(options))) return time;
   tally.flag(says['time-year'](at, new Date(time * 1000).toISOString()));

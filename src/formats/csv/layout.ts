@@ -3,7 +3,7 @@ import type { DecimalMark, PositionRules, TimeRules } from '../../../shared/text
 import type { Column, TemperatureUnit } from './column-names.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Everything needed to read a line of a log. It comes from the header, the first rows and the options. */
+/** Everything needed to read a line of a log, from the header, the first rows and the options. */
 export interface Layout extends Pick<ReaderOptions, 'datum' | 'zeroIsValid' | 'maxDepth'> {
   readonly delimiter: string;
   readonly decimal: DecimalMark;
@@ -39,16 +39,14 @@ const EARLIEST_TIME = 631_152_000;
 /** Latest time accepted if the current time is not known, 2100-01-01, s since 1970; chosen. */
 const LAST_TIME = 4_102_444_800;
 
-/**
- * Returns the latest time accepted, s since 1970: a day after `now`, or LAST_TIME when `now` is not known.
- */
+/** Returns the latest time accepted, s since 1970: a day after `now`, or LAST_TIME if `now` is absent. */
 export const latestTime = ({ now }: { readonly now?: number }): number =>
   now === undefined ? LAST_TIME : now + 86_400;
 
 /** Returns whether a log can hold a time. @param time s since 1970. @param latest From `latestTime`. */
 export const isLogTime = (time: number, latest: number): boolean => time >= EARLIEST_TIME && time <= latest;
 
-/** Times at which many clocks restart after a reset, s since 1970: 2000-01-01 until before 2000-01-03. */
+/** Two days from 2000-01-01 on, s since 1970. Many clocks restart there after a reset. */
 export const RESET_2000: readonly [from: number, to: number] = [946_684_800, 946_857_600];
 
 /** Values that mean "none" in many kinds of logs; common practice, no source. */

@@ -51,9 +51,8 @@ export function createLineReader(
 /**
  * Reads whole lines.
  *
- * @param bytes Whole lines; the last byte ends a line.
- * @param isEnd True when the log ends after these bytes. A quoted field that is still open then counts as
- * damage.
+ * @param bytes The last byte must end a line.
+ * @param isEnd True when the log ends here. A quoted field that is still open then counts as damage.
  * @returns Number of bytes read: all, or the bytes before a record that continues after the last byte.
  */
 export function readLines(reader: LineReader, bytes: Uint8Array, isEnd: boolean): number {

@@ -37,14 +37,14 @@ export function lastLineEndOf(bytes: Uint8Array): number {
   return Math.max(bytes.lastIndexOf(LF), bytes.lastIndexOf(CR)) + 1;
 }
 
-/** Returns the number of bytes up to the last line end, without a final CR, since an LF may follow. */
+/** Returns the number of bytes up to the last line end. A final CR does not count: an LF may follow. */
 export function completeLines(bytes: Uint8Array): number {
   const afterLf = bytes.lastIndexOf(LF) + 1;
   const cr = bytes.subarray(afterLf, Math.max(afterLf, bytes.length - 1)).lastIndexOf(CR);
   return afterLf + cr + 1;
 }
 
-/** One line of the beginning of a file. */
+/** A line near the start of a file. */
 export interface HeadLine {
   readonly text: string;
   /** Number of the physical line, 1-based. */
@@ -84,8 +84,7 @@ export const splitPlain = (text: string, delimiter: string): string[] =>
  * begins with a quote (RFC 4180), which white space may precede. Elsewhere a quote is an ordinary character.
  * A damaged field is returned as written.
  *
- * @returns `fault`: the first fault. `open` means a quote that is not closed, `broken` means text after a
- * closing quote.
+ * @returns `fault`: the first fault; `open` for a quote not closed, `broken` for text after a closing quote.
  */
 export function splitQuoted(
   text: string,

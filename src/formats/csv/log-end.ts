@@ -11,9 +11,7 @@ import { fieldsOf } from './quoted-lines.ts';
 import { reserveRows } from './row-columns.ts';
 import type { Tally } from './tally.ts';
 
-/**
- * Reads the bytes left at the end of a log: whole lines, then a last line without a line end if there is one.
- */
+/** Reads the last bytes of a log: whole lines, then a last line without a line end, if any. */
 export function readEnd(reader: LineReader, bytes: Uint8Array): void {
   const { tally, layout } = reader;
   const ended = lastLineEndOf(bytes);
@@ -72,9 +70,8 @@ function lastFieldsOf(tail: Uint8Array, delimiter: string, count: number): strin
 }
 
 /**
- * Returns whether the last field is complete in a last line without a line end. The field is complete when it
- * has the same shape as in the rows just before it, and the shape has a fixed end: a number of decimals, or a
- * pattern of characters.
+ * Returns whether the last field of a line without a line end is complete. The field is complete when it has
+ * the same shape as in the rows just before it, and when this shape shows where a value ends.
  *
  * A number of another shape may be cut ("1" of "12.4"), and a whole number can always be cut ("1" of "12").
  */
@@ -85,8 +82,8 @@ function isWholeLastField(text: string, before: readonly string[]): boolean {
 }
 
 /**
- * Returns the shape of a value with a fixed end: ".99" for two decimals, "9999-99-99T99:99:99Z" for a time.
- * Returns an empty text for a whole number, which has no fixed end.
+ * Returns a shape that shows where a value ends: ".99" for two decimals, "9999-99-99T99:99:99Z" for a time.
+ * Returns an empty text for a whole number, which may end anywhere.
  */
 function shapeOf(text: string): string {
   const decimals = /^[+-]?\d*([.,]\d+)$/.exec(text);
@@ -124,7 +121,7 @@ function noteTimes({ notes: { forms }, tally, layout, options }: LineReader): vo
   if (used.length > 1) tally.flag(says['time-forms']({}, used));
 }
 
-/** Codes of dropped rows that are not reading errors. */
+/** Reasons for dropped rows other than reading errors. */
 const SAID_BY_LOG = [
   'lost-bottom',
   'no-depth',

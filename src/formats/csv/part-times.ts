@@ -16,9 +16,7 @@ export const createLogState = () => ({
   midnights: 0,
 });
 
-/**
- * Seconds in 1024 weeks. A receiver is early by this much when the GPS week number starts over (IS-GPS-200).
- */
+/** 1024 weeks, s. A receiver is early by this much after GPS week numbers start over (IS-GPS-200). */
 const ROLLOVER = 619_315_200;
 /** Tolerance for recognizing a step of 1024 weeks, s; chosen. */
 const NEAR_ROLLOVER = 120;
@@ -29,8 +27,7 @@ const DAY = 86_400;
  * Makes the times of a part continuous and drops repeated rows.
  *
  * Rows out of order are sorted by time. A clock without dates continues past midnight. Times that are 1024
- * weeks early become NaN. Rows that repeat the time, position and depth of an earlier row of the part are
- * dropped.
+ * weeks early become NaN. Rows that repeat time, position and depth of an earlier row are dropped.
  */
 export function finishPart(part: SoundingLog, state: LogState, tally: Tally): SoundingLog {
   if (hasPlainTimes(part, state)) {
@@ -45,9 +42,7 @@ export function finishPart(part: SoundingLog, state: LogState, tally: Tally): So
   return keep === undefined ? rising : pickRows(rising, keep);
 }
 
-/**
- * Fewest backward steps of time that mean rows out of order; chosen. A few may come from a clock set back.
- */
+/** Fewest backward steps that mean rows out of order; chosen. A clock that is set back gives fewer. */
 const FEWEST_FALLS = 10;
 /** Smallest share of rows with a backward step of time that means rows out of order, 0 to 1; chosen. */
 const MIN_SHARE = 0.05;
@@ -57,8 +52,8 @@ const MIN_SHARE = 0.05;
  * could not be separated in rows out of order.
  *
  * A row without a time stays after the row above it. Rows with equal times keep their order, which is
- * reversed for a log that is newest first. A part with only a few steps back in time, or with a time of day
- * alone, stays as it is.
+ * reversed for a log that is newest first. A part with few steps back in time, or with a time of day alone,
+ * is not sorted.
  */
 export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const { file, line, pass, time, count } = part;
@@ -73,15 +68,12 @@ export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
     if (!Number.isNaN(time[row])) last = time[row];
     known[row] = last;
   }
-  // The sort is stable. Rows before the first known time have -Infinity, and -Infinity minus -Infinity is
-  // NaN.
+  // The sort is stable. Rows before the first known time have -Infinity; the difference of two is NaN.
   rows.sort((a, b) => pass[a] - pass[b] || known[a] - known[b] || 0);
   return pickRows(part, rows);
 }
 
-/**
- * Counts backward and forward steps of time; none when a time has no date, since a step back may be midnight.
- */
+/** Counts backward and forward steps of time; none if a time has no date: a step may be midnight. */
 function countSteps(time: Float64Array, count: number): { falls: number; rises: number } {
   let falls = 0;
   let rises = 0;

@@ -33,7 +33,7 @@ export function relayout(names: readonly Column[], before: Layout, options: Read
   };
 }
 
-/** Chooses one depth column and finds all columns. @throws Refusal when a column is missing or double. */
+/** Finds the column of each quantity. @throws Refusal when a column is missing, or when two columns fit. */
 export function placeColumns(
   all: readonly Column[],
   beginning: Beginning,

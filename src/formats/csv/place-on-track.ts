@@ -65,9 +65,7 @@ function placeAt(
   return [lat[at] + share * (lat[at + 1] - lat[at]), shortTurn(placed)];
 }
 
-/**
- * Largest offset tried, s, either way. Clocks set by hand are closer; time zones explain whole hours. Chosen.
- */
+/** Largest offset tried, s, either way; chosen. Clocks set by hand are closer; whole hours are zones. */
 const FARTHEST = 120;
 /** Step of the offsets tried over the whole range, s; chosen. */
 const COARSE = 2;
@@ -89,9 +87,7 @@ const MAX_DIFFERENCE = 2;
 const MIN_MEAN = 0.02;
 /** Offsets farther than this from the best offset are its rivals, s; chosen. */
 const RIVAL_AWAY = 10;
-/**
- * The best offset is used only if the mean at every rival is at least RIVAL * best mean + MIN_MEAN; chosen.
- */
+/** The best offset is used only if every rival has a mean of RIVAL * best mean + MIN_MEAN or more; chosen. */
 const RIVAL = 1.25;
 
 /**

@@ -30,8 +30,7 @@ export function fieldsOf(text: string, delimiter: string): readonly string[] | u
 /**
  * Reads the record that begins at offset `from`; undefined when it continues beyond the bytes.
  *
- * @param isEnd True when the log ends after these bytes. A quoted field that is still open then counts as
- * damage.
+ * @param isEnd True when the log ends here. A quoted field that is still open then counts as damage.
  */
 export function recordAt(
   bytes: Uint8Array,

@@ -6,9 +6,7 @@ import {
 } from '../../../shared/contract/index.ts';
 import type { Fixes } from './fixes.ts';
 
-/**
- * All that a user can set for reading sounding logs. Flags, help and checks are generated from this table.
- */
+/** Options for reading sounding logs. Flags, help and checks are generated from this table. */
 export const readerOptions = {
   depthUnit: {
     kind: 'choice',

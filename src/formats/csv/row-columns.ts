@@ -54,7 +54,6 @@ export function toLogPart(rows: RowColumns, file: string, part: number): Soundin
 /** What was noticed while rows were read; needed for messages about the log. */
 export type ScanNotes = ReturnType<typeof createScanNotes>;
 
-/** @param line Number of the physical line to read first, 1-based. */
 export const createScanNotes = (line: number) => ({
   /** Number of the physical line to read next, 1-based. */
   line,

@@ -17,7 +17,6 @@ import type { ReaderOptions } from './reader-options.ts';
 /** Number of rows used to detect the decimal mark, the sign of depths and the form of positions; chosen. */
 const SAMPLE_ROWS = 400;
 
-/** Fields of one of the first rows. */
 export interface SampleRow {
   readonly fields: readonly string[];
   readonly line: number;
@@ -44,9 +43,7 @@ export function sampleRows(lines: readonly HeadLine[], delimiter: string): Sampl
   return rows;
 }
 
-/**
- * @throws Refusal for decimal commas in a comma-separated table: "59,5,24,5,3,2" has six fields, not three.
- */
+/** @throws Refusal for decimal commas if delimiters are commas too: "59,5,24,5" has four fields, not two. */
 export function checkFieldCounts(expected: number, delimiter: string, { sample }: Beginning): void {
   if (delimiter !== ',') return;
   const long = sample.filter(
@@ -117,8 +114,7 @@ function refusedForm(value: ParsedPosition, text: string, letter: string | undef
 }
 
 /**
- * Finds whether the depth column counts down or up: as the user stated, else down for depths and up for
- * elevations.
+ * Finds whether depths count down or up: as the user stated, else up for a column of elevations.
  *
  * @throws Refusal for elevations when too many in the sample are above 0.
  */
@@ -140,10 +136,7 @@ export function verticalOf(
   return 'up';
 }
 
-/**
- * Finds the unit of depths; undefined when each row states its own.
- * @throws Refusal when no unit is stated.
- */
+/** Finds the unit of depths; undefined when each row states its own. @throws Refusal when none is stated. */
 export function depthUnitOf(
   { name, unit }: Column,
   places: ColumnPlaces,

@@ -72,9 +72,7 @@ export function sniffLayout(lines: readonly HeadLine[], options: ReaderOptions, 
   };
 }
 
-/**
- * Returns the index of the first row when `--columns` is given. A line of names before the rows is skipped.
- */
+/** Returns the index of the first row when `--columns` is given, after a line of names if there is one. */
 function skipStatedHeader(lines: readonly HeadLine[], delimiter: string, say: Report): number {
   for (let i = 0; i < lines.length; i++) {
     const { text, line } = lines[i];

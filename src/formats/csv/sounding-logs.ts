@@ -19,23 +19,18 @@ import type { ReaderOptions } from './reader-options.ts';
 import { toLogPart } from './row-columns.ts';
 import { createTally, type Tally } from './tally.ts';
 
-/**
- * Size of one part, bytes: about 200,000 rows of a typical log, or 2 million of the shortest possible rows.
- */
+/** Size of one part, bytes; chosen: about 200,000 rows of a typical log, or 2 million of the shortest. */
 const PART_BYTES = 12 * 1024 * 1024;
 /** Number of bytes between two reports of progress. */
 const PROGRESS_BYTES = 8 * 1024 * 1024;
 
 /**
- * Reads a sounding log: yields its parts in file order, at most about 2.2 M rows each, and returns the
- * account of its rows.
+ * Reads a sounding log. Yields its parts in file order, at most about 2.2 M rows each; returns its account.
  *
  * A log is CSV text, or GPX whose track points carry depths. Depths are converted to m, positive down, and
- * not corrected. The size of a part is fixed, in bytes (CSV) or rows (GPX), so the parts do not depend on the
- * number of threads.
+ * not corrected. Parts have a fixed size in bytes (CSV) or rows (GPX), whatever the number of threads.
  *
- * @throws Refusal when the file as a whole cannot be used. No part may then enter the survey, not even those
- * already yielded.
+ * @throws Refusal when the file as a whole cannot be used. Parts already yielded must then be left out too.
  */
 export async function* readSource(
   source: ByteSource,
@@ -55,11 +50,8 @@ async function isGpx(source: ByteSource): Promise<boolean> {
 }
 
 /**
- * Reads a sounding log in CSV text, as `readSource` does. Functions called here report only a line; the name
- * of the file is added here.
- *
- * The byte scanner reads ordinary lines fast. A line that the scanner does not recognize goes through
- * `readRow`.
+ * Reads a sounding log in CSV text, as `readSource` does, and adds the file name to messages from inside. The
+ * byte scanner reads ordinary lines fast; `readRow` reads all others.
  */
 export async function* readCsvSoundings(
   source: ByteSource,

@@ -11,7 +11,7 @@ export const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
  * seconds and milliseconds.
  *
  * `scanTime`, `scanDay` and `scanClock` read from offset `at` on and move `at` to the end of the text read.
- * They return NaN for an unknown form.
+ * Each returns NaN for an unknown form.
  */
 type TimeScan = ReturnType<typeof createTimeScan>;
 
@@ -44,7 +44,6 @@ export function scanTime(scan: TimeScan, b: Uint8Array): number {
   return isDate ? scanDateTime(scan, b) : scanUnix(scan, b);
 }
 
-/** Reads a date and a clock time in one field. */
 function scanDateTime(scan: TimeScan, b: Uint8Array): number {
   const day = scanDay(scan, b);
   if (b[scan.at] !== LETTER_T && b[scan.at] !== SPACE) return Number.NaN;
@@ -52,9 +51,7 @@ function scanDateTime(scan: TimeScan, b: Uint8Array): number {
   return inUtc(scan, day + scanClock(scan, b));
 }
 
-/**
- * Converts seconds since 1970 to UTC. The zone is UTC if the last clock time ended with Z, else the log's.
- */
+/** Converts s since 1970 to UTC: from UTC if the last clock time ended with Z, else from the log's zone. */
 export function inUtc(scan: TimeScan, seconds: number): number {
   scan.form = scan.isUtc ? 'zoned' : 'local';
   return scan.isUtc ? seconds : seconds - scan.zone;
@@ -119,8 +116,7 @@ export function scanClock(scan: TimeScan, b: Uint8Array): number {
     seconds += part / POWERS[digits];
   }
   scan.isUtc = b[at] === LETTER_Z;
-  // Any text left in the field, such as an offset, makes the byte scanner leave the line to the tolerant
-  // reader.
+  // The byte scanner leaves lines with more text here, such as an offset, to the tolerant reader.
   scan.at = scan.isUtc ? at + 1 : at;
   return seconds;
 }

@@ -25,7 +25,6 @@ interface RowTarget {
   readonly tally: Tally;
 }
 
-/** State of reading one row. */
 interface RowReading extends RowTarget {
   readonly at: At;
   /** Returns the trimmed text of a field; empty for column -1. */
@@ -54,10 +53,7 @@ const WORTHLESS = /^[+-]?\d+(?:\.\d*)?[eE]\+?\d{3,}$/;
 /** Words that mark a row as unusable. In NMEA 0183, the status V means void. */
 const NO = /^(?:v|void|invalid|bad|lost|no[ _-]?fix|false|f|no|n)$/i;
 
-/**
- * Returns whether a cell marks its row as unusable. Numbers in a status column mean nothing: makers define
- * them differently.
- */
+/** Returns whether a cell marks its row as unusable. Numbers in a status column differ between makers. */
 function saysInvalid(column: string, text: string): boolean {
   if (/status/i.test(column)) return NO.test(text);
   const isNo = NO.test(text) || /^0+(?:\.0*)?$/.test(text);
@@ -156,10 +152,7 @@ function readAxis(axis: Axis, hemisphere: string, reading: RowReading): number |
 
 const LETTERS = { lat: 'N or S', lon: 'E or W' } as const;
 
-/**
- * Reads degrees with 4 to 9 decimals, the ordinary form; NaN for any other form.
- * @param hemisphere Text of the hemisphere column; empty when there is none.
- */
+/** Reads degrees with 4 to 9 decimals, the ordinary form; NaN for others. @param hemisphere May be empty. */
 function ordinaryDegrees(raw: string, hemisphere: string, axis: Axis, layout: Layout): number {
   if (layout.position.packed || layout.position.scale !== 1 || !/^-?\d{1,3}\.\d{4,9}$/.test(raw))
     return Number.NaN;

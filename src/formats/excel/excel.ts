@@ -31,18 +31,14 @@ export const excel = defineReaderPlugin({
   },
 });
 
-/**
- * Returns whether a zip file is a workbook: by its extension, or by its parts if the extension does not tell.
- */
+/** Returns whether a zip file is a workbook: by its extension, else by the names of its parts. */
 export function isWorkbook(head: Uint8Array, name: string): boolean {
   if (!startsWith(head, [0x50, 0x4b, 3, 4])) return false;
   if (/\.(?:xls[xm]|zip)$/i.test(name)) return !/\.zip$/i.test(name);
   return /PK\x03\x04[\s\S]{26}xl\//.test(new TextDecoder('latin1').decode(head));
 }
 
-/**
- * Rounds times to 10 ms. Workbooks store fractions of a day, which the library truncates to a millisecond.
- */
+/** Rounds times to 10 ms: workbooks store fractions of a day, and the library truncates to 1 ms. */
 const rounded = (value: unknown): unknown =>
   value instanceof Date ? new Date(Math.round(value.getTime() / 10) * 10) : value;
 

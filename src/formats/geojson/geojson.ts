@@ -16,7 +16,6 @@ export interface GeoCast {
   readonly properties: GeoProperties;
 }
 
-/** Results of one waypoint. */
 export interface GeoSpot {
   readonly file: string;
   readonly fileIndex: number;
@@ -29,18 +28,13 @@ export interface LakeGeoJson {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/**
- * Longest route or track converted to GeoJSON, bytes; chosen. Its XML tree takes about 50 times as much
- * memory.
- */
+/** Longest route or track converted, bytes; chosen. Its XML tree takes about 50 times as much memory. */
 const LONGEST_LINE = 4 << 20;
 
 /**
  * Formats the lake as GeoJSON (RFC 7946): waypoints with their results, boat positions, landings, casts,
- * routes and tracks.
- *
- * This output is only for maps and other programs; no GPX is made from GeoJSON. Waypoints without usable
- * coordinates and boat positions of an earlier run are left out.
+ * routes and tracks. The enriched GPX is never made from this output. Waypoints without usable coordinates,
+ * stops of a day plan and boat positions of an earlier run are left out.
  */
 export function lakeGeoJson(documents: readonly GpxDocument[], spots: readonly GeoSpot[]): LakeGeoJson {
   const diagnostics: Diagnostic[] = [];
@@ -77,7 +71,8 @@ function waypointFeature(document: GpxDocument, waypoint: GpxWaypoint): Feature 
   const read = document.root.tag.includes(':') ? undefined : convert(document, waypoint.place)[0];
   const { name, comment, description, symbol, type } = waypoint;
   const texts = Object.entries({ name, cmt: comment, desc: description, sym: symbol, type });
-  // The library may take a text from links or extensions, and leaves this program's summary in the comment.
+  // Texts of the GPX reader replace the library's. The library also looks in links and extensions, and keeps
+  // this program's summary in the comment.
   const properties = {
     ...read?.properties,
     ...Object.fromEntries(texts.filter(([, value]) => value !== '')),

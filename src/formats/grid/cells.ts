@@ -15,19 +15,17 @@ export interface Grid {
   /** Returns the center of a cell in the coordinates of the grid. */
   readonly at: (column: number, row: number) => readonly [x: number, y: number];
   readonly depthUnit?: LengthUnit;
-  /** Returns the values of the rows from `fromRow` until before `toRow`; NaN where there is none. */
+  /** Returns the values of rows `fromRow` to `toRow`, without `toRow`; NaN where there is none. */
   readonly read: (fromRow: number, toRow: number) => Promise<ArrayLike<number>>;
 }
 
 /** Most cells returned as one part, unless a single row has more; chosen. */
 const PART_CELLS = 1 << 19;
-/**
- * Widest cell that is taken to be in degrees, deg; chosen. It is half a kilometer, too coarse to show a spot.
- */
+/** Widest cell taken to be in degrees, deg; chosen. Half a kilometer is too coarse to show a spot. */
 const COARSEST_DEGREES = 0.005;
 
 /**
- * Yields the cells that have a value as soundings. Each row of the grid is a pass.
+ * Yields a sounding for each cell with a value. Each row of the grid is a pass.
  *
  * @param cell Width of a cell in the coordinates of the grid.
  * @param said Coordinate system that the file states.

@@ -4,9 +4,7 @@ import { atPlace, type GroundLattice, placeOf } from '../../../shared/lake/index
 
 const NO_DATA = -9999;
 
-/**
- * Values of the lake grid, such as depths, on cells that are square in degrees. Rows run from north to south.
- */
+/** Values of the lake grid on cells that are square in degrees, in rows from north to south. */
 export interface DegreeGrid {
   readonly columns: number;
   readonly rows: number;
@@ -23,8 +21,7 @@ export interface DegreeGrid {
 /**
  * Converts values of the lake grid to a grid in degrees.
  *
- * Cells are square in degrees and as high in latitude as the lake grid's cells. Values are interpolated
- * between the nodes of the lake grid.
+ * Cells are square in degrees and as high as the lake grid's cells. Values are interpolated between nodes.
  *
  * @param values One value per node.
  */

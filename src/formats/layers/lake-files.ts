@@ -7,9 +7,8 @@ import { LAKE_FILES } from './lake-options.ts';
 import { layerBytes } from './layer.ts';
 
 /**
- * Makes the layers of the whole lake, in the order of `LAKE_FILES`. Isobaths, lines and areas are GeoJSON.
- * Depth and its standard deviation are ASCII grids and the two bands of a GeoTIFF. Lengths are in the user's
- * units.
+ * Makes the layers of the whole lake, in the order of `LAKE_FILES`: isobaths, lines and areas as GeoJSON;
+ * depth and its standard deviation as ASCII grids and as a GeoTIFF. Lengths are in the user's units.
  *
  * @param interval Depth between isobaths, m.
  */
@@ -76,10 +75,7 @@ export function isobathLayer(grid: GroundDepths, interval: number, units: Displa
   );
 }
 
-/**
- * Returns the pieces of a ring between known depths. The rest of the ring follows the edge of the sounded
- * water.
- */
+/** Returns the pieces of a ring between known depths. The rest follows the edge of the sounded water. */
 function piecesOnWater(grid: GroundDepths, ring: readonly (readonly number[])[]): [number, number][][] {
   const pieces: [number, number][][] = [];
   let piece: [number, number][] = [];

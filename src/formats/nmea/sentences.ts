@@ -12,8 +12,7 @@ const SENTENCE = /[$!]([A-Z]{2})([A-Z0-9]{3})((?:,[^,*$!]*)+)(?:\*([0-9A-Fa-f]{0
 /**
  * Reads the sentence on a line. A time or a tag block may precede the sentence.
  *
- * @returns Undefined for a line without a sentence; `checksum` for a sentence whose checksum is wrong or cut
- * off.
+ * @returns Undefined for a line without a sentence; `checksum` for one with a wrong or cut checksum.
  */
 export function parseSentence(line: string): Sentence | 'checksum' | undefined {
   const match = SENTENCE.exec(line);
@@ -32,10 +31,7 @@ export function parseSentence(line: string): Sentence | 'checksum' | undefined {
 export const numberOf = (text: string | undefined): number =>
   text !== undefined && /^[+-]?(?:\d+\.?\d*|\.\d+)$/.test(text.trim()) ? Number(text) : Number.NaN;
 
-/**
- * Reads degrees from `ddmm.mmm` and a hemisphere letter; NaN for other text.
- * @param digits Digits of the degrees.
- */
+/** Reads degrees from `ddmm.mmm` or `dddmm.mmm` and a hemisphere letter; NaN for other text. */
 export function anglesOf(text: string, letter: string, digits: 2 | 3): number {
   const match = /^(\d{2,3})([0-5]\d(?:\.\d*)?)$/.exec(text);
   const sign = { N: 1, E: 1, S: -1, W: -1 }[letter];
@@ -51,11 +47,7 @@ export function clockOf(text: string): number {
   return match === null ? Number.NaN : Number(match[1]) * 3600 + Number(match[2]) * 60 + Number(match[3]);
 }
 
-/**
- * Returns the start of a day, s since 1970; NaN for an invalid day.
- *
- * @param year Four digits, or two for 1990 to 2089.
- */
+/** Returns the start of a day, s since 1970; NaN if invalid. @param year Two digits mean 1990 to 2089. */
 export function dayOf(day: number, month: number, year: number): number {
   const full = year >= 100 ? year : year + (year < 90 ? 2000 : 1900);
   const date = new Date(Date.UTC(full, month - 1, day));

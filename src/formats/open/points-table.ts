@@ -32,7 +32,7 @@ export function pointsTable(points: readonly TablePoint[]): Uint8Array {
 
 const POSITION: ReadonlySet<string> = new Set(['lat', 'lon', 'ns', 'ew', 'x', 'y', 'grid', 'datum']);
 
-/** Formats rows of plain values as CSV text. A time is written as its clock shows it, without a zone. */
+/** Formats rows of plain values as CSV text. A Date is written in UTC, without naming the zone. */
 export const tableBytes = (rows: readonly (readonly unknown[])[]): Uint8Array =>
   new TextEncoder().encode(rows.map((row) => `${row.map(cell).join(',')}\n`).join(''));
 

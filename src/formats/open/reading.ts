@@ -10,10 +10,7 @@ import { decodeBytes } from '../csv/index.ts';
 /** Decodes bytes as UTF-8, or as windows-1252 when they are not valid UTF-8. */
 export const textOf = (bytes: Uint8Array): string => decodeBytes(bytes).text;
 
-/**
- * Decodes the first bytes of a file as windows-1252, which is enough to recognize plain text.
- * @param most Largest number of bytes.
- */
+/** Decodes the first bytes of a file, `most` or fewer, as windows-1252: enough to recognize a format. */
 export const headText = (head: Uint8Array, most = 4096): string =>
   new TextDecoder('windows-1252').decode(head.subarray(0, most)).replace(/^\u00ef\u00bb\u00bf/, '');
 

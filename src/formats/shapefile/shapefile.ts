@@ -73,9 +73,7 @@ const trimmed = (values: Readonly<Record<string, unknown>>): Record<string, unkn
 
 const dayOf = (date: Date): string => (Number.isNaN(date.getTime()) ? '' : date.toLocaleDateString('sv'));
 
-/**
- * @throws Error when the records do not follow one another to the end. The library would then never return.
- */
+/** @throws Error when the records do not fill the file to its end; the library would then never return. */
 function checkRecords(bytes: Uint8Array): void {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   for (let at = 100; at < bytes.length; ) {

@@ -10,20 +10,14 @@ const WIDE =
 /** Code points that have no width or control the terminal: marks, format and control characters. */
 const NO_WIDTH = /[\p{M}\p{Cf}\p{Cc}\p{Cs}]/gu;
 
-/**
- * Returns the number of terminal columns that a text takes. Control characters take none: `padText` removes
- * them.
- */
+/** Returns the terminal columns that a text takes. Control characters take none: `padText` removes them. */
 export function textWidth(text: string): number {
   let width = 0;
   for (const letter of text.normalize('NFC').replace(NO_WIDTH, '')) width += WIDE.test(letter) ? 2 : 1;
   return width;
 }
 
-/**
- * Pads a text with spaces to a width and removes characters that move the terminal's cursor.
- * @param width Number of terminal columns.
- */
+/** Pads a text with spaces to `width` terminal columns and removes characters that move the cursor. */
 export function padText(text: string, width: number, alignRight = false): string {
   const clean = text.normalize('NFC').replace(/\s/gu, ' ').replace(NO_WIDTH, '');
   const fill = ' '.repeat(Math.max(0, width - textWidth(clean)));
@@ -31,8 +25,8 @@ export function padText(text: string, width: number, alignRight = false): string
 }
 
 /**
- * Formats rows of cells as aligned lines. Each column is as wide as its widest cell, and two blanks separate
- * columns.
+ * Formats rows as aligned lines: columns as wide as their widest cells, and two blanks between columns.
+ *
  * @param rows At least one row; all have the same length.
  */
 export function alignedLines(rows: readonly (readonly string[])[]): string[] {

@@ -22,7 +22,6 @@ const COORDINATE_DECIMALS = 12;
 
 /**
  * Formats the CSV table: one row per waypoint in input order, header names with units, absent values empty.
- *
  * Quoting follows RFC 4180, and lines end in LF.
  *
  * @param isGuarded True to put an apostrophe before text that a spreadsheet would take for a formula.
@@ -69,16 +68,14 @@ export const formatCsv = (
 const NUMBER = /^[+-]?\d+(?:\.\d+)?$/;
 
 /**
- * Changes text that a spreadsheet would take for a formula: text that begins with = + - @, a tab or a line
- * break gets an apostrophe in front, the spreadsheets' own mark for text. A number stays as it is. Source:
- * OWASP, CSV Injection.
+ * Puts an apostrophe, the spreadsheets' own mark for text, before text that a spreadsheet would take for a
+ * formula: text that begins with = + - @, a tab or a line break. Source: OWASP, CSV Injection.
  */
 export const guardCell = (text: string): string =>
   /^[=+\-@\t\r\n]/.test(text) && !NUMBER.test(text) ? `'${text}` : text;
 
 /**
- * Formats the value of a field. A number gets the decimals of its field and a decimal point in every locale.
- * An absent value gives an empty text.
+ * Formats a value: a number with the field's decimals and a decimal point in every locale; empty if absent.
  *
  * @param units Units of lengths.
  */

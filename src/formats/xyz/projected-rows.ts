@@ -4,9 +4,7 @@ import { coordinateOf, type Delimiter, splitFields } from './rows.ts';
 /** Widest spread of the soundings of one lake, deg; chosen. Values farther apart are not degrees. */
 const WIDEST = 5;
 
-/**
- * Returns whether two columns cannot be degrees on one lake: most values are out of range, or too far apart.
- */
+/** Returns whether two columns cannot be degrees: most values are out of range, or too far apart. */
 export function isFarApart(rows: readonly (readonly string[])[], x: number, y: number): boolean {
   const [xs, ys] = [x, y].map((column) =>
     rows.map((row) => coordinateOf(row[column] ?? '')).filter((value) => !Number.isNaN(value)),
@@ -21,9 +19,8 @@ export function isFarApart(rows: readonly (readonly string[])[], x: number, y: n
 }
 
 /**
- * Converts two columns of a table from map coordinates to degrees. Every line keeps its number.
- *
- * A row without two numbers stays as it is, and the table reader reports that row.
+ * Converts two columns of a table from map coordinates to degrees. Every line keeps its number. A row without
+ * two numbers stays as it is, and the table reader reports that row.
  *
  * @param text Table with LF line ends.
  * @param header Number of lines before the rows; these lines are kept as they are.

@@ -10,10 +10,7 @@ const MAX_PREAMBLE = 50;
 const EAST = /^(?:e|x|east(?:ing)?s?|utm_?[ex]|(?:utm|x)_?(?:coord(?:inate)?|east(?:ing)?))$/;
 const NORTH = /^(?:n|y|north(?:ing)?s?|utm_?[ny]|(?:utm|y)_?(?:coord(?:inate)?|north(?:ing)?))$/;
 
-/**
- * Reader of tables with eastings and northings. Positions are converted to degrees, and the table is then
- * read like any other.
- */
+/** Reader of tables with eastings and northings, which are converted to degrees. */
 export const projectedTable = defineReaderPlugin({
   name: 'projected-table',
   summary: 'Reads tables of eastings and northings on the map grid of --crs.',
@@ -42,7 +39,7 @@ interface Header {
   readonly x: number;
   /** Index of the northing column. */
   readonly y: number;
-  /** 0-based line of the header. */
+  /** Index of the header line, 0-based. */
   readonly line: number;
 }
 

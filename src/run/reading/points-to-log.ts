@@ -57,10 +57,7 @@ export function depthReading(
   return { unit, vertical: 'up' };
 }
 
-/**
- * Converts a reader's points to a part of a log, with depths in m. Rows without a usable position or depth
- * are dropped and counted.
- */
+/** Converts a reader's points to a part of a log. Rows without a usable position or depth are dropped. */
 export function pointsToLog(
   points: ReadSoundings,
   reading: DepthReading,
@@ -111,10 +108,7 @@ function judgePlace(lat: number, lon: number, at: At): Diagnostic | undefined {
   return Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6 ? says['no-fix'](at) : undefined;
 }
 
-/**
- * Returns a time, s, or NaN when no log can have that time. Times in the first 40 days of 1970 are kept,
- * since they come from clocks without dates.
- */
+/** Returns a time, s, or NaN for one that no log can have. Times of clocks without dates are kept. */
 function believed(time: number, at: At, options: ReaderOptions, tally: Tally): number {
   if (!Number.isFinite(time)) return Number.NaN;
   if (time >= 0 && time < 40 * DAY) return time;

@@ -40,7 +40,6 @@ export const HEAD_BYTES = 64 * 1024;
 export interface LogReaders {
   /** Reader steps in the order in which they are tried. */
   readonly steps: readonly Step<ReaderPlugin>[];
-  /** Waypoints of the run, used to detect a wrong projection zone. */
   readonly places: WaypointPlaces;
   readonly enter?: Enter;
   /** Returns the options of a file inside a log, which are used in addition to the options of the log. */
@@ -74,15 +73,13 @@ interface Job {
   readonly options: ReaderOptions;
   readonly readers: Omit<LogReaders, 'open'>;
   readonly report: Report;
-  /** Content of the file next to the input with another extension. */
+  /** Reads the file next to the input with another extension. */
   readonly sibling: ReaderInput['sibling'];
   /** Number of archives that the input is nested in; 0 when absent. */
   readonly depth?: number;
 }
 
-/**
- * Returns whether a reader accepts an input. An error of the reader is thrown again under the reader's name.
- */
+/** Returns whether a reader accepts an input. Errors of the reader are thrown under the reader's name. */
 export function accepts(reader: ReaderPlugin, head: Uint8Array, file: string): boolean {
   try {
     return reader.sniff(head, file);
@@ -211,8 +208,7 @@ async function* readWith(
 }
 
 /**
- * Reads the files inside an input one after another. A rejected file is reported, and the others are still
- * read.
+ * Reads the files inside an input in turn. A rejected file is reported, and the others are still read.
  *
  * @throws Refusal when all files are rejected.
  */
@@ -278,7 +274,7 @@ export async function bytesOf(source: ByteSource): Promise<Uint8Array> {
   return bytes;
 }
 
-/** Iterates over values of a reader. An error of the reader is thrown again under the reader's name. */
+/** Iterates over values of a reader. Errors of the reader are thrown under the reader's name. */
 async function* steps<T>(
   name: string,
   values: Iterable<T> | AsyncIterable<T> | undefined,

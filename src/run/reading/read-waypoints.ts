@@ -21,8 +21,7 @@ export interface WaypointReaders {
 }
 
 /**
- * Returns a waypoint file as GPX. If a reader accepts the file, a GPX file is made from its waypoints;
- * otherwise the file is returned unchanged.
+ * Returns a waypoint file as GPX: made from its waypoints if a reader accepts the file, else unchanged.
  *
  * @throws Refusal when the reader finds no waypoints in the file.
  */

@@ -11,15 +11,11 @@ import type { ReaderOptions, Tally } from '../../formats/csv/index.ts';
 /** Waypoints of the run, used to detect a wrong projection zone. */
 export type WaypointPlaces = readonly { readonly lat: number; readonly lon: number }[];
 
-/**
- * Largest distance of a log in map coordinates from the nearest waypoint, m; chosen. A log read with a wrong
- * zone is farther away.
- */
+/** Largest distance of a log from the nearest waypoint, m; chosen. A wrong zone moves a log farther. */
 const FARTHEST = 100_000;
 /** Largest distance of a position from the central meridian of its zone, deg; chosen. */
 const WIDEST = 6;
 
-/** Makes the context of a reader for one input. */
 export function readerContext(
   file: string,
   options: ReaderOptions,
@@ -79,10 +75,7 @@ async function gridHere([place]: WaypointPlaces): Promise<{ crs: string; system:
   return typeof system === 'string' ? undefined : { crs, system };
 }
 
-/**
- * Returns a projection that refuses its first position. The Refusal names the option to add, and the zone if
- * one fits.
- */
+/** Returns a projection that refuses its first position, naming the option to add and a zone if one fits. */
 const missing =
   (file: string, here: Awaited<ReturnType<typeof gridHere>>, places: WaypointPlaces): Projection =>
   (x, y) => {

@@ -21,15 +21,10 @@ const FOLDER = '.downslope';
 const LOCK = 'writing';
 const MANIFEST = /^outputs-[0-9a-f]{16}\.json$/;
 const MAX_BYTES = 16 << 20;
-/**
- * Age after which a run marked as writing counts as dead, ms, even if its process ID is in use again; chosen.
- */
+/** Age of a run after which it counts as dead, ms, even if its process ID is in use again; chosen. */
 const OLDEST = 24 * 3600 * 1000;
 
-/**
- * What one run wrote, and from which inputs. `isSame` marks an output that already existed with the same
- * bytes.
- */
+/** What one run wrote, and from what. `isSame` marks an output that already had the same bytes. */
 interface Manifest {
   readonly version: string;
   /** `writing` from before the first output is put in place until after the last. */
@@ -66,18 +61,14 @@ export type Generation = ReturnType<typeof openGeneration>;
 /**
  * Opens the record of the outputs of one run, in the lake's store.
  *
- * @param beside A log of the lake, or else a waypoint file; its folder holds the store. Undefined when all
- * inputs are pipes.
+ * @param beside A log or waypoint file, whose folder holds the store; undefined when all inputs are pipes.
  * @param of Undefined to record nothing and only take the lock.
  */
 export function openGeneration(beside: string | undefined, of: GenerationOf | undefined, report: Report) {
   const folder = join(dirname(beside ?? ''), FOLDER);
   let manifest: Manifest | undefined;
   return {
-    /**
-     * Runs `work`, which writes outputs, while no other run on the lake does. Outputs of two runs then never
-     * mix.
-     */
+    /** Runs `work` while no other run on the lake writes outputs, so that outputs of two runs never mix. */
     withLock: <T>(work: () => Promise<T>): Promise<T> =>
       beside === undefined ? work() : withLock(join(folder, LOCK), work),
     /** Records outputs that are about to be put in place. */
@@ -108,9 +99,7 @@ export function openGeneration(beside: string | undefined, of: GenerationOf | un
       };
       await note(folder, manifest, report);
     },
-    /**
-     * Records that all outputs are in place, and removes unchanged files of an earlier run in the same sets.
-     */
+    /** Records that all outputs are in place. Removes unchanged files of an earlier run in the same sets. */
     async end(): Promise<void> {
       if (manifest === undefined) return;
       removeEarlier(manifest.replaces, report);
@@ -148,9 +137,9 @@ const shown = ({ path }: NotedOutput): string => (existsSync(path) ? path : `${p
 const hashOf = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
 
 /**
- * Returns a test for files written by an earlier run and not changed since. Paths may lead through links.
+ * Returns a test for files written by an earlier run and not changed since. Paths may lead through links. A
+ * file that was also an input, because it was written in place, counts as the user's.
  *
- * A file that was also an input, because it was written in place, counts as the user's.
  * @param folders Folders whose stores hold the manifests.
  */
 export function writtenBefore(folders: readonly string[]): (path: string) => boolean {

@@ -17,7 +17,6 @@ import { decodeLog, encodeLog, type StoredLog } from './log-codec.ts';
 
 /** Folder of the store, next to each log. */
 const FOLDER = '.downslope';
-/** Largest size of a stored log, bytes. */
 const MAX_BYTES = 2 ** 31 - 1;
 
 /**
@@ -28,8 +27,7 @@ const MAX_BYTES = 2 ** 31 - 1;
  * is damaged, foreign or of another version is replaced with a note. Anything but a file in the place of a
  * stored log is skipped with a note; links are not followed.
  *
- * @param dependsOn Returns, as plain data, everything that the reduction of a log depends on besides the
- * log's bytes.
+ * @param dependsOn Returns everything besides a log's bytes that its reduction depends on, as plain data.
  */
 export function openLakeStore(dependsOn: (file: string) => unknown, report: Report) {
   const reductionFor = (file: string): string =>
@@ -55,9 +53,7 @@ export function openLakeStore(dependsOn: (file: string) => unknown, report: Repo
         return undefined;
       }
     },
-    /**
-     * @param identity Identity of the file before reading; nothing is stored if the file has changed since.
-     */
+    /** @param identity Identity of the file before reading. A log that has changed since is not stored. */
     async keep(file: string, log: StoredLog, identity: FileIdentity): Promise<void> {
       const path = storePath(file);
       try {

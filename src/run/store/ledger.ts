@@ -7,7 +7,6 @@ import type { LedgerEntry } from '../../formats/gpx/index.ts';
 /** File of the record of written boat positions, next to a log. */
 const FILE = '.downslope/given-out.json';
 const VERSION = 1;
-/** Largest size of the record, bytes. */
 const MAX_BYTES = 128 << 20;
 /** Number of most recent boat positions that the record keeps. */
 const MOST = 200_000;
@@ -43,8 +42,7 @@ export function openLedger(beside: string, report: Report): Ledger {
 }
 
 /**
- * Reads the valid entries of a record; none when the file is missing or unusable. An unusable file is
- * reported.
+ * Reads the valid entries of a record. A missing or unusable record has none; an unusable one is reported.
  */
 function readLedger(path: string, report: Report): LedgerEntry[] {
   try {

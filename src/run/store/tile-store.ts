@@ -13,15 +13,12 @@ const FILE = 'lake.tiles';
 /** Largest size of the store, bytes: enough for a lake of about 40 km2. */
 const MAX_BYTES = 2 ** 28;
 const HASH_BYTES = 32;
-/**
- * Returns the first bytes of the file. The number in the text must change whenever the layout or the content
- * of a tile changes.
- */
+/** Returns the first bytes of the file. Raise the 3 when the layout or the content of a tile changes. */
 const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 3, ${VERSION}`).digest();
 
 /**
- * Opens the store of a lake in the folder of its first log. A later run solves only the tiles that were
- * sounded again.
+ * Opens the store of a lake, next to its first log. A later run solves only the tiles that were sounded
+ * again.
  *
  * The file holds the magic bytes and a SHA-256 of everything that follows. Then each tile has the SHA-256 of
  * its task, the number of its values (uint32) and the values (float32), little-endian. A task holds
@@ -60,9 +57,7 @@ export function openTileStore(firstLog: string, report: Report) {
   };
 }
 
-/**
- * Returns the hash of a task: of its JSON text, with lengths in place of columns, then of the columns' bytes.
- */
+/** Returns the hash of a task: of its JSON text without the columns' values, then of the columns' bytes. */
 function nameOf(task: LakeTask): string {
   const columns: ArrayBufferView[] = [];
   const text = JSON.stringify(task, (_, value) => {

@@ -11,6 +11,7 @@ const WATCH_INTERVAL = 200;
 
 /**
  * Keeps the current step of a thread in shared memory, so that a plugin that hangs or exits can be named.
+ *
  * @param buffer Shared memory of an existing heartbeat; new if absent.
  */
 export function createHeartbeat(buffer?: SharedArrayBuffer) {
@@ -33,10 +34,7 @@ export function createHeartbeat(buffer?: SharedArrayBuffer) {
   };
 }
 
-/**
- * Calls `onHung` once a step has taken longer than `patience` seconds.
- * @returns A function that ends the watch.
- */
+/** Calls `onHung` once a step takes longer than `patience` seconds. @returns Function that ends the watch. */
 export function watchHeartbeat(heartbeat: Heartbeat, patience: number, onHung: () => void): () => void {
   const beat = new Int32Array(heartbeat.buffer);
   let counter = -1;

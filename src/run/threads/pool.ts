@@ -27,27 +27,22 @@ interface Work<Q, A> {
   readonly task: TaskName;
   /** What each thread needs before its first request. */
   readonly setup?: unknown;
-  /** Number of pieces. */
   readonly count: number;
   /** Returns the answer to a request if it is already known. */
   readonly known?: (request: Q) => A | undefined;
-  /**
-   * Returns the request of piece `k`. Called in the order of the pieces, and again for a piece lost with its
-   * thread.
-   */
+  /** Returns the request of piece `k`. Called in order of `k`, and again for a piece lost with its thread. */
   readonly requestAt: (k: number) => Q;
-  /** Receives the answers in the order of the pieces, so that sums do not depend on the threads. */
+  /**
+   * Receives the answers in the order of the pieces, so that sums do not depend on which thread is faster.
+   */
   readonly take: (k: number, answer: A) => void;
 }
 
-/** Work that this thread can do too. */
+/** Work that the calling thread can do too. */
 interface SharedWork<Q, A> extends Work<Q, A> {
-  /** Does a piece in this thread. */
+  /** Does a piece in the calling thread. */
   readonly here: (request: Q) => A;
-  /**
-   * Number of pieces done here before new threads are started. For fewer, starting a thread costs more than
-   * it saves.
-   */
+  /** Number of pieces done here before threads are started; for fewer, a start costs more than it saves. */
   readonly worthThreads: number;
 }
 
@@ -56,7 +51,7 @@ interface WatchedWork<Q, A> extends Work<Q, A> {
   /** Longest time of a step, s. */
   readonly patience: number;
   /**
-   * Called for a piece lost with its thread. The piece is done again unless the call throws.
+   * Called for a piece lost with its thread; the piece is done again unless the call throws.
    * @param step Step that was running; undefined between steps.
    */
   readonly onLost: (k: number, step: number | undefined, isHung: boolean) => void;
@@ -75,10 +70,7 @@ export class Pool {
     this.#workers = workers;
   }
 
-  /**
-   * Does all pieces of work, in this thread and others. Idle threads join first.
-   * @throws Any error of a piece.
-   */
+  /** Does all pieces in this thread and others; idle threads join first. @throws Any error of a piece. */
   async run<Q, A>(work: SharedWork<Q, A>): Promise<void> {
     const { count, here, worthThreads } = work;
     const pieces = piecesOf(work);
@@ -92,7 +84,7 @@ export class Pool {
       while (joined.length < most) {
         const thread = this.#begin(work);
         joined.push(thread);
-        // The thread has two pieces at a time, so that it never waits for this thread.
+        // With two pieces at a time, the other thread never waits for this one.
         const ended = Promise.all([there(thread), there(thread)]);
         // A failure is thrown once this thread has finished its pieces.
         ended.catch(() => {});
@@ -112,8 +104,7 @@ export class Pool {
   }
 
   /**
-   * Does all pieces of work in other threads. The threads are not used again, since a plugin may have changed
-   * their state.
+   * Does all pieces in other threads, which are not used again: a plugin may have changed their state.
    *
    * @throws Any error or Refusal of a piece.
    */
@@ -138,7 +129,7 @@ export class Pool {
 
   /**
    * Does a piece in another thread.
-   * @returns False when the thread hung or ended, after `onLost` was called.
+   * @returns False, after a call of `onLost`, if the thread hung or ended.
    */
   async #finish<Q, A>(
     { k, request }: Piece<Q>,
