@@ -18,7 +18,7 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
   if (existsSync(path)) return pathToFileURL(path).href;
   try {
     const from = pathToFileURL(resolve(folder, 'package.json')).href;
-    // Node itself resolves packages from another folder only by the rules for CommonJS modules.
+    // Node resolves packages from another folder only by the rules for CommonJS modules, so jiti is used.
     const { createJiti } = await import('jiti');
     const find = { conditions: ['node', 'import'] };
     return (

@@ -78,7 +78,7 @@ async function readLogs(
     job.logFiles.flatMap((file, at) => (known[at] === undefined ? [] : [[file, known[at]]])),
   );
   const readers = readersFor(job, openLog, hooks.enter);
-  // Storing is awaited: a user's plugin may modify the columns, or its thread may be terminated.
+  // If true, storing is awaited: a user's plugin may modify the columns, or its thread may be terminated.
   const isWatched = isWatchedBefore(job.pipeline);
   const keeping: Promise<void>[] = [];
   const readOne = async (file: string, progress: (share: number) => void): Promise<LogEntry> => {

@@ -41,8 +41,8 @@ const MAX_FAILURES = 3;
 /**
  * Runs the waypoint plugins on all waypoints, in this thread and others.
  *
- * The results do not depend on the number of threads. A user's plugins never run in this thread. A plugin
- * that hangs for more than `patience` or exits is named on that waypoint, and the other waypoints continue.
+ * The results do not depend on the number of threads. A user's plugins never run in this thread. When one of
+ * them exits or takes longer than `patience`, a message at the waypoint names the plugin.
  */
 export async function runWaypoints(
   { pipeline, sources, waypoints, keepInternals, patience }: WaypointJob,

@@ -14,7 +14,7 @@ export type Scanner = (bytes: Uint8Array, from: number, to: number, rows: RowCol
 
 /** Most decimal digits that always fit a 32-bit integer. */
 const SHORT_DIGITS = 9;
-/** The tolerant reader handles depths of this value or more, since 9999 and some others mean "no depth". */
+/** The tolerant reader handles depths of this value or more: 9999 and some larger values mean "no depth". */
 const FIRST_SENTINEL = 9998;
 /** Bytes per call of `scanRows`. Short calls let the JavaScript engine switch to optimized code early. */
 const STRETCH = 16 * 1024;
@@ -83,7 +83,7 @@ function scanPlan(layout: Layout, notes: ScanNotes) {
     bareMark: mark === delimiter ? -1 : mark,
     kinds: Uint8Array.from(layout.columns, (_, i) => kindOf(layout, i)),
     perUnit: METERS_PER[layout.depthUnit!],
-    // Default values need no check: as depths, each is negative or at least FIRST_SENTINEL.
+    // Default sentinels need no check: as depths, each is negative or at least FIRST_SENTINEL.
     sentinels: [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value)),
     clock: createTimeScan(layout, notes.forms),
     notes,
@@ -107,8 +107,8 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
   const hasTime = layout.at.time >= 0;
   const isQuotedDecimal = mark === COMMA && delimiter === COMMA;
   const leastDepth = layout.zeroIsValid ? 0 : Number.MIN_VALUE;
-  // Forgetting the last day makes every call compute a day: code that first runs after the loop was optimized
-  // would make the JavaScript engine discard the optimized loop.
+  // Every call computes its first day anew. The code that computes days would otherwise first run after the
+  // loop was optimized, and the JavaScript engine would then discard the optimized loop.
   clock.lastDay = -1;
   let row = rows.count;
   let line = notes.line;

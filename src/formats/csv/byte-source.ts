@@ -15,7 +15,7 @@ export interface ByteSource {
 const CHUNK_BYTES = 512 * 1024;
 
 /**
- * Opens a file as a source. A file that changes during reading is refused at its end.
+ * Opens a file as a source. A file that changes during reading is refused when its end is reached.
  *
  * @throws Refusal when the file cannot be opened or read.
  */

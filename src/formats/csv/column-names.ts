@@ -56,7 +56,7 @@ const REFERENCES = meaningOf<DepthReference>({
 });
 const GRID = words('northing easting northings eastings utm utmx utmy utme utmn');
 const DATUM = words('datum crs horizontaldatum geodeticdatum');
-/** Words that name columns to ignore: remarks on another value, and values of a fish, lure or boat. */
+/** Words that make a column ignored: the column describes another value, a fish, a lure or the boat. */
 const ABOUT = words(
   'flag quality sd std stdev error err accuracy uncertainty source age count confidence fish lure target range scale offset draft draught',
 );

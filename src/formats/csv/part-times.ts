@@ -52,8 +52,7 @@ const MIN_SHARE = 0.05;
  * could not be separated in rows out of order.
  *
  * A row without a time stays after the row above it. Rows with equal times keep their order, which is
- * reversed for a log that is newest first. A part with few steps back in time, or with a time of day alone,
- * is not sorted.
+ * reversed for a log that is newest first. A part with few steps back, or with a time of day alone, is kept.
  */
 export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const { file, line, pass, time, count } = part;
@@ -68,12 +67,12 @@ export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
     if (!Number.isNaN(time[row])) last = time[row];
     known[row] = last;
   }
-  // The sort is stable. Rows before the first known time have -Infinity; the difference of two is NaN.
+  // The sort is stable. Rows before the first known time have -Infinity, so their difference is NaN.
   rows.sort((a, b) => pass[a] - pass[b] || known[a] - known[b] || 0);
   return pickRows(part, rows);
 }
 
-/** Counts backward and forward steps of time; none if a time has no date: a step may be midnight. */
+/** Counts backward and forward steps of time. Both are 0 if a time has no date: a step may be midnight. */
 function countSteps(time: Float64Array, count: number): { falls: number; rises: number } {
   let falls = 0;
   let rises = 0;

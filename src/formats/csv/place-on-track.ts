@@ -65,7 +65,10 @@ function placeAt(
   return [lat[at] + share * (lat[at + 1] - lat[at]), shortTurn(placed)];
 }
 
-/** Largest offset tried, s, either way; chosen. Clocks set by hand are closer; whole hours are zones. */
+/**
+ * Largest offset tried, s, either way; chosen. Clocks set by hand are off by less. An offset of whole hours
+ * comes from a time zone and is not tried.
+ */
 const FARTHEST = 120;
 /** Step of the offsets tried over the whole range, s; chosen. */
 const COARSE = 2;
@@ -81,13 +84,13 @@ const OTHER_VISIT = 45;
 const FEWEST_PAIRS = 60;
 /** Largest ratio of the mean difference at the best offset to the mean difference at offset 0; chosen. */
 const BETTER = 0.7;
-/** Cap of each difference, m, so that spikes do not decide; chosen. */
+/** Cap on a difference of depths, m, so that spikes do not decide; chosen. */
 const MAX_DIFFERENCE = 2;
 /** Margin in the condition at RIVAL, m. Soundings cannot show a smaller mean difference. */
 const MIN_MEAN = 0.02;
 /** Offsets farther than this from the best offset are its rivals, s; chosen. */
 const RIVAL_AWAY = 10;
-/** The best offset is used only if every rival has a mean of RIVAL * best mean + MIN_MEAN or more; chosen. */
+/** The best offset is used only if the mean at each rival is RIVAL * best mean + MIN_MEAN or more; chosen. */
 const RIVAL = 1.25;
 
 /**

@@ -53,7 +53,10 @@ const WORTHLESS = /^[+-]?\d+(?:\.\d*)?[eE]\+?\d{3,}$/;
 /** Words that mark a row as unusable. In NMEA 0183, the status V means void. */
 const NO = /^(?:v|void|invalid|bad|lost|no[ _-]?fix|false|f|no|n)$/i;
 
-/** Returns whether a cell marks its row as unusable. Numbers in a status column differ between makers. */
+/**
+ * Returns whether a cell marks its row as unusable. In a status column only words count, because makers
+ * define the numbers differently.
+ */
 function saysInvalid(column: string, text: string): boolean {
   if (/status/i.test(column)) return NO.test(text);
   const isNo = NO.test(text) || /^0+(?:\.0*)?$/.test(text);

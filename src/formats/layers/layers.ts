@@ -87,7 +87,7 @@ const layer = (name: string, features: Iterable<Feature>): OutputFile => ({
   content: layerBytes(name, features),
 });
 
-/** Makes layers that are linked by id: mark `3` has casts `3-downslope`, `3-upslope` and `3-angle-1`. */
+/** Makes layers linked by id: mark `3` has the casts `3-downslope`, `3-upslope` and `3-angle-1`. */
 function markLayers({ waypoints, fields, units }: FinishedRun): Record<string, Feature[]> {
   const found: Record<string, Feature[]> = { marks: [], boats: [], casts: [], landings: [] };
   for (const [i, enriched] of waypoints.entries()) {

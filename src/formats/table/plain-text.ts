@@ -10,7 +10,7 @@ const WIDE =
 /** Code points that have no width or control the terminal: marks, format and control characters. */
 const NO_WIDTH = /[\p{M}\p{Cf}\p{Cc}\p{Cs}]/gu;
 
-/** Returns the terminal columns that a text takes. Control characters take none: `padText` removes them. */
+/** Returns how many terminal columns a text takes. Control characters take none: `padText` removes them. */
 export function textWidth(text: string): number {
   let width = 0;
   for (const letter of text.normalize('NFC').replace(NO_WIDTH, '')) width += WIDE.test(letter) ? 2 : 1;

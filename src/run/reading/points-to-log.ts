@@ -108,7 +108,10 @@ function judgePlace(lat: number, lon: number, at: At): Diagnostic | undefined {
   return Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6 ? says['no-fix'](at) : undefined;
 }
 
-/** Returns a time, s, or NaN for one that no log can have. Times of clocks without dates are kept. */
+/**
+ * Returns a time, s; NaN for a time that no log can have. Times in the first 40 days of 1970 are kept, since
+ * they come from clocks without dates.
+ */
 function believed(time: number, at: At, options: ReaderOptions, tally: Tally): number {
   if (!Number.isFinite(time)) return Number.NaN;
   if (time >= 0 && time < 40 * DAY) return time;

@@ -256,7 +256,7 @@ async function* readInner(
 
 const nameOf = (file: string, { name }: InnerFile): string => (name === '' ? file : `${file}/${name}`);
 
-/** @param name Undefined for a table made from the input itself. */
+/** @param name Name of the inner file; undefined for a table made from the input itself. */
 function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, name: string | undefined, job: Job): Job {
   const { progress: _progress, ...outer } = job.options;
   const options = { ...outer, ...(name === undefined ? {} : job.readers.optionsOf?.(name)) };
@@ -324,7 +324,7 @@ function isBinary(head: Uint8Array): boolean {
 }
 
 /**
- * Replaces the line number in a diagnostic on a table made from records by the record number.
+ * Counts records instead of lines in a diagnostic on a table made from records.
  * @param before Number of lines before the first record.
  */
 const byRecord = (diagnostic: Diagnostic, before: number): Diagnostic => {

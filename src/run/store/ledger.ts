@@ -41,9 +41,7 @@ export function openLedger(beside: string, report: Report): Ledger {
   };
 }
 
-/**
- * Reads the valid entries of a record. A missing or unusable record has none; an unusable one is reported.
- */
+/** Reads the valid entries of a record; none if it is missing or unusable. An unusable record is reported. */
 function readLedger(path: string, report: Report): LedgerEntry[] {
   try {
     const bytes = readStateFile(path, MAX_BYTES);

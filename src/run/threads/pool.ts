@@ -32,9 +32,7 @@ interface Work<Q, A> {
   readonly known?: (request: Q) => A | undefined;
   /** Returns the request of piece `k`. Called in order of `k`, and again for a piece lost with its thread. */
   readonly requestAt: (k: number) => Q;
-  /**
-   * Receives the answers in the order of the pieces, so that sums do not depend on which thread is faster.
-   */
+  /** Receives the answers in the order of the pieces, so that sums do not depend on timing. */
   readonly take: (k: number, answer: A) => void;
 }
 
@@ -127,10 +125,7 @@ export class Pool {
     await Promise.all(Array.from({ length: threads }, inThread));
   }
 
-  /**
-   * Does a piece in another thread.
-   * @returns False, after a call of `onLost`, if the thread hung or ended.
-   */
+  /** Does a piece in another thread. @returns False if the thread hung or ended; `onLost` was then called. */
   async #finish<Q, A>(
     { k, request }: Piece<Q>,
     pieces: Pieces<Q, A>,
