@@ -52,7 +52,7 @@ const MIN_SHARE = 0.05;
  * could not be separated in rows out of order.
  *
  * A row without a time stays after the row above it. Rows with equal times keep their order, which is
- * reversed for a log that is newest first. A part with few steps back, or with a time of day alone, is kept.
+ * reversed for a log that is newest first. Few steps back, or a time of day alone, leave the part as it is.
  */
 export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const { file, line, pass, time, count } = part;
