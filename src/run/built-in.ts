@@ -30,11 +30,11 @@ import { projectedTable, xyz } from '../formats/xyz/index.ts';
 import { loadPluginModule, type PluginSource } from './load-plugin.ts';
 
 /**
- * The built-in plugins, in the order they run within their stage.
+ * The built-in plugins, in the order in which they run within their stage.
  *
  * First the format readers, then the plugins of the other stages. This is the only place where `src/` imports
- * from `plugins/`; each plugin is checked like a user's plugin. All are loaded together so that the code they
- * share is bundled into one file: Node takes longer to find many files than to read one long file.
+ * from `plugins/`; each plugin is checked like a user's plugin. All are imported together so that their code
+ * is bundled into one file: Node takes longer to find many files than to read one long file.
  */
 export const BUILT_IN: readonly Plugin[] = [
   gzip,
@@ -68,7 +68,7 @@ export const BUILT_IN: readonly Plugin[] = [
   layers,
 ].map((plugin) => checkPluginShape(plugin, plugin.name));
 
-/** The built-in plugins except those named. @throws Refusal (status 2) for a name of no built-in plugin. */
+/** Returns the built-in plugins except those named. @throws Refusal (status 2) for an unknown name. */
 export function builtInWithout(names: readonly string[]): Plugin[] {
   const known = BUILT_IN.map(({ name }) => name);
   const unknown = names.find((name) => !known.includes(name));

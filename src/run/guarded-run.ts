@@ -12,12 +12,12 @@ interface GuardedRunSetup {
   readonly job: Omit<PipelineJob, 'pipeline' | 'sources'>;
 }
 
-/** What the engine thread reports while it runs. */
+/** What the thread of the pipeline reports while it runs. */
 type GuardedRunNews =
   | { readonly diagnostic: Diagnostic }
   | { readonly what: string; readonly share?: number };
 
-/** A result without its functions, which cannot be sent between threads. */
+/** A result without its functions, since functions cannot be sent between threads. */
 type SentResult = Omit<StagesResult, 'lake'> & {
   readonly lake?: Omit<LakeModel, 'grid'> & { readonly grid: Omit<LakeGrid, 'frame'> };
 };
@@ -28,8 +28,9 @@ const resultOf = ({ lake, ...result }: SentResult): StagesResult => ({
 });
 
 /**
- * Runs the pipeline. With reader, log or survey plugins of the user, it runs in its own thread. When a plugin
- * then hangs or exits, the run ends with a refusal that names the plugin.
+ * Runs the pipeline, in a thread of its own if the user has a reader, log or survey plugin.
+ *
+ * @throws Refusal that names the plugin when a user's plugin hangs or exits.
  */
 export async function runGuarded(whole: PipelineJob, hooks: StageHooks): Promise<StagesResult> {
   if (!isWatchedBefore(whole.pipeline)) return runPipeline(whole, hooks);
@@ -60,7 +61,7 @@ export async function runGuarded(whole: PipelineJob, hooks: StageHooks): Promise
   return resultOf(result!);
 }
 
-/** Runs the pipeline in its own thread, watched by `runGuarded`. */
+/** Prepares the pipeline in its own thread for `runGuarded`. @returns Function that runs the pipeline. */
 export async function serve(
   { pipeline: data, job }: GuardedRunSetup,
   heartbeat: Heartbeat,

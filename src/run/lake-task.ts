@@ -1,4 +1,4 @@
 import { runLakeTask } from '../../shared/lake/index.ts';
 
-/** Does pieces of work on the lake; see `model-lake.ts`. */
+/** Serves pieces of work on the lake in a thread; see `runLakeRounds`. */
 export const serve = () => runLakeTask;

@@ -5,16 +5,20 @@ import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import { checkPluginShape } from '../../shared/engine/index.ts';
 import { pluginMessages as says } from '../../shared/text/index.ts';
 
-/** Source of a plugin, as plain data from which a worker can load the plugin again. */
+/** Source of a plugin, as plain data. A thread uses this to load the plugin again. */
 export type PluginSource = { readonly builtIn: true } | { readonly module: string };
 
-/** Absolute URL of a module path or package name, resolved from a folder, or else from this program. */
+/**
+ * Finds the URL of a module by its path or package name, from `folder`, or else from this program.
+ *
+ * @throws Refusal (status 2) when there is no such module.
+ */
 export async function resolvePluginModule(reference: string, folder: string): Promise<string> {
   const path = resolve(folder, reference);
   if (existsSync(path)) return pathToFileURL(path).href;
   try {
     const from = pathToFileURL(resolve(folder, 'package.json')).href;
-    // Node itself resolves packages from another folder only by the rules for CommonJS modules.
+    // Node resolves packages from another folder only by the rules for CommonJS modules, so jiti is used.
     const { createJiti } = await import('jiti');
     const find = { conditions: ['node', 'import'] };
     return (
@@ -28,10 +32,10 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
 }
 
 /**
- * Plugins that a module exports, checked for shape.
+ * Loads the plugins that a module exports and checks their shape.
  *
- * Every export that has a `stage` counts, also inside an exported array. TypeScript modules are compiled when
- * loaded.
+ * Every exported object with a `stage` counts, also in an exported array. TypeScript is compiled.
+ * @param reference Name of the module in messages.
  * @throws Refusal (status 2) when the module does not load or an export is not a plugin.
  */
 export async function loadPluginModule(url: string, reference = url): Promise<Plugin[]> {
@@ -62,10 +66,10 @@ export async function loadPluginModule(url: string, reference = url): Promise<Pl
 }
 
 /**
- * Imports a plugin's module so that `downslope` resolves to this program wherever the module is located.
+ * Imports a plugin's module, which may import `downslope`.
  *
- * TypeScript is compiled on import, and so is JavaScript in a folder from which the package cannot be resolved, or
- * whose package says that it is CommonJS.
+ * TypeScript is compiled. JavaScript is compiled only if Node cannot import the module: when Node does not
+ * find `downslope`, or takes the module for CommonJS. In compiled modules, `downslope` is this program.
  */
 async function importModule(url: string): Promise<unknown> {
   if (['.ts', '.mts', '.cts'].includes(extname(new URL(url).pathname))) return compileModule(url);
@@ -74,7 +78,7 @@ async function importModule(url: string): Promise<unknown> {
   } catch (cause) {
     const { code, message } = cause as NodeJS.ErrnoException;
     const isUnresolved = code === 'ERR_MODULE_NOT_FOUND' && message.includes("'downslope'");
-    // Node takes an ES module for CommonJS if its folder's package.json says so, as `npm init` writes it.
+    // Node takes an ES module for CommonJS if the package.json is as `npm init` writes it.
     if (isUnresolved || cause instanceof SyntaxError) return compileModule(url);
     throw cause;
   }

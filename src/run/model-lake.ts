@@ -3,12 +3,11 @@ import { type LakeTask, type Rounds, runLakeTask } from '../../shared/lake/index
 import { openTileStore, type TileStore } from './store/tile-store.ts';
 import { Pool } from './threads/pool.ts';
 
-/** Number of pieces of work that together take about as long as starting a thread. */
+/** Number of pieces of lake work that together take about as long as starting a thread. */
 const WORTH_THREADS = 6;
 
 /**
- * Runs lake rounds in this thread and other threads. The answer depends neither on the number of threads nor
- * on the store.
+ * Runs rounds of lake work in this thread and others. Threads and store do not change the result.
  *
  * @param store Answers of earlier runs; answers of this run are added.
  * @throws Any error that the rounds throw.
@@ -39,7 +38,6 @@ export async function runLakeRounds<T>(
   }
 }
 
-/** The settings of a run that determine how its lake rounds are run. */
 interface LakeJob {
   readonly workers: number;
   readonly useStore: boolean;
@@ -49,11 +47,10 @@ interface LakeJob {
 export type RunLakeRounds = <T>(rounds: Rounds<T>) => Promise<T>;
 
 /**
- * Calls `use` with a function that runs lake rounds on a pool and keeps their answers in the job's store. The
- * store is saved when `use` succeeds.
+ * Calls `use` with a function that runs lake rounds on a pool and keeps their answers in the lake's store.
+ * The store is saved when `use` succeeds.
  *
- * @param threads Pool of the run. Without it, a pool of `workers` threads is started here and closed at the
- * end.
+ * @param threads Pool of the run. Without one, a pool of `workers` threads is started and closed here.
  */
 export async function withLake<T>(
   { workers, useStore, logFiles }: LakeJob,

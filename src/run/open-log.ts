@@ -4,10 +4,7 @@ import { readInput } from '../files/index.ts';
 import { fileSource, memorySource } from '../formats/csv/index.ts';
 import { bytesOf, type OpenLog, siblingsOf } from './reading/read-log.ts';
 
-/**
- * Opens a log on disk, or `-` for standard input. Input that can be read only once, such as a pipe, is read into
- * memory.
- */
+/** Opens a log on disk, or standard input for `-`. Input that can be read only once is read into memory. */
 export const openLog: OpenLog = async (file) => {
   if (file === '-')
     return {

@@ -23,12 +23,12 @@ import type { StoredLog } from './store/log-codec.ts';
 export interface LogJob {
   readonly pipeline: Pick<Pipeline, 'reader' | 'log'>;
   readonly readerOptions: ReaderOptions;
-  /** Options of single logs and of files inside them. */
+  /** Options of single logs and of files inside logs. */
   readonly logOptions?: readonly LogOptions[];
   readonly waypoints: readonly Waypoint[];
 }
 
-/** Reader options of a log; options for that log win over those for all logs. */
+/** Returns the reader options of a log. Options for that log override options for all logs. */
 export const optionsFor = (
   { readerOptions, logOptions }: Pick<LogJob, 'readerOptions' | 'logOptions'>,
   file: string,
@@ -48,7 +48,7 @@ export const readersFor = (
 
 export type ReducePart = (part: SoundingLog) => ReducedPart | Promise<ReducedPart>;
 
-/** Returns a function that runs the log plugins on a part. Options of its input win over shared options. */
+/** Returns a function that runs the log plugins on a part. The part's own options override shared ones. */
 export const reducerFor =
   (
     { pipeline, logOptions }: { pipeline: Pick<Pipeline, 'log'>; logOptions?: LogJob['logOptions'] },
@@ -96,7 +96,7 @@ export async function reduceLog(
 }
 
 export interface WholeLog extends StoredLog {
-  /** False when the log was read from several files. */
+  /** False when a reader looked for files next to the log. */
   readonly isAlone: boolean;
   /** True when soundings come from files inside the log. */
   readonly holdsFiles: boolean;

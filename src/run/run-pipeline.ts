@@ -24,11 +24,11 @@ import { Pool } from './threads/pool.ts';
 export interface PipelineJob extends LogJob, WaypointJob {
   readonly pipeline: Pipeline;
   readonly logFiles: readonly string[];
-  /** A survey that has already been made; when given, no logs are read. */
+  /** A survey made earlier; when given, no logs are read. */
   readonly survey?: Survey;
-  /** Number of threads that work at once. */
+  /** Number of threads that work at once, including this one. */
   readonly workers: number;
-  /** True to take unchanged logs from the lake store and to keep new ones there. */
+  /** True to take unchanged logs from the lake store and to store new logs there. */
   readonly useStore: boolean;
 }
 
@@ -62,11 +62,11 @@ export async function runPipeline(job: PipelineJob, hooks: StageHooks): Promise<
   }
 }
 
-/** True when a user's plugin runs before the waypoint stage; the whole pipeline is then watched. */
+/** Returns whether a user's plugin runs before the waypoint stage. The whole pipeline is then watched. */
 export const isWatchedBefore = ({ reader, log, survey }: Pipeline): boolean =>
   [...reader, ...log, ...survey].some(({ isUserPlugin }) => isUserPlugin);
 
-/** All logs, reduced; unchanged logs come from the store. `keeping` resolves once new logs are stored. */
+/** Takes logs from the store, or reads and reduces them. `keeping` has the promises of storing new logs. */
 async function readLogs(
   job: PipelineJob,
   hooks: StageHooks,
@@ -78,8 +78,7 @@ async function readLogs(
     job.logFiles.flatMap((file, at) => (known[at] === undefined ? [] : [[file, known[at]]])),
   );
   const readers = readersFor(job, openLog, hooks.enter);
-  // A user's plugin may modify columns that are about to be stored, and its thread may be terminated, so storing
-  // is awaited.
+  // If true, storing is awaited: a user's plugin may modify the columns, or its thread may be terminated.
   const isWatched = isWatchedBefore(job.pipeline);
   const keeping: Promise<void>[] = [];
   const readOne = async (file: string, progress: (share: number) => void): Promise<LogEntry> => {
@@ -108,7 +107,7 @@ async function readLogs(
   return { ...entries, keeping };
 }
 
-/** Everything a reduced log depends on in addition to its own bytes. */
+/** Returns everything that a reduced log depends on besides its own bytes. */
 function reductionOf(job: PipelineJob, file: string): unknown {
   const { pipeline, logOptions = [] } = job;
   const { now: _now, progress: _progress, fixes, ...options } = optionsFor(job, file);
@@ -125,7 +124,7 @@ function reductionOf(job: PipelineJob, file: string): unknown {
   };
 }
 
-/** Names of logs that may hold files. Their reduction also depends on the options of these files. */
+/** Names of logs that may hold files. The options of these files then affect the reduced log. */
 const HOLDS_FILES = /\.(?:zip|gz|xls[xm])$/i;
 
 function digestOf(columns: readonly Float64Array[]): string {

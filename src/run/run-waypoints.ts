@@ -27,23 +27,22 @@ interface WaypointSetup extends Omit<WaypointWork, 'steps'> {
 
 interface WaypointRequest {
   readonly index: number;
-  /** Steps that must not run, because they failed on this waypoint or too often on others; with the reason. */
+  /** Steps that must not run, with the reason: a step failed on this waypoint, or too often on others. */
   readonly skip: ReadonlyMap<number, Diagnostic>;
 }
 
 type WaypointAnswer = Omit<EnrichedWaypoint, 'waypoint'>;
 
-/** Number of waypoints that take as long as starting and warming up a thread: 0.3 s at about 10 ms each. */
+/** Number of waypoints that take about as long as starting and warming up a thread, 0.3 s. */
 const WORTH_THREADS = 40;
-/** Number of waypoints on which a plugin may hang or exit before it is no longer run at all. */
+/** Number of waypoints on which a plugin may hang or exit before it is not run again; chosen. */
 const MAX_FAILURES = 3;
 
 /**
  * Runs the waypoint plugins on all waypoints, in this thread and others.
  *
- * The results do not depend on the number of threads. A user's plugins never run in this thread: one that does
- * not answer within `patience`, or exits, is stopped and named on that waypoint, and the other waypoints
- * continue.
+ * The results do not depend on the number of threads. A user's plugins never run in this thread. When one of
+ * them exits or takes longer than `patience`, a message at the waypoint names the plugin.
  */
 export async function runWaypoints(
   { pipeline, sources, waypoints, keepInternals, patience }: WaypointJob,
@@ -104,7 +103,7 @@ function skipOf(failures: readonly Failure[], index: number): Map<number, Diagno
   return new Map(own.map(({ step, diagnostic }) => [step, diagnostic]));
 }
 
-/** Runs the waypoint plugins on the requested waypoints; the task of a thread. */
+/** Prepares a thread for waypoints. @returns Function that runs the waypoint plugins on a waypoint. */
 export async function serve(setup: WaypointSetup, heartbeat: Heartbeat) {
   const steps = await Promise.all(setup.steps.map(stepFromData<AnyWaypointPlugin>));
   const waypoints = setup.waypoints.map((waypoint) => Object.freeze(waypoint));

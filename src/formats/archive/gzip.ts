@@ -2,10 +2,10 @@ import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
 import { readerMessages as says } from '../../../shared/text/index.ts';
 import { startsWith, whole } from '../open/index.ts';
 
-/** Greatest unpacked size, bytes; a log of this size has about 30 million rows. */
+/** Largest unpacked size, bytes; chosen. A log of this size has about 30 million rows. */
 const MAX_BYTES = 1 << 30;
 
-/** A log compressed with gzip (RFC 1952). */
+/** Reader of gzip files (RFC 1952). */
 export const gzip = defineReaderPlugin({
   name: 'gzip',
   summary: 'Unpacks gzip files and reads what is in them.',

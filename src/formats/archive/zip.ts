@@ -4,7 +4,7 @@ import { readerMessages as says } from '../../../shared/text/index.ts';
 import { isWorkbook } from '../excel/index.ts';
 import { canBeSoLong, startsWith, whole } from '../open/index.ts';
 
-/** Greatest unpacked size of one archive, bytes. */
+/** Largest unpacked size of an archive, bytes; chosen. */
 const MAX_BYTES = 1 << 30;
 
 /** Extensions of entries that may be logs. */
@@ -12,7 +12,7 @@ const LOG = /\.(?:csv|txt|tsv|dat|gpx|nmea|log|xyz|pts|geojson|json|asc|grd|tiff
 /** Extensions of files that accompany a log. */
 const BESIDE = /\.(?:dbf|shx|prj|cpg|sbn|sbx|qmd|xml)$/i;
 
-/** Logs packed in a zip archive (APPNOTE 6.3), each read as a separate file. */
+/** Reader of zip archives (APPNOTE 6.3). Each log in an archive is read as a separate file. */
 export const zip = defineReaderPlugin({
   name: 'zip',
   summary: 'Unpacks zip archives and reads the logs in them.',

@@ -5,39 +5,38 @@ import type { RowColumns, ScanNotes } from './row-columns.ts';
 import { createTimeScan, inUtc, MAX_DIGITS, POWERS, scanClock, scanDay, scanTime } from './time-scanner.ts';
 
 /**
- * Reads whole lines from `from` and stores a row for each, until `to` or the first line it does not recognize.
+ * Reads lines from offset `from` on and stores a row for each, until `to` or an unrecognized line.
  *
- * The last byte, at `to - 1`, is a line end, and `rows` has room for (to - from) / 6 rows.
- * @returns Offset of the first line not read; nothing of that line is stored.
+ * The byte at `to - 1` ends a line, and `rows` has room for (to - from) / 6 more rows.
+ * @returns Offset of the first line not read. No row is stored for that line.
  */
 export type Scanner = (bytes: Uint8Array, from: number, to: number, rows: RowColumns) => number;
 
-/** Digits that fit a 32-bit integer. */
+/** Most decimal digits that always fit a 32-bit integer. */
 const SHORT_DIGITS = 9;
-/** Smallest written depth that can be one of the values that mean "no depth". */
+/** The tolerant reader handles depths of this value or more: 9999 and some larger values mean "no depth". */
 const FIRST_SENTINEL = 9998;
-/** Bytes scanned per call. The engine switches to optimized code only on the next call. */
+/** Bytes per call of `scanRows`. Short calls let the JavaScript engine switch to optimized code early. */
 const STRETCH = 16 * 1024;
 
 const IGNORE = 0;
 const TIME = 1;
 const DAY = 2;
 const CLOCK = 3;
-/** Kinds from here on are plain numbers. */
+/** Kinds from this one on are plain numbers. */
 const LAT = 4;
 const LON = 5;
 const DEPTH = 6;
 const TEMPERATURE = 7;
 
 /**
- * Scanner for logs whose rows are plain numbers and ISO or Unix times. No strings are made. A value is the
- * whole number that its digits form, divided by a power of ten. Both are exact up to 15 digits, so the quotient is the
- * double nearest to the text.
+ * Creates a scanner for logs whose rows are plain numbers, dates and times. The scanner makes no strings: a
+ * value is the whole number that its digits form, divided by a power of ten. Number and power are exact up to
+ * 15 digits, so the quotient is the double nearest to the text.
  *
- * Only ordinary rows are stored. Every other line, good or bad, is left to the tolerant reader, so that its rules exist
- * in one place.
- *
- * @returns Undefined for layouts that the scanner cannot read.
+ * The scanner stores only ordinary rows. The tolerant reader handles every other line, good or bad, so the
+ * rules for such lines exist only there.
+ * @returns Undefined for a layout that the scanner cannot read.
  */
 export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undefined {
   if (!isPlain(layout)) return undefined;
@@ -53,12 +52,12 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
   };
 }
 
-/** True when the byte scanner can read every column that the layout uses. */
+/** Returns whether the byte scanner can read every column that the layout uses. */
 function isPlain({ at, delimiter, decimal, vertical, depthUnit, position, time, validity }: Layout): boolean {
   return (
     [at.lat, at.lon, at.depth].every((column) => column >= 0) &&
     [at.unit, at.ns, at.ew, at.datum, at.channel].every((column) => column < 0) &&
-    // A date column can be read only with a second column of clock times.
+    // A date column needs a second column with clock times.
     (at.date < 0 || at.time >= 0) &&
     (at.time < 0 || (time.zone.fixed !== undefined && !time.spreadsheetDays)) &&
     validity.length === 0 &&
@@ -73,7 +72,6 @@ function isPlain({ at, delimiter, decimal, vertical, depthUnit, position, time, 
 
 type ScanPlan = ReturnType<typeof scanPlan>;
 
-/** What the scanner needs to know about a plain layout; see `isPlain`. */
 function scanPlan(layout: Layout, notes: ScanNotes) {
   const delimiter = layout.delimiter.charCodeAt(0);
   const mark = layout.decimal === '.' ? POINT : COMMA;
@@ -81,11 +79,11 @@ function scanPlan(layout: Layout, notes: ScanNotes) {
     layout,
     delimiter,
     mark,
-    // Decimal mark of numbers without quotes; none when the delimiter is the same character.
+    // A number without quotes has no decimal mark when the mark is also the delimiter.
     bareMark: mark === delimiter ? -1 : mark,
     kinds: Uint8Array.from(layout.columns, (_, i) => kindOf(layout, i)),
     perUnit: METERS_PER[layout.depthUnit!],
-    // The default values for "none" are out of range or at least FIRST_SENTINEL; only the user's values need a check.
+    // Default sentinels need no check: as depths, each is negative or at least FIRST_SENTINEL.
     sentinels: [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value)),
     clock: createTimeScan(layout, notes.forms),
     notes,
@@ -93,11 +91,11 @@ function scanPlan(layout: Layout, notes: ScanNotes) {
 }
 
 /**
- * The scanner itself; see `Scanner`. Reads lines that begin before `to`, the last of these lines to its end.
+ * Reads the lines that begin before `to`, each to its end; see `Scanner`.
  *
- * This is one loop over the fields of a line, with the offset and the digits in local variables: a call per
- * field, or a variable shared between functions, costs as much as reading the digits. It is a module function
- * rather than a closure per log so that it is compiled once.
+ * One loop over the fields of a line keeps the offset and the digits in local variables: a call per field, or
+ * a variable shared between functions, costs as much as reading the digits. As a module function, the loop is
+ * compiled once and not again for each log.
  */
 function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows: RowColumns): number {
   const { layout, delimiter, mark, bareMark, kinds, perUnit, sentinels, clock, notes } = plan;
@@ -109,8 +107,8 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
   const hasTime = layout.at.time >= 0;
   const isQuotedDecimal = mark === COMMA && delimiter === COMMA;
   const leastDepth = layout.zeroIsValid ? 0 : Number.MIN_VALUE;
-  // The day is computed once per call. Code that rarely runs is optimized late, and its first run would discard the
-  // optimized loop.
+  // Every call computes its first day anew. The code that computes days would otherwise first run after the
+  // loop was optimized, and the JavaScript engine would then discard the optimized loop.
   clock.lastDay = -1;
   let row = rows.count;
   let line = notes.line;

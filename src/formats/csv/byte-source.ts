@@ -3,22 +3,19 @@ import { stat } from 'node:fs/promises';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { refusalMessages as refusals } from '../../../shared/text/index.ts';
 
-/** Bytes of an input that can be read more than once. */
+/** An input whose bytes can be read more than once. */
 export interface ByteSource {
-  /** Name for messages. */
+  /** Name of the input, for messages. */
   readonly name: string;
-  /** Total size, bytes. */
   readonly size: number;
   chunks(): AsyncIterable<Uint8Array>;
 }
 
-/**
- * Bytes of one chunk: large enough that work between chunks is negligible, small compared with the memory of a part.
- */
+/** Size of a chunk, bytes; chosen so that the work between two chunks is negligible. */
 const CHUNK_BYTES = 512 * 1024;
 
 /**
- * A file as a source. A file that changes while it is read is refused when its end is reached.
+ * Opens a file as a source. A file that changes during reading is refused when its end is reached.
  *
  * @throws Refusal when the file cannot be opened or read.
  */
@@ -48,7 +45,7 @@ export async function fileSource(file: string): Promise<ByteSource> {
   };
 }
 
-/** Bytes already in memory as a source, in chunks of a given size. */
+/** Makes a source of bytes in memory. @param chunkBytes Size of a chunk, bytes. */
 export function memorySource(name: string, bytes: Uint8Array, chunkBytes = CHUNK_BYTES): ByteSource {
   return {
     name,

@@ -2,7 +2,7 @@ import { Refusal } from '../../../shared/contract/index.ts';
 import { refusalMessages as refusals } from '../../../shared/text/index.ts';
 import { type Column, plainColumnName, type Role, readColumnName } from './column-names.ts';
 
-/** Roles that a user may give a column. */
+/** Roles that `--map` can give a column. */
 export const MAPPABLE = 'lat lon depth time date temperature unit ns ew datum valid ignore'.split(
   ' ',
 ) as readonly Role[];
@@ -10,8 +10,8 @@ export const MAPPABLE = 'lat lon depth time date temperature unit ns ew datum va
 type ColumnMap = readonly string[] | undefined;
 
 /**
- * Gives mapped columns their roles. Every other column of such a role loses it, except for `ignore` and `valid`, which
- * may be repeated; a mapped depth also takes the place of elevations.
+ * Gives columns the roles that `--map` states. Any other column with one of these roles is then ignored,
+ * except that several columns may have the role `valid`. A mapped depth also makes elevation columns ignored.
  */
 export function applyMap(columns: readonly Column[], map: ColumnMap): Column[] {
   const result = [...columns];
@@ -29,11 +29,11 @@ export function applyMap(columns: readonly Column[], map: ColumnMap): Column[] {
   return result;
 }
 
-/** The first name in the map that no column has. */
+/** Returns the first name in the map that no column has. */
 export const unknownName = (columns: readonly Column[], map: ColumnMap): string | undefined =>
   entriesOf(map).find(([, name]) => findNamed(columns, name) < 0)?.[1];
 
-/** Roles and names from entries `ROLE=NAME`. @throws Refusal of the command for any other form. */
+/** Splits entries `ROLE=NAME`. @throws Refusal (status 2) for an entry of another form. */
 function entriesOf(map: ColumnMap): [role: Role, name: string][] {
   return (map ?? []).map((entry) => {
     const at = entry.indexOf('=');
@@ -45,7 +45,7 @@ function entriesOf(map: ColumnMap): [role: Role, name: string][] {
   });
 }
 
-/** Index of a column by exact name, else by `#NUMBER`, else by letters and digits alone; -1 when there is none. */
+/** Finds a column by exact name, by number (`#1` is the first), or by letters and digits; -1 for none. */
 function findNamed(columns: readonly Column[], name: string): number {
   const exact = columns.findIndex((column) => column.name === name);
   if (exact >= 0) return exact;
@@ -53,7 +53,7 @@ function findNamed(columns: readonly Column[], name: string): number {
   return findPlain(columns, name);
 }
 
-/** Index of the first column whose name has the same letters and digits; -1 when there is none. */
+/** Returns the index of the first column with the same letters and digits in its name; -1 for none. */
 export const findPlain = (columns: readonly Column[], name: string): number =>
   plainColumnName(name) === ''
     ? -1

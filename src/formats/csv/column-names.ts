@@ -1,7 +1,6 @@
 import type { DepthReference, LengthUnit } from '../../../shared/contract/index.ts';
 import { lengthUnitOf, meaningOf } from '../../../shared/text/index.ts';
 
-/** What a column of a log holds. */
 export type Role =
   | 'lat'
   | 'lon'
@@ -23,7 +22,7 @@ export type Role =
 
 export type TemperatureUnit = 'C' | 'F';
 
-/** One column of a log as described by its header name. */
+/** A column of a log, as described by its name in the header. */
 export interface Column {
   readonly name: string;
   readonly role: Role;
@@ -37,7 +36,7 @@ const TEMPERATURE_WORDS = meaningOf<TemperatureUnit>({ C: 'c celsius degc', F: '
 
 const words = (text: string): readonly string[] => text.split(' ');
 
-/** Known names by what the column holds. Each is also recognized with a unit and in any spacing or case. */
+/** Known names of columns, by what the column holds. Case, spacing and an added unit do not matter. */
 export const KNOWN_NAMES = {
   latitude: words('lat latitude latdeg latdd'),
   longitude: words('lon long lng longitude londeg longdeg londd'),
@@ -46,7 +45,7 @@ export const KNOWN_NAMES = {
   time: words('time times timestamp datetime utc gpstime unixtime epoch isotime utctime'),
   date: words('date utcdate day gpsdate'),
   temperature: words('temp temperature watertemp watertemperature wtemp tempc tempf'),
-  /** Columns in which a log marks rows that must not be used. */
+  /** Names of columns in which a log marks rows as unusable. */
   validity: words('valid isvalid validity status invalid void'),
 };
 /** Words for the level from which a depth is measured. */
@@ -57,22 +56,22 @@ const REFERENCES = meaningOf<DepthReference>({
 });
 const GRID = words('northing easting northings eastings utm utmx utmy utme utmn');
 const DATUM = words('datum crs horizontaldatum geodeticdatum');
-/** A column with one of these words is ignored: it describes a value, or holds a value of a fish, lure or boat. */
+/** Words that make a column ignored: the column describes another value, a fish, a lure or the boat. */
 const ABOUT = words(
   'flag quality sd std stdev error err accuracy uncertainty source age count confidence fish lure target range scale offset draft draught',
 );
-/** Units other than lengths and temperatures. */
+/** Words in a row of units that are not units of length or temperature. */
 const OTHER_UNITS = words(
   'deg degree degrees dd utc gmt iso s sec ms kn kt kts kmh mph hz khz v hpa local none unitless',
 );
-/** Words that turn `time` into another quantity. */
+/** Words beside `time` that name another quantity, such as a travel time. */
 const OTHER_TIME = words('travel elapsed zone ping two way local offset since start end duration');
 const OTHER_TEMPERATURE = words('air board cpu unit internal device transducer');
 const HEMISPHERE = words('dir direction hemisphere hemi ind indicator ref');
 
 /**
- * What a column holds, from its name. Case, spaces, underscores, quotes and a byte order mark do not matter, and a unit
- * in the name is recognized (`depth_m`, `Depth [fm]`, `depthFeet`, `Temp (F)`).
+ * Finds what a column holds from its name. Case, spaces, underscores, quotes and a byte order mark do not
+ * matter. A unit in the name is recognized (`depth_m`, `Depth [fm]`, `depthFeet`, `Temp (F)`).
  */
 export function readColumnName(raw: string): Column {
   const name = raw
@@ -85,7 +84,7 @@ export function readColumnName(raw: string): Column {
   const column: { -readonly [K in keyof Column]: Column[K] } = { name, role };
   const last = words.at(-1) ?? '';
   if (role === 'temperature') column.temperatureUnit = temperatureUnitOf(words);
-  // Also kept for unknown names, since --map may make the column the depth.
+  // A column with an unknown name keeps its unit too, since `--map` may make the column the depth.
   else {
     column.unit = words.length > 1 ? lengthUnitOf(last) : undefined;
     if (role === 'depth') column.unit ??= gluedUnit(words);
@@ -94,11 +93,11 @@ export function readColumnName(raw: string): Column {
   return column;
 }
 
-/** Temperature unit that a word names; undefined for any other word. */
+/** Returns the temperature unit that a word names; undefined for any other word. */
 export const temperatureUnitWord = (text: string): TemperatureUnit | undefined =>
   TEMPERATURE_WORDS.get(text.toLowerCase().replace(/[^a-z]/g, ''));
 
-/** True for a word that a row of units may hold. */
+/** Returns whether a row of units may hold the word. */
 export function isUnitWord(text: string): boolean {
   const word = text.toLowerCase().replace(/[^a-z]/g, '');
   return (
@@ -106,7 +105,7 @@ export function isUnitWord(text: string): boolean {
   );
 }
 
-/** A name reduced to letters and digits, for comparison. */
+/** Reduces a name to lowercase letters and digits, for comparison. */
 export const plainColumnName = (name: string): string => name.toLowerCase().replace(/[^\p{L}\p{N}]/gu, '');
 
 const nameWords = (name: string): readonly string[] =>
@@ -139,11 +138,11 @@ function roleOf(words: readonly string[]): Role {
   return 'ignore';
 }
 
-/** One word for a depth and the level from which it is measured, such as `depthbelowkeel`. */
+/** Name of a depth below a stated level, joined to one word: `depthbelowkeel`. */
 const DEPTH_BELOW =
   /^(?:water|bottom)?depth(?:below|under|from)(?:the)?(?:surface|waterline|transducer|keel)/;
 
-/** True for the depth at which the transducer or the keel is, which is not a depth of the water. */
+/** Returns whether a name means the depth of the transducer or keel, not a depth of the water. */
 const isDepthOfBoat = (words: readonly string[]): boolean =>
   words.some((word, i) => /^(?:transducer|xducer|keel)$/.test(word) && /^depths?$/.test(words[i + 1] ?? ''));
 
@@ -152,7 +151,7 @@ function referenceOf(words: readonly string[]): DepthReference | undefined {
   return [...REFERENCES].find(([name]) => words.includes(name) || glued.endsWith(name))?.[1];
 }
 
-/** Unit written in one word with "depth": "depthft", "depthm". */
+/** Returns the unit written in one word with "depth": ft for "depthft". */
 function gluedUnit(words: readonly string[]): LengthUnit | undefined {
   const units = words.map((word) => lengthUnitOf(/^(?:water|bottom)?depth([a-z]+)$/.exec(word)?.[1] ?? ''));
   return units.find((unit) => unit !== undefined);
@@ -163,7 +162,7 @@ function temperatureUnitOf(words: readonly string[]): TemperatureUnit | undefine
   return units.find((unit) => unit !== undefined);
 }
 
-/** Names of columns as in the header: of all columns, or only of those with the given role. */
+/** Returns the names of all columns, or of the columns with the given role. */
 export const namesOf = (columns: readonly Column[], role?: Role): string[] =>
   columns.filter((column) => role === undefined || column.role === role).map(({ name }) => name);
 

@@ -6,23 +6,23 @@ import { splitQuoted, widestDelimiter } from './lines.ts';
 import { LONGEST_QUOTED_LINES } from './quoted-lines.ts';
 import { controlByte } from './tolerant-row.ts';
 
-/** What a user's small CSV file is expected to hold. */
+/** What a small CSV file of the user must hold. */
 export interface CsvFileExpectation {
   /** What the file is, for messages: "lure box". */
   readonly what: string;
-  /** Columns that must be there, lower-case. */
+  /** Names of columns that must be there, lowercase. */
   readonly required: readonly string[];
 }
 
-/** Largest file accepted, bytes: far more than any lure box or year of level readings. */
+/** Size of the largest file accepted, bytes; chosen far above any lure box or year of level readings. */
 const MAX_BYTES = 64 * 2 ** 20;
 
 /**
- * A small CSV file of the user: lure box, level readings, marks.
+ * Reads a small CSV file of the user: lure box, level readings, marks.
  *
- * Fields are separated by comma, semicolon, tab or bar, whichever occurs most in the header. Encodings are UTF-8,
- * UTF-16 with a byte order mark, and windows-1252. Lines before the header that begin with # are comments. Blank lines
- * are skipped.
+ * Fields are separated by comma, semicolon, tab or bar, whichever occurs most in the header, or by the
+ * character that a line `sep=` names. Encodings are UTF-8, UTF-16 and windows-1252. Lines before the header
+ * that begin with # are comments. Blank lines are skipped.
  *
  * @throws Refusal that names the file, the line, what was found and what to do.
  */
@@ -30,7 +30,7 @@ export async function readCsvFile(file: string, expectation?: CsvFileExpectation
   return parseCsvBytes(await readSmall(file, expectation?.what ?? 'file'), file, expectation);
 }
 
-/** Same as `readCsvFile`, from bytes already read. */
+/** Does the same as `readCsvFile` with bytes already read. */
 export async function parseCsvBytes(
   bytes: Uint8Array,
   file: string,
@@ -53,7 +53,7 @@ export async function parseCsvBytes(
   const rows = records
     .filter(({ fields }) => fields.some((value) => value !== ''))
     .map(({ line, fields }) => {
-      // Spreadsheets write empty fields after the last column without meaning.
+      // Spreadsheets may add empty fields after the last column. These fields mean nothing.
       const isLong = fields.slice(header.length).some((value) => value !== '');
       if (isLong || fields.length < header.length)
         throw new Refusal([says.fields({ file, line }, fields.length, header.length)]);
@@ -87,7 +87,7 @@ function decode(bytes: Uint8Array, file: string, what: string): string {
   }
 }
 
-/** The records from a line on, without blank lines. */
+/** Splits the lines from index `first` on into records. Blank lines are skipped. */
 function readRecords(lines: readonly string[], first: number, delimiter: string, file: string) {
   const records: { line: number; fields: string[] }[] = [];
   for (let i = first; i < lines.length; i++) {

@@ -12,13 +12,14 @@ import type { ReaderOptions } from './reader-options.ts';
 import { type Sniffed, sniffLayout } from './sniff-layout.ts';
 import { createTally, type Tally } from './tally.ts';
 
-/** Bytes read from the start of a file to find its header and layout. */
+/** Number of bytes at the start of a file in which its header and layout are found. */
 const HEAD_BYTES = 256 * 1024;
 
 /**
- * Encoding and layout of a log in CSV text, from its first bytes and the user's options.
+ * Finds the encoding and layout of a log in CSV text from its first bytes and the user's options. Reads the
+ * whole log if dates are written like 01/02/2024 and no option gives the order of day and month.
  *
- * @throws Refusal when the file is something else, or when the user has to say more about it.
+ * @throws Refusal when the file is not CSV text, or when the user has to say more about it.
  */
 export async function startOfCsv(
   source: ByteSource,
@@ -44,7 +45,7 @@ export async function startOfCsv(
   return { sniff, start: { ...start, layout: { ...layout, time: { ...layout.time, dateOrder } } } };
 }
 
-/** Names of the latitude and longitude columns; undefined when the log is not a table with both. */
+/** Returns the names of the latitude and longitude columns; undefined for a log without both. */
 export async function positionColumns(
   source: ByteSource,
   options: ReaderOptions,
@@ -60,8 +61,8 @@ export async function positionColumns(
 }
 
 /**
- * Order of day and month in the whole log, proved by a row with a day over 12. Undefined when no row proves an order,
- * or when rows prove both.
+ * Finds the order of day and month in the whole log from dates with a day over 12. Returns undefined when no
+ * date shows an order, or when dates show both orders.
  */
 async function proveDateOrder(
   chunks: AsyncIterable<Uint8Array>,

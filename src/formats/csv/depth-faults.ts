@@ -10,11 +10,11 @@ export interface DepthRules extends Pick<ReaderOptions, 'sentinels' | 'zeroIsVal
   readonly vertical: 'down' | 'up';
 }
 
-/** Why a written depth cannot be used; undefined when it can. NaN means that nothing was written. */
+/** Returns why a depth cannot be used; undefined when it can. @param written As in the file; NaN if none. */
 export function writtenDepthFault(written: number, at: At, rules: DepthRules): Diagnostic | undefined {
   const { sentinels, vertical } = rules;
   if (Number.isNaN(written)) return says['no-depth'](at, '');
-  // Among elevations, -1 is an ordinary value: the bottom one unit below the surface.
+  // Among elevations, -1 is an ordinary value: one unit below the surface.
   const isNone = DEFAULT_SENTINELS.includes(written) && !(written === -1 && vertical === 'up');
   if (isNone || sentinels.some((text) => parseNumber(text) === written))
     return says['no-depth'](at, `${written}`);
@@ -22,7 +22,9 @@ export function writtenDepthFault(written: number, at: At, rules: DepthRules): D
 }
 
 /**
- * Why a value cannot be a depth; undefined when it can. @param depth m, positive down. @param written As in the file.
+ * Returns why a depth cannot be used; undefined when it can.
+ * @param depth m, positive down.
+ * @param written As in the file, for messages.
  */
 export function depthFault(
   depth: number,

@@ -7,16 +7,16 @@ export type TextEncoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252';
 
 /** What the first bytes of a file say about it. */
 export interface FileSniff {
-  /** A kind of file that is not text or not a table, such as "a gzip file". */
+  /** Kind of a file that is not a table in text: "a gzip file". */
   readonly foreign?: string;
   readonly encoding: TextEncoding;
   /** Length of the byte order mark, bytes. */
   readonly bom: number;
-  /** True when the encoding was guessed from the bytes rather than read from a byte order mark. */
+  /** True for UTF-16 recognized without a byte order mark. */
   readonly guessed: boolean;
 }
 
-/** First bytes of other kinds of files that get renamed to .csv; from the specifications of the formats. */
+/** First bytes of files that are sometimes renamed to .csv. Source: the specifications of the formats. */
 const MAGIC: readonly (readonly [bytes: readonly number[], kind: string])[] = [
   [[0x1f, 0x8b], 'a gzip file'],
   [[0x50, 0x4b, 0x03, 0x04], 'a zip file (perhaps a spreadsheet)'],
@@ -33,9 +33,9 @@ const MAGIC: readonly (readonly [bytes: readonly number[], kind: string])[] = [
 ];
 
 /**
- * Kind and encoding of a file from its first bytes (64 or more where the file has them).
+ * Finds the kind and encoding of a file from its first bytes: 512 or more, or the whole of a shorter file.
  *
- * UTF-16 without a mark is recognized by a 0 in every second byte, as plain digits and letters have.
+ * UTF-16 without a byte order mark is recognized by a 0 in every second byte, as plain text has.
  */
 export function sniffBytes(head: Uint8Array): FileSniff {
   const starts = (bytes: readonly number[]) => bytes.every((byte, i) => head[i] === byte);
@@ -49,7 +49,7 @@ export function sniffBytes(head: Uint8Array): FileSniff {
   return { ...markup(head, 0), encoding: 'utf-8', bom: 0, guessed: false };
 }
 
-/** Encoding in which one half of each byte pair is 0 for plain characters; undefined when neither half is. */
+/** Recognizes UTF-16 in which every character is one byte and a 0. Returns undefined for other bytes. */
 function wideBytes(head: Uint8Array): TextEncoding | undefined {
   const zeros = (half: 0 | 1): number => head.filter((byte, i) => i % 2 === half && byte === 0).length;
   const [even, odd, pairs] = [zeros(0), zeros(1), head.length / 2];
@@ -58,7 +58,7 @@ function wideBytes(head: Uint8Array): TextEncoding | undefined {
   return even === pairs && odd === 0 ? 'utf-16be' : undefined;
 }
 
-/** Recognizes markup and JSON saved with the file name of a table. */
+/** Recognizes HTML, XML and JSON files that have the file name of a table. */
 function markup(head: Uint8Array, bom: number): { foreign?: string } {
   const text = new TextDecoder('windows-1252').decode(head.subarray(bom, bom + 512)).trimStart();
   if (/^<!doctype html|^<html/i.test(text)) return { foreign: 'an HTML page' };
@@ -68,9 +68,8 @@ function markup(head: Uint8Array, bom: number): { foreign?: string } {
 }
 
 /**
- * Text of bytes that should be UTF-8, read as windows-1252 when they are not.
- *
- * The two encodings agree on every character of a number, date or delimiter.
+ * Decodes bytes as UTF-8, or as windows-1252 when they are not valid UTF-8. The two encodings agree on every
+ * character of a number, date or delimiter.
  */
 export function decodeBytes(bytes: Uint8Array): { text: string; encoding: TextEncoding } {
   if (isUtf8(bytes))
@@ -82,9 +81,9 @@ export function decodeBytes(bytes: Uint8Array): { text: string; encoding: TextEn
 }
 
 /**
- * Bytes of a source as UTF-8 without a byte order mark; UTF-16 is converted on the way.
+ * Yields the text of a source in UTF-8 without a byte order mark. UTF-16 is converted.
  *
- * Bytes in windows-1252 pass through unchanged: the characters of numbers are the same in both encodings.
+ * Text in windows-1252 passes through unchanged: both encodings have the same bytes for numbers.
  * @throws Refusal when UTF-16 cannot be decoded.
  */
 export async function* textChunks(source: ByteSource, sniff: FileSniff): AsyncGenerator<Uint8Array> {
@@ -95,7 +94,7 @@ export async function* textChunks(source: ByteSource, sniff: FileSniff): AsyncGe
   yield decode();
 }
 
-/** A text without its first bytes. */
+/** Yields a text without its first bytes. @param bytes Number of bytes to leave out. */
 export async function* withoutFirst(
   chunks: AsyncIterable<Uint8Array>,
   bytes: number,
@@ -107,7 +106,7 @@ export async function* withoutFirst(
   }
 }
 
-/** The first bytes of a text, up to a given number, gathered from its chunks. */
+/** Gathers the first bytes of a text, `most` or fewer. `isWhole` is true when the text has no more bytes. */
 export async function headOf(
   chunks: AsyncIterable<Uint8Array>,
   most: number,
@@ -115,7 +114,7 @@ export async function headOf(
   const parts: Uint8Array[] = [];
   let length = 0;
   for await (const chunk of chunks) {
-    // A copy, since a source may reuse its memory.
+    // Copied because a source may reuse the memory of a chunk.
     parts.push(Uint8Array.from(chunk));
     length += chunk.length;
     if (length > most) return { bytes: Buffer.concat(parts).subarray(0, most), isWhole: false };

@@ -5,20 +5,20 @@ import { type Column, findRole, namesOf, type Role, readColumnName } from './col
 import { firstContent, type HeadLine, roughFields, widestDelimiter } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Lines searched for a header. */
+/** Number of lines searched for a header. */
 const MAX_PREAMBLE = 50;
 
-/** Delimiters to try; the first one wins a tie. */
+/** Delimiters to try; the first in the list wins a tie. */
 const DELIMITERS: readonly string[] = ['\t', ';', '|', ',', ' '];
 
 export interface Header {
   readonly delimiter: string;
   readonly columns: readonly Column[];
-  /** Index of the header among the head lines; -1 when the user named the columns. */
+  /** Index of the header in the first lines of the file; -1 when the user named the columns. */
   readonly index: number;
 }
 
-/** True when the columns include what a sounding needs: a depth, and a position or a time. */
+/** Returns whether the columns include what a sounding needs: a depth, and a position or a time. */
 export function isUsableHeader(columns: readonly Column[]): boolean {
   const has = (role: Role) => findRole(columns, role) >= 0;
   const isPlaced = (has('lat') && has('lon')) || (has('x') && has('y'));
@@ -27,9 +27,9 @@ export function isUsableHeader(columns: readonly Column[]): boolean {
 }
 
 /**
- * Finds the header among the first lines, together with the delimiter that fits it best.
+ * Finds the header in the first lines of a file, and the delimiter that fits the header best.
  *
- * @throws Refusal when there is no header, naming the columns seen and the option that helps.
+ * @throws Refusal that names the columns seen and the option that helps, when there is no header.
  */
 export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): Header {
   const hint = /^(?:\uFEFF)?"?sep=(.)"?$/i.exec(lines[0]?.text ?? '');
@@ -45,7 +45,7 @@ export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): 
       const columns = applyMap(roughFields(text, delimiter).map(readColumnName), options.map);
       const known = columns.filter((column) => column.role !== 'ignore').length;
       if (!isUsableHeader(columns) || known <= most) continue;
-      // A comment may name the columns, or only mention them.
+      // A comment counts as the header only if the row after it has as many fields or more.
       const row = text === whole ? undefined : firstContent(lines.slice(index + 1));
       if (row !== undefined && roughFields(row.text, delimiter).length < columns.length) continue;
       most = known;
@@ -59,7 +59,7 @@ export function findHeader(lines: readonly HeadLine[], options: ReaderOptions): 
   throw new Refusal([whyNoHeader(lines.slice(first), options)]);
 }
 
-/** Removes a comment mark, which may precede a header. */
+/** Removes the comment mark that may precede a header. */
 const stripComment = (text: string): string => text.replace(/^\uFEFF?\s*(?:#|;|\/\/)\s*/, '');
 
 function statedColumns(
@@ -77,7 +77,7 @@ function statedColumns(
   return { delimiter, columns: [...columns, ...Array<Column>(extra).fill(UNUSED)], index: -1 };
 }
 
-/** Roles that `--columns` can give; a column to ignore is `-` there. */
+/** Roles that `--columns` can give. A column to ignore is written `-`. */
 const STATABLE = MAPPABLE.filter((role) => role !== 'ignore');
 
 const UNUSED: Column = { name: '-', role: 'ignore' };
@@ -98,7 +98,7 @@ function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions) {
     : refusals.map(at, unknown, fields);
 }
 
-/** Roles that a header still needs to be usable. */
+/** Returns the roles that a header lacks: latitude, longitude or depth. */
 export function missingRoles(columns: readonly Column[]): Role[] {
   const missing = (['lat', 'lon', 'depth'] as const).filter((role) => findRole(columns, role) < 0);
   return missing.length > 0 ? missing : ['depth'];

@@ -4,7 +4,7 @@ import { refusalMessages as refusals } from '../../../shared/text/index.ts';
 import { readTrackPoints } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 
-/** Fixes of one or more tracks as parallel columns in ascending time. `segment` changes where a track is broken. */
+/** Fixes of tracks as parallel columns, in ascending time. `segment` changes where a track is broken. */
 export interface Fixes {
   readonly count: number;
   /** Seconds since 1970-01-01 UTC. */
@@ -17,10 +17,10 @@ export interface Fixes {
 }
 
 /**
- * Fixes of all track points that have a time, in order of time.
+ * Reads all track points that have a time, in order of time.
  *
  * @param sources GPX files of tracks.
- * @throws Refusal when a file cannot be read as GPX, or no track point has a time.
+ * @throws Refusal when a file cannot be read as GPX, or when no track point has a time.
  */
 export async function readFixes(sources: readonly ByteSource[], report: Report): Promise<Fixes> {
   const columns = { time: [] as number[], lat: [] as number[], lon: [] as number[], segment: [] as number[] };
@@ -46,7 +46,7 @@ export async function readFixes(sources: readonly ByteSource[], report: Report):
   return sortFixes(columns);
 }
 
-/** Fixes in order of time; only the first of several with the same time is kept. */
+/** Sorts fixes by time. Of several fixes with the same time, only the first is kept. */
 export function sortFixes(columns: Omit<{ [K in keyof Fixes]: Iterable<number> }, 'count'>): Fixes {
   const time = Float64Array.from(columns.time);
   const lat = Float64Array.from(columns.lat);

@@ -16,16 +16,16 @@ import type { ReaderOptions } from './reader-options.ts';
 import { createRowColumns, reserveRows, toLogPart } from './row-columns.ts';
 import { createTally, type Tally } from './tally.ts';
 
-/** Most soundings of one part; the track of a very long day has about 300,000 points. */
+/** Most soundings of one part; chosen: almost six days of one point a second. */
 const PART_ROWS = 500_000;
 
 /**
- * Parts of a sounding log in GPX, from track points that carry a depth. Each track segment of several points is a
- * separate pass.
+ * Reads a sounding log in GPX: yields its parts and returns the account of its rows. The soundings are the
+ * track points with a depth. Each track segment of several points is a separate pass.
  *
- * A depth without a unit is in the unit of `--depth-unit`. The account counts every track point; points without a depth
- * are dropped as `soundings/no-depth`.
- * @throws Refusal as `readTrackPoints` does, and for depths without any stated unit.
+ * A depth without a unit is in the unit of `--depth-unit`. The account counts every track point. A point
+ * without a depth is dropped as `soundings/no-depth`.
+ * @throws Refusal in the same cases as `readTrackPoints`, and for a depth without any stated unit.
  */
 export async function* readGpxSoundings(
   source: ByteSource,
@@ -96,7 +96,7 @@ export async function* readGpxSoundings(
   return tally.account(used);
 }
 
-/** Joins consecutive one-point segments into one pass: some programs write every point as a segment. */
+/** Joins consecutive one-point segments into one pass: some programs write each point as a segment. */
 function joinPoints(passes: number[]): void {
   let isPoint = false;
   for (let i = 0; i < passes.length; ) {
@@ -110,14 +110,14 @@ function joinPoints(passes: number[]): void {
   }
 }
 
-/** Time of a point, without times from before 1990 or after tomorrow. */
+/** Returns the time of a point. A time that no log can have is reported and becomes NaN. */
 function timeOf({ time }: TrackPoint, options: ReaderOptions, at: At, tally: Tally): number {
   if (Number.isNaN(time) || isLogTime(time, latestTime(options))) return time;
   tally.flag(says['time-year'](at, new Date(time * 1000).toISOString()));
   return Number.NaN;
 }
 
-/** A depth in the unit that the user gave, converted to m. @throws Refusal when no unit was given. */
+/** Converts a depth from the unit of `--depth-unit` to m. @throws Refusal when that option is absent. */
 function withUnit(depth: number, { depthUnit }: ReaderOptions, at: At, tally: Tally): number {
   if (Number.isNaN(depth)) return depth;
   if (depthUnit === undefined) throw new Refusal([readerMessages['depth-unit'](at)]);

@@ -3,14 +3,13 @@ import type { DecimalMark, PositionRules, TimeRules } from '../../../shared/text
 import type { Column, TemperatureUnit } from './column-names.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Everything needed to read one line of a log, from the header, the first rows and the options. */
+/** Everything needed to read a line of a log, from the header, the first rows and the options. */
 export interface Layout extends Pick<ReaderOptions, 'datum' | 'zeroIsValid' | 'maxDepth'> {
   readonly delimiter: string;
   readonly decimal: DecimalMark;
   readonly columns: readonly Column[];
-  /** Column of each quantity; -1 where the log has none. */
   readonly at: ColumnPlaces;
-  /** Unit of depths that do not state one; undefined when every row must state its own. */
+  /** Unit of depths written without a unit; undefined when every row must state its own. */
   readonly depthUnit: LengthUnit | undefined;
   readonly vertical: 'down' | 'up';
   readonly depthFrom: DepthReference | undefined;
@@ -19,15 +18,15 @@ export interface Layout extends Pick<ReaderOptions, 'datum' | 'zeroIsValid' | 'm
   readonly time: TimeRules;
   /** Columns in which the log marks rows that must not be used. */
   readonly validity: readonly number[];
-  /** Value that the channel column must hold. */
+  /** Value that a row must have in the channel column. */
   readonly channel?: string;
   /** Values that mean no depth or no position. */
   readonly sentinels: ReadonlySet<number>;
-  /** Seconds since 1970; later times are rejected. */
+  /** Latest time accepted, s since 1970. */
   readonly latest: number;
 }
 
-/** Index of each column, -1 for none. */
+/** Index of the column of each quantity; -1 for a quantity that the log does not have. */
 export type ColumnPlaces = Readonly<
   Record<
     'lat' | 'lon' | 'depth' | 'time' | 'date' | 'temperature' | 'unit' | 'ns' | 'ew' | 'datum' | 'channel',
@@ -35,22 +34,22 @@ export type ColumnPlaces = Readonly<
   >
 >;
 
-/** Earliest time accepted, 1990-01-01, s since 1970. An earlier time comes from a clock that was reset. */
+/** Earliest time accepted, 1990-01-01, s since 1970; chosen. A clock that was reset gives earlier times. */
 const EARLIEST_TIME = 631_152_000;
-/** Latest time accepted where the time of reading is not known, 2100-01-01, s since 1970. */
+/** Latest time accepted if the current time is not known, 2100-01-01, s since 1970; chosen. */
 const LAST_TIME = 4_102_444_800;
 
-/** Latest time accepted, s since 1970: a day after `now`, or the end of 2099 when `now` is not known. */
+/** Returns the latest time accepted, s since 1970: a day after `now`, or LAST_TIME if `now` is absent. */
 export const latestTime = ({ now }: { readonly now?: number }): number =>
   now === undefined ? LAST_TIME : now + 86_400;
 
-/** Whether a log can hold this time, s since 1970. @param latest From `latestTime`. */
+/** Returns whether a log can hold a time. @param time s since 1970. @param latest From `latestTime`. */
 export const isLogTime = (time: number, latest: number): boolean => time >= EARLIEST_TIME && time <= latest;
 
-/** From 2000-01-01 up to, but not including, 2000-01-03, s since 1970: many clocks restart there after a reset. */
+/** Two days from 2000-01-01 on, s since 1970. Many clocks restart there after a reset. */
 export const RESET_2000: readonly [from: number, to: number] = [946_684_800, 946_857_600];
 
-/** Values that mean "none" in many kinds of logs. */
+/** Values that mean "none" in many kinds of logs; common practice, no source. */
 export const DEFAULT_SENTINELS: readonly number[] = [
   -1, -9999, 9999, 9999.9, -9999.9, 65535, -32768, 4294967295,
 ];

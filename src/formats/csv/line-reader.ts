@@ -18,15 +18,15 @@ import type { Sniffed } from './sniff-layout.ts';
 import type { Tally } from './tally.ts';
 import { controlByte, readRow } from './tolerant-row.ts';
 
-/** Bytes of the shortest row, "1,1,1" and its line end. */
+/** Length of the shortest row, "1,1,1" and its line end, bytes. */
 const SHORTEST_ROW = 6;
-/** Bytes kept from the end of the text read so far, to judge a last line without a line end. */
+/** Number of bytes kept from the end of the text read so far, to judge a last line without a line end. */
 const TAIL_BYTES = 4096;
 
-/** A log while its lines are read into rows. */
+/** State of reading the lines of a log into rows. */
 export type LineReader = ReturnType<typeof createLineReader>;
 
-/** A reader at the first row of a log. */
+/** Creates a reader at the first row of a log. */
 export function createLineReader(
   { layout, headerText, line }: Sniffed,
   options: ReaderOptions,
@@ -39,11 +39,11 @@ export function createLineReader(
     ...{ options, tally, notes, rows, layout, scan: createScanner(layout, notes) },
     /** Text of the current header, used to recognize a repeat. */
     headerText,
-    /** Erased bytes (00 or FF) skipped since the last row. */
+    /** Number of erased bytes (00 or FF) skipped since the last row. */
     erased: 0,
     /** True when erased bytes directly precede the next line. */
     isTouched: false,
-    /** The last bytes read. */
+    /** The last bytes read, at most TAIL_BYTES. */
     tail: new Uint8Array(0),
   };
 }
@@ -51,9 +51,9 @@ export function createLineReader(
 /**
  * Reads whole lines.
  *
- * @param bytes Must end with a line end.
- * @param isEnd True when nothing follows, so that a quoted field still open counts as damage.
- * @returns Number of bytes read: all of them, or those before a record that continues after the last byte.
+ * @param bytes The last byte must end a line.
+ * @param isEnd True when the log ends here. A quoted field that is still open then counts as damage.
+ * @returns Number of bytes read: all, or the bytes before a record that continues after the last byte.
  */
 export function readLines(reader: LineReader, bytes: Uint8Array, isEnd: boolean): number {
   const { rows, tally, notes } = reader;
@@ -101,9 +101,9 @@ function readRecord(reader: LineReader, { text, isUtf8, fields, lines }: LineRec
 }
 
 /**
- * The rest of a long stretch without a line end, after erased bytes are removed from its start.
+ * Removes erased bytes from the start of a long stretch that could not be read yet.
  *
- * @throws Refusal when it is still too long for a line.
+ * @throws Refusal when the rest is a line that is too long.
  */
 export function shorten(reader: LineReader, bytes: Uint8Array): Uint8Array {
   const erased = erasedRun(bytes, 0);
@@ -128,7 +128,7 @@ function noteEncoding(reader: LineReader): void {
   reader.tally.flagOnce(says.encoding({ line: reader.notes.line }));
 }
 
-/** True for lines that are not rows: blank lines, comments, a repeated header. */
+/** Returns whether a line is not a row: a blank line, a comment or a repeated header. */
 export function isPassedOver(reader: LineReader, text: string): boolean {
   if (/^[\s,;|]*$/.test(text) || isComment(text)) return true;
   if (reader.headerText === undefined || text.trim() !== reader.headerText) return false;
@@ -148,7 +148,7 @@ export function readFields(reader: LineReader, fields: readonly string[], text: 
   reader.isTouched = false;
 }
 
-/** Stores a data row. @returns Why it is dropped; undefined when it is stored. */
+/** Stores a data row. @returns Why the row is dropped; undefined when it is stored. */
 function storeRow(
   reader: LineReader,
   fields: readonly string[],
@@ -165,7 +165,7 @@ function storeRow(
   return control === undefined ? readRow(fields, reader, here) : says.control(here, control);
 }
 
-/** True for a line of words: no field is a number, and at least two are names. */
+/** Returns whether two fields or more begin with a letter and no other field has a digit. */
 function looksLikeHeader(fields: readonly string[]): boolean {
   let names = 0;
   for (const field of fields) {
@@ -176,8 +176,9 @@ function looksLikeHeader(fields: readonly string[]): boolean {
 }
 
 /**
- * Takes a header in the middle of a file; false when the line is not a header. @throws Refusal for a header
- * without the columns that a sounding needs.
+ * Switches to the layout of a header in the middle of a file. Returns false when the line is not a header.
+ *
+ * @throws Refusal for a header without the columns that a sounding needs.
  */
 function takeHeader(reader: LineReader, fields: readonly string[], here: At, text: string): boolean {
   const { tally, options } = reader;

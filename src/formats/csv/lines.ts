@@ -1,6 +1,5 @@
 import { decodeBytes } from './encodings.ts';
 
-/** Bytes of the characters with a meaning in a log. */
 export const LF = 10;
 export const CR = 13;
 export const SPACE = 32;
@@ -16,48 +15,48 @@ export const LETTER_Z = 90;
 /** Byte that fills erased flash memory; some memories are filled with 00 instead. */
 const ERASED = 0xff;
 
-/** Longest line accepted, bytes; lines of logs have about a hundred. */
+/** Longest line accepted, bytes; chosen. Lines of logs have about a hundred. */
 export const LONGEST_LINE = 1024 * 1024;
 
-/** Offsets at which a line's content ends and the next line begins. */
+/** Finds where the content of the line at `from` stops and where the next line begins. */
 export function lineAt(bytes: Uint8Array, from: number): { stop: number; next: number } {
   let stop = from;
   while (stop < bytes.length && bytes[stop] !== LF && bytes[stop] !== CR) stop++;
   return { stop, next: stop + (bytes[stop] === CR && bytes[stop + 1] === LF ? 2 : 1) };
 }
 
-/** Length of a run of 00 or FF bytes. A single FF does not count, since it is a letter in windows-1252. */
+/** Returns the length of the run of 00 and FF bytes; 0 for a single FF, which is a letter in windows-1252. */
 export function erasedRun(bytes: Uint8Array, from: number): number {
   let to = from;
   while (to < bytes.length && (bytes[to] === 0 || bytes[to] === ERASED)) to++;
   return to - from === 1 && bytes[from] === ERASED ? 0 : to - from;
 }
 
-/** Offset after the last line end; 0 when there is none. */
+/** Returns the offset after the last line end; 0 when there is none. */
 export function lastLineEndOf(bytes: Uint8Array): number {
   return Math.max(bytes.lastIndexOf(LF), bytes.lastIndexOf(CR)) + 1;
 }
 
-/** Number of bytes up to the last line end. A CR as the very last byte does not count, since an LF may follow. */
+/** Returns the number of bytes up to the last line end. A final CR does not count: an LF may follow. */
 export function completeLines(bytes: Uint8Array): number {
   const afterLf = bytes.lastIndexOf(LF) + 1;
   const cr = bytes.subarray(afterLf, Math.max(afterLf, bytes.length - 1)).lastIndexOf(CR);
   return afterLf + cr + 1;
 }
 
-/** One line of the beginning of a file. */
+/** A line near the start of a file. */
 export interface HeadLine {
   readonly text: string;
-  /** 1-based physical line. */
+  /** Number of the physical line, 1-based. */
   readonly line: number;
-  /** Offset of the byte after its line end. */
+  /** Offset of the next line, bytes. */
   readonly next: number;
 }
 
 /**
- * Lines of the first bytes of a file; line ends LF, CR LF and CR.
+ * Splits the first bytes of a file into lines, which end in LF, CR LF or CR.
  *
- * @param isWhole True when the bytes are the whole file: then a last line without a line end counts too.
+ * @param isWhole True when the bytes are the whole file. A last line without a line end then counts too.
  */
 export function headLines(bytes: Uint8Array, isWhole: boolean): readonly HeadLine[] {
   const lines: HeadLine[] = [];
@@ -72,20 +71,20 @@ export function headLines(bytes: Uint8Array, isWhole: boolean): readonly HeadLin
 
 export const isComment = (text: string): boolean => /^\s*(?:#|;|\/\/)/.test(text) && !/^\s*;+\s*$/.test(text);
 
-/** The first line that is neither blank nor a comment. */
+/** Returns the first line that is neither blank nor a comment. */
 export const firstContent = (lines: readonly HeadLine[]): HeadLine | undefined =>
   lines.find(({ text }) => text.trim() !== '' && !isComment(text));
 
-/** Fields of a line without quotes. */
+/** Splits a line into fields; quotes are ordinary characters. */
 export const splitPlain = (text: string, delimiter: string): string[] =>
   delimiter === ' ' ? text.trim().split(/ +/) : text.split(delimiter);
 
 /**
- * Fields of a line in which quotes may enclose delimiters, doubled quotes and line ends. A quote opens only at the start
- * of a field (RFC 4180), after white space or not; elsewhere it is an ordinary character. A damaged field is given as
- * written.
+ * Splits a line into fields. Quotes may enclose delimiters, doubled quotes and line ends. A quoted field
+ * begins with a quote (RFC 4180), which white space may precede. Elsewhere a quote is an ordinary character.
+ * A damaged field is returned as written.
  *
- * @returns `fault`: the first fault; `open` when a quote is not closed, `broken` when text follows a closed one.
+ * @returns `fault`: the first fault; `open` for a quote not closed, `broken` for text after a closing quote.
  */
 export function splitQuoted(
   text: string,
@@ -118,14 +117,14 @@ export function splitQuoted(
   return { fields, fault };
 }
 
-/** The delimiter that gives the most fields; the first one wins a tie. */
+/** Returns the delimiter that gives the most fields; the first in the list wins a tie. */
 export const widestDelimiter = (text: string, delimiters: readonly string[]): string =>
   delimiters.reduce((a, b) => (roughFields(text, b).length > roughFields(text, a).length ? b : a));
 
-/** A field without white space and quotes around it. */
+/** Removes white space and quotes around a field. */
 export const bareField = (field: string): string => field.trim().replace(/^"(.*)"$/, '$1');
 
-/** Fields of a line for a first inspection, without quotes around them. */
+/** Splits a line into fields and removes the quotes around them. Faulty quotes are not reported. */
 export function roughFields(text: string, delimiter: string): string[] {
   const isQuoted = delimiter !== ' ' && text.includes('"');
   return (isQuoted ? splitQuoted(text, delimiter).fields : splitPlain(text, delimiter)).map(bareField);

@@ -11,7 +11,7 @@ import { fieldsOf } from './quoted-lines.ts';
 import { reserveRows } from './row-columns.ts';
 import type { Tally } from './tally.ts';
 
-/** Reads the bytes left at the end of a log: whole lines, then a last line without a line end, if any. */
+/** Reads the last bytes of a log: whole lines, then a last line without a line end, if any. */
 export function readEnd(reader: LineReader, bytes: Uint8Array): void {
   const { tally, layout } = reader;
   const ended = lastLineEndOf(bytes);
@@ -38,7 +38,7 @@ export function readEnd(reader: LineReader, bytes: Uint8Array): void {
   readFields(reader, whole, text);
 }
 
-/** Why a last row without a line end cannot be used; undefined when it can. */
+/** Returns why a last row without a line end cannot be used; undefined when it can. */
 function lastRowFault(
   { layout, notes, options, isTouched, tail }: LineReader,
   fields: readonly string[] | undefined,
@@ -49,19 +49,19 @@ function lastRowFault(
   if (fields === undefined) return says.quote(here);
   const named = columns.filter(({ name }, i) => name !== '' || i < columns.length - 1).length;
   if (fields.length < named) return says.truncated(here, fields.length, columns.length);
-  // A line cut after the last column that is used has lost nothing.
+  // A line cut after the last used column has lost nothing.
   if (options.keepLast || Math.max(...Object.values(at)) < fields.length - 1) return undefined;
   const last = fields.at(-1)!;
   const isWhole = isWholeLastField(last, lastFieldsOf(tail, delimiter, fields.length));
   return isWhole ? undefined : says['cut-line'](here, last);
 }
 
-/** Rows that must agree before the shape of a field is trusted for the whole log. */
+/** Fewest rows that must agree before the shape of their last field is trusted; chosen. */
 const ROWS_OF_HABIT = 8;
 
-/** Last fields of the rows in the last bytes read, from lines with the given number of fields only. */
+/** Returns the last field of each line in `tail` that has `count` fields. */
 function lastFieldsOf(tail: Uint8Array, delimiter: string, count: number): string[] {
-  // The first piece may start in the middle of a line.
+  // The tail may start in the middle of a line.
   const rows = headLines(tail, true).slice(1);
   return rows
     .map(({ text }) => splitPlain(text, delimiter))
@@ -70,9 +70,8 @@ function lastFieldsOf(tail: Uint8Array, delimiter: string, count: number): strin
 }
 
 /**
- * Whether the last field is complete in a last line without a line end. The field is complete when it has the same
- * shape as in the rows just before it (8 or more) and that shape has a fixed end: a number of decimals, or a pattern of
- * characters.
+ * Returns whether the last field of a line without a line end is complete. The field is complete when it has
+ * the same shape as in the rows just before it, and when this shape shows where a value ends.
  *
  * A number of another shape may be cut ("1" of "12.4"), and a whole number can always be cut ("1" of "12").
  */
@@ -83,8 +82,8 @@ function isWholeLastField(text: string, before: readonly string[]): boolean {
 }
 
 /**
- * Shape of a value with a fixed end: ".99" for two decimals, "9999-99-99T99:99:99Z" for a time; empty for a
- * value without a fixed end.
+ * Returns a shape that shows where a value ends: ".99" for two decimals, "9999-99-99T99:99:99Z" for a time.
+ * Returns an empty text for a whole number, which may end anywhere.
  */
 function shapeOf(text: string): string {
   const decimals = /^[+-]?\d*([.,]\d+)$/.exec(text);
@@ -93,7 +92,7 @@ function shapeOf(text: string): string {
   return text.replace(/\d/g, '9');
 }
 
-/** Reports what the whole log shows. @param used Rows returned. @returns See `closedAccount`. */
+/** Reports what only the whole log shows, and closes its account. @param used Number of rows returned. */
 export function finishLog(reader: LineReader, used: number): RowAccount {
   const { notes, tally, layout, options } = reader;
   if (reader.erased > 0) tally.flag(says['erased-tail']({ line: notes.line }, reader.erased));
@@ -122,7 +121,7 @@ function noteTimes({ notes: { forms }, tally, layout, options }: LineReader): vo
   if (used.length > 1) tally.flag(says['time-forms']({}, used));
 }
 
-/** Reasons for dropping a row that are not reading errors. */
+/** Reasons for dropped rows other than reading errors. */
 const SAID_BY_LOG = [
   'lost-bottom',
   'no-depth',
@@ -135,11 +134,11 @@ const SAID_BY_LOG = [
 ].map((code) => `soundings/${code}`);
 
 /**
- * Account of the rows of a log, after everything counted is reported.
+ * Reports everything that was counted and returns the account of a log's rows.
  *
- * @param used Rows returned.
- * @param most Largest share of the rows that may be dropped, 0 to 1.
- * @throws Refusal when so many rows could not be read that the log is not understood.
+ * @param used Number of rows returned.
+ * @param most Largest share of the rows that may be unreadable, 0 to 1.
+ * @throws Refusal when more rows are unreadable, since the log is then misunderstood.
  * @throws Error when rows are unaccounted for: a defect of the reader.
  */
 export function closedAccount(at: At, tally: Tally, used: number, most: number): RowAccount {
@@ -147,7 +146,7 @@ export function closedAccount(at: At, tally: Tally, used: number, most: number):
   tally.flush();
   const unread = Object.entries(account.dropped).filter(([code]) => !SAID_BY_LOG.includes(code));
   const dropped = unread.reduce((sum, [, n]) => sum + n, 0);
-  // A single bad row is no reason to refuse a log, however short.
+  // A single bad row is no reason to refuse a log, even a short one.
   if (dropped <= 1 || dropped <= most * account.read) return account;
   const [main] = unread.reduce((a, b) => (b[1] > a[1] ? b : a));
   throw new Refusal([refusals['too-many-dropped'](at, dropped, account.read, most, main)]);

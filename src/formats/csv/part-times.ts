@@ -4,32 +4,30 @@ import { hasDay } from '../../../shared/survey/index.ts';
 import { soundingMessages as says } from '../../../shared/text/index.ts';
 import type { Tally } from './tally.ts';
 
-/** State carried from part to part of a log. */
+/** State carried from one part of a log to the next. */
 type LogState = ReturnType<typeof createLogState>;
 
 export const createLogState = () => ({
-  /** Rows returned so far. */
+  /** Number of rows returned so far. */
   rows: 0,
   /** Last time seen, s. */
   lastTime: Number.NaN,
-  /** Midnights passed so far by a clock without dates. */
+  /** Number of midnights passed so far by a clock without dates. */
   midnights: 0,
 });
 
-/**
- * Seconds in 1024 weeks. A receiver that loses count is early by exactly this much (IS-GPS-200: 10-bit week number).
- */
+/** 1024 weeks, s. A receiver is early by this much after GPS week numbers start over (IS-GPS-200). */
 const ROLLOVER = 619_315_200;
-/** Tolerance for recognizing a 1024-week step, s. */
+/** Tolerance for recognizing a step of 1024 weeks, s; chosen. */
 const NEAR_ROLLOVER = 120;
 const HALF_DAY = 43_200;
 const DAY = 86_400;
 
 /**
- * A part with continuous times and without repeated rows.
+ * Makes the times of a part continuous and drops repeated rows.
  *
- * Rows out of order are sorted by time. A clock without dates continues past midnight. Times that are 1024 weeks early
- * are dropped, and so are rows that repeat the time, position and depth of an earlier row of the part.
+ * Rows out of order are sorted by time. A clock without dates continues past midnight. Times that are 1024
+ * weeks early become NaN. Rows that repeat time, position and depth of an earlier row are dropped.
  */
 export function finishPart(part: SoundingLog, state: LogState, tally: Tally): SoundingLog {
   if (hasPlainTimes(part, state)) {
@@ -44,18 +42,17 @@ export function finishPart(part: SoundingLog, state: LogState, tally: Tally): So
   return keep === undefined ? rising : pickRows(rising, keep);
 }
 
-/** Fewest backward steps for which rows count as out of order. Clocks do get set back now and then. */
+/** Fewest backward steps that mean rows out of order; chosen. A clock that is set back gives fewer. */
 const FEWEST_FALLS = 10;
-/** Smallest share of backward steps among the rows for which rows count as out of order. */
+/** Smallest share of rows with a backward step of time that means rows out of order, 0 to 1; chosen. */
 const MIN_SHARE = 0.05;
 
 /**
- * The part with its rows sorted by pass and time where they are in another order, such as newest first.
+ * Sorts the rows of a part by pass and time when they are in another order, such as newest first. Passes
+ * could not be separated in rows out of order.
  *
- * When many times are earlier than the time of the row above, passes cannot be separated. A row without a
- * time stays after the row above it. Rows with equal times keep their order, which is reversed for a log that
- * is newest first. A part that is in order except for a few steps, or that has only times of day, stays as it
- * is.
+ * A row without a time stays after the row above it. Rows with equal times keep their order, which is
+ * reversed for a log that is newest first. Few steps back, or a time of day alone, leave the part as it is.
  */
 export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const { file, line, pass, time, count } = part;
@@ -70,15 +67,12 @@ export function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
     if (!Number.isNaN(time[row])) last = time[row];
     known[row] = last;
   }
-  // Array.prototype.sort is stable; the difference of two infinities is NaN.
+  // The sort is stable. Rows before the first known time have -Infinity, so their difference is NaN.
   rows.sort((a, b) => pass[a] - pass[b] || known[a] - known[b] || 0);
   return pickRows(part, rows);
 }
 
-/**
- * Counts backward and forward steps of time. Both counts are 0 when a time has no date, since a clock without dates
- * simply continues past midnight.
- */
+/** Counts backward and forward steps of time. Both are 0 if a time has no date: a step may be midnight. */
 function countSteps(time: Float64Array, count: number): { falls: number; rises: number } {
   let falls = 0;
   let rises = 0;
@@ -94,7 +88,7 @@ function countSteps(time: Float64Array, count: number): { falls: number; rises: 
   return { falls, rises };
 }
 
-/** True when full times rise from row to row, the usual case, so there is nothing to repair and nothing repeated. */
+/** Returns whether all times have dates and rise from row to row, so there is nothing to repair or drop. */
 function hasPlainTimes({ time, count }: SoundingLog, { lastTime }: LogState): boolean {
   if (count === 0 || !hasDay(time[0]) || time[0] <= lastTime) return false;
   const start = Number.isNaN(lastTime) ? time[0] : lastTime;
@@ -114,7 +108,7 @@ function repairTimes(part: SoundingLog, state: LogState, tally: Tally): void {
     if (Number.isNaN(t)) continue;
     const before = state.lastTime;
     if (t < DAY) {
-      // In a log with full times, a time of day alone is dropped, since its date is not known.
+      // After a time with a date, a time of day alone is dropped, since its date is not known.
       if (hasDay(before)) {
         time[i] = Number.NaN;
         continue;
@@ -137,7 +131,7 @@ function repairTimes(part: SoundingLog, state: LogState, tally: Tally): void {
   }
 }
 
-/** Indexes of the rows to keep when some rows repeat an earlier row; undefined when none does. */
+/** Returns the indexes of the rows to keep; undefined when no row repeats an earlier one. */
 function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
   const { count, time, lat, lon, depth, line } = part;
   let keep: number[] | undefined;

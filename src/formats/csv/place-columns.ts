@@ -10,7 +10,7 @@ import type { ColumnPlaces, Layout } from './layout.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import type { Beginning } from './sample-checks.ts';
 
-/** Layout for a header in the middle of a file: the first layout with new columns and units. */
+/** Returns the layout for a header in the middle of a file: the layout so far, with new columns and units. */
 export function relayout(names: readonly Column[], before: Layout, options: ReaderOptions, at: At): Layout {
   const known = applyMap(names, options.map).map((column) => {
     const same = before.columns[findPlain(before.columns, column.name)];
@@ -33,7 +33,7 @@ export function relayout(names: readonly Column[], before: Layout, options: Read
   };
 }
 
-/** The columns with one depth chosen, and the index of each quantity. @throws Refusal when soundings cannot be read. */
+/** Finds the column of each quantity. @throws Refusal when a column is missing, or when two columns fit. */
 export function placeColumns(
   all: readonly Column[],
   beginning: Beginning,
@@ -77,9 +77,11 @@ function channelColumn(columns: readonly Column[], { channel }: ReaderOptions, a
 }
 
 /**
- * The columns with one of several depth columns kept: the depth from the surface, else from the transducer, else from
- * the keel. A column without values is passed over. All columns are kept when the choice is not certain: among columns
- * that do not all state their level, only one from the surface is certain.
+ * Keeps only one of several depth columns: the depth from the surface, else from the transducer, else from
+ * the keel. A column without values is passed over.
+ *
+ * All columns are kept when the choice is not certain: when two columns have the best level, or when a column
+ * states no level and none is from the surface.
  */
 function takeDepth(columns: readonly Column[], { sample, at, say }: Beginning): readonly Column[] {
   const rivals = columns.filter(({ role }) => role === 'depth');

@@ -7,20 +7,20 @@ import { soundingMessages as says } from '../../../shared/text/index.ts';
 import type { Fixes } from './fixes.ts';
 import type { Tally } from './tally.ts';
 
-/** Longest gap between two fixes in which a sounding is placed, s. */
+/** Longest gap between two fixes in which a sounding is placed, s; chosen. */
 const LONGEST_GAP = 30;
-/** Longest gap between two fixes of a boat at rest, s. */
+/** Longest gap in which a sounding is placed if the boat was at rest, s; chosen. */
 const REST_GAP = 600;
-/** Farthest apart that two fixes of a boat at rest may be, m. */
+/** Greatest distance between two fixes of a boat at rest, m; chosen. */
 const REST_WAY = 10;
 
 /**
- * Soundings of a log without positions, placed on tracks by time along a straight line between two fixes.
+ * Places soundings without positions on tracks, by time along the straight line between two fixes.
  *
- * A sounding between fixes more than 30 s apart (10 minutes where the boat stayed within 10 m), between two
- * segments, or outside the tracks is dropped and counted.
+ * A sounding is dropped and counted if it is outside the tracks, between two segments, or in a long gap
+ * between fixes. A gap may be longer where the boat was at rest.
  *
- * @param clockOffset Seconds added to the log's times to give the times of the tracks.
+ * @param clockOffset Seconds to add to the log's times to get the times of the tracks.
  */
 export function placeOnTrack(
   part: SoundingLog,
@@ -47,7 +47,7 @@ export function placeOnTrack(
   return kept.length === part.count ? part : pickRows(part, kept);
 }
 
-/** Position at a time between two fixes; undefined outside the track or where it has a gap. */
+/** Returns the position at a time between two fixes; undefined outside the track or in a gap of the track. */
 function placeAt(
   { time, lat, lon, segment, count }: Fixes,
   t: number,
@@ -65,37 +65,40 @@ function placeAt(
   return [lat[at] + share * (lat[at + 1] - lat[at]), shortTurn(placed)];
 }
 
-/** Farthest offset tried either way, s. Clocks set by hand are within two minutes; whole hours come from time zones. */
+/**
+ * Largest offset tried, s, either way; chosen. Clocks set by hand are off by less. An offset of whole hours
+ * comes from a time zone and is not tried.
+ */
 const FARTHEST = 120;
-/** Step between the offsets tried over the whole range, s. */
+/** Step of the offsets tried over the whole range, s; chosen. */
 const COARSE = 2;
-/** Step between the offsets tried around the best one, s. */
+/** Step of the offsets tried around the best one, s; chosen. */
 const FINE = 0.25;
-/** Most soundings from which an offset is found. */
+/** Most soundings used to find an offset; chosen. */
 const MOST = 4000;
-/** Side of the cells that count as one place, m. */
+/** Side of the square cells that count as one place, m; chosen. */
 const SAME_PLACE = 5;
-/** Visits to a place that are farther apart in time than this are separate, s. */
+/** Shortest time between two separate visits to a place, s; chosen. */
 const OTHER_VISIT = 45;
-/** Fewest pairs of visits from which an offset is found. */
+/** Fewest pairs of visits from which an offset is found; chosen. */
 const FEWEST_PAIRS = 60;
-/** Largest share of the mean difference at offset 0 that may remain at the best offset. */
+/** Largest ratio of the mean difference at the best offset to the mean difference at offset 0; chosen. */
 const BETTER = 0.7;
-/** Differences are capped at this, m, so that spikes do not decide. */
+/** Cap on a difference of depths, m, so that spikes do not decide; chosen. */
 const MAX_DIFFERENCE = 2;
-/** Margin added to the limit that RIVAL gives, m: soundings cannot show smaller mean differences. */
+/** Margin in the condition at RIVAL, m. Soundings cannot show a smaller mean difference. */
 const MIN_MEAN = 0.02;
-/** Offsets farther than this from the best one are its rivals, s. */
+/** Offsets farther than this from the best offset are its rivals, s; chosen. */
 const RIVAL_AWAY = 10;
-/** No offset is used when the mean difference at a rival is below this many times the least one, plus MIN_MEAN. */
+/** The best offset is used only if the mean at each rival is RIVAL * best mean + MIN_MEAN or more; chosen. */
 const RIVAL = 1.25;
 
 /**
- * Seconds by which a log's clock is behind the clock of its tracks, found from the bottom itself: with the right
- * offset, depths agree best where the boat passed the same place twice.
+ * Finds how many seconds a log's clock is behind the clock of its tracks. With the right offset, depths agree
+ * best where the boat passed the same place twice.
  *
- * An offset is used only if it improves agreement by 30 % or more and no other offset is nearly as good. It is then
- * accurate to about a second if the boat crossed slopes. Without enough repeated places the offset stays 0.
+ * Returns 0 unless an offset makes depths agree 30 % better or more and no other offset is nearly as good.
+ * The offset is accurate to about a second if the boat crossed slopes.
  */
 export function clockOffsetOf(log: SoundingLog, fixes: Fixes, tally: Tally): number {
   const thin = Math.max(1, Math.ceil(log.count / MOST));
@@ -115,7 +118,7 @@ export function clockOffsetOf(log: SoundingLog, fixes: Fixes, tally: Tally): num
   const look = (from: number, to: number, step: number) => {
     for (let seconds = from; seconds <= to; seconds += step) {
       const { mean, pairs, placed } = disagree(seconds);
-      // An offset that pushes soundings off the tracks has fewer places where depths can disagree.
+      // An offset that moves soundings off the tracks leaves fewer places where depths can disagree.
       if (pairs < FEWEST_PAIRS || placed < 0.9 * zero.placed) continue;
       seen.push({ seconds, mean });
       if (mean < best.mean) best = { seconds, mean };
@@ -133,8 +136,9 @@ export function clockOffsetOf(log: SoundingLog, fixes: Fixes, tally: Tally): num
 }
 
 /**
- * Mean difference of depth, m, between visits to the same place after the log's times are shifted by `offset`, s, with
- * the numbers of soundings placed and of pairs of visits. The mean is 0 without pairs.
+ * Compares depths of visits to the same place after the log's times are shifted by `offset`, s.
+ * @returns `placed`: number of soundings on the tracks. `pairs`: number of pairs of visits. `mean`: their
+ * mean difference of depth, m; 0 without pairs.
  */
 function disagreement(time: readonly number[], depth: readonly number[], fixes: Fixes, offset: number) {
   const [perLat, perLon] = metersPerDegree(fixes.lat[0]);

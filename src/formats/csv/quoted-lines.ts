@@ -3,10 +3,10 @@ import { decodeBytes } from './encodings.ts';
 import type { Layout } from './layout.ts';
 import { bareField, LONGEST_LINE, lineAt, roughFields, splitPlain, splitQuoted } from './lines.ts';
 
-/** Most lines that a quoted field may span before its opening quote counts as damage. */
+/** Most lines that a quoted field may span; chosen. A longer field means that its opening quote is damage. */
 export const LONGEST_QUOTED_LINES = 200;
 
-/** A line, or lines that belong together, since quotes may enclose line ends. */
+/** A line, or several lines when quotes enclose the line ends between them. */
 export interface LineRecord {
   readonly text: string;
   readonly isUtf8: boolean;
@@ -18,9 +18,9 @@ export interface LineRecord {
   readonly fields: readonly string[] | undefined;
 }
 
-/** Fields of a whole record, with or without quotes; undefined when its quotes are malformed. */
+/** Splits a whole record into fields; undefined when its quotes are malformed. */
 export function fieldsOf(text: string, delimiter: string): readonly string[] | undefined {
-  // Stray quotes are characters of their field.
+  // A quote inside a field is an ordinary character.
   const plain = splitPlain(text, delimiter);
   if (!plain.some((field) => field.trimStart().startsWith('"'))) return plain;
   const { fields, fault } = splitQuoted(text, delimiter);
@@ -28,9 +28,9 @@ export function fieldsOf(text: string, delimiter: string): readonly string[] | u
 }
 
 /**
- * The record that begins at an offset; undefined when it continues beyond the bytes.
+ * Reads the record that begins at offset `from`; undefined when it continues beyond the bytes.
  *
- * @param isEnd True when nothing follows, so that a quoted field still open counts as damage.
+ * @param isEnd True when the log ends here. A quoted field that is still open then counts as damage.
  */
 export function recordAt(
   bytes: Uint8Array,
@@ -64,7 +64,7 @@ export function recordAt(
   return { ...whole, fields: fieldsOf(whole.text, delimiter) };
 }
 
-/** True for a line that is a row by itself: as many fields as the header, and numbers for position and depth. */
+/** Returns whether a line has as many fields as the header, and numbers for position and depth. */
 function isRowOf({ delimiter, columns, at, decimal }: Layout, text: string): boolean {
   const isRow = (fields: readonly string[]): boolean =>
     fields.length === columns.length &&

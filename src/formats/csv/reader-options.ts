@@ -6,7 +6,7 @@ import {
 } from '../../../shared/contract/index.ts';
 import type { Fixes } from './fixes.ts';
 
-/** Everything a user can set for reading sounding logs; flags, help and checks are generated from this table. */
+/** Options for reading sounding logs. Flags, help and checks are generated from this table. */
 export const readerOptions = {
   depthUnit: {
     kind: 'choice',
@@ -120,17 +120,17 @@ export const readerOptions = {
   explain: switchOption('explain', 'List the line and reason for every dropped row.'),
 } as const satisfies OptionDefinitions;
 
-/** Settings of a reader: the user's options and what the run adds to them. */
+/** Settings of a reader: the user's options, and what the run adds. */
 export type ReaderOptions = OptionValues<typeof readerOptions> & {
-  /** Fixes from `--tracks`, on which logs without positions are placed. */
+  /** Fixes from `--tracks`, used to place soundings without positions. */
   readonly fixes?: Fixes;
-  /** Current time, s since 1970. Times more than a day later are rejected; without it, times after 2099 are. */
+  /** Current time, s since 1970; see `latestTime`. */
   readonly now?: number;
-  /** Called now and then with the number of bytes of a log read so far. */
+  /** Called now and then with the number of bytes read so far and the size of the log. */
   readonly progress?: (bytes: number, ofBytes: number) => void;
 };
 
-/** Every option by name with its default, or undefined where it has none. @param changes Values to use instead. */
+/** Returns all options, with their defaults or undefined. @param changes Values to use instead. */
 export const defaultReaderOptions = (changes: Partial<ReaderOptions> = {}): ReaderOptions => ({
   ...Object.fromEntries(Object.keys(readerOptions).map((name) => [name, undefined])),
   ...defaultsOf(readerOptions),

@@ -7,7 +7,7 @@ export type RowColumns = ReturnType<typeof createRowColumns>;
 export const createRowColumns = (capacity: number) => ({
   ...emptyColumns(capacity),
   count: 0,
-  /** True once any row had a temperature. */
+  /** True when the rows have temperatures. Otherwise the part gets no temperature column. */
   hasTemperature: false,
 });
 
@@ -21,7 +21,7 @@ const emptyColumns = (capacity: number) => ({
   line: new Uint32Array(capacity),
 });
 
-/** Makes room for more rows by replacing the columns with longer arrays. */
+/** Makes room for `more` rows; replaces the columns with longer arrays if necessary. */
 export function reserveRows(rows: RowColumns, more: number): void {
   const needed = rows.count + more;
   if (needed <= rows.lat.length) return;
@@ -31,7 +31,7 @@ export function reserveRows(rows: RowColumns, more: number): void {
   Object.assign(rows, columns);
 }
 
-/** The rows as a part of a log, copied so that the columns can be refilled from index 0. */
+/** Copies the rows into a part of a log. The columns can then be refilled from index 0. */
 export function toLogPart(rows: RowColumns, file: string, part: number): SoundingLog {
   const { count } = rows;
   const depth = rows.depth.slice(0, count);
@@ -51,12 +51,11 @@ export function toLogPart(rows: RowColumns, file: string, part: number): Soundin
   };
 }
 
-/** What was noticed while rows were read, for messages about the log. */
+/** What was noticed while rows were read; needed for messages about the log. */
 export type ScanNotes = ReturnType<typeof createScanNotes>;
 
-/** @param line Physical line to be read first, 1-based. */
 export const createScanNotes = (line: number) => ({
-  /** Physical line to be read next. */
+  /** Number of the physical line to read next, 1-based. */
   line,
   /** Most decimals in any latitude or longitude. */
   decimals: 0,
@@ -70,6 +69,6 @@ export const createScanNotes = (line: number) => ({
   hasHighBytes: false,
   /** First line with a quoted decimal comma in a comma-separated file; 0 when there is none. */
   quotedDecimalLine: 0,
-  /** Number of times read in each form. */
+  /** Number of timestamps read in each form. */
   forms: Object.fromEntries(TIME_FORMS.map((form) => [form, 0])) as Record<TimeForm, number>,
 });

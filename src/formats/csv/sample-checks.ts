@@ -14,26 +14,25 @@ import type { ColumnPlaces, Layout } from './layout.ts';
 import { type HeadLine, isComment, roughFields } from './lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Rows used to detect the decimal mark, the sign of depths and the form of positions. */
+/** Number of rows used to detect the decimal mark, the sign of depths and the form of positions; chosen. */
 const SAMPLE_ROWS = 400;
 
-/** Fields of one of the first rows. */
 export interface SampleRow {
   readonly fields: readonly string[];
   readonly line: number;
 }
 
-/** What the layout of a log is recognized from, besides its header. */
+/** Everything besides the header that determines the layout of a log. */
 export interface Beginning {
   readonly sample: readonly SampleRow[];
   readonly options: ReaderOptions;
-  /** Place of the header. */
+  /** Line of the header, for messages. */
   readonly at: At;
-  /** Receives each message that is given once per log. */
+  /** Receives messages about the log as a whole. */
   readonly say: Report;
 }
 
-/** The first rows of a log, without comments and blank lines. */
+/** Splits the first rows of a log into fields. Comments and blank lines are left out. */
 export function sampleRows(lines: readonly HeadLine[], delimiter: string): SampleRow[] {
   const rows: SampleRow[] = [];
   for (const { text, line } of lines) {
@@ -44,10 +43,7 @@ export function sampleRows(lines: readonly HeadLine[], delimiter: string): Sampl
   return rows;
 }
 
-/**
- * @throws Refusal for decimal commas in a comma-separated table: "59,5,24,5,3,2" has twice the fields, all of them
- * short whole numbers.
- */
+/** @throws Refusal for decimal commas if delimiters are commas too: "59,5,24,5" has four fields, not two. */
 export function checkFieldCounts(expected: number, delimiter: string, { sample }: Beginning): void {
   if (delimiter !== ',') return;
   const long = sample.filter(
@@ -59,7 +55,7 @@ export function checkFieldCounts(expected: number, delimiter: string, { sample }
   throw new Refusal([refusals['decimal-comma']({ line }, fields.length, expected)]);
 }
 
-/** The decimal mark that most numbers of the sample use. */
+/** Returns the decimal mark of most positions and depths in the sample. */
 export function decimalMark(places: ColumnPlaces, sample: readonly SampleRow[]): '.' | ',' {
   let points = 0;
   let commas = 0;
@@ -101,17 +97,14 @@ export function checkPositions(
   }
 }
 
-/**
- * @throws Refusal for a fault that most of the first rows have. The form that most rows have is the form of
- *   the log; a single odd row is damaged and gets dropped.
- */
+/** @throws Refusal for a fault of more than half of the rows. A fault of fewer rows is damage. */
 function refuseMost(sample: readonly SampleRow[], faultOf: (row: SampleRow) => Diagnostic | undefined): void {
   const faults = sample.map(faultOf).filter((fault) => fault !== undefined);
   const [most] = Object.values(groupBy(faults, ({ code }) => code)).sort((a, b) => b.length - a.length);
   if (most?.length * 2 > sample.length) throw new Refusal([most[Math.floor(sample.length / 2)]]);
 }
 
-/** Why the form of a position is refused; undefined for an accepted form. */
+/** Returns why the form of a position is refused; undefined for an accepted form. */
 function refusedForm(value: ParsedPosition, text: string, letter: string | undefined, at: At) {
   if (value === 'hemisphere-sign') return refusals.hemisphere(at, `${text} ${letter ?? ''}`.trim());
   if (value === 'packed-ambiguous') return refusals['packed-ambiguous'](at, text);
@@ -121,9 +114,9 @@ function refusedForm(value: ParsedPosition, text: string, letter: string | undef
 }
 
 /**
- * Direction of the depth column: as the user stated it, else down for depths and up for elevations.
+ * Finds whether depths count down or up: as the user stated, else up for a column of elevations.
  *
- * @throws Refusal for elevations of which the sample has too many above 0 to be sure.
+ * @throws Refusal for elevations when too many in the sample are above 0.
  */
 export function verticalOf(
   column: Column,
@@ -143,7 +136,7 @@ export function verticalOf(
   return 'up';
 }
 
-/** Unit of plain depths; undefined when every row states its own. @throws Refusal when nothing states a unit. */
+/** Finds the unit of depths; undefined when each row states its own. @throws Refusal when none is stated. */
 export function depthUnitOf(
   { name, unit }: Column,
   places: ColumnPlaces,

@@ -39,12 +39,12 @@ export interface Sniffed {
   readonly line: number;
   /** Text of the header line, to recognize a repeat; undefined when the user named the columns. */
   readonly headerText: string | undefined;
-  /** The first rows hold a date such as 01/02/2024 and no option gives its order. */
+  /** The first date written like 01/02/2024; absent when an option gives the order of day and month. */
   readonly unknownDateOrder?: { readonly at: At; readonly text: string };
 }
 
 /**
- * Layout of a log from its first lines and the user's options.
+ * Finds the layout of a log from its first lines and the user's options.
  *
  * @throws Refusal when the user has to say more about the log.
  */
@@ -72,7 +72,7 @@ export function sniffLayout(lines: readonly HeadLine[], options: ReaderOptions, 
   };
 }
 
-/** Index of the first row when `--columns` is given; a line of names before the rows is skipped. */
+/** Returns the index of the first row when `--columns` is given, after a line of names if there is one. */
 function skipStatedHeader(lines: readonly HeadLine[], delimiter: string, say: Report): number {
   for (let i = 0; i < lines.length; i++) {
     const { text, line } = lines[i];
@@ -85,7 +85,7 @@ function skipStatedHeader(lines: readonly HeadLine[], delimiter: string, say: Re
   return lines.length;
 }
 
-/** Columns with units from a row of units; undefined when the line is not a row of units. */
+/** Adds the units of a row of units to the columns; undefined when the line is not a row of units. */
 function unitsOfRow(
   line: HeadLine | undefined,
   delimiter: string,
@@ -156,7 +156,7 @@ function buildLayout(named: readonly Column[], delimiter: string, beginning: Beg
   };
 }
 
-/** Adds a column for a trailing delimiter, which many logs put on every row but not on the header. */
+/** Adds a column without a name when most rows end in a delimiter and the header does not. */
 function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): readonly Column[] {
   const trailing = sample.filter(
     ({ fields }) => fields.length === columns.length + 1 && fields.at(-1) === '',
@@ -165,7 +165,7 @@ function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): 
   return isUsual ? [...columns, { name: '', role: 'ignore' }] : columns;
 }
 
-/** Takes columns x and y as longitude and latitude. @throws Refusal when a value of the sample does not fit degrees. */
+/** Takes columns x and y as longitude and latitude. @throws Refusal when a value cannot be degrees. */
 function takeProjected(columns: readonly Column[], { sample, at, say }: Beginning): readonly Column[] {
   const x = findRole(columns, 'x');
   const y = findRole(columns, 'y');
@@ -192,7 +192,7 @@ function zoneOf(options: ReaderOptions): TimeZone {
   return zone;
 }
 
-/** First date of the sample whose order of day and month is unknown. */
+/** Returns the first date of the sample that is written like 01/02/2024. */
 function ambiguousDate(sample: readonly SampleRow[], layout: Layout): { at: At; text: string } | undefined {
   const { at: places } = layout;
   if (places.time < 0 && places.date < 0) return undefined;

@@ -19,21 +19,18 @@ import type { ReaderOptions } from './reader-options.ts';
 import { toLogPart } from './row-columns.ts';
 import { createTally, type Tally } from './tally.ts';
 
-/** Bytes of one part: about 200,000 rows of a typical log, or 2 million of the shortest possible rows. */
+/** Size of one part, bytes; chosen: about 200,000 rows of a typical log, or 2 million of the shortest. */
 const PART_BYTES = 12 * 1024 * 1024;
-/** Bytes between two reports of progress. */
+/** Number of bytes between two reports of progress. */
 const PROGRESS_BYTES = 8 * 1024 * 1024;
 
 /**
- * Parts of a sounding log in file order, at most about 2.2 M rows each, and at the end the account of its
- * rows.
+ * Reads a sounding log. Yields its parts in file order, at most about 2.2 M rows each; returns its account.
  *
- * A log is CSV text, or GPX whose track points carry depths. Depth is in meters, positive down, as logged. A part holds
- * the rows of a fixed number of bytes (CSV) or a fixed number of rows (GPX), so the parts do not depend on how the work
- * is divided.
+ * A log is CSV text, or GPX whose track points carry depths. Depths are converted to m, positive down, and
+ * not corrected. Parts have a fixed size in bytes (CSV) or rows (GPX), whatever the number of threads.
  *
- * @throws Refusal when the file as a whole cannot be used. None of it may then enter the survey, including parts that
- * were already returned.
+ * @throws Refusal when the file as a whole cannot be used. Parts already yielded must then be left out too.
  */
 export async function* readSource(
   source: ByteSource,
@@ -44,7 +41,7 @@ export async function* readSource(
   return yield* read(source, options, report);
 }
 
-/** True for a file named .gpx, or one that begins like GPX. */
+/** Returns whether a file is named .gpx or begins like GPX. */
 async function isGpx(source: ByteSource): Promise<boolean> {
   if (/\.gpx$/i.test(source.name)) return true;
   const { bytes } = await headOf(source.chunks(), 2048);
@@ -53,10 +50,8 @@ async function isGpx(source: ByteSource): Promise<boolean> {
 }
 
 /**
- * Parts of a sounding log in CSV text, as `readSource` gives them. Messages from inside name a line; the name of the
- * file is added here.
- *
- * The scanner reads ordinary lines at full speed. Each line that it does not recognize goes through `readRow`.
+ * Reads a sounding log in CSV text, as `readSource` does, and adds the file name to messages from inside. The
+ * byte scanner reads ordinary lines fast; `readRow` reads all others.
  */
 export async function* readCsvSoundings(
   source: ByteSource,
@@ -102,7 +97,7 @@ async function* readParts(
     offset += chunk.length;
     const text = carry.length === 0 ? chunk : Buffer.concat([carry, chunk]);
     const done = readLines(reader, text.subarray(0, completeLines(text)), false);
-    // A copy, since a source may reuse its memory.
+    // Copied because a source may reuse the memory of a chunk.
     carry = new Uint8Array(text.subarray(done));
     if (carry.length > LONGEST_LINE) carry = shorten(reader, carry);
     if (offset - reported >= PROGRESS_BYTES) {

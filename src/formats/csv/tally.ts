@@ -3,9 +3,9 @@ import type { Diagnostic, Report, RowAccount } from '../../../shared/contract/in
 export type Tally = ReturnType<typeof createTally>;
 
 /**
- * Collects messages about the rows of one log. Each code is reported once, at its first row, with its count.
+ * Collects messages about the rows of one log. Each code is reported once, for its first row, with its count.
  *
- * @param explain Also report each dropped row individually.
+ * @param explain True to report also each dropped row.
  */
 export function createTally(report: Report, explain: boolean) {
   const first = new Map<string, Diagnostic>();
@@ -17,7 +17,7 @@ export function createTally(report: Report, explain: boolean) {
     add(counts, diagnostic.code);
   };
   const tally = {
-    /** Rows read so far: every data row, used or not. */
+    /** Number of data rows read so far, used or not. */
     read: 0,
     /** Counts a row that is left out; the code of its diagnostic is the reason. */
     drop(diagnostic: Diagnostic): void {
@@ -25,14 +25,14 @@ export function createTally(report: Report, explain: boolean) {
       add(drops, diagnostic.code);
       if (explain) report({ ...diagnostic, severity: 'note' });
     },
-    /** Counts more rows left out for a reason already given. */
+    /** Counts rows left out whose message is reported elsewhere. */
     dropMore(code: string, rows: number): void {
       add(counts, code, rows);
       add(drops, code, rows);
     },
-    /** Reports a problem of a row that is still used. */
+    /** Counts a problem of the log, or of a row that is still used. */
     flag: (diagnostic: Diagnostic): void => remember(diagnostic),
-    /** Reports a problem of the log, counted once no matter how often it occurs. */
+    /** Counts a problem of the log once, no matter how often it occurs. */
     flagOnce(diagnostic: Diagnostic): void {
       if (!counts.has(diagnostic.code)) remember(diagnostic);
     },
@@ -45,9 +45,9 @@ export function createTally(report: Report, explain: boolean) {
       first.clear();
     },
     /**
-     * Account of the log.
+     * Returns the account of the log.
      *
-     * @param used Rows returned, as counted by the caller.
+     * @param used Number of rows returned, as counted by the caller.
      * @throws Error when rows are unaccounted for: a defect of the reader.
      */
     account(used: number): RowAccount {

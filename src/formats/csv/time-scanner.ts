@@ -2,16 +2,16 @@ import { daysSince1970, type TimeForm } from '../../../shared/text/index.ts';
 import type { Layout } from './layout.ts';
 import { COLON, COMMA, LETTER_T, LETTER_Z, MINUS, PLUS, POINT, SLASH, SPACE } from './lines.ts';
 
-/** Most digits of a number that a double holds exactly. */
+/** Most decimal digits that a double always holds exactly. */
 export const MAX_DIGITS = 15;
 export const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
 
 /**
- * State of a scanner that reads times from the bytes of a line: ISO and calendar dates, clock times, Unix seconds and
- * milliseconds.
+ * State of a scanner that reads times from the bytes of a line: ISO and calendar dates, clock times, Unix
+ * seconds and milliseconds.
  *
- * `scanTime`, `scanDay` and `scanClock` begin at `at` and move it past what they read. They return NaN for a form they
- * do not know.
+ * `scanTime`, `scanDay` and `scanClock` read from offset `at` on and move `at` to the end of the text read.
+ * Each returns NaN for an unknown form.
  */
 type TimeScan = ReturnType<typeof createTimeScan>;
 
@@ -19,20 +19,20 @@ export const createTimeScan = (layout: Layout, forms: Record<TimeForm, number>) 
   at: 0,
   /** True when the last clock time ended with Z. */
   isUtc: false,
-  /** Form of the last time; counted in `forms` once its row is stored. */
+  /** Form of the last time read. It is counted in `forms` once its row is stored. */
   form: 'local' as TimeForm,
-  /** Year, month and day of the month of the last calendar day, as one number; -1 before the first. */
+  /** Key of the last calendar day read, from `dayKey`; -1 before the first day. */
   lastDay: -1,
   /** Start of the last calendar day, s since 1970. */
   lastDaySeconds: 0,
   delimiter: layout.delimiter.charCodeAt(0),
-  /** Seconds to subtract from times without a zone. */
+  /** Offset from UTC of times without a zone, s, positive east of Greenwich. */
   zone: layout.time.zone.fixed ?? 0,
   order: layout.time.dateOrder,
   forms,
 });
 
-/** Seconds since 1970, UTC, of the time in a field; NaN for a form that is not known. */
+/** Reads the time in a field, s since 1970, UTC; NaN for an unknown form. */
 export function scanTime(scan: TimeScan, b: Uint8Array): number {
   const p = scan.at;
   const isDate =
@@ -44,7 +44,6 @@ export function scanTime(scan: TimeScan, b: Uint8Array): number {
   return isDate ? scanDateTime(scan, b) : scanUnix(scan, b);
 }
 
-/** Date and clock time in one field. */
 function scanDateTime(scan: TimeScan, b: Uint8Array): number {
   const day = scanDay(scan, b);
   if (b[scan.at] !== LETTER_T && b[scan.at] !== SPACE) return Number.NaN;
@@ -52,13 +51,13 @@ function scanDateTime(scan: TimeScan, b: Uint8Array): number {
   return inUtc(scan, day + scanClock(scan, b));
 }
 
-/** Seconds of a day and a clock time converted to UTC, using the Z of the last clock time or the log's zone. */
+/** Converts s since 1970 to UTC: from UTC if the last clock time ended with Z, else from the log's zone. */
 export function inUtc(scan: TimeScan, seconds: number): number {
   scan.form = scan.isUtc ? 'zoned' : 'local';
   return scan.isUtc ? seconds : seconds - scan.zone;
 }
 
-/** Seconds since 1970 at the start of a day: 2024-05-01, 2024/05/01, or 1/5/2024 in the order of the log. */
+/** Reads a day, s since 1970 at its start: 2024-05-01, 2024/05/01, or 1/5/2024 in the log's order. */
 export function scanDay(scan: TimeScan, b: Uint8Array): number {
   const mark = b[scan.at + 4];
   const key = mark === MINUS || mark === SLASH ? yearFirst(scan, b, mark) : yearLast(scan, b);
@@ -70,7 +69,7 @@ export function scanDay(scan: TimeScan, b: Uint8Array): number {
   return scan.lastDaySeconds;
 }
 
-/** Year, month and day of the month as one number; -1 when one of them is impossible. */
+/** Combines year, month and day into one number; -1 for a negative or too large part. */
 const dayKey = (century: number, rest: number, month: number, day: number): number =>
   century < 0 || rest < 0 || month < 0 || month > 12 || day < 0 || day > 31
     ? -1
@@ -98,7 +97,7 @@ function yearLast(scan: TimeScan, b: Uint8Array): number {
 
 const isDateMark = (byte: number): boolean => byte === SLASH || byte === POINT || byte === MINUS;
 
-/** Clock time as seconds of the day. Sets `isUtc` when the text ends with Z. */
+/** Reads a clock time, s since midnight. Sets `isUtc` to whether the text ends with Z. */
 export function scanClock(scan: TimeScan, b: Uint8Array): number {
   const p = scan.at;
   const hour = twoDigits(b, p);
@@ -117,12 +116,12 @@ export function scanClock(scan: TimeScan, b: Uint8Array): number {
     seconds += part / POWERS[digits];
   }
   scan.isUtc = b[at] === LETTER_Z;
-  // Anything other than the end of the field here (an offset, am or pm) is left to the caller.
+  // The byte scanner leaves lines with more text here, such as an offset, to the tolerant reader.
   scan.at = scan.isUtc ? at + 1 : at;
   return seconds;
 }
 
-/** Unix seconds (10 digits) or milliseconds (13 digits). */
+/** Reads Unix seconds (10 digits) or milliseconds (13 digits) and returns seconds. */
 function scanUnix(scan: TimeScan, b: Uint8Array): number {
   let p = scan.at;
   const isNegative = b[p] === MINUS;
@@ -144,7 +143,7 @@ function scanUnix(scan: TimeScan, b: Uint8Array): number {
   return whole === 10 ? value : value / 1e3;
 }
 
-/** Two digits at an offset; -1 for anything else. */
+/** Reads two digits at an offset; -1 for anything else. */
 function twoDigits(b: Uint8Array, at: number): number {
   const tens = b[at] - 48;
   const ones = b[at + 1] - 48;

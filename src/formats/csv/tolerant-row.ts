@@ -18,7 +18,6 @@ import { isLogTime, type Layout, RESET_2000 } from './layout.ts';
 import type { RowColumns, ScanNotes } from './row-columns.ts';
 import type { Tally } from './tally.ts';
 
-/** What rows are read into. */
 interface RowTarget {
   readonly layout: Layout;
   readonly rows: RowColumns;
@@ -26,24 +25,23 @@ interface RowTarget {
   readonly tally: Tally;
 }
 
-/** One row while it is read. */
 interface RowReading extends RowTarget {
   readonly at: At;
-  /** Text of a field; empty for column -1. */
+  /** Returns the trimmed text of a field; empty for column -1. */
   cell(column: number): string;
-  /** Most decimals in the positions as written. */
+  /** Most decimals of the latitude and longitude, as written. */
   decimals: number;
   timeForm?: TimeForm;
 }
 
-/** The ordinary form of a number, which fits most values. */
+/** Ordinary form of a depth, which most values have. */
 const ORDINARY = /^-?\d{1,6}(?:\.\d{1,9})?$/;
 
-/** Texts that mean "no value" in many kinds of logs. */
+/** Texts that mean "no value" in many kinds of logs; common practice, no source. */
 const NO_VALUE =
   /^(?:|-+|nan|null|none|n\/?a|nil|inf(?:inity)?|[+-]inf(?:inity)?|\*+|#+|\?+|no fix|invalid|void)$/i;
 
-/** True for a text that means "no value". Most values begin with a digit and need no pattern match. */
+/** Returns whether a text means "no value". Most values begin with a digit and need no pattern match. */
 function isNoValue(text: string): boolean {
   const first = text.charCodeAt(0);
   return !(first >= 48 && first <= 57) && NO_VALUE.test(text);
@@ -52,12 +50,12 @@ function isNoValue(text: string): boolean {
 /** A number with an exponent so large that it cannot be a reading. */
 const WORTHLESS = /^[+-]?\d+(?:\.\d*)?[eE]\+?\d{3,}$/;
 
-/** Words that mean no, and status letters of NMEA 0183 (V is void). */
+/** Words that mark a row as unusable. In NMEA 0183, the status V means void. */
 const NO = /^(?:v|void|invalid|bad|lost|no[ _-]?fix|false|f|no|n)$/i;
 
 /**
- * Whether a cell says that its row must not be used. Numbers count only in a validity column, because every maker
- * defines the 0 of a status column differently.
+ * Returns whether a cell marks its row as unusable. In a status column only words count, because makers
+ * define the numbers differently.
  */
 function saysInvalid(column: string, text: string): boolean {
   if (/status/i.test(column)) return NO.test(text);
@@ -67,10 +65,10 @@ function saysInvalid(column: string, text: string): boolean {
 }
 
 /**
- * Stores one row from the fields of its line, by the same rules for every log.
+ * Reads the fields of a line and stores them as a row.
  *
- * @returns The diagnostic of why it is dropped; undefined for a row that is stored.
- * @throws Refusal where a value shows that the layout of the log is wrong.
+ * @returns Why the row is dropped; undefined when it is stored.
+ * @throws Refusal for an unknown horizontal datum.
  */
 export function readRow(
   fields: readonly string[],
@@ -103,7 +101,7 @@ export function readRow(
   return undefined;
 }
 
-/** First control byte of a line other than tab and line break; undefined when there is none. */
+/** Returns the first control byte of a line other than tab and line break; undefined when there is none. */
 export function controlByte(text: string): number | undefined {
   const match = /[\0-\x08\x0b\x0c\x0e-\x1f\x7f]/.exec(text);
   return match === null ? undefined : match[0].charCodeAt(0);
@@ -157,7 +155,7 @@ function readAxis(axis: Axis, hemisphere: string, reading: RowReading): number |
 
 const LETTERS = { lat: 'N or S', lon: 'E or W' } as const;
 
-/** Degrees in plain decimal form, with or without a hemisphere column; NaN for any other form. */
+/** Reads degrees with 4 to 9 decimals, the ordinary form; NaN for others. @param hemisphere May be empty. */
 function ordinaryDegrees(raw: string, hemisphere: string, axis: Axis, layout: Layout): number {
   if (layout.position.packed || layout.position.scale !== 1 || !/^-?\d{1,3}\.\d{4,9}$/.test(raw))
     return Number.NaN;
@@ -239,12 +237,12 @@ function readTime(reading: RowReading): Diagnostic | undefined {
   const place = layout.at;
   if (place.time < 0 && place.date < 0) return undefined;
   const raw = `${cell(place.date)} ${cell(place.time)}`.trim();
-  // Without a position, the row is placed by its time.
+  // A log without positions is placed on tracks by time, so its rows need times.
   const without = (fault: Diagnostic): Diagnostic | undefined =>
     place.lat < 0 ? says['no-time'](at) : void tally.flag(fault);
   if (isNoValue(raw)) return without(says['time-invalid'](at, raw));
   let time = parseTime(raw, layout.time);
-  // A time column that also holds dates makes the date column unnecessary.
+  // If the time column also holds dates, the date column is not needed.
   if ('fault' in time && place.date >= 0 && place.time >= 0) {
     const alone = parseTime(cell(place.time), layout.time);
     if (!('fault' in alone) && alone.form !== 'time-of-day') time = alone;

@@ -4,7 +4,7 @@ import { bufferOf, canBeSoLong, startsWith, tableBytes, textOf, whole } from '..
 
 const KIND = 'an Excel workbook';
 
-/** Sheets of an Excel workbook (ECMA-376), each read as a separate table. */
+/** Reader of Excel workbooks (ECMA-376). Each sheet is read as a separate table. */
 export const excel = defineReaderPlugin({
   name: 'excel',
   summary: 'Reads the sheets of Excel workbooks (.xlsx) as tables.',
@@ -18,7 +18,6 @@ export const excel = defineReaderPlugin({
       await checkSheets(bytes);
       return readWorkbook(bufferOf(bytes));
     });
-    // A sheet with no values has no table.
     const filled = sheets.filter(({ data }) => data?.some((row) => row.some((value) => value !== null)));
     if (filled.length === 0) throw new Refusal([says['nothing-inside']({ file }, KIND, 'a filled sheet')]);
     // The name ends in .csv so that each sheet is read only as a table.
@@ -32,26 +31,27 @@ export const excel = defineReaderPlugin({
   },
 });
 
-/** True when an input is a workbook, by its name, or by the parts in it when a pipe gives no name. */
+/** Returns whether a zip file is a workbook: by its extension, else by the names of its parts. */
 export function isWorkbook(head: Uint8Array, name: string): boolean {
   if (!startsWith(head, [0x50, 0x4b, 3, 4])) return false;
   if (/\.(?:xls[xm]|zip)$/i.test(name)) return !/\.zip$/i.test(name);
   return /PK\x03\x04[\s\S]{26}xl\//.test(new TextDecoder('latin1').decode(head));
 }
 
-/**
- * Rounds times to the hundredth of a second. The file stores fractions of a day, and the library truncates them to the
- * millisecond.
- */
+/** Rounds times to 10 ms: workbooks store fractions of a day, and the library truncates to 1 ms. */
 const rounded = (value: unknown): unknown =>
   value instanceof Date ? new Date(Math.round(value.getTime() / 10) * 10) : value;
 
-/** Most cells of a sheet, including empty ones, which the library fills in: a million rows of twenty. */
+/** Most cells of a sheet; chosen. Empty cells count, since the library fills them in. */
 const MAX_CELLS = 20_000_000;
-/** Greatest unpacked size of the parts of a workbook, bytes. */
+/** Largest unpacked size of a workbook, bytes; chosen. */
 const MAX_BYTES = 1 << 29;
 
-/** @throws Error when a sheet would not fit in memory, since even a single cell can be in row 1,048,576. */
+/**
+ * Checks the sheets before the library fills in empty cells: even a single cell can be in row 1,048,576.
+ *
+ * @throws Error when a sheet would not fit in memory.
+ */
 async function checkSheets(bytes: Uint8Array): Promise<void> {
   const { unzipSync } = await import('fflate');
   let sum = 0;
@@ -74,6 +74,6 @@ async function checkSheets(bytes: Uint8Array): Promise<void> {
   }
 }
 
-/** Number of a column from its letters: A is 1, AA is 27. */
+/** Returns the number of a column from its letters: 1 for A, 27 for AA. */
 const columnOf = (letters: string): number =>
   [...letters.toUpperCase()].reduce((number, letter) => number * 26 + letter.charCodeAt(0) - 64, 0);

@@ -5,7 +5,6 @@ import type { Diagnostic, Report } from '../../../shared/contract/index.ts';
 import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer, type GpxDocument, type GpxWaypoint, type LatLon, type Span } from '../gpx/index.ts';
 
-/** Plain values of a feature. */
 export type GeoProperties = Readonly<Record<string, string | number>>;
 
 /** A boat position with its cast, for GeoJSON output. */
@@ -17,7 +16,6 @@ export interface GeoCast {
   readonly properties: GeoProperties;
 }
 
-/** What was found about one waypoint. */
 export interface GeoSpot {
   readonly file: string;
   readonly fileIndex: number;
@@ -30,14 +28,13 @@ export interface LakeGeoJson {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** Longest route or track converted to GeoJSON, bytes. Its XML tree takes about 50 times as much memory. */
+/** Longest route or track converted, bytes; chosen. Its XML tree takes about 50 times as much memory. */
 const LONGEST_LINE = 4 << 20;
 
 /**
- * The lake as GeoJSON (RFC 7946): waypoints with their results, boat positions, landings, casts, routes and tracks.
- *
- * This output is only for maps and other programs; GPX is never made from it. Waypoints without usable coordinates and
- * boat positions of an earlier run are left out.
+ * Formats the lake as GeoJSON (RFC 7946): waypoints with their results, boat positions, landings, casts,
+ * routes and tracks. The enriched GPX is never made from this output. Waypoints without usable coordinates,
+ * stops of a day plan and boat positions of an earlier run are left out.
  */
 export function lakeGeoJson(documents: readonly GpxDocument[], spots: readonly GeoSpot[]): LakeGeoJson {
   const diagnostics: Diagnostic[] = [];
@@ -67,14 +64,15 @@ function waypointFeatures(document: GpxDocument, spots: readonly GeoSpot[]): Fea
 }
 
 /**
- * The user's waypoint with all its texts, which come from our own reader. Other properties come from the
- * library, which cannot read a file with a namespace prefix.
+ * Makes a feature of the user's waypoint. Its texts come from this program's GPX reader. Its other properties
+ * come from the library, which cannot read elements with a namespace prefix.
  */
 function waypointFeature(document: GpxDocument, waypoint: GpxWaypoint): Feature {
   const read = document.root.tag.includes(':') ? undefined : convert(document, waypoint.place)[0];
   const { name, comment, description, symbol, type } = waypoint;
   const texts = Object.entries({ name, cmt: comment, desc: description, sym: symbol, type });
-  // The library also takes elements of these names in links and extensions, and keeps our summary in the comment.
+  // Texts of the GPX reader replace the library's. The library also looks in links and extensions, and keeps
+  // this program's summary in the comment.
   const properties = {
     ...read?.properties,
     ...Object.fromEntries(texts.filter(([, value]) => value !== '')),
@@ -115,7 +113,7 @@ function lineFeatures(document: GpxDocument, report: Report): Feature[] {
     }));
 }
 
-/** Features of one element, from the library given a document with that element alone. */
+/** Converts one element. The library gets a document that holds only this element. */
 function convert({ utf8, root }: GpxDocument, { start, end }: Span): Feature[] {
   const buffer = asBuffer(utf8);
   const head = buffer.toString('utf8', root.start, root.startTagEnd);
@@ -124,12 +122,12 @@ function convert({ utf8, root }: GpxDocument, { start, end }: Span): Feature[] {
   return gpx(dom as never).features as Feature[];
 }
 
-/** RFC 7946 position: longitude first; 7 decimals are about a centimeter. */
+/** Returns a position as in RFC 7946, longitude first; 7 decimals are about a centimeter. */
 const position = ({ lat, lon }: LatLon): [number, number] => [Number(lon.toFixed(7)), Number(lat.toFixed(7))];
 
 const point = (at: LatLon): Geometry => ({ type: 'Point', coordinates: position(at) });
 
-/** A line, split in two where it crosses the antimeridian. */
+/** Returns a line, split in two where it crosses the antimeridian. */
 function line(from: LatLon, to: LatLon): Geometry {
   const turn = to.lon - from.lon;
   if (Math.abs(turn) <= 180) return { type: 'LineString', coordinates: [position(from), position(to)] };

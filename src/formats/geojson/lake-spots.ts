@@ -16,9 +16,9 @@ const CAST_KIND = 'cast_kind';
 type Fields = readonly (readonly [string, FieldDefinition])[];
 
 /**
- * Results for a waypoint as plain values for GeoJSON, named like the columns of the table.
+ * Returns the results of a waypoint as plain values for GeoJSON, named like the columns of the table.
  *
- * Values of one side go to its boat position, landing and cast.
+ * Values of one side go to the boat position, landing and cast of that side.
  */
 export function lakeSpot(
   { waypoint: { file, fileIndex }, fields }: EnrichedWaypoint,

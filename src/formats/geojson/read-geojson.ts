@@ -11,7 +11,7 @@ import {
   whole,
 } from '../open/index.ts';
 
-/** Points of GeoJSON (RFC 7946), with depth as a property or as the third coordinate. */
+/** Reader of GeoJSON points (RFC 7946). Depth is a property or the third coordinate. */
 export const readGeojson = defineReaderPlugin({
   name: 'geojson',
   summary: 'Reads GeoJSON points with depth as a property or third coordinate.',
@@ -77,7 +77,7 @@ function positionsOf(geometry: unknown): Position[] {
 const isPosition = (value: unknown): value is Position =>
   Array.isArray(value) && value.length >= 2 && value.every((each) => typeof each === 'number');
 
-/** Name of the coordinate system, as in files older than RFC 7946; undefined for degrees in WGS 84. */
+/** Returns the coordinate system named in a file older than RFC 7946; undefined for degrees in WGS 84. */
 function crsOf(root: unknown): string | undefined {
   const crs =
     isObject(root) && isObject(root.crs) && isObject(root.crs.properties)

@@ -7,7 +7,7 @@ const KIND = 'an ASCII grid';
 const KEYS =
   /^\s*(ncols|nrows|xllcorner|yllcorner|xllcenter|yllcenter|cellsize|dx|dy|nodata_value)\s+(\S+)\s*$/i;
 
-/** Reads grids of heights as text (ESRI ASCII raster). Each cell becomes a sounding, as of one uniform survey. */
+/** Reader of ESRI ASCII grids. Each cell becomes a sounding. */
 export const asciiGrid = defineReaderPlugin({
   name: 'ascii-grid',
   summary: 'Reads ESRI ASCII grids: each cell is a sounding.',
@@ -22,7 +22,7 @@ export const asciiGrid = defineReaderPlugin({
   },
 });
 
-/** @throws Refusal for an incomplete header, or for fewer values than the header states. */
+/** @throws Refusal for an incomplete header, or when the number of values differs from the header. */
 function parseGrid(text: string, file: string): Grid & { readonly cell: number } {
   const refuse = (why: string): never => {
     throw new Refusal([readerMessages.damaged({ file }, KIND, why)]);

@@ -8,26 +8,27 @@ import { metersPerDegree } from '../../../shared/geo/index.ts';
 import { readerMessages } from '../../../shared/text/index.ts';
 import { degreesFrom, fitDegrees } from '../open/index.ts';
 
-/** A grid of heights, with rows from north to south or in the order of the file. */
+/** A grid of heights or depths, with rows in the order of the file. */
 export interface Grid {
   readonly columns: number;
   readonly rows: number;
-  /** Center of a cell in the coordinates of the grid. */
+  /** Returns the center of a cell in the coordinates of the grid. */
   readonly at: (column: number, row: number) => readonly [x: number, y: number];
   readonly depthUnit?: LengthUnit;
-  /** Values of a range of rows; NaN where there is none. */
+  /** Returns the values of rows `fromRow` to `toRow`, without `toRow`; NaN where there is none. */
   readonly read: (fromRow: number, toRow: number) => Promise<ArrayLike<number>>;
 }
 
-/** Most cells returned as one part, unless a single row has more. */
+/** Most cells returned as one part, unless a single row has more; chosen. */
 const PART_CELLS = 1 << 19;
-/** Widest cell that is taken to be in degrees, deg: half a kilometer, which already says nothing about a spot. */
+/** Widest cell taken to be in degrees, deg; chosen. Half a kilometer is too coarse to show a spot. */
 const COARSEST_DEGREES = 0.005;
 
 /**
- * Cells with a value as the soundings of one even survey, each row a pass.
+ * Yields a sounding for each cell with a value. Each row of the grid is a pass.
  *
- * @param cell Width of a cell in the coordinates of the grid. @param said Coordinate system that the file states.
+ * @param cell Width of a cell in the coordinates of the grid.
+ * @param said Coordinate system that the file states.
  * @throws Refusal for a grid without any value.
  */
 export async function cellsOf(
@@ -43,7 +44,7 @@ export async function cellsOf(
   return partsOf({ ...grid, at: (column, row) => toDegrees(...grid.at(column, row)) }, file, context);
 }
 
-/** @param grid In degrees. */
+/** @param grid Grid with coordinates in degrees. */
 async function* partsOf(grid: Grid, file: string, context: ReaderContext): AsyncGenerator<ReadSoundings> {
   const { columns, rows } = grid;
   const rowsAtOnce = Math.max(1, Math.floor(PART_CELLS / columns));
@@ -86,7 +87,7 @@ function pickCells(
   return { lat, lon, depth, pass, line, depthUnit: grid.depthUnit };
 }
 
-/** Width of a cell at the center of the grid, m. */
+/** Returns the width of a cell at the center of the grid, m. */
 function cellWidth({ at, columns, rows }: Grid): number {
   const [column, row] = [columns >> 1, rows >> 1];
   const [[lon, lat], next] = [at(column, row), at(column + 1, row)];

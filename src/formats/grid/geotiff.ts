@@ -5,10 +5,10 @@ import { bufferOf, headText, systemBeside, whole } from '../open/index.ts';
 import { cellsOf, type Grid } from './cells.ts';
 
 const KIND = 'a GeoTIFF';
-/** Most cells of a grid that can be read; that many take about 400 MB while reading. */
+/** Most cells of a grid that can be read; chosen. */
 const MAX_CELLS = 50_000_000;
 
-/** Grids of heights as GeoTIFF (OGC 19-008r4). Each cell of the first band is a sounding of one even survey. */
+/** Reader of GeoTIFF grids (OGC 19-008r4). Each cell of the first band becomes a sounding. */
 export const geotiff = defineReaderPlugin({
   name: 'geotiff',
   summary: 'Reads GeoTIFF grids: each cell of the first band is a sounding.',
@@ -29,7 +29,7 @@ export const geotiff = defineReaderPlugin({
   },
 });
 
-/** Value of an EPSG key that means the file defines its own system. */
+/** Value of an EPSG key when the file defines its own coordinate system. */
 const OWN = 32767;
 const VERTICAL_UNITS: Readonly<Record<number, LengthUnit>> = { 9001: 'm', 9002: 'ft', 9014: 'fm' };
 
@@ -52,7 +52,7 @@ async function gridOf(image: GeoTIFFImage, size: number, file: string): Promise<
   if (!(columns > 0 && rows > 0 && columns * rows <= MAX_CELLS))
     throw new Refusal([readerMessages.damaged({ file }, KIND, `${columns} x ${rows} cells`)]);
   const blocks = Math.ceil(columns / image.getTileWidth()) * Math.ceil(rows / image.getTileHeight());
-  // The file says where each block is; a false height of blocks would ask for more blocks than memory holds.
+  // More blocks than bytes mean a false block size. A list of so many blocks would not fit in memory.
   if (!(blocks <= size)) throw new Refusal([readerMessages.damaged({ file }, KIND, `${blocks} blocks`)]);
   const none = image.getGDALNoData();
   // No value of 1e30 or more is a depth. The mark for no data may have been rounded to single precision.
@@ -78,7 +78,7 @@ async function gridOf(image: GeoTIFFImage, size: number, file: string): Promise<
   };
 }
 
-/** Scale and offset of stored values, as written by GDAL. */
+/** Reads the scale and offset of stored values, as written by GDAL. */
 async function scaling(image: GeoTIFFImage): Promise<{ readonly scale?: number; readonly offset?: number }> {
   const found = (await image.getGDALMetadata(0)) as Record<string, string> | null;
   const number = (text: string | undefined): number | undefined =>
@@ -87,8 +87,10 @@ async function scaling(image: GeoTIFFImage): Promise<{ readonly scale?: number; 
 }
 
 /**
- * Function that gives the center of a cell. @param half Distance of the center from the point that the file places,
- * cells: 0 or 0.5. @throws Refusal for an image without a position.
+ * Returns a function that gives the center of a cell.
+ *
+ * @param half Distance from the point that the file places to the center, cells: 0 or 0.5.
+ * @throws Refusal for an image without a position.
  */
 function placing(image: GeoTIFFImage, half: number, file: string): Grid['at'] {
   const matrix = image.fileDirectory.getValue('ModelTransformation') as ArrayLike<number> | undefined;

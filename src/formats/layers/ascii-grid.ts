@@ -4,7 +4,7 @@ import { atPlace, type GroundLattice, placeOf } from '../../../shared/lake/index
 
 const NO_DATA = -9999;
 
-/** A column of the lake grid on cells that are square in degrees, with rows from north to south. */
+/** Values of the lake grid on cells that are square in degrees, in rows from north to south. */
 export interface DegreeGrid {
   readonly columns: number;
   readonly rows: number;
@@ -14,15 +14,14 @@ export interface DegreeGrid {
   readonly south: number;
   /** Side of a cell, deg. */
   readonly cell: number;
-  /** Values by cell; -9999 where nothing was sounded. */
+  /** Value of each cell; -9999 where the lake grid has none. */
   readonly values: Float32Array;
 }
 
 /**
- * A column of the lake grid in degrees.
+ * Converts values of the lake grid to a grid in degrees.
  *
- * Cells are square in degrees and as high in latitude as the lake grid's cells. Values are interpolated from the
- * nodes of the lake grid, whose axes follow the passes.
+ * Cells are square in degrees and as high as the lake grid's cells. Values are interpolated between nodes.
  *
  * @param values One value per node.
  */
@@ -48,7 +47,7 @@ export function inDegrees(grid: GroundLattice, values: ArrayLike<number>): Degre
   return { columns, rows, west, south, cell, values: found };
 }
 
-/** A grid as ESRI ASCII grid text. @param decimals Decimals of the values. */
+/** Formats a grid as ESRI ASCII grid text. @param decimals Number of decimals of the values. */
 export function formatAsciiGrid(grid: DegreeGrid, decimals: number): string {
   const { columns, rows, west, south, cell, values } = grid;
   const lines = [
@@ -76,9 +75,10 @@ export const WGS84_TEXT =
 const EPSG_UNITS = { m: 9001, ft: 9002 } as const;
 
 /**
- * Grids of the same area as the bands of a GeoTIFF in WGS 84 degrees.
+ * Formats grids of the same area as the bands of a GeoTIFF in WGS 84 degrees.
  *
- * @param names Description of each band. @param units Units of the values.
+ * @param names Description of each band.
+ * @param units Units of the values.
  */
 export async function formatGeotiff(
   bands: readonly DegreeGrid[],
@@ -111,7 +111,7 @@ export async function formatGeotiff(
   return new Uint8Array(writeArrayBuffer(values, metadata as never));
 }
 
-/** Meters per degree of latitude near the grid's origin. */
+/** Returns the meters per degree of latitude at the origin of the grid. */
 function metersPerDegree({ frame }: GroundLattice): number {
   const step = 0.001;
   const [, north] = frame.toLocal(frame.lat + step, frame.lon);

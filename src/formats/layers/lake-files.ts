@@ -7,8 +7,8 @@ import { LAKE_FILES } from './lake-options.ts';
 import { layerBytes } from './layer.ts';
 
 /**
- * Layers of the whole lake, in the order of `LAKE_FILES`: isobaths, lines and areas as GeoJSON; depth and its
- * uncertainty as ASCII grids and as the two bands of a GeoTIFF. All are in the user's units.
+ * Makes the layers of the whole lake, in the order of `LAKE_FILES`: isobaths, lines and areas as GeoJSON;
+ * depth and its standard deviation as ASCII grids and as a GeoTIFF. Lengths are in the user's units.
  *
  * @param interval Depth between isobaths, m.
  */
@@ -51,9 +51,10 @@ const feature = (id: string, geometry: Geometry, properties: Record<string, unkn
 });
 
 /**
- * Isobaths as lines, one feature for each connected piece.
+ * Makes isobaths as lines, one feature for each connected piece.
  *
- * @param interval m, > 0. @param units Units of the property `depth_ft` or `depth_m`.
+ * @param interval Depth between isobaths, m, > 0.
+ * @param units Units of the property `depth_ft` or `depth_m`.
  */
 export function isobathLayer(grid: GroundDepths, interval: number, units: DisplayUnits): Feature[] {
   const known = Array.from(grid.depth, (depth) => (Number.isNaN(depth) ? -1 : depth));
@@ -74,7 +75,7 @@ export function isobathLayer(grid: GroundDepths, interval: number, units: Displa
   );
 }
 
-/** Pieces of a ring between known depths. Along the edge of the sounded water a ring is not an isobath. */
+/** Returns the pieces of a ring between known depths. The rest follows the edge of the sounded water. */
 function piecesOnWater(grid: GroundDepths, ring: readonly (readonly number[])[]): [number, number][][] {
   const pieces: [number, number][][] = [];
   let piece: [number, number][] = [];
@@ -98,7 +99,6 @@ function isKnownAround({ columns, rows, depth }: GroundDepths, column: number, r
   return true;
 }
 
-/** Lips, feet, crests and thalwegs as lines. */
 function linesLayer(lines: readonly LakeLine[], units: DisplayUnits): Feature[] {
   return lines.map((line, k) =>
     feature(
@@ -117,7 +117,6 @@ function linesLayer(lines: readonly LakeLine[], units: DisplayUnits): Feature[] 
   );
 }
 
-/** Humps, ridges, holes, ditches and flats as areas. */
 function areasLayer(areas: readonly LakeArea[], units: DisplayUnits): Feature[] {
   return areas.map((area, k) =>
     feature(

@@ -1,6 +1,6 @@
 import type { OptionDefinitions } from '../../../shared/contract/index.ts';
 
-/** How the whole lake is modeled and drawn. */
+/** Options of how the whole lake is modeled and drawn. */
 export const lakeGridOptions = {
   isobaths: {
     kind: 'length',

@@ -17,7 +17,7 @@ import { layerBytes } from './layer.ts';
 
 const GEOJSON = ['marks', 'boats', 'casts', 'landings', 'soundings', 'zones'];
 
-/** Results of a run as layers for maps and other programs, one type of geometry per file. */
+/** Writer of results as layers for maps and other programs, one type of geometry per file. */
 export const layers = defineWriterPlugin({
   name: 'layers',
   summary:
@@ -44,7 +44,7 @@ export const layers = defineWriterPlugin({
   },
 });
 
-/** Layers of the whole lake; none when nothing was sounded or the area is too large. */
+/** Makes the layers of the whole lake; none when nothing was sounded or the area is too large. */
 async function bottomFiles(
   { survey, units, lake: known }: FinishedRun,
   { isobaths, cell, reach }: { readonly isobaths: number; readonly cell: number; readonly reach: number },
@@ -54,7 +54,7 @@ async function bottomFiles(
     import('./lake-files.ts'),
     import('../../../shared/lake/index.ts'),
   ]);
-  // Draws the same grid that the marks were worked out from, unless the user asks for another grid.
+  // The grid is the one that the marks were worked out from, unless the user asks for another.
   if (known !== undefined && cell === LAKE_GRID.cell && reach === LAKE_GRID.reach) {
     const grid = { ...groundOf(known), depth: known.depth, sd: known.sd };
     return await lakeFiles(grid, known.lines, known.areas, isobaths, units);
@@ -87,10 +87,7 @@ const layer = (name: string, features: Iterable<Feature>): OutputFile => ({
   content: layerBytes(name, features),
 });
 
-/**
- * Marks, with their boats, casts and landings linked by id: mark `3` has casts `3-downslope`, `3-upslope` and
- * `3-angle-1`.
- */
+/** Makes layers linked by id: mark `3` has the casts `3-downslope`, `3-upslope` and `3-angle-1`. */
 function markLayers({ waypoints, fields, units }: FinishedRun): Record<string, Feature[]> {
   const found: Record<string, Feature[]> = { marks: [], boats: [], casts: [], landings: [] };
   for (const [i, enriched] of waypoints.entries()) {
@@ -131,7 +128,7 @@ function* soundingFeatures(survey: Survey, units: FinishedRun['units']): Generat
   }
 }
 
-/** Times before this come from clocks without days, s since 1970. */
+/** Times before this, s since 1970, come from clocks without dates. */
 const FIRST_DAY = 40 * 86_400;
 
 const zoneFeature = ({ name, rule, speed, open, close, polygons }: Zone, i: number): Feature =>
@@ -142,10 +139,10 @@ const zoneFeature = ({ name, rule, speed, open, close, polygons }: Zone, i: numb
     { name, rule, speed_m_s: speed, open_s: open, close_s: close },
   );
 
-/** RFC 7946 position: longitude first; 8 decimals are about a millimeter. */
+/** Returns a position as in RFC 7946, longitude first; 8 decimals are about a millimeter. */
 const degrees = ([lon, lat]: readonly [number, number]): [number, number] => [round(lon, 8), round(lat, 8)];
 
-/** A longitude shifted to the same side of the antimeridian as another. */
+/** Shifts longitude `to` by full turns to within 180 deg of longitude `from`. */
 const nearLon = (from: number, to: number): number => to - 360 * Math.round((to - from) / 360);
 
 const round = (value: number, decimals: number): number => Number(value.toFixed(decimals));

@@ -14,12 +14,12 @@ import { headText, textOf } from '../open/index.ts';
 import { anglesOf, clockOf, dayOf, numberOf, parseSentence, type Sentence } from './sentences.ts';
 
 /**
- * Soundings from NMEA 0183 text: depths (DPT, DBS, DBT, DBK) between fixes (GGA, RMC, GLL), water temperatures (MTW) and
- * days (RMC, ZDA).
+ * Reader of NMEA 0183 text: depths (DPT, DBS, DBT, DBK) between fixes (GGA, RMC, GLL), water temperatures
+ * (MTW) and days (RMC, ZDA).
  *
- * Positions come from a single source, the one with the most fixes. Depths also come from a single source, and those
- * measured from the surface are preferred. The first depth after a fix is placed at that fix; further depths are spread
- * evenly up to the next fix.
+ * Positions come from the source with the most fixes. Depths come from one source too; DBS, which measures
+ * from the surface, is preferred. The first depth after a fix is placed at that fix; further depths are
+ * spread evenly up to the next fix.
  */
 export const nmea = defineReaderPlugin({
   name: 'nmea',
@@ -51,7 +51,7 @@ export const nmea = defineReaderPlugin({
   },
 });
 
-/** Line of a value, and its source: the talker and kind of its sentence. */
+/** Origin of a value. `source` is the talker and kind of its sentence: `GPGGA`. */
 interface Said {
   readonly source: string;
   readonly line: number;
@@ -60,18 +60,21 @@ interface Said {
 interface Fix extends Said {
   readonly lat: number;
   readonly lon: number;
-  /** Seconds since 1970, or since the first midnight when no day is known. */
+  /** s since 1970, or since the midnight before the first fix when no day is known. */
   readonly time: number;
 }
 
 interface Depth extends Said {
-  /** Depth in m, as the sentence gives it; NaN when absent. */
+  /** Depth as the sentence gives it, m; NaN when absent. */
   readonly depth: number;
-  /** Offset from the transducer to the waterline, m, > 0; absent when the sentence gives none. */
+  /** Height of the waterline above the transducer, m, > 0; absent when the sentence gives none. */
   readonly offset?: number;
 }
 
-/** Sentences with a clock: index of the clock field, index of the first of 4 position fields, test of the position. */
+/**
+ * Sentences with a clock time. `clock` is the index of its field, `lat` the index of the first of 4 position
+ * fields, and `isValid` tests the position.
+ */
 const CLOCKS: Readonly<
   Record<string, { clock: number; lat?: number; isValid?: (fields: readonly string[]) => boolean }>
 > = {
@@ -88,11 +91,11 @@ function gather(text: string, file: string, context: ReaderContext) {
     fixes: [] as Fix[],
     depths: [] as Depth[],
     temperatures: [] as { line: number; celsius: number }[],
-    /** Places where a source reported that it had no fix. */
+    /** Position sentences without a usable fix. */
     lost: [] as Said[],
     isDated,
   };
-  // Start of the current day, from dates if the log has any, else from the midnights that the clock has passed.
+  // Start of the current day: of the last date in the log, plus a day for each midnight passed since.
   let midnight = isDated ? first : 0;
   let last = Number.NaN;
   for (const [i, raw] of text.split(/\r\n|\n|\r/).entries()) {
@@ -100,7 +103,7 @@ function gather(text: string, file: string, context: ReaderContext) {
     const sentence = parseSentence(raw);
     if (sentence === undefined) continue;
     if (sentence === 'checksum') {
-      // A damaged depth is a lost row; any other damaged sentence is not.
+      // A damaged depth is a lost row; any other damaged sentence is only reported.
       const say = /D(?:PT|B[STK]),/.test(raw) ? context.drop : context.report;
       say(says.checksum({ file, line }, raw.trim()));
       continue;
@@ -130,7 +133,7 @@ function gather(text: string, file: string, context: ReaderContext) {
   return gathered;
 }
 
-/** The first day given in the log, s since 1970, which also applies to the lines before it. NaN when there is none. */
+/** Returns the start of the first day in the log, s since 1970; NaN when there is none. */
 function firstDay(text: string): number {
   for (const [line] of text.matchAll(/[$!][A-Z]{2}(?:RMC|ZDA),[^\r\n]*/g)) {
     const sentence = parseSentence(line);
@@ -150,8 +153,8 @@ function dateIn({ kind, fields }: Sentence): number {
 }
 
 /**
- * Depth from meters, else feet, else fathoms. The offset of DPT leads to the waterline where it is positive, and to the
- * keel where it is negative; the depth is below the transducer in any case.
+ * Reads a depth from meters, else feet, else fathoms. In DPT, the depth is below the transducer; a positive
+ * offset leads to the waterline, and a negative one leads to the keel and is ignored.
  */
 function depthOf({ kind, fields }: Sentence): Pick<Depth, 'depth' | 'offset'> {
   if (kind === 'DPT') {
@@ -164,7 +167,8 @@ function depthOf({ kind, fields }: Sentence): Pick<Depth, 'depth' | 'offset'> {
 }
 
 /**
- * Values of the source with the most values. Among sources with at least half as many, the kind of sentence decides.
+ * Returns the values of one source. The source is the largest one, or one at least half as large whose kind
+ * of sentence comes earlier in `order`.
  */
 function ofOneSource<T extends Said>(
   all: readonly T[],
@@ -184,13 +188,13 @@ function ofOneSource<T extends Said>(
   return all.filter(({ source }) => source === used);
 }
 
-/** The level from which depths are measured, from the sentences or their offsets. */
+/** Returns the level from which depths are measured. An offset moves this level to the surface. */
 function referenceOf([{ source }]: readonly Depth[], offset: number | undefined): DepthReference {
   if (source.endsWith('DBS') || offset !== undefined) return 'surface';
   return source.endsWith('DBK') ? 'keel' : 'transducer';
 }
 
-/** Longest time between two fixes over which depths are spread, s. */
+/** Longest time between two fixes over which depths are spread, s; chosen. */
 const LONGEST_GAP = 10;
 
 /** Places depths between fixes: the first after a fix at that fix, the others evenly up to the next fix. */

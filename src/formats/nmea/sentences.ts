@@ -10,9 +10,9 @@ export interface Sentence {
 const SENTENCE = /[$!]([A-Z]{2})([A-Z0-9]{3})((?:,[^,*$!]*)+)(?:\*([0-9A-Fa-f]{0,2}))?\s*$/;
 
 /**
- * The sentence on a line, which may follow a time or a tag block.
+ * Reads the sentence on a line. A time or a tag block may precede the sentence.
  *
- * @returns undefined for a line without a sentence; `checksum` for a sentence whose checksum is wrong or cut off.
+ * @returns Undefined for a line without a sentence; `checksum` for one with a wrong or cut checksum.
  */
 export function parseSentence(line: string): Sentence | 'checksum' | undefined {
   const match = SENTENCE.exec(line);
@@ -27,11 +27,11 @@ export function parseSentence(line: string): Sentence | 'checksum' | undefined {
   return { talker, kind, fields: fields.slice(1).split(',') };
 }
 
-/** A plain decimal number; NaN for anything else. */
+/** Reads a plain decimal number; NaN for anything else. */
 export const numberOf = (text: string | undefined): number =>
   text !== undefined && /^[+-]?(?:\d+\.?\d*|\.\d+)$/.test(text.trim()) ? Number(text) : Number.NaN;
 
-/** Degrees from `ddmm.mmm` and a hemisphere letter; NaN for other text. @param digits Digits of the degrees, 2 or 3. */
+/** Reads degrees from `ddmm.mmm` or `dddmm.mmm` and a hemisphere letter; NaN for other text. */
 export function anglesOf(text: string, letter: string, digits: 2 | 3): number {
   const match = /^(\d{2,3})([0-5]\d(?:\.\d*)?)$/.exec(text);
   const sign = { N: 1, E: 1, S: -1, W: -1 }[letter];
@@ -41,15 +41,13 @@ export function anglesOf(text: string, letter: string, digits: 2 | 3): number {
   return degrees <= (digits === 2 ? 90 : 180) ? sign * degrees : Number.NaN;
 }
 
-/** Seconds since midnight from `hhmmss.ss`; NaN for other text. */
+/** Reads seconds since midnight from `hhmmss.ss`; NaN for other text. */
 export function clockOf(text: string): number {
   const match = /^([01]\d|2[0-3])([0-5]\d)([0-5]\d(?:\.\d*)?)$/.exec(text);
   return match === null ? Number.NaN : Number(match[1]) * 3600 + Number(match[2]) * 60 + Number(match[3]);
 }
 
-/**
- * Seconds since 1970 at the start of a day; NaN for an invalid day. @param year Four digits, or two for 1990 to 2089.
- */
+/** Returns the start of a day, s since 1970; NaN if invalid. @param year Two digits mean 1990 to 2089. */
 export function dayOf(day: number, month: number, year: number): number {
   const full = year >= 100 ? year : year + (year < 90 ? 2000 : 1900);
   const date = new Date(Date.UTC(full, month - 1, day));

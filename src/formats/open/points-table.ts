@@ -11,10 +11,10 @@ export interface TablePoint {
 }
 
 /**
- * Points as CSV text, so that names, units, times and missing-value marks are read by the same rules as in any table.
+ * Formats points as CSV text. Names, units, times and missing values are then read as in any other table.
  *
- * Columns are latitude, longitude, z when any point has a z other than 0, and each value under its name. Values that
- * would give the position again are left out. Values that are not plain are left empty.
+ * Columns are latitude, longitude, z when any point has a z other than 0, and each value under its name.
+ * Values that repeat the position are left out. Lists and objects are left empty.
  */
 export function pointsTable(points: readonly TablePoint[]): Uint8Array {
   const names = new Set(points.flatMap(({ values }) => Object.keys(values)));
@@ -32,7 +32,7 @@ export function pointsTable(points: readonly TablePoint[]): Uint8Array {
 
 const POSITION: ReadonlySet<string> = new Set(['lat', 'lon', 'ns', 'ew', 'x', 'y', 'grid', 'datum']);
 
-/** Rows of plain values as CSV text. A time is written as its clock shows it, without a zone. */
+/** Formats rows of plain values as CSV text. A Date is written in UTC, without naming the zone. */
 export const tableBytes = (rows: readonly (readonly unknown[])[]): Uint8Array =>
   new TextEncoder().encode(rows.map((row) => `${row.map(cell).join(',')}\n`).join(''));
 
@@ -46,7 +46,7 @@ function cell(value: unknown): string {
   return /[",;]/.test(line) ? `"${line.replaceAll('"', '""')}"` : line;
 }
 
-/** All digits of a number, without an exponent. */
+/** Formats a number without an exponent. */
 const plainNumber = (value: number): string => {
   const text = String(value);
   return /e/.test(text) ? value.toFixed(12) : text;

@@ -7,20 +7,20 @@ import {
 import { readerMessages as says } from '../../../shared/text/index.ts';
 import { decodeBytes } from '../csv/index.ts';
 
-/** Text of bytes in UTF-8, or windows-1252 when they are not UTF-8. */
+/** Decodes bytes as UTF-8, or as windows-1252 when they are not valid UTF-8. */
 export const textOf = (bytes: Uint8Array): string => decodeBytes(bytes).text;
 
-/** Text of the first bytes of a file; its last character may be cut. */
+/** Decodes the first bytes of a file, `most` or fewer, as windows-1252: enough to recognize a format. */
 export const headText = (head: Uint8Array, most = 4096): string =>
   new TextDecoder('windows-1252').decode(head.subarray(0, most)).replace(/^\u00ef\u00bb\u00bf/, '');
 
-/** True when the bytes begin with the bytes `first`. */
 export const startsWith = (bytes: Uint8Array, first: readonly number[]): boolean =>
   first.every((byte, i) => bytes[i] === byte);
 
 /**
- * Result of a library that reads a file. @throws Refusal when the library fails: the file is damaged, or is not what
- * its first bytes indicate.
+ * Runs a library that reads a file.
+ *
+ * @throws Refusal when the library fails, because the file is damaged or of another kind.
  */
 export async function whole<T>(file: string, kind: string, work: () => T | Promise<T>): Promise<T> {
   try {
@@ -31,10 +31,10 @@ export async function whole<T>(file: string, kind: string, work: () => T | Promi
   }
 }
 
-/** Coordinate system that says that positions are degrees. */
+/** Name of the coordinate system of positions in degrees. */
 export const DEGREES = 'EPSG:4326';
 
-/** The coordinate system in the `.prj` file next to an input, if there is one. */
+/** Reads the coordinate system in the `.prj` file next to an input; undefined when there is none. */
 export async function systemBeside(sibling: ReaderInput['sibling']): Promise<string | undefined> {
   const prj = await sibling('.prj');
   return prj && textOf(prj);
@@ -45,8 +45,8 @@ export const fitDegrees = (
 ): boolean => places.every(([x, y]) => Math.abs(x) <= 360 && Math.abs(y) <= 90);
 
 /**
- * Conversion of positions to degrees. Positions already are degrees if the file says so, or if the file says nothing and
- * the positions fit; any other positions are on a map grid.
+ * Returns a function that converts positions to degrees. Positions already are degrees if the file says so,
+ * or if the file states no system and the positions fit. Other positions are on a map grid.
  */
 export const degreesFrom = async (
   said: string | undefined,
@@ -55,13 +55,13 @@ export const degreesFrom = async (
 ): Promise<Projection> =>
   said === DEGREES || (said === undefined && isFit) ? (x, y) => [x, y] : context.projection(said);
 
-/** A buffer that holds exactly these bytes. */
+/** Copies bytes into a buffer that holds nothing else. */
 export const bufferOf = (bytes: Uint8Array): ArrayBuffer => Uint8Array.from(bytes).buffer;
 
-/** Greatest ratio of an entry's length to its packed length: the limit of deflate plus a margin. */
+/** Largest ratio of an entry's length to its packed length: the limit of deflate, 1032, plus a margin. */
 const DENSEST = 1100;
 
-/** Whether the stated length of a zip entry is possible. A false length would take memory for nothing. */
+/** Returns whether the stated length of a zip entry is possible. Memory is taken for the stated length. */
 export const canBeSoLong = (
   { size, originalSize }: { readonly size: number; readonly originalSize: number },
   archive: Uint8Array,

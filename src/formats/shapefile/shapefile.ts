@@ -15,8 +15,8 @@ import {
 const KIND = 'a shapefile';
 
 /**
- * Points of a shapefile (ESRI Shapefile Technical Description, 1998), using its attribute table and coordinate system
- * files.
+ * Reader of points in shapefiles (ESRI Shapefile Technical Description, 1998). Attributes and coordinate
+ * system come from the `.dbf` and `.prj` files next to the `.shp` file.
  */
 export const shapefile = defineReaderPlugin({
   name: 'shapefile',
@@ -56,8 +56,8 @@ export const shapefile = defineReaderPlugin({
 });
 
 /**
- * Trims .dbf fields, which are padded with blanks, and writes days as YYYY-MM-DD, which is the Swedish date
- * format. The library returns days in this machine's time zone, and they are written in the same zone.
+ * Trims the padding of .dbf fields and writes days as YYYY-MM-DD, which is the Swedish date format. The
+ * library returns days in this machine's time zone; days are written in the same zone.
  */
 const trimmed = (values: Readonly<Record<string, unknown>>): Record<string, unknown> =>
   Object.fromEntries(
@@ -73,9 +73,7 @@ const trimmed = (values: Readonly<Record<string, unknown>>): Record<string, unkn
 
 const dayOf = (date: Date): string => (Number.isNaN(date.getTime()) ? '' : date.toLocaleDateString('sv'));
 
-/**
- * @throws Error when the records do not follow one another to the end, which would put the library in an endless loop.
- */
+/** @throws Error when the records do not fill the file to its end; the library would then never return. */
 function checkRecords(bytes: Uint8Array): void {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   for (let at = 100; at < bytes.length; ) {
@@ -86,7 +84,7 @@ function checkRecords(bytes: Uint8Array): void {
   }
 }
 
-/** @throws Error when the table or its fields are shorter than the header says. */
+/** @throws Error when the table is shorter than its header says. */
 function checkTable(bytes: Uint8Array): void {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   const [records, header, length] = [

@@ -1,8 +1,8 @@
 import { deburr } from 'es-toolkit/string';
 
 /**
- * Code points that a terminal draws two columns wide (East Asian wide characters and emoji; the common blocks of UAX
- * 11).
+ * Code points that a terminal draws two columns wide: East Asian wide characters and emoji. Source: the
+ * common blocks of Unicode Standard Annex 11.
  */
 const WIDE =
   /[\u1100-\u115f\u2e80-\ua4cf\uac00-\ud7a3\uf900-\ufaff\ufe30-\ufe6f\uff00-\uff60\uffe0-\uffe6\u{1f300}-\u{1faff}\u{20000}-\u{3fffd}]/u;
@@ -10,14 +10,14 @@ const WIDE =
 /** Code points that have no width or control the terminal: marks, format and control characters. */
 const NO_WIDTH = /[\p{M}\p{Cf}\p{Cc}\p{Cs}]/gu;
 
-/** Terminal columns that a text takes. Control characters count as nothing, since `padText` removes them. */
+/** Returns how many terminal columns a text takes. Control characters take none: `padText` removes them. */
 export function textWidth(text: string): number {
   let width = 0;
   for (const letter of text.normalize('NFC').replace(NO_WIDTH, '')) width += WIDE.test(letter) ? 2 : 1;
   return width;
 }
 
-/** Text padded with spaces to a width, without anything that moves the terminal's cursor. */
+/** Pads a text with spaces to `width` terminal columns and removes characters that move the cursor. */
 export function padText(text: string, width: number, alignRight = false): string {
   const clean = text.normalize('NFC').replace(/\s/gu, ' ').replace(NO_WIDTH, '');
   const fill = ' '.repeat(Math.max(0, width - textWidth(clean)));
@@ -25,8 +25,9 @@ export function padText(text: string, width: number, alignRight = false): string
 }
 
 /**
- * Rows of cells as aligned lines, with each column as wide as its widest cell and two blanks between columns.
- * @param rows All of one length.
+ * Formats rows as aligned lines: columns as wide as their widest cells, and two blanks between columns.
+ *
+ * @param rows At least one row; all have the same length.
  */
 export function alignedLines(rows: readonly (readonly string[])[]): string[] {
   const widths = rows[0].map((_, column) => Math.max(...rows.map((row) => textWidth(row[column]))));
@@ -39,8 +40,8 @@ export function alignedLines(rows: readonly (readonly string[])[]): string[] {
 }
 
 /**
- * Text in printable ASCII for a small screen. Accents are dropped, letters such as ø become the nearest plain
- * letters, dashes and quotes become plain ones, and other characters become `?`.
+ * Converts a text to printable ASCII for a small screen. Accents are dropped, letters such as ø become the
+ * nearest plain letters, dashes and quotes become plain ones, and other characters become `?`.
  *
  * Control characters and runs of white space become one space; leading and trailing spaces are removed.
  */

@@ -21,11 +21,10 @@ export const tableOptions = {
 const COORDINATE_DECIMALS = 12;
 
 /**
- * The CSV table: one row per waypoint in input order, header names with units, absent values empty.
- *
+ * Formats the CSV table: one row per waypoint in input order, header names with units, absent values empty.
  * Quoting follows RFC 4180, and lines end in LF.
  *
- * @param isGuarded Whether text that a spreadsheet would take for a formula gets an apostrophe before it.
+ * @param isGuarded True to put an apostrophe before text that a spreadsheet would take for a formula.
  */
 export function formatTable(
   waypoints: readonly EnrichedWaypoint[],
@@ -56,10 +55,10 @@ export function formatTable(
   return formatCsv([header, ...rows]);
 }
 
-/** A coordinate with the decimals of the input but no zeros at the end, and never with an exponent. */
+/** Formats a coordinate without zeros at the end and without an exponent. */
 const coordinate = (degrees: number): string => degrees.toFixed(COORDINATE_DECIMALS).replace(/\.?0+$/, '');
 
-/** Rows as CSV with RFC 4180 quoting; every row ends with a line end. */
+/** Formats rows as CSV with RFC 4180 quoting. Every row ends with a line end. */
 export const formatCsv = (
   rows: readonly (readonly string[])[],
   lineEnd: '\n' | '\r\n' = '\n',
@@ -69,16 +68,16 @@ export const formatCsv = (
 const NUMBER = /^[+-]?\d+(?:\.\d+)?$/;
 
 /**
- * A text cell that no spreadsheet takes for a formula. Text that begins with = + - @, a tab or a line break gets an
- * apostrophe before it, the spreadsheets' own mark for text. A number stays a number. Source: OWASP, CSV Injection.
+ * Puts an apostrophe, the spreadsheets' own mark for text, before text that a spreadsheet would take for a
+ * formula: text that begins with = + - @, a tab or a line break. Source: OWASP, CSV Injection.
  */
 export const guardCell = (text: string): string =>
   /^[=+\-@\t\r\n]/.test(text) && !NUMBER.test(text) ? `'${text}` : text;
 
 /**
- * Text of a field value: a number with its decimals and a decimal point in every locale; empty when absent.
+ * Formats a value: a number with the field's decimals and a decimal point in every locale; empty if absent.
  *
- * @param units `m` for SI (extension elements), `ft` for lengths in feet.
+ * @param units Units of lengths.
  */
 export function formatField(value: unknown, definition: FieldDefinition, units: DisplayUnits): string {
   if (value === undefined) return '';
@@ -90,6 +89,6 @@ export function formatField(value: unknown, definition: FieldDefinition, units: 
   return isFullCircle(shown, definition, text) ? (0).toFixed(decimals) : text;
 }
 
-/** True when rounding gives 360 deg, as for 359.6 deg without decimals. Directions are in [0, 360), so 0 is written. */
+/** Returns whether a direction rounds to 360 deg. Directions are in [0, 360), so 0 is written instead. */
 const isFullCircle = (value: number, { unit }: FieldDefinition, text: string): boolean =>
   unit === 'deg' && value > 359 && value < 360 && Number(text) === 360;

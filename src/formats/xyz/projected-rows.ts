@@ -1,10 +1,10 @@
 import type { Projection } from '../../../shared/contract/index.ts';
 import { coordinateOf, type Delimiter, splitFields } from './rows.ts';
 
-/** Widest spread of the soundings of one lake, deg. Values farther apart are not degrees. */
+/** Widest spread of the soundings of one lake, deg; chosen. Values farther apart are not degrees. */
 const WIDEST = 5;
 
-/** True when two columns cannot be degrees on one lake: most values are out of range, or values are too far apart. */
+/** Returns whether two columns cannot be degrees: most values are out of range, or too far apart. */
 export function isFarApart(rows: readonly (readonly string[])[], x: number, y: number): boolean {
   const [xs, ys] = [x, y].map((column) =>
     rows.map((row) => coordinateOf(row[column] ?? '')).filter((value) => !Number.isNaN(value)),
@@ -19,11 +19,10 @@ export function isFarApart(rows: readonly (readonly string[])[], x: number, y: n
 }
 
 /**
- * A table with two columns converted from map coordinates to degrees; every line keeps its number.
+ * Converts two columns of a table from map coordinates to degrees. Every line keeps its number. A row without
+ * two numbers stays as it is, and the table reader reports that row.
  *
- * Text that is not a number stays as it is, and the table reader reports it.
- *
- * @param text With LF line ends.
+ * @param text Table with LF line ends.
  * @param header Number of lines before the rows; these lines are kept as they are.
  */
 export function withDegrees(
@@ -54,7 +53,7 @@ const bare = (field = ''): string => field.replace(/^"([^"]*)"$/, '$1');
 const hasComma = (line: string, delimiter: Delimiter): boolean =>
   delimiter !== ',' && splitFields(line, delimiter).some((field) => /^"?[+-]?\d+,\d+"?$/.test(field));
 
-/** Degrees with twelve decimals, which is a ten-thousandth of a millimeter. */
+/** Formats degrees with twelve decimals, which is a ten-thousandth of a millimeter. */
 const degreesText = (value: number, comma: boolean): string => {
   const text = Number.isNaN(value) ? 'NaN' : value.toFixed(12);
   return comma ? text.replace('.', ',') : text;

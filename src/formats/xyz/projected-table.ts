@@ -4,13 +4,13 @@ import { headText, textOf } from '../open/index.ts';
 import { isFarApart, withDegrees } from './projected-rows.ts';
 import { coordinateOf, type Delimiter, delimiterOf, isBlankOrComment, linesOf, splitFields } from './rows.ts';
 
-/** Most lines searched for a header. */
+/** Number of lines searched for a header. */
 const MAX_PREAMBLE = 50;
 
 const EAST = /^(?:e|x|east(?:ing)?s?|utm_?[ex]|(?:utm|x)_?(?:coord(?:inate)?|east(?:ing)?))$/;
 const NORTH = /^(?:n|y|north(?:ing)?s?|utm_?[ny]|(?:utm|y)_?(?:coord(?:inate)?|north(?:ing)?))$/;
 
-/** Tables with eastings and northings, which are converted to degrees; the tables are then read like any other. */
+/** Reader of tables with eastings and northings, which are converted to degrees. */
 export const projectedTable = defineReaderPlugin({
   name: 'projected-table',
   summary: 'Reads tables of eastings and northings on the map grid of --crs.',
@@ -39,11 +39,11 @@ interface Header {
   readonly x: number;
   /** Index of the northing column. */
   readonly y: number;
-  /** 0-based line of the header. */
+  /** Index of the header line, 0-based. */
   readonly line: number;
 }
 
-/** The header of a table with map coordinates; undefined for any other text. */
+/** Finds the header of a table with map coordinates; undefined for any other text. */
 function headerOf(text: string): Header | undefined {
   const lines = text.split('\n', MAX_PREAMBLE + 100);
   for (const [line, marked] of lines.slice(0, MAX_PREAMBLE).entries()) {
@@ -58,7 +58,7 @@ function headerOf(text: string): Header | undefined {
     const isNamedXy = roles[x] === 'x' && roles[y] === 'y';
     const rows = lines.slice(line + 1).filter((row) => !isBlankOrComment(row));
     const sample = rows.map((row) => splitFields(row, delimiter).map((field) => field.replaceAll('"', '')));
-    // A comment may name the columns, or only mention them.
+    // A comment counts as the header only if the row after it has numbers in both columns.
     if (raw !== marked && ![x, y].every((column) => !Number.isNaN(coordinateOf(sample[0]?.[column] ?? ''))))
       continue;
     if (isNamedXy && !isFarApart(sample, x, y)) return undefined;
@@ -67,10 +67,10 @@ function headerOf(text: string): Header | undefined {
   return undefined;
 }
 
-/** A line without the comment mark that may precede a header. */
+/** Removes the comment mark that may precede a header. */
 const withoutMark = (line: string): string => line.replace(/^\s*(?:#|\/\/)+\s*/, '');
 
-/** A name without its unit: `Easting (m)` becomes `easting`. */
+/** Removes the unit from a name: `Easting (m)` becomes `easting`. */
 const plain = (name: string): string =>
   name
     .toLowerCase()

@@ -3,11 +3,11 @@ import { parseNumber } from '../../../shared/text/index.ts';
 /** Separator between the fields of a table. */
 export type Delimiter = '\t' | ';' | ',' | ' ';
 
-/** Fields of a line without quotes; consecutive blanks are one delimiter. */
+/** Splits a line into fields; quotes are ordinary characters. Consecutive blanks are one delimiter. */
 export const splitFields = (line: string, delimiter: Delimiter): string[] =>
   delimiter === ' ' ? line.trim().split(/\s+/) : line.split(delimiter).map((field) => field.trim());
 
-/** The delimiter of a line: a tab, a semicolon, a comma, or blanks when no other fits. */
+/** Finds the delimiter of a line: a tab, a semicolon, a comma, or blanks when no other fits. */
 export function delimiterOf(line: string): Delimiter {
   const sure = (['\t', ';'] as const).find((delimiter) => line.includes(delimiter));
   if (sure !== undefined) return sure;
@@ -16,10 +16,10 @@ export function delimiterOf(line: string): Delimiter {
   return line.includes(',') && !areNumbers ? ',' : ' ';
 }
 
-/** A number with a decimal point or comma; NaN for anything else. */
+/** Reads a number with a decimal point or comma; NaN for anything else. */
 export const coordinateOf = (text: string): number => parseNumber(text.replace(',', '.'));
 
 export const isBlankOrComment = (line: string): boolean => /^\s*(?:#|;|\/\/|$)/.test(line);
 
-/** Text with LF line ends and no byte order mark. */
+/** Changes line ends to LF and removes a byte order mark. */
 export const linesOf = (text: string): string => text.replace(/^\uFEFF/, '').replace(/\r\n?/g, '\n');

@@ -5,7 +5,7 @@ import { headText, textOf } from '../open/index.ts';
 import { isFarApart, withDegrees } from './projected-rows.ts';
 import { coordinateOf, delimiterOf, isBlankOrComment, linesOf, splitFields } from './rows.ts';
 
-/** Rows of numbers without a header: x, y and z, or the columns given by `--columns`. */
+/** Reader of rows of numbers without a header: x, y and z, or the columns given by `--columns`. */
 export const xyz = defineReaderPlugin({
   name: 'xyz',
   summary: 'Reads rows of x y z without a header, in degrees or on the map grid of --crs.',
@@ -18,7 +18,7 @@ export const xyz = defineReaderPlugin({
     const first = firstRow(headText(head));
     const fields = first === undefined ? [] : splitFields(first, delimiterOf(first));
     const [x, y, z] = fields.map(coordinateOf);
-    // A pipe gives no name, and rows of degrees may have any column order, so the user has to state the format.
+    // Without a file name (a pipe), only map coordinates are accepted: degrees come in any column order.
     return !Number.isNaN(x + y + z) && (isNamed || Math.min(Math.abs(x), Math.abs(y)) > 360);
   },
   async read({ file, bytes }, _options, context) {
@@ -47,7 +47,7 @@ const firstRow = (text: string): string | undefined =>
     .split('\n')
     .find((line) => !isBlankOrComment(line));
 
-/** Coordinate held by a column of this name; undefined for any other column. */
+/** Returns the coordinate that a column of this name holds; undefined for any other column. */
 function axisOf(name: string): 'x' | 'y' | undefined {
   const { role } = readColumnName(name);
   if (role === 'x' || role === 'lon' || /^(?:e|east|easting)/i.test(name)) return 'x';

@@ -19,18 +19,19 @@ import {
   writtenDepthFault,
 } from '../../formats/csv/index.ts';
 
-/** Share of negative values above which a log's depths are certainly elevations of the bottom. */
+/** Share of negative values, 0 to 1, above which values are taken for elevations of the bottom; chosen. */
 const SURELY_ELEVATIONS = 0.95;
 const DAY = 86_400;
 
-/** Unit and sign convention of a log's depths, determined from its first part. */
+/** Unit and sign convention of a log's depths. */
 export type DepthReading = Pick<DepthRules, 'unit' | 'vertical'> & {
-  /** True when nothing in the part shows the sign convention. */
+  /** True when no value read so far shows the sign convention. */
   readonly isOpen?: boolean;
 };
 
 /**
- * Unit and sign convention of depths: as stated by the file, else by the user, else from unambiguous signs.
+ * Finds the unit and sign convention of depths: as stated by the file, else by the user. If neither states
+ * the sign convention, values that are nearly all negative are taken for elevations.
  *
  * @throws Refusal naming the option to add.
  */
@@ -56,10 +57,7 @@ export function depthReading(
   return { unit, vertical: 'up' };
 }
 
-/**
- * Converts a reader's points to a part of a log, in meters; rows without a position or depth are dropped and
- * counted.
- */
+/** Converts a reader's points to a part of a log. Rows without a usable position or depth are dropped. */
 export function pointsToLog(
   points: ReadSoundings,
   reading: DepthReading,
@@ -110,7 +108,10 @@ function judgePlace(lat: number, lon: number, at: At): Diagnostic | undefined {
   return Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6 ? says['no-fix'](at) : undefined;
 }
 
-/** A time, s, or NaN when no real log can have it. Times in the first 40 days of 1970 are kept. */
+/**
+ * Returns a time, s; NaN for a time that no log can have. Times in the first 40 days of 1970 are kept, since
+ * they come from clocks without dates.
+ */
 function believed(time: number, at: At, options: ReaderOptions, tally: Tally): number {
   if (!Number.isFinite(time)) return Number.NaN;
   if (time >= 0 && time < 40 * DAY) return time;

@@ -31,7 +31,7 @@ import {
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
 import { readerContext, type WaypointPlaces } from './reader-context.ts';
 
-/** Maximum number of archives that a file may be nested in. */
+/** Most archives that a file may be nested in; chosen. */
 export const DEEPEST = 3;
 /** Number of bytes at the start of a file that `sniff` gets. */
 export const HEAD_BYTES = 64 * 1024;
@@ -40,17 +40,17 @@ export const HEAD_BYTES = 64 * 1024;
 export interface LogReaders {
   /** Reader steps in the order in which they are tried. */
   readonly steps: readonly Step<ReaderPlugin>[];
-  /** Waypoints of the run, used to detect a wrong projection zone. */
   readonly places: WaypointPlaces;
   readonly enter?: Enter;
-  /** Options of files inside a log, by their names, in addition to those of the log. */
+  /** Returns the options of a file inside a log, which are used in addition to the options of the log. */
   readonly optionsOf?: (input: string) => Partial<ReaderOptions> | undefined;
   readonly open: OpenLog;
 }
 
 /**
- * Opens a log by its name: a file, or data that a calling program supplied under that name. @throws Refusal when
- * it cannot be opened.
+ * Opens a log by its name: a file, or data that a calling program supplied under that name.
+ *
+ * @throws Refusal when the log cannot be opened.
  */
 export type OpenLog = (file: string) => Promise<OpenedLog>;
 
@@ -58,14 +58,14 @@ export interface OpenedLog {
   /** Bytes, or soundings that a calling program supplied as columns. */
   readonly content: ByteSource | ReadSoundings;
   readonly sibling: ReaderInput['sibling'];
-  /** False once a file next to the log has been read. */
+  /** Returns false once a reader has looked for a file next to the log. */
   isAlone(): boolean;
 }
 
 /** Summary of a log at the end of reading. */
 export interface LogEnd {
   readonly account: RowAccount;
-  /** False when another file next to the log was also read. */
+  /** False when a reader looked for files next to the log. */
   readonly isAlone: boolean;
 }
 
@@ -73,13 +73,13 @@ interface Job {
   readonly options: ReaderOptions;
   readonly readers: Omit<LogReaders, 'open'>;
   readonly report: Report;
-  /** Content of the file next to the input with another extension. */
+  /** Reads the file next to the input with another extension. */
   readonly sibling: ReaderInput['sibling'];
-  /** Number of archives that the input is nested in, if any. */
+  /** Number of archives that the input is nested in; 0 when absent. */
   readonly depth?: number;
 }
 
-/** True when a reader accepts an input; errors that it throws are reported under the reader's name. */
+/** Returns whether a reader accepts an input. Errors of the reader are thrown under the reader's name. */
 export function accepts(reader: ReaderPlugin, head: Uint8Array, file: string): boolean {
   try {
     return reader.sniff(head, file);
@@ -88,7 +88,11 @@ export function accepts(reader: ReaderPlugin, head: Uint8Array, file: string): b
   }
 }
 
-/** The reader that accepts an input; undefined for an input to be read as CSV or GPX. */
+/**
+ * Finds the reader that accepts an input; undefined for an input to be read as CSV or GPX.
+ *
+ * @throws Refusal for binary data of an unknown kind.
+ */
 export async function readerOf(
   source: ByteSource,
   { steps }: Pick<LogReaders, 'steps'>,
@@ -122,7 +126,7 @@ export async function* readLog(
   return { account: next.value, isAlone: isAlone() };
 }
 
-/** Finds files next to a file by their extension, in lower or upper case. */
+/** Returns a function that reads the file next to `file` with another extension, in lower or upper case. */
 export const siblingsOf = (
   file: string,
   read: (path: string) => Promise<Uint8Array | undefined>,
@@ -131,7 +135,7 @@ export const siblingsOf = (
   return async (extension) => (await read(stem + extension)) ?? read(stem + extension.toUpperCase());
 };
 
-/** Soundings supplied as columns by a calling program, checked like the soundings of a file. */
+/** Yields soundings supplied as columns by a calling program, checked like the soundings of a file. */
 async function* readColumns(
   file: string,
   points: ReadSoundings,
@@ -144,7 +148,7 @@ async function* readColumns(
   return endOfReader(file, part.count, options, tally, true);
 }
 
-/** Account of the soundings that a reader returned. @throws Refusal when most rows were dropped. */
+/** Returns the account of the soundings of a reader. @throws Refusal when too many rows were dropped. */
 function endOfReader(
   file: string,
   used: number,
@@ -156,7 +160,7 @@ function endOfReader(
   return closedAccount({ file }, tally, used, options.maxDropped);
 }
 
-/** Parts of a sounding log from a source; see `readLog`. */
+/** Reads a sounding log from a source; see `readLog`. */
 export async function* readSoundingsFrom(
   source: ByteSource,
   job: Job,
@@ -167,7 +171,7 @@ export async function* readSoundingsFrom(
   return yield* readWith(step, source, job);
 }
 
-/** Soundings that one reader finds in an input, then soundings in the files inside the input. */
+/** Yields the soundings that a reader finds in an input, then the soundings in the files inside the input. */
 async function* readWith(
   step: Step<ReaderPlugin>,
   source: ByteSource,
@@ -204,7 +208,9 @@ async function* readWith(
 }
 
 /**
- * Reads the files inside an input one after another; a rejected file is reported, and the others are still read.
+ * Reads the files inside an input in turn. A rejected file is reported, and the others are still read.
+ *
+ * @throws Refusal when all files are rejected.
  */
 async function* readInner(
   reader: string,
@@ -242,7 +248,7 @@ async function* readInner(
   const all = [...refused, ...passedOver];
   if (!isRead && all.length > 0) throw new Refusal(all);
   for (const diagnostic of refused) job.report(diagnostic);
-  // A file that may be skipped must not make the program ask for options.
+  // Without `repair`, the program does not ask for options for the sake of a file that may be skipped.
   for (const { repair: _repair, ...diagnostic } of passedOver)
     job.report({ ...diagnostic, severity: 'warning' });
   return account;
@@ -250,7 +256,7 @@ async function* readInner(
 
 const nameOf = (file: string, { name }: InnerFile): string => (name === '' ? file : `${file}/${name}`);
 
-/** @param name Undefined for a table made from the input itself. */
+/** @param name Name of the inner file; undefined for a table made from the input itself. */
 function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, name: string | undefined, job: Job): Job {
   const { progress: _progress, ...outer } = job.options;
   const options = { ...outer, ...(name === undefined ? {} : job.readers.optionsOf?.(name)) };
@@ -268,7 +274,7 @@ export async function bytesOf(source: ByteSource): Promise<Uint8Array> {
   return bytes;
 }
 
-/** Iterates over what a reader returned; errors that it throws are reported under the reader's name. */
+/** Iterates over values of a reader. Errors of the reader are thrown under the reader's name. */
 async function* steps<T>(
   name: string,
   values: Iterable<T> | AsyncIterable<T> | undefined,
@@ -307,8 +313,8 @@ function sum(a: RowAccount, b: RowAccount): RowAccount {
 }
 
 /**
- * True when the head of a file is not text: more than a tenth of its first 512 bytes are control characters. Zero
- * bytes do not count, since a lost disk block leaves them in a text file.
+ * Returns whether the head of a file is not text: more than a tenth of its first 512 bytes are control
+ * characters. Zero bytes do not count, since a lost disk block leaves zeros in a text file.
  */
 function isBinary(head: Uint8Array): boolean {
   const start = head.subarray(0, 512);
@@ -318,8 +324,8 @@ function isBinary(head: Uint8Array): boolean {
 }
 
 /**
- * A diagnostic on a table made from records, with the line replaced by the record number. @param before Lines
- * before the first record.
+ * Counts records instead of lines in a diagnostic on a table made from records.
+ * @param before Number of lines before the first record.
  */
 const byRecord = (diagnostic: Diagnostic, before: number): Diagnostic => {
   const { place } = diagnostic;

@@ -16,12 +16,12 @@ import { readerContext } from './reader-context.ts';
 export interface WaypointReaders {
   readonly steps: readonly Step<ReaderPlugin>[];
   readonly options: ReaderOptions;
-  /** Content of a file by its path; undefined when there is no such file. */
+  /** Reads a file; undefined when there is no such file. */
   readonly bytesIfThere: (path: string) => Promise<Uint8Array | undefined>;
 }
 
 /**
- * A waypoint file as GPX: unchanged, unless a reader accepts it; then a GPX file made from its waypoints.
+ * Returns a waypoint file as GPX: made from its waypoints if a reader accepts the file, else unchanged.
  *
  * @throws Refusal when the reader finds no waypoints in the file.
  */

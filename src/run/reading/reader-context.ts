@@ -11,15 +11,11 @@ import type { ReaderOptions, Tally } from '../../formats/csv/index.ts';
 /** Waypoints of the run, used to detect a wrong projection zone. */
 export type WaypointPlaces = readonly { readonly lat: number; readonly lon: number }[];
 
-/**
- * Maximum distance of a log in map coordinates from the nearest waypoint, m. A log read with a wrong zone is
- * farther away.
- */
+/** Largest distance of a log from the nearest waypoint, m; chosen. A wrong zone moves a log farther. */
 const FARTHEST = 100_000;
-/** Maximum distance of a place from the central meridian of its zone, deg. */
+/** Largest distance of a position from the central meridian of its zone, deg; chosen. */
 const WIDEST = 6;
 
-/** Context of a reader for one input. @param places Waypoints, used to detect a wrong projection zone. */
 export function readerContext(
   file: string,
   options: ReaderOptions,
@@ -66,11 +62,11 @@ async function projectionOf(
   return checked(system, given === undefined ? label : `--crs ${label}`, file, places);
 }
 
-/** Name of a definition: its first quoted text. */
+/** Returns the name of a coordinate system from its definition in WKT: the first quoted text. */
 const nameOf = (definition: string): string =>
   (/"([^"]*)"/.exec(definition)?.[1] ?? definition).replace(/[^\x20-\x7e]/g, '?').slice(0, 60);
 
-/** The UTM zone of the first waypoint; undefined without waypoints. */
+/** Returns the UTM zone of the first waypoint; undefined without waypoints. */
 async function gridHere([place]: WaypointPlaces): Promise<{ crs: string; system: MapSystem } | undefined> {
   if (place === undefined) return undefined;
   const zone = Math.min(60, Math.floor((place.lon + 180) / 6) + 1);
@@ -79,7 +75,7 @@ async function gridHere([place]: WaypointPlaces): Promise<{ crs: string; system:
   return typeof system === 'string' ? undefined : { crs, system };
 }
 
-/** A projection that refuses its first position, naming the option to add and the zone if one fits. */
+/** Returns a projection that refuses its first position, naming the option to add and a zone if one fits. */
 const missing =
   (file: string, here: Awaited<ReturnType<typeof gridHere>>, places: WaypointPlaces): Projection =>
   (x, y) => {
@@ -89,7 +85,7 @@ const missing =
     throw new Refusal([says['crs-missing']({ file }, x, y, near)]);
   };
 
-/** A projection that checks the first place it converts, so that a wrong zone is refused there. */
+/** Returns a projection that checks the first position, so that a wrong zone is refused there. */
 function checked(
   { toDegrees, meridian }: MapSystem,
   label: string,

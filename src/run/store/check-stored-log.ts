@@ -1,12 +1,12 @@
 import type { SoundingColumn, Soundings } from '../../../shared/contract/index.ts';
 import type { StoredLog } from './log-codec.ts';
 
-/** Greatest depth of any water, m. */
+/** Depth that no water reaches, m. */
 const DEEPEST = 12_000;
 /** Latest plausible time of a log, s since 1970: the year 2200. */
 const LATEST = 7.26e9;
 
-/** What each value of a column must satisfy; NaN is allowed only for optional columns. */
+/** Test of each value of a column; NaN is allowed only for optional columns. */
 const RULES: Readonly<Record<SoundingColumn, (value: number) => boolean>> = {
   lat: (value) => Math.abs(value) <= 90,
   lon: (value) => Math.abs(value) <= 180,
@@ -19,8 +19,7 @@ const RULES: Readonly<Record<SoundingColumn, (value: number) => boolean>> = {
 };
 
 /**
- * Checks that the values of a stored log are plausible. A checksum finds damage, but not a file written by someone
- * else.
+ * Checks that the values of a stored log are plausible. The checksum shows damage, but not a forged file.
  *
  * @throws Error naming the first impossible column, row or count.
  */

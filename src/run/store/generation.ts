@@ -21,17 +21,17 @@ const FOLDER = '.downslope';
 const LOCK = 'writing';
 const MANIFEST = /^outputs-[0-9a-f]{16}\.json$/;
 const MAX_BYTES = 16 << 20;
-/** Age after which a run marked as writing is assumed dead, ms, even if its process ID is in use again. */
+/** Age of a run after which it counts as dead, ms, even if its process ID is in use again; chosen. */
 const OLDEST = 24 * 3600 * 1000;
 
-/** What one run wrote, and from what. With `isSame`, the output already existed with the same bytes. */
+/** What one run wrote, and from what. `isSame` marks an output that already had the same bytes. */
 interface Manifest {
   readonly version: string;
   /** `writing` from before the first output is put in place until after the last. */
   readonly state: 'writing' | 'done';
   /** ID of the process that wrote. */
   readonly process: number;
-  /** Time at which it began to put outputs in place, ms since 1970. */
+  /** Time at which the run began to put outputs in place, ms since 1970. */
   readonly at: number;
   readonly command: string;
   readonly options: readonly { readonly flag: string; readonly texts: readonly string[] }[];
@@ -59,17 +59,16 @@ export interface GenerationOf {
 export type Generation = ReturnType<typeof openGeneration>;
 
 /**
- * The outputs of one run, recorded in the lake's store.
+ * Opens the record of the outputs of one run, in the lake's store.
  *
- * @param beside A file of the lake, whose folder has the store: a log, or else a waypoint file; undefined when all
- * inputs are pipes.
+ * @param beside A log or waypoint file, whose folder holds the store; undefined when all inputs are pipes.
  * @param of Undefined to record nothing and only take the lock.
  */
 export function openGeneration(beside: string | undefined, of: GenerationOf | undefined, report: Report) {
   const folder = join(dirname(beside ?? ''), FOLDER);
   let manifest: Manifest | undefined;
   return {
-    /** Runs the writing of outputs while no other run on the lake does so, so that the outputs of two runs never mix. */
+    /** Runs `work` while no other run on the lake writes outputs, so that outputs of two runs never mix. */
     withLock: <T>(work: () => Promise<T>): Promise<T> =>
       beside === undefined ? work() : withLock(join(folder, LOCK), work),
     /** Records outputs that are about to be put in place. */
@@ -100,7 +99,7 @@ export function openGeneration(beside: string | undefined, of: GenerationOf | un
       };
       await note(folder, manifest, report);
     },
-    /** Records that all outputs are in place, and removes unchanged files of an earlier run in the same sets. */
+    /** Records that all outputs are in place. Removes unchanged files of an earlier run in the same sets. */
     async end(): Promise<void> {
       if (manifest === undefined) return;
       removeEarlier(manifest.replaces, report);
@@ -111,7 +110,7 @@ export function openGeneration(beside: string | undefined, of: GenerationOf | un
 }
 
 /**
- * Reports outputs of a stopped run that are mixed with those of the run before it.
+ * Reports the outputs of a stopped run if they are mixed with outputs of the run before.
  *
  * @param beside Files of the lake, one for each folder that may hold a store.
  */
@@ -138,10 +137,10 @@ const shown = ({ path }: NotedOutput): string => (existsSync(path) ? path : `${p
 const hashOf = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
 
 /**
- * Recognizes files that an earlier run wrote and nobody has changed since, from the manifests in some
- * folders. Paths may lead through links.
+ * Returns a test for files written by an earlier run and not changed since. Paths may lead through links. A
+ * file that was also an input, because it was written in place, counts as the user's.
  *
- * A file that was also an input, because it was written in place, counts as the user's.
+ * @param folders Folders whose stores hold the manifests.
  */
 export function writtenBefore(folders: readonly string[]): (path: string) => boolean {
   const noted = new Map<string, NotedOutput>();
@@ -157,7 +156,7 @@ export function writtenBefore(folders: readonly string[]): (path: string) => boo
   };
 }
 
-/** True when a file is as the run wrote it. */
+/** Returns whether a file is as the run wrote it. */
 function isAsWritten({ path, bytes, sha256 }: NotedOutput): boolean {
   try {
     const stats = statSync(path);

@@ -17,18 +17,17 @@ import { decodeLog, encodeLog, type StoredLog } from './log-codec.ts';
 
 /** Folder of the store, next to each log. */
 const FOLDER = '.downslope';
-/** Greatest size of a stored log, bytes. */
 const MAX_BYTES = 2 ** 31 - 1;
 
 /**
- * Opens the store of a run, which keeps reduced soundings next to the logs, so that each log is read only once.
+ * Opens the store of a run. It keeps reduced soundings next to the logs, so that each log is read only once.
  *
- * A stored log is used when its options are the same and its file has either the same length and times (of the content
- * and of any change) or the same content, since a log may be copied over with its old modification time. A damaged or
- * foreign file, or one of another version, is rebuilt with a note and never trusted. Anything in its place that is not
- * a file is skipped with a note, and links are not followed.
+ * A stored log is used if `dependsOn` gives the same as before and the log is unchanged. A log is unchanged
+ * if its length and its times of modification and change are the same, or if its content is the same. A
+ * stored log that is damaged, foreign or of another version is replaced with a note. Anything but a file in
+ * the place of a stored log is skipped with a note; links are not followed.
  *
- * @param dependsOn Everything besides a log's bytes that its reduction depends on, as plain data.
+ * @param dependsOn Returns everything besides a log's bytes that its reduction depends on, as plain data.
  */
 export function openLakeStore(dependsOn: (file: string) => unknown, report: Report) {
   const reductionFor = (file: string): string =>
@@ -54,7 +53,7 @@ export function openLakeStore(dependsOn: (file: string) => unknown, report: Repo
         return undefined;
       }
     },
-    /** @param identity Identity of the file before it was read; nothing is stored if it has changed since. */
+    /** @param identity Identity of the file before reading. A log that has changed since is not stored. */
     async keep(file: string, log: StoredLog, identity: FileIdentity): Promise<void> {
       const path = storePath(file);
       try {
@@ -80,7 +79,7 @@ export function openLakeStore(dependsOn: (file: string) => unknown, report: Repo
 
 const storePath = (file: string): string => join(dirname(file), FOLDER, `${basename(file)}.arrow`);
 
-/** Hash of a file whose identity is the same before and after hashing; otherwise undefined. */
+/** Returns the hash of a file; undefined when the file has changed since `identity` was taken. */
 async function contentOf(file: string, identity: FileIdentity): Promise<string | undefined> {
   const content = await hashFile(file);
   return isUnchanged(identity, identityOf(file)) ? content : undefined;

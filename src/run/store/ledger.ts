@@ -4,18 +4,17 @@ import { storeMessages as says } from '../../../shared/text/index.ts';
 import { readStateFile, writeStateFile } from '../../files/index.ts';
 import type { LedgerEntry } from '../../formats/gpx/index.ts';
 
-/** File of the record of written boat positions, in the store's folder next to the logs. */
+/** File of the record of written boat positions, next to a log. */
 const FILE = '.downslope/given-out.json';
 const VERSION = 1;
-/** Greatest size of the record, bytes. */
 const MAX_BYTES = 128 << 20;
 /** Number of most recent boat positions that the record keeps. */
 const MOST = 200_000;
 
-/** Boat positions written by earlier runs on a lake, and by this one. */
+/** Boat positions that earlier runs on a lake and this run wrote. */
 export interface Ledger {
   readonly given: readonly LedgerEntry[];
-  /** Adds written positions. If this fails, the next run only has less evidence to recognize them by. */
+  /** Adds written positions. If this fails, the next run may not recognize these positions. */
   add(given: readonly LedgerEntry[]): Promise<void>;
 }
 
@@ -42,7 +41,7 @@ export function openLedger(beside: string, report: Report): Ledger {
   };
 }
 
-/** The valid entries of a record; none when the file is missing or cannot be used, which is reported. */
+/** Reads the valid entries of a record; none if it is missing or unusable. An unusable record is reported. */
 function readLedger(path: string, report: Report): LedgerEntry[] {
   try {
     const bytes = readStateFile(path, MAX_BYTES);

@@ -14,13 +14,13 @@ import type { LogEntry } from '../../../shared/engine/index.ts';
 /** The stored data of one log: reduced soundings, row counts and messages. */
 export type StoredLog = LogEntry;
 
-/** The source of a stored log, and what it depends on. */
+/** What a stored log was made from. */
 export interface StoredOrigin {
   /** Length of the log file when it was read, bytes. */
   readonly size: number;
   /** Modification time (mtime) of the log file, ns since 1970. */
   readonly modified: string;
-  /** Change time (ctime), ns since 1970; empty if a further change would not have shown in it. */
+  /** Change time (ctime), ns since 1970; empty if a later change could have left the same time. */
   readonly changed: string;
   /** SHA-256 of the log's bytes. */
   readonly content: string;
@@ -41,9 +41,10 @@ function arrowTypeOf(name: SoundingColumn) {
 }
 
 /**
- * Bytes of a stored log: an Apache Arrow IPC file with one column per column of the soundings. Its schema metadata
- * holds, under `downslope-lake-store`, a JSON object with version, origin, account, diagnostics and a SHA-256. The
- * hash covers the object without the hash, then name, length and values of each column.
+ * Encodes a stored log as an Apache Arrow IPC file with one column per column of the soundings.
+ *
+ * The schema metadata holds, under METADATA_KEY, a JSON object with version, origin, account, diagnostics and
+ * a SHA-256. The hash covers the object without the hash, then name, length and values of each column.
  */
 export function encodeLog(log: StoredLog, origin: StoredOrigin): Uint8Array {
   const arrays = NAMES.flatMap((name): [SoundingColumn, ColumnArray][] => {

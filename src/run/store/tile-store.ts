@@ -10,20 +10,19 @@ export type TileStore = ReturnType<typeof openTileStore>;
 
 const FOLDER = '.downslope';
 const FILE = 'lake.tiles';
-/** Greatest size of the store, bytes: a lake of about 40 km2. */
+/** Largest size of the store, bytes: enough for a lake of about 40 km2. */
 const MAX_BYTES = 2 ** 28;
 const HASH_BYTES = 32;
-/** First bytes of the file. Their number must change whenever the layout or the content of a tile changes. */
+/** Returns the first bytes of the file. Raise the 3 when the layout or the content of a tile changes. */
 const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 3, ${VERSION}`).digest();
 
 /**
- * Opens the store of a lake in the folder of its first log. A later run solves only the tiles that were
- * sounded again.
+ * Opens the store of a lake, next to its first log. A later run solves only tiles that were sounded again.
  *
- * The file holds the magic bytes, a SHA-256 of everything that follows, then for each tile the SHA-256 of its
- * task, the number of its values (uint32) and the values (float32), little-endian. A task holds everything
- * that its result depends on, so a stored result equals a newly solved one. A damaged or foreign file, or one
- * of another version, is rebuilt with a note.
+ * The file holds the magic bytes and a SHA-256 of everything that follows. Then each tile has the SHA-256 of
+ * its task, the number of its values (uint32) and the values (float32), little-endian. A task holds
+ * everything that its result depends on, so a stored result equals a newly solved one. A file that is
+ * damaged, foreign or of another version is replaced with a note.
  */
 export function openTileStore(firstLog: string, report: Report) {
   const path = join(dirname(firstLog), FOLDER, FILE);
@@ -33,7 +32,7 @@ export function openTileStore(firstLog: string, report: Report) {
   let keptCount = 0;
   let isNew = false;
   return {
-    /** The result of a task solved in an earlier run. Tasks must be asked for in order. */
+    /** Returns the result of a task if an earlier run solved the task. Tasks must be asked for in order. */
     find(task: LakeTask): Float32Array | undefined {
       const name = nameOf(task);
       names.push(name);
@@ -41,7 +40,7 @@ export function openTileStore(firstLog: string, report: Report) {
       isNew ||= found === undefined;
       return found;
     },
-    /** Stores the results of tasks, in the same order. */
+    /** Stores the next result. Results must come in the order in which their tasks were asked for. */
     keep(solved: Float32Array): void {
       kept.set(names[keptCount++], solved);
     },
@@ -57,7 +56,7 @@ export function openTileStore(firstLog: string, report: Report) {
   };
 }
 
-/** Hash of a complete task: its JSON text, with lengths in place of columns, then the columns' bytes. */
+/** Returns the hash of a task: of its JSON text without the columns' values, then of the columns' bytes. */
 function nameOf(task: LakeTask): string {
   const columns: ArrayBufferView[] = [];
   const text = JSON.stringify(task, (_, value) => {

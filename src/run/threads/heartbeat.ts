@@ -6,10 +6,14 @@ const STEP = 0;
 const COUNTER = 1;
 /** Value of the current step between two steps. */
 const BETWEEN_STEPS = -1;
-/** Interval at which a supervisor checks, ms. */
+/** Interval at which `watchHeartbeat` checks, ms; chosen. */
 const WATCH_INTERVAL = 200;
 
-/** Keeps the current step of a thread in shared memory, so that a plugin that hangs or exits can be named. */
+/**
+ * Keeps the current step of a thread in shared memory, so that a plugin that hangs or exits can be named.
+ *
+ * @param buffer Shared memory of an existing heartbeat; new if absent.
+ */
 export function createHeartbeat(buffer?: SharedArrayBuffer) {
   const shared = buffer ?? new SharedArrayBuffer(2 * Int32Array.BYTES_PER_ELEMENT);
   const beat = new Int32Array(shared);
@@ -22,7 +26,7 @@ export function createHeartbeat(buffer?: SharedArrayBuffer) {
     },
     /** Marks the end of a step. */
     leave: (): void => void Atomics.store(beat, STEP, BETWEEN_STEPS),
-    /** The step running now; undefined between steps. */
+    /** Returns the step running now; undefined between steps. */
     current(): number | undefined {
       const step = Atomics.load(beat, STEP);
       return step === BETWEEN_STEPS ? undefined : step;
@@ -30,9 +34,7 @@ export function createHeartbeat(buffer?: SharedArrayBuffer) {
   };
 }
 
-/**
- * Calls `onHung` once a step has taken longer than `patience` seconds. @returns A function that ends the watch.
- */
+/** Calls `onHung` once a step takes longer than `patience` seconds. @returns Function that ends the watch. */
 export function watchHeartbeat(heartbeat: Heartbeat, patience: number, onHung: () => void): () => void {
   const beat = new Int32Array(heartbeat.buffer);
   let counter = -1;

@@ -4,10 +4,10 @@ import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { programFile } from '../../program-files.ts';
 import { createHeartbeat, watchHeartbeat } from './heartbeat.ts';
 
-/** Tasks that a thread can do; each is the `serve` function of a module; see `thread.ts`. */
+/** Tasks that a thread can do. Each is the `serve` function of a module; see `thread.ts`. */
 export type TaskName = 'lake' | 'run' | 'waypoint';
 
-/** Tells a thread to begin a task. */
+/** Message that tells a thread to begin a task. */
 export interface TaskStart {
   readonly task: TaskName;
   readonly setup: unknown;
@@ -16,32 +16,31 @@ export interface TaskStart {
   readonly port: MessagePort;
 }
 
-/** From a thread: a message ahead of an answer, an answer, or why a request is refused. */
+/** What a thread sends: a message ahead of an answer, an answer, or why a request is refused. */
 export type Message =
   | { readonly said: unknown }
   | { readonly answer: unknown }
   | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
 
-/** Work in pieces of one task, each a request `Q` with an answer `A`. */
+/** Work of one task, in pieces. Each piece is a request `Q` that gets an answer `A`. */
 interface Work<Q, A> {
   readonly task: TaskName;
   /** What each thread needs before its first request. */
   readonly setup?: unknown;
-  /** Number of pieces. */
   readonly count: number;
-  /** Gives the answer to a request if it is already known. */
+  /** Returns the answer to a request if it is already known. */
   readonly known?: (request: Q) => A | undefined;
-  /** Called in the order of the pieces, and again for a piece that was lost with its thread. */
+  /** Returns the request of piece `k`. Called in order of `k`, and again for a piece lost with its thread. */
   readonly requestAt: (k: number) => Q;
-  /** Receives the answers in the order of the pieces, so that sums do not depend on which thread made them. */
+  /** Receives the answers in the order of the pieces, so that sums do not depend on timing. */
   readonly take: (k: number, answer: A) => void;
 }
 
-/** Work that this thread can do too. */
+/** Work that the calling thread can do too. */
 interface SharedWork<Q, A> extends Work<Q, A> {
-  /** Does a piece in this thread. */
+  /** Does a piece in the calling thread. */
   readonly here: (request: Q) => A;
-  /** Number of pieces done here before other threads join; for fewer, joining costs more than it saves. */
+  /** Number of pieces done here before threads are started; for fewer, a start costs more than it saves. */
   readonly worthThreads: number;
 }
 
@@ -49,15 +48,15 @@ interface SharedWork<Q, A> extends Work<Q, A> {
 interface WatchedWork<Q, A> extends Work<Q, A> {
   /** Longest time of a step, s. */
   readonly patience: number;
-  /** Called for a lost piece, which is done again unless this throws. @param step Undefined between steps. */
+  /**
+   * Called for a piece lost with its thread; the piece is done again unless the call throws.
+   * @param step Step that was running; undefined between steps.
+   */
   readonly onLost: (k: number, step: number | undefined, isHung: boolean) => void;
   readonly onSaid?: (said: never) => void;
 }
 
-/**
- * Threads of one run. A thread does one task after another, since starting a new one takes about 0.1 s, as
- * long as many pieces of work.
- */
+/** Threads of one run. A thread does one task after another, since starting a thread takes about 0.1 s. */
 export class Pool {
   readonly #workers: number;
   readonly #all = new Set<Thread>();
@@ -69,7 +68,7 @@ export class Pool {
     this.#workers = workers;
   }
 
-  /** Does all pieces, in this thread and others. Idle threads join first. @throws Any error of a piece. */
+  /** Does all pieces in this thread and others; idle threads join first. @throws Any error of a piece. */
   async run<Q, A>(work: SharedWork<Q, A>): Promise<void> {
     const { count, here, worthThreads } = work;
     const pieces = piecesOf(work);
@@ -83,7 +82,7 @@ export class Pool {
       while (joined.length < most) {
         const thread = this.#begin(work);
         joined.push(thread);
-        // The thread gets two pieces at a time, so that it never waits for this one.
+        // With two pieces at a time, the other thread never waits for this one.
         const ended = Promise.all([there(thread), there(thread)]);
         // A failure is thrown once this thread has finished its pieces.
         ended.catch(() => {});
@@ -103,7 +102,7 @@ export class Pool {
   }
 
   /**
-   * Does all pieces in other threads. These are not used again, since a plugin may have changed their state.
+   * Does all pieces in other threads, which are not used again: a plugin may have changed their state.
    *
    * @throws Any error or Refusal of a piece.
    */
@@ -126,7 +125,7 @@ export class Pool {
     await Promise.all(Array.from({ length: threads }, inThread));
   }
 
-  /** Waits for a piece that another thread does; false when the thread hung or ended, which is reported. */
+  /** Does a piece in another thread. @returns False if the thread hung or ended; `onLost` was then called. */
   async #finish<Q, A>(
     { k, request }: Piece<Q>,
     pieces: Pieces<Q, A>,
@@ -175,7 +174,7 @@ interface Piece<Q> {
 
 type Pieces<Q, A> = ReturnType<typeof piecesOf<Q, A>>;
 
-/** The pieces of some work, begun in order. A piece lost with its thread is begun again. */
+/** Hands out the pieces of work in order. A piece lost with its thread is handed out again. */
 function piecesOf<Q, A>({ count, requestAt, known, take }: Work<Q, A>) {
   const lost: number[] = [];
   const answers = new Map<number, A>();
@@ -190,7 +189,7 @@ function piecesOf<Q, A>({ count, requestAt, known, take }: Work<Q, A>) {
   };
   return {
     done,
-    /** The next piece without a known answer; undefined when there is none. */
+    /** Returns the next piece without a known answer; undefined when there is none. */
     begin(): Piece<Q> | undefined {
       for (;;) {
         const k = lost.pop() ?? next++;
@@ -205,7 +204,7 @@ function piecesOf<Q, A>({ count, requestAt, known, take }: Work<Q, A>) {
   };
 }
 
-/** A thread ended before it answered. */
+/** Error of a request whose thread ended before it answered. */
 class ThreadEnded extends Error {
   override readonly name = 'ThreadEnded';
 }
@@ -227,7 +226,7 @@ class Thread {
     });
   }
 
-  /** Begins a task; this ends the previous task. */
+  /** Begins a task and ends the previous one. */
   begin(task: TaskName, setup: unknown, onSaid?: (said: never) => void): void {
     const { port1, port2 } = new MessageChannel();
     port1.on('message', (message: Message) => {
@@ -242,7 +241,7 @@ class Thread {
     this.#worker.postMessage(start, [port2]);
   }
 
-  /** Answers come in the order of the requests. */
+  /** Sends a request. Answers come in the order of the requests. */
   ask<A>(request: unknown): Promise<A> {
     return new Promise<A>((resolve, reject) => {
       this.#waiting.push({ resolve, reject });

@@ -4,7 +4,11 @@ import { createHeartbeat, type Heartbeat } from './heartbeat.ts';
 import type { Message, TaskName, TaskStart } from './pool.ts';
 
 interface TaskModule {
-  /** Prepares a task. @param say Sends a message ahead of an answer. @returns What answers each request. */
+  /**
+   * Prepares a task.
+   * @param say Sends a message ahead of an answer.
+   * @returns Function that answers a request.
+   */
   serve(
     setup: never,
     heartbeat: Heartbeat,
