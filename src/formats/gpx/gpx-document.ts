@@ -5,9 +5,9 @@ export type GpxVersion = '1.0' | '1.1';
 
 /** What a user changed on a boat position that we wrote. */
 export interface BoatEdits {
-  /** A note of the user's: text beside ours, in the comment or description. */
+  /** Text of the user's beside ours, in the comment or description. */
   readonly note?: string;
-  /** A symbol that the user chose. */
+  /** Symbol that the user chose. */
   readonly symbol?: string;
 }
 
@@ -19,10 +19,7 @@ export interface Span {
 
 /** A waypoint of a GPX file, without what an earlier run of ours added to it. */
 export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
-  /**
-   * False for a waypoint with unusable coordinates and for a stop of a day plan; both stay unchanged in the
-   * file.
-   */
+  /** False for unusable coordinates and for a stop of a day plan; the waypoint then stays unchanged. */
   readonly canEnrich: boolean;
   /** True when the comment or description held a summary from an earlier run. */
   readonly isSummarized: boolean;
@@ -32,15 +29,15 @@ export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
   readonly place: WaypointPlace;
 }
 
-/** Where a waypoint is, for messages. */
+/** Returns the place of a waypoint for messages. */
 export const markPlace = ({ file, line, name }: GpxWaypoint): Place => ({ file, line, waypoint: name });
 
 /** How a boat position was recognized. */
 export interface PartnerMark {
   /**
-   * Evidence for a boat position. `ledger`: our record of what was written. `element`: our own element. `signature`:
-   * its type or comment. `name`: only its name and place, so it is kept and never replaced. `moved`: our element or the
-   * record, but the user moved it, so it is kept.
+   * Evidence for a boat position. `ledger`: our record of what was written. `element`: our own element.
+   * `signature`: its type or comment. `name`: only its name and place, so it is kept and never replaced.
+   * `moved`: our element or the record, but the user moved it, so it is kept.
    */
   readonly by: 'ledger' | 'element' | 'signature' | 'name' | 'moved';
   /** `fileIndex` of its waypoint, if known. */
@@ -95,7 +92,7 @@ export interface GpxDocument {
   readonly diagnostics: readonly Diagnostic[];
   readonly root: RootPlace;
   readonly counts: { readonly routes: number; readonly tracks: number; readonly trackPoints: number };
-  /** Ends of the start tags that use our namespace, once for each element and attribute in it. */
+  /** Offsets after the start tags that use our namespace, one per element or attribute in the namespace. */
   readonly ours: readonly number[];
   /** Positions of routes and tracks, in order. */
   readonly lines: readonly Span[];
@@ -111,7 +108,7 @@ export interface RootPlace extends TagPlace {
   readonly prefixes: ReadonlyMap<string, ReadonlySet<string>>;
 }
 
-/** One value for our element: the field's name as in the registry, and the text to show. */
+/** One value in our element: the name of its field and the text to show. */
 export interface AddedValue {
   readonly name: string;
   readonly value: string;
@@ -146,7 +143,7 @@ export interface WaypointAddition {
   readonly partners: readonly PartnerAddition[];
 }
 
-/** One output file. `suffix` is empty, or `-1`, `-2` and so on when the waypoints were split over several files. */
+/** One output file. `suffix` is empty, or `-1`, `-2` and so on when waypoints were split over files. */
 export interface EnrichedPart {
   readonly suffix: string;
   readonly bytes: Uint8Array;

@@ -6,14 +6,14 @@ import { NAMESPACE } from './namespaces.ts';
 /** Maximum number of rounds of removing nested summaries; no real comment needs two. */
 const ROUNDS = 20;
 
-/** A comment's text without our summary. */
+/** Returns a comment's text without our summary. */
 export const withoutSummary = (comment: string): string => strip(comment, () => () => false).trim();
 
 /**
- * XML inside `cmt` without our summary, otherwise unchanged.
+ * Returns the XML inside `cmt` without our summary, otherwise unchanged.
  *
- * The summary is written as `[ds: ...]` so that it can be found without extension elements. A unit may capitalize the
- * summary or cut it; a cut summary extends to the end of the text or of its CDATA section.
+ * The summary is written as `[ds: ...]` so that it can be found without extension elements. A unit may
+ * capitalize the summary or cut it; a cut summary extends to the end of the text or of its CDATA section.
  */
 export const rawWithoutSummary = (inner: string): string => strip(inner, hiddenPlaces);
 
@@ -51,7 +51,11 @@ function withoutOutermost(inner: string, hidden: HiddenPlaces): string {
   return kept + inner.slice(from);
 }
 
-/** Finds XML comments and processing instructions, where no summary is ours. @param inner Well-formed XML. */
+/**
+ * Returns a test for positions in XML comments and processing instructions, where no summary is ours.
+ *
+ * @param inner Well-formed XML.
+ */
 function hiddenPlaces(inner: string): (index: number) => boolean {
   const hidden = Array.from(inner.matchAll(/<!\[CDATA\[[\s\S]*?\]\]>|<!--[\s\S]*?-->|<\?[\s\S]*?\?>/g))
     .filter(([part]) => !part.startsWith('<![CDATA['))
@@ -63,29 +67,29 @@ function hiddenPlaces(inner: string): (index: number) => boolean {
   };
 }
 
-/** Position of the next `]` or `<`, or the end. */
+/** Returns the position of the next `]` or `<`, or the end. */
 function firstStop(inner: string, from: number): number {
   const found = /[\]<]/g;
   found.lastIndex = from;
   return found.exec(inner)?.index ?? inner.length;
 }
 
-/** End of a summary whose text extends to `stop`; undefined when a tag comes first. */
+/** Returns the end of a summary whose text extends to `stop`; undefined when a tag comes first. */
 function endOfSummary(inner: string, stop: number): number | undefined {
   if (inner[stop] === '<') return undefined;
   if (stop === inner.length || inner.startsWith(']]>', stop)) return stop;
   return stop + 1;
 }
 
-/** Our summary as written into a comment; empty for an empty comment. */
+/** Formats our summary as written into a comment; empty for an empty comment. */
 export const summaryText = (comment: string): string =>
   comment.trim() === '' ? '' : `[ds: ${comment.trim().replaceAll('[', '(').replaceAll(']', ')')}]`;
 
-/** Our element of this name in a waypoint. */
+/** Returns our element of this name in a waypoint. */
 export const ownElement = (place: ElementPlace, name: 'waypoint' | 'boat'): ElementPlace | undefined =>
   additionElements(place).find(({ local }) => local === name);
 
-/** Our elements in a waypoint: in its extensions, or among its children in GPX 1.0. */
+/** Returns our elements in a waypoint: in its extensions, or among its children in GPX 1.0. */
 export function additionElements(place: ElementPlace): readonly ElementPlace[] {
   const own: ElementPlace[] = [];
   for (const child of place.children ?? []) {
@@ -102,23 +106,26 @@ const isAddition = (element: ElementPlace): boolean =>
 /**
  * True for our elements in a user's waypoint that a run replaces.
  *
- * The element of a boat position that the user renamed stays, because it shows that the new name is the user's.
+ * The element of a boat position that the user renamed stays, since it shows that the new name is the user's.
  */
 export const isReplaced = (element: ElementPlace, isPlain: boolean): boolean =>
   isAddition(element) && (isPlain || element.local === 'waypoint');
 
-/** Parts of a waypoint that an earlier run made or opened, according to our element; undefined without that element. */
+/**
+ * Returns what an earlier run made or opened in a waypoint, from our element; undefined without that element.
+ */
 export function previouslyMade(place: WaypointPlace): ReadonlySet<Made> | undefined {
   const element = ownElement(place, 'waypoint');
   return element && new Set((element.attributes?.made ?? '').split(' ') as Made[]);
 }
 
 /**
- * `comment`, `extensions`: the element is ours. `...-opened`: the element was self-closing and now has an end tag.
+ * For `comment` and `extensions`, the element is ours. For `...-opened`, the element was self-closing and now
+ * has an end tag.
  */
 export type Made = 'comment' | 'extensions' | 'comment-opened' | 'extensions-opened' | 'waypoint-opened';
 
-/** Our record of the user's name, if we changed the name and our version is still in place. */
+/** Returns our record of the user's name, if we changed the name and our version is still in place. */
 export function recordedName(place: ElementPlace): ElementPlace | undefined {
   const record = ownElement(place, 'waypoint')?.children?.find(
     (child) => child.uri === NAMESPACE && child.local === 'name',
@@ -127,12 +134,12 @@ export function recordedName(place: ElementPlace): ElementPlace | undefined {
   return record !== undefined && record.attributes?.as === name?.text ? record : undefined;
 }
 
-/** The user's original name, if an earlier run changed it; otherwise undefined. */
+/** Returns the user's original name, if an earlier run changed it; otherwise undefined. */
 export const originalName = (place: ElementPlace): string | undefined => recordedName(place)?.text?.trim();
 
 /**
- * Fields by name that an earlier run wrote into our element. A value that is not in the registry or has another type is
- * left out.
+ * Reads the fields that an earlier run wrote into our element, except unknown fields and values of a wrong
+ * type.
  */
 export function earlierFields({ place }: Pick<GpxWaypoint, 'place'>): Readonly<Partial<FieldValues>> {
   const fields: Record<string, unknown> = {};

@@ -39,13 +39,14 @@ export interface TrackPointSummary {
 }
 
 /**
- * The track points of a GPX file in one pass, piece by piece.
+ * Reads the track points of a GPX file, piece by piece.
  *
- * A depth is an element named `depth` in any namespace but ours, anywhere in the point. It is in meters unless its unit
- * attribute or text says otherwise.
+ * A depth is an element named `depth` in any namespace but ours, anywhere in the point. It is in meters
+ * unless its unit attribute or text says otherwise.
  *
- * @param eleIsDepth Whether a point without a depth uses its elevation with the sign changed, in meters as in GPX.
  * @param chunks The file's bytes in order (a read stream or an array).
+ * @param eleIsDepth Whether a point without a depth uses its elevation with the sign changed, in meters as in
+ * GPX.
  * @throws Refusal as `readGpx` does.
  */
 export async function* readTrackPoints(
@@ -77,7 +78,7 @@ function createTrackPointReader(eleIsDepth: boolean) {
     time: { count: 0, line: 0 },
   };
   let segments = 0;
-  /** Depth of the open track point among the elements; 0 outside. */
+  /** Nesting depth of the open track point's element; 0 when none is open. */
   let pointDepth = 0;
   /** The open track point if its position can be used. */
   let point: TrackPoint | undefined;
@@ -148,7 +149,7 @@ function createTrackPointReader(eleIsDepth: boolean) {
   };
   return {
     visitor,
-    /** The points since the last call. */
+    /** Returns the points since the last call. */
     take(): readonly TrackPoint[] {
       const taken = found;
       found = [];

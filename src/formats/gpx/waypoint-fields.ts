@@ -2,7 +2,8 @@ import type { Place, Report } from '../../../shared/contract/index.ts';
 import { parseNumber, gpxMessages as says } from '../../../shared/text/index.ts';
 
 /**
- * Position of a waypoint from its attributes; undefined, after a report, when it cannot be used.
+ * Reads the position of a waypoint from its attributes. Reports a position that cannot be used and returns
+ * undefined.
  *
  * @param place Place of the waypoint, for messages.
  */
@@ -48,7 +49,7 @@ function readCoordinate(
 export const STOP_TYPE = 'day plan stop';
 /** Start of our comments on the other places named in a plan. */
 export const PLAN_PLACE = 'Day plan: ';
-/** Start of our comments on stops, which a unit may cut: the hours, then the boat, cast or minutes. */
+/** Start of our comments on stops: the hours, then the boat, cast or minutes. A unit may cut the rest. */
 const STOP_COMMENT = /^\d\d:\d\d-\d\d:\d\d, (?:boat \d|cast \d|\d+min)/;
 
 /** True for a stop of a day plan, even one that a unit returned without its type. */

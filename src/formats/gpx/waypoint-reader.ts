@@ -144,7 +144,7 @@ function finish(waypoint: OpenWaypoint, file: string, fileIndex: number, report:
   };
 }
 
-/** Text of each child of a waypoint; the first when a child is repeated. */
+/** Returns the text of each child of a waypoint, the first when a child is repeated. */
 function textsOf({ children, uri }: OpenElement): Map<string, string> {
   const texts = new Map<string, string>();
   for (const child of children) {

@@ -27,8 +27,9 @@ export function refuseOtherKind(bytes: Uint8Array): void {
 /**
  * Refuses a file that is empty, is not XML, or has a document type.
  *
- * @param bytes Bytes as in the file. @param utf8 The same text in UTF-8. @param start Offset of the text in `utf8`,
- * after any byte-order mark.
+ * @param bytes Bytes as in the file.
+ * @param utf8 The same text in UTF-8.
+ * @param start Offset of the text in `utf8`, after any byte-order mark.
  */
 export function refuseWhatIsNotXml(bytes: Uint8Array, utf8: Uint8Array, start: number): void {
   refuseOtherKind(bytes);
