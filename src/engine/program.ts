@@ -177,7 +177,9 @@ const readerOf =
     return 'bytes' in input ? input.bytes : gpxOf(input.waypoints);
   };
 
-/** @throws Refusal when two inputs of one kind have the same name: messages and settings could not tell them apart. */
+/**
+ * Refuses two inputs of one kind with the same name, since messages and settings could not tell them apart.
+ */
 function checkNames(kinds: readonly (readonly { readonly name: string }[])[]): void {
   for (const inputs of kinds) {
     const names = inputs.map(({ name }) => name);
@@ -186,7 +188,7 @@ function checkNames(kinds: readonly (readonly { readonly name: string }[])[]): v
   }
 }
 
-/** Name of the enriched file: `a.gpx` gives `a.enriched.gpx`. */
+/** Returns the name of the enriched file: `a.gpx` gives `a.enriched.gpx`. */
 function enrichedName(file: string, suffix: string): string {
   const [, stem, extension = ''] = /^(.+?)(\.[^./\\]*)?$/.exec(file) ?? [file, file];
   return `${stem}.enriched${suffix}${/^\.(?:gpx|xml)$/i.test(extension) ? extension : '.gpx'}`;

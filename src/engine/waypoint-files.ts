@@ -25,7 +25,6 @@ import {
 } from '../formats/gpx/index.ts';
 import { asGpx, type WaypointReaders } from '../run/index.ts';
 
-/** Options of waypoint files. */
 export const waypointOptions = {
   repair: switchOption(
     'repair',
@@ -36,9 +35,9 @@ export const waypointOptions = {
 /** Waypoint files by name, and where their content is. */
 export interface WaypointInputs {
   readonly waypoints: readonly string[];
-  /** Content of a waypoint file. @throws Refusal when there is no such file. */
+  /** Returns the content of a waypoint file. @throws Refusal when there is no such file. */
   readonly read: (file: string) => Uint8Array;
-  /** Content of a file next to a waypoint file; undefined when there is no such file. */
+  /** Returns the content of a file next to a waypoint file; undefined when there is no such file. */
   readonly bytesIfThere: WaypointReaders['bytesIfThere'];
   /** Boat positions written by earlier runs. */
   readonly given: readonly LedgerEntry[];
@@ -79,7 +78,7 @@ export async function readWaypointFiles(
   return { documents, waypoints: numberWaypoints(documents) };
 }
 
-/** The waypoints to plan for, numbered across all documents. */
+/** Returns the waypoints to plan for, numbered across all documents. */
 export function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
   const usable = documents.flatMap(({ waypoints }) => waypoints.filter(isPlanned));
   return usable.map(
@@ -97,7 +96,7 @@ export const additionStyle = (
   { bearings, angles }: OptionValues<typeof commentOptions>,
 ): AdditionStyle => ({ units, bearings: bearings === 'true' ? 'T' : 'M', angles });
 
-/** The enriched GPX of each document, in order. @param positions Positions added by writers. */
+/** Makes the enriched GPX of each document, in order. @param positions Positions added by writers. */
 export function enrichedGpx(
   run: ResolvedRun,
   documents: readonly GpxDocument[],
