@@ -224,7 +224,6 @@ function publicFields(all: readonly AnyWaypointPlugin[]): [string, FieldDefiniti
   return [...builtIn, ...plugins.flatMap(ownFields)];
 }
 
-/** Returns the internal fields that some plugin reads. */
 function internalsRead(waypoint: readonly AnyWaypointPlugin[], plan: readonly PlanPlugin[]): string[] {
   const read = new Set<string>([
     ...waypoint.flatMap(({ requires, uses = [] }) => [...requires, ...uses]),

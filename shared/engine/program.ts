@@ -100,7 +100,7 @@ export interface EnrichAnswer extends LakeAnswer {
   readonly spots: readonly EnrichedWaypoint[];
   /** Fields shown in the table, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
-  /** The enriched GPX of each waypoint file, or several files where `max-waypoints` splits one. */
+  /** The enriched GPX of each waypoint file, in several files where `max-waypoints` splits it. */
   readonly gpx: readonly InputFile[];
   /** Table of the spots as CSV, one row per spot. */
   readonly table: string;

@@ -124,8 +124,7 @@ async function lakeFor(
  * Reduces every log in turn. A log that is refused is left out, and the others continue.
  *
  * @param reduce Reads a log and runs the log plugins on it.
- * @throws Refusal when no log can be used, or when a plugin or the command fails, which is not the fault of a
- * log.
+ * @throws Refusal when no log can be used, or when a plugin or the command fails, which is no log's fault.
  */
 export async function reduceLogs(
   files: readonly string[],

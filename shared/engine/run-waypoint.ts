@@ -165,7 +165,6 @@ function inputOf(
   };
 }
 
-/** Returns the fields under their public names, without absent ones. */
 const publicNames = (
   { name: plugin, fields = {} }: WaypointPlugin,
   returned: Readonly<Record<string, unknown>>,

@@ -319,7 +319,6 @@ function formatRoutes(passes: readonly ProposedPass[]): string {
 
 type LatLonPair = readonly [lat: number, lon: number];
 
-/** Returns a route from the start of a pass to its end. */
 export const passRoute = (name: string, comment: string, from: LatLonPair, to: LatLonPair) => ({
   name,
   comment,

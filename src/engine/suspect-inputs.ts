@@ -50,11 +50,11 @@ const FACTORS = [
   [METERS_PER.ft, 'm'],
   [METERS_PER.ft / METERS_PER.fm, 'fm'],
 ] as const;
-/** Factor by which depths may differ apart from the unit, as a boat length apart on a slope; chosen. */
+/** Further factor between the two depths, as from a boat length of distance on a slope; chosen. */
 const SPREAD = 1.25;
 /** Minimum number of marks that must show the same ratio before it is reported. */
 const LEAST = 3;
-/** Minimum share of marks with the ratio among all marks that have a depth of their own and from the log. */
+/** Minimum share of marks with the ratio among all marks with both depths. */
 const MIN_SHARE = 0.7;
 
 /** Reports when the depths of enough marks show that the logs were read in the wrong unit. */

@@ -50,8 +50,7 @@ export interface WaypointFiles {
 }
 
 /**
- * Reads waypoint files, and merges them if the run asks for it. Messages still name the original file and
- * line.
+ * Reads waypoint files, and merges them if the run asks for it. Messages name the original file and line.
  *
  * @param report Receives the messages of readers for files that are not GPX.
  * @throws Refusal for a file that is refused, or for files that cannot be merged.

@@ -27,8 +27,7 @@ const FAT = 0x4d44;
 const RENAME_PATIENCE = 5000;
 
 /**
- * Writes a file completely or not at all: to a temporary file in the same directory, then fsync, read back
- * and rename.
+ * Writes a file completely or not at all: to a temporary file beside it, then fsync, read back and rename.
  *
  * Standard output is written directly, and writing ends quietly when its reader has gone. Temporary files
  * left in the directory by killed runs are removed.
@@ -50,10 +49,8 @@ export interface Write {
  * Writes several files, each like `writeAtomically`. All temporary files are complete before the first is
  * renamed, and a signal removes them.
  *
- * @param beforeRenaming Runs when all temporary files are complete and none is renamed. If it fails, all old
- * files stay.
- * @throws Refusal with the path and the system's reason. All old files are unchanged unless a rename itself
- * failed.
+ * @param beforeRenaming Runs between completion and renaming. If it fails, all old files stay.
+ * @throws Refusal with the path and the system's reason. Old files are unchanged unless a rename failed.
  */
 export async function writeTogether(
   writes: readonly Write[],

@@ -33,7 +33,7 @@ export function identityOf(path: string): FileIdentity | undefined {
   }
 }
 
-/** True when two readings of a file's identity are equal, so it did not change in between. */
+/** True when two readings of a file's identity are equal, so the file did not change in between. */
 export const isUnchanged = (before: FileIdentity | undefined, after: FileIdentity | undefined): boolean =>
   isDeepStrictEqual(before, after);
 

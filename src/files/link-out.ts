@@ -59,10 +59,7 @@ export interface RunInputs {
   readonly sources?: readonly string[];
 }
 
-/**
- * Returns a function that finds real paths at its first call: the input folders, the lake folders around
- * them, and the folder that contains all.
- */
+/** Returns a function that finds the real paths of input folders, lake folders and their common folder. */
 export const inputFolders = ({ inputs = [], sources = [] }: RunInputs): (() => readonly string[]) =>
   once(() => {
     const named = new Set([...inputs, ...sources].filter((path) => path !== '-').map(folderOf));

@@ -40,11 +40,7 @@ export function readBoatEdits(
   return edits;
 }
 
-/**
- * Returns a text without our part.
- *
- * @param comment Our part as written, if known.
- */
+/** @param comment Our part as written, if known. */
 function withoutOurs(text: string, comment: string | undefined): string {
   let rest = oneLine(text);
   // The next run must take the remaining text for the user's too, so every copy of our text is removed.

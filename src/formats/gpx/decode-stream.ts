@@ -11,8 +11,7 @@ const HEAD = 1 << 16;
 /**
  * Decodes a file to UTF-8, piece by piece, without a byte-order mark. Pieces end between characters.
  *
- * @throws Refusal for a file that is not XML, an unknown encoding, or bytes that are not valid in the
- * encoding.
+ * @throws Refusal for a file that is not XML, an unknown encoding, or bytes that are not valid in it.
  */
 export async function* decodeStream(
   chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,

@@ -20,8 +20,7 @@ const NOT_KEPT =
   /^(utf-?7|utf7.*|unicode-?1-?1-?utf-?7|base64|hex|binary|cesu-?8|utf-?32|ucs-?4|utf-?16|ucs-?2|utf16.*|ucs2.*)$/i;
 
 /**
- * Chooses the encoding by the byte-order mark, then by the pattern of the first bytes, then by the XML
- * declaration.
+ * Chooses the encoding by the byte-order mark, else by the first bytes, else by the XML declaration.
  *
  * @throws Refusal for an encoding that is unknown or cannot be preserved.
  */
@@ -69,8 +68,7 @@ const isSameFamily = (declared: string, mark: string): boolean =>
 /**
  * Decodes a file to UTF-8, with its byte-order mark if it has one.
  *
- * @throws Refusal with line and column when the bytes are not valid in the encoding, or would change when
- * written back.
+ * @throws Refusal with line and column when the bytes are invalid, or would change when written back.
  */
 export function decodeFile(bytes: Uint8Array): DecodedFile {
   const choice = chooseEncoding(bytes);

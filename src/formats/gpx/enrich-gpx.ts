@@ -22,8 +22,7 @@ import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
  * Waypoints without an addition lose what an earlier run added to them. The result is verified: taking the
  * additions out gives the bytes of the file.
  *
- * @throws Refusal when the file cannot be split as requested, or when a second parser does not accept the
- * result.
+ * @throws Refusal when the file cannot be split as requested, or when a second parser refuses the result.
  */
 export function enrichGpx(
   document: GpxDocument,

@@ -7,7 +7,6 @@ export type GpxVersion = '1.0' | '1.1';
 export interface BoatEdits {
   /** Text of the user's beside ours, in the comment or description. */
   readonly note?: string;
-  /** Symbol that the user chose. */
   readonly symbol?: string;
 }
 
@@ -25,7 +24,6 @@ export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
   readonly isSummarized: boolean;
   /** Set for a boat position that an earlier run added, which must never be enriched. */
   readonly partner?: PartnerMark;
-  /** Positions of its parts in the file. */
   readonly place: WaypointPlace;
 }
 
@@ -40,11 +38,10 @@ export interface PartnerMark {
    * `moved`: our element or the record, but the user moved it, so it is kept.
    */
   readonly by: 'ledger' | 'element' | 'signature' | 'name' | 'moved';
-  /** `fileIndex` of its waypoint, if known. */
+  /** `fileIndex` of the mark that the boat position belongs to, if known. */
   readonly of?: number;
-  /** Suffix of its name, if known. */
+  /** Suffix of the boat position's name, if known. */
   readonly suffix?: string;
-  /** What the user changed on it. */
   readonly edits?: BoatEdits;
 }
 
@@ -69,7 +66,6 @@ export interface ElementPlace extends TagPlace {
   readonly text?: string;
 }
 
-/** Positions of a waypoint's parts. */
 export interface WaypointPlace extends ElementPlace {
   /** Child elements in order, including ours. */
   readonly children: readonly ElementPlace[];
@@ -81,7 +77,9 @@ export interface GpxDocument {
   readonly file: string;
   /** Bytes of the file, after repair if that was requested. */
   readonly bytes: Uint8Array;
-  /** Text of the file in UTF-8, with its byte-order mark if it has one; `bytes` itself if that is UTF-8. */
+  /**
+   * Text of the file in UTF-8, with its byte-order mark if it has one; the same array as `bytes` for UTF-8.
+   */
   readonly utf8: Uint8Array;
   /** Name of the encoding in iconv-lite. */
   readonly encoding: string;

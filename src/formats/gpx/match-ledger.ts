@@ -84,10 +84,7 @@ export function matchLedger<T extends Returned>(
   return matched;
 }
 
-/**
- * Returns a test for the name and place of an enriched mark, which is the user's even if named like a boat
- * position.
- */
+/** Returns a test for the name and place of an enriched mark, which is the user's under any name. */
 function knownMarks(given: readonly LedgerEntry[], tolerance: number): (waypoint: Returned) => boolean {
   const near = createNearIndex(() =>
     given.flatMap(({ of, ofLat: lat, ofLon: lon }) =>

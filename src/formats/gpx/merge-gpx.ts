@@ -26,8 +26,8 @@ export interface MergedGpx {
  *
  * Waypoints of the other files are copied as written, with the namespaces they need. Their routes, tracks and
  * metadata are not copied. Boat positions of an earlier run are left out, since the run makes new ones. Near
- * duplicates are reported. Waypoints with the same name within `join` meters are joined; without `join`, none
- * is.
+ * duplicates are reported. Waypoints with the same name within `join` meters are joined, and none without
+ * `join`.
  *
  * @throws Refusal when the files have different GPX versions or namespaces.
  */

@@ -13,7 +13,6 @@ export function nearDistance(a: LatLon, b: LatLon): number {
   return Math.hypot(north, turn * MEAN_METERS_PER_DEGREE * Math.cos((a.lat * Math.PI) / 180));
 }
 
-/** Returns the place nearest to `at`; undefined for no places. */
 export const nearestPlace = <T extends LatLon>(at: LatLon, places: readonly T[]): T | undefined =>
   least(places, (place) => nearDistance(at, place));
 
@@ -57,5 +56,5 @@ function indexPlaces<T extends LatLon>(places: readonly T[]): FindNear<T> {
   };
 }
 
-/** Half the side of the searched box, in radii. The box may be too large, since the distance decides. */
+/** Half side of the searched box, in radii. It may exceed 1, since the distance decides in the end. */
 const MARGIN = 1.02;

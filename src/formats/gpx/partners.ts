@@ -13,15 +13,13 @@ import { isProposedEntry } from './proposed-gpx.ts';
 export const BOAT_TYPE = 'boat position';
 /** Suffixes recognized without our element: the two sides, and the next angles. */
 const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
-/**
- * Maximum distance of a boat position from its waypoint, or of a user's move, m: three of the longest casts.
- */
+/** Maximum distance of a boat position from its waypoint, or of a move, m: three of the longest casts. */
 const REACH = 250;
-/** Distance from the written position above which the user moved it, m. Units round to about 2 m. */
+/** Distance by which only a user moves a boat position, m; a unit moves it about 2 m by rounding. */
 const MOVED = 3;
 /** Greatest distance by which a unit with 4 decimals moves a mark, m. */
 const SAME_MARK = 12;
-/** Start of our comments on boat positions. A unit may cut it, but nobody writes what is left by chance. */
+/** Start of our comments on boat positions, perhaps cut by a unit, that nobody writes by chance. */
 const BOAT_COMMENT =
   /^boat [\d.]+ ?(?:ft|m)(?:(?: (?:shallow|opposite(?: deep)?|any) side)?, ?(?:ca?|cas|cast|cast \d.*)| (?:shal|oppo)[a-z ]*)$/i;
 
@@ -191,8 +189,7 @@ const isSignedInText = ({ type, comment }: GpxWaypoint): boolean =>
   type.toLowerCase() === BOAT_TYPE || BOAT_COMMENT.test(comment);
 
 /**
- * Finds the nearest waypoint whose name plus a suffix gives this waypoint's name, exactly or else after
- * changes by a unit.
+ * Finds the waypoint whose name plus a suffix is this waypoint's name: exact names first, then the nearest.
  */
 function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   const owners = marks

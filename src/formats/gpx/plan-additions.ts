@@ -16,7 +16,7 @@ const SAME_PLACE = 3;
 
 /** What happens to each waypoint of the file. */
 export interface AdditionPlan {
-  /** By `fileIndex`; no entry for waypoints without additions. */
+  /** Additions by `fileIndex`; a waypoint without additions has no entry. */
   readonly additions: ReadonlyMap<number, WaypointAddition>;
   /** `fileIndex` of each boat position of an earlier run that is removed. */
   readonly removed: ReadonlySet<number>;
@@ -34,8 +34,7 @@ export function planAdditions(
     boats.filter(({ partner }) => isReplaceable(partner!)).map(({ fileIndex }) => fileIndex),
   );
   const edited = bySide(boats.filter(({ partner }) => partner?.edits !== undefined));
-  // A boat position moved by the user, or known only by name and place, stays, and no new one is added beside
-  // it.
+  // Boat positions moved by the user, or known only by name and place, stay, and no new one is added there.
   const kept = bySide(boats.filter(({ partner }) => /^(?:moved|name)$/.test(partner!.by)).reverse());
   const standsAt = boatsByPlace(document, additions, removed);
   const planned = new Map<number, WaypointAddition>();

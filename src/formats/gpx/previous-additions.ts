@@ -6,7 +6,6 @@ import { NAMESPACE } from './namespaces.ts';
 /** Maximum number of rounds of removing nested summaries; no real comment needs two. */
 const ROUNDS = 20;
 
-/** Returns a comment's text without our summary. */
 export const withoutSummary = (comment: string): string => strip(comment, () => () => false).trim();
 
 /**
@@ -17,7 +16,7 @@ export const withoutSummary = (comment: string): string => strip(comment, () => 
  */
 export const rawWithoutSummary = (inner: string): string => strip(inner, hiddenPlaces);
 
-/** Tells, for ascending positions in a text, whether a summary there is ignored. */
+/** Returns a test for ascending positions in a text: true where a summary is ignored. */
 type HiddenPlaces = (text: string) => (index: number) => boolean;
 
 function strip(inner: string, hidden: HiddenPlaces): string {
@@ -85,7 +84,6 @@ function endOfSummary(inner: string, stop: number): number | undefined {
 export const summaryText = (comment: string): string =>
   comment.trim() === '' ? '' : `[ds: ${comment.trim().replaceAll('[', '(').replaceAll(']', ')')}]`;
 
-/** Returns our element of this name in a waypoint. */
 export const ownElement = (place: ElementPlace, name: 'waypoint' | 'boat'): ElementPlace | undefined =>
   additionElements(place).find(({ local }) => local === name);
 
@@ -104,9 +102,8 @@ const isAddition = (element: ElementPlace): boolean =>
   element.uri === NAMESPACE && (element.local === 'waypoint' || element.local === 'boat');
 
 /**
- * True for our elements in a user's waypoint that a run replaces.
- *
- * The element of a boat position that the user renamed stays, since it shows that the new name is the user's.
+ * True for our elements that a run replaces in a user's waypoint. The element of a boat position that the
+ * user renamed stays, since it shows that the new name is the user's.
  */
 export const isReplaced = (element: ElementPlace, isPlain: boolean): boolean =>
   isAddition(element) && (isPlain || element.local === 'waypoint');
@@ -120,8 +117,7 @@ export function previouslyMade(place: WaypointPlace): ReadonlySet<Made> | undefi
 }
 
 /**
- * For `comment` and `extensions`, the element is ours. For `...-opened`, the element was self-closing and now
- * has an end tag.
+ * `comment`, `extensions`: the element is ours. `...-opened`: it was self-closing and got an end tag from us.
  */
 export type Made = 'comment' | 'extensions' | 'comment-opened' | 'extensions-opened' | 'waypoint-opened';
 
@@ -137,10 +133,7 @@ export function recordedName(place: ElementPlace): ElementPlace | undefined {
 /** Returns the user's original name, if an earlier run changed it; otherwise undefined. */
 export const originalName = (place: ElementPlace): string | undefined => recordedName(place)?.text?.trim();
 
-/**
- * Reads the fields that an earlier run wrote into our element, except unknown fields and values of a wrong
- * type.
- */
+/** Reads the fields of an earlier run from our element, except unknown fields and values of a wrong type. */
 export function earlierFields({ place }: Pick<GpxWaypoint, 'place'>): Readonly<Partial<FieldValues>> {
   const fields: Record<string, unknown> = {};
   const own = ownElement(place, 'waypoint');

@@ -30,8 +30,7 @@ type Say = (line: number, what: string) => void;
  * after the end tag, an attribute repeated with the same value, an undeclared prefix, a wrong byte-order mark
  * or declared encoding, and elements cut off by the end of the file.
  *
- * @returns The same bytes when nothing was repaired; otherwise the repaired bytes with one message per
- * repair.
+ * @returns The same bytes when nothing was repaired, else the new bytes with one message per repair.
  */
 export function repair(bytes: Uint8Array): Repaired {
   const encoded = repairEncoding(bytes);

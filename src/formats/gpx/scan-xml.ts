@@ -138,7 +138,6 @@ function createBytePlaces(start: number) {
   const passed = { bytes: 0, chars: 0 };
   let length = 0;
   return {
-    /** Returns the next piece as a string. */
     take(bytes: Uint8Array): string {
       before.bytes += length;
       before.chars += piece.length;

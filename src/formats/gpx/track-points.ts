@@ -30,9 +30,9 @@ export interface TrackPoint {
 
 export interface TrackPointSummary {
   readonly points: number;
-  /** Points with an elevation below 0. */
+  /** Number of points with an elevation below 0. */
   readonly belowZero: number;
-  /** Points left out because their coordinates cannot be used. */
+  /** Number of points left out because their coordinates cannot be used. */
   readonly dropped: number;
   /** Faults of points. Faults of positions come first, since they decide which points are left out. */
   readonly diagnostics: readonly Diagnostic[];
@@ -45,8 +45,7 @@ export interface TrackPointSummary {
  * unless its unit attribute or text says otherwise.
  *
  * @param chunks The file's bytes in order (a read stream or an array).
- * @param eleIsDepth Whether a point without a depth uses its elevation with the sign changed, in meters as in
- * GPX.
+ * @param eleIsDepth Whether a point without a depth uses its elevation (m) with the sign changed.
  * @throws Refusal as `readGpx` does.
  */
 export async function* readTrackPoints(

@@ -27,8 +27,7 @@ type Pair = readonly [waypoint: GpxWaypoint, entry: LedgerEntry];
  * Finds a unit's habits in keeping waypoints, as shown by an export from it.
  *
  * @param given What earlier runs wrote. Comparing it with the export shows for certain what the unit changes.
- * @returns The number of waypoints compared, and the habits found. A habit shown by too few waypoints is left
- * out.
+ * @returns The number of waypoints compared, and the habits shown by enough of them.
  */
 export function unitHabits(
   waypoints: readonly GpxWaypoint[],

@@ -62,7 +62,6 @@ const pluginPartner = ({ suffix, lat, lon, comment, symbol = '' }: WriterPositio
 
 /** A cast that is written for the unit. */
 export interface NamedCast {
-  /** Suffix of its boat position. */
   readonly suffix: string;
   readonly plan: CastPlan;
   /** Where the boat sits; empty for the deep side, which the suffix D already says. */

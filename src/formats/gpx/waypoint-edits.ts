@@ -173,7 +173,6 @@ function rewriteClosed(place: ElementPlace, content: string): Edit[] {
   return [replaceWith(startTagEnd, end, `${content}</${tag}>`)];
 }
 
-/** Returns the edit that removes an element with the white space before it. */
 export const removeWithSpace = (
   utf8: Uint8Array,
   place: { readonly start: number; readonly end: number },
@@ -182,6 +181,5 @@ export const removeWithSpace = (
 const innerEnd = (utf8: Uint8Array, element: ElementPlace): number =>
   element.isSelfClosing ? element.end : utf8.lastIndexOf(0x3c, element.end - 1);
 
-/** Returns the XML inside an element, as written. */
 const innerXml = (utf8: Uint8Array, element: ElementPlace): string =>
   element.isSelfClosing ? '' : asBuffer(utf8).toString('utf8', element.startTagEnd, innerEnd(utf8, element));

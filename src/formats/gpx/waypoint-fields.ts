@@ -2,8 +2,7 @@ import type { Place, Report } from '../../../shared/contract/index.ts';
 import { parseNumber, gpxMessages as says } from '../../../shared/text/index.ts';
 
 /**
- * Reads the position of a waypoint from its attributes. Reports a position that cannot be used and returns
- * undefined.
+ * Reads the position of a waypoint from its attributes. Reports an unusable position and returns undefined.
  *
  * @param place Place of the waypoint, for messages.
  */
@@ -47,7 +46,7 @@ function readCoordinate(
 
 /** GPX `type` of the day plan stops that we write as waypoints. */
 export const STOP_TYPE = 'day plan stop';
-/** Start of our comments on the other places named in a plan. */
+/** Start of our comments on places of a day plan that are not stops. */
 export const PLAN_PLACE = 'Day plan: ';
 /** Start of our comments on stops: the hours, then the boat, cast or minutes. A unit may cut the rest. */
 const STOP_COMMENT = /^\d\d:\d\d-\d\d:\d\d, (?:boat \d|cast \d|\d+min)/;
