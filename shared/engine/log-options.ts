@@ -24,9 +24,7 @@ export function optionsForInput(sets: Sets, input: string): ResolvedValues | und
 export const isInLog = (input: string | undefined, log: string): boolean =>
   input === log || input?.startsWith(`${log}/`) === true;
 
-/**
- * Returns the options of an input inside a log. Sets for a file win over sets for the log or files around it.
- */
+/** Returns the options of an input inside a log. Options of a file win over options of the log around it. */
 export function optionsInLog(sets: Sets, log: string, input: string): ResolvedValues | undefined {
   const inside = isInLog(input, log) ? input.slice(log.length + 1).split('/') : [];
   const names = [log, ...inside.map((_, at) => [log, ...inside.slice(0, at + 1)].join('/'))];

@@ -33,7 +33,7 @@ export interface Step<P extends Plugin = Plugin> {
   /** True for a user plugin, which is supervised and works on copies. */
   readonly isUserPlugin?: boolean;
   /**
-   * Internal fields that this step must compute if it provides them, since a plugin or a picture needs them.
+   * Internal fields that a plugin or a picture needs, so that the step must compute them if it provides them.
    */
   readonly wanted?: readonly string[];
 }
@@ -52,7 +52,7 @@ export interface Pipeline {
   readonly reader: readonly Step<ReaderPlugin>[];
   readonly log: readonly Step<LogPlugin>[];
   readonly survey: readonly Step<SurveyPlugin>[];
-  /** Plugins that provide or refine fields, each after the providers of what it reads. */
+  /** Plugins that provide or refine fields, each after the providers of the fields it reads. */
   readonly waypoint: readonly Step<AnyWaypointPlugin>[];
   readonly plan: readonly Step<PlanPlugin>[];
   readonly writer: readonly Step<WriterPlugin>[];

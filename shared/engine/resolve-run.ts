@@ -24,10 +24,10 @@ import {
 
 export interface RunRequest {
   readonly plugins: readonly Plugin[];
-  /** All known plugins, so that a message can name the plugin that provides a missing field. */
+  /** All known plugins, from which a message names the provider of a missing field. */
   readonly known: readonly Plugin[];
   readonly isUserPlugin: (plugin: Plugin) => boolean;
-  /** Option groups other than those of the plugins. */
+  /** Option groups besides the groups of the plugins. */
   readonly groups: readonly OptionGroup[];
   readonly given: (settings: ReadonlyMap<string, Setting>) => readonly Given[];
   /** Date used for `today`, `YYYY-MM-DD`. */

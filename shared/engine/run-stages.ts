@@ -57,7 +57,7 @@ export interface LakeBuffers {
   readonly lake?: LakeBottom | undefined;
 }
 
-/** The parts that differ between a run with threads and one without. */
+/** Parts that a run with threads and a run without threads do differently. */
 export interface StageParts {
   readonly readLogs: () => Promise<LogEntries>;
   /** @throws RangeError when the soundings extend too far for one grid. */
@@ -121,7 +121,7 @@ async function lakeFor(
 }
 
 /**
- * Reduces every log in turn. A log that is refused is left out, and the others continue.
+ * Reduces every log in turn. A log that is refused is left out, and the run continues with the next log.
  *
  * @param reduce Reads a log and runs the log plugins on it.
  * @throws Refusal when no log can be used, or when a plugin or the command fails, which is no log's fault.
@@ -156,9 +156,7 @@ const isOfLog = (cause: unknown): cause is Refusal =>
   cause.status === 1 &&
   cause.diagnostics.every(({ code }) => !code.startsWith('plugin/'));
 
-/**
- * Converts a log for the survey. Its depth unit is the unit that the reader reports, if a sonar displays it.
- */
+/** Converts a log for the survey. Its depth unit is the unit that the reader reports, if sonars use it. */
 function joinedLog(file: string, { soundings, account, diagnostics }: LogEntry): JoinedLog {
   const said = diagnostics.find(({ code }) => code === 'soundings/depth-unit')?.values?.unit;
   const depthUnit = DEPTH_UNITS.find((unit) => unit === said);

@@ -98,7 +98,7 @@ export function runWaypoint(
 }
 
 /**
- * True when all fields that a plugin requires exist and, for a refiner, at least one field that it changes.
+ * True when a waypoint has all fields that a plugin requires and, for a refiner, any field that it changes.
  */
 const isRunOn = (plugin: AnyWaypointPlugin, fields: Readonly<Record<string, unknown>>): boolean =>
   plugin.requires.every((name) => fields[name] !== undefined) &&

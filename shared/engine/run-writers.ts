@@ -18,7 +18,7 @@ export interface WrittenFile {
   readonly bytes: Uint8Array;
 }
 
-/** Returns the writers in use: those with an output folder. */
+/** Returns the writers in use, which are the writers with an output folder. */
 export const writersAsked = ({ writer }: Pipeline): readonly Step<WriterPlugin>[] =>
   writer.filter(({ options }) => folderOf(options) !== undefined);
 

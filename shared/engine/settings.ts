@@ -78,7 +78,7 @@ export function defaultSentence(definition: OptionDefinition): string {
   return text === undefined ? '' : ` Default ${text}.`;
 }
 
-/** Formats a default as a user would type it, in the unit in which it is a round number. */
+/** Formats a default as a user would type it, in a unit that makes it a round number. */
 function defaultText(definition: OptionDefinition): string | undefined {
   const value = definition.default;
   if (Array.isArray(value)) return value.length === 0 ? undefined : value.join(',');

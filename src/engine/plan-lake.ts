@@ -50,7 +50,7 @@ export function planStep({ pipeline }: ResolvedRun): PlanStep {
   return step;
 }
 
-/** A plan with the marks it was made from. */
+/** A plan with its marks. */
 export interface PlannedLake {
   readonly plan: DayPlan;
   readonly waypoints: readonly EnrichedWaypoint[];

@@ -45,7 +45,7 @@ export interface WaypointInputs {
 
 export interface WaypointFiles {
   readonly documents: readonly GpxDocument[];
-  /** Waypoints of all files in order, without unusable ones and without boat positions of earlier runs. */
+  /** Usable waypoints of all files, in order, without boat positions of earlier runs. */
   readonly waypoints: readonly Waypoint[];
 }
 

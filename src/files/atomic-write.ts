@@ -11,7 +11,7 @@ import {
   watchTemporaryFiles,
 } from './temporary-files.ts';
 
-/** File system calls that tests replace with failing ones. */
+/** File system calls that tests replace with failing calls. */
 export type FileSystem = Pick<
   typeof files,
   'open' | 'rename' | 'rm' | 'copyFile' | 'readdir' | 'stat' | 'statfs'
@@ -27,7 +27,8 @@ const FAT = 0x4d44;
 const RENAME_PATIENCE = 5000;
 
 /**
- * Writes a file completely or not at all: to a temporary file beside it, then fsync, read back and rename.
+ * Writes a file completely or not at all: to a temporary file in its folder, then fsync, read back and
+ * rename.
  *
  * Standard output is written directly, and writing ends quietly when its reader has gone. Temporary files
  * left in the directory by killed runs are removed.

@@ -25,8 +25,8 @@ const MAX_BYTES = 100;
 /**
  * Does the work while no other run holds the same lock.
  *
- * A lock left by a killed run is taken over. If no lock can be made, as on a read-only card, the work is done
- * without one.
+ * A lock left by a killed run is taken over. Without a lock, as on a read-only card, the work is done all the
+ * same.
  *
  * @param path The lock, a file in one of the program's own folders. The folder is made if missing, and
  * removed afterward if it is empty.

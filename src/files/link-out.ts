@@ -8,7 +8,7 @@ import { fileMessages as says } from '../../shared/text/index.ts';
 export const LAKE_FOLDERS: readonly string[] = ['waypoints', 'logs', 'tracks'];
 
 /**
- * Refuses an output behind a link that lies in a folder of the run's inputs and leads out of this folder. The
+ * Refuses an output behind a link that lies in a folder of the run's inputs and leads out of the folder. The
  * folder may come from someone else. Links elsewhere were made by the user and are followed.
  *
  * @param path The output, which need not exist yet.
@@ -37,7 +37,7 @@ export function realPathOf(path: string): string {
   }
 }
 
-/** Returns the links in a path, including those among its parents. */
+/** Returns the links in a path, including links among its parents. */
 function linksTo(path: string): string[] {
   const above = dirname(path) === path ? [] : linksTo(dirname(path));
   return isLink(path) ? [...above, path] : above;

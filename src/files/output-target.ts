@@ -19,7 +19,7 @@ export const forceOption = switchOption('force', 'Replace existing outputs, whic
 
 export interface TargetOptions extends RunInputs {
   readonly force: boolean;
-  /** Whether the target may be one of the inputs, of which a backup is then kept. */
+  /** Whether the target may be one of the inputs; a backup of the input is kept. */
   readonly inPlace?: boolean;
   /** Identity of each input before it was read. An input that has changed since is not replaced. */
   readonly asRead?: ReadonlyMap<string, FileIdentity | undefined>;
@@ -166,7 +166,7 @@ function look(stat: () => Stats | undefined, path: string): Stats | undefined {
   }
 }
 
-/** True when a path leads to this file, even by another spelling, a link or a hard link. */
+/** True when a path leads to the file, even by another spelling, a link or a hard link. */
 function isSameFile(path: string, { dev, ino }: Stats): boolean {
   if (path === '-') return false;
   try {

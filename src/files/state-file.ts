@@ -3,9 +3,7 @@ import { dirname } from 'node:path';
 import { writeAtomically } from './atomic-write.ts';
 import { checkTarget, codeOf, kindOf } from './output-target.ts';
 
-/**
- * Returns the flags to open a file without following a link or waiting for a pipe, where the system has them.
- */
+/** Returns flags to open a file without following a link or waiting for a pipe, where supported. */
 const asItIs = (): number => constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | (constants.O_NONBLOCK ?? 0);
 
 /**

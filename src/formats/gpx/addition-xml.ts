@@ -4,7 +4,7 @@ import type { GpxLayout } from './layout.ts';
 import { BOAT_TYPE } from './partners.ts';
 import type { Made } from './previous-additions.ts';
 
-/** Properties of the file that affect everything written to it. */
+/** Properties of a file for everything that is written to the file. */
 export interface Writing {
   readonly encoding: string;
   /** Prefix of our elements. */

@@ -11,11 +11,11 @@ const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|lure to) [\d.]+(?:-[\d.]+
 /**
  * Finds the user's changes to boat positions that came back from a unit.
  *
- * The most common symbol among the boat positions came from us or the unit. Any other symbol is the user's,
- * unless it is the symbol written. Text is the user's unless it begins like ours, since units cut our text or
- * copy it into the description.
+ * The most common symbol among the boat positions came from us or the unit. A symbol is the user's if it is
+ * neither this symbol nor the symbol written. Text is the user's unless it begins like ours, since units cut
+ * our text or copy it into the description.
  *
- * @param boats Boat positions with what was written for them, if known.
+ * @param boats Boat positions, each with what was written for it, if known.
  */
 export function readBoatEdits(
   boats: readonly {

@@ -12,9 +12,7 @@ import { toAscii } from '../table/index.ts';
 /** Greatest length of a comment, characters; chosen so that boat units display all of it. */
 const COMMENT_LENGTH = 80;
 
-/**
- * Least standard deviation of a depth that a comment mentions, m; without it, whole feet would look exact.
- */
+/** Least standard deviation of a depth that is written as +-, m; whole feet alone would look exact. */
 const VAGUE_DEPTH_SD = 0.45;
 
 export interface BearingStyle {
@@ -72,7 +70,7 @@ const lureName = (lure: string): string => toAscii(lure).replace(/(\d) ft\b/g, '
 
 const cut = (text: string, length: number): string => text.slice(0, Math.max(0, length)).trimEnd();
 
-/** Joins parts, without the last ones if they do not fit. The first part always stays. */
+/** Joins as many parts, from the first on, as fit into `room`. The first part always stays. */
 function fitting(parts: readonly string[], gap: string, room: number): string {
   const kept = [...parts];
   while (kept.length > 1 && kept.join(gap).length > room) kept.pop();
@@ -142,8 +140,8 @@ function gapText(fields: Partial<FieldValues>): string {
 }
 
 /**
- * Names the depths of the fish, unless they are the mark's own depth. In that case it names a depth in the
- * note that was not used, since the angler may rely on it.
+ * Names the depths of the fish, but not the mark's own depth. For that it names a depth in the note that was
+ * not used, since the angler may rely on the note.
  */
 function fishText(fields: Partial<FieldValues>, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;

@@ -11,7 +11,7 @@ const HEAD = 1 << 16;
 /**
  * Decodes a file to UTF-8, piece by piece, without a byte-order mark. Pieces end between characters.
  *
- * @throws Refusal for a file that is not XML, an unknown encoding, or bytes that are not valid in it.
+ * @throws Refusal for a file that is not XML, an unknown encoding, or bytes invalid in the encoding.
  */
 export async function* decodeStream(
   chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
@@ -60,7 +60,7 @@ function decoderOf(encoding: string): Decode {
     Buffer.from(chunk === undefined ? (decoder.end() ?? '') : decoder.write(asBuffer(chunk)), 'utf8');
 }
 
-/** Creates a decoder that refuses bytes that are not UTF-16 with `fault`. */
+/** Creates a decoder of UTF-16 that refuses invalid bytes with `fault`. */
 export function createUtf16Decoder(encoding: string, fault: Diagnostic): Decode {
   const decoder = new TextDecoder(encoding, { fatal: true, ignoreBOM: true });
   return (chunk) => {
@@ -72,7 +72,7 @@ export function createUtf16Decoder(encoding: string, fault: Diagnostic): Decode 
   };
 }
 
-/** Creates a decoder that only checks UTF-8 and splits it between characters. */
+/** Creates a decoder of UTF-8, which only checks the bytes and divides them between characters. */
 function createUtf8Check(): Decode {
   let carried: Uint8Array = Buffer.alloc(0);
   let line = 1;

@@ -46,7 +46,7 @@ export function applyEdits(text: Uint8Array, edits: readonly Edit[]): Uint8Array
 
 /**
  * Returns a function that converts offsets in the input to offsets in the edited text, after anything
- * inserted there. It must be called with ascending offsets.
+ * inserted at the offset. The offsets of successive calls must ascend.
  *
  * @param edits Edits in order.
  */

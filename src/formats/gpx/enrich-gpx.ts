@@ -126,14 +126,16 @@ function allEdits(
   return edits;
 }
 
-/** Returns the tag for a new waypoint beside an existing one, with the namespace declaration needed there. */
+/**
+ * Returns the tag for a new waypoint beside an existing one, with the namespace declaration it needs there.
+ */
 function tagLike({ root }: GpxDocument, { place: { tag, uri } }: GpxWaypoint) {
   const prefix = tag.slice(0, Math.max(0, tag.indexOf(':')));
   const isInScope = (root.namespaces[prefix] ?? '') === uri;
   return { name: tag, declaration: isInScope ? '' : ` xmlns${prefix === '' ? '' : `:${prefix}`}="${uri}"` };
 }
 
-/** Declares our namespace on the root if something of ours is written, else removes the declaration. */
+/** Declares our namespace on the root if it is needed. Otherwise removes a declaration that we wrote. */
 function declarationEdits(
   { root, utf8, ours }: GpxDocument,
   { prefix, isDeclared }: { readonly prefix: string; readonly isDeclared: boolean },

@@ -58,11 +58,11 @@ interface TagPlace extends Span {
 
 export interface ElementPlace extends TagPlace {
   readonly local: string;
-  /** Children of `extensions` and of our own elements; absent for other elements. */
+  /** Children of a waypoint, of `extensions` and of our own elements. */
   readonly children?: readonly ElementPlace[];
-  /** Attributes by local name; only for our own elements. */
+  /** Attributes by local name; only for our own elements and for `depth`. */
   readonly attributes?: Readonly<Record<string, string>>;
-  /** Text of our own elements and of the waypoint children that are read. */
+  /** Text of our own elements, of the waypoint's depth, and of the children that are read. */
   readonly text?: string;
 }
 
@@ -96,13 +96,13 @@ export interface GpxDocument {
   readonly lines: readonly Span[];
 }
 
-/** Position of the root element, and the namespaces it declares. */
+/** Position of the root element, and the namespaces declared on it. */
 export interface RootPlace extends TagPlace {
   /** Start of the end tag; equal to `startTagEnd` for a self-closing root. */
   readonly endTagStart: number;
   /** Namespace by prefix, as declared on the root; '' is the default namespace. */
   readonly namespaces: Readonly<Record<string, string>>;
-  /** Every prefix declared anywhere in the file, with all the namespaces it is bound to. */
+  /** Every prefix declared anywhere in the file, with all its namespaces. */
   readonly prefixes: ReadonlyMap<string, ReadonlySet<string>>;
 }
 
@@ -128,7 +128,7 @@ export interface PartnerAddition {
   readonly symbol?: string;
   /** True for a position from a plugin, whose name gives way to names already in the file. */
   readonly isPlugins?: boolean;
-  /** What the user changed on the boat position that this one replaces. */
+  /** What the user changed on the boat position that is replaced. */
   readonly edits?: BoatEdits;
 }
 

@@ -29,23 +29,21 @@ export interface Returned extends LatLon {
   readonly description: string;
 }
 
-/** Greatest distance by which a unit moves a position, m, apart from rounding to the decimals of its file. */
+/** Greatest distance that a unit moves a position, m, apart from rounding to the decimals of its file. */
 const ROUNDING = 3;
 /** Minimum number of characters that identify a comment as ours. */
 const MIN_COMMENT = 8;
 /** Extra cost of a pair whose waypoint may be a user's mark, so that all other pairs come first. */
 const UNCERTAIN_COST = 10;
 
-/**
- * Returns the greatest distance by which a unit moves a position when its files have this many decimals, m.
- */
+/** Returns the greatest distance that a unit moves a position, m, if its files have this many decimals. */
 export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_PER_DEGREE * 10 ** -decimals;
 
 /**
  * Matches waypoints with what was written earlier, one to one, surest pairs first.
  *
- * A pair must agree in position within the precision of the file. The waypoint must also have our text, or a
- * name that a unit may have made of the written one (cut, capitalized, numbered or dropped). A waypoint with
+ * A pair must agree in position within the precision of the file. The waypoint must also have our text, or
+ * the written name as a unit may have changed it (cut, capitalized, numbered or dropped). A waypoint with
  * only the name or only the position of a boat position therefore does not match.
  *
  * @param decimals Decimals of the coordinates in the file.
@@ -97,12 +95,12 @@ function knownMarks(given: readonly LedgerEntry[], tolerance: number): (waypoint
 /**
  * Finds boat positions that a user moved, among the waypoints that did not match by position.
  *
- * A moved boat position has our text, under the written name or a name that a unit may have made of it. On a
- * unit that drops texts, a moved boat position has the written name. No other waypoint matches its mark and
- * side, and it is within `reach` of the position written.
+ * A moved boat position has our text, under the written name or that name as changed by a unit. On a unit
+ * that drops texts, a moved boat position has the written name. It is within `reach` of the position written,
+ * and no other waypoint matches its mark and side.
  *
  * @param matched Matches by position.
- * @param reach Greatest distance by which a user moves a position, m.
+ * @param reach Greatest distance that a user moves a position, m.
  */
 export function matchMoved<T extends Returned>(
   waypoints: readonly T[],
@@ -162,7 +160,7 @@ function costOf(waypoint: Returned, entry: LedgerEntry, tolerance: number): numb
   return (isOurs ? 2 : 3) + place;
 }
 
-/** True when the shorter text begins the longer one and is long enough to identify it. */
+/** True when the shorter text begins the longer text and is long enough to identify it. */
 export function startsAlike(text: string, written: string): boolean {
   const [a, b] = [text.trim().toUpperCase(), written.trim().toUpperCase()];
   const length = Math.min(a.length, b.length);

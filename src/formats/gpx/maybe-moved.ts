@@ -12,18 +12,18 @@ export interface MaybeMoved {
 }
 
 /**
- * Finds waypoints that may be moved boat positions, on chartplotters that drop texts and change names.
+ * Finds waypoints that may be moved boat positions, for chartplotters that drop texts and change names.
  *
- * A boat position is missing when its mark is still in place but no waypoint matched it. A candidate for it
- * has no text of the user's, is no enriched mark, and lies within `reach` of where it was written. The
- * candidate is likely when a chartplotter may have made its name from the written name and from no missing
- * mark's name, or when its name is a number and its neighbors in the file belong to the mark. Neither is
- * proof, so the waypoint is always kept.
+ * A boat position is missing when its mark is still in place but no waypoint matched the boat position. A
+ * candidate has no text of the user's, is no enriched mark, and lies within `reach` of the position written.
+ * It is likely when a chartplotter may have made its name from the written name and from no missing mark's
+ * name, or when its name is a number and its neighbors in the file belong to the mark. Neither is proof, so
+ * the waypoint is always kept.
  *
  * @param waypoints Waypoints in file order.
  * @param matched Boat positions that are where they were written, or were certainly moved.
- * @param tolerance Greatest distance by which a chartplotter's rounding moves a position, m.
- * @param reach Greatest distance by which a user moves a position, m.
+ * @param tolerance Greatest distance that a chartplotter's rounding moves a position, m.
+ * @param reach Greatest distance that a user moves a position, m.
  */
 export function findMaybeMoved<T extends Returned>(
   waypoints: readonly T[],

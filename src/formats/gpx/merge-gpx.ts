@@ -26,9 +26,9 @@ export interface MergedGpx {
  *
  * Waypoints of the other files are copied as written, with the namespaces they need. Their routes, tracks and
  * metadata are not copied. Boat positions of an earlier run are left out, since the run makes new ones. Near
- * duplicates are reported. Waypoints with the same name within `join` meters are joined, and none without
- * `join`.
+ * duplicates are reported.
  *
+ * @param join Greatest distance between waypoints of the same name that become one, m; by default none do.
  * @throws Refusal when the files have different GPX versions or namespaces.
  */
 export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly join?: number }): MergedGpx {

@@ -27,9 +27,7 @@ export interface PrefixChoice {
   readonly isDeclared: boolean;
 }
 
-/**
- * Chooses a prefix for our namespace: one declared on the root and nowhere redefined, or else an unused one.
- */
+/** Chooses a prefix for our namespace: one that the root declares and nothing redefines, or an unused one. */
 export function choosePrefix(root: GpxDocument['root']): PrefixChoice {
   for (const [prefix, uri] of Object.entries(root.namespaces)) {
     if (prefix !== '' && uri === NAMESPACE && root.prefixes.get(prefix)?.size === 1)

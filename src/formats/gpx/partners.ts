@@ -15,16 +15,16 @@ export const BOAT_TYPE = 'boat position';
 const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
 /** Maximum distance of a boat position from its waypoint, or of a move, m: three of the longest casts. */
 const REACH = 250;
-/** Distance by which only a user moves a boat position, m; a unit moves it about 2 m by rounding. */
+/** Distance that only a user moves a boat position, m. A unit moves a boat position about 2 m by rounding. */
 const MOVED = 3;
-/** Greatest distance by which a unit with 4 decimals moves a mark, m. */
+/** Greatest distance that a unit with 4 decimals moves a mark, m. */
 const SAME_MARK = 12;
 /** Start of our comments on boat positions, perhaps cut by a unit, that nobody writes by chance. */
 const BOAT_COMMENT =
   /^boat [\d.]+ ?(?:ft|m)(?:(?: (?:shallow|opposite(?: deep)?|any) side)?, ?(?:ca?|cas|cast|cast \d.*)| (?:shal|oppo)[a-z ]*)$/i;
 
 /**
- * Finds the boat positions of earlier runs among waypoints, and the user's changes to them.
+ * Finds the boat positions of earlier runs among waypoints, with the user's changes.
  *
  * A boat position is recognized by the ledger, by our element, or by its type or comment, as long as it still
  * has the name of a boat position (which a unit may have cut, numbered or capitalized). In a file with other
@@ -105,7 +105,7 @@ type Marks = ReturnType<typeof createMarks>;
 export const isReplaceable = ({ by }: PartnerMark): boolean =>
   by === 'ledger' || by === 'element' || by === 'signature';
 
-/** Returns the mark for which a boat position was written, according to its ledger entry. */
+/** Returns the mark that a boat position was written for, according to its ledger entry. */
 function ownerGiven(waypoint: GpxWaypoint, { of, ofLat, ofLon }: LedgerEntry, marks: Marks) {
   const isOwner = (name: string): boolean => isMangled(name, of);
   const place = ofLat === undefined || ofLon === undefined ? undefined : { lat: ofLat, lon: ofLon };

@@ -102,8 +102,8 @@ const isAddition = (element: ElementPlace): boolean =>
   element.uri === NAMESPACE && (element.local === 'waypoint' || element.local === 'boat');
 
 /**
- * True for our elements that a run replaces in a user's waypoint. The element of a boat position that the
- * user renamed stays, since it shows that the new name is the user's.
+ * True for our elements that a run replaces in a user's waypoint. The element of a renamed boat position
+ * shows that the new name is the user's, so it stays unless `isPlain`.
  */
 export const isReplaced = (element: ElementPlace, isPlain: boolean): boolean =>
   isAddition(element) && (isPlain || element.local === 'waypoint');

@@ -49,7 +49,7 @@ export function repair(bytes: Uint8Array): Repaired {
   };
 }
 
-/** Decodes UTF-16. In any other encoding, which contains ASCII, each byte becomes one character. */
+/** Decodes UTF-16. Any other encoding contains ASCII, so that each byte can become one character. */
 function decode(bytes: Uint8Array, encoding: string | undefined): string {
   if (!encoding?.startsWith('utf-16')) return asBuffer(bytes).toString('latin1');
   const even = Buffer.from(bytes.subarray(0, bytes.length & ~1));

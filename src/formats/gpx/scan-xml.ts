@@ -26,13 +26,13 @@ export interface XmlScanner {
   write(chunk: Uint8Array): void;
   /** Marks the end of the file. */
   close(): void;
-  /** Number of open elements, including the reported one. */
+  /** Number of open elements, including the reported element. */
   readonly depth: number;
   /** Returns the number of bytes up to the end of the reported tag. */
   offset(): number;
   /** 1-based line on which the reported tag ends. */
   readonly line: number;
-  /** Sends text to `handler` from now on; undefined ends this, which saves time. */
+  /** Sends text to `handler` from now on. Undefined stops sending, which saves time. */
   capture(handler: ((text: string) => void) | undefined): void;
 }
 

@@ -13,11 +13,11 @@ export function parseAgain(text: Uint8Array, file: string): void {
 }
 
 /**
- * Returns why the second parser does not accept a UTF-8 text, in one line; undefined when it does.
+ * Returns why the second parser refuses a UTF-8 text, in one line; undefined when it accepts the text.
  *
- * On its own the parser repairs what it can and reports each repair; anything above a warning counts as a
- * refusal here. It accepts NUL, control characters, a bare `&` and unquoted values, all of which the first
- * parser refuses.
+ * On its own the parser repairs what it can and reports each repair; here, any report above a warning is a
+ * refusal. The parser accepts NUL, control characters, a bare `&` and unquoted values, which the first parser
+ * refuses.
  */
 export function refusalReason(text: Uint8Array): string | undefined {
   let reason: string | undefined;

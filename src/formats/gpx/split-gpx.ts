@@ -42,8 +42,7 @@ export function editedPlaces(
 }
 
 /**
- * Splits an edited file into parts of at most `limit` waypoints each. Returns a single part when all
- * waypoints fit or there is no limit.
+ * Splits an edited file into parts of at most `limit` waypoints each, if the file has more waypoints.
  *
  * A waypoint and its boat positions stay together. Everything that is not a waypoint stays in the first part.
  *

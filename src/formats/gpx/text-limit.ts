@@ -36,7 +36,7 @@ export function fitComments(
   return fitted;
 }
 
-/** Cuts a text to `room` characters, at the last comma if that keeps at least half of them. */
+/** Cuts a text to `room` characters, at the last comma if at least half of `room` stays. */
 function cutAtComma(text: string, room: number): string {
   const cut = text.slice(0, room);
   const comma = cut.lastIndexOf(',');

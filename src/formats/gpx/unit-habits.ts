@@ -24,10 +24,10 @@ const likely = (found: string, options: Habit['options']): Habit => ({ found, by
 type Pair = readonly [waypoint: GpxWaypoint, entry: LedgerEntry];
 
 /**
- * Finds a unit's habits in keeping waypoints, as shown by an export from it.
+ * Finds how a unit changes waypoints, from an export of the unit.
  *
  * @param given What earlier runs wrote. Comparing it with the export shows for certain what the unit changes.
- * @returns The number of waypoints compared, and the habits shown by enough of them.
+ * @returns The number of waypoints compared, and the habits that enough waypoints show.
  */
 export function unitHabits(
   waypoints: readonly GpxWaypoint[],
@@ -90,7 +90,7 @@ function numbered(pairs: readonly Pair[]): Habit | undefined {
   return count === 0 ? undefined : seen(`numbers put after ${count} names to make them unique`);
 }
 
-/** Finds which text comes back and how much of it. */
+/** Finds which text comes back and how much of the text. */
 function texts(pairs: readonly Pair[]): Habit[] {
   const filled = pairs.filter(([, { comment }]) => comment !== '');
   if (filled.length === 0) return [];
@@ -128,7 +128,8 @@ function symbols(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): Hab
   const lost = [...new Set(changed.map(([, { symbol }]) => symbol))].filter((name) => !known.includes(name));
   const list = known.slice(0, 12).join(', ');
   const unknown = lost.length === 0 ? '' : `; unknown to the unit: ${lost.join(', ')}`;
-  // A single symbol on all waypoints shows that the unit replaces symbols, but not which symbols it knows.
+  // A single symbol on all waypoints shows that the unit replaces symbols, but not which symbols the unit
+  // knows.
   const options: Habit['options'] = known.length > 1 ? { symbols: known } : {};
   return seen(`symbols in the export: ${list}${unknown}`, options);
 }

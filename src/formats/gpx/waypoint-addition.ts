@@ -47,7 +47,7 @@ export function waypointAddition(
   };
 }
 
-/** Converts a plugin's position. Recording its text is the only way to tell it from the user's text later. */
+/** Converts a plugin's position. Only the recorded text will tell the plugin's text from the user's. */
 const pluginPartner = ({ suffix, lat, lon, comment, symbol = '' }: WriterPosition): PartnerAddition => ({
   suffix,
   lat,

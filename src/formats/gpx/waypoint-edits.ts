@@ -13,7 +13,7 @@ import {
   summaryText,
 } from './previous-additions.ts';
 
-/** Content of one waypoint after the run; everything else in it stays unchanged. */
+/** What a run changes in one waypoint; everything else stays unchanged. */
 export interface WaypointContent {
   readonly values: readonly AddedValue[];
   /** Our summary; nothing is written when it is empty. */
@@ -25,7 +25,7 @@ export interface WaypointContent {
 /** Children that must come before `cmt`. */
 const BEFORE_COMMENT = new Set(['ele', 'time', 'magvar', 'geoidheight', 'name']);
 
-/** A waypoint as it is, as it was before an earlier run of ours, and as this run makes it. */
+/** Present state of a waypoint, its state before an earlier run, and what this run puts in. */
 type Base = ReturnType<typeof readBase>;
 
 /**
@@ -160,9 +160,7 @@ function extensionEdits(base: Base): Edit[] {
   return [...edits, insertAt(at, text)];
 }
 
-/**
- * Returns the edits that give `content` to an element that was self-closing, or that close it again if empty.
- */
+/** Returns the edits that fill an element that was self-closing, or close it again if `content` is empty. */
 function rewriteClosed(place: ElementPlace, content: string): Edit[] {
   const { startTagEnd, end, tag } = place;
   if (place.isSelfClosing) {
