@@ -12,9 +12,7 @@ export interface LogOptions {
 
 type Sets = readonly LogOptions[] | undefined;
 
-/**
- * Returns the options of one input (a log or a file inside a log) from all matching sets; a later set wins.
- */
+/** Returns the options of an input (a log or a file inside a log) from all matching sets. Later sets win. */
 export function optionsForInput(sets: Sets, input: string): ResolvedValues | undefined {
   const fitting = sets?.filter(({ pattern }) => fits(pattern, input)) ?? [];
   return fitting.length === 0 ? undefined : together(fitting.map(({ values }) => values));

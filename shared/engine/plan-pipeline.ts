@@ -32,9 +32,7 @@ export interface Step<P extends Plugin = Plugin> {
   readonly options: PluginOptions;
   /** True for a user plugin, which is supervised and works on copies. */
   readonly isUserPlugin?: boolean;
-  /**
-   * Internal fields that a plugin or a picture needs, so that the step must compute them if it provides them.
-   */
+  /** Internal fields that a plugin or a picture needs. The step must compute those that it provides. */
   readonly wanted?: readonly string[];
 }
 
@@ -170,8 +168,7 @@ function orderByFields(plugins: readonly AnyWaypointPlugin[], known: readonly Pl
       if (provider !== undefined && provider !== plugin) before.add(provider);
       else if (provider === undefined && (required.includes(field) || !isField(field)))
         problems.push(says['missing-field'](undefined, plugin.name, field, knownProvider(field, known)));
-      // Of two refiners of a field, the first given runs first. Plugins that only read the field run after
-      // both.
+      // Of two refiners of a field, the first given runs first. Plugins that only read it run after both.
       const others = refiners.filter((other) => (other.changes as readonly string[]).includes(field));
       const position = others.indexOf(plugin as RefinePlugin);
       for (const other of position >= 0 ? others.slice(0, position) : others) before.add(other);

@@ -159,9 +159,7 @@ function dropFromSurvey(survey: Survey, dropped: Dropped): Survey {
   return { ...withoutRows(survey, marked), logs };
 }
 
-/**
- * Returns an account with more rows dropped, by reason. `used` falls by their number; `read` stays the same.
- */
+/** Returns an account with more rows dropped, by reason. Their number comes off `used`, not off `read`. */
 export function takeRows(account: RowAccount, taken: Readonly<Record<string, number>>): RowAccount {
   const dropped: Record<string, number> = { ...account.dropped };
   let used = account.used;

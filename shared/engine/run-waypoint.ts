@@ -97,9 +97,7 @@ export function runWaypoint(
   return { waypoint, fields, diagnostics };
 }
 
-/**
- * True when a waypoint has all fields that a plugin requires and, for a refiner, any field that it changes.
- */
+/** True when a waypoint has all fields that the plugin requires and, for a refiner, any field it changes. */
 const isRunOn = (plugin: AnyWaypointPlugin, fields: Readonly<Record<string, unknown>>): boolean =>
   plugin.requires.every((name) => fields[name] !== undefined) &&
   (plugin.stage === 'waypoint' || plugin.changes.some((name) => fields[name] !== undefined));
@@ -138,9 +136,7 @@ function runStep(
   return changed;
 }
 
-/**
- * Returns the input of a plugin. A user plugin gets copies, so that it cannot damage other plugins' results.
- */
+/** Returns the input of a plugin. A user plugin gets copies and so cannot damage other plugins' results. */
 function inputOf(
   { plugin, isUserPlugin }: Step<AnyWaypointPlugin>,
   waypoint: Waypoint,
@@ -192,9 +188,7 @@ function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Di
 
 const isInternal = (field: string): boolean => Object.hasOwn(INTERNAL_FIELDS, field);
 
-/**
- * Returns a waypoint without its grid and the paths under its casts, which are large and only for pictures.
- */
+/** Returns a waypoint without its grid and the paths under its casts: they are large, for pictures only. */
 export function withoutInternals(enriched: EnrichedWaypoint): EnrichedWaypoint {
   const { bottom: _bottom, downslope, upslope, angles, ...fields } = enriched.fields;
   const plans = {

@@ -114,9 +114,7 @@ const FAULTS = [
 const sentence = ({ place, message }: Diagnostic, units: DisplayUnits): string =>
   `  ${place?.file === undefined || message.includes(place.file) ? '' : `${place.file}: `}${inUnits(message, units)}`;
 
-/**
- * Says what is wrong, worst first: one sentence for each faulty file and for each fault of the whole survey.
- */
+/** Says what is wrong, worst first: one sentence for each faulty file and each fault of the whole survey. */
 function faultLines(
   logs: readonly LogSummary[],
   diagnostics: readonly Diagnostic[],

@@ -177,9 +177,7 @@ const readerOf =
     return 'bytes' in input ? input.bytes : gpxOf(input.waypoints);
   };
 
-/**
- * Refuses two inputs of one kind with the same name, since messages and settings could not tell them apart.
- */
+/** Refuses inputs of one kind with the same name, since messages and settings could not tell them apart. */
 function checkNames(kinds: readonly (readonly { readonly name: string }[])[]): void {
   for (const inputs of kinds) {
     const names = inputs.map(({ name }) => name);

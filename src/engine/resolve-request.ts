@@ -30,9 +30,7 @@ const GROUPS: readonly OptionGroup[] = [
   { owner: 'output', options: { ...commentOptions, ...tableOptions } },
 ];
 
-/**
- * Resolves options and plugins of a call. @throws Refusal like the command, with option names without dashes.
- */
+/** Resolves options and plugins of a call. @throws Refusal like the command, but options have no dashes. */
 export function resolveRequest(
   request: LakeRequest,
   uses: (plugin: Plugin) => boolean,
@@ -83,9 +81,7 @@ export const settingsOfLogs = (
     ...steps.map(({ plugin }) => ({ owner: plugin.name, options: plugin.options })),
   ]);
 
-/**
- * Resolves the options of single logs and of files inside logs, which add to the options of the whole call.
- */
+/** Resolves the options of single logs and of files inside logs, which add to the options of the call. */
 export function optionsOfLogs({ logs = {} }: LakeRequest, run: ResolvedRun): readonly LogOptions[] {
   const known = settingsOfLogs(run.pipeline.log);
   return Object.entries(logs).map(([pattern, own]) => ({

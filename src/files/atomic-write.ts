@@ -50,7 +50,7 @@ export interface Write {
  * Writes several files, each like `writeAtomically`. All temporary files are complete before the first is
  * renamed, and a signal removes them.
  *
- * @param beforeRenaming Runs between completion and renaming. If it fails, all old files stay.
+ * @param beforeRenaming Runs when all temporary files are complete. If it fails, all old files stay.
  * @throws Refusal with the path and the system's reason. Old files are unchanged unless a rename failed.
  */
 export async function writeTogether(

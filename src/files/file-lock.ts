@@ -58,8 +58,7 @@ export async function withLock<T>(path: string, work: () => Promise<T>): Promise
 
 /** Tries to take the lock. @throws Error when no lock can be made. */
 function takeLock(path: string, token: string): boolean {
-  // The lock is written elsewhere and linked into place, because an empty lock would look like a lock left
-  // behind.
+  // The lock is written elsewhere and linked into place, since an empty lock would look left behind.
   const whole = `${path}-${token.split(' ')[1]}`;
   makeStateFolder(dirname(path));
   try {

@@ -146,9 +146,7 @@ function checkWritable(path: string, realPath: string, what: string, { mode }: S
   }
 }
 
-/**
- * Returns the file at a path after following links; undefined for none. @param path The output, for messages.
- */
+/** Returns the file behind a path and its links; undefined for none. @param path The output, for errors. */
 export const statOf = (realPath: string, path: string): Stats | undefined =>
   look(() => statSync(realPath, { throwIfNoEntry: false }), path);
 
@@ -177,7 +175,7 @@ function isSameFile(path: string, { dev, ino }: Stats): boolean {
   }
 }
 
-/** Returns the first unused name of `NAME.bak`, `NAME.bak2`, ... An earlier backup holds the original. */
+/** Returns the first free name of `NAME.bak`, `NAME.bak2`, ... An earlier backup, the original, stays. */
 function freeBackup(realPath: string): string {
   for (let n = 1; ; n++) {
     const backup = `${realPath}.bak${n === 1 ? '' : n}`;

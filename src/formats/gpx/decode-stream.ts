@@ -43,9 +43,7 @@ export async function* decodeStream(
   yield decode!();
 }
 
-/**
- * Returns the complete characters so far in UTF-8. A call without a chunk, at the end, returns what remains.
- */
+/** Returns the complete characters so far in UTF-8. A call without a chunk, at the end, returns the rest. */
 type Decode = (chunk?: Uint8Array) => Uint8Array;
 
 function decoderOf(encoding: string): Decode {

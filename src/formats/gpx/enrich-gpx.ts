@@ -126,9 +126,7 @@ function allEdits(
   return edits;
 }
 
-/**
- * Returns the tag for a new waypoint beside an existing one, with the namespace declaration it needs there.
- */
+/** Returns the tag for a new waypoint beside an existing one, with the namespace declaration needed there. */
 function tagLike({ root }: GpxDocument, { place: { tag, uri } }: GpxWaypoint) {
   const prefix = tag.slice(0, Math.max(0, tag.indexOf(':')));
   const isInScope = (root.namespaces[prefix] ?? '') === uri;

@@ -1,8 +1,6 @@
 import { canEncode } from './encoding.ts';
 
-/**
- * Characters that XML 1.0 forbids or discourages, and tabs and line ends, which one-line text cannot have.
- */
+/** Characters that XML 1.0 forbids or discourages, and tabs and line ends, which one line cannot have. */
 const NOT_IN_TEXT = /[\u0000-\u001F\u007F-\u009F\u2028\u2029\uD800-\uDFFF\uFFFE\uFFFF]/gu;
 
 /** ASCII text without characters that XML escapes. */

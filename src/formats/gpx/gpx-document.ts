@@ -22,7 +22,7 @@ export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
   readonly canEnrich: boolean;
   /** True when the comment or description held a summary from an earlier run. */
   readonly isSummarized: boolean;
-  /** Set for a boat position that an earlier run added, which must never be enriched. */
+  /** Set for a boat position of an earlier run, which must never be enriched. */
   readonly partner?: PartnerMark;
   readonly place: WaypointPlace;
 }
@@ -77,9 +77,7 @@ export interface GpxDocument {
   readonly file: string;
   /** Bytes of the file, after repair if that was requested. */
   readonly bytes: Uint8Array;
-  /**
-   * Text of the file in UTF-8, with its byte-order mark if it has one; the same array as `bytes` for UTF-8.
-   */
+  /** Text of the file in UTF-8, with any byte-order mark; the same array as `bytes` if the file is UTF-8. */
   readonly utf8: Uint8Array;
   /** Name of the encoding in iconv-lite. */
   readonly encoding: string;

@@ -36,7 +36,8 @@ function lineBefore(utf8: Uint8Array, at: number): string {
 }
 
 /**
- * Returns the start of the white space before `at` if a tag ends there, else `at`: space after text is kept.
+ * Returns the start of the white space before `at` if a tag ends there, else `at`, since text keeps its
+ * space.
  */
 export function startOfSpace(utf8: Uint8Array, at: number): number {
   let start = at;

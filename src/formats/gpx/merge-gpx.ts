@@ -11,9 +11,7 @@ import { createNearIndex, type FindNear, nearDistance } from './near.ts';
 import { gpxOutputOptions } from './output-options.ts';
 import { readGpx } from './read-gpx.ts';
 
-/**
- * Distance within which waypoints of different files are probably one mark stored on two units, m; chosen.
- */
+/** Distance within which waypoints of different files are probably one mark on two units, m; chosen. */
 const NEAR = 10;
 
 export interface MergedGpx {
@@ -65,9 +63,7 @@ function withoutAdditions(document: GpxDocument): GpxDocument {
   return readGpx(bytes, document.file);
 }
 
-/**
- * True when a waypoint within `join` m has the same name, so `waypoint` is left out. Reports near duplicates.
- */
+/** True when a waypoint within `join` m has the same name, so one is left out. Reports near duplicates. */
 function isJoined(
   waypoint: GpxWaypoint,
   find: FindNear<GpxWaypoint>,
@@ -125,7 +121,8 @@ function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): str
 }
 
 /**
- * Returns the insertion of `text` after the last waypoint, or after the metadata, before routes and tracks.
+ * Returns the insertion of `text` after the last waypoint, or else after the metadata, before routes and
+ * tracks.
  */
 function insertionOf({ waypoints, root, lines, utf8 }: GpxDocument, text: string): Edit[] {
   if (text === '') return [];

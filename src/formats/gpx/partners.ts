@@ -13,7 +13,7 @@ import { isProposedEntry } from './proposed-gpx.ts';
 export const BOAT_TYPE = 'boat position';
 /** Suffixes recognized without our element: the two sides, and the next angles. */
 const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
-/** Maximum distance of a boat position from its waypoint, or of a move, m: three of the longest casts. */
+/** Maximum distance of a boat position from its mark, or of a user's move, m: three of the longest casts. */
 const REACH = 250;
 /** Distance that only a user moves a boat position, m. A unit moves a boat position about 2 m by rounding. */
 const MOVED = 3;
@@ -188,9 +188,7 @@ const hasSignature = (waypoint: GpxWaypoint): boolean =>
 const isSignedInText = ({ type, comment }: GpxWaypoint): boolean =>
   type.toLowerCase() === BOAT_TYPE || BOAT_COMMENT.test(comment);
 
-/**
- * Finds the waypoint whose name plus a suffix is this waypoint's name: exact names first, then the nearest.
- */
+/** Finds the waypoint whose name plus a suffix is this waypoint's name: exact names first, then near ones. */
 function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   const owners = marks
     .find(waypoint, REACH)

@@ -102,9 +102,7 @@ function boatsByPlace(
   return found.size >= 2 && found.size >= own.length / 3 ? find : () => undefined;
 }
 
-/**
- * Keeps each boat position that the user edited and no new position replaces. Reports every edited position.
- */
+/** Keeps each boat position that the user edited and no new position replaces. Reports edited positions. */
 function keepEdited(
   boats: readonly GpxWaypoint[],
   successorOf: (partner: PartnerMark) => PartnerAddition | undefined,

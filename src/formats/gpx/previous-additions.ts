@@ -108,17 +108,13 @@ const isAddition = (element: ElementPlace): boolean =>
 export const isReplaced = (element: ElementPlace, isPlain: boolean): boolean =>
   isAddition(element) && (isPlain || element.local === 'waypoint');
 
-/**
- * Returns what an earlier run made or opened in a waypoint, from our element; undefined without that element.
- */
+/** Returns what an earlier run made or opened in a waypoint, from our element; undefined without one. */
 export function previouslyMade(place: WaypointPlace): ReadonlySet<Made> | undefined {
   const element = ownElement(place, 'waypoint');
   return element && new Set((element.attributes?.made ?? '').split(' ') as Made[]);
 }
 
-/**
- * `comment`, `extensions`: the element is ours. `...-opened`: it was self-closing and got an end tag from us.
- */
+/** `comment`, `extensions`: the element is ours. `...-opened`: we gave a self-closing element an end tag. */
 export type Made = 'comment' | 'extensions' | 'comment-opened' | 'extensions-opened' | 'waypoint-opened';
 
 /** Returns our record of the user's name, if we changed the name and our version is still in place. */

@@ -44,9 +44,7 @@ export const isProposedEntry = ({ of, suffix }: LedgerEntry): boolean => of === 
 /** Fewest decimals that a unit keeps of a coordinate; 5 decimals are about 1 m. */
 const DECIMALS = 5;
 
-/**
- * Returns the proposed places of an earlier run, by type, by text, or by the ledger if the unit kept neither.
- */
+/** Returns proposed places of an earlier run, by type or text, or by the ledger if the unit kept neither. */
 export function proposedAmong<T extends Returned & { readonly type: string }>(
   waypoints: readonly T[],
   given: readonly LedgerEntry[],

@@ -4,9 +4,7 @@ import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer, markedEncoding } from './encoding.ts';
 import { iconv } from './iconv.ts';
 
-/**
- * Comments, CDATA sections and processing instructions. They stay unchanged, since they contain no markup.
- */
+/** Comments, CDATA sections and processing instructions, which stay unchanged as they contain no markup. */
 const HIDDEN = /<!--[\s\S]*?-->|<!\[CDATA\[[\s\S]*?\]\]>|<\?[\s\S]*?\?>/.source;
 const TAG = /<\/?[A-Za-z_:](?:[^<>"']|"[^"]*"|'[^']*')*>/.source;
 const AMPERSAND = /&(?:#\d+;|#x[\da-f]+;)?(?!(?:amp|lt|gt|quot|apos);)/.source;

@@ -28,9 +28,7 @@ export const formatRoutesGpx = (routes: readonly RouteLine[]): string =>
 
 const inAscii = (text: string): string => escapeXml(text, 'us-ascii');
 
-/**
- * Formats cast lines as GPX: for each boat position, a route from boat to landing, named after the position.
- */
+/** Formats cast lines as GPX: a route from boat to landing per boat position, named after the position. */
 export function formatCastLines(waypoints: readonly EnrichedWaypoint[], style: AdditionStyle): string {
   const routes = waypoints.flatMap((enriched) =>
     castsWithSuffix(enriched.fields, style.angles).map((cast) => castLine(enriched, cast, style)),

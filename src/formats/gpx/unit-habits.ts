@@ -55,8 +55,8 @@ function nameLength(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): 
   const longest = Math.max(0, ...waypoints.map(({ name }) => lengthOf(name)));
   const options = { 'max-name': String(Math.max(SHORTEST.name, longest)) };
   const cut = pairs.filter(([{ name }, entry]) => lengthOf(name) < lengthOf(entry.name));
-  // A name replaced by a number is shorter too, so a cut shows only when a written name is longer than every
-  // returned name.
+  // A number instead of a name is short too. A cut shows only if a written name is longer than all returned
+  // names.
   if (cut.some(([, entry]) => lengthOf(entry.name) > longest))
     return seen(`names cut to ${longest} characters`, options);
   if (pairs.length >= LEAST || waypoints.filter(({ name }) => lengthOf(name) === longest).length < LEAST)
@@ -128,8 +128,7 @@ function symbols(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): Hab
   const lost = [...new Set(changed.map(([, { symbol }]) => symbol))].filter((name) => !known.includes(name));
   const list = known.slice(0, 12).join(', ');
   const unknown = lost.length === 0 ? '' : `; unknown to the unit: ${lost.join(', ')}`;
-  // A single symbol on all waypoints shows that the unit replaces symbols, but not which symbols the unit
-  // knows.
+  // A single symbol on all waypoints shows that the unit replaces symbols, but not which symbols it has.
   const options: Habit['options'] = known.length > 1 ? { symbols: known } : {};
   return seen(`symbols in the export: ${list}${unknown}`, options);
 }

@@ -11,9 +11,7 @@ import type { EditedPlaces } from './split-gpx.ts';
 const WHOLE = 1 << 20;
 /** Target size of the portions of a longer text, bytes. The whole tree would take most of a run's memory. */
 const PORTION = 1 << 19;
-/**
- * Least gap between waypoints that separates portions, bytes. Text in the gap, such as a track, is left out.
- */
+/** Least gap between waypoints that divides portions, bytes. Text in a gap, such as a track, is left out. */
 const GAP = 4096;
 
 /**
