@@ -123,7 +123,7 @@ export const ownFields = ({
 const providedNames = (plugin: AnyWaypointPlugin): string[] =>
   plugin.stage === 'refine' ? [] : [...plugin.provides, ...ownFields(plugin).map(([name]) => name)];
 
-/** Indexes the owner of each name. @throws Refusal (status 2) with the message `fault` for two owners. */
+/** Returns the owner of each name. @throws Refusal (status 2) with the message `fault` for two owners. */
 function ownersOf<T>(
   names: readonly (readonly [name: string, owner: T])[],
   fault: (name: string, first: T, second: T) => Diagnostic,

@@ -53,7 +53,7 @@ export interface WaypointFiles {
  * Reads waypoint files, and merges them if the run asks for it. Messages name the original file and line.
  *
  * @param report Receives the messages of readers for files that are not GPX.
- * @throws Refusal for a file that is refused, or for files that cannot be merged.
+ * @throws Refusal for a file that `readGpx` or its reader refuses, or for files that cannot be merged.
  */
 export async function readWaypointFiles(
   run: ResolvedRun,

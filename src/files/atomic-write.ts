@@ -27,11 +27,10 @@ const FAT = 0x4d44;
 const RENAME_PATIENCE = 5000;
 
 /**
- * Writes a file completely or not at all: to a temporary file in its folder, then fsync, read back and
- * rename.
+ * Writes a file completely or not at all: temporary file in the same folder, fsync, read back, rename.
  *
  * Standard output is written directly, and writing ends quietly when its reader has gone. Temporary files
- * left in the directory by killed runs are removed.
+ * left in the folder by killed runs are removed.
  *
  * @throws Refusal with the path and the system's reason; the old file is then unchanged.
  */

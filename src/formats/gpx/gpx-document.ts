@@ -122,7 +122,7 @@ export interface PartnerAddition {
   /** One line, ASCII: `Boat 25ft, cast 214M 48yd to 9ft, ...`. */
   readonly comment: string;
   readonly values: readonly AddedValue[];
-  /** Absent for the default symbol of its side. */
+  /** Name of the symbol; absent for the default symbol of the side. */
   readonly symbol?: string;
   /** True for a position from a plugin, whose name gives way to names already in the file. */
   readonly isPlugins?: boolean;

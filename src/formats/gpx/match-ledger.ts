@@ -10,7 +10,7 @@ export interface LedgerEntry {
   readonly lat: number;
   /** Longitude, deg, WGS 84. */
   readonly lon: number;
-  /** Name of the mark it belongs to. */
+  /** Name of the boat position's mark. */
   readonly of: string;
   /** Suffix of the name that tells the side, such as `D`. */
   readonly suffix: string;
@@ -82,7 +82,7 @@ export function matchLedger<T extends Returned>(
   return matched;
 }
 
-/** Returns a test for the name and place of an enriched mark, which is the user's under any name. */
+/** Returns a test for waypoints with the name and place of an enriched mark, which are the user's own. */
 function knownMarks(given: readonly LedgerEntry[], tolerance: number): (waypoint: Returned) => boolean {
   const near = createNearIndex(() =>
     given.flatMap(({ of, ofLat: lat, ofLon: lon }) =>

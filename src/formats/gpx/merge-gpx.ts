@@ -63,7 +63,7 @@ function withoutAdditions(document: GpxDocument): GpxDocument {
   return readGpx(bytes, document.file);
 }
 
-/** True when a waypoint within `join` m has the same name, so one is left out. Reports near duplicates. */
+/** True when a waypoint of the same name within `join` m replaces this waypoint. Reports near duplicates. */
 function isJoined(
   waypoint: GpxWaypoint,
   find: FindNear<GpxWaypoint>,

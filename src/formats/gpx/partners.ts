@@ -15,7 +15,7 @@ export const BOAT_TYPE = 'boat position';
 const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
 /** Maximum distance of a boat position from its mark, or of a user's move, m: three of the longest casts. */
 const REACH = 250;
-/** Distance that only a user moves a boat position, m. A unit moves a boat position about 2 m by rounding. */
+/** Distance beyond which a boat position was moved by the user, m. A unit's rounding moves it about 2 m. */
 const MOVED = 3;
 /** Greatest distance that a unit with 4 decimals moves a mark, m. */
 const SAME_MARK = 12;

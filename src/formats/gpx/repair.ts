@@ -47,7 +47,7 @@ export function repair(bytes: Uint8Array): Repaired {
   };
 }
 
-/** Decodes UTF-16. Any other encoding contains ASCII, so that each byte can become one character. */
+/** Decodes UTF-16. In any other encoding each byte becomes one character, which keeps the ASCII markup. */
 function decode(bytes: Uint8Array, encoding: string | undefined): string {
   if (!encoding?.startsWith('utf-16')) return asBuffer(bytes).toString('latin1');
   const even = Buffer.from(bytes.subarray(0, bytes.length & ~1));
