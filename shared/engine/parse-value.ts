@@ -106,7 +106,7 @@ interface Kind {
   readonly si?: string;
   /** Units of a number without a suffix, if they depend on the user's units. */
   readonly bare?: Readonly<Record<DisplayUnits, string>>;
-  /** Returns how many SI units a typed unit is; undefined if the unit is not accepted. */
+  /** Returns the size of a typed unit in SI units; undefined if the unit is not accepted. */
   per(unit: string): number | undefined;
 }
 

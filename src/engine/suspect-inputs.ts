@@ -54,7 +54,7 @@ const FACTORS = [
 const SPREAD = 1.25;
 /** Minimum number of marks that must show the same ratio before it is reported. */
 const LEAST = 3;
-/** Minimum share of marks with the ratio among all marks with both depths. */
+/** Minimum share of marks that show the ratio, among all marks with both depths. */
 const MIN_SHARE = 0.7;
 
 /** Reports when the depths of enough marks show that the logs were read in the wrong unit. */

@@ -175,7 +175,7 @@ function isSameFile(path: string, { dev, ino }: Stats): boolean {
   }
 }
 
-/** Returns the first free name of `NAME.bak`, `NAME.bak2`, ... An earlier backup, the original, stays. */
+/** Returns the first free name of `NAME.bak`, `NAME.bak2`, ... Earlier backups are never replaced. */
 function freeBackup(realPath: string): string {
   for (let n = 1; ; n++) {
     const backup = `${realPath}.bak${n === 1 ? '' : n}`;

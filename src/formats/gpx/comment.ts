@@ -140,8 +140,8 @@ function gapText(fields: Partial<FieldValues>): string {
 }
 
 /**
- * Names the depths of the fish, but not the mark's own depth. For that it names a depth in the note that was
- * not used, since the angler may rely on the note.
+ * Names the depths of the fish. If they are only the mark's own depth, names instead a depth in the note that
+ * was not used, since the angler may rely on the note.
  */
 function fishText(fields: Partial<FieldValues>, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;

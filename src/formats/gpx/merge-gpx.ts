@@ -120,10 +120,7 @@ function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): str
   return withReferences(plain, to.encoding);
 }
 
-/**
- * Returns the insertion of `text` after the last waypoint, or else after the metadata, before routes and
- * tracks.
- */
+/** Returns the insertion of `text` after the last waypoint, else before the first route, track or end tag. */
 function insertionOf({ waypoints, root, lines, utf8 }: GpxDocument, text: string): Edit[] {
   if (text === '') return [];
   const last = waypoints.at(-1);

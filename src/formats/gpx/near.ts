@@ -56,5 +56,5 @@ function indexPlaces<T extends LatLon>(places: readonly T[]): FindNear<T> {
   };
 }
 
-/** Half side of the searched box, in radii. It may exceed 1, since the distance decides in the end. */
+/** Half side of the searched box, in radii. Places in the margin are dropped by their distance. */
 const MARGIN = 1.02;

@@ -44,7 +44,7 @@ export function outputWarnings(
   return found;
 }
 
-/** Returns the names that occur earlier in the list, ignoring case and surrounding blanks. */
+/** Returns the names that repeat an earlier name, ignoring case and surrounding blanks. */
 function repeatedOf(names: readonly string[]): string[] {
   const seen = new Set<string>();
   return names.filter((name) => seen.size === seen.add(foldCase(name)).size);

@@ -45,7 +45,7 @@ export function waypointAddition(
   };
 }
 
-/** Converts a plugin's position. Only the recorded text will tell the plugin's text from the user's. */
+/** Converts a plugin's position. Recording its text lets a later run tell it from the user's text. */
 const pluginPartner = ({ suffix, lat, lon, comment, symbol = '' }: WriterPosition): PartnerAddition => ({
   suffix,
   lat,
