@@ -8,7 +8,7 @@ const UNITS: readonly FieldUnit[] = ['m', 'deg', 'count', 'ratio', 'degree-coord
 /** Maximum number of decimals of a field: finer than any sonar resolves. */
 const MAX_DECIMALS = 6;
 
-/** The candidate as a plugin. @throws Refusal when its data do not follow the contract. */
+/** Returns the candidate as a plugin. @throws Refusal when it does not follow the contract. */
 export function checkPluginShape(candidate: object, reference: string): Plugin {
   const plugin = candidate as Record<string, unknown>;
   const demand: Demand = (holds, found, expected) => {

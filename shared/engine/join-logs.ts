@@ -15,7 +15,7 @@ export interface JoinedLog extends Omit<LogSummary, 'firstTime' | 'lastTime'> {
   readonly soundings: Soundings;
 }
 
-/** One survey of all logs, in shared memory so that workers need no copy. */
+/** Joins all logs to one survey, in shared memory so that workers need no copy. */
 export function joinLogs(logs: readonly JoinedLog[]): Survey {
   const joined = joinSoundings(logs.map(({ soundings }) => soundings));
   return {
@@ -81,7 +81,7 @@ function allocate(name: SoundingColumn, count: number): Column {
   return new Type(sharedMemory(Type.BYTES_PER_ELEMENT * count));
 }
 
-/** The soundings without the marked rows. Columns are new arrays unless no row is marked. */
+/** Returns the soundings without the marked rows. Columns are new arrays unless no row is marked. */
 export function withoutRows<S extends Soundings>(soundings: S, marked: Uint8Array): S {
   if (!marked.includes(1)) return soundings;
   // The same array may be used under two column names.
@@ -96,7 +96,7 @@ export function withoutRows<S extends Soundings>(soundings: S, marked: Uint8Arra
   return { ...soundings, ...Object.fromEntries(columns), count };
 }
 
-/** A column without the marked rows, in the same kind of memory. */
+/** Returns a column without the marked rows, in the same kind of memory. */
 function keptRows(column: Column, marked: Uint8Array): Column {
   const kept = column.filter((_, row) => marked[row] === 0);
   if (!isShared(column)) return kept;

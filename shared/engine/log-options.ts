@@ -1,10 +1,10 @@
 import type { ResolvedValues } from './settings.ts';
 
-/** Options that hold for the logs, or for files inside a log, whose names match. */
+/** Options for each log, or file inside a log, whose name fits a pattern. */
 export interface LogOptions {
   /**
-   * Name of a log, or of a file inside one (`logs.zip/day1.csv`), with or without the folders before it; `*` stands
-   * for any characters of a name, `?` for one.
+   * Name of a log, or of a file inside a log (`logs.zip/day1.csv`), with or without the folders before it.
+   * `*` stands for any characters of a name, `?` for a single character.
    */
   readonly pattern: string;
   readonly values: ResolvedValues;
@@ -12,7 +12,7 @@ export interface LogOptions {
 
 type Sets = readonly LogOptions[] | undefined;
 
-/** Options of one input (a log or a file inside a log) from all matching sets; a later set wins. */
+/** Returns the options of an input (a log or a file inside a log) from all matching sets. Later sets win. */
 export function optionsForInput(sets: Sets, input: string): ResolvedValues | undefined {
   const fitting = sets?.filter(({ pattern }) => fits(pattern, input)) ?? [];
   return fitting.length === 0 ? undefined : together(fitting.map(({ values }) => values));
@@ -22,7 +22,7 @@ export function optionsForInput(sets: Sets, input: string): ResolvedValues | und
 export const isInLog = (input: string | undefined, log: string): boolean =>
   input === log || input?.startsWith(`${log}/`) === true;
 
-/** Options of an input inside a log: of the log, then of each file inside it down to the input; the last wins. */
+/** Returns the options of an input inside a log. Options of a file win over options of the log around it. */
 export function optionsInLog(sets: Sets, log: string, input: string): ResolvedValues | undefined {
   const inside = isInLog(input, log) ? input.slice(log.length + 1).split('/') : [];
   const names = [log, ...inside.map((_, at) => [log, ...inside.slice(0, at + 1)].join('/'))];
@@ -37,7 +37,7 @@ function together(all: readonly ResolvedValues[]): ResolvedValues {
   return values;
 }
 
-/** True when a pattern matches a name, or what follows one of its folders. */
+/** True when a pattern matches a name, with or without the folders before it. */
 function fits(pattern: string, name: string): boolean {
   const source = pattern
     .replace(/[.+^${}()|[\]\\]/g, '\\$&')

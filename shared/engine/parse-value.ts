@@ -16,10 +16,10 @@ const OFF = ['off', 'false', 'no'];
 const ON = ['on', 'true', 'yes', ''];
 
 /**
- * The SI value of one option from the text the user typed.
+ * Parses the text the user typed for one option to its SI value.
  *
- * Lengths, distances and speeds without a suffix are in `units` (ft, yd and mph, or m and km/h). The value of a `file`
- * option stays a path, to be read later, and `today` stays `today`.
+ * Lengths, distances and speeds without a suffix are in `units` (ft, yd and mph, or m and km/h). The value of
+ * a `file` option stays a path, to be read later, and `today` stays `today`.
  *
  * @param option The option as the user wrote it (`--draft`, or a configuration key), for messages.
  * @throws Refusal (status 2) for a value that does not fit the definition.
@@ -71,7 +71,7 @@ function parseSwitch(option: string, text: string): boolean {
   return refuse(option, text, 'on or off');
 }
 
-/** A valid date as `YYYY-MM-DD`; where two readings are possible, the month is taken to come first. */
+/** Returns a date as `YYYY-MM-DD`. Where two readings are possible, the month comes first. */
 const parseDate = (option: string, text: string): string =>
   text === 'today'
     ? text
@@ -89,7 +89,7 @@ function parseRange(option: string, text: string, units: DisplayUnits): { top: n
   return { top, bottom };
 }
 
-/** Meters per unit, by symbol or name; NaN if it is not a unit of length. */
+/** Returns the meters per unit, by symbol or name; NaN if it is not a unit of length. */
 function metersPer(unit: string): number {
   const known = Object.hasOwn(METERS_PER, unit) ? (unit as LengthUnit) : lengthUnitOf(unit);
   return known === undefined ? Number.NaN : METERS_PER[known];
@@ -106,7 +106,7 @@ interface Kind {
   readonly si?: string;
   /** Units of a number without a suffix, if they depend on the user's units. */
   readonly bare?: Readonly<Record<DisplayUnits, string>>;
-  /** SI units in a typed unit; undefined if the unit is not accepted. */
+  /** Returns the size of a typed unit in SI units; undefined if the unit is not accepted. */
   per(unit: string): number | undefined;
 }
 
@@ -132,7 +132,7 @@ const KINDS: Readonly<Record<NumberOption['kind'], Kind>> = {
   },
 };
 
-/** The SI unit of a number option after a space; empty if it has none. */
+/** Returns the SI unit of a number option after a space; empty if it has none. */
 export function siSuffix({ kind }: Pick<OptionDefinition, 'kind'>): string {
   const si = KINDS[kind as NumberOption['kind']]?.si;
   return si === undefined ? '' : ` ${si}`;
@@ -149,7 +149,7 @@ function parseQuantity(definition: NumberOption, option: string, text: string, u
   return value;
 }
 
-/** A limit as a user would type it: lengths and speeds in the user's units, rounded inward to a tenth. */
+/** Formats a limit as a user would type it, with lengths and speeds in the user's units, to a tenth. */
 function limitText(
   kind: NumberOption['kind'],
   value: number,

@@ -32,7 +32,7 @@ export interface Step<P extends Plugin = Plugin> {
   readonly options: PluginOptions;
   /** True for a user plugin, which is supervised and works on copies. */
   readonly isUserPlugin?: boolean;
-  /** Internal fields that some other plugin reads. */
+  /** Internal fields that a plugin or a picture needs. The step must compute those that it provides. */
   readonly wanted?: readonly string[];
 }
 
@@ -40,7 +40,7 @@ export interface Step<P extends Plugin = Plugin> {
 export const STAGES = ['reader', 'log', 'survey', 'waypoint', 'plan', 'writer'] as const;
 export type ByStage<T> = Readonly<Record<(typeof STAGES)[number], T>>;
 
-/** The items of all stages, in the order in which the stages run. */
+/** Returns the items of all stages, in the order in which the stages run. */
 export const ofAllStages = <T>(stages: ByStage<readonly T[]>): T[] =>
   STAGES.flatMap((stage) => stages[stage]);
 
@@ -50,7 +50,7 @@ export interface Pipeline {
   readonly reader: readonly Step<ReaderPlugin>[];
   readonly log: readonly Step<LogPlugin>[];
   readonly survey: readonly Step<SurveyPlugin>[];
-  /** Plugins that provide or refine fields, each after the providers of what it reads. */
+  /** Plugins that provide or refine fields, each after the providers of the fields it reads. */
   readonly waypoint: readonly Step<AnyWaypointPlugin>[];
   readonly plan: readonly Step<PlanPlugin>[];
   readonly writer: readonly Step<WriterPlugin>[];
@@ -61,12 +61,11 @@ export interface Pipeline {
 /**
  * Plans the order of the plugins and the fields they provide, and checks both before any input is read.
  *
- * Readers are tried in the order given, user plugins first. Log and survey plugins keep the order given. Each waypoint
- * plugin runs after the providers of what it requires or uses; ties keep the order given.
+ * Readers are tried in the order given, user plugins first. Log and survey plugins keep the order given. Each
+ * waypoint plugin runs after the providers of what it requires or uses; ties keep the order given.
  *
  * @param optionsOf Option values by plugin name; missing values take their defaults.
  * @param known Plugins to suggest when a field has no provider.
- * @param isUserPlugin True for a user plugin.
  * @throws Refusal (status 2) for a duplicate name or flag, a field with no provider or two, or a cycle.
  */
 export function planPipeline(
@@ -104,17 +103,17 @@ export function planPipeline(
   };
 }
 
-/** The waypoint steps. When pictures are wanted, the steps compute every internal field. */
+/** Returns the waypoint steps. When pictures are wanted, the steps compute every internal field. */
 export const waypointSteps = (
   { waypoint }: Pipeline,
   forPictures: boolean,
 ): readonly Step<AnyWaypointPlugin>[] =>
   forPictures ? waypoint.map((step) => ({ ...step, wanted: Object.keys(INTERNAL_FIELDS) })) : waypoint;
 
-/** Public name of a field that a plugin defines itself. */
+/** Returns the public name of a field that a plugin defines itself. */
 export const pluginFieldName = (plugin: string, field: string): string => `${plugin}.${field}`;
 
-/** Fields that a plugin defines itself, under their public names. */
+/** Returns the fields that a plugin defines itself, under their public names. */
 export const ownFields = ({
   name,
   fields = {},
@@ -124,7 +123,7 @@ export const ownFields = ({
 const providedNames = (plugin: AnyWaypointPlugin): string[] =>
   plugin.stage === 'refine' ? [] : [...plugin.provides, ...ownFields(plugin).map(([name]) => name)];
 
-/** The owner of each name. @throws Refusal (status 2) with the message of `fault` for a name with two owners. */
+/** Returns the owner of each name. @throws Refusal (status 2) with the message `fault` for two owners. */
 function ownersOf<T>(
   names: readonly (readonly [name: string, owner: T])[],
   fault: (name: string, first: T, second: T) => Diagnostic,
@@ -169,7 +168,7 @@ function orderByFields(plugins: readonly AnyWaypointPlugin[], known: readonly Pl
       if (provider !== undefined && provider !== plugin) before.add(provider);
       else if (provider === undefined && (required.includes(field) || !isField(field)))
         problems.push(says['missing-field'](undefined, plugin.name, field, knownProvider(field, known)));
-      // Of two refiners of a field, the first given runs first; plugins that only read the field run after both.
+      // Of two refiners of a field, the first given runs first. Plugins that only read it run after both.
       const others = refiners.filter((other) => (other.changes as readonly string[]).includes(field));
       const position = others.indexOf(plugin as RefinePlugin);
       for (const other of position >= 0 ? others.slice(0, position) : others) before.add(other);
@@ -214,7 +213,7 @@ function sortByNeeds(
   return sorted;
 }
 
-/** Built-in fields in registry order, then the plugins' own fields in plugin order. */
+/** Returns built-in fields in the order of `FIELDS`, then the plugins' own fields in plugin order. */
 function publicFields(all: readonly AnyWaypointPlugin[]): [string, FieldDefinition][] {
   const plugins = all.filter((plugin) => plugin.stage === 'waypoint');
   const provided = new Set<string>(plugins.flatMap((plugin) => plugin.provides));
@@ -222,7 +221,6 @@ function publicFields(all: readonly AnyWaypointPlugin[]): [string, FieldDefiniti
   return [...builtIn, ...plugins.flatMap(ownFields)];
 }
 
-/** Internal fields that some plugin reads. */
 function internalsRead(waypoint: readonly AnyWaypointPlugin[], plan: readonly PlanPlugin[]): string[] {
   const read = new Set<string>([
     ...waypoint.flatMap(({ requires, uses = [] }) => [...requires, ...uses]),
@@ -231,7 +229,7 @@ function internalsRead(waypoint: readonly AnyWaypointPlugin[], plan: readonly Pl
   return Object.keys(INTERNAL_FIELDS).filter((name) => read.has(name));
 }
 
-/** Column name of a field in the table: the field name with its unit. */
+/** Returns the column name of a field in the table: the field name with its unit. */
 export function columnName(name: string, definition: FieldDefinition, units: DisplayUnits): string {
   const column = name.replace(/[.-]/g, '_');
   if (definition.unit === 'm') return `${column}_${units}`;

@@ -39,16 +39,16 @@ export interface LakeRequest {
   readonly soundings?: readonly (InputFile | InputSoundings)[];
   /** GPX tracks that supply positions for logs that have only times. */
   readonly tracks?: readonly InputFile[];
-  /** By name: files that options refer to (`lures: 'box.csv'`) and companion files of logs (`day1.dbf`). */
+  /** Files that options refer to (`lures: 'box.csv'`), and companion files of logs (`day1.dbf`). */
   readonly files?: readonly InputFile[];
   /** Options by their command-line names without dashes: `'fish-depth'`, `'cast.max'`. */
   readonly options?: Readonly<Record<string, OptionInput>>;
   /**
-   * Settings of single logs and files inside them, by name or pattern: `{ 'day1.csv': { 'depth-unit': 'ft' } }`,
-   * `{ 'logs.zip/*.xyz': { crs: 'EPSG:32633' } }`.
+   * Settings of single logs and files inside them, by name or pattern: `{ 'day1.csv': { 'depth-unit': 'ft' }
+   * }`, `{ 'logs.zip/*.xyz': { crs: 'EPSG:32633' } }`.
    */
   readonly logs?: Readonly<Record<string, Readonly<Record<string, OptionInput>>>>;
-  /** Plugins in addition to the built-in ones. They run in this thread, so one that never returns cannot be stopped. */
+  /** Plugins besides the built-in ones. They run in this thread, so an endless plugin cannot be stopped. */
   readonly plugins?: readonly Plugin[];
   /** Built-in plugins to leave out. */
   readonly without?: readonly string[];
@@ -87,7 +87,7 @@ export interface ProgramHooks {
 export interface LakeAnswer {
   /** All soundings, cleaned, reduced and at the water level of the plan, with the row counts of each log. */
   readonly survey: Survey;
-  /** Logs that were refused while others could be used; the messages say why. */
+  /** Logs that were refused; the messages say why. */
   readonly leftOut: readonly string[];
   readonly messages: readonly Diagnostic[];
   readonly units: DisplayUnits;
@@ -100,7 +100,7 @@ export interface EnrichAnswer extends LakeAnswer {
   readonly spots: readonly EnrichedWaypoint[];
   /** Fields shown in the table, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
-  /** The enriched GPX of each waypoint file, or several files where `max-waypoints` splits one. */
+  /** The enriched GPX of each waypoint file, in several files where `max-waypoints` splits it. */
   readonly gpx: readonly InputFile[];
   /** Table of the spots as CSV, one row per spot. */
   readonly table: string;

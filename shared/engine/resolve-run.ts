@@ -24,10 +24,10 @@ import {
 
 export interface RunRequest {
   readonly plugins: readonly Plugin[];
-  /** All known plugins, so that a message can name the plugin that provides a missing field. */
+  /** All known plugins, from which a message names the provider of a missing field. */
   readonly known: readonly Plugin[];
   readonly isUserPlugin: (plugin: Plugin) => boolean;
-  /** Option groups other than those of the plugins. */
+  /** Option groups besides the groups of the plugins. */
   readonly groups: readonly OptionGroup[];
   readonly given: (settings: ReadonlyMap<string, Setting>) => readonly Given[];
   /** Date used for `today`, `YYYY-MM-DD`. */
@@ -74,7 +74,7 @@ export async function resolveRun(request: RunRequest): Promise<ResolvedRun> {
   };
 }
 
-/** The last value given for an option that determines how other options are parsed. */
+/** Parses the last value given for `units` or `date`; undefined when none was given. */
 function lastValue(
   given: readonly Given[],
   flag: string,
@@ -85,7 +85,7 @@ function lastValue(
   return parseOptionValue(definition, last.wording, last.texts.at(-1) ?? '', 'm') as string;
 }
 
-/** Replaces the path of each `file` option with the content of the file, and lists the files, each read only once. */
+/** Replaces the path of each `file` option by the content of the file. Each file is read only once. */
 async function readFiles(
   values: ResolvedValues,
   groups: readonly OptionGroup[],
@@ -109,13 +109,13 @@ async function readFiles(
   return { resolved, files: [...contents.keys()] };
 }
 
-/** The local date, `YYYY-MM-DD`, which is what a user means by today. */
+/** Returns the local date, `YYYY-MM-DD`, which is what a user means by today. */
 export function localDay(now: Date): string {
   const pad = (value: number): string => String(value).padStart(2, '0');
   return `${now.getFullYear()}-${pad(now.getMonth() + 1)}-${pad(now.getDate())}`;
 }
 
-/** The content of a JSON file. @throws Refusal when it is not valid JSON. */
+/** Parses a JSON file. @throws Refusal when it is not valid JSON. */
 export function parseJson(bytes: Uint8Array, file: string): JsonFile {
   try {
     return { file, value: JSON.parse(new TextDecoder().decode(bytes)) };

@@ -18,7 +18,7 @@ import type { Step } from './plan-pipeline.ts';
 import { failureOf, runOnCopies } from './run-on-copies.ts';
 import type { ResolvedValues } from './settings.ts';
 
-/** Called with the name of each plugin that starts, and '' when it ends, so that a hanging plugin can be named. */
+/** Called with each plugin's name when it starts, and with '' at the end, to name a hanging plugin. */
 export type Enter = (plugin: string) => void;
 
 /** A log after its plugins, with the counts of the rows that the plugins dropped. */
@@ -70,7 +70,7 @@ export function runLogSteps(
   return { soundings: current, dropped };
 }
 
-/** The log steps with the options of one log in place of the shared ones, by plugin. */
+/** Returns the log steps with the options of one log in place of the shared ones, by plugin. */
 export const stepsFor = (
   steps: readonly Step<LogPlugin>[],
   inputOptions: ResolvedValues | undefined,
@@ -79,7 +79,7 @@ export const stepsFor = (
     ? steps
     : steps.map((step) => ({ ...step, options: { ...step.options, ...inputOptions.get(step.plugin.name) } }));
 
-/** Runs the log plugins on one part and collects their messages, as plain data that can be sent to threads. */
+/** Runs the log plugins on one part. The result is plain data that can be sent between threads. */
 export function reducePart(part: SoundingLog, steps: readonly Step<LogPlugin>[], enter?: Enter): ReducedPart {
   const { diagnostics, report } = keptReport();
   const { soundings, dropped } = runLogSteps(part, steps, report, enter);
@@ -108,7 +108,7 @@ export function runSurveySteps(
   return current;
 }
 
-/** The change that a plugin makes; a user's plugin works on copies. @throws Refusal when it fails. */
+/** Returns the change that a plugin makes; a user's plugin works on copies. @throws Refusal when it fails. */
 function changeBy<S extends Soundings, C extends LogChange>(
   { plugin, isUserPlugin }: Step,
   enter: Enter,
@@ -159,7 +159,7 @@ function dropFromSurvey(survey: Survey, dropped: Dropped): Survey {
   return { ...withoutRows(survey, marked), logs };
 }
 
-/** An account with more rows dropped, by reason: `used` falls by their number, `read` stays the same. */
+/** Returns an account with more rows dropped, by reason. Their number comes off `used`, not off `read`. */
 export function takeRows(account: RowAccount, taken: Readonly<Record<string, number>>): RowAccount {
   const dropped: Record<string, number> = { ...account.dropped };
   let used = account.used;

@@ -15,8 +15,7 @@ const MAY_LACK: readonly string[] = ['time', 'temperature'] satisfies SoundingCo
 const OPTIONAL: readonly string[] = ['temperature'] satisfies SoundingColumn[];
 
 /**
- * The change that a user's log or survey plugin makes. The plugin works on copies, and a result that does not fit is
- * refused.
+ * Runs a user's log or survey plugin on copies, and refuses a result that does not fit.
  *
  * @param parts Names of what the plugin may return.
  * @throws Refusal naming the plugin, when it changed its input or returned something unusable.
@@ -44,7 +43,7 @@ export function runOnCopies<S extends Soundings, C extends LogChange>(
   return change;
 }
 
-/** What a plugin threw, as a refusal under its name. */
+/** Returns what a plugin threw, as a refusal under its name. */
 export const failureOf = (plugin: string, cause: unknown): Refusal =>
   cause instanceof Refusal ? cause : new Refusal([says.threw(undefined, plugin, cause, 'run')]);
 
@@ -59,7 +58,7 @@ export async function guarded<T>(plugin: string, run: () => T | Promise<T>): Pro
 
 type Misfit = readonly [found: string, expected: string] | undefined;
 
-/** The first invalid part of a change, and what was expected; undefined when the whole change is valid. */
+/** Returns the first invalid part of a change and what was expected; undefined when the change is valid. */
 function misfit(change: unknown, parts: readonly string[], count: number): Misfit {
   if (typeof change !== 'object' || change === null) return [String(change), 'an object'];
   const strange = Object.keys(change).find((name) => !parts.includes(name));

@@ -18,7 +18,7 @@ import { type JoinedLog, joinLogs } from './join-logs.ts';
 import type { Pipeline } from './plan-pipeline.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
 
-/** Callbacks of the stages. An error thrown in one ends the run. */
+/** Callbacks of the stages. An error thrown in a callback ends the run. */
 export interface StageHooks {
   readonly report: Report;
   readonly progress: (what: string, share?: number) => void;
@@ -26,7 +26,7 @@ export interface StageHooks {
 }
 
 export interface StagesResult {
-  /** Logs that were refused while others could be used; the reported messages say why. */
+  /** Logs that were refused; the reported messages say why. */
   readonly leftOut: readonly string[];
   readonly waypoints: readonly EnrichedWaypoint[];
   readonly survey: Survey;
@@ -57,7 +57,7 @@ export interface LakeBuffers {
   readonly lake?: LakeBottom | undefined;
 }
 
-/** The parts that differ between a run with threads and one without. */
+/** Parts that a run with threads and a run without threads do differently. */
 export interface StageParts {
   readonly readLogs: () => Promise<LogEntries>;
   /** @throws RangeError when the soundings extend too far for one grid. */
@@ -102,7 +102,7 @@ export async function runStages(
   return { survey, waypoints: enriched, leftOut, lake };
 }
 
-/** The lake model if a plugin reads it; undefined, with a warning, if the soundings extend too far for one grid. */
+/** Models the lake if a plugin reads it; undefined, with a warning, if the soundings extend too far. */
 async function lakeFor(
   pipeline: Pipeline,
   survey: Survey,
@@ -121,10 +121,10 @@ async function lakeFor(
 }
 
 /**
- * Reduces every log in turn. A log that is refused is left out, and the others continue.
+ * Reduces every log in turn. A log that is refused is left out, and the run continues with the next log.
  *
  * @param reduce Reads a log and runs the log plugins on it.
- * @throws Refusal when no log can be used, or when a plugin or the command fails, which is not the fault of a log.
+ * @throws Refusal when no log can be used, or when a plugin or the command fails, which is no log's fault.
  */
 export async function reduceLogs(
   files: readonly string[],
@@ -156,7 +156,7 @@ const isOfLog = (cause: unknown): cause is Refusal =>
   cause.status === 1 &&
   cause.diagnostics.every(({ code }) => !code.startsWith('plugin/'));
 
-/** A log for the survey, with the unit in which the reader says its depths were read, if a sonar displays it. */
+/** Converts a log for the survey. Its depth unit is the unit that the reader reports, if sonars use it. */
 function joinedLog(file: string, { soundings, account, diagnostics }: LogEntry): JoinedLog {
   const said = diagnostics.find(({ code }) => code === 'soundings/depth-unit')?.values?.unit;
   const depthUnit = DEPTH_UNITS.find((unit) => unit === said);

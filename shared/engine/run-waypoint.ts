@@ -23,11 +23,11 @@ import type { LakeBuffers } from './run-stages.ts';
 export interface Lake extends Omit<LakeBuffers, 'index'> {
   readonly index: SoundingIndex;
   readonly waypoints: readonly Waypoint[];
-  /** A copy for user plugins, so that one that modifies its input harms no other plugin. */
+  /** Copy for user plugins, so that a plugin that modifies its input harms no other plugin. */
   readonly copy?: Pick<Lake, 'survey' | 'waypoints' | 'index'>;
 }
 
-/** The lake for the waypoint plugins, with a separate copy for user plugins if there are any. */
+/** Returns the lake for the waypoint plugins, with a separate copy for user plugins if there are any. */
 export function lakeOf(buffers: LakeBuffers, waypoints: readonly Waypoint[], hasUserPlugin: boolean): Lake {
   const lake = { ...buffers, waypoints, index: fromBuffers(buffers.index) };
   if (!hasUserPlugin) return lake;
@@ -45,7 +45,7 @@ export interface WaypointWork {
   readonly keepInternals: boolean;
 }
 
-/** The lake, and a function that runs the waypoint plugins on the waypoint at an index; see `runWaypoint`. */
+/** Returns the lake, and a function that runs the waypoint plugins on the waypoint at an index. */
 export function openWaypoints({ steps, waypoints, keepInternals }: WaypointWork, buffers: LakeBuffers) {
   const hasUserPlugin = steps.some(({ isUserPlugin }) => isUserPlugin);
   const lake = lakeOf(buffers, waypoints, hasUserPlugin);
@@ -63,13 +63,13 @@ export function openWaypoints({ steps, waypoints, keepInternals }: WaypointWork,
 /**
  * Runs the waypoint plugins, in order, on one waypoint.
  *
- * The fields of a plugin that throws or violates the contract are left out, and a message names it; the other
- * plugins still run.
+ * The fields of a plugin that throws or violates the contract are left out, and a message names the plugin.
+ * The other plugins still run.
  *
- * @param enter Called with the position of each plugin before it runs, so that a supervisor can see which one
- * hangs.
- * @param skip By position: plugins that must not run on this waypoint, because they hung or ended their
- * process, with the reason.
+ * @param enter Called with the position in `steps` of each plugin before it runs, so that a supervisor can
+ * see which plugin hangs.
+ * @param skip Reason for each plugin that must not run on this waypoint, because it hung or ended its
+ * process, by its position in `steps`.
  */
 export function runWaypoint(
   waypoint: Waypoint,
@@ -97,7 +97,7 @@ export function runWaypoint(
   return { waypoint, fields, diagnostics };
 }
 
-/** True when all fields that a plugin requires exist and, for a refiner, a field that it changes. */
+/** True when a waypoint has all fields that the plugin requires and, for a refiner, any field it changes. */
 const isRunOn = (plugin: AnyWaypointPlugin, fields: Readonly<Record<string, unknown>>): boolean =>
   plugin.requires.every((name) => fields[name] !== undefined) &&
   (plugin.stage === 'waypoint' || plugin.changes.some((name) => fields[name] !== undefined));
@@ -136,7 +136,7 @@ function runStep(
   return changed;
 }
 
-/** The input of a plugin. A user plugin gets copies of other plugins' results, so that it cannot damage these. */
+/** Returns the input of a plugin. A user plugin gets copies and so cannot damage other plugins' results. */
 function inputOf(
   { plugin, isUserPlugin }: Step<AnyWaypointPlugin>,
   waypoint: Waypoint,
@@ -161,7 +161,6 @@ function inputOf(
   };
 }
 
-/** The returned fields under their public names, without absent ones. */
 const publicNames = (
   { name: plugin, fields = {} }: WaypointPlugin,
   returned: Readonly<Record<string, unknown>>,
@@ -189,7 +188,7 @@ function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Di
 
 const isInternal = (field: string): boolean => Object.hasOwn(INTERNAL_FIELDS, field);
 
-/** A waypoint without its grid and the paths under its casts, which are large and only for pictures. */
+/** Returns a waypoint without its grid and the paths under its casts: they are large, for pictures only. */
 export function withoutInternals(enriched: EnrichedWaypoint): EnrichedWaypoint {
   const { bottom: _bottom, downslope, upslope, angles, ...fields } = enriched.fields;
   const plans = {

@@ -18,15 +18,15 @@ export interface WrittenFile {
   readonly bytes: Uint8Array;
 }
 
-/** The writers in use, which are those with an output folder. */
+/** Returns the writers in use, which are the writers with an output folder. */
 export const writersAsked = ({ writer }: Pipeline): readonly Step<WriterPlugin>[] =>
   writer.filter(({ options }) => folderOf(options) !== undefined);
 
-/** Output folder of a writer; undefined if none was given. */
+/** Returns the output folder of a writer; undefined if none was given. */
 export const folderOf = ({ out }: Readonly<Record<string, unknown>>): string | undefined =>
   typeof out === 'string' && out !== '' ? out : undefined;
 
-/** True when a writer needs the internal fields that otherwise only pictures use. */
+/** True when a writer in use needs internal fields, which otherwise only pictures use. */
 export const needsInternals = (pipeline: Pipeline): boolean =>
   writersAsked(pipeline).some(({ plugin }) =>
     plugin.requires.some((name) => Object.hasOwn(INTERNAL_FIELDS, name)),
@@ -39,7 +39,7 @@ function demand(plugin: string, holds: boolean, found: string, expected: string)
 
 const contextOf = (report: Report) => ({ report, progress: () => {}, isWanted: () => true });
 
-/** The files of all writers in use. @throws Refusal when a writer fails or returns anything but files. */
+/** Runs all writers in use. @throws Refusal when a writer fails or returns anything but files. */
 export async function runWriters(
   pipeline: Pipeline,
   run: FinishedRun,
@@ -60,7 +60,7 @@ export async function runWriters(
 }
 
 /**
- * Positions that writers add to the enriched GPX, by waypoint, in plugin order.
+ * Collects the positions that writers add to the enriched GPX, by waypoint, in plugin order.
  *
  * @throws Refusal when a writer fails or returns something that is not a position; then nothing is written.
  */

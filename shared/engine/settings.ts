@@ -27,11 +27,11 @@ export interface Setting {
   readonly targets: readonly { readonly owner: string; readonly option: string }[];
 }
 
-/** Heading of the plan's options in `--help`. */
+/** Heading in `--help` for a group without a heading of its own. */
 const PLAN_HEADING = 'The plan:';
 
 /**
- * Every setting by flag: promoted flags, and `OWNER.OPTION` (in kebab case) for each option.
+ * Collects every setting by flag: promoted flags, and `OWNER.OPTION` (in kebab case) for each option.
  *
  * A promoted flag is one setting for all owners that share its definition.
  */
@@ -50,11 +50,11 @@ export function collectSettings(groups: readonly OptionGroup[]): Map<string, Set
   return settings;
 }
 
-/** The name of an option as the user writes it: `search-radius`. */
+/** Returns the name of an option as the user writes it: `search-radius`. */
 export const optionWord = (option: string): string =>
   option.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`);
 
-/** The flag that sets the option of one owner only: `slope.search-radius`. */
+/** Returns the flag that sets the option of one owner only: `slope.search-radius`. */
 export const pluginFlag = (owner: string, option: string): string => `${owner}.${optionWord(option)}`;
 
 const PLACEHOLDERS: Readonly<Record<string, string>> = {
@@ -65,20 +65,20 @@ const PLACEHOLDERS: Readonly<Record<string, string>> = {
   seconds: '<time>',
 };
 
-/** Placeholder for the value in `--help`. */
+/** Returns the placeholder for the value in `--help`. */
 export function placeholder(definition: OptionDefinition): string {
   if (definition.isPath) return '<path>';
   if (definition.kind === 'choice') return `<${definition.choices.join('|')}>`;
   return PLACEHOLDERS[definition.kind] ?? `<${definition.kind}>`;
 }
 
-/** The default of an option as a sentence after its help; empty if there is none to show. */
+/** Formats the default of an option as a sentence after its help; empty if there is none to show. */
 export function defaultSentence(definition: OptionDefinition): string {
   const text = defaultText(definition);
   return text === undefined ? '' : ` Default ${text}.`;
 }
 
-/** A default as a user would type it, in the unit in which it is a round number. */
+/** Formats a default as a user would type it, in a unit that makes it a round number. */
 function defaultText(definition: OptionDefinition): string | undefined {
   const value = definition.default;
   if (Array.isArray(value)) return value.length === 0 ? undefined : value.join(',');
@@ -105,7 +105,7 @@ function lengthText(meters: number): string {
   return `${Number(fromMeters(meters, shown).toFixed(3))} ${shown}`;
 }
 
-/** True for an option whose value is a path. In a configuration file, such a path is relative to the file's folder. */
+/** True for an option whose value is a path. A configuration file gives paths relative to its own folder. */
 export const isPath = (definition: OptionDefinition): boolean =>
   definition.kind === 'file' || definition.isPath === true;
 
@@ -117,12 +117,12 @@ export interface Given {
   readonly wording: string;
 }
 
-/** By owner and option name: only values that were given. */
+/** Values that were given, and today for dates with a default, by owner and option name. */
 export type ResolvedValues = ReadonlyMap<string, Readonly<Record<string, unknown>>>;
 
 /**
- * Assigns the values given to the owners of their options. A later value wins over an earlier one, and a flag for one
- * owner over a shared flag.
+ * Assigns the values given to the owners of their options. A later value wins over an earlier one, and a flag
+ * for one owner over a shared flag.
  *
  * @param units Units of numbers without a suffix.
  * @param today Date used for `today`.

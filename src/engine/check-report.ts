@@ -113,11 +113,11 @@ const FAULTS = [
   'untied',
 ].map((code) => `soundings/${code}`);
 
-/** A message with its file, unless it names the file itself. */
+/** Formats a message with its file, unless the message names the file itself. */
 const sentence = ({ place, message }: Diagnostic, units: DisplayUnits): string =>
   `  ${place?.file === undefined || message.includes(place.file) ? '' : `${place.file}: `}${inUnits(message, units)}`;
 
-/** What is wrong, worst first: one sentence for each faulty file and for each fault of the whole survey. */
+/** Says what is wrong, worst first: one sentence for each faulty file and each fault of the whole survey. */
 function faultLines(
   logs: readonly LogSummary[],
   diagnostics: readonly Diagnostic[],
@@ -152,7 +152,7 @@ const logLines = (logs: readonly LogSummary[]): string[] => [
   }),
 ];
 
-/** Lines for the refused logs, with the reason for each. */
+/** Formats the lines for the refused logs, with the reason for each. */
 export function leftOutLines(
   leftOut: readonly string[],
   diagnostics: readonly Diagnostic[],
@@ -250,7 +250,7 @@ const WORST_FIRST: readonly Coverage['word'][] = ['none', 'one-pass', 'edge', 's
 const weakOf = (covered: readonly Covered[]): Covered[] =>
   WORST_FIRST.flatMap((word) => covered.filter(({ coverage }) => coverage.word === word));
 
-/** Marks that are well covered but where the passes may still have missed a form, likeliest first. */
+/** Returns well covered marks where the passes may still have missed a form, likeliest first. */
 const missedOf = (covered: readonly Covered[]): Covered[] =>
   covered
     .filter(({ coverage, missed }) => coverage.word === 'good' && isWorthAPass(missed))
@@ -287,7 +287,7 @@ function reasonOf({ coverage, missed }: Covered, units: DisplayUnits): string {
   return WORDS[coverage.word];
 }
 
-/** The pass as a boat runs it: from its start on a compass course. */
+/** Returns the compass course from the start of a pass to its end. */
 const courseOf = ({ from, bearing }: ProposedPass, date: string): string =>
   compassText(bearing, from[1], from[0], date);
 
@@ -305,10 +305,10 @@ function passLines(passes: readonly ProposedPass[], units: DisplayUnits, date: s
   return lines;
 }
 
-/** Name of a mark; for a mark without a name, its number among all marks. */
+/** Returns the name of a mark; for a mark without a name, its number among all marks. */
 const nameOfMark = ({ name, index }: Waypoint): string => (name === '' ? `#${index + 1}` : name);
 
-/** GPX 1.1 text with a two-point route for each proposed pass. */
+/** Formats GPX 1.1 with a two-point route for each proposed pass. */
 function formatRoutes(passes: readonly ProposedPass[], date: string): string {
   const numbers = new Map<number, number>();
   return formatRoutesGpx(
@@ -326,7 +326,6 @@ function formatRoutes(passes: readonly ProposedPass[], date: string): string {
 
 type LatLonPair = readonly [lat: number, lon: number];
 
-/** A route from the start of a pass to its end. */
 export const passRoute = (name: string, comment: string, from: LatLonPair, to: LatLonPair) => ({
   name,
   comment,

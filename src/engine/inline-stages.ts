@@ -17,7 +17,7 @@ export interface InlineJob extends LogJob {
   readonly pipeline: Pipeline;
   readonly logs: readonly string[];
   readonly open: OpenLog;
-  /** Keep the bottom model at each waypoint and the paths under its casts. */
+  /** Whether to keep the bottom model at each waypoint and the paths under its casts. */
   readonly keepInternals: boolean;
   readonly signal?: AbortSignal | undefined;
 }
@@ -64,7 +64,7 @@ async function runWaypoints(
   return results;
 }
 
-/** Yields to other work, so that a page stays responsive and an abort is noticed. @throws The reason of an abort. */
+/** Yields to other work, so that a page responds and an abort is noticed. @throws The reason of an abort. */
 export async function pause(signal: AbortSignal | undefined): Promise<void> {
   signal?.throwIfAborted();
   await new Promise<void>((resolve) => {

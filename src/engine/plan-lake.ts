@@ -41,7 +41,7 @@ type PlanStep = Step<PlanPlugin<typeof dayPlanOptions, unknown>> & {
   readonly options: OptionValues<typeof dayPlanOptions>;
 };
 
-/** The step that makes the plan. @throws Refusal (status 2) if it is missing or has contradictory options. */
+/** Returns the step that makes the plan. @throws Refusal (status 2) for no step or contradictory options. */
 export function planStep({ pipeline }: ResolvedRun): PlanStep {
   const step = pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN) as PlanStep | undefined;
   if (step === undefined) throw new Refusal([says.needed(undefined, 'plan', PLUGIN)], 2);
@@ -50,7 +50,7 @@ export function planStep({ pipeline }: ResolvedRun): PlanStep {
   return step;
 }
 
-/** A plan with the marks it was made from. */
+/** A plan with its marks. */
 export interface PlannedLake {
   readonly plan: DayPlan;
   readonly waypoints: readonly EnrichedWaypoint[];
@@ -90,7 +90,8 @@ const isNamed = (lake: PlanInputs['lake']): lake is readonly string[] => typeof 
 /**
  * Reads logs of fished stops with the time zone and the order of day and month of the run.
  *
- * @param names Names of the marks. @throws Refusal for a log that cannot be read, or an unknown zone.
+ * @param names Names of the marks.
+ * @throws Refusal for a log that cannot be read, or an unknown zone.
  */
 export function dayLogs(
   run: ResolvedRun,
@@ -105,6 +106,6 @@ export function dayLogs(
   return readLogs(files, read, names, zone, report, dayOrder(run));
 }
 
-/** Order of day and month in dates that are only numbers. */
+/** Returns the order of day and month in dates that are only numbers. */
 export const dayOrder = (run: ResolvedRun): DayOrder =>
   run.values('reader', readerOptions).dateOrder === 'dmy' ? 'dmy' : 'mdy';

@@ -30,7 +30,7 @@ import { planLake } from './plan-lake.ts';
 import { inputNamed, optionsOfLogs, resolveRequest } from './resolve-request.ts';
 import { additionStyle, enrichedGpx } from './waypoint-files.ts';
 
-/** See `package.ts` for this and the other calls. */
+/** `package.ts` documents this call and the other calls. */
 export async function enrich(request: EnrichRequest, hooks: ProgramHooks = {}): Promise<EnrichAnswer> {
   const call = openCall(hooks);
   const run = await resolveRequest(request, ({ stage }) => stage !== 'plan');
@@ -184,7 +184,7 @@ const readerOf =
     return 'bytes' in input ? input.bytes : gpxOf(input.waypoints);
   };
 
-/** @throws Refusal when two inputs of one kind have the same name: messages and settings could not tell them apart. */
+/** Refuses inputs of one kind with the same name, since messages and settings could not tell them apart. */
 function checkNames(kinds: readonly (readonly { readonly name: string }[])[]): void {
   for (const inputs of kinds) {
     const names = inputs.map(({ name }) => name);
@@ -193,7 +193,7 @@ function checkNames(kinds: readonly (readonly { readonly name: string }[])[]): v
   }
 }
 
-/** Name of the enriched file: `a.gpx` gives `a.enriched.gpx`. */
+/** Returns the name of the enriched file: `a.gpx` gives `a.enriched.gpx`. */
 function enrichedName(file: string, suffix: string): string {
   const [, stem, extension = ''] = /^(.+?)(\.[^./\\]*)?$/.exec(file) ?? [file, file];
   return `${stem}.enriched${suffix}${/^\.(?:gpx|xml)$/i.test(extension) ? extension : '.gpx'}`;

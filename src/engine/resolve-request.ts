@@ -30,7 +30,7 @@ const GROUPS: readonly OptionGroup[] = [
   { owner: 'output', options: { ...commentOptions, ...tableOptions } },
 ];
 
-/** Options and plugins of a call. @throws Refusal like the command, with option names without dashes. */
+/** Resolves options and plugins of a call. @throws Refusal like the command, but options have no dashes. */
 export function resolveRequest(
   request: LakeRequest,
   uses: (plugin: Plugin) => boolean,
@@ -65,14 +65,14 @@ const givenOf = (options: Readonly<Record<string, OptionInput>>): Given[] =>
     wording: flag,
   }));
 
-/** The input with a name. @throws Refusal when there is none. */
+/** Returns the input with a name. @throws Refusal when there is none. */
 export function inputNamed<T extends { readonly name: string }>(inputs: readonly T[], name: string): T {
   const found = inputs.find((input) => input.name === name);
   if (found === undefined) throw new Refusal([saysOfInput.missing({ file: name })]);
   return found;
 }
 
-/** Options that may be set for one log: reading options, and options of the plugins that run on each log. */
+/** Returns the options that may be set for one log: reading options, and options of its plugins. */
 export const settingsOfLogs = (
   steps: readonly { readonly plugin: Pick<Plugin, 'name' | 'options'> }[],
 ): ReadonlyMap<string, Setting> =>
@@ -81,7 +81,7 @@ export const settingsOfLogs = (
     ...steps.map(({ plugin }) => ({ owner: plugin.name, options: plugin.options })),
   ]);
 
-/** Options of single logs and of files inside logs, in addition to the options of the whole call. */
+/** Resolves the options of single logs and of files inside logs, which add to the options of the call. */
 export function optionsOfLogs({ logs = {} }: LakeRequest, run: ResolvedRun): readonly LogOptions[] {
   const known = settingsOfLogs(run.pipeline.log);
   return Object.entries(logs).map(([pattern, own]) => ({

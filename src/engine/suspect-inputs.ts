@@ -33,7 +33,7 @@ export function reportFarInputs(pipeline: Pipeline, waypoints: readonly Waypoint
     report(saysOfZones['no-overlap']({ file: given!.file }, far.distance, far.isSwapped));
 }
 
-/** The zones for casts or plans, from the first plugin that has the option. */
+/** Returns the zones for casts or plans, from the first plugin that was given zones. */
 export function givenZones(
   pipeline: Pipeline,
 ): { readonly file: string; readonly zones: readonly Zone[] } | undefined {
@@ -50,11 +50,11 @@ const FACTORS = [
   [METERS_PER.ft, 'm'],
   [METERS_PER.ft / METERS_PER.fm, 'fm'],
 ] as const;
-/** Factor by which mark and log may also differ in depth, as when they are a boat length apart on a slope. */
+/** Further factor between the two depths, as from a boat length of distance on a slope; chosen. */
 const SPREAD = 1.25;
 /** Minimum number of marks that must show the same ratio before it is reported. */
 const LEAST = 3;
-/** Minimum share of these marks among all marks with a depth of their own and a depth from the log. */
+/** Minimum share of marks that show the ratio, among all marks with both depths. */
 const MIN_SHARE = 0.7;
 
 /** Reports when the depths of enough marks show that the logs were read in the wrong unit. */

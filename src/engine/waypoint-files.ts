@@ -25,7 +25,6 @@ import {
 } from '../formats/gpx/index.ts';
 import { asGpx, type WaypointReaders } from '../run/index.ts';
 
-/** Options of waypoint files. */
 export const waypointOptions = {
   repair: switchOption(
     'repair',
@@ -36,9 +35,9 @@ export const waypointOptions = {
 /** Waypoint files by name, and where their content is. */
 export interface WaypointInputs {
   readonly waypoints: readonly string[];
-  /** Content of a waypoint file. @throws Refusal when there is no such file. */
+  /** Returns the content of a waypoint file. @throws Refusal when there is no such file. */
   readonly read: (file: string) => Uint8Array;
-  /** Content of a file next to a waypoint file; undefined when there is no such file. */
+  /** Returns the content of a file next to a waypoint file; undefined when there is no such file. */
   readonly bytesIfThere: WaypointReaders['bytesIfThere'];
   /** Boat positions written by earlier runs. */
   readonly given: readonly LedgerEntry[];
@@ -46,16 +45,15 @@ export interface WaypointInputs {
 
 export interface WaypointFiles {
   readonly documents: readonly GpxDocument[];
-  /** Waypoints of all files in order, without unusable ones and without boat positions of earlier runs. */
+  /** Usable waypoints of all files, in order, without boat positions of earlier runs. */
   readonly waypoints: readonly Waypoint[];
 }
 
 /**
- * Reads waypoint files, and merges them if the run asks for it. Messages still name the original file and
- * line.
+ * Reads waypoint files, and merges them if the run asks for it. Messages name the original file and line.
  *
  * @param report Receives the messages of readers for files that are not GPX.
- * @throws Refusal for a file that is refused, or for files that cannot be merged.
+ * @throws Refusal for a file that `readGpx` or its reader refuses, or for files that cannot be merged.
  */
 export async function readWaypointFiles(
   run: ResolvedRun,
@@ -79,7 +77,7 @@ export async function readWaypointFiles(
   return { documents, waypoints: numberWaypoints(documents) };
 }
 
-/** The waypoints to plan for, numbered across all documents. */
+/** Returns the waypoints to plan for, numbered across all documents. */
 export function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
   const usable = documents.flatMap(({ waypoints }) => waypoints.filter(isPlanned));
   return usable.map(
@@ -97,7 +95,7 @@ export const additionStyle = (
   { bearings, angles }: OptionValues<typeof commentOptions>,
 ): AdditionStyle => ({ units, bearings: bearings === 'true' ? 'T' : 'M', angles });
 
-/** The enriched GPX of each document, in order. @param positions Positions added by writers. */
+/** Makes the enriched GPX of each document, in order. @param positions Positions added by writers. */
 export function enrichedGpx(
   run: ResolvedRun,
   documents: readonly GpxDocument[],

@@ -11,7 +11,7 @@ import {
   watchTemporaryFiles,
 } from './temporary-files.ts';
 
-/** File system calls that tests replace with failing ones. */
+/** File system calls that tests replace with failing calls. */
 export type FileSystem = Pick<
   typeof files,
   'open' | 'rename' | 'rm' | 'copyFile' | 'readdir' | 'stat' | 'statfs'
@@ -27,10 +27,10 @@ const FAT = 0x4d44;
 const RENAME_PATIENCE = 5000;
 
 /**
- * Writes a file completely or not at all: to a temporary file in the same directory, then fsync, read back and rename.
+ * Writes a file completely or not at all: temporary file in the same folder, fsync, read back, rename.
  *
- * Standard output is written directly, and writing ends quietly when its reader has gone. Temporary files left in the
- * directory by killed runs are removed.
+ * Standard output is written directly, and writing ends quietly when its reader has gone. Temporary files
+ * left in the folder by killed runs are removed.
  *
  * @throws Refusal with the path and the system's reason; the old file is then unchanged.
  */
@@ -46,12 +46,11 @@ export interface Write {
 }
 
 /**
- * Writes several files, each like `writeAtomically`. All temporary files are complete before the first is renamed, and a
- * signal removes them.
+ * Writes several files, each like `writeAtomically`. All temporary files are complete before the first is
+ * renamed, and a signal removes them.
  *
- * @param beforeRenaming Runs when all temporary files are complete and none is renamed. If it fails, all old files
- * stay.
- * @throws Refusal with the path and the system's reason. All old files are unchanged unless a rename itself failed.
+ * @param beforeRenaming Runs when all temporary files are complete. If it fails, all old files stay.
+ * @throws Refusal with the path and the system's reason. Old files are unchanged unless a rename failed.
  */
 export async function writeTogether(
   writes: readonly Write[],
@@ -124,7 +123,7 @@ async function writeTemporary(
       at += bytesWritten;
     }
     if (replaced !== undefined) {
-      // Only the superuser may change owners, and files on cards have no owner. Then only the mode is kept.
+      // Only the superuser may change owners, and files on cards have no owner, so failures are ignored.
       await handle.chown(replaced.uid, replaced.gid).catch(() => undefined);
       await handle.chmod(replaced.mode).catch(() => undefined);
     }

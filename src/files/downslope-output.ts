@@ -3,22 +3,22 @@ import { basename, dirname, join } from 'node:path';
 
 /** Name of an enriched GPX file; a part of a split file has a number. */
 export const ENRICHED = /\.enriched(-\d+)?\.gpx$/i;
-/** Bytes at the start of a file that are enough to identify it. */
+/** Number of bytes at the start of a file that are enough to identify it. */
 const HEAD_BYTES = 1024;
 /** Start of GPX that we made ourselves: cast lines, passes to run, day plans, proposed places. */
 const DOWNSLOPE_GPX = /^\s*(?:<\?xml[^>]*>\s*)?<gpx\b[^>]*\screator="downslope"/;
 /** Start of our GeoJSON. */
 const DOWNSLOPE_LAYER = /^\{"type":"FeatureCollection","creator":"downslope"/;
-/** File names of our grids. Grids carry no signature, so one counts as ours when one of our layers is beside it. */
+/** File names of our grids. A grid has no signature, so it counts as ours if our isobaths are beside it. */
 const DOWNSLOPE_GRID = /^depth(?:-sd)?\.(?:asc|tif)$/;
 /** First columns of our table, and of the day plan as a table. */
 const DOWNSLOPE_CSV = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
 
 /**
- * True for an output of an earlier run next to its inputs, which is not an input when found in a folder.
+ * True for an output of an earlier run, which is no input when found in a folder.
  *
- * Otherwise boat positions of a day plan would be read as marks, and modeled depths of a table as soundings. False for
- * a file that cannot be read, since its reader reports the reason.
+ * Otherwise boat positions of a day plan would be read as marks, and modeled depths of a table as soundings.
+ * False for a file that cannot be read, since its reader reports the reason.
  */
 export function isDownslopeOutput(path: string): boolean {
   if (ENRICHED.test(path)) return true;
@@ -33,7 +33,7 @@ const isDownslopeLayer = (path: string): boolean => DOWNSLOPE_LAYER.test(headTex
 
 const headText = (path: string): string => Buffer.from(headOfFile(path, HEAD_BYTES)).toString('latin1');
 
-/** First bytes of a file; none for a pipe or a file that cannot be read. */
+/** Returns up to `most` bytes from the start of a file; none for a pipe or a file that cannot be read. */
 export function headOfFile(path: string, most: number): Uint8Array {
   try {
     // Opening a pipe would wait for its writer.

@@ -18,15 +18,15 @@ import { isRunning } from './temporary-files.ts';
 const PAUSE = 20;
 /** Time between renewals of a lock, ms. */
 const RENEWAL = 500;
-/** Age at which a lock expires, ms, since the process ID in an old lock may be reused or forged. */
+/** Age at which a lock expires, ms. The process ID in an old lock may be reused or forged. */
 const OLDEST = 10_000;
 const MAX_BYTES = 100;
 
 /**
  * Does the work while no other run holds the same lock.
  *
- * A lock left by a killed run is taken over. If no lock can be made, as on a read-only card, the work is done
- * without one.
+ * A lock left by a killed run is taken over. Without a lock, as on a read-only card, the work is done all the
+ * same.
  *
  * @param path The lock, a file in one of the program's own folders. The folder is made if missing, and
  * removed afterward if it is empty.
@@ -41,7 +41,7 @@ export async function withLock<T>(path: string, work: () => Promise<T>): Promise
     }
     isHeld = true;
   } catch {
-    // Without a lock there is no store either, and no record of what was written.
+    // Where no lock can be made, the store and the record of what was written cannot be saved either.
   }
   const renewal = setInterval(() => {
     if (isHeld && contentOf(path) === token)
@@ -58,11 +58,11 @@ export async function withLock<T>(path: string, work: () => Promise<T>): Promise
 
 /** Tries to take the lock. @throws Error when no lock can be made. */
 function takeLock(path: string, token: string): boolean {
-  // The lock is written elsewhere and linked into place, because an empty lock would look like one left behind.
+  // The lock is written elsewhere and linked into place, since an empty lock would look left behind.
   const whole = `${path}-${token.split(' ')[1]}`;
   makeStateFolder(dirname(path));
   try {
-    // Another run may have removed the folder, which was empty once that run finished.
+    // ENOENT: another run may have finished and removed the folder, which was then empty.
     return (
       unless(['EEXIST', 'ENOENT'], () => {
         writeFileSync(whole, token, { flag: 'wx' });
@@ -75,7 +75,7 @@ function takeLock(path: string, token: string): boolean {
   }
 }
 
-/** Result of a call; undefined when it fails with one of these codes. */
+/** Returns the result of a call; undefined when it fails with one of these codes. */
 function unless<T>(codes: readonly string[], call: () => T): T | undefined {
   try {
     return call();
@@ -111,8 +111,9 @@ function removeEmpty(folder: string): void {
 }
 
 /**
- * Content of a lock: empty when it is too long, undefined when there is none. @throws Error when the path is not a
- * file.
+ * Returns the content of a lock: empty when too long, undefined when there is no lock.
+ *
+ * @throws Error when the path is not a file.
  */
 function contentOf(path: string): string | undefined {
   const stats = lstatSync(path, { throwIfNoEntry: false });

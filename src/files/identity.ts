@@ -13,10 +13,10 @@ export interface FileIdentity {
   readonly changed: string;
 }
 
-/** Resolution of file times, ms: 2 s on memory cards, so a second change soon after the first may not show. */
+/** Coarsest resolution of file times, ms: that of memory cards. */
 const TIME_STEP = 2000;
 
-/** Identity of a regular file; undefined for a pipe, a device, or nothing. */
+/** Returns the identity of a regular file; undefined for a pipe, a device, or nothing. */
 export function identityOf(path: string): FileIdentity | undefined {
   try {
     const stats = statSync(path, { bigint: true });
@@ -33,17 +33,17 @@ export function identityOf(path: string): FileIdentity | undefined {
   }
 }
 
-/** True when two readings of a file's identity are equal, so it did not change in between. */
+/** True when two readings of a file's identity are equal, so the file did not change in between. */
 export const isUnchanged = (before: FileIdentity | undefined, after: FileIdentity | undefined): boolean =>
   isDeepStrictEqual(before, after);
 
-/** True when length and times are equal. The device number is not compared, since the file may have been moved. */
+/** True when size and times are equal; device and inode may differ. */
 export const isSameContent = (
   a: Pick<FileIdentity, 'size' | 'modified' | 'changed'>,
   b: Pick<FileIdentity, 'size' | 'modified' | 'changed'>,
 ): boolean => a.size === b.size && a.modified === b.modified && a.changed === b.changed;
 
-/** True when a later change of the file would show in its times. @param now ms since 1970. */
+/** True when a later change of the file would show in its times. @param now Present time, ms since 1970. */
 export const isSettled = ({ changed }: FileIdentity, now: number): boolean =>
   now - Number(BigInt(changed) / 1_000_000n) > TIME_STEP;
 

@@ -8,8 +8,8 @@ import { fileMessages as says } from '../../shared/text/index.ts';
 export const LAKE_FOLDERS: readonly string[] = ['waypoints', 'logs', 'tracks'];
 
 /**
- * Refuses an output behind a link that is in a folder of the run's inputs and leads out of it, since such a folder may
- * come from someone else. Links elsewhere were made by the user and are followed.
+ * Refuses an output behind a link that lies in a folder of the run's inputs and leads out of the folder. The
+ * folder may come from someone else. Links elsewhere were made by the user and are followed.
  *
  * @param path The output, which need not exist yet.
  * @param homes Folders of the run's inputs, from `inputFolders`.
@@ -28,7 +28,7 @@ export function refuseLinkOut(path: string, homes: () => readonly string[]): voi
 export const isBelow = (folder: string, path: string): boolean =>
   path === folder || path.startsWith(folder.endsWith(sep) ? folder : folder + sep);
 
-/** A path after following links. A path that does not exist yet is placed in the real location of its folder. */
+/** Returns a path after following links. Parts of the path that do not exist yet are kept. */
 export function realPathOf(path: string): string {
   try {
     return realpathSync(path);
@@ -37,7 +37,7 @@ export function realPathOf(path: string): string {
   }
 }
 
-/** Links in a path, including those of its parents. */
+/** Returns the links in a path, including links among its parents. */
 function linksTo(path: string): string[] {
   const above = dirname(path) === path ? [] : linksTo(dirname(path));
   return isLink(path) ? [...above, path] : above;
@@ -59,10 +59,7 @@ export interface RunInputs {
   readonly sources?: readonly string[];
 }
 
-/**
- * Real paths of the input folders, of their lake folders, and of the folder that contains all inputs;
- * computed at the first call.
- */
+/** Returns a function that finds the real paths of input folders, lake folders and their common folder. */
 export const inputFolders = ({ inputs = [], sources = [] }: RunInputs): (() => readonly string[]) =>
   once(() => {
     const named = new Set([...inputs, ...sources].filter((path) => path !== '-').map(folderOf));

@@ -19,7 +19,7 @@ export const forceOption = switchOption('force', 'Replace existing outputs, whic
 
 export interface TargetOptions extends RunInputs {
   readonly force: boolean;
-  /** Whether the target may be one of the inputs; a backup is kept. */
+  /** Whether the target may be one of the inputs; a backup of the input is kept. */
   readonly inPlace?: boolean;
   /** Identity of each input before it was read. An input that has changed since is not replaced. */
   readonly asRead?: ReadonlyMap<string, FileIdentity | undefined>;
@@ -33,7 +33,7 @@ export interface OutputTarget {
   readonly realPath: string;
   /** Path of the backup of a replaced input, with `inPlace`. */
   readonly backup?: string;
-  /** The file to be replaced, whose mode and owner are kept. */
+  /** Mode and owner of the file to be replaced, which the new file keeps. */
   readonly replaced?: { readonly mode: number; readonly uid: number; readonly gid: number };
 }
 
@@ -81,7 +81,7 @@ export function checkTargets(paths: readonly string[], options: TargetOptions): 
   return targets;
 }
 
-/** Path after following links; the last part need not exist. */
+/** Returns the path after following links; the last part need not exist. */
 function followLinks(path: string): string {
   const isLink = lstatOf(path)?.isSymbolicLink() === true;
   try {
@@ -107,8 +107,8 @@ function checkDirectory(path: string, directory: string): void {
 /**
  * Makes a folder for outputs, and its parents, if missing.
  *
- * Folders are made one at a time, because Node's recursive form never returns when the system denies that a parent
- * exists, as under /proc.
+ * Folders are made one at a time, because Node's recursive form never returns when the system denies that a
+ * parent exists, as under /proc.
  *
  * @param path The output that needs the folder, as the user gave it.
  * @throws Refusal naming the output and the obstacle.
@@ -136,10 +136,7 @@ function makeMissing(folder: string, path: string): void {
   }
 }
 
-/**
- * Checks that a file is writable. The mode counts too: the superuser may write anything, but a read-only file should
- * stay.
- */
+/** Checks that a file is writable. A read-only mode counts even for the superuser, who may write any file. */
 function checkWritable(path: string, realPath: string, what: string, { mode }: Stats): void {
   if ((mode & 0o222) === 0) throw new Refusal([says['not-writable']({ file: path }, what, 'read-only')]);
   try {
@@ -149,11 +146,11 @@ function checkWritable(path: string, realPath: string, what: string, { mode }: S
   }
 }
 
-/** File at a path after following links; undefined when there is none. @param path The output, for the message. */
+/** Returns the file behind a path and its links; undefined for none. @param path The output, for errors. */
 export const statOf = (realPath: string, path: string): Stats | undefined =>
   look(() => statSync(realPath, { throwIfNoEntry: false }), path);
 
-/** File or link at a path, without following the link; undefined when there is none. */
+/** Returns the file or link at a path, without following the link; undefined when there is none. */
 export const lstatOf = (path: string): Stats | undefined =>
   look(() => lstatSync(path, { throwIfNoEntry: false }), path);
 
@@ -167,7 +164,7 @@ function look(stat: () => Stats | undefined, path: string): Stats | undefined {
   }
 }
 
-/** True when the path leads to the same file through another spelling, a link or a hard link. */
+/** True when a path leads to the file, even by another spelling, a link or a hard link. */
 function isSameFile(path: string, { dev, ino }: Stats): boolean {
   if (path === '-') return false;
   try {
@@ -178,7 +175,7 @@ function isSameFile(path: string, { dev, ino }: Stats): boolean {
   }
 }
 
-/** The first unused name of `NAME.bak`, `NAME.bak2`, ... An earlier backup holds the original, so it is kept. */
+/** Returns the first free name of `NAME.bak`, `NAME.bak2`, ... Earlier backups are never replaced. */
 function freeBackup(realPath: string): string {
   for (let n = 1; ; n++) {
     const backup = `${realPath}.bak${n === 1 ? '' : n}`;
@@ -195,5 +192,5 @@ export function kindOf(stats: Stats): string {
   return 'device';
 }
 
-/** The system's short code of an error, such as ENOSPC. */
+/** Returns the system's short code of an error, such as ENOSPC. */
 export const codeOf = (error: unknown): string => (error as NodeJS.ErrnoException).code ?? String(error);

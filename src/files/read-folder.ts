@@ -8,7 +8,7 @@ import { codeOf, kindOf } from './output-target.ts';
 const OF_THE_SYSTEM = ['System Volume Information', '$RECYCLE.BIN', 'lost+found'];
 
 /**
- * Files, folders and links in a folder, by name, without hidden entries and system folders.
+ * Lists the files, folders and links in a folder by name, without hidden entries and system folders.
  *
  * @throws Refusal naming the folder when it cannot be read.
  */
@@ -34,9 +34,7 @@ function isReadable(folder: string, entry: Dirent): boolean {
   return specialKindOf(join(folder, entry.name)) === undefined;
 }
 
-/**
- * Kind of an entry that is neither file nor folder, after following links; undefined otherwise and for a missing entry.
- */
+/** Returns the kind of an entry that is neither file nor folder, after following links; else undefined. */
 export function specialKindOf(path: string): string | undefined {
   try {
     const stats = statSync(path);
@@ -47,8 +45,8 @@ export function specialKindOf(path: string): string | undefined {
 }
 
 /**
- * Kind of a named pipe or a device at a path, from which nothing may ever arrive. Undefined for pipes that
- * the system provides, such as a shell's `<(...)`.
+ * Returns the kind of a named pipe or a device at a path, from which nothing may ever arrive. Returns
+ * undefined for pipes that the system provides, such as a shell's `<(...)`.
  */
 export const specialFileOf = (path: string): string | undefined =>
   /^\/(?:dev|proc)\//.test(resolve(path)) ? undefined : specialKindOf(path);

@@ -3,11 +3,11 @@ import { Refusal } from '../../shared/contract/index.ts';
 import { fileMessages as says } from '../../shared/text/index.ts';
 import { codeOf } from './output-target.ts';
 
-/** Greatest size of a file that is read whole, bytes. */
+/** Greatest size of a file that Node reads whole, bytes. */
 const LIMIT = 2 ** 31 - 1;
 
 /**
- * All bytes of an input; `-` is standard input.
+ * Reads all bytes of an input; `-` is standard input.
  *
  * @throws Refusal when the input cannot be read or changed while it was read.
  */
@@ -33,7 +33,7 @@ export function readInput(path: string): Uint8Array {
   }
 }
 
-/** Bytes read from standard input in one call. */
+/** Number of bytes read from standard input in one call. */
 const PORTION = 1 << 16;
 /** Pause when the writer has nothing ready, ms. */
 const PAUSE = 10;

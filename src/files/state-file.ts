@@ -3,11 +3,11 @@ import { dirname } from 'node:path';
 import { writeAtomically } from './atomic-write.ts';
 import { checkTarget, codeOf, kindOf } from './output-target.ts';
 
-/** Flags for opening without following a link or waiting for a pipe. A flag that the system lacks has no effect. */
+/** Returns flags to open a file without following a link or waiting for a pipe, where supported. */
 const asItIs = (): number => constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | (constants.O_NONBLOCK ?? 0);
 
 /**
- * Content of a file that the program keeps in its own folder; undefined when there is none.
+ * Reads a file that the program keeps in its own folder; undefined when there is none.
  *
  * @param maxBytes Greatest length accepted, bytes.
  * @throws Error saying what is there instead: a link, a pipe, a folder or a longer file.

@@ -4,7 +4,7 @@ import type * as files from 'node:fs/promises';
 import { join } from 'node:path';
 import { setTimeout } from 'node:timers/promises';
 
-/** Temporary name, kept short because the target's name may already have the greatest length allowed. */
+/** Returns a temporary name, short because the target's name may already have the greatest length allowed. */
 export const temporaryName = (pid: number): string =>
   `.downslope-${pid}-${randomBytes(4).toString('hex')}.tmp`;
 
@@ -14,17 +14,17 @@ export type TemporaryFiles = ReturnType<typeof watchTemporaryFiles>;
 
 /** Delay before removing all files after a signal, ms, so that a write has time to end. */
 const SETTLE = 50;
-/** Signals that end a run, with the exit status for each: 128 + the signal number. */
+/** Exit status for each signal that ends a run: 128 + the signal number. */
 export const EXIT_STATUS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
 
 /**
  * Keeps a list of temporary files that have not been renamed yet. When a signal ends the process, the files
- * are removed and the exit status is 128 + the signal number.
+ * are removed and the exit status is from `EXIT_STATUS`.
  */
 export function watchTemporaryFiles() {
   const paths = new Set<string>();
   let isEnding = false;
-  /** The file being created, if any. */
+  /** Pending creation of a file, if any. */
   let creating: Promise<unknown> = Promise.resolve();
   const clear = (): void => {
     for (const path of paths) {
@@ -38,8 +38,8 @@ export function watchTemporaryFiles() {
   const listeners = Object.entries(EXIT_STATUS).map(([signal, status]) => {
     const listener = async (): Promise<void> => {
       isEnding = true;
-      // Removal waits, because deleting a file during a write would end the process with that write's failure, and
-      // because a file that is still being created cannot be removed yet.
+      // Deleting a file during a write would end the process with the write's failure, and a file still being
+      // created cannot be removed yet. So removal waits.
       await Promise.allSettled([creating, setTimeout(SETTLE)]);
       clear();
       process.exit(status);
@@ -66,10 +66,7 @@ export function watchTemporaryFiles() {
   };
 }
 
-/**
- * Longest time that a temporary file of a running process is kept, ms. After that, its process ID may belong to
- * another process.
- */
+/** Age from which a temporary file is removed even if its process ID runs, ms, since IDs are reused. */
 const OLDEST = 24 * 3600 * 1000;
 
 /** Removes temporary files that killed runs left in a directory. */

@@ -82,9 +82,9 @@ describe('other content of the map', () => {
     expect(rootData(lakeMap(far).svg).scale).toBeCloseTo(rootData(lakeMap(without).svg).scale, 6);
     expect(lakeMap(far).layout.far.map(({ waypoint }) => waypoint.index)).toEqual([0, 12]);
     const section = mapSection(far, true);
-    // 1.1 degrees of latitude from the center of the map.
-    expect(section).toMatch(/HOME &lt;0&gt;<\/a>: 7\d\.\d mi, \d{3}M/);
-    expect(section).toMatch(/HOME &lt;12&gt;<\/a>: 19\d\.\d mi, (000|360)\u00b0 true/);
+    // 1.1 degrees of latitude south of the center of the map, where a compass points some 7 degrees east.
+    expect(section).toMatch(/HOME &lt;0&gt;<\/a>: 7\d\.\d mi, 17\dM/);
+    expect(section).toMatch(/HOME &lt;12&gt;<\/a>: 19\d\.\d mi, 35\dM/);
   });
 
   test('without soundings the marks around their median are shown', () => {

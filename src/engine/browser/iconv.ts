@@ -1,4 +1,4 @@
 import iconvLite from 'iconv-lite';
 
-/** Replaces `formats/gpx/iconv.ts` in a browser, where a module cannot be loaded synchronously on first use. */
+/** Replaces `formats/gpx/iconv.ts` in a browser, where no module can be loaded synchronously on first use. */
 export const iconv = (): typeof iconvLite => iconvLite;

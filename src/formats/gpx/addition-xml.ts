@@ -4,13 +4,13 @@ import type { GpxLayout } from './layout.ts';
 import { BOAT_TYPE } from './partners.ts';
 import type { Made } from './previous-additions.ts';
 
-/** Properties of the file that affect everything written to it. */
+/** Properties of a file for everything that is written to the file. */
 export interface Writing {
   readonly encoding: string;
   /** Prefix of our elements. */
   readonly prefix: string;
   readonly isPlain: boolean;
-  /** GPX 1.0 has no `extensions`. */
+  /** True for GPX 1.0, which has no `extensions`. */
   readonly isOld: boolean;
   /** Element that receives the text of a boat position. */
   readonly textIn: 'cmt' | 'desc';
@@ -36,7 +36,7 @@ export function waypointElement(
   ]);
 }
 
-/** A boat position as a separate waypoint, with the white space before it. */
+/** Formats a boat position as a separate waypoint, with the white space before it. */
 export function partnerElement(
   writing: Writing,
   layout: GpxLayout,
@@ -73,7 +73,7 @@ export function partnerElement(
   return `${xml}${layout.inner(0) === '' ? '' : layout.outer}</${tag.name}>`;
 }
 
-/** Degrees in [-180, 180) with 7 decimals, as required by GPX 1.1. */
+/** Formats a longitude in [-180, 180), as GPX 1.1 requires, with 7 decimals. */
 function longitude(lon: number): string {
   const text = (((((lon + 180) % 360) + 360) % 360) - 180).toFixed(7);
   return text === '180.0000000' ? '-180.0000000' : text;

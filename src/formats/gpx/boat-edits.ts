@@ -9,13 +9,13 @@ const TEXT_BEGIN = /^boat [\d.]+ ?(?:ft|m),? ?/i;
 const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|lure to) [\d.]+(?:-[\d.]+)? ?(?:ft|m)/i;
 
 /**
- * User changes to boat positions that came back from a unit.
+ * Finds the user's changes to boat positions that came back from a unit.
  *
- * A symbol shared by most boat positions of the file came from us or the unit; any other symbol is the
- * user's. Text is the user's unless it begins like ours, since units cut our text or copy it into the
- * description.
+ * The most common symbol among the boat positions came from us or the unit. A symbol is the user's if it is
+ * neither this symbol nor the symbol written. Text is the user's unless it begins like ours, since units cut
+ * our text or copy it into the description.
  *
- * @param boats Boat positions with what was written for them, if known.
+ * @param boats Boat positions, each with what was written for it, if known.
  */
 export function readBoatEdits(
   boats: readonly {
@@ -40,7 +40,7 @@ export function readBoatEdits(
   return edits;
 }
 
-/** A text without our part. @param comment Our part as written, if known. */
+/** @param comment Our part as written, if known. */
 function withoutOurs(text: string, comment: string | undefined): string {
   let rest = oneLine(text);
   // The next run must take the remaining text for the user's too, so every copy of our text is removed.

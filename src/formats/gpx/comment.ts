@@ -9,29 +9,27 @@ import {
 } from '../../../shared/text/index.ts';
 import { toAscii } from '../table/index.ts';
 
-/** Number of characters of a comment that boat units display. */
+/** Greatest length of a comment, characters; chosen so that boat units display all of it. */
 const COMMENT_LENGTH = 80;
 
-/**
- * Standard deviation, m, at and above which a depth is written with its uncertainty, since a depth in whole
- * feet alone would mislead.
- */
+/** Least standard deviation of a depth that is written as +-, m; whole feet alone would look exact. */
 const VAGUE_DEPTH_SD = 0.45;
 
 export interface BearingStyle {
   readonly reference: BearingReference;
   /** Magnetic declination, deg, east positive; without it bearings are true. */
   readonly declination?: number;
-  /** Number of characters of a comment that the unit keeps, if it keeps fewer than most units display. */
+  /** Longest comment that the unit keeps, characters. Values of 80 or more change nothing. */
   readonly room?: number;
 }
 
 /**
- * Comment of a boat position: where to sit, where to cast, with which lure, and where that lure is on bottom.
+ * Formats the comment of a boat position: where to sit, where to cast, with which lure, and where that lure
+ * is on bottom.
  *
- * @param where Name of the place when its waypoint name does not say it: `shallow side`, `opposite deep side`.
- * @returns Plain ASCII, at most 80 characters. A long lure name is cut; a number never is. With less room, the depths
- * of the fish and the lure come first, and parts that do not fit are left out whole.
+ * @param where Name of the side when the waypoint name does not say it: `shallow side`, `opposite deep side`.
+ * @returns Plain ASCII, at most 80 characters. A long lure name is cut; a number never is. With less `room`,
+ * the lure and its depths come first, and parts that do not fit are left out whole.
  */
 export function formatCastComment(
   plan: CastPlan,
@@ -67,12 +65,12 @@ export function formatCastComment(
   return head + cut(lure, room - tail.length) + tail;
 }
 
-/** `18 ft diver` as `18ft diver`, in ASCII. */
+/** Shortens `18 ft diver` to `18ft diver`, in ASCII. */
 const lureName = (lure: string): string => toAscii(lure).replace(/(\d) ft\b/g, '$1ft');
 
 const cut = (text: string, length: number): string => text.slice(0, Math.max(0, length)).trimEnd();
 
-/** Joins parts and leaves out parts at the end that do not fit; the first part always stays. */
+/** Joins as many parts, from the first on, as fit into `room`. The first part always stays. */
 function fitting(parts: readonly string[], gap: string, room: number): string {
   const kept = [...parts];
   while (kept.length > 1 && kept.join(gap).length > room) kept.pop();
@@ -80,9 +78,13 @@ function fitting(parts: readonly string[], gap: string, room: number): string {
 }
 
 /**
- * One line about the waypoint itself: structure, depth, slope, missing data, the fish, and other bearings for a cast.
+ * Formats one line about the waypoint itself: structure, depth, slope, missing data, the fish, and other
+ * bearings for a cast.
  *
- * Bearings are magnetic when the fields include the declination, otherwise true. Plain ASCII, at most 80 characters.
+ * Bearings are magnetic when the fields include the declination, otherwise true.
+ *
+ * @param room Longest comment that the unit keeps, characters. Below 80, the fish come first.
+ * @returns Plain ASCII, at most 80 characters.
  */
 export function formatWaypointComment(
   fields: Partial<FieldValues>,
@@ -138,8 +140,8 @@ function gapText(fields: Partial<FieldValues>): string {
 }
 
 /**
- * Depths of the fish, if given. A range taken from the mark's own depth is not mentioned. A depth in the note that was not
- * used is mentioned, since the angler may rely on it.
+ * Names the depths of the fish. If they are only the mark's own depth, names instead a depth in the note that
+ * was not used, since the angler may rely on the note.
  */
 function fishText(fields: Partial<FieldValues>, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;
@@ -151,7 +153,7 @@ function fishText(fields: Partial<FieldValues>, units: DisplayUnits): string {
   return `fish ${depthRange(top, bottom, units)}${source === 'note' ? ' from your note' : ''}`;
 }
 
-/** Other bearings worth a cast: a cast as good as the first, then the next angles. */
+/** Lists other bearings worth a cast: a bearing as good as the first, then up to two next angles. */
 function otherCasts({ downslope, angles = [], declination }: Partial<FieldValues>): string[] {
   const bearings = (list: readonly number[]): string =>
     list.map((bearing) => bearingText(bearing, 'M', declination)).join(' ');

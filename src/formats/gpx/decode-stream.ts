@@ -5,13 +5,13 @@ import { asBuffer, badUtf8, chooseEncoding, markLength } from './encoding.ts';
 import { iconv } from './iconv.ts';
 import { refuseWhatIsNotXml } from './xml-head.ts';
 
-/** Bytes inspected first: enough for the declaration and anything before the root. */
+/** Number of bytes inspected first: enough for the declaration and anything before the root. */
 const HEAD = 1 << 16;
 
 /**
- * A file's text in UTF-8, piece by piece, without a byte-order mark. Pieces end between characters.
+ * Decodes a file to UTF-8, piece by piece, without a byte-order mark. Pieces end between characters.
  *
- * @throws Refusal for a file that is not XML, an unknown encoding, or bytes that are not valid in the encoding.
+ * @throws Refusal for a file that is not XML, an unknown encoding, or bytes invalid in the encoding.
  */
 export async function* decodeStream(
   chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
@@ -43,7 +43,7 @@ export async function* decodeStream(
   yield decode!();
 }
 
-/** Gives the complete characters so far in UTF-8; called without a chunk at the end, gives what remains. */
+/** Returns the complete characters so far in UTF-8. A call without a chunk, at the end, returns the rest. */
 type Decode = (chunk?: Uint8Array) => Uint8Array;
 
 function decoderOf(encoding: string): Decode {
@@ -58,7 +58,7 @@ function decoderOf(encoding: string): Decode {
     Buffer.from(chunk === undefined ? (decoder.end() ?? '') : decoder.write(asBuffer(chunk)), 'utf8');
 }
 
-/** @param fault Why bytes that are not UTF-16 are refused. */
+/** Creates a decoder of UTF-16 that refuses invalid bytes with `fault`. */
 export function createUtf16Decoder(encoding: string, fault: Diagnostic): Decode {
   const decoder = new TextDecoder(encoding, { fatal: true, ignoreBOM: true });
   return (chunk) => {
@@ -70,7 +70,7 @@ export function createUtf16Decoder(encoding: string, fault: Diagnostic): Decode 
   };
 }
 
-/** Decoder that only checks UTF-8 and splits it between characters. */
+/** Creates a decoder of UTF-8, which only checks the bytes and divides them between characters. */
 function createUtf8Check(): Decode {
   let carried: Uint8Array = Buffer.alloc(0);
   let line = 1;
@@ -84,7 +84,7 @@ function createUtf8Check(): Decode {
   };
 }
 
-/** End of the last complete character, found by the lead byte of an incomplete one. */
+/** Returns the end of the last complete character. */
 function endOfCharacters(bytes: Uint8Array): number {
   for (let back = 1; back <= Math.min(3, bytes.length); back++) {
     const byte = bytes[bytes.length - back];

@@ -70,7 +70,7 @@ export function createDocumentReader(utf8: Uint8Array, file: string, report: Rep
   return {
     visitor,
     lastTagEnd: () => lastTagEnd,
-    /** End of the intact part of a truncated file; undefined when there is none. */
+    /** Returns the end of the intact part of a truncated file; undefined when no part is intact. */
     endedAt: () => root && { ...whole, tag: root.tag },
     found: () => {
       if (root === undefined) throw new Error('The scanner accepted a text without a root element.');
@@ -104,7 +104,7 @@ function createTitleReader() {
   };
 }
 
-/** Collects the namespaces of prefixes and counts what is in our namespace. */
+/** Collects the namespaces of all prefixes, and the tags that use our namespace. */
 function createNamespaceNotes(report: Report) {
   const prefixes = new Map<string, Set<string>>();
   const ours: number[] = [];

@@ -1,6 +1,6 @@
 import { asBuffer } from './encoding.ts';
 
-/** Bytes `[start, end)` of a text replaced by other bytes. */
+/** Replacement of the bytes `[start, end)` of a text. */
 export interface Edit {
   readonly start: number;
   readonly end: number;
@@ -16,7 +16,7 @@ export const replaceWith = (start: number, end: number, text: string): Edit => (
 export const insertAt = (at: number, text: string): Edit => replaceWith(at, at, text);
 
 /**
- * Edits in order of position. Edits at one position keep their given order, with insertions before removals.
+ * Sorts edits by position. Edits at one position keep their given order, with insertions before removals.
  *
  * @throws Error when two edits overlap, which is a defect.
  */
@@ -33,7 +33,7 @@ export function orderEdits(edits: readonly Edit[]): readonly Edit[] {
 
 const isRemoval = (edit: Edit): number => Number(edit.end > edit.start);
 
-/** The text after the edits; `edits` must be ordered by `orderEdits`. */
+/** Returns the text after the edits, which must be ordered by `orderEdits`. */
 export function applyEdits(text: Uint8Array, edits: readonly Edit[]): Uint8Array {
   let from = 0;
   const pieces = edits.flatMap(({ start, end, bytes }) => {
@@ -45,7 +45,8 @@ export function applyEdits(text: Uint8Array, edits: readonly Edit[]): Uint8Array
 }
 
 /**
- * Finds places of the input in the edited text, after anything inserted there. Places must be asked for in order.
+ * Returns a function that converts offsets in the input to offsets in the edited text, after anything
+ * inserted at the offset. The offsets of successive calls must ascend.
  *
  * @param edits Edits in order.
  */

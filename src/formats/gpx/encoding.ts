@@ -3,7 +3,7 @@ import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { iconv } from './iconv.ts';
 
-/** How to read the bytes, from the byte-order mark, the first bytes, or the XML declaration. */
+/** Encoding of a file, from the byte-order mark, the first bytes, or the XML declaration. */
 interface EncodingChoice {
   /** Name of the encoding in iconv-lite. */
   readonly encoding: string;
@@ -15,12 +15,12 @@ interface DecodedFile extends EncodingChoice {
   readonly utf8: Uint8Array;
 }
 
-/** Encodings refused because they have state or are not for text: writing in pieces would change bytes. */
+/** Declared encodings that are refused: not for text, or not certain to give back the same bytes. */
 const NOT_KEPT =
   /^(utf-?7|utf7.*|unicode-?1-?1-?utf-?7|base64|hex|binary|cesu-?8|utf-?32|ucs-?4|utf-?16|ucs-?2|utf16.*|ucs2.*)$/i;
 
 /**
- * Chooses the encoding from the byte-order mark, then the pattern of the first bytes, then the XML declaration.
+ * Chooses the encoding by the byte-order mark, else by the first bytes, else by the XML declaration.
  *
  * @throws Refusal for an encoding that is unknown or cannot be preserved.
  */
@@ -42,7 +42,7 @@ export function chooseEncoding(head: Uint8Array): EncodingChoice {
   return { encoding: declared.toLowerCase(), diagnostics: [] };
 }
 
-/** Encoding from the byte-order mark or the pattern of the first bytes. */
+/** Returns the encoding by the byte-order mark or the first bytes; undefined when neither shows it. */
 export function markedEncoding(head: Uint8Array): string | undefined {
   const [a, b, c, d] = head;
   if (a === 0xef && b === 0xbb && c === 0xbf) return 'utf-8';
@@ -66,9 +66,9 @@ const isSameFamily = (declared: string, mark: string): boolean =>
     .startsWith(mark.replace('-', '').slice(0, mark.startsWith('utf-8') ? 4 : 5));
 
 /**
- * Text of a file in UTF-8, with its byte-order mark if it has one.
+ * Decodes a file to UTF-8, with its byte-order mark if it has one.
  *
- * @throws Refusal with line and column when the bytes are not valid in the encoding, or would change when written back.
+ * @throws Refusal with line and column when the bytes are invalid, or would change when written back.
  */
 export function decodeFile(bytes: Uint8Array): DecodedFile {
   const choice = chooseEncoding(bytes);
@@ -113,7 +113,7 @@ function decodeLegacy(bytes: Uint8Array, choice: EncodingChoice): DecodedFile {
   throw new Refusal([says['encoding not-kept'](endPlace(kept), choice.encoding)]);
 }
 
-/** Bytes of UTF-8 text in the file's own encoding; the inverse of `decodeFile`. */
+/** Encodes UTF-8 text in the file's own encoding; the inverse of `decodeFile`. */
 export function encodeFile(utf8: Uint8Array, encoding: string): Uint8Array {
   if (encoding === 'utf-8') return utf8;
   const text = asBuffer(utf8).toString('utf8');
@@ -123,12 +123,16 @@ export function encodeFile(utf8: Uint8Array, encoding: string): Uint8Array {
 }
 
 export function canEncode(text: string, encoding: string): boolean {
-  // Every supported encoding agrees with ASCII, which is also how the declaration was read.
+  // Every supported encoding contains ASCII; otherwise its declaration could not have been read.
   if (encoding.startsWith('utf-') || /^[\0-\x7f]*$/.test(text)) return true;
   return iconv().decode(iconv().encode(text, encoding), encoding) === text;
 }
 
-/** A diagnostic at the first byte that is not UTF-8. @param line Line on which the bytes begin. */
+/**
+ * Returns a diagnostic at the first byte that is not UTF-8.
+ *
+ * @param line 1-based line on which the bytes begin.
+ */
 export function badUtf8(bytes: Uint8Array, line = 1): Diagnostic {
   for (let start = 0, at = line; ; at++) {
     const end = bytes.indexOf(0x0a, start) + 1 || bytes.length;
@@ -141,15 +145,15 @@ export function badUtf8(bytes: Uint8Array, line = 1): Diagnostic {
   }
 }
 
-/** Line and column of what follows a text. */
+/** Returns the 1-based line and column of what follows a text. */
 export function endPlace(text: string): { readonly line: number; readonly column: number } {
   const lines = text.split(/\r\n|\r|\n/);
   return { line: lines.length, column: lines[lines.length - 1].length + 1 };
 }
 
-/** Length of the byte-order mark of a UTF-8 text. */
+/** Returns the length of the byte-order mark of a UTF-8 text, bytes. */
 export const markLength = ([a, b, c]: Uint8Array): number => (a === 0xef && b === 0xbb && c === 0xbf ? 3 : 0);
 
-/** The same bytes as a Buffer, without copying. */
+/** Returns the same bytes as a Buffer, without copying. */
 export const asBuffer = (bytes: Uint8Array): Buffer =>
   Buffer.isBuffer(bytes) ? bytes : Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength);

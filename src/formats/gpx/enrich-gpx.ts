@@ -19,10 +19,10 @@ import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
 /**
  * Inserts additions into a GPX file in place of the additions of an earlier run.
  *
- * Waypoints without an addition lose what an earlier run added to them. The result is verified: taking the additions
- * out gives the bytes of the file.
+ * Waypoints without an addition lose what an earlier run added to them. The result is verified: taking the
+ * additions out gives the bytes of the file.
  *
- * @throws Refusal when the file cannot be split as requested, or when a second parser does not accept the result.
+ * @throws Refusal when the file cannot be split as requested, or when a second parser refuses the result.
  */
 export function enrichGpx(
   document: GpxDocument,
@@ -55,7 +55,7 @@ export function enrichGpx(
   return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), given, diagnostics };
 }
 
-/** The symbols asked for, in the unit's spelling; a symbol that the unit lacks is replaced by a known symbol. */
+/** Returns the symbols asked for as the unit spells them, or a known symbol for each that the unit lacks. */
 function knownSymbols(
   { file }: GpxDocument,
   { symbols: known = [], downslopeSymbol, upslopeSymbol }: GpxOutputOptions,
@@ -126,16 +126,14 @@ function allEdits(
   return edits;
 }
 
-/** Tag for a new waypoint beside an existing one, with the namespace declaration that the tag needs there. */
+/** Returns the tag for a new waypoint beside an existing one, with the namespace declaration needed there. */
 function tagLike({ root }: GpxDocument, { place: { tag, uri } }: GpxWaypoint) {
   const prefix = tag.slice(0, Math.max(0, tag.indexOf(':')));
   const isInScope = (root.namespaces[prefix] ?? '') === uri;
   return { name: tag, declaration: isInScope ? '' : ` xmlns${prefix === '' ? '' : `:${prefix}`}="${uri}"` };
 }
 
-/**
- * Declares our namespace on the root when something of ours is written; removes the declaration when nothing is left.
- */
+/** Declares our namespace on the root if it is needed. Otherwise removes a declaration that we wrote. */
 function declarationEdits(
   { root, utf8, ours }: GpxDocument,
   { prefix, isDeclared }: { readonly prefix: string; readonly isDeclared: boolean },
@@ -150,7 +148,7 @@ function declarationEdits(
   return isAsWritten ? [replaceWith(at, at + written.length, '')] : [];
 }
 
-/** True when the edits remove every tag that ends at one of these places; both are in order. */
+/** True when the edits remove every tag with an end in `ends`. Ends and edits are in ascending order. */
 function removesAll(ends: readonly number[], edits: readonly Edit[]): boolean {
   let next = 0;
   return ends.every((end) => {

@@ -1,16 +1,16 @@
 import { canEncode } from './encoding.ts';
 
-/** Characters that XML 1.0 does not allow, and line ends, which one-line text cannot have. */
+/** Characters that XML 1.0 forbids or discourages, and tabs and line ends, which one line cannot have. */
 const NOT_IN_TEXT = /[\u0000-\u001F\u007F-\u009F\u2028\u2029\uD800-\uDFFF\uFFFE\uFFFF]/gu;
 
-/** Text that needs no escaping in any encoding. */
+/** ASCII text without characters that XML escapes. */
 const PLAIN = /^[ !#-%'-;=?-~]*$/;
 
-/** Text on one line, with a blank for each character that cannot be written. */
+/** Returns the text on one line, with a blank for each character that cannot be written. */
 export const oneLine = (text: string): string => text.replace(NOT_IN_TEXT, ' ');
 
 /**
- * Text as XML character data or attribute value, on one line.
+ * Returns a text on one line as XML character data or attribute value.
  *
  * @param encoding Encoding of the file. Characters that it lacks become character references.
  */
@@ -24,7 +24,7 @@ export function escapeXml(text: string, encoding: string): string {
   return withReferences(escaped, encoding);
 }
 
-/** A GPX 1.1 file of our own, from its elements. */
+/** Returns the text of a GPX 1.1 file with these elements. */
 export const ownGpx = (elements: readonly string[]): string =>
   [
     '<?xml version="1.0" encoding="UTF-8"?>',
@@ -34,7 +34,7 @@ export const ownGpx = (elements: readonly string[]): string =>
     '',
   ].join('\n');
 
-/** XML text in which characters that the encoding lacks are written as character references. */
+/** Replaces the characters that the encoding lacks by character references. */
 export function withReferences(xml: string, encoding: string): string {
   if (canEncode(xml, encoding)) return xml;
   return Array.from(xml, (character) =>

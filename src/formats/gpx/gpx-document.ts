@@ -5,9 +5,8 @@ export type GpxVersion = '1.0' | '1.1';
 
 /** What a user changed on a boat position that we wrote. */
 export interface BoatEdits {
-  /** A note of the user's: text beside ours, in the comment or description. */
+  /** Text of the user's beside ours, in the comment or description. */
   readonly note?: string;
-  /** A symbol that the user chose. */
   readonly symbol?: string;
 }
 
@@ -19,35 +18,30 @@ export interface Span {
 
 /** A waypoint of a GPX file, without what an earlier run of ours added to it. */
 export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
-  /**
-   * False for a waypoint with unusable coordinates and for a stop of a day plan; both stay unchanged in the
-   * file.
-   */
+  /** False for unusable coordinates and for a stop of a day plan; the waypoint then stays unchanged. */
   readonly canEnrich: boolean;
   /** True when the comment or description held a summary from an earlier run. */
   readonly isSummarized: boolean;
-  /** Set for a boat position that an earlier run added, which must never be enriched. */
+  /** Set for a boat position of an earlier run, which must never be enriched. */
   readonly partner?: PartnerMark;
-  /** Positions of its parts in the file. */
   readonly place: WaypointPlace;
 }
 
-/** Where a waypoint is, for messages. */
+/** Returns the place of a waypoint for messages. */
 export const markPlace = ({ file, line, name }: GpxWaypoint): Place => ({ file, line, waypoint: name });
 
 /** How a boat position was recognized. */
 export interface PartnerMark {
   /**
-   * Evidence for a boat position. `ledger`: our record of what was written. `element`: our own element. `signature`:
-   * its type or comment. `name`: only its name and place, so it is kept and never replaced. `moved`: our element or the
-   * record, but the user moved it, so it is kept.
+   * Evidence for a boat position. `ledger`: our record of what was written. `element`: our own element.
+   * `signature`: its type or comment. `name`: only its name and place, so it is kept and never replaced.
+   * `moved`: our element or the record, but the user moved it, so it is kept.
    */
   readonly by: 'ledger' | 'element' | 'signature' | 'name' | 'moved';
-  /** `fileIndex` of its waypoint, if known. */
+  /** `fileIndex` of the mark that the boat position belongs to, if known. */
   readonly of?: number;
-  /** Suffix of its name, if known. */
+  /** Suffix of the boat position's name, if known. */
   readonly suffix?: string;
-  /** What the user changed on it. */
   readonly edits?: BoatEdits;
 }
 
@@ -64,15 +58,14 @@ interface TagPlace extends Span {
 
 export interface ElementPlace extends TagPlace {
   readonly local: string;
-  /** Children of `extensions` and of our own elements; absent for other elements. */
+  /** Children of a waypoint, of `extensions` and of our own elements. */
   readonly children?: readonly ElementPlace[];
-  /** Attributes by local name; only for our own elements. */
+  /** Attributes by local name; only for our own elements and for `depth`. */
   readonly attributes?: Readonly<Record<string, string>>;
-  /** Text of our own elements and of the waypoint children that are read. */
+  /** Text of our own elements, of the waypoint's depth, and of the children that are read. */
   readonly text?: string;
 }
 
-/** Positions of a waypoint's parts. */
 export interface WaypointPlace extends ElementPlace {
   /** Child elements in order, including ours. */
   readonly children: readonly ElementPlace[];
@@ -84,7 +77,7 @@ export interface GpxDocument {
   readonly file: string;
   /** Bytes of the file, after repair if that was requested. */
   readonly bytes: Uint8Array;
-  /** Text of the file in UTF-8, with its byte-order mark if it has one; `bytes` itself if that is UTF-8. */
+  /** Text of the file in UTF-8, with any byte-order mark; the same array as `bytes` if the file is UTF-8. */
   readonly utf8: Uint8Array;
   /** Name of the encoding in iconv-lite. */
   readonly encoding: string;
@@ -95,23 +88,23 @@ export interface GpxDocument {
   readonly diagnostics: readonly Diagnostic[];
   readonly root: RootPlace;
   readonly counts: { readonly routes: number; readonly tracks: number; readonly trackPoints: number };
-  /** Ends of the start tags that use our namespace, once for each element and attribute in it. */
+  /** Offsets after the start tags that use our namespace, one per element or attribute in the namespace. */
   readonly ours: readonly number[];
   /** Positions of routes and tracks, in order. */
   readonly lines: readonly Span[];
 }
 
-/** Position of the root element, and the namespaces it declares. */
+/** Position of the root element, and the namespaces declared on it. */
 export interface RootPlace extends TagPlace {
   /** Start of the end tag; equal to `startTagEnd` for a self-closing root. */
   readonly endTagStart: number;
   /** Namespace by prefix, as declared on the root; '' is the default namespace. */
   readonly namespaces: Readonly<Record<string, string>>;
-  /** Every prefix declared anywhere in the file, with all the namespaces it is bound to. */
+  /** Every prefix declared anywhere in the file, with all its namespaces. */
   readonly prefixes: ReadonlyMap<string, ReadonlySet<string>>;
 }
 
-/** One value for our element: the field's name as in the registry, and the text to show. */
+/** One value in our element: the name of its field and the text to show. */
 export interface AddedValue {
   readonly name: string;
   readonly value: string;
@@ -129,11 +122,11 @@ export interface PartnerAddition {
   /** One line, ASCII: `Boat 25ft, cast 214M 48yd to 9ft, ...`. */
   readonly comment: string;
   readonly values: readonly AddedValue[];
-  /** Absent for the default symbol of its side. */
+  /** Name of the symbol; absent for the default symbol of the side. */
   readonly symbol?: string;
   /** True for a position from a plugin, whose name gives way to names already in the file. */
   readonly isPlugins?: boolean;
-  /** What the user changed on the boat position that this one replaces. */
+  /** What the user changed on the boat position that is replaced. */
   readonly edits?: BoatEdits;
 }
 
@@ -146,7 +139,7 @@ export interface WaypointAddition {
   readonly partners: readonly PartnerAddition[];
 }
 
-/** One output file. `suffix` is empty, or `-1`, `-2` and so on when the waypoints were split over several files. */
+/** One output file. `suffix` is empty, or `-1`, `-2` and so on when waypoints were split over files. */
 export interface EnrichedPart {
   readonly suffix: string;
   readonly bytes: Uint8Array;

@@ -3,5 +3,5 @@ import type iconvLite from 'iconv-lite';
 
 const require = createRequire(import.meta.url);
 
-/** The library for encodings other than UTF-8 and UTF-16, loaded at first use because few files need it. */
+/** Returns the library for encodings other than UTF-8 and UTF-16, loaded at first use: few files need it. */
 export const iconv = (): typeof iconvLite => require('iconv-lite');

@@ -5,12 +5,12 @@ import type { ElementPlace, WaypointPlace } from './gpx-document.ts';
 export interface GpxLayout {
   /** White space before a waypoint. */
   readonly outer: string;
-  /** White space before a child of a waypoint, or before an element that is the given number of levels deeper. */
+  /** Returns the white space before an element `deeper` levels below a child of the waypoint. */
   inner(deeper: number): string;
 }
 
 /**
- * Layout around one waypoint.
+ * Finds the layout around one waypoint.
  *
  * @param children Children of the waypoint, without our additions.
  */
@@ -25,7 +25,7 @@ export function layoutOf(
   return { outer, inner: (deeper) => (first === '' ? '' : first + unit.repeat(deeper)) };
 }
 
-/** The last line break in the white space before `at`, and the white space after it; empty when there is none. */
+/** Returns the last line break in the white space before `at`, and the space after it; empty for none. */
 function lineBefore(utf8: Uint8Array, at: number): string {
   let start = at;
   while (start > 0 && (utf8[start - 1] === 0x20 || utf8[start - 1] === 0x09)) start--;
@@ -35,7 +35,10 @@ function lineBefore(utf8: Uint8Array, at: number): string {
   return asBuffer(utf8).toString('latin1', start, at);
 }
 
-/** Start of the white space before `at` when a tag ends there. Otherwise `at`, since white space after text is kept. */
+/**
+ * Returns the start of the white space before `at` if a tag ends there, else `at`, since text keeps its
+ * space.
+ */
 export function startOfSpace(utf8: Uint8Array, at: number): number {
   let start = at;
   while (start > 0 && utf8[start - 1] <= 0x20) start--;

@@ -55,21 +55,25 @@ const MALFORMATIONS: readonly (readonly [begins: RegExp, found: string, advice: 
   [/^unexpected end/, 'end of file', 'Copy the file again.'],
 ];
 
-/** The tokenizer's complaint as a diagnostic. @param reason Its message, without the position. */
+/**
+ * Converts the tokenizer's complaint to a diagnostic.
+ *
+ * @param reason Message of the tokenizer, without the position.
+ */
 export function malformation(at: Place, reason: string): Diagnostic {
   const other = [/^/, reason.replace(/\.$/, ''), 'Correct the file at this place.'] as const;
   const [, found, advice] = MALFORMATIONS.find(([begins]) => begins.test(reason)) ?? other;
   return says.xml(at, found, advice);
 }
 
-/** Most bytes searched for a lone `&`. */
+/** Number of bytes searched for a lone `&`. */
 const REACH = 1 << 20;
 
 /**
- * The error itself, or, if a lone `&` precedes the place of the error, an error that reports the `&`.
+ * Returns the error itself, or, if a lone `&` precedes the place of the error, an error that reports the `&`.
  *
- * The tokenizer takes everything up to the next `;` as an entity name, so it reports the fault there or at the end of
- * the file.
+ * The tokenizer takes everything up to the next `;` as an entity name, so it reports the fault there or at
+ * the end of the file.
  *
  * @param from End of the last tag that was read.
  */

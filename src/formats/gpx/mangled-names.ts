@@ -14,7 +14,7 @@ export const isCounted = (name: string, written: string): boolean =>
 /** True for a name that a unit made by numbering its waypoints. */
 export const isNumber = (name: string): boolean => /^(wpt|wp|waypoint|mark)?[ _-]?\d+$/i.test(name);
 
-/** Letters and digits of a name, in capitals. */
+/** Returns the letters and digits of a name, in capitals without diacritics. */
 export const fold = (name: string): string =>
   name
     .normalize('NFD')

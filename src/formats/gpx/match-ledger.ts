@@ -10,15 +10,15 @@ export interface LedgerEntry {
   readonly lat: number;
   /** Longitude, deg, WGS 84. */
   readonly lon: number;
-  /** Name of its mark. */
+  /** Name of the boat position's mark. */
   readonly of: string;
-  /** Suffix that marks its side in its name, such as `D`. */
+  /** Suffix of the name that tells the side, such as `D`. */
   readonly suffix: string;
-  /** Position of its mark, deg, since several marks may have the same name. */
+  /** Latitude of the mark, deg, WGS 84. Several marks may have the same name. */
   readonly ofLat?: number;
   readonly ofLon?: number;
   readonly comment: string;
-  /** The default symbol of its side, not one chosen by the user; empty when none is written. */
+  /** Symbol by default or option, never a symbol that the user set on the unit; empty for none. */
   readonly symbol: string;
 }
 
@@ -29,25 +29,25 @@ export interface Returned extends LatLon {
   readonly description: string;
 }
 
-/** Greatest distance that rounding in a unit moves a position, besides rounding to its file's decimals, m. */
+/** Greatest distance that a unit moves a position, m, apart from rounding to the decimals of its file. */
 const ROUNDING = 3;
 /** Minimum number of characters that identify a comment as ours. */
 const MIN_COMMENT = 8;
-/** Extra cost of a pair whose waypoint may well be a user's mark, so that all other pairs come first. */
+/** Extra cost of a pair whose waypoint may be a user's mark, so that all other pairs come first. */
 const UNCERTAIN_COST = 10;
 
-/** Greatest distance that a unit can move a position when its files have this many decimals, m. */
+/** Returns the greatest distance that a unit moves a position, m, if its files have this many decimals. */
 export const roundingOf = (decimals: number): number => ROUNDING + MEAN_METERS_PER_DEGREE * 10 ** -decimals;
 
 /**
- * Matches waypoints with what was written earlier, one to one, starting with the surest pairs.
+ * Matches waypoints with what was written earlier, one to one, surest pairs first.
  *
- * A pair must be at one place within the precision of the file, and the waypoint must have either our text
- * or a name that a unit may have made of the written one (cut, capitalized or numbered). A waypoint that a
- * user named after a boat position, or put next to one, is therefore no match.
+ * A pair must agree in position within the precision of the file. The waypoint must also have our text, or
+ * the written name as a unit may have changed it (cut, capitalized, numbered or dropped). A waypoint with
+ * only the name or only the position of a boat position therefore does not match.
  *
  * @param decimals Decimals of the coordinates in the file.
- * @returns The boat position written, by its waypoint.
+ * @returns Boat position as written, by waypoint.
  */
 export function matchLedger<T extends Returned>(
   waypoints: readonly T[],
@@ -82,10 +82,7 @@ export function matchLedger<T extends Returned>(
   return matched;
 }
 
-/**
- * Returns a test for waypoints with the name and place of an enriched mark. Such a waypoint is the user's,
- * even if it is named like a boat position.
- */
+/** Returns a test for waypoints with the name and place of an enriched mark, which are the user's own. */
 function knownMarks(given: readonly LedgerEntry[], tolerance: number): (waypoint: Returned) => boolean {
   const near = createNearIndex(() =>
     given.flatMap(({ of, ofLat: lat, ofLon: lon }) =>
@@ -96,13 +93,14 @@ function knownMarks(given: readonly LedgerEntry[], tolerance: number): (waypoint
 }
 
 /**
- * Boat positions that a user moved, among the waypoints that did not match by place.
+ * Finds boat positions that a user moved, among the waypoints that did not match by position.
  *
- * A moved boat position has the written name and, if the unit keeps texts, our text; or it has our
- * text under a name that the unit made. No other waypoint matches its mark and side, and it is within `reach`
- * of the place where it was written. A number that a unit assigned as a name proves nothing.
+ * A moved boat position has our text, under the written name or that name as changed by a unit. On a unit
+ * that drops texts, a moved boat position has the written name. It is within `reach` of the position written,
+ * and no other waypoint matches its mark and side.
  *
- * @param matched Matches by place. @param reach Greatest distance that a user moves a position, m.
+ * @param matched Matches by position.
+ * @param reach Greatest distance that a user moves a position, m.
  */
 export function matchMoved<T extends Returned>(
   waypoints: readonly T[],
@@ -137,7 +135,7 @@ export function matchMoved<T extends Returned>(
   return moved;
 }
 
-/** Key by which a boat position is known in all runs: its mark and side. */
+/** Returns the key of a boat position in all runs: its mark and side. */
 const sideKey = ({ of, suffix, ofLat, ofLon }: LedgerEntry): string =>
   [of, suffix, ofLat?.toFixed(4), ofLon?.toFixed(4)].join(' ');
 
@@ -150,7 +148,7 @@ const hasText = ({ comment, description }: Returned, entry: LedgerEntry): boolea
 export const hasOtherText = (waypoint: Returned, entry: LedgerEntry): boolean =>
   `${waypoint.comment}${waypoint.description}`.trim() !== '' && !hasText(waypoint, entry);
 
-/** Cost of matching a waypoint with a written position, from 0; undefined when they cannot match. */
+/** Returns the cost, 0 or more, of matching a waypoint with a written position; undefined for no match. */
 function costOf(waypoint: Returned, entry: LedgerEntry, tolerance: number): number | undefined {
   const place = nearDistance(waypoint, entry) / tolerance;
   if (isSameName(waypoint, entry)) return place;
@@ -162,7 +160,7 @@ function costOf(waypoint: Returned, entry: LedgerEntry, tolerance: number): numb
   return (isOurs ? 2 : 3) + place;
 }
 
-/** True when the shorter text begins the longer one and is long enough to identify it. */
+/** True when the shorter text begins the longer text and is long enough to identify it. */
 export function startsAlike(text: string, written: string): boolean {
   const [a, b] = [text.trim().toUpperCase(), written.trim().toUpperCase()];
   const length = Math.min(a.length, b.length);

@@ -5,21 +5,22 @@ import { createNearIndex, type LatLon, nearestPlace } from './near.ts';
 /** A waypoint that may be one of our boat positions, moved by the user. */
 export interface MaybeMoved {
   readonly entry: LedgerEntry;
-  /** True when its name or neighbors in the file make this likely; it is then not a mark to plan for. */
+  /** True when the name or the neighbors in the file make this likely. The waypoint is then not planned. */
   readonly isLikely: boolean;
 }
 
 /**
- * Waypoints that may be boat positions moved on a chartplotter that drops texts and changes names.
+ * Finds waypoints that may be moved boat positions, for chartplotters that drop texts and change names.
  *
- * Such a waypoint is near a mark that has not moved and lacks one boat position, it has no text of the
- * user's, and no mark of ours was at its place. It is likely the missing boat position if a chartplotter may
- * have made its name from the written name and from that of no missing mark, or if its name is a number and
- * it is among the waypoints of that mark in the file. Neither is proof, so the waypoint is always kept.
+ * A boat position is missing when its mark is still in place but no waypoint matched the boat position. A
+ * candidate has no text of the user's, is no enriched mark, and lies within `reach` of the position written.
+ * It is likely when a chartplotter may have made its name from the written name and from no missing mark's
+ * name, or when its name is a number and its neighbors in the file belong to the mark. Neither is proof, so
+ * the waypoint is always kept.
  *
  * @param waypoints Waypoints in file order.
  * @param matched Boat positions that are where they were written, or were certainly moved.
- * @param tolerance Greatest distance that a chartplotter moves a place by rounding, m.
+ * @param tolerance Greatest distance that a chartplotter's rounding moves a position, m.
  * @param reach Greatest distance that a user moves a position, m.
  */
 export function findMaybeMoved<T extends Returned>(
@@ -37,9 +38,9 @@ export function findMaybeMoved<T extends Returned>(
   const returned = new Set(matched.values());
   for (const [mark, entries] of present) {
     const entriesOfMark = new Set(entries);
-    // The chartplotter may have renamed the mark, so sides are matched by the place of their mark.
+    // The chartplotter may have renamed the mark, so entries belong to a mark by its position, not its name.
     const taken = new Set(entries.filter((entry) => returned.has(entry)).map(({ suffix }) => suffix));
-    // The file was written with the latest entry of each side.
+    // When a side was written several times, the file holds the latest entry.
     const written = [...new Map(entries.map((entry) => [entry.suffix, entry])).values()];
     for (const entry of written.filter(({ suffix }) => !taken.has(suffix))) {
       const open = near(entry, reach).filter(
@@ -68,7 +69,7 @@ export function findMaybeMoved<T extends Returned>(
   return found;
 }
 
-/** Positions written for each mark that has not moved, and the names of marks that were moved or deleted. */
+/** Returns the entries of each mark that has not moved, and the names of marks that were moved or deleted. */
 function knownMarks<T>(given: readonly LedgerEntry[], find: (place: LatLon) => T | undefined) {
   const present = new Map<T, LedgerEntry[]>();
   const missing = new Set<string>();
@@ -84,8 +85,8 @@ function knownMarks<T>(given: readonly LedgerEntry[], find: (place: LatLon) => T
 }
 
 /**
- * True when a waypoint is among those of a mark in the file: between two of them, or between one of them and another
- * mark of ours. A mark added by the user comes last in the file.
+ * True when both neighbors of a waypoint in the file belong to `mark`, or one does and the other is another
+ * enriched mark. A mark that the user added would be last in the file.
  */
 function isAmong<T>(
   waypoint: T,
@@ -105,7 +106,7 @@ function isAmong<T>(
   );
 }
 
-/** The waypoints before and after each waypoint in the file. */
+/** Returns the waypoints just before and after each waypoint in the file. */
 const neighborsIn = <T>(waypoints: readonly T[]): ReadonlyMap<T, readonly T[]> =>
   new Map(
     waypoints.map((waypoint, k) => [

@@ -11,7 +11,7 @@ import { createNearIndex, type FindNear, nearDistance } from './near.ts';
 import { gpxOutputOptions } from './output-options.ts';
 import { readGpx } from './read-gpx.ts';
 
-/** Distance, m, within which waypoints in different files are probably one mark stored on two units. */
+/** Distance within which waypoints of different files are probably one mark on two units, m; chosen. */
 const NEAR = 10;
 
 export interface MergedGpx {
@@ -20,14 +20,14 @@ export interface MergedGpx {
 }
 
 /**
- * One file with the waypoints of several: the first file, unchanged but for the other files' waypoints after
- * its own.
+ * Merges files into one: the first file, with the waypoints of the other files inserted after its own.
  *
  * Waypoints of the other files are copied as written, with the namespaces they need. Their routes, tracks and
  * metadata are not copied. Boat positions of an earlier run are left out, since the run makes new ones. Near
- * duplicates are reported, and are joined only within `join` meters when `join` is given.
+ * duplicates are reported.
  *
- * @throws Refusal when the files have different GPX versions.
+ * @param join Greatest distance between waypoints of the same name that become one, m; by default none do.
+ * @throws Refusal when the files have different GPX versions or namespaces.
  */
 export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly join?: number }): MergedGpx {
   const [first, ...others] = documents;
@@ -56,14 +56,14 @@ export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly
   return { document: readGpx(bytes, first.file), diagnostics };
 }
 
-/** The file without what an earlier run added to it. */
+/** Returns the file without what an earlier run added to it. */
 function withoutAdditions(document: GpxDocument): GpxDocument {
   if (document.ours.length === 0) return document;
   const [{ bytes }] = enrichGpx(document, [], defaultsOf(gpxOutputOptions)).parts;
   return readGpx(bytes, document.file);
 }
 
-/** True when a waypoint within `join` m has the same name, so this one is left out. Reports nearby waypoints. */
+/** True when a waypoint of the same name within `join` m replaces this waypoint. Reports near duplicates. */
 function isJoined(
   waypoint: GpxWaypoint,
   find: FindNear<GpxWaypoint>,
@@ -90,8 +90,8 @@ function isJoined(
 }
 
 /**
- * A waypoint's XML for another file, with the namespaces of its old root and only characters that the other encoding
- * has.
+ * Returns a waypoint's XML for another file, with the namespaces that the waypoint needs. Characters that the
+ * other encoding lacks become character references.
  */
 function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): string {
   const xml = asBuffer(from.utf8).toString('utf8', place.start, place.end);
@@ -120,7 +120,7 @@ function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): str
   return withReferences(plain, to.encoding);
 }
 
-/** Insertion after the last waypoint, or where waypoints belong: after the metadata, before routes and tracks. */
+/** Returns the insertion of `text` after the last waypoint, else before the first route, track or end tag. */
 function insertionOf({ waypoints, root, lines, utf8 }: GpxDocument, text: string): Edit[] {
   if (text === '') return [];
   const last = waypoints.at(-1);

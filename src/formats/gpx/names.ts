@@ -21,17 +21,16 @@ const LETTERS: Readonly<Record<string, string>> = {
   ı: 'i',
 };
 
-/** A name in printable ASCII; a name that already is stays unchanged. */
 function asciiName(name: string): string {
   if (/^[ -~]*$/.test(name)) return name;
   return toAscii(Array.from(name.normalize('NFC'), (letter) => LETTERS[letter] ?? letter).join(''));
 }
 
 /**
- * Assigns names that a unit can display. Without limits every name stays unchanged. With limits, names are cut, and
- * numbered when two would be the same.
+ * Creates an allocator of names that a unit can display. Without limits every name stays unchanged. With
+ * limits, long names are cut and equal names are numbered.
  *
- * @param names All waypoint names, so that a cut name never takes a name that fits as it is.
+ * @param names Names of all waypoints. A cut name never takes a name that fits as it is.
  */
 export function createNameAllocator(
   names: readonly string[],
@@ -70,7 +69,7 @@ export function createNameAllocator(
     return plainName;
   };
   return {
-    /** The name to display for a waypoint; unchanged when it fits and is unused. */
+    /** Returns the name to display for a waypoint, unchanged when it fits and is unused. */
     waypoint(name: string): string {
       if (!isLimited) return name;
       const fits = plain(name) === name && length(name) <= limit;
@@ -79,9 +78,9 @@ export function createNameAllocator(
       return give(plain(name), '', isFree);
     },
     /**
-     * The name of a boat position whose waypoint is displayed as `shown`.
+     * Returns the name of a boat position whose waypoint is displayed as `shown`.
      *
-     * @param makesWay Number the name when a waypoint already has it, even without limits.
+     * @param makesWay Whether to number the name when a waypoint already has it, even without limits.
      */
     partner(shown: string, suffix: string, makesWay = false): string {
       const isFree = (candidate: string) => !reserved.has(foldCase(candidate));
@@ -98,5 +97,5 @@ const length = (text: string): number => Array.from(text).length;
 const cut = (text: string, limit: number): string =>
   length(text) <= limit ? text : Array.from(text).slice(0, Math.max(0, limit)).join('').trimEnd();
 
-/** A name in the form in which units compare names: without regard to case and surrounding blanks. */
+/** Returns a name in the form in which units compare names: without case and surrounding blanks. */
 export const foldCase = (name: string): string => name.trim().toLowerCase();

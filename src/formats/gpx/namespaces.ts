@@ -14,7 +14,7 @@ export const isNewerNamespace = (uri: string): boolean =>
 
 export const isGpxNamespace = (uri: string): boolean => uri === GPX_10 || uri === GPX_11;
 
-/** Version of a GPX file, from its namespace or else the root's `version`; 1.1 when neither gives one. */
+/** Returns the version of a GPX file from its namespace, else from the root's `version`, else 1.1. */
 export function gpxVersion(uri: string, declared: string | undefined): GpxVersion {
   if (uri === GPX_10) return '1.0';
   if (uri === GPX_11) return '1.1';
@@ -27,10 +27,7 @@ export interface PrefixChoice {
   readonly isDeclared: boolean;
 }
 
-/**
- * A prefix that means our namespace throughout the file: already declared on the root, or else not used in
- * the file.
- */
+/** Chooses a prefix for our namespace: one that the root declares and nothing redefines, or an unused one. */
 export function choosePrefix(root: GpxDocument['root']): PrefixChoice {
   for (const [prefix, uri] of Object.entries(root.namespaces)) {
     if (prefix !== '' && uri === NAMESPACE && root.prefixes.get(prefix)?.size === 1)
@@ -41,5 +38,5 @@ export function choosePrefix(root: GpxDocument['root']): PrefixChoice {
   return { prefix, isDeclared: false };
 }
 
-/** The namespace declaration as inserted into the root's start tag, after the name. */
+/** Returns the namespace declaration that is inserted after the name in the root's start tag. */
 export const declaration = (prefix: string): string => ` xmlns:${prefix}="${NAMESPACE}"`;

@@ -3,9 +3,9 @@ import KDBush from 'kdbush';
 import { MEAN_METERS_PER_DEGREE } from '../../../shared/geo/index.ts';
 
 /**
- * Distance between two places that are near each other, m; accurate to 1 %, for tolerances only.
+ * Returns the distance between two places near each other, m, accurate to 1 %; for tolerances only.
  *
- * Longitudes may be wrapped in any way.
+ * Longitudes may differ by whole turns.
  */
 export function nearDistance(a: LatLon, b: LatLon): number {
   const north = (b.lat - a.lat) * MEAN_METERS_PER_DEGREE;
@@ -13,7 +13,6 @@ export function nearDistance(a: LatLon, b: LatLon): number {
   return Math.hypot(north, turn * MEAN_METERS_PER_DEGREE * Math.cos((a.lat * Math.PI) / 180));
 }
 
-/** The place nearest to another; undefined when there are none. */
 export const nearestPlace = <T extends LatLon>(at: LatLon, places: readonly T[]): T | undefined =>
   least(places, (place) => nearDistance(at, place));
 
@@ -22,10 +21,10 @@ export interface LatLon {
   readonly lon: number;
 }
 
-/** Finds the places within a radius in m, in their original order. Places without coordinates are never found. */
+/** Finds the places within a radius in m, in their original order, never a place without coordinates. */
 export type FindNear<T> = (at: LatLon, radius: number) => T[];
 
-/** @param places Called at the first search, since most files need none. */
+/** @param places Called at the first search, since most files need no search. */
 export function createNearIndex<T extends LatLon>(places: () => readonly T[]): FindNear<T> {
   let find: FindNear<T> | undefined;
   return (at, radius) => {
@@ -57,5 +56,5 @@ function indexPlaces<T extends LatLon>(places: readonly T[]): FindNear<T> {
   };
 }
 
-/** Size of the searched box relative to the circle of the radius, large enough anywhere on Earth. */
+/** Half side of the searched box, in radii. Places in the margin are dropped by their distance. */
 const MARGIN = 1.02;

@@ -1,6 +1,6 @@
 import { type OptionDefinitions, type OptionValues, switchOption } from '../../../shared/contract/index.ts';
 
-/** Limits of the unit that will load the GPX. All limits are off by default because they change what the user wrote. */
+/** Options for the unit that will load the GPX. Limits are off by default, since they change user data. */
 export const gpxOutputOptions = {
   plain: switchOption('plain', 'Write comments and boat positions only, no extension elements.'),
   maxName: {

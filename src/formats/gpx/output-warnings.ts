@@ -9,10 +9,7 @@ import type { AdditionPlan } from './plan-additions.ts';
 /** Common limits of boat units: conservative figures from common practice, no source. */
 const LIMIT = { name: 10, text: 255, waypoints: 500, routes: 50, tracks: 20, bytes: 4 * 2 ** 20 } as const;
 
-/**
- * Warnings about parts of the output that a boat unit may cut, rename or refuse. Limits handled by an option are
- * skipped.
- */
+/** Warns of what a boat unit may cut, rename or refuse. A limit whose option is set is skipped. */
 export function outputWarnings(
   { file, waypoints, counts: { routes, tracks } }: GpxDocument,
   plan: AdditionPlan,
@@ -47,7 +44,7 @@ export function outputWarnings(
   return found;
 }
 
-/** Names that occur earlier in the list, ignoring case and surrounding blanks. */
+/** Returns the names that repeat an earlier name, ignoring case and surrounding blanks. */
 function repeatedOf(names: readonly string[]): string[] {
   const seen = new Set<string>();
   return names.filter((name) => seen.size === seen.add(foldCase(name)).size);

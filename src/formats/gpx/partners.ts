@@ -13,25 +13,26 @@ import { isProposedEntry } from './proposed-gpx.ts';
 export const BOAT_TYPE = 'boat position';
 /** Suffixes recognized without our element: the two sides, and the next angles. */
 const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
-/** Maximum distance of a boat position from its waypoint, or of a user's move, m: just over a long cast. */
+/** Maximum distance of a boat position from its mark, or of a user's move, m: three of the longest casts. */
 const REACH = 250;
-/** Distance, m, beyond which the user moved a boat position, since units round coordinates to about 2 m. */
+/** Distance beyond which a boat position was moved by the user, m. A unit's rounding moves it about 2 m. */
 const MOVED = 3;
-/** Greatest distance that a unit with 4 decimals can move a mark, m. */
+/** Greatest distance that a unit with 4 decimals moves a mark, m. */
 const SAME_MARK = 12;
-/** Start of our comments on boat positions. It may be cut, but is long enough that nobody writes it by chance. */
+/** Start of our comments on boat positions, perhaps cut by a unit, that nobody writes by chance. */
 const BOAT_COMMENT =
   /^boat [\d.]+ ?(?:ft|m)(?:(?: (?:shallow|opposite(?: deep)?|any) side)?, ?(?:ca?|cas|cast|cast \d.*)| (?:shal|oppo)[a-z ]*)$/i;
 
 /**
- * Marks the boat positions of earlier runs among waypoints, with the user's changes to them.
+ * Finds the boat positions of earlier runs among waypoints, with the user's changes.
  *
- * A boat position is recognized by the ledger of what was written, by our element, or by its type or comment,
- * as long as it still has the name of a boat position (which a unit may have cut, numbered or capitalized).
- * In a file with other traces of ours, a waypoint with only a matching name and place may be a boat position
- * and is kept. A boat position that the user renamed is the user's own waypoint.
+ * A boat position is recognized by the ledger, by our element, or by its type or comment, as long as it still
+ * has the name of a boat position (which a unit may have cut, numbered or capitalized). In a file with other
+ * traces of ours, a waypoint with only a matching name and place may be a boat position and is kept. A boat
+ * position that the user renamed is the user's own waypoint.
  *
  * @param given What earlier runs wrote, if known.
+ * @returns The waypoints in order; boat positions have `partner`.
  */
 export function recognizePartners(
   waypoints: readonly GpxWaypoint[],
@@ -83,7 +84,7 @@ export function recognizePartners(
   );
 }
 
-/** The marks of a file, which boat positions belong to. */
+/** Indexes the marks of a file by place and by name. */
 function createMarks(marks: readonly GpxWaypoint[]) {
   const find = createNearIndex(() => marks);
   // When several marks have the same name, the first one counts.
@@ -104,7 +105,7 @@ type Marks = ReturnType<typeof createMarks>;
 export const isReplaceable = ({ by }: PartnerMark): boolean =>
   by === 'ledger' || by === 'element' || by === 'signature';
 
-/** The mark for which a boat position was written, according to its ledger entry. */
+/** Returns the mark that a boat position was written for, according to its ledger entry. */
 function ownerGiven(waypoint: GpxWaypoint, { of, ofLat, ofLon }: LedgerEntry, marks: Marks) {
   const isOwner = (name: string): boolean => isMangled(name, of);
   const place = ofLat === undefined || ofLon === undefined ? undefined : { lat: ofLat, lon: ofLon };
@@ -116,7 +117,7 @@ function ownerGiven(waypoint: GpxWaypoint, { of, ofLat, ofLon }: LedgerEntry, ma
   );
 }
 
-/** Most decimals among the coordinates of a file, which shows how many its unit kept. */
+/** Returns the most decimals among the coordinates of a file, which its unit kept; 7 at most. */
 export function coordinateDecimals(waypoints: readonly GpxWaypoint[]): number {
   let most = 0;
   for (const { lat, lon } of waypoints)
@@ -168,7 +169,7 @@ function recognizeElement(
   return { by: isMoved ? 'moved' : 'element', of: mark?.fileIndex, suffix: side };
 }
 
-/** Comment and symbol originally written on a plugin's position, from our element. */
+/** Returns the comment and symbol originally written on a plugin's position, from our element. */
 function writtenOn({ place }: GpxWaypoint): Pick<LedgerEntry, 'comment' | 'symbol'> | undefined {
   const boat = ownElement(place, 'boat');
   const textOf = (name: string): string | undefined =>
@@ -187,7 +188,7 @@ const hasSignature = (waypoint: GpxWaypoint): boolean =>
 const isSignedInText = ({ type, comment }: GpxWaypoint): boolean =>
   type.toLowerCase() === BOAT_TYPE || BOAT_COMMENT.test(comment);
 
-/** The nearest waypoint whose name plus a suffix is this name, exactly or else after changes by a unit. */
+/** Finds the waypoint whose name plus a suffix is this waypoint's name: exact names first, then near ones. */
 function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   const owners = marks
     .find(waypoint, REACH)
@@ -206,7 +207,7 @@ function ownerByName(waypoint: GpxWaypoint, marks: Marks) {
   return owners[0];
 }
 
-/** Suffix of a plugin's position, for a waypoint whose type says that it is a boat position. */
+/** Returns the suffix of a plugin's position, if the type says that the waypoint is a boat position. */
 const ownSuffix = ({ name, type }: GpxWaypoint): string[] =>
   type.toLowerCase() === BOAT_TYPE ? (/[ _-]([A-Z]{1,3})\d*$/i.exec(name)?.slice(1) ?? []) : [];
 

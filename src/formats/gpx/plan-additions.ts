@@ -11,14 +11,14 @@ import {
 import { createNearIndex, nearDistance } from './near.ts';
 import { isReplaceable } from './partners.ts';
 
-/** Distance, m, within which a waypoint may be a new boat position after rounding in a unit. */
+/** Greatest distance between a new boat position and the same position returned by a unit, m. */
 const SAME_PLACE = 3;
 
 /** What happens to each waypoint of the file. */
 export interface AdditionPlan {
-  /** By `fileIndex`; no entry for waypoints without additions. */
+  /** Additions by `fileIndex`; a waypoint without additions has no entry. */
   readonly additions: ReadonlyMap<number, WaypointAddition>;
-  /** Boat positions of an earlier run that are removed. */
+  /** `fileIndex` of each boat position of an earlier run that is removed. */
   readonly removed: ReadonlySet<number>;
 }
 
@@ -34,7 +34,7 @@ export function planAdditions(
     boats.filter(({ partner }) => isReplaceable(partner!)).map(({ fileIndex }) => fileIndex),
   );
   const edited = bySide(boats.filter(({ partner }) => partner?.edits !== undefined));
-  // A boat position moved by the user, or known only by name and place, stays; no new one is added there.
+  // Boat positions moved by the user, or known only by name and place, stay, and no new one is added there.
   const kept = bySide(boats.filter(({ partner }) => /^(?:moved|name)$/.test(partner!.by)).reverse());
   const standsAt = boatsByPlace(document, additions, removed);
   const planned = new Map<number, WaypointAddition>();
@@ -67,10 +67,10 @@ export function planAdditions(
   return { additions: planned, removed };
 }
 
-/** Key of a boat position: the `fileIndex` of its mark, and its suffix. */
+/** Returns the key of a boat position: the `fileIndex` of its mark, and its suffix. */
 const sideKey = (of: number | undefined, suffix: string | undefined): string => `${of} ${suffix}`;
 
-/** Boat positions by mark and side; when several have the same mark and side, the last one. */
+/** Indexes boat positions by mark and side. Of several boat positions on one side, the last counts. */
 const bySide = (boats: readonly GpxWaypoint[]): ReadonlyMap<string, GpxWaypoint> =>
   new Map(boats.map((boat) => [sideKey(boat.partner?.of, boat.partner?.suffix), boat]));
 
@@ -79,9 +79,9 @@ type StandsAt = (of: GpxWaypoint, partner: PartnerAddition) => GpxWaypoint | und
 /**
  * Finds boat positions of an earlier run that came back with nothing of ours but their place.
  *
- * Among many marks on one spot, a single mark at a new boat position is chance. When a third of all waypoints
- * are at new boat positions, an earlier run wrote the file. Each of these waypoints then stays unchanged, is
- * not enriched, and gets no new boat position beside it.
+ * One mark at a new boat position may be chance. When at least two waypoints, and a third of all, are at new
+ * boat positions, an earlier run wrote the file. Each of these waypoints then stays unchanged, is not
+ * enriched, and gets no new boat position beside it.
  */
 function boatsByPlace(
   { waypoints }: GpxDocument,
@@ -90,7 +90,7 @@ function boatsByPlace(
 ): StandsAt {
   const own = waypoints.filter(({ fileIndex, partner }) => !removed.has(fileIndex) && partner === undefined);
   const near = createNearIndex(() => own);
-  // A mark at exactly the place of another, as after merging files from two units, is not its boat position.
+  // A mark at the place of `of`, as after merging files from two units, is not a boat position of `of`.
   const find: StandsAt = (of, partner) =>
     near(partner, SAME_PLACE).find((waypoint) => waypoint !== of && nearDistance(waypoint, of) > SAME_PLACE);
   const found = new Set(
@@ -102,7 +102,7 @@ function boatsByPlace(
   return found.size >= 2 && found.size >= own.length / 3 ? find : () => undefined;
 }
 
-/** Moves the user's changes to the new boat position on the same side; where there is none, the old position stays. */
+/** Keeps each boat position that the user edited and no new position replaces. Reports edited positions. */
 function keepEdited(
   boats: readonly GpxWaypoint[],
   successorOf: (partner: PartnerMark) => PartnerAddition | undefined,

@@ -6,18 +6,17 @@ import { NAMESPACE } from './namespaces.ts';
 /** Maximum number of rounds of removing nested summaries; no real comment needs two. */
 const ROUNDS = 20;
 
-/** A comment's text without our summary. */
 export const withoutSummary = (comment: string): string => strip(comment, () => () => false).trim();
 
 /**
- * XML inside `cmt` without our summary, otherwise unchanged.
+ * Returns the XML inside `cmt` without our summary, otherwise unchanged.
  *
- * The summary is written as `[ds: ...]` so that it can be found without extension elements. A unit may capitalize the
- * summary or cut it; a cut summary extends to the end of the text or of its CDATA section.
+ * The summary is written as `[ds: ...]` so that it can be found without extension elements. A unit may
+ * capitalize the summary or cut it; a cut summary extends to the end of the text or of its CDATA section.
  */
 export const rawWithoutSummary = (inner: string): string => strip(inner, hiddenPlaces);
 
-/** Tells, for ascending positions in a text, whether a summary there is ignored. */
+/** Returns a test for ascending positions in a text: true where a summary is ignored. */
 type HiddenPlaces = (text: string) => (index: number) => boolean;
 
 function strip(inner: string, hidden: HiddenPlaces): string {
@@ -51,7 +50,11 @@ function withoutOutermost(inner: string, hidden: HiddenPlaces): string {
   return kept + inner.slice(from);
 }
 
-/** Finds XML comments and processing instructions, where no summary is ours. @param inner Well-formed XML. */
+/**
+ * Returns a test for positions in XML comments and processing instructions, where no summary is ours.
+ *
+ * @param inner Well-formed XML.
+ */
 function hiddenPlaces(inner: string): (index: number) => boolean {
   const hidden = Array.from(inner.matchAll(/<!\[CDATA\[[\s\S]*?\]\]>|<!--[\s\S]*?-->|<\?[\s\S]*?\?>/g))
     .filter(([part]) => !part.startsWith('<![CDATA['))
@@ -63,29 +66,28 @@ function hiddenPlaces(inner: string): (index: number) => boolean {
   };
 }
 
-/** Position of the next `]` or `<`, or the end. */
+/** Returns the position of the next `]` or `<`, or the end. */
 function firstStop(inner: string, from: number): number {
   const found = /[\]<]/g;
   found.lastIndex = from;
   return found.exec(inner)?.index ?? inner.length;
 }
 
-/** End of a summary whose text extends to `stop`; undefined when a tag comes first. */
+/** Returns the end of a summary whose text extends to `stop`; undefined when a tag comes first. */
 function endOfSummary(inner: string, stop: number): number | undefined {
   if (inner[stop] === '<') return undefined;
   if (stop === inner.length || inner.startsWith(']]>', stop)) return stop;
   return stop + 1;
 }
 
-/** Our summary as written into a comment; empty for an empty comment. */
+/** Formats our summary as written into a comment; empty for an empty comment. */
 export const summaryText = (comment: string): string =>
   comment.trim() === '' ? '' : `[ds: ${comment.trim().replaceAll('[', '(').replaceAll(']', ')')}]`;
 
-/** Our element of this name in a waypoint. */
 export const ownElement = (place: ElementPlace, name: 'waypoint' | 'boat'): ElementPlace | undefined =>
   additionElements(place).find(({ local }) => local === name);
 
-/** Our elements in a waypoint: in its extensions, or among its children in GPX 1.0. */
+/** Returns our elements in a waypoint: in its extensions, or among its children in GPX 1.0. */
 export function additionElements(place: ElementPlace): readonly ElementPlace[] {
   const own: ElementPlace[] = [];
   for (const child of place.children ?? []) {
@@ -100,25 +102,22 @@ const isAddition = (element: ElementPlace): boolean =>
   element.uri === NAMESPACE && (element.local === 'waypoint' || element.local === 'boat');
 
 /**
- * True for our elements in a user's waypoint that a run replaces.
- *
- * The element of a boat position that the user renamed stays, because it shows that the new name is the user's.
+ * True for our elements that a run replaces in a user's waypoint. The element of a renamed boat position
+ * shows that the new name is the user's, so it stays unless `isPlain`.
  */
 export const isReplaced = (element: ElementPlace, isPlain: boolean): boolean =>
   isAddition(element) && (isPlain || element.local === 'waypoint');
 
-/** Parts of a waypoint that an earlier run made or opened, according to our element; undefined without that element. */
+/** Returns what an earlier run made or opened in a waypoint, from our element; undefined without one. */
 export function previouslyMade(place: WaypointPlace): ReadonlySet<Made> | undefined {
   const element = ownElement(place, 'waypoint');
   return element && new Set((element.attributes?.made ?? '').split(' ') as Made[]);
 }
 
-/**
- * `comment`, `extensions`: the element is ours. `...-opened`: the element was self-closing and now has an end tag.
- */
+/** `comment`, `extensions`: the element is ours. `...-opened`: we gave a self-closing element an end tag. */
 export type Made = 'comment' | 'extensions' | 'comment-opened' | 'extensions-opened' | 'waypoint-opened';
 
-/** Our record of the user's name, if we changed the name and our version is still in place. */
+/** Returns our record of the user's name, if we changed the name and our version is still in place. */
 export function recordedName(place: ElementPlace): ElementPlace | undefined {
   const record = ownElement(place, 'waypoint')?.children?.find(
     (child) => child.uri === NAMESPACE && child.local === 'name',
@@ -127,13 +126,10 @@ export function recordedName(place: ElementPlace): ElementPlace | undefined {
   return record !== undefined && record.attributes?.as === name?.text ? record : undefined;
 }
 
-/** The user's original name, if an earlier run changed it; otherwise undefined. */
+/** Returns the user's original name, if an earlier run changed it; otherwise undefined. */
 export const originalName = (place: ElementPlace): string | undefined => recordedName(place)?.text?.trim();
 
-/**
- * Fields by name that an earlier run wrote into our element. A value that is not in the registry or has another type is
- * left out.
- */
+/** Reads the fields of an earlier run from our element, except unknown fields and values of a wrong type. */
 export function earlierFields({ place }: Pick<GpxWaypoint, 'place'>): Readonly<Partial<FieldValues>> {
   const fields: Record<string, unknown> = {};
   const own = ownElement(place, 'waypoint');

@@ -12,8 +12,8 @@ import { refuseOtherKind, refuseWhatIsNotXml } from './xml-head.ts';
 
 export interface ReadGpxOptions {
   /**
-   * Whether to repair invalid XML, cut a tail of NUL or FF bytes, and close or drop an element that is cut off by the
-   * end of the file. Each repair gives a warning.
+   * Whether to repair invalid XML, cut a tail of NUL or FF bytes, and close or drop an element that is cut
+   * off by the end of the file. Each repair gives a warning.
    */
   readonly repair?: boolean;
   /** Boat positions written by earlier runs. */
@@ -21,7 +21,7 @@ export interface ReadGpxOptions {
 }
 
 /**
- * Reads a GPX file in one pass. Tracks and routes are only counted.
+ * Reads the waypoints of a GPX file. Routes and tracks are only counted and located.
  *
  * @param file Path as the user gave it, for messages.
  * @throws Refusal with file, line and column when the file cannot be read and written back without loss.

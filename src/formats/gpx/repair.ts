@@ -4,7 +4,7 @@ import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer, markedEncoding } from './encoding.ts';
 import { iconv } from './iconv.ts';
 
-/** Comments, CDATA sections and processing instructions, which stay unchanged since they contain no markup. */
+/** Comments, CDATA sections and processing instructions, which stay unchanged as they contain no markup. */
 const HIDDEN = /<!--[\s\S]*?-->|<!\[CDATA\[[\s\S]*?\]\]>|<\?[\s\S]*?\?>/.source;
 const TAG = /<\/?[A-Za-z_:](?:[^<>"']|"[^"]*"|'[^']*')*>/.source;
 const AMPERSAND = /&(?:#\d+;|#x[\da-f]+;)?(?!(?:amp|lt|gt|quot|apos);)/.source;
@@ -24,11 +24,11 @@ type Say = (line: number, what: string) => void;
 /**
  * Repairs what XML does not allow in a slightly broken export; every other byte stays the same.
  *
- * Repaired are `&` and `<` that begin nothing, control characters, junk before the XML declaration or after the end
- * tag, an attribute repeated with the same value, an undeclared prefix, a wrong byte-order mark or declared encoding,
- * and elements cut off by the end of the file.
+ * Faults repaired: `&` and `<` that begin nothing, control characters, junk before the XML declaration or
+ * after the end tag, an attribute repeated with the same value, an undeclared prefix, a wrong byte-order mark
+ * or declared encoding, and elements cut off by the end of the file.
  *
- * @returns The same bytes when nothing was repaired; otherwise the repaired bytes with one message per repair.
+ * @returns The same bytes when nothing was repaired, else the new bytes with one message per repair.
  */
 export function repair(bytes: Uint8Array): Repaired {
   const encoded = repairEncoding(bytes);
@@ -47,7 +47,7 @@ export function repair(bytes: Uint8Array): Repaired {
   };
 }
 
-/** Text of a file. UTF-16 is decoded. Other encodings contain ASCII, so each byte becomes one character. */
+/** Decodes UTF-16. In any other encoding each byte becomes one character, which keeps the ASCII markup. */
 function decode(bytes: Uint8Array, encoding: string | undefined): string {
   if (!encoding?.startsWith('utf-16')) return asBuffer(bytes).toString('latin1');
   const even = Buffer.from(bytes.subarray(0, bytes.length & ~1));
@@ -60,7 +60,7 @@ function encode(text: string, encoding: string | undefined): Uint8Array {
   return encoding === 'utf-16be' ? bytes.swap16() : bytes;
 }
 
-/** Start and end of the document, without junk around it. */
+/** Returns the start and end of the document, without junk around it. */
 function bodyOf(text: string, say: Say): { readonly start: number; readonly end: number } {
   const mark = /^(?:\ufeff|\u00ef\u00bb\u00bf)?/.exec(text)![0].length;
   const declared = text.search(/<\?xml\s/);
@@ -117,8 +117,8 @@ function isLegal(reference: string): boolean {
 }
 
 /**
- * A tag without the attributes that repeat an earlier attribute and its value. Attributes with the same name
- * but different values stay and are refused later.
+ * Removes the attributes of a tag that repeat an earlier attribute and its value. A repeated name with
+ * another value stays and is refused later.
  */
 function withoutRepeated(tag: string, line: number, say: Say): string {
   const seen = new Map<string, string>();
@@ -131,7 +131,7 @@ function withoutRepeated(tag: string, line: number, say: Say): string {
   });
 }
 
-/** The text with declarations on the root for prefixes that nothing declares. */
+/** Adds declarations to the root for prefixes that nothing declares. */
 function declarePrefixes(text: string, say: Say): string {
   const declared = new Set(['xml', 'xmlns']);
   for (const [, prefix] of text.matchAll(/\sxmlns:([\w.-]+)\s*=/g)) declared.add(prefix);
@@ -150,7 +150,7 @@ function declarePrefixes(text: string, say: Say): string {
   return added === '' ? text : text.replace(/<(?:[\w.-]+:)?gpx(?=[\s>])/, (root) => root + added);
 }
 
-/** A text that was cut off, with its open elements closed. A cut tag or reference at the end is dropped. */
+/** Closes the open elements of a text that was cut off. A cut tag or reference at the end is dropped. */
 function closeOpen(text: string, say: Say): string {
   const open: string[] = [];
   for (const [tag] of text.matchAll(new RegExp(`${HIDDEN}|${TAG}`, 'g'))) {
@@ -174,7 +174,7 @@ function closeOpen(text: string, say: Say): string {
     .join('')}\n`;
 }
 
-/** Line numbers for ascending positions in a text. */
+/** Returns a function that gives the 1-based lines of ascending positions in a text. */
 function lineCounter(text: string): (at: number) => number {
   let line = 1;
   let seen = 0;
@@ -217,11 +217,11 @@ const WRONG_MARKS = /^(?:\u00ff\u00fe|\u00fe\u00ff)(?=\s*<)/;
 const DECLARATION = /^(\s*<\?xml\s[^>]*?encoding\s*=\s*["'])([^"']*)(["'])/;
 
 /**
- * Bytes whose byte-order mark and declared encoding match their actual encoding. Nothing else is changed.
+ * Makes the byte-order mark and the declared encoding match the actual encoding. Nothing else is changed.
  *
- * A UTF-16 byte-order mark before single-byte text is removed, and so is a second UTF-8 mark. A declared encoding that
- * is unknown or wrong becomes UTF-8 if the bytes are valid UTF-8, else windows-1252, which western units write. UTF-16
- * text stays unchanged.
+ * A UTF-16 byte-order mark before single-byte text is removed, and so is a second UTF-8 mark. A declared
+ * encoding that is unknown or wrong becomes UTF-8 if the bytes are valid UTF-8, else windows-1252, which
+ * western units write. UTF-16 text stays unchanged.
  */
 function repairEncoding(bytes: Uint8Array): Repaired {
   const diagnostics: Diagnostic[] = [];

@@ -9,7 +9,7 @@ export interface RouteLine {
   readonly points: readonly { readonly name: string; readonly lat: number; readonly lon: number }[];
 }
 
-/** GPX 1.1 text with one `rte` element per route, in ASCII. */
+/** Formats routes as GPX 1.1 in ASCII, with one `rte` element per route. */
 export const formatRoutesGpx = (routes: readonly RouteLine[]): string =>
   ownGpx(
     routes.map(({ name, comment, points }) =>
@@ -28,9 +28,7 @@ export const formatRoutesGpx = (routes: readonly RouteLine[]): string =>
 
 const inAscii = (text: string): string => escapeXml(text, 'us-ascii');
 
-/**
- * GPX of the cast lines: one route per boat position with two points, boat and landing, named after the boat position.
- */
+/** Formats cast lines as GPX: a route from boat to landing per boat position, named after the position. */
 export function formatCastLines(waypoints: readonly EnrichedWaypoint[], style: AdditionStyle): string {
   const routes = waypoints.flatMap((enriched) =>
     castsWithSuffix(enriched.fields, style.angles).map((cast) => castLine(enriched, cast, style)),

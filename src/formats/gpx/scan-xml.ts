@@ -20,22 +20,23 @@ export interface XmlVisitor {
 
 /** A strict XML reader that tracks its position. */
 export interface XmlScanner {
-  /** Reads the next bytes of the file's UTF-8 form. They must end between characters and have no byte-order mark. */
+  /** Reads the next bytes of the file in UTF-8, which end between characters and have no byte-order mark. */
   write(chunk: Uint8Array): void;
   /** Marks the end of the file. */
   close(): void;
-  /** Open elements, including the reported one. */
+  /** Number of open elements, including the reported element. */
   readonly depth: number;
-  /** Bytes read up to the end of the reported tag. */
+  /** Returns the number of bytes up to the end of the reported tag. */
   offset(): number;
   /** 1-based line on which the reported tag ends. */
   readonly line: number;
-  /** Sends text to `handler` from now on; undefined ends this, which saves time. */
+  /** Sends text to `handler` from now on. Undefined stops sending, which saves time. */
   capture(handler: ((text: string) => void) | undefined): void;
 }
 
 /**
- * Strict reader of GPX text that refuses document types, malformed XML, deep nesting and a root other than `gpx`.
+ * Creates a strict reader of GPX text. It refuses document types, malformed XML, deep nesting and a root
+ * other than `gpx`.
  *
  * @param start Number of bytes before the first chunk (the byte-order mark).
  * @throws Refusal from `write` and `close`, with line and column.
@@ -44,11 +45,11 @@ export function createXmlScanner(start: number, visitor: XmlVisitor): XmlScanner
   const parser = new SaxesParser({ xmlns: true });
   /** Names of the open elements. */
   const tags: string[] = [];
-  /** Lines on which the open elements begin. */
+  /** Lines on which the start tags of the open elements end. */
   const lines: number[] = [];
   const places = createBytePlaces(start);
   let isEnding = false;
-  /** Characters up to the end of the previous tag. */
+  /** Number of characters up to the end of the previous tag. */
   let tagBefore = 0;
 
   const refuse = (reason: string): never => {
@@ -70,9 +71,9 @@ export function createXmlScanner(start: number, visitor: XmlVisitor): XmlScanner
     }
     tagBefore = position;
   };
-  // The parser gets six handlers, including text and CDATA, and no more: with a seventh the engine moves the parser's
-  // properties into a hash table, and reading takes four times as long. All six are set from the start so that code
-  // compiled for one parser also serves the next.
+  // The parser gets six handlers, including text and CDATA, and no more: with a seventh the engine moves the
+  // parser's properties into a hash table, and reading takes four times as long. All six are set from the
+  // start so that code compiled for one parser also serves the next.
   parser.on('text', () => undefined);
   parser.on('cdata', () => undefined);
   parser.on('error', (error) => refuse(error.message.replace(/^\d+:\d+: /, '')));
@@ -135,7 +136,6 @@ function createBytePlaces(start: number) {
   const passed = { bytes: 0, chars: 0 };
   let length = 0;
   return {
-    /** The next piece as a string. */
     take(bytes: Uint8Array): string {
       before.bytes += length;
       before.chars += piece.length;
@@ -145,7 +145,11 @@ function createBytePlaces(start: number) {
       piece = asBuffer(bytes).toString(isAscii(bytes) ? 'latin1' : 'utf8');
       return piece;
     },
-    /** Bytes before a code unit of the current piece. @param char Code units from the start, never fewer. */
+    /**
+     * Returns the number of bytes before a code unit of the current piece.
+     *
+     * @param char Code units from the start of the text, never fewer than in the previous call.
+     */
     at(char: number): number {
       const chars = char - before.chars;
       if (piece.length === length) return before.bytes + chars;

@@ -2,17 +2,22 @@ import { DOMParser } from '@xmldom/xmldom';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
 
-/** Parses a text with a second, independent parser. @throws Refusal for a text that it does not accept. */
+/**
+ * Parses a text with a second, independent parser.
+ *
+ * @throws Refusal for a text that the parser does not accept.
+ */
 export function parseAgain(text: Uint8Array, file: string): void {
   const reason = refusalReason(text);
   if (reason !== undefined) throw new Refusal([says['second-parser']({ file }, reason)]);
 }
 
 /**
- * Why the second parser does not accept a UTF-8 text, in one line; undefined when it does.
+ * Returns why the second parser refuses a UTF-8 text, in one line; undefined when it accepts the text.
  *
- * On its own the parser repairs what it can and reports each repair; anything above a warning counts as a refusal here.
- * It accepts NUL, control characters, a bare `&` and unquoted values, all of which the first parser refuses.
+ * On its own the parser repairs what it can and reports each repair; here, any report above a warning is a
+ * refusal. The parser accepts NUL, control characters, a bare `&` and unquoted values, which the first parser
+ * refuses.
  */
 export function refusalReason(text: Uint8Array): string | undefined {
   let reason: string | undefined;

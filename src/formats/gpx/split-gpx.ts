@@ -10,7 +10,7 @@ import { removeWithSpace } from './waypoint-edits.ts';
 
 /** A waypoint in the edited text together with the boat positions put after it. */
 export interface EditedWaypoint extends Span {
-  /** Waypoints in the span, 1 or more. */
+  /** Number of waypoints in the span, 1 or more. */
   readonly count: number;
 }
 
@@ -22,7 +22,7 @@ export interface EditedPlaces {
   readonly waypoints: readonly EditedWaypoint[];
 }
 
-/** Positions of the root's start tag and of the waypoints after the edits. @param edits Edits in order. */
+/** Returns the positions in the text after the edits, which must be in order. */
 export function editedPlaces(
   { root, waypoints }: GpxDocument,
   plan: AdditionPlan,
@@ -42,8 +42,7 @@ export function editedPlaces(
 }
 
 /**
- * An edited file in parts of at most `limit` waypoints each; a single part when all waypoints fit or there is
- * no limit.
+ * Splits an edited file into parts of at most `limit` waypoints each, if the file has more waypoints.
  *
  * A waypoint and its boat positions stay together. Everything that is not a waypoint stays in the first part.
  *
@@ -93,7 +92,7 @@ function groupsOf(waypoints: readonly EditedWaypoint[], limit: number): EditedWa
   return groups;
 }
 
-/** The root with some of its elements and nothing else. */
+/** Returns the text of the root with these elements and nothing else. */
 function only(
   document: GpxDocument,
   edited: Uint8Array,

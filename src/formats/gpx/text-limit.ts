@@ -3,10 +3,10 @@ import { gpxOutputMessages as says } from '../../../shared/text/index.ts';
 import type { GpxDocument, WaypointAddition } from './gpx-document.ts';
 import { summaryText } from './previous-additions.ts';
 
-/** Minimum number of characters that make our comment worth writing. */
+/** Shortest comment of ours that is worth writing, characters; chosen. */
 const LEAST = 12;
 
-/** Additions with our comments cut so that `cmt` as a whole fits the unit. The user's text is never cut. */
+/** Shortens our comments so that `cmt` as a whole fits the unit. The user's text is never cut. */
 export function fitComments(
   document: GpxDocument,
   additions: readonly WaypointAddition[],
@@ -36,7 +36,7 @@ export function fitComments(
   return fitted;
 }
 
-/** Text cut to `room` characters, at the last comma when that keeps most of it. */
+/** Cuts a text to `room` characters, at the last comma if at least half of `room` stays. */
 function cutAtComma(text: string, room: number): string {
   const cut = text.slice(0, room);
   const comma = cut.lastIndexOf(',');

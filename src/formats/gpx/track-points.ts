@@ -30,22 +30,22 @@ export interface TrackPoint {
 
 export interface TrackPointSummary {
   readonly points: number;
-  /** Points with an elevation below 0. */
+  /** Number of points with an elevation below 0. */
   readonly belowZero: number;
-  /** Points left out because their coordinates cannot be used. */
+  /** Number of points left out because their coordinates cannot be used. */
   readonly dropped: number;
   /** Faults of points. Faults of positions come first, since they decide which points are left out. */
   readonly diagnostics: readonly Diagnostic[];
 }
 
 /**
- * The track points of a GPX file in one pass, piece by piece.
+ * Reads the track points of a GPX file, piece by piece.
  *
- * A depth is an element named `depth` in any namespace but ours, anywhere in the point. It is in meters unless its unit
- * attribute or text says otherwise.
+ * A depth is an element named `depth` in any namespace but ours, anywhere in the point. It is in meters
+ * unless its unit attribute or text says otherwise.
  *
- * @param eleIsDepth Whether a point without a depth uses its elevation with the sign changed, in meters as in GPX.
  * @param chunks The file's bytes in order (a read stream or an array).
+ * @param eleIsDepth Whether a point without a depth uses its elevation (m) with the sign changed.
  * @throws Refusal as `readGpx` does.
  */
 export async function* readTrackPoints(
@@ -77,7 +77,7 @@ function createTrackPointReader(eleIsDepth: boolean) {
     time: { count: 0, line: 0 },
   };
   let segments = 0;
-  /** Depth of the open track point among the elements; 0 outside. */
+  /** Nesting depth of the open track point's element; 0 when none is open. */
   let pointDepth = 0;
   /** The open track point if its position can be used. */
   let point: TrackPoint | undefined;
@@ -148,7 +148,7 @@ function createTrackPointReader(eleIsDepth: boolean) {
   };
   return {
     visitor,
-    /** The points since the last call. */
+    /** Returns the points since the last call. */
     take(): readonly TrackPoint[] {
       const taken = found;
       found = [];

@@ -15,7 +15,7 @@ export interface Habit {
 
 /** Minimum number of names or texts that can show a habit. */
 const LEAST = 3;
-/** Lower bounds of the options; a shorter length would be refused when used. */
+/** Least values of the options `max-name` and `max-text`, characters. */
 const SHORTEST = { name: 4, text: 20 } as const;
 
 const seen = (found: string, options: Habit['options'] = {}): Habit => ({ found, by: 'seen', options });
@@ -24,10 +24,10 @@ const likely = (found: string, options: Habit['options']): Habit => ({ found, by
 type Pair = readonly [waypoint: GpxWaypoint, entry: LedgerEntry];
 
 /**
- * Habits of a unit in keeping waypoints, as shown by an export from it.
+ * Finds how a unit changes waypoints, from an export of the unit.
  *
  * @param given What earlier runs wrote. Comparing it with the export shows for certain what the unit changes.
- * @returns The number of waypoints compared, and the habits found. A habit shown by too few waypoints is left out.
+ * @returns The number of waypoints compared, and the habits that enough waypoints show.
  */
 export function unitHabits(
   waypoints: readonly GpxWaypoint[],
@@ -55,8 +55,8 @@ function nameLength(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): 
   const longest = Math.max(0, ...waypoints.map(({ name }) => lengthOf(name)));
   const options = { 'max-name': String(Math.max(SHORTEST.name, longest)) };
   const cut = pairs.filter(([{ name }, entry]) => lengthOf(name) < lengthOf(entry.name));
-  // A name replaced by a number is shorter too, so a cut shows only when a written name is longer than every
-  // returned name.
+  // A number instead of a name is short too. A cut shows only if a written name is longer than all returned
+  // names.
   if (cut.some(([, entry]) => lengthOf(entry.name) > longest))
     return seen(`names cut to ${longest} characters`, options);
   if (pairs.length >= LEAST || waypoints.filter(({ name }) => lengthOf(name) === longest).length < LEAST)
@@ -90,7 +90,7 @@ function numbered(pairs: readonly Pair[]): Habit | undefined {
   return count === 0 ? undefined : seen(`numbers put after ${count} names to make them unique`);
 }
 
-/** Habits about which text comes back and how much of it. */
+/** Finds which text comes back and how much of the text. */
 function texts(pairs: readonly Pair[]): Habit[] {
   const filled = pairs.filter(([, { comment }]) => comment !== '');
   if (filled.length === 0) return [];
@@ -128,7 +128,7 @@ function symbols(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): Hab
   const lost = [...new Set(changed.map(([, { symbol }]) => symbol))].filter((name) => !known.includes(name));
   const list = known.slice(0, 12).join(', ');
   const unknown = lost.length === 0 ? '' : `; unknown to the unit: ${lost.join(', ')}`;
-  // A single symbol for all shows that the unit replaces symbols, not which ones it knows.
+  // A single symbol on all waypoints shows that the unit replaces symbols, but not which symbols it has.
   const options: Habit['options'] = known.length > 1 ? { symbols: known } : {};
   return seen(`symbols in the export: ${list}${unknown}`, options);
 }

@@ -9,14 +9,14 @@ import type { EditedPlaces } from './split-gpx.ts';
 
 /** Maximum length of a text that is given whole to the second parser, bytes. */
 const WHOLE = 1 << 20;
-/** Size of the portions of a longer text, bytes; its whole tree would take most of a run's memory. */
+/** Target size of the portions of a longer text, bytes. The whole tree would take most of a run's memory. */
 const PORTION = 1 << 19;
-/** Distance between waypoints, bytes, beyond which the text between them, such as a track, is left out. */
+/** Least gap between waypoints that divides portions, bytes. Text in a gap, such as a track, is left out. */
 const GAP = 4096;
 
 /**
- * Checks values before they are written. Each must be finite, have a unit if its field has one, have few decimals, and
- * have a name that XML allows.
+ * Checks values and boat positions before they are written. A value must be finite and have few decimals, a
+ * name that XML allows, and a unit if its field has one.
  *
  * @throws Error for a value that fails, which is a defect of the program or of the plugin named in the error.
  */
@@ -45,9 +45,10 @@ function checkValue({ name, value, unit }: AddedValue): void {
 /**
  * Checks that an edited text is well-formed and that taking the edits out gives the input's bytes.
  *
- * @param places Positions of the waypoints in the edited text. Long tracks are not given to the second parser
- * again: they are the input's own bytes, which the first parser has read.
+ * @param places Positions of the waypoints in the edited text. The second parser gets no long tracks, since
+ * they are the input's own bytes, which the first parser has read.
  * @throws Error when taking out the edits does not restore the input, which is a defect.
+ * @throws Refusal when the second parser does not accept the text.
  */
 export function verifyEdited(
   document: GpxDocument,
@@ -71,7 +72,7 @@ export function verifyEdited(
   }
 }
 
-/** The edited text whole when it is short; otherwise separate documents, each with the root and some waypoints. */
+/** Yields a short text whole. Splits a longer text into documents with the root and some of the waypoints. */
 function* portions(
   document: GpxDocument,
   edited: Uint8Array,

@@ -20,7 +20,7 @@ export interface AdditionStyle {
   readonly room?: number;
 }
 
-/** Everything one enriched waypoint adds to the GPX: values in SI, comments in the user's units. */
+/** Formats everything that an enriched waypoint adds to the GPX: values in SI, comments in user units. */
 export function waypointAddition(
   { waypoint, fields, diagnostics }: EnrichedWaypoint,
   definitions: readonly (readonly [string, FieldDefinition])[],
@@ -45,7 +45,7 @@ export function waypointAddition(
   };
 }
 
-/** A plugin's position. Its text is recorded, since nothing else tells the text from the user's own. */
+/** Converts a plugin's position. Recording its text lets a later run tell it from the user's text. */
 const pluginPartner = ({ suffix, lat, lon, comment, symbol = '' }: WriterPosition): PartnerAddition => ({
   suffix,
   lat,
@@ -60,14 +60,13 @@ const pluginPartner = ({ suffix, lat, lon, comment, symbol = '' }: WriterPositio
 
 /** A cast that is written for the unit. */
 export interface NamedCast {
-  /** Suffix of its boat position. */
   readonly suffix: string;
   readonly plan: CastPlan;
   /** Where the boat sits; empty for the deep side, which the suffix D already says. */
   readonly where: string;
 }
 
-/** Casts written for the unit: both sides, then the requested number of next angles. */
+/** Returns the casts written for the unit: both sides, then up to `count` next angles. */
 export function castsWithSuffix(fields: EnrichedWaypoint['fields'], count: number): NamedCast[] {
   const { downslope, upslope, angles = [] } = fields;
   const sided = (suffix: string, plan: CastPlan | undefined): NamedCast[] =>
@@ -81,7 +80,6 @@ export function castsWithSuffix(fields: EnrichedWaypoint['fields'], count: numbe
   ];
 }
 
-/** Comment of a boat position in the user's units. */
 export const castComment = (
   plan: CastPlan,
   where: string,
@@ -90,7 +88,7 @@ export const castComment = (
 ): string =>
   formatCastComment(plan, style.units, { reference: style.bearings, declination, room: style.room }, where);
 
-/** Value of the `unit` attribute for a number in each unit. */
+/** Values of the `unit` attribute, by unit of the field. */
 export const UNIT_TEXT: Partial<Record<FieldDefinition['unit'], string>> = {
   m: 'm',
   deg: 'deg',

@@ -13,7 +13,7 @@ import {
   summaryText,
 } from './previous-additions.ts';
 
-/** Content of one waypoint after the run; everything else in it stays unchanged. */
+/** What a run changes in one waypoint; everything else stays unchanged. */
 export interface WaypointContent {
   readonly values: readonly AddedValue[];
   /** Our summary; nothing is written when it is empty. */
@@ -25,14 +25,14 @@ export interface WaypointContent {
 /** Children that must come before `cmt`. */
 const BEFORE_COMMENT = new Set(['ele', 'time', 'magvar', 'geoidheight', 'name']);
 
-/** A waypoint in its present state, before an earlier run of ours, and after this run. */
+/** Present state of a waypoint, its state before an earlier run, and what this run puts in. */
 type Base = ReturnType<typeof readBase>;
 
 /**
- * Edits that put `content` into a waypoint in place of what an earlier run put there.
+ * Returns the edits that put `content` into a waypoint in place of what an earlier run put there.
  *
- * Without content, the waypoint becomes as it was before that run. Insertions go directly after a tag and include the
- * white space before them, so that a later run can remove them without a trace.
+ * Without content, the waypoint becomes as it was before that run. Insertions go directly after a tag and
+ * include the white space before them, so that a later run can remove them without a trace.
  */
 export function waypointEdits(
   utf8: Uint8Array,
@@ -93,7 +93,7 @@ function readBase(
   };
 }
 
-/** Edits that restore the user's name or replace it by one that the unit can display. */
+/** Returns the edits that restore the user's name, or replace it by a name that the unit can display. */
 function nameEdits({ utf8, name, content, writing, originalName, wasClosed }: Base): Edit[] {
   if (name === undefined || name.isSelfClosing || wasClosed) return [];
   const wanted =
@@ -160,7 +160,7 @@ function extensionEdits(base: Base): Edit[] {
   return [...edits, insertAt(at, text)];
 }
 
-/** Edits that give this content to an element that was self-closing, possibly opened by us; empty content closes it. */
+/** Returns the edits that fill an element that was self-closing, or close it again if `content` is empty. */
 function rewriteClosed(place: ElementPlace, content: string): Edit[] {
   const { startTagEnd, end, tag } = place;
   if (place.isSelfClosing) {
@@ -171,7 +171,6 @@ function rewriteClosed(place: ElementPlace, content: string): Edit[] {
   return [replaceWith(startTagEnd, end, `${content}</${tag}>`)];
 }
 
-/** Edit that removes an element with the white space before it. */
 export const removeWithSpace = (
   utf8: Uint8Array,
   place: { readonly start: number; readonly end: number },
@@ -180,6 +179,5 @@ export const removeWithSpace = (
 const innerEnd = (utf8: Uint8Array, element: ElementPlace): number =>
   element.isSelfClosing ? element.end : utf8.lastIndexOf(0x3c, element.end - 1);
 
-/** XML inside an element, as written. */
 const innerXml = (utf8: Uint8Array, element: ElementPlace): string =>
   element.isSelfClosing ? '' : asBuffer(utf8).toString('utf8', element.startTagEnd, innerEnd(utf8, element));

@@ -2,7 +2,7 @@ import type { Place, Report } from '../../../shared/contract/index.ts';
 import { parseNumber, gpxMessages as says } from '../../../shared/text/index.ts';
 
 /**
- * Position of a waypoint from its attributes; undefined, after a report, when it cannot be used.
+ * Reads the position of a waypoint from its attributes. Reports an unusable position and returns undefined.
  *
  * @param place Place of the waypoint, for messages.
  */
@@ -46,9 +46,9 @@ function readCoordinate(
 
 /** GPX `type` of the day plan stops that we write as waypoints. */
 export const STOP_TYPE = 'day plan stop';
-/** Start of our comments on the other places named in a plan. */
+/** Start of our comments on places of a day plan that are not stops. */
 export const PLAN_PLACE = 'Day plan: ';
-/** Start of our comments on stops, which a unit may cut: the hours, then the boat, cast or minutes. */
+/** Start of our comments on stops: the hours, then the boat, cast or minutes. A unit may cut the rest. */
 const STOP_COMMENT = /^\d\d:\d\d-\d\d:\d\d, (?:boat \d|cast \d|\d+min)/;
 
 /** True for a stop of a day plan, even one that a unit returned without its type. */

@@ -7,7 +7,7 @@ import { originalName, withoutSummary } from './previous-additions.ts';
 import type { XmlScanner } from './scan-xml.ts';
 import { isPlanStop, readPosition } from './waypoint-fields.ts';
 
-/** Children of a waypoint whose text is read. */
+/** Names of the waypoint children whose text is read. */
 const READ = new Set(['name', 'cmt', 'desc', 'sym', 'type', 'time']);
 
 interface OpenElement extends ElementPlace {
@@ -144,7 +144,7 @@ function finish(waypoint: OpenWaypoint, file: string, fileIndex: number, report:
   };
 }
 
-/** Text of each child of a waypoint; the first when a child is repeated. */
+/** Returns the text of each child of a waypoint, the first when a child is repeated. */
 function textsOf({ children, uri }: OpenElement): Map<string, string> {
   const texts = new Map<string, string>();
   for (const child of children) {

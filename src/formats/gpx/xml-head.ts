@@ -2,7 +2,7 @@ import { Refusal } from '../../../shared/contract/index.ts';
 import { gpxMessages as says } from '../../../shared/text/index.ts';
 import { asBuffer, endPlace } from './encoding.ts';
 
-/** First bytes of files that are often named .gpx by mistake, and what those files are. */
+/** Kinds of files that are often named .gpx by mistake, by bytes at an offset. */
 const MAGIC: readonly (readonly [offset: number, bytes: string, kind: string])[] = [
   [0, '\x1f\x8b', 'a gzip file'],
   [0, 'BZh', 'a bzip2 file'],
@@ -27,8 +27,9 @@ export function refuseOtherKind(bytes: Uint8Array): void {
 /**
  * Refuses a file that is empty, is not XML, or has a document type.
  *
- * @param bytes Bytes as in the file. @param utf8 The same text in UTF-8. @param start Offset of the text in `utf8`,
- * after any byte-order mark.
+ * @param bytes Bytes as in the file.
+ * @param utf8 The same text in UTF-8.
+ * @param start Offset of the text in `utf8`, after any byte-order mark.
  */
 export function refuseWhatIsNotXml(bytes: Uint8Array, utf8: Uint8Array, start: number): void {
   refuseOtherKind(bytes);
