@@ -14,7 +14,10 @@ export interface FigureContext {
 
 export type NearSounding = ReturnType<typeof soundingsNear>[number];
 
-/** Soundings within a radius of a waypoint, with east and north of the waypoint, m. @param radius m. */
+/**
+ * Finds the soundings within a radius of a waypoint, with their offsets east and north from the waypoint, m.
+ * @param radius m.
+ */
 export const soundingsNear = (
   { survey, index }: FigureContext,
   { lat, lon, toLocal }: LocalFrame,
