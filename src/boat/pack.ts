@@ -8,15 +8,13 @@ export const pack = (bytes: Uint8Array): string =>
 export const unpack = (text: string): Uint8Array =>
   inflateSync(Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)));
 
-/** Packs a text. */
 export const packText = (text: string): string => pack(new TextEncoder().encode(text));
-/** Reverses `packText`. */
 export const unpackText = (packed: string): string => new TextDecoder().decode(unpack(packed));
 
 /**
- * Packed differences between successive whole numbers. Neighboring depths are similar, so most differences are near 0.
- *
- * All low bytes come before all high bytes: runs of similar bytes deflate to a third of the size.
+ * Packs the differences between successive whole numbers. Neighboring depths are similar, so most differences
+ * are near 0. All low bytes come before all high bytes, because runs of similar bytes deflate to a third of
+ * the size.
  */
 export function packNumbers(values: Int16Array): string {
   const steps = values.map((value, at) => value - (values[at - 1] ?? 0));

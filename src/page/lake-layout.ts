@@ -19,7 +19,7 @@ const MARGIN = 120;
 const NEAR = 1000;
 /** Distance from the median position of all marks within which a mark is always on the map, m. */
 const FAR = 3000;
-/** A mark within this many times the marks' median distance from that position is on the map too. */
+/** A mark within this many times the median distance from the median position is always on the map too. */
 const FAR_TIMES = 5;
 
 export type LakeLayout = ReturnType<typeof lakeLayout>;

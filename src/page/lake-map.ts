@@ -100,7 +100,7 @@ function drawPasses(survey: SurveyColumns, layout: LakeLayout): string {
 /** Minimum length of a lip or crest on the map, m. */
 const MIN_LINE = 30;
 
-/** Draws lips and crests as lines, humps and holes as outlines; ditches, feet and flats would crowd the map. */
+/** Draws lips and crests as lines, humps and holes as outlines; other forms would crowd the map. */
 function drawForms({ lake }: ReportInput, { at }: LakeLayout): string {
   if (lake === undefined) return '';
   const thinned = (places: readonly (readonly [lat: number, lon: number])[]): FigurePlace[] =>

@@ -40,7 +40,7 @@ interface Symbol {
 }
 
 /**
- * Draws every mark, the ramp and the stops, each with its name from the zoom level at which the name has room.
+ * Draws the marks, the ramp and the stops, each with its name from the zoom level that has room for the name.
  *
  * @param links Which marks link to a section of the page.
  */

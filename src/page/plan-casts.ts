@@ -110,10 +110,7 @@ const TEXT_OFFSETS = [16, -11, 25, -20];
 /** Candidate positions of the middle of a bearing's text, as shares of the cast from the boat, best first. */
 const TEXT_SHARES = [0.3, 0.4, 0.5, 0.6, 0.7, 0.2, 0.8];
 
-/**
- * Distance at which text and symbol look separate, figure units: half the text's height (13) plus half the
- * hull's (19).
- */
+/** Distance at which text and hull look separate, figure units: half the sum of their heights, 13 and 19. */
 const CLEAR = 16;
 
 /**
@@ -148,9 +145,7 @@ const outside = (text: readonly FigurePlace[]): number =>
 /** Minimum distance between a number and a symbol that do not hide each other, figure units. */
 const NUMBER_CLEAR = 18;
 
-/**
- * Draws the next angles as dotted lines, each numbered at the boat, or farther along if that place is taken.
- */
+/** Draws the next angles as dotted lines, each numbered at the boat, or farther along if that is covered. */
 function drawNextAngles(casts: readonly DrawnCast[], view: PlanView): string {
   const angles = (view.fields.angles ?? []).map((plan) => drawnCast('D', plan, view));
   if (angles.length === 0) return '';

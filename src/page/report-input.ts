@@ -19,7 +19,7 @@ export interface ReportInput {
   readonly waypoints: readonly EnrichedWaypoint[];
   /** All soundings of the lake, drawn in the figures; a `Survey` has these columns. */
   readonly survey: SurveyColumns;
-  /** Water surface above the survey datum on that day, m, positive up; absent when depths are used as logged. */
+  /** Water surface above the survey datum on that day, m; absent when depths are used as logged. */
   readonly waterLevel?: number;
   /** Words for the source of the water level, such as `option` or `levels.csv`. */
   readonly waterLevelSource?: string;

@@ -15,9 +15,7 @@ export const escapeText = (text: string): string =>
     withoutTurns(text).replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]|\p{Cs}/gu, '\ufffd'),
   );
 
-/**
- * Formats a number in the shortest form: `0.5` becomes `.5`. A tenth of a figure unit is too small to see.
- */
+/** Formats a number in the shortest form: `0.5` becomes `.5`. A tenth of a figure unit can hardly be seen. */
 export function short(value: number, decimals = 1): string {
   const scale = 10 ** decimals;
   const rounded = Math.round(value * scale) / scale;
