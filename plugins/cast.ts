@@ -32,7 +32,7 @@ import { castName } from '../shared/text/index.ts';
 
 /** Margin over the draft, m; a boat position with less water around it gets a warning. */
 const DRAFT_MARGIN = 0.3;
-/** Multiple of the fish band's lower depth beyond which a lure plows into the bottom. */
+/** Lure depth relative to the deep end of the fish band beyond which a lure plows into the bottom. */
 const PLOWS = 1.5;
 
 const fieldsOf = <S extends SideName>(side: S) => SIDE_FIELDS.map((name) => `${side}_${name}` as const);

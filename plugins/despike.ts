@@ -3,10 +3,7 @@ import { defineLogPlugin } from '../shared/contract/index.ts';
 import { findBadEchoes, findHeldValues } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
-/**
- * Drops depths that are not the bottom. A spike or partial echo may stay as the shallowest depth at its
- * place.
- */
+/** Drops depths that are not the bottom. A dropped shallow depth may stay as the shallowest depth there. */
 export const despike = defineLogPlugin({
   name: 'despike',
   summary:

@@ -24,7 +24,7 @@ export const structure = defineWaypointPlugin({
     'structure_reason',
   ],
   run({ fields, lake }, options, context) {
-    // Without a structure, the bottom plugin has already said why.
+    // If no structure is found, the bottom plugin has already reported why.
     const found = findStructure(fields.bottom, lake);
     if (found === undefined) return {};
     const { size, part, reason } = describeStructure(found, options.units);

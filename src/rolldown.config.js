@@ -55,7 +55,7 @@ const browser = defineConfig({
       name: 'on-a-page',
       resolveId(source, importer = '') {
         if (source === './iconv.ts') return here('engine/browser/iconv.ts');
-        // The imports of a replacement itself are not replaced, because it is built on the library.
+        // Imports of a replacement are not replaced, because the replacement is built on the library.
         return importer.includes('engine/browser') ? null : ON_A_PAGE[source];
       },
     },

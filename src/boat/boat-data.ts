@@ -3,7 +3,7 @@ import type { DayPlan, DayPlanOptions, KnownWater } from '../../shared/day/index
 
 /** Data of a boat page, which the page never changes. */
 export interface BoatData {
-  /** Digest of all other data, so that one page never shows the log of another. */
+  /** Digest of all other data. The phone keeps the log of a page under this key. */
   readonly identity: string;
   readonly title: string;
   /** Day of the plan, `YYYY-MM-DD`. */
@@ -28,7 +28,7 @@ export interface PackedWater extends Omit<KnownWater, 'frame' | 'state' | 'limit
   readonly lat: number;
   readonly lon: number;
   readonly state: string;
-  /** Run times between spots and ramp, packed text of `ComputedRuns[]`, which the phone need not compute. */
+  /** Packed `ComputedRuns[]` between spots and ramp, so that the phone need not compute run times. */
   readonly runs: string;
 }
 

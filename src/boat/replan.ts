@@ -106,7 +106,7 @@ function unpackNetworks({ water }: BoatData): RunNetworks | undefined {
 const quoted = (text: string): string =>
   /^[\w.,:@+-]+$/.test(text) ? text : `"${text.replace(/["\\$`]/g, '\\$&')}"`;
 
-/** Writes the options that make the same plan when added to the command line of the page. */
+/** Writes the options that make the same plan when added to the command that made the page. */
 function commandText({ date, now, at, must, skip, last, iterations }: DayPlanOptions): string {
   const list = (flag: string, values: readonly string[] | undefined): string[] =>
     (values ?? []).flatMap((value) => [flag, quoted(value)]);

@@ -3,7 +3,7 @@ import type { LocalFrame } from '../../shared/geo/index.ts';
 
 export type SurveyColumns = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
 
-/** What the figures of a spot need in addition to the spot. */
+/** Data that the figures of a spot need in addition to the spot. */
 export interface FigureContext {
   readonly units: DisplayUnits;
   readonly survey: SurveyColumns;

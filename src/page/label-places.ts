@@ -44,7 +44,7 @@ const apart = ([x0, y0]: FigurePlace, [x1, y1]: FigurePlace): number => Math.hyp
 
 const lengthOf = (line: readonly FigurePlace[]): number => sum(pairs(line, apart));
 
-/** Divides the distance between the ends of a short piece around a point by the piece's length, 0 to 1. */
+/** Returns how straight a line is around a point, 0 to 1: end distance / length of a short piece. */
 function straightness(line: readonly FigurePlace[], i: number): number {
   const piece = line.slice(Math.max(0, i - 2), i + 3);
   const length = lengthOf(piece);

@@ -17,9 +17,9 @@ const MARGIN = 120;
 
 /** Distance beyond the box around the sounded marks within which every pin is on the map, m. */
 const NEAR = 1000;
-/** Distance from the median position of all marks within which a mark is always on the map, m. */
+/** Radius around the median position of all marks within which marks are always on the map, m. */
 const FAR = 3000;
-/** A mark within this many times the median distance from the median position is always on the map too. */
+/** Factor on the marks' median distance from their median position, for a larger radius. */
 const FAR_TIMES = 5;
 
 export type LakeLayout = ReturnType<typeof lakeLayout>;
@@ -72,7 +72,10 @@ function boxAround(places: readonly Place[]): Box {
   return { west, east, south, north };
 }
 
-/** Returns a test: true in a box widened on every side by its longer side, or by `NEAR` if that is more. */
+/**
+ * Returns a function that tests whether a place is in the box, widened on every side by the box's longer side
+ * or, if that is more, by `NEAR`.
+ */
 function nearTo({ west, east, south, north }: Box): (place: Place) => boolean {
   const off = Math.max(NEAR, east - west, north - south);
   return ([x, y]) => x >= west - off && x <= east + off && y >= south - off && y <= north + off;

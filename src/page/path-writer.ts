@@ -13,7 +13,7 @@ export function pathWriter() {
   let [x0, y0] = [0, 0];
   let start = [0, 0];
   const write = (letter: string, numbers: readonly number[]) => {
-    // No space is needed before a minus sign, or before a point when the previous number already has one.
+    // No space is needed before a minus sign, or before a point when the previous number also has a point.
     const text = numbers
       .map((number) => short(number))
       .reduce((before, next) =>

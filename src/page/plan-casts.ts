@@ -138,14 +138,16 @@ function bearingPlace({ plan, at }: DrawnCast, { taken, scale }: PlanView, half:
 const roomOf = (text: readonly FigurePlace[], taken: readonly FigurePlace[]): number =>
   Math.min(...text.map((place) => distanceToNearest(place, taken)));
 
-/** Returns what a text that is not entirely on the map loses from its score. */
+/** Returns the penalty on the score of a text that is not entirely on the map. */
 const outside = (text: readonly FigurePlace[]): number =>
   text.every((place) => isInMap(place, 7)) ? 0 : 1000;
 
-/** Minimum distance between a number and a symbol that do not hide each other, figure units. */
+/** Minimum distance of a number from a symbol, so that neither hides the other, figure units. */
 const NUMBER_CLEAR = 18;
 
-/** Draws the next angles as dotted lines, each numbered at the boat, or farther along if that is covered. */
+/**
+ * Draws the next angles as dotted lines, each numbered at the boat or, if a symbol is near, farther along.
+ */
 function drawNextAngles(casts: readonly DrawnCast[], view: PlanView): string {
   const angles = (view.fields.angles ?? []).map((plan) => drawnCast('D', plan, view));
   if (angles.length === 0) return '';

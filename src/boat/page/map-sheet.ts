@@ -62,7 +62,7 @@ export class MapSheet {
     canvas.stroke();
   }
 
-  /** Lists short steps that draw tints and isobaths, in m and in order. */
+  /** Lists short steps that draw tints and isobaths, to be run in order on a sheet in meters. */
   groundSteps({ sounded, shallows, isobaths }: GroundPaths): (() => void)[] {
     const { canvas, inks, view } = this;
     const tints = TINTS[this.theme];
