@@ -128,7 +128,7 @@ function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer
 const STEPS = { ft: [1, 2, 5, 10, 20, 50], m: [0.25, 0.5, 1, 2, 5, 10, 20] } as const;
 /** Maximum number of isobaths. */
 const MOST = 13;
-/** Maximum number of isobaths at the finest step, which is near the depth error: for nearly level bottom. */
+/** Maximum number of isobaths at the finest step; a step near the depth error suits only level bottom. */
 const MOST_FINEST = 6;
 
 export type IsobathDepths = ReturnType<typeof chooseIsobaths>;

@@ -17,9 +17,9 @@ const MARGIN = 120;
 
 /** Distance beyond the box around the sounded marks within which every pin is on the map, m. */
 const NEAR = 1000;
-/** Radius around the median position of all marks within which marks are always on the map, m. */
+/** Least radius around the median position of all marks within which marks are on the map, m. */
 const FAR = 3000;
-/** Factor on the marks' median distance from their median position, for a larger radius. */
+/** Radius in median distances of the marks from their median position, if that is more than `FAR`. */
 const FAR_TIMES = 5;
 
 export type LakeLayout = ReturnType<typeof lakeLayout>;
@@ -72,10 +72,7 @@ function boxAround(places: readonly Place[]): Box {
   return { west, east, south, north };
 }
 
-/**
- * Returns a function that tests whether a place is in the box, widened on every side by the box's longer side
- * or, if that is more, by `NEAR`.
- */
+/** Returns a test for places in the box, widened all around by its longer side or, if more, by `NEAR`. */
 function nearTo({ west, east, south, north }: Box): (place: Place) => boolean {
   const off = Math.max(NEAR, east - west, north - south);
   return ([x, y]) => x >= west - off && x <= east + off && y >= south - off && y <= north + off;

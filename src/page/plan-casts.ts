@@ -145,9 +145,7 @@ const outside = (text: readonly FigurePlace[]): number =>
 /** Minimum distance of a number from a symbol, so that neither hides the other, figure units. */
 const NUMBER_CLEAR = 18;
 
-/**
- * Draws the next angles as dotted lines, each numbered at the boat or, if a symbol is near, farther along.
- */
+/** Draws the next angles as dotted lines, numbered at the boat or, if a symbol is near, farther along. */
 function drawNextAngles(casts: readonly DrawnCast[], view: PlanView): string {
   const angles = (view.fields.angles ?? []).map((plan) => drawnCast('D', plan, view));
   if (angles.length === 0) return '';

@@ -129,8 +129,9 @@ export function areaOf(shape: Shape, place: Placing): Path2D {
 }
 
 /**
- * Draws a contour as a line, without the stretches along the edge of the soundings, and finds places for its
- * labels. @param spacing Distance between labels, m.
+ * Draws a contour as a line, without stretches along the edge of the soundings, and finds label places.
+ *
+ * @param spacing Distance between labels, m.
  */
 function lineOf(shape: Shape, window: Window, place: Placing, spacing: number) {
   const line = new Path2D();

@@ -21,7 +21,7 @@ export class MapSheet {
   readonly size: Size;
   /** Transformation from m east and south to CSS pixels. */
   readonly view: ZoomTransform;
-  /** Screen pixels per CSS pixel. */
+  /** Pixels of the canvas per CSS pixel. */
   private readonly ratio: number;
 
   constructor(canvas: Drawing, size: Size, view: ZoomTransform, ratio: number) {

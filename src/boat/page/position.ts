@@ -54,9 +54,7 @@ export class BoatPosition {
     );
   }
 
-  /**
-   * Takes a tapped place as the position. The place of a spot is taken only if no exact position is known.
-   */
+  /** Takes a tapped place as the position. The place of a spot is taken only if no exact one is known. */
   choose(lat: number, lon: number, source: 'tapped' | 'spot'): void {
     if (source === 'tapped' || this.exactPlace() === undefined)
       this.take({ lat, lon, time: Date.now(), source });
