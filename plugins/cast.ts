@@ -88,7 +88,6 @@ export const cast = defineWaypointPlugin({
   },
 });
 
-/** Returns the fields of one side; none when the side has no plan. */
 function sideFields<S extends SideName>(
   side: S,
   plan: CastPlan | undefined,

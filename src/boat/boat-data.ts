@@ -46,7 +46,6 @@ export const toText = (value: unknown): string =>
     typeof part === 'number' && !Number.isFinite(part) ? { number: String(part) } : part,
   );
 
-/** Reverses `toText`. */
 export const fromText = <T>(text: string): T =>
   JSON.parse(text, (_, part) =>
     typeof part === 'object' && part !== null && typeof part.number === 'string' ? Number(part.number) : part,

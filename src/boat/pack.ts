@@ -4,7 +4,6 @@ import { deflateSync, inflateSync } from 'fflate';
 export const pack = (bytes: Uint8Array): string =>
   Buffer.from(deflateSync(bytes, { level: 9 })).toString('base64');
 
-/** Reverses `pack`. */
 export const unpack = (text: string): Uint8Array =>
   inflateSync(Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)));
 
@@ -27,7 +26,6 @@ export function packNumbers(values: Int16Array): string {
   return pack(bytes);
 }
 
-/** Reverses `packNumbers`. */
 export function unpackNumbers(text: string): Int16Array {
   const bytes = unpack(text);
   const count = bytes.length / 2;

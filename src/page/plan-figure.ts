@@ -115,7 +115,6 @@ function innerSupport({ size, supported }: DepthGrid): Float64Array {
   });
 }
 
-/** Draws the area between the two isobaths of the fish band. */
 function fishArea(grid: FigureGrid, fields: EnrichedWaypoint['fields']): string {
   const band = statedBand(fields);
   if (band === undefined) return '';

@@ -12,7 +12,6 @@ const LATE_EVERY = 300;
 
 /** Replans the rest of the day after a tap, or when the clock shows that the plan can no longer be kept. */
 export class Replanning {
-  /** True while a plan is being made. */
   isUnderWay = false;
   private readonly record: DayRecord;
   private hasPlanned = false;
