@@ -44,7 +44,7 @@ export const runsOf = (plan: DayPlan): Run[] =>
 /** True for a run that is drawn from end to end. */
 export const isWhole = ({ parts }: Run): boolean => parts.length > 0 && parts.every(isDrawn);
 
-/** Writes each fallback that is not a stop as a waypoint, once. */
+/** Writes a waypoint for each fallback that is not a stop. */
 function fallbackPoints(plan: DayPlan, units: DisplayUnits): string[] {
   const stops = plan.stops.map(stopName);
   const fallbacks = uniqBy(
