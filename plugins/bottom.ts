@@ -16,7 +16,7 @@ import { dateOption, unitsOption, waterLevelOption } from '../shared/retrieve/in
 import { coverageAt, levelChange, levelsOption, tieSd } from '../shared/survey/index.ts';
 import { markDepthOf, bottomMessages as say } from '../shared/text/index.ts';
 
-/** Depth, slope and aspect from the soundings of idle passes near each waypoint. */
+/** Depth, slope and aspect of the bottom around each waypoint, from the passes near the waypoint. */
 export const bottom = defineWaypointPlugin({
   name: 'bottom',
   summary:
@@ -79,13 +79,13 @@ export const bottom = defineWaypointPlugin({
   },
 });
 
-/** A waypoint gets a message when the level of its passes has at least this standard deviation, m. */
+/** Standard deviation of the passes' level from which a waypoint gets a message, m. */
 const SAID = 0.15;
 
 /** Standard deviation of the depth that a sonar shows, m. */
 const SCREEN_SD = 0.15;
 
-/** The depth recorded in the mark, at the plan's water level. */
+/** Returns the depth recorded in the mark, at the plan's water level; undefined without a positive depth. */
 function markSounding(
   waypoint: Waypoint,
   options: Parameters<typeof levelChange>[1] & { readonly units: DisplayUnits },
@@ -97,7 +97,7 @@ function markSounding(
   return depth > 0 ? { depth, sd: Math.hypot(SCREEN_SD, sd), isUnitKnown: mark.isUnitKnown } : undefined;
 }
 
-/** Reports what the soundings cannot support. */
+/** Reports what the soundings are too few to show. */
 function report(model: BottomModel, context: PluginContext): void {
   if (model.status === 'no-data') context.report(say['no-data'](undefined, model.soundings, SURFACE_RADIUS));
   if (model.status === 'one-pass') context.report(say['one-pass'](undefined));

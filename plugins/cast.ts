@@ -30,12 +30,9 @@ import {
 } from '../shared/retrieve/index.ts';
 import { castName } from '../shared/text/index.ts';
 
-/**
- * Margin over the draft, m. A boat position gets a warning when `leastDepthAround` is less than draft
- * plus margin.
- */
+/** Margin over the draft, m; a boat position with less water around it gets a warning. */
 const DRAFT_MARGIN = 0.3;
-/** A lure plows into the bottom when it runs deeper than this many times the depth of the deepest fish. */
+/** Lure depth relative to the deep end of the fish band beyond which a lure plows into the bottom. */
 const PLOWS = 1.5;
 
 const fieldsOf = <S extends SideName>(side: S) => SIDE_FIELDS.map((name) => `${side}_${name}` as const);
@@ -91,7 +88,6 @@ export const cast = defineWaypointPlugin({
   },
 });
 
-/** Fields of one side; none when the side has no plan. */
 function sideFields<S extends SideName>(
   side: S,
   plan: CastPlan | undefined,
@@ -168,7 +164,7 @@ function onCast(
   ];
 }
 
-/** Slow zones that the boat sits in, and closed zones that the cast goes over. */
+/** Reports slow zones that the boat sits in, and closed zones that the cast goes over. */
 function onZones(plan: CastPlan, { zones }: CastPlanner, units: DisplayUnits): Diagnostic[] {
   const { boat, landing } = plan;
   return [
@@ -181,7 +177,7 @@ function onZones(plan: CastPlan, { zones }: CastPlanner, units: DisplayUnits): D
   ];
 }
 
-/** Other marks that the casts go over or that the boats sit by. */
+/** Reports other marks that the casts go over or that the boats sit by. */
 function onMarks(
   plans: readonly CastPlan[],
   { frame, hazards }: CastPlanner,
@@ -212,7 +208,7 @@ function onLure(
     : [];
 }
 
-/** Which of the two sides lies downwind of the fish, when only one does. */
+/** Reports the side that casts into the wind if only one does: there the boat drifts away from the fish. */
 function onWind(
   { wind }: CastPlanner,
   downslope: CastPlan | undefined,

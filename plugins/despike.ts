@@ -3,7 +3,7 @@ import { defineLogPlugin } from '../shared/contract/index.ts';
 import { findBadEchoes, findHeldValues } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
-/** Drops depths that are not the bottom; shallow ones may stay as the shallowest depth at their place. */
+/** Drops depths that are not the bottom. A dropped shallow depth may stay as the shallowest depth there. */
 export const despike = defineLogPlugin({
   name: 'despike',
   summary:
@@ -74,7 +74,9 @@ export const despike = defineLogPlugin({
 
 /**
  * Passes the shallowest depth of each row in `dropped` on to the nearest row that stays, if that row is
- * deeper. Rows in `others` do not stay either, but pass nothing on.
+ * deeper. Rows in `others` do not stay and pass nothing on.
+ *
+ * @returns The new shallowest depths, and the row of the shallowest depth passed on; -1 when there is none.
  */
 function keepShallowest(
   depth: Float32Array,

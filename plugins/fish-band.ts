@@ -16,9 +16,9 @@ import {
   fishMessages as say,
 } from '../shared/text/index.ts';
 
-/** Fish marked at a depth are assumed to be within this distance of it, m: 3 ft. */
+/** Distance from the marked depth within which the fish are assumed to be, m: 3 ft. */
 const ALLOWANCE = 3 * METERS_PER.ft;
-/** In shallow water, fish marked at a depth are assumed to be within this share of it. */
+/** Maximum of `ALLOWANCE` as a share of the marked depth, for shallow water. */
 const SHALLOW_SHARE = 0.25;
 
 /** Depth band of the fish: from the mark's note, else the option, else the depth of the mark. */
@@ -82,7 +82,7 @@ function bandAround(depth: number | undefined): DepthRange | undefined {
 const SCREEN_SD = 0.15;
 /** Standard deviation of the mark's position along one axis, m: 3 m rms in the plane. */
 const POSITION_SD = 3 / Math.SQRT2;
-/** Depths contradict each other when their difference exceeds this many of its standard deviations. */
+/** Difference of two depths, in its standard deviations, beyond which the depths contradict each other. */
 const CONTRADICTION = 2;
 
 type Passes = Partial<Pick<FieldValues, 'pass_depth' | 'pass_depth_sd' | 'slope' | 'slope_sd'>>;
@@ -102,8 +102,7 @@ interface Compared {
  * Compares the depth in a mark with the depth of the passes. A depth without a unit that agrees only in feet
  * is read as feet.
  *
- * @param level Change in depth from the mark's day to the water level of the plan, and its standard
- * deviation, m.
+ * @param level Change in depth from the mark's day to the plan's water level, and its standard deviation, m.
  */
 function compare(
   { depth, isUnitKnown }: MarkDepth,

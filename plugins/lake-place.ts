@@ -2,7 +2,7 @@ import { defineWaypointPlugin } from '../shared/contract/index.ts';
 import { placeOnLake, placeWords } from '../shared/lake/index.ts';
 import { unitsOption } from '../shared/retrieve/index.ts';
 
-/** The line of the lake nearest each waypoint, how far away and on which side the waypoint is, and the form it is on. */
+/** Place of each waypoint on the lake: the nearest line, its distance and side, and the form there. */
 export const lakePlace = defineWaypointPlugin({
   name: 'lake-place',
   summary:

@@ -2,7 +2,7 @@ import { defineWaypointPlugin } from '../shared/contract/index.ts';
 import { CAST_OPTIONS, castPlanner, planNextAngles, unitsOption } from '../shared/retrieve/index.ts';
 import { nextAngleText } from '../shared/text/index.ts';
 
-/** Casts to try when the first one goes quiet. */
+/** Casts to try when the first choice goes quiet. */
 export const nextAngles = defineWaypointPlugin({
   name: 'next-angles',
   summary:

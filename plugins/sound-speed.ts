@@ -7,7 +7,7 @@ const COLDEST = -1;
 /** Highest believable temperature of fresh water under a boat, deg C. */
 const WARMEST = 40;
 
-/** Corrects depths for the speed of sound in the water, where the sonar assumes another speed. */
+/** Scales depths from the speed of sound that the sonar assumes to the speed in the water. */
 export const soundSpeedPlugin = defineLogPlugin({
   name: 'sound-speed',
   summary: 'Scales depths by the speed of sound in fresh water at the logged or given temperature.',

@@ -3,10 +3,10 @@ import { unitsOption } from '../shared/retrieve/index.ts';
 import { describeStructure, findStructure } from '../shared/structure/index.ts';
 import { bottomMessages as say } from '../shared/text/index.ts';
 
-/** Confidence below which the runner-up is pointed out. */
+/** Confidence below which a structure is reported as unsure. */
 const UNSURE = 0.5;
 
-/** What each waypoint is on (hump, point, ledge and so on), and how sure that is. */
+/** Structure that each waypoint is on (hump, point, ledge and so on), with its confidence. */
 export const structure = defineWaypointPlugin({
   name: 'structure',
   summary:
@@ -24,7 +24,7 @@ export const structure = defineWaypointPlugin({
     'structure_reason',
   ],
   run({ fields, lake }, options, context) {
-    // Where there is no word, the bottom plugin has already said why.
+    // If no structure is found, the bottom plugin has already reported why.
     const found = findStructure(fields.bottom, lake);
     if (found === undefined) return {};
     const { size, part, reason } = describeStructure(found, options.units);

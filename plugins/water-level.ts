@@ -10,16 +10,14 @@ import {
 } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
-/** Times this many days outside the readings are reported: a lake may move by a hand's breadth in a day. */
+/** Maximum unreported time outside the readings, days; a lake may move by a hand's breadth in a day. */
 const LATE_DAYS = 1;
-/** Change of level that is reported as doubtful, m: lakes do not move so far between practice and the day of the plan. */
+/** Least change of level that is reported as doubtful, m; lakes hardly move so far within weeks. */
 const FAR_LEVEL = 10;
 
 /**
- * Refers the soundings of every day to the water surface of the day of the plan.
- *
- * Runs on the whole survey, not log by log, so that reduced logs stay valid when the day of the plan or the readings
- * change.
+ * Refers the soundings of every day to the water surface of the day of the plan. Runs on the whole survey,
+ * not log by log, so that reduced logs stay valid when that day or the readings change.
  */
 export const waterLevel = defineSurveyPlugin({
   name: 'water-level',
@@ -83,7 +81,7 @@ function reportLog(
     context.report(says['level-outside'](place, Math.round(tally.outside), tally.farthest));
 }
 
-/** Level on the day of the plan: as given, else from the readings. */
+/** Returns the level on the day of the plan, m: as given, else from the readings. */
 function levelToday(
   levels: Levels | undefined,
   options: { readonly today?: number; readonly date: string },

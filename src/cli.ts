@@ -135,7 +135,7 @@ function explain(cause: unknown, asJson: boolean): number {
   return DEFECT;
 }
 
-/** Why standard output could not be written, except that its reader has closed it. */
+/** Error in writing standard output; a reader that closes it early is no error. */
 let failure: NodeJS.ErrnoException | undefined;
 let isOver = false;
 

@@ -1,4 +1,4 @@
-/** Public entrance of the package, for programs, pages and plugins. */
+/** Public entry point of the package, for programs, pages and plugins. */
 
 import type {
   CheckAnswer,
@@ -42,10 +42,10 @@ const program = () => import('./engine/program.ts');
 export const enrich = async (request: EnrichRequest, hooks?: ProgramHooks): Promise<EnrichAnswer> =>
   (await program()).enrich(request, hooks);
 
-/** What was read and dropped, and how passes cover the waypoints, like `check`. @throws As `enrich`. */
+/** Reports what was read and dropped, and how passes cover the waypoints. @throws As `enrich`. */
 export const check = async (request: CheckRequest, hooks?: ProgramHooks): Promise<CheckAnswer> =>
   (await program()).check(request, hooks);
 
-/** The stops of a day in order, from ramp to check-in, like the command `plan`. @throws As `enrich`. */
+/** Plans the stops of a day in order, from ramp to check-in, like `plan`. @throws As `enrich`. */
 export const plan = async (request: PlanRequest, hooks?: ProgramHooks): Promise<PlanAnswer> =>
   (await program()).plan(request, hooks);

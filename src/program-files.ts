@@ -1,7 +1,6 @@
 /**
- * URL of a module of the program that is started on its own: the program itself or a thread.
- *
- * Relative paths are the same in the sources, in the compiled files and in the bundle in `dist/program`.
+ * Returns the URL of a module that is started on its own: the program itself or a thread. Relative paths are
+ * the same in the sources, in the compiled files and in the bundle in `dist/program`.
  *
  * @param path Path in `src` without extension.
  */
@@ -10,7 +9,7 @@ export const programFile = (path: string): URL =>
 
 const isSource = import.meta.url.endsWith('.ts');
 
-/** URL of a file that the build bundles for a browser, such as the script of a page; it lies next to the program. */
+/** Returns the URL of a file that the build makes for a browser, such as a page's script. */
 export const packedFile = (name: string): URL =>
   new URL(
     isSource ? `../dist/program/${name}` : isCompiled ? `../program/${name}` : `./${name}`,

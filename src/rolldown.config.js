@@ -3,20 +3,18 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'rolldown';
 
-/** Entry points: the program, its threads, and the package as plugins import it. */
+/** Entry points of the program: the command line and the threads. */
 const ENTRIES = ['cli', 'run/threads/thread'];
 
 const here = (path) => fileURLToPath(new URL(path, import.meta.url));
 
 const PROGRAM = here('cli.ts');
-/** The main job is in one file. */
+/** Module of the main job, which goes into one file with its imports. */
 const MAIN = here('cli/enrich.ts');
 
 /**
- * Bundles the program into a few files, because Node takes longer to find and load hundreds of small files than to run
- * them.
- *
- * Threads find their files by path relative to the folder; see `src/program-files.ts`.
+ * Bundles the program into a few files, because Node takes longer to find and load hundreds of small files
+ * than to run them. Threads find their files by path relative to the folder; see `src/program-files.ts`.
  */
 const program = defineConfig({
   input: {
@@ -25,7 +23,7 @@ const program = defineConfig({
     testing: 'src/testing.ts',
   },
   platform: 'node',
-  // Compiles user plugins; it finds its own parts at run time.
+  // jiti compiles user plugins and finds its own parts at run time.
   external: ['jiti'],
   plugins: [licenses('licenses.txt')],
   output: {
@@ -57,7 +55,7 @@ const browser = defineConfig({
       name: 'on-a-page',
       resolveId(source, importer = '') {
         if (source === './iconv.ts') return here('engine/browser/iconv.ts');
-        // A replacement must not replace its own import of the library it is built on.
+        // Imports of a replacement are not replaced, because the replacement is built on the library.
         return importer.includes('engine/browser') ? null : ON_A_PAGE[source];
       },
     },
@@ -82,7 +80,7 @@ const browser = defineConfig({
   },
 });
 
-/** Script of the boat page for a browser; the page writer inserts it into the file (`packedFile`). */
+/** Script of the boat page for a browser, which `renderBoatPage` inserts into the page. */
 const boatPage = defineConfig({
   input: { 'boat-page': 'src/boat/page/main.ts' },
   platform: 'browser',
@@ -92,13 +90,13 @@ const boatPage = defineConfig({
 
 export default [program, browser, boatPage];
 
-/** The output file for a module of the main job; the bundler chooses one for other modules. */
+/** Names the output file of a module of the main job; null lets the bundler choose. */
 function partOfMain(module, graph) {
   if (reached([PROGRAM], graph).has(module)) return null;
   return reached([MAIN], graph).has(module) ? 'main' : null;
 }
 
-/** Modules with their static imports, direct and indirect. */
+/** Returns modules with all their static imports, direct and indirect. */
 function reached(modules, graph) {
   const found = new Set(modules);
   for (const module of found)
@@ -106,7 +104,7 @@ function reached(modules, graph) {
   return found;
 }
 
-/** Writes the licenses of bundled libraries to one file next to the program, as those licenses require. */
+/** Writes the licenses of bundled libraries to one file next to the program, as the licenses require. */
 function licenses(fileName) {
   return {
     name: 'licenses',

@@ -18,9 +18,9 @@ export interface Scene {
 
 /** A synthetic lake with its true depths. Places are in m east and north of its center, at 45 N 93 W. */
 export interface MadeLake extends Scene {
-  /** m, positive down. */
+  /** Returns the depth at a place, m, positive down. */
   depthAt(east: number, north: number): number;
-  /** deg */
+  /** Returns the position of a place, deg. */
   placeAt(east: number, north: number): { readonly lat: number; readonly lon: number };
 }
 
@@ -42,7 +42,7 @@ export interface MadeLakeOptions {
 
 const ledge = (east: number): number => 6.5 + 2.5 * Math.tanh(east / 12);
 
-/** A lake sounded in parallel passes, one depth per meter. The same options give the same lake. */
+/** Makes a lake sounded in parallel passes, one depth per meter. The same options give the same lake. */
 export function madeLake({
   depthAt = ledge,
   marks = [{ east: 0, north: 0, name: 'LEDGE', comment: 'fish 5-7 m' }],
@@ -77,7 +77,7 @@ export function madeLake({
   return { soundings: [soundings], waypoints, depthAt, placeAt };
 }
 
-/** A survey with one log, as survey and waypoint plugins receive it. */
+/** Makes a survey with one log, as survey and waypoint plugins receive it. */
 export function surveyOf(
   columns: Pick<Soundings, 'lat' | 'lon' | 'depth'> & Partial<Omit<Soundings, 'count'>>,
 ): Survey {
@@ -100,9 +100,8 @@ export interface PluginRun extends EnrichAnswer {
 }
 
 /**
- * Runs a plugin of any stage but `plan` along with the built-in ones, with all the checks of a real run.
- *
- * A writer runs when its option `out` is given: `{ 'my-writer.out': 'folder' }`.
+ * Runs a plugin of any stage but `plan` along with the built-in plugins, with all the checks of a real run. A
+ * writer runs when its option `out` is given: `{ 'my-writer.out': 'folder' }`.
  *
  * @throws Refusal when the command would be refused.
  */

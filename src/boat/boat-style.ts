@@ -1,8 +1,8 @@
 import { INKS } from './colors.ts';
 
 /**
- * CSS of the boat page: one screen, large type, black on white or white on black for reading in the sun, and buttons
- * for wet thumbs along the lower edge.
+ * CSS of the boat page: one screen, large type, black on white or white on black for reading in the sun, and
+ * buttons for wet thumbs along the lower edge.
  */
 export const BOAT_STYLE = `
 :root{color-scheme:light dark;--paper:#fff;--ink:#000;--soft:#333;--line:#767676;--main:#003a70;--on-main:#fff;--alarm:#8c0000;--panel:#eef1f4;--hatch:${INKS.light.hatch}}

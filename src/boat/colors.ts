@@ -1,16 +1,16 @@
 export type Theme = 'light' | 'dark';
 
 /**
- * Tints from shallow to deep, from white through blue to black. Neighbors have a contrast of 1.29 : 1, enough
- * to tell them apart in the sun. Lines have a contrast of at least 3 : 1: dark lines on the deepest tint by
- * day, light lines on the shallowest tint by night.
+ * Tints from shallow to deep: white to blue in light mode, blue to black in dark mode. Neighbors have a
+ * contrast of at least 1.27 : 1, enough to tell them apart in the sun. Isobaths (`ink`) have at least 3 : 1
+ * with every tint.
  */
 export const TINTS: Readonly<Record<Theme, readonly string[]>> = {
   light: ['#f2f8fc', '#c6def3', '#9dc7ea', '#75b0e1', '#509cd9', '#3c88c7', '#2e73b2', '#21629e'],
   dark: ['#4c9ad8', '#3a86c5', '#2d72b1', '#20619d', '#144e8a', '#083d76', '#062c56', '#03172d'],
 };
 
-/** Colors of what is drawn over the depths. */
+/** Colors of the map besides the tints. */
 export const INKS = {
   light: {
     ink: '#000',

@@ -8,7 +8,7 @@ import {
 } from '../../shared/day/index.ts';
 import type { FishedStop } from './entries.ts';
 
-/** The current plan on the phone, in the form in which it is stored. */
+/** The current plan, as the phone stores it. */
 export interface CurrentPlan {
   readonly plan?: DayPlan;
   /** Upcoming stops. */
@@ -17,9 +17,9 @@ export interface CurrentPlan {
   readonly here?: PlannedStop;
   /** When the stop being fished began, s of the day. */
   readonly since?: number;
-  /** A spot chosen to be next in place of the next stop. */
+  /** Spot that the user chose to go to instead of the next stop. */
   readonly target?: { readonly mark: string; readonly side: SideLetter };
-  /** What the last plan changed, with the plan before it, until the change is accepted or refused. */
+  /** Text on what the last plan changed, and the plan before it, until the user accepts or refuses. */
   readonly change?: { readonly text: string; readonly before: Pick<CurrentPlan, 'plan' | 'coming'> };
   /** Start of the plan, s of the day. */
   readonly from?: number;
@@ -31,11 +31,11 @@ export interface CurrentPlan {
 }
 
 /**
- * Current times of a stop, s of the day: `leave`, when to leave; `latest`, the latest time to leave, absent
- * when the stop is not in the plan; and `giveUp`, when to leave if nothing bites before then. A stop that
- * began late is not fished past `latest`; a stop that began early ends early.
+ * Computes the current times of a stop, s of the day: `leave`, when to leave; `latest`, the latest time to
+ * leave, absent when the stop is not in the plan; and `giveUp`, when to leave if nothing bites before then. A
+ * stop that began late is not fished past `latest`; a stop that began early ends early.
  *
- * @param rules Durations, s; `usualStay` is the length of a stop that is not in the plan.
+ * @param rules Durations, s; `usualStay` is for a stop that is not in the plan.
  */
 export function leaveTimes(
   stop: FishedStop,
@@ -51,15 +51,15 @@ export function leaveTimes(
   return { leave, latest, giveUp: Math.min(leave, lastBite + (here?.giveUp ?? rules.giveUp)) };
 }
 
-/** Latest arrival at a stop that still allows the whole stay, s of the day. */
+/** Returns the latest arrival at a stop that still allows the whole stay, s of the day. */
 export const latestArrival = ({ latestLeave, begin, leave }: PlannedStop): number =>
   latestLeave - (leave - begin);
 
-/** The side of a spot with this letter, or the first side if there is none. */
+/** Finds the side of a spot with this letter, or else the first side. */
 export const sideOf = (spot: FishingSpot, letter: SideLetter): SpotSide =>
   spot.sides.find((side) => sideLetter(side) === letter) ?? spot.sides[0];
 
-/** The plan after a stop has begun at a spot: the first upcoming stop there is removed. */
+/** Returns the plan after a stop has begun at a spot: the first upcoming stop there becomes `here`. */
 export function begun(hand: CurrentPlan, mark: string, side: SideLetter, since: number): CurrentPlan {
   const isOf = ({ spot }: PlannedStop): boolean => spot.marks.includes(mark);
   const at = hand.coming.findIndex((stop) => isOf(stop) && sideLetter(stop.side) === side);

@@ -27,7 +27,7 @@ export interface Entry {
   readonly lure?: string;
   /** Word for the size of the fish. */
   readonly size?: string;
-  /** Next angle, as text. */
+  /** Text of the angle that the user changed to. */
   readonly angle?: string;
   readonly wish?: BoatWish;
   /** Place of the tap, deg; absent where the phone had no position. */
@@ -37,7 +37,7 @@ export interface Entry {
   readonly exact?: number;
 }
 
-/** A stop as fished, derived from its entries. */
+/** Begins a stop with its first entry. */
 const beginning = ({ date, mark, side, time, lure = '' }: Entry) => ({
   date,
   mark,
@@ -58,10 +58,8 @@ const beginning = ({ date, mark, side, time, lure = '' }: Entry) => ({
 export type FishedStop = Readonly<ReturnType<typeof beginning>>;
 
 /**
- * Stops from entries in any order. A fish or an angle at a place other than the open stop ends that stop and begins a
- * new one.
- *
- * The last stop may still be open.
+ * Derives the stops from entries in any order. An entry at another spot or side than the open stop ends that
+ * stop and begins a new one. The last stop may still be open.
  *
  * @param date Current day; stops of earlier days are closed.
  */
@@ -103,14 +101,14 @@ export function fishedStops(entries: readonly Entry[], date: string): FishedStop
   return stops;
 }
 
-/** Current wishes by mark; the last wish for a mark counts. */
+/** Returns the wishes by mark; the last wish for a mark counts. */
 export const wishesOf = (entries: readonly Entry[]): ReadonlyMap<string, BoatWish> =>
   new Map(entries.flatMap(({ mark, wish }) => (wish === undefined ? [] : [[mark, wish]])));
 
 /**
- * The log that the planner and `plan --log` read, one row a stop.
+ * Writes the log that the planner and `plan --log` read, one row per stop.
  *
- * @param until Time up to which an open stop is counted, s of the day; its note says so.
+ * @param until Time up to which an open stop is counted, s of the day; the stop's note says so.
  */
 export function logTable(stops: readonly FishedStop[], until: number): CsvFile {
   const rows = stops.map((stop, at) => ({ line: at + 2, values: logRow(stop, until) }));
@@ -141,6 +139,6 @@ function logRow(stop: FishedStop, until: number): Readonly<Record<string, string
 /** Columns of the exported file; the other columns that the planner reads come from logs made elsewhere. */
 const WRITTEN = ['date', 'time', 'mark', 'minutes', 'fish', 'side', 'lure', 'size', 'note'] as const;
 
-/** The log as CSV, as read by `plan --log`. */
+/** Writes the log as CSV for `plan --log`. */
 export const logCsv = ({ rows }: Pick<CsvFile, 'rows'>): string =>
   `${csvFormatRows([[...WRITTEN], ...rows.map(({ values }) => WRITTEN.map((column) => values[column] ?? ''))])}\n`;

@@ -23,12 +23,12 @@ export interface BoatInput
   readonly progress?: (share: number) => void;
 }
 
-/** Maximum number of grid nodes on a page, as many as a phone draws well. */
+/** Maximum number of grid nodes on a page; chosen so that a phone draws the lake smoothly. */
 const MAX_NODES = 250_000;
 
 /**
- * The data of a boat page: marks without the fields that only pictures need, the known water, and the bottom of the
- * lake.
+ * Makes the data of a boat page: marks without the fields that only pictures need, the known water, and the
+ * bottom of the lake.
  *
  * @throws RangeError when the soundings are too far apart for one grid.
  */
@@ -54,7 +54,7 @@ export function makeBoatData({
   return { identity, ...data };
 }
 
-/** A mark with only the fields that a table shows. */
+/** Keeps only the fields of a mark that a table shows. */
 const plainMark = ({ waypoint, fields }: EnrichedWaypoint): EnrichedWaypoint => ({
   waypoint,
   fields: omitBy(fields, (_, name) => name in INTERNAL_FIELDS),

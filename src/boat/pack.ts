@@ -4,19 +4,16 @@ import { deflateSync, inflateSync } from 'fflate';
 export const pack = (bytes: Uint8Array): string =>
   Buffer.from(deflateSync(bytes, { level: 9 })).toString('base64');
 
-/** Reverses `pack`. */
 export const unpack = (text: string): Uint8Array =>
   inflateSync(Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)));
 
-/** Packs a text. */
 export const packText = (text: string): string => pack(new TextEncoder().encode(text));
-/** Reverses `packText`. */
 export const unpackText = (packed: string): string => new TextDecoder().decode(unpack(packed));
 
 /**
- * Packed differences between successive whole numbers. Neighboring depths are similar, so most differences are near 0.
- *
- * All low bytes come before all high bytes: runs of similar bytes deflate to a third of the size.
+ * Packs the differences between successive whole numbers. Neighboring depths are similar, so most differences
+ * are near 0. All low bytes come before all high bytes, because runs of similar bytes deflate to a third of
+ * the size.
  */
 export function packNumbers(values: Int16Array): string {
   const steps = values.map((value, at) => value - (values[at - 1] ?? 0));
@@ -29,7 +26,6 @@ export function packNumbers(values: Int16Array): string {
   return pack(bytes);
 }
 
-/** Reverses `packNumbers`. */
 export function unpackNumbers(text: string): Int16Array {
   const bytes = unpack(text);
   const count = bytes.length / 2;

@@ -8,8 +8,8 @@ import { formatClock } from '../../shared/text/index.ts';
 const NAMED = 2;
 
 /**
- * A short text on what a new plan changes in the upcoming stops, and what the log taught: `Next F2 D at
- * 07:10; new: K1 U; out: C3 D. point: 2 of 2 stops gave fish ...`; undefined when the order is the same.
+ * Says what a new plan changes in the upcoming stops, and what the log taught: `Next F2 D at 07:10; new: K1
+ * U; out: C3 D. point: 2 of 2 stops gave fish ...`; undefined when the order is the same.
  *
  * @param before Stops that were still to come.
  */
@@ -37,7 +37,7 @@ export function changeText(
   return `${parts.join('; ')}.${lesson === undefined ? '' : ` ${patternCountText(lesson, units)}.`}`;
 }
 
-/** The longest sequence of stops that keeps its order in both plans; the other stops have moved. */
+/** Finds the longest sequence of stops that keeps its order in both plans; the other stops have moved. */
 function inBoth(old: readonly string[], now: readonly string[]): ReadonlySet<string> {
   const best: string[][] = [];
   now.forEach((name, at) => {

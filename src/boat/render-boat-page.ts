@@ -5,10 +5,8 @@ import { type BoatData, toText } from './boat-data.ts';
 import { BOAT_STYLE } from './boat-style.ts';
 
 /**
- * The boat page as one self-contained HTML file with its script, style and data, and a content security policy that
- * blocks all requests.
- *
- * Without scripts it shows only the cautions.
+ * Renders the boat page as one self-contained HTML file with its script, style and data. Its content security
+ * policy blocks all requests. Without scripts, the page shows only the cautions.
  */
 export function renderBoatPage(data: BoatData): string {
   const script = packedText('boat-page.js');

@@ -14,12 +14,12 @@ import { type BoatWish, type Entry, fishedStops, logTable, wishesOf } from './en
 import { unpack, unpackText } from './pack.ts';
 
 /**
- * Number of search rounds on the phone, few enough for an answer within a second on a slow phone. The command
- * line that makes the same plan uses the same number.
+ * Maximum number of search rounds on the phone, few enough for an answer within a second on a slow phone.
+ * `commandText` tells the command to use the same number.
  */
 const ROUNDS = 200;
 
-/** Where, deg, and when, s of the day, the replanned part of the day begins. */
+/** Place `at`, deg, and time `now`, s of the day, from which the rest of the day is planned. */
 export interface ReplanStart {
   readonly date: string;
   readonly now: number;
@@ -38,16 +38,16 @@ export class BoatPlanner {
     this.spots = lakeSpots(data.waypoints, data.options, () => undefined).spots;
   }
 
-  /** The spot that a mark belongs to; undefined when there is none. */
+  /** Finds the spot that a mark belongs to. */
   spot(mark: string): FishingSpot | undefined {
     return this.spots.find(({ marks }) => marks.includes(mark));
   }
 
   /**
-   * Plans the rest of the day from the entries and wishes, or the whole day if it has not begun.
+   * Plans the rest of the day from the entries and wishes, or the whole day if the day has not begun.
    *
-   * @returns The plan, undefined when the day cannot be planned; problems, which say why; and command-line options that
-   * make the same plan from the exported log.
+   * @returns The plan, undefined when the day cannot be planned; problems, which say why; and command-line
+   * options that make the same plan from the exported log.
    */
   replan(entries: readonly Entry[], replanStart: ReplanStart) {
     const options = this.optionsFor(entries, replanStart);
@@ -86,7 +86,7 @@ export class BoatPlanner {
   ): string[] | undefined {
     const kept = (given ?? []).filter((mark) => !wishes.has(mark));
     const wished = [...wishes].filter(([, wish]) => wish === kind).map(([mark]) => mark);
-    // A spot is skipped with all its marks; otherwise the next mark would take the lead.
+    // Every mark of the spot is skipped; otherwise the spot would stay, named after its next mark.
     const all = kind === 'skip' ? wished.flatMap((mark) => this.spot(mark)?.marks ?? [mark]) : wished;
     return kept.length + all.length === 0 ? undefined : [...kept, ...all];
   }
@@ -106,7 +106,7 @@ function unpackNetworks({ water }: BoatData): RunNetworks | undefined {
 const quoted = (text: string): string =>
   /^[\w.,:@+-]+$/.test(text) ? text : `"${text.replace(/["\\$`]/g, '\\$&')}"`;
 
-/** Command-line options that make the same plan, in addition to those used for the page. */
+/** Writes the options that make the same plan when added to the command that made the page. */
 function commandText({ date, now, at, must, skip, last, iterations }: DayPlanOptions): string {
   const list = (flag: string, values: readonly string[] | undefined): string[] =>
     (values ?? []).flatMap((value) => [flag, quoted(value)]);

@@ -10,7 +10,7 @@ import {
 } from '../../shared/day/index.ts';
 import { lengthText } from '../../shared/text/index.ts';
 
-/** What a plan learned from the logs, one line each; empty without a log. */
+/** Lists what a plan learned from the logs, one line each; empty without a log. */
 export function learnedLines(plan: DayPlan, units: DisplayUnits): string[] {
   if (plan.logged === 0) return [];
   return [
@@ -19,15 +19,12 @@ export function learnedLines(plan: DayPlan, units: DisplayUnits): string[] {
   ];
 }
 
-/**
- * What all logged days say about fish per stop, rest, lures and distance, with counts, and which of these too
- * few stops leave open.
- */
+/** Lists what all logged days say about fish per stop, rest, lures and distance, with counts. */
 export function overDaysLines(found: OverDays, units: DisplayUnits): string[] {
   return [fishLine(found), restLine(found), ...tackleLines(found, units)];
 }
 
-/** What all logged days say about lures and distance, which only options of enrich can act on. */
+/** Lists what all logged days say about lures and distance, which only options of enrich can act on. */
 export const tackleLines = (found: OverDays, units: DisplayUnits): string[] => [
   ...lureLines(found),
   ...distanceLines(found, units),

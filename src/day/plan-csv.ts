@@ -11,7 +11,7 @@ import { formatCsv } from '../formats/table/index.ts';
 import { declinationOf, legsText } from './legs.ts';
 
 /**
- * The plan as CSV, one row per stop; header names include the unit.
+ * Writes the plan as CSV, one row per stop; header names include the unit.
  *
  * @param isGuarded True to put an apostrophe before texts that a spreadsheet would take for formulas.
  */
@@ -22,7 +22,7 @@ export function formatPlanCsv(plan: DayPlan, units: DisplayUnits, isGuarded: boo
   return formatCsv([columns.map(([name]) => name), ...rows], '\r\n', isGuarded);
 }
 
-/** Names of the columns, each with its text for a stop. */
+/** Lists the columns by name, each with the function that writes its text for a stop. */
 function columnsIn(
   units: DisplayUnits,
   declination: number | undefined,

@@ -16,12 +16,11 @@ import { escapeXml, ownGpx, PLAN_PLACE, STOP_TYPE } from '../formats/gpx/index.t
 import { toAscii } from '../formats/table/index.ts';
 
 /**
- * The plan as GPX 1.1: every stop as a waypoint, in order, then all other places named in the plan, and a route for
- * each part of a run over known water.
+ * Writes the plan as GPX 1.1: the stops in order and all other places in the plan as waypoints, and a route
+ * for each part of a run over known water. Other parts get no line.
  *
- * Parts outside known water get no line.
- *
- * @param routePoints Most points in one route; a longer run becomes several routes that share their ends.
+ * @param routePoints Maximum number of points in a route; a longer part becomes several routes that share
+ * their ends.
  */
 export function formatPlanGpx(plan: DayPlan, units: DisplayUnits, routePoints: number): string {
   const runs = runsOf(plan);
@@ -38,14 +37,14 @@ export function formatPlanGpx(plan: DayPlan, units: DisplayUnits, routePoints: n
   ]);
 }
 
-/** All runs of a plan in order, ending with the run home; none when there are no stops. */
+/** Lists all runs of a plan in order, ending with the run home; none when there are no stops. */
 export const runsOf = (plan: DayPlan): Run[] =>
   plan.stops.length === 0 ? [] : [...plan.stops.map((stop) => stop.run), plan.home];
 
 /** True for a run that is drawn from end to end. */
 export const isWhole = ({ parts }: Run): boolean => parts.length > 0 && parts.every(isDrawn);
 
-/** Boat positions named as fallbacks that are not stops, each once. */
+/** Writes a waypoint for each fallback that is not a stop. */
 function fallbackPoints(plan: DayPlan, units: DisplayUnits): string[] {
   const stops = plan.stops.map(stopName);
   const fallbacks = uniqBy(
@@ -61,7 +60,7 @@ function fallbackPoints(plan: DayPlan, units: DisplayUnits): string[] {
     });
 }
 
-/** The ramp, and the start and end of the day where they are other places. */
+/** Writes the ramp, the start and the end of the day as waypoints, each name once. */
 function endPoints({ ramp, from, end, stops }: DayPlan): string[] {
   if (stops.length === 0) return [];
   return [...new Map([ramp, from, end].map((place) => [place.name, place])).values()].map((place) =>

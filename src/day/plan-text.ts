@@ -13,10 +13,10 @@ import { formatClock } from '../../shared/text/index.ts';
 import { alignedLines } from '../formats/table/index.ts';
 import { learnedLines } from './learned-text.ts';
 
-/** Most left-out spots listed in a terminal; the page lists all. */
+/** Maximum number of left-out spots listed in a terminal; the page lists all. */
 const LISTED = 12;
 
-/** The plan for a terminal. */
+/** Writes the plan for a terminal. */
 export function formatPlanText(plan: DayPlan, units: DisplayUnits): string {
   const left = plan.leftOut.map(({ name, why }) => `  ${name}: ${why}`);
   const more = left.length - LISTED;

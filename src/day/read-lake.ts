@@ -6,8 +6,8 @@ import { ENRICHED, isDownslopeOutput, isFolder, readFolder } from '../files/inde
 import { earlierFields, readGpx } from '../formats/gpx/index.ts';
 
 /**
- * GPX files of a lake. From a folder these are the enriched ones or, if there are none, all GPX files except
- * outputs of downslope.
+ * Lists the GPX files of a lake. A folder gives its enriched files or, if there are none, all its GPX files
+ * that are not outputs of downslope.
  *
  * @throws Refusal for a missing path or a folder without GPX files.
  */
@@ -25,10 +25,9 @@ export function lakePaths(paths: readonly string[]): string[] {
 }
 
 /**
- * Marks with the results of an earlier run, read back from the elements that it wrote.
- *
- * Boat positions of that run are left out, because the fields of their marks hold them. A file that was never enriched
- * gives marks without fields, which a plan leaves out.
+ * Reads marks, with the results of an earlier run from the elements that the run wrote. Boat positions of the
+ * run are left out, because fields of the marks hold these positions. A file that was never enriched gives
+ * marks without fields, which a plan leaves out.
  */
 export function readLake(
   files: readonly string[],

@@ -16,11 +16,12 @@ import { readGpx } from '../formats/gpx/index.ts';
 type Row = CsvFile['rows'][number];
 
 /**
- * Day logs (tables, plain lines, or GPX) as one table; undefined without files.
+ * Reads day logs (tables, plain lines or GPX) into one table; undefined without files.
  *
- * @param read Content of a file by name.
+ * @param read Returns the content of a file.
  * @param names Names of the marks, so that names with spaces are recognized in plain lines.
- * @param zone Time zone of the plan. Waypoints carry UTC; without a zone they are read as UTC, which is reported.
+ * @param zone Time zone of the plan, for the UTC times of waypoints; without a zone, UTC is kept and
+ * reported.
  * @throws Refusal naming file and line of every unreadable line.
  */
 export async function readLogs(
@@ -47,7 +48,7 @@ export async function readLogs(
   return { file: files.join(', '), header: LOG_COLUMNS, rows: withDays(rows, order, report) };
 }
 
-/** Rows with dates as `YYYY-MM-DD`; the order assumed for numeric dates is reported once per file. */
+/** Writes the dates of rows as `YYYY-MM-DD`; reports the order assumed for ambiguous dates once per file. */
 function withDays(rows: readonly Row[], order: DayOrder, report: Report): Row[] {
   const said = new Set<string>();
   return rows.map((row) => {
@@ -61,7 +62,7 @@ function withDays(rows: readonly Row[], order: DayOrder, report: Report): Row[] 
   });
 }
 
-/** Date in a file name such as `2026-05-17.log`, used for lines without one. */
+/** Reads the date in a file name such as `2026-05-17.log`, which is used for lines without a date. */
 function dayInName(file: string): { day: string; isAmbiguous: false } | undefined {
   const [found] = /\d{4}-\d{2}-\d{2}/.exec(file.split(/[\\/]/).at(-1) ?? '') ?? [];
   const read = found === undefined ? undefined : parseDay(found, 'mdy');
@@ -72,7 +73,7 @@ function dayInName(file: string): { day: string; isAmbiguous: false } | undefine
 const HEAD = 65_536;
 const DROPPED = /^\s*(\d{1,3})\s*f(?:ish)?\b(.*)$/i;
 
-/** True for a day log in a folder, judged by how the file begins, since sonar logs may be there too. */
+/** True for a day log, judged by the start of the file, since a folder may hold sonar logs too. */
 export function isDayLog(path: string): boolean {
   const head = headOfFile(path, HEAD);
   const text = new TextDecoder('utf-8').decode(head);
@@ -85,7 +86,7 @@ export function isDayLog(path: string): boolean {
   return parseLogLine(first, []) !== undefined;
 }
 
-/** A table begins, after any comments, with a header that includes time and mark. */
+/** True when the first line after any comments is a table header with time and mark. */
 function isTable(bytes: Uint8Array): boolean {
   const first = linesOf(bytes).find((line) => !/^\s*(#.*)?$/.test(line)) ?? '';
   return /[,;\t|]/.test(first) && /\btime\b/i.test(first) && /\bmark\b/i.test(first);
@@ -114,7 +115,7 @@ function lineRows(bytes: Uint8Array, file: string, names: readonly string[], pro
   });
 }
 
-/** Columns of a plain line; undefined for any other line. @param names Names of the marks, longest first. */
+/** Parses a plain line into columns; undefined for any other line. @param names Marks, longest name first. */
 export function parseLogLine(text: string, names: readonly string[]): Record<string, string> | undefined {
   const start =
     /^\s*(?:(\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4})\s+)?(\d{1,2}[:.]\d{2}(?:\s?[ap]m)?|\d{1,2}\s?[ap]m|\d{4})\s+(.*)$/i.exec(
@@ -129,7 +130,7 @@ export function parseLogLine(text: string, names: readonly string[]): Record<str
   return { date: date ?? '', time, mark, fish: rest[1], ...parseTail(rest[2] ?? '') };
 }
 
-/** Side, minutes and note from the text after the fish. */
+/** Parses side, minutes and note from the text after the fish. */
 function parseTail(text: string): { side: string; minutes: string; note: string } {
   const words = text.trim().split(/\s+/);
   let side = '';
@@ -144,7 +145,7 @@ function parseTail(text: string): { side: string; minutes: string; note: string 
   return { side, minutes, note: words.join(' ') };
 }
 
-/** Waypoints dropped on the water, with names such as `4f 25m D` and the time of dropping. */
+/** Reads waypoints dropped on the water, with names such as `4f 25m D` and the time of dropping. */
 function gpxRows(bytes: Uint8Array, file: string, zone: TimeZone): Row[] {
   return readGpx(bytes, file, {}).waypoints.flatMap(({ name, lat, lon, time, line }) => {
     const match = DROPPED.exec(name);

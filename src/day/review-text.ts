@@ -12,13 +12,13 @@ import { formatClock } from '../../shared/text/index.ts';
 import { alignedLines, formatCsv } from '../formats/table/index.ts';
 import { figuresOf, overDaysLines } from './learned-text.ts';
 
-/** Most spots named in one line of a comparison. */
+/** Maximum number of spots named in one line of a comparison. */
 const NAMED = 8;
 
-/** Least number of stops of a kind on each day for its shares to be compared; judgment. */
+/** Minimum number of stops of a kind on both days for a comparison; judgment. */
 const COMPARED = 3;
 
-/** The review for a terminal. */
+/** Writes the review for a terminal. */
 export function formatReviewText({ day, before, changes, overDays }: Review, units: DisplayUnits): string {
   return [
     `Review of ${day.date}: ${day.all.fish} fish at ${day.all.stops} stops, ${formatClock(day.from)} to ${formatClock(day.to)}`,
@@ -31,7 +31,7 @@ export function formatReviewText({ day, before, changes, overDays }: Review, uni
   ].join('\n');
 }
 
-/** The whole day compared with the morning's expectations. */
+/** Compares the whole day with the morning's expectations. */
 function allText({ all }: DayReview): string {
   const expected = `expected ${all.expected.toFixed(1)} from your confidence and earlier days`;
   const text = {
@@ -84,7 +84,7 @@ function table(title: string, lines: Group['lines']): string[] {
       String(line.stops),
       String(line.hits),
       String(minutesOf(line.seconds)),
-      // A spot rarely has enough stops for a judgment, so its line gives only the figures.
+      // A spot rarely has enough stops for a judgment, so its row then gives only the figures.
       title === 'spot' && line.verdict === 'too few stops' ? '' : VERDICTS[line.verdict],
     ]),
   ];
@@ -137,7 +137,7 @@ const conditionsText = ({ date, from, to, winds, lures }: DayReview): string =>
     lures.length === 0 ? 'no lure noted' : `lures ${lures.map(({ kind }) => kind).join(', ')}`,
   ].join(', ');
 
-/** The review as CSV: one row per kind of stop and day, the whole day first. */
+/** Writes the review as CSV: one row per kind of stop and day, the whole day first. */
 export function formatReviewCsv({ day, before }: Review, units: DisplayUnits, isGuarded: boolean): string {
   const rows = [day, ...(before === undefined ? [] : [before])].flatMap((each) => [
     rowOf(each.date, 'day', 'all', each.all),

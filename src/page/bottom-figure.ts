@@ -25,15 +25,15 @@ const BESIDE = 7;
 const STEP = 2;
 
 /**
- * Side view of the bottom at a spot without a cast: the modeled bottom along the fall line, or the soundings
- * along the pass when no slope is known. Distances are measured from the mark.
+ * Draws the bottom at a spot without a cast from the side: the modeled bottom along the fall line, or the
+ * soundings along the pass when no slope is known. Distances are measured from the mark.
  */
 export function bottomFigure(spot: EnrichedWaypoint, context: FigureContext): string {
   const { bottom } = spot.fields;
   const frame = localFrame(spot.waypoint.lat, spot.waypoint.lon);
   const near = soundingsNear(context, frame, REACH * 1.2);
   const along = bottom?.gradient === undefined ? longAxis(near) : unit(bottom.gradient);
-  // With a single pass only the soundings are shown, since the model adds nothing.
+  // Without a gradient, only the soundings are drawn, since the model adds nothing to the soundings.
   const line = sampleLine(bottom?.gradient === undefined ? undefined : bottom.grid, along);
   const dots = near
     .map((sounding) => ({
@@ -73,7 +73,7 @@ function drawSection(
     `<path class="mark" d="M${short(x)} ${SECTION.top}v14"/>`,
     `<path class="snd" d="${places.map(([dotX, y]) => `M${short(dotX)} ${short(y)}h0`).join('')}"/>`,
     textElement('mark', [x, SECTION.top - 8], 'mid bold'),
-    // Placed above the water, since below it the text could hide soundings.
+    // The text is above the water, since below the surface it could hide soundings.
     textElement(`bottom: ${what}`, [SECTION.edge, SECTION.top - 23], 'end soft'),
     drawFooter(line, scale),
   ];
@@ -100,7 +100,7 @@ const unit = ([east, north]: Direction): Direction => {
   return length === 0 ? [0, 1] : [east / length, north / length];
 };
 
-/** Direction in which the soundings spread most: the major axis of their scatter, as a unit vector. */
+/** Returns the unit vector along which the soundings spread most, the major axis of their scatter. */
 function longAxis(near: readonly NearSounding[]): Direction {
   const [middleEast, middleNorth] = [mean(near, ({ east }) => east)!, mean(near, ({ north }) => north)!];
   const ee = sum(near, ({ east }) => (east - middleEast) ** 2);
@@ -111,7 +111,7 @@ function longAxis(near: readonly NearSounding[]): Direction {
   return [Math.cos(turn), Math.sin(turn)];
 }
 
-/** The modeled bottom along a line through the mark; NaN where nobody sounded. */
+/** Samples the modeled bottom along a line through the mark; NaN where the grid has no support. */
 function sampleLine(grid: DepthGrid | undefined, [ux, uy]: Direction): SectionLine {
   if (grid === undefined) return { distance: NONE, bottom: NONE, bottomSd: NONE };
   const { size, cellSize, supported } = grid;

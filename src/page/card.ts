@@ -6,13 +6,10 @@ import { type Fact, known } from './facts.ts';
 import { bearingWords, NBSP, statedBand } from './figure-words.ts';
 import { escapeText } from './svg.ts';
 
-/**
- * Content of a card, sized for one phone screen or half a printed page: a heading, what to do, where, and what
- * comes next.
- */
+/** Content of a card, sized for one phone screen or half a printed page. */
 export interface Card {
   readonly id: string;
-  /** CSS class of the element in addition to `card`. */
+  /** CSS classes of the card in addition to `card`. */
   readonly kind: string;
   readonly number: string;
   readonly name: string;
@@ -24,15 +21,13 @@ export interface Card {
   /** Markup placed next to the plan view when there is room. */
   readonly beside: string;
   readonly after: string;
-  /** Id of the previous card. */
   readonly previous?: string;
-  /** Id of the next card. */
   readonly next?: string;
   /** Link back to the list or the map. */
   readonly up: { readonly id: string; readonly words: string };
 }
 
-/** Markup of a card; every stop and every spot on a page uses this form. */
+/** Writes a card, the form of every stop and every spot on a page. */
 export function card(content: Card): string {
   const { id, number, name, up } = content;
   const step = (target: string | undefined, sign: string, words: string): string =>
@@ -60,7 +55,7 @@ export const factList = (facts: readonly Fact[]): string =>
 const bandWords = ({ top, bottom }: DepthRange, units: DisplayUnits): string =>
   depthRange(top, bottom, units, NBSP, '\u2013');
 
-/** Instructions for one cast, in order of use. Without stated depths, the fish are at the mark's depth. */
+/** Lists the instructions for one cast in order. Without stated depths, the fish are at the mark's depth. */
 export function castLines(plan: CastPlan, fields: EnrichedWaypoint['fields'], units: DisplayUnits): Fact[] {
   const depth = (meters: number): string => depthText(meters, units, NBSP);
   const [top, bottom] = plan.contactDepths ?? [];
@@ -88,7 +83,7 @@ export function castLines(plan: CastPlan, fields: EnrichedWaypoint['fields'], un
   ]);
 }
 
-/** Instructions for a stop known only from the enriched file. */
+/** Lists the instructions for a stop whose cast is known only from the enriched file. */
 export function stopLines(stop: PlannedStop, units: DisplayUnits): Fact[] {
   const side = sideLetter(stop.side) === 'D' ? 'deep side' : 'shallow side';
   const { lure, fish } = stop.spot;

@@ -22,7 +22,7 @@ import type { PageContext } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
 import { escapeText } from './svg.ts';
 
-/** The day plan as a section of a page: a card for every stop in order, then what was left out and why. */
+/** Writes the day plan as a section of a page: a card for each stop in order, then what was left out. */
 export function daySection(plan: DayPlan, context: PageContext): string {
   const { units } = context;
   const stops = plan.stops.map((_, at) => stopCard(plan, at, context));
@@ -78,13 +78,10 @@ function stopCard(plan: DayPlan, at: number, context: PageContext): string {
   });
 }
 
-/** Tolerance for matching stops with marks, and boat positions with casts, deg: a meter or two. */
+/** Tolerance for matching a stop with its mark and boat position, deg: 2.2 m at most. */
 const SAME = 2e-5;
 
-/**
- * The spot of a stop; undefined when the page has no spot sections or the spot has changed since the plan was
- * made.
- */
+/** Finds the spot of a stop; undefined when the spot has changed since the plan, or has no section. */
 function spotOf(
   { spot, side }: PlannedStop,
   { spots, hasSections }: PageContext,
@@ -121,7 +118,6 @@ function afterStop(stop: PlannedStop, plan: DayPlan, { units, hasSections, spots
 
 const plusMinus = (text: string): string => text.replace('+-', '\u00b1');
 
-/** Length of a run, and its legs if it has a line. */
 function wayText(run: Run, plan: DayPlan, units: DisplayUnits): string {
   const legs = legsText(run, declinationOf(plan), units);
   return `${distanceText(run.distance, units)}${legs === '' ? ', no line' : `: ${legs}`}`;

@@ -22,15 +22,13 @@ import { bearingWords, given, NBSP, sentence } from './figure-words.ts';
 /** One line of a list of facts, as plain text. */
 export type Fact = readonly [term: string, text: string];
 
-/** The facts that are known, which are those with a text. */
+/** Keeps the facts that have a text. */
 export const known = (facts: readonly (readonly [term: string, text: string | undefined])[]): Fact[] =>
   facts.flatMap(([term, text = '']) => (text === '' ? [] : [[term, text] as const]));
 
 type Fields = EnrichedWaypoint['fields'];
 
-/**
- * What is known about a spot's bottom, each number with its uncertainty, and what is not known, with the reason.
- */
+/** Lists what is known about a spot, each number with its uncertainty, and why the rest is unknown. */
 export function spotFacts(
   { fields }: EnrichedWaypoint,
   units: DisplayUnits,
@@ -48,7 +46,7 @@ export function spotFacts(
   ]);
 }
 
-/** Depth with its 95 % bounds, and what the passes may have missed. */
+/** Writes the depth with its 95 % bounds, and the chance that the passes missed a form. */
 function depthWords(fields: Fields, units: DisplayUnits): string {
   const { depth, depth_low: low, depth_high: high, missed_chance: missed = 0 } = fields;
   if (depth === undefined) return 'Unknown: no sonar near enough.';
@@ -64,8 +62,8 @@ function depthWords(fields: Fields, units: DisplayUnits): string {
 }
 
 /**
- * Depth with its standard deviation, such as `19.3 \u00b1 0.8 ft`; in whole units when the deviation is one unit
- * or more.
+ * Writes a depth with its standard deviation, such as `19.3 \u00b1 0.8 ft`; in whole units when the deviation
+ * is 0.95 units or more.
  *
  * @param depth m. @param sd Standard deviation, m.
  */
@@ -78,7 +76,7 @@ export function depthWithSd(depth: number, sd: number | undefined, units: Displa
   return `${value.toFixed(decimals)} \u00b1 ${Math.max(deviation, 0.1).toFixed(decimals)}${NBSP}${units}`;
 }
 
-/** A probability in words, from `very likely` down to `unclear, at best`. @param confidence 0 to 1. */
+/** Writes a probability in words, from `very likely` down to `unclear, at best`. @param confidence 0 to 1. */
 export function likelihood(confidence: number): string {
   if (confidence >= 0.85) return 'very likely';
   if (confidence >= 0.65) return 'likely';
@@ -87,15 +85,15 @@ export function likelihood(confidence: number): string {
 }
 
 /**
- * One line for the head of a spot: `Likely a point (72 %), mark in 19 ft, falling 8\u00b0 toward 214\u00b0
- * magnetic`. For a proposed place, the line begins by saying that it is one.
+ * Writes the headline of a spot: `Likely a point (72 %), mark in 19 ft, falling 8\u00b0 toward 214\u00b0
+ * magnetic`. The headline of a proposed place begins with the proposal.
  */
 export function headline({ fields, waypoint }: EnrichedWaypoint, units: DisplayUnits): string {
   const parts: string[] = [];
   const proposal = proposalIn(waypoint);
   if (fields.structure !== undefined) parts.push(structureGuess(fields));
   if (fields.depth !== undefined) parts.push(`mark in ${depthWithSd(fields.depth, undefined, units)}`);
-  // A slope smaller than its standard deviation is left out of the summary; the list of facts gives both.
+  // The headline leaves out a slope smaller than its standard deviation; the list of facts gives both.
   if (fields.slope !== undefined && !(Number(fields.slope_sd) >= fields.slope)) {
     const toward = given(fields.aspect, (aspect) => ` toward ${bearingWords(aspect, fields.declination)}`);
     parts.push(`falling ${fields.slope.toFixed(0)}\u00b0${toward}`);
@@ -114,7 +112,7 @@ const STATUS_HEADLINES: Readonly<Record<string, string>> = {
 
 const article = (word: string): string => `${/^[aeiou]/.test(word) ? 'an' : 'a'} ${word.replace('-', ' ')}`;
 
-/** Structure word as a phrase: `a channel edge`, `flat ground`. */
+/** Writes a structure word as a phrase: `a channel edge`, `flat ground`. */
 const kindOf = (word: string): string =>
   word === 'flat' ? 'flat ground' : word === 'slope' ? 'an even slope' : article(word);
 
@@ -131,7 +129,7 @@ function structureWords(fields: Fields, units: DisplayUnits): string {
   const { structure_reason: reason, structure_part: part, lake_place: place } = fields;
   // When the reason gives the width of the structure, the size is not repeated.
   const size = reason?.includes('across') ? undefined : fields.structure_size;
-  // When a line of the lake is near the mark, its description replaces the less specific part.
+  // The place relative to a line of the lake says more than the part of the structure.
   const where = place?.replaceAll(/(\d) (ft|m)\b/g, `$1${NBSP}$2`) ?? (part && `on its ${part}`);
   return [
     `${sentence(structureGuess(fields))}${given(fields.structure_runner_up, (word) => `; if not, ${kindOf(word)}`)}.`,
@@ -167,13 +165,13 @@ function slopeWords(fields: Fields): string {
   return `${slope}, falling toward ${bothBearings(fields.aspect, fields.declination)}${sd}.`;
 }
 
-/** `214\u00b0 magnetic (221\u00b0 true)`. */
+/** Writes both bearings: `214\u00b0 magnetic (221\u00b0 true)`. */
 function bothBearings(bearing: number, declination: number | undefined): string {
   const trueWords = `${bearingDigits(bearing)}\u00b0 true`;
   return declination === undefined ? trueWords : `${bearingWords(bearing, declination)} (${trueWords})`;
 }
 
-/** What was read from the note, or why nothing was read. Depths of the fish are given only if stated. */
+/** Writes what was read from the note or, without that text, the stated depths or `At the mark`. */
 function fishWords(fields: Fields, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source, fish_note: read } = fields;
   if (top === undefined || bottom === undefined) return 'No depth known to plan on.';
@@ -201,7 +199,7 @@ function pluginValue(value: unknown, definition: FieldDefinition, units: Display
   return `${value.toFixed(definition.decimals ?? 2)}${definition.unit === 'deg' ? '\u00b0' : ''}`;
 }
 
-/** Instructions for one side: where to sit, where to cast, with which lure, and what the lure does. */
+/** Lists where to sit and to cast on one side, with which lure, and what the lure does. */
 export function castFacts(
   plan: CastPlan,
   { declination }: Partial<FieldValues>,
@@ -237,7 +235,7 @@ const WIND_WORDS = {
   with: 'behind the cast',
 } as const;
 
-/** Expected bottom contact in words: `21 of 48 yd, in 11\u201319 ft; 12 \u00b1 3 yd of it among the fish`. */
+/** Writes the expected contact: `21 of 48 yd, in 11\u201319 ft; 12 \u00b1 3 yd of it among the fish`. */
 export function contactWords(plan: CastPlan, units: DisplayUnits): string {
   if (plan.isSuspended)
     return `the lure runs ${lengthText(plan.worth, units, NBSP)} at the fish's depth, over the mark; no bottom contact is needed`;
@@ -254,9 +252,10 @@ export function contactWords(plan: CastPlan, units: DisplayUnits): string {
 }
 
 /**
- * Length with its standard deviation, such as `12 \u00b1 3 yd`; a deviation under half a unit is omitted.
+ * Writes a length with its standard deviation, such as `12 \u00b1 3 yd`; a deviation that rounds to 0 is
+ * omitted.
  *
- * @param length m. @param sd Standard deviation over all bottoms consistent with the soundings, m.
+ * @param length m. @param sd Standard deviation, m.
  */
 function lengthWithSd(length: number, sd: number, units: DisplayUnits): string {
   const spread = lengthNumber(sd, units);

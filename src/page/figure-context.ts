@@ -3,7 +3,7 @@ import type { LocalFrame } from '../../shared/geo/index.ts';
 
 export type SurveyColumns = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
 
-/** What the figures of a spot need in addition to the spot. */
+/** Data that the figures of a spot need in addition to the spot. */
 export interface FigureContext {
   readonly units: DisplayUnits;
   readonly survey: SurveyColumns;
@@ -14,7 +14,10 @@ export interface FigureContext {
 
 export type NearSounding = ReturnType<typeof soundingsNear>[number];
 
-/** Soundings within a radius of a waypoint, with east and north of the waypoint, m. @param radius m. */
+/**
+ * Finds the soundings within a radius of a waypoint, with their offsets east and north from the waypoint, m.
+ * @param radius m.
+ */
 export const soundingsNear = (
   { survey, index }: FigureContext,
   { lat, lon, toLocal }: LocalFrame,

@@ -2,15 +2,13 @@ import { FIGURE_COLORS, FIGURE_DEFS, FIGURE_STYLE } from './figure-style.ts';
 import { escapeText, short, svgElement } from './svg.ts';
 
 export interface FigureRoot {
-  /** Width of the figure, figure units. */
   readonly width: number;
-  /** Height of the figure, figure units. */
   readonly height: number;
   /** Text alternative for readers who cannot see the figure. */
   readonly label: string;
   /** Kind of figure, written to `data-figure`. */
   readonly name: string;
-  /** Scales and origins, written as data attributes, for reading positions back from the drawing. */
+  /** Scales and origins, written as data attributes for reading positions back from the drawing. */
   readonly data?: Readonly<Record<string, number>>;
   /** True when the figure contains links. */
   readonly isInteractive?: boolean;
@@ -20,18 +18,18 @@ export interface FigureRoot {
 /** Margin around a figure in a separate file, figure units. */
 const MARGIN = 12;
 
-/** Ring and cross of the mark, around its center. */
+/** Path data of the mark's ring and cross, around the origin. */
 export const MARK = 'M-10 0h6M4 0h6M0-10v6M0 4v6M4 0a4 4 0 1 1-8 0a4 4 0 1 1 8 0';
-/** Hull seen from above, bow up. */
+/** Path data of the boat's hull from above, bow up, around the origin. */
 export const HULL = 'M0-11C4.5-6 5 1 4 8H-4C-5 1-4.5-6 0-11Z';
-/** Diamond of a landing. */
+/** Path data of the diamond at a landing, around the origin. */
 export const LANDING = 'M0-5L5 0L0 5L-5 0Z';
 
-/** Markup of an arrow to the north, around its center. */
+/** Markup of the north arrow, around the origin. */
 export const NORTH_ARROW =
   '<circle class="paper" r="16"/><path d="M0-12L4 5L0 2L-4 5Z"/><text class="mid bold" y="15">N</text>';
 
-/** The complete `svg` element around the markup of a figure. */
+/** Wraps the markup of a figure in its `svg` element. */
 export function figureRoot(content: string, root: FigureRoot): string {
   const data = Object.fromEntries(
     Object.entries(root.data ?? {}).map(([key, value]) => [`data-${key}`, short(value, 7)]),

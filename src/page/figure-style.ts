@@ -1,9 +1,10 @@
 /**
- * Colors shared by all figures. The two sides differ by hue, line (solid, dashed), symbol (filled, hollow)
- * and letter, so that no meaning depends on color alone. The hues (blue, orange, plum) can be told apart with
- * common color vision deficiencies. Text has a contrast of at least 4.5 : 1 with its background in light and
- * dark mode. Neighboring depth tints from `t0` (shallow) to `t5` have a contrast of 1.25 : 1. Isobaths have a
- * contrast of 3 : 1 with every tint; casts, with each of the five tints that a plan view uses.
+ * Colors shared by all figures. The deep and the shallow side differ by hue, line (solid, dashed), symbol
+ * (filled, hollow) and letter, so that no meaning depends on color alone. The hues (blue, orange, plum) can
+ * be told apart with common color vision deficiencies. Text has a contrast of at least 4.5 : 1 with its
+ * background in light and dark mode. Neighboring depth tints from `t0` (shallow) to `t5` have a contrast of
+ * at least 1.25 : 1. Isobaths have a contrast of at least 3 : 1 with every tint, and casts with the five
+ * tints of a plan view.
  */
 export const FIGURE_COLORS = `
 :root,svg{--paper:#fbfaf7;--ink:#1d2226;--soft:#565c63;--line:#c9c6bd;--iso:#362e4c;--deep:#08466f;--shoal:#6e2c04;--fish:#6b1f58;--ground:#8d857a;--hatch:#a09a8f;--t0:#f5faff;--t1:#cae3fa;--t2:#b5cbe0;--t3:#a1b5c8;--t4:#8fa1b2;--t5:#7e8e9d}
@@ -15,7 +16,6 @@ export const PLAN_TINTS = 5;
 /** Number of depth tints, from `t0`. */
 export const FIGURE_TINTS = 6;
 
-/** A style rule for each tint. */
 export const everyTint = (rule: (tint: number) => string): string =>
   Array.from({ length: FIGURE_TINTS }, (_, tint) => rule(tint)).join('\n');
 

@@ -9,28 +9,28 @@ import {
   sideName,
 } from '../../shared/text/index.ts';
 
-/** Keeps a number and its unit on one line. */
+/** No-break space, which keeps a number and its unit on one line. */
 export const NBSP = '\u00a0';
 
-/** Text about a value; empty when there is none. */
+/** Returns the text of a value; empty without a value. */
 export const given = <T>(value: T | undefined, text: (value: T) => string): string =>
   value === undefined ? '' : text(value);
 
-/** Bearing in words: `214\u00b0 magnetic`, or true when no declination is known. */
+/** Writes a true bearing in words: `214\u00b0 magnetic`, or `221\u00b0 true` without a declination. */
 export function bearingWords(bearing: number, declination: number | undefined): string {
   if (declination === undefined) return `${bearingDigits(bearing)}\u00b0 true`;
   return `${bearingDigits(bearing - declination)}\u00b0 magnetic`;
 }
 
-/** Bearing as a number with its north: `214\u00b0M`, or `221\u00b0T` when no declination is known. */
+/** Writes a true bearing with a letter for its north: `214\u00b0M`, or `221\u00b0T` without a declination. */
 export const bearingSigned = (bearing: number, declination: number | undefined): string =>
   bearingText(bearing, 'M', declination).replace(/.$/, '\u00b0$&');
 
-/** Display name of a spot; a waypoint without a name is identified by its position in the input. */
+/** Returns the display name of a spot; an unnamed waypoint gets its number in the input. */
 export const spotName = ({ waypoint }: EnrichedWaypoint): string =>
   waypoint.name.trim() === '' ? `(no name, waypoint ${waypoint.index + 1})` : waypoint.name.trim();
 
-/** Text alternative of a plan view, in a few sentences. */
+/** Writes the text alternative of a plan view. */
 export function describePlan(spot: EnrichedWaypoint, units: DisplayUnits): string {
   const { fields } = spot;
   const mark =
@@ -47,16 +47,13 @@ export function describePlan(spot: EnrichedWaypoint, units: DisplayUnits): strin
   ].join(' ');
 }
 
-/**
- * Depths of the fish as stated in a note or option, m. A band assumed around the mark's own depth only chooses
- * the lure and is not drawn.
- */
+/** Returns the depths of the fish, m, if a note or option states them; an assumed band is not drawn. */
 export function statedBand(fields: EnrichedWaypoint['fields']): DepthRange | undefined {
   const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;
   return top === undefined || bottom === undefined || source === 'depth' ? undefined : { top, bottom };
 }
 
-/** Text alternative of a side view of one cast. */
+/** Writes the text alternative of a side view of one cast. */
 export function describeSide(spot: EnrichedWaypoint, plan: CastPlan, units: DisplayUnits): string {
   const { fields } = spot;
   const touch =

@@ -16,7 +16,7 @@ export const figureContext = ({ units, survey }: ReportInput): FigureContext => 
   index: indexSurvey(survey),
 });
 
-/** Side views of a spot: one for each cast, or the bottom alone when no cast is planned. */
+/** Draws the side views of a spot: one for each cast, or the bottom alone when no cast is planned. */
 export function sideFigures(spot: EnrichedWaypoint, context: FigureContext): { side: string; svg: string }[] {
   const sides = (['downslope', 'upslope'] as const).filter((side) => spot.fields[side] !== undefined);
   if (sides.length === 0) return [{ side: 'bottom', svg: bottomFigure(spot, context) }];
@@ -24,10 +24,9 @@ export function sideFigures(spot: EnrichedWaypoint, context: FigureContext): { s
 }
 
 /**
- * Every figure of a report as a separate file, for `--svg FOLDER`: the overview, then the plan and side views of
- * each spot.
- *
- * Names start with the spot's number and are safe on any file system: `012-mark-name-plan.svg`.
+ * Draws every figure of a report as a separate file, for `--svg FOLDER`: the map of the lake, then the plan
+ * and side views of each spot. Names start with the spot's number and are safe on any file system:
+ * `012-mark-name-plan.svg`.
  */
 export function* figureFiles(input: ReportInput): Generator<{ readonly name: string; readonly svg: string }> {
   const context = { ...figureContext(input), isStandalone: true };

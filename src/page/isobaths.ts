@@ -20,8 +20,9 @@ export interface FigureGrid {
  * Traces the isobath of one depth, interpolating linearly between nodes.
  *
  * @param depth In the unit of the grid's values.
- * @returns The isobath as lines of figure places; the same as smoothed path data; and path data of the area
- * at least this deep. Where that area reaches the edge of the grid, its outline runs half a cell outside.
+ * @returns The isobath as figure places, `lines`, and as smoothed path data, `linePath`; and `path`, path
+ * data of the area at least this deep. Along the edge of the grid, the outline of the area runs half a cell
+ * outside.
  */
 export function traceIsobath({ columns, rows, values, toFigure }: FigureGrid, depth: number) {
   const lines: FigurePlace[][] = [];
@@ -66,9 +67,8 @@ function splitRing(ring: readonly { readonly place: FigurePlace; readonly isEdge
   return runs;
 }
 
-/** Draws the pieces of one ring in order and closes the ring. */
 function drawRing(runs: readonly Run[], writer: PathWriter): void {
-  // d3's curves close a path that has a single place, but only the whole ring may be closed.
+  // d3 closes a curve through a single place, but only the whole ring may be closed.
   const first: PathWriter = { ...writer, closePath: () => undefined };
   // Later pieces continue from the end of the previous one.
   const later: PathWriter = { ...first, moveTo: writer.lineTo };
@@ -78,7 +78,7 @@ function drawRing(runs: readonly Run[], writer: PathWriter): void {
 }
 
 /**
- * The part of a grid that a map shows, with a margin of two nodes on every side.
+ * Cuts out the part of a grid that a map shows, with a margin of two nodes on every side.
  *
  * @param isShown Returns true for a figure place on the map.
  */
@@ -99,8 +99,8 @@ export function cropGrid(grid: FigureGrid, isShown: (place: FigurePlace) => bool
 }
 
 /**
- * Function that returns true for a figure place where the nearest node is 1. The grid may be rotated, so its axes are
- * taken from three of its nodes.
+ * Returns a test that is true for a figure place whose nearest node is 1. The grid may be rotated in the
+ * figure, so its axes are taken from three of its nodes.
  */
 export function soundedAt(grid: FigureGrid): (place: FigurePlace) => boolean {
   const [x0, y0] = grid.toFigure(0, 0);
@@ -128,19 +128,19 @@ function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer
 const STEPS = { ft: [1, 2, 5, 10, 20, 50], m: [0.25, 0.5, 1, 2, 5, 10, 20] } as const;
 /** Maximum number of isobaths. */
 const MOST = 13;
-/** Maximum number at the finest step, which is near the depth error, so only nearly level bottom gets it. */
+/** Maximum number of isobaths at the finest step; a step near the depth error suits only level bottom. */
 const MOST_FINEST = 6;
 
 export type IsobathDepths = ReturnType<typeof chooseIsobaths>;
 
 /**
- * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint.
- * When there are more isobaths than tints, only every second, third, ... isobath does.
+ * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint or,
+ * when there are more isobaths than tints, every second, third, ... isobath.
  *
  * @param from Least depth, m. @param to Greatest depth, m. @param maxTints Maximum number of tints.
  * @param crowd Factor on the maximum number of isobaths.
- * @returns The step in the user's unit; the depths of the isobaths, m, ascending; and for each isobath the
- * tint that begins there, from 1 up, or undefined when none does.
+ * @returns `interval`, the step in the user's unit; `depths` of the isobaths, m, ascending; and `tints`, for
+ * each isobath the number from 1 of the tint that begins there, or undefined.
  */
 export function chooseIsobaths(from: number, to: number, units: DisplayUnits, maxTints: number, crowd = 1) {
   const [low, high] = [fromMeters(from, units), fromMeters(to, units)];
@@ -158,10 +158,7 @@ export function chooseIsobaths(from: number, to: number, units: DisplayUnits, ma
   };
 }
 
-/**
- * The areas at or deeper than each isobath, filled where a tint begins, with their depths in `data-depth`; and the
- * lines of each isobath.
- */
+/** Draws the area at or below each isobath, filled where a tint begins. Returns the isobaths' lines too. */
 export function drawIsobaths(grid: FigureGrid, { depths, tints }: IsobathDepths) {
   const traced = depths.map((depth) => traceIsobath(grid, depth));
   const areas = traced.map(({ path }, i) => {

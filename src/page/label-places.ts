@@ -4,14 +4,14 @@ import { distanceToNearest, type FigurePlace } from './svg.ts';
 export type LabelPlace = NonNullable<ReturnType<typeof placeOnLine>>;
 
 /**
- * The place on a set of lines for a label set into the line: far from everything already drawn, and on a
- * straight piece.
+ * Finds the best place on some lines for a label set into the line: far from everything already drawn, and on
+ * a straight piece.
  *
  * @param lines Lines, figure units. @param taken Places to avoid, figure units.
- * @param clear Minimum distance of the label from these places, figure units.
+ * @param clear Minimum distance of the label from the places in `taken`, figure units.
  * @param isAllowed Returns true where a label is allowed (inside the frame, on sounded bottom).
  * @returns The place and the rotation of the label, deg, clockwise, (-90, 90], never upside down; undefined
- * when every place on the lines is too close to a place to avoid.
+ * when no place has room.
  */
 export function placeOnLine(
   lines: readonly (readonly FigurePlace[])[],
@@ -27,7 +27,7 @@ export function placeOnLine(
       const place = line[i];
       if (!isAllowed(place)) continue;
       const room = Math.min(90, distanceToNearest(place, taken));
-      // Bends only lower the score, so a place that is already too close can be skipped.
+      // Bends only lower the score, so a place with no more room than the best score cannot win.
       if (room <= bestRoom) continue;
       // Labels on straight pieces read better, so bends under the label lower the score.
       const score = room * (0.4 + 0.6 * straightness(line, i));
@@ -44,7 +44,7 @@ const apart = ([x0, y0]: FigurePlace, [x1, y1]: FigurePlace): number => Math.hyp
 
 const lengthOf = (line: readonly FigurePlace[]): number => sum(pairs(line, apart));
 
-/** Distance between the ends of the piece around a point, divided by the length of the piece, 0 to 1. */
+/** Returns how straight a line is around a point, 0 to 1: end distance / length of a short piece. */
 function straightness(line: readonly FigurePlace[], i: number): number {
   const piece = line.slice(Math.max(0, i - 2), i + 3);
   const length = lengthOf(piece);
@@ -54,7 +54,7 @@ function straightness(line: readonly FigurePlace[], i: number): number {
 const turnAt = (line: readonly FigurePlace[], i: number): number =>
   uprightTurn((Math.atan2(line[i + 1][1] - line[i - 1][1], line[i + 1][0] - line[i - 1][0]) * 180) / Math.PI);
 
-/** Rotation that keeps text upright, deg, (-90, 90]. @param degrees Any direction, clockwise in the figure. */
+/** Returns the rotation that keeps text upright, deg, (-90, 90]. @param degrees Any direction, clockwise. */
 export function uprightTurn(degrees: number): number {
   const turn = (((degrees % 180) + 180) % 180) as number;
   return turn > 90 ? turn - 180 : turn;

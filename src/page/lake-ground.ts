@@ -21,7 +21,8 @@ import { type FigurePlace, moved, pair, short } from './svg.ts';
 /**
  * Draws tints, isobaths and blank unsounded water; isobath labels avoid everything already placed.
  *
- * @returns The markup, the labels above it, the isobaths, and the least and the greatest depth shown, m.
+ * @returns The markup; the labels, to be drawn above it; the isobaths; and the least and the greatest depth
+ * shown, m.
  */
 export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: MapLabels) {
   const { depth, sounded } = groundOf(input, layout);
@@ -42,8 +43,8 @@ export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: M
 }
 
 /**
- * The whole lake on figure grids: depths, m, which extend slightly beyond the sounded area so that isobaths reach its
- * edge; and 1 in the sounded area, else 0.
+ * Puts the whole lake on two figure grids. `depth`, m, extends slightly beyond the sounded area, so that
+ * isobaths reach the edge of that area. `sounded` is 1 in the sounded area, else 0.
  */
 function groundOf(
   { lake, survey }: ReportInput,
@@ -96,7 +97,7 @@ function isobathLabels(
     const edge = 14 / ZOOM_LEVELS[level];
     const isAllowed = ([x, y]: FigurePlace): boolean =>
       x > edge && y > edge && x < MAP_WIDTH - edge && y < layout.height - edge && isSounded([x, y]);
-    // Index isobaths get the first choice of the remaining places.
+    // Isobaths that begin a tint choose their places first.
     const order = [...lines.keys()].sort(
       (a, b) => Number(tints[a] === undefined) - Number(tints[b] === undefined),
     );
@@ -113,13 +114,10 @@ function isobathLabels(
   return markup;
 }
 
-/** Half the width and height of the text on blank water, px. */
+/** Half the width and half the height of the label on blank water, px. */
 const BLANK_HALF = [48, 9] as const;
 
-/**
- * Label that says blank water is not sounded, at the first place with enough blank water around it; empty when
- * there is none.
- */
+/** Labels blank water as not sounded, at the first place with enough room; empty when there is none. */
 function blankLabel(
   { height }: LakeLayout,
   labels: MapLabels,

@@ -7,7 +7,7 @@ import type { FigurePlace } from './svg.ts';
 
 /** Width of the map, figure units. */
 export const MAP_WIDTH = 720;
-/** Minimum height of the map relative to its width: a wide lake gets blank space above and below. */
+/** Minimum height of the map relative to its width; a wide lake gets blank space above and below. */
 const MIN_HEIGHT = 0.6;
 /** Maximum height of the map relative to its width. */
 const MAX_HEIGHT = 1.3;
@@ -15,11 +15,11 @@ const MAX_HEIGHT = 1.3;
 /** Margin shown beyond the outermost mark or sounding, m. */
 const MARGIN = 120;
 
-/** Distance from the box around the sounded marks within which an unsounded pin is always on the map, m. */
+/** Distance beyond the box around the sounded marks within which every pin is on the map, m. */
 const NEAR = 1000;
-/** Without sounded marks: distance from the center of all marks within which a mark is always shown, m. */
+/** Least radius around the median position of all marks within which marks are on the map, m. */
 const FAR = 3000;
-/** A mark within this many times the marks' median distance from their center is always shown too. */
+/** Radius in median distances of the marks from their median position, if that is more than `FAR`. */
 const FAR_TIMES = 5;
 
 export type LakeLayout = ReturnType<typeof lakeLayout>;
@@ -27,15 +27,12 @@ export type LakeLayout = ReturnType<typeof lakeLayout>;
 type Place = readonly [east: number, north: number];
 
 /**
- * Chooses the area of the map: all sounded marks, and the pins, places of the plan and soundings not far from
- * them.
+ * Chooses the area of the map: all sounded marks, and the pins, places of the plan and soundings near these
+ * marks. Without sounded marks, the map shows what is near the marks around their median position.
  *
- * Without any sounded mark, the map is built around the marks near their median position.
- *
- * @returns The area, m from the frame's origin; the scale, figure units per meter; the height, figure units;
- * functions that give figure places of meters and of degrees; the marks shown, and marks so `far` away that
- * the lake would shrink to a dot; and ramp, start and end of the day, each place once, as those near enough
- * to show and those too far away.
+ * @returns The area `extent`, m from the origin of `frame`; `scale`, figure units per m; `height`, figure
+ * units; `toFigure` and `at`, which convert meters and degrees to figure places; the marks `shown`, and the
+ * marks too `far` away; and ramp, start and end of the day, as `ends` on the map and `farEnds` off the map.
  */
 export function lakeLayout({ waypoints, survey, plan }: ReportInput) {
   const sounded = waypoints.filter(({ fields }) => fields.depth !== undefined);
@@ -68,23 +65,20 @@ export function lakeLayout({ waypoints, survey, plan }: ReportInput) {
   return { frame, extent, scale, height, toFigure, at, shown, far, ends, farEnds };
 }
 
-/** The box around some places; without places, an empty box at the origin. */
+/** Returns the box around some places; without places, an empty box at the origin. */
 function boxAround(places: readonly Place[]): Box {
   const [west = 0, east = 0] = extentOf(places, ([x]) => x);
   const [south = 0, north = 0] = extentOf(places, ([, y]) => y);
   return { west, east, south, north };
 }
 
-/**
- * Function that returns true for a place near a box: at most the length of the box's longer side, or 1 km if
- * that is more, beyond it to the east, west, north or south.
- */
+/** Returns a test for places in the box, widened all around by its longer side or, if more, by `NEAR`. */
 function nearTo({ west, east, south, north }: Box): (place: Place) => boolean {
   const off = Math.max(NEAR, east - west, north - south);
   return ([x, y]) => x >= west - off && x <= east + off && y >= south - off && y <= north + off;
 }
 
-/** Marks that are not far from the median position of all marks, which a single pin at home hardly moves. */
+/** Returns the marks near the median position of all marks, which a single pin at home hardly moves. */
 function aboutMedian(waypoints: readonly EnrichedWaypoint[], frame: LocalFrame): EnrichedWaypoint[] {
   const places = waypoints.map(({ waypoint }) => frame.toLocal(waypoint.lat, waypoint.lon));
   const [x = 0, y = 0] = [median(places, ([east]) => east), median(places, ([, north]) => north)];
@@ -93,7 +87,7 @@ function aboutMedian(waypoints: readonly EnrichedWaypoint[], frame: LocalFrame):
   return waypoints.filter((_, i) => distances[i] <= most);
 }
 
-/** The box with its margin, widened to keep the figure's proportions within limits. */
+/** Adds the margin to a box, and widens the box to keep the figure's proportions within limits. */
 function widened({ west, east, south, north }: Box): Box {
   const [wide, high] = [east - west + 2 * MARGIN, north - south + 2 * MARGIN];
   const width = Math.max(wide, high / MAX_HEIGHT);

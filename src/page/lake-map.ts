@@ -11,23 +11,22 @@ import { MapLabels } from './map-labels.ts';
 import type { ReportInput } from './report-input.ts';
 import { areaPath, type FigurePlace, linePath, moved, pair, short, simplify, textElement } from './svg.ts';
 
-/** Height of the strip below the map that holds the scale bar, figure units. */
+/** Height of the strip below the map for the scale bar, figure units. */
 const STRIP = 40;
 
-/** Center of the north arrow. */
 const ARROW: FigurePlace = [MAP_WIDTH - 45, 45];
 
 export type LakeMap = ReturnType<typeof lakeMap>;
 
 /**
- * Map of the whole lake: depth tints and isobaths where sounded; lips, crests and humps where modeled; zones; the
- * day's route; and every mark by name, with its status.
+ * Draws the map of the whole lake: depth tints and isobaths where sounded; lips, crests, humps and holes
+ * where modeled; zones; the day's route; and every mark with its name and status.
  *
- * The root carries `data-lat`, `data-lon` (origin), `data-west`, `data-north` (m) and `data-scale` (figure units
- * per m). The content of a `fix` group is in screen pixels: the custom property `--px` gives the figure units per
- * pixel.
+ * The root carries `data-lat` and `data-lon`, the origin; `data-west` and `data-north`, the northwest corner
+ * in m from the origin; and `data-scale`, figure units per m. The content of a `fix` group is in screen
+ * pixels: the custom property `--px` gives the figure units per pixel.
  *
- * @returns The figure, with what the page needs to describe it.
+ * @returns The figure, its layout, and the isobaths and depths for its legend.
  */
 export function lakeMap(input: ReportInput, isStandalone = false, hasSections = true) {
   const layout = lakeLayout(input);
@@ -38,7 +37,7 @@ export function lakeMap(input: ReportInput, isStandalone = false, hasSections = 
   const box = `0 0 ${MAP_WIDTH} ${short(layout.height)}`;
   const outline = `M0 0H${MAP_WIDTH}V${short(layout.height)}H0Z`;
   const content = [
-    // A separate file is viewed at a large size, so labels of the first two levels have room.
+    // A separate file is viewed at a large size, where labels of the first two levels have room.
     `<svg class="map" width="${MAP_WIDTH}" height="${short(layout.height)}" viewBox="${box}" data-level="${isStandalone ? '0 1' : '0'}">`,
     `<path class="t0" d="${outline}"/>`,
     ground.markup,
@@ -101,7 +100,7 @@ function drawPasses(survey: SurveyColumns, layout: LakeLayout): string {
 /** Minimum length of a lip or crest on the map, m. */
 const MIN_LINE = 30;
 
-/** Draws lips and crests as lines, humps and holes as outlines; ditches, feet and flats would crowd the map. */
+/** Draws lips and crests as lines, humps and holes as outlines; other forms would crowd the map. */
 function drawForms({ lake }: ReportInput, { at }: LakeLayout): string {
   if (lake === undefined) return '';
   const thinned = (places: readonly (readonly [lat: number, lon: number])[]): FigurePlace[] =>
@@ -129,7 +128,7 @@ function drawZones({ zones = [] }: ReportInput, { at }: LakeLayout): string {
   return paths.length === 0 ? '' : `<g class="zones">${paths.join('')}</g>`;
 }
 
-/** Draws the runs of the day over known water; other runs have no line. */
+/** Draws the parts of the day's runs that are over known water. */
 function drawRoute({ plan }: ReportInput, { at }: LakeLayout): string {
   if (plan === undefined) return '';
   const d = runsOf(plan)
@@ -144,8 +143,8 @@ const BAR_LENGTHS = [5, 10, 20, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000
 const LONGEST_BAR = 220;
 
 /**
- * Scale bar. Its element lists all available bars (length in figure units, label), so that the script can
- * choose another bar on zooming.
+ * Draws the scale bar. `data-bars` lists all available bars as `LENGTH=LABEL`, length in figure units, so
+ * that the script can choose another bar on zooming.
  */
 function scaleBar({ units }: ReportInput, { height, scale }: LakeLayout): string {
   const unit = lengthUnit(units);

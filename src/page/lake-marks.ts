@@ -6,7 +6,7 @@ import type { MapLabels } from './map-labels.ts';
 import type { ReportInput } from './report-input.ts';
 import { escapeText, type FigurePlace, moved, svgElement } from './svg.ts';
 
-/** Stops grouped by spot, with their numbers: a spot fished twice is one place on the map. */
+/** Groups the stops by spot, with their numbers: a spot fished twice is one place on the map. */
 const stopMarks = ({ plan }: ReportInput) =>
   groups([...(plan?.stops ?? []).entries()], ([, { spot }]) => spot.name).map(([name, stops]) => ({
     name,
@@ -23,7 +23,7 @@ export const hasProblem = ({ diagnostics }: EnrichedWaypoint): boolean =>
 
 export const SIGN = '\u26a0\ufe0e';
 
-/** Maximum distance between a stop and its mark, figure units. */
+/** Distance from a stop within which a mark gets no symbol of its own, figure units. */
 const SAME = 0.5;
 /** Longest name written on the map, characters; the list has the full name. */
 const LONGEST_NAME = 16;
@@ -40,7 +40,7 @@ interface Symbol {
 }
 
 /**
- * Draws every mark, the ramp and the stops, each with its name from the zoom level at which the name has room.
+ * Draws the marks, the ramp and the stops, each with its name from the zoom level that has room for the name.
  *
  * @param links Which marks link to a section of the page.
  */

@@ -1,17 +1,20 @@
 import type { FigurePlace } from './svg.ts';
 
 /**
- * Screen pixels per figure unit from which the labels of each level are shown: the whole lake on a phone, on a
- * desktop screen, and zoomed in. Labels keep their size on the screen, so more of them have room at higher zoom.
+ * Zoom from which the labels of each level are shown, screen pixels per figure unit. Level 0 is the whole
+ * lake on a phone, level 1 the whole lake on a desktop screen; higher levels need zooming in.
  */
 export const ZOOM_LEVELS = [0.46, 0.92, 1.84, 3.7, 7.4];
 
-/** Approximate width of a letter of label text, px. */
+/** Approximate mean width of a letter of label text, px. */
 const LETTER = 8.4;
 /** Approximate height of a line of label text, px. */
 const LINE = 15;
 
-/** Box occupied from a zoom level on: `place` in figure units; offset `middle` and half size `half` in px. */
+/**
+ * Box that is occupied from zoom level `level` up. Its symbol is at `place`, figure units; `middle` is the
+ * offset of the box from the symbol, and `half` is half its size, px.
+ */
 interface Box {
   readonly place: FigurePlace;
   readonly middle: FigurePlace;
@@ -38,8 +41,8 @@ export class MapLabels {
    * Finds and occupies room for a label next to a symbol.
    *
    * @param radius Radius of the symbol, px.
-   * @returns The zoom level from which the label has room, and its offset from the symbol, px; undefined
-   * without room.
+   * @returns The zoom level from which the label has room, and the label's offset from the symbol, px;
+   * undefined without room.
    */
   beside(place: FigurePlace, text: string, radius: number) {
     const half: FigurePlace = [(text.length * LETTER) / 2, LINE / 2];
@@ -63,7 +66,7 @@ export class MapLabels {
     return undefined;
   }
 
-  /** Places to avoid at a zoom level, figure units. */
+  /** Returns the places to avoid at a zoom level, figure units. */
   takenAt(level: number): FigurePlace[] {
     return this.boxes
       .filter((box) => box.level <= level)

@@ -1,9 +1,10 @@
 /**
- * Pans and zooms the map of the lake: drag, pinch, double click, wheel with a modifier, keys and buttons.
+ * Script that pans and zooms the map of the lake by dragging, pinching, double clicks, keys, buttons and the
+ * wheel with Ctrl or Command.
  *
- * The visible part is the view box of the map's inner `svg`. Symbols and labels keep their size on the screen
- * through the property `--px`, and labels appear from the zoom level at which they have room. While the whole
- * lake is visible, dragging with a finger scrolls the page, not the map.
+ * The view box of the map's inner `svg` is the visible part. The property `--px` keeps symbols and labels at
+ * their size on the screen. A label appears at the zoom level that leaves room for it. While the whole lake
+ * is visible, dragging with a finger scrolls the page, not the map.
  */
 export const MAP_SCRIPT = `(() => {
   const figure = document.querySelector('figure.overview');
@@ -34,7 +35,7 @@ export const MAP_SCRIPT = `(() => {
     bar.querySelector('text').textContent = words;
     figure.classList.toggle('zoomed', k > 1);
   };
-  /** Place of the figure under a place on the screen, before zooming. */
+  /** Position of a pointer event in the figure, in units of the unzoomed map. */
   const placeOf = ({ clientX, clientY }) => {
     const { left, top, width } = root.getBoundingClientRect();
     return [((clientX - left) / width) * W, ((clientY - top) / width) * W];
@@ -70,7 +71,7 @@ export const MAP_SCRIPT = `(() => {
     held.set(event.pointerId, now);
   });
   for (const end of ['pointerup', 'pointercancel']) addEventListener(end, ({ pointerId }) => held.delete(pointerId));
-  // The end of a drag is no click on the mark under it.
+  // The click after a drag must not open the mark under the pointer.
   map.addEventListener('click', (event) => { if (moved > 12) event.preventDefault(); }, true);
   map.addEventListener('dragstart', (event) => event.preventDefault());
   map.addEventListener('dblclick', (event) => zoomAt(placeOf(event), 2));

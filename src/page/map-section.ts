@@ -9,9 +9,9 @@ import type { ReportInput } from './report-input.ts';
 import { escapeText } from './svg.ts';
 
 /**
- * The lake as a section of a page: the map, its legend, and the pins too far away to be on it.
+ * Writes the lake as a section of a page: the map, its legend, and the marks too far away for the map.
  *
- * @param hasSections True when the page has a section for every spot, to which its mark can link.
+ * @param hasSections True when every spot has a section on the page that its mark can link to.
  */
 export function mapSection(input: ReportInput, hasSections: boolean): string {
   const map = lakeMap(input, false, hasSections);

@@ -2,25 +2,24 @@ import { range } from 'd3-array';
 import type { Box, LocalFrame } from '../../shared/geo/index.ts';
 import type { SurveyColumns } from './figure-context.ts';
 
-/** Maximum number of cells along the longer side. */
+/** Maximum number of cells along the longer side of the grid. */
 const MAX_CELLS = 220;
 /** Minimum cell size, m; smaller cells would be finer than the pass spacing. */
 const MIN_CELL = 8;
 
 /** Maximum distance at which a sounding counts at a node, cells. */
 const REACH = 3;
-/** Standard deviation of the Gaussian that gives the weight of a sounding by its distance, cells. */
+/** Standard deviation of the Gaussian weight of a sounding by its distance, cells. */
 const SPREAD = 1.1;
 
 /**
- * Smoothed depths of a lake: at each node, the distance-weighted mean of the soundings within three cells.
- *
- * The mean is smooth where passes are dense, ends where they end, and needs no fit. It flattens slopes shorter
- * than a cell or two, so it is suitable only for the overview. Soundings are first averaged by cell, so that a cell
- * counts once, however many soundings it has.
+ * Smooths the depths of a lake: each node gets the distance-weighted mean of the soundings within `REACH`
+ * cells. Soundings are first averaged by cell, so that a cell counts once, however many soundings it has. The
+ * mean flattens slopes shorter than a cell or two, so the grid is suitable only for an overview.
  *
  * @param extent Area of the grid, m from the frame's origin.
- * @returns Rows of nodes: depths, m, NaN where not known; 1 where sounded, else 0; and the place of a node, m.
+ * @returns By node, row by row from the north: `depth`, m, NaN where not known, and `sounded`, 1 or 0; and
+ * `toLocal`, which gives the place of a node, m from the frame's origin.
  */
 export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: Box) {
   const size = Math.max(extent.east - extent.west, extent.north - extent.south);
@@ -46,7 +45,7 @@ export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: B
         const share = Math.exp(-away2 / (2 * SPREAD * SPREAD));
         weight[y * columns + x] += share;
         total[y * columns + x] += share * (sum[k] / count[k]);
-        // A node within 2 cells of soundings counts as sounded.
+        // A node within 2 cells of a cell with soundings counts as sounded.
         if (away2 <= 4) sounded[y * columns + x] = 1;
       }
     }

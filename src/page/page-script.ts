@@ -1,8 +1,7 @@
 /**
- * Script of the list: puts its rows in the chosen order, counts them, and searches names; style rules filter them.
- *
- * The link back from a spot whose row is not shown leads to the top of the list. Nothing is sent anywhere. The chosen
- * options survive a reload in the state of the history entry.
+ * Script of the list of spots: sorts and counts the rows and searches names. Style rules filter the rows. The
+ * link back from a spot to a hidden row leads to the top of the list. The state of the history entry keeps
+ * the chosen options over a reload. Nothing is sent anywhere.
  */
 export const PAGE_SCRIPT = `(() => {
   const get = (id) => document.getElementById(id);

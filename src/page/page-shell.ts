@@ -23,9 +23,8 @@ export interface PageShell {
 const SCRIPT = `${PAGE_SCRIPT}\n${MAP_SCRIPT}`;
 
 /**
- * A page as one HTML file that uses no network, no external fonts and no storage.
- *
- * A content security policy allows only the page's own style and script, by their digests.
+ * Renders a page as one HTML file that uses no network, no external fonts and no storage. A content security
+ * policy allows only the page's own style and script, by their digests.
  */
 export function pageShell({ title, style = '', kind, skip, header, main }: PageShell): string {
   const styles = [FIGURE_COLORS, FIGURE_STYLE, PAGE_STYLE, style].join('\n');
@@ -48,11 +47,11 @@ export function pageShell({ title, style = '', kind, skip, header, main }: PageS
 const policy = (style: string): string =>
   `default-src 'none'; style-src ${digest(style)}; script-src ${digest(SCRIPT)}; img-src data:; base-uri 'none'; form-action 'none'`;
 
-/** Digest of a style or script, as a content security policy names it. */
+/** Returns the SHA-256 digest of a style or script in the form of a content security policy. */
 export const digest = (text: string): string =>
   `'sha256-${createHash('sha256').update(text, 'utf8').digest('base64')}'`;
 
-/** The cautions of a page as a list. @param plan Absent on a page without a day plan. */
+/** Writes the cautions of a page as a list. @param plan Absent on a page without a day plan. */
 export const cautionList = (plan: DayPlan | undefined): string => {
   const texts = plan === undefined ? CAUTIONS : PLAN_CAUTIONS;
   return `<ul>${texts.map((text) => `<li>${escapeText(text)}</li>`).join('')}</ul>`;

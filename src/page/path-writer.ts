@@ -3,10 +3,9 @@ import { short } from './svg.ts';
 export type PathWriter = ReturnType<typeof pathWriter>;
 
 /**
- * Drawing context for the curves of d3-shape that writes path data in relative coordinates with one decimal, about half
- * as long as absolute coordinates; `text` gives the data.
- *
- * Each step starts from the rounded end of the previous step, so rounding errors do not accumulate.
+ * Makes a drawing context for d3-shape that writes path data; `text` returns the data. Coordinates are
+ * relative with one decimal, which takes about half the length of absolute coordinates. Each step starts from
+ * the rounded end of the previous step, so rounding errors do not accumulate.
  */
 export function pathWriter() {
   let data = '';
@@ -14,7 +13,7 @@ export function pathWriter() {
   let [x0, y0] = [0, 0];
   let start = [0, 0];
   const write = (letter: string, numbers: readonly number[]) => {
-    // A sign, or the point of a number after another point, separates two numbers.
+    // No space is needed before a minus sign, or before a point when the previous number also has a point.
     const text = numbers
       .map((number) => short(number))
       .reduce((before, next) =>

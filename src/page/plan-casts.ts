@@ -12,7 +12,7 @@ import { distanceToNearest, type FigurePlace, linePath, moved, pair, short, text
 /** Offset of the contact bar to the right of the cast line, seen from the boat, figure units. */
 const RAIL_OFFSET = 5;
 
-/** Draws both casts and the next angles: lines first, then symbols, then labels, so that labels stay readable. */
+/** Draws the next angles, then the lines of both casts, then their ends, so that labels stay readable. */
 export function drawCasts(view: PlanView): string {
   const casts = drawnCasts(view);
   for (const { plan, boat, landing, at } of casts) {
@@ -39,7 +39,7 @@ export function drawBearings(view: PlanView): string {
   return texts.join('');
 }
 
-/** The casts of a spot from its two sides, with their letters. */
+/** Returns the casts planned from the two sides of a spot, each with its letter. */
 export const sidesOf = ({ downslope, upslope }: EnrichedWaypoint['fields']): [SideLetter, CastPlan][] =>
   (
     [
@@ -63,7 +63,7 @@ type DrawnCast = ReturnType<typeof drawnCast>;
 const drawnCasts = (view: PlanView): DrawnCast[] =>
   sidesOf(view.fields).map(([letter, plan]) => drawnCast(letter, plan, view));
 
-/** A cast as drawn: its ends, vector and unit vector from boat to landing, and a function for its places. */
+/** Converts a cast to figure units; `toward` is the vector from boat to landing, `unit` its unit vector. */
 function drawnCast(letter: SideLetter, plan: CastPlan, { toFigure }: PlanView) {
   const [boat, landing] = [plan.boat, plan.landing].map(({ east, north }) => toFigure(east, north));
   const toward: FigurePlace = [landing[0] - boat[0], landing[1] - boat[1]];
@@ -104,27 +104,26 @@ function drawEnds(
   ].join('');
 }
 
-/**
- * Offsets of a bearing's text to the right of its cast line, seen from the boat, figure units. The contact
- * bar is at an offset of 5.
- */
+/** Offsets to try for a bearing's text, to the right of its cast line seen from the boat, figure units. */
 const TEXT_OFFSETS = [16, -11, 25, -20];
 
 /** Candidate positions of the middle of a bearing's text, as shares of the cast from the boat, best first. */
 const TEXT_SHARES = [0.3, 0.4, 0.5, 0.6, 0.7, 0.2, 0.8];
 
-/**
- * Distance at which a text and a symbol look clearly separate, figure units: half the height of the text plus
- * half that of the symbol.
- */
+/** Distance at which text and hull look separate, figure units: half the sum of their heights, 13 and 19. */
 const CLEAR = 16;
 
-/** Middle of the text along a cast line, on the side and at the place farthest from everything else. */
+/**
+ * Chooses the side and the place along a cast line where a text has most room. Returns the middle of the
+ * text.
+ *
+ * @param half Half the width of the text, figure units.
+ */
 function bearingPlace({ plan, at }: DrawnCast, { taken, scale }: PlanView, half: number): FigurePlace {
   const places = TEXT_SHARES.flatMap((share, rank) =>
     TEXT_OFFSETS.map((right) => {
       const text = stepsAcross(half).map((step) => at(plan.cast * share + step / scale, right));
-      // The cast line itself is only `right` away, so room beyond that is no advantage.
+      // The text is `right` away from the cast line, so more room than that is no advantage.
       const room = Math.min(roomOf(text, taken), CLEAR - 1, Math.abs(right));
       const score = room - outside(text) - rank * 0.1 - Math.abs(right) * 0.1;
       return { text, score, place: at(plan.cast * share, right) };
@@ -135,21 +134,18 @@ function bearingPlace({ plan, at }: DrawnCast, { taken, scale }: PlanView, half:
   return place;
 }
 
-/** Least distance between places along a text and the taken places, figure units. */
+/** Returns the least distance from the places along a text to the taken places, figure units. */
 const roomOf = (text: readonly FigurePlace[], taken: readonly FigurePlace[]): number =>
   Math.min(...text.map((place) => distanceToNearest(place, taken)));
 
-/** Amount by which the score of a text is lowered when it is not entirely on the map. */
+/** Returns the penalty on the score of a text that is not entirely on the map. */
 const outside = (text: readonly FigurePlace[]): number =>
   text.every((place) => isInMap(place, 7)) ? 0 : 1000;
 
-/** Minimum distance at which a number and a symbol do not hide each other, figure units. */
+/** Minimum distance of a number from a symbol, so that neither hides the other, figure units. */
 const NUMBER_CLEAR = 18;
 
-/**
- * Draws dotted lines for the next angles, each with its number at the boat, or farther along when the boat's
- * place is taken.
- */
+/** Draws the next angles as dotted lines, numbered at the boat or, if a symbol is near, farther along. */
 function drawNextAngles(casts: readonly DrawnCast[], view: PlanView): string {
   const angles = (view.fields.angles ?? []).map((plan) => drawnCast('D', plan, view));
   if (angles.length === 0) return '';
@@ -165,12 +161,12 @@ function drawNextAngles(casts: readonly DrawnCast[], view: PlanView): string {
   return `<g class="next">${lines.join('')}${ends.join('')}</g>`;
 }
 
-/** Approximate width of text, figure units; accurate enough to keep labels apart. */
+/** Estimates the width of text in a figure, figure units: 7.7 for each letter of the 13 px font. */
 export const textWide = (text: string): number => text.length * 7.7;
 
 /**
- * Offsets along a text from its middle, so close together that nothing fits between two of them, figure
- * units.
+ * Returns offsets from the middle of a text along the text, figure units. Steps are at most 7, so that no
+ * label fits between two offsets.
  *
  * @param half Half the width of the text, figure units.
  */
@@ -180,8 +176,9 @@ export function stepsAcross(half: number): number[] {
 }
 
 /**
- * Label next to a symbol, on the side farthest from everything already drawn.
+ * Writes a label next to a symbol, on the side with most room.
  *
+ * @param away Least distance from the symbol to a label above or below, figure units.
  * @param toward Preferred side when several have room, as a unit vector.
  */
 function labelBeside(
@@ -196,10 +193,10 @@ function labelBeside(
   const places = range(60).map((k) => {
     const [sin, cos] = [Math.sin((k * Math.PI) / 6), Math.cos((k * Math.PI) / 6)];
     const off = away + 5 * Math.floor(k / 12);
-    // Text is wider than high, so it must be farther away when placed to the side.
+    // Text is wider than high, so a label at the side must be farther away.
     const center: FigurePlace = [x + sin * (off - 5 + half), y - cos * off];
     const box = stepsAcross(half).map((step): FigurePlace => [center[0] + step, center[1]]);
-    // Once there is enough room, being close to the symbol counts more.
+    // Beyond `CLEAR`, a label close to the symbol is better than one with more room.
     const room = Math.min(roomOf(box, taken), CLEAR);
     const score = room + 5 * (sin * toward[0] - cos * toward[1]) - (off - away) * 0.3 - outside(box);
     return { center, box, score };

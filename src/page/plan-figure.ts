@@ -27,10 +27,11 @@ const UNDER_MARK: FigurePlace = [MAP_SIZE / 2, MAP_SIZE / 2 + 40];
 const STRIP = 42;
 
 /**
- * Plan view of a spot as an SVG string: isobaths, soundings, unsounded ground, mark, boats, casts, landings.
+ * Draws the plan view of a spot: isobaths, soundings, unsounded ground, mark, boats, casts, landings.
  *
- * True to scale, north up. The root carries `data-west`, `data-north` (m from the waypoint at the north-west
- * corner of the map) and `data-scale` (figure units per m), so that positions can be read back from the drawing.
+ * True to scale, north up. The root carries `data-west` and `data-north`, the northwest corner of the map in
+ * m east and north of the waypoint, and `data-scale`, figure units per m, so that positions can be read back
+ * from the drawing.
  */
 export function planFigure(spot: EnrichedWaypoint, context: FigureContext): string {
   const view = planView(spot, context.units);
@@ -106,10 +107,7 @@ function drawGround(grid: DepthGrid, view: PlanView) {
   };
 }
 
-/**
- * Support without the outermost nodes, so that drawing ends inside the grid, where contour pieces are true
- * isobaths and not the edge.
- */
+/** Removes support from the outermost nodes, where outlines follow the grid's edge instead of an isobath. */
 function innerSupport({ size, supported }: DepthGrid): Float64Array {
   return Float64Array.from(supported, (value, k) => {
     const [column, row] = [k % size, Math.floor(k / size)];
@@ -117,7 +115,6 @@ function innerSupport({ size, supported }: DepthGrid): Float64Array {
   });
 }
 
-/** Area between the two isobaths of the fish band. */
 function fishArea(grid: FigureGrid, fields: EnrichedWaypoint['fields']): string {
   const band = statedBand(fields);
   if (band === undefined) return '';
@@ -125,7 +122,7 @@ function fishArea(grid: FigureGrid, fields: EnrichedWaypoint['fields']): string 
   return top === '' ? '' : `<path class="band edge" fill-rule="evenodd" d="${top}${bottom}"/>`;
 }
 
-/** Label with the depths of the fish, on the middle isobath of the band if it is long enough and has room. */
+/** Writes the depths of the fish on the middle isobath of their band; empty when there is no room. */
 function fishLabel(
   grid: FigureGrid,
   { fields, units, taken }: PlanView,
@@ -153,7 +150,7 @@ const OUTLINE = `M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z`;
 const unsounded = (sounded = ''): string =>
   `<path class="hatch" fill-rule="evenodd" d="${OUTLINE}${sounded}"/>`;
 
-/** The isobaths at the depths of the two boat positions. */
+/** Draws the isobath at the depth of each boat position. */
 const ownIsobaths = (grid: FigureGrid, fields: EnrichedWaypoint['fields']): string =>
   sidesOf(fields)
     .map(([letter, { boat }]) => {
@@ -182,10 +179,10 @@ function drawSoundings(soundings: readonly NearSounding[], { toFigure }: PlanVie
   return d === '' ? '' : `<path class="snd" d="${d}"/>`;
 }
 
-/** Least distance from a written depth to any place already taken in the figure, figure units. */
+/** Least distance from a written depth to any taken place in the figure, figure units. */
 const DEPTH_SPACING = 46;
 
-/** Depths of single soundings, written next to the soundings when no surface can be drawn. */
+/** Writes the depths of single soundings next to their dots, for a map without isobaths. */
 function spotDepths(soundings: readonly NearSounding[], { units, taken, toFigure }: PlanView): string {
   const texts = soundings.map(({ east, north, depth }) => {
     const [x, y] = toFigure(east, north);
@@ -198,14 +195,13 @@ function spotDepths(soundings: readonly NearSounding[], { units, taken, toFigure
   return text === '' ? '' : `<g class="spot-depths">${text}</g>`;
 }
 
-/** Center of the north arrow. */
 const ARROW: FigurePlace = [MAP_SIZE - 20, 24];
 /** Places on the north arrow that labels must avoid. */
 const ARROW_GROUND = [-10, 0, 10].flatMap((x) =>
   [-10, 0, 10].map((y): FigurePlace => [ARROW[0] + x, ARROW[1] + y]),
 );
 
-/** Lengths of scale bars, in the user's unit of length over the water. */
+/** Lengths of scale bars, yd for users of feet, else m. */
 const BAR_LENGTHS = [10, 20, 25, 50, 100, 200];
 
 /** Longest scale bar, figure units; the notes need the rest of the strip. */
@@ -225,7 +221,6 @@ function scaleStrip({ units, scale }: PlanView, isobaths: IsobathDepths | undefi
   ].join('');
 }
 
-/** The lure of each side with the depth it reaches. */
 function lureStrip({ fields, units }: PlanView): string {
   const lures = sidesOf(fields).map(([letter, plan], i) => {
     const text = `${letter} ${plan.lure.slice(0, 20)} to ${depthText(plan.lureDepth, units, ' ')}`;

@@ -13,11 +13,11 @@ const MARGIN = 16;
 export type PlanView = ReturnType<typeof planView>;
 
 /**
- * A plan view to be drawn: a square area around the mark and all casts of a spot, true to scale, north up.
+ * Lays out a plan view: a square area around the mark and all casts of a spot, true to scale, north up.
  *
- * @returns The spot's fields; the places that labels must avoid, to which drawing adds; east and north of the
- * northwest corner relative to the waypoint, m; figure units per meter; the side, m; and a function that
- * gives the figure place of meters from the waypoint.
+ * @returns The spot's `fields`; the places `taken`, which labels must avoid and drawing adds to; `west` and
+ * `north`, the northwest corner in m from the waypoint; `scale`, figure units per m; `side`, m; and
+ * `toFigure`, which converts m from the waypoint to a figure place.
  */
 export function planView({ fields }: EnrichedWaypoint, units: DisplayUnits) {
   const casts = [fields.downslope, fields.upslope, ...(fields.angles ?? [])];

@@ -2,11 +2,10 @@ import type { DisplayUnits } from '../../shared/contract/index.ts';
 import type { SideLetter } from '../../shared/day/index.ts';
 import { HULL, LANDING, MARK } from './figure-root.ts';
 
-/** A cast from one side. */
 const castSign = (letter: SideLetter): string =>
   `<g class="${letter}"><path class="cast" d="M4 11H44"/><path class="boat" transform="translate(11 11)rotate(90)" d="${HULL}"/><path class="land" transform="translate(42 11)" d="${LANDING}"/></g>`;
 
-/** Signs used in the figures, drawn as they appear there, with their meaning. */
+/** Signs used in the figures, with their meaning. */
 const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
   [`<path class="mark" transform="translate(24 11)" d="${MARK}"/>`, 'The mark: your waypoint.'],
   [castSign('D'), 'D, solid: boat on the deep side, its cast and the landing (diamond).'],
@@ -57,7 +56,6 @@ const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
   ],
 ];
 
-/** Section that explains the figures and the standard deviations. */
 export function readingGuide(units: DisplayUnits): string {
   const signs = SIGNS.map(
     ([drawing, words]) =>

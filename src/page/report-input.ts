@@ -17,31 +17,29 @@ export interface ReportInput {
   readonly date: string;
   readonly units: DisplayUnits;
   readonly waypoints: readonly EnrichedWaypoint[];
-  /** All soundings of the lake, for coverage and the overview; a `Survey` fits. */
+  /** All soundings of the lake, drawn in the figures; a `Survey` has these columns. */
   readonly survey: SurveyColumns;
-  /** Water surface above the survey datum on that day, m, positive up; absent when depths are used as logged. */
+  /** Water surface above the survey datum on that day, m; absent when depths are used as logged. */
   readonly waterLevel?: number;
-  /** Source of the water level, in words: `option`, `levels.csv`. */
+  /** Words for the source of the water level, such as `option` or `levels.csv`. */
   readonly waterLevelSource?: string;
   /** Diagnostics of the run that do not concern a single waypoint. */
   readonly diagnostics?: readonly Diagnostic[];
-  /** Changes since the run that the waypoints come from, each with its waypoint as the place. */
+  /** Casts that differ from the earlier output, one message each, with the mark in `place`. */
   readonly changes?: readonly Diagnostic[];
-  /** Fields of the user's plugins, `PLUGIN.field`, shown among the facts of a spot. */
+  /** Fields of the user's plugins by `PLUGIN.field`, shown among the facts of a spot. */
   readonly pluginFields?: Readonly<Record<string, FieldDefinition>>;
-  /** The day plan, when the page shows one. */
   readonly plan?: DayPlan;
   /** The modeled bottom of the whole lake, if any; the map then shows its contours, lips and humps. */
   readonly lake?: LakeModel | undefined;
   /** Closed and slow-speed zones, for the map. */
   readonly zones?: readonly Zone[];
-  /** Version of the program, for the foot of the page. */
   readonly version?: string;
 }
 
 /** Input shared by the sections of a page. */
 export interface PageContext extends FigureContext {
   readonly spots: readonly EnrichedWaypoint[];
-  /** True when the page has a section for every spot, with its figures. */
+  /** True when the page has a section with figures for every spot. */
   readonly hasSections: boolean;
 }

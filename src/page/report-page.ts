@@ -10,8 +10,8 @@ import { spotSection } from './spot-section.ts';
 import { escapeText } from './svg.ts';
 
 /**
- * The report page as one HTML file: the day's stops in order when there is a plan, the lake, then every spot.
- * Text from the user's files is escaped everywhere.
+ * Renders the report page as one HTML file: the day's stops in order when there is a plan, the lake, then
+ * every spot. Text from the user's files is escaped everywhere.
  */
 export function renderReport(input: ReportInput): string {
   const context = pageContext(input, true);
@@ -41,10 +41,7 @@ export function renderReport(input: ReportInput): string {
   });
 }
 
-/**
- * The day plan alone, without figures or a section for every spot; used when the enriched file is available
- * without its logs.
- */
+/** Renders a page of the day plan with the map of the lake, but without figures or sections of the spots. */
 export function renderPlanPage(input: ReportInput & Required<Pick<ReportInput, 'plan'>>): string {
   return pageShell({
     title: `Day plan ${input.date}`,
@@ -97,7 +94,7 @@ function header(input: ReportInput, hasSections: boolean): string {
 
 const DAY = new Intl.DateTimeFormat('en-GB', { dateStyle: 'long', timeZone: 'UTC' });
 
-/** `10 July 2027`; any other text is unchanged. */
+/** Writes a date as `10 July 2027`; text of any other form is unchanged. */
 function dayWords(date: string): string {
   const time = /^\d{4}-\d{2}-\d{2}$/.test(date) ? Date.parse(date) : Number.NaN;
   return Number.isNaN(time) ? date : DAY.format(time);
@@ -110,7 +107,6 @@ function levelWords({ waterLevel, waterLevelSource, units }: ReportInput): strin
   return `Depths are from the water surface of that day, at a level of ${level} ${units}${source}.`;
 }
 
-/** Section on casts that differ from the earlier output. */
 function sinceLastTime({ changes = [] }: ReportInput): string {
   if (changes.length === 0) return '';
   const items = changes.map(
@@ -119,10 +115,7 @@ function sinceLastTime({ changes = [] }: ReportInput): string {
   return `<section aria-labelledby="since"><h2 id="since">Since last time</h2><ul class="notes">${items.join('')}</ul></section>`;
 }
 
-/**
- * Diagnostics about the run as a whole, warnings first. Diagnostics about the store are left out, since they
- * do not concern the plan.
- */
+/** Lists the messages about the run as a whole, warnings first, but none about the store. */
 function runNotes({ diagnostics = [], units }: ReportInput): string {
   const said = mergeBySentence(diagnostics.filter(({ code }) => !code.startsWith('store/'))).sort(bySeverity);
   if (said.length === 0) return '';

@@ -20,7 +20,6 @@ export const SECTION = {
 /** Half-width of the uncertainty band around the modeled bottom, in standard deviations: about 95 %. */
 const BAND_SDS = 2;
 
-/** Available vertical exaggerations. */
 const EXAGGERATIONS = [1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20];
 
 /** Tolerance for thinning lines, figure units: a quarter of the thinnest stroke. */
@@ -36,16 +35,16 @@ export const deepestOf = ({ bottom, bottomSd }: SectionLine): number =>
 export type SectionScale = ReturnType<typeof sectionScale>;
 
 /**
- * Scales of a side view, with the largest available exaggeration at which it fits the frame.
+ * Computes the scales of a side view with the largest exaggeration that fits the frame.
  *
- * @param from Distance at the left edge, m. @param to Distance at the right edge, m. @param deepest Greatest
- * depth, m.
+ * @param from Distance at the left edge, m. @param to Distance at the right edge, m.
+ * @param deepest Greatest depth, m.
  */
 export function sectionScale(from: number, to: number, deepest: number) {
-  // Figure units per meter along the line, and down.
+  // Figure units per meter along the line.
   const across = (SECTION.right - SECTION.left) / (to - from);
   const height = SECTION.bottom - SECTION.top - 8;
-  // Bottom too deep for a true-to-scale view is drawn flattened, and the figure says so.
+  // A bottom too deep for a true-to-scale view is drawn flattened, and the figure says so.
   const flattened = Math.max(0.05, Math.floor((height / (across * deepest)) * 20) / 20);
   const exaggeration = EXAGGERATIONS.findLast((times) => across * times * deepest <= height) ?? flattened;
   const down = across * exaggeration;
@@ -56,7 +55,7 @@ export function sectionScale(from: number, to: number, deepest: number) {
   return { from, to, across, down, exaggeration, toFigure };
 }
 
-/** The figure around the markup of a side view. @param scale Absent when nothing is to scale. */
+/** Wraps the markup of a side view in its figure. @param scale Absent when nothing is drawn to scale. */
 export const sectionFigure = (
   content: readonly string[],
   { name, label, isStandalone }: { name: string; label: string; isStandalone: boolean | undefined },
@@ -77,10 +76,9 @@ export const sectionFigure = (
     isStandalone,
   });
 
-/** The water surface of a side view. */
+/** Markup of the water surface in a side view. */
 export const WATER_LINE = `<path class="water" d="M${SECTION.axis} ${SECTION.top}H${SECTION.edge}"/>`;
 
-/** Draws the frame, ticks and their numbers; lengths are measured from distance 0. */
 export function drawAxes(scale: SectionScale, units: DisplayUnits): string {
   const unit = lengthUnit(units);
   const [x1, y1] = [SECTION.edge, SECTION.bottom];
@@ -117,11 +115,11 @@ export function drawBottom(profile: SectionLine, scale: SectionScale): string {
     .join('');
 }
 
-/** Runs of two or more consecutive indices with a modeled bottom. */
+/** Finds the runs of two or more consecutive indices with a modeled bottom. */
 const soundedRuns = ({ bottom }: SectionLine): number[][] =>
   runsWhere(bottom.length, (i) => Number.isFinite(bottom[i])).filter((run) => run.length > 1);
 
-/** The exaggeration in words, and the bottom drawn again in its true shape. */
+/** Writes the exaggeration and, if heights are not to scale, draws the bottom again in its true shape. */
 export function drawFooter(profile: SectionLine, scale: SectionScale): string {
   const y = SECTION.bottom + 32;
   const words =

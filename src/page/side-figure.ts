@@ -21,10 +21,9 @@ import {
 import { areaPath, type FigurePlace, linePath, moved, short, simplify, textElement } from './svg.ts';
 
 /**
- * Side view of one cast as an SVG string: bottom with its uncertainty, fish band, lure path, contact.
- *
- * The boat is at the left. The root carries `data-left`, `data-surface` (figure place of distance 0 and depth 0),
- * `data-across`, `data-down` (figure units per m) and `data-exaggeration`.
+ * Draws one cast from the side: bottom with its uncertainty, fish band, lure path, contact. The boat is at
+ * the left. The root carries `data-left` and `data-surface`, the figure place of distance 0 and depth 0;
+ * `data-across` and `data-down`, figure units per m; and `data-exaggeration`.
  */
 export function sideFigure(
   spot: EnrichedWaypoint,
@@ -77,10 +76,10 @@ function fishBand({ top, bottom }: DepthRange, { profile }: CastPlan, scale: Sec
   ].join('');
 }
 
-/** Half of the width of the label of the fish, figure units. */
+/** Half the width of the fish label, figure units. */
 const LABEL_HALF = 46;
 
-/** The depths of the fish, in the middle of their band where lure and bottom leave the label most room. */
+/** Writes the depths of the fish in the middle of their band, where lure and bottom leave most room. */
 function fishLabel(
   { top, bottom }: DepthRange,
   { profile }: CastPlan,
@@ -114,14 +113,14 @@ function lurePath(plan: CastPlan, scale: SectionScale): string {
   return touch.length === 0 ? path : `${path}<path class="touch" d="${touch.join('')}"/>`;
 }
 
-/** Depth at a distance, interpolated between the points of a profile. */
+/** Interpolates the depth at a distance between the points of a profile. */
 function depthAt(distance: Float64Array, depth: Float64Array, along: number): number {
   const i = Math.min(Math.max(1, bisectLeft(distance, along)), distance.length - 1);
   const share = (along - distance[i - 1]) / (distance[i] - distance[i - 1]);
   return depth[i - 1] + share * (depth[i] - depth[i - 1]);
 }
 
-/** Draws the boat and the landing on the water, with plumb lines for their depths. */
+/** Draws the boat and the landing on the water, with a plumb line from the landing to its depth. */
 function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
   const boat = scale.toFigure(0, 0);
   const landing = scale.toFigure(plan.cast, 0);
@@ -150,7 +149,7 @@ function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: Di
   ].join('');
 }
 
-/** Label with the depths at which the lure is on bottom, below the middle of the contact. */
+/** Writes the depths where the lure is on bottom, below the middle of the contact. */
 function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
   const pieces = contactSegments(plan);
   if (pieces.length === 0) {
@@ -160,7 +159,7 @@ function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits):
   const [x] = scale.toFigure(middle, 0);
   const text = `on bottom${given(plan.contactDepths, (depths) => ` ${depthRange(...depths, units, ' ', '\u2013')}`)}`;
   const at = Math.min(Math.max(x, SECTION.left + CONTACT_HALF), SECTION.right - CONTACT_HALF);
-  // Placed below the deepest bottom that the label spans, so that it hides neither bottom nor contact.
+  // The label is below the deepest bottom that it spans, so that it hides neither bottom nor contact.
   const { distance, bottom } = plan.profile;
   const spanned = Array.from(distance, (along, i) => scale.toFigure(along, bottom[i])).filter(
     ([along]) => Math.abs(along - at) <= CONTACT_HALF,
@@ -169,5 +168,5 @@ function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits):
   return textElement(text, [at, Math.min(deepest + 14, SECTION.bottom - 4)], 'mid bold side');
 }
 
-/** Half of the width of the label of the contact, figure units. */
+/** Half the width of the contact label, figure units. */
 const CONTACT_HALF = 68;

@@ -36,7 +36,7 @@ const SORT_KEYS: readonly (readonly [key: string, words: string, rank: Rank])[] 
 
 type Option = readonly [value: string, words: string];
 
-/** A filter of the list. @param meets Gives the options that a spot meets, separated by spaces. */
+/** Describes a filter. @param meets Returns the options that a spot meets, separated by spaces. */
 const filter = (
   id: string,
   label: string,
@@ -54,7 +54,7 @@ function filtersOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Fil
   const stepOf = ({ fields }: EnrichedWaypoint): number =>
     Math.floor(fromMeters(fields.depth ?? Number.NaN, units) / step) * step;
   const steps = sort(uniq(spots.map(stepOf).filter((from) => !Number.isNaN(from))));
-  /** Options of a filter by minimum value, and a function that lists the options that a spot meets. */
+  /** Makes options by minimum value, and the function that lists the options that a spot meets. */
   const least = (limits: readonly number[], unit: string, value: (spot: EnrichedWaypoint) => number) =>
     [
       limits.map((limit): Option => [String(limit), `${limit} ${unit} or more`]),
@@ -80,10 +80,9 @@ function filtersOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Fil
 }
 
 /**
- * Sortable, filterable list of all spots.
- *
- * Filtering and, without a script, sorting are style rules that depend on the chosen options. The page's script puts
- * the rows in order in the document, for the keyboard and for screen readers, counts them, and adds the search by name.
+ * Writes the list of all spots, with controls that sort and filter it. Style rules that depend on the chosen
+ * options filter the rows and, without a script, sort them. The page's script sorts the rows in the document,
+ * for the keyboard and for screen readers, counts them, and searches names.
  */
 export function spotList(
   spots: readonly EnrichedWaypoint[],
@@ -113,7 +112,6 @@ export function spotList(
   return { markup, style: listStyle(spots, ranks, filters) };
 }
 
-/** Headings of the columns, with their sort keys. */
 const HEADS: readonly (readonly [head: string, key?: string])[] = [
   ['No.', 'number'],
   ['Spot', 'name'],
@@ -127,7 +125,7 @@ const HEADS: readonly (readonly [head: string, key?: string])[] = [
   ['Among fish', 'contact'],
 ];
 
-/** Position of each spot in one sort order, from 0; equal values keep input order. */
+/** Returns the position of each spot in one sort order, from 0; equal spots keep their input order. */
 function ranksOf(spots: readonly EnrichedWaypoint[], rank: Rank): number[] {
   const values = spots.map(rank);
   const ranks: number[] = [];
@@ -136,7 +134,7 @@ function ranksOf(spots: readonly EnrichedWaypoint[], rank: Rank): number[] {
   return ranks;
 }
 
-/** `\u2013` for a value that is not known. */
+/** Returns the text of a value, or `\u2013` when there is none. */
 const orDash = <T>(value: T | undefined, text: (value: T) => string): string =>
   given(value, text) || '\u2013';
 
@@ -206,8 +204,8 @@ function controls(filters: readonly Filter[]): string {
 }
 
 /**
- * Style rules that order and hide rows according to the chosen options. The order rules are dropped once the
- * script has put the rows in order.
+ * Writes the style rules that order and hide rows by the chosen options. The order rules do not apply when
+ * the script runs, because it sorts the rows itself.
  */
 function listStyle(
   spots: readonly EnrichedWaypoint[],

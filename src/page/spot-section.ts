@@ -20,10 +20,10 @@ import { sideFigure } from './side-figure.ts';
 import { escapeText } from './svg.ts';
 
 /**
- * Everything about one spot, as one printed page: the card of the first choice, then the rest, which is folded on
- * a phone.
+ * Writes the section of one spot, which prints as one page: the card of the first choice, then the details,
+ * which are folded on a phone.
  *
- * @param headLine Heading of the printed page, which the angler may take along without the others.
+ * @param headLine Line at the top of the printed page, because an angler may take along a single page.
  * @param hasManyFiles True when spots come from several files, so that names may repeat.
  */
 export function spotSection(
@@ -66,7 +66,7 @@ export function spotSection(
   });
 }
 
-/** The waypoint's own texts, so that the user can compare them with the facts derived from them. */
+/** Quotes the waypoint's own texts, for comparison with the facts derived from these texts. */
 function userText({ waypoint }: EnrichedWaypoint): string {
   const texts = uniq([waypoint.comment.trim(), waypoint.description.trim()]).filter((text) => text !== '');
   if (texts.length === 0) return '';
@@ -104,7 +104,6 @@ function sides(spot: EnrichedWaypoint, context: FigureContext): string {
   return `<div class="two">${parts.join('')}</div>`;
 }
 
-/** Text for a side without a boat position. */
 const missingSide = (name: 'downslope' | 'upslope', spot: EnrichedWaypoint): string =>
   `No spot on the ${name === 'downslope' ? 'deep' : 'shallow'} side${why(spot)}`;
 
@@ -118,7 +117,7 @@ function noCast(spot: EnrichedWaypoint): string {
 const why = ({ diagnostics }: EnrichedWaypoint): string =>
   diagnostics.length === 0 ? '.' : ': see the notes.';
 
-/** What to try when the fish stop biting; the numbers match the plan view. */
+/** Lists the next angles, numbered as in the plan view. */
 function nextAngles({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
   const angles = fields.angles ?? [];
   if (angles.length === 0) return '';

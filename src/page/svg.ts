@@ -7,18 +7,15 @@ import { withoutTurns } from '../../shared/contract/index.ts';
 export type FigurePlace = readonly [x: number, y: number];
 
 /**
- * Text safe in HTML and SVG, between tags and in quoted attributes. Characters that XML cannot carry become
- * U+FFFD, and characters that change the direction of text are shown as codes.
+ * Escapes text for HTML and SVG, between tags and in quoted attributes. Characters that XML cannot carry
+ * become U+FFFD, and characters that change the direction of text are shown as codes.
  */
 export const escapeText = (text: string): string =>
   escapeMarkup(
     withoutTurns(text).replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]|\p{Cs}/gu, '\ufffd'),
   );
 
-/**
- * Shortest form of a number with at most one decimal by default: `0.5` becomes `.5`. A tenth of a figure unit is
- * too small to see.
- */
+/** Formats a number in the shortest form: `0.5` becomes `.5`. A tenth of a figure unit can hardly be seen. */
 export function short(value: number, decimals = 1): string {
   const scale = 10 ** decimals;
   const rounded = Math.round(value * scale) / scale;
@@ -26,7 +23,7 @@ export function short(value: number, decimals = 1): string {
   return rounded < 1 && rounded > -1 ? text.replace(/^(-?)0\./, '$1.') : text;
 }
 
-/** Element with attributes (undefined ones are left out) and content, which must already be markup. */
+/** Writes an element. Undefined attributes are left out; `content` must already be markup. */
 export function svgElement(
   name: string,
   attributes: Readonly<Record<string, string | number | undefined>>,
@@ -40,34 +37,32 @@ export function svgElement(
   return content === undefined ? `<${name}${list}/>` : `<${name}${list}>${content}</${name}>`;
 }
 
-/** Text element; the text is escaped here. @param style CSS classes. */
+/** Writes a text element and escapes its text. @param style CSS classes. */
 export const textElement = (text: string, [x, y]: FigurePlace, style?: string): string =>
   svgElement('text', { x: short(x), y: short(y), class: style }, escapeText(text));
 
-/** Path data of an open line. */
 export const linePath = (places: readonly FigurePlace[]): string =>
   places.map(([x, y], i) => `${i === 0 ? 'M' : i === 1 ? 'L' : ' '}${pair(x, y)}`).join('');
 
-/** Path data of a filled outline. */
 export const areaPath = (places: readonly FigurePlace[]): string =>
   places.length === 0 ? '' : `${linePath(places)}Z`;
 
-/** `x y`, without the space when a minus sign separates the numbers. */
+/** Writes `x y`, without the space before a minus sign. */
 export function pair(x: number, y: number): string {
   const second = short(y);
   return `${short(x)}${second.startsWith('-') ? '' : ' '}${second}`;
 }
 
-/** Attribute that moves an element to a place. */
+/** Writes the attribute that moves an element to a place. */
 export const moved = (place: FigurePlace): string => `transform="translate(${pair(...place)})"`;
 
-/** Thins the places on a line so that no omitted place is farther than `tolerance` from the remaining line. */
+/** Thins a line. No omitted place is farther than `tolerance`, figure units, from the remaining line. */
 export const simplify = (places: readonly FigurePlace[], tolerance: number): FigurePlace[] =>
   places.length < 3
     ? [...places]
     : (simplifyFeature(lineString(places as never), { tolerance, highQuality: true, mutate: true }).geometry
         .coordinates as never);
 
-/** Distance from a place to the nearest of a list of places; Infinity when the list is empty. */
+/** Returns the distance from a place to the nearest of `places`; Infinity without `places`. */
 export const distanceToNearest = ([x, y]: FigurePlace, places: readonly FigurePlace[]): number =>
   Math.sqrt(min(places, (place) => (place[0] - x) ** 2 + (place[1] - y) ** 2) ?? Number.POSITIVE_INFINITY);

@@ -8,7 +8,7 @@ import { commandMessages as says } from '../../shared/text/index.ts';
 import { escapeText } from './svg.ts';
 
 export interface ViewOptions {
-  /** Makes the whole page again. */
+  /** Makes the page and returns its HTML. */
   readonly makePage: () => Promise<string>;
   /** Files and folders whose changes make the page out of date. */
   readonly watch: readonly string[];
@@ -16,22 +16,22 @@ export interface ViewOptions {
   readonly port?: number;
   /** Address to listen on; by default only this machine can connect. */
   readonly host?: string;
-  /** Called after the page has been made again; with the error if that failed. */
+  /** Called after each remake of the page, with the error if the remake failed. */
   readonly onRemade?: (problem: Error | undefined) => void;
 }
 
 const THIS_MACHINE = '127.0.0.1';
 
-/** Quiet time after a change before the page is made again, ms, since programs save files in several steps. */
+/** Time without a change before the page is made again, ms; programs save a file in several steps. */
 const SETTLE = 250;
 
 /**
  * Serves the report to a browser on this machine and makes it again when its inputs change.
  *
- * The first page is made before the promise resolves; the promise is rejected when that fails or the address is
- * not available. Later failures are shown instead of the page, with the message, until the inputs are corrected.
- * Only GET and HEAD of `/` are answered, and only for this machine's host names: a page of another site that
- * points its own name at this machine (DNS rebinding) gets 403.
+ * The promise is rejected when the first page cannot be made or the address is not available. After a later
+ * failure, the server shows the error message until the inputs are corrected. Only GET and HEAD of `/` are
+ * answered. A request for another host name than this machine's gets 403, which stops pages of other sites
+ * that point their own name at this machine (DNS rebinding).
  *
  * @returns The address, `http://127.0.0.1:PORT/`, and a function that ends the server.
  */
@@ -62,7 +62,7 @@ export async function startViewServer(options: ViewOptions) {
 
 const asError = (cause: unknown): Error => (cause instanceof Error ? cause : new Error(String(cause)));
 
-/** The page, made at most once for each state of its inputs. */
+/** Keeps the page, and makes it again when an input changes. */
 function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions) {
   let made: Promise<string> | undefined;
   let timer: NodeJS.Timeout | undefined;
@@ -77,7 +77,7 @@ function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions) {
     clearTimeout(timer);
     timer = setTimeout(remake, SETTLE);
   };
-  // The folder of a path is watched too, so that a file replaced by a rename is still watched.
+  // The parent folder is watched too: a watcher of the file itself loses a file that a rename replaces.
   const watchers = [...new Set(paths)].flatMap((path) => [
     ...watchFolder(dirname(path), false, (changed) => changed === basename(path), onChange),
     ...watchFolder(path, true, (changed) => !isHidden(changed), onChange),
@@ -94,10 +94,10 @@ function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions) {
   };
 }
 
-/** True for hidden files, such as the store of logs already read, which are not inputs. */
+/** True for a path through a hidden file or folder, such as the store `.downslope`; these are not inputs. */
 const isHidden = (path: string): boolean => path.split(/[\\/]/).some((name) => name.startsWith('.'));
 
-/** Watches for changes inside a folder. A folder that cannot be watched is still read for each new page. */
+/** Watches a file or folder for changes. Returns no watcher when the system refuses. */
 function watchFolder(
   folder: string,
   recursive: boolean,
@@ -150,16 +150,13 @@ function send(response: ServerResponse, status: number, type: string, text: stri
   response.end(text);
 }
 
-/**
- * True for a host name under which a browser on this machine may send requests; when listening on another
- * address, only for that address.
- */
+/** True when the `Host` header names this machine or the address `host`, with the server's port. */
 function isOurHost(header: string | undefined, host: string, port: number | undefined): boolean {
   const match = /^(\[[0-9a-f:.]+\]|[^:]+)(?::(\d+))?$/i.exec(header ?? '');
   if (match === null || Number(match[2] ?? 80) !== port) return false;
   const name = match[1].toLowerCase().replace(/^\[|\]$/g, '');
   if (name === host.toLowerCase() || ['localhost', '127.0.0.1', '::1'].includes(name)) return true;
-  // When the user chose to listen on every address, any IP address is accepted, but no host name.
+  // A server that listens on every address accepts any IP address, but no further host name.
   return (host === '0.0.0.0' || host === '::') && isIP(name) !== 0;
 }
 

@@ -11,16 +11,13 @@ import type { SessionStore } from './session-store.ts';
 /** Number of most recent taps that can be undone together with their effect on the plan. */
 const MAX_BACK = 8;
 
-/** The current plan as the phone stores it, with the plans before the last taps, so that these can be undone. */
+/** The current plan and, for undo, the plans before the last taps, as the phone stores them. */
 interface StoredPlan {
   readonly hand: CurrentPlan;
   readonly before: readonly { readonly id: number; readonly hand: CurrentPlan }[];
 }
 
-/**
- * The day's entries, the current plan, and values derived from both. Each change is stored before it takes
- * effect.
- */
+/** The day's entries and the current plan. Each change is stored before it takes effect. */
 export class DayRecord {
   readonly data: BoatData;
   readonly planner: BoatPlanner;
@@ -47,7 +44,7 @@ export class DayRecord {
     if (stored !== undefined) ({ hand: this.hand, before: this.before } = stored);
   }
 
-  /** Date and time of day, in s, by the phone's clock. */
+  /** Date, and time in s of the day, by the phone's clock. */
   get clock(): { readonly date: string; readonly time: number } {
     const now = new Date();
     const two = (value: number): string => String(value).padStart(2, '0');
@@ -88,17 +85,16 @@ export class DayRecord {
     return this.data.plan === undefined ? undefined : parseClock(this.data.options.checkIn);
   }
 
-  /** The log in its exported form. An open stop is counted up to the time from which the plan was made. */
+  /** Writes the log for export. An open stop counts up to now or, if that is later, the start of the plan. */
   logTable() {
     return logTable(this.stops, Math.max(this.clock.time, this.hand.from ?? 0));
   }
 
-  /** The mark with this name. */
   mark(name: string): EnrichedWaypoint | undefined {
     return this.data.waypoints.find(({ waypoint }) => waypoint.name === name);
   }
 
-  /** Further casts to try, in order: the next angles, then the other side. */
+  /** Lists further casts to try: the next angles, then the other side. */
   anglesOf({ name, sides }: FishingSpot, side: SideLetter): (string | SideLetter)[] {
     const words = (this.mark(name)?.fields.next_angles ?? '').split(/;\s*/).filter((text) => text !== '');
     const others = sides.map(sideLetter).filter((letter) => letter !== side);
@@ -129,7 +125,7 @@ export class DayRecord {
     this.entries = this.entries.filter((entry) => entry.id !== id);
   }
 
-  /** Undoes the last tap. @returns False when its effect on the plan is no longer known. */
+  /** Undoes the last tap. @returns False when the plan before that tap is no longer known. */
   protected async takeBack(): Promise<boolean> {
     const last = this.entries.at(-1);
     if (last === undefined) return true;

@@ -18,7 +18,7 @@ import { button, element, rowList, taps } from './dom.ts';
 import type { Session } from './session.ts';
 import { cardFacts, rankedSpots } from './words.ts';
 
-/** The day view: stops with their current times, what is skipped and why, rods to rig, and spots at rest. */
+/** Builds the day view: stops with their times, what is left out and why, rods to rig, spots at rest. */
 export const dayView = (session: Session): HTMLElement =>
   element(
     'section',
@@ -81,7 +81,7 @@ function stopRow(session: Session, stop: PlannedStop): HTMLElement {
   );
 }
 
-/** A row for a spot on a page without a plan. */
+/** Builds the row of a spot on a page without a plan. */
 const spotRow = (session: Session, spot: FishingSpot): HTMLElement =>
   element(
     'li',
@@ -113,7 +113,7 @@ function leftRow(session: Session, { name, why }: LeftOut): HTMLElement {
 
 const countOf = (stops: number): string => (stops === 1 ? '1 stop' : `${stops} stops`);
 
-/** Lures by how many stops need them: `16 ft diver: 4 stops, first K1 D 7:12`. */
+/** Lists the lures by how many stops need them: `16 ft diver: 4 stops, first K1 D 7:12`. */
 const rods = (coming: readonly PlannedStop[]): string[] =>
   Object.entries(groupBy(coming, ({ spot }) => spot.lure ?? ''))
     .filter(([lure]) => lure !== '')
@@ -122,7 +122,7 @@ const rods = (coming: readonly PlannedStop[]): string[] =>
       return `${lure}: ${countOf(stops.length)}, first ${stopName(stops[0])} ${formatClock(stops[0].begin)}`;
     });
 
-/** Sides fished today that are still resting, with the end of the rest. */
+/** Lists the sides fished today that are still resting, with the end of their rest. */
 const resting = ({ stops, data, clock }: Session): string[] =>
   stops.flatMap(({ date, mark, side, end = -Infinity }) => {
     const until = end + data.options.rest;

@@ -4,9 +4,9 @@ type Attributes = Readonly<Record<string, string | number | boolean | undefined>
 type Child = Node | string | undefined;
 
 /**
- * Creates an element from its attributes and children, in any order. User text is added as isolated text nodes, so it
- * is never read as markup and its writing direction does not affect its neighbors. An attribute that is undefined or
- * false is left out.
+ * Creates an element from its attributes and children, in any order. Text becomes text nodes, which are never
+ * read as markup; characters that change the direction of text are shown as codes. An attribute that is
+ * undefined or false is left out.
  */
 export function element<K extends keyof HTMLElementTagNameMap>(
   tag: K,
@@ -24,7 +24,7 @@ export function element<K extends keyof HTMLElementTagNameMap>(
   return made;
 }
 
-/** A button that is disabled while its action runs, so a second tap has no effect. */
+/** Creates a button that ignores taps while its action runs. */
 export function button(
   label: string,
   act: () => Promise<void> | void,
@@ -43,7 +43,7 @@ export function button(
   return made;
 }
 
-/** A row of small buttons. */
+/** Creates a row of small buttons. */
 export const taps = (...buttons: readonly (HTMLButtonElement | undefined)[]): HTMLElement =>
   element('div', { class: 'small-taps' }, ...buttons);
 
@@ -53,7 +53,7 @@ export const rowList = <T>(
   row: (item: T) => HTMLElement,
 ): HTMLElement => element(kind, { class: 'rows' }, ...items.map(row));
 
-/** A drop-down list. */
+/** Creates a drop-down list. */
 export const choice = (
   values: readonly (readonly [value: string, text: string])[],
   chosen: string,

@@ -36,17 +36,17 @@ export class Bottom {
     );
   }
 
-  /** Position of a node, m east and south; fractional nodes are allowed. */
+  /** Returns the position of a node, m east and south; fractional nodes are allowed. */
   private place(column: number, row: number): Point {
     const [east, north] = localOf(this.lattice, column, row);
     return [east, -north];
   }
 
   /**
-   * The whole lake, or a part of it, as drawable paths, m east and south of the frame's origin.
+   * Draws the whole lake, or a part of it, as paths, m east and south of the frame's origin.
    *
-   * @returns The outline of the sounded bottom; the area shallower than the first isobath; and for each
-   * isobath its depth, m, the area from it to the next isobath, its line, and places for its labels.
+   * @returns The outline of the `sounded` bottom; the `shallows` above the first isobath; and for each
+   * isobath its depth, m, the `band` from it to the next isobath, its line, and places for its labels.
    */
   ground(around?: Around) {
     const window = windowOf(this.lattice, this.depth, around);
@@ -62,15 +62,15 @@ export class Bottom {
       shallows: areaOf([...sounded, ...deeper[0]], place),
       isobaths: depths.map((depth, at) => ({
         depth,
-        // Each tint covers its own depths only. If it also covered everything deeper, most of the lake would
-        // be filled several times, which is slow on a phone.
+        // Each tint covers its own depths only. Tints that also cover everything deeper would fill most of
+        // the lake several times, which is slow on a phone.
         band: areaOf([...deeper[at], ...deeper[at + 1]], place),
         ...lineOf(deeper[at], window, place, around?.reach ?? LABEL_EVERY),
       })),
     };
   }
 
-  /** Corners of the grid, m east and south. */
+  /** Returns the corners of the grid, m east and south. */
   corners(): Point[] {
     const { columns, rows } = this.lattice;
     return [0, columns - 1].flatMap((column) => [0, rows - 1].map((row) => this.place(column, row)));
@@ -90,7 +90,7 @@ export class Bottom {
   }
 }
 
-/** The part of the lake that a square view may show: its middle, m east and south, and half its side, m. */
+/** Square part of the lake: its middle, m east and south, and half its side, m. */
 interface Around {
   readonly middle: Point;
   readonly reach: number;
@@ -98,7 +98,7 @@ interface Around {
 
 type Window = ReturnType<typeof windowOf>;
 
-/** The depths of the whole lake, or of a part of it. */
+/** Returns the depths of the whole lake, or of a part of it. */
 function windowOf(lattice: GroundLattice, depth: Float32Array, around: Around | undefined) {
   const { columns, rows, cell } = lattice;
   if (around === undefined) return { column: 0, row: 0, columns, rows, values: depth };
@@ -116,7 +116,7 @@ function windowOf(lattice: GroundLattice, depth: Float32Array, around: Around | 
 type Shape = readonly (readonly (readonly (readonly number[])[])[])[];
 type Placing = (x: number, y: number) => Point;
 
-/** Polygons as a path. */
+/** Draws polygons as a path. */
 export function areaOf(shape: Shape, place: Placing): Path2D {
   const path = new Path2D();
   for (const ring of shape.flat()) {
@@ -128,7 +128,11 @@ export function areaOf(shape: Shape, place: Placing): Path2D {
   return path;
 }
 
-/** A contour as a line, without the stretches along the edge of the soundings, and places for its labels. */
+/**
+ * Draws a contour as a line, without stretches along the edge of the soundings, and finds label places.
+ *
+ * @param spacing Distance between labels, m.
+ */
 function lineOf(shape: Shape, window: Window, place: Placing, spacing: number) {
   const line = new Path2D();
   const labels: Point[] = [];
@@ -153,9 +157,8 @@ function lineOf(shape: Shape, window: Window, place: Placing, spacing: number) {
 }
 
 /**
- * True when all nodes around a point of a contour are sounded. The library puts node n at n + 0.5. A point
- * exactly at a node may be on the edge of the soundings, so for such a point the nodes on both sides must be
- * sounded too.
+ * True when all nodes around a point of a contour are sounded. d3-contour puts node n at n + 0.5. A point
+ * exactly at a node may be on the edge of the soundings, so the nodes on both sides of it must be sounded.
  */
 function isInside({ columns, rows, values }: Window, x: number, y: number): boolean {
   const [left, right] = [Math.floor(x - 0.5 - NUDGE), Math.ceil(x - 0.5 + NUDGE)];

@@ -10,7 +10,7 @@ import type { Session } from './session.ts';
 /** Id of the entry being edited; 0 for a new entry, undefined for none. */
 let edited: number | undefined;
 
-/** The log view: every entry, with controls to change, delete and add, and the log as a file and as text. */
+/** Builds the log view: the entries with controls to change them, and the log as a file and as text. */
 export function logView(session: Session): HTMLElement {
   const show = (id?: number): void => {
     edited = id;
@@ -67,7 +67,7 @@ function entryRow(session: Session, entry: Entry, show: (id: number) => void): H
   );
 }
 
-/** Words for the size of a fish that the user can choose, from the options. */
+/** Returns the words for sizes of fish from the options, such as `keeper`. */
 export const sizeWords = ({ data }: Session): string[] =>
   data.options.sizes.map((text) => text.split('=')[0].trim().toLowerCase());
 
@@ -134,7 +134,7 @@ async function exportLog({ clock }: Session, csv: string): Promise<void> {
 }
 
 /**
- * Copies the log to the clipboard, or, if the browser refuses, selects the text so that it can be copied by hand.
+ * Copies the log to the clipboard or, if the browser refuses, selects the text for copying by hand.
  * @returns What was done, as text.
  */
 async function copyLog(csv: string): Promise<string> {

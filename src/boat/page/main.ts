@@ -14,7 +14,7 @@ type View = (typeof VIEWS)[number];
 /** Interval of the clock, ms. */
 const TICK = 10_000;
 
-/** Plans made in advance, so that the JavaScript engine optimizes the code before the first real one. */
+/** Number of plans made in advance, so that the engine has optimized the code by the first real plan. */
 const WARM_UPS = 3;
 
 /** Delay after lifting a finger before the page may be redrawn, ms, so that the click event comes first. */
@@ -36,7 +36,7 @@ class Page {
     this.cautions = cautions;
     const nav = element('nav', { 'aria-label': 'Views' }, ...this.tabs);
     addEventListener('pointerdown', () => this.press(true), true);
-    // Shows the effect of the tap at once.
+    // After this, the tap's own handler may redraw the page at once.
     addEventListener(
       'click',
       () => {
@@ -63,7 +63,7 @@ class Page {
     this.main.scrollTop = 0;
   }
 
-  /** Redraws the view; waits while a finger is down, since a button replaced during a press would miss the tap. */
+  /** Redraws the view, but not while a finger is down, since a button replaced then would miss the tap. */
   show(): void {
     this.isStale = this.isPressed;
     if (this.isPressed) return;
@@ -80,7 +80,7 @@ class Page {
     this.main.scrollTop = scrollTop;
   }
 
-  /** The lake view, made once, in advance if there is time. */
+  /** Returns the lake view, which is made on first use. */
   lakeView(): LakeView {
     this.lake ??= new LakeView(this.session);
     return this.lake;
@@ -92,13 +92,13 @@ class Page {
     map.redraw();
   }
 
-  /** Updates what depends on position and clock. Nothing under a finger moves. */
+  /** Updates only what depends on position and clock, so that nothing under a finger moves. */
   showLive(): void {
     if (this.view === 'Lake') this.lake?.map.redraw();
     this.main.querySelector('.live')?.replaceChildren(...liveLines(this.session));
   }
 
-  /** Called by the clock. Updates live lines, map and notices, never a form that is being filled in. */
+  /** Updates live lines, map and notices, but never a form that is being filled in. Called by the clock. */
   tick(): void {
     this.showLive();
     if (!this.isPressed) this.notices.replaceChildren(...noticesOf(this.session, this.view));
@@ -127,7 +127,7 @@ async function start(): Promise<void> {
     page?.tick();
   }, TICK);
   matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => page?.show());
-  // While the phone is idle, so that the first real plan is as fast as later ones.
+  // The warm-up runs while the phone is idle, so that the first real plan is as fast as later plans.
   const whenIdle = globalThis.requestIdleCallback ?? ((act: () => void) => setTimeout(act, 1500));
   const warmUp = (times: number): void => {
     if (times > 0 && session.replanning.warmUp()) whenIdle(() => warmUp(times - 1));

@@ -12,13 +12,13 @@ const zonesOn = ({ data }: Session) => (data.options.zones === undefined ? [] : 
 const shoreOf = ({ data: { options } }: Session): readonly Polygon[] =>
   options.shore === undefined ? [] : readShore(options.shore.value, options.shore.file).polygons;
 
-/** The spots and, with a plan, the ramp. */
+/** Lists the spots and, with a plan, the ramp. */
 export const spotsAndRamp = ({ data, planner }: Session): Degrees[] => [
   ...planner.spots,
   ...(data.plan === undefined ? [] : [data.plan.ramp]),
 ];
 
-/** Places that the map shows besides its depths: spots, ramp, and corners of zones and shoreline. */
+/** Lists the places that the map shows besides depths: spots, ramp, and corners of zones and shoreline. */
 export const placesShown = (session: Session): Degrees[] => [
   ...spotsAndRamp(session),
   ...[...zonesOn(session).flatMap(({ polygons }) => polygons), ...shoreOf(session)]
@@ -26,7 +26,7 @@ export const placesShown = (session: Session): Degrees[] => [
     .map(([lon, lat]) => ({ lat, lon })),
 ];
 
-/** Draws the shoreline and the closed and slow zones, in m. */
+/** Draws the shoreline and the closed and slow zones on a sheet that is in meters. */
 export function drawZones({ canvas, inks, view }: MapSheet, session: Session): void {
   const pathOf = (polygons: readonly Polygon[]): Path2D =>
     areaOf(polygons, (lon, lat) => session.meters({ lat, lon }));
@@ -46,7 +46,7 @@ export function drawZones({ canvas, inks, view }: MapSheet, session: Session): v
   }
 }
 
-/** Writes the rule and name of each zone at its center. */
+/** Writes the rule and name of each zone at the mean of its corners. */
 export function labelZones(sheet: MapSheet, session: Session): void {
   sheet.canvas.font = '700 14px system-ui,sans-serif';
   for (const { rule, name, polygons } of zonesOn(session)) {
@@ -64,7 +64,7 @@ export function drawRoute(sheet: MapSheet, session: Session): void {
     places.map((place) => sheet.pixels(session.meters(place)));
   const runs = [...hand.coming.map(({ run }) => run), ...(hand.plan === undefined ? [] : [hand.plan.home])];
   const lines = runs.flatMap(({ parts }) => parts.filter(isDrawn).map(({ line }) => pointsOf(line)));
-  // All halos come before the first line, so that none hides a line.
+  // All halos come before the first line, so that no halo hides a line.
   for (const stroke of [[paper, 6] as const, [route, 2.5] as const])
     for (const line of lines) sheet.line(line, [stroke]);
   sheet.canvas.setLineDash([2, 5]);
@@ -72,7 +72,7 @@ export function drawRoute(sheet: MapSheet, session: Session): void {
   sheet.canvas.setLineDash([]);
 }
 
-/** Draws the ramp and the spots: upcoming stops numbered, the current one large, names where there is room. */
+/** Draws the ramp and the spots: upcoming stops numbered, the current spot large, names where they fit. */
 export function drawSpots(sheet: MapSheet, session: Session): void {
   const { canvas, size } = sheet;
   const { planner, hand, current, data } = session;
@@ -100,7 +100,8 @@ export function drawSpots(sheet: MapSheet, session: Session): void {
   for (const { name, rank: at, place } of shown) {
     const label: Point = [place[0], place[1] - (at < 0 ? 20 : 16)];
     const isNear = ([x, y]: Point): boolean => Math.abs(x - label[0]) <= 30 && Math.abs(y - label[1]) <= 15;
-    // The name of an upcoming stop is always drawn, even over the dot of another spot.
+    // The name of an upcoming stop may cover the dot of another spot, but not another label. The current spot
+    // always gets its name.
     const isFree = !taken.some(isNear) && (at < 999 || !shown.some((other) => isNear(other.place)));
     if (!isFree && at >= 0) continue;
     taken.push(label);

@@ -8,7 +8,7 @@ import { type Size, themeNow } from './map-sheet.ts';
 import { PictureLayer } from './picture-layer.ts';
 import type { Session } from './session.ts';
 
-/** How far a picture extends beyond each side of the window, in window sizes. */
+/** Extent of a picture beyond each side of the window, in window sizes. */
 const AHEAD = 0.5;
 /** Distance from the window to an edge of the picture at which the next picture is begun, in window sizes. */
 const NEAR_END = 0.25;
@@ -78,7 +78,7 @@ export class MapPicture {
     return this.coming !== undefined;
   }
 
-  /** True at rest at a new scale, or when the window nears an edge of the picture with lake beyond. */
+  /** True when the map rests at a new scale, or the window nears an edge of the picture with lake beyond. */
   private isNextWanted(view: ZoomTransform, isAtRest: boolean): boolean {
     const { view: drawn } = this.drawn!;
     if (drawn.k !== view.k) return isAtRest;
@@ -125,7 +125,7 @@ export class MapPicture {
     for (const layer of [this.ground, this.marks, this.bar]) layer.present();
   }
 
-  /** A multiple of the size of the window, px. */
+  /** Multiplies the size of the window, px. */
   private times(factor: number): Point {
     return [factor * this.size[0], factor * this.size[1]];
   }
@@ -148,7 +148,7 @@ export class MapPicture {
     this.marks.catchUp();
   }
 
-  /** Ground, zones and shore, with their labels. */
+  /** Lists the steps that draw ground, zones and shore, with their labels. */
   private groundStepsOf(view: ZoomTransform): (() => void)[] {
     const { paths, session } = this;
     const sheet = this.begun(this.ground, view);

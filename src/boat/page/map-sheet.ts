@@ -6,7 +6,7 @@ import type { GroundPaths, Point } from './ground.ts';
 
 export const themeNow = (): Theme => (matchMedia('(prefers-color-scheme: dark)').matches ? 'dark' : 'light');
 
-/** What is drawn on: a canvas of the page, or one off the screen. */
+/** Drawing context of a canvas, in the page or off the screen. */
 export type Drawing = CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D;
 export type Size = readonly [wide: number, high: number];
 
@@ -19,9 +19,9 @@ export class MapSheet {
   readonly theme = themeNow();
   readonly inks = INKS[this.theme];
   readonly size: Size;
-  /** From m east and south to CSS pixels. */
+  /** Transformation from m east and south to CSS pixels. */
   readonly view: ZoomTransform;
-  /** Screen pixels per CSS pixel. */
+  /** Pixels of the canvas per CSS pixel. */
   private readonly ratio: number;
 
   constructor(canvas: Drawing, size: Size, view: ZoomTransform, ratio: number) {
@@ -36,7 +36,7 @@ export class MapSheet {
     this.canvas.setTransform(this.ratio, 0, 0, this.ratio, 0, 0);
   }
 
-  /** From now on, drawing is in m east and south. */
+  /** Switches the canvas to m east and south. */
   inMeters(): void {
     const { k, x, y } = this.view;
     this.canvas.setTransform(this.ratio * k, 0, 0, this.ratio * k, this.ratio * x, this.ratio * y);
@@ -62,7 +62,7 @@ export class MapSheet {
     canvas.stroke();
   }
 
-  /** Steps that draw tints and isobaths in m, in order, each of them short. */
+  /** Lists short steps that draw tints and isobaths, to be run in order on a sheet in meters. */
   groundSteps({ sounded, shallows, isobaths }: GroundPaths): (() => void)[] {
     const { canvas, inks, view } = this;
     const tints = TINTS[this.theme];
@@ -95,7 +95,7 @@ export class MapSheet {
       }
   }
 
-  /** Draws a line of points once for each color and width, in order; the first is the halo. */
+  /** Draws a line once for each stroke, in order; a wider stroke before another is its halo. */
   line(points: readonly Point[], strokes: readonly (readonly [color: string, width: number])[]): void {
     const { canvas } = this;
     canvas.beginPath();
@@ -107,7 +107,6 @@ export class MapSheet {
     }
   }
 
-  /** Draws a dot with a rim. */
   dot(place: Point, radius: number, fill: string, rim: string): void {
     const { canvas } = this;
     canvas.beginPath();

@@ -9,7 +9,7 @@ import { boatDirectionText, cardList, directionToBoat, markWords, rankedSpots } 
 /** Size of the plan view, px: half the width of a small phone. */
 const SKETCH = 176;
 
-/** The view of the one stop that is being fished or comes next. */
+/** Builds the view of the stop that is being fished or comes next. */
 export function nextView(session: Session): HTMLElement {
   const { current } = session;
   if (current === undefined) return nothingNext(session);
@@ -35,7 +35,7 @@ export function nextView(session: Session): HTMLElement {
   );
 }
 
-/** The lines that depend on position and clock. */
+/** Builds the lines that depend on position and clock. */
 export function liveLines(session: Session): HTMLElement[] {
   const { current } = session;
   const known = element(
@@ -116,7 +116,7 @@ function buttons(session: Session, isFishing: boolean): HTMLElement {
   );
 }
 
-/** Shown when no stop is left: why, or, on a page without a plan, the spots to choose from. */
+/** Builds the view without a stop: the reason or, on a page without a plan, the spots to choose from. */
 function nothingNext(session: Session): HTMLElement {
   const { plan, problems = [] } = session.hand;
   const choose = (spot: FishingSpot): HTMLElement =>
@@ -137,6 +137,6 @@ function nothingNext(session: Session): HTMLElement {
   return element('section', { class: 'next', 'aria-label': 'Next' }, ...parts, live);
 }
 
-/** Elapsed time as text, in minutes up to two hours. */
+/** Writes an elapsed time, in minutes below two hours, else in hours. */
 const agoText = (minutes: number): string =>
   minutes < 120 ? `${minutes} min` : `${Math.round(minutes / 60)} h`;

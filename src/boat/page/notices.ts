@@ -6,8 +6,8 @@ import { sizeWords } from './log-view.ts';
 import type { Session } from './session.ts';
 
 /**
- * Notices above a view: storage problems, a plan being made, a fish just entered, what a new plan changed. Only what is
- * urgent covers the map and the log.
+ * Lists the notices above a view: storage problems, a plan being made, a fish just entered, what a new plan
+ * changed, a wrong date. Fish and changes are left out on the map and the log, which notices would cover.
  */
 export function noticesOf(session: Session, view: string): HTMLElement[] {
   const { kept, hand, replanning, lastFish, data, clock } = session;
@@ -38,7 +38,7 @@ export function noticesOf(session: Session, view: string): HTMLElement[] {
   return notes;
 }
 
-/** The notice after a fish has been stored, where its size can be added and its spot corrected. */
+/** Builds the notice after a fish has been stored, where its size can be added and its spot corrected. */
 function fishNotice(session: Session, fish: Entry): HTMLElement {
   const sizes = sizeWords(session).map((size) => button(size, () => session.save({ ...fish, size })));
   const near = session.nearestSpots().filter(({ name }) => name !== fish.mark);

@@ -2,12 +2,12 @@ import type { ZoomTransform } from 'd3-zoom';
 import { element } from './dom.ts';
 import { MapSheet, type Size } from './map-sheet.ts';
 
-/** Screen pixels per CSS pixel. */
+/** Pixels of a picture per CSS pixel, 2 at most. */
 const RATIO = Math.min(2, devicePixelRatio || 1);
 
 /**
- * A picture in the page, drawn off screen and shown as a bitmap. The browser may copy the pixels of an ordinary canvas for
- * every frame in which it moves.
+ * A picture in the page, drawn off screen and shown as a bitmap, because a browser may copy the pixels of an
+ * ordinary canvas for every frame while the canvas moves.
  */
 export class PictureLayer {
   readonly shown: HTMLCanvasElement;
@@ -34,7 +34,6 @@ export class PictureLayer {
     this.canvas.getImageData(0, 0, 1, 1);
   }
 
-  /** Shows the picture. */
   present(): void {
     const [wide, high] = this.size;
     Object.assign(this.shown.style, { width: `${wide}px`, height: `${high}px` });

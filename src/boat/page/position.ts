@@ -15,7 +15,7 @@ export interface Position extends Degrees {
   readonly heading?: number;
 }
 
-/** Age at which a position from the phone is out of date, ms. */
+/** Age at which a position is out of date, ms. */
 const FRESH = 60_000;
 /** Accuracy, m, beyond which a position cannot tell one spot from another. */
 const EXACT = 60;
@@ -54,13 +54,13 @@ export class BoatPosition {
     );
   }
 
-  /** Takes a tapped place as the position; the place of a chosen spot, only when no exact place is known. */
+  /** Takes a tapped place as the position. The place of a spot is taken only if no exact one is known. */
   choose(lat: number, lon: number, source: 'tapped' | 'spot'): void {
     if (source === 'tapped' || this.exactPlace() === undefined)
       this.take({ lat, lon, time: Date.now(), source });
   }
 
-  /** The position, if it is recent and accurate enough to tell spots apart. */
+  /** Returns the position if it is recent and accurate enough to tell spots apart. */
   exactPlace(): Position | undefined {
     const { now } = this;
     const isGood = now !== undefined && Date.now() - now.time < FRESH && (now.exact ?? 0) <= EXACT;
@@ -68,7 +68,7 @@ export class BoatPosition {
   }
 
   /**
-   * Text such as `Phone position within 6 yd, 3 s old`, or the reason why there is no position; never empty.
+   * Writes text such as `Phone position within 6 yd, 3 s old`, or why there is no position; never empty.
    * @param length Formats a length in m.
    */
   text(length: (meters: number) => string): string {

@@ -12,7 +12,6 @@ const LATE_EVERY = 300;
 
 /** Replans the rest of the day after a tap, or when the clock shows that the plan can no longer be kept. */
 export class Replanning {
-  /** True while a plan is being made. */
   isUnderWay = false;
   private readonly record: DayRecord;
   private hasPlanned = false;
@@ -21,7 +20,7 @@ export class Replanning {
     this.record = record;
   }
 
-  /** Replans for taps that were stored but not yet planned for when the page was closed. */
+  /** Replans when the page was closed between a tap and its replanning. */
   catchUp(): void {
     const { entries, hand } = this.record;
     const planned = hand.plannedTo ?? 0;
@@ -46,7 +45,7 @@ export class Replanning {
   }
 
   /**
-   * Makes a plan and discards it, so that the JavaScript engine has compiled the code by the first real one.
+   * Makes a plan and discards it, so that the JavaScript engine compiles the code before the first real plan.
    *
    * @returns False when there is no plan to remake, or a real plan has already been made.
    */
@@ -85,8 +84,8 @@ export class Replanning {
   }
 
   /**
-   * Where and when the replanned part begins: at the end of the open stop, or now; at the boat's position, or the last
-   * spot.
+   * Returns when and where the replanned part begins: at the planned end of the open stop and its boat
+   * position or, without an open stop, now at the exact position, the last spot or the start of the day.
    */
   private replanStart(): ReplanStart {
     const { clock, open, stops, data, planner, leaveTimes, position } = this.record;

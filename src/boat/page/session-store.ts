@@ -5,11 +5,11 @@ const TABLES = ['entries', 'state', 'track'] as const;
 type Table = (typeof TABLES)[number];
 
 /**
- * The part of a session that the phone stores in its database. If storing fails, the reason is kept and the session goes
- * on. Keys begin with the page's identity, so that pages of two days that share a database never see each other's data.
+ * Stores a session in the phone's database. If storing fails, `problem` says why and the session goes on.
+ * Keys begin with the page's identity, so that pages that share a database never see each other's data.
  */
 export class SessionStore {
-  /** Why taps are not being stored; undefined while they are. */
+  /** Why taps are not being stored; undefined while taps are stored. */
   problem: string | undefined = 'the phone does not store anything for this page';
   private readonly page: string;
   private readonly onProblem: () => void;
@@ -21,7 +21,7 @@ export class SessionStore {
     this.onProblem = onProblem;
   }
 
-  /** Opens the database, if the phone allows it. */
+  /** Opens the database if the phone allows it. */
   async open(): Promise<void> {
     try {
       this.database = await openDB(NAME, 1, {
@@ -36,7 +36,7 @@ export class SessionStore {
     }
   }
 
-  /** All values of a table, in key order. */
+  /** Returns all values of a table, in key order. */
   async all<T>(table: Table): Promise<T[]> {
     const keys = IDBKeyRange.bound(`${this.page}/`, `${this.page}/\uffff`);
     return (await this.database?.getAll(table, keys)) ?? [];
@@ -63,7 +63,7 @@ export class SessionStore {
     }
   }
 
-  /** Numbers are padded because keys are sorted as text. */
+  /** Makes a key. Numbers are padded because keys are sorted as text. */
   private keyOf(key: string | number): string {
     return `${this.page}/${typeof key === 'number' ? String(key).padStart(16, '0') : key}`;
   }

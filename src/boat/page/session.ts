@@ -39,7 +39,7 @@ export class Session extends DayRecord {
     this.replanning.catchUp();
   }
 
-  /** Position in meters east and south of the origin: y points down on the map. `degrees` is the inverse. */
+  /** Converts a position to meters east and south of the origin, since y points down on the map. */
   meters({ lat, lon }: Degrees): Point {
     const [east, north] = this.frame.toLocal(lat, lon);
     return [east, -north];
@@ -61,7 +61,7 @@ export class Session extends DayRecord {
     await this.kept.write('track', time, { lat, lon, time });
   }
 
-  /** The two spots nearest to the boat when a fish may not belong to the current spot; otherwise empty. */
+  /** Returns the two spots nearest to the boat when a fish may not belong to the current spot; else none. */
   nearestSpots(): FishingSpot[] {
     const place = this.position.exactPlace();
     const { current } = this;

@@ -11,7 +11,7 @@ const MIN_REACH = 34;
 /** Margin beyond boat, mark and landing, m. */
 const MARGIN = 14;
 
-/** Small plan view of a spot, north up: depths, boat, cast and mark. @param size Length of a side, px. */
+/** Draws a small plan view of a spot, north up: depths, boat, cast and mark. @param size Side, px. */
 export function planSketch(
   session: Session,
   spot: FishingSpot,
@@ -52,7 +52,6 @@ export function planSketch(
     sheet.labelGround(ground, data.units, taken);
   }
   const { ink, paper, route } = sheet.inks;
-  // The cast is a line from the boat to its landing, the mark a ring.
   const cast = [
     [paper, 7],
     [route, 3],
@@ -67,9 +66,9 @@ export function planSketch(
   return sketch;
 }
 
-/** Where to write the label of a dot: on the side away from the other point. */
+/** Returns where to write the label of a dot: above or below it, away from the other point. */
 const awayFrom = ([x, y]: Point, other: Point): Point => [x, y + (y > other[1] ? 16 : -16)];
 
-/** Points along the cast that labels must avoid, so close together that no label fits between them. */
+/** Returns points along the cast that labels must avoid, so close that no label fits between them. */
 const pointsAlong = ([x, y]: Point, landing: Point = [x, y]): Point[] =>
   [0.25, 0.5, 0.75, 1].map((share) => [x + share * (landing[0] - x), y + share * (landing[1] - y)]);

@@ -5,14 +5,14 @@ import { bearingText, depthRange, depthText, distanceText, lengthText } from '..
 import { element } from './dom.ts';
 import type { Session } from './session.ts';
 
-/** Greatest distance, m, given in yards or meters; longer distances are in miles or kilometers. */
+/** Greatest distance in yards or meters, m; longer distances are in miles or kilometers. */
 const SHORT = 900;
 
 /** `48 yd`, `0.8 mi`. */
 export const boatDirectionText = (meters: number, units: DisplayUnits): string =>
   distanceText(meters, units, SHORT, ' ');
 
-/** The facts on a card for one side of a spot, as pairs of label and text. */
+/** Lists the facts on the card of one side of a spot, as pairs of label and text. */
 export function cardFacts(
   spot: FishingSpot,
   side: SpotSide,
@@ -31,7 +31,7 @@ export function cardFacts(
   return facts.flatMap(([name, text]) => (text === undefined ? [] : [[name, text] as const]));
 }
 
-/** The card of one side of a spot: its facts, and a sketch beside them. */
+/** Builds the card of one side of a spot: its facts, and a sketch beside them. */
 export const cardList = ({ data }: Session, spot: FishingSpot, side: SpotSide, sketch: Node): HTMLElement =>
   element(
     'div',
@@ -46,10 +46,7 @@ export const cardList = ({ data }: Session, spot: FishingSpot, side: SpotSide, s
     sketch,
   );
 
-/**
- * Text such as `Boat spot 240 yd at 144M`, or that the boat is there, within the accuracy of its position;
- * undefined when the position is not known.
- */
+/** Writes `Boat spot 240 yd at 144M`, or that the boat is there; undefined without a known position. */
 export function directionToBoat(session: Session, spot: FishingSpot, side: SpotSide): string | undefined {
   const place = session.position.now;
   if (place === undefined || place.source === 'spot') return undefined;
@@ -59,7 +56,7 @@ export function directionToBoat(session: Session, spot: FishingSpot, side: SpotS
   return `Boat spot ${boatDirectionText(distance, session.data.units)} at ${bearingText(bearing, 'M', session.mark(spot.name)?.fields.declination)}`;
 }
 
-/** All spots: first the spots in the plan, then the remaining spots by the value of their cast. */
+/** Lists all spots: first the spots of upcoming stops, then the rest by the value of their first side. */
 export function rankedSpots({ planner, hand }: Session): FishingSpot[] {
   const planned = [...new Set(hand.coming.map(({ spot }) => spot.name))];
   const worth = ({ sides, quality }: FishingSpot): number => sides[0].worth * quality;
@@ -69,7 +66,7 @@ export function rankedSpots({ planner, hand }: Session): FishingSpot[] {
   return [...planned.flatMap((name) => planner.spot(name) ?? []), ...rest];
 }
 
-/** What is known about a mark: its structure word with the confidence, and the user's own note. */
+/** Writes what is known about a mark: its structure word with the confidence, and the user's own note. */
 export function markWords(mark: EnrichedWaypoint | undefined): string {
   if (mark === undefined) return '';
   const { structure, structure_confidence: sure } = mark.fields;
