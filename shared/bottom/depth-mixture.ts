@@ -93,14 +93,12 @@ export function summarize(mixture: DepthMixture): DepthSummary {
  * densities are normal, so the result is exact and needs no sampling.
  *
  * @param sd Standard deviation of the mark's depth, m, with the effect of the mark's position error.
- * @returns `mixture`, updated; `asRead`, the probability, 0 to 1, that the depth has the unit stated or
- * assumed and belongs to the ground at the mark.
  */
 export function withMarkDepth(
   passes: DepthMixture,
   { depth, isUnitKnown }: MarkSounding,
   sd: number,
-): { mixture: DepthMixture; asRead: number } {
+): DepthMixture {
   const wrong = isUnitKnown ? WRONG_UNIT.known : WRONG_UNIT.assumed;
   const readings = [
     { chance: 1 - 2 * wrong - CARELESS, value: depth, noise: sd ** 2 },
@@ -110,26 +108,23 @@ export function withMarkDepth(
   ];
   const stray = { weight: STRAY.chance, mean: passes[0].mean, variance: STRAY.sd ** 2 };
   const joint = [...passes, stray].flatMap((part) =>
-    readings.map(({ chance, value, noise }, reading) => {
+    readings.map(({ chance, value, noise }) => {
       const total = part.variance + noise;
       return {
         weight: part.weight * chance * normalDensity(value - part.mean, total),
         mean: part.mean + (part.variance / total) * (value - part.mean),
         variance: (part.variance * noise) / total,
-        isAsRead: reading === 0,
       };
     }),
   );
   const total = joint.reduce((sum, { weight }) => sum + weight, 0);
   // All likelihoods underflow to 0: keep what the passes say.
-  if (!(total > 0)) return { mixture: passes, asRead: 0 };
-  const mixture = joint.map(({ weight, mean, variance }) => ({
+  if (!(total > 0)) return passes;
+  return joint.map(({ weight, mean, variance }) => ({
     weight: weight / total,
     mean,
     variance: variance + LEAST ** 2,
   }));
-  const asRead = joint.reduce((sum, { weight, isAsRead }) => sum + (isAsRead ? weight / total : 0), 0);
-  return { mixture, asRead };
 }
 
 /** Finds a quantile of a mixture, m, by bisection. @param share Probability below the quantile, 0 to 1. */

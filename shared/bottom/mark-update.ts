@@ -28,7 +28,7 @@ export function updateByMark(
   mark: MarkSounding,
 ): MarkUpdate {
   const steep = Math.hypot(gradient?.[0] ?? 0, gradient?.[1] ?? 0, Math.tan((slopeSd * Math.PI) / 180));
-  const { mixture } = withMarkDepth(passes, mark, Math.hypot(mark.sd, POSITION_SD * steep));
+  const mixture = withMarkDepth(passes, mark, Math.hypot(mark.sd, POSITION_SD * steep));
   const before = momentsOf(passes);
   const after = momentsOf(mixture);
   const change = after.mean - before.mean;

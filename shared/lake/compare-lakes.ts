@@ -1,7 +1,6 @@
 import { METERS_PER } from '../contract/index.ts';
 import { ring } from './closed-forms.ts';
-import { nodeOf } from './lake-bottom.ts';
-import type { LakeGrid } from './lake-grid.ts';
+import { type LakeGrid, nodeAt } from './lake-grid.ts';
 import { placeOf } from './lake-lines.ts';
 
 /** Changes to the lake from the soundings of one more day. */
@@ -39,7 +38,7 @@ export function compareLakes(before: LakeGrid, after: LakeGrid): LakeComparison 
   let added = 0;
   for (let k = 0; k < size; k++) {
     if (Number.isNaN(after.depth[k])) continue;
-    const then = nearestNode(before, ...placeOf(after, k % after.columns, Math.floor(k / after.columns)));
+    const then = nodeAt(before, ...placeOf(after, k % after.columns, Math.floor(k / after.columns)));
     if (then === undefined || Number.isNaN(before.depth[then])) {
       added++;
       continue;
@@ -54,12 +53,6 @@ export function compareLakes(before: LakeGrid, after: LakeGrid): LakeComparison 
     changed: placesOf(after, between, deeper),
     disagreeing: placesOf(after, twice, deeper),
   };
-}
-
-/** Finds the nearest node; undefined beyond the lattice. */
-function nearestNode(grid: LakeGrid, lat: number, lon: number): number | undefined {
-  const [x, y] = nodeOf(grid, lat, lon).map(Math.round);
-  return x >= 0 && y >= 0 && x < grid.columns && y < grid.rows ? y * grid.columns + x : undefined;
 }
 
 /** Groups connected nodes into places, the largest change first. */

@@ -4,13 +4,13 @@
  * outside-turn, inside-turn, ledge, channel-edge, slope, flat.
  *
  * Made by `npm run fit-structure`; do not edit. Ridge 0.0002, consistency 0.2, temperature 1.2.
- * Marks of family c, which the table was not fitted to, come out as:
+ * How the table judges marks on made lakes of family c, to which it was not fitted:
  *
- * 25 m                                 240 marks, right 0.979, of two 1.000, sure 0.91, right of sure 0.995, log loss 0.098
- * 40 m                                 240 marks, right 0.946, of two 0.979, sure 0.85, right of sure 0.971, log loss 0.239
- * 60 m                                 240 marks, right 0.825, of two 0.933, sure 0.73, right of sure 0.931, log loss 0.538
- * 30 m, rough, second feature          240 marks, right 0.954, of two 0.975, sure 0.78, right of sure 0.995, log loss 0.223
- * 25 m, heights a quarter              240 marks, right 0.871, of two 0.925, sure 0.48, right of sure 0.991, log loss 0.511
+ * 25 m: 240 marks, right 0.979, first or second right 1.000, sure 0.91, right of these 0.995, log loss 0.098
+ * 40 m: 240 marks, right 0.946, first or second right 0.979, sure 0.85, right of these 0.971, log loss 0.239
+ * 60 m: 240 marks, right 0.825, first or second right 0.933, sure 0.73, right of these 0.931, log loss 0.538
+ * 30 m, rough, second feature: 240 marks, right 0.954, first or second right 0.975, sure 0.78, right of these 0.995, log loss 0.223
+ * 25 m, heights a quarter: 240 marks, right 0.871, first or second right 0.925, sure 0.48, right of these 0.991, log loss 0.511
  */
 export const STRUCTURE_TABLE = `
 slope9 0.55052 0.20641 -0.43105 -0.32617 -0.23814 -0.28564 -0.21469 -0.10741 0.41329 0.4197 0.24216 0.42399 0.31274 -0.20879

@@ -149,7 +149,7 @@ function formatFile(
  * ${STRUCTURE_WORDS.slice(6).join(', ')}.
  *
  * Made by \`npm run fit-structure\`; do not edit. Ridge ${ridge}, consistency ${CONSISTENCY}, temperature ${temperature}.
- * Marks of family c, which the table was not fitted to, come out as:
+ * How the table judges marks on made lakes of family c, to which it was not fitted:
  *
 ${figures.map((line) => ` * ${line}`).join('\n')}
  */

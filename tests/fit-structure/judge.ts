@@ -57,7 +57,7 @@ export function judge(table: ScoringTable, data: Dataset): Judgment {
 }
 
 export const describeJudgment = (name: string, j: Judgment): string =>
-  `${name.padEnd(34)} ${String(j.marks).padStart(5)} marks, right ${j.right.toFixed(3)}, of two ${j.rightOfTwo.toFixed(3)}, sure ${j.sure.toFixed(2)}, right of sure ${j.rightOfSure.toFixed(3)}, log loss ${j.logLoss.toFixed(3)}`;
+  `${name}: ${j.marks} marks, right ${j.right.toFixed(3)}, first or second right ${j.rightOfTwo.toFixed(3)}, sure ${j.sure.toFixed(2)}, right of these ${j.rightOfSure.toFixed(3)}, log loss ${j.logLoss.toFixed(3)}`;
 
 /** The most frequent mistakes as text. */
 export function describeMistakes(j: Judgment, count = 8): string {

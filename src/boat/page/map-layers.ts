@@ -5,7 +5,7 @@ import { areaOf, type Point } from './ground.ts';
 import type { MapSheet } from './map-sheet.ts';
 import type { Degrees } from './position.ts';
 import type { Session } from './session.ts';
-import { boatDirectionText } from './words.ts';
+import { boatDistanceText } from './words.ts';
 
 const zonesOn = ({ data }: Session) => (data.options.zones === undefined ? [] : zonesOf(data.options.zones));
 
@@ -151,5 +151,5 @@ export function drawBar(sheet: MapSheet, { data: { units } }: Session): void {
     [inks.ink, 4],
   ]);
   sheet.canvas.font = '600 14px system-ui,sans-serif';
-  sheet.text(boatDirectionText(length, units), [x + (length * view.k) / 2, y - 14]);
+  sheet.text(boatDistanceText(length, units), [x + (length * view.k) / 2, y - 14]);
 }

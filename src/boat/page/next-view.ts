@@ -4,7 +4,7 @@ import { latestArrival, sideOf } from '../current-plan.ts';
 import { button, element } from './dom.ts';
 import type { Session } from './session.ts';
 import { planSketch } from './sketch.ts';
-import { boatDirectionText, cardList, directionToBoat, markWords, rankedSpots } from './words.ts';
+import { boatDistanceText, cardList, directionToBoat, markWords, rankedSpots } from './words.ts';
 
 /** Size of the plan view, px: half the width of a small phone. */
 const SKETCH = 176;
@@ -41,7 +41,7 @@ export function liveLines(session: Session): HTMLElement[] {
   const known = element(
     'p',
     { class: 'known' },
-    session.position.text((meters) => boatDirectionText(meters, session.data.units)),
+    session.position.text((meters) => boatDistanceText(meters, session.data.units)),
   );
   if (current === undefined) return [known];
   const way = directionToBoat(session, current.spot, sideOf(current.spot, current.side));

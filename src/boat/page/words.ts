@@ -9,7 +9,7 @@ import type { Session } from './session.ts';
 const SHORT = 900;
 
 /** `48 yd`, `0.8 mi`. */
-export const boatDirectionText = (meters: number, units: DisplayUnits): string =>
+export const boatDistanceText = (meters: number, units: DisplayUnits): string =>
   distanceText(meters, units, SHORT, ' ');
 
 /** Lists the facts on the card of one side of a spot, as pairs of label and text. */
@@ -53,7 +53,7 @@ export function directionToBoat(session: Session, spot: FishingSpot, side: SpotS
   const { distance, bearing } = geodesicInverse(place.lat, place.lon, side.lat, side.lon);
   if (distance <= Math.max(5, place.exact ?? 0))
     return 'You are on the boat spot, as far as the phone can tell';
-  return `Boat spot ${boatDirectionText(distance, session.data.units)} at ${bearingText(bearing, 'M', session.mark(spot.name)?.fields.declination)}`;
+  return `Boat spot ${boatDistanceText(distance, session.data.units)} at ${bearingText(bearing, 'M', session.mark(spot.name)?.fields.declination)}`;
 }
 
 /** Lists all spots: first the spots of upcoming stops, then the rest by the value of their first side. */

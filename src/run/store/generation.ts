@@ -14,9 +14,8 @@ import {
   writeStateFile,
 } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
+import { STORE_FOLDER } from './store-folder.ts';
 
-/** Folder of the store; it holds one manifest for each set of outputs. */
-const FOLDER = '.downslope';
 /** Name of the file that exists while a run puts its outputs in place. */
 const LOCK = 'writing';
 const MANIFEST = /^outputs-[0-9a-f]{16}\.json$/;
@@ -65,7 +64,7 @@ export type Generation = ReturnType<typeof openGeneration>;
  * @param of Undefined to record nothing and only take the lock.
  */
 export function openGeneration(beside: string | undefined, of: GenerationOf | undefined, report: Report) {
-  const folder = join(dirname(beside ?? ''), FOLDER);
+  const folder = join(dirname(beside ?? ''), STORE_FOLDER);
   let manifest: Manifest | undefined;
   return {
     /** Runs `work` while no other run on the lake writes outputs, so that outputs of two runs never mix. */
@@ -115,7 +114,9 @@ export function openGeneration(beside: string | undefined, of: GenerationOf | un
  * @param beside Files of the lake, one for each folder that may hold a store.
  */
 export function reportMixedOutputs(beside: readonly string[], report: Report): void {
-  const folders = new Set(beside.filter((file) => file !== '-').map((file) => join(dirname(file), FOLDER)));
+  const folders = new Set(
+    beside.filter((file) => file !== '-').map((file) => join(dirname(file), STORE_FOLDER)),
+  );
   for (const folder of folders) {
     for (const { manifest } of manifestsIn(folder)) {
       if (manifest.state !== 'writing' || (isRunning(manifest.process) && Date.now() - manifest.at < OLDEST))
@@ -145,7 +146,7 @@ const hashOf = (bytes: Uint8Array): string => createHash('sha256').update(bytes)
 export function writtenBefore(folders: readonly string[]): (path: string) => boolean {
   const noted = new Map<string, NotedOutput>();
   for (const folder of folders)
-    for (const { manifest } of manifestsIn(join(folder, FOLDER))) {
+    for (const { manifest } of manifestsIn(join(folder, STORE_FOLDER))) {
       const inputs = new Set(manifest.inputs?.map(({ path }) => path));
       for (const output of manifest.outputs)
         if (!inputs.has(output.path) && existsSync(output.path)) noted.set(realpathSync(output.path), output);

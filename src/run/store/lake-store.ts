@@ -14,9 +14,8 @@ import {
 } from '../../files/index.ts';
 import { checkStoredLog } from './check-stored-log.ts';
 import { decodeLog, encodeLog, type StoredLog } from './log-codec.ts';
+import { STORE_FOLDER } from './store-folder.ts';
 
-/** Folder of the store, next to each log. */
-const FOLDER = '.downslope';
 const MAX_BYTES = 2 ** 31 - 1;
 
 /**
@@ -77,7 +76,7 @@ export function openLakeStore(dependsOn: (file: string) => unknown, report: Repo
   };
 }
 
-const storePath = (file: string): string => join(dirname(file), FOLDER, `${basename(file)}.arrow`);
+const storePath = (file: string): string => join(dirname(file), STORE_FOLDER, `${basename(file)}.arrow`);
 
 /** Returns the hash of a file; undefined when the file has changed since `identity` was taken. */
 async function contentOf(file: string, identity: FileIdentity): Promise<string | undefined> {

@@ -5,10 +5,10 @@ import type { LakeTask } from '../../../shared/lake/index.ts';
 import { storeMessages as says } from '../../../shared/text/index.ts';
 import { readStateFile, writeStateFile } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
+import { STORE_FOLDER } from './store-folder.ts';
 
 export type TileStore = ReturnType<typeof openTileStore>;
 
-const FOLDER = '.downslope';
 const FILE = 'lake.tiles';
 /** Largest size of the store, bytes: enough for a lake of about 40 km2. */
 const MAX_BYTES = 2 ** 28;
@@ -25,7 +25,7 @@ const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 3,
  * damaged, foreign or of another version is replaced with a note.
  */
 export function openTileStore(firstLog: string, report: Report) {
-  const path = join(dirname(firstLog), FOLDER, FILE);
+  const path = join(dirname(firstLog), STORE_FOLDER, FILE);
   const known = readTiles(path, report);
   const names: string[] = [];
   const kept = new Map<string, Float32Array>();
