@@ -125,6 +125,9 @@ describe('data of a page', () => {
       for (let at = 1; at < tints.length; at++)
         expect(contrastOf(tints[at - 1], tints[at])).toBeGreaterThan(1.25);
       for (const tint of tints) expect(contrastOf(tint, of(INKS[theme].ink))).toBeGreaterThanOrEqual(3);
+      // These have a halo of paper, since no one color stands out from every tint.
+      for (const ink of ['route', 'closed', 'slow', 'boat'] as const)
+        expect(contrastOf(of(INKS[theme][ink]), of(INKS[theme].paper))).toBeGreaterThanOrEqual(7);
     },
   );
 });

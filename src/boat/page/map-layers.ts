@@ -35,10 +35,14 @@ export function drawZones({ canvas, inks, view }: MapSheet, session: Session): v
   canvas.stroke(pathOf(shoreOf(session)));
   for (const { rule, polygons } of zonesOn(session)) {
     const path = pathOf(polygons);
-    canvas.strokeStyle = canvas.fillStyle = inks[rule];
+    canvas.fillStyle = inks[rule];
     canvas.globalAlpha = rule === 'closed' ? 0.45 : 0.18;
     canvas.fill(path, 'evenodd');
     canvas.globalAlpha = 1;
+    canvas.strokeStyle = inks.paper;
+    canvas.lineWidth = 6 / view.k;
+    canvas.stroke(path);
+    canvas.strokeStyle = inks[rule];
     canvas.setLineDash(rule === 'closed' ? [] : [8 / view.k, 5 / view.k]);
     canvas.lineWidth = 3 / view.k;
     canvas.stroke(path);
@@ -67,8 +71,10 @@ export function drawRoute(sheet: MapSheet, session: Session): void {
   // All halos come before the first line, so that no halo hides a line.
   for (const stroke of [[paper, 6] as const, [route, 2.5] as const])
     for (const line of lines) sheet.line(line, [stroke]);
+  if (track.length < 2) return;
+  sheet.line(pointsOf(track), [[paper, 5]]);
   sheet.canvas.setLineDash([2, 5]);
-  if (track.length > 1) sheet.line(pointsOf(track), [[boat, 3]]);
+  sheet.line(pointsOf(track), [[boat, 3]]);
   sheet.canvas.setLineDash([]);
 }
 
@@ -130,7 +136,13 @@ export function drawBoat(sheet: MapSheet, session: Session): void {
   if (place.heading !== undefined) {
     const turn = (place.heading * Math.PI) / 180;
     const ahead: Point = [here[0] + 26 * Math.sin(turn), here[1] - 26 * Math.cos(turn)];
-    sheet.line([here, ahead], [[boat, 4]]);
+    sheet.line(
+      [here, ahead],
+      [
+        [paper, 7],
+        [boat, 4],
+      ],
+    );
   }
   sheet.dot(here, 8, boat, paper);
 }
