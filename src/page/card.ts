@@ -27,7 +27,7 @@ export interface Card {
   readonly up: { readonly id: string; readonly words: string };
 }
 
-/** Writes a card, the form of every stop and every spot on a page. */
+/** Writes a card, which shows a stop or a spot on a page. */
 export function card(content: Card): string {
   const { id, number, name, up } = content;
   const step = (target: string | undefined, sign: string, words: string): string =>

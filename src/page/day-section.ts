@@ -22,7 +22,7 @@ import type { PageContext } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
 import { escapeText } from './svg.ts';
 
-/** Writes the day plan as a section of a page: a card for each stop in order, then what was left out. */
+/** Writes the day plan as a section of a page: the stops as cards, what the logs taught, what is left out. */
 export function daySection(plan: DayPlan, context: PageContext): string {
   const { units } = context;
   const stops = plan.stops.map((_, at) => stopCard(plan, at, context));
@@ -78,10 +78,10 @@ function stopCard(plan: DayPlan, at: number, context: PageContext): string {
   });
 }
 
-/** Tolerance for matching a stop with its mark and boat position, deg: 2.2 m at most. */
+/** Tolerance for matching a stop with its mark and its boat position, deg: at most 2.2 m. */
 const SAME = 2e-5;
 
-/** Finds the spot of a stop; undefined when the spot has changed since the plan, or has no section. */
+/** Finds the spot of a stop; undefined if the spot has changed since, or the page has no spot sections. */
 function spotOf(
   { spot, side }: PlannedStop,
   { spots, hasSections }: PageContext,

@@ -78,7 +78,7 @@ const grown = (depth: Float64Array, columns: number): Float64Array =>
     return mean(beside, (node) => depth[node]) ?? Number.NaN;
   });
 
-/** Number of labels that each zoom level adds to an isobath. */
+/** Maximum number of labels that each zoom level adds to an isobath. */
 const LABELS_BY_LEVEL = [1, 2, 3, 4];
 /** Minimum distance of a label from everything already placed, px. */
 const CLEAR = 24;
