@@ -3,7 +3,7 @@ import { defineLogPlugin } from '../shared/contract/index.ts';
 import { findBadEchoes, findHeldValues } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
-/** Drops depths that are not the bottom. The shallowest spikes and partial echoes may stay in `shallowest`. */
+/** Drops depths that are not the bottom. Shallow spikes and partial echoes may stay in `shallowest`. */
 export const despike = defineLogPlugin({
   name: 'despike',
   summary:
@@ -76,7 +76,7 @@ export const despike = defineLogPlugin({
  * Lowers `shallowest` of the nearest row that stays to the value of each row in `dropped`, if the row that
  * stays is deeper. Rows in `others` are dropped too, but change nothing.
  *
- * @returns The new `shallowest`, and `row`, the shallowest dropped row with a deeper neighbor; -1 without any.
+ * @returns The new `shallowest`; `row`, the shallowest row in `dropped` whose nearest row is deeper, else -1.
  */
 function keepShallowest(
   depth: Float32Array,

@@ -25,7 +25,7 @@ export interface MadeLake extends Scene {
 }
 
 export interface MadeLakeOptions {
-  /** Returns the depth, m, at a place; by default a ledge that runs north and drops eastward from 4 to 9 m. */
+  /** Returns the depth at a place, m; by default a ledge that runs north and drops eastward from 4 to 9 m. */
   readonly depthAt?: (east: number, north: number) => number;
   /** Marks in m east and north; by default one on the ledge, `LEDGE`, with fish at 5 to 7 m. */
   readonly marks?: readonly {

@@ -12,8 +12,7 @@ export const unpackText = (packed: string): string => new TextDecoder().decode(u
 
 /**
  * Packs the differences between successive whole numbers. Neighboring depths are similar, so most differences
- * are near 0. All low bytes come before all high bytes, because runs of similar bytes deflate to a third of
- * the size.
+ * are near 0. All low bytes come before all high bytes, because runs of similar bytes deflate better.
  */
 export function packNumbers(values: Int16Array): string {
   const steps = values.map((value, at) => value - (values[at - 1] ?? 0));

@@ -73,13 +73,13 @@ function boxAround(places: readonly Place[]): Box {
   return { west, east, south, north };
 }
 
-/** Returns a function that tells whether a place is in a box widened by its longer side, but at least `NEAR`. */
+/** Returns a function that tells whether a place is in a box widened by its longer side, at least `NEAR`. */
 function nearTo({ west, east, south, north }: Box): (place: Place) => boolean {
   const off = Math.max(NEAR, east - west, north - south);
   return ([x, y]) => x >= west - off && x <= east + off && y >= south - off && y <= north + off;
 }
 
-/** Returns the marks near the median position, which a single mark far away, such as at home, hardly moves. */
+/** Returns the marks near the median position, which a single mark far away hardly moves. */
 function aboutMedian(waypoints: readonly EnrichedWaypoint[], frame: LocalFrame): EnrichedWaypoint[] {
   const places = waypoints.map(({ waypoint }) => frame.toLocal(waypoint.lat, waypoint.lon));
   const [x = 0, y = 0] = [median(places, ([east]) => east), median(places, ([, north]) => north)];

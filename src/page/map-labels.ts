@@ -12,8 +12,9 @@ const LETTER = 8.4;
 const LINE = 15;
 
 /**
- * Box of a symbol or label, occupied from zoom level `level` up: `place` of the symbol, figure units; `middle`,
- * offset of the box's center from the symbol, px; and `half`, half the width and half the height, px.
+ * Box of a symbol or label, occupied from zoom level `level` up: `place` of the symbol, figure units;
+ * `middle`, offset of the box's center from the symbol, px; and `half`, half the width and half the height,
+ * px.
  */
 interface Box {
   readonly place: FigurePlace;

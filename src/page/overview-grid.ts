@@ -13,8 +13,8 @@ const REACH = 3;
 const SPREAD = 1.1;
 
 /**
- * Smooths the depths of a lake. Soundings are first averaged by cell, so that the number of soundings in a cell
- * does not matter. Each node then gets the distance-weighted mean of the cells within `REACH`. The mean
+ * Smooths the depths of a lake. Soundings are first averaged by cell, so that the number of soundings in a
+ * cell does not matter. Each node then gets the distance-weighted mean of the cells within `REACH`. The mean
  * flattens slopes shorter than a cell or two, so the grid is suitable only for an overview.
  *
  * @param extent Area of the grid, m from the frame's origin.

@@ -104,7 +104,7 @@ function drawEnds(
   ].join('');
 }
 
-/** Offsets to try for a bearing's text, figure units; positive to the right of the cast line from the boat. */
+/** Offsets to try for a bearing's text, figure units; positive is to the right, seen from the boat. */
 const TEXT_OFFSETS = [16, -11, 25, -20];
 
 /** Candidate positions of the middle of a bearing's text, as shares of the cast from the boat, best first. */

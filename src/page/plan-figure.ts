@@ -27,8 +27,8 @@ const UNDER_MARK: FigurePlace = [MAP_SIZE / 2, MAP_SIZE / 2 + 40];
 const STRIP = 42;
 
 /**
- * Draws the plan view of a spot: isobaths, soundings, unsounded ground, mark, boats, casts, landings. The view
- * is true to scale, north up.
+ * Draws the plan view of a spot, true to scale and north up: isobaths, soundings, unsounded ground, mark,
+ * boats, casts, landings.
  *
  * The root carries `data-west` and `data-north`, the northwest corner of the map in
  * m east and north of the waypoint, and `data-scale`, figure units per m, so that positions can be read back

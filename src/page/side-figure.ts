@@ -159,7 +159,7 @@ function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits):
   const [x] = scale.toFigure(middle, 0);
   const text = `on bottom${given(plan.contactDepths, (depths) => ` ${depthRange(...depths, units, ' ', '\u2013')}`)}`;
   const at = Math.min(Math.max(x, SECTION.left + CONTACT_HALF), SECTION.right - CONTACT_HALF);
-  // The label is below the deepest bottom within its width, so that the label hides neither bottom nor contact.
+  // The label is below the deepest bottom within its width, and so hides neither bottom nor contact.
   const { distance, bottom } = plan.profile;
   const spanned = Array.from(distance, (along, i) => scale.toFigure(along, bottom[i])).filter(
     ([along]) => Math.abs(along - at) <= CONTACT_HALF,

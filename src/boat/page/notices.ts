@@ -6,8 +6,8 @@ import { sizeWords } from './log-view.ts';
 import type { Session } from './session.ts';
 
 /**
- * Lists the notices above a view: storage problems, a plan being made, a fish just entered, what a new plan
- * changed, a wrong date. Fish and changes are left out on the map and the log, which notices would cover.
+ * Lists the notices of a view: storage problems, a plan being made, a fish just entered, what a new plan
+ * changed, a date before the plan. A fish is shown only on Next. Changes are shown on Next and Day.
  */
 export function noticesOf(session: Session, view: string): HTMLElement[] {
   const { kept, hand, replanning, lastFish, data, clock } = session;

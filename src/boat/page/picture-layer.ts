@@ -2,7 +2,7 @@ import type { ZoomTransform } from 'd3-zoom';
 import { element } from './dom.ts';
 import { MapSheet, type Size } from './map-sheet.ts';
 
-/** Pixels of a picture per CSS pixel, 2 at most. */
+/** Pixels of a picture per CSS pixel, at most 2. */
 const RATIO = Math.min(2, devicePixelRatio || 1);
 
 /**
