@@ -79,7 +79,7 @@ export const bottom = defineWaypointPlugin({
   },
 });
 
-/** Minimum standard deviation of the depth, from passes that disagree, for which a message is given, m. */
+/** Standard deviation of the depth due to disagreeing passes at which a message is given, m. */
 const SAID = 0.15;
 
 /** Standard deviation of a depth read from the screen of a sonar, m. */

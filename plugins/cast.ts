@@ -30,7 +30,7 @@ import {
 } from '../shared/retrieve/index.ts';
 import { castName } from '../shared/text/index.ts';
 
-/** Depth required beyond the boat's draft, m; a boat position with less depth around it gets a warning. */
+/** Minimum water below the hull around a boat position, m; with less, the position gets a warning. */
 const DRAFT_MARGIN = 0.3;
 /** Maximum lure depth as a multiple of the fish band's lower depth; a deeper lure plows into the bottom. */
 const PLOWS = 1.5;

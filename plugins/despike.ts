@@ -73,10 +73,10 @@ export const despike = defineLogPlugin({
 });
 
 /**
- * Lowers `shallowest` of the nearest row that stays to the value of each row in `dropped`, if the row that
- * stays is deeper. Rows in `others` are dropped too, but change nothing.
+ * For each row in `dropped`, lowers `shallowest` of the nearest row that stays, if the dropped row is
+ * shallower. Rows in `others` are dropped too, but change nothing.
  *
- * @returns The new `shallowest`; `row`, the shallowest row in `dropped` whose nearest row is deeper, else -1.
+ * @returns The new `shallowest`, and `row`, the shallowest dropped row above its neighbor; -1 without any.
  */
 function keepShallowest(
   depth: Float32Array,

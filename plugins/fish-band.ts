@@ -102,7 +102,7 @@ interface Compared {
  * Compares the depth in a mark with the depth of the passes. A depth without a unit is read as feet if only
  * the value in feet agrees.
  *
- * @param level Change in depth from the mark's day to the plan's water level, and its standard deviation, m.
+ * @param level Change in depth from the water level of the mark's day to the plan's, m, with its deviation.
  */
 function compare(
   { depth, isUnitKnown }: MarkDepth,

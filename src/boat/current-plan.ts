@@ -21,7 +21,7 @@ export interface CurrentPlan {
   readonly target?: { readonly mark: string; readonly side: SideLetter };
   /** Text on what the last replanning changed, and the plan before, until the user accepts or refuses. */
   readonly change?: { readonly text: string; readonly before: Pick<CurrentPlan, 'plan' | 'coming'> };
-  /** Time from which the rest of the day was last replanned, s of the day; absent before that. */
+  /** Time from which the rest of the day was last replanned, s of the day; absent until a replanning. */
   readonly from?: number;
   /** Command-line options that make the plan from the exported log. */
   readonly command?: string;
@@ -32,8 +32,8 @@ export interface CurrentPlan {
 
 /**
  * Computes the current times of a stop, s of the day: `leave`, when to leave; `latest`, the latest time to
- * leave, undefined when the stop is not in the plan; and `giveUp`, when to leave if nothing bites before. A
- * stop that began late ends by `latest`, but lasts at least a minute. A stop that began early ends early.
+ * leave, undefined when the stop is not in the plan; and `giveUp`, when to leave if nothing more bites. A stop
+ * that began late ends by `latest`, but lasts at least a minute. A stop that began early ends early.
  *
  * @param rules Durations, s; `giveUp` and `usualStay` are for a stop that is not in the plan.
  */

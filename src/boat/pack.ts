@@ -1,6 +1,6 @@
 import { deflateSync, inflateSync } from 'fflate';
 
-/** Deflates bytes and gives them as base64 text. Runs only in Node; the page only unpacks. */
+/** Deflates bytes and returns them as base64 text. Runs only in Node; the page only unpacks. */
 export const pack = (bytes: Uint8Array): string =>
   Buffer.from(deflateSync(bytes, { level: 9 })).toString('base64');
 

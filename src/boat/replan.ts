@@ -19,7 +19,7 @@ import { unpack, unpackText } from './pack.ts';
  */
 const ROUNDS = 200;
 
-/** Place `at`, deg, and time `now`, s of the day, from which the rest of the day is planned. */
+/** Date, time `now`, s of the day, and place `at`, deg, from which the rest of the day is planned. */
 export interface ReplanStart {
   readonly date: string;
   readonly now: number;

@@ -3,7 +3,7 @@ import type { DayPlan, Run, RunPart } from '../../shared/day/index.ts';
 import { geodesicInverse } from '../../shared/geo/index.ts';
 import { bearingDigits, distanceText } from '../../shared/text/index.ts';
 
-/** Maximum number of legs listed for one part of a run; the GPX has the rest. */
+/** Maximum number of legs listed for one part of a run. */
 const WRITTEN = 4;
 
 /**

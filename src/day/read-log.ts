@@ -62,7 +62,7 @@ function withDays(rows: readonly Row[], order: DayOrder, report: Report): Row[] 
   });
 }
 
-/** Reads the date in a file name such as `2026-05-17.log`, for lines without a date. */
+/** Reads the date in a file name such as `2026-05-17.log`, for rows without a date. */
 function dayInName(file: string): { day: string; isAmbiguous: false } | undefined {
   const [found] = /\d{4}-\d{2}-\d{2}/.exec(file.split(/[\\/]/).at(-1) ?? '') ?? [];
   const read = found === undefined ? undefined : parseDay(found, 'mdy');

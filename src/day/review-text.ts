@@ -137,7 +137,7 @@ const conditionsText = ({ date, from, to, winds, lures }: DayReview): string =>
     lures.length === 0 ? 'no lure noted' : `lures ${lures.map(({ kind }) => kind).join(', ')}`,
   ].join(', ');
 
-/** Writes the review as CSV: one row per kind of stop and day, the whole day first. */
+/** Writes the review as CSV: for each day a row for the whole day, then a row for each kind of stop. */
 export function formatReviewCsv({ day, before }: Review, units: DisplayUnits, isGuarded: boolean): string {
   const rows = [day, ...(before === undefined ? [] : [before])].flatMap((each) => [
     rowOf(each.date, 'day', 'all', each.all),

@@ -6,7 +6,7 @@ import { type Fact, known } from './facts.ts';
 import { bearingWords, NBSP, statedBand } from './figure-words.ts';
 import { escapeText } from './svg.ts';
 
-/** Content of a card, sized for one phone screen or half a printed page. */
+/** Content of a card. The card of a stop fits half a printed page. */
 export interface Card {
   readonly id: string;
   /** CSS classes of the card in addition to `card`. */

@@ -46,7 +46,7 @@ export function spotFacts(
   ]);
 }
 
-/** Writes the depth with its 95 % bounds and, if it is worth a pass, the chance that a form was missed. */
+/** Writes the depth with its 95 % bounds, and the chance of a missed form if that is worth another pass. */
 function depthWords(fields: Fields, units: DisplayUnits): string {
   const { depth, depth_low: low, depth_high: high, missed_chance: missed = 0 } = fields;
   if (depth === undefined) return 'Unknown: no sonar near enough.';
@@ -93,7 +93,7 @@ export function headline({ fields, waypoint }: EnrichedWaypoint, units: DisplayU
   const proposal = proposalIn(waypoint);
   if (fields.structure !== undefined) parts.push(structureGuess(fields));
   if (fields.depth !== undefined) parts.push(`mark in ${depthWithSd(fields.depth, undefined, units)}`);
-  // The headline leaves out a slope up to its standard deviation; the list of facts gives both.
+  // The headline leaves out a slope no greater than its standard deviation; the list of facts gives both.
   if (fields.slope !== undefined && !(Number(fields.slope_sd) >= fields.slope)) {
     const toward = given(fields.aspect, (aspect) => ` toward ${bearingWords(aspect, fields.declination)}`);
     parts.push(`falling ${fields.slope.toFixed(0)}\u00b0${toward}`);
@@ -165,7 +165,7 @@ function slopeWords(fields: Fields): string {
   return `${slope}, falling toward ${bothBearings(fields.aspect, fields.declination)}${sd}.`;
 }
 
-/** Writes a bearing as `214\u00b0 magnetic (221\u00b0 true)`; only as true without a declination. */
+/** Writes a bearing as `214\u00b0 magnetic (221\u00b0 true)`; `221\u00b0 true` without a declination. */
 function bothBearings(bearing: number, declination: number | undefined): string {
   const trueWords = `${bearingDigits(bearing)}\u00b0 true`;
   return declination === undefined ? trueWords : `${bearingWords(bearing, declination)} (${trueWords})`;

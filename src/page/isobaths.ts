@@ -115,7 +115,7 @@ export function soundedAt(grid: FigureGrid): (place: FigurePlace) => boolean {
   };
 }
 
-/** Maximum distance by which thinning moves a line, figure units: less than the width of an isobath. */
+/** Tolerance for thinning outlines, figure units: less than the stroke width of an isobath. */
 const THIN = 0.25;
 
 function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer: PathWriter): void {
@@ -128,7 +128,7 @@ function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer
 const STEPS = { ft: [1, 2, 5, 10, 20, 50], m: [0.25, 0.5, 1, 2, 5, 10, 20] } as const;
 /** Maximum number of isobaths. */
 const MOST = 13;
-/** Maximum number of isobaths at the finest step; a step near the depth error suits only level bottom. */
+/** Maximum number of isobaths at the finest step, which is near the depth error and suits level bottom. */
 const MOST_FINEST = 6;
 
 export type IsobathDepths = ReturnType<typeof chooseIsobaths>;

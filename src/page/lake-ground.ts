@@ -43,7 +43,7 @@ export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: M
 }
 
 /**
- * Puts the whole lake on two figure grids. `depth`, m, extends slightly beyond the sounded area, so that
+ * Returns the whole lake as two figure grids. `depth`, m, extends slightly beyond the sounded area, so that
  * isobaths reach the edge of that area. `sounded` is 1 in the sounded area, else 0.
  */
 function groundOf(

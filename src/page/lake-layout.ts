@@ -19,7 +19,7 @@ const MARGIN = 120;
 const NEAR = 1000;
 /** Minimum radius around the median position of marks, m, for a map without sounded marks. */
 const FAR = 3000;
-/** That radius as a multiple of the median distance from the median position, if more than `FAR`. */
+/** Multiple of the marks' median distance from their median position that replaces `FAR` if greater. */
 const FAR_TIMES = 5;
 
 export type LakeLayout = ReturnType<typeof lakeLayout>;

@@ -23,7 +23,7 @@ export const hasProblem = ({ diagnostics }: EnrichedWaypoint): boolean =>
 
 export const SIGN = '\u26a0\ufe0e';
 
-/** Distance from a stop within which a mark gets no symbol beside the stop's, figure units. */
+/** Maximum distance between a mark and a stop that share the symbol of the stop, figure units. */
 const SAME = 0.5;
 /** Maximum length of a name on the map, characters; the list has the full name. */
 const LONGEST_NAME = 16;

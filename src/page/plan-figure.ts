@@ -123,7 +123,7 @@ function fishArea(grid: FigureGrid, fields: EnrichedWaypoint['fields']): string 
   return top === '' ? '' : `<path class="band edge" fill-rule="evenodd" d="${top}${bottom}"/>`;
 }
 
-/** Writes the depths of the fish on the isobath of the mean of both; empty when there is no room. */
+/** Writes the fish depths on the isobath midway between them; empty when there is no room. */
 function fishLabel(
   grid: FigureGrid,
   { fields, units, taken }: PlanView,

@@ -79,7 +79,7 @@ function fishBand({ top, bottom }: DepthRange, { profile }: CastPlan, scale: Sec
 /** Half the width of the fish label, figure units. */
 const LABEL_HALF = 46;
 
-/** Writes the depths of the fish between these depths, where lure and bottom leave most room. */
+/** Writes the fish depths inside the fish band, where lure and bottom leave most room. */
 function fishLabel(
   { top, bottom }: DepthRange,
   { profile }: CastPlan,

@@ -205,7 +205,7 @@ function controls(filters: readonly Filter[]): string {
 
 /**
  * Writes the style rules that order and hide rows by the chosen options. The order rules do not apply when
- * the script runs, because it sorts the rows itself.
+ * the script runs, because the script sorts the rows.
  */
 function listStyle(
   spots: readonly EnrichedWaypoint[],

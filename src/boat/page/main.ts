@@ -36,7 +36,7 @@ class Page {
     this.cautions = cautions;
     const nav = element('nav', { 'aria-label': 'Views' }, ...this.tabs);
     addEventListener('pointerdown', () => this.press(true), true);
-    // After this, the tap's own handler may redraw the page at once.
+    // From the click on, the handler of the tap may redraw the page at once.
     addEventListener(
       'click',
       () => {
@@ -63,7 +63,7 @@ class Page {
     this.main.scrollTop = 0;
   }
 
-  /** Redraws the view, but only after a finger is lifted: a button replaced before would miss the tap. */
+  /** Redraws the view, but waits while a finger is down: a button replaced then would miss the tap. */
   show(): void {
     this.isStale = this.isPressed;
     if (this.isPressed) return;

@@ -8,9 +8,9 @@ import { type Size, themeNow } from './map-sheet.ts';
 import { PictureLayer } from './picture-layer.ts';
 import type { Session } from './session.ts';
 
-/** Distance that a picture extends beyond each side of the window, as a multiple of the window's size. */
+/** Distance that a picture extends beyond each side of the window, in window sizes. */
 const AHEAD = 0.5;
-/** Distance between edges of window and picture, in the same unit, below which the next picture is begun. */
+/** Distance from the window to a picture's edge, in window sizes, at which the next picture is begun. */
 const NEAR_END = 0.25;
 /** Time per animation frame spent on the next picture, ms. */
 const SLICE = 4;

@@ -29,7 +29,7 @@ export class PictureLayer {
     return new MapSheet(this.canvas, size, view, RATIO);
   }
 
-  /** Executes the drawing so far, which the browser would otherwise defer to the end. */
+  /** Makes the browser execute the drawing so far, which the browser would otherwise defer to the end. */
   catchUp(): void {
     this.canvas.getImageData(0, 0, 1, 1);
   }

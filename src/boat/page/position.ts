@@ -17,7 +17,7 @@ export interface Position extends Degrees {
 
 /** Age at which a position is out of date, ms. */
 const FRESH = 60_000;
-/** Maximum error of a position that can tell one spot from another, m. */
+/** Maximum `exact` of a position that can tell one spot from another, m. */
 const EXACT = 60;
 
 /** The boat's position: from the phone where that is allowed, otherwise from what was tapped or chosen. */
@@ -60,7 +60,7 @@ export class BoatPosition {
       this.take({ lat, lon, time: Date.now(), source });
   }
 
-  /** Returns the position if measured or tapped recently and accurate enough to tell spots apart. */
+  /** Returns the position if measured or tapped in the last minute and accurate enough to tell spots apart. */
   exactPlace(): Position | undefined {
     const { now } = this;
     const isGood = now !== undefined && Date.now() - now.time < FRESH && (now.exact ?? 0) <= EXACT;

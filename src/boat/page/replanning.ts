@@ -4,10 +4,10 @@ import { changeText } from '../plan-change.ts';
 import type { ReplanStart } from '../replan.ts';
 import type { DayRecord } from './day-record.ts';
 
-/** Kinds of taps that always replan the rest of the day. */
+/** Kinds of taps after which the rest of the day is always replanned. */
 const PLANS: readonly EntryKind[] = ['fish', 'leave', 'wish'];
 
-/** Minimum time from any replanning to the next one because the day runs late, s. */
+/** Minimum time after any replanning before the day is replanned because it runs late, s. */
 const LATE_EVERY = 300;
 
 /** Replans the rest of the day after a tap, or when the clock shows that the plan can no longer be kept. */

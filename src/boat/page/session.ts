@@ -162,7 +162,7 @@ export class Session extends DayRecord {
     this.replanning.request();
   }
 
-  /** Undoes the last tap, and its effect on the plan or, if the plan before is not known, replans. */
+  /** Undoes the last tap and its effect on the plan. If the plan before the tap is not known, replans. */
   async undo(): Promise<void> {
     const isAsBefore = await this.takeBack();
     this.lastFish = undefined;

@@ -56,7 +56,10 @@ export function directionToBoat(session: Session, spot: FishingSpot, side: SpotS
   return `Boat spot ${boatDistanceText(distance, session.data.units)} at ${bearingText(bearing, 'M', session.mark(spot.name)?.fields.declination)}`;
 }
 
-/** Lists the spots of upcoming stops in order, then all other spots, best first side first. */
+/**
+ * Lists the spots of upcoming stops in order, then all other spots by the value of their first side, highest
+ * first.
+ */
 export function rankedSpots({ planner, hand }: Session): FishingSpot[] {
   const planned = [...new Set(hand.coming.map(({ spot }) => spot.name))];
   const worth = ({ sides, quality }: FishingSpot): number => sides[0].worth * quality;
