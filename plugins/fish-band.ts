@@ -18,7 +18,7 @@ import {
 
 /** Distance above and below the mark's depth within which fish without stated depths are assumed, m: 3 ft. */
 const ALLOWANCE = 3 * METERS_PER.ft;
-/** Share of the mark's depth that replaces `ALLOWANCE` in shallow water, where that share is less. */
+/** Share of the mark's depth that replaces `ALLOWANCE` if less, as in shallow water. */
 const SHALLOW_SHARE = 0.25;
 
 /** Depth band of the fish: from the mark's note, else the option, else the depth of the mark. */

@@ -22,7 +22,7 @@ export interface BoatData {
   readonly depths?: PackedDepths;
 }
 
-/** Known water with its cells packed, one byte per cell. */
+/** Known water; `state` is packed, one byte per cell. */
 export interface PackedWater extends Omit<KnownWater, 'frame' | 'state' | 'limit'> {
   /** Origin of the water's frame, deg. */
   readonly lat: number;

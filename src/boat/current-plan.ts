@@ -32,8 +32,8 @@ export interface CurrentPlan {
 
 /**
  * Computes the current times of a stop, s of the day: `leave`, when to leave; `latest`, the latest time to
- * leave, undefined when the stop is not in the plan; and `giveUp`, when to leave if nothing more bites. A stop
- * that began late ends by `latest`, but lasts at least a minute. A stop that began early ends early.
+ * leave, undefined when the stop is not in the plan; and `giveUp`, when to leave if nothing more bites. A
+ * stop that began late ends by `latest`, but lasts at least a minute. A stop that began early ends early.
  *
  * @param rules Durations, s; `giveUp` and `usualStay` are for a stop that is not in the plan.
  */
@@ -55,7 +55,7 @@ export function leaveTimes(
 export const latestArrival = ({ latestLeave, begin, leave }: PlannedStop): number =>
   latestLeave - (leave - begin);
 
-/** Finds the side of a spot with this letter, or else the first side. */
+/** Returns the side of a spot that has the letter, else the first side. */
 export const sideOf = (spot: FishingSpot, letter: SideLetter): SpotSide =>
   spot.sides.find((side) => sideLetter(side) === letter) ?? spot.sides[0];
 

@@ -37,7 +37,7 @@ export interface Entry {
   readonly exact?: number;
 }
 
-/** Begins a stop with its first entry. */
+/** Makes a stop from its first entry. */
 const beginning = ({ date, mark, side, time, lure = '' }: Entry) => ({
   date,
   mark,

@@ -85,7 +85,7 @@ export class BoatPlanner {
   ): string[] | undefined {
     const kept = (given ?? []).filter((mark) => !wishes.has(mark));
     const wished = [...wishes].filter(([, wish]) => wish === kind).map(([mark]) => mark);
-    // Every mark of a skipped spot is skipped. With one mark left, the spot would stay under that name.
+    // All marks of a skipped spot are skipped. With a mark left, the spot would stay under that mark's name.
     const all = kind === 'skip' ? wished.flatMap((mark) => this.spot(mark)?.marks ?? [mark]) : wished;
     return kept.length + all.length === 0 ? undefined : [...kept, ...all];
   }

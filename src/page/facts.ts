@@ -28,7 +28,7 @@ export const known = (facts: readonly (readonly [term: string, text: string | un
 
 type Fields = EnrichedWaypoint['fields'];
 
-/** Lists what is known about a spot, depth and slope with their uncertainty, and why the rest is unknown. */
+/** Lists what is known about a spot, with uncertainties, and why the rest is unknown. */
 export function spotFacts(
   { fields }: EnrichedWaypoint,
   units: DisplayUnits,
@@ -46,7 +46,7 @@ export function spotFacts(
   ]);
 }
 
-/** Writes the depth with its 95 % bounds, and the chance of a missed form if that is worth another pass. */
+/** Writes the depth with its 95 % bounds and, if another pass is worthwhile, the chance of a missed form. */
 function depthWords(fields: Fields, units: DisplayUnits): string {
   const { depth, depth_low: low, depth_high: high, missed_chance: missed = 0 } = fields;
   if (depth === undefined) return 'Unknown: no sonar near enough.';

@@ -54,7 +54,7 @@ interface Run {
   readonly places: FigurePlace[];
 }
 
-/** Splits a ring into pieces of isobath and pieces of the grid's edge. A ring of one kind stays closed. */
+/** Splits a ring into pieces of isobath and pieces of the grid's edge. A ring of one kind is one closed piece. */
 function splitRing(ring: readonly { readonly place: FigurePlace; readonly isEdge: boolean }[]): Run[] {
   const start = ring.findIndex(({ isEdge }, i) => isEdge !== ring.at(i - 1)!.isEdge);
   if (start < 0) return [{ isEdge: ring[0].isEdge, places: [...ring, ring[0]].map(({ place }) => place) }];

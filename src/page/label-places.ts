@@ -45,7 +45,7 @@ const apart = ([x0, y0]: FigurePlace, [x1, y1]: FigurePlace): number => Math.hyp
 
 const lengthOf = (line: readonly FigurePlace[]): number => sum(pairs(line, apart));
 
-/** Returns how straight a line is around point `i`, 0 to 1: distance between the ends of a piece / length. */
+/** Returns how straight a line is around point `i`, 0 to 1: end-to-end distance / length of a short piece. */
 function straightness(line: readonly FigurePlace[], i: number): number {
   const piece = line.slice(Math.max(0, i - 2), i + 3);
   const length = lengthOf(piece);

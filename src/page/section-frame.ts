@@ -5,7 +5,7 @@ import { figureRoot } from './figure-root.ts';
 import { runsWhere } from './profile-runs.ts';
 import { areaPath, type FigurePlace, linePath, short, simplify, textElement } from './svg.ts';
 
-/** Frame of a side view inside the figure, figure units. */
+/** Layout of a side view, figure units: frame from `axis` to `edge`, section from `left` to `right`. */
 export const SECTION = {
   axis: 30,
   left: 44,

@@ -9,7 +9,7 @@ import type { Session } from './session.ts';
 
 /** Margin shown around the outermost spots, m. */
 const MARGIN = 60;
-/** Maximum distance of a tap that selects a spot, px. */
+/** Maximum distance between a tap and the spot that the tap selects, px. */
 const FINGER = 26;
 
 /** The lake map, with panning and pinch zoom. */

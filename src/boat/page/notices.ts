@@ -38,7 +38,7 @@ export function noticesOf(session: Session, view: string): HTMLElement[] {
   return notes;
 }
 
-/** Builds the notice after a fish has been stored, where its size can be added and its spot corrected. */
+/** Builds the notice about a stored fish, which offers to add the size and to correct the spot. */
 function fishNotice(session: Session, fish: Entry): HTMLElement {
   const sizes = sizeWords(session).map((size) => button(size, () => session.save({ ...fish, size })));
   const near = session.nearestSpots().filter(({ name }) => name !== fish.mark);

@@ -60,7 +60,7 @@ export class BoatPosition {
       this.take({ lat, lon, time: Date.now(), source });
   }
 
-  /** Returns the position if measured or tapped in the last minute and accurate enough to tell spots apart. */
+  /** Returns a position measured or tapped recently that is accurate enough to tell spots apart, if any. */
   exactPlace(): Position | undefined {
     const { now } = this;
     const isGood = now !== undefined && Date.now() - now.time < FRESH && (now.exact ?? 0) <= EXACT;
