@@ -79,7 +79,7 @@ export const bottom = defineWaypointPlugin({
   },
 });
 
-/** Standard deviation of the depth due to disagreeing passes at which a message is given, m. */
+/** Minimum disagreement between passes that is reported, m, as a standard deviation of the depth. */
 const SAID = 0.15;
 
 /** Standard deviation of a depth read from the screen of a sonar, m. */

@@ -2,9 +2,9 @@ import { defineLogPlugin } from '../shared/contract/index.ts';
 import { SOUND_SPEED_EQUATIONS, soundSpeed } from '../shared/survey/index.ts';
 import { soundingPluginMessages as says } from '../shared/text/index.ts';
 
-/** Lowest believable temperature of fresh water under a boat, deg C. */
+/** Minimum believable temperature of fresh water under a boat, deg C. */
 const COLDEST = -1;
-/** Highest believable temperature of fresh water under a boat, deg C. */
+/** Maximum believable temperature of fresh water under a boat, deg C. */
 const WARMEST = 40;
 
 /** Corrects depths for the difference between the speed of sound in the water and the assumed speed. */

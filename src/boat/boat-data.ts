@@ -10,7 +10,7 @@ export interface BoatData {
   readonly date: string;
   readonly units: DisplayUnits;
   readonly version: string;
-  /** Marks with the fields of the enriched GPX, so that page and command plan from the same numbers. */
+  /** Marks without internal fields. With a plan, these are the marks that the command planned from. */
   readonly waypoints: readonly EnrichedWaypoint[];
   /** Options of the day plan; `log` holds the log from before the page was made. */
   readonly options: DayPlanOptions;

@@ -27,8 +27,8 @@ export interface BoatInput
 const MAX_NODES = 250_000;
 
 /**
- * Makes the data of a boat page: marks with the fields of the enriched GPX, the known water, and the bottom
- * of the lake.
+ * Makes the data of a boat page: the marks without internal fields, the known water, and the bottom of the
+ * lake.
  *
  * @throws RangeError when the soundings span too much ground for one grid.
  */
@@ -54,7 +54,7 @@ export function makeBoatData({
   return { identity, ...data };
 }
 
-/** Leaves out messages and the fields that no table holds. */
+/** Leaves out messages and internal fields. */
 const plainMark = ({ waypoint, fields }: EnrichedWaypoint): EnrichedWaypoint => ({
   waypoint,
   fields: omitBy(fields, (_, name) => name in INTERNAL_FIELDS),

@@ -54,7 +54,7 @@ interface Run {
   readonly places: FigurePlace[];
 }
 
-/** Splits a ring into pieces of isobath and pieces of the grid's edge. A ring of one kind is one closed piece. */
+/** Splits a ring into pieces of isobath and of the grid's edge. A ring of one kind is one closed piece. */
 function splitRing(ring: readonly { readonly place: FigurePlace; readonly isEdge: boolean }[]): Run[] {
   const start = ring.findIndex(({ isEdge }, i) => isEdge !== ring.at(i - 1)!.isEdge);
   if (start < 0) return [{ isEdge: ring[0].isEdge, places: [...ring, ring[0]].map(({ place }) => place) }];
@@ -135,7 +135,7 @@ export type IsobathDepths = ReturnType<typeof chooseIsobaths>;
 
 /**
  * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint or,
- * when there are more isobaths than tints, every second, third, ... isobath.
+ * if that takes too many tints, every second, third, ... isobath.
  *
  * @param from Minimum depth, m. @param to Maximum depth, m. @param maxTints Maximum number of tints.
  * @param crowd Factor on the maximum number of isobaths.

@@ -21,7 +21,7 @@ import { type FigurePlace, moved, pair, short } from './svg.ts';
 /**
  * Draws tints, isobaths and blank unsounded water; isobath labels avoid everything already placed.
  *
- * @returns The markup; the labels, to be drawn above it; the isobaths; and the least and the greatest depth
+ * @returns The markup; the labels, to be drawn above it; the isobaths; and the minimum and maximum depth
  * shown, m.
  */
 export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: MapLabels) {

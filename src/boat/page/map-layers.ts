@@ -109,7 +109,7 @@ export function drawSpots(sheet: MapSheet, session: Session): void {
   }
 }
 
-/** Draws the boat with position accuracy and heading, unless its place is only that of a spot. */
+/** Draws the boat with accuracy and heading, unless the position is only assumed from a spot. */
 export function drawBoat(sheet: MapSheet, session: Session): void {
   const place = session.position.now;
   if (place === undefined || place.source === 'spot') return;

@@ -7,7 +7,7 @@ import type { Session } from './session.ts';
 
 /**
  * Lists the notices of a view: storage problems, a plan being made, a fish just entered, what a new plan
- * changed, a date before the plan. A fish is shown only on Next. Changes are shown on Next and Day.
+ * changed, and a date before the plan's. A fish is shown only on Next. Changes are shown on Next and Day.
  */
 export function noticesOf(session: Session, view: string): HTMLElement[] {
   const { kept, hand, replanning, lastFish, data, clock } = session;
@@ -38,7 +38,7 @@ export function noticesOf(session: Session, view: string): HTMLElement[] {
   return notes;
 }
 
-/** Builds the notice about a stored fish, which offers to add the size and to correct the spot. */
+/** Builds the notice about a stored fish, with buttons to add the size and to correct the spot. */
 function fishNotice(session: Session, fish: Entry): HTMLElement {
   const sizes = sizeWords(session).map((size) => button(size, () => session.save({ ...fish, size })));
   const near = session.nearestSpots().filter(({ name }) => name !== fish.mark);
